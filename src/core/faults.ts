@@ -1,0 +1,72 @@
+/**
+ * Every coded fault a person may have to act on. Codes never change meaning.
+ * Their plain words, for each language, are in src/words under `fault.CODE`; a test keeps the two in step.
+ */
+export const faultCodes = [
+  // reading what comes from outside
+  "FILE_MISSING",
+  "FILE_NOT_JSON",
+  "RUBRIC_MALFORMED",
+  "RUBRIC_UNSOUND",
+  "RUBRIC_UNKNOWN",
+  "ROSTER_MALFORMED",
+  "MARKS_MALFORMED",
+  "SCOREBOOK_MALFORMED",
+  "ENTRY_MALFORMED",
+  "FRAME_MALFORMED",
+  "FRAME_TOO_LARGE",
+  "VERSION_UNKNOWN",
+  "USAGE",
+  // who may do what
+  "NOT_YOURS",
+  "ROLE_MISSING",
+  "NOT_SEATED",
+  "GRADING_OTHER",
+  "CANDIDATE_UNKNOWN",
+  "ITEM_UNKNOWN",
+  "CRITERION_NOT_ASKED",
+  "LEVEL_OUT_OF_SCALE",
+  "NOT_ASSIGNED",
+  "RECUSED",
+  "ALREADY_LOCKED",
+  "NOT_REVEALED",
+  "GRADING_CLOSED",
+  "QUESTION_OPEN",
+  "REASON_MISSING",
+  "LAMPORT_TOO_HIGH",
+  "ID_REUSED",
+  "N_REUSED",
+  "N_GAP",
+  "SIDE_RECORD_MISSING",
+  // joining
+  "KEY_WRONG",
+  "CODE_WRONG",
+  "TOKEN_WRONG",
+  "NOT_ADMITTED",
+  "ORIGIN_WRONG",
+  "TOO_MANY_TRIES",
+  // the machine
+  "STORE_CLOSED",
+  "STORE_FULL",
+  "STORE_LOST",
+  "STORE_DAMAGED",
+  "PORT_IN_USE",
+  "HUB_UNREACHABLE",
+] as const;
+export type FaultCode = (typeof faultCodes)[number];
+
+/** A coded fault and what its sentence needs: file, line, path, names, numbers. */
+export interface Fault {
+  code: FaultCode;
+  with?: Record<string, string | number>;
+}
+
+/** Throws across a border where no value can be returned; the edge turns it into words. */
+export class FaultError extends Error {
+  readonly fault: Fault;
+  constructor(fault: Fault, options?: ErrorOptions) {
+    super(`${fault.code} ${JSON.stringify(fault.with ?? {})}`, options);
+    this.name = "FaultError";
+    this.fault = fault;
+  }
+}

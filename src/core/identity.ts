@@ -1,0 +1,37 @@
+import * as z from "zod/mini";
+
+/**
+ * Who and what an entry speaks of. Branded, so a judge's id never fits where a candidate's belongs.
+ * A person (judge, caller, desk, chief examiner) may hold several roles; a candidate is never a person here.
+ */
+const opaqueId = z.string().check(z.regex(/^[A-Za-z0-9][A-Za-z0-9_-]{0,63}$/));
+/** Names within a rubric: lower-case words joined by hyphens, e.g. `rising-block`. */
+const slug = z.string().check(z.regex(/^[a-z][a-z0-9-]{0,47}$/));
+
+export const GradingId = opaqueId.brand<"grading">();
+export type GradingId = z.infer<typeof GradingId>;
+export const PersonId = opaqueId.brand<"person">();
+export type PersonId = z.infer<typeof PersonId>;
+export const CandidateId = opaqueId.brand<"candidate">();
+export type CandidateId = z.infer<typeof CandidateId>;
+export const DeviceId = opaqueId.brand<"device">();
+export type DeviceId = z.infer<typeof DeviceId>;
+/** UUID of version 7 (RFC 9562): unique without asking anybody, and roughly ordered by time. */
+export const EntryId = z
+  .string()
+  .check(z.regex(/^[0-9a-f]{8}-[0-9a-f]{4}-7[0-9a-f]{3}-[89ab][0-9a-f]{3}-[0-9a-f]{12}$/))
+  .brand<"entry">();
+export type EntryId = z.infer<typeof EntryId>;
+export const SideRecordId = opaqueId.brand<"side">();
+export type SideRecordId = z.infer<typeof SideRecordId>;
+
+export const RubricId = slug.brand<"rubric">();
+export type RubricId = z.infer<typeof RubricId>;
+export const SectionId = slug.brand<"section">();
+export type SectionId = z.infer<typeof SectionId>;
+export const ItemId = slug.brand<"item">();
+export type ItemId = z.infer<typeof ItemId>;
+export const CriterionId = slug.brand<"criterion">();
+export type CriterionId = z.infer<typeof CriterionId>;
+export const FaultId = slug.brand<"fault">();
+export type FaultId = z.infer<typeof FaultId>;

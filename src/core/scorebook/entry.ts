@@ -1,0 +1,289 @@
+import * as z from "zod/mini";
+import {
+  CandidateId,
+  CriterionId,
+  DeviceId,
+  EntryId,
+  FaultId,
+  GradingId,
+  ItemId,
+  PersonId,
+  RubricId,
+  SectionId,
+  SideRecordId,
+} from "../identity.ts";
+import { Rubric } from "../rubric/rubric.ts";
+
+/** Left and right are the candidate's own, whichever way they face. */
+export const Side = z.enum(["left", "right"]);
+export type Side = z.infer<typeof Side>;
+
+export const Role = z.enum(["judge", "caller", "desk", "chief"]);
+export type Role = z.infer<typeof Role>;
+
+/** Words that name or describe a person are kept outside the entries, so that they can be erased: see side-record.ts. */
+export const TextRef = z.looseObject({
+  id: SideRecordId,
+  digest: z.string().check(z.regex(/^[0-9a-f]{64}$/)),
+});
+export type TextRef = z.infer<typeof TextRef>;
+
+/**
+ * What a judge says of one cell: a level of the scale (1 is the lowest), `not-seen` (a judgement: I did not see it),
+ * or `cleared` (blank again). Blank is blank: a cell nobody wrote has no mark at all.
+ */
+export const MarkValue = z.union([
+  z.int().check(z.gte(1), z.lte(7)),
+  z.literal("not-seen"),
+  z.literal("cleared"),
+]);
+export type MarkValue = z.infer<typeof MarkValue>;
+/** `tapped`: this very cell was chosen. `rest`: confirmed by “rest meets”, and carries less information. */
+export const How = z.enum(["tapped", "rest"]);
+export type How = z.infer<typeof How>;
+
+const Cell = z.looseObject({
+  candidate: CandidateId,
+  criterion: CriterionId,
+  level: MarkValue,
+  how: How,
+});
+
+/** The place a mark is for. `item: null` is a criterion marked once a section. */
+const where = { section: SectionId, item: z.nullable(ItemId), side: z.nullable(Side) };
+
+/** Highest `n` known of each device. */
+export const Basis = z.record(DeviceId, z.int().check(z.gte(0)));
+export type Basis = z.infer<typeof Basis>;
+
+/**
+ * Every kind of entry and its body. Bodies are read tolerantly: keys this version does not know are kept untouched,
+ * so that a tablet of last year and a hub of this year lose nothing.
+ */
+export const bodies = {
+  // ── the plan (chief examiner) ──────────────────────────────────────────────
+  opened: z.looseObject({
+    title: z.string().check(z.minLength(1), z.maxLength(120)),
+    date: z.iso.date(),
+    example: z.optional(z.boolean()),
+  }),
+  /** One rubric, frozen for this grading: whole, so that the scorebook explains itself for ever. */
+  frozen: z.looseObject({ rubric: Rubric }),
+  "rubric-replaced": z.looseObject({ rubric: Rubric, reason: TextRef }),
+  seated: z.looseObject({ person: PersonId, roles: z.array(Role), details: z.optional(TextRef) }),
+  /** Which candidates a judge marks in a section; `items` and `criteria` narrow it where a panel splits the work. */
+  assigned: z.looseObject({
+    judge: PersonId,
+    section: SectionId,
+    candidates: z.array(CandidateId),
+    items: z.optional(z.array(ItemId)),
+    criteria: z.optional(z.array(CriterionId)),
+  }),
+  "judge-replaced": z.looseObject({ judge: PersonId, by: PersonId }),
+  entered: z.looseObject({
+    candidate: CandidateId,
+    number: z.int().check(z.gte(1), z.lte(9999)),
+    rubric: RubricId,
+    details: z.optional(TextRef),
+  }),
+  /** Who stands in which lane, left to right as seen from the judges' table. */
+  "lined-up": z.looseObject({
+    wave: z.int().check(z.gte(1), z.lte(99)),
+    lanes: z.array(CandidateId),
+  }),
+  started: z.looseObject({}),
+  closed: z.looseObject({}),
+
+  // ── the desk ───────────────────────────────────────────────────────────────
+  "checked-in": z.looseObject({ candidate: CandidateId }),
+  absent: z.looseObject({ candidate: CandidateId }),
+  unfit: z.looseObject({ candidate: CandidateId, details: z.optional(TextRef) }),
+  /** Back to “expected”: the desk pressed the wrong name. */
+  expected: z.looseObject({ candidate: CandidateId }),
+  excused: z.looseObject({
+    candidate: CandidateId,
+    section: SectionId,
+    item: ItemId,
+    why: z.enum(["age", "accommodation", "chief"]),
+  }),
+
+  // ── the call ───────────────────────────────────────────────────────────────
+  /** `item: null` calls for the once-a-section criteria and the overall judgement. */
+  called: z.looseObject({
+    wave: z.int().check(z.gte(1), z.lte(99)),
+    ...where,
+    repeat: z.optional(z.boolean()),
+    /** In a `single` section: who is on the floor now. */
+    candidates: z.optional(z.array(CandidateId)),
+  }),
+  paused: z.looseObject({}),
+  resumed: z.looseObject({}),
+  /** Two children stand in each other's place. Names are swapped from here on. */
+  "lanes-swapped": z.looseObject({
+    wave: z.int(),
+    candidates: z.tuple([CandidateId, CandidateId]),
+  }),
+
+  // ── the judge ──────────────────────────────────────────────────────────────
+  mark: z.looseObject({
+    ...where,
+    cells: z.array(Cell).check(z.minLength(1), z.maxLength(400)),
+    /** The entry this one takes back. */
+    undoes: z.optional(EntryId),
+  }),
+  overall: z.looseObject({
+    candidate: CandidateId,
+    section: SectionId,
+    /** 1 clear retest, 2 borderline, 3 pass, 4 strong; null takes it back. */
+    judgement: z.nullable(z.int().check(z.gte(1), z.lte(4))),
+    undoes: z.optional(EntryId),
+  }),
+  /** The faults seen in one cell; replaces the earlier list. */
+  faults: z.looseObject({
+    candidate: CandidateId,
+    ...where,
+    criterion: CriterionId,
+    faults: z.array(FaultId).check(z.maxLength(8)),
+    undoes: z.optional(EntryId),
+  }),
+  note: z.looseObject({ candidate: CandidateId, ...where, text: TextRef }),
+  related: z.looseObject({
+    candidate: CandidateId,
+    relation: z.enum(["own-student", "family", "other"]),
+  }),
+  recused: z.looseObject({ candidate: CandidateId, section: z.nullable(SectionId) }),
+  /** “My marks here are final.” `basis`: what of this judge's own devices the lock speaks of. */
+  locked: z.looseObject({ section: SectionId, candidates: z.array(CandidateId), basis: Basis }),
+
+  // ── everybody admitted ─────────────────────────────────────────────────────
+  stopped: z.looseObject({ wave: z.nullable(z.int()) }),
+  incident: z.looseObject({ candidate: z.optional(CandidateId), text: TextRef }),
+  withdrawn: z.looseObject({ candidate: CandidateId, why: z.enum(["hurt", "unwell", "own-wish"]) }),
+
+  // ── the decision (chief examiner) ──────────────────────────────────────────
+  "floor-cleared": z.looseObject({}),
+  /** Opens marks although a judge never locked (a lost tablet); the reason is recorded. */
+  revealed: z.looseObject({
+    section: SectionId,
+    candidates: z.array(CandidateId),
+    reason: TextRef,
+  }),
+  "remark-asked": z.looseObject({
+    judge: PersonId,
+    candidate: CandidateId,
+    ...where,
+    criterion: z.nullable(CriterionId),
+    /** `blank`: before reveal, only about blank or not-seen cells. `talk`: after reveal, marks may be given anew. */
+    ask: z.enum(["blank", "talk"]),
+  }),
+  /** Settles one question of the review queue, named by its key. */
+  "review-settled": z.looseObject({
+    question: z.string().check(z.minLength(1), z.maxLength(300)),
+    candidate: CandidateId,
+    decision: z.enum(["stands", "struck", "late-counts", "late-refused"]),
+    /** Entries struck from the verdict, when the decision is `struck`. */
+    judge: z.optional(PersonId),
+    reason: TextRef,
+  }),
+  verdict: z.looseObject({
+    candidate: CandidateId,
+    result: z.enum(["pass", "retest"]),
+    retestSections: z.array(SectionId),
+    computed: z.enum(["pass", "retest", "incomplete"]),
+    /** Needed when the result is not the computed one, or a question that could change it was open. */
+    reason: z.optional(TextRef),
+    basis: Basis,
+  }),
+  "sheet-edited": z.looseObject({
+    candidate: CandidateId,
+    /** Chosen lines, by key; absent means the computed ones. */
+    strong: z.optional(z.array(z.string().check(z.maxLength(200)))),
+    next: z.optional(z.array(z.string().check(z.maxLength(200)))),
+    words: z.optional(TextRef),
+  }),
+  "sheet-released": z.looseObject({ candidate: CandidateId }),
+  correction: z.looseObject({ of: EntryId, reason: TextRef }),
+} as const;
+
+export type EntryKind = keyof typeof bodies;
+export type EntryBody<Kind extends EntryKind> = z.infer<(typeof bodies)[Kind]>;
+export const entryKinds = Object.keys(bodies) as EntryKind[];
+
+const envelope = {
+  id: EntryId,
+  grading: GradingId,
+  by: PersonId,
+  device: DeviceId,
+  /** 1, 2, 3 … on each device, no gaps. */
+  n: z.int().check(z.gte(1)),
+  /** Logical time (Lamport 1978, doi:10.1145/359545.359563): above everything this device had seen when it wrote. */
+  lamport: z.int().check(z.gte(1), z.lte(2 ** 48)),
+  /** Wall clock, milliseconds since 1970; for people, never for order. */
+  at: z.int().check(z.gte(0)),
+  /** Entries this one knowingly takes the place of. */
+  replaces: z.optional(z.array(EntryId).check(z.maxLength(400))),
+};
+
+/** An entry of a kind this version knows. */
+export type Entry = {
+  [Kind in EntryKind]: {
+    id: EntryId;
+    grading: GradingId;
+    by: PersonId;
+    device: DeviceId;
+    n: number;
+    lamport: number;
+    at: number;
+    replaces?: EntryId[] | undefined;
+    kind: Kind;
+    body: EntryBody<Kind>;
+  };
+}[EntryKind];
+export type EntryOf<Kind extends EntryKind> = Extract<Entry, { kind: Kind }>;
+
+/** An entry of a kind from another year: kept and passed on, never read. */
+export type UnknownEntry = Omit<Entry, "kind" | "body"> & {
+  kind: string;
+  body: Record<string, unknown>;
+};
+export type AnyEntry = Entry | UnknownEntry;
+
+const Envelope = z.looseObject({
+  ...envelope,
+  kind: z.string().check(z.regex(/^[a-z][a-z-]{0,39}$/)),
+  body: z.looseObject({}),
+});
+
+export type ReadEntry =
+  | { ok: true; entry: AnyEntry }
+  | { ok: false; path: (string | number)[]; message: string };
+
+/**
+ * Reads one entry from outside. Known kinds are checked whole; unknown kinds keep their body untouched.
+ * Never throws: bad input is an answer, with the path to the fault.
+ */
+export function readEntry(json: unknown): ReadEntry {
+  const outer = Envelope.safeParse(json);
+  if (!outer.success) return firstIssue(outer.error, []);
+  const schema = isEntryKind(outer.data.kind) ? bodies[outer.data.kind] : undefined;
+  if (!schema) return { ok: true, entry: outer.data as UnknownEntry };
+  const body = schema.safeParse(outer.data.body);
+  if (!body.success) return firstIssue(body.error, ["body"]);
+  return { ok: true, entry: outer.data as unknown as Entry };
+}
+
+function firstIssue(error: z.core.$ZodError, prefix: (string | number)[]): ReadEntry {
+  const [issue] = error.issues;
+  return {
+    ok: false,
+    path: [...prefix, ...((issue?.path ?? []) as (string | number)[])],
+    message: issue?.message ?? "not readable",
+  };
+}
+
+export function isEntryKind(kind: string): kind is EntryKind {
+  return Object.hasOwn(bodies, kind);
+}
+export function isKnown(entry: AnyEntry): entry is Entry {
+  return isEntryKind(entry.kind);
+}

@@ -1,0 +1,200 @@
+import type { Fault } from "../faults.ts";
+import type { CandidateId, PersonId } from "../identity.ts";
+import { criteriaAt, itemOf, levelsAt, markedSides, sectionOf } from "../rubric/lookup.ts";
+import {
+  type AnyEntry,
+  type Entry,
+  type EntryKind,
+  type EntryOf,
+  isKnown,
+  type Role,
+} from "./entry.ts";
+import type { Scorebook } from "./scorebook.ts";
+
+/** A lamport this far above the highest known is a broken or hostile clock. Design §4. */
+export const LAMPORT_LEAP = 10_000;
+
+/** Who writes, as the hub knows it from the token, not from the entry. */
+export interface Writer {
+  person: PersonId;
+  roles: readonly Role[];
+}
+
+/** The permission table: which roles may write each kind. `anyone` is everybody admitted. */
+export const writersOf: Record<EntryKind, readonly Role[] | "anyone"> = {
+  opened: ["chief"],
+  frozen: ["chief"],
+  "rubric-replaced": ["chief"],
+  seated: ["chief"],
+  assigned: ["chief"],
+  "judge-replaced": ["chief"],
+  entered: ["chief", "desk"],
+  "lined-up": ["chief"],
+  started: ["chief"],
+  closed: ["chief"],
+  "checked-in": ["chief", "desk"],
+  absent: ["chief", "desk"],
+  unfit: ["chief", "desk"],
+  expected: ["chief", "desk"],
+  excused: ["chief", "desk"],
+  called: ["caller", "chief"],
+  paused: ["caller", "chief"],
+  resumed: ["caller", "chief"],
+  "lanes-swapped": ["judge", "caller", "chief"],
+  mark: ["judge"],
+  overall: ["judge"],
+  faults: ["judge"],
+  note: ["judge"],
+  related: ["judge"],
+  recused: ["judge"],
+  locked: ["judge"],
+  stopped: "anyone",
+  incident: "anyone",
+  withdrawn: "anyone",
+  "floor-cleared": ["chief", "caller"],
+  revealed: ["chief"],
+  "remark-asked": ["chief"],
+  "review-settled": ["chief"],
+  verdict: ["chief"],
+  "sheet-edited": ["chief"],
+  "sheet-released": ["chief"],
+  correction: ["chief"],
+};
+
+/**
+ * Whether this writer may write this entry into this book now.
+ *
+ * Safety comes first: a stop, an incident and a withdrawal are never refused to anybody admitted, whatever the state of the test.
+ * Entries of unknown kinds are let through for every admitted writer, so that next year's tablet loses nothing at this year's hub.
+ * Lateness is no ground for refusal: late marks are kept, shown, and need the chief (design §4).
+ *
+ * @returns null when permitted; else the fault, with what its sentence needs.
+ */
+export function refusal(book: Scorebook, writer: Writer, entry: AnyEntry): Fault | null {
+  if (entry.by !== writer.person) return { code: "NOT_YOURS" };
+  if (entry.lamport > book.lamport + LAMPORT_LEAP) return { code: "LAMPORT_TOO_HIGH" };
+  if (!isKnown(entry)) return null;
+  const may = writersOf[entry.kind];
+  if (may === "anyone") return null;
+  if (!may.some((role) => writer.roles.includes(role)))
+    return { code: "ROLE_MISSING", with: { kind: entry.kind } };
+  return refusalOfBody(book, entry);
+}
+
+function refusalOfBody(book: Scorebook, entry: Entry): Fault | null {
+  switch (entry.kind) {
+    case "mark":
+      return refusalOfMark(book, entry);
+    case "overall":
+    case "faults":
+    case "note": {
+      const { candidate, section } = entry.body;
+      return (
+        refusalOfJudging(book, entry, candidate, section) ??
+        (entry.kind === "overall" ? refusalOfLocked(book, entry, candidate, section) : null)
+      );
+    }
+    case "locked": {
+      for (const candidate of entry.body.candidates) {
+        const fault = refusalOfJudging(book, entry, candidate, entry.body.section);
+        if (fault) return fault;
+      }
+      return null;
+    }
+    case "related":
+    case "recused":
+    case "checked-in":
+    case "absent":
+    case "unfit":
+    case "expected":
+    case "excused":
+    case "sheet-edited":
+      return refusalOfStranger(book, entry.body.candidate);
+    case "remark-asked": {
+      const { candidate, section, ask } = entry.body;
+      const stranger = refusalOfStranger(book, candidate);
+      if (stranger) return stranger;
+      return ask === "talk" && !book.isRevealed(candidate, section)
+        ? { code: "NOT_REVEALED" }
+        : null;
+    }
+    case "verdict":
+    case "sheet-released": {
+      const stranger = refusalOfStranger(book, entry.body.candidate);
+      if (stranger) return stranger;
+      if (
+        entry.kind === "verdict" &&
+        entry.body.result !== entry.body.computed &&
+        !entry.body.reason
+      )
+        return { code: "REASON_MISSING" };
+      return null;
+    }
+    default:
+      return null;
+  }
+}
+
+function refusalOfStranger(book: Scorebook, candidate: CandidateId): Fault | null {
+  return book.entrant(candidate) ? null : { code: "CANDIDATE_UNKNOWN", with: { candidate } };
+}
+
+type JudgeEntry = EntryOf<"mark" | "overall" | "faults" | "note" | "locked">;
+
+function refusalOfJudging(
+  book: Scorebook,
+  entry: JudgeEntry,
+  candidate: CandidateId,
+  section: EntryOf<"overall">["body"]["section"],
+): Fault | null {
+  const stranger = refusalOfStranger(book, candidate);
+  if (stranger) return stranger;
+  if (book.isRecused(entry.by, candidate, section)) return { code: "RECUSED", with: { candidate } };
+  if (!book.judgesOf(candidate, section).includes(entry.by))
+    return { code: "NOT_ASSIGNED", with: { candidate, section } };
+  return null;
+}
+
+/** Between a judge's lock and the reveal nothing changes, unless the chief asked about a blank. */
+function refusalOfLocked(
+  book: Scorebook,
+  entry: JudgeEntry,
+  candidate: CandidateId,
+  section: EntryOf<"overall">["body"]["section"],
+): Fault | null {
+  const lock = book.lock(entry.by, candidate, section);
+  if (!lock || entry.lamport <= lock.lamport || book.isRevealed(candidate, section)) return null;
+  const isAsked = book.asks.some(
+    ({ body }) =>
+      body.judge === entry.by &&
+      body.candidate === candidate &&
+      body.section === section &&
+      body.ask === "blank",
+  );
+  return isAsked ? null : { code: "ALREADY_LOCKED", with: { candidate, section } };
+}
+
+function refusalOfMark(book: Scorebook, entry: EntryOf<"mark">): Fault | null {
+  const { section: sectionId, item: itemId, side, cells } = entry.body;
+  for (const { candidate, criterion, level } of cells) {
+    const fault =
+      refusalOfJudging(book, entry, candidate, sectionId) ??
+      refusalOfLocked(book, entry, candidate, sectionId);
+    if (fault) return fault;
+    const rubric = book.rubricOf(candidate);
+    if (!rubric) return { code: "RUBRIC_UNKNOWN", with: { candidate } };
+    const section = sectionOf(rubric, sectionId);
+    const item = section && itemId !== null ? itemOf(section, itemId) : null;
+    if (!section || item === undefined || !markedSides(item).includes(side)) {
+      return {
+        code: "ITEM_UNKNOWN",
+        with: { section: sectionId, item: itemId ?? "", rubric: rubric.id },
+      };
+    }
+    if (!criteriaAt(section, item).includes(criterion))
+      return { code: "CRITERION_NOT_ASKED", with: { item: itemId ?? "", criterion } };
+    if (typeof level === "number" && level > levelsAt(rubric, section))
+      return { code: "LEVEL_OUT_OF_SCALE", with: { level, highest: levelsAt(rubric, section) } };
+  }
+  return null;
+}

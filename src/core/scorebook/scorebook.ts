@@ -1,0 +1,594 @@
+import type {
+  CandidateId,
+  EntryId,
+  FaultId,
+  ItemId,
+  PersonId,
+  RubricId,
+  SectionId,
+} from "../identity.ts";
+import type { Rubric } from "../rubric/rubric.ts";
+import { isInConflict, type Mark, type Place, placeKey, standing, type Write } from "./cell.ts";
+import {
+  type AnyEntry,
+  type Basis,
+  type Entry,
+  type EntryBody,
+  type EntryOf,
+  isKnown,
+  type Role,
+  type TextRef,
+} from "./entry.ts";
+import { byAge, Newest, type Stamp } from "./order.ts";
+
+export type Presence = "expected" | "checked-in" | "absent" | "unfit" | "withdrawn";
+
+export interface Seat {
+  person: PersonId;
+  roles: Role[];
+  details: TextRef | undefined;
+}
+export interface Entrant {
+  candidate: CandidateId;
+  number: number;
+  rubric: RubricId;
+  details: TextRef | undefined;
+}
+export interface FaultsSeen extends Place {
+  judge: PersonId;
+  candidate: CandidateId;
+  faults: readonly FaultId[];
+}
+/** One judge's cells of one candidate at one place. */
+interface CellHistory {
+  judge: PersonId;
+  place: Place;
+  writes: Write[];
+}
+interface Lock extends Stamp {
+  basis: Basis;
+}
+
+/** What was written of one candidate. `version` grows with every entry that touches the candidate. */
+class CandidatePages {
+  version = 0;
+  readonly entered = new Newest<Entrant>();
+  readonly presence = new Newest<Presence>();
+  readonly withdrawn = new Newest<EntryBody<"withdrawn">["why"]>();
+  readonly cells = new Map<string, CellHistory>();
+  readonly overall = new Map<string, Newest<number | null>>();
+  readonly faults = new Map<
+    string,
+    { place: Place; judge: PersonId; seen: Newest<readonly FaultId[]> }
+  >();
+  readonly notes: EntryOf<"note">[] = [];
+  readonly excused = new Map<ItemId, EntryBody<"excused">["why"]>();
+  readonly relations = new Map<PersonId, Newest<EntryBody<"related">["relation"]>>();
+  readonly recused: EntryOf<"recused">[] = [];
+  readonly locks = new Map<string, Lock>();
+  readonly openedByChief = new Set<SectionId>();
+  readonly verdict = new Newest<EntryOf<"verdict">>();
+  readonly settled = new Map<string, Newest<EntryOf<"review-settled">>>();
+  readonly sheetEdit = new Newest<EntryOf<"sheet-edited">>();
+  readonly released = new Newest<EntryOf<"sheet-released">>();
+}
+
+const lockKey = (judge: PersonId, section: SectionId): string => `${judge}/${section}`;
+
+/**
+ * The scorebook of one grading, folded: what stands, computed from the entries and from nothing else.
+ *
+ * Entries may come in any order, any number of times, in any split: the state is the same (promise [S1]).
+ * `add` costs the same however long the book is. Entries of unknown kinds are counted and otherwise ignored.
+ * Refusing entries is not its business: see permit.ts.
+ */
+export class Scorebook {
+  readonly #entries = new Map<EntryId, AnyEntry>();
+  readonly #pages = new Map<CandidateId, CandidatePages>();
+  readonly #opened = new Newest<EntryBody<"opened">>();
+  readonly #rubrics = new Map<RubricId, Newest<Rubric>>();
+  readonly #seats = new Map<PersonId, Newest<Seat>>();
+  readonly #assignments = new Map<EntryId, EntryOf<"assigned">>();
+  readonly #waves = new Map<number, Newest<readonly CandidateId[]>>();
+  readonly #calls: EntryOf<"called">[] = [];
+  readonly #started = new Newest<true>();
+  readonly #closed = new Newest<true>();
+  readonly #pause = new Newest<boolean>();
+  readonly #stop = new Newest<{ stopped: boolean; by: PersonId; at: number }>();
+  readonly #replacedJudges = new Map<PersonId, Newest<PersonId>>();
+  readonly #asks: EntryOf<"remark-asked">[] = [];
+  readonly #incidents: EntryOf<"incident">[] = [];
+  readonly #swaps: EntryOf<"lanes-swapped">[] = [];
+  readonly #basis = new Map<string, number>();
+  readonly #undone = new Set<EntryId>();
+  #lamport = 0;
+  #version = 0;
+  #planVersion = 0;
+
+  /** @returns false when this entry was here already. */
+  add(entry: AnyEntry): boolean {
+    if (this.#entries.has(entry.id)) return false;
+    this.#entries.set(entry.id, entry);
+    this.#version++;
+    this.#lamport = Math.max(this.#lamport, entry.lamport);
+    this.#basis.set(entry.device, Math.max(this.#basis.get(entry.device) ?? 0, entry.n));
+    if (isKnown(entry)) this.#take(entry);
+    return true;
+  }
+
+  #page(candidate: CandidateId): CandidatePages {
+    let pages = this.#pages.get(candidate);
+    if (!pages) this.#pages.set(candidate, (pages = new CandidatePages()));
+    pages.version++;
+    return pages;
+  }
+
+  #take(entry: Entry): void {
+    switch (entry.kind) {
+      case "opened":
+        this.#planVersion++;
+        this.#opened.offer(entry.body, entry);
+        return;
+      case "frozen":
+      case "rubric-replaced":
+        this.#planVersion++;
+        registerOf(this.#rubrics, entry.body.rubric.id).offer(entry.body.rubric, entry);
+        return;
+      case "seated": {
+        this.#planVersion++;
+        const { person, roles, details } = entry.body;
+        registerOf(this.#seats, person).offer({ person, roles, details }, entry);
+        return;
+      }
+      case "assigned":
+        this.#planVersion++;
+        this.#assignments.set(entry.id, entry);
+        return;
+      case "judge-replaced":
+        this.#planVersion++;
+        registerOf(this.#replacedJudges, entry.body.judge).offer(entry.body.by, entry);
+        return;
+      case "entered": {
+        this.#planVersion++;
+        const { candidate, number, rubric, details } = entry.body;
+        this.#page(candidate).entered.offer({ candidate, number, rubric, details }, entry);
+        return;
+      }
+      case "lined-up":
+        this.#planVersion++;
+        registerOf(this.#waves, entry.body.wave).offer(entry.body.lanes, entry);
+        return;
+      case "lanes-swapped":
+        this.#planVersion++;
+        insertByAge(this.#swaps, entry);
+        return;
+      case "started":
+        this.#started.offer(true, entry);
+        return;
+      case "closed":
+        this.#closed.offer(true, entry);
+        return;
+      case "checked-in":
+      case "absent":
+      case "unfit":
+      case "expected":
+        this.#page(entry.body.candidate).presence.offer(entry.kind, entry);
+        return;
+      case "excused":
+        this.#planVersion++;
+        this.#page(entry.body.candidate).excused.set(entry.body.item, entry.body.why);
+        return;
+      case "called":
+        insertByAge(this.#calls, entry);
+        return;
+      case "paused":
+      case "resumed":
+        this.#pause.offer(entry.kind === "paused", entry);
+        return;
+      case "stopped":
+      case "floor-cleared":
+        this.#stop.offer({ stopped: entry.kind === "stopped", by: entry.by, at: entry.at }, entry);
+        return;
+      case "mark": {
+        if (entry.body.undoes) this.#undone.add(entry.body.undoes);
+        const { section, item, side } = entry.body;
+        for (const { candidate, criterion, level, how } of entry.body.cells) {
+          const pages = this.#page(candidate);
+          const place = { section, item, side, criterion };
+          const key = `${entry.by}/${placeKey(place)}`;
+          let cell = pages.cells.get(key);
+          if (!cell) pages.cells.set(key, (cell = { judge: entry.by, place, writes: [] }));
+          cell.writes.push({
+            entry: entry.id,
+            lamport: entry.lamport,
+            device: entry.device,
+            n: entry.n,
+            level,
+            how,
+            replaces: entry.replaces ?? [],
+          });
+        }
+        return;
+      }
+      case "overall": {
+        if (entry.body.undoes) this.#undone.add(entry.body.undoes);
+        const pages = this.#page(entry.body.candidate);
+        registerOf(pages.overall, lockKey(entry.by, entry.body.section)).offer(
+          entry.body.judgement,
+          entry,
+        );
+        return;
+      }
+      case "faults": {
+        if (entry.body.undoes) this.#undone.add(entry.body.undoes);
+        const { candidate, section, item, side, criterion, faults } = entry.body;
+        const place = { section, item, side, criterion };
+        const key = `${entry.by}/${placeKey(place)}`;
+        const pages = this.#page(candidate);
+        let kept = pages.faults.get(key);
+        if (!kept) pages.faults.set(key, (kept = { place, judge: entry.by, seen: new Newest() }));
+        kept.seen.offer(faults, entry);
+        return;
+      }
+      case "note":
+        insertByAge(this.#page(entry.body.candidate).notes, entry);
+        return;
+      case "related":
+        registerOf(this.#page(entry.body.candidate).relations, entry.by).offer(
+          entry.body.relation,
+          entry,
+        );
+        return;
+      case "recused":
+        this.#planVersion++;
+        insertByAge(this.#page(entry.body.candidate).recused, entry);
+        return;
+      case "locked": {
+        const lock: Lock = {
+          lamport: entry.lamport,
+          device: entry.device,
+          n: entry.n,
+          basis: entry.body.basis,
+        };
+        for (const candidate of entry.body.candidates) {
+          const pages = this.#page(candidate);
+          const key = lockKey(entry.by, entry.body.section);
+          const before = pages.locks.get(key);
+          // The first lock is the one that marks were hidden until; it alone feeds agreement and severity.
+          if (!before || byAge(lock, before) < 0) pages.locks.set(key, lock);
+        }
+        return;
+      }
+      case "incident":
+        insertByAge(this.#incidents, entry);
+        return;
+      case "withdrawn":
+        this.#page(entry.body.candidate).withdrawn.offer(entry.body.why, entry);
+        return;
+      case "revealed":
+        for (const candidate of entry.body.candidates)
+          this.#page(candidate).openedByChief.add(entry.body.section);
+        return;
+      case "remark-asked":
+        insertByAge(this.#asks, entry);
+        return;
+      case "review-settled":
+        registerOf(this.#page(entry.body.candidate).settled, entry.body.question).offer(
+          entry,
+          entry,
+        );
+        return;
+      case "verdict":
+        this.#page(entry.body.candidate).verdict.offer(entry, entry);
+        return;
+      case "sheet-edited":
+        this.#page(entry.body.candidate).sheetEdit.offer(entry, entry);
+        return;
+      case "sheet-released":
+        this.#page(entry.body.candidate).released.offer(entry, entry);
+        return;
+      case "correction":
+        return;
+    }
+  }
+
+  // ── the book itself ──────────────────────────────────────────────────────────
+  /** Grows with every new entry. */
+  get version(): number {
+    return this.#version;
+  }
+  /** Grows with every entry that changes who marks whom, where, on what. */
+  get planVersion(): number {
+    return this.#planVersion;
+  }
+  /** Grows with every entry about this candidate; 0 for a stranger. */
+  candidateVersion(candidate: CandidateId): number {
+    return this.#pages.get(candidate)?.version ?? 0;
+  }
+  get lamport(): number {
+    return this.#lamport;
+  }
+  get size(): number {
+    return this.#entries.size;
+  }
+  /** Highest `n` seen of each device. */
+  get basis(): Basis {
+    return Object.fromEntries(this.#basis) as Basis;
+  }
+  entries(): IterableIterator<AnyEntry> {
+    return this.#entries.values();
+  }
+  entry(id: EntryId): AnyEntry | undefined {
+    return this.#entries.get(id);
+  }
+  isUndone(id: EntryId): boolean {
+    return this.#undone.has(id);
+  }
+
+  // ── the plan ─────────────────────────────────────────────────────────────────
+  get opened(): EntryBody<"opened"> | undefined {
+    return this.#opened.value;
+  }
+  get isStarted(): boolean {
+    return this.#started.value === true;
+  }
+  get isClosed(): boolean {
+    return this.#closed.value === true;
+  }
+  rubric(id: RubricId): Rubric | undefined {
+    return this.#rubrics.get(id)?.value;
+  }
+  get rubrics(): Rubric[] {
+    return [...this.#rubrics.values()].flatMap((register) => register.value ?? []);
+  }
+  rubricOf(candidate: CandidateId): Rubric | undefined {
+    const entrant = this.#pages.get(candidate)?.entered.value;
+    return entrant && this.rubric(entrant.rubric);
+  }
+  get seats(): Seat[] {
+    return [...this.#seats.values()].flatMap((register) => register.value ?? []);
+  }
+  seat(person: PersonId): Seat | undefined {
+    return this.#seats.get(person)?.value;
+  }
+  /** Everybody entered, by number. */
+  get entrants(): Entrant[] {
+    return [...this.#pages.values()]
+      .flatMap((pages) => pages.entered.value ?? [])
+      .sort((a, b) => a.number - b.number);
+  }
+  entrant(candidate: CandidateId): Entrant | undefined {
+    return this.#pages.get(candidate)?.entered.value;
+  }
+  presence(candidate: CandidateId): Presence {
+    const pages = this.#pages.get(candidate);
+    if (pages?.withdrawn.value) return "withdrawn";
+    return pages?.presence.value ?? "expected";
+  }
+  withdrawal(candidate: CandidateId): EntryBody<"withdrawn">["why"] | undefined {
+    return this.#pages.get(candidate)?.withdrawn.value;
+  }
+  excuse(candidate: CandidateId, item: ItemId): EntryBody<"excused">["why"] | undefined {
+    return this.#pages.get(candidate)?.excused.get(item);
+  }
+  get waves(): { wave: number; lanes: readonly CandidateId[] }[] {
+    return [...this.#waves.keys()]
+      .sort((a, b) => a - b)
+      .map((wave) => ({ wave, lanes: this.lanes(wave) }));
+  }
+  /** Who stands where now, swaps included; left to right from the judges' table. */
+  lanes(wave: number): readonly CandidateId[] {
+    const register = this.#waves.get(wave);
+    if (!register?.value || !register.stamp) return [];
+    const lanes = [...register.value];
+    for (const swap of this.#swaps) {
+      if (swap.body.wave !== wave || byAge(swap, register.stamp) < 0) continue;
+      const [a, b] = swap.body.candidates.map((candidate) => lanes.indexOf(candidate)) as [
+        number,
+        number,
+      ];
+      if (a < 0 || b < 0) continue;
+      [lanes[a], lanes[b]] = [lanes[b] as CandidateId, lanes[a] as CandidateId];
+    }
+    return lanes;
+  }
+  waveOf(candidate: CandidateId): number | undefined {
+    return this.waves.find(({ lanes }) => lanes.includes(candidate))?.wave;
+  }
+  get assignments(): EntryBody<"assigned">[] {
+    return [...this.#assignments.values()].sort(byAge).map((entry) => entry.body);
+  }
+
+  // ── the call ─────────────────────────────────────────────────────────────────
+  /** All calls, oldest first. */
+  get calls(): readonly EntryOf<"called">[] {
+    return this.#calls;
+  }
+  get currentCall(): EntryOf<"called"> | undefined {
+    return this.#calls.at(-1);
+  }
+  get isPaused(): boolean {
+    return this.#pause.value === true;
+  }
+  get stop(): { stopped: boolean; by: PersonId; at: number } | undefined {
+    return this.#stop.value;
+  }
+  get incidents(): readonly EntryOf<"incident">[] {
+    return this.#incidents;
+  }
+  get asks(): readonly EntryOf<"remark-asked">[] {
+    return this.#asks;
+  }
+
+  // ── the judges ───────────────────────────────────────────────────────────────
+  /** Who took over from this judge; the judge itself when nobody did. Follows a chain of replacements, stops at a circle. */
+  successor(judge: PersonId): PersonId {
+    const seen = new Set<PersonId>();
+    let now = judge;
+    for (
+      let next = this.#replacedJudges.get(now)?.value;
+      next && !seen.has(now);
+      next = this.#replacedJudges.get(now)?.value
+    ) {
+      seen.add(now);
+      now = next;
+    }
+    return now;
+  }
+  isRecused(judge: PersonId, candidate: CandidateId, section: SectionId): boolean {
+    const recusals = this.#pages.get(candidate)?.recused ?? [];
+    return recusals.some(
+      ({ by, body }) => by === judge && (body.section === null || body.section === section),
+    );
+  }
+  relation(judge: PersonId, candidate: CandidateId): EntryBody<"related">["relation"] | undefined {
+    return this.#pages.get(candidate)?.relations.get(judge)?.value;
+  }
+  /** The judges who are to mark this candidate in this section, replacements and recusals applied. */
+  judgesOf(candidate: CandidateId, section: SectionId): PersonId[] {
+    const judges = new Set<PersonId>();
+    for (const { body } of this.#assignments.values()) {
+      if (body.section !== section || !body.candidates.includes(candidate)) continue;
+      const judge = this.successor(body.judge);
+      if (!this.isRecused(judge, candidate, section)) judges.add(judge);
+    }
+    return [...judges].sort();
+  }
+  hasLocked(judge: PersonId, candidate: CandidateId, section: SectionId): boolean {
+    return this.#pages.get(candidate)?.locks.has(lockKey(judge, section)) ?? false;
+  }
+  lock(judge: PersonId, candidate: CandidateId, section: SectionId): Stamp | undefined {
+    return this.#pages.get(candidate)?.locks.get(lockKey(judge, section));
+  }
+  /** Marks are open: every judge assigned has locked (at least one is assigned), or the chief opened them with a reason. */
+  isRevealed(candidate: CandidateId, section: SectionId): boolean {
+    if (this.#pages.get(candidate)?.openedByChief.has(section)) return true;
+    const judges = this.judgesOf(candidate, section);
+    return judges.length > 0 && judges.every((judge) => this.hasLocked(judge, candidate, section));
+  }
+  /** What this judge wrote in this cell and stands now; undefined for blank (never written, or cleared). */
+  cell(judge: PersonId, candidate: CandidateId, place: Place): Write | undefined {
+    const write = standing(this.writes(judge, candidate, place));
+    return write?.level === "cleared" ? undefined : write;
+  }
+  writes(judge: PersonId, candidate: CandidateId, place: Place): readonly Write[] {
+    return this.#pages.get(candidate)?.cells.get(`${judge}/${placeKey(place)}`)?.writes ?? [];
+  }
+  /** Cells where two tablets of one judge disagree; that judge settles them. */
+  conflicts(candidate: CandidateId): { judge: PersonId; place: Place }[] {
+    const cells = [...(this.#pages.get(candidate)?.cells.values() ?? [])];
+    return cells
+      .filter(({ writes }) => isInConflict(writes))
+      .map(({ judge, place }) => ({ judge, place }));
+  }
+  /**
+   * The marks of a candidate.
+   * @param as `lock`: those that stood when their judge locked (for agreement, severity, certainty);
+   *   `verdict`: with re-marks, without late marks the chief has not let count; `now`: whatever stands, locked or not.
+   */
+  marks(candidate: CandidateId, as: "lock" | "verdict" | "now"): Mark[] {
+    const pages = this.#pages.get(candidate);
+    if (!pages) return [];
+    const found: Mark[] = [];
+    for (const { judge, place, writes } of pages.cells.values()) {
+      const lock = as === "now" ? undefined : pages.locks.get(lockKey(judge, place.section));
+      const counting = lock
+        ? writes.filter((write) =>
+            as === "lock"
+              ? isInBasis(write, lock)
+              : isInBasis(write, lock) ||
+                write.lamport > lock.lamport ||
+                this.#lateCounts(pages, judge, place),
+          )
+        : writes;
+      const write = standing(counting);
+      if (!write || write.level === "cleared") continue;
+      found.push({ ...place, judge, candidate, level: write.level, how: write.how });
+    }
+    return found;
+  }
+  /** Marks that came after the reveal without belonging to their judge's lock, by judge and section. */
+  lateMarks(candidate: CandidateId): { judge: PersonId; place: Place }[] {
+    const pages = this.#pages.get(candidate);
+    if (!pages) return [];
+    return [...pages.cells.values()]
+      .filter(({ judge, place, writes }) => {
+        const lock = pages.locks.get(lockKey(judge, place.section));
+        return (
+          lock !== undefined &&
+          writes.some((write) => !isInBasis(write, lock) && write.lamport <= lock.lamport)
+        );
+      })
+      .map(({ judge, place }) => ({ judge, place }));
+  }
+  #lateCounts(pages: CandidatePages, judge: PersonId, place: Place): boolean {
+    return (
+      pages.settled.get(lateQuestion(judge, place.section))?.value?.body.decision === "late-counts"
+    );
+  }
+  overall(judge: PersonId, candidate: CandidateId, section: SectionId): number | null {
+    return this.#pages.get(candidate)?.overall.get(lockKey(judge, section))?.value ?? null;
+  }
+  /** Every overall judgement given of this candidate. */
+  overalls(candidate: CandidateId): { judge: PersonId; section: SectionId; judgement: number }[] {
+    const given = [...(this.#pages.get(candidate)?.overall ?? [])];
+    return given.flatMap(([key, { value }]) => {
+      const [judge, section] = key.split("/") as [PersonId, SectionId];
+      return value === null || value === undefined ? [] : [{ judge, section, judgement: value }];
+    });
+  }
+  faults(judge: PersonId, candidate: CandidateId, place: Place): readonly FaultId[] {
+    return this.#pages.get(candidate)?.faults.get(`${judge}/${placeKey(place)}`)?.seen.value ?? [];
+  }
+  faultsOf(candidate: CandidateId): FaultsSeen[] {
+    const kept = [...(this.#pages.get(candidate)?.faults.values() ?? [])];
+    return kept.flatMap(({ place, judge, seen }) =>
+      seen.value?.length ? [{ ...place, judge, candidate, faults: seen.value }] : [],
+    );
+  }
+  notes(candidate: CandidateId): readonly EntryOf<"note">[] {
+    return this.#pages.get(candidate)?.notes ?? [];
+  }
+
+  // ── the decision ─────────────────────────────────────────────────────────────
+  settled(candidate: CandidateId, question: string): EntryOf<"review-settled"> | undefined {
+    return this.#pages.get(candidate)?.settled.get(question)?.value;
+  }
+  verdict(candidate: CandidateId): EntryOf<"verdict"> | undefined {
+    return this.#pages.get(candidate)?.verdict.value;
+  }
+  sheetEdit(candidate: CandidateId): EntryOf<"sheet-edited"> | undefined {
+    return this.#pages.get(candidate)?.sheetEdit.value;
+  }
+  release(candidate: CandidateId): EntryOf<"sheet-released"> | undefined {
+    return this.#pages.get(candidate)?.released.value;
+  }
+}
+
+/** The key of the question whether a judge's late marks of a section count. */
+export const lateQuestion = (judge: PersonId, section: SectionId): string =>
+  `late/${judge}/${section}`;
+
+/** Folds a list of entries; the order does not matter. */
+export function fold(entries: Iterable<AnyEntry>): Scorebook {
+  const book = new Scorebook();
+  for (const entry of entries) book.add(entry);
+  return book;
+}
+
+function isInBasis(write: Write, lock: Lock): boolean {
+  return write.n <= ((lock.basis as Record<string, number>)[write.device] ?? 0);
+}
+
+function registerOf<K, T>(map: Map<K, Newest<T>>, key: K): Newest<T> {
+  let register = map.get(key);
+  if (!register) map.set(key, (register = new Newest<T>()));
+  return register;
+}
+
+/** Keeps `list` oldest first. Entries nearly always come in order, so the search starts at the end. */
+function insertByAge<T extends Stamp>(list: T[], entry: T): void {
+  let place = list.length;
+  while (place > 0 && byAge(list[place - 1] as T, entry) > 0) place--;
+  list.splice(place, 0, entry);
+}

@@ -1,0 +1,122 @@
+import type { CandidateId, PersonId, SectionId } from "../identity.ts";
+import { type AnyEntry, type EntryKind, isKnown, type Role } from "./entry.ts";
+import type { SideRecord } from "./side-record.ts";
+
+export interface Viewer {
+  person: PersonId;
+  roles: readonly Role[];
+}
+
+/**
+ * Whether a viewer is sent an entry.
+ * `now`: at once. `never`: not to this viewer. `at-reveal`: when all of `waits` are revealed, and not a moment earlier.
+ */
+export type Sight =
+  | "now"
+  | "never"
+  | { waits: readonly { candidate: CandidateId; section: SectionId }[] };
+
+/** Who is sent each kind, besides its writer. Marks and their like have rules of their own, below. */
+const readersOf: Record<
+  Exclude<EntryKind, "mark" | "overall" | "faults" | "note" | "locked">,
+  readonly Role[] | "anyone"
+> = {
+  opened: "anyone",
+  frozen: "anyone",
+  "rubric-replaced": "anyone",
+  seated: "anyone",
+  assigned: "anyone",
+  "judge-replaced": "anyone",
+  entered: "anyone",
+  "lined-up": "anyone",
+  started: "anyone",
+  closed: "anyone",
+  "checked-in": "anyone",
+  absent: "anyone",
+  unfit: "anyone",
+  expected: "anyone",
+  excused: "anyone",
+  called: "anyone",
+  paused: "anyone",
+  resumed: "anyone",
+  "lanes-swapped": "anyone",
+  related: ["chief"],
+  recused: ["chief", "caller"],
+  stopped: "anyone",
+  incident: ["chief"],
+  withdrawn: "anyone",
+  "floor-cleared": "anyone",
+  revealed: ["chief", "judge"],
+  "remark-asked": ["chief"],
+  "review-settled": ["chief"],
+  verdict: ["chief"],
+  "sheet-edited": ["chief"],
+  "sheet-released": ["chief", "desk"],
+  correction: ["chief"],
+};
+
+/**
+ * What a viewer may be sent of an entry. This is the blindness of the panel: a judge is never *sent* another judge's marks
+ * before every judge assigned to that candidate and section has locked, and neither is the chief, who sees coverage only.
+ * Somebody with several roles gets the narrowest view of marks until reveal.
+ */
+export function sight(viewer: Viewer, entry: AnyEntry): Sight {
+  if (entry.by === viewer.person) return "now";
+  // A kind from another year may hold anything: only the chief, who may see everything after reveal, is sent it, and never marks by guess.
+  if (!isKnown(entry)) return "never";
+  switch (entry.kind) {
+    case "mark":
+      return ofMarks(
+        viewer,
+        entry.body.cells.map(({ candidate }) => ({ candidate, section: entry.body.section })),
+      );
+    case "overall":
+    case "faults":
+    case "note":
+      return ofMarks(viewer, [{ candidate: entry.body.candidate, section: entry.body.section }]);
+    case "locked":
+      // That somebody has locked is coverage, not a mark.
+      return viewer.roles.some((role) => role === "chief" || role === "caller" || role === "judge")
+        ? "now"
+        : "never";
+    case "remark-asked":
+      return viewer.roles.includes("chief") || entry.body.judge === viewer.person ? "now" : "never";
+    default: {
+      const readers = readersOf[entry.kind];
+      return readers === "anyone" || readers.some((role) => viewer.roles.includes(role))
+        ? "now"
+        : "never";
+    }
+  }
+}
+
+function ofMarks(viewer: Viewer, places: { candidate: CandidateId; section: SectionId }[]): Sight {
+  if (!viewer.roles.some((role) => role === "chief" || role === "judge")) return "never";
+  const seen = new Set<string>();
+  const waits = places.filter(({ candidate, section }) => {
+    const key = `${candidate}/${section}`;
+    return seen.has(key) ? false : seen.add(key);
+  });
+  return { waits };
+}
+
+/**
+ * Which part of a side record a viewer may be sent; null for none of it.
+ * Judges and callers get a candidate's given name (and how to say it) only; health goes to chief and desk; free texts to the chief.
+ */
+export function sideSight(viewer: Viewer, record: SideRecord): SideRecord | null {
+  const isChief = viewer.roles.includes("chief");
+  switch (record.kind) {
+    case "candidate": {
+      if (isChief || viewer.roles.includes("desk")) return record;
+      const { given, sounds } = record.body;
+      return { ...record, body: { given, ...(sounds === undefined ? {} : { sounds }) } };
+    }
+    case "person":
+      return record;
+    case "health":
+      return isChief || viewer.roles.includes("desk") ? record : null;
+    case "text":
+      return isChief ? record : null;
+  }
+}

@@ -1,0 +1,46 @@
+import type { Fault } from "../core/faults.ts";
+import type { EntryId, GradingId } from "../core/identity.ts";
+import type { AnyEntry } from "../core/scorebook/entry.ts";
+import type { SideRecord } from "../core/scorebook/side-record.ts";
+
+/** One line of the book as it stands in a store: the entry, its place (1, 2, 3 … per grading) and its link of the chain. */
+export interface StoredEntry {
+  entry: AnyEntry;
+  seq: number;
+  /** Hex SHA-256 over the previous link and the entry's salted digest; empty on a tablet, which keeps no chain. */
+  chain: string;
+}
+
+export interface Refused {
+  id: EntryId;
+  fault: Fault;
+}
+export interface Appended {
+  /** New in this store, in the order they were given a place. */
+  added: StoredEntry[];
+  /** Here already with the same body. */
+  known: EntryId[];
+  /** Not taken; nothing of theirs was written. */
+  refused: Refused[];
+}
+
+/**
+ * The append-only record of gradings. Every adapter passes tests/contracts/scorebook-store.contract.ts.
+ * When `append` resolves, what it lists as added is on the disk and survives a power cut.
+ */
+export interface ScorebookStore {
+  /**
+   * Adds what is new, in one transaction, with the side records it refers to.
+   * The same entry again is no news; another body under a used id, or another entry under a device's used `n`, is refused by name.
+   */
+  append(
+    grading: GradingId,
+    entries: readonly AnyEntry[],
+    sides?: readonly SideRecord[],
+  ): Promise<Appended>;
+  /** Entries after place `since`, oldest first; 0 reads from the beginning. */
+  read(grading: GradingId, since: number, limit?: number): Promise<StoredEntry[]>;
+  sides(grading: GradingId): Promise<SideRecord[]>;
+  gradings(): Promise<{ grading: GradingId; entries: number }[]>;
+  close(): Promise<void>;
+}

@@ -1,0 +1,108 @@
+import * as z from "zod/mini";
+import { faultCodes } from "../core/faults.ts";
+import {
+  CandidateId,
+  CriterionId,
+  DeviceId,
+  EntryId,
+  GradingId,
+  ItemId,
+  PersonId,
+  SectionId,
+} from "../core/identity.ts";
+import { Role, Side } from "../core/scorebook/entry.ts";
+import { SideRecord } from "../core/scorebook/side-record.ts";
+
+/** Raised when a frame changes its meaning; a hub and a tablet of different numbers say so and lose nothing. */
+export const PROTOCOL = 1;
+/** Bytes of one frame, either way. A whole rubric is about 30 kB. */
+export const MAX_FRAME_BYTES = 512 * 1024;
+/** Entries in one append or feed frame. */
+export const MAX_BATCH = 200;
+
+/** Entries travel as JSON and are read one by one with `readEntry`, so that one bad entry never hides the others. */
+const entries = z.array(z.unknown()).check(z.maxLength(MAX_BATCH));
+const sides = z.array(SideRecord).check(z.maxLength(MAX_BATCH));
+const fault = z.object({
+  code: z.enum(faultCodes),
+  with: z.optional(z.record(z.string(), z.union([z.string(), z.number()]))),
+});
+
+/** What a tablet says. */
+export const FromTablet = z.discriminatedUnion("frame", [
+  z.object({
+    frame: z.literal("hello"),
+    protocol: z.int(),
+    token: z.string().check(z.minLength(20), z.maxLength(200)),
+    grading: GradingId,
+    device: DeviceId,
+    /** The feed this cursor counts in; another feed id starts from 0. */
+    feed: z.optional(z.string().check(z.maxLength(100))),
+    cursor: z.int().check(z.gte(0)),
+  }),
+  z.object({ frame: z.literal("append"), entries, sides: z.optional(sides) }),
+  /** The count on the floor, from the caller; heard once and forgotten. */
+  z.object({ frame: z.literal("pace"), count: z.int().check(z.gte(0), z.lte(60)) }),
+  /** How much this tablet still holds, so that the chief sees who is behind. */
+  z.object({ frame: z.literal("holding"), unsent: z.int().check(z.gte(0)) }),
+  z.object({ frame: z.literal("ping") }),
+]);
+export type FromTablet = z.infer<typeof FromTablet>;
+
+/** How much of a judge's work at one place is done, criterion by criterion; never which level. */
+export const Coverage = z.object({
+  judge: PersonId,
+  candidate: CandidateId,
+  section: SectionId,
+  item: z.nullable(ItemId),
+  side: z.nullable(Side),
+  marked: z.array(CriterionId),
+  notSeen: z.array(CriterionId),
+});
+export type Coverage = z.infer<typeof Coverage>;
+
+export const Presence = z.object({
+  device: DeviceId,
+  person: PersonId,
+  roles: z.array(Role),
+  online: z.boolean(),
+  /** Wall clock of the hub, milliseconds since 1970. */
+  lastSeenAtMs: z.int(),
+  unsent: z.int(),
+});
+export type Presence = z.infer<typeof Presence>;
+
+/** Somebody at the door: a device that gave the right code and waits for the chief. */
+export const Waiting = z.object({
+  device: DeviceId,
+  name: z.string(),
+  wants: Role,
+  sinceMs: z.int(),
+});
+export type Waiting = z.infer<typeof Waiting>;
+
+/** What the hub says. */
+export const FromHub = z.discriminatedUnion("frame", [
+  z.object({
+    frame: z.literal("welcome"),
+    protocol: z.int(),
+    person: PersonId,
+    roles: z.array(Role),
+    feed: z.string(),
+    /** False: the cursor was of another feed, and this one is sent from its beginning. */
+    resumed: z.boolean(),
+  }),
+  /** `cursor` is the place in this recipient's own feed after these entries. */
+  z.object({ frame: z.literal("entries"), entries, sides: z.optional(sides), cursor: z.int() }),
+  /** These are on the hub's disk. */
+  z.object({ frame: z.literal("ack"), ids: z.array(EntryId) }),
+  z.object({ frame: z.literal("refuse"), id: z.nullable(EntryId), fault }),
+  z.object({ frame: z.literal("coverage"), cells: z.array(Coverage), whole: z.boolean() }),
+  z.object({ frame: z.literal("presence"), people: z.array(Presence) }),
+  z.object({ frame: z.literal("waiting"), devices: z.array(Waiting) }),
+  z.object({ frame: z.literal("pace"), count: z.int() }),
+  z.object({ frame: z.literal("pong") }),
+  /** The last frame before the hub closes the line. */
+  z.object({ frame: z.literal("bye"), fault }),
+]);
+export type FromHub = z.infer<typeof FromHub>;

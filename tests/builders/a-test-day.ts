@@ -1,0 +1,75 @@
+import type {
+  CandidateId,
+  CriterionId,
+  ItemId,
+  PersonId,
+  SectionId,
+} from "../../src/core/identity.ts";
+import type { Rubric } from "../../src/core/rubric/rubric.ts";
+import type { AnyEntry, Side } from "../../src/core/scorebook/entry.ts";
+import type { Pen } from "../../src/core/scorebook/pen.ts";
+import { aPen } from "./a-pen.ts";
+import { aRubric } from "./a-rubric.ts";
+
+export interface TestDay {
+  chief: Pen;
+  judges: { person: PersonId; pen: Pen }[];
+  candidates: CandidateId[];
+  rubric: Rubric;
+  /** The plan: opened, frozen, seated, entered, lined up, assigned, started. */
+  plan: AnyEntry[];
+}
+
+/** A belt test with everybody seated and nothing marked yet: all judges mark all candidates in every section. */
+export function aTestDay({ judges = 3, candidates = 3, rubric = aRubric() } = {}): TestDay {
+  const chief = aPen("chief");
+  const judging = Array.from({ length: judges }, (_, index) => {
+    const person = `judge-${index + 1}` as PersonId;
+    return { person, pen: aPen(person) };
+  });
+  const line = Array.from(
+    { length: candidates },
+    (_, index) => `candidate-${index + 1}` as CandidateId,
+  );
+  const plan: AnyEntry[] = [
+    chief.write("opened", { title: "Summer belt test", date: "2026-06-06" }),
+    chief.write("frozen", { rubric }),
+    chief.write("seated", { person: "chief" as PersonId, roles: ["chief"] }),
+    ...judging.map(({ person }) => chief.write("seated", { person, roles: ["judge"] })),
+    ...line.map((candidate, index) =>
+      chief.write("entered", { candidate, number: index + 1, rubric: rubric.id }),
+    ),
+    chief.write("lined-up", { wave: 1, lanes: line }),
+    ...judging.flatMap(({ person }) =>
+      rubric.sections.map(({ id }) =>
+        chief.write("assigned", { judge: person, section: id, candidates: line }),
+      ),
+    ),
+    chief.write("started", {}),
+  ];
+  for (const { pen } of judging) pen.hear(plan.length);
+  return { chief, judges: judging, candidates: line, rubric, plan };
+}
+
+/** One tapped mark. */
+export function aMark(
+  pen: Pen,
+  {
+    candidate = "candidate-1",
+    section = "blocks",
+    item = "rising-block" as string | null,
+    side = "left" as Side | null,
+    criterion = "chamber",
+    level = 3 as number | "not-seen" | "cleared",
+    how = "tapped" as "tapped" | "rest",
+  } = {},
+) {
+  return pen.write("mark", {
+    section: section as SectionId,
+    item: item as ItemId | null,
+    side,
+    cells: [
+      { candidate: candidate as CandidateId, criterion: criterion as CriterionId, level, how },
+    ],
+  });
+}
