@@ -1,0 +1,41 @@
+import type { DeviceId, EntryId, GradingId, PersonId } from "../core/identity.ts";
+import type { AnyEntry, Role } from "../core/scorebook/entry.ts";
+import type { SideRecord } from "../core/scorebook/side-record.ts";
+import type { ScorebookStore } from "./scorebook-store.ts";
+
+/** What lets this device take part in one grading, and how far it has read. */
+export interface Pass {
+  grading: GradingId;
+  device: DeviceId;
+  /** Undefined while the chief has not admitted this device. */
+  person?: PersonId;
+  roles: Role[];
+  /** Undefined with no hub: the grading came from a test pack. */
+  token?: string;
+  /** What its holder is called, for the list of gradings on this device. */
+  name: string;
+  title?: string;
+  feed?: string;
+  cursor: number;
+  /** Wall clock, milliseconds since 1970, of the last word from a hub; the roster expires seven days later. */
+  lastContactMs: number;
+}
+
+/** A scorebook that also remembers what has not reached the hub yet, and this device's passes. */
+export interface TabletStore extends ScorebookStore {
+  /** Writes this device's own entries to the book and to the outbox, in one transaction. */
+  keep(grading: GradingId, entries: readonly AnyEntry[], sides?: readonly SideRecord[]): Promise<void>;
+  /** Writes entries heard from the hub, and the cursor after them, in one transaction. */
+  hear(grading: GradingId, entries: readonly AnyEntry[], sides: readonly SideRecord[], place: { feed: string; cursor: number }): Promise<void>;
+  /** Own entries the hub has not acknowledged, oldest first, with the side records they brought. */
+  outbox(grading: GradingId): Promise<{ entries: AnyEntry[]; sides: SideRecord[] }>;
+  /** The hub has these on its disk. */
+  sent(grading: GradingId, ids: readonly EntryId[]): Promise<void>;
+  /** The last `n` this device has used, and the highest logical time it has seen. */
+  counters(grading: GradingId, device: DeviceId): Promise<{ n: number; lamport: number }>;
+  pass(grading: GradingId): Promise<Pass | undefined>;
+  passes(): Promise<Pass[]>;
+  keepPass(pass: Pass): Promise<void>;
+  /** Removes everything of one grading from this device. */
+  forget(grading: GradingId): Promise<void>;
+}

@@ -1,0 +1,186 @@
+import canonicalize from "canonicalize";
+import { Dexie, type Table } from "dexie";
+import type { FaultCode } from "../../core/faults.ts";
+import { FaultError } from "../../core/faults.ts";
+import type { DeviceId, EntryId, GradingId, SideRecordId } from "../../core/identity.ts";
+import type { AnyEntry } from "../../core/scorebook/entry.ts";
+import type { SideRecord } from "../../core/scorebook/side-record.ts";
+import type { Appended, StoredEntry } from "../../ports/scorebook-store.ts";
+import type { Pass, TabletStore } from "../../ports/tablet-store.ts";
+
+interface Row {
+  place?: number;
+  id: EntryId;
+  grading: GradingId;
+  device: DeviceId;
+  n: number;
+  lamport: number;
+  entry: AnyEntry;
+}
+interface Unsent {
+  id: EntryId;
+  grading: GradingId;
+  n: number;
+  sides: SideRecordId[];
+}
+type Tables = {
+  rows: Table<Row, number>;
+  sides: Table<SideRecord, string>;
+  outbox: Table<Unsent, string>;
+  passes: Table<Pass, string>;
+};
+
+/** Marks on this tablet. Survives a reload, a crash and a dead battery: every write waits for the disk. */
+export function openDexieScorebook(name: string): TabletStore {
+  let database = connect(name);
+
+  /** Runs `work`; when the platform has dropped the connection (a tablet back from sleep), opens it anew and tries once more. */
+  async function steadily<T>(work: (db: Dexie & Tables) => Promise<T>): Promise<T> {
+    try {
+      return await work(database);
+    } catch (error) {
+      if (!isConnectionLost(error)) throw asFault(error);
+      database.close();
+      database = connect(name);
+      try {
+        return await work(database);
+      } catch (second) {
+        throw asFault(second);
+      }
+    }
+  }
+
+  /** Adds rows inside a running transaction. Await nothing but Dexie in here, or IndexedDB closes it under us. */
+  async function addRows(db: Dexie & Tables, grading: GradingId, entries: readonly AnyEntry[]): Promise<Appended> {
+    const result: Appended = { added: [], known: [], refused: [] };
+    for (const entry of entries) {
+      const seen = await db.rows.where("id").equals(entry.id).first();
+      if (seen) {
+        if (canonicalize(seen.entry) === canonicalize(entry)) result.known.push(entry.id);
+        else result.refused.push({ id: entry.id, fault: { code: "ID_REUSED", with: { id: entry.id } } });
+        continue;
+      }
+      const twin = await db.rows.where("[grading+device+n]").equals([grading, entry.device, entry.n]).first();
+      if (twin) {
+        result.refused.push({ id: entry.id, fault: { code: "N_REUSED", with: { device: entry.device, n: entry.n } } });
+        continue;
+      }
+      const { id, device, n, lamport } = entry;
+      const place = await db.rows.add({ id, grading, device, n, lamport, entry });
+      result.added.push({ entry, seq: place, chain: "" });
+    }
+    return result;
+  }
+
+  return {
+    append: (grading, entries, sides = []) =>
+      steadily((db) =>
+        db.transaction("rw", db.rows, db.sides, async () => {
+          if (sides.length > 0) await db.sides.bulkPut([...sides]);
+          return addRows(db, grading, entries);
+        }),
+      ),
+
+    keep: (grading, entries, sides = []) =>
+      steadily((db) =>
+        db.transaction("rw", db.rows, db.sides, db.outbox, async () => {
+          if (sides.length > 0) await db.sides.bulkPut([...sides]);
+          const { added, refused } = await addRows(db, grading, entries);
+          // All or nothing: a refusal here is another tab of this device that took the number first.
+          if (refused[0]) throw new FaultError(refused[0].fault);
+          const sideIds = sides.map(({ id }) => id);
+          for (const { entry } of added) await db.outbox.add({ id: entry.id, grading, n: entry.n, sides: sideIds });
+        }),
+      ),
+
+    hear: (grading, entries, sides, { feed, cursor }) =>
+      steadily((db) =>
+        db.transaction("rw", db.rows, db.sides, db.passes, async () => {
+          if (sides.length > 0) await db.sides.bulkPut([...sides]);
+          await addRows(db, grading, entries);
+          await db.passes.update(grading, { feed, cursor });
+        }),
+      ),
+
+    read: (grading, since, limit = Number.POSITIVE_INFINITY) =>
+      steadily(async (db) => {
+        const found = db.rows.where("[grading+place]").between([grading, since], [grading, Dexie.maxKey], false);
+        const rows = await (Number.isFinite(limit) ? found.limit(limit) : found).toArray();
+        return rows.map(({ entry, place }): StoredEntry => ({ entry, seq: place ?? 0, chain: "" }));
+      }),
+
+    sides: (grading) => steadily((db) => db.sides.where("grading").equals(grading).toArray()),
+
+    gradings: () =>
+      steadily(async (db) => {
+        const gradings = (await db.rows.orderBy("grading").uniqueKeys()) as GradingId[];
+        return Promise.all(
+          gradings.map(async (grading) => ({ grading, entries: await db.rows.where("grading").equals(grading).count() })),
+        );
+      }),
+
+    outbox: (grading) =>
+      steadily((db) =>
+        db.transaction("r", db.rows, db.sides, db.outbox, async () => {
+          const unsent = await db.outbox.where("[grading+n]").between([grading, Dexie.minKey], [grading, Dexie.maxKey]).toArray();
+          const rows = await db.rows.where("id").anyOf(unsent.map(({ id }) => id)).toArray();
+          const sides = await db.sides.bulkGet([...new Set(unsent.flatMap((row) => row.sides))]);
+          return {
+            entries: rows.map(({ entry }) => entry).sort((a, b) => a.n - b.n),
+            sides: sides.filter((record) => record !== undefined),
+          };
+        }),
+      ),
+
+    sent: (_grading, ids) => steadily((db) => db.outbox.bulkDelete([...ids])),
+
+    counters: (grading, device) =>
+      steadily(async (db) => {
+        const last = await db.rows.where("[grading+device+n]").between([grading, device, Dexie.minKey], [grading, device, Dexie.maxKey]).last();
+        const newest = await db.rows.where("[grading+lamport]").between([grading, Dexie.minKey], [grading, Dexie.maxKey]).last();
+        return { n: last?.n ?? 0, lamport: newest?.lamport ?? 0 };
+      }),
+
+    pass: (grading) => steadily((db) => db.passes.get(grading)),
+    passes: () => steadily((db) => db.passes.toArray()),
+    keepPass: (pass) => steadily(async (db) => void (await db.passes.put(pass))),
+
+    forget: (grading) =>
+      steadily((db) =>
+        db.transaction("rw", db.rows, db.sides, db.outbox, db.passes, async () => {
+          await db.rows.where("grading").equals(grading).delete();
+          await db.sides.where("grading").equals(grading).delete();
+          await db.outbox.where("grading").equals(grading).delete();
+          await db.passes.delete(grading);
+        }),
+      ),
+
+    close: async () => database.close(),
+  };
+}
+
+function connect(name: string): Dexie & Tables {
+  // Chromium answers before the disk does unless told otherwise.
+  const database = new Dexie(name, { chromeTransactionDurability: "strict" }) as Dexie & Tables;
+  database.version(1).stores({
+    rows: "++place, &id, grading, [grading+place], [grading+device+n], [grading+lamport]",
+    sides: "id, grading",
+    outbox: "id, grading, [grading+n]",
+    passes: "grading",
+  });
+  return database;
+}
+
+/** iPadOS drops the connection of an app that slept; retrying on the same handle would lose the write. */
+function isConnectionLost(error: unknown): boolean {
+  const { name, message } = error as { name?: string; message?: string };
+  return name === "DatabaseClosedError" || name === "InvalidStateError" || /connection.*lost|database.*clos/i.test(message ?? "");
+}
+
+function asFault(error: unknown): unknown {
+  if (error instanceof FaultError) return error;
+  const { name, inner } = error as { name?: string; inner?: { name?: string } };
+  const isFull = name === "QuotaExceededError" || inner?.name === "QuotaExceededError";
+  const code: FaultCode = isFull ? "STORE_FULL" : isConnectionLost(error) ? "STORE_LOST" : "STORE_CLOSED";
+  return new FaultError({ code, with: { reason: String((error as Error).message ?? error) } }, { cause: error });
+}
