@@ -1,0 +1,154 @@
+import type {
+  CandidateId,
+  CriterionId,
+  ItemId,
+  PersonId,
+  RubricId,
+  SectionId,
+} from "../identity.ts";
+import type { Rubric } from "../rubric/rubric.ts";
+import type { Mark, Place } from "../scorebook/cell.ts";
+import type { EntryBody, Side } from "../scorebook/entry.ts";
+import type { Presence } from "../scorebook/scorebook.ts";
+
+/** A judge who is to mark a candidate in a section, and whether that judge has locked. */
+export interface JudgeAssigned {
+  judge: PersonId;
+  section: SectionId;
+  /** Absent: every item (and the once-a-section criteria). */
+  items?: readonly ItemId[] | undefined;
+  /** Absent: every criterion. */
+  criteria?: readonly CriterionId[] | undefined;
+  hasLocked: boolean;
+}
+
+/** A question the chief has settled. */
+export interface Settlement {
+  question: string;
+  decision: EntryBody<"review-settled">["decision"];
+  /** Whose marks are struck, when the decision is `struck`. */
+  judge?: PersonId | undefined;
+}
+
+/** Everything reconciling needs to know of one candidate: plain data, taken from the scorebook by case-of.ts. */
+export interface CandidateCase {
+  candidate: CandidateId;
+  rubric: Rubric;
+  presence: Presence;
+  /** The marks that count for the verdict: re-marks included, late marks only where the chief let them. */
+  marks: readonly Mark[];
+  /** The marks that stood when their judge locked: for agreement, severity and certainty, never for the verdict. */
+  marksAtLock: readonly Mark[];
+  /** 1 clear retest, 2 borderline, 3 pass, 4 strong. */
+  overalls: readonly { judge: PersonId; section: SectionId; judgement: number }[];
+  judges: readonly JudgeAssigned[];
+  /** Sections whose marks are open. Nothing is asked about the others yet. */
+  revealed: readonly SectionId[];
+  excused: readonly ItemId[];
+  relations: readonly { judge: PersonId; relation: EntryBody<"related">["relation"] }[];
+  /** Cells where two tablets of one judge disagree, and the levels they say. */
+  conflicts: readonly { judge: PersonId; place: Place; levels: readonly number[] }[];
+  /** What would stand if these marks counted; null for not seen or blank. */
+  late: readonly { judge: PersonId; place: Place; level: number | null }[];
+  settlements: readonly Settlement[];
+}
+
+/** A number in percent: as a fraction in lowest terms ("1197/50"), and near enough for the eye. */
+export interface Percent {
+  exact: string;
+  percent: number;
+}
+
+export interface SectionOutcome {
+  id: SectionId;
+  /** null: not enough was seen to say, or every item is excused. */
+  score: Percent | null;
+  /** Percent. */
+  floor: number;
+  /** At or above the floor with every must-show met. False where the score is null for want of marks. */
+  met: boolean;
+  /** Share of the section's weight that somebody saw, 0–1; excused items are outside it. 1 where all is excused. */
+  seen: number;
+  /** All items of this section are excused: it counts nowhere. */
+  isExcused: boolean;
+  isRevealed: boolean;
+  /** Must-show items that were seen and are below their floor. */
+  mustShowUnmet: readonly ItemId[];
+  /** Must-show items that nobody saw. */
+  mustShowUnseen: readonly ItemId[];
+}
+
+/** What the judges' marks of one cell come to. */
+export interface PanelMark extends Place {
+  /** In levels; an exact fraction as text beside it. */
+  level: number;
+  exact: string;
+  /** Everybody who saw it and whose mark was not struck. */
+  judges: readonly PersonId[];
+  /** Those whose mark is in it: the rule may leave the highest and lowest out. */
+  used: readonly PersonId[];
+}
+
+export type FlagKind =
+  /** Two judges are `gap` levels apart on one cell. */
+  | "level-gap"
+  /** Overall judgements of a section: one says retest, another pass or strong. */
+  | "overall-split"
+  /** The judges' overall judgement and the section's own score say different things. */
+  | "overall-mismatch"
+  /** The total is within the band around the pass mark. */
+  | "borderline"
+  /** One judge stands alone in a section. */
+  | "lone-dissent"
+  /** Fewer judges than the quorum saw an item. */
+  | "no-quorum"
+  /** So little was seen, or a must-show not at all, that there is no verdict. */
+  | "unseen"
+  /** A judge locked and left assigned cells blank. */
+  | "blank"
+  /** A judge has declared a relation with the candidate. */
+  | "relation"
+  /** Two tablets of one judge say different things. */
+  | "conflict"
+  /** Marks came that their judge's lock did not speak of. */
+  | "late";
+
+export interface Flag {
+  kind: FlagKind;
+  /** Names the question for ever, so that it can be settled: see `flag-keys.ts`. */
+  key: string;
+  section?: SectionId | undefined;
+  item?: ItemId | null | undefined;
+  side?: Side | null | undefined;
+  criterion?: CriterionId | undefined;
+  judges?: readonly PersonId[] | undefined;
+  /** In levels; for `borderline` in percentage points from the pass mark (negative below it). */
+  gap?: number | undefined;
+  /** How many cells it speaks of, where there is more than one. */
+  cells?: number | undefined;
+  /** Whether settling it could change the computed result. */
+  effect: "could-change" | "no-effect";
+  /** The chief has settled it: kept for the record, out of the queue. */
+  isSettled: boolean;
+}
+
+/** What is computed of one candidate. People issue verdicts; this is what they are shown. */
+export interface Outcome {
+  candidate: CandidateId;
+  rubric: RubricId;
+  presence: Presence;
+  computed: "pass" | "retest" | "incomplete";
+  /** null where a section has no score for want of marks. */
+  score: Percent | null;
+  /** By the rubric's rounding, in percent; this is what the pass mark is compared with. */
+  scoreRounded: number | null;
+  sections: readonly SectionOutcome[];
+  /** Sections to repeat; empty unless `computed` is "retest". */
+  retestSections: readonly SectionId[];
+  panelMarks: readonly PanelMark[];
+  /** Strongest effect first. */
+  flags: readonly Flag[];
+  /** How sure the verdict is. Not computed yet: never a guess. */
+  certainty: null;
+  certaintyReason: "later";
+}
