@@ -1,0 +1,64 @@
+import type { EntryId, GradingId, SideRecordId } from "../../core/identity.ts";
+import type { SideRecord } from "../../core/scorebook/side-record.ts";
+import type { Appended, ScorebookStore, StoredEntry } from "../../ports/scorebook-store.ts";
+import { canonicalText, entryDigest, FIRST_LINK, nextLink } from "./chain.ts";
+
+interface Shelf {
+  entries: StoredEntry[];
+  texts: Map<EntryId, string>;
+  places: Set<string>;
+  sides: Map<SideRecordId, SideRecord>;
+}
+
+/** Scorebooks that live as long as the process: for rehearsals and tests, never for a real test. */
+export function openMemoryScorebook(makeSalt: () => string = () => "0".repeat(32)): ScorebookStore {
+  const shelves = new Map<GradingId, Shelf>();
+  const shelfOf = (grading: GradingId): Shelf => {
+    let shelf = shelves.get(grading);
+    if (!shelf) {
+      shelf = { entries: [], texts: new Map(), places: new Set(), sides: new Map() };
+      shelves.set(grading, shelf);
+    }
+    return shelf;
+  };
+
+  return {
+    async append(grading, entries, sides = []) {
+      const shelf = shelfOf(grading);
+      const appended: Appended = { added: [], known: [], refused: [] };
+      for (const entry of entries) {
+        const { id, device, n } = entry;
+        const text = canonicalText(entry);
+        const seen = shelf.texts.get(id);
+        const place = `${device}/${n}`;
+        if (seen === text) appended.known.push(id);
+        else if (seen !== undefined)
+          appended.refused.push({ id, fault: { code: "ID_REUSED", with: { id } } });
+        else if (shelf.places.has(place))
+          appended.refused.push({ id, fault: { code: "N_REUSED", with: { device, n } } });
+        else {
+          const previous = shelf.entries.at(-1)?.chain ?? FIRST_LINK;
+          const chain = nextLink(previous, entryDigest(makeSalt(), text));
+          const stored = { entry, seq: shelf.entries.length + 1, chain };
+          shelf.entries.push(stored);
+          shelf.texts.set(id, text);
+          shelf.places.add(place);
+          appended.added.push(stored);
+        }
+      }
+      for (const side of sides) if (!shelf.sides.has(side.id)) shelf.sides.set(side.id, side);
+      return appended;
+    },
+    async read(grading, since, limit) {
+      const entries = shelves.get(grading)?.entries ?? [];
+      return entries.slice(since, limit === undefined ? undefined : since + limit);
+    },
+    async sides(grading) {
+      return [...(shelves.get(grading)?.sides.values() ?? [])];
+    },
+    async gradings() {
+      return [...shelves].map(([grading, { entries }]) => ({ grading, entries: entries.length }));
+    },
+    async close() {},
+  };
+}

@@ -1,0 +1,53 @@
+import Database from "libsql";
+import { type FaultCode, FaultError } from "../../core/faults.ts";
+
+export type HubDatabase = Database.Database;
+
+/**
+ * Opens the hub's database file for a process that must survive a power cut:
+ * a write-ahead log, and a commit that returns only when the disk has it.
+ * @throws FaultError STORE_DAMAGED, STORE_LOST or STORE_FULL, with the file's path.
+ */
+export function openDatabase(path: string): HubDatabase {
+  return withStoreFaults(path, () => {
+    const database = new Database(path);
+    database.pragma("busy_timeout = 5000");
+    database.pragma("journal_mode = WAL");
+    // NORMAL would lose the last commits of a WAL on a power cut; an acknowledged mark may not be lost.
+    database.pragma("synchronous = FULL");
+    database.pragma("foreign_keys = ON");
+    const [sound] = database.pragma("quick_check(1)") as { quick_check: string }[];
+    if (sound && sound.quick_check !== "ok") {
+      database.close();
+      throw new FaultError({
+        code: "STORE_DAMAGED",
+        with: { file: path, detail: sound.quick_check },
+      });
+    }
+    return database;
+  });
+}
+
+/** Runs `work` and turns what SQLite throws into a coded fault; other errors pass. */
+export function withStoreFaults<T>(path: string, work: () => T): T {
+  try {
+    return work();
+  } catch (error) {
+    if (error instanceof FaultError) throw error;
+    const code = storeFault(error);
+    if (!code) throw error;
+    const detail = error instanceof Error ? error.message : String(error);
+    throw new FaultError({ code, with: { file: path, detail } }, { cause: error });
+  }
+}
+
+function storeFault(error: unknown): FaultCode | undefined {
+  if (!(error instanceof Error)) return undefined;
+  const { code = "" } = error as { code?: string };
+  if (/^SQLITE_(CORRUPT|NOTADB|FORMAT)/.test(code)) return "STORE_DAMAGED";
+  if (/^SQLITE_FULL/.test(code)) return "STORE_FULL";
+  if (/^SQLITE_(BUSY|LOCKED|IOERR|CANTOPEN|READONLY|PERM|AUTH)/.test(code)) return "STORE_LOST";
+  if (/ConnectionFailed|unable to open/i.test(error.message)) return "STORE_LOST";
+  if (/connection is not open/.test(error.message)) return "STORE_CLOSED";
+  return undefined;
+}

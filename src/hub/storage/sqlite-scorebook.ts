@@ -1,0 +1,140 @@
+import { randomBytes } from "node:crypto";
+import { type Fault, FaultError } from "../../core/faults.ts";
+import type { EntryId, GradingId } from "../../core/identity.ts";
+import type { AnyEntry } from "../../core/scorebook/entry.ts";
+import type { SideRecord } from "../../core/scorebook/side-record.ts";
+import type { Appended, ScorebookStore, StoredEntry } from "../../ports/scorebook-store.ts";
+import { canonicalText, entryDigest, FIRST_LINK, nextLink } from "./chain.ts";
+import { type HubDatabase, openDatabase, withStoreFaults } from "./open-database.ts";
+import { inTransaction } from "./transaction.ts";
+
+/** Entries are written once. Only `sides` may be erased; the chain does not cover them. */
+const tables = `
+  CREATE TABLE IF NOT EXISTS entries (
+    grading TEXT NOT NULL,
+    seq INTEGER NOT NULL,
+    id TEXT NOT NULL,
+    device TEXT NOT NULL,
+    n INTEGER NOT NULL,
+    body TEXT NOT NULL,
+    salt TEXT NOT NULL,
+    digest TEXT NOT NULL,
+    chain TEXT NOT NULL,
+    PRIMARY KEY (grading, seq),
+    UNIQUE (grading, id),
+    UNIQUE (grading, device, n)
+  ) WITHOUT ROWID;
+  CREATE TRIGGER IF NOT EXISTS entries_are_never_changed BEFORE UPDATE ON entries
+    BEGIN SELECT RAISE(ABORT, 'entries are never changed'); END;
+  CREATE TRIGGER IF NOT EXISTS entries_are_never_removed BEFORE DELETE ON entries
+    BEGIN SELECT RAISE(ABORT, 'entries are never removed'); END;
+  CREATE TABLE IF NOT EXISTS sides (
+    grading TEXT NOT NULL,
+    id TEXT NOT NULL,
+    record TEXT NOT NULL,
+    PRIMARY KEY (grading, id)
+  ) WITHOUT ROWID;
+`;
+
+/** The hub's scorebooks in one SQLite file. */
+export function openSqliteScorebook(path: string): ScorebookStore {
+  return sqliteScorebook(openDatabase(path), path);
+}
+
+/** The same on a database that is open already. `close` closes it. */
+export function sqliteScorebook(database: HubDatabase, path: string): ScorebookStore {
+  withStoreFaults(path, () => database.exec(tables));
+  const head = database.prepare(
+    "SELECT seq, chain FROM entries WHERE grading = ? ORDER BY seq DESC LIMIT 1",
+  );
+  const byId = database.prepare("SELECT body FROM entries WHERE grading = ? AND id = ?");
+  const byN = database.prepare("SELECT id FROM entries WHERE grading = ? AND device = ? AND n = ?");
+  const insert = database.prepare(
+    "INSERT INTO entries (grading, seq, id, device, n, body, salt, digest, chain) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)",
+  );
+  const insertSide = database.prepare(
+    "INSERT INTO sides (grading, id, record) VALUES (?, ?, ?) ON CONFLICT DO NOTHING",
+  );
+  const after = database.prepare(
+    "SELECT seq, body, chain FROM entries WHERE grading = ? AND seq > ? ORDER BY seq LIMIT ?",
+  );
+  const allSides = database.prepare("SELECT record FROM sides WHERE grading = ? ORDER BY id");
+  const counts = database.prepare(
+    "SELECT grading, COUNT(*) AS entries FROM entries GROUP BY grading ORDER BY grading",
+  );
+  let isOpen = true;
+
+  function write(
+    grading: GradingId,
+    entries: readonly AnyEntry[],
+    sides: readonly SideRecord[],
+  ): Appended {
+    const last = head.get(grading) as { seq: number; chain: string } | undefined;
+    let seq = last?.seq ?? 0;
+    let chain = last?.chain ?? FIRST_LINK;
+    const added: StoredEntry[] = [];
+    const known: EntryId[] = [];
+    const refused: { id: EntryId; fault: Fault }[] = [];
+    for (const entry of entries) {
+      const body = canonicalText(entry);
+      const seen = byId.get(grading, entry.id) as { body: string } | undefined;
+      if (seen) {
+        if (seen.body === body) known.push(entry.id);
+        else refused.push({ id: entry.id, fault: { code: "ID_REUSED", with: { id: entry.id } } });
+        continue;
+      }
+      if (byN.get(grading, entry.device, entry.n)) {
+        refused.push({
+          id: entry.id,
+          fault: { code: "N_REUSED", with: { device: entry.device, n: entry.n } },
+        });
+        continue;
+      }
+      const salt = randomBytes(16).toString("hex");
+      const digest = entryDigest(salt, body);
+      chain = nextLink(chain, digest);
+      seq++;
+      insert.run(grading, seq, entry.id, entry.device, entry.n, body, salt, digest, chain);
+      added.push({ entry, seq, chain });
+    }
+    for (const side of sides) insertSide.run(grading, side.id, canonicalText(side));
+    return { added, known, refused };
+  }
+
+  function whileOpen<T>(work: () => T): Promise<T> {
+    return new Promise((resolve) => {
+      // A prepared statement of libsql still runs after close; the store must not.
+      if (!isOpen) throw new FaultError({ code: "STORE_CLOSED", with: { file: path } });
+      resolve(withStoreFaults(path, work));
+    });
+  }
+
+  return {
+    append: (grading, entries, sides = []) =>
+      whileOpen(() => inTransaction(database, () => write(grading, entries, sides))),
+    read: (grading, since, limit = -1) =>
+      whileOpen(() =>
+        (after.all(grading, since, limit) as { seq: number; body: string; chain: string }[]).map(
+          ({ seq, body, chain }) => ({ entry: JSON.parse(body) as AnyEntry, seq, chain }),
+        ),
+      ),
+    sides: (grading) =>
+      whileOpen(() =>
+        (allSides.all(grading) as { record: string }[]).map(
+          ({ record }) => JSON.parse(record) as SideRecord,
+        ),
+      ),
+    gradings: () =>
+      whileOpen(() =>
+        (counts.all() as { grading: GradingId; entries: number }[]).map(({ grading, entries }) => ({
+          grading,
+          entries,
+        })),
+      ),
+    async close() {
+      if (!isOpen) return;
+      isOpen = false;
+      database.close();
+    },
+  };
+}

@@ -1,0 +1,122 @@
+import { afterEach, beforeEach, expect, it } from "vitest";
+import type { CandidateId, GradingId, SideRecordId } from "../../src/core/identity.ts";
+import type { SideRecord } from "../../src/core/scorebook/side-record.ts";
+import type { ScorebookStore } from "../../src/ports/scorebook-store.ts";
+import { aGradingId, aPen } from "../builders/a-pen.ts";
+import { aMark } from "../builders/a-test-day.ts";
+
+const other = "grading-2" as GradingId;
+
+function aSide(id = "side-1"): SideRecord {
+  return {
+    id: id as SideRecordId,
+    grading: aGradingId,
+    about: "candidate-1" as CandidateId,
+    kind: "candidate",
+    salt: "0".repeat(32),
+    body: { given: "Ada" },
+  };
+}
+
+/** What every ScorebookStore promises, whatever it is made of. `open` gives an empty one. */
+export function itKeepsTheScorebookContract(
+  open: () => ScorebookStore | Promise<ScorebookStore>,
+): void {
+  let book: ScorebookStore;
+  beforeEach(async () => {
+    book = await open();
+  });
+  afterEach(() => book.close());
+  const ids = async (grading = aGradingId, since = 0, limit?: number) =>
+    (await book.read(grading, since, limit)).map(({ entry }) => entry.id);
+
+  it("[L1] gives new entries the places 1, 2, 3 … in the order they came", async () => {
+    const pen = aPen("judge-1");
+    const [a, b, c] = [aMark(pen), aMark(pen), aMark(pen)];
+    expect((await book.append(aGradingId, [a, b])).added.map(({ seq }) => seq)).toEqual([1, 2]);
+    expect((await book.append(aGradingId, [c])).added.map(({ seq }) => seq)).toEqual([3]);
+    const kept = await book.read(aGradingId, 0);
+    expect(kept.map(({ seq, entry }) => ({ seq, entry }))).toEqual([
+      { seq: 1, entry: a },
+      { seq: 2, entry: b },
+      { seq: 3, entry: c },
+    ]);
+  });
+
+  it("[L2] takes an entry sent twice once, in one batch or in two", async () => {
+    const entry = aMark(aPen("judge-1"));
+    const first = await book.append(aGradingId, [entry, entry]);
+    expect(first.added.map((stored) => stored.entry.id)).toEqual([entry.id]);
+    expect(first.known).toEqual([entry.id]);
+    const again = await book.append(aGradingId, [structuredClone(entry)]);
+    expect(again).toEqual({ added: [], known: [entry.id], refused: [] });
+    expect(await ids()).toEqual([entry.id]);
+  });
+
+  it("[L3] refuses another body under a used id by name, and takes the rest of the batch", async () => {
+    const pen = aPen("judge-1");
+    const first = aMark(pen, { level: 4 });
+    await book.append(aGradingId, [first]);
+    const forged = { ...aMark(pen, { level: 1 }), id: first.id };
+    const good = aMark(pen);
+    const answer = await book.append(aGradingId, [forged, good]);
+    expect(answer.refused.map(({ id, fault }) => [id, fault.code])).toEqual([
+      [first.id, "ID_REUSED"],
+    ]);
+    expect(answer.added.map(({ entry }) => entry.id)).toEqual([good.id]);
+    expect((await book.read(aGradingId, 0)).map(({ entry }) => entry)).toEqual([first, good]);
+  });
+
+  it("[L4] refuses a second entry under a device's used n", async () => {
+    const pen = aPen("judge-1");
+    const first = aMark(pen);
+    const second = { ...aMark(pen), n: first.n };
+    const answer = await book.append(aGradingId, [first, second]);
+    expect(answer.refused.map(({ id, fault }) => [id, fault.code])).toEqual([
+      [second.id, "N_REUSED"],
+    ]);
+    expect(await ids()).toEqual([first.id]);
+    // Another device has a count of its own.
+    const elsewhere = { ...aMark(aPen("judge-1", "second-tablet")), n: first.n };
+    expect((await book.append(aGradingId, [elsewhere])).refused).toEqual([]);
+  });
+
+  it("[L5] reads on from a place, so many at a time, and keeps gradings apart", async () => {
+    const pen = aPen("judge-1");
+    const entries = [aMark(pen), aMark(pen), aMark(pen), aMark(pen)];
+    await book.append(aGradingId, entries);
+    const elsewhere = aMark(aPen("judge-1", "judge-1-tablet", other));
+    expect((await book.append(other, [elsewhere])).added.map(({ seq }) => seq)).toEqual([1]);
+    expect(await ids(aGradingId, 1, 2)).toEqual(entries.slice(1, 3).map(({ id }) => id));
+    expect(await ids(aGradingId, 4)).toEqual([]);
+    expect(await ids(other)).toEqual([elsewhere.id]);
+    expect(await ids("nobody-knows" as GradingId)).toEqual([]);
+    expect((await book.gradings()).toSorted((a, b) => a.grading.localeCompare(b.grading))).toEqual([
+      { grading: aGradingId, entries: 4 },
+      { grading: other, entries: 1 },
+    ]);
+  });
+
+  it("[L6] keeps keys it does not know, so that another year's tablet loses nothing", async () => {
+    const entry = {
+      ...aMark(aPen("judge-1")),
+      kind: "of-next-year",
+      body: { shape: [1, { a: null }] },
+      extra: "kept",
+    };
+    await book.append(aGradingId, [entry]);
+    expect((await book.read(aGradingId, 0))[0]?.entry).toEqual(entry);
+  });
+
+  it("[L7] keeps side records with the entries they came with, once", async () => {
+    const side = aSide();
+    await book.append(aGradingId, [aMark(aPen("judge-1"))], [side, aSide("side-2")]);
+    await book.append(aGradingId, [], [side]);
+    expect((await book.sides(aGradingId)).map(({ id }) => id).toSorted()).toEqual([
+      "side-1",
+      "side-2",
+    ]);
+    expect((await book.sides(aGradingId)).find(({ id }) => id === side.id)).toEqual(side);
+    expect(await book.sides(other)).toEqual([]);
+  });
+}

@@ -1,0 +1,7 @@
+import { describe } from "vitest";
+import { openMemoryScorebook } from "../../../src/hub/storage/memory-scorebook.ts";
+import { itKeepsTheScorebookContract } from "../../contracts/scorebook-store.contract.ts";
+
+describe("the memory scorebook", () => {
+  itKeepsTheScorebookContract(() => openMemoryScorebook());
+});
