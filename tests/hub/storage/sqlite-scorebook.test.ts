@@ -5,6 +5,7 @@ import { join } from "node:path";
 import canonicalize from "canonicalize";
 import Database from "libsql";
 import { afterAll, beforeEach, describe, expect, it } from "vitest";
+import type { GradingId } from "../../../src/core/identity.ts";
 import { openDatabase } from "../../../src/hub/storage/open-database.ts";
 import { openSqliteScorebook, sqliteScorebook } from "../../../src/hub/storage/sqlite-scorebook.ts";
 import { aGradingId, aPen } from "../../builders/a-pen.ts";
@@ -24,6 +25,18 @@ describe("the SQLite scorebook", () => {
 });
 
 describe("the SQLite file", () => {
+  it("[L1] counts 1, 2, 3 … in each grading by itself", async () => {
+    const book = openSqliteScorebook(file);
+    const pen = aPen("judge-1");
+    await book.append(aGradingId, [aMark(pen), aMark(pen)]);
+    const other = "grading-2" as GradingId;
+    await book.append(other, [aMark(aPen("judge-1", "judge-1-tablet", other))]);
+    await book.append(aGradingId, [aMark(pen)]);
+    expect((await book.read(aGradingId, 0)).map(({ seq }) => seq)).toEqual([1, 2, 3]);
+    expect((await book.read(other, 0)).map(({ seq }) => seq)).toEqual([1]);
+    await book.close();
+  });
+
   it("[L8] reads the same after it was closed and opened again, chain and all", async () => {
     const pen = aPen("judge-1");
     const first = openSqliteScorebook(file);

@@ -1,0 +1,77 @@
+import type { PersonId } from "../core/identity.ts";
+import type { AnyEntry } from "../core/scorebook/entry.ts";
+import { Scorebook } from "../core/scorebook/scorebook.ts";
+import { sight } from "../core/scorebook/sight.ts";
+import type { StoredEntry } from "../ports/scorebook-store.ts";
+
+/** What one more line of the book makes visible. */
+export interface Step {
+  stored: StoredEntry;
+  /** Marks that were closed and are open from this line on, oldest first; this line itself may be among them. */
+  opened: readonly StoredEntry[];
+}
+type Waits = readonly { candidate: string; section: string }[];
+
+/** A judge who is nobody: what this one must wait for, every judge but the writer must wait for. */
+const stranger = { person: "" as PersonId, roles: ["judge"] as const };
+
+/**
+ * A book read line by line in the order of its places, noting at which line each closed mark was opened.
+ * The same lines in the same order give the same steps, however they were grouped and however often the hub was restarted.
+ * Once opened stays opened: a judge who joins the panel later closes only what is written from then on.
+ */
+export class Ledger {
+  readonly book = new Scorebook();
+  readonly steps: Step[] = [];
+  readonly #closed = new Map<number, { stored: StoredEntry; waits: Waits }>();
+
+  /** @throws RangeError when a line is missing: a feed with a hole would be wrong for ever. */
+  add(stored: StoredEntry): Step {
+    if (stored.seq !== this.steps.length + 1)
+      throw new RangeError(`Ledger.add: place ${stored.seq} after ${this.steps.length}`);
+    this.book.add(stored.entry);
+    const waits = waitsOf(stored.entry);
+    if (waits) this.#closed.set(stored.seq, { stored, waits });
+    const step = { stored, opened: this.#open(stored.entry, stored.seq) };
+    this.steps.push(step);
+    return step;
+  }
+
+  #open(entry: AnyEntry, seq: number): StoredEntry[] {
+    const isOwn = this.#closed.get(seq);
+    if (isOwn) return this.#take(isOwn, new Map()) ? [isOwn.stored] : [];
+    if (!mayOpen.has(entry.kind)) return [];
+    const asked = new Map<string, boolean>();
+    return [...this.#closed.values()]
+      .filter((closed) => this.#take(closed, asked))
+      .map(({ stored }) => stored);
+  }
+
+  #take(closed: { stored: StoredEntry; waits: Waits }, asked: Map<string, boolean>): boolean {
+    const isOpen = closed.waits.every(({ candidate, section }) => {
+      const key = `${candidate}/${section}`;
+      let revealed = asked.get(key);
+      if (revealed === undefined) {
+        revealed = this.book.isRevealed(candidate as never, section as never);
+        asked.set(key, revealed);
+      }
+      return revealed;
+    });
+    if (isOpen) this.#closed.delete(closed.stored.seq);
+    return isOpen;
+  }
+}
+
+/** The kinds that can make the last missing lock unnecessary, or give it. */
+const mayOpen: ReadonlySet<string> = new Set([
+  "locked",
+  "revealed",
+  "recused",
+  "assigned",
+  "judge-replaced",
+]);
+
+function waitsOf(entry: AnyEntry): Waits | undefined {
+  const seen = sight(stranger, entry);
+  return typeof seen === "object" ? seen.waits : undefined;
+}

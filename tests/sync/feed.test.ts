@@ -1,0 +1,246 @@
+import fc from "fast-check";
+import { describe, expect, it } from "vitest";
+import type { CandidateId, PersonId, SectionId } from "../../src/core/identity.ts";
+import type { AnyEntry, EntryOf, Role } from "../../src/core/scorebook/entry.ts";
+import type { Viewer } from "../../src/core/scorebook/sight.ts";
+import type { StoredEntry } from "../../src/ports/scorebook-store.ts";
+import { Feed, feedId } from "../../src/sync/feed.ts";
+import { Ledger } from "../../src/sync/ledger.ts";
+import { aMark, aTestDay, type TestDay } from "../builders/a-test-day.ts";
+
+const numbered = (entries: readonly AnyEntry[]): StoredEntry[] =>
+  entries.map((entry, index) => ({ entry, seq: index + 1, chain: "" }));
+const viewer = (person: string, ...roles: Role[]): Viewer => ({
+  person: person as PersonId,
+  roles,
+});
+const viewers = [
+  viewer("judge-1", "judge"),
+  viewer("judge-2", "judge"),
+  viewer("judge-3", "judge", "caller"),
+  viewer("chief", "chief"),
+  viewer("chief", "chief", "judge"),
+  viewer("caller", "caller"),
+  viewer("desk", "desk"),
+];
+const ids = (feed: Feed) => feed.after(0).map(({ entry }) => entry.id);
+
+function feedsOf(lines: readonly StoredEntry[]): Feed[] {
+  const ledger = new Ledger();
+  for (const line of lines) ledger.add(line);
+  return viewers.map((one) => new Feed(one, ledger.steps));
+}
+
+/** What judges do, in any order: mark, judge overall, note faults, lock. */
+const acts = fc.array(
+  fc.record({
+    judge: fc.nat(2),
+    candidate: fc.nat(2),
+    does: fc.constantFrom("mark", "mark", "mark", "overall", "faults", "lock", "lock"),
+    level: fc.integer({ min: 1, max: 4 }),
+  }),
+  { maxLength: 50 },
+);
+type Acts = typeof acts extends fc.Arbitrary<infer T> ? T : never;
+
+function perform(day: TestDay, all: Acts): AnyEntry[] {
+  const section = "blocks" as SectionId;
+  return all.flatMap(({ judge, candidate: index, does, level }): AnyEntry[] => {
+    const pen = day.judges[judge]?.pen;
+    const candidate = day.candidates[index];
+    if (!pen || !candidate) return [];
+    if (does === "mark") return [aMark(pen, { candidate, level })];
+    if (does === "overall") return [pen.write("overall", { candidate, section, judgement: level })];
+    if (does === "faults") {
+      const place = { section, item: null, side: null, criterion: "stance" as never };
+      return [pen.write("faults", { candidate, ...place, faults: [] })];
+    }
+    return [pen.write("locked", { section, candidates: [candidate], basis: {} })];
+  });
+}
+const closedKinds = new Set(["mark", "overall", "faults", "note"]);
+const candidatesOf = (entry: AnyEntry): CandidateId[] => {
+  if (entry.kind === "mark")
+    return (entry as EntryOf<"mark">).body.cells.map(({ candidate }) => candidate);
+  return [(entry as EntryOf<"overall">).body.candidate];
+};
+
+describe("a viewer's feed", () => {
+  it("[Y1] is the same live and after a restart at any moment", () => {
+    fc.assert(
+      fc.property(acts, fc.nat(), (all, cut) => {
+        const day = aTestDay();
+        const lines = numbered([...day.plan, ...perform(day, all)]);
+        const before = cut % (lines.length + 1);
+        const ledger = new Ledger();
+        for (const line of lines.slice(0, before)) ledger.add(line);
+        const live = viewers.map((one) => new Feed(one, ledger.steps));
+        for (const line of lines.slice(before)) {
+          const step = ledger.add(line);
+          for (const feed of live) feed.take(step);
+        }
+        expect(live.map(ids)).toEqual(feedsOf(lines).map(ids));
+      }),
+    );
+  });
+
+  it("[Y2] never holds another's marks before every assigned judge has locked", () => {
+    fc.assert(
+      fc.property(acts, (all) => {
+        const day = aTestDay();
+        const lines = numbered([...day.plan, ...perform(day, all)]);
+        const ledger = new Ledger();
+        const feeds = viewers.map((one) => new Feed(one));
+        // Kept beside the product's own reckoning: who has locked whom, read off the acts.
+        const locked = new Set<string>();
+        for (const line of lines) {
+          const { entry } = line;
+          if (entry.kind === "locked")
+            for (const candidate of (entry as EntryOf<"locked">).body.candidates)
+              locked.add(`${entry.by}/${candidate}`);
+          const step = ledger.add(line);
+          for (const feed of feeds) {
+            feed.take(step);
+            for (const { entry: seen } of feed.after(0)) {
+              if (!closedKinds.has(seen.kind) || seen.by === feed.viewer.person) continue;
+              for (const candidate of candidatesOf(seen))
+                for (const judge of day.judges)
+                  expect(locked.has(`${judge.person}/${candidate}`)).toBe(true);
+            }
+          }
+        }
+      }),
+    );
+  });
+
+  it("[Y3] holds every mark once all have locked, for judges and chief; for caller and desk none", () => {
+    fc.assert(
+      fc.property(acts, (all) => {
+        const day = aTestDay();
+        const section = "blocks" as SectionId;
+        const marks = perform(day, all);
+        const locks = day.judges.map(({ pen }) =>
+          pen.write("locked", { section, candidates: day.candidates, basis: {} }),
+        );
+        const closed = marks.filter(({ kind }) => closedKinds.has(kind)).map(({ id }) => id);
+        const feeds = feedsOf(numbered([...day.plan, ...marks, ...locks]));
+        for (const [index, feed] of feeds.entries()) {
+          const held = new Set(ids(feed));
+          const roles = viewers[index]?.roles ?? [];
+          const reads = roles.includes("judge") || roles.includes("chief");
+          expect(closed.filter((id) => held.has(id)).length).toBe(reads ? closed.length : 0);
+        }
+      }),
+    );
+  });
+
+  it("[Y4] holds each entry once, and goes on from a cursor without a gap", () => {
+    fc.assert(
+      fc.property(acts, fc.integer({ min: 1, max: 9 }), (all, stride) => {
+        const day = aTestDay();
+        for (const feed of feedsOf(numbered([...day.plan, ...perform(day, all)]))) {
+          expect(new Set(ids(feed)).size).toBe(feed.length);
+          const walked: string[] = [];
+          for (let cursor = 0; cursor < feed.length; cursor += stride)
+            walked.push(...feed.after(cursor, stride).map(({ entry }) => entry.id));
+          expect(walked).toEqual(ids(feed));
+        }
+      }),
+    );
+  });
+
+  it("[Y5] ends with the same entries whatever the order in which tablets reach the hub", () => {
+    fc.assert(
+      fc.property(acts, fc.infiniteStream(fc.nat(2)), (all, turns) => {
+        const day = aTestDay();
+        const written = perform(day, all);
+        const locks = day.judges.map(({ pen }) =>
+          pen.write("locked", {
+            section: "blocks" as SectionId,
+            candidates: day.candidates,
+            basis: {},
+          }),
+        );
+        const queues = day.judges.map(({ person }) =>
+          [...written, ...locks].filter(({ by }) => by === person),
+        );
+        const shuffled: AnyEntry[] = [];
+        for (const turn of turns) {
+          const next = queues[turn]?.shift();
+          if (next) shuffled.push(next);
+          if (queues.every((queue) => queue.length === 0)) break;
+        }
+        const straight = feedsOf(numbered([...day.plan, ...written, ...locks]));
+        const other = feedsOf(numbered([...day.plan, ...shuffled]));
+        expect(other.map((feed) => ids(feed).sort())).toEqual(
+          straight.map((feed) => ids(feed).sort()),
+        );
+      }),
+    );
+  });
+
+  it("[Y2] closes what a judge writes who joined a panel whose marks were open already", () => {
+    const day = aTestDay({ judges: 2, candidates: 1 });
+    const [first, second] = day.judges;
+    if (!first || !second) throw new Error("two judges");
+    const section = "blocks" as SectionId;
+    const lock = { section, candidates: day.candidates, basis: {} };
+    const early = aMark(first.pen);
+    const locks = [first.pen.write("locked", lock), second.pen.write("locked", lock)];
+    const late = aTestDay({ judges: 3, candidates: 1 }).judges[2];
+    if (!late) throw new Error("a third judge");
+    const joined = day.chief.write("assigned", {
+      judge: late.person,
+      section,
+      candidates: day.candidates,
+    });
+    const closed = aMark(late.pen);
+    const before = numbered([...day.plan, early, ...locks, joined, closed]);
+    const feed = new Feed(viewer("judge-2", "judge"), ledgerOf(before).steps);
+    expect(ids(feed)).toContain(early.id);
+    expect(ids(feed)).not.toContain(closed.id);
+    const after = numbered([...before.map(({ entry }) => entry), late.pen.write("locked", lock)]);
+    expect(ids(new Feed(viewer("judge-2", "judge"), ledgerOf(after).steps))).toContain(closed.id);
+  });
+
+  it("[Y3] opens what the chief opens with a reason although a judge never locked", () => {
+    const day = aTestDay({ judges: 2, candidates: 1 });
+    const mark = aMark(day.judges[0]?.pen ?? day.chief);
+    const opened = day.chief.write("revealed", {
+      section: "blocks" as SectionId,
+      candidates: day.candidates,
+      reason: { id: "why-1" as never, digest: "0".repeat(64) },
+    });
+    const lines = numbered([...day.plan, mark, opened]);
+    const chief = viewer("chief", "chief");
+    expect(ids(new Feed(chief, ledgerOf(lines.slice(0, -1)).steps))).not.toContain(mark.id);
+    expect(ids(new Feed(chief, ledgerOf(lines).steps))).toContain(mark.id);
+  });
+
+  it("[Y6] has a name of its own for each hub, grading, person and set of roles", () => {
+    const judge = viewer("p", "judge", "caller");
+    expect(feedId("h", "g", judge)).toBe(feedId("h", "g", viewer("p", "caller", "judge")));
+    const names = [
+      feedId("h", "g", judge),
+      feedId("h2", "g", judge),
+      feedId("h", "g2", judge),
+      feedId("h", "g", viewer("q", "judge", "caller")),
+      feedId("h", "g", viewer("p", "judge")),
+    ];
+    expect(new Set(names).size).toBe(names.length);
+  });
+
+  it("[Y4] refuses a book with a missing line", () => {
+    const [first, , third] = numbered(aTestDay().plan);
+    const ledger = new Ledger();
+    if (!first || !third) throw new Error("a plan");
+    ledger.add(first);
+    expect(() => ledger.add(third)).toThrow(RangeError);
+  });
+});
+
+function ledgerOf(lines: readonly StoredEntry[]): Ledger {
+  const ledger = new Ledger();
+  for (const line of lines) ledger.add(line);
+  return ledger;
+}
