@@ -58,7 +58,7 @@ export type FaultCode = (typeof faultCodes)[number];
 /** A coded fault and what its sentence needs: file, line, path, names, numbers. */
 export interface Fault {
   code: FaultCode;
-  with?: Record<string, string | number>;
+  with?: Record<string, string | number> | undefined;
 }
 
 /** Throws across a border where no value can be returned; the edge turns it into words. */

@@ -24,9 +24,18 @@ export interface Pass {
 /** A scorebook that also remembers what has not reached the hub yet, and this device's passes. */
 export interface TabletStore extends ScorebookStore {
   /** Writes this device's own entries to the book and to the outbox, in one transaction. */
-  keep(grading: GradingId, entries: readonly AnyEntry[], sides?: readonly SideRecord[]): Promise<void>;
+  keep(
+    grading: GradingId,
+    entries: readonly AnyEntry[],
+    sides?: readonly SideRecord[],
+  ): Promise<void>;
   /** Writes entries heard from the hub, and the cursor after them, in one transaction. */
-  hear(grading: GradingId, entries: readonly AnyEntry[], sides: readonly SideRecord[], place: { feed: string; cursor: number }): Promise<void>;
+  hear(
+    grading: GradingId,
+    entries: readonly AnyEntry[],
+    sides: readonly SideRecord[],
+    place: { feed: string; cursor: number },
+  ): Promise<void>;
   /** Own entries the hub has not acknowledged, oldest first, with the side records they brought. */
   outbox(grading: GradingId): Promise<{ entries: AnyEntry[]; sides: SideRecord[] }>;
   /** The hub has these on its disk. */

@@ -554,6 +554,11 @@ export class Scorebook {
   settled(candidate: CandidateId, question: string): EntryOf<"review-settled"> | undefined {
     return this.#pages.get(candidate)?.settled.get(question)?.value;
   }
+  /** Everything settled of this candidate, each question as it was settled last. */
+  settlements(candidate: CandidateId): EntryOf<"review-settled">[] {
+    const settled = this.#pages.get(candidate)?.settled.values() ?? [];
+    return [...settled].flatMap(({ value }) => value ?? []);
+  }
   verdict(candidate: CandidateId): EntryOf<"verdict"> | undefined {
     return this.#pages.get(candidate)?.verdict.value;
   }

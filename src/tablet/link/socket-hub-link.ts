@@ -2,7 +2,8 @@ import type { HubLink, OpenHubLink } from "../../ports/hub-link.ts";
 import { FromHub } from "../../sync/protocol.ts";
 
 /** How long until the next try, in milliseconds: doubling from half a second to eight, with jitter so that twenty tablets do not knock at once. */
-export const nextTryMs = (tries: number, chance: number): number => Math.min(8000, 500 * 2 ** tries) * (0.5 + chance);
+export const nextTryMs = (tries: number, chance: number): number =>
+  Math.min(8000, 500 * 2 ** tries) * (0.5 + chance);
 
 /** No word for this long means that the line only looks open (a tablet that slept). */
 const SILENCE_MS = 12_000;
@@ -45,7 +46,12 @@ export function socketHubLink(url: string): OpenHubLink {
       else socket.send(JSON.stringify({ frame: "ping" }));
     }, PING_MS);
     const tryNow = () => {
-      if (isClosed || socket?.readyState === WebSocket.OPEN || socket?.readyState === WebSocket.CONNECTING) return;
+      if (
+        isClosed ||
+        socket?.readyState === WebSocket.OPEN ||
+        socket?.readyState === WebSocket.CONNECTING
+      )
+        return;
       clearTimeout(retry);
       open();
     };

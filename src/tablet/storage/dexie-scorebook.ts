@@ -51,18 +51,32 @@ export function openDexieScorebook(name: string): TabletStore {
   }
 
   /** Adds rows inside a running transaction. Await nothing but Dexie in here, or IndexedDB closes it under us. */
-  async function addRows(db: Dexie & Tables, grading: GradingId, entries: readonly AnyEntry[]): Promise<Appended> {
+  async function addRows(
+    db: Dexie & Tables,
+    grading: GradingId,
+    entries: readonly AnyEntry[],
+  ): Promise<Appended> {
     const result: Appended = { added: [], known: [], refused: [] };
     for (const entry of entries) {
       const seen = await db.rows.where("id").equals(entry.id).first();
       if (seen) {
         if (canonicalize(seen.entry) === canonicalize(entry)) result.known.push(entry.id);
-        else result.refused.push({ id: entry.id, fault: { code: "ID_REUSED", with: { id: entry.id } } });
+        else
+          result.refused.push({
+            id: entry.id,
+            fault: { code: "ID_REUSED", with: { id: entry.id } },
+          });
         continue;
       }
-      const twin = await db.rows.where("[grading+device+n]").equals([grading, entry.device, entry.n]).first();
+      const twin = await db.rows
+        .where("[grading+device+n]")
+        .equals([grading, entry.device, entry.n])
+        .first();
       if (twin) {
-        result.refused.push({ id: entry.id, fault: { code: "N_REUSED", with: { device: entry.device, n: entry.n } } });
+        result.refused.push({
+          id: entry.id,
+          fault: { code: "N_REUSED", with: { device: entry.device, n: entry.n } },
+        });
         continue;
       }
       const { id, device, n, lamport } = entry;
@@ -89,7 +103,8 @@ export function openDexieScorebook(name: string): TabletStore {
           // All or nothing: a refusal here is another tab of this device that took the number first.
           if (refused[0]) throw new FaultError(refused[0].fault);
           const sideIds = sides.map(({ id }) => id);
-          for (const { entry } of added) await db.outbox.add({ id: entry.id, grading, n: entry.n, sides: sideIds });
+          for (const { entry } of added)
+            await db.outbox.add({ id: entry.id, grading, n: entry.n, sides: sideIds });
         }),
       ),
 
@@ -104,7 +119,9 @@ export function openDexieScorebook(name: string): TabletStore {
 
     read: (grading, since, limit = Number.POSITIVE_INFINITY) =>
       steadily(async (db) => {
-        const found = db.rows.where("[grading+place]").between([grading, since], [grading, Dexie.maxKey], false);
+        const found = db.rows
+          .where("[grading+place]")
+          .between([grading, since], [grading, Dexie.maxKey], false);
         const rows = await (Number.isFinite(limit) ? found.limit(limit) : found).toArray();
         return rows.map(({ entry, place }): StoredEntry => ({ entry, seq: place ?? 0, chain: "" }));
       }),
@@ -115,15 +132,24 @@ export function openDexieScorebook(name: string): TabletStore {
       steadily(async (db) => {
         const gradings = (await db.rows.orderBy("grading").uniqueKeys()) as GradingId[];
         return Promise.all(
-          gradings.map(async (grading) => ({ grading, entries: await db.rows.where("grading").equals(grading).count() })),
+          gradings.map(async (grading) => ({
+            grading,
+            entries: await db.rows.where("grading").equals(grading).count(),
+          })),
         );
       }),
 
     outbox: (grading) =>
       steadily((db) =>
         db.transaction("r", db.rows, db.sides, db.outbox, async () => {
-          const unsent = await db.outbox.where("[grading+n]").between([grading, Dexie.minKey], [grading, Dexie.maxKey]).toArray();
-          const rows = await db.rows.where("id").anyOf(unsent.map(({ id }) => id)).toArray();
+          const unsent = await db.outbox
+            .where("[grading+n]")
+            .between([grading, Dexie.minKey], [grading, Dexie.maxKey])
+            .toArray();
+          const rows = await db.rows
+            .where("id")
+            .anyOf(unsent.map(({ id }) => id))
+            .toArray();
           const sides = await db.sides.bulkGet([...new Set(unsent.flatMap((row) => row.sides))]);
           return {
             entries: rows.map(({ entry }) => entry).sort((a, b) => a.n - b.n),
@@ -136,8 +162,14 @@ export function openDexieScorebook(name: string): TabletStore {
 
     counters: (grading, device) =>
       steadily(async (db) => {
-        const last = await db.rows.where("[grading+device+n]").between([grading, device, Dexie.minKey], [grading, device, Dexie.maxKey]).last();
-        const newest = await db.rows.where("[grading+lamport]").between([grading, Dexie.minKey], [grading, Dexie.maxKey]).last();
+        const last = await db.rows
+          .where("[grading+device+n]")
+          .between([grading, device, Dexie.minKey], [grading, device, Dexie.maxKey])
+          .last();
+        const newest = await db.rows
+          .where("[grading+lamport]")
+          .between([grading, Dexie.minKey], [grading, Dexie.maxKey])
+          .last();
         return { n: last?.n ?? 0, lamport: newest?.lamport ?? 0 };
       }),
 
@@ -174,13 +206,24 @@ function connect(name: string): Dexie & Tables {
 /** iPadOS drops the connection of an app that slept; retrying on the same handle would lose the write. */
 function isConnectionLost(error: unknown): boolean {
   const { name, message } = error as { name?: string; message?: string };
-  return name === "DatabaseClosedError" || name === "InvalidStateError" || /connection.*lost|database.*clos/i.test(message ?? "");
+  return (
+    name === "DatabaseClosedError" ||
+    name === "InvalidStateError" ||
+    /connection.*lost|database.*clos/i.test(message ?? "")
+  );
 }
 
 function asFault(error: unknown): unknown {
   if (error instanceof FaultError) return error;
   const { name, inner } = error as { name?: string; inner?: { name?: string } };
   const isFull = name === "QuotaExceededError" || inner?.name === "QuotaExceededError";
-  const code: FaultCode = isFull ? "STORE_FULL" : isConnectionLost(error) ? "STORE_LOST" : "STORE_CLOSED";
-  return new FaultError({ code, with: { reason: String((error as Error).message ?? error) } }, { cause: error });
+  const code: FaultCode = isFull
+    ? "STORE_FULL"
+    : isConnectionLost(error)
+      ? "STORE_LOST"
+      : "STORE_CLOSED";
+  return new FaultError(
+    { code, with: { reason: String((error as Error).message ?? error) } },
+    { cause: error },
+  );
 }

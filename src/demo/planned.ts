@@ -1,0 +1,113 @@
+import type { CandidateId, GradingId, PersonId } from "../core/identity.ts";
+import { agesOut } from "../core/planning/excused-by-age.ts";
+import { ring } from "../core/planning/ring.ts";
+import type { Rubric } from "../core/rubric/rubric.ts";
+import type { AnyEntry, Role, TextRef } from "../core/scorebook/entry.ts";
+import type { Pen } from "../core/scorebook/pen.ts";
+import type { SideRecord } from "../core/scorebook/side-record.ts";
+import { makeSideRecord } from "../sync/make-side-record.ts";
+import { chance, seedOf } from "./chance.ts";
+import type { Scenario } from "./scenario.ts";
+
+/** Lanes each judge takes: what the load model allows at a hall's pace. */
+const LANES_A_JUDGE = 3;
+
+export const candidateIdOf = (number: number): CandidateId => `candidate-${number}` as CandidateId;
+
+export interface Planned {
+  entries: AnyEntry[];
+  sides: SideRecord[];
+}
+
+/** The scenario's plan in the chief's hand: opened, frozen, seated, entered, checked in, lined up, assigned, started. */
+export function planned(
+  scenario: Scenario,
+  rubrics: readonly Rubric[],
+  grading: GradingId,
+  chief: Pen,
+): Planned {
+  const { seed, judges, candidates } = scenario;
+  const entries: AnyEntry[] = [];
+  const sides: SideRecord[] = [];
+  const used = rubrics.filter(({ id }) => candidates.some((candidate) => candidate.rubric === id));
+  const missing = candidates.find(({ rubric }) => !used.some(({ id }) => id === rubric));
+  if (missing)
+    throw new RangeError(`planned: no rubric ${missing.rubric} for candidate ${missing.number}`);
+
+  entries.push(
+    chief.write("opened", { title: scenario.title, date: scenario.date, example: true }),
+  );
+  for (const rubric of used) entries.push(chief.write("frozen", { rubric }));
+
+  const seat = (id: string, name: string, roles: Role[]) =>
+    entries.push(
+      chief.write("seated", {
+        person: id as PersonId,
+        roles,
+        details: keep(id, "person", { name }),
+      }),
+    );
+  seat(scenario.chief.id, scenario.chief.name, ["chief"]);
+  seat(scenario.caller.id, scenario.caller.name, ["caller"]);
+  seat(scenario.desk.id, scenario.desk.name, ["desk"]);
+  for (const { id, name } of judges) seat(id, name, ["judge"]);
+
+  for (const person of candidates) {
+    const { number, given, family, sounds, birthYear, rubric: rubricId, presence } = person;
+    const candidate = candidateIdOf(number);
+    const details = keep(candidate, "candidate", {
+      given,
+      family,
+      birthYear,
+      ...(sounds ? { sounds } : {}),
+    });
+    entries.push(chief.write("entered", { candidate, number, rubric: rubricId, details }));
+    const rubric = used.find(({ id }) => id === rubricId) as Rubric;
+    for (const { section, item } of agesOut(rubric, birthYear, scenario.date)) {
+      entries.push(chief.write("excused", { candidate, section, item, why: "age" }));
+    }
+    entries.push(chief.write(presence, { candidate }));
+  }
+
+  for (const wave of new Set(candidates.map((candidate) => candidate.wave))) {
+    const here = candidates.filter((candidate) => candidate.wave === wave);
+    const lanes = here.map(({ number }) => candidateIdOf(number));
+    entries.push(chief.write("lined-up", { wave, lanes }));
+    const sections = [
+      ...new Set(
+        here
+          .flatMap(({ rubric }) => used.find(({ id }) => id === rubric)?.sections ?? [])
+          .map(({ id }) => id),
+      ),
+    ];
+    for (const [judge, watched] of ring(
+      lanes,
+      judges.map(({ id }) => id as PersonId),
+      LANES_A_JUDGE,
+      wave,
+    )) {
+      for (const section of sections)
+        entries.push(chief.write("assigned", { judge, section, candidates: watched }));
+    }
+  }
+  entries.push(chief.write("started", {}));
+  return { entries, sides };
+
+  function keep(
+    about: string,
+    kind: "person" | "candidate",
+    body: Record<string, unknown>,
+  ): TextRef {
+    // Salts of the invented people repeat from the seed, so that the demonstration files do not change from run to run.
+    const own = chance(seedOf(seed, "side", about));
+    const { record, ref } = makeSideRecord(
+      { grading, about: about as PersonId, kind, body },
+      {
+        makeId: () => `side-${about}`,
+        random: (bytes) => Uint8Array.from({ length: bytes }, () => Math.floor(own.share() * 256)),
+      },
+    );
+    sides.push(record);
+    return ref;
+  }
+}

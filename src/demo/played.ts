@@ -1,0 +1,207 @@
+import type { CandidateId, PersonId } from "../core/identity.ts";
+import { type Step, script } from "../core/planning/script.ts";
+import type { FaultLibrary } from "../core/rubric/fault-library.ts";
+import { faultsFor } from "../core/rubric/fault-library.ts";
+import { criteriaAt, itemOf, meetsLevelAt, sectionOf } from "../core/rubric/lookup.ts";
+import { DONE, type Rubric } from "../core/rubric/rubric.ts";
+import type { AnyEntry, EntryBody } from "../core/scorebook/entry.ts";
+import type { Pen } from "../core/scorebook/pen.ts";
+import type { Scorebook } from "../core/scorebook/scorebook.ts";
+import { candidateIdOf } from "./planned.ts";
+import type { Scenario } from "./scenario.ts";
+import {
+  exceptions,
+  faultsSeen,
+  isDone,
+  overallJudgement,
+  type Watching,
+} from "./simulated-judge.ts";
+
+export interface Play {
+  scenario: Scenario;
+  library: FaultLibrary;
+  book: Scorebook;
+}
+
+/** The wave's script as the book stands: who is absent, withdrawn or excused is left out. */
+export function scriptOf(book: Scorebook, wave: number): Step[] {
+  const candidates = book.lanes(wave).flatMap((candidate) => {
+    const rubric = book.rubricOf(candidate);
+    return rubric && book.presence(candidate) === "checked-in" ? [{ candidate, rubric }] : [];
+  });
+  return script({
+    candidates,
+    isExcused: (candidate, item) => book.excuse(candidate, item) !== undefined,
+  });
+}
+
+export const callBody = (
+  wave: number,
+  { section, item, side, marking, candidates }: Step,
+): EntryBody<"called"> => ({
+  wave,
+  section,
+  item,
+  side,
+  ...(marking === "single" ? { candidates: [...candidates] } : {}),
+});
+
+/** One thing a judge's hand does at a step; `share` says when, 0 at the first count and 1 at the last tap. */
+export interface Tap {
+  share: number;
+  write: (pen: Pen) => AnyEntry;
+}
+
+/** Everything a simulated judge does at one step, in order: exceptions, faults, then “rest meets”, then the overall judgement. */
+export function tapsAt(
+  { scenario, library, book }: Play,
+  judgeId: string,
+  wave: number,
+  step: Step,
+): Tap[] {
+  const judge = scenario.judges.find(({ id }) => id === judgeId);
+  if (!judge || !step.asked) return [];
+  const watched = step.candidates.filter((candidate) =>
+    book.judgesOf(candidate, step.section).includes(judgeId as PersonId),
+  );
+  const [first] = watched;
+  if (!first) return [];
+  const waves = Math.max(...scenario.candidates.map((candidate) => candidate.wave));
+  const taps: ((pen: Pen) => AnyEntry)[] = [];
+  const rest = new Map<string, CandidateId[]>();
+
+  for (const candidate of watched) {
+    const person = scenario.candidates.find(({ number }) => candidateIdOf(number) === candidate);
+    const rubric = book.rubricOf(candidate) as Rubric;
+    const section = sectionOf(rubric, step.section);
+    if (!person || !section) continue;
+    const item = step.item === null ? null : (itemOf(section, step.item) ?? null);
+    const watching: Watching = {
+      seed: scenario.seed,
+      judge: judgeId,
+      quirks: judge.quirks,
+      dayShare: waves > 1 ? (wave - 1) / (waves - 1) : 0.5,
+      rubric,
+      section,
+      item,
+      side: step.markedSide,
+    };
+    if (section.marking === "checklist") {
+      for (const listed of section.items.filter(
+        ({ id }) => book.excuse(candidate, id) === undefined,
+      )) {
+        const level = isDone(scenario.seed, judgeId, person, section, listed) ? 2 : 1;
+        taps.push((pen) =>
+          pen.write("mark", {
+            section: section.id,
+            item: listed.id,
+            side: null,
+            cells: [{ candidate, criterion: DONE, level, how: "tapped" }],
+          }),
+        );
+      }
+    } else {
+      const where = { section: step.section, item: step.item, side: step.markedSide };
+      const found = exceptions(watching, candidate, person);
+      for (const exception of found) {
+        const { criterion, level } = exception;
+        taps.push((pen) =>
+          pen.write("mark", { ...where, cells: [{ candidate, criterion, level, how: "tapped" }] }),
+        );
+        const faults = faultsSeen(
+          watching,
+          exception,
+          faultsFor(library, section, item, criterion).map(({ id }) => id),
+        );
+        if (faults.length > 0)
+          taps.push((pen) => pen.write("faults", { candidate, ...where, criterion, faults }));
+      }
+      for (const criterion of criteriaAt(section, item)) {
+        if (found.some((exception) => exception.criterion === criterion)) continue;
+        rest.set(criterion, [...(rest.get(criterion) ?? []), candidate]);
+      }
+    }
+    if (step.item === null && section.overall) {
+      taps.push((pen) =>
+        pen.write("overall", {
+          candidate,
+          section: section.id,
+          judgement: overallJudgement(watching, person),
+        }),
+      );
+    }
+  }
+  if (rest.size > 0) {
+    const section = sectionOf(book.rubricOf(first) as Rubric, step.section);
+    const level = section ? meetsLevelAt(book.rubricOf(first) as Rubric, section) : 1;
+    const cells = [...rest].flatMap(([criterion, candidates]) =>
+      candidates.map((candidate) => ({
+        candidate,
+        criterion: criterion as typeof DONE,
+        level,
+        how: "rest" as const,
+      })),
+    );
+    taps.push((pen) =>
+      pen.write("mark", { section: step.section, item: step.item, side: step.markedSide, cells }),
+    );
+  }
+  return taps.map((write, index) => ({ share: (index + 1) / taps.length, write }));
+}
+
+/** The lock of one judge for one section of one wave, speaking of everything written so far; undefined where nothing is assigned. */
+export function lockBody(
+  book: Scorebook,
+  judge: PersonId,
+  wave: number,
+  section: Step["section"],
+): EntryBody<"locked"> | undefined {
+  const candidates = book
+    .lanes(wave)
+    .filter(
+      (candidate) =>
+        book.presence(candidate) === "checked-in" &&
+        book.judgesOf(candidate, section).includes(judge),
+    );
+  const own = [...book.entries()].filter((entry) => entry.by === judge);
+  const basis: Record<string, number> = {};
+  for (const { device, n } of own) basis[device] = Math.max(basis[device] ?? 0, n);
+  return candidates.length > 0
+    ? { section, candidates, basis: basis as EntryBody<"locked">["basis"] }
+    : undefined;
+}
+
+/**
+ * Plays waves of the scenario at once: every call, every tap, every lock.
+ * @param until the wave and the share of its script (0–1) at which the play stops; absent plays to the end.
+ */
+export function play(
+  game: Play,
+  pens: { caller: Pen; judgeOf: (judge: string) => Pen },
+  until?: { wave: number; share: number },
+): AnyEntry[] {
+  const { book, scenario } = game;
+  const played: AnyEntry[] = [];
+  const write = (pen: Pen, make: (pen: Pen) => AnyEntry) => {
+    pen.hear(book.lamport);
+    const entry = make(pen);
+    book.add(entry);
+    played.push(entry);
+  };
+  for (const { wave } of book.waves) {
+    if (until && wave > until.wave) break;
+    const steps = scriptOf(book, wave);
+    const end =
+      until && wave === until.wave ? Math.floor(steps.length * until.share) : steps.length;
+    steps.slice(0, end).forEach((step, index) => {
+      write(pens.caller, (pen) => pen.write("called", callBody(wave, step)));
+      for (const { id } of scenario.judges) {
+        for (const tap of tapsAt(game, id, wave, step)) write(pens.judgeOf(id), tap.write);
+        const isSectionOver = steps[index + 1]?.section !== step.section;
+        const lock = isSectionOver ? lockBody(book, id as PersonId, wave, step.section) : undefined;
+        if (lock) write(pens.judgeOf(id), (pen) => pen.write("locked", lock));
+      }
+    });
+  }
+  return played;
+}

@@ -1,0 +1,54 @@
+import { type FaultCode, faultCodes } from "../../core/faults.ts";
+import type { Answer, HubDesk } from "../session/hub-desk.ts";
+
+/** The hub's HTTP doors, at the origin this app was served from. */
+export function httpHubDesk(origin: string): HubDesk {
+  async function ask<T>(
+    method: "GET" | "POST",
+    path: string,
+    more: { body?: object; token?: string } = {},
+  ): Promise<Answer<T>> {
+    let response: Response;
+    try {
+      response = await fetch(new URL(path, origin), {
+        method,
+        headers: {
+          ...(method === "POST" ? { "content-type": "application/json" } : {}),
+          ...(more.token ? { authorization: `Bearer ${more.token}` } : {}),
+        },
+        ...(method === "POST" ? { body: JSON.stringify(more.body ?? {}) } : {}),
+      });
+    } catch {
+      return { ok: false, fault: { code: "HUB_UNREACHABLE" } };
+    }
+    const body: unknown = await response.json().catch(() => undefined);
+    if (response.ok && body !== undefined) return { ok: true, ...(body as T) };
+    const code = (body as { code?: string } | undefined)?.code;
+    const isCoded = (faultCodes as readonly string[]).includes(code ?? "");
+    return {
+      ok: false,
+      fault: isCoded
+        ? { ...(body as object), code: code as FaultCode }
+        : { code: "HUB_UNREACHABLE" },
+    };
+  }
+  return {
+    health: () => ask("GET", "/health"),
+    claim: (key, device) => ask("POST", "/api/claim", { body: { key, device } }),
+    makeGrading: (token, grading, device) =>
+      ask("POST", "/api/gradings", { token, body: { grading, device } }),
+    openExample: (device) => ask("POST", "/api/example", { body: { device } }),
+    join: (code, device, name, wants) =>
+      ask("POST", "/api/join", { body: { code, device, name, wants } }),
+    me: (token) => ask("GET", "/api/me", { token }),
+    code: (token, grading) => ask("GET", `/api/gradings/${grading}/code`, { token }),
+    newCode: (token, grading) => ask("POST", `/api/gradings/${grading}/code`, { token }),
+    devices: (token, grading) => ask("GET", `/api/gradings/${grading}/devices`, { token }),
+    admit: (token, grading, device, as) =>
+      ask("POST", `/api/gradings/${grading}/devices/${device}/admit`, { token, body: as }),
+    refuse: (token, grading, device) =>
+      ask("POST", `/api/gradings/${grading}/devices/${device}/refuse`, { token }),
+    revoke: (token, grading, device) =>
+      ask("POST", `/api/gradings/${grading}/devices/${device}/revoke`, { token }),
+  };
+}

@@ -1,0 +1,66 @@
+import { createRoot } from "react-dom/client";
+import { RouterProvider } from "react-router";
+import { uuidv7 } from "uuidv7";
+import type { GradingId } from "../core/identity.ts";
+import type { Pass } from "../ports/tablet-store.ts";
+import { httpHubDesk } from "./link/http-hub-desk.ts";
+import { socketHubLink } from "./link/socket-hub-link.ts";
+import "./look/look.css";
+import { applySettings, readSettings } from "./look/settings.ts";
+import { router } from "./router.tsx";
+import { Notebook } from "./session/notebook.ts";
+import { type Services, ServicesProvider, type Session } from "./session/services.tsx";
+import { joinHub } from "./session/uplink.ts";
+import { openDexieScorebook } from "./storage/dexie-scorebook.ts";
+
+// The one place where the clock, chance, the disk and the network come in.
+const store = openDexieScorebook("evenhand");
+const nowMs = () => Date.now();
+const hubSocket = new URL("/api/sync", location.href);
+hubSocket.protocol = location.protocol === "https:" ? "wss:" : "ws:";
+
+const open = new Map<GradingId, { session: Promise<Session>; leave: () => void }>();
+
+function openSession(pass: Pass): Promise<Session> {
+  const known = open.get(pass.grading);
+  if (known) return known.session;
+  const entry = { session: start(pass), leave: () => {} };
+  open.set(pass.grading, entry);
+  return entry.session;
+
+  async function start(pass: Pass): Promise<Session> {
+    const notebook = await Notebook.open({ store, pass, makeId: uuidv7, nowMs });
+    if (!pass.token) return { notebook, sendPace: () => {} };
+    const { sendPace, leave } = joinHub(notebook, socketHubLink(hubSocket.href));
+    entry.leave = leave;
+    return { notebook, sendPace };
+  }
+}
+
+const services: Services = {
+  store,
+  hub: httpHubDesk(location.origin),
+  openSession,
+  closeSession(grading) {
+    open.get(grading)?.leave();
+    open.delete(grading);
+  },
+  makeId: uuidv7,
+  random: (bytes) => crypto.getRandomValues(new Uint8Array(bytes)),
+  nowMs,
+};
+
+applySettings(readSettings());
+void navigator.storage?.persist?.();
+if (import.meta.env.PROD && "serviceWorker" in navigator) {
+  // Ready for the hall without a network; a new version waits until the app is opened again.
+  void navigator.serviceWorker.register("/sw.js").catch(() => undefined);
+}
+
+const root = document.getElementById("evenhand");
+if (!root) throw new Error("main: no #evenhand in the page");
+createRoot(root).render(
+  <ServicesProvider services={services}>
+    <RouterProvider router={router} />
+  </ServicesProvider>,
+);

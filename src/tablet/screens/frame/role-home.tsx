@@ -1,0 +1,12 @@
+import { Navigate } from "react-router";
+import { useNotebook } from "../../session/services.tsx";
+
+/** Sends each role to its own first screen: the chief plans until the test has started, and then watches. */
+export function RoleHome() {
+  const { pass, book } = useNotebook();
+  const has = (role: (typeof pass.roles)[number]) => pass.roles.includes(role);
+  if (has("chief")) return <Navigate replace to={book.isStarted ? "chief" : "set-up"} />;
+  if (has("judge")) return <Navigate replace to="judge" />;
+  if (has("caller")) return <Navigate replace to="caller" />;
+  return <Navigate replace to="desk" />;
+}

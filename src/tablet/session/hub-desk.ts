@@ -1,0 +1,56 @@
+import type { Fault } from "../../core/faults.ts";
+import type { DeviceId, GradingId, PersonId } from "../../core/identity.ts";
+import type { Role } from "../../core/scorebook/entry.ts";
+
+/** A device at a hub's door, as the chief sees it. */
+export interface DeviceAtDoor {
+  device: DeviceId;
+  name: string;
+  wants: Role;
+  state: "waiting" | "admitted" | "refused" | "revoked";
+  person?: PersonId;
+  roles?: Role[];
+}
+export type Answer<T> = ({ ok: true } & T) | { ok: false; fault: Fault };
+
+/** What a device asks a hub outside the scorebook: letting people in. Answers are values; a hub that cannot be reached is a fault among them. */
+export interface HubDesk {
+  /** Whether a hub answers here, and whether it holds anything yet. */
+  health(): Promise<Answer<{ gradings: number; entries: number }>>;
+  /** The first chief shows the key printed in the hub's terminal. */
+  claim(key: string, device: DeviceId): Promise<Answer<{ token: string; person: PersonId }>>;
+  makeGrading(
+    token: string,
+    grading: GradingId,
+    device: DeviceId,
+  ): Promise<Answer<{ grading: GradingId }>>;
+  /** Opens the invented example test; its chief is whoever asks. */
+  openExample(
+    device: DeviceId,
+  ): Promise<Answer<{ token: string; grading: GradingId; person: PersonId; title: string }>>;
+  join(
+    code: string,
+    device: DeviceId,
+    name: string,
+    wants: Role,
+  ): Promise<Answer<{ token: string; grading: GradingId }>>;
+  me(
+    token: string,
+  ): Promise<
+    Answer<{ state: DeviceAtDoor["state"]; grading: GradingId; person?: PersonId; roles?: Role[] }>
+  >;
+  code(token: string, grading: GradingId): Promise<Answer<{ code: string; addresses: string[] }>>;
+  newCode(
+    token: string,
+    grading: GradingId,
+  ): Promise<Answer<{ code: string; addresses: string[] }>>;
+  devices(token: string, grading: GradingId): Promise<Answer<{ devices: DeviceAtDoor[] }>>;
+  admit(
+    token: string,
+    grading: GradingId,
+    device: DeviceId,
+    as: { person: PersonId; roles: Role[] },
+  ): Promise<Answer<object>>;
+  refuse(token: string, grading: GradingId, device: DeviceId): Promise<Answer<object>>;
+  revoke(token: string, grading: GradingId, device: DeviceId): Promise<Answer<object>>;
+}

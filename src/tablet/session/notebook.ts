@@ -1,0 +1,235 @@
+import type { Fault } from "../../core/faults.ts";
+import { FaultError } from "../../core/faults.ts";
+import type { EntryId, SideRecordId } from "../../core/identity.ts";
+import type { AnyEntry, EntryBody, EntryKind, EntryOf } from "../../core/scorebook/entry.ts";
+import { Pen } from "../../core/scorebook/pen.ts";
+import { Scorebook } from "../../core/scorebook/scorebook.ts";
+import type { SideRecord } from "../../core/scorebook/side-record.ts";
+import type { LinkState } from "../../ports/hub-link.ts";
+import type { Pass, TabletStore } from "../../ports/tablet-store.ts";
+import type { Coverage, Presence, Waiting } from "../../sync/protocol.ts";
+
+export interface NotebookSettings {
+  store: TabletStore;
+  pass: Pass;
+  makeId: () => string;
+  nowMs: () => number;
+}
+
+/** What the hub tells beside entries: heard, shown, forgotten. */
+export interface HallNews {
+  coverage: ReadonlyMap<string, Coverage>;
+  presence: readonly Presence[];
+  waiting: readonly Waiting[];
+  /** The count on the floor of the current call; 0 before the first. */
+  count: number;
+}
+
+/**
+ * One grading on this device: the folded book, what this person writes into it, and how far each entry has come.
+ *
+ * A write shows at once and is *kept* only after the disk says so (`isKept`): screens show the difference.
+ * If the disk refuses, the entry stays in memory and in `fault`, and is tried again with every further write and every five seconds.
+ */
+export class Notebook {
+  readonly store: TabletStore;
+  book = new Scorebook();
+  readonly sides = new Map<SideRecordId, SideRecord>();
+  link: LinkState | "none" = "none";
+  news: HallNews = { coverage: new Map(), presence: [], waiting: [], count: 0 };
+  /** Why the disk does not keep; undefined while all is well. */
+  fault: Fault | undefined;
+  /** The hub's last word, when it closed the line. */
+  farewell: Fault | undefined;
+  #pass: Pass;
+  #pen: Pen;
+  readonly #settings: NotebookSettings;
+  readonly #unkept = new Map<EntryId, { entry: AnyEntry; sides: readonly SideRecord[] }>();
+  readonly #unsent = new Set<EntryId>();
+  readonly #refused = new Map<EntryId, Fault>();
+  readonly #listeners = new Set<() => void>();
+  readonly #keptListeners = new Set<(entries: AnyEntry[], sides: SideRecord[]) => void>();
+  #version = 0;
+  #keeping: Promise<void> | undefined;
+  #retry: ReturnType<typeof setTimeout> | undefined;
+
+  private constructor(settings: NotebookSettings, counters: { n: number; lamport: number }) {
+    this.#settings = settings;
+    this.#pass = settings.pass;
+    this.store = settings.store;
+    this.#pen = this.#newPen(counters);
+  }
+
+  /** Reads everything this device holds of the grading. */
+  static async open(settings: NotebookSettings): Promise<Notebook> {
+    const { store, pass } = settings;
+    const notebook = new Notebook(settings, await store.counters(pass.grading, pass.device));
+    for (const record of await store.sides(pass.grading)) notebook.sides.set(record.id, record);
+    for (const { entry } of await store.read(pass.grading, 0)) notebook.book.add(entry);
+    for (const { id } of (await store.outbox(pass.grading)).entries) notebook.#unsent.add(id);
+    return notebook;
+  }
+
+  #newPen(counters: { n: number; lamport: number }): Pen {
+    const { pass, makeId, nowMs } = this.#settings;
+    return new Pen({
+      grading: pass.grading,
+      person: (pass.person ?? "nobody") as NonNullable<Pass["person"]>,
+      device: pass.device,
+      ...counters,
+      makeId,
+      nowMs,
+    });
+  }
+
+  get pass(): Pass {
+    return this.#pass;
+  }
+  get version(): number {
+    return this.#version;
+  }
+  /** Entries of this device that no hub has yet. */
+  get unsent(): number {
+    return this.#unsent.size;
+  }
+  get unkept(): number {
+    return this.#unkept.size;
+  }
+  get refused(): ReadonlyMap<EntryId, Fault> {
+    return this.#refused;
+  }
+  isKept(id: EntryId): boolean {
+    return !this.#unkept.has(id);
+  }
+  isSent(id: EntryId): boolean {
+    return !this.#unsent.has(id);
+  }
+
+  subscribe = (listener: () => void): (() => void) => {
+    this.#listeners.add(listener);
+    return () => this.#listeners.delete(listener);
+  };
+  snapshot = (): number => this.#version;
+  /** Tells what has just reached the disk, so that it can be sent. */
+  onKept(listener: (entries: AnyEntry[], sides: SideRecord[]) => void): () => void {
+    this.#keptListeners.add(listener);
+    return () => this.#keptListeners.delete(listener);
+  }
+  #changed(): void {
+    this.#version++;
+    for (const listener of this.#listeners) listener();
+  }
+
+  /** Writes one entry; resolves when it is on this device's disk. */
+  async write<Kind extends EntryKind>(
+    kind: Kind,
+    body: EntryBody<Kind>,
+    more: { replaces?: readonly EntryId[]; sides?: readonly SideRecord[] } = {},
+  ): Promise<EntryOf<Kind>> {
+    const entry = this.#pen.write(kind, body, more.replaces);
+    const sides = more.sides ?? [];
+    for (const record of sides) this.sides.set(record.id, record);
+    this.book.add(entry as AnyEntry);
+    this.#unkept.set(entry.id, { entry: entry as AnyEntry, sides });
+    this.#unsent.add(entry.id);
+    this.#changed();
+    await this.#keep();
+    return entry;
+  }
+
+  /** One transaction at a time; whatever was written meanwhile shares the next one. */
+  #keep(): Promise<void> {
+    this.#keeping ??= this.#keepAll().finally(() => {
+      this.#keeping = undefined;
+    });
+    return this.#keeping.then(() =>
+      this.#unkept.size > 0 && !this.fault ? this.#keep() : undefined,
+    );
+  }
+
+  async #keepAll(): Promise<void> {
+    clearTimeout(this.#retry);
+    const batch = [...this.#unkept.values()];
+    if (batch.length === 0) return;
+    const entries = batch.map(({ entry }) => entry);
+    const sides = batch.flatMap((one) => one.sides);
+    try {
+      await this.store.keep(this.#pass.grading, entries, sides);
+    } catch (error) {
+      const fault: Fault =
+        error instanceof FaultError
+          ? error.fault
+          : { code: "STORE_CLOSED", with: { reason: String(error) } };
+      if (fault.code === "N_REUSED") return this.#renumber();
+      this.fault = fault;
+      this.#retry = setTimeout(() => void this.#keep(), 5000);
+      this.#changed();
+      return;
+    }
+    for (const { id } of entries) this.#unkept.delete(id);
+    this.fault = undefined;
+    this.#changed();
+    for (const listener of this.#keptListeners) listener(entries, sides);
+  }
+
+  /** Another tab of this device took our numbers: read what it wrote, and count on from there. Nothing of ours was written yet. */
+  async #renumber(): Promise<void> {
+    const waiting = [...this.#unkept.values()];
+    const counters = await this.store.counters(this.#pass.grading, this.#pass.device);
+    this.#pen = this.#newPen(counters);
+    this.book = new Scorebook();
+    for (const { entry } of await this.store.read(this.#pass.grading, 0)) this.book.add(entry);
+    for (const one of waiting) {
+      const { n, lamport } = this.#pen.write("resumed", {});
+      one.entry = { ...one.entry, n, lamport };
+      this.book.add(one.entry);
+    }
+    await this.#keepAll();
+  }
+
+  // ── from the hub, by way of the uplink ───────────────────────────────────────
+  /** Entries that are on this device's disk already. */
+  take(entries: readonly AnyEntry[], sides: readonly SideRecord[]): void {
+    for (const record of sides) this.sides.set(record.id, record);
+    for (const entry of entries) {
+      this.book.add(entry);
+      this.#pen.hear(entry.lamport);
+    }
+    this.#changed();
+  }
+  tookRoles(pass: Pass): void {
+    const isNewPerson = pass.person !== this.#pass.person;
+    this.#pass = pass;
+    if (isNewPerson) this.#settings.pass = pass;
+    if (isNewPerson)
+      this.#pen = this.#newPen({
+        n: (this.book.basis as Record<string, number>)[pass.device] ?? 0,
+        lamport: this.book.lamport,
+      });
+    this.#changed();
+  }
+  acknowledged(ids: readonly EntryId[]): void {
+    for (const id of ids) {
+      this.#unsent.delete(id);
+      this.#refused.delete(id);
+    }
+    this.#changed();
+  }
+  wasRefused(id: EntryId, fault: Fault): void {
+    this.#refused.set(id, fault);
+    this.#changed();
+  }
+  linkIs(state: LinkState | "none"): void {
+    if (this.link === state) return;
+    this.link = state;
+    this.#changed();
+  }
+  heardNews(news: Partial<HallNews>): void {
+    this.news = { ...this.news, ...news };
+    this.#changed();
+  }
+  saidFarewell(fault: Fault): void {
+    this.farewell = fault;
+    this.#changed();
+  }
+}

@@ -1,0 +1,67 @@
+import { createContext, type ReactNode, useContext, useSyncExternalStore } from "react";
+import type { GradingId } from "../../core/identity.ts";
+import type { TextRef } from "../../core/scorebook/entry.ts";
+import type { SideRecord } from "../../core/scorebook/side-record.ts";
+import type { Pass, TabletStore } from "../../ports/tablet-store.ts";
+import { makeSideRecord } from "../../sync/make-side-record.ts";
+import type { HubDesk } from "./hub-desk.ts";
+import type { Notebook } from "./notebook.ts";
+
+/** An open grading: its notebook, and what only the caller says. */
+export interface Session {
+  notebook: Notebook;
+  sendPace: (count: number) => void;
+}
+
+/** What main wires for every screen. Time, ids and chance come from here, so that screens can be tested. */
+export interface Services {
+  store: TabletStore;
+  hub: HubDesk;
+  openSession: (pass: Pass) => Promise<Session>;
+  closeSession: (grading: GradingId) => void;
+  makeId: () => string;
+  random: (bytes: number) => Uint8Array;
+  nowMs: () => number;
+}
+
+const ServicesContext = createContext<Services | undefined>(undefined);
+const SessionContext = createContext<Session | undefined>(undefined);
+
+export function ServicesProvider({
+  services,
+  children,
+}: {
+  services: Services;
+  children: ReactNode;
+}) {
+  return <ServicesContext value={services}>{children}</ServicesContext>;
+}
+export function SessionProvider({ session, children }: { session: Session; children: ReactNode }) {
+  return <SessionContext value={session}>{children}</SessionContext>;
+}
+
+export function useServices(): Services {
+  const services = useContext(ServicesContext);
+  if (!services) throw new Error("useServices: no ServicesProvider above");
+  return services;
+}
+
+/** The open grading; the component renders again with every change of it. */
+export function useSession(): Session {
+  const session = useContext(SessionContext);
+  if (!session) throw new Error("useSession: no SessionProvider above");
+  useSyncExternalStore(session.notebook.subscribe, session.notebook.snapshot);
+  return session;
+}
+export const useNotebook = (): Notebook => useSession().notebook;
+
+/** Makes the erasable record for words that name or describe a person, and the reference an entry carries. */
+export function useSideRecords(): (
+  about: SideRecord["about"],
+  kind: SideRecord["kind"],
+  body: Record<string, unknown>,
+) => { ref: TextRef; record: SideRecord } {
+  const { makeId, random } = useServices();
+  const { grading } = useSession().notebook.pass;
+  return (about, kind, body) => makeSideRecord({ grading, about, kind, body }, { makeId, random });
+}

@@ -1,0 +1,199 @@
+import { describe, expect, it } from "vitest";
+import type { PersonId, SectionId } from "../../../src/core/identity.ts";
+import {
+  type AnyEntry,
+  type EntryKind,
+  entryKinds,
+  type Role,
+} from "../../../src/core/scorebook/entry.ts";
+import { refusal, writersOf } from "../../../src/core/scorebook/permit.ts";
+import { fold } from "../../../src/core/scorebook/scorebook.ts";
+import { sideSight, sight } from "../../../src/core/scorebook/sight.ts";
+import { mergeable, testPack } from "../../../src/core/scorebook/test-pack.ts";
+import { aGradingId, aPen } from "../../builders/a-pen.ts";
+import { aMark, aTestDay } from "../../builders/a-test-day.ts";
+
+const roles: Role[] = ["judge", "caller", "desk", "chief"];
+const blocks = "blocks" as SectionId;
+/** The table of the design, written out by hand: who may write what. */
+const table: Record<Role, EntryKind[]> = {
+  judge: ["lanes-swapped", "mark", "overall", "faults", "note", "related", "recused", "locked"],
+  caller: ["called", "paused", "resumed", "lanes-swapped", "floor-cleared"],
+  desk: ["entered", "checked-in", "absent", "unfit", "expected", "excused"],
+  chief: [
+    "opened",
+    "frozen",
+    "rubric-replaced",
+    "seated",
+    "assigned",
+    "judge-replaced",
+    "entered",
+    "lined-up",
+    "started",
+    "closed",
+    "checked-in",
+    "absent",
+    "unfit",
+    "expected",
+    "excused",
+    "called",
+    "paused",
+    "resumed",
+    "lanes-swapped",
+    "floor-cleared",
+    "revealed",
+    "remark-asked",
+    "review-settled",
+    "verdict",
+    "sheet-edited",
+    "sheet-released",
+    "correction",
+  ],
+};
+const anyone: EntryKind[] = ["stopped", "incident", "withdrawn"];
+
+/** An entry of a kind whose body says nothing that a permission could hang on. */
+const bare = (kind: EntryKind, by: string): AnyEntry =>
+  ({ ...aPen(by).write("paused", {}), kind, body: {} }) as unknown as AnyEntry;
+
+describe("who may write", () => {
+  it("[S8] follows the table of roles, kind by kind", () => {
+    const book = fold(aTestDay().plan);
+    for (const role of roles) {
+      for (const kind of entryKinds) {
+        const may = anyone.includes(kind) || table[role].includes(kind);
+        let code: string | undefined;
+        try {
+          code = refusal(book, { person: "p" as PersonId, roles: [role] }, bare(kind, "p"))?.code;
+        } catch {
+          code = undefined; // past the table: the body of this kind is checked further
+        }
+        expect([role, kind, code === "ROLE_MISSING"]).toEqual([role, kind, !may]);
+      }
+    }
+    expect(Object.keys(writersOf).sort()).toEqual([...entryKinds].sort());
+  });
+
+  it("[S8] refuses a mark in another judge's name", () => {
+    const { plan } = aTestDay();
+    const mark = aMark(aPen("judge-2"));
+    expect(refusal(fold(plan), { person: "judge-1" as PersonId, roles: ["judge"] }, mark)).toEqual({
+      code: "NOT_YOURS",
+    });
+  });
+
+  it("[S8] names an unknown candidate, an item of no rubric, a criterion not asked, a level off the scale and a judge not assigned", () => {
+    const { plan } = aTestDay();
+    const book = fold(plan);
+    const fault = (changes: Parameters<typeof aMark>[1], by = "judge-1") =>
+      refusal(book, { person: by as PersonId, roles: ["judge"] }, aMark(aPen(by), changes))?.code;
+    expect(fault({})).toBeUndefined();
+    expect(fault({ candidate: "stranger" })).toBe("CANDIDATE_UNKNOWN");
+    expect(fault({ item: "flying-kick" })).toBe("ITEM_UNKNOWN");
+    expect(fault({ side: null })).toBe("ITEM_UNKNOWN");
+    expect(fault({ criterion: "spirit" })).toBe("CRITERION_NOT_ASKED");
+    expect(fault({ level: 5 })).toBe("LEVEL_OUT_OF_SCALE");
+    expect(fault({}, "judge-7")).toBe("NOT_ASSIGNED");
+  });
+
+  it("[S8] lets nothing change between a judge's lock and the reveal, unless the chief asked about a blank", () => {
+    const { plan, judges, chief, candidates } = aTestDay();
+    const pen = judges[0]?.pen as ReturnType<typeof aPen>;
+    const book = fold([
+      ...plan,
+      pen.write("locked", { section: blocks, candidates, basis: {} as never }),
+    ]);
+    const writer = { person: "judge-1" as PersonId, roles: ["judge" as const] };
+    expect(refusal(book, writer, aMark(pen))?.code).toBe("ALREADY_LOCKED");
+    book.add(
+      chief.write("remark-asked", {
+        judge: "judge-1" as PersonId,
+        candidate: candidates[0] as never,
+        section: blocks,
+        item: null,
+        side: null,
+        criterion: null,
+        ask: "blank",
+      }),
+    );
+    expect(refusal(book, writer, aMark(pen))).toBeNull();
+  });
+
+  it("[S9] never refuses a stop, an incident or a withdrawal", () => {
+    const book = fold(aTestDay().plan);
+    for (const role of roles) {
+      for (const kind of anyone)
+        expect(
+          refusal(book, { person: "p" as PersonId, roles: [role] }, bare(kind, "p")),
+        ).toBeNull();
+    }
+  });
+
+  it("[S8] refuses logical time far above anything known", () => {
+    const { plan } = aTestDay();
+    const pen = aPen("judge-1");
+    pen.hear(50_000);
+    expect(
+      refusal(fold(plan), { person: "judge-1" as PersonId, roles: ["judge"] }, aMark(pen))?.code,
+    ).toBe("LAMPORT_TOO_HIGH");
+  });
+});
+
+describe("who is sent what", () => {
+  it("[S10] sends a mark to its writer at once, to chief and judges at reveal, to desk and caller never", () => {
+    const mark = aMark(aPen("judge-1"));
+    expect(sight({ person: "judge-1" as PersonId, roles: ["judge"] }, mark)).toBe("now");
+    const waits = { waits: [{ candidate: "candidate-1", section: "blocks" }] };
+    expect(sight({ person: "judge-2" as PersonId, roles: ["judge"] }, mark)).toEqual(waits);
+    expect(sight({ person: "chief" as PersonId, roles: ["chief"] }, mark)).toEqual(waits);
+    expect(sight({ person: "x" as PersonId, roles: ["desk"] }, mark)).toBe("never");
+    expect(sight({ person: "x" as PersonId, roles: ["caller"] }, mark)).toBe("never");
+  });
+
+  it("[S11] cuts a candidate's record down to the given name for judges and callers", () => {
+    const record = {
+      id: "s1",
+      grading: aGradingId,
+      about: "candidate-1",
+      kind: "candidate",
+      salt: "0".repeat(32),
+      body: { given: "Nora", family: "Secret", birthYear: 2017, contact: "guardian" },
+    } as never;
+    const body = (role: Role) =>
+      sideSight({ person: "p" as PersonId, roles: [role] }, record)?.body;
+    expect(body("judge")).toEqual({ given: "Nora" });
+    expect(body("caller")).toEqual({ given: "Nora" });
+    expect(body("chief")).toHaveProperty("birthYear", 2017);
+    expect(body("desk")).toHaveProperty("family", "Secret");
+  });
+});
+
+describe("a test without a hub", () => {
+  it("[S13] takes from a file that came back only what its person may write", () => {
+    const { plan, judges } = aTestDay();
+    const book = fold(plan);
+    const own = aMark(judges[0]?.pen as ReturnType<typeof aPen>);
+    const forged = aMark(judges[1]?.pen as ReturnType<typeof aPen>);
+    const smuggled = aPen("judge-1", "judge-1-phone").write("verdict", {
+      candidate: "candidate-1" as never,
+      result: "pass",
+      retestSections: [],
+      computed: "pass",
+      basis: {} as never,
+    });
+    const pack = testPack(book, []);
+    expect(pack.entries).toHaveLength(plan.length);
+    const { taken, refused } = mergeable(
+      book,
+      { grading: aGradingId, entries: [...pack.entries, own, forged, smuggled, { nonsense: 1 }] },
+      "judge-1" as PersonId,
+    );
+    expect(taken).toEqual([own]);
+    expect(refused).toEqual([
+      { index: plan.length + 1, code: "NOT_YOURS" },
+      { index: plan.length + 2, code: "ROLE_MISSING" },
+      { index: plan.length + 3, code: "ENTRY_MALFORMED" },
+    ]);
+    expect(book.size).toBe(plan.length);
+  });
+});
