@@ -128,6 +128,10 @@ export interface Flag {
   cells?: number | undefined;
   /** Whether settling it could change the computed result. */
   effect: "could-change" | "no-effect";
+  /** Settling it could turn pass, retest and incomplete into one another, not only which sections are to be repeated. */
+  flips: boolean;
+  /** How far settling it could move the total, in percentage points; 0 where it moves none. */
+  swing: number;
   /** The chief has settled it: kept for the record, out of the queue. */
   isSettled: boolean;
 }

@@ -1,0 +1,89 @@
+import { minus, type Rational, toNumber } from "../exact/rational.ts";
+import { seenOf } from "./panel-cells.ts";
+import type { Alternative, Question, Reconciled } from "./questions.ts";
+import { type Overruled, type Seen, type Standing, sectionStanding, standing } from "./standing.ts";
+
+export interface Effect {
+  effect: "could-change" | "no-effect";
+  flips: boolean;
+  swing: number;
+}
+
+/**
+ * Whether settling each open question could change the verdict: pass, retest, incomplete, or the sections to repeat.
+ *
+ * Each question is tried alone, at the ends of what it could come to. Every rule of the verdict is "at least", so a higher mark never fails
+ * what a lower one passes: what is the same at both ends is the same between them (for the choice of the fewest lowest sections the ends are a bound in practice,
+ * not a proof). When no question alone changes anything, all are tried together at their lowest and at their highest;
+ * if that changes the verdict, every question that moves a mark could change it. So a candidate with no such question left cannot be turned by any of the open ones.
+ *
+ * @param open questions the chief has not settled.
+ * @returns one effect each, in the same order.
+ */
+export function effects(reconciled: Reconciled, open: readonly Question[]): Effect[] {
+  const alone = open.map(({ alternatives }) => effectOf(reconciled, alternatives));
+  if (open.length < 2 || alone.some(({ effect }) => effect === "could-change")) return alone;
+  const together = effectOf(reconciled, envelope(reconciled, open));
+  if (together.effect === "no-effect") return alone;
+  return alone.map((one, place) =>
+    open[place]?.alternatives.some(({ cells }) => cells && cells.size > 0)
+      ? { ...together, swing: one.swing }
+      : one,
+  );
+}
+
+function effectOf(reconciled: Reconciled, alternatives: readonly Alternative[]): Effect {
+  const now = reconciled.standing;
+  let found: Effect = { effect: "no-effect", flips: false, swing: 0 };
+  for (const { cells, overruled } of alternatives) {
+    const then = tried(reconciled, cells, overruled);
+    const flips = then.computed !== now.computed;
+    const changes = flips || !isSame(then.retestSections, now.retestSections);
+    found = {
+      effect: changes ? "could-change" : found.effect,
+      flips: flips || found.flips,
+      swing: Math.max(found.swing, distance(then.total, now.total)),
+    };
+  }
+  return found;
+}
+
+function tried(
+  { weighing, cells, standing: now, from }: Reconciled,
+  changed: ReadonlyMap<number, Seen> = new Map(),
+  overruled: Overruled = {},
+): Standing {
+  const touched = new Set([...changed.keys()].map((at) => weighing.cells[at]?.section));
+  const seenAt = (at: number): Seen => {
+    const other = changed.get(at);
+    return other === undefined ? seenOf(cells[at]) : other;
+  };
+  const sections = now.sections.map((section, at) =>
+    touched.has(at) ? sectionStanding(weighing, section.section, seenAt) : section,
+  );
+  return standing(weighing, sections, from.rubric.retest, overruled);
+}
+
+/** All questions at once: every cell at the lowest, then at the highest, that any of them could make of it. */
+function envelope({ cells }: Reconciled, open: readonly Question[]): Alternative[] {
+  const low = new Map<number, number>();
+  const high = new Map<number, number>();
+  for (const { alternatives } of open)
+    for (const { cells: changed } of alternatives)
+      for (const [at, seen] of changed ?? []) {
+        const now = seenOf(cells[at]);
+        const values = [seen, now, low.get(at), high.get(at)].filter(
+          (one) => typeof one === "number",
+        );
+        if (values.length === 0) continue;
+        low.set(at, Math.min(...values));
+        high.set(at, Math.max(...values));
+      }
+  return [{ cells: low }, { cells: high }];
+}
+
+const isSame = (a: readonly string[], b: readonly string[]): boolean =>
+  a.length === b.length && a.every((one, place) => one === b[place]);
+
+const distance = (a: Rational | null, b: Rational | null): number =>
+  a === null || b === null ? 0 : Math.abs(toNumber(minus(a, b)));

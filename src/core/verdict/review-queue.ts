@@ -1,0 +1,42 @@
+import type { CandidateId } from "../identity.ts";
+import type { Flag, Outcome } from "./outcome.ts";
+import { byWeight } from "./outcome-of.ts";
+
+export interface Review {
+  candidate: CandidateId;
+  flag: Flag;
+}
+
+/**
+ * The open questions of a whole test, those first that could change a verdict, then by how far they could move a total; settled ones are out.
+ * Equal ones keep the candidates' order.
+ */
+export function reviewQueue(outcomes: readonly Outcome[]): Review[] {
+  return outcomes
+    .flatMap(({ candidate, flags }) =>
+      flags.filter(({ isSettled }) => !isSettled).map((flag) => ({ candidate, flag })),
+    )
+    .sort((a, b) => byWeight(a.flag, b.flag));
+}
+
+/** Why a verdict cannot be issued without a recorded reason; empty when it can. */
+export type Hindrance = "incomplete" | "not-revealed" | "question-open" | "not-present";
+
+/**
+ * What stands between a candidate and a verdict. The chief examiner may override, with a reason that is recorded.
+ * @returns an empty list when the computed verdict may be issued as it is.
+ */
+export function hindrances({ computed, sections, flags, presence }: Outcome): Hindrance[] {
+  const found: Hindrance[] = [];
+  if (presence === "absent" || presence === "unfit" || presence === "withdrawn")
+    found.push("not-present");
+  if (computed === "incomplete") found.push("incomplete");
+  if (sections.some(({ isRevealed, isExcused }) => !isRevealed && !isExcused))
+    found.push("not-revealed");
+  if (flags.some(({ effect, isSettled }) => effect === "could-change" && !isSettled))
+    found.push("question-open");
+  return found;
+}
+
+/** Whether the computed verdict may be issued now, with no open question that could change it. */
+export const isIssuable = (outcome: Outcome): boolean => hindrances(outcome).length === 0;

@@ -1,0 +1,171 @@
+import { compared, type Rational, rational } from "../exact/rational.ts";
+import type { ItemId, SectionId } from "../identity.ts";
+import { LEVEL_PARTS } from "../panel/panel-mark.ts";
+import type { Rubric } from "../rubric/rubric.ts";
+import { passes, pointsAt, type WeighedSection, type Weighing } from "./weighing.ts";
+
+/** A panel mark in parts of a level (see panel-mark.ts); null where nobody saw the cell. */
+export type Seen = number | null;
+
+/** The share of a section's weight that must be seen before the rest may stand for what is missing. */
+const ENOUGH_SEEN = rational(3n, 4n);
+
+/** Where a section stands, exactly. Fractions here are not in lowest terms: they are compared, seldom shown. */
+export interface SectionStanding {
+  section: WeighedSection;
+  score: Rational | null;
+  seen: Rational;
+  isExcused: boolean;
+  met: boolean;
+  mustShowUnmet: readonly ItemId[];
+  mustShowUnseen: readonly ItemId[];
+}
+
+export interface Standing {
+  computed: "pass" | "retest" | "incomplete";
+  total: Rational | null;
+  sections: readonly SectionStanding[];
+  retestSections: readonly SectionId[];
+}
+
+/**
+ * Where a candidate stands in one section.
+ *
+ * The cells somebody saw, by weight: a missing cell's weight goes to the others in proportion, while at least three quarters of the section's weight
+ * was seen; below that there is no score. Floor and must-shows are met at ≥, unrounded.
+ */
+export function sectionStanding(
+  { cells, pointParts }: Weighing,
+  section: WeighedSection,
+  seenAt: (cell: number) => Seen,
+): SectionStanding {
+  const { from, to, cellWeight, ladder } = section;
+  const unit = pointParts * BigInt(LEVEL_PARTS);
+  const sum = (places: Iterable<number>) => {
+    let [points, weight] = [0n, 0n];
+    for (const place of places) {
+      const parts = seenAt(place);
+      if (parts === null) continue;
+      const its = (cells[place] as Weighing["cells"][number]).weight;
+      weight += its;
+      points += its * pointsAt(ladder, parts);
+    }
+    return { points, weight };
+  };
+  if (from === to)
+    return {
+      section,
+      score: null,
+      seen: { n: 1n, d: 1n },
+      isExcused: true,
+      met: true,
+      mustShowUnmet: [],
+      mustShowUnseen: [],
+    };
+
+  const { points, weight } = sum(between(from, to));
+  const seen = { n: weight, d: cellWeight };
+  const score = compared(seen, ENOUGH_SEEN) >= 0 ? { n: points, d: weight * unit } : null;
+  const mustShowUnmet: ItemId[] = [];
+  const mustShowUnseen: ItemId[] = [];
+  for (const { item, floor, cells: its } of section.mustShow) {
+    const shown = sum(its);
+    if (shown.weight === 0n) mustShowUnseen.push(item);
+    else if (compared({ n: shown.points, d: shown.weight * unit }, floor) < 0)
+      mustShowUnmet.push(item);
+  }
+  const met =
+    score !== null &&
+    compared(score, section.floor) >= 0 &&
+    mustShowUnmet.length + mustShowUnseen.length === 0;
+  return { section, score, seen, isExcused: false, met, mustShowUnmet, mustShowUnseen };
+}
+
+/** What a question may overrule when its effect is tried: what a section or the total comes to. */
+export interface Overruled {
+  sectionMet?: { section: SectionId; met: boolean };
+  totalPasses?: boolean;
+}
+
+/**
+ * From sections to a verdict.
+ *
+ * `incomplete` where a section has no score for want of marks or a must-show was not seen, even when something else already fails,
+ * since what is to be repeated is not known yet. `retest` where a floor or must-show is not met, or the total, rounded by the rubric's rule, is below the pass mark.
+ */
+export function standing(
+  { pass }: Weighing,
+  sections: readonly SectionStanding[],
+  retest: Rubric["retest"],
+  overruled: Overruled = {},
+): Standing {
+  const counting = sections.filter(({ isExcused }) => !isExcused);
+  const total = totalOf(counting, ({ score }) => score);
+  const isIncomplete =
+    counting.length === 0 ||
+    counting.some(({ score, mustShowUnseen }) => score === null || mustShowUnseen.length > 0);
+  if (isIncomplete || total === null)
+    return { computed: "incomplete", total, sections, retestSections: [] };
+
+  const isMet = ({ section, met }: SectionStanding) =>
+    overruled.sectionMet?.section === section.section.id ? overruled.sectionMet.met : met;
+  const failing = counting.filter((section) => !isMet(section));
+  const totalPasses = overruled.totalPasses ?? passes(total, pass);
+  if (failing.length === 0 && totalPasses)
+    return { computed: "pass", total, sections, retestSections: [] };
+  const repeat =
+    retest.scope === "whole"
+      ? counting
+      : failing.length > 0
+        ? failing
+        : lowestThatWouldPass(pass, counting);
+  const ids = new Set(repeat.map(({ section }) => section.section.id));
+  return {
+    computed: "retest",
+    total,
+    sections,
+    // In the rubric's order, which is the order they will be tested in.
+    retestSections: sections.flatMap(({ section }) =>
+      ids.has(section.section.id) ? [section.section.id] : [],
+    ),
+  };
+}
+
+/** The fewest lowest sections that at *Meets* would pass the total; all that are below it where even that is not enough. */
+function lowestThatWouldPass(
+  pass: Weighing["pass"],
+  counting: readonly SectionStanding[],
+): SectionStanding[] {
+  const below = counting
+    .filter(({ score, section }) => score !== null && compared(score, section.meets) < 0)
+    .sort((a, b) => compared(a.score as Rational, b.score as Rational));
+  for (let count = 1; count < below.length; count++) {
+    const raised = new Set(below.slice(0, count));
+    const total = totalOf(counting, (one) => (raised.has(one) ? one.section.meets : one.score));
+    if (total && passes(total, pass)) return [...raised];
+  }
+  return below.length > 0 ? below : [...counting];
+}
+
+function totalOf(
+  counting: readonly SectionStanding[],
+  scoreOf: (section: SectionStanding) => Rational | null,
+): Rational | null {
+  let [n, d, weights] = [0n, 1n, 0n];
+  for (const one of counting) {
+    const score = scoreOf(one);
+    if (score === null) return null;
+    const { weight } = one.section;
+    weights += weight;
+    if (score.d === d) n += weight * score.n;
+    else {
+      n = n * score.d + weight * score.n * d;
+      d *= score.d;
+    }
+  }
+  return weights === 0n ? null : { n, d: d * weights };
+}
+
+function* between(from: number, to: number): Iterable<number> {
+  for (let at = from; at < to; at++) yield at;
+}
