@@ -10,7 +10,8 @@ import { median } from "./median.ts";
  * @param values any unit; the answer is in the same. One value is its own mean, with spread 0.
  * @throws RangeError when there is no value, or one is not finite.
  *
- * Fails when about a third of the values are wrong together.
+ * Fails when about a third of the values are wrong together; and for a handful of whole levels it is seldom anything but the mean,
+ * since one level apart is no more than a spread.
  * Source: ISO 13528:2022, annex C.3.1 (unchanged since ISO 5725-5:1998); Analytical Methods Committee, Analyst 1989, 114, 1693, doi:10.1039/AN9891401693.
  *
  * @example

@@ -56,12 +56,14 @@ export function heads(writes: readonly Write[]): Write[] {
 
 /** The value that stands: the newest head; undefined when nothing was written. `cleared` stands as itself. */
 export function standing(writes: readonly Write[]): Write | undefined {
+  if (writes.length === 1) return writes[0];
   // A cycle of `replaces` can only be forged; then the newest write stands, so that the cell has an answer.
   return heads(writes)[0] ?? [...writes].sort((a, b) => byAge(b, a))[0];
 }
 
 /** Whether two tablets of one judge say different things, neither knowing the other. */
 export function isInConflict(writes: readonly Write[]): boolean {
+  if (writes.length < 2) return false;
   const open = heads(writes);
   return open.length > 1 && open.some((write) => write.level !== open[0]?.level);
 }

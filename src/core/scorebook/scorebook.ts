@@ -43,6 +43,8 @@ export interface FaultsSeen extends Place {
 interface CellHistory {
   judge: PersonId;
   place: Place;
+  /** Where this judge's lock of the section is found; kept, since every reading of the marks asks for it. */
+  lock: string;
   writes: Write[];
 }
 interface Lock extends Stamp {
@@ -88,7 +90,7 @@ export class Scorebook {
   readonly #opened = new Newest<EntryBody<"opened">>();
   readonly #rubrics = new Map<RubricId, Newest<Rubric>>();
   readonly #seats = new Map<PersonId, Newest<Seat>>();
-  readonly #assignments = new Map<EntryId, EntryOf<"assigned">>();
+  readonly #assignments = new Map<string, Newest<EntryOf<"assigned">>>();
   readonly #waves = new Map<number, Newest<readonly CandidateId[]>>();
   readonly #calls: EntryOf<"called">[] = [];
   readonly #started = new Newest<true>();
@@ -142,7 +144,7 @@ export class Scorebook {
       }
       case "assigned":
         this.#planVersion++;
-        this.#assignments.set(entry.id, entry);
+        registerOf(this.#assignments, watchKey(entry)).offer(entry, entry);
         return;
       case "judge-replaced":
         this.#planVersion++;
@@ -197,7 +199,10 @@ export class Scorebook {
           const place = { section, item, side, criterion };
           const key = `${entry.by}/${placeKey(place)}`;
           let cell = pages.cells.get(key);
-          if (!cell) pages.cells.set(key, (cell = { judge: entry.by, place, writes: [] }));
+          if (!cell) {
+            cell = { judge: entry.by, place, lock: lockKey(entry.by, section), writes: [] };
+            pages.cells.set(key, cell);
+          }
           cell.writes.push({
             entry: entry.id,
             lamport: entry.lamport,
@@ -395,8 +400,12 @@ export class Scorebook {
   waveOf(candidate: CandidateId): number | undefined {
     return this.waves.find(({ lanes }) => lanes.includes(candidate))?.wave;
   }
+  /** Who watches whom, as it stands: of a judge, a section and a wave the newest; those without a wave all. Oldest first. */
   get assignments(): EntryBody<"assigned">[] {
-    return [...this.#assignments.values()].sort(byAge).map((entry) => entry.body);
+    return [...this.#assignments.values()]
+      .flatMap(({ value }) => value ?? [])
+      .sort(byAge)
+      .map((entry) => entry.body);
   }
 
   // ── the call ─────────────────────────────────────────────────────────────────
@@ -447,8 +456,9 @@ export class Scorebook {
   /** The judges who are to mark this candidate in this section, replacements and recusals applied. */
   judgesOf(candidate: CandidateId, section: SectionId): PersonId[] {
     const judges = new Set<PersonId>();
-    for (const { body } of this.#assignments.values()) {
-      if (body.section !== section || !body.candidates.includes(candidate)) continue;
+    for (const { value } of this.#assignments.values()) {
+      const body = value?.body;
+      if (body?.section !== section || !body.candidates.includes(candidate)) continue;
       const judge = this.successor(body.judge);
       if (!this.isRecused(judge, candidate, section)) judges.add(judge);
     }
@@ -490,20 +500,27 @@ export class Scorebook {
     const pages = this.#pages.get(candidate);
     if (!pages) return [];
     const found: Mark[] = [];
-    for (const { judge, place, writes } of pages.cells.values()) {
-      const lock = as === "now" ? undefined : pages.locks.get(lockKey(judge, place.section));
-      const counting = lock
-        ? writes.filter((write) =>
-            as === "lock"
-              ? isInBasis(write, lock)
-              : isInBasis(write, lock) ||
-                write.lamport > lock.lamport ||
-                this.#lateCounts(pages, judge, place),
-          )
-        : writes;
+    for (const { judge, place, writes, lock: key } of pages.cells.values()) {
+      const lock = as === "now" ? undefined : pages.locks.get(key);
+      const [only] = writes;
+      // The usual cell: written once, before the lock.
+      const counting =
+        only && writes.length === 1 && (!lock || isInBasis(only, lock))
+          ? writes
+          : lock
+            ? writes.filter((write) =>
+                as === "lock"
+                  ? isInBasis(write, lock)
+                  : isInBasis(write, lock) ||
+                    write.lamport > lock.lamport ||
+                    this.#lateCounts(pages, judge, place),
+              )
+            : writes;
       const write = standing(counting);
       if (!write || write.level === "cleared") continue;
-      found.push({ ...place, judge, candidate, level: write.level, how: write.how });
+      const { section, item, side, criterion } = place;
+      const { level, how } = write;
+      found.push({ section, item, side, criterion, judge, candidate, level, how });
     }
     return found;
   }
@@ -512,8 +529,8 @@ export class Scorebook {
     const pages = this.#pages.get(candidate);
     if (!pages) return [];
     return [...pages.cells.values()]
-      .filter(({ judge, place, writes }) => {
-        const lock = pages.locks.get(lockKey(judge, place.section));
+      .filter(({ writes, lock: key }) => {
+        const lock = pages.locks.get(key);
         return (
           lock !== undefined &&
           writes.some((write) => !isInBasis(write, lock) && write.lamport <= lock.lamport)
@@ -569,6 +586,10 @@ export class Scorebook {
     return this.#pages.get(candidate)?.released.value;
   }
 }
+
+/** What a later `assigned` entry takes the place of: the same judge's watch of the same section and wave; without a wave, nothing. */
+const watchKey = ({ id, body: { judge, section, wave } }: EntryOf<"assigned">): string =>
+  wave === undefined ? id : `${judge}/${section}/${wave}`;
 
 /** The key of the question whether a judge's late marks of a section count. */
 export const lateQuestion = (judge: PersonId, section: SectionId): string =>

@@ -17,7 +17,6 @@ export function caseOf(book: Scorebook, candidate: CandidateId): CandidateCase {
     rubric,
     presence: book.presence(candidate),
     marks: book.marks(candidate, "verdict"),
-    marksAtLock: book.marks(candidate, "lock"),
     overalls: book.overalls(candidate),
     judges,
     revealed: rubric.sections.flatMap(({ id }) => (book.isRevealed(candidate, id) ? [id] : [])),

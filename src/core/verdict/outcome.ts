@@ -37,8 +37,6 @@ export interface CandidateCase {
   presence: Presence;
   /** The marks that count for the verdict: re-marks included, late marks only where the chief let them. */
   marks: readonly Mark[];
-  /** The marks that stood when their judge locked: for agreement, severity and certainty, never for the verdict. */
-  marksAtLock: readonly Mark[];
   /** 1 clear retest, 2 borderline, 3 pass, 4 strong. */
   overalls: readonly { judge: PersonId; section: SectionId; judgement: number }[];
   judges: readonly JudgeAssigned[];

@@ -35,8 +35,13 @@ export function panelCells(
     // Judges in order of their ids, so that nothing depends on whose marks came first.
     let place = who.length;
     while (place > 0 && (who[place - 1] as PersonId) > mark.judge) place--;
-    who.splice(place, 0, mark.judge);
-    what.splice(place, 0, mark.level);
+    if (place === who.length) {
+      who.push(mark.judge);
+      what.push(mark.level);
+    } else {
+      who.splice(place, 0, mark.judge);
+      what.splice(place, 0, mark.level);
+    }
   }
   return judges.map((who, at) => {
     const what = levels[at] as number[];
