@@ -78,6 +78,8 @@ export const bodies = {
     candidates: z.array(CandidateId),
     items: z.optional(z.array(ItemId)),
     criteria: z.optional(z.array(CriterionId)),
+    /** With a wave, the newest entry of this judge, section and wave stands alone, so that a judge can be taken off; without, entries add up. */
+    wave: z.optional(z.int().check(z.gte(1), z.lte(99))),
   }),
   "judge-replaced": z.looseObject({ judge: PersonId, by: PersonId }),
   entered: z.looseObject({
@@ -158,7 +160,11 @@ export const bodies = {
   // ── everybody admitted ─────────────────────────────────────────────────────
   stopped: z.looseObject({ wave: z.nullable(z.int()) }),
   incident: z.looseObject({ candidate: z.optional(CandidateId), text: TextRef }),
-  withdrawn: z.looseObject({ candidate: CandidateId, why: z.enum(["hurt", "unwell", "own-wish"]) }),
+  /** Without penalty, whenever somebody says so; null takes it back. */
+  withdrawn: z.looseObject({
+    candidate: CandidateId,
+    why: z.nullable(z.enum(["hurt", "unwell", "own-wish"])),
+  }),
 
   // ── the decision (chief examiner) ──────────────────────────────────────────
   "floor-cleared": z.looseObject({}),

@@ -370,8 +370,8 @@ export class Scorebook {
     if (pages?.withdrawn.value) return "withdrawn";
     return pages?.presence.value ?? "expected";
   }
-  withdrawal(candidate: CandidateId): EntryBody<"withdrawn">["why"] | undefined {
-    return this.#pages.get(candidate)?.withdrawn.value;
+  withdrawal(candidate: CandidateId): NonNullable<EntryBody<"withdrawn">["why"]> | undefined {
+    return this.#pages.get(candidate)?.withdrawn.value ?? undefined;
   }
   excuse(candidate: CandidateId, item: ItemId): EntryBody<"excused">["why"] | undefined {
     return this.#pages.get(candidate)?.excused.get(item);

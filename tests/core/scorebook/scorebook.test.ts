@@ -200,7 +200,7 @@ describe("the scorebook", () => {
     const read = readEntry(unknown);
     expect(read).toEqual({ ok: true, entry: unknown });
     const book = fold(plan);
-    book.add(unknown as AnyEntry);
+    book.add(unknown as unknown as AnyEntry);
     expect(book.size).toBe(plan.length + 1);
     expect(
       readEntry({ ...mark, body: { ...mark.body, cells: [{ ...mark.body.cells[0], level: 11 }] } }),
@@ -208,5 +208,32 @@ describe("the scorebook", () => {
       ok: false,
       path: ["body", "cells", 0, "level"],
     });
+  });
+
+  it("[S14] lets the chief take a judge off a wave, whatever order the lines arrive in", () => {
+    const { plan, chief } = aTestDay({ judges: 2, candidates: 2 });
+    const kim = "judge-kim" as PersonId;
+    const watch = (wave: number, candidates: string[]) =>
+      chief.write("assigned", {
+        judge: kim,
+        section: blocks,
+        wave,
+        candidates: candidates as CandidateId[],
+      });
+    const both = watch(1, ["candidate-1", "candidate-2"]);
+    const elsewhere = watch(2, ["candidate-2"]);
+    const onlySecond = watch(1, ["candidate-2"]);
+    for (const order of [
+      [both, elsewhere, onlySecond],
+      [onlySecond, both, elsewhere],
+    ]) {
+      const book = fold([...plan, ...order]);
+      // The plan's own lines name no wave and still stand beside.
+      expect(book.judgesOf(mia, blocks)).toEqual(["judge-1", "judge-2"]);
+      expect(book.judgesOf("candidate-2" as CandidateId, blocks)).toContain(kim);
+      expect(book.assignments.filter(({ judge }) => judge === kim)).toHaveLength(2);
+    }
+    const off = fold([...plan, both, elsewhere, watch(1, []), watch(2, [])]);
+    expect(off.judgesOf("candidate-2" as CandidateId, blocks)).not.toContain(kim);
   });
 });
