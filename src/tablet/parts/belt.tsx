@@ -1,0 +1,28 @@
+import type { CSSProperties } from "react";
+import { partsWords } from "../../words/parts-words.ts";
+import { useSay } from "./use-say.ts";
+import "./belt.css";
+
+/** A rank's own data: name ("yellow"), colour and the colour of a tip, both `#rrggbb`. */
+export interface BeltColours {
+  name: string;
+  colour: string;
+  tip?: string | undefined;
+}
+
+/** A belt: a bordered bar and always its name, for colour alone tells nothing in a dim hall. */
+export function Belt({ belt }: { belt: BeltColours }) {
+  const say = useSay(partsWords);
+  const name = /belt/i.test(belt.name) ? belt.name : say("belt", { name: belt.name });
+  return (
+    <span className="belt">
+      <span
+        className="belt-bar"
+        aria-hidden="true"
+        data-tip={belt.tip === undefined ? undefined : ""}
+        style={{ "--belt": belt.colour, "--tip": belt.tip } as CSSProperties}
+      />
+      <span className="belt-name">{name}</span>
+    </span>
+  );
+}

@@ -1,0 +1,53 @@
+import { memo } from "react";
+import type { CandidateId } from "../../../core/identity.ts";
+import { judgeWords } from "../../../words/judge-words.ts";
+import { Key } from "../key.tsx";
+import { Seal } from "../seal.tsx";
+import { useSay } from "../use-say.ts";
+
+interface LaneKeysProps {
+  candidate: CandidateId;
+  number: number;
+  given: string;
+  /** "Rest meets", as the form words it; null where nothing may be filled at once. */
+  rest: string | null;
+  state: "open" | "closed" | "not-seen" | "not-asked";
+  mayNotSee: boolean;
+  onRest: (candidates: readonly CandidateId[]) => void;
+  onNotSeen: (candidate: CandidateId) => void;
+}
+
+/** The foot of a lane: its own rest and "not seen", or the seal when all is marked. */
+export const LaneKeys = memo(function LaneKeys(props: LaneKeysProps) {
+  const { candidate, number, given, rest, state, mayNotSee, onRest, onNotSeen } = props;
+  const say = useSay(judgeWords);
+  if (state === "not-asked") return <span className="foot-words">{say("notInCall")}</span>;
+  if (state === "closed")
+    return (
+      <span className="foot-sealed">
+        <Seal lands /> {say("laneAllMarked")}
+      </span>
+    );
+  const notSeen = say("notSeen");
+  return (
+    <>
+      {state === "open" && rest !== null ? (
+        <Key aria-label={`${rest}, ${number} ${given}`} onClick={() => onRest([candidate])}>
+          {rest}
+        </Key>
+      ) : (
+        <span className="foot-words">{state === "not-seen" ? say("noneSeen") : ""}</span>
+      )}
+      {mayNotSee && (
+        <Key
+          kind="quiet"
+          pressed={state === "not-seen"}
+          aria-label={`${notSeen}, ${number} ${given}`}
+          onClick={() => onNotSeen(candidate)}
+        >
+          {notSeen}
+        </Key>
+      )}
+    </>
+  );
+});

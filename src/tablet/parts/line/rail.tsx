@@ -1,0 +1,72 @@
+import { judgeWords } from "../../../words/judge-words.ts";
+import { Key } from "../key.tsx";
+import { useSay } from "../use-say.ts";
+import type { FaultKey } from "./board-data.ts";
+
+interface RailProps {
+  /** Whose cell the faults speak of: "14 Mia" over "extension". */
+  caption: { who: string; what: string } | null;
+  /** What an undo took away, in words. */
+  undone: string | null;
+  faults: readonly FaultKey[];
+  /** The closing key; null where nothing may be filled at once. */
+  rest: string | null;
+  blank: number;
+  allMarked: boolean;
+  onFault: (fault: string) => void;
+  onUndo: () => void;
+  onRest: () => void;
+}
+
+/** The bottom rail. Every key has its place whether or not it is there. */
+export function Rail(props: RailProps) {
+  const { caption, undone, faults, rest, blank, allMarked } = props;
+  const say = useSay(judgeWords);
+  return (
+    <div className="rail">
+      <Key kind="firm" className="rail-undo" onClick={props.onUndo}>
+        {say("undo")}
+      </Key>
+      <p className="rail-caption" aria-live="polite">
+        {undone !== null ? (
+          <span>{undone}</span>
+        ) : (
+          caption && (
+            <>
+              <strong>{caption.who}</strong>
+              <span>{caption.what}</span>
+            </>
+          )
+        )}
+      </p>
+      <fieldset
+        className="rail-faults"
+        aria-label={caption ? `${caption.who}, ${caption.what}` : undefined}
+        aria-hidden={faults.length === 0 || undefined}
+      >
+        {faults.slice(0, 4).map(({ id, label, on }) => (
+          <Key key={id} pressed={on} onClick={() => props.onFault(id)}>
+            {label}
+          </Key>
+        ))}
+      </fieldset>
+      {allMarked ? (
+        <p className="rail-rest rail-all-marked" role="status">
+          {say("allMarked")}
+        </p>
+      ) : (
+        rest !== null && (
+          <Key
+            kind="seal"
+            className="rail-rest"
+            disabled={blank === 0}
+            under={say("blankCount", { count: blank })}
+            onClick={props.onRest}
+          >
+            {rest}
+          </Key>
+        )
+      )}
+    </div>
+  );
+}

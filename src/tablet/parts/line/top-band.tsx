@@ -1,0 +1,108 @@
+import { judgeWords } from "../../../words/judge-words.ts";
+import { CountStrokes } from "../count-strokes.tsx";
+import { JapaneseName } from "../japanese-name.tsx";
+import { Key } from "../key.tsx";
+import { StopKey } from "../stop-key.tsx";
+import { useSay } from "../use-say.ts";
+import { FlipKey } from "./flip-key.tsx";
+import "./top-band.css";
+
+interface TopBandProps {
+  /** The item, or what is marked now: "Overall, basics". */
+  title: string;
+  alias?: string | undefined;
+  /** The name in its own script. */
+  script?: string | undefined;
+  side?: "left" | "right" | null | undefined;
+  /** Absent where nothing is counted. */
+  counts?: { done: number; total: number; running: boolean } | undefined;
+  /** "waiting" when the tablet's disk has not answered; "saving" for the moment before that is worth a word. */
+  saved: "saved" | "saving" | "waiting";
+  /** Calls left with blanks. */
+  stillOpen?: { call: string; calls: number; blank: number } | undefined;
+  /** The call that waits until the hand is off the board: "low block, right". */
+  next?: string | undefined;
+  /** The call shown is not the one on the floor: the band is turned to ink. */
+  earlier?: boolean | undefined;
+  flipped?: boolean | undefined;
+  handed?: "right" | "left" | undefined;
+  onStop: () => void;
+  onFlip?: (() => void) | undefined;
+  onStillOpen?: (() => void) | undefined;
+  onNext?: (() => void) | undefined;
+  onBackToNow?: (() => void) | undefined;
+}
+
+/**
+ * What is being marked, and everything that is not a mark. STOP stands in the corner away from the marking hand,
+ * with words and no other key beside it, so that no hand on its way to a mark passes over it.
+ */
+export function TopBand(props: TopBandProps) {
+  const { title, alias, script, side, counts, saved, stillOpen, next, earlier = false } = props;
+  const say = useSay(judgeWords);
+  return (
+    <header
+      className="top-band"
+      data-earlier={earlier || undefined}
+      data-hand={props.handed ?? "right"}
+    >
+      <StopKey onStop={props.onStop} />
+      <div className="band-call">
+        <h1 data-fit={title.length <= 16 ? "short" : title.length <= 26 ? "long" : "longest"}>
+          {title}
+        </h1>
+        <p>
+          {earlier && <strong className="band-earlier">{say("earlierCall")}</strong>}
+          {alias !== undefined && <em>{alias}</em>}
+          {script !== undefined && <JapaneseName>{script}</JapaneseName>}
+          {side && <strong>{say(side)}</strong>}
+        </p>
+      </div>
+      <div className="band-state">
+        {counts && <CountStrokes {...counts} />}
+        <p aria-live="polite" data-saved={saved}>
+          {saved === "waiting" ? (
+            <strong>{say("notSaved")}</strong>
+          ) : (
+            <>
+              {counts && (
+                <span>
+                  {counts.done >= counts.total && !counts.running
+                    ? say("countsDone", { total: counts.total })
+                    : say("counts", counts)}
+                </span>
+              )}
+              <span>{say(saved)}</span>
+            </>
+          )}
+        </p>
+      </div>
+      <div className="band-cards">
+        {stillOpen && (
+          <Key
+            className="band-card"
+            onClick={props.onStillOpen}
+            under={
+              stillOpen.calls === 1
+                ? say("stillOpenCall", stillOpen)
+                : say("stillOpenCalls", { calls: stillOpen.calls, blank: stillOpen.blank })
+            }
+          >
+            {say("stillOpen")}
+          </Key>
+        )}
+        {next !== undefined && (
+          <Key className="band-card band-next" onClick={props.onNext} under={say("nextHint")}>
+            {say("next", { call: next })}
+          </Key>
+        )}
+        {earlier && props.onBackToNow && (
+          <Key className="band-card" onClick={props.onBackToNow}>
+            {say("backToNow")}
+          </Key>
+        )}
+      </div>
+      {props.onFlip && <FlipKey flipped={props.flipped ?? false} onFlip={props.onFlip} />}
+    </header>
+  );
+}

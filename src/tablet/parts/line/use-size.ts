@@ -1,0 +1,26 @@
+import { type RefObject, useLayoutEffect, useRef, useState } from "react";
+
+interface Size {
+  width: number;
+  height: number;
+}
+
+/** An element's size in whole pixels, followed; `before` until it is on the page (and where a page has no geometry). */
+export function useSize<E extends HTMLElement>(before: Size): [RefObject<E | null>, Size] {
+  const ref = useRef<E>(null);
+  const [size, setSize] = useState(before);
+  useLayoutEffect(() => {
+    const element = ref.current;
+    if (!element || typeof ResizeObserver === "undefined") return;
+    const measure = () => {
+      const { clientWidth: width, clientHeight: height } = element;
+      if (width > 0)
+        setSize((old) => (old.width === width && old.height === height ? old : { width, height }));
+    };
+    measure();
+    const observer = new ResizeObserver(measure);
+    observer.observe(element);
+    return () => observer.disconnect();
+  }, []);
+  return [ref, size];
+}

@@ -1,0 +1,28 @@
+import { partsWords } from "../../words/parts-words.ts";
+import { useSay } from "./use-say.ts";
+import "./stop-key.css";
+
+interface StopKeyProps {
+  onStop: () => void;
+  /** The caller's size, with its reason written on it. */
+  large?: boolean;
+}
+
+/** Stops the floor with one tap. Striped, so that it is found without reading; it stands in a corner, away from the marking hand. */
+export function StopKey({ onStop, large = false }: StopKeyProps) {
+  const say = useSay(partsWords);
+  return (
+    <button
+      type="button"
+      className="stop-key"
+      data-large={large || undefined}
+      aria-label={say("stopLabel")}
+      onClick={onStop}
+    >
+      <span>
+        {say("stop")}
+        {large && <small>{say("stopWhy")}</small>}
+      </span>
+    </button>
+  );
+}
