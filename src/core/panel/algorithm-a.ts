@@ -7,7 +7,7 @@ import { median } from "./median.ts";
  * to that edge, takes the mean and 1.134 times the standard deviation of what results, and goes on until nothing moves.
  * Where more than half the values are equal the first spread would be 0; the plain standard deviation starts it then (note 2 of C.3.1).
  *
- * @param values any unit; the answer is in the same. One value is its own mean, with spread 0.
+ * @param given any unit; the answer is in the same. One value is its own mean, with spread 0.
  * @throws RangeError when there is no value, or one is not finite.
  *
  * Fails when about a third of the values are wrong together; and for a handful of whole levels it is seldom anything but the mean,
@@ -18,7 +18,9 @@ import { median } from "./median.ts";
  * algorithmA([3, 3, 3, 3]); // => { mean: 3, spread: 0 }
  * algorithmA([2, 3, 4]).mean; // => 3
  */
-export function algorithmA(values: readonly number[]): { mean: number; spread: number } {
+export function algorithmA(given: readonly number[]): { mean: number; spread: number } {
+  // Sorted, so that the last binary digit does not depend on who marked first.
+  const values = [...given].sort((a, b) => a - b);
   let mean = median(values);
   let spread = 1.483 * median(values.map((value) => Math.abs(value - mean)));
   if (spread === 0) spread = standardDeviation(values, meanOf(values));
