@@ -1,10 +1,12 @@
 import type { CandidateId, PersonId } from "../core/identity.ts";
-import { type Step, script } from "../core/planning/script.ts";
+import type { Step } from "../core/planning/script.ts";
+import { waveScript } from "../core/planning/wave-script.ts";
 import type { FaultLibrary } from "../core/rubric/fault-library.ts";
 import { faultsFor } from "../core/rubric/fault-library.ts";
 import { criteriaAt, itemOf, meetsLevelAt, sectionOf } from "../core/rubric/lookup.ts";
 import { DONE, type Rubric } from "../core/rubric/rubric.ts";
 import type { AnyEntry, EntryBody } from "../core/scorebook/entry.ts";
+import { lockBody, workOf } from "../core/scorebook/judge-view.ts";
 import type { Pen } from "../core/scorebook/pen.ts";
 import type { Scorebook } from "../core/scorebook/scorebook.ts";
 import { candidateIdOf } from "./planned.ts";
@@ -21,18 +23,6 @@ export interface Play {
   scenario: Scenario;
   library: FaultLibrary;
   book: Scorebook;
-}
-
-/** The wave's script as the book stands: who is absent, withdrawn or excused is left out. */
-export function scriptOf(book: Scorebook, wave: number): Step[] {
-  const candidates = book.lanes(wave).flatMap((candidate) => {
-    const rubric = book.rubricOf(candidate);
-    return rubric && book.presence(candidate) === "checked-in" ? [{ candidate, rubric }] : [];
-  });
-  return script({
-    candidates,
-    isExcused: (candidate, item) => book.excuse(candidate, item) !== undefined,
-  });
 }
 
 export const callBody = (
@@ -149,28 +139,6 @@ export function tapsAt(
   return taps.map((write, index) => ({ share: (index + 1) / taps.length, write }));
 }
 
-/** The lock of one judge for one section of one wave, speaking of everything written so far; undefined where nothing is assigned. */
-export function lockBody(
-  book: Scorebook,
-  judge: PersonId,
-  wave: number,
-  section: Step["section"],
-): EntryBody<"locked"> | undefined {
-  const candidates = book
-    .lanes(wave)
-    .filter(
-      (candidate) =>
-        book.presence(candidate) === "checked-in" &&
-        book.judgesOf(candidate, section).includes(judge),
-    );
-  const own = [...book.entries()].filter((entry) => entry.by === judge);
-  const basis: Record<string, number> = {};
-  for (const { device, n } of own) basis[device] = Math.max(basis[device] ?? 0, n);
-  return candidates.length > 0
-    ? { section, candidates, basis: basis as EntryBody<"locked">["basis"] }
-    : undefined;
-}
-
 /**
  * Plays waves of the scenario at once: every call, every tap, every lock.
  * @param until the wave and the share of its script (0–1) at which the play stops; absent plays to the end.
@@ -190,7 +158,7 @@ export function play(
   };
   for (const { wave } of book.waves) {
     if (until && wave > until.wave) break;
-    const steps = scriptOf(book, wave);
+    const steps = waveScript(book, wave);
     const end =
       until && wave === until.wave ? Math.floor(steps.length * until.share) : steps.length;
     steps.slice(0, end).forEach((step, index) => {
@@ -198,8 +166,15 @@ export function play(
       for (const { id } of scenario.judges) {
         for (const tap of tapsAt(game, id, wave, step)) write(pens.judgeOf(id), tap.write);
         const isSectionOver = steps[index + 1]?.section !== step.section;
-        const lock = isSectionOver ? lockBody(book, id as PersonId, wave, step.section) : undefined;
-        if (lock) write(pens.judgeOf(id), (pen) => pen.write("locked", lock));
+        const watched = isSectionOver
+          ? workOf(book, id as PersonId, wave, steps).find(
+              ({ section }) => section === step.section,
+            )?.unlocked
+          : undefined;
+        if (watched?.length)
+          write(pens.judgeOf(id), (pen) =>
+            pen.write("locked", lockBody(book, id as PersonId, step.section, watched)),
+          );
       }
     });
   }

@@ -1,0 +1,32 @@
+import type { Scorebook } from "../scorebook/scorebook.ts";
+import { type Step, script, stepKey } from "./script.ts";
+
+/** The script of a wave as the book stands: whoever is absent, not fit or withdrawn is left out, excused items resolved. */
+export function waveScript(book: Scorebook, wave: number): Step[] {
+  const candidates = book.lanes(wave).flatMap((candidate) => {
+    const rubric = book.rubricOf(candidate);
+    const presence = book.presence(candidate);
+    return rubric && (presence === "checked-in" || presence === "expected")
+      ? [{ candidate, rubric }]
+      : [];
+  });
+  return script({
+    candidates,
+    isExcused: (candidate, item) => book.excuse(candidate, item) !== undefined,
+  });
+}
+
+/** Where in a wave's script the newest call of that wave stands; -1 before the first, or when what was called is no longer in it. */
+export function calledIndex(book: Scorebook, wave: number, steps: readonly Step[]): number {
+  const call = book.calls.findLast(({ body }) => body.wave === wave);
+  if (!call) return -1;
+  const { section, item, side, candidates } = call.body;
+  const key = stepKey({
+    section,
+    item,
+    side,
+    marking: candidates ? "single" : "line",
+    candidates: candidates ?? [],
+  });
+  return steps.findIndex((step) => stepKey(step) === key);
+}

@@ -1,0 +1,201 @@
+import type { CandidateId, CriterionId, ItemId, PersonId } from "../identity.ts";
+import type { Step } from "../planning/script.ts";
+import { criteriaAt, itemOf, meetsLevelAt, sectionOf } from "../rubric/lookup.ts";
+import type { Item, Section } from "../rubric/rubric.ts";
+import type { EntryBody } from "./entry.ts";
+import type { Scorebook } from "./scorebook.ts";
+
+/** What a judge is asked at one step: a cell of one candidate. In a checklist `item` differs from the step's. */
+export interface AskedCell {
+  candidate: CandidateId;
+  item: ItemId | null;
+  criterion: CriterionId;
+}
+
+/** The candidates this judge marks at a step, in the order of the lanes. */
+export function watchedAt(
+  book: Scorebook,
+  judge: PersonId,
+  wave: number,
+  step: Step,
+): CandidateId[] {
+  const lanes = book.lanes(wave);
+  return step.candidates
+    .filter((candidate) => book.judgesOf(candidate, step.section).includes(judge))
+    .sort((a, b) => lanes.indexOf(a) - lanes.indexOf(b));
+}
+
+/** The candidate's own section and item at a step; undefined when this rubric has none. */
+export function placeOf(
+  book: Scorebook,
+  candidate: CandidateId,
+  step: Pick<Step, "section" | "item">,
+): { section: Section; item: Item | null } | undefined {
+  const rubric = book.rubricOf(candidate);
+  const section = rubric && sectionOf(rubric, step.section);
+  if (!section) return undefined;
+  const item = step.item === null ? null : itemOf(section, step.item);
+  return item === undefined ? undefined : { section, item };
+}
+
+/** Every cell this judge is asked for at a step; none on the first side of an item marked once for both. */
+export function askedCells(
+  book: Scorebook,
+  judge: PersonId,
+  wave: number,
+  step: Step,
+): AskedCell[] {
+  return watchedAt(book, judge, wave, step).flatMap((candidate) => {
+    const place = placeOf(book, candidate, step);
+    if (!place) return [];
+    const items =
+      step.marking === "checklist" && step.item === null ? place.section.items : [place.item];
+    return items
+      .filter((item) => item === null || book.excuse(candidate, item.id) === undefined)
+      .flatMap((item) =>
+        criteriaAt(place.section, item).map((criterion) => ({
+          candidate,
+          item: item?.id ?? null,
+          criterion,
+        })),
+      );
+  });
+}
+
+/** The asked cells nobody of this judge's hand has marked yet: not even “not seen”. */
+export function blankCells(
+  book: Scorebook,
+  judge: PersonId,
+  wave: number,
+  step: Step,
+): AskedCell[] {
+  return askedCells(book, judge, wave, step).filter(
+    ({ candidate, item, criterion }) =>
+      book.cell(judge, candidate, {
+        section: step.section,
+        item,
+        side: step.markedSide,
+        criterion,
+      }) === undefined,
+  );
+}
+
+/** The overall judgements still missing at the close of a section. */
+export function missingOveralls(
+  book: Scorebook,
+  judge: PersonId,
+  wave: number,
+  step: Step,
+): CandidateId[] {
+  if (step.item !== null) return [];
+  return watchedAt(book, judge, wave, step).filter(
+    (candidate) =>
+      placeOf(book, candidate, step)?.section.overall &&
+      book.overall(judge, candidate, step.section) === null,
+  );
+}
+
+/**
+ * The marks that “rest meets” writes: the standard's level in every asked cell that is blank now, for these candidates.
+ * Never a standing rule: a cell that becomes blank later stays blank.
+ * @returns bodies by item (one, except in a checklist); none when nothing is blank.
+ */
+export function restBodies(
+  book: Scorebook,
+  judge: PersonId,
+  wave: number,
+  step: Step,
+  candidates: readonly CandidateId[],
+): EntryBody<"mark">[] {
+  return fill(book, judge, wave, step, candidates, (candidate) => {
+    const place = placeOf(book, candidate, step);
+    const rubric = book.rubricOf(candidate);
+    return { level: place && rubric ? meetsLevelAt(rubric, place.section) : 1, how: "rest" };
+  });
+}
+
+/** “Not seen”: a judgement too, written in every asked cell of a candidate that is blank now. */
+export const notSeenBodies = (
+  book: Scorebook,
+  judge: PersonId,
+  wave: number,
+  step: Step,
+  candidate: CandidateId,
+): EntryBody<"mark">[] =>
+  fill(book, judge, wave, step, [candidate], () => ({ level: "not-seen", how: "tapped" }));
+
+function fill(
+  book: Scorebook,
+  judge: PersonId,
+  wave: number,
+  step: Step,
+  candidates: readonly CandidateId[],
+  valueOf: (candidate: CandidateId) => Pick<EntryBody<"mark">["cells"][number], "level" | "how">,
+): EntryBody<"mark">[] {
+  const byItem = new Map<ItemId | null, EntryBody<"mark">["cells"]>();
+  for (const { candidate, item, criterion } of blankCells(book, judge, wave, step)) {
+    if (!candidates.includes(candidate)) continue;
+    byItem.set(item, [
+      ...(byItem.get(item) ?? []),
+      { candidate, criterion, ...valueOf(candidate) },
+    ]);
+  }
+  return [...byItem].map(([item, cells]) => ({
+    section: step.section,
+    item,
+    side: step.markedSide,
+    cells,
+  }));
+}
+
+export interface SectionWork {
+  section: Step["section"];
+  /** Candidates of the wave this judge marks here and has not locked. */
+  unlocked: CandidateId[];
+  steps: Step[];
+  /** Cells still blank, over all steps of the section. */
+  blank: number;
+  overallsMissing: number;
+}
+
+/** What this judge has left to do in a wave, section by section; sections without an assignment are left out. */
+export function workOf(
+  book: Scorebook,
+  judge: PersonId,
+  wave: number,
+  steps: readonly Step[],
+): SectionWork[] {
+  const sections = [...new Set(steps.map(({ section }) => section))];
+  return sections.flatMap((section) => {
+    const here = steps.filter((step) => step.section === section);
+    const watched = [...new Set(here.flatMap((step) => watchedAt(book, judge, wave, step)))];
+    if (watched.length === 0) return [];
+    const asked = here.filter(({ asked }) => asked);
+    return [
+      {
+        section,
+        unlocked: watched.filter((candidate) => !book.hasLocked(judge, candidate, section)),
+        steps: here,
+        blank: asked.reduce((sum, step) => sum + blankCells(book, judge, wave, step).length, 0),
+        overallsMissing: asked.reduce(
+          (sum, step) => sum + missingOveralls(book, judge, wave, step).length,
+          0,
+        ),
+      },
+    ];
+  });
+}
+
+/** The lock of these candidates in a section, speaking of everything this judge has written on any device the book knows. */
+export function lockBody(
+  book: Scorebook,
+  judge: PersonId,
+  section: Step["section"],
+  candidates: CandidateId[],
+): EntryBody<"locked"> {
+  const basis: Record<string, number> = {};
+  for (const entry of book.entries()) {
+    if (entry.by === judge) basis[entry.device] = Math.max(basis[entry.device] ?? 0, entry.n);
+  }
+  return { section, candidates, basis: basis as EntryBody<"locked">["basis"] };
+}

@@ -1,0 +1,97 @@
+import type { EntryId, PersonId } from "../identity.ts";
+import { standing } from "./cell.ts";
+import type { EntryBody, EntryOf } from "./entry.ts";
+import { byAge } from "./order.ts";
+import type { Scorebook } from "./scorebook.ts";
+
+type Undoable = EntryOf<"mark" | "overall" | "faults">;
+export type Undo =
+  | { kind: "mark"; body: EntryBody<"mark">; replaces: EntryId[] }
+  | { kind: "overall"; body: EntryBody<"overall">; replaces: EntryId[] }
+  | { kind: "faults"; body: EntryBody<"faults">; replaces: EntryId[] };
+
+/**
+ * The newest thing this judge did that can still be taken back: not undone yet, no undo itself, not locked.
+ * @returns undefined when there is nothing left to take back.
+ */
+export function lastUndoable(book: Scorebook, judge: PersonId): Undoable | undefined {
+  let newest: Undoable | undefined;
+  for (const entry of book.entries()) {
+    if (entry.by !== judge || book.isUndone(entry.id)) continue;
+    if (entry.kind !== "mark" && entry.kind !== "overall" && entry.kind !== "faults") continue;
+    const undoable = entry as Undoable;
+    if (undoable.body.undoes || (newest && byAge(undoable, newest) < 0)) continue;
+    const candidates =
+      undoable.kind === "mark"
+        ? undoable.body.cells.map(({ candidate }) => candidate)
+        : [undoable.body.candidate];
+    if (candidates.some((candidate) => book.hasLocked(judge, candidate, undoable.body.section)))
+      continue;
+    newest = undoable;
+  }
+  return newest;
+}
+
+/**
+ * The entry that takes `entry` back: every cell gets what stood before it, or `cleared`. Nothing is removed from the book.
+ * Where a newer write stands in a cell, that cell is left as it is.
+ */
+export function undoOf(book: Scorebook, entry: Undoable): Undo {
+  const replaces = [entry.id];
+  if (entry.kind === "mark") {
+    const { section, item, side, cells } = entry.body;
+    const before = cells.map(({ candidate, criterion }) => {
+      const writes = book.writes(entry.by, candidate, { section, item, side, criterion });
+      const newer = standing(writes.filter((write) => byAge(write, entry) > 0));
+      const stood = newer ?? standing(writes.filter((write) => byAge(write, entry) < 0));
+      return {
+        candidate,
+        criterion,
+        level: stood?.level ?? ("cleared" as const),
+        how: stood?.how ?? ("tapped" as const),
+      };
+    });
+    return {
+      kind: "mark",
+      body: { section, item, side, cells: before, undoes: entry.id },
+      replaces,
+    };
+  }
+  const earlier = [...book.entries()]
+    .filter(
+      (other): other is typeof entry =>
+        other.by === entry.by &&
+        other.kind === entry.kind &&
+        byAge(other, entry) < 0 &&
+        isSamePlace(other as typeof entry, entry),
+    )
+    .sort(byAge)
+    .at(-1);
+  if (entry.kind === "overall") {
+    const judgement = earlier?.kind === "overall" ? earlier.body.judgement : null;
+    return {
+      kind: "overall",
+      body: {
+        candidate: entry.body.candidate,
+        section: entry.body.section,
+        judgement,
+        undoes: entry.id,
+      },
+      replaces,
+    };
+  }
+  const faults = earlier?.kind === "faults" ? earlier.body.faults : [];
+  return { kind: "faults", body: { ...entry.body, faults, undoes: entry.id }, replaces };
+}
+
+function isSamePlace(a: EntryOf<"overall" | "faults">, b: EntryOf<"overall" | "faults">): boolean {
+  if (a.body.candidate !== b.body.candidate || a.body.section !== b.body.section) return false;
+  if (a.kind === "faults" && b.kind === "faults") {
+    return (
+      a.body.item === b.body.item &&
+      a.body.side === b.body.side &&
+      a.body.criterion === b.body.criterion
+    );
+  }
+  return true;
+}

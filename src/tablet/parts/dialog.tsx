@@ -1,0 +1,55 @@
+import { type ReactNode, useEffect, useId, useRef } from "react";
+import { partsWords } from "../../words/parts-words.ts";
+import { Key } from "./key.tsx";
+import { useSay } from "./use-say.ts";
+import "./dialog.css";
+
+interface DialogProps {
+  open: boolean;
+  title: string;
+  children?: ReactNode;
+  /** What can be done; "Close" stands before them. */
+  keys?: ReactNode;
+  /** Another word than "Close". */
+  closeWord?: string;
+  /** Closed by its key, Escape or the system's back. */
+  onClose: () => void;
+}
+
+/** A question that must be answered before anything else. The browser's own dialog holds the focus. */
+export function Dialog({ open, title, children, keys, closeWord, onClose }: DialogProps) {
+  const say = useSay(partsWords);
+  const ref = useRef<HTMLDialogElement>(null);
+  const name = useId();
+  useEffect(() => {
+    const dialog = ref.current;
+    if (!dialog || dialog.open === open) return;
+    if (open) dialog.showModal();
+    else dialog.close();
+  }, [open]);
+  return (
+    <dialog
+      ref={ref}
+      className="dialog"
+      aria-labelledby={name}
+      onCancel={(event) => {
+        event.preventDefault();
+        onClose();
+      }}
+      onClose={() => {
+        if (open) onClose();
+      }}
+    >
+      {open && (
+        <div className="dialog-body">
+          <h2 id={name}>{title}</h2>
+          {children}
+          <div className="dialog-keys">
+            <Key onClick={onClose}>{closeWord ?? say("close")}</Key>
+            {keys}
+          </div>
+        </div>
+      )}
+    </dialog>
+  );
+}

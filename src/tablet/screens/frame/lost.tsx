@@ -1,0 +1,17 @@
+import { Link } from "react-router";
+import { frameWords } from "../../../words/frame-words.ts";
+import { useSay } from "../../parts/use-say.ts";
+
+/** A page that is not there, or that broke. Says first what matters: the marks are safe. */
+export function Lost() {
+  const say = useSay(frameWords);
+  return (
+    <main className="plain-page">
+      <h1>{say("lost")}</h1>
+      <p>{say("lost-next")}</p>
+      <Link className="key-link" to="/">
+        {say("to-start")}
+      </Link>
+    </main>
+  );
+}

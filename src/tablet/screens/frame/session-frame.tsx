@@ -1,0 +1,64 @@
+import { useEffect, useState } from "react";
+import { Link, Outlet, useParams } from "react-router";
+import type { GradingId } from "../../../core/identity.ts";
+import { frameWords } from "../../../words/frame-words.ts";
+import { useSay } from "../../parts/use-say.ts";
+import { type Session, SessionProvider, useServices, useSession } from "../../session/services.tsx";
+import { Stopped } from "./stopped.tsx";
+import { Troubles } from "./troubles.tsx";
+import { WaitingAtDoor } from "./waiting-at-door.tsx";
+import "./frame.css";
+
+/** Opens one grading on this device, and lays the stop over whatever is on the screen. */
+export function SessionFrame() {
+  const { grading } = useParams() as { grading: GradingId };
+  const { store, openSession } = useServices();
+  const say = useSay(frameWords);
+  const [session, setSession] = useState<Session | "opening" | "none">("opening");
+
+  useEffect(() => {
+    let isCurrent = true;
+    void store.pass(grading).then(async (pass) => {
+      const opened = pass ? await openSession(pass) : "none";
+      if (isCurrent) setSession(opened);
+    });
+    return () => {
+      isCurrent = false;
+    };
+  }, [grading, store, openSession]);
+
+  if (session === "opening")
+    return (
+      <main className="plain-page" aria-busy="true">
+        {say("opening")}
+      </main>
+    );
+  if (session === "none") {
+    return (
+      <main className="plain-page">
+        <h1>{say("no-pass")}</h1>
+        <p>{say("no-pass-next")}</p>
+        <Link className="key-link" to="/">
+          {say("to-start")}
+        </Link>
+      </main>
+    );
+  }
+  return (
+    <SessionProvider session={session}>
+      <Admitted />
+    </SessionProvider>
+  );
+}
+
+function Admitted() {
+  const { notebook } = useSession();
+  if (!notebook.pass.person) return <WaitingAtDoor />;
+  return (
+    <>
+      <Troubles />
+      <Outlet />
+      {notebook.book.stop?.stopped && <Stopped />}
+    </>
+  );
+}

@@ -1,0 +1,100 @@
+import { type SyntheticEvent, useId, useState } from "react";
+import type { CandidateId } from "../../../core/identity.ts";
+import { frameWords } from "../../../words/frame-words.ts";
+import { Key } from "../../parts/key.tsx";
+import { useSay } from "../../parts/use-say.ts";
+import { candidateDetails, personName } from "../../session/names.ts";
+import { useNotebook, useSideRecords } from "../../session/services.tsx";
+
+const whys = ["hurt", "unwell", "own-wish"] as const;
+
+/*
+ * Everybody in the hall, seconds after somebody shouted stop: eyes on the person, not on the tablet.
+ * So it covers everything, says one thing, and lets each role do its one thing afterwards.
+ */
+export function Stopped() {
+  const notebook = useNotebook();
+  const { book, pass } = notebook;
+  const say = useSay(frameWords);
+  const makeSide = useSideRecords();
+  const [isKept, setKept] = useState(false);
+  const label = useId();
+  const stop = book.stop;
+  if (!stop) return null;
+  const mayGoOn = pass.roles.includes("chief") || pass.roles.includes("caller");
+  const wave = book.currentCall?.body.wave;
+  const onFloor =
+    wave === undefined
+      ? []
+      : book
+          .lanes(wave)
+          .filter((candidate) => ["checked-in", "withdrawn"].includes(book.presence(candidate)));
+
+  async function keepIncident(event: SyntheticEvent<HTMLFormElement>) {
+    event.preventDefault();
+    const form = event.currentTarget;
+    const text = String(new FormData(form).get("text") ?? "").trim();
+    if (!text || !pass.person) return;
+    const { ref, record } = makeSide(pass.person, "text", { text });
+    await notebook.write("incident", { text: ref }, { sides: [record] });
+    form.reset();
+    setKept(true);
+  }
+  const withdraw = (candidate: CandidateId, why: (typeof whys)[number]) => {
+    const isBack = book.withdrawal(candidate) === why;
+    void notebook.write("withdrawn", { candidate, why: isBack ? null : why });
+  };
+
+  return (
+    <div className="stopped" role="alertdialog" aria-modal="true" aria-labelledby={label}>
+      <div className="stopped-sheet">
+        <h1 id={label}>{say("stopped-title")}</h1>
+        <p>
+          {say("stopped-by", {
+            name: personName(notebook, stop.by) ?? say("somebody"),
+            time: new Date(stop.at).toLocaleTimeString([], { hour: "2-digit", minute: "2-digit" }),
+          })}
+        </p>
+        <p className="stopped-help">{say("stopped-help")}</p>
+        {onFloor.length > 0 && (
+          <fieldset className="stopped-who">
+            <legend>
+              {say("stopped-withdraw")} <span>{say("stopped-withdraw-hint")}</span>
+            </legend>
+            {onFloor.map((candidate) => (
+              <div key={candidate} className="stopped-candidate">
+                <b>
+                  {book.entrant(candidate)?.number} {candidateDetails(notebook, candidate)?.given}
+                </b>
+                {whys.map((why) => (
+                  <Key
+                    key={why}
+                    pressed={book.withdrawal(candidate) === why}
+                    onClick={() => withdraw(candidate, why)}
+                  >
+                    {say(`withdraw-${why}`)}
+                  </Key>
+                ))}
+              </div>
+            ))}
+          </fieldset>
+        )}
+        <form className="stopped-note" onSubmit={keepIncident}>
+          <label>
+            {say("incident-label")}
+            <textarea name="text" rows={2} maxLength={2000} />
+          </label>
+          <Key type="submit">{say("incident-keep")}</Key>
+          {isKept && <p role="status">{say("incident-kept")}</p>}
+        </form>
+        {mayGoOn ? (
+          <Key kind="ink" onClick={() => void notebook.write("floor-cleared", {})}>
+            {say("stopped-go-on")}
+          </Key>
+        ) : (
+          <p className="stopped-wait">{say("stopped-wait")}</p>
+        )}
+      </div>
+    </div>
+  );
+}

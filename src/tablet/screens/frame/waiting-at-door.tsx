@@ -1,0 +1,49 @@
+import { useEffect, useState } from "react";
+import { Link } from "react-router";
+import { frameWords } from "../../../words/frame-words.ts";
+import { useSay } from "../../parts/use-say.ts";
+import { useNotebook, useServices } from "../../session/services.tsx";
+
+const ASK_EVERY_MS = 1500;
+
+/** Before the chief has let this device in. Asks the hub until it has an answer, then starts the session anew with it. */
+export function WaitingAtDoor() {
+  const { pass } = useNotebook();
+  const { hub, store, closeSession } = useServices();
+  const say = useSay(frameWords);
+  const [isRefused, setRefused] = useState(false);
+
+  useEffect(() => {
+    if (!pass.token) return;
+    const { token } = pass;
+    let timer: ReturnType<typeof setTimeout>;
+    const ask = async () => {
+      const answer = await hub.me(token);
+      if (answer.ok && answer.state === "admitted" && answer.person) {
+        await store.keepPass({ ...pass, person: answer.person, roles: answer.roles ?? [] });
+        closeSession(pass.grading);
+        location.reload();
+        return;
+      }
+      setRefused(
+        answer.ok
+          ? answer.state === "refused" || answer.state === "revoked"
+          : answer.fault.code === "TOKEN_WRONG",
+      );
+      timer = setTimeout(ask, ASK_EVERY_MS);
+    };
+    void ask();
+    return () => clearTimeout(timer);
+  }, [pass, hub, store, closeSession]);
+
+  return (
+    <main className="plain-page" aria-live="polite">
+      <h1>{say(isRefused ? "refused-title" : "waiting-title")}</h1>
+      <p className="waiting-name">{pass.name}</p>
+      <p>{say(isRefused ? "refused-text" : "waiting-text")}</p>
+      <Link className="key-link" to="/">
+        {say("to-start")}
+      </Link>
+    </main>
+  );
+}

@@ -1,0 +1,106 @@
+import type { CandidateId } from "../../../core/identity.ts";
+import type { JudgeCall } from "../../../core/planning/judge-calls.ts";
+import type { SectionWork } from "../../../core/scorebook/judge-view.ts";
+import { markingWords } from "../../../words/marking-words.ts";
+import { Dialog } from "../../parts/dialog.tsx";
+import { Key } from "../../parts/key.tsx";
+import { useSay } from "../../parts/use-say.ts";
+
+interface CallsDialogProps {
+  wave: number;
+  waves: readonly number[];
+  calls: readonly JudgeCall[];
+  shown: JudgeCall | undefined;
+  live: JudgeCall | undefined;
+  /** Index of the furthest step called or opened. */
+  reached: number;
+  work: readonly SectionWork[];
+  nameOf: (call: JudgeCall) => string;
+  blanksOf: (call: JudgeCall) => number;
+  sectionTitle: (section: JudgeCall["step"]["section"]) => string;
+  onWave: (wave: number) => void;
+  onOpen: (call: JudgeCall) => void;
+  onLock: (section: JudgeCall["step"]["section"], candidates: readonly CandidateId[]) => void;
+  onMore: () => void;
+  onClose: () => void;
+}
+
+/** The wave's calls, section by section, with what is still blank and the lock of each section. */
+export function CallsDialog(props: CallsDialogProps) {
+  const { wave, waves, calls, shown, live, reached, work, nameOf, blanksOf, sectionTitle } = props;
+  const say = useSay(markingWords);
+  const sections = [...new Set(calls.map(({ step }) => step.section))];
+  return (
+    <Dialog title={say("calls-title", { wave })} onClose={props.onClose}>
+      <div className="calls-lead">
+        <p>{say("calls-hint")}</p>
+        <Key onClick={props.onMore} under={say("more-under")}>
+          {say("more")}
+        </Key>
+      </div>
+      {waves.length > 1 && (
+        <fieldset className="calls-waves" aria-label={say("calls")}>
+          {waves.map((one) => (
+            <Key key={one} pressed={one === wave} onClick={() => props.onWave(one)}>
+              {say("wave", { wave: one })}
+            </Key>
+          ))}
+        </fieldset>
+      )}
+      {sections.map((section) => {
+        const own = work.find((one) => one.section === section);
+        const left = own ? own.blank + own.overallsMissing : 0;
+        return (
+          <section key={section} className="calls-section">
+            <header>
+              <h3>{sectionTitle(section)}</h3>
+              {own &&
+                (own.unlocked.length === 0 ? (
+                  <p className="calls-locked">{say("locked")}</p>
+                ) : left > 0 ? (
+                  <p>{say("lock-blank", { count: left })}</p>
+                ) : (
+                  <Key
+                    kind="ink"
+                    under={say("lock-hint", { count: own.unlocked.length })}
+                    onClick={() => props.onLock(section, own.unlocked)}
+                  >
+                    {say("lock", { section: sectionTitle(section).toLocaleLowerCase() })}
+                  </Key>
+                ))}
+            </header>
+            <ul>
+              {calls
+                .filter((call) => call.step.section === section && call.step.asked)
+                .map((call) => {
+                  const blank = blanksOf(call);
+                  const state =
+                    call.watched.length === 0
+                      ? say("call-not-yours")
+                      : call.index === live?.index
+                        ? say("call-now")
+                        : call.index > reached
+                          ? say("call-ahead")
+                          : blank > 0
+                            ? say("call-blank", { count: blank })
+                            : say("call-done");
+                  return (
+                    <li key={call.key}>
+                      <Key
+                        kind={blank > 0 && call.index <= reached ? "firm" : "quiet"}
+                        pressed={call.key === shown?.key}
+                        under={state}
+                        onClick={() => props.onOpen(call)}
+                      >
+                        {nameOf(call)}
+                      </Key>
+                    </li>
+                  );
+                })}
+            </ul>
+          </section>
+        );
+      })}
+    </Dialog>
+  );
+}

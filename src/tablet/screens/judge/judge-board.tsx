@@ -1,0 +1,238 @@
+import { useMemo, useState } from "react";
+import type {
+  CandidateId,
+  CriterionId,
+  FaultId,
+  ItemId,
+  PersonId,
+} from "../../../core/identity.ts";
+import type { JudgeCall } from "../../../core/planning/judge-calls.ts";
+import { type FaultLibrary, faultsFor } from "../../../core/rubric/fault-library.ts";
+import { criteriaAt } from "../../../core/rubric/lookup.ts";
+import { DONE } from "../../../core/rubric/rubric.ts";
+import { placeOf } from "../../../core/scorebook/judge-view.ts";
+import { markingWords } from "../../../words/marking-words.ts";
+import type { BoardColumn, BoardProps, BoardRow, CellMark } from "../../parts/line/board-data.ts";
+import { Cells } from "../../parts/line/cells.tsx";
+import { Checklist } from "../../parts/line/checklist.tsx";
+import { Line } from "../../parts/line/line.tsx";
+import { useSay } from "../../parts/use-say.ts";
+import { candidateDetails } from "../../session/names.ts";
+import type { Notebook } from "../../session/notebook.ts";
+import type { JudgeHand, Undone } from "./judge-hand.ts";
+
+/** The most candidates whose every level still gets a finger of its own. */
+const STRIPS_UP_TO = 3;
+const OVERALL = "overall" as CriterionId;
+
+interface JudgeBoardProps {
+  notebook: Notebook;
+  judge: PersonId;
+  hand: JudgeHand;
+  call: JudgeCall;
+  wave: number;
+  library: FaultLibrary | undefined;
+  handed: "right" | "left";
+  largeTargets: boolean;
+  flipped: boolean;
+  onTouch: () => void;
+}
+
+/** The board of one call: reads what stands from the scorebook, gives every tap to the hand. */
+export function JudgeBoard({
+  notebook,
+  judge,
+  hand,
+  call,
+  wave,
+  library,
+  handed,
+  largeTargets,
+  flipped,
+  onTouch,
+}: JudgeBoardProps) {
+  const { book } = notebook;
+  const { step, part, watched } = call;
+  const say = useSay(markingWords);
+  const [newest, setNewest] = useState<{
+    candidate: CandidateId;
+    criterion: CriterionId;
+    item: ItemId | null;
+  }>();
+  const [undone, setUndone] = useState<Undone>();
+
+  const isChecklist = step.marking === "checklist";
+  const itemOfRow = (row: CriterionId): ItemId | null =>
+    isChecklist ? (row as string as ItemId) : step.item;
+  const criterionOfRow = (row: CriterionId): CriterionId => (isChecklist ? DONE : row);
+  const placeAt = (row: CriterionId) => ({
+    section: step.section,
+    item: itemOfRow(row),
+    side: step.markedSide,
+    criterion: criterionOfRow(row),
+  });
+
+  const columns: BoardColumn[] = watched.map((candidate) => {
+    const rubric = book.rubricOf(candidate);
+    const details = candidateDetails(notebook, candidate);
+    const asked = part === "overall" ? [] : rowsOf(candidate);
+    return {
+      candidate,
+      number: book.entrant(candidate)?.number ?? 0,
+      given: details?.given ?? "",
+      sounds: details?.sounds,
+      belt: rubric?.from.belt ?? { name: "", colour: "#ffffff" },
+      notSeen:
+        asked.length > 0 &&
+        asked.every((row) => book.cell(judge, candidate, placeAt(row))?.level === "not-seen"),
+    };
+  });
+
+  /** The rows this candidate is asked for here. */
+  function rowsOf(candidate: CandidateId): CriterionId[] {
+    const place = placeOf(book, candidate, step);
+    if (!place) return [];
+    if (isChecklist) {
+      return place.section.items
+        .filter(({ id }) => book.excuse(candidate, id) === undefined)
+        .map(({ id }) => id as string as CriterionId);
+    }
+    return [...criteriaAt(place.section, place.item)];
+  }
+
+  const rows: BoardRow<CriterionId>[] = useMemo(() => {
+    if (part === "overall") return [{ criterion: OVERALL, title: say("overall-row"), asked: true }];
+    const asked = new Set(watched.flatMap(rowsOf));
+    if (isChecklist) {
+      const titles = new Map(
+        watched.flatMap((candidate) =>
+          (placeOf(book, candidate, step)?.section.items ?? []).map(({ id, title }) => [
+            id as string,
+            title,
+          ]),
+        ),
+      );
+      return [...titles].map(([id, title]) => ({
+        criterion: id as CriterionId,
+        title,
+        asked: asked.has(id as CriterionId),
+      }));
+    }
+    // Rows never move within a section: every criterion that the section asks anywhere keeps its place.
+    const inSection = new Set(
+      watched.flatMap((candidate) => {
+        const section = placeOf(book, candidate, { section: step.section, item: null })?.section;
+        return section
+          ? [
+              ...section.items.flatMap(({ criteria }) => criteria),
+              ...(section.onceASection?.criteria ?? []),
+            ]
+          : [];
+      }),
+    );
+    const titles = new Map(
+      watched.flatMap((candidate) =>
+        (book.rubricOf(candidate)?.criteria ?? []).map(({ id, title }) => [id, title]),
+      ),
+    );
+    return [...titles]
+      .filter(([id]) => inSection.has(id))
+      .map(([criterion, title]) => ({ criterion, title, asked: asked.has(criterion) }));
+    // What a section asks changes with the plan only.
+    // biome-ignore lint/correctness/useExhaustiveDependencies: rowsOf reads the book as of planVersion
+  }, [book, book.planVersion, call.key, watched.join(), say]);
+
+  const isAskedOf = useMemo(() => {
+    const asked = new Map(watched.map((candidate) => [candidate, new Set(rowsOf(candidate))]));
+    return (candidate: CandidateId, row: CriterionId) =>
+      part === "overall" || (asked.get(candidate)?.has(row) ?? false);
+    // biome-ignore lint/correctness/useExhaustiveDependencies: as above
+  }, [book, book.planVersion, call.key, watched.join()]);
+
+  const cell = (candidate: CandidateId, row: CriterionId): CellMark | undefined => {
+    if (part === "overall") {
+      const judgement = book.overall(judge, candidate, step.section);
+      return judgement === null ? undefined : { level: judgement, how: "tapped", kept: true };
+    }
+    const write = book.cell(judge, candidate, placeAt(row));
+    if (!write || write.level === "cleared") return undefined;
+    return { level: write.level, how: write.how, kept: notebook.isKept(write.entry) };
+  };
+
+  const rubric = watched[0] && book.rubricOf(watched[0]);
+  const scale = useMemo(
+    () =>
+      part === "overall"
+        ? {
+            levels: [say("overall-1"), say("overall-2"), say("overall-3"), say("overall-4")],
+            meetsLevel: 3,
+          }
+        : {
+            levels: rubric?.scale.levels.map(({ title }) => title) ?? [],
+            meetsLevel: rubric?.scale.meetsLevel ?? 1,
+          },
+    [part, rubric, say],
+  );
+
+  const newestMark = newest && cell(newest.candidate, newest.criterion);
+  const isBelow = typeof newestMark?.level === "number" && newestMark.level < scale.meetsLevel;
+  const newestPlace =
+    newest && part === "cells" && !isChecklist && isBelow
+      ? placeOf(book, newest.candidate, step)
+      : undefined;
+  const on = newest ? book.faults(judge, newest.candidate, placeAt(newest.criterion)) : [];
+  const faults =
+    newest && newestPlace && library
+      ? faultsFor(library, newestPlace.section, newestPlace.item, newest.criterion)
+          .slice(0, 4)
+          .map(({ id, chip }) => ({ id, label: chip, on: on.includes(id) }))
+      : [];
+
+  const props: BoardProps<CriterionId> = {
+    call: call.key,
+    columns,
+    rows,
+    scale,
+    cell,
+    isAsked: isAskedOf,
+    newest: newest && { candidate: newest.candidate, criterion: newest.criterion },
+    undone: undone && { candidate: undone.candidate, criterion: undone.criterion },
+    faults,
+    handed,
+    flipped,
+    mayRest: part === "cells",
+    onMark(candidate, row, level) {
+      onTouch();
+      setUndone(undefined);
+      setNewest({ candidate, criterion: row, item: itemOfRow(row) });
+      if (part === "overall")
+        hand.overall(call, candidate, typeof level === "number" ? level : null);
+      else hand.mark(call, candidate, itemOfRow(row), criterionOfRow(row), level);
+    },
+    onRest(candidates) {
+      onTouch();
+      setUndone(undefined);
+      hand.rest(call, wave, candidates);
+    },
+    onNotSeen(candidate) {
+      onTouch();
+      const column = columns.find((one) => one.candidate === candidate);
+      hand.notSeen(call, wave, candidate, column?.notSeen ?? false);
+    },
+    onUndo() {
+      onTouch();
+      setUndone(hand.undo());
+      setNewest(undefined);
+    },
+    onFault(id) {
+      onTouch();
+      if (!newest) return;
+      const fault = id as FaultId;
+      const now = on.includes(fault) ? on.filter((one) => one !== fault) : [...on, fault];
+      hand.faults(call, newest.candidate, newest.item, newest.criterion, now);
+    },
+  };
+  if (isChecklist && part === "cells") return <Checklist {...props} />;
+  const isWide = watched.length > STRIPS_UP_TO || (largeTargets && watched.length > 1);
+  return isWide && part === "cells" ? <Cells {...props} /> : <Line {...props} />;
+}

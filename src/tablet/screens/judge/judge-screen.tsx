@@ -1,0 +1,272 @@
+import { useMemo, useRef, useState } from "react";
+import type { CandidateId, PersonId } from "../../../core/identity.ts";
+import { type JudgeCall, judgeCalls } from "../../../core/planning/judge-calls.ts";
+import { calledIndex, waveScript } from "../../../core/planning/wave-script.ts";
+import { blankCells, missingOveralls, workOf } from "../../../core/scorebook/judge-view.ts";
+import { judgeWords } from "../../../words/judge-words.ts";
+import { markingWords } from "../../../words/marking-words.ts";
+import { readSettings } from "../../look/settings.ts";
+import { Key } from "../../parts/key.tsx";
+import { TopBand } from "../../parts/line/top-band.tsx";
+import { useSay } from "../../parts/use-say.ts";
+import { givenName } from "../../session/names.ts";
+import { useServices, useSession } from "../../session/services.tsx";
+import { useLibrary } from "../../session/use-library.ts";
+import { CallsDialog } from "./calls-dialog.tsx";
+import { JudgeBoard } from "./judge-board.tsx";
+import { JudgeHand } from "./judge-hand.ts";
+import { MoreDialog } from "./more-dialog.tsx";
+import { stepName } from "./step-name.ts";
+import { useFollowing } from "./use-following.ts";
+import "./judge-screen.css";
+
+/*
+ * A judge, standing or at the table, tablet on one forearm; eyes on the children for the six counts, on the glass for the
+ * eight seconds after. One thumb or finger. Nothing to type, nothing to scroll, nothing that moves by itself.
+ */
+export function JudgeScreen() {
+  const { notebook } = useSession();
+  const { nowMs } = useServices();
+  const say = useSay(markingWords);
+  const sayJudge = useSay(judgeWords);
+  const library = useLibrary();
+  const { book, pass } = notebook;
+  const judge = pass.person as PersonId;
+  const hand = useMemo(() => new JudgeHand(notebook, judge), [notebook, judge]);
+  const settings = useRef(readSettings()).current;
+  const [flipped, setFlipped] = useState(false);
+  const [ownWave, setOwnWave] = useState<number>();
+  const [dialog, setDialog] = useState<"calls" | "more">();
+
+  const waves = book.waves.map(({ wave }) => wave);
+  const floorWave = book.currentCall?.body.wave;
+  const wave = ownWave ?? floorWave ?? waves[0] ?? 1;
+  const steps = waveScript(book, wave);
+  const calls = judgeCalls(book, judge, wave, steps);
+  const liveIndex = calledIndex(book, wave, steps);
+  const live = calls.find(({ index }) => index === liveIndex);
+
+  const blanksOf = (call: JudgeCall): number =>
+    !call.step.asked
+      ? 0
+      : call.part === "overall"
+        ? missingOveralls(book, judge, wave, call.step).length
+        : blankCells(book, judge, wave, call.step).length;
+  const isClosed = (call: JudgeCall) => call.step.asked && blanksOf(call) === 0;
+  const following = useFollowing({
+    calls,
+    live,
+    count: wave === floorWave ? notebook.news.count : 0,
+    isClosed,
+    nowMs,
+  });
+  const { shown, next, isEarlier } = following;
+
+  const nameOf = (call: JudgeCall): string => {
+    const { title, section } = stepName(book, call.step);
+    if (call.part === "overall") return say("overall-of", { section: section.toLocaleLowerCase() });
+    if (title === undefined)
+      return call.step.marking === "checklist"
+        ? section
+        : say("close-of", { section: section.toLocaleLowerCase() });
+    return call.step.side ? `${title}, ${sayJudge(call.step.side)}` : title;
+  };
+
+  const reached = Math.max(liveIndex, shown?.index ?? -1);
+  const open = calls.filter(
+    (call) =>
+      call.index < reached &&
+      call.key !== shown?.key &&
+      call.step.asked &&
+      blanksOf(call) > 0 &&
+      !isLocked(call),
+  );
+  const openBlanks = open.reduce((sum, call) => sum + blanksOf(call), 0);
+  function isLocked({ watched, step }: JudgeCall): boolean {
+    return watched.every((candidate) => book.hasLocked(judge, candidate, step.section));
+  }
+  const work = workOf(book, judge, wave, steps);
+  const lockable = work.find(
+    ({ unlocked, blank, overallsMissing }) =>
+      unlocked.length > 0 && blank === 0 && overallsMissing === 0,
+  );
+  const sectionTitle = (section: JudgeCall["step"]["section"]) => {
+    const step = steps.find((one) => one.section === section);
+    return step ? stepName(book, step).section : section;
+  };
+  // With no caller in reach the judge steps on alone: the next call of the script waits as the card.
+  const isAlone = notebook.link !== "live" || liveIndex < 0;
+  const position = shown ? calls.indexOf(shown) : -1;
+  const ownNext = isAlone && !next && position >= 0 ? calls[position + 1] : undefined;
+  const asks = book.asks.filter(
+    ({ body, lamport }) =>
+      body.judge === judge &&
+      body.ask === "talk" &&
+      !hasAnswered(body.candidate, body.section, lamport),
+  );
+  function hasAnswered(
+    candidate: CandidateId,
+    section: JudgeCall["step"]["section"],
+    since: number,
+  ): boolean {
+    for (const entry of book.entries()) {
+      if (entry.by !== judge || entry.lamport <= since || entry.kind !== "mark") continue;
+      const body = entry.body as { section: string; cells: { candidate: CandidateId }[] };
+      if (body.section === section && body.cells.some((one) => one.candidate === candidate))
+        return true;
+    }
+    return false;
+  }
+  const conflicts = calls
+    .flatMap(({ watched }) => watched)
+    .filter((candidate, index, all) => all.indexOf(candidate) === index)
+    .reduce(
+      (sum, candidate) =>
+        sum + book.conflicts(candidate).filter((one) => one.judge === judge).length,
+      0,
+    );
+
+  const who = (candidate: CandidateId) =>
+    `${book.entrant(candidate)?.number ?? ""} ${givenName(notebook, candidate)}`.trim();
+  const name = shown ? stepName(book, shown.step) : undefined;
+  const place = shown?.watched[0] !== undefined ? book.rubricOf(shown.watched[0]) : undefined;
+  const item = place?.sections
+    .find(({ id }) => id === shown?.step.section)
+    ?.items.find(({ id }) => id === shown?.step.item);
+  const isLive = shown !== undefined && live !== undefined && shown.index === live.index;
+
+  return (
+    <main className="judge-screen" data-hand={settings.hand}>
+      <TopBand
+        title={
+          shown
+            ? shown.part === "overall"
+              ? nameOf(shown)
+              : (name?.title ?? nameOf(shown))
+            : say("nobody-called")
+        }
+        alias={shown?.part === "cells" ? name?.alias : undefined}
+        script={shown?.part === "cells" ? name?.script : undefined}
+        side={shown?.part === "cells" ? shown.step.side : null}
+        counts={
+          isLive && item && !isAlone
+            ? {
+                done: Math.min(notebook.news.count, item.counts),
+                total: item.counts,
+                running: notebook.news.count > 0 && notebook.news.count < item.counts,
+              }
+            : undefined
+        }
+        saved={notebook.fault ? "waiting" : notebook.unkept > 0 ? "saving" : "saved"}
+        stillOpen={
+          open[0] && openBlanks > 0
+            ? { call: nameOf(open[0]), calls: open.length, blank: openBlanks }
+            : undefined
+        }
+        next={next ? nameOf(next) : ownNext ? nameOf(ownNext) : undefined}
+        earlier={isEarlier}
+        flipped={flipped}
+        handed={settings.hand}
+        onStop={() => void notebook.write("stopped", { wave })}
+        onFlip={() => setFlipped(!flipped)}
+        onStillOpen={() =>
+          open.length === 1 && open[0] ? following.open(open[0]) : setDialog("calls")
+        }
+        onNext={() => (next ? following.takeNext() : ownNext && following.open(ownNext))}
+        onBackToNow={following.backToNow}
+        onCalls={() => setDialog("calls")}
+      />
+      {lockable && !isEarlier && (
+        <Key
+          className="lock-card"
+          kind="ink"
+          under={say("lock-now-hint")}
+          onClick={() => hand.lock(lockable.section, lockable.unlocked)}
+        >
+          {say("lock-now", { section: sectionTitle(lockable.section).toLocaleLowerCase() })}
+        </Key>
+      )}
+      {(asks[0] || conflicts > 0) && (
+        <p className="judge-ask" role="status">
+          {asks[0]
+            ? say("ask-talk", { who: who(asks[0].body.candidate) })
+            : `${say("conflicts", { count: conflicts })}. ${say("conflicts-next")}`}
+        </p>
+      )}
+      {shown && shown.watched.length > 0 ? (
+        <JudgeBoard
+          notebook={notebook}
+          judge={judge}
+          hand={hand}
+          call={shown}
+          wave={wave}
+          library={library}
+          handed={settings.hand}
+          largeTargets={settings.targets === "large"}
+          flipped={flipped}
+          onTouch={following.touched}
+        />
+      ) : (
+        <section className="at-ease" aria-live="polite">
+          {shown ? (
+            <>
+              <h2>{say("not-watching")}</h2>
+              <p>
+                {work.length > 0
+                  ? say("not-watching-whom", {
+                      who: shown.step.candidates.map(who).join(", "),
+                      yours: [...new Set(calls.flatMap(({ watched }) => watched))]
+                        .map(who)
+                        .join(", "),
+                    })
+                  : say("not-watching-none")}
+              </p>
+            </>
+          ) : (
+            <>
+              <h2>{say("nobody-called")}</h2>
+              <p>
+                {say(
+                  book.assignments.some((assigned) => assigned.judge === judge)
+                    ? "nobody-called-next"
+                    : "nothing-assigned",
+                )}
+              </p>
+            </>
+          )}
+        </section>
+      )}
+      {dialog === "calls" && (
+        <CallsDialog
+          wave={wave}
+          waves={waves}
+          calls={calls}
+          shown={shown}
+          live={live}
+          reached={reached}
+          work={work}
+          nameOf={nameOf}
+          blanksOf={blanksOf}
+          sectionTitle={sectionTitle}
+          onWave={(chosen) => setOwnWave(chosen === floorWave ? undefined : chosen)}
+          onOpen={(call) => {
+            following.open(call);
+            setDialog(undefined);
+          }}
+          onLock={(section, candidates) => hand.lock(section, candidates)}
+          onMore={() => setDialog("more")}
+          onClose={() => setDialog(undefined)}
+        />
+      )}
+      {dialog === "more" && shown && (
+        <MoreDialog
+          who={who}
+          candidates={shown.watched}
+          onSwap={(pair) => hand.swap(shown, wave, pair)}
+          call={shown}
+          onClose={() => setDialog(undefined)}
+        />
+      )}
+    </main>
+  );
+}

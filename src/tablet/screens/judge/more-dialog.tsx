@@ -1,0 +1,118 @@
+import { type SyntheticEvent, useState } from "react";
+import type { CandidateId } from "../../../core/identity.ts";
+import type { JudgeCall } from "../../../core/planning/judge-calls.ts";
+import { markingWords } from "../../../words/marking-words.ts";
+import { Dialog } from "../../parts/dialog.tsx";
+import { Key } from "../../parts/key.tsx";
+import { useSay } from "../../parts/use-say.ts";
+import { useNotebook, useSideRecords } from "../../session/services.tsx";
+
+const relations = ["own-student", "family", "other"] as const;
+
+interface MoreDialogProps {
+  call: JudgeCall;
+  candidates: readonly CandidateId[];
+  who: (candidate: CandidateId) => string;
+  onSwap: (pair: [CandidateId, CandidateId]) => void;
+  onClose: () => void;
+}
+
+/** What a judge needs now and then, and never while the floor moves: a swap of lanes, a declared relation, a note. */
+export function MoreDialog({ call, candidates, who, onSwap, onClose }: MoreDialogProps) {
+  const notebook = useNotebook();
+  const makeSide = useSideRecords();
+  const say = useSay(markingWords);
+  const { book, pass } = notebook;
+  const [chosen, setChosen] = useState<CandidateId[]>([]);
+  const judge = pass.person;
+  const choose = (candidate: CandidateId) =>
+    setChosen(
+      chosen.includes(candidate)
+        ? chosen.filter((one) => one !== candidate)
+        : [...chosen.slice(-1), candidate],
+    );
+  const [a, b] = chosen;
+
+  async function keepNote(event: SyntheticEvent<HTMLFormElement>) {
+    event.preventDefault();
+    const data = new FormData(event.currentTarget);
+    const text = String(data.get("text") ?? "").trim();
+    const candidate = String(data.get("candidate")) as CandidateId;
+    if (!text) return;
+    const { ref, record } = makeSide(candidate, "text", { text });
+    const { section, item, markedSide: side } = call.step;
+    await notebook.write(
+      "note",
+      { candidate, section, item, side, text: ref },
+      { sides: [record] },
+    );
+    onClose();
+  }
+
+  return (
+    <Dialog title={say("more")} onClose={onClose}>
+      {candidates.length > 1 && (
+        <section className="more-part">
+          <h3>{say("swap-title")}</h3>
+          <p>{say("swap-hint")}</p>
+          <div className="more-keys">
+            {candidates.map((candidate) => (
+              <Key
+                key={candidate}
+                pressed={chosen.includes(candidate)}
+                onClick={() => choose(candidate)}
+              >
+                {who(candidate)}
+              </Key>
+            ))}
+          </div>
+          {a && b && (
+            <Key
+              kind="ink"
+              onClick={() => {
+                onSwap([a, b]);
+                onClose();
+              }}
+            >
+              {say("swap-do", { a: who(a), b: who(b) })}
+            </Key>
+          )}
+        </section>
+      )}
+      <section className="more-part">
+        <h3>{say("relation-title")}</h3>
+        <p>{say("relation-hint")}</p>
+        {candidates.map((candidate) => (
+          <fieldset key={candidate} className="more-keys">
+            <legend>{who(candidate)}</legend>
+            {relations.map((relation) => (
+              <Key
+                key={relation}
+                pressed={judge !== undefined && book.relation(judge, candidate) === relation}
+                onClick={() => void notebook.write("related", { candidate, relation })}
+              >
+                {say(`relation-${relation}`)}
+              </Key>
+            ))}
+          </fieldset>
+        ))}
+      </section>
+      <form className="more-part" onSubmit={keepNote}>
+        <h3>{say("note")}</h3>
+        <p>{say("note-hint")}</p>
+        <label>
+          {say("note-for")}
+          <select name="candidate">
+            {candidates.map((candidate) => (
+              <option key={candidate} value={candidate}>
+                {who(candidate)}
+              </option>
+            ))}
+          </select>
+        </label>
+        <textarea name="text" rows={2} maxLength={2000} aria-label={say("note")} />
+        <Key type="submit">{say("note-keep")}</Key>
+      </form>
+    </Dialog>
+  );
+}

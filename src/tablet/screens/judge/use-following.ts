@@ -1,0 +1,84 @@
+import { useEffect, useRef, useState } from "react";
+import { type JudgeCall, sameBoard } from "../../../core/planning/judge-calls.ts";
+
+/** Untouched for this long at count one, the board follows the call. */
+const IDLE_MS = 1200;
+
+export interface Following {
+  /** The board on the screen. */
+  shown: JudgeCall | undefined;
+  /** A call that waits until the hand is off the board. */
+  next: JudgeCall | undefined;
+  /** The judge went back to an earlier call, and is not following. */
+  isEarlier: boolean;
+  open: (call: JudgeCall) => void;
+  takeNext: () => void;
+  backToNow: () => void;
+  /** Tells that the hand touched the board. */
+  touched: () => void;
+}
+
+interface FollowingInput {
+  calls: readonly JudgeCall[];
+  /** The first board of what is called on the floor; undefined before the first call. */
+  live: JudgeCall | undefined;
+  /** The count on the floor of the live call; 0 before the first. */
+  count: number;
+  isClosed: (call: JudgeCall) => boolean;
+  nowMs: () => number;
+}
+
+/**
+ * Which board a judge sees. Nothing changes under a finger: a new call waits as a card while cells are blank, and is taken
+ * when the line is closed, when the card is tapped, or at count one if the board was not touched for a moment.
+ * A judge may open any earlier call, and step on alone when nobody calls.
+ */
+export function useFollowing({ calls, live, count, isClosed, nowMs }: FollowingInput): Following {
+  const [shownKey, show] = useState<string | undefined>(live?.key);
+  const [isEarlier, setEarlier] = useState(false);
+  const lastTouch = useRef(0);
+  const shown = calls.find(({ key }) => key === shownKey);
+  const follow = (call: JudgeCall | undefined) => {
+    show(call?.key);
+    setEarlier(false);
+  };
+
+  // At the close of a section the overall judgements follow the criteria of their own accord.
+  const after =
+    shown && shown.part === "cells"
+      ? calls.find(({ key }) => key === `${shown.key}#overall`)
+      : undefined;
+  const target = live && after && shown && live.key === shown.key && isClosed(shown) ? after : live;
+  const isThere =
+    shown !== undefined &&
+    target !== undefined &&
+    (shown.key === target.key || (shown.part === "overall" && shown.index === target.index));
+
+  const isSame = shown !== undefined && target !== undefined && sameBoard(shown, target);
+  const isFree =
+    shown === undefined ||
+    shown.watched.length === 0 ||
+    isClosed(shown) ||
+    (count >= 1 && nowMs() - lastTouch.current > IDLE_MS);
+  const mayFollow = target !== undefined && !isEarlier && !isThere && (isSame || isFree);
+
+  const targetKey = target?.key;
+  useEffect(() => {
+    if (mayFollow) show(targetKey);
+  }, [mayFollow, targetKey]);
+
+  return {
+    shown: shown ?? live ?? calls[0],
+    next: !isEarlier && !isThere && !mayFollow ? target : undefined,
+    isEarlier: isEarlier && shown !== undefined && shown.key !== target?.key,
+    open: (call) => {
+      show(call.key);
+      setEarlier(live !== undefined && call.index !== live.index);
+    },
+    takeNext: () => follow(target),
+    backToNow: () => follow(target),
+    touched: () => {
+      lastTouch.current = nowMs();
+    },
+  };
+}
