@@ -1,0 +1,56 @@
+import type { Flag } from "../core/verdict/outcome.ts";
+import english from "./en/questions.json" with { type: "json" };
+import { listed } from "./listed.ts";
+import { type Say, sayIn, wordArea } from "./say.ts";
+
+/** The questions of the review queue, as the chief examiner reads them. */
+export const questionsWords = wordArea("questions", english);
+
+const sayEnglish = sayIn(questionsWords);
+
+/** How this screen or page calls what a question speaks of. */
+export interface Names {
+  section: (id: string) => string;
+  item: (section: string, id: string) => string;
+  criterion: (id: string) => string;
+  judge: (id: string) => string;
+}
+
+/** One question as a sentence. */
+export function questionSentence(
+  flag: Flag,
+  names: Names,
+  say: Say<keyof typeof english> = sayEnglish,
+): string {
+  const section = flag.section ? names.section(flag.section) : "";
+  return say(`question.${flag.kind}`, {
+    section,
+    place: placeWords(flag, section, names, say),
+    criterion: flag.criterion ? names.criterion(flag.criterion) : "",
+    judges: listed((flag.judges ?? []).map(names.judge)),
+    gap: Math.abs(flag.gap ?? 0),
+    side: (flag.gap ?? 0) < 0 ? "below" : "above",
+    cells: flag.cells ?? 0,
+  });
+}
+
+function placeWords(
+  flag: Flag,
+  section: string,
+  names: Names,
+  say: Say<keyof typeof english>,
+): string {
+  if (!flag.section || flag.item === undefined) return section;
+  if (flag.item === null) return say("place.once", { section });
+  const item = names.item(flag.section, flag.item);
+  return flag.side
+    ? say("place.side", { item, section, side: flag.side })
+    : say("place.item", { item, section });
+}
+
+/** What settling a question could do. */
+export const effectWords = (
+  { effect, flips }: Flag,
+  say: Say<keyof typeof english> = sayEnglish,
+): string =>
+  say(flips ? "effect.flips" : effect === "could-change" ? "effect.sections" : "effect.none");

@@ -1,0 +1,67 @@
+import { describe, expect, it } from "vitest";
+import type { Flag, FlagKind } from "../../src/core/verdict/outcome.ts";
+import { effectWords, questionSentence } from "../../src/words/questions-words.ts";
+
+const names = {
+  section: () => "Blocks",
+  item: () => "Rising block",
+  criterion: () => "chamber",
+  judge: (id: string) => (id === "judge-1" ? "Ines" : "Otto"),
+};
+const aFlag = (changes: Partial<Flag>): Flag => ({
+  kind: "level-gap",
+  key: "k",
+  section: "blocks" as NonNullable<Flag["section"]>,
+  judges: ["judge-1", "judge-2"] as never,
+  effect: "no-effect",
+  flips: false,
+  swing: 0,
+  isSettled: false,
+  ...changes,
+});
+const kinds: Record<FlagKind, Partial<Flag>> = {
+  "level-gap": {
+    item: "rising-block" as never,
+    side: "left",
+    criterion: "chamber" as never,
+    gap: 2,
+  },
+  "overall-split": {},
+  "overall-mismatch": {},
+  borderline: { gap: -1.25 },
+  "lone-dissent": { gap: -1, judges: ["judge-1"] as never },
+  "no-quorum": { cells: 3 },
+  unseen: { cells: 2 },
+  blank: { cells: 1, judges: ["judge-1"] as never },
+  relation: { judges: ["judge-1"] as never },
+  conflict: { item: null, criterion: "spirit" as never, judges: ["judge-1"] as never },
+  late: { cells: 4, judges: ["judge-1"] as never },
+};
+
+describe("the words of review questions", () => {
+  it.each(Object.entries(kinds))("%s is one sentence", (kind, changes) => {
+    const sentence = questionSentence(aFlag({ kind: kind as FlagKind, ...changes }), names);
+    expect(sentence).toMatch(/^\S.*[.?]$/);
+    expect(sentence).not.toMatch(/[{}]|undefined/);
+  });
+
+  it("says who, where and how far", () => {
+    expect(questionSentence(aFlag(kinds["level-gap"]), names)).toBe(
+      "Ines and Otto are 2 levels apart on chamber of Rising block, left, in Blocks.",
+    );
+    expect(questionSentence(aFlag({ kind: "borderline", gap: -1.25 }), names)).toBe(
+      "The total is 1.25 percentage points below the pass mark: look again.",
+    );
+    expect(questionSentence(aFlag({ kind: "lone-dissent", ...kinds["lone-dissent"] }), names)).toBe(
+      "Ines marks lower than the rest of the panel in Blocks, by 1.0 of a level on average.",
+    );
+  });
+
+  it("says what settling it could do", () => {
+    expect(effectWords(aFlag({ effect: "could-change", flips: true }))).toBe(
+      "could turn the verdict",
+    );
+    expect(effectWords(aFlag({ effect: "could-change" }))).toBe("could change what is repeated");
+    expect(effectWords(aFlag({}))).toBe("changes nothing");
+  });
+});
