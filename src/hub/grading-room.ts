@@ -1,0 +1,250 @@
+import type { Fault } from "../core/faults.ts";
+import type { DeviceId, EntryId, GradingId, SideRecordId } from "../core/identity.ts";
+import { type AnyEntry, isKnown, readEntry } from "../core/scorebook/entry.ts";
+import { refusal, type Writer, writersOf } from "../core/scorebook/permit.ts";
+import { Scorebook } from "../core/scorebook/scorebook.ts";
+import type { SideRecord } from "../core/scorebook/side-record.ts";
+import type { Viewer } from "../core/scorebook/sight.ts";
+import type { ScorebookStore, StoredEntry } from "../ports/scorebook-store.ts";
+import { CoverageBoard } from "../sync/coverage-board.ts";
+import { Feed, feedId } from "../sync/feed.ts";
+import { Ledger } from "../sync/ledger.ts";
+import { sideDigest } from "../sync/make-side-record.ts";
+import type { Coverage } from "../sync/protocol.ts";
+import { refsIn } from "../sync/refs-in.ts";
+import { GroupCommit } from "./group-commit.ts";
+import { canonicalText } from "./storage/chain.ts";
+
+/** Who hands entries in, as the token says; never as the entries say. */
+export interface Author extends Writer {
+  device: DeviceId;
+  /** Told of each new entry of theirs when it is on the disk, before anybody is sent it. */
+  wrote?(stored: StoredEntry): void;
+}
+interface Job {
+  author: Author;
+  entries: readonly unknown[];
+  sides: readonly SideRecord[];
+}
+/** What became of a batch: kept (now or before), or refused with the reason, entry by entry. */
+export interface Handed {
+  kept: EntryId[];
+  refused: { id: EntryId | null; fault: Fault }[];
+}
+/** Told after each commit. */
+type NewsListener = (news: { coverage: Coverage[] }) => void;
+
+/** A candidate for the next commit. */
+interface Accepted {
+  job: number;
+  author: Author;
+  entry: AnyEntry;
+}
+
+/**
+ * One grading, open at this hub: takes entries, keeps them, and knows what each viewer is sent.
+ * `book` may run ahead of the disk while a group is being checked; `ledger`, feeds and coverage never do.
+ */
+export class GradingRoom {
+  readonly grading: GradingId;
+  readonly #store: ScorebookStore;
+  readonly #hub: string;
+  readonly #commits: GroupCommit<Job, Handed>;
+  readonly #ledger = new Ledger();
+  readonly #coverage = new CoverageBoard();
+  readonly #sides = new Map<SideRecordId, SideRecord>();
+  readonly #feeds = new Map<string, Feed>();
+  readonly #listeners = new Set<NewsListener>();
+  /** Each device's count as this hub has heard it, refused entries included. */
+  readonly #heard = new Map<DeviceId, number>();
+  readonly #taken = new Set<string>();
+  #book = new Scorebook();
+
+  private constructor(grading: GradingId, store: ScorebookStore, hub: string) {
+    this.grading = grading;
+    this.#store = store;
+    this.#hub = hub;
+    this.#commits = new GroupCommit((jobs) => this.#commit(jobs));
+  }
+
+  /** Reads the grading from the store. */
+  static async open(grading: GradingId, store: ScorebookStore, hub: string): Promise<GradingRoom> {
+    const room = new GradingRoom(grading, store, hub);
+    for (const side of await store.sides(grading)) room.#sides.set(side.id, side);
+    for (const stored of await store.read(grading, 0)) {
+      room.#book.add(stored.entry);
+      room.#publish(stored);
+    }
+    return room;
+  }
+
+  /** Hands entries in as they came over the wire. Resolves when what is kept is on the disk. */
+  handIn(
+    author: Author,
+    entries: readonly unknown[],
+    sides: readonly SideRecord[] = [],
+  ): Promise<Handed> {
+    return this.#commits.add({ author, entries, sides });
+  }
+  flush(): Promise<void> {
+    return this.#commits.flush();
+  }
+
+  feedId(viewer: Viewer): string {
+    return feedId(this.#hub, this.grading, viewer);
+  }
+  feed(viewer: Viewer): Feed {
+    const id = this.feedId(viewer);
+    let feed = this.#feeds.get(id);
+    if (!feed) this.#feeds.set(id, (feed = new Feed(viewer, this.#ledger.steps)));
+    return feed;
+  }
+  side(id: SideRecordId): SideRecord | undefined {
+    return this.#sides.get(id);
+  }
+  coverage(): Coverage[] {
+    return this.#coverage.all();
+  }
+  onNews(listener: NewsListener): () => void {
+    this.#listeners.add(listener);
+    return () => this.#listeners.delete(listener);
+  }
+
+  async #commit(jobs: Job[]): Promise<Handed[]> {
+    const answers = jobs.map((): Handed => ({ kept: [], refused: [] }));
+    const accepted: Accepted[] = [];
+    const sides = new Map<SideRecordId, SideRecord>();
+    for (const [index, job] of jobs.entries()) {
+      const offered = new Map(job.sides.map((side) => [side.id, side]));
+      for (const json of job.entries) {
+        const answer = answers[index] as Handed;
+        const checked = this.#check(job.author, json, (id) => sides.get(id) ?? offered.get(id));
+        if ("fault" in checked) answer.refused.push(checked);
+        else if ("known" in checked) answer.kept.push(checked.known);
+        else {
+          this.#enter(checked.entry);
+          accepted.push({ job: index, author: job.author, entry: checked.entry });
+          for (const side of checked.sides) sides.set(side.id, side);
+        }
+      }
+    }
+    if (accepted.length > 0) await this.#write(accepted, [...sides.values()], answers);
+    return answers;
+  }
+
+  async #write(
+    accepted: readonly Accepted[],
+    sides: readonly SideRecord[],
+    answers: readonly Handed[],
+  ): Promise<void> {
+    const entries = accepted.map(({ entry }) => entry);
+    let added: StoredEntry[];
+    try {
+      const appended = await this.#store.append(this.grading, entries, sides);
+      if (appended.added.length !== entries.length)
+        throw new Error(`GradingRoom: ${this.grading} was written to behind this hub's back`);
+      added = appended.added;
+    } catch (error) {
+      // The book holds what the disk does not: back to what was published.
+      await this.#rewind();
+      throw error;
+    }
+    for (const side of sides) this.#sides.set(side.id, side);
+    const coverage = added.flatMap((stored) => this.#publish(stored));
+    for (const [index, stored] of added.entries()) {
+      const { job = -1, author } = accepted[index] ?? {};
+      answers[job]?.kept.push(stored.entry.id);
+      author?.wrote?.(stored);
+    }
+    for (const listener of this.#listeners) listener({ coverage });
+  }
+
+  /** Whether one entry may be kept; nothing is changed here but the count of what was heard. */
+  #check(
+    author: Author,
+    json: unknown,
+    sideOf: (id: SideRecordId) => SideRecord | undefined,
+  ):
+    | { entry: AnyEntry; sides: SideRecord[] }
+    | { known: EntryId }
+    | { id: EntryId | null; fault: Fault } {
+    const read = readEntry(json);
+    if (!read.ok) {
+      const named = nameOf(json);
+      if (named.n !== undefined) this.#hear(author.device, named.n);
+      const where = { path: read.path.join("."), message: read.message };
+      return { id: named.id, fault: { code: "ENTRY_MALFORMED", with: where } };
+    }
+    const { entry } = read;
+    const { id, device, n } = entry;
+    const before = this.#book.entry(id);
+    if (before) {
+      if (canonicalText(before) === canonicalText(entry)) return { known: id };
+      return { id, fault: { code: "ID_REUSED", with: { id } } };
+    }
+    const refuse = (fault: Fault) => ({ id, fault });
+    if (entry.grading !== this.grading) return refuse({ code: "GRADING_OTHER" });
+    if (device !== author.device) return refuse({ code: "NOT_YOURS" });
+    const last = this.#heard.get(device) ?? 0;
+    const isForAnyone = isKnown(entry) && writersOf[entry.kind] === "anyone";
+    // A stop does not wait for the entries before it.
+    if (n > last + 1 && !isForAnyone) return refuse({ code: "N_GAP", with: { last, n } });
+    this.#hear(device, n);
+    if (this.#taken.has(`${device}/${n}`)) return refuse({ code: "N_REUSED", with: { device, n } });
+    const fault = refusal(this.#book, author, entry);
+    if (fault) return refuse(fault);
+    const sides: SideRecord[] = [];
+    for (const ref of isKnown(entry) ? refsIn(entry) : []) {
+      const held = this.#sides.get(ref.id);
+      const side = held ?? sideOf(ref.id);
+      const isIt = side?.grading === this.grading && sideDigest(side) === ref.digest;
+      // An incident is never refused, not even for want of its words.
+      if (!isIt && !isForAnyone)
+        return refuse({ code: "SIDE_RECORD_MISSING", with: { id: ref.id } });
+      if (isIt && !held && side) sides.push(side);
+    }
+    return { entry, sides };
+  }
+
+  #enter(entry: AnyEntry): void {
+    this.#book.add(entry);
+    this.#taken.add(`${entry.device}/${entry.n}`);
+  }
+  #hear(device: DeviceId, n: number): void {
+    const last = this.#heard.get(device) ?? 0;
+    if (n === last + 1) this.#heard.set(device, n);
+  }
+
+  /** What the disk has becomes visible. */
+  #publish(stored: StoredEntry): Coverage[] {
+    const { device, n } = stored.entry;
+    this.#taken.add(`${device}/${n}`);
+    this.#heard.set(device, Math.max(n, this.#heard.get(device) ?? 0));
+    const step = this.#ledger.add(stored);
+    for (const feed of this.#feeds.values()) feed.take(step);
+    return this.#coverage.note(this.#ledger.book, stored.entry);
+  }
+
+  async #rewind(): Promise<void> {
+    this.#book = new Scorebook();
+    this.#taken.clear();
+    this.#heard.clear();
+    for (const { stored } of this.#ledger.steps) {
+      const { device, n } = stored.entry;
+      this.#enter(stored.entry);
+      this.#heard.set(device, Math.max(n, this.#heard.get(device) ?? 0));
+    }
+  }
+}
+
+/** What can be read of an entry that cannot be read. */
+function nameOf(json: unknown): { id: EntryId | null; n: number | undefined } {
+  const { id, n } = (typeof json === "object" && json !== null ? json : {}) as {
+    id?: unknown;
+    n?: unknown;
+  };
+  return {
+    id: typeof id === "string" && id.length <= 64 ? (id as EntryId) : null,
+    n: typeof n === "number" ? n : undefined,
+  };
+}

@@ -1,0 +1,35 @@
+import { isIP } from "node:net";
+import { hostname } from "node:os";
+import type { FastifyRequest } from "fastify";
+import { FaultError } from "../core/faults.ts";
+
+/**
+ * Refuses what another web page, or a name somebody pointed at this machine, sends to the hub.
+ * An address in figures cannot be pointed elsewhere, so every one is allowed; of names only this machine's own.
+ * @returns a hook that throws ORIGIN_WRONG.
+ */
+export function guard(names: readonly string[]): (request: FastifyRequest) => Promise<void> {
+  const machine = hostname().toLowerCase();
+  const allowed = new Set([
+    "localhost",
+    machine,
+    `${machine}.local`,
+    ...names.map((name) => name.toLowerCase()),
+  ]);
+  return async ({ headers }) => {
+    const host = hostOf(`http://${headers.host ?? ""}`);
+    if (!host || !(allowed.has(host.hostname) || isIP(bare(host.hostname)) !== 0))
+      throw new FaultError({ code: "ORIGIN_WRONG", with: { host: headers.host ?? "" } });
+    if (headers.origin !== undefined && hostOf(headers.origin)?.host !== host.host)
+      throw new FaultError({ code: "ORIGIN_WRONG", with: { host: headers.origin } });
+  };
+}
+
+const bare = (name: string): string => name.replace(/^\[|\]$/g, "");
+function hostOf(address: string): URL | undefined {
+  try {
+    return new URL(address);
+  } catch {
+    return undefined;
+  }
+}

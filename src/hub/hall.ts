@@ -1,0 +1,113 @@
+import type { Fault } from "../core/faults.ts";
+import type { DeviceId } from "../core/identity.ts";
+import type { Presence, Waiting } from "../sync/protocol.ts";
+import type { FrontDesk } from "./front-desk.ts";
+import type { GradingRoom } from "./grading-room.ts";
+import type { Line } from "./line.ts";
+import type { DeviceRow } from "./storage/door-tables.ts";
+
+/** Presence changes with every mark that a tablet sends off; people read it a few times a second at most. */
+const PRESENCE_EVERY_MS = 400;
+
+/** Everybody on the line of one grading, and what they are told beside the entries. */
+export class Hall {
+  readonly #room: GradingRoom;
+  readonly #desk: FrontDesk;
+  readonly #nowMs: () => number;
+  readonly #lines = new Set<Line>();
+  /** Devices that were here since the hub started, gone or not. */
+  readonly #seen = new Map<DeviceId, Presence>();
+  #presenceSoon: ReturnType<typeof setTimeout> | undefined;
+  readonly #stopListening: (() => void)[];
+
+  constructor(room: GradingRoom, desk: FrontDesk, nowMs: () => number) {
+    this.#room = room;
+    this.#desk = desk;
+    this.#nowMs = nowMs;
+    this.#stopListening = [
+      room.onNews(({ coverage }) => {
+        for (const line of this.#lines) {
+          line.pump();
+          if (line.leads) line.sayCoverage(coverage, false);
+        }
+      }),
+      desk.onDoor((row) => this.#doorChanged(row)),
+    ];
+  }
+
+  enter(line: Line): void {
+    this.#lines.add(line);
+    if (line.who.roles.includes("chief")) this.#sayWaiting(line);
+    this.#see(line);
+    if (line.leads) line.say({ frame: "presence", people: this.#people() });
+  }
+  leave(line: Line): void {
+    if (this.#lines.delete(line)) this.#see(line);
+  }
+  /** The line said something worth showing. */
+  heard(line: Line): void {
+    this.#see(line);
+  }
+  pace(from: Line, count: number): void {
+    for (const line of this.#lines) if (line !== from) line.say({ frame: "pace", count });
+  }
+  hangUp(): void {
+    for (const line of this.#lines) line.hangUp();
+  }
+  close(): void {
+    clearTimeout(this.#presenceSoon);
+    for (const stop of this.#stopListening) stop();
+  }
+
+  #doorChanged(row: DeviceRow): void {
+    if (row.grading !== this.#room.grading) return;
+    for (const line of this.#lines) {
+      if (line.who.device === row.device) this.#recheck(line, row);
+      else if (line.who.roles.includes("chief")) this.#sayWaiting(line);
+    }
+  }
+  /** Whoever was sent out is out at once; whoever has another role now comes in again with another feed. */
+  #recheck(line: Line, row: DeviceRow): void {
+    if (row.state !== "admitted") {
+      this.leave(line);
+      line.bye({ code: "NOT_ADMITTED" } satisfies Fault);
+      return;
+    }
+    const isSame =
+      row.person === line.who.person &&
+      [...row.roles].sort().join() === [...line.who.roles].sort().join();
+    if (!isSame) {
+      this.leave(line);
+      line.hangUp();
+    }
+  }
+  #sayWaiting(line: Line): void {
+    const devices = this.#desk
+      .devices(this.#room.grading)
+      .filter(({ state }) => state === "waiting")
+      .map(({ device, name, wants, sinceMs }): Waiting => ({ device, name, wants, sinceMs }));
+    line.say({ frame: "waiting", devices });
+  }
+
+  #see(line: Line): void {
+    const { device, person, roles } = line.who;
+    const online = [...this.#lines].some(({ who }) => who.device === device);
+    this.#seen.set(device, {
+      device,
+      person,
+      roles: [...roles],
+      online,
+      lastSeenAtMs: this.#nowMs(),
+      unsent: line.unsent,
+    });
+    this.#presenceSoon ??= setTimeout(() => {
+      this.#presenceSoon = undefined;
+      for (const one of this.#lines)
+        if (one.leads) one.say({ frame: "presence", people: this.#people() });
+    }, PRESENCE_EVERY_MS);
+    this.#presenceSoon.unref();
+  }
+  #people(): Presence[] {
+    return [...this.#seen.values()];
+  }
+}

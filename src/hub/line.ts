@@ -1,0 +1,132 @@
+import type { WebSocket } from "@fastify/websocket";
+import type { Fault } from "../core/faults.ts";
+import type { SideRecord } from "../core/scorebook/side-record.ts";
+import { sideSight } from "../core/scorebook/sight.ts";
+import type { StoredEntry } from "../ports/scorebook-store.ts";
+import { inBatches } from "../sync/catch-up.ts";
+import type { Feed } from "../sync/feed.ts";
+import { type Coverage, type FromHub, MAX_BATCH, PROTOCOL } from "../sync/protocol.ts";
+import { refsIn } from "../sync/refs-in.ts";
+import type { Admitted } from "./front-desk.ts";
+import type { GradingRoom, Handed } from "./grading-room.ts";
+
+/** Catching up pauses while this much waits in the socket. */
+const PAUSE_BYTES = 256 * 1024;
+/** A reader this far behind is cut; it comes back with its cursor and loses nothing. */
+const CUT_BYTES = 4 * 1024 * 1024;
+const COVERAGE_CELLS_A_FRAME = 1000;
+
+/** One admitted tablet on the line. */
+export class Line {
+  readonly who: Admitted;
+  readonly #socket: WebSocket;
+  readonly #room: GradingRoom;
+  readonly #feed: Feed;
+  #cursor: number;
+  /** Places of entries that came over this very line: the tablet has them and is not sent them back. */
+  readonly #own = new Set<number>();
+  unsent = 0;
+  /** Nothing is taken from it any more, although the socket may still bring frames. */
+  isOver = false;
+
+  constructor(
+    socket: WebSocket,
+    room: GradingRoom,
+    who: Admitted,
+    at: { feed: string | undefined; cursor: number },
+  ) {
+    this.#socket = socket;
+    this.#room = room;
+    this.who = who;
+    this.#feed = room.feed(who);
+    const feed = room.feedId(who);
+    // A cursor beyond the end is of a book that this hub has lost; better everything twice than a hole.
+    const isResumed = at.feed === feed && at.cursor <= this.#feed.length;
+    this.#cursor = isResumed ? at.cursor : 0;
+    this.say({
+      frame: "welcome",
+      protocol: PROTOCOL,
+      person: who.person,
+      roles: [...who.roles],
+      feed,
+      resumed: isResumed,
+    });
+    this.pump();
+    if (this.leads) this.sayCoverage(room.coverage(), true);
+  }
+
+  /** Chief and caller see who has confirmed and who is on the line. */
+  get leads(): boolean {
+    return this.who.roles.includes("chief") || this.who.roles.includes("caller");
+  }
+
+  say(frame: FromHub): void {
+    this.#send(JSON.stringify(frame));
+  }
+  sayCoverage(cells: readonly Coverage[], whole: boolean): void {
+    if (cells.length === 0 && !whole) return;
+    const batches = inBatches(cells, () => 1, { most: COVERAGE_CELLS_A_FRAME });
+    for (const [index, batch] of (batches.length > 0 ? batches : [[]]).entries())
+      this.say({ frame: "coverage", cells: batch, whole: whole && index === 0 });
+  }
+  /** The last word. The tablet does not come back by itself after it. */
+  bye(fault: Fault): void {
+    this.say({ frame: "bye", fault });
+    this.isOver = true;
+    this.#socket.close(1008, fault.code);
+  }
+  /** Hangs up without a last word: the tablet comes back by itself and sends again what it still holds. */
+  hangUp(): void {
+    this.isOver = true;
+    this.#socket.close(1013);
+  }
+
+  /** Handing in goes through the line, so that it hears of its own entries before the feed does. */
+  handIn(entries: readonly unknown[], sides: readonly SideRecord[]): Promise<Handed> {
+    const wrote = ({ seq }: StoredEntry) => void this.#own.add(seq);
+    return this.#room.handIn({ ...this.who, wrote }, entries, sides);
+  }
+
+  /** Sends what the feed holds beyond the cursor, as fast as the tablet reads. */
+  pump(): void {
+    while (this.#cursor < this.#feed.length && this.#socket.bufferedAmount < PAUSE_BYTES) {
+      const [batch] = inBatches(
+        this.#feed.after(this.#cursor, MAX_BATCH),
+        ({ entry }) => jsonOf(entry).length,
+      );
+      if (!batch) return;
+      this.#cursor += batch.length;
+      const news = batch.filter(({ seq }) => !this.#own.delete(seq));
+      // What is all the tablet's own moves the cursor silently, until a whole batch of it has gathered.
+      if (news.length > 0 || batch.length === MAX_BATCH) this.#sendEntries(news);
+    }
+  }
+
+  #sendEntries(lines: readonly StoredEntry[]): void {
+    const named = new Set(lines.flatMap(({ entry }) => refsIn(entry).map(({ id }) => id)));
+    const sides = [...named].flatMap((id) => {
+      const record = this.#room.side(id);
+      return (record && sideSight(this.who, record)) ?? [];
+    });
+    const entries = lines.map(({ entry }) => jsonOf(entry)).join(",");
+    const more = sides.length > 0 ? `,"sides":${JSON.stringify(sides)}` : "";
+    this.#send(`{"frame":"entries","entries":[${entries}]${more},"cursor":${this.#cursor}}`);
+  }
+
+  #send(text: string): void {
+    if (this.#socket.readyState !== this.#socket.OPEN) return;
+    if (this.#socket.bufferedAmount > CUT_BYTES) this.#socket.terminate();
+    else
+      this.#socket.send(text, () => {
+        if (this.#cursor < this.#feed.length) this.pump();
+      });
+  }
+}
+
+const texts = new WeakMap<object, string>();
+/** An entry's text is made once and sent to everybody. */
+function jsonOf(entry: StoredEntry["entry"]): string {
+  let text = texts.get(entry);
+  if (text === undefined) texts.set(entry, (text = JSON.stringify(entry)));
+  return text;
+}

@@ -1,0 +1,90 @@
+import { mkdirSync, readFileSync } from "node:fs";
+import { networkInterfaces } from "node:os";
+import { join } from "node:path";
+import { FaultError } from "../core/faults.ts";
+import { buildHub, type Hub, type HubSettings } from "./build-hub.ts";
+import { FrontDesk } from "./front-desk.ts";
+import { openDoorTables } from "./storage/door-tables.ts";
+import { openDatabase } from "./storage/open-database.ts";
+import { sqliteScorebook } from "./storage/sqlite-scorebook.ts";
+
+export interface StartSettings {
+  port: number;
+  host: string;
+  dataFolder: string;
+  tabletFolder?: string;
+  names?: readonly string[];
+  triesAMinute?: number;
+  more?: NonNullable<HubSettings["more"]>;
+}
+export interface RunningHub extends Pick<Hub, "desk" | "rooms"> {
+  port: number;
+  /** Where people in the hall reach this hub; the machine itself last. */
+  addresses: string[];
+  close(): Promise<void>;
+}
+
+/** Opens the data folder and listens. @throws FaultError PORT_IN_USE, STORE_DAMAGED, STORE_LOST. */
+export async function startHub(settings: StartSettings): Promise<RunningHub> {
+  const { port, host, dataFolder, ...rest } = settings;
+  const file = join(dataFolder, "evenhand.sqlite");
+  try {
+    mkdirSync(dataFolder, { recursive: true, mode: 0o700 });
+  } catch (cause) {
+    throw new FaultError(
+      { code: "STORE_LOST", with: { file: dataFolder, detail: String(cause) } },
+      { cause },
+    );
+  }
+  const database = openDatabase(file);
+  const store = sqliteScorebook(database, file);
+  const desk = new FrontDesk(openDoorTables(database, file), Date.now);
+  let listening = port;
+  const addresses = () => addressesOf(host, listening);
+  const { app, rooms } = await buildHub({
+    ...rest,
+    store,
+    storeName: "sqlite",
+    desk,
+    addresses,
+    version: version(),
+  });
+  try {
+    await app.listen({ port, host });
+  } catch (error) {
+    await app.close();
+    await store.close();
+    if ((error as { code?: string }).code !== "EADDRINUSE") throw error;
+    throw new FaultError({ code: "PORT_IN_USE", with: { port } }, { cause: error });
+  }
+  const bound = app.server.address();
+  if (typeof bound === "object" && bound) listening = bound.port;
+  return {
+    desk,
+    rooms,
+    port: listening,
+    addresses: addresses(),
+    async close() {
+      await app.close();
+      await store.close();
+    },
+  };
+}
+
+function addressesOf(host: string, port: number): string[] {
+  const isEverywhere = host === "0.0.0.0" || host === "::";
+  const hosts = isEverywhere
+    ? Object.values(networkInterfaces())
+        .flatMap((all) => all ?? [])
+        .filter(({ family, internal }) => family === "IPv4" && !internal)
+        .map(({ address }) => address)
+    : host === "127.0.0.1" || host === "localhost"
+      ? []
+      : [host];
+  return [...hosts, "localhost"].map((name) => `http://${name}:${port}`);
+}
+
+function version(): string {
+  const file = new URL("../../package.json", import.meta.url);
+  return (JSON.parse(readFileSync(file, "utf8")) as { version: string }).version;
+}

@@ -1,0 +1,68 @@
+import type { FastifyPluginAsync } from "fastify";
+import * as z from "zod/mini";
+import { DeviceId, GradingId, PersonId } from "../../core/identity.ts";
+import { Role } from "../../core/scorebook/entry.ts";
+import { bearer, checked } from "../answers.ts";
+import type { FrontDesk } from "../front-desk.ts";
+import type { DeviceRow } from "../storage/door-tables.ts";
+import type { TryLimit } from "../try-limit.ts";
+
+const Join = z.object({
+  code: z.string().check(z.minLength(1), z.maxLength(32)),
+  device: DeviceId,
+  name: z.string().check(z.trim(), z.minLength(1), z.maxLength(60)),
+  wants: Role,
+});
+const InGrading = z.object({ grading: GradingId });
+const AtDoor = z.object({ grading: GradingId, device: DeviceId });
+const Admit = z.object({
+  person: z.optional(PersonId),
+  roles: z.array(Role).check(z.minLength(1), z.maxLength(4)),
+});
+
+/** What anybody may know of a device: never its token, nor where it knocked from. */
+const shown = ({ device, name, wants, state, person, roles, sinceMs }: DeviceRow) => ({
+  device,
+  name,
+  wants,
+  state,
+  roles,
+  sinceMs,
+  ...(person === null ? {} : { person }),
+});
+
+/** Coming in: anybody with the code knocks, the chief decides. */
+export function doorRoutes(desk: FrontDesk, { tries }: { tries: TryLimit }): FastifyPluginAsync {
+  return async (hub) => {
+    hub.post("/api/join", tries, async (request) =>
+      desk.join({ ...checked(Join, request.body), address: request.ip }),
+    );
+    hub.get("/api/me", async (request) => {
+      const row = desk.me(bearer(request));
+      return { grading: row.grading, ...shown(row) };
+    });
+
+    hub.get("/api/gradings/:grading/devices", async (request) => {
+      const { grading } = checked(InGrading, request.params);
+      desk.chiefOf(bearer(request), grading);
+      return { devices: desk.devices(grading).map(shown) };
+    });
+    hub.post("/api/gradings/:grading/devices/:device/admit", async (request) => {
+      const { grading, device } = checked(AtDoor, request.params);
+      desk.chiefOf(bearer(request), grading);
+      return desk.admit(grading, device, checked(Admit, request.body));
+    });
+    hub.post("/api/gradings/:grading/devices/:device/refuse", async (request) => {
+      const { grading, device } = checked(AtDoor, request.params);
+      desk.chiefOf(bearer(request), grading);
+      desk.refuse(grading, device);
+      return { device, state: "refused" };
+    });
+    hub.post("/api/gradings/:grading/devices/:device/revoke", async (request) => {
+      const { grading, device } = checked(AtDoor, request.params);
+      desk.chiefOf(bearer(request), grading);
+      desk.revoke(grading, device);
+      return { device, state: "revoked" };
+    });
+  };
+}

@@ -1,0 +1,54 @@
+import type { FastifyPluginAsync } from "fastify";
+import * as z from "zod/mini";
+import { DeviceId, GradingId } from "../../core/identity.ts";
+import type { ScorebookStore } from "../../ports/scorebook-store.ts";
+import { bearer, checked } from "../answers.ts";
+import type { FrontDesk } from "../front-desk.ts";
+import type { TryLimit } from "../try-limit.ts";
+
+const Claim = z.object({
+  key: z.string().check(z.minLength(1), z.maxLength(64)),
+  device: DeviceId,
+});
+const NewGrading = z.object({ grading: GradingId, device: DeviceId });
+const InGrading = z.object({ grading: GradingId });
+
+/** The chief's doors: claiming the hub, making gradings, the join code of each. */
+export function gradingsRoutes(
+  desk: FrontDesk,
+  store: ScorebookStore,
+  settings: { addresses: () => string[]; tries: TryLimit },
+): FastifyPluginAsync {
+  return async (hub) => {
+    hub.post("/api/claim", settings.tries, async (request) => {
+      const { key, device } = checked(Claim, request.body);
+      return desk.claim(key, device);
+    });
+
+    hub.post("/api/gradings", async (request) => {
+      const token = bearer(request);
+      const { grading, device } = checked(NewGrading, request.body);
+      return desk.makeGrading(token, grading, device);
+    });
+    hub.get("/api/gradings", async (request) => {
+      const mine = desk.gradings(bearer(request));
+      const counts = new Map(
+        (await store.gradings()).map(({ grading, entries }) => [grading, entries]),
+      );
+      return {
+        gradings: mine.map((grading) => ({ grading, entries: counts.get(grading) ?? 0 })),
+      };
+    });
+
+    hub.get("/api/gradings/:grading/code", async (request) => {
+      const { grading } = checked(InGrading, request.params);
+      desk.chiefOf(bearer(request), grading);
+      return { code: desk.code(grading), addresses: settings.addresses() };
+    });
+    hub.post("/api/gradings/:grading/code", async (request) => {
+      const { grading } = checked(InGrading, request.params);
+      desk.chiefOf(bearer(request), grading);
+      return { code: desk.newCode(grading), addresses: settings.addresses() };
+    });
+  };
+}

@@ -1,0 +1,203 @@
+import type { WebSocket } from "@fastify/websocket";
+import type { FastifyPluginAsync } from "fastify";
+import { type Fault, FaultError } from "../../core/faults.ts";
+import { FromTablet, MAX_BATCH, PROTOCOL } from "../../sync/protocol.ts";
+import type { FrontDesk } from "../front-desk.ts";
+import type { Hall } from "../hall.ts";
+import type { Halls } from "../halls.ts";
+import { Line } from "../line.ts";
+import { TokenBucket } from "../token-bucket.ts";
+
+/** A line that says nothing for this long is dead, whatever the socket believes. */
+const SILENCE_MS = 15_000;
+const PING_MS = 5_000;
+/** Somebody who opens a line and does not say who it is. */
+const HELLO_WITHIN_MS = 5_000;
+/** Far above any hall: a tablet back from an hour without network sends ten full frames. */
+const FRAMES = { most: 400, aSecond: 60 };
+const ENTRIES = { most: 20_000, aSecond: 1_000 };
+const MALFORMED_MOST = 20;
+
+/** GET /api/sync: the one line between a tablet and the hub. */
+export function syncRoute({
+  desk,
+  halls,
+  nowMs,
+}: {
+  desk: FrontDesk;
+  halls: Halls;
+  nowMs: () => number;
+}): FastifyPluginAsync {
+  return async (hub) => {
+    hub.get("/api/sync", { websocket: true }, (socket, request) => {
+      const talk = new Talk(socket, desk, halls, nowMs, (error) => request.log.error(error));
+      talk.begin();
+    });
+  };
+}
+
+/** One socket from its first word to its last. */
+class Talk {
+  readonly #socket: WebSocket;
+  readonly #desk: FrontDesk;
+  readonly #halls: Halls;
+  readonly #nowMs: () => number;
+  readonly #logError: (error: unknown) => void;
+  readonly #frames: TokenBucket;
+  readonly #entries: TokenBucket;
+  #line: Line | undefined;
+  #hall: Hall | undefined;
+  #malformed = 0;
+  #heardAtMs: number;
+  #isGone = false;
+  /** Frames are taken one after another, so that a batch never overtakes the hello before it. */
+  #taking: Promise<void> = Promise.resolve();
+
+  constructor(
+    socket: WebSocket,
+    desk: FrontDesk,
+    halls: Halls,
+    nowMs: () => number,
+    logError: (error: unknown) => void,
+  ) {
+    this.#socket = socket;
+    this.#desk = desk;
+    this.#halls = halls;
+    this.#nowMs = nowMs;
+    this.#logError = logError;
+    this.#heardAtMs = nowMs();
+    this.#frames = new TokenBucket(FRAMES.most, FRAMES.aSecond, nowMs());
+    this.#entries = new TokenBucket(ENTRIES.most, ENTRIES.aSecond, nowMs());
+  }
+
+  begin(): void {
+    const helloLate = setTimeout(() => {
+      if (!this.#line) this.#socket.close(1008);
+    }, HELLO_WITHIN_MS);
+    const heartbeat = setInterval(() => {
+      if (this.#nowMs() - this.#heardAtMs > SILENCE_MS) this.#socket.terminate();
+      else if (this.#socket.readyState === this.#socket.OPEN) this.#socket.ping();
+    }, PING_MS);
+    this.#socket.on("pong", () => {
+      this.#heardAtMs = this.#nowMs();
+    });
+    this.#socket.on("message", (data) => {
+      this.#heardAtMs = this.#nowMs();
+      this.#taking = this.#taking
+        .then(() => this.#take(String(data)))
+        .catch((error) => {
+          this.#logError(error);
+          this.#socket.close(1011);
+        });
+    });
+    this.#socket.on("error", () => this.#socket.terminate());
+    this.#socket.on("close", () => {
+      this.#isGone = true;
+      clearTimeout(helloLate);
+      clearInterval(heartbeat);
+      if (this.#line) this.#hall?.leave(this.#line);
+    });
+  }
+
+  async #take(text: string): Promise<void> {
+    if (this.#isGone) return;
+    const now = this.#nowMs();
+    // Too fast is no crime: hang up, and the tablet comes back with what it still holds.
+    if (!this.#frames.take(1, now)) return this.#socket.close(1013);
+    const frame = readFrame(text);
+    if ("fault" in frame) return this.#malformedFrame(frame.fault);
+    if (frame.frame === "hello") return this.#hello(frame);
+    const line = this.#line;
+    if (!line || !this.#hall)
+      return this.#malformedFrame({ code: "FRAME_MALFORMED", with: { path: "frame" } });
+    if (line.isOver) return;
+    switch (frame.frame) {
+      case "append": {
+        if (!this.#entries.take(frame.entries.length, now)) return this.#socket.close(1013);
+        // Not waited for: what comes meanwhile joins the same commit.
+        void this.#append(line, frame.entries, frame.sides ?? []);
+        return;
+      }
+      case "holding":
+        line.unsent = frame.unsent;
+        return this.#hall.heard(line);
+      case "pace":
+        if (line.leads) this.#hall.pace(line, frame.count);
+        else line.say({ frame: "refuse", id: null, fault: { code: "ROLE_MISSING" } });
+        return;
+      case "ping":
+        return line.say({ frame: "pong" });
+    }
+  }
+
+  async #hello(hello: Extract<FromTablet, { frame: "hello" }>): Promise<void> {
+    if (hello.protocol !== PROTOCOL)
+      return this.#bye({
+        code: "VERSION_UNKNOWN",
+        with: { theirs: hello.protocol, ours: PROTOCOL },
+      });
+    if (this.#line)
+      return this.#malformedFrame({ code: "FRAME_MALFORMED", with: { path: "frame" } });
+    try {
+      this.#desk.admitted(hello.token, hello.grading, hello.device);
+      const { room, hall } = await this.#halls.hall(hello.grading);
+      if (this.#isGone) return;
+      // Asked again: somebody may have been sent out while the book was being read.
+      const who = this.#desk.admitted(hello.token, hello.grading, hello.device);
+      const { feed, cursor } = hello;
+      this.#hall = hall;
+      this.#line = new Line(this.#socket, room, who, { feed, cursor });
+      hall.enter(this.#line);
+    } catch (error) {
+      if (!(error instanceof FaultError)) throw error;
+      // A store that is away comes back; a wrong token does not.
+      if (error.fault.code.startsWith("STORE_")) return this.#socket.close(1013);
+      this.#bye(error.fault);
+    }
+  }
+
+  /** Acknowledges after the commit, in the order of the batches; other people's lines do not wait for it. */
+  async #append(
+    line: Line,
+    entries: readonly unknown[],
+    sides: Parameters<Line["handIn"]>[1],
+  ): Promise<void> {
+    try {
+      const { kept, refused } = await line.handIn(entries, sides);
+      for (let start = 0; start < kept.length; start += MAX_BATCH)
+        line.say({ frame: "ack", ids: kept.slice(start, start + MAX_BATCH) });
+      for (const { id, fault } of refused) line.say({ frame: "refuse", id, fault });
+    } catch (error) {
+      if (!(error instanceof FaultError)) this.#logError(error);
+      const fault: Fault = error instanceof FaultError ? error.fault : { code: "STORE_LOST" };
+      line.say({ frame: "refuse", id: null, fault: { code: fault.code } });
+      // Nothing of the batch is kept: the tablet comes back and sends it again.
+      line.hangUp();
+    }
+  }
+
+  #malformedFrame(fault: Fault): void {
+    if (++this.#malformed > MALFORMED_MOST) this.#socket.close(1008);
+    else this.#say({ frame: "refuse", id: null, fault });
+  }
+  #bye(fault: Fault): void {
+    this.#say({ frame: "bye", fault });
+    this.#socket.close(1008, fault.code);
+  }
+  #say(frame: object): void {
+    if (this.#socket.readyState === this.#socket.OPEN) this.#socket.send(JSON.stringify(frame));
+  }
+}
+
+function readFrame(text: string): FromTablet | { fault: Fault } {
+  let json: unknown;
+  try {
+    json = JSON.parse(text);
+  } catch {
+    return { fault: { code: "FRAME_MALFORMED", with: { path: "" } } };
+  }
+  const read = FromTablet.safeParse(json);
+  if (read.success) return read.data;
+  const path = (read.error.issues[0]?.path ?? []).join(".");
+  return { fault: { code: "FRAME_MALFORMED", with: { path } } };
+}

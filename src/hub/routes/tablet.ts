@@ -1,0 +1,30 @@
+import { existsSync } from "node:fs";
+import { join } from "node:path";
+import fastifyStatic from "@fastify/static";
+import type { FastifyInstance } from "fastify";
+
+/** The tablet app's files. Every page that is not a file is the app, which finds its own way. */
+export async function serveTablet(hub: FastifyInstance, folder: string | undefined): Promise<void> {
+  const isBuilt = folder !== undefined && existsSync(join(folder, "index.html"));
+  if (isBuilt)
+    await hub.register(fastifyStatic, {
+      root: folder,
+      cacheControl: false,
+      setHeaders(response, path) {
+        // Built names carry a digest of their content; everything else may change with the next version.
+        const isForEver = /[\\/]assets[\\/]/.test(path);
+        response.setHeader(
+          "cache-control",
+          isForEver ? "public, max-age=31536000, immutable" : "no-cache",
+        );
+      },
+    });
+  hub.setNotFoundHandler((request, reply) => {
+    const isPage =
+      request.method === "GET" &&
+      !request.url.startsWith("/api/") &&
+      (request.headers.accept ?? "").includes("text/html");
+    if (isPage && isBuilt) return reply.sendFile("index.html");
+    return reply.code(404).send({ code: "FRAME_MALFORMED", with: { path: request.url } });
+  });
+}

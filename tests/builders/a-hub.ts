@@ -1,0 +1,71 @@
+import { mkdtempSync, rmSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import type { DeviceId, PersonId } from "../../src/core/identity.ts";
+import type { Role } from "../../src/core/scorebook/entry.ts";
+import { type RunningHub, startHub } from "../../src/hub/main.ts";
+import { aGradingId } from "./a-pen.ts";
+import { ATablet } from "./a-tablet.ts";
+
+/** A hub on a free port with a data folder of its own, and people who are let in. */
+export class AHub {
+  readonly folder = mkdtempSync(join(tmpdir(), "evenhand-hub-"));
+  readonly #tokens = new Map<string, string>();
+  #running: RunningHub | undefined;
+  port = 0;
+
+  static async start(more: { triesAMinute?: number } = {}): Promise<AHub> {
+    const hub = new AHub();
+    await hub.startAgain(more);
+    const chief = hub.desk.makeChief("hub-chief" as DeviceId);
+    hub.desk.makeGrading(chief.token, aGradingId, "hub-chief" as DeviceId);
+    return hub;
+  }
+  async startAgain(more: { triesAMinute?: number } = {}): Promise<void> {
+    this.#running = await startHub({
+      port: this.port,
+      host: "127.0.0.1",
+      dataFolder: this.folder,
+      ...more,
+    });
+    this.port = this.#running.port;
+  }
+  get desk(): RunningHub["desk"] {
+    if (!this.#running) throw new Error("AHub: not running");
+    return this.#running.desk;
+  }
+  get address(): string {
+    return `http://127.0.0.1:${this.port}`;
+  }
+  async stop(): Promise<void> {
+    await this.#running?.close();
+    this.#running = undefined;
+  }
+  async end(): Promise<void> {
+    await this.stop();
+    rmSync(this.folder, { recursive: true, force: true });
+  }
+
+  /** Somebody's tablet, let in once, on the line and welcome. */
+  async tablet(
+    person: string,
+    roles: readonly [Role, ...Role[]],
+    { device = `${person}-tablet`, feed = "", cursor = 0 } = {},
+  ): Promise<ATablet> {
+    let token = this.#tokens.get(device);
+    if (!token) {
+      const as = { name: person, person: person as PersonId, roles };
+      token = this.desk.letIn(aGradingId, device as DeviceId, as).token;
+      this.#tokens.set(device, token);
+    }
+    const tablet = await ATablet.join(this.address, {
+      token,
+      grading: aGradingId,
+      device: device as DeviceId,
+      cursor,
+      ...(feed ? { feed } : {}),
+    });
+    await tablet.until(() => tablet.isClosed || tablet.frames("welcome").length > 0, "a welcome");
+    return tablet;
+  }
+}

@@ -1,0 +1,265 @@
+import type { InjectOptions } from "fastify";
+import Database from "libsql";
+import { afterEach, beforeEach, describe, expect, it } from "vitest";
+import { buildHub, type Hub } from "../../src/hub/build-hub.ts";
+import { FrontDesk } from "../../src/hub/front-desk.ts";
+import { openDoorTables } from "../../src/hub/storage/door-tables.ts";
+import { openMemoryScorebook } from "../../src/hub/storage/memory-scorebook.ts";
+
+let hub: Hub;
+let database: Database.Database;
+beforeEach(async () => {
+  database = new Database(":memory:");
+  const desk = new FrontDesk(openDoorTables(database, ":memory:"), Date.now);
+  hub = await buildHub({
+    store: openMemoryScorebook(),
+    storeName: "memory",
+    version: "0",
+    desk,
+    addresses: () => ["http://192.168.1.9:8080"],
+    triesAMinute: 5,
+  });
+});
+afterEach(async () => {
+  await hub.app.close();
+  database.close();
+});
+
+async function ask(
+  method: "GET" | "POST",
+  url: string,
+  { body, token, ...more }: { body?: object; token?: string } & InjectOptions = {},
+) {
+  const answer = await hub.app.inject({
+    method,
+    url,
+    ...more,
+    headers: { ...(token ? { authorization: `Bearer ${token}` } : {}), ...more.headers },
+    ...(body ? { payload: body } : {}),
+  });
+  return { status: answer.statusCode, json: answer.json(), headers: answer.headers };
+}
+async function aChief() {
+  const key = hub.desk.newKey();
+  const { json } = await ask("POST", "/api/claim", { body: { key, device: "laptop" } });
+  await ask("POST", "/api/gradings", {
+    token: json.token,
+    body: { grading: "g1", device: "laptop" },
+  });
+  return { token: json.token as string, person: json.person as string };
+}
+const knock = (code: string, device = "tablet-1") => ({
+  body: { code, device, name: "Ada's tablet", wants: "judge" },
+});
+
+describe("the first chief", () => {
+  it("[H6] comes in with the printed key, however it is typed, and the key works once", async () => {
+    const key = hub.desk.newKey();
+    const typed = ` ${key.toLowerCase().replaceAll("-", " ")}`;
+    const first = await ask("POST", "/api/claim", { body: { key: typed, device: "laptop" } });
+    expect(first.status).toBe(200);
+    expect(first.json.token.length).toBeGreaterThanOrEqual(43);
+    const second = await ask("POST", "/api/claim", { body: { key, device: "laptop-2" } });
+    expect([second.status, second.json.code]).toEqual([403, "KEY_WRONG"]);
+  });
+
+  it("[H6] stays the same person when a lost laptop is replaced with a new key", async () => {
+    const { person } = await aChief();
+    const key = hub.desk.newKey();
+    const again = await ask("POST", "/api/claim", { body: { key, device: "new-laptop" } });
+    expect(again.json.person).toBe(person);
+    const opened = await ask("POST", "/api/gradings", {
+      token: again.json.token,
+      body: { grading: "g1", device: "new-laptop" },
+    });
+    expect(opened.status).toBe(200);
+    expect((await ask("GET", "/api/gradings/g1/code", { token: again.json.token })).status).toBe(
+      200,
+    );
+  });
+
+  it("[H7] keeps no secret as it is: not the key, not a token", async () => {
+    const key = hub.desk.newKey();
+    const { token } = hub.desk.makeChief("laptop" as never);
+    const all = ["settings", "chiefs", "devices"].flatMap((table) =>
+      database.prepare(`SELECT * FROM ${table}`).all(),
+    );
+    const kept = JSON.stringify(all);
+    expect(kept).not.toContain(token);
+    expect(kept).not.toContain(key);
+    expect(kept).not.toContain(key.replaceAll("-", ""));
+  });
+});
+
+describe("the door", () => {
+  it("[H8] lets nobody in with a code alone: the chief admits, and says as whom", async () => {
+    const chief = await aChief();
+    const { json: door } = await ask("GET", "/api/gradings/g1/code", { token: chief.token });
+    expect(door).toEqual({
+      code: expect.stringMatching(/^[A-Z2-9]{6}$/),
+      addresses: ["http://192.168.1.9:8080"],
+    });
+    const joined = await ask("POST", "/api/join", knock(door.code.toLowerCase()));
+    expect(joined.json).toMatchObject({ state: "waiting", grading: "g1" });
+    const token = joined.json.token as string;
+    expect((await ask("GET", "/api/me", { token })).json).toMatchObject({
+      state: "waiting",
+      grading: "g1",
+    });
+    expect(() => hub.desk.admitted(token, "g1" as never)).toThrow(/NOT_ADMITTED/);
+    const { json: list } = await ask("GET", "/api/gradings/g1/devices", { token: chief.token });
+    expect(list.devices[1]).toMatchObject({ device: "tablet-1", name: "Ada's tablet" });
+    expect(JSON.stringify(list)).not.toMatch(/hash|address/i);
+    const admitted = await ask("POST", "/api/gradings/g1/devices/tablet-1/admit", {
+      token: chief.token,
+      body: { person: "judge-1", roles: ["judge"] },
+    });
+    expect(admitted.json).toEqual({ person: "judge-1" });
+    expect((await ask("GET", "/api/me", { token })).json).toMatchObject({
+      state: "admitted",
+      person: "judge-1",
+      roles: ["judge"],
+    });
+  });
+
+  it("[H8] makes a new person for a device that nobody was seated for", async () => {
+    const chief = await aChief();
+    await ask("POST", "/api/join", knock(hub.desk.code("g1" as never)));
+    const { json } = await ask("POST", "/api/gradings/g1/devices/tablet-1/admit", {
+      token: chief.token,
+      body: { roles: ["desk"] },
+    });
+    expect(json.person).toMatch(/^person-/);
+  });
+
+  it("[H9] opens the chief's doors to the chief only", async () => {
+    const chief = await aChief();
+    const { json } = await ask("POST", "/api/join", knock(hub.desk.code("g1" as never)));
+    const doors = [
+      ["GET", "/api/gradings/g1/code"],
+      ["POST", "/api/gradings/g1/code"],
+      ["GET", "/api/gradings/g1/devices"],
+      ["POST", "/api/gradings/g1/devices/tablet-1/admit"],
+      ["POST", "/api/gradings/g1/devices/laptop/revoke"],
+      ["POST", "/api/gradings/g1/devices/laptop/refuse"],
+    ] as const;
+    const body = { roles: ["chief"] };
+    for (const [method, url] of doors) {
+      const bodied = method === "POST" ? { body } : {};
+      expect((await ask(method, url, bodied)).status).toBe(401);
+      expect((await ask(method, url, { ...bodied, token: json.token })).status).toBe(403);
+    }
+    await ask("POST", "/api/gradings/g1/devices/tablet-1/admit", {
+      token: chief.token,
+      body: { roles: ["judge"] },
+    });
+    for (const [method, url] of doors) {
+      const bodied = method === "POST" ? { body } : {};
+      const answer = await ask(method, url, { ...bodied, token: json.token });
+      expect([url, answer.status, answer.json.code]).toEqual([url, 403, "ROLE_MISSING"]);
+    }
+    expect((await ask("GET", "/api/gradings", { token: json.token })).status).toBe(401);
+    expect((await ask("GET", "/api/gradings", { token: chief.token })).json).toEqual({
+      gradings: [{ grading: "g1", entries: 0 }],
+    });
+  });
+
+  it("[H10] does not let one device take the place of another that is in, or waits elsewhere", async () => {
+    const chief = await aChief();
+    const code = hub.desk.code("g1" as never);
+    const onChief = await ask("POST", "/api/join", knock(code, "laptop"));
+    expect([onChief.status, onChief.json.code]).toEqual([409, "NOT_YOURS"]);
+    const { json: first } = await ask("POST", "/api/join", knock(code));
+    const thief = await ask("POST", "/api/join", { ...knock(code), remoteAddress: "10.0.0.66" });
+    expect(thief.status).toBe(409);
+    expect((await ask("GET", "/api/me", { token: first.token })).json.state).toBe("waiting");
+    // The same tablet may knock again: its first answer may have been lost.
+    expect((await ask("POST", "/api/join", knock(code))).status).toBe(200);
+    expect(hub.desk.chiefOf(chief.token, "g1" as never).device).toBe("laptop");
+  });
+
+  it("[H11] refuses the old code once a new one is made, and slows down guessing", async () => {
+    const chief = await aChief();
+    const before = hub.desk.code("g1" as never);
+    const { json } = await ask("POST", "/api/gradings/g1/code", { token: chief.token });
+    expect(json.code).not.toBe(before);
+    const from = { remoteAddress: "10.0.0.7" };
+    const old = await ask("POST", "/api/join", { ...knock(before), ...from });
+    expect([old.status, old.json.code]).toEqual([403, "CODE_WRONG"]);
+    for (let time = 0; time < 4; time++)
+      await ask("POST", "/api/join", { ...knock("AAAAAA"), ...from });
+    const limited = await ask("POST", "/api/join", { ...knock(json.code), ...from });
+    expect([limited.status, limited.json.code]).toEqual([429, "TOO_MANY_TRIES"]);
+    expect(limited.json.with.seconds).toBeGreaterThan(0);
+    const elsewhere = { ...knock(json.code), remoteAddress: "10.0.0.8" };
+    expect((await ask("POST", "/api/join", elsewhere)).status).toBe(200);
+  });
+
+  it("[H8] refuses and revokes by name, and a device sent out may knock again", async () => {
+    const chief = await aChief();
+    const code = hub.desk.code("g1" as never);
+    const { json } = await ask("POST", "/api/join", knock(code));
+    const refuse = "/api/gradings/g1/devices/tablet-1/refuse";
+    expect((await ask("POST", refuse, { token: chief.token })).status).toBe(200);
+    expect((await ask("GET", "/api/me", { token: json.token })).json.state).toBe("refused");
+    const again = await ask("POST", "/api/join", knock(code));
+    expect(again.json.state).toBe("waiting");
+    expect((await ask("GET", "/api/me", { token: json.token })).json.code).toBe("TOKEN_WRONG");
+    const nobody = await ask("POST", "/api/gradings/g1/devices/nobody/revoke", {
+      token: chief.token,
+    });
+    expect([nobody.status, nobody.json.code]).toEqual([403, "NOT_ADMITTED"]);
+  });
+});
+
+describe("the hub's answers", () => {
+  it("[H12] says in /health that it is well and how much it holds, without a name", async () => {
+    expect((await ask("GET", "/health")).json).toEqual({
+      status: "ok",
+      version: "0",
+      store: "memory",
+      gradings: 0,
+      entries: 0,
+    });
+    await aChief();
+    expect((await ask("GET", "/health")).json).toMatchObject({ gradings: 1, entries: 0 });
+  });
+
+  it("[H13] refuses another page's origin and a name pointed at this machine", async () => {
+    const evil = { headers: { host: "localhost:8080", origin: "http://evil.example" } };
+    const rebound = { headers: { host: "evil.example:8080" } };
+    for (const request of [evil, rebound]) {
+      const answer = await ask("GET", "/health", request);
+      expect([answer.status, answer.json.code]).toEqual([403, "ORIGIN_WRONG"]);
+    }
+    for (const host of ["192.168.1.9:8080", "[::1]:8080", "127.0.0.1:1", "localhost:8080"]) {
+      const headers = { host, origin: `http://${host}` };
+      expect((await ask("GET", "/health", { headers })).status).toBe(200);
+    }
+  });
+
+  it("[H14] names what is wrong in a body, and answers nonsense with a code", async () => {
+    const { status, json } = await ask("POST", "/api/join", {
+      body: { code: "A", device: "t", name: "", wants: "king" },
+    });
+    expect([status, json.code, json.with.path]).toEqual([400, "FRAME_MALFORMED", "name"]);
+    const broken = await ask("POST", "/api/join", {
+      payload: "{",
+      headers: { "content-type": "application/json" },
+    });
+    expect([broken.status, broken.json.code]).toEqual([400, "FRAME_MALFORMED"]);
+    const huge = await ask("POST", "/api/join", { body: { code: "A".repeat(70_000) } });
+    expect([huge.status, huge.json.code]).toEqual([413, "FRAME_TOO_LARGE"]);
+    const lost = await ask("GET", "/api/nothing-here");
+    expect(lost.status).toBe(404);
+    expect(lost.json.code).toBeDefined();
+  });
+
+  it("[H15] sends headers that let only its own scripts run, and that work in a hall without TLS", async () => {
+    const policy = String((await ask("GET", "/health")).headers["content-security-policy"]);
+    expect(policy).toContain("default-src 'self'");
+    expect(policy).not.toContain("unsafe");
+    expect(policy).not.toContain("upgrade-insecure-requests");
+    expect(policy).toContain("connect-src 'self' ws: wss:");
+  });
+});

@@ -1,0 +1,71 @@
+import { describe, expect, it } from "vitest";
+import { FaultError } from "../../src/core/faults.ts";
+import type { DeviceId, PersonId } from "../../src/core/identity.ts";
+import { GradingRoom } from "../../src/hub/grading-room.ts";
+import { openMemoryScorebook } from "../../src/hub/storage/memory-scorebook.ts";
+import type { ScorebookStore } from "../../src/ports/scorebook-store.ts";
+import { aGradingId } from "../builders/a-pen.ts";
+import { aMark, aTestDay } from "../builders/a-test-day.ts";
+
+const chief = { person: "chief" as PersonId, roles: ["chief"] as const };
+const onDevice = (person: string) => ({ device: `${person}-tablet` as DeviceId });
+
+/** A store whose disk can be full. */
+function fickle(): ScorebookStore & { isFull: boolean } {
+  const store = openMemoryScorebook();
+  return Object.assign(
+    { ...store },
+    {
+      isFull: false,
+      async append(...given: Parameters<ScorebookStore["append"]>) {
+        if ((this as { isFull: boolean }).isFull) throw new FaultError({ code: "STORE_FULL" });
+        return store.append(...given);
+      },
+    },
+  );
+}
+
+describe("a grading open at the hub", () => {
+  it("[Y9] shows nobody what the disk refused, and takes the same entries when it has room again", async () => {
+    const store = fickle();
+    const room = await GradingRoom.open(aGradingId, store, "hub");
+    const day = aTestDay({ judges: 1 });
+    const author = { ...chief, ...onDevice("chief") };
+    await room.handIn(author, day.plan);
+    const judge = day.judges[0];
+    if (!judge) throw new Error("a judge");
+    const writer = { person: judge.person, roles: ["judge"] as const, ...onDevice("judge-1") };
+    const mark = aMark(judge.pen);
+    store.isFull = true;
+    await expect(room.handIn(writer, [mark])).rejects.toThrow(/STORE_FULL/);
+    expect(room.feed(writer).length).toBe(day.plan.length);
+    expect(room.coverage()).toEqual([]);
+    store.isFull = false;
+    expect(await room.handIn(writer, [mark])).toEqual({ kept: [mark.id], refused: [] });
+    expect(room.coverage().length).toBe(1);
+  });
+
+  it("[Y1] gives every viewer the same feed after it is read anew from the store", async () => {
+    const store = openMemoryScorebook();
+    const room = await GradingRoom.open(aGradingId, store, "hub");
+    const day = aTestDay();
+    await room.handIn({ ...chief, ...onDevice("chief") }, day.plan);
+    for (const { person, pen } of day.judges) {
+      const writer = { person, roles: ["judge"] as const, ...onDevice(person) };
+      const section = "blocks" as never;
+      const lock = pen.write("locked", { section, candidates: day.candidates, basis: {} });
+      await room.handIn(writer, [aMark(pen), lock]);
+    }
+    const again = await GradingRoom.open(aGradingId, store, "hub");
+    for (const viewer of [chief, { person: "judge-2" as PersonId, roles: ["judge"] as const }]) {
+      const ids = (one: GradingRoom) =>
+        one
+          .feed(viewer)
+          .after(0)
+          .map(({ entry }) => entry.id);
+      expect(ids(again)).toEqual(ids(room));
+      expect(again.feedId(viewer)).toBe(room.feedId(viewer));
+    }
+    expect(again.coverage()).toEqual(room.coverage());
+  });
+});

@@ -1,0 +1,54 @@
+import { describe, expect, it } from "vitest";
+import { GroupCommit } from "../../src/hub/group-commit.ts";
+
+describe("the group commit", () => {
+  it("[H16] commits together what comes in together, and answers each its own", async () => {
+    const groups: number[][] = [];
+    const commits = new GroupCommit<number, number>(async (jobs) => {
+      groups.push(jobs);
+      return jobs.map((job) => job * 10);
+    });
+    expect(await Promise.all([1, 2, 3].map((job) => commits.add(job)))).toEqual([10, 20, 30]);
+    expect(groups).toEqual([[1, 2, 3]]);
+  });
+
+  it("[H16] answers nobody before the commit is done, and starts no second beside it", async () => {
+    const finish: (() => void)[] = [];
+    let running = 0;
+    let most = 0;
+    const commits = new GroupCommit<number, number>(async (jobs) => {
+      most = Math.max(most, ++running);
+      await new Promise<void>((resolve) => finish.push(resolve));
+      running--;
+      return jobs;
+    });
+    const answered: number[] = [];
+    const all = [1, 2].map(async (job) => {
+      const answer = commits.add(job);
+      await new Promise((resolve) => setImmediate(resolve));
+      void answer.then((one) => answered.push(one));
+      return answer;
+    });
+    const late = new Promise((resolve) => setTimeout(resolve, 20)).then(() => commits.add(3));
+    await new Promise((resolve) => setTimeout(resolve, 40));
+    expect(answered).toEqual([]);
+    while (finish.length > 0) {
+      finish.shift()?.();
+      await new Promise((resolve) => setTimeout(resolve, 5));
+    }
+    expect(await Promise.all([...all, late])).toEqual([1, 2, 3]);
+    expect(most).toBe(1);
+  });
+
+  it("[H16] tells everybody of a group that failed, and goes on with the next", async () => {
+    let isFull = true;
+    const commits = new GroupCommit<number, number>(async (jobs) => {
+      if (isFull) throw new Error("disk full");
+      return jobs;
+    });
+    const failed = await Promise.allSettled([commits.add(1), commits.add(2)]);
+    expect(failed.map(({ status }) => status)).toEqual(["rejected", "rejected"]);
+    isFull = false;
+    expect(await commits.add(3)).toBe(3);
+  });
+});

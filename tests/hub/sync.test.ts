@@ -1,0 +1,337 @@
+import { afterEach, beforeEach, describe, expect, it } from "vitest";
+import type { CandidateId, DeviceId, SectionId } from "../../src/core/identity.ts";
+import { openSqliteScorebook } from "../../src/hub/storage/sqlite-scorebook.ts";
+import { makeSideRecord } from "../../src/sync/make-side-record.ts";
+import { MAX_FRAME_BYTES } from "../../src/sync/protocol.ts";
+import { AHub } from "../builders/a-hub.ts";
+import { aGradingId, anEntryId } from "../builders/a-pen.ts";
+import { ATablet } from "../builders/a-tablet.ts";
+import { aMark, aTestDay, type TestDay } from "../builders/a-test-day.ts";
+
+let hub: AHub;
+let day: TestDay;
+let chief: ATablet;
+const section = "blocks" as SectionId;
+const judgeAt = (index: number) => {
+  const judge = day.judges[index];
+  if (!judge) throw new Error(`no judge ${index}`);
+  return judge;
+};
+const sent = async (tablet: ATablet, ...entries: Parameters<ATablet["append"]>) => {
+  tablet.append(...entries);
+  await tablet.until(
+    () => entries.every(({ id }) => tablet.acknowledged.includes(id)),
+    "acknowledgement",
+  );
+};
+const lock = (index: number) =>
+  judgeAt(index).pen.write("locked", { section, candidates: day.candidates, basis: {} });
+
+beforeEach(async () => {
+  hub = await AHub.start();
+  day = aTestDay();
+  chief = await hub.tablet("chief", ["chief"]);
+  await sent(chief, ...day.plan);
+});
+afterEach(() => hub.end());
+
+describe("the hub's line", () => {
+  it("[Y2] sends no byte of another judge's marks before all have locked, and all of them after", async () => {
+    const judges = await Promise.all(
+      [0, 1, 2].map((index) => hub.tablet(`judge-${index + 1}`, ["judge"])),
+    );
+    const caller = await hub.tablet("caller", ["caller"]);
+    const [one, two, three] = judges as [ATablet, ATablet, ATablet];
+    const mark = aMark(judgeAt(0).pen, { level: 4 });
+    const place = { section, item: null, side: null, criterion: "stance" as never };
+    const candidate = day.candidates[0] as CandidateId;
+    const overall = judgeAt(0).pen.write("overall", { candidate, section, judgement: 1 });
+    const faults = judgeAt(0).pen.write("faults", { candidate, ...place, faults: [] });
+    await sent(one, mark, overall, faults);
+    await sent(one, lock(0));
+    await sent(two, lock(1));
+    await Promise.all([two, three, chief, caller].map((tablet) => tablet.settled()));
+    for (const tablet of [two, three, chief, caller]) {
+      const heard = tablet.raw.join("\n");
+      for (const { id } of [mark, overall, faults]) expect(heard).not.toContain(id);
+      expect(heard).not.toMatch(/"kind":"(mark|overall|faults|note)"/);
+    }
+    await sent(three, lock(2));
+    for (const tablet of [two, three, chief]) {
+      await tablet.until(() => tablet.ids.includes(faults.id), "the marks");
+      expect(tablet.ids).toEqual(expect.arrayContaining([mark.id, overall.id, faults.id]));
+    }
+    await caller.settled();
+    expect(caller.ids).not.toContain(mark.id);
+  });
+
+  it("[Y7] shows chief and caller which cells are marked, without the level, and judges nothing", async () => {
+    const judge = await hub.tablet("judge-1", ["judge"]);
+    const other = await hub.tablet("judge-2", ["judge"]);
+    await sent(judge, aMark(judgeAt(0).pen, { level: 4, criterion: "chamber" }));
+    await chief.until(() => chief.frames("coverage").some(({ cells }) => cells.length > 0));
+    const late = await hub.tablet("caller", ["caller"]);
+    await late.until(() => late.frames("coverage").length > 0);
+    const [whole] = late.frames("coverage");
+    expect(whole?.whole).toBe(true);
+    expect(whole?.cells).toEqual(chief.frames("coverage").at(-1)?.cells);
+    expect(whole?.cells[0]).toMatchObject({ judge: "judge-1", marked: ["chamber"], notSeen: [] });
+    expect(JSON.stringify(chief.frames("coverage"))).not.toContain("level");
+    await other.settled();
+    expect(other.frames("coverage")).toEqual([]);
+  });
+
+  it("[Y9] acknowledges what the file holds at that moment", async () => {
+    const judge = await hub.tablet("judge-1", ["judge"]);
+    const mark = aMark(judgeAt(0).pen);
+    judge.append(mark);
+    await judge.until(() => judge.acknowledged.length > 0);
+    const reader = openSqliteScorebook(`${hub.folder}/evenhand.sqlite`);
+    const kept = (await reader.read(aGradingId, 0)).map(({ entry }) => entry.id);
+    await reader.close();
+    expect(kept).toContain(mark.id);
+  });
+
+  it("[Y10] acknowledges a batch sent ten times ten times, and keeps it once", async () => {
+    const judge = await hub.tablet("judge-1", ["judge"]);
+    const marks = [aMark(judgeAt(0).pen), aMark(judgeAt(0).pen, { criterion: "target" })];
+    for (let time = 0; time < 10; time++) judge.append(...marks);
+    await judge.until(() => judge.acknowledged.length === 20);
+    expect(judge.refused).toEqual([]);
+    const reader = openSqliteScorebook(`${hub.folder}/evenhand.sqlite`);
+    const kept = await reader.read(aGradingId, day.plan.length);
+    await reader.close();
+    expect(kept.map(({ entry }) => entry.id)).toEqual(marks.map(({ id }) => id));
+  });
+
+  it("[Y11] names each refused entry with its reason and keeps the good ones beside it", async () => {
+    const judge = await hub.tablet("judge-1", ["judge"]);
+    const { pen } = judgeAt(0);
+    const good = aMark(pen);
+    const tooHigh = aMark(pen, { level: 6 });
+    const stranger = aMark(pen, { candidate: "candidate-99" });
+    const broken = { ...aMark(pen), lamport: "soon" };
+    const notMine = aMark(judgeAt(1).pen);
+    const alsoGood = aMark(pen, { criterion: "target" });
+    const alien = {
+      ...aMark(pen, { criterion: "extension" }),
+      grading: "another-grading" as never,
+    };
+    judge.say({
+      frame: "append",
+      entries: [good, tooHigh, stranger, broken, notMine, alsoGood, alien],
+    });
+    await judge.until(() => judge.refused.length === 5);
+    expect(judge.refused).toEqual([
+      [tooHigh.id, "LEVEL_OUT_OF_SCALE"],
+      [stranger.id, "CANDIDATE_UNKNOWN"],
+      [broken.id, "ENTRY_MALFORMED"],
+      [notMine.id, "NOT_YOURS"],
+      [alien.id, "GRADING_OTHER"],
+    ]);
+    expect(judge.acknowledged).toEqual([good.id, alsoGood.id]);
+  });
+
+  it("[Y11] refuses a body changed under a used id, and keeps the first", async () => {
+    const judge = await hub.tablet("judge-1", ["judge"]);
+    const mark = aMark(judgeAt(0).pen, { level: 2 });
+    await sent(judge, mark);
+    const forged = structuredClone(mark);
+    for (const cell of forged.body.cells) cell.level = 4;
+    judge.append(forged);
+    await judge.until(() => judge.refused.length > 0);
+    expect(judge.refused).toEqual([[mark.id, "ID_REUSED"]]);
+  });
+
+  it("[Y11] asks for what is missing when a device's count has a gap, but never makes a stop wait", async () => {
+    const judge = await hub.tablet("judge-1", ["judge"]);
+    const { pen } = judgeAt(0);
+    const missing = aMark(pen);
+    const early = aMark(pen, { criterion: "target" });
+    const stop = pen.write("stopped", { wave: 1 });
+    judge.append(early, stop);
+    await judge.until(() => judge.refused.length > 0 && judge.acknowledged.length > 0);
+    expect(judge.refused).toEqual([[early.id, "N_GAP"]]);
+    expect(judge.acknowledged).toEqual([stop.id]);
+    await chief.until(() => chief.ids.includes(stop.id), "the stop");
+    await sent(judge, missing, early);
+  });
+
+  it("[Y1] goes on after a restart from the same cursor, and sends nothing twice", async () => {
+    const judge = await hub.tablet("judge-1", ["judge"]);
+    await judge.until(() => judge.entries.length === day.plan.length);
+    const feed = judge.frames("welcome")[0]?.feed ?? "";
+    const cursor = judge.frames("entries").at(-1)?.cursor ?? 0;
+    await hub.stop();
+    await judge.until(() => judge.isClosed);
+    expect(judge.frames("bye")).toEqual([]);
+    await hub.startAgain();
+    const again = await hub.tablet("judge-1", ["judge"], { feed, cursor });
+    const chiefAgain = await hub.tablet("chief", ["chief"]);
+    const called = day.chief.write("called", {
+      wave: 1,
+      section,
+      item: "rising-block" as never,
+      side: "left",
+    });
+    await sent(chiefAgain, called);
+    await again.until(() => again.entries.length > 0);
+    expect(again.frames("welcome")[0]).toMatchObject({ feed, resumed: true });
+    expect(again.ids).toEqual([called.id]);
+  });
+
+  it("[Y6] starts afresh with another feed's cursor, or one beyond the end", async () => {
+    const other = await hub.tablet("judge-1", ["judge"], { feed: "0".repeat(32), cursor: 5 });
+    await other.until(() => other.entries.length === day.plan.length);
+    expect(other.frames("welcome")[0]?.resumed).toBe(false);
+    const feed = other.frames("welcome")[0]?.feed ?? "";
+    const beyond = await hub.tablet("judge-1", ["judge"], { feed, cursor: 5000 });
+    await beyond.until(() => beyond.entries.length === day.plan.length);
+  });
+
+  it("[Y4] sends a judge's second tablet what the first wrote, and the first nothing back", async () => {
+    const first = await hub.tablet("judge-1", ["judge"]);
+    const second = await hub.tablet("judge-1", ["judge"], { device: "judge-1-spare" });
+    const mark = aMark(judgeAt(0).pen);
+    await sent(first, mark);
+    await second.until(() => second.ids.includes(mark.id), "the mark");
+    await first.settled();
+    expect(first.ids).not.toContain(mark.id);
+  });
+
+  it("[Y8] brings a tablet with two thousand unsent marks up to date", async () => {
+    const judge = await hub.tablet("judge-1", ["judge"]);
+    const { pen } = judgeAt(0);
+    const marks = Array.from({ length: 2000 }, (_, index) =>
+      aMark(pen, { level: 1 + (index % 4) }),
+    );
+    for (let start = 0; start < marks.length; start += 200)
+      judge.append(...marks.slice(start, start + 200));
+    await judge.until(() => judge.acknowledged.length === 2000, "2000", 10_000);
+    const second = await hub.tablet("judge-1", ["judge"], { device: "judge-1-spare" });
+    await second.until(() => second.entries.length === 2000 + day.plan.length, "all", 10_000);
+    expect(second.ids.slice(day.plan.length)).toEqual(marks.map(({ id }) => id));
+    for (const text of second.raw) expect(text.length).toBeLessThanOrEqual(MAX_FRAME_BYTES);
+  });
+
+  it("[Y12] parts with a word from a tablet of another protocol", async () => {
+    const tablet = await ATablet.dial(hub.address);
+    tablet.say({
+      frame: "hello",
+      protocol: 99,
+      token: "x".repeat(43),
+      grading: aGradingId,
+      device: "d" as DeviceId,
+      cursor: 0,
+    });
+    await tablet.until(() => tablet.isClosed);
+    expect(tablet.frames("bye")[0]?.fault.code).toBe("VERSION_UNKNOWN");
+  });
+
+  it("[Y13] sends a judge the given name only, the desk all of it, and refuses an entry without its record", async () => {
+    const chance = { makeId: anEntryId, random: (bytes: number) => new Uint8Array(bytes).fill(7) };
+    const about = "candidate-9" as CandidateId;
+    const { record, ref } = makeSideRecord(
+      {
+        grading: aGradingId,
+        about,
+        kind: "candidate",
+        body: { given: "Ada", family: "Invented", birthYear: 2016 },
+      },
+      chance,
+    );
+    const judge = await hub.tablet("judge-1", ["judge"]);
+    const desk = await hub.tablet("desk", ["desk"]);
+    const entered = (details: typeof ref) =>
+      day.chief.write("entered", { candidate: about, number: 9, rubric: day.rubric.id, details });
+    const without = entered({ ...ref, id: "nowhere" as never });
+    chief.append(without);
+    await chief.until(() => chief.refused.length > 0);
+    expect(chief.refused).toEqual([[without.id, "SIDE_RECORD_MISSING"]]);
+    const changed = entered({ ...ref, digest: "0".repeat(64) });
+    chief.say({ frame: "append", entries: [changed], sides: [record] });
+    await chief.until(() => chief.refused.length > 1);
+    const whole = entered(ref);
+    chief.say({ frame: "append", entries: [whole], sides: [record] });
+    for (const tablet of [judge, desk]) await tablet.until(() => tablet.ids.includes(whole.id));
+    const sidesOf = (tablet: ATablet) =>
+      tablet.frames("entries").flatMap(({ sides = [] }) => sides);
+    expect(sidesOf(judge).map(({ body }) => body)).toEqual([{ given: "Ada" }]);
+    expect(judge.raw.join("\n")).not.toContain("Invented");
+    expect(sidesOf(desk)).toEqual([record]);
+  });
+
+  it("[H1] sends a tablet out the moment it is revoked, and takes nothing from it after", async () => {
+    const judge = await hub.tablet("judge-1", ["judge"]);
+    const mark = aMark(judgeAt(0).pen);
+    hub.desk.revoke(aGradingId, "judge-1-tablet" as DeviceId);
+    judge.append(mark);
+    await judge.until(() => judge.isClosed);
+    expect(judge.frames("bye")[0]?.fault.code).toBe("NOT_ADMITTED");
+    expect(judge.acknowledged).toEqual([]);
+    const back = await hub.tablet("judge-1", ["judge"]);
+    await back.until(() => back.isClosed);
+    expect(back.frames("bye")[0]?.fault.code).toBe("NOT_ADMITTED");
+    expect(back.entries).toEqual([]);
+  });
+
+  it("[H2] hangs up on a tablet whose role changes; it comes back with another feed", async () => {
+    const before = await hub.tablet("judge-1", ["judge"]);
+    hub.desk.admit(aGradingId, "judge-1-tablet" as DeviceId, { roles: ["judge", "caller"] });
+    await before.until(() => before.isClosed);
+    expect(before.frames("bye")).toEqual([]);
+    const after = await hub.tablet("judge-1", ["judge"]);
+    expect(after.frames("welcome")[0]?.roles).toEqual(["judge", "caller"]);
+    expect(after.frames("welcome")[0]?.feed).not.toBe(before.frames("welcome")[0]?.feed);
+  });
+
+  it("[H3] tells chief and caller who is on the line and how much each still holds", async () => {
+    const judge = await hub.tablet("judge-1", ["judge"]);
+    judge.say({ frame: "holding", unsent: 7 });
+    const last = () => chief.frames("presence").at(-1)?.people;
+    const isThere = () => last()?.find(({ device }) => device === "judge-1-tablet");
+    await chief.until(() => isThere()?.unsent === 7);
+    expect(isThere()).toMatchObject({ person: "judge-1", roles: ["judge"], online: true });
+    judge.drop();
+    await chief.until(() => isThere()?.online === false);
+    await judge.until(() => judge.isClosed);
+    expect(judge.frames("presence")).toEqual([]);
+  });
+
+  it("[H4] passes the caller's count on to everybody else, and nobody else's", async () => {
+    const caller = await hub.tablet("caller", ["caller"]);
+    const judge = await hub.tablet("judge-1", ["judge"]);
+    caller.say({ frame: "pace", count: 3 });
+    await judge.until(() => judge.frames("pace").length > 0);
+    judge.say({ frame: "pace", count: 6 });
+    await judge.until(() => judge.refused.length > 0);
+    await caller.settled();
+    expect(judge.frames("pace")).toEqual([{ frame: "pace", count: 3 }]);
+    expect(caller.frames("pace")).toEqual([]);
+  });
+
+  it("[H5] names a malformed frame, bears a few, and ends with a line that sends nothing else", async () => {
+    const judge = await hub.tablet("judge-1", ["judge"]);
+    judge.sayText("not json");
+    judge.sayText('{"frame":"append","entries":"all"}');
+    await judge.until(() => judge.refused.length === 2);
+    expect(judge.refused).toEqual([
+      [null, "FRAME_MALFORMED"],
+      [null, "FRAME_MALFORMED"],
+    ]);
+    await sent(judge, aMark(judgeAt(0).pen));
+    for (let time = 0; time < 30; time++) judge.sayText("{}");
+    await judge.until(() => judge.isClosed);
+  });
+
+  it("[H5] cuts a frame above the bound, and the line that floods", async () => {
+    const judge = await hub.tablet("judge-1", ["judge"]);
+    judge.sayText(`"${"x".repeat(MAX_FRAME_BYTES)}"`);
+    await judge.until(() => judge.isClosed);
+    expect(judge.closeCode).toBe(1009);
+    const flood = await hub.tablet("judge-2", ["judge"]);
+    for (let time = 0; time < 1000; time++) flood.say({ frame: "ping" });
+    await flood.until(() => flood.isClosed);
+    expect(flood.closeCode).toBe(1013);
+  });
+});
