@@ -28,11 +28,10 @@ describe("the panel mark", () => {
   });
 
   it("[P2] all judges agreeing is their mark, by every rule", () => {
-    fc.assert(
-      fc.property(level, fc.integer({ min: 1, max: 15 }), rule, (mark, judges, by) => {
-        expect(panelMark(Array(judges).fill(mark), by).parts).toBe(mark * LEVEL_PARTS);
-      }),
-    );
+    for (const by of rules)
+      for (let judges = 1; judges <= 20; judges++)
+        for (let mark = 1; mark <= 7; mark++)
+          expect(panelMark(Array(judges).fill(mark), by).parts).toBe(mark * LEVEL_PARTS);
   });
 
   it("[P3] lies between the lowest and the highest mark", () => {

@@ -24,7 +24,17 @@ describe("reconciling while the test goes on", () => {
       candidate: fc.integer({ min: 1, max: 3 }),
       place: fc.constantFrom(...places),
       level: fc.integer({ min: 1, max: 4 }),
-      kind: fc.constantFrom("mark", "mark", "mark", "lock", "relation", "overall", "excused"),
+      kind: fc.constantFrom(
+        "mark",
+        "mark",
+        "mark",
+        "lock",
+        "relation",
+        "overall",
+        "excused",
+        "rubric",
+        "replaced",
+      ),
     });
     fc.assert(
       fc.property(fc.array(step, { maxLength: 25 }), fc.boolean(), (steps, backwards) => {
@@ -44,6 +54,15 @@ describe("reconciling while the test goes on", () => {
             return pen.write("related", { candidate: who, relation: "own-student" });
           if (kind === "overall")
             return pen.write("overall", { candidate: who, section, judgement: level });
+          if (kind === "rubric")
+            return day.chief.write("frozen", {
+              rubric: { ...day.rubric, pass: { ...day.rubric.pass, mark: 20 * level } },
+            });
+          if (kind === "replaced")
+            return day.chief.write("judge-replaced", {
+              judge: `judge-${judge + 1}` as PersonId,
+              by: `judge-${level + 3}` as PersonId,
+            });
           if (kind === "excused")
             return day.chief.write("excused", {
               candidate: who,
