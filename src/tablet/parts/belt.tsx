@@ -10,10 +10,10 @@ export interface BeltColours {
   tip?: string | undefined;
 }
 
-/** A belt: a bordered bar and always its name, for colour alone tells nothing in a dim hall. */
-export function Belt({ belt }: { belt: BeltColours }) {
+/** A belt: a bordered bar and always its name, for colour alone tells nothing in a dim hall. `short` leaves out the word "belt". */
+export function Belt({ belt, short = false }: { belt: BeltColours; short?: boolean }) {
   const say = useSay(partsWords);
-  const name = /belt/i.test(belt.name) ? belt.name : say("belt", { name: belt.name });
+  const name = short || /belt/i.test(belt.name) ? belt.name : say("belt", { name: belt.name });
   return (
     <span className="belt">
       <span

@@ -45,6 +45,8 @@ export interface FaultKey {
 }
 
 export interface BoardProps<Row extends string> {
+  /** Names the call: when it changes the board is deaf for a moment, so that no tap lands on what was not meant. */
+  call?: string | undefined;
   columns: readonly BoardColumn[];
   rows: readonly BoardRow<Row>[];
   scale: Scale;

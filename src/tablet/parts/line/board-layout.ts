@@ -50,6 +50,10 @@ export interface BoardLayout {
   bounds: readonly number[];
   /** The plumb line, from a lane's left. */
   line: number;
+  /** Where "not seen" is drawn, from a lane's left. */
+  notSeenAt: number;
+  /** On a phone a row's name is written over the top of its target: ink keeps clear of it. */
+  inkTop: number;
   /** Diameters. */
   mark: number;
   bead: number;
@@ -62,6 +66,8 @@ const LANE_KEYS = 64;
 const LOWEST_ROW = 64;
 /** Centres of the usual four levels as shares of a lane: *Nearly*, the likeliest exception, gets the widest target. */
 const USUAL_FOUR = [0.1154, 0.3846, 0.648, 0.87] as const;
+/** The same where lanes are narrow and the words of the levels need the room. */
+const USUAL_FOUR_NARROW = [0.14, 0.385, 0.645, 0.875] as const;
 
 /**
  * The geometry of the judge's board. Targets abut inside a lane and meet halfway between two dots, so that the nearest dot wins;
@@ -74,7 +80,7 @@ export function boardLayout(wish: BoardWish): BoardLayout {
   const across = Math.max(1, Math.ceil(columns / ranks));
   const hasGutter = shape === "wide" || (form !== "strips" && shape !== "phone");
   const gutterWidth = hasGutter ? gutterFor(form, width) : 0;
-  const gap = form === "cells" || shape !== "wide" ? 8 : 10;
+  const gap = form === "cells" ? 8 : shape === "wide" ? 10 : 6;
   const dead = form === "cells" ? 3 : shape === "wide" ? 4 : 2;
 
   const room = width - EDGE - (hasGutter ? gutterWidth + 2 : EDGE) + (hasGutter ? 0 : gap);
@@ -93,9 +99,10 @@ export function boardLayout(wish: BoardWish): BoardLayout {
   const keysHeight = inRanks ? 0 : LANE_KEYS;
   const rankHeight = Math.floor(height / ranks);
   const rowsTop = headHeight + wordsHeight;
-  const nameHeight = hasGutter ? 0 : shape === "phone" ? 26 : 30;
+  const nameHeight = hasGutter || shape === "phone" ? 0 : 30;
+  const inkTop = shape === "phone" ? 22 : 0;
   const fits = (rankHeight - rowsTop - keysHeight - 4) / Math.max(1, rows);
-  const lowest = form === "checklist" ? LOWEST_ROW : 40;
+  const lowest = form === "checklist" ? LOWEST_ROW : 44;
   const rowHeight = Math.floor(Math.min(Math.max(fits, lowest + nameHeight), 168 + nameHeight));
   const leafBottom = Math.max(rowsTop + rowHeight * rows, rankHeight - keysHeight - 4);
   const keysTop = leafBottom + 4;
@@ -124,7 +131,9 @@ export function boardLayout(wish: BoardWish): BoardLayout {
     dots,
     bounds,
     line,
-    mark: Math.round(Math.min(mark, target * 0.7)),
+    notSeenAt: form === "checklist" ? (dots.at(-1) ?? line) : line,
+    inkTop,
+    mark: Math.round(Math.min(mark, (target - inkTop) * (inkTop > 0 ? 0.8 : 0.7))),
     bead: 20,
     contentHeight: (ranks - 1) * rankHeight + keysTop + keysHeight,
   };
@@ -132,14 +141,16 @@ export function boardLayout(wish: BoardWish): BoardLayout {
 
 function gutterFor(form: BoardForm, width: number): number {
   if (form === "checklist") return Math.round(Math.min(360, width * 0.3));
-  return width >= 1300 ? 150 : width >= 900 ? 126 : 118;
+  return width >= 1300 ? 150 : 126;
 }
 
-function strip({ form, levels, meetsLevel }: BoardWish, width: number, dead: number) {
+function strip({ form, shape, levels, meetsLevel }: BoardWish, width: number, dead: number) {
   const places = form === "checklist" ? levels + 1 : levels;
   const isUsual = form === "strips" && levels === 4 && meetsLevel === 3;
   const shares = isUsual
-    ? USUAL_FOUR
+    ? shape === "wide"
+      ? USUAL_FOUR
+      : USUAL_FOUR_NARROW
     : Array.from({ length: places }, (_, index) => (index + 0.5) / places);
   const dots = shares.map((share) => Math.round(share * width));
   const between = dots.slice(1).map((dot, index) => ((dots[index] ?? 0) + dot) / 2);

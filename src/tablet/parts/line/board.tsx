@@ -9,6 +9,7 @@ import { gridKey } from "./grid-keys.ts";
 import { hit, sameTarget, type Target } from "./hit.ts";
 import { Lane, LaneHead } from "./lane.tsx";
 import { LaneKeys } from "./lane-keys.tsx";
+import { lowerFirst } from "./lower-first.ts";
 import { afterSideTap, afterStripTap } from "./next-level.ts";
 import { Rail } from "./rail.tsx";
 import { useContacts } from "./use-contacts.ts";
@@ -169,7 +170,7 @@ export function Board<Row extends string>(props: FormedBoardProps<Row>) {
   const gridRef = useRef<HTMLDivElement>(null);
   useContacts<Target>(
     rootRef,
-    `${flipped} ${rows.map(({ criterion, asked }) => `${criterion}${asked}`)} ${columns.map(({ candidate }) => candidate)}`,
+    `${props.call ?? ""} ${flipped} ${rows.map(({ criterion, asked }) => `${criterion}${asked}`)} ${columns.map(({ candidate }) => candidate)}`,
     {
       same: sameTarget,
       press: mark,
@@ -193,7 +194,7 @@ export function Board<Row extends string>(props: FormedBoardProps<Row>) {
     },
   );
 
-  const meetsWord = (scale.levels[meetsLevel - 1] ?? "").toLocaleLowerCase();
+  const meetsWord = lowerFirst(scale.levels[meetsLevel - 1] ?? "");
   const restWord = mayRest
     ? form === "checklist"
       ? say("restDone")
@@ -208,7 +209,7 @@ export function Board<Row extends string>(props: FormedBoardProps<Row>) {
   const named = (place: { candidate: CandidateId; criterion: Row | null }) => {
     const who = props.columns.find(({ candidate }) => candidate === place.candidate);
     const what = rows.find(({ criterion }) => criterion === place.criterion);
-    return who && { who, what: what?.title.toLocaleLowerCase() ?? "" };
+    return who && { who, what: what ? lowerFirst(what.title) : "" };
   };
   const newestNamed = newest && named(newest);
   const undoneNamed = props.undone && named(props.undone);
@@ -221,6 +222,7 @@ export function Board<Row extends string>(props: FormedBoardProps<Row>) {
       rest={restWord}
       state={lane.state}
       mayNotSee={form !== "checklist"}
+      named={inRanks}
       onRest={props.onRest}
       onNotSeen={props.onNotSeen}
     />
@@ -253,6 +255,7 @@ export function Board<Row extends string>(props: FormedBoardProps<Row>) {
                 given={column.given}
                 sounds={undefined}
                 belt={column.belt}
+                short
               />
             </button>
           ))}
@@ -352,6 +355,7 @@ export function Board<Row extends string>(props: FormedBoardProps<Row>) {
                     className="row-title"
                     aria-hidden="true"
                     data-asked={row.asked}
+                    data-long={row.title.split(/\s/).some((word) => word.length > 10)}
                     data-last={rowIndex === rows.length - 1}
                     style={{
                       top: top + layout.rowsTop + rowIndex * layout.rowHeight,
@@ -433,16 +437,6 @@ export function Board<Row extends string>(props: FormedBoardProps<Row>) {
             })}
         </div>
       </div>
-      {inRanks && chosenLane && (
-        <div className="rail-child">
-          <p className="rail-caption">
-            <strong>
-              {chosenLane.column.number} {chosenLane.column.given}
-            </strong>
-          </p>
-          {keysOf(chosenLane)}
-        </div>
-      )}
       <Rail
         caption={
           newestNamed
@@ -457,6 +451,7 @@ export function Board<Row extends string>(props: FormedBoardProps<Row>) {
             : null
         }
         faults={props.faults ?? []}
+        child={inRanks && chosenLane ? keysOf(chosenLane) : null}
         rest={restLineWord}
         blank={blank}
         allMarked={allMarked}

@@ -3,6 +3,7 @@ import { judgeWords } from "../../../words/judge-words.ts";
 import { LevelMark, NotSeenMark } from "../level-glyph.tsx";
 import { useSay } from "../use-say.ts";
 import type { BoardLayout } from "./board-layout.ts";
+import { lowerFirst } from "./lower-first.ts";
 
 interface CellProps {
   layout: BoardLayout;
@@ -40,17 +41,18 @@ export const Cell = memo(function Cell(props: CellProps) {
   const from = layout.bounds[0] ?? 0;
   const width = (layout.bounds.at(-1) ?? 0) - from;
   const height = layout.rowHeight - layout.nameHeight;
+  const middle = layout.inkTop + (height - layout.inkTop) / 2;
   const state = !asked
     ? say("notAsked")
     : !seen || level === "not-seen"
       ? say("notSeenState")
       : level === undefined
         ? say("blank")
-        : (props.levels[level - 1] ?? "").toLocaleLowerCase();
+        : lowerFirst(props.levels[level - 1] ?? "");
   const label = say(level !== undefined && !kept ? "cellNotKept" : "cell", {
     number: props.number,
     given: props.given,
-    criterion: props.title.toLocaleLowerCase(),
+    criterion: lowerFirst(props.title),
     state,
   });
   return (
@@ -65,11 +67,11 @@ export const Cell = memo(function Cell(props: CellProps) {
       style={{ left: left + from, top: layout.nameHeight, width, height }}
     >
       <svg className="cell-ink" width={width} height={height} aria-hidden="true">
-        {asked && <CellInk {...props} from={from} middle={height / 2} />}
+        {asked && <CellInk {...props} from={from} middle={middle} />}
         {newest && level !== undefined && asked && (
           <Underline
-            x={(level === "not-seen" ? layout.line : place(layout, level)) - from}
-            y={height / 2 + layout.mark / 2 + 5}
+            x={(level === "not-seen" ? layout.notSeenAt : place(layout, level)) - from}
+            y={middle + layout.mark / 2 + 4}
             size={layout.mark}
             kept={kept}
           />
@@ -138,11 +140,8 @@ function CellInk({ layout, level, how, seen, meetsLevel, from, middle, twoSided 
             opacity={marked ? 0.55 : 1}
           />
         ))}
-      {level === "not-seen" && dots.length >= layout.bounds.length - 1 && (
-        <NotSeenMark x={line} y={middle} size={layout.mark} />
-      )}
-      {level === "not-seen" && dots.length < layout.bounds.length - 1 && (
-        <NotSeenMark x={(layout.dots.at(-1) ?? 0) - from} y={middle} size={layout.mark} />
+      {level === "not-seen" && (
+        <NotSeenMark x={layout.notSeenAt - from} y={middle} size={layout.mark} />
       )}
       {typeof level === "number" && (
         <>

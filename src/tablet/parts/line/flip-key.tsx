@@ -18,7 +18,7 @@ export function FlipKey({ flipped, onFlip }: FlipKeyProps) {
       aria-label={say("flip", { way })}
       onClick={onFlip}
     >
-      <svg width="92" height="32" aria-hidden="true">
+      <svg width="92" height="32" viewBox="0 0 92 32" aria-hidden="true">
         {[16, 46, 76].map((x) => (
           <circle
             key={x}

@@ -13,6 +13,8 @@ interface LaneKeysProps {
   rest: string | null;
   state: "open" | "closed" | "not-seen" | "not-asked";
   mayNotSee: boolean;
+  /** Away from its lane the key says whose it is. */
+  named?: boolean;
   onRest: (candidates: readonly CandidateId[]) => void;
   onNotSeen: (candidate: CandidateId) => void;
 }
@@ -25,18 +27,23 @@ export const LaneKeys = memo(function LaneKeys(props: LaneKeysProps) {
   if (state === "closed")
     return (
       <span className="foot-sealed">
-        <Seal lands /> {say("laneAllMarked")}
+        <Seal lands /> {props.named ? `${number} ${given} ` : ""}
+        {say("laneAllMarked")}
       </span>
     );
   const notSeen = say("notSeen");
   return (
     <>
       {state === "open" && rest !== null ? (
-        <Key aria-label={`${rest}, ${number} ${given}`} onClick={() => onRest([candidate])}>
+        <Key
+          aria-label={`${rest}, ${number} ${given}`}
+          under={props.named ? `${number} ${given}` : undefined}
+          onClick={() => onRest([candidate])}
+        >
           {rest}
         </Key>
       ) : (
-        <span className="foot-words">{state === "not-seen" ? say("noneSeen") : ""}</span>
+        <span className="foot-words">{state === "not-seen" ? say("notSeenState") : ""}</span>
       )}
       {mayNotSee && (
         <Key

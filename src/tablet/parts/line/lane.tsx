@@ -57,9 +57,12 @@ interface LaneHeadProps {
   given: string;
   sounds: string | undefined;
   belt: BeltColours;
+  /** Where there is little room. */
+  short?: boolean;
 }
 
-export const LaneHead = memo(function LaneHead({ number, given, sounds, belt }: LaneHeadProps) {
+export const LaneHead = memo(function LaneHead(props: LaneHeadProps) {
+  const { number, given, sounds, belt, short = false } = props;
   return (
     <span className="head" data-fit={nameFit(given)}>
       <span className="head-number">{number}</span>
@@ -67,7 +70,7 @@ export const LaneHead = memo(function LaneHead({ number, given, sounds, belt }: 
         <span className="head-given">{given}</span>
         {sounds !== undefined && <span className="head-sounds">{sounds}</span>}
       </span>
-      <Belt belt={belt} />
+      <Belt belt={belt} short={short} />
     </span>
   );
 });

@@ -1,3 +1,4 @@
+import type { ReactNode } from "react";
 import { judgeWords } from "../../../words/judge-words.ts";
 import { Key } from "../key.tsx";
 import { useSay } from "../use-say.ts";
@@ -9,6 +10,8 @@ interface RailProps {
   /** What an undo took away, in words. */
   undone: string | null;
   faults: readonly FaultKey[];
+  /** The foot of the chosen child, where lanes stand in two ranks and have none of their own. */
+  child: ReactNode;
   /** The closing key; null where nothing may be filled at once. */
   rest: string | null;
   blank: number;
@@ -50,6 +53,7 @@ export function Rail(props: RailProps) {
           </Key>
         ))}
       </fieldset>
+      {props.child && <div className="rail-child">{props.child}</div>}
       {allMarked ? (
         <p className="rail-rest rail-all-marked" role="status">
           {say("allMarked")}

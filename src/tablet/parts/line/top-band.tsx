@@ -31,6 +31,7 @@ interface TopBandProps {
   onStillOpen?: (() => void) | undefined;
   onNext?: (() => void) | undefined;
   onBackToNow?: (() => void) | undefined;
+  onCalls?: (() => void) | undefined;
 }
 
 /**
@@ -52,20 +53,23 @@ export function TopBand(props: TopBandProps) {
           {title}
         </h1>
         <p>
-          {earlier && <strong className="band-earlier">{say("earlierCall")}</strong>}
           {alias !== undefined && <em>{alias}</em>}
           {script !== undefined && <JapaneseName>{script}</JapaneseName>}
           {side && <strong>{say(side)}</strong>}
         </p>
       </div>
       <div className="band-state">
-        {counts && <CountStrokes {...counts} />}
+        {earlier ? (
+          <strong className="band-earlier">{say("earlierCall")}</strong>
+        ) : (
+          counts && <CountStrokes {...counts} />
+        )}
         <p aria-live="polite" data-saved={saved}>
           {saved === "waiting" ? (
             <strong>{say("notSaved")}</strong>
           ) : (
             <>
-              {counts && (
+              {counts && !earlier && (
                 <span>
                   {counts.done >= counts.total && !counts.running
                     ? say("countsDone", { total: counts.total })
@@ -78,22 +82,38 @@ export function TopBand(props: TopBandProps) {
         </p>
       </div>
       <div className="band-cards">
+        {!stillOpen && props.onCalls && (
+          <Key kind="quiet" className="band-card" onClick={props.onCalls}>
+            {say("calls")}
+          </Key>
+        )}
         {stillOpen && (
           <Key
             className="band-card"
             onClick={props.onStillOpen}
             under={
-              stillOpen.calls === 1
-                ? say("stillOpenCall", stillOpen)
-                : say("stillOpenCalls", { calls: stillOpen.calls, blank: stillOpen.blank })
+              <>
+                <span className="card-call">
+                  {stillOpen.calls === 1
+                    ? stillOpen.call
+                    : say("stillOpenCalls", { calls: stillOpen.calls })}
+                  {" · "}
+                </span>
+                {say("blankCount", { count: stillOpen.blank })}
+              </>
             }
           >
             {say("stillOpen")}
           </Key>
         )}
         {next !== undefined && (
-          <Key className="band-card band-next" onClick={props.onNext} under={say("nextHint")}>
-            {say("next", { call: next })}
+          <Key
+            className="band-card band-next"
+            onClick={props.onNext}
+            aria-label={say("nextNow", { call: next })}
+            under={next}
+          >
+            {say("next")}
           </Key>
         )}
         {earlier && props.onBackToNow && (

@@ -1,0 +1,23 @@
+import "./field.css";
+
+interface CheckFieldProps {
+  label: string;
+  checked: boolean;
+  disabled?: boolean;
+  onChange: (checked: boolean) => void;
+}
+
+/** Yes or no, with a whole row to tap. */
+export function CheckField({ label, checked, disabled = false, onChange }: CheckFieldProps) {
+  return (
+    <label className="check-field">
+      <input
+        type="checkbox"
+        checked={checked}
+        disabled={disabled}
+        onChange={(event) => onChange(event.currentTarget.checked)}
+      />
+      <span>{label}</span>
+    </label>
+  );
+}

@@ -1,0 +1,3 @@
+/** A title inside a sentence: "Extension" becomes "extension", "Counts to ten in Japanese" keeps its name. */
+export const lowerFirst = (title: string): string =>
+  title.slice(0, 1).toLocaleLowerCase() + title.slice(1);

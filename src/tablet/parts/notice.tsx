@@ -1,0 +1,23 @@
+import type { ReactNode } from "react";
+import "./notice.css";
+
+interface NoticeProps {
+  /** `urgent` is spoken at once; `done` wears the seal, for a hand just did it. */
+  kind?: "plain" | "quiet" | "done" | "urgent";
+  title?: string;
+  children?: ReactNode;
+  keys?: ReactNode;
+}
+
+/** Something a person should know, with what they can do about it. */
+export function Notice({ kind = "plain", title, children, keys }: NoticeProps) {
+  return (
+    <div className="notice" data-kind={kind} role={kind === "urgent" ? "alert" : "status"}>
+      <div>
+        {title !== undefined && <strong>{title}</strong>}
+        {children !== undefined && <p>{children}</p>}
+      </div>
+      {keys !== undefined && <div className="notice-keys">{keys}</div>}
+    </div>
+  );
+}

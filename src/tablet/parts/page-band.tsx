@@ -1,0 +1,22 @@
+import type { ReactNode } from "react";
+import "./page-band.css";
+
+interface PageBandProps {
+  title: string;
+  /** A quieter line beside it: "24 candidates · 5 judges". */
+  about?: ReactNode;
+  keys?: ReactNode;
+}
+
+/** The band over every page that is not the judge's board. */
+export function PageBand({ title, about, keys }: PageBandProps) {
+  return (
+    <header className="page-band">
+      <div className="page-band-title">
+        <h1>{title}</h1>
+        {about !== undefined && <p>{about}</p>}
+      </div>
+      {keys !== undefined && <div className="page-band-keys">{keys}</div>}
+    </header>
+  );
+}
