@@ -1,6 +1,6 @@
 import { minus, type Rational, toNumber } from "../exact/rational.ts";
 import { seenOf } from "./panel-cells.ts";
-import type { Alternative, Question, Reconciled } from "./questions.ts";
+import type { Alternative, Question, Reconciled } from "./question.ts";
 import { type Overruled, type Seen, type Standing, sectionStanding, standing } from "./standing.ts";
 
 export interface Effect {
