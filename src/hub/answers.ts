@@ -29,7 +29,10 @@ export function sendFault(
   if (error instanceof FaultError)
     return reply.code(statusOf[error.fault.code] ?? 400).send(error.fault);
   const status = error.statusCode ?? 500;
-  if (status === 413) return reply.code(413).send({ code: "FRAME_TOO_LARGE" });
+  if (status === 413)
+    return reply
+      .code(413)
+      .send({ code: "FRAME_TOO_LARGE", with: { bytes: request.headers["content-length"] ?? 0 } });
   if (status < 500) return reply.code(status).send({ code: "FRAME_MALFORMED" });
   request.log.error(error);
   return reply.code(500).send({ code: "STORE_LOST" });
@@ -46,7 +49,7 @@ export function checked<Schema extends z.ZodMiniType>(
   const path = (issue?.path ?? []).join(".");
   throw new FaultError({
     code: "FRAME_MALFORMED",
-    with: { path, message: issue?.message ?? "" },
+    with: { path, detail: issue?.message ?? "" },
   });
 }
 

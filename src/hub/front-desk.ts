@@ -221,7 +221,8 @@ export class FrontDesk {
   /** The same, and chief of it. */
   chiefOf(token: string, grading: GradingId): Admitted {
     const admitted = this.admitted(token, grading);
-    if (!admitted.roles.includes("chief")) throw new FaultError({ code: "ROLE_MISSING" });
+    if (!admitted.roles.includes("chief"))
+      throw new FaultError({ code: "ROLE_MISSING", with: { kind: "admission" } });
     return admitted;
   }
 

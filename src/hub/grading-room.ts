@@ -172,7 +172,7 @@ export class GradingRoom {
     if (!read.ok) {
       const named = nameOf(json);
       if (named.n !== undefined) this.#hear(author.device, named.n);
-      const where = { path: read.path.join("."), message: read.message };
+      const where = { path: read.path.join("."), detail: read.message };
       return { id: named.id, fault: { code: "ENTRY_MALFORMED", with: where } };
     }
     const { entry } = read;

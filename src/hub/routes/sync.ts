@@ -123,7 +123,12 @@ class Talk {
         return this.#hall.heard(line);
       case "pace":
         if (line.leads) this.#hall.pace(line, frame.count);
-        else line.say({ frame: "refuse", id: null, fault: { code: "ROLE_MISSING" } });
+        else
+          line.say({
+            frame: "refuse",
+            id: null,
+            fault: { code: "ROLE_MISSING", with: { kind: "pace" } },
+          });
         return;
       case "ping":
         return line.say({ frame: "pong" });
@@ -134,7 +139,7 @@ class Talk {
     if (hello.protocol !== PROTOCOL)
       return this.#bye({
         code: "VERSION_UNKNOWN",
-        with: { theirs: hello.protocol, ours: PROTOCOL },
+        with: { version: `${hello.protocol}, ${PROTOCOL}` },
       });
     if (this.#line)
       return this.#malformedFrame({ code: "FRAME_MALFORMED", with: { path: "frame" } });

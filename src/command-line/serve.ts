@@ -1,0 +1,135 @@
+import { existsSync } from "node:fs";
+import { join, resolve } from "node:path";
+import { fileURLToPath } from "node:url";
+import { parseArgs } from "node:util";
+import qrcode from "qrcode";
+import { FaultError } from "../core/faults.ts";
+import { type RunningHub, startHub } from "../hub/main.ts";
+import { faultSentence } from "../words/faults-words.ts";
+import { hubWords } from "../words/hub-words.ts";
+import { sayIn } from "../words/say.ts";
+
+const say = sayIn(hubWords);
+const DEFAULT_PORT = "8080";
+const tabletFolder = fileURLToPath(new URL("../../build/tablet", import.meta.url));
+
+/** Serves the app and the hub until it is told to stop. @returns the exit code. */
+export async function serve(args: string[]): Promise<number> {
+  try {
+    const options = readOptions(args);
+    if (options.help) {
+      console.log(say("usage"));
+      return 0;
+    }
+    const hub = await startHub({ ...options, tabletFolder });
+    const key = options.newKey || hub.desk.isUnclaimed ? hub.desk.newKey() : undefined;
+    if (options.json)
+      console.log(JSON.stringify({ port: hub.port, addresses: hub.addresses, key }));
+    else console.log(await greeting(hub, key, options.dataFolder, options.host));
+    await toldToStop();
+    if (!options.json) console.error(`\n${say("stopping")}`);
+    await hub.close();
+    return 0;
+  } catch (error) {
+    if (!(error instanceof FaultError)) throw error;
+    console.error(faultSentence(error.fault));
+    return 2;
+  }
+}
+
+function readOptions(args: string[]) {
+  const { values } = parsed(args);
+  const port = values.port ?? process.env.PORT ?? DEFAULT_PORT;
+  if (!/^\d{1,5}$/.test(port) || Number(port) > 65_535)
+    throw new FaultError({ code: "USAGE", with: { detail: say("port-wrong", { port }) } });
+  return {
+    port: Number(port),
+    host: values.host ?? "0.0.0.0",
+    dataFolder: resolve(values.data ?? "evenhand-data"),
+    names: values.name ?? [],
+    newKey: values["new-key"] ?? false,
+    json: values.json ?? false,
+    help: values.help ?? false,
+  };
+}
+
+function parsed(args: string[]) {
+  try {
+    return parseArgs({
+      args,
+      options: {
+        port: { type: "string" },
+        host: { type: "string" },
+        data: { type: "string" },
+        name: { type: "string", multiple: true },
+        "new-key": { type: "boolean" },
+        json: { type: "boolean" },
+        help: { type: "boolean", short: "h" },
+      },
+    });
+  } catch (error) {
+    throw new FaultError(
+      { code: "USAGE", with: { detail: (error as Error).message.replace(/\.$/, "") } },
+      { cause: error },
+    );
+  }
+}
+
+/** What is printed at the start: 80 columns, the QR code for the tablets, the key for the chief. */
+async function greeting(
+  hub: RunningHub,
+  key: string | undefined,
+  dataFolder: string,
+  host: string,
+): Promise<string> {
+  const here = `http://localhost:${hub.port}`;
+  const [first, ...others] = hub.addresses.filter((address) => address !== here);
+  const isBuilt = existsSync(join(tabletFolder, "index.html"));
+  const isHereOnly = host === "127.0.0.1" || host === "localhost";
+  return [
+    "",
+    say("ready"),
+    ...(isBuilt ? [] : ["", say("not-built")]),
+    "",
+    say("here"),
+    `    ${here}`,
+    "",
+    ...(first
+      ? [
+          say("tablets"),
+          `    ${first}`,
+          await qrCode(`${first}/join`),
+          ...(others.length > 0
+            ? [say("more-addresses"), ...others.map((one) => `    ${one}`), ""]
+            : []),
+          say("plain"),
+        ]
+      : [say(isHereOnly ? "only-here" : "no-network")]),
+    "",
+    ...(key
+      ? [say("key"), `    ${key}`, say("key-here"), `    ${here}/#key=${key}`, say("key-care"), ""]
+      : []),
+    say("data", { folder: dataFolder }),
+    say("stop"),
+  ].join("\n");
+}
+
+/** Dark on light whatever the terminal's colours; without a terminal, plain characters. */
+function qrCode(address: string): Promise<string> {
+  const type = process.stdout.isTTY ? "terminal" : "utf8";
+  return qrcode.toString(address, { type, small: true, errorCorrectionLevel: "L" });
+}
+
+/** Resolves at the first Ctrl+C or request to end; one that comes a second later does not wait. */
+function toldToStop(): Promise<void> {
+  return new Promise((stop) => {
+    let firstAtMs = 0;
+    for (const signal of ["SIGINT", "SIGTERM", "SIGHUP"] as const)
+      process.on(signal, () => {
+        // Ctrl+C reaches this process from the terminal and once more by way of npm.
+        if (firstAtMs > 0 && Date.now() - firstAtMs > 1000) process.exit(1);
+        firstAtMs ||= Date.now();
+        stop();
+      });
+  });
+}
