@@ -1,11 +1,11 @@
 import type { CandidateId, PersonId } from "../core/identity.ts";
 import type { Step } from "../core/planning/script.ts";
-import { waveScript } from "../core/planning/wave-script.ts";
+import { callBody, waveScript } from "../core/planning/wave-script.ts";
 import type { FaultLibrary } from "../core/rubric/fault-library.ts";
 import { faultsFor } from "../core/rubric/fault-library.ts";
 import { criteriaAt, itemOf, meetsLevelAt, sectionOf } from "../core/rubric/lookup.ts";
 import { DONE, type Rubric } from "../core/rubric/rubric.ts";
-import type { AnyEntry, EntryBody } from "../core/scorebook/entry.ts";
+import type { AnyEntry } from "../core/scorebook/entry.ts";
 import { lockBody, workOf } from "../core/scorebook/judge-view.ts";
 import type { Pen } from "../core/scorebook/pen.ts";
 import type { Scorebook } from "../core/scorebook/scorebook.ts";
@@ -24,17 +24,6 @@ export interface Play {
   library: FaultLibrary;
   book: Scorebook;
 }
-
-export const callBody = (
-  wave: number,
-  { section, item, side, marking, candidates }: Step,
-): EntryBody<"called"> => ({
-  wave,
-  section,
-  item,
-  side,
-  ...(marking === "single" ? { candidates: [...candidates] } : {}),
-});
 
 /** One thing a judge's hand does at a step; `share` says when, 0 at the first count and 1 at the last tap. */
 export interface Tap {

@@ -1,3 +1,4 @@
+import type { EntryBody } from "../scorebook/entry.ts";
 import type { Scorebook } from "../scorebook/scorebook.ts";
 import { type Step, script, stepKey } from "./script.ts";
 
@@ -30,3 +31,15 @@ export function calledIndex(book: Scorebook, wave: number, steps: readonly Step[
   });
   return steps.findIndex((step) => stepKey(step) === key);
 }
+
+/** What the caller writes to call a step. */
+export const callBody = (
+  wave: number,
+  { section, item, side, marking, candidates }: Step,
+): EntryBody<"called"> => ({
+  wave,
+  section,
+  item,
+  side,
+  ...(marking === "single" && item !== null ? { candidates: [...candidates] } : {}),
+});

@@ -130,14 +130,14 @@ function fill(
   wave: number,
   step: Step,
   candidates: readonly CandidateId[],
-  valueOf: (candidate: CandidateId) => Pick<EntryBody<"mark">["cells"][number], "level" | "how">,
+  markFor: (candidate: CandidateId) => Pick<EntryBody<"mark">["cells"][number], "level" | "how">,
 ): EntryBody<"mark">[] {
   const byItem = new Map<ItemId | null, EntryBody<"mark">["cells"]>();
   for (const { candidate, item, criterion } of blankCells(book, judge, wave, step)) {
     if (!candidates.includes(candidate)) continue;
     byItem.set(item, [
       ...(byItem.get(item) ?? []),
-      { candidate, criterion, ...valueOf(candidate) },
+      { candidate, criterion, ...markFor(candidate) },
     ]);
   }
   return [...byItem].map(([item, cells]) => ({

@@ -73,17 +73,20 @@ export function mergeable(
   const merged: Merged = { taken: [], refused: [] };
   const trial = fold(book.entries());
   const roles = book.seat(person)?.roles ?? [];
-  file.entries.forEach((json, index) => {
+  for (const [index, json] of file.entries.entries()) {
     const read = readEntry(json);
-    if (!read.ok) return void merged.refused.push({ index, code: "ENTRY_MALFORMED" });
-    const { entry } = read;
-    if (entry.grading !== file.grading)
-      return void merged.refused.push({ index, code: "GRADING_OTHER" });
-    if (trial.entry(entry.id)) return;
-    const fault = refusal(trial, { person, roles }, entry);
-    if (fault) return void merged.refused.push({ index, code: fault.code });
-    trial.add(entry);
-    merged.taken.push(entry);
-  });
+    if (read.ok && trial.entry(read.entry.id)) continue;
+    const code = !read.ok
+      ? "ENTRY_MALFORMED"
+      : read.entry.grading !== file.grading
+        ? "GRADING_OTHER"
+        : refusal(trial, { person, roles }, read.entry)?.code;
+    if (read.ok && code === undefined) {
+      trial.add(read.entry);
+      merged.taken.push(read.entry);
+    } else {
+      merged.refused.push({ index, code: code ?? "ENTRY_MALFORMED" });
+    }
+  }
   return merged;
 }

@@ -31,7 +31,7 @@ export function CallsDialog(props: CallsDialogProps) {
   const say = useSay(markingWords);
   const sections = [...new Set(calls.map(({ step }) => step.section))];
   return (
-    <Dialog title={say("calls-title", { wave })} onClose={props.onClose}>
+    <Dialog open title={say("calls-title", { wave })} onClose={props.onClose}>
       <div className="calls-lead">
         <p>{say("calls-hint")}</p>
         <Key onClick={props.onMore} under={say("more-under")}>

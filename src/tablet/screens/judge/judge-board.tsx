@@ -75,7 +75,7 @@ export function JudgeBoard({
   const columns: BoardColumn[] = watched.map((candidate) => {
     const rubric = book.rubricOf(candidate);
     const details = candidateDetails(notebook, candidate);
-    const asked = part === "overall" ? [] : rowsOf(candidate);
+    const own = part === "overall" ? [] : rowsOf(candidate);
     return {
       candidate,
       number: book.entrant(candidate)?.number ?? 0,
@@ -83,8 +83,8 @@ export function JudgeBoard({
       sounds: details?.sounds,
       belt: rubric?.from.belt ?? { name: "", colour: "#ffffff" },
       notSeen:
-        asked.length > 0 &&
-        asked.every((row) => book.cell(judge, candidate, placeAt(row))?.level === "not-seen"),
+        own.length > 0 &&
+        own.every((row) => book.cell(judge, candidate, placeAt(row))?.level === "not-seen"),
     };
   });
 
@@ -100,54 +100,37 @@ export function JudgeBoard({
     return [...criteriaAt(place.section, place.item)];
   }
 
-  const rows: BoardRow<CriterionId>[] = useMemo(() => {
-    if (part === "overall") return [{ criterion: OVERALL, title: say("overall-row"), asked: true }];
-    const asked = new Set(watched.flatMap(rowsOf));
+  const asked = new Map(watched.map((candidate) => [candidate, new Set(rowsOf(candidate))]));
+  const isAskedOf = (candidate: CandidateId, row: CriterionId) =>
+    part === "overall" || (asked.get(candidate)?.has(row) ?? false);
+  const isAskedOfAny = (row: CriterionId) => watched.some((candidate) => isAskedOf(candidate, row));
+
+  function rowTitles(): Map<CriterionId, string> {
+    if (part === "overall") return new Map([[OVERALL, say("overall-row")]]);
+    const sections = watched.flatMap(
+      (candidate) => placeOf(book, candidate, { section: step.section, item: null })?.section ?? [],
+    );
     if (isChecklist) {
-      const titles = new Map(
-        watched.flatMap((candidate) =>
-          (placeOf(book, candidate, step)?.section.items ?? []).map(({ id, title }) => [
-            id as string,
-            title,
-          ]),
-        ),
-      );
-      return [...titles].map(([id, title]) => ({
-        criterion: id as CriterionId,
-        title,
-        asked: asked.has(id as CriterionId),
-      }));
+      const items = sections.flatMap((section) => section.items);
+      return new Map(items.map(({ id, title }) => [id as string as CriterionId, title]));
     }
     // Rows never move within a section: every criterion that the section asks anywhere keeps its place.
     const inSection = new Set(
-      watched.flatMap((candidate) => {
-        const section = placeOf(book, candidate, { section: step.section, item: null })?.section;
-        return section
-          ? [
-              ...section.items.flatMap(({ criteria }) => criteria),
-              ...(section.onceASection?.criteria ?? []),
-            ]
-          : [];
-      }),
+      sections.flatMap((section) => [
+        ...section.items.flatMap(({ criteria }) => criteria),
+        ...(section.onceASection?.criteria ?? []),
+      ]),
     );
-    const titles = new Map(
-      watched.flatMap((candidate) =>
-        (book.rubricOf(candidate)?.criteria ?? []).map(({ id, title }) => [id, title]),
-      ),
+    const criteria = watched.flatMap((candidate) => book.rubricOf(candidate)?.criteria ?? []);
+    return new Map(
+      criteria.filter(({ id }) => inSection.has(id)).map(({ id, title }) => [id, title]),
     );
-    return [...titles]
-      .filter(([id]) => inSection.has(id))
-      .map(([criterion, title]) => ({ criterion, title, asked: asked.has(criterion) }));
-    // What a section asks changes with the plan only.
-    // biome-ignore lint/correctness/useExhaustiveDependencies: rowsOf reads the book as of planVersion
-  }, [book, book.planVersion, call.key, watched.join(), say]);
-
-  const isAskedOf = useMemo(() => {
-    const asked = new Map(watched.map((candidate) => [candidate, new Set(rowsOf(candidate))]));
-    return (candidate: CandidateId, row: CriterionId) =>
-      part === "overall" || (asked.get(candidate)?.has(row) ?? false);
-    // biome-ignore lint/correctness/useExhaustiveDependencies: as above
-  }, [book, book.planVersion, call.key, watched.join()]);
+  }
+  const rows: BoardRow<CriterionId>[] = [...rowTitles()].map(([criterion, title]) => ({
+    criterion,
+    title,
+    asked: isAskedOfAny(criterion),
+  }));
 
   const cell = (candidate: CandidateId, row: CriterionId): CellMark | undefined => {
     if (part === "overall") {

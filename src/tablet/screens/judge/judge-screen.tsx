@@ -11,12 +11,12 @@ import { TopBand } from "../../parts/line/top-band.tsx";
 import { useSay } from "../../parts/use-say.ts";
 import { givenName } from "../../session/names.ts";
 import { useServices, useSession } from "../../session/services.tsx";
+import { stepName } from "../../session/step-name.ts";
 import { useLibrary } from "../../session/use-library.ts";
 import { CallsDialog } from "./calls-dialog.tsx";
 import { JudgeBoard } from "./judge-board.tsx";
 import { JudgeHand } from "./judge-hand.ts";
 import { MoreDialog } from "./more-dialog.tsx";
-import { stepName } from "./step-name.ts";
 import { useFollowing } from "./use-following.ts";
 import "./judge-screen.css";
 

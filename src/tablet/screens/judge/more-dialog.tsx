@@ -50,7 +50,7 @@ export function MoreDialog({ call, candidates, who, onSwap, onClose }: MoreDialo
   }
 
   return (
-    <Dialog title={say("more")} onClose={onClose}>
+    <Dialog open title={say("more")} onClose={onClose}>
       {candidates.length > 1 && (
         <section className="more-part">
           <h3>{say("swap-title")}</h3>

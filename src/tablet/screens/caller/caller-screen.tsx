@@ -1,0 +1,253 @@
+import { useEffect, useRef, useState } from "react";
+import type { CandidateId } from "../../../core/identity.ts";
+import type { Step } from "../../../core/planning/script.ts";
+import { stepKey } from "../../../core/planning/script.ts";
+import { callBody, calledIndex, waveScript } from "../../../core/planning/wave-script.ts";
+import { placeOf } from "../../../core/scorebook/judge-view.ts";
+import { callerWords } from "../../../words/caller-words.ts";
+import { JapaneseName } from "../../parts/japanese-name.tsx";
+import { Key } from "../../parts/key.tsx";
+import { StopKey } from "../../parts/stop-key.tsx";
+import { useSay } from "../../parts/use-say.ts";
+import { candidateDetails } from "../../session/names.ts";
+import { useSession } from "../../session/services.tsx";
+import { stepName } from "../../session/step-name.ts";
+import { Counts } from "./counts.tsx";
+import { JudgesRow } from "./judges-row.tsx";
+import { PartnerRule } from "./partner-rule.tsx";
+import { SwapDialog } from "./swap-dialog.tsx";
+import { usePace } from "./use-pace.ts";
+import { WaveChoice } from "./wave-choice.tsx";
+import "./caller-screen.css";
+
+/*
+ * The caller, on their feet in front of the line, tablet at the hip or on a stand: one glance a call, read from two metres,
+ * one thumb for the count. Eyes belong to the children; the next word must be where it was last time.
+ */
+export function CallerScreen() {
+  const { notebook, sendPace } = useSession();
+  const say = useSay(callerWords);
+  const { book } = notebook;
+  const [isChoosing, setChoosing] = useState(false);
+  const [isSwapping, setSwapping] = useState(false);
+  const [ruleSaidFor, setRuleSaidFor] = useState<string>();
+  const wave = book.currentCall?.body.wave;
+  const steps = wave === undefined ? [] : waveScript(book, wave);
+  const index = wave === undefined ? -1 : calledIndex(book, wave, steps);
+  const step = steps[index];
+  const first = step?.candidates[0];
+  const item = first && step ? placeOf(book, first, step)?.item : undefined;
+  const total = item?.counts ?? 0;
+  const key = step ? `${wave} ${stepKey(step)} ${book.currentCall?.id}` : "";
+  const pace = usePace(key, total, sendPace);
+
+  const call = (next: Step | undefined, repeat = false) => {
+    if (!next || wave === undefined) return;
+    sendPace(0);
+    void notebook.write("called", { ...callBody(wave, next), ...(repeat ? { repeat } : {}) });
+  };
+  const openWave = (chosen: number) => {
+    setChoosing(false);
+    const [start] = waveScript(book, chosen);
+    if (!start) return;
+    sendPace(0);
+    void notebook.write("called", callBody(chosen, start));
+  };
+
+  const keys = useRef({
+    tap: pace.tap,
+    next: () => call(steps[index + 1]),
+    back: () => call(steps[index - 1]),
+  });
+  keys.current = {
+    tap: pace.tap,
+    next: () => call(steps[index + 1]),
+    back: () => call(steps[index - 1]),
+  };
+  useEffect(() => {
+    const onKey = (event: KeyboardEvent) => {
+      if (
+        event.target instanceof HTMLElement &&
+        event.target.closest("button, input, textarea, select, dialog, [role=alertdialog]")
+      )
+        return;
+      if (event.key === " ") keys.current.tap();
+      else if (event.key === "ArrowRight") keys.current.next();
+      else if (event.key === "ArrowLeft") keys.current.back();
+      else return;
+      event.preventDefault();
+    };
+    addEventListener("keydown", onKey);
+    return () => removeEventListener("keydown", onKey);
+  }, []);
+
+  const who = (candidate: CandidateId) => {
+    const details = candidateDetails(notebook, candidate);
+    return `${book.entrant(candidate)?.number ?? ""} ${details?.given ?? ""}`.trim();
+  };
+  const title = (one: Step) => {
+    const { title, section } = stepName(book, one);
+    if (title === undefined)
+      return one.marking === "checklist"
+        ? section
+        : say("close-of", { section: section.toLocaleLowerCase() });
+    return one.side ? `${title}, ${say(one.side)}` : title;
+  };
+
+  if (isChoosing || wave === undefined || !step) {
+    return (
+      <WaveChoice
+        book={book}
+        who={who}
+        onChoose={openWave}
+        onBack={wave !== undefined && step ? () => setChoosing(false) : undefined}
+        onStop={() => void notebook.write("stopped", { wave: wave ?? null })}
+      />
+    );
+  }
+
+  const name = stepName(book, step);
+  const heading = name.title ?? title(step);
+  const isSwitch = step.side === "right" && steps[index - 1]?.item === step.item;
+  const words = !item
+    ? say(step.marking === "checklist" ? "say-checklist" : "say-close")
+    : step.marking === "single" && first
+      ? say("say-single", { who: spoken(first), item: item.title })
+      : isSwitch
+        ? say("say-switch", { counts: total })
+        : step.side
+          ? say("say-item-side", {
+              side: step.side,
+              item: item.title.toLocaleLowerCase(),
+              counts: total,
+            })
+          : say("say-item", { item: item.title, counts: total });
+  function spoken(candidate: CandidateId): string {
+    const details = candidateDetails(notebook, candidate);
+    return details?.sounds ? `${details.given} (${details.sounds})` : (details?.given ?? "");
+  }
+  const excused = item
+    ? book
+        .lanes(wave)
+        .filter(
+          (candidate) =>
+            book.excuse(candidate, item.id) !== undefined &&
+            book.presence(candidate) === "checked-in",
+        )
+    : [];
+  const next = steps[index + 1];
+  const mustSayRule = item?.partner === true && ruleSaidFor !== `${wave} ${step.section}`;
+  const isCounted = total > 0 && pace.count >= total;
+
+  return (
+    <main className="caller" data-paused={book.isPaused || undefined}>
+      <header className="caller-head">
+        <Key kind="quiet" onClick={() => setChoosing(true)}>
+          {say("wave", { wave })}
+        </Key>
+        <p className="caller-line">
+          {step.candidates.map((candidate) => (
+            <span key={candidate}>{who(candidate)}</span>
+          ))}
+        </p>
+        <p>{say("set-of", { set: index + 1, sets: steps.length })}</p>
+      </header>
+
+      <section className="caller-call" aria-live="polite">
+        <h1 data-fit={heading.length <= 14 ? "short" : heading.length <= 22 ? "long" : "longest"}>
+          {heading}
+        </h1>
+        <p className="caller-alias">
+          {name.alias && <em lang="ja-Latn">{name.alias}</em>}
+          {name.script && <JapaneseName>{name.script}</JapaneseName>}
+          {step.side && <strong>{say(step.side)}</strong>}
+        </p>
+        <p className="caller-words">{words}</p>
+        {excused.length > 0 && (
+          <p className="caller-excused">{say("excused", { who: excused.map(who).join(", ") })}</p>
+        )}
+      </section>
+
+      {book.isPaused ? (
+        <p className="caller-paused">{say("paused")}</p>
+      ) : mustSayRule ? (
+        <PartnerRule onSaid={() => setRuleSaidFor(`${wave} ${step.section}`)} />
+      ) : total > 1 ? (
+        <Counts pace={pace} total={total} />
+      ) : (
+        <div className="caller-still" />
+      )}
+
+      <JudgesRow
+        notebook={notebook}
+        wave={wave}
+        step={step}
+        next={next ? title(next) : undefined}
+      />
+
+      <footer className="caller-keys">
+        <Key onClick={() => call(steps[index - 1])} disabled={index === 0}>
+          {say("back")}
+        </Key>
+        <Key onClick={() => call(step, true)}>{say("again")}</Key>
+        <Key
+          onClick={() => void notebook.write(book.isPaused ? "resumed" : "paused", {})}
+          pressed={book.isPaused}
+        >
+          {say(book.isPaused ? "go-on" : "pause")}
+        </Key>
+        {total > 1 && !isCounted && !mustSayRule ? (
+          <Key
+            kind="ink"
+            className="caller-main"
+            under={say("count-hint")}
+            onClick={pace.tap}
+            disabled={book.isPaused}
+          >
+            {say("count")}
+          </Key>
+        ) : next ? (
+          <Key
+            kind="ink"
+            className="caller-main"
+            under={title(next)}
+            onClick={() => call(next)}
+            disabled={book.isPaused || mustSayRule}
+          >
+            {say("next")}
+          </Key>
+        ) : (
+          <Key
+            kind="ink"
+            className="caller-main"
+            under={say("wave-over-next")}
+            onClick={() => setChoosing(true)}
+          >
+            {say("next-wave")}
+          </Key>
+        )}
+        {total > 1 && !isCounted && (
+          <Key
+            className="caller-skip"
+            under={next ? title(next) : say("next-wave")}
+            onClick={() => (next ? call(next) : setChoosing(true))}
+          >
+            {say("next")}
+          </Key>
+        )}
+        <Key className="caller-swap" onClick={() => setSwapping(true)}>
+          {say("swap")}
+        </Key>
+        <StopKey large onStop={() => void notebook.write("stopped", { wave })} />
+      </footer>
+      {isSwapping && (
+        <SwapDialog
+          lanes={book.lanes(wave)}
+          who={who}
+          onSwap={(candidates) => void notebook.write("lanes-swapped", { wave, candidates })}
+          onClose={() => setSwapping(false)}
+        />
+      )}
+    </main>
+  );
+}

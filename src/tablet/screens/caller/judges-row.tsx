@@ -1,0 +1,46 @@
+import type { Step } from "../../../core/planning/script.ts";
+import { callerWords } from "../../../words/caller-words.ts";
+import { Seal } from "../../parts/seal.tsx";
+import { useSay } from "../../parts/use-say.ts";
+import { personName } from "../../session/names.ts";
+import type { Notebook } from "../../session/notebook.ts";
+import { judgeStates } from "./judge-states.ts";
+
+interface JudgesRowProps {
+  notebook: Notebook;
+  wave: number;
+  step: Step;
+  next: string | undefined;
+}
+
+/** Who has confirmed, so that the caller need not look up to the table before going on. */
+export function JudgesRow({ notebook, wave, step, next }: JudgesRowProps) {
+  const say = useSay(callerWords);
+  const states = judgeStates(notebook, wave, step).filter(({ asked }) => asked > 0);
+  return (
+    <div className="judges-row">
+      <ul aria-label={say("judges")}>
+        {notebook.link === "none"
+          ? states.length > 0 && <li>{say("coverage-hidden")}</li>
+          : states.map(({ judge, blank, isAway }) => (
+              <li key={judge} data-done={blank === 0 || undefined}>
+                {blank === 0 ? <Seal /> : <span className="judge-open" aria-hidden="true" />}
+                <b>{personName(notebook, judge) ?? judge}</b>
+                <span>
+                  {isAway
+                    ? say("judge-away")
+                    : blank === 0
+                      ? say("judge-done")
+                      : say("judge-blank", { count: blank ?? 0 })}
+                </span>
+              </li>
+            ))}
+      </ul>
+      {next && (
+        <p className="judges-next">
+          {say("next").toLocaleLowerCase()}: <b>{next}</b>
+        </p>
+      )}
+    </div>
+  );
+}
