@@ -1,0 +1,45 @@
+import { type ReactNode, useId } from "react";
+import type { KeyKind } from "./key.tsx";
+import "./key.css";
+import "./file-key.css";
+
+interface FileKeyProps {
+  kind?: KeyKind;
+  /** As in HTML: ".json,application/json". */
+  accept: string;
+  /** More than one file may be chosen; each is given in turn. */
+  several?: boolean;
+  onFile: (name: string, text: string) => void;
+  children: ReactNode;
+}
+
+/** A key that asks for a file and gives its text. The same file may be chosen twice in a row. */
+export function FileKey({
+  kind = "plain",
+  accept,
+  several = false,
+  onFile,
+  children,
+}: FileKeyProps) {
+  const id = useId();
+  return (
+    <span className="file-key">
+      <input
+        id={id}
+        type="file"
+        accept={accept}
+        multiple={several}
+        onChange={(event) => {
+          const files = [...(event.currentTarget.files ?? [])];
+          event.currentTarget.value = "";
+          void (async () => {
+            for (const file of files) onFile(file.name, await file.text());
+          })();
+        }}
+      />
+      <label className="key" data-kind={kind} htmlFor={id}>
+        <span>{children}</span>
+      </label>
+    </span>
+  );
+}

@@ -1,0 +1,53 @@
+import { useState } from "react";
+import { settingsWords } from "../../words/settings-words.ts";
+import { keepSettings, readSettings, type Settings } from "../look/settings.ts";
+import { Dialog } from "./dialog.tsx";
+import { useSay } from "./use-say.ts";
+import "./settings-dialog.css";
+
+const choices: { [Setting in keyof Settings]: readonly Settings[Setting][] } = {
+  theme: ["auto", "day", "dark"],
+  text: ["usual", "large"],
+  hand: ["right", "left"],
+  targets: ["usual", "large"],
+};
+
+/** How this device shows things. Every choice is kept and seen at once. */
+export function SettingsDialog({
+  onClose,
+  onChange,
+}: {
+  onClose: () => void;
+  onChange?: (settings: Settings) => void;
+}) {
+  const say = useSay(settingsWords);
+  const [settings, setSettings] = useState(readSettings);
+  const choose = (part: Partial<Settings>) => {
+    const next = { ...settings, ...part };
+    setSettings(next);
+    keepSettings(next);
+    onChange?.(next);
+  };
+  return (
+    <Dialog open title={say("title")} closeWord={say("done")} onClose={onClose}>
+      {(Object.keys(choices) as (keyof Settings)[]).map((setting) => (
+        <fieldset key={setting} className="setting">
+          <legend>{say(setting)}</legend>
+          <div>
+            {choices[setting].map((choice) => (
+              <label key={choice}>
+                <input
+                  type="radio"
+                  name={setting}
+                  checked={settings[setting] === choice}
+                  onChange={() => choose({ [setting]: choice })}
+                />
+                <span>{say(`${setting}-${choice}` as Parameters<typeof say>[0])}</span>
+              </label>
+            ))}
+          </div>
+        </fieldset>
+      ))}
+    </Dialog>
+  );
+}

@@ -1,0 +1,77 @@
+import { useState } from "react";
+import { Link } from "react-router";
+import { homeWords } from "../../../words/home-words.ts";
+import { Key } from "../../parts/key.tsx";
+import { useSay } from "../../parts/use-say.ts";
+import type { GradingHere } from "./gradings-here.ts";
+import { RemoveDialog } from "./remove-dialog.tsx";
+
+/** The gradings of this device, hung on the line; the test that is under way wears a full bead. */
+export function GradingList({
+  gradings,
+  onRemoved,
+}: {
+  gradings: readonly GradingHere[];
+  onRemoved: () => void;
+}) {
+  const say = useSay(homeWords);
+  const [removing, setRemoving] = useState<GradingHere>();
+  return (
+    <>
+      <ul className="home-gradings">
+        {gradings.map((one) => {
+          const { pass, state, date, isExample, unsent } = one;
+          const title = one.title || say("untitled");
+          const role = pass.roles.includes("chief") ? "chief" : pass.roles[0];
+          const about = [
+            role ? say(`role-${role}`) : say("role-none", { name: pass.name }),
+            say(`state-${state}`),
+            ...(pass.token ? [] : [say("no-hub-copy")]),
+            ...(isExample ? [say("invented")] : []),
+            ...(unsent > 0 && pass.token ? [say("unsent", { count: unsent })] : []),
+          ];
+          return (
+            <li key={pass.grading} className="home-bead" data-state={state}>
+              <div className="home-grading">
+                <h3>{title}</h3>
+                <p>
+                  {date && <time dateTime={date}>{date}</time>}
+                  {about.map((words) => (
+                    <span key={words}>{words}</span>
+                  ))}
+                </p>
+                <div className="home-grading-keys">
+                  <Link
+                    className="key"
+                    data-kind="ink"
+                    to={`/tests/${pass.grading}`}
+                    aria-label={say("open-named", { title })}
+                  >
+                    {say("open")}
+                  </Link>
+                  <Key
+                    kind="quiet"
+                    aria-label={say("remove-named", { title })}
+                    onClick={() => setRemoving(one)}
+                  >
+                    {say("remove")}
+                  </Key>
+                </div>
+              </div>
+            </li>
+          );
+        })}
+      </ul>
+      {removing && (
+        <RemoveDialog
+          grading={removing}
+          onClose={() => setRemoving(undefined)}
+          onRemoved={() => {
+            setRemoving(undefined);
+            onRemoved();
+          }}
+        />
+      )}
+    </>
+  );
+}

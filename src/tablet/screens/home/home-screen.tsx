@@ -1,0 +1,178 @@
+// Held by anybody: a chief at a laptop on the morning, a judge handed a tablet at the hall's door.
+// They look for one thing to press, and have ten seconds; a judge's own belt test must be the first thing found.
+import { lazy, Suspense, useCallback, useEffect, useState } from "react";
+import { Link, useNavigate } from "react-router";
+import type { Fault } from "../../../core/faults.ts";
+import type { DeviceId } from "../../../core/identity.ts";
+import { homeWords } from "../../../words/home-words.ts";
+import { Key } from "../../parts/key.tsx";
+import { Notice } from "../../parts/notice.tsx";
+import { Seal } from "../../parts/seal.tsx";
+import { useSay } from "../../parts/use-say.ts";
+import { useSayFault } from "../../parts/use-say-fault.ts";
+import { type ChiefKey, chiefKeyIn, keepChiefKey, readChiefKey } from "../../session/chief-key.ts";
+import { useServices } from "../../session/services.tsx";
+import { GradingList } from "./grading-list.tsx";
+import { type GradingHere, gradingsHere } from "./gradings-here.ts";
+import { type Offer, offers } from "./offers.ts";
+import "./home.css";
+
+const SettingsDialog = lazy(async () => ({
+  default: (await import("../../parts/settings-dialog.tsx")).SettingsDialog,
+}));
+const StartForm = lazy(async () => ({ default: (await import("./start-form.tsx")).StartForm }));
+const PackForm = lazy(async () => ({ default: (await import("./pack-form.tsx")).PackForm }));
+
+/** A hub that has not answered by then is none. Milliseconds. */
+const PATIENCE_MS = 2500;
+
+export function HomeScreen() {
+  const services = useServices();
+  const { hub: desk, store, makeId, nowMs } = services;
+  const navigate = useNavigate();
+  const say = useSay(homeWords);
+  const sayFault = useSayFault();
+  const [hub, setHub] = useState<"asking" | "none" | "empty" | "used">("asking");
+  const [here, setHere] = useState<GradingHere[]>();
+  const [key, setKey] = useState<ChiefKey | undefined>(readChiefKey);
+  const [opened, setOpened] = useState<Offer>();
+  const [fault, setFault] = useState<Fault>();
+  const [isBusy, setBusy] = useState(false);
+  const [isSetting, setSetting] = useState(false);
+
+  const readHere = useCallback(async () => setHere(await gradingsHere(store)), [store]);
+  const askHub = useCallback(async () => {
+    setHub("asking");
+    const late = new Promise<undefined>((resolve) => setTimeout(resolve, PATIENCE_MS, undefined));
+    const answer = await Promise.race([desk.health(), late]);
+    setHub(!answer?.ok ? "none" : answer.gradings === 0 ? "empty" : "used");
+  }, [desk]);
+  useEffect(() => {
+    void readHere();
+    void askHub();
+  }, [readHere, askHub]);
+
+  // The link in the hub's terminal brings the chief's key: shown once, and gone from the address bar.
+  const [claimed, setClaimed] = useState(false);
+  useEffect(() => {
+    const shown = chiefKeyIn(location.hash);
+    if (!shown) return;
+    history.replaceState(history.state, "", location.pathname + location.search);
+    const device = (readChiefKey()?.device ?? makeId()) as DeviceId;
+    void desk.claim(shown, device).then((answer) => {
+      if (!answer.ok) return setFault(answer.fault);
+      const mine = { token: answer.token, person: answer.person, device };
+      keepChiefKey(mine);
+      setKey(mine);
+      setClaimed(true);
+    });
+  }, [desk, makeId]);
+
+  async function openExample() {
+    setBusy(true);
+    setFault(undefined);
+    const device = makeId() as DeviceId;
+    const answer = await desk.openExample(device);
+    setBusy(false);
+    if (!answer.ok) return setFault(answer.fault);
+    const { token, grading, person, title } = answer;
+    await store.keepPass({
+      grading,
+      device,
+      person,
+      roles: ["chief"],
+      token,
+      name: say("role-chief"),
+      title,
+      cursor: 0,
+      lastContactMs: nowMs(),
+    });
+    await navigate(`/tests/${grading}`);
+  }
+
+  const isReady = hub !== "asking" && here !== undefined;
+  const offered = isReady ? offers(hub, here.length > 0) : [];
+  return (
+    <main className="home">
+      <header className="home-head">
+        <Seal size={56} />
+        <div>
+          <h1>Evenhand</h1>
+          <p>{say("tagline")}</p>
+        </div>
+        <Key kind="quiet" onClick={() => setSetting(true)}>
+          {say("settings")}
+        </Key>
+      </header>
+
+      {claimed && (
+        <Notice kind="done" title={say("chief-here")}>
+          {say("chief-here-next")}
+        </Notice>
+      )}
+      {fault && <Notice kind="urgent">{sayFault(fault)}</Notice>}
+
+      {here && here.length > 0 && (
+        <section className="home-line" aria-labelledby="home-here">
+          <h2 id="home-here">{say("here-title")}</h2>
+          <GradingList gradings={here} onRemoved={() => void readHere()} />
+        </section>
+      )}
+
+      <section className="home-line" aria-labelledby="home-begin" aria-busy={!isReady}>
+        <h2 id="home-begin">{say("begin-title")}</h2>
+        <ul className="home-offers">
+          {offered.map(({ offer, isFirst }) => (
+            <li key={offer} className="home-bead" data-first={isFirst || undefined}>
+              {offer === "join" ? (
+                <Link className="home-offer" to="/join">
+                  <b>{say("join")}</b>
+                  <span>{say("join-text")}</span>
+                </Link>
+              ) : (
+                <button
+                  type="button"
+                  className="home-offer"
+                  disabled={isBusy}
+                  aria-expanded={offer === "example" ? undefined : opened === offer}
+                  onClick={() => {
+                    if (offer === "example") void openExample();
+                    else setOpened(opened === offer ? undefined : offer);
+                  }}
+                >
+                  <b>{say(offer === "example" && isBusy ? "example-opening" : offer)}</b>
+                  <span>
+                    {say(
+                      offer === "start" && hub === "none" ? "start-text-alone" : `${offer}-text`,
+                    )}
+                  </span>
+                </button>
+              )}
+              <Suspense>
+                {offer === "start" && opened === "start" && (
+                  <StartForm
+                    hasHub={hub !== "none"}
+                    chiefKey={key}
+                    onClaimed={setKey}
+                    onCancel={() => setOpened(undefined)}
+                  />
+                )}
+                {offer === "pack" && opened === "pack" && <PackForm />}
+              </Suspense>
+            </li>
+          ))}
+        </ul>
+        <p className="home-hub" role="status">
+          {say(hub === "asking" ? "looking" : hub === "none" ? "hub-none" : "hub-here")}{" "}
+          {hub === "none" && (
+            <button type="button" className="home-again" onClick={() => void askHub()}>
+              {say("look-again")}
+            </button>
+          )}
+        </p>
+      </section>
+
+      <Suspense>{isSetting && <SettingsDialog onClose={() => setSetting(false)} />}</Suspense>
+    </main>
+  );
+}

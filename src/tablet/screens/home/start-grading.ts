@@ -1,0 +1,52 @@
+import type { DeviceId, GradingId, PersonId } from "../../../core/identity.ts";
+import { makeSideRecord } from "../../../sync/make-side-record.ts";
+import { type ChiefKey, forgetChiefKey } from "../../session/chief-key.ts";
+import type { Answer } from "../../session/hub-desk.ts";
+import type { Services } from "../../session/services.tsx";
+
+/**
+ * Opens a new grading with whoever holds this device as its chief examiner: on the hub with the chief's key,
+ * or, without one, on this device alone.
+ */
+export async function startGrading(
+  services: Services,
+  { title, date, chief }: { title: string; date: string; chief: string },
+  key: ChiefKey | undefined,
+): Promise<Answer<{ grading: GradingId }>> {
+  const { hub, makeId, random, nowMs, store, openSession } = services;
+  const grading = makeId() as GradingId;
+  const device = key?.device ?? (makeId() as DeviceId);
+  const person = key?.person ?? (makeId() as PersonId);
+  if (key) {
+    const made = await hub.makeGrading(key.token, grading, device);
+    if (!made.ok) {
+      // A hub with a new store does not know yesterday's key.
+      if (made.fault.code === "TOKEN_WRONG") forgetChiefKey();
+      return made;
+    }
+  }
+  const pass = {
+    grading,
+    device,
+    person,
+    roles: ["chief" as const],
+    ...(key ? { token: key.token } : {}),
+    name: chief,
+    title,
+    cursor: 0,
+    lastContactMs: nowMs(),
+  };
+  await store.keepPass(pass);
+  const { notebook } = await openSession(pass);
+  const details = makeSideRecord(
+    { grading, about: person, kind: "person", body: { name: chief } },
+    { makeId, random },
+  );
+  await notebook.write("opened", { title, date });
+  await notebook.write(
+    "seated",
+    { person, roles: ["chief"], details: details.ref },
+    { sides: [details.record] },
+  );
+  return { ok: true, grading };
+}
