@@ -1,0 +1,135 @@
+import type { Line, Where } from "../core/feedback/line.ts";
+import type { RetestPart } from "../core/feedback/retest-part.ts";
+import type { Sheet } from "../core/feedback/sheet.ts";
+import type { Say } from "./say.ts";
+import type { SheetKey } from "./sheet-words.ts";
+
+/** A page in words, part by part, as it is printed. */
+export interface SheetPageWords {
+  result: string;
+  gradedOn: string;
+  strongHeading: string;
+  strong: readonly string[];
+  nextHeading: string;
+  next: readonly string[];
+  task: { heading: string; text: string } | null;
+  retest: {
+    heading: string;
+    kept: string | null;
+    repeat: string;
+    from: string;
+    keptUntil: string | null;
+    practise: readonly string[];
+  } | null;
+}
+
+/** More names than these in one sentence are “and more”. */
+const MOST_NAMES = 3;
+
+/** The page of one candidate in words. @param locale chooses how lists and dates are written. */
+export function sheetPageWords(sheet: Sheet, say: Say<SheetKey>, locale = "en"): SheetPageWords {
+  const { audience, result, to, retest } = sheet;
+  const isStrong = sheet.strong.length > 0 && sheet.strong.every(({ kind }) => kind === "strong");
+  const isOut = result === "withdrawn" || result === "absent";
+  const isUnseen = sheet.strong.length === 0 && sheet.next.length === 0;
+  const outcome = result === "retest" && retest?.scope === "whole" ? "retest-whole" : result;
+  const empty = isUnseen ? say(`none.seen.${audience}`) : say(`none.strong.${audience}`);
+  return {
+    result: say(`result.${outcome}.${audience}`, { rank: to.title, belt: to.belt.name }),
+    gradedOn: dateIn(sheet.gradedOn, locale),
+    strongHeading: say(`heading.${isStrong ? "strong" : "met"}.${audience}`),
+    strong:
+      sheet.strong.length > 0
+        ? sheet.strong.map((line) => lineWords(line, audience, say, locale))
+        : isOut
+          ? []
+          : [empty],
+    nextHeading: say(`heading.next.${audience}`),
+    next:
+      sheet.next.length > 0
+        ? sheet.next.map((line) => lineWords(line, audience, say, locale))
+        : isOut || isUnseen
+          ? []
+          : [say(`none.next.${audience}`)],
+    task:
+      sheet.task === null ? null : { heading: say(`heading.task.${audience}`), text: sheet.task },
+    retest: retest && retestWords(retest, audience, say, locale),
+  };
+}
+
+/** One line as one sentence, or a name and the school's own cue. */
+export function lineWords(
+  line: Line,
+  audience: Sheet["audience"],
+  say: Say<SheetKey>,
+  locale = "en",
+): string {
+  const { kind, praise, cue, seen } = line;
+  const isChecklist = kind === "done" || kind === "not-done";
+  const values = {
+    where: listIn(namesOf(line.where, say, isChecklist), say, locale),
+    criterion: (line.criterion ?? "").toLocaleLowerCase(locale),
+    praise: praise ?? "",
+    cue: cue ?? "",
+    seen: seen ?? "",
+  };
+  if (kind === "met-all" || kind === "met" || kind === "done")
+    return say(`${kind}.${audience}`, values);
+  const hasText = kind === "strong" ? praise !== null : cue !== null;
+  if (!hasText) return say(`${kind}-plain.${audience}`, values);
+  if (kind === "below" && audience === "adult" && seen !== null)
+    return say("below-seen.adult", values);
+  return say(`${kind}.${audience}`, values);
+}
+
+function retestWords(
+  retest: RetestPart,
+  audience: Sheet["audience"],
+  say: Say<SheetKey>,
+  locale: string,
+): NonNullable<SheetPageWords["retest"]> {
+  const titles = (sections: readonly { title: string }[]) => ({
+    count: sections.length,
+    sections: joined(
+      sections.map(({ title }) => title),
+      locale,
+    ),
+  });
+  return {
+    heading: say(`heading.retest.${audience}`),
+    kept: retest.kept.length > 0 ? say("retest.kept", titles(retest.kept)) : null,
+    repeat:
+      retest.scope === "whole" ? say("retest.whole") : say("retest.repeat", titles(retest.repeat)),
+    from: say(`retest.from.${audience}`, { date: dateIn(retest.from, locale) }),
+    keptUntil:
+      retest.keptUntil === null
+        ? null
+        : say("retest.kept-until", { date: dateIn(retest.keptUntil, locale) }),
+    practise: retest.repeat.map(({ title, practise }) =>
+      practise?.practice
+        ? say("retest.practise", { section: title, practice: practise.practice })
+        : say("retest.ask", { section: title }),
+    ),
+  };
+}
+
+const namesOf = (where: readonly Where[], say: Say<SheetKey>, isQuoted: boolean): string[] =>
+  where.map(({ title, side }) => {
+    const name = isQuoted ? `“${title}”` : title;
+    return side === null ? name : say(`where.${side}`, { title: name });
+  });
+
+function listIn(names: readonly string[], say: Say<SheetKey>, locale: string): string {
+  return names.length <= MOST_NAMES
+    ? joined(names, locale)
+    : joined([...names.slice(0, MOST_NAMES), say("list.more")], locale);
+}
+
+const joined = (names: readonly string[], locale: string): string =>
+  new Intl.ListFormat(locale, { type: "conjunction" }).format(names);
+
+/** A date of the calendar, written out; the time zone of the machine cannot move it. */
+const dateIn = (date: string, locale: string): string =>
+  new Intl.DateTimeFormat(locale, { dateStyle: "long", timeZone: "UTC" }).format(
+    new Date(`${date}T00:00:00Z`),
+  );
