@@ -17,6 +17,10 @@ export interface BoardWish {
   meetsLevel: number;
   handed: Handed;
   flipped: boolean;
+  /** Letters in the longest word above a lane. */
+  longestWord: number;
+  /** 1, or more where a person asked for large text. */
+  textScale: number;
 }
 
 export interface Lane {
@@ -37,6 +41,8 @@ export interface BoardLayout {
   /** From the top of a rank. */
   wordsTop: number;
   wordsHeight: number;
+  /** Long words over many levels take turns in two lines. */
+  wordsInTwo: boolean;
   rowsTop: number;
   /** A row is a name strip (0 high beside a gutter) over its target. */
   rowHeight: number;
@@ -62,6 +68,8 @@ export interface BoardLayout {
 
 const EDGE = 8;
 const LANE_KEYS = 64;
+/** A letter of a level's word is about this wide. */
+const LETTER = 7.6;
 /** No row is lower than this where a finger must land: a long checklist scrolls instead. */
 const LOWEST_ROW = 64;
 /** Centres of the usual four levels as shares of a lane: *Nearly*, the likeliest exception, gets the widest target. */
@@ -78,13 +86,13 @@ export function boardLayout(wish: BoardWish): BoardLayout {
   const inRanks = form === "cells" && shape === "tall" && columns > 3;
   const ranks = inRanks ? 2 : 1;
   const across = Math.max(1, Math.ceil(columns / ranks));
-  const hasGutter = shape === "wide" || (form !== "strips" && shape !== "phone");
-  const gutterWidth = hasGutter ? gutterFor(form, width) : 0;
+  const hasGutter = shape === "wide" || (form === "cells" && shape !== "phone");
+  const gutterWidth = hasGutter ? gutterFor(wish) : 0;
   const gap = form === "cells" ? 8 : shape === "wide" ? 10 : 6;
   const dead = form === "cells" ? 3 : shape === "wide" ? 4 : 2;
 
   const room = width - EDGE - (hasGutter ? gutterWidth + 2 : EDGE) + (hasGutter ? 0 : gap);
-  const pitch = Math.min(Math.floor(room / across), across === 1 ? 760 : 560);
+  const pitch = Math.floor(room / across);
   const laneWidth = pitch - gap;
   const start = handed === "right" ? (hasGutter ? gutterWidth + 2 : EDGE) : hasGutter ? 12 : EDGE;
   const lanes = Array.from({ length: columns }, (_, column): Lane => {
@@ -95,7 +103,11 @@ export function boardLayout(wish: BoardWish): BoardLayout {
   });
 
   const headHeight = shape === "phone" ? 0 : shape === "tall" && !inRanks ? 84 : 60;
-  const wordsHeight = 32;
+  const { dots, bounds, line, mark } =
+    form === "cells" ? twoSided(wish, laneWidth, dead) : strip(wish, laneWidth, dead);
+  const wordWidth = (wish.longestWord * LETTER + 2) * wish.textScale;
+  const wordsInTwo = form !== "cells" && wordWidth > closest(dots);
+  const wordsHeight = wordsInTwo ? 54 : 32;
   const keysHeight = inRanks ? 0 : LANE_KEYS;
   const rankHeight = Math.floor(height / ranks);
   const rowsTop = headHeight + wordsHeight;
@@ -103,12 +115,10 @@ export function boardLayout(wish: BoardWish): BoardLayout {
   const inkTop = shape === "phone" ? 22 : 0;
   const fits = (rankHeight - rowsTop - keysHeight - 4) / Math.max(1, rows);
   const lowest = form === "checklist" ? LOWEST_ROW : 44;
-  const rowHeight = Math.floor(Math.min(Math.max(fits, lowest + nameHeight), 168 + nameHeight));
+  const rowHeight = Math.floor(Math.max(fits, lowest + nameHeight));
   const leafBottom = Math.max(rowsTop + rowHeight * rows, rankHeight - keysHeight - 4);
   const keysTop = leafBottom + 4;
 
-  const { dots, bounds, line, mark } =
-    form === "cells" ? twoSided(wish, laneWidth, dead) : strip(wish, laneWidth, dead);
   const target = rowHeight - nameHeight;
   return {
     gutter: hasGutter
@@ -122,6 +132,7 @@ export function boardLayout(wish: BoardWish): BoardLayout {
     headHeight,
     wordsTop: headHeight,
     wordsHeight,
+    wordsInTwo,
     rowsTop,
     rowHeight,
     nameHeight,
@@ -139,9 +150,9 @@ export function boardLayout(wish: BoardWish): BoardLayout {
   };
 }
 
-function gutterFor(form: BoardForm, width: number): number {
+function gutterFor({ form, width, textScale }: BoardWish): number {
   if (form === "checklist") return Math.round(Math.min(360, width * 0.3));
-  return width >= 1300 ? 150 : 126;
+  return Math.round((width >= 1300 ? 150 : 126) * textScale);
 }
 
 function strip({ form, shape, levels, meetsLevel }: BoardWish, width: number, dead: number) {
@@ -154,14 +165,16 @@ function strip({ form, shape, levels, meetsLevel }: BoardWish, width: number, de
     : Array.from({ length: places }, (_, index) => (index + 0.5) / places);
   const dots = shares.map((share) => Math.round(share * width));
   const between = dots.slice(1).map((dot, index) => ((dots[index] ?? 0) + dot) / 2);
-  const spacing = Math.min(...dots.slice(1).map((dot, index) => dot - (dots[index] ?? 0)));
   return {
     dots,
     bounds: [dead, ...between, width - dead],
     line: dots[meetsLevel - 1] ?? width / 2,
-    mark: Math.min(66, spacing * 0.96, 2 * (dots[0] ?? 33) - 4),
+    mark: Math.min(66, closest(dots) * 0.96, 2 * (dots[0] ?? 33) - 4),
   };
 }
+
+const closest = (dots: readonly number[]): number =>
+  Math.min(...dots.slice(1).map((dot, index) => dot - (dots[index] ?? 0)));
 
 function twoSided({ levels, meetsLevel }: BoardWish, width: number, dead: number) {
   const below = meetsLevel - 1;

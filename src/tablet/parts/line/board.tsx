@@ -27,8 +27,8 @@ interface FormedBoardProps<Row extends string> extends BoardProps<Row> {
 export function Board<Row extends string>(props: FormedBoardProps<Row>) {
   const { rows, scale, newest, flipped = false, handed = "right", mayRest = true } = props;
   const say = useSay(judgeWords);
-  const [rootRef, rootSize] = useSize<HTMLElement>({ width: 1180, height: 732 });
-  const [boardRef, size] = useSize<HTMLDivElement>({ width: 1180, height: 645 });
+  const [rootRef, rootSize] = useSize<HTMLElement>({ width: 1180, height: 732, textScale: 1 });
+  const [boardRef, size] = useSize<HTMLDivElement>({ width: 1180, height: 645, textScale: 1 });
   const shape = shapeOf(rootSize);
   const form = props.form === "cells" && shape === "phone" ? "strips" : props.form;
 
@@ -41,6 +41,17 @@ export function Board<Row extends string>(props: FormedBoardProps<Row>) {
 
   const levels = scale.levels.length;
   const { meetsLevel } = scale;
+  const notSeenWord = say("notSeen");
+  const zones = useMemo(
+    () =>
+      form === "cells"
+        ? [scale.levels[meetsLevel - 2] ?? "", scale.levels[meetsLevel] ?? ""]
+        : form === "checklist"
+          ? [...scale.levels, notSeenWord]
+          : scale.levels,
+    [form, scale.levels, meetsLevel, notSeenWord],
+  );
+  const longestWord = Math.max(...zones.map((word) => word.length));
   const layout = useMemo(
     () =>
       boardLayout({
@@ -54,18 +65,21 @@ export function Board<Row extends string>(props: FormedBoardProps<Row>) {
         meetsLevel,
         handed,
         flipped,
+        longestWord,
+        textScale: size.textScale,
       }),
-    [form, shape, size, columns.length, rows.length, levels, meetsLevel, handed, flipped],
-  );
-  const notSeenWord = say("notSeen");
-  const zones = useMemo(
-    () =>
-      form === "cells"
-        ? [scale.levels[meetsLevel - 2] ?? "", scale.levels[meetsLevel] ?? ""]
-        : form === "checklist"
-          ? [...scale.levels, notSeenWord]
-          : scale.levels,
-    [form, scale.levels, meetsLevel, notSeenWord],
+    [
+      form,
+      shape,
+      size,
+      columns.length,
+      rows.length,
+      levels,
+      meetsLevel,
+      handed,
+      flipped,
+      longestWord,
+    ],
   );
   const words = useMemo(
     () =>
@@ -74,6 +88,7 @@ export function Board<Row extends string>(props: FormedBoardProps<Row>) {
           word: (form === "checklist" ? zones : scale.levels)[index] ?? "",
           at,
           meets: index + 1 === meetsLevel,
+          lower: layout.wordsInTwo && index % 2 === 1,
           near: Math.abs(index + 1 - meetsLevel) === 1,
         }))
         .filter(({ near }) => form !== "cells" || near),
@@ -141,20 +156,23 @@ export function Board<Row extends string>(props: FormedBoardProps<Row>) {
   const onKeyDown = (event: KeyboardEvent<HTMLElement>) => {
     const key = gridKey(event, levels, flipped);
     if (!key) return;
-    const inGrid = (event.target as HTMLElement).closest(".cell") !== null;
-    if (!inGrid && key.kind !== "rest" && key.kind !== "undo") return;
+    const focused = (event.target as HTMLElement).closest<HTMLElement>("[data-cell]");
+    const [column = 0, row = 0] = (focused?.dataset.cell ?? "").split(" ").map(Number);
+    if (!focused && key.kind !== "rest" && key.kind !== "undo") return;
     event.preventDefault();
     if (key.kind === "rest") restLine();
     else if (key.kind === "undo") props.onUndo();
     else if (key.kind === "move") {
-      const column = Math.max(0, Math.min(columns.length - 1, stop.column + key.column));
-      const row = Math.max(0, Math.min(rows.length - 1, stop.row + key.row));
-      reach({ column, row });
+      const to = {
+        column: Math.max(0, Math.min(columns.length - 1, column + key.column)),
+        row: Math.max(0, Math.min(rows.length - 1, row + key.row)),
+      };
+      reach(to);
       boardRef.current
-        ?.querySelector<HTMLElement>(`[data-cell="${column} ${row}"]`)
+        ?.querySelector<HTMLElement>(`[data-cell="${to.column} ${to.row}"]`)
         ?.focus({ preventScroll: form !== "checklist" });
     } else {
-      const found = cellAt(stop.column, stop.row);
+      const found = cellAt(column, row);
       if (!found) return;
       const { candidate } = found.who;
       const { criterion } = found.what;
@@ -238,6 +256,7 @@ export function Board<Row extends string>(props: FormedBoardProps<Row>) {
       data-shape={shape}
       data-hand={handed}
       data-ranks={inRanks || undefined}
+      data-lanes={(layout.lanes[0]?.width ?? 0) < 300 ? "narrow" : "broad"}
       onKeyDown={onKeyDown}
     >
       {shape === "phone" && (
@@ -308,6 +327,7 @@ export function Board<Row extends string>(props: FormedBoardProps<Row>) {
                     given={column.given}
                     sounds={column.sounds}
                     belt={column.belt}
+                    short={at.width < 160}
                   />
                 );
                 return (

@@ -43,7 +43,7 @@ export const LaneKeys = memo(function LaneKeys(props: LaneKeysProps) {
           {rest}
         </Key>
       ) : (
-        <span className="foot-words">{state === "not-seen" ? say("notSeenState") : ""}</span>
+        <span />
       )}
       {mayNotSee && (
         <Key

@@ -6,7 +6,7 @@ interface LaneProps {
   layout: BoardLayout;
   left: number;
   top: number;
-  words: readonly { word: string; at: number; meets: boolean }[];
+  words: readonly { word: string; at: number; meets: boolean; lower: boolean }[];
   /** Rows from the first asked to the last; null where nothing is asked. */
   asked: { first: number; last: number } | null;
   closed: boolean;
@@ -32,8 +32,13 @@ export const Lane = memo(function Lane(props: LaneProps) {
         height: layout.leafBottom - layout.wordsTop,
       }}
     >
-      {words.map(({ word, at, meets }) => (
-        <span key={word} className="lane-word" data-meets={meets} style={{ left: at }}>
+      {words.map(({ word, at, meets, lower }) => (
+        <span
+          key={word}
+          className="lane-word"
+          data-meets={meets}
+          style={{ left: at, top: lower ? 26 : 4 }}
+        >
           {word}
         </span>
       ))}

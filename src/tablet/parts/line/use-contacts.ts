@@ -53,7 +53,9 @@ export function useContacts<Target>(
         {
           width: window.innerWidth,
           height: window.innerHeight,
-          busy: down.current !== null && down.current.pointer !== event.pointerId,
+          // The first of several fingers is never "second": an earlier one left without telling.
+          busy:
+            down.current !== null && down.current.pointer !== event.pointerId && !event.isPrimary,
           deaf: performance.now() < deafUntil.current,
         },
       );

@@ -69,7 +69,11 @@ export function JudgeView(props: JudgeViewProps) {
     cell: (candidate: CandidateId, criterion: string) => marks.get(key(candidate, criterion)),
     newest,
     faults:
-      at && typeof at.level === "number" && at.level < scale.meetsLevel && form !== "checklist"
+      at &&
+      typeof at.level === "number" &&
+      at.level < scale.meetsLevel &&
+      form !== "checklist" &&
+      rows.length > 1
         ? faults.map((label) => ({ id: label, label, on: on.includes(label) }))
         : [],
     handed: props.handed ?? "right",
@@ -108,9 +112,9 @@ export function JudgeView(props: JudgeViewProps) {
     <main className="judge-view">
       <TopBand
         title={props.title}
-        alias={form === "checklist" ? undefined : "age-uke"}
-        side={form === "checklist" ? null : "left"}
-        counts={form === "checklist" ? undefined : { done: 6, total: 6, running: false }}
+        alias={props.title === "Rising block" ? "age-uke" : undefined}
+        side={props.title === "Rising block" ? "left" : null}
+        counts={props.title === "Rising block" ? { done: 6, total: 6, running: false } : undefined}
         saved={props.saved ?? "saved"}
         stillOpen={props.stillOpen ? { call: "Low block, right", calls: 1, blank: 4 } : undefined}
         next={props.next ? "low block, right" : undefined}
