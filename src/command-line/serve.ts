@@ -1,9 +1,11 @@
-import { existsSync } from "node:fs";
+import { existsSync, mkdtempSync, rmSync } from "node:fs";
+import { tmpdir } from "node:os";
 import { join, resolve } from "node:path";
 import { fileURLToPath } from "node:url";
 import { parseArgs } from "node:util";
 import qrcode from "qrcode";
 import { FaultError } from "../core/faults.ts";
+import { exampleTest } from "../demo/example-test.ts";
 import { type RunningHub, startHub } from "../hub/main.ts";
 import { faultSentence } from "../words/faults-words.ts";
 import { hubWords } from "../words/hub-words.ts";
@@ -13,22 +15,38 @@ const say = sayIn(hubWords);
 const DEFAULT_PORT = "8080";
 const tabletFolder = fileURLToPath(new URL("../../build/tablet", import.meta.url));
 
-/** Serves the app and the hub until it is told to stop. @returns the exit code. */
-export async function serve(args: string[]): Promise<number> {
+/** At the pace of a hall. */
+const EXAMPLE_SPEED = 1;
+
+/**
+ * Serves the app and the hub until it is told to stop.
+ * @param isDemo  a store of its own that is thrown away, and a link straight into the example test.
+ * @returns the exit code.
+ */
+export async function serve(args: string[], isDemo = false): Promise<number> {
   try {
     const options = readOptions(args);
     if (options.help) {
       console.log(say("usage"));
       return 0;
     }
-    const hub = await startHub({ ...options, tabletFolder });
+    const dataFolder = isDemo ? mkdtempSync(join(tmpdir(), "evenhand-demo-")) : options.dataFolder;
+    let port = options.port;
+    const syncUrl = () => `ws://127.0.0.1:${port}/api/sync`;
+    const more = exampleTest({ syncUrl, speed: EXAMPLE_SPEED });
+    const hub = await startHub({ ...options, dataFolder, tabletFolder, more });
+    port = hub.port;
     const key = options.newKey || hub.desk.isUnclaimed ? hub.desk.newKey() : undefined;
     if (options.json)
       console.log(JSON.stringify({ port: hub.port, addresses: hub.addresses, key }));
-    else console.log(await greeting(hub, key, options.dataFolder, options.host));
+    else {
+      if (isDemo) console.log(`\n${say("demo", { link: `http://localhost:${port}/#example` })}`);
+      console.log(await greeting(hub, key, dataFolder, options.host));
+    }
     await toldToStop();
     if (!options.json) console.error(`\n${say("stopping")}`);
     await hub.close();
+    if (isDemo) rmSync(dataFolder, { recursive: true, force: true });
     return 0;
   } catch (error) {
     if (!(error instanceof FaultError)) throw error;

@@ -1,4 +1,4 @@
-import type { CandidateId, GradingId, PersonId } from "../core/identity.ts";
+import type { CandidateId, GradingId, PersonId, SectionId } from "../core/identity.ts";
 import { agesOut } from "../core/planning/excused-by-age.ts";
 import { ring } from "../core/planning/ring.ts";
 import type { Rubric } from "../core/rubric/rubric.ts";
@@ -19,12 +19,19 @@ export interface Planned {
   sides: SideRecord[];
 }
 
+/** The visitor who opened the example: its chief, and one more judge of whatever is still to come. */
+export interface Guest {
+  /** From this section of this wave on, and in every later wave. */
+  from: { wave: number; section: SectionId | undefined };
+}
+
 /** The scenario's plan in the chief's hand: opened, frozen, seated, entered, checked in, lined up, assigned, started. */
 export function planned(
   scenario: Scenario,
   rubrics: readonly Rubric[],
   grading: GradingId,
   chief: Pen,
+  guest?: Guest,
 ): Planned {
   const { seed, judges, candidates } = scenario;
   const entries: AnyEntry[] = [];
@@ -47,7 +54,7 @@ export function planned(
         details: keep(id, "person", { name }),
       }),
     );
-  seat(scenario.chief.id, scenario.chief.name, ["chief"]);
+  seat(scenario.chief.id, scenario.chief.name, guest ? ["chief", "judge"] : ["chief"]);
   seat(scenario.caller.id, scenario.caller.name, ["caller"]);
   seat(scenario.desk.id, scenario.desk.name, ["desk"]);
   for (const { id, name } of judges) seat(id, name, ["judge"]);
@@ -90,6 +97,7 @@ export function planned(
         entries.push(chief.write("assigned", { judge, section, candidates: watched }));
     }
   }
+  if (guest) entries.push(...guestSeats(scenario, used, chief, guest));
   entries.push(chief.write("started", {}));
   return { entries, sides };
 
@@ -110,4 +118,39 @@ export function planned(
     sides.push(record);
     return ref;
   }
+}
+
+/** The guest marks the first lanes of what has not been called yet, so that nothing is open behind them. */
+function guestSeats(
+  scenario: Scenario,
+  rubrics: readonly Rubric[],
+  chief: Pen,
+  { from }: Guest,
+): AnyEntry[] {
+  const judge = scenario.chief.id as PersonId;
+  return [...new Set(scenario.candidates.map(({ wave }) => wave))]
+    .filter((wave) => wave >= from.wave)
+    .flatMap((wave) => {
+      const here = scenario.candidates.filter(
+        (candidate) => candidate.wave === wave && candidate.presence === "checked-in",
+      );
+      const watched = here.slice(0, LANES_A_JUDGE);
+      const sections = [
+        ...new Set(
+          here.flatMap(
+            ({ rubric }) =>
+              rubrics.find(({ id }) => id === rubric)?.sections.map(({ id }) => id) ?? [],
+          ),
+        ),
+      ];
+      const start =
+        wave === from.wave && from.section ? Math.max(0, sections.indexOf(from.section)) : 0;
+      return sections.slice(start).map((section) =>
+        chief.write("assigned", {
+          judge,
+          section,
+          candidates: watched.map(({ number }) => candidateIdOf(number)),
+        }),
+      );
+    });
 }

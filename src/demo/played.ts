@@ -148,8 +148,7 @@ export function play(
   for (const { wave } of book.waves) {
     if (until && wave > until.wave) break;
     const steps = waveScript(book, wave);
-    const end =
-      until && wave === until.wave ? Math.floor(steps.length * until.share) : steps.length;
+    const end = until && wave === until.wave ? halfWay(steps, until.share) : steps.length;
     steps.slice(0, end).forEach((step, index) => {
       write(pens.caller, (pen) => pen.write("called", callBody(wave, step)));
       for (const { id } of scenario.judges) {
@@ -168,4 +167,13 @@ export function play(
     });
   }
   return played;
+}
+
+/** The first step of the section that comes next after this share of a script. */
+export function halfWay(steps: readonly Step[], share: number): number {
+  const from = Math.floor(steps.length * share);
+  const start = steps.findIndex(
+    (step, index) => index >= from && step.section !== steps[index - 1]?.section,
+  );
+  return start < 0 ? steps.length : start;
 }

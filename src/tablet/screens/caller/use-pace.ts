@@ -21,23 +21,23 @@ export function usePace(key: string, total: number, say: (count: number) => void
   const [state, setState] = useState({ key, count: 0, isBeating: false });
   const [beat, setBeat] = useState(1.5);
   const now = state.key === key ? state : { key, count: 0, isBeating: false };
-  const latest = useRef({ now, say, total });
-  latest.current = { now, say, total };
-
   const advance = (isBeating: boolean) => {
-    const { now, say, total } = latest.current;
     if (now.count >= total) return;
     const count = now.count + 1;
     say(count);
-    setState({ key: now.key, count, isBeating: isBeating && count < total });
+    setState({ key, count, isBeating: isBeating && count < total });
   };
-
+  const latest = useRef(advance);
   useEffect(() => {
-    if (!now.isBeating) return;
-    const timer = setInterval(() => advance(true), beat * 1000);
+    latest.current = advance;
+  });
+
+  const { isBeating } = now;
+  useEffect(() => {
+    if (!isBeating) return;
+    const timer = setInterval(() => latest.current(true), beat * 1000);
     return () => clearInterval(timer);
-    // biome-ignore lint/correctness/useExhaustiveDependencies: advance reads the latest state itself
-  }, [now.isBeating, beat, key]);
+  }, [isBeating, beat]);
 
   return {
     count: now.count,

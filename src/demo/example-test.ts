@@ -1,0 +1,161 @@
+import type { FastifyPluginAsync, FastifyRequest } from "fastify";
+import { uuidv7 } from "uuidv7";
+import * as z from "zod/mini";
+import { FaultError } from "../core/faults.ts";
+import { DeviceId, type GradingId, type PersonId } from "../core/identity.ts";
+import { waveScript } from "../core/planning/wave-script.ts";
+import type { AnyEntry, Role } from "../core/scorebook/entry.ts";
+import { Pen } from "../core/scorebook/pen.ts";
+import { fold } from "../core/scorebook/scorebook.ts";
+import type { SideRecord } from "../core/scorebook/side-record.ts";
+import { bearer, checked } from "../hub/answers.ts";
+import type { FrontDesk } from "../hub/front-desk.ts";
+import type { Rooms } from "../hub/rooms.ts";
+import { demoFiles } from "./demo-files.ts";
+import { liveFloor } from "./live-floor.ts";
+import { planned } from "./planned.ts";
+import { halfWay, play } from "./played.ts";
+import { SimulatedTablet } from "./simulated-tablet.ts";
+
+/** The example opens in the third wave, half way through its script. */
+const OPENS_AT = { wave: 3, share: 0.5 };
+
+interface ExampleSettings {
+  /** The hub's own sync address, once it listens. */
+  syncUrl: () => string;
+  /** 1 is the pace of a hall. */
+  speed: number;
+}
+interface Running {
+  grading: GradingId;
+  title: string;
+  person: PersonId;
+}
+
+/**
+ * POST /api/example: opens the invented belt test half way through, with invented people marking on, and makes the asking device its chief.
+ * Without a token only the machine the hub runs on may ask; a second device joins the example that is running.
+ */
+export function exampleTest(
+  settings: ExampleSettings,
+): (parts: { desk: FrontDesk; rooms: Rooms }) => FastifyPluginAsync {
+  const homeward: (() => void)[] = [];
+  let running: Promise<Running> | undefined;
+  return ({ desk, rooms }) =>
+    async (hub) => {
+      hub.post("/api/example", async (request) => {
+        const { device } = checked(z.object({ device: DeviceId }), request.body);
+        const token = tokenFor(desk, request, device);
+        running ??= open(desk, rooms).catch((error: unknown) => {
+          running = undefined;
+          throw error;
+        });
+        const { grading, title, person } = await running;
+        desk.makeGrading(token, grading, device);
+        desk.admit(grading, device, { person, roles: ["chief", "judge"] });
+        return { token, grading, title, person };
+      });
+      hub.addHook("onClose", async () => {
+        for (const goHome of homeward) goHome();
+      });
+    };
+
+  async function open(desk: FrontDesk, rooms: Rooms): Promise<Running> {
+    const { scenario: written, rubrics, library } = demoFiles();
+    const plan = "example-plan" as DeviceId;
+    const chief = desk.makeChief(plan);
+    // The visitor sits in the invented chief's place.
+    const scenario = { ...written, chief: { ...written.chief, id: chief.person as string } };
+    const grading = `example-${uuidv7()}` as GradingId;
+    desk.makeGrading(chief.token, grading, plan);
+
+    const pens = new Map<string, Pen>();
+    const penOf = (person: string): Pen => {
+      let pen = pens.get(person);
+      if (!pen) {
+        pen = new Pen({
+          grading,
+          person: person as PersonId,
+          device: deviceOf(person),
+          makeId: uuidv7,
+          nowMs: Date.now,
+        });
+        pens.set(person, pen);
+      }
+      return pen;
+    };
+    const deviceOf = (person: string) =>
+      person === chief.person ? plan : (`${person}-tablet` as DeviceId);
+
+    const rehearsal = planned(scenario, rubrics, grading, penOf(`${chief.person}-rehearsal`));
+    const steps = waveScript(fold(rehearsal.entries), OPENS_AT.wave);
+    const section = steps[halfWay(steps, OPENS_AT.share)]?.section;
+    const { entries, sides } = planned(scenario, rubrics, grading, penOf(chief.person), {
+      from: { wave: OPENS_AT.wave, section },
+    });
+    const book = fold(entries);
+    const played = play(
+      { scenario, library, book },
+      { caller: penOf(scenario.caller.id), judgeOf: penOf },
+      OPENS_AT,
+    );
+
+    const room = await rooms.room(grading);
+    const handIn = async (
+      person: string,
+      roles: Role[],
+      lines: AnyEntry[],
+      records: SideRecord[] = [],
+    ) => {
+      const { refused } = await room.handIn(
+        { person: person as PersonId, roles, device: deviceOf(person) },
+        lines,
+        records,
+      );
+      if (refused[0]) throw new FaultError(refused[0].fault);
+    };
+    await handIn(chief.person, ["chief"], entries, sides);
+    // In the order they were written (a lock means nothing before its marks), but without waiting for each other's commit.
+    const handedIn: Promise<void>[] = [];
+    for (let start = 0; start < played.length; ) {
+      const by = played[start]?.by as string;
+      let end = start;
+      while (played[end]?.by === by) end++;
+      const role: Role = by === scenario.caller.id ? "caller" : "judge";
+      handedIn.push(handIn(by, [role], played.slice(start, end)));
+      start = end;
+    }
+    await Promise.all(handedIn);
+
+    const tablet = (person: string, name: string, role: Role) => {
+      const { token } = desk.letIn(grading, deviceOf(person), {
+        name,
+        person: person as PersonId,
+        roles: [role],
+      });
+      const n = played.filter((entry) => entry.by === person).length;
+      return new SimulatedTablet({
+        url: settings.syncUrl(),
+        token,
+        grading,
+        person: person as PersonId,
+        device: deviceOf(person),
+        n,
+      });
+    };
+    const judges = new Map(scenario.judges.map(({ id, name }) => [id, tablet(id, name, "judge")]));
+    const caller = tablet(scenario.caller.id, scenario.caller.name, "caller");
+    homeward.push(
+      liveFloor({ scenario, library, caller, judges, since: book.lamport, speed: settings.speed }),
+    );
+    return { grading, title: scenario.title, person: chief.person };
+  }
+}
+
+function tokenFor(desk: FrontDesk, request: FastifyRequest, device: DeviceId): string {
+  if (request.headers.authorization) return bearer(request);
+  const isHere =
+    request.ip === "127.0.0.1" || request.ip === "::1" || request.ip === "::ffff:127.0.0.1";
+  if (!isHere) throw new FaultError({ code: "TOKEN_WRONG" });
+  return desk.makeChief(device).token;
+}
