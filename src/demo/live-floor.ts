@@ -114,7 +114,8 @@ export function liveFloor({
   });
   function callNext() {
     if (isHandedOver) return;
-    if (isHeld()) return later(2, callNext);
+    // Not before this tablet has caught up with the day so far.
+    if (isHeld() || caller.book.lamport < since) return later(2, callNext);
     const wave = caller.book.currentCall?.body.wave ?? 1;
     const steps = waveScript(caller.book, wave);
     const at = calledIndex(caller.book, wave, steps);
