@@ -38,7 +38,7 @@ export async function withProgress(what, work) {
   const timer = setInterval(show, isTerminal ? 1000 : 15_000);
   const result = await work();
   clearInterval(timer);
-  if (isTerminal) process.stderr.write("\r");
-  tell(say("done", { what, seconds: seconds() }));
+  if (isTerminal) process.stderr.write("\r\u001b[K");
+  if (!result?.code) tell(say("done", { what, seconds: seconds() }));
   return result;
 }

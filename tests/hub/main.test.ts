@@ -1,0 +1,80 @@
+import { mkdirSync, mkdtempSync, rmSync, writeFileSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import { afterEach, beforeEach, describe, expect, it } from "vitest";
+import type { DeviceId } from "../../src/core/identity.ts";
+import { type RunningHub, startHub } from "../../src/hub/main.ts";
+
+let folder = "";
+const running: RunningHub[] = [];
+beforeEach(() => {
+  folder = mkdtempSync(join(tmpdir(), "evenhand-start-"));
+});
+afterEach(async () => {
+  for (const hub of running.splice(0)) await hub.close();
+  rmSync(folder, { recursive: true });
+});
+
+async function start(more: { port?: number; tabletFolder?: string; data?: string } = {}) {
+  const { port = 0, tabletFolder, data = "data" } = more;
+  const hub = await startHub({
+    port,
+    host: "127.0.0.1",
+    dataFolder: join(folder, data),
+    ...(tabletFolder ? { tabletFolder } : {}),
+  });
+  running.push(hub);
+  return hub;
+}
+
+describe("starting a hub", () => {
+  it("[H17] says that the port is taken, and leaves the other hub alone", async () => {
+    const first = await start();
+    await expect(start({ port: first.port, data: "other" })).rejects.toThrow(/PORT_IN_USE/);
+    const health = await fetch(`http://127.0.0.1:${first.port}/health`);
+    expect(await health.json()).toMatchObject({ status: "ok", store: "sqlite" });
+  });
+
+  it("[H17] says that the database is damaged, and that the folder cannot be used", async () => {
+    mkdirSync(join(folder, "data"));
+    writeFileSync(join(folder, "data", "evenhand.sqlite"), "scribble ".repeat(2000));
+    await expect(start()).rejects.toThrow(/STORE_DAMAGED/);
+    writeFileSync(join(folder, "file"), "");
+    await expect(start({ data: "file" })).rejects.toThrow(/STORE_LOST/);
+  });
+
+  it("[H6] remembers its chief and its own name over a restart", async () => {
+    const before = await start();
+    const { token } = before.desk.makeChief("laptop" as DeviceId);
+    before.desk.makeGrading(token, "g1" as never, "laptop" as DeviceId);
+    const { fingerprint } = before.desk;
+    const code = before.desk.code("g1" as never);
+    expect(before.desk.isUnclaimed).toBe(false);
+    await running.pop()?.close();
+    const after = await start();
+    expect(after.desk.isUnclaimed).toBe(false);
+    expect(after.desk.fingerprint).toBe(fingerprint);
+    expect(after.desk.code("g1" as never)).toBe(code);
+    expect(after.desk.chiefOf(token, "g1" as never).roles).toEqual(["chief"]);
+  });
+
+  it("[H18] serves the app at every address of its own, and never in place of the hub's answers", async () => {
+    const tabletFolder = join(folder, "tablet");
+    mkdirSync(join(tabletFolder, "assets"), { recursive: true });
+    writeFileSync(join(tabletFolder, "index.html"), "<p>the app</p>");
+    writeFileSync(join(tabletFolder, "assets", "app-1a2b.js"), "1");
+    const hub = await start({ tabletFolder });
+    const get = (path: string, accept = "text/html") =>
+      fetch(`http://127.0.0.1:${hub.port}${path}`, { headers: { accept } });
+    for (const path of ["/", "/join", "/tests/g1/judge"]) {
+      const page = await get(path);
+      expect([path, await page.text()]).toEqual([path, "<p>the app</p>"]);
+      expect(page.headers.get("cache-control")).toBe("no-cache");
+    }
+    expect((await get("/assets/app-1a2b.js")).headers.get("cache-control")).toContain("immutable");
+    expect((await get("/assets/gone.js", "*/*")).status).toBe(404);
+    expect((await get("/api/nothing")).status).toBe(404);
+    const outside = await get("/..%2fdata%2fevenhand.sqlite");
+    expect(await outside.text()).not.toContain("SQLite");
+  });
+});
