@@ -27,7 +27,12 @@ export function Key({ kind = "plain", under, pressed, children, className, ...re
       aria-pressed={pressed}
     >
       <span>{children}</span>
-      {under !== undefined && <span className="key-under">{under}</span>}
+      {under !== undefined && (
+        <>
+          {" "}
+          <span className="key-under">{under}</span>
+        </>
+      )}
     </button>
   );
 }

@@ -119,6 +119,7 @@ export function boardLayout(wish: BoardWish): BoardLayout {
   const leafBottom = Math.max(rowsTop + rowHeight * rows, rankHeight - keysHeight - 4);
   const keysTop = leafBottom + 4;
 
+  const rankStep = Math.max(rankHeight, keysTop + keysHeight);
   const target = rowHeight - nameHeight;
   return {
     gutter: hasGutter
@@ -128,7 +129,7 @@ export function boardLayout(wish: BoardWish): BoardLayout {
         }
       : null,
     lanes,
-    ranks: Array.from({ length: ranks }, (_, rank) => rank * rankHeight),
+    ranks: Array.from({ length: ranks }, (_, rank) => rank * rankStep),
     headHeight,
     wordsTop: headHeight,
     wordsHeight,
@@ -146,7 +147,7 @@ export function boardLayout(wish: BoardWish): BoardLayout {
     inkTop,
     mark: Math.round(Math.min(mark, (target - inkTop) * (inkTop > 0 ? 0.8 : 0.7))),
     bead: 20,
-    contentHeight: (ranks - 1) * rankHeight + keysTop + keysHeight,
+    contentHeight: (ranks - 1) * rankStep + keysTop + keysHeight,
   };
 }
 

@@ -170,7 +170,7 @@ export function Board<Row extends string>(props: FormedBoardProps<Row>) {
       reach(to);
       boardRef.current
         ?.querySelector<HTMLElement>(`[data-cell="${to.column} ${to.row}"]`)
-        ?.focus({ preventScroll: form !== "checklist" });
+        ?.focus({ preventScroll: layout.contentHeight <= size.height + 1 });
     } else {
       const found = cellAt(column, row);
       if (!found) return;
@@ -280,7 +280,11 @@ export function Board<Row extends string>(props: FormedBoardProps<Row>) {
           ))}
         </fieldset>
       )}
-      <div ref={boardRef} className="board">
+      <div
+        ref={boardRef}
+        className="board"
+        data-scrolls={layout.contentHeight > size.height + 1 || undefined}
+      >
         <div className="board-content" style={{ height: layout.contentHeight }}>
           {columns.map((column, index) => {
             const lane = laneOf(column.candidate);

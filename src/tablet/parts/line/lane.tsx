@@ -70,11 +70,11 @@ export const LaneHead = memo(function LaneHead(props: LaneHeadProps) {
   const { number, given, sounds, belt, short = false } = props;
   return (
     <span className="head" data-fit={nameFit(given)}>
-      <span className="head-number">{number}</span>
+      <span className="head-number">{number}</span>{" "}
       <span className="head-name">
         <span className="head-given">{given}</span>
         {sounds !== undefined && <span className="head-sounds">{sounds}</span>}
-      </span>
+      </span>{" "}
       <Belt belt={belt} short={short} />
     </span>
   );

@@ -97,8 +97,8 @@ export function TopBand(props: TopBandProps) {
                   {stillOpen.calls === 1
                     ? stillOpen.call
                     : say("stillOpenCalls", { calls: stillOpen.calls })}
-                  {" · "}
-                </span>
+                  {" ·"}
+                </span>{" "}
                 {say("blankCount", { count: stillOpen.blank })}
               </>
             }
