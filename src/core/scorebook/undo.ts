@@ -34,7 +34,7 @@ export function lastUndoable(book: Scorebook, judge: PersonId): Undoable | undef
 
 /**
  * The entry that takes `entry` back: every cell gets what stood before it, or `cleared`. Nothing is removed from the book.
- * Where a newer write stands in a cell, that cell is left as it is.
+ * Where another tablet of this judge wrote since, that stays.
  */
 export function undoOf(book: Scorebook, entry: Undoable): Undo {
   const replaces = [entry.id];
@@ -42,8 +42,7 @@ export function undoOf(book: Scorebook, entry: Undoable): Undo {
     const { section, item, side, cells } = entry.body;
     const before = cells.map(({ candidate, criterion }) => {
       const writes = book.writes(entry.by, candidate, { section, item, side, criterion });
-      const newer = standing(writes.filter((write) => byAge(write, entry) > 0));
-      const stood = newer ?? standing(writes.filter((write) => byAge(write, entry) < 0));
+      const stood = standing(writes.filter((write) => isInForce(book, write.entry, entry.id)));
       return {
         candidate,
         criterion,
@@ -62,7 +61,7 @@ export function undoOf(book: Scorebook, entry: Undoable): Undo {
       (other): other is typeof entry =>
         other.by === entry.by &&
         other.kind === entry.kind &&
-        byAge(other, entry) < 0 &&
+        isInForce(book, other.id, entry.id) &&
         isSamePlace(other as typeof entry, entry),
     )
     .sort(byAge)
@@ -94,4 +93,11 @@ function isSamePlace(a: EntryOf<"overall" | "faults">, b: EntryOf<"overall" | "f
     );
   }
   return true;
+}
+
+/** What was never taken back, and takes nothing back itself: the judge's own words, without `undoing`. */
+function isInForce(book: Scorebook, id: EntryId, undoing: EntryId): boolean {
+  const entry = book.entry(id);
+  const isUndo = (entry?.body as { undoes?: EntryId } | undefined)?.undoes !== undefined;
+  return id !== undoing && !isUndo && !book.isUndone(id);
 }

@@ -57,32 +57,32 @@ export function openDexieScorebook(name: string): TabletStore {
     entries: readonly AnyEntry[],
   ): Promise<Appended> {
     const result: Appended = { added: [], known: [], refused: [] };
+    const ids = entries.map(({ id }) => id);
+    const held = new Map(
+      (await db.rows.where("id").anyOf(ids).toArray()).map((row) => [row.id, row.entry]),
+    );
+    const numbers = entries.map(({ device, n }) => [grading, device, n] as const);
+    const twins = await db.rows.where("[grading+device+n]").anyOf(numbers).toArray();
+    const taken = new Set(twins.map(({ device, n }) => `${device} ${n}`));
+    const rows: Row[] = [];
     for (const entry of entries) {
-      const seen = await db.rows.where("id").equals(entry.id).first();
-      if (seen) {
-        if (canonicalize(seen.entry) === canonicalize(entry)) result.known.push(entry.id);
-        else
-          result.refused.push({
-            id: entry.id,
-            fault: { code: "ID_REUSED", with: { id: entry.id } },
-          });
-        continue;
-      }
-      const twin = await db.rows
-        .where("[grading+device+n]")
-        .equals([grading, entry.device, entry.n])
-        .first();
-      if (twin) {
-        result.refused.push({
-          id: entry.id,
-          fault: { code: "N_REUSED", with: { device: entry.device, n: entry.n } },
-        });
-        continue;
-      }
       const { id, device, n, lamport } = entry;
-      const place = await db.rows.add({ id, grading, device, n, lamport, entry });
-      result.added.push({ entry, seq: place, chain: "" });
+      const seen = held.get(id);
+      if (seen) {
+        if (canonicalize(seen) === canonicalize(entry)) result.known.push(id);
+        else result.refused.push({ id, fault: { code: "ID_REUSED", with: { id } } });
+      } else if (taken.has(`${device} ${n}`)) {
+        result.refused.push({ id, fault: { code: "N_REUSED", with: { device, n } } });
+      } else {
+        held.set(id, entry);
+        taken.add(`${device} ${n}`);
+        rows.push({ id, grading, device, n, lamport, entry });
+      }
     }
+    const places = (await db.rows.bulkAdd(rows, undefined, { allKeys: true })) as number[];
+    rows.forEach(({ entry }, index) => {
+      result.added.push({ entry, seq: places[index] ?? 0, chain: "" });
+    });
     return result;
   }
 

@@ -91,7 +91,10 @@ export function CallerScreen() {
       return one.marking === "checklist"
         ? section
         : say("close-of", { section: section.toLocaleLowerCase() });
-    return one.side ? `${title}, ${say(one.side)}` : title;
+    const called = one.side ? `${title}, ${say(one.side)}` : title;
+    return one.marking === "single" && one.candidates[0]
+      ? `${who(one.candidates[0])}: ${called}`
+      : called;
   };
 
   if (isChoosing || wave === undefined || !step) {
@@ -175,7 +178,12 @@ export function CallerScreen() {
       ) : total > 1 ? (
         <Counts pace={pace} total={total} />
       ) : (
-        <div className="caller-still" />
+        <p className="caller-who">
+          {step.marking === "single" && first && who(first)}
+          {step.marking === "single" && first && candidateDetails(notebook, first)?.sounds && (
+            <small>{candidateDetails(notebook, first)?.sounds}</small>
+          )}
+        </p>
       )}
 
       <JudgesRow

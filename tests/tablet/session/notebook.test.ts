@@ -1,0 +1,182 @@
+import { describe, expect, it } from "vitest";
+import { FaultError } from "../../../src/core/faults.ts";
+import type {
+  CandidateId,
+  CriterionId,
+  DeviceId,
+  ItemId,
+  PersonId,
+  SectionId,
+} from "../../../src/core/identity.ts";
+import { lastUndoable, undoOf } from "../../../src/core/scorebook/undo.ts";
+import type { OpenHubLink } from "../../../src/ports/hub-link.ts";
+import type { FromHub, FromTablet } from "../../../src/sync/protocol.ts";
+import { Notebook } from "../../../src/tablet/session/notebook.ts";
+import { joinHub } from "../../../src/tablet/session/uplink.ts";
+import { openDexieScorebook } from "../../../src/tablet/storage/dexie-scorebook.ts";
+import { aGradingId, anEntryId } from "../../builders/a-pen.ts";
+import { aTestDay } from "../../builders/a-test-day.ts";
+
+let opened = 0;
+const judge = "judge-1" as PersonId;
+const mia = "candidate-1" as CandidateId;
+const place = {
+  section: "blocks" as SectionId,
+  item: "rising-block" as ItemId,
+  side: "left" as const,
+  criterion: "chamber" as CriterionId,
+};
+const tap = (level: number | "not-seen" | "cleared") => ({
+  section: place.section,
+  item: place.item,
+  side: place.side,
+  cells: [{ candidate: mia, criterion: place.criterion, level, how: "tapped" as const }],
+});
+
+async function aNotebook(name = `notebook-${opened++}`, device = "tablet-1" as DeviceId) {
+  const store = openDexieScorebook(name);
+  const pass = {
+    grading: aGradingId,
+    device,
+    person: judge,
+    roles: ["judge" as const],
+    token: "t".repeat(30),
+    name: "J",
+    cursor: 0,
+    lastContactMs: 0,
+  };
+  await store.keepPass(pass);
+  const notebook = await Notebook.open({ store, pass, makeId: anEntryId, nowMs: () => 0 });
+  return { store, notebook, name };
+}
+
+/** A hub at the other end of a line that the test holds in its hand. */
+function aLine() {
+  const said: FromTablet[] = [];
+  let listener: Parameters<OpenHubLink>[0] | undefined;
+  const open: OpenHubLink = (given) => {
+    listener = given;
+    return { send: (frame) => void said.push(frame), close: () => {} };
+  };
+  return {
+    open,
+    said,
+    state: (state: "live" | "away" | "closed") => listener?.onState(state),
+    say: (frame: FromHub) => listener?.onFrame(frame),
+  };
+}
+const settle = () => new Promise((done) => setTimeout(done, 30));
+
+describe("a notebook", () => {
+  it("shows a mark at once and calls it kept only when the disk has it", async () => {
+    const { notebook } = await aNotebook();
+    const writing = notebook.write("mark", tap(2));
+    const mark = notebook.book.cell(judge, mia, place);
+    expect(mark?.level).toBe(2);
+    expect(notebook.isKept(mark?.entry as never)).toBe(false);
+    await writing;
+    expect(notebook.isKept(mark?.entry as never)).toBe(true);
+  });
+
+  it("keeps the mark in view and tries again when the disk is full", async () => {
+    const { store, notebook } = await aNotebook();
+    const keep = store.keep;
+    store.keep = async () => {
+      throw new FaultError({ code: "STORE_FULL" });
+    };
+    await notebook.write("mark", tap(2));
+    expect(notebook.fault?.code).toBe("STORE_FULL");
+    expect(notebook.book.cell(judge, mia, place)?.level).toBe(2);
+    expect(notebook.unkept).toBe(1);
+    store.keep = keep;
+    await notebook.write("mark", tap(4));
+    expect(notebook.fault).toBeUndefined();
+    expect(notebook.unkept).toBe(0);
+    expect(await store.read(aGradingId, 0)).toHaveLength(2);
+  });
+
+  it("[S3] brings back by undo exactly what stood before, one step at a time", async () => {
+    const { notebook } = await aNotebook();
+    const level = () => notebook.book.cell(judge, mia, place)?.level;
+    const undo = async () => {
+      const last = lastUndoable(notebook.book, judge);
+      if (!last) return false;
+      const { kind, body, replaces } = undoOf(notebook.book, last);
+      await notebook.write(kind, body, { replaces });
+      return true;
+    };
+    for (const next of [2, 4, "cleared", 1] as const) await notebook.write("mark", tap(next));
+    const seen = [level()];
+    while (await undo()) seen.push(level());
+    expect(seen).toEqual([1, undefined, 4, 2, undefined]);
+  });
+
+  it("counts on after another tab of the same device took its numbers", async () => {
+    const { notebook, store, name } = await aNotebook();
+    const { notebook: other } = await aNotebook(name);
+    await other.write("mark", tap(2));
+    await notebook.write("mark", tap(4));
+    const kept = (await store.read(aGradingId, 0)).map(({ entry }) => entry.n);
+    expect(kept).toEqual([1, 2]);
+    expect(notebook.book.size).toBe(2);
+  });
+});
+
+describe("the line to the hub", () => {
+  it("sends what is kept here when it is welcome, and forgets it only on the hub's word", async () => {
+    const { notebook, store } = await aNotebook();
+    const line = aLine();
+    const mark = await notebook.write("mark", tap(2));
+    joinHub(notebook, line.open);
+    line.state("live");
+    await settle();
+    expect(line.said[0]).toMatchObject({ frame: "hello", cursor: 0 });
+    line.say({
+      frame: "welcome",
+      protocol: 1,
+      person: judge,
+      roles: ["judge"],
+      feed: "f",
+      resumed: true,
+    });
+    await settle();
+    expect(line.said).toContainEqual({ frame: "append", entries: [mark], sides: [] });
+    expect(notebook.unsent).toBe(1);
+    line.say({ frame: "ack", ids: [mark.id] });
+    await settle();
+    expect(notebook.unsent).toBe(0);
+    expect((await store.outbox(aGradingId)).entries).toEqual([]);
+  });
+
+  it("keeps a refused mark in view with the reason", async () => {
+    const { notebook } = await aNotebook();
+    const line = aLine();
+    joinHub(notebook, line.open);
+    const mark = await notebook.write("mark", tap(2));
+    line.say({ frame: "refuse", id: mark.id, fault: { code: "NOT_ASSIGNED" } });
+    await settle();
+    expect(notebook.refused.get(mark.id)).toEqual({ code: "NOT_ASSIGNED" });
+    expect(notebook.book.cell(judge, mia, place)?.level).toBe(2);
+  });
+
+  it("writes what it hears to the disk before it shows it, with the cursor after it", async () => {
+    const { notebook, store } = await aNotebook();
+    const line = aLine();
+    joinHub(notebook, line.open);
+    const { plan } = aTestDay();
+    line.say({
+      frame: "welcome",
+      protocol: 1,
+      person: judge,
+      roles: ["judge"],
+      feed: "f",
+      resumed: false,
+    });
+    line.say({ frame: "entries", entries: plan, cursor: plan.length });
+    await settle();
+    expect(notebook.book.entrants).toHaveLength(3);
+    expect(await store.pass(aGradingId)).toMatchObject({ cursor: plan.length, feed: "f" });
+    const mark = await notebook.write("mark", tap(3));
+    expect(mark.lamport).toBeGreaterThan(plan.length);
+  });
+});
