@@ -1,0 +1,167 @@
+// Held by a judge, caller or desk helper who was just handed a tablet, standing, perhaps in a queue at the door.
+// They look at the chief's screen and back; twenty seconds, one field to type: their name.
+import { type FormEvent, useState } from "react";
+import { Link, useNavigate } from "react-router";
+import type { Fault } from "../../../core/faults.ts";
+import type { DeviceId, GradingId } from "../../../core/identity.ts";
+import type { Role } from "../../../core/scorebook/entry.ts";
+import { joinWords } from "../../../words/join-words.ts";
+import { Key } from "../../parts/key.tsx";
+import { Notice } from "../../parts/notice.tsx";
+import { PageBand } from "../../parts/page-band.tsx";
+import { TextField } from "../../parts/text-field.tsx";
+import { useSay } from "../../parts/use-say.ts";
+import { useSayFault } from "../../parts/use-say-fault.ts";
+import { useServices } from "../../session/services.tsx";
+import "./join.css";
+
+const wanted = ["judge", "caller", "desk"] as const satisfies readonly Role[];
+const LONGEST_NAME = 60;
+
+export function JoinScreen() {
+  const services = useServices();
+  const navigate = useNavigate();
+  const say = useSay(joinWords);
+  const sayFault = useSayFault();
+  const [code, setCode] = useState(() => codeIn(location.hash));
+  const [hadCode] = useState(code !== "");
+  const [name, setName] = useState("");
+  const [wants, setWants] = useState<Role>("judge");
+  const [isTried, setTried] = useState(false);
+  const [isBusy, setBusy] = useState(false);
+  const [fault, setFault] = useState<Fault>();
+  const [held, setHeld] = useState<{ count: number; name: string; grading: GradingId }>();
+  const wrongName =
+    name.trim() === ""
+      ? say("needed")
+      : name.trim().length > LONGEST_NAME
+        ? say("too-long", { limit: LONGEST_NAME })
+        : undefined;
+  const wrongCode = code.trim() === "" ? say("needed") : undefined;
+
+  async function submit(event: FormEvent) {
+    event.preventDefault();
+    setTried(true);
+    if (wrongName || wrongCode) return;
+    setBusy(true);
+    setFault(undefined);
+    const { hub, store, makeId, nowMs, closeSession } = services;
+    const device = makeId() as DeviceId;
+    const answer = await hub.join(code.trim().toUpperCase(), device, name.trim(), wants);
+    if (!answer.ok) {
+      setFault(answer.fault);
+      setBusy(false);
+      return;
+    }
+    const { token, grading } = answer;
+    try {
+      // Another pass would orphan lines that only this device holds.
+      const { entries } = await store.outbox(grading);
+      if (entries.length > 0) {
+        const before = await store.pass(grading);
+        setHeld({ count: entries.length, name: before?.name ?? "", grading });
+        setBusy(false);
+        return;
+      }
+      await store.keepPass({
+        grading,
+        device,
+        roles: [],
+        token,
+        name: name.trim(),
+        cursor: 0,
+        lastContactMs: nowMs(),
+      });
+    } catch (error) {
+      setFault({ code: "STORE_CLOSED", with: { reason: String(error) } });
+      setBusy(false);
+      return;
+    }
+    // Somebody may have used this tablet for the same test before.
+    closeSession(grading);
+    await navigate(`/tests/${grading}`);
+  }
+
+  return (
+    <>
+      <PageBand
+        title={say("title")}
+        about={say("about")}
+        keys={
+          <Link className="key" data-kind="quiet" to="/">
+            {say("back")}
+          </Link>
+        }
+      />
+      <main className="join">
+        <form noValidate onSubmit={(event) => void submit(event)}>
+          <div className="join-code">
+            <TextField
+              label={say("code")}
+              hint={say("code-hint")}
+              value={code}
+              fault={isTried ? wrongCode : undefined}
+              needed
+              autoCapitalize="characters"
+              spellCheck={false}
+              autoFocus={!hadCode}
+              onChange={setCode}
+            />
+          </div>
+          <TextField
+            label={say("name")}
+            hint={say("name-hint")}
+            value={name}
+            fault={isTried ? wrongName : undefined}
+            needed
+            autoComplete="name"
+            autoFocus={hadCode}
+            onChange={setName}
+          />
+          <fieldset className="join-roles">
+            <legend>{say("role")}</legend>
+            {wanted.map((role) => (
+              <label key={role}>
+                <input
+                  type="radio"
+                  name="role"
+                  checked={wants === role}
+                  onChange={() => setWants(role)}
+                />
+                <span>
+                  <b>{say(`role-${role}`)}</b>
+                  <small>{say(`role-${role}-text`)}</small>
+                </span>
+              </label>
+            ))}
+          </fieldset>
+          {fault && <Notice kind="urgent">{sayFault(fault)}</Notice>}
+          {held && (
+            <Notice
+              kind="urgent"
+              keys={
+                <Link className="key" to={`/tests/${held.grading}`}>
+                  {say("held-open")}
+                </Link>
+              }
+            >
+              {say("held", { count: held.count, name: held.name })}
+            </Notice>
+          )}
+          <Key kind="ink" type="submit" disabled={isBusy} className="join-go">
+            {say(isBusy ? "working" : "go")}
+          </Key>
+        </form>
+      </main>
+    </>
+  );
+}
+
+/** The code in an address like `…/join#KX7P-2M`, as the QR code holds it. */
+function codeIn(hash: string): string {
+  try {
+    return decodeURIComponent(hash.replace(/^#/, "")).slice(0, 32);
+  } catch {
+    return "";
+  }
+}

@@ -1,0 +1,135 @@
+import { type FormEvent, useState } from "react";
+import type { RubricId } from "../../../core/identity.ts";
+import type { RosterCandidate } from "../../../core/planning/roster.ts";
+import type { Rubric } from "../../../core/rubric/rubric.ts";
+import { setUpWords } from "../../../words/set-up-words.ts";
+import { Key } from "../../parts/key.tsx";
+import { SelectField } from "../../parts/select-field.tsx";
+import { TextField } from "../../parts/text-field.tsx";
+import { useSay } from "../../parts/use-say.ts";
+
+interface CandidateFormProps {
+  rubrics: readonly Rubric[];
+  /** Who has a number already, besides the one who is corrected. */
+  taken: ReadonlyMap<number, string>;
+  latestYear: number;
+  start: { [Key in keyof RosterCandidate]?: RosterCandidate[Key] | undefined };
+  isCorrection: boolean;
+  /** Puts the cursor on the name when the form appears. */
+  isReady?: boolean;
+  onKeep: (candidate: RosterCandidate) => void;
+  onCancel?: () => void;
+}
+
+/** One candidate, written by hand. */
+export function CandidateForm(props: CandidateFormProps) {
+  const { rubrics, taken, latestYear, start, isCorrection, isReady, onKeep, onCancel } = props;
+  const say = useSay(setUpWords);
+  const [draft, setDraft] = useState({
+    number: String(start.number ?? ""),
+    given: start.given ?? "",
+    family: start.family ?? "",
+    rubric: start.rubric ?? ("" as RubricId | ""),
+    year: String(start.birthYear ?? ""),
+    sounds: start.sounds ?? "",
+  });
+  const [isTried, setTried] = useState(false);
+  const put = (part: Partial<typeof draft>) => setDraft({ ...draft, ...part });
+  const number = /^\d{1,4}$/.test(draft.number.trim()) ? Number(draft.number) : 0;
+  const owner = taken.get(number);
+  const year = draft.year.trim();
+  const tooLong = (text: string) =>
+    text.trim().length > 80 ? say("too-long", { limit: 80 }) : undefined;
+  const wrong = {
+    number:
+      number === 0
+        ? say("number-wrong")
+        : owner === undefined
+          ? undefined
+          : say("number-taken", { number, given: owner }),
+    given: draft.given.trim() === "" ? say("needed") : tooLong(draft.given),
+    family: tooLong(draft.family),
+    rubric: draft.rubric === "" ? say("needed") : undefined,
+    year:
+      year === "" || (/^\d{4}$/.test(year) && Number(year) >= 1900 && Number(year) <= latestYear)
+        ? undefined
+        : say("year-wrong"),
+    sounds: tooLong(draft.sounds),
+  };
+  const shown: Partial<typeof wrong> = isTried ? wrong : {};
+
+  function submit(event: FormEvent) {
+    event.preventDefault();
+    setTried(true);
+    if (draft.rubric === "" || Object.values(wrong).some(Boolean)) return;
+    onKeep({
+      number,
+      given: draft.given.trim(),
+      rubric: draft.rubric,
+      ...(draft.family.trim() === "" ? {} : { family: draft.family.trim() }),
+      ...(year === "" ? {} : { birthYear: Number(year) }),
+      ...(draft.sounds.trim() === "" ? {} : { sounds: draft.sounds.trim() }),
+    });
+  }
+
+  return (
+    <form className="set-up-candidate" noValidate onSubmit={submit}>
+      <TextField
+        label={say("number")}
+        value={draft.number}
+        inputMode="numeric"
+        fault={shown.number}
+        needed
+        onChange={(value) => put({ number: value })}
+      />
+      <TextField
+        label={say("given")}
+        value={draft.given}
+        fault={shown.given}
+        needed
+        autoFocus={isCorrection || isReady}
+        onChange={(given) => put({ given })}
+      />
+      <TextField
+        label={say("family")}
+        value={draft.family}
+        fault={shown.family}
+        onChange={(family) => put({ family })}
+      />
+      <SelectField
+        label={say("rubric")}
+        value={draft.rubric}
+        fault={shown.rubric}
+        needed
+        none={say("choose")}
+        options={rubrics.map(({ id, title }) => ({ value: id, label: title }))}
+        onChange={(rubric) => put({ rubric })}
+      />
+      <TextField
+        label={say("birth-year")}
+        hint={say("birth-year-hint")}
+        value={draft.year}
+        inputMode="numeric"
+        fault={shown.year}
+        onChange={(value) => put({ year: value })}
+      />
+      <TextField
+        label={say("sounds")}
+        hint={say("sounds-hint")}
+        value={draft.sounds}
+        fault={shown.sounds}
+        onChange={(sounds) => put({ sounds })}
+      />
+      <div className="set-up-keys">
+        {onCancel && (
+          <Key kind="quiet" onClick={onCancel}>
+            {say("cancel")}
+          </Key>
+        )}
+        <Key kind="firm" type="submit">
+          {say(isCorrection ? "correct" : "add")}
+        </Key>
+      </div>
+    </form>
+  );
+}

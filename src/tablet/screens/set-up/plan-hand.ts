@@ -1,0 +1,267 @@
+import type { CandidateId, PersonId, RubricId, SectionId } from "../../../core/identity.ts";
+import { agesOut } from "../../../core/planning/excused-by-age.ts";
+import type { RosterCandidate } from "../../../core/planning/roster.ts";
+import type { SuggestedWave } from "../../../core/planning/suggested-waves.ts";
+import type { Rubric } from "../../../core/rubric/rubric.ts";
+import type { EntryBody, Role } from "../../../core/scorebook/entry.ts";
+import type { Entrant, Seat } from "../../../core/scorebook/scorebook.ts";
+import type { SideRecord } from "../../../core/scorebook/side-record.ts";
+import { makeSideRecord } from "../../../sync/make-side-record.ts";
+import { candidateDetails } from "../../session/names.ts";
+import type { Notebook } from "../../session/notebook.ts";
+import type { Services } from "../../session/services.tsx";
+
+/** Takes back what was just written, by writing what stood before. */
+export type TakeBack = () => Promise<unknown>;
+
+/**
+ * The chief's hand on the plan. Each stroke writes entries at once and answers how to take it back;
+ * nothing, where there is no way back but another stroke.
+ */
+export class PlanHand {
+  readonly #notebook: Notebook;
+  readonly #chance: Pick<Services, "makeId" | "random">;
+
+  constructor(notebook: Notebook, chance: Pick<Services, "makeId" | "random">) {
+    this.#notebook = notebook;
+    this.#chance = chance;
+  }
+
+  get #book() {
+    return this.#notebook.book;
+  }
+  #side(about: SideRecord["about"], kind: SideRecord["kind"], body: Record<string, unknown>) {
+    const { grading } = this.#notebook.pass;
+    return makeSideRecord({ grading, about, kind, body }, this.#chance);
+  }
+
+  // ── the test ─────────────────────────────────────────────────────────────────
+  async call(title: string, date: string): Promise<TakeBack | undefined> {
+    const before = this.#book.opened;
+    await this.#notebook.write("opened", { ...before, title, date });
+    return before && (() => this.#notebook.write("opened", before));
+  }
+  async freeze(rubric: Rubric): Promise<undefined> {
+    await this.#notebook.write("frozen", { rubric });
+  }
+  /** Opens the test: who is too young for an item is excused now, when the years are final. */
+  async start(): Promise<void> {
+    const excused = this.#book.entrants.map((entrant) => this.#excuseYoung(entrant));
+    await Promise.all([...excused, this.#notebook.write("started", {})]);
+  }
+  async #excuseYoung({ candidate, rubric: id }: Pick<Entrant, "candidate" | "rubric">) {
+    const rubric = this.#book.rubric(id);
+    const { birthYear } = candidateDetails(this.#notebook, candidate) ?? {};
+    const date = this.#book.opened?.date;
+    if (!rubric || !date) return;
+    await Promise.all(
+      agesOut(rubric, birthYear, date)
+        .filter(({ item }) => !this.#book.excuse(candidate, item))
+        .map(({ section, item }) =>
+          this.#notebook.write("excused", { candidate, section, item, why: "age" }),
+        ),
+    );
+  }
+
+  // ── candidates ───────────────────────────────────────────────────────────────
+  /** Enters new candidates, all together or none: the disk takes them in one batch. */
+  async enter(rows: readonly RosterCandidate[]): Promise<TakeBack> {
+    const made = rows.map((row) => ({ row, candidate: this.#chance.makeId() as CandidateId }));
+    await Promise.all(made.map(({ row, candidate }) => this.#write(candidate, row)));
+    if (this.#book.isStarted)
+      await Promise.all(
+        made.map(({ row: { rubric }, candidate }) => this.#excuseYoung({ candidate, rubric })),
+      );
+    return () =>
+      Promise.all(made.map(({ candidate }) => this.#notebook.write("absent", { candidate })));
+  }
+  async correct(entrant: Entrant, row: RosterCandidate): Promise<TakeBack> {
+    await this.#write(entrant.candidate, row);
+    return () => this.#notebook.write("entered", bodyOf(entrant));
+  }
+  #write(candidate: CandidateId, { number, rubric, ...details }: RosterCandidate) {
+    const before = candidateDetails(this.#notebook, candidate);
+    const side = this.#side(candidate, "candidate", {
+      ...(before?.contact === undefined ? {} : { contact: before.contact }),
+      ...details,
+    });
+    return this.#notebook.write(
+      "entered",
+      { candidate, number, rubric, details: side.ref },
+      { sides: [side.record] },
+    );
+  }
+  async setComing(candidate: CandidateId, isComing: boolean): Promise<TakeBack> {
+    await this.#notebook.write(isComing ? "expected" : "absent", { candidate });
+    return () => this.#notebook.write(isComing ? "absent" : "expected", { candidate });
+  }
+
+  // ── the panel ────────────────────────────────────────────────────────────────
+  async seatNew(name: string, roles: Role[]): Promise<TakeBack> {
+    const person = this.#chance.makeId() as PersonId;
+    const { ref, record } = this.#side(person, "person", { name });
+    await this.#notebook.write("seated", { person, roles, details: ref }, { sides: [record] });
+    return () => this.#notebook.write("seated", { person, roles: [], details: ref });
+  }
+  async reseat(seat: Seat, roles: Role[]): Promise<TakeBack> {
+    const { person, details } = seat;
+    const body = (now: Role[]) => ({ person, roles: now, ...(details ? { details } : {}) });
+    const backs: TakeBack[] = [];
+    // Whoever judges no more is taken off every lane, or the reveal would wait for a lock that never comes.
+    if (!roles.includes("judge"))
+      backs.push(
+        await this.#assign(
+          this.#book.assignments.flatMap(({ judge, section, wave, candidates: before }) =>
+            judge === person && wave !== undefined
+              ? [{ judge, section, wave, before, after: [] }]
+              : [],
+          ),
+        ),
+      );
+    await this.#notebook.write("seated", body(roles));
+    backs.push(() => this.#notebook.write("seated", body(seat.roles)));
+    return inTurn(backs);
+  }
+
+  // ── waves and lanes ──────────────────────────────────────────────────────────
+  async lineUp(wave: number, lanes: readonly CandidateId[]): Promise<TakeBack> {
+    const before = [...this.#book.lanes(wave)];
+    await this.#notebook.write("lined-up", { wave, lanes: [...lanes] });
+    return () => this.#notebook.write("lined-up", { wave, lanes: before });
+  }
+  /** Puts a candidate last into a wave (null: into none), out of every other, and takes the judges of the old wave off. */
+  async move(candidate: CandidateId, to: number | null): Promise<TakeBack> {
+    const backs: TakeBack[] = [];
+    for (const { wave, lanes } of this.#book.waves) {
+      if (wave === to || !lanes.includes(candidate)) continue;
+      for (const { person } of this.#judges()) {
+        if (this.#sectionsWatched(person, wave, candidate).length > 0)
+          backs.push(await this.watch(person, wave, [candidate], false));
+      }
+      backs.push(
+        await this.lineUp(
+          wave,
+          lanes.filter((one) => one !== candidate),
+        ),
+      );
+    }
+    if (to !== null && !this.#book.lanes(to).includes(candidate))
+      backs.push(await this.lineUp(to, [...this.#book.lanes(to), candidate]));
+    return inTurn(backs);
+  }
+
+  // ── who watches whom ─────────────────────────────────────────────────────────
+  #judges(): Seat[] {
+    return this.#book.seats.filter(({ roles }) => roles.includes("judge"));
+  }
+  /** The candidates a judge is set to in a section of a wave. */
+  watched(judge: PersonId, wave: number, section: SectionId): CandidateId[] {
+    return this.#book.assignments
+      .filter((one) => one.judge === judge && one.section === section && one.wave === wave)
+      .flatMap(({ candidates }) => candidates);
+  }
+  #sectionsWatched(judge: PersonId, wave: number, candidate: CandidateId): SectionId[] {
+    return this.#sectionsOf([candidate]).filter((section) =>
+      this.watched(judge, wave, section).includes(candidate),
+    );
+  }
+  #sectionsOf(candidates: readonly CandidateId[]): SectionId[] {
+    const all = candidates.flatMap(
+      (candidate) => this.#book.rubricOf(candidate)?.sections.map(({ id }) => id) ?? [],
+    );
+    return [...new Set(all)];
+  }
+  /** Sets or takes off a judge's watch of candidates in a wave, in one section or (undefined) in all of theirs. */
+  async watch(
+    judge: PersonId,
+    wave: number,
+    candidates: readonly CandidateId[],
+    isWatching: boolean,
+    only?: SectionId,
+  ): Promise<TakeBack> {
+    const wanted = this.#sectionsOf(candidates)
+      .filter((section) => only === undefined || section === only)
+      .map((section) => {
+        const before = this.watched(judge, wave, section);
+        const here = candidates.filter((candidate) =>
+          this.#book.rubricOf(candidate)?.sections.some(({ id }) => id === section),
+        );
+        const after = isWatching
+          ? [...new Set([...before, ...here])]
+          : before.filter((candidate) => !here.includes(candidate));
+        return { section, before, after };
+      });
+    return this.#assign(
+      wanted.map(({ section, before, after }) => ({ judge, wave, section, before, after })),
+    );
+  }
+  async #assign(
+    changes: readonly {
+      judge: PersonId;
+      wave: number;
+      section: SectionId;
+      before: CandidateId[];
+      after: CandidateId[];
+    }[],
+  ): Promise<TakeBack> {
+    const real = changes.filter(({ before, after }) => before.join() !== after.join());
+    const write = (which: "before" | "after") =>
+      Promise.all(
+        real.map(({ judge, wave, section, [which]: candidates }) => {
+          const body: EntryBody<"assigned"> = { judge, section, wave, candidates };
+          return this.#notebook.write("assigned", body);
+        }),
+      );
+    await write("after");
+    return () => write("before");
+  }
+  /** Lays a suggested plan over whatever waves there are. */
+  async take(suggested: readonly SuggestedWave[]): Promise<TakeBack> {
+    const backs: TakeBack[] = [];
+    const last = Math.max(
+      0,
+      ...suggested.map(({ wave }) => wave),
+      ...this.#book.waves.map(({ wave }) => wave),
+    );
+    for (let wave = 1; wave <= last; wave++) {
+      const plan = suggested.find((one) => one.wave === wave);
+      const lanes = plan?.lanes ?? [];
+      if (lanes.join() !== this.#book.lanes(wave).join())
+        backs.push(await this.lineUp(wave, lanes));
+      const sections = new Set([
+        ...this.#sectionsOf(lanes),
+        ...this.#book.assignments.filter((one) => one.wave === wave).map((one) => one.section),
+      ]);
+      backs.push(
+        await this.#assign(
+          this.#judges().flatMap(({ person: judge }) =>
+            [...sections].map((section) => ({
+              judge,
+              wave,
+              section,
+              before: this.watched(judge, wave, section),
+              after: (plan?.watches.get(judge) ?? []).filter((candidate) =>
+                this.#book.rubricOf(candidate)?.sections.some(({ id }) => id === section),
+              ),
+            })),
+          ),
+        ),
+      );
+    }
+    return inTurn(backs);
+  }
+}
+
+const bodyOf = ({ candidate, number, rubric, details }: Entrant): EntryBody<"entered"> => ({
+  candidate,
+  number,
+  rubric: rubric as RubricId,
+  ...(details ? { details } : {}),
+});
+
+/** The last stroke is taken back first. */
+const inTurn =
+  (backs: readonly TakeBack[]): TakeBack =>
+  async () => {
+    for (const back of [...backs].reverse()) await back();
+  };

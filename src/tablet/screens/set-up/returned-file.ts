@@ -1,0 +1,73 @@
+import type { PersonId } from "../../../core/identity.ts";
+import { type AnyEntry, readEntry } from "../../../core/scorebook/entry.ts";
+import { ScorebookFile } from "../../../core/scorebook/scorebook-file.ts";
+import type { SideRecord } from "../../../core/scorebook/side-record.ts";
+import { type Merged, mergeable } from "../../../core/scorebook/test-pack.ts";
+import { sideDigest } from "../../../sync/make-side-record.ts";
+import type { Notebook } from "../../session/notebook.ts";
+
+export interface Returned {
+  file: string;
+  person: PersonId;
+  taken: AnyEntry[];
+  /** Records the taken entries point at, and whose seal fits. */
+  sides: SideRecord[];
+  refused: Merged["refused"];
+}
+export type ReadReturned =
+  | { ok: true; returned: Returned }
+  | { ok: false; problem: "back-not-file" | "back-other" | "back-stranger" };
+
+/** What the chief's book may take from a scorebook file that came back. Nothing is stored yet. */
+export function readReturned(notebook: Notebook, file: string, text: string): ReadReturned {
+  let json: unknown;
+  try {
+    json = JSON.parse(text);
+  } catch {
+    return { ok: false, problem: "back-not-file" };
+  }
+  const read = ScorebookFile.safeParse(json);
+  if (!read.success) return { ok: false, problem: "back-not-file" };
+  const { grading, person, entries, sides } = read.data;
+  if (grading !== notebook.pass.grading) return { ok: false, problem: "back-other" };
+  if (!person || !notebook.book.seat(person)) return { ok: false, problem: "back-stranger" };
+  // What the file holds of others came from the pack, or is theirs to bring; only its own person's lines are looked at.
+  const own = entries.map((line) => {
+    const one = readEntry(line);
+    return one.ok && one.entry.by !== person ? undefined : line;
+  });
+  const { taken, refused } = mergeable(
+    notebook.book,
+    { grading, entries: own.filter((line) => line !== undefined) },
+    person,
+  );
+  const places = own.flatMap((line, index) => (line === undefined ? [] : [index]));
+  const wanted = new Map(taken.flatMap(({ body }) => refsIn(body)));
+  return {
+    ok: true,
+    returned: {
+      file,
+      person,
+      taken,
+      sides: sides.filter(
+        (record) => wanted.get(record.id) === sideDigest(record) && record.grading === grading,
+      ),
+      refused: refused.map(({ index, code }) => ({ index: places[index] ?? index, code })),
+    },
+  };
+}
+
+/** The side records a body refers to: id and seal. */
+function refsIn(body: object): [string, string][] {
+  return Object.values(body).flatMap((value): [string, string][] =>
+    typeof value === "object" && value !== null && "id" in value && "digest" in value
+      ? [[String(value.id), String(value.digest)]]
+      : [],
+  );
+}
+
+/** Stores first, then shows: on the disk before it is in the book. */
+export async function takeReturned(notebook: Notebook, { taken, sides }: Returned): Promise<void> {
+  await notebook.store.append(notebook.pass.grading, taken, sides);
+  notebook.take(taken, sides);
+}

@@ -1,0 +1,152 @@
+import { type FormEvent, useState } from "react";
+import type { Role } from "../../../core/scorebook/entry.ts";
+import type { Seat } from "../../../core/scorebook/scorebook.ts";
+import { setUpWords } from "../../../words/set-up-words.ts";
+import { Key } from "../../parts/key.tsx";
+import { SelectField } from "../../parts/select-field.tsx";
+import { TextField } from "../../parts/text-field.tsx";
+import { useSay } from "../../parts/use-say.ts";
+import { personName } from "../../session/names.ts";
+import { useServices } from "../../session/services.tsx";
+import { takeOwnRoles } from "./own-roles.ts";
+import type { TakeBack } from "./plan-hand.ts";
+import type { Plan } from "./use-plan.ts";
+
+const groups = ["judge", "caller", "desk", "chief"] as const satisfies readonly Role[];
+
+/** Who judges, calls, and checks in, by name. */
+export function StepPanel({ plan: { notebook, hand, did } }: { plan: Plan }) {
+  const say = useSay(setUpWords);
+  const { book } = notebook;
+  const [name, setName] = useState("");
+  const [role, setRole] = useState<Role>("judge");
+  const [isTried, setTried] = useState(false);
+  const trimmed = name.trim();
+  const fault =
+    trimmed === ""
+      ? say("needed")
+      : trimmed.length > 80
+        ? say("too-long", { limit: 80 })
+        : undefined;
+  const quorum = Math.max(0, ...book.rubrics.map(({ panel }) => panel.quorum));
+
+  function submit(event: FormEvent) {
+    event.preventDefault();
+    setTried(true);
+    if (fault) return;
+    void did(hand.seatNew(trimmed, [role]), say("did-seat", { name: trimmed }));
+    setName("");
+    setTried(false);
+  }
+
+  return (
+    <>
+      <p className="set-up-intro">
+        {say("panel-intro")} {quorum > 0 && say("quorum-note", { quorum })}
+      </p>
+      <form className="set-up-seat" noValidate onSubmit={submit}>
+        <TextField
+          label={say("panel-name")}
+          value={name}
+          fault={isTried ? fault : undefined}
+          onChange={setName}
+        />
+        <SelectField
+          label={say("panel-role")}
+          value={role}
+          options={(["judge", "caller", "desk"] as const).map((value) => ({
+            value,
+            label: say(`role-${value}`),
+          }))}
+          onChange={setRole}
+        />
+        <Key kind="firm" type="submit">
+          {say("panel-add")}
+        </Key>
+      </form>
+      {groups.map((group) => {
+        const seats = book.seats.filter(({ roles }) => mainRole(roles) === group);
+        return (
+          <section key={group} className="set-up-group">
+            <h3>{say(`role-group-${group}`)}</h3>
+            {seats.length === 0 && <p className="set-up-hint">{say("nobody")}</p>}
+            <ol>
+              {seats.map((seat) => (
+                <SeatRow key={seat.person} seat={seat} plan={{ notebook, hand, did }} />
+              ))}
+            </ol>
+          </section>
+        );
+      })}
+    </>
+  );
+}
+
+/** Under which heading somebody with several roles stands. */
+const mainRole = (roles: readonly Role[]): Role | undefined =>
+  (["chief", "judge", "caller", "desk"] as const).find((role) => roles.includes(role));
+
+function SeatRow({
+  seat,
+  plan: { notebook, hand, did },
+}: {
+  seat: Seat;
+  plan: Pick<Plan, "notebook" | "hand" | "did">;
+}) {
+  const say = useSay(setUpWords);
+  const name = personName(notebook, seat.person) ?? say("somebody");
+  const isChief = seat.roles.includes("chief");
+  const services = useServices();
+  const has = (role: Role) => seat.roles.includes(role);
+  async function reseat(roles: Role[]): Promise<TakeBack> {
+    const isMe = seat.person === notebook.pass.person;
+    const back = await hand.reseat(seat, roles);
+    if (!isMe) return back;
+    await takeOwnRoles(services, notebook, roles);
+    return async () => {
+      await back();
+      await takeOwnRoles(services, notebook, seat.roles);
+    };
+  }
+  const toggle = (role: Role) =>
+    void did(
+      reseat(has(role) ? seat.roles.filter((one) => one !== role) : [...seat.roles, role]),
+      say("did-roles", { name }),
+    );
+  return (
+    <li>
+      <span className="set-up-name">{name}</span>
+      <div className="set-up-keys">
+        {isChief && (
+          <Key
+            kind="quiet"
+            pressed={has("judge")}
+            aria-label={say("also-judge-named", { name })}
+            onClick={() => toggle("judge")}
+          >
+            {say("also-judge")}
+          </Key>
+        )}
+        {(isChief || has("desk")) && (
+          <Key
+            kind="quiet"
+            pressed={has("caller")}
+            aria-label={say("also-calls-named", { name })}
+            onClick={() => toggle("caller")}
+          >
+            {say("also-calls")}
+          </Key>
+        )}
+        {!isChief && (
+          <Key
+            kind="quiet"
+            aria-label={say("unseat-named", { name })}
+            onClick={() => void did(hand.reseat(seat, []), say("did-unseat", { name }))}
+          >
+            {say("unseat")}
+          </Key>
+        )}
+      </div>
+    </li>
+  );
+}

@@ -1,0 +1,137 @@
+import { useState } from "react";
+import { Link } from "react-router";
+import type { PlanGap } from "../../../core/planning/plan-gaps.ts";
+import { listed } from "../../../words/listed.ts";
+import { setUpWords } from "../../../words/set-up-words.ts";
+import { Dialog } from "../../parts/dialog.tsx";
+import { Key } from "../../parts/key.tsx";
+import { Notice } from "../../parts/notice.tsx";
+import { Seal } from "../../parts/seal.tsx";
+import { useSay } from "../../parts/use-say.ts";
+import { candidateDetails } from "../../session/names.ts";
+import { FilesWithoutHub } from "./files-without-hub.tsx";
+import { gapWords } from "./gap-words.ts";
+import { stepOf } from "./steps.ts";
+import type { Plan } from "./use-plan.ts";
+
+/** What is missing, each with a way to mend it; and the key that opens the test. */
+export function StepReady({ plan }: { plan: Plan }) {
+  const say = useSay(setUpWords);
+  const { notebook, hand, gaps } = plan;
+  const { book, pass } = notebook;
+  const [isAsking, setAsking] = useState(false);
+  const needed = gaps.filter(({ weight }) => weight === "needed");
+  const advice = gaps.filter(({ weight }) => weight === "advice");
+  const isGated = book.rubrics.some((rubric) =>
+    rubric.sections.some(({ items }) => items.some(({ minimumAge }) => minimumAge !== undefined)),
+  );
+  const yearless = isGated
+    ? book.entrants.filter(
+        ({ candidate }) => candidateDetails(notebook, candidate)?.birthYear === undefined,
+      )
+    : [];
+
+  return (
+    <>
+      {book.isStarted ? (
+        <div className="set-up-open">
+          <Seal size={64} lands />
+          <b>{say("is-open")}</b>
+          <div className="set-up-keys">
+            <Link className="key" data-kind="ink" to={`/tests/${pass.grading}/chief`}>
+              {say("to-board")}
+            </Link>
+            {pass.token && (
+              <Link className="key" to={`/tests/${pass.grading}/chief/door`}>
+                {say("to-door")}
+              </Link>
+            )}
+          </div>
+        </div>
+      ) : (
+        <p className="set-up-intro">{say("ready-intro")}</p>
+      )}
+      {needed.length === 0 && <Notice kind="plain">{say("ready-whole")}</Notice>}
+      <Gaps title={say("ready-needed")} gaps={needed} plan={plan} />
+      <Gaps title={say("ready-advice")} gaps={advice} plan={plan} />
+      {yearless.length > 0 && !book.isStarted && (
+        <Notice kind="quiet">
+          {say("ready-years", {
+            count: yearless.length,
+            who: listed(yearless.map(({ number }) => String(number))),
+          })}
+        </Notice>
+      )}
+      {!book.isStarted && (
+        <div className="set-up-start">
+          <Key
+            kind="seal"
+            onClick={() => (needed.length === 0 ? void hand.start() : setAsking(true))}
+          >
+            {say("open-test")}
+          </Key>
+          <p>{say("open-test-text")}</p>
+        </div>
+      )}
+      <FilesWithoutHub notebook={notebook} />
+      {isAsking && (
+        <Dialog
+          open
+          title={say("open-title")}
+          closeWord={say("not-yet")}
+          onClose={() => setAsking(false)}
+          keys={
+            <Key
+              kind="firm"
+              onClick={() => {
+                setAsking(false);
+                void hand.start();
+              }}
+            >
+              {say("open-anyway")}
+            </Key>
+          }
+        >
+          <p>{say("open-gaps", { count: needed.length })}</p>
+        </Dialog>
+      )}
+    </>
+  );
+}
+
+function Gaps({
+  title,
+  gaps,
+  plan: { notebook },
+}: {
+  title: string;
+  gaps: readonly PlanGap[];
+  plan: Plan;
+}) {
+  const say = useSay(setUpWords);
+  if (gaps.length === 0) return null;
+  return (
+    <section>
+      <h3>{title}</h3>
+      <ul className="set-up-gaps">
+        {gaps.map((gap) => {
+          const what = gapWords(say, notebook, gap);
+          const step = stepOf(gap);
+          return (
+            <li key={what} data-weight={gap.weight}>
+              <span>{what}</span>
+              <Link
+                className="key"
+                data-kind="quiet"
+                to={`?step=${step}`}
+                aria-label={say("go-mend-named", { step: say(`step-${step}`), what })}
+              >
+                {say("go-mend")}
+              </Link>
+            </li>
+          );
+        })}
+      </ul>
+    </section>
+  );
+}

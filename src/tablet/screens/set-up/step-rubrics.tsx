@@ -1,0 +1,97 @@
+import { useEffect, useState } from "react";
+import { lineLoad } from "../../../core/planning/line-load.ts";
+import type { Rubric } from "../../../core/rubric/rubric.ts";
+import { setUpWords } from "../../../words/set-up-words.ts";
+import { Belt } from "../../parts/belt.tsx";
+import { Key } from "../../parts/key.tsx";
+import { Notice } from "../../parts/notice.tsx";
+import { Progress } from "../../parts/progress.tsx";
+import { useSay } from "../../parts/use-say.ts";
+import { OwnRubric } from "./own-rubric.tsx";
+import { shippedRubrics } from "./shipped-rubrics.ts";
+import type { Plan } from "./use-plan.ts";
+
+/** Which rubrics this test freezes. Those of the test come first, then what is on offer. */
+export function StepRubrics({ plan }: { plan: Plan }) {
+  const say = useSay(setUpWords);
+  const { notebook, hand, did } = plan;
+  const { book } = notebook;
+  const [shipped, setShipped] = useState<Rubric[]>();
+  useEffect(() => {
+    let isHere = true;
+    void shippedRubrics().then((rubrics) => isHere && setShipped(rubrics));
+    return () => {
+      isHere = false;
+    };
+  }, []);
+  const freeze = (rubric: Rubric) =>
+    void did(hand.freeze(rubric), say("did-rubric", { title: rubric.title }));
+  const frozen = book.rubrics;
+  const offered = (shipped ?? []).filter(({ id }) => !book.rubric(id));
+
+  return (
+    <>
+      <p className="set-up-intro">{say("rubrics-intro")}</p>
+      {book.isStarted && <Notice kind="quiet">{say("rubric-under-way")}</Notice>}
+      {frozen.length > 0 && (
+        <ul className="set-up-rubrics">
+          {frozen.map((rubric) => (
+            <RubricRow key={rubric.id} rubric={rubric}>
+              <p className="set-up-frozen">
+                <b>{say("rubric-chosen")}</b>
+                <span>
+                  {say("rubric-users", {
+                    count: book.entrants.filter((one) => one.rubric === rubric.id).length,
+                  })}
+                </span>
+              </p>
+            </RubricRow>
+          ))}
+        </ul>
+      )}
+      {!shipped && <Progress what={say("rubrics-loading")} done={0} />}
+      {offered.length > 0 && (
+        <section>
+          <h3>{say("rubrics-shipped")}</h3>
+          <ul className="set-up-rubrics">
+            {offered.map((rubric) => (
+              <RubricRow key={rubric.id} rubric={rubric}>
+                <Key
+                  aria-label={say("rubric-choose-named", { title: rubric.title })}
+                  onClick={() => freeze(rubric)}
+                >
+                  {say("rubric-choose")}
+                </Key>
+              </RubricRow>
+            ))}
+          </ul>
+        </section>
+      )}
+      <OwnRubric onTake={freeze} />
+    </>
+  );
+}
+
+function RubricRow({ rubric, children }: { rubric: Rubric; children: React.ReactNode }) {
+  const say = useSay(setUpWords);
+  const carries = lineLoad(rubric, 1)?.carries;
+  return (
+    <li>
+      <div>
+        <b>{rubric.title}</b>
+        <span className="set-up-belts">
+          <Belt belt={rubric.from.belt} /> <span aria-hidden="true">→</span>{" "}
+          <Belt belt={rubric.to.belt} />
+        </span>
+        <small>
+          {say(carries === undefined ? "rubric-about-single" : "rubric-about", {
+            sections: rubric.sections.length,
+            items: rubric.sections.reduce((sum, { items }) => sum + items.length, 0),
+            carries: carries ?? 0,
+          })}
+        </small>
+      </div>
+      {children}
+    </li>
+  );
+}

@@ -1,0 +1,160 @@
+import { useState } from "react";
+import { Link } from "react-router";
+import type { CandidateId } from "../../../core/identity.ts";
+import { suggestedWaves } from "../../../core/planning/suggested-waves.ts";
+import { setUpWords } from "../../../words/set-up-words.ts";
+import { Dialog } from "../../parts/dialog.tsx";
+import { EmptyState } from "../../parts/empty-state.tsx";
+import { Key } from "../../parts/key.tsx";
+import { Notice } from "../../parts/notice.tsx";
+import { useSay } from "../../parts/use-say.ts";
+import { givenName } from "../../session/names.ts";
+import { gapWords } from "./gap-words.ts";
+import { stepOf } from "./steps.ts";
+import type { Plan } from "./use-plan.ts";
+import { WaveTable } from "./wave-table.tsx";
+
+/** Who stands together, in which lane, and who watches whom. */
+export function StepWaves({ plan }: { plan: Plan }) {
+  const say = useSay(setUpWords);
+  const { notebook, hand, gaps, did } = plan;
+  const { book } = notebook;
+  const [isAsking, setAsking] = useState(false);
+  const coming = book.entrants.filter(({ candidate }) =>
+    ["expected", "checked-in"].includes(book.presence(candidate)),
+  );
+  const judges = book.seats.filter(({ roles }) => roles.includes("judge"));
+  const waves = book.waves.filter(({ lanes }) => lanes.length > 0);
+  const pool = coming.filter(({ candidate }) => book.waveOf(candidate) === undefined);
+  const nextWave = Math.max(0, ...book.waves.map(({ wave }) => wave)) + 1;
+  // An emptied wave is used again before a new one is numbered.
+  const freeWave =
+    book.waves.find(({ lanes }) => lanes.length === 0)?.wave ?? Math.min(99, nextWave);
+  const who = (candidate: CandidateId) =>
+    `${book.entrant(candidate)?.number ?? ""} ${givenName(notebook, candidate)}`.trim();
+
+  function suggest() {
+    setAsking(false);
+    const suggested = suggestedWaves({
+      candidates: coming,
+      judges: judges.map(({ person }) => person),
+      rubrics: book.rubrics,
+    });
+    void did(hand.take(suggested), say("did-suggest", { waves: suggested.length }));
+  }
+  function move(candidate: CandidateId, to: string) {
+    const wave = to === "out" ? null : Number(to);
+    void did(
+      hand.move(candidate, wave),
+      wave === null
+        ? say("did-out", { who: who(candidate) })
+        : say("did-move", { who: who(candidate), wave }),
+    );
+  }
+
+  if (coming.length === 0)
+    return (
+      <EmptyState
+        title={say("candidates-none")}
+        keys={
+          <Link className="key" to="?step=candidates">
+            {say("step-candidates")}
+          </Link>
+        }
+      >
+        {say("waves-need")}
+      </EmptyState>
+    );
+  return (
+    <>
+      <p className="set-up-intro">{say("waves-intro")}</p>
+      {book.isStarted && <Notice kind="quiet">{say("watch-under-way")}</Notice>}
+      {judges.length === 0 && <Notice kind="quiet">{say("watch-none")}</Notice>}
+      <div className="set-up-keys">
+        <Key
+          kind={waves.length === 0 ? "ink" : "plain"}
+          onClick={() => (waves.length === 0 ? suggest() : setAsking(true))}
+        >
+          {say(waves.length === 0 ? "suggest" : "suggest-again")}
+        </Key>
+      </div>
+
+      {pool.length > 0 && (
+        <section className="set-up-pool" aria-labelledby="set-up-pool">
+          <h3 id="set-up-pool">{say("pool")}</h3>
+          <ul>
+            {pool.map(({ candidate, number }) => (
+              <li key={candidate}>
+                <b className="set-up-number">{number}</b>
+                <span className="set-up-name">{givenName(notebook, candidate)}</span>
+                <select
+                  aria-label={say("put-named", { who: who(candidate) })}
+                  value=""
+                  onChange={(event) => move(candidate, event.currentTarget.value)}
+                >
+                  <option value="" disabled>
+                    {say("pool-put")}
+                  </option>
+                  {waves.map(({ wave }) => (
+                    <option key={wave} value={wave}>
+                      {say("to-wave", { wave })}
+                    </option>
+                  ))}
+                  <option value={freeWave}>{say("new-wave")}</option>
+                </select>
+              </li>
+            ))}
+          </ul>
+        </section>
+      )}
+
+      {waves.map(({ wave, lanes }) => (
+        <WaveTable
+          key={wave}
+          plan={plan}
+          wave={wave}
+          lanes={lanes}
+          judges={judges}
+          targets={[
+            ...waves
+              .filter((one) => one.wave !== wave)
+              .map((one) => ({
+                value: String(one.wave),
+                label: say("to-wave", { wave: one.wave }),
+              })),
+            ...(lanes.length > 1 ? [{ value: String(freeWave), label: say("new-wave") }] : []),
+            { value: "out", label: say("out") },
+          ]}
+          onMove={move}
+        >
+          {gaps
+            .filter((gap) => stepOf(gap) === "waves" && "wave" in gap && gap.wave === wave)
+            .map((gap) => {
+              const words = gapWords(say, notebook, gap);
+              return (
+                <li key={words} data-weight={gap.weight}>
+                  {words}
+                </li>
+              );
+            })}
+        </WaveTable>
+      ))}
+
+      {isAsking && (
+        <Dialog
+          open
+          title={say("suggest-title")}
+          closeWord={say("suggest-keep")}
+          onClose={() => setAsking(false)}
+          keys={
+            <Key kind="ink" onClick={suggest}>
+              {say("suggest-go")}
+            </Key>
+          }
+        >
+          <p>{say("suggest-text")}</p>
+        </Dialog>
+      )}
+    </>
+  );
+}

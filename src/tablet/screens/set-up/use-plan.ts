@@ -1,0 +1,50 @@
+import { useMemo, useState } from "react";
+import { type PlanGap, planGaps } from "../../../core/planning/plan-gaps.ts";
+import type { Notebook } from "../../session/notebook.ts";
+import { useNotebook, useServices } from "../../session/services.tsx";
+import { PlanHand, type TakeBack } from "./plan-hand.ts";
+
+/** What every step of the plan is given. */
+export interface Plan {
+  notebook: Notebook;
+  hand: PlanHand;
+  gaps: readonly PlanGap[];
+  isClosed: boolean;
+  /** Waits for a stroke of the hand, then says what was done and offers to take it back. */
+  did: (stroke: Promise<TakeBack | undefined>, words: string) => Promise<void>;
+}
+export interface Done {
+  words: string;
+  back: TakeBack | undefined;
+}
+
+export function usePlan(): { plan: Plan; done: Done | undefined; undo: () => Promise<void> } {
+  const notebook = useNotebook();
+  const { makeId, random } = useServices();
+  const [done, setDone] = useState<Done>();
+  const hand = useMemo(
+    () => new PlanHand(notebook, { makeId, random }),
+    [notebook, makeId, random],
+  );
+  const { book, version } = notebook;
+  // biome-ignore lint/correctness/useExhaustiveDependencies: the book is one object that grows; its version tells when.
+  const gaps = useMemo(() => planGaps(book), [book, version]);
+  return {
+    plan: {
+      notebook,
+      hand,
+      gaps,
+      isClosed: book.isClosed,
+      did: async (stroke, words) => {
+        const back = await stroke;
+        setDone({ words, back });
+      },
+    },
+    done,
+    async undo() {
+      const back = done?.back;
+      setDone(undefined);
+      await back?.();
+    },
+  };
+}

@@ -1,0 +1,28 @@
+import type { CandidateId, PersonId, SectionId } from "../../../core/identity.ts";
+import type { Scorebook } from "../../../core/scorebook/scorebook.ts";
+
+/**
+ * In how many of a candidate's sections a judge watches; `section` narrows the question to one.
+ * `isFixed`: some of it was assigned without naming a wave, so no stroke on a wave takes it off.
+ */
+export function watchOf(
+  book: Scorebook,
+  {
+    judge,
+    wave,
+    candidate,
+    section,
+  }: { judge: PersonId; wave: number; candidate: CandidateId; section: SectionId | undefined },
+): { on: number; of: number; isFixed: boolean } {
+  const sections = (book.rubricOf(candidate)?.sections ?? [])
+    .map(({ id }) => id)
+    .filter((id) => section === undefined || id === section);
+  const lines = book.assignments.filter(
+    (one) => one.judge === judge && one.candidates.includes(candidate),
+  );
+  return {
+    on: sections.filter((id) => lines.some((line) => line.section === id)).length,
+    of: sections.length,
+    isFixed: lines.some((line) => line.wave !== wave && sections.includes(line.section)),
+  };
+}

@@ -1,0 +1,211 @@
+import { type ReactNode, useState } from "react";
+import type { CandidateId, PersonId, SectionId } from "../../../core/identity.ts";
+import { lineLoad } from "../../../core/planning/line-load.ts";
+import type { Seat } from "../../../core/scorebook/scorebook.ts";
+import { setUpWords } from "../../../words/set-up-words.ts";
+import { Belt } from "../../parts/belt.tsx";
+import { Key } from "../../parts/key.tsx";
+import { useSay } from "../../parts/use-say.ts";
+import { givenName, personName } from "../../session/names.ts";
+import type { Plan } from "./use-plan.ts";
+import { watchOf } from "./watch-of.ts";
+
+interface WaveTableProps {
+  plan: Plan;
+  wave: number;
+  lanes: readonly CandidateId[];
+  judges: readonly Seat[];
+  /** Where a candidate may be moved to. */
+  targets: readonly { value: string; label: string }[];
+  onMove: (candidate: CandidateId, to: string) => void;
+  /** What this wave lacks, as list items. */
+  children: ReactNode;
+}
+
+/** One wave: a column a lane, as on the floor, and a row a judge; a bead on the line means “watches”. */
+export function WaveTable({
+  plan: { notebook, hand, did },
+  wave,
+  lanes,
+  judges,
+  targets,
+  onMove,
+  children,
+}: WaveTableProps) {
+  const say = useSay(setUpWords);
+  const { book } = notebook;
+  const [section, setSection] = useState<SectionId>();
+  const who = (candidate: CandidateId) =>
+    `${book.entrant(candidate)?.number ?? ""} ${givenName(notebook, candidate)}`.trim();
+  const nameOf = (person: PersonId) => personName(notebook, person) ?? say("somebody");
+  const rubrics = [...new Set(lanes.flatMap((candidate) => book.rubricOf(candidate) ?? []))];
+  const sections = new Map(
+    rubrics.flatMap((rubric) => rubric.sections.map(({ id, title }) => [id, title] as const)),
+  );
+  const carries = Math.min(...rubrics.map((rubric) => lineLoad(rubric, 1)?.carries ?? 99));
+
+  function shift(candidate: CandidateId, by: -1 | 1) {
+    const from = lanes.indexOf(candidate);
+    const order = [...lanes];
+    order.splice(from, 1);
+    order.splice(from + by, 0, candidate);
+    void did(
+      hand.lineUp(wave, order),
+      say("did-lane", { who: who(candidate), lane: from + by + 1 }),
+    );
+  }
+
+  return (
+    <section className="wave" aria-labelledby={`wave-${wave}`}>
+      <header>
+        <h3 id={`wave-${wave}`}>{say("wave", { wave })}</h3>
+        <span>{say("wave-about", { count: lanes.length })}</span>
+        {judges.length > 0 && (
+          <label className="wave-section">
+            {say("watch-section")}
+            <select
+              value={section ?? ""}
+              onChange={(event) =>
+                setSection((event.currentTarget.value || undefined) as SectionId | undefined)
+              }
+            >
+              <option value="">{say("watch-all")}</option>
+              {[...sections].map(([id, title]) => (
+                <option key={id} value={id}>
+                  {title}
+                </option>
+              ))}
+            </select>
+          </label>
+        )}
+      </header>
+      {/* biome-ignore lint/a11y/noNoninteractiveTabindex: a region that scrolls sideways must be reachable by the keyboard. */}
+      <section className="wave-scroll" tabIndex={0} aria-label={say("watch-title", { wave })}>
+        <table>
+          <thead>
+            <tr>
+              <th scope="col">
+                <span className="unseen">{say("judge-label")}</span>
+              </th>
+              {lanes.map((candidate, index) => {
+                const rubric = book.rubricOf(candidate);
+                const isAway = !["expected", "checked-in"].includes(book.presence(candidate));
+                return (
+                  <th key={candidate} scope="col" data-away={isAway || undefined}>
+                    <small>{say("lane", { lane: index + 1 })}</small>
+                    <b className="set-up-number">{book.entrant(candidate)?.number}</b>
+                    <span className="set-up-name">{givenName(notebook, candidate)}</span>
+                    {isAway ? (
+                      <em>{say("lane-gone")}</em>
+                    ) : (
+                      rubric && <Belt belt={rubric.to.belt} />
+                    )}
+                    <span className="wave-moves">
+                      <Key
+                        kind="quiet"
+                        disabled={index === 0}
+                        aria-label={say("left-named", { who: who(candidate) })}
+                        onClick={() => shift(candidate, -1)}
+                      >
+                        ←
+                      </Key>
+                      <Key
+                        kind="quiet"
+                        disabled={index === lanes.length - 1}
+                        aria-label={say("right-named", { who: who(candidate) })}
+                        onClick={() => shift(candidate, 1)}
+                      >
+                        →
+                      </Key>
+                    </span>
+                    <select
+                      aria-label={say("move-named", { who: who(candidate) })}
+                      value=""
+                      onChange={(event) => onMove(candidate, event.currentTarget.value)}
+                    >
+                      <option value="" disabled>
+                        {say("to-wave", { wave })}
+                      </option>
+                      {targets.map(({ value, label }) => (
+                        <option key={value} value={value}>
+                          {label}
+                        </option>
+                      ))}
+                    </select>
+                  </th>
+                );
+              })}
+            </tr>
+          </thead>
+          <tbody>
+            {judges.map(({ person }) => {
+              const watches = lanes.map((candidate) =>
+                watchOf(book, { judge: person, wave, candidate, section }),
+              );
+              const count = watches.filter(({ on }) => on > 0).length;
+              return (
+                <tr key={person}>
+                  <th scope="row">
+                    <span>{nameOf(person)}</span>
+                    {carries < 99 && (
+                      <small data-heavy={count > carries || undefined}>
+                        <span aria-hidden="true">
+                          {say("watch-load", { lanes: count, carries })}
+                        </span>
+                        <span className="unseen">
+                          {say("watch-load-label", {
+                            judge: nameOf(person),
+                            lanes: count,
+                            carries,
+                          })}
+                        </span>
+                      </small>
+                    )}
+                  </th>
+                  {lanes.map((candidate, index) => {
+                    const { on, of, isFixed } = watches[index] as (typeof watches)[number];
+                    const isOn = of > 0 && on === of;
+                    return (
+                      <td key={candidate}>
+                        <button
+                          type="button"
+                          className="watch"
+                          data-partly={on > 0 && !isOn ? "" : undefined}
+                          aria-pressed={on > 0 && !isOn ? "mixed" : isOn}
+                          disabled={of === 0}
+                          aria-disabled={(isOn && isFixed) || undefined}
+                          title={
+                            isFixed
+                              ? say("watch-fixed")
+                              : on > 0 && !isOn
+                                ? say("watch-partly", { count: on })
+                                : undefined
+                          }
+                          aria-label={say("watch-on", {
+                            judge: nameOf(person),
+                            who: who(candidate),
+                          })}
+                          onClick={() => {
+                            if (isOn && isFixed) return;
+                            void did(
+                              hand.watch(person, wave, [candidate], !isOn, section),
+                              say(isOn ? "did-unwatch" : "did-watch", {
+                                judge: nameOf(person),
+                                who: who(candidate),
+                              }),
+                            );
+                          }}
+                        />
+                      </td>
+                    );
+                  })}
+                </tr>
+              );
+            })}
+          </tbody>
+        </table>
+      </section>
+      <ul className="wave-gaps">{children}</ul>
+    </section>
+  );
+}
