@@ -49,7 +49,7 @@ export function heaviestStep(rubric: Rubric, candidates: number): HeaviestStep |
       const criteria = criteriaAt(section, item);
       if (section.marking === "checklist" || criteria.length === 0) continue;
       const load = stepLoad(section, item, candidates);
-      if (!heaviest || load.demandPerMinute > heaviest.load.demandPerMinute + 1e-9)
+      if (!heaviest || load.demandPerMinute > heaviest.load.demandPerMinute)
         heaviest = {
           section: section.id,
           item: item.id,

@@ -69,13 +69,11 @@ export function scoringLoad(input: LoadInput): ScoringLoad {
     neededSeconds,
     availableSeconds,
     fits: neededSeconds <= availableSeconds,
-    advice: isAbove(demandPerMinute, OVERRIDE_ABOVE)
-      ? "override"
-      : isAbove(demandPerMinute, WARN_ABOVE)
-        ? "warn"
-        : "fine",
+    advice:
+      demandPerMinute > OVERRIDE_ABOVE
+        ? "override"
+        : demandPerMinute > WARN_ABOVE
+          ? "warn"
+          : "fine",
   };
 }
-
-/** Six candidates on three criteria ask exactly 8: a rounding in the last place must not make a warning of it. */
-const isAbove = (demand: number, limit: number): boolean => demand > limit + 1e-9;

@@ -39,6 +39,7 @@ describe("a judge's load", () => {
       scoringLoad({ ...set, candidates, criteria }).advice;
     expect(advice(6, 3)).toBe("fine"); // 60·6·3·0.2/27 = 8
     expect(advice(6, 4)).toBe("warn"); // 10.7
+    expect(advice(9, 3)).toBe("warn"); // 60·9·3·0.2/27 = 12
     expect(advice(6, 5)).toBe("override"); // 13.3
   });
 

@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import type { CriterionId } from "../../../src/core/identity.ts";
+import type { CriterionId, FaultId } from "../../../src/core/identity.ts";
 import { FaultLibrary, faultsFor, practiceFor } from "../../../src/core/rubric/fault-library.ts";
 import { criteriaAt } from "../../../src/core/rubric/lookup.ts";
 import { DONE, Rubric } from "../../../src/core/rubric/rubric.ts";
@@ -41,10 +41,11 @@ describe("the fault library", () => {
     const section = sections.find(({ id }) => (id as string) === "kicks");
     const kick = section?.items.find(({ id }) => (id as string) === "front-kick");
     if (!section || !kick) throw new Error("no front kick");
-    const offered = faultsFor(library, section, kick, "chamber" as CriterionId);
+    const named = { ...kick, faults: ["no-pull-back", "foot-before-knee"] as FaultId[] };
+    const offered = faultsFor(library, section, named, "chamber" as CriterionId);
     expect(offered.map(({ id }) => id as string)).toEqual([
-      "foot-before-knee",
       "no-pull-back",
+      "foot-before-knee",
       "round-kick-straight",
     ]);
   });
