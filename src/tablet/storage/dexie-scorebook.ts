@@ -79,7 +79,7 @@ export function openDexieScorebook(name: string): TabletStore {
         rows.push({ id, grading, device, n, lamport, entry });
       }
     }
-    const places = (await db.rows.bulkAdd(rows, undefined, { allKeys: true })) as number[];
+    const places = await db.rows.bulkAdd(rows, { allKeys: true });
     rows.forEach(({ entry }, index) => {
       result.added.push({ entry, seq: places[index] ?? 0, chain: "" });
     });
