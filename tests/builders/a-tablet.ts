@@ -61,6 +61,14 @@ export class ATablet {
     this.#socket.terminate();
   }
 
+  /** Reads nothing for a while, as a tablet in a bag. */
+  sleep(): void {
+    this.#socket.pause();
+  }
+  wake(): void {
+    this.#socket.resume();
+  }
+
   frames<Name extends FromHub["frame"]>(name: Name): Frame<Name>[] {
     return this.raw
       .map((text) => JSON.parse(text) as FromHub)

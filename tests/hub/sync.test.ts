@@ -298,6 +298,40 @@ describe("the hub's line", () => {
     expect(judge.frames("presence")).toEqual([]);
   });
 
+  it("[H8] tells the chief at once who waits at the door, and nobody else", async () => {
+    const judge = await hub.tablet("judge-1", ["judge"]);
+    const address = "10.0.0.9";
+    const code = hub.desk.code(aGradingId);
+    hub.desk.join({ code, device: "new" as DeviceId, name: "Bo", wants: "caller", address });
+    await chief.until(() => chief.frames("waiting").at(-1)?.devices.length === 1);
+    expect(chief.frames("waiting").at(-1)?.devices[0]).toMatchObject({
+      device: "new",
+      name: "Bo",
+      wants: "caller",
+    });
+    hub.desk.admit(aGradingId, "new" as DeviceId, { roles: ["caller"] });
+    await chief.until(() => chief.frames("waiting").at(-1)?.devices.length === 0);
+    await judge.settled();
+    expect(judge.frames("waiting")).toEqual([]);
+  });
+
+  it("[Y8] does not let a tablet that reads nothing hold up the others", async () => {
+    const asleep = await hub.tablet("judge-2", ["judge"], { device: "judge-2-asleep" });
+    asleep.sleep();
+    const judge = await hub.tablet("judge-2", ["judge"]);
+    const { pen } = judgeAt(1);
+    const marks = Array.from({ length: 3000 }, (_, index) =>
+      aMark(pen, { level: 1 + (index % 4) }),
+    );
+    for (let start = 0; start < marks.length; start += 100)
+      judge.append(...marks.slice(start, start + 100));
+    await judge.until(() => judge.acknowledged.length === marks.length, "all", 10_000);
+    asleep.wake();
+    const last = marks.at(-1)?.id ?? "";
+    await asleep.until(() => asleep.isClosed || asleep.ids.includes(last), "the rest", 10_000);
+    expect(asleep.ids.slice(-marks.length)).toEqual(marks.map(({ id }) => id));
+  });
+
   it("[H4] passes the caller's count on to everybody else, and nobody else's", async () => {
     const caller = await hub.tablet("caller", ["caller"]);
     const judge = await hub.tablet("judge-1", ["judge"]);
