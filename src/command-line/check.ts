@@ -1,0 +1,54 @@
+import { resolve } from "node:path";
+import { isSound, rubricFindings } from "../core/rubric/check.ts";
+import { pathText } from "../core/rubric/finding.ts";
+import { sayTerminal } from "../words/terminal-words.ts";
+import type { Command } from "./command.ts";
+import { optionsOf } from "./options.ts";
+import { readJson } from "./read-file.ts";
+import { sayFinding } from "./read-rubrics.ts";
+import { wrapped } from "./text-width.ts";
+import { Trouble } from "./trouble.ts";
+
+/** `check FILES…`: whether rubrics are sound, and what is odd about them. */
+export const check: Command = {
+  help: "help-check",
+  async run(args, { out, width, folder }) {
+    const { values, positionals } = optionsOf(args, {});
+    if (positionals.length === 0) throw new Trouble([{ say: "check-no-file" }]);
+    const checked = positionals.map((file) => {
+      const findings = rubricFindings(readJson(resolve(folder, file)));
+      return { file, sound: isSound(findings), findings };
+    });
+    if (values.json)
+      out(
+        JSON.stringify(
+          checked.map(({ file, sound, findings }) => ({
+            file,
+            sound,
+            findings: findings.map(({ severity, code, path, with: filled }) => ({
+              severity,
+              code,
+              path: pathText(path),
+              sentence: sayFinding(code, filled),
+            })),
+          })),
+          null,
+          2,
+        ),
+      );
+    else
+      for (const { file, findings } of checked) {
+        const faults = findings.filter(({ severity }) => severity === "fault").length;
+        out(sayTerminal("check-file", { file, faults, warnings: findings.length - faults }));
+        for (const { severity, code, path, with: filled } of findings) {
+          const line = sayTerminal("check-finding", {
+            severity,
+            place: pathText(path) || file,
+            sentence: sayFinding(code, filled),
+          });
+          out(wrapped(`  ${line}`, width, "      ").join("\n"));
+        }
+      }
+    return checked.every(({ sound }) => sound) ? 0 : 1;
+  },
+};

@@ -1,0 +1,19 @@
+import { existsSync } from "node:fs";
+import { join } from "node:path";
+import { openSqliteScorebook } from "../hub/storage/sqlite-scorebook.ts";
+import type { ScorebookStore } from "../ports/scorebook-store.ts";
+import { Trouble } from "./trouble.ts";
+
+export const DATA_FOLDER = "evenhand-data";
+export type OpenStore = (folder: string) => ScorebookStore;
+
+/** The store of a hub's data folder. */
+export const openStoreIn: OpenStore = (folder) =>
+  openSqliteScorebook(join(folder, "evenhand.sqlite"));
+
+/** The same, only where there is one: asking for a test must not make an empty store. */
+export const openExistingStore: OpenStore = (folder) => {
+  if (!existsSync(join(folder, "evenhand.sqlite")))
+    throw new Trouble([{ say: "no-store", file: folder }]);
+  return openStoreIn(folder);
+};

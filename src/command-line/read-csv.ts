@@ -1,0 +1,77 @@
+import Papa from "papaparse";
+import { readText } from "./read-file.ts";
+import { type Complaint, Trouble } from "./trouble.ts";
+
+/** One line of a CSV file by the names of its columns; cells are trimmed. */
+export interface Row<Column extends string> {
+  line: number;
+  cells: Record<Column, string>;
+}
+
+/**
+ * The rows of a CSV file with a header.
+ * Separator comma, semicolon or tab, whichever the header uses. Lines that are empty throughout are passed over, and still counted.
+ * @throws Trouble for a missing column, one named twice, a column that is not known, or a broken quotation.
+ */
+export function readCsv<Needed extends string, Optional extends string>(
+  file: string,
+  needed: readonly Needed[],
+  optional: readonly Optional[],
+): Row<Needed | Optional>[] {
+  const text = readText(file);
+  const { data, errors } = Papa.parse<string[]>(text, { delimitersToGuess: [",", ";", "\t"] });
+  const starts = lineStarts(data, text);
+  const broken = errors.find(({ type }) => type === "Quotes");
+  if (broken) throw new Trouble([{ say: "csv-quotes", file, line: starts[broken.row ?? 0] ?? 1 }]);
+
+  const header = (data[0] ?? []).map((name) => name.trim().toLowerCase());
+  if (header.every((name) => name === ""))
+    throw new Trouble([{ say: "csv-empty", file, line: 1, with: { columns: needed.join(",") } }]);
+  const known: readonly string[] = [...needed, ...optional];
+  const complaints: Complaint[] = [];
+  for (const name of needed)
+    if (!header.includes(name))
+      complaints.push({ say: "csv-column-missing", file, line: 1, with: { name } });
+  for (const [place, name] of header.entries()) {
+    if (name !== "" && !known.includes(name))
+      complaints.push({
+        say: "csv-column-unknown",
+        file,
+        line: 1,
+        with: { name: shown(name), columns: known.join(", ") },
+      });
+    else if (name !== "" && header.indexOf(name) !== place)
+      complaints.push({ say: "csv-column-twice", file, line: 1, with: { name } });
+  }
+  if (complaints.length > 0) throw new Trouble(complaints);
+
+  const rows = data.slice(1).flatMap((cells, index): Row<Needed | Optional>[] => {
+    if (cells.every((cell) => cell.trim() === "")) return [];
+    const line = starts[index + 1] ?? index + 2;
+    if (cells.slice(header.length).some((cell) => cell.trim() !== ""))
+      throw new Trouble([{ say: "csv-cells-too-many", file, line }]);
+    const named = Object.fromEntries(
+      known.map((name) => [name, (cells[header.indexOf(name)] ?? "").trim()]),
+    ) as Record<Needed | Optional, string>;
+    return [{ line, cells: named }];
+  });
+  if (rows.length === 0) throw new Trouble([{ say: "csv-no-rows", file, line: 2 }]);
+  return rows;
+}
+
+/** At which line each row begins: a quoted cell may hold line breaks. */
+function lineStarts(data: readonly string[][], text: string): number[] {
+  if (!text.includes('"')) return data.map((_, row) => row + 1);
+  let line = 1;
+  return data.map((cells) => {
+    const begins = line;
+    line += 1 + cells.reduce((sum, cell) => sum + (cell.match(/\r\n|\n|\r/g)?.length ?? 0), 0);
+    return begins;
+  });
+}
+
+/** A cell as an error shows it: never so long that it fills the screen, never with control characters. */
+export const shown = (cell: string): string => {
+  const plain = cell.replace(/\p{C}/gu, "�");
+  return plain.length > 40 ? `${plain.slice(0, 39)}…` : plain;
+};

@@ -1,0 +1,108 @@
+import type { CandidateId, CriterionId, ItemId, PersonId, SectionId } from "../core/identity.ts";
+import { criteriaAt, itemOf, levelsAt, markedSides, sectionOf } from "../core/rubric/lookup.ts";
+import type { Rubric } from "../core/rubric/rubric.ts";
+import { type Mark, placeKey } from "../core/scorebook/cell.ts";
+import { readCsv, shown } from "./read-csv.ts";
+import { type Complaint, Trouble } from "./trouble.ts";
+
+/** One line of a marks file, before it is known which rubric it is marked by. */
+export interface MarkRow {
+  line: number;
+  mark: Mark;
+}
+
+const needed = ["candidate", "judge", "section", "item", "criterion", "mark"] as const;
+const optional = ["side", "how", "at"] as const;
+
+/**
+ * Marks from paper or a spreadsheet: `candidate,judge,section,item,criterion,mark[,side][,how][,at]`.
+ * An empty item is a criterion marked once a section; `mark` is a level or `not-seen`. The same line twice is one mark.
+ * @throws Trouble with every line that cannot be read, or says another mark of a cell than an earlier line.
+ */
+export function readMarks(file: string): MarkRow[] {
+  const complaints: Complaint[] = [];
+  const seen = new Map<string, MarkRow>();
+  for (const { line, cells } of readCsv(file, needed, optional)) {
+    const complain = (say: Complaint["say"], values: Record<string, string | number>) =>
+      complaints.push({ say, file, line, with: values });
+    const { candidate, judge, section, item, criterion, mark, side, how } = cells;
+    const empty = (["candidate", "judge", "section", "criterion", "mark"] as const).find(
+      (name) => cells[name] === "",
+    );
+    const strange = (["candidate", "judge"] as const).find(
+      (name) => cells[name].length > 64 || /[\p{C}/]/u.test(cells[name]),
+    );
+    if (empty) complain("mark-cell-empty", { name: empty });
+    else if (strange) complain("mark-id", { name: strange, value: shown(cells[strange]) });
+    else if (!/^([1-9]|not-seen)$/.test(mark)) complain("mark-value", { value: shown(mark) });
+    else if (!/^(left|right|)$/.test(side)) complain("mark-side", { value: shown(side) });
+    else if (!/^(tapped|rest|)$/.test(how)) complain("mark-how", { value: shown(how) });
+    else {
+      const read: Mark = {
+        candidate: candidate as CandidateId,
+        judge: judge as PersonId,
+        section: section as SectionId,
+        item: item === "" ? null : (item as ItemId),
+        side: side === "" ? null : (side as "left" | "right"),
+        criterion: criterion as CriterionId,
+        level: mark === "not-seen" ? mark : Number(mark),
+        how: how === "rest" ? how : "tapped",
+      };
+      const key = `${candidate}/${judge}/${placeKey(read)}`;
+      const before = seen.get(key);
+      if (!before) seen.set(key, { line, mark: read });
+      else if (before.mark.level !== read.level)
+        complain("mark-twice", {
+          candidate,
+          judge,
+          first: before.mark.level,
+          second: read.level,
+          other: before.line,
+        });
+    }
+  }
+  if (complaints.length > 0) throw new Trouble(complaints);
+  return [...seen.values()];
+}
+
+/** What keeps a mark from belonging to a rubric; null when it does. */
+export function misfit({ mark }: MarkRow, rubric: Rubric): Omit<Complaint, "file" | "line"> | null {
+  const values = { rubric: rubric.id };
+  const section = sectionOf(rubric, mark.section);
+  if (!section)
+    return {
+      say: "mark-section",
+      with: {
+        ...values,
+        value: shown(mark.section),
+        known: rubric.sections.map(({ id }) => id).join(", "),
+      },
+    };
+  const item = mark.item === null ? null : itemOf(section, mark.item);
+  if (item === undefined)
+    return {
+      say: "mark-item",
+      with: { ...values, value: shown(mark.item ?? ""), section: section.id },
+    };
+  const criteria = criteriaAt(section, item);
+  if (!criteria.includes(mark.criterion))
+    return {
+      say: item === null ? "mark-criterion-once" : "mark-criterion",
+      with: {
+        ...values,
+        value: shown(mark.criterion),
+        item: item?.id ?? "",
+        section: section.id,
+        known: criteria.join(", ") || "–",
+      },
+    };
+  if (!markedSides(item).includes(mark.side))
+    return {
+      say: mark.side === null ? "mark-side-missing" : "mark-side-unwanted",
+      with: { item: item?.id ?? section.id, value: mark.side ?? "" },
+    };
+  const highest = levelsAt(rubric, section);
+  return typeof mark.level === "number" && mark.level > highest
+    ? { say: "mark-level", with: { ...values, value: mark.level, highest } }
+    : null;
+}

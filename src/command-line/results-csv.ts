@@ -1,0 +1,38 @@
+import Papa from "papaparse";
+import type { TestResults } from "./test-results.ts";
+
+/** One line a candidate, for a spreadsheet. A cell that a spreadsheet would run as a formula is made harmless by an apostrophe. */
+export function resultsCsv({ candidates }: TestResults): string {
+  const sections = [
+    ...new Set(candidates.flatMap(({ rubric }) => rubric.sections.map(({ id }) => id))),
+  ];
+  const header = [
+    "candidate",
+    "number",
+    "name",
+    "rubric",
+    "computed",
+    "issued",
+    "score",
+    "score-rounded",
+    "retest-sections",
+    "open-questions",
+    ...sections,
+  ];
+  const rows = candidates.map(({ candidate, number, name, issued, outcome }) => [
+    candidate,
+    number ?? "",
+    name,
+    outcome.rubric,
+    outcome.computed,
+    issued ?? "",
+    outcome.score?.percent ?? "",
+    outcome.scoreRounded ?? "",
+    outcome.retestSections.join(" "),
+    outcome.flags.filter(({ isSettled }) => !isSettled).length,
+    ...sections.map(
+      (id) => outcome.sections.find((section) => section.id === id)?.score?.percent ?? "",
+    ),
+  ]);
+  return `${Papa.unparse([header, ...rows], { escapeFormulae: true, newline: "\r\n" })}\r\n`;
+}

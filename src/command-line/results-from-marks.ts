@@ -1,0 +1,153 @@
+import { basename } from "node:path";
+import type { CandidateId, PersonId } from "../core/identity.ts";
+import type { Rubric } from "../core/rubric/rubric.ts";
+import type { CandidateCase } from "../core/verdict/outcome.ts";
+import { outcome } from "../core/verdict/outcome-of.ts";
+import { sayTerminal } from "../words/terminal-words.ts";
+import { type MarkRow, misfit, readMarks } from "./read-marks.ts";
+import { type Rostered, readRoster } from "./read-roster.ts";
+import { DEFAULT_FOLDER, readRubrics, rubricsNearby } from "./read-rubrics.ts";
+import type { TestResults } from "./test-results.ts";
+import { type Complaint, Trouble } from "./trouble.ts";
+
+interface Sources {
+  file: string;
+  rubrics: readonly string[];
+  roster: string | undefined;
+  folder: string;
+}
+
+/**
+ * The results of a test marked on paper or in a spreadsheet. Everything in the file counts and all marks are open.
+ * @throws Trouble with every line that belongs nowhere; nothing of such a file is used.
+ */
+export function resultsFromMarks({
+  file,
+  rubrics: files,
+  roster: rosterFile,
+  folder,
+}: Sources): TestResults {
+  const rows = readMarks(file);
+  const roster = rosterFile === undefined ? undefined : readRoster(rosterFile);
+  const isGiven = files.length > 0;
+  const rubrics = isGiven ? readRubrics(files) : rubricsNearby(folder);
+  if (rubrics.length === 0)
+    throw new Trouble([{ say: "no-rubric", with: { folder: DEFAULT_FOLDER } }]);
+
+  const byCandidate = new Map<string, MarkRow[]>();
+  for (const row of rows) {
+    const its = byCandidate.get(row.mark.candidate);
+    if (its) its.push(row);
+    else byCandidate.set(row.mark.candidate, [row]);
+  }
+  const complaints: Complaint[] = [];
+  if (roster)
+    for (const [candidate, [first]] of byCandidate)
+      if (!roster.has(candidate) && first)
+        complaints.push({
+          say: "candidate-not-in-roster",
+          file,
+          line: first.line,
+          with: { candidate, roster: rosterFile ?? "" },
+        });
+
+  const chosen = new Map<string, Rubric>();
+  for (const candidate of roster ? roster.keys() : byCandidate.keys()) {
+    const its = byCandidate.get(candidate) ?? [];
+    const found = rubricFor(candidate, its, rubrics, roster?.get(candidate));
+    if ("say" in found) {
+      const line = found.isRoster ? roster?.get(candidate)?.line : its[0]?.line;
+      complaints.push({
+        say: found.say,
+        with: found.with,
+        file: found.isRoster ? (rosterFile ?? file) : file,
+        ...(line === undefined ? {} : { line }),
+      });
+      continue;
+    }
+    chosen.set(candidate, found);
+    for (const row of its) {
+      const wrong = misfit(row, found);
+      if (wrong) complaints.push({ ...wrong, file, line: row.line });
+    }
+  }
+  if (complaints.length > 0) throw new Trouble(complaints);
+
+  const candidates = [...chosen].map(([id, rubric]) => {
+    const candidate = id as CandidateId;
+    const its = byCandidate.get(id) ?? [];
+    const person = roster?.get(id);
+    return {
+      candidate,
+      name: person?.name ?? "",
+      number: person?.number,
+      rubric,
+      outcome: outcome(caseOnPaper(candidate, rubric, its)),
+      issued: its.length === 0 ? ("absent" as const) : null,
+    };
+  });
+  return {
+    grading: { id: null, title: basename(file), date: null },
+    candidates: candidates.sort((a, b) => (a.number ?? Infinity) - (b.number ?? Infinity) || 0),
+    marks: rows.map(({ mark }) => mark),
+    judgeName: (judge: PersonId) => judge,
+    remarks: isGiven
+      ? []
+      : [
+          sayTerminal("rubrics-nearby", {
+            folder: DEFAULT_FOLDER,
+            rubrics: [...new Set([...chosen.values()].map(({ id }) => id))].join(", "),
+          }),
+        ],
+  };
+}
+
+function caseOnPaper(
+  candidate: CandidateId,
+  rubric: Rubric,
+  rows: readonly MarkRow[],
+): CandidateCase {
+  return {
+    candidate,
+    rubric,
+    presence: rows.length === 0 ? "absent" : "checked-in",
+    marks: rows.map(({ mark }) => mark),
+    overalls: [],
+    // Paper does not say who was to mark what: blanks are no question, too few judges are.
+    judges: [],
+    revealed: rubric.sections.map(({ id }) => id),
+    excused: [],
+    relations: [],
+    conflicts: [],
+    late: [],
+    settlements: [],
+  };
+}
+
+type Unfound = { say: Complaint["say"]; with: Record<string, string>; isRoster: boolean };
+
+function rubricFor(
+  candidate: string,
+  rows: readonly MarkRow[],
+  rubrics: readonly Rubric[],
+  rostered: Rostered | undefined,
+): Rubric | Unfound {
+  const known = rubrics.map(({ id }) => id).join(", ");
+  if (rostered && rostered.rubric !== "") {
+    const named = rubrics.find(({ id }) => id === rostered.rubric);
+    return (
+      named ?? { say: "roster-rubric", with: { rubric: rostered.rubric, known }, isRoster: true }
+    );
+  }
+  const [only] = rubrics;
+  if (only && rubrics.length === 1) return only;
+  const fitting = rubrics.filter((rubric) => rows.every((row) => misfit(row, rubric) === null));
+  const [fits] = fitting;
+  if (fits && fitting.length === 1) return fits;
+  const isNone = fitting.length === 0;
+  return {
+    say: isNone ? "rubric-none-fits" : "rubric-several-fit",
+    with: { candidate, known: isNone ? known : fitting.map(({ id }) => id).join(", ") },
+    isRoster: rows.length === 0,
+  };
+}

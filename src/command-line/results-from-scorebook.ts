@@ -1,0 +1,79 @@
+import { basename } from "node:path";
+import type { CandidateId, PersonId } from "../core/identity.ts";
+import { pathText } from "../core/rubric/finding.ts";
+import type { ReadScorebook } from "../core/scorebook/read-scorebook-file.ts";
+import { fold, type Scorebook } from "../core/scorebook/scorebook.ts";
+import { CandidateDetails, PersonDetails, type SideRecord } from "../core/scorebook/side-record.ts";
+import { strayMarks } from "../core/scorebook/stray-marks.ts";
+import { Reconciler } from "../core/verdict/reconciler.ts";
+import { faultSentence } from "../words/faults-words.ts";
+import { readScorebook } from "./read-scorebook.ts";
+import type { Candidate, TestResults } from "./test-results.ts";
+import { Trouble } from "./trouble.ts";
+
+/** The results of a scorebook file, which brings its own rubrics. @throws Trouble, also for every mark that belongs nowhere. */
+export function resultsFromScorebook(file: string): TestResults {
+  const scorebook = readScorebook(file);
+  const book = fold(scorebook.entries);
+  refuseStrays(file, book, scorebook);
+  const names = new Map(scorebook.sides.map((side) => [side.id as string, side]));
+  const reconciler = new Reconciler(book);
+  const candidates = book.entrants.flatMap(({ candidate, number, details }): Candidate[] => {
+    const rubric = book.rubricOf(candidate);
+    const outcome = reconciler.outcome(candidate);
+    if (!rubric || !outcome)
+      throw new Trouble([{ say: "scorebook-rubric-missing", file, with: { candidate } }]);
+    return [
+      {
+        candidate,
+        name: nameOf(names.get(details?.id ?? "")),
+        number,
+        rubric,
+        outcome,
+        issued: issuedOf(book, candidate),
+      },
+    ];
+  });
+  if (candidates.length === 0) throw new Trouble([{ say: "scorebook-nobody", file }]);
+  return {
+    grading: {
+      id: scorebook.grading,
+      title: book.opened?.title ?? basename(file),
+      date: book.opened?.date ?? null,
+    },
+    candidates,
+    marks: candidates.flatMap(({ candidate }) => book.marks(candidate, "verdict")),
+    judgeName: (judge: PersonId) => nameOf(names.get(book.seat(judge)?.details?.id ?? "")) || judge,
+    remarks: [],
+  };
+}
+
+function refuseStrays(file: string, book: Scorebook, { entries }: ReadScorebook): void {
+  const strays = strayMarks(book, entries);
+  if (strays.length === 0) return;
+  throw new Trouble(
+    strays.slice(0, 20).map(({ entry, cell, fault }) => ({
+      say: "stray-mark",
+      with: { sentence: faultSentence(fault), id: entries[entry]?.id ?? "" },
+      file,
+      path: pathText(["entries", entry, "body", "cells", cell]),
+    })),
+  );
+}
+
+function nameOf(side: SideRecord | undefined): string {
+  const candidate = CandidateDetails.safeParse(side?.body);
+  if (candidate.success)
+    return [candidate.data.given, candidate.data.family].filter(Boolean).join(" ");
+  const person = PersonDetails.safeParse(side?.body);
+  return person.success ? person.data.name : "";
+}
+
+function issuedOf(book: Scorebook, candidate: CandidateId): Candidate["issued"] {
+  const verdict = book.verdict(candidate)?.body.result;
+  if (verdict) return verdict;
+  const presence = book.presence(candidate);
+  if (presence === "withdrawn") return "withdrawn";
+  // Who was not fit on the day took no part either; why is nobody's business here.
+  return presence === "absent" || presence === "unfit" ? "absent" : null;
+}

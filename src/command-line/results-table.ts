@@ -1,0 +1,183 @@
+import type { ItemId, SectionId } from "../core/identity.ts";
+import { itemOf, sectionOf } from "../core/rubric/lookup.ts";
+import type { Rubric } from "../core/rubric/rubric.ts";
+import { isIssuable, reviewQueue } from "../core/verdict/review-queue.ts";
+import { effectWords, type Names, questionSentence } from "../words/questions-words.ts";
+import { sayTerminal } from "../words/terminal-words.ts";
+import type { Candidate, TestResults } from "./test-results.ts";
+import { fitted, textWidth, wrapped } from "./text-width.ts";
+
+const QUESTIONS_SHOWN = 8;
+
+/** The results as a chief examiner reads them in a terminal `width` columns wide. */
+export function resultsTable(results: TestResults, width: number): string {
+  const { grading, candidates, remarks } = results;
+  const rubrics = [...new Set(candidates.map(({ rubric }) => rubric))];
+  const nameWidth = Math.min(
+    Math.max(...[...candidates.map(nameOf), sayTerminal("head-candidate")].map(textWidth)),
+    width < 90 ? 18 : 26,
+  );
+  const title = grading.date === null ? grading.title : `${grading.title} · ${grading.date}`;
+  return [
+    title,
+    "═".repeat(Math.min(textWidth(title), width)),
+    ...wrapped(tally(candidates), width, ""),
+    ...remarks.flatMap((remark) => wrapped(remark, width, "")),
+    ...rubrics.flatMap((rubric) => [
+      "",
+      ...ofRubric(
+        rubric,
+        candidates.filter((one) => one.rubric === rubric),
+        width,
+        nameWidth,
+      ),
+    ]),
+    ...questions(results, width),
+  ].join("\n");
+}
+
+function tally(candidates: readonly Candidate[]): string {
+  const count = (word: string) => candidates.filter((one) => resultOf(one) === word).length;
+  return sayTerminal("tally", {
+    candidates: candidates.length,
+    pass: count("pass"),
+    retest: count("retest"),
+    incomplete: count("incomplete"),
+    others: count("absent") + count("withdrawn"),
+  });
+}
+
+/** What stands: issued by people, else computed. */
+const resultOf = ({ issued, outcome }: Candidate) => issued ?? outcome.computed;
+
+function ofRubric(
+  rubric: Rubric,
+  candidates: readonly Candidate[],
+  width: number,
+  nameWidth: number,
+): string[] {
+  const rest = width - 5 - nameWidth - 2 - 14 - 6 - 2 - 5;
+  const row = (
+    number: string,
+    name: string,
+    result: string,
+    total: string,
+    why: string,
+    asks: string,
+  ) =>
+    `${fitted(number, 4, "right")} ${fitted(name, nameWidth)}  ${fitted(result, 14)}${fitted(total, 6, "right")}  ${fitted(why, rest)}${fitted(asks, 5, "right")}`.trimEnd();
+  const heading = sayTerminal("rubric-heading", {
+    title: rubric.title,
+    mark: rubric.pass.mark,
+    combine: sayTerminal(`combine-${rubric.panel.combine}`),
+  });
+  return [
+    ...wrapped(heading, width, "  "),
+    "─".repeat(width),
+    row(
+      sayTerminal("head-number"),
+      sayTerminal("head-candidate"),
+      sayTerminal("head-result"),
+      sayTerminal("head-total"),
+      sayTerminal("head-why"),
+      sayTerminal("head-asks"),
+    ),
+    ...candidates.map((one) => {
+      const { outcome, issued, number } = one;
+      const open = outcome.flags.filter(({ isSettled }) => !isSettled).length;
+      return row(
+        number === undefined ? "" : String(number),
+        nameOf(one),
+        sayTerminal("result", {
+          result: resultOf(one),
+          state:
+            issued === "pass" || issued === "retest"
+              ? "issued"
+              : issued === null && !isIssuable(outcome) && outcome.computed !== "incomplete"
+                ? "open"
+                : "computed",
+        }),
+        outcome.scoreRounded === null || issued === "absent" ? "–" : figure(outcome.scoreRounded),
+        whyOf(one),
+        open === 0 ? "·" : String(open),
+      );
+    }),
+  ];
+}
+
+const nameOf = ({ name, candidate }: Candidate): string => (name === "" ? candidate : name);
+
+/** One figure after the point, as a chief examiner writes it. */
+const figure = (percent: number): string => percent.toFixed(1);
+
+/** What decided a result, in the fewest words. */
+function whyOf({ outcome, rubric, issued }: Candidate): string {
+  if (issued === "absent" || issued === "withdrawn") return "";
+  const titled = (id: SectionId) => {
+    const score = outcome.sections.find((section) => section.id === id)?.score;
+    const title = sectionOf(rubric, id)?.title ?? id;
+    return score ? `${title} ${figure(score.percent)}` : title;
+  };
+  switch (outcome.computed) {
+    case "pass": {
+      const [lowest] = outcome.sections
+        .filter(({ score }) => score !== null)
+        .sort((a, b) => (a.score?.percent ?? 0) - (b.score?.percent ?? 0));
+      return lowest ? sayTerminal("why-pass", { section: titled(lowest.id) }) : "";
+    }
+    case "retest":
+      return sayTerminal("why-retest", { sections: outcome.retestSections.map(titled).join(", ") });
+    case "incomplete":
+      return sayTerminal("why-incomplete", {
+        sections: outcome.sections
+          .filter(
+            ({ score, isExcused, mustShowUnseen }) =>
+              !isExcused && (score === null || mustShowUnseen.length > 0),
+          )
+          .map(({ id }) => sectionOf(rubric, id)?.title ?? id)
+          .join(", "),
+      });
+  }
+}
+
+function questions({ candidates, judgeName }: TestResults, width: number): string[] {
+  const open = reviewQueue(
+    candidates.filter(({ issued }) => issued === null).map(({ outcome }) => outcome),
+  );
+  const known = new Map(candidates.map((one) => [one.candidate, one]));
+  const strong = open.filter(({ flag }) => flag.effect === "could-change");
+  const shown = strong.slice(0, QUESTIONS_SHOWN);
+  const idle = open.length - strong.length;
+  return [
+    "",
+    sayTerminal(strong.length > 0 ? "questions-heading" : "questions-none"),
+    ...(strong.length > 0 ? ["─".repeat(width)] : []),
+    ...shown.flatMap(({ candidate, flag }) => {
+      const one = known.get(candidate);
+      if (!one) return [];
+      const line = sayTerminal("question", {
+        who: one.number === undefined ? nameOf(one) : `${one.number} ${nameOf(one)}`,
+        sentence: questionSentence(flag, namesIn(one.rubric, judgeName)),
+        effect: effectWords(flag),
+      });
+      return wrapped(line, width, "   ");
+    }),
+    ...(strong.length > shown.length
+      ? [sayTerminal("questions-more", { count: strong.length - shown.length })]
+      : []),
+    ...(idle > 0 ? [sayTerminal("questions-idle", { count: idle })] : []),
+  ];
+}
+
+function namesIn(rubric: Rubric, judgeName: TestResults["judgeName"]): Names {
+  const section = (id: string) => sectionOf(rubric, id as SectionId);
+  return {
+    section: (id) => section(id)?.title ?? id,
+    item: (at, id) => {
+      const its = section(at);
+      return (its && itemOf(its, id as ItemId)?.title) ?? id;
+    },
+    criterion: (id) => rubric.criteria.find((one) => one.id === id)?.title.toLowerCase() ?? id,
+    judge: (id) => judgeName(id as Parameters<typeof judgeName>[0]),
+  };
+}

@@ -1,0 +1,25 @@
+import type { CandidateId, PersonId } from "../core/identity.ts";
+import type { Rubric } from "../core/rubric/rubric.ts";
+import type { Mark } from "../core/scorebook/cell.ts";
+import type { Outcome } from "../core/verdict/outcome.ts";
+
+export interface Candidate {
+  candidate: CandidateId;
+  /** As the register calls the candidate; empty where only the id is known. */
+  name: string;
+  number: number | undefined;
+  rubric: Rubric;
+  outcome: Outcome;
+  issued: "pass" | "retest" | "withdrawn" | "absent" | null;
+}
+
+/** A belt test as `report` shows it, whether it came from a scorebook or from paper. */
+export interface TestResults {
+  grading: { id: string | null; title: string; date: string | null };
+  candidates: readonly Candidate[];
+  /** Every mark that counts, for the judges' counts. */
+  marks: readonly Mark[];
+  judgeName: (judge: PersonId) => string;
+  /** What a reader should know of how it was read. */
+  remarks: readonly string[];
+}

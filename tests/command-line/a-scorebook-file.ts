@@ -1,0 +1,52 @@
+import type { AnyEntry } from "../../src/core/scorebook/entry.ts";
+import { scorebookFile } from "../../src/core/scorebook/scorebook-file.ts";
+import type { SideRecord } from "../../src/core/scorebook/side-record.ts";
+import { weighing } from "../../src/core/verdict/weighing.ts";
+import { aGradingId } from "../builders/a-pen.ts";
+import { aTestDay } from "../builders/a-test-day.ts";
+
+/** A small belt test, marked and locked by two judges: everybody Meets, the third candidate is absent. `more` writes on. */
+export function aScorebookFile(more: (day: ReturnType<typeof aTestDay>) => AnyEntry[] = () => []) {
+  const day = aTestDay({ judges: 2 });
+  const [first, second, third] = day.candidates;
+  if (!first || !second || !third) throw new Error("a day without candidates");
+  const marked = day.judges.flatMap(({ pen, person }) =>
+    day.rubric.sections.flatMap((section): AnyEntry[] => [
+      ...weighing(day.rubric)
+        .cells.filter(({ place }) => place.section === section.id)
+        .map(({ place: { item, side, criterion }, top }) =>
+          pen.write("mark", {
+            section: section.id,
+            item,
+            side,
+            cells: [first, second].map((candidate) => ({
+              candidate,
+              criterion,
+              level: top === 2 ? 2 : 3,
+              how: "tapped" as const,
+            })),
+          }),
+        ),
+      pen.write("locked", {
+        section: section.id,
+        candidates: [first, second],
+        basis: { [`${person}-tablet`]: 99 } as never,
+      }),
+    ]),
+  );
+  const entries = [
+    ...day.plan,
+    day.chief.write("absent", { candidate: third }),
+    ...marked,
+    ...more(day),
+  ];
+  const side: SideRecord = {
+    id: "side-1" as SideRecord["id"],
+    grading: aGradingId,
+    about: "judge-1" as SideRecord["about"],
+    kind: "person",
+    salt: "0".repeat(32),
+    body: { name: "Ines Halvorsen" },
+  };
+  return { day, file: JSON.parse(JSON.stringify(scorebookFile(aGradingId, entries, [side]))) };
+}

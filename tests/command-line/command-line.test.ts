@@ -1,0 +1,97 @@
+import { spawnSync } from "node:child_process";
+import { resolve } from "node:path";
+import { describe, expect, it } from "vitest";
+import { aRubric } from "../builders/a-rubric.ts";
+import { aFolder, run } from "./run.ts";
+
+const script = resolve("src/command-line/evenhand.mjs");
+/** As a shell runs it. */
+const spawned = (folder: string, ...args: string[]) => {
+  const { status, stdout, stderr } = spawnSync(process.execPath, [script, ...args], {
+    cwd: folder,
+    encoding: "utf8",
+  });
+  return { status, stdout, stderr };
+};
+
+describe("the command line, from a shell", () => {
+  it("exits 0 when done, 1 when a checked thing is not sound, 2 for bad usage or input", () => {
+    const folder = aFolder({
+      "good.json": aRubric(),
+      "bad.json": { ...aRubric(), scale: { ...aRubric().scale, meetsLevel: 9 } },
+    });
+    expect(spawned(folder, "check", "good.json")).toMatchObject({ status: 0, stderr: "" });
+    const unsound = spawned(folder, "check", "good.json", "bad.json");
+    expect(unsound).toMatchObject({ status: 1, stderr: "" });
+    expect(unsound.stdout).toContain("bad.json: 1 fault");
+    const missing = spawned(folder, "check", "none.json");
+    expect(missing).toMatchObject({ status: 2, stdout: "" });
+    expect(missing.stderr).toContain("none.json: this file cannot be read");
+    expect(spawned(folder, "--help")).toMatchObject({ status: 0 });
+  });
+});
+
+describe("the command line", () => {
+  it.each(["report", "check", "export", "import"])(
+    "%s explains itself, and is in the overview",
+    async (name) => {
+      const folder = aFolder();
+      expect(await run(folder, [name, "--help"])).toMatchObject({
+        code: 0,
+        err: "",
+        out: expect.stringContaining(`evenhand ${name} `),
+      });
+      expect((await run(folder, ["--help"])).out).toMatch(new RegExp(`^ {2}${name} +\\S`, "m"));
+    },
+  );
+
+  it("names a command, an option or a value that it does not know", async () => {
+    const folder = aFolder();
+    expect(await run(folder, ["frobnicate"])).toMatchObject({
+      code: 2,
+      out: "",
+      err: expect.stringContaining("“frobnicate”"),
+    });
+    expect(await run(folder, ["constructor"])).toMatchObject({ code: 2 });
+    expect(await run(folder, ["report", "--colour"])).toMatchObject({
+      code: 2,
+      err: expect.stringContaining("--colour"),
+    });
+    expect(await run(folder, ["report", "--roster"])).toMatchObject({
+      code: 2,
+      err: expect.stringContaining("--roster"),
+    });
+    expect(await run(folder, ["report"])).toMatchObject({
+      code: 2,
+      err: expect.stringContaining("Give one file"),
+    });
+    expect(await run(folder, ["check"])).toMatchObject({
+      code: 2,
+      err: expect.stringContaining("at least one rubric"),
+    });
+    expect(await run(folder, [])).toMatchObject({ code: 2 });
+  });
+
+  it("check gives each finding its place and its sentence, as data too", async () => {
+    const folder = aFolder({
+      "bad.json": { ...aRubric(), scale: { ...aRubric().scale, meetsLevel: 9 } },
+    });
+    const text = await run(folder, ["check", "bad.json"]);
+    expect(text.out).toContain("fault at scale.meetsLevel: ");
+    const { code, out } = await run(folder, ["check", "bad.json", "--json"]);
+    expect(code).toBe(1);
+    expect(JSON.parse(out)).toEqual([
+      {
+        file: "bad.json",
+        sound: false,
+        findings: [
+          expect.objectContaining({
+            severity: "fault",
+            path: "scale.meetsLevel",
+            sentence: expect.stringMatching(/\.$/),
+          }),
+        ],
+      },
+    ]);
+  });
+});

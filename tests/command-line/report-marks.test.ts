@@ -1,0 +1,310 @@
+import { existsSync, readFileSync } from "node:fs";
+import { join } from "node:path";
+import { describe, expect, it } from "vitest";
+import { at, marksOf } from "../builders/a-case.ts";
+import { aRubric } from "../builders/a-rubric.ts";
+import { aFolder, run } from "./run.ts";
+
+const header = "candidate,judge,section,item,criterion,mark,side,how";
+const rubric = aRubric();
+
+/** Everything Meets and done for each candidate, two judges; `but` gives cells other marks. */
+function marksCsv(
+  candidates: readonly string[],
+  but: Record<string, string | number> = {},
+): string[] {
+  return candidates.flatMap((candidate) =>
+    marksOf(rubric, 2, () => 3).map((mark) => {
+      const { judge, section, item, criterion, side } = mark;
+      const level =
+        but[`${candidate}/${judge}/${at(mark)}`] ??
+        but[`${candidate}/${at(mark)}`] ??
+        (criterion === "done" ? 2 : 3);
+      return [candidate, judge, section, item ?? "", criterion, level, side ?? "", "tapped"].join(
+        ",",
+      );
+    }),
+  );
+}
+const csv = (...lines: string[]) => `${[header, ...lines].join("\n")}\n`;
+const reported = async (files: Record<string, string | object>, ...more: string[]) =>
+  run(aFolder({ "r.json": rubric, ...files }), [
+    "report",
+    "marks.csv",
+    "--rubric",
+    "r.json",
+    ...more,
+  ]);
+
+describe("report on a marks CSV", () => {
+  it("says what the marks come to", async () => {
+    const marks = csv(
+      // Rising block 1 throughout: (0 + 66.7 + 66.7) / 3 = 44.47 in blocks; (3 × 44.47 + 100) / 4 = 58.35.
+      ...marksCsv(["7"]),
+      ...marksCsv(
+        ["8"],
+        Object.fromEntries(
+          ["left", "right"].flatMap((side) =>
+            ["chamber", "extension", "target"].map((criterion) => [
+              `8/blocks/rising-block/${side}/${criterion}`,
+              1,
+            ]),
+          ),
+        ),
+      ),
+    );
+    const { code, out } = await reported({ "marks.csv": marks }, "--json");
+    expect(code).toBe(0);
+    const json = JSON.parse(out);
+    expect(json.rubrics).toEqual([{ id: "white-to-yellow-junior", version: 1 }]);
+    expect(json.candidates[0]).toMatchObject({
+      candidate: "7",
+      computed: "pass",
+      issued: null,
+      score: 75.025,
+      scoreRounded: 75,
+      certainty: null,
+    });
+    expect(json.candidates[1]).toMatchObject({
+      candidate: "8",
+      computed: "retest",
+      scoreExact: "1167/20",
+      retestSections: ["blocks"],
+    });
+    expect(json.candidates[1].sections[0]).toMatchObject({
+      id: "blocks",
+      floor: 40,
+      met: true,
+      seen: 1,
+    });
+    expect(json.candidates[1].panelMarks[0]).toEqual({
+      section: "blocks",
+      item: "rising-block",
+      side: "left",
+      criterion: "chamber",
+      level: 1,
+      exact: "1",
+      judges: ["judge-1", "judge-2"],
+      used: ["judge-1", "judge-2"],
+    });
+    expect(json.judges).toEqual(
+      ["judge-1", "judge-2"].map((judge) => ({
+        judge,
+        marks: 24,
+        notSeen: 0,
+        restShare: 0,
+        severity: null,
+        se: null,
+        severityReason: "later",
+      })),
+    );
+    expect(json).toMatchObject({ agreement: null, agreementReason: "later" });
+  });
+
+  it.each([100, 80])("prints a table that fits %d columns", async (width) => {
+    const folder = aFolder({
+      "r.json": rubric,
+      "marks.csv": csv(...marksCsv(["7", "8"], { "7/judge-1/blocks/low-block//chamber": 1 })),
+      "roster.csv":
+        "candidate,given,family,number\n7,Bartholomew Maximilian,Featherstonehaugh-Smythe,7\n8,美咲,田中,8\n9,Noor,Haddad,9\n",
+    });
+    const { code, out } = await run(
+      folder,
+      ["report", "marks.csv", "--rubric", "r.json", "--roster", "roster.csv"],
+      undefined,
+      width,
+    );
+    expect(code).toBe(0);
+    expect(out).toMatch(/^ +8 美咲 田中 +pass +75\.0 {2}lowest: Blocks 66\.7/m);
+    expect(out).toMatch(/^ +9 Noor Haddad +absent +–/m);
+    for (const line of out.split("\n")) expect([...line].length).toBeLessThanOrEqual(width);
+  });
+
+  it("writes results for a spreadsheet, and no cell of it runs as a formula", async () => {
+    const folder = aFolder({
+      "r.json": rubric,
+      "marks.csv": csv(...marksCsv(["=1+1"])),
+      "roster.csv": 'candidate,given,family\n=1+1,"=HYPERLINK(""http://evil"")",@SUM\n',
+    });
+    const { code, err } = await run(folder, [
+      "report",
+      "marks.csv",
+      "--rubric",
+      "r.json",
+      "--roster",
+      "roster.csv",
+      "--out",
+      "results",
+    ]);
+    expect(code).toBe(0);
+    expect(err).toContain("results.csv");
+    const written = readFileSync(join(folder, "results", "results.csv"), "utf8");
+    expect(written).toContain("'=1+1\",");
+    expect(written).toContain("'=HYPERLINK");
+    expect(written.split("\r\n").every((line) => !/(^|,)"?[=+@-]/.test(line))).toBe(true);
+    expect(
+      JSON.parse(readFileSync(join(folder, "results", "results.json"), "utf8")).candidates,
+    ).toHaveLength(1);
+  });
+
+  const good = marksCsv(["7"]);
+  it.each([
+    [
+      "a mark off the scale",
+      `${good[0]}`.replace(",3,left", ",5,left"),
+      3,
+      "levels here go from 1 to 4",
+    ],
+    ["no mark at all", `${good[0]}`.replace(",3,left", ",,left"), 3, "“mark” is empty"],
+    [
+      "a mark that is a word",
+      `${good[0]}`.replace(",3,left", ",good,left"),
+      3,
+      "“good” is not a mark",
+    ],
+    ["a section that is not", "7,j,kicks,front-kick,chamber,3,,", 3, "no section “kicks”"],
+    ["an item that is not", "7,j,blocks,front-kick,chamber,3,,", 3, "no item “front-kick”"],
+    [
+      "a criterion that is not asked",
+      "7,j,blocks,low-block,spirit,3,,",
+      3,
+      "does not mark “spirit” for “low-block”",
+    ],
+    [
+      "a side that is missing",
+      "7,j,blocks,rising-block,chamber,3,,",
+      3,
+      "Fill in the column “side”",
+    ],
+    ["a side too many", "7,j,blocks,low-block,chamber,3,left,", 3, "Leave the column “side” empty"],
+    [
+      "two values for one cell",
+      `${good[0]}`.replace(",3,left", ",4,left"),
+      3,
+      "at line 2, and now 4",
+    ],
+    ["a cell too many", `${good[0]},x`, 3, "more cells than the header"],
+  ])("refuses %s, with its line", async (_, line, at, words) => {
+    const first = words.startsWith("at line") ? good[0] : good[1];
+    const { code, out, err } = await reported({ "marks.csv": csv(`${first}`, line) });
+    expect(code).toBe(2);
+    expect(out).toBe("");
+    expect(err).toContain(`marks.csv, line ${at}: `);
+    expect(err).toContain(words);
+  });
+
+  it("takes the same line twice as one, and names every bad line at once", async () => {
+    const twice = await reported({ "marks.csv": csv(...good, `${good[0]}`) }, "--json");
+    expect(JSON.parse(twice.out).judges[0].marks).toBe(12);
+    const bad = await reported({ "marks.csv": csv("7,j,x,,a,3,,", ...good, "7,j,y,,a,3,,") });
+    expect(bad.err.split("\n")).toHaveLength(2);
+    expect(bad.err).toMatch(/line 2: [\s\S]*line 27: /);
+  });
+
+  it("names a candidate who is not in the roster, and two lines for one", async () => {
+    const stranger = await reported(
+      { "marks.csv": csv(...good), "roster.csv": "candidate,given\n8,Mia\n" },
+      "--roster",
+      "roster.csv",
+    );
+    expect(stranger).toMatchObject({ code: 2 });
+    expect(stranger.err).toContain("line 2: candidate “7” is not in the roster");
+    const twice = await reported(
+      { "marks.csv": csv(...good), "roster.csv": "candidate,given\n7,Mia\n7,Otto\n" },
+      "--roster",
+      "roster.csv",
+    );
+    expect(twice.err).toContain("roster.csv, line 3: candidate “7” is already at line 2");
+  });
+
+  it("chooses among several rubrics by the roster, else by what fits, else says why not", async () => {
+    const other = { ...aRubric(), id: "brown" };
+    const files = { "other.json": other, "marks.csv": csv(...good) };
+    const unclear = await reported(files, "--rubric", "other.json");
+    expect(unclear).toMatchObject({ code: 2 });
+    expect(unclear.err).toContain(
+      "several rubrics fit candidate “7”: white-to-yellow-junior, brown",
+    );
+    const named = await reported(
+      { ...files, "roster.csv": "candidate,rubric\n7,brown\n" },
+      "--rubric",
+      "other.json",
+      "--roster",
+      "roster.csv",
+      "--json",
+    );
+    expect(JSON.parse(named.out).candidates[0].rubric).toBe("brown");
+    const unknown = await reported(
+      { ...files, "roster.csv": "candidate,rubric\n7,black\n" },
+      "--rubric",
+      "other.json",
+      "--roster",
+      "roster.csv",
+    );
+    expect(unknown.err).toContain("roster.csv, line 2: the rubric “black” was not given");
+    const elsewhere = {
+      ...aRubric(),
+      id: "kicks-only",
+      sections: [{ ...aRubric().sections[1], id: "manners" }],
+    };
+    const fits = await reported(
+      { "other.json": elsewhere, "marks.csv": csv(...good) },
+      "--rubric",
+      "other.json",
+      "--json",
+    );
+    expect(JSON.parse(fits.out).candidates[0].rubric).toBe("white-to-yellow-junior");
+  });
+
+  it("looks for rubrics beside it and says so, or asks for one", async () => {
+    const { mkdirSync, writeFileSync } = await import("node:fs");
+    const folder = aFolder({ "marks.csv": csv(...good) });
+    expect((await run(folder, ["report", "marks.csv"])).err).toContain("Add --rubric FILE");
+    mkdirSync(join(folder, "scoring-rubrics"));
+    writeFileSync(join(folder, "scoring-rubrics", "junior.json"), JSON.stringify(rubric));
+    writeFileSync(join(folder, "scoring-rubrics", "faults.json"), "{}");
+    const found = await run(folder, ["report", "marks.csv"]);
+    expect(found.code).toBe(0);
+    expect(found.out).toContain("Rubrics found in ./scoring-rubrics: white-to-yellow-junior");
+  });
+
+  it("refuses a rubric that contradicts itself, with its path", async () => {
+    const wrong = { ...aRubric(), scale: { ...aRubric().scale, meetsLevel: 9 } };
+    const { code, err } = await reported({ "r.json": wrong, "marks.csv": csv(...good) });
+    expect(code).toBe(2);
+    expect(err).toMatch(/r\.json, scale\.meetsLevel: /);
+  });
+
+  it.each([
+    ["missing.csv", undefined, "cannot be read"],
+    ["marks.csv", "", "names no columns"],
+    ["marks.csv", header, "below the header there is no line"],
+    ["marks.csv", "candidate,judge\n1,2\n", "the column “section” is missing"],
+    ["marks.csv", `${header},belt\n`, "the column “belt” is not known"],
+    ["marks.csv", `${header},mark\n`, "the column “mark” is there twice"],
+    ["marks.csv", `${header}\n7,j,blocks,"low,chamber,3\n`, "quotation mark"],
+  ])("explains a file that is no marks file: %s %j", async (name, content, words) => {
+    const folder = aFolder({
+      "r.json": rubric,
+      ...(content === undefined ? {} : { [name]: content }),
+    });
+    const { code, err } = await run(folder, ["report", name, "--rubric", "r.json"]);
+    expect(code).toBe(2);
+    expect(err).toContain(words);
+    expect(err).toContain(name);
+  });
+
+  it("reads semicolons and a spreadsheet's byte-order mark, and refuses what is not UTF-8", async () => {
+    const { writeFileSync } = await import("node:fs");
+    const semicolons = `\uFEFF${csv(...good)
+      .replaceAll(",", ";")
+      .replaceAll("\n", "\r\n")}`;
+    expect((await reported({ "marks.csv": semicolons })).code).toBe(0);
+    const folder = aFolder({ "r.json": rubric });
+    writeFileSync(join(folder, "marks.csv"), Buffer.from([0x63, 0xff, 0xfe, 0x0a]));
+    expect((await run(folder, ["report", "marks.csv", "--rubric", "r.json"])).err).toContain(
+      "not UTF-8",
+    );
+    expect(existsSync(join(folder, "results"))).toBe(false);
+  });
+});

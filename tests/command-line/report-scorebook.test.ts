@@ -1,0 +1,167 @@
+import { describe, expect, it } from "vitest";
+import { aMark } from "../builders/a-test-day.ts";
+import { aScorebookFile } from "./a-scorebook-file.ts";
+import { aFolder, run } from "./run.ts";
+
+const report = (file: unknown, ...more: string[]) =>
+  run(aFolder({ "book.json": file as object }), ["report", "book.json", ...more]);
+
+describe("report on a scorebook file", () => {
+  it("brings its rubrics, and says who was absent and what was issued", async () => {
+    const { day, file } = aScorebookFile((the) => [
+      the.chief.write("verdict", {
+        candidate: "candidate-1" as never,
+        result: "pass",
+        retestSections: [],
+        computed: "pass",
+        basis: {},
+      }),
+    ]);
+    const { code, out } = await report(file, "--json");
+    expect(code).toBe(0);
+    const json = JSON.parse(out);
+    expect(json.grading).toEqual({
+      id: "grading-1",
+      title: "Summer belt test",
+      date: "2026-06-06",
+    });
+    expect(json.rubrics).toEqual([{ id: day.rubric.id, version: 1 }]);
+    expect(
+      json.candidates.map((one: Record<string, unknown>) => [
+        one.candidate,
+        one.computed,
+        one.issued,
+      ]),
+    ).toEqual([
+      ["candidate-1", "pass", "pass"],
+      ["candidate-2", "pass", null],
+      ["candidate-3", "incomplete", "absent"],
+    ]);
+    const table = await report(file);
+    expect(table.out).toContain("Summer belt test · 2026-06-06");
+    expect(table.out).toMatch(/candidate-1 +pass, issued/);
+  });
+
+  it("asks about a judge's blanks, which paper cannot", async () => {
+    const { file } = aScorebookFile((day) => {
+      const pen = day.judges[0]?.pen;
+      if (!pen) throw new Error("a day without judges");
+      return [aMark(pen, { candidate: "candidate-1", level: "cleared" })];
+    });
+    const { out } = await report(file, "--json");
+    const [first] = JSON.parse(out).candidates;
+    expect(first.flags.map(({ kind }: { kind: string }) => kind)).toContain("blank");
+    expect(first.flags[0]).toHaveProperty("key");
+    expect(first.flags[0]).toHaveProperty("effect");
+  });
+
+  it.each([
+    ["another file", () => ({ sections: [] }), "not a scorebook file"],
+    ["a list", () => [], "not a scorebook file"],
+    [
+      "next year's form",
+      (file: Record<string, unknown>) => ({ ...file, version: 2 }),
+      "version: this scorebook file is of a version",
+    ],
+    [
+      "a field too many",
+      (file: Record<string, unknown>) => ({ ...file, extra: 1 }),
+      "book.json, extra: ",
+    ],
+    [
+      "a field too few",
+      (file: Record<string, unknown>) => ({ ...file, entries: undefined }),
+      "book.json, entries: ",
+    ],
+    [
+      "a broken entry",
+      (file: { entries: object[] }) => ({
+        ...file,
+        entries: file.entries.with(0, { ...file.entries[0], lamport: "x" }),
+      }),
+      "book.json, entries[0].lamport: ",
+    ],
+    [
+      "another test's entry",
+      (file: { entries: object[] }) => ({
+        ...file,
+        entries: file.entries.with(3, { ...file.entries[3], grading: "grading-2" }),
+      }),
+      "book.json, entries[3].grading: ",
+    ],
+    [
+      "a used id with another body",
+      (file: { entries: object[] }) => ({
+        ...file,
+        entries: [...file.entries, { ...file.entries[0], at: 1 }],
+      }),
+      "].id: another entry has the same id",
+    ],
+    [
+      "a used number of a tablet",
+      (file: { entries: object[] }) => ({
+        ...file,
+        entries: [
+          ...file.entries,
+          { ...file.entries[0], id: "00000000-0000-7000-8000-ffffffffffff" },
+        ],
+      }),
+      "].n: another entry of the same tablet",
+    ],
+    [
+      "a broken name",
+      (file: { sides: object[] }) => ({ ...file, sides: [{ ...file.sides[0], salt: 1 }] }),
+      "book.json, sides[0].salt: ",
+    ],
+  ])("refuses %s, with its path", async (_, change, words) => {
+    const { file } = aScorebookFile();
+    const { code, out, err } = await report((change as (one: unknown) => unknown)(file));
+    expect(code).toBe(2);
+    expect(out).toBe("");
+    expect(err).toContain(words);
+  });
+
+  it.each([
+    ["an unknown candidate", { candidate: "nobody" }, "Candidate “nobody” is not entered"],
+    ["an unknown item", { item: "flying-kick" }, "has no item “flying-kick”"],
+    [
+      "a criterion nobody asked for",
+      { criterion: "spirit" },
+      "“spirit” is not marked for “rising-block”",
+    ],
+    ["a level off the scale", { level: 7 }, "A mark of 7 is off the scale"],
+  ])("names a mark of %s", async (_, mark, words) => {
+    const { file } = aScorebookFile((day) => {
+      const pen = day.judges[1]?.pen;
+      if (!pen) throw new Error("a day without judges");
+      return [aMark(pen, mark)];
+    });
+    const { code, err } = await report(file);
+    expect(code).toBe(2);
+    expect(err).toContain(words);
+    expect(err).toMatch(/entries\[\d+\]\.body\.cells\[0\]/);
+  });
+
+  it("takes no rubric or roster beside it, and says so", async () => {
+    const { file } = aScorebookFile();
+    expect((await report(file, "--rubric", "r.json")).err).toContain("brings its own rubrics");
+  });
+
+  it("explains a file that is not JSON by its line", async () => {
+    const { code, err } = await report('{"format": "evenhand-scorebook",\n "version": 1,,\n}');
+    expect(code).toBe(2);
+    expect(err).toContain("book.json, line 2: this is not JSON");
+  });
+
+  it("keeps entries of a kind from another year", async () => {
+    const { file } = aScorebookFile();
+    const strange = {
+      ...file.entries[0],
+      id: "00000000-0000-7000-8000-fffffffffffe",
+      n: 500,
+      kind: "sung",
+      body: { loud: true },
+    };
+    expect((await report({ ...file, entries: [...file.entries, strange] })).code).toBe(0);
+  });
+});
