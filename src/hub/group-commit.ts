@@ -21,7 +21,7 @@ export class GroupCommit<Job, Answer> {
 
   constructor(
     commit: (jobs: Job[]) => Promise<Answer[]>,
-    { waitMs = 0, most = 50 }: { waitMs?: number; most?: number } = {},
+    { waitMs = 0, most = 500 }: { waitMs?: number; most?: number } = {},
   ) {
     this.#commit = commit;
     this.#waitMs = waitMs;

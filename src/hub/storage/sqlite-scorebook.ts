@@ -36,6 +36,8 @@ const tables = `
   ) WITHOUT ROWID;
 `;
 
+const SALT_BYTES = 16;
+
 /** The hub's scorebooks in one SQLite file. */
 export function openSqliteScorebook(path: string): ScorebookStore {
   return sqliteScorebook(openDatabase(path), path);
@@ -48,9 +50,8 @@ export function sqliteScorebook(database: HubDatabase, path: string): ScorebookS
     "SELECT seq, chain FROM entries WHERE grading = ? ORDER BY seq DESC LIMIT 1",
   );
   const byId = database.prepare("SELECT body FROM entries WHERE grading = ? AND id = ?");
-  const byN = database.prepare("SELECT id FROM entries WHERE grading = ? AND device = ? AND n = ?");
   const insert = database.prepare(
-    "INSERT INTO entries (grading, seq, id, device, n, body, salt, digest, chain) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)",
+    "INSERT INTO entries (grading, seq, id, device, n, body, salt, digest, chain) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?) ON CONFLICT DO NOTHING",
   );
   const insertSide = database.prepare(
     "INSERT INTO sides (grading, id, record) VALUES (?, ?, ?) ON CONFLICT DO NOTHING",
@@ -75,27 +76,25 @@ export function sqliteScorebook(database: HubDatabase, path: string): ScorebookS
     const added: StoredEntry[] = [];
     const known: EntryId[] = [];
     const refused: { id: EntryId; fault: Fault }[] = [];
-    for (const entry of entries) {
+    const salts = randomBytes(SALT_BYTES * entries.length).toString("hex");
+    for (const [index, entry] of entries.entries()) {
+      const { id, device, n } = entry;
       const body = canonicalText(entry);
-      const seen = byId.get(grading, entry.id) as { body: string } | undefined;
-      if (seen) {
-        if (seen.body === body) known.push(entry.id);
-        else refused.push({ id: entry.id, fault: { code: "ID_REUSED", with: { id: entry.id } } });
-        continue;
-      }
-      if (byN.get(grading, entry.device, entry.n)) {
-        refused.push({
-          id: entry.id,
-          fault: { code: "N_REUSED", with: { device: entry.device, n: entry.n } },
-        });
-        continue;
-      }
-      const salt = randomBytes(16).toString("hex");
+      const salt = salts.slice(index * SALT_BYTES * 2, (index + 1) * SALT_BYTES * 2);
       const digest = entryDigest(salt, body);
-      chain = nextLink(chain, digest);
-      seq++;
-      insert.run(grading, seq, entry.id, entry.device, entry.n, body, salt, digest, chain);
-      added.push({ entry, seq, chain });
+      const link = nextLink(chain, digest);
+      // Nearly every entry is new, so it is tried first and looked up only when it is not.
+      const { changes } = insert.run(grading, seq + 1, id, device, n, body, salt, digest, link);
+      if (changes > 0) {
+        seq++;
+        chain = link;
+        added.push({ entry, seq, chain });
+        continue;
+      }
+      const seen = byId.get(grading, id) as { body: string } | undefined;
+      if (seen?.body === body) known.push(id);
+      else if (seen) refused.push({ id, fault: { code: "ID_REUSED", with: { id } } });
+      else refused.push({ id, fault: { code: "N_REUSED", with: { device, n } } });
     }
     for (const side of sides) insertSide.run(grading, side.id, canonicalText(side));
     return { added, known, refused };
