@@ -177,6 +177,12 @@ export function CallerScreen() {
         <PartnerRule onSaid={() => setRuleSaidFor(`${wave} ${step.section}`)} />
       ) : total > 1 ? (
         <Counts pace={pace} total={total} />
+      ) : step.marking === "checklist" && step.item === null ? (
+        <ul className="caller-questions">
+          {(first && placeOf(book, first, step)?.section.items)?.map(({ id, title: question }) => (
+            <li key={id}>{question}</li>
+          ))}
+        </ul>
       ) : (
         <p className="caller-who">
           {step.marking === "single" && first && who(first)}

@@ -1,0 +1,57 @@
+import { mkdtempSync, rmSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import { afterAll, beforeAll, describe, expect, it } from "vitest";
+import { exampleTest } from "../../src/demo/example-test.ts";
+import { type RunningHub, startHub } from "../../src/hub/main.ts";
+
+let hub: RunningHub;
+let folder: string;
+let base: string;
+beforeAll(async () => {
+  folder = mkdtempSync(join(tmpdir(), "evenhand-example-"));
+  hub = await startHub({
+    port: 0,
+    host: "127.0.0.1",
+    dataFolder: folder,
+    more: exampleTest({ syncUrl: () => `ws://127.0.0.1:${hub.port}/api/sync`, speed: 40 }),
+  });
+  base = `http://127.0.0.1:${hub.port}`;
+});
+afterAll(async () => {
+  await hub.close();
+  rmSync(folder, { recursive: true, force: true });
+});
+
+const ask = async (device: string) =>
+  (
+    await fetch(`${base}/api/example`, {
+      method: "POST",
+      headers: { "content-type": "application/json" },
+      body: JSON.stringify({ device }),
+    })
+  ).json() as Promise<{
+    token: string;
+    grading: string;
+  }>;
+const entries = async () =>
+  ((await (await fetch(`${base}/health`)).json()) as { entries: number }).entries;
+
+describe("the example test", () => {
+  it("opens half way through for the machine that asks, and breathes", async () => {
+    const { token, grading } = await ask("visitor");
+    const me = (await (
+      await fetch(`${base}/api/me`, { headers: { authorization: `Bearer ${token}` } })
+    ).json()) as object;
+    expect(me).toMatchObject({ state: "admitted", grading, roles: ["chief", "judge"] });
+    const before = await entries();
+    expect(before).toBeGreaterThan(1500);
+    await expect.poll(entries, { timeout: 8000 }).toBeGreaterThan(before + 20);
+  }, 15_000);
+
+  it("lets a second device of the same machine into the example that is running", async () => {
+    const [one, two] = [await ask("visitor"), await ask("tablet")];
+    expect(two.grading).toBe(one.grading);
+    expect(two.token).not.toBe(one.token);
+  });
+});
