@@ -24,20 +24,23 @@ export interface RetestPart {
  * What is kept, what is shown again, from when, and what to practise for it.
  * @param repeat  the sections to show again. With scope `whole` that is every section, whatever is said here.
  * @param gradedOn  ISO date of the test.
+ * @param counted  the sections that count for this candidate; one that was excused whole is neither kept nor repeated.
  */
 export function retestPart(
   context: LineContext,
   repeat: readonly SectionId[],
   gradedOn: string,
+  counted: readonly SectionId[],
 ): RetestPart {
   const { rubric, all } = context;
   const { scope, waitDays, keptMonths } = rubric.retest;
   const isRepeated = (id: SectionId) => scope === "whole" || repeat.includes(id);
-  const kept = rubric.sections.filter(({ id }) => !isRepeated(id));
+  const sections = rubric.sections.filter(({ id }) => counted.includes(id));
+  const kept = sections.filter(({ id }) => !isRepeated(id));
   return {
     scope,
     kept: kept.map(({ id, title }) => ({ id, title })),
-    repeat: rubric.sections
+    repeat: sections
       .filter(({ id }) => isRepeated(id))
       .map(({ id, title }) => {
         const here = all.filter(({ section }) => section.id === id);

@@ -21,7 +21,7 @@ export interface SheetInput {
   marks: readonly Mark[];
   faults: readonly FaultsSeen[];
   result: "pass" | "retest" | "incomplete" | "withdrawn" | "absent";
-  /** How each section came out. */
+  /** How each section that counts for this candidate came out. */
   sections: readonly { id: SectionId; met: boolean }[];
   /** The sections to show again, where the chief issued them; else those not met. */
   repeat?: readonly SectionId[] | undefined;
@@ -82,7 +82,15 @@ export function sheet(input: SheetInput): Sheet {
   const urgent = fresh.filter((one) => isRepeated(one, input));
   const computed = firstAndWeightiest(urgent.length > 0 ? urgent : fresh);
   const next = isOut ? [] : (chosenOf(choices.next, chosen?.next) ?? computed);
-  const retest = result === "retest" ? retestPart(context, repeatOf(input), gradedOn) : null;
+  const retest =
+    result === "retest"
+      ? retestPart(
+          context,
+          repeatOf(input),
+          gradedOn,
+          input.sections.map(({ id }) => id),
+        )
+      : null;
   const isSaid = (practice: string) =>
     retest?.repeat.some(({ practise }) => practise?.practice === practice) ?? false;
   const tasks = next.map(({ line }) => line.practice);

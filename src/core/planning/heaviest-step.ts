@@ -26,7 +26,7 @@ export interface HeaviestStep {
 }
 
 /** Seconds a judge watches before marks of this item are asked: both sides where they are marked together. */
-export function watchSeconds(item: Item): number {
+function watchSeconds(item: Item): number {
   if (item.group === "form") return FORM_S;
   if (item.group === "self-defence") return ESCAPE_S;
   const sides = item.sides === "together" ? 2 : 1;

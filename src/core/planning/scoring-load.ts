@@ -10,7 +10,7 @@ const FIND_S = 0.5;
 const HEAD_DOWN_WATCHING = 0.2;
 const HEAD_DOWN_IN_GAP = 0.9;
 /** The part of the cells that need an entry where a judge marks by exception: our assumption. */
-export const EXCEPTION_SHARE = 0.2;
+const EXCEPTION_SHARE = 0.2;
 /** Entries a minute above which the plan is warned about, and above which the chief must override: our assumption. */
 export const WARN_ABOVE = 8;
 export const OVERRIDE_ABOVE = 12;

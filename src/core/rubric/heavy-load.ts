@@ -1,4 +1,5 @@
 import { type HeaviestStep, heaviestStep } from "../planning/heaviest-step.ts";
+import { OVERRIDE_ABOVE, WARN_ABOVE } from "../planning/scoring-load.ts";
 import { type Finding, finding } from "./finding.ts";
 import type { Rubric, Section } from "./rubric.ts";
 
@@ -22,6 +23,7 @@ export function heavyLoad(rubric: Rubric): Finding[] {
           criteria: step.criteria.length,
           candidates: section.marking === "single" ? 1 : line,
           demand: Math.round(step.load.demandPerMinute * 10) / 10,
+          limit: step.load.advice === "override" ? OVERRIDE_ABOVE : WARN_ABOVE,
           carries: step.carries,
         },
       ),

@@ -1,0 +1,134 @@
+import { describe, expect, it } from "vitest";
+import { sheet } from "../../../src/core/feedback/sheet.ts";
+import { sheetInputOf } from "../../../src/core/feedback/sheet-input.ts";
+import type {
+  CandidateId,
+  CriterionId,
+  FaultId,
+  ItemId,
+  SectionId,
+} from "../../../src/core/identity.ts";
+import { FaultLibrary } from "../../../src/core/rubric/fault-library.ts";
+import type { AnyEntry } from "../../../src/core/scorebook/entry.ts";
+import { fold } from "../../../src/core/scorebook/scorebook.ts";
+import { caseOf } from "../../../src/core/verdict/case-of.ts";
+import { flagKeys } from "../../../src/core/verdict/flag-keys.ts";
+import { outcome } from "../../../src/core/verdict/outcome-of.ts";
+import { aMark, aTestDay } from "../../builders/a-test-day.ts";
+import { shippedFaultLibrary } from "../../builders/shipped-rubrics.ts";
+
+const library = FaultLibrary.parse(shippedFaultLibrary);
+const candidate = "candidate-1" as CandidateId;
+const place = {
+  section: "blocks" as SectionId,
+  item: "low-block" as ItemId,
+  side: null,
+  criterion: "chamber" as CriterionId,
+};
+
+/** Three judges see the low block's chamber: two at Meets, the first as told, with a fault. */
+function day(level: number) {
+  const test = aTestDay();
+  const marks = test.judges.map(({ pen }, at) =>
+    aMark(pen, { item: "low-block", side: null, level: at === 0 ? level : 3 }),
+  );
+  const pen = test.judges[0]?.pen;
+  if (!pen) throw new Error("no judge");
+  const fault = pen.write("faults", { candidate, ...place, faults: ["no-preparation" as FaultId] });
+  return { ...test, entries: [...test.plan, ...marks, fault], first: pen };
+}
+function inputOf(entries: readonly AnyEntry[]) {
+  const book = fold(entries);
+  return sheetInputOf(book, outcome(caseOf(book, candidate)), library);
+}
+
+describe("the scorebook, read for a sheet", () => {
+  it("[F3] brings the marks and faults that stand", () => {
+    const page = sheet(inputOf(day(1).entries));
+    expect(page.next[0]).toMatchObject({
+      key: "below/chamber/block/no-preparation",
+      where: [{ title: "Low block" }],
+    });
+    expect(page.gradedOn).toBe("2026-06-06");
+  });
+
+  it("[F3] leaves out a mark that the chief struck, and its faults", () => {
+    const { entries, chief } = day(1);
+    const struck = chief.write("review-settled", {
+      candidate,
+      question: flagKeys.levelGap(place),
+      decision: "struck",
+      judge: "judge-1" as never,
+      reason: { id: "why" as never, digest: "0".repeat(64) },
+    });
+    const input = inputOf([...entries, struck]);
+    expect(input.marks).toHaveLength(2);
+    expect(input.faults).toEqual([]);
+  });
+
+  it("[F3] leaves out faults whose mark was taken back", () => {
+    const { entries, first } = day(1);
+    const cleared = aMark(first, { item: "low-block", side: null, level: "cleared" });
+    expect(inputOf([...entries, cleared]).faults).toEqual([]);
+  });
+
+  it("[F6] lets the issued verdict speak, and the computed one until then", () => {
+    const { entries, chief } = day(1);
+    expect(inputOf(entries).result).toBe("incomplete");
+    const verdict = chief.write("verdict", {
+      candidate,
+      result: "retest",
+      retestSections: [place.section],
+      computed: "incomplete",
+      basis: {},
+    });
+    const page = sheet(inputOf([...entries, verdict]));
+    expect(page.retest?.repeat.map(({ id }) => id)).toEqual(["blocks"]);
+    expect(page.retest?.kept.map(({ id }) => id)).toEqual(["etiquette"]);
+  });
+
+  it("[F6] neither keeps nor repeats a section that was excused whole", () => {
+    const { entries, chief, rubric } = day(1);
+    const etiquette = rubric.sections.find(({ id }) => (id as string) === "etiquette");
+    const excused = (etiquette?.items ?? []).map(({ id }) =>
+      chief.write("excused", {
+        candidate,
+        section: "etiquette" as SectionId,
+        item: id,
+        why: "chief",
+      }),
+    );
+    const verdict = chief.write("verdict", {
+      candidate,
+      result: "retest",
+      retestSections: [place.section],
+      computed: "incomplete",
+      basis: {},
+    });
+    expect(sheet(inputOf([...entries, ...excused, verdict])).retest?.kept).toEqual([]);
+  });
+
+  it("[F7] brings the chief's choice", () => {
+    const { entries, chief } = day(1);
+    const edited = chief.write("sheet-edited", { candidate, strong: [], next: [] });
+    expect(sheet(inputOf([...entries, edited]))).toMatchObject({ strong: [], next: [] });
+  });
+
+  it("[F8] knows who withdrew and who was never there", () => {
+    const { entries, chief } = day(1);
+    const away = [
+      chief.write("withdrawn", { candidate, why: "hurt" }),
+      chief.write("absent", { candidate }),
+      chief.write("unfit", { candidate }),
+    ].map((entry) => inputOf([...entries, entry]).result);
+    expect(away).toEqual(["withdrawn", "absent", "absent"]);
+  });
+
+  it("[F8] there is no sheet for a stranger", () => {
+    const { entries } = day(1);
+    const book = fold(entries);
+    const whole = outcome(caseOf(book, candidate));
+    const stranger = { ...whole, candidate: "nobody" as CandidateId };
+    expect(() => sheetInputOf(book, stranger, library)).toThrow(RangeError);
+  });
+});
