@@ -50,6 +50,7 @@ export class Line {
       roles: [...who.roles],
       feed,
       resumed: isResumed,
+      upTo: this.#feed.length,
     });
     this.pump();
     if (this.leads) this.sayCoverage(room.coverage(), true);

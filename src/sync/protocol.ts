@@ -91,6 +91,8 @@ export const FromHub = z.discriminatedUnion("frame", [
     feed: z.string(),
     /** False: the cursor was of another feed, and this one is sent from its beginning. */
     resumed: z.boolean(),
+    /** Where this feed ends now: until its cursor is there, the tablet is catching up. */
+    upTo: z.optional(z.int()),
   }),
   /** `cursor` is the place in this recipient's own feed after these entries. */
   z.object({ frame: z.literal("entries"), entries, sides: z.optional(sides), cursor: z.int() }),

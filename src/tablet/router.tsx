@@ -1,21 +1,24 @@
 import { createBrowserRouter } from "react-router";
 import { Lost } from "./screens/frame/lost.tsx";
+import { Opening } from "./screens/frame/opening.tsx";
 import { RoleHome } from "./screens/frame/role-home.tsx";
 import { SessionFrame } from "./screens/frame/session-frame.tsx";
 import { HomeScreen } from "./screens/home/home-screen.tsx";
 
 /** Every address of the app. The judge's screen comes with the first load; what others need comes when they need it. */
 export const router = createBrowserRouter([
-  { path: "/", Component: HomeScreen, ErrorBoundary: Lost },
+  { path: "/", Component: HomeScreen, ErrorBoundary: Lost, HydrateFallback: Opening },
   {
     path: "/join",
     lazy: async () => ({ Component: (await import("./screens/join/join-screen.tsx")).JoinScreen }),
     ErrorBoundary: Lost,
+    HydrateFallback: Opening,
   },
   {
     path: "/tests/:grading",
     Component: SessionFrame,
     ErrorBoundary: Lost,
+    HydrateFallback: Opening,
     children: [
       { index: true, Component: RoleHome },
       {

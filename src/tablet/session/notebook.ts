@@ -39,6 +39,10 @@ export class Notebook {
   news: HallNews = { coverage: new Map(), presence: [], waiting: [], count: 0 };
   /** Why the disk does not keep; undefined while all is well. */
   fault: Fault | undefined;
+  /** Lines of this device's feed heard so far, and how many there were at the welcome; undefined once it has caught up. */
+  catchingUp: { heard: number; of: number } | undefined;
+  /** Nothing of this grading was on the device when it was opened, and the first catching up is not over. */
+  isNew = false;
   /** The hub's last word, when it closed the line. */
   farewell: Fault | undefined;
   #pass: Pass;
@@ -66,6 +70,7 @@ export class Notebook {
     const notebook = new Notebook(settings, await store.counters(pass.grading, pass.device));
     for (const record of await store.sides(pass.grading)) notebook.sides.set(record.id, record);
     for (const { entry } of await store.read(pass.grading, 0)) notebook.book.add(entry);
+    notebook.isNew = notebook.book.size === 0;
     for (const { id } of (await store.outbox(pass.grading)).entries) notebook.#unsent.add(id);
     return notebook;
   }
@@ -226,6 +231,11 @@ export class Notebook {
   }
   heardNews(news: Partial<HallNews>): void {
     this.news = { ...this.news, ...news };
+    this.#changed();
+  }
+  heardUpTo(cursor: number, of = this.catchingUp?.of ?? 0): void {
+    this.catchingUp = cursor < of ? { heard: cursor, of } : undefined;
+    if (!this.catchingUp) this.isNew = false;
     this.#changed();
   }
   saidFarewell(fault: Fault): void {

@@ -83,6 +83,7 @@ export function joinHub(
         };
         await store.keepPass(pass);
         notebook.tookRoles(pass);
+        notebook.heardUpTo(pass.cursor, frame.upTo ?? 0);
         isWelcome = true;
         await sendOutbox();
         return;
@@ -98,6 +99,7 @@ export function joinHub(
           cursor: frame.cursor,
         });
         notebook.take(entries, sides);
+        notebook.heardUpTo(frame.cursor);
         return;
       }
       case "ack":

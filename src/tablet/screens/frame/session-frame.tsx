@@ -2,6 +2,7 @@ import { useEffect, useState } from "react";
 import { Link, Outlet, useParams } from "react-router";
 import type { GradingId } from "../../../core/identity.ts";
 import { frameWords } from "../../../words/frame-words.ts";
+import { Progress } from "../../parts/progress.tsx";
 import { useSay } from "../../parts/use-say.ts";
 import { type Session, SessionProvider, useServices, useSession } from "../../session/services.tsx";
 import { Stopped } from "./stopped.tsx";
@@ -53,7 +54,17 @@ export function SessionFrame() {
 
 function Admitted() {
   const { notebook } = useSession();
+  const say = useSay(frameWords);
   if (!notebook.pass.person) return <WaitingAtDoor />;
+  const { catchingUp, isNew, link } = notebook;
+  // A device that opens a long day for the first time would otherwise see it rush past.
+  if (catchingUp && isNew && link === "live") {
+    return (
+      <main className="plain-page">
+        <Progress what={say("opening")} done={catchingUp.heard} total={catchingUp.of} />
+      </main>
+    );
+  }
   return (
     <>
       <Troubles />

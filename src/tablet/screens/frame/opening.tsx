@@ -1,0 +1,12 @@
+import { frameWords } from "../../../words/frame-words.ts";
+import { useSay } from "../../parts/use-say.ts";
+
+/** For the moment in which a screen's own script is on its way. */
+export function Opening() {
+  const say = useSay(frameWords);
+  return (
+    <main className="plain-page" aria-busy="true">
+      {say("opening")}
+    </main>
+  );
+}
