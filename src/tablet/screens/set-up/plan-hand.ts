@@ -1,5 +1,4 @@
 import type { CandidateId, PersonId, RubricId, SectionId } from "../../../core/identity.ts";
-import { agesOut } from "../../../core/planning/excused-by-age.ts";
 import type { RosterCandidate } from "../../../core/planning/roster.ts";
 import type { SuggestedWave } from "../../../core/planning/suggested-waves.ts";
 import type { Rubric } from "../../../core/rubric/rubric.ts";
@@ -7,7 +6,7 @@ import type { EntryBody, Role } from "../../../core/scorebook/entry.ts";
 import type { Entrant, Seat } from "../../../core/scorebook/scorebook.ts";
 import type { SideRecord } from "../../../core/scorebook/side-record.ts";
 import { makeSideRecord } from "../../../sync/make-side-record.ts";
-import { candidateDetails } from "../../session/names.ts";
+import { enterCandidate, excuseYoung } from "../../session/enter-candidate.ts";
 import type { Notebook } from "../../session/notebook.ts";
 import type { Services } from "../../session/services.tsx";
 
@@ -46,50 +45,25 @@ export class PlanHand {
   }
   /** Opens the test: who is too young for an item is excused now, when the years are final. */
   async start(): Promise<void> {
-    const excused = this.#book.entrants.map((entrant) => this.#excuseYoung(entrant));
+    const excused = this.#book.entrants.map((entrant) => excuseYoung(this.#notebook, entrant));
     await Promise.all([...excused, this.#notebook.write("started", {})]);
-  }
-  async #excuseYoung({ candidate, rubric: id }: Pick<Entrant, "candidate" | "rubric">) {
-    const rubric = this.#book.rubric(id);
-    const { birthYear } = candidateDetails(this.#notebook, candidate) ?? {};
-    const date = this.#book.opened?.date;
-    if (!rubric || !date) return;
-    await Promise.all(
-      agesOut(rubric, birthYear, date)
-        .filter(({ item }) => !this.#book.excuse(candidate, item))
-        .map(({ section, item }) =>
-          this.#notebook.write("excused", { candidate, section, item, why: "age" }),
-        ),
-    );
   }
 
   // ── candidates ───────────────────────────────────────────────────────────────
   /** Enters new candidates, all together or none: the disk takes them in one batch. */
   async enter(rows: readonly RosterCandidate[]): Promise<TakeBack> {
     const made = rows.map((row) => ({ row, candidate: this.#chance.makeId() as CandidateId }));
-    await Promise.all(made.map(({ row, candidate }) => this.#write(candidate, row)));
-    if (this.#book.isStarted)
-      await Promise.all(
-        made.map(({ row: { rubric }, candidate }) => this.#excuseYoung({ candidate, rubric })),
-      );
+    await Promise.all(
+      made.map(({ row, candidate }) =>
+        enterCandidate(this.#notebook, this.#chance, candidate, row),
+      ),
+    );
     return () =>
       Promise.all(made.map(({ candidate }) => this.#notebook.write("absent", { candidate })));
   }
   async correct(entrant: Entrant, row: RosterCandidate): Promise<TakeBack> {
-    await this.#write(entrant.candidate, row);
+    await enterCandidate(this.#notebook, this.#chance, entrant.candidate, row);
     return () => this.#notebook.write("entered", bodyOf(entrant));
-  }
-  #write(candidate: CandidateId, { number, rubric, ...details }: RosterCandidate) {
-    const before = candidateDetails(this.#notebook, candidate);
-    const side = this.#side(candidate, "candidate", {
-      ...(before?.contact === undefined ? {} : { contact: before.contact }),
-      ...details,
-    });
-    return this.#notebook.write(
-      "entered",
-      { candidate, number, rubric, details: side.ref },
-      { sides: [side.record] },
-    );
   }
   async setComing(candidate: CandidateId, isComing: boolean): Promise<TakeBack> {
     await this.#notebook.write(isComing ? "expected" : "absent", { candidate });

@@ -3,12 +3,12 @@ import { Link } from "react-router";
 import type { Entrant } from "../../../core/scorebook/scorebook.ts";
 import { setUpWords } from "../../../words/set-up-words.ts";
 import { Belt } from "../../parts/belt.tsx";
+import { CandidateForm } from "../../parts/candidate-form.tsx";
 import { Dialog } from "../../parts/dialog.tsx";
 import { EmptyState } from "../../parts/empty-state.tsx";
 import { Key } from "../../parts/key.tsx";
 import { useSay } from "../../parts/use-say.ts";
 import { candidateDetails, givenName } from "../../session/names.ts";
-import { CandidateForm } from "./candidate-form.tsx";
 import { RosterImport } from "./roster-import.tsx";
 import type { Plan } from "./use-plan.ts";
 

@@ -1,12 +1,13 @@
 import { type FormEvent, useState } from "react";
-import type { RubricId } from "../../../core/identity.ts";
-import type { RosterCandidate } from "../../../core/planning/roster.ts";
-import type { Rubric } from "../../../core/rubric/rubric.ts";
-import { setUpWords } from "../../../words/set-up-words.ts";
-import { Key } from "../../parts/key.tsx";
-import { SelectField } from "../../parts/select-field.tsx";
-import { TextField } from "../../parts/text-field.tsx";
-import { useSay } from "../../parts/use-say.ts";
+import type { RubricId } from "../../core/identity.ts";
+import type { RosterCandidate } from "../../core/planning/roster.ts";
+import type { Rubric } from "../../core/rubric/rubric.ts";
+import { candidateFormWords } from "../../words/candidate-form-words.ts";
+import { Key } from "./key.tsx";
+import { SelectField } from "./select-field.tsx";
+import { TextField } from "./text-field.tsx";
+import { useSay } from "./use-say.ts";
+import "./candidate-form.css";
 
 interface CandidateFormProps {
   rubrics: readonly Rubric[];
@@ -24,7 +25,7 @@ interface CandidateFormProps {
 /** One candidate, written by hand. */
 export function CandidateForm(props: CandidateFormProps) {
   const { rubrics, taken, latestYear, start, isCorrection, isReady, onKeep, onCancel } = props;
-  const say = useSay(setUpWords);
+  const say = useSay(candidateFormWords);
   const [draft, setDraft] = useState({
     number: String(start.number ?? ""),
     given: start.given ?? "",
@@ -73,7 +74,7 @@ export function CandidateForm(props: CandidateFormProps) {
   }
 
   return (
-    <form className="set-up-candidate" noValidate onSubmit={submit}>
+    <form className="candidate-form" noValidate onSubmit={submit}>
       <TextField
         label={say("number")}
         value={draft.number}
@@ -120,7 +121,7 @@ export function CandidateForm(props: CandidateFormProps) {
         fault={shown.sounds}
         onChange={(sounds) => put({ sounds })}
       />
-      <div className="set-up-keys">
+      <div className="candidate-form-keys">
         {onCancel && (
           <Key kind="quiet" onClick={onCancel}>
             {say("cancel")}

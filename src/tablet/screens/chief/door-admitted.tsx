@@ -1,0 +1,144 @@
+import { useState } from "react";
+import { doorWords } from "../../../words/door-words.ts";
+import { Dialog } from "../../parts/dialog.tsx";
+import { Key } from "../../parts/key.tsx";
+import { useSay } from "../../parts/use-say.ts";
+import type { Answer, DeviceAtDoor } from "../../session/hub-desk.ts";
+import { personName } from "../../session/names.ts";
+import { useNotebook, useServices } from "../../session/services.tsx";
+
+interface DoorAdmittedProps {
+  token: string;
+  devices: readonly DeviceAtDoor[];
+  onAsk: (answer: Promise<Answer<object>>, words?: string) => Promise<void>;
+}
+
+/** Who is in: there or away, and how much only their tablet holds. And who stands outside. */
+export function DoorAdmitted({ token, devices, onAsk }: DoorAdmittedProps) {
+  const say = useSay(doorWords);
+  const notebook = useNotebook();
+  const { hub } = useServices();
+  const { pass, news, book } = notebook;
+  const [shutting, setShutting] = useState<DeviceAtDoor>();
+  const admitted = devices.filter(({ state }) => state === "admitted");
+  const outside = devices.filter(({ state }) => state === "refused" || state === "revoked");
+  const nameOf = ({ person, name }: DeviceAtDoor) =>
+    (person && personName(notebook, person)) || name;
+  const rolesOf = (roles: DeviceAtDoor["roles"]) =>
+    (roles ?? []).map((role) => say(`role-${role}`)).join(", ");
+  const presenceOf = ({ device }: DeviceAtDoor) =>
+    news.presence.find((one) => one.device === device);
+  const shuttingUnsent = (shutting && presenceOf(shutting)?.unsent) ?? 0;
+
+  return (
+    <>
+      <section aria-labelledby="door-in">
+        <h2 id="door-in">{say("in-title")}</h2>
+        <ul className="door-list">
+          {admitted.map((device) => {
+            const name = nameOf(device);
+            const here = presenceOf(device);
+            const isOwn = device.device === pass.device;
+            const seat = device.person && book.seat(device.person);
+            const differs =
+              seat && seat.roles.length > 0 && !sameRoles(seat.roles, device.roles ?? []);
+            return (
+              <li key={device.device} data-online={here?.online || isOwn || undefined}>
+                <div>
+                  <b>{name}</b>
+                  <span>{rolesOf(device.roles)}</span>
+                  <span>
+                    {isOwn
+                      ? say("this-device")
+                      : !here
+                        ? say("never")
+                        : here.online
+                          ? say("online")
+                          : say("away", { when: timeOf(here.lastSeenAtMs) })}
+                  </span>
+                  {here && here.unsent > 0 && (
+                    <strong>{say("unsent", { count: here.unsent })}</strong>
+                  )}
+                  {seat?.roles.length === 0 && <strong>{say("no-seat")}</strong>}
+                  {differs && (
+                    <strong>{say("roles-differ", { name, roles: rolesOf(seat.roles) })}</strong>
+                  )}
+                </div>
+                <div className="door-keys">
+                  {differs && device.person && (
+                    <Key
+                      aria-label={say("roles-give-named", { name })}
+                      onClick={() => {
+                        if (device.person)
+                          void onAsk(
+                            hub.admit(token, pass.grading, device.device, {
+                              person: device.person,
+                              roles: seat.roles,
+                            }),
+                          );
+                      }}
+                    >
+                      {say("roles-give")}
+                    </Key>
+                  )}
+                  {!isOwn && (
+                    <Key
+                      kind="quiet"
+                      aria-label={say("revoke-named", { name })}
+                      onClick={() => setShutting(device)}
+                    >
+                      {say("revoke")}
+                    </Key>
+                  )}
+                </div>
+              </li>
+            );
+          })}
+        </ul>
+      </section>
+      {outside.length > 0 && (
+        <section aria-labelledby="door-outside">
+          <h2 id="door-outside">{say("outside-title")}</h2>
+          <ul className="door-list">
+            {outside.map((device) => (
+              <li key={device.device}>
+                <div>
+                  <b>{nameOf(device)}</b>
+                  <span>{say(device.state === "refused" ? "refused" : "revoked")}</span>
+                </div>
+              </li>
+            ))}
+          </ul>
+        </section>
+      )}
+      {shutting && (
+        <Dialog
+          open
+          title={say("revoke-title", { name: nameOf(shutting) })}
+          closeWord={say("keep")}
+          onClose={() => setShutting(undefined)}
+          keys={
+            <Key
+              kind="firm"
+              onClick={() => {
+                setShutting(undefined);
+                void onAsk(hub.revoke(token, pass.grading, shutting.device));
+              }}
+            >
+              {say("revoke")}
+            </Key>
+          }
+        >
+          <p>{say("revoke-text")}</p>
+          {shuttingUnsent > 0 && <p>{say("revoke-unsent", { count: shuttingUnsent })}</p>}
+        </Dialog>
+      )}
+    </>
+  );
+}
+
+const sameRoles = (a: readonly string[], b: readonly string[]): boolean =>
+  [...a].sort().join() === [...b].sort().join();
+
+const timeOf = (atMs: number): string =>
+  new Date(atMs).toLocaleTimeString("en-GB", { hour: "2-digit", minute: "2-digit" });

@@ -1,0 +1,104 @@
+import { useEffect, useState } from "react";
+import type { Fault } from "../../../core/faults.ts";
+import { doorWords } from "../../../words/door-words.ts";
+import { Dialog } from "../../parts/dialog.tsx";
+import { Key } from "../../parts/key.tsx";
+import { Notice } from "../../parts/notice.tsx";
+import { QrCode } from "../../parts/qr-code.tsx";
+import { SelectField } from "../../parts/select-field.tsx";
+import { useSay } from "../../parts/use-say.ts";
+import { useSayFault } from "../../parts/use-say-fault.ts";
+import { useNotebook, useServices } from "../../session/services.tsx";
+
+interface Shown {
+  code: string;
+  addresses: string[];
+}
+
+/** The join code, large, and the square that a tablet's camera reads. */
+export function DoorCode({ token }: { token: string }) {
+  const { grading } = useNotebook().pass;
+  const { hub } = useServices();
+  const say = useSay(doorWords);
+  const sayFault = useSayFault();
+  const [shown, setShown] = useState<Shown>();
+  const [fault, setFault] = useState<Fault>();
+  const [chosen, setChosen] = useState<string>();
+  const [isAsking, setAsking] = useState(false);
+
+  useEffect(() => {
+    let isHere = true;
+    void hub.code(token, grading).then((answer) => {
+      if (!isHere) return;
+      if (answer.ok) setShown(answer);
+      else setFault(answer.fault);
+    });
+    return () => {
+      isHere = false;
+    };
+  }, [hub, token, grading]);
+
+  async function renew() {
+    setAsking(false);
+    const answer = await hub.newCode(token, grading);
+    if (answer.ok) setShown(answer);
+    setFault(answer.ok ? undefined : answer.fault);
+  }
+
+  const addresses = shown ? reachable(shown.addresses) : [];
+  const address = addresses.find((one) => one === chosen) ?? addresses[0] ?? location.origin;
+  return (
+    <section className="door-code" aria-labelledby="door-code">
+      <h2 id="door-code">{say("code-title")}</h2>
+      {fault && <Notice kind="urgent">{sayFault(fault)}</Notice>}
+      {!shown && !fault && <p role="status">{say("code-asking")}</p>}
+      {shown && (
+        <>
+          <p className="door-letters">
+            <span className="unseen">{say("code-label", { code: shown.code })}</span>
+            <span aria-hidden="true">{shown.code}</span>
+          </p>
+          <QrCode
+            text={`${address}/join#${shown.code}`}
+            label={say("qr", { address: `${address}/join` })}
+          />
+          <p className="door-address">{address}/join</p>
+          <p className="door-how">{say("code-how")}</p>
+          {addresses.length > 1 && (
+            <SelectField
+              label={say("address")}
+              value={address}
+              options={addresses.map((value) => ({ value, label: value }))}
+              onChange={setChosen}
+            />
+          )}
+          <Key kind="quiet" onClick={() => setAsking(true)}>
+            {say("new-code")}
+          </Key>
+        </>
+      )}
+      {isAsking && (
+        <Dialog
+          open
+          title={say("new-code-title")}
+          closeWord={say("keep")}
+          onClose={() => setAsking(false)}
+          keys={
+            <Key kind="firm" onClick={() => void renew()}>
+              {say("new-code")}
+            </Key>
+          }
+        >
+          <p>{say("new-code-text")}</p>
+        </Dialog>
+      )}
+    </section>
+  );
+}
+
+/** Without a last slash, and the machine's own name for itself last: no other tablet reaches that. */
+function reachable(addresses: readonly string[]): string[] {
+  const isOwn = (address: string) => /\/\/(localhost|127\.|\[::1\])/.test(address);
+  const plain = [...new Set(addresses.map((address) => address.replace(/\/+$/, "")))];
+  return [...plain.filter((one) => !isOwn(one)), ...plain.filter(isOwn)];
+}

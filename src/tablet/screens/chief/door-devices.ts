@@ -1,0 +1,35 @@
+import { useCallback, useEffect, useState } from "react";
+import type { Fault } from "../../../core/faults.ts";
+import type { DeviceAtDoor } from "../../session/hub-desk.ts";
+import { useNotebook, useServices } from "../../session/services.tsx";
+
+/** Between two looks at the door. Milliseconds. The hub also tells at once when somebody knocks. */
+const LOOK_EVERY_MS = 4000;
+
+/** The devices at the hub's door, looked at again and again while the screen is open. */
+export function useDoorDevices(): {
+  devices: DeviceAtDoor[];
+  fault: Fault | undefined;
+  look: () => Promise<void>;
+} {
+  const { pass, news } = useNotebook();
+  const { hub } = useServices();
+  const [devices, setDevices] = useState<DeviceAtDoor[]>([]);
+  const [fault, setFault] = useState<Fault>();
+  const { token, grading } = pass;
+  const look = useCallback(async () => {
+    if (!token) return;
+    const answer = await hub.devices(token, grading);
+    if (answer.ok) setDevices(answer.devices);
+    setFault(answer.ok ? undefined : answer.fault);
+  }, [hub, token, grading]);
+
+  const { waiting } = news;
+  // biome-ignore lint/correctness/useExhaustiveDependencies: somebody new in `waiting` is the reason to look now.
+  useEffect(() => {
+    void look();
+    const timer = setInterval(() => void look(), LOOK_EVERY_MS);
+    return () => clearInterval(timer);
+  }, [look, waiting]);
+  return { devices, fault, look };
+}

@@ -1,0 +1,74 @@
+// Held by the chief examiner, standing by the hall's door or at the table while tablets are handed out.
+// Others look at the code over the chief's shoulder; the chief looks at a name and lets it in: three seconds a tablet.
+import { useState } from "react";
+import { Link } from "react-router";
+import type { Fault } from "../../../core/faults.ts";
+import { doorWords } from "../../../words/door-words.ts";
+import { EmptyState } from "../../parts/empty-state.tsx";
+import { Notice } from "../../parts/notice.tsx";
+import { PageBand } from "../../parts/page-band.tsx";
+import { useSay } from "../../parts/use-say.ts";
+import { useSayFault } from "../../parts/use-say-fault.ts";
+import type { Answer } from "../../session/hub-desk.ts";
+import { useNotebook } from "../../session/services.tsx";
+import { ChiefNav } from "./chief-nav.tsx";
+import { DoorAdmitted } from "./door-admitted.tsx";
+import { DoorCode } from "./door-code.tsx";
+import { useDoorDevices } from "./door-devices.ts";
+import { DoorWaiting } from "./door-waiting.tsx";
+import "./door.css";
+
+export function DoorScreen() {
+  const { book, pass, news } = useNotebook();
+  const say = useSay(doorWords);
+  const sayFault = useSayFault();
+  const { devices, fault, look } = useDoorDevices();
+  const [refusal, setRefusal] = useState<Fault>();
+  const [done, setDone] = useState<string>();
+  const { token } = pass;
+
+  /** Waits for the hub, shows what it refused, and looks again. */
+  async function ask(answer: Promise<Answer<object>>, words?: string): Promise<void> {
+    const given = await answer;
+    setRefusal(given.ok ? undefined : given.fault);
+    setDone(given.ok ? words : undefined);
+    await look();
+  }
+  const shown = refusal ?? fault;
+  return (
+    <>
+      <PageBand
+        title={say("title")}
+        about={say("about", {
+          title: book.opened?.title ?? "",
+          online: news.presence.filter(({ online }) => online).length,
+        })}
+        keys={<ChiefNav />}
+      />
+      {token ? (
+        <main className="door">
+          <DoorCode token={token} />
+          <div className="door-lists">
+            {shown && <Notice kind="urgent">{sayFault(shown)}</Notice>}
+            <DoorWaiting token={token} devices={devices} onAsk={ask} />
+            {done && <Notice kind="done">{done}</Notice>}
+            <DoorAdmitted token={token} devices={devices} onAsk={ask} />
+          </div>
+        </main>
+      ) : (
+        <main>
+          <EmptyState
+            title={say("no-hub")}
+            keys={
+              <Link className="key" to={`/tests/${pass.grading}/set-up?step=ready`}>
+                {say("to-files")}
+              </Link>
+            }
+          >
+            {say("no-hub-text")}
+          </EmptyState>
+        </main>
+      )}
+    </>
+  );
+}

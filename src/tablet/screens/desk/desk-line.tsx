@@ -1,0 +1,115 @@
+import { useState } from "react";
+import { FreeText } from "../../../core/scorebook/side-record.ts";
+import { deskWords } from "../../../words/desk-words.ts";
+import { Belt } from "../../parts/belt.tsx";
+import { Key } from "../../parts/key.tsx";
+import { TextField } from "../../parts/text-field.tsx";
+import { useSay } from "../../parts/use-say.ts";
+import type { Notebook } from "../../session/notebook.ts";
+import { useSideRecords } from "../../session/services.tsx";
+import { type DeskRow, shownOf } from "./desk-rows.ts";
+
+const choices = [
+  { presence: "checked-in", word: "here" },
+  { presence: "absent", word: "absent" },
+  { presence: "unfit", word: "unfit" },
+] as const;
+
+/** One candidate at the desk: one tap says what is so, the same tap again takes it back. */
+export function DeskLine({
+  row,
+  notebook,
+  onTouched,
+}: {
+  row: DeskRow;
+  notebook: Notebook;
+  onTouched: () => void;
+}) {
+  const say = useSay(deskWords);
+  const { candidate, number, given, family, presence, belt, place } = row;
+  const { isClosed } = notebook.book;
+
+  function choose(chosen: (typeof choices)[number]["presence"]) {
+    onTouched();
+    void notebook.write(presence === chosen ? "expected" : chosen, { candidate });
+  }
+  return (
+    <li className="desk-line" data-shown={shownOf(row)}>
+      <b className="desk-number">{number}</b>
+      <div className="desk-who">
+        <span className="desk-name">
+          {given} <span>{family}</span>
+        </span>
+        {belt && <Belt belt={belt} />}
+      </div>
+      <span className="desk-place" data-none={place ? undefined : ""}>
+        {place ? say("place", place) : say("no-place")}
+      </span>
+      {presence === "withdrawn" ? (
+        <em className="desk-withdrawn">{say("withdrawn")}</em>
+      ) : (
+        <div className="desk-keys">
+          {choices.map(({ presence: choice, word }) => (
+            <Key
+              key={choice}
+              kind={choice === "checked-in" ? "firm" : "plain"}
+              pressed={presence === choice}
+              disabled={isClosed}
+              aria-label={say(`${word}-named`, { number, given })}
+              title={presence === choice ? say("again") : undefined}
+              onClick={() => choose(choice)}
+            >
+              {say(word)}
+            </Key>
+          ))}
+        </div>
+      )}
+      {presence === "unfit" && !isClosed && <UnfitWord candidate={candidate} notebook={notebook} />}
+    </li>
+  );
+}
+
+/** An optional word beside “not fit”: kept where only chief and desk read it, and erased with the person's data. */
+function UnfitWord({
+  candidate,
+  notebook,
+}: {
+  candidate: DeskRow["candidate"];
+  notebook: Notebook;
+}) {
+  const say = useSay(deskWords);
+  const makeSide = useSideRecords();
+  const [text, setText] = useState("");
+  const [isKept, setKept] = useState(false);
+
+  async function keep() {
+    const read = FreeText.safeParse({ text });
+    if (!read.success) return;
+    const { ref, record } = makeSide(candidate, "health", read.data);
+    await notebook.write("unfit", { candidate, details: ref }, { sides: [record] });
+    setKept(true);
+  }
+  return (
+    <form
+      className="desk-word"
+      onSubmit={(event) => {
+        event.preventDefault();
+        void keep();
+      }}
+    >
+      <TextField
+        label={say("word")}
+        hint={say("word-hint")}
+        value={text}
+        maxLength={500}
+        onChange={(value) => {
+          setText(value);
+          setKept(false);
+        }}
+      />
+      <Key type="submit" disabled={text.trim() === "" || isKept}>
+        {say(isKept ? "word-kept" : "word-keep")}
+      </Key>
+    </form>
+  );
+}

@@ -1,0 +1,48 @@
+import type { CandidateId } from "../../core/identity.ts";
+import { agesOut } from "../../core/planning/excused-by-age.ts";
+import type { RosterCandidate } from "../../core/planning/roster.ts";
+import type { Entrant } from "../../core/scorebook/scorebook.ts";
+import { makeSideRecord } from "../../sync/make-side-record.ts";
+import { candidateDetails } from "./names.ts";
+import type { Notebook } from "./notebook.ts";
+import type { Services } from "./services.tsx";
+
+/** Enters a candidate, or writes the same one anew with corrections. Names go beside the entry, so that they can be erased. */
+export async function enterCandidate(
+  notebook: Notebook,
+  chance: Pick<Services, "makeId" | "random">,
+  candidate: CandidateId,
+  { number, rubric, ...details }: RosterCandidate,
+): Promise<void> {
+  const { contact } = candidateDetails(notebook, candidate) ?? {};
+  const { ref, record } = makeSideRecord(
+    {
+      grading: notebook.pass.grading,
+      about: candidate,
+      kind: "candidate",
+      body: { ...(contact === undefined ? {} : { contact }), ...details },
+    },
+    chance,
+  );
+  await notebook.write("entered", { candidate, number, rubric, details: ref }, { sides: [record] });
+  // Before the start the year may still be corrected; an excuse cannot.
+  if (notebook.book.isStarted) await excuseYoung(notebook, { candidate, rubric });
+}
+
+/** Excuses a candidate from the items that ask for more years. */
+export async function excuseYoung(
+  notebook: Notebook,
+  { candidate, rubric: id }: Pick<Entrant, "candidate" | "rubric">,
+): Promise<void> {
+  const { book } = notebook;
+  const rubric = book.rubric(id);
+  if (!rubric || !book.opened) return;
+  const { birthYear } = candidateDetails(notebook, candidate) ?? {};
+  await Promise.all(
+    agesOut(rubric, birthYear, book.opened.date)
+      .filter(({ item }) => !book.excuse(candidate, item))
+      .map(({ section, item }) =>
+        notebook.write("excused", { candidate, section, item, why: "age" }),
+      ),
+  );
+}
