@@ -11,9 +11,17 @@ interface ContactHandlers<Target> {
 /** How long after a contact its own click may still arrive. */
 const CLICK_MS = 700;
 
+const keyOf = (element: EventTarget | null): Element | null =>
+  element instanceof Element ? element.closest("button") : null;
+
+/** The key a contact left from. A touch reports the element it came down on, so the point is asked again. */
+const keyUnder = (event: PointerEvent): Element | null =>
+  keyOf(document.elementFromPoint?.(event.clientX, event.clientY) ?? event.target);
+
 /**
  * One listener for the whole board. A target is pressed when a contact that may mark comes down and goes up on it.
- * Keys inside keep their own click, which is swallowed when the contact was refused.
+ * Keys inside keep their own click, which is swallowed when the contact was refused, or when the browser gave the click
+ * to another key than the one pressed and left: for fat fingers it picks a neighbour, and a near miss must mark nothing.
  * A click with no contact before it comes from a screen reader or a switch, and presses what it clicks.
  *
  * @param change  anything that differs once the columns have changed: then the board is deaf for a moment, and a contact begun before is dropped.
@@ -24,7 +32,7 @@ export function useContacts<Target>(
   handlers: ContactHandlers<Target>,
 ): void {
   const latest = useRef(handlers);
-  const down = useRef<{ pointer: number; target: Target | null } | null>(null);
+  const down = useRef<{ pointer: number; target: Target | null; key: Element | null } | null>(null);
   const deafUntil = useRef(0);
   const seen = useRef(change);
 
@@ -39,7 +47,7 @@ export function useContacts<Target>(
   useEffect(() => {
     const board = root.current;
     if (!board) return;
-    let last: { refused: boolean; at: number } | null = null;
+    let last: { key: Element | null; at: number } | null = null;
     const refused = new Set<number>();
 
     const onDown = (event: PointerEvent) => {
@@ -62,17 +70,20 @@ export function useContacts<Target>(
       if (why !== null) refused.add(event.pointerId);
       else {
         refused.delete(event.pointerId);
-        down.current = { pointer: event.pointerId, target: latest.current.target(event) };
+        down.current = {
+          pointer: event.pointerId,
+          target: latest.current.target(event),
+          key: keyOf(event.target),
+        };
       }
     };
     const onUp = (event: PointerEvent) => {
-      last = { refused: refused.delete(event.pointerId), at: performance.now() };
+      const wasRefused = refused.delete(event.pointerId);
+      last = { key: null, at: performance.now() };
       const begun = down.current;
-      if (begun?.pointer !== event.pointerId) {
-        // Its board changed while it was down: whatever it meant is gone.
-        if (begun === null) last.refused = true;
-        return;
-      }
+      // Refused, or its board changed while it was down: whatever it meant is gone.
+      if (wasRefused || begun?.pointer !== event.pointerId) return;
+      if (begun.key !== null && begun.key === keyUnder(event)) last.key = begun.key;
       down.current = null;
       const target = latest.current.target(event);
       if (begun.target !== null && latest.current.same(begun.target, target))
@@ -85,7 +96,7 @@ export function useContacts<Target>(
     const onClick = (event: MouseEvent) => {
       const contact = last && performance.now() - last.at < CLICK_MS ? last : null;
       last = null;
-      if (contact?.refused) {
+      if (contact && (contact.key === null || contact.key !== keyOf(event.target))) {
         event.preventDefault();
         event.stopPropagation();
       } else if (!contact) {

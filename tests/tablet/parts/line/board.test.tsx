@@ -225,6 +225,18 @@ describe("stray contacts", () => {
     expect(props.onMark).not.toHaveBeenCalled();
   });
 
+  it("gives no key a click that the finger did not press and leave, however near it was", () => {
+    const props = aBoard();
+    render(<Line {...props} />);
+    const undo = screen.getByRole("button", { name: "Undo" });
+    touch("pointerDown", screen.getByRole("region", { name: "Marks of this call" }));
+    touch("pointerUp", screen.getByRole("region", { name: "Marks of this call" }));
+    fireEvent.click(undo);
+    expect(props.onUndo).not.toHaveBeenCalled();
+    tap(undo);
+    expect(props.onUndo).toHaveBeenCalledOnce();
+  });
+
   it("is deaf for 350 ms after the columns changed, and drops a finger that was down before", () => {
     const clock = vi.spyOn(performance, "now").mockReturnValue(10_000);
     const props = aBoard();
