@@ -103,7 +103,8 @@ describe("report on a marks CSV", () => {
 
   it.each([100, 80])("prints a table that fits %d columns", async (width) => {
     const folder = aFolder({
-      "r.json": rubric,
+      // A pass mark so near that the long name has a question to wrap.
+      "r.json": aRubric({ pass: { mark: 74 } }),
       "marks.csv": csv(...marksCsv(["7", "8"], { "7/judge-1/blocks/low-block//chamber": 1 })),
       "roster.csv":
         "candidate,given,family,number\n7,Bartholomew Maximilian,Featherstonehaugh-Smythe,7\n8,美咲,田中,8\n9,Noor,Haddad,9\n",
@@ -115,7 +116,7 @@ describe("report on a marks CSV", () => {
       width,
     );
     expect(code).toBe(0);
-    expect(out).toMatch(/^ +8 美咲 田中 +pass +75\.0 {2}lowest: Blocks 66\.7/m);
+    expect(out).toMatch(/^ +8 美咲 田中 +pass \? +75\.0 {2}lowest: Blocks 66\.7/m);
     expect(out).toMatch(/^ +9 Noor Haddad +absent +–/m);
     for (const line of out.split("\n")) expect([...line].length).toBeLessThanOrEqual(width);
   });

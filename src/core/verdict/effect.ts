@@ -1,4 +1,5 @@
 import { minus, type Rational, toNumber } from "../exact/rational.ts";
+import { LEVEL_PARTS } from "../panel/panel-mark.ts";
 import { seenOf } from "./panel-cells.ts";
 import type { Alternative, Question, Reconciled } from "./question.ts";
 import { type Overruled, type Seen, type Standing, sectionStanding, standing } from "./standing.ts";
@@ -64,22 +65,63 @@ function tried(
   return standing(weighing, sections, from.rubric.retest, overruled);
 }
 
-/** All questions at once: every cell at the lowest, then at the highest, that any of them could make of it. */
-function envelope({ cells }: Reconciled, open: readonly Question[]): Alternative[] {
-  const low = new Map<number, number>();
-  const high = new Map<number, number>();
-  for (const { alternatives } of open)
-    for (const { cells: changed } of alternatives)
-      for (const [at, seen] of changed ?? []) {
-        const now = seenOf(cells[at]);
-        const values = [seen, now, low.get(at), high.get(at)].filter(
-          (one) => typeof one === "number",
-        );
-        if (values.length === 0) continue;
-        low.set(at, Math.min(...values));
-        high.set(at, Math.max(...values));
+/** Questions that bring marks into a cell which are not there now. */
+const bringsMarks: readonly Question["flag"]["kind"][] = [
+  "no-quorum",
+  "unseen",
+  "blank",
+  "late",
+  "conflict",
+];
+
+/**
+ * All questions at once: every cell at the lowest, then at the highest, that they could make of it.
+ * Where two questions meet in one cell they may do more than either alone: then anything between its judges' marks is possible,
+ * and anything on the scale when one of them brings a mark. A cell whose every judge may be struck could be left unseen: the rest would then
+ * stand for it, which is some value on the scale, and the verdict may become incomplete.
+ */
+function envelope({ cells, weighing }: Reconciled, open: readonly Question[]): Alternative[] {
+  const touched = new Map<number, { values: number[]; questions: number; isOpenEnded: boolean }>();
+  for (const { flag, alternatives } of open)
+    for (const at of new Set(
+      alternatives.flatMap(({ cells: changed }) => [...(changed?.keys() ?? [])]),
+    )) {
+      const its = touched.get(at) ?? { values: [], questions: 0, isOpenEnded: false };
+      touched.set(at, its);
+      its.questions++;
+      its.isOpenEnded ||= bringsMarks.includes(flag.kind);
+      for (const { cells: changed } of alternatives) {
+        const value = changed?.get(at);
+        if (typeof value === "number") its.values.push(value);
       }
-  return [{ cells: low }, { cells: high }];
+    }
+  const [low, high, emptied] = [
+    new Map<number, Seen>(),
+    new Map<number, Seen>(),
+    new Map<number, Seen>(),
+  ];
+  const strikable = new Set(
+    open.flatMap(({ flag: { kind, judges } }) =>
+      kind === "relation" || kind === "lone-dissent" ? (judges ?? []) : [],
+    ),
+  );
+  for (const [at, { values, questions, isOpenEnded }] of touched) {
+    const now = seenOf(cells[at]);
+    const all = now === null ? values : [...values, now];
+    const mayBeEmptied = cells[at]?.judges.every((judge) => strikable.has(judge)) ?? false;
+    if (mayBeEmptied) emptied.set(at, null);
+    if (questions > 1 || mayBeEmptied)
+      all.push(
+        ...(isOpenEnded || mayBeEmptied
+          ? [1, weighing.cells[at]?.top ?? 1]
+          : (cells[at]?.levels ?? [])
+        ).map((level) => level * LEVEL_PARTS),
+      );
+    if (all.length === 0) continue;
+    low.set(at, Math.min(...all));
+    high.set(at, Math.max(...all));
+  }
+  return [{ cells: low }, { cells: high }, { cells: emptied }];
 }
 
 const isSame = (a: readonly string[], b: readonly string[]): boolean =>

@@ -66,11 +66,14 @@ export function filled(
     cells: new Map(
       short.map(({ index, cell, top, missing }) => [
         index,
-        withLevels(
-          cell,
-          Array.from({ length: missing }, () => level(top)),
-          rule,
-        ),
+        // Algorithm A may pull a far mark in so much that a nearer one would move the mean more: its bound is the scale.
+        rule === "robust"
+          ? level(top) * LEVEL_PARTS
+          : withLevels(
+              cell,
+              Array.from({ length: missing }, () => level(top)),
+              rule,
+            ),
       ]),
     ),
   }));
