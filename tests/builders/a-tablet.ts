@@ -11,6 +11,7 @@ export class ATablet {
   readonly raw: string[] = [];
   readonly #socket: WebSocket;
   readonly #waiting = new Set<() => void>();
+  readonly #listeners = new Set<(frame: FromHub) => void>();
   isClosed = false;
   closeCode = 0;
 
@@ -18,6 +19,10 @@ export class ATablet {
     this.#socket = new WebSocket(url, { headers });
     this.#socket.on("message", (data) => {
       this.raw.push(String(data));
+      if (this.#listeners.size > 0) {
+        const frame = JSON.parse(String(data)) as FromHub;
+        for (const listener of this.#listeners) listener(frame);
+      }
       this.#wake();
     });
     this.#socket.on("close", (code) => {
@@ -59,6 +64,12 @@ export class ATablet {
   /** Gone without a word, as with a battery. */
   drop(): void {
     this.#socket.terminate();
+  }
+
+  /** Hears every frame as it comes. @returns a function that stops listening. */
+  onFrame(listener: (frame: FromHub) => void): () => void {
+    this.#listeners.add(listener);
+    return () => this.#listeners.delete(listener);
   }
 
   /** Reads nothing for a while, as a tablet in a bag. */

@@ -1,0 +1,116 @@
+import type { CandidateId, PersonId } from "../../src/core/identity.ts";
+import { criteriaAt, markedSides } from "../../src/core/rubric/lookup.ts";
+import type { AnyEntry } from "../../src/core/scorebook/entry.ts";
+import { fold } from "../../src/core/scorebook/scorebook.ts";
+import { Reconciler } from "../../src/core/verdict/reconciler.ts";
+import { aRubric } from "../builders/a-rubric.ts";
+import { aTestDay } from "../builders/a-test-day.ts";
+import { type Measured, median, took } from "./measure.ts";
+
+const CANDIDATES = 60;
+const ITEMS = 25;
+const JUDGES = 7;
+const ROUNDS = 7;
+
+/** A test of 60 candidates × 25 items × 5 criteria × 7 judges, every mark its own entry. */
+function theLargestTest(): AnyEntry[] {
+  const base = aRubric();
+  const [blocks] = base.sections;
+  const items = Array.from({ length: ITEMS }, (_, index) => ({
+    id: `item-${index}`,
+    title: `Item ${index}`,
+    group: "block",
+    criteria: base.criteria.map(({ id }) => id),
+  }));
+  const rubric = aRubric({
+    sections: [
+      { id: "blocks", title: "Blocks", weight: 1, marking: "line", floor: blocks?.floor, items },
+    ] as never,
+  });
+  const { plan, judges, candidates } = aTestDay({ judges: JUDGES, candidates: CANDIDATES, rubric });
+  const [section] = rubric.sections;
+  if (!section) throw new Error("theLargestTest: no section");
+  const marks = judges.flatMap(({ pen }, judge) =>
+    candidates.flatMap((candidate, at) =>
+      section.items.flatMap((item, place) =>
+        markedSides(item).flatMap((side) =>
+          criteriaAt(section, item).map((criterion, row) =>
+            pen.write("mark", {
+              section: section.id,
+              item: item.id,
+              side,
+              cells: [
+                {
+                  candidate,
+                  criterion,
+                  level: ((judge * 7 + at * 3 + place + row) % 4) + 1,
+                  how: "tapped",
+                },
+              ],
+            }),
+          ),
+        ),
+      ),
+    ),
+  );
+  const locks = judges.map(({ pen, person }) =>
+    pen.write("locked", {
+      section: section.id,
+      candidates,
+      basis: { [`${person}-tablet`]: 1_000_000 } as never,
+    }),
+  );
+  return [...plan, ...marks, ...locks];
+}
+
+/** Folding the largest test, and the chief's state after one more mark in it. */
+export function benchCore(): Measured[] {
+  const entries = theLargestTest();
+  const cells = CANDIDATES * ITEMS * 5 * JUDGES;
+  fold(entries);
+  const folds = Array.from({ length: ROUNDS }, () => took(() => fold(entries)));
+
+  const book = fold(entries);
+  const reconciler = new Reconciler(book);
+  const whole = took(() => reconciler.outcomes());
+  const pen = { n: 2_000_000 };
+  const template = entries.find(({ kind }) => kind === "mark") as AnyEntry;
+  const steps = Array.from({ length: 200 }, (_, index) => {
+    const candidate = `candidate-${(index % CANDIDATES) + 1}` as CandidateId;
+    const body = template.body as { cells: { candidate: CandidateId; level: unknown }[] };
+    const entry = {
+      ...template,
+      id: `00000000-0000-7000-9000-${(index + 1).toString(16).padStart(12, "0")}`,
+      by: "judge-1" as PersonId,
+      n: pen.n++,
+      lamport: book.lamport + 1,
+      body: { ...body, cells: [{ ...body.cells[0], candidate, level: (index % 4) + 1 }] },
+    } as unknown as AnyEntry;
+    return took(() => {
+      book.add(entry);
+      reconciler.outcomes();
+    });
+  });
+  return [
+    {
+      what: `fold of ${cells.toLocaleString("en")} marks`,
+      value: median(folds),
+      unit: "ms",
+      goal: 150,
+      how: `median of ${ROUNDS}`,
+    },
+    {
+      what: "one more mark: the chief's state is up to date",
+      value: median(steps),
+      unit: "ms",
+      goal: 5,
+      how: `median of ${steps.length}, ${CANDIDATES} candidates`,
+    },
+    {
+      what: "the whole test reconciled afresh",
+      value: whole,
+      unit: "ms",
+      how: "once, for the record",
+    },
+  ];
+}

@@ -1,0 +1,284 @@
+import { mkdtempSync, readdirSync, readFileSync, rmSync } from "node:fs";
+import { createServer } from "node:http";
+import { tmpdir } from "node:os";
+import { extname, join } from "node:path";
+import { fileURLToPath } from "node:url";
+import { gzipSync } from "node:zlib";
+import type { Browser, Page } from "playwright-core";
+import { build } from "vite";
+import type { DeviceId, PersonId } from "../../src/core/identity.ts";
+import { startHub } from "../../src/hub/main.ts";
+import { aGradingId } from "../builders/a-pen.ts";
+import { aRubric } from "../builders/a-rubric.ts";
+import { aTestDay } from "../builders/a-test-day.ts";
+import { openBrowser } from "../tools/browser.ts";
+import { type Measured, median, percentile } from "./measure.ts";
+import { stopwatch, type TapTimes } from "./stopwatch.ts";
+
+const root = fileURLToPath(new URL("../..", import.meta.url));
+const tabletFolder = join(root, "build", "tablet");
+const ROUNDS = 5;
+const THROTTLE = 4;
+
+/** Six candidates and five criteria: the judge's screen at its largest. */
+const sixByFive = () => {
+  const rubric = aRubric();
+  const [blocks] = rubric.sections;
+  const items = [
+    {
+      id: "combination-1",
+      title: "Combination",
+      group: "combination",
+      criteria: rubric.criteria.map(({ id }) => id),
+    },
+  ];
+  return aTestDay({
+    judges: 1,
+    candidates: 6,
+    rubric: aRubric({
+      sections: [{ ...blocks, onceASection: undefined, overall: false, items }] as never,
+    }),
+  });
+};
+
+/** Tap to paint and tap to disk on the judge's screen, beside a bare React page with as many targets, in one run. */
+export async function benchTablet(): Promise<Measured[]> {
+  const dataFolder = mkdtempSync(join(tmpdir(), "evenhand-bench-"));
+  const hub = await startHub({ port: 0, host: "127.0.0.1", dataFolder, tabletFolder });
+  const bare = await serveBarePage();
+  const browser = await openBrowser();
+  try {
+    const { plan, judges } = sixByFive();
+    const chief = hub.desk.makeChief("bench-chief" as DeviceId);
+    hub.desk.makeGrading(chief.token, aGradingId, "bench-chief" as DeviceId);
+    const room = await hub.rooms.room(aGradingId);
+    await room.handIn(
+      { person: "chief" as PersonId, roles: ["chief"], device: "chief-tablet" as DeviceId },
+      plan,
+    );
+    const judge = judges[0]?.person as PersonId;
+
+    const ours: TapTimes[] = [];
+    const floor: TapTimes[] = [];
+    const unthrottled: TapTimes[] = [];
+    for (let round = 0; round < ROUNDS; round++) {
+      const device = `bench-${round}` as DeviceId;
+      const { token } = hub.desk.letIn(aGradingId, device, {
+        name: "Bench",
+        person: judge,
+        roles: ["judge"],
+      });
+      const pass = {
+        grading: aGradingId,
+        device,
+        person: judge,
+        roles: ["judge"],
+        token,
+        name: "Bench",
+        cursor: 0,
+        lastContactMs: Date.now(),
+      };
+      ours.push(...(await tapThrough(browser, `http://127.0.0.1:${hub.port}`, THROTTLE, pass)));
+      floor.push(...(await tapThrough(browser, bare.address, THROTTLE)));
+      const again = { ...pass, device: `${device}-free` as DeviceId };
+      again.token = hub.desk.letIn(aGradingId, again.device, {
+        name: "Bench",
+        person: judge,
+        roles: ["judge"],
+      }).token;
+      unthrottled.push(...(await tapThrough(browser, `http://127.0.0.1:${hub.port}`, 1, again)));
+    }
+    const ratio = (share: number, of: keyof TapTimes) =>
+      percentile(
+        ours.map((tap) => tap[of]),
+        share,
+      ) /
+      percentile(
+        floor.map((tap) => tap[of]),
+        share,
+      );
+    const how = `${ours.length} taps each, interleaved, processor throttled ${THROTTLE}×`;
+    const paints = `${median(ours.map(({ paint }) => paint)).toFixed(0)} against ${median(floor.map(({ paint }) => paint)).toFixed(0)} ms`;
+    const stores = `${median(ours.map(({ stored }) => stored)).toFixed(0)} against ${median(floor.map(({ stored }) => stored)).toFixed(0)} ms`;
+    return [
+      {
+        what: "tap → paint against a bare page (median)",
+        value: ratio(0.5, "paint"),
+        unit: "×",
+        goal: 1.25,
+        how: `${paints}; ${how}`,
+      },
+      {
+        what: "tap → paint against a bare page (p98)",
+        value: ratio(0.98, "paint"),
+        unit: "×",
+        goal: 1.5,
+        how,
+      },
+      {
+        what: "tap → stored, strict, against a bare page (median)",
+        value: ratio(0.5, "stored"),
+        unit: "×",
+        goal: 1.3,
+        how: `${stores}; ${how}`,
+      },
+      {
+        what: "tap → stored, unthrottled (p95)",
+        value: percentile(
+          unthrottled.map(({ stored }) => stored),
+          0.95,
+        ),
+        unit: "ms",
+        goal: 100,
+        how: `${unthrottled.length} taps`,
+      },
+      {
+        what: "compressed script of the judge's first screen",
+        value: await firstLoadKilobytes(browser, hub.port, aGradingId),
+        unit: "kB",
+        goal: 160,
+        how: "gzip of every script the page asked for",
+      },
+    ];
+  } finally {
+    await browser.close();
+    await bare.close();
+    await hub.close();
+    rmSync(dataFolder, { recursive: true, force: true });
+  }
+}
+
+/** Opens a page anew and taps every target once, left sides first. */
+async function tapThrough(
+  browser: Browser,
+  address: string,
+  throttle: number,
+  pass?: object,
+): Promise<TapTimes[]> {
+  const context = await browser.newContext({
+    viewport: { width: 1180, height: 820 },
+    serviceWorkers: "block",
+  });
+  const page = await context.newPage();
+  await page.addInitScript(stopwatch);
+  await page.goto(address);
+  if (pass) {
+    await keepPass(page, pass);
+    await page.goto(`${address}/tests/${aGradingId}/judge`);
+    await page.locator("[data-zone]").first().waitFor();
+  } else await page.locator("[data-target]").first().waitFor();
+  const places = await page.evaluate(
+    (selector) => {
+      const middles = [...document.querySelectorAll(selector)].map((element) => {
+        const { left, top, width, height } = element.getBoundingClientRect();
+        return { x: left + width / 2, y: top + height / 2 };
+      });
+      return middles;
+    },
+    pass ? "[data-zone]" : "[data-target]",
+  );
+  const session = await context.newCDPSession(page);
+  await session.send("Emulation.setCPUThrottlingRate", { rate: throttle });
+  // Let the page settle: fonts, the first frames from the hub.
+  await page.waitForTimeout(800);
+  for (const { x, y } of places.filter((_, index) => index % 2 === 0)) {
+    await page.mouse.click(x, y);
+    await page.waitForTimeout(throttle > 1 ? 350 : 200);
+  }
+  const taps = await page.evaluate(() => (window as unknown as { taps: Partial<TapTimes>[] }).taps);
+  await context.close();
+  const whole = taps.filter(
+    (tap): tap is TapTimes => (tap.paint ?? -1) >= 0 && tap.stored !== undefined,
+  );
+  if (whole.length < places.length / 2 - 2)
+    throw new Error(
+      `tablet bench: ${whole.length} of ${places.length / 2} taps were seen on ${address}`,
+    );
+  // The first tap pays for what is compiled then.
+  return whole.slice(1);
+}
+
+async function keepPass(page: Page, pass: object): Promise<void> {
+  await page.waitForFunction(async () =>
+    (await indexedDB.databases()).some(({ name }) => name === "evenhand"),
+  );
+  await page.evaluate(
+    (kept) =>
+      new Promise<void>((done, fail) => {
+        const request = indexedDB.open("evenhand");
+        request.onerror = () => fail(request.error);
+        request.onsuccess = () => {
+          const writing = request.result.transaction("passes", "readwrite");
+          writing.objectStore("passes").put(kept);
+          writing.oncomplete = () => {
+            request.result.close();
+            done();
+          };
+        };
+      }),
+    pass,
+  );
+}
+
+/** What a judge's tablet loads before it can mark, compressed, without the words that come later. */
+async function firstLoadKilobytes(
+  browser: Browser,
+  port: number,
+  grading: string,
+): Promise<number> {
+  const context = await browser.newContext({ serviceWorkers: "block" });
+  const page = await context.newPage();
+  const asked = new Set<string>();
+  page.on("response", (response) => {
+    const { pathname } = new URL(response.url());
+    if (pathname.endsWith(".js")) asked.add(pathname);
+  });
+  await page.goto(`http://127.0.0.1:${port}/`);
+  await page.waitForTimeout(300);
+  await page.goto(`http://127.0.0.1:${port}/tests/${grading}/judge`);
+  await page.waitForTimeout(1500);
+  await context.close();
+  const bytes = [...asked].map(
+    (path) => gzipSync(readFileSync(join(tabletFolder, path)), { level: 9 }).length,
+  );
+  return bytes.reduce((sum, one) => sum + one, 0) / 1000;
+}
+
+/** Builds the bare page and serves it. */
+async function serveBarePage(): Promise<{ address: string; close: () => Promise<void> }> {
+  const outDir = join(root, ".cache", "bare-page");
+  await build({
+    root: fileURLToPath(new URL("./bare-page", import.meta.url)),
+    configFile: false,
+    logLevel: "error",
+    build: { outDir, emptyOutDir: true, target: "es2022" },
+  });
+  const files = new Map(
+    readdirSync(outDir, { recursive: true, withFileTypes: true })
+      .filter((entry) => entry.isFile())
+      .map((entry) => {
+        const path = join(entry.parentPath, entry.name);
+        return [path.slice(outDir.length), readFileSync(path)];
+      }),
+  );
+  const types: Record<string, string> = { ".html": "text/html", ".js": "text/javascript" };
+  const server = createServer((request, response) => {
+    const path = request.url === "/" ? "/index.html" : (request.url ?? "");
+    const body = files.get(path);
+    if (!body) return void response.writeHead(404).end();
+    response
+      .writeHead(200, { "content-type": types[extname(path)] ?? "application/octet-stream" })
+      .end(body);
+  });
+  await new Promise<void>((done) => server.listen(0, "127.0.0.1", done));
+  const address = server.address();
+  const port = typeof address === "object" && address ? address.port : 0;
+  return {
+    address: `http://127.0.0.1:${port}/`,
+    close: () =>
+      new Promise((done) => {
+        server.closeAllConnections();
+        server.close(() => done());
+      }),
+  };
+}
