@@ -1,11 +1,11 @@
 import type { Fault } from "../core/faults.ts";
-import type { DeviceId, EntryId, GradingId, SideRecordId } from "../core/identity.ts";
+import type { DeviceId, EntryId, GradingId, PersonId, SideRecordId } from "../core/identity.ts";
 import { type AnyEntry, isKnown, readEntry } from "../core/scorebook/entry.ts";
 import { refusal, type Writer, writersOf } from "../core/scorebook/permit.ts";
 import { Scorebook } from "../core/scorebook/scorebook.ts";
 import type { SideRecord } from "../core/scorebook/side-record.ts";
 import type { Viewer } from "../core/scorebook/sight.ts";
-import type { ScorebookStore, StoredEntry } from "../ports/scorebook-store.ts";
+import type { Appended, ScorebookStore, StoredEntry } from "../ports/scorebook-store.ts";
 import { CoverageBoard } from "../sync/coverage-board.ts";
 import { Feed, feedId } from "../sync/feed.ts";
 import { Ledger } from "../sync/ledger.ts";
@@ -34,7 +34,9 @@ export interface Handed {
 /** Told after each commit. */
 type NewsListener = (news: { coverage: Coverage[] }) => void;
 
-/** A candidate for the next commit. */
+const nobody: Author = { person: "" as PersonId, roles: [], device: "" as DeviceId };
+
+/** One entry that may be kept, on its way to the disk. */
 interface Accepted {
   job: number;
   author: Author;
@@ -89,6 +91,10 @@ export class GradingRoom {
   flush(): Promise<void> {
     return this.#commits.flush();
   }
+  /** Takes up what others wrote to the store since, such as a file imported beside the running hub. */
+  async refresh(): Promise<void> {
+    await this.#commits.add({ author: nobody, entries: [], sides: [] });
+  }
 
   feedId(viewer: Viewer): string {
     return feedId(this.#hub, this.grading, viewer);
@@ -129,6 +135,7 @@ export class GradingRoom {
       }
     }
     if (accepted.length > 0) await this.#write(accepted, [...sides.values()], answers);
+    else if (jobs.some(({ entries }) => entries.length === 0)) await this.#readOn();
     return answers;
   }
 
@@ -138,24 +145,38 @@ export class GradingRoom {
     answers: readonly Handed[],
   ): Promise<void> {
     const entries = accepted.map(({ entry }) => entry);
-    let added: StoredEntry[];
+    let appended: Appended;
     try {
-      const appended = await this.#store.append(this.grading, entries, sides);
-      if (appended.added.length !== entries.length)
-        throw new Error(`GradingRoom: ${this.grading} was written to behind this hub's back`);
-      added = appended.added;
+      appended = await this.#store.append(this.grading, entries, sides);
     } catch (error) {
       // The book holds what the disk does not: back to what was published.
-      await this.#rewind();
+      this.#rewind();
       throw error;
     }
+    const { added, known, refused } = appended;
     for (const side of sides) this.#sides.set(side.id, side);
-    const coverage = added.flatMap((stored) => this.#publish(stored));
-    for (const [index, stored] of added.entries()) {
-      const { job = -1, author } = accepted[index] ?? {};
-      answers[job]?.kept.push(stored.entry.id);
-      author?.wrote?.(stored);
-    }
+    const byId = new Map(accepted.map((one) => [one.entry.id, one]));
+    for (const stored of added) byId.get(stored.entry.id)?.author.wrote?.(stored);
+    for (const id of [...added.map(({ entry }) => entry.id), ...known])
+      answers[byId.get(id)?.job ?? -1]?.kept.push(id);
+    for (const one of refused) answers[byId.get(one.id)?.job ?? -1]?.refused.push(one);
+    const isNext = added[0]?.seq === this.#ledger.steps.length + 1;
+    if (isNext && added.length === entries.length) return this.#tell(added);
+    await this.#readOn();
+    this.#rewind();
+  }
+
+  /** Somebody else wrote to the store (a file was imported): takes up what is new there. */
+  async #readOn(): Promise<void> {
+    const lines = await this.#store.read(this.grading, this.#ledger.steps.length);
+    if (lines.length === 0) return;
+    for (const side of await this.#store.sides(this.grading)) this.#sides.set(side.id, side);
+    for (const { entry } of lines) this.#enter(entry);
+    this.#tell(lines);
+  }
+
+  #tell(lines: readonly StoredEntry[]): void {
+    const coverage = lines.flatMap((stored) => this.#publish(stored));
     for (const listener of this.#listeners) listener({ coverage });
   }
 
@@ -225,7 +246,8 @@ export class GradingRoom {
     return this.#coverage.note(this.#ledger.book, stored.entry);
   }
 
-  async #rewind(): Promise<void> {
+  /** The book as it was published, and nothing that is only hoped for. */
+  #rewind(): void {
     this.#book = new Scorebook();
     this.#taken.clear();
     this.#heard.clear();

@@ -19,6 +19,7 @@ export class Halls {
 
   async hall(grading: GradingId): Promise<{ room: GradingRoom; hall: Hall }> {
     const room = await this.#rooms.room(grading);
+    await room.refresh();
     let hall = this.#halls.get(grading);
     if (!hall) this.#halls.set(grading, (hall = new Hall(room, this.#desk, this.#nowMs)));
     return { room, hall };

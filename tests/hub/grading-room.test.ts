@@ -68,4 +68,37 @@ describe("a grading open at the hub", () => {
     }
     expect(again.coverage()).toEqual(room.coverage());
   });
+
+  it("[Y5] takes up what was imported beside it, and goes on writing after it", async () => {
+    const store = openMemoryScorebook();
+    const room = await GradingRoom.open(aGradingId, store, "hub");
+    const day = aTestDay({ judges: 1 });
+    const author = { ...chief, ...onDevice("chief") };
+    await room.handIn(author, day.plan);
+    const judge = day.judges[0];
+    if (!judge) throw new Error("a judge");
+    const writer = { person: judge.person, roles: ["judge"] as const, ...onDevice("judge-1") };
+    const ids = () =>
+      room
+        .feed(writer)
+        .after(0)
+        .map(({ entry }) => entry.id);
+    const [imported, own, later] = [aMark(judge.pen), aMark(judge.pen), aMark(judge.pen)];
+    await store.append(aGradingId, [imported]);
+    // The same entry comes once more over the wire, with a new one.
+    const answer = await room.handIn(writer, [imported, own]);
+    expect(answer.kept.toSorted()).toEqual([imported.id, own.id].toSorted());
+    expect(ids().slice(day.plan.length)).toEqual([imported.id, own.id]);
+    await store.append(aGradingId, [later]);
+    await room.refresh();
+    expect(ids().slice(day.plan.length)).toEqual([imported.id, own.id, later.id]);
+    const again = await GradingRoom.open(aGradingId, store, "hub");
+    expect(
+      again
+        .feed(writer)
+        .after(0)
+        .map(({ entry }) => entry.id),
+    ).toEqual(ids());
+    expect(again.coverage()).toEqual(room.coverage());
+  });
 });

@@ -2,7 +2,7 @@ import type { DeviceId, GradingId, PersonId } from "../../core/identity.ts";
 import type { Role } from "../../core/scorebook/entry.ts";
 import { type HubDatabase, withStoreFaults } from "./open-database.ts";
 
-export type DoorState = "waiting" | "admitted" | "refused" | "revoked";
+type DoorState = "waiting" | "admitted" | "refused" | "revoked";
 
 /** A device at the door of one grading. */
 export interface DeviceRow {
