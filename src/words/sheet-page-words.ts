@@ -30,31 +30,33 @@ const MOST_NAMES = 3;
 export function sheetPageWords(sheet: Sheet, say: Say<SheetKey>, locale = "en"): SheetPageWords {
   const { audience, result, to, retest } = sheet;
   const isStrong = sheet.strong.length > 0 && sheet.strong.every(({ kind }) => kind === "strong");
-  const isOut = result === "withdrawn" || result === "absent";
-  const isUnseen = sheet.strong.length === 0 && sheet.next.length === 0;
   const outcome = result === "retest" && retest?.scope === "whole" ? "retest-whole" : result;
-  const empty = isUnseen ? say(`none.seen.${audience}`) : say(`none.strong.${audience}`);
   return {
     result: say(`result.${outcome}.${audience}`, { rank: to.title, belt: to.belt.name }),
     gradedOn: dateIn(sheet.gradedOn, locale),
     strongHeading: say(`heading.${isStrong ? "strong" : "met"}.${audience}`),
-    strong:
-      sheet.strong.length > 0
-        ? sheet.strong.map((line) => lineWords(line, audience, say, locale))
-        : isOut
-          ? []
-          : [empty],
+    strong: strongWords(sheet, say, locale),
     nextHeading: say(`heading.next.${audience}`),
-    next:
-      sheet.next.length > 0
-        ? sheet.next.map((line) => lineWords(line, audience, say, locale))
-        : isOut || isUnseen
-          ? []
-          : [say(`none.next.${audience}`)],
+    next: nextWords(sheet, say, locale),
     task:
       sheet.task === null ? null : { heading: say(`heading.task.${audience}`), text: sheet.task },
     retest: retest && retestWords(retest, audience, say, locale),
   };
+}
+
+/** Where no line stands because there was nothing good, that is said kindly; a chief's empty choice stays empty. */
+function strongWords(sheet: Sheet, say: Say<SheetKey>, locale: string): string[] {
+  const { audience, result, strong, found } = sheet;
+  if (strong.length > 0) return strong.map((line) => lineWords(line, audience, say, locale));
+  if (found.good || result === "withdrawn" || result === "absent") return [];
+  return [say(found.short ? `none.strong.${audience}` : `none.seen.${audience}`)];
+}
+
+function nextWords(sheet: Sheet, say: Say<SheetKey>, locale: string): string[] {
+  const { audience, result, next, found } = sheet;
+  if (next.length > 0) return next.map((line) => lineWords(line, audience, say, locale));
+  const isAllGood = result === "pass" && found.good && !found.short;
+  return isAllGood ? [say(`none.next.${audience}`)] : [];
 }
 
 /** One line as one sentence, or a name and the school's own cue. */

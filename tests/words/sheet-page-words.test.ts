@@ -15,6 +15,7 @@ const rubrics = shippedRubrics.map(({ json }) => Rubric.parse(json));
 const say = sayIn(sheetWords);
 const results = ["pass", "retest", "incomplete", "withdrawn", "absent"] as const;
 
+const plain = { faults: [], result: "pass", gradedOn: "2026-06-06" } as const;
 const isDone = ({ criterion }: Place) => (criterion as string) === "done";
 const levels: Record<string, (place: Place) => number | undefined> = {
   blank: () => undefined,
@@ -86,6 +87,36 @@ describe("the words of a sheet", () => {
       expect(words.gradedOn).toBe("6 June 2026");
       expect(words.retest?.from).toBe("You can try again from 4 July 2026.");
     }
+  });
+
+  it("[F8] never say that nothing was good or nothing short because a chief wants no line", () => {
+    for (const rubric of rubrics) {
+      const marks = allMarks(rubric, (place) =>
+        isDone(place) ? 2 : (place.section as string) === "kicks" ? 1 : 3,
+      );
+      const sections = rubric.sections.map(({ id }) => ({ id, met: true }));
+      const chosen = { strong: [], next: [] };
+      const page = sheet({ rubric, marks, sections, chosen, library, ...plain });
+      expect(sheetPageWords(page, say)).toMatchObject({ strong: [], next: [], task: null });
+    }
+  });
+
+  it("[F8] say what is true where there is no line", () => {
+    const wordsOf = (levelOf: (place: Place) => number | undefined) => {
+      const rubric = rubrics.find(({ audience }) => audience === "junior");
+      if (!rubric) throw new Error("no junior rubric");
+      const sections = rubric.sections.map(({ id }) => ({ id, met: true }));
+      const marks = allMarks(rubric, levelOf);
+      return sheetPageWords(sheet({ rubric, marks, sections, library, ...plain }), say);
+    };
+    expect(wordsOf(() => undefined)).toMatchObject({
+      strong: ["The judges did not mark you this time."],
+      next: [],
+    });
+    expect(wordsOf(() => 1).strong).toEqual(["You took the test. Now you know what to work on."]);
+    expect(wordsOf((place) => (isDone(place) ? 2 : 4)).next).toEqual([
+      "The judges found nothing to fix today. Keep coming to class.",
+    ]);
   });
 
   it("[F8] say that somebody withdrew or was absent without a word of failing", () => {

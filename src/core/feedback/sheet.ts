@@ -40,9 +40,11 @@ interface SheetBody {
   to: Pick<Rank, "title" | "belt">;
   /** ISO date of the test. */
   gradedOn: string;
-  /** What was good, at most two lines. Empty only where nothing good was seen. */
+  /** Whether anything at *Meets* or above, and anything below it, was seen at all, whatever lines were chosen. */
+  found: { good: boolean; short: boolean };
+  /** What was good, at most two lines. Empty where nothing good was seen, or the chief wants none. */
   strong: readonly Line[];
-  /** What to practise next, at most two lines. Empty where everything was at the top, or nothing was seen. */
+  /** What to practise next, at most two lines. Empty where nothing is left to say, or the chief wants none. */
   next: readonly Line[];
   /** One thing to do at home: the practice of the first line that has one which the retest does not name already. */
   task: string | null;
@@ -99,6 +101,10 @@ export function sheet(input: SheetInput): Sheet {
     from: rankOf(rubric.from),
     to: rankOf(rubric.to),
     gradedOn,
+    found: {
+      good: context.all.some(({ standing }) => standing !== "below"),
+      short: context.all.some(({ standing }) => standing === "below"),
+    },
     strong: strong.map(({ line }) => line),
     next: next.map(({ line }) => line),
     task: tasks.find((practice) => practice !== null && !isSaid(practice)) ?? null,

@@ -294,6 +294,43 @@ describe("a candidate's sheet", () => {
     );
   });
 
+  it("[F4] prefers two strong things that differ in criterion and in technique", () => {
+    const isStrong = (place: Place) =>
+      at("middle-punch", "chamber")(place) ||
+      (at(null, "stance")(place) && ["blocks", "strikes"].includes(place.section));
+    const marks = allMarks(junior, (place) => (isStrong(place) ? 4 : meets(place)));
+    // Stance of the strikes weighs more than the chamber of one punch, and says stance again.
+    expect(sheet(inputOf(junior, marks)).strong.map(({ key }) => key)).toEqual([
+      "strong/stance/block",
+      "strong/chamber/strike",
+    ]);
+  });
+
+  it("[F4] puts what was strong throughout before what was strong here and missed there", () => {
+    const marks = allMarks(junior, (place) =>
+      at("front-kick", "chamber")(place) ||
+      (at(null, "spirit")(place) && (place.section as string) === "stances")
+        ? 4
+        : at("knee-kick", "chamber")(place)
+          ? 2
+          : meets(place),
+    );
+    // Worked by hand: chamber 2/10.5 · 1/3 · 1/3 = .021 of the test, spirit 1/10.5 · 0.5/2.5 = .019.
+    expect(sheet(inputOf(junior, marks)).strong.map(({ key }) => key)).toEqual([
+      "strong/spirit/stance",
+      "strong/chamber/kick",
+    ]);
+  });
+
+  it("[F4] does not ask to grow in what it has just called strong", () => {
+    const marks = allMarks(junior, (place, judge) =>
+      at("front-kick", "chamber")(place) ? (judge === 1 ? 4 : 3) : undefined,
+    );
+    const page = sheet(inputOf(junior, marks));
+    expect(page.strong[0]?.key).toBe("strong/chamber/kick");
+    expect(page.next).toEqual([]);
+  });
+
   it("[F5] holds no number for a child, whatever was marked", () => {
     const holdsNumber = (value: unknown): boolean =>
       typeof value === "number" ||
