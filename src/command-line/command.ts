@@ -11,7 +11,8 @@ export interface Terminal {
 }
 
 export interface Command {
-  help: TerminalKey;
+  /** What `--help` prints; a command without it answers `--help` itself. */
+  help?: TerminalKey;
   /** @returns the exit code: 0 done, 1 the thing checked is not sound. @throws Trouble for bad usage or input. */
   run: (args: readonly string[], terminal: Terminal) => Promise<number>;
 }

@@ -4,6 +4,20 @@ import { Trouble, troubleText } from "./trouble.ts";
 
 /** Every command, and the line that `--help` says of it. Loaded when asked for. */
 const commands: Record<string, { line: TerminalKey; load: () => Promise<Command> }> = {
+  serve: {
+    line: "line-serve",
+    load: async () => {
+      const { serve } = await import("./serve.ts");
+      return { run: (args) => serve([...args]) };
+    },
+  },
+  demo: {
+    line: "line-demo",
+    load: async () => {
+      const { demo } = await import("./demo.ts");
+      return { run: (args) => demo([...args]) };
+    },
+  },
   report: { line: "line-report", load: async () => (await import("./report.ts")).report },
   check: { line: "line-check", load: async () => (await import("./check.ts")).check },
   export: { line: "line-export", load: async () => (await import("./export.ts")).exportCommand },
@@ -37,7 +51,7 @@ export async function main(args: readonly string[], terminal: Terminal = here): 
         { say: "command-unknown", with: { name, names: Object.keys(commands).join(", ") } },
       ]);
     const command = await found.load();
-    if (rest.includes("--help") || rest.includes("-h")) {
+    if (command.help && (rest.includes("--help") || rest.includes("-h"))) {
       terminal.out(sayTerminal(command.help));
       return 0;
     }

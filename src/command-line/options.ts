@@ -3,7 +3,7 @@ import { shown } from "./read-csv.ts";
 import { Trouble } from "./trouble.ts";
 
 /** What every command takes. */
-export const everyCommand = {
+const everyCommand = {
   help: { type: "boolean", short: "h" },
   json: { type: "boolean" },
 } as const satisfies ParseArgsConfig["options"];

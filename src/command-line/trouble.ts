@@ -4,7 +4,7 @@ import type { Values } from "../words/say.ts";
 import { sayTerminal, type TerminalKey } from "../words/terminal-words.ts";
 
 /** Where something is wrong, as far as it is known. */
-export interface Where {
+interface Where {
   file?: string;
   /** Counted from 1; the header of a CSV is line 1. */
   line?: number;
@@ -36,13 +36,13 @@ export class Trouble extends Error {
 }
 
 /** "marks.csv, line 7: …" */
-export function asLine({ say, with: values, ...where }: Complaint): string {
+function asLine({ say, with: values, ...where }: Complaint): string {
   const place = placeText(where);
   const sentence = sayTerminal(say, values);
   return place === "" ? sentence : sayTerminal("at-place", { place, sentence });
 }
 
-export function placeText({ file, line, path }: Where): string {
+function placeText({ file, line, path }: Where): string {
   return [
     ...(file === undefined ? [] : [file]),
     ...(line === undefined ? [] : [sayTerminal("line", { line })]),
@@ -51,7 +51,7 @@ export function placeText({ file, line, path }: Where): string {
 }
 
 /** A coded fault from elsewhere as it reads in a terminal. */
-export function faultLine(fault: Fault): string {
+function faultLine(fault: Fault): string {
   const { file, line, path } = fault.with ?? {};
   const sentence = faultSentence(fault);
   const place = placeText({

@@ -2,7 +2,7 @@ import english from "./en/terminal.json" with { type: "json" };
 import { sayIn, wordArea } from "./say.ts";
 
 /** What the command line says. */
-export const terminalWords = wordArea("terminal", english);
+const terminalWords = wordArea("terminal", english);
 export type TerminalKey = keyof typeof english;
 
 export const sayTerminal = sayIn(terminalWords);

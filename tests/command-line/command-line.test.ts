@@ -45,6 +45,10 @@ describe("the command line", () => {
     },
   );
 
+  it.each(["serve", "demo"])("%s is in the overview", async (name) => {
+    expect((await run(aFolder(), ["--help"])).out).toMatch(new RegExp(`^ {2}${name} +\\S`, "m"));
+  });
+
   it("names a command, an option or a value that it does not know", async () => {
     const folder = aFolder();
     expect(await run(folder, ["frobnicate"])).toMatchObject({

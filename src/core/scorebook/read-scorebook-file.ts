@@ -13,7 +13,7 @@ export interface ReadScorebook {
   sides: SideRecord[];
 }
 
-export type ScorebookFileProblem =
+type ScorebookFileProblem =
   | "not-a-scorebook"
   | "version-unknown"
   | "field-wrong"

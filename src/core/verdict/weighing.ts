@@ -15,7 +15,7 @@ import { CHECKLIST_LEVELS, DONE, type Item, type Rubric, type Section } from "..
 import { type Place, placeKey } from "../scorebook/cell.ts";
 
 /** One cell a panel mark is asked for, and what it weighs in its section. */
-export interface WeighedCell {
+interface WeighedCell {
   place: Place;
   /** Index of its section. */
   section: number;
@@ -160,7 +160,7 @@ export function pointsAt(ladder: readonly bigint[], parts: number): bigint {
  * @example
  * passLine({ mark: 60, rounding: { to: 0.1, mode: "half-up" } }); // => { at: { n: 1199n, d: 20n }, isPassing: true }
  */
-export function passLine({ mark, rounding }: Rubric["pass"]): PassLine {
+function passLine({ mark, rounding }: Rubric["pass"]): PassLine {
   const to = fromDecimal(rounding.to);
   const steps = over(fromDecimal(mark), to);
   const step = (steps.n + steps.d - 1n) / steps.d;
