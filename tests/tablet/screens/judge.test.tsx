@@ -1,0 +1,216 @@
+import { act, fireEvent, screen, within } from "@testing-library/react";
+import userEvent from "@testing-library/user-event";
+import { beforeEach, describe, expect, it } from "vitest";
+import type { CandidateId, ItemId, PersonId, SectionId } from "../../../src/core/identity.ts";
+import { callBody, waveScript } from "../../../src/core/planning/wave-script.ts";
+import type { AnyEntry } from "../../../src/core/scorebook/entry.ts";
+import { fold } from "../../../src/core/scorebook/scorebook.ts";
+import { JudgeScreen } from "../../../src/tablet/screens/judge/judge-screen.tsx";
+import { aPen } from "../../builders/a-pen.ts";
+import { type ASession, aSession } from "../../builders/a-session.tsx";
+import { aTestDay } from "../../builders/a-test-day.ts";
+
+const judge = "judge-1" as PersonId;
+const one = "candidate-1" as CandidateId;
+const risingLeft = {
+  section: "blocks" as SectionId,
+  item: "rising-block" as ItemId,
+  side: "left" as const,
+};
+
+let day: ReturnType<typeof aTestDay>;
+let steps: ReturnType<typeof waveScript>;
+let caller: ReturnType<typeof aPen>;
+let mine: ASession;
+
+/** The caller calls a step of wave 1; the judge's device hears it. */
+async function call(index: number) {
+  const step = steps[index];
+  if (!step) throw new Error(`no step ${index}`);
+  caller.hear(mine.notebook.book.lamport);
+  await act(async () => mine.notebook.take([caller.write("called", callBody(1, step))], []));
+}
+/** The entries this judge wrote, oldest first. */
+const written = () =>
+  [...mine.notebook.book.entries()].filter((entry: AnyEntry) => entry.by === judge);
+const cell = (name: RegExp) => screen.getByRole("gridcell", { name });
+/** After a change of columns taps are ignored for 350 ms, so that none lands on what was not meant. */
+const pastDeafness = () => act(() => new Promise((done) => setTimeout(done, 380)));
+const heading = () => screen.getByRole("heading", { level: 1 }).textContent;
+const settle = () => act(() => new Promise((done) => setTimeout(done, 20)));
+
+describe("the judge's screen", () => {
+  beforeEach(async () => {
+    day = aTestDay();
+    steps = waveScript(fold(day.plan), 1);
+    caller = aPen("caller");
+    mine = await aSession("judge-1", ["judge"], day.plan);
+    mine.notebook.link = "live";
+    mine.show(<JudgeScreen />);
+  });
+
+  it("says that nothing is called, and then follows the caller", async () => {
+    await call(0);
+    expect(heading()).toBe("Rising block");
+    expect(screen.getByText("left side")).toBeTruthy();
+  });
+
+  it("writes one entry for one tap, and the same cell tapped again is blank", async () => {
+    await call(0);
+    cell(/^1 .*chamber: blank/i).focus();
+    await userEvent.keyboard("2");
+    await settle();
+    expect(
+      mine.notebook.book.cell(judge, one, { ...risingLeft, criterion: "chamber" as never })?.level,
+    ).toBe(2);
+    expect(written()).toHaveLength(1);
+    await userEvent.keyboard("0");
+    await settle();
+    expect(
+      mine.notebook.book.cell(judge, one, { ...risingLeft, criterion: "chamber" as never }),
+    ).toBeUndefined();
+  });
+
+  it("fills only asked, blank, seen cells with “rest”, in one entry, and undo takes the whole rest back at once", async () => {
+    await call(0);
+    cell(/^1 .*target: blank/i).focus();
+    await userEvent.keyboard("1");
+    await userEvent.click(screen.getByRole("button", { name: /^Not seen, 2/ }));
+    await userEvent.click(screen.getByRole("button", { name: /Rest of line/ }));
+    await settle();
+    const book = mine.notebook.book;
+    const marks = book.marks(one, "now");
+    expect(
+      marks.filter(({ how }) => how === "rest").map(({ criterion, level }) => [criterion, level]),
+    ).toEqual([
+      ["chamber", 3],
+      ["extension", 3],
+    ]);
+    expect(marks.find(({ criterion }) => criterion === "target")).toMatchObject({
+      level: 1,
+      how: "tapped",
+    });
+    expect(book.marks("candidate-2" as CandidateId, "now").map(({ level }) => level)).toEqual([
+      "not-seen",
+      "not-seen",
+      "not-seen",
+    ]);
+    expect(screen.getByText("All marked")).toBeTruthy();
+    expect(written()).toHaveLength(3);
+    await userEvent.click(screen.getByRole("button", { name: "Undo" }));
+    await settle();
+    expect(mine.notebook.book.marks(one, "now")).toHaveLength(1);
+    expect(mine.notebook.book.marks("candidate-3" as CandidateId, "now")).toHaveLength(0);
+  });
+
+  it("changes nothing under a finger: a new call waits as a card while the line is open, and is taken when it closes", async () => {
+    await call(0);
+    cell(/^1 .*chamber: blank/i).focus();
+    await userEvent.keyboard("2");
+    await call(1);
+    expect(screen.getByText("left side")).toBeTruthy();
+    expect(screen.getByRole("button", { name: /Next.*right side/ })).toBeTruthy();
+    await userEvent.click(screen.getByRole("button", { name: /Rest of line/ }));
+    await settle();
+    expect(screen.getByText("right side")).toBeTruthy();
+  });
+
+  it("keeps what was left blank as still open, opens it with one tap, and comes back", async () => {
+    await call(0);
+    cell(/^1 .*chamber: blank/i).focus();
+    await userEvent.keyboard("2");
+    await call(1);
+    await userEvent.click(screen.getByRole("button", { name: /Next.*right side/ }));
+    await userEvent.click(screen.getByRole("button", { name: /Still open.*8 blank/ }));
+    expect(screen.getByText("Earlier call")).toBeTruthy();
+    expect(screen.getByText("left side")).toBeTruthy();
+    await userEvent.click(screen.getByRole("button", { name: "Back to now" }));
+    expect(screen.getByText("right side")).toBeTruthy();
+  });
+
+  it("lets the judge step on alone when nobody calls", async () => {
+    await act(async () => mine.notebook.linkIs("away"));
+    expect(heading()).toBe("Rising block");
+    await userEvent.click(screen.getByRole("button", { name: /Rest of line/ }));
+    await settle();
+    await userEvent.click(screen.getByRole("button", { name: /Next.*right side/ }));
+    expect(screen.getByText("right side")).toBeTruthy();
+  });
+
+  it("offers the lock only when everything is marked or not seen, and locks what was given", async () => {
+    for (const index of [0, 1, 3]) {
+      await call(index);
+      await pastDeafness();
+      await userEvent.click(screen.getByRole("button", { name: /Rest of line/ }));
+      await settle();
+    }
+    expect(screen.queryByRole("button", { name: /^Lock blocks/ })).toBeNull();
+    await call(4);
+    await pastDeafness();
+    await userEvent.click(screen.getByRole("button", { name: /Rest of line/ }));
+    await settle();
+    expect(heading()).toBe("Overall, blocks");
+    for (const number of [1, 2, 3]) {
+      cell(new RegExp(`^${number} .*overall: blank`, "i")).focus();
+      await userEvent.keyboard("3");
+    }
+    await settle();
+    await userEvent.click(screen.getByRole("button", { name: /^Lock blocks/ }));
+    await settle();
+    expect(mine.notebook.book.hasLocked(judge, one, "blocks" as SectionId)).toBe(true);
+    const lock = written().find(({ kind }) => kind === "locked");
+    expect(lock?.body).toMatchObject({ basis: { "judge-1-tablet": expect.any(Number) } });
+  });
+
+  it("swaps two lanes and takes this judge's marks of the call with them", async () => {
+    await call(0);
+    cell(/^1 .*chamber: blank/i).focus();
+    await userEvent.keyboard("1");
+    await userEvent.click(screen.getByRole("button", { name: /Calls|Still open/ }));
+    await userEvent.click(screen.getByRole("button", { name: /^More/ }));
+    const dialog = screen.getByRole("dialog", { hidden: true });
+    const keys = within(dialog).getAllByRole("button", { hidden: true });
+    const named = (name: RegExp) =>
+      keys.find((key) => name.test(key.textContent ?? "")) as HTMLElement;
+    fireEvent.click(named(/^1/));
+    fireEvent.click(named(/^3/));
+    fireEvent.click(within(dialog).getByRole("button", { name: /^Swap 1/, hidden: true }));
+    await settle();
+    expect(mine.notebook.book.lanes(1)).toEqual(["candidate-3", "candidate-2", "candidate-1"]);
+    expect(
+      mine.notebook.book.cell(judge, "candidate-3" as CandidateId, {
+        ...risingLeft,
+        criterion: "chamber" as never,
+      })?.level,
+    ).toBe(1);
+    expect(
+      mine.notebook.book.cell(judge, one, { ...risingLeft, criterion: "chamber" as never }),
+    ).toBeUndefined();
+  });
+
+  it("never says a total, nor another judge's mark", async () => {
+    await call(0);
+    const other = day.judges[1]?.pen as ReturnType<typeof aPen>;
+    other.hear(1000);
+    await act(async () =>
+      mine.notebook.take(
+        [
+          other.write("mark", {
+            ...risingLeft,
+            cells: [{ candidate: one, criterion: "chamber" as never, level: 1, how: "tapped" }],
+          }),
+        ],
+        [],
+      ),
+    );
+    expect(cell(/^1 .*chamber: blank/i)).toBeTruthy();
+    expect(document.body.textContent).not.toMatch(/%|total|average/i);
+  });
+
+  it("stops the floor with one tap", async () => {
+    await call(0);
+    await userEvent.click(screen.getByRole("button", { name: /STOP/ }));
+    await settle();
+    expect(mine.notebook.book.stop?.stopped).toBe(true);
+  });
+});
