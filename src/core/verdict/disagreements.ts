@@ -62,7 +62,7 @@ export function overalls(reconciled: Reconciled, at: number): Question[] {
         section: id,
         judges: given.map(({ judge }) => judge).sort(),
       },
-      alternatives: [{ overruled: { sectionMet: { section: id, met: !met } } }],
+      alternatives: [{ overruled: { sectionsMet: new Map([[id, !met]]) } }],
     });
   return found;
 }

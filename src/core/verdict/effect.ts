@@ -15,19 +15,20 @@ export interface Effect {
  *
  * Each question is tried alone, at the ends of what it could come to. Every rule of the verdict is "at least", so a higher mark never fails
  * what a lower one passes: what is the same at both ends is the same between them (for the choice of the fewest lowest sections the ends are a bound in practice,
- * not a proof). When no question alone changes anything, all are tried together at their lowest and at their highest;
- * if that changes the verdict, every question that moves a mark could change it. So a candidate with no such question left cannot be turned by any of the open ones.
+ * not a proof). When no question alone turns the verdict, all are tried together at their lowest and at their highest;
+ * if that changes the verdict, every question that moves a mark or overrules a result could change it. So a candidate with no such question left cannot be turned by any of the open ones.
  *
  * @param open questions the chief has not settled.
  * @returns one effect each, in the same order.
  */
 export function effects(reconciled: Reconciled, open: readonly Question[]): Effect[] {
   const alone = open.map(({ alternatives }) => effectOf(reconciled, alternatives));
-  if (open.length < 2 || alone.some(({ effect }) => effect === "could-change")) return alone;
+  if (open.length < 2 || alone.some(({ flips }) => flips)) return alone;
   const together = effectOf(reconciled, envelope(reconciled, open));
-  if (together.effect === "no-effect") return alone;
+  const isNews = together.flips || alone.every(({ effect }) => effect === "no-effect");
+  if (together.effect === "no-effect" || !isNews) return alone;
   return alone.map((one, place) =>
-    open[place]?.alternatives.some(({ cells }) => cells && cells.size > 0)
+    open[place]?.alternatives.some(({ cells, overruled }) => overruled || (cells && cells.size > 0))
       ? { ...together, swing: one.swing }
       : one,
   );
@@ -121,7 +122,23 @@ function envelope({ cells, weighing }: Reconciled, open: readonly Question[]): A
     low.set(at, Math.min(...all));
     high.set(at, Math.max(...all));
   }
-  return [{ cells: low }, { cells: high }, { cells: emptied }];
+  return [
+    { cells: low, overruled: overruledTo(false, open) },
+    { cells: high, overruled: overruledTo(true, open) },
+    { cells: emptied },
+  ];
+}
+
+/** Every overruling that goes the same way. */
+function overruledTo(good: boolean, open: readonly Question[]): Overruled {
+  const all = open.flatMap(({ alternatives }) =>
+    alternatives.flatMap(({ overruled }) => overruled ?? []),
+  );
+  const sectionsMet = new Map(
+    all.flatMap(({ sectionsMet: some }) => [...(some ?? [])].filter(([, met]) => met === good)),
+  );
+  const isTotalOpen = all.some(({ totalPasses }) => totalPasses !== undefined);
+  return { sectionsMet, ...(isTotalOpen ? { totalPasses: good } : {}) };
 }
 
 const isSame = (a: readonly string[], b: readonly string[]): boolean =>

@@ -81,9 +81,9 @@ export function sectionStanding(
   return { section, score, seen, isExcused: false, met, mustShowUnmet, mustShowUnseen };
 }
 
-/** What a question may overrule when its effect is tried: what a section or the total comes to. */
+/** What questions may overrule when their effect is tried: what sections or the total come to. */
 export interface Overruled {
-  sectionMet?: { section: SectionId; met: boolean };
+  sectionsMet?: ReadonlyMap<SectionId, boolean>;
   totalPasses?: boolean;
 }
 
@@ -108,7 +108,7 @@ export function standing(
     return { computed: "incomplete", total, sections, retestSections: [] };
 
   const isMet = ({ section, met }: SectionStanding) =>
-    overruled.sectionMet?.section === section.section.id ? overruled.sectionMet.met : met;
+    overruled.sectionsMet?.get(section.section.id) ?? met;
   const failing = counting.filter((section) => !isMet(section));
   const totalPasses = overruled.totalPasses ?? passes(total, pass);
   if (failing.length === 0 && totalPasses)

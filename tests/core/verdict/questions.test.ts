@@ -374,6 +374,24 @@ describe("outcomes, whatever the marks", () => {
     );
   });
 
+  it("[V12] two judges who might both be struck, and nobody else, hold the verdict back", () => {
+    const relations = [1, 2].map((one) => ({ judge: judge(one), relation: "family" as const }));
+    const rubric = aRubric({ panel: { quorum: 1, combine: "mean" } });
+    expect(isIssuable(outcome(aCase({ rubric, relations })))).toBe(false);
+    expect(isIssuable(outcome(aCase({ rubric, relations, judges: 3 })))).toBe(true);
+  });
+
+  it("[V12] a section and a total that fail together, both doubtful, hold the verdict back", () => {
+    // Blocks 66.7 below a floor of 70, the total 75.0 just below 76: each alone leaves a retest of blocks, both together a pass.
+    const rubric = aRubric({ pass: { mark: 76 } });
+    if (rubric.sections[0]) rubric.sections[0].floor = 70;
+    const overalls = [1, 2].map((one) => ({ judge: judge(one), section: blocks, judgement: 3 }));
+    const found = outcome(aCase({ rubric, overalls }));
+    expect(kindsOf(found).sort()).toEqual(["borderline", "overall-mismatch"]);
+    expect(found.flags.every(({ flips }) => flips)).toBe(true);
+    expect(isIssuable(found)).toBe(false);
+  });
+
   it("questions that turn nothing alone but something together all say so", () => {
     // Two gaps of two levels, each worth 4.2 points of the total: one keeps 75.0 above 70, both at their lowest do not.
     const rubric = aRubric({
