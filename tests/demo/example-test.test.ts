@@ -54,4 +54,29 @@ describe("the example test", () => {
     expect(two.grading).toBe(one.grading);
     expect(two.token).not.toBe(one.token);
   });
+
+  it("makes nobody chief without a token once the hub holds a real belt test", async () => {
+    const { token } = await ask("visitor");
+    const post = (path: string, body: object, headers: Record<string, string> = {}) =>
+      fetch(`${base}${path}`, {
+        method: "POST",
+        headers: { "content-type": "application/json", ...headers },
+        body: JSON.stringify(body),
+      });
+    expect(
+      (
+        await post(
+          "/api/gradings",
+          { grading: "real-test", device: "visitor" },
+          { authorization: `Bearer ${token}` },
+        )
+      ).status,
+    ).toBe(200);
+    const refused = await post("/api/example", { device: "somebody" });
+    expect(await refused.json()).toMatchObject({ code: "TOKEN_WRONG" });
+    expect(
+      (await post("/api/example", { device: "visitor" }, { authorization: `Bearer ${token}` }))
+        .status,
+    ).toBe(200);
+  });
 });

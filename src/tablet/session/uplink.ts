@@ -2,7 +2,8 @@ import type { SideRecordId } from "../../core/identity.ts";
 import { type AnyEntry, readEntry } from "../../core/scorebook/entry.ts";
 import type { SideRecord } from "../../core/scorebook/side-record.ts";
 import type { HubLink, OpenHubLink } from "../../ports/hub-link.ts";
-import { type Coverage, type FromHub, MAX_BATCH, PROTOCOL } from "../../sync/protocol.ts";
+import { inBatches } from "../../sync/catch-up.ts";
+import { type Coverage, type FromHub, PROTOCOL } from "../../sync/protocol.ts";
 import type { Notebook } from "./notebook.ts";
 
 /** The name of a coverage cell: one judge, one candidate, one place. */
@@ -52,8 +53,7 @@ export function joinHub(
   }
 
   function append(entries: readonly AnyEntry[], sides: readonly SideRecord[]) {
-    for (let start = 0; start < entries.length; start += MAX_BATCH) {
-      const batch = entries.slice(start, start + MAX_BATCH);
+    for (const batch of inBatches(entries, (entry) => JSON.stringify(entry).length)) {
       const named = sideIdsIn(batch);
       link.send({
         frame: "append",
@@ -108,7 +108,9 @@ export function joinHub(
         link.send({ frame: "holding", unsent: notebook.unsent });
         return;
       case "refuse":
-        if (frame.id) notebook.wasRefused(frame.id, frame.fault);
+        // The hub lacks an earlier line of this device: everything unsent goes out again, in order.
+        if (frame.fault.code === "N_GAP") await sendOutbox();
+        else if (frame.id) notebook.wasRefused(frame.id, frame.fault);
         return;
       case "coverage": {
         const coverage = new Map(frame.whole ? [] : notebook.news.coverage);

@@ -1,27 +1,26 @@
-import { faultsWords } from "../../../words/faults-words.ts";
 import { frameWords } from "../../../words/frame-words.ts";
 import { useSay } from "../../parts/use-say.ts";
+import { useSayFault } from "../../parts/use-say-fault.ts";
 import { useNotebook } from "../../session/services.tsx";
 
 /** What this device cannot do, in words, above whatever is on the screen: a disk that does not keep, lines the hub refused, a hub that said goodbye. */
 export function Troubles() {
   const { fault, refused, farewell } = useNotebook();
   const say = useSay(frameWords);
-  const sayFault = useSay(faultsWords);
+  const sayFault = useSayFault();
   const [first] = refused.values();
   if (!fault && !first && !farewell) return null;
   return (
     <div className="troubles" role="alert">
-      {fault && <p>{sayFault(`fault.${fault.code}`, fault.with)}</p>}
+      {fault && <p>{sayFault(fault)}</p>}
       {first && (
         <p>
-          {say("refused-lines", { count: refused.size })}{" "}
-          {sayFault(`fault.${first.code}`, first.with)}
+          {say("refused-lines", { count: refused.size })} {sayFault(first)}
         </p>
       )}
       {farewell && (
         <p>
-          {say("closed-by-hub")} {sayFault(`fault.${farewell.code}`, farewell.with)}
+          {say("closed-by-hub")} {sayFault(farewell)}
         </p>
       )}
     </div>

@@ -1,0 +1,154 @@
+import { act, screen } from "@testing-library/react";
+import userEvent from "@testing-library/user-event";
+import { beforeEach, describe, expect, it } from "vitest";
+import type { CandidateId, PersonId } from "../../../src/core/identity.ts";
+import { CallerScreen } from "../../../src/tablet/screens/caller/caller-screen.tsx";
+import { aRubric } from "../../builders/a-rubric.ts";
+import { type ASession, aSession } from "../../builders/a-session.tsx";
+import { aTestDay } from "../../builders/a-test-day.ts";
+
+const settle = () => act(() => new Promise((done) => setTimeout(done, 20)));
+const heading = () => screen.getByRole("heading", { level: 1 }).textContent;
+const press = async (name: RegExp) => {
+  await userEvent.click(screen.getByRole("button", { name }));
+  await settle();
+};
+let mine: ASession;
+const call = () => mine.notebook.book.currentCall?.body;
+
+async function open(day = aTestDay()) {
+  mine = await aSession("caller", ["caller"], day.plan);
+  mine.show(<CallerScreen />);
+}
+
+describe("the caller's screen", () => {
+  beforeEach(() => open());
+
+  it("asks for the wave first, and choosing it calls its first step", async () => {
+    expect(heading()).toBe("Which wave is on the floor?");
+    await press(/^Wave 1/);
+    expect(call()).toMatchObject({
+      wave: 1,
+      section: "blocks",
+      item: "rising-block",
+      side: "left",
+    });
+    expect(heading()).toBe("Rising block");
+    expect(screen.getByText(/Say: “Left rising block\. Yoi\.” Then six counts\./)).toBeTruthy();
+  });
+
+  it("counts each tap to the judges, and offers what is next when the set is counted", async () => {
+    await press(/^Wave 1/);
+    for (let count = 1; count <= 6; count++) await press(/^Count/);
+    expect(mine.paces.slice(-6)).toEqual([1, 2, 3, 4, 5, 6]);
+    expect(screen.queryByRole("button", { name: /^Count/ })).toBeNull();
+    await press(/^Next Rising block, right side/);
+    expect(call()).toMatchObject({ item: "rising-block", side: "right" });
+    expect(screen.getByText(/Say: “Switch side\. Yoi\.”/)).toBeTruthy();
+    expect(mine.paces.at(-1)).toBe(0);
+  });
+
+  it("goes back, calls again, pauses and goes on", async () => {
+    await press(/^Wave 1/);
+    await press(/^Next/);
+    await press(/^Back$/);
+    expect(call()).toMatchObject({ side: "left" });
+    await press(/^Call again/);
+    expect(call()).toMatchObject({ side: "left", repeat: true });
+    await press(/^Pause/);
+    expect(mine.notebook.book.isPaused).toBe(true);
+    expect(screen.getByText(/Paused\./)).toBeTruthy();
+    await press(/^Go on/);
+    expect(mine.notebook.book.isPaused).toBe(false);
+  });
+
+  it("swaps two lanes for everybody", async () => {
+    await press(/^Wave 1/);
+    await press(/^Two stand swapped/);
+    await press(/^1$/);
+    await press(/^2$/);
+    await press(/^Swap 1 and 2/);
+    expect(mine.notebook.book.lanes(1)).toEqual(["candidate-2", "candidate-1", "candidate-3"]);
+  });
+
+  it("stops the floor with one tap", async () => {
+    await press(/STOP/);
+    expect(mine.notebook.book.stop?.stopped).toBe(true);
+  });
+});
+
+describe("the caller before hands touch", () => {
+  it("has the tap-and-stop rule said before anything is counted or called on, and leaves out who is excused", async () => {
+    const [blocks] = aRubric().sections;
+    const rubric = aRubric({
+      sections: [
+        {
+          ...blocks,
+          onceASection: undefined,
+          overall: false,
+          items: [
+            {
+              id: "wrist-escape",
+              title: "Wrist escape",
+              group: "self-defence",
+              counts: 1,
+              criteria: ["target"],
+              partner: true,
+              minimumAge: 12,
+            },
+            { id: "low-block", title: "Low block", group: "block", criteria: ["target"] },
+          ],
+        },
+      ] as never,
+    });
+    const day = aTestDay({ rubric });
+    const [first] = day.candidates;
+    const section = rubric.sections[0]?.id as never;
+    day.plan.push(day.chief.write("checked-in", { candidate: first as CandidateId }));
+    day.plan.push(
+      day.chief.write("excused", {
+        candidate: first as CandidateId,
+        section,
+        item: "wrist-escape" as never,
+        why: "age",
+      }),
+    );
+    await open(day);
+    await press(/^Wave 1/);
+    expect(screen.getByText(/Tap or “stop” ends it at once/)).toBeTruthy();
+    expect(screen.getByText("Not for 1")).toBeTruthy();
+    expect((screen.getByRole("button", { name: /^Next/ }) as HTMLButtonElement).disabled).toBe(
+      true,
+    );
+    await press(/I have said it/);
+    expect(screen.queryByText(/Tap or “stop” ends it at once/)).toBeNull();
+    await press(/^Next/);
+    expect(call()).toMatchObject({ item: "low-block" });
+  });
+});
+
+describe("who has confirmed", () => {
+  it("is shown from the coverage the hub tells, never from marks", async () => {
+    const day = aTestDay();
+    await open(day);
+    mine.notebook.link = "live";
+    await press(/^Wave 1/);
+    expect(screen.getAllByText(/9 blank/)).toHaveLength(3);
+    const judge = "judge-1" as PersonId;
+    const cells = day.candidates.map((candidate) => ({
+      judge,
+      candidate,
+      section: "blocks" as never,
+      item: "rising-block" as never,
+      side: "left" as const,
+      marked: ["chamber", "extension", "target"] as never,
+      notSeen: [],
+    }));
+    const coverage = new Map(
+      cells.map((cell) => [`${judge}/${cell.candidate}/blocks/rising-block/left`, cell]),
+    );
+    await act(async () => mine.notebook.heardNews({ coverage }));
+    expect(screen.getAllByText(/9 blank/)).toHaveLength(2);
+    expect(screen.getByText("marked")).toBeTruthy();
+  });
+});

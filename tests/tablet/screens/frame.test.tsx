@@ -1,0 +1,88 @@
+import { act, screen } from "@testing-library/react";
+import userEvent from "@testing-library/user-event";
+import { describe, expect, it } from "vitest";
+import type { CandidateId, EntryId } from "../../../src/core/identity.ts";
+import type { Role } from "../../../src/core/scorebook/entry.ts";
+import { Stopped } from "../../../src/tablet/screens/frame/stopped.tsx";
+import { Troubles } from "../../../src/tablet/screens/frame/troubles.tsx";
+import { aSession } from "../../builders/a-session.tsx";
+import { aTestDay } from "../../builders/a-test-day.ts";
+
+const settle = () => act(() => new Promise((done) => setTimeout(done, 20)));
+const one = "candidate-1" as CandidateId;
+
+async function aStoppedFloor(person: string, roles: Role[]) {
+  const day = aTestDay();
+  const called = day.chief.write("called", {
+    wave: 1,
+    section: "blocks" as never,
+    item: "rising-block" as never,
+    side: "left",
+  });
+  const mine = await aSession(person, roles, [
+    ...day.plan,
+    day.chief.write("checked-in", { candidate: one }),
+    called,
+  ]);
+  await mine.notebook.write("stopped", { wave: 1 });
+  mine.show(<Stopped />);
+  return mine;
+}
+
+describe("a stop", () => {
+  it("says on every tablet to look after the person first, and lets anybody withdraw somebody, and take it back", async () => {
+    const { notebook } = await aStoppedFloor("judge-1", ["judge"]);
+    expect(screen.getByRole("alertdialog", { name: "Stop. Everybody stands still." })).toBeTruthy();
+    expect(screen.getByText(/Call the first-aider/)).toBeTruthy();
+    await userEvent.click(screen.getByRole("button", { name: "hurt" }));
+    await settle();
+    expect(notebook.book.presence(one)).toBe("withdrawn");
+    await userEvent.click(screen.getByRole("button", { name: "hurt" }));
+    await settle();
+    expect(notebook.book.presence(one)).toBe("checked-in");
+  });
+
+  it("keeps what happened in an erasable record, not in the entry", async () => {
+    const { notebook } = await aStoppedFloor("judge-1", ["judge"]);
+    await userEvent.type(screen.getByRole("textbox"), "Slipped on the edge of the mat");
+    await userEvent.click(screen.getByRole("button", { name: "Keep this" }));
+    await settle();
+    const [incident] = notebook.book.incidents;
+    expect(JSON.stringify(incident)).not.toContain("Slipped");
+    expect(notebook.sides.get(incident?.body.text.id as never)?.body).toEqual({
+      text: "Slipped on the edge of the mat",
+    });
+  });
+
+  it("is lifted by the caller or the chief, and by nobody else", async () => {
+    await aStoppedFloor("judge-1", ["judge"]);
+    expect(screen.queryByRole("button", { name: /go on/ })).toBeNull();
+    screen.getByText(/The caller or the chief examiner says when it goes on/);
+  });
+  it("goes on with one key for the caller", async () => {
+    const { notebook } = await aStoppedFloor("caller", ["caller"]);
+    await userEvent.click(screen.getByRole("button", { name: "The floor is clear, go on" }));
+    await settle();
+    expect(notebook.book.stop?.stopped).toBe(false);
+  });
+});
+
+describe("troubles", () => {
+  it("are said in words: a full disk, a line the hub refused, a hub that closed the line", async () => {
+    const mine = await aSession("judge-1", ["judge"], aTestDay().plan);
+    const { container } = mine.show(<Troubles />);
+    expect(container.textContent).toBe("");
+    await act(async () => {
+      mine.notebook.fault = { code: "STORE_FULL" };
+      mine.notebook.wasRefused("00000000-0000-7000-8000-000000000001" as EntryId, {
+        code: "NOT_ASSIGNED",
+        with: { candidate: "candidate-1", section: "blocks" },
+      });
+      mine.notebook.saidFarewell({ code: "VERSION_UNKNOWN" });
+    });
+    const said = screen.getByRole("alert").textContent ?? "";
+    expect(said).toMatch(/no room left/);
+    expect(said).toMatch(/The hub did not take 1 line from this device\. It stays here\./);
+    expect(said).toMatch(/The hub closed the line\./);
+  });
+});
