@@ -1,0 +1,30 @@
+import type { ProfilePoint } from "../../core/feedback/profile.ts";
+import type { Rubric } from "../../core/rubric/rubric.ts";
+import { sheetsWords } from "../../words/sheets-words.ts";
+import { useSay } from "../parts/use-say.ts";
+import { nearestLevel } from "./nearest-level.ts";
+
+/** The profile as words: the level each criterion is nearest to. */
+export function ProfileWords({
+  profile,
+  scale,
+}: {
+  profile: readonly ProfilePoint[];
+  scale: Rubric["scale"];
+}) {
+  const say = useSay(sheetsWords);
+  return (
+    <ul className="profile-words">
+      {profile.map(({ criterion, title, percent }) => (
+        <li key={criterion}>
+          {percent === null
+            ? say("page-profile-none", { criterion: title })
+            : say("page-profile", {
+                criterion: title,
+                level: scale.levels[nearestLevel(percent, scale) - 1]?.title ?? "",
+              })}
+        </li>
+      ))}
+    </ul>
+  );
+}

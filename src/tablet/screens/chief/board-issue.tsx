@@ -1,0 +1,97 @@
+import type { CandidateId } from "../../../core/identity.ts";
+import type { Outcome } from "../../../core/verdict/outcome.ts";
+import { boardWords } from "../../../words/board-words.ts";
+import { candidateWords } from "../../../words/candidate-words.ts";
+import { Dialog } from "../../parts/dialog.tsx";
+import { Key } from "../../parts/key.tsx";
+import { useSay } from "../../parts/use-say.ts";
+import { givenName } from "../../session/names.ts";
+import { useNotebook } from "../../session/services.tsx";
+import { retestHeadline } from "./result-in-words.ts";
+
+interface BoardIssueProps {
+  open: boolean;
+  ready: readonly Outcome[];
+  onClose: () => void;
+  onIssued: (count: number) => void;
+}
+
+/** Every clear verdict at once, each listed by name before anything is sealed. */
+export function BoardIssue({ open, ready, onClose, onIssued }: BoardIssueProps) {
+  const notebook = useNotebook();
+  const { book } = notebook;
+  const say = useSay(boardWords);
+  const sayCandidate = useSay(candidateWords);
+  const count = ready.length;
+  const pass = ready.filter(({ computed }) => computed === "pass");
+  const retest = ready.filter(({ computed }) => computed === "retest");
+
+  async function issue() {
+    // What each verdict rests on is what this device held when the chief said yes.
+    const { basis } = book;
+    await Promise.all(
+      ready.map(({ candidate, computed, retestSections }) =>
+        computed === "incomplete"
+          ? undefined
+          : notebook.write("verdict", {
+              candidate,
+              result: computed,
+              retestSections: [...retestSections],
+              computed,
+              basis,
+            }),
+      ),
+    );
+    onIssued(count);
+  }
+
+  return (
+    <Dialog
+      open={open}
+      title={say("issue-title", { count })}
+      closeWord={say("cancel")}
+      onClose={onClose}
+      keys={
+        <Key kind="seal" onClick={() => void issue()}>
+          {say("issue-confirm", { count })}
+        </Key>
+      }
+    >
+      <p>{say("issue-text")}</p>
+      {pass.length > 0 && (
+        <section className="issue-list">
+          <h3>{say("issue-pass")}</h3>
+          <ul>
+            {pass.map(({ candidate }) => (
+              <li key={candidate}>{who(candidate)}</li>
+            ))}
+          </ul>
+        </section>
+      )}
+      {retest.length > 0 && (
+        <section className="issue-list">
+          <h3>{say("issue-retest")}</h3>
+          <ul data-wide="">
+            {retest.map((outcome) => {
+              const rubric = book.rubricOf(outcome.candidate);
+              return (
+                <li key={outcome.candidate}>
+                  {who(outcome.candidate)}{" "}
+                  <span>{rubric && retestHeadline({ say: sayCandidate, rubric }, outcome)}</span>
+                </li>
+              );
+            })}
+          </ul>
+        </section>
+      )}
+    </Dialog>
+  );
+
+  function who(candidate: CandidateId) {
+    return (
+      <b>
+        {book.entrant(candidate)?.number} {givenName(notebook, candidate)}
+      </b>
+    );
+  }
+}

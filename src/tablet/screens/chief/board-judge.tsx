@@ -1,0 +1,241 @@
+import { useState } from "react";
+import type { CandidateId, PersonId, SectionId } from "../../../core/identity.ts";
+import { calledIndex, waveScript } from "../../../core/planning/wave-script.ts";
+import type { Place } from "../../../core/scorebook/cell.ts";
+import type { Scorebook } from "../../../core/scorebook/scorebook.ts";
+import { boardWords } from "../../../words/board-words.ts";
+import { listed } from "../../../words/listed.ts";
+import { Dialog } from "../../parts/dialog.tsx";
+import { Key } from "../../parts/key.tsx";
+import { Notice } from "../../parts/notice.tsx";
+import { SelectField } from "../../parts/select-field.tsx";
+import { TextAreaField } from "../../parts/text-area-field.tsx";
+import { useSay } from "../../parts/use-say.ts";
+import { givenName, personName } from "../../session/names.ts";
+import { useNotebook, useSideRecords } from "../../session/services.tsx";
+import { tallyOf, waitsFor } from "./board-coverage.ts";
+import { callName, callWords } from "./call-name.ts";
+
+interface BoardJudgeProps {
+  judge: PersonId;
+  wave: number | undefined;
+  onClose: () => void;
+}
+
+/** What the chief can do about one judge: ask about blanks, open marks without somebody who is lost, hand the place to another. */
+export function BoardJudge({ judge, wave, onClose }: BoardJudgeProps) {
+  const notebook = useNotebook();
+  const say = useSay(boardWords);
+  const name = personName(notebook, judge) ?? say("somebody");
+  return (
+    <Dialog open title={say("judge-title", { name })} closeWord={say("close")} onClose={onClose}>
+      <AskAboutBlanks judge={judge} wave={wave} />
+      <OpenWithout judge={judge} />
+      <Replace judge={judge} />
+    </Dialog>
+  );
+}
+
+interface Blank {
+  candidate: CandidateId;
+  place: Place;
+}
+
+function AskAboutBlanks({ judge, wave }: { judge: PersonId; wave: number | undefined }) {
+  const notebook = useNotebook();
+  const { book } = notebook;
+  const say = useSay(boardWords);
+  const [asked, setAsked] = useState<number>();
+  const blanks = wave === undefined ? [] : blanksSoFar(wave);
+  const byCandidate = new Map<CandidateId, Blank[]>();
+  for (const blank of blanks)
+    byCandidate.set(blank.candidate, [...(byCandidate.get(blank.candidate) ?? []), blank]);
+
+  async function ask() {
+    // One question a technique, not a cell: the judge looks at the whole row anyway.
+    const places = new Map(
+      blanks.map(({ candidate, place }) => [
+        `${candidate}/${place.section}/${place.item}/${place.side}`,
+        { candidate, place },
+      ]),
+    );
+    for (const { candidate, place } of places.values())
+      await notebook.write("remark-asked", {
+        judge,
+        candidate,
+        section: place.section,
+        item: place.item,
+        side: place.side,
+        criterion: null,
+        ask: "blank",
+      });
+    setAsked(places.size);
+  }
+
+  return (
+    <section className="board-dialog-part">
+      {blanks.length === 0 ? (
+        <p className="board-quiet">{say("judge-ask-none")}</p>
+      ) : (
+        <>
+          <ul className="board-blanks">
+            {[...byCandidate].map(([candidate, those]) => (
+              <li key={candidate}>
+                {say("judge-blank-line", {
+                  number: book.entrant(candidate)?.number ?? "",
+                  given: givenName(notebook, candidate),
+                  places: listed([...new Set(those.map(({ place }) => placeName(place)))]),
+                })}
+              </li>
+            ))}
+          </ul>
+          <p className="board-quiet">{say("judge-ask-text")}</p>
+          <Key kind="ink" onClick={() => void ask()}>
+            {say("judge-ask", { count: blanks.length })}
+          </Key>
+        </>
+      )}
+      {asked !== undefined && <Notice kind="done">{say("judge-asked", { count: asked })}</Notice>}
+    </section>
+  );
+
+  /** Blank cells of what has been called in this wave up to now. */
+  function blanksSoFar(number: number): Blank[] {
+    const steps = waveScript(book, number);
+    return steps.slice(0, calledIndex(book, number, steps) + 1).flatMap((step) =>
+      step.asked
+        ? step.candidates
+            .filter((candidate) => book.judgesOf(candidate, step.section).includes(judge))
+            .flatMap((candidate) =>
+              tallyOf(notebook, judge, candidate, step.section, step).blank.map((place) => ({
+                candidate,
+                place,
+              })),
+            )
+        : [],
+    );
+  }
+  function placeName(place: Place): string {
+    return callWords(callName(book.rubrics, { ...place, item: place.item }, say));
+  }
+}
+
+function OpenWithout({ judge }: { judge: PersonId }) {
+  const notebook = useNotebook();
+  const { book } = notebook;
+  const say = useSay(boardWords);
+  const makeSide = useSideRecords();
+  const [reason, setReason] = useState("");
+  const [fault, setFault] = useState<string>();
+  const [isDone, setDone] = useState(false);
+  const waiting = waitingForOnly(book, judge);
+
+  async function open() {
+    const text = reason.trim();
+    if (!text) return setFault(say("reason-missing"));
+    for (const [section, candidates] of waiting) {
+      const { ref, record } = makeSide(judge, "text", { text });
+      await notebook.write("revealed", { section, candidates, reason: ref }, { sides: [record] });
+    }
+    setReason("");
+    setFault(undefined);
+    setDone(true);
+  }
+
+  return (
+    <section className="board-dialog-part">
+      <h3>{say("judge-open")}</h3>
+      {waiting.size === 0 ? (
+        <p className="board-quiet">{say("judge-open-none")}</p>
+      ) : (
+        <>
+          <p>
+            {say("judge-open-text", {
+              sections: listed(
+                [...waiting].map(([section, candidates]) =>
+                  say("judge-open-section", {
+                    section: titleOf(book, section),
+                    numbers: candidates.map((one) => book.entrant(one)?.number).join(" "),
+                  }),
+                ),
+              ),
+            })}
+          </p>
+          <TextAreaField
+            label={say("reason")}
+            hint={say("reason-hint")}
+            fault={fault}
+            needed
+            rows={2}
+            maxLength={2000}
+            value={reason}
+            onChange={setReason}
+          />
+          <Key onClick={() => void open()}>{say("judge-open")}</Key>
+        </>
+      )}
+      {isDone && <Notice kind="done">{say("judge-open-done")}</Notice>}
+    </section>
+  );
+}
+
+/** Where everybody but this judge has locked: opening there shows nobody's marks before their time. */
+function waitingForOnly(book: Scorebook, judge: PersonId): Map<SectionId, CandidateId[]> {
+  const found = new Map<SectionId, CandidateId[]>();
+  for (const { candidate } of book.entrants) {
+    for (const { id } of book.rubricOf(candidate)?.sections ?? []) {
+      if (book.isRevealed(candidate, id)) continue;
+      const missing = waitsFor(book, candidate, id);
+      const others = book.judgesOf(candidate, id).length - 1;
+      if (missing.length === 1 && missing[0] === judge && others > 0)
+        found.set(id, [...(found.get(id) ?? []), candidate]);
+    }
+  }
+  return found;
+}
+
+const titleOf = (book: Scorebook, id: SectionId): string =>
+  book.rubrics.flatMap(({ sections }) => sections).find((section) => section.id === id)?.title ??
+  id;
+
+function Replace({ judge }: { judge: PersonId }) {
+  const notebook = useNotebook();
+  const { book } = notebook;
+  const say = useSay(boardWords);
+  const [by, setBy] = useState<PersonId | "">("");
+  const [done, setDone] = useState<string>();
+  const others = book.seats.filter(
+    ({ person, roles }) =>
+      roles.includes("judge") && person !== judge && book.successor(person) === person,
+  );
+  const nameOf = (person: PersonId) => personName(notebook, person) ?? say("somebody");
+  return (
+    <section className="board-dialog-part">
+      <h3>{say("judge-replace")}</h3>
+      {others.length === 0 ? (
+        <p className="board-quiet">{say("judge-replace-none")}</p>
+      ) : (
+        <>
+          <SelectField
+            label={say("judge-replace-by")}
+            hint={say("judge-replace-text")}
+            none={say("judge-replace-choose")}
+            value={by}
+            options={others.map(({ person }) => ({ value: person, label: nameOf(person) }))}
+            onChange={setBy}
+          />
+          <Key
+            aria-disabled={by === ""}
+            onClick={() => {
+              if (by === "") return;
+              void notebook.write("judge-replaced", { judge, by }).then(() => setDone(nameOf(by)));
+            }}
+          >
+            {say("judge-replace")}
+          </Key>
+        </>
+      )}
+      {done && <Notice kind="done">{say("judge-replaced", { name: done })}</Notice>}
+    </section>
+  );
+}

@@ -1,0 +1,216 @@
+import type { CSSProperties } from "react";
+import { Link } from "react-router";
+import type { CandidateId, SectionId } from "../../../core/identity.ts";
+import { sectionOf } from "../../../core/rubric/lookup.ts";
+import type { Outcome } from "../../../core/verdict/outcome.ts";
+import { isIssuable } from "../../../core/verdict/review-queue.ts";
+import { boardWords } from "../../../words/board-words.ts";
+import { Belt } from "../../parts/belt.tsx";
+import { LevelGlyph } from "../../parts/level-glyph.tsx";
+import { Seal } from "../../parts/seal.tsx";
+import { useSay } from "../../parts/use-say.ts";
+import { givenName } from "../../session/names.ts";
+import { isOpen, type Outcomes } from "../../session/outcomes.ts";
+import { useNotebook } from "../../session/services.tsx";
+import { isHere, sectionTally, waitsFor } from "./board-coverage.ts";
+import { linePlace } from "./board-place.ts";
+import "./board-line.css";
+
+/** The line so far: a column a candidate with a plumb line through Meets. It inks in as marks arrive; a place shows only when marks are open. */
+export function BoardLine({
+  candidates,
+  order,
+  outcomes,
+}: {
+  candidates: readonly CandidateId[];
+  /** The wave's sections, as they are called. */
+  order: readonly SectionId[];
+  outcomes: Outcomes;
+}) {
+  const notebook = useNotebook();
+  const { book } = notebook;
+  const say = useSay(boardWords);
+  const belts = candidates.map((candidate) => book.rubricOf(candidate)?.to.belt);
+  // A belt all of them test for is said once, above the line.
+  const isOneBelt = belts.every((belt) => belt?.name === belts[0]?.name);
+  const sections = sectionsOf(
+    candidates.flatMap((candidate) => book.rubricOf(candidate) ?? []),
+    order,
+  );
+  return (
+    <table className="line-table" style={{ "--columns": candidates.length } as CSSProperties}>
+      <thead>
+        <tr>
+          <th scope="col">
+            {isOneBelt && belts[0] ? (
+              <span className="line-testing">
+                {say("testing-for")}
+                <Belt belt={belts[0]} />
+              </span>
+            ) : (
+              <span className="unseen">{say("section")}</span>
+            )}
+          </th>
+          {candidates.map((candidate, at) => {
+            const given = givenName(notebook, candidate);
+            const belt = belts[at];
+            return (
+              <th key={candidate} scope="col">
+                <Link className="line-head" to={`candidates/${candidate}`}>
+                  <b>{book.entrant(candidate)?.number}</b>{" "}
+                  <span data-long={given.length > 8 || undefined}>{given}</span>
+                  {!isOneBelt && belt && <Belt belt={belt} />}
+                </Link>
+              </th>
+            );
+          })}
+        </tr>
+      </thead>
+      <tbody>
+        {sections.map(({ id, title }) => (
+          <tr key={id}>
+            <th scope="row">{title}</th>
+            {candidates.map((candidate) => (
+              <td key={candidate}>
+                <Cell candidate={candidate} section={id} outcome={outcomes.of(candidate)} />
+              </td>
+            ))}
+          </tr>
+        ))}
+      </tbody>
+      <tfoot>
+        <tr>
+          <th scope="row">{say("verdict")}</th>
+          {candidates.map((candidate) => (
+            <td key={candidate}>
+              <Foot candidate={candidate} outcome={outcomes.of(candidate)} />
+            </td>
+          ))}
+        </tr>
+      </tfoot>
+    </table>
+  );
+}
+
+/** Sections of several rubrics, each once, as they are called; those nobody is called for come last. */
+function sectionsOf(
+  rubrics: readonly { sections: readonly { id: SectionId; title: string }[] }[],
+  order: readonly SectionId[],
+) {
+  const found = new Map<SectionId, string>();
+  for (const { sections } of rubrics)
+    for (const { id, title } of sections) if (!found.has(id)) found.set(id, title);
+  const place = (id: SectionId) => (order.includes(id) ? order.indexOf(id) : order.length);
+  return [...found].map(([id, title]) => ({ id, title })).sort((a, b) => place(a.id) - place(b.id));
+}
+
+function Cell({
+  candidate,
+  section: id,
+  outcome,
+}: {
+  candidate: CandidateId;
+  section: SectionId;
+  outcome: Outcome | undefined;
+}) {
+  const notebook = useNotebook();
+  const { book } = notebook;
+  const say = useSay(boardWords);
+  const rubric = book.rubricOf(candidate);
+  const section = rubric && sectionOf(rubric, id);
+  const standing = outcome?.sections.find((one) => one.id === id);
+  if (!rubric || !section || !standing) return <span className="unseen">{say("cell-absent")}</span>;
+  if (!isHere(book, candidate) && !standing.isRevealed)
+    return <span className="line-cell" data-gone="" />;
+  if (standing.isExcused) return <span className="line-note">{say("cell-excused")}</span>;
+  if (!standing.isRevealed) {
+    const { asked, filled } = sectionTally(notebook, candidate, id);
+    const waits = waitsFor(book, candidate, id).length;
+    const words =
+      asked === 0
+        ? say("cell-nobody")
+        : filled === asked
+          ? say("cell-waits", { count: waits })
+          : say("cell-coverage", { filled, asked });
+    return (
+      <span className="line-cell" style={inked(asked > 0 ? filled / asked : 0)}>
+        <span className="unseen">{words}</span>
+      </span>
+    );
+  }
+  const missed = standing.mustShowUnmet.length + standing.mustShowUnseen.length > 0;
+  const floor =
+    standing.score === null
+      ? "noscore"
+      : standing.met
+        ? standing.floor > 0
+          ? "met"
+          : "none"
+        : missed
+          ? "mustshow"
+          : "unmet";
+  const place = standing.score && linePlace(standing.score.percent, section, rubric);
+  const meets = rubric.scale.levels[rubric.scale.meetsLevel - 1]?.title ?? "";
+  return (
+    <span className="line-cell" style={inked(1)} data-open="">
+      {place && (
+        <>
+          <span
+            className="line-thread"
+            aria-hidden="true"
+            style={{ "--offset": place.offset } as CSSProperties}
+            data-side={place.offset < 0 ? "left" : "right"}
+          />
+          <span className="line-dot" style={{ "--offset": place.offset } as CSSProperties}>
+            <LevelGlyph level={place.level} meetsLevel={rubric.scale.meetsLevel} size={24} />
+          </span>
+        </>
+      )}
+      {floor === "unmet" && <small aria-hidden="true">{say("mark-unmet")}</small>}
+      {floor === "mustshow" && <small aria-hidden="true">{say("mark-mustshow")}</small>}
+      {floor === "noscore" && <small aria-hidden="true">{say("mark-unseen")}</small>}
+      <span className="unseen">
+        {say("cell-place", {
+          place:
+            !place || Math.abs(place.offset) < 0.005 ? "at" : place.offset < 0 ? "below" : "above",
+          floor,
+          meets,
+        })}
+      </span>
+    </span>
+  );
+}
+
+const inked = (share: number): CSSProperties => ({ "--inked": share }) as CSSProperties;
+
+function Foot({ candidate, outcome }: { candidate: CandidateId; outcome: Outcome | undefined }) {
+  const { book } = useNotebook();
+  const say = useSay(boardWords);
+  const issued = book.verdict(candidate);
+  const presence = book.presence(candidate);
+  if (issued) {
+    return (
+      <span className="line-foot" data-issued="">
+        <Seal size={36} label={say("issued")} />
+        <b>{say(`foot-issued-${issued.body.result}`)}</b>
+      </span>
+    );
+  }
+  if (presence !== "checked-in" && (presence !== "expected" || !outcome || !isOpen(outcome)))
+    return <span className="line-foot">{say(`foot-${presence}`)}</span>;
+  if (!outcome) return null;
+  if (!isOpen(outcome)) {
+    const counting = outcome.sections.filter(({ isExcused }) => !isExcused);
+    const open = counting.filter(({ isRevealed }) => isRevealed).length;
+    return <span className="line-foot">{say("foot-waits", { open, all: counting.length })}</span>;
+  }
+  const questions = outcome.flags.filter(({ isSettled }) => !isSettled).length;
+  return (
+    <span className="line-foot">
+      <b>{say(`foot-${outcome.computed}`)}</b>
+      <span>
+        {say("foot-questions", { count: isIssuable(outcome) ? 0 : Math.max(1, questions) })}
+      </span>
+    </span>
+  );
+}

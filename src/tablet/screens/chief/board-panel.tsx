@@ -1,0 +1,139 @@
+import type { CandidateId, PersonId } from "../../../core/identity.ts";
+import type { Step } from "../../../core/planning/script.ts";
+import { boardWords } from "../../../words/board-words.ts";
+import { useSay } from "../../parts/use-say.ts";
+import { personName } from "../../session/names.ts";
+import { useNotebook } from "../../session/services.tsx";
+import { isHere, summed, tallyOf } from "./board-coverage.ts";
+import { useMinute } from "./use-minute.ts";
+
+interface BoardPanelProps {
+  wave: number | undefined;
+  /** What is called now in this wave. */
+  step: Step | undefined;
+  onChoose: (judge: PersonId) => void;
+}
+
+/** Each judge: whom they watch, what is blank in the call of this moment, and whether their tablet is in reach. */
+export function BoardPanel({ wave, step, onChoose }: BoardPanelProps) {
+  const { book } = useNotebook();
+  const say = useSay(boardWords);
+  const judges = book.seats.filter(({ roles }) => roles.includes("judge"));
+  return (
+    <section className="board-panel" aria-labelledby="board-panel">
+      <h2 id="board-panel">{say("panel")}</h2>
+      {judges.length === 0 ? (
+        <p className="board-quiet">{say("panel-empty")}</p>
+      ) : (
+        <ul>
+          {judges.map(({ person }) => (
+            <li key={person}>
+              <JudgeRow judge={person} wave={wave} step={step} onChoose={onChoose} />
+            </li>
+          ))}
+        </ul>
+      )}
+    </section>
+  );
+}
+
+function JudgeRow({
+  judge,
+  wave,
+  step,
+  onChoose,
+}: Omit<BoardPanelProps, "onChoose"> & {
+  judge: PersonId;
+  onChoose: BoardPanelProps["onChoose"];
+}) {
+  const notebook = useNotebook();
+  const { book } = notebook;
+  const say = useSay(boardWords);
+  const successor = book.successor(judge);
+  const lanes = wave === undefined ? [] : book.lanes(wave);
+  const watched = lanes.filter((candidate) =>
+    (book.rubricOf(candidate)?.sections ?? []).some(({ id }) =>
+      book.judgesOf(candidate, id).includes(judge),
+    ),
+  );
+  const { asked, filled } = waveTally(watched.filter((candidate) => isHere(book, candidate)));
+  const numbers = watched.map((candidate) => book.entrant(candidate)?.number ?? "").join(" ");
+  return (
+    <button
+      type="button"
+      className="judge-row"
+      aria-haspopup="dialog"
+      onClick={() => onChoose(judge)}
+    >
+      <b>{personName(notebook, judge) ?? say("somebody")}</b>
+      {state()}
+      <span className="judge-row-watch">
+        {successor !== judge
+          ? say("replaced", { name: personName(notebook, successor) ?? say("somebody") })
+          : watched.length > 0
+            ? say("watching", { numbers })
+            : say("watching-nobody")}
+      </span>
+      <LinkOf judge={judge} />
+      {asked > 0 && (
+        <span className="judge-row-bar">
+          <span style={{ width: `${(100 * filled) / asked}%` }} />
+          <span className="unseen">{say("progress", { filled, asked })}</span>
+        </span>
+      )}
+    </button>
+  );
+
+  function waveTally(candidates: readonly CandidateId[]) {
+    return summed(
+      candidates.flatMap((candidate) =>
+        (book.rubricOf(candidate)?.sections ?? []).map(({ id }) =>
+          tallyOf(notebook, judge, candidate, id),
+        ),
+      ),
+    );
+  }
+
+  function state() {
+    if (!step) return null;
+    const here = step.candidates.filter((candidate) =>
+      book.judgesOf(candidate, step.section).includes(judge),
+    );
+    if (here.length === 0) return <span>{say("state-idle")}</span>;
+    if (here.every((candidate) => book.hasLocked(judge, candidate, step.section)))
+      return <span>{say("state-locked")}</span>;
+    const now = summed(
+      here.map((candidate) => tallyOf(notebook, judge, candidate, step.section, step)),
+    );
+    if (now.asked === 0) return <span>{say("state-idle")}</span>;
+    return now.blank.length > 0 ? (
+      <span data-blank="">{say("state-blank", { count: now.blank.length })}</span>
+    ) : (
+      <span>{say("state-marked")}</span>
+    );
+  }
+}
+
+/** Nothing where all is well: the tablet is in reach and holds nothing back. */
+function LinkOf({ judge }: { judge: PersonId }) {
+  const { news, link } = useNotebook();
+  const say = useSay(boardWords);
+  const now = useMinute();
+  if (link === "none") return null;
+  const devices = news.presence.filter(({ person }) => person === judge);
+  const unsent = devices.reduce((sum, device) => sum + device.unsent, 0);
+  if (devices.length === 0) return <span className="judge-row-link">{say("link-never")}</span>;
+  if (!devices.some(({ online }) => online)) {
+    const last = Math.max(...devices.map(({ lastSeenAtMs }) => lastSeenAtMs));
+    const minutes = Math.max(0, Math.floor((now - last) / 60_000));
+    return (
+      <span className="judge-row-link" data-away="">
+        {say("link-offline", { minutes })}
+        {unsent > 0 && ` · ${say("link-unsent", { count: unsent })}`}
+      </span>
+    );
+  }
+  return unsent > 0 ? (
+    <span className="judge-row-link">{say("link-unsent", { count: unsent })}</span>
+  ) : null;
+}

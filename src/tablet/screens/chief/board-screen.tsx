@@ -1,0 +1,195 @@
+import { useState } from "react";
+import { Link } from "react-router";
+import type { CandidateId, PersonId } from "../../../core/identity.ts";
+import { calledIndex, waveScript } from "../../../core/planning/wave-script.ts";
+import type { Scorebook } from "../../../core/scorebook/scorebook.ts";
+import { isIssuable } from "../../../core/verdict/review-queue.ts";
+import { boardWords } from "../../../words/board-words.ts";
+import { EmptyState } from "../../parts/empty-state.tsx";
+import { Key } from "../../parts/key.tsx";
+import { Notice } from "../../parts/notice.tsx";
+import { useSay } from "../../parts/use-say.ts";
+import { useOutcomes } from "../../session/outcomes.ts";
+import { useNotebook } from "../../session/services.tsx";
+import { BoardIssue } from "./board-issue.tsx";
+import { BoardJudge } from "./board-judge.tsx";
+import { BoardLine } from "./board-line.tsx";
+import { BoardPanel } from "./board-panel.tsx";
+import { BoardQuestions } from "./board-questions.tsx";
+import { BoardStrip } from "./board-strip.tsx";
+import { callName } from "./call-name.ts";
+import { ChiefNav } from "./chief-nav.tsx";
+import { useColumns } from "./use-columns.ts";
+import "./board.css";
+
+/*
+ * The chief examiner, at the table with twenty minutes and a hall of parents; eyes mostly on the floor.
+ * A look is two seconds: what is called, who is behind, which child needs thought. So exceptions stand out and the rest is quiet.
+ */
+export function BoardScreen() {
+  const notebook = useNotebook();
+  const { book } = notebook;
+  const say = useSay(boardWords);
+  const outcomes = useOutcomes();
+  const columns = useColumns();
+  const [chosenWave, setChosenWave] = useState<number>();
+  const [judge, setJudge] = useState<PersonId>();
+  const [isIssuing, setIssuing] = useState(false);
+  const [issuedNow, setIssuedNow] = useState<number>();
+
+  const call = book.currentCall?.body;
+  const wave = chosenWave ?? call?.wave ?? book.waves[0]?.wave;
+  const steps = wave === undefined ? [] : waveScript(book, wave);
+  const at = wave === undefined ? -1 : calledIndex(book, wave, steps);
+  const lanes = wave === undefined ? [] : book.lanes(wave);
+  const order = [...new Set(steps.map(({ section }) => section))];
+  const ready = outcomes.all.filter(
+    (outcome) => !book.verdict(outcome.candidate) && isIssuable(outcome),
+  );
+  const issued = book.entrants.filter(({ candidate }) => book.verdict(candidate)).length;
+  const toRelease = book.entrants.filter(
+    ({ candidate }) => book.verdict(candidate) && !book.release(candidate),
+  ).length;
+
+  if (!book.isStarted) {
+    return (
+      <main className="board">
+        <header className="board-now">
+          <h1>{say("title-before")}</h1>
+          <ChiefNav />
+        </header>
+        <EmptyState
+          title={book.opened?.title ?? say("title-before")}
+          keys={
+            <Link className="board-link" to="../set-up">
+              {say("before-key")}
+            </Link>
+          }
+        >
+          {say("before-text")}
+        </EmptyState>
+      </main>
+    );
+  }
+
+  return (
+    <main className="board">
+      <header className="board-now">
+        <Called book={book} />
+        <ChiefNav />
+      </header>
+      <div className="board-body">
+        <section className="board-line" aria-labelledby="board-line">
+          <div className="board-line-head">
+            <h2 id="board-line">{say("line")}</h2>
+            <fieldset className="board-waves">
+              <legend className="unseen">{say("waves")}</legend>
+              {book.waves.map((one) => (
+                <Key
+                  key={one.wave}
+                  pressed={one.wave === wave}
+                  under={one.wave === call?.wave && !book.isClosed ? say("wave-now") : undefined}
+                  onClick={() => setChosenWave(one.wave)}
+                >
+                  {say("wave-key", { wave: one.wave })}
+                </Key>
+              ))}
+            </fieldset>
+          </div>
+          {lanes.length === 0 && <p className="board-quiet">{say("line-empty")}</p>}
+          {inBlocks(lanes, columns).map((block) => (
+            <BoardLine key={block.join("/")} candidates={block} order={order} outcomes={outcomes} />
+          ))}
+          {steps.length > 0 && <BoardStrip steps={steps} now={at} />}
+          {lanes.length > 0 && <p className="board-quiet">{say("line-hint")}</p>}
+        </section>
+        <div className="board-aside">
+          <BoardPanel wave={wave} step={steps[at]} onChoose={setJudge} />
+          <BoardQuestions outcomes={outcomes} />
+        </div>
+      </div>
+      <footer className="board-keys">
+        {issuedNow !== undefined && (
+          <Notice kind="done">{say("issue-done", { count: issuedNow })}</Notice>
+        )}
+        <p className="board-quiet">
+          {say("facts-issued", { issued, candidates: book.entrants.length })}
+        </p>
+        <Link className="board-link" to="../sheets">
+          <span>{say("sheets")}</span>
+          <small>{say("sheets-under", { waiting: toRelease })}</small>
+        </Link>
+        <Key
+          kind={ready.length > 0 ? "ink" : "plain"}
+          aria-disabled={ready.length === 0}
+          under={say(ready.length > 0 ? "issue-under" : "issue-under-none")}
+          onClick={() => ready.length > 0 && setIssuing(true)}
+        >
+          {say("issue", { count: ready.length })}
+        </Key>
+      </footer>
+      {judge && <BoardJudge judge={judge} wave={wave} onClose={() => setJudge(undefined)} />}
+      <BoardIssue
+        open={isIssuing}
+        ready={ready}
+        onClose={() => setIssuing(false)}
+        onIssued={(count) => {
+          setIssuing(false);
+          setIssuedNow(count);
+        }}
+      />
+    </main>
+  );
+}
+
+/** What is called now, in the largest words of the page. */
+function Called({ book }: { book: Scorebook }) {
+  const say = useSay(boardWords);
+  const call = book.currentCall?.body;
+  const facts = say("facts", {
+    candidates: book.entrants.length,
+    judges: book.seats.filter(({ roles }) => roles.includes("judge")).length,
+  });
+  if (book.isClosed) return <Now title={say("title-closed")} facts={facts} />;
+  if (!call) return <Now title={say("title-nobody")} text={say("nobody-text")} facts={facts} />;
+  const steps = waveScript(book, call.wave);
+  const at = calledIndex(book, call.wave, steps);
+  const { title, side, alias } = callName(book.rubrics, call, say);
+  const heading =
+    at < 0
+      ? say("title-wave", { wave: call.wave })
+      : say("title-call", { wave: call.wave, set: at + 1, sets: steps.length });
+  return (
+    <Now
+      title={heading}
+      text={
+        <>
+          <b>{title}</b>
+          {side && <span>{side}</span>}
+          {alias && <i lang="ja-Latn">{alias}</i>}
+          {book.isPaused && <b className="board-paused">{say("paused")}</b>}
+        </>
+      }
+      facts={facts}
+    />
+  );
+}
+
+function Now({ title, text, facts }: { title: string; text?: React.ReactNode; facts: string }) {
+  return (
+    <div className="board-called">
+      <h1>{title}</h1>
+      {text && <p className="board-item">{text}</p>}
+      <p className="board-quiet">{facts}</p>
+    </div>
+  );
+}
+
+/** So many columns as the page has room for, in blocks of about the same size. */
+function inBlocks(lanes: readonly CandidateId[], columns: number): CandidateId[][] {
+  const blocks = Math.ceil(lanes.length / columns);
+  const size = Math.ceil(lanes.length / Math.max(1, blocks));
+  return Array.from({ length: blocks }, (_, block) =>
+    lanes.slice(block * size, (block + 1) * size),
+  );
+}

@@ -1,0 +1,34 @@
+import type { Step } from "../../../core/planning/script.ts";
+import { itemOf, sectionOf } from "../../../core/rubric/lookup.ts";
+import type { Rubric } from "../../../core/rubric/rubric.ts";
+import type { boardWords } from "../../../words/board-words.ts";
+import type { Say } from "../../../words/say.ts";
+
+export interface CallName {
+  title: string;
+  side: string;
+  alias: string;
+}
+
+/** What was called, as the chief reads it: the technique and its side, or the close of a section. */
+export function callName(
+  rubrics: readonly Rubric[],
+  { section: sectionId, item: itemId, side }: Pick<Step, "section" | "item" | "side">,
+  say: Say<keyof (typeof boardWords)["english"]>,
+): CallName {
+  for (const rubric of rubrics) {
+    const section = sectionOf(rubric, sectionId);
+    if (!section) continue;
+    if (itemId === null) {
+      const key = section.marking === "checklist" ? "section-list" : "section-close";
+      return { title: say(key, { section: section.title }), side: "", alias: "" };
+    }
+    const item = itemOf(section, itemId);
+    if (item)
+      return { title: item.title, side: side ? say(`side-${side}`) : "", alias: item.alias ?? "" };
+  }
+  return { title: itemId ?? sectionId, side: "", alias: "" };
+}
+
+export const callWords = ({ title, side }: CallName): string =>
+  side ? `${title}, ${side}` : title;

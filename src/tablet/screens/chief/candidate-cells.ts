@@ -1,0 +1,103 @@
+import type { CandidateId, PersonId } from "../../../core/identity.ts";
+import { criteriaAt, levelsAt, markedSides, meetsLevelAt } from "../../../core/rubric/lookup.ts";
+import type { Item, Rubric, Section } from "../../../core/rubric/rubric.ts";
+import { type Place, placeKey } from "../../../core/scorebook/cell.ts";
+import type { How, Side } from "../../../core/scorebook/entry.ts";
+import type { Scorebook } from "../../../core/scorebook/scorebook.ts";
+import { caseOf } from "../../../core/verdict/case-of.ts";
+import { isStruck } from "../../../core/verdict/flag-keys.ts";
+import type { Outcome, PanelMark } from "../../../core/verdict/outcome.ts";
+
+/** One judge's mark of one cell, as it counts now. */
+export interface Thread {
+  judge: PersonId;
+  level: number | "not-seen";
+  how: How;
+  /** What stood at lock, where a re-mark has changed it since. */
+  first: number | "not-seen" | undefined;
+  isStruck: boolean;
+  /** False where the panel's rule left this mark out. */
+  isUsed: boolean;
+}
+
+export interface CellOfAll {
+  place: Place;
+  threads: readonly Thread[];
+  panel: PanelMark | undefined;
+  /** Everybody says *Meets*: nothing to look at. */
+  isPlain: boolean;
+}
+
+/** What is shown together: an item on one side, or what is marked once a section. */
+export interface Rows {
+  item: Item | null;
+  side: Side | null;
+  cells: readonly CellOfAll[];
+}
+
+/** All marks of one open section side by side, in the rubric's order. Excused items are left out. */
+export function rowsOf(
+  book: Scorebook,
+  candidate: CandidateId,
+  rubric: Rubric,
+  section: Section,
+  outcome: Outcome,
+): Rows[] {
+  const { settlements } = caseOf(book, candidate);
+  const atLock = new Map(
+    book
+      .marks(candidate, "lock")
+      .map((mark) => [`${mark.judge}/${placeKey(mark)}`, mark.level] as const),
+  );
+  const panel = new Map(outcome.panelMarks.map((mark) => [placeKey(mark), mark]));
+  const threads = new Map<string, Thread[]>();
+  for (const mark of book.marks(candidate, "verdict")) {
+    if (mark.section !== section.id) continue;
+    const key = placeKey(mark);
+    const first = atLock.get(`${mark.judge}/${key}`);
+    const one: Thread = {
+      judge: mark.judge,
+      level: mark.level,
+      how: mark.how,
+      first: first === mark.level ? undefined : first,
+      isStruck: isStruck(mark, settlements),
+      isUsed: panel.get(key)?.used.includes(mark.judge) ?? false,
+    };
+    threads.set(key, [...(threads.get(key) ?? []), one]);
+  }
+  const meets = meetsLevelAt(rubric, section);
+  return [...section.items, null].flatMap((item) => {
+    if (item && book.excuse(candidate, item.id)) return [];
+    return markedSides(item).flatMap((side): Rows[] => {
+      const cells = criteriaAt(section, item).map((criterion): CellOfAll => {
+        const place = { section: section.id, item: item?.id ?? null, side, criterion };
+        const key = placeKey(place);
+        const its = (threads.get(key) ?? []).sort((a, b) => (a.judge < b.judge ? -1 : 1));
+        return {
+          place,
+          threads: its,
+          panel: panel.get(key),
+          isPlain:
+            its.length > 0 &&
+            its.every(
+              ({ level, first, isStruck: struck }) =>
+                level === meets && first === undefined && !struck,
+            ),
+        };
+      });
+      return cells.length > 0 ? [{ item, side, cells }] : [];
+    });
+  });
+}
+
+/** Where a level hangs, in percent of the track's width; the same for marks and for panel marks between levels. */
+export function levelAt(level: number, rubric: Rubric, section: Section): number {
+  const most = levelsAt(rubric, section);
+  // A checklist's line stands where *Meets* stands elsewhere, so that the eye keeps one line down the page.
+  const meets = most > 1 ? (rubric.scale.meetsLevel - 1) / (rubric.scale.levels.length - 1) : 1;
+  const share =
+    section.marking === "checklist"
+      ? ((level - 1) / (most - 1)) * meets
+      : (level - 1) / (most - 1 || 1);
+  return 9 + 82 * share;
+}

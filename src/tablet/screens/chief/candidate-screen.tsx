@@ -1,0 +1,324 @@
+import { useState } from "react";
+import { Link, useParams, useSearchParams } from "react-router";
+import type { CandidateId, PersonId } from "../../../core/identity.ts";
+import { placeKey } from "../../../core/scorebook/cell.ts";
+import { FreeText } from "../../../core/scorebook/side-record.ts";
+import type { Flag, Outcome } from "../../../core/verdict/outcome.ts";
+import { isIssuable } from "../../../core/verdict/review-queue.ts";
+import { candidateWords } from "../../../words/candidate-words.ts";
+import { Belt } from "../../parts/belt.tsx";
+import { EmptyState } from "../../parts/empty-state.tsx";
+import { Key } from "../../parts/key.tsx";
+import { Seal } from "../../parts/seal.tsx";
+import { useSay } from "../../parts/use-say.ts";
+import { givenName } from "../../session/names.ts";
+import { isOpen, useOutcomes } from "../../session/outcomes.ts";
+import { useNotebook } from "../../session/services.tsx";
+import { CandidateAsk } from "./candidate-ask.tsx";
+import { type CellOfAll, rowsOf } from "./candidate-cells.ts";
+import { CandidateQuestions } from "./candidate-questions.tsx";
+import { CandidateSection } from "./candidate-section.tsx";
+import { CandidateSettle } from "./candidate-settle.tsx";
+import { CandidateVerdict } from "./candidate-verdict.tsx";
+import { CandidateWaits } from "./candidate-waits.tsx";
+import { ChiefNav } from "./chief-nav.tsx";
+import { nameOf, type Told } from "./question-in-words.ts";
+import { resultInWords, retestHeadline } from "./result-in-words.ts";
+import { useTelling } from "./use-told.ts";
+import "./candidate.css";
+
+/*
+ * The chief examiner with the panel at the table, one child at a time; two minutes for a hard one, ten seconds for a clear one.
+ * First the result in words and what could change it, read aloud to the panel; the marks beside it are the evidence they point at.
+ */
+export function CandidateScreen() {
+  const { candidate } = useParams() as { candidate: CandidateId };
+  const { book } = useNotebook();
+  const outcome = useOutcomes().of(candidate);
+  const told = useTelling()(candidate);
+  const say = useSay(candidateWords);
+  if (!told || !outcome || !book.entrant(candidate)) {
+    return (
+      <main className="candidate">
+        <header className="candidate-band">
+          <h1>{say("unknown")}</h1>
+          <ChiefNav />
+        </header>
+        <EmptyState
+          title={say("unknown")}
+          keys={
+            <Link className="board-link" to=".." relative="path">
+              {say("to-board")}
+            </Link>
+          }
+        >
+          {say("unknown-text")}
+        </EmptyState>
+      </main>
+    );
+  }
+  // Another candidate is another page: what was unfolded or half written does not follow.
+  return <CandidatePage key={candidate} told={told} outcome={outcome} />;
+}
+
+type Doing =
+  | { kind: "ask"; cell: CellOfAll; judges: readonly PersonId[] }
+  | { kind: "settle"; flag: Flag; title: string }
+  | { kind: "verdict"; result: "pass" | "retest" };
+
+function CandidatePage({
+  told,
+  outcome,
+}: {
+  told: NonNullable<ReturnType<ReturnType<typeof useTelling>>>;
+  outcome: Outcome;
+}) {
+  const { notebook, rubric, candidate, say } = told;
+  const { book } = notebook;
+  const [search] = useSearchParams();
+  const now = search.get("question");
+  const [doing, setDoing] = useState<Doing>();
+  const entrant = book.entrant(candidate);
+  const given = givenName(notebook, candidate);
+  const open = outcome.sections.filter(({ isRevealed }) => isRevealed);
+  const firstOpen = sectionToUnfold(outcome, now);
+  const stop = () => setDoing(undefined);
+
+  return (
+    <main className="candidate">
+      <header className="candidate-band">
+        <h1>
+          <b>{entrant?.number}</b> {given}
+        </h1>
+        <p className="candidate-belts">
+          <Belt belt={rubric.from.belt} />
+          <span>{say("belts-to")}</span>
+          <Belt belt={rubric.to.belt} />
+        </p>
+        <ChiefNav />
+      </header>
+      <div className="candidate-body">
+        <div className="candidate-words">
+          <Result told={told} outcome={outcome} />
+          <CandidateWaits told={told} outcome={outcome} />
+          {open.length > 0 && outcome.presence !== "withdrawn" && (
+            <CandidateQuestions
+              told={told}
+              outcome={outcome}
+              now={now}
+              onSettle={(flag, title) => setDoing({ kind: "settle", flag, title })}
+              onAsk={(flag) => {
+                const cell = cellOf(told, outcome, flag);
+                if (cell) setDoing({ kind: "ask", cell, judges: flag.judges ?? [] });
+              }}
+            />
+          )}
+        </div>
+        {open.length > 0 && (
+          <section className="candidate-marks" aria-labelledby="marks">
+            <div className="marks-head">
+              <h2 id="marks">{say("sections")}</h2>
+              <p className="marks-legend">
+                <span className="legend-stroke" aria-hidden="true" /> {say("panel-mark-key")}
+                <span className="legend-bead" aria-hidden="true" /> {say("bead-key")}
+              </p>
+            </div>
+            {rubric.sections.map((section) => {
+              const standing = open.find(({ id }) => id === section.id);
+              return standing ? (
+                <CandidateSection
+                  key={section.id}
+                  told={told}
+                  section={section}
+                  outcome={outcome}
+                  standing={standing}
+                  startsOpen={section.id === firstOpen}
+                  onAsk={(cell) =>
+                    setDoing({ kind: "ask", cell, judges: cell.threads.map(({ judge }) => judge) })
+                  }
+                />
+              ) : null;
+            })}
+          </section>
+        )}
+      </div>
+      <Footer
+        told={told}
+        outcome={outcome}
+        onVerdict={(result) => setDoing({ kind: "verdict", result })}
+      />
+      {doing?.kind === "ask" && (
+        <CandidateAsk told={told} cell={doing.cell} judges={doing.judges} onClose={stop} />
+      )}
+      {doing?.kind === "settle" && (
+        <CandidateSettle told={told} flag={doing.flag} title={doing.title} onClose={stop} />
+      )}
+      {doing?.kind === "verdict" && (
+        <CandidateVerdict told={told} outcome={outcome} result={doing.result} onClose={stop} />
+      )}
+    </main>
+  );
+}
+
+/** The section of the question that led here, else of the weightiest, else the first below its floor. */
+function sectionToUnfold({ flags, sections }: Outcome, now: string | null): string | undefined {
+  const led = flags.find(({ key, section }) => key === now && section);
+  const weightiest = flags.find(({ isSettled, section }) => !isSettled && section);
+  const unmet = sections.find(({ isRevealed, met, isExcused }) => isRevealed && !met && !isExcused);
+  return led?.section ?? weightiest?.section ?? unmet?.id;
+}
+
+function cellOf(told: Told, outcome: Outcome, flag: Flag): CellOfAll | undefined {
+  const { section: id, item, side, criterion } = flag;
+  const section = told.rubric.sections.find((one) => one.id === id);
+  if (!section || item === undefined || side === undefined || !criterion) return undefined;
+  const key = placeKey({ section: section.id, item, side, criterion });
+  return rowsOf(told.notebook.book, told.candidate, told.rubric, section, outcome)
+    .flatMap(({ cells }) => cells)
+    .find(({ place }) => placeKey(place) === key);
+}
+
+function Result({ told, outcome }: { told: Told; outcome: Outcome }) {
+  const { say, notebook, candidate, rubric } = told;
+  const { book } = notebook;
+  const { headline, why } = resultInWords(told, outcome);
+  const issued = book.verdict(candidate);
+  const reason = FreeText.safeParse(
+    issued?.body.reason && notebook.sides.get(issued.body.reason.id)?.body,
+  );
+  const differs =
+    issued &&
+    isOpen(outcome) &&
+    (issued.body.computed !== outcome.computed ||
+      (outcome.computed === "retest" &&
+        retestHeadline(told, outcome) !== retestHeadline(told, { ...outcome, ...issued.body }) &&
+        issued.body.result === issued.body.computed));
+  return (
+    <section className="candidate-result">
+      {issued && (
+        <div className="candidate-issued">
+          <Seal size={56} lands />
+          <div>
+            <h2>
+              {issued.body.result === "pass"
+                ? say("issued-pass")
+                : say("issued-retest", {
+                    sections: retestHeadline(
+                      { say, rubric },
+                      { ...outcome, retestSections: issued.body.retestSections },
+                    ),
+                  })}
+            </h2>
+            <p className="candidate-quiet">
+              {say("issued-by", {
+                name: nameOf(told, issued.by),
+                time: new Date(issued.at).toLocaleTimeString([], {
+                  hour: "2-digit",
+                  minute: "2-digit",
+                }),
+              })}
+            </p>
+            {reason.success && <p>{say("issued-reason", { reason: reason.data.text })}</p>}
+            {differs && <p>{say("issued-otherwise", { result: headline })}</p>}
+          </div>
+        </div>
+      )}
+      {(!issued || isOpen(outcome)) && (
+        <>
+          {issued ? (
+            <h3>{say("computed-as", { result: headline })}</h3>
+          ) : (
+            <h2 className="candidate-headline">{headline}</h2>
+          )}
+          {why.map((one) => (
+            <p key={one}>{one}</p>
+          ))}
+        </>
+      )}
+    </section>
+  );
+}
+
+function Footer({
+  told,
+  outcome,
+  onVerdict,
+}: {
+  told: Told;
+  outcome: Outcome;
+  onVerdict: (result: "pass" | "retest") => void;
+}) {
+  const { say, notebook, candidate } = told;
+  const { book } = notebook;
+  const { queue } = useOutcomes();
+  const [search] = useSearchParams();
+  const order = book.entrants.map((entrant) => entrant.candidate);
+  const at = order.indexOf(candidate);
+  const before = order[at - 1];
+  const after = order[at + 1];
+  const led = queue.findIndex(
+    (one) => one.candidate === candidate && one.flag.key === search.get("question"),
+  );
+  const next =
+    led >= 0
+      ? (queue[led + 1] ?? queue.find((one) => one.candidate !== candidate))
+      : (queue.find((one) => one.candidate !== candidate) ?? queue[0]);
+  const isGone = ["withdrawn", "absent", "unfit"].includes(outcome.presence);
+  const issued = book.verdict(candidate);
+  const isReady = !issued && isIssuable(outcome);
+
+  const who = (one: CandidateId) => ({
+    number: book.entrant(one)?.number ?? "",
+    given: givenName(notebook, one),
+  });
+  const under = (result: "pass" | "retest") => {
+    if (issued) return say("issue-under-again");
+    return say(
+      isReady && result === outcome.computed ? "issue-under-computed" : "issue-under-override",
+    );
+  };
+  const kind = (result: "pass" | "retest") =>
+    isReady && result === outcome.computed ? ("seal" as const) : ("plain" as const);
+
+  return (
+    <footer className="candidate-keys">
+      <nav className="candidate-around" aria-label={say("around")}>
+        {before && (
+          <Link className="candidate-step" to={`../${before}`} relative="path" rel="prev">
+            <span aria-hidden="true">←</span> <span>{say("who", who(before))}</span>
+          </Link>
+        )}
+        {after && (
+          <Link className="candidate-step" to={`../${after}`} relative="path" rel="next">
+            <span>{say("who", who(after))}</span> <span aria-hidden="true">→</span>
+          </Link>
+        )}
+        {next && (
+          <Link
+            className="candidate-step"
+            data-question=""
+            to={`../${next.candidate}?question=${encodeURIComponent(next.flag.key)}`}
+            relative="path"
+          >
+            <b>{say("next-question")}</b>
+            <small>{say("who", who(next.candidate))}</small>
+          </Link>
+        )}
+      </nav>
+      {isGone ? (
+        <p className="candidate-quiet">{say("issue-gone")}</p>
+      ) : !isOpen(outcome) ? (
+        <p className="candidate-quiet">{say("issue-waits")}</p>
+      ) : (
+        <div className="candidate-issue">
+          <Key kind={kind("retest")} under={under("retest")} onClick={() => onVerdict("retest")}>
+            {say("issue-retest")}
+          </Key>
+          <Key kind={kind("pass")} under={under("pass")} onClick={() => onVerdict("pass")}>
+            {say("issue-pass")}
+          </Key>
+        </div>
+      )}
+    </footer>
+  );
+}

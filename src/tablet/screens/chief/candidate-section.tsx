@@ -1,0 +1,263 @@
+import { useState } from "react";
+import type { CandidateId } from "../../../core/identity.ts";
+import { levelsAt } from "../../../core/rubric/lookup.ts";
+import { DONE, type Section } from "../../../core/rubric/rubric.ts";
+import { type Place, placeKey } from "../../../core/scorebook/cell.ts";
+import { FreeText } from "../../../core/scorebook/side-record.ts";
+import type { Outcome, SectionOutcome } from "../../../core/verdict/outcome.ts";
+import { listed } from "../../../words/listed.ts";
+import { Key } from "../../parts/key.tsx";
+import { useLibrary } from "../../session/use-library.ts";
+import { type CellOfAll, levelAt, type Rows, rowsOf } from "./candidate-cells.ts";
+import { CandidateThreads } from "./candidate-thread.tsx";
+import {
+  criterionTitle,
+  itemTitle,
+  levelInWords,
+  placeInWords,
+  shortName,
+  type Told,
+} from "./question-in-words.ts";
+import { shownPercent } from "./shown-percent.ts";
+
+interface CandidateSectionProps {
+  told: Told;
+  section: Section;
+  outcome: Outcome;
+  standing: SectionOutcome;
+  startsOpen: boolean;
+  onAsk: (cell: CellOfAll) => void;
+}
+
+/** One open section: where it stands in a line of words, and every judge's marks side by side when it is unfolded. */
+export function CandidateSection(props: CandidateSectionProps) {
+  const { told, section, outcome, standing, startsOpen } = props;
+  const { say } = told;
+  const [isOpen, setOpen] = useState(startsOpen);
+  const questions = outcome.flags.filter(
+    (flag) => flag.section === section.id && !flag.isSettled,
+  ).length;
+  return (
+    <details
+      className="marks-section"
+      open={isOpen}
+      onToggle={(event) => setOpen(event.currentTarget.open)}
+    >
+      <summary>
+        <b>{section.title}</b>
+        <span className="marks-standing" data-unmet={!standing.met || undefined}>
+          {standingInWords(told, standing)}
+        </span>
+        {questions > 0 && (
+          <span className="marks-questions">{say("section-questions", { count: questions })}</span>
+        )}
+      </summary>
+      {isOpen && <Marks {...props} />}
+    </details>
+  );
+}
+
+function standingInWords(told: Told, standing: SectionOutcome): string {
+  const { say } = told;
+  const { score, floor, mustShowUnmet } = standing;
+  if (standing.isExcused) return say("section-excused");
+  if (score === null) return say("section-unseen");
+  const parts = [say("section-score", { score: shownPercent(score.percent, floor) })];
+  if (floor > 0)
+    parts.push(say(score.percent < floor ? "section-floor-unmet" : "section-floor-met", { floor }));
+  for (const item of mustShowUnmet)
+    parts.push(say("section-mustshow", { item: itemTitle(told, item) }));
+  return parts.join(", ");
+}
+
+function Marks({ told, section, outcome, onAsk }: CandidateSectionProps) {
+  const { notebook, rubric, candidate, say } = told;
+  const rows = rowsOf(notebook.book, candidate, rubric, section, outcome);
+  const levels = Array.from({ length: levelsAt(rubric, section) }, (_, at) => at + 1);
+  const criterion = section.marking === "checklist" ? DONE : "";
+  const meets = section.marking === "checklist" ? levels.length : rubric.scale.meetsLevel;
+  const excused = section.items.filter(({ id }) => notebook.book.excuse(candidate, id));
+  return (
+    <div className="marks">
+      <p className="marks-scale">
+        <span className="unseen">{say("scale-of")}</span>
+        {levels.map((level) => (
+          <span
+            key={level}
+            style={{ left: `${levelAt(level, rubric, section)}%` }}
+            data-meets={level === meets || undefined}
+          >
+            {levelInWords(told, level, criterion)}
+          </span>
+        ))}
+      </p>
+      {rows.map((row) => (
+        <MarksOfItem
+          key={`${row.item?.id}/${row.side}`}
+          told={told}
+          section={section}
+          row={row}
+          onAsk={onAsk}
+        />
+      ))}
+      {excused.map(({ id, title }) => (
+        <p key={id} className="marks-aside">
+          {say("excused-item", { item: title })}
+        </p>
+      ))}
+      <Overalls told={told} section={section} />
+      <Notes told={told} section={section} candidate={candidate} />
+    </div>
+  );
+}
+
+function MarksOfItem({
+  told,
+  section,
+  row,
+  onAsk,
+}: {
+  told: Told;
+  section: Section;
+  row: Rows;
+  onAsk: (cell: CellOfAll) => void;
+}) {
+  const { say } = told;
+  const { item, side, cells } = row;
+  const isList = section.marking === "checklist";
+  const title = item
+    ? side
+      ? say("place-item-side", { item: item.title, side })
+      : item.title
+    : say("once");
+  return (
+    <section className="marks-item">
+      {!isList && <h4>{title}</h4>}
+      {cells.map((cell) => (
+        <div key={placeKey(cell.place)} className="marks-cell">
+          <span className="marks-criterion">
+            {isList ? title : criterionTitle(told, cell.place.criterion)}
+          </span>
+          <CandidateThreads told={told} section={section} cell={cell} />
+          {cell.isPlain || cell.threads.length === 0 ? (
+            <span />
+          ) : (
+            <Key
+              kind="quiet"
+              className="marks-ask"
+              aria-label={say("ask-key", { place: placeInWords(told, cell.place) })}
+              onClick={() => onAsk(cell)}
+            >
+              {say("ask-short")}
+            </Key>
+          )}
+          <Seen told={told} cell={cell} />
+        </div>
+      ))}
+    </section>
+  );
+}
+
+/** What judges named beside their mark: faults, and what a re-mark was before. */
+function Seen({ told, cell }: { told: Told; cell: CellOfAll }) {
+  const library = useLibrary();
+  const { notebook, candidate, say } = told;
+  const words = cell.threads.flatMap(({ judge, first }) => {
+    const faults = notebook.book
+      .faults(judge, candidate, cell.place)
+      .map((id) => library?.faults.find((fault) => fault.id === id)?.chip ?? id);
+    const name = shortName(told, judge);
+    return [
+      ...(first === undefined
+        ? []
+        : [
+            say("mark-of", {
+              name,
+              level: say("was", { level: levelInWords(told, first, cell.place.criterion) }),
+            }),
+          ]),
+      ...(faults.length > 0
+        ? [say("faults", { name, faults: listed(faults).toLocaleLowerCase() })]
+        : []),
+    ];
+  });
+  const asked = isAsked(told, cell.place);
+  if (words.length === 0 && !asked) return null;
+  return (
+    <p className="marks-seen">
+      {[...words, ...(asked ? [asked] : [])].map((one) => (
+        <span key={one}>{one}</span>
+      ))}
+    </p>
+  );
+}
+
+function isAsked(told: Told, place: Place): string | undefined {
+  const { notebook, candidate, say } = told;
+  const asked = notebook.book.asks.filter(
+    ({ body }) =>
+      body.candidate === candidate &&
+      body.ask === "talk" &&
+      body.section === place.section &&
+      body.item === place.item &&
+      body.side === place.side &&
+      (body.criterion === null || body.criterion === place.criterion),
+  );
+  if (asked.length === 0) return undefined;
+  const names = [...new Set(asked.map(({ body }) => shortName(told, body.judge)))];
+  return say("asked", { names: listed(names) });
+}
+
+function Overalls({ told, section }: { told: Told; section: Section }) {
+  const { notebook, candidate, say } = told;
+  const given = notebook.book
+    .overalls(candidate)
+    .filter((one) => one.section === section.id)
+    .sort((a, b) => (a.judge < b.judge ? -1 : 1));
+  if (given.length === 0) return null;
+  return (
+    <section className="marks-aside">
+      <h4>{say("overall")}</h4>
+      <ul>
+        {given.map(({ judge, judgement }) => (
+          <li key={judge}>
+            {say("mark-of", {
+              name: shortName(told, judge),
+              level: say(`overall-${judgement as 1 | 2 | 3 | 4}`),
+            })}
+          </li>
+        ))}
+      </ul>
+    </section>
+  );
+}
+
+function Notes({
+  told,
+  section,
+  candidate,
+}: {
+  told: Told;
+  section: Section;
+  candidate: CandidateId;
+}) {
+  const { notebook, say } = told;
+  const notes = notebook.book.notes(candidate).flatMap(({ id, by, body }) => {
+    if (body.section !== section.id) return [];
+    const read = FreeText.safeParse(notebook.sides.get(body.text.id)?.body);
+    if (!read.success) return [];
+    const place = body.item ? itemTitle(told, body.item) : say("once");
+    return [{ id, who: say("note", { name: shortName(told, by), place }), text: read.data.text }];
+  });
+  if (notes.length === 0) return null;
+  return (
+    <section className="marks-aside">
+      <h4>{say("notes")}</h4>
+      {notes.map(({ id, who, text }) => (
+        <p key={id}>
+          {who} <q>{text}</q>
+        </p>
+      ))}
+    </section>
+  );
+}

@@ -1,0 +1,135 @@
+import { useState } from "react";
+import type { SectionId } from "../../../core/identity.ts";
+import type { Outcome } from "../../../core/verdict/outcome.ts";
+import { hindrances } from "../../../core/verdict/review-queue.ts";
+import { questionsWords } from "../../../words/questions-words.ts";
+import { CheckField } from "../../parts/check-field.tsx";
+import { Dialog } from "../../parts/dialog.tsx";
+import { Key } from "../../parts/key.tsx";
+import { TextAreaField } from "../../parts/text-area-field.tsx";
+import { useSay } from "../../parts/use-say.ts";
+import { givenName } from "../../session/names.ts";
+import { useSideRecords } from "../../session/services.tsx";
+import type { Told } from "./question-in-words.ts";
+import { resultInWords } from "./result-in-words.ts";
+
+interface CandidateVerdictProps {
+  told: Told;
+  outcome: Outcome;
+  result: "pass" | "retest";
+  onClose: () => void;
+}
+
+/** Seals one verdict. Another result than the computed one, an open question or an earlier verdict asks for a reason. */
+export function CandidateVerdict({ told, outcome, result, onClose }: CandidateVerdictProps) {
+  const { say, notebook, candidate, rubric } = told;
+  const { book } = notebook;
+  const sayQuestion = useSay(questionsWords);
+  const makeSide = useSideRecords();
+  const [sections, setSections] = useState<readonly SectionId[]>(
+    result === "retest" ? suggested(outcome) : [],
+  );
+  const [reason, setReason] = useState("");
+  const [hasTried, setTried] = useState(false);
+
+  const isOther =
+    result !== outcome.computed ||
+    (result === "retest" && !isSame(sections, outcome.retestSections));
+  const hinders = hindrances(outcome);
+  const isAgain = book.verdict(candidate) !== undefined;
+  const needsReason = isOther || hinders.length > 0 || isAgain;
+  const text = reason.trim();
+  const needsSections = result === "retest" && sections.length === 0;
+  const given = givenName(notebook, candidate);
+
+  async function issue() {
+    setTried(true);
+    if (needsSections || (needsReason && !text)) return;
+    const side = text ? makeSide(candidate, "text", { text }) : undefined;
+    await notebook.write(
+      "verdict",
+      {
+        candidate,
+        result,
+        // In the rubric's order, whatever the order of the taps.
+        retestSections: rubric.sections.flatMap(({ id }) => (sections.includes(id) ? [id] : [])),
+        computed: outcome.computed,
+        ...(side ? { reason: side.ref } : {}),
+        basis: book.basis,
+      },
+      side ? { sides: [side.record] } : {},
+    );
+    onClose();
+  }
+
+  return (
+    <Dialog
+      open
+      title={say(`verdict-title-${result}`, {
+        number: book.entrant(candidate)?.number ?? "",
+        given,
+      })}
+      closeWord={say("cancel")}
+      onClose={onClose}
+      keys={
+        <Key kind="seal" onClick={() => void issue()}>
+          {say(`verdict-confirm-${result}`)}
+        </Key>
+      }
+    >
+      {!needsReason && <p>{say("verdict-clear")}</p>}
+      {needsReason && (
+        <div className="verdict-whys">
+          {isOther && outcome.computed !== "incomplete" && (
+            <p>{say("verdict-override", { result: resultInWords(told, outcome).headline })}</p>
+          )}
+          {hinders.map((hindrance) => (
+            <p key={hindrance}>{sayQuestion(`hindrance.${hindrance}`)}</p>
+          ))}
+          {isAgain && <p>{say("verdict-again")}</p>}
+        </div>
+      )}
+      {result === "retest" && (
+        <fieldset className="candidate-choice" data-two="">
+          <legend>{say("verdict-sections")}</legend>
+          {rubric.sections.map(({ id, title }) => (
+            <CheckField
+              key={id}
+              label={title}
+              checked={sections.includes(id)}
+              onChange={(checked) =>
+                setSections(checked ? [...sections, id] : sections.filter((one) => one !== id))
+              }
+            />
+          ))}
+          {hasTried && needsSections && (
+            <span className="field-fault" role="alert">
+              {say("verdict-sections-missing")}
+            </span>
+          )}
+        </fieldset>
+      )}
+      {needsReason && (
+        <TextAreaField
+          label={say("reason")}
+          hint={say("reason-hint")}
+          fault={hasTried && !text ? say("reason-missing") : undefined}
+          needed
+          rows={2}
+          maxLength={2000}
+          value={reason}
+          onChange={setReason}
+        />
+      )}
+    </Dialog>
+  );
+}
+
+/** What would be repeated: what is computed, else the sections that are not met. */
+const suggested = ({ retestSections, sections }: Outcome): SectionId[] =>
+  retestSections.length > 0
+    ? [...retestSections]
+    : sections.flatMap(({ id, met, isExcused }) => (met || isExcused ? [] : [id]));
+
+const isSame = (a: readonly SectionId[], b: readonly SectionId[]): boolean =>
+  a.length === b.length && a.every((id) => b.includes(id));

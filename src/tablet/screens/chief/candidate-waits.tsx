@@ -1,0 +1,40 @@
+import type { Outcome } from "../../../core/verdict/outcome.ts";
+import { listed } from "../../../words/listed.ts";
+import { sectionTally, waitsFor } from "./board-coverage.ts";
+import { nameOf, type Told } from "./question-in-words.ts";
+
+/** What is still closed, and whom it waits for: how much is marked, never which level. */
+export function CandidateWaits({ told, outcome }: { told: Told; outcome: Outcome }) {
+  const { say, notebook, rubric, candidate } = told;
+  const closed = rubric.sections.filter(({ id }) =>
+    outcome.sections.some(
+      (section) => section.id === id && !section.isRevealed && !section.isExcused,
+    ),
+  );
+  if (closed.length === 0) return null;
+  return (
+    <section className="candidate-waits" aria-labelledby="waits">
+      <h3 id="waits">{say("waits")}</h3>
+      <ul>
+        {closed.map(({ id, title }) => {
+          const { asked, filled } = sectionTally(notebook, candidate, id);
+          const names = waitsFor(notebook.book, candidate, id).map((judge) => nameOf(told, judge));
+          return (
+            <li key={id}>
+              <b>{title}</b>
+              <span className="waits-bar" aria-hidden="true">
+                <span style={{ width: `${asked > 0 ? (100 * filled) / asked : 0}%` }} />
+              </span>
+              <span>{say("waits-marks", { filled, asked })}</span>
+              <span className="candidate-quiet">
+                {names.length > 0
+                  ? say("waits-locks", { names: listed(names) })
+                  : say("waits-all-locked")}
+              </span>
+            </li>
+          );
+        })}
+      </ul>
+    </section>
+  );
+}

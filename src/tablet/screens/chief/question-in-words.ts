@@ -1,0 +1,181 @@
+import type { CandidateId, PersonId } from "../../../core/identity.ts";
+import { itemOf, sectionOf } from "../../../core/rubric/lookup.ts";
+import { DONE, type Rubric } from "../../../core/rubric/rubric.ts";
+import type { Place } from "../../../core/scorebook/cell.ts";
+import type { Flag, Outcome } from "../../../core/verdict/outcome.ts";
+import type { candidateWords } from "../../../words/candidate-words.ts";
+import { listed } from "../../../words/listed.ts";
+import {
+  effectWords,
+  type Names,
+  questionSentence,
+  type questionsWords,
+} from "../../../words/questions-words.ts";
+import type { Say } from "../../../words/say.ts";
+import { personName } from "../../session/names.ts";
+import type { Notebook } from "../../session/notebook.ts";
+import { shownPercent } from "./shown-percent.ts";
+
+export type SayCandidate = Say<keyof (typeof candidateWords)["english"]>;
+
+/** What the words of one candidate's page are made from. */
+export interface Told {
+  notebook: Notebook;
+  say: SayCandidate;
+  rubric: Rubric;
+  candidate: CandidateId;
+}
+
+export const nameOf = (
+  { notebook, say }: Pick<Told, "notebook" | "say">,
+  person: PersonId,
+): string => personName(notebook, person) ?? say("somebody");
+
+/** The family name, or what there is: a thread has little room. */
+export const shortName = (told: Pick<Told, "notebook" | "say">, person: PersonId): string => {
+  const name = nameOf(told, person);
+  const [, ...rest] = name.split(" ");
+  return rest.length > 0 ? rest.join(" ") : name;
+};
+
+export const sectionTitle = ({ rubric }: Pick<Told, "rubric">, id: string | undefined): string =>
+  rubric.sections.find((section) => section.id === id)?.title ?? id ?? "";
+
+export function itemTitle({ rubric }: Pick<Told, "rubric">, id: string | null | undefined): string {
+  for (const { items } of rubric.sections) {
+    const item = items.find((one) => one.id === id);
+    if (item) return item.title;
+  }
+  return id ?? "";
+}
+
+export const criterionTitle = (
+  { rubric, say }: Pick<Told, "rubric" | "say">,
+  id: string,
+): string =>
+  id === DONE
+    ? say("criterion-done")
+    : (rubric.criteria.find((criterion) => criterion.id === id)?.title ?? id);
+
+export function placeInWords(told: Told, { section, item, side, criterion }: Place): string {
+  const criterionWord = criterionTitle(told, criterion);
+  if (item === null) return told.say("place-once", { criterion: criterionWord });
+  const found = sectionOf(told.rubric, section);
+  const title = (found && itemOf(found, item)?.title) ?? item;
+  // A checklist asks one thing of an item: the item itself.
+  if (criterion === DONE) return title;
+  return side === null
+    ? told.say("place", { criterion: criterionWord, item: title })
+    : told.say("place-side", { criterion: criterionWord, item: title, side });
+}
+
+export function levelInWords(
+  { rubric, say }: Pick<Told, "rubric" | "say">,
+  level: number | "not-seen",
+  criterion: string,
+): string {
+  if (level === "not-seen") return say("not-seen");
+  if (criterion === DONE) return say(level > 1 ? "done" : "not-done");
+  return rubric.scale.levels[level - 1]?.title ?? String(level);
+}
+
+export interface QuestionInWords {
+  title: string;
+  /** What it rests on; empty where the title says it all. */
+  text: string;
+  effect: string;
+}
+
+/** A flag as a question a chief examiner can answer, with what answering it could do. */
+export function questionInWords(
+  told: Told & { sayQuestion: Say<keyof (typeof questionsWords)["english"]> },
+  flag: Flag,
+  outcome: Outcome,
+): QuestionInWords {
+  const names: Names = {
+    section: (id) => sectionTitle(told, id),
+    item: (_, id) => itemTitle(told, id),
+    criterion: (id) => criterionTitle(told, id).toLocaleLowerCase(),
+    judge: (id) => shortName(told, id as PersonId),
+  };
+  return {
+    title: questionSentence(flag, names, told.sayQuestion),
+    text: restingOn(told, flag, outcome),
+    effect: effectWords(flag, told.sayQuestion),
+  };
+}
+
+function restingOn(told: Told, flag: Flag, outcome: Outcome): string {
+  const { say, rubric, notebook, candidate } = told;
+  const [judge] = flag.judges ?? [];
+  const { section, item, side, criterion } = flag;
+  switch (flag.kind) {
+    case "level-gap":
+      if (!section || item === undefined || side === undefined || !criterion) return "";
+      return say("q-marks", { marks: marksAt(told, { section, item, side, criterion }) });
+    case "overall-split":
+      return say("q-marks", { marks: overallsOf(told, flag) });
+    case "overall-mismatch": {
+      const met = outcome.sections.find(({ id }) => id === section)?.met ?? false;
+      return say("q-overall-mismatch-text", { met: String(met), marks: overallsOf(told, flag) });
+    }
+    case "borderline": {
+      const { mark } = rubric.pass;
+      return say("q-borderline-text", {
+        score: shownPercent(outcome.score?.percent ?? mark, mark),
+        mark,
+      });
+    }
+    case "no-quorum":
+      return say("q-no-quorum-text", { quorum: rubric.panel.quorum });
+    case "blank":
+      return say("q-blank-text");
+    case "relation": {
+      const name = judge ? nameOf(told, judge) : "";
+      const relation = (judge && notebook.book.relation(judge, candidate)) ?? "other";
+      return say("q-relation-text", { name, relation: relation.replace("-", "_") });
+    }
+    case "conflict":
+      return say("q-conflict-text");
+    case "lone-dissent":
+    case "unseen":
+    case "late":
+      return "";
+  }
+}
+
+/** Every judge's mark of one cell: “Halvorsen: Not yet, Okonkwo: Meets”. */
+function marksAt(told: Told, place: Place): string {
+  const { notebook, candidate, say } = told;
+  const marks = notebook.book
+    .marks(candidate, "verdict")
+    .filter(
+      (mark) =>
+        mark.section === place.section &&
+        mark.item === place.item &&
+        mark.side === place.side &&
+        mark.criterion === place.criterion,
+    )
+    .map(({ judge, level }) =>
+      say("mark-of", {
+        name: shortName(told, judge),
+        level: levelInWords(told, level, place.criterion),
+      }),
+    );
+  return listed(marks);
+}
+
+function overallsOf(told: Told, flag: Flag): string {
+  const { notebook, candidate, say } = told;
+  return listed(
+    notebook.book
+      .overalls(candidate)
+      .filter(({ section }) => section === flag.section)
+      .map(({ judge, judgement }) =>
+        say("mark-of", {
+          name: shortName(told, judge),
+          level: say(`overall-${judgement as 1 | 2 | 3 | 4}`),
+        }),
+      ),
+  );
+}

@@ -1,0 +1,114 @@
+import type { Outcome, SectionOutcome } from "../../../core/verdict/outcome.ts";
+import { listed } from "../../../words/listed.ts";
+import { givenName } from "../../session/names.ts";
+import { isOpen } from "../../session/outcomes.ts";
+import { itemTitle, sectionTitle, type Told } from "./question-in-words.ts";
+import { shownPercent } from "./shown-percent.ts";
+
+export interface ResultInWords {
+  /** “Pass”, “Retest: Kicks”, “Not open yet”. */
+  headline: string;
+  /** Why, a sentence each. */
+  why: readonly string[];
+}
+
+/** What is computed of a candidate, in plain words, and why. Nothing of closed marks is in it, and nothing is said of certainty before it is computed. */
+export function resultInWords(told: Told, outcome: Outcome): ResultInWords {
+  const { say, rubric, notebook, candidate } = told;
+  const given = givenName(notebook, candidate);
+  const { presence } = outcome;
+  if (presence === "withdrawn") {
+    const why = notebook.book.withdrawal(candidate) ?? "own-wish";
+    return { headline: say("result-withdrawn"), why: [say(`result-withdrawn-${why}`, { given })] };
+  }
+  if (presence === "absent" || presence === "unfit")
+    return {
+      headline: say(`result-${presence}`),
+      why: [say(`result-${presence}-text`, { given })],
+    };
+  const someOpen = outcome.sections.some(({ isRevealed }) => isRevealed);
+  if (!isOpen(outcome)) {
+    if (presence === "expected" && !someOpen)
+      return { headline: say("result-expected"), why: [say("result-expected-text", { given })] };
+    return {
+      headline: say("result-closed"),
+      why: [say(someOpen ? "why-some-closed" : "why-closed")],
+    };
+  }
+  if (outcome.computed === "incomplete") {
+    return {
+      headline: say("result-incomplete"),
+      why: outcome.sections.flatMap((section) => missing(told, section)),
+    };
+  }
+  const score = shownPercent(outcome.scoreRounded ?? 0, rubric.pass.mark);
+  const { mark } = rubric.pass;
+  if (outcome.computed === "pass") {
+    const hasFloors = outcome.sections.some(({ floor }) => floor > 0);
+    return {
+      headline: say("result-pass"),
+      why: [say("why-total", { score, mark }), ...(hasFloors ? [say("why-floors-met")] : [])],
+    };
+  }
+  const failing = outcome.sections.filter(({ met, isExcused }) => !met && !isExcused);
+  return {
+    headline: retestHeadline(told, outcome),
+    why:
+      failing.length > 0
+        ? [
+            ...failing.flatMap((section) => falling(told, section)),
+            say("why-total", { score, mark }),
+          ]
+        : [
+            say("why-total-below", {
+              score,
+              mark,
+              sections: listed(outcome.retestSections.map((id) => sectionTitle(told, id))),
+            }),
+          ],
+  };
+}
+
+export function retestHeadline(
+  told: Pick<Told, "say" | "rubric">,
+  { retestSections, sections }: Pick<Outcome, "retestSections" | "sections">,
+): string {
+  const counting = sections.filter(({ isExcused }) => !isExcused);
+  if (retestSections.length === 0) return told.say("result-retest");
+  if (retestSections.length >= counting.length) return told.say("result-retest-whole");
+  return told.say("result-retest-of", {
+    sections: listed(retestSections.map((id) => sectionTitle(told, id))),
+  });
+}
+
+function falling(told: Told, section: SectionOutcome): string[] {
+  const { say } = told;
+  const found: string[] = [];
+  if (section.score && section.score.percent < section.floor)
+    found.push(
+      say("why-floor", {
+        section: sectionTitle(told, section.id),
+        score: shownPercent(section.score.percent, section.floor),
+        floor: section.floor,
+      }),
+    );
+  for (const item of section.mustShowUnmet)
+    found.push(say("why-mustshow", { item: itemTitle(told, item) }));
+  return found;
+}
+
+function missing(told: Told, section: SectionOutcome): string[] {
+  const { say } = told;
+  if (section.isExcused) return [];
+  const found = section.mustShowUnseen.map((item) =>
+    say("why-mustshow-unseen", { item: itemTitle(told, item) }),
+  );
+  if (section.score === null)
+    found.unshift(
+      say("why-unseen", {
+        section: sectionTitle(told, section.id),
+        share: `${Math.floor(section.seen * 100)} %`,
+      }),
+    );
+  return found;
+}

@@ -1,0 +1,21 @@
+import type { CandidateId } from "../../../core/identity.ts";
+import { candidateWords } from "../../../words/candidate-words.ts";
+import { questionsWords } from "../../../words/questions-words.ts";
+import { useSay } from "../../parts/use-say.ts";
+import { useNotebook } from "../../session/services.tsx";
+import type { Told } from "./question-in-words.ts";
+
+/** Words, rubric and book for what is said of one candidate; undefined while the rubric has not arrived. */
+export function useTelling(): (
+  candidate: CandidateId,
+) =>
+  | (Told & { sayQuestion: ReturnType<typeof useSay<keyof (typeof questionsWords)["english"]>> })
+  | undefined {
+  const notebook = useNotebook();
+  const say = useSay(candidateWords);
+  const sayQuestion = useSay(questionsWords);
+  return (candidate) => {
+    const rubric = notebook.book.rubricOf(candidate);
+    return rubric && { notebook, say, sayQuestion, rubric, candidate };
+  };
+}

@@ -1,0 +1,52 @@
+import type { CandidateId } from "../../../core/identity.ts";
+import { FreeText } from "../../../core/scorebook/side-record.ts";
+import { sheetsWords } from "../../../words/sheets-words.ts";
+import { useSay } from "../../parts/use-say.ts";
+import { SheetPage } from "../../print/sheet-page.tsx";
+import { candidateDetails, personName } from "../../session/names.ts";
+import type { Notebook } from "../../session/notebook.ts";
+import { useNotebook } from "../../session/services.tsx";
+import type { SheetOf } from "./sheet-of.ts";
+
+/** One candidate's page with the names this device knows. */
+export function SheetPageOf({
+  candidate,
+  made,
+  words,
+}: {
+  candidate: CandidateId;
+  made: SheetOf;
+  /** A sentence being written; absent for the one kept in the book. */
+  words?: string | undefined;
+}) {
+  const notebook = useNotebook();
+  const { book } = notebook;
+  const say = useSay(sheetsWords);
+  const rubric = book.rubricOf(candidate);
+  const entrant = book.entrant(candidate);
+  if (!rubric || !entrant) return null;
+  const details = candidateDetails(notebook, candidate);
+  const decided = book.verdict(candidate)?.by ?? chiefOf(notebook);
+  return (
+    <SheetPage
+      sheet={made.sheet}
+      title={book.opened?.title ?? ""}
+      number={entrant.number}
+      name={[details?.given, details?.family].filter(Boolean).join(" ")}
+      chief={(decided && personName(notebook, decided)) ?? say("somebody")}
+      scale={rubric.scale}
+      words={(words ?? keptWords(notebook, candidate)).trim() || undefined}
+      needsPartner={made.needsPartner}
+    />
+  );
+}
+
+const chiefOf = ({ book }: Notebook) =>
+  book.seats.find(({ roles }) => roles.includes("chief"))?.person;
+
+/** The chief's own sentence as it is kept; empty where there is none, or it was erased. */
+export function keptWords({ book, sides }: Notebook, candidate: CandidateId): string {
+  const ref = book.sheetEdit(candidate)?.body.words;
+  const read = FreeText.safeParse(ref && sides.get(ref.id)?.body);
+  return read.success ? read.data.text : "";
+}

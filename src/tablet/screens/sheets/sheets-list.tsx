@@ -1,0 +1,74 @@
+import type { CandidateId } from "../../../core/identity.ts";
+import type { Scorebook } from "../../../core/scorebook/scorebook.ts";
+import { sheetsWords } from "../../../words/sheets-words.ts";
+import { useSay } from "../../parts/use-say.ts";
+import { givenName } from "../../session/names.ts";
+import { useNotebook } from "../../session/services.tsx";
+
+const groups = ["retest", "pass", "left", "waiting"] as const;
+export type Group = (typeof groups)[number];
+
+/** Retests first: they are told privately, before any ceremony. */
+export function groupOf(book: Scorebook, candidate: CandidateId): Group {
+  const result = book.verdict(candidate)?.body.result;
+  if (result) return result;
+  return book.presence(candidate) === "withdrawn" ? "left" : "waiting";
+}
+
+/** Everybody in the order in which sheets are handed over. */
+export const inOrder = (book: Scorebook): CandidateId[] =>
+  groups.flatMap((group) =>
+    book.entrants.flatMap(({ candidate }) =>
+      groupOf(book, candidate) === group ? [candidate] : [],
+    ),
+  );
+
+interface SheetsListProps {
+  chosen: CandidateId | undefined;
+  onChoose: (candidate: CandidateId) => void;
+}
+
+/** Who has a sheet, and whether it has been released. */
+export function SheetsList({ chosen, onChoose }: SheetsListProps) {
+  const notebook = useNotebook();
+  const { book } = notebook;
+  const say = useSay(sheetsWords);
+  return (
+    <nav className="sheets-list" aria-label={say("list")}>
+      {groups.map((group) => {
+        const those = book.entrants.filter(({ candidate }) => groupOf(book, candidate) === group);
+        if (those.length === 0) return null;
+        return (
+          <section key={group}>
+            <h2>{say(`group-${group}`)}</h2>
+            {group === "retest" && <p>{say("group-retest-hint")}</p>}
+            <ul>
+              {those.map(({ candidate, number }) => (
+                <li key={candidate}>
+                  <button
+                    type="button"
+                    aria-current={candidate === chosen || undefined}
+                    onClick={() => onChoose(candidate)}
+                  >
+                    <b>{say("row", { number, given: givenName(notebook, candidate) })}</b>
+                    <span>{state(candidate, group)}</span>
+                  </button>
+                </li>
+              ))}
+            </ul>
+          </section>
+        );
+      })}
+    </nav>
+  );
+
+  function state(candidate: CandidateId, group: Group): string {
+    const presence = book.presence(candidate);
+    if (group === "waiting")
+      return say(
+        presence === "absent" || presence === "unfit" ? `state-${presence}` : "state-waiting",
+      );
+    if (book.release(candidate)) return say("state-released");
+    return say(book.sheetEdit(candidate) ? "state-edited" : "state-ready");
+  }
+}

@@ -1,0 +1,84 @@
+import { useState } from "react";
+import type { CandidateId } from "../../../core/identity.ts";
+import { sheetsWords } from "../../../words/sheets-words.ts";
+import { CheckField } from "../../parts/check-field.tsx";
+import { Dialog } from "../../parts/dialog.tsx";
+import { Key } from "../../parts/key.tsx";
+import { useSay } from "../../parts/use-say.ts";
+import { givenName } from "../../session/names.ts";
+import { useNotebook } from "../../session/services.tsx";
+
+/** Releases many sheets at once. Whoever is to come again is named first, for they are told before any ceremony. */
+export function SheetsRelease({
+  candidates,
+  onClose,
+}: {
+  candidates: readonly CandidateId[];
+  onClose: () => void;
+}) {
+  const notebook = useNotebook();
+  const { book } = notebook;
+  const say = useSay(sheetsWords);
+  const [isTold, setTold] = useState(false);
+  const [hasTried, setTried] = useState(false);
+  const groups = [
+    { key: "retest", those: candidates.filter((one) => resultOf(one) === "retest") },
+    { key: "pass", those: candidates.filter((one) => resultOf(one) === "pass") },
+    { key: "left", those: candidates.filter((one) => resultOf(one) === undefined) },
+  ] as const;
+  const hasRetests = groups[0].those.length > 0;
+
+  async function release() {
+    setTried(true);
+    if (hasRetests && !isTold) return;
+    for (const { those } of groups)
+      for (const candidate of those) await notebook.write("sheet-released", { candidate });
+    onClose();
+  }
+
+  return (
+    <Dialog
+      open
+      title={say("release-title", { count: candidates.length })}
+      closeWord={say("cancel")}
+      onClose={onClose}
+      keys={
+        <Key kind="seal" onClick={() => void release()}>
+          {say("release-confirm", { count: candidates.length })}
+        </Key>
+      }
+    >
+      {groups.map(({ key, those }) =>
+        those.length > 0 ? (
+          <section key={key} className="release-group">
+            <h3>{say(`release-${key}`)}</h3>
+            <ul>
+              {those.map((candidate) => (
+                <li key={candidate}>
+                  {say("row", {
+                    number: book.entrant(candidate)?.number ?? "",
+                    given: givenName(notebook, candidate),
+                  })}
+                </li>
+              ))}
+            </ul>
+            {key === "retest" && (
+              <>
+                <CheckField label={say("release-told")} checked={isTold} onChange={setTold} />
+                {hasTried && !isTold && (
+                  <span className="field-fault" role="alert">
+                    {say("release-told-first")}
+                  </span>
+                )}
+              </>
+            )}
+          </section>
+        ) : null,
+      )}
+    </Dialog>
+  );
+
+  function resultOf(candidate: CandidateId) {
+    return book.verdict(candidate)?.body.result;
+  }
+}

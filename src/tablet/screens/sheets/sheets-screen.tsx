@@ -1,0 +1,204 @@
+import { useEffect, useState } from "react";
+import { Link } from "react-router";
+import type { CandidateId } from "../../../core/identity.ts";
+import type { FaultLibrary } from "../../../core/rubric/fault-library.ts";
+import { sheetsWords } from "../../../words/sheets-words.ts";
+import { EmptyState } from "../../parts/empty-state.tsx";
+import { Key } from "../../parts/key.tsx";
+import { PageBand } from "../../parts/page-band.tsx";
+import { Seal } from "../../parts/seal.tsx";
+import { useSay } from "../../parts/use-say.ts";
+import { givenName } from "../../session/names.ts";
+import { useOutcomes } from "../../session/outcomes.ts";
+import { useNotebook } from "../../session/services.tsx";
+import { useLibrary } from "../../session/use-library.ts";
+import { ChiefNav } from "../chief/chief-nav.tsx";
+import { type Draft, SheetEditor } from "./sheet-editor.tsx";
+import { sheetOf } from "./sheet-of.ts";
+import { keptWords, SheetPageOf } from "./sheet-page-of.tsx";
+import { groupOf, inOrder, SheetsList } from "./sheets-list.tsx";
+import { SheetsRelease } from "./sheets-release.tsx";
+import { usePaperZoom } from "./use-paper-zoom.ts";
+import "./sheets.css";
+
+/*
+ * The chief examiner after the last bow, parents waiting, a printer in the office; fifteen minutes for all sheets.
+ * Half a minute a sheet: read it as the child will, change a line where the chief knows better, release; retests first.
+ */
+export function SheetsScreen() {
+  const { book } = useNotebook();
+  const say = useSay(sheetsWords);
+  const library = useLibrary();
+  const [asked, setAsked] = useState<CandidateId>();
+  const [isReleasing, setReleasing] = useState(false);
+  const [printing, setPrinting] = useState<readonly CandidateId[]>();
+
+  const order = inOrder(book);
+  const withSheet = order.filter((candidate) => groupOf(book, candidate) !== "waiting");
+  const chosen = asked ?? withSheet[0];
+  const toRelease = withSheet.filter((candidate) => !book.release(candidate));
+
+  useEffect(() => {
+    if (!printing) return;
+    let isHere = true;
+    // Some browsers print while the script goes on: the pages stay until the printer has them.
+    const done = () => setPrinting(undefined);
+    addEventListener("afterprint", done, { once: true });
+    // Every page stands and has its face and its chart before the printer is asked.
+    void Promise.all([import("../../print/profile-chart.tsx"), document.fonts?.ready]).then(() =>
+      setTimeout(() => {
+        if (isHere) window.print();
+      }, 60),
+    );
+    return () => {
+      isHere = false;
+      removeEventListener("afterprint", done);
+    };
+  }, [printing]);
+
+  return (
+    <main className="sheets">
+      <div className="sheets-band not-on-paper">
+        <PageBand
+          title={say("title")}
+          about={say("about", {
+            released: withSheet.length - toRelease.length,
+            all: withSheet.length,
+          })}
+          keys={<ChiefNav />}
+        />
+      </div>
+      {withSheet.length === 0 ? (
+        <div className="not-on-paper">
+          <EmptyState
+            title={say("none")}
+            keys={
+              <Link className="sheets-link" to="../chief">
+                {say("to-board")}
+              </Link>
+            }
+          >
+            {say("none-text")}
+          </EmptyState>
+        </div>
+      ) : (
+        <div className="sheets-body not-on-paper">
+          <SheetsList chosen={chosen} onChoose={setAsked} />
+          {library && chosen ? (
+            <ChosenSheet
+              key={chosen}
+              candidate={chosen}
+              library={library}
+              onPrint={() => setPrinting([chosen])}
+            />
+          ) : (
+            <p aria-busy="true">{say("opening")}</p>
+          )}
+        </div>
+      )}
+      {withSheet.length > 0 && (
+        <footer className="sheets-keys not-on-paper">
+          <Key under={say("print-under")} onClick={() => setPrinting(withSheet)}>
+            {say("print-all", { count: withSheet.length })}
+          </Key>
+          <Key
+            kind={toRelease.length > 0 ? "ink" : "plain"}
+            aria-disabled={toRelease.length === 0}
+            onClick={() => toRelease.length > 0 && setReleasing(true)}
+          >
+            {say("release-all", { count: toRelease.length })}
+          </Key>
+        </footer>
+      )}
+      {isReleasing && <SheetsRelease candidates={toRelease} onClose={() => setReleasing(false)} />}
+      {library && (
+        <PrintStack candidates={printing ?? (chosen ? [chosen] : [])} library={library} />
+      )}
+    </main>
+  );
+}
+
+function ChosenSheet({
+  candidate,
+  library,
+  onPrint,
+}: {
+  candidate: CandidateId;
+  library: FaultLibrary;
+  onPrint: () => void;
+}) {
+  const notebook = useNotebook();
+  const { book } = notebook;
+  const say = useSay(sheetsWords);
+  const outcome = useOutcomes().of(candidate);
+  const edit = book.sheetEdit(candidate)?.body;
+  const [draft, setDraft] = useState<Draft>(() => ({
+    chosen:
+      edit && (edit.strong || edit.next) ? { strong: edit.strong, next: edit.next } : undefined,
+    words: keptWords(notebook, candidate),
+  }));
+  const zoom = usePaperZoom();
+  const given = givenName(notebook, candidate);
+  // An empty choice means the computed lines, whatever was kept before.
+  const made = sheetOf(book, candidate, outcome, library, draft.chosen ?? {});
+  if (!made) {
+    const presence = book.presence(candidate);
+    return (
+      <p className="sheets-waiting">
+        {say(presence === "absent" || presence === "unfit" ? "preview-out" : "preview-waiting", {
+          given,
+        })}
+      </p>
+    );
+  }
+  const isReleased = book.release(candidate) !== undefined;
+  return (
+    <div className="sheets-chosen">
+      <div className="sheets-chosen-keys">
+        <Key onClick={onPrint}>{say("print")}</Key>
+        {isReleased ? (
+          <p className="sheets-released">
+            <Seal size={36} /> {say("released")}
+          </p>
+        ) : (
+          <Key
+            kind="ink"
+            under={made.sheet.result === "retest" ? say("release-under-retest") : undefined}
+            onClick={() => void notebook.write("sheet-released", { candidate })}
+          >
+            {say("release")}
+          </Key>
+        )}
+      </div>
+      <section
+        className="sheets-preview"
+        aria-label={say("preview", { number: book.entrant(candidate)?.number ?? "", given })}
+      >
+        <div className="sheet-paper" style={{ zoom }}>
+          <SheetPageOf candidate={candidate} made={made} words={draft.words} />
+        </div>
+      </section>
+      <SheetEditor candidate={candidate} made={made} draft={draft} onDraft={setDraft} />
+    </div>
+  );
+}
+
+/** What the printer is given: every asked page and nothing else. */
+function PrintStack({
+  candidates,
+  library,
+}: {
+  candidates: readonly CandidateId[];
+  library: FaultLibrary;
+}) {
+  const { book } = useNotebook();
+  const outcomes = useOutcomes();
+  return (
+    <div className="print-stack" aria-hidden="true">
+      {candidates.map((candidate) => {
+        const made = sheetOf(book, candidate, outcomes.of(candidate), library);
+        return made && <SheetPageOf key={candidate} candidate={candidate} made={made} />;
+      })}
+    </div>
+  );
+}

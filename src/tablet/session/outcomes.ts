@@ -1,0 +1,78 @@
+import { useMemo } from "react";
+import type { CandidateId } from "../../core/identity.ts";
+import type { Scorebook } from "../../core/scorebook/scorebook.ts";
+import type { Outcome } from "../../core/verdict/outcome.ts";
+import { Reconciler } from "../../core/verdict/reconciler.ts";
+import { type Review, reviewQueue } from "../../core/verdict/review-queue.ts";
+import { useNotebook } from "./services.tsx";
+
+/** One reconciler a book: it remembers the candidates nothing happened to. */
+const reconcilers = new WeakMap<Scorebook, Reconciler>();
+/** What a reconciler computed, as a chief may see it; the same object as long as the outcome is. */
+const opened = new WeakMap<Outcome, Outcome>();
+
+export interface Outcomes {
+  /** Undefined for somebody who is not entered, or whose rubric has not arrived. */
+  of: (candidate: CandidateId) => Outcome | undefined;
+  /** Everybody entered, by number. */
+  all: readonly Outcome[];
+  /** Open questions of the whole test, weightiest first. */
+  queue: readonly Review[];
+}
+
+export function outcomesOf(book: Scorebook): Outcomes {
+  let reconciler = reconcilers.get(book);
+  if (!reconciler) reconcilers.set(book, (reconciler = new Reconciler(book)));
+  const known = reconciler;
+  const all = known.outcomes().map(asOpened);
+  return {
+    of: (candidate) => {
+      const found = known.outcome(candidate);
+      return found && asOpened(found);
+    },
+    all,
+    queue: reviewQueue(all),
+  };
+}
+
+/** What is computed of everybody, up to date with the notebook. Nothing of marks that are not open yet is in it. */
+export function useOutcomes(): Outcomes {
+  const { book } = useNotebook();
+  const { version } = book;
+  // biome-ignore lint/correctness/useExhaustiveDependencies: the book changes in place; its version says so.
+  return useMemo(() => outcomesOf(book), [book, version]);
+}
+
+/** Whether every section that counts is open: before that there is no total and no result to show, even on a device that holds all marks. */
+export const isOpen = ({ sections }: Pick<Outcome, "sections">): boolean =>
+  sections.every(({ isRevealed, isExcused }) => isRevealed || isExcused);
+
+/** An outcome without what is still closed: scores, panel marks and questions of sections whose judges have not all locked. */
+export function asOpened(outcome: Outcome): Outcome {
+  if (isOpen(outcome)) return outcome;
+  const known = opened.get(outcome);
+  if (known) return known;
+  const isRevealed = (id: string | undefined) =>
+    outcome.sections.some((section) => section.id === id && section.isRevealed);
+  const seen: Outcome = {
+    ...outcome,
+    computed: "incomplete",
+    score: null,
+    scoreRounded: null,
+    retestSections: [],
+    sections: outcome.sections.map((section) =>
+      section.isRevealed
+        ? section
+        : { ...section, score: null, met: false, seen: 0, mustShowUnmet: [], mustShowUnseen: [] },
+    ),
+    panelMarks: outcome.panelMarks.filter(({ section }) => isRevealed(section)),
+    // What a question could do rests on every mark, closed ones too: it is said when there is a result.
+    flags: outcome.flags.flatMap((flag) =>
+      isRevealed(flag.section)
+        ? [{ ...flag, effect: "no-effect" as const, flips: false, swing: 0 }]
+        : [],
+    ),
+  };
+  opened.set(outcome, seen);
+  return seen;
+}

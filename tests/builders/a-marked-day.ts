@@ -1,0 +1,72 @@
+import type { CandidateId, PersonId } from "../../src/core/identity.ts";
+import { assignedPlaces } from "../../src/core/scorebook/assigned-places.ts";
+import type { Place } from "../../src/core/scorebook/cell.ts";
+import type { AnyEntry, Basis } from "../../src/core/scorebook/entry.ts";
+import { fold } from "../../src/core/scorebook/scorebook.ts";
+import { aPen } from "./a-pen.ts";
+import { aTestDay, type TestDay } from "./a-test-day.ts";
+
+interface Marked {
+  /** Undefined leaves the cell blank. Absent: everybody is given *Meets*, and every list is done. */
+  levelOf?: (
+    candidate: CandidateId,
+    place: Place,
+    judge: PersonId,
+  ) => number | "not-seen" | undefined;
+  /** Who locks what; absent: everybody locks everything. */
+  locks?: (judge: PersonId, section: string) => boolean;
+  day?: TestDay;
+}
+
+const meets = (place: Place): number => (place.section === "etiquette" ? 2 : 3);
+
+/** A whole test day with everybody checked in, called once, marked and locked. */
+export function aMarkedDay({ levelOf, locks = () => true, day = aTestDay() }: Marked = {}): {
+  day: TestDay;
+  entries: AnyEntry[];
+} {
+  const { chief, candidates, judges, rubric } = day;
+  const entries: AnyEntry[] = [...day.plan];
+  for (const candidate of candidates) entries.push(chief.write("checked-in", { candidate }));
+  const plan = fold(entries);
+  const caller = aPen("caller");
+  caller.hear(chief.lamport);
+  entries.push(
+    caller.write("called", {
+      wave: 1,
+      section: "blocks" as never,
+      item: "rising-block" as never,
+      side: "left",
+    }),
+  );
+  for (const { person, pen } of judges) {
+    pen.hear(caller.lamport);
+    let last = 0;
+    for (const { id: section } of rubric.sections) {
+      for (const candidate of candidates) {
+        for (const place of assignedPlaces(plan, person, candidate, section)) {
+          const level = levelOf ? levelOf(candidate, place, person) : meets(place);
+          if (level === undefined) continue;
+          const { section: _, criterion, item, side } = place;
+          const mark = pen.write("mark", {
+            section,
+            item,
+            side,
+            cells: [{ candidate, criterion, level, how: "tapped" }],
+          });
+          last = mark.n;
+          entries.push(mark);
+        }
+      }
+      if (locks(person, section))
+        entries.push(
+          pen.write("locked", {
+            section,
+            candidates: [...candidates],
+            basis: { [`${person}-tablet`]: last } as Basis,
+          }),
+        );
+    }
+  }
+  return { day, entries };
+}

@@ -1,0 +1,218 @@
+import { act, screen, within } from "@testing-library/react";
+import userEvent from "@testing-library/user-event";
+import { describe, expect, it } from "vitest";
+import type { CandidateId, DeviceId, PersonId, SectionId } from "../../../src/core/identity.ts";
+import type { AnyEntry } from "../../../src/core/scorebook/entry.ts";
+import { FreeText } from "../../../src/core/scorebook/side-record.ts";
+import { BoardScreen } from "../../../src/tablet/screens/chief/board-screen.tsx";
+import { coverageKey } from "../../../src/tablet/session/uplink.ts";
+import { aMarkedDay } from "../../builders/a-marked-day.ts";
+import { aSession } from "../../builders/a-session.tsx";
+import { aTestDay } from "../../builders/a-test-day.ts";
+
+const settle = () => act(() => new Promise((done) => setTimeout(done, 30)));
+const one = "candidate-1" as CandidateId;
+const blocks = "blocks" as SectionId;
+
+async function board(entries: readonly AnyEntry[]) {
+  const mine = await aSession("chief", ["chief"], entries);
+  mine.show(<BoardScreen />, "/tests/grading-1/chief");
+  return mine;
+}
+/** The cell of a section and a candidate, as a reader hears it. */
+const cellText = (section: string, column: number) =>
+  within(screen.getByRole("row", { name: new RegExp(`^${section}`) })).getAllByRole("cell")[column]
+    ?.textContent;
+
+describe("the chief's board", () => {
+  it("sends to set-up before the start, and says so when nobody has been called", async () => {
+    const { plan } = aTestDay();
+    const first = await aSession("chief", ["chief"], plan.slice(0, -1));
+    const { unmount } = first.show(<BoardScreen />, "/tests/grading-1/chief");
+    expect(screen.getByRole("heading", { name: "Before the start" })).toBeTruthy();
+    expect(screen.getAllByRole("link", { name: "Set up" }).length).toBeGreaterThan(0);
+    unmount();
+    await board(plan);
+    expect(screen.getByRole("heading", { name: "Nobody has been called yet" })).toBeTruthy();
+  });
+
+  it("shows how much is marked and never a level before reveal, then the place on the line", async () => {
+    const { entries, day } = aMarkedDay({ locks: (judge) => judge !== "judge-3" });
+    const { notebook } = await board(entries);
+    // Ten cells a judge, three judges; only the lock is missing.
+    expect(cellText("Blocks", 0)).toBe("all marked, waits for 1 lock");
+    expect(screen.queryByText(/floor/)).toBeNull();
+    const pen = day.judges[2]?.pen;
+    const basis = { "judge-3-tablet": 99 };
+    const lock = pen?.write("locked", {
+      section: blocks,
+      candidates: [one],
+      basis: basis as never,
+    });
+    await act(async () => notebook.take(lock ? [lock] : [], []));
+    expect(cellText("Blocks", 0)).toBe("at Meets, floor met");
+    expect(cellText("Blocks", 1)).toBe("all marked, waits for 1 lock");
+  });
+
+  it("counts the marks the hub tells of, where the marks themselves are still closed", async () => {
+    const { notebook } = await board(aTestDay().plan);
+    expect(cellText("Blocks", 0)).toBe("0 of 30 marks in");
+    const cell = {
+      judge: "judge-1" as PersonId,
+      candidate: one,
+      section: blocks,
+      item: "rising-block" as never,
+      side: "left" as const,
+      marked: ["chamber" as never],
+      notSeen: ["target" as never],
+    };
+    await act(async () => notebook.heardNews({ coverage: new Map([[coverageKey(cell), cell]]) }));
+    expect(cellText("Blocks", 0)).toBe("2 of 30 marks in");
+  });
+
+  it("says who is blank in the present call, who is out of reach and what waits on their tablet", async () => {
+    const { entries } = aMarkedDay({
+      levelOf: (candidate, place, judge) =>
+        judge === "judge-2" && candidate === one && place.criterion === "target"
+          ? undefined
+          : place.section === "etiquette"
+            ? 2
+            : 3,
+      locks: () => false,
+    });
+    const { notebook } = await board(entries);
+    await act(async () => {
+      notebook.linkIs("live");
+      notebook.heardNews({
+        presence: [
+          {
+            device: "judge-2-tablet" as DeviceId,
+            person: "judge-2" as PersonId,
+            roles: ["judge"],
+            online: false,
+            lastSeenAtMs: Date.UTC(2026, 5, 6, 9, 56),
+            unsent: 2,
+          },
+        ],
+      });
+    });
+    const panel = within(screen.getByRole("region", { name: "The panel" }));
+    const [, second] = panel.getAllByRole("button");
+    expect(second?.textContent).toContain("1 blank");
+    expect(second?.textContent).toContain("offline 4 min");
+    expect(second?.textContent).toContain("2 marks wait on the tablet");
+  });
+
+  it("asks a judge about blanks without saying anything of levels", async () => {
+    const { entries } = aMarkedDay({
+      levelOf: (candidate, place, judge) =>
+        judge === "judge-2" && candidate === one && place.item === "rising-block"
+          ? undefined
+          : place.section === "etiquette"
+            ? 2
+            : 3,
+      locks: () => false,
+    });
+    const { notebook } = await board(entries);
+    const panel = within(screen.getByRole("region", { name: "The panel" }));
+    await userEvent.click(panel.getAllByRole("button")[1] as HTMLElement);
+    // Only what has been called so far: the left side.
+    await userEvent.click(screen.getByRole("button", { name: "Ask about 3 blanks" }));
+    await settle();
+    expect(notebook.book.asks.map(({ body }) => body)).toEqual([
+      {
+        judge: "judge-2",
+        candidate: one,
+        section: "blocks",
+        item: "rising-block",
+        side: "left",
+        criterion: null,
+        ask: "blank",
+      },
+    ]);
+  });
+
+  it("opens marks without a judge who is lost only with a reason, which stays out of the entry", async () => {
+    const { entries } = aMarkedDay({ locks: (judge) => judge !== "judge-3" });
+    const { notebook } = await board(entries);
+    const panel = within(screen.getByRole("region", { name: "The panel" }));
+    await userEvent.click(panel.getAllByRole("button")[2] as HTMLElement);
+    const open = screen.getByRole("button", { name: "Open marks without this judge" });
+    await userEvent.click(open);
+    await settle();
+    expect(notebook.book.isRevealed(one, blocks)).toBe(false);
+    expect(screen.getByRole("alert").textContent).toBe("A reason is needed.");
+    await userEvent.type(screen.getByRole("textbox", { name: /Reason/ }), "Tablet fell, broken");
+    await userEvent.click(open);
+    await settle();
+    expect(notebook.book.isRevealed(one, blocks)).toBe(true);
+    const entry = [...notebook.book.entries()].find(({ kind }) => kind === "revealed");
+    expect(JSON.stringify(entry)).not.toContain("fell");
+    const kept = FreeText.parse([...notebook.sides.values()][0]?.body);
+    expect(kept.text).toBe("Tablet fell, broken");
+  });
+
+  it("never opens a section for which more than one judge is missing", async () => {
+    const { entries } = aMarkedDay({ locks: (judge) => judge === "judge-1" });
+    await board(entries);
+    const panel = within(screen.getByRole("region", { name: "The panel" }));
+    await userEvent.click(panel.getAllByRole("button")[2] as HTMLElement);
+    expect(screen.getByText("No section waits for this judge alone.")).toBeTruthy();
+  });
+
+  it("hands a judge's place to another", async () => {
+    const { notebook } = await board(aTestDay().plan);
+    const panel = within(screen.getByRole("region", { name: "The panel" }));
+    await userEvent.click(panel.getAllByRole("button")[0] as HTMLElement);
+    await userEvent.selectOptions(screen.getByRole("combobox"), "judge-2");
+    await userEvent.click(screen.getByRole("button", { name: "Replace this judge" }));
+    await settle();
+    expect(notebook.book.successor("judge-1" as PersonId)).toBe("judge-2");
+  });
+
+  it("lists every clear verdict by name before it seals them all, and leaves out whom a question could change", async () => {
+    const { entries } = aMarkedDay({
+      // Candidate 2: judge 1 alone says Not yet everywhere. The mean is still a pass, but the question could turn it.
+      levelOf: (candidate, place, judge) =>
+        place.section === "etiquette"
+          ? 2
+          : candidate === "candidate-2" && judge === "judge-1"
+            ? 1
+            : 3,
+    });
+    const { notebook } = await board(entries);
+    await userEvent.click(screen.getByRole("button", { name: /Issue 2 clear verdicts/ }));
+    const dialog = within(screen.getByRole("dialog"));
+    expect(dialog.getAllByRole("listitem").map(({ textContent }) => textContent?.trim())).toEqual([
+      "1",
+      "3",
+    ]);
+    const { basis } = notebook.book;
+    await userEvent.click(dialog.getByRole("button", { name: "Seal all 2" }));
+    await settle();
+    expect(notebook.book.verdict(one)?.body).toMatchObject({
+      result: "pass",
+      computed: "pass",
+      retestSections: [],
+      basis,
+    });
+    expect(notebook.book.verdict("candidate-2" as CandidateId)).toBeUndefined();
+    expect(screen.getByText("2 verdicts issued.")).toBeTruthy();
+  });
+
+  it("leads from a question to its candidate, weightiest first", async () => {
+    const { entries } = aMarkedDay({
+      levelOf: (candidate, place, judge) =>
+        place.section === "etiquette"
+          ? 2
+          : candidate === "candidate-2" && judge === "judge-1"
+            ? 1
+            : 3,
+    });
+    await board(entries);
+    const questions = within(screen.getByRole("region", { name: "Open questions" }));
+    const [first] = questions.getAllByRole("link");
+    expect(first?.getAttribute("href")).toMatch(/chief\/candidates\/candidate-2\?question=/);
+    expect(first?.textContent).toContain("could");
+  });
+});
