@@ -233,6 +233,10 @@ describe("stray contacts", () => {
     touch("pointerUp", screen.getByRole("region", { name: "Marks of this call" }));
     fireEvent.click(undo);
     expect(props.onUndo).not.toHaveBeenCalled();
+    touch("pointerDown", undo);
+    touch("pointerUp", undo);
+    fireEvent.click(screen.getByRole("button", { name: /^Rest of line/ }));
+    expect(props.onRest).not.toHaveBeenCalled();
     tap(undo);
     expect(props.onUndo).toHaveBeenCalledOnce();
   });
@@ -243,7 +247,8 @@ describe("stray contacts", () => {
     const { rerender } = render(<Line {...props} />);
     touch("pointerDown", level("14 Mia, stance: blank", "Nearly"));
     rerender(<Line {...props} columns={[...props.columns].reverse()} />);
-    touch("pointerUp", level("14 Mia, stance: blank", "Nearly"));
+    // Jonas stands now where Mia stood.
+    touch("pointerUp", level("15 Jonas, stance: blank", "Nearly"));
     clock.mockReturnValue(10_349);
     tap(level("14 Mia, stance: blank", "Nearly"));
     tap(screen.getByRole("button", { name: "Undo" }));

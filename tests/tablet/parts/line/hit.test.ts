@@ -45,6 +45,10 @@ const boards = fc
     }),
   );
 
+/** Evenly between two numbers: an arbitrary double favours the neighbourhood of nought. */
+const spread = (from: number, to: number) =>
+  fc.integer({ min: 0, max: 100_000 }).map((step) => from + (step / 100_000) * (to - from));
+
 /** Every target of a board as a box, built without `hit`. */
 function boxes(wish: BoardWish) {
   const layout = boardLayout(wish);
@@ -80,7 +84,7 @@ describe("where a finger lands", () => {
 
   it("gives the level of the nearest dot wherever a strip is touched", () => {
     fc.assert(
-      fc.property(boards, fc.double({ min: 0.001, max: 0.999, noNaN: true }), (wish, along) => {
+      fc.property(boards, spread(0.001, 0.999), (wish, along) => {
         const strips = { ...wish, form: "strips" as const };
         const layout = boardLayout(strips);
         const [first = 0] = layout.bounds;
@@ -96,23 +100,33 @@ describe("where a finger lands", () => {
     );
   });
 
-  it("marks nothing for 1,000 contacts outside every target", () => {
-    const layout = boardLayout(landscape);
-    const all = boxes(landscape);
+  it.each([
+    ["landscape", landscape],
+    ["portrait", { ...landscape, shape: "tall" as const, width: 820, height: 806 }],
+    [
+      "six in portrait",
+      {
+        ...landscape,
+        form: "cells" as const,
+        shape: "tall" as const,
+        columns: 6,
+        width: 820,
+        height: 850,
+      },
+    ],
+  ])("marks nothing for 1,000 contacts outside every target, %s", (_, wish) => {
+    const layout = boardLayout(wish);
+    const all = boxes(wish);
     let outside = 0;
     fc.assert(
-      fc.property(
-        fc.double({ min: -20, max: 1200, noNaN: true }),
-        fc.double({ min: -20, max: 740, noNaN: true }),
-        (x, y) => {
-          const inside = all.some(
-            (box) => x >= box.left && x < box.right && y >= box.top && y < box.bottom,
-          );
-          fc.pre(!inside);
-          outside += 1;
-          expect(hit(layout, landscape.rows, { x, y })).toBeNull();
-        },
-      ),
+      fc.property(spread(-20, wish.width + 20), spread(-20, wish.height + 80), (x, y) => {
+        const inside = all.some(
+          (box) => x >= box.left && x < box.right && y >= box.top && y < box.bottom,
+        );
+        fc.pre(!inside);
+        outside += 1;
+        expect(hit(layout, wish.rows, { x, y })).toBeNull();
+      }),
       { numRuns: 1000, maxSkipsPerRun: 1000 },
     );
     expect(outside).toBeGreaterThanOrEqual(1000);
@@ -184,6 +198,22 @@ describe("the board's geometry", () => {
         }
       }),
     );
+  });
+
+  it("keeps two ranks apart when a rubric asks eight criteria on a low screen", () => {
+    const wish = {
+      ...landscape,
+      form: "cells" as const,
+      shape: "tall" as const,
+      columns: 6,
+      rows: 8,
+      width: 768,
+      height: 560,
+    };
+    const layout = boardLayout(wish);
+    const [, second = 0] = layout.ranks;
+    expect(second).toBeGreaterThanOrEqual(layout.rowsTop + 8 * layout.rowHeight);
+    expect(layout.contentHeight).toBeGreaterThanOrEqual(second + layout.leafBottom);
   });
 
   it("mirrors the lanes when flipped, and not the scale", () => {
