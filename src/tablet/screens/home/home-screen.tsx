@@ -68,7 +68,7 @@ export function HomeScreen() {
     });
   }, [desk, makeId]);
 
-  async function openExample() {
+  const openExample = useCallback(async () => {
     setBusy(true);
     setFault(undefined);
     const device = makeId() as DeviceId;
@@ -76,6 +76,7 @@ export function HomeScreen() {
     setBusy(false);
     if (!answer.ok) return setFault(answer.fault);
     const { token, grading, person, title } = answer;
+    if (!readChiefKey()) keepChiefKey({ token, person, device });
     await store.keepPass({
       grading,
       device,
@@ -88,7 +89,13 @@ export function HomeScreen() {
       lastContactMs: nowMs(),
     });
     await navigate(`/tests/${grading}`);
-  }
+  }, [desk, makeId, navigate, nowMs, say, store]);
+  // So does the link of a demonstration: it leads straight into the example.
+  useEffect(() => {
+    if (location.hash !== "#example") return;
+    history.replaceState(history.state, "", location.pathname + location.search);
+    void openExample();
+  }, [openExample]);
 
   const isReady = hub !== "asking" && here !== undefined;
   const offered = isReady ? offers(hub, here.length > 0) : [];

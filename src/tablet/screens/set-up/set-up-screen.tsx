@@ -1,5 +1,6 @@
 // Held by the chief examiner at a laptop or tablet, sitting, days or an hour before the test; between bouts, standing.
 // They look at one step at a time and at what is still missing; minutes before the day, ten seconds on it.
+import { type ReactNode, useEffect, useRef } from "react";
 import { Link, useSearchParams } from "react-router";
 import { setUpWords } from "../../../words/set-up-words.ts";
 import { Key } from "../../parts/key.tsx";
@@ -17,7 +18,7 @@ import { isStep, type StepId, stepState, steps } from "./steps.ts";
 import { type Plan, usePlan } from "./use-plan.ts";
 import "./set-up.css";
 
-const pages: Record<StepId, (props: { plan: Plan }) => React.ReactNode> = {
+const pages: Record<StepId, (props: { plan: Plan }) => ReactNode> = {
   test: StepTest,
   rubrics: StepRubrics,
   candidates: StepCandidates,
@@ -39,6 +40,19 @@ export function SetUpScreen() {
     : (steps.find((one) => one !== "test" && stepState(one, gaps, notebook) === "open") ?? "ready");
   const next = steps[steps.indexOf(step) + 1];
   const Page = pages[step];
+  const rail = useRef<HTMLElement>(null);
+  const heading = useRef<HTMLHeadingElement>(null);
+  const shown = useRef(step);
+  useEffect(() => {
+    rail.current
+      ?.querySelector("[aria-current]")
+      ?.scrollIntoView?.({ block: "nearest", inline: "center" });
+    if (shown.current === step) return;
+    // Another step begins at its top, for eyes and for a reader.
+    shown.current = step;
+    window.scrollTo({ top: 0 });
+    heading.current?.focus({ preventScroll: true });
+  }, [step]);
 
   return (
     <>
@@ -52,22 +66,38 @@ export function SetUpScreen() {
         keys={<ChiefNav />}
       />
       <div className="set-up">
-        <nav className="set-up-steps" aria-label={say("steps")}>
-          <ol>
-            {steps.map((one) => {
-              const state = stepState(one, gaps, notebook);
-              return (
-                <li key={one} data-state={state}>
-                  <Link to={`?step=${one}`} aria-current={one === step ? "step" : undefined}>
-                    {say(`step-${one}`)} <span className="unseen">{say(`state-${state}`)}</span>
-                  </Link>
-                </li>
-              );
-            })}
-          </ol>
-        </nav>
+        <aside className="set-up-side">
+          <nav className="set-up-steps" ref={rail} aria-label={say("steps")}>
+            <ol>
+              {steps.map((one) => {
+                const state = stepState(one, gaps, notebook);
+                return (
+                  <li key={one} data-state={state}>
+                    <Link to={`?step=${one}`} aria-current={one === step ? "step" : undefined}>
+                      {say(`step-${one}`)} <span className="unseen">{say(`state-${state}`)}</span>
+                    </Link>
+                  </li>
+                );
+              })}
+            </ol>
+          </nav>
+          <div className="set-up-done" role="status">
+            {done && (
+              <>
+                <span>{done.words}</span>
+                {done.back && !isClosed && (
+                  <Key kind="firm" onClick={() => void undo()}>
+                    {say("undo")}
+                  </Key>
+                )}
+              </>
+            )}
+          </div>
+        </aside>
         <main className="set-up-page" key={step}>
-          <h2>{say(`step-${step}`)}</h2>
+          <h2 ref={heading} tabIndex={-1}>
+            {say(`step-${step}`)}
+          </h2>
           {isClosed ? (
             <Notice kind="quiet">{say("closed")}</Notice>
           ) : (
@@ -82,18 +112,6 @@ export function SetUpScreen() {
             </Link>
           )}
         </main>
-        <div className="set-up-done" role="status">
-          {done && (
-            <>
-              <span>{done.words}</span>
-              {done.back && !isClosed && (
-                <Key kind="firm" onClick={() => void undo()}>
-                  {say("undo")}
-                </Key>
-              )}
-            </>
-          )}
-        </div>
       </div>
     </>
   );
