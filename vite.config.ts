@@ -1,12 +1,47 @@
+import { readFileSync } from "node:fs";
+import { parse } from "@formatjs/icu-messageformat-parser";
 import react from "@vitejs/plugin-react";
-import { defineConfig } from "vite";
+import { defineConfig, type Plugin } from "vite";
 import { VitePWA } from "vite-plugin-pwa";
+
+/**
+ * Reads the ICU messages at build time, so that no tablet has to load a parser for them.
+ * A message without holes stays a string; the others travel as the tree that src/words/say.ts formats.
+ */
+const readMessages: Plugin = {
+  name: "read-messages",
+  apply: "build",
+  enforce: "pre",
+  config: () => ({
+    resolve: {
+      alias: [
+        {
+          find: /^@formatjs\/icu-messageformat-parser$/,
+          replacement: "@formatjs/icu-messageformat-parser/no-parser.js",
+        },
+      ],
+    },
+  }),
+  load(id) {
+    if (!/[\\/]src[\\/]words[\\/][a-z-]+[\\/][a-z-]+\.json(\?|$)/.test(id)) return null;
+    const messages = JSON.parse(readFileSync(id.replace(/\?.*$/, ""), "utf8")) as Record<
+      string,
+      string
+    >;
+    const read = Object.entries(messages).map(([key, message]) => [
+      key,
+      /[{']/.test(message) ? parse(message, { ignoreTag: true }) : message,
+    ]);
+    return { code: `export default ${JSON.stringify(Object.fromEntries(read))}`, moduleType: "js" };
+  },
+};
 
 export default defineConfig({
   root: "src/tablet",
   build: { outDir: "../../build/tablet", emptyOutDir: true, target: "es2022" },
   server: { port: 5173, proxy: { "/api": { target: "http://127.0.0.1:8080", ws: true } } },
   plugins: [
+    readMessages,
     react(),
     VitePWA({
       // A new version is offered between candidates, never forced on a judge who is marking.

@@ -1,5 +1,4 @@
 import { createRoot } from "react-dom/client";
-import { RouterProvider } from "react-router";
 import { uuidv7 } from "uuidv7";
 import type { GradingId } from "../core/identity.ts";
 import type { Pass } from "../ports/tablet-store.ts";
@@ -7,7 +6,7 @@ import { httpHubDesk } from "./link/http-hub-desk.ts";
 import { socketHubLink } from "./link/socket-hub-link.ts";
 import "./look/look.css";
 import { applySettings, readSettings } from "./look/settings.ts";
-import { router } from "./router.tsx";
+import { Router } from "./router.tsx";
 import { Notebook } from "./session/notebook.ts";
 import { type Services, ServicesProvider, type Session } from "./session/services.tsx";
 import { joinHub } from "./session/uplink.ts";
@@ -61,6 +60,6 @@ const root = document.getElementById("evenhand");
 if (!root) throw new Error("main: no #evenhand in the page");
 createRoot(root).render(
   <ServicesProvider services={services}>
-    <RouterProvider router={router} />
+    <Router />
   </ServicesProvider>,
 );

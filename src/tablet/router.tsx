@@ -1,75 +1,64 @@
-import { createBrowserRouter } from "react-router";
+import { lazy, Suspense } from "react";
+import { BrowserRouter, Route, Routes } from "react-router";
 import { Lost } from "./screens/frame/lost.tsx";
+import { LostBoundary } from "./screens/frame/lost-boundary.tsx";
 import { Opening } from "./screens/frame/opening.tsx";
 import { RoleHome } from "./screens/frame/role-home.tsx";
 import { SessionFrame } from "./screens/frame/session-frame.tsx";
 import { HomeScreen } from "./screens/home/home-screen.tsx";
 
-/** Every address of the app. The judge's screen comes with the first load; what others need comes when they need it. */
-export const router = createBrowserRouter([
-  { path: "/", Component: HomeScreen, ErrorBoundary: Lost, HydrateFallback: Opening },
-  {
-    path: "/join",
-    lazy: async () => ({ Component: (await import("./screens/join/join-screen.tsx")).JoinScreen }),
-    ErrorBoundary: Lost,
-    HydrateFallback: Opening,
-  },
-  {
-    path: "/tests/:grading",
-    Component: SessionFrame,
-    ErrorBoundary: Lost,
-    HydrateFallback: Opening,
-    children: [
-      { index: true, Component: RoleHome },
-      {
-        path: "judge",
-        lazy: async () => ({
-          Component: (await import("./screens/judge/judge-screen.tsx")).JudgeScreen,
-        }),
-      },
-      {
-        path: "caller",
-        lazy: async () => ({
-          Component: (await import("./screens/caller/caller-screen.tsx")).CallerScreen,
-        }),
-      },
-      {
-        path: "desk",
-        lazy: async () => ({
-          Component: (await import("./screens/desk/desk-screen.tsx")).DeskScreen,
-        }),
-      },
-      {
-        path: "set-up",
-        lazy: async () => ({
-          Component: (await import("./screens/set-up/set-up-screen.tsx")).SetUpScreen,
-        }),
-      },
-      {
-        path: "chief",
-        lazy: async () => ({
-          Component: (await import("./screens/chief/board-screen.tsx")).BoardScreen,
-        }),
-      },
-      {
-        path: "chief/door",
-        lazy: async () => ({
-          Component: (await import("./screens/chief/door-screen.tsx")).DoorScreen,
-        }),
-      },
-      {
-        path: "chief/candidates/:candidate",
-        lazy: async () => ({
-          Component: (await import("./screens/chief/candidate-screen.tsx")).CandidateScreen,
-        }),
-      },
-      {
-        path: "sheets",
-        lazy: async () => ({
-          Component: (await import("./screens/sheets/sheets-screen.tsx")).SheetsScreen,
-        }),
-      },
-    ],
-  },
-  { path: "*", Component: Lost },
-]);
+const JoinScreen = lazy(async () => ({
+  default: (await import("./screens/join/join-screen.tsx")).JoinScreen,
+}));
+const JudgeScreen = lazy(async () => ({
+  default: (await import("./screens/judge/judge-screen.tsx")).JudgeScreen,
+}));
+const CallerScreen = lazy(async () => ({
+  default: (await import("./screens/caller/caller-screen.tsx")).CallerScreen,
+}));
+const DeskScreen = lazy(async () => ({
+  default: (await import("./screens/desk/desk-screen.tsx")).DeskScreen,
+}));
+const SetUpScreen = lazy(async () => ({
+  default: (await import("./screens/set-up/set-up-screen.tsx")).SetUpScreen,
+}));
+const BoardScreen = lazy(async () => ({
+  default: (await import("./screens/chief/board-screen.tsx")).BoardScreen,
+}));
+const DoorScreen = lazy(async () => ({
+  default: (await import("./screens/chief/door-screen.tsx")).DoorScreen,
+}));
+const CandidateScreen = lazy(async () => ({
+  default: (await import("./screens/chief/candidate-screen.tsx")).CandidateScreen,
+}));
+const SheetsScreen = lazy(async () => ({
+  default: (await import("./screens/sheets/sheets-screen.tsx")).SheetsScreen,
+}));
+
+/** Every address of the app. Each screen comes with its own script, when it is opened. */
+export function Router() {
+  return (
+    <BrowserRouter>
+      <LostBoundary>
+        <Suspense fallback={<Opening />}>
+          <Routes>
+            <Route path="/" element={<HomeScreen />} />
+            <Route path="/join" element={<JoinScreen />} />
+            <Route path="/tests/:grading" element={<SessionFrame />}>
+              <Route index element={<RoleHome />} />
+              <Route path="judge" element={<JudgeScreen />} />
+              <Route path="caller" element={<CallerScreen />} />
+              <Route path="desk" element={<DeskScreen />} />
+              <Route path="set-up" element={<SetUpScreen />} />
+              <Route path="chief" element={<BoardScreen />} />
+              <Route path="chief/door" element={<DoorScreen />} />
+              <Route path="chief/candidates/:candidate" element={<CandidateScreen />} />
+              <Route path="sheets" element={<SheetsScreen />} />
+            </Route>
+            <Route path="*" element={<Lost />} />
+          </Routes>
+        </Suspense>
+      </LostBoundary>
+    </BrowserRouter>
+  );
+}

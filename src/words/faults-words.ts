@@ -14,9 +14,10 @@ export function faultSentence(
   { code, with: given = {} }: Fault,
   say: Say<keyof typeof english> = sayEnglish,
 ): string {
-  const key = `fault.${code}` as const;
-  const values: Values = Object.fromEntries(
-    [...english[key].matchAll(/\{(\w+)/g)].map(([, hole = ""]) => [hole, "?"]),
-  );
-  return say(key, { ...values, ...given });
+  const told: Values = given;
+  const values = new Proxy(told, {
+    has: () => true,
+    get: (_, name) => told[String(name)] ?? "?",
+  });
+  return say(`fault.${code}`, values);
 }

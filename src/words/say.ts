@@ -18,7 +18,9 @@ export function wordArea<Key extends string>(
   return { area, english };
 }
 
-const compiled = new Map<string, IntlMessageFormat>();
+/** A message as it is written, or as the production build has read it already: see vite.config.ts. */
+type Message = string | ConstructorParameters<typeof IntlMessageFormat>[0];
+const formats = new Map<string, Map<Message, IntlMessageFormat>>();
 
 /**
  * The words of an area in a language.
@@ -30,17 +32,21 @@ export function sayIn<Key extends string>(
   translated: Partial<Record<Key, string>> = {},
 ): Say<Key> {
   return (key, values) => {
-    const message = translated[key] ?? english[key];
+    const message: Message | undefined = translated[key] ?? english[key];
     if (message === undefined) throw new RangeError(`say: no message "${key}"`);
-    if (!message.includes("{") && !message.includes("'")) return message;
-    const language = translated[key] === undefined ? "en" : locale;
-    const name = `${language}\n${message}`;
-    let format = compiled.get(name);
-    if (!format)
-      compiled.set(
-        name,
-        (format = new IntlMessageFormat(message, language, undefined, { ignoreTag: true })),
-      );
-    return String(format.format(values));
+    if (typeof message === "string" && !/[{']/.test(message)) return message;
+    return String(format(message, translated[key] === undefined ? "en" : locale).format(values));
   };
+}
+
+/** Each message is read once in each language. */
+function format(message: Message, language: string): IntlMessageFormat {
+  let ofLanguage = formats.get(language);
+  if (!ofLanguage) formats.set(language, (ofLanguage = new Map()));
+  let known = ofLanguage.get(message);
+  if (!known) {
+    known = new IntlMessageFormat(message, language, undefined, { ignoreTag: true });
+    ofLanguage.set(message, known);
+  }
+  return known;
 }

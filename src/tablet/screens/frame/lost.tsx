@@ -3,13 +3,13 @@ import { frameWords } from "../../../words/frame-words.ts";
 import { useSay } from "../../parts/use-say.ts";
 
 /** A page that is not there, or that broke. Says first what matters: the marks are safe. */
-export function Lost() {
+export function Lost({ reload = false }: { reload?: boolean }) {
   const say = useSay(frameWords);
   return (
     <main className="plain-page">
       <h1>{say("lost")}</h1>
       <p>{say("lost-next")}</p>
-      <Link className="key-link" to="/">
+      <Link className="key-link" to="/" reloadDocument={reload}>
         {say("to-start")}
       </Link>
     </main>
