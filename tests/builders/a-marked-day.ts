@@ -30,7 +30,7 @@ export function aMarkedDay({ levelOf, locks = () => true, day = aTestDay() }: Ma
   for (const candidate of candidates) entries.push(chief.write("checked-in", { candidate }));
   const plan = fold(entries);
   const caller = aPen("caller");
-  caller.hear(chief.lamport);
+  caller.hear(entries.length);
   entries.push(
     caller.write("called", {
       wave: 1,
@@ -40,7 +40,7 @@ export function aMarkedDay({ levelOf, locks = () => true, day = aTestDay() }: Ma
     }),
   );
   for (const { person, pen } of judges) {
-    pen.hear(caller.lamport);
+    pen.hear(entries.length);
     let last = 0;
     for (const { id: section } of rubric.sections) {
       for (const candidate of candidates) {

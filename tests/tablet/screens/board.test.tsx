@@ -10,7 +10,7 @@ import { aMarkedDay } from "../../builders/a-marked-day.ts";
 import { aSession } from "../../builders/a-session.tsx";
 import { aTestDay } from "../../builders/a-test-day.ts";
 
-const settle = () => act(() => new Promise((done) => setTimeout(done, 30)));
+const settle = () => act(() => new Promise((done) => setTimeout(done, 80)));
 const one = "candidate-1" as CandidateId;
 const blocks = "blocks" as SectionId;
 
@@ -197,7 +197,7 @@ describe("the chief's board", () => {
       basis,
     });
     expect(notebook.book.verdict("candidate-2" as CandidateId)).toBeUndefined();
-    expect(screen.getByText("2 verdicts issued.")).toBeTruthy();
+    expect(await screen.findByText("2 verdicts issued.")).toBeTruthy();
   });
 
   it("leads from a question to its candidate, weightiest first", async () => {

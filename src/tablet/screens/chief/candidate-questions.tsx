@@ -1,8 +1,9 @@
+import type { EntryBody } from "../../../core/scorebook/entry.ts";
 import { FreeText } from "../../../core/scorebook/side-record.ts";
 import type { Flag, Outcome } from "../../../core/verdict/outcome.ts";
 import { Key } from "../../parts/key.tsx";
 import { isOpen } from "../../session/outcomes.ts";
-import { nameOf, questionInWords } from "./question-in-words.ts";
+import { nameOf, questionInWords, questionSubject } from "./question-in-words.ts";
 import type { useTelling } from "./use-told.ts";
 
 type Telling = NonNullable<ReturnType<ReturnType<typeof useTelling>>>;
@@ -25,7 +26,8 @@ export function CandidateQuestions(props: CandidateQuestionsProps) {
   const isKnown = isOpen(outcome);
   const weighty = open.filter(({ effect }) => effect === "could-change");
   const others = open.filter(({ effect }) => effect !== "could-change");
-  const settled = outcome.flags.filter(({ isSettled }) => isSettled);
+  // From the book: striking a mark often takes its question away with it, and the record stays.
+  const settled = told.notebook.book.settlements(told.candidate);
   return (
     <>
       {isKnown && (
@@ -48,8 +50,8 @@ export function CandidateQuestions(props: CandidateQuestionsProps) {
       {settled.length > 0 && (
         <section className="candidate-questions" aria-labelledby="settled-questions">
           <h3 id="settled-questions">{say("questions-settled")}</h3>
-          {settled.map((flag) => (
-            <Settled key={flag.key} told={told} outcome={outcome} flag={flag} />
+          {settled.map(({ id, body }) => (
+            <Settled key={id} told={told} outcome={outcome} body={body} />
           ))}
         </section>
       )}
@@ -94,24 +96,30 @@ function Question({
   );
 }
 
-function Settled({ told, outcome, flag }: { told: Telling; outcome: Outcome; flag: Flag }) {
-  const { say, notebook, candidate } = told;
-  const { title } = questionInWords(told, flag, outcome);
-  const body = notebook.book.settled(candidate, flag.key)?.body;
-  const reason = FreeText.safeParse(body && notebook.sides.get(body.reason.id)?.body);
+function Settled({
+  told,
+  outcome,
+  body,
+}: {
+  told: Telling;
+  outcome: Outcome;
+  body: EntryBody<"review-settled">;
+}) {
+  const { say, notebook } = told;
+  const flag = outcome.flags.find(({ key }) => key === body.question);
+  const title = flag
+    ? questionInWords(told, flag, outcome).title
+    : questionSubject(told, body.question);
+  const reason = FreeText.safeParse(notebook.sides.get(body.reason.id)?.body);
   return (
     <article className="question" data-settled="">
       <p className="question-title">{title}</p>
-      {body && (
-        <p>
-          <b>
-            {say(`settled-${body.decision}`, {
-              name: body.judge ? nameOf(told, body.judge) : "",
-            })}
-          </b>{" "}
-          {reason.success && <q>{reason.data.text}</q>}
-        </p>
-      )}
+      <p>
+        <b>
+          {say(`settled-${body.decision}`, { name: body.judge ? nameOf(told, body.judge) : "" })}
+        </b>{" "}
+        {reason.success && <q>{reason.data.text}</q>}
+      </p>
     </article>
   );
 }

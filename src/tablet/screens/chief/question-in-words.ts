@@ -179,3 +179,22 @@ function overallsOf(told: Told, flag: Flag): string {
       ),
   );
 }
+
+/** What a question was about, from its name alone: for one that is settled and whose marks no longer raise it. */
+export function questionSubject(told: Told, key: string): string {
+  const [kind, ...rest] = key.split("/");
+  // See flag-keys.ts: the place comes last, before it the judge where one is asked about.
+  if (kind === "level-gap" || kind === "conflict") {
+    const [section, item, side, criterion] = rest.slice(-4);
+    return placeInWords(told, {
+      section: section as Place["section"],
+      item: (item || null) as Place["item"],
+      side: (side || null) as Place["side"],
+      criterion: criterion as Place["criterion"],
+    });
+  }
+  if (kind === "relation") return nameOf(told, rest[0] as PersonId);
+  return kind === "borderline"
+    ? told.say("settled-total")
+    : sectionTitle(told, rest[rest.length - 1]);
+}

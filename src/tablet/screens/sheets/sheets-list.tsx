@@ -50,7 +50,7 @@ export function SheetsList({ chosen, onChoose }: SheetsListProps) {
                     aria-current={candidate === chosen || undefined}
                     onClick={() => onChoose(candidate)}
                   >
-                    <b>{say("row", { number, given: givenName(notebook, candidate) })}</b>
+                    <b>{say("row", { number, given: givenName(notebook, candidate) })}</b>{" "}
                     <span>{state(candidate, group)}</span>
                   </button>
                 </li>

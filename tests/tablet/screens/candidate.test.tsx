@@ -1,0 +1,237 @@
+import { act, render, screen, within } from "@testing-library/react";
+import userEvent from "@testing-library/user-event";
+import { MemoryRouter, Route, Routes } from "react-router";
+import { describe, expect, it } from "vitest";
+import type { CandidateId } from "../../../src/core/identity.ts";
+import type { AnyEntry } from "../../../src/core/scorebook/entry.ts";
+import { FreeText, type SideRecord } from "../../../src/core/scorebook/side-record.ts";
+import { makeSideRecord } from "../../../src/sync/make-side-record.ts";
+import { CandidateScreen } from "../../../src/tablet/screens/chief/candidate-screen.tsx";
+import { ServicesProvider, SessionProvider } from "../../../src/tablet/session/services.tsx";
+import { aMarkedDay } from "../../builders/a-marked-day.ts";
+import { aGradingId } from "../../builders/a-pen.ts";
+import { aSession } from "../../builders/a-session.tsx";
+import { aTestDay } from "../../builders/a-test-day.ts";
+
+const settle = () => act(() => new Promise((done) => setTimeout(done, 80)));
+const one = "candidate-1" as CandidateId;
+const two = "candidate-2" as CandidateId;
+type Level = Parameters<typeof aMarkedDay>[0];
+
+async function page(entries: readonly AnyEntry[], candidate = one, sides: SideRecord[] = []) {
+  const mine = await aSession("chief", ["chief"], entries, { sides });
+  render(
+    <ServicesProvider services={mine.services}>
+      <SessionProvider session={mine.session}>
+        <MemoryRouter initialEntries={[`/tests/grading-1/chief/candidates/${candidate}`]}>
+          <Routes>
+            <Route
+              path="/tests/:grading/chief/candidates/:candidate"
+              element={<CandidateScreen />}
+            />
+          </Routes>
+        </MemoryRouter>
+      </SessionProvider>
+    </ServicesProvider>,
+  );
+  return mine;
+}
+const level =
+  (blocks: number): NonNullable<NonNullable<Level>["levelOf"]> =>
+  (_, place) =>
+    place.section === "etiquette" ? 2 : blocks;
+/** Judge 1 alone says Not yet of the left rising block's chamber. */
+const oneGap: NonNullable<NonNullable<Level>["levelOf"]> = (_, place, judge) =>
+  place.section === "etiquette"
+    ? 2
+    : judge === "judge-1" && place.side === "left" && place.criterion === "chamber"
+      ? 1
+      : 3;
+const heading = () => screen.getAllByRole("heading", { level: 2 })[0]?.textContent;
+
+describe("a candidate before the chief", () => {
+  it("says the result in words, and why, before any mark", async () => {
+    await page(aMarkedDay().entries);
+    expect(heading()).toBe("Pass");
+    // By hand: (3 × 66.7 + 100) / 4 = 75.025, rounded half up to 0.1.
+    expect(screen.getByText("75 %, needs 60 %.")).toBeTruthy();
+    expect(screen.getByText("Every section is at or above its floor.")).toBeTruthy();
+    expect(screen.getByText("No open question could change it.")).toBeTruthy();
+    expect(screen.queryByText(/certain|clear|close to call/i)).toBeNull();
+  });
+
+  it("names the section below its floor, with both numbers", async () => {
+    await page(aMarkedDay({ levelOf: level(2) }).entries);
+    expect(heading()).toBe("Retest: Blocks");
+    expect(screen.getByText("Blocks is below its floor: 33.3 %, needs 40 %.")).toBeTruthy();
+  });
+
+  it("shows nothing of marks before reveal: how much is in, and whom it waits for", async () => {
+    const { entries } = aMarkedDay({
+      levelOf: (_, place, judge) =>
+        place.section === "etiquette" ? 2 : judge === "judge-1" ? 1 : 4,
+      locks: (judge) => judge !== "judge-3",
+    });
+    await page(entries);
+    expect(heading()).toBe("Not open yet");
+    const waits = within(screen.getByRole("region", { name: "It waits for" }));
+    expect(waits.getByText("30 of 30 marks in")).toBeTruthy();
+    expect(waits.getAllByText("to lock: Somebody")).toHaveLength(2);
+    expect(screen.queryByText(/Not yet|Strong|apart|%/)).toBeNull();
+    expect(screen.queryByRole("button", { name: /^Pass/ })).toBeNull();
+    expect(screen.getByText("A verdict comes when marks are open.")).toBeTruthy();
+  });
+
+  it("puts every judge's mark side by side and says the panel mark", async () => {
+    await page(aMarkedDay({ levelOf: oneGap }).entries);
+    const marks = within(screen.getByRole("region", { name: "Marks by section" }));
+    const threads = marks.getAllByRole("listitem").map(({ textContent }) => textContent);
+    expect(threads).toContain("SomebodyNot yet");
+    // By hand: (1 + 3 + 3) / 3 = 2.33.
+    expect(threads).toContain("panel mark 2.33");
+    expect(threads).toContain("all 3: Meets");
+  });
+
+  it("asks judges to look at one cell again", async () => {
+    const { notebook } = await page(aMarkedDay({ levelOf: oneGap }).entries);
+    await userEvent.click(
+      screen.getByRole("button", { name: "Ask about Chamber, Rising block left" }),
+    );
+    const dialog = within(screen.getByRole("dialog"));
+    await userEvent.click(dialog.getAllByRole("checkbox")[1] as HTMLElement);
+    await userEvent.click(dialog.getByRole("button", { name: "Ask 2 judges" }));
+    await settle();
+    expect(notebook.book.asks.map(({ body }) => [body.judge, body.criterion, body.ask])).toEqual([
+      ["judge-1", "chamber", "talk"],
+      ["judge-3", "chamber", "talk"],
+    ]);
+  });
+
+  it("settles a question only with a reason; striking takes the mark out of the verdict", async () => {
+    const { notebook } = await page(aMarkedDay({ levelOf: oneGap }).entries);
+    expect(screen.getByText(/2 levels apart/)).toBeTruthy();
+    const question = within(screen.getByText(/2 levels apart/).closest("article") as HTMLElement);
+    await userEvent.click(question.getByRole("button", { name: "Settle" }));
+    await userEvent.click(
+      screen.getAllByRole("radio", { name: /Strike the marks/ })[0] as HTMLElement,
+    );
+    await userEvent.click(screen.getByRole("button", { name: "Settle it" }));
+    await settle();
+    expect(notebook.book.settlements(one)).toEqual([]);
+    await userEvent.type(screen.getByRole("textbox"), "Her view was blocked");
+    await userEvent.click(screen.getByRole("button", { name: "Settle it" }));
+    await settle();
+    const [settled] = notebook.book.settlements(one);
+    expect(settled?.body).toMatchObject({
+      question: "level-gap/blocks/rising-block/left/chamber",
+      decision: "struck",
+      judge: "judge-1",
+    });
+    expect(JSON.stringify(settled)).not.toContain("blocked");
+    const texts = [...notebook.sides.values()].map(({ body }) => FreeText.parse(body).text);
+    expect(texts).toEqual(["Her view was blocked"]);
+    const kept = within(screen.getByRole("region", { name: "Settled" }));
+    expect(kept.getByText("Chamber, Rising block left")).toBeTruthy();
+    expect(kept.getByText("Her view was blocked")).toBeTruthy();
+    // Without the struck mark the panel mark is 3 again: all of it meets.
+    expect(screen.queryByText("panel mark 2.33")).toBeNull();
+  });
+
+  it("seals the computed verdict with what this device held, and no reason", async () => {
+    const { notebook } = await page(aMarkedDay().entries);
+    const { basis } = notebook.book;
+    await userEvent.click(screen.getByRole("button", { name: /^Pass\s*as computed/ }));
+    expect(screen.queryByRole("textbox")).toBeNull();
+    await userEvent.click(screen.getByRole("button", { name: "Seal: pass" }));
+    await settle();
+    const body = notebook.book.verdict(one)?.body;
+    expect(body).toEqual({
+      candidate: one,
+      result: "pass",
+      retestSections: [],
+      computed: "pass",
+      basis,
+    });
+    expect(heading()).toBe("Pass, issued");
+  });
+
+  it("needs a reason for another verdict than the computed one, and names sections in the rubric's order", async () => {
+    const { notebook } = await page(aMarkedDay().entries);
+    await userEvent.click(screen.getByRole("button", { name: /^Retest/ }));
+    const seal = screen.getByRole("button", { name: "Seal: retest" });
+    await userEvent.click(seal);
+    await settle();
+    expect(screen.getByText("Choose at least one section.")).toBeTruthy();
+    await userEvent.click(screen.getByRole("checkbox", { name: "Etiquette" }));
+    await userEvent.click(screen.getByRole("checkbox", { name: "Blocks" }));
+    await userEvent.click(seal);
+    await settle();
+    expect(notebook.book.verdict(one)).toBeUndefined();
+    await userEvent.type(screen.getByRole("textbox"), "Seen to copy");
+    await userEvent.click(seal);
+    await settle();
+    const verdict = notebook.book.verdict(one);
+    expect(verdict?.body).toMatchObject({
+      result: "retest",
+      computed: "pass",
+      retestSections: ["blocks", "etiquette"],
+    });
+    expect(verdict?.body.reason).toBeDefined();
+    expect(JSON.stringify(verdict)).not.toContain("copy");
+  });
+
+  it("asks for a reason while an open question could change the result", async () => {
+    const { notebook } = await page(
+      aMarkedDay({
+        levelOf: (_, place, judge) =>
+          place.section === "etiquette" ? 2 : judge === "judge-1" ? 1 : 3,
+      }).entries,
+    );
+    await userEvent.click(screen.getByRole("button", { name: /^Pass\s*reason asked/ }));
+    expect(screen.getByText("A question that could change the verdict is open.")).toBeTruthy();
+    await userEvent.click(screen.getByRole("button", { name: "Seal: pass" }));
+    await settle();
+    expect(notebook.book.verdict(one)).toBeUndefined();
+  });
+
+  it("says kindly that somebody withdrew or was absent, and asks for no verdict", async () => {
+    const { day, entries } = aMarkedDay({ levelOf: () => undefined, locks: () => false });
+    const { record, ref } = makeSideRecord(
+      { grading: aGradingId, about: one, kind: "candidate", body: { given: "Mira" } },
+      { makeId: () => "side-1", random: (bytes) => new Uint8Array(bytes) },
+    );
+    day.chief.hear(9999);
+    const more = [
+      day.chief.write("entered", {
+        candidate: one,
+        number: 1,
+        rubric: day.rubric.id,
+        details: ref,
+      }),
+      day.chief.write("withdrawn", { candidate: one, why: "hurt" }),
+    ];
+    await page([...entries, ...more], one, [record]);
+    expect(heading()).toBe("Withdrawn");
+    expect(
+      screen.getByText("Mira was hurt. Withdrawn without penalty: never a fail."),
+    ).toBeTruthy();
+    expect(screen.getByText("No verdict is needed.")).toBeTruthy();
+  });
+
+  it("goes to the next candidate and to the next question", async () => {
+    const { entries } = aMarkedDay({
+      levelOf: (candidate, place, judge) =>
+        place.section === "etiquette" ? 2 : candidate === two && judge === "judge-1" ? 1 : 3,
+    });
+    await page(entries);
+    await userEvent.click(screen.getByRole("link", { name: /Next question/ }));
+    expect(screen.getByRole("heading", { level: 1 }).textContent?.trim()).toBe("2");
+    await userEvent.click(screen.getByRole("link", { name: /^3/ }));
+    expect(screen.getByRole("heading", { level: 1 }).textContent?.trim()).toBe("3");
+  });
+
+  it("says so when nobody has this number", async () => {
+    await page(aTestDay().plan, "candidate-99" as CandidateId);
+    expect(screen.getByRole("heading", { level: 1, name: "Nobody of this number" })).toBeTruthy();
+  });
+});

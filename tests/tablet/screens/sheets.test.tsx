@@ -1,0 +1,160 @@
+import { act, screen, within } from "@testing-library/react";
+import userEvent from "@testing-library/user-event";
+import { afterEach, describe, expect, it, vi } from "vitest";
+import type { CandidateId, SectionId } from "../../../src/core/identity.ts";
+import { FreeText } from "../../../src/core/scorebook/side-record.ts";
+import { SheetsScreen } from "../../../src/tablet/screens/sheets/sheets-screen.tsx";
+import { aMarkedDay } from "../../builders/a-marked-day.ts";
+import { aRubric } from "../../builders/a-rubric.ts";
+import { aSession } from "../../builders/a-session.tsx";
+import { aTestDay } from "../../builders/a-test-day.ts";
+
+const settle = (ms = 80) => act(() => new Promise((done) => setTimeout(done, ms)));
+const one = "candidate-1" as CandidateId;
+const three = "candidate-3" as CandidateId;
+
+/** Candidate 1 and 2 pass, 3 is to come again for Blocks, unless the test says otherwise. */
+async function sheets({ rubric = aRubric(), verdicts = true } = {}) {
+  const { day, entries } = aMarkedDay({
+    day: aTestDay({ rubric }),
+    levelOf: (candidate, place) =>
+      place.section === "etiquette"
+        ? 2
+        : candidate === three
+          ? 2
+          : place.criterion === "stance"
+            ? 4
+            : place.criterion === "target"
+              ? 2
+              : 3,
+  });
+  day.chief.hear(9999);
+  const issued = verdicts
+    ? day.candidates.map((candidate) =>
+        day.chief.write("verdict", {
+          candidate,
+          result: candidate === three ? "retest" : "pass",
+          retestSections: candidate === three ? ["blocks" as SectionId] : [],
+          computed: candidate === three ? "retest" : "pass",
+          basis: {},
+        }),
+      )
+    : [];
+  const mine = await aSession("chief", ["chief"], [...entries, ...issued]);
+  const view = mine.show(<SheetsScreen />, "/tests/grading-1/sheets");
+  await screen.findByRole("navigation", { name: "Candidates" }).catch(() => undefined);
+  await settle(60);
+  return { ...mine, ...view };
+}
+const page = () => within(screen.getByRole("region", { name: /^The sheet of/ }));
+
+describe("the sheets", () => {
+  afterEach(() => vi.restoreAllMocks());
+
+  it("says that sheets come with verdicts", async () => {
+    await sheets({ verdicts: false });
+    expect(screen.getByRole("heading", { name: "No sheet yet" })).toBeTruthy();
+  });
+
+  it("puts retests first, to be told privately, and shows the page as it is printed", async () => {
+    await sheets();
+    const list = within(screen.getByRole("navigation", { name: "Candidates" }));
+    expect(list.getAllByRole("heading").map(({ textContent }) => textContent)).toEqual([
+      "Retest",
+      "Pass",
+    ]);
+    expect(list.getByText("Tell these privately, before any ceremony.")).toBeTruthy();
+    expect(
+      page().getByText("You have not passed yet. You can show some parts again."),
+    ).toBeTruthy();
+    expect(page().getByText("Show this part again: Blocks.")).toBeTruthy();
+    expect(page().getByText("You keep this part: Etiquette.")).toBeTruthy();
+    // 28 days after 6 June 2026, by the calendar.
+    expect(page().getByText(/You can try again from 4 July 2026\./)).toBeTruthy();
+    expect(page().getByText("Who helps: your instructor")).toBeTruthy();
+  });
+
+  it("has no number on a child's page but the one worn and the dates, and no other child", async () => {
+    await sheets();
+    const text = screen.getByRole("region", { name: /^The sheet of/ }).textContent ?? "";
+    const without = text.replace(/^.*?6 June 2026\s*3/, "").replace(/\d+ \w+ 20\d\d/g, "");
+    expect(without).not.toMatch(/\d\d|%|percent|panel|average/);
+    expect(page().queryByText("Across the whole test")).toBeNull();
+  });
+
+  it("gives an adult the profile in words beside the line with its dots", async () => {
+    await sheets({ rubric: aRubric({ audience: "adult" }) });
+    await userEvent.click(screen.getByRole("button", { name: /^1 / }));
+    await settle(400);
+    expect(page().getByText("Across the whole test")).toBeTruthy();
+    expect(page().getByText("Stance: Strong")).toBeTruthy();
+    expect(page().getByText("Target: Nearly")).toBeTruthy();
+    expect(page().getByText("Chamber: Meets")).toBeTruthy();
+    expect(
+      await page().findByRole("img", { name: "Each criterion beside the line that means Meets" }),
+    ).toBeTruthy();
+  });
+
+  it("lets the chief choose other true lines and add a sentence, whose words stay out of the entry", async () => {
+    const { notebook } = await sheets();
+    await userEvent.click(screen.getByRole("button", { name: /^1 / }));
+    const offered = within(screen.getByRole("group", { name: "What was good: two at most" }));
+    const boxes = offered.getAllByRole<HTMLInputElement>("checkbox");
+    const chosen = boxes.filter(({ checked }) => checked);
+    expect(chosen.length).toBeGreaterThan(0);
+    expect(chosen.length).toBeLessThanOrEqual(2);
+    for (const box of chosen) await userEvent.click(box);
+    const other = offered
+      .getAllByRole<HTMLInputElement>("checkbox")
+      .find((box) => !chosen.includes(box)) as HTMLInputElement;
+    const words = other.closest("label")?.textContent ?? "";
+    await userEvent.click(other);
+    expect(page().getByText(words)).toBeTruthy();
+    await userEvent.type(screen.getByRole("textbox"), "Well tried!");
+    expect(page().getByText(/Well tried!/)).toBeTruthy();
+    await userEvent.click(screen.getByRole("button", { name: "Keep these changes" }));
+    await settle();
+    const edit = notebook.book.sheetEdit(one);
+    expect(edit?.body.strong).toHaveLength(1);
+    expect(JSON.stringify(edit)).not.toContain("tried");
+    const kept = [...notebook.sides.values()].map(({ body }) => FreeText.parse(body).text);
+    expect(kept).toEqual(["Well tried!"]);
+    expect(screen.getByText("edited, not released")).toBeTruthy();
+  });
+
+  it("releases one sheet", async () => {
+    const { notebook } = await sheets();
+    await userEvent.click(screen.getByRole("button", { name: /^Release this sheet/ }));
+    await settle();
+    expect(notebook.book.release(three)).toBeDefined();
+    expect(notebook.book.release(one)).toBeUndefined();
+    expect(screen.getByText("1 of 3 released")).toBeTruthy();
+  });
+
+  it("releases all only when those who come again have been told", async () => {
+    const { notebook } = await sheets();
+    await userEvent.click(screen.getByRole("button", { name: "Release 3 sheets" }));
+    const dialog = within(screen.getByRole("dialog"));
+    await userEvent.click(dialog.getByRole("button", { name: "Release all 3" }));
+    await settle();
+    expect(notebook.book.release(one)).toBeUndefined();
+    expect(dialog.getByRole("alert").textContent).toBe("Say first that they have been told.");
+    await userEvent.click(dialog.getByRole("checkbox"));
+    await userEvent.click(dialog.getByRole("button", { name: "Release all 3" }));
+    await settle();
+    expect(notebook.book.release(one)).toBeDefined();
+    expect(notebook.book.release(three)).toBeDefined();
+  });
+
+  it("hands the printer every page, and nothing else", async () => {
+    const print = vi.fn();
+    vi.stubGlobal("print", print);
+    const { container } = await sheets();
+    await userEvent.click(screen.getByRole("button", { name: /^Print all 3/ }));
+    await settle(600);
+    expect(print).toHaveBeenCalledOnce();
+    expect(container.querySelectorAll(".print-stack > .sheet-page")).toHaveLength(3);
+    await act(async () => dispatchEvent(new Event("afterprint")));
+    expect(container.querySelectorAll(".print-stack > .sheet-page")).toHaveLength(1);
+  });
+});
