@@ -376,7 +376,9 @@ describe("outcomes, whatever the marks", () => {
 
   it("[V12] two judges who might both be struck, and nobody else, hold the verdict back", () => {
     const relations = [1, 2].map((one) => ({ judge: judge(one), relation: "family" as const }));
-    const rubric = aRubric({ panel: { quorum: 1, combine: "mean" } });
+    // No score can fail here: only too little seen can.
+    const rubric = aRubric({ panel: { quorum: 1, combine: "mean" }, pass: { mark: 0 } });
+    for (const section of rubric.sections) section.floor = 0;
     expect(isIssuable(outcome(aCase({ rubric, relations })))).toBe(false);
     expect(isIssuable(outcome(aCase({ rubric, relations, judges: 3 })))).toBe(true);
   });
