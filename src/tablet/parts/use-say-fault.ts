@@ -1,10 +1,10 @@
-import { useCallback } from "react";
+import { useMemo } from "react";
 import type { Fault } from "../../core/faults.ts";
 import { faultSentence, faultsWords } from "../../words/faults-words.ts";
 import { useSay } from "./use-say.ts";
 
-/** A fault in a sentence a volunteer can follow, in the language of the screen. */
+/** A fault in a sentence a volunteer can follow, in the language around this part. */
 export function useSayFault(): (fault: Fault) => string {
   const say = useSay(faultsWords);
-  return useCallback((fault) => faultSentence(fault, say), [say]);
+  return useMemo(() => (fault) => faultSentence(fault, say), [say]);
 }

@@ -2,16 +2,19 @@ import { type KeyboardEvent, useMemo, useRef, useState } from "react";
 import type { CandidateId } from "../../../core/identity.ts";
 import { judgeWords } from "../../../words/judge-words.ts";
 import { useSay } from "../use-say.ts";
-import type { BoardProps, CellMark } from "./board-data.ts";
+import type { BoardProps } from "./board-data.ts";
+import { BoardGrid } from "./board-grid.tsx";
 import { type BoardForm, type BoardShape, boardLayout } from "./board-layout.ts";
-import { Cell } from "./cell.tsx";
 import { gridKey } from "./grid-keys.ts";
-import { hit, sameTarget, type Target } from "./hit.ts";
-import { Lane, LaneHead } from "./lane.tsx";
+import { sameTarget, type Target } from "./hit.ts";
+import { Lane } from "./lane.tsx";
 import { LaneKeys } from "./lane-keys.tsx";
+import { isAsked, type LaneState, laneStates } from "./lane-states.ts";
 import { lowerFirst } from "./lower-first.ts";
 import { afterSideTap, afterStripTap } from "./next-level.ts";
+import { PhoneHeads } from "./phone-heads.tsx";
 import { Rail } from "./rail.tsx";
+import { targetOf } from "./target-of.ts";
 import { useContacts } from "./use-contacts.ts";
 import { useSize } from "./use-size.ts";
 import "./board.css";
@@ -95,32 +98,7 @@ export function Board<Row extends string>(props: FormedBoardProps<Row>) {
     [layout, form, zones, scale.levels, meetsLevel],
   );
 
-  const isAsked = (candidate: CandidateId, row: (typeof rows)[number]) =>
-    row.asked && (props.isAsked?.(candidate, row.criterion) ?? true);
-  const lanes = props.columns.map((column) => {
-    const asked = rows.flatMap((row, index) => (isAsked(column.candidate, row) ? [index] : []));
-    const blank = asked.filter((index) => {
-      const row = rows[index];
-      return row && props.cell(column.candidate, row.criterion) === undefined;
-    }).length;
-    const first = asked[0];
-    const last = asked.at(-1);
-    const state: "open" | "closed" | "not-seen" | "not-asked" =
-      first === undefined
-        ? "not-asked"
-        : column.notSeen
-          ? "not-seen"
-          : blank === 0
-            ? "closed"
-            : "open";
-    return {
-      column,
-      state,
-      blank: state === "open" ? blank : 0,
-      first,
-      last,
-    };
-  });
+  const lanes = laneStates(props);
   const blank = lanes.reduce((sum, lane) => sum + lane.blank, 0);
   const allMarked = lanes.every(({ state }) => state !== "open");
   const laneOf = (candidate: CandidateId) =>
@@ -133,7 +111,9 @@ export function Board<Row extends string>(props: FormedBoardProps<Row>) {
   const cellAt = (column: number, row: number) => {
     const who = columns[column];
     const what = rows[row];
-    return who && what && isAsked(who.candidate, what) && !who.notSeen ? { who, what } : null;
+    return who && what && isAsked(props, who.candidate, what) && !who.notSeen
+      ? { who, what }
+      : null;
   };
   const mark = (at: Target) => {
     const found = cellAt(at.column, at.row);
@@ -192,23 +172,7 @@ export function Board<Row extends string>(props: FormedBoardProps<Row>) {
     {
       same: sameTarget,
       press: mark,
-      target: (event) => {
-        const box = gridRef.current?.getBoundingClientRect();
-        if (box && box.width > 0 && (event.clientX !== 0 || event.clientY !== 0)) {
-          const inside = event.target instanceof Element && gridRef.current?.contains(event.target);
-          const point = { x: event.clientX - box.left, y: event.clientY - box.top };
-          return inside ? hit(layout, rows.length, point) : null;
-        }
-        // No point to go by (a reader's press, or a page without geometry): the element says it.
-        const element = event.target instanceof Element ? event.target : null;
-        const zone = element?.closest<HTMLElement>("[data-zone]")?.dataset.zone;
-        const [column, row] = (
-          element?.closest<HTMLElement>("[data-cell]")?.dataset.cell ?? ""
-        ).split(" ");
-        return zone === undefined
-          ? null
-          : { column: Number(column), row: Number(row), zone: Number(zone) };
-      },
+      target: (event) => targetOf(event, gridRef.current, layout, rows.length),
     },
   );
 
@@ -231,8 +195,7 @@ export function Board<Row extends string>(props: FormedBoardProps<Row>) {
   };
   const newestNamed = newest && named(newest);
   const undoneNamed = props.undone && named(props.undone);
-  const turnsHeads = shape === "phone" || inRanks;
-  const keysOf = (lane: (typeof lanes)[number]) => (
+  const keysOf = (lane: LaneState) => (
     <LaneKeys
       candidate={lane.column.candidate}
       number={lane.column.number}
@@ -260,25 +223,7 @@ export function Board<Row extends string>(props: FormedBoardProps<Row>) {
       onKeyDown={onKeyDown}
     >
       {shape === "phone" && (
-        <fieldset className="heads-phone" aria-label={say("candidates")}>
-          {props.columns.map((column) => (
-            <button
-              key={column.candidate}
-              type="button"
-              className="head-key"
-              aria-pressed={column === chosenColumn}
-              onClick={() => choose(column.candidate)}
-            >
-              <LaneHead
-                number={column.number}
-                given={column.given}
-                sounds={undefined}
-                belt={column.belt}
-                short
-              />
-            </button>
-          ))}
-        </fieldset>
+        <PhoneHeads columns={props.columns} chosen={chosenColumn} choose={choose} />
       )}
       <div
         ref={boardRef}
@@ -291,7 +236,7 @@ export function Board<Row extends string>(props: FormedBoardProps<Row>) {
             const at = layout.lanes[index];
             if (!lane || !at) return null;
             return (
-              <LanePlace
+              <Lane
                 key={column.candidate}
                 layout={layout}
                 left={at.left}
@@ -304,140 +249,18 @@ export function Board<Row extends string>(props: FormedBoardProps<Row>) {
               />
             );
           })}
-          {/* biome-ignore lint/a11y/useSemanticElements: rows and cells stand by geometry that a table does not have */}
-          <div
-            ref={gridRef}
-            className="grid"
-            role="grid"
-            aria-label={say("board")}
-            aria-rowcount={rows.length + 1}
-            aria-colcount={columns.length + 1}
-            style={{ height: layout.contentHeight }}
-          >
-            {/* biome-ignore lint/a11y/useSemanticElements: as above */}
-            {/* biome-ignore lint/a11y/useFocusableInteractive: the cells take the focus */}
-            <div role="row" className="grid-heads">
-              {/* biome-ignore lint/a11y/useSemanticElements: as above */}
-              {/* biome-ignore lint/a11y/useFocusableInteractive: as above */}
-              <span role="columnheader" className="unseen">
-                {say(form === "checklist" ? "items" : "criteria")}
-              </span>
-              {columns.map((column, index) => {
-                const at = layout.lanes[index];
-                if (!at) return null;
-                const head = (
-                  <LaneHead
-                    number={column.number}
-                    given={column.given}
-                    sounds={column.sounds}
-                    belt={column.belt}
-                    short={at.width < 160}
-                  />
-                );
-                return (
-                  // biome-ignore lint/a11y/useSemanticElements: as above
-                  // biome-ignore lint/a11y/useFocusableInteractive: as above
-                  <div
-                    key={column.candidate}
-                    role="columnheader"
-                    className={shape === "phone" ? "unseen" : "grid-head"}
-                    style={{
-                      left: at.left,
-                      top: topOf(at.rank),
-                      width: at.width,
-                      height: layout.headHeight,
-                    }}
-                  >
-                    {turnsHeads && shape !== "phone" ? (
-                      <button
-                        type="button"
-                        className="head-key"
-                        aria-pressed={column === chosenColumn}
-                        onClick={() => choose(column.candidate)}
-                      >
-                        {head}
-                      </button>
-                    ) : (
-                      head
-                    )}
-                  </div>
-                );
-              })}
-            </div>
-            {rows.map((row, rowIndex) => (
-              // biome-ignore lint/a11y/useSemanticElements: as above
-              // biome-ignore lint/a11y/useFocusableInteractive: as above
-              <div key={row.criterion} role="row" className="grid-row">
-                {/* biome-ignore lint/a11y/useSemanticElements: as above */}
-                {/* biome-ignore lint/a11y/useFocusableInteractive: as above */}
-                <span role="rowheader" className="unseen">
-                  {row.title}
-                </span>
-                {layout.ranks.map((top) => (
-                  <span
-                    key={top}
-                    className="row-title"
-                    aria-hidden="true"
-                    data-asked={row.asked}
-                    data-long={row.title.split(/\s/).some((word) => word.length > 10)}
-                    data-last={rowIndex === rows.length - 1}
-                    style={{
-                      top: top + layout.rowsTop + rowIndex * layout.rowHeight,
-                      height: layout.rowHeight,
-                      ...(layout.gutter
-                        ? {
-                            paddingLeft: layout.gutter.left === 0 ? 14 : layout.gutter.left + 8,
-                            paddingRight:
-                              layout.gutter.left === 0 ? size.width - layout.gutter.width + 2 : 8,
-                          }
-                        : {}),
-                    }}
-                  >
-                    <span>{row.title}</span>
-                  </span>
-                ))}
-                {columns.map((column, index) => {
-                  const at = layout.lanes[index];
-                  if (!at) return null;
-                  const held: CellMark | undefined = props.cell(column.candidate, row.criterion);
-                  return (
-                    <div
-                      key={column.candidate}
-                      role="presentation"
-                      className="cell-place"
-                      style={{
-                        top: topOf(at.rank) + layout.rowsTop + rowIndex * layout.rowHeight,
-                      }}
-                    >
-                      <Cell
-                        layout={layout}
-                        left={at.left}
-                        column={index}
-                        row={rowIndex}
-                        number={column.number}
-                        given={column.given}
-                        title={row.title}
-                        zones={zones}
-                        levels={scale.levels}
-                        meetsLevel={meetsLevel}
-                        level={held?.level}
-                        how={held?.how}
-                        kept={held?.kept ?? true}
-                        newest={
-                          newest?.candidate === column.candidate &&
-                          newest.criterion === row.criterion
-                        }
-                        asked={isAsked(column.candidate, row)}
-                        seen={!column.notSeen}
-                        reached={stop.column === index && stop.row === rowIndex}
-                        twoSided={form === "cells"}
-                      />
-                    </div>
-                  );
-                })}
-              </div>
-            ))}
-          </div>
+          <BoardGrid
+            gridRef={gridRef}
+            board={props}
+            form={form}
+            shape={shape}
+            layout={layout}
+            width={size.width}
+            columns={columns}
+            zones={zones}
+            stop={stop}
+            choice={inRanks ? { chosen: chosenColumn, choose } : null}
+          />
           {!inRanks &&
             columns.map((column, index) => {
               const lane = laneOf(column.candidate);
@@ -485,18 +308,4 @@ export function Board<Row extends string>(props: FormedBoardProps<Row>) {
       />
     </section>
   );
-}
-
-interface LanePlaceProps extends Omit<Parameters<typeof Lane>[0], "asked"> {
-  first: number | undefined;
-  last: number | undefined;
-}
-
-/** Keeps a lane's span the same object while its rows stay, so that a tap elsewhere does not draw it again. */
-function LanePlace({ first, last, ...lane }: LanePlaceProps) {
-  const asked = useMemo(
-    () => (first === undefined || last === undefined ? null : { first, last }),
-    [first, last],
-  );
-  return <Lane {...lane} asked={asked} />;
 }

@@ -4,6 +4,7 @@ import { LevelMark, NotSeenMark } from "../level-glyph.tsx";
 import { useSay } from "../use-say.ts";
 import type { BoardLayout } from "./board-layout.ts";
 import { lowerFirst } from "./lower-first.ts";
+import "./cell.css";
 
 interface CellProps {
   layout: BoardLayout;

@@ -4,6 +4,7 @@ import { judgeWords } from "../../../words/judge-words.ts";
 import { Key } from "../key.tsx";
 import { Seal } from "../seal.tsx";
 import { useSay } from "../use-say.ts";
+import "./lane-keys.css";
 
 interface LaneKeysProps {
   candidate: CandidateId;

@@ -1,5 +1,4 @@
 import { memo } from "react";
-import { Belt, type BeltColours } from "../belt.tsx";
 import type { BoardLayout } from "./board-layout.ts";
 
 interface LaneProps {
@@ -7,19 +6,20 @@ interface LaneProps {
   left: number;
   top: number;
   words: readonly { word: string; at: number; meets: boolean; lower: boolean }[];
-  /** Rows from the first asked to the last; null where nothing is asked. */
-  asked: { first: number; last: number } | null;
+  /** Rows from the first asked to the last; undefined where nothing is asked. */
+  first: number | undefined;
+  last: number | undefined;
   closed: boolean;
   seen: boolean;
 }
 
 /** The leaf a child's marks lie on: the words of the levels and the plumb line, dashed until every asked cell is marked. */
 export const Lane = memo(function Lane(props: LaneProps) {
-  const { layout, left, top, words, asked, closed, seen } = props;
+  const { layout, left, top, words, first, last, closed, seen } = props;
   const width = layout.lanes[0]?.width ?? 0;
-  const upper = asked ? layout.rowsTop + asked.first * layout.rowHeight : 0;
-  const from = asked?.first === 0 ? upper - 4 : upper + layout.nameHeight * 0.5 + 8;
-  const to = asked ? layout.rowsTop + (asked.last + 1) * layout.rowHeight : 0;
+  const upper = layout.rowsTop + (first ?? 0) * layout.rowHeight;
+  const from = first === 0 ? upper - 4 : upper + layout.nameHeight * 0.5 + 8;
+  const to = layout.rowsTop + ((last ?? 0) + 1) * layout.rowHeight;
   return (
     <div
       className="lane"
@@ -42,7 +42,7 @@ export const Lane = memo(function Lane(props: LaneProps) {
           {word}
         </span>
       ))}
-      {asked && (
+      {first !== undefined && (
         <span
           className="lane-line"
           data-closed={closed}
@@ -50,32 +50,5 @@ export const Lane = memo(function Lane(props: LaneProps) {
         />
       )}
     </div>
-  );
-});
-
-/** Children with long names are not cut short before they must be. */
-const nameFit = (given: string): "short" | "long" | "longest" =>
-  given.length <= 6 ? "short" : given.length <= 9 ? "long" : "longest";
-
-interface LaneHeadProps {
-  number: number;
-  given: string;
-  sounds: string | undefined;
-  belt: BeltColours;
-  /** Where there is little room. */
-  short?: boolean;
-}
-
-export const LaneHead = memo(function LaneHead(props: LaneHeadProps) {
-  const { number, given, sounds, belt, short = false } = props;
-  return (
-    <span className="head" data-fit={nameFit(given)}>
-      <span className="head-number">{number}</span>{" "}
-      <span className="head-name">
-        <span className="head-given">{given}</span>
-        {sounds !== undefined && <span className="head-sounds">{sounds}</span>}
-      </span>{" "}
-      <Belt belt={belt} short={short} />
-    </span>
   );
 });

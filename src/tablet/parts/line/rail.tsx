@@ -3,6 +3,7 @@ import { judgeWords } from "../../../words/judge-words.ts";
 import { Key } from "../key.tsx";
 import { useSay } from "../use-say.ts";
 import type { FaultKey } from "./board-data.ts";
+import "./rail.css";
 
 interface RailProps {
   /** Whose cell the faults speak of: "14 Mia" over "extension". */

@@ -1,0 +1,37 @@
+import type { CandidateId } from "../../../core/identity.ts";
+import { judgeWords } from "../../../words/judge-words.ts";
+import { useSay } from "../use-say.ts";
+import type { BoardColumn } from "./board-data.ts";
+import { LaneHead } from "./lane-head.tsx";
+
+interface PhoneHeadsProps {
+  columns: readonly BoardColumn[];
+  chosen: BoardColumn | undefined;
+  choose: (candidate: CandidateId) => void;
+}
+
+/** On a phone one child is marked at a time: these turn to the next. */
+export function PhoneHeads({ columns, chosen, choose }: PhoneHeadsProps) {
+  const say = useSay(judgeWords);
+  return (
+    <fieldset className="heads-phone" aria-label={say("candidates")}>
+      {columns.map((column) => (
+        <button
+          key={column.candidate}
+          type="button"
+          className="head-key"
+          aria-pressed={column === chosen}
+          onClick={() => choose(column.candidate)}
+        >
+          <LaneHead
+            number={column.number}
+            given={column.given}
+            sounds={undefined}
+            belt={column.belt}
+            short
+          />
+        </button>
+      ))}
+    </fieldset>
+  );
+}
