@@ -2,7 +2,7 @@ import type { CandidateId, CriterionId, ItemId, PersonId } from "../identity.ts"
 import type { Step } from "../planning/script.ts";
 import { criteriaAt, itemOf, meetsLevelAt, sectionOf } from "../rubric/lookup.ts";
 import type { Item, Section } from "../rubric/rubric.ts";
-import type { EntryBody } from "./entry.ts";
+import type { EntryBody, EntryOf } from "./entry.ts";
 import type { Scorebook } from "./scorebook.ts";
 
 /** What a judge is asked at one step: a cell of one candidate. In a checklist `item` differs from the step's. */
@@ -198,4 +198,22 @@ export function lockBody(
     if (entry.by === judge) basis[entry.device] = Math.max(basis[entry.device] ?? 0, entry.n);
   }
   return { section, candidates, basis: basis as EntryBody<"locked">["basis"] };
+}
+
+/** What the chief asked this judge to look at again, and no mark in that candidate's section has answered since. */
+export function unansweredAsks(book: Scorebook, judge: PersonId): EntryOf<"remark-asked">[] {
+  const asked = book.asks.filter(({ body }) => body.judge === judge && body.ask === "talk");
+  if (asked.length === 0) return [];
+  const own = [...book.entries()].filter(
+    (entry): entry is EntryOf<"mark"> => entry.by === judge && entry.kind === "mark",
+  );
+  return asked.filter(
+    ({ lamport, body: { candidate, section } }) =>
+      !own.some(
+        (mark) =>
+          mark.lamport > lamport &&
+          mark.body.section === section &&
+          mark.body.cells.some((cell) => cell.candidate === candidate),
+      ),
+  );
 }

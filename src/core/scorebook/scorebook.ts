@@ -106,6 +106,7 @@ export class Scorebook {
   #lamport = 0;
   #version = 0;
   #planVersion = 0;
+  #presenceVersion = 0;
 
   /** @returns false when this entry was here already. */
   add(entry: AnyEntry): boolean {
@@ -174,6 +175,7 @@ export class Scorebook {
       case "absent":
       case "unfit":
       case "expected":
+        this.#presenceVersion++;
         this.#page(entry.body.candidate).presence.offer(entry.kind, entry);
         return;
       case "excused":
@@ -268,6 +270,7 @@ export class Scorebook {
         insertByAge(this.#incidents, entry);
         return;
       case "withdrawn":
+        this.#presenceVersion++;
         this.#page(entry.body.candidate).withdrawn.offer(entry.body.why, entry);
         return;
       case "revealed":
@@ -305,6 +308,10 @@ export class Scorebook {
   /** Grows with every entry that changes who marks whom, where, on what. */
   get planVersion(): number {
     return this.#planVersion;
+  }
+  /** Grows with every entry that changes the script of a wave: the plan, and who is here. */
+  get scriptVersion(): number {
+    return this.#planVersion + this.#presenceVersion;
   }
   /** Grows with every entry about this candidate; 0 for a stranger. */
   candidateVersion(candidate: CandidateId): number {

@@ -137,8 +137,10 @@ export class Notebook {
     this.book.add(entry as AnyEntry);
     this.#unkept.set(entry.id, { entry: entry as AnyEntry, sides });
     this.#unsent.add(entry.id);
+    // The disk first, then the screen: the one works while the other is drawn.
+    const keeping = this.#keep();
     this.#changed();
-    await this.#keep();
+    await keeping;
     return entry;
   }
 

@@ -48,7 +48,7 @@ export const isOpen = ({ sections }: Pick<Outcome, "sections">): boolean =>
   sections.every(({ isRevealed, isExcused }) => isRevealed || isExcused);
 
 /** An outcome without what is still closed: scores, panel marks and questions of sections whose judges have not all locked. */
-export function asOpened(outcome: Outcome): Outcome {
+function asOpened(outcome: Outcome): Outcome {
   if (isOpen(outcome)) return outcome;
   const known = opened.get(outcome);
   if (known) return known;

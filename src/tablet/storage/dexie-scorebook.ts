@@ -66,7 +66,7 @@ export function openDexieScorebook(name: string): TabletStore {
     const taken = new Set(twins.map(({ device, n }) => `${device} ${n}`));
     const rows: Row[] = [];
     for (const entry of entries) {
-      const { id, device, n, lamport } = entry;
+      const { id, device, n } = entry;
       const seen = held.get(id);
       if (seen) {
         if (canonicalize(seen) === canonicalize(entry)) result.known.push(id);
@@ -76,7 +76,7 @@ export function openDexieScorebook(name: string): TabletStore {
       } else {
         held.set(id, entry);
         taken.add(`${device} ${n}`);
-        rows.push({ id, grading, device, n, lamport, entry });
+        rows.push(rowOf(grading, entry));
       }
     }
     const places = await db.rows.bulkAdd(rows, { allKeys: true });
@@ -98,13 +98,15 @@ export function openDexieScorebook(name: string): TabletStore {
     keep: (grading, entries, sides = []) =>
       steadily((db) =>
         db.transaction("rw", db.rows, db.sides, db.outbox, async () => {
-          if (sides.length > 0) await db.sides.bulkPut([...sides]);
-          const { added, refused } = await addRows(db, grading, entries);
-          // All or nothing: a refusal here is another tab of this device that took the number first.
-          if (refused[0]) throw new FaultError(refused[0].fault);
-          const sideIds = sides.map(({ id }) => id);
-          for (const { entry } of added)
-            await db.outbox.add({ id: entry.id, grading, n: entry.n, sides: sideIds });
+          // Nothing is read first: a tap waits for this. The indexes refuse what is here already.
+          const writing = [
+            db.rows.bulkAdd(entries.map((entry) => rowOf(grading, entry))),
+            db.outbox.bulkAdd(
+              entries.map(({ id, n }) => ({ id, grading, n, sides: sides.map((side) => side.id) })),
+            ),
+          ];
+          if (sides.length > 0) writing.push(db.sides.bulkPut([...sides]));
+          await Promise.all(writing);
         }),
       ),
 
@@ -195,13 +197,18 @@ function connect(name: string): Dexie & Tables {
   // Chromium answers before the disk does unless told otherwise.
   const database = new Dexie(name, { chromeTransactionDurability: "strict" }) as Dexie & Tables;
   database.version(1).stores({
-    rows: "++place, &id, grading, [grading+place], [grading+device+n], [grading+lamport]",
+    rows: "++place, &id, grading, [grading+place], &[grading+device+n], [grading+lamport]",
     sides: "id, grading",
     outbox: "id, grading, [grading+n]",
     passes: "grading",
   });
   return database;
 }
+
+const rowOf = (grading: GradingId, entry: AnyEntry): Row => {
+  const { id, device, n, lamport } = entry;
+  return { id, grading, device, n, lamport, entry };
+};
 
 /** iPadOS drops the connection of an app that slept; retrying on the same handle would lose the write. */
 function isConnectionLost(error: unknown): boolean {
@@ -216,6 +223,9 @@ function isConnectionLost(error: unknown): boolean {
 function asFault(error: unknown): unknown {
   if (error instanceof FaultError) return error;
   const { name, inner } = error as { name?: string; inner?: { name?: string } };
+  // A number or an id that is taken: another tab of this device wrote first, and nothing of the batch was written.
+  if (name === "ConstraintError" || name === "BulkError")
+    return new FaultError({ code: "N_REUSED" }, { cause: error });
   const isFull = name === "QuotaExceededError" || inner?.name === "QuotaExceededError";
   const code: FaultCode = isFull
     ? "STORE_FULL"

@@ -1,4 +1,4 @@
-import { describe, expect, it } from "vitest";
+import { describe, expect, it, vi } from "vitest";
 import { FaultError } from "../../../src/core/faults.ts";
 import type {
   CandidateId,
@@ -139,12 +139,12 @@ describe("the line to the hub", () => {
       feed: "f",
       resumed: true,
     });
-    await settle();
-    expect(line.said).toContainEqual({ frame: "append", entries: [mark], sides: [] });
+    await vi.waitFor(() =>
+      expect(line.said).toContainEqual({ frame: "append", entries: [mark], sides: [] }),
+    );
     expect(notebook.unsent).toBe(1);
     line.say({ frame: "ack", ids: [mark.id] });
-    await settle();
-    expect(notebook.unsent).toBe(0);
+    await vi.waitFor(() => expect(notebook.unsent).toBe(0));
     expect((await store.outbox(aGradingId)).entries).toEqual([]);
   });
 
@@ -173,8 +173,7 @@ describe("the line to the hub", () => {
       resumed: false,
     });
     line.say({ frame: "entries", entries: plan, cursor: plan.length });
-    await settle();
-    expect(notebook.book.entrants).toHaveLength(3);
+    await vi.waitFor(() => expect(notebook.book.entrants).toHaveLength(3));
     expect(await store.pass(aGradingId)).toMatchObject({ cursor: plan.length, feed: "f" });
     const mark = await notebook.write("mark", tap(3));
     expect(mark.lamport).toBeGreaterThan(plan.length);

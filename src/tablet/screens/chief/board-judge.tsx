@@ -10,6 +10,7 @@ import { Key } from "../../parts/key.tsx";
 import { Notice } from "../../parts/notice.tsx";
 import { SelectField } from "../../parts/select-field.tsx";
 import { TextAreaField } from "../../parts/text-area-field.tsx";
+import { useReturnOfFocus } from "../../parts/use-return-of-focus.ts";
 import { useSay } from "../../parts/use-say.ts";
 import { givenName, personName } from "../../session/names.ts";
 import { useNotebook, useSideRecords } from "../../session/services.tsx";
@@ -27,6 +28,7 @@ export function BoardJudge({ judge, wave, onClose }: BoardJudgeProps) {
   const notebook = useNotebook();
   const say = useSay(boardWords);
   const name = personName(notebook, judge) ?? say("somebody");
+  useReturnOfFocus();
   return (
     <Dialog open title={say("judge-title", { name })} closeWord={say("close")} onClose={onClose}>
       <AskAboutBlanks judge={judge} wave={wave} />

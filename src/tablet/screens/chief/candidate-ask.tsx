@@ -3,6 +3,7 @@ import type { PersonId } from "../../../core/identity.ts";
 import { CheckField } from "../../parts/check-field.tsx";
 import { Dialog } from "../../parts/dialog.tsx";
 import { Key } from "../../parts/key.tsx";
+import { useReturnOfFocus } from "../../parts/use-return-of-focus.ts";
 import type { CellOfAll } from "./candidate-cells.ts";
 import { levelInWords, nameOf, placeInWords, type Told } from "./question-in-words.ts";
 
@@ -17,6 +18,7 @@ interface CandidateAskProps {
 /** Asks judges to look at one cell again: marks are open, so they may talk and mark anew. */
 export function CandidateAsk({ told, cell, judges, onClose }: CandidateAskProps) {
   const { say, notebook, candidate } = told;
+  useReturnOfFocus();
   const [asked, setAsked] = useState<readonly PersonId[]>(judges);
 
   async function ask() {

@@ -14,6 +14,7 @@ import { useSay } from "../../parts/use-say.ts";
 import { givenName } from "../../session/names.ts";
 import { isOpen, useOutcomes } from "../../session/outcomes.ts";
 import { useNotebook } from "../../session/services.tsx";
+import { isHere } from "./board-coverage.ts";
 import { CandidateAsk } from "./candidate-ask.tsx";
 import { type CellOfAll, rowsOf } from "./candidate-cells.ts";
 import { CandidateQuestions } from "./candidate-questions.tsx";
@@ -97,11 +98,11 @@ function CandidatePage({
         </p>
         <ChiefNav />
       </header>
-      <div className="candidate-body">
+      <div className="candidate-body" data-closed={open.length === 0 || undefined}>
         <div className="candidate-words">
           <Result told={told} outcome={outcome} />
-          <CandidateWaits told={told} outcome={outcome} />
-          {open.length > 0 && outcome.presence !== "withdrawn" && (
+          {isHere(book, candidate) && <CandidateWaits told={told} outcome={outcome} />}
+          {open.length > 0 && isHere(book, candidate) && (
             <CandidateQuestions
               told={told}
               outcome={outcome}
@@ -263,7 +264,6 @@ function Footer({
     led >= 0
       ? (queue[led + 1] ?? queue.find((one) => one.candidate !== candidate))
       : (queue.find((one) => one.candidate !== candidate) ?? queue[0]);
-  const isGone = ["withdrawn", "absent", "unfit"].includes(outcome.presence);
   const issued = book.verdict(candidate);
   const isReady = !issued && isIssuable(outcome);
 
@@ -305,7 +305,7 @@ function Footer({
           </Link>
         )}
       </nav>
-      {isGone ? (
+      {!isHere(book, candidate) ? (
         <p className="candidate-quiet">{say("issue-gone")}</p>
       ) : !isOpen(outcome) ? (
         <p className="candidate-quiet">{say("issue-waits")}</p>

@@ -132,7 +132,7 @@ function MarksOfItem({
     : say("once");
   return (
     <section className="marks-item">
-      {!isList && <h4>{title}</h4>}
+      {!isList && <h3>{title}</h3>}
       {cells.map((cell) => (
         <div key={placeKey(cell.place)} className="marks-cell">
           <span className="marks-criterion">
@@ -217,7 +217,7 @@ function Overalls({ told, section }: { told: Told; section: Section }) {
   if (given.length === 0) return null;
   return (
     <section className="marks-aside">
-      <h4>{say("overall")}</h4>
+      <h3>{say("overall")}</h3>
       <ul>
         {given.map(({ judge, judgement }) => (
           <li key={judge}>
@@ -252,7 +252,7 @@ function Notes({
   if (notes.length === 0) return null;
   return (
     <section className="marks-aside">
-      <h4>{say("notes")}</h4>
+      <h3>{say("notes")}</h3>
       {notes.map(({ id, who, text }) => (
         <p key={id}>
           {who} <q>{text}</q>

@@ -5,6 +5,7 @@ import type { Flag } from "../../../core/verdict/outcome.ts";
 import { Dialog } from "../../parts/dialog.tsx";
 import { Key } from "../../parts/key.tsx";
 import { TextAreaField } from "../../parts/text-area-field.tsx";
+import { useReturnOfFocus } from "../../parts/use-return-of-focus.ts";
 import { useSideRecords } from "../../session/services.tsx";
 import { nameOf, type Told } from "./question-in-words.ts";
 
@@ -26,6 +27,7 @@ interface CandidateSettleProps {
 /** Settles one question: what counts from now on, and why. The reason is kept in a side record, never in the entry. */
 export function CandidateSettle({ told, flag, title, onClose }: CandidateSettleProps) {
   const { say, notebook, candidate } = told;
+  useReturnOfFocus();
   const makeSide = useSideRecords();
   const ways = waysOf(told, flag);
   const [chosen, setChosen] = useState<string | undefined>(

@@ -7,6 +7,7 @@ import { CheckField } from "../../parts/check-field.tsx";
 import { Dialog } from "../../parts/dialog.tsx";
 import { Key } from "../../parts/key.tsx";
 import { TextAreaField } from "../../parts/text-area-field.tsx";
+import { useReturnOfFocus } from "../../parts/use-return-of-focus.ts";
 import { useSay } from "../../parts/use-say.ts";
 import { givenName } from "../../session/names.ts";
 import { useSideRecords } from "../../session/services.tsx";
@@ -23,6 +24,7 @@ interface CandidateVerdictProps {
 /** Seals one verdict. Another result than the computed one, an open question or an earlier verdict asks for a reason. */
 export function CandidateVerdict({ told, outcome, result, onClose }: CandidateVerdictProps) {
   const { say, notebook, candidate, rubric } = told;
+  useReturnOfFocus();
   const { book } = notebook;
   const sayQuestion = useSay(questionsWords);
   const makeSide = useSideRecords();

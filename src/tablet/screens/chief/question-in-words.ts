@@ -16,7 +16,7 @@ import { personName } from "../../session/names.ts";
 import type { Notebook } from "../../session/notebook.ts";
 import { shownPercent } from "./shown-percent.ts";
 
-export type SayCandidate = Say<keyof (typeof candidateWords)["english"]>;
+type SayCandidate = Say<keyof (typeof candidateWords)["english"]>;
 
 /** What the words of one candidate's page are made from. */
 export interface Told {

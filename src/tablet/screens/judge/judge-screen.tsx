@@ -2,7 +2,6 @@ import { useMemo, useRef, useState } from "react";
 import type { CandidateId, PersonId } from "../../../core/identity.ts";
 import { type JudgeCall, judgeCalls } from "../../../core/planning/judge-calls.ts";
 import { calledIndex, waveScript } from "../../../core/planning/wave-script.ts";
-import { blankCells, missingOveralls, workOf } from "../../../core/scorebook/judge-view.ts";
 import { judgeWords } from "../../../words/judge-words.ts";
 import { markingWords } from "../../../words/marking-words.ts";
 import { readSettings } from "../../look/settings.ts";
@@ -18,6 +17,7 @@ import { JudgeBoard } from "./judge-board.tsx";
 import { JudgeHand } from "./judge-hand.ts";
 import { MoreDialog } from "./more-dialog.tsx";
 import { useFollowing } from "./use-following.ts";
+import { blanksOf, useJudgeWork } from "./use-judge-work.ts";
 import "./judge-screen.css";
 
 /*
@@ -41,18 +41,15 @@ export function JudgeScreen() {
   const waves = book.waves.map(({ wave }) => wave);
   const floorWave = book.currentCall?.body.wave;
   const wave = ownWave ?? floorWave ?? waves[0] ?? 1;
-  const steps = waveScript(book, wave);
-  const calls = judgeCalls(book, judge, wave, steps);
+  // biome-ignore lint/correctness/useExhaustiveDependencies: the book changes in place; its script version says when
+  const { steps, calls } = useMemo(() => {
+    const script = waveScript(book, wave);
+    return { steps: script, calls: judgeCalls(book, judge, wave, script) };
+  }, [book, book.scriptVersion, judge, wave]);
   const liveIndex = calledIndex(book, wave, steps);
   const live = calls.find(({ index }) => index === liveIndex);
 
-  const blanksOf = (call: JudgeCall): number =>
-    !call.step.asked
-      ? 0
-      : call.part === "overall"
-        ? missingOveralls(book, judge, wave, call.step).length
-        : blankCells(book, judge, wave, call.step).length;
-  const isClosed = (call: JudgeCall) => call.step.asked && blanksOf(call) === 0;
+  const isClosed = (call: JudgeCall) => call.step.asked && blanksOf(book, judge, wave, call) === 0;
   const following = useFollowing({
     calls,
     live,
@@ -73,23 +70,8 @@ export function JudgeScreen() {
   };
 
   const reached = Math.max(liveIndex, shown?.index ?? -1);
-  const open = calls.filter(
-    (call) =>
-      call.index < reached &&
-      call.key !== shown?.key &&
-      call.step.asked &&
-      blanksOf(call) > 0 &&
-      !isLocked(call),
-  );
-  const openBlanks = open.reduce((sum, call) => sum + blanksOf(call), 0);
-  function isLocked({ watched, step }: JudgeCall): boolean {
-    return watched.every((candidate) => book.hasLocked(judge, candidate, step.section));
-  }
-  const work = workOf(book, judge, wave, steps);
-  const lockable = work.find(
-    ({ unlocked, blank, overallsMissing }) =>
-      unlocked.length > 0 && blank === 0 && overallsMissing === 0,
-  );
+  const work = useJudgeWork({ notebook, judge, wave, steps, calls, reached, shown });
+  const { open, openBlanks, lockable, asks, conflicts } = work;
   const sectionTitle = (section: JudgeCall["step"]["section"]) => {
     const step = steps.find((one) => one.section === section);
     return step ? stepName(book, step).section : section;
@@ -98,34 +80,6 @@ export function JudgeScreen() {
   const isAlone = notebook.link !== "live" || liveIndex < 0;
   const position = shown ? calls.indexOf(shown) : -1;
   const ownNext = isAlone && !next && position >= 0 ? calls[position + 1] : undefined;
-  const asks = book.asks.filter(
-    ({ body, lamport }) =>
-      body.judge === judge &&
-      body.ask === "talk" &&
-      !hasAnswered(body.candidate, body.section, lamport),
-  );
-  function hasAnswered(
-    candidate: CandidateId,
-    section: JudgeCall["step"]["section"],
-    since: number,
-  ): boolean {
-    for (const entry of book.entries()) {
-      if (entry.by !== judge || entry.lamport <= since || entry.kind !== "mark") continue;
-      const body = entry.body as { section: string; cells: { candidate: CandidateId }[] };
-      if (body.section === section && body.cells.some((one) => one.candidate === candidate))
-        return true;
-    }
-    return false;
-  }
-  const conflicts = calls
-    .flatMap(({ watched }) => watched)
-    .filter((candidate, index, all) => all.indexOf(candidate) === index)
-    .reduce(
-      (sum, candidate) =>
-        sum + book.conflicts(candidate).filter((one) => one.judge === judge).length,
-      0,
-    );
-
   const who = (candidate: CandidateId) =>
     `${book.entrant(candidate)?.number ?? ""} ${givenName(notebook, candidate)}`.trim();
   const name = shown ? stepName(book, shown.step) : undefined;
@@ -212,7 +166,7 @@ export function JudgeScreen() {
             <>
               <h2>{say("not-watching")}</h2>
               <p>
-                {work.length > 0
+                {work.sections.length > 0
                   ? say("not-watching-whom", {
                       who: shown.step.candidates.map(who).join(", "),
                       yours: [...new Set(calls.flatMap(({ watched }) => watched))]
@@ -244,9 +198,9 @@ export function JudgeScreen() {
           shown={shown}
           live={live}
           reached={reached}
-          work={work}
+          work={work.sections}
           nameOf={nameOf}
-          blanksOf={blanksOf}
+          blanksOf={(call) => blanksOf(book, judge, wave, call)}
           sectionTitle={sectionTitle}
           onWave={(chosen) => setOwnWave(chosen === floorWave ? undefined : chosen)}
           onOpen={(call) => {

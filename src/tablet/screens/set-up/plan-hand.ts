@@ -105,23 +105,23 @@ export class PlanHand {
   }
   /** Puts a candidate last into a wave (null: into none), out of every other, and takes the judges of the old wave off. */
   async move(candidate: CandidateId, to: number | null): Promise<TakeBack> {
-    const backs: TakeBack[] = [];
+    const strokes: Promise<TakeBack>[] = [];
     for (const { wave, lanes } of this.#book.waves) {
       if (wave === to || !lanes.includes(candidate)) continue;
       for (const { person } of this.#judges()) {
         if (this.#sectionsWatched(person, wave, candidate).length > 0)
-          backs.push(await this.watch(person, wave, [candidate], false));
+          strokes.push(this.watch(person, wave, [candidate], false));
       }
-      backs.push(
-        await this.lineUp(
+      strokes.push(
+        this.lineUp(
           wave,
           lanes.filter((one) => one !== candidate),
         ),
       );
     }
     if (to !== null && !this.#book.lanes(to).includes(candidate))
-      backs.push(await this.lineUp(to, [...this.#book.lanes(to), candidate]));
-    return inTurn(backs);
+      strokes.push(this.lineUp(to, [...this.#book.lanes(to), candidate]));
+    return inTurn(await Promise.all(strokes));
   }
 
   // ── who watches whom ─────────────────────────────────────────────────────────
@@ -191,7 +191,8 @@ export class PlanHand {
   }
   /** Lays a suggested plan over whatever waves there are. */
   async take(suggested: readonly SuggestedWave[]): Promise<TakeBack> {
-    const backs: TakeBack[] = [];
+    // Written together, so that the disk and the hub take them in one batch.
+    const strokes: Promise<TakeBack>[] = [];
     const last = Math.max(
       0,
       ...suggested.map(({ wave }) => wave),
@@ -200,14 +201,13 @@ export class PlanHand {
     for (let wave = 1; wave <= last; wave++) {
       const plan = suggested.find((one) => one.wave === wave);
       const lanes = plan?.lanes ?? [];
-      if (lanes.join() !== this.#book.lanes(wave).join())
-        backs.push(await this.lineUp(wave, lanes));
+      if (lanes.join() !== this.#book.lanes(wave).join()) strokes.push(this.lineUp(wave, lanes));
       const sections = new Set([
         ...this.#sectionsOf(lanes),
         ...this.#book.assignments.filter((one) => one.wave === wave).map((one) => one.section),
       ]);
-      backs.push(
-        await this.#assign(
+      strokes.push(
+        this.#assign(
           this.#judges().flatMap(({ person: judge }) =>
             [...sections].map((section) => ({
               judge,
@@ -222,7 +222,7 @@ export class PlanHand {
         ),
       );
     }
-    return inTurn(backs);
+    return inTurn(await Promise.all(strokes));
   }
 }
 
@@ -236,6 +236,5 @@ const bodyOf = ({ candidate, number, rubric, details }: Entrant): EntryBody<"ent
 /** The last stroke is taken back first. */
 const inTurn =
   (backs: readonly TakeBack[]): TakeBack =>
-  async () => {
-    for (const back of [...backs].reverse()) await back();
-  };
+  () =>
+    Promise.all([...backs].reverse().map((back) => back()));

@@ -50,7 +50,7 @@ export function SetUpScreen() {
     if (shown.current === step) return;
     // Another step begins at its top, for eyes and for a reader.
     shown.current = step;
-    window.scrollTo({ top: 0 });
+    document.documentElement.scrollTop = 0;
     heading.current?.focus({ preventScroll: true });
   }, [step]);
 

@@ -4,6 +4,7 @@ import { sheetsWords } from "../../../words/sheets-words.ts";
 import { CheckField } from "../../parts/check-field.tsx";
 import { Dialog } from "../../parts/dialog.tsx";
 import { Key } from "../../parts/key.tsx";
+import { useReturnOfFocus } from "../../parts/use-return-of-focus.ts";
 import { useSay } from "../../parts/use-say.ts";
 import { givenName } from "../../session/names.ts";
 import { useNotebook } from "../../session/services.tsx";
@@ -20,6 +21,7 @@ export function SheetsRelease({
   const { book } = notebook;
   const say = useSay(sheetsWords);
   const [isTold, setTold] = useState(false);
+  useReturnOfFocus();
   const [hasTried, setTried] = useState(false);
   const groups = [
     { key: "retest", those: candidates.filter((one) => resultOf(one) === "retest") },

@@ -1,4 +1,4 @@
-import { useEffect, useState } from "react";
+import { useEffect, useRef, useState } from "react";
 import { Link } from "react-router";
 import type { CandidateId } from "../../../core/identity.ts";
 import type { FaultLibrary } from "../../../core/rubric/fault-library.ts";
@@ -31,6 +31,7 @@ export function SheetsScreen() {
   const library = useLibrary();
   const [asked, setAsked] = useState<CandidateId>();
   const [isReleasing, setReleasing] = useState(false);
+  const page = useRef<HTMLDivElement>(null);
   const [printing, setPrinting] = useState<readonly CandidateId[]>();
 
   const order = inOrder(book);
@@ -83,17 +84,26 @@ export function SheetsScreen() {
         </div>
       ) : (
         <div className="sheets-body not-on-paper">
-          <SheetsList chosen={chosen} onChoose={setAsked} />
-          {library && chosen ? (
-            <ChosenSheet
-              key={chosen}
-              candidate={chosen}
-              library={library}
-              onPrint={() => setPrinting([chosen])}
-            />
-          ) : (
-            <p aria-busy="true">{say("opening")}</p>
-          )}
+          <SheetsList
+            chosen={chosen}
+            onChoose={(candidate) => {
+              setAsked(candidate);
+              // Where the list is long, or stands above the page, the page comes to the eye.
+              page.current?.scrollIntoView?.({ block: "start" });
+            }}
+          />
+          <div ref={page}>
+            {library && chosen ? (
+              <ChosenSheet
+                key={chosen}
+                candidate={chosen}
+                library={library}
+                onPrint={() => setPrinting([chosen])}
+              />
+            ) : (
+              <p aria-busy="true">{say("opening")}</p>
+            )}
+          </div>
         </div>
       )}
       {withSheet.length > 0 && (

@@ -1,0 +1,79 @@
+import { useDeferredValue, useMemo } from "react";
+import type { PersonId } from "../../../core/identity.ts";
+import type { JudgeCall } from "../../../core/planning/judge-calls.ts";
+import type { Step } from "../../../core/planning/script.ts";
+import type { EntryOf } from "../../../core/scorebook/entry.ts";
+import {
+  blankCells,
+  missingOveralls,
+  type SectionWork,
+  unansweredAsks,
+  workOf,
+} from "../../../core/scorebook/judge-view.ts";
+import type { Scorebook } from "../../../core/scorebook/scorebook.ts";
+import type { Notebook } from "../../session/notebook.ts";
+
+export interface JudgeWork {
+  /** Calls gone by with blanks in them, and how many blanks. */
+  open: readonly JudgeCall[];
+  openBlanks: number;
+  sections: readonly SectionWork[];
+  /** A section in which everything is marked and nothing locked yet. */
+  lockable: SectionWork | undefined;
+  /** What the chief asked this judge to look at again, and no mark has answered yet. */
+  asks: readonly EntryOf<"remark-asked">[];
+  /** Places where two tablets of this judge disagree. */
+  conflicts: number;
+}
+
+/** Cells (or overall judgements) of a call that are still blank; 0 where nothing is asked yet. */
+export function blanksOf(book: Scorebook, judge: PersonId, wave: number, call: JudgeCall): number {
+  if (!call.step.asked) return 0;
+  return call.part === "overall"
+    ? missingOveralls(book, judge, wave, call.step).length
+    : blankCells(book, judge, wave, call.step).length;
+}
+
+interface WorkInput {
+  notebook: Notebook;
+  judge: PersonId;
+  wave: number;
+  steps: readonly Step[];
+  calls: readonly JudgeCall[];
+  /** Index of the furthest step called or opened. */
+  reached: number;
+  shown: JudgeCall | undefined;
+}
+
+/** What is left to do besides the board. It may lag behind the board for a moment: a tap never waits for it. */
+export function useJudgeWork(input: WorkInput): JudgeWork {
+  const { notebook, judge, wave, steps, calls, reached, shown } = input;
+  const { book } = notebook;
+  const version = useDeferredValue(book.version);
+  // biome-ignore lint/correctness/useExhaustiveDependencies: the book changes in place; its version says when
+  return useMemo(() => {
+    const isLocked = ({ watched, step }: JudgeCall) =>
+      watched.every((candidate) => book.hasLocked(judge, candidate, step.section));
+    const open = calls
+      .filter((call) => call.index < reached && call.key !== shown?.key && !isLocked(call))
+      .map((call) => ({ call, blank: blanksOf(book, judge, wave, call) }))
+      .filter(({ blank }) => blank > 0);
+    const sections = workOf(book, judge, wave, steps);
+    const watched = new Set(calls.flatMap((call) => call.watched));
+    return {
+      open: open.map(({ call }) => call),
+      openBlanks: open.reduce((sum, { blank }) => sum + blank, 0),
+      sections,
+      lockable: sections.find(
+        ({ unlocked, blank, overallsMissing }) =>
+          unlocked.length > 0 && blank === 0 && overallsMissing === 0,
+      ),
+      asks: unansweredAsks(book, judge),
+      conflicts: [...watched].reduce(
+        (sum, candidate) =>
+          sum + book.conflicts(candidate).filter((one) => one.judge === judge).length,
+        0,
+      ),
+    };
+  }, [version, calls, reached, shown?.key]);
+}
