@@ -1,0 +1,395 @@
+import { act, screen, waitFor, within } from "@testing-library/react";
+import userEvent from "@testing-library/user-event";
+import { describe, expect, it, vi } from "vitest";
+import type { CandidateId, PersonId, SectionId } from "../../../src/core/identity.ts";
+import { scorebookFile } from "../../../src/core/scorebook/scorebook-file.ts";
+import { SetUpScreen } from "../../../src/tablet/screens/set-up/set-up-screen.tsx";
+import { candidateDetails } from "../../../src/tablet/session/names.ts";
+import { aGradingId, aPen } from "../../builders/a-pen.ts";
+import { aRubric } from "../../builders/a-rubric.ts";
+import { type ASession, aSession } from "../../builders/a-session.tsx";
+import { aMark, aTestDay } from "../../builders/a-test-day.ts";
+
+const settle = () => act(() => new Promise((done) => setTimeout(done, 30)));
+const at = (step: string) => `/tests/grading-1/set-up?step=${step}`;
+const one = "candidate-1" as CandidateId;
+const two = "candidate-2" as CandidateId;
+const blocks = "blocks" as SectionId;
+
+async function aPlan(step: string, day = aTestDay()): Promise<ASession> {
+  // Without watches and start: what the chief still has to do.
+  const plan = day.plan.filter(({ kind }) => kind !== "assigned" && kind !== "started");
+  const session = await aSession("chief", ["chief"], plan);
+  session.show(<SetUpScreen />, at(step));
+  return session;
+}
+async function anEmptyPlan(step: string, rubrics = [aRubric()]): Promise<ASession> {
+  const chief = aPen("chief");
+  const session = await aSession(
+    "chief",
+    ["chief"],
+    [
+      chief.write("opened", { title: "Summer belt test", date: "2026-06-06" }),
+      chief.write("seated", { person: "chief" as PersonId, roles: ["chief"] }),
+      ...rubrics.map((rubric) => chief.write("frozen", { rubric })),
+    ],
+  );
+  session.show(<SetUpScreen />, at(step));
+  return session;
+}
+const undo = async () => {
+  await userEvent.click(screen.getByRole("button", { name: "Undo" }));
+  await settle();
+};
+const aFile = (text: string, name: string) => new File([text], name, { type: "text/plain" });
+
+describe("setting up a belt test", () => {
+  it("shows six steps and how far each is", async () => {
+    await aPlan("test");
+    const steps = within(screen.getByRole("navigation", { name: "Steps of the plan" }));
+    expect(steps.getAllByRole("link").map(({ textContent }) => textContent)).toEqual([
+      "The test done",
+      "Rubrics done",
+      "Candidates done",
+      "Panel a question",
+      "Waves and lanes open",
+      "Ready open",
+    ]);
+  });
+
+  it("keeps title and day as they are left, and takes a change back", async () => {
+    const { notebook } = await aPlan("test");
+    const title = screen.getByLabelText(/What it is called/);
+    await userEvent.clear(title);
+    await userEvent.tab();
+    expect(screen.getByText("Please fill this in.")).toBeTruthy();
+    expect(notebook.book.opened?.title).toBe("Summer belt test");
+    await userEvent.type(title, "Autumn belt test");
+    await userEvent.tab();
+    await settle();
+    expect(notebook.book.opened).toMatchObject({ title: "Autumn belt test", date: "2026-06-06" });
+    await undo();
+    expect(notebook.book.opened?.title).toBe("Summer belt test");
+  });
+
+  it("freezes a rubric that comes with the product, whole", async () => {
+    const { notebook } = await anEmptyPlan("rubrics", []);
+    await userEvent.click(
+      await screen.findByRole("button", { name: "Use White to yellow belt, junior" }),
+    );
+    await settle();
+    expect(notebook.book.rubrics.map(({ id }) => id)).toEqual(["white-to-yellow-junior"]);
+    expect(notebook.book.rubrics[0]?.sections.length).toBeGreaterThan(3);
+    expect(screen.queryByRole("button", { name: /Use White to yellow belt, junior/ })).toBeNull();
+  });
+
+  it("explains a faulty rubric file by its path and takes nothing; takes a sound one by a key", async () => {
+    const { notebook } = await anEmptyPlan("rubrics", []);
+    const choose = screen.getByLabelText("Choose the file");
+    await userEvent.upload(choose, aFile("{", "half.json"));
+    expect((await screen.findByRole("alert")).textContent).toMatch(/half.json is not JSON/);
+    const faulty = JSON.stringify({ ...aRubric(), sections: [] });
+    await userEvent.upload(choose, aFile(faulty, "faulty.json"));
+    await waitFor(() =>
+      expect(screen.getByRole("alert").textContent).toMatch(/faulty.json cannot be used yet/),
+    );
+    expect(screen.getByText("sections").tagName).toBe("CODE");
+    expect(notebook.book.rubrics).toEqual([]);
+    await userEvent.upload(choose, aFile(JSON.stringify(aRubric()), "ours.json"));
+    await userEvent.click(
+      await screen.findByRole("button", { name: "Use White to yellow, junior" }),
+    );
+    await settle();
+    expect(notebook.book.rubrics.map(({ title }) => title)).toEqual(["White to yellow, junior"]);
+  });
+
+  it("enters a candidate by hand, with the name beside the entry and not in it", async () => {
+    const { notebook } = await anEmptyPlan("candidates");
+    await userEvent.click(screen.getByRole("button", { name: "Add" }));
+    expect(screen.getByText("Please fill this in.")).toBeTruthy();
+    await userEvent.type(screen.getByLabelText(/Given name/), "Anya");
+    await userEvent.type(screen.getByLabelText(/Family name/), "Example");
+    await userEvent.type(screen.getByLabelText(/Year of birth/), "2015{Enter}");
+    await settle();
+    const [entrant] = notebook.book.entrants;
+    expect(entrant).toMatchObject({ number: 1, rubric: "white-to-yellow-junior" });
+    expect(candidateDetails(notebook, entrant?.candidate as CandidateId)).toEqual({
+      given: "Anya",
+      family: "Example",
+      birthYear: 2015,
+    });
+    expect(JSON.stringify([...notebook.book.entries()])).not.toMatch(/Anya|Example/);
+    // The next one has the next number, and the cursor is on the name.
+    expect(screen.getByLabelText<HTMLInputElement>(/Number/).value).toBe("2");
+    expect(document.activeElement).toBe(screen.getByLabelText(/Given name/));
+
+    await userEvent.click(screen.getByRole("button", { name: "1 Anya is not coming" }));
+    await settle();
+    expect(notebook.book.presence(entrant?.candidate as CandidateId)).toBe("absent");
+    await undo();
+    expect(notebook.book.presence(entrant?.candidate as CandidateId)).toBe("expected");
+  });
+
+  it("names every wrong line of a list and takes none; takes a good list by a key, whole", async () => {
+    const { notebook } = await anEmptyPlan("candidates");
+    const choose = screen.getByLabelText("Choose the CSV file");
+    const head = "number,given,family,rubric,birth-year,sounds\n";
+    await userEvent.upload(
+      choose,
+      aFile(`${head}1,Anya,,white-to-yellow-junior,,\n1,Ben,,brown,,\n`, "list.csv"),
+    );
+    expect((await screen.findByRole("alert")).textContent).toMatch(/list.csv: 2 places are wrong/);
+    expect(screen.getByText("line 3, number").nextSibling?.textContent).toBe(
+      "Number 1 stands in line 2 already.",
+    );
+    expect(screen.getByText("line 3, rubric").nextSibling?.textContent).toMatch(/brown/);
+    expect(notebook.book.entrants).toEqual([]);
+
+    await userEvent.upload(
+      choose,
+      aFile(
+        `${head}7,"Anya, the elder",,white-to-yellow-junior,,\n3,Ben,,white-to-yellow-junior,2014,\n`,
+        "good.csv",
+      ),
+    );
+    const take = await screen.findByRole("button", { name: "Take all 2 candidates" });
+    expect(notebook.book.entrants).toEqual([]);
+    await userEvent.click(take);
+    await settle();
+    expect(notebook.book.entrants.map(({ number }) => number)).toEqual([3, 7]);
+    await undo();
+    expect(
+      notebook.book.entrants.map(({ candidate }) => notebook.book.presence(candidate)),
+    ).toEqual(["absent", "absent"]);
+  });
+
+  it("seats a judge by name, and takes one out of every lane when out of the panel", async () => {
+    const { notebook } = await aPlan("panel");
+    await userEvent.type(screen.getByLabelText("Name"), "Ines Halvorsen{Enter}");
+    await settle();
+    const ines = notebook.book.seats.find(({ details }) => details);
+    expect(ines?.roles).toEqual(["judge"]);
+    const person = ines?.person as PersonId;
+    await notebook.write("assigned", {
+      judge: person,
+      section: blocks,
+      wave: 1,
+      candidates: [one],
+    });
+    await settle();
+    expect(notebook.book.judgesOf(one, blocks)).toEqual([person]);
+    await userEvent.click(screen.getByRole("button", { name: "Take Ines Halvorsen out" }));
+    await settle();
+    expect(notebook.book.seat(person)?.roles).toEqual([]);
+    expect(notebook.book.judgesOf(one, blocks)).toEqual([]);
+    await undo();
+    expect(notebook.book.seat(person)?.roles).toEqual(["judge"]);
+    expect(notebook.book.judgesOf(one, blocks)).toEqual([person]);
+  });
+
+  it("makes the chief a judge too, on this device at once", async () => {
+    const { notebook, services } = await aPlan("panel");
+    await userEvent.click(screen.getByRole("button", { name: /judges too/ }));
+    await settle();
+    expect(notebook.book.seat("chief" as PersonId)?.roles).toEqual(["chief", "judge"]);
+    expect(notebook.pass.roles).toEqual(["chief", "judge"]);
+    expect((await services.store.pass(aGradingId))?.roles).toEqual(["chief", "judge"]);
+  });
+
+  it("suggests waves and who watches whom for an empty floor, and takes all of it back at once", async () => {
+    const day = aTestDay({ candidates: 7 });
+    const { notebook } = await aPlan("waves", {
+      ...day,
+      plan: day.plan.filter(({ kind }) => kind !== "lined-up"),
+    });
+    expect(screen.getByRole("heading", { name: "In no wave yet" })).toBeTruthy();
+    await userEvent.click(
+      screen.getByRole("button", { name: "Suggest waves and who watches whom" }),
+    );
+    await settle();
+    expect(notebook.book.waves.flatMap(({ lanes }) => lanes)).toEqual(day.candidates);
+    for (const candidate of day.candidates)
+      expect(notebook.book.judgesOf(candidate, blocks).length).toBeGreaterThanOrEqual(2);
+    await undo();
+    expect(notebook.book.waves.flatMap(({ lanes }) => lanes)).toEqual([]);
+    expect(notebook.book.judgesOf(one, blocks)).toEqual([]);
+  });
+
+  it("hangs a judge on a lane in all sections or in one, and says which lane nobody watches", async () => {
+    const { notebook } = await aPlan("waves");
+    expect(screen.getByText("Nobody watches lane 2 of wave 1, 2.")).toBeTruthy();
+    const bead = () => screen.getAllByRole("button", { name: /watches 2$/ })[0] as HTMLElement;
+    await userEvent.click(bead());
+    await settle();
+    expect(bead().getAttribute("aria-pressed")).toBe("true");
+    expect(notebook.book.judgesOf(two, blocks)).toEqual(["judge-1"]);
+    expect(notebook.book.judgesOf(two, "etiquette" as SectionId)).toEqual(["judge-1"]);
+    expect(screen.queryByText("Nobody watches lane 2 of wave 1, 2.")).toBeNull();
+
+    await userEvent.selectOptions(screen.getByRole("combobox", { name: "In" }), "Blocks");
+    await userEvent.click(bead());
+    await settle();
+    expect(notebook.book.judgesOf(two, blocks)).toEqual([]);
+    expect(notebook.book.judgesOf(two, "etiquette" as SectionId)).toEqual(["judge-1"]);
+    expect(screen.getByText("Nobody watches lane 2 of wave 1, 2, in Blocks.")).toBeTruthy();
+    await userEvent.selectOptions(screen.getByRole("combobox", { name: "In" }), "all sections");
+    expect(bead().getAttribute("aria-pressed")).toBe("mixed");
+    await undo();
+    expect(notebook.book.judgesOf(two, blocks)).toEqual(["judge-1"]);
+  });
+
+  it("moves a lane by its key, by the keyboard too, and a candidate to a wave with nobody watching", async () => {
+    const { notebook } = await aPlan("waves");
+    await userEvent.click(screen.getAllByRole("button", { name: /watches 1$/ })[0] as HTMLElement);
+    await settle();
+    screen.getByRole("button", { name: "Move 1 one lane to the right" }).focus();
+    await userEvent.keyboard("{Enter}");
+    await settle();
+    expect(notebook.book.lanes(1)).toEqual([two, one, "candidate-3"]);
+    expect(
+      screen.getByRole<HTMLButtonElement>("button", { name: "Move 2 one lane to the left" })
+        .disabled,
+    ).toBe(true);
+
+    await userEvent.selectOptions(
+      screen.getByRole("combobox", { name: "Move 1 to another wave" }),
+      "New wave",
+    );
+    await settle();
+    expect(notebook.book.lanes(1)).toEqual([two, "candidate-3"]);
+    expect(notebook.book.lanes(2)).toEqual([one]);
+    expect(notebook.book.judgesOf(one, blocks)).toEqual([]);
+    await undo();
+    expect(notebook.book.lanes(1)).toEqual([two, one, "candidate-3"]);
+    expect(notebook.book.lanes(2)).toEqual([]);
+    expect(notebook.book.judgesOf(one, blocks)).toEqual(["judge-1"]);
+  });
+
+  it("asks before it lays a suggestion over a plan", async () => {
+    const { notebook } = await aPlan("waves");
+    const before = notebook.book.size;
+    await userEvent.click(screen.getByRole("button", { name: "Suggest anew" }));
+    await userEvent.click(screen.getByRole("button", { name: "Keep mine" }));
+    expect(notebook.book.size).toBe(before);
+  });
+
+  it("lists what is missing with a way to mend it, and opens a test with gaps only when told twice", async () => {
+    const { notebook } = await aPlan("ready");
+    const mend = screen.getByRole("link", {
+      name: "Mend in Waves and lanes: Nobody watches lane 1 of wave 1, 1.",
+    });
+    expect(mend.getAttribute("href")).toContain("step=waves");
+    await userEvent.click(screen.getByRole("button", { name: "Open the test" }));
+    expect(notebook.book.isStarted).toBe(false);
+    await userEvent.click(screen.getByRole("button", { name: "Open it all the same" }));
+    await settle();
+    expect(notebook.book.isStarted).toBe(true);
+    expect(screen.getByText("The test is open.")).toBeTruthy();
+  });
+
+  it("excuses the too young when the test is opened, and not a day before", async () => {
+    const rubric = aRubric();
+    const [first, ...rest] = rubric.sections;
+    const gated = {
+      ...rubric,
+      sections: [
+        {
+          ...(first as (typeof rubric.sections)[number]),
+          items: (first?.items ?? []).map((item) =>
+            item.id === "low-block" ? { ...item, minimumAge: 12 } : item,
+          ),
+        },
+        ...rest,
+      ],
+    };
+    const { notebook } = await anEmptyPlan("candidates", [gated]);
+    await userEvent.type(screen.getByLabelText(/Given name/), "Anya");
+    await userEvent.type(screen.getByLabelText(/Year of birth/), "2016{Enter}");
+    await settle();
+    await userEvent.type(screen.getByLabelText(/Given name/), "Ben");
+    await userEvent.type(screen.getByLabelText(/Year of birth/), "2010{Enter}");
+    await settle();
+    const [anya, ben] = notebook.book.entrants.map(({ candidate }) => candidate);
+    expect(notebook.book.excuse(anya as CandidateId, "low-block" as never)).toBeUndefined();
+    await userEvent.click(
+      within(screen.getByRole("navigation", { name: "Steps of the plan" })).getByRole("link", {
+        name: /^Ready/,
+      }),
+    );
+    await userEvent.click(screen.getByRole("button", { name: "Open the test" }));
+    await userEvent.click(screen.getByRole("button", { name: "Open it all the same" }));
+    await settle();
+    expect(notebook.book.excuse(anya as CandidateId, "low-block" as never)).toBe("age");
+    expect(notebook.book.excuse(ben as CandidateId, "low-block" as never)).toBeUndefined();
+  });
+
+  it("says what a change means once the test is under way", async () => {
+    const { plan } = aTestDay();
+    const { show } = await aSession("chief", ["chief"], plan);
+    show(<SetUpScreen />, at("waves"));
+    expect(screen.getByText(/Every change goes to all tablets at once/)).toBeTruthy();
+    expect(screen.getByText(/taken off a candidate no longer counts/)).toBeTruthy();
+    // Watches that name no wave cannot be taken off here, and say so.
+    const bead = screen.getAllByRole("button", { name: /watches 1$/ })[0] as HTMLElement;
+    expect(bead.getAttribute("aria-disabled")).toBe("true");
+  });
+
+  it("shows what a scorebook that came back would bring, takes only its own person's lines, and keeps them", async () => {
+    const day = aTestDay();
+    const session = await aSession("chief", ["chief"], day.plan);
+    const { notebook, services } = session;
+    session.show(<SetUpScreen />, at("ready"));
+    const [judge] = day.judges;
+    if (!judge) throw new Error("no judge");
+    const mine = [aMark(judge.pen), aMark(judge.pen, { criterion: "target", level: 2 })];
+    const stranger = aMark(judge.pen, { candidate: "nobody-here" });
+    const file = (person: string) =>
+      JSON.stringify(
+        scorebookFile(aGradingId, [...day.plan, ...mine, stranger], [], person as PersonId),
+      );
+    const choose = screen.getByLabelText("Open scorebook files");
+    await userEvent.upload(choose, aFile('{"format":"evenhand-scorebook"', "cut.json"));
+    expect((await screen.findByRole("alert")).textContent).toMatch(/cut.json is not a scorebook/);
+    await userEvent.upload(choose, aFile(file("judge-9"), "whose.json"));
+    await waitFor(() =>
+      expect(screen.getByRole("alert").textContent).toMatch(/does not say whose it is/),
+    );
+
+    await userEvent.upload(choose, aFile(file("judge-1"), "ines.json"));
+    const preview = await screen.findByText(/2 new lines\..*1 line is refused/);
+    expect(preview.textContent).toMatch(/nobody-here|not entered|Candidate/);
+    expect(notebook.book.size).toBe(day.plan.length);
+    await userEvent.click(screen.getByRole("button", { name: "Take 2 lines" }));
+    await settle();
+    expect(notebook.book.size).toBe(day.plan.length + 2);
+    expect(await services.store.read(aGradingId, 0)).toHaveLength(day.plan.length + 2);
+    expect(screen.getByText(/Taken from .*: 2 lines/)).toBeTruthy();
+  });
+
+  it("saves a test pack with the plan and without family names", async () => {
+    const { notebook } = await anEmptyPlan("candidates");
+    const saved = vi.fn<(blob: Blob) => string>(() => "blob:file");
+    URL.createObjectURL = saved as typeof URL.createObjectURL;
+    URL.revokeObjectURL = () => undefined;
+    vi.spyOn(HTMLAnchorElement.prototype, "click").mockImplementation(() => undefined);
+    await userEvent.type(screen.getByLabelText(/Given name/), "Anya");
+    await userEvent.type(screen.getByLabelText(/Family name/), "Surname{Enter}");
+    await settle();
+    await userEvent.click(
+      within(screen.getByRole("navigation", { name: "Steps of the plan" })).getByRole("link", {
+        name: /^Ready/,
+      }),
+    );
+    await userEvent.click(screen.getByRole("button", { name: "Save the test pack" }));
+    const text = await new Promise<string>((resolve) => {
+      const reader = new FileReader();
+      reader.onload = () => resolve(String(reader.result));
+      reader.readAsText(saved.mock.calls[0]?.[0] as Blob);
+    });
+    expect(JSON.parse(text)).toMatchObject({ format: "evenhand-test-pack", version: 1 });
+    expect(JSON.parse(text).entries).toHaveLength(notebook.book.size);
+    expect(text).toContain("Anya");
+    expect(text).not.toContain("Surname");
+    expect(screen.getByText("Saved: summer-belt-test.test-pack.json")).toBeTruthy();
+  });
+});
