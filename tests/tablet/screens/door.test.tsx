@@ -1,0 +1,203 @@
+import { act, screen, within } from "@testing-library/react";
+import userEvent from "@testing-library/user-event";
+import { describe, expect, it, vi } from "vitest";
+import type { DeviceId, PersonId } from "../../../src/core/identity.ts";
+import type { AnyEntry } from "../../../src/core/scorebook/entry.ts";
+import { makeSideRecord } from "../../../src/sync/make-side-record.ts";
+import { DoorScreen } from "../../../src/tablet/screens/chief/door-screen.tsx";
+import type { DeviceAtDoor, HubDesk } from "../../../src/tablet/session/hub-desk.ts";
+import { personName } from "../../../src/tablet/session/names.ts";
+import { aGradingId, anEntryId, aPen } from "../../builders/a-pen.ts";
+import { aSession } from "../../builders/a-session.tsx";
+import { aTestDay } from "../../builders/a-test-day.ts";
+
+const settle = () => act(() => new Promise((done) => setTimeout(done, 40)));
+const device = (id: string, more: Partial<DeviceAtDoor>): DeviceAtDoor => ({
+  device: id as DeviceId,
+  name: id,
+  wants: "judge",
+  state: "waiting",
+  ...more,
+});
+
+/** A chief at the door of a hub that lets in and shuts out as it is told. */
+async function aDoor(devices: DeviceAtDoor[], more: Partial<HubDesk> = {}) {
+  const { plan } = aTestDay({ judges: 2 });
+  const chief = aPen("chief", "chief-second");
+  chief.hear(1000);
+  const { ref, record } = makeSideRecord(
+    {
+      grading: aGradingId,
+      about: "judge-1" as PersonId,
+      kind: "person",
+      body: { name: "Inès Halvorsen" },
+    },
+    { makeId: anEntryId, random: (bytes) => new Uint8Array(bytes) },
+  );
+  const named: AnyEntry = chief.write("seated", {
+    person: "judge-1" as PersonId,
+    roles: ["judge"],
+    details: ref,
+  });
+  let code = "KX7P2M";
+  const hub = {
+    code: vi.fn<HubDesk["code"]>(async () => ({
+      ok: true,
+      code,
+      addresses: ["http://localhost:8080", "http://192.168.1.7:8080/"],
+    })),
+    newCode: vi.fn<HubDesk["newCode"]>(async () => {
+      code = "QQ22QQ";
+      return { ok: true, code, addresses: ["http://192.168.1.7:8080"] };
+    }),
+    devices: vi.fn<HubDesk["devices"]>(async () => ({ ok: true, devices: [...devices] })),
+    admit: vi.fn<HubDesk["admit"]>(async (_token, _grading, id, as) => {
+      Object.assign(devices.find((one) => one.device === id) ?? {}, { state: "admitted", ...as });
+      return { ok: true };
+    }),
+    refuse: vi.fn<HubDesk["refuse"]>(async (_token, _grading, id) => {
+      Object.assign(devices.find((one) => one.device === id) ?? {}, { state: "refused" });
+      return { ok: true };
+    }),
+    revoke: vi.fn<HubDesk["revoke"]>(async (_token, _grading, id) => {
+      Object.assign(devices.find((one) => one.device === id) ?? {}, { state: "revoked" });
+      return { ok: true };
+    }),
+    ...more,
+  };
+  const session = await aSession("chief", ["chief"], [...plan, named], { sides: [record], hub });
+  session.notebook.tookRoles({ ...session.notebook.pass, token: "chief-token" });
+  session.show(<DoorScreen />);
+  await settle();
+  return { ...session, hub };
+}
+const list = (name: string) => within(screen.getByRole("region", { name }));
+const press = async (name: string) => {
+  await userEvent.click(screen.getByRole("button", { name }));
+  await settle();
+};
+
+describe("the door", () => {
+  it("shows the code, and a square that leads to it at an address other tablets reach", async () => {
+    await aDoor([]);
+    expect(screen.getByText("KX7P2M")).toBeTruthy();
+    expect(
+      await screen.findByRole("img", { name: "QR code of http://192.168.1.7:8080/join" }),
+    ).toBeTruthy();
+    expect(
+      screen.getByRole<HTMLSelectElement>("combobox", { name: /Address/ }).options[0]?.value,
+    ).toBe("http://192.168.1.7:8080");
+  });
+
+  it("makes a new code only when told twice", async () => {
+    const { hub } = await aDoor([]);
+    await press("New code");
+    expect(hub.newCode).not.toHaveBeenCalled();
+    await userEvent.click(
+      within(screen.getByRole("dialog", { name: "Make a new code?" })).getByRole("button", {
+        name: "New code",
+      }),
+    );
+    await settle();
+    expect(screen.getByText("QQ22QQ")).toBeTruthy();
+    expect(screen.queryByText("KX7P2M")).toBeNull();
+  });
+
+  it("knows a seated person by name, accents aside, and lets in with the roles of the plan", async () => {
+    const { hub, notebook } = await aDoor([
+      device("tablet-1", { name: "ines halvorsen", wants: "caller" }),
+    ]);
+    expect(
+      screen.getByRole<HTMLSelectElement>("combobox", { name: "Who is ines halvorsen?" }).value,
+    ).toBe("judge-1");
+    const before = notebook.book.size;
+    await press("Let ines halvorsen in");
+    expect(hub.admit).toHaveBeenCalledWith("chief-token", aGradingId, "tablet-1", {
+      person: "judge-1",
+      roles: ["judge"],
+    });
+    expect(notebook.book.size).toBe(before);
+    expect(list("Let in").getByText("Inès Halvorsen")).toBeTruthy();
+    expect(list("At the door").getByText(/Nobody waits/)).toBeTruthy();
+    expect(screen.getByText("ines halvorsen is in.")).toBeTruthy();
+  });
+
+  it("seats somebody new in the book before the hub lets them in", async () => {
+    const { hub, notebook } = await aDoor([
+      device("tablet-2", { name: "Emeka Lund", wants: "caller" }),
+    ]);
+    await press("Let Emeka Lund in");
+    const as = hub.admit.mock.calls[0]?.[3];
+    expect(as?.roles).toEqual(["caller"]);
+    expect(notebook.book.seat(as?.person as PersonId)?.roles).toEqual(["caller"]);
+    expect(personName(notebook, as?.person as PersonId)).toBe("Emeka Lund");
+    expect(JSON.stringify([...notebook.book.entries()])).not.toContain("Emeka");
+  });
+
+  it("refuses, and says what the hub did not take", async () => {
+    const { hub } = await aDoor([device("tablet-3", { name: "Nobody" })], {
+      admit: async () => ({ ok: false, fault: { code: "HUB_UNREACHABLE" } }),
+    });
+    await press("Let Nobody in");
+    expect(screen.getByRole("alert").textContent).toMatch(/hub/i);
+    expect(list("At the door").getByText("Nobody")).toBeTruthy();
+    await press("Refuse Nobody");
+    expect(hub.refuse).toHaveBeenCalledWith("chief-token", aGradingId, "tablet-3");
+    expect(list("Outside").getByText("refused")).toBeTruthy();
+  });
+
+  it("shows who is there and what only their tablet holds, and shuts out only when told twice", async () => {
+    const { hub, notebook } = await aDoor([
+      device("tablet-1", { state: "admitted", person: "judge-1" as PersonId, roles: ["judge"] }),
+      device("chief-tablet", { state: "admitted", person: "chief" as PersonId, roles: ["chief"] }),
+    ]);
+    act(() =>
+      notebook.heardNews({
+        presence: [
+          {
+            device: "tablet-1" as DeviceId,
+            person: "judge-1" as PersonId,
+            roles: ["judge"],
+            online: false,
+            lastSeenAtMs: new Date(2026, 5, 6, 10, 5).getTime(),
+            unsent: 4,
+          },
+        ],
+      }),
+    );
+    const inside = list("Let in");
+    expect(inside.getByText("away, last seen 10:05")).toBeTruthy();
+    expect(inside.getByText("4 lines only on that tablet")).toBeTruthy();
+    expect(inside.getByText("this device")).toBeTruthy();
+    expect(inside.queryByRole("button", { name: /Shut chief/ })).toBeNull();
+    await press("Shut Inès Halvorsen out");
+    expect(hub.revoke).not.toHaveBeenCalled();
+    const dialog = within(screen.getByRole("dialog", { name: "Shut Inès Halvorsen out?" }));
+    expect(dialog.getByText(/4 lines are still only on that tablet/)).toBeTruthy();
+    await userEvent.click(dialog.getByRole("button", { name: "Shut out" }));
+    await settle();
+    expect(hub.revoke).toHaveBeenCalledWith("chief-token", aGradingId, "tablet-1");
+    expect(list("Outside").getByText("shut out")).toBeTruthy();
+  });
+
+  it("gives a tablet the roles of the plan when they differ", async () => {
+    const { hub } = await aDoor([
+      device("tablet-1", { state: "admitted", person: "judge-1" as PersonId, roles: ["caller"] }),
+    ]);
+    expect(screen.getByText("The plan seats Inès Halvorsen as judge.")).toBeTruthy();
+    await press("Give Inès Halvorsen the roles of the plan");
+    expect(hub.admit).toHaveBeenCalledWith("chief-token", aGradingId, "tablet-1", {
+      person: "judge-1",
+      roles: ["judge"],
+    });
+    expect(screen.queryByText(/The plan seats/)).toBeNull();
+  });
+
+  it("has no door without a hub, and leads to the test pack", async () => {
+    const { show } = await aSession("chief", ["chief"], aTestDay().plan);
+    show(<DoorScreen />);
+    expect(screen.getByRole("link", { name: "To the test pack" }).getAttribute("href")).toBe(
+      "/tests/grading-1/set-up?step=ready",
+    );
+  });
+});
