@@ -59,6 +59,8 @@ export default defineConfig({
       },
       workbox: {
         globPatterns: ["**/*.{js,css,html,svg,woff2}"],
+        // Japanese names are shown in the system's face until the hub brings ours.
+        globIgnores: ["**/zen-kaku*"],
         navigateFallback: "/index.html",
         navigateFallbackDenylist: [/^\/api\//, /^\/health/],
         maximumFileSizeToCacheInBytes: 4 * 1024 * 1024,
