@@ -156,7 +156,7 @@ describe("the chief's board", () => {
     const { entries } = aMarkedDay({ locks: (judge) => judge === "judge-1" });
     await board(entries);
     const panel = within(screen.getByRole("region", { name: "The panel" }));
-    await userEvent.click(panel.getAllByRole("button")[2] as HTMLElement);
+    await userEvent.click(panel.getAllByRole("button")[1] as HTMLElement);
     expect(screen.getByText("No section waits for this judge alone.")).toBeTruthy();
   });
 

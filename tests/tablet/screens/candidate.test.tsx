@@ -187,9 +187,11 @@ describe("a candidate before the chief", () => {
           place.section === "etiquette" ? 2 : judge === "judge-1" ? 1 : 3,
       }).entries,
     );
-    await userEvent.click(screen.getByRole("button", { name: /^Pass\s*reason asked/ }));
+    // By hand: Blocks 44.5 % (1, 3, 3), so (3 × 44.5 + 100) / 4 = 58.4: the computed result itself is chosen.
+    expect(heading()).toBe("Retest: Blocks");
+    await userEvent.click(screen.getByRole("button", { name: /^Retest\s*reason asked/ }));
     expect(screen.getByText("A question that could change the verdict is open.")).toBeTruthy();
-    await userEvent.click(screen.getByRole("button", { name: "Seal: pass" }));
+    await userEvent.click(screen.getByRole("button", { name: "Seal: retest" }));
     await settle();
     expect(notebook.book.verdict(one)).toBeUndefined();
   });
@@ -216,6 +218,16 @@ describe("a candidate before the chief", () => {
       screen.getByText("Mira was hurt. Withdrawn without penalty: never a fail."),
     ).toBeTruthy();
     expect(screen.getByText("No verdict is needed.")).toBeTruthy();
+  });
+
+  it("gives the keyboard back to the key that opened a dialog", async () => {
+    await page(aMarkedDay().entries);
+    const pass = screen.getByRole("button", { name: /^Pass\s*as computed/ });
+    pass.focus();
+    await userEvent.keyboard("{Enter}");
+    await userEvent.click(screen.getByRole("button", { name: "Not now" }));
+    expect(screen.queryByRole("dialog")).toBeNull();
+    expect(document.activeElement).toBe(pass);
   });
 
   it("goes to the next candidate and to the next question", async () => {

@@ -1,10 +1,10 @@
 import type { CandidateId, PersonId, SectionId } from "../../../core/identity.ts";
 import type { Step } from "../../../core/planning/script.ts";
-import { assignedPlaces } from "../../../core/scorebook/assigned-places.ts";
 import type { Place } from "../../../core/scorebook/cell.ts";
 import type { Scorebook } from "../../../core/scorebook/scorebook.ts";
 import type { Notebook } from "../../session/notebook.ts";
 import { coverageKey } from "../../session/uplink.ts";
+import { judgesAt, placesAt } from "./plan-known.ts";
 
 /** How much of what is asked has been said; never which level. */
 export interface Tally {
@@ -40,7 +40,7 @@ export function tallyOf(
   section: SectionId,
   step?: Pick<Step, "item" | "markedSide" | "marking">,
 ): Tally {
-  const places = assignedPlaces(notebook.book, judge, candidate, section).filter(
+  const places = placesAt(notebook.book, judge, candidate, section).filter(
     ({ item, side }) =>
       !step || step.marking === "checklist" || (item === step.item && side === step.markedSide),
   );
@@ -66,14 +66,14 @@ export const sectionTally = (
   section: SectionId,
 ): Tally =>
   summed(
-    notebook.book
-      .judgesOf(candidate, section)
-      .map((judge) => tallyOf(notebook, judge, candidate, section)),
+    judgesAt(notebook.book, candidate, section).map((judge) =>
+      tallyOf(notebook, judge, candidate, section),
+    ),
   );
 
 /** Judges who have not locked this section for this candidate yet. */
 export const waitsFor = (book: Scorebook, candidate: CandidateId, section: SectionId): PersonId[] =>
-  book.judgesOf(candidate, section).filter((judge) => !book.hasLocked(judge, candidate, section));
+  judgesAt(book, candidate, section).filter((judge) => !book.hasLocked(judge, candidate, section));
 
 /** Whether the candidate takes part, as far as is known: nothing is asked about somebody who does not. */
 export const isHere = (book: Scorebook, candidate: CandidateId): boolean =>
@@ -84,9 +84,9 @@ export const stepTally = (notebook: Notebook, step: Step): Tally =>
   step.asked
     ? summed(
         step.candidates.flatMap((candidate) =>
-          notebook.book
-            .judgesOf(candidate, step.section)
-            .map((judge) => tallyOf(notebook, judge, candidate, step.section, step)),
+          judgesAt(notebook.book, candidate, step.section).map((judge) =>
+            tallyOf(notebook, judge, candidate, step.section, step),
+          ),
         ),
       )
     : { asked: 0, filled: 0, blank: [] };

@@ -5,6 +5,7 @@ import { useSay } from "../../parts/use-say.ts";
 import { personName } from "../../session/names.ts";
 import { useNotebook } from "../../session/services.tsx";
 import { isHere, summed, tallyOf } from "./board-coverage.ts";
+import { judgesAt } from "./plan-known.ts";
 import { useMinute } from "./use-minute.ts";
 
 interface BoardPanelProps {
@@ -53,7 +54,7 @@ function JudgeRow({
   const lanes = wave === undefined ? [] : book.lanes(wave);
   const watched = lanes.filter((candidate) =>
     (book.rubricOf(candidate)?.sections ?? []).some(({ id }) =>
-      book.judgesOf(candidate, id).includes(judge),
+      judgesAt(book, candidate, id).includes(judge),
     ),
   );
   const { asked, filled } = waveTally(watched.filter((candidate) => isHere(book, candidate)));
@@ -97,7 +98,7 @@ function JudgeRow({
   function state() {
     if (!step) return null;
     const here = step.candidates.filter((candidate) =>
-      book.judgesOf(candidate, step.section).includes(judge),
+      judgesAt(book, candidate, step.section).includes(judge),
     );
     if (here.length === 0) return <span>{say("state-idle")}</span>;
     if (here.every((candidate) => book.hasLocked(judge, candidate, step.section)))
