@@ -127,6 +127,9 @@ export function exampleTest(
     }
     await Promise.all(handedIn);
 
+    // The pen that wrote the plan is no tablet of anybody's.
+    desk.revoke(grading, plan);
+
     const tablet = (person: string, name: string, role: Role) => {
       const { token } = desk.letIn(grading, deviceOf(person), {
         name,
