@@ -11,7 +11,7 @@ const open = () => openDexieScorebook(`tablet-${opened++}`);
 describe("the tablet's scorebook", () => {
   itKeepsTheScorebookContract(open);
 
-  it("[L8] has own entries in the outbox until the hub says that it has them", async () => {
+  it("[T1] has own entries in the outbox until the hub says that it has them", async () => {
     const store = open();
     const pen = aPen("judge-1");
     const marks = [aMark(pen), aMark(pen, { level: 4 }), aMark(pen, { level: 1 })];
@@ -22,7 +22,7 @@ describe("the tablet's scorebook", () => {
     expect((await store.read(aGradingId, 0)).map(({ entry }) => entry)).toEqual(marks);
   });
 
-  it("[L8] is the same after the app is opened again", async () => {
+  it("[T1] is the same after the app is opened again", async () => {
     const name = `tablet-${opened++}`;
     const pen = aPen("judge-1");
     const first = openDexieScorebook(name);
@@ -37,7 +37,7 @@ describe("the tablet's scorebook", () => {
     });
   });
 
-  it("[L9] keeps a batch whole or not at all when another tab took its number", async () => {
+  it("[T2] keeps a batch whole or not at all when another tab took its number", async () => {
     const store = open();
     const [one, other] = [aPen("judge-1"), aPen("judge-1")];
     await store.keep(aGradingId, [aMark(one)]);
@@ -48,7 +48,7 @@ describe("the tablet's scorebook", () => {
     expect((await store.outbox(aGradingId)).entries).toHaveLength(1);
   });
 
-  it("[L10] moves the cursor only together with the entries before it", async () => {
+  it("[T3] moves the cursor only together with the entries before it", async () => {
     const store = open();
     await store.keepPass({
       grading: aGradingId,
@@ -64,7 +64,7 @@ describe("the tablet's scorebook", () => {
     expect((await store.outbox(aGradingId)).entries).toEqual([]);
   });
 
-  it("[L11] forgets one grading and leaves the others", async () => {
+  it("[T4] forgets one grading and leaves the others", async () => {
     const store = open();
     await store.keep(aGradingId, [aMark(aPen("judge-1"))]);
     await store.keep("other" as never, [aMark(aPen("judge-1", "d", "other" as never))]);
