@@ -127,7 +127,7 @@ describe("the door", () => {
       device("tablet-2", { name: "Emeka Lund", wants: "caller" }),
     ]);
     await press("Let Emeka Lund in");
-    const as = hub.admit.mock.calls[0]?.[3];
+    const as = vi.mocked(hub.admit).mock.calls[0]?.[3];
     expect(as?.roles).toEqual(["caller"]);
     expect(notebook.book.seat(as?.person as PersonId)?.roles).toEqual(["caller"]);
     expect(personName(notebook, as?.person as PersonId)).toBe("Emeka Lund");

@@ -9,6 +9,7 @@ import { makeSideRecord } from "../../../src/sync/make-side-record.ts";
 import { HomeScreen } from "../../../src/tablet/screens/home/home-screen.tsx";
 import { readChiefKey } from "../../../src/tablet/session/chief-key.ts";
 import type { HubDesk } from "../../../src/tablet/session/hub-desk.ts";
+import { personName } from "../../../src/tablet/session/names.ts";
 import { aGradingId, anEntryId, aPen } from "../../builders/a-pen.ts";
 import { aSession } from "../../builders/a-session.tsx";
 import { aTestDay } from "../../builders/a-test-day.ts";
@@ -129,6 +130,7 @@ describe("the first page", () => {
     expect(notebook.book.opened?.title).toBe("Summer belt test");
     const seat = notebook.book.seat("rosalind" as PersonId);
     expect(seat?.roles).toEqual(["chief"]);
+    expect(personName(notebook, "rosalind" as PersonId)).toBe("Rosalind Achterberg");
     expect(JSON.stringify([...notebook.book.entries()])).not.toContain("Achterberg");
     expect([...notebook.sides.values()].map(({ body }) => body)).toEqual([
       { name: "Rosalind Achterberg" },

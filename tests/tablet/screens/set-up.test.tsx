@@ -339,13 +339,18 @@ describe("setting up a belt test", () => {
     const session = await aSession("chief", ["chief"], day.plan);
     const { notebook, services } = session;
     session.show(<SetUpScreen />, at("ready"));
-    const [judge] = day.judges;
-    if (!judge) throw new Error("no judge");
+    const [judge, other] = day.judges;
+    if (!judge || !other) throw new Error("no judge");
     const mine = [aMark(judge.pen), aMark(judge.pen, { criterion: "target", level: 2 })];
     const stranger = aMark(judge.pen, { candidate: "nobody-here" });
     const file = (person: string) =>
       JSON.stringify(
-        scorebookFile(aGradingId, [...day.plan, ...mine, stranger], [], person as PersonId),
+        scorebookFile(
+          aGradingId,
+          [...day.plan, ...mine, stranger, aMark(other.pen)],
+          [],
+          person as PersonId,
+        ),
       );
     const choose = screen.getByLabelText("Open scorebook files");
     await userEvent.upload(choose, aFile('{"format":"evenhand-scorebook"', "cut.json"));
@@ -356,8 +361,9 @@ describe("setting up a belt test", () => {
     );
 
     await userEvent.upload(choose, aFile(file("judge-1"), "ines.json"));
-    const preview = await screen.findByText(/2 new lines\..*1 line is refused/);
-    expect(preview.textContent).toMatch(/nobody-here|not entered|Candidate/);
+    const preview = await screen.findByText(/2 new lines\..*2 lines are refused/);
+    expect(preview.textContent).toMatch(/not entered/);
+    expect(preview.textContent).toMatch(/in another person's name/);
     expect(notebook.book.size).toBe(day.plan.length);
     await userEvent.click(screen.getByRole("button", { name: "Take 2 lines" }));
     await settle();

@@ -21,7 +21,10 @@ export function DoorWaiting({ token, devices, onAsk }: DoorListProps) {
     <section aria-labelledby="door-waiting">
       <h2 id="door-waiting">{say("waiting-title")}</h2>
       {waiting.length === 0 && <p className="door-none">{say("waiting-none")}</p>}
-      <ul className="door-list" aria-live="polite">
+      <ul
+        className={waiting.length > 0 ? "door-list door-waiting" : "door-list"}
+        aria-live="polite"
+      >
         {waiting.map((device) => (
           <WaitingDevice
             key={device.device}

@@ -35,7 +35,7 @@ export function GradingList({
               <div className="home-grading">
                 <h3>{title}</h3>
                 <p>
-                  {date && <time dateTime={date}>{date}</time>}
+                  {date && <time dateTime={date}>{longDay(date)}</time>}
                   {about.map((words) => (
                     <span key={words}>{words}</span>
                   ))}
@@ -75,3 +75,7 @@ export function GradingList({
     </>
   );
 }
+
+/** "6 June 2026": a day without a time zone, so that it is the same day everywhere. */
+const longDay = (date: string): string =>
+  new Date(`${date}T00:00:00Z`).toLocaleDateString("en-GB", { dateStyle: "long", timeZone: "UTC" });

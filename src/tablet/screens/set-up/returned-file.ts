@@ -1,5 +1,5 @@
 import type { PersonId } from "../../../core/identity.ts";
-import { type AnyEntry, readEntry } from "../../../core/scorebook/entry.ts";
+import type { AnyEntry } from "../../../core/scorebook/entry.ts";
 import { ScorebookFile } from "../../../core/scorebook/scorebook-file.ts";
 import type { SideRecord } from "../../../core/scorebook/side-record.ts";
 import { type Merged, mergeable } from "../../../core/scorebook/test-pack.ts";
@@ -31,17 +31,7 @@ export function readReturned(notebook: Notebook, file: string, text: string): Re
   const { grading, person, entries, sides } = read.data;
   if (grading !== notebook.pass.grading) return { ok: false, problem: "back-other" };
   if (!person || !notebook.book.seat(person)) return { ok: false, problem: "back-stranger" };
-  // What the file holds of others came from the pack, or is theirs to bring; only its own person's lines are looked at.
-  const own = entries.map((line) => {
-    const one = readEntry(line);
-    return one.ok && one.entry.by !== person ? undefined : line;
-  });
-  const { taken, refused } = mergeable(
-    notebook.book,
-    { grading, entries: own.filter((line) => line !== undefined) },
-    person,
-  );
-  const places = own.flatMap((line, index) => (line === undefined ? [] : [index]));
+  const { taken, refused } = mergeable(notebook.book, { grading, entries }, person);
   const wanted = new Map(taken.flatMap(({ body }) => refsIn(body)));
   return {
     ok: true,
@@ -52,7 +42,7 @@ export function readReturned(notebook: Notebook, file: string, text: string): Re
       sides: sides.filter(
         (record) => wanted.get(record.id) === sideDigest(record) && record.grading === grading,
       ),
-      refused: refused.map(({ index, code }) => ({ index: places[index] ?? index, code })),
+      refused,
     },
   };
 }
