@@ -10,7 +10,7 @@ const under = (folder: string, ending: RegExp) =>
     .map((name) => readFileSync(join(root, folder, name), "utf8"));
 
 const promised = under("src", /PROMISES\.md$/).flatMap((text) =>
-  [...text.matchAll(/^(?:\| |- \*\*)([A-Z]\d+)(?:\s+\||\*\*)/gm)].map(([, id = ""]) => id),
+  [...text.matchAll(/^- \*\*([A-Z]\d+)\*\*/gm)].map(([, id = ""]) => id),
 );
 const kept = under("tests", /\.tsx?$/).flatMap((text) =>
   [...text.matchAll(/\bit(?:\.each\([\s\S]*?\))?\(\s*["'`]\[([A-Z0-9, ]+)\]/g)].flatMap(
