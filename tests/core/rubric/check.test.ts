@@ -161,7 +161,7 @@ describe("checking a rubric", () => {
   });
 
   it.each(cases)(
-    "[R7] [R8] [R9] says $code, at its place, in plain words, and nothing else",
+    "[R7, R8, R9] says $code, at its place, in plain words, and nothing else",
     ({ code, at, changes }) => {
       const findings = rubricFindings(changed(...changes), library);
       expect(findings.map((found) => `${found.code} ${pathText(found.path)}`)).toEqual([
