@@ -40,6 +40,15 @@ describe("what a plan lacks", () => {
     });
   });
 
+  it("asks nothing about the lane of somebody who does not come", () => {
+    const { plan, chief } = aTestDay({ candidates: 1 });
+    const book = fold([
+      ...plan.filter(({ kind }) => kind !== "assigned"),
+      chief.write("unfit", { candidate: "candidate-1" as CandidateId }),
+    ]);
+    expect(codesOf(planGaps(book))).toEqual(["NO_CANDIDATE", "NO_CALLER", "NO_DESK"]);
+  });
+
   it("asks about a lane with fewer judges than the quorum", () => {
     const { plan } = aTestDay({ judges: 1, candidates: 1 });
     expect(planGaps(fold(plan))).toContainEqual({
