@@ -1,0 +1,24 @@
+import { existsSync, readFileSync } from "node:fs";
+import { fileURLToPath } from "node:url";
+import { describe, expect, it } from "vitest";
+import { faultCodes } from "../../src/core/faults.ts";
+import words from "../../src/words/en/faults.json" with { type: "json" };
+
+const root = new URL("../../", import.meta.url);
+const read = (name: string) => readFileSync(new URL(name, root), "utf8");
+
+describe("the documents", () => {
+  it("list every fault code with the sentence a person reads", () => {
+    const rows = [...read("DEVELOPERS.md").matchAll(/^\| `([A-Z_]+)` \| (.*) \|$/gm)].map(([, code = "", sentence]) => [code, sentence]);
+    expect(rows).toEqual(faultCodes.map((code) => [code, words[`fault.${code}`]]));
+  });
+
+  it("point only at files that are there", () => {
+    for (const name of ["README.md", "DEVELOPERS.md"]) {
+      const links = [...read(name).matchAll(/\]\((?!https?:)([^)#]+)\)/g)].map(([, path = ""]) => path);
+      const paths = [...read(name).matchAll(/`((?:src|tests|scoring-rubrics|demo-data)\/[\w./-]+)`/g)].map(([, path = ""]) => path);
+      const missing = [...links, ...paths].filter((path) => !existsSync(fileURLToPath(new URL(path, root))));
+      expect(missing).toEqual([]);
+    }
+  });
+});
