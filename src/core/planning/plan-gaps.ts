@@ -131,7 +131,7 @@ export function planGaps(book: Scorebook): PlanGap[] {
 }
 
 /** Whether this judge marks this candidate in any section. */
-export function isWatching(book: Scorebook, judge: PersonId, candidate: CandidateId): boolean {
+function isWatching(book: Scorebook, judge: PersonId, candidate: CandidateId): boolean {
   const sections = book.rubricOf(candidate)?.sections ?? [];
   return sections.some(({ id }) => book.judgesOf(candidate, id).includes(judge));
 }

@@ -11,7 +11,7 @@ export interface RosterCandidate {
   sounds?: string;
 }
 
-export const rosterProblems = [
+const rosterProblems = [
   "EMPTY",
   "TOO_MANY",
   "COLUMN_MISSING",
@@ -27,7 +27,7 @@ export const rosterProblems = [
   "RUBRIC_UNKNOWN",
   "YEAR_WRONG",
 ] as const;
-export interface RosterProblem {
+interface RosterProblem {
   code: (typeof rosterProblems)[number];
   /** Counted from 1; the header is line 1. */
   line: number;

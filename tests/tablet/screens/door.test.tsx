@@ -200,4 +200,11 @@ describe("the door", () => {
       "/tests/grading-1/set-up?step=ready",
     );
   });
+
+  it("is not for a judge", async () => {
+    const { show, notebook } = await aSession("judge-1", ["judge"], aTestDay().plan);
+    show(<DoorScreen />);
+    expect(screen.queryByRole("heading", { level: 1 })).toBeNull();
+    expect(notebook.book.size).toBe(aTestDay().plan.length);
+  });
 });

@@ -187,7 +187,7 @@ describe("the first page", () => {
     await userEvent.click(
       await screen.findByRole("button", { name: "Remove Summer belt test from this device" }),
     );
-    const dialog = within(screen.getByRole("dialog"));
+    const dialog = within(await screen.findByRole("dialog"));
     expect(dialog.getByRole("status").textContent).toMatch(/1 line .* on no hub/);
     expect(dialog.queryByRole("button", { name: "Remove" })).toBeNull();
     await userEvent.click(dialog.getByRole("button", { name: "Save the scorebook file" }));

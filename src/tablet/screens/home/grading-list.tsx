@@ -1,10 +1,13 @@
-import { useState } from "react";
+import { lazy, Suspense, useState } from "react";
 import { Link } from "react-router";
 import { homeWords } from "../../../words/home-words.ts";
 import { Key } from "../../parts/key.tsx";
 import { useSay } from "../../parts/use-say.ts";
 import type { GradingHere } from "./gradings-here.ts";
-import { RemoveDialog } from "./remove-dialog.tsx";
+
+const RemoveDialog = lazy(async () => ({
+  default: (await import("./remove-dialog.tsx")).RemoveDialog,
+}));
 
 /** The gradings of this device, hung on the line; the test that is under way wears a full bead. */
 export function GradingList({
@@ -62,16 +65,18 @@ export function GradingList({
           );
         })}
       </ul>
-      {removing && (
-        <RemoveDialog
-          grading={removing}
-          onClose={() => setRemoving(undefined)}
-          onRemoved={() => {
-            setRemoving(undefined);
-            onRemoved();
-          }}
-        />
-      )}
+      <Suspense>
+        {removing && (
+          <RemoveDialog
+            grading={removing}
+            onClose={() => setRemoving(undefined)}
+            onRemoved={() => {
+              setRemoving(undefined);
+              onRemoved();
+            }}
+          />
+        )}
+      </Suspense>
     </>
   );
 }

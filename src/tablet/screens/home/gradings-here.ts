@@ -1,6 +1,6 @@
 import type { Pass, TabletStore } from "../../../ports/tablet-store.ts";
 
-export type GradingState = "waiting" | "planning" | "running" | "closed";
+type GradingState = "waiting" | "planning" | "running" | "closed";
 /** A grading this device has a pass for. */
 export interface GradingHere {
   pass: Pass;
