@@ -11,7 +11,7 @@ export interface StoredEntry {
   chain: string;
 }
 
-export interface Refused {
+interface Refused {
   id: EntryId;
   fault: Fault;
 }

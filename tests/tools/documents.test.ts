@@ -9,15 +9,23 @@ const read = (name: string) => readFileSync(new URL(name, root), "utf8");
 
 describe("the documents", () => {
   it("list every fault code with the sentence a person reads", () => {
-    const rows = [...read("DEVELOPERS.md").matchAll(/^\| `([A-Z_]+)` \| (.*) \|$/gm)].map(([, code = "", sentence]) => [code, sentence]);
+    const rows = [...read("DEVELOPERS.md").matchAll(/^\| `([A-Z_]+)` \| (.*) \|$/gm)].map(
+      ([, code = "", sentence]) => [code, sentence],
+    );
     expect(rows).toEqual(faultCodes.map((code) => [code, words[`fault.${code}`]]));
   });
 
   it("point only at files that are there", () => {
     for (const name of ["README.md", "DEVELOPERS.md"]) {
-      const links = [...read(name).matchAll(/\]\((?!https?:)([^)#]+)\)/g)].map(([, path = ""]) => path);
-      const paths = [...read(name).matchAll(/`((?:src|tests|scoring-rubrics|demo-data)\/[\w./-]+)`/g)].map(([, path = ""]) => path);
-      const missing = [...links, ...paths].filter((path) => !existsSync(fileURLToPath(new URL(path, root))));
+      const links = [...read(name).matchAll(/\]\((?!https?:)([^)#]+)\)/g)].map(
+        ([, path = ""]) => path,
+      );
+      const paths = [
+        ...read(name).matchAll(/`((?:src|tests|scoring-rubrics|demo-data)\/[\w./-]+)`/g),
+      ].map(([, path = ""]) => path);
+      const missing = [...links, ...paths].filter(
+        (path) => !existsSync(fileURLToPath(new URL(path, root))),
+      );
       expect(missing).toEqual([]);
     }
   });

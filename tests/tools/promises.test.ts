@@ -13,8 +13,8 @@ const promised = under("src", /PROMISES\.md$/).flatMap((text) =>
   [...text.matchAll(/^- \*\*([A-Z]\d+)\*\*/gm)].map(([, id = ""]) => id),
 );
 const kept = under("tests", /\.tsx?$/).flatMap((text) =>
-  [...text.matchAll(/["'`]\[([A-Z]\d+(?:, ?[A-Z]\d+)*)\] /g)].flatMap(
-    ([, ids = ""]) => ids.split(/,\s*/),
+  [...text.matchAll(/["'`]\[([A-Z]\d+(?:, ?[A-Z]\d+)*)\] /g)].flatMap(([, ids = ""]) =>
+    ids.split(/,\s*/),
   ),
 );
 

@@ -60,7 +60,7 @@ export type Basis = z.infer<typeof Basis>;
  * Every kind of entry and its body. Bodies are read tolerantly: keys this version does not know are kept untouched,
  * so that a tablet of last year and a hub of this year lose nothing.
  */
-export const bodies = {
+const bodies = {
   // ── the plan (chief examiner) ──────────────────────────────────────────────
   opened: z.looseObject({
     title: z.string().check(z.minLength(1), z.maxLength(120)),
@@ -248,7 +248,7 @@ export type Entry = {
 export type EntryOf<Kind extends EntryKind> = Extract<Entry, { kind: Kind }>;
 
 /** An entry of a kind from another year: kept and passed on, never read. */
-export type UnknownEntry = Omit<Entry, "kind" | "body"> & {
+type UnknownEntry = Omit<Entry, "kind" | "body"> & {
   kind: string;
   body: Record<string, unknown>;
 };
@@ -287,7 +287,7 @@ function firstIssue(error: z.core.$ZodError, prefix: (string | number)[]): ReadE
   };
 }
 
-export function isEntryKind(kind: string): kind is EntryKind {
+function isEntryKind(kind: string): kind is EntryKind {
   return Object.hasOwn(bodies, kind);
 }
 export function isKnown(entry: AnyEntry): entry is Entry {

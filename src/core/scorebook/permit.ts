@@ -12,7 +12,7 @@ import {
 import type { Scorebook } from "./scorebook.ts";
 
 /** A lamport this far above the highest known is a broken or hostile clock. Design §4. */
-export const LAMPORT_LEAP = 10_000;
+const LAMPORT_LEAP = 10_000;
 
 /** Who writes, as the hub knows it from the token, not from the entry. */
 export interface Writer {
