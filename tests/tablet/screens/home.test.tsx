@@ -82,7 +82,7 @@ describe("the first page", () => {
     );
     show(page, "/");
     await userEvent.click(await screen.findByRole("button", { name: /example test/ }));
-    await waitFor(() => expect(where()).toBe("/tests/example-1"));
+    await waitFor(() => expect(where()).toBe("/tests/example-1/chief"));
     expect(await services.store.pass(grading)).toMatchObject({
       person: "achterberg",
       roles: ["chief"],

@@ -88,7 +88,8 @@ export function HomeScreen() {
       cursor: 0,
       lastContactMs: nowMs(),
     });
-    await navigate(`/tests/${grading}`);
+    // Under way already, though this device has not heard so yet.
+    await navigate(`/tests/${grading}/chief`);
   }, [desk, makeId, navigate, nowMs, say, store]);
   // So does the link of a demonstration: it leads straight into the example.
   useEffect(() => {
