@@ -16,7 +16,7 @@ export interface Outcomes {
   of: (candidate: CandidateId) => Outcome | undefined;
   /** Everybody entered, by number. */
   all: readonly Outcome[];
-  /** Open questions of the whole test, weightiest first. */
+  /** Open questions of candidates without a verdict, and what came after one; weightiest first. */
   queue: readonly Review[];
 }
 
@@ -31,7 +31,13 @@ export function outcomesOf(book: Scorebook): Outcomes {
       return found && asOpened(found);
     },
     all,
-    queue: reviewQueue(all),
+    queue: reviewQueue(all).filter(({ candidate, flag }) => {
+      const issued = book.verdict(candidate)?.body;
+      // A verdict answers what was open when it was issued; what came since asks again.
+      return (
+        !issued || flag.kind === "late" || issued.computed !== known.outcome(candidate)?.computed
+      );
+    }),
   };
 }
 

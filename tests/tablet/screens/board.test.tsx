@@ -200,6 +200,16 @@ describe("the chief's board", () => {
     expect(await screen.findByText("2 verdicts issued.")).toBeTruthy();
   });
 
+  it("says so when every verdict is issued, and makes the sheets the next step", async () => {
+    const { entries } = aMarkedDay();
+    await board(entries);
+    await userEvent.click(screen.getByRole("button", { name: /Issue 3 clear verdicts/ }));
+    await userEvent.click(screen.getByRole("button", { name: "Seal all 3" }));
+    expect(await screen.findByText("Every verdict is issued")).toBeTruthy();
+    expect(screen.getByText("3 of 3 verdicts issued")).toBeTruthy();
+    expect(screen.getByRole("link", { name: /Sheets\s*3 to release/ })).toBeTruthy();
+  });
+
   it("leads from a question to its candidate, weightiest first", async () => {
     const { entries } = aMarkedDay({
       levelOf: (candidate, place, judge) =>

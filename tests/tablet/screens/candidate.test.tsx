@@ -82,6 +82,20 @@ describe("a candidate before the chief", () => {
     expect(screen.getByText("A verdict comes when marks are open.")).toBeTruthy();
   });
 
+  it("waits only for what is still closed, and shows the open section without a result", async () => {
+    const { entries } = aMarkedDay({
+      locks: (judge, section) => section === "etiquette" || judge !== "judge-3",
+    });
+    await page(entries);
+    const waits = within(screen.getByRole("region", { name: "It waits for" }));
+    expect(waits.getAllByRole("listitem")).toHaveLength(1);
+    expect(waits.getByText("Blocks")).toBeTruthy();
+    const marks = within(screen.getByRole("region", { name: "Marks by section" }));
+    expect(marks.getByText("Etiquette")).toBeTruthy();
+    expect(marks.queryByText("Blocks")).toBeNull();
+    expect(screen.getByText("There is a result when every section is open.")).toBeTruthy();
+  });
+
   it("puts every judge's mark side by side and says the panel mark", async () => {
     await page(aMarkedDay({ levelOf: oneGap }).entries);
     const marks = within(screen.getByRole("region", { name: "Marks by section" }));

@@ -14,7 +14,11 @@ const one = "candidate-1" as CandidateId;
 const three = "candidate-3" as CandidateId;
 
 /** Candidate 1 and 2 pass, 3 is to come again for Blocks, unless the test says otherwise. */
-async function sheets({ rubric = aRubric(), verdicts = true } = {}) {
+async function sheets({
+  rubric = aRubric(),
+  verdicts = true,
+  repeat = ["blocks"] as string[],
+} = {}) {
   const { day, entries } = aMarkedDay({
     day: aTestDay({ rubric }),
     levelOf: (candidate, place) =>
@@ -34,7 +38,7 @@ async function sheets({ rubric = aRubric(), verdicts = true } = {}) {
         day.chief.write("verdict", {
           candidate,
           result: candidate === three ? "retest" : "pass",
-          retestSections: candidate === three ? ["blocks" as SectionId] : [],
+          retestSections: candidate === three ? (repeat as SectionId[]) : [],
           computed: candidate === three ? "retest" : "pass",
           basis: {},
         }),
@@ -72,6 +76,12 @@ describe("the sheets", () => {
     // 28 days after 6 June 2026, by the calendar.
     expect(page().getByText(/You can try again from 4 July 2026\./)).toBeTruthy();
     expect(page().getByText("Who helps: your instructor")).toBeTruthy();
+  });
+
+  it("asks to repeat what the chief issued, not what was computed", async () => {
+    await sheets({ repeat: ["etiquette"] });
+    expect(page().getByText("Show this part again: Etiquette.")).toBeTruthy();
+    expect(page().getByText("You keep this part: Blocks.")).toBeTruthy();
   });
 
   it("has no number on a child's page but the one worn and the dates, and no other child", async () => {

@@ -34,6 +34,30 @@ describe("outcomes on the chief's device", () => {
     expect(outcome?.computed).toBe("pass");
   });
 
+  it("ask nothing more of a candidate whose verdict is issued, until what is computed changes", () => {
+    const { entries, day } = aMarkedDay({
+      levelOf: (_, place, judge) =>
+        place.section === "etiquette" ? 2 : judge === "judge-1" && place.side === "left" ? 1 : 3,
+    });
+    const book = fold(entries);
+    const asked = () => outcomesOf(book).queue.some(({ candidate }) => candidate === one);
+    expect(asked()).toBe(true);
+    day.chief.hear(book.lamport);
+    const computed = outcomesOf(book).of(one)?.computed ?? "incomplete";
+    const issue = (as: "pass" | "retest" | "incomplete") =>
+      day.chief.write("verdict", {
+        candidate: one,
+        result: "pass",
+        retestSections: [],
+        computed: as,
+        basis: book.basis,
+      });
+    book.add(issue(computed));
+    expect(asked()).toBe(false);
+    book.add(issue(computed === "pass" ? "retest" : "pass"));
+    expect(asked()).toBe(true);
+  });
+
   it("keep the very same answer for whom nothing happened to", () => {
     const { entries, day } = aMarkedDay();
     const book = fold(entries);

@@ -11,6 +11,7 @@ import { Notice } from "../../parts/notice.tsx";
 import { useSay } from "../../parts/use-say.ts";
 import { useOutcomes } from "../../session/outcomes.ts";
 import { useNotebook } from "../../session/services.tsx";
+import { isHere } from "./board-coverage.ts";
 import { BoardIssue } from "./board-issue.tsx";
 import { BoardJudge } from "./board-judge.tsx";
 import { BoardLine } from "./board-line.tsx";
@@ -18,7 +19,7 @@ import { BoardPanel } from "./board-panel.tsx";
 import { BoardQuestions } from "./board-questions.tsx";
 import { BoardStrip } from "./board-strip.tsx";
 import { callName } from "./call-name.ts";
-import { ChiefNav } from "./chief-nav.tsx";
+import { WayAround } from "../../session/way-around.tsx";
 import { useColumns } from "./use-columns.ts";
 import "./board.css";
 
@@ -47,6 +48,9 @@ export function BoardScreen() {
     (outcome) => !book.verdict(outcome.candidate) && isIssuable(outcome),
   );
   const issued = book.entrants.filter(({ candidate }) => book.verdict(candidate)).length;
+  const isDecided =
+    book.entrants.length > 0 &&
+    book.entrants.every(({ candidate }) => book.verdict(candidate) || !isHere(book, candidate));
   const toRelease = book.entrants.filter(
     ({ candidate }) => book.verdict(candidate) && !book.release(candidate),
   ).length;
@@ -56,7 +60,7 @@ export function BoardScreen() {
       <main className="board">
         <header className="board-now">
           <h1>{say("title-before")}</h1>
-          <ChiefNav />
+          <WayAround />
         </header>
         <EmptyState
           title={book.opened?.title ?? say("title-before")}
@@ -76,7 +80,7 @@ export function BoardScreen() {
     <main className="board">
       <header className="board-now">
         <Called book={book} />
-        <ChiefNav />
+        <WayAround />
       </header>
       <div className="board-body">
         <section className="board-line" aria-labelledby="board-line">
@@ -115,17 +119,27 @@ export function BoardScreen() {
         <p className="board-quiet">
           {say("facts-issued", { issued, candidates: book.entrants.length })}
         </p>
-        <Link className="board-link" to="../sheets">
+        <Link
+          className="board-link"
+          to="../sheets"
+          data-next={(ready.length === 0 && toRelease > 0) || undefined}
+        >
           <span>{say("sheets")}</span>
           <small>{say("sheets-under", { waiting: toRelease })}</small>
         </Link>
         <Key
           kind={ready.length > 0 ? "ink" : "plain"}
           aria-disabled={ready.length === 0}
-          under={say(ready.length > 0 ? "issue-under" : "issue-under-none")}
+          under={say(
+            ready.length > 0
+              ? "issue-under"
+              : isDecided
+                ? "issue-under-all-done"
+                : "issue-under-none",
+          )}
           onClick={() => ready.length > 0 && setIssuing(true)}
         >
-          {say("issue", { count: ready.length })}
+          {isDecided ? say("issue-all-done") : say("issue", { count: ready.length })}
         </Key>
       </footer>
       {judge && <BoardJudge judge={judge} wave={wave} onClose={() => setJudge(undefined)} />}
