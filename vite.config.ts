@@ -39,7 +39,13 @@ const readMessages: Plugin = {
 export default defineConfig({
   root: "src/tablet",
   build: { outDir: "../../build/tablet", emptyOutDir: true, target: "es2022" },
-  server: { port: 5173, proxy: { "/api": { target: "http://127.0.0.1:8080", ws: true } } },
+  server: {
+    port: 5173,
+    proxy: {
+      "/api": { target: "http://127.0.0.1:8080", ws: true },
+      "/health": "http://127.0.0.1:8080",
+    },
+  },
   plugins: [
     readMessages,
     react(),

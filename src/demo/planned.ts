@@ -94,7 +94,7 @@ export function planned(
       wave,
     )) {
       for (const section of sections)
-        entries.push(chief.write("assigned", { judge, section, candidates: watched }));
+        entries.push(chief.write("assigned", { judge, section, candidates: watched, wave }));
     }
   }
   if (guest) entries.push(...guestSeats(scenario, used, chief, guest));
@@ -149,6 +149,7 @@ function guestSeats(
         chief.write("assigned", {
           judge,
           section,
+          wave,
           candidates: watched.map(({ number }) => candidateIdOf(number)),
         }),
       );

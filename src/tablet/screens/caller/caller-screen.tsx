@@ -7,6 +7,7 @@ import { placeOf } from "../../../core/scorebook/judge-view.ts";
 import { callerWords } from "../../../words/caller-words.ts";
 import { JapaneseName } from "../../parts/japanese-name.tsx";
 import { Key } from "../../parts/key.tsx";
+import { RoleLinks } from "../../parts/role-links.tsx";
 import { StopKey } from "../../parts/stop-key.tsx";
 import { useSay } from "../../parts/use-say.ts";
 import { candidateDetails } from "../../session/names.ts";
@@ -102,6 +103,7 @@ export function CallerScreen() {
       <WaveChoice
         book={book}
         who={who}
+        links={<RoleLinks grading={notebook.pass.grading} roles={notebook.pass.roles} />}
         onChoose={openWave}
         onBack={wave !== undefined && step ? () => setChoosing(false) : undefined}
         onStop={() => void notebook.write("stopped", { wave: wave ?? null })}

@@ -1,3 +1,4 @@
+import type { ReactNode } from "react";
 import type { CandidateId } from "../../../core/identity.ts";
 import { waveScript } from "../../../core/planning/wave-script.ts";
 import type { Scorebook } from "../../../core/scorebook/scorebook.ts";
@@ -10,42 +11,49 @@ interface WaveChoiceProps {
   book: Scorebook;
   who: (candidate: CandidateId) => string;
   onChoose: (wave: number) => void;
+  /** Ways to other parts of the test, for a caller who has any. */
+  links: ReactNode;
   onBack: (() => void) | undefined;
   onStop: () => void;
 }
 
 /** Between waves: who comes on the floor now. Choosing a wave calls its first step. */
-export function WaveChoice({ book, who, onChoose, onBack, onStop }: WaveChoiceProps) {
+export function WaveChoice({ book, who, links, onChoose, onBack, onStop }: WaveChoiceProps) {
   const say = useSay(callerWords);
   return (
     <main className="wave-choice">
       <header>
-        <h1>{say("choose-wave")}</h1>
+        <div>
+          {links}
+          <h1>{say("choose-wave")}</h1>
+        </div>
         <StopKey large onStop={onStop} />
       </header>
       <ul>
-        {book.waves.map(({ wave, lanes }) => {
-          const here = lanes.filter((candidate) =>
-            ["checked-in", "expected"].includes(book.presence(candidate)),
-          );
-          const isOver = book.calls.some(({ body }) => body.wave === wave);
-          return (
-            <li key={wave}>
-              <Key
-                kind={isOver ? "quiet" : "firm"}
-                disabled={waveScript(book, wave).length === 0}
-                under={
-                  here.length > 0
-                    ? here.map(who).join(" · ")
-                    : say("choose-wave-hint", { count: 0 })
-                }
-                onClick={() => onChoose(wave)}
-              >
-                {say("wave", { wave })}
-              </Key>
-            </li>
-          );
-        })}
+        {book.waves
+          .filter(({ lanes }) => lanes.length > 0)
+          .map(({ wave, lanes }) => {
+            const here = lanes.filter((candidate) =>
+              ["checked-in", "expected"].includes(book.presence(candidate)),
+            );
+            const isOver = book.calls.some(({ body }) => body.wave === wave);
+            return (
+              <li key={wave}>
+                <Key
+                  kind={isOver ? "quiet" : "firm"}
+                  disabled={waveScript(book, wave).length === 0}
+                  under={
+                    here.length > 0
+                      ? here.map(who).join(" · ")
+                      : say("choose-wave-hint", { count: 0 })
+                  }
+                  onClick={() => onChoose(wave)}
+                >
+                  {say("wave", { wave })}
+                </Key>
+              </li>
+            );
+          })}
       </ul>
       {onBack && <Key onClick={onBack}>{say("back")}</Key>}
     </main>

@@ -11,6 +11,7 @@ import { Notice } from "../../parts/notice.tsx";
 import { useSay } from "../../parts/use-say.ts";
 import { useOutcomes } from "../../session/outcomes.ts";
 import { useNotebook } from "../../session/services.tsx";
+import { WayAround } from "../../session/way-around.tsx";
 import { isHere } from "./board-coverage.ts";
 import { BoardIssue } from "./board-issue.tsx";
 import { BoardJudge } from "./board-judge.tsx";
@@ -19,7 +20,6 @@ import { BoardPanel } from "./board-panel.tsx";
 import { BoardQuestions } from "./board-questions.tsx";
 import { BoardStrip } from "./board-strip.tsx";
 import { callName } from "./call-name.ts";
-import { WayAround } from "../../session/way-around.tsx";
 import { useColumns } from "./use-columns.ts";
 import "./board.css";
 

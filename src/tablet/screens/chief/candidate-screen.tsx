@@ -14,6 +14,7 @@ import { useSay } from "../../parts/use-say.ts";
 import { givenName } from "../../session/names.ts";
 import { isOpen, useOutcomes } from "../../session/outcomes.ts";
 import { useNotebook } from "../../session/services.tsx";
+import { WayAround } from "../../session/way-around.tsx";
 import { isHere } from "./board-coverage.ts";
 import { CandidateAsk } from "./candidate-ask.tsx";
 import { type CellOfAll, rowsOf } from "./candidate-cells.ts";
@@ -22,7 +23,6 @@ import { CandidateSection } from "./candidate-section.tsx";
 import { CandidateSettle } from "./candidate-settle.tsx";
 import { CandidateVerdict } from "./candidate-verdict.tsx";
 import { CandidateWaits } from "./candidate-waits.tsx";
-import { ChiefNav } from "./chief-nav.tsx";
 import { nameOf, type Told } from "./question-in-words.ts";
 import { resultInWords, retestHeadline } from "./result-in-words.ts";
 import { useTelling } from "./use-told.ts";
@@ -43,7 +43,7 @@ export function CandidateScreen() {
       <main className="candidate">
         <header className="candidate-band">
           <h1>{say("unknown")}</h1>
-          <ChiefNav />
+          <WayAround />
         </header>
         <EmptyState
           title={say("unknown")}
@@ -96,7 +96,7 @@ function CandidatePage({
           <span>{say("belts-to")}</span>
           <Belt belt={rubric.to.belt} />
         </p>
-        <ChiefNav />
+        <WayAround />
       </header>
       <div className="candidate-body" data-closed={open.length === 0 || undefined}>
         <div className="candidate-words">

@@ -11,7 +11,7 @@ import { useSay } from "../../parts/use-say.ts";
 import { useSayFault } from "../../parts/use-say-fault.ts";
 import type { Answer } from "../../session/hub-desk.ts";
 import { useNotebook } from "../../session/services.tsx";
-import { ChiefNav } from "./chief-nav.tsx";
+import { WayAround } from "../../session/way-around.tsx";
 import { DoorAdmitted } from "./door-admitted.tsx";
 import { DoorCode } from "./door-code.tsx";
 import { useDoorDevices } from "./door-devices.ts";
@@ -44,7 +44,7 @@ export function DoorScreen() {
           title: book.opened?.title ?? "",
           online: news.presence.filter(({ online }) => online).length,
         })}
-        keys={<ChiefNav />}
+        keys={<WayAround />}
       />
       {token ? (
         <main className="door">

@@ -15,7 +15,7 @@ import { StopKey } from "../../parts/stop-key.tsx";
 import { useSay } from "../../parts/use-say.ts";
 import { enterCandidate } from "../../session/enter-candidate.ts";
 import { useNotebook, useServices } from "../../session/services.tsx";
-import { ChiefNav } from "../chief/chief-nav.tsx";
+import { WayAround } from "../../session/way-around.tsx";
 import { DeskLine } from "./desk-line.tsx";
 import { deskRows, found, type Shown, shownOf } from "./desk-rows.ts";
 import "./desk.css";
@@ -68,7 +68,7 @@ export function DeskScreen() {
         about={book.opened?.title}
         keys={
           pass.roles.includes("chief") ? (
-            <ChiefNav />
+            <WayAround />
           ) : (
             book.isStarted &&
             !book.isClosed && (

@@ -56,12 +56,16 @@ function Admitted() {
   const { notebook } = useSession();
   const say = useSay(frameWords);
   if (!notebook.pass.person) return <WaitingAtDoor />;
-  const { catchingUp, isNew, link } = notebook;
+  const { catchingUp, isNew, link, pass } = notebook;
   // A device that opens a long day for the first time would otherwise see it rush past.
-  if (catchingUp && isNew && link === "live") {
+  if (isNew && pass.token && link !== "away" && link !== "closed") {
     return (
       <main className="plain-page">
-        <Progress what={say("opening")} done={catchingUp.heard} total={catchingUp.of} />
+        <Progress
+          what={say("opening")}
+          done={catchingUp?.heard ?? 0}
+          {...(catchingUp ? { total: catchingUp.of } : {})}
+        />
       </main>
     );
   }

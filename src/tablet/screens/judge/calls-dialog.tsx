@@ -1,3 +1,4 @@
+import type { ReactNode } from "react";
 import type { CandidateId } from "../../../core/identity.ts";
 import type { JudgeCall } from "../../../core/planning/judge-calls.ts";
 import type { SectionWork } from "../../../core/scorebook/judge-view.ts";
@@ -9,6 +10,8 @@ import { useSay } from "../../parts/use-say.ts";
 interface CallsDialogProps {
   wave: number;
   waves: readonly number[];
+  /** Ways to other parts of the test, for a judge who has any. */
+  links: ReactNode;
   calls: readonly JudgeCall[];
   shown: JudgeCall | undefined;
   live: JudgeCall | undefined;
@@ -38,6 +41,7 @@ export function CallsDialog(props: CallsDialogProps) {
           {say("more")}
         </Key>
       </div>
+      {props.links}
       {waves.length > 1 && (
         <fieldset className="calls-waves" aria-label={say("calls")}>
           {waves.map((one) => (

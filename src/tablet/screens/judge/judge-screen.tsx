@@ -7,6 +7,7 @@ import { markingWords } from "../../../words/marking-words.ts";
 import { readSettings } from "../../look/settings.ts";
 import { Key } from "../../parts/key.tsx";
 import { TopBand } from "../../parts/line/top-band.tsx";
+import { RoleLinks } from "../../parts/role-links.tsx";
 import { useSay } from "../../parts/use-say.ts";
 import { givenName } from "../../session/names.ts";
 import { useServices, useSession } from "../../session/services.tsx";
@@ -194,6 +195,7 @@ export function JudgeScreen() {
         <CallsDialog
           wave={wave}
           waves={waves}
+          links={<RoleLinks grading={pass.grading} roles={pass.roles} />}
           calls={calls}
           shown={shown}
           live={live}

@@ -7,7 +7,7 @@ import { Key } from "../../parts/key.tsx";
 import { Notice } from "../../parts/notice.tsx";
 import { PageBand } from "../../parts/page-band.tsx";
 import { useSay } from "../../parts/use-say.ts";
-import { ChiefNav } from "../chief/chief-nav.tsx";
+import { WayAround } from "../../session/way-around.tsx";
 import { StepCandidates } from "./step-candidates.tsx";
 import { StepPanel } from "./step-panel.tsx";
 import { StepReady } from "./step-ready.tsx";
@@ -65,7 +65,7 @@ export function SetUpScreen() {
           candidates: book.entrants.length,
           judges: book.seats.filter(({ roles }) => roles.includes("judge")).length,
         })}
-        keys={<ChiefNav />}
+        keys={<WayAround />}
       />
       <div className="set-up">
         <aside className="set-up-side">

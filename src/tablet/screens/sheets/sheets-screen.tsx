@@ -12,7 +12,7 @@ import { givenName } from "../../session/names.ts";
 import { useOutcomes } from "../../session/outcomes.ts";
 import { useNotebook } from "../../session/services.tsx";
 import { useLibrary } from "../../session/use-library.ts";
-import { ChiefNav } from "../chief/chief-nav.tsx";
+import { WayAround } from "../../session/way-around.tsx";
 import { type Draft, SheetEditor } from "./sheet-editor.tsx";
 import { sheetOf } from "./sheet-of.ts";
 import { keptWords, SheetPageOf } from "./sheet-page-of.tsx";
@@ -66,7 +66,7 @@ export function SheetsScreen() {
             released: withSheet.length - toRelease.length,
             all: withSheet.length,
           })}
-          keys={<ChiefNav />}
+          keys={<WayAround />}
         />
       </div>
       {withSheet.length === 0 ? (

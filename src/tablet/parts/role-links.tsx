@@ -1,0 +1,43 @@
+import { NavLink } from "react-router";
+import type { Role } from "../../core/scorebook/entry.ts";
+import { frameWords } from "../../words/frame-words.ts";
+import { useSay } from "./use-say.ts";
+import "./role-links.css";
+
+type Place = "board" | "sheets" | "door" | "set-up" | "desk" | "caller" | "judge";
+const addresses: Record<Place, string> = {
+  board: "chief",
+  sheets: "sheets",
+  door: "chief/door",
+  "set-up": "set-up",
+  desk: "desk",
+  caller: "caller",
+  judge: "judge",
+};
+
+/** Where each role may go. The chief examiner may also sit at the desk and call; marks only when seated as a judge. */
+function placesOf(roles: readonly Role[]): Place[] {
+  const isChief = roles.includes("chief");
+  return [
+    ...(isChief ? (["board", "sheets", "door", "set-up"] as const) : []),
+    ...(isChief || roles.includes("desk") ? (["desk"] as const) : []),
+    ...(isChief || roles.includes("caller") ? (["caller"] as const) : []),
+    ...(roles.includes("judge") ? (["judge"] as const) : []),
+  ];
+}
+
+/** The ways around a belt test for somebody who holds more than one part of it; nothing for everybody else. */
+export function RoleLinks({ grading, roles }: { grading: string; roles: readonly Role[] }) {
+  const say = useSay(frameWords);
+  const places = placesOf(roles);
+  if (places.length < 2) return null;
+  return (
+    <nav className="role-links" aria-label={say("nav-label")}>
+      {places.map((place) => (
+        <NavLink key={place} end to={`/tests/${grading}/${addresses[place]}`}>
+          {say(`nav-${place}`)}
+        </NavLink>
+      ))}
+    </nav>
+  );
+}
