@@ -1,0 +1,164 @@
+import { type ChildProcess, spawn } from "node:child_process";
+import { once } from "node:events";
+import { mkdtempSync, rmSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import type { Browser, BrowserContext, Page } from "playwright-core";
+import { makeReady } from "../../src/set-up/make-ready.mjs";
+import { openBrowser } from "../tools/browser.ts";
+
+export const LANDSCAPE = { width: 1180, height: 820 };
+export const PORTRAIT = { width: 820, height: 1180 };
+
+/** A hall with a hub that is a process of its own, and as many tablets as it takes. Keeps account of what went wrong. */
+export class Hall {
+  readonly folder = mkdtempSync(join(tmpdir(), "evenhand-hall-"));
+  /** What no tablet may ever say or ask for, with whose it was. */
+  readonly complaints: string[] = [];
+  readonly #browser: Browser;
+  readonly #contexts: BrowserContext[] = [];
+  #hub: ChildProcess | undefined;
+  /** A dead hub's refused connections are no fault of the app. */
+  #isHubExpected = true;
+  port = 0;
+  /** The chief's key; the hub prints it once. */
+  key = "";
+
+  private constructor(browser: Browser) {
+    this.#browser = browser;
+  }
+
+  /** Builds the app when the build is missing or older than its sources, then opens the hall. */
+  static async open(): Promise<Hall> {
+    if (!(await makeReady())) throw new Error("Hall.open: the app could not be built");
+    const hall = new Hall(await openBrowser());
+    await hall.startHub();
+    return hall;
+  }
+
+  get address(): string {
+    return `http://127.0.0.1:${this.port}`;
+  }
+
+  /** Starts the hub, or starts it again where it was: the same port, the same data. */
+  async startHub(): Promise<void> {
+    const hub = evenhand(
+      "serve",
+      "--host",
+      "127.0.0.1",
+      "--port",
+      `${this.port}`,
+      "--json",
+      "--data",
+      this.#data,
+    );
+    this.#hub = hub;
+    const said = await firstLine(hub);
+    const { port, key } = JSON.parse(said) as { port: number; key?: string };
+    this.port = port;
+    this.key = key ?? this.key;
+    this.#isHubExpected = true;
+  }
+
+  /** No warning, no goodbye: as when somebody trips over the cable. */
+  async killHub(): Promise<void> {
+    this.#isHubExpected = false;
+    await ended(this.#hub, "SIGKILL");
+    this.#hub = undefined;
+  }
+
+  /** Somebody's own tablet: a browser context that shares nothing with another. */
+  async tablet(whose: string, viewport = LANDSCAPE): Promise<Page> {
+    const context = await this.#browser.newContext({
+      viewport,
+      hasTouch: true,
+      reducedMotion: "reduce",
+      acceptDownloads: true,
+      locale: "en-GB",
+    });
+    context.setDefaultTimeout(15_000);
+    this.#contexts.push(context);
+    context.on("console", (message) => {
+      if (message.type() !== "error") return;
+      const isLost = /ERR_(CONNECTION|INTERNET|NETWORK|SOCKET)|WebSocket/.test(message.text());
+      if (isLost && !this.#isHubExpected) return;
+      this.complaints.push(`${whose}: console: ${message.text()}`);
+    });
+    context.on("weberror", (error) =>
+      this.complaints.push(`${whose}: threw: ${error.error().message}`),
+    );
+    context.on("request", (request) => {
+      const { protocol, host } = new URL(request.url());
+      if (/^(data|blob):$/.test(protocol) || host === new URL(this.address).host) return;
+      this.complaints.push(`${whose}: asked outside the hall: ${request.url()}`);
+    });
+    return context.newPage();
+  }
+
+  /** Lines refused or lost while somebody has cut the network on purpose are expected until it is back. */
+  expectNoHub(): void {
+    this.#isHubExpected = false;
+  }
+  expectHub(): void {
+    this.#isHubExpected = true;
+  }
+
+  /** What the hub has on its disk, as `evenhand export` gives it. */
+  async exported(): Promise<{
+    entries: { id: string; kind: string; device: string; by: string; body: never }[];
+  }> {
+    const command = evenhand("export", "--data", this.#data, "--json");
+    const chunks: Buffer[] = [];
+    command.stdout?.on("data", (chunk: Buffer) => chunks.push(chunk));
+    const [code] = (await once(command, "close")) as [number];
+    if (code !== 0) throw new Error(`Hall.exported: export ended with ${code}`);
+    return JSON.parse(Buffer.concat(chunks).toString("utf8"));
+  }
+
+  /** For eyes: a picture of every tablet in the folder named by HALL_PICTURES. */
+  async #pictures(): Promise<void> {
+    const folder = process.env.HALL_PICTURES;
+    if (!folder) return;
+    const pages = this.#contexts.flatMap((context) => context.pages());
+    for (const [at, page] of pages.entries())
+      await page.screenshot({ path: join(folder, `tablet-${at}.png`) });
+  }
+
+  async close(): Promise<void> {
+    await this.#pictures();
+    for (const context of this.#contexts) await context.close();
+    await this.#browser.close();
+    await ended(this.#hub, "SIGTERM");
+    rmSync(this.folder, { recursive: true, force: true });
+  }
+
+  get #data(): string {
+    return join(this.folder, "data");
+  }
+}
+
+function evenhand(...args: string[]): ChildProcess {
+  return spawn(process.execPath, ["src/command-line/evenhand.mjs", ...args], {
+    stdio: ["ignore", "pipe", "inherit"],
+  });
+}
+
+async function firstLine(child: ChildProcess): Promise<string> {
+  let said = "";
+  for await (const chunk of child.stdout ?? []) {
+    said += String(chunk);
+    if (said.includes("\n")) {
+      // Reading on, so that the hub never waits for a full pipe.
+      child.stdout?.resume();
+      return said.slice(0, said.indexOf("\n"));
+    }
+  }
+  throw new Error("firstLine: the hub ended before it said where it listens");
+}
+
+async function ended(child: ChildProcess | undefined, signal: NodeJS.Signals): Promise<void> {
+  if (!child || child.exitCode !== null || child.signalCode !== null) return;
+  const gone = once(child, "exit");
+  child.kill(signal);
+  await gone;
+}

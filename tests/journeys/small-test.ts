@@ -1,0 +1,28 @@
+import { aRubric } from "../builders/a-rubric.ts";
+import { aFile } from "./people/chief.ts";
+
+/** Everybody here is invented. */
+export const JUDGES = ["Mara Quist", "Tovi Lund", "Pell Odaka"] as const;
+export const ANYA = "1 Anya";
+export const BEN = "2 Ben";
+export const CORA = "3 Cora";
+export const RUBRIC_TITLE = "White to yellow, hall of the journeys";
+
+/** A belt test small enough to be held in a minute: one wave of three, six calls, a checklist. */
+export const aSmallPlan = () => ({
+  title: "Autumn belt test",
+  chief: "Edda Wren",
+  rubric: {
+    title: RUBRIC_TITLE,
+    file: aFile("rubric.json", JSON.stringify(aRubric({ id: "hall-junior", title: RUBRIC_TITLE }))),
+  },
+  roster: {
+    count: 3,
+    file: aFile(
+      "candidates.csv",
+      "number,given,family,rubric,birth-year\n1,Anya,Invented,hall-junior,2015\n2,Ben,Invented,hall-junior,2014\n3,Cora,Invented,hall-junior,2015\n",
+      "text/csv",
+    ),
+  },
+  judges: JUDGES,
+});
