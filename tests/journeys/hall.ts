@@ -3,7 +3,7 @@ import { once } from "node:events";
 import { mkdtempSync, rmSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
-import type { Browser, BrowserContext, Page } from "playwright-core";
+import type { Browser, BrowserContext, Page, WebSocketRoute } from "playwright-core";
 import { makeReady } from "../../src/set-up/make-ready.mjs";
 import { openBrowser } from "../tools/browser.ts";
 
@@ -18,6 +18,8 @@ export class Hall {
   readonly #browser: Browser;
   readonly #contexts: BrowserContext[] = [];
   #hub: ChildProcess | undefined;
+  readonly #cables = new Map<Page, WebSocketRoute>();
+  readonly #cut = new Set<Page>();
   /** A dead hub's refused connections are no fault of the app. */
   #isHubExpected = true;
   port = 0;
@@ -92,15 +94,26 @@ export class Hall {
       if (/^(data|blob):$/.test(protocol) || host === new URL(this.address).host) return;
       this.complaints.push(`${whose}: asked outside the hall: ${request.url()}`);
     });
-    return context.newPage();
+    const page = await context.newPage();
+    // Going offline leaves an open socket open in Chromium, so its cable is led through here, to be cut.
+    await page.routeWebSocket(/\/api\/sync$/, (socket) => {
+      if (this.#cut.has(page)) return void socket.close();
+      socket.connectToServer();
+      this.#cables.set(page, socket);
+    });
+    return page;
   }
 
-  /** Lines refused or lost while somebody has cut the network on purpose are expected until it is back. */
-  expectNoHub(): void {
+  /** This tablet has no network from now on, until it is mended. */
+  async cutOff(page: Page): Promise<void> {
     this.#isHubExpected = false;
+    this.#cut.add(page);
+    await page.context().setOffline(true);
+    await this.#cables.get(page)?.close();
   }
-  expectHub(): void {
-    this.#isHubExpected = true;
+  async mend(page: Page): Promise<void> {
+    this.#cut.delete(page);
+    await page.context().setOffline(false);
   }
 
   /** What the hub has on its disk, as `evenhand export` gives it. */
@@ -122,6 +135,15 @@ export class Hall {
     const pages = this.#contexts.flatMap((context) => context.pages());
     for (const [at, page] of pages.entries())
       await page.screenshot({ path: join(folder, `tablet-${at}.png`) });
+  }
+
+  /** The same, once that many lines of a kind have arrived; what is there after ten seconds, if they never do. */
+  async exportedOnce(lines: number, kind: string): Promise<Awaited<ReturnType<Hall["exported"]>>> {
+    for (const until = Date.now() + 10_000; ; ) {
+      const file = await this.exported();
+      const count = file.entries.filter((entry) => entry.kind === kind).length;
+      if (count >= lines || Date.now() > until) return file;
+    }
   }
 
   async close(): Promise<void> {

@@ -82,22 +82,21 @@ export class Judge {
 
   /** The tablet says how much only it holds. */
   async keepsHere(lines: number): Promise<void> {
-    await this.page
-      .getByText(new RegExp(`${lines} (marks?|lines?) kept here`))
-      .first()
-      .waitFor();
+    await this.page.getByText(`No hub: ${lines} kept here`, { exact: true }).waitFor();
   }
 
-  async keepsNothingBack(): Promise<void> {
-    await this.page
-      .getByText(/kept here|No hub/)
-      .first()
-      .waitFor({ state: "detached" });
+  async hasTheHub(): Promise<void> {
+    await this.page.getByText(/^No hub: /).waitFor({ state: "detached" });
   }
 
   /** With no caller in reach: the next call of the script. */
   async stepsOn(): Promise<void> {
     await this.page.getByRole("button", { name: /^Next: / }).click();
+  }
+
+  /** Back from an earlier call to what is on the floor. */
+  async goesBackToNow(): Promise<void> {
+    await this.page.getByRole("button", { name: "Back to now" }).click();
   }
 
   async #taps(key: Locator, hasShown: () => Promise<boolean>): Promise<void> {

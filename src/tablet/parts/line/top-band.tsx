@@ -18,6 +18,8 @@ interface TopBandProps {
   counts?: { done: number; total: number; running: boolean } | undefined;
   /** "waiting" when the tablet's disk has not answered; "saving" for the moment before that is worth a word. */
   saved: "saved" | "saving" | "waiting";
+  /** Lines that only this tablet holds while no hub is in reach; absent where one is, or where none is meant to be. */
+  heldHere?: number | undefined;
   /** Calls left with blanks. */
   stillOpen?: { call: string; calls: number; blank: number } | undefined;
   /** The call that waits until the hand is off the board: "low block, right". */
@@ -76,7 +78,11 @@ export function TopBand(props: TopBandProps) {
                     : say("counts", counts)}
                 </span>
               )}
-              <span>{say(saved)}</span>
+              {props.heldHere === undefined ? (
+                <span>{say(saved)}</span>
+              ) : (
+                <strong>{say("heldHere", { count: props.heldHere })}</strong>
+              )}
             </>
           )}
         </p>

@@ -113,6 +113,7 @@ export function JudgeScreen() {
             : undefined
         }
         saved={notebook.fault ? "waiting" : notebook.unkept > 0 ? "saving" : "saved"}
+        heldHere={pass.token && notebook.link !== "live" ? notebook.unsent : undefined}
         stillOpen={
           open[0] && openBlanks > 0
             ? { call: nameOf(open[0]), calls: open.length, blank: openBlanks }
