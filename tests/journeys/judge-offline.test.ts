@@ -44,6 +44,9 @@ it("loses no mark of a judge who is without the network for a section", async ()
 
   await hall.mend(away.page);
   await away.hasTheHub();
+  // Sent on return, before the hand does anything more: a later line would only draw the earlier ones after it.
+  const back = (await hall.exportedOnce(12, "mark")).entries;
+  expect(back.filter(({ kind }) => kind === "mark")).toHaveLength(12);
   await caller.next(3);
   await caller.next(4);
   // Whoever stepped on alone is not dragged along: one tap leads back to the floor.
