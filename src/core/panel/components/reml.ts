@@ -24,8 +24,15 @@ export interface RemlFit {
   /** The intercept first, then each fixed effect's levels against its first level (0). */
   intercept: { value: number; se: number };
   fixed: { term: Term; values: Float64Array; se: Float64Array }[];
+  /** The intercept plus any weighted levels of fixed effects, with the standard error of that sum (the random effects' draw included). */
+  estimate: (weights: readonly FixedWeight[]) => { value: number; se: number };
   marks: number;
   rounds: number;
+}
+export interface FixedWeight {
+  term: string;
+  level: number;
+  weight: number;
 }
 export interface NoFit {
   reason:
@@ -269,6 +276,21 @@ function fitted(
             l === 0 ? 0 : spread("border", place + l),
           ),
         })),
+      estimate: (weights) => {
+        const right = emptyLike(at.x);
+        right.border[intercept] = 1;
+        for (const { term, level, weight } of weights) {
+          const part = layout.border.find((one) => one.isFixed && one.term.name === term);
+          if (!part) throw new RangeError(`reml: ${term} is no fixed effect`);
+          const place = part.start + level;
+          if (level > 0) right.border[place] = (right.border[place] as number) + weight;
+        }
+        const variance = at.residual * dot(right, solution(at.parts, data, layout, right));
+        return {
+          value: data.mean + dot(right, at.x),
+          se: Math.sqrt(Math.max(0, variance)),
+        };
+      },
       marks: n,
       rounds: round,
     };
