@@ -19,6 +19,14 @@ const commands: Record<string, { line: TerminalKey; load: () => Promise<Command>
     },
   },
   report: { line: "line-report", load: async () => (await import("./report.ts")).report },
+  agreement: {
+    line: "line-agreement",
+    load: async () => (await import("./agreement.ts")).agreement,
+  },
+  statistics: {
+    line: "line-statistics",
+    load: async () => (await import("./statistics.ts")).statistics,
+  },
   check: { line: "line-check", load: async () => (await import("./check.ts")).check },
   export: { line: "line-export", load: async () => (await import("./export.ts")).exportCommand },
   import: { line: "line-import", load: async () => (await import("./import.ts")).importCommand },
