@@ -38,7 +38,20 @@ export function sharedPivots(
   if (byCount.size > FEW) return null;
   return [...byCount].map(([count, levels]) => {
     const square = new Float64Array(b * b);
-    for (const d of levels) addOuter(square, b, firstBorder, d, 1);
+    const { starts, columns, counts } = firstBorder;
+    const filled = levels.reduce(
+      (sum, d) => sum + (starts[d + 1] as number) - (starts[d] as number),
+      0,
+    );
+    // Rows that are nearly full go faster when written out.
+    if (filled > (levels.length * b) / 3) {
+      const rows = new Float64Array(levels.length * b);
+      levels.forEach((d, row) => {
+        for (let i = starts[d] as number; i < (starts[d + 1] as number); i++)
+          rows[row * b + (columns[i] as number)] = counts[i] as number;
+      });
+      addSquares(square, b, rows, levels.length, 1);
+    } else for (const d of levels) addOuter(square, b, firstBorder, d, 1);
     return { count, square };
   });
 }

@@ -43,7 +43,8 @@ export function adjusted(columns: MarkColumns): Adjusted | NotAdjusted {
   if (others.length > 0 && pairs.levels < columns.marks.length) random.push(["candidate", "judge"]);
   const fit = reml(columns, random, [["candidate"], ...others.map((name) => [name])]);
   if ("reason" in fit) return { reason: fit.reason };
-  const judgeTerm = fit.effects.find(({ term }) => term.name === "judge");
+  const judgeTerm = fit.effects[0];
+  const judgeErrors = fit.effectErrors()[0];
   const levelOf = (term: Factor, factor: Factor) => firstWith(term, factor);
   const judgePlaces = judgeTerm ? levelOf(judgeTerm.term, judges) : [];
   const candidateTerm = fit.fixed.find(({ term }) => term.name === "candidate")?.term;
@@ -60,7 +61,7 @@ export function adjusted(columns: MarkColumns): Adjusted | NotAdjusted {
     );
   return {
     severity: judgePlaces.map((place) => {
-      const se = judgeTerm?.se[place] as number;
+      const se = judgeErrors?.[place] as number;
       // "+ 0" turns -0 into 0.
       return { estimate: -(judgeTerm?.values[place] as number) + 0, se: se === 0 ? null : se };
     }),

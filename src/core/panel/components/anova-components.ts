@@ -39,8 +39,14 @@ export function anovaComponents(
   for (const mark of marks) total += (mark - mean) ** 2;
   terms.forEach((term, k) => {
     const row = equations[k] as Float64Array;
-    terms.forEach((other, m) => {
-      row[m] = (k === m ? n : spreadOver(term, other)) - (inMean[m] as number);
+    row[k] = (row[k] as number) + n;
+    terms.slice(0, k).forEach((other, m) => {
+      const [mine, others] = spreads(term, other);
+      row[m] = (row[m] as number) + mine;
+      (equations[m] as Float64Array)[k] = ((equations[m] as Float64Array)[k] as number) + others;
+    });
+    terms.forEach((_, m) => {
+      row[m] = (row[m] as number) - (inMean[m] as number);
     });
     row[size - 1] = term.levels - 1;
     right[k] = between(marks, term, mean);
@@ -64,29 +70,34 @@ function between(marks: Float64Array, { codes, levels, counts }: Term, mean: num
   return squares;
 }
 
-/** Over the levels of one term: squared counts of the other's levels within it, as a share of its marks. n when the other is coarser. */
-export function spreadOver(term: Term, other: Term): number {
+/**
+ * Over the levels of each of two terms: squared counts of the other's levels within it, as a share of its marks.
+ * n when the other is coarser or the same.
+ */
+export function spreads(term: Term, other: Term): [number, number] {
   const size = term.levels * other.levels;
-  let sum = 0;
-  const add = (count: number, level: number) => {
-    sum += (count * count) / (term.counts[level] as number);
+  const sums: [number, number] = [0, 0];
+  const add = (count: number, level: number, otherLevel: number) => {
+    sums[0] += (count * count) / (term.counts[level] as number);
+    sums[1] += (count * count) / (other.counts[otherLevel] as number);
   };
+  const [codes, others, width] = [term.codes, other.codes, other.levels];
   if (size <= 20_000_000) {
-    const table = term.codes.length < 65_536 ? new Uint16Array(size) : new Uint32Array(size);
-    for (let i = 0; i < term.codes.length; i++) {
-      const place = (term.codes[i] as number) * other.levels + (other.codes[i] as number);
+    const table = codes.length < 65_536 ? new Uint16Array(size) : new Uint32Array(size);
+    for (let i = 0; i < codes.length; i++) {
+      const place = (codes[i] as number) * width + (others[i] as number);
       table[place] = (table[place] as number) + 1;
     }
     for (let level = 0, place = 0; level < term.levels; level++)
-      for (let m = 0; m < other.levels; m++, place++)
-        if (table[place] !== 0) add(table[place] as number, level);
-    return sum;
+      for (let m = 0; m < width; m++, place++)
+        if (table[place] !== 0) add(table[place] as number, level, m);
+    return sums;
   }
   const table = new Map<number, number>();
-  term.codes.forEach((code, i) => {
-    const place = code * other.levels + (other.codes[i] as number);
+  for (let i = 0; i < codes.length; i++) {
+    const place = (codes[i] as number) * width + (others[i] as number);
     table.set(place, (table.get(place) ?? 0) + 1);
-  });
-  for (const [place, count] of table) add(count, Math.floor(place / other.levels));
-  return sum;
+  }
+  for (const [place, count] of table) add(count, Math.floor(place / width), place % width);
+  return sums;
 }

@@ -27,11 +27,15 @@ export function rowsOfTerms(layout: Layout, terms: readonly Term[]): TermRows[] 
 export function timesCrossProducts(data: CrossProducts, layout: Layout, x: Effects): Effects {
   const { firstCounts, firstInner, firstBorder, innerInner, innerBorder, borderBorder } = data;
   const { blocks, innerRows, borderRows: b } = layout;
+  // Often only one part holds anything.
+  const isEmpty = (part: Float64Array) => part.every((value) => value === 0);
+  const [noInner, noBorder] = [isEmpty(x.inner), isEmpty(x.border)];
   const first = firstCounts.map((count, d) => count * (x.first[d] as number));
   const inner = new Float64Array(innerRows);
   const border = new Float64Array(b);
   for (let d = 0; d < first.length; d++) {
     const own = x.first[d] as number;
+    if (own === 0 && noInner && noBorder) continue;
     let sum = 0;
     for (let i = firstInner.starts[d] as number; i < (firstInner.starts[d + 1] as number); i++) {
       const [row, count] = [firstInner.columns[i] as number, firstInner.counts[i] as number];
@@ -56,6 +60,7 @@ export function timesCrossProducts(data: CrossProducts, layout: Layout, x: Effec
   });
   for (let row = 0; row < innerRows; row++) {
     const own = x.inner[row] as number;
+    if (noBorder && own === 0) continue;
     let sum = 0;
     for (let j = 0; j < b; j++) {
       const count = innerBorder[row * b + j] as number;
@@ -64,7 +69,7 @@ export function timesCrossProducts(data: CrossProducts, layout: Layout, x: Effec
     }
     inner[row] = (inner[row] as number) + sum;
   }
-  for (let i = 0; i < b; i++) {
+  for (let i = 0; i < b && !noBorder; i++) {
     let sum = 0;
     for (let j = 0; j < b; j++)
       sum += (borderBorder[i * b + j] as number) * (x.border[j] as number);

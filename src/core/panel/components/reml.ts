@@ -7,7 +7,7 @@ import {
   sharedPivots,
   solution,
 } from "./absorbed.ts";
-import { anovaComponents, spreadOver } from "./anova-components.ts";
+import { anovaComponents, spreads } from "./anova-components.ts";
 import { crossProducts } from "./cross-products.ts";
 import { rowsOfTerms, timesCrossProducts } from "./effect-rows.ts";
 import { layoutOf } from "./layout.ts";
@@ -19,11 +19,12 @@ export interface RemlFit {
   residual: { variance: number; se: number };
   /** -2 log restricted likelihood, constants included. */
   criterion: number;
-  /** Best linear unbiased predictions of each random effect, by level in `codes` of its term, with the standard error of prediction. */
-  effects: { term: Term; values: Float64Array; se: Float64Array }[];
-  /** The intercept first, then each fixed effect's levels against its first level (0). */
-  intercept: { value: number; se: number };
-  fixed: { term: Term; values: Float64Array; se: Float64Array }[];
+  /** Best linear unbiased predictions of each random effect, by level in `codes` of its term. */
+  effects: { term: Term; values: Float64Array }[];
+  /** Their standard errors of prediction, computed when asked for. */
+  effectErrors: () => Float64Array[];
+  /** Fixed effects' levels against their first level, which is 0. */
+  fixed: { term: Term; values: Float64Array }[];
   /** The intercept plus any weighted levels of fixed effects, with the standard error of that sum (the random effects' draw included). */
   estimate: (weights: readonly FixedWeight[]) => { value: number; se: number };
   marks: number;
@@ -50,6 +51,8 @@ export interface NoFit {
 /** A variance this share of the residual's counts as 0. */
 const FLOOR = 1e-8;
 const ROUNDS = 60;
+/** A step that promises less than this in log likelihood is the last: about a thousandth of a standard error. */
+const SETTLED = 1e-6;
 
 /**
  * Which part of the differences between marks comes from candidates, judges, items, criteria and their interactions: restricted maximum likelihood.
@@ -97,7 +100,7 @@ function whyNoFit(marks: Float64Array, terms: readonly Term[]): NoFit | null {
   }
   for (const [i, term] of terms.entries())
     for (const other of terms.slice(0, i))
-      if (term.levels === other.levels && spreadOver(term, other) > n - 0.5)
+      if (term.levels === other.levels && spreads(term, other)[0] > n - 0.5)
         return { reason: "same-levels", terms: [other.name, term.name] };
   return null;
 }
@@ -204,6 +207,16 @@ function fitted(
     return { gradient, information };
   };
 
+  /** The whole step, or as much of it as goes uphill. */
+  const shortened = (from: ReturnType<typeof evaluated>, step: readonly number[]) => {
+    let next = from;
+    for (let share = 1; share > 1e-9; share /= 2) {
+      next = evaluated(inside(from.variances, step, share, total));
+      if (next.criterion <= from.criterion + 1e-9) break;
+    }
+    return next;
+  };
+
   let here = evaluated(start);
   let round = 0;
   let near = slopes(here);
@@ -217,17 +230,13 @@ function fitted(
     step.forEach((by, k) => {
       gain += by * (near.gradient[k] as number);
     });
-    if (gain < 1e-9) break;
-    let shorten = 1;
-    let next = here;
-    for (let tries = 0; tries < 30; tries++, shorten /= 2) {
-      next = evaluated(inside(here.variances, step, shorten, total));
-      if (next.criterion <= here.criterion + 1e-9) break;
-    }
+    if (gain < 1e-12) break;
+    const next = shortened(here, step);
     const gained = here.criterion - next.criterion;
     here = next;
+    // What is left after so small a step is its square: no need for the slopes there.
+    if (gain < SETTLED || Math.abs(gained) < 1e-10) break;
     near = slopes(here);
-    if (Math.abs(gained) < 1e-10) break;
   }
   if (round === ROUNDS) return { reason: "not-settled", terms: terms.map(({ name }) => name) };
   if (here.residual <= 1e-9 * total) return { reason: "no-error-left", terms: [] };
@@ -239,9 +248,6 @@ function fitted(
   ): RemlFit {
     const isZero = at.variances.map((v, k) => k < K && v <= 2 * floorOf(at.residual));
     const se = standardErrors(information, isZero);
-    const diagonal = inverseDiagonal(at.parts, data, layout, at.ridge, null);
-    const spread = (part: "first" | "inner" | "border", place: number) =>
-      Math.sqrt(at.residual * Math.max(0, (diagonal[part] as Float64Array)[place] as number));
     const intercept = layout.fixedStart;
     return {
       components: terms.map(({ name }, k) => ({
@@ -253,17 +259,20 @@ function fitted(
       criterion: at.criterion,
       effects: terms.map((term, k) => {
         const { part, places } = rows[k] as (typeof rows)[number];
-        return {
-          term,
-          values: Float64Array.from(places, (place) =>
-            isZero[k] ? 0 : (at.x[part][place] as number),
-          ),
-          se: Float64Array.from(places, (place) => (isZero[k] ? 0 : spread(part, place))),
-        };
+        const value = (place: number) => (isZero[k] ? 0 : (at.x[part][place] as number));
+        return { term, values: Float64Array.from(places, value) };
       }),
-      intercept: {
-        value: data.mean + (at.x.border[intercept] as number),
-        se: spread("border", intercept),
+      effectErrors: () => {
+        const diagonal = inverseDiagonal(at.parts, data, layout, at.ridge, null);
+        return rows.map(({ part, places }, k) =>
+          Float64Array.from(places, (place) =>
+            isZero[k]
+              ? 0
+              : Math.sqrt(
+                  at.residual * Math.max(0, (diagonal[part] as Float64Array)[place] as number),
+                ),
+          ),
+        );
       },
       fixed: layout.border
         .filter(({ isFixed }) => isFixed)
@@ -271,9 +280,6 @@ function fitted(
           term,
           values: Float64Array.from({ length: term.levels }, (_, l) =>
             l === 0 ? 0 : (at.x.border[place + l] as number),
-          ),
-          se: Float64Array.from({ length: term.levels }, (_, l) =>
-            l === 0 ? 0 : spread("border", place + l),
           ),
         })),
       estimate: (weights) => {

@@ -34,24 +34,38 @@ export function termOf(names: readonly string[], { marks, factors }: MarkColumns
     if (!factor) throw new RangeError(`termOf: there is no factor ${name}`);
     return factor;
   });
-  const size = parts.reduce((product, { levels }) => product * levels, 1);
-  const codes = new Int32Array(marks.length);
-  // Small tables are numbered through an array, huge ones through a map.
-  const dense = size <= 4_000_000 ? new Int32Array(size).fill(-1) : null;
-  const sparse = new Map<number, number>();
-  let levels = 0;
-  for (let i = 0; i < codes.length; i++) {
-    let key = 0;
-    for (const part of parts) key = key * part.levels + (part.codes[i] as number);
-    let code = dense ? (dense[key] as number) : (sparse.get(key) ?? -1);
-    if (code < 0) {
-      code = levels++;
-      if (dense) dense[key] = code;
-      else sparse.set(key, code);
-    }
-    codes[i] = code;
-  }
+  // Numbered by the first factor, then each pair of "so far" and "next": small tables through an array, huge ones through a map.
+  let codes: Int32Array = new Int32Array(marks.length);
+  let levels = 1;
+  for (const part of parts) [codes, levels] = paired(codes, levels, part);
   const counts = new Float64Array(levels);
   for (const code of codes) counts[code] = (counts[code] as number) + 1;
   return { name: names.join(":"), factors: names, codes, levels, counts };
+}
+
+function paired(codes: Int32Array, levels: number, next: Factor): [Int32Array, number] {
+  const size = levels * next.levels;
+  const width = next.levels;
+  const given = next.codes;
+  const result = new Int32Array(codes.length);
+  let used = 0;
+  if (size <= 4_000_000) {
+    const table = new Int32Array(size);
+    for (let i = 0; i < result.length; i++) {
+      const key = (codes[i] as number) * width + (given[i] as number);
+      let code = table[key] as number;
+      // 0 is "not seen yet".
+      if (code === 0) table[key] = code = ++used;
+      result[i] = code - 1;
+    }
+    return [result, used];
+  }
+  const seen = new Map<number, number>();
+  for (let i = 0; i < result.length; i++) {
+    const key = (codes[i] as number) * width + (given[i] as number);
+    const code = seen.get(key) ?? used++;
+    seen.set(key, code);
+    result[i] = code;
+  }
+  return [result, used];
 }
