@@ -23,7 +23,7 @@ const unreachable = async (): Promise<Answer<never>> => ({
   fault: { code: "HUB_UNREACHABLE" },
 });
 /** A hub that nobody reaches, but for what the test says it answers. */
-export const aHubDesk = (answers: Partial<HubDesk> = {}): HubDesk => ({
+const aHubDesk = (answers: Partial<HubDesk> = {}): HubDesk => ({
   health: unreachable,
   claim: unreachable,
   makeGrading: unreachable,

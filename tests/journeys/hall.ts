@@ -7,7 +7,7 @@ import type { Browser, BrowserContext, Page, WebSocketRoute } from "playwright-c
 import { makeReady } from "../../src/set-up/make-ready.mjs";
 import { openBrowser } from "../tools/browser.ts";
 
-export const LANDSCAPE = { width: 1180, height: 820 };
+const LANDSCAPE = { width: 1180, height: 820 };
 export const PORTRAIT = { width: 820, height: 1180 };
 
 /** A hall with a hub that is a process of its own, and as many tablets as it takes. Keeps account of what went wrong. */

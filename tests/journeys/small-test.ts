@@ -6,7 +6,7 @@ export const JUDGES = ["Mara Quist", "Tovi Lund", "Pell Odaka"] as const;
 export const ANYA = "1 Anya";
 export const BEN = "2 Ben";
 export const CORA = "3 Cora";
-export const RUBRIC_TITLE = "White to yellow, hall of the journeys";
+const RUBRIC_TITLE = "White to yellow, hall of the journeys";
 
 /** A belt test small enough to be held in a minute: one wave of three, six calls, a checklist. */
 export const aSmallPlan = () => ({

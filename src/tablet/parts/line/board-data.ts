@@ -33,7 +33,7 @@ export interface Scale {
   meetsLevel: number;
 }
 
-export interface CellPlace<Row extends string> {
+interface CellPlace<Row extends string> {
   candidate: CandidateId;
   criterion: Row;
 }

@@ -1,6 +1,6 @@
 /** Which grammar a board speaks: strips of levels, two-sided cells, or a list of things done. */
 export type BoardForm = "strips" | "cells" | "checklist";
-export type Handed = "right" | "left";
+type Handed = "right" | "left";
 /** `wide` has a gutter for the criteria; `tall` writes them above each row; `phone` shows one candidate at a time. */
 export type BoardShape = "wide" | "tall" | "phone";
 
@@ -23,7 +23,7 @@ export interface BoardWish {
   textScale: number;
 }
 
-export interface Lane {
+interface Lane {
   left: number;
   width: number;
   /** 0, or 1 for a lane that stands in the second rank. */

@@ -16,8 +16,8 @@ interface Surroundings {
   deaf: boolean;
 }
 
-export const EDGE_PX = 8;
-export const PALM_PX = 40;
+const EDGE_PX = 8;
+const PALM_PX = 40;
 export const DEAF_MS = 350;
 
 /**

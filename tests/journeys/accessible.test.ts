@@ -1,0 +1,49 @@
+import { AxeBuilder } from "@axe-core/playwright";
+import type { Page } from "playwright-core";
+import { afterAll, beforeAll, describe, expect, it } from "vitest";
+import { Hall } from "./hall.ts";
+
+let hall: Hall;
+let page: Page;
+let test: string;
+beforeAll(async () => {
+  hall = await Hall.open();
+  page = await hall.tablet("visitor");
+  await page.goto(hall.address);
+  await page.getByRole("button", { name: /example test/i }).click();
+  await page.waitForURL(/\/tests\//);
+  await page.getByRole("heading", { name: /Wave \d, set/ }).waitFor();
+  test = /\/tests\/[^/]+/.exec(page.url())?.[0] ?? "";
+});
+afterAll(() => hall?.close());
+
+/** Every screen, by its address and something a person sees on it. */
+const screens: [string, string, RegExp][] = [
+  ["home", "/", /Evenhand/],
+  ["join", "/join", /Join/],
+  ["board", "/chief", /Wave \d/],
+  ["candidate", "/chief/candidates/candidate-5", /Leopold/],
+  ["door", "/chief/door", /At the door/],
+  ["desk", "/desk", /Fit to take part/],
+  ["set up", "/set-up", /Set up/],
+  ["sheets", "/sheets", /Sheets/],
+  ["caller", "/caller", /Say|Ask|wave|Nothing/],
+  ["judge", "/judge", /STOP/],
+];
+
+describe("every screen, in a bright and a dark hall", () => {
+  for (const theme of ["light", "dark"] as const) {
+    it.each(screens)(`%s, ${theme}: axe finds nothing`, async (_, address, seen) => {
+      await page.emulateMedia({ colorScheme: theme });
+      await page.goto(hall.address + (["/", "/join"].includes(address) ? "" : test) + address);
+      await page.getByText(seen).first().waitFor();
+      await page.getByRole("progressbar").waitFor({ state: "detached" });
+      const { violations } = await new AxeBuilder({ page }).analyze();
+      expect(violations.map(({ id, nodes }) => `${id}: ${nodes.map(({ html }) => html.slice(0, 120)).join(" | ")}`)).toEqual([]);
+    });
+  }
+
+  it("said nothing wrong and asked nobody outside the hall", () => {
+    expect(hall.complaints).toEqual([]);
+  });
+});
