@@ -39,7 +39,11 @@ describe("every screen, in a bright and a dark hall", () => {
       await page.getByText(seen).first().waitFor();
       await page.getByRole("progressbar").waitFor({ state: "detached" });
       const { violations } = await new AxeBuilder({ page }).analyze();
-      expect(violations.map(({ id, nodes }) => `${id}: ${nodes.map(({ html }) => html.slice(0, 120)).join(" | ")}`)).toEqual([]);
+      expect(
+        violations.map(
+          ({ id, nodes }) => `${id}: ${nodes.map(({ html }) => html.slice(0, 120)).join(" | ")}`,
+        ),
+      ).toEqual([]);
     });
   }
 
