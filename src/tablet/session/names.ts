@@ -1,22 +1,36 @@
 import type { CandidateId, PersonId } from "../../core/identity.ts";
-import { CandidateDetails, PersonDetails } from "../../core/scorebook/side-record.ts";
+import type { TextRef } from "../../core/scorebook/entry.ts";
+import { CandidateDetails, PersonDetails, type SideRecord } from "../../core/scorebook/side-record.ts";
 import type { Notebook } from "./notebook.ts";
 
-/** Names as this device knows them; they may be erased, or not sent to this role: then there is only a number. */
-export function candidateDetails(
-  { book, sides }: Notebook,
-  candidate: CandidateId,
-): CandidateDetails | undefined {
-  const ref = book.entrant(candidate)?.details;
-  const read = CandidateDetails.safeParse(ref && sides.get(ref.id)?.body);
-  return read.success ? read.data : undefined;
+/** Each record is read once: names are asked for with every tap. */
+const candidates = new WeakMap<SideRecord, CandidateDetails | undefined>();
+const persons = new WeakMap<SideRecord, PersonDetails | undefined>();
+
+function readOnce<T>(
+  known: WeakMap<SideRecord, T | undefined>,
+  schema: { safeParse: (body: unknown) => { success: boolean; data?: T } },
+  { sides }: Notebook,
+  ref: TextRef | undefined,
+): T | undefined {
+  const record = ref && sides.get(ref.id);
+  if (!record) return undefined;
+  if (!known.has(record)) {
+    const read = schema.safeParse(record.body);
+    known.set(record, read.success ? read.data : undefined);
+  }
+  return known.get(record);
 }
+
+/** Names as this device knows them; they may be erased, or not sent to this role: then there is only a number. */
+export const candidateDetails = (
+  notebook: Notebook,
+  candidate: CandidateId,
+): CandidateDetails | undefined =>
+  readOnce(candidates, CandidateDetails, notebook, notebook.book.entrant(candidate)?.details);
 
 export const givenName = (notebook: Notebook, candidate: CandidateId): string =>
   candidateDetails(notebook, candidate)?.given ?? "";
 
-export function personName({ book, sides }: Notebook, person: PersonId): string | undefined {
-  const ref = book.seat(person)?.details;
-  const read = PersonDetails.safeParse(ref && sides.get(ref.id)?.body);
-  return read.success ? read.data.name : undefined;
-}
+export const personName = (notebook: Notebook, person: PersonId): string | undefined =>
+  readOnce(persons, PersonDetails, notebook, notebook.book.seat(person)?.details)?.name;

@@ -56,6 +56,7 @@ export class Notebook {
   #version = 0;
   #keeping: Promise<void> | undefined;
   #retry: ReturnType<typeof setTimeout> | undefined;
+  #soon: ReturnType<typeof setTimeout> | undefined;
 
   private constructor(settings: NotebookSettings, counters: { n: number; lamport: number }) {
     this.#settings = settings;
@@ -123,6 +124,14 @@ export class Notebook {
   #changed(): void {
     this.#version++;
     for (const listener of this.#listeners) listener();
+  }
+
+  /** For what nobody waits to see: several in a row are shown once. */
+  #changedSoon(): void {
+    this.#soon ??= setTimeout(() => {
+      this.#soon = undefined;
+      this.#changed();
+    }, 50);
   }
 
   /** Writes one entry; resolves when it is on this device's disk. */
@@ -220,7 +229,7 @@ export class Notebook {
       this.#unsent.delete(id);
       this.#refused.delete(id);
     }
-    this.#changed();
+    this.#changedSoon();
   }
   wasRefused(id: EntryId, fault: Fault): void {
     this.#refused.set(id, fault);
