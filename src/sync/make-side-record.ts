@@ -14,6 +14,10 @@ export function makeSideRecord(
   about: Pick<SideRecord, "grading" | "about" | "kind"> & { body: Record<string, unknown> },
   chance: { makeId: () => string; random: (bytes: number) => Uint8Array },
 ): { record: SideRecord; ref: TextRef } {
-  const record: SideRecord = { ...about, id: chance.makeId() as SideRecordId, salt: bytesToHex(chance.random(16)) };
+  const record: SideRecord = {
+    ...about,
+    id: chance.makeId() as SideRecordId,
+    salt: bytesToHex(chance.random(16)),
+  };
   return { record, ref: { id: record.id, digest: sideDigest(record) } };
 }

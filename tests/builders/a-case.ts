@@ -8,8 +8,7 @@ import { aRubric } from "./a-rubric.ts";
 export type Level = number | "not-seen" | null;
 
 /** Every cell the rubric asks for. */
-const placesOf = (rubric: Rubric): Place[] =>
-  weighing(rubric).cells.map(({ place }) => place);
+const placesOf = (rubric: Rubric): Place[] => weighing(rubric).cells.map(({ place }) => place);
 
 /** Everybody's marks everywhere, as `level` says; null leaves the cell blank. */
 export function marksOf(

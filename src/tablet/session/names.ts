@@ -1,6 +1,10 @@
 import type { CandidateId, PersonId } from "../../core/identity.ts";
 import type { TextRef } from "../../core/scorebook/entry.ts";
-import { CandidateDetails, PersonDetails, type SideRecord } from "../../core/scorebook/side-record.ts";
+import {
+  CandidateDetails,
+  PersonDetails,
+  type SideRecord,
+} from "../../core/scorebook/side-record.ts";
 import type { Notebook } from "./notebook.ts";
 
 /** Each record is read once: names are asked for with every tap. */

@@ -101,7 +101,9 @@ export function openDexieScorebook(name: string): TabletStore {
         await keepAtOnce(database.backendDB(), grading, entries, sides);
       } catch (error) {
         if (!isConnectionLost(error)) throw asFault(error);
-        await steadily(async (db) => keepAtOnce((await db.open()).backendDB(), grading, entries, sides));
+        await steadily(async (db) =>
+          keepAtOnce((await db.open()).backendDB(), grading, entries, sides),
+        );
       }
     },
 
