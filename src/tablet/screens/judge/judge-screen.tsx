@@ -42,7 +42,6 @@ export function JudgeScreen() {
   const waves = book.waves.map(({ wave }) => wave);
   const floorWave = book.currentCall?.body.wave;
   const wave = ownWave ?? floorWave ?? waves[0] ?? 1;
-  // biome-ignore lint/correctness/useExhaustiveDependencies: the book changes in place; its script version says when
   const { steps, calls } = useMemo(() => {
     const script = waveScript(book, wave);
     return { steps: script, calls: judgeCalls(book, judge, wave, script) };
@@ -152,6 +151,7 @@ export function JudgeScreen() {
       {shown && shown.watched.length > 0 ? (
         <JudgeBoard
           notebook={notebook}
+          version={notebook.version}
           judge={judge}
           hand={hand}
           call={shown}
