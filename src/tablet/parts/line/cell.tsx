@@ -9,6 +9,7 @@ import "./cell.css";
 interface CellProps {
   layout: BoardLayout;
   left: number;
+  top: number;
   column: number;
   row: number;
   /** What a screen reader calls this cell, without its state. */
@@ -37,7 +38,7 @@ interface CellProps {
  * each level, and the arrow keys need only one stop a cell. Radios would not do, since the level that stands can be taken off.
  */
 export const Cell = memo(function Cell(props: CellProps) {
-  const { layout, left, column, row, level, kept, newest, asked, seen, meetsLevel } = props;
+  const { layout, left, top, column, row, level, kept, newest, asked, seen, meetsLevel } = props;
   const say = useSay(judgeWords);
   const from = layout.bounds[0] ?? 0;
   const width = (layout.bounds.at(-1) ?? 0) - from;
@@ -65,7 +66,7 @@ export const Cell = memo(function Cell(props: CellProps) {
       aria-disabled={!asked || undefined}
       tabIndex={props.reached ? 0 : -1}
       data-cell={`${column} ${row}`}
-      style={{ left: left + from, top: layout.nameHeight, width, height }}
+      style={{ left: left + from, top: top + layout.nameHeight, width, height }}
     >
       <svg className="cell-ink" width={width} height={height} aria-hidden="true">
         {asked && <CellInk {...props} from={from} middle={middle} />}

@@ -1,5 +1,5 @@
-import type { CandidateId } from "../../../core/identity.ts";
-import type { BoardColumn, BoardProps, BoardRow } from "./board-data.ts";
+import type { BoardCell } from "./board-cells.ts";
+import type { BoardColumn } from "./board-data.ts";
 
 export interface LaneState {
   column: BoardColumn;
@@ -12,25 +12,16 @@ export interface LaneState {
   last: number | undefined;
 }
 
-type Asking<Row extends string> = Pick<BoardProps<Row>, "rows" | "isAsked">;
-
-export const isAsked = <Row extends string>(
-  { isAsked: narrower }: Asking<Row>,
-  candidate: CandidateId,
-  row: BoardRow<Row>,
-): boolean => row.asked && (narrower?.(candidate, row.criterion) ?? true);
-
 /** How far each child is marked, in the order of the columns. */
-export function laneStates<Row extends string>(
-  board: Asking<Row> & Pick<BoardProps<Row>, "columns" | "cell">,
+export function laneStates(
+  columns: readonly BoardColumn[],
+  cells: readonly (readonly BoardCell[])[],
 ): LaneState[] {
-  return board.columns.map((column) => {
-    const { candidate } = column;
-    const asked = board.rows.flatMap((row, index) =>
-      isAsked(board, candidate, row)
-        ? [{ index, isBlank: board.cell(candidate, row.criterion) === undefined }]
-        : [],
-    );
+  return columns.map((column, at) => {
+    const asked = cells.flatMap((row, index) => {
+      const cell = row[at];
+      return cell?.asked ? [{ index, isBlank: cell.level === undefined }] : [];
+    });
     const blank = asked.filter(({ isBlank }) => isBlank).length;
     const state =
       asked.length === 0

@@ -1,6 +1,6 @@
 import { type RefObject, useLayoutEffect, useRef, useState } from "react";
 
-interface Size {
+export interface Size {
   width: number;
   height: number;
   /** The page's letter size against the usual 16 pixels. */

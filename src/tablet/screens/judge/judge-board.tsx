@@ -1,4 +1,4 @@
-import { useMemo, useState } from "react";
+import { memo, useMemo, useState } from "react";
 import type {
   CandidateId,
   CriterionId,
@@ -27,6 +27,8 @@ const OVERALL = "overall" as CriterionId;
 
 interface JudgeBoardProps {
   notebook: Notebook;
+  /** The notebook changes in place; its version says when. */
+  version: number;
   judge: PersonId;
   hand: JudgeHand;
   call: JudgeCall;
@@ -39,7 +41,7 @@ interface JudgeBoardProps {
 }
 
 /** The board of one call: reads what stands from the scorebook, gives every tap to the hand. */
-export function JudgeBoard({
+export const JudgeBoard = memo(function JudgeBoard({
   notebook,
   judge,
   hand,
@@ -218,4 +220,4 @@ export function JudgeBoard({
   if (isChecklist && part === "cells") return <Checklist {...props} />;
   const isWide = watched.length > STRIPS_UP_TO || (largeTargets && watched.length > 1);
   return isWide && part === "cells" ? <Cells {...props} /> : <Line {...props} />;
-}
+});

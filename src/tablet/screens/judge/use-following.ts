@@ -1,4 +1,4 @@
-import { useEffect, useRef, useState } from "react";
+import { useCallback, useEffect, useRef, useState } from "react";
 import { type JudgeCall, sameBoard } from "../../../core/planning/judge-calls.ts";
 
 /** Untouched for this long at count one, the board follows the call. */
@@ -37,6 +37,9 @@ export function useFollowing({ calls, live, count, isClosed, nowMs }: FollowingI
   const [shownKey, show] = useState<string | undefined>(live?.key);
   const [isEarlier, setEarlier] = useState(false);
   const lastTouch = useRef(0);
+  const touched = useCallback(() => {
+    lastTouch.current = nowMs();
+  }, [nowMs]);
   const shown = calls.find(({ key }) => key === shownKey);
   const follow = (call: JudgeCall | undefined) => {
     show(call?.key);
@@ -77,8 +80,6 @@ export function useFollowing({ calls, live, count, isClosed, nowMs }: FollowingI
     },
     takeNext: () => follow(target),
     backToNow: () => follow(target),
-    touched: () => {
-      lastTouch.current = nowMs();
-    },
+    touched,
   };
 }
