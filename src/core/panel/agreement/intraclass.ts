@@ -106,7 +106,7 @@ function figure(
     p: fAbove(f, df1, df2),
     low: isSound ? low : null,
     high: isSound ? high : null,
-    reason: isSound ? null : "performances-equal",
+    reason: isSound ? null : "no-interval",
   };
 }
 
@@ -134,8 +134,11 @@ function consistency({ n, k, rows, error }: MeanSquares, tail: number, isMean: b
 
 function agreement(squares: MeanSquares, tail: number, isMean: boolean): IccFigure {
   const { n, k, rows, judges, error } = squares;
-  const one = (rows - error) / (rows + (k - 1) * error + (k * (judges - error)) / n);
-  const mean = (rows - error) / (rows + (judges - error) / n);
+  // A sum that is 0 but for rounding must not make a huge number.
+  const over = (sum: number) =>
+    Math.abs(sum) > 1e-12 * (rows + judges + error) ? (rows - error) / sum : Number.NaN;
+  const one = over(rows + (k - 1) * error + (k * (judges - error)) / n);
+  const mean = over(rows + (judges - error) / n);
   const df = [n - 1, (n - 1) * (k - 1)] as const;
   const found = figure(rows, error, df, isMean ? mean : one, () => {
     const ratio = judges / error;
@@ -143,6 +146,8 @@ function agreement(squares: MeanSquares, tail: number, isMean: boolean): IccFigu
     const df2 =
       ((k - 1) * (n - 1) * (k * one * ratio + rest) ** 2) /
       ((n - 1) * (k * one * ratio) ** 2 + rest ** 2);
+    // Far below 0 the degrees of freedom vanish, and no interval can be had.
+    if (!(df2 > 1e-9)) return [Number.NaN, Number.NaN];
     const [up, down] = [fExceededBy(tail, n - 1, df2), fExceededBy(tail, df2, n - 1)];
     const common = k * judges + (k * n - k - n) * error;
     const low = (n * (rows - up * error)) / (up * common + n * rows);

@@ -14,8 +14,8 @@ export type Reason =
   | "all-equal"
   | "performances-equal"
   | "no-error-left"
-  | "negative-marks"
-  | "not-two-judges";
+  | "no-interval"
+  | "negative-marks";
 export interface Unsupported {
   reason: Reason;
 }

@@ -238,8 +238,9 @@ function fitted(
     if (gain < SETTLED || Math.abs(gained) < 1e-10) break;
     near = slopes(here);
   }
+  // A residual on its way to nothing never settles.
+  if (here.residual <= 1e-6 * total) return { reason: "no-error-left", terms: [] };
   if (round === ROUNDS) return { reason: "not-settled", terms: terms.map(({ name }) => name) };
-  if (here.residual <= 1e-9 * total) return { reason: "no-error-left", terms: [] };
   return report(here, near);
 
   function report(
