@@ -1,5 +1,5 @@
 import type { JudgeScores } from "./judge-scores.ts";
-import { type NoSeverity, whyNot } from "./severities.ts";
+import { type KnownSeverity, type NoSeverity, whyNot } from "./severities.ts";
 
 export type Outlook =
   /** No adjustment is possible, and why. */
@@ -14,20 +14,22 @@ export type Outlook =
 /**
  * What adjusting for severity can do for this panel, before any number is shown.
  *
- * @param scores who marked whom. @param hasStandard whether anchors or earlier tests speak of any judge.
- * @returns a code for the screens. A panel that does not hang together is left alone whatever is known: no shared mark could contradict what is known.
+ * @param scores who marked whom. @param known of which judges anchors or earlier tests speak.
+ * @returns a code for the screens. `whole-panel` once somebody of every linked group is known.
  * Source: measured in the fairness simulation (docs/fairness.md): a complete panel gains nothing from one day's own marks.
  *
  * @example
  * outlook(judgeScores([0, 1].flatMap((judge) => [0, 1].map((candidate) => ({ judge, candidate, level: judge + candidate }))))); // => "nothing-to-gain-without-standard"
  */
-export function outlook(scores: JudgeScores, hasStandard = false): Outlook {
-  const reason = whyNot(scores);
+export function outlook(
+  scores: JudgeScores,
+  known: readonly (KnownSeverity | null)[] = [],
+): Outlook {
+  const reason = whyNot(scores, known);
   if (reason) return reason;
-  if (hasStandard) return "whole-panel";
+  if (known.some((one) => one !== null)) return "whole-panel";
   const { judge, candidate, share } = scores;
-  const judges = new Set(judge).size;
-  const candidates = new Set(candidate).size;
-  const isComplete = judge.length === judges * candidates && share.every((one) => one === share[0]);
+  const pairs = new Set(judge).size * new Set(candidate).size;
+  const isComplete = judge.length === pairs && share.every((one) => one === share[0]);
   return isComplete ? "nothing-to-gain-without-standard" : "luck-of-judges";
 }

@@ -1,13 +1,13 @@
 import { cholesky, choleskySolve } from "../../statistics/cholesky.ts";
-import { type Conditional, conditional } from "./conditional.ts";
+import { type Conditional, conditional, type Prior } from "./conditional.ts";
 import type { JudgeScores } from "./judge-scores.ts";
 import { type Reduced, reduced } from "./reduced.ts";
 
-/** What is known of a judge before today's marks: from anchors, from earlier tests. */
+/** What was measured of a judge before today's marks, against the standard: from anchors, from earlier tests. */
 export interface KnownSeverity {
   /** In levels, positive = severe everywhere. */
   severity: number;
-  /** How sure, as a standard deviation in levels; above 0. */
+  /** How far the measurement may be off, as a standard deviation in levels; above 0. */
   sd: number;
 }
 
@@ -30,8 +30,8 @@ export interface Severities {
   judges: { severity: number; se: number }[];
   /** Judges × judges, row by row: posterior covariance of those severities. */
   covariance: Float64Array;
-  /** Standard deviation among judges of whom nothing was known (null: there are none), and of what is left of one judge's score of one candidate. */
-  severitySd: number | null;
+  /** Standard deviation among judges, and of what is left of one judge's score of one candidate. */
+  severitySd: number;
   residualSd: number;
   /** Whether anything was known beforehand: only then is the level that the whole panel shares told from the candidates' own. */
   hasStandard: boolean;
@@ -60,7 +60,7 @@ const RESIDUAL_GRID = [-2.5, -1.5, -0.75, 0, 0.75, 1.5, 2.5].map((z, at) => ({
  * freedom and scale 0.3 levels for severities; for the rest, scaled inverse chi-square worth four scores at 0.25 levels.
  *
  * @param scores  judges' scores, in levels (or any unit with `level`).
- * @param options `known`: by judge, what is known beforehand, in the scores' unit; it is that judge's prior. `level`: how much one level is in the scores' unit (default 1).
+ * @param options `known`: by judge, what was measured beforehand, in the scores' unit: a prior for that judge, itself tempered by how much judges differ at all. `level`: how much one level is in the scores' unit (default 1).
  * @returns severities in the scores' unit; or why there are none.
  *   Without anything known their mean is 0: one day's marks cannot tell a severe panel from weak candidates.
  * @throws RangeError for a known severity or sd that is not finite, or an sd not above 0.
@@ -79,17 +79,26 @@ export function severities(
   for (const one of known)
     if (one && !(Number.isFinite(one.severity) && one.sd > 0 && one.sd < Infinity))
       throw new RangeError(`severities: known as ${one.severity} with sd ${one.sd}`);
-  const reason = whyNot(scores);
+  const reason = whyNot(scores, known);
   if (reason) return { kind: "not-possible", reason };
   return averaged(pointsOf(reduced(scores), scores.judges, known, level), scores.judges, known);
 }
 
-/** Why no severity can be estimated from these scores; null where it can. */
-export function whyNot({ judge, candidate, level, groups }: JudgeScores): NoSeverity | null {
-  const judges = new Set(judge);
-  if (judges.size < 2) return "one-judge";
+/**
+ * Why no severity can be estimated from these scores; null where it can.
+ * Whoever is known is linked to the standard, and so to everybody else who is: then groups of judges, one judge or one candidate are no hindrance.
+ */
+export function whyNot(
+  { judge, candidate, level, groups }: JudgeScores,
+  known: readonly (KnownSeverity | null)[] = [],
+): NoSeverity | null {
+  const judges = [...new Set(judge)];
+  const linked = new Set(judges.filter((one) => known[one]).map((one) => groups[one]));
+  const all = new Set(judges.map((one) => groups[one]));
+  if (judges.length > 0 && linked.size === all.size) return null;
+  if (judges.length < 2) return "one-judge";
   if (new Set(candidate).size < 2) return "one-candidate";
-  if (new Set([...judges].map((one) => groups[one])).size > 1) return "not-connected";
+  if (all.size > 1) return "not-connected";
   return level.every((one) => one === level[0]) ? "all-equal" : null;
 }
 
@@ -105,25 +114,36 @@ function pointsOf(
   known: readonly (KnownSeverity | null)[],
   level: number,
 ): GridPoint[] {
-  const hasFree = Array.from({ length: judges }, (_, j) => known[j]).some((one) => !one);
   const { centre, width } = residualGuess(sums, judges, level);
   return RESIDUAL_GRID.flatMap((residual) =>
-    (hasFree ? SEVERITY_GRID : [SEVERITY_SCALE]).map((tau) => {
+    SEVERITY_GRID.map((tau) => {
       const severitySd = tau * level;
       const residualSd = centre * Math.exp(residual.z * width);
-      const priors = Array.from({ length: judges }, (_, j) => ({
-        severity: known[j]?.severity ?? 0,
-        variance: (known[j]?.sd ?? severitySd) ** 2,
-      }));
+      const priors = Array.from({ length: judges }, (_, j) => tempered(known[j], severitySd ** 2));
       const found = conditional(sums, priors, residualSd ** 2);
       const logWeight =
         found.logLikelihood +
+        priors.reduce((sum, { logChance }) => sum + logChance, 0) +
         Math.log(residual.width) +
         logResidualPrior((residualSd / level) ** 2) +
-        (hasFree ? logSeverityPrior(tau) : 0);
+        logSeverityPrior(tau);
       return { ...found, logWeight, severitySd, residualSd };
     }),
   );
+}
+
+/** A judge before the marks: one of the judges there are, and what was measured of this one, if anything. */
+function tempered(
+  known: KnownSeverity | null | undefined,
+  variance: number,
+): Prior & { logChance: number } {
+  if (!known) return { severity: 0, variance, logChance: 0 };
+  const both = variance + known.sd ** 2;
+  return {
+    severity: (known.severity * variance) / both,
+    variance: (variance * known.sd ** 2) / both,
+    logChance: -(Math.log(both) + known.severity ** 2 / both) / 2,
+  };
 }
 
 /** Density of log σ under a scaled inverse chi-square for σ², but for a constant. */
@@ -186,7 +206,7 @@ function averaged(
       se: Math.sqrt(Math.max(0, covariance[j * size + j] as number)),
     })),
     covariance,
-    severitySd: mean.some((_, j) => !known[j]) ? average((point) => point.severitySd) : null,
+    severitySd: average((point) => point.severitySd),
     residualSd: average((point) => point.residualSd),
     hasStandard,
   };
