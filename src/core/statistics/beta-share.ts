@@ -18,7 +18,10 @@ export function betaShare(x: number, a: number, b: number, rest = 1 - x): number
   if (x === 0) return 0;
   if (rest <= 0) return 1;
   // The fraction converges fast only on this side of the middle.
-  if (x > (a + 1) / (a + b + 2)) return 1 - betaShare(rest, b, a, x);
+  return x > (a + 1) / (a + b + 2) ? 1 - below(rest, b, a, x) : below(x, a, b, rest);
+}
+
+function below(x: number, a: number, b: number, rest: number): number {
   const front =
     Math.exp(a * Math.log(x) + b * Math.log(rest) + logGamma(a + b) - logGamma(a) - logGamma(b)) /
     a;

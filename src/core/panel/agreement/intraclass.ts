@@ -146,13 +146,18 @@ function agreement(squares: MeanSquares, tail: number, isMean: boolean): IccFigu
     const df2 =
       ((k - 1) * (n - 1) * (k * one * ratio + rest) ** 2) /
       ((n - 1) * (k * one * ratio) ** 2 + rest ** 2);
-    // Far below 0 the degrees of freedom vanish, and no interval can be had.
-    if (!(df2 > 1e-9)) return [Number.NaN, Number.NaN];
+    // Far below 0 the degrees of freedom vanish, or are 0/0: no interval can be had.
+    const isVoid = Math.abs(k * one * ratio) + Math.abs(rest) < 1e-9;
+    if (isVoid || !(df2 > 1e-9)) return [Number.NaN, Number.NaN];
     const [up, down] = [fExceededBy(tail, n - 1, df2), fExceededBy(tail, df2, n - 1)];
     const common = k * judges + (k * n - k - n) * error;
     const low = (n * (rows - up * error)) / (up * common + n * rows);
     const high = (n * (down * rows - error)) / (common + n * down * rows);
-    const stepped = (r: number) => (isMean ? (k * r) / (1 + (k - 1) * r) : r);
+    // Spearman and Brown's step has a pole at -1/(k - 1), where a single judge's value can go no lower.
+    const stepped = (r: number) => {
+      const below = 1 + (k - 1) * r;
+      return !isMean ? r : below > 1e-9 ? (k * r) / below : Number.NaN;
+    };
     return [stepped(low), stepped(high)];
   });
   // Judges who keep their distance from each other leave no error, and yet do not agree: the value stands, without a test.

@@ -165,6 +165,7 @@ function fitted(
   const slopes = (at: ReturnType<typeof evaluated>) => {
     const { variances, residual, lambda, ridge, parts, x, rank, sumSquares, penalised } = at;
     const diagonal = inverseDiagonal(parts, data, layout, ridge, shared);
+    const least: number[] = [];
     let freedom = n - rank;
     let shrunk = 0;
     const gradient = rows.map((row, k) => {
@@ -174,9 +175,11 @@ function fitted(
       else for (const place of row.places) trace += diagonal[row.part][place] as number;
       const used = q - l * trace;
       freedom -= used;
+      least.push((0.5 * (used / v) ** 2) / q);
       shrunk += l * (sumSquares[k] as number);
       return -0.5 * (used / v - (sumSquares[k] as number) / (v * v));
     });
+    least.push((0.5 * (freedom / residual) ** 2) / n);
     const errorSquares = penalised - shrunk;
     gradient.push(-0.5 * (freedom / residual - errorSquares / (residual * residual)));
 
@@ -204,7 +207,7 @@ function fitted(
         return (0.5 * (own - dot(solutions[i] as Effects, right))) / residual;
       }),
     );
-    return { gradient, information };
+    return { gradient, information, least };
   };
 
   /** The whole step, or as much of it as goes uphill. */
@@ -225,7 +228,7 @@ function fitted(
     const isFree = here.variances.map(
       (v, k) => k === K || v > 2 * floor || (near.gradient[k] as number) > 0,
     );
-    const step = stepFrom(near, isFree, here.variances);
+    const step = stepFrom(near, isFree);
     let gain = 0;
     step.forEach((by, k) => {
       gain += by * (near.gradient[k] as number);
@@ -304,27 +307,39 @@ function fitted(
   }
 }
 
-/** One step of average information; where it does not determine one, a step of expectation–maximisation. */
-function stepFrom(
-  { gradient, information }: { gradient: number[]; information: number[][] },
-  isFree: readonly boolean[],
-  variances: readonly number[],
-): number[] {
+/**
+ * One step of average information. Where the marks leave that without a direction (a factor whose levels all come out equal),
+ * the least that the expected information can be is added: tr(P Z Z')² / levels, by Cauchy and Schwarz.
+ */
+function stepFrom({ gradient, information, least }: Slopes, isFree: readonly boolean[]): number[] {
   const free = [...gradient.keys()].filter((k) => isFree[k]);
-  const step = solved(
-    free.map((i) => free.map((j) => (information[i] as number[])[j] as number)),
-    free.map((k) => gradient[k] as number),
-  );
-  const full = gradient.map(() => 0);
-  free.forEach((k, i) => {
-    const cautious = (gradient[k] as number) * (variances[k] as number) ** 2 * 0.1;
-    full[k] = step ? (step[i] as number) : cautious;
-  });
-  // Uphill it must go, or halving would never end.
-  const isUphill = full.reduce((sum, by, k) => sum + by * (gradient[k] as number), 0) >= 0;
-  return isUphill
-    ? full
-    : gradient.map((g, k) => (isFree[k] ? g * (variances[k] as number) ** 2 * 0.1 : 0));
+  const right = free.map((k) => gradient[k] as number);
+  const matrix = (added: number) =>
+    free.map((i) =>
+      free.map(
+        (j) =>
+          ((information[i] as number[])[j] as number) +
+          (i === j ? added * (least[i] as number) : 0),
+      ),
+    );
+  for (const added of [0, 1]) {
+    const step = solved(matrix(added), right);
+    // Uphill it must go, or shortening it would never end.
+    if (step && step.reduce((sum, by, i) => sum + by * (right[i] as number), 0) >= 0) {
+      const full = gradient.map(() => 0);
+      free.forEach((k, i) => {
+        full[k] = step[i] as number;
+      });
+      return full;
+    }
+  }
+  return gradient.map((slope, k) => (isFree[k] && least[k] ? slope / (least[k] as number) : 0));
+}
+
+interface Slopes {
+  gradient: number[];
+  information: number[][];
+  least: number[];
 }
 
 /** The step, cut off where a variance would fall below its floor. */
