@@ -188,18 +188,25 @@ export class Notebook {
     for (const listener of this.#keptListeners) listener(entries, sides);
   }
 
-  /** Another tab of this device took our numbers: read what it wrote, and count on from there. Nothing of ours was written yet. */
+  /** A number is taken: by another tab of this device, or by our own write whose answer was lost. Reads the disk and counts on from there. */
   async #renumber(): Promise<void> {
-    const waiting = [...this.#unkept.values()];
     const counters = await this.store.counters(this.#pass.grading, this.#pass.device);
     this.#pen = this.#newPen(counters);
     this.book = new Scorebook();
     for (const { entry } of await this.store.read(this.#pass.grading, 0)) this.book.add(entry);
-    for (const one of waiting) {
+    for (const [id, one] of this.#unkept) {
+      // Written after all: the disk had it, and only the answer was lost.
+      if (this.book.entry(id)) {
+        this.#unkept.delete(id);
+        for (const listener of this.#keptListeners) listener([one.entry], [...one.sides]);
+        continue;
+      }
       const { n, lamport } = this.#pen.write("resumed", {});
       one.entry = { ...one.entry, n, lamport };
       this.book.add(one.entry);
     }
+    this.fault = undefined;
+    this.#changed();
     await this.#keepAll();
   }
 

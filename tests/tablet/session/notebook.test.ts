@@ -122,6 +122,26 @@ describe("a notebook", () => {
   });
 });
 
+describe("a disk whose answer was lost", () => {
+  it("has the mark once, and the notebook calls it kept", async () => {
+    const { store, notebook } = await aNotebook();
+    const keep = store.keep;
+    store.keep = async (...batch) => {
+      await keep(...batch);
+      store.keep = keep;
+      throw new FaultError({ code: "STORE_LOST" });
+    };
+    await notebook.write("mark", tap(2));
+    expect(notebook.unkept).toBe(1);
+    await notebook.write("mark", tap(4));
+    expect(notebook.unkept).toBe(0);
+    expect(notebook.fault).toBeUndefined();
+    const kept = (await store.read(aGradingId, 0)).map(({ entry }) => entry.n);
+    expect(kept).toEqual([1, 2]);
+    expect((await store.outbox(aGradingId)).entries).toHaveLength(2);
+  });
+});
+
 describe("the line to the hub", () => {
   it("sends what is kept here when it is welcome, and forgets it only on the hub's word", async () => {
     const { notebook, store } = await aNotebook();
