@@ -1,9 +1,10 @@
-import { type SyntheticEvent, useState } from "react";
+import type { SyntheticEvent } from "react";
 import type { CandidateId } from "../../../core/identity.ts";
 import type { JudgeCall } from "../../../core/planning/judge-calls.ts";
 import { markingWords } from "../../../words/marking-words.ts";
 import { Dialog } from "../../parts/dialog.tsx";
 import { Key } from "../../parts/key.tsx";
+import { SwapChoice } from "../../parts/swap-choice.tsx";
 import { useSay } from "../../parts/use-say.ts";
 import { useNotebook, useSideRecords } from "../../session/services.tsx";
 
@@ -23,15 +24,7 @@ export function MoreDialog({ call, candidates, who, onSwap, onClose }: MoreDialo
   const makeSide = useSideRecords();
   const say = useSay(markingWords);
   const { book, pass } = notebook;
-  const [chosen, setChosen] = useState<CandidateId[]>([]);
   const judge = pass.person;
-  const choose = (candidate: CandidateId) =>
-    setChosen(
-      chosen.includes(candidate)
-        ? chosen.filter((one) => one !== candidate)
-        : [...chosen.slice(-1), candidate],
-    );
-  const [a, b] = chosen;
 
   async function keepNote(event: SyntheticEvent<HTMLFormElement>) {
     event.preventDefault();
@@ -55,28 +48,14 @@ export function MoreDialog({ call, candidates, who, onSwap, onClose }: MoreDialo
         <section className="more-part">
           <h3>{say("swap-title")}</h3>
           <p>{say("swap-hint")}</p>
-          <div className="more-keys">
-            {candidates.map((candidate) => (
-              <Key
-                key={candidate}
-                pressed={chosen.includes(candidate)}
-                onClick={() => choose(candidate)}
-              >
-                {who(candidate)}
-              </Key>
-            ))}
-          </div>
-          {a && b && (
-            <Key
-              kind="ink"
-              onClick={() => {
-                onSwap([a, b]);
-                onClose();
-              }}
-            >
-              {say("swap-do", { a: who(a), b: who(b) })}
-            </Key>
-          )}
+          <SwapChoice
+            candidates={candidates}
+            who={who}
+            onSwap={(pair) => {
+              onSwap(pair);
+              onClose();
+            }}
+          />
         </section>
       )}
       <section className="more-part">

@@ -1,0 +1,45 @@
+import { useState } from "react";
+import type { CandidateId } from "../../core/identity.ts";
+import { partsWords } from "../../words/parts-words.ts";
+import { Key } from "./key.tsx";
+import "./swap-choice.css";
+import { useSay } from "./use-say.ts";
+
+interface SwapChoiceProps {
+  candidates: readonly CandidateId[];
+  who: (candidate: CandidateId) => string;
+  onSwap: (pair: [CandidateId, CandidateId]) => void;
+}
+
+/** Two children stand in each other's place: choose both, then swap. A third choice takes the place of the older one. */
+export function SwapChoice({ candidates, who, onSwap }: SwapChoiceProps) {
+  const say = useSay(partsWords);
+  const [chosen, setChosen] = useState<CandidateId[]>([]);
+  const [a, b] = chosen;
+  const choose = (candidate: CandidateId) =>
+    setChosen(
+      chosen.includes(candidate)
+        ? chosen.filter((one) => one !== candidate)
+        : [...chosen.slice(-1), candidate],
+    );
+  return (
+    <>
+      <div className="swap-choice">
+        {candidates.map((candidate) => (
+          <Key
+            key={candidate}
+            pressed={chosen.includes(candidate)}
+            onClick={() => choose(candidate)}
+          >
+            {who(candidate)}
+          </Key>
+        ))}
+      </div>
+      {a && b && (
+        <Key kind="ink" onClick={() => onSwap([a, b])}>
+          {say("swap", { a: who(a), b: who(b) })}
+        </Key>
+      )}
+    </>
+  );
+}
