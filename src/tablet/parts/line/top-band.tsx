@@ -1,3 +1,4 @@
+import { memo } from "react";
 import { judgeWords } from "../../../words/judge-words.ts";
 import { CountStrokes } from "../count-strokes.tsx";
 import { JapaneseName } from "../japanese-name.tsx";
@@ -36,11 +37,26 @@ interface TopBandProps {
   onCalls?: (() => void) | undefined;
 }
 
+/** Nothing the band says has changed: a tap on the board draws no band. Objects are plain values, one deep. */
+function isSameBand(before: TopBandProps, now: TopBandProps): boolean {
+  const keys = new Set([...Object.keys(before), ...Object.keys(now)]) as Set<keyof TopBandProps>;
+  return [...keys].every((key) => isSameValue(before[key], now[key]));
+}
+function isSameValue(a: unknown, b: unknown): boolean {
+  if (Object.is(a, b)) return true;
+  if (typeof a !== "object" || typeof b !== "object" || a === null || b === null) return false;
+  const [one, other] = [Object.entries(a), b as Record<string, unknown>];
+  return (
+    one.length === Object.keys(b).length &&
+    one.every(([key, value]) => Object.is(value, other[key]))
+  );
+}
+
 /**
  * What is being marked, and everything that is not a mark. STOP stands in the corner away from the marking hand,
  * with words and no other key beside it, so that no hand on its way to a mark passes over it.
  */
-export function TopBand(props: TopBandProps) {
+export const TopBand = memo(function TopBand(props: TopBandProps) {
   const { title, alias, script, side, counts, saved, stillOpen, next, earlier = false } = props;
   const say = useSay(judgeWords);
   return (
@@ -131,4 +147,4 @@ export function TopBand(props: TopBandProps) {
       {props.onFlip && <FlipKey flipped={props.flipped ?? false} onFlip={props.onFlip} />}
     </header>
   );
-}
+}, isSameBand);

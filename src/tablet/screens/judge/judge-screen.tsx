@@ -7,6 +7,7 @@ import { markingWords } from "../../../words/marking-words.ts";
 import { readSettings } from "../../look/settings.ts";
 import { Key } from "../../parts/key.tsx";
 import { TopBand } from "../../parts/line/top-band.tsx";
+import { useSteadyCall } from "../../parts/line/use-steady.ts";
 import { RoleLinks } from "../../parts/role-links.tsx";
 import { useSay } from "../../parts/use-say.ts";
 import { givenName } from "../../session/names.ts";
@@ -19,6 +20,7 @@ import { JudgeHand } from "./judge-hand.ts";
 import { MoreDialog } from "./more-dialog.tsx";
 import { useFollowing } from "./use-following.ts";
 import { blanksOf, useJudgeWork } from "./use-judge-work.ts";
+import { useLasting } from "./use-lasting.ts";
 import "./judge-screen.css";
 
 /*
@@ -89,6 +91,19 @@ export function JudgeScreen() {
     ?.items.find(({ id }) => id === shown?.step.item);
   const isLive = shown !== undefined && live !== undefined && shown.index === live.index;
 
+  const stop = useSteadyCall(() => void notebook.write("stopped", { wave }));
+  const flip = useSteadyCall(() => setFlipped(!flipped));
+  const openCalls = useSteadyCall(() => setDialog("calls"));
+  const openStillOpen = useSteadyCall(() =>
+    open.length === 1 && open[0] ? following.open(open[0]) : setDialog("calls"),
+  );
+  const takeNext = useSteadyCall(() =>
+    next ? following.takeNext() : ownNext && following.open(ownNext),
+  );
+  const backToNow = useSteadyCall(() => following.backToNow());
+  // The open underline of the newest mark says it at once; the band only speaks of a disk that takes its time.
+  const isSlow = useLasting(notebook.unkept > 0, 300);
+
   return (
     <main className="judge-screen" data-hand={settings.hand}>
       <TopBand
@@ -111,7 +126,7 @@ export function JudgeScreen() {
               }
             : undefined
         }
-        saved={notebook.fault ? "waiting" : notebook.unkept > 0 ? "saving" : "saved"}
+        saved={notebook.fault ? "waiting" : isSlow ? "saving" : "saved"}
         heldHere={pass.token && notebook.link !== "live" ? notebook.unsent : undefined}
         stillOpen={
           open[0] && openBlanks > 0
@@ -122,14 +137,12 @@ export function JudgeScreen() {
         earlier={isEarlier}
         flipped={flipped}
         handed={settings.hand}
-        onStop={() => void notebook.write("stopped", { wave })}
-        onFlip={() => setFlipped(!flipped)}
-        onStillOpen={() =>
-          open.length === 1 && open[0] ? following.open(open[0]) : setDialog("calls")
-        }
-        onNext={() => (next ? following.takeNext() : ownNext && following.open(ownNext))}
-        onBackToNow={following.backToNow}
-        onCalls={() => setDialog("calls")}
+        onStop={stop}
+        onFlip={flip}
+        onStillOpen={openStillOpen}
+        onNext={takeNext}
+        onBackToNow={backToNow}
+        onCalls={openCalls}
       />
       {lockable && !isEarlier && (
         <Key
