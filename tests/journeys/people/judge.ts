@@ -82,7 +82,14 @@ export class Judge {
 
   /** The tablet says how much only it holds. */
   async keepsHere(lines: number): Promise<void> {
-    await this.page.getByText(`No hub: ${lines} kept here`, { exact: true }).waitFor();
+    const said = this.page.getByText(/^No hub: \d+ kept here$/);
+    await this.page
+      .getByText(`No hub: ${lines} kept here`, { exact: true })
+      .waitFor()
+      .catch(async (cause: unknown) => {
+        const now = (await said.allTextContents()).join(", ") || "no such words";
+        throw new Error(`Judge.keepsHere: ${lines} expected, the glass says: ${now}`, { cause });
+      });
   }
 
   async hasTheHub(): Promise<void> {
