@@ -4,11 +4,11 @@ import { kendallW } from "../core/panel/agreement/kendall-w.ts";
 import { alphaInterval, alphaMetrics, krippendorff } from "../core/panel/agreement/krippendorff.ts";
 import { completeRows, isUnsupported } from "../core/panel/agreement/panel-table.ts";
 import { sameMarks } from "../core/panel/agreement/same-marks.ts";
-import { adjusted } from "../core/panel/components/adjusted.ts";
 import { anovaComponents } from "../core/panel/components/anova-components.ts";
 import { reliability } from "../core/panel/components/reliability.ts";
 import { type NoFit, reml } from "../core/panel/components/reml.ts";
 import { termOf } from "../core/panel/components/term.ts";
+import { bestFit } from "../core/panel/severity/best-fit.ts";
 import { type StatisticsKey, sayStatistics } from "../words/statistics-words.ts";
 import type { PanelMarks } from "./read-panel.ts";
 
@@ -205,7 +205,7 @@ function fitOf(panel: PanelMarks, random: readonly string[], fixed: readonly str
 }
 
 function severities({ columns, judges, candidates }: PanelMarks) {
-  const found = columns.marks.length === 0 ? ({ reason: "no-marks" } as const) : adjusted(columns);
+  const found = columns.marks.length === 0 ? ({ reason: "no-marks" } as const) : bestFit(columns);
   const reason = "reason" in found ? because(found.reason, judges) : undefined;
   const raw = rawMeans(columns, candidates.length);
   return {

@@ -3,7 +3,7 @@
  *
  * @param a row by row, `size` × `size`, symmetric. @param size rows.
  * @returns the sum of the logarithms of the pivots (half of log|A|) and the rows that hang on earlier ones. Such a row gets pivot 1 and
- *   otherwise zeros, so that solving gives it the answer 0: its effect cannot be told apart, and is left out.
+ *   otherwise zeros: its effect cannot be told apart, and the others are solved as though it were not there. `choleskySolve` is told of it.
  * @throws RangeError when a pivot is not a number.
  * Source: Golub & Van Loan 2013, Matrix Computations, algorithm 4.2.1.
  *
@@ -47,14 +47,20 @@ export function cholesky(
 
 /**
  * Solves L Lᵀ x = b in place.
- * @param l what `cholesky` left. @param size rows. @param b the right side; becomes x.
+ * @param l what `cholesky` left. @param size rows. @param b the right side; becomes x. @param dropped the rows that `cholesky` left out: their answer is 0.
  * Source: Golub & Van Loan 2013, algorithms 3.1.1 and 3.1.2.
  * @example
  * const b = new Float64Array([8, 9]);
  * choleskySolve(new Float64Array([2, 0, 1, 2]), 2, b);
  * [...b]; // => [1.375, 1.25]
  */
-export function choleskySolve(l: Float64Array, size: number, b: Float64Array): void {
+export function choleskySolve(
+  l: Float64Array,
+  size: number,
+  b: Float64Array,
+  dropped: readonly number[] = [],
+): void {
+  for (const row of dropped) b[row] = 0;
   for (let i = 0; i < size; i++) {
     let sum = b[i] as number;
     for (let j = 0; j < i; j++) sum -= (l[i * size + j] as number) * (b[j] as number);

@@ -163,8 +163,7 @@ function residualGuess(
   const answer = below.slice();
   // What hangs on the others (everybody's common level) is dropped by the factorisation, and the residual is the same.
   const { dropped } = cholesky(a, size);
-  choleskySolve(a, size, answer);
-  for (const j of dropped) answer[j] = 0;
+  choleskySolve(a, size, answer, dropped);
   const explained = answer.reduce((sum, value, j) => sum + value * (below[j] as number), 0);
   const degrees = Math.max(0, scores - candidates - (size - 1));
   const worth = RESIDUAL_WORTH + degrees;

@@ -1,10 +1,10 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
-import { adjusted } from "../../../../src/core/panel/components/adjusted.ts";
 import { anovaComponents } from "../../../../src/core/panel/components/anova-components.ts";
 import { reliability } from "../../../../src/core/panel/components/reliability.ts";
 import { type NoFit, type RemlFit, reml } from "../../../../src/core/panel/components/reml.ts";
 import { termOf } from "../../../../src/core/panel/components/term.ts";
+import { bestFit } from "../../../../src/core/panel/severity/best-fit.ts";
 import { chanceFrom } from "../../../../src/core/statistics/chance.ts";
 import { markColumns } from "../../../builders/mark-columns.ts";
 import { type FromR, panelRows, reference } from "../../../reference/statistics/reference.ts";
@@ -278,7 +278,7 @@ describe("adjusted means", () => {
         panel === "rotation" && random === "judge" && fixed === "candidate",
     );
     const columns = columnsOf(panelRows("rotation"));
-    const found = adjusted(columns);
+    const found = bestFit(columns);
     if ("reason" in found) throw new Error(found.reason);
     columns.levels.judge.forEach((judge, j) => {
       expect(found.severity[j]?.estimate).toBeCloseTo(-(wanted?.first_effect[judge] as number), 4);
@@ -289,7 +289,7 @@ describe("adjusted means", () => {
   it("[P29] a complete panel is not adjusted at all", () => {
     const rows = panelRows("complete");
     const columns = columnsOf(rows);
-    const found = adjusted(columns);
+    const found = bestFit(columns);
     if ("reason" in found) throw new Error(found.reason);
     columns.levels.candidate.forEach((candidate, c) => {
       const own = rows.filter((row) => row.candidate === candidate).map(({ mark }) => mark);
@@ -306,9 +306,9 @@ describe("adjusted means", () => {
       { candidate: "b", judge: "3", mark: 4 },
       { candidate: "b", judge: "4", mark: 3 },
     ];
-    expect(adjusted(columnsOf(apart))).toEqual({ reason: "not-connected" });
-    expect(adjusted(columnsOf(apart.slice(0, 2)))).toEqual({ reason: "one-candidate" });
-    expect(adjusted(columnsOf([{ candidate: "a", judge: "1", mark: 2 }]))).toEqual({
+    expect(bestFit(columnsOf(apart))).toEqual({ reason: "not-connected" });
+    expect(bestFit(columnsOf(apart.slice(0, 2)))).toEqual({ reason: "one-candidate" });
+    expect(bestFit(columnsOf([{ candidate: "a", judge: "1", mark: 2 }]))).toEqual({
       reason: "one-judge",
     });
   });
