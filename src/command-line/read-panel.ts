@@ -28,17 +28,9 @@ const places = ["section", "item", "side", "criterion"] as const;
 export function readPanel(file: string): PanelMarks {
   const complaints: Complaint[] = [];
   const seen = new Map<string, { line: number; mark: number }>();
-  const rows: {
-    candidate: string;
-    judge: string;
-    item: string;
-    criterion: string;
-    mark: number;
-  }[] = [];
+  const rows: PanelRow[] = [];
   const cells = readCsv(file, needed, optional);
   const used = places.filter((name) => cells.some((row) => row.cells[name] !== ""));
-  const performances = new Map<string, number>();
-  const performanceOfRow: number[] = [];
   for (const { line, cells: given } of cells) {
     const { candidate, judge, mark: text } = given;
     const empty = (["candidate", "judge"] as const).find((name) => given[name] === "");
@@ -69,14 +61,32 @@ export function readPanel(file: string): PanelMarks {
       if (before) continue;
       seen.set(key, { line, mark });
       const item = [given.section, given.item, given.side].filter((part) => part !== "").join("/");
-      rows.push({ candidate, judge, item, criterion: given.criterion, mark });
-      const known = performances.get(performance) ?? performances.size;
-      performances.set(performance, known);
-      performanceOfRow.push(known);
+      rows.push({ performance, candidate, judge, item, criterion: given.criterion, mark });
     }
   }
   if (complaints.length > 0) throw new Trouble(complaints);
 
+  return panelOf(rows, ["candidate", ...used]);
+}
+
+/** One mark of a panel. `performance`: rows of the same one are marks of the same thing by several judges. Empty where there is no item or criterion. */
+export interface PanelRow {
+  performance: string;
+  candidate: string;
+  judge: string;
+  item: string;
+  criterion: string;
+  mark: number;
+}
+
+/** Marks in the two shapes that figures need. @param performanceOf what makes a performance, for the reader. */
+export function panelOf(rows: readonly PanelRow[], performanceOf: string[]): PanelMarks {
+  const performances = new Map<string, number>();
+  const performanceOfRow = rows.map(({ performance }) => {
+    const known = performances.get(performance) ?? performances.size;
+    performances.set(performance, known);
+    return known;
+  });
   const names: Record<string, string[]> = {};
   const factors = new Map<string, Factor>();
   const filled = ["candidate", "judge", "item", "criterion"] as const;
@@ -102,7 +112,7 @@ export function readPanel(file: string): PanelMarks {
     candidates: names.candidate ?? [],
     judges,
     table,
-    performanceOf: ["candidate", ...used],
+    performanceOf,
     columns: { marks: Float64Array.from(rows, ({ mark }) => mark), factors },
   };
 }

@@ -15,6 +15,7 @@ export function resultsCsv({ candidates }: TestResults): string {
     "issued",
     "score",
     "score-rounded",
+    "score-adjusted",
     "retest-sections",
     "open-questions",
     ...sections,
@@ -28,6 +29,7 @@ export function resultsCsv({ candidates }: TestResults): string {
     issued ?? "",
     outcome.score?.percent ?? "",
     outcome.scoreRounded ?? "",
+    outcome.adjusted?.score ?? "",
     outcome.retestSections.join(" "),
     outcome.flags.filter(({ isSettled }) => !isSettled).length,
     ...sections.map(

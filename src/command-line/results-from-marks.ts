@@ -1,8 +1,10 @@
 import { basename } from "node:path";
 import type { CandidateId, PersonId } from "../core/identity.ts";
 import type { Rubric } from "../core/rubric/rubric.ts";
+import { advised } from "../core/verdict/advised.ts";
 import type { CandidateCase } from "../core/verdict/outcome.ts";
 import { outcome } from "../core/verdict/outcome-of.ts";
+import { panelSeverity } from "../core/verdict/panel-severity.ts";
 import { sayTerminal } from "../words/terminal-words.ts";
 import { type MarkRow, misfit, readMarks } from "./read-marks.ts";
 import { type Rostered, readRoster } from "./read-roster.ts";
@@ -73,16 +75,27 @@ export function resultsFromMarks({
   }
   if (complaints.length > 0) throw new Trouble(complaints);
 
+  // Everybody's marks first, in an order that does not hang on the file's.
+  const severity = panelSeverity(
+    [...chosen]
+      .map(([id, rubric]) => ({
+        candidate: id as CandidateId,
+        rubric,
+        marks: (byCandidate.get(id) ?? []).map(({ mark }) => mark),
+      }))
+      .filter(({ marks }) => marks.length > 0),
+  );
   const candidates = [...chosen].map(([id, rubric]) => {
     const candidate = id as CandidateId;
     const its = byCandidate.get(id) ?? [];
     const person = roster?.get(id);
+    const from = caseOnPaper(candidate, rubric, its);
     return {
       candidate,
       name: person?.name ?? "",
       number: person?.number,
       rubric,
-      outcome: outcome(caseOnPaper(candidate, rubric, its)),
+      outcome: advised(outcome(from), from, severity),
       issued: its.length === 0 ? ("absent" as const) : null,
     };
   });
@@ -90,6 +103,8 @@ export function resultsFromMarks({
     grading: { id: null, title: basename(file), date: null },
     candidates: candidates.sort((a, b) => (a.number ?? Infinity) - (b.number ?? Infinity) || 0),
     marks: rows.map(({ mark }) => mark),
+    locked: rows.map(({ mark }) => mark),
+    severity,
     judgeName: (judge: PersonId) => judge,
     remarks: isGiven
       ? []

@@ -20,7 +20,7 @@ export function resultsFromScorebook(file: string): TestResults {
   const reconciler = new Reconciler(book);
   const candidates = book.entrants.flatMap(({ candidate, number, details }): Candidate[] => {
     const rubric = book.rubricOf(candidate);
-    const outcome = reconciler.outcome(candidate);
+    const outcome = reconciler.advised(candidate);
     if (!rubric || !outcome)
       throw new Trouble([{ say: "scorebook-rubric-missing", file, with: { candidate } }]);
     return [
@@ -43,6 +43,10 @@ export function resultsFromScorebook(file: string): TestResults {
     },
     candidates,
     marks: candidates.flatMap(({ candidate }) => book.marks(candidate, "verdict")),
+    locked: candidates.flatMap(({ candidate }) =>
+      book.marks(candidate, "lock").filter(({ section }) => book.isRevealed(candidate, section)),
+    ),
+    severity: reconciler.severity(),
     judgeName: (judge: PersonId) => nameOf(names.get(book.seat(judge)?.details?.id ?? "")) || judge,
     remarks: [],
   };

@@ -1,11 +1,16 @@
 import type { PersonId } from "../core/identity.ts";
+import { placeKey } from "../core/scorebook/cell.ts";
 import type { Flag, Outcome } from "../core/verdict/outcome.ts";
+import { agreementFigures } from "./agreement-figures.ts";
+import { panelOf } from "./read-panel.ts";
 import type { Candidate, TestResults } from "./test-results.ts";
 
-const LATER = "later";
+/** Fixed, so that the intervals of one file are the same at every run. */
+const SEED = 1;
 
 /** The results as data: numbers in percent, what is not computed yet null with the reason beside it. */
-export function resultsJson({ grading, candidates, marks }: TestResults) {
+export function resultsJson(results: TestResults) {
+  const { grading, candidates, severity } = results;
   const rubrics = new Map(
     candidates.map(({ rubric: { id, version } }) => [`${id}/${version}`, { id, version }]),
   );
@@ -13,10 +18,42 @@ export function resultsJson({ grading, candidates, marks }: TestResults) {
     grading,
     rubrics: [...rubrics.values()],
     candidates: candidates.map(candidateJson),
-    judges: judgesJson(marks),
-    agreement: null,
-    agreementReason: LATER,
+    judges: judgesJson(results),
+    /** What adjusting can do for this panel, and the fewest further pairs of judge and candidate that would make it possible. */
+    adjustment: {
+      outlook: severity.outlook,
+      hasStandard: severity.found.kind === "estimated" && severity.found.hasStandard,
+      links: severity.links,
+    },
+    agreement: agreementJson(results),
   };
+}
+
+function agreementJson({ locked }: TestResults) {
+  const rows = locked.flatMap(({ candidate, judge, section, item, side, criterion, level }) =>
+    level === "not-seen"
+      ? []
+      : [
+          {
+            performance: `${candidate}/${placeKey({ section, item, side, criterion })}`,
+            candidate,
+            judge,
+            item: [section, item, side].filter(Boolean).join("/"),
+            criterion,
+            mark: level,
+          },
+        ],
+  );
+  const {
+    severity: _,
+    candidates: __,
+    ...figures
+  } = agreementFigures(panelOf(rows, ["candidate", "section", "item", "side", "criterion"]), {
+    random: [],
+    fixed: [],
+    seed: SEED,
+  });
+  return figures;
 }
 
 function candidateJson({ candidate, number, issued, outcome }: Candidate) {
@@ -42,6 +79,8 @@ function candidateJson({ candidate, number, issued, outcome }: Candidate) {
       mustShowUnseen: section.mustShowUnseen,
     })),
     retestSections,
+    adjusted: outcome.adjusted ?? null,
+    ...(outcome.adjustedReason ? { adjustedReason: outcome.adjustedReason } : {}),
     certainty: outcome.certainty,
     certaintyReason: outcome.certaintyReason,
     flags: flags.map(flagJson),
@@ -71,7 +110,7 @@ const panelMarkJson = ({
   used,
 });
 
-function judgesJson(marks: TestResults["marks"]) {
+function judgesJson({ marks, severity: { judges, found } }: TestResults) {
   const counts = new Map<PersonId, { marks: number; notSeen: number; rest: number }>();
   for (const { judge, level, how } of marks) {
     let its = counts.get(judge);
@@ -84,13 +123,18 @@ function judgesJson(marks: TestResults["marks"]) {
   }
   return [...counts]
     .sort(([a], [b]) => (a < b ? -1 : 1))
-    .map(([judge, { marks: given, notSeen, rest }]) => ({
-      judge,
-      marks: given,
-      notSeen,
-      restShare: given === 0 ? null : rest / given,
-      severity: null,
-      se: null,
-      severityReason: LATER,
-    }));
+    .map(([judge, { marks: given, notSeen, rest }]) => {
+      const its = found.kind === "estimated" ? found.judges[judges.indexOf(judge)] : undefined;
+      return {
+        judge,
+        marks: given,
+        notSeen,
+        restShare: given === 0 ? null : rest / given,
+        severity: its?.severity ?? null,
+        se: its?.se ?? null,
+        ...(its
+          ? {}
+          : { severityReason: found.kind === "not-possible" ? found.reason : "no-marks" }),
+      };
+    });
 }

@@ -1,4 +1,4 @@
-import type { ItemId, SectionId } from "../core/identity.ts";
+import type { ItemId, PersonId, SectionId } from "../core/identity.ts";
 import { itemOf, sectionOf } from "../core/rubric/lookup.ts";
 import type { Rubric } from "../core/rubric/rubric.ts";
 import { isIssuable, reviewQueue } from "../core/verdict/review-queue.ts";
@@ -33,6 +33,7 @@ export function resultsTable(results: TestResults, width: number): string {
       ),
     ]),
     ...questions(results, width),
+    ...judgesLines(results, width),
   ].join("\n");
 }
 
@@ -180,4 +181,41 @@ function namesIn(rubric: Rubric, judgeName: TestResults["judgeName"]): Names {
     criterion: (id) => rubric.criteria.find((one) => one.id === id)?.title.toLowerCase() ?? id,
     judge: (id) => judgeName(id as Parameters<typeof judgeName>[0]),
   };
+}
+
+/** How strict each judge was, and what adjusting for it can do. */
+function judgesLines({ severity, judgeName, candidates }: TestResults, width: number): string[] {
+  const { found, judges, outlook, links } = severity;
+  if (judges.length === 0) return [];
+  const known = new Map(candidates.map((one) => [one.candidate, one]));
+  const changed = candidates.filter(({ outcome }) => outcome.adjusted).length;
+  return [
+    "",
+    sayTerminal("judges-heading"),
+    "─".repeat(width),
+    ...(found.kind === "estimated"
+      ? found.judges.map(
+          ({ severity: its, se }, place) =>
+            `   ${sayTerminal("judge-severity", {
+              who: judgeName(judges[place] as PersonId),
+              size: Math.abs(its).toFixed(2),
+              side: its >= 0 ? "below" : "above",
+              se: se.toFixed(2),
+            })}`,
+        )
+      : []),
+    ...wrapped(
+      sayTerminal("outlook", { outlook: outlook.replaceAll("-", "_"), changed }),
+      width,
+      "   ",
+    ),
+    ...links.flatMap(({ judge, candidate }) => {
+      const one = known.get(candidate);
+      return wrapped(
+        `   ${sayTerminal("link", { judge: judgeName(judge), who: one ? nameOf(one) : candidate })}`,
+        width,
+        "   ",
+      );
+    }),
+  ];
 }

@@ -2,6 +2,7 @@ import type { CandidateId, PersonId } from "../core/identity.ts";
 import type { Rubric } from "../core/rubric/rubric.ts";
 import type { Mark } from "../core/scorebook/cell.ts";
 import type { Outcome } from "../core/verdict/outcome.ts";
+import type { PanelSeverity } from "../core/verdict/panel-severity.ts";
 
 export interface Candidate {
   candidate: CandidateId;
@@ -19,6 +20,9 @@ export interface TestResults {
   candidates: readonly Candidate[];
   /** Every mark that counts, for the judges' counts. */
   marks: readonly Mark[];
+  /** Those that stood at lock in open sections, for agreement. */
+  locked: readonly Mark[];
+  severity: PanelSeverity;
   judgeName: (judge: PersonId) => string;
   /** What a reader should know of how it was read. */
   remarks: readonly string[];

@@ -93,12 +93,19 @@ describe("report on a marks CSV", () => {
         marks: 24,
         notSeen: 0,
         restShare: 0,
-        severity: null,
-        se: null,
-        severityReason: "later",
+        // Both marked both alike but for one mark: what parts them is nothing.
+        severity: expect.closeTo(0, 6),
+        se: expect.any(Number),
       })),
     );
-    expect(json).toMatchObject({ agreement: null, agreementReason: "later" });
+    expect(json.candidates[0]).toMatchObject({ adjusted: null, adjustedReason: "nothing-to-gain" });
+    expect(json.adjustment).toEqual({
+      outlook: "nothing-to-gain-without-standard",
+      hasStandard: false,
+      links: [],
+    });
+    expect(json.agreement.sameMarks.exact).toBe(1);
+    expect(json.agreement.icc["ICC(2,1)"].value).toBe(1);
   });
 
   it.each([100, 80])("prints a table that fits %d columns", async (width) => {

@@ -36,6 +36,7 @@ const kinds: Record<FlagKind, Partial<Flag>> = {
   relation: { judges: ["judge-1"] as never },
   conflict: { item: null, criterion: "spirit" as never, judges: ["judge-1"] as never },
   late: { cells: 4, judges: ["judge-1"] as never },
+  severity: { gap: -2.4, section: undefined },
 };
 
 describe("the words of review questions", () => {
@@ -54,6 +55,12 @@ describe("the words of review questions", () => {
     );
     expect(questionSentence(aFlag({ kind: "lone-dissent", ...kinds["lone-dissent"] }), names)).toBe(
       "Ines marks lower than the rest of the panel in Blocks, by 1.0 of a level on average.",
+    );
+  });
+
+  it("says which way equally strict judges would move a total", () => {
+    expect(questionSentence(aFlag({ kind: "severity", ...kinds.severity }), names)).toBe(
+      "Had all judges been equally strict, the total would be 2.4 points lower, and the result another.",
     );
   });
 

@@ -19,6 +19,7 @@ export const flagKeys = {
   relation: (judge: PersonId): string => `relation/${judge}`,
   conflict: (judge: PersonId, place: Place): string => `conflict/${judge}/${placeKey(place)}`,
   late: lateQuestion,
+  severity: (): string => "severity",
 } as const;
 
 /**

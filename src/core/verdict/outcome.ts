@@ -6,6 +6,7 @@ import type {
   RubricId,
   SectionId,
 } from "../identity.ts";
+import type { NoSeverity } from "../panel/severity/severities.ts";
 import type { Rubric } from "../rubric/rubric.ts";
 import type { Mark, Place } from "../scorebook/cell.ts";
 import type { EntryBody, Side } from "../scorebook/entry.ts";
@@ -56,6 +57,14 @@ export interface Percent {
   exact: string;
   percent: number;
 }
+
+/** Why there is no adjusted score beside a score. */
+export type NotAdjusted =
+  | NoSeverity
+  /** All judges marked everybody alike: their differences cancel out in every score. */
+  | "nothing-to-gain"
+  /** Nobody has been marked and opened yet, or this candidate's score is not complete. */
+  | "no-score";
 
 export interface SectionOutcome {
   id: SectionId;
@@ -109,7 +118,9 @@ export type FlagKind =
   /** Two tablets of one judge say different things. */
   | "conflict"
   /** Marks came that their judge's lock did not speak of. */
-  | "late";
+  | "late"
+  /** Had every judge been as severe as every other, the result would be another. */
+  | "severity";
 
 export interface Flag {
   kind: FlagKind;
@@ -120,7 +131,7 @@ export interface Flag {
   side?: Side | null | undefined;
   criterion?: CriterionId | undefined;
   judges?: readonly PersonId[] | undefined;
-  /** In levels; for `borderline` in percentage points from the pass mark (negative below it). */
+  /** In levels; for `borderline` in percentage points from the pass mark (negative below it); for `severity` what adjusting adds to the total. */
   gap?: number | undefined;
   /** How many cells it speaks of, where there is more than one. */
   cells?: number | undefined;
@@ -132,6 +143,20 @@ export interface Flag {
   swing: number;
   /** The chief has settled it: kept for the record, out of the queue. */
   isSettled: boolean;
+}
+
+/** A score beside the score: what it would be had every judge been as severe as every other, or as the standard. Advice, never a verdict. */
+export interface AdjustedResult {
+  /** Percent, 0–100. */
+  score: number;
+  /** How far that is from the score by the rubric's rule, in percentage points, and the standard error of that. */
+  change: number;
+  se: number;
+  /** `panel`: everybody as the panel's mean. `standard`: anchors or earlier tests say where the standard is. */
+  to: "panel" | "standard";
+  sections: readonly { id: SectionId; score: number | null }[];
+  computed: "pass" | "retest";
+  retestSections: readonly SectionId[];
 }
 
 /** What is computed of one candidate. People issue verdicts; this is what they are shown. */
@@ -150,6 +175,9 @@ export interface Outcome {
   panelMarks: readonly PanelMark[];
   /** Strongest effect first. */
   flags: readonly Flag[];
+  /** Absent until somebody reckons the whole panel (see advised.ts); null where there is nothing to adjust, with the reason. */
+  adjusted?: AdjustedResult | null;
+  adjustedReason?: NotAdjusted | undefined;
   /** How sure the verdict is. Not computed yet: never a guess. */
   certainty: null;
   certaintyReason: "later";

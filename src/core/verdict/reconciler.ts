@@ -1,8 +1,12 @@
 import type { CandidateId } from "../identity.ts";
+import type { MarkedCandidate } from "../panel/severity/panel-marks.ts";
+import type { Mark } from "../scorebook/cell.ts";
 import type { Scorebook } from "../scorebook/scorebook.ts";
+import { advised } from "./advised.ts";
 import { caseOf } from "./case-of.ts";
 import type { Outcome } from "./outcome.ts";
 import { outcome } from "./outcome-of.ts";
+import { type PanelSeverity, panelSeverity } from "./panel-severity.ts";
 
 /**
  * The outcomes of a test that goes on: asks the scorebook anew only for candidates something was written of since the last time.
@@ -11,6 +15,13 @@ import { outcome } from "./outcome-of.ts";
 export class Reconciler {
   readonly #book: Scorebook;
   readonly #known = new Map<CandidateId, { plan: number; version: number; outcome: Outcome }>();
+
+  readonly #locked = new Map<CandidateId, { version: number; marked: MarkedCandidate }>();
+  #panel: { given: readonly MarkedCandidate[]; severity: PanelSeverity } | undefined;
+  readonly #advised = new Map<
+    CandidateId,
+    { from: Outcome; panel: PanelSeverity; outcome: Outcome }
+  >();
 
   constructor(book: Scorebook) {
     this.#book = book;
@@ -32,4 +43,70 @@ export class Reconciler {
   outcomes(): Outcome[] {
     return this.#book.entrants.flatMap(({ candidate }) => this.outcome(candidate) ?? []);
   }
+
+  /**
+   * How severe the panel's judges are, by the marks that stood at lock in sections that are open. Reckoned when asked for, and anew only when one of those marks is another:
+   * a mark that goes on, or a re-mark, changes nothing of it.
+   */
+  severity(): PanelSeverity {
+    const given = this.#book.entrants.flatMap(
+      ({ candidate }) => this.#lockedMarks(candidate) ?? [],
+    );
+    const known = this.#panel;
+    const isSame =
+      known &&
+      known.given.length === given.length &&
+      known.given.every((one, at) => one === given[at]);
+    if (isSame) return known.severity;
+    const severity = panelSeverity(given);
+    this.#panel = { given, severity };
+    return severity;
+  }
+
+  /** An outcome with what the panel's severities have to say of it; undefined as `outcome`. */
+  advised(candidate: CandidateId): Outcome | undefined {
+    const from = this.outcome(candidate);
+    if (!from) return undefined;
+    const panel = this.severity();
+    const known = this.#advised.get(candidate);
+    if (known && known.from === from && known.panel === panel) return known.outcome;
+    const now = advised(from, caseOf(this.#book, candidate), panel);
+    this.#advised.set(candidate, { from, panel, outcome: now });
+    return now;
+  }
+
+  #lockedMarks(candidate: CandidateId): MarkedCandidate | undefined {
+    const book = this.#book;
+    const rubric = book.rubricOf(candidate);
+    if (!rubric) return undefined;
+    const version = book.planVersion + book.candidateVersion(candidate);
+    const known = this.#locked.get(candidate);
+    if (known?.version === version) return known.marked.marks.length > 0 ? known.marked : undefined;
+    const open = new Set(
+      rubric.sections.flatMap(({ id }) => (book.isRevealed(candidate, id) ? [id] : [])),
+    );
+    const marks =
+      open.size === 0
+        ? []
+        : book.marks(candidate, "lock").filter(({ section }) => open.has(section));
+    const isSame = known && known.marked.rubric === rubric && areSame(known.marked.marks, marks);
+    const marked = isSame ? known.marked : { candidate, rubric, marks };
+    this.#locked.set(candidate, { version, marked });
+    return marks.length > 0 ? marked : undefined;
+  }
 }
+
+const areSame = (a: readonly Mark[], b: readonly Mark[]): boolean =>
+  a.length === b.length &&
+  a.every((one, at) => {
+    const other = b[at] as Mark;
+    return (
+      one.judge === other.judge &&
+      one.level === other.level &&
+      one.how === other.how &&
+      one.section === other.section &&
+      one.item === other.item &&
+      one.side === other.side &&
+      one.criterion === other.criterion
+    );
+  });

@@ -20,16 +20,22 @@ export interface Outcomes {
   queue: readonly Review[];
 }
 
-export function outcomesOf(book: Scorebook): Outcomes {
+function reconcilerOf(book: Scorebook): Reconciler {
   let reconciler = reconcilers.get(book);
   if (!reconciler) reconcilers.set(book, (reconciler = new Reconciler(book)));
-  const known = reconciler;
-  const all = known.outcomes().map(asOpened);
+  return reconciler;
+}
+
+export function outcomesOf(book: Scorebook): Outcomes {
+  const known = reconcilerOf(book);
+  const of = (candidate: CandidateId): Outcome | undefined => {
+    const found = known.outcome(candidate);
+    // The panel is reckoned with once there is a result to advise of, never while somebody's marks come in.
+    return found && asOpened(isOpen(found) ? (known.advised(candidate) ?? found) : found);
+  };
+  const all = book.entrants.flatMap(({ candidate }) => of(candidate) ?? []);
   return {
-    of: (candidate) => {
-      const found = known.outcome(candidate);
-      return found && asOpened(found);
-    },
+    of,
     all,
     queue: reviewQueue(all).filter(({ candidate, flag }) => {
       const issued = book.verdict(candidate)?.body;

@@ -32,14 +32,36 @@ export function adjustedScore(
   const whole = parts.reduce((sum, { part }) => sum + part, 0);
   if (!Number.isFinite(score) || !(Math.abs(whole - 1) < 1e-6))
     throw new RangeError(`adjustedScore: a score of ${score}, of which judges made ${whole}`);
-  const size = judges.length;
-  const load = new Float64Array(size).fill(to === "panel" ? -1 / size : 0);
+  const load = new Float64Array(judges.length);
   for (const { judge, part } of parts) load[judge] = (load[judge] as number) + part;
+  const { change, se } = shiftOf(load, { judges, covariance }, to);
+  return { adjusted: score + change, change, se };
+}
+
+/**
+ * What severities took off something that judges made together, and the standard error of that.
+ *
+ * @param load one for each judge: how far the whole falls when this judge is one unit more severe. @param from `severities` of the panel.
+ * @param to as in `adjustedScore`. With `panel`, a whole that every judge made alike comes to 0.
+ *
+ * @example
+ * const from = { judges: [{ severity: 0.4, se: 0 }, { severity: -0.4, se: 0 }], covariance: new Float64Array(4) };
+ * shiftOf(Float64Array.of(25, 0), from, "standard").change; // => 10
+ */
+export function shiftOf(
+  load: Float64Array,
+  { judges, covariance }: Pick<Severities, "judges" | "covariance">,
+  to: "panel" | "standard",
+): { change: number; se: number } {
+  const size = judges.length;
+  const all = load.reduce((sum, one) => sum + one, 0);
+  const apart = to === "panel" ? load.map((one) => one - all / size) : load;
   let [change, variance] = [0, 0];
   for (let i = 0; i < size; i++) {
-    change += (load[i] as number) * (judges[i] as { severity: number }).severity;
+    change += (apart[i] as number) * (judges[i] as { severity: number }).severity;
     for (let j = 0; j < size; j++)
-      variance += (load[i] as number) * (load[j] as number) * (covariance[i * size + j] as number);
+      variance +=
+        (apart[i] as number) * (apart[j] as number) * (covariance[i * size + j] as number);
   }
-  return { adjusted: score + change, change, se: Math.sqrt(Math.max(0, variance)) };
+  return { change, se: Math.sqrt(Math.max(0, variance)) };
 }

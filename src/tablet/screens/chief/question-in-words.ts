@@ -137,6 +137,14 @@ function restingOn(told: Told, flag: Flag, outcome: Outcome): string {
     }
     case "conflict":
       return say("q-conflict-text");
+    case "severity": {
+      const { adjusted } = outcome;
+      if (!adjusted) return "";
+      return say("q-severity-text", {
+        score: shownPercent(adjusted.score, rubric.pass.mark),
+        error: Math.round(adjusted.se * 10) / 10,
+      });
+    }
     case "lone-dissent":
     case "unseen":
     case "late":
@@ -194,7 +202,7 @@ export function questionSubject(told: Told, key: string): string {
     });
   }
   if (kind === "relation") return nameOf(told, rest[0] as PersonId);
-  return kind === "borderline"
+  return kind === "borderline" || kind === "severity"
     ? told.say("settled-total")
     : sectionTitle(told, rest[rest.length - 1]);
 }

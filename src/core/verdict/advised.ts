@@ -1,0 +1,47 @@
+import { adjustedResult } from "./adjusted-result.ts";
+import { flagKeys } from "./flag-keys.ts";
+import type { CandidateCase, Flag, NotAdjusted, Outcome } from "./outcome.ts";
+import { byWeight } from "./outcome-of.ts";
+import type { PanelSeverity } from "./panel-severity.ts";
+
+/**
+ * An outcome with what the panel's severities have to say of it: the adjusted score beside the score, and a question where it would be another result.
+ *
+ * The score, the computed result and every other question stay what they were. A candidate whose sections are not all open, or who is not here, is not advised of.
+ *
+ * @param from the case the outcome was computed from. @param panel severities of the whole test.
+ * @returns a new outcome; `adjusted` null with the reason where nothing can or need be adjusted.
+ * Source: design of `severities`; why it stays a question: docs/fairness.md.
+ */
+export function advised(outcome: Outcome, from: CandidateCase, panel: PanelSeverity): Outcome {
+  const { found, outlook, judges } = panel;
+  const isAway = ["absent", "unfit", "withdrawn"].includes(outcome.presence);
+  const isClosed = outcome.sections.some(({ isRevealed, isExcused }) => !isRevealed && !isExcused);
+  if (isAway || isClosed || outcome.computed === "incomplete") return without(outcome, "no-score");
+  if (found.kind === "not-possible") return without(outcome, found.reason);
+  if (outlook === "nothing-to-gain-without-standard") return without(outcome, "nothing-to-gain");
+  const adjusted = adjustedResult(from, found, judges);
+  if (adjusted === null) return without(outcome, "no-score");
+  const flips = adjusted.computed !== outcome.computed;
+  const repeats = adjusted.retestSections.join() !== outcome.retestSections.join();
+  if (!flips && !repeats) return { ...outcome, adjusted };
+  const key = flagKeys.severity();
+  const isSettled = from.settlements.some(({ question }) => question === key);
+  const flag: Flag = {
+    kind: "severity",
+    key,
+    judges: judges.filter((judge) => from.marks.some((mark) => mark.judge === judge)),
+    gap: adjusted.change,
+    effect: isSettled ? "no-effect" : "could-change",
+    flips: flips && !isSettled,
+    swing: isSettled ? 0 : Math.abs(adjusted.change),
+    isSettled,
+  };
+  return { ...outcome, adjusted, flags: [...outcome.flags, flag].sort(byWeight) };
+}
+
+const without = (outcome: Outcome, adjustedReason: NotAdjusted): Outcome => ({
+  ...outcome,
+  adjusted: null,
+  adjustedReason,
+});

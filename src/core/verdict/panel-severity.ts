@@ -1,0 +1,61 @@
+import type { CandidateId, PersonId } from "../identity.ts";
+import { composites } from "../panel/composites.ts";
+import type { JudgeScores } from "../panel/severity/judge-scores.ts";
+import { missingLinks } from "../panel/severity/missing-links.ts";
+import { type Outlook, outlook } from "../panel/severity/outlook.ts";
+import { type MarkedCandidate, panelMarks } from "../panel/severity/panel-marks.ts";
+import {
+  type KnownSeverity,
+  type NotEstimated,
+  type Severities,
+  severities,
+} from "../panel/severity/severities.ts";
+
+/** How severe the judges of a whole test are, and what can be done with it. */
+export interface PanelSeverity {
+  /** Everybody who marked, by id; severities and scores speak of them by their place here. */
+  judges: readonly PersonId[];
+  /** Everybody whose marks are in it, in the order they were given. */
+  candidates: readonly CandidateId[];
+  scores: JudgeScores;
+  found: Severities | NotEstimated;
+  outlook: Outlook;
+  /** The fewest further pairs that would make judges comparable; none where they are. */
+  links: readonly { judge: PersonId; candidate: CandidateId }[];
+}
+
+/** One step of a scale of 0–4, on which what is plausible of judges was laid down (docs/fairness.md), in levels of a scale. */
+const levelOf = (levels: number): number => (levels - 1) / 4;
+
+/**
+ * The severities of a test's judges, from the marks that stood at lock in sections that are open.
+ *
+ * @param given everybody with such marks; in levels of their rubrics' scales. @param known what was measured of a judge beforehand (anchors, earlier tests), in levels.
+ * @returns severities in levels, or why there are none; nothing is adjusted here. Nobody's marks at all is "one-judge".
+ * @throws RangeError when a candidate comes twice or a judge marked a cell twice.
+ *
+ * Where rubrics of different scales are mixed, a level is taken as the mean of theirs. Source: `severities`, `composites`, `missingLinks`.
+ */
+export function panelSeverity(
+  given: readonly MarkedCandidate[],
+  known: ReadonlyMap<PersonId, KnownSeverity> = new Map(),
+): PanelSeverity {
+  const { cells, judges, candidates } = panelMarks(given);
+  const scores = composites(cells);
+  const beforehand = judges.map((judge) => known.get(judge) ?? null);
+  const level =
+    given.reduce((sum, { rubric }) => sum + levelOf(rubric.scale.levels.length), 0) /
+    Math.max(1, given.length);
+  const found = severities(scores, { known: beforehand, level: level || 1 });
+  return {
+    judges,
+    candidates,
+    scores,
+    found,
+    outlook: outlook(scores, beforehand),
+    links: missingLinks(scores).map(({ judge, candidate }) => ({
+      judge: judges[judge] as PersonId,
+      candidate: candidates[candidate] as CandidateId,
+    })),
+  };
+}
