@@ -117,6 +117,9 @@ export class FrontDesk {
       .filter(({ madeBy }) => madeBy === person)
       .map(({ grading }) => grading);
   }
+  hasMaker(grading: GradingId): boolean {
+    return this.#tables.grading(grading) !== undefined;
+  }
   get gradingCount(): number {
     return this.#tables.gradings().length;
   }

@@ -27,6 +27,7 @@ const aHubDesk = (answers: Partial<HubDesk> = {}): HubDesk => ({
   health: unreachable,
   claim: unreachable,
   makeGrading: unreachable,
+  gradings: unreachable,
   openExample: unreachable,
   join: unreachable,
   me: unreachable,

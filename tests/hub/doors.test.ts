@@ -5,14 +5,19 @@ import { buildHub, type Hub } from "../../src/hub/build-hub.ts";
 import { FrontDesk } from "../../src/hub/front-desk.ts";
 import { openDoorTables } from "../../src/hub/storage/door-tables.ts";
 import { openMemoryScorebook } from "../../src/hub/storage/memory-scorebook.ts";
+import type { ScorebookStore } from "../../src/ports/scorebook-store.ts";
+import { aGradingId, aPen } from "../builders/a-pen.ts";
+import { aTestDay } from "../builders/a-test-day.ts";
 
 let hub: Hub;
 let database: Database.Database;
+let store: ScorebookStore;
 beforeEach(async () => {
+  store = openMemoryScorebook();
   database = new Database(":memory:");
   const desk = new FrontDesk(openDoorTables(database, ":memory:"), Date.now);
   hub = await buildHub({
-    store: openMemoryScorebook(),
+    store,
     storeName: "memory",
     version: "0",
     desk,
@@ -76,6 +81,33 @@ describe("the first chief", () => {
     expect((await ask("GET", "/api/gradings/g1/code", { token: again.json.token })).status).toBe(
       200,
     );
+  });
+
+  it("[H20] is shown every belt test of the hub, one that came in as a file too, and picks it up", async () => {
+    const { token } = await aChief();
+    const { plan } = aTestDay();
+    await store.append(aGradingId, plan);
+    const { json } = await ask("GET", "/api/gradings", { token });
+    expect(json.gradings).toEqual([
+      { grading: "g1", entries: 0, isExample: false, state: "planning" },
+      {
+        grading: aGradingId,
+        entries: plan.length,
+        title: "Summer belt test",
+        date: "2026-06-06",
+        isExample: false,
+        state: "running",
+      },
+    ]);
+    const body = { grading: aGradingId, device: "tablet-9" };
+    expect((await ask("POST", "/api/gradings", { token, body })).status).toBe(200);
+    await store.append(aGradingId, [aPen("chief", "late").write("closed", {})]);
+    const again = await ask("GET", "/api/gradings", { token });
+    expect(again.json.gradings[0]).toMatchObject({ grading: aGradingId, state: "closed" });
+    expect(again.json.gradings).toHaveLength(2);
+    expect((await ask("GET", "/api/gradings")).status).toBe(401);
+    const { json: waiting } = await ask("POST", "/api/join", knock(hub.desk.code(aGradingId)));
+    expect((await ask("GET", "/api/gradings", { token: waiting.token })).status).toBe(401);
   });
 
   it("[H7] keeps no secret as it is: not the key, not a token", async () => {
@@ -160,7 +192,7 @@ describe("the door", () => {
     }
     expect((await ask("GET", "/api/gradings", { token: json.token })).status).toBe(401);
     expect((await ask("GET", "/api/gradings", { token: chief.token })).json).toEqual({
-      gradings: [{ grading: "g1", entries: 0 }],
+      gradings: [{ grading: "g1", entries: 0, isExample: false, state: "planning" }],
     });
   });
 

@@ -4,6 +4,7 @@ import { DeviceId, GradingId } from "../../core/identity.ts";
 import type { ScorebookStore } from "../../ports/scorebook-store.ts";
 import { bearer, checked } from "../answers.ts";
 import type { FrontDesk } from "../front-desk.ts";
+import { TitlePages } from "../title-pages.ts";
 import type { TryLimit } from "../try-limit.ts";
 
 const Claim = z.object({
@@ -19,6 +20,7 @@ export function gradingsRoutes(
   store: ScorebookStore,
   settings: { addresses: () => string[]; tries: TryLimit },
 ): FastifyPluginAsync {
+  const pages = new TitlePages(store);
   return async (hub) => {
     hub.post("/api/claim", settings.tries, async (request) => {
       const { key, device } = checked(Claim, request.body);
@@ -32,12 +34,11 @@ export function gradingsRoutes(
     });
     hub.get("/api/gradings", async (request) => {
       const mine = desk.gradings(bearer(request));
-      const counts = new Map(
-        (await store.gradings()).map(({ grading, entries }) => [grading, entries]),
+      // What came in as a file has no maker yet; it is this hub's, and so its chief's.
+      const filed = (await store.gradings()).flatMap(({ grading }) =>
+        desk.hasMaker(grading) ? [] : [grading],
       );
-      return {
-        gradings: mine.map((grading) => ({ grading, entries: counts.get(grading) ?? 0 })),
-      };
+      return { gradings: await pages.of([...mine, ...filed]) };
     });
 
     hub.get("/api/gradings/:grading/code", async (request) => {

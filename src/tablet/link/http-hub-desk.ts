@@ -37,6 +37,7 @@ export function httpHubDesk(origin: string): HubDesk {
     claim: (key, device) => ask("POST", "/api/claim", { body: { key, device } }),
     makeGrading: (token, grading, device) =>
       ask("POST", "/api/gradings", { token, body: { grading, device } }),
+    gradings: (token) => ask("GET", "/api/gradings", { token }),
     openExample: (device) => ask("POST", "/api/example", { body: { device } }),
     join: (code, device, name, wants) =>
       ask("POST", "/api/join", { body: { code, device, name, wants } }),

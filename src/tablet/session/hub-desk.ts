@@ -1,6 +1,7 @@
 import type { Fault } from "../../core/faults.ts";
 import type { DeviceId, GradingId, PersonId } from "../../core/identity.ts";
 import type { Role } from "../../core/scorebook/entry.ts";
+import type { TitlePage } from "../../core/scorebook/title-page.ts";
 
 /** A device at a hub's door, as the chief sees it. */
 export interface DeviceAtDoor {
@@ -10,6 +11,11 @@ export interface DeviceAtDoor {
   state: "waiting" | "admitted" | "refused" | "revoked";
   person?: PersonId;
   roles?: Role[];
+}
+/** A belt test that a hub holds for its chief. `title` is absent while nobody has named it. */
+export interface GradingOnHub extends Partial<TitlePage> {
+  grading: GradingId;
+  entries: number;
 }
 export type Answer<T> = ({ ok: true } & T) | { ok: false; fault: Fault };
 
@@ -24,6 +30,8 @@ export interface HubDesk {
     grading: GradingId,
     device: DeviceId,
   ): Promise<Answer<{ grading: GradingId }>>;
+  /** Every belt test of the chief whose key this device has, the newest first. */
+  gradings(token: string): Promise<Answer<{ gradings: GradingOnHub[] }>>;
   /** Opens the invented example test; its chief is whoever asks. */
   openExample(
     device: DeviceId,

@@ -2,12 +2,12 @@ import { screen, waitFor, within } from "@testing-library/react";
 import userEvent from "@testing-library/user-event";
 import { useLocation } from "react-router";
 import { beforeEach, describe, expect, it, vi } from "vitest";
-import type { GradingId, PersonId } from "../../../src/core/identity.ts";
+import type { DeviceId, GradingId, PersonId } from "../../../src/core/identity.ts";
 import { fold } from "../../../src/core/scorebook/scorebook.ts";
 import { testPack } from "../../../src/core/scorebook/test-pack.ts";
 import { makeSideRecord } from "../../../src/sync/make-side-record.ts";
 import { HomeScreen } from "../../../src/tablet/screens/home/home-screen.tsx";
-import { readChiefKey } from "../../../src/tablet/session/chief-key.ts";
+import { keepChiefKey, readChiefKey } from "../../../src/tablet/session/chief-key.ts";
 import type { HubDesk } from "../../../src/tablet/session/hub-desk.ts";
 import { personName } from "../../../src/tablet/session/names.ts";
 import { aGradingId, anEntryId, aPen } from "../../builders/a-pen.ts";
@@ -150,6 +150,71 @@ describe("the first page", () => {
     expect((await screen.findByRole("alert")).textContent).toMatch(/key/i);
     expect(await services.store.passes()).toEqual([]);
     expect(where()).toBe("/");
+  });
+
+  it("shows a chief's second device what the hub holds, after its key, and opens it there too", async () => {
+    const gradings = vi.fn<HubDesk["gradings"]>(async () => ({
+      ok: true,
+      gradings: [
+        {
+          grading: "winter" as GradingId,
+          entries: 4210,
+          title: "Winter belt test",
+          date: "2026-12-05",
+          state: "running",
+        },
+        { grading: "bare" as GradingId, entries: 0, state: "planning" },
+      ],
+    }));
+    const claim = vi.fn<HubDesk["claim"]>();
+    claim.mockResolvedValueOnce({ ok: false, fault: { code: "KEY_WRONG" } });
+    claim.mockResolvedValue({ ok: true, token: "chief-token", person: "rosalind" as PersonId });
+    const makeGrading = vi.fn<HubDesk["makeGrading"]>();
+    makeGrading.mockResolvedValueOnce({ ok: false, fault: { code: "HUB_UNREACHABLE" } });
+    makeGrading.mockImplementation(async (_, grading) => ({ ok: true, grading }));
+    const { show, services } = await aNewDevice(aHubWith(2, { gradings, claim, makeGrading }));
+    show(page, "/");
+    await userEvent.click(await screen.findByRole("button", { name: /Go on as chief examiner/ }));
+    await userEvent.type(await screen.findByLabelText(/chief’s key/), "NOPE");
+    await userEvent.click(screen.getByRole("button", { name: "Show my belt tests" }));
+    expect((await screen.findByRole("alert")).textContent).toMatch(/not the chief examiner's key/);
+    expect(screen.queryByRole("region", { name: "On the hub" })).toBeNull();
+    await userEvent.click(screen.getByRole("button", { name: "Show my belt tests" }));
+
+    const shelf = within(await screen.findByRole("region", { name: "On the hub" }));
+    await waitFor(() => expect(shelf.getAllByRole("listitem")).toHaveLength(2));
+    const [first, second] = shelf.getAllByRole("listitem");
+    expect(first?.textContent).toMatch(/Winter belt test.*5 December 2026.*under way.*4,210 lines/);
+    expect(second?.textContent).toMatch(/without a title.*being planned.*nothing written yet/);
+    expect(screen.queryByRole("button", { name: /Go on as chief examiner/ })).toBeNull();
+
+    const open = () =>
+      userEvent.click(
+        shelf.getByRole("button", { name: "Open Winter belt test on this device too" }),
+      );
+    await open();
+    expect((await shelf.findByRole("alert")).textContent).toMatch(/hub cannot be reached/);
+    expect(await services.store.passes()).toEqual([]);
+    await open();
+    await waitFor(() => expect(where()).toBe("/tests/winter"));
+    expect(await services.store.pass("winter" as GradingId)).toMatchObject({
+      person: "rosalind",
+      roles: ["chief"],
+      token: "chief-token",
+      title: "Winter belt test",
+      cursor: 0,
+    });
+  });
+
+  it("says so when the hub no longer knows this device's key, and asks for a new one", async () => {
+    keepChiefKey({ token: "old", person: "r" as PersonId, device: "d" as DeviceId });
+    const { show } = await aNewDevice(
+      aHubWith(1, { gradings: async () => ({ ok: false, fault: { code: "TOKEN_WRONG" } }) }),
+    );
+    show(page, "/");
+    expect(await screen.findByText(/does not know this device as the chief/)).toBeTruthy();
+    expect(screen.getByRole("button", { name: /Go on as chief examiner/ })).toBeTruthy();
+    expect(readChiefKey()).toBeUndefined();
   });
 
   it("lists what is on this device with role and state, the one used last first", async () => {

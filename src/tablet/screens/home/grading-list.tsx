@@ -4,6 +4,7 @@ import { homeWords } from "../../../words/home-words.ts";
 import { Key } from "../../parts/key.tsx";
 import { useSay } from "../../parts/use-say.ts";
 import type { GradingHere } from "./gradings-here.ts";
+import { longDay } from "./long-day.ts";
 
 const RemoveDialog = lazy(async () => ({
   default: (await import("./remove-dialog.tsx")).RemoveDialog,
@@ -80,7 +81,3 @@ export function GradingList({
     </>
   );
 }
-
-/** "6 June 2026": a day without a time zone, so that it is the same day everywhere. */
-const longDay = (date: string): string =>
-  new Date(`${date}T00:00:00Z`).toLocaleDateString("en-GB", { dateStyle: "long", timeZone: "UTC" });

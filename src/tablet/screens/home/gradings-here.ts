@@ -1,3 +1,4 @@
+import { titlePage } from "../../../core/scorebook/title-page.ts";
 import type { Pass, TabletStore } from "../../../ports/tablet-store.ts";
 
 type GradingState = "waiting" | "planning" | "running" | "closed";
@@ -21,25 +22,13 @@ export async function gradingsHere(store: TabletStore): Promise<GradingHere[]> {
         store.read(pass.grading, 0),
         store.outbox(pass.grading),
       ]);
-      const kinds = new Set(rows.map(({ entry }) => entry.kind));
-      const newest = rows
-        .filter(({ entry }) => entry.kind === "opened")
-        .sort((a, b) => b.entry.lamport - a.entry.lamport)[0];
-      const opened = newest?.entry.body as
-        | { title?: string; date?: string; example?: boolean }
-        | undefined;
+      const { title, date, isExample, state } = titlePage(rows.map(({ entry }) => entry));
       return {
         pass,
-        state: !pass.person
-          ? "waiting"
-          : kinds.has("closed")
-            ? "closed"
-            : kinds.has("started")
-              ? "running"
-              : "planning",
-        title: opened?.title ?? pass.title ?? "",
-        date: opened?.date,
-        isExample: opened?.example === true,
+        state: pass.person ? state : "waiting",
+        title: title ?? pass.title ?? "",
+        date,
+        isExample,
         unsent: unsent.length,
       };
     }),

@@ -21,6 +21,8 @@ const SettingsDialog = lazy(async () => ({
   default: (await import("../../parts/settings-dialog.tsx")).SettingsDialog,
 }));
 const StartForm = lazy(async () => ({ default: (await import("./start-form.tsx")).StartForm }));
+const ChiefForm = lazy(async () => ({ default: (await import("./chief-form.tsx")).ChiefForm }));
+const HubShelf = lazy(async () => ({ default: (await import("./hub-shelf.tsx")).HubShelf }));
 const PackForm = lazy(async () => ({ default: (await import("./pack-form.tsx")).PackForm }));
 
 /** A hub that has not answered by then is none. Milliseconds. */
@@ -98,8 +100,16 @@ export function HomeScreen() {
     void openExample();
   }, [openExample]);
 
+  const [isKeyLost, setKeyLost] = useState(false);
+  const keyLost = useCallback(() => {
+    setKey(undefined);
+    setClaimed(false);
+    setKeyLost(true);
+  }, []);
   const isReady = hub !== "asking" && here !== undefined;
-  const offered = isReady ? offers(hub, here.length > 0) : [];
+  const offered = isReady
+    ? offers(hub, { hasGradings: here.length > 0, isChief: key !== undefined })
+    : [];
   return (
     <main className="home">
       <header className="home-head">
@@ -115,9 +125,10 @@ export function HomeScreen() {
 
       {claimed && (
         <Notice kind="done" title={say("chief-here")}>
-          {say("chief-here-next")}
+          {say(hub === "used" ? "chief-here-found" : "chief-here-next")}
         </Notice>
       )}
+      {isKeyLost && !key && <Notice title={say("key-lost")}>{say("key-lost-next")}</Notice>}
       {fault && <Notice kind="urgent">{sayFault(fault)}</Notice>}
 
       {here && here.length > 0 && (
@@ -126,6 +137,16 @@ export function HomeScreen() {
           <GradingList gradings={here} onRemoved={() => void readHere()} />
         </section>
       )}
+
+      <Suspense>
+        {key && here && hub === "used" && (
+          <HubShelf
+            chiefKey={key}
+            here={new Set(here.map(({ pass }) => pass.grading))}
+            onKeyLost={keyLost}
+          />
+        )}
+      </Suspense>
 
       <section className="home-line" aria-labelledby="home-begin" aria-busy={!isReady}>
         <h2 id="home-begin">{say("begin-title")}</h2>
@@ -163,6 +184,16 @@ export function HomeScreen() {
                     chiefKey={key}
                     onClaimed={setKey}
                     onCancel={() => setOpened(undefined)}
+                  />
+                )}
+                {offer === "chief" && opened === "chief" && (
+                  <ChiefForm
+                    onClaimed={(mine) => {
+                      setKey(mine);
+                      setClaimed(true);
+                      setFault(undefined);
+                      setOpened(undefined);
+                    }}
                   />
                 )}
                 {offer === "pack" && opened === "pack" && <PackForm />}

@@ -1,0 +1,120 @@
+import { useEffect, useState } from "react";
+import { useNavigate } from "react-router";
+import type { Fault } from "../../../core/faults.ts";
+import type { GradingId } from "../../../core/identity.ts";
+import { homeWords } from "../../../words/home-words.ts";
+import { Key } from "../../parts/key.tsx";
+import { Notice } from "../../parts/notice.tsx";
+import { Progress } from "../../parts/progress.tsx";
+import { useSay } from "../../parts/use-say.ts";
+import { useSayFault } from "../../parts/use-say-fault.ts";
+import { type ChiefKey, forgetChiefKey } from "../../session/chief-key.ts";
+import type { GradingOnHub } from "../../session/hub-desk.ts";
+import { useServices } from "../../session/services.tsx";
+import { longDay } from "./long-day.ts";
+import { pickUp } from "./pick-up.ts";
+
+interface HubShelfProps {
+  chiefKey: ChiefKey;
+  /** Those this device has already are in the list above. */
+  here: ReadonlySet<GradingId>;
+  /** The hub does not know this device's key (any more). */
+  onKeyLost: () => void;
+}
+
+/** The chief's belt tests that the hub holds and this device does not: each can be picked up here. */
+export function HubShelf({ chiefKey, here, onKeyLost }: HubShelfProps) {
+  const services = useServices();
+  const navigate = useNavigate();
+  const say = useSay(homeWords);
+  const sayFault = useSayFault();
+  const [held, setHeld] = useState<GradingOnHub[]>();
+  const [fault, setFault] = useState<Fault>();
+  const [opening, setOpening] = useState<GradingId>();
+  const [tries, setTries] = useState(0);
+  const { hub } = services;
+
+  // biome-ignore lint/correctness/useExhaustiveDependencies: `tries` asks again.
+  useEffect(() => {
+    let isCurrent = true;
+    void hub.gradings(chiefKey.token).then((answer) => {
+      if (!isCurrent) return;
+      if (answer.ok) setHeld(answer.gradings);
+      else if (answer.fault.code === "TOKEN_WRONG") {
+        forgetChiefKey();
+        onKeyLost();
+      } else setFault(answer.fault);
+    });
+    return () => {
+      isCurrent = false;
+    };
+  }, [hub, chiefKey, onKeyLost, tries]);
+
+  async function open(grading: GradingOnHub) {
+    setOpening(grading.grading);
+    setFault(undefined);
+    try {
+      const answer = await pickUp(services, chiefKey, grading, say("role-chief"));
+      if (answer.ok) return void (await navigate(`/tests/${grading.grading}`));
+      setFault(answer.fault);
+    } catch (error) {
+      setFault({ code: "STORE_CLOSED", with: { reason: String(error) } });
+    }
+    setOpening(undefined);
+  }
+
+  const elsewhere = held?.filter(({ grading }) => !here.has(grading));
+  if (elsewhere?.length === 0 && !fault) return null;
+  return (
+    <section className="home-line" aria-labelledby="home-shelf" aria-busy={!held && !fault}>
+      <h2 id="home-shelf">{say("shelf-title")}</h2>
+      {!held && !fault && <Progress what={say("shelf-reading")} done={0} />}
+      {fault && (
+        <Notice
+          kind="urgent"
+          keys={
+            !held && (
+              <Key
+                onClick={() => {
+                  setFault(undefined);
+                  setTries(tries + 1);
+                }}
+              >
+                {say("look-again")}
+              </Key>
+            )
+          }
+        >
+          {sayFault(fault)}
+        </Notice>
+      )}
+      <ul className="home-gradings">
+        {elsewhere?.map((one) => {
+          const title = one.title || say("untitled");
+          return (
+            <li key={one.grading} className="home-bead" data-state={one.state}>
+              <div className="home-grading">
+                <h3>{title}</h3>
+                <p>
+                  {one.date && <time dateTime={one.date}>{longDay(one.date)}</time>}
+                  {one.state && <span>{say(`state-${one.state}`)}</span>}
+                  {one.isExample && <span>{say("invented")}</span>}
+                  <span>{say("shelf-lines", { count: one.entries })}</span>
+                </p>
+                <div className="home-grading-keys">
+                  <Key
+                    aria-label={say("shelf-open-named", { title })}
+                    disabled={opening !== undefined}
+                    onClick={() => void open(one)}
+                  >
+                    {say(opening === one.grading ? "shelf-opening" : "shelf-open")}
+                  </Key>
+                </div>
+              </div>
+            </li>
+          );
+        })}
+      </ul>
+    </section>
+  );
+}

@@ -1,0 +1,31 @@
+import type { DeviceId } from "../../../core/identity.ts";
+import type { ChiefKey } from "../../session/chief-key.ts";
+import type { Answer, GradingOnHub } from "../../session/hub-desk.ts";
+import type { Services } from "../../session/services.tsx";
+
+/**
+ * Makes this device one more of the chief's in a belt test that the hub holds; the book itself comes over the line.
+ * The device counts anew under an id of its own: what an earlier copy here still held may come back as a file.
+ */
+export async function pickUp(
+  { hub, store, makeId, nowMs }: Services,
+  key: ChiefKey,
+  { grading, title }: GradingOnHub,
+  name: string,
+): Promise<Answer<object>> {
+  const device = makeId() as DeviceId;
+  const made = await hub.makeGrading(key.token, grading, device);
+  if (!made.ok) return made;
+  await store.keepPass({
+    grading,
+    device,
+    person: key.person,
+    roles: ["chief"],
+    token: key.token,
+    name,
+    ...(title === undefined ? {} : { title }),
+    cursor: 0,
+    lastContactMs: nowMs(),
+  });
+  return { ok: true };
+}
