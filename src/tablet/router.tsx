@@ -28,6 +28,9 @@ const BoardScreen = lazy(async () => ({
 const DoorScreen = lazy(async () => ({
   default: (await import("./screens/chief/door-screen.tsx")).DoorScreen,
 }));
+const PanelScreen = lazy(async () => ({
+  default: (await import("./screens/chief/panel-screen.tsx")).PanelScreen,
+}));
 const CandidateScreen = lazy(async () => ({
   default: (await import("./screens/chief/candidate-screen.tsx")).CandidateScreen,
 }));
@@ -52,6 +55,7 @@ export function Router() {
               <Route path="set-up" element={<SetUpScreen />} />
               <Route path="chief" element={<BoardScreen />} />
               <Route path="chief/door" element={<DoorScreen />} />
+              <Route path="chief/panel" element={<PanelScreen />} />
               <Route path="chief/candidates/:candidate" element={<CandidateScreen />} />
               <Route path="sheets" element={<SheetsScreen />} />
             </Route>

@@ -6,6 +6,7 @@ import { advised } from "./advised.ts";
 import { caseOf } from "./case-of.ts";
 import type { Outcome } from "./outcome.ts";
 import { outcome } from "./outcome-of.ts";
+import { type PanelReport, panelReport } from "./panel-report.ts";
 import { type PanelSeverity, panelSeverity } from "./panel-severity.ts";
 
 /**
@@ -18,6 +19,7 @@ export class Reconciler {
 
   readonly #locked = new Map<CandidateId, { version: number; marked: MarkedCandidate }>();
   #panel: { given: readonly MarkedCandidate[]; severity: PanelSeverity } | undefined;
+  #report: { severity: PanelSeverity; plan: number; report: PanelReport } | undefined;
   readonly #advised = new Map<
     CandidateId,
     { from: Outcome; panel: PanelSeverity; outcome: Outcome }
@@ -61,6 +63,24 @@ export class Reconciler {
     const severity = panelSeverity(given);
     this.#panel = { given, severity };
     return severity;
+  }
+
+  /** How the panel worked together, by the same marks; a new answer only when one of them is another, or somebody stands in another wave. */
+  panel(): PanelReport {
+    const severity = this.severity();
+    const { planVersion } = this.#book;
+    if (this.#report?.severity === severity && this.#report.plan === planVersion)
+      return this.#report.report;
+    const waves = new Map(
+      this.#book.waves.flatMap(({ wave, lanes }) => lanes.map((who) => [who, wave] as const)),
+    );
+    const report = panelReport(this.#given(), severity, (who) => waves.get(who) ?? 0);
+    this.#report = { severity, plan: planVersion, report };
+    return report;
+  }
+
+  #given(): MarkedCandidate[] {
+    return this.#book.entrants.flatMap(({ candidate }) => this.#lockedMarks(candidate) ?? []);
   }
 
   /** An outcome with what the panel's severities have to say of it; undefined as `outcome`. */

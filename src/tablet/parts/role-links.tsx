@@ -4,9 +4,10 @@ import { frameWords } from "../../words/frame-words.ts";
 import { useSay } from "./use-say.ts";
 import "./role-links.css";
 
-type Place = "board" | "sheets" | "door" | "set-up" | "desk" | "caller" | "judge";
+type Place = "board" | "panel" | "sheets" | "door" | "set-up" | "desk" | "caller" | "judge";
 const addresses: Record<Place, string> = {
   board: "chief",
+  panel: "chief/panel",
   sheets: "sheets",
   door: "chief/door",
   "set-up": "set-up",
@@ -19,7 +20,7 @@ const addresses: Record<Place, string> = {
 function placesOf(roles: readonly Role[]): Place[] {
   const isChief = roles.includes("chief");
   return [
-    ...(isChief ? (["board", "sheets", "door", "set-up"] as const) : []),
+    ...(isChief ? (["board", "panel", "sheets", "door", "set-up"] as const) : []),
     ...(isChief || roles.includes("desk") ? (["desk"] as const) : []),
     ...(isChief || roles.includes("caller") ? (["caller"] as const) : []),
     ...(roles.includes("judge") ? (["judge"] as const) : []),

@@ -2,6 +2,8 @@ import { useMemo } from "react";
 import type { CandidateId } from "../../core/identity.ts";
 import type { Scorebook } from "../../core/scorebook/scorebook.ts";
 import type { Outcome } from "../../core/verdict/outcome.ts";
+import type { PanelReport } from "../../core/verdict/panel-report.ts";
+import type { PanelSeverity } from "../../core/verdict/panel-severity.ts";
 import { Reconciler } from "../../core/verdict/reconciler.ts";
 import { type Review, reviewQueue } from "../../core/verdict/review-queue.ts";
 import { useNotebook } from "./services.tsx";
@@ -10,6 +12,11 @@ import { useNotebook } from "./services.tsx";
 const reconcilers = new WeakMap<Scorebook, Reconciler>();
 /** What a reconciler computed, as a chief may see it; the same object as long as the outcome is. */
 const opened = new WeakMap<Outcome, Outcome>();
+
+/** How severe the judges are, by what is open. */
+export const severityOf = (book: Scorebook): PanelSeverity => reconcilerOf(book).severity();
+/** How the panel worked together, by what is open. */
+export const panelOf = (book: Scorebook): PanelReport => reconcilerOf(book).panel();
 
 export interface Outcomes {
   /** Undefined for somebody who is not entered, or whose rubric has not arrived. */

@@ -1,0 +1,117 @@
+import type { CandidateId, PersonId } from "../identity.ts";
+import { type Intraclass, intraclass } from "../panel/agreement/intraclass.ts";
+import { type Alpha, krippendorff } from "../panel/agreement/krippendorff.ts";
+import { isUnsupported, type Reason } from "../panel/agreement/panel-table.ts";
+import { sameMarks } from "../panel/agreement/same-marks.ts";
+import type { MarkedCandidate } from "../panel/severity/panel-marks.ts";
+import { placeKey } from "../scorebook/cell.ts";
+import { type JudgeReport, judgeReports } from "./judge-report.ts";
+import type { PanelSeverity } from "./panel-severity.ts";
+
+/** What a chief examiner can do next, the most urgent first; empty where nothing is to be done. */
+export type NextStep =
+  | { kind: "flat"; judge: PersonId }
+  | { kind: "severe" | "lenient"; judge: PersonId }
+  | { kind: "link"; judge: PersonId; candidate: CandidateId }
+  /** Too few pairs of marks are within a level of each other. */
+  | { kind: "talk" };
+
+interface PanelAgreement {
+  /** Performances (a candidate, an item on a side, a criterion) that at least two judges marked. */
+  shared: number;
+  /** Shares of all pairs of marks of one performance, 0–1. */
+  exact: number;
+  adjacent: number;
+  /** null with the reason where the marks support none. */
+  alpha: Alpha | { reason: Reason };
+  icc: Intraclass["forms"] | { reason: Reason };
+}
+
+export interface PanelReport {
+  judges: readonly JudgeReport[];
+  agreement: PanelAgreement | { reason: "too-few"; shared: number; needed: number };
+  /** Who marked whom, in the order the candidates were given. */
+  seen: readonly { candidate: CandidateId; judges: readonly PersonId[] }[];
+  /** Judges who can be compared, together; one group where the panel hangs together. */
+  groups: readonly (readonly PersonId[])[];
+  nextSteps: readonly NextStep[];
+}
+
+/** Below this many shared performances an agreement says more of chance than of the panel; ours. */
+const ENOUGH_SHARED = 20;
+/** Share of pairs within one level that panels are asked to reach: common practice, no source. */
+const ADJACENT_GOAL = 0.9;
+
+/**
+ * How a panel worked together: each judge in a word, how far they agree, whether they can be compared at all, and what to do next.
+ *
+ * @param given marks at lock of sections that are open. @param panel severities of the same marks. @param waveOf when each candidate stood on the floor.
+ * @returns no agreement below 20 performances marked by two judges: then it would say more of chance than of the panel.
+ *
+ * Agreement does not know of chance by itself: where nearly all marks are *Meets* the shares are high whatever judges do; alpha and ICC know it.
+ */
+export function panelReport(
+  given: readonly MarkedCandidate[],
+  panel: PanelSeverity,
+  waveOf: (candidate: CandidateId) => number,
+): PanelReport {
+  const judges = judgeReports(given, panel, waveOf);
+  const agreement = agreementOf(given, panel.judges);
+  const groups = [...new Set(panel.scores.groups)].map((group) =>
+    panel.judges.filter((_, place) => panel.scores.groups[place] === group),
+  );
+  return {
+    judges,
+    agreement,
+    seen: given.map(({ candidate, marks }) => ({
+      candidate,
+      judges: [...new Set(marks.map(({ judge }) => judge))].sort(),
+    })),
+    groups,
+    nextSteps: [
+      ...stepsOf(judges, "flat"),
+      ...panel.links.map((link) => ({ kind: "link" as const, ...link })),
+      ...stepsOf(judges, "severe"),
+      ...stepsOf(judges, "lenient"),
+      ...("adjacent" in agreement && agreement.adjacent < ADJACENT_GOAL
+        ? [{ kind: "talk" as const }]
+        : []),
+    ],
+  };
+}
+
+const stepsOf = <Kind extends "flat" | "severe" | "lenient">(
+  judges: readonly JudgeReport[],
+  kind: Kind,
+) => judges.filter(({ standing }) => standing === kind).map(({ judge }) => ({ kind, judge }));
+
+function agreementOf(
+  given: readonly MarkedCandidate[],
+  judges: readonly PersonId[],
+): PanelReport["agreement"] {
+  const placeOf = new Map(judges.map((judge, place) => [judge, place]));
+  const rows = new Map<string, (number | null)[]>();
+  for (const { candidate, marks } of given)
+    for (const mark of marks) {
+      const place = placeOf.get(mark.judge);
+      if (place === undefined || mark.level === "not-seen") continue;
+      const key = `${candidate}/${placeKey(mark)}`;
+      let row = rows.get(key);
+      if (!row) rows.set(key, (row = judges.map(() => null)));
+      row[place] = mark.level;
+    }
+  const table = [...rows.values()].filter(
+    (row) => row.filter((level) => level !== null).length > 1,
+  );
+  const same = sameMarks(table);
+  if (isUnsupported(same) || table.length < ENOUGH_SHARED)
+    return { reason: "too-few", shared: table.length, needed: ENOUGH_SHARED };
+  const icc = intraclass(table);
+  return {
+    shared: table.length,
+    exact: same.exact,
+    adjacent: same.adjacent,
+    alpha: krippendorff(table, "ordinal"),
+    icc: isUnsupported(icc) ? icc : icc.forms,
+  };
+}

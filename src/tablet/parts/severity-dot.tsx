@@ -1,0 +1,28 @@
+import type { CSSProperties } from "react";
+import "./severity-dot.css";
+
+interface SeverityDotProps {
+  /** In levels, positive = severe; null where it cannot be told. */
+  severity: { value: number; se: number } | null;
+  /** Levels from the line to either edge. */
+  reach: number;
+  label: string;
+}
+
+/** A judge's dot beside the line that stands for the others: left marks lower. The bar is where the dot may be, nineteen times in twenty. */
+export function SeverityDot({ severity, reach, label }: SeverityDotProps) {
+  const at = (value: number) => 50 - (50 * Math.max(-reach, Math.min(reach, value))) / reach;
+  const style = severity
+    ? ({
+        "--dot": `${at(severity.value)}%`,
+        "--from": `${at(severity.value + 1.96 * severity.se)}%`,
+        "--to": `${100 - at(severity.value - 1.96 * severity.se)}%`,
+      } as CSSProperties)
+    : undefined;
+  return (
+    <span className="severity-dot" role="img" aria-label={label} style={style}>
+      {severity && <span className="severity-bar" />}
+      {severity && <span className="severity-bead" />}
+    </span>
+  );
+}

@@ -1,0 +1,53 @@
+import { iccForms } from "../../../core/panel/agreement/intraclass.ts";
+import type { PanelReport } from "../../../core/verdict/panel-report.ts";
+import { panelWords } from "../../../words/panel-words.ts";
+import { useSay } from "../../parts/use-say.ts";
+
+/** How far the judges agree: a sentence first, the figures folded away for who knows them. */
+export function PanelAgreement({ agreement }: { agreement: PanelReport["agreement"] }) {
+  const say = useSay(panelWords);
+  if ("reason" in agreement)
+    return (
+      <section aria-labelledby="panel-agreement">
+        <h2 id="panel-agreement">{say("agreement")}</h2>
+        <p>{say("agreement-few", { shared: agreement.shared, needed: agreement.needed })}</p>
+      </section>
+    );
+  const { exact, adjacent, shared, alpha, icc } = agreement;
+  const hundred = (share: number) => Math.round(100 * share);
+  return (
+    <section aria-labelledby="panel-agreement">
+      <h2 id="panel-agreement">{say("agreement")}</h2>
+      <p>
+        {say("agreement-words", { exact: hundred(exact), adjacent: hundred(adjacent) })}{" "}
+        {say(adjacent >= 0.9 ? "agreement-good" : "agreement-low")}
+      </p>
+      <details>
+        <summary>{say("figures")}</summary>
+        <p className="panel-quiet">{say("figures-about")}</p>
+        <ul>
+          <li>{say("figure-shared", { shared })}</li>
+          <li>
+            {"value" in alpha
+              ? say("figure-alpha", { value: alpha.value })
+              : say("figure-none", { name: "Krippendorff’s alpha" })}
+          </li>
+          {"reason" in icc ? (
+            <li>{say("figure-none", { name: "ICC" })}</li>
+          ) : (
+            iccForms.map((form) => {
+              const { value, low, high } = icc[form];
+              return (
+                <li key={form}>
+                  {value === null || low === null || high === null
+                    ? say("figure-none", { name: form })
+                    : say("figure-icc", { form, value, low, high })}
+                </li>
+              );
+            })
+          )}
+        </ul>
+      </details>
+    </section>
+  );
+}

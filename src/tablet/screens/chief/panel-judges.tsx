@@ -1,0 +1,65 @@
+import type { JudgeReport } from "../../../core/verdict/judge-report.ts";
+import { panelWords } from "../../../words/panel-words.ts";
+import { DriftLine } from "../../parts/drift-line.tsx";
+import { SeverityDot } from "../../parts/severity-dot.tsx";
+import { useSay } from "../../parts/use-say.ts";
+import { judgeSentence, reachOf } from "../../session/judge-in-words.ts";
+import { usePanelNames } from "./panel-names.ts";
+
+/** One sentence a judge; beside it the dot it rests on, and how it went through the day. */
+export function PanelJudges({ judges }: { judges: readonly JudgeReport[] }) {
+  const say = useSay(panelWords);
+  const names = usePanelNames();
+  const reach = reachOf(judges);
+  const hasDrift = judges.some(({ drift }) => drift.length > 1);
+  return (
+    <section className="panel-judges" aria-labelledby="panel-judges">
+      <h2 id="panel-judges">{say("judges")}</h2>
+      <p className="panel-quiet">{say("judges-about")}</p>
+      <div className="panel-axis" aria-hidden="true">
+        <span>{say("lower")}</span>
+        <span>{say("higher")}</span>
+        {hasDrift && <span>{say("drift")}</span>}
+      </div>
+      <ul>
+        {judges.map((report) => (
+          <li key={report.judge} data-standing={report.standing}>
+            <div className="panel-judge">
+              <b>{names.judge(report.judge)}</b>
+              <p>{judgeSentence(say, report)}</p>
+              <p className="panel-quiet">
+                {say("judge-counts", {
+                  candidates: report.candidates,
+                  marks: report.marks,
+                  rest: report.restShare,
+                })}
+              </p>
+            </div>
+            <SeverityDot
+              severity={report.severity}
+              reach={reach}
+              label={
+                report.severity
+                  ? say("dot", {
+                      size: Math.abs(report.severity.value),
+                      side: report.severity.value > 0 ? "lower" : "higher",
+                      error: report.severity.se,
+                    })
+                  : say("judge-too-little")
+              }
+            />
+            {hasDrift && (
+              <DriftLine
+                points={report.drift}
+                reach={reach}
+                label={say("drift-label", {
+                  values: report.drift.map(({ apart }) => (0 - apart).toFixed(2)).join(", "),
+                })}
+              />
+            )}
+          </li>
+        ))}
+      </ul>
+    </section>
+  );
+}

@@ -1,0 +1,33 @@
+import type { NextStep, PanelReport } from "../../../core/verdict/panel-report.ts";
+import { panelWords } from "../../../words/panel-words.ts";
+import { useSay } from "../../parts/use-say.ts";
+import { usePanelNames } from "./panel-names.ts";
+
+/** Three things at once are what a person takes home. */
+const SHOWN = 3;
+
+/** What to do next, in sentences that need no statistics. */
+export function PanelNext({ report }: { report: PanelReport }) {
+  const say = useSay(panelWords);
+  const names = usePanelNames();
+  const steps = report.nextSteps.slice(0, SHOWN);
+  const sentence = (step: NextStep): string =>
+    say(`next-${step.kind}`, {
+      name: "judge" in step ? names.judge(step.judge) : "",
+      candidate: step.kind === "link" ? names.candidate(step.candidate) : "",
+    });
+  return (
+    <section className="panel-next" aria-labelledby="panel-next">
+      <h2 id="panel-next">{say("next")}</h2>
+      {steps.length === 0 ? (
+        <p>{say("next-none")}</p>
+      ) : (
+        <ol>
+          {steps.map((step) => (
+            <li key={sentence(step)}>{sentence(step)}</li>
+          ))}
+        </ol>
+      )}
+    </section>
+  );
+}

@@ -1,0 +1,66 @@
+// The chief examiner after the marks are open, or at home after the test; one look to know what to do, five minutes to understand why.
+import { Link, Navigate } from "react-router";
+import { panelWords } from "../../../words/panel-words.ts";
+import { EmptyState } from "../../parts/empty-state.tsx";
+import { PageBand } from "../../parts/page-band.tsx";
+import { useSay } from "../../parts/use-say.ts";
+import { panelOf, severityOf } from "../../session/outcomes.ts";
+import { useNotebook } from "../../session/services.tsx";
+import { WayAround } from "../../session/way-around.tsx";
+import { PanelAgreement } from "./panel-agreement.tsx";
+import { PanelJudges } from "./panel-judges.tsx";
+import { PanelNext } from "./panel-next.tsx";
+import { PanelSight } from "./panel-sight.tsx";
+import "./panel.css";
+
+export function PanelScreen() {
+  const { book, pass } = useNotebook();
+  const say = useSay(panelWords);
+  if (!pass.roles.includes("chief")) return <Navigate replace to={`/tests/${pass.grading}`} />;
+  const report = panelOf(book);
+  const { outlook } = severityOf(book);
+  const isEmpty = report.judges.length === 0;
+  return (
+    <>
+      <PageBand
+        title={say("title")}
+        about={
+          isEmpty
+            ? undefined
+            : say("about", {
+                candidates: report.seen.length,
+                marks: report.judges.reduce((sum, { marks }) => sum + marks, 0),
+              })
+        }
+        keys={<WayAround />}
+      />
+      {isEmpty ? (
+        <main>
+          <EmptyState
+            title={say("empty")}
+            keys={
+              <Link className="key" to={`/tests/${pass.grading}/chief`}>
+                {say("to-board")}
+              </Link>
+            }
+          >
+            {say("empty-text")}
+          </EmptyState>
+        </main>
+      ) : (
+        <main className="panel-page">
+          <PanelNext report={report} />
+          <PanelJudges judges={report.judges} />
+          <div className="panel-below">
+            <PanelAgreement agreement={report.agreement} />
+            <section aria-labelledby="panel-adjust">
+              <h2 id="panel-adjust">{say("adjust")}</h2>
+              <p>{say(`adjust-${outlook}`)}</p>
+            </section>
+          </div>
+          <PanelSight report={report} />
+        </main>
+      )}
+    </>
+  );
+}

@@ -1,0 +1,121 @@
+import { describe, expect, it } from "vitest";
+import type { CandidateId, PersonId } from "../../../src/core/identity.ts";
+import type { MarkedCandidate } from "../../../src/core/panel/severity/panel-marks.ts";
+import { panelReport } from "../../../src/core/verdict/panel-report.ts";
+import { panelSeverity } from "../../../src/core/verdict/panel-severity.ts";
+import { aCase } from "../../builders/a-case.ts";
+import { aRubric } from "../../builders/a-rubric.ts";
+
+const rubric = aRubric();
+const judge = (one: number) => `judge-${one}` as PersonId;
+
+/** Every candidate marked by the judges that `whom` gives; `level` is asked cell by cell. */
+function given(
+  candidates: number,
+  whom: (candidate: number) => readonly number[],
+  level: (judge: number, candidate: number, at: number) => number,
+): MarkedCandidate[] {
+  return Array.from({ length: candidates }, (_, place) => {
+    const candidate = `candidate-${place + 1}` as CandidateId;
+    return {
+      candidate,
+      rubric,
+      marks: whom(place).flatMap((one) => {
+        let at = 0;
+        return aCase({
+          rubric,
+          judges: 1,
+          level: ({ criterion }) => (criterion === "done" ? 2 : level(one, place, at++)),
+        }).marks.map((mark) => ({ ...mark, judge: judge(one), candidate }));
+      }),
+    };
+  });
+}
+const report = (marks: readonly MarkedCandidate[]) =>
+  panelReport(marks, panelSeverity(marks), (who) => Math.ceil(Number(who.split("-")[1]) / 4));
+const three = () => [1, 2, 3];
+/** Differences that belong to nobody. */
+const noise = (one: number, candidate: number, at: number) =>
+  Math.sin(17 * one + 5 * candidate + 29 * at) > 0.6 ? 1 : 0;
+const standings = (marks: readonly MarkedCandidate[]) =>
+  report(marks).judges.map(({ standing }) => standing);
+
+describe("what is said of each judge", () => {
+  it("[V26] severe and lenient judges are named, and those between are like the others", () => {
+    const marks = given(
+      12,
+      three,
+      (one, candidate, at) =>
+        2 +
+        noise(one, candidate, at) +
+        (one === 1 && at % 2 === 0 ? -1 : one === 3 && at % 2 ? 1 : 0),
+    );
+    expect(standings(marks)).toEqual(["severe", "like-others", "lenient"]);
+    expect(report(marks).nextSteps.slice(0, 2)).toEqual([
+      { kind: "severe", judge: "judge-1" },
+      { kind: "lenient", judge: "judge-3" },
+    ]);
+  });
+  it("[V26] nobody is, where only chance parts them", () => {
+    const marks = given(12, three, (one, candidate, at) => 2 + noise(one, candidate, at));
+    expect(standings(marks)).toEqual(["like-others", "like-others", "like-others"]);
+  });
+  it("[V26] nothing is said of five candidates", () => {
+    const marks = given(5, three, (one, candidate, at) =>
+      one === 1 ? 1 : 3 + noise(one, candidate, at),
+    );
+    expect(standings(marks)).toEqual(["too-little", "too-little", "too-little"]);
+  });
+  it("[V27] a judge who gave everybody the same is named first", () => {
+    const marks = given(12, three, (one, candidate, at) =>
+      one === 2 ? 3 : 2 + ((candidate + at) % 2) - (one === 1 && at % 3 === 0 ? 1 : 0),
+    );
+    const found = report(marks);
+    expect(found.judges[1]).toMatchObject({ standing: "flat", sameShare: 1 });
+    expect(found.nextSteps[0]).toEqual({ kind: "flat", judge: "judge-2" });
+  });
+  it("[V29] drift is told wave by wave, positive where a judge marks lower than the others", () => {
+    const marks = given(8, three, (one, candidate) => (one === 1 && candidate >= 4 ? 2 : 3));
+    const [first, second] = report(marks).judges;
+    // Ten cells a candidate of which eight are performed and two are done or not: those are equal.
+    expect(first?.drift.map(({ wave, apart }) => [wave, apart])).toEqual([
+      [1, 0],
+      [2, expect.closeTo(first?.drift[1]?.apart ?? 0, 12)],
+    ]);
+    expect(first?.drift[1]?.apart).toBeGreaterThan(0.7);
+    expect(second?.drift[1]?.apart).toBeLessThan(-0.3);
+  });
+});
+
+describe("how the panel agrees", () => {
+  it("[V28] is not said below twenty shared performances", () => {
+    const few = given(1, three, () => 3);
+    expect(report(few).agreement).toEqual({
+      reason: "too-few",
+      shared: few[0]?.marks.length ? few[0].marks.length / 3 : 0,
+      needed: 20,
+    });
+    // Worked by hand: the third judge alone is a level lower everywhere but on the two lists, so of each three pairs one is the same.
+    const enough = given(12, three, (one) => (one === 3 ? 2 : 3));
+    const { agreement } = report(enough);
+    if (!("exact" in agreement)) throw new Error("an agreement");
+    const cells = (few[0]?.marks.length ?? 0) / 3;
+    expect(agreement.exact).toBeCloseTo(((cells - 2) / 3 + 2) / cells, 12);
+    expect(agreement.adjacent).toBe(1);
+  });
+  it("[V29] says who saw whom and which judges can be compared", () => {
+    const apart = given(
+      8,
+      (candidate) => (candidate < 4 ? [1, 2] : [3, 4]),
+      (one, candidate, at) => 2 + noise(one, candidate, at),
+    );
+    const found = report(apart);
+    expect(found.groups).toEqual([
+      ["judge-1", "judge-2"],
+      ["judge-3", "judge-4"],
+    ]);
+    expect(found.seen[0]).toEqual({ candidate: "candidate-1", judges: ["judge-1", "judge-2"] });
+    expect(found.nextSteps[0]).toMatchObject({ kind: "link" });
+    expect(report(given(8, three, noise).map((one) => one)).groups).toHaveLength(1);
+  });
+});

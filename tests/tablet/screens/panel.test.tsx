@@ -1,0 +1,64 @@
+import { screen, within } from "@testing-library/react";
+import { describe, expect, it } from "vitest";
+import type { PersonId } from "../../../src/core/identity.ts";
+import { PanelScreen } from "../../../src/tablet/screens/chief/panel-screen.tsx";
+import { aMarkedDay } from "../../builders/a-marked-day.ts";
+import { aSession } from "../../builders/a-session.tsx";
+import { aTestDay } from "../../builders/a-test-day.ts";
+
+const marked = (severe: string | undefined, locks?: (judge: PersonId) => boolean) =>
+  aMarkedDay({
+    day: aTestDay({ judges: 3, candidates: 8 }),
+    levelOf: (candidate, place, judge) => {
+      if (place.section === "etiquette") return 2;
+      const at =
+        11 * place.criterion.length +
+        5 * (place.item?.length ?? 1) +
+        (place.side === "left" ? 2 : 0);
+      const chance = Math.sin(7 * candidate.charCodeAt(10) + 3 * judge.charCodeAt(6) + at);
+      // Who marks low does so in half of the cells that chance leaves alone.
+      return chance > 0.8 ? 4 : judge === severe && chance < 0 ? 2 : 3;
+    },
+    ...(locks ? { locks } : {}),
+  }).entries;
+const shown = async (
+  entries: ReturnType<typeof marked>,
+  roles: ("chief" | "judge")[] = ["chief"],
+) => (await aSession("chief", roles, entries)).show(<PanelScreen />);
+
+describe("the panel's page", () => {
+  it("says who marks low, and what to do next, without a figure", async () => {
+    await shown(marked("judge-2"));
+    const next = screen.getByRole("region", { name: "What to do next" });
+    expect(within(next).getAllByRole("listitem")[0]?.textContent).toMatch(/marks low/);
+    expect(next.textContent).not.toMatch(/ICC|alpha|\d\.\d/);
+    expect(
+      screen.getByText(/^Marks lower than the others, by about 0\.\d of a level\.$/),
+    ).toBeTruthy();
+    expect(
+      screen.getByRole("img", { name: /of a level lower than the others, give or take/ }),
+    ).toBeTruthy();
+  });
+  it("says that there is nothing to do where judges are alike, and why no total is adjusted", async () => {
+    await shown(marked(undefined));
+    expect(screen.getByText(/^Nothing\. The judges agree/)).toBeTruthy();
+    expect(
+      screen.getByText(/^Every judge marked everybody, so their differences cancel out/),
+    ).toBeTruthy();
+    expect(screen.getByText("All judges can be compared: they share candidates.")).toBeTruthy();
+  });
+  it("folds the figures away", async () => {
+    await shown(marked("judge-2"));
+    expect(screen.getByText("The figures").closest("details")?.open).toBe(false);
+    expect(screen.getByText(/^ICC\(2,1\): 0?\.?\d/)).toBeTruthy();
+  });
+  it("shows nothing of marks that are not open", async () => {
+    await shown(marked("judge-2", (judge) => judge !== "judge-3"));
+    expect(screen.getByText("Nothing to say yet")).toBeTruthy();
+    expect(screen.queryByText(/Marks lower/)).toBeNull();
+  });
+  it("is the chief's alone", async () => {
+    await shown(marked("judge-2"), ["judge"]);
+    expect(screen.queryByText("Judge by judge")).toBeNull();
+  });
+});
