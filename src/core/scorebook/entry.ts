@@ -94,7 +94,8 @@ const bodies = {
     lanes: z.array(CandidateId),
   }),
   started: z.looseObject({}),
-  closed: z.looseObject({}),
+  /** Nothing more is marked. `reason`: needed when something was still open. */
+  closed: z.looseObject({ reason: z.optional(TextRef) }),
 
   // ── the desk ───────────────────────────────────────────────────────────────
   "checked-in": z.looseObject({ candidate: CandidateId }),

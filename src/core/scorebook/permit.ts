@@ -61,11 +61,22 @@ export const writersOf: Record<EntryKind, readonly Role[] | "anyone"> = {
   correction: ["chief"],
 };
 
+/** What may still be written when the chief has closed the test: a correction, and the sheet that says it. */
+const openAfterClosing: ReadonlySet<EntryKind> = new Set<EntryKind>([
+  "verdict",
+  "sheet-edited",
+  "sheet-released",
+  "correction",
+  "seated",
+  "floor-cleared",
+]);
+
 /**
  * Whether this writer may write this entry into this book now.
  *
  * Safety comes first: a stop, an incident and a withdrawal are never refused to anybody admitted, whatever the state of the test.
  * Entries of unknown kinds are let through for every admitted writer, so that next year's tablet loses nothing at this year's hub.
+ * What was written before the closing may come after it.
  * Lateness is no ground for refusal: late marks are kept, shown, and need the chief (design §4).
  *
  * @returns null when permitted; else the fault, with what its sentence needs.
@@ -78,7 +89,16 @@ export function refusal(book: Scorebook, writer: Writer, entry: AnyEntry): Fault
   if (may === "anyone") return null;
   if (!may.some((role) => writer.roles.includes(role)))
     return { code: "ROLE_MISSING", with: { kind: entry.kind } };
-  return refusalOfBody(book, entry);
+  return refusalOfClosed(book, entry) ?? refusalOfBody(book, entry);
+}
+
+/** After the closing nothing is marked, called or planned; a verdict is a correction then, and needs a reason. */
+function refusalOfClosed(book: Scorebook, entry: Entry): Fault | null {
+  const { closing } = book;
+  // Logical time, not arrival: a tablet that was away hands in what it wrote before.
+  if (!closing || entry.lamport <= closing.lamport) return null;
+  if (!openAfterClosing.has(entry.kind)) return { code: "GRADING_CLOSED" };
+  return entry.kind === "verdict" && !entry.body.reason ? { code: "REASON_MISSING" } : null;
 }
 
 function refusalOfBody(book: Scorebook, entry: Entry): Fault | null {

@@ -94,7 +94,7 @@ export class Scorebook {
   readonly #waves = new Map<number, Newest<readonly CandidateId[]>>();
   readonly #calls: EntryOf<"called">[] = [];
   readonly #started = new Newest<true>();
-  readonly #closed = new Newest<true>();
+  readonly #closed = new Newest<EntryOf<"closed">>();
   readonly #pause = new Newest<boolean>();
   readonly #stop = new Newest<{ stopped: boolean; by: PersonId; at: number }>();
   readonly #replacedJudges = new Map<PersonId, Newest<PersonId>>();
@@ -169,7 +169,7 @@ export class Scorebook {
         this.#started.offer(true, entry);
         return;
       case "closed":
-        this.#closed.offer(true, entry);
+        this.#closed.offer(entry, entry);
         return;
       case "checked-in":
       case "absent":
@@ -345,7 +345,11 @@ export class Scorebook {
     return this.#started.value === true;
   }
   get isClosed(): boolean {
-    return this.#closed.value === true;
+    return this.#closed.value !== undefined;
+  }
+  /** The entry that closed the belt test. */
+  get closing(): EntryOf<"closed"> | undefined {
+    return this.#closed.value;
   }
   rubric(id: RubricId): Rubric | undefined {
     return this.#rubrics.get(id)?.value;

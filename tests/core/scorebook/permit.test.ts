@@ -82,6 +82,41 @@ describe("who may write", () => {
     });
   });
 
+  it("[S15] takes nothing more after the closing, but what was written before it and a correction with its reason", () => {
+    const { plan, judges, chief, candidates } = aTestDay();
+    const pen = judges[0]?.pen as ReturnType<typeof aPen>;
+    const judge = { person: "judge-1" as PersonId, roles: ["judge" as const] };
+    const head = { person: "chief" as PersonId, roles: ["chief" as const] };
+    const before = aMark(pen);
+    const closed = chief.write("closed", {});
+    const book = fold([...plan, closed]);
+    pen.hear(closed.lamport);
+    expect(refusal(book, judge, before)).toBeNull();
+    expect(refusal(book, judge, aMark(pen))?.code).toBe("GRADING_CLOSED");
+    const lock = pen.write("locked", { section: blocks, candidates, basis: {} as never });
+    expect(refusal(book, judge, lock)?.code).toBe("GRADING_CLOSED");
+    const call = { wave: 1, section: blocks, item: "rising-block" as never, side: "left" as const };
+    expect(refusal(book, head, chief.write("called", call))?.code).toBe("GRADING_CLOSED");
+    expect(refusal(book, head, chief.write("closed", {}))?.code).toBe("GRADING_CLOSED");
+    const [candidate] = candidates as [(typeof candidates)[0]];
+    const verdict = {
+      candidate,
+      result: "pass" as const,
+      computed: "pass" as const,
+      retestSections: [],
+      basis: {},
+    };
+    expect(refusal(book, head, chief.write("verdict", verdict))?.code).toBe("REASON_MISSING");
+    const reason = { id: "words" as never, digest: "0".repeat(64) };
+    for (const entry of [
+      chief.write("verdict", { ...verdict, reason }),
+      chief.write("correction", { of: closed.id, reason }),
+      chief.write("sheet-released", { candidate }),
+      chief.write("incident", { text: reason }),
+    ])
+      expect(refusal(book, head, entry)).toBeNull();
+  });
+
   it("[S8] names an unknown candidate, an item of no rubric, a criterion not asked, a level off the scale and a judge not assigned", () => {
     const { plan } = aTestDay();
     const book = fold(plan);

@@ -210,6 +210,63 @@ describe("the chief's board", () => {
     expect(screen.getByRole("link", { name: /Sheets\s*3 to release/ })).toBeTruthy();
   });
 
+  it("names what is open before it closes the test, asks for a reason then, and says afterwards who closed it and why", async () => {
+    const { entries } = aMarkedDay();
+    const { notebook } = await board(entries);
+    await act(async () =>
+      notebook.heardNews({
+        presence: [
+          {
+            device: "t2" as DeviceId,
+            person: "judge-2" as PersonId,
+            roles: ["judge"],
+            online: true,
+            lastSeenAtMs: 1,
+            unsent: 3,
+          },
+        ],
+      }),
+    );
+    await userEvent.click(screen.getByRole("button", { name: /Issue 3 clear verdicts/ }));
+    await userEvent.click(screen.getByRole("button", { name: "Seal all 3" }));
+    await settle();
+    await notebook.write("sheet-released", { candidate: one });
+    await settle();
+    await userEvent.click(screen.getByRole("button", { name: /Close the belt test.*2 points/ }));
+    const dialog = within(screen.getByRole("dialog"));
+    expect(dialog.getByRole("heading", { name: "Sheets not released: 2" })).toBeTruthy();
+    expect(dialog.queryByText(/Without a verdict/)).toBeNull();
+    expect(dialog.getByText(/: 3 lines/)).toBeTruthy();
+    await userEvent.click(dialog.getByRole("button", { name: "Close it all the same" }));
+    expect(dialog.getByText("A reason is needed.")).toBeTruthy();
+    expect(notebook.book.isClosed).toBe(false);
+    await userEvent.type(dialog.getByLabelText(/Why it is closed/), "The hall shuts at six.");
+    await userEvent.click(dialog.getByRole("button", { name: "Close it all the same" }));
+    await settle();
+    expect(screen.getByRole("heading", { name: "The belt test is closed" })).toBeTruthy();
+    expect(screen.getByText(/The hall shuts at six/)).toBeTruthy();
+    expect(screen.queryByRole("button", { name: /Close the belt test/ })).toBeNull();
+    expect(JSON.stringify([...notebook.book.entries()])).not.toContain("hall shuts");
+  });
+
+  it("closes without a question when everything is done", async () => {
+    const { entries } = aMarkedDay();
+    const { notebook } = await board(entries);
+    await userEvent.click(screen.getByRole("button", { name: /Issue 3 clear verdicts/ }));
+    await userEvent.click(screen.getByRole("button", { name: "Seal all 3" }));
+    await settle();
+    for (const { candidate } of notebook.book.entrants)
+      await act(async () => void (await notebook.write("sheet-released", { candidate })));
+    await userEvent.click(
+      screen.getByRole("button", { name: /Close the belt test.*nothing is open/ }),
+    );
+    const dialog = within(screen.getByRole("dialog"));
+    expect(dialog.queryByRole("textbox")).toBeNull();
+    await userEvent.click(dialog.getByRole("button", { name: "Close it" }));
+    await settle();
+    expect(notebook.book.closing?.body).toEqual({});
+  });
+
   it("leads from a question to its candidate, weightiest first", async () => {
     const { entries } = aMarkedDay({
       levelOf: (candidate, place, judge) =>

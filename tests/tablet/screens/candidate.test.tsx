@@ -169,6 +169,22 @@ describe("a candidate before the chief", () => {
     expect(heading()).toBe("Pass, issued");
   });
 
+  it("takes a verdict after the closing as a correction, with its reason, and asks and settles nothing more", async () => {
+    const { entries, day } = aMarkedDay();
+    const { notebook } = await page([...entries, day.chief.write("closed", {})]);
+    expect(screen.queryByRole("button", { name: /^Ask/ })).toBeNull();
+    await userEvent.click(screen.getByRole("button", { name: /^Pass/ }));
+    expect(screen.getByText(/closed: this is a correction/)).toBeTruthy();
+    await userEvent.type(screen.getByLabelText(/^Reason/), "The name was missed.");
+    await userEvent.click(screen.getByRole("button", { name: "Seal: pass" }));
+    await settle();
+    const correction = [...notebook.book.entries()].find(({ kind }) => kind === "correction");
+    expect(correction?.body).toMatchObject({
+      of: notebook.book.closing?.id,
+      reason: notebook.book.verdict(one)?.body.reason,
+    });
+  });
+
   it("needs a reason for another verdict than the computed one, and names sections in the rubric's order", async () => {
     const { notebook } = await page(aMarkedDay().entries);
     await userEvent.click(screen.getByRole("button", { name: /^Retest/ }));

@@ -1,8 +1,10 @@
 import { act, screen } from "@testing-library/react";
 import userEvent from "@testing-library/user-event";
+import { Route, Routes } from "react-router";
 import { describe, expect, it } from "vitest";
 import type { CandidateId, EntryId } from "../../../src/core/identity.ts";
 import type { Role } from "../../../src/core/scorebook/entry.ts";
+import { SessionFrame } from "../../../src/tablet/screens/frame/session-frame.tsx";
 import { Stopped } from "../../../src/tablet/screens/frame/stopped.tsx";
 import { Troubles } from "../../../src/tablet/screens/frame/troubles.tsx";
 import { aSession } from "../../builders/a-session.tsx";
@@ -64,6 +66,32 @@ describe("a stop", () => {
     await userEvent.click(screen.getByRole("button", { name: "The floor is clear, go on" }));
     await settle();
     expect(notebook.book.stop?.stopped).toBe(false);
+  });
+});
+
+describe("a closed belt test", () => {
+  const framed = (
+    <Routes>
+      <Route element={<SessionFrame />}>
+        <Route path="*" element={<p>the screen itself</p>} />
+      </Route>
+    </Routes>
+  );
+  it("ends the judge's and the caller's screen, says what still waits, and stays readable for the chief", async () => {
+    const day = aTestDay();
+    const judge = await aSession("judge-1", ["judge"], day.plan);
+    await judge.notebook.write("related", { candidate: one, relation: "family" });
+    const { unmount } = judge.show(framed, "/tests/grading-1/judge");
+    expect(await screen.findByText("the screen itself")).toBeTruthy();
+    await act(async () => judge.notebook.take([day.chief.write("closed", {})], []));
+    expect(screen.getByRole("heading", { name: "The belt test is closed" })).toBeTruthy();
+    expect(screen.queryByText("the screen itself")).toBeNull();
+    expect(screen.getByText(/1 line of yours is on this device only/)).toBeTruthy();
+    unmount();
+    const chief = await aSession("chief", ["chief"], [...day.plan, day.chief.write("closed", {})]);
+    chief.show(framed, "/tests/grading-1/sheets");
+    expect(await screen.findByText("the screen itself")).toBeTruthy();
+    expect(screen.getByRole("status").textContent).toMatch(/closed. Verdicts can still be/);
   });
 });
 

@@ -64,6 +64,7 @@ function JudgeRow({
       type="button"
       className="judge-row"
       aria-haspopup="dialog"
+      disabled={book.isClosed}
       onClick={() => onChoose(judge)}
     >
       <b>{personName(notebook, judge) ?? say("somebody")}</b>

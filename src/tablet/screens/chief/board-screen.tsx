@@ -3,16 +3,19 @@ import { Link } from "react-router";
 import type { CandidateId, PersonId } from "../../../core/identity.ts";
 import { calledIndex, waveScript } from "../../../core/planning/wave-script.ts";
 import type { Scorebook } from "../../../core/scorebook/scorebook.ts";
+import { FreeText } from "../../../core/scorebook/side-record.ts";
+import { unfinished } from "../../../core/scorebook/unfinished.ts";
 import { isIssuable } from "../../../core/verdict/review-queue.ts";
 import { boardWords } from "../../../words/board-words.ts";
 import { EmptyState } from "../../parts/empty-state.tsx";
 import { Key } from "../../parts/key.tsx";
 import { Notice } from "../../parts/notice.tsx";
 import { useSay } from "../../parts/use-say.ts";
+import { personName } from "../../session/names.ts";
 import { useOutcomes } from "../../session/outcomes.ts";
 import { useNotebook } from "../../session/services.tsx";
 import { WayAround } from "../../session/way-around.tsx";
-import { isHere } from "./board-coverage.ts";
+import { BoardClose } from "./board-close.tsx";
 import { BoardIssue } from "./board-issue.tsx";
 import { BoardJudge } from "./board-judge.tsx";
 import { BoardLine } from "./board-line.tsx";
@@ -36,6 +39,7 @@ export function BoardScreen() {
   const [chosenWave, setChosenWave] = useState<number>();
   const [judge, setJudge] = useState<PersonId>();
   const [isIssuing, setIssuing] = useState(false);
+  const [isClosing, setClosing] = useState(false);
   const [issuedNow, setIssuedNow] = useState<number>();
 
   const call = book.currentCall?.body;
@@ -48,12 +52,11 @@ export function BoardScreen() {
     (outcome) => !book.verdict(outcome.candidate) && isIssuable(outcome),
   );
   const issued = book.entrants.filter(({ candidate }) => book.verdict(candidate)).length;
-  const isDecided =
-    book.entrants.length > 0 &&
-    book.entrants.every(({ candidate }) => book.verdict(candidate) || !isHere(book, candidate));
-  const toRelease = book.entrants.filter(
-    ({ candidate }) => book.verdict(candidate) && !book.release(candidate),
-  ).length;
+  const { undecided, unreleased } = unfinished(book);
+  const isDecided = book.entrants.length > 0 && undecided.length === 0;
+  const toRelease = unreleased.length;
+  const late = outcomes.queue.filter(({ candidate }) => book.verdict(candidate)).length;
+  const toClose = undecided.length + toRelease + late;
 
   if (!book.isStarted) {
     return (
@@ -127,22 +130,34 @@ export function BoardScreen() {
           <span>{say("sheets")}</span>
           <small>{say("sheets-under", { waiting: toRelease })}</small>
         </Link>
-        <Key
-          kind={ready.length > 0 ? "ink" : "plain"}
-          aria-disabled={ready.length === 0}
-          under={say(
-            ready.length > 0
-              ? "issue-under"
-              : isDecided
-                ? "issue-under-all-done"
-                : "issue-under-none",
-          )}
-          onClick={() => ready.length > 0 && setIssuing(true)}
-        >
-          {isDecided ? say("issue-all-done") : say("issue", { count: ready.length })}
-        </Key>
+        {!book.isClosed && (
+          <>
+            <Key
+              kind={isDecided && toClose === 0 ? "ink" : "quiet"}
+              under={say("close-key-under", { open: toClose })}
+              onClick={() => setClosing(true)}
+            >
+              {say("close-key")}
+            </Key>
+            <Key
+              kind={ready.length > 0 ? "ink" : "plain"}
+              aria-disabled={ready.length === 0}
+              under={say(
+                ready.length > 0
+                  ? "issue-under"
+                  : isDecided
+                    ? "issue-under-all-done"
+                    : "issue-under-none",
+              )}
+              onClick={() => ready.length > 0 && setIssuing(true)}
+            >
+              {isDecided ? say("issue-all-done") : say("issue", { count: ready.length })}
+            </Key>
+          </>
+        )}
       </footer>
       {judge && <BoardJudge judge={judge} wave={wave} onClose={() => setJudge(undefined)} />}
+      {isClosing && <BoardClose late={late} onClose={() => setClosing(false)} />}
       <BoardIssue
         open={isIssuing}
         ready={ready}
@@ -164,7 +179,7 @@ function Called({ book }: { book: Scorebook }) {
     candidates: book.entrants.length,
     judges: book.seats.filter(({ roles }) => roles.includes("judge")).length,
   });
-  if (book.isClosed) return <Now title={say("title-closed")} facts={facts} />;
+  if (book.closing) return <Now title={say("title-closed")} text={<ClosedBy />} facts={facts} />;
   if (!call) return <Now title={say("title-nobody")} text={say("nobody-text")} facts={facts} />;
   const steps = waveScript(book, call.wave);
   const at = calledIndex(book, call.wave, steps);
@@ -186,6 +201,27 @@ function Called({ book }: { book: Scorebook }) {
       }
       facts={facts}
     />
+  );
+}
+
+/** Who closed it, when, and why although something was open. */
+function ClosedBy() {
+  const notebook = useNotebook();
+  const say = useSay(boardWords);
+  const { closing } = notebook.book;
+  if (!closing) return null;
+  const { reason } = closing.body;
+  const why = FreeText.safeParse(reason && notebook.sides.get(reason.id)?.body);
+  return (
+    <>
+      <span>
+        {say("closed-by", {
+          name: personName(notebook, closing.by) ?? say("somebody"),
+          time: new Date(closing.at).toLocaleTimeString([], { hour: "2-digit", minute: "2-digit" }),
+        })}
+      </span>
+      {why.success && <span>{say("closed-reason", { reason: why.data.text })}</span>}
+    </>
   );
 }
 

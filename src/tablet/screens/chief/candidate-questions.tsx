@@ -68,6 +68,7 @@ function Question({
   onAsk,
 }: CandidateQuestionsProps & { flag: Flag }) {
   const { say } = told;
+  const { isClosed } = told.notebook.book;
   const { title, text, effect } = questionInWords(told, flag, outcome);
   return (
     <article
@@ -84,14 +85,16 @@ function Question({
             ` · ${say("effect-swing", { swing: Math.round(flag.swing * 10) / 10 })}`}
         </p>
       )}
-      <div className="question-keys">
-        {flag.kind === "level-gap" && (
-          <Key kind="quiet" onClick={() => onAsk(flag)}>
-            {say("ask")}
-          </Key>
-        )}
-        <Key onClick={() => onSettle(flag, title)}>{say("settle")}</Key>
-      </div>
+      {!isClosed && (
+        <div className="question-keys">
+          {flag.kind === "level-gap" && (
+            <Key kind="quiet" onClick={() => onAsk(flag)}>
+              {say("ask")}
+            </Key>
+          )}
+          <Key onClick={() => onSettle(flag, title)}>{say("settle")}</Key>
+        </div>
+      )}
     </article>
   );
 }

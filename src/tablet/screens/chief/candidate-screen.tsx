@@ -23,6 +23,7 @@ import { CandidateSection } from "./candidate-section.tsx";
 import { CandidateSettle } from "./candidate-settle.tsx";
 import { CandidateVerdict } from "./candidate-verdict.tsx";
 import { CandidateWaits } from "./candidate-waits.tsx";
+import { CandidateWhole } from "./candidate-whole.tsx";
 import { nameOf, type Told } from "./question-in-words.ts";
 import { resultInWords, retestHeadline } from "./result-in-words.ts";
 import { useTelling } from "./use-told.ts";
@@ -101,6 +102,9 @@ function CandidatePage({
       <div className="candidate-body" data-closed={open.length === 0 || undefined}>
         <div className="candidate-words">
           <Result told={told} outcome={outcome} />
+          {isOpen(outcome) && isHere(book, candidate) && (
+            <CandidateWhole told={told} outcome={outcome} />
+          )}
           {isHere(book, candidate) && <CandidateWaits told={told} outcome={outcome} />}
           {open.length > 0 && isHere(book, candidate) && (
             <CandidateQuestions

@@ -139,7 +139,7 @@ function MarksOfItem({
             {isList ? title : criterionTitle(told, cell.place.criterion)}
           </span>
           <CandidateThreads told={told} section={section} cell={cell} />
-          {cell.isPlain || cell.threads.length === 0 ? (
+          {cell.isPlain || cell.threads.length === 0 || told.notebook.book.isClosed ? (
             <span />
           ) : (
             <Key

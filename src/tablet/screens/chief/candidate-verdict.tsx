@@ -39,7 +39,7 @@ export function CandidateVerdict({ told, outcome, result, onClose }: CandidateVe
     (result === "retest" && !isSame(sections, outcome.retestSections));
   const hinders = hindrances(outcome);
   const isAgain = book.verdict(candidate) !== undefined;
-  const needsReason = isOther || hinders.length > 0 || isAgain;
+  const needsReason = isOther || hinders.length > 0 || isAgain || book.isClosed;
   const text = reason.trim();
   const needsSections = result === "retest" && sections.length === 0;
   const given = givenName(notebook, candidate);
@@ -47,6 +47,7 @@ export function CandidateVerdict({ told, outcome, result, onClose }: CandidateVe
   async function issue() {
     setTried(true);
     if (needsSections || (needsReason && !text)) return;
+    const corrected = book.closing && (book.verdict(candidate) ?? book.closing);
     const side = text ? makeSide(candidate, "text", { text }) : undefined;
     await notebook.write(
       "verdict",
@@ -61,6 +62,8 @@ export function CandidateVerdict({ told, outcome, result, onClose }: CandidateVe
       },
       side ? { sides: [side.record] } : {},
     );
+    if (corrected && side)
+      await notebook.write("correction", { of: corrected.id, reason: side.ref });
     onClose();
   }
 
@@ -88,6 +91,7 @@ export function CandidateVerdict({ told, outcome, result, onClose }: CandidateVe
           {hinders.map((hindrance) => (
             <p key={hindrance}>{sayQuestion(`hindrance.${hindrance}`)}</p>
           ))}
+          {book.isClosed && <p>{say("verdict-closed")}</p>}
           {isAgain && <p>{say("verdict-again")}</p>}
         </div>
       )}

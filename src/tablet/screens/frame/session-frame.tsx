@@ -1,10 +1,11 @@
 import { useEffect, useState } from "react";
-import { Link, Outlet, useParams } from "react-router";
+import { Link, Outlet, useLocation, useParams } from "react-router";
 import type { GradingId } from "../../../core/identity.ts";
 import { frameWords } from "../../../words/frame-words.ts";
 import { Progress } from "../../parts/progress.tsx";
 import { useSay } from "../../parts/use-say.ts";
 import { type Session, SessionProvider, useServices, useSession } from "../../session/services.tsx";
+import { Closed, ClosedStrip } from "./closed.tsx";
 import { Stopped } from "./stopped.tsx";
 import { Troubles } from "./troubles.tsx";
 import { WaitingAtDoor } from "./waiting-at-door.tsx";
@@ -52,9 +53,17 @@ export function SessionFrame() {
   );
 }
 
+/** Screens that end with the belt test. */
+const stops: ReadonlySet<string> = new Set(["judge", "caller"]);
+/** Desk, set-up and board say in their own words that it is closed. */
+const saysItself: ReadonlySet<string> = new Set(["desk", "set-up", "chief", ...stops]);
+
 function Admitted() {
   const { notebook } = useSession();
   const say = useSay(frameWords);
+  const screen = useLocation()
+    .pathname.replace(/^\/tests\/[^/]+\/?/, "")
+    .replace(/\/$/, "");
   if (!notebook.pass.person) return <WaitingAtDoor />;
   const { catchingUp, isNew, link, pass } = notebook;
   // A device that opens a long day for the first time would otherwise see it rush past.
@@ -72,7 +81,8 @@ function Admitted() {
   return (
     <>
       <Troubles />
-      <Outlet />
+      {notebook.book.isClosed && !saysItself.has(screen) && <ClosedStrip />}
+      {notebook.book.isClosed && stops.has(screen) ? <Closed /> : <Outlet />}
       {notebook.book.stop?.stopped && <Stopped />}
     </>
   );

@@ -1,0 +1,105 @@
+import { useState } from "react";
+import type { CandidateId, PersonId } from "../../../core/identity.ts";
+import { unfinished } from "../../../core/scorebook/unfinished.ts";
+import { boardWords } from "../../../words/board-words.ts";
+import { Dialog } from "../../parts/dialog.tsx";
+import { Key } from "../../parts/key.tsx";
+import { TextAreaField } from "../../parts/text-area-field.tsx";
+import { useReturnOfFocus } from "../../parts/use-return-of-focus.ts";
+import { useSay } from "../../parts/use-say.ts";
+import { givenName, personName } from "../../session/names.ts";
+import { useNotebook, useSideRecords } from "../../session/services.tsx";
+
+interface BoardCloseProps {
+  /** Questions asked again after their verdict: something came late. */
+  late: number;
+  onClose: () => void;
+}
+
+/** Ends a belt test. What is open is named first, and closing over it asks for a reason. */
+export function BoardClose({ late, onClose }: BoardCloseProps) {
+  const notebook = useNotebook();
+  const { book, pass, news } = notebook;
+  const say = useSay(boardWords);
+  const makeSide = useSideRecords();
+  const [reason, setReason] = useState("");
+  const [hasTried, setTried] = useState(false);
+  useReturnOfFocus();
+
+  const { undecided, unreleased } = unfinished(book);
+  const holding = news.presence.filter(({ unsent }) => unsent > 0);
+  const isOpen = undecided.length + unreleased.length + holding.length + late > 0;
+  const text = reason.trim();
+
+  async function close() {
+    setTried(true);
+    if (isOpen && !text) return;
+    const side = text && pass.person ? makeSide(pass.person, "text", { text }) : undefined;
+    await notebook.write(
+      "closed",
+      side ? { reason: side.ref } : {},
+      side ? { sides: [side.record] } : {},
+    );
+    onClose();
+  }
+
+  const who = (candidate: CandidateId) =>
+    say("close-who", {
+      number: book.entrant(candidate)?.number ?? "",
+      given: givenName(notebook, candidate),
+    });
+  const name = (person: PersonId) => personName(notebook, person) ?? say("somebody");
+  return (
+    <Dialog
+      open
+      title={say("close-title")}
+      closeWord={say("cancel")}
+      onClose={onClose}
+      keys={
+        <Key kind="seal" onClick={() => void close()}>
+          {say(isOpen ? "close-confirm-open" : "close-confirm")}
+        </Key>
+      }
+    >
+      <p>{say("close-text")}</p>
+      {!isOpen && <p>{say("close-done")}</p>}
+      <Group
+        title={say("close-undecided", { count: undecided.length })}
+        names={undecided.map(who)}
+      />
+      <Group
+        title={say("close-unreleased", { count: unreleased.length })}
+        names={unreleased.map(who)}
+      />
+      <Group
+        title={say("close-holding")}
+        names={holding.map(({ person, unsent }) =>
+          say("close-holds", { name: name(person), count: unsent }),
+        )}
+      />
+      {late > 0 && <p>{say("close-late", { count: late })}</p>}
+      {isOpen && (
+        <TextAreaField
+          label={say("close-reason")}
+          hint={say("reason-hint")}
+          fault={hasTried && !text ? say("reason-missing") : undefined}
+          needed
+          rows={2}
+          maxLength={2000}
+          value={reason}
+          onChange={setReason}
+        />
+      )}
+    </Dialog>
+  );
+}
+
+function Group({ title, names }: { title: string; names: readonly string[] }) {
+  if (names.length === 0) return null;
+  return (
+    <section className="close-open">
+      <h3>{title}</h3>
+      <p>{names.join(", ")}</p>
+    </section>
+  );
+}

@@ -1,0 +1,85 @@
+import type { CSSProperties } from "react";
+import { caseOf } from "../../../core/verdict/case-of.ts";
+import { judgeTotals } from "../../../core/verdict/judge-totals.ts";
+import type { Outcome } from "../../../core/verdict/outcome.ts";
+import { wholeWords } from "../../../words/whole-words.ts";
+import { useSay } from "../../parts/use-say.ts";
+import { shortName, type Told } from "./question-in-words.ts";
+import "./candidate-whole.css";
+
+/** Where a percent hangs on the track, with room for a dot at both ends. */
+const at = (percent: number): string => `${4 + 0.92 * percent}%`;
+
+/** The whole test in one picture: a dot a judge, the panel's total, and what it would be had all judges been equally strict. */
+export function CandidateWhole({ told, outcome }: { told: Told; outcome: Outcome }) {
+  const say = useSay(wholeWords);
+  const { rubric, notebook, candidate } = told;
+  const { score, adjusted, adjustedReason } = outcome;
+  if (score === null) return null;
+  const totals = judgeTotals(caseOf(notebook.book, candidate));
+  const { mark } = rubric.pass;
+  const line = { "--meets": at(mark) } as CSSProperties;
+  return (
+    <section className="candidate-whole" aria-labelledby="whole" style={line}>
+      <h3 id="whole">{say("title")}</h3>
+      <p className="candidate-quiet">{say("about", { mark })}</p>
+      <div className="whole-scale" aria-hidden="true">
+        <span />
+        <span className="whole-words">
+          {rubric.scale.levels.map(({ title, points }) => (
+            <span key={title} style={{ left: at(points) }}>
+              {title}
+            </span>
+          ))}
+        </span>
+      </div>
+      <ul className="threads">
+        {totals.map(({ judge, percent }) => (
+          <li key={judge} className="thread">
+            <span className="thread-name">{shortName(told, judge)}</span>
+            <span className="thread-track" aria-hidden="true">
+              {percent !== null && (
+                <>
+                  <span
+                    className="thread-line"
+                    style={{
+                      left: at(Math.min(percent, mark)),
+                      width: `${0.92 * Math.abs(percent - mark)}%`,
+                    }}
+                  />
+                  <span className="whole-bead" style={{ left: at(percent) }} />
+                </>
+              )}
+            </span>
+            <span className="unseen">
+              {percent === null ? say("judge-none") : say("judge", { percent })}
+            </span>
+          </li>
+        ))}
+        <li className="panel-stroke">
+          <span style={{ left: at(score.percent) }} />
+          <span className="unseen">{say("panel-label", { percent: score.percent })}</span>
+        </li>
+        {adjusted && (
+          <li className="panel-stroke" data-adjusted="">
+            <span style={{ left: at(adjusted.score) }} />
+            <span className="unseen">{say("adjusted-label", { percent: adjusted.score })}</span>
+          </li>
+        )}
+      </ul>
+      <p className="marks-legend" aria-hidden="true">
+        <span className="legend-stroke" /> {say("panel")}
+        {adjusted && (
+          <>
+            <span className="legend-adjusted" /> {say("adjusted")}
+          </>
+        )}
+      </p>
+      <p>
+        {adjusted
+          ? say("text", { percent: adjusted.score, error: adjusted.se, to: adjusted.to })
+          : adjustedReason && say(`none-${adjustedReason}`)}
+      </p>
+    </section>
+  );
+}

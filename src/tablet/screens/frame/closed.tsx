@@ -1,0 +1,36 @@
+import { Link } from "react-router";
+import { frameWords } from "../../../words/frame-words.ts";
+import { useSay } from "../../parts/use-say.ts";
+import { useNotebook } from "../../session/services.tsx";
+
+/** In place of a screen on which something would be marked or called: the chief has closed the belt test. */
+export function Closed() {
+  const { unsent, link } = useNotebook();
+  const say = useSay(frameWords);
+  return (
+    <main className="plain-page" aria-live="polite">
+      <h1>{say("test-closed")}</h1>
+      <p>{say("test-closed-text")}</p>
+      {unsent > 0 && (
+        <p>
+          <strong>
+            {say(link === "none" ? "test-closed-file" : "test-closed-unsent", { count: unsent })}
+          </strong>
+        </p>
+      )}
+      <Link className="key-link" to="/">
+        {say("to-start")}
+      </Link>
+    </main>
+  );
+}
+
+/** Above a chief's pages, which stay readable: nothing more is taken, but for a correction. */
+export function ClosedStrip() {
+  const say = useSay(frameWords);
+  return (
+    <p className="closed-strip not-on-paper" role="status">
+      {say("test-closed-strip")}
+    </p>
+  );
+}
