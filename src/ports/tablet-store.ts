@@ -1,4 +1,4 @@
-import type { DeviceId, EntryId, GradingId, PersonId } from "../core/identity.ts";
+import type { DeviceId, EntryId, GradingId, PersonId, SideRecordId } from "../core/identity.ts";
 import type { AnyEntry, Role } from "../core/scorebook/entry.ts";
 import type { SideRecord } from "../core/scorebook/side-record.ts";
 import type { ScorebookStore } from "./scorebook-store.ts";
@@ -19,6 +19,8 @@ export interface Pass {
   cursor: number;
   /** Wall clock, milliseconds since 1970, of the last word from a hub; the roster expires seven days later. */
   lastContactMs: number;
+  /** When the names were removed for want of contact; absent while they are here. */
+  rosterDroppedAtMs?: number;
 }
 
 /** A scorebook that also remembers what has not reached the hub yet, and this device's passes. */
@@ -45,6 +47,15 @@ export interface TabletStore extends ScorebookStore {
   pass(grading: GradingId): Promise<Pass | undefined>;
   passes(): Promise<Pass[]>;
   keepPass(pass: Pass): Promise<void>;
+  /**
+   * Removes side records of these kinds, but none that belongs to an entry the hub does not have; notes in the pass when,
+   * and asks for the whole feed at the next contact. In one transaction. @returns what was removed.
+   */
+  dropSides(
+    grading: GradingId,
+    kinds: readonly SideRecord["kind"][],
+    atMs: number,
+  ): Promise<SideRecordId[]>;
   /** Removes everything of one grading from this device. */
   forget(grading: GradingId): Promise<void>;
 }

@@ -8,6 +8,7 @@ import "./look/look.css";
 import { applySettings, readSettings } from "./look/settings.ts";
 import { Router } from "./router.tsx";
 import { Notebook } from "./session/notebook.ts";
+import { expireRosters } from "./session/roster-expiry.ts";
 import { type Services, ServicesProvider, type Session } from "./session/services.tsx";
 import { joinHub } from "./session/uplink.ts";
 import { openDexieScorebook } from "./storage/dexie-scorebook.ts";
@@ -20,6 +21,12 @@ hubSocket.protocol = location.protocol === "https:" ? "wss:" : "ws:";
 
 const open = new Map<GradingId, { session: Promise<Session>; leave: () => void }>();
 
+// Names of children stay on a tablet for a week without its hub, and no longer: also where the app is left open.
+const notebooks = new Map<GradingId, Notebook>();
+const expireNow = () => expireRosters(store, nowMs(), notebooks).catch(() => []);
+const expiring = expireNow();
+setInterval(expireNow, 60 * 60 * 1000);
+
 function openSession(pass: Pass): Promise<Session> {
   const known = open.get(pass.grading);
   if (known) return known.session;
@@ -27,8 +34,11 @@ function openSession(pass: Pass): Promise<Session> {
   open.set(pass.grading, entry);
   return entry.session;
 
-  async function start(pass: Pass): Promise<Session> {
+  async function start(asked: Pass): Promise<Session> {
+    await expiring;
+    const pass = (await store.pass(asked.grading)) ?? asked;
     const notebook = await Notebook.open({ store, pass, makeId: uuidv7, nowMs });
+    notebooks.set(pass.grading, notebook);
     if (!pass.token) return { notebook, sendPace: () => {} };
     const { sendPace, leave } = joinHub(notebook, socketHubLink(hubSocket.href));
     entry.leave = leave;
@@ -43,6 +53,7 @@ const services: Services = {
   closeSession(grading) {
     open.get(grading)?.leave();
     open.delete(grading);
+    notebooks.delete(grading);
   },
   makeId: uuidv7,
   random: (bytes) => crypto.getRandomValues(new Uint8Array(bytes)),

@@ -72,7 +72,7 @@ export function joinHub(
   async function hear(frame: FromHub): Promise<void> {
     switch (frame.frame) {
       case "welcome": {
-        const before = (await store.pass(grading)) ?? notebook.pass;
+        const { rosterDroppedAtMs: _, ...before } = (await store.pass(grading)) ?? notebook.pass;
         const pass = {
           ...before,
           person: frame.person,

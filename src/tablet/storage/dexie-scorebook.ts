@@ -176,6 +176,24 @@ export function openDexieScorebook(name: string): TabletStore {
     passes: () => steadily((db) => db.passes.toArray()),
     keepPass: (pass) => steadily(async (db) => void (await db.passes.put(pass))),
 
+    dropSides: (grading, kinds, atMs) =>
+      steadily((db) =>
+        db.transaction("rw", db.sides, db.outbox, db.passes, async () => {
+          const unsent = await db.outbox.where("grading").equals(grading).toArray();
+          const kept = new Set(unsent.flatMap(({ sides }) => sides));
+          const ids = (await db.sides.where("grading").equals(grading).toArray()).flatMap(
+            ({ id, kind }) => (kinds.includes(kind) && !kept.has(id) ? [id] : []),
+          );
+          await db.sides.bulkDelete(ids);
+          // Another feed begins at its beginning: the names come again with it.
+          await db.passes.update(grading, (pass) => {
+            Object.assign(pass, { rosterDroppedAtMs: atMs, cursor: 0 });
+            delete pass.feed;
+          });
+          return ids;
+        }),
+      ),
+
     forget: (grading) =>
       steadily((db) =>
         db.transaction("rw", db.rows, db.sides, db.outbox, db.passes, async () => {

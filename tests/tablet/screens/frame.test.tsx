@@ -96,6 +96,17 @@ describe("a closed belt test", () => {
 });
 
 describe("troubles", () => {
+  it("say that names expired, that marks are here, and what brings the names back", async () => {
+    const mine = await aSession("judge-1", ["judge"], aTestDay().plan);
+    mine.show(<Troubles />);
+    const pass = { ...mine.notebook.pass, rosterDroppedAtMs: 1 };
+    await act(async () => mine.notebook.tookRoles(pass));
+    expect(screen.getByRole("alert").textContent).toMatch(/Names were removed.*mark is still here/);
+    expect(screen.getByRole("alert").textContent).toMatch(/Open the test pack again/);
+    await act(async () => mine.notebook.tookRoles({ ...pass, token: "t" }));
+    expect(screen.getByRole("alert").textContent).toMatch(/come back on the hub’s Wi-Fi/);
+  });
+
   it("are said in words: a full disk, a line the hub refused, a hub that closed the line", async () => {
     const mine = await aSession("judge-1", ["judge"], aTestDay().plan);
     const { container } = mine.show(<Troubles />);

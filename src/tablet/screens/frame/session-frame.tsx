@@ -79,11 +79,17 @@ function Admitted() {
     );
   }
   return (
-    <>
+    <div className="session" data-whole={stops.has(screen) || undefined}>
       <Troubles />
       {notebook.book.isClosed && !saysItself.has(screen) && <ClosedStrip />}
-      {notebook.book.isClosed && stops.has(screen) ? <Closed /> : <Outlet />}
+      {notebook.book.isClosed && stops.has(screen) ? (
+        <Closed />
+      ) : (
+        <div className="session-screen">
+          <Outlet />
+        </div>
+      )}
       {notebook.book.stop?.stopped && <Stopped />}
-    </>
+    </div>
   );
 }

@@ -3,19 +3,26 @@ import { useSay } from "../../parts/use-say.ts";
 import { useSayFault } from "../../parts/use-say-fault.ts";
 import { useNotebook } from "../../session/services.tsx";
 
-/** What this device cannot do, in words, above whatever is on the screen: a disk that does not keep, lines the hub refused, a hub that said goodbye. */
+/** What this device cannot do, in words, above whatever is on the screen: a disk that does not keep, lines the hub refused, a hub that said goodbye, names that expired. */
 export function Troubles() {
-  const { fault, refused, farewell } = useNotebook();
+  const { fault, refused, farewell, pass, unsent } = useNotebook();
+  const isNameless = pass.rosterDroppedAtMs !== undefined;
   const say = useSay(frameWords);
   const sayFault = useSayFault();
   const [first] = refused.values();
-  if (!fault && !first && !farewell) return null;
+  if (!fault && !first && !farewell && !isNameless) return null;
   return (
     <div className="troubles" role="alert">
       {fault && <p>{sayFault(fault)}</p>}
       {first && (
         <p>
           {say("refused-lines", { count: refused.size })} {sayFault(first)}
+        </p>
+      )}
+      {isNameless && (
+        <p>
+          {say("names-gone")} {say(pass.token ? "names-gone-hub" : "names-gone-pack")}{" "}
+          {pass.token && unsent > 0 && say("names-gone-unsent", { count: unsent })}
         </p>
       )}
       {farewell && (
