@@ -90,9 +90,15 @@ export function exampleTest(
     const rehearsal = planned(scenario, rubrics, grading, penOf(`${chief.person}-rehearsal`));
     const steps = waveScript(fold(rehearsal.entries), OPENS_AT.wave);
     const section = steps[halfWay(steps, OPENS_AT.share)]?.section;
-    const { entries, sides } = planned(scenario, rubrics, grading, penOf(chief.person), {
-      from: { wave: OPENS_AT.wave, section },
-    });
+    const guest = { from: { wave: OPENS_AT.wave, section } };
+    const { entries, sides } = planned(
+      scenario,
+      rubrics,
+      grading,
+      penOf(chief.person),
+      guest,
+      library,
+    );
     const book = fold(entries);
     const played = play(
       { scenario, library, book },

@@ -1,6 +1,7 @@
 import type { CandidateId, GradingId, PersonId, SectionId } from "../core/identity.ts";
 import { agesOut } from "../core/planning/excused-by-age.ts";
 import { ring } from "../core/planning/ring.ts";
+import type { FaultLibrary } from "../core/rubric/fault-library.ts";
 import type { Rubric } from "../core/rubric/rubric.ts";
 import type { AnyEntry, Role, TextRef } from "../core/scorebook/entry.ts";
 import type { Pen } from "../core/scorebook/pen.ts";
@@ -32,6 +33,7 @@ export function planned(
   grading: GradingId,
   chief: Pen,
   guest?: Guest,
+  library?: FaultLibrary,
 ): Planned {
   const { seed, judges, candidates } = scenario;
   const entries: AnyEntry[] = [];
@@ -45,6 +47,7 @@ export function planned(
     chief.write("opened", { title: scenario.title, date: scenario.date, example: true }),
   );
   for (const rubric of used) entries.push(chief.write("frozen", { rubric }));
+  if (library) entries.push(chief.write("faults-frozen", { library }));
 
   const seat = (id: string, name: string, roles: Role[]) =>
     entries.push(

@@ -12,6 +12,7 @@ import {
   SectionId,
   SideRecordId,
 } from "../identity.ts";
+import { FaultLibrary } from "../rubric/fault-library.ts";
 import { Rubric } from "../rubric/rubric.ts";
 
 /** Left and right are the candidate's own, whichever way they face. */
@@ -69,6 +70,8 @@ const bodies = {
   }),
   /** One rubric, frozen for this grading: whole, so that the scorebook explains itself for ever. */
   frozen: z.looseObject({ rubric: Rubric }),
+  /** The faults, cues and practice words this grading speaks with, whole: a sheet printed years later reads the same. */
+  "faults-frozen": z.looseObject({ library: FaultLibrary }),
   "rubric-replaced": z.looseObject({ rubric: Rubric, reason: TextRef }),
   seated: z.looseObject({ person: PersonId, roles: z.array(Role), details: z.optional(TextRef) }),
   /** Which candidates a judge marks in a section; `items` and `criteria` narrow it where a panel splits the work. */

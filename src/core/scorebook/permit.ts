@@ -24,6 +24,7 @@ export interface Writer {
 export const writersOf: Record<EntryKind, readonly Role[] | "anyone"> = {
   opened: ["chief"],
   frozen: ["chief"],
+  "faults-frozen": ["chief"],
   "rubric-replaced": ["chief"],
   seated: ["chief"],
   assigned: ["chief"],

@@ -7,6 +7,7 @@ import type {
   RubricId,
   SectionId,
 } from "../identity.ts";
+import type { FaultLibrary } from "../rubric/fault-library.ts";
 import type { Rubric } from "../rubric/rubric.ts";
 import { isInConflict, type Mark, type Place, placeKey, standing, type Write } from "./cell.ts";
 import {
@@ -89,6 +90,7 @@ export class Scorebook {
   readonly #pages = new Map<CandidateId, CandidatePages>();
   readonly #opened = new Newest<EntryBody<"opened">>();
   readonly #rubrics = new Map<RubricId, Newest<Rubric>>();
+  #library: EntryOf<"faults-frozen"> | undefined;
   readonly #seats = new Map<PersonId, Newest<Seat>>();
   readonly #assignments = new Map<string, Newest<EntryOf<"assigned">>>();
   readonly #waves = new Map<number, Newest<readonly CandidateId[]>>();
@@ -136,6 +138,11 @@ export class Scorebook {
       case "rubric-replaced":
         this.#planVersion++;
         registerOf(this.#rubrics, entry.body.rubric.id).offer(entry.body.rubric, entry);
+        return;
+      case "faults-frozen":
+        this.#planVersion++;
+        // The first stands: what somebody was told once is not told otherwise.
+        if (!this.#library || byAge(entry, this.#library) < 0) this.#library = entry;
         return;
       case "seated": {
         this.#planVersion++;
@@ -356,6 +363,10 @@ export class Scorebook {
   }
   get rubrics(): Rubric[] {
     return [...this.#rubrics.values()].flatMap((register) => register.value ?? []);
+  }
+  /** The fault library frozen with this grading; undefined in a book from before that was done. */
+  get library(): FaultLibrary | undefined {
+    return this.#library?.body.library;
   }
   rubricOf(candidate: CandidateId): Rubric | undefined {
     const entrant = this.#pages.get(candidate)?.entered.value;

@@ -23,6 +23,7 @@ const readersOf: Record<
 > = {
   opened: "anyone",
   frozen: "anyone",
+  "faults-frozen": "anyone",
   "rubric-replaced": "anyone",
   seated: "anyone",
   assigned: "anyone",

@@ -24,6 +24,7 @@ export const isPlanning = (entry: AnyEntry): boolean =>
   [
     "opened",
     "frozen",
+    "faults-frozen",
     "rubric-replaced",
     "seated",
     "assigned",

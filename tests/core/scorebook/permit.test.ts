@@ -23,6 +23,7 @@ const table: Record<Role, EntryKind[]> = {
   chief: [
     "opened",
     "frozen",
+    "faults-frozen",
     "rubric-replaced",
     "seated",
     "assigned",

@@ -7,6 +7,7 @@ import type {
   PersonId,
   SectionId,
 } from "../../../src/core/identity.ts";
+import type { FaultLibrary } from "../../../src/core/rubric/fault-library.ts";
 import type { Place } from "../../../src/core/scorebook/cell.ts";
 import { type AnyEntry, readEntry } from "../../../src/core/scorebook/entry.ts";
 import { fold, lateQuestion, type Scorebook } from "../../../src/core/scorebook/scorebook.ts";
@@ -73,6 +74,29 @@ function aBusyDay(): AnyEntry[] {
   );
   return entries;
 }
+
+describe("the frozen faults and cues", () => {
+  const aLibrary = (title: string): FaultLibrary => ({
+    id: "faults",
+    version: 1,
+    title,
+    language: "en",
+    faults: [],
+    practice: [],
+  });
+  it("[S16] are the first that were frozen, in whatever order they come; a book without them is read", () => {
+    const { plan, chief } = aTestDay();
+    expect(fold(plan).library).toBeUndefined();
+    const first = chief.write("faults-frozen", { library: aLibrary("As it was said") });
+    const later = chief.write("faults-frozen", { library: aLibrary("Edited") });
+    for (const order of [
+      [first, later],
+      [later, first],
+    ])
+      expect(fold([...order, ...plan]).library?.title).toBe("As it was said");
+    expect(readEntry(JSON.parse(JSON.stringify(first))).ok).toBe(true);
+  });
+});
 
 describe("the scorebook", () => {
   it("[S1] gives the same state for the same entries in any order, with any repeats, in any split", () => {

@@ -283,8 +283,10 @@ describe("setting up a belt test", () => {
     expect(notebook.book.isStarted).toBe(false);
     await userEvent.click(screen.getByRole("button", { name: "Open it all the same" }));
     await settle();
+    expect(await screen.findByText("The test is open.")).toBeTruthy();
     expect(notebook.book.isStarted).toBe(true);
-    expect(screen.getByText("The test is open.")).toBeTruthy();
+    // The words of its sheets are fixed with it.
+    expect(notebook.book.library?.practice.length).toBeGreaterThan(0);
   });
 
   it("excuses the too young when the test is opened, and not a day before", async () => {

@@ -1,7 +1,9 @@
 import { act, screen, within } from "@testing-library/react";
 import userEvent from "@testing-library/user-event";
 import { afterEach, describe, expect, it, vi } from "vitest";
+import shipped from "../../../scoring-rubrics/faults-and-cues.json" with { type: "json" };
 import type { CandidateId, SectionId } from "../../../src/core/identity.ts";
+import { FaultLibrary } from "../../../src/core/rubric/fault-library.ts";
 import { FreeText } from "../../../src/core/scorebook/side-record.ts";
 import { SheetsScreen } from "../../../src/tablet/screens/sheets/sheets-screen.tsx";
 import { aMarkedDay } from "../../builders/a-marked-day.ts";
@@ -18,6 +20,7 @@ async function sheets({
   rubric = aRubric(),
   verdicts = true,
   repeat = ["blocks"] as string[],
+  library = undefined as FaultLibrary | undefined,
 } = {}) {
   const { day, entries } = aMarkedDay({
     day: aTestDay({ rubric }),
@@ -44,7 +47,8 @@ async function sheets({
         }),
       )
     : [];
-  const mine = await aSession("chief", ["chief"], [...entries, ...issued]);
+  const frozen = library ? [day.chief.write("faults-frozen", { library })] : [];
+  const mine = await aSession("chief", ["chief"], [...entries, ...issued, ...frozen]);
   const view = mine.show(<SheetsScreen />, "/tests/grading-1/sheets");
   await screen.findByRole("navigation", { name: "Candidates" }).catch(() => undefined);
   await settle(60);
@@ -54,6 +58,18 @@ const page = () => within(screen.getByRole("region", { name: /^The sheet of/ }))
 
 describe("the sheets", () => {
   afterEach(() => vi.restoreAllMocks());
+
+  it("[S16] read as they were frozen, whatever the school's library says today", async () => {
+    const library = FaultLibrary.parse(structuredClone(shipped));
+    for (const one of library.practice) {
+      one.childCue = "Frozen on the day.";
+      one.childPractice = "Frozen practice.";
+      one.cue = "Frozen on the day.";
+      one.practice = "Frozen practice.";
+    }
+    await sheets({ library });
+    expect(page().getAllByText(/Frozen (on the day|practice)\./).length).toBeGreaterThan(0);
+  });
 
   it("says that sheets come with verdicts", async () => {
     await sheets({ verdicts: false });

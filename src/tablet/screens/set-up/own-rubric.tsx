@@ -8,7 +8,7 @@ import { FileKey } from "../../parts/file-key.tsx";
 import { Key } from "../../parts/key.tsx";
 import { Notice } from "../../parts/notice.tsx";
 import { useSay } from "../../parts/use-say.ts";
-import { shippedFaults } from "./shipped-rubrics.ts";
+import { shippedLibrary } from "../../session/use-library.ts";
 
 interface Checked {
   file: string;
@@ -30,7 +30,7 @@ export function OwnRubric({ onTake }: { onTake: (rubric: Rubric) => void }) {
     } catch {
       return setChecked({ file, isJson: false });
     }
-    const findings = rubricFindings(json, await shippedFaults());
+    const findings = rubricFindings(json, await shippedLibrary());
     setChecked({ file, findings, rubric: isSound(findings) ? Rubric.parse(json) : undefined });
   }
 

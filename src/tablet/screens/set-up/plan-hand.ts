@@ -9,6 +9,7 @@ import { makeSideRecord } from "../../../sync/make-side-record.ts";
 import { enterCandidate, excuseYoung } from "../../session/enter-candidate.ts";
 import type { Notebook } from "../../session/notebook.ts";
 import type { Services } from "../../session/services.tsx";
+import { shippedLibrary } from "../../session/use-library.ts";
 
 /** Takes back what was just written, by writing what stood before. */
 export type TakeBack = () => Promise<unknown>;
@@ -45,6 +46,9 @@ export class PlanHand {
   }
   /** Opens the test: who is too young for an item is excused now, when the years are final. */
   async start(): Promise<void> {
+    // What judges may say and sheets will say is fixed here, whatever is edited in the school's files later.
+    const library = this.#book.library ? undefined : await shippedLibrary().catch(() => undefined);
+    if (library) await this.#notebook.write("faults-frozen", { library });
     const excused = this.#book.entrants.map((entrant) => excuseYoung(this.#notebook, entrant));
     await Promise.all([...excused, this.#notebook.write("started", {})]);
   }

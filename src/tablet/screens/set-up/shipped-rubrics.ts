@@ -1,4 +1,3 @@
-import type { FaultLibrary } from "../../../core/rubric/fault-library.ts";
 import { Rubric } from "../../../core/rubric/rubric.ts";
 
 const files = import.meta.glob<unknown>(
@@ -16,10 +15,4 @@ export async function shippedRubrics(): Promise<Rubric[]> {
   // From the first belt upwards: the lowest grade has the highest kyu number.
   const kyu = ({ to }: Rubric) => -Number(/\d+/.exec(to.title)?.[0] ?? 0);
   return rubrics.sort((a, b) => kyu(a) - kyu(b) || a.audience.localeCompare(b.audience) * -1);
-}
-
-export async function shippedFaults(): Promise<FaultLibrary> {
-  const json = await import("../../../../scoring-rubrics/faults-and-cues.json");
-  const { FaultLibrary } = await import("../../../core/rubric/fault-library.ts");
-  return FaultLibrary.parse(json.default);
 }
