@@ -33,6 +33,8 @@ export const faultCodes = [
   "GRADING_CLOSED",
   "QUESTION_OPEN",
   "REASON_MISSING",
+  "RUBRIC_MISFIT",
+  "VERDICT_ISSUED",
   "LAMPORT_TOO_HIGH",
   "ID_REUSED",
   "N_REUSED",

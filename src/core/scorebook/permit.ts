@@ -9,6 +9,7 @@ import {
   isKnown,
   type Role,
 } from "./entry.ts";
+import { rubricMisfit } from "./rubric-replacement.ts";
 import type { Scorebook } from "./scorebook.ts";
 
 /** A lamport this far above the highest known is a broken or hostile clock. Design §4. */
@@ -121,6 +122,23 @@ function refusalOfBody(book: Scorebook, entry: Entry): Fault | null {
         if (fault) return fault;
       }
       return null;
+    }
+    case "frozen": {
+      const { id } = entry.body.rubric;
+      // Once the test is open a rubric is replaced, with a reason; another may still be added.
+      return book.isStarted && book.rubric(id) ? { code: "REASON_MISSING" } : null;
+    }
+    case "rubric-replaced": {
+      const { rubric } = entry.body;
+      const misfit = rubricMisfit(book, rubric);
+      if (!misfit) return null;
+      const code =
+        misfit === "unknown"
+          ? ("RUBRIC_UNKNOWN" as const)
+          : misfit === "verdict-issued"
+            ? ("VERDICT_ISSUED" as const)
+            : ("RUBRIC_MISFIT" as const);
+      return { code, with: { rubric: rubric.id } };
     }
     case "related":
     case "recused":

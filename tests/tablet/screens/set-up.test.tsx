@@ -5,6 +5,7 @@ import type { CandidateId, PersonId, SectionId } from "../../../src/core/identit
 import { scorebookFile } from "../../../src/core/scorebook/scorebook-file.ts";
 import { SetUpScreen } from "../../../src/tablet/screens/set-up/set-up-screen.tsx";
 import { candidateDetails } from "../../../src/tablet/session/names.ts";
+import { aMarkedDay } from "../../builders/a-marked-day.ts";
 import { aGradingId, aPen } from "../../builders/a-pen.ts";
 import { aRubric } from "../../builders/a-rubric.ts";
 import { type ASession, aSession } from "../../builders/a-session.tsx";
@@ -287,6 +288,43 @@ describe("setting up a belt test", () => {
     expect(notebook.book.isStarted).toBe(true);
     // The words of its sheets are fixed with it.
     expect(notebook.book.library?.practice.length).toBeGreaterThan(0);
+  });
+
+  it("replaces a rubric under way only after saying what it changes, and with a reason", async () => {
+    const { entries } = aMarkedDay();
+    const mine = await aSession("chief", ["chief"], entries);
+    mine.show(<SetUpScreen />, at("rubrics"));
+    const [first, ...rest] = aRubric().sections;
+    const sections = [{ ...first, items: first?.items.slice(0, 1) ?? [] } as typeof first, ...rest];
+    const offer = async (rubric: object) => {
+      await userEvent.upload(
+        await screen.findByLabelText("Choose the file"),
+        aFile(JSON.stringify(rubric), "newer.json"),
+      );
+      await userEvent.click(await screen.findByRole("button", { name: "Use Ours" }));
+      return within(await screen.findByRole("dialog"));
+    };
+    let dialog = await offer(aRubric({ title: "Ours" }));
+    expect(dialog.getByRole("alert").textContent).toMatch(/Raise “version”/);
+    expect(dialog.queryByRole("button", { name: "Replace it" })).toBeNull();
+    await userEvent.click(dialog.getByRole("button", { name: "Close" }));
+
+    dialog = await offer(aRubric({ title: "Ours", version: 2, sections: sections as never }));
+    expect(dialog.getByText("3 candidates are tested by it.")).toBeTruthy();
+    expect(dialog.getByText("18 marks lose their place and count no more:")).toBeTruthy();
+    expect(dialog.getByText("Blocks: Low block (Chamber and Target): 18 marks")).toBeTruthy();
+    await userEvent.click(dialog.getByRole("button", { name: "Replace it" }));
+    expect(mine.notebook.book.rubric(aRubric().id)?.version).toBe(1);
+    await userEvent.type(
+      dialog.getByLabelText(/Why it is replaced/),
+      "The low block was not taught.",
+    );
+    await userEvent.click(dialog.getByRole("button", { name: "Replace it" }));
+    await settle();
+    expect(mine.notebook.book.rubric(aRubric().id)?.version).toBe(2);
+    const entry = [...mine.notebook.book.entries()].find(({ kind }) => kind === "rubric-replaced");
+    expect(JSON.stringify(entry)).not.toContain("not taught");
+    expect(screen.queryByRole("dialog")).toBeNull();
   });
 
   it("excuses the too young when the test is opened, and not a day before", async () => {

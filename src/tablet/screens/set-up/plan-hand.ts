@@ -44,6 +44,13 @@ export class PlanHand {
   async freeze(rubric: Rubric): Promise<undefined> {
     await this.#notebook.write("frozen", { rubric });
   }
+  /** In the middle of a test; there is no way back but another replacement. */
+  async replaceRubric(rubric: Rubric, text: string): Promise<undefined> {
+    const { person } = this.#notebook.pass;
+    if (!person) return;
+    const { ref, record } = this.#side(person, "text", { text });
+    await this.#notebook.write("rubric-replaced", { rubric, reason: ref }, { sides: [record] });
+  }
   /** Opens the test: who is too young for an item is excused now, when the years are final. */
   async start(): Promise<void> {
     // What judges may say and sheets will say is fixed here, whatever is edited in the school's files later.

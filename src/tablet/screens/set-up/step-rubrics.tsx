@@ -8,6 +8,7 @@ import { Notice } from "../../parts/notice.tsx";
 import { Progress } from "../../parts/progress.tsx";
 import { useSay } from "../../parts/use-say.ts";
 import { OwnRubric } from "./own-rubric.tsx";
+import { ReplaceRubric } from "./replace-rubric.tsx";
 import { shippedRubrics } from "./shipped-rubrics.ts";
 import type { Plan } from "./use-plan.ts";
 
@@ -24,9 +25,14 @@ export function StepRubrics({ plan }: { plan: Plan }) {
       isHere = false;
     };
   }, []);
-  const freeze = (rubric: Rubric) =>
+  const [replacing, setReplacing] = useState<Rubric>();
+  const freeze = (rubric: Rubric) => {
+    if (book.isStarted && book.rubric(rubric.id)) return setReplacing(rubric);
     void did(hand.freeze(rubric), say("did-rubric", { title: rubric.title }));
+  };
   const frozen = book.rubrics;
+  const newerOf = ({ id, version }: Rubric) =>
+    shipped?.find((one) => one.id === id && one.version > version);
   const offered = (shipped ?? []).filter(({ id }) => !book.rubric(id));
 
   return (
@@ -45,6 +51,15 @@ export function StepRubrics({ plan }: { plan: Plan }) {
                   })}
                 </span>
               </p>
+              {newerOf(rubric) && (
+                <Key
+                  kind="quiet"
+                  aria-label={say("rubric-newer-named", { title: rubric.title })}
+                  onClick={() => freeze(newerOf(rubric) ?? rubric)}
+                >
+                  {say("rubric-newer", { version: newerOf(rubric)?.version ?? 0 })}
+                </Key>
+              )}
             </RubricRow>
           ))}
         </ul>
@@ -68,6 +83,9 @@ export function StepRubrics({ plan }: { plan: Plan }) {
         </section>
       )}
       <OwnRubric onTake={freeze} />
+      {replacing && (
+        <ReplaceRubric plan={plan} next={replacing} onClose={() => setReplacing(undefined)} />
+      )}
     </>
   );
 }

@@ -1,0 +1,166 @@
+import { useState } from "react";
+import { itemOf, sectionOf } from "../../../core/rubric/lookup.ts";
+import { DONE, type Rubric } from "../../../core/rubric/rubric.ts";
+import type { Place } from "../../../core/scorebook/cell.ts";
+import {
+  type MarkedCell,
+  replacementOf,
+  rubricMisfit,
+} from "../../../core/scorebook/rubric-replacement.ts";
+import { listed } from "../../../words/listed.ts";
+import { setUpWords } from "../../../words/set-up-words.ts";
+import { Dialog } from "../../parts/dialog.tsx";
+import { Key } from "../../parts/key.tsx";
+import { Notice } from "../../parts/notice.tsx";
+import { TextAreaField } from "../../parts/text-area-field.tsx";
+import { useReturnOfFocus } from "../../parts/use-return-of-focus.ts";
+import { useSay } from "../../parts/use-say.ts";
+import type { Notebook } from "../../session/notebook.ts";
+import type { Plan } from "./use-plan.ts";
+
+/** Replaces a frozen rubric while the test is under way: what it changes is said first, and a reason is asked. */
+export function ReplaceRubric({
+  plan: { notebook, hand, did },
+  next,
+  onClose,
+}: {
+  plan: Plan;
+  next: Rubric;
+  onClose: () => void;
+}) {
+  const say = useSay(setUpWords);
+  const { book } = notebook;
+  const [reason, setReason] = useState("");
+  const [hasTried, setTried] = useState(false);
+  useReturnOfFocus();
+  const now = book.rubric(next.id);
+  const misfit = rubricMisfit(book, next);
+  const text = reason.trim();
+
+  function replace() {
+    setTried(true);
+    if (!text) return;
+    void did(hand.replaceRubric(next, text), say("did-replace", { title: next.title }));
+    onClose();
+  }
+
+  return (
+    <Dialog
+      open
+      title={say("replace-title", { title: next.title })}
+      closeWord={say(misfit ? "replace-close" : "replace-keep")}
+      onClose={onClose}
+      keys={
+        !misfit && (
+          <Key kind="seal" onClick={replace}>
+            {say("replace-go")}
+          </Key>
+        )
+      }
+    >
+      {misfit && (
+        <Notice kind="urgent">
+          {say(`misfit-${misfit}`, { version: next.version, now: now?.version ?? 0 })}
+        </Notice>
+      )}
+      {now && !misfit && (
+        <>
+          <p>{say("replace-text", { version: next.version, now: now.version })}</p>
+          <Changes notebook={notebook} now={now} next={next} />
+          <TextAreaField
+            label={say("replace-reason")}
+            hint={say("replace-reason-hint")}
+            fault={hasTried && !text ? say("needed") : undefined}
+            needed
+            rows={2}
+            maxLength={2000}
+            value={reason}
+            onChange={setReason}
+          />
+        </>
+      )}
+    </Dialog>
+  );
+}
+
+function Changes({ notebook, now, next }: { notebook: Notebook; now: Rubric; next: Rubric }) {
+  const say = useSay(setUpWords);
+  const { candidates, displaced, asked, rules } = replacementOf(
+    notebook.book,
+    next,
+    closedCells(notebook),
+  );
+  const lost = displaced.reduce((sum, { marks }) => sum + marks, 0);
+  return (
+    <ul className="set-up-changes">
+      <li>{say("replace-candidates", { count: candidates.length })}</li>
+      <li data-weight={lost > 0 ? "needed" : undefined}>
+        {lost === 0 ? (
+          say("replace-none-lost")
+        ) : (
+          <>
+            <b>{say("replace-lost", { count: lost })}</b>
+            <ul>
+              {byItem(now, displaced).map(([what, count, criteria]) => (
+                <li key={what}>{say("replace-lost-line", { what, criteria, count })}</li>
+              ))}
+            </ul>
+          </>
+        )}
+      </li>
+      {asked.length > 0 && (
+        <li>
+          <b>{say("replace-asked")}</b>
+          <ul>
+            {byItem(
+              next,
+              asked.map((place) => ({ place, marks: 0 })),
+            ).map(([what, , criteria]) => (
+              <li key={what}>{say("replace-asked-line", { what, criteria })}</li>
+            ))}
+          </ul>
+        </li>
+      )}
+      <li>
+        {rules.length === 0
+          ? say("replace-rules-same")
+          : say("replace-rules", { rules: listed(rules.map((rule) => say(`rule-${rule}`))) })}
+      </li>
+    </ul>
+  );
+}
+
+/** Cells the hub says are filled while their marks are closed, even to the chief. */
+function closedCells({ news }: Notebook): MarkedCell[] {
+  return [...news.coverage.values()].flatMap(
+    ({ judge, candidate, section, item, side, marked, notSeen }) =>
+      [...marked, ...notSeen].map((criterion) => ({
+        judge,
+        candidate,
+        place: { section, item, side, criterion },
+      })),
+  );
+}
+
+/** Places in words, one line an item: what it is called, how many marks, which criteria. */
+function byItem(
+  rubric: Rubric,
+  places: readonly { place: Place; marks: number }[],
+): [string, number, string][] {
+  const lines = new Map<string, { marks: number; criteria: Set<string> }>();
+  for (const { place, marks } of places) {
+    const section = sectionOf(rubric, place.section);
+    const item = section && place.item !== null ? itemOf(section, place.item) : undefined;
+    const what = [section?.title, item?.title].filter(Boolean).join(": ");
+    const line = lines.get(what) ?? { marks: 0, criteria: new Set<string>() };
+    line.marks += marks;
+    const criterion = rubric.criteria.find(({ id }) => id === place.criterion)?.title;
+    if (place.criterion !== DONE && criterion) line.criteria.add(criterion);
+    lines.set(what, line);
+  }
+  return [...lines].map(([what, { marks, criteria }]) => [
+    what,
+    marks,
+    criteria.size > 0 ? listed([...criteria]) : "none",
+  ]);
+}
