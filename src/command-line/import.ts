@@ -3,6 +3,7 @@ import { resolve } from "node:path";
 import { isDeepStrictEqual } from "node:util";
 import { pathText } from "../core/rubric/finding.ts";
 import type { ReadScorebook } from "../core/scorebook/read-scorebook-file.ts";
+import { holdFolder } from "../hub/storage/hold-folder.ts";
 import type { ScorebookStore } from "../ports/scorebook-store.ts";
 import { sayTerminal } from "../words/terminal-words.ts";
 import type { Command } from "./command.ts";
@@ -33,8 +34,11 @@ export const importWith = (open: OpenStore): Command => ({
         },
       ]);
     }
-    const store = open(data);
+    // A running hub knows its tests by heart and numbers their lines: it would not see these come in.
+    const letGo = holdFolder(data);
+    let store: ScorebookStore | undefined;
     try {
+      store = open(data);
       const clashes = await clashesWith(store, file, name);
       if (clashes.length > 0) throw new Trouble(clashes);
       const { added, known } = await store.append(file.grading, file.entries, file.sides);
@@ -48,7 +52,8 @@ export const importWith = (open: OpenStore): Command => ({
             }),
       );
     } finally {
-      await store.close();
+      await store?.close();
+      letGo();
     }
     return 0;
   },

@@ -52,6 +52,7 @@ export const faultCodes = [
   "STORE_FULL",
   "STORE_LOST",
   "STORE_DAMAGED",
+  "STORE_IN_USE",
   "PORT_IN_USE",
   "HUB_UNREACHABLE",
 ] as const;

@@ -5,7 +5,8 @@ import { FaultError } from "../core/faults.ts";
 import { buildHub, type Hub, type HubSettings } from "./build-hub.ts";
 import { FrontDesk } from "./front-desk.ts";
 import { openDoorTables } from "./storage/door-tables.ts";
-import { openDatabase } from "./storage/open-database.ts";
+import { holdFolder } from "./storage/hold-folder.ts";
+import { type HubDatabase, openDatabase } from "./storage/open-database.ts";
 import { sqliteScorebook } from "./storage/sqlite-scorebook.ts";
 
 export interface StartSettings {
@@ -24,7 +25,7 @@ export interface RunningHub extends Pick<Hub, "desk" | "rooms"> {
   close(): Promise<void>;
 }
 
-/** Opens the data folder and listens. @throws FaultError PORT_IN_USE, STORE_DAMAGED, STORE_LOST. */
+/** Opens the data folder and listens. @throws FaultError PORT_IN_USE, STORE_IN_USE, STORE_DAMAGED, STORE_LOST. */
 export async function startHub(settings: StartSettings): Promise<RunningHub> {
   const { port, host, dataFolder, ...rest } = settings;
   const file = join(dataFolder, "evenhand.sqlite");
@@ -36,7 +37,14 @@ export async function startHub(settings: StartSettings): Promise<RunningHub> {
       { cause },
     );
   }
-  const database = openDatabase(file);
+  const letGo = holdFolder(dataFolder);
+  let database: HubDatabase;
+  try {
+    database = openDatabase(file);
+  } catch (error) {
+    letGo();
+    throw error;
+  }
   const store = sqliteScorebook(database, file);
   const desk = new FrontDesk(openDoorTables(database, file), Date.now);
   let listening = port;
@@ -54,6 +62,7 @@ export async function startHub(settings: StartSettings): Promise<RunningHub> {
   } catch (error) {
     await app.close();
     await store.close();
+    letGo();
     if ((error as { code?: string }).code !== "EADDRINUSE") throw error;
     throw new FaultError({ code: "PORT_IN_USE", with: { port } }, { cause: error });
   }
@@ -67,6 +76,7 @@ export async function startHub(settings: StartSettings): Promise<RunningHub> {
     async close() {
       await app.close();
       await store.close();
+      letGo();
     },
   };
 }

@@ -2,6 +2,7 @@ import { mkdirSync, readFileSync } from "node:fs";
 import { join } from "node:path";
 import { describe, expect, it } from "vitest";
 import { openStoreIn } from "../../src/command-line/data-store.ts";
+import { startHub } from "../../src/hub/main.ts";
 import { aScorebookFile } from "./a-scorebook-file.ts";
 import { aFolder, run } from "./run.ts";
 
@@ -24,6 +25,21 @@ describe("import and export", () => {
     expect(JSON.parse(readFileSync(join(folder, "copy.json"), "utf8"))).toEqual(file);
     const printed = await run(folder, ["export", "grading-1"]);
     expect(JSON.parse(printed.out)).toEqual(file);
+  });
+
+  it("takes nothing into the store of a running hub, and says what to do; reading it is no fault", async () => {
+    const { file } = aScorebookFile();
+    const folder = aFolder({ "book.json": file });
+    expect((await run(folder, ["import", "book.json"])).code).toBe(0);
+    const dataFolder = join(folder, "evenhand-data");
+    const hub = await startHub({ port: 0, host: "127.0.0.1", dataFolder });
+    const { code, err, out } = await run(folder, ["import", "book.json"]);
+    expect([code, out]).toEqual([2, ""]);
+    expect(err).toContain(`at work with the folder ${dataFolder}`);
+    expect(err).toContain("Stop it first");
+    expect((await run(folder, ["export"])).code).toBe(0);
+    await hub.close();
+    expect((await run(folder, ["import", "book.json"])).code).toBe(0);
   });
 
   it("never overwrites a file", async () => {

@@ -1,4 +1,4 @@
-import { mkdirSync, mkdtempSync, rmSync, writeFileSync } from "node:fs";
+import { mkdirSync, mkdtempSync, readdirSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
@@ -41,6 +41,22 @@ describe("starting a hub", () => {
     await expect(start()).rejects.toThrow(/STORE_DAMAGED/);
     writeFileSync(join(folder, "file"), "");
     await expect(start({ data: "file" })).rejects.toThrow(/STORE_LOST/);
+  });
+
+  it("[H17] says that another hub has the folder, and takes it once that one is gone", async () => {
+    const first = await start();
+    await expect(start()).rejects.toThrow(/STORE_IN_USE/);
+    const health = await fetch(`http://127.0.0.1:${first.port}/health`);
+    expect(health.status).toBe(200);
+    await running.pop()?.close();
+    await start();
+    expect(readdirSync(join(folder, "data")).filter((name) => /journal/.test(name))).toEqual([]);
+  });
+
+  it("[H17] lets the folder go when it cannot start", async () => {
+    const first = await start({ data: "other" });
+    await expect(start({ port: first.port })).rejects.toThrow(/PORT_IN_USE/);
+    await start();
   });
 
   it("[H6] remembers its chief and its own name over a restart", async () => {

@@ -32,7 +32,7 @@ export function rubricMisfit(book: Scorebook, next: Rubric): Misfit | null {
 }
 
 /** What of a rubric somebody may have relied on. */
-export type ChangedRule = "weights" | "floors" | "pass" | "panel" | "disagreement" | "retest";
+type ChangedRule = "weights" | "floors" | "pass" | "panel" | "disagreement" | "retest";
 
 export interface MarkedCell {
   candidate: CandidateId;
