@@ -1,4 +1,4 @@
-import { act, screen, waitFor, within } from "@testing-library/react";
+import { act, fireEvent, screen, waitFor, within } from "@testing-library/react";
 import userEvent from "@testing-library/user-event";
 import { describe, expect, it, vi } from "vitest";
 import type { CandidateId, PersonId, SectionId } from "../../../src/core/identity.ts";
@@ -288,6 +288,55 @@ describe("setting up a belt test", () => {
     expect(notebook.book.isStarted).toBe(true);
     // The words of its sheets are fixed with it.
     expect(notebook.book.library?.practice.length).toBeGreaterThan(0);
+  });
+
+  it("lets a candidate be dragged to another lane and another wave, takes it back, and heeds neither a tap nor Escape", async () => {
+    const { notebook } = await aPlan("waves");
+    const [one, two, three] = notebook.book.lanes(1) as [CandidateId, CandidateId, CandidateId];
+    // A lane is 100 px wide; what lies under the finger is said by the test, for jsdom lays nothing out.
+    const over = { lane: 0 };
+    const heads = () => [...document.querySelectorAll<HTMLElement>("th[data-lane]")];
+    document.elementFromPoint = () => heads()[over.lane] ?? null;
+    vi.spyOn(HTMLElement.prototype, "getBoundingClientRect").mockImplementation(
+      () => ({ left: 0, width: 100 }) as DOMRect,
+    );
+    const pointer = { pointerId: 1, isPrimary: true, button: 0 };
+    const grip = (index: number) => heads()[index]?.querySelector(".lane-grip") as HTMLElement;
+    const drag = (from: number, to: number, clientX: number) => {
+      over.lane = to;
+      const held = grip(from);
+      fireEvent.pointerDown(held, { ...pointer, clientX: 50, clientY: 10 });
+      fireEvent.pointerMove(held, { ...pointer, clientX, clientY: 10 });
+      return () => fireEvent.pointerUp(held, { ...pointer, clientX, clientY: 10 });
+    };
+    const drop = drag(0, 2, 80);
+    expect(heads()[2]?.dataset.drop).toBe("right");
+    drop();
+    await settle();
+    expect(notebook.book.lanes(1)).toEqual([two, three, one]);
+    expect(screen.getByText(/stands in lane 3/)).toBeTruthy();
+    await undo();
+    expect(notebook.book.lanes(1)).toEqual([one, two, three]);
+
+    drag(0, 2, 52)();
+    await settle();
+    expect(notebook.book.lanes(1)).toEqual([one, two, three]);
+    const late = drag(0, 2, 80);
+    await userEvent.keyboard("{Escape}");
+    late();
+    await settle();
+    expect(notebook.book.lanes(1)).toEqual([one, two, three]);
+
+    await act(async () => void (await notebook.write("lined-up", { wave: 2, lanes: [three] })));
+    await act(async () => void (await notebook.write("lined-up", { wave: 1, lanes: [one, two] })));
+    drag(0, 2, 20)();
+    await settle();
+    expect(notebook.book.lanes(1)).toEqual([two]);
+    expect(notebook.book.lanes(2)).toEqual([one, three]);
+    await undo();
+    expect(notebook.book.lanes(1)).toEqual([one, two]);
+    expect(notebook.book.lanes(2)).toEqual([three]);
+    vi.restoreAllMocks();
   });
 
   it("replaces a rubric under way only after saying what it changes, and with a reason", async () => {

@@ -1,4 +1,5 @@
 import type { CandidateId, PersonId, RubricId, SectionId } from "../../../core/identity.ts";
+import { laneOrder } from "../../../core/planning/lane-order.ts";
 import type { RosterCandidate } from "../../../core/planning/roster.ts";
 import type { SuggestedWave } from "../../../core/planning/suggested-waves.ts";
 import type { Rubric } from "../../../core/rubric/rubric.ts";
@@ -114,8 +115,8 @@ export class PlanHand {
     await this.#notebook.write("lined-up", { wave, lanes: [...lanes] });
     return () => this.#notebook.write("lined-up", { wave, lanes: before });
   }
-  /** Puts a candidate last into a wave (null: into none), out of every other, and takes the judges of the old wave off. */
-  async move(candidate: CandidateId, to: number | null): Promise<TakeBack> {
+  /** Puts a candidate into a wave, last or into a gap between its lanes (null: into none), out of every other, and takes the judges of the old wave off. */
+  async move(candidate: CandidateId, to: number | null, gap?: number): Promise<TakeBack> {
     const strokes: Promise<TakeBack>[] = [];
     for (const { wave, lanes } of this.#book.waves) {
       if (wave === to || !lanes.includes(candidate)) continue;
@@ -130,8 +131,10 @@ export class PlanHand {
         ),
       );
     }
-    if (to !== null && !this.#book.lanes(to).includes(candidate))
-      strokes.push(this.lineUp(to, [...this.#book.lanes(to), candidate]));
+    const lanes = to === null ? [] : this.#book.lanes(to);
+    const order = laneOrder(lanes, candidate, gap ?? lanes.length);
+    if (to !== null && !(gap === undefined && lanes.includes(candidate)))
+      strokes.push(this.lineUp(to, order));
     return inTurn(await Promise.all(strokes));
   }
 

@@ -1,6 +1,7 @@
 import { useState } from "react";
 import { Link } from "react-router";
 import type { CandidateId } from "../../../core/identity.ts";
+import { laneOrder } from "../../../core/planning/lane-order.ts";
 import { suggestedWaves } from "../../../core/planning/suggested-waves.ts";
 import { setUpWords } from "../../../words/set-up-words.ts";
 import { Dialog } from "../../parts/dialog.tsx";
@@ -11,6 +12,7 @@ import { useSay } from "../../parts/use-say.ts";
 import { givenName } from "../../session/names.ts";
 import { gapWords } from "./gap-words.ts";
 import { stepOf } from "./steps.ts";
+import { useLaneDrag } from "./use-lane-drag.ts";
 import type { Plan } from "./use-plan.ts";
 import { WaveTable } from "./wave-table.tsx";
 
@@ -52,6 +54,19 @@ export function StepWaves({ plan }: { plan: Plan }) {
     );
   }
 
+  const drag = useLaneDrag((candidate, wave, gap) => {
+    const lanes = book.lanes(wave);
+    const order = laneOrder(lanes, candidate, gap);
+    if (order.join() === lanes.join()) return;
+    const isHere = lanes.includes(candidate);
+    void did(
+      hand.move(candidate, wave, gap),
+      isHere
+        ? say("did-lane", { who: who(candidate), lane: order.indexOf(candidate) + 1 })
+        : say("did-move", { who: who(candidate), wave }),
+    );
+  });
+
   if (coming.length === 0)
     return (
       <EmptyState
@@ -85,8 +100,10 @@ export function StepWaves({ plan }: { plan: Plan }) {
           <ul>
             {pool.map(({ candidate, number }) => (
               <li key={candidate}>
-                <b className="set-up-number">{number}</b>
-                <span className="set-up-name">{givenName(notebook, candidate)}</span>
+                <span className="lane-grip" title={say("grip")} {...drag.grip(candidate)}>
+                  <b className="set-up-number">{number}</b>
+                  <span className="set-up-name">{givenName(notebook, candidate)}</span>
+                </span>
                 <select
                   aria-label={say("put-named", { who: who(candidate) })}
                   value=""
@@ -115,6 +132,7 @@ export function StepWaves({ plan }: { plan: Plan }) {
           wave={wave}
           lanes={lanes}
           judges={judges}
+          drag={drag}
           targets={[
             ...waves
               .filter((one) => one.wave !== wave)
@@ -139,6 +157,16 @@ export function StepWaves({ plan }: { plan: Plan }) {
             })}
         </WaveTable>
       ))}
+
+      {drag.dragged && (
+        <div
+          className="lane-dragged"
+          aria-hidden="true"
+          style={{ translate: `${drag.dragged.x}px ${drag.dragged.y}px` }}
+        >
+          {who(drag.dragged.candidate)}
+        </div>
+      )}
 
       {isAsking && (
         <Dialog

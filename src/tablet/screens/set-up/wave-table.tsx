@@ -7,6 +7,7 @@ import { Belt } from "../../parts/belt.tsx";
 import { Key } from "../../parts/key.tsx";
 import { useSay } from "../../parts/use-say.ts";
 import { givenName, personName } from "../../session/names.ts";
+import type { LaneDrag } from "./use-lane-drag.ts";
 import type { Plan } from "./use-plan.ts";
 import { watchOf } from "./watch-of.ts";
 
@@ -15,6 +16,7 @@ interface WaveTableProps {
   wave: number;
   lanes: readonly CandidateId[];
   judges: readonly Seat[];
+  drag: LaneDrag;
   /** Where a candidate may be moved to. */
   targets: readonly { value: string; label: string }[];
   onMove: (candidate: CandidateId, to: string) => void;
@@ -28,6 +30,7 @@ export function WaveTable({
   wave,
   lanes,
   judges,
+  drag,
   targets,
   onMove,
   children,
@@ -54,6 +57,14 @@ export function WaveTable({
       say("did-lane", { who: who(candidate), lane: from + by + 1 }),
     );
   }
+
+  /** On which side of a lane whoever is dragged would come in. */
+  const dropAt = (index: number): "left" | "right" | undefined => {
+    const target = drag.dragged?.target;
+    if (target?.wave !== wave) return undefined;
+    if (target.gap === index) return "left";
+    return target.gap === lanes.length && index === lanes.length - 1 ? "right" : undefined;
+  };
 
   return (
     <section className="wave" aria-labelledby={`wave-${wave}`}>
@@ -91,15 +102,25 @@ export function WaveTable({
                 const rubric = book.rubricOf(candidate);
                 const isAway = !["expected", "checked-in"].includes(book.presence(candidate));
                 return (
-                  <th key={candidate} scope="col" data-away={isAway || undefined}>
-                    <small>{say("lane", { lane: index + 1 })}</small>
-                    <b className="set-up-number">{book.entrant(candidate)?.number}</b>
-                    <span className="set-up-name">{givenName(notebook, candidate)}</span>
-                    {isAway ? (
-                      <em>{say("lane-gone")}</em>
-                    ) : (
-                      rubric && <Belt belt={rubric.to.belt} />
-                    )}
+                  <th
+                    key={candidate}
+                    scope="col"
+                    data-away={isAway || undefined}
+                    data-wave={wave}
+                    data-lane={index}
+                    data-dragged={drag.dragged?.candidate === candidate || undefined}
+                    data-drop={dropAt(index)}
+                  >
+                    <span className="lane-grip" title={say("grip")} {...drag.grip(candidate)}>
+                      <small>{say("lane", { lane: index + 1 })}</small>
+                      <b className="set-up-number">{book.entrant(candidate)?.number}</b>
+                      <span className="set-up-name">{givenName(notebook, candidate)}</span>
+                      {isAway ? (
+                        <em>{say("lane-gone")}</em>
+                      ) : (
+                        rubric && <Belt belt={rubric.to.belt} />
+                      )}
+                    </span>
                     <span className="wave-moves">
                       <Key
                         kind="quiet"
@@ -166,7 +187,7 @@ export function WaveTable({
                     const { on, of, isFixed } = watches[index] as (typeof watches)[number];
                     const isOn = of > 0 && on === of;
                     return (
-                      <td key={candidate}>
+                      <td key={candidate} data-wave={wave} data-lane={index}>
                         <button
                           type="button"
                           className="watch"
