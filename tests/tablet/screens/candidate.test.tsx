@@ -50,6 +50,26 @@ const oneGap: NonNullable<NonNullable<Level>["levelOf"]> = (_, place, judge) =>
 const heading = () => screen.getAllByRole("heading", { level: 2 })[0]?.textContent;
 
 describe("a candidate before the chief", () => {
+  it("shows what each judge's marks alone would come to, and why nothing is adjusted", async () => {
+    await page(
+      aMarkedDay({
+        levelOf: (_, place, judge) =>
+          place.section === "etiquette" ? 2 : judge === "judge-3" ? 2 : 3,
+      }).entries,
+    );
+    const whole = screen.getByRole("region", { name: "The whole test, judge by judge" });
+    // By hand: (3 × 66.7 + 100) / 4 = 75.025 by two judges, (3 × 33.3 + 100) / 4 = 49.975 by the third; the middle of the sum is 66.675.
+    const said = within(whole)
+      .getAllByRole("listitem")
+      .map(({ textContent }) => textContent);
+    expect(said).toEqual([
+      expect.stringMatching(/75\.0 %$/),
+      expect.stringMatching(/75\.0 %$/),
+      expect.stringMatching(/50\.0 %$/),
+      "panel mark 66.7 %",
+    ]);
+    expect(within(whole).getByText(/^Not adjusted: every judge marked everybody/)).toBeTruthy();
+  });
   it("says the result in words, and why, before any mark", async () => {
     await page(aMarkedDay().entries);
     expect(heading()).toBe("Pass");

@@ -7,8 +7,13 @@ import { useSay } from "../../parts/use-say.ts";
 import { shortName, type Told } from "./question-in-words.ts";
 import "./candidate-whole.css";
 
-/** Where a percent hangs on the track, with room for a dot at both ends. */
-const at = (percent: number): string => `${4 + 0.92 * percent}%`;
+/** The stretch of the scale that is shown, in percent: everything that hangs there and room beside it, 40 points at least, so that dots do not hide each other. */
+function stretch(values: readonly number[]): { from: number; size: number } {
+  const [low, high] = [Math.min(...values) - 5, Math.max(...values) + 5];
+  const size = Math.min(100, Math.max(40, high - low));
+  const middle = (low + high) / 2;
+  return { from: Math.min(100 - size, Math.max(0, middle - size / 2)), size };
+}
 
 /** The whole test in one picture: a dot a judge, the panel's total, and what it would be had all judges been equally strict. */
 export function CandidateWhole({ told, outcome }: { told: Told; outcome: Outcome }) {
@@ -18,6 +23,14 @@ export function CandidateWhole({ told, outcome }: { told: Told; outcome: Outcome
   if (score === null) return null;
   const totals = judgeTotals(caseOf(notebook.book, candidate));
   const { mark } = rubric.pass;
+  const { from, size } = stretch([
+    mark,
+    score.percent,
+    ...(adjusted ? [adjusted.score] : []),
+    ...totals.flatMap(({ percent }) => percent ?? []),
+  ]);
+  // Room for a dot at both ends.
+  const at = (percent: number): string => `${4 + (92 * (percent - from)) / size}%`;
   const line = { "--meets": at(mark) } as CSSProperties;
   return (
     <section className="candidate-whole" aria-labelledby="whole" style={line}>
@@ -26,11 +39,13 @@ export function CandidateWhole({ told, outcome }: { told: Told; outcome: Outcome
       <div className="whole-scale" aria-hidden="true">
         <span />
         <span className="whole-words">
-          {rubric.scale.levels.map(({ title, points }) => (
-            <span key={title} style={{ left: at(points) }}>
-              {title}
-            </span>
-          ))}
+          {rubric.scale.levels
+            .filter(({ points }) => points >= from && points <= from + size)
+            .map(({ title, points }) => (
+              <span key={title} style={{ left: at(points) }}>
+                {title}
+              </span>
+            ))}
         </span>
       </div>
       <ul className="threads">
@@ -44,7 +59,7 @@ export function CandidateWhole({ told, outcome }: { told: Told; outcome: Outcome
                     className="thread-line"
                     style={{
                       left: at(Math.min(percent, mark)),
-                      width: `${0.92 * Math.abs(percent - mark)}%`,
+                      width: `${(92 * Math.abs(percent - mark)) / size}%`,
                     }}
                   />
                   <span className="whole-bead" style={{ left: at(percent) }} />
