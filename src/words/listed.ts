@@ -1,3 +1,5 @@
+import { LOCALE } from "./locale.ts";
+
 /** Names in a row, as a sentence says them: “A, B and C”. None gives an empty text. */
-export const listed = (words: readonly string[], locale = "en-GB"): string =>
+export const listed = (words: readonly string[], locale: string = LOCALE): string =>
   new Intl.ListFormat(locale, { type: "conjunction" }).format(words);

@@ -1,6 +1,9 @@
-import type { Line, Where } from "../core/feedback/line.ts";
+import type { Line } from "../core/feedback/line.ts";
 import type { RetestPart } from "../core/feedback/retest-part.ts";
 import type { Sheet } from "../core/feedback/sheet.ts";
+import { longDay } from "./dates.ts";
+import { listed } from "./listed.ts";
+import { LOCALE } from "./locale.ts";
 import type { Say } from "./say.ts";
 import type { SheetKey } from "./sheet-words.ts";
 
@@ -27,13 +30,17 @@ export interface SheetPageWords {
 const MOST_NAMES = 3;
 
 /** The page of one candidate in words. @param locale chooses how lists and dates are written. */
-export function sheetPageWords(sheet: Sheet, say: Say<SheetKey>, locale = "en"): SheetPageWords {
+export function sheetPageWords(
+  sheet: Sheet,
+  say: Say<SheetKey>,
+  locale: string = LOCALE,
+): SheetPageWords {
   const { audience, result, to, retest } = sheet;
   const isStrong = sheet.strong.length > 0 && sheet.strong.every(({ kind }) => kind === "strong");
   const outcome = result === "retest" && retest?.scope === "whole" ? "retest-whole" : result;
   return {
     result: say(`result.${outcome}.${audience}`, { rank: to.title, belt: to.belt.name }),
-    gradedOn: dateIn(sheet.gradedOn, locale),
+    gradedOn: longDay(sheet.gradedOn, locale),
     strongHeading: say(`heading.${isStrong ? "strong" : "met"}.${audience}`),
     strong: strongWords(sheet, say, locale),
     nextHeading: say(`heading.next.${audience}`),
@@ -64,12 +71,12 @@ export function lineWords(
   line: Line,
   audience: Sheet["audience"],
   say: Say<SheetKey>,
-  locale = "en",
+  locale: string = LOCALE,
 ): string {
   const { kind, praise, cue, seen } = line;
   const isChecklist = kind === "done" || kind === "not-done";
   const values = {
-    where: listIn(namesOf(line.where, say, isChecklist), say, locale),
+    where: listIn(namesOf(line, say, isChecklist, locale), say, locale),
     criterion: (line.criterion ?? "").toLocaleLowerCase(locale),
     praise: praise ?? "",
     cue: cue ?? "",
@@ -92,7 +99,7 @@ function retestWords(
 ): NonNullable<SheetPageWords["retest"]> {
   const titles = (sections: readonly { title: string }[]) => ({
     count: sections.length,
-    sections: joined(
+    sections: listed(
       sections.map(({ title }) => title),
       locale,
     ),
@@ -102,11 +109,11 @@ function retestWords(
     kept: retest.kept.length > 0 ? say("retest.kept", titles(retest.kept)) : null,
     repeat:
       retest.scope === "whole" ? say("retest.whole") : say("retest.repeat", titles(retest.repeat)),
-    from: say(`retest.from.${audience}`, { date: dateIn(retest.from, locale) }),
+    from: say(`retest.from.${audience}`, { date: longDay(retest.from, locale) }),
     keptUntil:
       retest.keptUntil === null
         ? null
-        : say("retest.kept-until", { date: dateIn(retest.keptUntil, locale) }),
+        : say("retest.kept-until", { date: longDay(retest.keptUntil, locale) }),
     practise: retest.repeat.map(({ title, practise }) =>
       practise?.practice
         ? say("retest.practise", { section: title, practice: practise.practice })
@@ -115,23 +122,33 @@ function retestWords(
   };
 }
 
-const namesOf = (where: readonly Where[], say: Say<SheetKey>, isQuoted: boolean): string[] =>
-  where.map(({ title, side }) => {
-    const name = isQuoted ? `“${title}”` : title;
+const namesOf = (
+  { where, group }: Line,
+  say: Say<SheetKey>,
+  isQuoted: boolean,
+  locale: string,
+): string[] =>
+  where.map(({ title, side }, index) => {
+    const name = isQuoted
+      ? `“${title}”`
+      : index === 0
+        ? title
+        : insideSentence(title, group, say, locale);
     return side === null ? name : say(`where.${side}`, { title: name });
   });
 
 function listIn(names: readonly string[], say: Say<SheetKey>, locale: string): string {
   return names.length <= MOST_NAMES
-    ? joined(names, locale)
-    : joined([...names.slice(0, MOST_NAMES), say("list.more")], locale);
+    ? listed(names, locale)
+    : listed([...names.slice(0, MOST_NAMES), say("list.more")], locale);
 }
 
-const joined = (names: readonly string[], locale: string): string =>
-  new Intl.ListFormat(locale, { type: "conjunction" }).format(names);
-
-/** A date of the calendar, written out; the time zone of the machine cannot move it. */
-const dateIn = (date: string, locale: string): string =>
-  new Intl.DateTimeFormat(locale, { dateStyle: "long", timeZone: "UTC" }).format(
-    new Date(`${date}T00:00:00Z`),
-  );
+/**
+ * A title as it stands inside a sentence: “Rising block and low block”, where the catalogue's language writes so.
+ * Forms bear names of their own, and so does whatever has a second capital or a letter for a name: Bassai Dai, X-block.
+ */
+function insideSentence(title: string, group: Line["group"], say: Say<SheetKey>, locale: string) {
+  const isName = group === "form" || /^(\p{L}\P{L}|.+\p{Lu})/u.test(title);
+  if (isName || say("list.inside") !== "lower") return title;
+  return title.slice(0, 1).toLocaleLowerCase(locale) + title.slice(1);
+}

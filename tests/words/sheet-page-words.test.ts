@@ -4,7 +4,7 @@ import { FaultLibrary } from "../../src/core/rubric/fault-library.ts";
 import { Rubric } from "../../src/core/rubric/rubric.ts";
 import type { Place } from "../../src/core/scorebook/cell.ts";
 import { sayIn } from "../../src/words/say.ts";
-import { sheetPageWords } from "../../src/words/sheet-page-words.ts";
+import { lineWords, sheetPageWords } from "../../src/words/sheet-page-words.ts";
 import { sheetWords } from "../../src/words/sheet-words.ts";
 import { allMarks } from "../builders/all-marks.ts";
 import { shippedFaultLibrary, shippedRubrics } from "../builders/shipped-rubrics.ts";
@@ -56,6 +56,46 @@ describe("the words of a sheet", () => {
   it("[F8] fill every hole of every sentence", () => {
     for (const { words } of pages)
       expect(textOf(words)).not.toMatch(/[{}]|undefined|null|: \.|: $/m);
+  });
+
+  it("write a second technique small inside a sentence, and a form by its name", () => {
+    const line = (group: "block" | "form" | "kick", ...titles: string[]) =>
+      lineWords(
+        {
+          key: "met-all",
+          kind: "met-all",
+          group,
+          criterion: null,
+          where: titles.map((title, at) => ({ title, side: at === 1 ? "left" : null })),
+          praise: null,
+          seen: null,
+          cue: null,
+          practice: null,
+          traces: [],
+        },
+        "junior",
+        say,
+      );
+    expect(line("block", "Rising block", "Low block", "X-block")).toBe(
+      "Rising block, low block (left side) and X-block: you did what this belt asks.",
+    );
+    expect(line("form", "First practice form", "Heian first form", "Bassai Dai")).toMatch(
+      /^First practice form, Heian first form \(left side\) and Bassai Dai:/,
+    );
+    const german = sayIn(sheetWords, "de-DE", { "list.inside": "keep" });
+    const kept = {
+      key: "k",
+      kind: "met-all",
+      group: "block",
+      criterion: null,
+      where: ["Tiefblock", "Hochblock"].map((title) => ({ title, side: null })),
+      praise: null,
+      seen: null,
+      cue: null,
+      practice: null,
+      traces: [],
+    } as const;
+    expect(lineWords(kept, "adult", german, "de-DE")).toMatch(/^Tiefblock und Hochblock:/);
   });
 
   it("[F5] have no figure for a child but the date and the rank", () => {

@@ -1,4 +1,5 @@
 import { createContext, useContext, useMemo } from "react";
+import { LOCALE } from "../../words/locale.ts";
 import { type Say, sayIn, type WordArea } from "../../words/say.ts";
 
 /** The language of the screen, with the catalogues that replace English, by area. */
@@ -7,7 +8,7 @@ export interface Language {
   translated: Readonly<Record<string, Readonly<Record<string, string>>>>;
 }
 
-export const LanguageContext = createContext<Language>({ locale: "en", translated: {} });
+export const LanguageContext = createContext<Language>({ locale: LOCALE, translated: {} });
 
 /** The words of one area in the language around this part; the same function until the language changes. */
 export function useSay<Key extends string>(area: WordArea<Key>): Say<Key> {

@@ -42,7 +42,7 @@ export function SheetPage(props: SheetPageProps) {
   const saySheet = useSay(sheetWords);
   const say = useSay(sheetsWords);
   const page = useOnePage();
-  const text = sheetPageWords(sheet, saySheet, "en-GB");
+  const text = sheetPageWords(sheet, saySheet);
   const { retest } = text;
   const hasLines = sheet.strong.length + sheet.next.length > 0;
   // Where much is to be repeated the page is about that: the drawing gives way to its words.

@@ -7,6 +7,7 @@ import { FreeText } from "../../../core/scorebook/side-record.ts";
 import { unfinished } from "../../../core/scorebook/unfinished.ts";
 import { isIssuable } from "../../../core/verdict/review-queue.ts";
 import { boardWords } from "../../../words/board-words.ts";
+import { clockTime } from "../../../words/dates.ts";
 import { EmptyState } from "../../parts/empty-state.tsx";
 import { Key } from "../../parts/key.tsx";
 import { Notice } from "../../parts/notice.tsx";
@@ -217,7 +218,7 @@ function ClosedBy() {
       <span>
         {say("closed-by", {
           name: personName(notebook, closing.by) ?? say("somebody"),
-          time: new Date(closing.at).toLocaleTimeString([], { hour: "2-digit", minute: "2-digit" }),
+          time: clockTime(closing.at),
         })}
       </span>
       {why.success && <span>{say("closed-reason", { reason: why.data.text })}</span>}

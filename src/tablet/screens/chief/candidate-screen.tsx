@@ -6,6 +6,7 @@ import { FreeText } from "../../../core/scorebook/side-record.ts";
 import type { Flag, Outcome } from "../../../core/verdict/outcome.ts";
 import { isIssuable } from "../../../core/verdict/review-queue.ts";
 import { candidateWords } from "../../../words/candidate-words.ts";
+import { clockTime } from "../../../words/dates.ts";
 import { Belt } from "../../parts/belt.tsx";
 import { EmptyState } from "../../parts/empty-state.tsx";
 import { Key } from "../../parts/key.tsx";
@@ -217,10 +218,7 @@ function Result({ told, outcome }: { told: Told; outcome: Outcome }) {
             <p className="candidate-quiet">
               {say("issued-by", {
                 name: nameOf(told, issued.by),
-                time: new Date(issued.at).toLocaleTimeString([], {
-                  hour: "2-digit",
-                  minute: "2-digit",
-                }),
+                time: clockTime(issued.at),
               })}
             </p>
             {reason.success && <p>{say("issued-reason", { reason: reason.data.text })}</p>}

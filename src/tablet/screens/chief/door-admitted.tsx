@@ -1,4 +1,5 @@
 import { useState } from "react";
+import { clockTime } from "../../../words/dates.ts";
 import { doorWords } from "../../../words/door-words.ts";
 import { Dialog } from "../../parts/dialog.tsx";
 import { Key } from "../../parts/key.tsx";
@@ -54,7 +55,7 @@ export function DoorAdmitted({ token, devices, onAsk }: DoorAdmittedProps) {
                         ? say("never")
                         : here.online
                           ? say("online")
-                          : say("away", { when: timeOf(here.lastSeenAtMs) })}
+                          : say("away", { when: clockTime(here.lastSeenAtMs) })}
                   </span>
                   {here && here.unsent > 0 && (
                     <strong>{say("unsent", { count: here.unsent })}</strong>
@@ -139,6 +140,3 @@ export function DoorAdmitted({ token, devices, onAsk }: DoorAdmittedProps) {
 
 const sameRoles = (a: readonly string[], b: readonly string[]): boolean =>
   [...a].sort().join() === [...b].sort().join();
-
-const timeOf = (atMs: number): string =>
-  new Date(atMs).toLocaleTimeString("en-GB", { hour: "2-digit", minute: "2-digit" });

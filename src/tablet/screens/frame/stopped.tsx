@@ -1,5 +1,6 @@
 import { type SyntheticEvent, useId, useState } from "react";
 import type { CandidateId } from "../../../core/identity.ts";
+import { clockTime } from "../../../words/dates.ts";
 import { frameWords } from "../../../words/frame-words.ts";
 import { Key } from "../../parts/key.tsx";
 import { useSay } from "../../parts/use-say.ts";
@@ -52,7 +53,7 @@ export function Stopped() {
         <p>
           {say("stopped-by", {
             name: personName(notebook, stop.by) ?? say("somebody"),
-            time: new Date(stop.at).toLocaleTimeString([], { hour: "2-digit", minute: "2-digit" }),
+            time: clockTime(stop.at),
           })}
         </p>
         <p className="stopped-help">{say("stopped-help")}</p>

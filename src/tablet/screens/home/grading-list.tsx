@@ -1,10 +1,10 @@
 import { lazy, Suspense, useState } from "react";
 import { Link } from "react-router";
+import { longDay } from "../../../words/dates.ts";
 import { homeWords } from "../../../words/home-words.ts";
 import { Key } from "../../parts/key.tsx";
 import { useSay } from "../../parts/use-say.ts";
 import type { GradingHere } from "./gradings-here.ts";
-import { longDay } from "./long-day.ts";
 
 const RemoveDialog = lazy(async () => ({
   default: (await import("./remove-dialog.tsx")).RemoveDialog,

@@ -2,6 +2,7 @@ import { useEffect, useState } from "react";
 import { useNavigate } from "react-router";
 import type { Fault } from "../../../core/faults.ts";
 import type { GradingId } from "../../../core/identity.ts";
+import { longDay } from "../../../words/dates.ts";
 import { homeWords } from "../../../words/home-words.ts";
 import { Key } from "../../parts/key.tsx";
 import { Notice } from "../../parts/notice.tsx";
@@ -11,7 +12,6 @@ import { useSayFault } from "../../parts/use-say-fault.ts";
 import { type ChiefKey, forgetChiefKey } from "../../session/chief-key.ts";
 import type { GradingOnHub } from "../../session/hub-desk.ts";
 import { useServices } from "../../session/services.tsx";
-import { longDay } from "./long-day.ts";
 import { pickUp } from "./pick-up.ts";
 
 interface HubShelfProps {

@@ -122,7 +122,7 @@ function Lines({
         return (
           <CheckField
             key={line.key}
-            label={lineWords(line, audience, saySheet, "en-GB")}
+            label={lineWords(line, audience, saySheet)}
             checked={isChosen}
             disabled={!isChosen && chosen.length >= MOST}
             onChange={(checked) =>
