@@ -3,6 +3,7 @@ import { isSound, rubricFindings } from "../core/rubric/check.ts";
 import { pathText } from "../core/rubric/finding.ts";
 import { sayTerminal } from "../words/terminal-words.ts";
 import type { Command } from "./command.ts";
+import { libraryFor } from "./library-for.ts";
 import { optionsOf } from "./options.ts";
 import { readJson } from "./read-file.ts";
 import { sayFinding } from "./read-rubrics.ts";
@@ -16,7 +17,8 @@ export const check: Command = {
     const { values, positionals } = optionsOf(args, {});
     if (positionals.length === 0) throw new Trouble([{ say: "check-no-file" }]);
     const checked = positionals.map((file) => {
-      const findings = rubricFindings(readJson(resolve(folder, file)));
+      const path = resolve(folder, file);
+      const findings = rubricFindings(readJson(path), libraryFor(path, folder));
       return { file, sound: isSound(findings), findings };
     });
     if (values.json)

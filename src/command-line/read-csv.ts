@@ -26,7 +26,14 @@ export function readCsv<Needed extends string, Optional extends string>(
 
   const header = (data[0] ?? []).map((name) => name.trim().toLowerCase());
   if (header.every((name) => name === ""))
-    throw new Trouble([{ say: "csv-empty", file, line: 1, with: { columns: needed.join(",") } }]);
+    throw new Trouble([
+      {
+        say: "csv-empty",
+        file,
+        line: 1,
+        with: { columns: (needed.length > 0 ? needed : optional).join(",") },
+      },
+    ]);
   const known: readonly string[] = [...needed, ...optional];
   const complaints: Complaint[] = [];
   for (const name of needed)

@@ -1,4 +1,5 @@
-import { readCsv, shown } from "./read-csv.ts";
+import { LONGEST_NAME, rosterNumber, rosterYear } from "../core/planning/roster-cells.ts";
+import { type Row, readCsv, shown } from "./read-csv.ts";
 import { type Complaint, Trouble } from "./trouble.ts";
 
 export interface Rostered {
@@ -10,37 +11,67 @@ export interface Rostered {
   line: number;
 }
 
-/** Who is who: `candidate[,given,family,number,rubric,birth-year]`. @throws Trouble with every bad line. */
+const columns = [
+  "candidate",
+  "given",
+  "family",
+  "number",
+  "rubric",
+  "birth-year",
+  "sounds",
+] as const;
+type Cells = Row<(typeof columns)[number]>["cells"];
+/** The test's own day is not known here; nobody is born later than this. */
+const LATEST_YEAR = 2100;
+
+/**
+ * Who is who: `candidate[,given,family,number,rubric,birth-year,sounds]`, by the candidate's id in the marks.
+ * A roster made for setting up a test has no such column: there the number is the id. @throws Trouble with every bad line.
+ */
 export function readRoster(file: string): Map<string, Rostered> {
-  const rows = readCsv(
-    file,
-    ["candidate"],
-    ["given", "family", "number", "rubric", "birth-year", "sounds"],
-  );
+  const rows = readCsv(file, [], columns);
+  const isByNumber = rows.every(({ cells }) => cells.candidate === "" && cells.number !== "");
   const found = new Map<string, Rostered>();
+  const lineOf = new Map<number, number>();
   const complaints: Complaint[] = [];
   for (const { line, cells } of rows) {
-    const { candidate, given, family, number, rubric } = cells;
+    const number = rosterNumber(cells.number);
+    const candidate = isByNumber && number !== undefined ? String(number) : cells.candidate;
     const before = found.get(candidate);
-    if (candidate === "") complaints.push({ say: "roster-candidate-missing", file, line });
+    const twin = number === undefined ? undefined : lineOf.get(number);
+    const complain = (say: Complaint["say"], values: Complaint["with"] = {}) =>
+      complaints.push({ say, file, line, with: values });
+    if (candidate === "" && !isByNumber) complain("roster-candidate-missing");
     else if (before)
-      complaints.push({
-        say: "roster-candidate-twice",
-        file,
-        line,
-        with: { candidate: shown(candidate), other: before.line },
-      });
-    else if (number !== "" && !/^[1-9]\d{0,3}$/.test(number))
-      complaints.push({ say: "roster-number", file, line, with: { number: shown(number) } });
-    else
+      complain("roster-candidate-twice", { candidate: shown(candidate), other: before.line });
+    else if (cells.number !== "" && number === undefined)
+      complain("roster-number", { number: shown(cells.number) });
+    else if (twin !== undefined)
+      complain("roster-number-twice", { number: shown(cells.number), other: twin });
+    for (const { say, with: values } of oddCells(cells)) complain(say, values);
+    if (number !== undefined) lineOf.set(number, twin ?? line);
+    if (!before)
       found.set(candidate, {
         candidate,
-        name: [given, family].filter((part) => part !== "").join(" "),
-        number: number === "" ? undefined : Number(number),
-        rubric,
+        name: [cells.given, cells.family].filter((part) => part !== "").join(" "),
+        number,
+        rubric: cells.rubric,
         line,
       });
   }
   if (complaints.length > 0) throw new Trouble(complaints);
   return found;
+}
+
+function oddCells(cells: Cells): Complaint[] {
+  const year = cells["birth-year"];
+  const long = [cells.given, cells.family, cells.sounds].find((name) => name.length > LONGEST_NAME);
+  return [
+    ...(long === undefined
+      ? []
+      : [{ say: "roster-name-long" as const, with: { name: shown(long), limit: LONGEST_NAME } }]),
+    ...(year !== "" && rosterYear(year, LATEST_YEAR) === undefined
+      ? [{ say: "roster-year" as const, with: { year: shown(year) } }]
+      : []),
+  ];
 }

@@ -1,5 +1,6 @@
 import { spawnSync } from "node:child_process";
-import { resolve } from "node:path";
+import { mkdirSync, writeFileSync } from "node:fs";
+import { join, resolve } from "node:path";
 import { describe, expect, it } from "vitest";
 import { aRubric } from "../builders/a-rubric.ts";
 import { aFolder, run } from "./run.ts";
@@ -74,6 +75,29 @@ describe("the command line", () => {
       err: expect.stringContaining("at least one rubric"),
     });
     expect(await run(folder, [])).toMatchObject({ code: 2 });
+  });
+
+  it("check looks up the faults a rubric names in the library beside it, else in the school's folder", async () => {
+    const rubric = aRubric();
+    const [first] = rubric.sections;
+    const [item] = first?.items ?? [];
+    if (item) item.faults = ["no-such-fault" as never];
+    const library = { id: "f", version: 1, title: "F", language: "en", faults: [], practice: [] };
+    const alone = aFolder({ "r.json": rubric });
+    expect((await run(alone, ["check", "r.json"])).code).toBe(0);
+    const beside = aFolder({ "r.json": rubric, "faults-and-cues.json": library });
+    const { code, out } = await run(beside, ["check", "r.json"]);
+    expect(code).toBe(1);
+    expect(out).toContain("fault at sections[0].items[0].faults[0]: ");
+    const school = aFolder({ "r.json": rubric });
+    mkdirSync(join(school, "scoring-rubrics"));
+    writeFileSync(join(school, "scoring-rubrics", "faults-and-cues.json"), JSON.stringify(library));
+    expect((await run(school, ["check", "r.json"])).code).toBe(1);
+    const broken = aFolder({ "r.json": rubric, "faults-and-cues.json": { ...library, faults: 3 } });
+    expect(await run(broken, ["check", "r.json"])).toMatchObject({
+      code: 2,
+      err: expect.stringMatching(/faults-and-cues\.json, faults: is no library/),
+    });
   });
 
   it("check gives each finding its place and its sentence, as data too", async () => {

@@ -225,6 +225,30 @@ describe("report on a marks CSV", () => {
     expect(twice.err).toContain("roster.csv, line 3: candidate “7” is already at line 2");
   });
 
+  it("reads the list a test was set up with too, and names a number twice, a year that is none, a name too long", async () => {
+    const listed = await reported(
+      {
+        "marks.csv": csv(...good),
+        "roster.csv": "number,given,family,rubric,birth-year,sounds\n7,Mia,Sand,,2014,MEE-ah\n",
+      },
+      "--roster",
+      "roster.csv",
+    );
+    expect(listed).toMatchObject({ code: 0, err: "" });
+    expect(listed.out).toContain("Mia Sand");
+    const bad = await reported(
+      {
+        "marks.csv": csv(...good),
+        "roster.csv": `candidate,given,number,birth-year\n7,Mia,3,2014\n8,Otto,03,20014\n9,${"x".repeat(81)},,\n`,
+      },
+      "--roster",
+      "roster.csv",
+    );
+    expect(bad.err).toContain("roster.csv, line 3: number 03 is already at line 2");
+    expect(bad.err).toContain("line 3: “20014” is not a year of birth");
+    expect(bad.err).toMatch(/line 4: “x+…” is longer than 80 letters/);
+  });
+
   it("chooses among several rubrics by the roster, else by what fits, else says why not", async () => {
     const other = { ...aRubric(), id: "brown" };
     const files = { "other.json": other, "marks.csv": csv(...good) };

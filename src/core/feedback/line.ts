@@ -5,7 +5,7 @@ import type { Side } from "../scorebook/entry.ts";
 import type { Evidence, Trace } from "./evidence.ts";
 
 /** Where a line was seen: the name of a technique or section, and the side if only one side is meant. */
-export interface Where {
+interface Where {
   title: string;
   side: Side | null;
 }

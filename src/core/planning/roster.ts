@@ -1,4 +1,5 @@
 import type { RubricId } from "../identity.ts";
+import { LONGEST_NAME, rosterNumber, rosterYear } from "./roster-cells.ts";
 
 /** One candidate as a line of a roster tells. */
 export interface RosterCandidate {
@@ -45,7 +46,6 @@ const columns = ["number", "given", "family", "rubric", "birth-year", "sounds"] 
 type Column = (typeof columns)[number];
 const needed: readonly Column[] = ["number", "given", "rubric"];
 const MOST = 500;
-const LONGEST_NAME = 80;
 
 /**
  * Who is to be tested, read from the rows of a CSV file: all of it, or nothing and every line that is wrong.
@@ -86,7 +86,7 @@ export function rosterOf(
     if (cells.slice(header.length).some((extra) => extra.trim() !== ""))
       problems.push({ code: "CELLS_TOO_MANY", line });
 
-    const number = /^\d{1,4}$/.test(cell("number")) ? Number(cell("number")) : 0;
+    const number = rosterNumber(cell("number")) ?? 0;
     const twin = lineOf.get(number);
     if (number === 0) wrong("NUMBER_WRONG", "number");
     else if (known.taken.includes(number)) wrong("NUMBER_TAKEN", "number");
@@ -101,8 +101,8 @@ export function rosterOf(
     else if (!known.rubrics.includes(cell("rubric"))) wrong("RUBRIC_UNKNOWN", "rubric");
 
     const year = cell("birth-year");
-    const isYear = /^\d{4}$/.test(year) && Number(year) >= 1900 && Number(year) <= known.latestYear;
-    if (year !== "" && !isYear) wrong("YEAR_WRONG", "birth-year");
+    if (year !== "" && rosterYear(year, known.latestYear) === undefined)
+      wrong("YEAR_WRONG", "birth-year");
 
     candidates.push({
       number,
