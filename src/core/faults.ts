@@ -30,6 +30,8 @@ export const faultCodes = [
   "RECUSED",
   "ALREADY_LOCKED",
   "NOT_REVEALED",
+  "NOT_RELEASED",
+  "ANCHOR_UNKNOWN",
   "GRADING_CLOSED",
   "QUESTION_OPEN",
   "REASON_MISSING",

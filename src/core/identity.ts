@@ -14,6 +14,9 @@ export const PersonId = opaqueId.brand<"person">();
 export type PersonId = z.infer<typeof PersonId>;
 export const CandidateId = opaqueId.brand<"candidate">();
 export type CandidateId = z.infer<typeof CandidateId>;
+/** A performance that every judge marks before the first wave, against marks that were agreed for it. */
+export const AnchorId = opaqueId.brand<"anchor">();
+export type AnchorId = z.infer<typeof AnchorId>;
 export const DeviceId = opaqueId.brand<"device">();
 export type DeviceId = z.infer<typeof DeviceId>;
 /** UUID of version 7 (RFC 9562): unique without asking anybody, and roughly ordered by time. */

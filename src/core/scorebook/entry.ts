@@ -1,5 +1,6 @@
 import * as z from "zod/mini";
 import {
+  AnchorId,
   CandidateId,
   CriterionId,
   DeviceId,
@@ -52,6 +53,19 @@ const Cell = z.looseObject({
 
 /** The place a mark is for. `item: null` is a criterion marked once a section. */
 const where = { section: SectionId, item: z.nullable(ItemId), side: z.nullable(Side) };
+
+/** Marks of an anchor performance: one section of one rubric, nobody's test. */
+const anchorMarks = z
+  .array(
+    z.looseObject({
+      item: z.nullable(ItemId),
+      side: z.nullable(Side),
+      criterion: CriterionId,
+      level: z.int().check(z.gte(1), z.lte(7)),
+    }),
+  )
+  .check(z.maxLength(400));
+const inLevels = z.number().check(z.gte(-7), z.lte(7));
 
 /** Highest `n` known of each device. */
 export const Basis = z.record(DeviceId, z.int().check(z.gte(0)));
@@ -213,6 +227,43 @@ const bodies = {
   }),
   "sheet-released": z.looseObject({ candidate: CandidateId }),
   correction: z.looseObject({ of: EntryId, reason: TextRef }),
+
+  // ── watching the panel ─────────────────────────────────────────────────────
+  /** A performance shown to all judges before the first wave; `isOpen: false` takes it back. */
+  "anchor-set": z.looseObject({
+    anchor: AnchorId,
+    rubric: RubricId,
+    section: SectionId,
+    isOpen: z.boolean(),
+  }),
+  /** The marks that were agreed for it. Judges are not sent them. */
+  "anchor-agreed": z.looseObject({ anchor: AnchorId, marks: anchorMarks }),
+  /** One judge's marks of it; replaces the earlier ones. */
+  "anchor-marked": z.looseObject({ anchor: AnchorId, marks: anchorMarks }),
+  /** What an earlier test left of a judge, in levels (positive = severe); null forgets it. */
+  "severity-kept": z.looseObject({
+    judge: PersonId,
+    from: GradingId,
+    date: z.iso.date(),
+    kept: z.nullable(
+      z.looseObject({ severity: inLevels, sd: z.number().check(z.gt(0), z.lte(7)) }),
+    ),
+  }),
+  /** Which of the two the panel's severities are reckoned with. */
+  "severities-used": z.looseObject({ anchors: z.boolean(), history: z.boolean() }),
+  /** A judge's own page, as it stood when the chief gave it: sent to that judge and to nobody else. */
+  "judge-told": z.looseObject({
+    judge: PersonId,
+    standing: z.enum(["too-little", "flat", "severe", "lenient", "like-others"]),
+    severity: z.nullable(z.looseObject({ value: inLevels, se: z.number().check(z.gte(0)) })),
+    candidates: z.int().check(z.gte(0)),
+    marks: z.int().check(z.gte(0)),
+    restShare: z.number().check(z.gte(0), z.lte(1)),
+    sameShare: z.number().check(z.gte(0), z.lte(1)),
+    drift: z
+      .array(z.looseObject({ wave: z.int(), apart: inLevels, cells: z.int().check(z.gte(0)) }))
+      .check(z.maxLength(99)),
+  }),
 } as const;
 
 export type EntryKind = keyof typeof bodies;

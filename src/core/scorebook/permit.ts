@@ -61,6 +61,12 @@ export const writersOf: Record<EntryKind, readonly Role[] | "anyone"> = {
   "sheet-edited": ["chief"],
   "sheet-released": ["chief"],
   correction: ["chief"],
+  "anchor-set": ["chief"],
+  "anchor-agreed": ["chief"],
+  "anchor-marked": ["judge"],
+  "severity-kept": ["chief"],
+  "severities-used": ["chief"],
+  "judge-told": ["chief"],
 };
 
 /** What may still be written when the chief has closed the test: a correction, and the sheet that says it. */
@@ -71,6 +77,7 @@ const openAfterClosing: ReadonlySet<EntryKind> = new Set<EntryKind>([
   "correction",
   "seated",
   "floor-cleared",
+  "judge-told",
 ]);
 
 /**
@@ -169,9 +176,49 @@ function refusalOfBody(book: Scorebook, entry: Entry): Fault | null {
         return { code: "REASON_MISSING" };
       return null;
     }
+    case "anchor-set": {
+      const { rubric: id, section } = entry.body;
+      const rubric = book.rubric(id);
+      if (!rubric) return { code: "RUBRIC_UNKNOWN", with: { rubric: id } };
+      return sectionOf(rubric, section)
+        ? null
+        : { code: "ITEM_UNKNOWN", with: { section, item: "", rubric: id } };
+    }
+    case "anchor-agreed":
+    case "anchor-marked":
+      return refusalOfAnchorMarks(book, entry);
+    case "severity-kept":
+      return book.seat(entry.body.judge) ? null : { code: "NOT_SEATED" };
+    case "judge-told":
+      if (!book.seat(entry.body.judge)) return { code: "NOT_SEATED" };
+      return book.isReleased ? null : { code: "NOT_RELEASED" };
     default:
       return null;
   }
+}
+
+function refusalOfAnchorMarks(
+  book: Scorebook,
+  { body: { anchor, marks }, kind }: EntryOf<"anchor-agreed" | "anchor-marked">,
+): Fault | null {
+  const its = book.anchor(anchor);
+  const rubric = its && book.rubric(its.rubric);
+  const section = its && rubric && sectionOf(rubric, its.section);
+  if (!rubric || !section || (kind === "anchor-marked" && !its.isOpen))
+    return { code: "ANCHOR_UNKNOWN" };
+  for (const { item: id, side, criterion, level } of marks) {
+    const item = id === null ? null : itemOf(section, id);
+    if (item === undefined || !markedSides(item).includes(side))
+      return {
+        code: "ITEM_UNKNOWN",
+        with: { section: section.id, item: id ?? "", rubric: rubric.id },
+      };
+    if (!criteriaAt(section, item).includes(criterion))
+      return { code: "CRITERION_NOT_ASKED", with: { item: id ?? "", criterion } };
+    if (level > levelsAt(rubric, section))
+      return { code: "LEVEL_OUT_OF_SCALE", with: { level, highest: levelsAt(rubric, section) } };
+  }
+  return null;
 }
 
 function refusalOfStranger(book: Scorebook, candidate: CandidateId): Fault | null {

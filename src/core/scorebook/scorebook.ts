@@ -1,4 +1,5 @@
 import type {
+  AnchorId,
   CandidateId,
   EntryId,
   FaultId,
@@ -103,6 +104,13 @@ export class Scorebook {
   readonly #asks: EntryOf<"remark-asked">[] = [];
   readonly #incidents: EntryOf<"incident">[] = [];
   readonly #swaps: EntryOf<"lanes-swapped">[] = [];
+  readonly #anchors = new Map<AnchorId, Newest<EntryBody<"anchor-set">>>();
+  readonly #agreed = new Map<AnchorId, Newest<EntryOf<"anchor-agreed">>>();
+  readonly #anchorMarks = new Map<string, Newest<EntryOf<"anchor-marked">>>();
+  readonly #kept = new Map<string, Newest<EntryBody<"severity-kept">>>();
+  readonly #used = new Newest<EntryBody<"severities-used">>();
+  readonly #told = new Map<PersonId, Newest<EntryOf<"judge-told">>>();
+  #standardVersion = 0;
   readonly #basis = new Map<string, number>();
   readonly #undone = new Set<EntryId>();
   #lamport = 0;
@@ -303,6 +311,29 @@ export class Scorebook {
         this.#page(entry.body.candidate).released.offer(entry, entry);
         return;
       case "correction":
+        return;
+      case "anchor-set":
+        this.#standardVersion++;
+        registerOf(this.#anchors, entry.body.anchor).offer(entry.body, entry);
+        return;
+      case "anchor-agreed":
+        this.#standardVersion++;
+        registerOf(this.#agreed, entry.body.anchor).offer(entry, entry);
+        return;
+      case "anchor-marked":
+        this.#standardVersion++;
+        registerOf(this.#anchorMarks, `${entry.body.anchor}/${entry.by}`).offer(entry, entry);
+        return;
+      case "severity-kept":
+        this.#standardVersion++;
+        registerOf(this.#kept, `${entry.body.judge}/${entry.body.from}`).offer(entry.body, entry);
+        return;
+      case "severities-used":
+        this.#standardVersion++;
+        this.#used.offer(entry.body, entry);
+        return;
+      case "judge-told":
+        registerOf(this.#told, entry.body.judge).offer(entry, entry);
         return;
     }
   }
@@ -587,6 +618,47 @@ export class Scorebook {
   }
   notes(candidate: CandidateId): readonly EntryOf<"note">[] {
     return this.#pages.get(candidate)?.notes ?? [];
+  }
+
+  // ── watching the panel ───────────────────────────────────────────────────────
+  /** Grows with every entry that says something of judges beside today's marks. */
+  get standardVersion(): number {
+    return this.#standardVersion;
+  }
+  anchor(anchor: AnchorId): EntryBody<"anchor-set"> | undefined {
+    return this.#anchors.get(anchor)?.value;
+  }
+  /** Anchor performances that were not taken back, by id, which is by age. */
+  get anchors(): EntryBody<"anchor-set">[] {
+    return [...this.#anchors.values()]
+      .flatMap(({ value }) => (value?.isOpen ? [value] : []))
+      .sort((a, b) => (a.anchor < b.anchor ? -1 : 1));
+  }
+  /** The marks that were agreed for it, and who wrote them down. */
+  agreed(anchor: AnchorId): EntryOf<"anchor-agreed"> | undefined {
+    return this.#agreed.get(anchor)?.value;
+  }
+  anchorMarks(anchor: AnchorId, judge: PersonId): EntryBody<"anchor-marked">["marks"] {
+    return this.#anchorMarks.get(`${anchor}/${judge}`)?.value?.body.marks ?? [];
+  }
+  /** What earlier tests left of the judges. */
+  get keptSeverities(): EntryBody<"severity-kept">[] {
+    return [...this.#kept.values()].flatMap(({ value }) => (value?.kept ? [value] : []));
+  }
+  /** Whether anchors and history are reckoned with. Anchors only when the chief says so: marked more closely than the floor they mislead. */
+  get severitiesUsed(): { anchors: boolean; history: boolean } {
+    return this.#used.value ?? { anchors: false, history: true };
+  }
+  /** A judge's own page, as the chief gave it last. */
+  told(judge: PersonId): EntryOf<"judge-told"> | undefined {
+    return this.#told.get(judge)?.value;
+  }
+  /** Every sheet there is to release is released, and there is one at least. */
+  get isReleased(): boolean {
+    const here = this.entrants.filter(
+      ({ candidate }) => !["absent", "unfit", "withdrawn"].includes(this.presence(candidate)),
+    );
+    return here.length > 0 && here.every(({ candidate }) => this.release(candidate) !== undefined);
   }
 
   // ── the decision ─────────────────────────────────────────────────────────────

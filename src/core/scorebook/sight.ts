@@ -54,6 +54,13 @@ const readersOf: Record<
   "sheet-edited": ["chief"],
   "sheet-released": ["chief", "desk"],
   correction: ["chief"],
+  "anchor-set": ["chief", "judge"],
+  // What was agreed, and what others marked, would lead a judge's hand.
+  "anchor-agreed": ["chief"],
+  "anchor-marked": ["chief"],
+  "severity-kept": ["chief"],
+  "severities-used": ["chief"],
+  "judge-told": ["chief"],
 };
 
 /**
@@ -80,6 +87,9 @@ export function sight(viewer: Viewer, entry: AnyEntry): Sight {
       return viewer.roles.some((role) => role === "chief" || role === "caller" || role === "judge")
         ? "now"
         : "never";
+    case "judge-told":
+      // A judge's own page goes to that judge, and to no other.
+      return viewer.roles.includes("chief") || entry.body.judge === viewer.person ? "now" : "never";
     case "remark-asked":
       return viewer.roles.includes("chief") || entry.body.judge === viewer.person ? "now" : "never";
     default: {

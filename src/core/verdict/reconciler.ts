@@ -4,6 +4,7 @@ import type { Mark } from "../scorebook/cell.ts";
 import type { Scorebook } from "../scorebook/scorebook.ts";
 import { advised } from "./advised.ts";
 import { caseOf } from "./case-of.ts";
+import { knownSeverities } from "./known-severities.ts";
 import type { Outcome } from "./outcome.ts";
 import { outcome } from "./outcome-of.ts";
 import { type PanelReport, panelReport } from "./panel-report.ts";
@@ -18,7 +19,9 @@ export class Reconciler {
   readonly #known = new Map<CandidateId, { plan: number; version: number; outcome: Outcome }>();
 
   readonly #locked = new Map<CandidateId, { version: number; marked: MarkedCandidate }>();
-  #panel: { given: readonly MarkedCandidate[]; severity: PanelSeverity } | undefined;
+  #panel:
+    | { given: readonly MarkedCandidate[]; standard: number; severity: PanelSeverity }
+    | undefined;
   #report: { severity: PanelSeverity; plan: number; report: PanelReport } | undefined;
   readonly #advised = new Map<
     CandidateId,
@@ -55,13 +58,15 @@ export class Reconciler {
       ({ candidate }) => this.#lockedMarks(candidate) ?? [],
     );
     const known = this.#panel;
+    const { standardVersion } = this.#book;
     const isSame =
       known &&
+      known.standard === standardVersion &&
       known.given.length === given.length &&
       known.given.every((one, at) => one === given[at]);
     if (isSame) return known.severity;
-    const severity = panelSeverity(given);
-    this.#panel = { given, severity };
+    const severity = panelSeverity(given, knownSeverities(this.#book));
+    this.#panel = { given, standard: standardVersion, severity };
     return severity;
   }
 

@@ -17,7 +17,17 @@ const roles: Role[] = ["judge", "caller", "desk", "chief"];
 const blocks = "blocks" as SectionId;
 /** The table of the design, written out by hand: who may write what. */
 const table: Record<Role, EntryKind[]> = {
-  judge: ["lanes-swapped", "mark", "overall", "faults", "note", "related", "recused", "locked"],
+  judge: [
+    "lanes-swapped",
+    "mark",
+    "overall",
+    "faults",
+    "note",
+    "related",
+    "recused",
+    "locked",
+    "anchor-marked",
+  ],
   caller: ["called", "paused", "resumed", "lanes-swapped", "floor-cleared"],
   desk: ["entered", "checked-in", "absent", "unfit", "expected", "excused"],
   chief: [
@@ -49,6 +59,11 @@ const table: Record<Role, EntryKind[]> = {
     "sheet-edited",
     "sheet-released",
     "correction",
+    "anchor-set",
+    "anchor-agreed",
+    "severity-kept",
+    "severities-used",
+    "judge-told",
   ],
 };
 const anyone: EntryKind[] = ["stopped", "incident", "withdrawn"];
