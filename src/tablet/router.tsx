@@ -31,6 +31,9 @@ const DoorScreen = lazy(async () => ({
 const PanelScreen = lazy(async () => ({
   default: (await import("./screens/chief/panel-screen.tsx")).PanelScreen,
 }));
+const OwnScreen = lazy(async () => ({
+  default: (await import("./screens/own/own-screen.tsx")).OwnScreen,
+}));
 const CandidateScreen = lazy(async () => ({
   default: (await import("./screens/chief/candidate-screen.tsx")).CandidateScreen,
 }));
@@ -50,6 +53,7 @@ export function Router() {
             <Route path="/tests/:grading" element={<SessionFrame />}>
               <Route index element={<RoleHome />} />
               <Route path="judge" element={<JudgeScreen />} />
+              <Route path="own" element={<OwnScreen />} />
               <Route path="caller" element={<CallerScreen />} />
               <Route path="desk" element={<DeskScreen />} />
               <Route path="set-up" element={<SetUpScreen />} />

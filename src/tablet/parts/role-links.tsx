@@ -4,7 +4,7 @@ import { frameWords } from "../../words/frame-words.ts";
 import { useSay } from "./use-say.ts";
 import "./role-links.css";
 
-type Place = "board" | "panel" | "sheets" | "door" | "set-up" | "desk" | "caller" | "judge";
+type Place = "board" | "panel" | "sheets" | "door" | "set-up" | "desk" | "caller" | "judge" | "own";
 const addresses: Record<Place, string> = {
   board: "chief",
   panel: "chief/panel",
@@ -14,6 +14,7 @@ const addresses: Record<Place, string> = {
   desk: "desk",
   caller: "caller",
   judge: "judge",
+  own: "own",
 };
 
 /** Where each role may go. The chief examiner may also sit at the desk and call; marks only when seated as a judge. */
@@ -23,7 +24,7 @@ function placesOf(roles: readonly Role[]): Place[] {
     ...(isChief ? (["board", "panel", "sheets", "door", "set-up"] as const) : []),
     ...(isChief || roles.includes("desk") ? (["desk"] as const) : []),
     ...(isChief || roles.includes("caller") ? (["caller"] as const) : []),
-    ...(roles.includes("judge") ? (["judge"] as const) : []),
+    ...(roles.includes("judge") ? (["judge", "own"] as const) : []),
   ];
 }
 

@@ -11,6 +11,7 @@ import { PanelAgreement } from "./panel-agreement.tsx";
 import { PanelJudges } from "./panel-judges.tsx";
 import { PanelNext } from "./panel-next.tsx";
 import { PanelSight } from "./panel-sight.tsx";
+import { PanelTell } from "./panel-tell.tsx";
 import "./panel.css";
 
 export function PanelScreen() {
@@ -59,6 +60,7 @@ export function PanelScreen() {
             </section>
           </div>
           <PanelSight report={report} />
+          <PanelTell judges={report.judges} />
         </main>
       )}
     </>

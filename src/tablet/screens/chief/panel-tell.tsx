@@ -1,0 +1,31 @@
+import type { JudgeReport } from "../../../core/verdict/judge-report.ts";
+import { panelWords } from "../../../words/panel-words.ts";
+import { Key } from "../../parts/key.tsx";
+import { Notice } from "../../parts/notice.tsx";
+import { useSay } from "../../parts/use-say.ts";
+import { useNotebook } from "../../session/services.tsx";
+
+/** Gives each judge a page of their own, once every sheet is released. Nobody is sent another's. */
+export function PanelTell({ judges }: { judges: readonly JudgeReport[] }) {
+  const say = useSay(panelWords);
+  const notebook = useNotebook();
+  const { book } = notebook;
+  const given = judges.filter(({ judge }) => book.told(judge) !== undefined).length;
+
+  async function tell() {
+    for (const { drift, ...report } of judges)
+      await notebook.write("judge-told", { ...report, drift: drift.slice(0, 99) });
+  }
+  return (
+    <section className="panel-tell" aria-labelledby="panel-tell">
+      <h2 id="panel-tell">{say("tell")}</h2>
+      <p>{say(book.isReleased ? "tell-text" : "tell-waits")}</p>
+      {given > 0 && <Notice kind="done">{say("tell-done", { given })}</Notice>}
+      {book.isReleased && (
+        <Key kind={given > 0 ? "plain" : "ink"} onClick={() => void tell()}>
+          {say(given > 0 ? "tell-again" : "tell-key")}
+        </Key>
+      )}
+    </section>
+  );
+}

@@ -1,0 +1,82 @@
+// A judge at home or on the bench after the results, alone; one minute, and nobody looks over the shoulder.
+import { Navigate } from "react-router";
+import { ownWords } from "../../../words/own-words.ts";
+import { DriftLine } from "../../parts/drift-line.tsx";
+import { EmptyState } from "../../parts/empty-state.tsx";
+import { PageBand } from "../../parts/page-band.tsx";
+import { SeverityDot } from "../../parts/severity-dot.tsx";
+import { useSay } from "../../parts/use-say.ts";
+import { reachOf } from "../../session/judge-in-words.ts";
+import { useNotebook } from "../../session/services.tsx";
+import { WayAround } from "../../session/way-around.tsx";
+import "./own.css";
+
+export function OwnScreen() {
+  const { book, pass } = useNotebook();
+  const say = useSay(ownWords);
+  const { person } = pass;
+  if (!person || !pass.roles.includes("judge"))
+    return <Navigate replace to={`/tests/${pass.grading}`} />;
+  const told = book.told(person)?.body;
+  return (
+    <>
+      <PageBand title={say("title")} about={book.opened?.title} keys={<WayAround />} />
+      {!told ? (
+        <main>
+          <EmptyState title={say("waits")}>{say("waits-text")}</EmptyState>
+        </main>
+      ) : (
+        <main className="own-page">
+          <h2>
+            {say(`sentence-${told.standing}`, {
+              size: Math.abs(told.severity?.value ?? 0),
+              share: told.sameShare,
+            })}
+          </h2>
+          <p>{say(`next-${told.standing}`)}</p>
+          <div className="own-dot">
+            <div aria-hidden="true">
+              <span>{say("lower")}</span>
+              <span>{say("higher")}</span>
+            </div>
+            <SeverityDot
+              severity={told.severity}
+              reach={reachOf([told])}
+              label={
+                told.severity
+                  ? say("dot", {
+                      size: Math.abs(told.severity.value),
+                      side: told.severity.value > 0 ? "lower" : "higher",
+                      error: told.severity.se,
+                    })
+                  : say("dot-none")
+              }
+            />
+          </div>
+          {told.drift.length > 1 && (
+            <figure>
+              <DriftLine
+                points={told.drift}
+                reach={reachOf([told])}
+                label={say("drift-label", {
+                  values: told.drift.map(({ apart }) => (0 - apart).toFixed(2)).join(", "),
+                })}
+              />
+              <figcaption>{say("drift")}</figcaption>
+            </figure>
+          )}
+          <p className="own-quiet">
+            {say("counts", {
+              candidates: told.candidates,
+              marks: told.marks,
+              rest: told.restShare,
+            })}
+          </p>
+          <p className="own-quiet">
+            {say("given")} {say("advice")}
+          </p>
+        </main>
+      )}
+    </>
+  );
+}

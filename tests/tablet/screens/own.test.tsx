@@ -1,0 +1,72 @@
+import { screen, waitFor } from "@testing-library/react";
+import userEvent from "@testing-library/user-event";
+import { describe, expect, it } from "vitest";
+import type { PersonId } from "../../../src/core/identity.ts";
+import type { AnyEntry } from "../../../src/core/scorebook/entry.ts";
+import { fold } from "../../../src/core/scorebook/scorebook.ts";
+import { sight } from "../../../src/core/scorebook/sight.ts";
+import { PanelScreen } from "../../../src/tablet/screens/chief/panel-screen.tsx";
+import { OwnScreen } from "../../../src/tablet/screens/own/own-screen.tsx";
+import { aMarkedDay } from "../../builders/a-marked-day.ts";
+import { aSession } from "../../builders/a-session.tsx";
+import { aTestDay } from "../../builders/a-test-day.ts";
+
+const { day, entries } = aMarkedDay({
+  day: aTestDay({ judges: 3, candidates: 8 }),
+  levelOf: (candidate, place, judge) => {
+    if (place.section === "etiquette") return 2;
+    const at = 11 * place.criterion.length + 5 * (place.item?.length ?? 1);
+    const chance = Math.sin(7 * candidate.charCodeAt(10) + 3 * judge.charCodeAt(6) + at);
+    return chance > 0.8 ? 4 : judge === "judge-2" && chance < 0 ? 2 : 3;
+  },
+});
+day.chief.hear(fold(entries).lamport);
+const released: AnyEntry[] = [
+  ...entries,
+  ...day.candidates.map((candidate) => day.chief.write("sheet-released", { candidate })),
+];
+
+describe("what a judge is told of their own marking", () => {
+  it("comes from the chief's page, after release, and each is sent their own only", async () => {
+    const chief = await aSession("chief", ["chief"], released);
+    chief.show(<PanelScreen />);
+    await userEvent.click(screen.getByRole("button", { name: "Give each judge their page" }));
+    await waitFor(() => expect(screen.getByText("3 judges have a page.")).toBeTruthy());
+    const book = chief.notebook.book;
+    const written = [...book.entries()].filter(({ kind }) => kind === "judge-told");
+    for (const person of ["judge-1", "judge-2", "judge-3"] as PersonId[])
+      expect(
+        written.filter((entry) => sight({ person, roles: ["judge"] }, entry) === "now"),
+      ).toEqual([book.told(person)]);
+  });
+  it("cannot be given before", async () => {
+    const chief = await aSession("chief", ["chief"], entries);
+    chief.show(<PanelScreen />);
+    expect(screen.getByText(/^When every sheet is released, you can give/)).toBeTruthy();
+    expect(screen.queryByRole("button", { name: /Give/ })).toBeNull();
+  });
+  it("is one sentence, what to do next, and the dot it rests on", async () => {
+    const told = day.chief.write("judge-told", {
+      judge: "judge-2" as PersonId,
+      standing: "severe",
+      severity: { value: 0.34, se: 0.1 },
+      candidates: 8,
+      marks: 80,
+      restShare: 0.25,
+      sameShare: 0.6,
+      drift: [],
+    });
+    const judge = await aSession("judge-2", ["judge"], [...day.plan, told]);
+    judge.show(<OwnScreen />);
+    expect(screen.getByRole("heading", { level: 2 }).textContent).toBe(
+      "You mark lower than the others, by about 0.3 of a level.",
+    );
+    expect(screen.getByText(/^Before the next test, mark two performances/)).toBeTruthy();
+    expect(screen.getByRole("img", { name: /0\.34 of a level lower .* 0\.10$/ })).toBeTruthy();
+  });
+  it("is nobody else's: another judge's tablet shows that it waits", async () => {
+    const judge = await aSession("judge-1", ["judge"], day.plan);
+    judge.show(<OwnScreen />);
+    expect(screen.getByText("Not yet")).toBeTruthy();
+  });
+});
