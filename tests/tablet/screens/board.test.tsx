@@ -19,6 +19,8 @@ async function board(entries: readonly AnyEntry[]) {
   mine.show(<BoardScreen />, "/tests/grading-1/chief");
   return mine;
 }
+const boardOf = async (entries: readonly AnyEntry[]) =>
+  (await aSession("chief", ["chief"], entries)).show(<BoardScreen />, "/tests/grading-1/chief");
 /** The cell of a section and a candidate, as a reader hears it. */
 const cellText = (section: string, column: number) =>
   within(screen.getByRole("row", { name: new RegExp(`^${section}`) })).getAllByRole("cell")[column]
@@ -265,6 +267,42 @@ describe("the chief's board", () => {
     await userEvent.click(dialog.getByRole("button", { name: "Close it" }));
     await settle();
     expect(notebook.book.closing?.body).toEqual({});
+  });
+
+  it("folds away what would change nothing, and what is not known yet", async () => {
+    const gap: Parameters<typeof aMarkedDay>[0] = {
+      // Judge 1 alone says Not yet of candidate 2 everywhere, and of one cell of candidate 3.
+      levelOf: (candidate, place, judge) =>
+        place.section === "etiquette"
+          ? 2
+          : judge === "judge-1" &&
+              (candidate === "candidate-2" ||
+                (candidate === "candidate-3" &&
+                  place.item === "low-block" &&
+                  place.criterion === "chamber"))
+            ? 1
+            : 3,
+    };
+    const { unmount } = await boardOf(aMarkedDay(gap).entries);
+    const questions = () => within(screen.getByRole("region", { name: "Open questions" }));
+    expect(questions().getByText(/could change something/)).toBeTruthy();
+    const shown = () =>
+      questions()
+        .getAllByRole("link")
+        .map(({ textContent }) => textContent);
+    expect(shown().every((text) => text?.includes("could"))).toBe(true);
+    const before = shown().length;
+    await userEvent.click(questions().getByText(/would change nothing$/));
+    expect(shown().length).toBeGreaterThan(before);
+    expect(shown().some((text) => text?.startsWith("3"))).toBe(true);
+    unmount();
+
+    const waits = { ...gap, locks: (_: PersonId, section: string) => section === "blocks" };
+    await boardOf(aMarkedDay(waits).entries);
+    expect(questions().getByText("None could change a verdict as far as is known.")).toBeTruthy();
+    expect(questions().queryAllByRole("link")).toEqual([]);
+    expect(questions().getByText(/asked so far: what they could change shows/)).toBeTruthy();
+    expect(questions().queryByText(/would change nothing/)).toBeNull();
   });
 
   it("leads from a question to its candidate, weightiest first", async () => {
