@@ -1,7 +1,10 @@
 import { readFileSync, writeFileSync } from "node:fs";
 import { fileURLToPath } from "node:url";
+import { type Certain, certain } from "./certain.ts";
+import { certaintyGoals, certaintyTable, queueGoals } from "./certainty-goals.ts";
 import {
   complete3,
+  type Design,
   linkedDesigns,
   mainDesigns,
   oddDesigns,
@@ -35,13 +38,29 @@ function main(): void {
     for (const design of mainDesigns) run(design, candidates, replicates, SEED);
   for (const design of [complete3, rotation2of5]) run(design, 6, 1600, SEED);
 
-  const goals = severityGoals(runs);
+  const sure = (designs: readonly Design[], candidates: number, replicates: number): Certain[] =>
+    designs.map((design) => {
+      process.stderr.write(`certainty: ${design.name}, ${candidates} candidates\n`);
+      return certain(design, candidates, replicates, SEED);
+    });
+  const own = sure(mainDesigns, 30, 1000);
+  const product = sure(productDesigns, 30, 1000);
+  const others = [
+    ...sure(oddDesigns, 30, 300),
+    ...sure(mainDesigns, 12, 600),
+    ...sure([complete3, rotation2of5], 6, 1200),
+    ...sure([complete3, rotation2of5], 60, 300),
+  ];
+
+  const goals = [...severityGoals(runs), ...certaintyGoals(own, product), ...queueGoals(own)];
   const text = [
     goalTable(goals),
     "",
     wrongTable(runs),
     "",
     leftOutTable(runs),
+    "",
+    certaintyTable([...own, ...product, ...others]),
     "",
     `Seed ${SEED}; ${Math.round(process.cpuUsage(started).user / 1e6)} seconds of one processor.`,
   ].join("\n");

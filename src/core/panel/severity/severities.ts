@@ -81,6 +81,18 @@ export function severities(
       throw new RangeError(`severities: known as ${one.severity} with sd ${one.sd}`);
   const reason = whyNot(scores, known);
   if (reason) return { kind: "not-possible", reason };
+  return severityBelief(scores, { known, level });
+}
+
+/**
+ * The same where judges cannot be compared, too: what is believed of them then is mostly the prior, as wide as judges differ. For saying how sure a score is; never for adjusting one.
+ *
+ * @param scores @param options as in `severities`. @returns as `severities`; groups that nothing links have the same level on the average, and the covariance says how little is known of it.
+ */
+export function severityBelief(
+  scores: JudgeScores,
+  { known = [], level = 1 }: { known?: readonly (KnownSeverity | null)[]; level?: number } = {},
+): Severities {
   return averaged(pointsOf(reduced(scores), scores.judges, known, level), scores.judges, known);
 }
 
