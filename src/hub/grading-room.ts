@@ -91,7 +91,7 @@ export class GradingRoom {
   flush(): Promise<void> {
     return this.#commits.flush();
   }
-  /** Takes up what others wrote to the store since, such as a file imported beside the running hub. */
+  /** Takes up what others wrote to the store since, such as another hub process on the same database. */
   async refresh(): Promise<void> {
     await this.#commits.add({ author: nobody, entries: [], sides: [] });
   }
@@ -166,7 +166,7 @@ export class GradingRoom {
     this.#rewind();
   }
 
-  /** Somebody else wrote to the store (a file was imported): takes up what is new there. */
+  /** Somebody else wrote to the store: takes up what is new there. */
   async #readOn(): Promise<void> {
     const lines = await this.#store.read(this.grading, this.#ledger.steps.length);
     if (lines.length === 0) return;

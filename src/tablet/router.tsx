@@ -5,8 +5,11 @@ import { LostBoundary } from "./screens/frame/lost-boundary.tsx";
 import { Opening } from "./screens/frame/opening.tsx";
 import { RoleHome } from "./screens/frame/role-home.tsx";
 import { SessionFrame } from "./screens/frame/session-frame.tsx";
-import { HomeScreen } from "./screens/home/home-screen.tsx";
 
+// Lazy too: a judge who joined by the code never needs the first page, and its words are many.
+const HomeScreen = lazy(async () => ({
+  default: (await import("./screens/home/home-screen.tsx")).HomeScreen,
+}));
 const JoinScreen = lazy(async () => ({
   default: (await import("./screens/join/join-screen.tsx")).JoinScreen,
 }));
