@@ -70,6 +70,11 @@ export class Reconciler {
     return severity;
   }
 
+  /** The same from today's marks alone, for keeping: what was known beforehand would count twice next time. */
+  severityOfToday(): PanelSeverity {
+    return panelSeverity(this.#given());
+  }
+
   /** How the panel worked together, by the same marks; a new answer only when one of them is another, or somebody stands in another wave. */
   panel(): PanelReport {
     const severity = this.severity();

@@ -15,6 +15,9 @@ const opened = new WeakMap<Outcome, Outcome>();
 
 /** How severe the judges are, by what is open. */
 export const severityOf = (book: Scorebook): PanelSeverity => reconcilerOf(book).severity();
+/** The same without what was known beforehand. */
+export const severityOfToday = (book: Scorebook): PanelSeverity =>
+  reconcilerOf(book).severityOfToday();
 /** How the panel worked together, by what is open. */
 export const panelOf = (book: Scorebook): PanelReport => reconcilerOf(book).panel();
 

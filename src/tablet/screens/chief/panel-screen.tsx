@@ -12,6 +12,7 @@ import { PanelJudges } from "./panel-judges.tsx";
 import { PanelNext } from "./panel-next.tsx";
 import { PanelSight } from "./panel-sight.tsx";
 import { PanelTell } from "./panel-tell.tsx";
+import "../../parts/key.css";
 import "./panel.css";
 
 export function PanelScreen() {
@@ -20,6 +21,11 @@ export function PanelScreen() {
   if (!pass.roles.includes("chief")) return <Navigate replace to={`/tests/${pass.grading}`} />;
   const report = panelOf(book);
   const { outlook } = severityOf(book);
+  const standard = (
+    <Link className="key" to={`/tests/${pass.grading}/chief/anchors`}>
+      {say("standard-key")}
+    </Link>
+  );
   const isEmpty = report.judges.length === 0;
   return (
     <>
@@ -40,9 +46,12 @@ export function PanelScreen() {
           <EmptyState
             title={say("empty")}
             keys={
-              <Link className="key" to={`/tests/${pass.grading}/chief`}>
-                {say("to-board")}
-              </Link>
+              <>
+                <Link className="key" to={`/tests/${pass.grading}/chief`}>
+                  {say("to-board")}
+                </Link>
+                {standard}
+              </>
             }
           >
             {say("empty-text")}
@@ -60,6 +69,11 @@ export function PanelScreen() {
             </section>
           </div>
           <PanelSight report={report} />
+          <section className="panel-tell" aria-labelledby="panel-standard">
+            <h2 id="panel-standard">{say("standard")}</h2>
+            <p>{say("standard-text")}</p>
+            {standard}
+          </section>
           <PanelTell judges={report.judges} />
         </main>
       )}

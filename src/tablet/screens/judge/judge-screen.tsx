@@ -1,4 +1,5 @@
 import { useMemo, useRef, useState } from "react";
+import { Link } from "react-router";
 import type { CandidateId, PersonId } from "../../../core/identity.ts";
 import { type JudgeCall, judgeCalls } from "../../../core/planning/judge-calls.ts";
 import { calledIndex, waveScript } from "../../../core/planning/wave-script.ts";
@@ -201,6 +202,11 @@ export function JudgeScreen() {
                     : "nothing-assigned",
                 )}
               </p>
+              {book.anchors.length > 0 && (
+                <Link className="key" to={`/tests/${pass.grading}/own`}>
+                  {say("anchor-open")}
+                </Link>
+              )}
             </>
           )}
         </section>

@@ -9,6 +9,7 @@ import { useSay } from "../../parts/use-say.ts";
 import { reachOf } from "../../session/judge-in-words.ts";
 import { useNotebook } from "../../session/services.tsx";
 import { WayAround } from "../../session/way-around.tsx";
+import { OwnAnchor } from "./own-anchors.tsx";
 import "./own.css";
 
 export function OwnScreen() {
@@ -18,10 +19,18 @@ export function OwnScreen() {
   if (!person || !pass.roles.includes("judge"))
     return <Navigate replace to={`/tests/${pass.grading}`} />;
   const told = book.told(person)?.body;
+  // Before the first wave: what is shown to all judges stands here; afterwards it would only be a memory.
+  const anchors = book.currentCall ? [] : book.anchors;
   return (
     <>
       <PageBand title={say("title")} about={book.opened?.title} keys={<WayAround />} />
-      {!told ? (
+      {anchors.length > 0 ? (
+        <main className="own-page">
+          {anchors.map((its) => (
+            <OwnAnchor key={its.anchor} its={its} judge={person} />
+          ))}
+        </main>
+      ) : !told ? (
         <main>
           <EmptyState title={say("waits")}>{say("waits-text")}</EmptyState>
         </main>

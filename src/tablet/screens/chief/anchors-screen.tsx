@@ -1,0 +1,47 @@
+// The chief examiner at home before a test, or in the hall before the first wave; ten minutes, seated.
+import { Link, Navigate } from "react-router";
+import { anchorsWords } from "../../../words/anchors-words.ts";
+import { CheckField } from "../../parts/check-field.tsx";
+import { PageBand } from "../../parts/page-band.tsx";
+import { useSay } from "../../parts/use-say.ts";
+import { useNotebook } from "../../session/services.tsx";
+import { WayAround } from "../../session/way-around.tsx";
+import { AnchorForm } from "./anchor-form.tsx";
+import { AnchorNew } from "./anchor-new.tsx";
+import { EarlierTests } from "./earlier-tests.tsx";
+import "./anchors.css";
+
+export function AnchorsScreen() {
+  const notebook = useNotebook();
+  const say = useSay(anchorsWords);
+  const { book, pass } = notebook;
+  if (!pass.roles.includes("chief")) return <Navigate replace to={`/tests/${pass.grading}`} />;
+  const used = book.severitiesUsed;
+  return (
+    <>
+      <PageBand title={say("title")} about={say("about")} keys={<WayAround />} />
+      <main className="anchors-page">
+        <p>
+          <Link className="key" to={`/tests/${pass.grading}/chief/panel`}>
+            {say("to-panel")}
+          </Link>
+        </p>
+        <section aria-labelledby="agreed">
+          <h2 id="agreed">{say("agreed")}</h2>
+          <p>{say("agreed-text")}</p>
+          {book.anchors.map((one) => (
+            <AnchorForm key={one.anchor} its={one} />
+          ))}
+          <AnchorNew />
+          <CheckField
+            label={say("use")}
+            checked={used.anchors}
+            onChange={(anchors) => void notebook.write("severities-used", { ...used, anchors })}
+          />
+          <p className="anchors-quiet">{say("use-warning")}</p>
+        </section>
+        <EarlierTests />
+      </main>
+    </>
+  );
+}

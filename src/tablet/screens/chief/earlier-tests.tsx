@@ -1,0 +1,124 @@
+import { useState } from "react";
+import type { PersonId } from "../../../core/identity.ts";
+import { severityToKeep } from "../../../core/panel/anchors/kept-severity.ts";
+import { SeveritiesFile } from "../../../core/panel/anchors/severities-file.ts";
+import { anchorsWords } from "../../../words/anchors-words.ts";
+import { listed } from "../../../words/listed.ts";
+import { CheckField } from "../../parts/check-field.tsx";
+import { FileKey } from "../../parts/file-key.tsx";
+import { Key } from "../../parts/key.tsx";
+import { Notice } from "../../parts/notice.tsx";
+import { fileWord, saveFile } from "../../parts/save-file.ts";
+import { useSay } from "../../parts/use-say.ts";
+import { personName } from "../../session/names.ts";
+import { severityOfToday } from "../../session/outcomes.ts";
+import { useNotebook } from "../../session/services.tsx";
+
+/** What earlier tests left of the judges, taken from a file and saved to one. */
+export function EarlierTests() {
+  const say = useSay(anchorsWords);
+  const notebook = useNotebook();
+  const { book, pass } = notebook;
+  const [news, setNews] = useState<{ kind: "done" | "urgent"; words: string }>();
+  const used = book.severitiesUsed;
+  const nameOf = (person: PersonId) => personName(notebook, person) ?? say("somebody");
+  // Today's marks alone: what was known beforehand would count twice next time.
+  const { judges, found } = severityOfToday(book);
+
+  function save() {
+    if (found.kind !== "estimated") return;
+    const file: SeveritiesFile = {
+      format: "evenhand-severities",
+      version: 1,
+      grading: pass.grading,
+      date: book.opened?.date ?? "1970-01-01",
+      judges: judges.map((judge, place) => ({
+        name: nameOf(judge),
+        ...severityToKeep(found, place),
+      })),
+    };
+    saveFile(`${fileWord(book.opened?.title ?? "")}.judges.json`, JSON.stringify(file, null, 1));
+  }
+  async function take(name: string, text: string) {
+    const file = SeveritiesFile.safeParse(asJson(text));
+    if (!file.success)
+      return setNews({ kind: "urgent", words: say("earlier-wrong", { file: name }) });
+    const { grading, date, judges: earlier } = file.data;
+    if (grading === pass.grading) return setNews({ kind: "urgent", words: say("earlier-own") });
+    const taken: string[] = [];
+    for (const { person, roles } of book.seats) {
+      const its = earlier.find((one) => one.name === personName(notebook, person));
+      if (!its || !roles.includes("judge")) continue;
+      const { severity, sd } = its;
+      await notebook.write("severity-kept", {
+        judge: person,
+        from: grading,
+        date,
+        kept: { severity, sd },
+      });
+      taken.push(its.name);
+    }
+    setNews(
+      taken.length > 0
+        ? { kind: "done", words: say("earlier-took", { names: listed(taken) }) }
+        : { kind: "urgent", words: say("earlier-nobody") },
+    );
+  }
+  return (
+    <section aria-labelledby="earlier">
+      <h2 id="earlier">{say("earlier")}</h2>
+      <p>{say("earlier-text")}</p>
+      {news && <Notice kind={news.kind}>{news.words}</Notice>}
+      {book.keptSeverities.length === 0 ? (
+        <p className="anchors-quiet">{say("earlier-none")}</p>
+      ) : (
+        <ul>
+          {book.keptSeverities.map(({ judge, from, date, kept }) => (
+            <li key={`${judge}/${from}`}>
+              <span>
+                {say("earlier-line", {
+                  name: nameOf(judge),
+                  date,
+                  size: Math.abs(kept?.severity ?? 0),
+                  side: (kept?.severity ?? 0) > 0 ? "lower" : "higher",
+                  sd: kept?.sd ?? 0,
+                })}
+              </span>
+              <Key
+                kind="quiet"
+                onClick={() =>
+                  void notebook.write("severity-kept", { judge, from, date, kept: null })
+                }
+              >
+                {say("earlier-forget")}
+              </Key>
+            </li>
+          ))}
+        </ul>
+      )}
+      <CheckField
+        label={say("use-history")}
+        checked={used.history}
+        onChange={(history) => void notebook.write("severities-used", { ...used, history })}
+      />
+      <div className="anchor-keys">
+        <FileKey accept=".json,application/json" onFile={(name, text) => void take(name, text)}>
+          {say("earlier-take")}
+        </FileKey>
+        {book.isReleased && found.kind === "estimated" ? (
+          <Key onClick={save}>{say("earlier-save")}</Key>
+        ) : (
+          <p className="anchors-quiet">{say("earlier-save-waits")}</p>
+        )}
+      </div>
+    </section>
+  );
+}
+
+function asJson(text: string): unknown {
+  try {
+    return JSON.parse(text);
+  } catch {
+    return undefined;
+  }
+}

@@ -1,0 +1,155 @@
+import { screen, waitFor, within } from "@testing-library/react";
+import userEvent from "@testing-library/user-event";
+import { describe, expect, it } from "vitest";
+import type { PersonId } from "../../../src/core/identity.ts";
+import type { AnyEntry } from "../../../src/core/scorebook/entry.ts";
+import { makeSideRecord } from "../../../src/sync/make-side-record.ts";
+import { AnchorsScreen } from "../../../src/tablet/screens/chief/anchors-screen.tsx";
+import { OwnScreen } from "../../../src/tablet/screens/own/own-screen.tsx";
+import { aGradingId, anEntryId } from "../../builders/a-pen.ts";
+import { aSession } from "../../builders/a-session.tsx";
+import { aTestDay } from "../../builders/a-test-day.ts";
+import { anAnchor, anAnchorId, anchorLevels } from "../../builders/an-anchor.ts";
+
+const day = aTestDay();
+const named = makeSideRecord(
+  {
+    grading: aGradingId,
+    about: "judge-1" as PersonId,
+    kind: "person",
+    body: { name: "Ines Invented" },
+  },
+  { makeId: anEntryId, random: (bytes) => new Uint8Array(bytes) },
+);
+const plan: AnyEntry[] = [
+  ...day.plan,
+  day.chief.write("seated", {
+    person: "judge-1" as PersonId,
+    roles: ["judge"],
+    details: named.ref,
+  }),
+];
+const chiefs = async (...more: AnyEntry[]) => {
+  const chief = await aSession("chief", ["chief"], [...plan, ...more], { sides: [named.record] });
+  chief.show(<AnchorsScreen />);
+  return chief.notebook;
+};
+
+describe("a common standard", () => {
+  it("shows a section to all judges and keeps the marks that were agreed", async () => {
+    const { book } = await chiefs();
+    await userEvent.selectOptions(
+      screen.getByLabelText("Which section"),
+      "White to yellow, junior: Blocks",
+    );
+    await userEvent.click(screen.getByRole("button", { name: "Show it" }));
+    await waitFor(() => expect(book.anchors).toHaveLength(1));
+    await userEvent.click(screen.getByText(/The agreed marks/));
+    const once = screen.getByRole("region", { name: "The whole section" });
+    await userEvent.click(
+      within(within(once).getByRole("group", { name: "Spirit" })).getByLabelText("Nearly"),
+    );
+    await userEvent.click(screen.getByRole("button", { name: "Keep these marks" }));
+    const [its] = book.anchors;
+    await waitFor(() =>
+      expect(its && book.agreed(its.anchor)?.body.marks).toEqual([
+        { item: null, side: null, criterion: "spirit", level: 2 },
+      ]),
+    );
+  });
+  it("is off until the chief ticks it, and says why it is better left off", async () => {
+    const { book } = await chiefs();
+    const tick = screen.getByLabelText<HTMLInputElement>("Reckon with agreed performances");
+    expect(tick.checked).toBe(false);
+    expect(screen.getByText(/adjusted totals got worse in our trials/)).toBeTruthy();
+    await userEvent.click(tick);
+    await waitFor(() => expect(book.severitiesUsed.anchors).toBe(true));
+  });
+  const file = (grading: string) =>
+    new File(
+      [
+        JSON.stringify({
+          format: "evenhand-severities",
+          version: 1,
+          grading,
+          date: "2025-06-06",
+          judges: [
+            { name: "Ines Invented", severity: 0.25, sd: 0.1 },
+            { name: "Nobody Here", severity: 1, sd: 0.1 },
+          ],
+        }),
+      ],
+      "earlier.json",
+      { type: "application/json" },
+    );
+  it("takes what an earlier test left of judges who sit here, and forgets it again", async () => {
+    const { book } = await chiefs();
+    await userEvent.upload(
+      screen.getByLabelText("Take the file of an earlier test"),
+      file("grading-0"),
+    );
+    await waitFor(() => expect(book.keptSeverities).toHaveLength(1));
+    expect(screen.getByText("Taken: Ines Invented.")).toBeTruthy();
+    expect(
+      screen.getByText(
+        /^Ines Invented, 2025-06-06: 0\.25 of a level lower than the standard, give or take 0\.10$/,
+      ),
+    ).toBeTruthy();
+    await userEvent.click(screen.getByRole("button", { name: "Forget" }));
+    await waitFor(() => expect(book.keptSeverities).toEqual([]));
+  });
+  it("refuses this very test's file and what is no such file", async () => {
+    const { book } = await chiefs();
+    const key = screen.getByLabelText("Take the file of an earlier test");
+    await userEvent.upload(key, file(aGradingId));
+    await waitFor(() =>
+      expect(screen.getByRole("alert").textContent).toMatch(/count the same marks twice/),
+    );
+    await userEvent.upload(key, new File(["{"], "x.json", { type: "application/json" }));
+    await waitFor(() =>
+      expect(screen.getByRole("alert").textContent).toMatch(/^x\.json is not a file/),
+    );
+    expect(book.keptSeverities).toEqual([]);
+  });
+});
+
+describe("a performance shown to all judges", () => {
+  it("is marked by a judge, who sees nothing of what was agreed", async () => {
+    const judge = await aSession("judge-1", ["judge"], [...plan, anAnchor(day.chief, day.rubric)]);
+    judge.show(<OwnScreen />);
+    const once = screen.getByRole("region", { name: "The whole section" });
+    await userEvent.click(
+      within(within(once).getByRole("group", { name: "Stance" })).getByLabelText("Strong"),
+    );
+    await userEvent.click(screen.getByRole("button", { name: "Hand in" }));
+    await waitFor(() =>
+      expect(judge.notebook.book.anchorMarks(anAnchorId, "judge-1" as PersonId)).toEqual([
+        { item: null, side: null, criterion: "stance", level: 4 },
+      ]),
+    );
+    expect(screen.getByText("1 of 10 marks")).toBeTruthy();
+  });
+  it("is gone from the judge's page once the floor has begun", async () => {
+    const called = day.chief.write("called", {
+      wave: 1,
+      section: "blocks" as never,
+      item: null,
+      side: null,
+    });
+    const judge = await aSession(
+      "judge-1",
+      ["judge"],
+      [...plan, anAnchor(day.chief, day.rubric), called],
+    );
+    judge.show(<OwnScreen />);
+    expect(screen.getByText("Not yet")).toBeTruthy();
+  });
+  it("tells the chief who has marked it", async () => {
+    const marked = day.judges[0]?.pen.write("anchor-marked", {
+      anchor: anAnchorId,
+      marks: anchorLevels(day.rubric, 3),
+    });
+    await chiefs(anAnchor(day.chief, day.rubric), marked as AnyEntry);
+    expect(screen.getByText("Marked by: Ines Invented")).toBeTruthy();
+  });
+});
