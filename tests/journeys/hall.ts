@@ -94,6 +94,19 @@ export class Hall {
       if (/^(data|blob):$/.test(protocol) || host === new URL(this.address).host) return;
       this.complaints.push(`${whose}: asked outside the hall: ${request.url()}`);
     });
+    // A board is deaf for a moment after it changed and refuses the click: whoever taps must know, to tap again.
+    await context.addInitScript(() => {
+      const heard = (click: Event) => {
+        const { dataset } = document.documentElement;
+        const tap = Number(dataset.taps ?? 0) + 1;
+        dataset.taps = `${tap}`;
+        // Whatever listens has listened by then.
+        setTimeout(() => {
+          dataset.answer = `${tap} ${click.defaultPrevented ? "refused" : "taken"}`;
+        });
+      };
+      addEventListener("click", heard, true);
+    });
     const page = await context.newPage();
     // Going offline leaves an open socket open in Chromium, so its cable is led through here, to be cut.
     await page.routeWebSocket(/\/api\/sync$/, (socket) => {
@@ -116,10 +129,8 @@ export class Hall {
     await page.context().setOffline(false);
   }
 
-  /** What the hub has on its disk, as `evenhand export` gives it. */
-  async exported(): Promise<{
-    entries: { id: string; kind: string; device: string; by: string; body: never }[];
-  }> {
+  /** What the hub has on its disk, as `evenhand export` gives it: a scorebook file. */
+  async exported(): Promise<{ entries: { id: string; kind: string; by: string }[] }> {
     const command = evenhand("export", "--data", this.#data, "--json");
     const chunks: Buffer[] = [];
     command.stdout?.on("data", (chunk: Buffer) => chunks.push(chunk));
@@ -137,12 +148,12 @@ export class Hall {
       await page.screenshot({ path: join(folder, `tablet-${at}.png`) });
   }
 
-  /** The same, once that many lines of a kind have arrived; what is there after ten seconds, if they never do. */
-  async exportedOnce(lines: number, kind: string): Promise<Awaited<ReturnType<Hall["exported"]>>> {
-    for (const until = Date.now() + 10_000; ; ) {
+  /** The same, once the hub has as many lines of the kinds that judges write; what is there after a while, if it never has. */
+  async exportedWith(lines: number): Promise<Awaited<ReturnType<Hall["exported"]>>> {
+    for (const until = Date.now() + 20_000; ; ) {
       const file = await this.exported();
-      const count = file.entries.filter((entry) => entry.kind === kind).length;
-      if (count >= lines || Date.now() > until) return file;
+      const judged = file.entries.filter(({ kind }) => /^(mark|faults|overall|locked)$/.test(kind));
+      if (judged.length >= lines || Date.now() > until) return file;
     }
   }
 

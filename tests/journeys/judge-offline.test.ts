@@ -1,67 +1,78 @@
 import { afterAll, beforeAll, expect, it } from "vitest";
 import { Hall } from "./hall.ts";
-import type { Caller } from "./people/caller.ts";
-import type { Judge } from "./people/judge.ts";
-import { ANYA, BEN } from "./small-test.ts";
-import { gathered } from "./together.ts";
+import { expectTheSheets } from "./sheets.ts";
+import { BEN } from "./small-test.ts";
+import { BLOCKS, ETIQUETTE, marksBlocksAlone, marksCall } from "./the-calls.ts";
+import { everybodyIsHere, gathered, linesOf, type People, tapped } from "./together.ts";
+import { told } from "./told.ts";
 
 let hall: Hall;
-let caller: Caller;
-let judges: Judge[];
+let people: People;
 
 beforeAll(async () => {
   hall = await Hall.open();
-  ({ caller, judges } = await gathered(hall));
+  people = await gathered(hall);
+  await everybodyIsHere(people.desk);
 });
 afterAll(async () => {
   await hall?.close();
 });
 
-it("loses no mark of a judge who is without the network for a section", async () => {
-  const [away, ...others] = judges as [Judge, ...Judge[]];
+it("lets a judge without the network mark a whole section alone, and lock it", async () => {
+  const { caller, judges } = people;
+  const [away, ...others] = judges;
   await caller.opensWave(1);
   await away.sees("Rising block", "left side");
   await hall.cutOff(away.page);
 
   // The floor goes on; the judge who is away steps the script alone.
-  for (const [set, title, side] of [
-    [1, "Rising block", "left side"],
-    [2, "Rising block", "right side"],
-  ] as const) {
-    if (set > 1) {
-      await caller.next(set);
-      await away.stepsOn();
-    }
-    await caller.counts();
-    for (const judge of judges) {
-      await judge.sees(title, side);
-      await judge.marks(ANYA, "target", "Strong");
-      await judge.restMeets();
-    }
+  let set = 1;
+  for (const call of BLOCKS) {
+    while (set < call.set) await caller.next(++set);
+    if (call.side) await caller.counts();
+    await Promise.all(others.map((judge, at) => marksCall(judge, at + 1, call)));
   }
-  await away.keepsHere(4);
+  for (const judge of others) await judge.locks("blocks");
+  await marksBlocksAlone(away, 0);
+  await away.locksInCalls("blocks");
+  await away.keepsHere(away.account.entries.length);
   for (const judge of others) await judge.hasTheHub();
+});
+
+it("opens the section to the chief when that judge is back, and not before", async () => {
+  const { chief, judges } = people;
+  const [away, ...others] = judges;
+  const { page } = chief;
+  // Of ten cells for each of three judges, those of two have come.
+  await chief.looksAt(BEN);
+  await page
+    .getByRole("listitem")
+    .filter({ hasText: /Blocks.*20 of 30 marks in.*to lock: Mara Quist/s })
+    .waitFor();
+  const held = await hall.exportedWith(linesOf(others));
+  expect(Object.keys(told(held))).toEqual(["Tovi Lund", "Pell Odaka"]);
+  // The three judges' levels 1, 3 and 4 side by side, worked by hand.
+  const opened = page.getByRole("group").filter({ hasText: "Blocks" }).getByText("panel mark 2.67");
+  expect(await opened.count()).toBe(0);
 
   await hall.mend(away.page);
   await away.hasTheHub();
+  await opened.waitFor();
   // Sent on return, before the hand does anything more: a later line would only draw the earlier ones after it.
-  const back = (await hall.exportedOnce(12, "mark")).entries;
-  expect(back.filter(({ kind }) => kind === "mark")).toHaveLength(12);
-  await caller.next(3);
-  await caller.next(4);
+  expect(told(await hall.exportedWith(linesOf(judges)))).toEqual(tapped(judges));
+});
+
+it("ends with the same verdicts and sheets, and with every tap on the hub", async () => {
+  const { caller, chief, judges } = people;
+  const [away] = judges;
+  await caller.next(6);
   // Whoever stepped on alone is not dragged along: one tap leads back to the floor.
   await away.goesBackToNow();
-  for (const judge of judges) {
-    await judge.sees("Low block", "right side");
-    await judge.marks(BEN, "chamber", "Nearly");
-    await judge.restMeets();
-  }
-
-  const { entries } = await hall.exportedOnce(18, "mark");
-  const marks = entries.filter(({ kind }) => kind === "mark");
-  // Each judge six: an exception and a rest for each of three sets.
-  expect(marks).toHaveLength(18);
-  expect(new Set(marks.map(({ id }) => id)).size).toBe(18);
-  expect(judges.map(({ acts }) => acts)).toEqual([6, 6, 6]);
+  await Promise.all(judges.map((judge, at) => marksCall(judge, at, ETIQUETTE)));
+  for (const judge of judges) await judge.locks("etiquette");
+  await chief.decides();
+  await expectTheSheets(chief);
+  const file = await hall.exportedWith(linesOf(judges));
+  expect(told(file)).toEqual(tapped(judges));
   expect(hall.complaints).toEqual([]);
 });

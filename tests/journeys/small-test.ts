@@ -1,11 +1,12 @@
 import { aRubric } from "../builders/a-rubric.ts";
-import { aFile } from "./people/chief.ts";
+import { aFile } from "./people/files.ts";
 
 /** Everybody here is invented. */
 export const JUDGES = ["Mara Quist", "Tovi Lund", "Pell Odaka"] as const;
 export const ANYA = "1 Anya";
 export const BEN = "2 Ben";
 export const CORA = "3 Cora";
+export const CHILDREN = [ANYA, BEN, CORA] as const;
 const RUBRIC_TITLE = "White to yellow, hall of the journeys";
 
 /** A belt test small enough to be held in a minute: one wave of three, six calls, a checklist. */
@@ -26,3 +27,15 @@ export const aSmallPlan = () => ({
   },
   judges: JUDGES,
 });
+
+/** What is asked of every child at each call, by its heading on the glass: worked by hand from a-rubric.ts. */
+export const ASKED: Record<
+  string,
+  { rows: string[]; isList?: boolean; isOnceForBothSides?: boolean }
+> = {
+  "Rising block": { rows: ["chamber", "extension", "target"] },
+  "Low block": { rows: ["chamber", "target"], isOnceForBothSides: true },
+  "Close of blocks": { rows: ["stance", "spirit"] },
+  "Overall, blocks": { rows: ["overall"] },
+  Etiquette: { rows: ["bows on entering", "ties the belt"], isList: true },
+};

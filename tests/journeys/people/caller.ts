@@ -12,12 +12,14 @@ export class Caller {
     await this.page.getByRole("button", { name: "Call again" }).waitFor();
   }
 
-  /** Every count of the set, one tap each. */
+  /** Every count of the set, one tap each; the next when the stroke of the last one stands. */
   async counts(): Promise<void> {
-    const count = this.page.getByRole("button", { name: /^Count tap on each count/ });
-    for (let taps = 0; (await count.count()) > 0; taps++) {
-      if (taps > 20) throw new Error("Caller.counts: the set does not end");
-      await count.click();
+    const strokes = this.page.getByRole("region", { name: "Counts", exact: true });
+    const counts = await strokes.getByRole("listitem").count();
+    if (counts === 0) throw new Error("Caller.counts: nothing to count");
+    for (let count = 1; count <= counts; count++) {
+      await this.page.getByRole("button", { name: /^Count tap on each count/ }).click();
+      await strokes.locator("[aria-current=step]", { hasText: `${count}` }).waitFor();
     }
   }
 

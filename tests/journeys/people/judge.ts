@@ -1,13 +1,14 @@
 import type { Locator, Page } from "playwright-core";
+import { ASKED, CHILDREN } from "../small-test.ts";
+import { Account } from "./account.ts";
 
-/** How long a tap may take to show; the board is deaf for a moment after it changed, and then a person taps again. Milliseconds. */
-const SHOWS_MS = 450;
-
-/** A judge with a tablet on the forearm. Marks by exception, as the words on the glass say. */
+/** A judge with a tablet on the forearm. Marks by exception, as the words on the glass say, and keeps account of it. */
 export class Judge {
   readonly page: Page;
-  /** Acts that must each be on the hub in the end. */
-  acts = 0;
+  readonly account = new Account();
+  /** What is on the board: the heading, and the side where marks of the sides are kept apart. */
+  #title = "";
+  #side: string | undefined;
 
   constructor(page: Page) {
     this.page = page;
@@ -17,6 +18,8 @@ export class Judge {
   async sees(title: string, side?: string): Promise<void> {
     await this.page.getByRole("heading", { level: 1, name: title, exact: true }).waitFor();
     if (side) await this.page.getByText(side, { exact: true }).waitFor();
+    this.#title = title;
+    this.#side = ASKED[title]?.isOnceForBothSides ? undefined : side;
   }
 
   /** @param who  "2 Ben"; @param row  as on the glass, lower case: "chamber". */
@@ -26,58 +29,75 @@ export class Judge {
 
   /** One tap on a level. */
   async marks(who: string, row: string, level: string): Promise<void> {
-    const cell = this.cell(who, row);
-    await cell.waitFor();
-    const before = await cell.getAttribute("aria-label");
     await this.#taps(
-      cell.getByRole("button", { name: level, exact: true }),
-      async () => (await cell.getAttribute("aria-label")) !== before,
+      this.cell(who, row).getByRole("button", { name: level, exact: true }),
+      this.#saying(who, row, level.toLowerCase()),
     );
-    await this.stands(who, row, level.toLowerCase());
+    this.account.writes({ [this.#place(who, row)]: level });
   }
 
   /** Waits until a cell says so. */
   async stands(who: string, row: string, state: string): Promise<void> {
-    await this.page
-      .getByRole("gridcell", { name: `${who}, ${row}: ${state}`, exact: true })
-      .waitFor();
+    await this.#saying(who, row, state).waitFor();
   }
 
-  async faults(chip: string): Promise<void> {
-    const key = this.page.getByRole("button", { name: chip, exact: true });
-    await this.#taps(key, async () => (await key.getAttribute("aria-pressed")) === "true");
+  /** A fault of the cell marked last. */
+  async faults(who: string, row: string, chip: string): Promise<void> {
+    const key = { name: chip, exact: true };
+    await this.#taps(
+      this.page.getByRole("button", key),
+      this.page.getByRole("button", { ...key, pressed: true }),
+    );
+    this.account.writes({ [`${this.#place(who, row)}, faults`]: chip });
   }
 
   async doesNotSee(who: string): Promise<void> {
-    const key = this.page.getByRole("button", { name: `Not seen, ${who}` });
-    await this.#taps(key, async () => (await key.getAttribute("aria-pressed")) === "true");
+    const key = { name: `Not seen, ${who}` };
+    await this.#taps(
+      this.page.getByRole("button", key),
+      this.page.getByRole("button", { ...key, pressed: true }),
+    );
+    this.account.writes(Object.fromEntries(this.#blank(who).map((place) => [place, "not seen"])));
   }
 
   /** The closing key: what is blank meets. */
-  async restMeets(
-    word: "Rest of line meets" | "Rest of list done" = "Rest of line meets",
-  ): Promise<void> {
-    const key = this.page.getByRole("button", { name: new RegExp(`^${word}`) });
+  async restMeets(): Promise<void> {
+    const { rows = [], isList = false } = ASKED[this.#title] ?? {};
+    const blank = CHILDREN.flatMap((who) => this.#blank(who));
     // "All marked" stands in its place, or the board has gone on to what follows.
-    await this.#taps(key, async () => (await key.count()) === 0);
+    const key = this.page.getByRole("button", {
+      name: isList ? /^Rest of list done/ : /^Rest of line meets/,
+    });
+    await this.#taps(key, key, "detached");
+    const says = `${isList ? "Done" : "Meets"}, by rest`;
+    // A list keeps an entry for each of its lines, a line of children one for all.
+    for (const group of isList ? rows.map((row) => `, ${row}`) : [""]) {
+      const cells = blank.filter((place) => place.endsWith(group));
+      if (cells.length > 0) this.account.writes(Object.fromEntries(cells.map((at) => [at, says])));
+    }
   }
 
   /** One tap takes the last act back. @returns what the rail says was undone. */
   async undoes(): Promise<string> {
     const said = this.page.getByText(/^Undone: /);
-    await this.#taps(
-      this.page.getByRole("button", { name: "Undo" }),
-      async () => (await said.count()) > 0,
-    );
+    await this.#taps(this.page.getByRole("button", { name: "Undo" }), said);
+    this.account.undoes();
     return said.innerText();
   }
 
   async locks(section: string): Promise<void> {
-    await this.page.getByRole("button", { name: new RegExp(`^Lock ${section}`) }).click();
-    await this.page
-      .getByRole("button", { name: new RegExp(`^Lock ${section}`) })
-      .waitFor({ state: "detached" });
-    this.acts++;
+    const key = this.page.getByRole("button", { name: new RegExp(`^Lock ${section}`) });
+    await key.click();
+    await key.waitFor({ state: "detached" });
+    this.account.locks(section, CHILDREN);
+  }
+
+  /** By the list of calls: the way of whoever stepped on alone. */
+  async locksInCalls(section: string): Promise<void> {
+    await this.page.getByRole("button", { name: "Calls", exact: true }).click();
+    await this.locks(section);
+    await this.page.keyboard.press("Escape");
+    await this.page.getByRole("dialog").waitFor({ state: "detached" });
   }
 
   /** The tablet says how much only it holds. */
@@ -106,17 +126,33 @@ export class Judge {
     await this.page.getByRole("button", { name: "Back to now" }).click();
   }
 
-  async #taps(key: Locator, hasShown: () => Promise<boolean>): Promise<void> {
-    for (let tries = 0; tries < 8; tries++) {
+  #place(who: string, row: string): string {
+    return [who, this.#title, ...(this.#side ? [this.#side] : []), row].join(", ");
+  }
+  #blank(who: string): string[] {
+    const places = (ASKED[this.#title]?.rows ?? []).map((row) => this.#place(who, row));
+    return places.filter((place) => this.account.at(place) === "blank");
+  }
+  #saying(who: string, row: string, state: string): Locator {
+    return this.page.getByRole("gridcell", { name: `${who}, ${row}: ${state}`, exact: true });
+  }
+
+  /**
+   * Taps, and taps again when the board refused it, as a person does: a board is deaf for a moment after it changed.
+   * Never a second time when it was taken, however slowly that shows: a second tap would take the mark off.
+   */
+  async #taps(key: Locator, shows: Locator, as: "visible" | "detached" = "visible"): Promise<void> {
+    for (let tries = 0; tries < 40; tries++) {
+      const before = await this.page.evaluate(() => document.documentElement.dataset.taps ?? "0");
       await key.click();
-      for (const until = Date.now() + SHOWS_MS; Date.now() < until; ) {
-        if (await hasShown()) {
-          this.acts++;
-          return;
-        }
-        await new Promise((later) => setTimeout(later, 25));
-      }
+      const answer = await this.page.waitForFunction((was) => {
+        const [tap, said] = (document.documentElement.dataset.answer ?? "").split(" ");
+        return Number(tap) > Number(was) && said;
+      }, before);
+      if ((await answer.jsonValue()) === "refused") continue;
+      await shows.waitFor({ state: as });
+      return;
     }
-    throw new Error(`Judge: tapped and nothing shows: ${key}`);
+    throw new Error(`Judge: tapped, and refused each time: ${key}`);
   }
 }

@@ -1,0 +1,43 @@
+/**
+ * What one judge tapped, in the words on the glass: a line of cells for each entry there must be, and what stands in the end.
+ * Kept by the judge who taps, from the plan alone; nothing in it is read from the app.
+ */
+export class Account {
+  /** One list for each entry, in the order of the taps; cells in the order of the alphabet. */
+  readonly entries: string[][] = [];
+  readonly #stands = new Map<string, string>();
+  readonly #before: Record<string, string>[] = [];
+
+  /** @param cells  what each place says from now on: "2 Ben, Rising block, left side, chamber" → "Nearly". */
+  writes(cells: Record<string, string>): void {
+    const places = Object.keys(cells);
+    this.#before.push(Object.fromEntries(places.map((place) => [place, this.at(place)])));
+    this.#put(cells);
+  }
+  /** The last entry is taken back: every cell says what it said before. */
+  undoes(): void {
+    const before = this.#before.pop();
+    if (!before) throw new Error("Account.undoes: nothing was written");
+    this.#put(before);
+  }
+  locks(section: string, who: readonly string[]): void {
+    this.entries.push([`locks ${section}: ${who.join(", ")}`]);
+    this.#before.length = 0;
+  }
+  at(place: string): string {
+    return this.#stands.get(place) ?? "blank";
+  }
+  /** Every place that says something. */
+  get standing(): Record<string, string> {
+    return Object.fromEntries([...this.#stands].filter(([, says]) => says !== "blank"));
+  }
+
+  #put(cells: Record<string, string>): void {
+    this.entries.push(
+      Object.entries(cells)
+        .map(([place, says]) => `${place}: ${says}`)
+        .sort(),
+    );
+    for (const [place, says] of Object.entries(cells)) this.#stands.set(place, says);
+  }
+}
