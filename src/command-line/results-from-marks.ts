@@ -4,6 +4,7 @@ import type { Rubric } from "../core/rubric/rubric.ts";
 import { advised } from "../core/verdict/advised.ts";
 import type { CandidateCase } from "../core/verdict/outcome.ts";
 import { outcome } from "../core/verdict/outcome-of.ts";
+import { panelCertainty, withCertainty } from "../core/verdict/panel-certainty.ts";
 import { panelSeverity } from "../core/verdict/panel-severity.ts";
 import { sayTerminal } from "../words/terminal-words.ts";
 import { type MarkRow, misfit, readMarks } from "./read-marks.ts";
@@ -85,17 +86,23 @@ export function resultsFromMarks({
       }))
       .filter(({ marks }) => marks.length > 0),
   );
-  const candidates = [...chosen].map(([id, rubric]) => {
-    const candidate = id as CandidateId;
-    const its = byCandidate.get(id) ?? [];
-    const person = roster?.get(id);
-    const from = caseOnPaper(candidate, rubric, its);
+  const cases = [...chosen].map(([id, rubric]) => {
+    const from = caseOnPaper(id as CandidateId, rubric, byCandidate.get(id) ?? []);
+    return { from, outcome: outcome(from) };
+  });
+  const certainty = panelCertainty(
+    cases.map(({ from, outcome: its }) => ({ ...from, outcome: its })),
+  );
+  const candidates = cases.map(({ from, outcome: computed }) => {
+    const { candidate, rubric } = from;
+    const its = byCandidate.get(candidate) ?? [];
+    const person = roster?.get(candidate);
     return {
       candidate,
       name: person?.name ?? "",
       number: person?.number,
       rubric,
-      outcome: advised(outcome(from), from, severity),
+      outcome: withCertainty(advised(computed, from, severity), certainty.get(candidate)),
       issued: its.length === 0 ? ("absent" as const) : null,
     };
   });

@@ -1,6 +1,7 @@
 import type { PersonId } from "../core/identity.ts";
 import { placeKey } from "../core/scorebook/cell.ts";
 import type { Flag, Outcome } from "../core/verdict/outcome.ts";
+import type { Certainty } from "../core/verdict/panel-certainty.ts";
 import { agreementFigures } from "./agreement-figures.ts";
 import { panelOf } from "./read-panel.ts";
 import type { Candidate, TestResults } from "./test-results.ts";
@@ -81,12 +82,25 @@ function candidateJson({ candidate, number, issued, outcome }: Candidate) {
     retestSections,
     adjusted: outcome.adjusted ?? null,
     ...(outcome.adjustedReason ? { adjustedReason: outcome.adjustedReason } : {}),
-    certainty: outcome.certainty,
-    certaintyReason: outcome.certaintyReason,
+    certainty: outcome.certainty ? certaintyJson(outcome.certainty) : null,
+    ...(outcome.certainty ? {} : { certaintyReason: outcome.certaintyReason }),
     flags: flags.map(flagJson),
     panelMarks: panelMarks.map(panelMarkJson),
   };
 }
+
+/** In percent, as every number here. */
+const certaintyJson = ({ pass, sure, word, flatJudges, withFlat }: Certainty) => ({
+  pass: 100 * pass,
+  sure: 100 * sure,
+  word,
+  flatJudges,
+  withFlatJudges: withFlat && {
+    pass: 100 * withFlat.pass,
+    sure: 100 * withFlat.sure,
+    word: withFlat.word,
+  },
+});
 
 const flagJson = ({ isSettled, ...flag }: Flag) => ({ ...flag, settled: isSettled });
 

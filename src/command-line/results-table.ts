@@ -99,7 +99,7 @@ function ofRubric(
                 : "computed",
         }),
         outcome.scoreRounded === null || issued === "absent" ? "–" : figure(outcome.scoreRounded),
-        whyOf(one),
+        surelyOf(one),
         open === 0 ? "·" : String(open),
       );
     }),
@@ -110,6 +110,13 @@ const nameOf = ({ name, candidate }: Candidate): string => (name === "" ? candid
 
 /** One figure after the point, as a chief examiner writes it. */
 const figure = (percent: number): string => percent.toFixed(1);
+
+/** What decided a result, and how sure it is where the marks can say. */
+function surelyOf(one: Candidate): string {
+  const why = whyOf(one);
+  const { certainty } = one.outcome;
+  return certainty && why !== "" ? sayTerminal("why-sure", { why, word: certainty.word }) : why;
+}
 
 /** What decided a result, in the fewest words. */
 function whyOf({ outcome, rubric, issued }: Candidate): string {

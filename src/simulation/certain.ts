@@ -56,11 +56,10 @@ export function askedPanel(day: Day, bar: Bar): AskedPanel {
       within: null,
     }),
   );
-  const asked: Asked = { parts, pass: percent(bar.pass), isBarred: false };
+  const asked: Asked = { parts, pass: percent(bar.pass), isBarred: false, combine: "mean" };
   return {
     marks: { ...marks, level: marks.level.map(percent) },
     candidates: Array.from({ length: day.candidates }, () => asked),
-    combine: "mean",
   };
 }
 

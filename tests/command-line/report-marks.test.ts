@@ -63,8 +63,10 @@ describe("report on a marks CSV", () => {
       issued: null,
       score: 75.025,
       scoreRounded: 75,
-      certainty: null,
+      certainty: { word: "clear", flatJudges: [], withFlatJudges: null },
     });
+    expect(json.candidates[0].certainty.pass).toBeGreaterThan(95);
+    expect(json.candidates[0].certainty.pass).toBeLessThanOrEqual(100);
     expect(json.candidates[1]).toMatchObject({
       candidate: "8",
       computed: "retest",

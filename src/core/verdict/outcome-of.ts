@@ -46,8 +46,6 @@ export function outcome(from: CandidateCase): Outcome {
     retestSections: stand.retestSections,
     panelMarks: asPanelMarks(weighing, cells),
     flags: flagsOf(from, { from, weighing, cells, standing: stand }),
-    certainty: null,
-    certaintyReason: "later",
   };
 }
 

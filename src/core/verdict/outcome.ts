@@ -11,6 +11,7 @@ import type { Rubric } from "../rubric/rubric.ts";
 import type { Mark, Place } from "../scorebook/cell.ts";
 import type { EntryBody, Side } from "../scorebook/entry.ts";
 import type { Presence } from "../scorebook/scorebook.ts";
+import type { Certainty, NoCertainty } from "./panel-certainty.ts";
 
 /** A judge who is to mark a candidate in a section, and whether that judge has locked. */
 export interface JudgeAssigned {
@@ -178,7 +179,7 @@ export interface Outcome {
   /** Absent until somebody reckons the whole panel (see advised.ts); null where there is nothing to adjust, with the reason. */
   adjusted?: AdjustedResult | null;
   adjustedReason?: NotAdjusted | undefined;
-  /** How sure the verdict is. Not computed yet: never a guess. */
-  certainty: null;
-  certaintyReason: "later";
+  /** How sure the result is. Absent until somebody reckons the whole panel (see panel-certainty.ts); null where the marks cannot say, with the reason. */
+  certainty?: Certainty | null;
+  certaintyReason?: NoCertainty | undefined;
 }

@@ -7,8 +7,16 @@ import { caseOf } from "./case-of.ts";
 import { knownSeverities } from "./known-severities.ts";
 import type { Outcome } from "./outcome.ts";
 import { outcome } from "./outcome-of.ts";
+import {
+  type Certainty,
+  type NoCertainty,
+  panelCertainty,
+  withCertainty,
+} from "./panel-certainty.ts";
 import { type PanelReport, panelReport } from "./panel-report.ts";
 import { type PanelSeverity, panelSeverity } from "./panel-severity.ts";
+
+type Certainties = ReadonlyMap<CandidateId, Certainty | NoCertainty>;
 
 /**
  * The outcomes of a test that goes on: asks the scorebook anew only for candidates something was written of since the last time.
@@ -25,8 +33,10 @@ export class Reconciler {
   #report: { severity: PanelSeverity; plan: number; report: PanelReport } | undefined;
   readonly #advised = new Map<
     CandidateId,
-    { from: Outcome; panel: PanelSeverity; outcome: Outcome }
+    { from: Outcome; panel: PanelSeverity; certainty: Certainties; outcome: Outcome }
   >();
+
+  #certainty: { severity: PanelSeverity; outcomes: Outcome[]; found: Certainties } | undefined;
 
   constructor(book: Scorebook) {
     this.#book = book;
@@ -98,11 +108,39 @@ export class Reconciler {
     const from = this.outcome(candidate);
     if (!from) return undefined;
     const panel = this.severity();
+    const certainty = this.certainty();
     const known = this.#advised.get(candidate);
-    if (known && known.from === from && known.panel === panel) return known.outcome;
-    const now = advised(from, caseOf(this.#book, candidate), panel);
-    this.#advised.set(candidate, { from, panel, outcome: now });
+    if (known?.from === from && known.panel === panel && known.certainty === certainty)
+      return known.outcome;
+    const now = withCertainty(
+      advised(from, caseOf(this.#book, candidate), panel),
+      certainty.get(candidate),
+    );
+    this.#advised.set(candidate, { from, panel, certainty, outcome: now });
     return now;
+  }
+
+  /** How sure every result is, by the marks that stood at lock; anew only when one of those marks, or somebody's outcome, is another. */
+  certainty(): Certainties {
+    const severity = this.severity();
+    const outcomes = this.outcomes();
+    const known = this.#certainty;
+    if (
+      known?.severity === severity &&
+      known.outcomes.length === outcomes.length &&
+      known.outcomes.every((one, at) => one === outcomes[at])
+    )
+      return known.found;
+    const found = panelCertainty(
+      outcomes.flatMap((outcome) => {
+        const { candidate, excused, settlements, rubric } = caseOf(this.#book, outcome.candidate);
+        const marks = this.#lockedMarks(candidate)?.marks ?? [];
+        return [{ candidate, rubric, marks, outcome, excused, settlements }];
+      }),
+      knownSeverities(this.#book),
+    );
+    this.#certainty = { severity, outcomes, found };
+    return found;
   }
 
   #lockedMarks(candidate: CandidateId): MarkedCandidate | undefined {

@@ -226,7 +226,7 @@ describe("the outcome of one candidate", () => {
   });
 
   it("[V15] certainty is never invented", () => {
-    expect(outcome(aCase())).toMatchObject({ certainty: null, certaintyReason: "later" });
+    expect("certainty" in outcome(aCase())).toBe(false);
   });
 
   it("someone nobody has marked is incomplete, and someone absent raises no questions", () => {

@@ -21,6 +21,8 @@ export interface Asked {
   pass: number;
   /** Something that is taken as it stands (a checklist) already bars the way. */
   isBarred: boolean;
+  /** How the marks of one cell combine. */
+  combine: "mean" | "median" | "drop-high-low" | "robust";
 }
 
 /** A test's marks, in percent of the scale, and what every candidate has to reach. */
@@ -28,8 +30,6 @@ export interface AskedPanel {
   /** `level` in percent: 0 the lowest level, 100 the highest. */
   marks: MarkedCells;
   candidates: readonly Asked[];
-  /** How the marks of one cell combine. */
-  combine: "mean" | "median" | "drop-high-low" | "robust";
   /** What was measured of judges beforehand, in percent of the scale. */
   known?: readonly (KnownSeverity | null)[];
 }

@@ -22,7 +22,7 @@ const clouds = new Map<number, Float64Array>();
 export function chanceToPass(
   mean: Float64Array,
   covariance: Float64Array,
-  { parts, pass, isBarred }: Asked,
+  { parts, pass, isBarred }: Omit<Asked, "combine">,
 ): number {
   if (isBarred) return 0;
   const size = parts.length;

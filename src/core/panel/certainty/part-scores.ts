@@ -1,4 +1,4 @@
-import type { AskedPanel, Part } from "./asked.ts";
+import type { Asked, AskedPanel, Part } from "./asked.ts";
 
 /** One candidate's scores, by whom they were made, and how restless the marks behind them are. */
 export interface PartScores {
@@ -21,7 +21,7 @@ export interface PartScores {
 }
 
 /** For each candidate; null for one with no marks. Marks are sorted by candidate and judge. */
-export function partScores({ marks, candidates, combine }: AskedPanel): (PartScores | null)[] {
+export function partScores({ marks, candidates }: AskedPanel): (PartScores | null)[] {
   const { candidate, judge, cell, level, judges } = marks;
   const cells = marks.weights.length;
   const [sum, count, sectionOf, weightOf] = [
@@ -32,7 +32,7 @@ export function partScores({ marks, candidates, combine }: AskedPanel): (PartSco
   ];
   let known: readonly Part[] | null = null;
   let from = 0;
-  return candidates.map(({ parts }, who) => {
+  return candidates.map(({ parts, combine }, who) => {
     let to = from;
     while (to < level.length && candidate[to] === who) to++;
     const [first, last] = [from, to];
@@ -161,7 +161,7 @@ export function partScores({ marks, candidates, combine }: AskedPanel): (PartSco
 }
 
 /** How much more a rule's result trembles than the mean of as many marks. */
-function tremble(combine: AskedPanel["combine"], count: number): number {
+function tremble(combine: Asked["combine"], count: number): number {
   if (combine === "mean" || count < 3) return 1;
   // Var(median) is about π / (2n + π - 2) of a mark's; dropping one high and one low lies between it and the mean.
   const median = (Math.PI * count) / (2 * count + Math.PI - 2);
@@ -173,7 +173,7 @@ function weigh(
   found: PartScores,
   sum: Float64Array,
   count: Int32Array,
-  combine: AskedPanel["combine"],
+  combine: Asked["combine"],
 ): void {
   const size = parts.length;
   parts.forEach(({ cells, weights }, p) => {

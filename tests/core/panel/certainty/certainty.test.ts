@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import type { AskedPanel, Part } from "../../../../src/core/panel/certainty/asked.ts";
+import type { Asked, AskedPanel, Part } from "../../../../src/core/panel/certainty/asked.ts";
 import { certaintyWord } from "../../../../src/core/panel/certainty/certainty-word.ts";
 import { chanceToPass } from "../../../../src/core/panel/certainty/chance-to-pass.ts";
 import { flatJudges, withoutJudges } from "../../../../src/core/panel/certainty/flat-judges.ts";
@@ -41,7 +41,7 @@ function aPanel(
       share: 0,
       within: 0,
     });
-  const asked = { parts, pass: lines.pass ?? 50, isBarred: false };
+  const asked: Asked = { parts, pass: lines.pass ?? 50, isBarred: false, combine: "mean" };
   return {
     marks: {
       judges,
@@ -53,7 +53,6 @@ function aPanel(
       weights: new Float64Array(all).fill(1 / all),
     },
     candidates: Array.from({ length: candidates }, () => asked),
-    combine: "mean",
   };
 }
 

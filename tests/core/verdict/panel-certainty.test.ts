@@ -1,0 +1,106 @@
+import { describe, expect, it } from "vitest";
+import type { CandidateId, ItemId, PersonId } from "../../../src/core/identity.ts";
+import type { CandidateCase } from "../../../src/core/verdict/outcome.ts";
+import { outcome } from "../../../src/core/verdict/outcome-of.ts";
+import {
+  type Certainty,
+  panelCertainty,
+  withCertainty,
+} from "../../../src/core/verdict/panel-certainty.ts";
+import { aCase, type Level } from "../../builders/a-case.ts";
+
+/** A test of so many candidates; everything else as `aCase` has it. */
+function aTest(
+  candidates: number,
+  level: (candidate: number, judge: number, cell: string) => Level,
+  but: Parameters<typeof aCase>[0] = {},
+): CandidateCase[] {
+  return Array.from({ length: candidates }, (_, who) => {
+    const candidate = `candidate-${who + 1}` as CandidateId;
+    const from = aCase({
+      ...but,
+      level: (place, judge) =>
+        place.criterion === "done"
+          ? 2
+          : level(who + 1, judge, `${place.item}/${place.side}/${place.criterion}`),
+    });
+    return { ...from, candidate, marks: from.marks.map((mark) => ({ ...mark, candidate })) };
+  });
+}
+const certaintyOf = (cases: readonly CandidateCase[]) =>
+  panelCertainty(cases.map((one) => ({ ...one, outcome: outcome(one) })));
+const hash = (text: string) =>
+  [...text].reduce((sum, letter) => (sum * 31 + letter.charCodeAt(0)) % 1009, 7);
+/** Levels 2 to 4, the later candidates the better; each judge a little different. */
+const various = (candidate: number, judge: number, cell: string): Level =>
+  Math.min(4, 1 + Math.floor((candidate + (hash(`${cell}${judge}${candidate}`) % 5)) / 3));
+
+describe("how sure the results of a belt test are", () => {
+  it("[V15] certainty is given where marks support it, about the result that was computed", () => {
+    const cases = aTest(8, various, { judges: 3 });
+    const found = certaintyOf(cases);
+    for (const one of cases) {
+      const computed = outcome(one);
+      const its = found.get(one.candidate) as Certainty;
+      expect(its.pass).toBeGreaterThanOrEqual(0);
+      expect(its.sure).toBe(computed.computed === "pass" ? its.pass : 1 - its.pass);
+      expect(its.flatJudges).toEqual([]);
+      expect(withCertainty(computed, its).certainty).toBe(its);
+    }
+    const pass = (who: number) => (found.get(`candidate-${who}` as CandidateId) as Certainty).pass;
+    expect(pass(8)).toBeGreaterThan(0.95);
+    expect(pass(1)).toBeLessThan(0.05);
+  });
+
+  it("[V15] and where they do not there is a reason, never a guess", () => {
+    const reason = (cases: CandidateCase[]) => certaintyOf(cases).get("candidate-1" as CandidateId);
+    expect(reason(aTest(3, various, { judges: 1 }))).toBe("one-judge");
+    expect(reason(aTest(3, (_, judge, cell) => (hash(cell) % 2 === judge % 2 ? 3 : null)))).toBe(
+      "nothing-shared",
+    );
+    expect(reason(aTest(3, () => null))).toBe("incomplete");
+    expect(reason(aTest(3, various, { presence: "absent" }))).toBe("not-present");
+    expect(reason(aTest(3, various, { revealed: [] }))).toBe("not-open");
+    const [first, ...others] = aTest(3, various, { judges: 3 });
+    const unlocked = { ...(first as CandidateCase), outcome: outcome(first as CandidateCase) };
+    expect(
+      panelCertainty([
+        { ...unlocked, marks: [] },
+        ...others.map((one) => ({ ...one, outcome: outcome(one) })),
+      ]).get("candidate-1" as CandidateId),
+    ).toBe("not-seen");
+    expect(withCertainty(unlocked.outcome, "one-judge")).toMatchObject({
+      certainty: null,
+      certaintyReason: "one-judge",
+    });
+  });
+
+  it("[V15] names who gave everybody the same mark, and says it with and without them", () => {
+    const cases = aTest(8, (who, judge, cell) => (judge === 2 ? 3 : various(who, judge, cell)), {
+      judges: 3,
+    });
+    const its = certaintyOf(cases).get("candidate-4" as CandidateId) as Certainty;
+    expect(its.flatJudges).toEqual(["judge-2" as PersonId]);
+    expect(its.withFlat?.pass).not.toBeCloseTo(its.pass, 3);
+  });
+
+  it("[V15] struck marks, excused items and failed checklists count as they do in the verdict", () => {
+    const cases = aTest(6, various, { judges: 3 });
+    const before = certaintyOf(cases).get("candidate-3" as CandidateId) as Certainty;
+    const struck = cases.map((one) => ({
+      ...one,
+      settlements: [
+        { question: "relation/judge-1", decision: "struck" as const, judge: "judge-1" as PersonId },
+      ],
+      relations: [{ judge: "judge-1" as PersonId, relation: "own-student" as const }],
+    }));
+    expect((certaintyOf(struck).get("candidate-3" as CandidateId) as Certainty).pass).not.toBe(
+      before.pass,
+    );
+    const item = cases[0]?.rubric.sections[0]?.items[0]?.id as ItemId;
+    const excused = cases.map((one, at) => (at === 2 ? { ...one, excused: [item] } : one));
+    const its = certaintyOf(excused).get("candidate-3" as CandidateId) as Certainty;
+    expect(its.pass).toBeGreaterThanOrEqual(0);
+    expect(its.pass).not.toBe(before.pass);
+  });
+});
