@@ -4,7 +4,7 @@ import type { EntryBody, EntryOf } from "./entry.ts";
 import { byAge } from "./order.ts";
 import type { Scorebook } from "./scorebook.ts";
 
-type Undoable = EntryOf<"mark" | "overall" | "faults">;
+export type Undoable = EntryOf<"mark" | "overall" | "faults">;
 export type Undo =
   | { kind: "mark"; body: EntryBody<"mark">; replaces: EntryId[] }
   | { kind: "overall"; body: EntryBody<"overall">; replaces: EntryId[] }

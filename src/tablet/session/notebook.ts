@@ -16,6 +16,11 @@ export interface NotebookSettings {
   nowMs: () => number;
 }
 
+/** A screen that has drawn its own write waits this long at most for the disk before it hears of it. Milliseconds. */
+const DRAWN_MS = 100;
+/** What nobody waits to see is told together. Milliseconds. */
+const SOON_MS = 50;
+
 /** What the hub tells beside entries: heard, shown, forgotten. */
 export interface HallNews {
   coverage: ReadonlyMap<string, Coverage>;
@@ -122,23 +127,25 @@ export class Notebook {
     return () => this.#keptListeners.delete(listener);
   }
   #changed(): void {
+    clearTimeout(this.#soon);
+    this.#soon = undefined;
     this.#version++;
     for (const listener of this.#listeners) listener();
   }
 
-  /** For what nobody waits to see: several in a row are shown once. */
-  #changedSoon(): void {
-    this.#soon ??= setTimeout(() => {
-      this.#soon = undefined;
-      this.#changed();
-    }, 50);
+  #changedWithin(ms: number): void {
+    this.#soon ??= setTimeout(() => this.#changed(), ms);
   }
 
-  /** Writes one entry; resolves when it is on this device's disk. */
+  /**
+   * Writes one entry; resolves when it is on this device's disk.
+   *
+   * @param more.drawn  the screen shows it already: listeners hear when the disk has answered, or after a tenth of a second
+   */
   async write<Kind extends EntryKind>(
     kind: Kind,
     body: EntryBody<Kind>,
-    more: { replaces?: readonly EntryId[]; sides?: readonly SideRecord[] } = {},
+    more: { replaces?: readonly EntryId[]; sides?: readonly SideRecord[]; drawn?: boolean } = {},
   ): Promise<EntryOf<Kind>> {
     const entry = this.#pen.write(kind, body, more.replaces);
     const sides = more.sides ?? [];
@@ -148,7 +155,8 @@ export class Notebook {
     this.#unsent.add(entry.id);
     // The disk first, then the screen: the one works while the other is drawn.
     const keeping = this.#keep();
-    this.#changed();
+    if (more.drawn) this.#changedWithin(DRAWN_MS);
+    else this.#changed();
     await keeping;
     return entry;
   }
@@ -236,7 +244,7 @@ export class Notebook {
       this.#unsent.delete(id);
       this.#refused.delete(id);
     }
-    this.#changedSoon();
+    this.#changedWithin(SOON_MS);
   }
   wasRefused(id: EntryId, fault: Fault): void {
     this.#refused.set(id, fault);

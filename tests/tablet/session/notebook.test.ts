@@ -78,6 +78,26 @@ describe("a notebook", () => {
     expect(notebook.isKept(mark?.entry as never)).toBe(true);
   });
 
+  it("tells of a mark that its screen has drawn once, when the disk has it; after a tenth of a second where the disk is slow", async () => {
+    const { notebook, store } = await aNotebook();
+    const told = vi.fn();
+    notebook.subscribe(told);
+    const writing = notebook.write("mark", tap(2), { drawn: true });
+    expect(told).not.toHaveBeenCalled();
+    const mark = await writing;
+    expect(told).toHaveBeenCalledTimes(1);
+    expect(notebook.isKept(mark.id)).toBe(true);
+
+    let answer = () => {};
+    vi.spyOn(store, "keep").mockReturnValueOnce(new Promise((done) => (answer = done)));
+    const slow = notebook.write("mark", tap(3), { drawn: true });
+    await vi.waitFor(() => expect(told).toHaveBeenCalledTimes(2));
+    expect(notebook.unkept).toBe(1);
+    answer();
+    await slow;
+    expect(told).toHaveBeenCalledTimes(3);
+  });
+
   it("keeps the mark in view and tries again when the disk is full", async () => {
     const { store, notebook } = await aNotebook();
     const keep = store.keep;

@@ -7,8 +7,10 @@ import type { BoardColumn, BoardRow, Scale } from "./board-data.ts";
 import type { BoardForm, BoardLayout, BoardShape } from "./board-layout.ts";
 import { GridHeads } from "./grid-heads.tsx";
 import { GridRow } from "./grid-row.tsx";
+import type { WetInk } from "./wet-ink.ts";
 
 interface BoardGridProps {
+  ink: WetInk;
   gridRef: RefObject<HTMLDivElement | null>;
   form: BoardForm;
   shape: BoardShape;
@@ -57,6 +59,7 @@ export function BoardGrid(props: BoardGridProps) {
       {rows.map((row, index) => (
         <GridRow
           key={row.criterion}
+          ink={props.ink}
           title={row.title}
           asked={row.asked}
           index={index}

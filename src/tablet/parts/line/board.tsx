@@ -1,4 +1,4 @@
-import { useRef, useState } from "react";
+import { useLayoutEffect, useRef, useState } from "react";
 import type { CandidateId } from "../../../core/identity.ts";
 import { judgeWords } from "../../../words/judge-words.ts";
 import { useSay } from "../use-say.ts";
@@ -21,6 +21,7 @@ import { useBoardLayout } from "./use-board-layout.ts";
 import { useContacts } from "./use-contacts.ts";
 import { useSize } from "./use-size.ts";
 import { useSteadyCall, useSteadyList, useSteadyTable } from "./use-steady.ts";
+import { cellKey, WetInk } from "./wet-ink.ts";
 import "./board.css";
 
 const shapeOf = ({ width, height }: { width: number; height: number }): BoardShape =>
@@ -40,6 +41,8 @@ export function Board<Row extends string>(props: FormedBoardProps<Row>) {
   const [rootRef, rootSize] = useSize<HTMLElement>({ width: 1180, height: 732, textScale: 1 });
   const [boardRef, size] = useSize<HTMLDivElement>({ width: 1180, height: 645, textScale: 1 });
   const gridRef = useRef<HTMLDivElement>(null);
+  const [ink] = useState(() => new WetInk());
+  useLayoutEffect(() => ink.dry());
   const shape = shapeOf(rootSize);
   const form = props.form === "cells" && shape === "phone" ? "strips" : props.form;
 
@@ -79,6 +82,12 @@ export function Board<Row extends string>(props: FormedBoardProps<Row>) {
     const open = lanes.filter(({ state }) => state === "open").map((lane) => lane.column.candidate);
     if (mayRest && open.length > 0) onRest(open);
   };
+  const newestCell =
+    newest &&
+    cellKey(
+      columns.findIndex(({ candidate }) => candidate === newest.candidate),
+      rows.findIndex(({ criterion }) => criterion === newest.criterion),
+    );
   const cellAt = (at: number, row: number) => {
     const who = columns[at];
     const what = rows[row];
@@ -90,7 +99,10 @@ export function Board<Row extends string>(props: FormedBoardProps<Row>) {
     return {
       held,
       isMarked: held !== undefined,
-      mark: (level: number | "not-seen" | "cleared") => props.onMark(candidate, criterion, level),
+      mark: (level: number | "not-seen" | "cleared") => {
+        props.onMark(candidate, criterion, level);
+        ink.write(cellKey(at, row), level === "cleared" ? undefined : level, newestCell);
+      },
       notSeen: () => props.onNotSeen(candidate),
     };
   };
@@ -178,6 +190,7 @@ export function Board<Row extends string>(props: FormedBoardProps<Row>) {
           })}
           <BoardGrid
             gridRef={gridRef}
+            ink={ink}
             form={form}
             shape={shape}
             layout={layout}

@@ -4,9 +4,11 @@ import { LevelMark, NotSeenMark } from "../level-glyph.tsx";
 import { useSay } from "../use-say.ts";
 import type { BoardLayout } from "./board-layout.ts";
 import { lowerFirst } from "./lower-first.ts";
+import { cellKey, useWet, type WetInk } from "./wet-ink.ts";
 import "./cell.css";
 
 interface CellProps {
+  ink: WetInk;
   layout: BoardLayout;
   left: number;
   top: number;
@@ -37,8 +39,14 @@ interface CellProps {
  * A gridcell whose name tells its state ("14 Mia, extension: nearly"), holding one button a target: a reader's finger can press
  * each level, and the arrow keys need only one stop a cell. Radios would not do, since the level that stands can be taken off.
  */
-export const Cell = memo(function Cell(props: CellProps) {
-  const { layout, left, top, column, row, level, kept, newest, asked, seen, meetsLevel } = props;
+export const Cell = memo(function Cell(drawn: CellProps) {
+  const at = cellKey(drawn.column, drawn.row);
+  const wet = useWet(drawn.ink, at);
+  const props = wet?.written
+    ? { ...drawn, level: wet.written.level, how: "tapped" as const, kept: false }
+    : drawn;
+  const { layout, left, top, level, kept, asked, seen, meetsLevel } = props;
+  const newest = wet?.newest ?? props.newest;
   const say = useSay(judgeWords);
   const from = layout.bounds[0] ?? 0;
   const width = (layout.bounds.at(-1) ?? 0) - from;
@@ -65,7 +73,7 @@ export const Cell = memo(function Cell(props: CellProps) {
       aria-label={label}
       aria-disabled={!asked || undefined}
       tabIndex={props.reached ? 0 : -1}
-      data-cell={`${column} ${row}`}
+      data-cell={at}
       style={{ left: left + from, top: top + layout.nameHeight, width, height }}
     >
       <svg className="cell-ink" width={width} height={height} aria-hidden="true">

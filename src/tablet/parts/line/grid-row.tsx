@@ -4,8 +4,10 @@ import type { BoardColumn, Scale } from "./board-data.ts";
 import type { BoardLayout } from "./board-layout.ts";
 import { Cell } from "./cell.tsx";
 import { RowTitle } from "./row-title.tsx";
+import type { WetInk } from "./wet-ink.ts";
 
 interface GridRowProps {
+  ink: WetInk;
   title: string;
   asked: boolean;
   index: number;
@@ -53,6 +55,7 @@ export const GridRow = memo(function GridRow(props: GridRowProps) {
         return (
           <Cell
             key={column.candidate}
+            ink={props.ink}
             layout={layout}
             left={lane.left}
             top={(layout.ranks[lane.rank] ?? 0) + offset}

@@ -1,15 +1,8 @@
-import { memo, useMemo, useState } from "react";
-import type {
-  CandidateId,
-  CriterionId,
-  FaultId,
-  ItemId,
-  PersonId,
-} from "../../../core/identity.ts";
+import { memo, useMemo } from "react";
+import type { CandidateId, CriterionId, FaultId, PersonId } from "../../../core/identity.ts";
 import type { JudgeCall } from "../../../core/planning/judge-calls.ts";
 import { type FaultLibrary, faultsFor } from "../../../core/rubric/fault-library.ts";
 import { criteriaAt } from "../../../core/rubric/lookup.ts";
-import { DONE } from "../../../core/rubric/rubric.ts";
 import { placeOf } from "../../../core/scorebook/judge-view.ts";
 import { markingWords } from "../../../words/marking-words.ts";
 import type { BoardColumn, BoardProps, BoardRow, CellMark } from "../../parts/line/board-data.ts";
@@ -19,11 +12,10 @@ import { Line } from "../../parts/line/line.tsx";
 import { useSay } from "../../parts/use-say.ts";
 import { candidateDetails } from "../../session/names.ts";
 import type { Notebook } from "../../session/notebook.ts";
-import type { JudgeHand, Undone } from "./judge-hand.ts";
+import { cellOfRow, type JudgeHand, OVERALL } from "./judge-hand.ts";
 
 /** The most candidates whose every level still gets a finger of its own. */
 const STRIPS_UP_TO = 3;
-const OVERALL = "overall" as CriterionId;
 
 interface JudgeBoardProps {
   notebook: Notebook;
@@ -56,24 +48,13 @@ export const JudgeBoard = memo(function JudgeBoard({
   const { book } = notebook;
   const { step, part, watched } = call;
   const say = useSay(markingWords);
-  const [newest, setNewest] = useState<{
-    candidate: CandidateId;
-    criterion: CriterionId;
-    item: ItemId | null;
-  }>();
-  const [undone, setUndone] = useState<Undone>();
+  const { last } = hand;
+  const newest =
+    last?.kind === "marked" && last.call === call.key && last.row !== null
+      ? { candidate: last.candidate, criterion: last.row }
+      : undefined;
 
   const isChecklist = step.marking === "checklist";
-  const itemOfRow = (row: CriterionId): ItemId | null =>
-    isChecklist ? (row as string as ItemId) : step.item;
-  const criterionOfRow = (row: CriterionId): CriterionId => (isChecklist ? DONE : row);
-  const placeAt = (row: CriterionId) => ({
-    section: step.section,
-    item: itemOfRow(row),
-    side: step.markedSide,
-    criterion: criterionOfRow(row),
-  });
-
   const columns: BoardColumn[] = watched.map((candidate) => {
     const rubric = book.rubricOf(candidate);
     const details = candidateDetails(notebook, candidate);
@@ -86,7 +67,7 @@ export const JudgeBoard = memo(function JudgeBoard({
       belt: rubric?.from.belt ?? { name: "", colour: "#ffffff" },
       notSeen:
         own.length > 0 &&
-        own.every((row) => book.cell(judge, candidate, placeAt(row))?.level === "not-seen"),
+        own.every((row) => book.cell(judge, candidate, cellOfRow(step, row))?.level === "not-seen"),
     };
   });
 
@@ -139,7 +120,7 @@ export const JudgeBoard = memo(function JudgeBoard({
       const judgement = book.overall(judge, candidate, step.section);
       return judgement === null ? undefined : { level: judgement, how: "tapped", kept: true };
     }
-    const write = book.cell(judge, candidate, placeAt(row));
+    const write = book.cell(judge, candidate, cellOfRow(step, row));
     if (!write || write.level === "cleared") return undefined;
     return { level: write.level, how: write.how, kept: notebook.isKept(write.entry) };
   };
@@ -165,7 +146,7 @@ export const JudgeBoard = memo(function JudgeBoard({
     newest && part === "cells" && !isChecklist && isBelow
       ? placeOf(book, newest.candidate, step)
       : undefined;
-  const on = newest ? book.faults(judge, newest.candidate, placeAt(newest.criterion)) : [];
+  const on = newest ? book.faults(judge, newest.candidate, cellOfRow(step, newest.criterion)) : [];
   const faults =
     newest && newestPlace && library
       ? faultsFor(library, newestPlace.section, newestPlace.item, newest.criterion)
@@ -180,23 +161,19 @@ export const JudgeBoard = memo(function JudgeBoard({
     scale,
     cell,
     isAsked: isAskedOf,
-    newest: newest && { candidate: newest.candidate, criterion: newest.criterion },
-    undone: undone && { candidate: undone.candidate, criterion: undone.criterion },
+    newest,
+    undone:
+      last?.kind === "undone" ? { candidate: last.candidate, criterion: last.row } : undefined,
     faults,
     handed,
     flipped,
     mayRest: part === "cells",
     onMark(candidate, row, level) {
       onTouch();
-      setUndone(undefined);
-      setNewest({ candidate, criterion: row, item: itemOfRow(row) });
-      if (part === "overall")
-        hand.overall(call, candidate, typeof level === "number" ? level : null);
-      else hand.mark(call, candidate, itemOfRow(row), criterionOfRow(row), level);
+      hand.mark(call, candidate, row, level);
     },
     onRest(candidates) {
       onTouch();
-      setUndone(undefined);
       hand.rest(call, wave, candidates);
     },
     onNotSeen(candidate) {
@@ -206,15 +183,14 @@ export const JudgeBoard = memo(function JudgeBoard({
     },
     onUndo() {
       onTouch();
-      setUndone(hand.undo());
-      setNewest(undefined);
+      hand.undo(call);
     },
     onFault(id) {
       onTouch();
       if (!newest) return;
       const fault = id as FaultId;
       const now = on.includes(fault) ? on.filter((one) => one !== fault) : [...on, fault];
-      hand.faults(call, newest.candidate, newest.item, newest.criterion, now);
+      hand.faults(call, newest.candidate, newest.criterion, now);
     },
   };
   if (isChecklist && part === "cells") return <Checklist {...props} />;

@@ -1,7 +1,7 @@
-import { render, screen, within } from "@testing-library/react";
+import { act, render, screen, within } from "@testing-library/react";
 import userEvent from "@testing-library/user-event";
 import { useState } from "react";
-import { expect, it, vi } from "vitest";
+import { beforeEach, expect, it, vi } from "vitest";
 import type { CandidateId } from "../../../../src/core/identity.ts";
 import type { CellMark } from "../../../../src/tablet/parts/line/board-data.ts";
 import { Cells } from "../../../../src/tablet/parts/line/cells.tsx";
@@ -40,7 +40,10 @@ const allMeet: Record<string, CellMark> = Object.fromEntries(
   ),
 );
 
-/** A screen that makes everything anew each time, as one that reads the scorebook does. */
+/** What the disk has not answered yet. */
+let answers: (() => void)[] = [];
+
+/** A screen that makes everything anew each time, as one that reads the scorebook does; and only once the disk has answered. */
 function Day() {
   const [marks, setMarks] = useState(allMeet);
   return (
@@ -59,7 +62,8 @@ function Day() {
       }}
       onMark={(candidate, criterion, level) => {
         if (level === "cleared") return;
-        setMarks({ ...marks, [`${candidate} ${criterion}`]: { level, how: "tapped", kept: true } });
+        const mark: CellMark = { level, how: "tapped", kept: true };
+        answers.push(() => setMarks((all) => ({ ...all, [`${candidate} ${criterion}`]: mark })));
       }}
       onRest={() => {}}
       onNotSeen={() => {}}
@@ -69,15 +73,44 @@ function Day() {
   );
 }
 
-it("draws one cell for a tap, and asks only its row", async () => {
+const taps = async (name: string, level: string) =>
+  userEvent.click(
+    within(screen.getByRole("gridcell", { name })).getByRole("button", { name: level }),
+  );
+
+beforeEach(() => {
+  answers = [];
   render(<Day />);
-  expect(drawn.cells).toHaveLength(30);
   drawn.cells.length = 0;
   drawn.rows.length = 0;
-  const cell = screen.getByRole("gridcell", { name: "3 Aiko, extension: meets" });
-  await userEvent.click(within(cell).getByRole("button", { name: "Nearly" }));
-  expect(screen.getByRole("gridcell", { name: "3 Aiko, extension: nearly" })).toBeTruthy();
+});
+
+it("draws the tapped cell at once and asks no row; when the disk has answered, the same cell and only its row", async () => {
+  await taps("3 Aiko, extension: meets", "Nearly");
+  expect(
+    screen.getByRole("gridcell", { name: /^3 Aiko, extension: nearly, not saved/ }),
+  ).toBeTruthy();
   expect(drawn.cells).toEqual(["level 2"]);
-  expect(new Set(drawn.rows)).toEqual(new Set([2]));
-  expect(drawn.rows).toHaveLength(6);
+  expect(drawn.rows).toEqual([]);
+
+  await act(async () => answers[0]?.());
+  expect(screen.getByRole("gridcell", { name: "3 Aiko, extension: nearly" })).toBeTruthy();
+  expect(new Set(drawn.cells)).toEqual(new Set(["level 2"]));
+  expect(drawn.rows).toEqual([2, 2, 2, 2, 2, 2]);
+});
+
+it("keeps two marks that were written before the disk answered, and underlines the later one", async () => {
+  await taps("3 Aiko, extension: meets", "Nearly");
+  await taps("5 Tom, target: meets", "Strong");
+  const underlined = () =>
+    [...document.querySelectorAll(".cell-newest, .cell-newest-open")].map((underline) =>
+      underline.closest("[data-cell]")?.getAttribute("aria-label"),
+    );
+  expect(screen.getByRole("gridcell", { name: /^3 Aiko, extension: nearly/ })).toBeTruthy();
+  expect(underlined()).toEqual([expect.stringMatching(/^5 Tom, target: strong/)]);
+  await act(async () => {
+    for (const answer of answers) answer();
+  });
+  expect(screen.getByRole("gridcell", { name: "3 Aiko, extension: nearly" })).toBeTruthy();
+  expect(screen.getByRole("gridcell", { name: "5 Tom, target: strong" })).toBeTruthy();
 });
