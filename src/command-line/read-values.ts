@@ -1,3 +1,4 @@
+import type { BorderlineCase } from "../core/items/borderline.ts";
 import { plainNumber } from "./plain-number.ts";
 import { readCsv, shown } from "./read-csv.ts";
 import { complaint } from "./statistics-trouble.ts";
@@ -30,6 +31,24 @@ export function readGroups(file: string): { name: string; values: number[] }[] {
     else groups.set(cells.group, [value]);
   });
   return [...groups].map(([name, own]) => ({ name, values: own }));
+}
+
+/** The columns `score,judgement`: percent, and 1 clear retest to 4 strong. @throws Trouble with every line outside those. */
+export function readCases(file: string): BorderlineCase[] {
+  const rows = readCsv(file, ["score", "judgement"], ["test", "candidate", "section"]);
+  const scores = numbers(file, rows, "score");
+  const judgements = numbers(file, rows, "judgement");
+  const cases = rows.map((_, i) => ({
+    score: (scores[i] as ValueLine).value,
+    judgement: (judgements[i] as ValueLine).value,
+  }));
+  const outside = cases.flatMap(({ score, judgement }, i) =>
+    score >= 0 && score <= 100 && judgement >= 1 && judgement <= 4
+      ? []
+      : [complaint("case-outside", { score, judgement }, { file, line: rows[i]?.line ?? 0 })],
+  );
+  if (outside.length > 0) throw new Trouble(outside);
+  return cases;
 }
 
 /** A column as numbers. @throws Trouble with every line that holds none. */

@@ -6,6 +6,7 @@ import type { CandidateCase } from "../core/verdict/outcome.ts";
 import { outcome } from "../core/verdict/outcome-of.ts";
 import { panelCertainty, withCertainty } from "../core/verdict/panel-certainty.ts";
 import { panelSeverity } from "../core/verdict/panel-severity.ts";
+import { smallestChange } from "../core/verdict/smallest-change.ts";
 import { sayTerminal } from "../words/terminal-words.ts";
 import { type MarkRow, misfit, readMarks } from "./read-marks.ts";
 import { type Rostered, readRoster } from "./read-roster.ts";
@@ -103,6 +104,8 @@ export function resultsFromMarks({
       number: person?.number,
       rubric,
       outcome: withCertainty(advised(computed, from, severity), certainty.get(candidate)),
+      change: its.length === 0 ? null : smallestChange(from),
+      overalls: [],
       issued: its.length === 0 ? ("absent" as const) : null,
     };
   });

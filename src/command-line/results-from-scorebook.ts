@@ -5,7 +5,10 @@ import type { ReadScorebook } from "../core/scorebook/read-scorebook-file.ts";
 import { fold, type Scorebook } from "../core/scorebook/scorebook.ts";
 import { CandidateDetails, PersonDetails, type SideRecord } from "../core/scorebook/side-record.ts";
 import { strayMarks } from "../core/scorebook/stray-marks.ts";
+import { caseOf } from "../core/verdict/case-of.ts";
+import type { Outcome } from "../core/verdict/outcome.ts";
 import { Reconciler } from "../core/verdict/reconciler.ts";
+import { smallestChange } from "../core/verdict/smallest-change.ts";
 import { faultSentence } from "../words/faults-words.ts";
 import { readScorebook } from "./read-scorebook.ts";
 import type { Candidate, TestResults } from "./test-results.ts";
@@ -30,6 +33,7 @@ export function resultsFromScorebook(file: string): TestResults {
         number,
         rubric,
         outcome,
+        overalls: book.overalls(candidate),
         issued: issuedOf(book, candidate),
       },
     ];
@@ -51,6 +55,10 @@ export function resultsFromScorebook(file: string): TestResults {
     remarks: [],
   };
 }
+
+/** Nothing is said of marks that are closed, or of somebody who did not take part. */
+const isOpen = ({ certainty, certaintyReason }: Outcome): boolean =>
+  Boolean(certainty) || (certaintyReason !== "not-open" && certaintyReason !== "not-present");
 
 function refuseStrays(file: string, book: Scorebook, { entries }: ReadScorebook): void {
   const strays = strayMarks(book, entries);

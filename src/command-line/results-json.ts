@@ -1,4 +1,5 @@
 import type { PersonId } from "../core/identity.ts";
+import { itemReport } from "../core/items/item-report.ts";
 import { placeKey } from "../core/scorebook/cell.ts";
 import type { Flag, Outcome } from "../core/verdict/outcome.ts";
 import type { Certainty } from "../core/verdict/panel-certainty.ts";
@@ -27,6 +28,8 @@ export function resultsJson(results: TestResults) {
       links: severity.links,
     },
     agreement: agreementJson(results),
+    /** By rubric: what was hard, what the class missed, and where judges' overall judgements put floors and pass mark. */
+    items: itemReport(candidates.filter(({ outcome }) => outcome.panelMarks.length > 0)),
   };
 }
 
@@ -57,7 +60,7 @@ function agreementJson({ locked }: TestResults) {
   return figures;
 }
 
-function candidateJson({ candidate, number, issued, outcome }: Candidate) {
+function candidateJson({ candidate, number, issued, outcome, change }: Candidate) {
   const { computed, score, scoreRounded, sections, retestSections, flags, panelMarks } = outcome;
   return {
     candidate,
@@ -83,6 +86,7 @@ function candidateJson({ candidate, number, issued, outcome }: Candidate) {
     adjusted: outcome.adjusted ?? null,
     ...(outcome.adjustedReason ? { adjustedReason: outcome.adjustedReason } : {}),
     certainty: outcome.certainty ? certaintyJson(outcome.certainty) : null,
+    smallestChange: change,
     ...(outcome.certainty ? {} : { certaintyReason: outcome.certaintyReason }),
     flags: flags.map(flagJson),
     panelMarks: panelMarks.map(panelMarkJson),

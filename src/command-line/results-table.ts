@@ -1,4 +1,5 @@
 import type { ItemId, PersonId, SectionId } from "../core/identity.ts";
+import { itemReport } from "../core/items/item-report.ts";
 import { itemOf, sectionOf } from "../core/rubric/lookup.ts";
 import type { Rubric } from "../core/rubric/rubric.ts";
 import { isIssuable, reviewQueue } from "../core/verdict/review-queue.ts";
@@ -34,6 +35,7 @@ export function resultsTable(results: TestResults, width: number): string {
     ]),
     ...questions(results, width),
     ...judgesLines(results, width),
+    ...missedLines(results, width),
   ].join("\n");
 }
 
@@ -188,6 +190,35 @@ function namesIn(rubric: Rubric, judgeName: TestResults["judgeName"]): Names {
     criterion: (id) => rubric.criteria.find((one) => one.id === id)?.title.toLowerCase() ?? id,
     judge: (id) => judgeName(id as Parameters<typeof judgeName>[0]),
   };
+}
+
+/** What most of a class missed, rank by rank; nothing where nothing was. */
+function missedLines({ candidates }: TestResults, width: number): string[] {
+  const reports = itemReport(candidates.filter(({ outcome }) => outcome.panelMarks.length > 0));
+  const lines = reports.flatMap(({ rubric: id, missed, candidates: count }) => {
+    const rubric = candidates.find((one) => one.rubric.id === id)?.rubric;
+    if (!rubric || missed.length === 0) return [];
+    const names = missed.map(({ section, item, missed: share }) =>
+      sayTerminal("missed-item", {
+        item: titleOf(rubric, section, item),
+        share: Math.round(100 * share),
+      }),
+    );
+    return wrapped(
+      sayTerminal("missed", { rubric: rubric.title, count, items: names.join(", ") }),
+      width,
+      "   ",
+    );
+  });
+  return lines.length === 0 ? [] : ["", sayTerminal("missed-heading"), "─".repeat(width), ...lines];
+}
+
+function titleOf(rubric: Rubric, at: SectionId, id: ItemId | null): string {
+  const section = sectionOf(rubric, at);
+  if (!section) return at;
+  return id === null
+    ? sayTerminal("missed-once", { section: section.title })
+    : (itemOf(section, id)?.title ?? id);
 }
 
 /** How strict each judge was, and what adjusting for it can do. */

@@ -1,3 +1,4 @@
+import { type BorderlineMark, borderline } from "../core/items/borderline.ts";
 import { isUnsupported } from "../core/panel/agreement/panel-table.ts";
 import { weightedKappa } from "../core/panel/agreement/weighted-kappa.ts";
 import { algorithmA } from "../core/panel/algorithm-a.ts";
@@ -12,7 +13,7 @@ import { summary } from "../core/statistics/summary.ts";
 import { type StatisticsKey, sayStatistics } from "../words/statistics-words.ts";
 import { figure, figureTable } from "./figure-table.ts";
 import { readCrossTable } from "./read-cross-table.ts";
-import { readGroups, readValues } from "./read-values.ts";
+import { readCases, readGroups, readValues } from "./read-values.ts";
 import { wrapped } from "./text-width.ts";
 
 export interface MethodOptions {
@@ -303,6 +304,28 @@ export const methods: Record<string, Method> = {
             figure(found.p, 4),
           ],
         ],
+      ),
+    };
+  },
+
+  borderline: (file) => {
+    const found = borderline(readCases(file));
+    const { group, regression } = found;
+    const json = ({ reason, ...mark }: BorderlineMark) => ({
+      ...mark,
+      ...(reason ? { reason: because(reason) } : {}),
+    });
+    return {
+      json: { group: json(group), regression: { ...json(regression), share: regression.share } },
+      text: tableText(
+        sayStatistics("borderline-plain"),
+        sayStatistics("borderline-columns"),
+        (["group", "regression"] as const).map((name) => [
+          label(`borderline-${name}`),
+          figure(found[name].mark, 1),
+          figure(found[name].error, 1),
+          String(found[name].cases),
+        ]),
       ),
     };
   },

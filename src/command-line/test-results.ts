@@ -1,8 +1,9 @@
 import type { CandidateId, PersonId } from "../core/identity.ts";
 import type { Rubric } from "../core/rubric/rubric.ts";
 import type { Mark } from "../core/scorebook/cell.ts";
-import type { Outcome } from "../core/verdict/outcome.ts";
+import type { CandidateCase, Outcome } from "../core/verdict/outcome.ts";
 import type { PanelSeverity } from "../core/verdict/panel-severity.ts";
+import type { SmallestChange } from "../core/verdict/smallest-change.ts";
 
 export interface Candidate {
   candidate: CandidateId;
@@ -11,6 +12,8 @@ export interface Candidate {
   number: number | undefined;
   rubric: Rubric;
   outcome: Outcome;
+  /** What the judges said of whole sections; paper does not say. */
+  overalls: CandidateCase["overalls"];
   issued: "pass" | "retest" | "withdrawn" | "absent" | null;
 }
 

@@ -97,11 +97,37 @@ describe("statistics", () => {
   });
 
   it.each(
-    "algorithm-a grubbs esd mandel cochran weighted-kappa trimmed-mean univariate anova".split(" "),
+    "algorithm-a grubbs esd mandel cochran weighted-kappa trimmed-mean univariate anova borderline".split(
+      " ",
+    ),
   )("names the column it misses for %s, and exits 2", async (method) => {
     const { code, err } = await statistics("colour\nred", "--method", method);
     expect(code).toBe(2);
     expect(err).toMatch(/values\.csv, line 1: the column “\w+” is missing/);
+  });
+
+  it("says where judges' words put the pass mark, of enough cases, and refuses what is outside", async () => {
+    const rows = Array.from(
+      { length: 40 },
+      (_, at) => `${20 * ((at % 4) + 1) + 15},${(at % 4) + 1}`,
+    );
+    const csv = ["score,judgement", ...rows].join("\n");
+    const { code, out } = await statistics(csv, "--method", "borderline", "--json");
+    expect(code).toBe(0);
+    // Scores are 20 × judgement + 15: at “borderline”, 2, they are 55.
+    expect(JSON.parse(out)).toMatchObject({
+      group: { mark: 55, cases: 10 },
+      regression: { mark: expect.closeTo(55, 9), cases: 40, share: expect.closeTo(1, 9) },
+    });
+    const few = await statistics("score,judgement\n50,2", "--method", "borderline", "--json");
+    expect(JSON.parse(few.out).group).toEqual({
+      mark: null,
+      cases: 1,
+      error: null,
+      reason: "there are too few values",
+    });
+    const wrong = await statistics("score,judgement\n50,2\n101,3", "--method", "borderline");
+    expect([wrong.code, wrong.err]).toEqual([2, expect.stringMatching(/line 3.*101/)]);
   });
 
   it("names the methods there are", async () => {

@@ -25,4 +25,24 @@ describe("report on the invented test in demo-data", () => {
       await results("demo-data/finished-test-marks.csv", "--roster", "demo-data/roster.csv"),
     ).toEqual(book);
   });
+
+  it("names what most of a class missed, and rests its marks on a number of cases", async () => {
+    const folder = resolve(".");
+    const { out } = await run(folder, ["report", "demo-data/finished-test.json", "--json"]);
+    const { items } = JSON.parse(out) as {
+      items: {
+        rubric: string;
+        missed: { item: string; missed: number }[];
+        passMarks: { section: string | null; group: { mark: number | null; cases: number } }[];
+      }[];
+    };
+    const green = items.find(({ rubric }) => rubric.startsWith("orange-to-green"));
+    expect(green?.missed.map(({ item, missed }) => [item, missed])).toEqual([
+      ["knife-hand-block", expect.closeTo(5 / 6, 9)],
+    ]);
+    for (const { passMarks } of items)
+      for (const { group } of passMarks) expect(group.mark === null).toBe(group.cases < 10);
+    const table = await run(folder, ["report", "demo-data/finished-test.json"], undefined, 100);
+    expect(table.out).toMatch(/What most of the class missed\n─+\n.*Knife-hand block \(83 of 100/);
+  });
 });

@@ -66,6 +66,8 @@ describe("report on a marks CSV", () => {
       certainty: { word: "clear", flatJudges: [], withFlatJudges: null },
     });
     expect(json.candidates[0].certainty.pass).toBeGreaterThan(95);
+    expect(json.candidates[0].smallestChange).toMatchObject({ to: "retest", isExact: true });
+    expect(json.candidates[1].smallestChange.to).toBe("pass");
     expect(json.candidates[0].certainty.pass).toBeLessThanOrEqual(100);
     expect(json.candidates[1]).toMatchObject({
       candidate: "8",
