@@ -34,6 +34,7 @@ export function resultsFromScorebook(file: string): TestResults {
         rubric,
         outcome,
         overalls: book.overalls(candidate),
+        change: isOpen(outcome) ? smallestChange(caseOf(book, candidate)) : null,
         issued: issuedOf(book, candidate),
       },
     ];

@@ -12,6 +12,8 @@ export interface Candidate {
   number: number | undefined;
   rubric: Rubric;
   outcome: Outcome;
+  /** The fewest marks that would turn the result; null where there is none, or the marks are closed. */
+  change: SmallestChange | null;
   /** What the judges said of whole sections; paper does not say. */
   overalls: CandidateCase["overalls"];
   issued: "pass" | "retest" | "withdrawn" | "absent" | null;
