@@ -34,6 +34,9 @@ const DoorScreen = lazy(async () => ({
 const PanelScreen = lazy(async () => ({
   default: (await import("./screens/chief/panel-screen.tsx")).PanelScreen,
 }));
+const ItemsScreen = lazy(async () => ({
+  default: (await import("./screens/chief/items-screen.tsx")).ItemsScreen,
+}));
 const AnchorsScreen = lazy(async () => ({
   default: (await import("./screens/chief/anchors-screen.tsx")).AnchorsScreen,
 }));
@@ -66,6 +69,7 @@ export function Router() {
               <Route path="chief" element={<BoardScreen />} />
               <Route path="chief/door" element={<DoorScreen />} />
               <Route path="chief/panel" element={<PanelScreen />} />
+              <Route path="chief/items" element={<ItemsScreen />} />
               <Route path="chief/anchors" element={<AnchorsScreen />} />
               <Route path="chief/candidates/:candidate" element={<CandidateScreen />} />
               <Route path="sheets" element={<SheetsScreen />} />

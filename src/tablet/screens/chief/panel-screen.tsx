@@ -69,6 +69,13 @@ export function PanelScreen() {
             </section>
           </div>
           <PanelSight report={report} />
+          <section className="panel-tell" aria-labelledby="panel-items">
+            <h2 id="panel-items">{say("items")}</h2>
+            <p>{say("items-text")}</p>
+            <Link className="key" to={`/tests/${pass.grading}/chief/items`}>
+              {say("items-key")}
+            </Link>
+          </section>
           <section className="panel-tell" aria-labelledby="panel-standard">
             <h2 id="panel-standard">{say("standard")}</h2>
             <p>{say("standard-text")}</p>

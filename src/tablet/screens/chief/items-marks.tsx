@@ -1,0 +1,49 @@
+import type { BorderlineMark } from "../../../core/items/borderline.ts";
+import type { RubricReport } from "../../../core/items/item-report.ts";
+import { sectionOf } from "../../../core/rubric/lookup.ts";
+import type { Rubric } from "../../../core/rubric/rubric.ts";
+import { itemsWords } from "../../../words/items-words.ts";
+import { useSay } from "../../parts/use-say.ts";
+
+/** How many cases each method needs before it says anything; see borderline.ts. */
+const NEEDED = { group: 10, regression: 20 };
+
+/** Where overall judgements put the pass mark and the floors, folded away: advice over several tests. */
+export function ItemsMarks({
+  rubric,
+  passMarks,
+}: {
+  rubric: Rubric;
+  passMarks: RubricReport["passMarks"];
+}) {
+  const say = useSay(itemsWords);
+  if (passMarks.every(({ regression }) => regression.cases === 0)) return null;
+  const words = (
+    by: keyof typeof NEEDED,
+    { mark, error, cases, reason }: BorderlineMark,
+  ): string => {
+    if (mark !== null) return say(`marks-${by}`, { mark, error: error ?? 0, cases });
+    return reason === "all-equal"
+      ? say("marks-equal")
+      : say("marks-few", { cases, needed: NEEDED[by] });
+  };
+  return (
+    <details>
+      <summary>{say("marks")}</summary>
+      <p className="items-quiet">{say("marks-about")}</p>
+      <ul>
+        {passMarks.map(({ section, now, group, regression }) => (
+          <li key={section ?? ""}>
+            <b>
+              {section === null
+                ? say("marks-whole")
+                : (sectionOf(rubric, section)?.title ?? section)}
+            </b>
+            , {say("marks-now", { now })}: {words("regression", regression)}
+            {group.mark !== null && `; ${words("group", group)}`}
+          </li>
+        ))}
+      </ul>
+    </details>
+  );
+}

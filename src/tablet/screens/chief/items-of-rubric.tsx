@@ -1,0 +1,81 @@
+import type { ItemFigures, RubricReport } from "../../../core/items/item-report.ts";
+import { itemOf, sectionOf } from "../../../core/rubric/lookup.ts";
+import type { Rubric } from "../../../core/rubric/rubric.ts";
+import { itemsWords } from "../../../words/items-words.ts";
+import { useSay } from "../../parts/use-say.ts";
+import { ItemsMarks } from "./items-marks.tsx";
+
+/** A correlation with the rest below this says little of anybody: common practice, no source. */
+const TELLS = 0.2;
+
+/** One rank's techniques: first what most missed, then all of them, then where the judges' words draw the line. */
+export function ItemsOfRubric({ rubric, report }: { rubric: Rubric; report: RubricReport }) {
+  const say = useSay(itemsWords);
+  const { candidates, items, missed } = report;
+  const meets = rubric.scale.levels[rubric.scale.meetsLevel - 1]?.title ?? "";
+  const titleOf = ({ section: at, item: id }: ItemFigures): string => {
+    const section = sectionOf(rubric, at);
+    if (!section) return at;
+    return id === null
+      ? say("once", { section: section.title })
+      : (itemOf(section, id)?.title ?? id);
+  };
+  const below = (one: ItemFigures) => Math.round(one.missed * one.candidates);
+  // A class too small for any of them has no such column.
+  const canTell = items.some(({ reason }) => reason !== "too-few");
+  const tells = ({ discrimination, reason }: ItemFigures): string => {
+    if (discrimination === null)
+      return say(reason === "all-equal" ? "tells-equal" : "tells-unknown");
+    if (discrimination < 0) return say("tells-against");
+    return say(discrimination < TELLS ? "tells-little" : "tells-yes");
+  };
+  return (
+    <section className="items-rubric" aria-label={rubric.title}>
+      <h2>{say("rubric", { title: rubric.title, candidates })}</h2>
+      <h3>{say("missed")}</h3>
+      {missed.length > 0 ? (
+        <ul>
+          {missed.map((one) => (
+            <li key={`${one.section}/${one.item}`}>
+              {say("missed-line", {
+                item: titleOf(one),
+                below: below(one),
+                candidates: one.candidates,
+                meets,
+              })}
+            </li>
+          ))}
+        </ul>
+      ) : (
+        <p>{candidates < 4 ? say("missed-few", { candidates }) : say("missed-none")}</p>
+      )}
+      <details>
+        <summary>{say("all")}</summary>
+        {/* biome-ignore lint/a11y/noNoninteractiveTabindex: a table wider than the page is scrolled with the arrow keys. */}
+        <section className="items-scroll" tabIndex={0} aria-label={say("all")}>
+          <table>
+            <thead>
+              <tr>
+                <th scope="col">{say("column-item")}</th>
+                <th scope="col">{say("column-reached")}</th>
+                <th scope="col">{say("column-missed", { meets })}</th>
+                {canTell && <th scope="col">{say("column-tells")}</th>}
+              </tr>
+            </thead>
+            <tbody>
+              {items.map((one) => (
+                <tr key={`${one.section}/${one.item}`}>
+                  <th scope="row">{titleOf(one)}</th>
+                  <td>{say("percent", { value: one.reached })}</td>
+                  <td>{say("of", { below: below(one), candidates: one.candidates })}</td>
+                  {canTell && <td>{tells(one)}</td>}
+                </tr>
+              ))}
+            </tbody>
+          </table>
+        </section>
+      </details>
+      <ItemsMarks rubric={rubric} passMarks={report.passMarks} />
+    </section>
+  );
+}

@@ -1,0 +1,54 @@
+// The chief examiner as teacher, at home in the week after; a minute to plan the next lessons.
+import { Link, Navigate } from "react-router";
+import { itemReport } from "../../../core/items/item-report.ts";
+import { itemsWords } from "../../../words/items-words.ts";
+import { EmptyState } from "../../parts/empty-state.tsx";
+import { PageBand } from "../../parts/page-band.tsx";
+import { useSay } from "../../parts/use-say.ts";
+import { useOutcomes } from "../../session/outcomes.ts";
+import { useNotebook } from "../../session/services.tsx";
+import { WayAround } from "../../session/way-around.tsx";
+import { ItemsOfRubric } from "./items-of-rubric.tsx";
+import "../../parts/key.css";
+import "./items.css";
+
+export function ItemsScreen() {
+  const { book, pass } = useNotebook();
+  const { all } = useOutcomes();
+  const say = useSay(itemsWords);
+  if (!pass.roles.includes("chief")) return <Navigate replace to={`/tests/${pass.grading}`} />;
+  const reports = itemReport(
+    all.flatMap((outcome) => {
+      const rubric = book.rubricOf(outcome.candidate);
+      if (!rubric || outcome.panelMarks.length === 0) return [];
+      // Where a section is closed it has no score here, and its judgements count for nothing.
+      const overalls = book.overalls(outcome.candidate);
+      return [{ candidate: outcome.candidate, rubric, outcome, overalls }];
+    }),
+  );
+  const back = (
+    <Link className="key" to={`/tests/${pass.grading}/chief/panel`}>
+      {say("to-panel")}
+    </Link>
+  );
+  return (
+    <>
+      <PageBand title={say("title")} about={say("about")} keys={<WayAround />} />
+      {reports.length === 0 ? (
+        <main>
+          <EmptyState title={say("empty")} keys={back}>
+            {say("empty-text")}
+          </EmptyState>
+        </main>
+      ) : (
+        <main className="items-page">
+          <p>{back}</p>
+          {reports.map((report) => {
+            const rubric = book.rubric(report.rubric);
+            return rubric && <ItemsOfRubric key={rubric.id} rubric={rubric} report={report} />;
+          })}
+        </main>
+      )}
+    </>
+  );
+}

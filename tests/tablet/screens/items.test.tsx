@@ -1,0 +1,55 @@
+import { screen, within } from "@testing-library/react";
+import { describe, expect, it } from "vitest";
+import type { PersonId } from "../../../src/core/identity.ts";
+import { ItemsScreen } from "../../../src/tablet/screens/chief/items-screen.tsx";
+import { aMarkedDay } from "../../builders/a-marked-day.ts";
+import { aSession } from "../../builders/a-session.tsx";
+import { aTestDay } from "../../builders/a-test-day.ts";
+
+const marked = (candidates: number, locks?: (judge: PersonId, section: string) => boolean) =>
+  aMarkedDay({
+    day: aTestDay({ candidates }),
+    levelOf: (candidate, place) =>
+      place.section === "etiquette"
+        ? 2
+        : place.item === "low-block" && candidate !== "candidate-1"
+          ? 2
+          : 3,
+    ...(locks ? { locks } : {}),
+  }).entries;
+const shown = async (entries: ReturnType<typeof marked>, role: "chief" | "judge" = "chief") =>
+  (await aSession("chief", [role], entries)).show(<ItemsScreen />);
+
+describe("what was hard", () => {
+  it("names what most of the class missed", async () => {
+    await shown(marked(4));
+    const rank = screen.getByRole("region", { name: "White to yellow, junior" });
+    expect(
+      within(rank)
+        .getAllByRole("listitem")
+        .map(({ textContent }) => textContent),
+    ).toEqual(["Low block: 3 of 4 below “Meets”"]);
+    const row = within(rank).getByRole("row", { name: /^Low block/, hidden: true });
+    // By hand: (66.7 + 3 × 33.3) / 4 = 41.65.
+    expect(row.textContent).toBe("Low block42 %3 of 4");
+  });
+  it("says of ten and more what tells the ready from the others", async () => {
+    await shown(marked(10));
+    const row = screen.getByRole("row", { name: /^Low block/, hidden: true });
+    // Candidate 1 alone reached it, and is otherwise like everybody.
+    expect(row.textContent).toBe("Low block37 %9 of 10all alike");
+  });
+  it("says little of three candidates", async () => {
+    await shown(marked(3));
+    expect(screen.getByText("A class of 3 says little of a technique.")).toBeTruthy();
+  });
+  it("shows nothing of sections that are not open", async () => {
+    await shown(marked(4, (judge, section) => section === "etiquette" || judge !== "judge-1"));
+    expect(screen.queryByText(/Low block/)).toBeNull();
+    expect(screen.getByRole("row", { name: /^Bows on entering/, hidden: true })).toBeTruthy();
+  });
+  it("is the chief's alone", async () => {
+    await shown(marked(4), "judge");
+    expect(screen.queryByText("What most of the class missed")).toBeNull();
+  });
+});
