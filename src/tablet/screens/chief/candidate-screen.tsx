@@ -22,6 +22,7 @@ import { type CellOfAll, rowsOf } from "./candidate-cells.ts";
 import { CandidateQuestions } from "./candidate-questions.tsx";
 import { CandidateSection } from "./candidate-section.tsx";
 import { CandidateSettle } from "./candidate-settle.tsx";
+import { CandidateSure } from "./candidate-sure.tsx";
 import { CandidateVerdict } from "./candidate-verdict.tsx";
 import { CandidateWaits } from "./candidate-waits.tsx";
 import { CandidateWhole } from "./candidate-whole.tsx";
@@ -104,7 +105,10 @@ function CandidatePage({
         <div className="candidate-words">
           <Result told={told} outcome={outcome} />
           {isOpen(outcome) && isHere(book, candidate) && (
-            <CandidateWhole told={told} outcome={outcome} />
+            <>
+              <CandidateSure told={told} outcome={outcome} />
+              <CandidateWhole told={told} outcome={outcome} />
+            </>
           )}
           {isHere(book, candidate) && <CandidateWaits told={told} outcome={outcome} />}
           {open.length > 0 && isHere(book, candidate) && (

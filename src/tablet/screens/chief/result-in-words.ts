@@ -12,7 +12,7 @@ export interface ResultInWords {
   why: readonly string[];
 }
 
-/** What is computed of a candidate, in plain words, and why. Nothing of closed marks is in it, and nothing is said of certainty before it is computed. */
+/** What is computed of a candidate, in plain words, and why. Nothing of closed marks is in it; how sure it is stands in candidate-sure.tsx. */
 export function resultInWords(told: Told, outcome: Outcome): ResultInWords {
   const { say, rubric, notebook, candidate } = told;
   const given = givenName(notebook, candidate);
