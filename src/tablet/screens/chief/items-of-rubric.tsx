@@ -20,6 +20,7 @@ export function ItemsOfRubric({ rubric, report }: { rubric: Rubric; report: Rubr
       ? say("once", { section: section.title })
       : (itemOf(section, id)?.title ?? id);
   };
+  const everything = say("all-of", { title: rubric.title });
   const below = (one: ItemFigures) => Math.round(one.missed * one.candidates);
   // A class too small for any of them has no such column.
   const canTell = items.some(({ reason }) => reason !== "too-few");
@@ -52,7 +53,7 @@ export function ItemsOfRubric({ rubric, report }: { rubric: Rubric; report: Rubr
       <details>
         <summary>{say("all")}</summary>
         {/* biome-ignore lint/a11y/noNoninteractiveTabindex: a table wider than the page is scrolled with the arrow keys. */}
-        <section className="items-scroll" tabIndex={0} aria-label={say("all")}>
+        <section className="items-scroll" tabIndex={0} aria-label={everything}>
           <table>
             <thead>
               <tr>

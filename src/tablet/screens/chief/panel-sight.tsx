@@ -23,7 +23,7 @@ export function PanelSight({ report: { judges, seen, groups } }: { report: Panel
             })}
       </p>
       {/* biome-ignore lint/a11y/noNoninteractiveTabindex: a table wider than the page is scrolled with the arrow keys. */}
-      <section className="panel-sight-scroll" tabIndex={0} aria-label={say("sight")}>
+      <section className="panel-sight-scroll" tabIndex={0} aria-label={say("sight-table")}>
         <table>
           <thead>
             <tr>
