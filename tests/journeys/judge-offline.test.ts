@@ -34,7 +34,7 @@ it("lets a judge without the network mark a whole section alone, and lock it", a
   }
   for (const judge of others) await judge.locks("blocks");
   await marksBlocksAlone(away, 0);
-  await away.locksInCalls("blocks");
+  await away.locks("blocks");
   await away.keepsHere(away.account.entries.length);
   for (const judge of others) await judge.hasTheHub();
 });
@@ -66,8 +66,7 @@ it("ends with the same verdicts and sheets, and with every tap on the hub", asyn
   const { caller, chief, judges } = people;
   const [away] = judges;
   await caller.next(6);
-  // Whoever stepped on alone is not dragged along: one tap leads back to the floor.
-  await away.goesBackToNow();
+  // Whoever stepped on alone follows the floor again, with no tap.
   await Promise.all(judges.map((judge, at) => marksCall(judge, at, ETIQUETTE)));
   for (const judge of judges) await judge.locks("etiquette");
   await chief.decides();

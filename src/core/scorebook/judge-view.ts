@@ -1,4 +1,4 @@
-import type { CandidateId, CriterionId, ItemId, PersonId } from "../identity.ts";
+import type { CandidateId, CriterionId, ItemId, PersonId, SectionId } from "../identity.ts";
 import type { Step } from "../planning/script.ts";
 import { criteriaAt, itemOf, meetsLevelAt, sectionOf } from "../rubric/lookup.ts";
 import type { Item, Section } from "../rubric/rubric.ts";
@@ -198,6 +198,24 @@ export function lockBody(
     if (entry.by === judge) basis[entry.device] = Math.max(basis[entry.device] ?? 0, entry.n);
   }
   return { section, candidates, basis: basis as EntryBody<"locked">["basis"] };
+}
+
+/** Between a judge's lock and the reveal nothing of theirs changes, unless the chief asked about a blank. */
+export function isLockedFor(
+  book: Scorebook,
+  judge: PersonId,
+  candidate: CandidateId,
+  section: SectionId,
+): boolean {
+  if (!book.hasLocked(judge, candidate, section) || book.isRevealed(candidate, section))
+    return false;
+  return !book.asks.some(
+    ({ body }) =>
+      body.judge === judge &&
+      body.candidate === candidate &&
+      body.section === section &&
+      body.ask === "blank",
+  );
 }
 
 /** What the chief asked this judge to look at again, and no mark in that candidate's section has answered since. */

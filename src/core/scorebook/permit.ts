@@ -9,6 +9,7 @@ import {
   isKnown,
   type Role,
 } from "./entry.ts";
+import { isLockedFor } from "./judge-view.ts";
 import { rubricMisfit } from "./rubric-replacement.ts";
 import type { Scorebook } from "./scorebook.ts";
 
@@ -241,7 +242,7 @@ function refusalOfJudging(
   return null;
 }
 
-/** Between a judge's lock and the reveal nothing changes, unless the chief asked about a blank. */
+/** A mark written before the lock may still arrive after it. */
 function refusalOfLocked(
   book: Scorebook,
   entry: JudgeEntry,
@@ -249,15 +250,10 @@ function refusalOfLocked(
   section: EntryOf<"overall">["body"]["section"],
 ): Fault | null {
   const lock = book.lock(entry.by, candidate, section);
-  if (!lock || entry.lamport <= lock.lamport || book.isRevealed(candidate, section)) return null;
-  const isAsked = book.asks.some(
-    ({ body }) =>
-      body.judge === entry.by &&
-      body.candidate === candidate &&
-      body.section === section &&
-      body.ask === "blank",
-  );
-  return isAsked ? null : { code: "ALREADY_LOCKED", with: { candidate, section } };
+  if (!lock || entry.lamport <= lock.lamport) return null;
+  return isLockedFor(book, entry.by, candidate, section)
+    ? { code: "ALREADY_LOCKED", with: { candidate, section } }
+    : null;
 }
 
 function refusalOfMark(book: Scorebook, entry: EntryOf<"mark">): Fault | null {

@@ -5,9 +5,9 @@ import { FromHub } from "../../sync/protocol.ts";
 export const nextTryMs = (tries: number, chance: number): number =>
   Math.min(8000, 500 * 2 ** tries) * (0.5 + chance);
 
-/** No word for this long means that the line only looks open (a tablet that slept). */
-const SILENCE_MS = 12_000;
-const PING_MS = 4_000;
+/** No word for this long means that the line only looks open: half a set of six, then the judge may step on alone. */
+const SILENCE_MS = 6_000;
+const PING_MS = 2_000;
 
 /** A WebSocket to the hub that reconnects until it is closed. */
 export function socketHubLink(url: string): OpenHubLink {

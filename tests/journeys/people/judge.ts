@@ -92,14 +92,6 @@ export class Judge {
     this.account.locks(section, CHILDREN);
   }
 
-  /** By the list of calls: the way of whoever stepped on alone. */
-  async locksInCalls(section: string): Promise<void> {
-    await this.page.getByRole("button", { name: "Calls", exact: true }).click();
-    await this.locks(section);
-    await this.page.keyboard.press("Escape");
-    await this.page.getByRole("dialog").waitFor({ state: "detached" });
-  }
-
   /** The tablet says how much only it holds. */
   async keepsHere(lines: number): Promise<void> {
     const said = this.page.getByText(/^No hub: \d+ kept here$/);
@@ -119,11 +111,6 @@ export class Judge {
   /** With no caller in reach: the next call of the script. */
   async stepsOn(): Promise<void> {
     await this.page.getByRole("button", { name: /^Next: / }).click();
-  }
-
-  /** Back from an earlier call to what is on the floor. */
-  async goesBackToNow(): Promise<void> {
-    await this.page.getByRole("button", { name: "Back to now" }).click();
   }
 
   #place(who: string, row: string): string {

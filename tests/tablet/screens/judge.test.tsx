@@ -4,6 +4,7 @@ import { beforeEach, describe, expect, it } from "vitest";
 import type { CandidateId, ItemId, PersonId, SectionId } from "../../../src/core/identity.ts";
 import { callBody, waveScript } from "../../../src/core/planning/wave-script.ts";
 import type { AnyEntry } from "../../../src/core/scorebook/entry.ts";
+import { lockBody } from "../../../src/core/scorebook/judge-view.ts";
 import { fold } from "../../../src/core/scorebook/scorebook.ts";
 import { JudgeScreen } from "../../../src/tablet/screens/judge/judge-screen.tsx";
 import { aPen } from "../../builders/a-pen.ts";
@@ -137,6 +138,39 @@ describe("the judge's screen", () => {
     expect(screen.getByText("right side")).toBeTruthy();
   });
 
+  it("follows the floor again at the first call after the judge stepped on alone", async () => {
+    await call(0);
+    await userEvent.click(screen.getByRole("button", { name: /Rest of line/ }));
+    await act(async () => mine.notebook.linkIs("away"));
+    await settle();
+    await userEvent.click(screen.getByRole("button", { name: /Next.*right side/ }));
+    await pastDeafness();
+    await userEvent.click(screen.getByRole("button", { name: /Rest of line/ }));
+    await settle();
+    expect(screen.getByText("right side")).toBeTruthy();
+
+    // The hub is back, with what was called meanwhile: closed board, so nothing is under the finger.
+    await act(async () => mine.notebook.linkIs("live"));
+    expect(screen.getByText("right side")).toBeTruthy();
+    await call(2);
+    expect(heading()).toBe("Low block");
+    expect(screen.queryByRole("button", { name: "Back to now" })).toBeNull();
+  });
+
+  it("does not follow from an earlier call that the judge opened by hand", async () => {
+    await call(0);
+    cell(/^1 .*chamber: blank/i).focus();
+    await userEvent.keyboard("2");
+    await call(1);
+    await userEvent.click(screen.getByRole("button", { name: /Next.*right side/ }));
+    await userEvent.click(screen.getByRole("button", { name: /Still open.*8 blank/ }));
+    await userEvent.click(screen.getByRole("button", { name: /Rest of line/ }));
+    await settle();
+    await call(2);
+    expect(heading()).toBe("Rising block");
+    expect(screen.getByText("left side")).toBeTruthy();
+  });
+
   it("offers the lock only when everything is marked or not seen, and locks what was given", async () => {
     for (const index of [0, 1, 3]) {
       await call(index);
@@ -160,6 +194,33 @@ describe("the judge's screen", () => {
     expect(mine.notebook.book.hasLocked(judge, one, "blocks" as SectionId)).toBe(true);
     const lock = written().find(({ kind }) => kind === "locked");
     expect(lock?.body).toMatchObject({ basis: { "judge-1-tablet": expect.any(Number) } });
+  });
+
+  it("says that it is locked and takes no more taps, until all have locked or the chief asks about a blank", async () => {
+    await call(0);
+    await userEvent.click(screen.getByRole("button", { name: /Rest of line/ }));
+    await settle();
+    const section = "blocks" as SectionId;
+    const candidates = day.candidates;
+    const { book } = mine.notebook;
+    await act(async () => {
+      await mine.notebook.write("locked", lockBody(book, judge, section, candidates));
+    });
+    expect(screen.getByRole("status").textContent).toBe("Locked");
+    const before = written().length;
+    cell(/^1 .*chamber: meets/i).focus();
+    await userEvent.keyboard("1");
+    await settle();
+    expect(written()).toHaveLength(before);
+
+    const chief = aPen("chief");
+    chief.hear(book.lamport);
+    const ask = { candidate: one, judge, section, ask: "blank" as const };
+    await act(async () => mine.notebook.take([chief.write("remark-asked", ask as never)], []));
+    cell(/^1 .*chamber: meets/i).focus();
+    await userEvent.keyboard("1");
+    await settle();
+    expect(written()).toHaveLength(before + 1);
   });
 
   it("swaps two lanes and takes this judge's marks of the call with them", async () => {

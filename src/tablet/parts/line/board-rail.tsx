@@ -15,6 +15,15 @@ interface BoardRailProps<Row extends string> {
   onRest: () => void;
 }
 
+/** What stands in the place of the closing key; null while something is blank. */
+function doneOf(lanes: readonly LaneState[]): "allMarked" | "locked" | null {
+  if (lanes.some(({ state }) => state === "open")) return null;
+  const asked = lanes.filter(({ state }) => state !== "not-asked");
+  return asked.length > 0 && asked.every(({ state }) => state === "locked")
+    ? "locked"
+    : "allMarked";
+}
+
 /** The rail in the words of this board: whose mark is the newest, what an undo took away. */
 export function BoardRail<Row extends string>(props: BoardRailProps<Row>) {
   const { board, lanes } = props;
@@ -45,7 +54,7 @@ export function BoardRail<Row extends string>(props: BoardRailProps<Row>) {
       child={props.child}
       rest={props.rest}
       blank={lanes.reduce((sum, lane) => sum + lane.blank, 0)}
-      allMarked={lanes.every(({ state }) => state !== "open")}
+      done={doneOf(lanes)}
       onFault={board.onFault}
       onUndo={board.onUndo}
       onRest={props.onRest}

@@ -91,7 +91,8 @@ export function Board<Row extends string>(props: FormedBoardProps<Row>) {
   const cellAt = (at: number, row: number) => {
     const who = columns[at];
     const what = rows[row];
-    if (!who || !what || !only(cells[row] ?? [])[at]?.asked || who.notSeen) return undefined;
+    if (!who || !what || !only(cells[row] ?? [])[at]?.asked || who.notSeen || who.locked)
+      return undefined;
     const { candidate } = who;
     const { criterion } = what;
     // Asked anew, not taken from what was drawn: two taps may come before the screen does.
@@ -182,7 +183,7 @@ export function Board<Row extends string>(props: FormedBoardProps<Row>) {
                   words={words}
                   first={lane.first}
                   last={lane.last}
-                  closed={lane.state === "closed"}
+                  closed={lane.state === "closed" || lane.state === "locked"}
                   seen={!lane.column.notSeen}
                 />
               )

@@ -4,6 +4,7 @@ import { judgeWords } from "../../../words/judge-words.ts";
 import { Key } from "../key.tsx";
 import { Seal } from "../seal.tsx";
 import { useSay } from "../use-say.ts";
+import type { LaneState } from "./lane-states.ts";
 import "./lane-keys.css";
 
 interface LaneKeysProps {
@@ -12,7 +13,7 @@ interface LaneKeysProps {
   given: string;
   /** "Rest meets", as the form words it; null where nothing may be filled at once. */
   rest: string | null;
-  state: "open" | "closed" | "not-seen" | "not-asked";
+  state: LaneState["state"];
   mayNotSee: boolean;
   /** Away from its lane the key says whose it is. */
   named?: boolean;
@@ -25,11 +26,11 @@ export const LaneKeys = memo(function LaneKeys(props: LaneKeysProps) {
   const { candidate, number, given, rest, state, mayNotSee, onRest, onNotSeen } = props;
   const say = useSay(judgeWords);
   if (state === "not-asked") return <span className="foot-words">{say("notInCall")}</span>;
-  if (state === "closed")
+  if (state === "closed" || state === "locked")
     return (
       <span className="foot-sealed">
         <Seal lands /> {props.named ? `${number} ${given} ` : ""}
-        {say("laneAllMarked")}
+        {say(state === "locked" ? "locked" : "laneAllMarked")}
       </span>
     );
   const notSeen = say("notSeen");

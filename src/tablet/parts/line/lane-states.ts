@@ -4,7 +4,7 @@ import type { BoardColumn } from "./board-data.ts";
 export interface LaneState {
   column: BoardColumn;
   /** `open` while an asked cell is blank; a child not seen, or not asked anything, holds up no line. */
-  state: "open" | "closed" | "not-seen" | "not-asked";
+  state: "open" | "closed" | "not-seen" | "not-asked" | "locked";
   /** Blank cells that a rest would fill. */
   blank: number;
   /** Rows from the first asked to the last; undefined where nothing is asked. */
@@ -26,11 +26,13 @@ export function laneStates(
     const state =
       asked.length === 0
         ? "not-asked"
-        : column.notSeen
-          ? "not-seen"
-          : blank === 0
-            ? "closed"
-            : "open";
+        : column.locked
+          ? "locked"
+          : column.notSeen
+            ? "not-seen"
+            : blank === 0
+              ? "closed"
+              : "open";
     return {
       column,
       state,

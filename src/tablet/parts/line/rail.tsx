@@ -16,7 +16,8 @@ interface RailProps {
   /** The closing key; null where nothing may be filled at once. */
   rest: string | null;
   blank: number;
-  allMarked: boolean;
+  /** Nothing is blank any more: says so in place of the closing key. */
+  done: "allMarked" | "locked" | null;
   onFault: (fault: string) => void;
   onUndo: () => void;
   onRest: () => void;
@@ -24,7 +25,7 @@ interface RailProps {
 
 /** The bottom rail. Every key has its place whether or not it is there. */
 export function Rail(props: RailProps) {
-  const { caption, undone, faults, rest, blank, allMarked } = props;
+  const { caption, undone, faults, rest, blank, done } = props;
   const say = useSay(judgeWords);
   return (
     <div className="rail">
@@ -55,9 +56,9 @@ export function Rail(props: RailProps) {
         ))}
       </fieldset>
       {props.child && <div className="rail-child">{props.child}</div>}
-      {allMarked ? (
+      {done ? (
         <p className="rail-rest rail-all-marked" role="status">
-          {say("allMarked")}
+          {say(done)}
         </p>
       ) : (
         rest !== null && (

@@ -83,11 +83,12 @@ export function useContacts<Target>(
       const begun = down.current;
       // Refused, or its board changed while it was down: whatever it meant is gone.
       if (wasRefused || begun?.pointer !== event.pointerId) return;
-      if (begun.key !== null && begun.key === keyUnder(event)) last.key = begun.key;
       down.current = null;
-      const target = latest.current.target(event);
-      if (begun.target !== null && latest.current.same(begun.target, target))
+      if (begun.target !== null) {
+        if (!latest.current.same(begun.target, latest.current.target(event))) return;
+        last.key = begun.key;
         latest.current.press(begun.target);
+      } else if (begun.key !== null && begun.key === keyUnder(event)) last.key = begun.key;
     };
     const onCancel = (event: PointerEvent) => {
       refused.delete(event.pointerId);

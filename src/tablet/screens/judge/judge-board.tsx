@@ -3,7 +3,7 @@ import type { CandidateId, CriterionId, FaultId, PersonId } from "../../../core/
 import type { JudgeCall } from "../../../core/planning/judge-calls.ts";
 import { type FaultLibrary, faultsFor } from "../../../core/rubric/fault-library.ts";
 import { criteriaAt } from "../../../core/rubric/lookup.ts";
-import { placeOf } from "../../../core/scorebook/judge-view.ts";
+import { isLockedFor, placeOf } from "../../../core/scorebook/judge-view.ts";
 import { markingWords } from "../../../words/marking-words.ts";
 import type { BoardColumn, BoardProps, BoardRow, CellMark } from "../../parts/line/board-data.ts";
 import { Cells } from "../../parts/line/cells.tsx";
@@ -65,6 +65,7 @@ export const JudgeBoard = memo(function JudgeBoard({
       given: details?.given ?? "",
       sounds: details?.sounds,
       belt: rubric?.from.belt ?? { name: "", colour: "#ffffff" },
+      locked: isLockedFor(book, judge, candidate, step.section),
       notSeen:
         own.length > 0 &&
         own.every((row) => book.cell(judge, candidate, cellOfRow(step, row))?.level === "not-seen"),

@@ -53,7 +53,9 @@ export function JudgeScreen() {
   const live = calls.find(({ index }) => index === liveIndex);
 
   const isClosed = (call: JudgeCall) => call.step.asked && blanksOf(book, judge, wave, call) === 0;
+  const isAlone = notebook.link !== "live" || liveIndex < 0;
   const following = useFollowing({
+    isAlone,
     calls,
     live,
     count: wave === floorWave ? notebook.news.count : 0,
@@ -80,7 +82,6 @@ export function JudgeScreen() {
     return step ? stepName(book, step).section : section;
   };
   // With no caller in reach the judge steps on alone: the next call of the script waits as the card.
-  const isAlone = notebook.link !== "live" || liveIndex < 0;
   const position = shown ? calls.indexOf(shown) : -1;
   const ownNext = isAlone && !next && position >= 0 ? calls[position + 1] : undefined;
   const who = (candidate: CandidateId) =>
@@ -99,7 +100,7 @@ export function JudgeScreen() {
     open.length === 1 && open[0] ? following.open(open[0]) : setDialog("calls"),
   );
   const takeNext = useSteadyCall(() =>
-    next ? following.takeNext() : ownNext && following.open(ownNext),
+    next ? following.takeNext() : ownNext && following.stepOn(ownNext),
   );
   const backToNow = useSteadyCall(() => following.backToNow());
   // The open underline of the newest mark says it at once; the band only speaks of a disk that takes its time.

@@ -9,9 +9,12 @@ export interface Following {
   shown: JudgeCall | undefined;
   /** A call that waits until the hand is off the board. */
   next: JudgeCall | undefined;
-  /** The judge went back to an earlier call, and is not following. */
+  /** The judge opened a call other than the one on the floor, and is not following. */
   isEarlier: boolean;
+  /** Opens a call out of turn: nothing is followed until `backToNow`. */
   open: (call: JudgeCall) => void;
+  /** Steps on with no caller in reach: the next call that is heard is followed again. */
+  stepOn: (call: JudgeCall) => void;
   takeNext: () => void;
   backToNow: () => void;
   /** Tells that the hand touched the board. */
@@ -24,6 +27,8 @@ interface FollowingInput {
   live: JudgeCall | undefined;
   /** The count on the floor of the live call; 0 before the first. */
   count: number;
+  /** No caller is in reach, or none has called yet. */
+  isAlone: boolean;
   isClosed: (call: JudgeCall) => boolean;
   nowMs: () => number;
 }
@@ -33,9 +38,13 @@ interface FollowingInput {
  * when the line is closed, when the card is tapped, or at count one if the board was not touched for a moment.
  * A judge may open any earlier call, and step on alone when nobody calls.
  */
-export function useFollowing({ calls, live, count, isClosed, nowMs }: FollowingInput): Following {
+export function useFollowing(input: FollowingInput): Following {
+  const { calls, live, count, isAlone, isClosed, nowMs } = input;
   const [shownKey, show] = useState<string | undefined>(live?.key);
-  const [isEarlier, setEarlier] = useState(false);
+  /** Whoever opened a call by hand, and what was called then: away from the floor until `back`, or until it calls on. */
+  const [own, setOwn] = useState<{ call: "earlier" | "ahead"; live: string | undefined }>();
+  const isAhead = own?.call === "ahead" && own.live === live?.key;
+  const isEarlier = own?.call === "earlier" || (isAhead && !isAlone);
   const lastTouch = useRef(0);
   const touched = useCallback(() => {
     lastTouch.current = nowMs();
@@ -43,7 +52,7 @@ export function useFollowing({ calls, live, count, isClosed, nowMs }: FollowingI
   const shown = calls.find(({ key }) => key === shownKey);
   const follow = (call: JudgeCall | undefined) => {
     show(call?.key);
-    setEarlier(false);
+    setOwn(undefined);
   };
 
   // At the close of a section the overall judgements follow the criteria of their own accord.
@@ -63,20 +72,28 @@ export function useFollowing({ calls, live, count, isClosed, nowMs }: FollowingI
     shown.watched.length === 0 ||
     isClosed(shown) ||
     (count >= 1 && nowMs() - lastTouch.current > IDLE_MS);
-  const mayFollow = target !== undefined && !isEarlier && !isThere && (isSame || isFree);
+  const mayFollow =
+    target !== undefined && !isEarlier && !isAhead && !isThere && (isSame || isFree);
 
   const targetKey = target?.key;
   useEffect(() => {
-    if (mayFollow) show(targetKey);
+    if (!mayFollow) return;
+    show(targetKey);
+    setOwn(undefined);
   }, [mayFollow, targetKey]);
 
   return {
     shown: shown ?? live ?? calls[0],
-    next: !isEarlier && !isThere && !mayFollow ? target : undefined,
+    next: !isEarlier && !isAhead && !isThere && !mayFollow ? target : undefined,
     isEarlier: isEarlier && shown !== undefined && shown.key !== target?.key,
     open: (call) => {
       show(call.key);
-      setEarlier(live !== undefined && call.index !== live.index);
+      const isThere = live === undefined || call.index === live.index;
+      setOwn(isThere ? undefined : { call: "earlier", live: live.key });
+    },
+    stepOn: (call) => {
+      show(call.key);
+      setOwn({ call: "ahead", live: live?.key });
     },
     takeNext: () => follow(target),
     backToNow: () => follow(target),
