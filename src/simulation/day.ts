@@ -41,6 +41,8 @@ export interface OddWays {
   judge: number;
   /** The impression after the judge's own ways, from the one before. */
   change: (impression: number, candidate: number) => number;
+  /** Instead of a severity by chance, on the scale 0–4. */
+  severity?: number;
 }
 
 /** A day by chance; the same seed and design, the same day. */
@@ -51,6 +53,7 @@ export function dayOf(design: Design, candidates: number, seed: number, odd?: Od
   if (design.linesByLevel) sortByLevel(truth, candidates);
   const { judges } = design;
   const severity = Float64Array.from({ length: judges }, () => design.severitySd * normal());
+  if (odd?.severity !== undefined) severity[odd.judge] = odd.severity;
   const criterionSeverity = Float64Array.from(
     { length: judges * CRITERIA },
     () => JUDGE.criterion * normal(),

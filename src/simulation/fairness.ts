@@ -13,6 +13,8 @@ import {
 } from "./designs.ts";
 import { severityGoals } from "./goals.ts";
 import { type Judged, judged } from "./judged.ts";
+import { oddGoals, oddTable } from "./odd-goals.ts";
+import { oddFound } from "./odd-judges.ts";
 import { goalTable, leftOutTable, wrongTable } from "./tables.ts";
 
 /** Other seeds, other days: change it and the table tells the same story in other last digits. */
@@ -52,7 +54,17 @@ function main(): void {
     ...sure([complete3, rotation2of5], 60, 300),
   ];
 
-  const goals = [...severityGoals(runs), ...certaintyGoals(own, product), ...queueGoals(own)];
+  const odd = [...mainDesigns, ...productDesigns].map((design) => {
+    process.stderr.write(`odd judges: ${design.name}\n`);
+    return oddFound(design, 30, 300, SEED);
+  });
+
+  const goals = [
+    ...severityGoals(runs),
+    ...certaintyGoals(own, product),
+    ...queueGoals(own),
+    ...oddGoals(odd),
+  ];
   const text = [
     goalTable(goals),
     "",
@@ -61,6 +73,8 @@ function main(): void {
     leftOutTable(runs),
     "",
     certaintyTable([...own, ...product, ...others]),
+    "",
+    oddTable(odd),
     "",
     `Seed ${SEED}; ${Math.round(process.cpuUsage(started).user / 1e6)} seconds of one processor.`,
   ].join("\n");
