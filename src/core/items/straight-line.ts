@@ -8,9 +8,7 @@
  * @example
  * straightLine([[1, 2], [2, 4], [3, 5]])?.slope; // => 1.5
  */
-export function straightLine(
-  pairs: readonly (readonly [number, number])[],
-): {
+export function straightLine(pairs: readonly (readonly [number, number])[]): {
   correlation: number;
   slope: number;
   at: (x: number) => number;
