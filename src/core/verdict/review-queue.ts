@@ -8,16 +8,28 @@ export interface Review {
 }
 
 /**
- * The open questions of a whole test, those first that could change a verdict, then by how far they could move a total; settled ones are out.
- * Equal ones keep the candidates' order.
+ * The open questions of a whole test, those first that could change a verdict, then those of whoever's result is least sure, then by how far they could move a total;
+ * settled ones are out. Equal ones keep the candidates' order. A result of which nobody can say how sure it is comes before all that are.
  */
 export function reviewQueue(outcomes: readonly Outcome[]): Review[] {
   return outcomes
-    .flatMap(({ candidate, flags }) =>
-      flags.filter(({ isSettled }) => !isSettled).map((flag) => ({ candidate, flag })),
+    .flatMap(({ candidate, flags, certainty }) =>
+      flags
+        .filter(({ isSettled }) => !isSettled)
+        .map((flag) => ({ review: { candidate, flag }, sure: certainty?.sure ?? 0 })),
     )
-    .sort((a, b) => byWeight(a.flag, b.flag));
+    .sort(
+      (a, b) =>
+        byEffect(a.review.flag, b.review.flag) ||
+        a.sure - b.sure ||
+        byWeight(a.review.flag, b.review.flag),
+    )
+    .map(({ review }) => review);
 }
+
+const byEffect = (a: Flag, b: Flag): number =>
+  Number(b.flips) - Number(a.flips) ||
+  Number(b.effect === "could-change") - Number(a.effect === "could-change");
 
 /** Why a verdict cannot be issued without a recorded reason; empty when it can. */
 export type Hindrance = "incomplete" | "not-revealed" | "question-open" | "not-present";

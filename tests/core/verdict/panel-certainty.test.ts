@@ -7,6 +7,7 @@ import {
   panelCertainty,
   withCertainty,
 } from "../../../src/core/verdict/panel-certainty.ts";
+import { reviewQueue } from "../../../src/core/verdict/review-queue.ts";
 import { aCase, type Level } from "../../builders/a-case.ts";
 
 /** A test of so many candidates; everything else as `aCase` has it. */
@@ -102,5 +103,23 @@ describe("how sure the results of a belt test are", () => {
     const its = certaintyOf(excused).get("candidate-3" as CandidateId) as Certainty;
     expect(its.pass).toBeGreaterThanOrEqual(0);
     expect(its.pass).not.toBe(before.pass);
+  });
+
+  it("[C8] the queue begins with questions about whoever is least sure", () => {
+    // Everybody has one question that could turn nothing, and everybody the same: two judges two levels apart on one cell.
+    const apart = (who: number, judge: number, cell: string): Level =>
+      cell === "low-block/null/chamber" && who !== 8
+        ? judge === 1
+          ? 4
+          : 2
+        : various(who, judge, cell);
+    const cases = aTest(8, apart, { judges: 3 });
+    const known = certaintyOf(cases);
+    const queue = reviewQueue(
+      cases.map((one) => withCertainty(outcome(one), known.get(one.candidate))),
+    ).filter(({ flag }) => flag.effect === "no-effect");
+    const sure = queue.map(({ candidate }) => (known.get(candidate) as Certainty).sure);
+    expect(new Set(sure).size).toBeGreaterThan(2);
+    expect(sure).toEqual([...sure].sort((a, b) => a - b));
   });
 });

@@ -29,7 +29,7 @@ export interface Effect {
   /** Which criterion, for `criterion`. */
   criterion?: number;
 }
-export type NoEffect =
+type NoEffect =
   | "one-judge"
   | "nothing-shared"
   | "too-few-candidates"

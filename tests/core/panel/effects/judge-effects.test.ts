@@ -177,4 +177,35 @@ describe("what marks say of their judge", () => {
       (j) => j,
     );
   });
+
+  it("[E5] does not take it for an own student when another judge beside is severe", () => {
+    const normal = normalFrom(chanceFrom(11));
+    const shown = Array.from({ length: 48 }, () => 2.5 + 0.4 * normal());
+    const level: Level = (c, j) =>
+      Math.min(
+        4,
+        Math.max(1, Math.round((shown[c] as number) - (j === 1 ? 1 : 0) + 0.5 * normal())),
+      );
+    const whole = aPanel(48, 3, level);
+    // The first judge sees everybody, beside the severe second or the third in turn; own students always beside the second.
+    const kept = [...whole.marks.judge.keys()].filter((i) => {
+      const judge = whole.marks.judge[i] as number;
+      return judge === 0 || judge === 1 + ((whole.marks.candidate[i] as number) % 2);
+    });
+    const pick = (from: Int32Array) => Int32Array.from(kept, (i) => from[i] as number);
+    const found = judgeEffects({
+      ...whole,
+      marks: {
+        ...whole.marks,
+        candidate: pick(whole.marks.candidate),
+        judge: pick(whole.marks.judge),
+        cell: pick(whole.marks.cell),
+        level: Float64Array.from(kept, (i) => whole.marks.level[i] as number),
+      },
+      isRest: new Uint8Array(kept.length),
+      isOwn: (candidate, judge) => judge === 0 && candidate % 2 === 0,
+    });
+    expect(Math.abs((found[0]?.effects["own-students"] as Effect).value)).toBeLessThan(0.2);
+    expect(found[1]?.effects.severity).toMatchObject({ isOdd: true });
+  });
 });
