@@ -59,6 +59,15 @@ export const judgeScenes: Record<string, ComponentProps<typeof JudgeView>> = {
     columns: three.map((column, index) => ({ ...column, notSeen: index === 1 })),
     marks: ["c14 stance 2"],
   },
+  locked: {
+    ...block,
+    columns: three.map((column, index) => ({
+      ...column,
+      locked: true,
+      sounds: ["MEE-ah", "YO-nas", "eye-ko"][index],
+    })),
+    marks: [...allOf([14, 15, 16], fiveRows), ...fewMarks],
+  },
   "long-names": {
     ...block,
     columns: longNames,

@@ -149,7 +149,7 @@ export const JudgeBoard = memo(function JudgeBoard({
       : undefined;
   const on = newest ? book.faults(judge, newest.candidate, cellOfRow(step, newest.criterion)) : [];
   const faults =
-    newest && newestPlace && library
+    newest && newestPlace && library && !isLockedFor(book, judge, newest.candidate, step.section)
       ? faultsFor(library, newestPlace.section, newestPlace.item, newest.criterion)
           .slice(0, 4)
           .map(({ id, chip }) => ({ id, label: chip, on: on.includes(id) }))
