@@ -260,6 +260,17 @@ const bodies = {
     marks: z.int().check(z.gte(0)),
     restShare: z.number().check(z.gte(0), z.lte(1)),
     sameShare: z.number().check(z.gte(0), z.lte(1)),
+    odd: z.optional(
+      z
+        .array(
+          z.looseObject({
+            name: z.enum(["own-students", "drift", "compressed", "halo", "criterion"]),
+            value: inLevels,
+            criterion: z.optional(CriterionId),
+          }),
+        )
+        .check(z.maxLength(9)),
+    ),
     drift: z
       .array(z.looseObject({ wave: z.int(), apart: inLevels, cells: z.int().check(z.gte(0)) }))
       .check(z.maxLength(99)),

@@ -3,6 +3,7 @@ import type { MarkedCandidate } from "../panel/severity/panel-marks.ts";
 import { DONE } from "../rubric/rubric.ts";
 import { placeKey } from "../scorebook/cell.ts";
 import { normalExceededBy } from "../statistics/quantiles.ts";
+import { type OddEffect, oddEffects } from "./odd-effects.ts";
 import type { PanelSeverity } from "./panel-severity.ts";
 
 /** What can be said of one judge in one word, before any number. */
@@ -27,6 +28,8 @@ export interface JudgeReport {
   /** In levels, positive = severe; null where it cannot be told. */
   severity: { value: number; se: number } | null;
   standing: JudgeStanding;
+  /** What else ordinary judges do not show; the gravest first. */
+  odd: readonly OddEffect[];
   /** Wave by wave: how much lower than the others this judge marked the same cells, in levels. */
   drift: readonly { wave: number; apart: number; cells: number }[];
 }
@@ -35,15 +38,13 @@ export interface JudgeReport {
 const ENOUGH_CANDIDATES = 6;
 /** A difference below this is of no use to anybody, however sure: in levels; ours. */
 const NOTABLE = 0.15;
-/** One mark this often is no judging; ours. */
-const FLAT_SHARE = 0.97;
 /** False alarms over a whole panel in which nobody differs. */
 const FALSE_ALARM = 0.05;
 
 /**
  * What the marks say of each judge: one word first, then the numbers it rests on.
  *
- * @param given the marks severities were estimated from. @param panel what came of them. @param waveOf when each candidate stood on the floor.
+ * @param given the marks severities were estimated from. @param panel what came of them. @param waveOf when each candidate stood on the floor. @param isOwn whether a judge declared a candidate an own student.
  * @returns in the panel's order. Severe or lenient only where it is notable and above what chance gives the most extreme of so many judges one time in twenty.
  *
  * A judge of few candidates is “too-little”, whatever the marks. Source of the limit: Bonferroni over the panel (Dunn 1961, doi:10.1080/01621459.1961.10482090).
@@ -52,8 +53,10 @@ export function judgeReports(
   given: readonly MarkedCandidate[],
   panel: PanelSeverity,
   waveOf: (candidate: CandidateId) => number,
+  isOwn: (judge: PersonId, candidate: CandidateId) => boolean = () => false,
 ): JudgeReport[] {
   const { judges, found } = panel;
+  const oddOf = oddEffects(given, waveOf, isOwn);
   const limit = normalExceededBy(FALSE_ALARM / 2 / Math.max(1, judges.length));
   const counts = judges.map(() => ({
     marks: 0,
@@ -108,7 +111,8 @@ export function judgeReports(
       restShare: marks === 0 ? 0 : rest / marks,
       sameShare,
       severity,
-      standing: standingOf(severity, candidates, sameShare, limit),
+      standing: standingOf(severity, candidates, oddOf.get(judge)?.isFlat ?? false, limit),
+      odd: oddOf.get(judge)?.odd ?? [],
       drift: [...(waves[place] ?? [])]
         .map(([wave, { sum, cells }]) => ({ wave, apart: sum / cells, cells }))
         .sort((a, b) => a.wave - b.wave),
@@ -119,11 +123,11 @@ export function judgeReports(
 function standingOf(
   severity: JudgeReport["severity"],
   candidates: number,
-  sameShare: number,
+  isFlat: boolean,
   limit: number,
 ): JudgeStanding {
   if (candidates < ENOUGH_CANDIDATES) return "too-little";
-  if (sameShare >= FLAT_SHARE) return "flat";
+  if (isFlat) return "flat";
   if (!severity) return "too-little";
   const { value, se } = severity;
   if (Math.abs(value) < NOTABLE || Math.abs(value) < limit * se) return "like-others";

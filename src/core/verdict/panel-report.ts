@@ -6,12 +6,14 @@ import { sameMarks } from "../panel/agreement/same-marks.ts";
 import type { MarkedCandidate } from "../panel/severity/panel-marks.ts";
 import { placeKey } from "../scorebook/cell.ts";
 import { type JudgeReport, judgeReports } from "./judge-report.ts";
+import type { OddEffect } from "./odd-effects.ts";
 import type { PanelSeverity } from "./panel-severity.ts";
 
 /** What a chief examiner can do next, the most urgent first; empty where nothing is to be done. */
 export type NextStep =
   | { kind: "flat"; judge: PersonId }
   | { kind: "severe" | "lenient"; judge: PersonId }
+  | { kind: "odd"; judge: PersonId; effect: OddEffect }
   | { kind: "link"; judge: PersonId; candidate: CandidateId }
   /** Too few pairs of marks are within a level of each other. */
   | { kind: "talk" };
@@ -45,7 +47,7 @@ const ADJACENT_GOAL = 0.9;
 /**
  * How a panel worked together: each judge in a word, how far they agree, whether they can be compared at all, and what to do next.
  *
- * @param given marks at lock of sections that are open. @param panel severities of the same marks. @param waveOf when each candidate stood on the floor.
+ * @param given marks at lock of sections that are open. @param panel severities of the same marks. @param waveOf when each candidate stood on the floor. @param isOwn as in `judgeReports`.
  * @returns no agreement below 20 performances marked by two judges: then it would say more of chance than of the panel.
  *
  * Agreement does not know of chance by itself: where nearly all marks are *Meets* the shares are high whatever judges do; alpha and ICC know it.
@@ -54,8 +56,9 @@ export function panelReport(
   given: readonly MarkedCandidate[],
   panel: PanelSeverity,
   waveOf: (candidate: CandidateId) => number,
+  isOwn: (judge: PersonId, candidate: CandidateId) => boolean = () => false,
 ): PanelReport {
-  const judges = judgeReports(given, panel, waveOf);
+  const judges = judgeReports(given, panel, waveOf, isOwn);
   const agreement = agreementOf(given, panel.judges);
   const groups = [...new Set(panel.scores.groups)].map((group) =>
     panel.judges.filter((_, place) => panel.scores.groups[place] === group),
@@ -71,6 +74,9 @@ export function panelReport(
     nextSteps: [
       ...stepsOf(judges, "flat"),
       ...panel.links.map((link) => ({ kind: "link" as const, ...link })),
+      ...judges.flatMap(({ judge, odd, standing }) =>
+        standing === "flat" ? [] : odd.map((effect) => ({ kind: "odd" as const, judge, effect })),
+      ),
       ...stepsOf(judges, "severe"),
       ...stepsOf(judges, "lenient"),
       ...("adjacent" in agreement && agreement.adjacent < ADJACENT_GOAL

@@ -94,7 +94,12 @@ export class Reconciler {
     const waves = new Map(
       this.#book.waves.flatMap(({ wave, lanes }) => lanes.map((who) => [who, wave] as const)),
     );
-    const report = panelReport(this.#given(), severity, (who) => waves.get(who) ?? 0);
+    const report = panelReport(
+      this.#given(),
+      severity,
+      (who) => waves.get(who) ?? 0,
+      (judge, candidate) => this.#book.relation(judge, candidate) === "own-student",
+    );
     this.#report = { severity, plan: planVersion, report };
     return report;
   }

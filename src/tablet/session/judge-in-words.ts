@@ -1,4 +1,6 @@
+import type { Rubric } from "../../core/rubric/rubric.ts";
 import type { JudgeReport } from "../../core/verdict/judge-report.ts";
+import type { OddEffect } from "../../core/verdict/odd-effects.ts";
 import type { panelWords } from "../../words/panel-words.ts";
 import type { Say } from "../../words/say.ts";
 
@@ -7,6 +9,31 @@ export const judgeSentence = (
   say: Say<keyof (typeof panelWords)["english"]>,
   { standing, severity, sameShare }: Pick<JudgeReport, "standing" | "severity" | "sameShare">,
 ): string => say(`judge-${standing}`, { size: Math.abs(severity?.value ?? 0), share: sameShare });
+
+type OddKey = `odd-${OddEffect["name"]}`;
+
+/** What else is odd about a judge, a sentence each; `criterionOf` names a criterion in lower case. */
+export const oddSentences = (
+  say: Say<OddKey>,
+  odd: readonly OddEffect[],
+  criterionOf: (id: string) => string,
+): string[] =>
+  odd.map(({ name, value, criterion }) =>
+    say(`odd-${name}`, {
+      size: Math.abs(value),
+      side: value < 0 ? "minus" : "plus",
+      criterion: criterion ? criterionOf(criterion) : "",
+    }),
+  );
+
+/** The first rubric's word for a criterion. */
+export const criterionWord =
+  (rubrics: readonly Rubric[]) =>
+  (id: string): string =>
+    rubrics
+      .flatMap(({ criteria }) => criteria)
+      .find((criterion) => criterion.id === id)
+      ?.title.toLocaleLowerCase() ?? id;
 
 /** How many levels from the line to either edge: the same for every judge, so that dots can be compared; half a level at least. */
 export function reachOf(judges: readonly Pick<JudgeReport, "severity" | "drift">[]): number {

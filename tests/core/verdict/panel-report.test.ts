@@ -87,6 +87,36 @@ describe("what is said of each judge", () => {
   });
 });
 
+describe("what else is odd about a judge", () => {
+  it("[V26] own students marked higher are told, and what to do comes before severity", () => {
+    const marks = given(
+      16,
+      three,
+      (one, candidate, at) =>
+        2 + noise(one, candidate, at) + (one === 2 && candidate % 2 === 0 && at % 2 === 0 ? 1 : 0),
+    );
+    const isOwn = (who: PersonId, candidate: CandidateId) =>
+      who === judge(2) && Number(candidate.split("-")[1]) % 2 === 1;
+    const found = panelReport(marks, panelSeverity(marks), () => 1, isOwn);
+    expect(found.judges.map(({ odd }) => odd.map(({ name }) => name))).toEqual([
+      [],
+      ["own-students"],
+      [],
+    ]);
+    expect(found.judges[1]?.odd[0]?.value).toBeGreaterThan(0.2);
+    expect(found.nextSteps[0]).toMatchObject({ kind: "odd", judge: "judge-2" });
+    expect(panelReport(marks, panelSeverity(marks), () => 1).judges[1]?.odd).toEqual([]);
+  });
+  it("[V26] nobody is odd where only chance parts them, and nothing is said of five candidates", () => {
+    const marks = given(12, three, (one, candidate, at) => 2 + noise(one, candidate, at));
+    expect(report(marks).judges.flatMap(({ odd }) => odd)).toEqual([]);
+    const few = given(5, three, (one, candidate, at) =>
+      one === 1 ? (candidate % 4) + 1 : 2 + (at % 2),
+    );
+    expect(report(few).judges.flatMap(({ odd }) => odd)).toEqual([]);
+  });
+});
+
 describe("how the panel agrees", () => {
   it("[V28] is not said below twenty shared performances", () => {
     const few = given(1, three, () => 3);

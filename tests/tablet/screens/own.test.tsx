@@ -55,12 +55,22 @@ describe("what a judge is told of their own marking", () => {
       restShare: 0.25,
       sameShare: 0.6,
       drift: [],
+      odd: [
+        { name: "own-students", value: 0.31 },
+        { name: "criterion", value: -0.42, criterion: "stance" as never },
+      ],
     });
     const judge = await aSession("judge-2", ["judge"], [...day.plan, told]);
     judge.show(<OwnScreen />);
     expect(screen.getByRole("heading", { level: 2 }).textContent).toBe(
       "You mark lower than the others, by about 0.3 of a level.",
     );
+    expect(
+      screen.getByText(/^You mark your own students higher .* about 0\.3 of a level\.$/),
+    ).toBeTruthy();
+    expect(
+      screen.getByText("You mark stance higher than the others, by about 0.4 of a level."),
+    ).toBeTruthy();
     expect(screen.getByText(/^Before the next test, mark two performances/)).toBeTruthy();
     expect(screen.getByRole("img", { name: /0\.34 of a level lower .* 0\.10$/ })).toBeTruthy();
   });

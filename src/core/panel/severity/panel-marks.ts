@@ -19,6 +19,8 @@ export interface PanelMarks {
   candidates: readonly CandidateId[];
   /** Criterion of each cell. */
   criteria: readonly CriterionId[];
+  /** Performance of each cell: an item on one side, or what is marked once a section; cells of one performance have the same number. */
+  performances: Int32Array;
   /** One for each mark: 1 where it was confirmed by “rest meets”. */
   isRest: Uint8Array;
 }
@@ -38,6 +40,8 @@ export function panelMarks(given: readonly MarkedCandidate[]): PanelMarks {
   const firsts = new Map<Rubric, number>();
   const weights: number[] = [];
   const criteria: CriterionId[] = [];
+  const performances: number[] = [];
+  const performanceOf = new Map<string, number>();
   const rows: { who: number; judge: number; cell: number; level: number; rest: number }[] = [];
   given.forEach(({ rubric, marks }, who) => {
     const whole = weighing(rubric);
@@ -46,6 +50,12 @@ export function panelMarks(given: readonly MarkedCandidate[]): PanelMarks {
       firsts.set(rubric, (first = weights.length));
       weights.push(...weightsOf(whole));
       criteria.push(...whole.cells.map(({ place }) => place.criterion));
+      for (const { place } of whole.cells) {
+        const key = `${first}/${place.section}/${place.item ?? ""}/${place.side ?? ""}`;
+        const performance = performanceOf.get(key) ?? performanceOf.size;
+        performanceOf.set(key, performance);
+        performances.push(performance);
+      }
     }
     for (const mark of marks) {
       const at = whole.cellAt.get(placeKey(mark));
@@ -74,6 +84,7 @@ export function panelMarks(given: readonly MarkedCandidate[]): PanelMarks {
     judges,
     candidates: given.map(({ candidate }) => candidate),
     criteria,
+    performances: Int32Array.from(performances),
     isRest: Uint8Array.from(rows, ({ rest }) => rest),
   };
 }

@@ -3,13 +3,20 @@ import { panelWords } from "../../../words/panel-words.ts";
 import { DriftLine } from "../../parts/drift-line.tsx";
 import { SeverityDot } from "../../parts/severity-dot.tsx";
 import { useSay } from "../../parts/use-say.ts";
-import { judgeSentence, reachOf } from "../../session/judge-in-words.ts";
+import {
+  criterionWord,
+  judgeSentence,
+  oddSentences,
+  reachOf,
+} from "../../session/judge-in-words.ts";
+import { useNotebook } from "../../session/services.tsx";
 import { usePanelNames } from "./panel-names.ts";
 
 /** One sentence a judge; beside it the dot it rests on, and how it went through the day. */
 export function PanelJudges({ judges }: { judges: readonly JudgeReport[] }) {
   const say = useSay(panelWords);
   const names = usePanelNames();
+  const { book } = useNotebook();
   const reach = reachOf(judges);
   const hasDrift = judges.some(({ drift }) => drift.length > 1);
   return (
@@ -27,6 +34,11 @@ export function PanelJudges({ judges }: { judges: readonly JudgeReport[] }) {
             <div className="panel-judge">
               <b>{names.judge(report.judge)}</b>
               <p>{judgeSentence(say, report)}</p>
+              {oddSentences(say, report.odd, criterionWord(book.rubrics)).map((sentence) => (
+                <p key={sentence} className="panel-odd">
+                  {sentence}
+                </p>
+              ))}
               <p className="panel-quiet">
                 {say("judge-counts", {
                   candidates: report.candidates,

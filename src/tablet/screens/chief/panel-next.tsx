@@ -1,6 +1,8 @@
 import type { NextStep, PanelReport } from "../../../core/verdict/panel-report.ts";
 import { panelWords } from "../../../words/panel-words.ts";
 import { useSay } from "../../parts/use-say.ts";
+import { criterionWord } from "../../session/judge-in-words.ts";
+import { useNotebook } from "../../session/services.tsx";
 import { usePanelNames } from "./panel-names.ts";
 
 /** Three things at once are what a person takes home. */
@@ -10,10 +12,15 @@ const SHOWN = 3;
 export function PanelNext({ report }: { report: PanelReport }) {
   const say = useSay(panelWords);
   const names = usePanelNames();
+  const { book } = useNotebook();
   const steps = report.nextSteps.slice(0, SHOWN);
   const sentence = (step: NextStep): string =>
-    say(`next-${step.kind}`, {
+    say(step.kind === "odd" ? `next-${step.effect.name}` : `next-${step.kind}`, {
       name: "judge" in step ? names.judge(step.judge) : "",
+      criterion:
+        step.kind === "odd" && step.effect.criterion
+          ? criterionWord(book.rubrics)(step.effect.criterion)
+          : "",
       candidate: step.kind === "link" ? names.candidate(step.candidate) : "",
     });
   return (

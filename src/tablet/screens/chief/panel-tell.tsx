@@ -13,8 +13,12 @@ export function PanelTell({ judges }: { judges: readonly JudgeReport[] }) {
   const given = judges.filter(({ judge }) => book.told(judge) !== undefined).length;
 
   async function tell() {
-    for (const { drift, ...report } of judges)
-      await notebook.write("judge-told", { ...report, drift: drift.slice(0, 99) });
+    for (const { drift, odd, ...report } of judges)
+      await notebook.write("judge-told", {
+        ...report,
+        odd: odd.map((effect) => ({ ...effect })),
+        drift: drift.slice(0, 99),
+      });
   }
   return (
     <section className="panel-tell" aria-labelledby="panel-tell">

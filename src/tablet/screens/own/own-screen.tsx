@@ -6,7 +6,7 @@ import { EmptyState } from "../../parts/empty-state.tsx";
 import { PageBand } from "../../parts/page-band.tsx";
 import { SeverityDot } from "../../parts/severity-dot.tsx";
 import { useSay } from "../../parts/use-say.ts";
-import { reachOf } from "../../session/judge-in-words.ts";
+import { criterionWord, oddSentences, reachOf } from "../../session/judge-in-words.ts";
 import { useNotebook } from "../../session/services.tsx";
 import { WayAround } from "../../session/way-around.tsx";
 import { OwnAnchor } from "./own-anchors.tsx";
@@ -19,6 +19,7 @@ export function OwnScreen() {
   if (!person || !pass.roles.includes("judge"))
     return <Navigate replace to={`/tests/${pass.grading}`} />;
   const told = book.told(person)?.body;
+  const odd = oddSentences(say, told?.odd ?? [], criterionWord(book.rubrics));
   // Before the first wave: what is shown to all judges stands here; afterwards it would only be a memory.
   const anchors = book.currentCall ? [] : book.anchors;
   return (
@@ -42,7 +43,12 @@ export function OwnScreen() {
               share: told.sameShare,
             })}
           </h2>
-          <p>{say(`next-${told.standing}`)}</p>
+          {odd.map((sentence) => (
+            <p key={sentence}>{sentence}</p>
+          ))}
+          {(odd.length === 0 || told.standing !== "like-others") && (
+            <p>{say(`next-${told.standing}`)}</p>
+          )}
           <div className="own-dot">
             <div aria-hidden="true">
               <span>{say("lower")}</span>
