@@ -10,6 +10,9 @@ export default defineConfig({
           environment: "node",
           include: ["tests/**/*.test.ts"],
           exclude: ["tests/journeys/**", "tests/tablet/**"],
+          // Several start a command of their own, and a slow machine may have two cores.
+          testTimeout: 30_000,
+          hookTimeout: 30_000,
         },
       },
       {
@@ -19,6 +22,7 @@ export default defineConfig({
           environment: "jsdom",
           include: ["tests/tablet/**/*.test.{ts,tsx}"],
           setupFiles: ["tests/tools/screen-set-up.ts"],
+          testTimeout: 30_000,
         },
       },
       {

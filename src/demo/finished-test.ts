@@ -36,7 +36,14 @@ export function finishedTest({
     pens.set(person, pen);
     return pen;
   };
-  const { entries, sides } = planned(scenario, rubrics, GRADING, penOf(scenario.chief.id));
+  const { entries, sides } = planned(
+    scenario,
+    rubrics,
+    GRADING,
+    penOf(scenario.chief.id),
+    undefined,
+    library,
+  );
   const played = play(
     { scenario, library, book: fold(entries) },
     { caller: penOf(scenario.caller.id), judgeOf: penOf },
