@@ -49,3 +49,19 @@ export function leftOutTable(all: readonly Judged[]): string {
     "\n",
   );
 }
+
+/** Where exceptions are tapped and the rest confirmed: severities known from anchors marked as the floor is, from anchors looked at more closely by all, and from anchors whose agreed marks alone were looked at more closely. Absolute truth, against the plain mean. */
+export function closerLookTable(all: readonly Judged[]): string {
+  const rows = all
+    .filter(({ design: { instrument } }) => instrument.kind === "four-levels")
+    .map(({ design, wrong: { absolute } }) => {
+      const change = (by: "closer-look" | "unlike-eyes") =>
+        withInterval(points(differenceInterval(absolute[by], absolute.plain)), 2);
+      return `| ${design.name} | ${share(absolute.plain)} | ${share(absolute.known)} | ${change("closer-look")} | ${change("unlike-eyes")} |`;
+    });
+  return [
+    "| design | plain mean | anchors marked and agreed as the floor is | both more closely: change | agreed closely, marked as the floor: change |",
+    "|---|---|---|---|---|",
+    ...rows,
+  ].join("\n");
+}

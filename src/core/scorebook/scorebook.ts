@@ -645,7 +645,7 @@ export class Scorebook {
   get keptSeverities(): EntryBody<"severity-kept">[] {
     return [...this.#kept.values()].flatMap(({ value }) => (value?.kept ? [value] : []));
   }
-  /** Whether anchors and history are reckoned with. Anchors only when the chief says so: marked more closely than the floor they mislead. */
+  /** Whether anchors and history are reckoned with. Anchors only when the chief says so: agreed with a closer eye than judges mark with, they mislead (docs/fairness.md). */
   get severitiesUsed(): { anchors: boolean; history: boolean } {
     return this.#used.value ?? { anchors: false, history: true };
   }

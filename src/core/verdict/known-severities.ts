@@ -13,8 +13,8 @@ import { weighing as weighingOf } from "./weighing.ts";
  * @returns by judge, in levels; judges of whom nothing is known are not in it. An anchor of one section says less than one of the whole test, and is trusted less.
  *   Who wrote down the agreed marks of an anchor is not measured by it.
  *
- * Anchors are marked with a closer eye than the floor: where exceptions are tapped and the rest confirmed, they say of a judge what the floor does not show
- * (docs/fairness.md). That is why they count only when the chief says so.
+ * Where the agreed marks come from a closer look than the judges took, every judge seems lenient and adjusting does great harm (docs/fairness.md).
+ * That is why anchors count only when the chief says so.
  * Source: `anchorSeverities`, `keptSeverity`.
  */
 export function knownSeverities(book: Scorebook): Map<PersonId, KnownSeverity> {

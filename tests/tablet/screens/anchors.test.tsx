@@ -61,7 +61,7 @@ describe("a common standard", () => {
     const { book } = await chiefs();
     const tick = screen.getByLabelText<HTMLInputElement>("Reckon with agreed performances");
     expect(tick.checked).toBe(false);
-    expect(screen.getByText(/adjusted totals got worse in our trials/)).toBeTruthy();
+    expect(screen.getByText(/in our trials that made verdicts far worse/)).toBeTruthy();
     await userEvent.click(tick);
     await waitFor(() => expect(book.severitiesUsed.anchors).toBe(true));
   });
