@@ -28,6 +28,7 @@ const commands: Record<string, { line: TerminalKey; load: () => Promise<Command>
     load: async () => (await import("./statistics.ts")).statistics,
   },
   check: { line: "line-check", load: async () => (await import("./check.ts")).check },
+  verify: { line: "line-verify", load: async () => (await import("./verify.ts")).verify },
   export: { line: "line-export", load: async () => (await import("./export.ts")).exportCommand },
   import: { line: "line-import", load: async () => (await import("./import.ts")).importCommand },
 };

@@ -1,0 +1,73 @@
+import { entryDigest, FIRST_LINK, nextLink } from "./chain.ts";
+
+/** An entry of a grading as the hub's store holds it, with what the chain needs. */
+export interface ChainRow {
+  seq: number;
+  id: string;
+  device: string;
+  n: number;
+  /** Canonical JSON (RFC 8785). */
+  body: string;
+  salt: string;
+  digest: string;
+  chain: string;
+}
+
+/** Where a chain first breaks. */
+interface Break {
+  seq: number;
+  id: string;
+  /**
+   * `missing`: the places before it are not all there. `body`: it does not say any more what it said when it was written.
+   * `columns`: it is filed under another id, device or number than it says. `link`: it does not follow what stands before it.
+   */
+  why: "missing" | "body" | "columns" | "link";
+}
+
+/** A chain from its first entry on: how long, its last link, and where it first breaks. */
+export interface VerifiedChain {
+  entries: number;
+  /** The last link; `FIRST_LINK` of an empty chain. */
+  head: string;
+  broken: Break | null;
+  /** Places whose link is `noted`: 1, 2, 3 …; null where the chain never had that head. */
+  notedAt: number | null;
+}
+
+/**
+ * Whether every entry still follows from all before it. Reads each row once, oldest first.
+ * A whole chain rewritten from some place on is sound in itself: only a head noted earlier, elsewhere, tells.
+ *
+ * @param noted  a head that somebody wrote down earlier, as 64 hex figures
+ * @see RFC 8785 for the canonical JSON, FIPS 180-4 for SHA-256
+ */
+export function verifyChain(rows: Iterable<ChainRow>, noted?: string): VerifiedChain {
+  let head = FIRST_LINK;
+  let entries = 0;
+  let broken: Break | null = null;
+  let notedAt: number | null = null;
+  for (const row of rows) {
+    entries++;
+    const why: Break["why"] | undefined = broken ? undefined : breakOf(row, entries, head);
+    if (why) broken = { seq: row.seq, id: row.id, why };
+    head = row.chain;
+    if (!broken && head === noted) notedAt = entries;
+  }
+  return { entries, head, broken, notedAt };
+}
+
+function breakOf(row: ChainRow, place: number, before: string): Break["why"] | undefined {
+  if (row.seq !== place) return "missing";
+  if (entryDigest(row.salt, row.body) !== row.digest) return "body";
+  if (nextLink(before, row.digest) !== row.chain) return "link";
+  return isFiledAsItSays(row) ? undefined : "columns";
+}
+
+function isFiledAsItSays({ id, device, n, body }: ChainRow): boolean {
+  try {
+    const says = JSON.parse(body) as Partial<ChainRow> | null;
+    return says?.id === id && says.device === device && says.n === n;
+  } catch {
+    return false;
+  }
+}
