@@ -125,7 +125,7 @@ export class Reconciler {
     return now;
   }
 
-  /** How sure every result is, by the marks that stood at lock; anew only when one of those marks, or somebody's outcome, is another. */
+  /** How sure every result is, by the marks that stood at lock; anew only when one of those marks, or an outcome that is open, is another. */
   certainty(): Certainties {
     const severity = this.severity();
     const outcomes = this.outcomes();
@@ -133,7 +133,7 @@ export class Reconciler {
     if (
       known?.severity === severity &&
       known.outcomes.length === outcomes.length &&
-      known.outcomes.every((one, at) => one === outcomes[at])
+      known.outcomes.every((one, at) => saysTheSame(one, outcomes[at] as Outcome))
     )
       return known.found;
     const found = panelCertainty(
@@ -168,6 +168,13 @@ export class Reconciler {
     return marks.length > 0 ? marked : undefined;
   }
 }
+
+/** For certainty: the same outcome, or one of somebody whose marks are still coming in, of whom nothing is said either way. */
+const saysTheSame = (a: Outcome, b: Outcome): boolean =>
+  a === b || (a.candidate === b.candidate && a.presence === b.presence && !isOpen(a) && !isOpen(b));
+
+const isOpen = ({ sections }: Outcome): boolean =>
+  sections.every(({ isRevealed, isExcused }) => isRevealed || isExcused);
 
 const areSame = (a: readonly Mark[], b: readonly Mark[]): boolean =>
   a.length === b.length &&

@@ -168,11 +168,13 @@ describe("the panel's severities while the test goes on", () => {
     const book = fold(entries);
     const reconciler = new Reconciler(book);
     const before = reconciler.severity();
+    const sure = reconciler.certainty();
     const [first, , third] = day.judges;
     if (!first || !third) throw new Error("three judges");
     first.pen.hear(book.lamport);
     book.add(aMark(first.pen, { level: 1 }));
     expect(reconciler.severity()).toBe(before);
+    expect(reconciler.certainty()).toBe(sure);
     third.pen.hear(book.lamport);
     book.add(
       third.pen.write("locked", {
@@ -187,6 +189,7 @@ describe("the panel's severities while the test goes on", () => {
       }),
     );
     expect(reconciler.severity()).not.toBe(before);
+    expect(reconciler.certainty()).not.toBe(sure);
   });
 
   it("[V25] advise everybody as reckoning afresh would", () => {
