@@ -29,6 +29,8 @@ const commands: Record<string, { line: TerminalKey; load: () => Promise<Command>
   },
   check: { line: "line-check", load: async () => (await import("./check.ts")).check },
   verify: { line: "line-verify", load: async () => (await import("./verify.ts")).verify },
+  backup: { line: "line-backup", load: async () => (await import("./backup.ts")).backup },
+  restore: { line: "line-restore", load: async () => (await import("./restore.ts")).restore },
   export: { line: "line-export", load: async () => (await import("./export.ts")).exportCommand },
   import: { line: "line-import", load: async () => (await import("./import.ts")).importCommand },
 };

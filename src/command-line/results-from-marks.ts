@@ -2,6 +2,7 @@ import { basename } from "node:path";
 import type { CandidateId, PersonId } from "../core/identity.ts";
 import type { Rubric } from "../core/rubric/rubric.ts";
 import { advised } from "../core/verdict/advised.ts";
+import { judgeWays } from "../core/verdict/odd-effects.ts";
 import type { CandidateCase } from "../core/verdict/outcome.ts";
 import { outcome } from "../core/verdict/outcome-of.ts";
 import { panelCertainty, withCertainty } from "../core/verdict/panel-certainty.ts";
@@ -78,15 +79,14 @@ export function resultsFromMarks({
   if (complaints.length > 0) throw new Trouble(complaints);
 
   // Everybody's marks first, in an order that does not hang on the file's.
-  const severity = panelSeverity(
-    [...chosen]
-      .map(([id, rubric]) => ({
-        candidate: id as CandidateId,
-        rubric,
-        marks: (byCandidate.get(id) ?? []).map(({ mark }) => mark),
-      }))
-      .filter(({ marks }) => marks.length > 0),
-  );
+  const marked = [...chosen]
+    .map(([id, rubric]) => ({
+      candidate: id as CandidateId,
+      rubric,
+      marks: (byCandidate.get(id) ?? []).map(({ mark }) => mark),
+    }))
+    .filter(({ marks }) => marks.length > 0);
+  const severity = panelSeverity(marked);
   const cases = [...chosen].map(([id, rubric]) => {
     const from = caseOnPaper(id as CandidateId, rubric, byCandidate.get(id) ?? []);
     return { from, outcome: outcome(from) };
@@ -115,6 +115,11 @@ export function resultsFromMarks({
     marks: rows.map(({ mark }) => mark),
     locked: rows.map(({ mark }) => mark),
     severity,
+    ways: judgeWays(
+      marked,
+      () => 0,
+      () => false,
+    ),
     judgeName: (judge: PersonId) => judge,
     remarks: isGiven
       ? []

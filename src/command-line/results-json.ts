@@ -1,6 +1,7 @@
 import type { PersonId } from "../core/identity.ts";
 import { itemReport } from "../core/items/item-report.ts";
 import { placeKey } from "../core/scorebook/cell.ts";
+import type { JudgeWays } from "../core/verdict/odd-effects.ts";
 import type { Flag, Outcome } from "../core/verdict/outcome.ts";
 import type { Certainty } from "../core/verdict/panel-certainty.ts";
 import { agreementFigures } from "./agreement-figures.ts";
@@ -128,7 +129,7 @@ const panelMarkJson = ({
   used,
 });
 
-function judgesJson({ marks, severity: { judges, found } }: TestResults) {
+function judgesJson({ marks, ways, severity: { judges, found } }: TestResults) {
   const counts = new Map<PersonId, { marks: number; notSeen: number; rest: number }>();
   for (const { judge, level, how } of marks) {
     let its = counts.get(judge);
@@ -153,6 +154,31 @@ function judgesJson({ marks, severity: { judges, found } }: TestResults) {
         ...(its
           ? {}
           : { severityReason: found.kind === "not-possible" ? found.reason : "no-marks" }),
+        ...waysJson(ways.find((one) => one.judge === judge)),
       };
     });
+}
+
+/** Beside severity: null with the reason where marks cannot say. */
+function waysJson(ways: JudgeWays | undefined) {
+  if (!ways) return { flat: null, sameShare: null, effects: null, effectsReason: "no-marks" };
+  const { isFlat, sameShare, effects, criteria } = ways;
+  return {
+    flat: isFlat,
+    sameShare,
+    effects: Object.fromEntries(
+      Object.entries(effects).map(([name, effect]) => [
+        name,
+        "reason" in effect
+          ? { value: null, reason: effect.reason }
+          : {
+              value: effect.value,
+              se: effect.se,
+              p: effect.p,
+              odd: effect.isOdd,
+              ...(effect.criterion === undefined ? {} : { criterion: criteria[effect.criterion] }),
+            },
+      ]),
+    ),
+  };
 }

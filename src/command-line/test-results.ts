@@ -1,6 +1,7 @@
 import type { CandidateId, PersonId } from "../core/identity.ts";
 import type { Rubric } from "../core/rubric/rubric.ts";
 import type { Mark } from "../core/scorebook/cell.ts";
+import type { JudgeWays } from "../core/verdict/odd-effects.ts";
 import type { CandidateCase, Outcome } from "../core/verdict/outcome.ts";
 import type { PanelSeverity } from "../core/verdict/panel-severity.ts";
 import type { SmallestChange } from "../core/verdict/smallest-change.ts";
@@ -28,6 +29,8 @@ export interface TestResults {
   /** Those that stood at lock in open sections, for agreement. */
   locked: readonly Mark[];
   severity: PanelSeverity;
+  /** Every effect of every judge; waves and own students are not known on paper. */
+  ways: readonly JudgeWays[];
   judgeName: (judge: PersonId) => string;
   /** What a reader should know of how it was read. */
   remarks: readonly string[];

@@ -100,8 +100,13 @@ describe("report on a marks CSV", () => {
         // Both marked both alike but for one mark: what parts them is nothing.
         severity: expect.closeTo(0, 6),
         se: expect.any(Number),
+        flat: false,
+        sameShare: expect.any(Number),
+        effects: expect.any(Object),
       })),
     );
+    // Two candidates say nothing of anybody's ways.
+    expect(json.judges[0].effects.drift).toEqual({ value: null, reason: "too-few-candidates" });
     expect(json.candidates[0]).toMatchObject({ adjusted: null, adjustedReason: "nothing-to-gain" });
     expect(json.adjustment).toEqual({
       outlook: "nothing-to-gain-without-standard",

@@ -1,0 +1,41 @@
+import { existsSync } from "node:fs";
+import { join, resolve } from "node:path";
+import { backUp } from "../hub/storage/backup.ts";
+import { readChains } from "../hub/storage/read-chains.ts";
+import { sayTerminal } from "../words/terminal-words.ts";
+import type { Command } from "./command.ts";
+import { DATA_FOLDER } from "./data-store.ts";
+import { optionsOf } from "./options.ts";
+import { Trouble } from "./trouble.ts";
+
+/** `backup`: everything a hub holds as one file, also while it is at work. */
+export const backup: Command = {
+  help: "help-backup",
+  async run(args, { out, folder }) {
+    const { values, positionals } = optionsOf(args, {
+      data: { type: "string", default: DATA_FOLDER },
+    });
+    const [name, ...more] = positionals;
+    if (name === undefined || more.length > 0) throw new Trouble([{ say: "backup-one-file" }]);
+    const data = resolve(folder, values.data);
+    const path = join(data, "evenhand.sqlite");
+    if (!existsSync(path)) throw new Trouble([{ say: "no-store", file: data }]);
+    const copy = resolve(folder, name);
+    if (existsSync(copy)) throw new Trouble([{ say: "export-exists", file: name }]);
+    backUp(path, copy);
+    // What was copied is read once, so that a backup that cannot be restored is known today.
+    const tests = readChains(copy).map(({ grading, entries, broken }) => ({
+      test: grading,
+      entries,
+      sound: broken === null,
+    }));
+    const isSound = tests.every(({ sound }) => sound);
+    if (values.json) out(JSON.stringify({ file: name, sound: isSound, tests }));
+    else {
+      const entries = tests.reduce((sum, test) => sum + test.entries, 0);
+      out(sayTerminal("backed-up", { file: name, tests: tests.length, entries }));
+      if (!isSound) out(sayTerminal("backed-up-broken"));
+    }
+    return isSound ? 0 : 1;
+  },
+};

@@ -1,0 +1,51 @@
+import { existsSync, mkdirSync } from "node:fs";
+import { join, resolve } from "node:path";
+import { restore as putBack } from "../hub/storage/backup.ts";
+import { holdFolder } from "../hub/storage/hold-folder.ts";
+import { readChains } from "../hub/storage/read-chains.ts";
+import { sayTerminal } from "../words/terminal-words.ts";
+import type { Command } from "./command.ts";
+import { DATA_FOLDER } from "./data-store.ts";
+import { optionsOf } from "./options.ts";
+import { Trouble } from "./trouble.ts";
+
+/** `restore FILE`: a backup into a data folder that has no store yet, so that a new machine takes over. */
+export const restore: Command = {
+  help: "help-restore",
+  async run(args, { out, folder }) {
+    const { values, positionals } = optionsOf(args, {
+      data: { type: "string", default: DATA_FOLDER },
+    });
+    const [name, ...more] = positionals;
+    if (name === undefined || more.length > 0) throw new Trouble([{ say: "restore-one-file" }]);
+    const copy = resolve(folder, name);
+    if (!existsSync(copy)) throw new Trouble([{ say: "restore-no-file", file: name }]);
+    const chains = readChains(copy);
+    const broken = chains.filter((chain) => chain.broken !== null);
+    if (broken.length > 0)
+      throw new Trouble(
+        broken.map(({ grading }) => ({
+          say: "restore-broken" as const,
+          file: name,
+          with: { test: grading },
+        })),
+      );
+    const data = resolve(folder, values.data);
+    const path = join(data, "evenhand.sqlite");
+    mkdirSync(data, { recursive: true, mode: 0o700 });
+    const letGo = holdFolder(data);
+    try {
+      if (existsSync(path)) throw new Trouble([{ say: "restore-taken", file: data }]);
+      putBack(copy, path);
+    } finally {
+      letGo();
+    }
+    const entries = chains.reduce((sum, chain) => sum + chain.entries, 0);
+    out(
+      values.json
+        ? JSON.stringify({ folder: data, tests: chains.length, entries })
+        : sayTerminal("restored", { folder: data, tests: chains.length, entries }),
+    );
+    return 0;
+  },
+};

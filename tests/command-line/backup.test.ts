@@ -1,0 +1,96 @@
+import { existsSync, mkdirSync, readdirSync, readFileSync, writeFileSync } from "node:fs";
+import { join } from "node:path";
+import Database from "libsql";
+import { beforeEach, describe, expect, it } from "vitest";
+import type { DeviceId, PersonId } from "../../src/core/identity.ts";
+import { startHub } from "../../src/hub/main.ts";
+import { aGradingId } from "../builders/a-pen.ts";
+import { aTestDay } from "../builders/a-test-day.ts";
+import { aScorebookFile } from "./a-scorebook-file.ts";
+import { aFolder, run } from "./run.ts";
+
+let folder: string;
+let entries: number;
+
+beforeEach(async () => {
+  const { file } = aScorebookFile();
+  entries = file.entries.length;
+  folder = aFolder({ "book.json": file });
+  await run(folder, ["import", "book.json"]);
+});
+
+const fingerprint = async (dataFolder: string) => {
+  const hub = await startHub({ port: 0, host: "127.0.0.1", dataFolder });
+  const told = hub.desk.fingerprint;
+  await hub.close();
+  return told;
+};
+
+describe("backup and restore", () => {
+  it("[L13] bring a hub back in a new folder with every entry, its keys and its record sound", async () => {
+    const known = await fingerprint(join(folder, "evenhand-data"));
+    const exported = (await run(folder, ["export"])).out;
+    expect(await run(folder, ["backup", "copy.sqlite"])).toMatchObject({
+      code: 0,
+      err: "",
+      out: `1 belt test with ${entries} entries copied to copy.sqlite`,
+    });
+    expect((await run(folder, ["restore", "copy.sqlite", "--data", "new"])).code).toBe(0);
+    expect((await run(folder, ["export", "--data", "new"])).out).toBe(exported);
+    expect((await run(folder, ["verify", "--data", "new"])).code).toBe(0);
+    expect(await fingerprint(join(folder, "new"))).toBe(known);
+  });
+
+  it("[L13] copies a hub at work, with what was acknowledged a moment ago", async () => {
+    const dataFolder = join(folder, "at-work");
+    mkdirSync(dataFolder);
+    const hub = await startHub({ port: 0, host: "127.0.0.1", dataFolder });
+    const device = "chief-tablet" as DeviceId;
+    const chief = hub.desk.makeChief(device);
+    hub.desk.makeGrading(chief.token, aGradingId, device);
+    const { plan } = aTestDay();
+    const room = await hub.rooms.room(aGradingId);
+    await room.handIn({ person: "chief" as PersonId, roles: ["chief"], device }, plan);
+    const copied = JSON.parse(
+      (await run(folder, ["backup", "live.sqlite", "--data", "at-work", "--json"])).out,
+    );
+    expect(copied.sound).toBe(true);
+    expect(copied.tests).toContainEqual({ test: aGradingId, entries: plan.length, sound: true });
+    await hub.close();
+  });
+
+  it("never writes over a file, nor over a store", async () => {
+    writeFileSync(join(folder, "taken.sqlite"), "mine");
+    expect((await run(folder, ["backup", "taken.sqlite"])).err).toContain("is not overwritten");
+    expect(readFileSync(join(folder, "taken.sqlite"), "utf8")).toBe("mine");
+    await run(folder, ["backup", "copy.sqlite"]);
+    const { code, err } = await run(folder, ["restore", "copy.sqlite"]);
+    expect(code).toBe(2);
+    expect(err).toContain("there is a hub's store in this folder already");
+  });
+
+  it("restores nothing from a file that is broken, cut short or no backup, and leaves nothing behind", async () => {
+    await run(folder, ["backup", "copy.sqlite"]);
+    const whole = readFileSync(join(folder, "copy.sqlite"));
+    writeFileSync(join(folder, "cut.sqlite"), whole.subarray(0, whole.length >> 1));
+    writeFileSync(
+      join(folder, "other.sqlite"),
+      "not a database at all, only some words".repeat(20),
+    );
+    const database = new Database(join(folder, "copy.sqlite"));
+    database.exec(
+      "DROP TRIGGER entries_are_never_changed; UPDATE entries SET body = '{}' WHERE seq = 3",
+    );
+    database.close();
+    expect((await run(folder, ["restore", "copy.sqlite", "--data", "new"])).err).toContain(
+      "the record of grading-1 in this backup is broken",
+    );
+    for (const name of ["cut.sqlite", "other.sqlite", "nowhere.sqlite"]) {
+      const { code, err } = await run(folder, ["restore", name, "--data", "new"]);
+      expect([name, code]).toEqual([name, 2]);
+      expect(err).toContain(name);
+    }
+    expect(existsSync(join(folder, "new"))).toBe(false);
+    expect(readdirSync(folder).filter((name) => name.endsWith(".part"))).toEqual([]);
+  });
+});
