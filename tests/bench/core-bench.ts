@@ -1,8 +1,17 @@
 import type { CandidateId, PersonId } from "../../src/core/identity.ts";
+import { judgedChances } from "../../src/core/panel/certainty/judged-chances.ts";
+import { composites } from "../../src/core/panel/composites.ts";
+import { adjustedScore } from "../../src/core/panel/severity/adjusted-score.ts";
+import { severities } from "../../src/core/panel/severity/severities.ts";
 import { criteriaAt, markedSides } from "../../src/core/rubric/lookup.ts";
 import type { AnyEntry } from "../../src/core/scorebook/entry.ts";
 import { fold } from "../../src/core/scorebook/scorebook.ts";
 import { Reconciler } from "../../src/core/verdict/reconciler.ts";
+import { askedPanel } from "../../src/simulation/certain.ts";
+import { dayOf } from "../../src/simulation/day.ts";
+import { complete5 } from "../../src/simulation/designs.ts";
+import { scored } from "../../src/simulation/scored.ts";
+import { BAR } from "../../src/simulation/truths.ts";
 import { aRubric } from "../builders/a-rubric.ts";
 import { aTestDay } from "../builders/a-test-day.ts";
 import { type Measured, median, took } from "./measure.ts";
@@ -63,6 +72,22 @@ function theLargestTest(): AnyEntry[] {
   return [...plan, ...marks, ...locks];
 }
 
+/** How sure sixty results are, and what each would be had all seven judges been equally severe; from columns, every judge before every candidate. */
+function sureAndAdjusted(): number[] {
+  const everybody = Array.from({ length: JUDGES }, (_, judge) => judge);
+  const day = dayOf({ ...complete5, judges: JUDGES, watching: () => everybody }, CANDIDATES, 1);
+  const asked = askedPanel(day, BAR);
+  const { sections, parts } = scored(day);
+  const work = () => {
+    const found = severities(composites(asked.marks), { level: 25 });
+    if (found.kind === "estimated")
+      sections.forEach((score, at) => adjustedScore(score, parts[at] ?? [], found, "panel"));
+    return judgedChances(asked);
+  };
+  work();
+  return Array.from({ length: 3 * ROUNDS }, () => took(work));
+}
+
 /** Folding the largest test, and the chief's state after one more mark in it. */
 export function benchCore(): Measured[] {
   const entries = theLargestTest();
@@ -91,7 +116,15 @@ export function benchCore(): Measured[] {
       reconciler.outcomes();
     });
   });
+  const sure = sureAndAdjusted();
   return [
+    {
+      what: `certainty and adjusted scores, ${CANDIDATES} candidates × ${JUDGES} judges`,
+      value: median(sure),
+      unit: "ms",
+      goal: 20,
+      how: `median of ${sure.length}`,
+    },
     {
       what: `fold of ${cells.toLocaleString("en")} marks`,
       value: median(folds),

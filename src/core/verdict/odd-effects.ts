@@ -1,5 +1,9 @@
 import type { CandidateId, CriterionId, PersonId } from "../identity.ts";
-import { type EffectName, judgeEffects } from "../panel/effects/judge-effects.ts";
+import {
+  type EffectName,
+  type JudgeEffects,
+  judgeEffects,
+} from "../panel/effects/judge-effects.ts";
 import { type MarkedCandidate, panelMarks } from "../panel/severity/panel-marks.ts";
 
 /** Something about a judge that ordinary judges do not show, beside severity. `criterion` where it is about one. */
@@ -28,8 +32,36 @@ export function oddEffects(
   waveOf: (candidate: CandidateId) => number,
   isOwn: (judge: PersonId, candidate: CandidateId) => boolean,
 ): ReadonlyMap<PersonId, OddJudge> {
+  return new Map(
+    judgeWays(given, waveOf, isOwn).map(({ judge, isFlat, effects, criteria }) => [
+      judge,
+      {
+        isFlat,
+        odd: names.flatMap((name): OddEffect[] => {
+          const effect = effects[name];
+          if (!("p" in effect) || !effect.isOdd) return [];
+          const criterion = effect.criterion === undefined ? undefined : criteria[effect.criterion];
+          return [{ name, value: effect.value, ...(criterion ? { criterion } : {}) }];
+        }),
+      },
+    ]),
+  );
+}
+
+/** One judge's effects, by name; `criteria` are what their numbers stand for. */
+export interface JudgeWays extends Omit<JudgeEffects, "judge"> {
+  judge: PersonId;
+  criteria: readonly CriterionId[];
+}
+
+/** Every effect of every judge with its error, or why there is none: see `judgeEffects`. Arguments as in `oddEffects`. */
+export function judgeWays(
+  given: readonly MarkedCandidate[],
+  waveOf: (candidate: CandidateId) => number,
+  isOwn: (judge: PersonId, candidate: CandidateId) => boolean,
+): JudgeWays[] {
   const { cells, judges, candidates, criteria, performances, isRest } = panelMarks(given);
-  if (judges.length === 0) return new Map();
+  if (judges.length === 0) return [];
   const known = [...new Set(criteria)];
   const found = judgeEffects({
     marks: cells,
@@ -41,18 +73,9 @@ export function oddEffects(
     isOwn: (candidate, judge) =>
       isOwn(judges[judge] as PersonId, candidates[candidate] as CandidateId),
   });
-  return new Map(
-    found.map(({ judge, isFlat, effects }) => [
-      judges[judge] as PersonId,
-      {
-        isFlat,
-        odd: names.flatMap((name): OddEffect[] => {
-          const effect = effects[name];
-          if (!("p" in effect) || !effect.isOdd) return [];
-          const criterion = effect.criterion === undefined ? undefined : known[effect.criterion];
-          return [{ name, value: effect.value, ...(criterion ? { criterion } : {}) }];
-        }),
-      },
-    ]),
-  );
+  return found.map(({ judge, ...its }) => ({
+    judge: judges[judge] as PersonId,
+    criteria: known,
+    ...its,
+  }));
 }

@@ -1,10 +1,11 @@
-import type { CandidateId } from "../identity.ts";
+import type { CandidateId, PersonId } from "../identity.ts";
 import type { MarkedCandidate } from "../panel/severity/panel-marks.ts";
 import type { Mark } from "../scorebook/cell.ts";
 import type { Scorebook } from "../scorebook/scorebook.ts";
 import { advised } from "./advised.ts";
 import { caseOf } from "./case-of.ts";
 import { knownSeverities } from "./known-severities.ts";
+import { type JudgeWays, judgeWays } from "./odd-effects.ts";
 import type { Outcome } from "./outcome.ts";
 import { outcome } from "./outcome-of.ts";
 import {
@@ -91,18 +92,25 @@ export class Reconciler {
     const { planVersion } = this.#book;
     if (this.#report?.severity === severity && this.#report.plan === planVersion)
       return this.#report.report;
-    const waves = new Map(
-      this.#book.waves.flatMap(({ wave, lanes }) => lanes.map((who) => [who, wave] as const)),
-    );
-    const report = panelReport(
-      this.#given(),
-      severity,
-      (who) => waves.get(who) ?? 0,
-      (judge, candidate) => this.#book.relation(judge, candidate) === "own-student",
-    );
+    const report = panelReport(this.#given(), severity, this.#waveOf(), this.#isOwn);
     this.#report = { severity, plan: planVersion, report };
     return report;
   }
+
+  /** Every effect of every judge with its error, for programs; reckoned when asked for. */
+  ways(): JudgeWays[] {
+    return judgeWays(this.#given(), this.#waveOf(), this.#isOwn);
+  }
+
+  #waveOf(): (candidate: CandidateId) => number {
+    const waves = new Map(
+      this.#book.waves.flatMap(({ wave, lanes }) => lanes.map((who) => [who, wave] as const)),
+    );
+    return (who) => waves.get(who) ?? 0;
+  }
+
+  readonly #isOwn = (judge: PersonId, candidate: CandidateId): boolean =>
+    this.#book.relation(judge, candidate) === "own-student";
 
   #given(): MarkedCandidate[] {
     return this.#book.entrants.flatMap(({ candidate }) => this.#lockedMarks(candidate) ?? []);
