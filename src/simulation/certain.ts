@@ -60,7 +60,18 @@ export function askedPanel(day: Day, bar: Bar): AskedPanel {
   return {
     marks: { ...marks, level: marks.level.map(percent) },
     candidates: Array.from({ length: day.candidates }, () => asked),
+    tapped: tappedShare(day),
   };
+}
+
+function tappedShare({ marks, isRest }: Day): number {
+  let [all, rest] = [0, 0];
+  marks.forEach((mark, i) => {
+    if (Number.isNaN(mark)) return;
+    all++;
+    rest += isRest[i] as number;
+  });
+  return all === 0 ? 1 : 1 - rest / all;
 }
 
 /** Several designs as one heap of days; they have as many candidates each. */

@@ -73,7 +73,7 @@ export function panelCertainty(
       ),
     });
   }
-  const { cells, judges } = panelMarks(usable);
+  const { cells, judges, isRest } = panelMarks(usable);
   const none = reasonOfPanel(cells, judges.length);
   const asked = askedOf(usable);
   const perLevel = usable.map(({ rubric }) => 100 / (rubric.scale.levels.length - 1));
@@ -89,6 +89,7 @@ export function panelCertainty(
           }),
         },
         candidates: asked,
+        tapped: 1 - isRest.reduce((sum, one) => sum + one, 0) / Math.max(1, isRest.length),
         known: judges.map((judge) => {
           const its = known.get(judge);
           return its ? { severity: its.severity * level, sd: its.sd * level } : null;

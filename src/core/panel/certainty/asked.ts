@@ -30,6 +30,8 @@ export interface AskedPanel {
   /** `level` in percent: 0 the lowest level, 100 the highest. */
   marks: MarkedCells;
   candidates: readonly Asked[];
+  /** Share of marks that somebody tapped; the others were written by “rest meets”, and say less. */
+  tapped: number;
   /** What was measured of judges beforehand, in percent of the scale. */
   known?: readonly (KnownSeverity | null)[];
 }

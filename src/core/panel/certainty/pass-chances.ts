@@ -9,6 +9,11 @@ import { type PartScores, partScores } from "./part-scores.ts";
 
 /** What priors are stated in: a quarter of the scale, in percent, however many levels the scale has. */
 const STEP = 25;
+/**
+ * How much of an impression shows in the marks: where half of them or more are tapped, all; where nearly everything is “rest meets”, little, and judges look more alike than they are.
+ * Half of all impressions are exceptions in a test at its level (docs/fairness.md).
+ */
+const responding = (tapped: number): number => Math.min(1, Math.sqrt(2 * Math.max(0.1, tapped)));
 /** A pooled cell variance counts as this many degrees of freedom of a candidate's own. */
 const POOL_WORTH = 20;
 /** Sections against cells: believed equal before the marks, as firmly as this many section scores say. */
@@ -27,6 +32,7 @@ const THREE = [
  *
  * What parts a score from that panel's: its judges' severity against all judges' (from `severityBelief`, with its uncertainty), the judge's impression of this candidate,
  * and the restlessness of single marks, which is each candidate's own: a candidate at *Meets* marked by exception is marked calmly, one below it is not.
+ * Where most marks are “rest meets” the priors about judges shrink with the share that was tapped: such marks show less of what judges think apart.
  * Candidates of a test are taken as a normal crowd (all together, never by line or level) whose mean leaves the candidate out; how wide that crowd is comes from the scores.
  * The verdict's own score is never moved: this says only how sure it is.
  *
@@ -37,11 +43,11 @@ const THREE = [
  * Sources: variance components of generalizability theory, Brennan 2001, Generalizability Theory, chapters 3–4; conditional normal: Searle, Casella & McCulloch 1992, doi:10.1002/9780470316856, chapter 7.
  */
 export function passChances(panel: AskedPanel): (number | null)[] {
-  const { marks, candidates, known = [] } = panel;
+  const { marks, candidates, tapped, known = [] } = panel;
   const { judges } = marks;
   const found = partScores(panel);
   const scores = composites(marks);
-  const belief = severityBelief(scores, { known, level: STEP });
+  const belief = severityBelief(scores, { known, level: STEP * responding(tapped) });
   const noise = noiseOf(found, belief.residualSd, scores);
   const whole = found.map((one, who) => {
     if (!one || one.scores.some(Number.isNaN)) return null;

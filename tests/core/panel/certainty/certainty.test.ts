@@ -53,6 +53,7 @@ function aPanel(
       weights: new Float64Array(all).fill(1 / all),
     },
     candidates: Array.from({ length: candidates }, () => asked),
+    tapped: 1,
   };
 }
 
