@@ -34,7 +34,12 @@ export class Reconciler {
   #report: { severity: PanelSeverity; plan: number; report: PanelReport } | undefined;
   readonly #advised = new Map<
     CandidateId,
-    { from: Outcome; panel: PanelSeverity; certainty: Certainties; outcome: Outcome }
+    {
+      from: Outcome;
+      panel: PanelSeverity;
+      sure: Certainty | NoCertainty | undefined;
+      outcome: Outcome;
+    }
   >();
 
   #certainty: { severity: PanelSeverity; outcomes: Outcome[]; found: Certainties } | undefined;
@@ -121,15 +126,13 @@ export class Reconciler {
     const from = this.outcome(candidate);
     if (!from) return undefined;
     const panel = this.severity();
-    const certainty = this.certainty();
+    const sure = this.certainty().get(candidate);
     const known = this.#advised.get(candidate);
-    if (known?.from === from && known.panel === panel && known.certainty === certainty)
+    // Somebody else's marks may be reckoned anew without saying anything new of this one.
+    if (known?.from === from && known.panel === panel && isEqual(known.sure, sure))
       return known.outcome;
-    const now = withCertainty(
-      advised(from, caseOf(this.#book, candidate), panel),
-      certainty.get(candidate),
-    );
-    this.#advised.set(candidate, { from, panel, certainty, outcome: now });
+    const now = withCertainty(advised(from, caseOf(this.#book, candidate), panel), sure);
+    this.#advised.set(candidate, { from, panel, sure, outcome: now });
     return now;
   }
 
@@ -176,6 +179,10 @@ export class Reconciler {
     return marks.length > 0 ? marked : undefined;
   }
 }
+
+/** Plain data, always built in the same order. */
+const isEqual = (a: unknown, b: unknown): boolean =>
+  a === b || JSON.stringify(a) === JSON.stringify(b);
 
 /** For certainty: the same outcome, or one of somebody whose marks are still coming in, of whom nothing is said either way. */
 const saysTheSame = (a: Outcome, b: Outcome): boolean =>
