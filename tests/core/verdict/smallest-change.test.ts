@@ -147,6 +147,24 @@ describe("the smallest change of marks that turns a result", () => {
     );
   });
 
+  it("[V17] does not claim to have the fewest where it has not", () => {
+    // Found by trying everything: by the median the right single mark would do, and the heaviest first needs two or three.
+    const median = aSmallCase(
+      [2, 1, 2, 2, 3, 1, 2, 1, 2],
+      { pass: 50, floor: 50, mustShow: 40, weight: 1, judges: 3 },
+      "median",
+    );
+    expect(byTryingAll(median)).toBe(1);
+    expect(smallestChange(median)).toMatchObject({ moves: 2, isExact: false, atLeast: 1 });
+    const other = aSmallCase(
+      [1, 3, 3, 1, 2, 1, 1, 3, 3],
+      { pass: 40, floor: 0, mustShow: 40, weight: 5, judges: 3 },
+      "median",
+    );
+    expect(byTryingAll(other)).toBe(2);
+    expect(smallestChange(other)).toMatchObject({ moves: 3, isExact: false });
+  });
+
   it("[V17] says when any marks would do, and when only some", () => {
     // Worked by hand: 6 marks at 50 %; weights ⅔ : ⅓ in the first section, 1 in the second, sections even. At a pass mark of 50 one level of any mark fails.
     const any = smallestChange(
