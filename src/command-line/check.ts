@@ -3,7 +3,7 @@ import { isSound, rubricFindings } from "../core/rubric/check.ts";
 import { pathText } from "../core/rubric/finding.ts";
 import { sayTerminal } from "../words/terminal-words.ts";
 import type { Command } from "./command.ts";
-import { libraryFor } from "./library-for.ts";
+import { libraryFor, readLibrary } from "./library-for.ts";
 import { optionsOf } from "./options.ts";
 import { readJson } from "./read-file.ts";
 import { sayFinding } from "./read-rubrics.ts";
@@ -18,14 +18,18 @@ export const check: Command = {
     if (positionals.length === 0) throw new Trouble([{ say: "check-no-file" }]);
     const checked = positionals.map((file) => {
       const path = resolve(folder, file);
-      const findings = rubricFindings(readJson(path), libraryFor(path, folder));
-      return { file, sound: isSound(findings), findings };
+      const content = readJson(path);
+      const is = kindOf(content);
+      if (is === "library") readLibrary(path);
+      const findings = is === "rubric" ? rubricFindings(content, libraryFor(path, folder)) : [];
+      return { file, is, sound: isSound(findings), findings };
     });
     if (values.json)
       out(
         JSON.stringify(
-          checked.map(({ file, sound, findings }) => ({
+          checked.map(({ file, is, sound, findings }) => ({
             file,
+            ...(is === "rubric" ? {} : { is }),
             sound,
             findings: findings.map(({ severity, code, path, with: filled }) => ({
               severity,
@@ -39,7 +43,11 @@ export const check: Command = {
         ),
       );
     else
-      for (const { file, findings } of checked) {
+      for (const { file, is, findings } of checked) {
+        if (is !== "rubric") {
+          out(sayTerminal("check-other", { file, is }));
+          continue;
+        }
         const faults = findings.filter(({ severity }) => severity === "fault").length;
         out(sayTerminal("check-file", { file, faults, warnings: findings.length - faults }));
         for (const { severity, code, path, with: filled } of findings) {
@@ -54,3 +62,11 @@ export const check: Command = {
     return checked.every(({ sound }) => sound) ? 0 : 1;
   },
 };
+
+/** What stands beside rubrics in their folder is named for what it is, so that `check *.json` may be given the folder whole. */
+function kindOf(content: unknown): "rubric" | "library" | "json-schema" {
+  if (typeof content !== "object" || content === null) return "rubric";
+  const { $schema, faults, practice } = content as Record<string, unknown>;
+  if (/^https?:\/\/json-schema\.org\//.test(String($schema))) return "json-schema";
+  return faults !== undefined && practice !== undefined ? "library" : "rubric";
+}

@@ -16,7 +16,11 @@ export function libraryFor(rubricFile: string, folder: string): FaultLibrary | u
   const file = [join(dirname(rubricFile), NAME), join(folder, DEFAULT_FOLDER, NAME)].find((one) =>
     existsSync(one),
   );
-  if (!file || file === rubricFile) return undefined;
+  return file && file !== rubricFile ? readLibrary(file) : undefined;
+}
+
+/** @throws Trouble when it is no library. */
+export function readLibrary(file: string): FaultLibrary {
   const read = FaultLibrary.safeParse(readJson(file));
   if (read.success) return read.data;
   const [issue] = read.error.issues;

@@ -100,6 +100,32 @@ describe("the command line", () => {
     });
   });
 
+  it("check takes a school's folder whole: what is no rubric is named for what it is", async () => {
+    const library = { id: "f", version: 1, title: "F", language: "en", faults: [], practice: [] };
+    const folder = aFolder({
+      "r.json": aRubric(),
+      "faults-and-cues.json": library,
+      "rubric.schema.json": { $schema: "https://json-schema.org/draft/2020-12/schema" },
+      "misplaced.json": { ...aRubric(), faults: [] },
+    });
+    const whole = ["r.json", "faults-and-cues.json", "rubric.schema.json"];
+    const { code, out } = await run(folder, ["check", ...whole]);
+    expect(code).toBe(0);
+    expect(out).toContain("r.json: sound");
+    expect(out).toContain("faults-and-cues.json: a library of faults and cues, sound");
+    expect(out).toContain("rubric.schema.json: a JSON Schema, no rubric: nothing to check");
+    expect(JSON.parse((await run(folder, ["check", ...whole, "--json"])).out)).toEqual([
+      { file: "r.json", sound: true, findings: expect.anything() },
+      { file: "faults-and-cues.json", is: "library", sound: true, findings: [] },
+      { file: "rubric.schema.json", is: "json-schema", sound: true, findings: [] },
+    ]);
+    // A field of an item at the top of the rubric: the same word is no suggestion.
+    const misplaced = await run(folder, ["check", "misplaced.json"]);
+    expect(misplaced.code).toBe(1);
+    expect(misplaced.out).toContain("no field “faults”");
+    expect(misplaced.out).not.toContain("Did you mean “faults”");
+  });
+
   it("check gives each finding its place and its sentence, as data too", async () => {
     const folder = aFolder({
       "bad.json": { ...aRubric(), scale: { ...aRubric().scale, meetsLevel: 9 } },

@@ -107,14 +107,15 @@ function valueAt(json: unknown, path: JsonPath): unknown {
 const fields = [Rubric, Rank, Level, Criterion, Section, Item, PanelRule].flatMap((schema) =>
   Object.keys(schema.shape),
 );
-/** The field somebody probably meant: at most two slips of the pen away. */
+/** The field somebody probably meant: one or two slips of the pen away. The same word is a field of another place, and no help. */
 function nearestField(key: string): string | undefined {
   if (key.length > VALUE_SHOWN) return undefined;
   const slips = fields.map((field) => ({
     field,
     slips: editDistance(key.toLowerCase(), field.toLowerCase()),
   }));
-  return slips.filter((a) => a.slips <= 2).sort((a, b) => a.slips - b.slips)[0]?.field;
+  return slips.filter((a) => a.slips > 0 && a.slips <= 2).sort((a, b) => a.slips - b.slips)[0]
+    ?.field;
 }
 
 /** Letters to insert, drop or change between two words (Levenshtein 1966). */
