@@ -33,6 +33,8 @@ export function resultsTable(results: TestResults, width: number): string {
         nameWidth,
       ),
     ]),
+    "",
+    ...wrapped(sayTerminal("table-legend"), width, "   "),
     ...questions(results, width),
     ...judgesLines(results, width),
     ...missedLines(results, width),
@@ -69,6 +71,8 @@ function ofRubric(
     asks: string,
   ) =>
     `${fitted(number, 4, "right")} ${fitted(name, nameWidth)}  ${fitted(result, 14)}${fitted(total, 6, "right")}  ${fitted(why, rest)}${fitted(asks, 5, "right")}`.trimEnd();
+  // What does not fit goes on under its own column: the last word is often the one that matters.
+  const under = " ".repeat(5 + nameWidth + 2 + 14 + 6 + 2);
   const heading = sayTerminal("rubric-heading", {
     title: rubric.title,
     mark: rubric.pass.mark,
@@ -85,10 +89,11 @@ function ofRubric(
       sayTerminal("head-why"),
       sayTerminal("head-asks"),
     ),
-    ...candidates.map((one) => {
+    ...candidates.flatMap((one) => {
       const { outcome, issued, number } = one;
       const open = outcome.flags.filter(({ isSettled }) => !isSettled).length;
-      return row(
+      const [why = "", ...more] = wrapped(surelyOf(one), rest, "");
+      const first = row(
         number === undefined ? "" : String(number),
         nameOf(one),
         sayTerminal("result", {
@@ -101,9 +106,10 @@ function ofRubric(
                 : "computed",
         }),
         outcome.scoreRounded === null || issued === "absent" ? "–" : figure(outcome.scoreRounded),
-        surelyOf(one),
+        why,
         open === 0 ? "·" : String(open),
       );
+      return [first, ...more.map((line) => under + line)];
     }),
   ];
 }
@@ -198,10 +204,11 @@ function missedLines({ candidates }: TestResults, width: number): string[] {
   const lines = reports.flatMap(({ rubric: id, missed, candidates: count }) => {
     const rubric = candidates.find((one) => one.rubric.id === id)?.rubric;
     if (!rubric || missed.length === 0) return [];
-    const names = missed.map(({ section, item, missed: share }) =>
+    const names = missed.map(({ section, item, missed: share, candidates: of }) =>
       sayTerminal("missed-item", {
         item: titleOf(rubric, section, item),
-        share: Math.round(100 * share),
+        below: Math.round(share * of),
+        of,
       }),
     );
     return wrapped(

@@ -27,7 +27,7 @@ export async function serve(args: string[], isDemo = false): Promise<number> {
   try {
     const options = readOptions(args);
     if (options.help) {
-      console.log(say("usage"));
+      console.log(say(isDemo ? "usage-demo" : "usage"));
       return 0;
     }
     const dataFolder = isDemo ? mkdtempSync(join(tmpdir(), "evenhand-demo-")) : options.dataFolder;
