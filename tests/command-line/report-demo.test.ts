@@ -43,6 +43,6 @@ describe("report on the invented test in demo-data", () => {
     for (const { passMarks } of items)
       for (const { group } of passMarks) expect(group.mark === null).toBe(group.cases < 10);
     const table = await run(folder, ["report", "demo-data/finished-test.json"], undefined, 100);
-    expect(table.out).toMatch(/What most of the class missed\n─+\n.*Knife-hand block \(83 of 100/);
+    expect(table.out).toMatch(/What most of the class missed\n─+\n.*Knife-hand block \(5 of 6/);
   });
 });
