@@ -1,13 +1,13 @@
 import { calibrationError, foundAmongFirst, wrongAmongSure } from "./calibration.ts";
 import { type Certain, pooled } from "./certain.ts";
-import type { Reached } from "./goals.ts";
+import type { Goal } from "./reached.ts";
 import { withInterval } from "./tables.ts";
 
 /** A certainty is looked at twice: all verdicts, and those that are not clear. */
 const NOT_CLEAR = 0.95;
 
 /** F4: `own` the designs on half steps, `product` those with four levels marked by exception. */
-export function certaintyGoals(own: readonly Certain[], product: readonly Certain[]): Reached[] {
+export function certaintyGoals(own: readonly Certain[], product: readonly Certain[]): Goal[] {
   const heaps = [
     { name: `${own.length} designs together`, heap: pooled(own) },
     { name: `${product.length} designs with four levels together`, heap: pooled(product) },
@@ -15,32 +15,27 @@ export function certaintyGoals(own: readonly Certain[], product: readonly Certai
   const worst = [...own, ...product]
     .map((one) => ({ one, unclear: calibrationError(one, NOT_CLEAR).error }))
     .reduce((a, b) => (b.unclear.low > a.unclear.low ? b : a));
-  const single: Reached = {
+  const atMostOne = { side: "≤", limit: 1, unit: "points" } as const;
+  const single: Goal = {
     goal: `F4 worst single design (${worst.one.design.name}): calibration error below .95`,
-    asked: "≤ 1 points",
+    ...atMostOne,
     found: worst.unclear,
-    isReached: worst.unclear.low <= 1,
   };
-  const together = heaps.flatMap(({ name, heap }) => {
+  const together = heaps.flatMap(({ name, heap }): Goal[] => {
     const all = calibrationError(heap, Number.POSITIVE_INFINITY).error;
     const unclear = calibrationError(heap, NOT_CLEAR).error;
     const sure = wrongAmongSure(heap, NOT_CLEAR);
     return [
-      { goal: `F4 ${name}: calibration error`, asked: "≤ 1 points", found: all, limit: 1 },
-      {
-        goal: `F4 ${name}: the same, below .95`,
-        asked: "≤ 1 points",
-        found: unclear,
-        limit: 1,
-      },
-      { goal: `F4 ${name}: wrong among ≥ 95 % sure`, asked: "≤ 1 %", found: sure, limit: 1 },
-    ].map(({ limit, ...one }) => ({ ...one, isReached: one.found.low <= limit }));
+      { goal: `F4 ${name}: calibration error`, ...atMostOne, found: all },
+      { goal: `F4 ${name}: the same, below .95`, ...atMostOne, found: unclear },
+      { goal: `F4 ${name}: wrong among ≥ 95 % sure`, ...atMostOne, unit: "%", found: sure },
+    ];
   });
   return [...together, single];
 }
 
 /** F5: wrong verdicts among the first tenth and fifth of the queue. */
-export function queueGoals(all: readonly Certain[]): Reached[] {
+export function queueGoals(all: readonly Certain[]): Goal[] {
   const asked = [
     { name: "complete 3", shares: [75, 92] },
     { name: "2 of 5, rotation", shares: [60, 88] },
@@ -49,16 +44,15 @@ export function queueGoals(all: readonly Certain[]): Reached[] {
   return asked.flatMap(({ name, shares }) => {
     const its = all.find(({ design }) => design.name === name);
     if (!its) throw new Error(`queueGoals: ${name} was not simulated`);
-    return [0.1, 0.2].map((share, at) => {
-      const limit = shares[at] as number;
-      const found = foundAmongFirst(its, share);
-      return {
+    return [0.1, 0.2].map(
+      (share, at): Goal => ({
         goal: `F5 ${name}: wrong verdicts among the first ${100 * share} %`,
-        asked: `≥ ${limit} %`,
-        found,
-        isReached: found.high >= limit,
-      };
-    });
+        side: "≥",
+        limit: shares[at] as number,
+        unit: "%",
+        found: foundAmongFirst(its, share),
+      }),
+    );
   });
 }
 

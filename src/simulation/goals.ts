@@ -1,30 +1,23 @@
 import { differenceInterval, type Interval, meanInterval, ratioInterval } from "./interval.ts";
 import type { Judged } from "./judged.ts";
-
-export interface Reached {
-  goal: string;
-  asked: string;
-  /** In percent or percentage points. */
-  found: Interval;
-  /** Reached when the 95 % interval does not exclude what was asked. */
-  isReached: boolean;
-}
+import type { Goal } from "./reached.ts";
 
 const percent = ({ value, low, high }: Interval): Interval => ({
   value: 100 * value,
   low: 100 * low,
   high: 100 * high,
 });
-const atMost = (goal: string, limit: number, found: Interval, unit: string): Reached => ({
+const atMost = (goal: string, limit: number, found: Interval, unit: Goal["unit"]): Goal => ({
   goal,
-  asked: `≤ ${limit} ${unit}`,
+  side: "≤",
+  limit,
+  unit,
   found,
-  isReached: found.low <= limit,
 });
 const minus = (a: Float64Array, b: Float64Array) => a.map((value, i) => value - (b[i] as number));
 
 /** F1–F3, from panels of thirty and whatever else was simulated. */
-export function severityGoals(all: readonly Judged[]): Reached[] {
+export function severityGoals(all: readonly Judged[]): Goal[] {
   const of30 = (name: string) => {
     const found = all.find(({ design, candidates }) => design.name === name && candidates === 30);
     if (!found) throw new Error(`severityGoals: ${name} was not simulated`);
@@ -40,9 +33,10 @@ export function severityGoals(all: readonly Judged[]): Reached[] {
     return [
       {
         goal: `F1 ${name}: share of the gap to the oracle closed`,
-        asked: "≥ 80 %",
+        side: "≥" as const,
+        limit: 80,
+        unit: "%" as const,
         found: closed,
-        isReached: closed.high >= 80,
       },
       atMost(`F1 ${name}: wrong`, limit, percent(meanInterval(adjusted)), "%"),
     ];
@@ -62,7 +56,7 @@ export function severityGoals(all: readonly Judged[]): Reached[] {
 }
 
 /** F3: of all designs and sizes, the one where adjusting did worst against the plain mean. */
-function worstHarm(all: readonly Judged[]): Reached[] {
+function worstHarm(all: readonly Judged[]): Goal[] {
   return (["adjusted", "known"] as const).flatMap((by) =>
     (["absolute", "panel"] as const).map((truth) => {
       const each = all.map((one) => ({

@@ -1,6 +1,6 @@
-import type { Reached } from "./goals.ts";
 import { type Interval, meanInterval } from "./interval.ts";
 import { type OddFound, oddities } from "./odd-judges.ts";
+import type { Goal } from "./reached.ts";
 import { withInterval } from "./tables.ts";
 
 const percent = (values: Float64Array): Interval => {
@@ -11,27 +11,27 @@ const percent = (values: Float64Array): Interval => {
 const ASKED = [100, 90, 75, 80] as const;
 
 /** F6, in a complete panel of five. */
-export function oddGoals(all: readonly OddFound[]): Reached[] {
+export function oddGoals(all: readonly OddFound[]): Goal[] {
   const five = all.find(({ design }) => design.name === "complete 5");
   if (!five) throw new Error("oddGoals: complete 5 was not simulated");
   const alarm = percent(five.falseAlarm);
   return [
     {
       goal: "F6 complete 5: any false alarm in a panel of ordinary judges",
-      asked: "≤ 5 %",
+      side: "≤",
+      limit: 5,
+      unit: "%",
       found: alarm,
-      isReached: alarm.low <= 5,
     },
-    ...oddities.map(({ name }, at) => {
-      const found = percent(five.found.get(name) as Float64Array);
-      const asked = ASKED[at] as number;
-      return {
+    ...oddities.map(
+      ({ name }, at): Goal => ({
         goal: `F6 complete 5: found, one judge ${name}`,
-        asked: `≥ ${asked} %`,
-        found,
-        isReached: found.high >= asked,
-      };
-    }),
+        side: "≥",
+        limit: ASKED[at] as number,
+        unit: "%",
+        found: percent(five.found.get(name) as Float64Array),
+      }),
+    ),
   ];
 }
 

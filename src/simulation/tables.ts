@@ -1,6 +1,6 @@
-import type { Reached } from "./goals.ts";
 import { differenceInterval, type Interval, meanInterval } from "./interval.ts";
 import type { Judged } from "./judged.ts";
+import { type Goal, reached } from "./reached.ts";
 
 const digits = (value: number, places = 1): string =>
   value.toFixed(places).replace(/^-(0\.0*)$/, "$1");
@@ -26,14 +26,15 @@ export function wrongTable(all: readonly Judged[]): string {
   return [head, "|---|---|---|---|---|---|---|", ...rows].join("\n");
 }
 
-export function goalTable(all: readonly Reached[]): string {
+export function goalTable(all: readonly Goal[]): string {
   return [
     "| goal | asked | found (95 % interval) | reached |",
     "|---|---|---|---|",
-    ...all.map(
-      ({ goal, asked, found, isReached }) =>
-        `| ${goal} | ${asked} | ${withInterval(found, 2)} | ${isReached ? "yes" : "**no**"} |`,
-    ),
+    ...all.map((one) => {
+      const { goal, side, limit, unit, found } = one;
+      const word = reached(one) === "no" ? "**no**" : reached(one);
+      return `| ${goal} | ${side} ${limit} ${unit} | ${withInterval(found, 2)} | ${word} |`;
+    }),
   ].join("\n");
 }
 
