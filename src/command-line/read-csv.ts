@@ -19,6 +19,7 @@ export function readCsv<Needed extends string, Optional extends string>(
   optional: readonly Optional[],
 ): Row<Needed | Optional>[] {
   const text = readText(file);
+  if (/^\s*[{[]/.test(text)) throw new Trouble([{ say: "csv-is-json", file }]);
   const { data, errors } = Papa.parse<string[]>(text, { delimitersToGuess: [",", ";", "\t"] });
   const starts = lineStarts(data, text);
   const broken = errors.find(({ type }) => type === "Quotes");

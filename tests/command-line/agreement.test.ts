@@ -45,6 +45,13 @@ describe("agreement", () => {
     expect(Object.keys(answer.icc)).toEqual(Object.keys(shroutFleiss.expected.forms));
   });
 
+  it("names a scorebook file for what it is, where a table is needed", async () => {
+    const folder = aFolder({ "book.json": { format: "evenhand-scorebook" } });
+    const { code, err } = await run(folder, ["agreement", "book.json"]);
+    expect(code).toBe(2);
+    expect(err).toContain("book.json: this is JSON");
+  });
+
   it("reads the same in a table of 80 columns", async () => {
     const { out } = await run(
       aFolder({ "marks.csv": marks }),
