@@ -27,14 +27,18 @@ export function resultsCsv({ candidates }: TestResults): string {
     outcome.rubric,
     outcome.computed,
     issued ?? "",
-    outcome.score?.percent ?? "",
+    figure(outcome.score?.percent),
     outcome.scoreRounded ?? "",
-    outcome.adjusted?.score ?? "",
+    figure(outcome.adjusted?.score),
     outcome.retestSections.join(" "),
     outcome.flags.filter(({ isSettled }) => !isSettled).length,
-    ...sections.map(
-      (id) => outcome.sections.find((section) => section.id === id)?.score?.percent ?? "",
+    ...sections.map((id) =>
+      figure(outcome.sections.find((section) => section.id === id)?.score?.percent),
     ),
   ]);
   return `${Papa.unparse([header, ...rows], { escapeFormulae: true, newline: "\r\n" })}\r\n`;
 }
+
+/** Two figures after the point: what anybody reads in a spreadsheet. results.json has them whole. */
+const figure = (percent: number | undefined): number | "" =>
+  percent === undefined ? "" : Math.round(percent * 100) / 100;

@@ -158,6 +158,7 @@ describe("report on a marks CSV", () => {
     const written = readFileSync(join(folder, "results", "results.csv"), "utf8");
     expect(written).toContain("'=1+1\",");
     expect(written).toContain("'=HYPERLINK");
+    expect(written).not.toMatch(/\d\.\d{3}/);
     expect(written.split("\r\n").every((line) => !/(^|,)"?[=+@-]/.test(line))).toBe(true);
     expect(
       JSON.parse(readFileSync(join(folder, "results", "results.json"), "utf8")).candidates,
