@@ -5,14 +5,14 @@ import { type SmallestChange, smallestChange } from "../../../core/verdict/small
 import { listed } from "../../../words/listed.ts";
 import { wholeWords } from "../../../words/whole-words.ts";
 import { useSay } from "../../parts/use-say.ts";
-import { givenName } from "../../session/names.ts";
 import { nameOf, placeInWords, shortName, type Told } from "./question-in-words.ts";
+import { sureInWords } from "./sure-in-words.ts";
 
 /** How sure the result is, words before numbers, and the fewest marks that would make it another. */
 export function CandidateSure({ told, outcome }: { told: Told; outcome: Outcome }) {
   const say = useSay(wholeWords);
   const { notebook, candidate } = told;
-  const { certainty, certaintyReason, computed } = outcome;
+  const { certainty, certaintyReason } = outcome;
   const { book } = notebook;
   // The book changes in place; the outcome is another whenever something of this candidate did.
   // biome-ignore lint/correctness/useExhaustiveDependencies: see above.
@@ -25,12 +25,7 @@ export function CandidateSure({ told, outcome }: { told: Told; outcome: Outcome 
       <h3 id="sure">{say("sure")}</h3>
       {certainty ? (
         <p>
-          <b>{word(certainty.word)}</b>{" "}
-          {say("sure-of-100", {
-            share: Math.round(100 * certainty.sure),
-            result: computed,
-            given: givenName(notebook, candidate),
-          })}
+          <b>{word(certainty.word)}</b> {sureInWords(told, say, outcome).join(" ")}
         </p>
       ) : (
         certaintyReason && (

@@ -2,6 +2,7 @@ import type { CSSProperties } from "react";
 import { caseOf } from "../../../core/verdict/case-of.ts";
 import { judgeTotals } from "../../../core/verdict/judge-totals.ts";
 import type { Outcome } from "../../../core/verdict/outcome.ts";
+import { halfPoints } from "../../../words/half-points.ts";
 import { wholeWords } from "../../../words/whole-words.ts";
 import { useSay } from "../../parts/use-say.ts";
 import { shortName, type Told } from "./question-in-words.ts";
@@ -92,7 +93,11 @@ export function CandidateWhole({ told, outcome }: { told: Told; outcome: Outcome
       </p>
       <p>
         {adjusted
-          ? say("text", { percent: adjusted.score, error: adjusted.se, to: adjusted.to })
+          ? say("text", {
+              percent: adjusted.score,
+              error: say("points", halfPoints(adjusted.se)),
+              to: adjusted.to,
+            })
           : adjustedReason && say(`none-${adjustedReason}`)}
       </p>
     </section>

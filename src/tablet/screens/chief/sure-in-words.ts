@@ -1,0 +1,46 @@
+import { nearestLines } from "../../../core/verdict/nearest-lines.ts";
+import type { Outcome } from "../../../core/verdict/outcome.ts";
+import { halfPoints } from "../../../words/half-points.ts";
+import type { Say } from "../../../words/say.ts";
+import type { wholeWords } from "../../../words/whole-words.ts";
+import { givenName } from "../../session/names.ts";
+import { sectionTitle, type Told } from "./question-in-words.ts";
+
+type SayWhole = Say<keyof (typeof wholeWords)["english"]>;
+
+/** What equally good panels would do, the side that most would take first, and how far the result is from its lines. */
+export function sureInWords(told: Told, say: SayWhole, outcome: Outcome): string[] {
+  const { certainty, computed } = outcome;
+  if (!certainty) return [];
+  const share = Math.round(100 * certainty.sure);
+  const given = givenName(told.notebook, told.candidate);
+  if (share >= 50)
+    return [say("sure-of-100", { share, result: computed, given }), ...farFrom(told, say, outcome)];
+  const { adjusted } = outcome;
+  return [
+    say("sure-against", { share: 100 - share, result: computed, given }),
+    ...farFrom(told, say, outcome),
+    ...(adjusted && adjusted.computed !== computed ? [say("sure-against-strict")] : []),
+  ];
+}
+
+/** “The total is 6½ points above the pass mark. Nearest to its floor is Strikes, 7 points above it.” */
+function farFrom(told: Told, say: SayWhole, outcome: Outcome): string[] {
+  const { total, section } = nearestLines(outcome, told.rubric.pass.mark);
+  const words = (apart: number) => ({
+    gap: say("points", halfPoints(apart)),
+    side: apart < 0 ? "below" : "above",
+  });
+  const said = {
+    total: total === null ? [] : [say("near-total", words(total))],
+    section: section
+      ? [say("near-section", { section: sectionTitle(told, section.id), ...words(section.apart) })]
+      : [],
+  };
+  if (outcome.computed === "pass") return [...said.total, ...said.section];
+  // Only a line that is not met makes a retest.
+  return [
+    ...(section && section.apart < 0 ? said.section : []),
+    ...(total !== null && total < 0 ? said.total : []),
+  ];
+}
