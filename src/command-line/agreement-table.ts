@@ -1,3 +1,4 @@
+import { agreementWord, RELIABLE, TENTATIVE } from "../core/panel/agreement/agreement-word.ts";
 import { iccForms } from "../core/panel/agreement/intraclass.ts";
 import { alphaMetrics } from "../core/panel/agreement/krippendorff.ts";
 import { type StatisticsKey, sayStatistics } from "../words/statistics-words.ts";
@@ -64,7 +65,7 @@ export function agreementTable(figures: AgreementFigures, width: number): string
       { k: judges },
       first.n === null ? first.reason : undefined,
     ),
-    ...table("alpha", alphaRows(figures)),
+    ...table("alpha", alphaRows(figures), { reliable: RELIABLE, enough: TENTATIVE }),
     ...table(
       "w",
       figures.kendallW.w === null ? [] : [["", ...fourOf(figures.kendallW)]],
@@ -128,7 +129,16 @@ function iccRow(form: (typeof iccForms)[number], { icc }: AgreementFigures): str
 function alphaRows({ krippendorff }: AgreementFigures): string[][] {
   return alphaMetrics.map((metric) => {
     const interval = krippendorff.intervals[metric];
-    return [metric, figure(krippendorff[metric]), figure(interval?.low), figure(interval?.high)];
+    const value = krippendorff[metric];
+    return [
+      metric,
+      figure(value),
+      figure(interval?.low),
+      figure(interval?.high),
+      value === null
+        ? ""
+        : sayStatistics("alpha-word", { word: agreementWord(value).replace("-", "_") }),
+    ];
   });
 }
 

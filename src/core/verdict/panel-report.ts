@@ -42,7 +42,7 @@ export interface PanelReport {
 /** Below this many shared performances an agreement says more of chance than of the panel; ours. */
 const ENOUGH_SHARED = 20;
 /** Share of pairs within one level that panels are asked to reach: common practice, no source. */
-const ADJACENT_GOAL = 0.9;
+export const ADJACENT_GOAL = 0.9;
 
 /**
  * How a panel worked together: each judge in a word, how far they agree, whether they can be compared at all, and what to do next.

@@ -41,11 +41,19 @@ describe("the panel's page", () => {
   });
   it("says that there is nothing to do where judges are alike, and why no total is adjusted", async () => {
     await shown(marked(undefined));
-    expect(screen.getByText(/^Nothing\. The judges agree/)).toBeTruthy();
+    expect(screen.getByText("Nothing. No judge stands out.")).toBeTruthy();
     expect(
       screen.getByText(/^Every judge marked everybody, so their differences cancel out/),
     ).toBeTruthy();
     expect(screen.getByText("All judges can be compared: they share candidates.")).toBeTruthy();
+  });
+  it("names its yardsticks, and praises no agreement that is too little to build on", async () => {
+    await shown(marked("judge-2"));
+    const agree = screen.getByRole("region", { name: "How far they agree" });
+    expect(agree.textContent).toMatch(/by common practice: this one does\./);
+    expect(agree.textContent).toMatch(
+      /too little to build on: alpha is below 0?\.67 \(Krippendorff’s yardstick\)\. Where nearly everything/,
+    );
   });
   it("folds the figures away", async () => {
     await shown(marked("judge-2"));

@@ -1,5 +1,10 @@
+import {
+  agreementWord,
+  RELIABLE,
+  TENTATIVE,
+} from "../../../core/panel/agreement/agreement-word.ts";
 import { iccForms } from "../../../core/panel/agreement/intraclass.ts";
-import type { PanelReport } from "../../../core/verdict/panel-report.ts";
+import { ADJACENT_GOAL, type PanelReport } from "../../../core/verdict/panel-report.ts";
 import { panelWords } from "../../../words/panel-words.ts";
 import { useSay } from "../../parts/use-say.ts";
 
@@ -14,14 +19,26 @@ export function PanelAgreement({ agreement }: { agreement: PanelReport["agreemen
       </section>
     );
   const { exact, adjacent, shared, alpha, icc } = agreement;
+  const word = "value" in alpha ? agreementWord(alpha.value) : undefined;
+  const isGood = adjacent >= ADJACENT_GOAL;
   const hundred = (share: number) => Math.round(100 * share);
   return (
     <section aria-labelledby="panel-agreement">
       <h2 id="panel-agreement">{say("agreement")}</h2>
       <p>
         {say("agreement-words", { exact: hundred(exact), adjacent: hundred(adjacent) })}{" "}
-        {say(adjacent >= 0.9 ? "agreement-good" : "agreement-low")}
+        {say(isGood ? "agreement-good" : "agreement-low")}
       </p>
+      {word && (
+        <p>
+          {say("agreement-worth", {
+            word: word.replace("-", "_"),
+            reliable: RELIABLE,
+            enough: TENTATIVE,
+            isMasked: String(word === "too-little" && isGood),
+          })}
+        </p>
+      )}
       <details>
         <summary>{say("figures")}</summary>
         <p className="panel-quiet">{say("figures-about")}</p>
