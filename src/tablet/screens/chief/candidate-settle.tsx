@@ -1,13 +1,18 @@
 import { useState } from "react";
 import type { PersonId } from "../../../core/identity.ts";
 import type { EntryBody } from "../../../core/scorebook/entry.ts";
+import { caseOf } from "../../../core/verdict/case-of.ts";
+import { ifSettled } from "../../../core/verdict/if-settled.ts";
 import type { Flag } from "../../../core/verdict/outcome.ts";
 import { Dialog } from "../../parts/dialog.tsx";
 import { Key } from "../../parts/key.tsx";
 import { TextAreaField } from "../../parts/text-area-field.tsx";
 import { useReturnOfFocus } from "../../parts/use-return-of-focus.ts";
+import { isOpen } from "../../session/outcomes.ts";
 import { useSideRecords } from "../../session/services.tsx";
-import { nameOf, type Told } from "./question-in-words.ts";
+import { placeInWords, sectionTitle, shortName, type Told } from "./question-in-words.ts";
+import { resultInWords } from "./result-in-words.ts";
+import { shownPercent } from "./shown-percent.ts";
 
 type Decision = EntryBody<"review-settled">["decision"];
 interface Way {
@@ -15,6 +20,8 @@ interface Way {
   decision: Decision;
   judge?: PersonId;
   words: string;
+  /** The total and the result it would come to; empty while some marks are closed. */
+  would: string;
 }
 
 interface CandidateSettleProps {
@@ -69,25 +76,34 @@ export function CandidateSettle({ told, flag, title, onClose }: CandidateSettleP
       }
     >
       <p>{title}</p>
-      <fieldset className="candidate-choice">
-        <legend>{say("settle-how")}</legend>
-        {ways.map(({ key, words }) => (
-          <label key={key} className="candidate-way">
-            <input
-              type="radio"
-              name="way"
-              checked={key === chosen}
-              onChange={() => setChosen(key)}
-            />
-            <span>{words}</span>
-          </label>
-        ))}
-        {hasTried && !way && (
-          <span className="field-fault" role="alert">
-            {say("settle-choose")}
-          </span>
-        )}
-      </fieldset>
+      {ways.length === 1 && (
+        <p>
+          <Said way={ways[0]} />
+        </p>
+      )}
+      {ways.length > 1 && (
+        <fieldset className="candidate-choice">
+          <legend>{say("settle-how")}</legend>
+          {ways.map((one) => (
+            <label key={one.key} className="candidate-way">
+              <input
+                type="radio"
+                name="way"
+                checked={one.key === chosen}
+                onChange={() => setChosen(one.key)}
+              />
+              <span>
+                <Said way={one} />
+              </span>
+            </label>
+          ))}
+          {hasTried && !way && (
+            <span className="field-fault" role="alert">
+              {say("settle-choose")}
+            </span>
+          )}
+        </fieldset>
+      )}
       <TextAreaField
         label={say("reason")}
         hint={say("reason-hint")}
@@ -102,6 +118,13 @@ export function CandidateSettle({ told, flag, title, onClose }: CandidateSettleP
   );
 }
 
+const Said = ({ way }: { way: Way | undefined }) =>
+  way && (
+    <>
+      {way.words} {way.would && <b>{way.would}</b>}
+    </>
+  );
+
 /** Questions where leaving out one judge's marks is an answer. */
 const strikable: readonly Flag["kind"][] = [
   "level-gap",
@@ -112,14 +135,31 @@ const strikable: readonly Flag["kind"][] = [
 ];
 
 function waysOf(told: Told, flag: Flag): Way[] {
-  const { say } = told;
+  const { say, notebook, candidate } = told;
+  const from = caseOf(notebook.book, candidate);
+  const would = (decision: Decision, judge?: PersonId): string => {
+    const then = ifSettled(from, { question: flag.key, decision, judge });
+    if (!isOpen(then)) return "";
+    if (then.computed === "incomplete") return say("settle-would-none");
+    return say(decision === "stands" ? "settle-is" : "settle-would", {
+      score: shownPercent(then.scoreRounded ?? 0, told.rubric.pass.mark),
+      result: resultInWords(told, then).headline,
+    });
+  };
   if (flag.kind === "late")
     return (["late-counts", "late-refused"] as const).map((decision) => ({
       key: decision,
       decision,
       words: say(`settle-${decision}`),
+      // What late marks would do is known when they count.
+      would: "",
     }));
-  const stands: Way = { key: "stands", decision: "stands", words: say("settle-stands") };
+  const stands: Way = {
+    key: "stands",
+    decision: "stands",
+    words: say("settle-stands"),
+    would: would("stands"),
+  };
   if (!strikable.includes(flag.kind)) return [stands];
   return [
     stands,
@@ -128,8 +168,17 @@ function waysOf(told: Told, flag: Flag): Way[] {
         key: `struck/${judge}`,
         decision: "struck",
         judge,
-        words: say("settle-struck", { name: nameOf(told, judge) }),
+        words: say("settle-struck", { name: shortName(told, judge), ...reachOf(told, flag) }),
+        would: would("struck", judge),
       }),
     ),
   ];
+}
+
+/** How far leaving out reaches, as isStruck says it does: see flag-keys.ts. */
+function reachOf(told: Told, { section, item, side, criterion }: Flag) {
+  if (!section) return { reach: "all", place: "" };
+  if (item === undefined || side === undefined || !criterion)
+    return { reach: "section", place: sectionTitle(told, section) };
+  return { reach: "cell", place: placeInWords(told, { section, item, side, criterion }) };
 }
