@@ -1,5 +1,6 @@
 import type { Flag } from "../core/verdict/outcome.ts";
 import english from "./en/questions.json" with { type: "json" };
+import { halfPoints } from "./half-points.ts";
 import { listed } from "./listed.ts";
 import { type Say, sayIn, wordArea } from "./say.ts";
 
@@ -22,13 +23,20 @@ export function questionSentence(
   names: Names,
   say: Say<keyof typeof english> = sayEnglish,
 ): string {
+  const { judges = [], lower = [] } = flag;
+  const gap = Math.abs(flag.gap ?? 0);
+  const { halves, points } = halfPoints(gap);
   const section = flag.section ? names.section(flag.section) : "";
   return say(`question.${flag.kind}`, {
     section,
     place: placeWords(flag, section, names, say),
     criterion: flag.criterion ? names.criterion(flag.criterion) : "",
-    judges: listed((flag.judges ?? []).map(names.judge)),
-    gap: Math.abs(flag.gap ?? 0),
+    judges: listed(judges.map(names.judge)),
+    lower: listed(lower.map(names.judge)),
+    lowerCount: lower.length,
+    upper: listed(judges.filter((judge) => !lower.includes(judge)).map(names.judge)),
+    gap,
+    points: say("points", { halves, points }),
     side: (flag.gap ?? 0) < 0 ? "below" : "above",
     cells: flag.cells ?? 0,
   });

@@ -50,8 +50,21 @@ describe("the words of review questions", () => {
     expect(questionSentence(aFlag(kinds["level-gap"]), names)).toBe(
       "Ines and Otto are 2 levels apart on chamber of Rising block, left, in Blocks.",
     );
+    const judges = ["judge-1", "judge-2", "judge-3"] as never;
+    expect(
+      questionSentence(
+        aFlag({ ...kinds["level-gap"], judges, lower: ["judge-1"] as never }),
+        names,
+      ),
+    ).toBe("Ines is 2 levels below Otto and Otto on chamber of Rising block, left, in Blocks.");
+    expect(
+      questionSentence(
+        aFlag({ ...kinds["level-gap"], judges, lower: ["judge-2", "judge-3"] as never }),
+        names,
+      ),
+    ).toBe("Otto and Otto are 2 levels below Ines on chamber of Rising block, left, in Blocks.");
     expect(questionSentence(aFlag({ kind: "borderline", gap: -1.25 }), names)).toBe(
-      "The total is 1.25 percentage points below the pass mark: look again.",
+      "The total is 1½ points below the pass mark: look again.",
     );
     expect(questionSentence(aFlag({ kind: "lone-dissent", ...kinds["lone-dissent"] }), names)).toBe(
       "Ines marks lower than the rest of the panel in Blocks, by 1.0 of a level on average.",
@@ -60,7 +73,7 @@ describe("the words of review questions", () => {
 
   it("says which way equally strict judges would move a total", () => {
     expect(questionSentence(aFlag({ kind: "severity", ...kinds.severity }), names)).toBe(
-      "Had all judges been equally strict, the total would be 2.4 points lower, and the result another.",
+      "Had all judges been equally strict, the total would be 2½ points lower, and that would change the result.",
     );
   });
 

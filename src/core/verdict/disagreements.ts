@@ -23,6 +23,7 @@ export function levelGaps(reconciled: Reconciled, at: number): Question[] {
           key: flagKeys.levelGap(place),
           ...place,
           judges,
+          lower: cell.judges.filter((_, one) => cell.levels[one] === low),
           gap: high - low,
         },
         alternatives: widest([{ index, cell }]),

@@ -132,6 +132,8 @@ export interface Flag {
   side?: Side | null | undefined;
   criterion?: CriterionId | undefined;
   judges?: readonly PersonId[] | undefined;
+  /** Those of `judges` whose mark is the lower one, where two sides are apart. */
+  lower?: readonly PersonId[] | undefined;
   /** In levels; for `borderline` in percentage points from the pass mark (negative below it); for `severity` what adjusting adds to the total. */
   gap?: number | undefined;
   /** How many cells it speaks of, where there is more than one. */

@@ -38,6 +38,7 @@ describe("questions for the chief examiner", () => {
     expect(flag(apart, "level-gap")).toMatchObject({
       key: "level-gap/blocks/low-block//chamber",
       judges: ["judge-1", "judge-2"],
+      lower: ["judge-1"],
       gap: 2,
       effect: "no-effect",
     });

@@ -174,8 +174,17 @@ describe("a candidate before the chief", () => {
 
   it("settles a question only with a reason; striking takes the mark out of the verdict", async () => {
     const { notebook } = await page(aMarkedDay({ levelOf: oneGap }).entries);
-    expect(screen.getByText(/2 levels apart/)).toBeTruthy();
-    const question = within(screen.getByText(/2 levels apart/).closest("article") as HTMLElement);
+    expect(
+      screen.getByText(/^Somebody is 2 levels below Somebody and Somebody on chamber/),
+    ).toBeTruthy();
+    const question = within(
+      screen
+        .getByText(/^Somebody is 2 levels below Somebody and Somebody on chamber/)
+        .closest("article") as HTMLElement,
+    );
+    expect(
+      question.getByText(/lowest or the highest mark, the total would move by up to /),
+    ).toBeTruthy();
     await userEvent.click(question.getByRole("button", { name: "Settle" }));
     // By hand: chamber of the left side at (1 + 3 + 3) / 3 is 44.4 %, the rest 66.7 %; without judge 1 all is 66.7 %, and with the etiquette 75 %.
     expect(

@@ -1,6 +1,7 @@
 import type { EntryBody } from "../../../core/scorebook/entry.ts";
 import { FreeText } from "../../../core/scorebook/side-record.ts";
 import type { Flag, Outcome } from "../../../core/verdict/outcome.ts";
+import { halfPoints } from "../../../words/half-points.ts";
 import { Key } from "../../parts/key.tsx";
 import { isOpen } from "../../session/outcomes.ts";
 import { nameOf, questionInWords, questionSubject } from "./question-in-words.ts";
@@ -82,7 +83,7 @@ function Question({
         <p className="question-effect">
           {effect}
           {flag.swing >= 0.05 &&
-            ` · ${say("effect-swing", { swing: Math.round(flag.swing * 10) / 10 })}`}
+            ` · ${say("effect-swing", { by: movedBy(flag), points: say("points", halfPoints(flag.swing)) })}`}
         </p>
       )}
       {!isClosed && (
@@ -97,6 +98,12 @@ function Question({
       )}
     </article>
   );
+}
+
+/** How settling this question could move the total: see the alternatives that core tries for each. */
+function movedBy({ kind }: Flag): "between" | "without" | "other" {
+  if (kind === "level-gap" || kind === "overall-split") return "between";
+  return kind === "lone-dissent" || kind === "relation" ? "without" : "other";
 }
 
 function Settled({

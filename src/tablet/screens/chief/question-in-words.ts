@@ -4,6 +4,7 @@ import { DONE, type Rubric } from "../../../core/rubric/rubric.ts";
 import type { Place } from "../../../core/scorebook/cell.ts";
 import type { Flag, Outcome } from "../../../core/verdict/outcome.ts";
 import type { candidateWords } from "../../../words/candidate-words.ts";
+import { halfPoints } from "../../../words/half-points.ts";
 import { listed } from "../../../words/listed.ts";
 import {
   effectWords,
@@ -142,7 +143,7 @@ function restingOn(told: Told, flag: Flag, outcome: Outcome): string {
       if (!adjusted) return "";
       return say("q-severity-text", {
         score: shownPercent(adjusted.score, rubric.pass.mark),
-        error: Math.round(adjusted.se * 10) / 10,
+        error: say("points", halfPoints(adjusted.se)),
       });
     }
     case "lone-dissent":
