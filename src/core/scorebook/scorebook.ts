@@ -653,12 +653,17 @@ export class Scorebook {
   told(judge: PersonId): EntryOf<"judge-told"> | undefined {
     return this.#told.get(judge)?.value;
   }
-  /** Every sheet there is to release is released, and there is one at least. */
+  /**
+   * Every sheet there is to release is released, and there is one at least: one for everybody here;
+   * in a closed test, where no verdict is waited for any more, one for every verdict.
+   */
   get isReleased(): boolean {
-    const here = this.entrants.filter(
-      ({ candidate }) => !["absent", "unfit", "withdrawn"].includes(this.presence(candidate)),
+    const owed = this.entrants.filter(({ candidate }) =>
+      this.isClosed
+        ? this.verdict(candidate) !== undefined
+        : !["absent", "unfit", "withdrawn"].includes(this.presence(candidate)),
     );
-    return here.length > 0 && here.every(({ candidate }) => this.release(candidate) !== undefined);
+    return owed.length > 0 && owed.every(({ candidate }) => this.release(candidate) !== undefined);
   }
 
   // ── the decision ─────────────────────────────────────────────────────────────

@@ -55,6 +55,27 @@ describe("what a judge is told", () => {
     expect(book.told("judge-1" as PersonId)?.body).toEqual(entry.body);
     expect(book.told("judge-2" as PersonId)).toBeUndefined();
   });
+  it("[S18] once the test is closed, as soon as every verdict there is has its sheet released", () => {
+    const { plan, chief, candidates } = aTestDay();
+    const [first] = candidates as [never];
+    const entries: AnyEntry[] = [
+      ...plan,
+      chief.write("verdict", {
+        candidate: first,
+        result: "pass",
+        computed: "pass",
+        retestSections: [],
+        basis: {},
+      } as never),
+      chief.write("closed", {}),
+    ];
+    expect(refusal(fold(entries), chiefs, told(chief))?.code).toBe("NOT_RELEASED");
+    entries.push(chief.write("sheet-released", { candidate: first }));
+    expect(refusal(fold(entries), chiefs, told(chief))).toBeNull();
+    // Closed with no verdict at all, nothing is released.
+    const none = fold([...plan, chief.write("closed", {})]);
+    expect(refusal(none, chiefs, told(chief))?.code).toBe("NOT_RELEASED");
+  });
 });
 
 describe("an anchor performance", () => {
