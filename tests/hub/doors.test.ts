@@ -255,6 +255,11 @@ describe("the hub's answers", () => {
     });
     await aChief();
     expect((await ask("GET", "/health")).json).toMatchObject({ gradings: 1, entries: 0 });
+    // What came in as a file counts before anybody has opened it: a chief's device asks for it by this.
+    const { plan } = aTestDay();
+    await store.append(aGradingId, plan);
+    const { json } = await ask("GET", "/health");
+    expect(json).toMatchObject({ gradings: 2, entries: plan.length });
   });
 
   it("[H13] refuses another page's origin and a name pointed at this machine", async () => {

@@ -1,12 +1,14 @@
 import { act, screen } from "@testing-library/react";
 import userEvent from "@testing-library/user-event";
 import { Route, Routes } from "react-router";
-import { describe, expect, it } from "vitest";
-import type { CandidateId, EntryId } from "../../../src/core/identity.ts";
+import { afterEach, describe, expect, it } from "vitest";
+import type { CandidateId, DeviceId, EntryId, PersonId } from "../../../src/core/identity.ts";
 import type { Role } from "../../../src/core/scorebook/entry.ts";
 import { SessionFrame } from "../../../src/tablet/screens/frame/session-frame.tsx";
 import { Stopped } from "../../../src/tablet/screens/frame/stopped.tsx";
 import { Troubles } from "../../../src/tablet/screens/frame/troubles.tsx";
+import { keepChiefKey } from "../../../src/tablet/session/chief-key.ts";
+import { aGradingId } from "../../builders/a-pen.ts";
 import { aSession } from "../../builders/a-session.tsx";
 import { aTestDay } from "../../builders/a-test-day.ts";
 
@@ -92,6 +94,46 @@ describe("a closed belt test", () => {
     chief.show(framed, "/tests/grading-1/sheets");
     expect(await screen.findByText("the screen itself")).toBeTruthy();
     expect(screen.getByRole("status").textContent).toMatch(/closed. Verdicts can still be/);
+  });
+});
+
+describe("the address of a belt test that this device has not opened yet", () => {
+  const aNewDevice = async () => {
+    const tokens: string[] = [];
+    const mine = await aSession("chief", ["chief"], aTestDay().plan, {
+      hub: {
+        gradings: async (token) => {
+          tokens.push(token);
+          return { ok: true, gradings: [{ grading: aGradingId, entries: 17 }] };
+        },
+        makeGrading: async (_, grading) => ({ ok: true, grading }),
+      },
+    });
+    await mine.services.store.forget(aGradingId);
+    mine.show(
+      <Routes>
+        <Route element={<SessionFrame />}>
+          <Route path="*" element={<p>the screen itself</p>} />
+        </Route>
+      </Routes>,
+      `/tests/${aGradingId}/sheets`,
+    );
+    return { mine, tokens };
+  };
+  afterEach(() => localStorage.clear());
+
+  it("opens it where the hub holds it and this is the chief examiner's device", async () => {
+    keepChiefKey({ token: "t", person: "chief" as PersonId, device: "laptop" as DeviceId });
+    const { mine, tokens } = await aNewDevice();
+    expect(await screen.findByText("the screen itself")).toBeTruthy();
+    expect(tokens).toEqual(["t"]);
+    expect((await mine.services.store.pass(aGradingId))?.roles).toEqual(["chief"]);
+  });
+
+  it("sends everybody else to join with the code, and asks the hub for nothing", async () => {
+    const { tokens } = await aNewDevice();
+    expect(await screen.findByText("This device has no place in that belt test.")).toBeTruthy();
+    expect(tokens).toEqual([]);
   });
 });
 

@@ -4,7 +4,15 @@ import type { GradingId } from "../../../core/identity.ts";
 import { frameWords } from "../../../words/frame-words.ts";
 import { Progress } from "../../parts/progress.tsx";
 import { useSay } from "../../parts/use-say.ts";
-import { type Session, SessionProvider, useServices, useSession } from "../../session/services.tsx";
+import { readChiefKey } from "../../session/chief-key.ts";
+import { pickUp } from "../../session/pick-up.ts";
+import {
+  type Services,
+  type Session,
+  SessionProvider,
+  useServices,
+  useSession,
+} from "../../session/services.tsx";
 import { Closed, ClosedStrip } from "./closed.tsx";
 import { Stopped } from "./stopped.tsx";
 import { Troubles } from "./troubles.tsx";
@@ -14,20 +22,24 @@ import "./frame.css";
 /** Opens one grading on this device, and lays the stop over whatever is on the screen. */
 export function SessionFrame() {
   const { grading } = useParams() as { grading: GradingId };
-  const { store, openSession } = useServices();
+  const services = useServices();
+  const { store, openSession } = services;
   const say = useSay(frameWords);
+  const name = say("role-chief");
   const [session, setSession] = useState<Session | "opening" | "none">("opening");
 
   useEffect(() => {
     let isCurrent = true;
-    void store.pass(grading).then(async (pass) => {
+    void store.pass(grading).then(async (kept) => {
+      // A chief's device may open whatever its hub holds, by its address too.
+      const pass = kept ?? (await pickedUp(services, grading, name));
       const opened = pass ? await openSession(pass) : "none";
       if (isCurrent) setSession(opened);
     });
     return () => {
       isCurrent = false;
     };
-  }, [grading, store, openSession]);
+  }, [grading, services, store, openSession, name]);
 
   if (session === "opening")
     return (
@@ -51,6 +63,17 @@ export function SessionFrame() {
       <Admitted />
     </SessionProvider>
   );
+}
+
+/** The pass of a belt test that the hub holds for this device's chief; nothing where there is no key or no such test. */
+async function pickedUp(services: Services, grading: GradingId, name: string) {
+  const key = readChiefKey();
+  if (!key) return undefined;
+  const held = await services.hub.gradings(key.token);
+  const found = held.ok && held.gradings.find((one) => one.grading === grading);
+  if (!found) return undefined;
+  const made = await pickUp(services, key, found, name);
+  return made.ok ? services.store.pass(grading) : undefined;
 }
 
 /** Screens that end with the belt test. */

@@ -11,8 +11,8 @@ import { useSay } from "../../parts/use-say.ts";
 import { useSayFault } from "../../parts/use-say-fault.ts";
 import { type ChiefKey, forgetChiefKey } from "../../session/chief-key.ts";
 import type { GradingOnHub } from "../../session/hub-desk.ts";
+import { pickUp } from "../../session/pick-up.ts";
 import { useServices } from "../../session/services.tsx";
-import { pickUp } from "./pick-up.ts";
 
 interface HubShelfProps {
   chiefKey: ChiefKey;

@@ -1,7 +1,7 @@
-import type { DeviceId } from "../../../core/identity.ts";
-import type { ChiefKey } from "../../session/chief-key.ts";
-import type { Answer, GradingOnHub } from "../../session/hub-desk.ts";
-import type { Services } from "../../session/services.tsx";
+import type { DeviceId } from "../../core/identity.ts";
+import type { ChiefKey } from "./chief-key.ts";
+import type { Answer, GradingOnHub } from "./hub-desk.ts";
+import type { Services } from "./services.tsx";
 
 /**
  * Makes this device one more of the chief's in a belt test that the hub holds; the book itself comes over the line.
