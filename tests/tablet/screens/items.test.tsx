@@ -6,13 +6,17 @@ import { aMarkedDay } from "../../builders/a-marked-day.ts";
 import { aSession } from "../../builders/a-session.tsx";
 import { aTestDay } from "../../builders/a-test-day.ts";
 
-const marked = (candidates: number, locks?: (judge: PersonId, section: string) => boolean) =>
+const marked = (
+  candidates: number,
+  locks?: (judge: PersonId, section: string) => boolean,
+  reaching: readonly string[] = ["candidate-1"],
+) =>
   aMarkedDay({
     day: aTestDay({ candidates }),
     levelOf: (candidate, place) =>
       place.section === "etiquette"
         ? 2
-        : place.item === "low-block" && candidate !== "candidate-1"
+        : place.item === "low-block" && !reaching.includes(candidate)
           ? 2
           : 3,
     ...(locks ? { locks } : {}),
@@ -33,6 +37,14 @@ describe("what was hard", () => {
     // By hand: (66.7 + 3 × 33.3) / 4 = 41.65.
     expect(row.textContent).toBe("Low block42 %3 of 4");
   });
+  it("names its threshold where nothing reaches it, and what more than half missed", async () => {
+    // Two of six reach it, four do not: more than half, not three quarters.
+    await shown(marked(6, undefined, ["candidate-1", "candidate-2"]));
+    expect(screen.getByText("Nothing was missed by three quarters of the class.")).toBeTruthy();
+    expect(screen.getByText("More than half missed:")).toBeTruthy();
+    expect(screen.getByText("Low block: 4 of 6 below “Meets”")).toBeTruthy();
+    expect(screen.getByText(/^“Average” is where .*“Meets” is worth 66\.7 %/)).toBeTruthy();
+  });
   it("says of ten and more what tells the ready from the others", async () => {
     await shown(marked(10));
     const row = screen.getByRole("row", { name: /^Low block/, hidden: true });
@@ -50,6 +62,6 @@ describe("what was hard", () => {
   });
   it("is the chief's alone", async () => {
     await shown(marked(4), "judge");
-    expect(screen.queryByText("What most of the class missed")).toBeNull();
+    expect(screen.queryByText("What three quarters of the class missed")).toBeNull();
   });
 });

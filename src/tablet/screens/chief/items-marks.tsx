@@ -39,7 +39,8 @@ export function ItemsMarks({
                 ? say("marks-whole")
                 : (sectionOf(rubric, section)?.title ?? section)}
             </b>
-            , {say("marks-now", { now })}: {words("regression", regression)}
+            , {say("marks-now", { now, line: section === null ? "pass" : "floor" })}:{" "}
+            {words("regression", regression)}
             {group.mark !== null && `; ${words("group", group)}`}
           </li>
         ))}

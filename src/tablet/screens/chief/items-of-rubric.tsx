@@ -12,7 +12,8 @@ const TELLS = 0.2;
 export function ItemsOfRubric({ rubric, report }: { rubric: Rubric; report: RubricReport }) {
   const say = useSay(itemsWords);
   const { candidates, items, missed } = report;
-  const meets = rubric.scale.levels[rubric.scale.meetsLevel - 1]?.title ?? "";
+  const meetsLevel = rubric.scale.levels[rubric.scale.meetsLevel - 1];
+  const meets = meetsLevel?.title ?? "";
   const titleOf = ({ section: at, item: id }: ItemFigures): string => {
     const section = sectionOf(rubric, at);
     if (!section) return at;
@@ -30,28 +31,43 @@ export function ItemsOfRubric({ rubric, report }: { rubric: Rubric; report: Rubr
     if (discrimination < 0) return say("tells-against");
     return say(discrimination < TELLS ? "tells-little" : "tells-yes");
   };
+  const half = items.filter(
+    (one) => one.missed > 0.5 && one.candidates >= 4 && !missed.includes(one),
+  );
+  const lines = (some: readonly ItemFigures[]) => (
+    <ul>
+      {some.map((one) => (
+        <li key={`${one.section}/${one.item}`}>
+          {say("missed-line", {
+            item: titleOf(one),
+            below: below(one),
+            candidates: one.candidates,
+            meets,
+          })}
+        </li>
+      ))}
+    </ul>
+  );
   return (
     <section className="items-rubric" aria-label={rubric.title}>
       <h2>{say("rubric", { title: rubric.title, candidates })}</h2>
       <h3>{say("missed")}</h3>
       {missed.length > 0 ? (
-        <ul>
-          {missed.map((one) => (
-            <li key={`${one.section}/${one.item}`}>
-              {say("missed-line", {
-                item: titleOf(one),
-                below: below(one),
-                candidates: one.candidates,
-                meets,
-              })}
-            </li>
-          ))}
-        </ul>
+        lines(missed)
       ) : (
         <p>{candidates < 4 ? say("missed-few", { candidates }) : say("missed-none")}</p>
       )}
+      {half.length > 0 && (
+        <>
+          <p>{say("missed-half")}</p>
+          {lines(half)}
+        </>
+      )}
       <details>
         <summary>{say("all")}</summary>
+        <p className="items-quiet">
+          {say("all-about", { meets, points: meetsLevel?.points ?? 0 })}
+        </p>
         {/* biome-ignore lint/a11y/noNoninteractiveTabindex: a table wider than the page is scrolled with the arrow keys. */}
         <section className="items-scroll" tabIndex={0} aria-label={everything}>
           <table>
