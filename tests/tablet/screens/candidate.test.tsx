@@ -76,6 +76,31 @@ describe("a candidate before the chief", () => {
     );
     expect(sure.textContent).not.toMatch(/[{}]|undefined|none/);
   });
+  it("names every mark that would turn it, with its section, and the levels", async () => {
+    // The first judge alone is a level low on the left, so that some marks weigh more than others.
+    await page(
+      aMarkedDay({
+        levelOf: (_, place, judge) =>
+          place.section === "etiquette" ? 2 : judge === "judge-3" && place.side ? 1 : 2,
+      }).entries,
+    );
+    const sure = screen.getByRole("region", { name: "How sure this is" });
+    const [, count] = /It would be a pass if (\d+) marks? were one level higher\./.exec(
+      sure.textContent ?? "",
+    ) as RegExpExecArray;
+    expect(
+      within(sure)
+        .getByText(/^Which marks, for example$/)
+        .closest("details")?.open,
+    ).toBe(false);
+    const marks = within(sure).getAllByRole("listitem", { hidden: true });
+    expect(marks.length).toBeLessThanOrEqual(Number(count));
+    expect(marks.length).toBeGreaterThan(1);
+    for (const { textContent } of marks)
+      expect(textContent).toMatch(
+        /^Somebody, Blocks: “[^”]+”(, marked once| of “[^”]+”(, (left|right) side)?), “(Nearly|Meets|Strong)” instead of “(Not yet|Nearly|Meets)”$/,
+      );
+  });
   it("says why it cannot say how sure, where only one judge marked", async () => {
     await page(aMarkedDay({ day: aTestDay({ judges: 1 }) }).entries);
     expect(

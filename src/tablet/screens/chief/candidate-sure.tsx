@@ -1,11 +1,21 @@
 import { useMemo } from "react";
+import { DONE } from "../../../core/rubric/rubric.ts";
+import { placeKey } from "../../../core/scorebook/cell.ts";
 import { caseOf } from "../../../core/verdict/case-of.ts";
 import type { Outcome } from "../../../core/verdict/outcome.ts";
 import { type SmallestChange, smallestChange } from "../../../core/verdict/smallest-change.ts";
 import { listed } from "../../../words/listed.ts";
 import { wholeWords } from "../../../words/whole-words.ts";
 import { useSay } from "../../parts/use-say.ts";
-import { nameOf, placeInWords, shortName, type Told } from "./question-in-words.ts";
+import {
+  criterionTitle,
+  itemTitle,
+  levelInWords,
+  nameOf,
+  sectionTitle,
+  shortName,
+  type Told,
+} from "./question-in-words.ts";
 import { sureInWords } from "./sure-in-words.ts";
 
 /** How sure the result is, words before numbers, and the fewest marks that would make it another. */
@@ -41,28 +51,50 @@ export function CandidateSure({ told, outcome }: { told: Told; outcome: Outcome 
           })}
         </p>
       )}
-      {change && <p>{changeInWords(told, say, change)}</p>}
+      {change && <Change told={told} say={say} change={change} />}
     </section>
   );
 }
 
-function changeInWords(
-  told: Told,
-  say: ReturnType<typeof useSay<keyof (typeof wholeWords)["english"]>>,
-  { to, moves, marks, isAny, isExact, atLeast }: SmallestChange,
-): string {
-  const [first] = marks;
-  return say("change", {
-    to,
-    moves,
-    isAny: String(isAny),
-    example:
-      first && !isAny
-        ? say("change-mark", {
-            place: placeInWords(told, first),
-            judge: shortName(told, first.judge),
-          })
-        : "none",
-    atLeast: isExact ? "none" : String(atLeast),
+type SayWhole = ReturnType<typeof useSay<keyof (typeof wholeWords)["english"]>>;
+
+/** The fewest marks that would turn it; which they could be, a tap away, each with its section. */
+function Change({ told, say, change }: { told: Told; say: SayWhole; change: SmallestChange }) {
+  const { to, moves, marks, isAny, isExact, atLeast } = change;
+  return (
+    <>
+      <p>
+        {say("change", {
+          to,
+          moves,
+          isAny: String(isAny),
+          atLeast: isExact ? "none" : String(atLeast),
+        })}
+      </p>
+      {!isAny && (
+        <details>
+          <summary>{say("change-marks", { count: marks.length })}</summary>
+          <ul>
+            {marks.map((mark) => (
+              <li key={`${mark.judge}/${placeKey(mark)}`}>{markInWords(told, say, mark)}</li>
+            ))}
+          </ul>
+        </details>
+      )}
+    </>
+  );
+}
+
+function markInWords(told: Told, say: SayWhole, mark: SmallestChange["marks"][number]): string {
+  const { judge, section, item, side, criterion, from, to } = mark;
+  return say("change-mark", {
+    judge: shortName(told, judge),
+    section: sectionTitle(told, section),
+    kind: criterion === DONE ? "done" : item === null ? "once" : "item",
+    item: itemTitle(told, item),
+    side: side ?? "none",
+    criterion: criterionTitle(told, criterion),
+    from: levelInWords(told, from, criterion),
+    to: levelInWords(told, to, criterion),
   });
 }
