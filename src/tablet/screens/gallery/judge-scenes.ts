@@ -59,6 +59,7 @@ export const judgeScenes: Record<string, ComponentProps<typeof JudgeView>> = {
     columns: three.map((column, index) => ({ ...column, notSeen: index === 1 })),
     marks: ["c14 stance 2"],
   },
+  "long-call": { ...block, title: "Rising block and reverse punch" },
   locked: {
     ...block,
     columns: three.map((column, index) => ({

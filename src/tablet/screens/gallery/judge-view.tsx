@@ -44,9 +44,16 @@ function parsed(marks: readonly string[]): Map<string, CellMark> {
   );
 }
 
+/** What is called with counts, and its other names. */
+const called: Record<string, { alias: string; script?: string }> = {
+  "Rising block": { alias: "age-uke" },
+  "Rising block and reverse punch": { alias: "age-uke, gyaku-zuki", script: "上げ受け・逆突き" },
+};
+
 /** A judge's whole screen over a memory of its own, to be tried by hand. */
 export function JudgeView(props: JudgeViewProps) {
   const { columns, rows, scale, marks: first = [], form } = props;
+  const names = called[props.title];
   const [history, setHistory] = useState([parsed(first)]);
   const [newest, setNewest] = useState(() => {
     const [candidate, criterion] = first.at(-1)?.split(" ") ?? [];
@@ -112,9 +119,10 @@ export function JudgeView(props: JudgeViewProps) {
     <main className="judge-view">
       <TopBand
         title={props.title}
-        alias={props.title === "Rising block" ? "age-uke" : undefined}
-        side={props.title === "Rising block" ? "left" : null}
-        counts={props.title === "Rising block" ? { done: 6, total: 6, running: false } : undefined}
+        alias={names?.alias}
+        script={names?.script}
+        side={names ? "left" : null}
+        counts={names && { done: 6, total: 6, running: false }}
         saved={props.saved ?? "saved"}
         stillOpen={props.stillOpen ? { call: "Low block, right", calls: 1, blank: 4 } : undefined}
         next={props.next ? "low block, right" : undefined}
