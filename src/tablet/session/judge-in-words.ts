@@ -8,7 +8,18 @@ import type { Say } from "../../words/say.ts";
 export const judgeSentence = (
   say: Say<keyof (typeof panelWords)["english"]>,
   { standing, severity, sameShare }: Pick<JudgeReport, "standing" | "severity" | "sameShare">,
-): string => say(`judge-${standing}`, { size: Math.abs(severity?.value ?? 0), share: sameShare });
+): string =>
+  say(`judge-${standing}`, {
+    size: Math.abs(severity?.value ?? 0),
+    share: sameShare,
+    lean: leanOf(severity),
+  });
+
+/** Which way a judge leans whose bar does not touch the line, though not far enough for a word of its own; the bar is that of severity-dot.tsx. */
+function leanOf(severity: JudgeReport["severity"]): "lower" | "higher" | "none" {
+  if (!severity || Math.abs(severity.value) <= 1.96 * severity.se) return "none";
+  return severity.value > 0 ? "lower" : "higher";
+}
 
 type OddKey = `odd-${OddEffect["name"]}`;
 
