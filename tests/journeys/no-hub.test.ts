@@ -43,7 +43,7 @@ afterAll(async () => {
 it("opens cold on every tablet and takes the test pack", async () => {
   for (const [at, { page }] of judges.entries()) {
     await page.goto(`${hall.address}/`);
-    await page.getByText("No hub answers here.").waitFor();
+    await page.getByText("No hub is connected.").waitFor();
     await page.getByRole("button", { name: /^Open a test pack/ }).click();
     await page.getByLabel("Choose the file").setInputFiles(pack);
     await page.getByRole("button", { name: new RegExp(`^${JUDGES[at]}`) }).click();
@@ -73,7 +73,7 @@ it("takes the files, and opens the test to the chief with the last of them only"
   const { page } = chief;
   // The chief's device is opened cold too.
   await page.goto(`${hall.address}/`);
-  await page.getByText("No hub answers here.").waitFor();
+  await page.getByText("No hub is connected.").waitFor();
   await page.getByRole("link", { name: "Open Autumn belt test" }).click();
   await chief.goes("Desk");
   await everybodyIsHere(new Desk(page));

@@ -42,7 +42,7 @@ describe("a common standard", () => {
       screen.getByLabelText("Which section"),
       "White to yellow, junior: Blocks",
     );
-    await userEvent.click(screen.getByRole("button", { name: "Show it" }));
+    await userEvent.click(screen.getByRole("button", { name: "Ask all judges to mark it" }));
     await waitFor(() => expect(book.anchors).toHaveLength(1));
     await userEvent.click(screen.getByText(/The agreed marks/));
     const once = screen.getByRole("region", { name: "The whole section" });
@@ -59,9 +59,13 @@ describe("a common standard", () => {
   });
   it("is off until the chief ticks it, and says why it is better left off", async () => {
     const { book } = await chiefs();
-    const tick = screen.getByLabelText<HTMLInputElement>("Reckon with agreed performances");
+    const tick = screen.getByLabelText<HTMLInputElement>(
+      "Correct for strictness by agreed performances",
+    );
     expect(tick.checked).toBe(false);
-    expect(screen.getByText(/in our trials that made verdicts far worse/)).toBeTruthy();
+    expect(
+      screen.getByText(/computed panels, not with people, that made verdicts far worse/),
+    ).toBeTruthy();
     await userEvent.click(tick);
     await waitFor(() => expect(book.severitiesUsed.anchors).toBe(true));
   });
@@ -85,11 +89,11 @@ describe("a common standard", () => {
   it("takes what an earlier test left of judges who sit here, and forgets it again", async () => {
     const { book } = await chiefs();
     await userEvent.upload(
-      screen.getByLabelText("Take the file of an earlier test"),
+      screen.getByLabelText("Open the file of an earlier test"),
       file("grading-0"),
     );
     await waitFor(() => expect(book.keptSeverities).toHaveLength(1));
-    expect(screen.getByText("Taken: Ines Invented.")).toBeTruthy();
+    expect(screen.getByText("Known from this file: Ines Invented.")).toBeTruthy();
     expect(
       screen.getByText(
         /^Ines Invented, 2025-06-06: 0\.25 of a level lower than the standard, give or take 0\.10$/,
@@ -100,7 +104,7 @@ describe("a common standard", () => {
   });
   it("refuses this very test's file and what is no such file", async () => {
     const { book } = await chiefs();
-    const key = screen.getByLabelText("Take the file of an earlier test");
+    const key = screen.getByLabelText("Open the file of an earlier test");
     await userEvent.upload(key, file(aGradingId));
     await waitFor(() =>
       expect(screen.getByRole("alert").textContent).toMatch(/count the same marks twice/),

@@ -310,7 +310,7 @@ describe("a candidate before the chief", () => {
     );
     // By hand: Blocks 44.5 % (1, 3, 3), so (3 × 44.5 + 100) / 4 = 58.4: the computed result itself is chosen.
     expect(heading()).toBe("Retest: Blocks");
-    await userEvent.click(screen.getByRole("button", { name: /^Retest\s*reason asked/ }));
+    await userEvent.click(screen.getByRole("button", { name: /^Retest\s*needs a reason/ }));
     expect(screen.getByText("A question that could change the verdict is open.")).toBeTruthy();
     await userEvent.click(screen.getByRole("button", { name: "Seal: retest" }));
     await settle();

@@ -63,7 +63,7 @@ describe("the first page", () => {
     expect(screen.queryByRole("button", { name: /example test/ })).toBeNull();
     unmount();
     (await aNewDevice()).show(page, "/");
-    await screen.findByText(/No hub answers here/);
+    await screen.findByText(/No hub is connected/);
     expect(offers()).toEqual(["Set up a belt test", "Open a test pack"]);
   });
 
@@ -261,7 +261,7 @@ describe("the first page", () => {
     const file = JSON.parse((await textOf(saved.mock.calls[0]?.[0] as Blob)) ?? "");
     expect(file).toMatchObject({ format: "evenhand-scorebook", person: "chief" });
     expect(file.entries).toHaveLength(plan.length + 1);
-    expect(await screen.findByText(/No hub answers here/)).toBeTruthy();
+    expect(await screen.findByText(/No hub is connected/)).toBeTruthy();
     expect(screen.queryByRole("region", { name: "On this device" })).toBeNull();
   });
 
