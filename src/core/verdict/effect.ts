@@ -2,7 +2,7 @@ import { minus, type Rational, toNumber } from "../exact/rational.ts";
 import { LEVEL_PARTS } from "../panel/panel-mark.ts";
 import { seenOf } from "./panel-cells.ts";
 import type { Alternative, Question, Reconciled } from "./question.ts";
-import { type Overruled, type Seen, type Standing, sectionStanding, standing } from "./standing.ts";
+import { type Overruled, restated, type Seen, type Standing, standing } from "./standing.ts";
 
 export interface Effect {
   effect: "could-change" | "no-effect";
@@ -56,12 +56,8 @@ function tried(
   overruled: Overruled = {},
 ): Standing {
   const touched = new Set([...changed.keys()].map((at) => weighing.cells[at]?.section));
-  const seenAt = (at: number): Seen => {
-    const other = changed.get(at);
-    return other === undefined ? seenOf(cells[at]) : other;
-  };
   const sections = now.sections.map((section, at) =>
-    touched.has(at) ? sectionStanding(weighing, section.section, seenAt) : section,
+    touched.has(at) ? restated(weighing, section, changed, (cell) => seenOf(cells[cell])) : section,
   );
   return standing(weighing, sections, from.rubric.retest, overruled);
 }

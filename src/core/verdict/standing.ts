@@ -13,6 +13,8 @@ const ENOUGH_SEEN = rational(3n, 4n);
 /** Where a section stands, exactly. Fractions here are not in lowest terms: they are compared, seldom shown. */
 export interface SectionStanding {
   section: WeighedSection;
+  /** Points of the cells seen, each by its weight, not yet divided by the weight seen. */
+  points: bigint;
   score: Rational | null;
   seen: Rational;
   isExcused: boolean;
@@ -35,26 +37,15 @@ export interface Standing {
  * was seen; below that there is no score. Floor and must-shows are met at ≥, unrounded.
  */
 export function sectionStanding(
-  { cells, pointParts }: Weighing,
+  weighing: Weighing,
   section: WeighedSection,
   seenAt: (cell: number) => Seen,
 ): SectionStanding {
-  const { from, to, cellWeight, ladder } = section;
-  const unit = pointParts * BigInt(LEVEL_PARTS);
-  const sum = (places: Iterable<number>) => {
-    let [points, weight] = [0n, 0n];
-    for (const place of places) {
-      const parts = seenAt(place);
-      if (parts === null) continue;
-      const its = (cells[place] as Weighing["cells"][number]).weight;
-      weight += its;
-      points += its * pointsAt(ladder, parts);
-    }
-    return { points, weight };
-  };
+  const { from, to } = section;
   if (from === to)
     return {
       section,
+      points: 0n,
       score: null,
       seen: { n: 1n, d: 1n },
       isExcused: true,
@@ -63,13 +54,68 @@ export function sectionStanding(
       mustShowUnseen: [],
     };
 
-  const { points, weight } = sum(between(from, to));
-  const seen = { n: weight, d: cellWeight };
+  return summed(weighing, section, sumOf(weighing, section, between(from, to), seenAt), seenAt);
+}
+
+/**
+ * The same section with other panel marks in some cells: only those are counted again.
+ * @param changed what each such cell comes to now. @param seenBefore what every cell came to in `before`.
+ */
+export function restated(
+  weighing: Weighing,
+  before: SectionStanding,
+  changed: ReadonlyMap<number, Seen>,
+  seenBefore: (cell: number) => Seen,
+): SectionStanding {
+  const { section } = before;
+  const its = [...changed.keys()].filter((at) => at >= section.from && at < section.to);
+  const seenAt = (at: number): Seen => {
+    const other = changed.get(at);
+    return other === undefined ? seenBefore(at) : other;
+  };
+  const gone = sumOf(weighing, section, its, seenBefore);
+  const come = sumOf(weighing, section, its, seenAt);
+  const points = before.points - gone.points + come.points;
+  const weight = before.seen.n - gone.weight + come.weight;
+  return summed(weighing, section, { points, weight }, seenAt);
+}
+
+interface Sum {
+  points: bigint;
+  weight: bigint;
+}
+
+function sumOf(
+  { cells }: Weighing,
+  { ladder }: WeighedSection,
+  places: Iterable<number>,
+  seenAt: (cell: number) => Seen,
+): Sum {
+  let [points, weight] = [0n, 0n];
+  for (const place of places) {
+    const parts = seenAt(place);
+    if (parts === null) continue;
+    const its = (cells[place] as Weighing["cells"][number]).weight;
+    weight += its;
+    points += its * pointsAt(ladder, parts);
+  }
+  return { points, weight };
+}
+
+/** What the sum of a section's cells comes to. */
+function summed(
+  weighing: Weighing,
+  section: WeighedSection,
+  { points, weight }: Sum,
+  seenAt: (cell: number) => Seen,
+): SectionStanding {
+  const unit = weighing.pointParts * BigInt(LEVEL_PARTS);
+  const seen = { n: weight, d: section.cellWeight };
   const score = compared(seen, ENOUGH_SEEN) >= 0 ? { n: points, d: weight * unit } : null;
   const mustShowUnmet: ItemId[] = [];
   const mustShowUnseen: ItemId[] = [];
   for (const { item, floor, cells: its } of section.mustShow) {
-    const shown = sum(its);
+    const shown = sumOf(weighing, section, its, seenAt);
     if (shown.weight === 0n) mustShowUnseen.push(item);
     else if (compared({ n: shown.points, d: shown.weight * unit }, floor) < 0)
       mustShowUnmet.push(item);
@@ -78,7 +124,7 @@ export function sectionStanding(
     score !== null &&
     compared(score, section.floor) >= 0 &&
     mustShowUnmet.length + mustShowUnseen.length === 0;
-  return { section, score, seen, isExcused: false, met, mustShowUnmet, mustShowUnseen };
+  return { section, points, score, seen, isExcused: false, met, mustShowUnmet, mustShowUnseen };
 }
 
 /** What questions may overrule when their effect is tried: what sections or the total come to. */
