@@ -234,7 +234,9 @@ describe("the chief's board", () => {
     await settle();
     await notebook.write("sheet-released", { candidate: one });
     await settle();
-    await userEvent.click(screen.getByRole("button", { name: /Close the belt test.*2 points/ }));
+    await userEvent.click(
+      screen.getByRole("button", { name: /Close the belt test.*2 sheets to release/ }),
+    );
     const dialog = within(screen.getByRole("dialog"));
     expect(dialog.getByRole("heading", { name: "Sheets not released: 2" })).toBeTruthy();
     expect(dialog.queryByText(/Without a verdict/)).toBeNull();
@@ -285,7 +287,11 @@ describe("the chief's board", () => {
     };
     const { unmount } = await boardOf(aMarkedDay(gap).entries);
     const questions = () => within(screen.getByRole("region", { name: "Open questions" }));
-    expect(questions().getByText(/could change something/)).toBeTruthy();
+    expect(questions().getByText("1 candidate to settle before results")).toBeTruthy();
+    expect(questions().getByText(/could change the verdict\.$/)).toBeTruthy();
+    // A card a candidate, however many questions it has.
+    expect(questions().getAllByRole("link")).toHaveLength(1);
+    expect(questions().getByRole("link").textContent).toMatch(/^2 .*and \d+ more$/);
     const shown = () =>
       questions()
         .getAllByRole("link")
@@ -301,8 +307,25 @@ describe("the chief's board", () => {
     await boardOf(aMarkedDay(waits).entries);
     expect(questions().getByText("None could change a verdict as far as is known.")).toBeTruthy();
     expect(questions().queryAllByRole("link")).toEqual([]);
-    expect(questions().getByText(/asked so far: what they could change shows/)).toBeTruthy();
+    expect(questions().getByText(/more: what they could change shows/)).toBeTruthy();
     expect(questions().queryByText(/would change nothing/)).toBeNull();
+  });
+
+  it("asks for a verdict of nobody who is away, and for no mark when the test is closed", async () => {
+    const { entries, day } = aMarkedDay({ levelOf: () => undefined, locks: () => false });
+    const { notebook } = await board([
+      ...entries,
+      day.chief.write("absent", { candidate: "candidate-3" as CandidateId }),
+    ]);
+    expect(screen.getByText("0 of 2 verdicts issued")).toBeTruthy();
+    expect(
+      screen.getByRole("button", { name: /Close the belt test.*2 without a verdict$/ }),
+    ).toBeTruthy();
+    const panel = within(screen.getByRole("region", { name: "The panel" }));
+    expect(panel.getAllByText(/blank$/).length).toBeGreaterThan(0);
+    await act(async () => notebook.take([day.chief.write("closed", {})], []));
+    expect(panel.queryByText(/blank$/)).toBeNull();
+    expect(panel.queryByText(/marks of this wave/)).toBeNull();
   });
 
   it("leads from a question to its candidate, weightiest first", async () => {

@@ -204,7 +204,9 @@ function Foot({ candidate, outcome }: { candidate: CandidateId; outcome: Outcome
     const open = counting.filter(({ isRevealed }) => isRevealed).length;
     return <span className="line-foot">{say("foot-waits", { open, all: counting.length })}</span>;
   }
-  const questions = outcome.flags.filter(({ isSettled }) => !isSettled).length;
+  const questions = outcome.flags.filter(
+    ({ isSettled, effect }) => !isSettled && effect === "could-change",
+  ).length;
   return (
     <span className="line-foot">
       <b>{say(`foot-${outcome.computed}`)}</b>

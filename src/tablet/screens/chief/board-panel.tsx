@@ -15,7 +15,7 @@ interface BoardPanelProps {
   onChoose: (judge: PersonId) => void;
 }
 
-/** Each judge: whom they watch, what is blank in the call of this moment, and whether their tablet is in reach. */
+/** Each judge on one line: what is blank in the call of this moment and how far they are; a second line only where something is amiss. */
 export function BoardPanel({ wave, step, onChoose }: BoardPanelProps) {
   const { book } = useNotebook();
   const say = useSay(boardWords);
@@ -69,15 +69,17 @@ function JudgeRow({
     >
       <b>{personName(notebook, judge) ?? say("somebody")}</b>
       {state()}
-      <span className="judge-row-watch">
-        {successor !== judge
-          ? say("replaced", { name: personName(notebook, successor) ?? say("somebody") })
-          : watched.length > 0
-            ? say("watching", { numbers })
-            : say("watching-nobody")}
-      </span>
+      {successor !== judge ? (
+        <span className="judge-row-more">
+          {say("replaced", { name: personName(notebook, successor) ?? say("somebody") })}
+        </span>
+      ) : (
+        <span className="unseen">
+          {watched.length > 0 ? say("watching", { numbers }) : say("watching-nobody")}
+        </span>
+      )}
       <LinkOf judge={judge} />
-      {asked > 0 && (
+      {asked > 0 && !book.isClosed && (
         <span className="judge-row-bar">
           <span style={{ width: `${(100 * filled) / asked}%` }} />
           <span className="unseen">{say("progress", { filled, asked })}</span>
@@ -97,7 +99,8 @@ function JudgeRow({
   }
 
   function state() {
-    if (!step) return null;
+    // Nobody is asked for a mark any more, so none is missing.
+    if (!step || book.isClosed) return null;
     const here = step.candidates.filter((candidate) =>
       judgesAt(book, candidate, step.section).includes(judge),
     );
@@ -118,24 +121,24 @@ function JudgeRow({
 
 /** Nothing where all is well: the tablet is in reach and holds nothing back. */
 function LinkOf({ judge }: { judge: PersonId }) {
-  const { news, link } = useNotebook();
+  const { news, link, book } = useNotebook();
   const say = useSay(boardWords);
   const now = useMinute();
-  if (link === "none") return null;
+  if (link === "none" || book.isClosed) return null;
   const devices = news.presence.filter(({ person }) => person === judge);
   const unsent = devices.reduce((sum, device) => sum + device.unsent, 0);
-  if (devices.length === 0) return <span className="judge-row-link">{say("link-never")}</span>;
+  if (devices.length === 0) return <span className="judge-row-more">{say("link-never")}</span>;
   if (!devices.some(({ online }) => online)) {
     const last = Math.max(...devices.map(({ lastSeenAtMs }) => lastSeenAtMs));
     const minutes = Math.max(0, Math.floor((now - last) / 60_000));
     return (
-      <span className="judge-row-link" data-away="">
+      <span className="judge-row-more" data-away="">
         {say("link-offline", { minutes })}
         {unsent > 0 && ` · ${say("link-unsent", { count: unsent })}`}
       </span>
     );
   }
   return unsent > 0 ? (
-    <span className="judge-row-link">{say("link-unsent", { count: unsent })}</span>
+    <span className="judge-row-more">{say("link-unsent", { count: unsent })}</span>
   ) : null;
 }

@@ -1,5 +1,7 @@
 import { useState } from "react";
 import { Link } from "react-router";
+import type { CandidateId } from "../../../core/identity.ts";
+import type { Flag } from "../../../core/verdict/outcome.ts";
 import type { Review } from "../../../core/verdict/review-queue.ts";
 import { boardWords } from "../../../words/board-words.ts";
 import { useSay } from "../../parts/use-say.ts";
@@ -9,9 +11,10 @@ import { useNotebook } from "../../session/services.tsx";
 import { questionInWords } from "./question-in-words.ts";
 import { useTelling } from "./use-told.ts";
 
-/** Open questions of the whole test: those that could change a verdict, weightiest first; the rest is folded away. */
+/** Open questions of the whole test: those that could change a verdict, a card a candidate, weightiest first; the rest is folded away. */
 export function BoardQuestions({ outcomes }: { outcomes: Outcomes }) {
   const say = useSay(boardWords);
+  const { book } = useNotebook();
   const { queue } = outcomes;
   const isKnown = ({ candidate }: Review) => {
     const outcome = outcomes.of(candidate);
@@ -22,15 +25,24 @@ export function BoardQuestions({ outcomes }: { outcomes: Outcomes }) {
   // What a question could do is known when every section of its candidate is open.
   const idle = others.filter(isKnown);
   const waiting = others.filter((one) => !isKnown(one));
+  const weighed = [...new Set(weighty.map(({ candidate }) => candidate))];
+  const settle = weighed.filter((candidate) => !book.verdict(candidate)).length;
   const isAnythingOpen = outcomes.all.some(({ sections }) =>
     sections.some(({ isRevealed }) => isRevealed),
   );
   return (
     <section className="board-questions" aria-labelledby="board-questions">
       <h2 id="board-questions">{say("questions")}</h2>
+      {weighed.length > 0 && (
+        <p className="questions-headline">
+          {settle > 0
+            ? say("questions-settle", { count: settle })
+            : say("questions-again", { count: weighed.length })}
+        </p>
+      )}
       <p className="board-quiet">
         {weighty.length > 0
-          ? say("questions-count", { weighty: weighty.length })
+          ? say("questions-count", { weighty: weighty.length, candidates: weighed.length })
           : say(
               queue.length > 0
                 ? "questions-none-weighty"
@@ -77,30 +89,46 @@ function Folded({
   );
 }
 
-/** Each leads to its candidate. */
+/** So many questions are named on a card; its candidate's page has them all. */
+const NAMED = 2;
+
+/** A card a candidate, in the order of the weightiest question of each. It leads to the candidate. */
 function Cards({ reviews, outcomes }: { reviews: readonly Review[]; outcomes: Outcomes }) {
   const notebook = useNotebook();
+  const say = useSay(boardWords);
   const tell = useTelling();
-  if (reviews.length === 0) return null;
+  const cards = new Map<CandidateId, Flag[]>();
+  for (const { candidate, flag } of reviews)
+    cards.set(candidate, [...(cards.get(candidate) ?? []), flag]);
+  if (cards.size === 0) return null;
   return (
     <ol>
-      {reviews.map(({ candidate, flag }) => {
+      {[...cards].map(([candidate, flags]) => {
         const told = tell(candidate);
         const outcome = outcomes.of(candidate);
-        if (!told || !outcome) return null;
-        const { title, effect } = questionInWords(told, flag, outcome);
+        const [first] = flags;
+        if (!told || !outcome || !first) return null;
         return (
-          <li key={`${candidate}/${flag.key}`}>
+          <li key={candidate}>
             <Link
               className="question-card"
-              data-weight={flag.flips ? "flips" : flag.effect}
-              to={`candidates/${candidate}?question=${encodeURIComponent(flag.key)}`}
+              data-weight={first.flips ? "flips" : first.effect}
+              to={`candidates/${candidate}?question=${encodeURIComponent(first.key)}`}
             >
-              <b>
-                {notebook.book.entrant(candidate)?.number} {givenName(notebook, candidate)}
-              </b>
-              <span>{title}</span>
-              {flag.effect === "could-change" && <small>{effect}</small>}
+              <span className="question-card-head">
+                <b>
+                  {notebook.book.entrant(candidate)?.number} {givenName(notebook, candidate)}
+                </b>{" "}
+                {first.effect === "could-change" && (
+                  <strong>{questionInWords(told, first, outcome).effect}</strong>
+                )}
+              </span>
+              {flags.slice(0, NAMED).map((flag) => (
+                <span key={flag.key}>{questionInWords(told, flag, outcome).title}</span>
+              ))}
+              {flags.length > NAMED && (
+                <small>{say("questions-more", { count: flags.length - NAMED })}</small>
+              )}
             </Link>
           </li>
         );

@@ -57,7 +57,13 @@ export function BoardScreen() {
   const isDecided = book.entrants.length > 0 && undecided.length === 0;
   const toRelease = unreleased.length;
   const late = outcomes.queue.filter(({ candidate }) => book.verdict(candidate)).length;
-  const toClose = undecided.length + toRelease + late;
+  const isDone = undecided.length + toRelease + late === 0;
+  // Each with its own noun: they are not the same kind of thing, and are not added up.
+  const toClose = [
+    ...(undecided.length > 0 ? [say("close-under-undecided", { count: undecided.length })] : []),
+    ...(toRelease > 0 ? [say("close-under-unreleased", { count: toRelease })] : []),
+    ...(late > 0 ? [say("close-under-late", { count: late })] : []),
+  ].join(" · ");
 
   if (!book.isStarted) {
     return (
@@ -87,6 +93,7 @@ export function BoardScreen() {
         <WayAround />
       </header>
       <div className="board-body">
+        <BoardQuestions outcomes={outcomes} />
         <section className="board-line" aria-labelledby="board-line">
           <div className="board-line-head">
             <h2 id="board-line">{say("line")}</h2>
@@ -111,17 +118,14 @@ export function BoardScreen() {
           {steps.length > 0 && <BoardStrip steps={steps} now={at} />}
           {lanes.length > 0 && <p className="board-quiet">{say("line-hint")}</p>}
         </section>
-        <div className="board-aside">
-          <BoardPanel wave={wave} step={steps[at]} onChoose={setJudge} />
-          <BoardQuestions outcomes={outcomes} />
-        </div>
+        <BoardPanel wave={wave} step={steps[at]} onChoose={setJudge} />
       </div>
       <footer className="board-keys">
         {issuedNow !== undefined && (
           <Notice kind="done">{say("issue-done", { count: issuedNow })}</Notice>
         )}
         <p className="board-quiet">
-          {say("facts-issued", { issued, candidates: book.entrants.length })}
+          {say("facts-issued", { issued, candidates: issued + undecided.length })}
         </p>
         <Link
           className="board-link"
@@ -134,8 +138,8 @@ export function BoardScreen() {
         {!book.isClosed && (
           <>
             <Key
-              kind={isDecided && toClose === 0 ? "ink" : "quiet"}
-              under={say("close-key-under", { open: toClose })}
+              kind={isDone && isDecided ? "ink" : "quiet"}
+              under={isDone ? say("close-under-nothing") : toClose}
               onClick={() => setClosing(true)}
             >
               {say("close-key")}
