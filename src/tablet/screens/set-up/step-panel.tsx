@@ -1,6 +1,7 @@
 import { type FormEvent, useState } from "react";
 import type { Role } from "../../../core/scorebook/entry.ts";
 import type { Seat } from "../../../core/scorebook/scorebook.ts";
+import { listed } from "../../../words/listed.ts";
 import { setUpWords } from "../../../words/set-up-words.ts";
 import { Key } from "../../parts/key.tsx";
 import { SelectField } from "../../parts/select-field.tsx";
@@ -28,7 +29,14 @@ export function StepPanel({ plan: { notebook, hand, did } }: { plan: Plan }) {
       : trimmed.length > 80
         ? say("too-long", { limit: 80 })
         : undefined;
-  const quorum = Math.max(0, ...book.rubrics.map(({ panel }) => panel.quorum));
+  // Rubrics that ask for the same number share a sentence, the most demanding first.
+  const quorums = [...new Set(book.rubrics.map(({ panel }) => panel.quorum))].sort((a, b) => b - a);
+  const quorumNote = (quorum: number) => {
+    const titles = book.rubrics.flatMap(({ panel, title }) =>
+      panel.quorum === quorum ? [say("quorum-rubric", { title })] : [],
+    );
+    return say("quorum-note", { rubrics: listed(titles), count: titles.length, quorum });
+  };
 
   function submit(event: FormEvent) {
     event.preventDefault();
@@ -41,9 +49,7 @@ export function StepPanel({ plan: { notebook, hand, did } }: { plan: Plan }) {
 
   return (
     <>
-      <p className="set-up-intro">
-        {say("panel-intro")} {quorum > 0 && say("quorum-note", { quorum })}
-      </p>
+      <p className="set-up-intro">{[say("panel-intro"), ...quorums.map(quorumNote)].join(" ")}</p>
       <form className="set-up-seat" noValidate onSubmit={submit}>
         <TextField
           label={say("panel-name")}
