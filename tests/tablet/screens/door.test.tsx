@@ -207,4 +207,12 @@ describe("the door", () => {
     expect(screen.queryByRole("heading", { level: 1 })).toBeNull();
     expect(notebook.book.size).toBe(aTestDay().plan.length);
   });
+
+  it("shows no code when the test is closed", async () => {
+    const { notebook } = await aDoor([]);
+    expect(await screen.findByText("KX7P2M")).toBeTruthy();
+    await act(async () => notebook.take([aPen("chief", "chief-third").write("closed", {})], []));
+    expect(screen.queryByText("KX7P2M")).toBeNull();
+    expect(screen.getByRole("heading", { name: "The test is closed" })).toBeTruthy();
+  });
 });

@@ -488,6 +488,28 @@ describe("setting up a belt test", () => {
     expect(screen.getByText("Saved: summer-belt-test.test-pack.json")).toBeTruthy();
   });
 
+  it("of a closed test offers the board and the sheets, and nothing to open, let in or mend", async () => {
+    const { plan, chief } = aTestDay();
+    const mine = await aSession("chief", ["chief"], [...plan, chief.write("closed", {})]);
+    mine.show(<SetUpScreen />, "/tests/grading-1/set-up?step=ready");
+    expect(screen.getByText("The test is closed. The plan can be read, not changed.")).toBeTruthy();
+    expect(screen.getByRole("link", { name: "To the sheets" })).toBeTruthy();
+    for (const words of ["The test is open.", "Nothing is missing.", "Let tablets in", "Mend"])
+      expect(screen.queryByText(words)).toBeNull();
+  });
+
+  it("names the rubrics beside the number of judges each asks for", async () => {
+    const mine = await aSession("chief", ["chief"], aTestDay().plan);
+    const [entry] = mine.notebook.book.rubrics;
+    mine.show(<SetUpScreen />, "/tests/grading-1/set-up?step=panel");
+    const asks = entry?.panel.quorum === 1 ? "1 judge" : `${entry?.panel.quorum} judges`;
+    expect(
+      screen.getByText(
+        new RegExp(`“${entry?.title}” asks for at least ${asks} on every candidate`),
+      ),
+    ).toBeTruthy();
+  });
+
   it("is not for a judge", async () => {
     const { show, notebook } = await aSession("judge-1", ["judge"], aTestDay().plan);
     show(<SetUpScreen />);

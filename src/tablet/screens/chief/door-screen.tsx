@@ -48,7 +48,14 @@ export function DoorScreen() {
       />
       {token ? (
         <main className="door">
-          <DoorCode token={token} />
+          {book.isClosed ? (
+            <section className="door-code">
+              <h2>{say("closed")}</h2>
+              <p>{say("closed-text")}</p>
+            </section>
+          ) : (
+            <DoorCode token={token} />
+          )}
           <div className="door-lists">
             {shown && <Notice kind="urgent">{sayFault(shown)}</Notice>}
             <DoorWaiting token={token} devices={devices} onAsk={ask} />

@@ -31,6 +31,25 @@ export function StepReady({ plan }: { plan: Plan }) {
       )
     : [];
 
+  // Nothing is missing, let in or opened any more; what came of it is read elsewhere.
+  if (book.isClosed) {
+    return (
+      <>
+        <div className="set-up-open">
+          <b>{say("is-closed")}</b>
+          <div className="set-up-keys">
+            <Link className="key" data-kind="ink" to={`/tests/${pass.grading}/chief`}>
+              {say("to-board")}
+            </Link>
+            <Link className="key" to={`/tests/${pass.grading}/sheets`}>
+              {say("to-sheets")}
+            </Link>
+          </div>
+        </div>
+        <FilesWithoutHub notebook={notebook} />
+      </>
+    );
+  }
   return (
     <>
       {book.isStarted ? (
