@@ -115,6 +115,8 @@ describe("a candidate before the chief", () => {
       }).entries,
     );
     const whole = screen.getByRole("region", { name: "The whole test, judge by judge" });
+    expect(within(whole).getByText("pass mark 60 %")).toBeTruthy();
+    expect(within(whole).queryByText("Meets")).toBeNull();
     // By hand: (3 × 66.7 + 100) / 4 = 75.025 by two judges, (3 × 33.3 + 100) / 4 = 49.975 by the third; the middle of the sum is 66.675.
     const said = within(whole)
       .getAllByRole("listitem")
@@ -213,11 +215,13 @@ describe("a candidate before the chief", () => {
     await userEvent.click(question.getByRole("button", { name: "Settle" }));
     // By hand: chamber of the left side at (1 + 3 + 3) / 3 is 44.4 %, the rest 66.7 %; without judge 1 all is 66.7 %, and with the etiquette 75 %.
     expect(
-      screen.getByRole("radio", { name: /stand as they are\. The total is 7\d(\.\d)? %: Pass\.$/ }),
+      screen.getByRole("radio", {
+        name: /stand as they are\. The total is 7\d(\.\d)?\s%: Pass\.$/,
+      }),
     ).toBeTruthy();
     await userEvent.click(
       screen.getAllByRole("radio", {
-        name: /^Leave out .*’s mark of Chamber, Rising block left\. The total would be 75 %: Pass\.$/,
+        name: /^Leave out .*’s mark of Chamber, Rising block left\. The total would be 75\s%: Pass\.$/,
       })[0] as HTMLElement,
     );
     await userEvent.click(screen.getByRole("button", { name: "Settle it" }));

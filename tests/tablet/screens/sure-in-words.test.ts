@@ -16,6 +16,7 @@ const words = (changes: object): string =>
     sections: [{ id: "kicks", floor: 35, score: { exact: "", percent: 42.1 }, isExcused: false }],
     certainty: { sure: 0.84, pass: 0.84, word: "close" },
     adjusted: null,
+    flags: [],
     ...changes,
   } as unknown as Outcome).join(" ");
 const below = [{ id: "kicks", floor: 35, score: { exact: "", percent: 33.6 }, isExcused: false }];
@@ -25,6 +26,14 @@ describe("how sure a result is, in words", () => {
     expect(words({})).toMatch(
       /^Of 100 equally good panels, 84 would pass .*\. The total is 6½ points above the pass mark\. Kicks is 7 points above its floor, and no section is nearer\.$/,
     );
+  });
+  it("says of a clear result that open questions could turn it all the same", () => {
+    const flags = [
+      { flips: true, isSettled: false },
+      { flips: true, isSettled: true },
+      { flips: false, isSettled: false },
+    ];
+    expect(words({ flags })).toMatch(/ One open question could still turn it\.$/);
   });
   it("says first what most panels would do where it is not what today's marks say", () => {
     const against = { computed: "retest", certainty: { sure: 0.32, pass: 0.68 }, sections: below };

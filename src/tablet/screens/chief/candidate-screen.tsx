@@ -10,6 +10,7 @@ import { clockTime } from "../../../words/dates.ts";
 import { Belt } from "../../parts/belt.tsx";
 import { EmptyState } from "../../parts/empty-state.tsx";
 import { Key } from "../../parts/key.tsx";
+import { LevelGlyph } from "../../parts/level-glyph.tsx";
 import { Seal } from "../../parts/seal.tsx";
 import { useSay } from "../../parts/use-say.ts";
 import { givenName } from "../../session/names.ts";
@@ -131,6 +132,18 @@ function CandidatePage({
               <p className="marks-legend">
                 <span className="legend-stroke" aria-hidden="true" /> {say("panel-mark-key")}
                 <span className="legend-bead" aria-hidden="true" /> {say("bead-key")}
+              </p>
+              <p className="marks-legend" data-levels="" aria-hidden="true">
+                {rubric.scale.levels.map(({ title }, place) => (
+                  <span key={title}>
+                    <LevelGlyph level={place + 1} meetsLevel={rubric.scale.meetsLevel} size={18} />{" "}
+                    {title}
+                  </span>
+                ))}
+                <span>
+                  <LevelGlyph level="not-seen" meetsLevel={rubric.scale.meetsLevel} size={18} />{" "}
+                  {say("not-seen")}
+                </span>
               </p>
             </div>
             {rubric.sections.map((section) => {

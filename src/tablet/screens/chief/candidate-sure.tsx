@@ -67,12 +67,15 @@ function Change({ told, say, change }: { told: Told; say: SayWhole; change: Smal
         {say("change", {
           to,
           moves,
+          marks: marks.length,
           isAny: String(isAny),
+          // Some mark moves by more than one level.
+          isMore: String(!isAny && moves > marks.length),
           atLeast: isExact ? "none" : String(atLeast),
         })}
       </p>
       {!isAny && (
-        <details>
+        <details className="candidate-which">
           <summary>{say("change-marks", { count: marks.length })}</summary>
           <ul>
             {marks.map((mark) => (

@@ -36,17 +36,11 @@ export function CandidateWhole({ told, outcome }: { told: Told; outcome: Outcome
   return (
     <section className="candidate-whole" aria-labelledby="whole" style={line}>
       <h3 id="whole">{say("title")}</h3>
-      <p className="candidate-quiet">{say("about", { mark })}</p>
-      <div className="whole-scale" aria-hidden="true">
+      <p className="candidate-quiet">{say("about")}</p>
+      <div className="whole-scale">
         <span />
         <span className="whole-words">
-          {rubric.scale.levels
-            .filter(({ points }) => points >= from && points <= from + size)
-            .map(({ title, points }) => (
-              <span key={title} style={{ left: at(points) }}>
-                {title}
-              </span>
-            ))}
+          <span style={{ left: at(mark) }}>{say("pass-mark", { mark })}</span>
         </span>
       </div>
       <ul className="threads">

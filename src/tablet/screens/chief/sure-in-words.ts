@@ -14,8 +14,14 @@ export function sureInWords(told: Told, say: SayWhole, outcome: Outcome): string
   if (!certainty) return [];
   const share = Math.round(100 * certainty.sure);
   const given = givenName(told.notebook, told.candidate);
+  // A clear result speaks of chance between panels; what is asked of these marks may turn it all the same.
+  const turning = outcome.flags.filter(({ flips, isSettled }) => flips && !isSettled).length;
   if (share >= 50)
-    return [say("sure-of-100", { share, result: computed, given }), ...farFrom(told, say, outcome)];
+    return [
+      say("sure-of-100", { share, result: computed, given }),
+      ...farFrom(told, say, outcome),
+      ...(turning > 0 ? [say("sure-open", { count: turning })] : []),
+    ];
   const { adjusted } = outcome;
   return [
     say("sure-against", { share: 100 - share, result: computed, given }),
