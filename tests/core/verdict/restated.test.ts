@@ -18,7 +18,9 @@ it("a section counted again only where it changed is the section counted afresh"
   });
   fc.assert(
     fc.property(before, changes, (cells, others) => {
-      const changed = new Map(Object.entries(others).map(([at, then]) => [Number(at), then]));
+      const changed = new Map<number, Seen>(
+        Object.entries(others).map(([at, then]) => [Number(at), then ?? null]),
+      );
       const seenBefore = (at: number) => cells[at] as Seen;
       const seenAt = (at: number) =>
         changed.has(at) ? (changed.get(at) as Seen) : (cells[at] as Seen);
