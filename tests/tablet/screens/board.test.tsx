@@ -100,7 +100,7 @@ describe("the chief's board", () => {
     });
     const panel = within(screen.getByRole("region", { name: "The panel" }));
     const [, second] = panel.getAllByRole("button");
-    expect(second?.textContent).toContain("1 blank");
+    expect(second?.textContent).toContain("1 mark missing");
     expect(second?.textContent).toContain("offline 4 min");
     expect(second?.textContent).toContain("2 marks wait on the tablet");
   });
@@ -119,7 +119,7 @@ describe("the chief's board", () => {
     const panel = within(screen.getByRole("region", { name: "The panel" }));
     await userEvent.click(panel.getAllByRole("button")[1] as HTMLElement);
     // Only what has been called so far: the left side.
-    await userEvent.click(screen.getByRole("button", { name: "Ask about 3 blanks" }));
+    await userEvent.click(screen.getByRole("button", { name: "Ask about 3 missing marks" }));
     await settle();
     expect(notebook.book.asks.map(({ body }) => body)).toEqual([
       {
@@ -322,10 +322,11 @@ describe("the chief's board", () => {
       screen.getByRole("button", { name: /Close the belt test.*2 without a verdict$/ }),
     ).toBeTruthy();
     const panel = within(screen.getByRole("region", { name: "The panel" }));
-    expect(panel.getAllByText(/blank$/).length).toBeGreaterThan(0);
+    expect(panel.getAllByText(/missing$/).length).toBeGreaterThan(0);
     await act(async () => notebook.take([day.chief.write("closed", {})], []));
-    expect(panel.queryByText(/blank$/)).toBeNull();
+    expect(panel.queryByText(/missing$/)).toBeNull();
     expect(panel.queryByText(/marks of this wave/)).toBeNull();
+    expect(screen.getAllByText("no verdict")).toHaveLength(2);
   });
 
   it("leads from a question to its candidate, weightiest first", async () => {

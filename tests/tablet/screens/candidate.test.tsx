@@ -160,6 +160,13 @@ describe("a candidate before the chief", () => {
     expect(screen.getByText("A verdict comes when marks are open.")).toBeTruthy();
   });
 
+  it("says of somebody left over that the test was closed without a verdict, and waits for nobody", async () => {
+    const { entries, day } = aMarkedDay({ locks: () => false });
+    await page([...entries, day.chief.write("closed", {})]);
+    expect(heading()).toBe("Closed without a verdict");
+    expect(screen.queryByText("It waits for")).toBeNull();
+  });
+
   it("waits only for what is still closed, and shows the open section without a result", async () => {
     const { entries } = aMarkedDay({
       locks: (judge, section) => section === "etiquette" || judge !== "judge-3",

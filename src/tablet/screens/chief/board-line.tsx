@@ -198,6 +198,7 @@ function Foot({ candidate, outcome }: { candidate: CandidateId; outcome: Outcome
   }
   if (presence !== "checked-in" && (presence !== "expected" || !outcome || !isOpen(outcome)))
     return <span className="line-foot">{say(`foot-${presence}`)}</span>;
+  if (book.isClosed) return <span className="line-foot">{say("foot-closed")}</span>;
   if (!outcome) return null;
   if (!isOpen(outcome)) {
     const counting = outcome.sections.filter(({ isExcused }) => !isExcused);

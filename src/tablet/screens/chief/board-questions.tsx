@@ -35,9 +35,9 @@ export function BoardQuestions({ outcomes }: { outcomes: Outcomes }) {
       <h2 id="board-questions">{say("questions")}</h2>
       {weighed.length > 0 && (
         <p className="questions-headline">
-          {settle > 0
-            ? say("questions-settle", { count: settle })
-            : say("questions-again", { count: weighed.length })}
+          {settle === 0
+            ? say("questions-again", { count: weighed.length })
+            : say(book.isClosed ? "questions-closed" : "questions-settle", { count: settle })}
         </p>
       )}
       <p className="board-quiet">

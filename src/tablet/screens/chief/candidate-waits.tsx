@@ -11,7 +11,8 @@ export function CandidateWaits({ told, outcome }: { told: Told; outcome: Outcome
       (section) => section.id === id && !section.isRevealed && !section.isExcused,
     ),
   );
-  if (closed.length === 0) return null;
+  // In a closed test nobody can mark or lock, so there is nothing to wait for.
+  if (closed.length === 0 || notebook.book.isClosed) return null;
   return (
     <section className="candidate-waits" aria-labelledby="waits">
       <h3 id="waits">{say("waits")}</h3>

@@ -28,6 +28,9 @@ export function resultInWords(told: Told, outcome: Outcome): ResultInWords {
     };
   const someOpen = outcome.sections.some(({ isRevealed }) => isRevealed);
   if (!isOpen(outcome)) {
+    // Nobody waits for marks any more.
+    if (notebook.book.isClosed && !notebook.book.verdict(candidate))
+      return { headline: say("result-undecided"), why: [say("why-undecided")] };
     if (presence === "expected" && !someOpen)
       return { headline: say("result-expected"), why: [say("result-expected-text", { given })] };
     return {
