@@ -9,7 +9,7 @@ const from = aCase({ level: (place, judge) => (place.criterion === "done" ? 2 : 
 const struck = { question: relation, decision: "struck" as const, judge: "judge-2" as PersonId };
 
 describe("what a result would be were a question settled", () => {
-  it("is what it is once it has been", () => {
+  it("[V34] is what it is once it has been", () => {
     expect(ifSettled(from, struck)).toEqual(outcome({ ...from, settlements: [struck] }));
     expect(ifSettled(from, struck).score).not.toEqual(outcome(from).score);
   });

@@ -13,7 +13,7 @@ const score: Outcome["score"] = { exact: "", percent: 62 };
 
 // Worked by hand.
 describe("the lines nearest to a result", () => {
-  it("is the section least above its floor, whatever its score", () => {
+  it("[V33] is the section least above its floor, whatever its score", () => {
     const sections = [section("kata", 50, 30), section("kicks", 55, 45), section("blocks", 80, 60)];
     expect(nearestLines({ score, sections }, 60)).toEqual({
       total: 2,
