@@ -1,8 +1,8 @@
 import { useSyncExternalStore } from "react";
 
-/** How many candidates stand side by side on a page of this width: about 96 px each, the labels' gutter left out. */
+/** How many candidates stand side by side on a page of this width: about 96 px each, so that no name is broken, the labels' gutter left out. */
 const columnsAt = (width: number): number =>
-  width < 560 ? 3 : width < 1000 ? 6 : width < 1300 ? 7 : 9;
+  width < 430 ? 2 : width < 560 ? 3 : width < 1000 ? 6 : width < 1300 ? 7 : 9;
 
 function subscribe(listener: () => void): () => void {
   addEventListener("resize", listener);
