@@ -59,6 +59,25 @@ const page = () => within(screen.getByRole("region", { name: /^The sheet of/ }))
 describe("the sheets", () => {
   afterEach(() => vi.restoreAllMocks());
 
+  it("say of somebody left over that the test was closed without a verdict", async () => {
+    const { entries, day } = aMarkedDay();
+    day.chief.hear(9999);
+    const verdict = day.chief.write("verdict", {
+      candidate: one,
+      result: "pass",
+      retestSections: [],
+      computed: "pass",
+      basis: {},
+    });
+    const { notebook, show } = await aSession("chief", ["chief"], [...entries, verdict]);
+    show(<SheetsScreen />, "/tests/grading-1/sheets");
+    expect(screen.getAllByText("waits for a verdict")).toHaveLength(2);
+    await act(async () => notebook.take([day.chief.write("closed", {})], []));
+    expect(screen.queryByText("waits for a verdict")).toBeNull();
+    expect(screen.getAllByText("closed without a verdict")).toHaveLength(2);
+    await settle(60);
+  });
+
   it("[S16] read as they were frozen, whatever the school's library says today", async () => {
     const library = FaultLibrary.parse(structuredClone(shipped));
     for (const one of library.practice) {

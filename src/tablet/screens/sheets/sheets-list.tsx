@@ -40,7 +40,9 @@ export function SheetsList({ chosen, onChoose }: SheetsListProps) {
         if (those.length === 0) return null;
         return (
           <section key={group}>
-            <h2>{say(`group-${group}`)}</h2>
+            <h2>
+              {say(group === "waiting" && book.isClosed ? "group-undecided" : `group-${group}`)}
+            </h2>
             {group === "retest" && <p>{say("group-retest-hint")}</p>}
             <ul>
               {those.map(({ candidate, number }) => (
@@ -66,7 +68,11 @@ export function SheetsList({ chosen, onChoose }: SheetsListProps) {
     const presence = book.presence(candidate);
     if (group === "waiting")
       return say(
-        presence === "absent" || presence === "unfit" ? `state-${presence}` : "state-waiting",
+        presence === "absent" || presence === "unfit"
+          ? `state-${presence}`
+          : book.isClosed
+            ? "state-undecided"
+            : "state-waiting",
       );
     if (book.release(candidate)) return say("state-released");
     return say(book.sheetEdit(candidate) ? "state-edited" : "state-ready");
