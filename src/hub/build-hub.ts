@@ -31,7 +31,7 @@ export interface HubSettings {
   triesAMinute?: number;
   nowMs?: () => number;
   /** Further routes, such as the example test's. */
-  more?: (parts: { desk: FrontDesk; rooms: Rooms }) => FastifyPluginAsync;
+  more?: (parts: { desk: FrontDesk; rooms: Rooms; store: ScorebookStore }) => FastifyPluginAsync;
 }
 export interface Hub {
   app: FastifyInstance;
@@ -77,7 +77,7 @@ export async function buildHub(settings: HubSettings): Promise<Hub> {
   await app.register(gradingsRoutes(desk, store, { addresses, tries }));
   await app.register(doorRoutes(desk, { tries }));
   await app.register(syncRoute({ desk, halls, nowMs }));
-  if (settings.more) await app.register(settings.more({ desk, rooms }));
+  if (settings.more) await app.register(settings.more({ desk, rooms, store }));
   await serveTablet(app, settings.tabletFolder);
 
   app.addHook("preClose", async () => {

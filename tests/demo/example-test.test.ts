@@ -4,6 +4,9 @@ import { join } from "node:path";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import { exampleTest } from "../../src/demo/example-test.ts";
 import { type RunningHub, startHub } from "../../src/hub/main.ts";
+import { openSqliteScorebook } from "../../src/hub/storage/sqlite-scorebook.ts";
+import { aGradingId } from "../builders/a-pen.ts";
+import { aTestDay } from "../builders/a-test-day.ts";
 
 let hub: RunningHub;
 let folder: string;
@@ -78,5 +81,27 @@ describe("the example test", () => {
       (await post("/api/example", { device: "visitor" }, { authorization: `Bearer ${token}` }))
         .status,
     ).toBe(200);
+  });
+
+  it("makes nobody chief where a belt test came in as a file, which has no maker here", async () => {
+    const dataFolder = mkdtempSync(join(tmpdir(), "evenhand-example-"));
+    const store = openSqliteScorebook(join(dataFolder, "evenhand.sqlite"));
+    await store.append(aGradingId, aTestDay().plan);
+    await store.close();
+    const other = await startHub({
+      port: 0,
+      host: "127.0.0.1",
+      dataFolder,
+      more: exampleTest({ syncUrl: () => "ws://127.0.0.1:1/api/sync", speed: 40 }),
+    });
+    const answer = await fetch(`http://127.0.0.1:${other.port}/api/example`, {
+      method: "POST",
+      headers: { "content-type": "application/json" },
+      body: JSON.stringify({ device: "visitor" }),
+    });
+    expect(answer.status).toBe(401);
+    expect(await answer.json()).toMatchObject({ code: "TOKEN_WRONG" });
+    await other.close();
+    rmSync(dataFolder, { recursive: true, force: true });
   });
 });

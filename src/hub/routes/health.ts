@@ -1,6 +1,7 @@
 import type { FastifyPluginAsync } from "fastify";
 import type { ScorebookStore } from "../../ports/scorebook-store.ts";
 import type { FrontDesk } from "../front-desk.ts";
+import { heldGradings } from "../held-gradings.ts";
 
 /** GET /health: that the hub is alive, and how much it holds; no names. */
 export function healthRoute(
@@ -15,9 +16,7 @@ export function healthRoute(
         status: "ok",
         version,
         store: storeName,
-        // One that came in as a file has no maker at this hub's door, and is held all the same.
-        gradings:
-          desk.gradingCount + counts.filter(({ grading }) => !desk.hasMaker(grading)).length,
+        gradings: await heldGradings(desk, store),
         entries: counts.reduce((sum, { entries }) => sum + entries, 0),
       };
     });
