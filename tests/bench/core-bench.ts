@@ -81,7 +81,8 @@ function sureAndAdjusted(): number[] {
   const work = () => {
     const found = severities(composites(asked.marks), { level: 25 });
     if (found.kind === "estimated")
-      sections.forEach((score, at) => adjustedScore(score, parts[at] ?? [], found, "panel"));
+      for (const [at, score] of sections.entries())
+        adjustedScore(score, parts[at] ?? [], found, "panel");
     return judgedChances(asked);
   };
   work();
