@@ -221,7 +221,12 @@ describe("variance components", () => {
               [...row].reverse().map((mark) => (mark === null ? null : times * mark + by)),
             );
           const [plain, moved] = [reml(table(marks), both, []), reml(table(turned), both, [])];
-          if ("reason" in plain) expect(moved).toMatchObject({ reason: plain.reason });
+          // Where the terms explain every mark the residual sinks for ever: in one order of rows it is seen to be nothing, in another the rounds run out first.
+          const sinking = ["no-error-left", "not-settled"];
+          if ("reason" in plain)
+            expect(sinking.includes(plain.reason) ? sinking : [plain.reason]).toContain(
+              "reason" in moved ? moved.reason : "fitted",
+            );
           else {
             const other = fitted(moved);
             const total = plain.components.reduce(
@@ -235,7 +240,20 @@ describe("variance components", () => {
           }
         },
       ),
-      { numRuns: 60 },
+      {
+        numRuns: 60,
+        examples: [
+          [
+            [
+              [3, null, null],
+              [null, 4, 1],
+              [null, 4, 1],
+            ],
+            0,
+            1,
+          ],
+        ],
+      },
     );
   });
 
