@@ -1,16 +1,21 @@
+import { partsWords } from "../../words/parts-words.ts";
+import { useSay } from "./use-say.ts";
 import "./drift-line.css";
 
 interface DriftLineProps {
   /** Wave by wave, how many levels lower than the others. */
   points: readonly { wave: number; apart: number }[];
   reach: number;
-  label: string;
 }
 
 const [WIDTH, HEIGHT, EDGE] = [160, 40, 6];
 
 /** A judge through the day: above the line marks higher than the others, below it lower. */
-export function DriftLine({ points, reach, label }: DriftLineProps) {
+export function DriftLine({ points, reach }: DriftLineProps) {
+  const say = useSay(partsWords);
+  const label = say("drift", {
+    values: points.map(({ apart }) => (0 - apart).toFixed(2)).join(", "),
+  });
   const first = points[0]?.wave ?? 0;
   const span = Math.max(1, (points.at(-1)?.wave ?? 0) - first);
   const at = ({ wave, apart }: DriftLineProps["points"][number]) => ({

@@ -1,4 +1,5 @@
 import { levelShape } from "./level-shape.ts";
+import { Sign } from "./sign.tsx";
 import "./level-glyph.css";
 
 interface LevelMarkProps {
@@ -77,17 +78,14 @@ interface LevelGlyphProps {
 
 /** A level standing alone in a text or a table. */
 export function LevelGlyph({ level, meetsLevel, size = 26, label }: LevelGlyphProps) {
-  const named =
-    label === undefined ? { "aria-hidden": true } : { role: "img", "aria-label": label };
   const place = { x: size / 2, y: size / 2, size };
   return (
-    // biome-ignore lint/a11y/noSvgWithoutTitle: named by aria-label, or hidden where words beside it speak
-    <svg className="level-glyph" width={size} height={size} {...named}>
+    <Sign label={label} className="level-glyph" width={size} height={size}>
       {level === "not-seen" ? (
         <NotSeenMark {...place} />
       ) : (
         <LevelMark level={level} meetsLevel={meetsLevel} {...place} />
       )}
-    </svg>
+    </Sign>
   );
 }

@@ -1,3 +1,4 @@
+import { Sign } from "./sign.tsx";
 import "./seal.css";
 
 interface SealProps {
@@ -11,17 +12,14 @@ interface SealProps {
 
 /** Our sign: a line with a bead hung each side, pressed by a hand. */
 export function Seal({ size = 40, lands = false, label }: SealProps) {
-  const named =
-    label === undefined ? { "aria-hidden": true } : { role: "img", "aria-label": label };
   return (
-    // biome-ignore lint/a11y/noSvgWithoutTitle: named by aria-label, or hidden where words beside it speak
-    <svg
+    <Sign
+      label={label}
       className="seal"
       viewBox="0 0 44 44"
       width={size}
       height={size}
       data-lands={lands || undefined}
-      {...named}
     >
       <path
         className="seal-ground"
@@ -30,6 +28,6 @@ export function Seal({ size = 40, lands = false, label }: SealProps) {
       <path className="seal-thread" d="M22 6v32M22 15.5H12M22 28.5h10" />
       <circle className="seal-bead" cx="11.5" cy="15.5" r="5.2" />
       <circle className="seal-bead" cx="32.5" cy="28.5" r="5.2" />
-    </svg>
+    </Sign>
   );
 }

@@ -1,4 +1,6 @@
 import type { CSSProperties } from "react";
+import { partsWords } from "../../words/parts-words.ts";
+import { useSay } from "./use-say.ts";
 import "./severity-dot.css";
 
 interface SeverityDotProps {
@@ -6,11 +8,18 @@ interface SeverityDotProps {
   severity: { value: number; se: number } | null;
   /** Levels from the line to either edge. */
   reach: number;
-  label: string;
 }
 
 /** A judge's dot beside the line that stands for the others: left marks lower. The bar is where the dot may be, nineteen times in twenty. */
-export function SeverityDot({ severity, reach, label }: SeverityDotProps) {
+export function SeverityDot({ severity, reach }: SeverityDotProps) {
+  const say = useSay(partsWords);
+  const label = severity
+    ? say("severity", {
+        size: Math.abs(severity.value),
+        side: severity.value > 0 ? "lower" : "higher",
+        error: severity.se,
+      })
+    : say("severity-none");
   const at = (value: number) => 50 - (50 * Math.max(-reach, Math.min(reach, value))) / reach;
   const style = severity
     ? ({

@@ -6,6 +6,7 @@ import type { BoardCell } from "./board-cells.ts";
 import type { BoardColumn, BoardRow, Scale } from "./board-data.ts";
 import type { BoardForm, BoardLayout, BoardShape } from "./board-layout.ts";
 import { GridHeads } from "./grid-heads.tsx";
+import { GridBox } from "./grid-roles.tsx";
 import { GridRow } from "./grid-row.tsx";
 import type { WetInk } from "./wet-ink.ts";
 
@@ -38,11 +39,9 @@ export function BoardGrid(props: BoardGridProps) {
   const say = useSay(judgeWords);
   const newestAt = columns.findIndex(({ candidate }) => candidate === newest?.candidate);
   return (
-    // biome-ignore lint/a11y/useSemanticElements: rows and cells stand by geometry that a table does not have
-    <div
+    <GridBox
       ref={props.gridRef}
       className="grid"
-      role="grid"
       aria-label={say("board")}
       aria-rowcount={rows.length + 1}
       aria-colcount={columns.length + 1}
@@ -75,6 +74,6 @@ export function BoardGrid(props: BoardGridProps) {
           twoSided={form === "cells"}
         />
       ))}
-    </div>
+    </GridBox>
   );
 }

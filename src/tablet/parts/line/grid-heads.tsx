@@ -2,6 +2,7 @@ import { memo } from "react";
 import type { CandidateId } from "../../../core/identity.ts";
 import type { BoardColumn } from "./board-data.ts";
 import type { BoardLayout, BoardShape } from "./board-layout.ts";
+import { ColumnHead, GridLine } from "./grid-roles.tsx";
 import { LaneHead } from "./lane-head.tsx";
 
 interface GridHeadsProps {
@@ -19,14 +20,8 @@ interface GridHeadsProps {
 export const GridHeads = memo(function GridHeads(props: GridHeadsProps) {
   const { title, columns, shape, layout, chosen, choose } = props;
   return (
-    // biome-ignore lint/a11y/useSemanticElements: heads stand by geometry that a table does not have
-    // biome-ignore lint/a11y/useFocusableInteractive: the cells take the focus
-    <div role="row" className="grid-heads">
-      {/* biome-ignore lint/a11y/useSemanticElements: as above */}
-      {/* biome-ignore lint/a11y/useFocusableInteractive: as above */}
-      <span role="columnheader" className="unseen">
-        {title}
-      </span>
+    <GridLine className="grid-heads">
+      <ColumnHead className="unseen">{title}</ColumnHead>
       {columns.map((column, index) => {
         const at = layout.lanes[index];
         if (!at) return null;
@@ -40,11 +35,8 @@ export const GridHeads = memo(function GridHeads(props: GridHeadsProps) {
           />
         );
         return (
-          // biome-ignore lint/a11y/useSemanticElements: as above
-          // biome-ignore lint/a11y/useFocusableInteractive: as above
-          <div
+          <ColumnHead
             key={column.candidate}
-            role="columnheader"
             className={shape === "phone" ? "unseen" : "grid-head"}
             style={{
               left: at.left,
@@ -65,9 +57,9 @@ export const GridHeads = memo(function GridHeads(props: GridHeadsProps) {
                 {head}
               </button>
             )}
-          </div>
+          </ColumnHead>
         );
       })}
-    </div>
+    </GridLine>
   );
 });

@@ -3,6 +3,7 @@ import type { BoardCell } from "./board-cells.ts";
 import type { BoardColumn, Scale } from "./board-data.ts";
 import type { BoardLayout } from "./board-layout.ts";
 import { Cell } from "./cell.tsx";
+import { GridLine, RowHead } from "./grid-roles.tsx";
 import { RowTitle } from "./row-title.tsx";
 import type { WetInk } from "./wet-ink.ts";
 
@@ -29,14 +30,8 @@ export const GridRow = memo(function GridRow(props: GridRowProps) {
   const { title, index, columns, cells, layout, scale } = props;
   const offset = layout.rowsTop + index * layout.rowHeight;
   return (
-    // biome-ignore lint/a11y/useSemanticElements: rows stand by geometry that a table does not have
-    // biome-ignore lint/a11y/useFocusableInteractive: the cells take the focus
-    <div role="row" className="grid-row">
-      {/* biome-ignore lint/a11y/useSemanticElements: as above */}
-      {/* biome-ignore lint/a11y/useFocusableInteractive: as above */}
-      <span role="rowheader" className="unseen">
-        {title}
-      </span>
+    <GridLine className="grid-row">
+      <RowHead>{title}</RowHead>
       {layout.ranks.map((top) => (
         <RowTitle
           key={top}
@@ -78,6 +73,6 @@ export const GridRow = memo(function GridRow(props: GridRowProps) {
           />
         );
       })}
-    </div>
+    </GridLine>
   );
 });

@@ -4,7 +4,7 @@ import { unfinished } from "../../../core/scorebook/unfinished.ts";
 import { boardWords } from "../../../words/board-words.ts";
 import { Dialog } from "../../parts/dialog.tsx";
 import { Key } from "../../parts/key.tsx";
-import { TextAreaField } from "../../parts/text-area-field.tsx";
+import { ReasonField } from "../../parts/reason-field.tsx";
 import { useReturnOfFocus } from "../../parts/use-return-of-focus.ts";
 import { useSay } from "../../parts/use-say.ts";
 import { givenName, personName } from "../../session/names.ts";
@@ -79,13 +79,9 @@ export function BoardClose({ late, onClose }: BoardCloseProps) {
       />
       {late > 0 && <p>{say("close-late", { count: late })}</p>}
       {isOpen && (
-        <TextAreaField
+        <ReasonField
           label={say("close-reason")}
-          hint={say("reason-hint")}
-          fault={hasTried && !text ? say("reason-missing") : undefined}
-          needed
-          rows={2}
-          maxLength={2000}
+          isMissing={hasTried && !text}
           value={reason}
           onChange={setReason}
         />

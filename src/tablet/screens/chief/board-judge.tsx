@@ -8,8 +8,8 @@ import { listed } from "../../../words/listed.ts";
 import { Dialog } from "../../parts/dialog.tsx";
 import { Key } from "../../parts/key.tsx";
 import { Notice } from "../../parts/notice.tsx";
+import { ReasonField } from "../../parts/reason-field.tsx";
 import { SelectField } from "../../parts/select-field.tsx";
-import { TextAreaField } from "../../parts/text-area-field.tsx";
 import { useReturnOfFocus } from "../../parts/use-return-of-focus.ts";
 import { useSay } from "../../parts/use-say.ts";
 import { givenName, personName } from "../../session/names.ts";
@@ -129,19 +129,19 @@ function OpenWithout({ judge }: { judge: PersonId }) {
   const say = useSay(boardWords);
   const makeSide = useSideRecords();
   const [reason, setReason] = useState("");
-  const [fault, setFault] = useState<string>();
+  const [isMissing, setMissing] = useState(false);
   const [isDone, setDone] = useState(false);
   const waiting = waitingForOnly(book, judge);
 
   async function open() {
     const text = reason.trim();
-    if (!text) return setFault(say("reason-missing"));
+    if (!text) return setMissing(true);
     for (const [section, candidates] of waiting) {
       const { ref, record } = makeSide(judge, "text", { text });
       await notebook.write("revealed", { section, candidates, reason: ref }, { sides: [record] });
     }
     setReason("");
-    setFault(undefined);
+    setMissing(false);
     setDone(true);
   }
 
@@ -164,16 +164,7 @@ function OpenWithout({ judge }: { judge: PersonId }) {
               ),
             })}
           </p>
-          <TextAreaField
-            label={say("reason")}
-            hint={say("reason-hint")}
-            fault={fault}
-            needed
-            rows={2}
-            maxLength={2000}
-            value={reason}
-            onChange={setReason}
-          />
+          <ReasonField isMissing={isMissing} value={reason} onChange={setReason} />
           <Key onClick={() => void open()}>{say("judge-open")}</Key>
         </>
       )}

@@ -6,7 +6,7 @@ import { ifSettled } from "../../../core/verdict/if-settled.ts";
 import type { Flag } from "../../../core/verdict/outcome.ts";
 import { Dialog } from "../../parts/dialog.tsx";
 import { Key } from "../../parts/key.tsx";
-import { TextAreaField } from "../../parts/text-area-field.tsx";
+import { ReasonField } from "../../parts/reason-field.tsx";
 import { useReturnOfFocus } from "../../parts/use-return-of-focus.ts";
 import { isOpen } from "../../session/outcomes.ts";
 import { useSideRecords } from "../../session/services.tsx";
@@ -104,16 +104,7 @@ export function CandidateSettle({ told, flag, title, onClose }: CandidateSettleP
           )}
         </fieldset>
       )}
-      <TextAreaField
-        label={say("reason")}
-        hint={say("reason-hint")}
-        fault={hasTried && !text ? say("reason-missing") : undefined}
-        needed
-        rows={2}
-        maxLength={2000}
-        value={reason}
-        onChange={setReason}
-      />
+      <ReasonField isMissing={hasTried && !text} value={reason} onChange={setReason} />
     </Dialog>
   );
 }

@@ -24,8 +24,7 @@ export function CandidateSure({ told, outcome }: { told: Told; outcome: Outcome 
   const { notebook, candidate } = told;
   const { certainty, certaintyReason } = outcome;
   const { book } = notebook;
-  // The book changes in place; the outcome is another whenever something of this candidate did.
-  // biome-ignore lint/correctness/useExhaustiveDependencies: see above.
+  // biome-ignore lint/correctness/useExhaustiveDependencies: the book changes in place; the outcome is another whenever something of this candidate did
   const change = useMemo(() => smallestChange(caseOf(book, candidate)), [book, candidate, outcome]);
   if (!certainty && !certaintyReason && !change) return null;
   const word = (one: NonNullable<typeof certainty>["word"]) =>

@@ -6,7 +6,7 @@ import { questionsWords } from "../../../words/questions-words.ts";
 import { CheckField } from "../../parts/check-field.tsx";
 import { Dialog } from "../../parts/dialog.tsx";
 import { Key } from "../../parts/key.tsx";
-import { TextAreaField } from "../../parts/text-area-field.tsx";
+import { ReasonField } from "../../parts/reason-field.tsx";
 import { useReturnOfFocus } from "../../parts/use-return-of-focus.ts";
 import { useSay } from "../../parts/use-say.ts";
 import { givenName } from "../../session/names.ts";
@@ -116,16 +116,7 @@ export function CandidateVerdict({ told, outcome, result, onClose }: CandidateVe
         </fieldset>
       )}
       {needsReason && (
-        <TextAreaField
-          label={say("reason")}
-          hint={say("reason-hint")}
-          fault={hasTried && !text ? say("reason-missing") : undefined}
-          needed
-          rows={2}
-          maxLength={2000}
-          value={reason}
-          onChange={setReason}
-        />
+        <ReasonField isMissing={hasTried && !text} value={reason} onChange={setReason} />
       )}
     </Dialog>
   );

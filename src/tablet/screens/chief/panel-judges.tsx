@@ -47,28 +47,8 @@ export function PanelJudges({ judges }: { judges: readonly JudgeReport[] }) {
                 })}
               </p>
             </div>
-            <SeverityDot
-              severity={report.severity}
-              reach={reach}
-              label={
-                report.severity
-                  ? say("dot", {
-                      size: Math.abs(report.severity.value),
-                      side: report.severity.value > 0 ? "lower" : "higher",
-                      error: report.severity.se,
-                    })
-                  : say("judge-too-little")
-              }
-            />
-            {hasDrift && (
-              <DriftLine
-                points={report.drift}
-                reach={reach}
-                label={say("drift-label", {
-                  values: report.drift.map(({ apart }) => (0 - apart).toFixed(2)).join(", "),
-                })}
-              />
-            )}
+            <SeverityDot severity={report.severity} reach={reach} />
+            {hasDrift && <DriftLine points={report.drift} reach={reach} />}
           </li>
         ))}
       </ul>

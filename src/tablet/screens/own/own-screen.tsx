@@ -54,29 +54,11 @@ export function OwnScreen() {
               <span>{say("lower")}</span>
               <span>{say("higher")}</span>
             </div>
-            <SeverityDot
-              severity={told.severity}
-              reach={reachOf([told])}
-              label={
-                told.severity
-                  ? say("dot", {
-                      size: Math.abs(told.severity.value),
-                      side: told.severity.value > 0 ? "lower" : "higher",
-                      error: told.severity.se,
-                    })
-                  : say("dot-none")
-              }
-            />
+            <SeverityDot severity={told.severity} reach={reachOf([told])} />
           </div>
           {told.drift.length > 1 && (
             <figure>
-              <DriftLine
-                points={told.drift}
-                reach={reachOf([told])}
-                label={say("drift-label", {
-                  values: told.drift.map(({ apart }) => (0 - apart).toFixed(2)).join(", "),
-                })}
-              />
+              <DriftLine points={told.drift} reach={reachOf([told])} />
               <figcaption>{say("drift")}</figcaption>
             </figure>
           )}

@@ -12,7 +12,7 @@ import { setUpWords } from "../../../words/set-up-words.ts";
 import { Dialog } from "../../parts/dialog.tsx";
 import { Key } from "../../parts/key.tsx";
 import { Notice } from "../../parts/notice.tsx";
-import { TextAreaField } from "../../parts/text-area-field.tsx";
+import { ReasonField } from "../../parts/reason-field.tsx";
 import { useReturnOfFocus } from "../../parts/use-return-of-focus.ts";
 import { useSay } from "../../parts/use-say.ts";
 import type { Notebook } from "../../session/notebook.ts";
@@ -67,13 +67,9 @@ export function ReplaceRubric({
         <>
           <p>{say("replace-text", { version: next.version, now: now.version })}</p>
           <Changes notebook={notebook} now={now} next={next} />
-          <TextAreaField
+          <ReasonField
             label={say("replace-reason")}
-            hint={say("replace-reason-hint")}
-            fault={hasTried && !text ? say("needed") : undefined}
-            needed
-            rows={2}
-            maxLength={2000}
+            isMissing={hasTried && !text}
             value={reason}
             onChange={setReason}
           />
