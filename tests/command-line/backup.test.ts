@@ -6,17 +6,14 @@ import type { DeviceId, PersonId } from "../../src/core/identity.ts";
 import { startHub } from "../../src/hub/main.ts";
 import { aGradingId } from "../builders/a-pen.ts";
 import { aTestDay } from "../builders/a-test-day.ts";
-import { aScorebookFile } from "./a-scorebook-file.ts";
-import { aFolder, run } from "./run.ts";
+import { aHubFolder } from "./a-hub-folder.ts";
+import { run } from "./run.ts";
 
 let folder: string;
 let entries: number;
 
 beforeEach(async () => {
-  const { file } = aScorebookFile();
-  entries = file.entries.length;
-  folder = aFolder({ "book.json": file });
-  await run(folder, ["import", "book.json"]);
+  ({ folder, entries } = await aHubFolder());
 });
 
 const fingerprint = async (dataFolder: string) => {

@@ -2,17 +2,14 @@ import { join } from "node:path";
 import Database from "libsql";
 import { beforeEach, describe, expect, it } from "vitest";
 import { entryDigest, nextLink } from "../../src/hub/storage/chain.ts";
-import { aScorebookFile } from "./a-scorebook-file.ts";
+import { aHubFolder } from "./a-hub-folder.ts";
 import { aFolder, run } from "./run.ts";
 
 let folder: string;
 let entries: number;
 
 beforeEach(async () => {
-  const { file } = aScorebookFile();
-  entries = file.entries.length;
-  folder = aFolder({ "book.json": file });
-  await run(folder, ["import", "book.json"]);
+  ({ folder, entries } = await aHubFolder());
 });
 
 /** Somebody with the file in their hands: the guards that keep entries are taken off first. */

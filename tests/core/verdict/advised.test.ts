@@ -12,6 +12,7 @@ import { aCase } from "../../builders/a-case.ts";
 import { aMarkedDay } from "../../builders/a-marked-day.ts";
 import { aRubric } from "../../builders/a-rubric.ts";
 import { aMark } from "../../builders/a-test-day.ts";
+import { marksByJudges } from "../../builders/marks-by-judges.ts";
 
 const judge = (one: number) => `judge-${one}` as PersonId;
 // Without judge 3 everybody is near 62 %, with judge 3 near 56 %.
@@ -24,14 +25,7 @@ function aDay(
 ): CandidateCase[] {
   return whom.map((judges, place) => {
     const candidate = `candidate-${place + 1}` as CandidateId;
-    const marks = judges.flatMap((one) => {
-      let at = 0;
-      return aCase({
-        rubric,
-        judges: 1,
-        level: ({ criterion }) => (criterion === "done" ? 2 : level(one, place, at++)),
-      }).marks.map((mark) => ({ ...mark, judge: judge(one), candidate }));
-    });
+    const marks = marksByJudges(rubric, candidate, judges, (one, at) => level(one, place, at));
     return { ...aCase({ rubric, judges: 0 }), candidate, marks };
   });
 }

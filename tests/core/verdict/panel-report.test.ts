@@ -3,8 +3,8 @@ import type { CandidateId, PersonId } from "../../../src/core/identity.ts";
 import type { MarkedCandidate } from "../../../src/core/panel/severity/panel-marks.ts";
 import { panelReport } from "../../../src/core/verdict/panel-report.ts";
 import { panelSeverity } from "../../../src/core/verdict/panel-severity.ts";
-import { aCase } from "../../builders/a-case.ts";
 import { aRubric } from "../../builders/a-rubric.ts";
+import { marksByJudges } from "../../builders/marks-by-judges.ts";
 
 const rubric = aRubric();
 const judge = (one: number) => `judge-${one}` as PersonId;
@@ -20,14 +20,7 @@ function given(
     return {
       candidate,
       rubric,
-      marks: whom(place).flatMap((one) => {
-        let at = 0;
-        return aCase({
-          rubric,
-          judges: 1,
-          level: ({ criterion }) => (criterion === "done" ? 2 : level(one, place, at++)),
-        }).marks.map((mark) => ({ ...mark, judge: judge(one), candidate }));
-      }),
+      marks: marksByJudges(rubric, candidate, whom(place), (one, at) => level(one, place, at)),
     };
   });
 }

@@ -12,6 +12,8 @@ import { normalAbove } from "../../../../src/core/statistics/distributions.ts";
 import { evenNormals } from "../../../../src/core/statistics/even-normals.ts";
 import { normalBelow } from "../../../../src/core/statistics/normal-below.ts";
 import { normalFrom } from "../../../../src/simulation/normal.ts";
+import { completeCells } from "../../../builders/complete-cells.ts";
+import { effectsByChance } from "../../../builders/effects-by-chance.ts";
 
 /** Sections of equal weight, `cells` marks in each; a judge's mark is `level(candidate, judge, cell)` in percent. */
 function aPanel(
@@ -20,12 +22,6 @@ function aPanel(
   lines: { pass?: number; floor?: number; mustShow?: number } = {},
 ): AskedPanel {
   const { candidates, judges, sections = 2, cells = 10 } = size;
-  const all = sections * cells;
-  const places = Array.from({ length: candidates * judges * all }, (_, i) => ({
-    candidate: Math.floor(i / (judges * all)),
-    judge: Math.floor(i / all) % judges,
-    cell: i % all,
-  }));
   const parts: Part[] = Array.from({ length: sections }, (_, s) => ({
     cells: Int32Array.from({ length: cells }, (_, k) => s * cells + k),
     weights: new Float64Array(cells).fill(1 / cells),
@@ -43,15 +39,7 @@ function aPanel(
     });
   const asked: Asked = { parts, pass: lines.pass ?? 50, isBarred: false, combine: "mean" };
   return {
-    marks: {
-      judges,
-      candidates,
-      candidate: Int32Array.from(places, (one) => one.candidate),
-      judge: Int32Array.from(places, (one) => one.judge),
-      cell: Int32Array.from(places, (one) => one.cell),
-      level: Float64Array.from(places, (one) => level(one.candidate, one.judge, one.cell)),
-      weights: new Float64Array(all).fill(1 / all),
-    },
+    marks: completeCells({ candidates, judges, cells: sections * cells }, level),
     candidates: Array.from({ length: candidates }, () => asked),
     tapped: 1,
   };
@@ -59,13 +47,7 @@ function aPanel(
 
 /** Marks by chance on a scale of four levels, in percent. */
 function byChance(seed: number) {
-  const normal = normalFrom(chanceFrom(seed));
-  const known = new Map<string, number>();
-  const one = (key: string, sd: number) => {
-    let value = known.get(key);
-    if (value === undefined) known.set(key, (value = sd * normal()));
-    return value;
-  };
+  const one = effectsByChance(seed);
   return (candidate: number, judge: number, cell: number) =>
     Math.min(
       3,

@@ -7,6 +7,8 @@ import {
 import type { Judged } from "../../../../src/core/panel/effects/judged.ts";
 import { chanceFrom } from "../../../../src/core/statistics/chance.ts";
 import { normalFrom } from "../../../../src/simulation/normal.ts";
+import { completeCells } from "../../../builders/complete-cells.ts";
+import { effectsByChance } from "../../../builders/effects-by-chance.ts";
 
 const ITEMS = 6;
 const CRITERIA = 3;
@@ -15,41 +17,22 @@ type Level = (candidate: number, judge: number, item: number, criterion: number)
 /** A complete panel; levels 1 to 4. */
 function aPanel(candidates: number, judges: number, level: Level): Judged {
   const all = ITEMS * CRITERIA;
-  const places = Array.from({ length: candidates * judges * all }, (_, i) => ({
-    candidate: Math.floor(i / (judges * all)),
-    judge: Math.floor(i / all) % judges,
-    cell: i % all,
-  }));
   return {
-    marks: {
-      judges,
-      candidates,
-      candidate: Int32Array.from(places, (one) => one.candidate),
-      judge: Int32Array.from(places, (one) => one.judge),
-      cell: Int32Array.from(places, (one) => one.cell),
-      level: Float64Array.from(places, ({ candidate, judge, cell }) =>
-        level(candidate, judge, Math.floor(cell / CRITERIA), cell % CRITERIA),
-      ),
-      weights: new Float64Array(all).fill(1 / all),
-    },
+    marks: completeCells({ candidates, judges, cells: all }, (candidate, judge, cell) =>
+      level(candidate, judge, Math.floor(cell / CRITERIA), cell % CRITERIA),
+    ),
     levels: 4,
     criterion: Int32Array.from({ length: all }, (_, cell) => cell % CRITERIA),
     performance: Int32Array.from({ length: all }, (_, cell) => Math.floor(cell / CRITERIA)),
     moment: Float64Array.from({ length: candidates }, (_, c) => c),
-    isRest: new Uint8Array(places.length),
+    isRest: new Uint8Array(candidates * judges * all),
     isOwn: (candidate, judge) => candidate % judges === judge,
   };
 }
 
 /** Ordinary judges, but for what `odd` adds to the first one's impression. */
 function ordinary(seed: number, odd: Level = () => 0): Level {
-  const normal = normalFrom(chanceFrom(seed));
-  const known = new Map<string, number>();
-  const one = (key: string, sd: number) => {
-    let value = known.get(key);
-    if (value === undefined) known.set(key, (value = sd * normal()));
-    return value;
-  };
+  const one = effectsByChance(seed);
   return (c, j, i, k) =>
     Math.min(
       4,
