@@ -37,6 +37,15 @@ const written = () =>
 const cell = (name: RegExp) => screen.getByRole("gridcell", { name });
 /** After a change of columns taps are ignored for 350 ms, so that none lands on what was not meant. */
 const pastDeafness = () => act(() => new Promise((done) => setTimeout(done, 380)));
+/** Marks one cell, takes the next call, and opens what was left blank. */
+async function goesBackToWhatWasLeft() {
+  await call(0);
+  cell(/^1 .*chamber: blank/i).focus();
+  await userEvent.keyboard("2");
+  await call(1);
+  await userEvent.click(screen.getByRole("button", { name: /Next.*right side/ }));
+  await userEvent.click(screen.getByRole("button", { name: /Still open.*8 blank/ }));
+}
 const heading = () => screen.getByRole("heading", { level: 1 }).textContent;
 const settle = () => act(() => new Promise((done) => setTimeout(done, 20)));
 
@@ -117,12 +126,7 @@ describe("the judge's screen", () => {
   });
 
   it("keeps what was left blank as still open, opens it with one tap, and comes back", async () => {
-    await call(0);
-    cell(/^1 .*chamber: blank/i).focus();
-    await userEvent.keyboard("2");
-    await call(1);
-    await userEvent.click(screen.getByRole("button", { name: /Next.*right side/ }));
-    await userEvent.click(screen.getByRole("button", { name: /Still open.*8 blank/ }));
+    await goesBackToWhatWasLeft();
     expect(screen.getByText("Earlier call")).toBeTruthy();
     expect(screen.getByText("left side")).toBeTruthy();
     await userEvent.click(screen.getByRole("button", { name: "Back to now" }));
@@ -158,12 +162,7 @@ describe("the judge's screen", () => {
   });
 
   it("does not follow from an earlier call that the judge opened by hand", async () => {
-    await call(0);
-    cell(/^1 .*chamber: blank/i).focus();
-    await userEvent.keyboard("2");
-    await call(1);
-    await userEvent.click(screen.getByRole("button", { name: /Next.*right side/ }));
-    await userEvent.click(screen.getByRole("button", { name: /Still open.*8 blank/ }));
+    await goesBackToWhatWasLeft();
     await userEvent.click(screen.getByRole("button", { name: /Rest of line/ }));
     await settle();
     await call(2);
