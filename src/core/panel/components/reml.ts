@@ -220,6 +220,12 @@ function fitted(
     return next;
   };
 
+  // Effects that, hardly shrunk, leave nothing of the marks: no error can be told from them, and where a search would end depends on
+  // where it was rounded. What is left then is of the ridge's size, a tenth of this bound.
+  const levels = terms.reduce((sum, term) => sum + term.levels, 0);
+  const unshrunk = evaluated([...terms.map(() => total), 1e-7 * total]);
+  if (unshrunk.penalised <= 1e-6 * total * levels) return { reason: "no-error-left", terms: [] };
+
   let here = evaluated(start);
   let round = 0;
   let near = slopes(here);
