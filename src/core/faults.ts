@@ -32,6 +32,7 @@ export const faultCodes = [
   "NOT_REVEALED",
   "NOT_RELEASED",
   "ANCHOR_UNKNOWN",
+  "ANCHOR_LATE",
   "GRADING_CLOSED",
   "QUESTION_OPEN",
   "REASON_MISSING",

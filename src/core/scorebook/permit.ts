@@ -99,7 +99,9 @@ export function refusal(book: Scorebook, writer: Writer, entry: AnyEntry): Fault
   if (may === "anyone") return null;
   if (!may.some((role) => writer.roles.includes(role)))
     return { code: "ROLE_MISSING", with: { kind: entry.kind } };
-  return refusalOfClosed(book, entry) ?? refusalOfBody(book, entry);
+  return (
+    refusalOfClosed(book, entry) ?? refusalOfLateAnchor(book, entry) ?? refusalOfBody(book, entry)
+  );
 }
 
 /** After the closing nothing is marked, called or planned; a verdict is a correction then, and needs a reason. */
@@ -109,6 +111,29 @@ function refusalOfClosed(book: Scorebook, entry: Entry): Fault | null {
   if (!closing || entry.lamport <= closing.lamport) return null;
   if (!openAfterClosing.has(entry.kind)) return { code: "GRADING_CLOSED" };
   return entry.kind === "verdict" && !entry.body.reason ? { code: "REASON_MISSING" } : null;
+}
+
+/**
+ * From the first call on nobody adds to what anchors say: whoever has watched the candidates no longer judges them with the same eye.
+ * Taking one back, and bringing it back as it was, add nothing.
+ */
+function refusalOfLateAnchor(book: Scorebook, entry: Entry): Fault | null {
+  const first = book.calls[0];
+  // Logical time, not arrival, as at the closing.
+  if (!first || entry.lamport <= first.lamport) return null;
+  switch (entry.kind) {
+    case "anchor-agreed":
+    case "anchor-marked":
+      return { code: "ANCHOR_LATE" };
+    case "anchor-set": {
+      const { anchor, rubric, section, isOpen } = entry.body;
+      const its = book.anchor(anchor);
+      const isAsItWas = its?.rubric === rubric && its.section === section;
+      return isOpen && !isAsItWas ? { code: "ANCHOR_LATE" } : null;
+    }
+    default:
+      return null;
+  }
 }
 
 function refusalOfBody(book: Scorebook, entry: Entry): Fault | null {

@@ -119,6 +119,61 @@ describe("an anchor performance", () => {
     });
     expect(refusal(book, chiefs, nowhere)?.code).toBe("ITEM_UNKNOWN");
   });
+  it("[S22] takes nothing new of it that was written after the first call, and all that was written before", () => {
+    const { plan, chief, rubric } = aTestDay();
+    const judge = viewer("judge-1", "judge");
+    const marks = anchorLevels(rubric, 3);
+    const set = anAnchor(chief, rubric);
+    const body = { anchor: anAnchorId, marks };
+    const another = "anchor-2" as typeof anAnchorId;
+    const away = aPen("judge-1");
+    const handIn = () => away.write("anchor-marked", body);
+    const inTime = { marked: handIn(), agreed: chief.write("anchor-agreed", body) };
+    const setInTime = anAnchor(chief, rubric, another);
+    const call = (wave: number) =>
+      chief.write("called", {
+        wave,
+        section: set.body.section,
+        item: "rising-block" as never,
+        side: "left",
+      });
+    const [first, second] = [call(1), call(2)];
+    // Calls reach the hub in any order, and before what a tablet away wrote earlier.
+    const book = fold([...plan, set, second, first]);
+    const code = (by: typeof judge, entry: AnyEntry) => refusal(book, by, entry)?.code;
+    expect(code(judge, inTime.marked)).toBeUndefined();
+    expect(code(chiefs, inTime.agreed)).toBeUndefined();
+    expect(code(chiefs, setInTime)).toBeUndefined();
+    // Logical time, one step either side: known to have come after the first call, though before the second.
+    expect(code(judge, { ...handIn(), lamport: first.lamport })).toBeUndefined();
+    expect(code(judge, { ...handIn(), lamport: first.lamport + 1 })).toBe("ANCHOR_LATE");
+    expect(code(chiefs, chief.write("anchor-agreed", body))).toBe("ANCHOR_LATE");
+    expect(code(chiefs, anAnchor(chief, rubric, another))).toBe("ANCHOR_LATE");
+  });
+  it("[S22] may still be taken back after the first call, brought back as it was, and reckoned with or not", () => {
+    const { plan, chief, rubric } = aTestDay();
+    const set = anAnchor(chief, rubric);
+    const called = chief.write("called", {
+      wave: 1,
+      section: set.body.section,
+      item: "rising-block" as never,
+      side: "left",
+    });
+    const book = fold([...plan, set, called]);
+    const back = anAnchor(chief, rubric, anAnchorId, false);
+    expect(refusal(book, chiefs, back)).toBeNull();
+    book.add(back);
+    expect(refusal(book, chiefs, anAnchor(chief, rubric))).toBeNull();
+    const elsewhere = chief.write("anchor-set", {
+      ...set.body,
+      section: rubric.sections.find(({ id }) => id !== set.body.section)?.id as never,
+    });
+    expect(refusal(book, chiefs, elsewhere)?.code).toBe("ANCHOR_LATE");
+    for (const anchors of [true, false]) {
+      const used = chief.write("severities-used", { anchors, history: true });
+      expect(refusal(book, chiefs, used)).toBeNull();
+    }
+  });
   it("[S21] does not count before the chief says so; history does until it is put aside or forgotten", () => {
     const { plan, chief } = aTestDay();
     const keep = (kept: { severity: number; sd: number } | null) =>
