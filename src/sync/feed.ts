@@ -3,6 +3,7 @@ import { bytesToHex, utf8ToBytes } from "@noble/hashes/utils.js";
 import { sight, type Viewer } from "../core/scorebook/sight.ts";
 import type { StoredEntry } from "../ports/scorebook-store.ts";
 import type { Step } from "./ledger.ts";
+import { OwnMarksFirst } from "./own-marks-first.ts";
 
 /**
  * What one viewer is sent, in order. A cursor is a place in this list, not in the book:
@@ -11,17 +12,23 @@ import type { Step } from "./ledger.ts";
 export class Feed {
   readonly viewer: Viewer;
   readonly #lines: StoredEntry[] = [];
+  readonly #ownFirst: OwnMarksFirst;
 
   constructor(viewer: Viewer, steps: Iterable<Step> = []) {
     this.viewer = viewer;
+    this.#ownFirst = new OwnMarksFirst(viewer.person);
     for (const step of steps) this.take(step);
   }
 
   /** Takes the next step of the book; steps come in order, each once. */
   take({ stored, opened }: Step): void {
-    if (sight(this.viewer, stored.entry) === "now") this.#lines.push(stored);
+    const seen = sight(this.viewer, stored.entry);
+    if (seen === "now") this.#lines.push(stored);
+    else if (typeof seen === "object" && "ownFirst" in seen)
+      this.#ownFirst.close(stored, seen.ownFirst);
     for (const line of opened)
       if (typeof sight(this.viewer, line.entry) === "object") this.#lines.push(line);
+    this.#lines.push(...this.#ownFirst.open(stored));
   }
 
   get length(): number {

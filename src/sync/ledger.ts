@@ -73,5 +73,5 @@ const mayOpen: ReadonlySet<string> = new Set([
 
 function waitsOf(entry: AnyEntry): Waits | undefined {
   const seen = sight(stranger, entry);
-  return typeof seen === "object" ? seen.waits : undefined;
+  return typeof seen === "object" && "waits" in seen ? seen.waits : undefined;
 }

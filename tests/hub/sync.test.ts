@@ -4,9 +4,10 @@ import { openSqliteScorebook } from "../../src/hub/storage/sqlite-scorebook.ts";
 import { makeSideRecord } from "../../src/sync/make-side-record.ts";
 import { MAX_FRAME_BYTES } from "../../src/sync/protocol.ts";
 import { AHub } from "../builders/a-hub.ts";
-import { aGradingId, anEntryId } from "../builders/a-pen.ts";
+import { aGradingId, anEntryId, aPen } from "../builders/a-pen.ts";
 import { ATablet } from "../builders/a-tablet.ts";
 import { aMark, aTestDay, type TestDay } from "../builders/a-test-day.ts";
+import { anAnchor, anAnchorId, anchorLevels } from "../builders/an-anchor.ts";
 
 let hub: AHub;
 let day: TestDay;
@@ -63,6 +64,54 @@ describe("the hub's line", () => {
     }
     await caller.settled();
     expect(caller.ids).not.toContain(mark.id);
+  });
+
+  it("[S19] sends a chief who also judges no byte of others' marks of an anchor before their own, across a restart", async () => {
+    const marksOf = (level: number) => ({
+      anchor: anAnchorId,
+      marks: anchorLevels(day.rubric, level),
+    });
+    const bothRoles = ["chief", "judge"] as const;
+    const device = "chief-judging";
+    const pen = aPen("chief", device);
+    const judge = await hub.tablet("judge-1", ["judge"]);
+    const both = await hub.tablet("chief", [...bothRoles], { device });
+    await sent(chief, anAnchor(day.chief, day.rubric));
+    const theirs = judgeAt(0).pen.write("anchor-marked", marksOf(4));
+    await sent(judge, theirs);
+    await chief.until(
+      () => chief.ids.includes(theirs.id),
+      "the marks, at a chief who does not judge",
+    );
+    // Nothing marked, and one cell marked, are no marks of one's own.
+    const scant = [[], marksOf(2).marks.slice(0, 1)].map((marks) =>
+      pen.write("anchor-marked", { anchor: anAnchorId, marks }),
+    );
+    await sent(both, ...scant);
+    await both.settled();
+    const feed = both.frames("welcome")[0]?.feed ?? "";
+    const cursor = both.frames("entries").at(-1)?.cursor ?? 0;
+    await hub.stop();
+    await hub.startAgain();
+    const back = await hub.tablet("chief", [...bothRoles], { device, feed, cursor });
+    const again = await hub.tablet("judge-2", ["judge"]);
+    const second = judgeAt(1).pen.write("anchor-marked", marksOf(1));
+    await sent(again, second);
+    await back.settled();
+    for (const heard of [both.raw.join("\n"), back.raw.join("\n")])
+      for (const { id, by } of [theirs, second]) {
+        expect(heard).not.toContain(id);
+        expect(heard).not.toContain(`"by":"${by}"`);
+      }
+    expect(back.frames("welcome")[0]).toMatchObject({ feed, resumed: true });
+    await sent(back, pen.write("anchor-marked", marksOf(3)));
+    await back.until(() => back.ids.includes(second.id), "the others' marks");
+    expect(back.ids.filter((id) => id === theirs.id || id === second.id)).toEqual([
+      theirs.id,
+      second.id,
+    ]);
+    await again.settled();
+    expect(again.raw.join("\n")).not.toContain(theirs.id);
   });
 
   it("[Y7] shows chief and caller which cells are marked, without the level, and judges nothing", async () => {

@@ -7,6 +7,7 @@ import type { StoredEntry } from "../../src/ports/scorebook-store.ts";
 import { Feed, feedId } from "../../src/sync/feed.ts";
 import { Ledger } from "../../src/sync/ledger.ts";
 import { aMark, aTestDay, type TestDay } from "../builders/a-test-day.ts";
+import { anAnchor, anAnchorId, anchorLevels } from "../builders/an-anchor.ts";
 
 const numbered = (entries: readonly AnyEntry[]): StoredEntry[] =>
   entries.map((entry, index) => ({ entry, seq: index + 1, chain: "" }));
@@ -236,6 +237,90 @@ describe("a viewer's feed", () => {
     if (!first || !third) throw new Error("a plan");
     ledger.add(first);
     expect(() => ledger.add(third)).toThrow(RangeError);
+  });
+});
+
+describe("an anchor in the feed of a chief who also judges", () => {
+  const other = "anchor-2" as typeof anAnchorId;
+  const both = viewer("chief", "chief", "judge");
+  const chiefOnly = viewer("chief", "chief");
+  const act = fc.record({
+    who: fc.constantFrom("chief", "judge-1", "judge-2"),
+    anchor: fc.constantFrom(anAnchorId, other),
+    does: fc.constantFrom("mark", "mark", "mark", "mark", "call"),
+    cells: fc.integer({ min: 0, max: 4 }),
+  });
+  function played(all: readonly (typeof act extends fc.Arbitrary<infer T> ? T : never)[]) {
+    const day = aTestDay();
+    const pens = { chief: day.chief, "judge-1": day.judges[0]?.pen, "judge-2": day.judges[1]?.pen };
+    const cells = anchorLevels(day.rubric, 3);
+    const entries = all.flatMap(({ who, anchor, does, cells: some }): AnyEntry[] => {
+      const pen = pens[who as keyof typeof pens] ?? day.chief;
+      if (does === "mark")
+        return [pen.write("anchor-marked", { anchor, marks: cells.slice(0, some) })];
+      const step = { wave: 1, item: "rising-block" as never, side: "left" as const };
+      return [day.chief.write("called", { ...step, section: "blocks" as SectionId })];
+    });
+    const sets = [anAnchor(day.chief, day.rubric), anAnchor(day.chief, day.rubric, other)];
+    return numbered([...day.plan, ...sets, ...entries]);
+  }
+  const marksIn = (feed: Feed) =>
+    feed
+      .after(0)
+      .flatMap(({ entry }) =>
+        entry.kind === "anchor-marked" ? [entry as EntryOf<"anchor-marked">] : [],
+      );
+
+  it("[S19] holds another's marks once the chief has marked all of their cells, or the test is called, and not before", () => {
+    fc.assert(
+      fc.property(fc.array(act, { maxLength: 25 }), (all) => {
+        const ledger = new Ledger();
+        const feed = new Feed(both);
+        const plain = new Feed(chiefOnly);
+        // Kept beside the product's own reckoning: how many cells the chief has marked, from the first on.
+        const own = new Map<string, number>();
+        let isCalled = false;
+        for (const line of played(all)) {
+          const { entry } = line;
+          if (entry.kind === "called") isCalled = true;
+          if (entry.kind === "anchor-marked" && entry.by === both.person) {
+            const { anchor, marks } = (entry as EntryOf<"anchor-marked">).body;
+            own.set(anchor, Math.max(own.get(anchor) ?? 0, marks.length));
+          }
+          const step = ledger.add(line);
+          feed.take(step);
+          plain.take(step);
+          const mayKnow = marksIn(plain).filter(
+            ({ by, body: { anchor, marks } }) =>
+              by === both.person ||
+              isCalled ||
+              (own.has(anchor) && marks.length <= (own.get(anchor) ?? 0)),
+          );
+          expect(new Set(marksIn(feed).map(({ id }) => id))).toEqual(
+            new Set(mayKnow.map(({ id }) => id)),
+          );
+        }
+        expect(new Set(ids(feed)).size).toBe(feed.length);
+      }),
+    );
+  });
+
+  it("[Y1] is the same live and after a restart at any moment, so that a cursor goes on", () => {
+    fc.assert(
+      fc.property(fc.array(act, { maxLength: 25 }), fc.nat(), (all, cut) => {
+        const lines = played(all);
+        const ledger = new Ledger();
+        const live = new Feed(both);
+        for (const line of lines) live.take(ledger.add(line));
+        const before = cut % (lines.length + 1);
+        const again = ledgerOf(lines.slice(0, before));
+        const late = new Feed(both, again.steps);
+        const cursor = late.length;
+        expect(ids(late)).toEqual(ids(live).slice(0, cursor));
+        for (const line of lines.slice(before)) late.take(again.add(line));
+        expect(late.after(cursor)).toEqual(live.after(cursor));
+      }),
+    );
   });
 });
 

@@ -1,4 +1,4 @@
-import type { CandidateId, PersonId, SectionId } from "../identity.ts";
+import type { AnchorId, CandidateId, PersonId, SectionId } from "../identity.ts";
 import { type AnyEntry, type EntryKind, isKnown, type Role } from "./entry.ts";
 import type { SideRecord } from "./side-record.ts";
 
@@ -9,16 +9,21 @@ export interface Viewer {
 
 /**
  * Whether a viewer is sent an entry.
- * `now`: at once. `never`: not to this viewer. `at-reveal`: when all of `waits` are revealed, and not a moment earlier.
+ * `now`: at once. `never`: not to this viewer. `waits`: when all of these are revealed, and not a moment earlier.
+ * `ownFirst`: when this viewer has marked the same cells of that anchor, or nobody may mark it any more.
  */
 export type Sight =
   | "now"
   | "never"
-  | { waits: readonly { candidate: CandidateId; section: SectionId }[] };
+  | { waits: readonly { candidate: CandidateId; section: SectionId }[] }
+  | { ownFirst: AnchorId };
 
 /** Who is sent each kind, besides its writer. Marks and their like have rules of their own, below. */
 const readersOf: Record<
-  Exclude<EntryKind, "mark" | "overall" | "faults" | "note" | "locked">,
+  Exclude<
+    EntryKind,
+    "mark" | "overall" | "faults" | "note" | "locked" | "anchor-agreed" | "anchor-marked"
+  >,
   readonly Role[] | "anyone"
 > = {
   opened: "anyone",
@@ -55,9 +60,6 @@ const readersOf: Record<
   "sheet-released": ["chief", "desk"],
   correction: ["chief"],
   "anchor-set": ["chief", "judge"],
-  // What was agreed, and what others marked, would lead a judge's hand.
-  "anchor-agreed": ["chief"],
-  "anchor-marked": ["chief"],
   "severity-kept": ["chief"],
   "severities-used": ["chief"],
   "judge-told": ["chief"],
@@ -87,6 +89,11 @@ export function sight(viewer: Viewer, entry: AnyEntry): Sight {
       return viewer.roles.some((role) => role === "chief" || role === "caller" || role === "judge")
         ? "now"
         : "never";
+    case "anchor-agreed":
+    case "anchor-marked":
+      // What was agreed, and what others marked, would lead a judge's hand; a chief's too, who judges.
+      if (!viewer.roles.includes("chief")) return "never";
+      return viewer.roles.includes("judge") ? { ownFirst: entry.body.anchor } : "now";
     case "judge-told":
       // A judge's own page goes to that judge, and to no other.
       return viewer.roles.includes("chief") || entry.body.judge === viewer.person ? "now" : "never";

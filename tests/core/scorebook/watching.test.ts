@@ -90,6 +90,16 @@ describe("an anchor performance", () => {
     expect(sight(viewer("judge-1", "judge"), marked)).toBe("now");
     expect(sight(chiefs, marked)).toBe("now");
   });
+  it("[S19] keeps both from a chief who also judges, until that chief has marked the same", () => {
+    const { chief, rubric } = aTestDay();
+    const body = { anchor: anAnchorId, marks: anchorLevels(rubric, 3) };
+    const both = viewer("judge-2", "chief", "judge");
+    const marked = aPen("judge-1").write("anchor-marked", body);
+    expect(sight(both, marked)).toEqual({ ownFirst: anAnchorId });
+    expect(sight(both, chief.write("anchor-agreed", body))).toEqual({ ownFirst: anAnchorId });
+    expect(sight(both, aPen("judge-2").write("anchor-marked", body))).toBe("now");
+    expect(sight(viewer("judge-2", "judge", "caller", "desk"), marked)).toBe("never");
+  });
   it("[S20] takes marks that fit its section, while it is open", () => {
     const { plan, chief, rubric } = aTestDay();
     const book = fold([...plan, anAnchor(chief, rubric)]);
