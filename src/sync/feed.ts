@@ -1,5 +1,6 @@
 import { sha256 } from "@noble/hashes/sha2.js";
 import { bytesToHex, utf8ToBytes } from "@noble/hashes/utils.js";
+import { isKnown } from "../core/scorebook/entry.ts";
 import { sight, type Viewer } from "../core/scorebook/sight.ts";
 import type { StoredEntry } from "../ports/scorebook-store.ts";
 import type { Step } from "./ledger.ts";
@@ -13,22 +14,34 @@ export class Feed {
   readonly viewer: Viewer;
   readonly #lines: StoredEntry[] = [];
   readonly #ownFirst: OwnMarksFirst;
+  /** A chief who is seated as a judge is one on every device, also on one let in as the chief's alone. */
+  #seated: Viewer;
 
   constructor(viewer: Viewer, steps: Iterable<Step> = []) {
     this.viewer = viewer;
+    this.#seated = viewer;
     this.#ownFirst = new OwnMarksFirst(viewer.person);
     for (const step of steps) this.take(step);
   }
 
   /** Takes the next step of the book; steps come in order, each once. */
   take({ stored, opened }: Step): void {
-    const seen = sight(this.viewer, stored.entry);
+    this.#seat(stored);
+    const seen = sight(this.#seated, stored.entry);
     if (seen === "now") this.#lines.push(stored);
     else if (typeof seen === "object" && "ownFirst" in seen)
       this.#ownFirst.close(stored, seen.ownFirst);
     for (const line of opened)
       if (typeof sight(this.viewer, line.entry) === "object") this.#lines.push(line);
     this.#lines.push(...this.#ownFirst.open(stored));
+  }
+
+  #seat({ entry }: StoredEntry): void {
+    const { person, roles } = this.viewer;
+    if (!isKnown(entry) || entry.kind !== "seated" || entry.body.person !== person) return;
+    // Beside the chief's role the judge's only narrows; beside another it would widen.
+    const isJudge = roles.includes("chief") && entry.body.roles.includes("judge");
+    this.#seated = isJudge ? { person, roles: [...roles, "judge"] } : this.viewer;
   }
 
   get length(): number {

@@ -305,6 +305,27 @@ describe("an anchor in the feed of a chief who also judges", () => {
     );
   });
 
+  it("[S19] waits on a second device too, that has the chief's role alone, of a chief seated as a judge", () => {
+    const day = aTestDay();
+    const judge = day.judges[0]?.pen ?? day.chief;
+    const body = { anchor: anAnchorId, marks: anchorLevels(day.rubric, 3) };
+    const seat = (...roles: Role[]) =>
+      day.chief.write("seated", { person: chiefOnly.person, roles });
+    const seated = [seat("chief", "judge"), anAnchor(day.chief, day.rubric)];
+    const theirs = judge.write("anchor-marked", body);
+    const before = [...day.plan, ...seated, theirs];
+    const feedOf = (who: Viewer, entries: AnyEntry[]) =>
+      ids(new Feed(who, ledgerOf(numbered(entries)).steps));
+    expect(feedOf(chiefOnly, before)).not.toContain(theirs.id);
+    const own = day.chief.write("anchor-marked", body);
+    expect(feedOf(chiefOnly, [...before, own])).toContain(theirs.id);
+    const next = judge.write("anchor-marked", body);
+    const risen = [...day.plan, ...seated, seat("chief"), next];
+    expect(feedOf(chiefOnly, risen)).toContain(next.id);
+    // A seat never widens what a device is sent.
+    expect(feedOf(viewer("chief", "desk"), [...before, own])).not.toContain(theirs.id);
+  });
+
   it("[Y1] is the same live and after a restart at any moment, so that a cursor goes on", () => {
     fc.assert(
       fc.property(fc.array(act, { maxLength: 25 }), fc.nat(), (all, cut) => {
