@@ -323,7 +323,7 @@ describe("an anchor in the feed of a chief who also judges", () => {
     const risen = [...day.plan, ...seated, seat("chief"), next];
     expect(feedOf(chiefOnly, risen)).toContain(next.id);
     // A seat never widens what a device is sent.
-    const desk = feedOf(viewer("chief", "desk"), before);
+    const desk = feedOf(viewer("judge-1", "desk"), before);
     for (const { kind, id } of before) if (kind === "anchor-set") expect(desk).not.toContain(id);
   });
 
