@@ -30,27 +30,31 @@ const LATEST_YEAR = 2100;
  */
 export function readRoster(file: string): Map<string, Rostered> {
   const rows = readCsv(file, [], columns);
-  const isByNumber = rows.every(({ cells }) => cells.candidate === "" && cells.number !== "");
+  const isByNumber =
+    rows.every(({ cells }) => cells.candidate === "") &&
+    rows.some(({ cells }) => cells.number !== "");
   const found = new Map<string, Rostered>();
   const lineOf = new Map<number, number>();
   const complaints: Complaint[] = [];
   for (const { line, cells } of rows) {
     const number = rosterNumber(cells.number);
-    const candidate = isByNumber && number !== undefined ? String(number) : cells.candidate;
-    const before = found.get(candidate);
+    // Nobody where the cell that says who it is says nothing that can be read.
+    const candidate = isByNumber ? (number?.toString() ?? "") : cells.candidate;
+    const before = candidate === "" ? undefined : found.get(candidate);
     const twin = number === undefined ? undefined : lineOf.get(number);
     const complain = (say: Complaint["say"], values: Complaint["with"] = {}) =>
       complaints.push({ say, file, line, with: values });
-    if (candidate === "" && !isByNumber) complain("roster-candidate-missing");
-    else if (before)
-      complain("roster-candidate-twice", { candidate: shown(candidate), other: before.line });
-    else if (cells.number !== "" && number === undefined)
+    if (cells.number !== "" && number === undefined)
       complain("roster-number", { number: shown(cells.number) });
+    else if (candidate === "")
+      complain(isByNumber ? "roster-number-missing" : "roster-candidate-missing");
+    else if (before && !isByNumber)
+      complain("roster-candidate-twice", { candidate: shown(candidate), other: before.line });
     else if (twin !== undefined)
       complain("roster-number-twice", { number: shown(cells.number), other: twin });
     for (const { say, with: values } of oddCells(cells)) complain(say, values);
     if (number !== undefined) lineOf.set(number, twin ?? line);
-    if (!before)
+    if (!before && candidate !== "")
       found.set(candidate, {
         candidate,
         name: [cells.given, cells.family].filter((part) => part !== "").join(" "),

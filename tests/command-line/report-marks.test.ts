@@ -259,6 +259,33 @@ describe("report on a marks CSV", () => {
     expect(bad.err).toMatch(/line 4: “x+…” is longer than 80 letters/);
   });
 
+  it("names each line of a roster by number for what is wrong with it, and no other", async () => {
+    const said = async (...lines: string[]) =>
+      (
+        await reported(
+          {
+            "marks.csv": csv(...good),
+            "roster.csv": ["number,given", ...lines].join("\n"),
+          },
+          "--roster",
+          "roster.csv",
+        )
+      ).err
+        .trim()
+        .split("\n");
+    const wrong = await said("7,Mia", "x,Otto", "12345,Lena", "7,Ada");
+    expect(wrong).toEqual([
+      expect.stringContaining("roster.csv, line 3: “x” is not a candidate's number"),
+      expect.stringContaining("roster.csv, line 4: “12345” is not a candidate's number"),
+      expect.stringContaining("roster.csv, line 5: number 7 is already at line 2"),
+    ]);
+    const missing = await said("7,Mia", ",Otto", ",Lena");
+    expect(missing).toEqual([
+      expect.stringContaining("roster.csv, line 3: the number is empty"),
+      expect.stringContaining("roster.csv, line 4: the number is empty"),
+    ]);
+  });
+
   it("chooses among several rubrics by the roster, else by what fits, else says why not", async () => {
     const other = { ...aRubric(), id: "brown" };
     const files = { "other.json": other, "marks.csv": csv(...good) };
