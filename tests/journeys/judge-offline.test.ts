@@ -1,10 +1,12 @@
 import { afterAll, beforeAll, expect, it } from "vitest";
 import { Hall } from "./hall.ts";
 import { expectTheSheets } from "./sheets.ts";
-import { BEN } from "./small-test.ts";
+import { BEN, JUDGES } from "./small-test.ts";
 import { BLOCKS, ETIQUETTE, marksBlocksAlone, marksCall } from "./the-calls.ts";
 import { everybodyIsHere, gathered, linesOf, type People, tapped } from "./together.ts";
 import { told } from "./told.ts";
+
+const PHONE = { width: 390, height: 844 };
 
 let hall: Hall;
 let people: People;
@@ -64,7 +66,6 @@ it("opens the section to the chief when that judge is back, and not before", asy
 
 it("ends with the same verdicts and sheets, and with every tap on the hub", async () => {
   const { caller, chief, judges } = people;
-  const [away] = judges;
   await caller.next(6);
   // Whoever stepped on alone follows the floor again, with no tap.
   await Promise.all(judges.map((judge, at) => marksCall(judge, at, ETIQUETTE)));
@@ -74,4 +75,18 @@ it("ends with the same verdicts and sheets, and with every tap on the hub", asyn
   const file = await hall.exportedWith(linesOf(judges));
   expect(told(file)).toEqual(tapped(judges));
   expect(hall.complaints).toEqual([]);
+});
+
+it("leaves a phone its board when the hub has shut it out and says so", async () => {
+  const { chief, judges } = people;
+  const [, { page }] = judges;
+  await page.setViewportSize(PHONE);
+  await chief.shutsOut(JUDGES[1]);
+  const trouble = page.getByRole("alert").filter({ hasText: "The hub closed the line." });
+  await trouble.waitFor();
+  const { y, height } = (await trouble.boundingBox()) ?? { y: 0, height: PHONE.height };
+  expect(y + height).toBeLessThan(PHONE.height / 10);
+  await page.getByRole("button", { name: "Read it all" }).click();
+  await page.getByText(/Ask at the front table/).waitFor();
+  await page.getByRole("button", { name: "Put it away" }).click();
 });

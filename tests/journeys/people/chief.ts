@@ -85,6 +85,13 @@ export class Chief {
     await this.page.getByText(`${name} is in.`).waitFor();
   }
 
+  /** At the door, with the question that is asked first. */
+  async shutsOut(name: string): Promise<void> {
+    await this.goes("Door");
+    await this.page.getByRole("button", { name: `Shut ${name} out` }).click();
+    await this.page.getByRole("dialog").getByRole("button", { name: "Shut out" }).click();
+  }
+
   /** To another part of the test, by the links every screen of the chief has. */
   async goes(part: "Set up" | "Door" | "Board" | "Desk" | "Sheets"): Promise<void> {
     await this.page.getByRole("navigation").getByRole("link", { name: part, exact: true }).click();

@@ -216,14 +216,13 @@ function ClosedBy() {
   const { closing } = notebook.book;
   if (!closing) return null;
   const { reason } = closing.body;
+  const name = personName(notebook, closing.by);
+  const time = clockTime(closing.at);
   const why = FreeText.safeParse(reason && notebook.sides.get(reason.id)?.body);
   return (
     <>
       <span>
-        {say("closed-by", {
-          name: personName(notebook, closing.by) ?? say("somebody"),
-          time: clockTime(closing.at),
-        })}
+        {name === undefined ? say("closed-at", { time }) : say("closed-by", { name, time })}
       </span>
       {why.success && <span>{say("closed-reason", { reason: why.data.text })}</span>}
     </>

@@ -1,35 +1,42 @@
+import { useState } from "react";
 import { frameWords } from "../../../words/frame-words.ts";
 import { useSay } from "../../parts/use-say.ts";
 import { useSayFault } from "../../parts/use-say-fault.ts";
 import { useNotebook } from "../../session/services.tsx";
 
-/** What this device cannot do, in words, above whatever is on the screen: a disk that does not keep, lines the hub refused, a hub that said goodbye, names that expired. */
+/** What this device cannot do, in words, above whatever is on the screen: a disk that does not keep, lines the hub refused, a hub that said goodbye, names that expired. On a phone, over marking and calling, one line of it with a key for the rest. */
 export function Troubles() {
   const { fault, refused, farewell, pass, unsent } = useNotebook();
   const isNameless = pass.rosterDroppedAtMs !== undefined;
   const say = useSay(frameWords);
   const sayFault = useSayFault();
+  const [isOpen, setOpen] = useState(false);
   const [first] = refused.values();
   if (!fault && !first && !farewell && !isNameless) return null;
   return (
-    <div className="troubles" role="alert">
-      {fault && <p>{sayFault(fault)}</p>}
-      {first && (
-        <p>
-          {say("refused-lines", { count: refused.size })} {sayFault(first)}
-        </p>
-      )}
-      {isNameless && (
-        <p>
-          {say("names-gone")} {say(pass.token ? "names-gone-hub" : "names-gone-pack")}{" "}
-          {pass.token && unsent > 0 && say("names-gone-unsent", { count: unsent })}
-        </p>
-      )}
-      {farewell && (
-        <p>
-          {say("closed-by-hub")} {sayFault(farewell)}
-        </p>
-      )}
+    <div className="troubles" data-open={isOpen || undefined}>
+      <div className="troubles-text" role="alert">
+        {fault && <p>{sayFault(fault)}</p>}
+        {first && (
+          <p>
+            {say("refused-lines", { count: refused.size })} {sayFault(first)}
+          </p>
+        )}
+        {isNameless && (
+          <p>
+            {say("names-gone")} {say(pass.token ? "names-gone-hub" : "names-gone-pack")}{" "}
+            {pass.token && unsent > 0 && say("names-gone-unsent", { count: unsent })}
+          </p>
+        )}
+        {farewell && (
+          <p>
+            {say("closed-by-hub")} {sayFault(farewell)}
+          </p>
+        )}
+      </div>
+      <button type="button" aria-expanded={isOpen} onClick={() => setOpen(!isOpen)}>
+        {say(isOpen ? "trouble-fold" : "trouble-whole")}
+      </button>
     </div>
   );
 }
