@@ -3,9 +3,8 @@ import { isSound, rubricFindings } from "../core/rubric/check.ts";
 import { pathText } from "../core/rubric/finding.ts";
 import { sayTerminal } from "../words/terminal-words.ts";
 import type { Command } from "./command.ts";
-import { libraryFor, readLibrary } from "./library-for.ts";
+import { librariesIn } from "./libraries.ts";
 import { optionsOf } from "./options.ts";
-import { readJson } from "./read-file.ts";
 import { sayFinding } from "./read-rubrics.ts";
 import { wrapped } from "./text-width.ts";
 import { Trouble } from "./trouble.ts";
@@ -16,12 +15,13 @@ export const check: Command = {
   async run(args, { out, width, folder }) {
     const { values, positionals } = optionsOf(args, {});
     if (positionals.length === 0) throw new Trouble([{ say: "check-no-file" }]);
+    const { contentOf, libraryFor, libraryIn } = librariesIn(folder);
     const checked = positionals.map((file) => {
       const path = resolve(folder, file);
-      const content = readJson(path);
+      const content = contentOf(path);
       const is = kindOf(content);
-      if (is === "library") readLibrary(path);
-      const findings = is === "rubric" ? rubricFindings(content, libraryFor(path, folder)) : [];
+      if (is === "library") libraryIn(path);
+      const findings = is === "rubric" ? rubricFindings(content, libraryFor(path)) : [];
       return { file, is, sound: isSound(findings), findings };
     });
     if (values.json)

@@ -2,6 +2,8 @@ import { spawnSync } from "node:child_process";
 import { mkdirSync, writeFileSync } from "node:fs";
 import { join, resolve } from "node:path";
 import { describe, expect, it } from "vitest";
+import { librariesIn } from "../../src/command-line/libraries.ts";
+import { readJson } from "../../src/command-line/read-file.ts";
 import { aRubric } from "../builders/a-rubric.ts";
 import { aFolder, run } from "./run.ts";
 
@@ -98,6 +100,23 @@ describe("the command line", () => {
       code: 2,
       err: expect.stringMatching(/faults-and-cues\.json, faults: is no library/),
     });
+  });
+
+  it("check reads a library once, however many rubrics go by it, and the library itself among them", () => {
+    const library = { id: "f", version: 1, title: "F", language: "en", faults: [], practice: [] };
+    const folder = aFolder({ "faults-and-cues.json": library });
+    const reads: string[] = [];
+    const { contentOf, libraryFor, libraryIn } = librariesIn(folder, (file) => {
+      reads.push(file);
+      return readJson(file);
+    });
+    const file = join(folder, "faults-and-cues.json");
+    const [first, second] = ["a.json", "b.json"].map((name) => libraryFor(join(folder, name)));
+    expect(first).toMatchObject({ id: "f" });
+    expect(second).toBe(first);
+    expect(contentOf(file)).toEqual(library);
+    expect(libraryIn(file)).toBe(first);
+    expect(reads).toEqual([file]);
   });
 
   it("check takes a school's folder whole: what is no rubric is named for what it is", async () => {
