@@ -22,9 +22,8 @@ export interface Borderline {
 
 /** “Borderline” among the overall judgements. */
 const BORDERLINE = 2;
-/** Below so many cases nothing is said: ours. A dojo needs several tests for it. */
-const ENOUGH_GROUP = 10;
-const ENOUGH_REGRESSION = 20;
+/** Below so many cases neither method says anything: ours. A dojo needs several tests for it. */
+export const ENOUGH_CASES = { group: 10, regression: 20 } as const;
 
 /**
  * Where judges' overall judgements put the pass mark.
@@ -50,16 +49,16 @@ export function borderline(cases: readonly BorderlineCase[]): Borderline {
     ({ mark: null, cases: count, error: null, reason }) as const;
   return {
     group:
-      group.length < ENOUGH_GROUP
+      group.length < ENOUGH_CASES.group
         ? none(group.length, "too-few")
         : { mark: median(group.map(({ score }) => score)), cases: group.length, error: null },
     regression: {
-      ...(cases.length < ENOUGH_REGRESSION
+      ...(cases.length < ENOUGH_CASES.regression
         ? none(cases.length, "too-few")
         : line === null
           ? none(cases.length, "all-equal")
           : { mark: line.at(BORDERLINE), cases: cases.length, error: line.errorAt(BORDERLINE) }),
-      share: cases.length < ENOUGH_REGRESSION || line === null ? null : line.correlation ** 2,
+      share: cases.length < ENOUGH_CASES.regression || line === null ? null : line.correlation ** 2,
     },
   };
 }

@@ -1,8 +1,10 @@
+import { toNumber } from "../exact/rational.ts";
 import type { CandidateId, ItemId, PersonId, RubricId, SectionId } from "../identity.ts";
+import { LEVEL_PARTS } from "../panel/panel-mark.ts";
 import type { Rubric } from "../rubric/rubric.ts";
 import { placeKey } from "../scorebook/cell.ts";
 import type { Outcome } from "../verdict/outcome.ts";
-import { weighing as weighingOf } from "../verdict/weighing.ts";
+import { pointsAt, weighing as weighingOf } from "../verdict/weighing.ts";
 import { type Borderline, borderline } from "./borderline.ts";
 import { straightLine } from "./straight-line.ts";
 
@@ -26,7 +28,7 @@ export interface ItemFigures {
   missed: number;
   /** Correlation with the rest of the test, -1 to 1; null with the reason. */
   discrimination: number | null;
-  reason?: "too-few" | "all-equal";
+  reason?: "nothing-else" | "too-few" | "all-equal";
 }
 
 export interface RubricReport {
@@ -40,7 +42,7 @@ export interface RubricReport {
 }
 
 /** A class of fewer says little of a technique: ours. */
-const ENOUGH_CLASS = 4;
+export const ENOUGH_CLASS = 4;
 /** “The whole class”: this share of it. Ours. */
 const MOST = 0.75;
 /** A correlation of fewer candidates is chance. Ours. */
@@ -53,7 +55,8 @@ const ENOUGH_CORRELATION = 10;
  * @param cases everybody with open marks; each rubric is reported by itself, in the order in which rubrics come.
  * @returns items without a panel mark are left out. *Missed* means below the points of *Meets*; checklists: not done.
  *
- * Discrimination is corrected: the item is not in the rest it is compared with. It says nothing where nearly everybody is alike.
+ * Discrimination is corrected: the item is not in the rest it is compared with. Candidates of whom nothing else was seen are not in it; where that is everybody, as in a
+ * rubric of one item, the reason is "nothing-else". It says nothing where nearly everybody is alike.
  * Sources: Henrysson 1963, doi:10.1007/BF02289618 (corrected item-total correlation); `borderline`.
  */
 export function itemReport(cases: readonly ItemCase[]): RubricReport[] {
@@ -79,8 +82,7 @@ interface Reached {
 }
 
 function figuresOf(rubric: Rubric, cases: readonly ItemCase[]): ItemFigures[] {
-  const { cells, sections } = weighingOf(rubric);
-  const scale = rubric.scale.levels.map(({ points }) => points);
+  const { cells, sections, pointParts } = weighingOf(rubric);
   const all = sections.reduce((sum, { weight }) => sum + Number(weight), 0);
   const keys = [...new Set(cells.map(({ place }) => `${place.section}/${place.item ?? ""}`))];
   // By candidate, then item: points and weight of what the panel saw.
@@ -91,8 +93,8 @@ function figuresOf(rubric: Rubric, cases: readonly ItemCase[]): ItemFigures[] {
       const level = levels.get(placeKey(place));
       if (level === undefined) continue;
       const its = sections[section] as (typeof sections)[number];
-      const points =
-        its.section.marking === "checklist" ? (level - 1) * 100 : between(scale, level);
+      const parts = Math.round(level * LEVEL_PARTS);
+      const points = Number(pointsAt(its.ladder, parts)) / LEVEL_PARTS / Number(pointParts);
       const share = (Number(weight) / Number(its.cellWeight)) * (Number(its.weight) / all);
       const key = `${place.section}/${place.item ?? ""}`;
       const sum = found.get(key) ?? { points: 0, weight: 0 };
@@ -102,10 +104,9 @@ function figuresOf(rubric: Rubric, cases: readonly ItemCase[]): ItemFigures[] {
   });
   return keys.flatMap((key): ItemFigures[] => {
     const [section, item] = key.split("/") as [SectionId, ItemId | ""];
-    const isChecklist = rubric.sections.some(
-      ({ id, marking }) => id === section && marking === "checklist",
+    const meets = toNumber(
+      (sections.find((one) => one.section.id === section) as (typeof sections)[number]).meets,
     );
-    const meets = isChecklist ? 100 : (scale[rubric.scale.meetsLevel - 1] as number);
     const pairs = reached.flatMap((found) => {
       const own = found.get(key);
       if (!own) return [];
@@ -118,10 +119,6 @@ function figuresOf(rubric: Rubric, cases: readonly ItemCase[]): ItemFigures[] {
       return [{ own: own.points / own.weight, rest: weight > 0 ? points / weight : null }];
     });
     if (pairs.length === 0) return [];
-    const line = straightLine(
-      pairs.flatMap(({ own, rest }) => (rest === null ? [] : [[rest, own] as const])),
-    );
-    const isEnough = pairs.length >= ENOUGH_CORRELATION;
     return [
       {
         section,
@@ -130,17 +127,23 @@ function figuresOf(rubric: Rubric, cases: readonly ItemCase[]): ItemFigures[] {
         reached: pairs.reduce((sum, { own }) => sum + own, 0) / pairs.length,
         // A hair's breadth, so that a panel mark exactly at Meets is not missed by the last binary digit.
         missed: pairs.filter(({ own }) => own < meets - 1e-9).length / pairs.length,
-        discrimination: isEnough && line ? line.correlation : null,
-        ...(isEnough && line ? {} : { reason: isEnough ? "all-equal" : "too-few" }),
+        ...discriminationOf(pairs),
       },
     ];
   });
 }
 
-function between(scale: readonly number[], level: number): number {
-  const below = Math.min(scale.length - 1, Math.floor(level));
-  const low = scale[below - 1] as number;
-  return low + (level - below) * ((scale[below] as number) - low);
+/** Over those of whom the rest was seen too. */
+function discriminationOf(
+  pairs: readonly { own: number; rest: number | null }[],
+): Pick<ItemFigures, "discrimination" | "reason"> {
+  const compared = pairs.flatMap(({ own, rest }) => (rest === null ? [] : [[rest, own] as const]));
+  if (compared.length === 0) return { discrimination: null, reason: "nothing-else" };
+  if (compared.length < ENOUGH_CORRELATION) return { discrimination: null, reason: "too-few" };
+  const line = straightLine(compared);
+  return line
+    ? { discrimination: line.correlation }
+    : { discrimination: null, reason: "all-equal" };
 }
 
 function passMarksOf(rubric: Rubric, cases: readonly ItemCase[]): RubricReport["passMarks"] {

@@ -4,6 +4,7 @@ import type { CandidateId, PersonId, SectionId } from "../../../src/core/identit
 import { borderline } from "../../../src/core/items/borderline.ts";
 import { type ItemCase, itemReport } from "../../../src/core/items/item-report.ts";
 import { straightLine } from "../../../src/core/items/straight-line.ts";
+import type { Rubric } from "../../../src/core/rubric/rubric.ts";
 import { outcome } from "../../../src/core/verdict/outcome-of.ts";
 import { aCase } from "../../builders/a-case.ts";
 import { aRubric } from "../../builders/a-rubric.ts";
@@ -129,6 +130,26 @@ describe("items", () => {
         null,
       ),
     ).toMatchObject({ discrimination: null, reason: "all-equal" });
+  });
+  it("[I3] count those only of whom the rest was seen too, and say so where an item stands alone", () => {
+    const cases = aClass(12, (_, at) => (at % 4) + 1);
+    // Of three of twelve nothing but the low block was seen: nine are left.
+    const short = cases.map((one, at) => ({
+      ...one,
+      outcome: {
+        ...one.outcome,
+        panelMarks: one.outcome.panelMarks.filter(({ item }) => at >= 3 || item === "low-block"),
+      },
+    }));
+    expect(itemOf(short, "low-block")).toMatchObject({
+      candidates: 12,
+      discrimination: null,
+      reason: "too-few",
+    });
+    const { onceASection: _, ...section } = rubric.sections[0] as Rubric["sections"][number];
+    const one = aRubric({ sections: [{ ...section, items: section.items.slice(0, 1) }] });
+    const [item] = itemReport(aClass(12, (_, at) => (at % 4) + 1, one))[0]?.items ?? [];
+    expect(item).toMatchObject({ candidates: 12, discrimination: null, reason: "nothing-else" });
   });
   it("[I5] are the same whoever comes first, and whoever was tested by another rubric", () => {
     const cases = aClass(11, (item, at) => ((at * item.length) % 4) + 1);

@@ -1,12 +1,9 @@
-import type { BorderlineMark } from "../../../core/items/borderline.ts";
+import { type BorderlineMark, ENOUGH_CASES } from "../../../core/items/borderline.ts";
 import type { RubricReport } from "../../../core/items/item-report.ts";
 import { sectionOf } from "../../../core/rubric/lookup.ts";
 import type { Rubric } from "../../../core/rubric/rubric.ts";
 import { itemsWords } from "../../../words/items-words.ts";
 import { useSay } from "../../parts/use-say.ts";
-
-/** How many cases each method needs before it says anything; see borderline.ts. */
-const NEEDED = { group: 10, regression: 20 };
 
 /** Where overall judgements put the pass mark and the floors, folded away: advice over several tests. */
 export function ItemsMarks({
@@ -19,13 +16,13 @@ export function ItemsMarks({
   const say = useSay(itemsWords);
   if (passMarks.every(({ regression }) => regression.cases === 0)) return null;
   const words = (
-    by: keyof typeof NEEDED,
+    by: keyof typeof ENOUGH_CASES,
     { mark, error, cases, reason }: BorderlineMark,
   ): string => {
     if (mark !== null) return say(`marks-${by}`, { mark, error: error ?? 0, cases });
     return reason === "all-equal"
       ? say("marks-equal")
-      : say("marks-few", { cases, needed: NEEDED[by] });
+      : say("marks-few", { cases, needed: ENOUGH_CASES[by] });
   };
   return (
     <details>

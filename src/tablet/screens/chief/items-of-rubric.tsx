@@ -1,4 +1,8 @@
-import type { ItemFigures, RubricReport } from "../../../core/items/item-report.ts";
+import {
+  ENOUGH_CLASS,
+  type ItemFigures,
+  type RubricReport,
+} from "../../../core/items/item-report.ts";
 import { itemOf, sectionOf } from "../../../core/rubric/lookup.ts";
 import type { Rubric } from "../../../core/rubric/rubric.ts";
 import { itemsWords } from "../../../words/items-words.ts";
@@ -23,16 +27,15 @@ export function ItemsOfRubric({ rubric, report }: { rubric: Rubric; report: Rubr
   };
   const everything = say("all-of", { title: rubric.title });
   const below = (one: ItemFigures) => Math.round(one.missed * one.candidates);
-  // A class too small for any of them has no such column.
-  const canTell = items.some(({ reason }) => reason !== "too-few");
-  const tells = ({ discrimination, reason }: ItemFigures): string => {
-    if (discrimination === null)
-      return say(reason === "all-equal" ? "tells-equal" : "tells-unknown");
+  // Where no technique can be told from the rest, as in a small class, there is no such column.
+  const canTell = items.some(({ reason }) => reason === undefined || reason === "all-equal");
+  const tells = ({ discrimination, reason = "too-few" }: ItemFigures): string => {
+    if (discrimination === null) return say(`tells-${reason}`);
     if (discrimination < 0) return say("tells-against");
     return say(discrimination < TELLS ? "tells-little" : "tells-yes");
   };
   const half = items.filter(
-    (one) => one.missed > 0.5 && one.candidates >= 4 && !missed.includes(one),
+    (one) => one.missed > 0.5 && one.candidates >= ENOUGH_CLASS && !missed.includes(one),
   );
   const lines = (some: readonly ItemFigures[]) => (
     <ul>
@@ -55,7 +58,7 @@ export function ItemsOfRubric({ rubric, report }: { rubric: Rubric; report: Rubr
       {missed.length > 0 ? (
         lines(missed)
       ) : (
-        <p>{candidates < 4 ? say("missed-few", { candidates }) : say("missed-none")}</p>
+        <p>{candidates < ENOUGH_CLASS ? say("missed-few", { candidates }) : say("missed-none")}</p>
       )}
       {half.length > 0 && (
         <>
