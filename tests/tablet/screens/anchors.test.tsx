@@ -118,6 +118,8 @@ describe("a common standard", () => {
 });
 
 describe("a performance shown to all judges", () => {
+  const called = () =>
+    day.chief.write("called", { wave: 1, section: "blocks" as never, item: null, side: null });
   it("is marked by a judge, who sees nothing of what was agreed", async () => {
     const judge = await aSession("judge-1", ["judge"], [...plan, anAnchor(day.chief, day.rubric)]);
     judge.show(<OwnScreen />);
@@ -134,16 +136,10 @@ describe("a performance shown to all judges", () => {
     expect(screen.getByText("1 of 10 marks")).toBeTruthy();
   });
   it("is gone from the judge's page once the floor has begun", async () => {
-    const called = day.chief.write("called", {
-      wave: 1,
-      section: "blocks" as never,
-      item: null,
-      side: null,
-    });
     const judge = await aSession(
       "judge-1",
       ["judge"],
-      [...plan, anAnchor(day.chief, day.rubric), called],
+      [...plan, anAnchor(day.chief, day.rubric), called()],
     );
     judge.show(<OwnScreen />);
     expect(screen.getByText("Not yet")).toBeTruthy();
@@ -154,6 +150,27 @@ describe("a performance shown to all judges", () => {
       marks: anchorLevels(day.rubric, 3),
     });
     await chiefs(anAnchor(day.chief, day.rubric), marked as AnyEntry);
-    expect(screen.getByText("Marked by: Ines Invented")).toBeTruthy();
+    const line = screen.getByText(/^Marked by: Ines Invented/);
+    expect(line.textContent).toMatch(/Still to mark it: .*Somebody/);
+  });
+  it("offers the chief nothing but taking it back once the floor was called, as the hub has it", async () => {
+    const { book } = await chiefs(anAnchor(day.chief, day.rubric), called());
+    expect(screen.getByText(/^The test has been called, so nothing more can be/)).toBeTruthy();
+    expect(screen.queryByLabelText("Which section")).toBeNull();
+    expect(screen.queryByRole("button", { name: "Ask all judges to mark it" })).toBeNull();
+    expect(screen.queryAllByRole("radio")).toEqual([]);
+    expect(screen.getByText(/Did not mark it: Ines Invented/)).toBeTruthy();
+    await userEvent.click(screen.getByRole("button", { name: "Remove this performance" }));
+    await waitFor(() => expect(book.anchors).toEqual([]));
+    expect(screen.getByText(/so no performance can be added any more/)).toBeTruthy();
+  });
+  it("tells a chief who judges nothing of the others before the own marks are in", async () => {
+    const seated = day.chief.write("seated", {
+      person: "chief" as PersonId,
+      roles: ["chief", "judge"],
+    });
+    await chiefs(seated, anAnchor(day.chief, day.rubric));
+    expect(screen.getByText(/^You judge too: mark it yourself first/)).toBeTruthy();
+    expect(screen.queryByText(/Still to mark it/)).toBeNull();
   });
 });

@@ -11,8 +11,8 @@ import { anchorCells } from "../../session/anchor-cells.ts";
 import { personName } from "../../session/names.ts";
 import { useNotebook } from "../../session/services.tsx";
 
-/** One performance shown to all judges: the marks that were agreed for it, and who has marked it. */
-export function AnchorForm({ its }: { its: EntryBody<"anchor-set"> }) {
+/** One performance shown to all judges: the marks that were agreed for it, who has marked it and who has not. `isLate`: the floor was called, and only taking it back is left. */
+export function AnchorForm({ its, isLate }: { its: EntryBody<"anchor-set">; isLate: boolean }) {
   const say = useSay(anchorsWords);
   const notebook = useNotebook();
   const { book } = notebook;
@@ -22,9 +22,9 @@ export function AnchorForm({ its }: { its: EntryBody<"anchor-set"> }) {
   const rubric = book.rubric(its.rubric);
   const section = rubric && sectionOf(rubric, its.section);
   if (!rubric || !section) return null;
-  const marks = draft ?? kept;
-  const judges = book.seats.filter(({ roles }) => roles.includes("judge"));
-  const done = judges.filter(({ person }) => book.anchorMarks(anchor, person).length > 0);
+  // What was not kept before the first call can be kept no more.
+  const marks = isLate ? kept : (draft ?? kept);
+  const count = `${say("agreed-marks")} · ${say("agreed-count", { given: marks.length, cells: anchorCells(section) })}`;
   async function keep() {
     await notebook.write("anchor-agreed", { anchor, marks });
     setDraft(undefined);
@@ -32,29 +32,22 @@ export function AnchorForm({ its }: { its: EntryBody<"anchor-set"> }) {
   return (
     <article className="anchor">
       <h3>{say("anchor", { section: section.title })}</h3>
-      <p>
-        {done.length === 0
-          ? say("marked-by-nobody")
-          : say("marked-by", {
-              names: listed(
-                done.map(({ person }) => personName(notebook, person) ?? say("somebody")),
-              ),
-            })}
-      </p>
-      <details>
-        <summary>
-          {say("agreed-marks")} ·{" "}
-          {say("agreed-count", { given: marks.length, cells: anchorCells(section) })}
-        </summary>
-        <AnchorGrid rubric={rubric} section={section} marks={marks} onMark={setDraft} />
-      </details>
+      <MarkedBy its={its} isLate={isLate} />
+      {isLate ? (
+        <p>{count}</p>
+      ) : (
+        <details>
+          <summary>{count}</summary>
+          <AnchorGrid rubric={rubric} section={section} marks={marks} onMark={setDraft} />
+        </details>
+      )}
       <div className="anchor-keys">
-        {draft ? (
+        {draft && !isLate ? (
           <Key kind="ink" onClick={() => void keep()}>
             {say("keep")}
           </Key>
         ) : (
-          kept.length > 0 && <Notice kind="done">{say("kept")}</Notice>
+          !isLate && kept.length > 0 && <Notice kind="done">{say("kept")}</Notice>
         )}
         <Key
           kind="quiet"
@@ -64,5 +57,32 @@ export function AnchorForm({ its }: { its: EntryBody<"anchor-set"> }) {
         </Key>
       </div>
     </article>
+  );
+}
+
+/** A chief who judges is sent nobody's marks before the own ones are in, and so cannot know who else has marked. */
+function MarkedBy({ its: { anchor }, isLate }: { its: EntryBody<"anchor-set">; isLate: boolean }) {
+  const say = useSay(anchorsWords);
+  const notebook = useNotebook();
+  const { book, pass } = notebook;
+  const judges = book.seats.filter(({ roles }) => roles.includes("judge"));
+  const hasMarked = ({ person }: (typeof judges)[number]) =>
+    book.anchorMarks(anchor, person).length > 0;
+  const own = judges.find(({ person }) => person === pass.person);
+  if (own && !hasMarked(own) && !isLate) return <p>{say("marked-own-first")}</p>;
+  const names = (some: typeof judges) =>
+    listed(some.map(({ person }) => personName(notebook, person) ?? say("somebody")));
+  const done = judges.filter(hasMarked);
+  const rest = judges.filter((judge) => !hasMarked(judge));
+  return (
+    <p>
+      {done.length === 0 ? say("marked-by-nobody") : say("marked-by", { names: names(done) })}
+      {rest.length > 0 && (
+        <>
+          <br />
+          {say(isLate ? "marked-not-by" : "marked-waits", { names: names(rest) })}
+        </>
+      )}
+    </p>
   );
 }

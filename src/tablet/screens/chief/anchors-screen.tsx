@@ -2,6 +2,7 @@
 import { Link, Navigate } from "react-router";
 import { anchorsWords } from "../../../words/anchors-words.ts";
 import { CheckField } from "../../parts/check-field.tsx";
+import { Notice } from "../../parts/notice.tsx";
 import { PageBand } from "../../parts/page-band.tsx";
 import { useSay } from "../../parts/use-say.ts";
 import { useNotebook } from "../../session/services.tsx";
@@ -17,6 +18,8 @@ export function AnchorsScreen() {
   const { book, pass } = notebook;
   if (!pass.roles.includes("chief")) return <Navigate replace to={`/tests/${pass.grading}`} />;
   const used = book.severitiesUsed;
+  // As the hub has it: after the first call it takes nothing more of them.
+  const isLate = book.calls.length > 0;
   return (
     <>
       <PageBand title={say("title")} about={say("about")} keys={<WayAround />} />
@@ -28,11 +31,15 @@ export function AnchorsScreen() {
         </p>
         <section aria-labelledby="agreed">
           <h2 id="agreed">{say("agreed")}</h2>
-          <p>{say("agreed-text")}</p>
+          {isLate ? (
+            <Notice>{say(book.anchors.length > 0 ? "late" : "late-none")}</Notice>
+          ) : (
+            <p>{say("agreed-text")}</p>
+          )}
           {book.anchors.map((one) => (
-            <AnchorForm key={one.anchor} its={one} />
+            <AnchorForm key={one.anchor} its={one} isLate={isLate} />
           ))}
-          <AnchorNew />
+          {!isLate && <AnchorNew />}
           <CheckField
             label={say("use")}
             checked={used.anchors}
