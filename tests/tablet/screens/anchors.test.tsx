@@ -78,7 +78,7 @@ describe("a common standard", () => {
           grading,
           date: "2025-06-06",
           judges: [
-            { name: "Ines Invented", severity: 0.25, sd: 0.1 },
+            { name: "inès  INVENTED", severity: 0.25, sd: 0.1 },
             { name: "Nobody Here", severity: 1, sd: 0.1 },
           ],
         }),
@@ -86,13 +86,25 @@ describe("a common standard", () => {
       "earlier.json",
       { type: "application/json" },
     );
-  it("takes what an earlier test left of judges who sit here, and forgets it again", async () => {
+  it("asks who is who before anything of an earlier test counts, and forgets it again", async () => {
     const { book } = await chiefs();
     await userEvent.upload(
       screen.getByLabelText("Open the file of an earlier test"),
       file("grading-0"),
     );
+    const one = await screen.findByLabelText<HTMLSelectElement>("Nobody Here of that test is");
+    const other = screen.getByLabelText<HTMLSelectElement>("inès INVENTED of that test is");
+    expect([one.value, other.value]).toEqual(["nobody", "judge-1"]);
+    expect(book.keptSeverities).toEqual([]);
+    // One person was one judge.
+    await userEvent.selectOptions(one, "Ines Invented");
+    await userEvent.click(screen.getByRole("button", { name: "Take these" }));
+    expect(screen.getAllByText(/^This judge is chosen twice/)).toHaveLength(2);
+    expect(book.keptSeverities).toEqual([]);
+    await userEvent.selectOptions(one, "nobody here");
+    await userEvent.click(screen.getByRole("button", { name: "Take these" }));
     await waitFor(() => expect(book.keptSeverities).toHaveLength(1));
+    expect(book.keptSeverities[0]).toMatchObject({ judge: "judge-1", kept: { severity: 0.25 } });
     expect(screen.getByText("Known from this file: Ines Invented.")).toBeTruthy();
     expect(
       screen.getByText(
@@ -101,6 +113,35 @@ describe("a common standard", () => {
     ).toBeTruthy();
     await userEvent.click(screen.getByRole("button", { name: "Forget" }));
     await waitFor(() => expect(book.keptSeverities).toEqual([]));
+  });
+  it("guesses between nobody, and leaves a file alone when asked to", async () => {
+    const twin = makeSideRecord(
+      {
+        grading: aGradingId,
+        about: "judge-2" as PersonId,
+        kind: "person",
+        body: { name: "Inés Invented" },
+      },
+      { makeId: anEntryId, random: (bytes) => new Uint8Array(bytes) },
+    );
+    const seated = day.chief.write("seated", {
+      person: "judge-2" as PersonId,
+      roles: ["judge"],
+      details: twin.ref,
+    });
+    const chief = await aSession("chief", ["chief"], [...plan, seated], {
+      sides: [named.record, twin.record],
+    });
+    chief.show(<AnchorsScreen />);
+    await userEvent.upload(
+      screen.getByLabelText("Open the file of an earlier test"),
+      file("grading-0"),
+    );
+    const other = await screen.findByLabelText<HTMLSelectElement>("inès INVENTED of that test is");
+    expect(other.value).toBe("nobody");
+    await userEvent.click(screen.getByRole("button", { name: "Leave it" }));
+    expect(screen.queryByText(/^Who is who/)).toBeNull();
+    expect(chief.notebook.book.keptSeverities).toEqual([]);
   });
   it("refuses this very test's file and what is no such file", async () => {
     const { book } = await chiefs();

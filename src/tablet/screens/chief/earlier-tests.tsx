@@ -13,6 +13,7 @@ import { useSay } from "../../parts/use-say.ts";
 import { personName } from "../../session/names.ts";
 import { severityOfToday } from "../../session/outcomes.ts";
 import { useNotebook } from "../../session/services.tsx";
+import { type EarlierJudge, EarlierWho } from "./earlier-who.tsx";
 
 /** What earlier tests left of the judges, taken from a file and saved to one. */
 export function EarlierTests() {
@@ -20,7 +21,12 @@ export function EarlierTests() {
   const notebook = useNotebook();
   const { book, pass } = notebook;
   const [news, setNews] = useState<{ kind: "done" | "urgent"; words: string }>();
+  const [opened, setOpened] = useState<SeveritiesFile>();
   const used = book.severitiesUsed;
+  const judgesHere = book.seats.flatMap(({ person, roles }) => {
+    const name = personName(notebook, person);
+    return roles.includes("judge") && name ? [{ person, name }] : [];
+  });
   const nameOf = (person: PersonId) => personName(notebook, person) ?? say("somebody");
   // Today's marks alone: what was known beforehand would count twice next time.
   const { judges, found } = severityOfToday(book);
@@ -39,36 +45,43 @@ export function EarlierTests() {
     };
     saveFile(`${fileWord(book.opened?.title ?? "")}.judges.json`, JSON.stringify(file, null, 1));
   }
-  async function take(name: string, text: string) {
+  function open(name: string, text: string) {
+    setOpened(undefined);
     const file = SeveritiesFile.safeParse(asJson(text));
     if (!file.success)
       return setNews({ kind: "urgent", words: say("earlier-wrong", { file: name }) });
-    const { grading, date, judges: earlier } = file.data;
-    if (grading === pass.grading) return setNews({ kind: "urgent", words: say("earlier-own") });
-    const taken: string[] = [];
-    for (const { person, roles } of book.seats) {
-      const its = earlier.find((one) => one.name === personName(notebook, person));
-      if (!its || !roles.includes("judge")) continue;
+    if (file.data.grading === pass.grading)
+      return setNews({ kind: "urgent", words: say("earlier-own") });
+    setNews(undefined);
+    setOpened(file.data);
+  }
+  async function take(
+    { grading, date }: SeveritiesFile,
+    taken: readonly { judge: PersonId; its: EarlierJudge }[],
+  ) {
+    setOpened(undefined);
+    for (const { judge, its } of taken) {
       const { severity, sd } = its;
-      await notebook.write("severity-kept", {
-        judge: person,
-        from: grading,
-        date,
-        kept: { severity, sd },
-      });
-      taken.push(its.name);
+      await notebook.write("severity-kept", { judge, from: grading, date, kept: { severity, sd } });
     }
-    setNews(
-      taken.length > 0
-        ? { kind: "done", words: say("earlier-took", { names: listed(taken) }) }
-        : { kind: "urgent", words: say("earlier-nobody") },
-    );
+    const names = listed(taken.map(({ judge }) => nameOf(judge)));
+    setNews({ kind: "done", words: say("earlier-took", { names }) });
   }
   return (
     <section aria-labelledby="earlier">
       <h2 id="earlier">{say("earlier")}</h2>
       <p>{say("earlier-text")}</p>
       {news && <Notice kind={news.kind}>{news.words}</Notice>}
+      {opened && (
+        <EarlierWho
+          // Another file is another question.
+          key={opened.grading}
+          file={opened}
+          judges={judgesHere}
+          onTake={(taken) => void take(opened, taken)}
+          onLeave={() => setOpened(undefined)}
+        />
+      )}
       {book.keptSeverities.length === 0 ? (
         <p className="anchors-quiet">{say("earlier-none")}</p>
       ) : (
@@ -102,7 +115,7 @@ export function EarlierTests() {
         onChange={(history) => void notebook.write("severities-used", { ...used, history })}
       />
       <div className="anchor-keys">
-        <FileKey accept=".json,application/json" onFile={(name, text) => void take(name, text)}>
+        <FileKey accept=".json,application/json" onFile={open}>
           {say("earlier-take")}
         </FileKey>
         {book.isReleased && found.kind === "estimated" ? (

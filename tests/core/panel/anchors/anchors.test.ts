@@ -2,6 +2,7 @@ import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import { anchorSeverities } from "../../../../src/core/panel/anchors/anchor-severities.ts";
 import { keptSeverity, severityToKeep } from "../../../../src/core/panel/anchors/kept-severity.ts";
+import { sameNames } from "../../../../src/core/panel/anchors/same-name.ts";
 import { chanceFrom } from "../../../../src/core/statistics/chance.ts";
 import { normalFrom } from "../../../../src/simulation/normal.ts";
 
@@ -97,5 +98,21 @@ describe("a severity kept from earlier tests", () => {
     const one = { severity: 0, sd: 0.1, yearsAgo: 0 };
     for (const wrong of [{ severity: Number.NaN }, { sd: 0 }, { yearsAgo: -1 }])
       expect(() => keptSeverity([{ ...one, ...wrong }])).toThrow(RangeError);
+  });
+});
+
+describe("a judge of an earlier test", () => {
+  it("[P65] is found by name, however case, spaces and accents were written", () => {
+    const here = ["Inês Núñez", "O'Hara  Mae", "Ａｙａ Ito"];
+    expect(sameNames(["ines nunez", " o'hara mae", "AYA ITO"], here)).toEqual([0, 1, 2]);
+    // The same letters, composed and decomposed.
+    expect(sameNames(["Jose\u0301"], ["Jos\u00e9"])).toEqual([0]);
+  });
+  it("[P65] is nobody where two could be meant, on either side, or none", () => {
+    expect(sameNames(["Jose"], ["José", "jose"])).toEqual([null]);
+    expect(sameNames(["José", "Jose", "Mara"], ["Jose", "Mara"])).toEqual([null, null, 1]);
+    expect(sameNames(["Ana", " "], ["Anna", ""])).toEqual([null, null]);
+    // Marks of another script make another letter: ka and ga.
+    expect(sameNames(["\u304b"], ["\u304c"])).toEqual([null]);
   });
 });
