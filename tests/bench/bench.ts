@@ -2,12 +2,14 @@ import { cpus } from "node:os";
 import { benchCore } from "./core-bench.ts";
 import { benchHub } from "./hub-bench.ts";
 import type { Measured } from "./measure.ts";
+import { benchSync } from "./sync-bench.ts";
 import { benchTablet } from "./tablet-bench.ts";
 
-// npm run bench [core|hub|tablet …]: prints what was measured beside its goal.
+// npm run bench [core|hub|sync|tablet …]: prints what was measured beside its goal.
 const parts: Record<string, () => Measured[] | Promise<Measured[]>> = {
   core: benchCore,
   hub: benchHub,
+  sync: benchSync,
   tablet: benchTablet,
 };
 const chosen = process.argv.slice(2).filter((name) => Object.hasOwn(parts, name));

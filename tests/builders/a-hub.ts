@@ -1,7 +1,7 @@
 import { mkdtempSync, rmSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
-import type { DeviceId, PersonId } from "../../src/core/identity.ts";
+import type { DeviceId, GradingId, PersonId } from "../../src/core/identity.ts";
 import type { Role } from "../../src/core/scorebook/entry.ts";
 import { type RunningHub, startHub } from "../../src/hub/main.ts";
 import { aGradingId } from "./a-pen.ts";
@@ -46,22 +46,29 @@ export class AHub {
     rmSync(this.folder, { recursive: true, force: true });
   }
 
-  /** Somebody's tablet, let in once, on the line and welcome. */
-  async tablet(
+  /** Whoever writes on this device, let in once: what a hello needs. */
+  async letsIn(
     person: string,
     roles: readonly [Role, ...Role[]],
-    { device = `${person}-tablet`, feed = "", cursor = 0 } = {},
-  ): Promise<ATablet> {
+    device = `${person}-tablet`,
+  ): Promise<{ token: string; grading: GradingId; device: DeviceId }> {
     let token = this.#tokens.get(device);
     if (!token) {
       const as = { name: person, person: person as PersonId, roles };
       token = this.desk.letIn(aGradingId, device as DeviceId, as).token;
       this.#tokens.set(device, token);
     }
+    return { token, grading: aGradingId, device: device as DeviceId };
+  }
+
+  /** Somebody's tablet, let in once, on the line and welcome. */
+  async tablet(
+    person: string,
+    roles: readonly [Role, ...Role[]],
+    { device = `${person}-tablet`, feed = "", cursor = 0 } = {},
+  ): Promise<ATablet> {
     const tablet = await ATablet.join(this.address, {
-      token,
-      grading: aGradingId,
-      device: device as DeviceId,
+      ...(await this.letsIn(person, roles, device)),
       cursor,
       ...(feed ? { feed } : {}),
     });

@@ -117,6 +117,10 @@ export class Scorebook {
   #version = 0;
   #planVersion = 0;
   #presenceVersion = 0;
+  #watch: { plan: number; judges: Map<string, readonly PersonId[]> } = {
+    plan: 0,
+    judges: new Map(),
+  };
 
   /** @returns false when this entry was here already. */
   add(entry: AnyEntry): boolean {
@@ -507,7 +511,16 @@ export class Scorebook {
     return this.#pages.get(candidate)?.relations.get(judge)?.value;
   }
   /** The judges who are to mark this candidate in this section, replacements and recusals applied. */
-  judgesOf(candidate: CandidateId, section: SectionId): PersonId[] {
+  judgesOf(candidate: CandidateId, section: SectionId): readonly PersonId[] {
+    // Asked with every mark, and the plan changes a few times a day.
+    if (this.#watch.plan !== this.#planVersion)
+      this.#watch = { plan: this.#planVersion, judges: new Map() };
+    const key = `${candidate}/${section}`;
+    let judges = this.#watch.judges.get(key);
+    if (!judges) this.#watch.judges.set(key, (judges = this.#assignedTo(candidate, section)));
+    return judges;
+  }
+  #assignedTo(candidate: CandidateId, section: SectionId): PersonId[] {
     const judges = new Set<PersonId>();
     for (const { value } of this.#assignments.values()) {
       const body = value?.body;

@@ -4,7 +4,7 @@ import type { Place } from "../../../core/scorebook/cell.ts";
 import type { Scorebook } from "../../../core/scorebook/scorebook.ts";
 import type { Notebook } from "../../session/notebook.ts";
 import { coverageKey } from "../../session/uplink.ts";
-import { judgesAt, placesAt } from "./plan-known.ts";
+import { placesAt } from "./plan-known.ts";
 
 /** How much of what is asked has been said; never which level. */
 export interface Tally {
@@ -66,14 +66,14 @@ export const sectionTally = (
   section: SectionId,
 ): Tally =>
   summed(
-    judgesAt(notebook.book, candidate, section).map((judge) =>
-      tallyOf(notebook, judge, candidate, section),
-    ),
+    notebook.book
+      .judgesOf(candidate, section)
+      .map((judge) => tallyOf(notebook, judge, candidate, section)),
   );
 
 /** Judges who have not locked this section for this candidate yet. */
 export const waitsFor = (book: Scorebook, candidate: CandidateId, section: SectionId): PersonId[] =>
-  judgesAt(book, candidate, section).filter((judge) => !book.hasLocked(judge, candidate, section));
+  book.judgesOf(candidate, section).filter((judge) => !book.hasLocked(judge, candidate, section));
 
 /** Whether the candidate takes part, as far as is known: nothing is asked about somebody who does not. */
 export const isHere = (book: Scorebook, candidate: CandidateId): boolean =>
@@ -84,9 +84,9 @@ export const stepTally = (notebook: Notebook, step: Step): Tally =>
   step.asked
     ? summed(
         step.candidates.flatMap((candidate) =>
-          judgesAt(notebook.book, candidate, step.section).map((judge) =>
-            tallyOf(notebook, judge, candidate, step.section, step),
-          ),
+          notebook.book
+            .judgesOf(candidate, step.section)
+            .map((judge) => tallyOf(notebook, judge, candidate, step.section, step)),
         ),
       )
     : { asked: 0, filled: 0, blank: [] };

@@ -16,7 +16,6 @@ import { givenName, personName } from "../../session/names.ts";
 import { useNotebook, useSideRecords } from "../../session/services.tsx";
 import { tallyOf, waitsFor } from "./board-coverage.ts";
 import { callName, callWords } from "./call-name.ts";
-import { judgesAt } from "./plan-known.ts";
 
 interface BoardJudgeProps {
   judge: PersonId;
@@ -108,7 +107,7 @@ function AskAboutBlanks({ judge, wave }: { judge: PersonId; wave: number | undef
     return steps.slice(0, calledIndex(book, number, steps) + 1).flatMap((step) =>
       step.asked
         ? step.candidates
-            .filter((candidate) => judgesAt(book, candidate, step.section).includes(judge))
+            .filter((candidate) => book.judgesOf(candidate, step.section).includes(judge))
             .flatMap((candidate) =>
               tallyOf(notebook, judge, candidate, step.section, step).blank.map((place) => ({
                 candidate,
@@ -180,7 +179,7 @@ function waitingForOnly(book: Scorebook, judge: PersonId): Map<SectionId, Candid
     for (const { id } of book.rubricOf(candidate)?.sections ?? []) {
       if (book.isRevealed(candidate, id)) continue;
       const missing = waitsFor(book, candidate, id);
-      const others = judgesAt(book, candidate, id).length - 1;
+      const others = book.judgesOf(candidate, id).length - 1;
       if (missing.length === 1 && missing[0] === judge && others > 0)
         found.set(id, [...(found.get(id) ?? []), candidate]);
     }

@@ -5,7 +5,6 @@ import { useSay } from "../../parts/use-say.ts";
 import { personName } from "../../session/names.ts";
 import { useNotebook } from "../../session/services.tsx";
 import { isHere, summed, tallyOf } from "./board-coverage.ts";
-import { judgesAt } from "./plan-known.ts";
 import { useMinute } from "./use-minute.ts";
 
 interface BoardPanelProps {
@@ -54,7 +53,7 @@ function JudgeRow({
   const lanes = wave === undefined ? [] : book.lanes(wave);
   const watched = lanes.filter((candidate) =>
     (book.rubricOf(candidate)?.sections ?? []).some(({ id }) =>
-      judgesAt(book, candidate, id).includes(judge),
+      book.judgesOf(candidate, id).includes(judge),
     ),
   );
   const { asked, filled } = waveTally(watched.filter((candidate) => isHere(book, candidate)));
@@ -102,7 +101,7 @@ function JudgeRow({
     // Nobody is asked for a mark any more, so none is missing.
     if (!step || book.isClosed) return null;
     const here = step.candidates.filter((candidate) =>
-      judgesAt(book, candidate, step.section).includes(judge),
+      book.judgesOf(candidate, step.section).includes(judge),
     );
     if (here.length === 0) return <span>{say("state-idle")}</span>;
     if (here.every((candidate) => book.hasLocked(judge, candidate, step.section)))

@@ -6,7 +6,6 @@ import { personName } from "../../session/names.ts";
 import { useNotebook } from "../../session/services.tsx";
 import { stepTally, tallyOf } from "./board-coverage.ts";
 import { callName, callWords } from "./call-name.ts";
-import { judgesAt } from "./plan-known.ts";
 
 /** Marks in, by set: a box a set, filled from below as marks arrive; the set being called wears the seal. */
 export function BoardStrip({ steps, now }: { steps: readonly Step[]; now: number }) {
@@ -51,7 +50,7 @@ export function BoardStrip({ steps, now }: { steps: readonly Step[]; now: number
     if (!step) return say("strip-complete");
     const names = new Set<string>();
     for (const candidate of step.candidates)
-      for (const judge of judgesAt(book, candidate, step.section))
+      for (const judge of book.judgesOf(candidate, step.section))
         if (tallyOf(notebook, judge, candidate, step.section, step).blank.length > 0)
           names.add(personName(notebook, judge) ?? say("somebody"));
     return say("strip-behind", {

@@ -6,7 +6,6 @@ import type { Scorebook } from "../../../core/scorebook/scorebook.ts";
 /** What follows from the plan alone, found once: a board asks a thousand times a second, and the plan stands still while marks come. */
 interface Known {
   plan: number;
-  judges: Map<string, readonly PersonId[]>;
   places: Map<string, readonly Place[]>;
 }
 const books = new WeakMap<Scorebook, Known>();
@@ -14,22 +13,9 @@ const books = new WeakMap<Scorebook, Known>();
 function knownOf(book: Scorebook): Known {
   const known = books.get(book);
   if (known?.plan === book.planVersion) return known;
-  const fresh: Known = { plan: book.planVersion, judges: new Map(), places: new Map() };
+  const fresh: Known = { plan: book.planVersion, places: new Map() };
   books.set(book, fresh);
   return fresh;
-}
-
-/** The judges who are to mark this candidate in this section. */
-export function judgesAt(
-  book: Scorebook,
-  candidate: CandidateId,
-  section: SectionId,
-): readonly PersonId[] {
-  const { judges } = knownOf(book);
-  const key = `${candidate}/${section}`;
-  let found = judges.get(key);
-  if (!found) judges.set(key, (found = book.judgesOf(candidate, section)));
-  return found;
 }
 
 /** The cells a judge is to fill for this candidate in this section. */
