@@ -2,6 +2,7 @@ import { basename } from "node:path";
 import type { CandidateId, PersonId } from "../core/identity.ts";
 import type { Rubric } from "../core/rubric/rubric.ts";
 import { advised } from "../core/verdict/advised.ts";
+import { judgeReports } from "../core/verdict/judge-report.ts";
 import { judgeWays } from "../core/verdict/odd-effects.ts";
 import type { CandidateCase } from "../core/verdict/outcome.ts";
 import { outcome } from "../core/verdict/outcome-of.ts";
@@ -115,11 +116,8 @@ export function resultsFromMarks({
     marks: rows.map(({ mark }) => mark),
     locked: rows.map(({ mark }) => mark),
     severity,
-    ways: judgeWays(
-      marked,
-      () => 0,
-      () => false,
-    ),
+    judges: judgeReports(marked, severity, noWave),
+    ways: judgeWays(marked, noWave, () => false),
     judgeName: (judge: PersonId) => judge,
     remarks: isGiven
       ? []
@@ -131,6 +129,9 @@ export function resultsFromMarks({
         ],
   };
 }
+
+/** Paper does not say who stood on the floor when. */
+const noWave = () => 0;
 
 function caseOnPaper(
   candidate: CandidateId,

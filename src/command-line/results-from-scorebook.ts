@@ -52,6 +52,7 @@ export function resultsFromScorebook(file: string): TestResults {
       book.marks(candidate, "lock").filter(({ section }) => book.isRevealed(candidate, section)),
     ),
     severity: reconciler.severity(),
+    judges: reconciler.panel().judges,
     ways: reconciler.ways(),
     judgeName: (judge: PersonId) => nameOf(names.get(book.seat(judge)?.details?.id ?? "")) || judge,
     remarks: [],

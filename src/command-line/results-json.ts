@@ -129,28 +129,30 @@ const panelMarkJson = ({
   used,
 });
 
-function judgesJson({ marks, ways, severity: { judges, found } }: TestResults) {
-  const counts = new Map<PersonId, { marks: number; notSeen: number; rest: number }>();
-  for (const { judge, level, how } of marks) {
+function judgesJson({ marks, ways, judges, severity: { found } }: TestResults) {
+  const counts = new Map<PersonId, { marks: number; notSeen: number }>();
+  for (const { judge, level } of marks) {
     let its = counts.get(judge);
-    if (!its) counts.set(judge, (its = { marks: 0, notSeen: 0, rest: 0 }));
+    if (!its) counts.set(judge, (its = { marks: 0, notSeen: 0 }));
     if (level === "not-seen") its.notSeen++;
-    else {
-      its.marks++;
-      if (how === "rest") its.rest++;
-    }
+    else its.marks++;
   }
   return [...counts]
     .sort(([a], [b]) => (a < b ? -1 : 1))
-    .map(([judge, { marks: given, notSeen, rest }]) => {
-      const its = found.kind === "estimated" ? found.judges[judges.indexOf(judge)] : undefined;
+    .map(([judge, count]) => {
+      const report = judges.find((one) => one.judge === judge);
+      const its = report?.severity;
       return {
         judge,
-        marks: given,
-        notSeen,
-        restShare: given === 0 ? null : rest / given,
-        severity: its?.severity ?? null,
+        ...count,
+        standing: report?.standing ?? "too-little",
+        shared: report?.shared ?? 0,
+        severity: its?.value ?? null,
         se: its?.se ?? null,
+        // Two questions, two rules: is it chance, and is it more than judges commonly differ?
+        beyondChance: its?.isBeyondChance ?? null,
+        beyondCommon: its?.isBeyondCommon ?? null,
+        against: its?.against ?? null,
         ...(its
           ? {}
           : { severityReason: found.kind === "not-possible" ? found.reason : "no-marks" }),
@@ -161,11 +163,19 @@ function judgesJson({ marks, ways, severity: { judges, found } }: TestResults) {
 
 /** Beside severity: null with the reason where marks cannot say. */
 function waysJson(ways: JudgeWays | undefined) {
-  if (!ways) return { flat: null, sameShare: null, effects: null, effectsReason: "no-marks" };
-  const { isFlat, sameShare, effects, criteria } = ways;
+  if (!ways)
+    return {
+      flat: null,
+      sameShare: null,
+      restShare: null,
+      effects: null,
+      effectsReason: "no-marks",
+    };
+  const { isFlat, sameShare, restShare, effects, criteria } = ways;
   return {
     flat: isFlat,
     sameShare,
+    restShare,
     effects: Object.fromEntries(
       Object.entries(effects).map(([name, effect]) => [
         name,

@@ -1,6 +1,7 @@
 import type { CandidateId, PersonId } from "../core/identity.ts";
 import type { Rubric } from "../core/rubric/rubric.ts";
 import type { Mark } from "../core/scorebook/cell.ts";
+import type { JudgeReport } from "../core/verdict/judge-report.ts";
 import type { JudgeWays } from "../core/verdict/odd-effects.ts";
 import type { CandidateCase, Outcome } from "../core/verdict/outcome.ts";
 import type { PanelSeverity } from "../core/verdict/panel-severity.ts";
@@ -29,6 +30,8 @@ export interface TestResults {
   /** Those that stood at lock in open sections, for agreement. */
   locked: readonly Mark[];
   severity: PanelSeverity;
+  /** What is said of each judge of them. */
+  judges: readonly JudgeReport[];
   /** Every effect of every judge; waves and own students are not known on paper. */
   ways: readonly JudgeWays[];
   judgeName: (judge: PersonId) => string;

@@ -94,7 +94,7 @@ export function effectsOf(day: Day): JudgeEffects[] {
   const isHalf = design.instrument.kind === "half-steps";
   return judgeEffects({
     marks,
-    levels: isHalf ? 5 : 4,
+    step: isHalf ? 1 : 0.75,
     criterion: Int32Array.from({ length: CELLS }, (_, cell) => cell % CRITERIA),
     performance: Int32Array.from({ length: CELLS }, (_, cell) => Math.floor(cell / CRITERIA)),
     moment: Float64Array.from({ length: candidates }, (_, c) => c),

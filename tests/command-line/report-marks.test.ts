@@ -97,6 +97,12 @@ describe("report on a marks CSV", () => {
         marks: 24,
         notSeen: 0,
         restShare: 0,
+        // Two candidates say nothing of a judge.
+        standing: "too-little",
+        shared: 2,
+        beyondChance: false,
+        beyondCommon: false,
+        against: "others",
         // Both marked both alike but for one mark: what parts them is nothing.
         severity: expect.closeTo(0, 6),
         se: expect.any(Number),

@@ -255,8 +255,18 @@ const bodies = {
   "judge-told": z.looseObject({
     judge: PersonId,
     standing: z.enum(["too-little", "flat", "severe", "lenient", "like-others"]),
-    severity: z.nullable(z.looseObject({ value: inLevels, se: z.number().check(z.gte(0)) })),
+    severity: z.nullable(
+      z.looseObject({
+        value: inLevels,
+        se: z.number().check(z.gte(0)),
+        against: z.optional(z.enum(["others", "standard"])),
+        isBeyondChance: z.optional(z.boolean()),
+        isBeyondCommon: z.optional(z.boolean()),
+      }),
+    ),
     candidates: z.int().check(z.gte(0)),
+    /** Of these candidates, those whom somebody else marked too. */
+    shared: z.optional(z.int().check(z.gte(0))),
     marks: z.int().check(z.gte(0)),
     restShare: z.number().check(z.gte(0), z.lte(1)),
     sameShare: z.number().check(z.gte(0), z.lte(1)),

@@ -1,9 +1,10 @@
 import type { CandidateId, PersonId } from "../identity.ts";
+import { ENOUGH_CANDIDATES } from "../panel/effects/judge-effects.ts";
 import type { MarkedCandidate } from "../panel/severity/panel-marks.ts";
-import { DONE } from "../rubric/rubric.ts";
+import { scaleStep } from "../panel/severity/scale-step.ts";
 import { placeKey } from "../scorebook/cell.ts";
 import { normalExceededBy } from "../statistics/quantiles.ts";
-import { type OddEffect, oddEffects } from "./odd-effects.ts";
+import { type JudgeWays, judgeWays, type OddEffect, oddEffects } from "./odd-effects.ts";
 import type { PanelSeverity } from "./panel-severity.ts";
 
 /** What can be said of one judge in one word, before any number. */
@@ -17,16 +18,30 @@ type JudgeStanding =
   /** No difference that stands out of what chance makes. */
   | "like-others";
 
+/** How much lower a judge marks, and the two questions about it: is it chance, and is it unusual? */
+export interface JudgeSeverity {
+  /** In levels, positive = severe. */
+  value: number;
+  se: number;
+  /** Whom it is measured against: a standard where anchors or earlier tests gave one. */
+  against: "others" | "standard";
+  /** Above what chance gives the most extreme of so many judges who do not differ, one time in twenty. */
+  isBeyondChance: boolean;
+  /** Above what judges commonly differ and chance makes together: the alarm of `judgeEffects`. Whatever is, is beyond chance too. */
+  isBeyondCommon: boolean;
+}
+
 export interface JudgeReport {
   judge: PersonId;
-  /** Candidates and cells this judge marked. */
+  /** Candidates this judge marked, those of them of whom somebody else marked the same, and marks; lists aside, for done is done. */
   candidates: number;
+  shared: number;
   marks: number;
-  /** Share of marks that “rest meets” confirmed, and of the mark this judge gave most (lists aside); 0–1. */
+  /** See `JudgeEffects`; 0 of no marks. */
   restShare: number;
   sameShare: number;
-  /** In levels, positive = severe; null where it cannot be told. */
-  severity: { value: number; se: number } | null;
+  /** null where it cannot be told. */
+  severity: JudgeSeverity | null;
   standing: JudgeStanding;
   /** What else ordinary judges do not show; the gravest first. */
   odd: readonly OddEffect[];
@@ -34,10 +49,8 @@ export interface JudgeReport {
   drift: readonly { wave: number; apart: number; cells: number }[];
 }
 
-/** A judge needs this many candidates before anything is said; ours. */
-const ENOUGH_CANDIDATES = 6;
-/** A difference below this is of no use to anybody, however sure: in levels; ours. */
-const NOTABLE = 0.15;
+/** A difference below this is of no use to anybody, however sure: in quarters of the scale (.15 of a level where there are four); ours. */
+const NOTABLE = 0.2;
 /** False alarms over a whole panel in which nobody differs. */
 const FALSE_ALARM = 0.05;
 
@@ -45,9 +58,9 @@ const FALSE_ALARM = 0.05;
  * What the marks say of each judge: one word first, then the numbers it rests on.
  *
  * @param given the marks severities were estimated from. @param panel what came of them. @param waveOf when each candidate stood on the floor. @param isOwn whether a judge declared a candidate an own student.
- * @returns in the panel's order. Severe or lenient only where it is notable and above what chance gives the most extreme of so many judges one time in twenty.
+ * @returns in the panel's order. Severe or lenient only where it is notable and beyond chance.
  *
- * A judge of few candidates is “too-little”, whatever the marks. Source of the limit: Bonferroni over the panel (Dunn 1961, doi:10.1080/01621459.1961.10482090).
+ * A judge of few shared candidates is “too-little”, whatever the marks. Source of the limit: Bonferroni over the panel (Dunn 1961, doi:10.1080/01621459.1961.10482090).
  */
 export function judgeReports(
   given: readonly MarkedCandidate[],
@@ -55,16 +68,10 @@ export function judgeReports(
   waveOf: (candidate: CandidateId) => number,
   isOwn: (judge: PersonId, candidate: CandidateId) => boolean = () => false,
 ): JudgeReport[] {
-  const { judges, found } = panel;
-  const oddOf = oddEffects(given, waveOf, isOwn);
+  const { judges } = panel;
+  const waysOf = new Map(judgeWays(given, waveOf, isOwn).map((ways) => [ways.judge, ways]));
   const limit = normalExceededBy(FALSE_ALARM / 2 / Math.max(1, judges.length));
-  const counts = judges.map(() => ({
-    marks: 0,
-    rest: 0,
-    performed: 0,
-    levels: new Map<number, number>(),
-  }));
-  const seen = judges.map(() => new Set<CandidateId>());
+  const notable = NOTABLE * scaleStep(given);
   const waves = judges.map(() => new Map<number, { sum: number; cells: number }>());
   const placeOf = new Map(judges.map((judge, place) => [judge, place]));
   for (const { candidate, marks } of given) {
@@ -72,15 +79,6 @@ export function judgeReports(
     for (const mark of marks) {
       const judge = placeOf.get(mark.judge);
       if (judge === undefined || mark.level === "not-seen") continue;
-      const its = counts[judge] as (typeof counts)[number];
-      its.marks++;
-      if (mark.how === "rest") its.rest++;
-      // Done is done: a list says nothing of how somebody judges.
-      if (mark.criterion !== DONE) {
-        its.performed++;
-        its.levels.set(mark.level, (its.levels.get(mark.level) ?? 0) + 1);
-      }
-      seen[judge]?.add(candidate);
       const key = placeKey(mark);
       const cell = cells.get(key) ?? [];
       cell.push({ judge, level: mark.level });
@@ -99,20 +97,18 @@ export function judgeReports(
     }
   }
   return judges.map((judge, place): JudgeReport => {
-    const { marks, rest, performed, levels } = counts[place] as (typeof counts)[number];
-    const its = found.kind === "estimated" ? found.judges[place] : undefined;
-    const severity = its ? { value: its.severity, se: its.se } : null;
-    const candidates = seen[place]?.size ?? 0;
-    const sameShare = performed === 0 ? 0 : Math.max(...levels.values()) / performed;
+    const ways = waysOf.get(judge);
+    const severity = severityOf(panel, place, ways, limit, notable);
     return {
       judge,
-      candidates,
-      marks,
-      restShare: marks === 0 ? 0 : rest / marks,
-      sameShare,
+      candidates: ways?.candidates ?? 0,
+      shared: ways?.shared ?? 0,
+      marks: ways?.marks ?? 0,
+      restShare: ways?.restShare ?? 0,
+      sameShare: ways?.sameShare ?? 0,
       severity,
-      standing: standingOf(severity, candidates, oddOf.get(judge)?.isFlat ?? false, limit),
-      odd: oddOf.get(judge)?.odd ?? [],
+      standing: standingOf(severity, ways, notable),
+      odd: ways ? oddEffects(ways) : [],
       drift: [...(waves[place] ?? [])]
         .map(([wave, { sum, cells }]) => ({ wave, apart: sum / cells, cells }))
         .sort((a, b) => a.wave - b.wave),
@@ -120,16 +116,38 @@ export function judgeReports(
   });
 }
 
+function severityOf(
+  { found }: PanelSeverity,
+  place: number,
+  ways: JudgeWays | undefined,
+  limit: number,
+  notable: number,
+): JudgeSeverity | null {
+  const its = found.kind === "estimated" ? found.judges[place] : undefined;
+  if (found.kind !== "estimated" || !its) return null;
+  const { severity: value, se } = its;
+  const alarm = ways?.effects.severity;
+  // The alarm knows today's marks alone: where what was known beforehand turns the sign, it speaks of something else.
+  const isAlarm = alarm !== undefined && "p" in alarm && alarm.isOdd && alarm.value * value > 0;
+  const isBeyondCommon = isAlarm && Math.abs(value) >= notable;
+  return {
+    value,
+    se,
+    against: found.hasStandard ? "standard" : "others",
+    isBeyondChance: Math.abs(value) >= limit * se || isBeyondCommon,
+    isBeyondCommon,
+  };
+}
+
 function standingOf(
   severity: JudgeReport["severity"],
-  candidates: number,
-  isFlat: boolean,
-  limit: number,
+  ways: JudgeWays | undefined,
+  notable: number,
 ): JudgeStanding {
-  if (candidates < ENOUGH_CANDIDATES) return "too-little";
-  if (isFlat) return "flat";
+  if (!ways || ways.shared < ENOUGH_CANDIDATES) return "too-little";
+  if (ways.isFlat) return "flat";
   if (!severity) return "too-little";
-  const { value, se } = severity;
-  if (Math.abs(value) < NOTABLE || Math.abs(value) < limit * se) return "like-others";
+  const { value, isBeyondChance } = severity;
+  if (Math.abs(value) < notable || !isBeyondChance) return "like-others";
   return value > 0 ? "severe" : "lenient";
 }

@@ -86,10 +86,17 @@ export function panelReport(
   };
 }
 
+/** First those who differ by more than judges commonly do. */
 const stepsOf = <Kind extends "flat" | "severe" | "lenient">(
   judges: readonly JudgeReport[],
   kind: Kind,
-) => judges.filter(({ standing }) => standing === kind).map(({ judge }) => ({ kind, judge }));
+) =>
+  judges
+    .filter(({ standing }) => standing === kind)
+    .sort((a, b) => unusual(b) - unusual(a))
+    .map(({ judge }) => ({ kind, judge }));
+
+const unusual = ({ severity }: JudgeReport): number => Number(severity?.isBeyondCommon ?? false);
 
 function agreementOf(
   given: readonly MarkedCandidate[],

@@ -4,6 +4,7 @@ import type { JudgeScores } from "../panel/severity/judge-scores.ts";
 import { missingLinks } from "../panel/severity/missing-links.ts";
 import { type Outlook, outlook } from "../panel/severity/outlook.ts";
 import { type MarkedCandidate, panelMarks } from "../panel/severity/panel-marks.ts";
+import { scaleStep } from "../panel/severity/scale-step.ts";
 import {
   type KnownSeverity,
   type NotEstimated,
@@ -24,9 +25,6 @@ export interface PanelSeverity {
   links: readonly { judge: PersonId; candidate: CandidateId }[];
 }
 
-/** One step of a scale of 0–4, on which what is plausible of judges was laid down (docs/fairness.md), in levels of a scale. */
-const levelOf = (levels: number): number => (levels - 1) / 4;
-
 /**
  * The severities of a test's judges, from the marks that stood at lock in sections that are open.
  *
@@ -34,7 +32,7 @@ const levelOf = (levels: number): number => (levels - 1) / 4;
  * @returns severities in levels, or why there are none; nothing is adjusted here. Nobody's marks at all is "one-judge".
  * @throws RangeError when a candidate comes twice or a judge marked a cell twice.
  *
- * Where rubrics of different scales are mixed, a level is taken as the mean of theirs. Source: `severities`, `composites`, `missingLinks`.
+ * Source: `severities`, `composites`, `missingLinks`; scales: `scaleStep`.
  */
 export function panelSeverity(
   given: readonly MarkedCandidate[],
@@ -43,10 +41,7 @@ export function panelSeverity(
   const { cells, judges, candidates } = panelMarks(given);
   const scores = composites(cells);
   const beforehand = judges.map((judge) => known.get(judge) ?? null);
-  const level =
-    given.reduce((sum, { rubric }) => sum + levelOf(rubric.scale.levels.length), 0) /
-    Math.max(1, given.length);
-  const found = severities(scores, { known: beforehand, level: level || 1 });
+  const found = severities(scores, { known: beforehand, level: scaleStep(given) });
   return {
     judges,
     candidates,

@@ -1,22 +1,52 @@
+import { ENOUGH_CANDIDATES } from "../../core/panel/effects/judge-effects.ts";
 import type { Rubric } from "../../core/rubric/rubric.ts";
-import type { JudgeReport } from "../../core/verdict/judge-report.ts";
+import type { JudgeReport, JudgeSeverity } from "../../core/verdict/judge-report.ts";
 import type { OddEffect } from "../../core/verdict/odd-effects.ts";
 import type { panelWords } from "../../words/panel-words.ts";
 import type { Say } from "../../words/say.ts";
 
+/** Of a judge's report, or of the page given to the judge, perhaps by an earlier version that knew less. */
+interface Judged {
+  standing: JudgeReport["standing"];
+  sameShare: number;
+  severity:
+    | (Dot & { [Key in "against" | "isBeyondCommon"]?: JudgeSeverity[Key] | undefined })
+    | null;
+  shared?: number | undefined;
+}
+interface Dot {
+  value: number;
+  se: number;
+}
+
 /** One judge in one plain sentence. */
 export const judgeSentence = (
   say: Say<keyof (typeof panelWords)["english"]>,
-  { standing, severity, sameShare }: Pick<JudgeReport, "standing" | "severity" | "sameShare">,
-): string =>
-  say(`judge-${standing}`, {
-    size: Math.abs(severity?.value ?? 0),
-    share: sameShare,
-    lean: leanOf(severity),
-  });
+  judged: Judged,
+): string => say(`judge-${judged.standing}`, sentenceValues(judged));
+
+/** What a sentence about a judge is filled with: how much, against whom, and whether it is more than judges commonly differ. */
+export const sentenceValues = ({ severity, sameShare, shared }: Judged) => ({
+  size: Math.abs(severity?.value ?? 0),
+  share: sameShare,
+  lean: leanOf(severity),
+  against: severity?.against ?? "others",
+  common: commonOf(severity),
+  shared: shared ?? 0,
+  needed: ENOUGH_CANDIDATES,
+  why: shared === undefined ? "unknown" : shared < ENOUGH_CANDIDATES ? "few" : "apart",
+});
+
+/** Against a standard the whole panel may lie off; of that the alarm, which compares judges, says nothing where it is silent. */
+function commonOf(severity: Judged["severity"]): "beyond" | "within" | "unknown" {
+  if (severity?.isBeyondCommon) return "beyond";
+  return severity?.isBeyondCommon === false && severity.against !== "standard"
+    ? "within"
+    : "unknown";
+}
 
 /** Which way a judge leans whose bar does not touch the line, though not far enough for a word of its own; the bar is that of severity-dot.tsx. */
-function leanOf(severity: JudgeReport["severity"]): "lower" | "higher" | "none" {
+function leanOf(severity: Judged["severity"]): "lower" | "higher" | "none" {
   if (!severity || Math.abs(severity.value) <= 1.96 * severity.se) return "none";
   return severity.value > 0 ? "lower" : "higher";
 }
@@ -47,7 +77,9 @@ export const criterionWord =
       ?.title.toLocaleLowerCase() ?? id;
 
 /** How many levels from the line to either edge: the same for every judge, so that dots can be compared; half a level at least. */
-export function reachOf(judges: readonly Pick<JudgeReport, "severity" | "drift">[]): number {
+export function reachOf(
+  judges: readonly { severity: Dot | null; drift: readonly { apart: number }[] }[],
+): number {
   const far = judges.flatMap(({ severity, drift }) => [
     severity ? Math.abs(severity.value) + 2 * severity.se : 0,
     ...drift.map(({ apart }) => Math.abs(apart)),

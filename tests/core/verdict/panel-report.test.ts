@@ -59,6 +59,53 @@ describe("what is said of each judge", () => {
     );
     expect(standings(marks)).toEqual(["too-little", "too-little", "too-little"]);
   });
+  it("[V26] counts candidates whom somebody else marked too, not all that were marked", () => {
+    // The first judge marks twelve, the others five of them.
+    const marks = given(
+      12,
+      (candidate) => (candidate < 5 ? [1, 2, 3] : [1]),
+      (one, candidate, at) => (one === 1 ? 1 : 2 + noise(one, candidate, at)),
+    );
+    expect(report(marks).judges[0]).toMatchObject({
+      candidates: 12,
+      shared: 5,
+      standing: "too-little",
+    });
+  });
+  it("[V26] tells more than chance from more than judges commonly differ", () => {
+    // Lower in every third cell; lower in all but one.
+    const lowerIn = (is: (at: number) => boolean) =>
+      report(
+        given(24, three, (one, candidate, at) =>
+          one === 1 && is(at) ? 1 : 2 + noise(one, candidate, at),
+        ),
+      ).judges[0];
+    const some = lowerIn((at) => at % 3 === 0);
+    expect(some).toMatchObject({
+      standing: "severe",
+      severity: { against: "others", isBeyondChance: true, isBeyondCommon: false },
+    });
+    const all = lowerIn((at) => at !== 0);
+    expect(all).toMatchObject({ standing: "severe", severity: { isBeyondCommon: true } });
+  });
+  it("[V26] a difference is notable by its part of the scale, not by its levels", () => {
+    // The same marks on a scale of four and of seven: .17 of a level is notable there and not here (.2 × ¾ = .15, .2 × 6/4 = .3).
+    const long = aRubric({
+      scale: {
+        meetsLevel: 3,
+        levels: Array.from({ length: 7 }, (_, at) => ({
+          title: `Level ${at + 1}`,
+          points: (100 * at) / 6,
+        })),
+      } as never,
+    });
+    const marks = given(40, three, (one, _, at) => (one === 1 && at % 4 === 0 ? 2 : 3));
+    const size = report(marks).judges[0]?.severity?.value ?? 0;
+    expect(size).toBeGreaterThan(0.15);
+    expect(size).toBeLessThan(0.3);
+    expect(standings(marks)[0]).toBe("severe");
+    expect(standings(marks.map((one) => ({ ...one, rubric: long })))[0]).toBe("like-others");
+  });
   it("[V27] a judge who gave everybody the same is named first", () => {
     const marks = given(12, three, (one, candidate, at) =>
       one === 2 ? 3 : 2 + ((candidate + at) % 2) - (one === 1 && at % 3 === 0 ? 1 : 0),

@@ -49,7 +49,13 @@ describe("what a judge is told of their own marking", () => {
     const told = day.chief.write("judge-told", {
       judge: "judge-2" as PersonId,
       standing: "severe",
-      severity: { value: 0.34, se: 0.1 },
+      severity: {
+        value: 0.34,
+        se: 0.1,
+        against: "others",
+        isBeyondChance: true,
+        isBeyondCommon: true,
+      },
       candidates: 8,
       marks: 80,
       restShare: 0.25,
@@ -63,7 +69,7 @@ describe("what a judge is told of their own marking", () => {
     const judge = await aSession("judge-2", ["judge"], [...day.plan, told]);
     judge.show(<OwnScreen />);
     expect(screen.getByRole("heading", { level: 2 }).textContent).toBe(
-      "You mark lower than the others, by about 0.3 of a level.",
+      "You mark lower than the others, by about 0.3 of a level. That is more than chance, and more than judges commonly differ.",
     );
     expect(
       screen.getByText(/^You mark your own students higher .* about 0\.3 of a level\.$/),

@@ -38,7 +38,9 @@ type NoEffect =
 
 export interface JudgeEffects {
   judge: number;
+  /** With marks of this judge, and those of them of whom somebody else marked the same cells. */
   candidates: number;
+  shared: number;
   marks: number;
   /** Gave everybody the same mark: see `flatJudges`. */
   isFlat: boolean;
@@ -49,7 +51,7 @@ export interface JudgeEffects {
 }
 
 /** Fewer candidates shared with others say nothing; ours. */
-const ENOUGH = 6;
+export const ENOUGH_CANDIDATES = 6;
 const ENOUGH_OWN = 3;
 /**
  * What ordinary judges differ by, standard deviations in quarters of the scale (slopes and shares as they are): ours, from the setting of docs/fairness.md; nobody has measured a dojo.
@@ -82,8 +84,7 @@ const ALARM: Record<EffectName, number> = {
  * Sources: weighted Bonferroni over effects and judges: Rosenthal & Rubin 1983 (Ensemble-adjusted p values, Psychological Bulletin 94, from memory); the effects: Myford & Wolfe 2003, 2004 (Detecting and measuring rater effects, Journal of Applied Measurement 4 and 5, from memory).
  */
 export function judgeEffects(judged: Judged): JudgeEffects[] {
-  const { marks, levels, isRest, moment, isOwn } = judged;
-  const step = (levels - 1) / 4;
+  const { marks, step, isRest, moment, isOwn } = judged;
   const scores = composites(marks);
   const belief = severityBelief(scores, { level: step });
   const why = whyNot(scores);
@@ -102,13 +103,14 @@ export function judgeEffects(judged: Judged): JudgeEffects[] {
         ? "one-judge"
         : own.length === 0
           ? "nothing-shared"
-          : own.length < ENOUGH
+          : own.length < ENOUGH_CANDIDATES
             ? "too-few-candidates"
             : null;
     const or = (effect: () => Effect | { reason: NoEffect }) => (reason ? { reason } : effect());
     return {
       judge,
       candidates: its.candidates.size,
+      shared: own.length,
       marks: its.marks,
       isFlat: flat.includes(judge),
       sameShare: its.marks === 0 ? null : Math.max(...its.levels.values()) / its.marks,
@@ -204,7 +206,7 @@ function criterionOf(
   let tests = 0;
   for (let k = 0; k < criteria; k++) {
     const values = rows.map(({ byCriterion }) => byCriterion[k] as number).filter(Number.isFinite);
-    if (criteria < 2 || values.length < ENOUGH) continue;
+    if (criteria < 2 || values.length < ENOUGH_CANDIDATES) continue;
     tests++;
     const { mean, se } = meanOf(values);
     const judges = rows.reduce((sum, row) => sum + row.judges, 0) / rows.length;
@@ -258,7 +260,7 @@ function compressedOf(rows: readonly Gap[], residualSd: number): Effect | { reas
 
 function haloOf(rows: readonly Gap[]): Effect | { reason: NoEffect } {
   const values = rows.map(({ allAlike }) => allAlike).filter(Number.isFinite);
-  if (values.length < ENOUGH) return { reason: "too-few-candidates" };
+  if (values.length < ENOUGH_CANDIDATES) return { reason: "too-few-candidates" };
   const { mean, se } = meanOf(values);
   const effect = judgedOf(mean, se, COMMON.halo, values.length - 1);
   // Fewer alike than the others is no fault.

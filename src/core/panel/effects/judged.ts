@@ -3,8 +3,8 @@ import type { MarkedCells } from "../composites.ts";
 /** What a judge's ways are read from: everybody's marks at lock, in levels, and what is known around them. */
 export interface Judged {
   marks: MarkedCells;
-  /** Levels of the scale. */
-  levels: number;
+  /** Levels of a quarter of the scale: see `scaleStep`. */
+  step: number;
   /** Criterion (0, 1, …) and performance (one item on one side) of each cell. */
   criterion: Int32Array;
   performance: Int32Array;

@@ -6,7 +6,12 @@ import { EmptyState } from "../../parts/empty-state.tsx";
 import { PageBand } from "../../parts/page-band.tsx";
 import { SeverityDot } from "../../parts/severity-dot.tsx";
 import { useSay } from "../../parts/use-say.ts";
-import { criterionWord, oddSentences, reachOf } from "../../session/judge-in-words.ts";
+import {
+  criterionWord,
+  oddSentences,
+  reachOf,
+  sentenceValues,
+} from "../../session/judge-in-words.ts";
 import { useNotebook } from "../../session/services.tsx";
 import { WayAround } from "../../session/way-around.tsx";
 import { OwnAnchor } from "./own-anchors.tsx";
@@ -37,12 +42,7 @@ export function OwnScreen() {
         </main>
       ) : (
         <main className="own-page">
-          <h2>
-            {say(`sentence-${told.standing}`, {
-              size: Math.abs(told.severity?.value ?? 0),
-              share: told.sameShare,
-            })}
-          </h2>
+          <h2>{say(`sentence-${told.standing}`, sentenceValues(told))}</h2>
           {odd.map((sentence) => (
             <p key={sentence}>{sentence}</p>
           ))}

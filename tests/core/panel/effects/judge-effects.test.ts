@@ -21,7 +21,7 @@ function aPanel(candidates: number, judges: number, level: Level): Judged {
     marks: completeCells({ candidates, judges, cells: all }, (candidate, judge, cell) =>
       level(candidate, judge, Math.floor(cell / CRITERIA), cell % CRITERIA),
     ),
-    levels: 4,
+    step: 0.75,
     criterion: Int32Array.from({ length: all }, (_, cell) => cell % CRITERIA),
     performance: Int32Array.from({ length: all }, (_, cell) => Math.floor(cell / CRITERIA)),
     moment: Float64Array.from({ length: candidates }, (_, c) => c),
