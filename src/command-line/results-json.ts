@@ -168,14 +168,17 @@ function waysJson(ways: JudgeWays | undefined) {
       flat: null,
       sameShare: null,
       restShare: null,
+      pace: null,
+      paceReason: "no-times",
       effects: null,
       effectsReason: "no-marks",
     };
-  const { isFlat, sameShare, restShare, effects, criteria } = ways;
+  const { isFlat, sameShare, restShare, pace, effects, criteria } = ways;
   return {
     flat: isFlat,
     sameShare,
     restShare,
+    ...("reason" in pace ? { pace: null, paceReason: pace.reason } : { pace }),
     effects: Object.fromEntries(
       Object.entries(effects).map(([name, effect]) => [
         name,

@@ -107,6 +107,9 @@ describe("report on a marks CSV", () => {
         severity: expect.closeTo(0, 6),
         se: expect.any(Number),
         flat: false,
+        // Paper keeps no time.
+        pace: null,
+        paceReason: "no-times",
         sameShare: expect.any(Number),
         effects: expect.any(Object),
       })),

@@ -270,6 +270,14 @@ const bodies = {
     marks: z.int().check(z.gte(0)),
     restShare: z.number().check(z.gte(0), z.lte(1)),
     sameShare: z.number().check(z.gte(0), z.lte(1)),
+    /** Absent where it cannot be told. */
+    pace: z.optional(
+      z.looseObject({
+        places: z.int().check(z.gte(0)),
+        medianSeconds: z.number().check(z.gte(0)),
+        quickShare: z.number().check(z.gte(0), z.lte(1)),
+      }),
+    ),
     odd: z.optional(
       z
         .array(

@@ -1,5 +1,6 @@
 import type { CandidateId, PersonId } from "../identity.ts";
 import { ENOUGH_CANDIDATES } from "../panel/effects/judge-effects.ts";
+import type { NoPace, Pace, Stroke } from "../panel/effects/pace.ts";
 import type { MarkedCandidate } from "../panel/severity/panel-marks.ts";
 import { scaleStep } from "../panel/severity/scale-step.ts";
 import { placeKey } from "../scorebook/cell.ts";
@@ -40,6 +41,8 @@ export interface JudgeReport {
   /** See `JudgeEffects`; 0 of no marks. */
   restShare: number;
   sameShare: number;
+  /** How fast, technique by technique: a description, no alarm. */
+  pace: Pace | NoPace;
   /** null where it cannot be told. */
   severity: JudgeSeverity | null;
   standing: JudgeStanding;
@@ -57,7 +60,7 @@ const FALSE_ALARM = 0.05;
 /**
  * What the marks say of each judge: one word first, then the numbers it rests on.
  *
- * @param given the marks severities were estimated from. @param panel what came of them. @param waveOf when each candidate stood on the floor. @param isOwn whether a judge declared a candidate an own student.
+ * @param given the marks severities were estimated from. @param panel what came of them. @param waveOf when each candidate stood on the floor. @param isOwn whether a judge declared a candidate an own student. @param strokes as in `judgeWays`.
  * @returns in the panel's order. Severe or lenient only where it is notable and beyond chance.
  *
  * A judge of few shared candidates is “too-little”, whatever the marks. Source of the limit: Bonferroni over the panel (Dunn 1961, doi:10.1080/01621459.1961.10482090).
@@ -67,9 +70,12 @@ export function judgeReports(
   panel: PanelSeverity,
   waveOf: (candidate: CandidateId) => number,
   isOwn: (judge: PersonId, candidate: CandidateId) => boolean = () => false,
+  strokes?: ReadonlyMap<PersonId, readonly Stroke[]>,
 ): JudgeReport[] {
   const { judges } = panel;
-  const waysOf = new Map(judgeWays(given, waveOf, isOwn).map((ways) => [ways.judge, ways]));
+  const waysOf = new Map(
+    judgeWays(given, waveOf, isOwn, strokes).map((ways) => [ways.judge, ways]),
+  );
   const limit = normalExceededBy(FALSE_ALARM / 2 / Math.max(1, judges.length));
   const notable = NOTABLE * scaleStep(given);
   const waves = judges.map(() => new Map<number, { sum: number; cells: number }>());
@@ -106,6 +112,7 @@ export function judgeReports(
       marks: ways?.marks ?? 0,
       restShare: ways?.restShare ?? 0,
       sameShare: ways?.sameShare ?? 0,
+      pace: ways?.pace ?? { reason: "no-times" },
       severity,
       standing: standingOf(severity, ways, notable),
       odd: ways ? oddEffects(ways) : [],

@@ -4,6 +4,7 @@ import {
   type JudgeEffects,
   judgeEffects,
 } from "../panel/effects/judge-effects.ts";
+import { type NoPace, type Pace, pace, type Stroke } from "../panel/effects/pace.ts";
 import { type MarkedCandidate, panelMarks } from "../panel/severity/panel-marks.ts";
 import { scaleStep } from "../panel/severity/scale-step.ts";
 
@@ -32,18 +33,22 @@ export const oddEffects = ({ effects, criteria }: JudgeWays): OddEffect[] =>
 export interface JudgeWays extends Omit<JudgeEffects, "judge"> {
   judge: PersonId;
   criteria: readonly CriterionId[];
+  /** How fast the judge marked; no alarm hangs on it. */
+  pace: Pace | NoPace;
 }
 
 /**
  * Every effect of every judge with its error, or why there is none: see `judgeEffects`.
  *
  * @param given marks at lock of open sections. @param waveOf when each candidate stood on the floor. @param isOwn whether the judge declared the candidate an own student.
+ * @param strokes every line of marks by its judge, for their pace; paper has none.
  * @returns in the order of `panelMarks`: everybody who wrote a mark.
  */
 export function judgeWays(
   given: readonly MarkedCandidate[],
   waveOf: (candidate: CandidateId) => number,
   isOwn: (judge: PersonId, candidate: CandidateId) => boolean,
+  strokes: ReadonlyMap<PersonId, readonly Stroke[]> = new Map(),
 ): JudgeWays[] {
   const { cells, judges, candidates, criteria, performances, isRest } = panelMarks(given);
   if (judges.length === 0) return [];
@@ -61,6 +66,7 @@ export function judgeWays(
   return found.map(({ judge, ...its }) => ({
     judge: judges[judge] as PersonId,
     criteria: known,
+    pace: pace(strokes.get(judges[judge] as PersonId) ?? []),
     ...its,
   }));
 }

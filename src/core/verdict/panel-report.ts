@@ -3,6 +3,7 @@ import { type Intraclass, intraclass } from "../panel/agreement/intraclass.ts";
 import { type Alpha, krippendorff } from "../panel/agreement/krippendorff.ts";
 import { isUnsupported, type Reason } from "../panel/agreement/panel-table.ts";
 import { sameMarks } from "../panel/agreement/same-marks.ts";
+import type { Stroke } from "../panel/effects/pace.ts";
 import type { MarkedCandidate } from "../panel/severity/panel-marks.ts";
 import { placeKey } from "../scorebook/cell.ts";
 import { type JudgeReport, judgeReports } from "./judge-report.ts";
@@ -47,7 +48,7 @@ export const ADJACENT_GOAL = 0.9;
 /**
  * How a panel worked together: each judge in a word, how far they agree, whether they can be compared at all, and what to do next.
  *
- * @param given marks at lock of sections that are open. @param panel severities of the same marks. @param waveOf when each candidate stood on the floor. @param isOwn as in `judgeReports`.
+ * @param given marks at lock of sections that are open. @param panel severities of the same marks. @param waveOf when each candidate stood on the floor. @param isOwn @param strokes as in `judgeReports`.
  * @returns no agreement below 20 performances marked by two judges: then it would say more of chance than of the panel.
  *
  * Agreement does not know of chance by itself: where nearly all marks are *Meets* the shares are high whatever judges do; alpha and ICC know it.
@@ -57,8 +58,9 @@ export function panelReport(
   panel: PanelSeverity,
   waveOf: (candidate: CandidateId) => number,
   isOwn: (judge: PersonId, candidate: CandidateId) => boolean = () => false,
+  strokes?: ReadonlyMap<PersonId, readonly Stroke[]>,
 ): PanelReport {
-  const judges = judgeReports(given, panel, waveOf, isOwn);
+  const judges = judgeReports(given, panel, waveOf, isOwn, strokes);
   const agreement = agreementOf(given, panel.judges);
   const groups = [...new Set(panel.scores.groups)].map((group) =>
     panel.judges.filter((_, place) => panel.scores.groups[place] === group),

@@ -1,4 +1,5 @@
 import type { CandidateId, PersonId } from "../identity.ts";
+import { markStrokes } from "../panel/effects/mark-strokes.ts";
 import type { MarkedCandidate } from "../panel/severity/panel-marks.ts";
 import type { Mark } from "../scorebook/cell.ts";
 import type { Scorebook } from "../scorebook/scorebook.ts";
@@ -97,14 +98,17 @@ export class Reconciler {
     const { planVersion } = this.#book;
     if (this.#report?.severity === severity && this.#report.plan === planVersion)
       return this.#report.report;
-    const report = panelReport(this.#given(), severity, this.#waveOf(), this.#isOwn);
+    const waveOf = this.#waveOf();
+    const strokes = markStrokes(this.#book, waveOf);
+    const report = panelReport(this.#given(), severity, waveOf, this.#isOwn, strokes);
     this.#report = { severity, plan: planVersion, report };
     return report;
   }
 
   /** Every effect of every judge with its error, for programs; reckoned when asked for. */
   ways(): JudgeWays[] {
-    return judgeWays(this.#given(), this.#waveOf(), this.#isOwn);
+    const waveOf = this.#waveOf();
+    return judgeWays(this.#given(), waveOf, this.#isOwn, markStrokes(this.#book, waveOf));
   }
 
   #waveOf(): (candidate: CandidateId) => number {

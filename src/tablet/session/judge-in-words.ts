@@ -1,4 +1,5 @@
 import { ENOUGH_CANDIDATES } from "../../core/panel/effects/judge-effects.ts";
+import { type Pace, QUICK_SECONDS } from "../../core/panel/effects/pace.ts";
 import type { Rubric } from "../../core/rubric/rubric.ts";
 import type { JudgeReport, JudgeSeverity } from "../../core/verdict/judge-report.ts";
 import type { OddEffect } from "../../core/verdict/odd-effects.ts";
@@ -66,6 +67,14 @@ export const oddSentences = (
       criterion: criterion ? criterionOf(criterion) : "",
     }),
   );
+
+/** What a sentence about speed is filled with. */
+export const paceValues = ({ places, medianSeconds, quickShare }: Pace) => ({
+  places,
+  quick: Math.round(quickShare * places),
+  seconds: Math.round(medianSeconds),
+  limit: QUICK_SECONDS,
+});
 
 /** The first rubric's word for a criterion. */
 export const criterionWord =

@@ -60,6 +60,7 @@ describe("what a judge is told of their own marking", () => {
       marks: 80,
       restShare: 0.25,
       sameShare: 0.6,
+      pace: { places: 40, medianSeconds: 14.2, quickShare: 0.05 },
       drift: [],
       odd: [
         { name: "own-students", value: 0.31 },
@@ -76,6 +77,11 @@ describe("what a judge is told of their own marking", () => {
     ).toBeTruthy();
     expect(
       screen.getByText("You mark stance higher than the others, by about 0.4 of a level."),
+    ).toBeTruthy();
+    expect(
+      screen.getByText(
+        /you took about 14 seconds, .* 2 of 40 took less than 5: were they marked from memory\?$/,
+      ),
     ).toBeTruthy();
     expect(screen.getByText(/^Before the next test, mark two performances/)).toBeTruthy();
     expect(screen.getByRole("img", { name: /0\.34 of a level lower .* 0\.10$/ })).toBeTruthy();

@@ -1,7 +1,9 @@
 import { screen, within } from "@testing-library/react";
 import { describe, expect, it } from "vitest";
 import type { PersonId } from "../../../src/core/identity.ts";
+import { PanelJudges } from "../../../src/tablet/screens/chief/panel-judges.tsx";
 import { PanelScreen } from "../../../src/tablet/screens/chief/panel-screen.tsx";
+import { panelOf } from "../../../src/tablet/session/outcomes.ts";
 import { aMarkedDay } from "../../builders/a-marked-day.ts";
 import { aSession } from "../../builders/a-session.tsx";
 import { aTestDay } from "../../builders/a-test-day.ts";
@@ -56,6 +58,23 @@ describe("the panel's page", () => {
     expect(agree.textContent).toMatch(
       /too little to build on: alpha is below 0?\.67 \(Krippendorff’s yardstick\)\. Where nearly everything/,
     );
+  });
+  it("speaks of speed only where it tells something, and calls it a question", async () => {
+    const chief = await aSession("chief", ["chief"], marked(undefined));
+    const [one, other, third] = panelOf(chief.notebook.book).judges;
+    if (!one || !other || !third) throw new Error("three judges");
+    chief.show(
+      <PanelJudges
+        judges={[
+          { ...one, pace: { places: 40, medianSeconds: 3, quickShare: 0.6 } },
+          { ...other, pace: { places: 40, medianSeconds: 14, quickShare: 0.1 } },
+          third,
+        ]}
+      />,
+    );
+    expect(screen.getAllByText(/seconds/).map((line) => line.textContent)).toEqual([
+      "Marked 24 of 40 techniques less than 5 seconds after the one before: ask whether they were marked from memory.",
+    ]);
   });
   it("folds the figures away", async () => {
     await shown(marked("judge-2"));

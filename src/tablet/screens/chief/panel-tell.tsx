@@ -13,9 +13,10 @@ export function PanelTell({ judges }: { judges: readonly JudgeReport[] }) {
   const given = judges.filter(({ judge }) => book.told(judge) !== undefined).length;
 
   async function tell() {
-    for (const { drift, odd, severity, ...report } of judges)
+    for (const { drift, odd, severity, pace, ...report } of judges)
       await notebook.write("judge-told", {
         ...report,
+        ...("reason" in pace ? {} : { pace: { ...pace } }),
         severity: severity && { ...severity },
         odd: odd.map((effect) => ({ ...effect })),
         drift: drift.slice(0, 99),

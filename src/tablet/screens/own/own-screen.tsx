@@ -9,6 +9,7 @@ import { useSay } from "../../parts/use-say.ts";
 import {
   criterionWord,
   oddSentences,
+  paceValues,
   reachOf,
   sentenceValues,
 } from "../../session/judge-in-words.ts";
@@ -62,6 +63,7 @@ export function OwnScreen() {
               <figcaption>{say("drift")}</figcaption>
             </figure>
           )}
+          {told.pace && <p className="own-quiet">{say("pace", paceValues(told.pace))}</p>}
           <p className="own-quiet">
             {say("counts", {
               candidates: told.candidates,

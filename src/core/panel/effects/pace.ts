@@ -1,0 +1,78 @@
+import { median } from "../median.ts";
+
+/** One line of marks, as one device wrote it. */
+export interface Stroke {
+  device: string;
+  /** The device's own count: 1, 2, 3 … */
+  n: number;
+  /** By that device's clock, which may be a day off. */
+  atMs: number;
+  /** Which technique of whom was marked; lines of one place bear one name. null: a list, or what is marked once a section, which takes no watching of its own. */
+  place: string | null;
+}
+
+/** How fast a judge marked, technique by technique. */
+export interface Pace {
+  /** Techniques it rests on: each at its first visit, a whole line of candidates together where they are marked together. */
+  places: number;
+  /** From the last mark of the place before to the last of this one: watching and marking together. */
+  medianSeconds: number;
+  /** Share of places that took less than `QUICK_SECONDS`, 0–1: marked from memory, or not watched. */
+  quickShare: number;
+}
+export type NoPace = { reason: "no-times" | "too-few-places" };
+
+/** No technique is shown, seen and marked in less: ours, nobody has measured it in a dojo. */
+export const QUICK_SECONDS = 5;
+/** A longer wait is a pause, or a clock that was set: it says nothing of a judge. Ours. */
+const PAUSE_SECONDS = 600;
+const ENOUGH_PLACES = 10;
+
+/**
+ * How fast a judge marks, from the clocks of the judge's own devices.
+ *
+ * @param strokes every line the judge wrote, in any order; `no-times` where there is none, as of paper.
+ * @returns seconds and a share; of fewer than ten places with a time a reason. Nothing is told of a place that was visited before, where the clock went back on the way, or after ten minutes.
+ *
+ * Only differences within one device are used, in the order of its own count: a clock that is a day off changes nothing, and how long after the *call* a judge marks
+ * cannot be told, for the caller's clock is another. Where the floor is called, seconds are the floor's and not the judge's; what tells something is the share.
+ * A description beside the effects: no alarm hangs on it, since nobody knows what is common. Source: none; ours.
+ *
+ * @example
+ * pace(Array.from({ length: 12 }, (_, i) => ({ device: "a", n: i + 1, atMs: 8000 * i, place: `${i}` }))); // => { places: 11, medianSeconds: 8, quickShare: 0 }
+ * pace([]); // => { reason: "no-times" }
+ */
+export function pace(strokes: readonly Stroke[]): Pace | NoPace {
+  if (strokes.length === 0) return { reason: "no-times" };
+  const seconds = secondsOf(
+    [...strokes].sort((a, b) => (a.device === b.device ? a.n - b.n : a.device < b.device ? -1 : 1)),
+  );
+  if (seconds.length < ENOUGH_PLACES) return { reason: "too-few-places" };
+  return {
+    places: seconds.length,
+    medianSeconds: median(seconds),
+    quickShare: seconds.filter((one) => one < QUICK_SECONDS).length / seconds.length,
+  };
+}
+
+/** By device and count. */
+function secondsOf(strokes: readonly Stroke[]): number[] {
+  const found: number[] = [];
+  const visited = new Set<string>();
+  for (let from = 0; from < strokes.length; ) {
+    const first = strokes[from] as Stroke;
+    let to = from + 1;
+    while (strokes[to]?.device === first.device && strokes[to]?.place === first.place) to++;
+    const before = strokes[from - 1];
+    const isNew = first.place !== null && !visited.has(first.place);
+    if (first.place !== null) visited.add(first.place);
+    if (isNew && before?.device === first.device) {
+      const times = strokes.slice(from - 1, to).map(({ atMs }) => atMs);
+      const took = ((times.at(-1) as number) - (times[0] as number)) / 1000;
+      const hasGoneBack = times.some((at, i) => i > 0 && at < (times[i - 1] as number));
+      if (!hasGoneBack && took <= PAUSE_SECONDS) found.push(took);
+    }
+    from = to;
+  }
+  return found;
+}
