@@ -4,13 +4,13 @@ import { tmpdir } from "node:os";
 import { extname, join } from "node:path";
 import { fileURLToPath } from "node:url";
 import { gzipSync } from "node:zlib";
-import type { Browser, Page } from "playwright-core";
+import type { Browser } from "playwright-core";
 import { build } from "vite";
 import type { DeviceId, PersonId } from "../../src/core/identity.ts";
 import { startHub } from "../../src/hub/main.ts";
 import { aGradingId } from "../builders/a-pen.ts";
-import { aRubric } from "../builders/a-rubric.ts";
-import { aTestDay } from "../builders/a-test-day.ts";
+import { keepPass } from "../builders/keep-pass.ts";
+import { sixByFive } from "../builders/six-by-five.ts";
 import { openBrowser } from "../tools/browser.ts";
 import { type Measured, median, percentile } from "./measure.ts";
 import { stopwatch, type TapTimes } from "./stopwatch.ts";
@@ -19,27 +19,6 @@ const root = fileURLToPath(new URL("../..", import.meta.url));
 const tabletFolder = join(root, "build", "tablet");
 const ROUNDS = 5;
 const THROTTLE = 4;
-
-/** Six candidates and five criteria: the judge's screen at its largest. */
-const sixByFive = () => {
-  const rubric = aRubric();
-  const [blocks] = rubric.sections;
-  const items = [
-    {
-      id: "combination-1",
-      title: "Combination",
-      group: "combination",
-      criteria: rubric.criteria.map(({ id }) => id),
-    },
-  ];
-  return aTestDay({
-    judges: 1,
-    candidates: 6,
-    rubric: aRubric({
-      sections: [{ ...blocks, onceASection: undefined, overall: false, items }] as never,
-    }),
-  });
-};
 
 /** Tap to paint and tap to disk on the judge's screen, beside a bare React page with as many targets, in one run. */
 export async function benchTablet(): Promise<Measured[]> {
@@ -196,28 +175,6 @@ async function tapThrough(
     );
   // The first tap pays for what is compiled then.
   return whole.slice(1);
-}
-
-async function keepPass(page: Page, pass: object): Promise<void> {
-  await page.waitForFunction(async () =>
-    (await indexedDB.databases()).some(({ name }) => name === "evenhand"),
-  );
-  await page.evaluate(
-    (kept) =>
-      new Promise<void>((done, fail) => {
-        const request = indexedDB.open("evenhand");
-        request.onerror = () => fail(request.error);
-        request.onsuccess = () => {
-          const writing = request.result.transaction("passes", "readwrite");
-          writing.objectStore("passes").put(kept);
-          writing.oncomplete = () => {
-            request.result.close();
-            done();
-          };
-        };
-      }),
-    pass,
-  );
 }
 
 /** What a judge's tablet loads before it can mark, compressed, without the words that come later. */

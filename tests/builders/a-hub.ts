@@ -14,14 +14,14 @@ export class AHub {
   #running: RunningHub | undefined;
   port = 0;
 
-  static async start(more: { triesAMinute?: number } = {}): Promise<AHub> {
+  static async start(more: { triesAMinute?: number; tabletFolder?: string } = {}): Promise<AHub> {
     const hub = new AHub();
     await hub.startAgain(more);
     const chief = hub.desk.makeChief("hub-chief" as DeviceId);
     hub.desk.makeGrading(chief.token, aGradingId, "hub-chief" as DeviceId);
     return hub;
   }
-  async startAgain(more: { triesAMinute?: number } = {}): Promise<void> {
+  async startAgain(more: { triesAMinute?: number; tabletFolder?: string } = {}): Promise<void> {
     this.#running = await startHub({
       port: this.port,
       host: "127.0.0.1",

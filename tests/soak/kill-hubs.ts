@@ -1,12 +1,11 @@
 import { join } from "node:path";
 import { chance } from "../../src/demo/chance.ts";
 import { readChains } from "../../src/hub/storage/read-chains.ts";
-import { openSqliteScorebook } from "../../src/hub/storage/sqlite-scorebook.ts";
 import { AHub } from "../builders/a-hub.ts";
 import { AHubProcess } from "../builders/a-hub-process.ts";
-import { aGradingId } from "../builders/a-pen.ts";
 import { aMark, aTestDay } from "../builders/a-test-day.ts";
 import { ASender } from "./a-sender.ts";
+import { storedMarks } from "./stored-marks.ts";
 
 const JUDGES = 5;
 /** A hub lives so long after everybody is back, in milliseconds. */
@@ -92,11 +91,4 @@ export async function killHubs(
     await running?.kill();
     await hub.end();
   }
-}
-
-async function storedMarks(folder: string): Promise<string[]> {
-  const store = openSqliteScorebook(join(folder, "evenhand.sqlite"));
-  const lines = await store.read(aGradingId, 0);
-  await store.close();
-  return lines.flatMap(({ entry }) => (entry.kind === "mark" ? [entry.id] : []));
 }

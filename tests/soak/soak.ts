@@ -1,0 +1,49 @@
+import { cpus } from "node:os";
+import { killHubs } from "./kill-hubs.ts";
+import { killTaps } from "./kill-taps.ts";
+import { carry } from "./load.ts";
+
+// npm run soak [part …] [--seed N]: the long runs; a sample of each is among the tests. Prints counts, and ends with 1 when something was lost.
+const seed = Number(/--seed[ =](\d+)/.exec(process.argv.join(" "))?.[1] ?? Date.now() % 1e6);
+const turn = (what: string) => (done: number) =>
+  void process.stderr.write(`\r${what} ${Math.round(done)} `);
+
+interface Part {
+  what: string;
+  /** Figures to print; whatever stands under `lost` and `doubled` must be none. */
+  run: () => Promise<object>;
+}
+const parts: Record<string, Part> = {
+  hubs: {
+    what: "a hub killed 200 times while five tablets write",
+    run: () => killHubs({ kills: 200, seed }, turn("killed")),
+  },
+  taps: {
+    what: "a judge's browser killed 50 times in the middle of a tap",
+    run: () => killTaps({ kills: 50, seed }, turn("killed")),
+  },
+  hall: {
+    what: "100 tablets, ten minutes at a hall's pace",
+    run: () => carry({ seconds: 600, times: 1 }, turn("seconds")),
+  },
+  halls: {
+    what: "100 tablets, ten minutes at ten times a hall's pace",
+    run: () => carry({ seconds: 600, times: 10 }, turn("seconds")),
+  },
+};
+
+const chosen = process.argv.slice(2).filter((name) => Object.hasOwn(parts, name));
+console.log(
+  `${new Date().toISOString().slice(0, 10)} · ${cpus()[0]?.model.trim()} × ${cpus().length} · Node ${process.version} · seed ${seed}\n`,
+);
+let isWhole = true;
+for (const name of chosen.length > 0 ? chosen : Object.keys(parts)) {
+  const { what, run } = parts[name] as Part;
+  const figures = await run();
+  process.stderr.write("\r                    \r");
+  console.log(`${name}: ${what}`, figures, "\n");
+  const { lost, doubled } = figures as { lost: number | string[]; doubled: number };
+  isWhole &&= (Array.isArray(lost) ? lost.length : lost) === 0 && doubled === 0;
+}
+console.log(isWhole ? "nothing lost, nothing doubled" : "LOST OR DOUBLED");
+process.exit(isWhole ? 0 : 1);
