@@ -7,7 +7,7 @@ export const ANYA = "1 Anya";
 export const BEN = "2 Ben";
 export const CORA = "3 Cora";
 export const CHILDREN = [ANYA, BEN, CORA] as const;
-const RUBRIC_TITLE = "White to yellow, hall of the journeys";
+export const RUBRIC_TITLE = "White to yellow, hall of the journeys";
 
 /** A belt test small enough to be held in a minute: one wave of three, six calls, a checklist. */
 export const aSmallPlan = () => ({

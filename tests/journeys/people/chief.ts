@@ -93,7 +93,7 @@ export class Chief {
   }
 
   /** To another part of the test, by the links every screen of the chief has. */
-  async goes(part: "Set up" | "Door" | "Board" | "Desk" | "Sheets"): Promise<void> {
+  async goes(part: "Set up" | "Door" | "Board" | "Panel" | "Desk" | "Sheets"): Promise<void> {
     await this.page.getByRole("navigation").getByRole("link", { name: part, exact: true }).click();
   }
 

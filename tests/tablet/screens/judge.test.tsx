@@ -1,4 +1,4 @@
-import { act, fireEvent, screen, within } from "@testing-library/react";
+import { act, cleanup, fireEvent, screen, within } from "@testing-library/react";
 import userEvent from "@testing-library/user-event";
 import { beforeEach, describe, expect, it } from "vitest";
 import type { CandidateId, ItemId, PersonId, SectionId } from "../../../src/core/identity.ts";
@@ -10,6 +10,7 @@ import { JudgeScreen } from "../../../src/tablet/screens/judge/judge-screen.tsx"
 import { aPen } from "../../builders/a-pen.ts";
 import { type ASession, aSession } from "../../builders/a-session.tsx";
 import { aTestDay } from "../../builders/a-test-day.ts";
+import { anAnchor, anAnchorId, anchorLevels } from "../../builders/an-anchor.ts";
 
 const judge = "judge-1" as PersonId;
 const one = "candidate-1" as CandidateId;
@@ -48,6 +49,41 @@ async function goesBackToWhatWasLeft() {
 }
 const heading = () => screen.getByRole("heading", { level: 1 }).textContent;
 const settle = () => act(() => new Promise((done) => setTimeout(done, 20)));
+
+describe("a performance shown to all judges", () => {
+  const waits = () =>
+    screen.queryByRole("link", { name: "A performance is shown to all judges: mark it now" });
+  const shown = async (...more: AnyEntry[]) => {
+    const tablet = await aSession(
+      "judge-1",
+      ["judge"],
+      [...day.plan, anAnchor(day.chief, day.rubric), ...more],
+    );
+    tablet.show(<JudgeScreen />);
+  };
+  beforeEach(() => {
+    day = aTestDay();
+  });
+  it("is found beside the call that waits, where nobody has called yet", async () => {
+    await shown();
+    expect(heading()).toBe("Rising block");
+    expect(waits()?.getAttribute("href")).toBe("/tests/grading-1/own");
+  });
+  it("asks nothing more of who handed it in, nor of anybody after the first call", async () => {
+    const pen = day.judges[0]?.pen;
+    await shown(
+      pen?.write("anchor-marked", {
+        anchor: anAnchorId,
+        marks: anchorLevels(day.rubric, 3),
+      }) as AnyEntry,
+    );
+    expect(waits()).toBeNull();
+    cleanup();
+    const { section, item, side } = risingLeft;
+    await shown(day.chief.write("called", { wave: 1, section, item, side }));
+    expect(waits()).toBeNull();
+  });
+});
 
 describe("the judge's screen", () => {
   beforeEach(async () => {

@@ -99,6 +99,10 @@ export function JudgeScreen() {
   const openStillOpen = useSteadyCall(() =>
     open.length === 1 && open[0] ? following.open(open[0]) : setDialog("calls"),
   );
+  // A wave that is planned already stands on the glass, and what is shown to all judges must be found beside it; after the first call nobody marks it any more.
+  const anchorWaits =
+    book.calls.length === 0 &&
+    book.anchors.some(({ anchor }) => book.anchorMarks(anchor, judge).length === 0);
   const takeNext = useSteadyCall(() =>
     next ? following.takeNext() : ownNext && following.stepOn(ownNext),
   );
@@ -156,6 +160,11 @@ export function JudgeScreen() {
           {say("lock-now", { section: sectionTitle(lockable.section).toLocaleLowerCase() })}
         </Key>
       )}
+      {anchorWaits && (
+        <Link className="judge-ask" to={`/tests/${pass.grading}/own`}>
+          {say("anchor-open")}
+        </Link>
+      )}
       {(asks[0] || conflicts > 0) && (
         <p className="judge-ask" role="status">
           {asks[0]
@@ -203,11 +212,6 @@ export function JudgeScreen() {
                     : "nothing-assigned",
                 )}
               </p>
-              {book.anchors.length > 0 && (
-                <Link className="key" to={`/tests/${pass.grading}/own`}>
-                  {say("anchor-open")}
-                </Link>
-              )}
             </>
           )}
         </section>
