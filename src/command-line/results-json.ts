@@ -1,6 +1,7 @@
 import type { PersonId } from "../core/identity.ts";
 import { itemReport } from "../core/items/item-report.ts";
 import { placeKey } from "../core/scorebook/cell.ts";
+import type { JudgeReport } from "../core/verdict/judge-report.ts";
 import type { JudgeWays } from "../core/verdict/odd-effects.ts";
 import type { Flag, Outcome } from "../core/verdict/outcome.ts";
 import type { Certainty } from "../core/verdict/panel-certainty.ts";
@@ -156,9 +157,16 @@ function judgesJson({ marks, ways, judges, severity: { found } }: TestResults) {
         ...(its
           ? {}
           : { severityReason: found.kind === "not-possible" ? found.reason : "no-marks" }),
+        ...paceJson(report?.pace),
         ...waysJson(ways.find((one) => one.judge === judge)),
       };
     });
+}
+
+function paceJson(pace: JudgeReport["pace"] = { reason: "no-times" }) {
+  if ("reason" in pace) return { pace: null, paceReason: pace.reason };
+  const { isHasty, ...its } = pace;
+  return { pace: { ...its, hasty: isHasty } };
 }
 
 /** Beside severity: null with the reason where marks cannot say. */
@@ -168,17 +176,14 @@ function waysJson(ways: JudgeWays | undefined) {
       flat: null,
       sameShare: null,
       restShare: null,
-      pace: null,
-      paceReason: "no-times",
       effects: null,
       effectsReason: "no-marks",
     };
-  const { isFlat, sameShare, restShare, pace, effects, criteria } = ways;
+  const { isFlat, sameShare, restShare, effects, criteria } = ways;
   return {
     flat: isFlat,
     sameShare,
     restShare,
-    ...("reason" in pace ? { pace: null, paceReason: pace.reason } : { pace }),
     effects: Object.fromEntries(
       Object.entries(effects).map(([name, effect]) => [
         name,

@@ -24,7 +24,7 @@ const screens: [string, string, RegExp][] = [
   ["board", "/chief", /Wave \d/],
   ["candidate", "/chief/candidates/candidate-5", /Leopold/],
   ["panel", "/chief/panel", /Judge by judge|Nothing to say yet/],
-  ["what was hard", "/chief/items", /What three quarters of the class missed|Nothing to say yet/],
+  ["what was hard", "/chief/items", /What to practise first|Nothing to say yet/],
   ["a common standard", "/chief/anchors", /Agreed performances/],
   ["own", "/own", /My marking/],
   ["door", "/chief/door", /At the door/],

@@ -276,6 +276,7 @@ const bodies = {
         places: z.int().check(z.gte(0)),
         medianSeconds: z.number().check(z.gte(0)),
         quickShare: z.number().check(z.gte(0), z.lte(1)),
+        isHasty: z.boolean(),
       }),
     ),
     odd: z.optional(

@@ -1,6 +1,6 @@
 import type { CandidateId, PersonId } from "../identity.ts";
 import { ENOUGH_CANDIDATES } from "../panel/effects/judge-effects.ts";
-import type { NoPace, Pace, Stroke } from "../panel/effects/pace.ts";
+import { hasty, type NoPace, type Pace, type Stroke } from "../panel/effects/pace.ts";
 import type { MarkedCandidate } from "../panel/severity/panel-marks.ts";
 import { scaleStep } from "../panel/severity/scale-step.ts";
 import { placeKey } from "../scorebook/cell.ts";
@@ -42,7 +42,7 @@ export interface JudgeReport {
   restShare: number;
   sameShare: number;
   /** How fast, technique by technique: a description, no alarm. */
-  pace: Pace | NoPace;
+  pace: (Pace & { isHasty: boolean }) | NoPace;
   /** null where it cannot be told. */
   severity: JudgeSeverity | null;
   standing: JudgeStanding;
@@ -102,6 +102,8 @@ export function judgeReports(
       }
     }
   }
+  const paces = judges.map((judge) => waysOf.get(judge)?.pace ?? NO_TIMES);
+  const isHasty = hasty(paces);
   return judges.map((judge, place): JudgeReport => {
     const ways = waysOf.get(judge);
     const severity = severityOf(panel, place, ways, limit, notable);
@@ -112,7 +114,7 @@ export function judgeReports(
       marks: ways?.marks ?? 0,
       restShare: ways?.restShare ?? 0,
       sameShare: ways?.sameShare ?? 0,
-      pace: ways?.pace ?? { reason: "no-times" },
+      pace: paceOf(paces[place] ?? NO_TIMES, isHasty[place] ?? false),
       severity,
       standing: standingOf(severity, ways, notable),
       odd: ways ? oddEffects(ways) : [],
@@ -122,6 +124,10 @@ export function judgeReports(
     };
   });
 }
+
+const NO_TIMES: NoPace = { reason: "no-times" };
+const paceOf = (its: Pace | NoPace, isHasty: boolean): JudgeReport["pace"] =>
+  "reason" in its ? its : { ...its, isHasty };
 
 function severityOf(
   { found }: PanelSeverity,

@@ -69,7 +69,13 @@ export const oddSentences = (
   );
 
 /** What a sentence about speed is filled with. */
-export const paceValues = ({ places, medianSeconds, quickShare }: Pace) => ({
+export const paceValues = ({
+  places,
+  medianSeconds,
+  quickShare,
+  isHasty,
+}: Pace & { isHasty: boolean }) => ({
+  hasty: String(isHasty),
   places,
   quick: Math.round(quickShare * places),
   seconds: Math.round(medianSeconds),

@@ -62,6 +62,6 @@ describe("what was hard", () => {
   });
   it("is the chief's alone", async () => {
     await shown(marked(4), "judge");
-    expect(screen.queryByText("What three quarters of the class missed")).toBeNull();
+    expect(screen.queryByText("What to practise first")).toBeNull();
   });
 });

@@ -60,7 +60,7 @@ describe("what a judge is told of their own marking", () => {
       marks: 80,
       restShare: 0.25,
       sameShare: 0.6,
-      pace: { places: 40, medianSeconds: 14.2, quickShare: 0.05 },
+      pace: { places: 40, medianSeconds: 14.2, quickShare: 0.3, isHasty: true },
       drift: [],
       odd: [
         { name: "own-students", value: 0.31 },
@@ -80,7 +80,7 @@ describe("what a judge is told of their own marking", () => {
     ).toBeTruthy();
     expect(
       screen.getByText(
-        /you took about 14 seconds, .* 2 of 40 took less than 5: were they marked from memory\?$/,
+        /you took about 14 seconds, .* 12 of 40 took less than 5, .*: were they marked from memory\?$/,
       ),
     ).toBeTruthy();
     expect(screen.getByText(/^Before the next test, mark two performances/)).toBeTruthy();

@@ -35,7 +35,7 @@ const ENOUGH_PLACES = 10;
  * @returns seconds and a share; of fewer than ten places with a time a reason. Nothing is told of a place that was visited before, where the clock went back on the way, or after ten minutes.
  *
  * Only differences within one device are used, in the order of its own count: a clock that is a day off changes nothing, and how long after the *call* a judge marks
- * cannot be told, for the caller's clock is another. Where the floor is called, seconds are the floor's and not the judge's; what tells something is the share.
+ * cannot be told, for the caller's clock is another. Where the floor is called, seconds are the floor's and not the judge's; what tells something is the share, beside the others' (`hasty`).
  * A description beside the effects: no alarm hangs on it, since nobody knows what is common. Source: none; ours.
  *
  * @example
@@ -53,6 +53,31 @@ export function pace(strokes: readonly Stroke[]): Pace | NoPace {
     medianSeconds: median(seconds),
     quickShare: seconds.filter((one) => one < QUICK_SECONDS).length / seconds.length,
   };
+}
+
+/** From this share of quick places, and so much more than the others' middle, a judge's speed is worth a question; ours. */
+const HASTY = 0.25;
+
+/**
+ * Whose speed tells something of the judge and not of the floor: many quick places, and far more than the other judges have.
+ *
+ * @param paces one for each judge of a panel. @returns one for each; never where nobody else's pace is known.
+ *
+ * Where all are quick together the floor was, or a clock that all go by was no clock: nobody is named. A question, no alarm.
+ *
+ * @example
+ * const of = (quickShare) => ({ places: 40, medianSeconds: 12, quickShare });
+ * hasty([of(0.6), of(0.05), of(0.1)]); // => [true, false, false]
+ * hasty([of(1), of(1), { reason: "no-times" }]); // => [false, false, false]
+ */
+export function hasty(paces: readonly (Pace | NoPace)[]): boolean[] {
+  return paces.map((one) => {
+    if ("reason" in one) return false;
+    const others = paces.flatMap((other) =>
+      other === one || "reason" in other ? [] : [other.quickShare],
+    );
+    return others.length > 0 && one.quickShare >= HASTY && one.quickShare - median(others) >= HASTY;
+  });
 }
 
 /** By device and count. */

@@ -40,12 +40,16 @@ export function AnchorsScreen() {
             <AnchorForm key={one.anchor} its={one} isLate={isLate} />
           ))}
           {!isLate && <AnchorNew />}
-          <CheckField
-            label={say("use")}
-            checked={used.anchors}
-            onChange={(anchors) => void notebook.write("severities-used", { ...used, anchors })}
-          />
-          <p className="anchors-quiet">{say("use-warning")}</p>
+          {(book.anchors.length > 0 || used.anchors || !isLate) && (
+            <>
+              <CheckField
+                label={say("use")}
+                checked={used.anchors}
+                onChange={(anchors) => void notebook.write("severities-used", { ...used, anchors })}
+              />
+              <p className="anchors-quiet">{say("use-warning")}</p>
+            </>
+          )}
         </section>
         <EarlierTests />
       </main>

@@ -56,7 +56,10 @@ export function ItemsOfRubric({ rubric, report }: { rubric: Rubric; report: Rubr
       <h2>{say("rubric", { title: rubric.title, candidates })}</h2>
       <h3>{say("missed")}</h3>
       {missed.length > 0 ? (
-        lines(missed)
+        <>
+          <p>{say("missed-most")}</p>
+          {lines(missed)}
+        </>
       ) : (
         <p>{candidates < ENOUGH_CLASS ? say("missed-few", { candidates }) : say("missed-none")}</p>
       )}

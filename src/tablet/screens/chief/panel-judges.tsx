@@ -1,4 +1,3 @@
-import type { Pace } from "../../../core/panel/effects/pace.ts";
 import type { JudgeReport } from "../../../core/verdict/judge-report.ts";
 import { panelWords } from "../../../words/panel-words.ts";
 import { DriftLine } from "../../parts/drift-line.tsx";
@@ -13,11 +12,6 @@ import {
 } from "../../session/judge-in-words.ts";
 import { useNotebook } from "../../session/services.tsx";
 import { usePanelNames } from "./panel-names.ts";
-
-/** From this share of techniques a judge's speed says something worth a talk; ours. */
-const HASTY = 0.25;
-const isHasty = (report: JudgeReport): report is JudgeReport & { pace: Pace } =>
-  !("reason" in report.pace) && report.pace.quickShare >= HASTY;
 
 /** One sentence a judge; beside it the dot it rests on, and how it went through the day. */
 export function PanelJudges({ judges }: { judges: readonly JudgeReport[] }) {
@@ -46,7 +40,7 @@ export function PanelJudges({ judges }: { judges: readonly JudgeReport[] }) {
                   {sentence}
                 </p>
               ))}
-              {isHasty(report) && (
+              {!("reason" in report.pace) && report.pace.isHasty && (
                 <p className="panel-odd">{say("pace-quick", paceValues(report.pace))}</p>
               )}
               <p className="panel-quiet">

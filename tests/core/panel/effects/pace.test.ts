@@ -2,7 +2,7 @@ import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import type { PersonId } from "../../../../src/core/identity.ts";
 import { markStrokes } from "../../../../src/core/panel/effects/mark-strokes.ts";
-import { pace, type Stroke } from "../../../../src/core/panel/effects/pace.ts";
+import { hasty, type Pace, pace, type Stroke } from "../../../../src/core/panel/effects/pace.ts";
 import { fold } from "../../../../src/core/scorebook/scorebook.ts";
 import { Reconciler } from "../../../../src/core/verdict/reconciler.ts";
 import { aMarkedDay } from "../../../builders/a-marked-day.ts";
@@ -87,6 +87,19 @@ describe("how fast a judge marks", () => {
         },
       ),
     );
+  });
+});
+
+describe("whose speed is worth a question", () => {
+  const of = (quickShare: number): Pace => ({ places: 40, medianSeconds: 12, quickShare });
+  it("[E6] is asked beside the others: a quarter quick, and a quarter more than their middle", () => {
+    expect(hasty([of(0.4), of(0.1), of(0.2)])).toEqual([true, false, false]);
+    expect(hasty([of(0.4), of(0.2), of(0.2)])).toEqual([false, false, false]);
+    expect(hasty([of(0.24), of(0), of(0)])).toEqual([false, false, false]);
+  });
+  it("[E6] is nobody's where all are quick together, or nobody else's is known", () => {
+    expect(hasty([of(1), of(1), of(1)])).toEqual([false, false, false]);
+    expect(hasty([of(1), { reason: "no-times" }])).toEqual([false, false]);
   });
 });
 
