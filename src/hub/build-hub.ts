@@ -2,6 +2,7 @@ import helmet from "@fastify/helmet";
 import rateLimit from "@fastify/rate-limit";
 import websocket from "@fastify/websocket";
 import { type FastifyInstance, type FastifyPluginAsync, fastify } from "fastify";
+import { type Clock, platformClock } from "../ports/clock.ts";
 import type { ScorebookStore } from "../ports/scorebook-store.ts";
 import { MAX_FRAME_BYTES } from "../sync/protocol.ts";
 import { sendFault } from "./answers.ts";
@@ -29,7 +30,7 @@ export interface HubSettings {
   names?: readonly string[];
   /** Tries of a key or a code, a minute and address. */
   triesAMinute?: number;
-  nowMs?: () => number;
+  clock?: Clock;
   /** Further routes, such as the example test's. */
   more?: (parts: { desk: FrontDesk; rooms: Rooms; store: ScorebookStore }) => FastifyPluginAsync;
 }
@@ -41,11 +42,11 @@ export interface Hub {
 
 /** A hub that does not listen yet. Closing it answers what waits; the store stays its opener's to close. */
 export async function buildHub(settings: HubSettings): Promise<Hub> {
-  const { store, desk, nowMs = Date.now, addresses = () => [] } = settings;
+  const { store, desk, clock = platformClock, addresses = () => [] } = settings;
   // Chromium holds idle lines open for minutes; without this a close waits for them.
   const app = fastify({ forceCloseConnections: true, bodyLimit: 64 * 1024 });
-  const rooms = new Rooms(store, desk.fingerprint);
-  const halls = new Halls(rooms, desk, nowMs);
+  const rooms = new Rooms(store, desk.fingerprint, clock);
+  const halls = new Halls(rooms, desk, clock);
 
   app.setErrorHandler(sendFault);
   app.addHook("onRequest", guard(settings.names ?? []));
@@ -76,7 +77,7 @@ export async function buildHub(settings: HubSettings): Promise<Hub> {
   await app.register(healthRoute(store, desk, settings));
   await app.register(gradingsRoutes(desk, store, { addresses, tries }));
   await app.register(doorRoutes(desk, { tries }));
-  await app.register(syncRoute({ desk, halls, nowMs }));
+  await app.register(syncRoute({ desk, halls, clock }));
   if (settings.more) await app.register(settings.more({ desk, rooms, store }));
   await serveTablet(app, settings.tabletFolder);
 

@@ -5,6 +5,7 @@ import { refusal, type Writer, writersOf } from "../core/scorebook/permit.ts";
 import { Scorebook } from "../core/scorebook/scorebook.ts";
 import type { SideRecord } from "../core/scorebook/side-record.ts";
 import type { Viewer } from "../core/scorebook/sight.ts";
+import { type Clock, platformClock } from "../ports/clock.ts";
 import type { Appended, ScorebookStore, StoredEntry } from "../ports/scorebook-store.ts";
 import { CoverageBoard } from "../sync/coverage-board.ts";
 import { Feed, feedId } from "../sync/feed.ts";
@@ -62,16 +63,21 @@ export class GradingRoom {
   readonly #taken = new Set<string>();
   #book = new Scorebook();
 
-  private constructor(grading: GradingId, store: ScorebookStore, hub: string) {
+  private constructor(grading: GradingId, store: ScorebookStore, hub: string, clock: Clock) {
     this.grading = grading;
     this.#store = store;
     this.#hub = hub;
-    this.#commits = new GroupCommit((jobs) => this.#commit(jobs));
+    this.#commits = new GroupCommit((jobs) => this.#commit(jobs), { clock });
   }
 
   /** Reads the grading from the store. */
-  static async open(grading: GradingId, store: ScorebookStore, hub: string): Promise<GradingRoom> {
-    const room = new GradingRoom(grading, store, hub);
+  static async open(
+    grading: GradingId,
+    store: ScorebookStore,
+    hub: string,
+    clock = platformClock,
+  ): Promise<GradingRoom> {
+    const room = new GradingRoom(grading, store, hub, clock);
     for (const side of await store.sides(grading)) room.#sides.set(side.id, side);
     for (const stored of await store.read(grading, 0)) {
       room.#book.add(stored.entry);

@@ -1,3 +1,5 @@
+import { type Clock, platformClock } from "../ports/clock.ts";
+
 /** One piece of work that waits for the next commit. */
 interface Waiting<Job, Answer> {
   job: Job;
@@ -14,6 +16,7 @@ interface Waiting<Job, Answer> {
 export class GroupCommit<Job, Answer> {
   readonly #commit: (jobs: Job[]) => Promise<Answer[]>;
   readonly #waitMs: number;
+  readonly #clock: Clock;
   readonly #most: number;
   #queue: Waiting<Job, Answer>[] = [];
   #timer: (() => void) | undefined;
@@ -21,18 +24,23 @@ export class GroupCommit<Job, Answer> {
 
   constructor(
     commit: (jobs: Job[]) => Promise<Answer[]>,
-    { waitMs = 0, most = 500 }: { waitMs?: number; most?: number } = {},
+    {
+      waitMs = 0,
+      most = 500,
+      clock = platformClock,
+    }: { waitMs?: number; most?: number; clock?: Clock } = {},
   ) {
     this.#commit = commit;
     this.#waitMs = waitMs;
     this.#most = most;
+    this.#clock = clock;
   }
 
   add(job: Job): Promise<Answer> {
     return new Promise((resolve, reject) => {
       this.#queue.push({ job, resolve, reject });
       if (this.#queue.length >= this.#most) void this.flush();
-      else this.#timer ??= this.#later();
+      else this.#timer ??= this.#clock.after(this.#waitMs, () => void this.flush());
     });
   }
 
@@ -53,16 +61,5 @@ export class GroupCommit<Job, Answer> {
     } catch (error) {
       for (const { reject } of group) reject(error);
     }
-  }
-
-  /** Sets the next flush; returns what calls it off. */
-  #later(): () => void {
-    const flush = () => void this.flush();
-    if (this.#waitMs > 0) {
-      const timer = setTimeout(flush, this.#waitMs);
-      return () => clearTimeout(timer);
-    }
-    const soon = setImmediate(flush);
-    return () => clearImmediate(soon);
   }
 }

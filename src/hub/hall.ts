@@ -1,5 +1,6 @@
 import type { Fault } from "../core/faults.ts";
 import type { DeviceId } from "../core/identity.ts";
+import type { Clock } from "../ports/clock.ts";
 import type { Presence, Waiting } from "../sync/protocol.ts";
 import type { FrontDesk } from "./front-desk.ts";
 import type { GradingRoom } from "./grading-room.ts";
@@ -13,17 +14,18 @@ const PRESENCE_EVERY_MS = 400;
 export class Hall {
   readonly #room: GradingRoom;
   readonly #desk: FrontDesk;
-  readonly #nowMs: () => number;
+  readonly #clock: Clock;
   readonly #lines = new Set<Line>();
   /** Devices that were here since the hub started, gone or not. */
   readonly #seen = new Map<DeviceId, Presence>();
-  #presenceSoon: ReturnType<typeof setTimeout> | undefined;
+  #presenceSoon: (() => void) | undefined;
+  #isClosed = false;
   readonly #stopListening: (() => void)[];
 
-  constructor(room: GradingRoom, desk: FrontDesk, nowMs: () => number) {
+  constructor(room: GradingRoom, desk: FrontDesk, clock: Clock) {
     this.#room = room;
     this.#desk = desk;
-    this.#nowMs = nowMs;
+    this.#clock = clock;
     this.#stopListening = [
       room.onNews(({ coverage }) => {
         for (const line of this.#lines) {
@@ -55,7 +57,8 @@ export class Hall {
     for (const line of this.#lines) line.hangUp();
   }
   close(): void {
-    clearTimeout(this.#presenceSoon);
+    this.#isClosed = true;
+    this.#presenceSoon?.();
     for (const stop of this.#stopListening) stop();
   }
 
@@ -97,15 +100,16 @@ export class Hall {
       person,
       roles: [...roles],
       online,
-      lastSeenAtMs: this.#nowMs(),
+      lastSeenAtMs: this.#clock.nowMs(),
       unsent: line.unsent,
     });
-    this.#presenceSoon ??= setTimeout(() => {
+    // Whoever hangs up at the closing is told of to nobody.
+    if (this.#isClosed) return;
+    this.#presenceSoon ??= this.#clock.after(PRESENCE_EVERY_MS, () => {
       this.#presenceSoon = undefined;
       for (const one of this.#lines)
         if (one.leads) one.say({ frame: "presence", people: this.#people() });
-    }, PRESENCE_EVERY_MS);
-    this.#presenceSoon.unref();
+    });
   }
   #people(): Presence[] {
     return [...this.#seen.values()];

@@ -1,4 +1,5 @@
 import type { GradingId } from "../core/identity.ts";
+import type { Clock } from "../ports/clock.ts";
 import type { FrontDesk } from "./front-desk.ts";
 import type { GradingRoom } from "./grading-room.ts";
 import { Hall } from "./hall.ts";
@@ -8,20 +9,20 @@ import type { Rooms } from "./rooms.ts";
 export class Halls {
   readonly #rooms: Rooms;
   readonly #desk: FrontDesk;
-  readonly #nowMs: () => number;
+  readonly #clock: Clock;
   readonly #halls = new Map<GradingId, Hall>();
 
-  constructor(rooms: Rooms, desk: FrontDesk, nowMs: () => number) {
+  constructor(rooms: Rooms, desk: FrontDesk, clock: Clock) {
     this.#rooms = rooms;
     this.#desk = desk;
-    this.#nowMs = nowMs;
+    this.#clock = clock;
   }
 
   async hall(grading: GradingId): Promise<{ room: GradingRoom; hall: Hall }> {
     const room = await this.#rooms.room(grading);
     await room.refresh();
     let hall = this.#halls.get(grading);
-    if (!hall) this.#halls.set(grading, (hall = new Hall(room, this.#desk, this.#nowMs)));
+    if (!hall) this.#halls.set(grading, (hall = new Hall(room, this.#desk, this.#clock)));
     return { room, hall };
   }
 

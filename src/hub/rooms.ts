@@ -1,4 +1,5 @@
 import type { GradingId } from "../core/identity.ts";
+import { type Clock, platformClock } from "../ports/clock.ts";
 import type { ScorebookStore } from "../ports/scorebook-store.ts";
 import { GradingRoom } from "./grading-room.ts";
 
@@ -6,16 +7,18 @@ import { GradingRoom } from "./grading-room.ts";
 export class Rooms {
   readonly #store: ScorebookStore;
   readonly #hub: string;
+  readonly #clock: Clock;
   readonly #rooms = new Map<GradingId, Promise<GradingRoom>>();
 
-  constructor(store: ScorebookStore, hub: string) {
+  constructor(store: ScorebookStore, hub: string, clock = platformClock) {
     this.#store = store;
     this.#hub = hub;
+    this.#clock = clock;
   }
   room(grading: GradingId): Promise<GradingRoom> {
     let room = this.#rooms.get(grading);
     if (!room) {
-      room = GradingRoom.open(grading, this.#store, this.#hub);
+      room = GradingRoom.open(grading, this.#store, this.#hub, this.#clock);
       this.#rooms.set(grading, room);
       // A store that was away for a moment is asked again the next time.
       room.catch(() => this.#rooms.delete(grading));

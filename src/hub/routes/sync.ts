@@ -1,6 +1,7 @@
 import type { WebSocket } from "@fastify/websocket";
 import type { FastifyPluginAsync } from "fastify";
 import { type Fault, FaultError } from "../../core/faults.ts";
+import type { Clock } from "../../ports/clock.ts";
 import { FromTablet, MAX_BATCH, PROTOCOL } from "../../sync/protocol.ts";
 import type { FrontDesk } from "../front-desk.ts";
 import type { Hall } from "../hall.ts";
@@ -22,26 +23,26 @@ const MALFORMED_MOST = 20;
 export function syncRoute({
   desk,
   halls,
-  nowMs,
+  clock,
 }: {
   desk: FrontDesk;
   halls: Halls;
-  nowMs: () => number;
+  clock: Clock;
 }): FastifyPluginAsync {
   return async (hub) => {
     hub.get("/api/sync", { websocket: true }, (socket, request) => {
-      const talk = new Talk(socket, desk, halls, nowMs, (error) => request.log.error(error));
+      const talk = new Talk(socket, desk, halls, clock, (error) => request.log.error(error));
       talk.begin();
     });
   };
 }
 
 /** One socket from its first word to its last. */
-class Talk {
+export class Talk {
   readonly #socket: WebSocket;
   readonly #desk: FrontDesk;
   readonly #halls: Halls;
-  readonly #nowMs: () => number;
+  readonly #clock: Clock;
   readonly #logError: (error: unknown) => void;
   readonly #frames: TokenBucket;
   readonly #entries: TokenBucket;
@@ -57,32 +58,32 @@ class Talk {
     socket: WebSocket,
     desk: FrontDesk,
     halls: Halls,
-    nowMs: () => number,
+    clock: Clock,
     logError: (error: unknown) => void,
   ) {
     this.#socket = socket;
     this.#desk = desk;
     this.#halls = halls;
-    this.#nowMs = nowMs;
+    this.#clock = clock;
     this.#logError = logError;
-    this.#heardAtMs = nowMs();
-    this.#frames = new TokenBucket(FRAMES.most, FRAMES.aSecond, nowMs());
-    this.#entries = new TokenBucket(ENTRIES.most, ENTRIES.aSecond, nowMs());
+    this.#heardAtMs = clock.nowMs();
+    this.#frames = new TokenBucket(FRAMES.most, FRAMES.aSecond, clock.nowMs());
+    this.#entries = new TokenBucket(ENTRIES.most, ENTRIES.aSecond, clock.nowMs());
   }
 
   begin(): void {
-    const helloLate = setTimeout(() => {
+    const helloIsHere = this.#clock.after(HELLO_WITHIN_MS, () => {
       if (!this.#line) this.#socket.close(1008);
-    }, HELLO_WITHIN_MS);
-    const heartbeat = setInterval(() => {
-      if (this.#nowMs() - this.#heardAtMs > SILENCE_MS) this.#socket.terminate();
+    });
+    const stopBeating = this.#clock.every(PING_MS, () => {
+      if (this.#clock.nowMs() - this.#heardAtMs > SILENCE_MS) this.#socket.terminate();
       else if (this.#socket.readyState === this.#socket.OPEN) this.#socket.ping();
-    }, PING_MS);
+    });
     this.#socket.on("pong", () => {
-      this.#heardAtMs = this.#nowMs();
+      this.#heardAtMs = this.#clock.nowMs();
     });
     this.#socket.on("message", (data) => {
-      this.#heardAtMs = this.#nowMs();
+      this.#heardAtMs = this.#clock.nowMs();
       this.#taking = this.#taking
         .then(() => this.#take(String(data)))
         .catch((error) => {
@@ -93,15 +94,15 @@ class Talk {
     this.#socket.on("error", () => this.#socket.terminate());
     this.#socket.on("close", () => {
       this.#isGone = true;
-      clearTimeout(helloLate);
-      clearInterval(heartbeat);
+      helloIsHere();
+      stopBeating();
       if (this.#line) this.#hall?.leave(this.#line);
     });
   }
 
   async #take(text: string): Promise<void> {
     if (this.#isGone) return;
-    const now = this.#nowMs();
+    const now = this.#clock.nowMs();
     // Too fast is no crime: hang up, and the tablet comes back with what it still holds.
     if (!this.#frames.take(1, now)) return this.#socket.close(1013);
     const frame = readFrame(text);

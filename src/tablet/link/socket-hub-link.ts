@@ -1,3 +1,4 @@
+import { type Clock, platformClock } from "../../ports/clock.ts";
 import type { HubLink, OpenHubLink } from "../../ports/hub-link.ts";
 import { FromHub } from "../../sync/protocol.ts";
 
@@ -8,26 +9,53 @@ export const nextTryMs = (tries: number, chance: number): number =>
 /** No word for this long means that the line only looks open: half a set of six, then the judge may step on alone. */
 const SILENCE_MS = 6_000;
 const PING_MS = 2_000;
+/** States of a WebSocket. */
+const [CONNECTING, OPEN] = [0, 1];
+
+/** What a line needs of the device it runs on. */
+export interface LinkDevice {
+  dial(url: string): WebSocket;
+  clock: Clock;
+  /** Uniform in [0, 1). */
+  chance(): number;
+  /** Tells that the network or the screen is back. @returns what stops telling. */
+  onWake(listener: () => void): () => void;
+}
+
+const thisBrowser: LinkDevice = {
+  dial: (url) => new WebSocket(url),
+  clock: platformClock,
+  chance: Math.random,
+  onWake(listener) {
+    addEventListener("online", listener);
+    document.addEventListener("visibilitychange", listener);
+    return () => {
+      removeEventListener("online", listener);
+      document.removeEventListener("visibilitychange", listener);
+    };
+  },
+};
 
 /** A WebSocket to the hub that reconnects until it is closed. */
-export function socketHubLink(url: string): OpenHubLink {
+export function socketHubLink(url: string, device: LinkDevice = thisBrowser): OpenHubLink {
+  const { clock } = device;
   return ({ onFrame, onState }) => {
     let socket: WebSocket | undefined;
     let tries = 0;
     let isClosed = false;
-    let retry: ReturnType<typeof setTimeout> | undefined;
-    let heard = Date.now();
+    let callOff: (() => void) | undefined;
+    let heard = clock.nowMs();
 
     function open() {
-      socket = new WebSocket(url);
+      socket = device.dial(url);
       const mine = socket;
       mine.onopen = () => {
         tries = 0;
-        heard = Date.now();
+        heard = clock.nowMs();
         onState("live");
       };
       mine.onmessage = ({ data }) => {
-        heard = Date.now();
+        heard = clock.nowMs();
         const frame = readFrame(data);
         if (!frame) return;
         if (frame.frame === "bye") isClosed = true;
@@ -37,38 +65,32 @@ export function socketHubLink(url: string): OpenHubLink {
         if (mine !== socket) return;
         if (isClosed) return onState("closed");
         onState("away");
-        retry = setTimeout(open, nextTryMs(tries++, Math.random()));
+        callOff = clock.after(nextTryMs(tries++, device.chance()), open);
       };
     }
-    const heartbeat = setInterval(() => {
-      if (socket?.readyState !== WebSocket.OPEN) return;
-      if (Date.now() - heard > SILENCE_MS) socket.close();
+    const stopBeating = clock.every(PING_MS, () => {
+      if (socket?.readyState !== OPEN) return;
+      if (clock.nowMs() - heard > SILENCE_MS) socket.close();
       else socket.send(JSON.stringify({ frame: "ping" }));
-    }, PING_MS);
+    });
     const tryNow = () => {
-      if (
-        isClosed ||
-        socket?.readyState === WebSocket.OPEN ||
-        socket?.readyState === WebSocket.CONNECTING
-      )
-        return;
-      clearTimeout(retry);
+      const isOnIt = socket?.readyState === OPEN || socket?.readyState === CONNECTING;
+      if (isClosed || isOnIt) return;
+      callOff?.();
       open();
     };
-    addEventListener("online", tryNow);
-    document.addEventListener("visibilitychange", tryNow);
+    const stopWaking = device.onWake(tryNow);
     open();
 
     const link: HubLink = {
       send(frame) {
-        if (socket?.readyState === WebSocket.OPEN) socket.send(JSON.stringify(frame));
+        if (socket?.readyState === OPEN) socket.send(JSON.stringify(frame));
       },
       close() {
         isClosed = true;
-        clearTimeout(retry);
-        clearInterval(heartbeat);
-        removeEventListener("online", tryNow);
-        document.removeEventListener("visibilitychange", tryNow);
+        callOff?.();
+        stopBeating();
+        stopWaking();
         socket?.close();
       },
     };

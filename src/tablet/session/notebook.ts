@@ -5,6 +5,7 @@ import type { AnyEntry, EntryBody, EntryKind, EntryOf } from "../../core/scorebo
 import { Pen } from "../../core/scorebook/pen.ts";
 import { Scorebook } from "../../core/scorebook/scorebook.ts";
 import type { SideRecord } from "../../core/scorebook/side-record.ts";
+import { type Clock, platformClock } from "../../ports/clock.ts";
 import type { LinkState } from "../../ports/hub-link.ts";
 import type { Pass, TabletStore } from "../../ports/tablet-store.ts";
 import type { Coverage, Presence, Waiting } from "../../sync/protocol.ts";
@@ -14,6 +15,7 @@ export interface NotebookSettings {
   pass: Pass;
   makeId: () => string;
   nowMs: () => number;
+  clock?: Clock;
 }
 
 /** A screen that has drawn its own write waits this long at most for the disk before it hears of it. Milliseconds. */
@@ -53,6 +55,7 @@ export class Notebook {
   #pass: Pass;
   #pen: Pen;
   readonly #settings: NotebookSettings;
+  readonly #clock: Clock;
   readonly #unkept = new Map<EntryId, { entry: AnyEntry; sides: readonly SideRecord[] }>();
   readonly #unsent = new Set<EntryId>();
   readonly #refused = new Map<EntryId, Fault>();
@@ -60,11 +63,12 @@ export class Notebook {
   readonly #keptListeners = new Set<(entries: AnyEntry[], sides: SideRecord[]) => void>();
   #version = 0;
   #keeping: Promise<void> | undefined;
-  #retry: ReturnType<typeof setTimeout> | undefined;
-  #soon: ReturnType<typeof setTimeout> | undefined;
+  #retry: (() => void) | undefined;
+  #soon: (() => void) | undefined;
 
   private constructor(settings: NotebookSettings, counters: { n: number; lamport: number }) {
     this.#settings = settings;
+    this.#clock = settings.clock ?? platformClock;
     this.#pass = settings.pass;
     this.store = settings.store;
     this.#pen = this.#newPen(counters);
@@ -95,6 +99,10 @@ export class Notebook {
 
   get pass(): Pass {
     return this.#pass;
+  }
+  /** This device's own clock, which may be wrong. */
+  nowMs(): number {
+    return this.#settings.nowMs();
   }
   get version(): number {
     return this.#version;
@@ -127,14 +135,14 @@ export class Notebook {
     return () => this.#keptListeners.delete(listener);
   }
   #changed(): void {
-    clearTimeout(this.#soon);
+    this.#soon?.();
     this.#soon = undefined;
     this.#version++;
     for (const listener of this.#listeners) listener();
   }
 
   #changedWithin(ms: number): void {
-    this.#soon ??= setTimeout(() => this.#changed(), ms);
+    this.#soon ??= this.#clock.after(ms, () => this.#changed());
   }
 
   /**
@@ -172,7 +180,7 @@ export class Notebook {
   }
 
   async #keepAll(): Promise<void> {
-    clearTimeout(this.#retry);
+    this.#retry?.();
     const batch = [...this.#unkept.values()];
     if (batch.length === 0) return;
     const entries = batch.map(({ entry }) => entry);
@@ -186,7 +194,7 @@ export class Notebook {
           : { code: "STORE_CLOSED", with: { reason: String(error) } };
       if (fault.code === "N_REUSED") return this.#renumber();
       this.fault = fault;
-      this.#retry = setTimeout(() => void this.#keep(), 5000);
+      this.#retry = this.#clock.after(5000, () => void this.#keep());
       this.#changed();
       return;
     }

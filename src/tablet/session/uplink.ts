@@ -79,7 +79,7 @@ export function joinHub(
           roles: frame.roles,
           feed: frame.feed,
           cursor: frame.resumed ? before.cursor : 0,
-          lastContactMs: Date.now(),
+          lastContactMs: notebook.nowMs(),
         };
         await store.keepPass(pass);
         notebook.tookRoles(pass);
