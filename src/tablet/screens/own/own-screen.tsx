@@ -44,6 +44,10 @@ export function OwnScreen() {
       ) : (
         <main className="own-page">
           <h2>{say(`sentence-${told.standing}`, sentenceValues(told))}</h2>
+          {(told.standing === "severe" || told.standing === "lenient") && (
+            <p>{say("common", sentenceValues(told))}</p>
+          )}
+          {told.pace?.isHasty && <p>{say("pace", paceValues(told.pace))}</p>}
           {odd.map((sentence) => (
             <p key={sentence}>{sentence}</p>
           ))}
@@ -63,7 +67,9 @@ export function OwnScreen() {
               <figcaption>{say("drift")}</figcaption>
             </figure>
           )}
-          {told.pace && <p className="own-quiet">{say("pace", paceValues(told.pace))}</p>}
+          {told.pace && !told.pace.isHasty && (
+            <p className="own-quiet">{say("pace", paceValues(told.pace))}</p>
+          )}
           <p className="own-quiet">
             {say("counts", {
               candidates: told.candidates,
