@@ -1,6 +1,7 @@
 import type { FaultLibrary } from "../rubric/fault-library.ts";
 import { type Mark, placeKey } from "../scorebook/cell.ts";
-import type { Presence, Scorebook } from "../scorebook/scorebook.ts";
+import type { Presence } from "../scorebook/presence.ts";
+import type { Scorebook } from "../scorebook/scorebook.ts";
 import { isStruck } from "../verdict/flag-keys.ts";
 import type { Outcome } from "../verdict/outcome.ts";
 import type { SheetInput } from "./sheet.ts";

@@ -22,8 +22,7 @@ import {
   type TextRef,
 } from "./entry.ts";
 import { byAge, Newest, type Stamp } from "./order.ts";
-
-export type Presence = "expected" | "checked-in" | "absent" | "unfit" | "withdrawn";
+import { isAway, type Presence } from "./presence.ts";
 
 export interface Seat {
   person: PersonId;
@@ -672,9 +671,7 @@ export class Scorebook {
    */
   get isReleased(): boolean {
     const owed = this.entrants.filter(({ candidate }) =>
-      this.isClosed
-        ? this.verdict(candidate) !== undefined
-        : !["absent", "unfit", "withdrawn"].includes(this.presence(candidate)),
+      this.isClosed ? this.verdict(candidate) !== undefined : !isAway(this.presence(candidate)),
     );
     return owed.length > 0 && owed.every(({ candidate }) => this.release(candidate) !== undefined);
   }

@@ -1,4 +1,5 @@
 import type { CandidateId } from "../identity.ts";
+import { isAway } from "./presence.ts";
 import type { Scorebook } from "./scorebook.ts";
 
 /** What a belt test still owes when it is to be closed. */
@@ -17,9 +18,7 @@ export interface Unfinished {
 export function unfinished(book: Scorebook): Unfinished {
   const candidates = book.entrants.map(({ candidate }) => candidate);
   return {
-    undecided: candidates.filter(
-      (one) => !book.verdict(one) && !["absent", "unfit", "withdrawn"].includes(book.presence(one)),
-    ),
+    undecided: candidates.filter((one) => !book.verdict(one) && !isAway(book.presence(one))),
     unreleased: candidates.filter((one) => book.verdict(one) && !book.release(one)),
   };
 }

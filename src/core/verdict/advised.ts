@@ -1,5 +1,7 @@
+import { isAway } from "../scorebook/presence.ts";
 import { adjustedResult } from "./adjusted-result.ts";
 import { flagKeys } from "./flag-keys.ts";
+import { isOpen } from "./is-open.ts";
 import type { CandidateCase, Flag, NotAdjusted, Outcome } from "./outcome.ts";
 import { byWeight } from "./outcome-of.ts";
 import type { PanelSeverity } from "./panel-severity.ts";
@@ -15,9 +17,8 @@ import type { PanelSeverity } from "./panel-severity.ts";
  */
 export function advised(outcome: Outcome, from: CandidateCase, panel: PanelSeverity): Outcome {
   const { found, outlook, judges } = panel;
-  const isAway = ["absent", "unfit", "withdrawn"].includes(outcome.presence);
-  const isClosed = outcome.sections.some(({ isRevealed, isExcused }) => !isRevealed && !isExcused);
-  if (isAway || isClosed || outcome.computed === "incomplete") return without(outcome, "no-score");
+  if (isAway(outcome.presence) || !isOpen(outcome) || outcome.computed === "incomplete")
+    return without(outcome, "no-score");
   if (found.kind === "not-possible") return without(outcome, found.reason);
   if (outlook === "nothing-to-gain-without-standard") return without(outcome, "nothing-to-gain");
   const adjusted = adjustedResult(from, found, judges);

@@ -10,7 +10,7 @@ import type { NoSeverity } from "../panel/severity/severities.ts";
 import type { Rubric } from "../rubric/rubric.ts";
 import type { Mark, Place } from "../scorebook/cell.ts";
 import type { EntryBody, Side } from "../scorebook/entry.ts";
-import type { Presence } from "../scorebook/scorebook.ts";
+import type { Presence } from "../scorebook/presence.ts";
 import type { Certainty, NoCertainty } from "./panel-certainty.ts";
 
 /** A judge who is to mark a candidate in a section, and whether that judge has locked. */

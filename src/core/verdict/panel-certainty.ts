@@ -7,7 +7,9 @@ import { type MarkedCandidate, panelMarks } from "../panel/severity/panel-marks.
 import type { KnownSeverity } from "../panel/severity/severities.ts";
 import type { Rubric } from "../rubric/rubric.ts";
 import { placeKey } from "../scorebook/cell.ts";
+import { isAway } from "../scorebook/presence.ts";
 import { isStruck } from "./flag-keys.ts";
+import { isOpen } from "./is-open.ts";
 import type { Outcome, Settlement } from "./outcome.ts";
 import { type Weighing, weighing } from "./weighing.ts";
 
@@ -128,10 +130,10 @@ export function withCertainty(
     : { ...outcome, certainty: null, certaintyReason: certainty ?? "not-open" };
 }
 
-function whyNone({ presence, sections, computed }: Outcome): NoCertainty | null {
-  if (["absent", "unfit", "withdrawn"].includes(presence)) return "not-present";
-  if (sections.some(({ isRevealed, isExcused }) => !isRevealed && !isExcused)) return "not-open";
-  return computed === "incomplete" ? "incomplete" : null;
+function whyNone(outcome: Outcome): NoCertainty | null {
+  if (isAway(outcome.presence)) return "not-present";
+  if (!isOpen(outcome)) return "not-open";
+  return outcome.computed === "incomplete" ? "incomplete" : null;
 }
 
 function reasonOfPanel(

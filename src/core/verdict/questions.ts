@@ -1,3 +1,4 @@
+import { isAway } from "../scorebook/presence.ts";
 import { borderline, levelGaps, loneDissents, overalls } from "./disagreements.ts";
 import { conflicts, lateMarks, relations } from "./doubtful-marks.ts";
 import { blanks, noQuorum, unseen } from "./missing-marks.ts";
@@ -6,7 +7,7 @@ import type { Question, Reconciled } from "./question.ts";
 /** Every question a candidate's marks raise, in sections whose marks are open. */
 export function questions(reconciled: Reconciled): Question[] {
   const { from } = reconciled;
-  if (["absent", "unfit", "withdrawn"].includes(from.presence)) return [];
+  if (isAway(from.presence)) return [];
   const found: Question[] = [];
   for (const [at, { section, from: first, to }] of reconciled.weighing.sections.entries()) {
     if (first === to || !from.revealed.includes(section.id)) continue;

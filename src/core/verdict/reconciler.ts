@@ -1,10 +1,13 @@
 import type { CandidateId, PersonId } from "../identity.ts";
 import { markStrokes } from "../panel/effects/mark-strokes.ts";
 import type { MarkedCandidate } from "../panel/severity/panel-marks.ts";
+import type { KnownSeverity } from "../panel/severity/severities.ts";
 import type { Mark } from "../scorebook/cell.ts";
+import type { EntryOf } from "../scorebook/entry.ts";
 import type { Scorebook } from "../scorebook/scorebook.ts";
 import { advised } from "./advised.ts";
 import { caseOf } from "./case-of.ts";
+import { isOpen } from "./is-open.ts";
 import { knownSeverities } from "./known-severities.ts";
 import { type JudgeWays, judgeWays } from "./odd-effects.ts";
 import type { Outcome } from "./outcome.ts";
@@ -30,7 +33,12 @@ export class Reconciler {
 
   readonly #locked = new Map<CandidateId, { version: number; marked: MarkedCandidate }>();
   #panel:
-    | { given: readonly MarkedCandidate[]; standard: number; severity: PanelSeverity }
+    | {
+        given: readonly MarkedCandidate[];
+        standard: number;
+        beforehand: ReadonlyMap<PersonId, KnownSeverity>;
+        severity: PanelSeverity;
+      }
     | undefined;
   #report: { severity: PanelSeverity; plan: number; report: PanelReport } | undefined;
   readonly #advised = new Map<
@@ -43,7 +51,15 @@ export class Reconciler {
     }
   >();
 
-  #certainty: { severity: PanelSeverity; outcomes: Outcome[]; found: Certainties } | undefined;
+  #certainty:
+    | {
+        severity: PanelSeverity;
+        plan: number;
+        outcomes: Outcome[];
+        settled: readonly EntryOf<"review-settled">[];
+        found: Certainties;
+      }
+    | undefined;
 
   constructor(book: Scorebook) {
     this.#book = book;
@@ -68,22 +84,16 @@ export class Reconciler {
 
   /**
    * How severe the panel's judges are, by the marks that stood at lock in sections that are open. Reckoned when asked for, and anew only when one of those marks is another:
-   * a mark that goes on, or a re-mark, changes nothing of it.
+   * a mark that goes on, or a re-mark, changes nothing of it. Struck marks stay in: what the chief leaves out of one verdict still says how strictly its judge marked.
    */
   severity(): PanelSeverity {
-    const given = this.#book.entrants.flatMap(
-      ({ candidate }) => this.#lockedMarks(candidate) ?? [],
-    );
+    const given = this.#given();
     const known = this.#panel;
-    const { standardVersion } = this.#book;
-    const isSame =
-      known &&
-      known.standard === standardVersion &&
-      known.given.length === given.length &&
-      known.given.every((one, at) => one === given[at]);
-    if (isSame) return known.severity;
-    const severity = panelSeverity(given, knownSeverities(this.#book));
-    this.#panel = { given, standard: standardVersion, severity };
+    const { standardVersion: standard } = this.#book;
+    if (known?.standard === standard && areTheSame(known.given, given)) return known.severity;
+    const beforehand = knownSeverities(this.#book);
+    const severity = panelSeverity(given, beforehand);
+    this.#panel = { given, standard, beforehand, severity };
     return severity;
   }
 
@@ -140,13 +150,20 @@ export class Reconciler {
     return now;
   }
 
-  /** How sure every result is, by the marks that stood at lock; anew only when one of those marks, or an outcome that is open, is another. */
+  /**
+   * How sure every result is, by the marks that stood at lock; anew only when one of those marks, the plan, a settlement, or an outcome that is open, is another.
+   * A settlement matters wherever it is: the marks of everybody are pooled, less those that were struck, also of somebody whose result is not open yet.
+   */
   certainty(): Certainties {
     const severity = this.severity();
     const outcomes = this.outcomes();
+    const plan = this.#book.planVersion;
+    const settled = outcomes.flatMap(({ candidate }) => this.#book.settlements(candidate));
     const known = this.#certainty;
     if (
       known?.severity === severity &&
+      known.plan === plan &&
+      areTheSame(known.settled, settled) &&
       known.outcomes.length === outcomes.length &&
       known.outcomes.every((one, at) => saysTheSame(one, outcomes[at] as Outcome))
     )
@@ -157,9 +174,9 @@ export class Reconciler {
         const marks = this.#lockedMarks(candidate)?.marks ?? [];
         return [{ candidate, rubric, marks, outcome, excused, settlements }];
       }),
-      knownSeverities(this.#book),
+      this.#panel?.beforehand,
     );
-    this.#certainty = { severity, outcomes, found };
+    this.#certainty = { severity, plan, outcomes, settled, found };
     return found;
   }
 
@@ -184,6 +201,9 @@ export class Reconciler {
   }
 }
 
+const areTheSame = <T>(a: readonly T[], b: readonly T[]): boolean =>
+  a.length === b.length && a.every((one, at) => one === b[at]);
+
 /** Plain data, always built in the same order. */
 const isEqual = (a: unknown, b: unknown): boolean =>
   a === b || JSON.stringify(a) === JSON.stringify(b);
@@ -191,9 +211,6 @@ const isEqual = (a: unknown, b: unknown): boolean =>
 /** For certainty: the same outcome, or one of somebody whose marks are still coming in, of whom nothing is said either way. */
 const saysTheSame = (a: Outcome, b: Outcome): boolean =>
   a === b || (a.candidate === b.candidate && a.presence === b.presence && !isOpen(a) && !isOpen(b));
-
-const isOpen = ({ sections }: Outcome): boolean =>
-  sections.every(({ isRevealed, isExcused }) => isRevealed || isExcused);
 
 const areSame = (a: readonly Mark[], b: readonly Mark[]): boolean =>
   a.length === b.length &&

@@ -1,4 +1,6 @@
 import type { CandidateId } from "../identity.ts";
+import { isAway } from "../scorebook/presence.ts";
+import { isOpen } from "./is-open.ts";
 import type { Flag, Outcome } from "./outcome.ts";
 import { byWeight } from "./outcome-of.ts";
 
@@ -38,14 +40,12 @@ export type Hindrance = "incomplete" | "not-revealed" | "question-open" | "not-p
  * What stands between a candidate and a verdict. The chief examiner may override, with a reason that is recorded.
  * @returns an empty list when the computed verdict may be issued as it is.
  */
-export function hindrances({ computed, sections, flags, presence }: Outcome): Hindrance[] {
+export function hindrances(outcome: Outcome): Hindrance[] {
   const found: Hindrance[] = [];
-  if (presence === "absent" || presence === "unfit" || presence === "withdrawn")
-    found.push("not-present");
-  if (computed === "incomplete") found.push("incomplete");
-  if (sections.some(({ isRevealed, isExcused }) => !isRevealed && !isExcused))
-    found.push("not-revealed");
-  if (flags.some(({ effect, isSettled }) => effect === "could-change" && !isSettled))
+  if (isAway(outcome.presence)) found.push("not-present");
+  if (outcome.computed === "incomplete") found.push("incomplete");
+  if (!isOpen(outcome)) found.push("not-revealed");
+  if (outcome.flags.some(({ effect, isSettled }) => effect === "could-change" && !isSettled))
     found.push("question-open");
   return found;
 }

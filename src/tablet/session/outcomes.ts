@@ -1,6 +1,7 @@
 import { useMemo } from "react";
 import type { CandidateId } from "../../core/identity.ts";
 import type { Scorebook } from "../../core/scorebook/scorebook.ts";
+import { isOpen } from "../../core/verdict/is-open.ts";
 import type { Outcome } from "../../core/verdict/outcome.ts";
 import type { PanelReport } from "../../core/verdict/panel-report.ts";
 import type { PanelSeverity } from "../../core/verdict/panel-severity.ts";
@@ -64,10 +65,6 @@ export function useOutcomes(): Outcomes {
   // biome-ignore lint/correctness/useExhaustiveDependencies: the book changes in place; its version says so.
   return useMemo(() => outcomesOf(book), [book, version]);
 }
-
-/** Whether every section that counts is open: before that there is no total and no result to show, even on a device that holds all marks. */
-export const isOpen = ({ sections }: Pick<Outcome, "sections">): boolean =>
-  sections.every(({ isRevealed, isExcused }) => isRevealed || isExcused);
 
 /** An outcome without what is still closed: scores, panel marks and questions of sections whose judges have not all locked. */
 function asOpened(outcome: Outcome): Outcome {

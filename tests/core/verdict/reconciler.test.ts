@@ -1,11 +1,12 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import type { CandidateId, PersonId, SectionId } from "../../../src/core/identity.ts";
-import type { AnyEntry } from "../../../src/core/scorebook/entry.ts";
+import { type AnyEntry, isKnown } from "../../../src/core/scorebook/entry.ts";
 import { fold, Scorebook } from "../../../src/core/scorebook/scorebook.ts";
 import { caseOf } from "../../../src/core/verdict/case-of.ts";
 import { outcome } from "../../../src/core/verdict/outcome-of.ts";
 import { Reconciler } from "../../../src/core/verdict/reconciler.ts";
+import { aMarkedDay } from "../../builders/a-marked-day.ts";
 import { aMark, aTestDay } from "../../builders/a-test-day.ts";
 
 const places = [
@@ -115,5 +116,41 @@ describe("reconciling while the test goes on", () => {
     expect(found.judges.every(({ hasLocked }) => !hasLocked)).toBe(true);
     expect(() => caseOf(book, "nobody" as CandidateId)).toThrow(RangeError);
     expect(new Reconciler(book).outcome("nobody" as CandidateId)).toBeUndefined();
+  });
+
+  it("[V14] says again how sure everybody's result is when marks of somebody not open yet are struck", () => {
+    const two = "candidate-2" as CandidateId;
+    const { day, entries } = aMarkedDay({
+      levelOf: (candidate, place, person) =>
+        place.section === "etiquette"
+          ? 2
+          : 1 +
+            ((3 * candidate.charCodeAt(10) +
+              7 * place.criterion.length +
+              5 * person.charCodeAt(6)) %
+              4),
+    });
+    const partly = entries.map((entry): AnyEntry => {
+      if (!isKnown(entry) || entry.kind !== "locked" || entry.by !== "judge-3") return entry;
+      if (entry.body.section !== "etiquette") return entry;
+      const candidates = entry.body.candidates.filter((one) => one !== two);
+      return { ...entry, body: { ...entry.body, candidates } };
+    });
+    const book = fold(partly);
+    const reconciler = new Reconciler(book);
+    const before = reconciler.certainty();
+    expect(before.get(two)).toBe("not-open");
+    book.add(
+      day.chief.write("review-settled", {
+        candidate: two,
+        question: "lone-dissent/judge-1/blocks",
+        decision: "struck",
+        judge: "judge-1" as PersonId,
+        reason: { id: "r" as never, digest: "0".repeat(64) },
+      }),
+    );
+    const afresh = new Reconciler(book).certainty();
+    expect(afresh).not.toEqual(before);
+    expect(reconciler.certainty()).toEqual(afresh);
   });
 });

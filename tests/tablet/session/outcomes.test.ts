@@ -1,7 +1,8 @@
 import { describe, expect, it } from "vitest";
 import type { CandidateId } from "../../../src/core/identity.ts";
 import { fold } from "../../../src/core/scorebook/scorebook.ts";
-import { isOpen, outcomesOf } from "../../../src/tablet/session/outcomes.ts";
+import { isOpen } from "../../../src/core/verdict/is-open.ts";
+import { outcomesOf } from "../../../src/tablet/session/outcomes.ts";
 import { aMarkedDay } from "../../builders/a-marked-day.ts";
 
 const one = "candidate-1" as CandidateId;

@@ -1,6 +1,7 @@
 import type { CandidateId, PersonId, SectionId } from "../../../core/identity.ts";
 import type { Step } from "../../../core/planning/script.ts";
 import type { Place } from "../../../core/scorebook/cell.ts";
+import { isAway } from "../../../core/scorebook/presence.ts";
 import type { Scorebook } from "../../../core/scorebook/scorebook.ts";
 import type { Notebook } from "../../session/notebook.ts";
 import { coverageKey } from "../../session/uplink.ts";
@@ -77,7 +78,7 @@ export const waitsFor = (book: Scorebook, candidate: CandidateId, section: Secti
 
 /** Whether the candidate takes part, as far as is known: nothing is asked about somebody who does not. */
 export const isHere = (book: Scorebook, candidate: CandidateId): boolean =>
-  !["absent", "unfit", "withdrawn"].includes(book.presence(candidate));
+  !isAway(book.presence(candidate));
 
 /** All marks of one step, by every judge who watches somebody there. */
 export const stepTally = (notebook: Notebook, step: Step): Tally =>

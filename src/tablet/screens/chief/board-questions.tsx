@@ -1,12 +1,13 @@
 import { useState } from "react";
 import { Link } from "react-router";
 import type { CandidateId } from "../../../core/identity.ts";
+import { isOpen } from "../../../core/verdict/is-open.ts";
 import type { Flag } from "../../../core/verdict/outcome.ts";
 import type { Review } from "../../../core/verdict/review-queue.ts";
 import { boardWords } from "../../../words/board-words.ts";
 import { useSay } from "../../parts/use-say.ts";
 import { givenName } from "../../session/names.ts";
-import { isOpen, type Outcomes } from "../../session/outcomes.ts";
+import type { Outcomes } from "../../session/outcomes.ts";
 import { useNotebook } from "../../session/services.tsx";
 import { questionInWords } from "./question-in-words.ts";
 import { useTelling } from "./use-told.ts";

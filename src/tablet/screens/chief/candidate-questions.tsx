@@ -1,9 +1,9 @@
 import type { EntryBody } from "../../../core/scorebook/entry.ts";
 import { FreeText } from "../../../core/scorebook/side-record.ts";
+import { isOpen } from "../../../core/verdict/is-open.ts";
 import type { Flag, Outcome } from "../../../core/verdict/outcome.ts";
 import { halfPoints } from "../../../words/half-points.ts";
 import { Key } from "../../parts/key.tsx";
-import { isOpen } from "../../session/outcomes.ts";
 import { nameOf, questionInWords, questionSubject } from "./question-in-words.ts";
 import type { useTelling } from "./use-told.ts";
 

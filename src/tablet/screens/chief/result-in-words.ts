@@ -1,7 +1,7 @@
+import { isOpen } from "../../../core/verdict/is-open.ts";
 import type { Outcome, SectionOutcome } from "../../../core/verdict/outcome.ts";
 import { listed } from "../../../words/listed.ts";
 import { givenName } from "../../session/names.ts";
-import { isOpen } from "../../session/outcomes.ts";
 import { itemTitle, sectionTitle, type Told } from "./question-in-words.ts";
 import { shownPercent } from "./shown-percent.ts";
 
