@@ -26,6 +26,34 @@ describe("report on the invented test in demo-data", () => {
     ).toEqual(book);
   });
 
+  it("says of each judge how much lower, whether that is chance, whether it is common, and how fast", async () => {
+    const { out } = await run(resolve("."), ["report", "demo-data/finished-test.json", "--json"]);
+    const { judges } = JSON.parse(out) as {
+      judges: {
+        judge: string;
+        standing: string;
+        beyondChance: boolean;
+        beyondCommon: boolean;
+        pace: { places: number; medianSeconds: number; quickShare: number; hasty: boolean };
+      }[];
+    };
+    // The scenario makes one judge of five a third of a level severe: sure, and as common as judges are (.3 of a step).
+    expect(
+      judges.filter(({ standing }) => standing !== "like-others").map(({ judge }) => judge),
+    ).toEqual(["okonkwo"]);
+    const severe = judges.find(({ judge }) => judge === "okonkwo");
+    expect(severe).toMatchObject({
+      standing: "severe",
+      beyondChance: true,
+      beyondCommon: false,
+    });
+    for (const { pace } of judges) {
+      expect(pace.places).toBeGreaterThan(50);
+      expect(pace.medianSeconds).toBeGreaterThan(10);
+      expect(pace.hasty).toBe(false);
+    }
+  });
+
   it("names what most of a class missed, and rests its marks on a number of cases", async () => {
     const folder = resolve(".");
     const { out } = await run(folder, ["report", "demo-data/finished-test.json", "--json"]);

@@ -108,7 +108,7 @@ describe("a common standard", () => {
     expect(screen.getByText("Known from this file: Ines Invented.")).toBeTruthy();
     expect(
       screen.getByText(
-        /^Ines Invented, 2025-06-06: 0\.25 of a level lower than the standard, give or take 0\.10$/,
+        /^Ines Invented, 6 June 2025: 0\.25 of a level lower than the standard, give or take 0\.10$/,
       ),
     ).toBeTruthy();
     await userEvent.click(screen.getByRole("button", { name: "Forget" }));

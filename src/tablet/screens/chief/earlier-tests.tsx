@@ -3,6 +3,7 @@ import type { PersonId } from "../../../core/identity.ts";
 import { severityToKeep } from "../../../core/panel/anchors/kept-severity.ts";
 import { SeveritiesFile } from "../../../core/panel/anchors/severities-file.ts";
 import { anchorsWords } from "../../../words/anchors-words.ts";
+import { longDay } from "../../../words/dates.ts";
 import { listed } from "../../../words/listed.ts";
 import { CheckField } from "../../parts/check-field.tsx";
 import { FileKey } from "../../parts/file-key.tsx";
@@ -91,7 +92,7 @@ export function EarlierTests() {
               <span>
                 {say("earlier-line", {
                   name: nameOf(judge),
-                  date,
+                  date: longDay(date),
                   size: Math.abs(kept?.severity ?? 0),
                   side: (kept?.severity ?? 0) > 0 ? "lower" : "higher",
                   sd: kept?.sd ?? 0,

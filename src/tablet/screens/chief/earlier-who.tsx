@@ -3,6 +3,7 @@ import type { PersonId } from "../../../core/identity.ts";
 import { sameNames } from "../../../core/panel/anchors/same-name.ts";
 import type { SeveritiesFile } from "../../../core/panel/anchors/severities-file.ts";
 import { anchorsWords } from "../../../words/anchors-words.ts";
+import { longDay } from "../../../words/dates.ts";
 import { Key } from "../../parts/key.tsx";
 import { SelectField } from "../../parts/select-field.tsx";
 import { useSay } from "../../parts/use-say.ts";
@@ -39,7 +40,7 @@ export function EarlierWho({ file, judges, onTake, onLeave }: EarlierWhoProps) {
   const isReady = taken.length > 0 && !chosen.some(isTwice);
   return (
     <section className="anchor" aria-labelledby="who">
-      <h3 id="who">{say("who", { date: file.date })}</h3>
+      <h3 id="who">{say("who", { date: longDay(file.date) })}</h3>
       <p>{say("who-text")}</p>
       {file.judges.map(({ name }, at) => (
         <SelectField
