@@ -6,9 +6,10 @@ import { judgeReports } from "../core/verdict/judge-report.ts";
 import { judgeWays } from "../core/verdict/odd-effects.ts";
 import type { CandidateCase } from "../core/verdict/outcome.ts";
 import { outcome } from "../core/verdict/outcome-of.ts";
-import { panelCertainty, withCertainty } from "../core/verdict/panel-certainty.ts";
+import { type NoCertainty, panelCertainty } from "../core/verdict/panel-certainty.ts";
 import { panelSeverity } from "../core/verdict/panel-severity.ts";
 import { smallestChange } from "../core/verdict/smallest-change.ts";
+import { withCertainty } from "../core/verdict/with-certainty.ts";
 import { sayTerminal } from "../words/terminal-words.ts";
 import { type MarkRow, misfit, readMarks } from "./read-marks.ts";
 import { type Rostered, readRoster } from "./read-roster.ts";
@@ -104,7 +105,10 @@ export function resultsFromMarks({
       name: person?.name ?? "",
       number: person?.number,
       rubric,
-      outcome: withCertainty(advised(computed, from, severity), certainty.get(candidate)),
+      outcome: withCertainty(
+        advised(computed, from, severity),
+        certainty.get(candidate) ?? ("incomplete" satisfies NoCertainty),
+      ),
       change: its.length === 0 ? null : smallestChange(from),
       overalls: [],
       issued: its.length === 0 ? ("absent" as const) : null,

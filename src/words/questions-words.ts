@@ -39,6 +39,7 @@ export function questionSentence(
     points: say("points", { halves, points }),
     side: (flag.gap ?? 0) < 0 ? "below" : "above",
     cells: flag.cells ?? 0,
+    others: Math.round(gap),
   });
 }
 

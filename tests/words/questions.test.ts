@@ -37,6 +37,7 @@ const kinds: Record<FlagKind, Partial<Flag>> = {
   conflict: { item: null, criterion: "spirit" as never, judges: ["judge-1"] as never },
   late: { cells: 4, judges: ["judge-1"] as never },
   severity: { gap: -2.4, section: undefined },
+  doubtful: { gap: 40, section: undefined },
 };
 
 describe("the words of review questions", () => {

@@ -20,6 +20,7 @@ export const flagKeys = {
   conflict: (judge: PersonId, place: Place): string => `conflict/${judge}/${placeKey(place)}`,
   late: lateQuestion,
   severity: (): string => "severity",
+  doubtful: (): string => "doubtful",
 } as const;
 
 /**

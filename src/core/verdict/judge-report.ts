@@ -12,7 +12,7 @@ import type { PanelSeverity } from "./panel-severity.ts";
 type JudgeStanding =
   /** Too few candidates shared with others, or nobody to compare with. */
   | "too-little"
-  /** The same mark nearly everywhere: nobody is told from anybody. */
+  /** The same mark everywhere, where others saw differences: nobody is told from anybody. */
   | "flat"
   | "severe"
   | "lenient"
@@ -46,7 +46,7 @@ export interface JudgeReport {
   /** null where it cannot be told. */
   severity: JudgeSeverity | null;
   standing: JudgeStanding;
-  /** What else ordinary judges do not show; the gravest first. */
+  /** What else ordinary judges do not show, in the order of `oddEffects`. */
   odd: readonly OddEffect[];
   /** Wave by wave: how much lower than the others this judge marked the same cells, in levels. */
   drift: readonly { wave: number; apart: number; cells: number }[];

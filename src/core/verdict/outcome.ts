@@ -121,7 +121,9 @@ export type FlagKind =
   /** Marks came that their judge's lock did not speak of. */
   | "late"
   /** Had every judge been as severe as every other, the result would be another. */
-  | "severity";
+  | "severity"
+  /** The marks leave the result open, and no other question could turn it. */
+  | "doubtful";
 
 export interface Flag {
   kind: FlagKind;
@@ -134,7 +136,7 @@ export interface Flag {
   judges?: readonly PersonId[] | undefined;
   /** Those of `judges` whose mark is the lower one, where two sides are apart. */
   lower?: readonly PersonId[] | undefined;
-  /** In levels; for `borderline` in percentage points from the pass mark (negative below it); for `severity` what adjusting adds to the total. */
+  /** In levels; for `borderline` in percentage points from the pass mark (negative below it); for `severity` what adjusting adds to the total; for `doubtful` how many of 100 equally good panels would give the other result. */
   gap?: number | undefined;
   /** How many cells it speaks of, where there is more than one. */
   cells?: number | undefined;

@@ -120,16 +120,6 @@ function said(pass: number, { computed }: Outcome) {
   return { pass, sure, word: certaintyWord(sure) };
 }
 
-/** An outcome with how sure it is. */
-export function withCertainty(
-  outcome: Outcome,
-  certainty: Certainty | NoCertainty | undefined,
-): Outcome {
-  return typeof certainty === "object"
-    ? { ...outcome, certainty }
-    : { ...outcome, certainty: null, certaintyReason: certainty ?? "not-open" };
-}
-
 function whyNone(outcome: Outcome): NoCertainty | null {
   if (isAway(outcome.presence)) return "not-present";
   if (!isOpen(outcome)) return "not-open";

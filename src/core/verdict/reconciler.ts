@@ -12,14 +12,10 @@ import { knownSeverities } from "./known-severities.ts";
 import { type JudgeWays, judgeWays } from "./odd-effects.ts";
 import type { Outcome } from "./outcome.ts";
 import { outcome } from "./outcome-of.ts";
-import {
-  type Certainty,
-  type NoCertainty,
-  panelCertainty,
-  withCertainty,
-} from "./panel-certainty.ts";
+import { type Certainty, type NoCertainty, panelCertainty } from "./panel-certainty.ts";
 import { type PanelReport, panelReport } from "./panel-report.ts";
 import { type PanelSeverity, panelSeverity } from "./panel-severity.ts";
+import { withCertainty } from "./with-certainty.ts";
 
 type Certainties = ReadonlyMap<CandidateId, Certainty | NoCertainty>;
 
@@ -46,7 +42,7 @@ export class Reconciler {
     {
       from: Outcome;
       panel: PanelSeverity;
-      sure: Certainty | NoCertainty | undefined;
+      sure: Certainty | NoCertainty;
       outcome: Outcome;
     }
   >();
@@ -141,11 +137,13 @@ export class Reconciler {
     if (!from) return undefined;
     const panel = this.severity();
     const sure = this.certainty().get(candidate);
+    if (!sure) throw new Error(`Reconciler.advised: no certainty of ${candidate}`);
     const known = this.#advised.get(candidate);
     // Somebody else's marks may be reckoned anew without saying anything new of this one.
     if (known?.from === from && known.panel === panel && isEqual(known.sure, sure))
       return known.outcome;
-    const now = withCertainty(advised(from, caseOf(this.#book, candidate), panel), sure);
+    const its = caseOf(this.#book, candidate);
+    const now = withCertainty(advised(from, its, panel), sure, its.settlements);
     this.#advised.set(candidate, { from, panel, sure, outcome: now });
     return now;
   }

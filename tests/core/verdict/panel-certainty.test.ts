@@ -1,13 +1,11 @@
 import { describe, expect, it } from "vitest";
 import type { CandidateId, ItemId, PersonId } from "../../../src/core/identity.ts";
-import type { CandidateCase } from "../../../src/core/verdict/outcome.ts";
+import { certaintyWord } from "../../../src/core/panel/certainty/certainty-word.ts";
+import type { CandidateCase, Flag } from "../../../src/core/verdict/outcome.ts";
 import { outcome } from "../../../src/core/verdict/outcome-of.ts";
-import {
-  type Certainty,
-  panelCertainty,
-  withCertainty,
-} from "../../../src/core/verdict/panel-certainty.ts";
-import { reviewQueue } from "../../../src/core/verdict/review-queue.ts";
+import { type Certainty, panelCertainty } from "../../../src/core/verdict/panel-certainty.ts";
+import { isIssuable, reviewQueue } from "../../../src/core/verdict/review-queue.ts";
+import { withCertainty } from "../../../src/core/verdict/with-certainty.ts";
 import { aCase, type Level } from "../../builders/a-case.ts";
 
 /** A test of so many candidates; everything else as `aCase` has it. */
@@ -116,10 +114,57 @@ describe("how sure the results of a belt test are", () => {
     const cases = aTest(8, apart, { judges: 3 });
     const known = certaintyOf(cases);
     const queue = reviewQueue(
-      cases.map((one) => withCertainty(outcome(one), known.get(one.candidate))),
+      cases.map((one) => withCertainty(outcome(one), known.get(one.candidate) ?? "incomplete")),
     ).filter(({ flag }) => flag.effect === "no-effect");
     const sure = queue.map(({ candidate }) => (known.get(candidate) as Certainty).sure);
     expect(new Set(sure).size).toBeGreaterThan(2);
     expect(sure).toEqual([...sure].sort((a, b) => a - b));
+  });
+
+  describe("and what that asks of the chief", () => {
+    const sureBy = (sure: number): Certainty => ({
+      pass: sure,
+      sure,
+      word: certaintyWord(sure),
+      flatJudges: [],
+      withFlat: null,
+    });
+    /** Everybody gives *Meets* everywhere: a pass with nothing to ask. */
+    const calm = outcome(aCase());
+    const open: Flag = {
+      kind: "borderline",
+      key: "borderline",
+      effect: "could-change",
+      flips: true,
+      swing: 1,
+      isSettled: false,
+    };
+
+    it("[V35] a result too close to call asks for a second look, and waits for it", () => {
+      expect(isIssuable(withCertainty(calm, sureBy(0.75)))).toBe(true);
+      const asked = withCertainty(calm, sureBy(0.6));
+      expect(asked.flags).toMatchObject([{ kind: "doubtful", key: "doubtful", flips: true }]);
+      expect(asked.flags[0]?.gap).toBeCloseTo(40, 9);
+      expect(isIssuable(asked)).toBe(false);
+    });
+
+    it("[V35] once looked at again it is a matter of record, and the verdict may be issued", () => {
+      const settled = withCertainty(calm, sureBy(0.6), [
+        { question: "doubtful", decision: "stands" },
+      ]);
+      expect(settled.flags).toMatchObject([{ kind: "doubtful", isSettled: true, flips: false }]);
+      expect(isIssuable(settled)).toBe(true);
+    });
+
+    it("[V35] nothing more is asked where a question could turn the result already, and it is not called clear", () => {
+      const turnable = { ...calm, flags: [open] };
+      expect(withCertainty(turnable, sureBy(0.6)).flags).toEqual([open]);
+      expect(withCertainty(turnable, sureBy(0.99)).certainty).toMatchObject({
+        sure: 0.99,
+        word: "close",
+      });
+      const answered = { ...calm, flags: [{ ...open, flips: false, isSettled: true }] };
+      expect(withCertainty(answered, sureBy(0.99)).certainty?.word).toBe("clear");
+    });
   });
 });

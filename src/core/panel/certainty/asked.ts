@@ -16,6 +16,7 @@ export interface Part {
 
 /** What one candidate has to reach. Candidates of one rubric share one list of parts. */
 export interface Asked {
+  /** Sections first, then must-show items. */
   parts: readonly Part[];
   /** The least total over these parts, in percent. */
   pass: number;

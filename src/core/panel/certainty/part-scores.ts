@@ -16,11 +16,11 @@ export interface PartScores {
   /** The same judge by judge over sections: squares of section scores about the judge's level, and what a cell variance of 1 would make of them. */
   sectionSquares: number;
   sectionExpected: number;
-  /** What a cell variance of 1 comes to in one judge's score of the whole, on the average over the judges. */
+  /** What a cell variance of 1 comes to in one judge's score of the whole, on the average over the judges who saw something of every section; 0 where nobody did. */
   wholeShare: number;
 }
 
-/** For each candidate; null for one with no marks. Marks are sorted by candidate and judge. */
+/** For each candidate; null for one with no marks. Marks are sorted by candidate and judge; of the parts sections come first, then must-show items (`Asked`). */
 export function partScores({ marks, candidates }: AskedPanel): (PartScores | null)[] {
   const { candidate, judge, cell, level, judges } = marks;
   const cells = marks.weights.length;
@@ -74,8 +74,7 @@ export function partScores({ marks, candidates }: AskedPanel): (PartScores | nul
 
     function judgesOf(start: number, end: number): void {
       const sections = parts.filter(({ within }) => within === null).length;
-      let watching = 0;
-      let shared = 0;
+      let [watching, whole, shared] = [0, 0, 0];
       const apart = new Float64Array(size);
       const weights = new Float64Array(size);
       const weightSquares = new Float64Array(size);
@@ -111,7 +110,7 @@ export function partScores({ marks, candidates }: AskedPanel): (PartScores | nul
             found.squares += (off - own) ** 2;
             shared += 1 - 1 / (count[place] as number);
           }
-          bySections(apart, weights, weightSquares, sections);
+          if (bySections(apart, weights, weightSquares, sections)) whole++;
         }
         i = next;
       }
@@ -119,20 +118,21 @@ export function partScores({ marks, candidates }: AskedPanel): (PartScores | nul
         found.degrees = Math.max(0, shared - (watching - 1));
         const others = 1 - 1 / Math.max(2, watching);
         found.sectionExpected *= others;
-        found.wholeShare /= watching;
+        found.wholeShare /= Math.max(1, whole);
       }
       mustShows();
     }
 
+    /** @returns whether this judge saw something of every section: of the others no score of the whole can be told. */
     function bySections(
       apart: Float64Array,
       weights: Float64Array,
       weightSquares: Float64Array,
       sections: number,
-    ): void {
+    ): boolean {
       let [mean, whole] = [0, 0];
       for (let p = 0; p < sections; p++) {
-        if (weights[p] === 0) return;
+        if (weights[p] === 0) return false;
         apart[p] = (apart[p] as number) / (weights[p] as number);
         mean += (apart[p] as number) / sections;
         whole += (parts[p] as Part).share;
@@ -143,6 +143,7 @@ export function partScores({ marks, candidates }: AskedPanel): (PartScores | nul
         found.sectionExpected += its * (1 - 1 / sections);
         found.wholeShare += ((parts[p] as Part).share / whole) ** 2 * its;
       }
+      return true;
     }
 
     /** Loads of sections are sums of weights so far: shares of what was seen; a must-show item's judges are its section's. */

@@ -78,7 +78,7 @@ export function passChances(panel: AskedPanel): (number | null)[] {
             its +=
               a * (off[j * size + q] as number) * (belief.covariance[i * judges + j] as number);
         }
-        // What nobody saw could be as unlike the rest as sections of one candidate are.
+        // What nobody saw is taken to be as unlike the rest as one mark is unlike its cell: cells of one part are not less alike than that.
         if (p === q) its += (1 - (one.seen[p] as number)) ** 2 * noise.cell;
         for (const at of [p * size + q, q * size + p]) {
           fixed[at] = its;
@@ -153,6 +153,7 @@ function noiseOf(
     const own = (one.squares + POOL_WORTH * cell) / (one.degrees + POOL_WORTH);
     sectionSquares += one.sectionSquares;
     sectionExpected += own * one.sectionExpected;
+    if (one.wholeShare === 0) continue;
     wholes += own * one.wholeShare;
     count++;
   }

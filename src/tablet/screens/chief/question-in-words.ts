@@ -146,6 +146,8 @@ function restingOn(told: Told, flag: Flag, outcome: Outcome): string {
         error: say("points", halfPoints(adjusted.se)),
       });
     }
+    case "doubtful":
+      return say("q-doubtful-text");
     case "lone-dissent":
     case "unseen":
     case "late":
@@ -203,7 +205,7 @@ export function questionSubject(told: Told, key: string): string {
     });
   }
   if (kind === "relation") return nameOf(told, rest[0] as PersonId);
-  return kind === "borderline" || kind === "severity"
+  return kind === "borderline" || kind === "severity" || kind === "doubtful"
     ? told.say("settled-total")
     : sectionTitle(told, rest[rest.length - 1]);
 }
