@@ -16,6 +16,8 @@ export type NextStep =
   | { kind: "severe" | "lenient"; judge: PersonId }
   | { kind: "odd"; judge: PersonId; effect: OddEffect }
   | { kind: "link"; judge: PersonId; candidate: CandidateId }
+  /** Marked many techniques far faster than the others: a question to ask, no alarm. */
+  | { kind: "hasty"; judge: PersonId }
   /** Too few pairs of marks are within a level of each other. */
   | { kind: "talk" };
 
@@ -81,6 +83,9 @@ export function panelReport(
       ),
       ...stepsOf(judges, "severe"),
       ...stepsOf(judges, "lenient"),
+      ...judges.flatMap(({ judge, pace }) =>
+        "isHasty" in pace && pace.isHasty ? [{ kind: "hasty" as const, judge }] : [],
+      ),
       ...("adjacent" in agreement && agreement.adjacent < ADJACENT_GOAL
         ? [{ kind: "talk" as const }]
         : []),

@@ -157,6 +157,33 @@ describe("what else is odd about a judge", () => {
   });
 });
 
+describe("how fast a judge marked", () => {
+  it("[E6] is a question among what to do next, for who is far faster than the others", () => {
+    const marks = given(12, three, (one, candidate, at) => 2 + noise(one, candidate, at));
+    const strokes = new Map(
+      three().map((one) => [
+        judge(one),
+        Array.from({ length: 20 }, (_, i) => ({
+          device: `device-${one}`,
+          n: i + 1,
+          atMs: (one === 2 ? 2000 : 15_000) * i,
+          place: `${i}`,
+        })),
+      ]),
+    );
+    const found = panelReport(marks, panelSeverity(marks), () => 1, undefined, strokes);
+    expect(found.judges[1]?.pace).toEqual({
+      places: 19,
+      medianSeconds: 2,
+      quickShare: 1,
+      isHasty: true,
+    });
+    expect(found.nextSteps).toContainEqual({ kind: "hasty", judge: "judge-2" });
+    expect(found.nextSteps.filter(({ kind }) => kind === "hasty")).toHaveLength(1);
+    expect(report(marks).judges[1]?.pace).toEqual({ reason: "no-times" });
+  });
+});
+
 describe("how the panel agrees", () => {
   it("[V28] is not said below twenty shared performances", () => {
     const few = given(1, three, () => 3);

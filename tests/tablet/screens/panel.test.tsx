@@ -73,8 +73,14 @@ describe("the panel's page", () => {
       />,
     );
     expect(screen.getAllByText(/seconds/).map((line) => line.textContent)).toEqual([
-      "Marked 24 of 40 techniques less than 5 seconds after the one before, far more than the others: ask whether that was from memory.",
+      "Marked 24 of 40 techniques less than 5 seconds after the one before, far more than the others.",
     ]);
+  });
+  it("does not say that nobody stands out where nobody can be told from anybody", async () => {
+    await shown(aMarkedDay({ day: aTestDay({ judges: 3, candidates: 5 }) }).entries);
+    const next = screen.getByRole("region", { name: "What to do next" });
+    expect(next.textContent).toMatch(/Nothing yet: too few candidates/);
+    expect(screen.getAllByText(/^Too little to say: 5 candidates were marked/)).toHaveLength(3);
   });
   it("folds the figures away", async () => {
     await shown(marked("judge-2"));

@@ -27,7 +27,13 @@ export function PanelNext({ report }: { report: PanelReport }) {
     <section className="panel-next" aria-labelledby="panel-next">
       <h2 id="panel-next">{say("next")}</h2>
       {steps.length === 0 ? (
-        <p>{say("next-none")}</p>
+        <p>
+          {say(
+            report.judges.every(({ standing }) => standing === "too-little")
+              ? "next-too-little"
+              : "next-none",
+          )}
+        </p>
       ) : (
         <ol>
           {steps.map((step) => (
