@@ -76,6 +76,17 @@ describe("a candidate before the chief", () => {
     );
     expect(sure.textContent).not.toMatch(/[{}]|undefined|none/);
   });
+  it("says that it supposes a judge was no kinder to an own student, where one said so", async () => {
+    const { day, entries } = aMarkedDay();
+    const related = day.judges[0]?.pen.write("related", {
+      candidate: "candidate-1" as CandidateId,
+      relation: "own-student",
+    });
+    await page([...entries, ...(related ? [related] : [])]);
+    expect(screen.getByRole("region", { name: "How sure this is" }).textContent).toMatch(
+      /supposes that Somebody marked .*, an own student, no kinder/,
+    );
+  });
   it("names every mark that would turn it, with its section, and the levels", async () => {
     // The first judge alone is a level low on the left, so that some marks weigh more than others.
     await page(

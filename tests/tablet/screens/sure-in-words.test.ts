@@ -2,7 +2,7 @@ import { describe, expect, it } from "vitest";
 import type { Outcome } from "../../../src/core/verdict/outcome.ts";
 import { sureInWords } from "../../../src/tablet/screens/chief/sure-in-words.ts";
 import { sayIn } from "../../../src/words/say.ts";
-import { wholeWords } from "../../../src/words/whole-words.ts";
+import { sureWords } from "../../../src/words/sure-words.ts";
 
 const told = {
   candidate: "c",
@@ -10,7 +10,7 @@ const told = {
   rubric: { pass: { mark: 60 }, sections: [{ id: "kicks", title: "Kicks" }] },
 } as never;
 const words = (changes: object): string =>
-  sureInWords(told, sayIn(wholeWords), {
+  sureInWords(told, sayIn(sureWords), {
     computed: "pass",
     score: { exact: "", percent: 66.4 },
     sections: [{ id: "kicks", floor: 35, score: { exact: "", percent: 42.1 }, isExcused: false }],

@@ -5,8 +5,9 @@ import { caseOf } from "../../../core/verdict/case-of.ts";
 import type { Outcome } from "../../../core/verdict/outcome.ts";
 import { type SmallestChange, smallestChange } from "../../../core/verdict/smallest-change.ts";
 import { listed } from "../../../words/listed.ts";
-import { wholeWords } from "../../../words/whole-words.ts";
+import { sureWords } from "../../../words/sure-words.ts";
 import { useSay } from "../../parts/use-say.ts";
+import { givenName } from "../../session/names.ts";
 import {
   criterionTitle,
   itemTitle,
@@ -20,7 +21,7 @@ import { sureInWords } from "./sure-in-words.ts";
 
 /** How sure the result is, words before numbers, and the fewest marks that would make it another. */
 export function CandidateSure({ told, outcome }: { told: Told; outcome: Outcome }) {
-  const say = useSay(wholeWords);
+  const say = useSay(sureWords);
   const { notebook, candidate } = told;
   const { certainty, certaintyReason } = outcome;
   const { book } = notebook;
@@ -50,15 +51,27 @@ export function CandidateSure({ told, outcome }: { told: Told; outcome: Outcome 
           })}
         </p>
       )}
+      {certainty && <OwnStudent told={told} say={say} />}
       {change && <Change told={told} say={say} change={change} />}
     </section>
   );
 }
 
-type SayWhole = ReturnType<typeof useSay<keyof (typeof wholeWords)["english"]>>;
+type SaySure = ReturnType<typeof useSay<keyof (typeof sureWords)["english"]>>;
+
+/** What certainty cannot know: whether judges were kinder to their own. */
+function OwnStudent({ told, say }: { told: Told; say: SaySure }) {
+  const { candidate, notebook } = told;
+  const { book } = notebook;
+  const marked = new Set(book.marks(candidate, "lock").map(({ judge }) => judge));
+  const own = [...marked].filter((judge) => book.relation(judge, candidate) === "own-student");
+  if (own.length === 0) return null;
+  const judges = listed(own.map((judge) => nameOf(told, judge)));
+  return <p>{say("sure-own", { judges, given: givenName(notebook, candidate) })}</p>;
+}
 
 /** The fewest marks that would turn it; which they could be, a tap away, each with its section. */
-function Change({ told, say, change }: { told: Told; say: SayWhole; change: SmallestChange }) {
+function Change({ told, say, change }: { told: Told; say: SaySure; change: SmallestChange }) {
   const { to, moves, marks, isAny, isExact, atLeast } = change;
   return (
     <>
@@ -87,7 +100,7 @@ function Change({ told, say, change }: { told: Told; say: SayWhole; change: Smal
   );
 }
 
-function markInWords(told: Told, say: SayWhole, mark: SmallestChange["marks"][number]): string {
+function markInWords(told: Told, say: SaySure, mark: SmallestChange["marks"][number]): string {
   const { judge, section, item, side, criterion, from, to } = mark;
   return say("change-mark", {
     judge: shortName(told, judge),

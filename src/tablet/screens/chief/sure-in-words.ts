@@ -2,14 +2,14 @@ import { nearestLines } from "../../../core/verdict/nearest-lines.ts";
 import type { Outcome } from "../../../core/verdict/outcome.ts";
 import { halfPoints } from "../../../words/half-points.ts";
 import type { Say } from "../../../words/say.ts";
-import type { wholeWords } from "../../../words/whole-words.ts";
+import type { sureWords } from "../../../words/sure-words.ts";
 import { givenName } from "../../session/names.ts";
 import { sectionTitle, type Told } from "./question-in-words.ts";
 
-type SayWhole = Say<keyof (typeof wholeWords)["english"]>;
+type SaySure = Say<keyof (typeof sureWords)["english"]>;
 
 /** What equally good panels would do, the side that most would take first, and how far the result is from its lines. */
-export function sureInWords(told: Told, say: SayWhole, outcome: Outcome): string[] {
+export function sureInWords(told: Told, say: SaySure, outcome: Outcome): string[] {
   const { certainty, computed } = outcome;
   if (!certainty) return [];
   const share = Math.round(100 * certainty.sure);
@@ -31,7 +31,7 @@ export function sureInWords(told: Told, say: SayWhole, outcome: Outcome): string
 }
 
 /** “The total is 6½ points above the pass mark. Nearest to its floor is Strikes, 7 points above it.” */
-function farFrom(told: Told, say: SayWhole, outcome: Outcome): string[] {
+function farFrom(told: Told, say: SaySure, outcome: Outcome): string[] {
   const { total, section } = nearestLines(outcome, told.rubric.pass.mark);
   const words = (apart: number) => ({
     gap: say("points", halfPoints(apart)),
