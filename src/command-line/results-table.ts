@@ -2,6 +2,7 @@ import type { ItemId, PersonId, SectionId } from "../core/identity.ts";
 import { itemReport } from "../core/items/item-report.ts";
 import { itemOf, sectionOf } from "../core/rubric/lookup.ts";
 import type { Rubric } from "../core/rubric/rubric.ts";
+import type { JudgeReport } from "../core/verdict/judge-report.ts";
 import { isIssuable, reviewQueue } from "../core/verdict/review-queue.ts";
 import { effectWords, type Names, questionSentence } from "../words/questions-words.ts";
 import { sayTerminal } from "../words/terminal-words.ts";
@@ -228,8 +229,25 @@ function titleOf(rubric: Rubric, at: SectionId, id: ItemId | null): string {
     : (itemOf(section, id)?.title ?? id);
 }
 
+/** One of a list of sentences, under its heading. */
+const indented = (sentence: string, width: number): string[] =>
+  wrapped(sentence, width - 3, "  ").map((line) => `   ${line}`);
+
+/** Whether a judge's difference is chance, and whether judges commonly differ so much; said only of whom the panel's page would say it. */
+function beyond(report: JudgeReport | undefined) {
+  const its = report?.severity;
+  const isTold = report?.standing === "severe" || report?.standing === "lenient";
+  return {
+    against: its?.against ?? "others",
+    beyond: !isTold || !its ? "nothing" : its.isBeyondCommon ? "common" : its.against,
+  };
+}
+
 /** How strict each judge was, and what adjusting for it can do. */
-function judgesLines({ severity, judgeName, candidates }: TestResults, width: number): string[] {
+function judgesLines(
+  { severity, judges: reports, judgeName, candidates }: TestResults,
+  width: number,
+): string[] {
   const { found, judges, outlook, links } = severity;
   if (judges.length === 0) return [];
   const known = new Map(candidates.map((one) => [one.candidate, one]));
@@ -239,14 +257,17 @@ function judgesLines({ severity, judgeName, candidates }: TestResults, width: nu
     sayTerminal("judges-heading"),
     "─".repeat(width),
     ...(found.kind === "estimated"
-      ? found.judges.map(
-          ({ severity: its, se }, place) =>
-            `   ${sayTerminal("judge-severity", {
+      ? found.judges.flatMap(({ severity: its, se }, place) =>
+          indented(
+            sayTerminal("judge-severity", {
               who: judgeName(judges[place] as PersonId),
               size: Math.abs(its).toFixed(2),
               side: its >= 0 ? "below" : "above",
               se: se.toFixed(2),
-            })}`,
+              ...beyond(reports[place]),
+            }),
+            width,
+          ),
         )
       : []),
     ...wrapped(
@@ -256,10 +277,9 @@ function judgesLines({ severity, judgeName, candidates }: TestResults, width: nu
     ),
     ...links.flatMap(({ judge, candidate }) => {
       const one = known.get(candidate);
-      return wrapped(
-        `   ${sayTerminal("link", { judge: judgeName(judge), who: one ? nameOf(one) : candidate })}`,
+      return indented(
+        sayTerminal("link", { judge: judgeName(judge), who: one ? nameOf(one) : candidate }),
         width,
-        "   ",
       );
     }),
   ];

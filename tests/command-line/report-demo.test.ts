@@ -47,6 +47,19 @@ describe("report on the invented test in demo-data", () => {
       beyondChance: true,
       beyondCommon: false,
     });
+    const table = await run(
+      resolve("."),
+      ["report", "demo-data/finished-test.json"],
+      undefined,
+      80,
+    );
+    expect(table.out).toContain(
+      [
+        "   Tobias Okonkwo: 0.27 of a level below the others (give or take 0.06), more",
+        "     than chance but no more than judges commonly differ",
+        "   Marguerite Sato-Lind: 0.14 of a level above the others (give or take 0.06)",
+      ].join("\n"),
+    );
     for (const { pace } of judges) {
       expect(pace.places).toBeGreaterThan(50);
       expect(pace.medianSeconds).toBeGreaterThan(10);
