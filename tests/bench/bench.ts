@@ -1,13 +1,15 @@
 import { cpus } from "node:os";
+import { benchAggregation } from "./aggregation-bench.ts";
 import { benchCore } from "./core-bench.ts";
 import { benchHub } from "./hub-bench.ts";
 import type { Measured } from "./measure.ts";
 import { benchSync } from "./sync-bench.ts";
 import { benchTablet } from "./tablet-bench.ts";
 
-// npm run bench [core|hub|sync|tablet …]: prints what was measured beside its goal.
+// npm run bench [core|aggregation|hub|sync|tablet …]: prints what was measured beside its goal.
 const parts: Record<string, () => Measured[] | Promise<Measured[]>> = {
   core: benchCore,
+  aggregation: benchAggregation,
   hub: benchHub,
   sync: benchSync,
   tablet: benchTablet,

@@ -66,16 +66,18 @@ export function blanks(reconciled: Reconciled, at: number): Question[] {
   const section = (reconciled.weighing.sections[at] as Weighing["sections"][number]).section.id;
   const assigned = from.judges.filter((one) => one.section === section && one.hasLocked);
   if (assigned.length === 0) return [];
+  const notSeen = new Set(
+    from.marks.flatMap((mark) =>
+      mark.level === "not-seen" ? [`${mark.judge}/${placeKey(mark)}`] : [],
+    ),
+  );
   return assigned.flatMap(({ judge, items, criteria }): Question[] => {
     const blank = cells.filter(
       ({ place, cell }) =>
         !cell.judges.includes(judge) &&
         (!items || place.item === null || items.includes(place.item)) &&
         (!criteria || criteria.includes(place.criterion)) &&
-        !from.marks.some(
-          (mark) =>
-            mark.level === "not-seen" && mark.judge === judge && placeKey(mark) === placeKey(place),
-        ),
+        !(notSeen.size > 0 && notSeen.has(`${judge}/${placeKey(place)}`)),
     );
     if (blank.length === 0) return [];
     return [

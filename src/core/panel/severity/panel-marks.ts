@@ -42,7 +42,14 @@ export function panelMarks(given: readonly MarkedCandidate[]): PanelMarks {
   const criteria: CriterionId[] = [];
   const performances: number[] = [];
   const performanceOf = new Map<string, number>();
-  const rows: { who: number; judge: number; cell: number; level: number; rest: number }[] = [];
+  interface Row {
+    who: number;
+    judge: number;
+    cell: number;
+    level: number;
+    rest: number;
+  }
+  const rows: Row[] = [];
   given.forEach(({ rubric, marks }, who) => {
     const whole = weighing(rubric);
     let first = firsts.get(rubric);
@@ -57,11 +64,12 @@ export function panelMarks(given: readonly MarkedCandidate[]): PanelMarks {
         performances.push(performance);
       }
     }
+    const its: Row[] = [];
     for (const mark of marks) {
       const at = whole.cellAt.get(placeKey(mark));
       if (at === undefined || mark.level === "not-seen" || weights[first + at] === 0) continue;
       if (mark.level > (whole.cells[at] as Weighing["cells"][number]).top) continue;
-      rows.push({
+      its.push({
         who,
         judge: placeOf.get(mark.judge) as number,
         cell: first + at,
@@ -69,8 +77,9 @@ export function panelMarks(given: readonly MarkedCandidate[]): PanelMarks {
         rest: mark.how === "rest" ? 1 : 0,
       });
     }
+    its.sort((a, b) => a.judge - b.judge || a.cell - b.cell);
+    for (const row of its) rows.push(row);
   });
-  rows.sort((a, b) => a.who - b.who || a.judge - b.judge || a.cell - b.cell);
   return {
     cells: {
       judges: judges.length,
