@@ -1,0 +1,114 @@
+import type { CandidateId, SectionId } from "../../src/core/identity.ts";
+import type { Notebook } from "../../src/tablet/session/notebook.ts";
+import { aRubric } from "../builders/a-rubric.ts";
+import { Person } from "./person.ts";
+
+const rubric = aRubric();
+
+/** Plans, asks, opens what a lost judge never locked, decides, closes, and corrects. */
+export class Chief extends Person {
+  /** What was decided last of each candidate, as this chief wrote it. */
+  readonly decided = new Map<CandidateId, string>();
+
+  /** The whole plan, as the set-up writes it. */
+  plan(notebook: Notebook) {
+    const { judges, candidates } = this.hall;
+    this.write(notebook, "opened", { title: "Simulated belt test", date: "2026-06-06" });
+    this.write(notebook, "frozen", { rubric });
+    this.write(notebook, "seated", { person: this.name, roles: [...this.roles] });
+    for (const person of judges) this.write(notebook, "seated", { person, roles: ["judge"] });
+    for (const [index, candidate] of candidates.entries()) {
+      const { ref, record } = this.text("desk", candidate, "candidate");
+      this.write(
+        notebook,
+        "entered",
+        { candidate, number: index + 1, rubric: rubric.id, details: ref },
+        { sides: [record] },
+      );
+    }
+    this.write(notebook, "lined-up", { wave: 1, lanes: [...candidates] });
+    for (const judge of judges)
+      for (const { id: section } of rubric.sections)
+        this.write(notebook, "assigned", { judge, section, candidates: [...candidates] });
+    this.write(notebook, "started", {});
+  }
+
+  protected override work(notebook: Notebook) {
+    const { book } = notebook;
+    const { dice } = this;
+    if (!book.isStarted || dice.falls(0.3)) return;
+    if (book.stop?.stopped && dice.falls(0.3)) return this.write(notebook, "floor-cleared", {});
+    const candidate = dice.pick(this.hall.candidates);
+    if (dice.falls(0.06)) return this.#ask(notebook, candidate);
+    const isOpen = rubric.sections.every(({ id }) => book.isRevealed(candidate, id));
+    if (!isOpen) {
+      if (dice.falls(0.01)) this.#openByHand(notebook, candidate);
+      return;
+    }
+    if (!book.verdict(candidate)) return this.#decide(notebook, candidate);
+    if (dice.falls(0.1)) return this.#settle(notebook, candidate);
+    if (!book.release(candidate)) return this.write(notebook, "sheet-released", { candidate });
+    if (book.isClosed) {
+      if (dice.falls(0.04)) this.#correct(notebook, candidate);
+      return;
+    }
+    const isDone = this.hall.candidates.every((one) => book.release(one));
+    if (isDone && dice.falls(0.4)) this.write(notebook, "closed", {});
+  }
+
+  #ask(notebook: Notebook, candidate: CandidateId) {
+    const { book } = notebook;
+    const section = "blocks" as SectionId;
+    const [judge] = book.judgesOf(candidate, section);
+    if (!judge) return;
+    const ask = book.isRevealed(candidate, section) ? "talk" : "blank";
+    const where = { section, item: null, side: null, criterion: null };
+    this.write(notebook, "remark-asked", { judge, candidate, ...where, ask });
+  }
+  #openByHand(notebook: Notebook, candidate: CandidateId) {
+    const { ref, record } = this.text("chief", candidate);
+    const section = this.dice.pick(rubric.sections).id;
+    this.write(
+      notebook,
+      "revealed",
+      { section, candidates: [candidate], reason: ref },
+      { sides: [record] },
+    );
+  }
+  #decide(notebook: Notebook, candidate: CandidateId) {
+    const { book } = notebook;
+    const { ref, record } = this.text("chief", candidate);
+    const body = {
+      candidate,
+      result: "pass" as const,
+      retestSections: [],
+      computed: "pass" as const,
+      reason: ref,
+      basis: book.basis,
+    };
+    this.decided.set(candidate, JSON.stringify(body));
+    this.write(notebook, "verdict", body, { sides: [record] });
+  }
+  #settle(notebook: Notebook, candidate: CandidateId) {
+    const late = notebook.book.lateMarks(candidate)[0];
+    if (!late) return;
+    const { ref, record } = this.text("chief", candidate);
+    const question = `late/${late.judge}/${late.place.section}`;
+    const decision = this.dice.pick(["late-counts", "late-refused"] as const);
+    this.write(
+      notebook,
+      "review-settled",
+      { question, candidate, decision, judge: late.judge, reason: ref },
+      { sides: [record] },
+    );
+  }
+  #correct(notebook: Notebook, candidate: CandidateId) {
+    const { book } = notebook;
+    const verdict = book.verdict(candidate);
+    if (!verdict) return;
+    const { ref, record } = this.text("chief", candidate);
+    if (this.dice.falls(0.5))
+      this.write(notebook, "correction", { of: verdict.id, reason: ref }, { sides: [record] });
+    else this.#decide(notebook, candidate);
+  }
+}

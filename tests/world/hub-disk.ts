@@ -1,0 +1,89 @@
+import { FaultError } from "../../src/core/faults.ts";
+import type { GradingId } from "../../src/core/identity.ts";
+import type { SideRecord } from "../../src/core/scorebook/side-record.ts";
+import { canonicalText, entryDigest } from "../../src/hub/storage/chain.ts";
+import { openMemoryScorebook } from "../../src/hub/storage/memory-scorebook.ts";
+import { type VerifiedChain, verifyChain } from "../../src/hub/storage/verify-chain.ts";
+import type { Appended, ScorebookStore, StoredEntry } from "../../src/ports/scorebook-store.ts";
+import type { Dice } from "./dice.ts";
+import { copyOf, type DoorRows, noRows } from "./memory-door.ts";
+import type { Life } from "./timeline.ts";
+
+const SALT = "0".repeat(32);
+/** Milliseconds a commit takes. */
+const COMMIT = { least: 1, most: 30 };
+
+export interface HubBackup {
+  lines: StoredEntry[];
+  sides: SideRecord[];
+  door: DoorRows;
+}
+
+/** The disk of the hub's machine: what is committed, and what befalls a commit. */
+export class HubDisk {
+  door = noRows();
+  isFull = false;
+  /** Share of commits that are done although the answer says that they failed. */
+  lostAnswers = 0;
+  readonly #grading: GradingId;
+  readonly #dice: Dice;
+  readonly #onCommit: (added: readonly StoredEntry[]) => void;
+  #book = openMemoryScorebook(() => SALT);
+
+  constructor(grading: GradingId, dice: Dice, onCommit: (added: readonly StoredEntry[]) => void) {
+    this.#grading = grading;
+    this.#dice = dice;
+    this.#onCommit = onCommit;
+  }
+
+  /** The store as one run of the hub sees it. A run that dies before the commit leaves nothing of it. */
+  open(life: Life): ScorebookStore {
+    const book = this.#book;
+    return {
+      ...book,
+      append: (grading, entries, sides = []) =>
+        new Promise<Appended>((resolve, reject) => {
+          life.after(this.#dice.between(COMMIT.least, COMMIT.most), () => {
+            if (this.isFull) return reject(new FaultError({ code: "STORE_FULL" }));
+            void book.append(grading, entries, sides).then((appended) => {
+              this.#onCommit(appended.added);
+              if (this.#dice.falls(this.lostAnswers))
+                return reject(new FaultError({ code: "STORE_LOST" }));
+              life.after(this.#dice.between(0, 5), () => resolve(appended));
+            });
+          });
+        }),
+    };
+  }
+
+  lines(): Promise<StoredEntry[]> {
+    return this.#book.read(this.#grading, 0);
+  }
+  async backUp(): Promise<HubBackup> {
+    return {
+      lines: await this.lines(),
+      sides: await this.#book.sides(this.#grading),
+      door: copyOf(this.door),
+    };
+  }
+  /** Puts a backup in the place of everything. The hub is down meanwhile. */
+  async restore({ lines, sides, door }: HubBackup): Promise<void> {
+    this.#book = openMemoryScorebook(() => SALT);
+    await this.#book.append(
+      this.#grading,
+      lines.map(({ entry }) => entry),
+      sides,
+    );
+    this.door = copyOf(door);
+  }
+  /** The chain, verified as a hub's database is. */
+  async chain(): Promise<VerifiedChain> {
+    return verifyChain(
+      (await this.lines()).map(({ entry, seq, chain }) => {
+        const { id, device, n } = entry;
+        const body = canonicalText(entry);
+        return { seq, id, device, n, body, salt: SALT, digest: entryDigest(SALT, body), chain };
+      }),
+    );
+  }
+}

@@ -1,0 +1,111 @@
+import type { CandidateId, PersonId } from "../../src/core/identity.ts";
+import type { EntryBody, EntryKind, Role, TextRef } from "../../src/core/scorebook/entry.ts";
+import type { SideRecord } from "../../src/core/scorebook/side-record.ts";
+import { makeSideRecord } from "../../src/sync/make-side-record.ts";
+import type { Notebook } from "../../src/tablet/session/notebook.ts";
+import type { Dice } from "./dice.ts";
+import { CANARY, secretOf } from "./sight-oracle.ts";
+import type { VirtualTablet } from "./virtual-tablet.ts";
+
+/** What everybody in the hall knows. */
+export interface HallPlan {
+  judges: readonly PersonId[];
+  candidates: readonly CandidateId[];
+}
+
+/** Somebody with a tablet, or with several. */
+export class Person {
+  readonly name: PersonId;
+  readonly roles: readonly [Role, ...Role[]];
+  readonly tablets: VirtualTablet[] = [];
+  readonly dice: Dice;
+  protected readonly hall: HallPlan;
+  readonly #makeId: () => string;
+  readonly #onWrote: (notebook: Notebook, id: string, device: string) => void;
+
+  constructor(
+    name: string,
+    roles: readonly [Role, ...Role[]],
+    world: {
+      dice: Dice;
+      hall: HallPlan;
+      makeId: () => string;
+      /** Told when a write is answered, kept or not. */
+      onWrote: (notebook: Notebook, id: string, device: string) => void;
+    },
+  ) {
+    this.name = name as PersonId;
+    this.roles = roles;
+    this.dice = world.dice;
+    this.hall = world.hall;
+    this.#makeId = world.makeId;
+    this.#onWrote = world.onWrote;
+  }
+
+  /** Does one thing, or nothing, on one of the tablets. */
+  act(): void {
+    const tablet = this.dice.pick(this.tablets);
+    const tabs = [...tablet.tabs];
+    if (tabs.length === 0) {
+      if (this.dice.falls(0.3)) void tablet.openTab();
+      return;
+    }
+    const { notebook, wake } = this.dice.pick(tabs);
+    if (notebook.link === "away" && this.dice.falls(0.1)) wake();
+    if (this.dice.falls(0.004)) this.#shout(notebook);
+    else this.work(notebook);
+  }
+  protected work(_notebook: Notebook): void {}
+
+  /** What nobody may be kept from writing. */
+  #shout(notebook: Notebook): void {
+    const { dice } = this;
+    const candidate = dice.pick(this.hall.candidates);
+    const { ref, record } = this.text("chief", "incident");
+    if (dice.falls(0.4)) this.write(notebook, "stopped", { wave: 1 });
+    else if (dice.falls(0.6))
+      this.write(notebook, "incident", { candidate, text: ref }, { sides: [record] });
+    else this.write(notebook, "withdrawn", { candidate, why: dice.pick(["hurt", null]) });
+  }
+
+  write<Kind extends EntryKind>(
+    notebook: Notebook,
+    kind: Kind,
+    body: EntryBody<Kind>,
+    more: Parameters<Notebook["write"]>[2] = {},
+  ): void {
+    const { device } = notebook.pass;
+    void notebook
+      .write(kind, body, { ...more, drawn: this.dice.falls(0.5) })
+      .then(({ id }) => this.#onWrote(notebook, id, device));
+  }
+  /** A judgement that can be found in raw bytes. */
+  judge<Kind extends "mark" | "overall" | "faults" | "note">(
+    notebook: Notebook,
+    kind: Kind,
+    body: EntryBody<Kind>,
+    more: Parameters<Notebook["write"]>[2] = {},
+  ): void {
+    this.write(notebook, kind, { ...body, [CANARY]: this.#makeId() }, more);
+  }
+  /** Words kept beside the book, for those only who may read them. */
+  text(
+    whose: "chief" | "desk",
+    about: string,
+    kind: SideRecord["kind"] = "text",
+  ): { ref: TextRef; record: SideRecord } {
+    const id = this.#makeId();
+    return makeSideRecord(
+      {
+        grading: this.tablets[0]?.grading as SideRecord["grading"],
+        about: (about === "incident" ? this.name : about) as SideRecord["about"],
+        kind,
+        body:
+          kind === "candidate"
+            ? { given: `Given-${about}`, family: secretOf("desk", id) }
+            : { text: secretOf(whose, id) },
+      },
+      { makeId: () => `side-${id}`, random: (bytes) => new Uint8Array(bytes) },
+    );
+  }
+}

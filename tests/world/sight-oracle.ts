@@ -1,0 +1,145 @@
+import type { AnyEntry, Entry } from "../../src/core/scorebook/entry.ts";
+
+interface Recipient {
+  person: string;
+  roles: readonly string[];
+}
+type Readers = "anyone" | readonly string[];
+
+/** Section 5 of the design, written down once more: who is sent what, besides its writer. What is not here goes to nobody. */
+const readers: Record<string, Readers> = {
+  ...Object.fromEntries(
+    [
+      ...["opened", "frozen", "seated", "assigned", "judge-replaced", "entered", "lined-up"],
+      ...["started", "closed", "checked-in", "absent", "unfit", "expected", "excused"],
+      ...["called", "paused", "resumed", "lanes-swapped", "stopped", "withdrawn", "floor-cleared"],
+    ].map((kind) => [kind, "anyone" as const]),
+  ),
+  recused: ["chief", "caller"],
+  locked: ["chief", "caller", "judge"],
+  revealed: ["chief", "judge"],
+  "sheet-released": ["chief", "desk"],
+  ...Object.fromEntries(
+    ["related", "incident", "remark-asked", "review-settled", "verdict", "correction"].map(
+      (kind) => [kind, ["chief"]],
+    ),
+  ),
+};
+const judging: ReadonlySet<string> = new Set(["mark", "overall", "faults", "note"]);
+
+/** What a text of this world says of itself, so that it is found in raw bytes wherever it stands. */
+export const secretOf = (whose: "chief" | "desk", what: string): string =>
+  `secret.${whose}.${what}`;
+const SECRETS = /secret\.(chief|desk)\.[\w-]+/g;
+/** Every judgement carries a name of its own in a key that the app does not know and keeps untouched. */
+export const CANARY = "canary";
+const CANARIES = /canary":"([\w-]+)"/g;
+
+/**
+ * Knows from the committed entries alone what may leave the hub for whom.
+ * Shares no code with what it checks: it counts assignments, locks and recusals itself.
+ */
+export class SightOracle {
+  readonly #assigned = new Map<string, Set<string>>();
+  readonly #successor = new Map<string, string>();
+  readonly #recused = new Set<string>();
+  readonly #locked = new Set<string>();
+  readonly #openedByChief = new Set<string>();
+  readonly #judgements = new Map<string, { by: string; places: string[]; isOpen: boolean }>();
+
+  /** Takes note of what is on the hub's disk now. */
+  committed(entry: Entry): void {
+    switch (entry.kind) {
+      case "assigned":
+        for (const candidate of entry.body.candidates) {
+          const place = `${candidate}/${entry.body.section}`;
+          const judges = this.#assigned.get(place) ?? new Set();
+          this.#assigned.set(place, judges.add(entry.body.judge));
+        }
+        break;
+      case "judge-replaced":
+        this.#successor.set(entry.body.judge, entry.body.by);
+        break;
+      case "recused":
+        this.#recused.add(`${entry.by}/${entry.body.candidate}/${entry.body.section ?? "*"}`);
+        break;
+      case "locked":
+        for (const candidate of entry.body.candidates)
+          this.#locked.add(`${entry.by}/${candidate}/${entry.body.section}`);
+        break;
+      case "revealed":
+        for (const candidate of entry.body.candidates)
+          this.#openedByChief.add(`${candidate}/${entry.body.section}`);
+        break;
+      case "mark":
+        this.#judged(
+          entry,
+          entry.body.cells.map(({ candidate }) => `${candidate}/${entry.body.section}`),
+        );
+        break;
+      case "overall":
+      case "faults":
+      case "note":
+        this.#judged(entry, [`${entry.body.candidate}/${entry.body.section}`]);
+        break;
+      default:
+        return;
+    }
+    // What was open once stays open.
+    for (const judgement of this.#judgements.values())
+      judgement.isOpen ||= judgement.places.every((place) => this.isRevealed(place));
+  }
+
+  #judged({ id, by, body }: Entry, places: string[]): void {
+    const judgement = { by, places, isOpen: false };
+    this.#judgements.set(id, judgement);
+    const canary = (body as Record<string, unknown>)[CANARY];
+    if (typeof canary === "string") this.#judgements.set(canary, judgement);
+  }
+
+  /** Everybody who is to judge there has locked, or the chief has opened it. `place`: candidate/section. */
+  isRevealed(place: string): boolean {
+    if (this.#openedByChief.has(place)) return true;
+    const [candidate = "", section = ""] = place.split("/");
+    const judges = [...(this.#assigned.get(place) ?? [])]
+      .map((judge) => this.#successor.get(judge) ?? judge)
+      .filter(
+        (judge) =>
+          !this.#recused.has(`${judge}/${candidate}/${section}`) &&
+          !this.#recused.has(`${judge}/${candidate}/*`),
+      );
+    return (
+      judges.length > 0 &&
+      judges.every((judge) => this.#locked.has(`${judge}/${candidate}/${section}`))
+    );
+  }
+
+  /** Whether this recipient may have this entry now. */
+  maySee({ person, roles }: Recipient, entry: AnyEntry): boolean {
+    if (entry.by === person) return true;
+    if (judging.has(entry.kind)) {
+      const mayJudge = roles.includes("chief") || roles.includes("judge");
+      return mayJudge && this.#judgements.get(entry.id)?.isOpen === true;
+    }
+    if (entry.kind === "remark-asked" && entry.body.judge === person) return true;
+    const its = readers[entry.kind];
+    return its === "anyone" || (its?.some((role) => roles.includes(role)) ?? false);
+  }
+
+  /** What in these bytes is not for this recipient; nothing when all is well. */
+  leaksIn(recipient: Recipient, text: string): string[] {
+    const { person, roles } = recipient;
+    const leaks: string[] = [];
+    for (const [secret, whose] of text.matchAll(SECRETS)) {
+      const isIts = roles.includes("chief") || (whose === "desk" && roles.includes("desk"));
+      if (!isIts) leaks.push(secret);
+    }
+    for (const [, id = ""] of text.matchAll(CANARIES)) {
+      const judgement = this.#judgements.get(id);
+      const isIts = judgement?.by === person;
+      const mayJudge = roles.includes("chief") || roles.includes("judge");
+      if (!isIts && !(mayJudge && judgement?.isOpen)) leaks.push(`judgement ${id}`);
+    }
+    return leaks;
+  }
+}

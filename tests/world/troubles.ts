@@ -1,0 +1,182 @@
+import { Dice } from "./dice.ts";
+import type { HubBackup } from "./hub-disk.ts";
+import type { VirtualTablet } from "./virtual-tablet.ts";
+import type { World } from "./world.ts";
+
+const DAY_MS = 24 * 60 * 60 * 1000;
+
+/**
+ * What goes wrong in a hall, and when. Each day draws which troubles it has and how often they come.
+ * Everything is mended by `mendAll`.
+ */
+export class Troubles {
+  /** How often each came, for the figures. */
+  readonly came = new Map<string, number>();
+  readonly #world: World;
+  readonly #dice: Dice;
+  #backup: HubBackup | undefined;
+  #isOver = false;
+  isRestoreDay = false;
+
+  constructor(world: World) {
+    this.#world = world;
+    this.#dice = world.dice("troubles");
+  }
+
+  /** Sets the day's troubles going. */
+  begin(): void {
+    const dice = this.#dice;
+    const { hub, network } = this.#world;
+    this.isRestoreDay = dice.falls(0.12);
+    for (const tablet of this.#world.tablets)
+      if (dice.falls(0.25)) tablet.skewMs = Math.round(dice.between(-5, 5) * DAY_MS);
+
+    this.#often("cut off", 0.7, 9000, () => this.#cutOff(this.#someTablet()));
+    this.#often("connection dead", 0.5, 12_000, () => network.breakOne());
+    this.#often("tab killed", 0.5, 12_000, () => {
+      const tablet = this.#someTablet();
+      const [tab] = tablet.tabs;
+      if (tab) tablet.crash(tab);
+    });
+    this.#often("tablet's power gone", 0.3, 25_000, () => this.#someTablet().crashAll());
+    this.#often("second tab", 0.3, 30_000, () => void this.#someTablet().openTab());
+    this.#often("hub killed", 0.5, 20_000, () => this.#killHub());
+    this.#often("hub's disk full", 0.25, 25_000, () => {
+      hub.disk.isFull = true;
+      this.#later(dice.between(300, 6000), () => {
+        hub.disk.isFull = false;
+      });
+    });
+    this.#often("hub's answer lost", 0.2, 30_000, () => {
+      hub.disk.lostAnswers = 0.5;
+      this.#later(dice.between(300, 4000), () => {
+        hub.disk.lostAnswers = 0;
+      });
+    });
+    this.#often("tablet's disk full", 0.25, 25_000, () => {
+      const tablet = this.#someTablet();
+      tablet.isFull = true;
+      this.#later(dice.between(300, 12_000), () => {
+        tablet.isFull = false;
+      });
+    });
+    this.#often("tablet's answer lost", 0.2, 25_000, () => {
+      const tablet = this.#someTablet();
+      tablet.lostAnswers = 0.5;
+      this.#later(dice.between(300, 4000), () => {
+        tablet.lostAnswers = 0;
+      });
+    });
+    this.#often("clock set", 0.4, 30_000, () => {
+      this.#someTablet().skewMs = Math.round(dice.between(-3, 3) * DAY_MS);
+    });
+    this.#often("second tablet", 0.25, 50_000, () => this.#secondTablet());
+    if (!this.isRestoreDay) this.#often("tablet lost", 0.2, 70_000, () => this.#loseTablet());
+    this.#often("more roles", 0.15, 60_000, () => this.#moreRoles());
+    if (this.isRestoreDay) this.#restoreOnce();
+  }
+
+  /** The air is clear, the disks have room, everybody is back. */
+  mendAll(): void {
+    this.#isOver = true;
+    const { hub, tablets, network, lost } = this.#world;
+    hub.disk.isFull = false;
+    hub.disk.lostAnswers = 0;
+    if (!hub.isUp) hub.start();
+    for (const tablet of tablets) {
+      if (lost.has(tablet)) continue;
+      tablet.isFull = false;
+      tablet.lostAnswers = 0;
+      if (tablet.isCutOff) network.heal(tablet);
+    }
+  }
+
+  #someTablet(): VirtualTablet {
+    const { tablets, lost } = this.#world;
+    return this.#dice.pick(tablets.filter((tablet) => !lost.has(tablet)));
+  }
+  #later(ms: number, work: () => void): void {
+    const { time } = this.#world;
+    time.at(time.nowMs + ms, () => {
+      if (!this.#isOver) work();
+    });
+  }
+  #often(name: string, share: number, everyMs: number, work: () => void): void {
+    if (!this.#dice.falls(share)) return;
+    // One die each: how often one trouble comes changes nothing in the others.
+    const dice = new Dice(this.#world.seed, name);
+    const again = () => {
+      this.#later(dice.between(0.1, 2) * everyMs, () => {
+        this.came.set(name, (this.came.get(name) ?? 0) + 1);
+        this.#world.note(name);
+        work();
+        again();
+      });
+    };
+    again();
+  }
+
+  #cutOff(tablet: VirtualTablet): void {
+    if (tablet.isCutOff) return;
+    tablet.isCutOff = true;
+    const ms = this.#dice.falls(0.7)
+      ? this.#dice.between(100, 8000)
+      : this.#dice.between(8000, 40_000);
+    this.#later(ms, () => this.#world.network.heal(tablet));
+  }
+  #killHub(): void {
+    const { hub } = this.#world;
+    if (!hub.isUp) return;
+    hub.crash(this.#dice.falls(0.6));
+    this.#later(this.#dice.between(200, 9000), () => {
+      if (!hub.isUp) hub.start();
+    });
+  }
+  #secondTablet(): void {
+    const { people, tablets } = this.#world;
+    if (tablets.length > people.length + 2) return;
+    const tablet = this.#world.giveTablet(this.#dice.pick(people));
+    this.#world.letIn(tablet);
+  }
+  /** Fell, broke, and is thrown away; its holder gets another one. */
+  #loseTablet(): void {
+    const { lost, people, hub } = this.#world;
+    const tablet = this.#someTablet();
+    const person = people.find(({ tablets }) => tablets.includes(tablet));
+    if (!person || !hub.isUp || lost.size > 1) return;
+    tablet.crashAll();
+    lost.add(tablet);
+    person.tablets.splice(person.tablets.indexOf(tablet), 1);
+    hub.revoke(tablet.device);
+    this.#world.letIn(this.#world.giveTablet(person));
+  }
+  /** The caller helps at the desk from now on. */
+  #moreRoles(): void {
+    const { hub, tablets, lost } = this.#world;
+    const tablet = tablets.find((one) => one.person === "caller" && !lost.has(one));
+    if (!tablet || !hub.isUp || tablet.disk.passes.size === 0) return;
+    tablet.roles = ["caller", "desk"];
+    hub.admit(tablet.device, tablet.person, tablet.roles);
+  }
+  #restoreOnce(): void {
+    const { hub, witness } = this.#world;
+    const backUpMs = this.#dice.between(3000, 60_000);
+    this.#later(backUpMs, () => {
+      void hub.disk.backUp().then((backup) => {
+        this.#backup = backup;
+      });
+    });
+    this.#later(backUpMs + this.#dice.between(1000, 50_000), () => {
+      if (hub.isUp) hub.crash(true);
+      const backup = this.#backup;
+      if (backup)
+        void hub.disk.restore(backup).then(() => {
+          this.came.set("restored", 1);
+          witness.onRestore(backup.lines);
+        });
+      this.#later(this.#dice.between(500, 5000), () => {
+        if (!hub.isUp) hub.start();
+      });
+    });
+  }
+}

@@ -1,0 +1,146 @@
+import canonicalize from "canonicalize";
+import type { AnyEntry, EntryOf } from "../../src/core/scorebook/entry.ts";
+import { fold, type Scorebook } from "../../src/core/scorebook/scorebook.ts";
+import { stateHash } from "./state-of.ts";
+import type { VirtualTablet } from "./virtual-tablet.ts";
+import type { World } from "./world.ts";
+
+/** What was promised for the end of a day, when the air is clear and everybody is back. Says to the witness what is not so. */
+export async function judgeTheDay(world: World): Promise<void> {
+  const { hub, witness, tablets, lost } = world;
+  const breaks = (what: string) => witness.breaks(what);
+  const lines = await hub.disk.lines();
+  const atHub = new Map<string, AnyEntry>(lines.map(({ entry }) => [entry.id, entry]));
+  const present = tablets.filter((tablet) => !lost.has(tablet));
+
+  // Nothing acknowledged is lost or doubled.
+  if (atHub.size !== lines.length) breaks("an entry stands twice at the hub");
+  for (const id of witness.acknowledged) if (!atHub.has(id)) breaks(`acknowledged and lost: ${id}`);
+
+  // Nothing shown as kept is lost, here or at the hub; what the hub refused is in view with its reason.
+  for (const [id, device] of witness.kept) {
+    const tablet = present.find((one) => one.device === device);
+    if (!tablet) continue;
+    const row = tablet.disk.rows.get(id as never);
+    if (!row) breaks(`shown as kept and lost from ${device}: ${id}`);
+    else if (atHub.has(id)) {
+      if (canonicalize(atHub.get(id)) !== canonicalize(row.entry))
+        breaks(`another entry at the hub than on ${device}: ${id}`);
+    } else if (!isRefusedInView(tablet, id))
+      breaks(`kept on ${device} and never at the hub: ${id}`);
+  }
+
+  // Each device's count has no gap but for what was refused.
+  for (const tablet of present) {
+    const numbers = new Set(
+      lines.flatMap(({ entry }) => (entry.device === tablet.device ? [entry.n] : [])),
+    );
+    const highest = Math.max(0, ...numbers);
+    for (const id of tablet.disk.outbox.keys()) {
+      const n = tablet.disk.rows.get(id)?.entry.n;
+      if (n !== undefined) numbers.add(n);
+    }
+    for (let n = 1; n <= highest; n++)
+      if (!numbers.has(n))
+        breaks(`${tablet.device}: number ${n} of ${highest} is missing at the hub`);
+  }
+  const { broken } = await hub.disk.chain();
+  if (broken) breaks(`the chain breaks at ${broken.seq}: ${broken.why}`);
+
+  for (const tablet of present)
+    compareReplica(
+      world,
+      tablet,
+      lines.map(({ entry }) => entry),
+    );
+  const book = fold(lines.map(({ entry }) => entry));
+  marksStand(book, [...atHub.values()], breaks);
+  verdictsStand(book, [...atHub.values()], breaks);
+}
+
+function isRefusedInView(tablet: VirtualTablet, id: string): boolean {
+  return (
+    tablet.disk.outbox.has(id as never) &&
+    [...tablet.tabs].some(({ notebook }) => notebook.refused.has(id as never))
+  );
+}
+
+/** A tablet holds what its person may see and its own, and its book says what those entries say. */
+function compareReplica(world: World, tablet: VirtualTablet, all: readonly AnyEntry[]): void {
+  const { witness } = world;
+  const viewer = { person: tablet.person, roles: tablet.roles };
+  const may = all.filter((entry) => witness.oracle.maySee(viewer, entry));
+  const expected = new Map(may.map((entry) => [entry.id, entry]));
+  for (const id of tablet.disk.outbox.keys()) {
+    const row = tablet.disk.rows.get(id);
+    if (row) expected.set(id, row.entry);
+  }
+  const held = tablet.disk.rows;
+  for (const [id, entry] of expected)
+    if (!held.has(id)) witness.breaks(`${tablet.device} never got ${entry.kind} ${id}`);
+  for (const [id, { entry }] of held)
+    if (!expected.has(id)) witness.breaks(`${tablet.device} holds ${entry.kind} ${id}`);
+  for (const { notebook } of tablet.tabs) {
+    // What another tab of this tablet wrote, and the hub refused, is in this book when the app is opened again.
+    const its = [...expected.values()].filter(
+      ({ id }) => !tablet.disk.outbox.has(id) || notebook.book.entry(id),
+    );
+    if (stateHash(notebook.book) !== stateHash(fold(its)))
+      witness.breaks(`the book on ${tablet.device} is in another state than the hub's`);
+  }
+}
+
+/** The rule of cells, worked out once more: what nobody replaced, and of that the highest logical time. Wall clocks decide nothing. */
+function marksStand(
+  book: Scorebook,
+  entries: readonly AnyEntry[],
+  breaks: (what: string) => void,
+): void {
+  const marks = entries.filter((entry): entry is EntryOf<"mark"> => entry.kind === "mark");
+  const cells = new Map<string, { entry: EntryOf<"mark">; level: unknown }[]>();
+  for (const entry of marks) {
+    const { section, item, side } = entry.body;
+    for (const { candidate, criterion, level } of entry.body.cells) {
+      const key = JSON.stringify([entry.by, candidate, section, item, side, criterion]);
+      cells.set(key, [...(cells.get(key) ?? []), { entry, level }]);
+    }
+  }
+  for (const [key, writes] of cells) {
+    const [by, candidate, section, item, side, criterion] = JSON.parse(key);
+    const replaced = new Set(writes.flatMap(({ entry }) => entry.replaces ?? []));
+    const heads = writes.filter(
+      ({ entry }) =>
+        !replaced.has(entry.id) &&
+        !writes.some((other) => other.entry.device === entry.device && other.entry.n > entry.n),
+    );
+    const [first] = heads.sort(
+      (a, b) => b.entry.lamport - a.entry.lamport || (a.entry.device < b.entry.device ? 1 : -1),
+    );
+    const stands = first?.level === "cleared" ? undefined : first?.level;
+    const said = book.cell(by, candidate, { section, item, side, criterion })?.level;
+    if (said !== stands) breaks(`the book says ${said} where ${stands} stands: ${key}`);
+  }
+}
+
+/** The verdict of a candidate is the last that the chief wrote, word for word. */
+function verdictsStand(
+  book: Scorebook,
+  entries: readonly AnyEntry[],
+  breaks: (what: string) => void,
+): void {
+  const newest = new Map<string, EntryOf<"verdict">>();
+  for (const entry of entries as EntryOf<"verdict">[]) {
+    if (entry.kind !== "verdict") continue;
+    const before = newest.get(entry.body.candidate);
+    const isNewer =
+      !before ||
+      entry.lamport > before.lamport ||
+      (entry.lamport === before.lamport && entry.device > before.device);
+    if (isNewer) newest.set(entry.body.candidate, entry);
+  }
+  for (const { candidate } of book.entrants) {
+    const expected = newest.get(candidate);
+    if (canonicalize(book.verdict(candidate)?.body) !== canonicalize(expected?.body))
+      breaks(`the verdict of ${candidate} is not what the chief wrote last`);
+  }
+}

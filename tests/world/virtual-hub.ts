@@ -1,0 +1,90 @@
+import type { WebSocket } from "@fastify/websocket";
+import type { DeviceId, GradingId, PersonId } from "../../src/core/identity.ts";
+import type { Role } from "../../src/core/scorebook/entry.ts";
+import { FrontDesk } from "../../src/hub/front-desk.ts";
+import { Halls } from "../../src/hub/halls.ts";
+import { Rooms } from "../../src/hub/rooms.ts";
+import { Talk } from "../../src/hub/routes/sync.ts";
+import type { ScorebookStore } from "../../src/ports/scorebook-store.ts";
+import type { HubDisk } from "./hub-disk.ts";
+import { memoryDoor } from "./memory-door.ts";
+import type { HubSocket, Network } from "./network.ts";
+import { Life, type Timeline } from "./timeline.ts";
+
+interface Running {
+  life: Life;
+  desk: FrontDesk;
+}
+
+interface Told {
+  /** Every text that leaves for a device, before it leaves. */
+  sends: (device: string, text: string) => void;
+  /** What the hub did not expect. */
+  throws: (error: unknown) => void;
+}
+
+/** The hub's real code on a machine of this world. */
+export class VirtualHub {
+  skewMs = 0;
+  readonly disk: HubDisk;
+  readonly #time: Timeline;
+  readonly #network: Network;
+  readonly #grading: GradingId;
+  readonly #told: Told;
+  readonly #plant: (store: ScorebookStore, life: Life) => ScorebookStore;
+  #running: Running | undefined;
+
+  constructor(
+    grading: GradingId,
+    parts: { time: Timeline; network: Network; disk: HubDisk },
+    told: Told,
+    plant: (store: ScorebookStore, life: Life) => ScorebookStore = (store) => store,
+  ) {
+    this.#grading = grading;
+    this.#time = parts.time;
+    this.#network = parts.network;
+    this.disk = parts.disk;
+    this.#told = told;
+    this.#plant = plant;
+    // A key pair of its own would be chance from outside.
+    this.disk.door.settings.set("public-key", "the key of a simulated hub");
+    this.disk.door.gradings.set(grading, { grading, code: "AAAAAA", madeBy: "chief" as PersonId });
+  }
+
+  get isUp(): boolean {
+    return this.#running !== undefined;
+  }
+  start(): void {
+    const life = new Life(this.#time, this);
+    const nowMs = () => life.nowMs();
+    const store = this.#plant(this.disk.open(life), life);
+    const desk = new FrontDesk(memoryDoor(this.disk.door), nowMs);
+    const halls = new Halls(new Rooms(store, desk.fingerprint, life), desk, life);
+    this.#running = { life, desk };
+    this.#network.hub = {
+      life,
+      accept: (socket: HubSocket) => {
+        socket.onSends = (text) => this.#told.sends(socket.device, text);
+        new Talk(socket as unknown as WebSocket, desk, halls, life, this.#told.throws).begin();
+      },
+    };
+  }
+  /** Gone in the middle of whatever it was doing: memory lost, disk as committed. */
+  crash(isTold: boolean): void {
+    this.#running?.life.end();
+    this.#running = undefined;
+    this.#network.hubWentDown(isTold);
+  }
+
+  /** The chief lets somebody in; undefined while the hub is down. */
+  letIn(device: DeviceId, person: PersonId, roles: readonly [Role, ...Role[]]): string | undefined {
+    return this.#running?.desk.letIn(this.#grading, device, { name: person, person, roles }).token;
+  }
+  /** What the chief's tablet does at the door for a device that is in. */
+  admit(device: DeviceId, person: PersonId, roles: readonly Role[]): void {
+    this.#running?.desk.admit(this.#grading, device, { person, roles });
+  }
+  revoke(device: DeviceId): void {
+    this.#running?.desk.revoke(this.#grading, device);
+  }
+}

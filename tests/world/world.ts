@@ -1,0 +1,133 @@
+import { createHash } from "node:crypto";
+import type { CandidateId, GradingId, PersonId } from "../../src/core/identity.ts";
+import type { Role } from "../../src/core/scorebook/entry.ts";
+import type { ScorebookStore } from "../../src/ports/scorebook-store.ts";
+import type { TabletStore } from "../../src/ports/tablet-store.ts";
+import type { Notebook } from "../../src/tablet/session/notebook.ts";
+import { Chief } from "./chief.ts";
+import { Dice } from "./dice.ts";
+import { Caller, Desk } from "./floor.ts";
+import { HubDisk } from "./hub-disk.ts";
+import { Judge } from "./judge.ts";
+import { Network } from "./network.ts";
+import type { HallPlan, Person } from "./person.ts";
+import { type Life, Timeline } from "./timeline.ts";
+import { VirtualHub } from "./virtual-hub.ts";
+import { VirtualTablet } from "./virtual-tablet.ts";
+import { Witness } from "./witness.ts";
+
+/** A fault put into an adapter, to see whether the world finds it. */
+export interface Plant {
+  hubStore?: (store: ScorebookStore, life: Life) => ScorebookStore;
+  tabletStore?: (store: TabletStore) => TabletStore;
+}
+
+const GRADING = "simulated-test" as GradingId;
+
+/** A hall: the hub, everybody in it, and what becomes of them, all out of one seed. */
+export class World {
+  readonly seed: number;
+  readonly time = new Timeline();
+  readonly witness = new Witness();
+  readonly network: Network;
+  readonly hub: VirtualHub;
+  readonly chief: Chief;
+  readonly people: Person[] = [];
+  readonly tablets: VirtualTablet[] = [];
+  /** Tablets that are gone for good, with what was on them. */
+  readonly lost = new Set<VirtualTablet>();
+  readonly hall: HallPlan;
+  readonly #trace = createHash("sha256");
+  readonly #plant: Plant;
+  #ids = 0;
+  #tabletsMade = 0;
+
+  constructor(seed: number, plant: Plant = {}) {
+    this.seed = seed;
+    this.#plant = plant;
+    const note = (what: string) => this.note(what);
+    this.network = new Network(this.time, this.dice("network"), note);
+    const disk = new HubDisk(GRADING, this.dice("hub's disk"), (added) => {
+      this.witness.onCommit(added);
+      for (const { entry, chain } of added) this.note(`${entry.id}${chain}`);
+    });
+    this.hub = new VirtualHub(
+      GRADING,
+      { time: this.time, network: this.network, disk },
+      {
+        sends: (device, text) => {
+          const row = disk.door.devices.get(`${GRADING}/${device}`);
+          if (row?.person) this.witness.onSends({ person: row.person, roles: row.roles }, text);
+        },
+        throws: (error) => this.witness.breaks(`the hub threw ${error}`),
+      },
+      plant.hubStore,
+    );
+    const size = this.dice("size");
+    this.hall = {
+      judges: names("judge", size.whole(2, 3)) as PersonId[],
+      candidates: names("candidate", size.whole(2, 3)) as CandidateId[],
+    };
+    this.chief = this.#join(Chief, "chief", ["chief"]);
+    this.#join(Caller, "caller", ["caller"]);
+    this.#join(Desk, "desk", ["desk"]);
+    for (const judge of this.hall.judges) this.#join(Judge, judge, ["judge"]);
+  }
+
+  /** Chance for one thing alone, so that more of it elsewhere changes nothing here. */
+  dice(what: string): Dice {
+    return new Dice(this.seed, what);
+  }
+  note(what: string): void {
+    this.#trace.update(`${Math.floor(this.time.nowMs)}${what}\n`);
+  }
+  /** One figure for everything that happened. The world is over when it is asked for. */
+  traceHash(): string {
+    return this.#trace.digest("hex");
+  }
+  makeId = (): string => {
+    this.#ids++;
+    return `00000000-0000-7000-8000-${this.#ids.toString(16).padStart(12, "0")}`;
+  };
+
+  #join<Kind extends Person>(
+    Kind: new (...made: ConstructorParameters<typeof Person>) => Kind,
+    name: string,
+    roles: readonly [Role, ...Role[]],
+  ): Kind {
+    const { hall, makeId } = this;
+    const onWrote = (notebook: Notebook, id: string, device: string) => {
+      if (notebook.isKept(id as never)) this.#shownAsKept(device, id);
+    };
+    const person = new Kind(name, roles, { dice: this.dice(name), hall, makeId, onWrote });
+    this.people.push(person);
+    this.giveTablet(person);
+    return person;
+  }
+  /** One more tablet for somebody; it is let in when the hub is up. */
+  giveTablet(person: Person): VirtualTablet {
+    // Never a name again: a tablet that is gone took its count along.
+    const device = `${person.name}-tablet-${++this.#tabletsMade}`;
+    const { time, network, makeId } = this;
+    const parts = { time, network, dice: this.dice(device), makeId };
+    const who = { device, person: person.name, roles: person.roles };
+    const tablet = new VirtualTablet(GRADING, who, parts, this.#plant.tabletStore);
+    person.tablets.push(tablet);
+    this.tablets.push(tablet);
+    return tablet;
+  }
+  /** The chief lets a tablet in, if hub and tablet can speak. */
+  letIn(tablet: VirtualTablet): boolean {
+    const token = this.hub.letIn(tablet.device, tablet.person, tablet.roles);
+    if (token) tablet.join(token);
+    return token !== undefined;
+  }
+
+  #shownAsKept(device: string, id: string): void {
+    const tablet = this.tablets.find((one) => one.device === device);
+    this.witness.onKept(device, id, tablet?.disk.rows.has(id as never) === true);
+  }
+}
+
+const names = (what: string, count: number): string[] =>
+  Array.from({ length: count }, (_, index) => `${what}-${index + 1}`);
