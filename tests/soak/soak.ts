@@ -1,10 +1,12 @@
 import { cpus } from "node:os";
+import { playDays } from "../world/play-days.ts";
 import { killHubs } from "./kill-hubs.ts";
 import { killTaps } from "./kill-taps.ts";
 import { carry } from "./load.ts";
 
-// npm run soak [part …] [--seed N]: the long runs; a sample of each is among the tests. Prints counts, and ends with 1 when something was lost.
+// npm run soak [-- part …] [--seed N] [--days N]: the long runs; a sample of each is among the tests. Prints counts, and ends with 1 when something was lost.
 const seed = Number(/--seed[ =](\d+)/.exec(process.argv.join(" "))?.[1] ?? Date.now() % 1e6);
+const days = Number(/--days[ =](\d+)/.exec(process.argv.join(" "))?.[1] ?? 10_000);
 const turn = (what: string) => (done: number) =>
   void process.stderr.write(`\r${what} ${Math.round(done)} `);
 
@@ -14,6 +16,13 @@ interface Part {
   run: () => Promise<object>;
 }
 const parts: Record<string, Part> = {
+  days: {
+    what: `${days} simulated test days, from seed ${seed} on`,
+    run: async () => {
+      const played = await playDays({ days, first: seed }, turn("days"));
+      return { ...played, lost: played.failed, doubled: 0 };
+    },
+  },
   hubs: {
     what: "a hub killed 200 times while five tablets write",
     run: () => killHubs({ kills: 200, seed }, turn("killed")),
