@@ -15,6 +15,7 @@ import { gradingsRoutes } from "./routes/gradings.ts";
 import { healthRoute } from "./routes/health.ts";
 import { syncRoute } from "./routes/sync.ts";
 import { serveTablet } from "./routes/tablet.ts";
+import type { ErasedLog } from "./storage/erased-log.ts";
 import { tryLimit } from "./try-limit.ts";
 
 export interface HubSettings {
@@ -31,6 +32,8 @@ export interface HubSettings {
   /** Tries of a key or a code, a minute and address. */
   triesAMinute?: number;
   clock?: Clock;
+  /** Who was erased, kept outside the store and its backups. */
+  erasedLog?: ErasedLog;
   /** Further routes, such as the example test's. */
   more?: (parts: { desk: FrontDesk; rooms: Rooms; store: ScorebookStore }) => FastifyPluginAsync;
 }
@@ -45,7 +48,14 @@ export async function buildHub(settings: HubSettings): Promise<Hub> {
   const { store, desk, clock = platformClock, addresses = () => [] } = settings;
   // Chromium holds idle lines open for minutes; without this a close waits for them.
   const app = fastify({ forceCloseConnections: true, bodyLimit: 64 * 1024 });
-  const rooms = new Rooms(store, desk.fingerprint, clock);
+  const rooms = new Rooms(store, desk.fingerprint, {
+    clock,
+    ...(settings.erasedLog && { erasedBefore: settings.erasedLog.of }),
+    onErased(grading, about) {
+      desk.forget(grading, about);
+      settings.erasedLog?.note(grading, about, clock.nowMs());
+    },
+  });
   const halls = new Halls(rooms, desk, clock);
 
   app.setErrorHandler(sendFault);

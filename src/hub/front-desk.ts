@@ -178,6 +178,11 @@ export class FrontDesk {
   revoke(grading: GradingId, device: DeviceId): void {
     this.#keep({ ...this.#device(grading, device), state: "revoked" });
   }
+  /** What this person's devices were called is forgotten; what they wrote, and whether they are in, stays. */
+  forget(grading: GradingId, person: string): void {
+    for (const row of this.#tables.devices(grading))
+      if (row.person === person && row.name !== "") this.#tables.keepDevice({ ...row, name: "" });
+  }
   devices(grading: GradingId): DeviceRow[] {
     return this.#tables.devices(grading);
   }

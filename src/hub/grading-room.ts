@@ -13,6 +13,7 @@ import { Ledger } from "../sync/ledger.ts";
 import { sideDigest } from "../sync/make-side-record.ts";
 import type { Coverage } from "../sync/protocol.ts";
 import { refsIn } from "../sync/refs-in.ts";
+import { type Run, runsOf } from "../sync/runs.ts";
 import { GroupCommit } from "./group-commit.ts";
 import { canonicalText } from "./storage/chain.ts";
 
@@ -31,6 +32,14 @@ interface Job {
 export interface Handed {
   kept: EntryId[];
   refused: { id: EntryId | null; fault: Fault }[];
+}
+/** Told once of everybody erased, after their records are gone from the store; and again by a room that opens. */
+type OnErased = (grading: GradingId, about: string) => void;
+export interface RoomSettings {
+  clock?: Clock;
+  onErased?: OnErased;
+  /** Whom the hub knows to be erased besides the book: a restored book may be older than that. */
+  erasedBefore?: (grading: GradingId) => Iterable<string>;
 }
 /** Told after each commit. */
 type NewsListener = (news: { coverage: Coverage[] }) => void;
@@ -61,12 +70,25 @@ export class GradingRoom {
   /** Each device's count as this hub has heard it, refused entries included. */
   readonly #heard = new Map<DeviceId, number>();
   readonly #taken = new Set<string>();
+  /** The numbers on the disk, by device. */
+  readonly #held = new Map<DeviceId, number[]>();
+  /** Of whom this room has told that they are erased. */
+  readonly #forgotten = new Set<string>();
+  readonly #onErased: OnErased;
+  readonly #erasedBefore: ReadonlySet<string>;
   #book = new Scorebook();
 
-  private constructor(grading: GradingId, store: ScorebookStore, hub: string, clock: Clock) {
+  private constructor(
+    grading: GradingId,
+    store: ScorebookStore,
+    hub: string,
+    { clock, onErased, erasedBefore }: Required<RoomSettings>,
+  ) {
     this.grading = grading;
     this.#store = store;
     this.#hub = hub;
+    this.#onErased = onErased;
+    this.#erasedBefore = new Set(erasedBefore(grading));
     this.#commits = new GroupCommit((jobs) => this.#commit(jobs), { clock });
   }
 
@@ -75,14 +97,21 @@ export class GradingRoom {
     grading: GradingId,
     store: ScorebookStore,
     hub: string,
-    clock = platformClock,
+    settings: RoomSettings = {},
   ): Promise<GradingRoom> {
-    const room = new GradingRoom(grading, store, hub, clock);
+    const room = new GradingRoom(grading, store, hub, {
+      clock: platformClock,
+      onErased: () => undefined,
+      erasedBefore: () => [],
+      ...settings,
+    });
     for (const side of await store.sides(grading)) room.#sides.set(side.id, side);
     for (const stored of await store.read(grading, 0)) {
       room.#book.add(stored.entry);
       room.#publish(stored);
     }
+    // A hub that was killed between the entry and the erasing does it now.
+    await room.#forget();
     return room;
   }
 
@@ -110,6 +139,10 @@ export class GradingRoom {
     let feed = this.#feeds.get(id);
     if (!feed) this.#feeds.set(id, (feed = new Feed(viewer, this.#ledger.steps)));
     return feed;
+  }
+  /** Which numbers of a device's entries are on the disk. */
+  holds(device: DeviceId): Run[] {
+    return runsOf(this.#held.get(device) ?? []);
   }
   side(id: SideRecordId): SideRecord | undefined {
     return this.#sides.get(id);
@@ -167,9 +200,31 @@ export class GradingRoom {
       answers[byId.get(id)?.job ?? -1]?.kept.push(id);
     for (const one of refused) answers[byId.get(one.id)?.job ?? -1]?.refused.push(one);
     const isNext = added[0]?.seq === this.#ledger.steps.length + 1;
-    if (isNext && added.length === entries.length) return this.#tell(added);
-    await this.#readOn();
-    this.#rewind();
+    if (isNext && added.length === entries.length) this.#tell(added);
+    else {
+      await this.#readOn();
+      this.#rewind();
+    }
+    await this.#forget();
+  }
+
+  /** Removes from the disk what is held of people whom the chief had erased. */
+  async #forget(): Promise<void> {
+    const { erased: written } = this.#ledger.book;
+    if (written.size + this.#erasedBefore.size === 0) return;
+    const erased = new Set([...written, ...this.#erasedBefore]);
+    const held = new Set<string>();
+    for (const { id, about } of this.#sides.values()) {
+      if (!erased.has(about)) continue;
+      held.add(about);
+      this.#sides.delete(id);
+    }
+    for (const about of held) await this.#store.erase(this.grading, about);
+    for (const about of erased) {
+      if (this.#forgotten.has(about)) continue;
+      this.#forgotten.add(about);
+      this.#onErased(this.grading, about);
+    }
   }
 
   /** Somebody else wrote to the store: takes up what is new there. */
@@ -225,12 +280,23 @@ export class GradingRoom {
       const held = this.#sides.get(ref.id);
       const side = held ?? sideOf(ref.id);
       const isIt = side?.grading === this.grading && sideDigest(side) === ref.digest;
+      // Nothing is kept of whom the chief had erased, and no entry is refused for want of it.
+      if (this.#isErased(entry, side)) continue;
       // An incident is never refused, not even for want of its words.
       if (!isIt && !isForAnyone)
         return refuse({ code: "SIDE_RECORD_MISSING", with: { id: ref.id } });
       if (isIt && !held && side) sides.push(side);
     }
     return { entry, sides };
+  }
+
+  #isErased({ body }: AnyEntry, side: SideRecord | undefined): boolean {
+    const { candidate, person, judge } = body as Record<string, unknown>;
+    return [side?.about, candidate, person, judge].some(
+      (about) =>
+        typeof about === "string" &&
+        (this.#book.erased.has(about) || this.#erasedBefore.has(about)),
+    );
   }
 
   #enter(entry: AnyEntry): void {
@@ -247,6 +313,9 @@ export class GradingRoom {
     const { device, n } = stored.entry;
     this.#taken.add(`${device}/${n}`);
     this.#heard.set(device, Math.max(n, this.#heard.get(device) ?? 0));
+    const held = this.#held.get(device);
+    if (held) held.push(n);
+    else this.#held.set(device, [n]);
     const step = this.#ledger.add(stored);
     for (const feed of this.#feeds.values()) feed.take(step);
     return this.#coverage.note(this.#ledger.book, stored.entry);

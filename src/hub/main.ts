@@ -5,6 +5,7 @@ import { FaultError } from "../core/faults.ts";
 import { buildHub, type Hub, type HubSettings } from "./build-hub.ts";
 import { FrontDesk } from "./front-desk.ts";
 import { openDoorTables } from "./storage/door-tables.ts";
+import { openErasedLog } from "./storage/erased-log.ts";
 import { holdFolder } from "./storage/hold-folder.ts";
 import { type HubDatabase, openDatabase } from "./storage/open-database.ts";
 import { sqliteScorebook } from "./storage/sqlite-scorebook.ts";
@@ -47,6 +48,9 @@ export async function startHub(settings: StartSettings): Promise<RunningHub> {
   }
   const store = sqliteScorebook(database, file);
   const desk = new FrontDesk(openDoorTables(database, file), Date.now);
+  const erasedLog = openErasedLog(dataFolder);
+  // A database that somebody put back by hand may be older than an erasing.
+  for (const { grading, about } of erasedLog.all()) await store.erase(grading, about);
   let listening = port;
   const addresses = () => addressesOf(host, listening);
   const { app, rooms } = await buildHub({
@@ -54,6 +58,7 @@ export async function startHub(settings: StartSettings): Promise<RunningHub> {
     store,
     storeName: "sqlite",
     desk,
+    erasedLog,
     addresses,
     version: version(),
   });

@@ -1,24 +1,23 @@
 import type { GradingId } from "../core/identity.ts";
-import { type Clock, platformClock } from "../ports/clock.ts";
 import type { ScorebookStore } from "../ports/scorebook-store.ts";
-import { GradingRoom } from "./grading-room.ts";
+import { GradingRoom, type RoomSettings } from "./grading-room.ts";
 
 /** The gradings open at this hub, each read from the store when first asked for. */
 export class Rooms {
   readonly #store: ScorebookStore;
   readonly #hub: string;
-  readonly #clock: Clock;
+  readonly #settings: RoomSettings;
   readonly #rooms = new Map<GradingId, Promise<GradingRoom>>();
 
-  constructor(store: ScorebookStore, hub: string, clock = platformClock) {
+  constructor(store: ScorebookStore, hub: string, settings: RoomSettings = {}) {
     this.#store = store;
     this.#hub = hub;
-    this.#clock = clock;
+    this.#settings = settings;
   }
   room(grading: GradingId): Promise<GradingRoom> {
     let room = this.#rooms.get(grading);
     if (!room) {
-      room = GradingRoom.open(grading, this.#store, this.#hub, this.#clock);
+      room = GradingRoom.open(grading, this.#store, this.#hub, this.#settings);
       this.#rooms.set(grading, room);
       // A store that was away for a moment is asked again the next time.
       room.catch(() => this.#rooms.delete(grading));

@@ -41,6 +41,11 @@ export interface ScorebookStore {
   /** Entries after place `since`, oldest first; 0 reads from the beginning. */
   read(grading: GradingId, since: number, limit?: number): Promise<StoredEntry[]>;
   sides(grading: GradingId): Promise<SideRecord[]>;
+  /**
+   * Removes every side record about this candidate or person, so that its bytes are gone from the disk too; entries stay.
+   * @returns how many there were; 0 is no fault.
+   */
+  erase(grading: GradingId, about: string): Promise<number>;
   gradings(): Promise<{ grading: GradingId; entries: number }[]>;
   close(): Promise<void>;
 }

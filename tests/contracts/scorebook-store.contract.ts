@@ -81,6 +81,20 @@ export function itKeepsTheScorebookContract(
     expect((await book.append(aGradingId, [elsewhere])).refused).toEqual([]);
   });
 
+  it("[L14] erases what is kept about one person in one grading, and nothing else", async () => {
+    const entry = aMark(aPen("judge-1"));
+    const her = aSide();
+    const him = { ...aSide("side-2"), about: "candidate-2" as CandidateId };
+    const elsewhere = { ...aSide("side-3"), grading: other };
+    await book.append(aGradingId, [entry], [her, him]);
+    await book.append(other, [], [elsewhere]);
+    expect(await book.erase(aGradingId, "candidate-1")).toBe(1);
+    expect(await book.erase(aGradingId, "candidate-1")).toBe(0);
+    expect(await book.sides(aGradingId)).toEqual([him]);
+    expect(await book.sides(other)).toEqual([elsewhere]);
+    expect(await ids()).toEqual([entry.id]);
+  });
+
   it("[L5] reads on from a place, so many at a time, and keeps gradings apart", async () => {
     const pen = aPen("judge-1");
     const entries = [aMark(pen), aMark(pen), aMark(pen), aMark(pen)];

@@ -1,9 +1,16 @@
 import { describe, expect, it } from "vitest";
 import { FaultError } from "../../src/core/faults.ts";
-import type { DeviceId, PersonId } from "../../src/core/identity.ts";
-import { GradingRoom } from "../../src/hub/grading-room.ts";
+import type {
+  CandidateId,
+  DeviceId,
+  ItemId,
+  PersonId,
+  SectionId,
+} from "../../src/core/identity.ts";
+import { GradingRoom, type RoomSettings } from "../../src/hub/grading-room.ts";
 import { openMemoryScorebook } from "../../src/hub/storage/memory-scorebook.ts";
 import type { ScorebookStore } from "../../src/ports/scorebook-store.ts";
+import { makeSideRecord } from "../../src/sync/make-side-record.ts";
 import { aGradingId } from "../builders/a-pen.ts";
 import { aMark, aTestDay } from "../builders/a-test-day.ts";
 
@@ -100,5 +107,92 @@ describe("a grading open at the hub", () => {
         .map(({ entry }) => entry.id),
     ).toEqual(ids());
     expect(again.coverage()).toEqual(room.coverage());
+  });
+
+  describe("after the chief had somebody erased", () => {
+    const aDay = async (settings: RoomSettings = {}) => {
+      const store = openMemoryScorebook();
+      const room = await GradingRoom.open(aGradingId, store, "hub", settings);
+      const day = aTestDay({ judges: 1 });
+      const [judge] = day.judges;
+      if (!judge) throw new Error("a judge");
+      const boss = { ...chief, ...onDevice("chief") };
+      const writer = { person: judge.person, roles: ["judge"] as const, ...onDevice("judge-1") };
+      await room.handIn(boss, day.plan);
+      judge.pen.hear(day.plan.length);
+      let made = 0;
+      const aNote = (candidate: CandidateId) => {
+        const { record, ref } = makeSideRecord(
+          { grading: aGradingId, about: candidate, kind: "text", body: { text: "looks down" } },
+          { makeId: () => `note-${++made}`, random: (size) => new Uint8Array(size) },
+        );
+        const { section, item, side } = { section: "blocks", item: "rising-block", side: "left" };
+        const entry = judge.pen.write("note", {
+          candidate,
+          section: section as SectionId,
+          item: item as ItemId,
+          side: side as "left",
+          text: ref,
+        });
+        return { entry, record };
+      };
+      const [first, second] = day.candidates as [CandidateId, CandidateId];
+      const erase = () => room.handIn(boss, [day.chief.write("erased", { about: first })]);
+      return { store, room, writer, aNote, first, second, erase };
+    };
+
+    it("[H21] nothing of them is held, and nothing of others is touched", async () => {
+      const told: string[] = [];
+      const day = await aDay({ onErased: (_, about) => told.push(about) });
+      const { store, room, writer, aNote, first, second, erase } = day;
+      const [hers, his] = [aNote(first), aNote(second)];
+      await room.handIn(writer, [hers.entry, his.entry], [hers.record, his.record]);
+      expect(room.side(hers.record.id)).toBeDefined();
+      await erase();
+      expect(room.side(hers.record.id)).toBeUndefined();
+      expect(room.side(his.record.id)).toBeDefined();
+      expect((await store.sides(aGradingId)).map(({ id }) => id)).toEqual([his.record.id]);
+      expect(told).toEqual([first]);
+    });
+
+    it("[H21] a tablet that comes back later brings nothing back, and nothing of its own is refused", async () => {
+      const { store, room, writer, aNote, first, erase } = await aDay();
+      const [withWords, without] = [aNote(first), aNote(first)];
+      await erase();
+      const { kept, refused } = await room.handIn(
+        writer,
+        [withWords.entry, without.entry],
+        [withWords.record],
+      );
+      expect({ kept, refused }).toEqual({
+        kept: [withWords.entry.id, without.entry.id],
+        refused: [],
+      });
+      expect(await store.sides(aGradingId)).toEqual([]);
+    });
+
+    it("[H21] a hub killed before it had forgotten forgets when it reads the book again", async () => {
+      const { store, room, writer, aNote, first, erase } = await aDay();
+      const note = aNote(first);
+      await room.handIn(writer, [note.entry], [note.record]);
+      await erase();
+      await store.append(aGradingId, [], [note.record]);
+      const again = await GradingRoom.open(aGradingId, store, "hub");
+      expect(again.side(note.record.id)).toBeUndefined();
+      expect(await store.sides(aGradingId)).toEqual([]);
+    });
+
+    it("[L15] a book restored from before the erasing brings nobody back", async () => {
+      const { store, room, writer, aNote, first } = await aDay();
+      const note = aNote(first);
+      await room.handIn(writer, [note.entry], [note.record]);
+      const restored = await GradingRoom.open(aGradingId, store, "hub", {
+        erasedBefore: () => [first],
+      });
+      expect(restored.side(note.record.id)).toBeUndefined();
+      const late = aNote(first);
+      await restored.handIn(writer, [late.entry], [late.record]);
+      expect(await store.sides(aGradingId)).toEqual([]);
+    });
   });
 });

@@ -184,6 +184,9 @@ const bodies = {
     why: z.nullable(z.enum(["hurt", "unwell", "own-wish"])),
   }),
 
+  /** Names and texts about this person are to be forgotten wherever they are kept; marks and verdicts stay, under the number alone. */
+  erased: z.looseObject({ about: z.union([CandidateId, PersonId]) }),
+
   // ── the decision (chief examiner) ──────────────────────────────────────────
   "floor-cleared": z.looseObject({}),
   /** Opens marks although a judge never locked (a lost tablet); the reason is recorded. */

@@ -68,6 +68,7 @@ export const writersOf: Record<EntryKind, readonly Role[] | "anyone"> = {
   "severity-kept": ["chief"],
   "severities-used": ["chief"],
   "judge-told": ["chief"],
+  erased: ["chief"],
 };
 
 /** What may still be written when the chief has closed the test: a correction, and the sheet that says it. */
@@ -79,6 +80,7 @@ const openAfterClosing: ReadonlySet<EntryKind> = new Set<EntryKind>([
   "seated",
   "floor-cleared",
   "judge-told",
+  "erased",
 ]);
 
 /**

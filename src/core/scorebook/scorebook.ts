@@ -109,6 +109,7 @@ export class Scorebook {
   readonly #kept = new Map<string, Newest<EntryBody<"severity-kept">>>();
   readonly #used = new Newest<EntryBody<"severities-used">>();
   readonly #told = new Map<PersonId, Newest<EntryOf<"judge-told">>>();
+  readonly #erased = new Set<string>();
   #standardVersion = 0;
   readonly #basis = new Map<string, number>();
   readonly #undone = new Set<EntryId>();
@@ -337,6 +338,9 @@ export class Scorebook {
         return;
       case "judge-told":
         registerOf(this.#told, entry.body.judge).offer(entry, entry);
+        return;
+      case "erased":
+        this.#erased.add(entry.body.about);
         return;
     }
   }
@@ -662,6 +666,14 @@ export class Scorebook {
     return this.#used.value ?? { anchors: false, history: true };
   }
   /** A judge's own page, as the chief gave it last. */
+  /** Whether names and texts about this candidate or person are to be forgotten: none is kept, none is taken. There is no way back. */
+  isErased(about: CandidateId | PersonId): boolean {
+    return this.#erased.has(about);
+  }
+  /** Everybody of whom names and texts are to be forgotten. */
+  get erased(): ReadonlySet<string> {
+    return this.#erased;
+  }
   told(judge: PersonId): EntryOf<"judge-told"> | undefined {
     return this.#told.get(judge)?.value;
   }

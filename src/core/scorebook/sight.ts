@@ -63,6 +63,8 @@ const readersOf: Record<
   "severity-kept": ["chief"],
   "severities-used": ["chief"],
   "judge-told": ["chief"],
+  // Whoever holds a name has to forget it.
+  erased: "anyone",
 };
 
 /**

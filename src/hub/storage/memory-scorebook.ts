@@ -56,6 +56,12 @@ export function openMemoryScorebook(makeSalt: () => string = () => "0".repeat(32
     async sides(grading) {
       return [...(shelves.get(grading)?.sides.values() ?? [])];
     },
+    async erase(grading, about) {
+      const sides = shelves.get(grading)?.sides ?? new Map<SideRecordId, SideRecord>();
+      const gone = [...sides.values()].filter((side) => side.about === about);
+      for (const { id } of gone) sides.delete(id);
+      return gone.length;
+    },
     async gradings() {
       return [...shelves].map(([grading, { entries }]) => ({ grading, entries: entries.length }));
     },

@@ -16,6 +16,8 @@ export function openDatabase(path: string): HubDatabase {
     // NORMAL would lose the last commits of a WAL on a power cut; an acknowledged mark may not be lost.
     database.pragma("synchronous = FULL");
     database.pragma("foreign_keys = ON");
+    // What is erased leaves no bytes behind in free pages.
+    database.pragma("secure_delete = ON");
     const [sound] = database.pragma("quick_check(1)") as { quick_check: string }[];
     if (sound && sound.quick_check !== "ok") {
       database.close();

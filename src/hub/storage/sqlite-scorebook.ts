@@ -60,6 +60,9 @@ export function sqliteScorebook(database: HubDatabase, path: string): ScorebookS
     "SELECT seq, body, chain FROM entries WHERE grading = ? AND seq > ? ORDER BY seq LIMIT ?",
   );
   const allSides = database.prepare("SELECT record FROM sides WHERE grading = ? ORDER BY id");
+  const removeSides = database.prepare(
+    "DELETE FROM sides WHERE grading = ? AND json_extract(record, '$.about') = ?",
+  );
   const counts = database.prepare(
     "SELECT grading, COUNT(*) AS entries FROM entries GROUP BY grading ORDER BY grading",
   );
@@ -123,6 +126,13 @@ export function sqliteScorebook(database: HubDatabase, path: string): ScorebookS
           ({ record }) => JSON.parse(record) as SideRecord,
         ),
       ),
+    erase: (grading, about) =>
+      whileOpen(() => {
+        const { changes } = removeSides.run(grading, about);
+        // Deleted rows are overwritten (`secure_delete`); the log still holds them until it is written back and emptied.
+        if (changes > 0) database.pragma("wal_checkpoint(TRUNCATE)");
+        return changes;
+      }),
     gradings: () =>
       whileOpen(() =>
         (counts.all() as { grading: GradingId; entries: number }[]).map(({ grading, entries }) => ({

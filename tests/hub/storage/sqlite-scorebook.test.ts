@@ -1,12 +1,13 @@
 import { createHash } from "node:crypto";
-import { mkdtempSync, readFileSync, rmSync, writeFileSync } from "node:fs";
+import { existsSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import canonicalize from "canonicalize";
 import Database from "libsql";
 import { afterAll, beforeEach, describe, expect, it } from "vitest";
-import type { GradingId } from "../../../src/core/identity.ts";
+import type { CandidateId, GradingId, SideRecordId } from "../../../src/core/identity.ts";
 import { openDatabase } from "../../../src/hub/storage/open-database.ts";
+import { readChains } from "../../../src/hub/storage/read-chains.ts";
 import { openSqliteScorebook, sqliteScorebook } from "../../../src/hub/storage/sqlite-scorebook.ts";
 import { aGradingId, aPen } from "../../builders/a-pen.ts";
 import { aMark } from "../../builders/a-test-day.ts";
@@ -35,6 +36,31 @@ describe("the SQLite file", () => {
     expect((await book.read(aGradingId, 0)).map(({ seq }) => seq)).toEqual([1, 2, 3]);
     expect((await book.read(other, 0)).map(({ seq }) => seq)).toEqual([1]);
     await book.close();
+  });
+
+  it("[L14] leaves no byte of an erased name in the file or beside it, and a chain that is sound", async () => {
+    const book = openSqliteScorebook(file);
+    const mark = aMark(aPen("judge-1"));
+    const record = {
+      id: "side-1" as SideRecordId,
+      grading: aGradingId,
+      about: "candidate-1" as CandidateId,
+      kind: "candidate" as const,
+      salt: "0".repeat(32),
+      body: { given: "Xanthippe", contact: "0".repeat(180) },
+    };
+    await book.append(aGradingId, [mark], [record]);
+    const bytes = () =>
+      [file, `${file}-wal`]
+        .filter((one) => existsSync(one))
+        .map((one) => readFileSync(one).toString("latin1"))
+        .join("");
+    expect(bytes()).toContain("Xanthippe");
+    await book.erase(aGradingId, "candidate-1");
+    expect(bytes()).not.toContain("Xanthippe");
+    await book.close();
+    expect(bytes()).not.toContain("Xanthippe");
+    expect(readChains(file)).toMatchObject([{ entries: 1, broken: null }]);
   });
 
   it("[L8] reads the same after it was closed and opened again, chain and all", async () => {
