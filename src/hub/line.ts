@@ -33,15 +33,18 @@ export class Line {
     socket: WebSocket,
     room: GradingRoom,
     who: Admitted,
-    at: { feed: string | undefined; cursor: number },
+    at: { feed: string | undefined; cursor: number; link?: string | undefined },
   ) {
     this.#socket = socket;
     this.#room = room;
     this.who = who;
     this.#feed = room.feed(who);
     const feed = room.feedId(who);
-    // A cursor beyond the end is of a book that this hub has lost; better everything twice than a hole.
-    const isResumed = at.feed === feed && at.cursor <= this.#feed.length;
+    // A cursor beyond the end, or at another line than it was, is of a book that this hub has lost; better everything twice than a hole.
+    const isSameBook =
+      at.cursor <= this.#feed.length &&
+      (at.link === undefined || at.link === this.#feed.linkAt(at.cursor));
+    const isResumed = at.feed === feed && isSameBook;
     this.#cursor = isResumed ? at.cursor : 0;
     this.say({
       frame: "welcome",
@@ -51,6 +54,7 @@ export class Line {
       feed,
       resumed: isResumed,
       upTo: this.#feed.length,
+      holds: room.holds(who.device),
     });
     this.pump();
     if (this.leads) this.sayCoverage(room.coverage(), true);
@@ -111,7 +115,8 @@ export class Line {
     });
     const entries = lines.map(({ entry }) => jsonOf(entry)).join(",");
     const more = sides.length > 0 ? `,"sides":${JSON.stringify(sides)}` : "";
-    this.#send(`{"frame":"entries","entries":[${entries}]${more},"cursor":${this.#cursor}}`);
+    const place = `"cursor":${this.#cursor},"link":"${this.#feed.linkAt(this.#cursor) ?? ""}"`;
+    this.#send(`{"frame":"entries","entries":[${entries}]${more},${place}}`);
   }
 
   #send(text: string): void {

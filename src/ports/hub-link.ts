@@ -6,6 +6,8 @@ export type LinkState = "live" | "away" | "closed";
 /** A line to the hub that mends itself. Frames sent while it is away are dropped: whoever sends keeps what matters. */
 export interface HubLink {
   send(frame: FromTablet): void;
+  /** Hangs up and comes back by itself: what was heard could not be kept. */
+  again(): void;
   close(): void;
 }
 /** Opens a line; `onState("live")` comes once per connection, before any frame of it. */

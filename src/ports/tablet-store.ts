@@ -17,6 +17,8 @@ export interface Pass {
   title?: string;
   feed?: string;
   cursor: number;
+  /** The link of the hub's chain at the cursor. */
+  link?: string | undefined;
   /** Wall clock, milliseconds since 1970, of the last word from a hub; the roster expires seven days later. */
   lastContactMs: number;
   /** When the names were removed for want of contact; absent while they are here. */
@@ -36,12 +38,14 @@ export interface TabletStore extends ScorebookStore {
     grading: GradingId,
     entries: readonly AnyEntry[],
     sides: readonly SideRecord[],
-    place: { feed: string; cursor: number },
+    place: { feed: string; cursor: number; link?: string | undefined },
   ): Promise<void>;
   /** Own entries the hub has not acknowledged, oldest first, with the side records they brought. */
   outbox(grading: GradingId): Promise<{ entries: AnyEntry[]; sides: SideRecord[] }>;
   /** The hub has these on its disk. */
   sent(grading: GradingId, ids: readonly EntryId[]): Promise<void>;
+  /** Puts own entries that are here back into the outbox: the hub has lost them. */
+  owe(grading: GradingId, entries: readonly AnyEntry[]): Promise<void>;
   /** The last `n` this device has used, and the highest logical time it has seen. */
   counters(grading: GradingId, device: DeviceId): Promise<{ n: number; lamport: number }>;
   pass(grading: GradingId): Promise<Pass | undefined>;

@@ -47,6 +47,10 @@ export class Feed {
   get length(): number {
     return this.#lines.length;
   }
+  /** The link of the chain at place `cursor`; undefined where there is no line. */
+  linkAt(cursor: number): string | undefined {
+    return this.#lines[cursor - 1]?.chain;
+  }
   /** Lines after place `cursor`, at most `limit`. */
   after(cursor: number, limit = Number.POSITIVE_INFINITY): StoredEntry[] {
     return this.#lines.slice(cursor, Math.min(this.#lines.length, cursor + limit));

@@ -39,6 +39,8 @@ export const FromTablet = z.discriminatedUnion("frame", [
     /** The feed this cursor counts in; another feed id starts from 0. */
     feed: z.optional(z.string().check(z.maxLength(100))),
     cursor: z.int().check(z.gte(0)),
+    /** The link of the chain that came with this cursor: a hub whose book went another way since sends everything again. */
+    link: z.optional(z.string().check(z.maxLength(64))),
   }),
   z.object({ frame: z.literal("append"), entries, sides: z.optional(sides) }),
   /** The count on the floor, from the caller; heard once and forgotten. */
@@ -93,9 +95,18 @@ export const FromHub = z.discriminatedUnion("frame", [
     resumed: z.boolean(),
     /** Where this feed ends now: until its cursor is there, the tablet is catching up. */
     upTo: z.optional(z.int()),
+    /** Which numbers of this device's entries are on the hub's disk. A hub restored from a backup may have lost some. */
+    holds: z.optional(z.array(z.tuple([z.int(), z.int()]))),
   }),
   /** `cursor` is the place in this recipient's own feed after these entries. */
-  z.object({ frame: z.literal("entries"), entries, sides: z.optional(sides), cursor: z.int() }),
+  z.object({
+    frame: z.literal("entries"),
+    entries,
+    sides: z.optional(sides),
+    cursor: z.int(),
+    /** The link of the chain at that place; the tablet gives it back with the cursor. */
+    link: z.optional(z.string()),
+  }),
   /** These are on the hub's disk. */
   z.object({ frame: z.literal("ack"), ids: z.array(EntryId) }),
   z.object({ frame: z.literal("refuse"), id: z.nullable(EntryId), fault }),

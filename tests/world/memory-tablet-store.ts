@@ -5,6 +5,7 @@ import type { AnyEntry } from "../../src/core/scorebook/entry.ts";
 import type { SideRecord } from "../../src/core/scorebook/side-record.ts";
 import type { Appended } from "../../src/ports/scorebook-store.ts";
 import type { Pass, TabletStore } from "../../src/ports/tablet-store.ts";
+import { refsIn } from "../../src/sync/refs-in.ts";
 
 interface Row {
   place: number;
@@ -97,6 +98,14 @@ export function openMemoryTabletStore(disk: TabletDisk, toDisk: ToDisk = atOnce)
       ),
     sides: (grading) =>
       toDisk("read", () => [...disk.sides.values()].filter((side) => side.grading === grading)),
+    erase: (grading, about) =>
+      toDisk("write", () => {
+        const its = [...disk.sides.values()].filter(
+          (side) => side.grading === grading && side.about === about,
+        );
+        for (const { id } of its) disk.sides.delete(id);
+        return its.length;
+      }),
     gradings: () =>
       toDisk("read", () => {
         const gradings = [...new Set([...disk.rows.values()].map(({ grading }) => grading))];
@@ -115,6 +124,13 @@ export function openMemoryTabletStore(disk: TabletDisk, toDisk: ToDisk = atOnce)
     sent: (_grading, ids) =>
       toDisk("write", () => {
         for (const id of ids) disk.outbox.delete(id);
+      }),
+    owe: (grading, entries) =>
+      toDisk("write", () => {
+        for (const entry of entries) {
+          const sides = refsIn(entry).map(({ id }) => id);
+          disk.outbox.set(entry.id, { grading, n: entry.n, sides });
+        }
       }),
     counters: (grading, device) =>
       toDisk("read", () => {
@@ -139,7 +155,7 @@ export function openMemoryTabletStore(disk: TabletDisk, toDisk: ToDisk = atOnce)
         for (const id of dropped) disk.sides.delete(id);
         const pass = disk.passes.get(grading);
         if (pass) {
-          const { feed: _, ...rest } = pass;
+          const { feed: _, link: __, ...rest } = pass;
           disk.passes.set(grading, { ...rest, cursor: 0, rosterDroppedAtMs: atMs });
         }
         return dropped;

@@ -59,7 +59,7 @@ export class VirtualHub {
     const nowMs = () => life.nowMs();
     const store = this.#plant(this.disk.open(life), life);
     const desk = new FrontDesk(memoryDoor(this.disk.door), nowMs);
-    const halls = new Halls(new Rooms(store, desk.fingerprint, life), desk, life);
+    const halls = new Halls(new Rooms(store, desk.fingerprint, { clock: life }), desk, life);
     this.#running = { life, desk };
     this.#network.hub = {
       life,

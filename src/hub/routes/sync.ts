@@ -150,9 +150,9 @@ export class Talk {
       if (this.#isGone) return;
       // Asked again: somebody may have been sent out while the book was being read.
       const who = this.#desk.admitted(hello.token, hello.grading, hello.device);
-      const { feed, cursor } = hello;
+      const { feed, cursor, link } = hello;
       this.#hall = hall;
-      this.#line = new Line(this.#socket, room, who, { feed, cursor });
+      this.#line = new Line(this.#socket, room, who, { feed, cursor, link });
       hall.enter(this.#line);
     } catch (error) {
       if (!(error instanceof FaultError)) throw error;

@@ -86,6 +86,9 @@ export function socketHubLink(url: string, device: LinkDevice = thisBrowser): Op
       send(frame) {
         if (socket?.readyState === OPEN) socket.send(JSON.stringify(frame));
       },
+      again() {
+        socket?.close();
+      },
       close() {
         isClosed = true;
         callOff?.();

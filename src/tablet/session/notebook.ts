@@ -9,6 +9,7 @@ import { type Clock, platformClock } from "../../ports/clock.ts";
 import type { LinkState } from "../../ports/hub-link.ts";
 import type { Pass, TabletStore } from "../../ports/tablet-store.ts";
 import type { Coverage, Presence, Waiting } from "../../sync/protocol.ts";
+import { isInRuns, type Run } from "../../sync/runs.ts";
 
 export interface NotebookSettings {
   store: TabletStore;
@@ -55,7 +56,7 @@ export class Notebook {
   #pass: Pass;
   #pen: Pen;
   readonly #settings: NotebookSettings;
-  readonly #clock: Clock;
+  readonly clock: Clock;
   readonly #unkept = new Map<EntryId, { entry: AnyEntry; sides: readonly SideRecord[] }>();
   readonly #unsent = new Set<EntryId>();
   readonly #refused = new Map<EntryId, Fault>();
@@ -68,7 +69,7 @@ export class Notebook {
 
   private constructor(settings: NotebookSettings, counters: { n: number; lamport: number }) {
     this.#settings = settings;
-    this.#clock = settings.clock ?? platformClock;
+    this.clock = settings.clock ?? platformClock;
     this.#pass = settings.pass;
     this.store = settings.store;
     this.#pen = this.#newPen(counters);
@@ -82,6 +83,8 @@ export class Notebook {
     for (const { entry } of await store.read(pass.grading, 0)) notebook.book.add(entry);
     notebook.isNew = notebook.book.size === 0;
     for (const { id } of (await store.outbox(pass.grading)).entries) notebook.#unsent.add(id);
+    // A device that was switched off between hearing and forgetting forgets now.
+    notebook.#forget();
     return notebook;
   }
 
@@ -142,7 +145,7 @@ export class Notebook {
   }
 
   #changedWithin(ms: number): void {
-    this.#soon ??= this.#clock.after(ms, () => this.#changed());
+    this.#soon ??= this.clock.after(ms, () => this.#changed());
   }
 
   /**
@@ -156,9 +159,10 @@ export class Notebook {
     more: { replaces?: readonly EntryId[]; sides?: readonly SideRecord[]; drawn?: boolean } = {},
   ): Promise<EntryOf<Kind>> {
     const entry = this.#pen.write(kind, body, more.replaces);
-    const sides = more.sides ?? [];
+    const sides = (more.sides ?? []).filter(({ about }) => !this.book.erased.has(about));
     for (const record of sides) this.sides.set(record.id, record);
     this.book.add(entry as AnyEntry);
+    this.#forget();
     this.#unkept.set(entry.id, { entry: entry as AnyEntry, sides });
     this.#unsent.add(entry.id);
     // The disk first, then the screen: the one works while the other is drawn.
@@ -194,7 +198,7 @@ export class Notebook {
           : { code: "STORE_CLOSED", with: { reason: String(error) } };
       if (fault.code === "N_REUSED") return this.#renumber();
       this.fault = fault;
-      this.#retry = this.#clock.after(5000, () => void this.#keep());
+      this.#retry = this.clock.after(5000, () => void this.#keep());
       this.#changed();
       return;
     }
@@ -206,10 +210,13 @@ export class Notebook {
 
   /** A number is taken: by another tab of this device, or by our own write whose answer was lost. Reads the disk and counts on from there. */
   async #renumber(): Promise<void> {
-    const counters = await this.store.counters(this.#pass.grading, this.#pass.device);
+    const { grading, device } = this.#pass;
+    const counters = await this.store.counters(grading, device);
+    const lines = await this.store.read(grading, 0);
+    // Nothing is waited for from here on: what is written meanwhile would take a number between.
     this.#pen = this.#newPen(counters);
     this.book = new Scorebook();
-    for (const { entry } of await this.store.read(this.#pass.grading, 0)) this.book.add(entry);
+    for (const { entry } of lines) this.book.add(entry);
     for (const [id, one] of this.#unkept) {
       // Written after all: the disk had it, and only the answer was lost.
       if (this.book.entry(id)) {
@@ -234,7 +241,23 @@ export class Notebook {
       this.book.add(entry);
       this.#pen.hear(entry.lamport);
     }
+    this.#forget();
     this.#changed();
+  }
+
+  /** Whoever the chief had erased is nobody here any more either: gone from memory at once, and from the disk as soon as it answers. */
+  #forget(): void {
+    const { erased } = this.book;
+    if (erased.size === 0) return;
+    const held = new Set<string>();
+    for (const { id, about } of this.sides.values()) {
+      if (!erased.has(about)) continue;
+      held.add(about);
+      this.sides.delete(id);
+    }
+    // A disk that does not answer now is asked again when the book is opened next.
+    for (const about of held)
+      void this.store.erase(this.#pass.grading, about).catch(() => undefined);
   }
   tookRoles(pass: Pass): void {
     const isNewPerson = pass.person !== this.#pass.person;
@@ -246,6 +269,32 @@ export class Notebook {
         lamport: this.book.lamport,
       });
     this.#changed();
+  }
+  /** Takes from the disk what this book has missed: a write whose answer was lost is there all the same. */
+  async readAgain(): Promise<void> {
+    const { grading } = this.#pass;
+    const sides = await this.store.sides(grading);
+    const lines = await this.store.read(grading, 0);
+    const unsent = (await this.store.outbox(grading)).entries;
+    this.#unsent.clear();
+    for (const { id } of [...unsent, ...[...this.#unkept.values()].map(({ entry }) => entry)])
+      this.#unsent.add(id);
+    this.take(
+      lines.map(({ entry }) => entry),
+      sides,
+    );
+  }
+  /** Own entries that the hub does not have, although it had acknowledged them. */
+  lostAt(holds: readonly Run[]): AnyEntry[] {
+    const { device } = this.#pass;
+    return [...this.book.entries()].filter(
+      ({ id, device: its, n }) =>
+        its === device && this.isKept(id) && this.isSent(id) && !isInRuns(holds, n),
+    );
+  }
+  owes(entries: readonly AnyEntry[]): void {
+    for (const { id } of entries) this.#unsent.add(id);
+    this.#changedWithin(SOON_MS);
   }
   acknowledged(ids: readonly EntryId[]): void {
     for (const id of ids) {

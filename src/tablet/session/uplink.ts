@@ -16,31 +16,59 @@ export const coverageKey = ({
 }: Omit<Coverage, "marked" | "notSeen">): string =>
   `${judge}/${candidate}/${section}/${item ?? ""}/${side ?? ""}`;
 
+/** What could not be kept is asked for again after this long, milliseconds. */
+const AGAIN_MS = 5_000;
+/** Unsent entries go out again after the first of these when one was missing, and no faster than the second. Milliseconds. */
+const RESEND_MS = { first: 200, next: 5_000 };
+/** So long after something new was heard, what the hub refused is offered once more. Milliseconds. */
+const OFFER_AGAIN_MS = 10_000;
+/** So often the disk is asked for what another tab of this device wrote and did not live to send. Milliseconds. */
+const LOOK_ROUND_MS = 30_000;
+
 /** Joins a notebook to a hub: sends what is kept here, hears what others wrote. Ends with the function it returns. */
 export function joinHub(
   notebook: Notebook,
   openLink: OpenHubLink,
 ): { sendPace: (count: number) => void; leave: () => void } {
-  const { store } = notebook;
+  const { store, clock } = notebook;
   const { grading } = notebook.pass;
   let isWelcome = false;
   // Frames are taken one after another: the cursor may only move past entries that are on the disk.
   let hearing = Promise.resolve();
+  // Something heard could not be kept. What comes after it would move the cursor past it, so nothing is taken until the line has come back.
+  let isDeaf = false;
+  /** The cursor after what this notebook has in memory. */
+  let heardUpTo = notebook.pass.cursor;
+  let callOffAgain: (() => void) | undefined;
+  let callOffResend: (() => void) | undefined;
+  let resentAtMs = Number.NEGATIVE_INFINITY;
 
   const link: HubLink = openLink({
     onState(state) {
       isWelcome = false;
       notebook.linkIs(state);
-      if (state === "live") void sayHello();
+      if (state !== "live") return;
+      callOffAgain?.();
+      hearing = hearing.then(sayHello).catch(couldNotKeep);
     },
     onFrame(frame) {
-      hearing = hearing.then(() => hear(frame)).catch(() => undefined);
+      hearing = hearing.then(() => (isDeaf ? undefined : hear(frame))).catch(couldNotKeep);
     },
   });
+
+  function couldNotKeep() {
+    isDeaf = true;
+    callOffAgain = clock.after(AGAIN_MS, () => link.again());
+  }
 
   async function sayHello() {
     const pass = (await store.pass(grading)) ?? notebook.pass;
     if (!pass.token) return;
+    // Another tab of this device heard more, or a write was done although its answer was lost: the hub will not say it again.
+    if (isDeaf || pass.cursor !== heardUpTo || pass.feed !== notebook.pass.feed)
+      await notebook.readAgain();
+    isDeaf = false;
+    heardUpTo = pass.cursor;
     link.send({
       frame: "hello",
       protocol: PROTOCOL,
@@ -49,6 +77,7 @@ export function joinHub(
       device: pass.device,
       cursor: pass.cursor,
       ...(pass.feed ? { feed: pass.feed } : {}),
+      ...(pass.link ? { link: pass.link } : {}),
     });
   }
 
@@ -69,21 +98,41 @@ export function joinHub(
     link.send({ frame: "holding", unsent: entries.length });
   }
 
+  /** Once, however often it is asked for meanwhile. */
+  function sendOutboxIn(ms: number) {
+    callOffResend ??= clock.after(ms, () => {
+      callOffResend = undefined;
+      resentAtMs = clock.nowMs();
+      if (isWelcome) void sendOutbox();
+    });
+  }
+
   async function hear(frame: FromHub): Promise<void> {
     switch (frame.frame) {
       case "welcome": {
-        const { rosterDroppedAtMs: _, ...before } = (await store.pass(grading)) ?? notebook.pass;
+        const {
+          rosterDroppedAtMs: _,
+          link: place,
+          ...before
+        } = (await store.pass(grading)) ?? notebook.pass;
         const pass = {
           ...before,
           person: frame.person,
           roles: frame.roles,
           feed: frame.feed,
           cursor: frame.resumed ? before.cursor : 0,
+          ...(frame.resumed ? { link: place } : {}),
           lastContactMs: notebook.nowMs(),
         };
         await store.keepPass(pass);
+        heardUpTo = pass.cursor;
         notebook.tookRoles(pass);
         notebook.heardUpTo(pass.cursor, frame.upTo ?? 0);
+        const lost = frame.holds ? notebook.lostAt(frame.holds) : [];
+        if (lost.length > 0) {
+          await store.owe(grading, lost);
+          notebook.owes(lost);
+        }
         isWelcome = true;
         await sendOutbox();
         return;
@@ -97,9 +146,13 @@ export function joinHub(
         await store.hear(grading, entries, sides, {
           feed: notebook.pass.feed ?? "",
           cursor: frame.cursor,
+          link: frame.link,
         });
         notebook.take(entries, sides);
+        heardUpTo = frame.cursor;
         notebook.heardUpTo(frame.cursor);
+        // What was refused for want of something may be taken now.
+        if (entries.length > 0 && notebook.refused.size > 0) sendOutboxIn(OFFER_AGAIN_MS);
         return;
       }
       case "ack":
@@ -108,8 +161,11 @@ export function joinHub(
         link.send({ frame: "holding", unsent: notebook.unsent });
         return;
       case "refuse":
-        // The hub lacks an earlier line of this device: everything unsent goes out again, in order.
-        if (frame.fault.code === "N_GAP") await sendOutbox();
+        // The hub lacks an earlier line of this device: everything unsent goes out again, in order, once for a whole batch.
+        if (frame.fault.code === "N_GAP")
+          sendOutboxIn(
+            clock.nowMs() - resentAtMs > RESEND_MS.next ? RESEND_MS.first : RESEND_MS.next,
+          );
         else if (frame.id) notebook.wasRefused(frame.id, frame.fault);
         return;
       case "coverage": {
@@ -135,6 +191,17 @@ export function joinHub(
     }
   }
 
+  async function sendForOthers() {
+    if (!isWelcome) return;
+    const { entries } = await store.outbox(grading);
+    if (entries.every(({ id }) => !notebook.isSent(id))) return;
+    await notebook.readAgain();
+    await sendOutbox();
+  }
+  const stopLooking = clock.every(LOOK_ROUND_MS, () => {
+    hearing = hearing.then(sendForOthers).catch(couldNotKeep);
+  });
+
   const stopSending = notebook.onKept((entries, sides) => {
     if (isWelcome) append(entries, sides);
   });
@@ -143,6 +210,9 @@ export function joinHub(
     sendPace: (count) => link.send({ frame: "pace", count }),
     leave() {
       stopSending();
+      stopLooking();
+      callOffAgain?.();
+      callOffResend?.();
       link.close();
       notebook.linkIs("none");
     },

@@ -7,6 +7,7 @@ import type { AnyEntry } from "../../core/scorebook/entry.ts";
 import type { SideRecord } from "../../core/scorebook/side-record.ts";
 import type { Appended, StoredEntry } from "../../ports/scorebook-store.ts";
 import type { Pass, TabletStore } from "../../ports/tablet-store.ts";
+import { refsIn } from "../../sync/refs-in.ts";
 
 interface Row {
   place?: number;
@@ -107,12 +108,12 @@ export function openDexieScorebook(name: string): TabletStore {
       }
     },
 
-    hear: (grading, entries, sides, { feed, cursor }) =>
+    hear: (grading, entries, sides, { feed, cursor, link }) =>
       steadily((db) =>
         db.transaction("rw", db.rows, db.sides, db.passes, async () => {
           if (sides.length > 0) await db.sides.bulkPut([...sides]);
           await addRows(db, grading, entries);
-          await db.passes.update(grading, { feed, cursor });
+          await db.passes.update(grading, { feed, cursor, link });
         }),
       ),
 
@@ -126,6 +127,15 @@ export function openDexieScorebook(name: string): TabletStore {
       }),
 
     sides: (grading) => steadily((db) => db.sides.where("grading").equals(grading).toArray()),
+
+    erase: (grading, about) =>
+      steadily((db) =>
+        db.sides
+          .where("grading")
+          .equals(grading)
+          .and((side) => side.about === about)
+          .delete(),
+      ),
 
     gradings: () =>
       steadily(async (db) => {
@@ -159,6 +169,15 @@ export function openDexieScorebook(name: string): TabletStore {
 
     sent: (_grading, ids) => steadily((db) => db.outbox.bulkDelete([...ids])),
 
+    owe: (grading, entries) =>
+      steadily(async (db) => {
+        const unsent = entries.map((entry): Unsent => {
+          const sides = refsIn(entry).map(({ id }) => id);
+          return { id: entry.id, grading, n: entry.n, sides };
+        });
+        await db.outbox.bulkPut(unsent);
+      }),
+
     counters: (grading, device) =>
       steadily(async (db) => {
         const last = await db.rows
@@ -189,6 +208,7 @@ export function openDexieScorebook(name: string): TabletStore {
           await db.passes.update(grading, (pass) => {
             Object.assign(pass, { rosterDroppedAtMs: atMs, cursor: 0 });
             delete pass.feed;
+            delete pass.link;
           });
           return ids;
         }),

@@ -54,12 +54,17 @@ async function aNotebook(name = `notebook-${opened++}`, device = "tablet-1" as D
 function aLine() {
   const said: FromTablet[] = [];
   let listener: Parameters<OpenHubLink>[0] | undefined;
+  let again = 0;
   const open: OpenHubLink = (given) => {
     listener = given;
-    return { send: (frame) => void said.push(frame), close: () => {} };
+    return { send: (frame) => void said.push(frame), again: () => void again++, close: () => {} };
   };
   return {
     open,
+    /** How often the tablet hung up to come back. */
+    get again() {
+      return again;
+    },
     said,
     state: (state: "live" | "away" | "closed") => listener?.onState(state),
     say: (frame: FromHub) => listener?.onFrame(frame),

@@ -90,7 +90,7 @@ describe("names on a tablet", () => {
     let hub: Parameters<OpenHubLink>[0] | undefined;
     joinHub(notebook, (listener) => {
       hub = listener;
-      return { send: (frame) => void said.push(frame), close: () => {} };
+      return { send: (frame) => void said.push(frame), again: () => {}, close: () => {} };
     });
     hub?.onState("live");
     await vi.waitFor(() => expect(said).toHaveLength(1));
