@@ -82,6 +82,38 @@ describe("a line to a slow tablet", () => {
   });
 });
 
+describe("a cursor", () => {
+  const resumedFrom = async (at: { cursor: number; link?: string }) => {
+    const room = await aRoom(3);
+    const socket = new SlowSocket();
+    new Line(socket as unknown as WebSocket, room, judge, { feed: room.feedId(judge), ...at });
+    const link = room.feed(judge).linkAt(5);
+    return { link, welcome: JSON.parse(socket.sent[0] ?? "{}") };
+  };
+
+  it("[Y15] goes on at the line it was given with, and begins anew where that line is another", async () => {
+    const { link } = await resumedFrom({ cursor: 0 });
+    expect((await resumedFrom({ cursor: 5, link: "0".repeat(64) })).welcome.resumed).toBe(false);
+    // A tablet of an earlier version has no link to show.
+    expect((await resumedFrom({ cursor: 5 })).welcome.resumed).toBe(true);
+    expect(link).toMatch(/^[0-9a-f]{64}$/);
+  });
+
+  it("[Y15] comes with the link of its line, and the hub's welcome says which numbers it holds", async () => {
+    const room = await aRoom(3);
+    const socket = new SlowSocket();
+    const chief = { ...judge, person: "chief" as PersonId, device: "chief-tablet" as DeviceId };
+    new Line(socket as unknown as WebSocket, room, { ...chief, roles: ["chief"] }, afresh);
+    const [first, ...rest] = socket.sent.map((text) => JSON.parse(text));
+    expect(first.holds).toEqual([[1, first.upTo]]);
+    const { cursor, link } = rest.findLast(({ frame }) => frame === "entries");
+    const at = { feed: first.feed, cursor, link };
+    const again = new SlowSocket();
+    new Line(again as unknown as WebSocket, room, { ...chief, roles: ["chief"] }, at);
+    expect(JSON.parse(again.sent[0] ?? "{}").resumed).toBe(true);
+  });
+});
+
 describe("the token bucket", () => {
   it("[H5] bears a burst, then so many a second, and never more than a burst", () => {
     const bucket = new TokenBucket(10, 2, 0);

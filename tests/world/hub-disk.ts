@@ -41,11 +41,11 @@ export class HubDisk {
     const book = this.#book;
     return {
       ...book,
-      append: (grading, entries, sides = []) =>
+      append: (grading, entries, sides = [], read = undefined) =>
         new Promise<Appended>((resolve, reject) => {
           life.after(this.#dice.between(COMMIT.least, COMMIT.most), () => {
             if (this.isFull) return reject(new FaultError({ code: "STORE_FULL" }));
-            void book.append(grading, entries, sides).then((appended) => {
+            void book.append(grading, entries, sides, read).then((appended) => {
               this.#onCommit(appended.added);
               if (this.#dice.falls(this.lostAnswers))
                 return reject(new FaultError({ code: "STORE_LOST" }));

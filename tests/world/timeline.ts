@@ -20,6 +20,7 @@ export class Timeline {
 
   /** Does everything due by then; after each thing, whatever it promised is done before the next. */
   async runUntil(endMs: number): Promise<void> {
+    await settled();
     for (let due = this.#heap[0]; due && due.atMs <= endMs; due = this.#heap[0]) {
       this.#pop();
       this.nowMs = due.atMs;

@@ -1,0 +1,233 @@
+import { describe, expect, it } from "vitest";
+import { FaultError } from "../../../src/core/faults.ts";
+import type { DeviceId, PersonId } from "../../../src/core/identity.ts";
+import type { OpenHubLink } from "../../../src/ports/hub-link.ts";
+import type { TabletStore } from "../../../src/ports/tablet-store.ts";
+import type { FromHub, FromTablet } from "../../../src/sync/protocol.ts";
+import { Notebook } from "../../../src/tablet/session/notebook.ts";
+import { joinHub } from "../../../src/tablet/session/uplink.ts";
+import { aGradingId, anEntryId } from "../../builders/a-pen.ts";
+import { aTestDay } from "../../builders/a-test-day.ts";
+import { openMemoryTabletStore, TabletDisk } from "../../world/memory-tablet-store.ts";
+import { Life, Timeline } from "../../world/timeline.ts";
+
+const judge = "judge-1" as PersonId;
+const device = "tablet-1" as DeviceId;
+const paused = ["paused", {}] as const;
+
+/** A tab on a tablet's disk, and a hub at the other end of its line that the test holds in its hand. */
+async function aTab({ disk = new TabletDisk(), time = new Timeline() } = {}) {
+  const store = openMemoryTabletStore(disk);
+  const pass = {
+    grading: aGradingId,
+    device,
+    person: judge,
+    roles: ["judge" as const],
+    token: "t".repeat(30),
+    name: "J",
+    cursor: 0,
+    lastContactMs: 0,
+  };
+  const known = (await store.pass(aGradingId)) ?? pass;
+  await store.keepPass(known);
+  const clock = new Life(time, { skewMs: 0 });
+  const notebook = await Notebook.open({
+    store,
+    pass: known,
+    makeId: anEntryId,
+    nowMs: () => clock.nowMs(),
+    clock,
+  });
+  const said: FromTablet[] = [];
+  let hub: Parameters<OpenHubLink>[0] | undefined;
+  let hungUp = 0;
+  joinHub(notebook, (listener) => {
+    hub = listener;
+    return { send: (frame) => void said.push(frame), again: () => void hungUp++, close() {} };
+  });
+  const say = async (...frames: FromHub[]) => {
+    for (const frame of frames) hub?.onFrame(frame);
+    await time.runUntil(time.nowMs + 10);
+  };
+  return {
+    disk,
+    time,
+    store,
+    notebook,
+    said,
+    say,
+    hungUp: () => hungUp,
+    connect: async () => {
+      hub?.onState("live");
+      await time.runUntil(time.nowMs + 10);
+    },
+    sent: () =>
+      said.flatMap((one) => (one.frame === "append" ? one.entries : [])) as { n: number }[],
+    hello: () => said.findLast((one) => one.frame === "hello"),
+  };
+}
+const welcome = (more: Partial<Extract<FromHub, { frame: "welcome" }>> = {}): FromHub => ({
+  frame: "welcome",
+  protocol: 1,
+  person: judge,
+  roles: ["judge"],
+  feed: "f",
+  resumed: true,
+  ...more,
+});
+const heard = (entries: unknown[], cursor: number): FromHub => ({
+  frame: "entries",
+  entries,
+  cursor,
+  link: `link-${cursor}`,
+});
+const gap = (id: string): FromHub => ({
+  frame: "refuse",
+  id: id as never,
+  fault: { code: "N_GAP", with: { last: 0, n: 2 } },
+});
+/** Fails once, after doing the work or instead of it. */
+function failOnce(store: TabletStore, name: "hear" | "sent", more: { done: boolean }): void {
+  const whole = store[name] as (...args: unknown[]) => Promise<unknown>;
+  Object.assign(store, {
+    [name]: async (...args: unknown[]) => {
+      Object.assign(store, { [name]: whole });
+      if (more.done) await whole(...args);
+      throw new FaultError({ code: more.done ? "STORE_LOST" : "STORE_FULL" });
+    },
+  });
+}
+
+describe("a tablet that cannot keep what it hears", () => {
+  const { plan } = aTestDay();
+
+  it("[Y14] takes nothing after it, hangs up, and asks from where its disk stands", async () => {
+    const tab = await aTab();
+    await tab.connect();
+    await tab.say(welcome(), heard(plan.slice(0, 2), 2));
+    failOnce(tab.store, "hear", { done: false });
+    await tab.say(heard(plan.slice(2, 4), 4), heard(plan.slice(4, 6), 6));
+    expect(await tab.store.pass(aGradingId)).toMatchObject({ cursor: 2, link: "link-2" });
+    await tab.time.runUntil(tab.time.nowMs + 6000);
+    expect(tab.hungUp()).toBe(1);
+    await tab.connect();
+    expect(tab.hello()).toMatchObject({ cursor: 2, link: "link-2" });
+    await tab.say(welcome(), heard(plan.slice(2, 6), 6));
+    expect(tab.notebook.book.size).toBe(6);
+  });
+
+  it("[Y14] shows what the disk has all the same when only the answer was lost", async () => {
+    const tab = await aTab();
+    await tab.connect();
+    failOnce(tab.store, "hear", { done: true });
+    await tab.say(welcome(), heard(plan.slice(0, 5), 5));
+    expect(tab.notebook.book.size).toBe(0);
+    await tab.connect();
+    expect(tab.hello()).toMatchObject({ cursor: 5 });
+    expect(tab.notebook.book.size).toBe(5);
+  });
+
+  it("[Y14] calls sent what the hub has, although the note of it was lost", async () => {
+    const tab = await aTab();
+    await tab.connect();
+    await tab.say(welcome());
+    const { id } = await tab.notebook.write(...paused);
+    failOnce(tab.store, "sent", { done: true });
+    await tab.say({ frame: "ack", ids: [id] });
+    expect(tab.notebook.unsent).toBe(1);
+    await tab.connect();
+    expect(tab.notebook.unsent).toBe(0);
+  });
+});
+
+describe("a hub that lost what it had acknowledged", () => {
+  it("[Y15] is sent it again at the welcome, and only that", async () => {
+    const tab = await aTab();
+    await tab.connect();
+    await tab.say(welcome());
+    const written = [];
+    for (let n = 1; n <= 4; n++) written.push(await tab.notebook.write(...paused));
+    await tab.say({ frame: "ack", ids: written.map(({ id }) => id) });
+    expect(tab.notebook.unsent).toBe(0);
+    tab.said.length = 0;
+    await tab.connect();
+    await tab.say(welcome({ resumed: false, holds: [[1, 2]] }));
+    expect(tab.sent().map(({ n }) => n)).toEqual([3, 4]);
+    expect(tab.notebook.unsent).toBe(2);
+    expect((await tab.store.outbox(aGradingId)).entries.map(({ n }) => n)).toEqual([3, 4]);
+  });
+
+  it("[Y15] is offered again what it refused, when it has said something new", async () => {
+    const tab = await aTab();
+    await tab.connect();
+    await tab.say(welcome());
+    const { id } = await tab.notebook.write(...paused);
+    await tab.say({ frame: "refuse", id, fault: { code: "NOT_ASSIGNED" } });
+    tab.said.length = 0;
+    await tab.time.runUntil(tab.time.nowMs + 20_000);
+    expect(tab.sent()).toEqual([]);
+    await tab.say(heard(aTestDay().plan.slice(0, 1), 1), heard(aTestDay().plan.slice(1, 2), 2));
+    await tab.time.runUntil(tab.time.nowMs + 20_000);
+    expect(tab.sent().map(({ n }) => n)).toEqual([1]);
+  });
+
+  it("[Y10] is sent everything once when it misses a number, however many it refuses for it", async () => {
+    const tab = await aTab();
+    await tab.connect();
+    await tab.say(welcome());
+    const ids = [];
+    for (let n = 1; n <= 5; n++) ids.push((await tab.notebook.write(...paused)).id);
+    tab.said.length = 0;
+    await tab.say(...ids.slice(1).map(gap));
+    await tab.time.runUntil(tab.time.nowMs + 1000);
+    expect(tab.sent().map(({ n }) => n)).toEqual([1, 2, 3, 4, 5]);
+    // Asked for in vain again and again: no faster than every five seconds.
+    for (let times = 0; times < 10; times++) {
+      await tab.say(...ids.slice(1).map(gap));
+      await tab.time.runUntil(tab.time.nowMs + 500);
+    }
+    expect(tab.sent()).toHaveLength(10);
+  });
+});
+
+describe("two tabs of one tablet", () => {
+  it("[Y16] show each what the other has heard, when they come back", async () => {
+    const one = await aTab();
+    const other = await aTab({ disk: one.disk, time: one.time });
+    const { plan } = aTestDay();
+    await one.connect();
+    await one.say(welcome(), heard(plan, plan.length));
+    expect(other.notebook.book.size).toBe(0);
+    await other.connect();
+    expect(other.hello()).toMatchObject({ cursor: plan.length });
+    expect(other.notebook.book.size).toBe(plan.length);
+  });
+
+  it("[Y16] send what the other did not live to send", async () => {
+    const one = await aTab();
+    const other = await aTab({ disk: one.disk, time: one.time });
+    await other.connect();
+    await other.say(welcome());
+    const mark = await one.notebook.write(...paused);
+    await one.time.runUntil(one.time.nowMs + 40_000);
+    expect(other.sent()).toEqual([mark]);
+    expect(other.notebook.unsent).toBe(1);
+  });
+
+  it("[Y16] leave no number out when one writes while the other's numbers are counted", async () => {
+    const one = await aTab();
+    const other = await aTab({ disk: one.disk, time: one.time });
+    await one.notebook.write(...paused);
+    const later: Promise<unknown>[] = [];
+    const { read } = other.store;
+    other.store.read = async (...asked) => {
+      // Somebody taps while the disk is asked.
+      if (later.length === 0) later.push(other.notebook.write(...paused));
+      return read(...asked);
+    };
+    await other.notebook.write(...paused);
+    await Promise.all(later);
+    const numbers = [...one.disk.rows.values()].map(({ entry }) => entry.n);
+    expect(numbers).toEqual([1, 2, 3]);
+  });
+});
