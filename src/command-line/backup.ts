@@ -1,7 +1,8 @@
 import { existsSync } from "node:fs";
-import { join, resolve } from "node:path";
+import { resolve } from "node:path";
 import { backUp } from "../hub/storage/backup.ts";
 import { readChains } from "../hub/storage/read-chains.ts";
+import { storeFile } from "../hub/storage/store-file.ts";
 import { sayTerminal } from "../words/terminal-words.ts";
 import type { Command } from "./command.ts";
 import { DATA_FOLDER } from "./data-store.ts";
@@ -18,7 +19,7 @@ export const backup: Command = {
     const [name, ...more] = positionals;
     if (name === undefined || more.length > 0) throw new Trouble([{ say: "backup-one-file" }]);
     const data = resolve(folder, values.data);
-    const path = join(data, "evenhand.sqlite");
+    const path = storeFile(data);
     if (!existsSync(path)) throw new Trouble([{ say: "no-store", file: data }]);
     const copy = resolve(folder, name);
     if (existsSync(copy)) throw new Trouble([{ say: "export-exists", file: name }]);

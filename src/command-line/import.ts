@@ -3,6 +3,7 @@ import { resolve } from "node:path";
 import { isDeepStrictEqual } from "node:util";
 import { pathText } from "../core/rubric/finding.ts";
 import type { ReadScorebook } from "../core/scorebook/read-scorebook-file.ts";
+import { openErasedLog } from "../hub/storage/erased-log.ts";
 import { holdFolder } from "../hub/storage/hold-folder.ts";
 import type { ScorebookStore } from "../ports/scorebook-store.ts";
 import { sayTerminal } from "../words/terminal-words.ts";
@@ -42,6 +43,9 @@ export const importWith = (open: OpenStore): Command => ({
       const clashes = await clashesWith(store, file, name);
       if (clashes.length > 0) throw new Trouble(clashes);
       const { added, known } = await store.append(file.grading, file.entries, file.sides);
+      // A file from before somebody was erased brings nobody back.
+      for (const about of openErasedLog(data).of(file.grading))
+        await store.erase(file.grading, about);
       out(
         values.json
           ? JSON.stringify({ grading: file.grading, added: added.length, known: known.length })

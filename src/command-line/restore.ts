@@ -1,8 +1,11 @@
 import { existsSync, mkdirSync } from "node:fs";
-import { join, resolve } from "node:path";
+import { resolve } from "node:path";
 import { restore as putBack } from "../hub/storage/backup.ts";
+import { openErasedLog } from "../hub/storage/erased-log.ts";
 import { holdFolder } from "../hub/storage/hold-folder.ts";
 import { readChains } from "../hub/storage/read-chains.ts";
+import { openSqliteScorebook } from "../hub/storage/sqlite-scorebook.ts";
+import { storeFile } from "../hub/storage/store-file.ts";
 import { sayTerminal } from "../words/terminal-words.ts";
 import type { Command } from "./command.ts";
 import { DATA_FOLDER } from "./data-store.ts";
@@ -31,21 +34,37 @@ export const restore: Command = {
         })),
       );
     const data = resolve(folder, values.data);
-    const path = join(data, "evenhand.sqlite");
+    const path = storeFile(data);
     mkdirSync(data, { recursive: true, mode: 0o700 });
     const letGo = holdFolder(data);
+    let forgotten = 0;
     try {
       if (existsSync(path)) throw new Trouble([{ say: "restore-taken", file: data }]);
       putBack(copy, path);
+      forgotten = await forgetAgain(data, path);
     } finally {
       letGo();
     }
     const entries = chains.reduce((sum, chain) => sum + chain.entries, 0);
     out(
       values.json
-        ? JSON.stringify({ folder: data, tests: chains.length, entries })
+        ? JSON.stringify({ folder: data, tests: chains.length, entries, forgotten })
         : sayTerminal("restored", { folder: data, tests: chains.length, entries }),
     );
+    if (forgotten > 0 && !values.json) out(sayTerminal("restored-forgot", { forgotten }));
     return 0;
   },
 };
+
+/** Whoever was erased since the backup was made is erased from it too, before anybody reads it. @returns how many records went. */
+async function forgetAgain(data: string, path: string): Promise<number> {
+  const store = openSqliteScorebook(path);
+  try {
+    let gone = 0;
+    for (const { grading, about } of openErasedLog(data).all())
+      gone += await store.erase(grading, about);
+    return gone;
+  } finally {
+    await store.close();
+  }
+}

@@ -1,6 +1,7 @@
 import { existsSync } from "node:fs";
-import { join, resolve } from "node:path";
+import { resolve } from "node:path";
 import { readChains } from "../hub/storage/read-chains.ts";
+import { storeFile } from "../hub/storage/store-file.ts";
 import { sayTerminal } from "../words/terminal-words.ts";
 import type { Command } from "./command.ts";
 import { DATA_FOLDER } from "./data-store.ts";
@@ -22,7 +23,7 @@ export const verify: Command = {
     if (noted !== undefined && !/^[0-9a-f]{64}$/.test(noted))
       throw new Trouble([{ say: "verify-head", with: { head: values.head ?? "" } }]);
     const data = resolve(folder, values.data);
-    const path = join(data, "evenhand.sqlite");
+    const path = storeFile(data);
     if (!existsSync(path)) throw new Trouble([{ say: "no-store", file: data }]);
     const all = readChains(path, noted);
     const chains = all.filter(({ grading }) => wanted === undefined || grading === wanted);
@@ -34,22 +35,25 @@ export const verify: Command = {
     const isNoted = noted === undefined || chains.some(({ notedAt }) => notedAt !== null);
     const isSound = chains.every(({ broken }) => broken === null) && isNoted;
     if (values.json) {
-      const tests = chains.map(({ grading, entries, head, broken, notedAt }) => ({
+      const tests = chains.map(({ grading, entries, head, broken, notedAt, named, gone }) => ({
         test: grading,
         entries,
         head,
         sound: broken === null,
         broken,
+        named,
+        gone,
         ...(noted === undefined ? {} : { headFoundAfter: notedAt }),
       }));
       out(JSON.stringify({ sound: isSound, tests }, null, 2));
       return isSound ? 0 : 1;
     }
-    for (const { grading, entries, head, broken, notedAt } of chains) {
+    for (const { grading, entries, head, broken, notedAt, named, gone } of chains) {
       const line = broken
         ? sayTerminal("verify-broken", { test: grading, entries, ...broken })
         : sayTerminal("verify-sound", { test: grading, entries });
       out(wrapped(line, width, "  ").join("\n"));
+      if (gone > 0) out(`  ${sayTerminal("verify-gone", { gone, named })}`);
       out(`  ${sayTerminal("verify-now", { head })}`);
       if (notedAt !== null) out(`  ${sayTerminal("verify-noted", { entries: notedAt })}`);
     }

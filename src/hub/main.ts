@@ -1,6 +1,5 @@
 import { mkdirSync, readFileSync } from "node:fs";
 import { networkInterfaces } from "node:os";
-import { join } from "node:path";
 import { FaultError } from "../core/faults.ts";
 import { buildHub, type Hub, type HubSettings } from "./build-hub.ts";
 import { FrontDesk } from "./front-desk.ts";
@@ -9,6 +8,7 @@ import { openErasedLog } from "./storage/erased-log.ts";
 import { holdFolder } from "./storage/hold-folder.ts";
 import { type HubDatabase, openDatabase } from "./storage/open-database.ts";
 import { sqliteScorebook } from "./storage/sqlite-scorebook.ts";
+import { storeFile } from "./storage/store-file.ts";
 
 export interface StartSettings {
   port: number;
@@ -29,7 +29,7 @@ export interface RunningHub extends Pick<Hub, "desk" | "rooms"> {
 /** Opens the data folder and listens. @throws FaultError PORT_IN_USE, STORE_IN_USE, STORE_DAMAGED, STORE_LOST. */
 export async function startHub(settings: StartSettings): Promise<RunningHub> {
   const { port, host, dataFolder, ...rest } = settings;
-  const file = join(dataFolder, "evenhand.sqlite");
+  const file = storeFile(dataFolder);
   try {
     mkdirSync(dataFolder, { recursive: true, mode: 0o700 });
   } catch (cause) {

@@ -39,6 +39,8 @@ describe("verify", () => {
         head: expect.stringMatching(/^[0-9a-f]{64}$/),
         sound: true,
         broken: null,
+        named: expect.any(Number),
+        gone: expect.any(Number),
       },
     ]);
   });

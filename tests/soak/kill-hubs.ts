@@ -1,6 +1,6 @@
-import { join } from "node:path";
 import { chance } from "../../src/demo/chance.ts";
 import { readChains } from "../../src/hub/storage/read-chains.ts";
+import { storeFile } from "../../src/hub/storage/store-file.ts";
 import { AHub } from "../builders/a-hub.ts";
 import { AHubProcess } from "../builders/a-hub-process.ts";
 import { aMark, aTestDay } from "../builders/a-test-day.ts";
@@ -76,7 +76,7 @@ export async function killHubs(
     const acknowledged = writers.flatMap(({ sender }) => [...sender.acknowledged]);
     const stored = await storedMarks(hub.folder);
     const once = new Set(stored);
-    const [chain] = readChains(join(hub.folder, "evenhand.sqlite"));
+    const [chain] = readChains(storeFile(hub.folder));
     return {
       kills,
       written,

@@ -1,10 +1,10 @@
-import { join } from "node:path";
 import { openSqliteScorebook } from "../../src/hub/storage/sqlite-scorebook.ts";
+import { storeFile } from "../../src/hub/storage/store-file.ts";
 import { aGradingId } from "../builders/a-pen.ts";
 
 /** The ids of the mark entries in a hub's data folder, in their order. */
 export async function storedMarks(folder: string): Promise<string[]> {
-  const store = openSqliteScorebook(join(folder, "evenhand.sqlite"));
+  const store = openSqliteScorebook(storeFile(folder));
   const lines = await store.read(aGradingId, 0);
   await store.close();
   return lines.flatMap(({ entry }) => (entry.kind === "mark" ? [entry.id] : []));

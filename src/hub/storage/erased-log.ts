@@ -41,10 +41,10 @@ export function openErasedLog(folder: string): ErasedLog {
   };
 }
 
-export const ERASED_FILE = "erased.jsonl";
+const ERASED_FILE = "erased.jsonl";
 
 /** The lines of such a file; one that a power cut tore is left out: its erasing was not confirmed and is done again from the book. */
-export function readErased(file: string): Erased[] {
+function readErased(file: string): Erased[] {
   if (!existsSync(file)) return [];
   return readFileSync(file, "utf8")
     .split("\n")

@@ -1,0 +1,92 @@
+import { copyFileSync, mkdirSync, readdirSync, readFileSync, writeFileSync } from "node:fs";
+import { join } from "node:path";
+import { beforeEach, describe, expect, it } from "vitest";
+import type { SideRecord } from "../../src/core/scorebook/side-record.ts";
+import { aFolder, run } from "./run.ts";
+
+/** The invented test that comes with the product; nobody in it exists. */
+const demo = JSON.parse(
+  readFileSync(new URL("../../demo-data/finished-test.json", import.meta.url), "utf8"),
+) as { sides: SideRecord[] };
+
+/** Somebody of it. */
+let folder: string;
+let name: string;
+let given: string;
+
+beforeEach(async () => {
+  folder = aFolder({ "book.json": demo });
+  await run(folder, ["import", "book.json"]);
+  const record = demo.sides.find(({ kind }) => kind === "candidate") as SideRecord;
+  given = String(record.body.given);
+  name = `${given} ${record.body.family}`;
+});
+
+const verified = async (data = "evenhand-data") =>
+  JSON.parse((await run(folder, ["verify", "--json", "--data", data])).out);
+
+describe("erase", () => {
+  it("[L14] forgets a person by name, keeps every entry and a sound record, and counts what is gone", async () => {
+    const before = await verified();
+    expect(before.tests[0].gone).toBe(0);
+    const said = await run(folder, ["erase", `  ${name.toUpperCase()} `]);
+    expect(said).toMatchObject({ code: 0, err: "" });
+    expect(said.out).toMatch(/^erased .+ from [\w-]+: \d+ records?/);
+    const after = await verified();
+    expect(after).toMatchObject({ sound: true });
+    expect(after.tests[0].entries).toBe(before.tests[0].entries + 1);
+    expect(after.tests[0].gone).toBeGreaterThan(0);
+    expect((await run(folder, ["verify"])).out).toContain("erased of");
+    expect((await run(folder, ["export"])).out).not.toContain(given);
+  });
+
+  it("[L14] leaves no byte of the name anywhere in the folder", async () => {
+    await run(folder, ["erase", name]);
+    const data = join(folder, "evenhand-data");
+    for (const file of readdirSync(data))
+      expect(readFileSync(join(data, file)).toString("latin1")).not.toContain(given);
+  });
+
+  it("[L15] a backup from before brings nobody back where it is restored beside the note of who was erased", async () => {
+    await run(folder, ["backup", "before.sqlite"]);
+    await run(folder, ["erase", name]);
+    mkdirSync(join(folder, "new"));
+    copyFileSync(
+      join(folder, "evenhand-data", "erased.jsonl"),
+      join(folder, "new", "erased.jsonl"),
+    );
+    const restored = await run(folder, ["restore", "before.sqlite", "--data", "new"]);
+    expect(restored.out).toMatch(/of people erased since that backup went again/);
+    expect((await run(folder, ["export", "--data", "new"])).out).not.toContain(given);
+  });
+
+  it("[L15] a file from before brings nobody back either", async () => {
+    const { out } = await run(folder, ["export"]);
+    await run(folder, ["erase", name]);
+    writeFileSync(join(folder, "before.json"), out);
+    expect((await run(folder, ["import", "before.json"])).code).toBe(0);
+    expect((await run(folder, ["export"])).out).not.toContain(given);
+  });
+
+  it("says what would go, and changes nothing, when asked", async () => {
+    const said = await run(folder, ["erase", name, "--dry-run"]);
+    expect(said.out).toMatch(/^would erase /);
+    expect((await run(folder, ["export"])).out).toContain(given);
+  });
+
+  it("says when nobody is meant, when two are, and what to give", async () => {
+    expect(await run(folder, ["erase", "Nobody Known"])).toMatchObject({ code: 2, out: "" });
+    expect((await run(folder, ["erase"])).err).toContain("Name the one person");
+    const [first, second] = demo.sides.filter(({ kind }) => kind === "candidate");
+    if (!first || !second) throw new Error("two candidates");
+    const sides = demo.sides.map((one) =>
+      one.id === second.id ? { ...second, body: first.body } : one,
+    );
+    const twins = aFolder({ "book.json": { ...demo, sides } });
+    await run(twins, ["import", "book.json"]);
+    const said = await run(twins, ["erase", name]);
+    expect(said.code).toBe(2);
+    expect(said.err).toContain(second.about);
+    expect((await run(twins, ["erase", second.about])).code).toBe(0);
+  });
+});
