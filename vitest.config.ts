@@ -9,8 +9,19 @@ export default defineConfig({
           name: "core",
           environment: "node",
           include: ["tests/**/*.test.ts"],
-          exclude: ["tests/journeys/**", "tests/tablet/**"],
+          exclude: ["tests/journeys/**", "tests/tablet/**", "tests/**/*postgres*.test.ts"],
           // Several start a command of their own, and a slow machine may have two cores.
+          testTimeout: 30_000,
+          hookTimeout: 30_000,
+        },
+      },
+      {
+        // A test file with "postgres" in its name is given a server.
+        test: {
+          name: "postgres",
+          environment: "node",
+          include: ["tests/**/*postgres*.test.ts"],
+          globalSetup: ["tests/tools/postgres-set-up.ts"],
           testTimeout: 30_000,
           hookTimeout: 30_000,
         },

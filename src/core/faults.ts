@@ -56,6 +56,7 @@ export const faultCodes = [
   "STORE_LOST",
   "STORE_DAMAGED",
   "STORE_IN_USE",
+  "STORE_UNREACHABLE",
   "PORT_IN_USE",
   "HUB_UNREACHABLE",
 ] as const;

@@ -18,6 +18,7 @@ const statusOf: Partial<Record<FaultCode, number>> = {
   STORE_FULL: 503,
   STORE_LOST: 503,
   STORE_DAMAGED: 503,
+  STORE_UNREACHABLE: 503,
 };
 
 /** Every error leaves as `{code, with}`; what nobody expected leaves without its secrets. */

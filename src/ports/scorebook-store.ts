@@ -24,6 +24,20 @@ export interface Appended {
   refused: Refused[];
 }
 
+/** What a writer had read when it decided what may be kept, where others write to the same store. */
+export interface ReadUpTo {
+  /** The place of the last line it had read. */
+  place: number;
+  /**
+   * Others wrote since: is handed their lines, with every side record of the grading, and decides anew. Called at most once, before anything
+   * is written and while nobody else can write; those lines are on the disk for good, whatever becomes of this writing.
+   */
+  decideAgain(
+    lines: readonly StoredEntry[],
+    sides: readonly SideRecord[],
+  ): { entries: readonly AnyEntry[]; sides: readonly SideRecord[] };
+}
+
 /**
  * The append-only record of gradings. Every adapter passes tests/contracts/scorebook-store.contract.ts.
  * When `append` resolves, what it lists as added is on the disk and survives a power cut.
@@ -32,11 +46,13 @@ export interface ScorebookStore {
   /**
    * Adds what is new, in one transaction, with the side records it refers to.
    * The same entry again is no news; another body under a used id, or another entry under a device's used `n`, is refused by name.
+   * With `read`, a writer whose rules depend on the book never decides by an old one.
    */
   append(
     grading: GradingId,
     entries: readonly AnyEntry[],
     sides?: readonly SideRecord[],
+    read?: ReadUpTo,
   ): Promise<Appended>;
   /** Entries after place `since`, oldest first; 0 reads from the beginning. */
   read(grading: GradingId, since: number, limit?: number): Promise<StoredEntry[]>;

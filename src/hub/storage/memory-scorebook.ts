@@ -23,8 +23,13 @@ export function openMemoryScorebook(makeSalt: () => string = () => "0".repeat(32
   };
 
   return {
-    async append(grading, entries, sides = []) {
+    async append(grading, offered, offeredSides = [], read = undefined) {
       const shelf = shelfOf(grading);
+      const news = read ? shelf.entries.slice(read.place) : [];
+      const { entries, sides } =
+        read && news.length > 0
+          ? read.decideAgain(news, [...shelf.sides.values()])
+          : { entries: offered, sides: offeredSides };
       const appended: Appended = { added: [], known: [], refused: [] };
       for (const entry of entries) {
         const { id, device, n } = entry;

@@ -96,7 +96,7 @@ export async function openPostgres(
 }
 
 /** The address as it may be printed. */
-export function shownAddress(url: string): string {
+function shownAddress(url: string): string {
   try {
     const { host, pathname } = new URL(url);
     return `postgres://${host}${pathname}`;
@@ -119,7 +119,7 @@ function faultOf(error: Error, store: string): Fault | undefined {
   if (code === "XX001" || code === "XX002")
     return { code: "STORE_DAMAGED", with: { file: store, detail: error.message } };
   const why = reason(code, error.message);
-  return why && { code: "STORE_UNREACHABLE", with: { store, why } };
+  return why === undefined ? undefined : { code: "STORE_UNREACHABLE", with: { store, why } };
 }
 
 /** @see PostgreSQL manual, appendix A, error codes */

@@ -1,5 +1,6 @@
 import { randomBytes } from "node:crypto";
 import type pg from "pg";
+import { FaultError } from "../../core/faults.ts";
 import type { EntryId, GradingId } from "../../core/identity.ts";
 import type { AnyEntry } from "../../core/scorebook/entry.ts";
 import type { SideRecord } from "../../core/scorebook/side-record.ts";
@@ -58,7 +59,9 @@ const INSERT = {
     INSERT INTO entries (grading, seq, id, device, n, body, salt, digest, chain)
     SELECT $1, row.* FROM held,
       unnest($2::int[], $3::text[], $4::text[], $5::bigint[], $6::text[], $7::text[], $8::text[], $12::text[])
-        AS row (seq, id, device, n, body, salt, digest, chain)`,
+        AS row (seq, id, device, n, body, salt, digest, chain)
+    -- Nothing is ever put after a line that is not there, such as one that a restored database has lost.
+    WHERE $13 = 0 OR EXISTS (SELECT FROM entries WHERE grading = $1 AND seq = $13 AND chain = $14)`,
 };
 const HEAD = {
   name: "head",
@@ -106,10 +109,11 @@ export function postgresScorebook(database: PostgresDatabase): ScorebookStore {
   async function insert(
     via: Querying,
     grading: GradingId,
+    head: Head,
     rows: readonly Row[],
     sides: readonly SideRecord[],
-  ): Promise<void> {
-    await via.query(INSERT, [
+  ): Promise<boolean> {
+    const { rowCount } = await via.query(INSERT, [
       grading,
       rows.map(({ seq }) => seq),
       rows.map(({ entry }) => entry.id),
@@ -122,43 +126,49 @@ export function postgresScorebook(database: PostgresDatabase): ScorebookStore {
       sides.map(({ about }) => about),
       sides.map((side) => canonicalText(side)),
       rows.map(({ chain }) => chain),
+      head.seq,
+      head.chain,
     ]);
+    return rowCount === rows.length;
   }
 
   /** Somebody else was there first, or an entry was sent before: looks closely, under the grading's lock. */
   async function appendLocked(...given: Parameters<ScorebookStore["append"]>): Promise<Appended> {
-    const [grading, offered, offeredSides = [], known] = given;
+    const [grading, offered, offeredSides = [], read] = given;
     return database.inTransaction(async (client) => {
       await client.query(`SELECT ${LOCK}`, [grading]);
       const head = await readHead(client, grading);
+      if (read && head.seq < read.place) throw lostLines(database.name, head.seq, read.place);
       let decided = { entries: offered, sides: offeredSides };
-      if (known && head.seq > known.upTo) {
-        const lines = await readAfter(client, grading, known.upTo);
-        decided = known.again(lines, await readSides(client, grading));
+      if (read && head.seq > read.place) {
+        const lines = await readAfter(client, grading, read.place);
+        decided = { ...read.decideAgain(lines, await readSides(client, grading)) };
       }
       const sorted = await sort(client, grading, decided.entries);
       const rows = chained(sorted.fresh, head);
-      await insert(client, grading, rows, decided.sides);
+      await insert(client, grading, head, rows, decided.sides);
       return { added: rows.map(asStored), known: sorted.known, refused: sorted.refused };
     });
   }
 
   return {
-    append: (grading, entries, sides = [], known) =>
+    append: (grading, entries, sides = [], read = undefined) =>
       database.guarded(async () => {
         const before = heads.get(grading);
-        const isUpToDate = before && (known === undefined || known.upTo === before.seq);
+        const isUpToDate = before && (read === undefined || read.place === before.seq);
         if (isUpToDate && entries.length > 0) {
           const rows = chained(entries, before);
           try {
-            await insert(database.pool, grading, rows, sides);
-            noteHead(heads, grading, rows.at(-1));
-            return { added: rows.map(asStored), known: [], refused: [] };
+            if (await insert(database.pool, grading, before, rows, sides)) {
+              noteHead(heads, grading, rows.at(-1));
+              return { added: rows.map(asStored), known: [], refused: [] };
+            }
+            heads.delete(grading);
           } catch (error) {
             if ((error as { code?: string }).code !== UNIQUE_VIOLATION) throw error;
           }
         }
-        const appended = await appendLocked(grading, entries, sides, known);
+        const appended = await appendLocked(grading, entries, sides, read);
         noteHead(heads, grading, appended.added.at(-1));
         return appended;
       }),
@@ -187,6 +197,12 @@ export function postgresScorebook(database: PostgresDatabase): ScorebookStore {
     close: () => database.close(),
   };
 }
+
+const lostLines = (store: string, seq: number, upTo: number): FaultError =>
+  new FaultError({
+    code: "STORE_DAMAGED",
+    with: { file: store, detail: `a book of ${upTo} entries ends at ${seq}` },
+  });
 
 function noteHead(
   heads: Map<GradingId, Head>,

@@ -3,7 +3,12 @@ import { type Fault, FaultError } from "../../core/faults.ts";
 import type { EntryId, GradingId } from "../../core/identity.ts";
 import type { AnyEntry } from "../../core/scorebook/entry.ts";
 import type { SideRecord } from "../../core/scorebook/side-record.ts";
-import type { Appended, ScorebookStore, StoredEntry } from "../../ports/scorebook-store.ts";
+import type {
+  Appended,
+  ReadUpTo,
+  ScorebookStore,
+  StoredEntry,
+} from "../../ports/scorebook-store.ts";
 import { canonicalText, entryDigest, FIRST_LINK, nextLink } from "./chain.ts";
 import { type HubDatabase, openDatabase, withStoreFaults } from "./open-database.ts";
 import { inTransaction } from "./transaction.ts";
@@ -70,10 +75,15 @@ export function sqliteScorebook(database: HubDatabase, path: string): ScorebookS
 
   function write(
     grading: GradingId,
-    entries: readonly AnyEntry[],
-    sides: readonly SideRecord[],
+    offered: readonly AnyEntry[],
+    offeredSides: readonly SideRecord[],
+    read: ReadUpTo | undefined,
   ): Appended {
     const last = head.get(grading) as { seq: number; chain: string } | undefined;
+    const { entries, sides } =
+      read && (last?.seq ?? 0) > read.place
+        ? read.decideAgain(readAfter(grading, read.place), readSides(grading))
+        : { entries: offered, sides: offeredSides };
     let seq = last?.seq ?? 0;
     let chain = last?.chain ?? FIRST_LINK;
     const added: StoredEntry[] = [];
@@ -103,6 +113,19 @@ export function sqliteScorebook(database: HubDatabase, path: string): ScorebookS
     return { added, known, refused };
   }
 
+  function readAfter(grading: GradingId, since: number, limit = -1): StoredEntry[] {
+    const rows = after.all(grading, since, limit) as { seq: number; body: string; chain: string }[];
+    return rows.map(({ seq, body, chain }) => ({
+      entry: JSON.parse(body) as AnyEntry,
+      seq,
+      chain,
+    }));
+  }
+  function readSides(grading: GradingId): SideRecord[] {
+    const rows = allSides.all(grading) as { record: string }[];
+    return rows.map(({ record }) => JSON.parse(record) as SideRecord);
+  }
+
   function whileOpen<T>(work: () => T): Promise<T> {
     return new Promise((resolve) => {
       // A prepared statement of libsql still runs after close; the store must not.
@@ -112,20 +135,10 @@ export function sqliteScorebook(database: HubDatabase, path: string): ScorebookS
   }
 
   return {
-    append: (grading, entries, sides = []) =>
-      whileOpen(() => inTransaction(database, () => write(grading, entries, sides))),
-    read: (grading, since, limit = -1) =>
-      whileOpen(() =>
-        (after.all(grading, since, limit) as { seq: number; body: string; chain: string }[]).map(
-          ({ seq, body, chain }) => ({ entry: JSON.parse(body) as AnyEntry, seq, chain }),
-        ),
-      ),
-    sides: (grading) =>
-      whileOpen(() =>
-        (allSides.all(grading) as { record: string }[]).map(
-          ({ record }) => JSON.parse(record) as SideRecord,
-        ),
-      ),
+    append: (grading, entries, sides = [], read = undefined) =>
+      whileOpen(() => inTransaction(database, () => write(grading, entries, sides, read))),
+    read: (grading, since, limit) => whileOpen(() => readAfter(grading, since, limit)),
+    sides: (grading) => whileOpen(() => readSides(grading)),
     erase: (grading, about) =>
       whileOpen(() => {
         const { changes } = removeSides.run(grading, about);

@@ -12,6 +12,7 @@ import { openSqliteScorebook, sqliteScorebook } from "../../../src/hub/storage/s
 import { aGradingId, aPen } from "../../builders/a-pen.ts";
 import { aMark } from "../../builders/a-test-day.ts";
 import { itKeepsTheScorebookContract } from "../../contracts/scorebook-store.contract.ts";
+import { itKeepsTheSharedScorebookContract } from "../../contracts/shared-scorebook.contract.ts";
 
 const folder = mkdtempSync(join(tmpdir(), "evenhand-"));
 let file = "";
@@ -23,6 +24,7 @@ afterAll(() => rmSync(folder, { recursive: true }));
 
 describe("the SQLite scorebook", () => {
   itKeepsTheScorebookContract(() => openSqliteScorebook(file));
+  itKeepsTheSharedScorebookContract(() => openSqliteScorebook(file));
 });
 
 describe("the SQLite file", () => {
