@@ -2,6 +2,8 @@
 export interface Clock {
   /** Wall clock, milliseconds since 1970. */
   nowMs(): number;
+  /** Milliseconds that only grow, whatever is done to the wall clock: for how long something took or was silent. */
+  steadyMs(): number;
   /** Does `work` once, so many milliseconds later; 0 is when what has come in meanwhile is read. @returns what calls it off. */
   after(ms: number, work: () => void): () => void;
   /** Does `work` again and again. @returns what ends it. */
@@ -10,6 +12,7 @@ export interface Clock {
 
 export const platformClock: Clock = {
   nowMs: () => Date.now(),
+  steadyMs: () => performance.now(),
   after(ms, work) {
     // A browser has no setImmediate, and nothing there waits for 0.
     if (ms === 0 && typeof setImmediate === "function") {

@@ -230,8 +230,11 @@ class TabletSocket {
   }
   close(): void {
     if (this.readyState >= CLOSING) return;
+    if (this.readyState === CONNECTING) {
+      this.#connection.tear("hub");
+      this.#life.after(0, () => this.isClosed());
+    } else this.#connection.closeFromTablet();
     this.readyState = CLOSING;
-    this.#connection.closeFromTablet();
   }
 
   isOpen(): void {

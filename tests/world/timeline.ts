@@ -85,6 +85,9 @@ export class Life implements Clock {
   nowMs(): number {
     return MIDNIGHT + Math.floor(this.#time.nowMs) + this.#machine.skewMs;
   }
+  steadyMs(): number {
+    return this.#time.nowMs;
+  }
   after(ms: number, work: () => void): () => void {
     let isOff = false;
     this.#time.at(this.#time.nowMs + ms, () => {

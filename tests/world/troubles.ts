@@ -68,11 +68,13 @@ export class Troubles {
       });
     });
     this.#often("clock set", 0.4, 30_000, () => {
-      this.#someTablet().skewMs = Math.round(dice.between(-3, 3) * DAY_MS);
+      const machine = dice.falls(0.2) ? hub : this.#someTablet();
+      machine.skewMs = Math.round(dice.between(-3, 3) * DAY_MS);
     });
     this.#often("second tablet", 0.25, 50_000, () => this.#secondTablet());
     if (!this.isRestoreDay) this.#often("tablet lost", 0.2, 70_000, () => this.#loseTablet());
-    this.#often("more roles", 0.15, 60_000, () => this.#moreRoles());
+    // A backup knows the roles of its day.
+    if (!this.isRestoreDay) this.#often("more roles", 0.15, 60_000, () => this.#moreRoles());
     if (this.isRestoreDay) this.#restoreOnce();
   }
 

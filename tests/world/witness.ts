@@ -17,6 +17,7 @@ export class Witness {
   /** Shown as kept, by the device that showed it. */
   readonly kept = new Map<string, string>();
   readonly broken: string[] = [];
+  wasRestored = false;
   /** What the hub sent, for the figures. */
   frames = 0;
   readonly #numbers = new Set<string>();
@@ -37,6 +38,7 @@ export class Witness {
   }
   /** The hub's disk is an older one now. */
   onRestore(lines: readonly StoredEntry[]): void {
+    this.wasRestored = true;
     this.oracle = new SightOracle();
     this.committed = new Map();
     this.#numbers.clear();

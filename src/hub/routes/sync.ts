@@ -66,9 +66,9 @@ export class Talk {
     this.#halls = halls;
     this.#clock = clock;
     this.#logError = logError;
-    this.#heardAtMs = clock.nowMs();
-    this.#frames = new TokenBucket(FRAMES.most, FRAMES.aSecond, clock.nowMs());
-    this.#entries = new TokenBucket(ENTRIES.most, ENTRIES.aSecond, clock.nowMs());
+    this.#heardAtMs = clock.steadyMs();
+    this.#frames = new TokenBucket(FRAMES.most, FRAMES.aSecond, clock.steadyMs());
+    this.#entries = new TokenBucket(ENTRIES.most, ENTRIES.aSecond, clock.steadyMs());
   }
 
   begin(): void {
@@ -76,14 +76,14 @@ export class Talk {
       if (!this.#line) this.#socket.close(1008);
     });
     const stopBeating = this.#clock.every(PING_MS, () => {
-      if (this.#clock.nowMs() - this.#heardAtMs > SILENCE_MS) this.#socket.terminate();
+      if (this.#clock.steadyMs() - this.#heardAtMs > SILENCE_MS) this.#socket.terminate();
       else if (this.#socket.readyState === this.#socket.OPEN) this.#socket.ping();
     });
     this.#socket.on("pong", () => {
-      this.#heardAtMs = this.#clock.nowMs();
+      this.#heardAtMs = this.#clock.steadyMs();
     });
     this.#socket.on("message", (data) => {
-      this.#heardAtMs = this.#clock.nowMs();
+      this.#heardAtMs = this.#clock.steadyMs();
       this.#taking = this.#taking
         .then(() => this.#take(String(data)))
         .catch((error) => {
@@ -102,7 +102,7 @@ export class Talk {
 
   async #take(text: string): Promise<void> {
     if (this.#isGone) return;
-    const now = this.#clock.nowMs();
+    const now = this.#clock.steadyMs();
     // Too fast is no crime: hang up, and the tablet comes back with what it still holds.
     if (!this.#frames.take(1, now)) return this.#socket.close(1013);
     const frame = readFrame(text);

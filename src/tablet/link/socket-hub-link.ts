@@ -9,6 +9,8 @@ export const nextTryMs = (tries: number, chance: number): number =>
 /** No word for this long means that the line only looks open: half a set of six, then the judge may step on alone. */
 const SILENCE_MS = 6_000;
 const PING_MS = 2_000;
+/** A dial that nobody has answered for so long is given up; a browser would wait for minutes. */
+const DIAL_MS = 10_000;
 /** States of a WebSocket. */
 const [CONNECTING, OPEN] = [0, 1];
 
@@ -44,18 +46,19 @@ export function socketHubLink(url: string, device: LinkDevice = thisBrowser): Op
     let tries = 0;
     let isClosed = false;
     let callOff: (() => void) | undefined;
-    let heard = clock.nowMs();
+    let heard = clock.steadyMs();
 
     function open() {
       socket = device.dial(url);
+      heard = clock.steadyMs();
       const mine = socket;
       mine.onopen = () => {
         tries = 0;
-        heard = clock.nowMs();
+        heard = clock.steadyMs();
         onState("live");
       };
       mine.onmessage = ({ data }) => {
-        heard = clock.nowMs();
+        heard = clock.steadyMs();
         const frame = readFrame(data);
         if (!frame) return;
         if (frame.frame === "bye") isClosed = true;
@@ -69,8 +72,9 @@ export function socketHubLink(url: string, device: LinkDevice = thisBrowser): Op
       };
     }
     const stopBeating = clock.every(PING_MS, () => {
+      if (socket?.readyState === CONNECTING && clock.steadyMs() - heard > DIAL_MS) socket.close();
       if (socket?.readyState !== OPEN) return;
-      if (clock.nowMs() - heard > SILENCE_MS) socket.close();
+      if (clock.steadyMs() - heard > SILENCE_MS) socket.close();
       else socket.send(JSON.stringify({ frame: "ping" }));
     });
     const tryNow = () => {

@@ -292,9 +292,12 @@ export class Notebook {
         its === device && this.isKept(id) && this.isSent(id) && !isInRuns(holds, n),
     );
   }
-  owes(entries: readonly AnyEntry[]): void {
+  /** Entries of the outbox: also those of another tab of this device, which the hub will not say to this one. */
+  owes(entries: readonly AnyEntry[], sides: readonly SideRecord[]): void {
     for (const { id } of entries) this.#unsent.add(id);
-    this.#changedWithin(SOON_MS);
+    const ofOthers = entries.filter(({ id }) => !this.book.entry(id));
+    if (ofOthers.length > 0) this.take(ofOthers, sides);
+    else this.#changedWithin(SOON_MS);
   }
   acknowledged(ids: readonly EntryId[]): void {
     for (const id of ids) {

@@ -94,6 +94,7 @@ export function joinHub(
 
   async function sendOutbox() {
     const { entries, sides } = await store.outbox(grading);
+    notebook.owes(entries, sides);
     append(entries, sides);
     link.send({ frame: "holding", unsent: entries.length });
   }
@@ -102,8 +103,8 @@ export function joinHub(
   function sendOutboxIn(ms: number) {
     callOffResend ??= clock.after(ms, () => {
       callOffResend = undefined;
-      resentAtMs = clock.nowMs();
-      if (isWelcome) void sendOutbox();
+      resentAtMs = clock.steadyMs();
+      hearing = hearing.then(() => (isWelcome ? sendOutbox() : undefined)).catch(couldNotKeep);
     });
   }
 
@@ -131,7 +132,7 @@ export function joinHub(
         const lost = frame.holds ? notebook.lostAt(frame.holds) : [];
         if (lost.length > 0) {
           await store.owe(grading, lost);
-          notebook.owes(lost);
+          notebook.owes(lost, []);
         }
         isWelcome = true;
         await sendOutbox();
@@ -164,7 +165,7 @@ export function joinHub(
         // The hub lacks an earlier line of this device: everything unsent goes out again, in order, once for a whole batch.
         if (frame.fault.code === "N_GAP")
           sendOutboxIn(
-            clock.nowMs() - resentAtMs > RESEND_MS.next ? RESEND_MS.first : RESEND_MS.next,
+            clock.steadyMs() - resentAtMs > RESEND_MS.next ? RESEND_MS.first : RESEND_MS.next,
           );
         else if (frame.id) notebook.wasRefused(frame.id, frame.fault);
         return;
@@ -194,9 +195,7 @@ export function joinHub(
   async function sendForOthers() {
     if (!isWelcome) return;
     const { entries } = await store.outbox(grading);
-    if (entries.every(({ id }) => !notebook.isSent(id))) return;
-    await notebook.readAgain();
-    await sendOutbox();
+    if (entries.some(({ id }) => notebook.isSent(id))) await sendOutbox();
   }
   const stopLooking = clock.every(LOOK_ROUND_MS, () => {
     hearing = hearing.then(sendForOthers).catch(couldNotKeep);

@@ -1,5 +1,62 @@
 import { describe, expect, it } from "vitest";
-import { nextTryMs } from "../../../src/tablet/link/socket-hub-link.ts";
+import { nextTryMs, socketHubLink } from "../../../src/tablet/link/socket-hub-link.ts";
+import { Life, Timeline } from "../../world/timeline.ts";
+
+const [CONNECTING, OPEN, CLOSED] = [0, 1, 3];
+
+/** A tablet that dials sockets nobody answers, at a time the test holds in its hand. */
+function aDevice() {
+  const time = new Timeline();
+  const machine = { skewMs: 0 };
+  const dialled: { readyState: number; onopen?: () => void; closes: number }[] = [];
+  const dial = () => {
+    const socket = {
+      readyState: CONNECTING,
+      closes: 0,
+      onclose: () => {},
+      send: () => {},
+      close() {
+        this.closes++;
+        this.readyState = CLOSED;
+        this.onclose();
+      },
+    };
+    dialled.push(socket);
+    return socket as unknown as WebSocket;
+  };
+  const clock = new Life(time, machine);
+  const states: string[] = [];
+  socketHubLink("hub", { dial, clock, chance: () => 0.5, onWake: () => () => {} })({
+    onFrame: () => {},
+    onState: (state) => states.push(state),
+  });
+  return { time, machine, dialled, states };
+}
+
+describe("a line that only looks open", () => {
+  it("[Y17] is given up after six silent seconds, also on a tablet whose clock is set back a day", async () => {
+    const { time, machine, dialled, states } = aDevice();
+    const [first] = dialled;
+    if (first) first.readyState = OPEN;
+    first?.onopen?.();
+    machine.skewMs = -24 * 60 * 60 * 1000;
+    await time.runUntil(5000);
+    expect(states).toEqual(["live"]);
+    await time.runUntil(9500);
+    expect(first?.closes).toBe(1);
+    expect(states).toEqual(["live", "away"]);
+    expect(dialled.length).toBeGreaterThan(1);
+  });
+
+  it("[Y17] is given up when nobody answers the dial, and dialled anew", async () => {
+    const { time, dialled } = aDevice();
+    await time.runUntil(9000);
+    expect(dialled).toHaveLength(1);
+    await time.runUntil(15_000);
+    expect(dialled[0]?.closes).toBe(1);
+    expect(dialled).toHaveLength(2);
+  });
+});
 
 describe("the next try of a line that dropped", () => {
   it("waits twice as long each time, and never much longer than eight seconds", () => {

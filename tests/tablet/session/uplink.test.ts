@@ -211,6 +211,8 @@ describe("two tabs of one tablet", () => {
     const mark = await one.notebook.write(...paused);
     await one.time.runUntil(one.time.nowMs + 40_000);
     expect(other.sent()).toEqual([mark]);
+    // The hub will not say it to the line that brought it.
+    expect(other.notebook.book.entry(mark.id)).toEqual(mark);
     expect(other.notebook.unsent).toBe(1);
   });
 
