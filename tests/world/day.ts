@@ -7,6 +7,7 @@ const DAY = 110_000;
 const ACTS_EVERY = { least: 300, most: 1500 };
 /** So long everybody may take to be of one mind when nothing is wrong any more. */
 const QUIET_WITHIN = 150_000;
+const NOTICED_WITHIN = 20_000;
 
 export interface DayReport {
   seed: number;
@@ -39,7 +40,7 @@ export async function playDay(
   const { time, hub, witness, people, tablets, lost } = world;
   hub.start();
   for (const tablet of tablets) {
-    world.letIn(tablet);
+    await world.letIn(tablet);
     void tablet.openTab();
   }
   await time.runUntil(500);
@@ -64,7 +65,7 @@ export async function playDay(
       const isSentAway = [...tablet.tabs].some(({ notebook }) => notebook.farewell);
       if (!isSentAway && tablet.disk.passes.size > 0) continue;
       tablet.crashAll();
-      if (world.letIn(tablet)) void tablet.openTab();
+      void world.letIn(tablet).then((isIn) => isIn && tablet.openTab());
     }
     time.at(time.nowMs + 2000, askAgain);
   };
@@ -76,6 +77,8 @@ export async function playDay(
   for (const tablet of tablets)
     if (!lost.has(tablet) && tablet.tabs.size === 0) void tablet.openTab();
   const end = time.nowMs + QUIET_WITHIN;
+  // A line that died without a word still looks open; its tablet needs so long to notice.
+  await time.runUntil(time.nowMs + NOTICED_WITHIN);
   // Until nothing is on its way any more: twice, since the last word may set off another.
   let quiet = 0;
   while (quiet < 2 && time.nowMs < end) {

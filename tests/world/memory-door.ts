@@ -1,5 +1,5 @@
 import type { DeviceId, GradingId, PersonId } from "../../src/core/identity.ts";
-import type { DeviceRow, DoorTables, GradingRow } from "../../src/hub/storage/door-tables.ts";
+import type { DeviceRow, DoorTables, GradingRow } from "../../src/ports/door-tables.ts";
 
 /** What a hub's disk holds of its door. */
 export interface DoorRows {
@@ -24,36 +24,60 @@ export const copyOf = (rows: DoorRows): DoorRows => ({
 
 /** The door's tables without a database; every write is on the disk when it returns, as SQLite's is. */
 export function memoryDoor(rows: DoorRows): DoorTables {
-  const written = { changes: 1, lastInsertRowid: 0 };
+  const at = (grading: GradingId, device: DeviceId) => `${grading}/${device}`;
+  const hasCode = (code: string) => [...rows.gradings.values()].find((row) => row.code === code);
+  const keepDevice = (row: DeviceRow) =>
+    void rows.devices.set(at(row.grading, row.device), { ...row });
   return {
     setting: (name) => rows.settings.get(name),
-    keepSetting(name, value) {
-      rows.settings.set(name, value);
-      return written;
+    settings: (prefix) =>
+      [...rows.settings]
+        .filter(([name]) => name.startsWith(prefix))
+        .map(([name, value]) => ({ name, value })),
+    keepSetting: (name, value) => void rows.settings.set(name, value),
+    settleSetting(name, value) {
+      if (!rows.settings.has(name)) rows.settings.set(name, value);
+      return rows.settings.get(name) ?? value;
     },
-    dropSetting(name) {
-      rows.settings.delete(name);
-      return written;
-    },
+    takeSetting: (name, value) => rows.settings.get(name) === value && rows.settings.delete(name),
     chief: (tokenHash) => rows.chiefs.get(tokenHash),
-    keepChief(tokenHash, device, person) {
-      rows.chiefs.set(tokenHash, { device, person });
-      return written;
-    },
+    keepChief: (tokenHash, device, person) => void rows.chiefs.set(tokenHash, { device, person }),
     grading: (grading) => rows.gradings.get(grading),
-    gradingByCode: (code) => [...rows.gradings.values()].find((row) => row.code === code),
-    gradings: () => [...rows.gradings.values()],
-    keepGrading(row) {
+    gradingByCode: hasCode,
+    gradings: () => [...rows.gradings.values()].reverse(),
+    makeGrading(row) {
+      if (rows.gradings.has(row.grading)) return true;
+      if (hasCode(row.code)) return false;
       rows.gradings.set(row.grading, row);
-      return written;
+      return true;
     },
-    device: (grading, device) => rows.devices.get(`${grading}/${device}`),
+    changeCode(grading, code) {
+      const row = rows.gradings.get(grading);
+      if ((hasCode(code) ?? row) !== row || !row) return false;
+      rows.gradings.set(grading, { ...row, code });
+      return true;
+    },
+    device: (grading, device) => rows.devices.get(at(grading, device)),
     devicesByToken: (tokenHash) =>
       [...rows.devices.values()].filter((row) => row.tokenHash === tokenHash),
     devices: (grading) => [...rows.devices.values()].filter((row) => row.grading === grading),
-    keepDevice(row) {
-      rows.devices.set(`${row.grading}/${row.device}`, row);
-      return written;
+    keepDevice,
+    knock(row) {
+      const before = rows.devices.get(at(row.grading, row.device));
+      const isElsewhere = before?.state === "waiting" && before.address !== row.address;
+      if (before?.state === "admitted" || isElsewhere) return false;
+      keepDevice(row);
+      return true;
+    },
+    decide(grading, device, { state, person, roles }) {
+      const row = rows.devices.get(at(grading, device));
+      if (!row) return undefined;
+      keepDevice({ ...row, state, person: person ?? row.person, roles: [...(roles ?? row.roles)] });
+      return rows.devices.get(at(grading, device));
+    },
+    forgetNames(grading, person) {
+      for (const row of rows.devices.values())
+        if (row.grading === grading && row.person === person) keepDevice({ ...row, name: "" });
     },
   };
 }

@@ -4,6 +4,12 @@ interface Recipient {
   person: string;
   roles: readonly string[];
 }
+interface Judgement {
+  by: string;
+  /** candidate/section, each. */
+  places: string[];
+  isOpen: boolean;
+}
 type Readers = "anyone" | readonly string[];
 
 /** Section 5 of the design, written down once more: who is sent what, besides its writer. What is not here goes to nobody. */
@@ -45,7 +51,8 @@ export class SightOracle {
   readonly #recused = new Set<string>();
   readonly #locked = new Set<string>();
   readonly #openedByChief = new Set<string>();
-  readonly #judgements = new Map<string, { by: string; places: string[]; isOpen: boolean }>();
+  readonly #judgements = new Map<string, Judgement>();
+  readonly #closed = new Set<Judgement>();
 
   /** Takes note of what is on the hub's disk now. */
   committed(entry: Entry): void {
@@ -76,22 +83,27 @@ export class SightOracle {
           entry,
           entry.body.cells.map(({ candidate }) => `${candidate}/${entry.body.section}`),
         );
-        break;
+        return;
       case "overall":
       case "faults":
       case "note":
         this.#judged(entry, [`${entry.body.candidate}/${entry.body.section}`]);
-        break;
+        return;
       default:
         return;
     }
     // What was open once stays open.
-    for (const judgement of this.#judgements.values())
-      judgement.isOpen ||= judgement.places.every((place) => this.isRevealed(place));
+    for (const judgement of this.#closed) {
+      if (!judgement.places.every((place) => this.isRevealed(place))) continue;
+      judgement.isOpen = true;
+      this.#closed.delete(judgement);
+    }
   }
 
   #judged({ id, by, body }: Entry, places: string[]): void {
-    const judgement = { by, places, isOpen: false };
+    const isOpen = places.every((place) => this.isRevealed(place));
+    const judgement = { by, places, isOpen };
+    if (!isOpen) this.#closed.add(judgement);
     this.#judgements.set(id, judgement);
     const canary = (body as Record<string, unknown>)[CANARY];
     if (typeof canary === "string") this.#judgements.set(canary, judgement);

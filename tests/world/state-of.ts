@@ -1,16 +1,14 @@
 import { createHash } from "node:crypto";
-import canonicalize from "canonicalize";
 import type { Scorebook } from "../../src/core/scorebook/scorebook.ts";
 
 const inOrder = (list: readonly unknown[]): string[] =>
-  list.map((one) => canonicalize(one) ?? "").sort();
+  list.map((one) => JSON.stringify(one)).sort();
 
 /** One figure for everything a book says, whatever the order it was read in. */
 export function stateHash(book: Scorebook): string {
-  const candidates = book.entrants.map((entrant) => {
-    const { candidate } = entrant;
+  const candidates = book.entrants.map(({ candidate, number, rubric }) => {
     return {
-      entrant,
+      entrant: [candidate, number, rubric],
       presence: book.presence(candidate),
       marks: (["now", "lock", "verdict"] as const).map((as) => inOrder(book.marks(candidate, as))),
       overalls: inOrder(book.overalls(candidate)),
@@ -29,16 +27,14 @@ export function stateHash(book: Scorebook): string {
     opened: book.opened ?? null,
     isStarted: book.isStarted,
     closing: book.closing?.id ?? null,
-    seats: inOrder(book.seats),
+    seats: inOrder(book.seats.map(({ person, roles }) => [person, roles])),
     waves: book.waves,
     assigned: inOrder(book.assignments),
     calls: book.calls.map(({ id }) => id),
     isPaused: book.isPaused,
     stop: book.stop ?? null,
     incidents: book.incidents.map(({ id }) => id),
-    basis: book.basis,
+    basis: inOrder(Object.entries(book.basis)),
   };
-  return createHash("sha256")
-    .update(canonicalize(whole) ?? "")
-    .digest("hex");
+  return createHash("sha256").update(JSON.stringify(whole)).digest("hex");
 }

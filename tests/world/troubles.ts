@@ -138,7 +138,7 @@ export class Troubles {
     const { people, tablets } = this.#world;
     if (tablets.length > people.length + 2) return;
     const tablet = this.#world.giveTablet(this.#dice.pick(people));
-    this.#world.letIn(tablet);
+    void this.#world.letIn(tablet);
   }
   /** Fell, broke, and is thrown away; its holder gets another one. */
   #loseTablet(): void {
@@ -150,7 +150,7 @@ export class Troubles {
     lost.add(tablet);
     person.tablets.splice(person.tablets.indexOf(tablet), 1);
     hub.revoke(tablet.device);
-    this.#world.letIn(this.#world.giveTablet(person));
+    void this.#world.letIn(this.#world.giveTablet(person));
   }
   /** The caller helps at the desk from now on. */
   #moreRoles(): void {

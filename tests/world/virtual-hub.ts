@@ -46,8 +46,6 @@ export class VirtualHub {
     this.disk = parts.disk;
     this.#told = told;
     this.#plant = plant;
-    // A key pair of its own would be chance from outside.
-    this.disk.door.settings.set("public-key", "the key of a simulated hub");
     this.disk.door.gradings.set(grading, { grading, code: "AAAAAA", madeBy: "chief" as PersonId });
   }
 
@@ -58,7 +56,8 @@ export class VirtualHub {
     const life = new Life(this.#time, this);
     const nowMs = () => life.nowMs();
     const store = this.#plant(this.disk.open(life), life);
-    const desk = new FrontDesk(memoryDoor(this.disk.door), nowMs);
+    // A key pair of its own would be chance from outside.
+    const desk = new FrontDesk(memoryDoor(this.disk.door), nowMs, "a simulated hub");
     const halls = new Halls(new Rooms(store, desk.fingerprint, { clock: life }), desk, life);
     this.#running = { life, desk };
     this.#network.hub = {
@@ -77,14 +76,19 @@ export class VirtualHub {
   }
 
   /** The chief lets somebody in; undefined while the hub is down. */
-  letIn(device: DeviceId, person: PersonId, roles: readonly [Role, ...Role[]]): string | undefined {
-    return this.#running?.desk.letIn(this.#grading, device, { name: person, person, roles }).token;
+  async letIn(
+    device: DeviceId,
+    person: PersonId,
+    roles: readonly [Role, ...Role[]],
+  ): Promise<string | undefined> {
+    const as = { name: person, person, roles };
+    return (await this.#running?.desk.letIn(this.#grading, device, as))?.token;
   }
   /** What the chief's tablet does at the door for a device that is in. */
   admit(device: DeviceId, person: PersonId, roles: readonly Role[]): void {
-    this.#running?.desk.admit(this.#grading, device, { person, roles });
+    void this.#running?.desk.admit(this.#grading, device, { person, roles });
   }
   revoke(device: DeviceId): void {
-    this.#running?.desk.revoke(this.#grading, device);
+    void this.#running?.desk.revoke(this.#grading, device);
   }
 }

@@ -117,8 +117,8 @@ export class World {
     return tablet;
   }
   /** The chief lets a tablet in, if hub and tablet can speak. */
-  letIn(tablet: VirtualTablet): boolean {
-    const token = this.hub.letIn(tablet.device, tablet.person, tablet.roles);
+  async letIn(tablet: VirtualTablet): Promise<boolean> {
+    const token = await this.hub.letIn(tablet.device, tablet.person, tablet.roles);
     if (token) tablet.join(token);
     return token !== undefined;
   }
