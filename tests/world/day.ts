@@ -65,7 +65,9 @@ export async function playDay(
       const isSentAway = [...tablet.tabs].some(({ notebook }) => notebook.farewell);
       if (!isSentAway && tablet.disk.passes.size > 0) continue;
       tablet.crashAll();
-      void world.letIn(tablet).then((isIn) => isIn && tablet.openTab());
+      void world.letIn(tablet).then((isIn) => {
+        if (isIn) void tablet.openTab();
+      });
     }
     time.at(time.nowMs + 2000, askAgain);
   };

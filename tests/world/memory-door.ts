@@ -59,8 +59,13 @@ export function memoryDoor(rows: DoorRows): DoorTables {
     },
     device: (grading, device) => rows.devices.get(at(grading, device)),
     devicesByToken: (tokenHash) =>
-      [...rows.devices.values()].filter((row) => row.tokenHash === tokenHash),
-    devices: (grading) => [...rows.devices.values()].filter((row) => row.grading === grading),
+      [...rows.devices.values()]
+        .filter((row) => row.tokenHash === tokenHash)
+        .sort((a, b) => b.sinceMs - a.sinceMs),
+    devices: (grading) =>
+      [...rows.devices.values()]
+        .filter((row) => row.grading === grading)
+        .sort((a, b) => a.sinceMs - b.sinceMs),
     keepDevice,
     knock(row) {
       const before = rows.devices.get(at(row.grading, row.device));

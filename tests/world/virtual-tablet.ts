@@ -76,10 +76,13 @@ export class VirtualTablet implements Station {
     });
   }
 
-  /** Opens the app; the tab is there when the disk has been read. */
+  /** Opens the app; the tab is there when the disk has been read, and not at all when it could not be. */
   async openTab(): Promise<void> {
-    const { time, network, dice, makeId } = this.#world;
-    const life = new Life(time, this);
+    const life = new Life(this.#world.time, this);
+    await this.#open(life).catch(() => life.end());
+  }
+  async #open(life: Life): Promise<void> {
+    const { network, dice, makeId } = this.#world;
     const store = this.#plant(openMemoryTabletStore(this.disk, this.#toDisk(life)));
     const pass = await store.pass(this.grading);
     if (!pass) return;
