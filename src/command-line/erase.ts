@@ -2,11 +2,10 @@ import { existsSync } from "node:fs";
 import { resolve } from "node:path";
 import { type Erasable, erasable, meant } from "../hub/erasable.ts";
 import { erase as eraseOne } from "../hub/erase.ts";
-import { FrontDesk } from "../hub/front-desk.ts";
-import { openDoorTables } from "../hub/storage/door-tables.ts";
 import { openErasedLog } from "../hub/storage/erased-log.ts";
 import { holdFolder } from "../hub/storage/hold-folder.ts";
 import { openDatabase } from "../hub/storage/open-database.ts";
+import { sqliteDoorTables } from "../hub/storage/sqlite-door-tables.ts";
 import { sqliteScorebook } from "../hub/storage/sqlite-scorebook.ts";
 import { storeFile } from "../hub/storage/store-file.ts";
 import { sayTerminal } from "../words/terminal-words.ts";
@@ -43,12 +42,12 @@ export const erase: Command = {
         if (found.length === 0) throw new Trouble([{ say: "erase-nobody", with: { who } }]);
         refuseNamesakes(found, who);
         const log = openErasedLog(data);
-        const desk = new FrontDesk(openDoorTables(database, path), Date.now);
+        const door = sqliteDoorTables(database, path);
         const erased = [];
         for (const { grading, about, name, number, records } of found) {
           if (!isDry) {
             await eraseOne(store, log, { grading, about, nowMs: Date.now() });
-            desk.forget(grading, about);
+            await door.forgetNames(grading, about);
           }
           erased.push({ test: grading, about, name, number: number ?? null, records });
         }

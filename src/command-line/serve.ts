@@ -36,7 +36,8 @@ export async function serve(args: string[], isDemo = false): Promise<number> {
     const more = exampleTest({ syncUrl, speed: EXAMPLE_SPEED });
     const hub = await startHub({ ...options, dataFolder, tabletFolder, more });
     port = hub.port;
-    const key = options.newKey || hub.desk.isUnclaimed ? hub.desk.newKey() : undefined;
+    const needsKey = options.newKey || (await hub.desk.isUnclaimed());
+    const key = needsKey ? await hub.desk.newKey() : undefined;
     if (options.json)
       console.log(JSON.stringify({ port: hub.port, addresses: hub.addresses, key }));
     else {

@@ -48,14 +48,14 @@ export function exampleTest(
       hub.post("/api/example", async (request) => {
         const { device } = checked(z.object({ device: DeviceId }), request.body);
         const others = (await heldGradings(desk, store)) - (running === undefined ? 0 : 1);
-        const token = tokenFor(desk, request, device, others);
+        const token = await tokenFor(desk, request, device, others);
         running ??= open(desk, rooms).catch((error: unknown) => {
           running = undefined;
           throw error;
         });
         const { grading, title, person } = await running;
-        desk.makeGrading(token, grading, device);
-        desk.admit(grading, device, { person, roles: ["chief", "judge"] });
+        await desk.makeGrading(token, grading, device);
+        await desk.admit(grading, device, { person, roles: ["chief", "judge"] });
         return { token, grading, title, person };
       });
       hub.addHook("onClose", async () => {
@@ -66,11 +66,11 @@ export function exampleTest(
   async function open(desk: FrontDesk, rooms: Rooms): Promise<Running> {
     const { scenario: written, rubrics, library } = demoFiles();
     const plan = "example-plan" as DeviceId;
-    const chief = desk.makeChief(plan);
+    const chief = await desk.makeChief(plan);
     // The visitor sits in the invented chief's place.
     const scenario = { ...written, chief: { ...written.chief, id: chief.person as string } };
     const grading = `example-${uuidv7()}` as GradingId;
-    desk.makeGrading(chief.token, grading, plan);
+    await desk.makeGrading(chief.token, grading, plan);
 
     const pens = new Map<string, Pen>();
     const penOf = (person: string): Pen => {
@@ -137,10 +137,10 @@ export function exampleTest(
     await Promise.all(handedIn);
 
     // The pen that wrote the plan is no tablet of anybody's.
-    desk.revoke(grading, plan);
+    await desk.revoke(grading, plan);
 
-    const tablet = (person: string, name: string, role: Role) => {
-      const { token } = desk.letIn(grading, deviceOf(person), {
+    const tablet = async (person: string, name: string, role: Role) => {
+      const { token } = await desk.letIn(grading, deviceOf(person), {
         name,
         person: person as PersonId,
         roles: [role],
@@ -155,8 +155,9 @@ export function exampleTest(
         n,
       });
     };
-    const judges = new Map(scenario.judges.map(({ id, name }) => [id, tablet(id, name, "judge")]));
-    const caller = tablet(scenario.caller.id, scenario.caller.name, "caller");
+    const judges = new Map<string, SimulatedTablet>();
+    for (const { id, name } of scenario.judges) judges.set(id, await tablet(id, name, "judge"));
+    const caller = await tablet(scenario.caller.id, scenario.caller.name, "caller");
     homeward.push(
       liveFloor({ scenario, library, caller, judges, since: book.lamport, speed: settings.speed }),
     );
@@ -168,14 +169,14 @@ export function exampleTest(
  * The hub's chief on this device. Without a token only this machine may ask, and only while the hub holds nothing but the example:
  * afterwards whoever sits at the keyboard is not thereby the chief of somebody's belt test.
  */
-function tokenFor(
+async function tokenFor(
   desk: FrontDesk,
   request: FastifyRequest,
   device: DeviceId,
   others: number,
-): string {
+): Promise<string> {
   if (request.headers.authorization) return bearer(request);
   const isHere = ["127.0.0.1", "::1", "::ffff:127.0.0.1"].includes(request.ip);
   if (!isHere || others > 0) throw new FaultError({ code: "TOKEN_WRONG" });
-  return desk.makeChief(device).token;
+  return (await desk.makeChief(device)).token;
 }

@@ -1,9 +1,10 @@
-import { generateKeyPairSync, randomUUID } from "node:crypto";
+import { createPublicKey, generateKeyPairSync, randomUUID } from "node:crypto";
 import { type Fault, FaultError } from "../core/faults.ts";
 import type { DeviceId, GradingId, PersonId } from "../core/identity.ts";
 import type { Role } from "../core/scorebook/entry.ts";
+import type { Decision, DeviceRow, DoorTables, GradingRow } from "../ports/door-tables.ts";
+import { nobodyElse, type StoreNews } from "../ports/store-news.ts";
 import { asTyped, hashOf, makeJoinCode, makeKey, makeToken } from "./secrets.ts";
-import type { DeviceRow, DoorTables } from "./storage/door-tables.ts";
 
 /** A device that came in, as the hub knows it from its token. */
 export interface Admitted {
@@ -29,22 +30,33 @@ type DoorListener = (row: DeviceRow) => void;
 export class FrontDesk {
   readonly #tables: DoorTables;
   readonly #nowMs: () => number;
+  readonly #news: StoreNews;
   readonly #listeners = new Set<DoorListener>();
+  /** What this hub, and every other on its store, is known by: the hash of its public key. */
+  readonly fingerprint: string;
 
-  constructor(tables: DoorTables, nowMs: () => number) {
+  constructor(
+    tables: DoorTables,
+    nowMs: () => number,
+    fingerprint: string,
+    news: StoreNews = nobodyElse,
+  ) {
     this.#tables = tables;
     this.#nowMs = nowMs;
-    if (!tables.setting("public-key")) {
-      const { publicKey, privateKey } = generateKeyPairSync("ed25519");
-      tables.keepSetting(
-        "private-key",
-        privateKey.export({ type: "pkcs8", format: "pem" }).toString(),
-      );
-      tables.keepSetting(
-        "public-key",
-        publicKey.export({ type: "spki", format: "pem" }).toString(),
-      );
-    }
+    this.fingerprint = fingerprint;
+    this.#news = news;
+    news.onNews((one) => {
+      if (one.of === "door") void this.#heardOf(one.grading, one.device);
+    });
+  }
+  /** With the key pair of the store, made when it has none. */
+  static async open(
+    tables: DoorTables,
+    nowMs: () => number,
+    news: StoreNews = nobodyElse,
+  ): Promise<FrontDesk> {
+    const kept = await tables.setting("public-key");
+    return new FrontDesk(tables, nowMs, hashOf(kept ?? (await makeKeyPair(tables))), news);
   }
 
   onDoor(listener: DoorListener): () => void {
@@ -52,50 +64,44 @@ export class FrontDesk {
     return () => this.#listeners.delete(listener);
   }
 
-  /** What this hub is known by: the hash of its public key. */
-  get fingerprint(): string {
-    return hashOf(this.#tables.setting("public-key") ?? "");
-  }
-
   // ── the first chief ──────────────────────────────────────────────────────────
   /** Whether somebody has to show a key before this hub can be used. */
-  get isUnclaimed(): boolean {
-    return this.#tables.setting("chief") === undefined;
+  async isUnclaimed(): Promise<boolean> {
+    return (await this.#tables.setting("chief")) === undefined;
   }
   /** A new one-time key; the one before it opens nothing any more. */
-  newKey(): string {
+  async newKey(): Promise<string> {
     const key = makeKey();
-    this.#tables.keepSetting("key", hashOf(asTyped(key)));
+    await this.#tables.keepSetting("key", hashOf(asTyped(key)));
     return key;
   }
   /** The one who holds the key is this hub's chief. A second key makes another device the same chief's. */
-  claim(key: string, device: DeviceId): { token: string; person: PersonId } {
-    if (this.#tables.setting("key") !== hashOf(asTyped(key)))
+  async claim(key: string, device: DeviceId): Promise<{ token: string; person: PersonId }> {
+    if (!(await this.#tables.takeSetting("key", hashOf(asTyped(key)))))
       throw new FaultError({ code: "KEY_WRONG" });
-    this.#tables.dropSetting("key");
     return this.makeChief(device);
   }
   /** The hub's chief on one more device, without a key: for the process itself. */
-  makeChief(device: DeviceId): { token: string; person: PersonId } {
-    const person = (this.#tables.setting("chief") ?? newPerson()) as PersonId;
-    this.#tables.keepSetting("chief", person);
+  async makeChief(device: DeviceId): Promise<{ token: string; person: PersonId }> {
+    const person = (await this.#tables.settleSetting("chief", newPerson())) as PersonId;
     const token = makeToken();
-    this.#tables.keepChief(hashOf(token), device, person, this.#nowMs());
+    await this.#tables.keepChief(hashOf(token), device, person, this.#nowMs());
     return { token, person };
   }
 
   // ── gradings ─────────────────────────────────────────────────────────────────
   /** Makes a grading, or lets its own maker in on one more device. The token is good for this grading too. */
-  makeGrading(token: string, grading: GradingId, device: DeviceId): { grading: GradingId } {
-    const chief = this.#chief(token);
-    const before = this.#tables.grading(grading);
-    if (before && before.madeBy !== chief.person) throw new FaultError({ code: "GRADING_OTHER" });
-    if (!before)
-      this.#tables.keepGrading(
-        { grading, code: this.#freshCode(), madeBy: chief.person },
-        this.#nowMs(),
-      );
-    this.#keep({
+  async makeGrading(
+    token: string,
+    grading: GradingId,
+    device: DeviceId,
+  ): Promise<{ grading: GradingId }> {
+    const chief = await this.#chief(token);
+    const mine = { grading, madeBy: chief.person };
+    while (!(await this.#tables.makeGrading({ ...mine, code: makeJoinCode() }, this.#nowMs())));
+    if ((await this.#grading(grading)).madeBy !== chief.person)
+      throw new FaultError({ code: "GRADING_OTHER" });
+    await this.#keep({
       grading,
       device,
       name: "",
@@ -110,43 +116,37 @@ export class FrontDesk {
     return { grading };
   }
   /** Every grading of this hub's chief, newest first. */
-  gradings(token: string): GradingId[] {
-    const { person } = this.#chief(token);
-    return this.#tables
-      .gradings()
+  async gradings(token: string): Promise<GradingId[]> {
+    const { person } = await this.#chief(token);
+    return (await this.#tables.gradings())
       .filter(({ madeBy }) => madeBy === person)
       .map(({ grading }) => grading);
   }
-  hasMaker(grading: GradingId): boolean {
-    return this.#tables.grading(grading) !== undefined;
+  /** Every grading that somebody made at this hub's door. */
+  async made(): Promise<Set<GradingId>> {
+    return new Set((await this.#tables.gradings()).map(({ grading }) => grading));
   }
-  get gradingCount(): number {
-    return this.#tables.gradings().length;
-  }
-  code(grading: GradingId): string {
-    return this.#grading(grading).code;
+  async code(grading: GradingId): Promise<string> {
+    return (await this.#grading(grading)).code;
   }
   /** A new join code; the old one lets nobody in any more. Who is in stays in. */
-  newCode(grading: GradingId): string {
-    const code = this.#freshCode();
-    this.#tables.keepGrading({ ...this.#grading(grading), code }, this.#nowMs());
-    return code;
+  async newCode(grading: GradingId): Promise<string> {
+    await this.#grading(grading);
+    for (;;) {
+      const code = makeJoinCode();
+      if (await this.#tables.changeCode(grading, code)) return code;
+    }
   }
 
   // ── the door ─────────────────────────────────────────────────────────────────
   /** Somebody with the right code waits at the door. */
-  join(knock: Knock): { token: string; state: "waiting"; grading: GradingId } {
-    const found = this.#tables.gradingByCode(asTyped(knock.code));
+  async join(knock: Knock): Promise<{ token: string; state: "waiting"; grading: GradingId }> {
+    const found = await this.#tables.gradingByCode(asTyped(knock.code));
     if (!found) throw new FaultError({ code: "CODE_WRONG" });
     const { grading } = found;
-    const before = this.#tables.device(grading, knock.device);
-    // Nobody takes the place of a device that is in, or that waits somewhere else.
-    const isTaken =
-      before?.state === "admitted" ||
-      (before?.state === "waiting" && before.address !== knock.address);
-    if (isTaken) throw new FaultError({ code: "NOT_YOURS" });
+    const before = await this.#tables.device(grading, knock.device);
     const token = makeToken();
-    this.#keep({
+    const row: DeviceRow = {
       grading,
       device: knock.device,
       name: knock.name,
@@ -157,44 +157,50 @@ export class FrontDesk {
       tokenHash: hashOf(token),
       address: knock.address,
       sinceMs: this.#nowMs(),
-    });
+    };
+    // Nobody takes the place of a device that is in, or that waits somewhere else.
+    if (!(await this.#tables.knock(row))) throw new FaultError({ code: "NOT_YOURS" });
+    this.#changed(row);
     return { token, state: "waiting", grading };
   }
   /** Lets a device in, as somebody who is seated or as somebody new. */
-  admit(
+  async admit(
     grading: GradingId,
     device: DeviceId,
     as: { person?: PersonId | undefined; roles: readonly Role[] },
-  ): { person: PersonId } {
-    const row = this.#device(grading, device);
-    const person = as.person ?? row.person ?? newPerson();
-    this.#keep({ ...row, state: "admitted", person, roles: [...new Set(as.roles)] });
+  ): Promise<{ person: PersonId }> {
+    const before = await this.#tables.device(grading, device);
+    const person = as.person ?? before?.person ?? newPerson();
+    await this.#decide(grading, device, {
+      state: "admitted",
+      person,
+      roles: [...new Set(as.roles)],
+    });
     return { person };
   }
-  refuse(grading: GradingId, device: DeviceId): void {
-    this.#keep({ ...this.#device(grading, device), state: "refused" });
+  async refuse(grading: GradingId, device: DeviceId): Promise<void> {
+    await this.#decide(grading, device, { state: "refused" });
   }
-  /** At once: its line is closed and its token opens nothing. What it wrote stays. */
-  revoke(grading: GradingId, device: DeviceId): void {
-    this.#keep({ ...this.#device(grading, device), state: "revoked" });
+  /** At once: its line is closed, at whichever hub, and its token opens nothing. What it wrote stays. */
+  async revoke(grading: GradingId, device: DeviceId): Promise<void> {
+    await this.#decide(grading, device, { state: "revoked" });
   }
   /** What this person's devices were called is forgotten; what they wrote, and whether they are in, stays. */
-  forget(grading: GradingId, person: string): void {
-    for (const row of this.#tables.devices(grading))
-      if (row.person === person && row.name !== "") this.#tables.keepDevice({ ...row, name: "" });
+  async forget(grading: GradingId, person: string): Promise<void> {
+    await this.#tables.forgetNames(grading, person);
   }
-  devices(grading: GradingId): DeviceRow[] {
+  async devices(grading: GradingId): Promise<DeviceRow[]> {
     return this.#tables.devices(grading);
   }
   /** In one go, for the process itself: a device that is in, with its token. */
-  letIn(
+  async letIn(
     grading: GradingId,
     device: DeviceId,
     as: { name: string; person: PersonId; roles: readonly [Role, ...Role[]] },
-  ): { token: string } {
+  ): Promise<{ token: string }> {
     const token = makeToken();
-    this.#keep({
-      grading: this.#grading(grading).grading,
+    await this.#keep({
+      grading: (await this.#grading(grading)).grading,
       device,
       name: as.name,
       wants: as.roles[0],
@@ -210,14 +216,14 @@ export class FrontDesk {
 
   // ── tokens ───────────────────────────────────────────────────────────────────
   /** Where the holder of a token stands: the newest grading it was used for. */
-  me(token: string): DeviceRow {
-    const [row] = this.#tables.devicesByToken(hashOf(token));
+  async me(token: string): Promise<DeviceRow> {
+    const [row] = await this.#tables.devicesByToken(hashOf(token));
     if (!row) throw new FaultError({ code: "TOKEN_WRONG" });
     return row;
   }
   /** The holder of a token, if admitted to this grading; with `device`, only on that device. */
-  admitted(token: string, grading: GradingId, device?: DeviceId): Admitted {
-    const rows = this.#tables.devicesByToken(hashOf(token));
+  async admitted(token: string, grading: GradingId, device?: DeviceId): Promise<Admitted> {
+    const rows = await this.#tables.devicesByToken(hashOf(token));
     const row = rows.find(
       (one) => one.grading === grading && (device === undefined || one.device === device),
     );
@@ -227,38 +233,57 @@ export class FrontDesk {
     return { grading, device: row.device, person: row.person, roles: row.roles };
   }
   /** The same, and chief of it. */
-  chiefOf(token: string, grading: GradingId): Admitted {
-    const admitted = this.admitted(token, grading);
+  async chiefOf(token: string, grading: GradingId): Promise<Admitted> {
+    const admitted = await this.admitted(token, grading);
     if (!admitted.roles.includes("chief"))
       throw new FaultError({ code: "ROLE_MISSING", with: { kind: "admission" } });
     return admitted;
   }
 
-  #chief(token: string): { person: PersonId; device: DeviceId } {
-    const chief = this.#tables.chief(hashOf(token));
+  async #chief(token: string): Promise<{ person: PersonId; device: DeviceId }> {
+    const chief = await this.#tables.chief(hashOf(token));
     if (!chief) throw new FaultError({ code: "TOKEN_WRONG" });
     return chief;
   }
-  #grading(grading: GradingId) {
-    const found = this.#tables.grading(grading);
+  async #grading(grading: GradingId): Promise<GradingRow> {
+    const found = await this.#tables.grading(grading);
     if (!found) throw new FaultError({ code: "GRADING_OTHER" });
     return found;
   }
-  #device(grading: GradingId, device: DeviceId): DeviceRow {
-    const row = this.#tables.device(grading, device);
+  async #decide(grading: GradingId, device: DeviceId, decision: Decision): Promise<void> {
+    const row = await this.#tables.decide(grading, device, decision);
     if (!row) throw new FaultError({ code: "NOT_ADMITTED" } satisfies Fault);
-    return row;
+    this.#changed(row);
   }
-  #freshCode(): string {
-    for (;;) {
-      const code = makeJoinCode();
-      if (!this.#tables.gradingByCode(code)) return code;
-    }
+  async #keep(row: DeviceRow): Promise<void> {
+    await this.#tables.keepDevice(row);
+    this.#changed(row);
   }
-  #keep(row: DeviceRow): void {
-    this.#tables.keepDevice(row);
+  #changed(row: DeviceRow): void {
+    this.#news.tell({ of: "door", grading: row.grading, device: row.device });
     for (const listener of this.#listeners) listener(row);
   }
+  /** Another hub on this store changed a door. */
+  async #heardOf(grading: GradingId, device: DeviceId): Promise<void> {
+    try {
+      const row = await this.#tables.device(grading, device);
+      if (row) for (const listener of this.#listeners) listener(row);
+    } catch (error) {
+      // A store that is away has every line hang up, and each is asked anew when it comes back.
+      if (!(error instanceof FaultError)) throw error;
+    }
+  }
+}
+
+/** The private key first: of two hubs that start together on an empty store, both take the one that was kept. */
+async function makeKeyPair(tables: DoorTables): Promise<string> {
+  const made = generateKeyPairSync("ed25519").privateKey;
+  const kept = await tables.settleSetting(
+    "private-key",
+    made.export({ type: "pkcs8", format: "pem" }).toString(),
+  );
+  const publicKey = createPublicKey(kept).export({ type: "spki", format: "pem" }).toString();
+  return tables.settleSetting("public-key", publicKey);
 }
 
 const newPerson = (): PersonId => `person-${randomUUID()}` as PersonId;

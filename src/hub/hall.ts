@@ -1,11 +1,11 @@
-import type { Fault } from "../core/faults.ts";
+import { type Fault, FaultError } from "../core/faults.ts";
 import type { DeviceId } from "../core/identity.ts";
 import type { Clock } from "../ports/clock.ts";
+import type { DeviceRow } from "../ports/door-tables.ts";
 import type { Presence, Waiting } from "../sync/protocol.ts";
 import type { FrontDesk } from "./front-desk.ts";
 import type { GradingRoom } from "./grading-room.ts";
 import type { Line } from "./line.ts";
-import type { DeviceRow } from "./storage/door-tables.ts";
 
 /** Presence changes with every mark that a tablet sends off; people read it a few times a second at most. */
 const PRESENCE_EVERY_MS = 400;
@@ -39,7 +39,7 @@ export class Hall {
 
   enter(line: Line): void {
     this.#lines.add(line);
-    if (line.who.roles.includes("chief")) this.#sayWaiting(line);
+    if (line.who.roles.includes("chief")) void this.#sayWaiting([line]);
     this.#see(line);
     if (line.leads) line.say({ frame: "presence", people: this.#people() });
   }
@@ -64,10 +64,12 @@ export class Hall {
 
   #doorChanged(row: DeviceRow): void {
     if (row.grading !== this.#room.grading) return;
+    const chiefs: Line[] = [];
     for (const line of this.#lines) {
       if (line.who.device === row.device) this.#recheck(line, row);
-      else if (line.who.roles.includes("chief")) this.#sayWaiting(line);
+      else if (line.who.roles.includes("chief")) chiefs.push(line);
     }
+    void this.#sayWaiting(chiefs);
   }
   /** Whoever was sent out is out at once; whoever has another role now comes in again with another feed. */
   #recheck(line: Line, row: DeviceRow): void {
@@ -84,12 +86,17 @@ export class Hall {
       line.hangUp();
     }
   }
-  #sayWaiting(line: Line): void {
-    const devices = this.#desk
-      .devices(this.#room.grading)
-      .filter(({ state }) => state === "waiting")
-      .map(({ device, name, wants, sinceMs }): Waiting => ({ device, name, wants, sinceMs }));
-    line.say({ frame: "waiting", devices });
+  async #sayWaiting(lines: readonly Line[]): Promise<void> {
+    if (lines.length === 0) return;
+    try {
+      const devices = (await this.#desk.devices(this.#room.grading))
+        .filter(({ state }) => state === "waiting")
+        .map(({ device, name, wants, sinceMs }): Waiting => ({ device, name, wants, sinceMs }));
+      for (const line of lines) line.say({ frame: "waiting", devices });
+    } catch (error) {
+      // Whoever is told nothing now is told when the store is back, with the next knock or the next hello.
+      if (!(error instanceof FaultError)) throw error;
+    }
   }
 
   #see(line: Line): void {

@@ -4,5 +4,6 @@ import type { FrontDesk } from "./front-desk.ts";
 /** How many belt tests a hub holds. One that came in as a file has no maker at this hub's door, and is held all the same. */
 export async function heldGradings(desk: FrontDesk, store: ScorebookStore): Promise<number> {
   const kept = await store.gradings();
-  return desk.gradingCount + kept.filter(({ grading }) => !desk.hasMaker(grading)).length;
+  const made = await desk.made();
+  return made.size + kept.filter(({ grading }) => !made.has(grading)).length;
 }

@@ -3,10 +3,10 @@ import { networkInterfaces } from "node:os";
 import { FaultError } from "../core/faults.ts";
 import { buildHub, type Hub, type HubSettings } from "./build-hub.ts";
 import { FrontDesk } from "./front-desk.ts";
-import { openDoorTables } from "./storage/door-tables.ts";
 import { openErasedLog } from "./storage/erased-log.ts";
 import { holdFolder } from "./storage/hold-folder.ts";
 import { type HubDatabase, openDatabase } from "./storage/open-database.ts";
+import { sqliteDoorTables } from "./storage/sqlite-door-tables.ts";
 import { sqliteScorebook } from "./storage/sqlite-scorebook.ts";
 import { storeFile } from "./storage/store-file.ts";
 
@@ -47,7 +47,7 @@ export async function startHub(settings: StartSettings): Promise<RunningHub> {
     throw error;
   }
   const store = sqliteScorebook(database, file);
-  const desk = new FrontDesk(openDoorTables(database, file), Date.now);
+  const desk = await FrontDesk.open(sqliteDoorTables(database, file), Date.now);
   const erasedLog = openErasedLog(dataFolder);
   // A database that somebody put back by hand may be older than an erasing.
   for (const { grading, about } of erasedLog.all()) await store.erase(grading, about);

@@ -28,8 +28,8 @@ export async function benchTablet(): Promise<Measured[]> {
   const browser = await openBrowser();
   try {
     const { plan, judges } = sixByFive();
-    const chief = hub.desk.makeChief("bench-chief" as DeviceId);
-    hub.desk.makeGrading(chief.token, aGradingId, "bench-chief" as DeviceId);
+    const chief = await hub.desk.makeChief("bench-chief" as DeviceId);
+    await hub.desk.makeGrading(chief.token, aGradingId, "bench-chief" as DeviceId);
     const room = await hub.rooms.room(aGradingId);
     await room.handIn(
       { person: "chief" as PersonId, roles: ["chief"], device: "chief-tablet" as DeviceId },
@@ -42,7 +42,7 @@ export async function benchTablet(): Promise<Measured[]> {
     const unthrottled: TapTimes[] = [];
     for (let round = 0; round < ROUNDS; round++) {
       const device = `bench-${round}` as DeviceId;
-      const { token } = hub.desk.letIn(aGradingId, device, {
+      const { token } = await hub.desk.letIn(aGradingId, device, {
         name: "Bench",
         person: judge,
         roles: ["judge"],
@@ -60,11 +60,12 @@ export async function benchTablet(): Promise<Measured[]> {
       ours.push(...(await tapThrough(browser, `http://127.0.0.1:${hub.port}`, THROTTLE, pass)));
       floor.push(...(await tapThrough(browser, bare.address, THROTTLE)));
       const again = { ...pass, device: `${device}-free` as DeviceId };
-      again.token = hub.desk.letIn(aGradingId, again.device, {
+      const free = await hub.desk.letIn(aGradingId, again.device, {
         name: "Bench",
         person: judge,
         roles: ["judge"],
-      }).token;
+      });
+      again.token = free.token;
       unthrottled.push(...(await tapThrough(browser, `http://127.0.0.1:${hub.port}`, 1, again)));
     }
     const ratio = (share: number, of: keyof TapTimes) =>

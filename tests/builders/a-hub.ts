@@ -17,8 +17,8 @@ export class AHub {
   static async start(more: { triesAMinute?: number; tabletFolder?: string } = {}): Promise<AHub> {
     const hub = new AHub();
     await hub.startAgain(more);
-    const chief = hub.desk.makeChief("hub-chief" as DeviceId);
-    hub.desk.makeGrading(chief.token, aGradingId, "hub-chief" as DeviceId);
+    const chief = await hub.desk.makeChief("hub-chief" as DeviceId);
+    await hub.desk.makeGrading(chief.token, aGradingId, "hub-chief" as DeviceId);
     return hub;
   }
   async startAgain(more: { triesAMinute?: number; tabletFolder?: string } = {}): Promise<void> {
@@ -55,7 +55,7 @@ export class AHub {
     let token = this.#tokens.get(device);
     if (!token) {
       const as = { name: person, person: person as PersonId, roles };
-      token = this.desk.letIn(aGradingId, device as DeviceId, as).token;
+      token = (await this.desk.letIn(aGradingId, device as DeviceId, as)).token;
       this.#tokens.set(device, token);
     }
     return { token, grading: aGradingId, device: device as DeviceId };

@@ -43,8 +43,8 @@ describe("backup and restore", () => {
     mkdirSync(dataFolder);
     const hub = await startHub({ port: 0, host: "127.0.0.1", dataFolder });
     const device = "chief-tablet" as DeviceId;
-    const chief = hub.desk.makeChief(device);
-    hub.desk.makeGrading(chief.token, aGradingId, device);
+    const chief = await hub.desk.makeChief(device);
+    await hub.desk.makeGrading(chief.token, aGradingId, device);
     const { plan } = aTestDay();
     const room = await hub.rooms.room(aGradingId);
     await room.handIn({ person: "chief" as PersonId, roles: ["chief"], device }, plan);

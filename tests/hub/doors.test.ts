@@ -3,8 +3,8 @@ import Database from "libsql";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
 import { buildHub, type Hub } from "../../src/hub/build-hub.ts";
 import { FrontDesk } from "../../src/hub/front-desk.ts";
-import { openDoorTables } from "../../src/hub/storage/door-tables.ts";
 import { openMemoryScorebook } from "../../src/hub/storage/memory-scorebook.ts";
+import { sqliteDoorTables } from "../../src/hub/storage/sqlite-door-tables.ts";
 import type { ScorebookStore } from "../../src/ports/scorebook-store.ts";
 import { aGradingId, aPen } from "../builders/a-pen.ts";
 import { aTestDay } from "../builders/a-test-day.ts";
@@ -15,7 +15,7 @@ let store: ScorebookStore;
 beforeEach(async () => {
   store = openMemoryScorebook();
   database = new Database(":memory:");
-  const desk = new FrontDesk(openDoorTables(database, ":memory:"), Date.now);
+  const desk = await FrontDesk.open(sqliteDoorTables(database, ":memory:"), Date.now);
   hub = await buildHub({
     store,
     storeName: "memory",
@@ -45,7 +45,7 @@ async function ask(
   return { status: answer.statusCode, json: answer.json(), headers: answer.headers };
 }
 async function aChief() {
-  const key = hub.desk.newKey();
+  const key = await hub.desk.newKey();
   const { json } = await ask("POST", "/api/claim", { body: { key, device: "laptop" } });
   await ask("POST", "/api/gradings", {
     token: json.token,
@@ -59,7 +59,7 @@ const knock = (code: string, device = "tablet-1") => ({
 
 describe("the first chief", () => {
   it("[H6] comes in with the printed key, however it is typed, and the key works once", async () => {
-    const key = hub.desk.newKey();
+    const key = await hub.desk.newKey();
     const typed = ` ${key.toLowerCase().replaceAll("-", " ")}`;
     const first = await ask("POST", "/api/claim", { body: { key: typed, device: "laptop" } });
     expect(first.status).toBe(200);
@@ -70,7 +70,7 @@ describe("the first chief", () => {
 
   it("[H6] stays the same person when a lost laptop is replaced with a new key", async () => {
     const { person } = await aChief();
-    const key = hub.desk.newKey();
+    const key = await hub.desk.newKey();
     const again = await ask("POST", "/api/claim", { body: { key, device: "new-laptop" } });
     expect(again.json.person).toBe(person);
     const opened = await ask("POST", "/api/gradings", {
@@ -106,13 +106,17 @@ describe("the first chief", () => {
     expect(again.json.gradings[0]).toMatchObject({ grading: aGradingId, state: "closed" });
     expect(again.json.gradings).toHaveLength(2);
     expect((await ask("GET", "/api/gradings")).status).toBe(401);
-    const { json: waiting } = await ask("POST", "/api/join", knock(hub.desk.code(aGradingId)));
+    const { json: waiting } = await ask(
+      "POST",
+      "/api/join",
+      knock(await hub.desk.code(aGradingId)),
+    );
     expect((await ask("GET", "/api/gradings", { token: waiting.token })).status).toBe(401);
   });
 
   it("[H7] keeps no secret as it is: not the key, not a token", async () => {
-    const key = hub.desk.newKey();
-    const { token } = hub.desk.makeChief("laptop" as never);
+    const key = await hub.desk.newKey();
+    const { token } = await hub.desk.makeChief("laptop" as never);
     const all = ["settings", "chiefs", "devices"].flatMap((table) =>
       database.prepare(`SELECT * FROM ${table}`).all(),
     );
@@ -138,7 +142,7 @@ describe("the door", () => {
       state: "waiting",
       grading: "g1",
     });
-    expect(() => hub.desk.admitted(token, "g1" as never)).toThrow(/NOT_ADMITTED/);
+    await expect(hub.desk.admitted(token, "g1" as never)).rejects.toThrow(/NOT_ADMITTED/);
     const { json: list } = await ask("GET", "/api/gradings/g1/devices", { token: chief.token });
     expect(list.devices[1]).toMatchObject({ device: "tablet-1", name: "Ada's tablet" });
     expect(JSON.stringify(list)).not.toMatch(/hash|address/i);
@@ -156,7 +160,7 @@ describe("the door", () => {
 
   it("[H8] makes a new person for a device that nobody was seated for", async () => {
     const chief = await aChief();
-    await ask("POST", "/api/join", knock(hub.desk.code("g1" as never)));
+    await ask("POST", "/api/join", knock(await hub.desk.code("g1" as never)));
     const { json } = await ask("POST", "/api/gradings/g1/devices/tablet-1/admit", {
       token: chief.token,
       body: { roles: ["desk"] },
@@ -166,7 +170,7 @@ describe("the door", () => {
 
   it("[H9] opens the chief's doors to the chief only", async () => {
     const chief = await aChief();
-    const { json } = await ask("POST", "/api/join", knock(hub.desk.code("g1" as never)));
+    const { json } = await ask("POST", "/api/join", knock(await hub.desk.code("g1" as never)));
     const doors = [
       ["GET", "/api/gradings/g1/code"],
       ["POST", "/api/gradings/g1/code"],
@@ -198,7 +202,7 @@ describe("the door", () => {
 
   it("[H10] does not let one device take the place of another that is in, or waits elsewhere", async () => {
     const chief = await aChief();
-    const code = hub.desk.code("g1" as never);
+    const code = await hub.desk.code("g1" as never);
     const onChief = await ask("POST", "/api/join", knock(code, "laptop"));
     expect([onChief.status, onChief.json.code]).toEqual([409, "NOT_YOURS"]);
     const { json: first } = await ask("POST", "/api/join", knock(code));
@@ -207,12 +211,12 @@ describe("the door", () => {
     expect((await ask("GET", "/api/me", { token: first.token })).json.state).toBe("waiting");
     // The same tablet may knock again: its first answer may have been lost.
     expect((await ask("POST", "/api/join", knock(code))).status).toBe(200);
-    expect(hub.desk.chiefOf(chief.token, "g1" as never).device).toBe("laptop");
+    expect((await hub.desk.chiefOf(chief.token, "g1" as never)).device).toBe("laptop");
   });
 
   it("[H11] refuses the old code once a new one is made, and slows down guessing", async () => {
     const chief = await aChief();
-    const before = hub.desk.code("g1" as never);
+    const before = await hub.desk.code("g1" as never);
     const { json } = await ask("POST", "/api/gradings/g1/code", { token: chief.token });
     expect(json.code).not.toBe(before);
     const from = { remoteAddress: "10.0.0.7" };
@@ -229,7 +233,7 @@ describe("the door", () => {
 
   it("[H8] refuses and revokes by name, and a device sent out may knock again", async () => {
     const chief = await aChief();
-    const code = hub.desk.code("g1" as never);
+    const code = await hub.desk.code("g1" as never);
     const { json } = await ask("POST", "/api/join", knock(code));
     const refuse = "/api/gradings/g1/devices/tablet-1/refuse";
     expect((await ask("POST", refuse, { token: chief.token })).status).toBe(200);

@@ -313,7 +313,7 @@ describe("the hub's line", () => {
   it("[H1] sends a tablet out the moment it is revoked, and takes nothing from it after", async () => {
     const judge = await hub.tablet("judge-1", ["judge"]);
     const mark = aMark(judgeAt(0).pen);
-    hub.desk.revoke(aGradingId, "judge-1-tablet" as DeviceId);
+    await hub.desk.revoke(aGradingId, "judge-1-tablet" as DeviceId);
     judge.append(mark);
     await judge.until(() => judge.isClosed);
     expect(judge.frames("bye")[0]?.fault.code).toBe("NOT_ADMITTED");
@@ -326,7 +326,7 @@ describe("the hub's line", () => {
 
   it("[H2] hangs up on a tablet whose role changes; it comes back with another feed", async () => {
     const before = await hub.tablet("judge-1", ["judge"]);
-    hub.desk.admit(aGradingId, "judge-1-tablet" as DeviceId, { roles: ["judge", "caller"] });
+    await hub.desk.admit(aGradingId, "judge-1-tablet" as DeviceId, { roles: ["judge", "caller"] });
     await before.until(() => before.isClosed);
     expect(before.frames("bye")).toEqual([]);
     const after = await hub.tablet("judge-1", ["judge"]);
@@ -350,15 +350,15 @@ describe("the hub's line", () => {
   it("[H8] tells the chief at once who waits at the door, and nobody else", async () => {
     const judge = await hub.tablet("judge-1", ["judge"]);
     const address = "10.0.0.9";
-    const code = hub.desk.code(aGradingId);
-    hub.desk.join({ code, device: "new" as DeviceId, name: "Bo", wants: "caller", address });
+    const code = await hub.desk.code(aGradingId);
+    await hub.desk.join({ code, device: "new" as DeviceId, name: "Bo", wants: "caller", address });
     await chief.until(() => chief.frames("waiting").at(-1)?.devices.length === 1);
     expect(chief.frames("waiting").at(-1)?.devices[0]).toMatchObject({
       device: "new",
       name: "Bo",
       wants: "caller",
     });
-    hub.desk.admit(aGradingId, "new" as DeviceId, { roles: ["caller"] });
+    await hub.desk.admit(aGradingId, "new" as DeviceId, { roles: ["caller"] });
     await chief.until(() => chief.frames("waiting").at(-1)?.devices.length === 0);
     await judge.settled();
     expect(judge.frames("waiting")).toEqual([]);

@@ -2,9 +2,9 @@ import type { FastifyPluginAsync } from "fastify";
 import * as z from "zod/mini";
 import { DeviceId, GradingId, PersonId } from "../../core/identity.ts";
 import { Role } from "../../core/scorebook/entry.ts";
+import type { DeviceRow } from "../../ports/door-tables.ts";
 import { bearer, checked } from "../answers.ts";
 import type { FrontDesk } from "../front-desk.ts";
-import type { DeviceRow } from "../storage/door-tables.ts";
 import type { TryLimit } from "../try-limit.ts";
 
 const Join = z.object({
@@ -38,30 +38,30 @@ export function doorRoutes(desk: FrontDesk, { tries }: { tries: TryLimit }): Fas
       desk.join({ ...checked(Join, request.body), address: request.ip }),
     );
     hub.get("/api/me", async (request) => {
-      const row = desk.me(bearer(request));
+      const row = await desk.me(bearer(request));
       return { grading: row.grading, ...shown(row) };
     });
 
     hub.get("/api/gradings/:grading/devices", async (request) => {
       const { grading } = checked(InGrading, request.params);
-      desk.chiefOf(bearer(request), grading);
-      return { devices: desk.devices(grading).map(shown) };
+      await desk.chiefOf(bearer(request), grading);
+      return { devices: (await desk.devices(grading)).map(shown) };
     });
     hub.post("/api/gradings/:grading/devices/:device/admit", async (request) => {
       const { grading, device } = checked(AtDoor, request.params);
-      desk.chiefOf(bearer(request), grading);
+      await desk.chiefOf(bearer(request), grading);
       return desk.admit(grading, device, checked(Admit, request.body));
     });
     hub.post("/api/gradings/:grading/devices/:device/refuse", async (request) => {
       const { grading, device } = checked(AtDoor, request.params);
-      desk.chiefOf(bearer(request), grading);
-      desk.refuse(grading, device);
+      await desk.chiefOf(bearer(request), grading);
+      await desk.refuse(grading, device);
       return { device, state: "refused" };
     });
     hub.post("/api/gradings/:grading/devices/:device/revoke", async (request) => {
       const { grading, device } = checked(AtDoor, request.params);
-      desk.chiefOf(bearer(request), grading);
-      desk.revoke(grading, device);
+      await desk.chiefOf(bearer(request), grading);
+      await desk.revoke(grading, device);
       return { device, state: "revoked" };
     });
   };

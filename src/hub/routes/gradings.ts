@@ -33,23 +33,24 @@ export function gradingsRoutes(
       return desk.makeGrading(token, grading, device);
     });
     hub.get("/api/gradings", async (request) => {
-      const mine = desk.gradings(bearer(request));
+      const mine = await desk.gradings(bearer(request));
       // What came in as a file has no maker yet; it is this hub's, and so its chief's.
+      const made = await desk.made();
       const filed = (await store.gradings()).flatMap(({ grading }) =>
-        desk.hasMaker(grading) ? [] : [grading],
+        made.has(grading) ? [] : [grading],
       );
       return { gradings: await pages.of([...mine, ...filed]) };
     });
 
     hub.get("/api/gradings/:grading/code", async (request) => {
       const { grading } = checked(InGrading, request.params);
-      desk.chiefOf(bearer(request), grading);
-      return { code: desk.code(grading), addresses: settings.addresses() };
+      await desk.chiefOf(bearer(request), grading);
+      return { code: await desk.code(grading), addresses: settings.addresses() };
     });
     hub.post("/api/gradings/:grading/code", async (request) => {
       const { grading } = checked(InGrading, request.params);
-      desk.chiefOf(bearer(request), grading);
-      return { code: desk.newCode(grading), addresses: settings.addresses() };
+      await desk.chiefOf(bearer(request), grading);
+      return { code: await desk.newCode(grading), addresses: settings.addresses() };
     });
   };
 }

@@ -145,11 +145,11 @@ export class Talk {
     if (this.#line)
       return this.#malformedFrame({ code: "FRAME_MALFORMED", with: { path: "frame" } });
     try {
-      this.#desk.admitted(hello.token, hello.grading, hello.device);
+      await this.#desk.admitted(hello.token, hello.grading, hello.device);
       const { room, hall } = await this.#halls.hall(hello.grading);
       if (this.#isGone) return;
       // Asked again: somebody may have been sent out while the book was being read.
-      const who = this.#desk.admitted(hello.token, hello.grading, hello.device);
+      const who = await this.#desk.admitted(hello.token, hello.grading, hello.device);
       const { feed, cursor, link } = hello;
       this.#hall = hall;
       this.#line = new Line(this.#socket, room, who, { feed, cursor, link });

@@ -1,0 +1,35 @@
+import type { DeviceId, GradingId } from "../core/identity.ts";
+import type { Presence } from "../sync/protocol.ts";
+
+/** What one hub tells the others on its store. Never what an entry says: that is read from the store. */
+export type News =
+  | { of: "entries"; grading: GradingId; upTo: number }
+  | { of: "door"; grading: GradingId; device: DeviceId }
+  | { of: "hubs" }
+  | { of: "pace"; grading: GradingId; count: number }
+  | { of: "presence"; grading: GradingId; person: Presence }
+  | { of: "who-is-here"; grading: GradingId };
+
+/**
+ * Word from the other hubs on the same store, as quickly as it can be had. It may be lost, and nothing may depend on it:
+ * whoever hears nothing asks the store itself now and then.
+ */
+export interface StoreNews {
+  tell(news: News): void;
+  /** Hears of others' news only. @returns what ends it. */
+  onNews(listener: (news: News) => void): () => void;
+  /** Whether news arrives. A hub that is deaf does not know whom another hub has sent out. */
+  readonly isHearing: boolean;
+  /** Told when that changes. @returns what ends it. */
+  onHearing(listener: (isHearing: boolean) => void): () => void;
+  close(): Promise<void>;
+}
+
+/** For a hub that has its store to itself. */
+export const nobodyElse: StoreNews = {
+  tell: () => undefined,
+  onNews: () => () => undefined,
+  isHearing: true,
+  onHearing: () => () => undefined,
+  close: async () => undefined,
+};
