@@ -5,6 +5,8 @@ import type { Life, Timeline } from "./timeline.ts";
 export interface Station {
   /** Nothing comes through in either direction, and nobody is told. */
   isCutOff: boolean;
+  /** How many times longer everything takes on its way. */
+  slowness: number;
 }
 /** Who answers at the hub's address. */
 export interface Answering {
@@ -121,7 +123,7 @@ export class Connection {
   send(way: "up" | "down", parcel: Parcel): void {
     const { time, dice } = this.#network;
     const atMs = Math.max(
-      time.nowMs + dice.between(AIR.least, AIR.most),
+      time.nowMs + dice.between(AIR.least, AIR.most) * this.station.slowness,
       this.#lastAtMs[way] + 0.001,
     );
     this.#lastAtMs[way] = atMs;

@@ -13,6 +13,9 @@ export interface HallPlan {
   candidates: readonly CandidateId[];
 }
 
+/** Told when a write is answered, kept or not; of a lock also which of this person's entries were there to see. */
+type OnWrote = (notebook: Notebook, id: string, device: string, seen: readonly string[]) => void;
+
 /** Somebody with a tablet, or with several. */
 export class Person {
   readonly name: PersonId;
@@ -21,7 +24,7 @@ export class Person {
   readonly dice: Dice;
   protected readonly hall: HallPlan;
   readonly #makeId: () => string;
-  readonly #onWrote: (notebook: Notebook, id: string, device: string) => void;
+  readonly #onWrote: OnWrote;
 
   constructor(
     name: string,
@@ -30,8 +33,7 @@ export class Person {
       dice: Dice;
       hall: HallPlan;
       makeId: () => string;
-      /** Told when a write is answered, kept or not. */
-      onWrote: (notebook: Notebook, id: string, device: string) => void;
+      onWrote: OnWrote;
     },
   ) {
     this.name = name as PersonId;
@@ -75,9 +77,13 @@ export class Person {
     more: Parameters<Notebook["write"]>[2] = {},
   ): void {
     const { device } = notebook.pass;
+    const seen =
+      kind === "locked"
+        ? [...notebook.book.entries()].flatMap(({ id, by }) => (by === this.name ? [id] : []))
+        : [];
     void notebook
       .write(kind, body, { ...more, drawn: this.dice.falls(0.5) })
-      .then(({ id }) => this.#onWrote(notebook, id, device));
+      .then(({ id }) => this.#onWrote(notebook, id, device, seen));
   }
   /** A judgement that can be found in raw bytes. */
   judge<Kind extends "mark" | "overall" | "faults" | "note">(

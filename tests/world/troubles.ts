@@ -41,6 +41,21 @@ export class Troubles {
     this.#often("tablet's power gone", 0.3, 25_000, () => this.#someTablet().crashAll());
     this.#often("second tab", 0.3, 30_000, () => void this.#someTablet().openTab());
     this.#often("hub killed", 0.5, 20_000, () => this.#killHub());
+    this.#often("hub closed", 0.15, 40_000, () => {
+      if (!hub.isUp) return;
+      void hub.close();
+      this.#later(dice.between(500, 4000), () => {
+        if (!hub.isUp) hub.start();
+      });
+    });
+    this.#often("sent out", 0.15, 50_000, () => hub.revoke(this.#someTablet().device));
+    this.#often("slow air", 0.3, 20_000, () => {
+      const tablet = this.#someTablet();
+      tablet.slowness = dice.between(10, 100);
+      this.#later(dice.between(1000, 15_000), () => {
+        tablet.slowness = 1;
+      });
+    });
     this.#often("hub's disk full", 0.25, 25_000, () => {
       hub.disk.isFull = true;
       this.#later(dice.between(300, 6000), () => {
@@ -89,6 +104,7 @@ export class Troubles {
       if (lost.has(tablet)) continue;
       tablet.isFull = false;
       tablet.lostAnswers = 0;
+      tablet.slowness = 1;
       if (tablet.isCutOff) network.heal(tablet);
     }
   }

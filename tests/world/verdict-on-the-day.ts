@@ -44,6 +44,15 @@ export async function judgeTheDay(world: World): Promise<void> {
       if (!numbers.has(n))
         breaks(`${tablet.device}: number ${n} of ${highest} is missing at the hub`);
   }
+  // A lock speaks of everything its judge saw when locking.
+  for (const [lock, seen] of witness.seenAtLock) {
+    const basis = (atHub.get(lock)?.body as EntryOf<"locked">["body"] | undefined)?.basis;
+    for (const id of basis ? seen : []) {
+      const entry = atHub.get(id);
+      if (entry && entry.n > (basis?.[entry.device] ?? 0))
+        breaks(`the lock ${lock} does not speak of ${entry.kind} ${id}, which was there to see`);
+    }
+  }
   const { broken } = await hub.disk.chain();
   if (broken) breaks(`the chain breaks at ${broken.seq}: ${broken.why}`);
 

@@ -14,6 +14,8 @@ import { Life, type Timeline } from "./timeline.ts";
 interface Running {
   life: Life;
   desk: FrontDesk;
+  rooms: Rooms;
+  halls: Halls;
 }
 
 interface Told {
@@ -58,8 +60,9 @@ export class VirtualHub {
     const store = this.#plant(this.disk.open(life), life);
     // A key pair of its own would be chance from outside.
     const desk = new FrontDesk(memoryDoor(this.disk.door), nowMs, "a simulated hub");
-    const halls = new Halls(new Rooms(store, desk.fingerprint, { clock: life }), desk, life);
-    this.#running = { life, desk };
+    const rooms = new Rooms(store, desk.fingerprint, { clock: life });
+    const halls = new Halls(rooms, desk, life);
+    this.#running = { life, desk, rooms, halls };
     this.#network.hub = {
       life,
       accept: (socket: HubSocket) => {
@@ -67,6 +70,16 @@ export class VirtualHub {
         new Talk(socket as unknown as WebSocket, desk, halls, life, this.#told.throws).begin();
       },
     };
+  }
+  /** Closed by hand: what waits is answered, everybody hangs up, then the process ends. */
+  async close(): Promise<void> {
+    const running = this.#running;
+    if (!running) return;
+    await running.rooms.flush();
+    running.halls.close();
+    running.life.after(50, () => {
+      if (this.#running === running) this.crash(true);
+    });
   }
   /** Gone in the middle of whatever it was doing: memory lost, disk as committed. */
   crash(isTold: boolean): void {

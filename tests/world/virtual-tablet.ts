@@ -31,6 +31,7 @@ type Plant = (store: TabletStore) => TabletStore;
 /** A tablet: a disk, a clock, a place in the hall, and the tabs that are open on it. */
 export class VirtualTablet implements Station {
   isCutOff = false;
+  slowness = 1;
   skewMs = 0;
   isFull = false;
   /** Share of writes that are done although the answer says that they failed. */

@@ -2,10 +2,14 @@ import { type AnyEntry, isKnown } from "../../src/core/scorebook/entry.ts";
 import type { StoredEntry } from "../../src/ports/scorebook-store.ts";
 import { SightOracle } from "./sight-oracle.ts";
 
+/** A device at the door, as the hub's disk knows it when something leaves for it. */
 interface Recipient {
   person: string;
   roles: readonly string[];
+  isAdmitted: boolean;
 }
+/** What may be said to somebody who is not admitted. */
+const sayable: ReadonlySet<string> = new Set(["bye", "refuse", "pong"]);
 
 /** Sees everything that was promised to anybody, and says what was not kept. */
 export class Witness {
@@ -20,6 +24,8 @@ export class Witness {
   wasRestored = false;
   /** What the hub sent, for the figures. */
   frames = 0;
+  /** What each judge had before their eyes when locking, by the lock's id. */
+  readonly seenAtLock = new Map<string, readonly string[]>();
   readonly #numbers = new Set<string>();
 
   breaks(what: string): void {
@@ -51,6 +57,8 @@ export class Witness {
     for (const leak of this.oracle.leaksIn(to, text))
       this.breaks(`${to.person} (${to.roles.join()}) was sent ${leak}`);
     const frame = JSON.parse(text) as { frame: string; ids?: string[]; entries?: AnyEntry[] };
+    if (!to.isAdmitted && !sayable.has(frame.frame))
+      this.breaks(`${to.person} is not admitted and was sent a ${frame.frame} frame`);
     for (const id of frame.ids ?? []) {
       if (!this.committed.has(id)) this.breaks(`acknowledged and not on the hub's disk: ${id}`);
       this.acknowledged.add(id);

@@ -57,7 +57,9 @@ export class World {
       {
         sends: (device, text) => {
           const row = disk.door.devices.get(`${GRADING}/${device}`);
-          if (row?.person) this.witness.onSends({ person: row.person, roles: row.roles }, text);
+          const isAdmitted = row?.state === "admitted";
+          const { person, roles = [] } = row ?? {};
+          this.witness.onSends({ person: person ?? device, roles, isAdmitted }, text);
         },
         throws: (error) => this.witness.breaks(`the hub threw ${error}`),
       },
@@ -71,7 +73,9 @@ export class World {
     this.chief = this.#join(Chief, "chief", ["chief"]);
     this.#join(Caller, "caller", ["caller"]);
     this.#join(Desk, "desk", ["desk"]);
-    for (const judge of this.hall.judges) this.#join(Judge, judge, ["judge"]);
+    // Somebody who judges and calls sees the less of both.
+    for (const judge of this.hall.judges)
+      this.#join(Judge, judge, size.falls(0.1) ? ["judge", "caller"] : ["judge"]);
   }
 
   /** Chance for one thing alone, so that more of it elsewhere changes nothing here. */
@@ -96,7 +100,8 @@ export class World {
     roles: readonly [Role, ...Role[]],
   ): Kind {
     const { hall, makeId } = this;
-    const onWrote = (notebook: Notebook, id: string, device: string) => {
+    const onWrote = (notebook: Notebook, id: string, device: string, seen: readonly string[]) => {
+      if (seen.length > 0) this.witness.seenAtLock.set(id, seen);
       if (notebook.isKept(id as never)) this.#shownAsKept(device, id);
     };
     const person = new Kind(name, roles, { dice: this.dice(name), hall, makeId, onWrote });
