@@ -10,9 +10,12 @@ import { type RunningHub, startHub } from "../hub/main.ts";
 import { faultSentence } from "../words/faults-words.ts";
 import { hubWords } from "../words/hub-words.ts";
 import { sayIn } from "../words/say.ts";
+import { copyByCommand } from "./copy-by-command.ts";
 
 const say = sayIn(hubWords);
 const DEFAULT_PORT = "8080";
+/** Minutes; a copy is made only where something new came. */
+const DEFAULT_BACKUP_EVERY = "10";
 const tabletFolder = fileURLToPath(new URL("../../build/tablet", import.meta.url));
 
 /** At the pace of a hall. */
@@ -34,7 +37,18 @@ export async function serve(args: string[], isDemo = false): Promise<number> {
     let port = options.port;
     const syncUrl = () => `ws://127.0.0.1:${port}/api/sync`;
     const more = exampleTest({ syncUrl, speed: EXAMPLE_SPEED });
-    const hub = await startHub({ ...options, dataFolder, tabletFolder, more });
+    const copies = {
+      folder: options.backupTo ?? join(dataFolder, "backups"),
+      everyMinutes: options.backupEvery,
+      copy: copyByCommand(dataFolder),
+    };
+    const hub = await startHub({
+      ...options,
+      dataFolder,
+      tabletFolder,
+      more,
+      ...(isDemo ? {} : { backups: copies }),
+    });
     port = hub.port;
     const needsKey = options.newKey || (await hub.desk.isUnclaimed());
     const key = needsKey ? await hub.desk.newKey() : undefined;
@@ -61,11 +75,16 @@ function readOptions(args: string[]) {
   const port = values.port ?? process.env.PORT ?? DEFAULT_PORT;
   if (!/^\d{1,5}$/.test(port) || Number(port) > 65_535)
     throw new FaultError({ code: "USAGE", with: { detail: say("port-wrong", { port }) } });
+  const every = values["backup-every"] ?? DEFAULT_BACKUP_EVERY;
+  if (!/^\d{1,4}$/.test(every))
+    throw new FaultError({ code: "USAGE", with: { detail: say("backup-every-wrong", { every }) } });
   return {
     port: Number(port),
     host: values.host ?? "0.0.0.0",
     dataFolder: resolve(values.data ?? "evenhand-data"),
     names: values.name ?? [],
+    backupTo: values["backup-to"] && resolve(values["backup-to"]),
+    backupEvery: Number(every),
     newKey: values["new-key"] ?? false,
     json: values.json ?? false,
     help: values.help ?? false,
@@ -81,6 +100,8 @@ function parsed(args: string[]) {
         host: { type: "string" },
         data: { type: "string" },
         name: { type: "string", multiple: true },
+        "backup-to": { type: "string" },
+        "backup-every": { type: "string" },
         "new-key": { type: "boolean" },
         json: { type: "boolean" },
         help: { type: "boolean", short: "h" },

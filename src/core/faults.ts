@@ -55,6 +55,7 @@ export const faultCodes = [
   "STORE_FULL",
   "STORE_LOST",
   "STORE_DAMAGED",
+  "BACKUP_FAILED",
   "STORE_IN_USE",
   "STORE_UNREACHABLE",
   "PORT_IN_USE",

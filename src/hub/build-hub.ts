@@ -6,10 +6,12 @@ import { type Clock, platformClock } from "../ports/clock.ts";
 import type { ScorebookStore } from "../ports/scorebook-store.ts";
 import { MAX_FRAME_BYTES } from "../sync/protocol.ts";
 import { sendFault } from "./answers.ts";
+import type { Backups } from "./backups.ts";
 import type { FrontDesk } from "./front-desk.ts";
 import { guard } from "./guard.ts";
 import { Halls } from "./halls.ts";
 import { Rooms } from "./rooms.ts";
+import { backupsRoutes } from "./routes/backups.ts";
 import { doorRoutes } from "./routes/door.ts";
 import { gradingsRoutes } from "./routes/gradings.ts";
 import { healthRoute } from "./routes/health.ts";
@@ -32,6 +34,8 @@ export interface HubSettings {
   /** Tries of a key or a code, a minute and address. */
   triesAMinute?: number;
   clock?: Clock;
+  /** Copies made while the hub is at work. */
+  backups?: Backups;
   /** Who was erased, kept outside the store and its backups. */
   erasedLog?: ErasedLog;
   /** Further routes, such as the example test's. */
@@ -54,8 +58,10 @@ export async function buildHub(settings: HubSettings): Promise<Hub> {
     onErased(grading, about) {
       // A name that could not be forgotten now is when the test is next opened.
       desk.forget(grading, about).catch((error: unknown) => app.log.error(error));
-      settings.erasedLog?.note(grading, about, clock.nowMs());
+      if (settings.erasedLog?.note(grading, about, clock.nowMs())) settings.backups?.erased();
     },
+    onStored: (lines) =>
+      settings.backups?.stored(lines.some(({ entry }) => entry.kind === "closed")),
   });
   const halls = new Halls(rooms, desk, clock);
 
@@ -88,6 +94,7 @@ export async function buildHub(settings: HubSettings): Promise<Hub> {
   await app.register(healthRoute(store, desk, settings));
   await app.register(gradingsRoutes(desk, store, { addresses, tries }));
   await app.register(doorRoutes(desk, { tries }));
+  await app.register(backupsRoutes(desk, settings.backups));
   await app.register(syncRoute({ desk, halls, clock }));
   if (settings.more) await app.register(settings.more({ desk, rooms, store }));
   await serveTablet(app, settings.tabletFolder);

@@ -1,6 +1,6 @@
 import type { GradingId } from "../core/identity.ts";
 import { isKnown } from "../core/scorebook/entry.ts";
-import { CandidateDetails, PersonDetails } from "../core/scorebook/side-record.ts";
+import { nameIn } from "../core/scorebook/name-in.ts";
 import type { ScorebookStore } from "../ports/scorebook-store.ts";
 
 /** Somebody of whom a store keeps names or texts. */
@@ -40,14 +40,6 @@ export async function erasable(store: ScorebookStore): Promise<Erasable[]> {
     found.push(...people.values());
   }
   return found;
-}
-
-function nameIn(body: unknown): string {
-  const candidate = CandidateDetails.safeParse(body);
-  if (candidate.success)
-    return [candidate.data.given, candidate.data.family].filter(Boolean).join(" ");
-  const person = PersonDetails.safeParse(body);
-  return person.success ? person.data.name : "";
 }
 
 /**

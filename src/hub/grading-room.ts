@@ -38,6 +38,8 @@ type OnErased = (grading: GradingId, about: string) => void;
 export interface RoomSettings {
   clock?: Clock;
   onErased?: OnErased;
+  /** Told of every group that has come to the disk here. */
+  onStored?: (lines: readonly StoredEntry[]) => void;
   /** Whom the hub knows to be erased besides the book: a restored book may be older than that. */
   erasedBefore?: (grading: GradingId) => Iterable<string>;
 }
@@ -75,6 +77,7 @@ export class GradingRoom {
   /** Of whom this room has told that they are erased. */
   readonly #forgotten = new Set<string>();
   readonly #onErased: OnErased;
+  readonly #onStored: (lines: readonly StoredEntry[]) => void;
   readonly #erasedBefore: ReadonlySet<string>;
   #book = new Scorebook();
 
@@ -82,12 +85,13 @@ export class GradingRoom {
     grading: GradingId,
     store: ScorebookStore,
     hub: string,
-    { clock, onErased, erasedBefore }: Required<RoomSettings>,
+    { clock, onErased, onStored, erasedBefore }: Required<RoomSettings>,
   ) {
     this.grading = grading;
     this.#store = store;
     this.#hub = hub;
     this.#onErased = onErased;
+    this.#onStored = onStored;
     this.#erasedBefore = new Set(erasedBefore(grading));
     this.#commits = new GroupCommit((jobs) => this.#commit(jobs), { clock });
   }
@@ -102,6 +106,7 @@ export class GradingRoom {
     const room = new GradingRoom(grading, store, hub, {
       clock: platformClock,
       onErased: () => undefined,
+      onStored: () => undefined,
       erasedBefore: () => [],
       ...settings,
     });
@@ -239,6 +244,7 @@ export class GradingRoom {
   #tell(lines: readonly StoredEntry[]): void {
     const coverage = lines.flatMap((stored) => this.#publish(stored));
     for (const listener of this.#listeners) listener({ coverage });
+    this.#onStored(lines);
   }
 
   /** Whether one entry may be kept; nothing is changed here but the count of what was heard. */

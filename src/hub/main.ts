@@ -1,6 +1,7 @@
 import { mkdirSync, readFileSync } from "node:fs";
 import { networkInterfaces } from "node:os";
 import { FaultError } from "../core/faults.ts";
+import { Backups } from "./backups.ts";
 import { buildHub, type Hub, type HubSettings } from "./build-hub.ts";
 import { FrontDesk } from "./front-desk.ts";
 import { openErasedLog } from "./storage/erased-log.ts";
@@ -18,6 +19,8 @@ export interface StartSettings {
   names?: readonly string[];
   triesAMinute?: number;
   more?: NonNullable<HubSettings["more"]>;
+  /** Copies made by itself: where, how often (0: only at the closing of a test and at the end), and how one is made. */
+  backups?: ConstructorParameters<typeof Backups>[0];
 }
 export interface RunningHub extends Pick<Hub, "desk" | "rooms"> {
   port: number;
@@ -28,7 +31,7 @@ export interface RunningHub extends Pick<Hub, "desk" | "rooms"> {
 
 /** Opens the data folder and listens. @throws FaultError PORT_IN_USE, STORE_IN_USE, STORE_DAMAGED, STORE_LOST. */
 export async function startHub(settings: StartSettings): Promise<RunningHub> {
-  const { port, host, dataFolder, ...rest } = settings;
+  const { port, host, dataFolder, backups: copies, ...rest } = settings;
   const file = storeFile(dataFolder);
   try {
     mkdirSync(dataFolder, { recursive: true, mode: 0o700 });
@@ -51,6 +54,7 @@ export async function startHub(settings: StartSettings): Promise<RunningHub> {
   const erasedLog = openErasedLog(dataFolder);
   // A database that somebody put back by hand may be older than an erasing.
   for (const { grading, about } of erasedLog.all()) await store.erase(grading, about);
+  const backups = copies && new Backups(copies);
   let listening = port;
   const addresses = () => addressesOf(host, listening);
   const { app, rooms } = await buildHub({
@@ -59,6 +63,7 @@ export async function startHub(settings: StartSettings): Promise<RunningHub> {
     storeName: "sqlite",
     desk,
     erasedLog,
+    ...(backups && { backups }),
     addresses,
     version: version(),
   });
@@ -80,6 +85,7 @@ export async function startHub(settings: StartSettings): Promise<RunningHub> {
     addresses: addresses(),
     async close() {
       await app.close();
+      await backups?.close();
       await store.close();
       letGo();
     },

@@ -40,6 +40,9 @@ const ItemsScreen = lazy(async () => ({
 const AnchorsScreen = lazy(async () => ({
   default: (await import("./screens/chief/anchors-screen.tsx")).AnchorsScreen,
 }));
+const KeptScreen = lazy(async () => ({
+  default: (await import("./screens/chief/kept-screen.tsx")).KeptScreen,
+}));
 const OwnScreen = lazy(async () => ({
   default: (await import("./screens/own/own-screen.tsx")).OwnScreen,
 }));
@@ -71,6 +74,7 @@ export function Router() {
               <Route path="chief/panel" element={<PanelScreen />} />
               <Route path="chief/items" element={<ItemsScreen />} />
               <Route path="chief/anchors" element={<AnchorsScreen />} />
+              <Route path="chief/kept" element={<KeptScreen />} />
               <Route path="chief/candidates/:candidate" element={<CandidateScreen />} />
               <Route path="sheets" element={<SheetsScreen />} />
             </Route>

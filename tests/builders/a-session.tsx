@@ -34,6 +34,8 @@ const aHubDesk = (answers: Partial<HubDesk> = {}): HubDesk => ({
   code: unreachable,
   newCode: unreachable,
   devices: unreachable,
+  backups: unreachable,
+  newestBackup: unreachable,
   admit: unreachable,
   refuse: unreachable,
   revoke: unreachable,

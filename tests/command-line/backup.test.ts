@@ -1,7 +1,8 @@
 import { existsSync, mkdirSync, readdirSync, readFileSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import Database from "libsql";
-import { beforeEach, describe, expect, it } from "vitest";
+import { beforeEach, describe, expect, it, vi } from "vitest";
+import { copyByCommand } from "../../src/command-line/copy-by-command.ts";
 import type { DeviceId, PersonId } from "../../src/core/identity.ts";
 import { startHub } from "../../src/hub/main.ts";
 import { aGradingId } from "../builders/a-pen.ts";
@@ -54,6 +55,42 @@ describe("backup and restore", () => {
     expect(copied.sound).toBe(true);
     expect(copied.tests).toContainEqual({ test: aGradingId, entries: plan.length, sound: true });
     await hub.close();
+  });
+
+  it("[L17] a hub copies itself when its test is closed, and gives the copy to its chief alone", async () => {
+    const dataFolder = join(folder, "by-itself");
+    const copies = join(folder, "stick");
+    const hub = await startHub({
+      port: 0,
+      host: "127.0.0.1",
+      dataFolder,
+      backups: { folder: copies, everyMinutes: 10, copy: copyByCommand(dataFolder) },
+    });
+    const device = "chief-tablet" as DeviceId;
+    const chief = await hub.desk.makeChief(device);
+    await hub.desk.makeGrading(chief.token, aGradingId, device);
+    const { plan, chief: pen } = aTestDay();
+    const room = await hub.rooms.room(aGradingId);
+    const author = { person: "chief" as PersonId, roles: ["chief"] as const, device };
+    const ask = (path: string, method = "GET", token: string = chief.token) =>
+      fetch(`http://127.0.0.1:${hub.port}/api/backups${path}`, {
+        method,
+        headers: { authorization: `Bearer ${token}` },
+      });
+    await room.handIn(author, plan);
+    expect(await (await ask("")).json()).toMatchObject({ backups: { kept: [], failed: null } });
+    await room.handIn(author, [pen.write("closed", {})]);
+    await vi.waitFor(() => expect(readdirSync(copies)).toHaveLength(1), 15_000);
+    expect((await ask("", "POST")).status).toBe(200);
+    expect((await ask("", "GET", "x".repeat(40))).status).toBe(401);
+    expect((await ask("/newest", "GET", "x".repeat(40))).status).toBe(401);
+    const taken = await ask("/newest");
+    expect(taken.headers.get("cache-control")).toBe("no-store");
+    writeFileSync(join(folder, "taken.sqlite"), Buffer.from(await taken.arrayBuffer()));
+    await hub.close();
+    expect((await run(folder, ["restore", "taken.sqlite", "--data", "again"])).out).toContain(
+      `${plan.length + 1} entries`,
+    );
   });
 
   it("never writes over a file, nor over a store", async () => {

@@ -26,6 +26,7 @@ const screens: [string, string, RegExp][] = [
   ["panel", "/chief/panel", /Judge by judge|Nothing to say yet/],
   ["what was hard", "/chief/items", /What to practise first|Nothing to say yet/],
   ["a common standard", "/chief/anchors", /Agreed performances/],
+  ["kept", "/chief/kept", /What is kept/],
   ["own", "/own", /My marking/],
   ["door", "/chief/door", /At the door/],
   ["desk", "/desk", /Fit to take part/],

@@ -2,6 +2,7 @@ import {
   closeSync,
   copyFileSync,
   existsSync,
+  fchmodSync,
   fsyncSync,
   openSync,
   renameSync,
@@ -37,6 +38,8 @@ export function restore(copy: string, path: string): void {
 
 function settle(part: string, whole: string): void {
   const file = openSync(part, "r+");
+  // Names of children are in it.
+  fchmodSync(file, 0o600);
   fsyncSync(file);
   closeSync(file);
   renameSync(part, whole);

@@ -13,8 +13,8 @@ interface Erased {
 
 /** Beside the database and outside its backups, so that a backup from before does not bring anybody back. */
 export interface ErasedLog {
-  /** On the disk when it returns; somebody noted before is no news. */
-  note(grading: GradingId, about: string, nowMs: number): void;
+  /** On the disk when it returns. @returns false for somebody noted before, who is no news. */
+  note(grading: GradingId, about: string, nowMs: number): boolean;
   of(grading: GradingId): string[];
   all(): readonly Erased[];
 }
@@ -25,7 +25,7 @@ export function openErasedLog(folder: string): ErasedLog {
   return {
     note(grading, about, nowMs) {
       const key = `${grading}/${about}`;
-      if (known.has(key)) return;
+      if (known.has(key)) return false;
       const one: Erased = { grading, about, at: new Date(nowMs).toISOString() };
       withStoreFaults(file, () => {
         const log = openSync(file, "a", 0o600);
@@ -34,6 +34,7 @@ export function openErasedLog(folder: string): ErasedLog {
         closeSync(log);
       });
       known.set(key, one);
+      return true;
     },
     of: (grading) =>
       [...known.values()].flatMap((one) => (one.grading === grading ? [one.about] : [])),

@@ -47,6 +47,18 @@ export function httpHubDesk(origin: string): HubDesk {
     devices: (token, grading) => ask("GET", `/api/gradings/${grading}/devices`, { token }),
     admit: (token, grading, device, as) =>
       ask("POST", `/api/gradings/${grading}/devices/${device}/admit`, { token, body: as }),
+    backups: (token, now) => ask(now ? "POST" : "GET", "/api/backups", { token }),
+    async newestBackup(token) {
+      try {
+        const response = await fetch(new URL("/api/backups/newest", origin), {
+          headers: { authorization: `Bearer ${token}` },
+        });
+        if (!response.ok) return { ok: false, fault: { code: "FILE_MISSING", with: { file: "" } } };
+        return { ok: true, file: await response.blob() };
+      } catch {
+        return { ok: false, fault: { code: "HUB_UNREACHABLE" } };
+      }
+    },
     refuse: (token, grading, device) =>
       ask("POST", `/api/gradings/${grading}/devices/${device}/refuse`, { token }),
     revoke: (token, grading, device) =>

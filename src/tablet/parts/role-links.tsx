@@ -4,13 +4,24 @@ import { frameWords } from "../../words/frame-words.ts";
 import { useSay } from "./use-say.ts";
 import "./role-links.css";
 
-type Place = "board" | "panel" | "sheets" | "door" | "set-up" | "desk" | "caller" | "judge" | "own";
+type Place =
+  | "board"
+  | "panel"
+  | "sheets"
+  | "door"
+  | "set-up"
+  | "kept"
+  | "desk"
+  | "caller"
+  | "judge"
+  | "own";
 const addresses: Record<Place, string> = {
   board: "chief",
   panel: "chief/panel",
   sheets: "sheets",
   door: "chief/door",
   "set-up": "set-up",
+  kept: "chief/kept",
   desk: "desk",
   caller: "caller",
   judge: "judge",
@@ -21,7 +32,7 @@ const addresses: Record<Place, string> = {
 function placesOf(roles: readonly Role[]): Place[] {
   const isChief = roles.includes("chief");
   return [
-    ...(isChief ? (["board", "panel", "sheets", "door", "set-up"] as const) : []),
+    ...(isChief ? (["board", "panel", "sheets", "door", "set-up", "kept"] as const) : []),
     ...(isChief || roles.includes("desk") ? (["desk"] as const) : []),
     ...(isChief || roles.includes("caller") ? (["caller"] as const) : []),
     ...(roles.includes("judge") ? (["judge", "own"] as const) : []),

@@ -1,6 +1,9 @@
 /** Hands the person a file to keep. The name says what it is; nothing leaves the device. */
-export function saveFile(name: string, text: string, type = "application/json"): void {
-  const address = URL.createObjectURL(new Blob([text], { type }));
+export const saveFile = (name: string, text: string, type = "application/json"): void =>
+  saveBlob(name, new Blob([text], { type }));
+
+export function saveBlob(name: string, content: Blob): void {
+  const address = URL.createObjectURL(content);
   const link = document.createElement("a");
   link.href = address;
   link.download = name;

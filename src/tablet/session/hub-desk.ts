@@ -17,6 +17,14 @@ export interface GradingOnHub extends Partial<TitlePage> {
   grading: GradingId;
   entries: number;
 }
+/** Copies that a hub makes of itself. Times are the hub's wall clock, milliseconds since 1970. */
+export interface BackupState {
+  folder: string;
+  everyMinutes: number;
+  /** Newest first. */
+  kept: readonly { file: string; atMs: number; bytes: number }[];
+  failed: { atMs: number; fault: Fault } | null;
+}
 export type Answer<T> = ({ ok: true } & T) | { ok: false; fault: Fault };
 
 /** What a device asks a hub outside the scorebook: letting people in. Answers are values; a hub that cannot be reached is a fault among them. */
@@ -59,6 +67,10 @@ export interface HubDesk {
     device: DeviceId,
     as: { person: PersonId; roles: Role[] },
   ): Promise<Answer<object>>;
+  /** How the hub's own copies stand; null where it makes none. `now` makes one more first. */
+  backups(token: string, now?: "now"): Promise<Answer<{ backups: BackupState | null }>>;
+  /** The newest copy, to be taken away. */
+  newestBackup(token: string): Promise<Answer<{ file: Blob }>>;
   refuse(token: string, grading: GradingId, device: DeviceId): Promise<Answer<object>>;
   revoke(token: string, grading: GradingId, device: DeviceId): Promise<Answer<object>>;
 }

@@ -1,0 +1,86 @@
+import { useEffect, useState } from "react";
+import { clockTime } from "../../../words/dates.ts";
+import { keptWords } from "../../../words/kept-words.ts";
+import { Key } from "../../parts/key.tsx";
+import { Notice } from "../../parts/notice.tsx";
+import { saveBlob } from "../../parts/save-file.ts";
+import { useSay } from "../../parts/use-say.ts";
+import { useSayFault } from "../../parts/use-say-fault.ts";
+import type { Answer, BackupState } from "../../session/hub-desk.ts";
+import { useServices } from "../../session/services.tsx";
+
+type Known = Answer<{ backups: BackupState | null }> | "asking";
+
+/** The copies this hub makes of itself, one more at will, and the newest to take away. */
+export function KeptCopies({ token }: { token: string }) {
+  const { hub } = useServices();
+  const say = useSay(keptWords);
+  const sayFault = useSayFault();
+  const [known, setKnown] = useState<Known>("asking");
+  const [isMaking, setMaking] = useState(false);
+
+  useEffect(() => {
+    let isCurrent = true;
+    void hub.backups(token).then((answer) => isCurrent && setKnown(answer));
+    return () => {
+      isCurrent = false;
+    };
+  }, [hub, token]);
+
+  const copyNow = async () => {
+    setMaking(true);
+    setKnown(await hub.backups(token, "now"));
+    setMaking(false);
+  };
+  const takeAway = async () => {
+    const answer = await hub.newestBackup(token);
+    const [newest] = known !== "asking" && known.ok ? (known.backups?.kept ?? []) : [];
+    if (answer.ok) saveBlob(newest?.file ?? "evenhand.sqlite", answer.file);
+    else setKnown(answer);
+  };
+  if (known === "asking") return null;
+  const state = known.ok ? known.backups : undefined;
+  const [newest] = state?.kept ?? [];
+  return (
+    <section aria-labelledby="copies">
+      <h2 id="copies">{say("copies")}</h2>
+      {!known.ok && <Notice>{say("copies-away")}</Notice>}
+      {state === null && <p>{say("copies-off")}</p>}
+      {state && (
+        <>
+          {state.failed && (
+            <Notice
+              kind="urgent"
+              title={say("copies-failed", { time: clockTime(state.failed.atMs) })}
+            >
+              {sayFault(state.failed.fault)}
+            </Notice>
+          )}
+          <p>
+            {newest
+              ? say("copies-last", {
+                  time: clockTime(newest.atMs),
+                  size: newest.bytes / 1e6,
+                  count: state.kept.length,
+                  folder: state.folder,
+                })
+              : say("copies-none")}{" "}
+            {say("copies-every", { minutes: state.everyMinutes })}
+          </p>
+          <p className="kept-quiet">{say("copies-place")}</p>
+          <div className="kept-keys">
+            <Key onClick={() => void copyNow()} disabled={isMaking}>
+              {say(isMaking ? "copy-making" : "copy-now")}
+            </Key>
+            {newest && (
+              <Key kind="quiet" onClick={() => void takeAway()}>
+                {say("copy-take")}
+              </Key>
+            )}
+          </div>
+          <p className="kept-quiet">{say("copy-back")}</p>
+        </>
+      )}
+    </section>
+  );
+}

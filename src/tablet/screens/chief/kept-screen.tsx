@@ -1,0 +1,25 @@
+// The chief examiner after a test, or the school's office a year later; seated, no hurry, and nothing here may be pressed by mistake.
+import { Navigate } from "react-router";
+import { keptWords } from "../../../words/kept-words.ts";
+import { PageBand } from "../../parts/page-band.tsx";
+import { useSay } from "../../parts/use-say.ts";
+import { useNotebook } from "../../session/services.tsx";
+import { WayAround } from "../../session/way-around.tsx";
+import { KeptCopies } from "./kept-copies.tsx";
+import { KeptNames } from "./kept-names.tsx";
+import "./kept.css";
+
+export function KeptScreen() {
+  const { pass } = useNotebook();
+  const say = useSay(keptWords);
+  if (!pass.roles.includes("chief")) return <Navigate replace to={`/tests/${pass.grading}`} />;
+  return (
+    <>
+      <PageBand title={say("title")} about={say("about")} keys={<WayAround />} />
+      <main className="kept-page">
+        {pass.token !== undefined && <KeptCopies token={pass.token} />}
+        <KeptNames />
+      </main>
+    </>
+  );
+}

@@ -1,0 +1,29 @@
+import type { CandidateId } from "../../../core/identity.ts";
+import { nameIn } from "../../../core/scorebook/name-in.ts";
+import type { Notebook } from "../../session/notebook.ts";
+
+interface Kept {
+  about: string;
+  /** Of a candidate. */
+  number: number | undefined;
+  /** Empty where only texts are left. */
+  name: string;
+  records: number;
+}
+
+/** Of whom this device keeps names or texts: candidates by number, then everybody else by name. */
+export function namesKept({ sides, book }: Notebook): Kept[] {
+  const kept = new Map<string, Kept>();
+  for (const { about, body } of sides.values()) {
+    const number = book.entrant(about as CandidateId)?.number;
+    const its = kept.get(about) ?? { about, number, name: "", records: 0 };
+    its.records++;
+    its.name ||= nameIn(body);
+    kept.set(about, its);
+  }
+  return [...kept.values()].sort(
+    (a, b) =>
+      (a.number ?? Number.POSITIVE_INFINITY) - (b.number ?? Number.POSITIVE_INFINITY) ||
+      a.name.localeCompare(b.name),
+  );
+}

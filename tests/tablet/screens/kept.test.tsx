@@ -1,0 +1,110 @@
+import { act, screen, within } from "@testing-library/react";
+import userEvent from "@testing-library/user-event";
+import { describe, expect, it } from "vitest";
+import type { CandidateId, PersonId, SideRecordId } from "../../../src/core/identity.ts";
+import type { SideRecord } from "../../../src/core/scorebook/side-record.ts";
+import { KeptScreen } from "../../../src/tablet/screens/chief/kept-screen.tsx";
+import type { BackupState } from "../../../src/tablet/session/hub-desk.ts";
+import { aGradingId } from "../../builders/a-pen.ts";
+import { aSession } from "../../builders/a-session.tsx";
+import { aTestDay } from "../../builders/a-test-day.ts";
+
+const aRecord = (
+  id: string,
+  about: string,
+  body: SideRecord["body"],
+  kind: SideRecord["kind"] = "candidate",
+): SideRecord => ({
+  id: id as SideRecordId,
+  grading: aGradingId,
+  about: about as CandidateId | PersonId,
+  kind,
+  salt: "0".repeat(32),
+  body,
+});
+const names = [
+  aRecord("s-1", "candidate-1", { given: "Anya", family: "Frost" }),
+  aRecord("s-2", "candidate-1", { text: "looks down" }, "text"),
+  aRecord("s-3", "candidate-2", { given: "Ben" }),
+  aRecord("s-4", "judge-1", { name: "Mara Quist" }, "person"),
+];
+const kept = (changes: Partial<BackupState> = {}): BackupState => ({
+  folder: "/school/copies",
+  everyMinutes: 10,
+  kept: [{ file: "evenhand-1.sqlite", atMs: Date.UTC(2026, 5, 6, 9, 30), bytes: 2_300_000 }],
+  failed: null,
+  ...changes,
+});
+const settle = () => act(() => new Promise((done) => setTimeout(done, 30)));
+
+async function page(hub: Parameters<typeof aSession>[3] = {}, sides: SideRecord[] = names) {
+  const mine = await aSession("chief", ["chief"], aTestDay().plan, { sides, ...hub });
+  await act(async () => mine.notebook.tookRoles({ ...mine.notebook.pass, token: "t".repeat(30) }));
+  mine.show(<KeptScreen />);
+  await settle();
+  return mine;
+}
+
+describe("what is kept", () => {
+  it("lists everybody of whom names or texts are kept, candidates by number", async () => {
+    await page();
+    const lines = screen.getAllByRole("listitem").map(({ textContent }) => textContent);
+    expect(lines).toEqual([
+      "1 Anya Frost2 recordsErase …",
+      "2 Ben1 recordErase …",
+      " Mara Quist1 recordErase …",
+    ]);
+  });
+
+  it("forgets one person after a question, in the book and on the disk, and nobody else", async () => {
+    const { notebook } = await page();
+    await userEvent.click(screen.getByRole("button", { name: "Erase Anya Frost …" }));
+    const question = screen.getByRole("dialog", { name: "Erase Anya Frost for good?" });
+    expect(question.textContent).toMatch(/Nobody can bring this back/);
+    expect(question.textContent).toMatch(/not closed/);
+    await userEvent.click(within(question).getByRole("button", { name: "Erase for good" }));
+    await settle();
+    expect(notebook.book.erased.has("candidate-1")).toBe(true);
+    expect((await notebook.store.sides(aGradingId)).map(({ id }) => id).sort()).toEqual([
+      "s-3",
+      "s-4",
+    ]);
+    expect(screen.queryByText(/Anya/)).toBeNull();
+    expect(screen.getByText(/Ben/)).toBeTruthy();
+  });
+
+  it("forgets everybody at once, and says then that nothing is kept", async () => {
+    await page();
+    await userEvent.click(screen.getByRole("button", { name: "Erase all names and texts …" }));
+    await userEvent.click(screen.getByRole("button", { name: "Erase for good" }));
+    await settle();
+    expect(screen.getByText(/No name and no text of this belt test is kept/)).toBeTruthy();
+  });
+
+  it("says when the last copy was made, where, and makes one more", async () => {
+    const asked: (string | undefined)[] = [];
+    await page({
+      hub: {
+        backups: async (_, now) => {
+          asked.push(now);
+          return { ok: true, backups: kept() };
+        },
+      },
+    });
+    expect(screen.getByText(/The last copy is of .+, 2\.3 MB.*\/school\/copies/)).toBeTruthy();
+    await userEvent.click(screen.getByRole("button", { name: "Copy now" }));
+    await settle();
+    expect(asked).toEqual([undefined, "now"]);
+  });
+
+  it("says in words that a copy failed, that there is none, or that the hub is away", async () => {
+    const failed = { atMs: 0, fault: { code: "STORE_FULL" as const } };
+    await page({
+      hub: { backups: async () => ({ ok: true, backups: kept({ kept: [], failed }) }) },
+    });
+    expect(screen.getByRole("alert").textContent).toMatch(/came to nothing.*no room left/s);
+    expect(screen.getByText(/No copy has been made yet/)).toBeTruthy();
+    await page();
+    expect(screen.getByText(/cannot be reached, so nothing is known/)).toBeTruthy();
+  });
+});
