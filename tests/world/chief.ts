@@ -53,7 +53,7 @@ export class Chief extends Person {
       return;
     }
     const isDone = this.hall.candidates.every((one) => book.release(one));
-    if (isDone && dice.falls(0.4)) this.write(notebook, "closed", {});
+    if (isDone && dice.falls(0.06)) this.write(notebook, "closed", {});
   }
 
   #ask(notebook: Notebook, candidate: CandidateId) {

@@ -5,6 +5,8 @@ import { type Plant, World } from "./world.ts";
 /** A day is played fast: people act about once a second, so that two minutes hold a whole belt test. Milliseconds. */
 const DAY = 110_000;
 const ACTS_EVERY = { least: 300, most: 1500 };
+/** A quick hand taps again before the disk has answered. */
+const QUICK = { share: 0.25, least: 5, most: 60 };
 /** So long everybody may take to be of one mind when nothing is wrong any more. */
 const QUIET_WITHIN = 150_000;
 const NOTICED_WITHIN = 20_000;
@@ -54,7 +56,8 @@ export async function playDay(
     const next = () => {
       if (isOver) return;
       person.act();
-      time.at(time.nowMs + person.dice.between(ACTS_EVERY.least, ACTS_EVERY.most), next);
+      const { least, most } = person.dice.falls(QUICK.share) ? QUICK : ACTS_EVERY;
+      time.at(time.nowMs + person.dice.between(least, most), next);
     };
     time.at(time.nowMs + person.dice.between(500, 2500), next);
   }

@@ -86,7 +86,7 @@ export class Troubles {
       const machine = dice.falls(0.2) ? hub : this.#someTablet();
       machine.skewMs = Math.round(dice.between(-3, 3) * DAY_MS);
     });
-    this.#often("second tablet", 0.25, 50_000, () => this.#secondTablet());
+    this.#often("second tablet", 0.35, 35_000, () => this.#secondTablet());
     if (!this.isRestoreDay) this.#often("tablet lost", 0.2, 70_000, () => this.#loseTablet());
     // A backup knows the roles of its day.
     if (!this.isRestoreDay) this.#often("more roles", 0.15, 60_000, () => this.#moreRoles());
@@ -151,9 +151,13 @@ export class Troubles {
     });
   }
   #secondTablet(): void {
-    const { people, tablets } = this.#world;
+    const { people, tablets, hall } = this.#world;
     if (tablets.length > people.length + 2) return;
-    const tablet = this.#world.giveTablet(this.#dice.pick(people));
+    // Mostly to judges, whose two tablets may come to disagree.
+    const whose = this.#dice.falls(0.7)
+      ? people.filter(({ name }) => hall.judges.includes(name))
+      : people;
+    const tablet = this.#world.giveTablet(this.#dice.pick(whose));
     void this.#world.letIn(tablet);
   }
   /** Fell, broke, and is thrown away; its holder gets another one. */

@@ -1,7 +1,13 @@
 import type { Fault } from "../../core/faults.ts";
 import { FaultError } from "../../core/faults.ts";
 import type { EntryId, SideRecordId } from "../../core/identity.ts";
-import type { AnyEntry, EntryBody, EntryKind, EntryOf } from "../../core/scorebook/entry.ts";
+import {
+  type AnyEntry,
+  type EntryBody,
+  type EntryKind,
+  type EntryOf,
+  isKnown,
+} from "../../core/scorebook/entry.ts";
 import { Pen } from "../../core/scorebook/pen.ts";
 import { Scorebook } from "../../core/scorebook/scorebook.ts";
 import type { SideRecord } from "../../core/scorebook/side-record.ts";
@@ -225,7 +231,7 @@ export class Notebook {
         continue;
       }
       const { n, lamport } = this.#pen.write("resumed", {});
-      one.entry = { ...one.entry, n, lamport };
+      one.entry = { ...spokenAnew(one.entry, n), n, lamport };
       this.book.add(one.entry);
     }
     this.fault = undefined;
@@ -328,4 +334,11 @@ export class Notebook {
     this.farewell = fault;
     this.#changed();
   }
+}
+
+/** A lock speaks of what was written before it, also where that has other numbers now. */
+function spokenAnew(entry: AnyEntry, n: number): AnyEntry {
+  if (!isKnown(entry) || entry.kind !== "locked") return entry;
+  const basis = { ...entry.body.basis, [entry.device]: n };
+  return { ...entry, body: { ...entry.body, basis } };
 }

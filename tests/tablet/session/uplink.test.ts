@@ -1,6 +1,13 @@
 import { describe, expect, it } from "vitest";
 import { FaultError } from "../../../src/core/faults.ts";
-import type { DeviceId, PersonId } from "../../../src/core/identity.ts";
+import type {
+  CandidateId,
+  CriterionId,
+  DeviceId,
+  PersonId,
+  SectionId,
+} from "../../../src/core/identity.ts";
+import { lockBody } from "../../../src/core/scorebook/judge-view.ts";
 import type { OpenHubLink } from "../../../src/ports/hub-link.ts";
 import type { TabletStore } from "../../../src/ports/tablet-store.ts";
 import type { FromHub, FromTablet } from "../../../src/sync/protocol.ts";
@@ -214,6 +221,29 @@ describe("two tabs of one tablet", () => {
     // The hub will not say it to the line that brought it.
     expect(other.notebook.book.entry(mark.id)).toEqual(mark);
     expect(other.notebook.unsent).toBe(1);
+  });
+
+  it("[Y16] lock what was marked before, also where the other took its number", async () => {
+    const one = await aTab();
+    const other = await aTab({ disk: one.disk, time: one.time });
+    await one.notebook.write(...paused);
+    const candidate = "candidate-1" as CandidateId;
+    const section = "blocks" as SectionId;
+    const where = { section, item: null, side: null };
+    const cell = {
+      candidate,
+      criterion: "stance" as CriterionId,
+      level: 3,
+      how: "tapped" as const,
+    };
+    // Marked and locked before the disk has answered.
+    const marking = other.notebook.write("mark", { ...where, cells: [cell] });
+    const body = lockBody(other.notebook.book, judge, section, [candidate]);
+    await Promise.all([marking, other.notebook.write("locked", body)]);
+    for (const { notebook } of [other, await aTab({ disk: one.disk })]) {
+      expect(notebook.book.marks(candidate, "lock").map(({ level }) => level)).toEqual([3]);
+      expect(notebook.book.lateMarks(candidate)).toEqual([]);
+    }
   });
 
   it("[Y16] leave no number out when one writes while the other's numbers are counted", async () => {
