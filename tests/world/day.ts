@@ -26,19 +26,31 @@ export interface DayReport {
   troubles: ReadonlyMap<string, number>;
 }
 
-/**
- * Plays one whole test day out of a seed, then clears the air and compares what everybody holds.
- * @param more.isCalm  nothing goes wrong
- */
-export async function playDay(
-  seed: number,
-  {
-    plant = {},
-    isCalm = false,
-    look = () => undefined,
-  }: { plant?: Plant; isCalm?: boolean; look?: (world: World) => void } = {},
+interface DaySettings {
+  plant?: Plant;
+  /** Nothing goes wrong. */
+  isCalm?: boolean;
+  /** Told when the day is judged. */
+  look?: (world: World) => void;
+}
+
+/** Plays one whole test day out of a seed, then clears the air and compares what everybody holds. */
+export async function playDay(seed: number, more: DaySettings = {}): Promise<DayReport> {
+  const world = new World(seed, more.plant);
+  const nobodyCaught = (error: unknown) => world.witness.breaks(`nobody caught ${error}`);
+  process.on("unhandledRejection", nobodyCaught);
+  try {
+    return await play(world, more);
+  } finally {
+    process.off("unhandledRejection", nobodyCaught);
+  }
+}
+
+async function play(
+  world: World,
+  { isCalm = false, look = () => undefined }: DaySettings,
 ): Promise<DayReport> {
-  const world = new World(seed, plant);
+  const { seed } = world;
   const { time, hub, witness, people, tablets, lost } = world;
   hub.start();
   for (const tablet of tablets) {

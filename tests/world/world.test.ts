@@ -1,4 +1,6 @@
 import { describe, expect, it } from "vitest";
+import { isKnown } from "../../src/core/scorebook/entry.ts";
+import { Scorebook } from "../../src/core/scorebook/scorebook.ts";
 import { itKeepsTheScorebookContract } from "../contracts/scorebook-store.contract.ts";
 import { playDay } from "./day.ts";
 import { openMemoryTabletStore, TabletDisk } from "./memory-tablet-store.ts";
@@ -22,11 +24,49 @@ describe("a simulated day", () => {
       expect(said.join("\n")).toBe("");
       // Days that came to their end, and troubles of every kind.
       expect(played.closed).toBeGreaterThan(DAYS * 0.9);
-      expect(Object.keys(played.troubles)).toHaveLength(15);
+      expect(Object.keys(played.troubles)).toHaveLength(18);
       expect(played.refused).toBeGreaterThan(DAYS);
     },
     PATIENCE_MS,
   );
+
+  it(
+    "has in it what a hall has: marks after a verdict and after the closing, late ones, and two tablets that disagree",
+    async () => {
+      const seen = { afterVerdict: 0, afterClosing: 0, late: 0, conflicts: 0, corrections: 0 };
+      for (let seed = 1; seed <= 150; seed++) {
+        await playDay(seed, {
+          look({ witness }) {
+            const book = new Scorebook();
+            for (const entry of witness.committed.values()) {
+              if (isKnown(entry) && entry.kind === "mark") {
+                const { cells } = entry.body;
+                if (cells.some(({ candidate }) => book.verdict(candidate))) seen.afterVerdict++;
+                if (book.isClosed) seen.afterClosing++;
+              }
+              if (entry.kind === "correction") seen.corrections++;
+              book.add(entry);
+            }
+            for (const { candidate } of book.entrants) {
+              seen.late += book.lateMarks(candidate).length;
+              seen.conflicts += book.conflicts(candidate).length;
+            }
+          },
+        });
+      }
+      for (const [what, times] of Object.entries(seen))
+        expect([what, times > 0]).toEqual([what, true]);
+    },
+    PATIENCE_MS,
+  );
+
+  it("keeps every promise while nothing goes wrong", async () => {
+    for (let seed = 1; seed <= 10; seed++) {
+      const { broken, troubles, entries } = await playDay(seed, { isCalm: true });
+      expect({ seed, broken, troubles: troubles.size }).toEqual({ seed, broken: [], troubles: 0 });
+      expect(entries).toBeGreaterThan(60);
+    }
+  });
 
   it("is the same day for the same seed, to the last byte", async () => {
     for (const seed of [9, 14, 463]) {
