@@ -145,7 +145,12 @@ function readablePrograms(folder: string, as: Account | undefined): string {
   if (!packaged) return systemPrograms();
   if (isWhole(packaged) && (!as || isOpenToAll(packaged))) return join(packaged, "bin");
   const copy = join(folder, "programs");
-  cpSync(packaged, copy, { recursive: true, mode: constants.COPYFILE_FICLONE });
+  // Links as they are: followed, they would lead back into a folder that only root may read.
+  cpSync(packaged, copy, {
+    recursive: true,
+    verbatimSymlinks: true,
+    mode: constants.COPYFILE_FICLONE,
+  });
   linkLibraries(copy);
   return join(copy, "bin");
 }
