@@ -1,4 +1,4 @@
-import { existsSync, mkdirSync } from "node:fs";
+import { existsSync, mkdirSync, renameSync } from "node:fs";
 import { resolve } from "node:path";
 import { restore as putBack } from "../hub/storage/backup.ts";
 import { openErasedLog } from "../hub/storage/erased-log.ts";
@@ -18,6 +18,7 @@ export const restore: Command = {
   async run(args, { out, folder }) {
     const { values, positionals } = optionsOf(args, {
       data: { type: "string", default: DATA_FOLDER },
+      "set-aside": { type: "boolean" },
     });
     const [name, ...more] = positionals;
     if (name === undefined || more.length > 0) throw new Trouble([{ say: "restore-one-file" }]);
@@ -38,8 +39,12 @@ export const restore: Command = {
     mkdirSync(data, { recursive: true, mode: 0o700 });
     const letGo = holdFolder(data);
     let forgotten = 0;
+    let aside: string | null = null;
     try {
-      if (existsSync(path)) throw new Trouble([{ say: "restore-taken", file: data }]);
+      if (existsSync(path)) {
+        if (!values["set-aside"]) throw new Trouble([{ say: "restore-taken", file: data }]);
+        aside = setAside(path);
+      }
       putBack(copy, path);
       forgotten = await forgetAgain(data, path);
     } finally {
@@ -48,13 +53,22 @@ export const restore: Command = {
     const entries = chains.reduce((sum, chain) => sum + chain.entries, 0);
     out(
       values.json
-        ? JSON.stringify({ folder: data, tests: chains.length, entries, forgotten })
+        ? JSON.stringify({ folder: data, tests: chains.length, entries, forgotten, aside })
         : sayTerminal("restored", { folder: data, tests: chains.length, entries }),
     );
     if (forgotten > 0 && !values.json) out(sayTerminal("restored-forgot", { forgotten }));
+    if (aside && !values.json) out(sayTerminal("restored-aside", { file: aside }));
     return 0;
   },
 };
+
+/** Gives the store that is there another name, with what belongs to it. @returns that name. */
+function setAside(path: string): string {
+  const aside = `${path}.aside-${new Date().toISOString().replace(/[-:.]/g, "")}`;
+  for (const rest of ["", "-wal", "-shm"])
+    if (existsSync(`${path}${rest}`)) renameSync(`${path}${rest}`, `${aside}${rest}`);
+  return aside;
+}
 
 /** Whoever was erased since the backup was made is erased from it too, before anybody reads it. @returns how many records went. */
 async function forgetAgain(data: string, path: string): Promise<number> {

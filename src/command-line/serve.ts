@@ -11,6 +11,7 @@ import { faultSentence } from "../words/faults-words.ts";
 import { hubWords } from "../words/hub-words.ts";
 import { sayIn } from "../words/say.ts";
 import { copyByCommand } from "./copy-by-command.ts";
+import { wayForward } from "./way-forward.ts";
 
 const say = sayIn(hubWords);
 const DEFAULT_PORT = "8080";
@@ -27,8 +28,9 @@ const EXAMPLE_SPEED = 1;
  * @returns the exit code.
  */
 export async function serve(args: string[], isDemo = false): Promise<number> {
+  let options: ReturnType<typeof readOptions> | undefined;
   try {
-    const options = readOptions(args);
+    options = readOptions(args);
     if (options.help) {
       console.log(say(isDemo ? "usage-demo" : "usage"));
       return 0;
@@ -38,7 +40,7 @@ export async function serve(args: string[], isDemo = false): Promise<number> {
     const syncUrl = () => `ws://127.0.0.1:${port}/api/sync`;
     const more = exampleTest({ syncUrl, speed: EXAMPLE_SPEED });
     const copies = {
-      folder: options.backupTo ?? join(dataFolder, "backups"),
+      folder: copiesOf(options),
       everyMinutes: options.backupEvery,
       copy: copyByCommand(dataFolder),
     };
@@ -66,9 +68,14 @@ export async function serve(args: string[], isDemo = false): Promise<number> {
   } catch (error) {
     if (!(error instanceof FaultError)) throw error;
     console.error(faultSentence(error.fault));
+    if (error.fault.code === "STORE_DAMAGED" && options)
+      console.error(wayForward(options.dataFolder, copiesOf(options)));
     return 2;
   }
 }
+
+const copiesOf = ({ backupTo, dataFolder }: ReturnType<typeof readOptions>): string =>
+  backupTo ?? join(dataFolder, "backups");
 
 function readOptions(args: string[]) {
   const { values } = parsed(args);

@@ -1,5 +1,8 @@
+import { execFile } from "node:child_process";
 import { existsSync, mkdirSync, readdirSync, readFileSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
+import { fileURLToPath } from "node:url";
+import { promisify } from "node:util";
 import Database from "libsql";
 import { beforeEach, describe, expect, it, vi } from "vitest";
 import { copyByCommand } from "../../src/command-line/copy-by-command.ts";
@@ -10,6 +13,7 @@ import { aTestDay } from "../builders/a-test-day.ts";
 import { aHubFolder } from "./a-hub-folder.ts";
 import { run } from "./run.ts";
 
+const evenhand = fileURLToPath(new URL("../../src/command-line/evenhand.mjs", import.meta.url));
 let folder: string;
 let entries: number;
 
@@ -92,6 +96,43 @@ describe("backup and restore", () => {
       `${plan.length + 1} entries`,
     );
   });
+
+  it.each([
+    ["flipped bytes", (bytes: Buffer) => bytes.fill(0xa5, 4096, 4096 + 600)],
+    ["half of it gone", (bytes: Buffer) => bytes.subarray(0, Math.floor(bytes.length / 2))],
+    ["no database at all", () => Buffer.from("not a database, and long enough to look at")],
+  ])(
+    "[L17] with %s, the hub names the newest copy that is sound and what puts it back",
+    async (_, harm) => {
+      const data = join(folder, "evenhand-data");
+      const copies = join(data, "backups");
+      mkdirSync(copies);
+      await run(folder, ["backup", "evenhand-data/backups/evenhand-20260606T100000000Z.sqlite"]);
+      writeFileSync(join(copies, "evenhand-20260606T110000000Z.sqlite"), "torn");
+      const file = join(data, "evenhand.sqlite");
+      // What lies in the log is written into the file first: of a torn file the log would bring back nearly all.
+      const database = new Database(file);
+      database.pragma("wal_checkpoint(TRUNCATE)");
+      database.close();
+      writeFileSync(file, harm(readFileSync(file)));
+      const told = await promisify(execFile)(
+        process.execPath,
+        [evenhand, "serve", "--port", "0", "--data", "evenhand-data"],
+        { cwd: folder, timeout: 15_000 },
+      ).catch((error: { code: number; stderr: string }) => error);
+      expect(told).toMatchObject({ code: 2 });
+      expect(told.stderr).toMatch(/is damaged/);
+      const [, command = ""] = /^ +evenhand (restore .+)$/m.exec(told.stderr) ?? [];
+      expect(command).toContain("20260606T100000000Z.sqlite");
+      const back = await run(folder, command.split(" "));
+      expect(back.code).toBe(0);
+      expect(back.out).toContain(`${entries} entries`);
+      expect(readdirSync(data).filter((name) => name.includes(".aside-")).length).toBeGreaterThan(
+        0,
+      );
+      expect((await run(folder, ["verify"])).code).toBe(0);
+    },
+  );
 
   it("never writes over a file, nor over a store", async () => {
     writeFileSync(join(folder, "taken.sqlite"), "mine");
