@@ -35,7 +35,7 @@ export function joinHub(
   let isWelcome = false;
   // Frames are taken one after another: the cursor may only move past entries that are on the disk.
   let hearing = Promise.resolve();
-  // Something heard could not be kept. What comes after it would move the cursor past it, so nothing is taken until the line has come back.
+  // Something heard could not be kept. What comes after it would move the cursor past it, so no entries are taken until the line has come back.
   let isDeaf = false;
   /** The cursor after what this notebook has in memory. */
   let heardUpTo = notebook.pass.cursor;
@@ -52,12 +52,13 @@ export function joinHub(
       hearing = hearing.then(sayHello).catch(couldNotKeep);
     },
     onFrame(frame) {
-      hearing = hearing.then(() => (isDeaf ? undefined : hear(frame))).catch(couldNotKeep);
+      hearing = hearing.then(() => hear(frame)).catch(couldNotKeep);
     },
   });
 
   function couldNotKeep() {
     isDeaf = true;
+    callOffAgain?.();
     callOffAgain = clock.after(AGAIN_MS, () => link.again());
   }
 
@@ -139,6 +140,7 @@ export function joinHub(
         return;
       }
       case "entries": {
+        if (isDeaf) return;
         const entries = frame.entries.flatMap((json) => {
           const read = readEntry(json);
           return read.ok ? [read.entry] : [];

@@ -123,6 +123,15 @@ describe("a tablet that cannot keep what it hears", () => {
     expect(tab.notebook.book.size).toBe(6);
   });
 
+  it("[Y14] still hears the hub's last word, and why", async () => {
+    const tab = await aTab();
+    await tab.connect();
+    failOnce(tab.store, "hear", { done: false });
+    await tab.say(welcome(), heard(plan.slice(0, 2), 2));
+    await tab.say({ frame: "bye", fault: { code: "NOT_ADMITTED" } });
+    expect(tab.notebook.farewell).toEqual({ code: "NOT_ADMITTED" });
+  });
+
   it("[Y14] shows what the disk has all the same when only the answer was lost", async () => {
     const tab = await aTab();
     await tab.connect();
