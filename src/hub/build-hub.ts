@@ -4,6 +4,7 @@ import websocket from "@fastify/websocket";
 import { type FastifyInstance, type FastifyPluginAsync, fastify } from "fastify";
 import { type Clock, platformClock } from "../ports/clock.ts";
 import type { ScorebookStore } from "../ports/scorebook-store.ts";
+import { nobodyElse, type StoreNews } from "../ports/store-news.ts";
 import { MAX_FRAME_BYTES } from "../sync/protocol.ts";
 import { sendFault } from "./answers.ts";
 import type { Backups } from "./backups.ts";
@@ -34,6 +35,8 @@ export interface HubSettings {
   /** Tries of a key or a code, a minute and address. */
   triesAMinute?: number;
   clock?: Clock;
+  /** Word from other hubs on the same store. */
+  news?: StoreNews;
   /** Copies made while the hub is at work. */
   backups?: Backups;
   /** Who was erased, kept outside the store and its backups. */
@@ -49,11 +52,12 @@ export interface Hub {
 
 /** A hub that does not listen yet. Closing it answers what waits; the store stays its opener's to close. */
 export async function buildHub(settings: HubSettings): Promise<Hub> {
-  const { store, desk, clock = platformClock, addresses = () => [] } = settings;
+  const { store, desk, clock = platformClock, news = nobodyElse, addresses = () => [] } = settings;
   // Chromium holds idle lines open for minutes; without this a close waits for them.
   const app = fastify({ forceCloseConnections: true, bodyLimit: 64 * 1024 });
   const rooms = new Rooms(store, desk.fingerprint, {
     clock,
+    news,
     ...(settings.erasedLog && { erasedBefore: settings.erasedLog.of }),
     onErased(grading, about) {
       // A name that could not be forgotten now is when the test is next opened.
@@ -63,7 +67,7 @@ export async function buildHub(settings: HubSettings): Promise<Hub> {
     onStored: (lines) =>
       settings.backups?.stored(lines.some(({ entry }) => entry.kind === "closed")),
   });
-  const halls = new Halls(rooms, desk, clock);
+  const halls = new Halls(rooms, desk, clock, news);
 
   app.setErrorHandler(sendFault);
   app.addHook("onRequest", guard(settings.names ?? []));
@@ -101,6 +105,7 @@ export async function buildHub(settings: HubSettings): Promise<Hub> {
 
   app.addHook("preClose", async () => {
     await rooms.flush();
+    rooms.close();
     halls.close();
   });
   return { app, desk, rooms };

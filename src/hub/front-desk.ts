@@ -32,6 +32,8 @@ export class FrontDesk {
   readonly #nowMs: () => number;
   readonly #news: StoreNews;
   readonly #listeners = new Set<DoorListener>();
+  /** Grows with every change at a door that this hub hears of. */
+  #changes = 0;
   /** What this hub, and every other on its store, is known by: the hash of its public key. */
   readonly fingerprint: string;
 
@@ -232,6 +234,14 @@ export class FrontDesk {
       throw new FaultError({ code: "NOT_ADMITTED" });
     return { grading, device: row.device, person: row.person, roles: row.roles };
   }
+  /** The same for somebody about to be put on the line: no change at the door is missed between the asking and what follows at once. */
+  async admittedNow(token: string, grading: GradingId, device: DeviceId): Promise<Admitted> {
+    for (;;) {
+      const before = this.#changes;
+      const admitted = await this.admitted(token, grading, device);
+      if (this.#changes === before) return admitted;
+    }
+  }
   /** The same, and chief of it. */
   async chiefOf(token: string, grading: GradingId): Promise<Admitted> {
     const admitted = await this.admitted(token, grading);
@@ -260,11 +270,13 @@ export class FrontDesk {
     this.#changed(row);
   }
   #changed(row: DeviceRow): void {
+    this.#changes++;
     this.#news.tell({ of: "door", grading: row.grading, device: row.device });
     for (const listener of this.#listeners) listener(row);
   }
   /** Another hub on this store changed a door. */
   async #heardOf(grading: GradingId, device: DeviceId): Promise<void> {
+    this.#changes++;
     try {
       const row = await this.#tables.device(grading, device);
       if (row) for (const listener of this.#listeners) listener(row);

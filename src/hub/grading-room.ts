@@ -40,6 +40,8 @@ export interface RoomSettings {
   onErased?: OnErased;
   /** Told of every group that has come to the disk here. */
   onStored?: (lines: readonly StoredEntry[]) => void;
+  /** Told where this hub's own writing has taken the book, so that others on the same store read on. */
+  onWrote?: (grading: GradingId, upTo: number) => void;
   /** Whom the hub knows to be erased besides the book: a restored book may be older than that. */
   erasedBefore?: (grading: GradingId) => Iterable<string>;
 }
@@ -53,6 +55,14 @@ interface Accepted {
   job: number;
   author: Author;
   entry: AnyEntry;
+}
+
+/** What may be kept of a group, and what is answered. */
+interface Decision {
+  entries: readonly AnyEntry[];
+  sides: readonly SideRecord[];
+  accepted: readonly Accepted[];
+  answers: Handed[];
 }
 
 /**
@@ -77,6 +87,7 @@ export class GradingRoom {
   /** Of whom this room has told that they are erased. */
   readonly #forgotten = new Set<string>();
   readonly #onErased: OnErased;
+  readonly #onWrote: (grading: GradingId, upTo: number) => void;
   readonly #onStored: (lines: readonly StoredEntry[]) => void;
   readonly #erasedBefore: ReadonlySet<string>;
   #book = new Scorebook();
@@ -85,13 +96,14 @@ export class GradingRoom {
     grading: GradingId,
     store: ScorebookStore,
     hub: string,
-    { clock, onErased, onStored, erasedBefore }: Required<RoomSettings>,
+    { clock, onErased, onStored, onWrote, erasedBefore }: Required<RoomSettings>,
   ) {
     this.grading = grading;
     this.#store = store;
     this.#hub = hub;
     this.#onErased = onErased;
     this.#onStored = onStored;
+    this.#onWrote = onWrote;
     this.#erasedBefore = new Set(erasedBefore(grading));
     this.#commits = new GroupCommit((jobs) => this.#commit(jobs), { clock });
   }
@@ -107,6 +119,7 @@ export class GradingRoom {
       clock: platformClock,
       onErased: () => undefined,
       onStored: () => undefined,
+      onWrote: () => undefined,
       erasedBefore: () => [],
       ...settings,
     });
@@ -145,6 +158,10 @@ export class GradingRoom {
     if (!feed) this.#feeds.set(id, (feed = new Feed(viewer, this.#ledger.steps)));
     return feed;
   }
+  /** The place of the last line this hub knows of. */
+  get upTo(): number {
+    return this.#ledger.steps.length;
+  }
   /** Which numbers of a device's entries are on the disk. */
   holds(device: DeviceId): Run[] {
     return runsOf(this.#held.get(device) ?? []);
@@ -161,6 +178,20 @@ export class GradingRoom {
   }
 
   async #commit(jobs: Job[]): Promise<Handed[]> {
+    let decision = this.#decide(jobs);
+    if (decision.accepted.length > 0) return this.#write(decision, jobs);
+    // Nothing is written that would tell whether the book is still the newest, so it is looked at before anybody is refused by it.
+    const mustLook = jobs.some(
+      ({ entries }, index) =>
+        entries.length === 0 || (decision.answers[index]?.refused.length ?? 0) > 0,
+    );
+    if (!mustLook || !(await this.#readOn())) return decision.answers;
+    decision = this.#decide(jobs);
+    return decision.accepted.length > 0 ? this.#write(decision, jobs) : decision.answers;
+  }
+
+  /** What may be kept of these jobs, by the book as it is now. What may is entered in the book. */
+  #decide(jobs: readonly Job[]): Decision {
     const answers = jobs.map((): Handed => ({ kept: [], refused: [] }));
     const accepted: Accepted[] = [];
     const sides = new Map<SideRecordId, SideRecord>();
@@ -178,26 +209,34 @@ export class GradingRoom {
         }
       }
     }
-    if (accepted.length > 0) await this.#write(accepted, [...sides.values()], answers);
-    else if (jobs.some(({ entries }) => entries.length === 0)) await this.#readOn();
-    return answers;
+    return {
+      entries: accepted.map(({ entry }) => entry),
+      sides: [...sides.values()],
+      accepted,
+      answers,
+    };
   }
 
-  async #write(
-    accepted: readonly Accepted[],
-    sides: readonly SideRecord[],
-    answers: readonly Handed[],
-  ): Promise<void> {
-    const entries = accepted.map(({ entry }) => entry);
+  async #write(first: Decision, jobs: readonly Job[]): Promise<Handed[]> {
+    let decision = first;
     let appended: Appended;
     try {
-      appended = await this.#store.append(this.grading, entries, sides);
+      appended = await this.#store.append(this.grading, first.entries, first.sides, {
+        place: this.#ledger.steps.length,
+        decideAgain: (lines, sides) => {
+          this.#rewind();
+          this.#takeUp(lines, sides);
+          decision = this.#decide(jobs);
+          return decision;
+        },
+      });
     } catch (error) {
       // The book holds what the disk does not: back to what was published.
       this.#rewind();
       throw error;
     }
     const { added, known, refused } = appended;
+    const { entries, sides, accepted, answers } = decision;
     for (const side of sides) this.#sides.set(side.id, side);
     const byId = new Map(accepted.map((one) => [one.entry.id, one]));
     for (const stored of added) byId.get(stored.entry.id)?.author.wrote?.(stored);
@@ -210,7 +249,10 @@ export class GradingRoom {
       await this.#readOn();
       this.#rewind();
     }
+    const last = added.at(-1);
+    if (last) this.#onWrote(this.grading, last.seq);
     await this.#forget();
+    return answers;
   }
 
   /** Removes from the disk what is held of people whom the chief had erased. */
@@ -232,11 +274,16 @@ export class GradingRoom {
     }
   }
 
-  /** Somebody else wrote to the store: takes up what is new there. */
-  async #readOn(): Promise<void> {
+  /** Somebody else may have written to the store: takes up what is new there. @returns whether anything was. */
+  async #readOn(): Promise<boolean> {
     const lines = await this.#store.read(this.grading, this.#ledger.steps.length);
-    if (lines.length === 0) return;
-    for (const side of await this.#store.sides(this.grading)) this.#sides.set(side.id, side);
+    if (lines.length === 0) return false;
+    this.#takeUp(lines, await this.#store.sides(this.grading));
+    await this.#forget();
+    return true;
+  }
+  #takeUp(lines: readonly StoredEntry[], sides: readonly SideRecord[]): void {
+    for (const side of sides) this.#sides.set(side.id, side);
     for (const { entry } of lines) this.#enter(entry);
     this.#tell(lines);
   }

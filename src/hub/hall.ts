@@ -2,6 +2,7 @@ import { type Fault, FaultError } from "../core/faults.ts";
 import type { DeviceId } from "../core/identity.ts";
 import type { Clock } from "../ports/clock.ts";
 import type { DeviceRow } from "../ports/door-tables.ts";
+import { type News, nobodyElse, type StoreNews } from "../ports/store-news.ts";
 import type { Presence, Waiting } from "../sync/protocol.ts";
 import type { FrontDesk } from "./front-desk.ts";
 import type { GradingRoom } from "./grading-room.ts";
@@ -9,6 +10,9 @@ import type { Line } from "./line.ts";
 
 /** Presence changes with every mark that a tablet sends off; people read it a few times a second at most. */
 const PRESENCE_EVERY_MS = 400;
+/** Hubs tell each other so often who is on the line; of a hub that was silent for longer than the second nobody is. Milliseconds. */
+const TELL_EVERY_MS = 10_000;
+const GONE_AFTER_MS = 25_000;
 
 /** Everybody on the line of one grading, and what they are told beside the entries. */
 export class Hall {
@@ -18,14 +22,20 @@ export class Hall {
   readonly #lines = new Set<Line>();
   /** Devices that were here since the hub started, gone or not. */
   readonly #seen = new Map<DeviceId, Presence>();
+  /** Devices on the line at another hub of this store, as it last told. */
+  readonly #elsewhere = new Map<DeviceId, { person: Presence; heardAtMs: number }>();
+  /** Devices of which the other hubs have not been told yet. */
+  readonly #untold = new Set<DeviceId>();
+  readonly #news: StoreNews;
   #presenceSoon: (() => void) | undefined;
   #isClosed = false;
   readonly #stopListening: (() => void)[];
 
-  constructor(room: GradingRoom, desk: FrontDesk, clock: Clock) {
+  constructor(room: GradingRoom, desk: FrontDesk, clock: Clock, news = nobodyElse) {
     this.#room = room;
     this.#desk = desk;
     this.#clock = clock;
+    this.#news = news;
     this.#stopListening = [
       room.onNews(({ coverage }) => {
         for (const line of this.#lines) {
@@ -35,6 +45,12 @@ export class Hall {
       }),
       desk.onDoor((row) => this.#doorChanged(row)),
     ];
+    if (news === nobodyElse) return;
+    this.#stopListening.push(
+      news.onNews((one) => this.#heard(one)),
+      clock.every(TELL_EVERY_MS, () => this.#tellWhoIsHere()),
+    );
+    news.tell({ of: "who-is-here", grading: room.grading });
   }
 
   enter(line: Line): void {
@@ -51,6 +67,10 @@ export class Hall {
     this.#see(line);
   }
   pace(from: Line, count: number): void {
+    this.#sayPace(count, from);
+    this.#news.tell({ of: "pace", grading: this.#room.grading, count });
+  }
+  #sayPace(count: number, from?: Line): void {
     for (const line of this.#lines) if (line !== from) line.say({ frame: "pace", count });
   }
   hangUp(): void {
@@ -60,6 +80,26 @@ export class Hall {
     this.#isClosed = true;
     this.#presenceSoon?.();
     for (const stop of this.#stopListening) stop();
+  }
+
+  /** Word from another hub on the same store. */
+  #heard(news: News): void {
+    if (!("grading" in news) || news.grading !== this.#room.grading) return;
+    if (news.of === "pace") this.#sayPace(news.count);
+    else if (news.of === "who-is-here") this.#tellWhoIsHere();
+    else if (news.of === "presence") {
+      this.#elsewhere.set(news.person.device, {
+        person: news.person,
+        heardAtMs: this.#clock.nowMs(),
+      });
+      this.#sayPresenceSoon();
+    }
+  }
+  #tellWhoIsHere(): void {
+    for (const person of this.#seen.values()) if (person.online) this.#tell(person);
+  }
+  #tell(person: Presence): void {
+    this.#news.tell({ of: "presence", grading: this.#room.grading, person });
   }
 
   #doorChanged(row: DeviceRow): void {
@@ -112,13 +152,28 @@ export class Hall {
     });
     // Whoever hangs up at the closing is told of to nobody.
     if (this.#isClosed) return;
+    this.#untold.add(device);
+    this.#sayPresenceSoon();
+  }
+  #sayPresenceSoon(): void {
     this.#presenceSoon ??= this.#clock.after(PRESENCE_EVERY_MS, () => {
       this.#presenceSoon = undefined;
+      for (const device of this.#untold) {
+        const person = this.#seen.get(device);
+        if (person) this.#tell(person);
+      }
+      this.#untold.clear();
       for (const one of this.#lines)
         if (one.leads) one.say({ frame: "presence", people: this.#people() });
     });
   }
   #people(): Presence[] {
-    return [...this.#seen.values()];
+    const people = new Map(this.#seen);
+    for (const [device, { person, heardAtMs }] of this.#elsewhere) {
+      if (people.get(device)?.online) continue;
+      const isFresh = this.#clock.nowMs() - heardAtMs < GONE_AFTER_MS;
+      people.set(device, { ...person, online: person.online && isFresh });
+    }
+    return [...people.values()];
   }
 }

@@ -1,5 +1,6 @@
 import type { GradingId } from "../core/identity.ts";
 import type { Clock } from "../ports/clock.ts";
+import { nobodyElse, type StoreNews } from "../ports/store-news.ts";
 import type { FrontDesk } from "./front-desk.ts";
 import type { GradingRoom } from "./grading-room.ts";
 import { Hall } from "./hall.ts";
@@ -10,24 +11,38 @@ export class Halls {
   readonly #rooms: Rooms;
   readonly #desk: FrontDesk;
   readonly #clock: Clock;
+  readonly #news: StoreNews;
+  readonly #stopHearing: () => void;
   readonly #halls = new Map<GradingId, Hall>();
 
-  constructor(rooms: Rooms, desk: FrontDesk, clock: Clock) {
+  constructor(rooms: Rooms, desk: FrontDesk, clock: Clock, news = nobodyElse) {
     this.#rooms = rooms;
     this.#desk = desk;
     this.#clock = clock;
+    this.#news = news;
+    // Whoever cannot hear whom another hub sends out has nobody on the line; each comes back and is asked anew.
+    this.#stopHearing = news.onHearing((isHearing) => {
+      if (!isHearing) for (const hall of this.#halls.values()) hall.hangUp();
+    });
+  }
+
+  /** Whether this hub would know it if another hub on the store sent somebody out. */
+  get isHearing(): boolean {
+    return this.#news.isHearing;
   }
 
   async hall(grading: GradingId): Promise<{ room: GradingRoom; hall: Hall }> {
     const room = await this.#rooms.room(grading);
     await room.refresh();
     let hall = this.#halls.get(grading);
-    if (!hall) this.#halls.set(grading, (hall = new Hall(room, this.#desk, this.#clock)));
+    if (!hall)
+      this.#halls.set(grading, (hall = new Hall(room, this.#desk, this.#clock, this.#news)));
     return { room, hall };
   }
 
   /** Everybody hangs up; nobody is told that it is for good. */
   close(): void {
+    this.#stopHearing();
     for (const hall of this.#halls.values()) {
       hall.hangUp();
       hall.close();

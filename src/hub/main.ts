@@ -1,20 +1,18 @@
-import { mkdirSync, readFileSync } from "node:fs";
+import { readFileSync } from "node:fs";
 import { networkInterfaces } from "node:os";
 import { FaultError } from "../core/faults.ts";
 import { Backups } from "./backups.ts";
 import { buildHub, type Hub, type HubSettings } from "./build-hub.ts";
 import { FrontDesk } from "./front-desk.ts";
 import { openErasedLog } from "./storage/erased-log.ts";
-import { holdFolder } from "./storage/hold-folder.ts";
-import { type HubDatabase, openDatabase } from "./storage/open-database.ts";
-import { sqliteDoorTables } from "./storage/sqlite-door-tables.ts";
-import { sqliteScorebook } from "./storage/sqlite-scorebook.ts";
-import { storeFile } from "./storage/store-file.ts";
+import { openStore } from "./storage/open-store.ts";
 
 export interface StartSettings {
   port: number;
   host: string;
   dataFolder: string;
+  /** `postgres://…`: a database that several hubs may share; otherwise a file in the data folder. */
+  store?: string | undefined;
   tabletFolder?: string;
   names?: readonly string[];
   triesAMinute?: number;
@@ -29,28 +27,12 @@ export interface RunningHub extends Pick<Hub, "desk" | "rooms"> {
   close(): Promise<void>;
 }
 
-/** Opens the data folder and listens. @throws FaultError PORT_IN_USE, STORE_IN_USE, STORE_DAMAGED, STORE_LOST. */
+/** Opens the data folder and listens. @throws FaultError PORT_IN_USE, STORE_IN_USE, STORE_DAMAGED, STORE_LOST, STORE_UNREACHABLE. */
 export async function startHub(settings: StartSettings): Promise<RunningHub> {
-  const { port, host, dataFolder, backups: copies, ...rest } = settings;
-  const file = storeFile(dataFolder);
-  try {
-    mkdirSync(dataFolder, { recursive: true, mode: 0o700 });
-  } catch (cause) {
-    throw new FaultError(
-      { code: "STORE_LOST", with: { file: dataFolder, detail: String(cause) } },
-      { cause },
-    );
-  }
-  const letGo = holdFolder(dataFolder);
-  let database: HubDatabase;
-  try {
-    database = openDatabase(file);
-  } catch (error) {
-    letGo();
-    throw error;
-  }
-  const store = sqliteScorebook(database, file);
-  const desk = await FrontDesk.open(sqliteDoorTables(database, file), Date.now);
+  const { port, host, dataFolder, store: address, backups: copies, ...rest } = settings;
+  const opened = await openStore(dataFolder, address);
+  const { store, news } = opened;
+  const desk = await FrontDesk.open(opened.door, Date.now, news);
   const erasedLog = openErasedLog(dataFolder);
   // A database that somebody put back by hand may be older than an erasing.
   for (const { grading, about } of erasedLog.all()) await store.erase(grading, about);
@@ -60,7 +42,8 @@ export async function startHub(settings: StartSettings): Promise<RunningHub> {
   const { app, rooms } = await buildHub({
     ...rest,
     store,
-    storeName: "sqlite",
+    storeName: opened.name,
+    news,
     desk,
     erasedLog,
     ...(backups && { backups }),
@@ -71,8 +54,7 @@ export async function startHub(settings: StartSettings): Promise<RunningHub> {
     await app.listen({ port, host });
   } catch (error) {
     await app.close();
-    await store.close();
-    letGo();
+    await opened.close();
     if ((error as { code?: string }).code !== "EADDRINUSE") throw error;
     throw new FaultError({ code: "PORT_IN_USE", with: { port } }, { cause: error });
   }
@@ -86,8 +68,7 @@ export async function startHub(settings: StartSettings): Promise<RunningHub> {
     async close() {
       await app.close();
       await backups?.close();
-      await store.close();
-      letGo();
+      await opened.close();
     },
   };
 }

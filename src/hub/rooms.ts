@@ -1,18 +1,39 @@
 import type { GradingId } from "../core/identity.ts";
+import { platformClock } from "../ports/clock.ts";
 import type { ScorebookStore } from "../ports/scorebook-store.ts";
+import { nobodyElse, type StoreNews } from "../ports/store-news.ts";
 import { GradingRoom, type RoomSettings } from "./grading-room.ts";
 
-/** The gradings open at this hub, each read from the store when first asked for. */
+/** Where others write to the store, every open book is looked at so often, whatever was told of it. Milliseconds. */
+const LOOK_EVERY_MS = 2_000;
+
+/** The gradings open at this hub, each read from the store when first asked for, and read on when another hub wrote. */
 export class Rooms {
   readonly #store: ScorebookStore;
   readonly #hub: string;
   readonly #settings: RoomSettings;
   readonly #rooms = new Map<GradingId, Promise<GradingRoom>>();
+  readonly #stops: (() => void)[] = [];
 
-  constructor(store: ScorebookStore, hub: string, settings: RoomSettings = {}) {
+  constructor(
+    store: ScorebookStore,
+    hub: string,
+    { news = nobodyElse, ...settings }: RoomSettings & { news?: StoreNews } = {},
+  ) {
     this.#store = store;
     this.#hub = hub;
-    this.#settings = settings;
+    this.#settings = {
+      ...settings,
+      onWrote: (grading, upTo) => news.tell({ of: "entries", grading, upTo }),
+    };
+    if (news === nobodyElse) return;
+    this.#stops.push(
+      news.onNews((one) => {
+        if (one.of === "entries") void this.#readOn(one.grading, one.upTo);
+      }),
+      news.onHearing((isHearing) => isHearing && this.#readAllOn()),
+      (settings.clock ?? platformClock).every(LOOK_EVERY_MS, () => this.#readAllOn()),
+    );
   }
   room(grading: GradingId): Promise<GradingRoom> {
     let room = this.#rooms.get(grading);
@@ -29,5 +50,21 @@ export class Rooms {
     await Promise.all(
       rooms.map((room) => (room.status === "fulfilled" ? room.value.flush() : undefined)),
     );
+  }
+  /** Hears no news any more. */
+  close(): void {
+    for (const stop of this.#stops) stop();
+  }
+
+  #readAllOn(): void {
+    for (const grading of this.#rooms.keys()) void this.#readOn(grading, Number.POSITIVE_INFINITY);
+  }
+  async #readOn(grading: GradingId, upTo: number): Promise<void> {
+    try {
+      const room = await this.#rooms.get(grading);
+      if (room && room.upTo < upTo) await room.refresh();
+    } catch {
+      // A store that is away is read on from when it is back; nobody was told anything wrong.
+    }
   }
 }

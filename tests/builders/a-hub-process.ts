@@ -17,8 +17,8 @@ export class AHubProcess {
     this.said = said;
   }
 
-  static async start(dataFolder: string, port: number): Promise<AHubProcess> {
-    const settings = JSON.stringify({ port, host: "127.0.0.1", dataFolder });
+  static async start(dataFolder: string, port: number, store?: string): Promise<AHubProcess> {
+    const settings = JSON.stringify({ port, host: "127.0.0.1", dataFolder, store });
     const start = `const { startHub } = await import(${JSON.stringify(main)});
       await startHub(${settings});
       console.log("listening");`;

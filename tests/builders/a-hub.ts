@@ -7,6 +7,13 @@ import { type RunningHub, startHub } from "../../src/hub/main.ts";
 import { aGradingId } from "./a-pen.ts";
 import { ATablet } from "./a-tablet.ts";
 
+interface More {
+  triesAMinute?: number;
+  tabletFolder?: string;
+  /** The database of several hubs. */
+  store?: string;
+}
+
 /** A hub on a free port with a data folder of its own, and people who are let in. */
 export class AHub {
   readonly folder = mkdtempSync(join(tmpdir(), "evenhand-hub-"));
@@ -14,14 +21,14 @@ export class AHub {
   #running: RunningHub | undefined;
   port = 0;
 
-  static async start(more: { triesAMinute?: number; tabletFolder?: string } = {}): Promise<AHub> {
+  static async start(more: More = {}): Promise<AHub> {
     const hub = new AHub();
     await hub.startAgain(more);
     const chief = await hub.desk.makeChief("hub-chief" as DeviceId);
     await hub.desk.makeGrading(chief.token, aGradingId, "hub-chief" as DeviceId);
     return hub;
   }
-  async startAgain(more: { triesAMinute?: number; tabletFolder?: string } = {}): Promise<void> {
+  async startAgain(more: More = {}): Promise<void> {
     this.#running = await startHub({
       port: this.port,
       host: "127.0.0.1",

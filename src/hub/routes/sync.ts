@@ -149,7 +149,9 @@ export class Talk {
       const { room, hall } = await this.#halls.hall(hello.grading);
       if (this.#isGone) return;
       // Asked again: somebody may have been sent out while the book was being read.
-      const who = await this.#desk.admitted(hello.token, hello.grading, hello.device);
+      const who = await this.#desk.admittedNow(hello.token, hello.grading, hello.device);
+      if (this.#isGone) return;
+      if (!this.#halls.isHearing) return this.#socket.close(1013);
       const { feed, cursor, link } = hello;
       this.#hall = hall;
       this.#line = new Line(this.#socket, room, who, { feed, cursor, link });

@@ -1,0 +1,115 @@
+import { randomUUID } from "node:crypto";
+import pg from "pg";
+import type { News, StoreNews } from "../../ports/store-news.ts";
+import type { PostgresDatabase } from "./postgres-database.ts";
+
+const CHANNEL = "evenhand";
+/** What the listening line is called in the list of the server's connections. */
+const LISTENER = "evenhand-news";
+const TRY_AGAIN_AFTER_MS = 500;
+/** A listening line that says nothing for so long is asked whether it is still there. */
+const PROBE_EVERY_MS = 5_000;
+
+/**
+ * News by LISTEN and NOTIFY on a connection of its own. What is told in one turn goes in one statement, after the commit it speaks of:
+ * a NOTIFY inside a writing transaction would make all commits of the database wait for each other.
+ */
+export async function listenToPostgres(database: PostgresDatabase): Promise<StoreNews> {
+  const me = randomUUID();
+  const listeners = new Set<(news: News) => void>();
+  const hearers = new Set<(isHearing: boolean) => void>();
+  let client: pg.Client | undefined;
+  let isClosed = false;
+  let again: NodeJS.Timeout | undefined;
+  const waiting = new Map<string, News>();
+
+  async function listen(): Promise<void> {
+    const fresh = new pg.Client({ ...database.settings, application_name: LISTENER });
+    fresh.on("error", () => lose(fresh));
+    fresh.on("end", () => lose(fresh));
+    fresh.on("notification", ({ payload = "" }) => {
+      const { from, news } = JSON.parse(payload) as { from: string; news: News[] };
+      if (from === me) return;
+      for (const one of news) for (const listener of listeners) listener(one);
+    });
+    try {
+      await fresh.connect();
+      await fresh.query(`LISTEN ${CHANNEL}`);
+    } catch (error) {
+      void fresh.end().catch(() => undefined);
+      throw error;
+    }
+    client = fresh;
+    for (const hearer of hearers) hearer(true);
+  }
+  function lose(lost: pg.Client): void {
+    if (client !== lost) return;
+    client = undefined;
+    for (const hearer of hearers) hearer(false);
+    // Ending a broken line may throw once more; it is gone either way.
+    void lost.end().catch(() => undefined);
+    tryAgain();
+  }
+  function tryAgain(): void {
+    if (isClosed) return;
+    again = setTimeout(() => void listen().catch(tryAgain), TRY_AGAIN_AFTER_MS);
+  }
+  async function send(): Promise<void> {
+    const news = [...waiting.values()];
+    waiting.clear();
+    // A payload may have 8,000 bytes; one piece of news has about 300.
+    for (let start = 0; start < news.length; start += 15) {
+      const payload = JSON.stringify({ from: me, news: news.slice(start, start + 15) });
+      await client?.query("SELECT pg_notify($1, $2)", [CHANNEL, payload]);
+    }
+  }
+
+  await database.guarded(listen);
+  const probe = setInterval(() => {
+    const asked = client;
+    if (asked) void asked.query("SELECT 1").catch(() => lose(asked));
+  }, PROBE_EVERY_MS);
+  probe.unref();
+
+  return {
+    tell(news) {
+      if (waiting.size === 0) setImmediate(() => void send().catch(() => undefined));
+      waiting.set(subjectOf(news), news);
+    },
+    onNews(listener) {
+      listeners.add(listener);
+      return () => listeners.delete(listener);
+    },
+    get isHearing() {
+      return client !== undefined;
+    },
+    onHearing(hearer) {
+      hearers.add(hearer);
+      return () => hearers.delete(hearer);
+    },
+    async close() {
+      isClosed = true;
+      clearTimeout(again);
+      clearInterval(probe);
+      const last = client;
+      client = undefined;
+      await last?.end().catch(() => undefined);
+    },
+  };
+}
+
+/** Of news on one subject only the newest goes out. */
+function subjectOf(news: News): string {
+  switch (news.of) {
+    case "entries":
+    case "pace":
+    case "who-is-here":
+      return `${news.of}/${news.grading}`;
+    case "door":
+      return `door/${news.grading}/${news.device}`;
+    case "presence":
+      return `presence/${news.grading}/${news.person.device}`;
+    case "hubs":
+      return "hubs";
+  }
+}

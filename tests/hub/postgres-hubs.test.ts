@@ -1,0 +1,242 @@
+import { afterEach, beforeEach, describe, expect, it } from "vitest";
+import type { DeviceId, PersonId } from "../../src/core/identity.ts";
+import { GradingRoom } from "../../src/hub/grading-room.ts";
+import { openStore } from "../../src/hub/storage/open-store.ts";
+import { AHub } from "../builders/a-hub.ts";
+import { aGradingId, aPen } from "../builders/a-pen.ts";
+import { aPostgresDatabase, runSql } from "../builders/a-postgres-database.ts";
+import type { ATablet } from "../builders/a-tablet.ts";
+import { aMark, aTestDay, type TestDay } from "../builders/a-test-day.ts";
+
+let url = "";
+let day: TestDay;
+let here: AHub;
+let there: AHub;
+beforeEach(async () => {
+  url = await aPostgresDatabase();
+  // Both in the same moment, on a database that is empty.
+  [here, there] = await Promise.all([AHub.start({ store: url }), AHub.start({ store: url })]);
+  day = aTestDay({ judges: 2 });
+});
+afterEach(() => Promise.all([here.end(), there.end()]));
+
+async function aChiefWithThePlan(hub: AHub): Promise<ATablet> {
+  const chief = await hub.tablet("chief", ["chief"]);
+  chief.append(...day.plan);
+  await chief.until(() => chief.acknowledged.length === day.plan.length, "the plan");
+  return chief;
+}
+const penOf = (person: string) => {
+  const judge = day.judges.find((one) => one.person === person);
+  if (!judge) throw new Error(person);
+  return judge.pen;
+};
+const section = "blocks" as never;
+const theLock = (person: string) =>
+  penOf(person).write("locked", { section, candidates: day.candidates, basis: {} });
+
+describe("several hubs on one PostgreSQL", () => {
+  it("[H24] are one hub: one name, one chief, one list of tests", async () => {
+    expect(there.desk.fingerprint).toBe(here.desk.fingerprint);
+    const first = await here.desk.makeChief("laptop-1" as DeviceId);
+    const second = await there.desk.makeChief("laptop-2" as DeviceId);
+    expect(second.person).toBe(first.person);
+    expect(await there.desk.gradings(first.token)).toEqual([aGradingId]);
+    const health = await (await fetch(`${there.address}/health`)).json();
+    expect(health).toMatchObject({ status: "ok", store: "postgres", gradings: 1, entries: 0 });
+  });
+
+  it("[H24] send every viewer the same feed, live and on a cursor from the other hub", async () => {
+    const chief = await aChiefWithThePlan(here);
+    const [mine, theirs] = [
+      await here.tablet("judge-1", ["judge"]),
+      await there.tablet("judge-2", ["judge"]),
+    ];
+    const marks = [1, 2, 3].map((level) => aMark(penOf("judge-1"), { level }));
+    mine.append(...marks, theLock("judge-1"));
+    theirs.append(aMark(penOf("judge-2"), { level: 4 }), theLock("judge-2"));
+    const whole = day.plan.length + 3 + 1 + 1 + 1;
+    await chief.until(() => new Set([...chief.ids, ...chief.acknowledged]).size === whole, "all");
+    await mine.until(() => mine.acknowledged.length === 4, "the marks");
+    // The same person on a new device at each hub: everything, in the same order.
+    for (const [person, role] of [
+      ["chief", "chief"],
+      ["judge-1", "judge"],
+      ["judge-2", "judge"],
+    ] as const) {
+      const at = async (hub: AHub, device: string) => {
+        const tablet = await hub.tablet(person, [role], { device });
+        await tablet.until(() => tablet.entries.length >= whole, `${person}'s feed`);
+        return tablet;
+      };
+      const [one, other] = [await at(here, `${person}-a`), await at(there, `${person}-b`)];
+      expect(other.ids).toEqual(one.ids);
+      expect(other.frames("welcome")[0]?.feed).toBe(one.frames("welcome")[0]?.feed);
+    }
+    const cursor = day.plan.length;
+    const feed = chief.frames("welcome")[0]?.feed ?? "";
+    const moved = await there.tablet("chief", ["chief"], { device: "chief-c", feed, cursor });
+    await moved.until(() => moved.entries.length === whole - cursor, "the rest");
+    expect(moved.frames("welcome")[0]?.resumed).toBe(true);
+  });
+
+  it("[H24] tell the chief at one of coverage, presence and the count at the other", async () => {
+    const chief = await aChiefWithThePlan(here);
+    const judge = await there.tablet("judge-1", ["judge"]);
+    judge.append(aMark(penOf("judge-1")));
+    await chief.until(
+      () =>
+        chief
+          .frames("coverage")
+          .some(({ cells }) => cells.some((cell) => cell.judge === "judge-1")),
+      "coverage",
+    );
+    expect(chief.ids).not.toContain(judge.acknowledged[0]);
+    judge.say({ frame: "holding", unsent: 7 });
+    const presence = () => chief.frames("presence").at(-1)?.people ?? [];
+    const seen = () => presence().find(({ device }) => device === "judge-1-tablet");
+    await chief.until(() => seen()?.unsent === 7 && seen()?.online === true, "presence");
+    chief.say({ frame: "pace", count: 12 });
+    await judge.until(() => judge.frames("pace").at(-1)?.count === 12, "the count");
+    judge.drop();
+    await chief.until(() => seen()?.online === false, "that it is gone");
+  });
+
+  it("[H25] send a tablet out at one hub that was revoked at the other, and take nothing from it", async () => {
+    await aChiefWithThePlan(here);
+    const judge = await there.tablet("judge-1", ["judge"]);
+    await here.desk.revoke(aGradingId, "judge-1-tablet" as DeviceId);
+    await judge.until(() => judge.isClosed, "the end");
+    expect(judge.frames("bye")[0]?.fault.code).toBe("NOT_ADMITTED");
+    const again = await there.tablet("judge-1", ["judge"]);
+    expect(again.frames("bye")[0]?.fault.code).toBe("NOT_ADMITTED");
+  });
+
+  it("[H25] show the chief at one hub who knocks at the other, and let in whom the chief admits", async () => {
+    const chief = await aChiefWithThePlan(here);
+    const code = await there.desk.code(aGradingId);
+    const device = "new" as DeviceId;
+    const { token } = await there.desk.join({
+      code,
+      device,
+      name: "Bo",
+      wants: "judge",
+      address: "",
+    });
+    const waiting = () =>
+      chief
+        .frames("waiting")
+        .at(-1)
+        ?.devices.map((one) => one.device);
+    await chief.until(() => waiting()?.[0] === "new", "the knock");
+    const { person } = await here.desk.admit(aGradingId, device, { roles: ["judge"] });
+    expect(await there.desk.admitted(token, aGradingId)).toMatchObject({ person });
+    await chief.until(() => waiting()?.length === 0, "nobody at the door");
+  });
+
+  it("[H26] hang up when they cannot hear each other, and lose nothing that was written meanwhile", async () => {
+    const chief = await aChiefWithThePlan(here);
+    const judge = await there.tablet("judge-1", ["judge"]);
+    // The administrator cuts every listening line.
+    await runSql(
+      url,
+      "SELECT pg_terminate_backend(pid) FROM pg_stat_activity WHERE datname = current_database() AND application_name = 'evenhand-news'",
+    );
+    await judge.until(() => judge.isClosed, "the end of the line");
+    expect(judge.closeCode).toBe(1013);
+    await chief.until(() => chief.isClosed, "the end of the chief's line");
+    const marks = [aMark(penOf("judge-1")), aMark(penOf("judge-1"))];
+    let back = judge;
+    for (;;) {
+      back = await there.tablet("judge-1", ["judge"]);
+      if (back.frames("welcome").length > 0) break;
+      expect(back.closeCode).toBe(1013);
+      await new Promise((done) => setTimeout(done, 100));
+    }
+    back.append(...marks);
+    await back.until(() => back.acknowledged.length === 2, "acknowledgements");
+    const again = await here.tablet("chief", ["chief"]);
+    await again.until(
+      () =>
+        again
+          .frames("coverage")
+          .some(({ cells }) => cells.some((cell) => cell.judge === "judge-1")),
+      "the marks at the other hub",
+    );
+  });
+});
+
+describe("a rule that depends on the book", () => {
+  const on = (person: string, device = `${person}-tablet`) => ({
+    person: person as PersonId,
+    roles: person === "chief" ? (["chief"] as const) : (["judge"] as const),
+    device: device as DeviceId,
+  });
+
+  it("[H27] holds between hubs that have heard nothing of each other: a line locked at one takes no mark at the other", async () => {
+    const [one, other] = [await openStore(here.folder, url), await openStore(there.folder, url)];
+    try {
+      // Rooms without news: what they know of each other they know from the store alone.
+      const [a, b] = [
+        await GradingRoom.open(aGradingId, one.store, "hub"),
+        await GradingRoom.open(aGradingId, other.store, "hub"),
+      ];
+      await a.handIn(on("chief"), day.plan);
+      const spare = aPen("judge-1", "judge-1-spare");
+      spare.hear(day.plan.length);
+      const before = aMark(spare, { candidate: "candidate-1" });
+      // B has not read the plan: not seated, not assigned. It looks before it refuses.
+      expect(await b.handIn(on("judge-1", "judge-1-spare"), [before])).toEqual({
+        kept: [before.id],
+        refused: [],
+      });
+      const { kept } = await a.handIn(on("judge-1"), [theLock("judge-1")]);
+      expect(kept.length).toBe(1);
+      const late = aMark(spare, { candidate: "candidate-2" });
+      const answer = await b.handIn(on("judge-1", "judge-1-spare"), [late]);
+      expect(answer.kept).toEqual([]);
+      expect(answer.refused.map(({ fault }) => fault.code)).toEqual(["ALREADY_LOCKED"]);
+      await a.refresh();
+      const ids = (room: GradingRoom) =>
+        room
+          .feed(on("chief"))
+          .after(0)
+          .map(({ entry, seq }) => `${seq} ${entry.id}`);
+      expect(ids(b)).toEqual(ids(a));
+      expect(ids(a)).not.toContain(late.id);
+    } finally {
+      await one.close();
+      await other.close();
+    }
+  });
+
+  it("[H27] keeps everybody's entries under load at both, and both hubs say the same", async () => {
+    const [one, other] = [await openStore(here.folder, url), await openStore(there.folder, url)];
+    try {
+      const rooms = [
+        await GradingRoom.open(aGradingId, one.store, "hub"),
+        await GradingRoom.open(aGradingId, other.store, "hub"),
+      ] as const;
+      await rooms[0].handIn(on("chief"), day.plan);
+      const marking = rooms.map(async (room, index) => {
+        const person = `judge-${index + 1}`;
+        const kept: string[] = [];
+        for (let n = 0; n < 40; n++)
+          kept.push(
+            ...(await room.handIn(on(person), [aMark(penOf(person), { level: 1 + (n % 4) })])).kept,
+          );
+        return kept;
+      });
+      const kept = await Promise.all(marking);
+      expect(kept.map((ids) => ids.length)).toEqual([40, 40]);
+      await Promise.all(rooms.map((room) => room.refresh()));
+      const [a, b] = rooms.map((room) => room.feed(on("chief")).length);
+      expect(a).toBe(b);
+      expect(rooms[0].upTo).toBe(day.plan.length + 80);
+      expect(rooms[1].coverage()).toEqual(rooms[0].coverage());
+    } finally {
+      await one.close();
+      await other.close();
+    }
+  });
+});
