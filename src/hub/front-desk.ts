@@ -2,8 +2,10 @@ import { createPublicKey, generateKeyPairSync, randomUUID } from "node:crypto";
 import { type Fault, FaultError } from "../core/faults.ts";
 import type { DeviceId, GradingId, PersonId } from "../core/identity.ts";
 import type { Role } from "../core/scorebook/entry.ts";
+import type { SignedHead } from "../core/scorebook/signed-head.ts";
 import type { Decision, DeviceRow, DoorTables, GradingRow } from "../ports/door-tables.ts";
 import { nobodyElse, type StoreNews } from "../ports/store-news.ts";
+import { HeadSigner } from "./head-signer.ts";
 import { asTyped, hashOf, makeJoinCode, makeKey, makeToken } from "./secrets.ts";
 
 /** A device that came in, as the hub knows it from its token. */
@@ -32,6 +34,7 @@ export class FrontDesk {
   readonly #nowMs: () => number;
   readonly #news: StoreNews;
   readonly #listeners = new Set<DoorListener>();
+  #signer: Promise<HeadSigner | undefined> | undefined;
   /** Grows with every change at a door that this hub hears of. */
   #changes = 0;
   /** What this hub, and every other on its store, is known by: the hash of its public key. */
@@ -59,6 +62,21 @@ export class FrontDesk {
   ): Promise<FrontDesk> {
     const kept = await tables.setting("public-key");
     return new FrontDesk(tables, nowMs, hashOf(kept ?? (await makeKeyPair(tables))), news);
+  }
+
+  /** Where a chain stands, signed by this hub; undefined where its store has no private key. */
+  async signedHead(
+    grading: GradingId,
+    seq: number,
+    chain: string,
+  ): Promise<SignedHead | undefined> {
+    this.#signer ??= this.#openSigner();
+    return (await this.#signer)?.sign(grading, seq, chain);
+  }
+
+  async #openSigner(): Promise<HeadSigner | undefined> {
+    const key = await this.#tables.setting("private-key");
+    return key === undefined ? undefined : new HeadSigner(key);
   }
 
   onDoor(listener: DoorListener): () => void {

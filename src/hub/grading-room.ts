@@ -46,7 +46,11 @@ export interface RoomSettings {
   erasedBefore?: (grading: GradingId) => Iterable<string>;
 }
 /** Told after each commit. */
-type NewsListener = (news: { coverage: Coverage[] }) => void;
+type NewsListener = (news: {
+  coverage: Coverage[];
+  /** The newest line after which where the chain stands is worth keeping elsewhere: a lock, or the closing. */
+  turn: StoredEntry | undefined;
+}) => void;
 
 const nobody: Author = { person: "" as PersonId, roles: [], device: "" as DeviceId };
 
@@ -158,7 +162,11 @@ export class GradingRoom {
     if (!feed) this.#feeds.set(id, (feed = new Feed(viewer, this.#ledger.steps)));
     return feed;
   }
-  /** The place of the last line this hub knows of. */
+  /** The last line this hub knows of. */
+  get last(): StoredEntry | undefined {
+    return this.#ledger.steps.at(-1)?.stored;
+  }
+  /** Its place. */
   get upTo(): number {
     return this.#ledger.steps.length;
   }
@@ -290,7 +298,8 @@ export class GradingRoom {
 
   #tell(lines: readonly StoredEntry[]): void {
     const coverage = lines.flatMap((stored) => this.#publish(stored));
-    for (const listener of this.#listeners) listener({ coverage });
+    const turn = lines.findLast(({ entry: { kind } }) => kind === "locked" || kind === "closed");
+    for (const listener of this.#listeners) listener({ coverage, turn });
     this.#onStored(lines);
   }
 

@@ -2,6 +2,7 @@ import { type Fault, FaultError } from "../core/faults.ts";
 import type { DeviceId } from "../core/identity.ts";
 import type { Clock } from "../ports/clock.ts";
 import type { DeviceRow } from "../ports/door-tables.ts";
+import type { StoredEntry } from "../ports/scorebook-store.ts";
 import { type News, nobodyElse, type StoreNews } from "../ports/store-news.ts";
 import type { Presence, Waiting } from "../sync/protocol.ts";
 import type { FrontDesk } from "./front-desk.ts";
@@ -37,11 +38,12 @@ export class Hall {
     this.#clock = clock;
     this.#news = news;
     this.#stopListening = [
-      room.onNews(({ coverage }) => {
+      room.onNews(({ coverage, turn }) => {
         for (const line of this.#lines) {
           line.pump();
           if (line.leads) line.sayCoverage(coverage, false);
         }
+        if (turn) void this.#sayHead(turn, this.#lines);
       }),
       desk.onDoor((row) => this.#doorChanged(row)),
     ];
@@ -58,6 +60,12 @@ export class Hall {
     if (line.who.roles.includes("chief")) void this.#sayWaiting([line]);
     this.#see(line);
     if (line.leads) line.say({ frame: "presence", people: this.#people() });
+    if (this.#room.last) void this.#sayHead(this.#room.last, [line]);
+  }
+  /** Where the chain stands, signed, for everybody to keep. */
+  async #sayHead({ seq, chain }: StoredEntry, lines: Iterable<Line>): Promise<void> {
+    const head = await this.#desk.signedHead(this.#room.grading, seq, chain);
+    if (head) for (const line of lines) line.say({ frame: "head", head });
   }
   leave(line: Line): void {
     if (this.#lines.delete(line)) this.#see(line);

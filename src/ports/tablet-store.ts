@@ -1,6 +1,7 @@
 import type { DeviceId, EntryId, GradingId, PersonId, SideRecordId } from "../core/identity.ts";
 import type { AnyEntry, Role } from "../core/scorebook/entry.ts";
 import type { SideRecord } from "../core/scorebook/side-record.ts";
+import type { SignedHead } from "../core/scorebook/signed-head.ts";
 import type { ScorebookStore } from "./scorebook-store.ts";
 
 /** What lets this device take part in one grading, and how far it has read. */
@@ -19,6 +20,8 @@ export interface Pass {
   cursor: number;
   /** The link of the hub's chain at the cursor. */
   link?: string | undefined;
+  /** Where the hub's chain stood, as the hub has signed it; oldest first. */
+  heads?: readonly SignedHead[];
   /** Wall clock, milliseconds since 1970, of the last word from a hub; the roster expires seven days later. */
   lastContactMs: number;
   /** When the names were removed for want of contact; absent while they are here. */

@@ -12,6 +12,7 @@ import {
 } from "../core/identity.ts";
 import { Role, Side } from "../core/scorebook/entry.ts";
 import { SideRecord } from "../core/scorebook/side-record.ts";
+import { SignedHead } from "../core/scorebook/signed-head.ts";
 
 /** Raised when a frame changes its meaning; a hub and a tablet of different numbers say so and lose nothing. */
 export const PROTOCOL = 1;
@@ -115,6 +116,8 @@ export const FromHub = z.discriminatedUnion("frame", [
   z.object({ frame: z.literal("waiting"), devices: z.array(Waiting) }),
   z.object({ frame: z.literal("pace"), count: z.int() }),
   z.object({ frame: z.literal("pong") }),
+  /** Where the hub's chain stands, for safe keeping. A tablet of another year lets it pass. */
+  z.object({ frame: z.literal("head"), head: SignedHead }),
   /** The last frame before the hub closes the line. */
   z.object({ frame: z.literal("bye"), fault }),
 ]);

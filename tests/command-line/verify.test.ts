@@ -1,7 +1,11 @@
+import { writeFileSync } from "node:fs";
 import { join } from "node:path";
 import Database from "libsql";
 import { beforeEach, describe, expect, it } from "vitest";
+import type { SignedHead } from "../../src/core/scorebook/signed-head.ts";
+import { startHub } from "../../src/hub/main.ts";
 import { entryDigest, nextLink } from "../../src/hub/storage/chain.ts";
+import { aGradingId } from "../builders/a-pen.ts";
 import { aHubFolder } from "./a-hub-folder.ts";
 import { aFolder, run } from "./run.ts";
 
@@ -80,6 +84,66 @@ describe("verify", () => {
     const { code, out } = await run(folder, ["verify", "--head", head]);
     expect(code).toBe(1);
     expect(out).toContain("No test here ever had the head you noted");
+  });
+
+  describe("beside what a tablet kept", () => {
+    /** A hub at work on the folder for a moment signs where its chain stands; a tablet saves that. */
+    async function aTabletSaves(name: string, seq = entries): Promise<SignedHead> {
+      const hub = await startHub({
+        port: 0,
+        host: "127.0.0.1",
+        dataFolder: join(folder, "evenhand-data"),
+      });
+      const room = await hub.rooms.room(aGradingId);
+      const chain = seq === room.last?.seq ? room.last.chain : "0".repeat(64);
+      const head = await hub.desk.signedHead(aGradingId, seq, chain);
+      await hub.close();
+      if (!head) throw new Error("a hub without a key");
+      writeFileSync(join(folder, name), JSON.stringify({ heads: [head] }));
+      return head;
+    }
+
+    it("[L19] finds the record as the tablet had it, and rewritten when it was", async () => {
+      await aTabletSaves("tablet.json");
+      expect(await verified("--heads", "tablet.json")).toMatchObject({
+        code: 0,
+        heads: [{ seq: entries, result: "on-the-chain" }],
+      });
+      rewriteFrom(entries - 2);
+      expect(await verified()).toMatchObject({ code: 0, sound: true });
+      expect(await verified("--heads", "tablet.json")).toMatchObject({
+        code: 1,
+        sound: false,
+        heads: [{ result: "rewritten" }],
+      });
+      const { out } = await run(folder, ["verify", "--heads", "tablet.json"]);
+      expect(out).toContain(`NOT as the tablet had it after ${entries} entries`);
+    });
+
+    it("[L19] takes no signature that is not good, nor another hub's for its own", async () => {
+      const head = await aTabletSaves("tablet.json");
+      writeFileSync(
+        join(folder, "forged.json"),
+        JSON.stringify({ heads: [{ ...head, seq: head.seq - 1 }] }),
+      );
+      expect(await verified("--heads", "forged.json")).toMatchObject({
+        code: 1,
+        heads: [{ result: "forged" }],
+      });
+      const elsewhere = "ab".repeat(32);
+      expect(await verified("--heads", "tablet.json", "--fingerprint", elsewhere)).toMatchObject({
+        code: 1,
+        heads: [{ result: "other-hub" }],
+      });
+    });
+
+    it("says when the file is none, or has no head in it", async () => {
+      writeFileSync(join(folder, "none.json"), "{}");
+      expect((await run(folder, ["verify", "--heads", "none.json"])).err).toContain(
+        "no signed head",
+      );
+      expect((await run(folder, ["verify", "--heads", "missing.json"])).code).toBe(2);
+    });
   });
 
   it("says what is wrong with how it is asked", async () => {

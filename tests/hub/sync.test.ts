@@ -1,6 +1,8 @@
+import { createPublicKey, verify } from "node:crypto";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
 import type { CandidateId, DeviceId, SectionId } from "../../src/core/identity.ts";
 import { openSqliteScorebook } from "../../src/hub/storage/sqlite-scorebook.ts";
+import { storeFile } from "../../src/hub/storage/store-file.ts";
 import { makeSideRecord } from "../../src/sync/make-side-record.ts";
 import { MAX_FRAME_BYTES } from "../../src/sync/protocol.ts";
 import { AHub } from "../builders/a-hub.ts";
@@ -417,4 +419,45 @@ describe("the hub's line", () => {
     await flood.until(() => flood.isClosed);
     expect(flood.closeCode).toBe(1013);
   });
+
+  it("[H28] signs where the chain stands at a lock, at the closing and at a welcome, for everybody", async () => {
+    const judge = await hub.tablet("judge-1", ["judge"]);
+    const caller = await hub.tablet("caller", ["caller"]);
+    await caller.until(() => caller.frames("head").length === 1, "the head at the welcome");
+    await sent(judge, aMark(judgeAt(0).pen), lock(0));
+    day.chief.hear(200);
+    await sent(chief, day.chief.write("closed", {}));
+    await caller.until(() => caller.frames("head").length === 3, "a head for each turn");
+    const lines = await storedLines();
+    for (const { head } of caller.frames("head")) {
+      expect(head.chain).toBe(lines.find(({ seq }) => seq === head.seq)?.chain);
+      // RFC 8032, by the platform's own reading of the key.
+      const key = createPublicKey({
+        key: Buffer.from(head.key, "base64"),
+        format: "der",
+        type: "spki",
+      });
+      const message = `evenhand head 1\n${aGradingId}\n${head.seq}\n${head.chain}`;
+      const signature = Buffer.from(head.signature, "base64");
+      expect(verify(null, Buffer.from(message), key, signature)).toBe(true);
+      expect(verify(null, Buffer.from(`${message}0`), key, signature)).toBe(false);
+    }
+    expect(judge.frames("head").map(({ head }) => head.seq)).toEqual([
+      ...judge
+        .frames("head")
+        .slice(0, 1)
+        .map(({ head }) => head.seq),
+      ...caller
+        .frames("head")
+        .slice(1)
+        .map(({ head }) => head.seq),
+    ]);
+  });
 });
+
+async function storedLines() {
+  const store = openSqliteScorebook(storeFile(hub.folder));
+  const lines = await store.read(aGradingId, 0);
+  await store.close();
+  return lines;
+}

@@ -2,6 +2,7 @@ import * as z from "zod/mini";
 import { GradingId, PersonId } from "../identity.ts";
 import type { AnyEntry } from "./entry.ts";
 import { SideRecord } from "./side-record.ts";
+import { SignedHead } from "./signed-head.ts";
 
 /**
  * A scorebook on its way as a file: what one device holds of a grading, or a hub's whole copy.
@@ -15,6 +16,8 @@ export const ScorebookFile = z.strictObject({
   person: z.optional(PersonId),
   entries: z.array(z.unknown()),
   sides: z.array(SideRecord),
+  /** Where the hub's chain stood, as it told the device. */
+  heads: z.optional(z.array(SignedHead).check(z.maxLength(64))),
 });
 export type ScorebookFile = z.infer<typeof ScorebookFile>;
 
@@ -24,6 +27,7 @@ export function scorebookFile(
   entries: Iterable<AnyEntry>,
   sides: Iterable<SideRecord>,
   person?: PersonId,
+  heads: readonly SignedHead[] = [],
 ): ScorebookFile {
   const device = ({ device }: AnyEntry) => device;
   return {
@@ -35,5 +39,6 @@ export function scorebookFile(
       device(a) === device(b) ? a.n - b.n : device(a) < device(b) ? -1 : 1,
     ),
     sides: [...sides].sort((a, b) => (a.id < b.id ? -1 : 1)),
+    ...(heads.length > 0 ? { heads: [...heads] } : {}),
   };
 }

@@ -1,7 +1,9 @@
 import type { SideRecordId } from "../../core/identity.ts";
 import { type AnyEntry, readEntry } from "../../core/scorebook/entry.ts";
 import type { SideRecord } from "../../core/scorebook/side-record.ts";
+import { withHead } from "../../core/scorebook/signed-head.ts";
 import type { HubLink, OpenHubLink } from "../../ports/hub-link.ts";
+import type { Pass } from "../../ports/tablet-store.ts";
 import { inBatches } from "../../sync/catch-up.ts";
 import { type Coverage, type FromHub, PROTOCOL } from "../../sync/protocol.ts";
 import type { Notebook } from "./notebook.ts";
@@ -37,8 +39,8 @@ export function joinHub(
   let hearing = Promise.resolve();
   // Something heard could not be kept. What comes after it would move the cursor past it, so no entries are taken until the line has come back.
   let isDeaf = false;
-  /** The cursor after what this notebook has in memory. */
-  let heardUpTo = notebook.pass.cursor;
+  /** The place after what this notebook has in memory. */
+  let heardUpTo: Pick<Pass, "cursor" | "link"> = notebook.pass;
   let callOffAgain: (() => void) | undefined;
   let callOffResend: (() => void) | undefined;
   let resentAtMs = Number.NEGATIVE_INFINITY;
@@ -66,10 +68,10 @@ export function joinHub(
     const pass = (await store.pass(grading)) ?? notebook.pass;
     if (!pass.token) return;
     // Another tab of this device heard more, or a write was done although its answer was lost: the hub will not say it again.
-    if (isDeaf || pass.cursor !== heardUpTo || pass.feed !== notebook.pass.feed)
-      await notebook.readAgain();
+    const isElsewhere = pass.cursor !== heardUpTo.cursor || pass.link !== heardUpTo.link;
+    if (isDeaf || isElsewhere || pass.feed !== notebook.pass.feed) await notebook.readAgain();
     isDeaf = false;
-    heardUpTo = pass.cursor;
+    heardUpTo = pass;
     link.send({
       frame: "hello",
       protocol: PROTOCOL,
@@ -127,10 +129,10 @@ export function joinHub(
           lastContactMs: notebook.nowMs(),
         };
         await store.keepPass(pass);
-        heardUpTo = pass.cursor;
+        heardUpTo = pass;
         notebook.tookRoles(pass);
         notebook.heardUpTo(pass.cursor, frame.upTo ?? 0);
-        const lost = frame.holds ? notebook.lostAt(frame.holds) : [];
+        const lost = frame.holds ? notebook.comparedWith(frame.holds) : [];
         if (lost.length > 0) {
           await store.owe(grading, lost);
           notebook.owes(lost, []);
@@ -146,13 +148,11 @@ export function joinHub(
           return read.ok ? [read.entry] : [];
         });
         const sides = frame.sides ?? [];
-        await store.hear(grading, entries, sides, {
-          feed: notebook.pass.feed ?? "",
-          cursor: frame.cursor,
-          link: frame.link,
-        });
+        const { cursor, link: its } = frame;
+        const place = { feed: notebook.pass.feed ?? "", cursor, link: its };
+        await store.hear(grading, entries, sides, place);
         notebook.take(entries, sides);
-        heardUpTo = frame.cursor;
+        heardUpTo = place;
         notebook.heardUpTo(frame.cursor);
         // What was refused for want of something may be taken now.
         if (entries.length > 0 && notebook.refused.size > 0) sendOutboxIn(OFFER_AGAIN_MS);
@@ -175,6 +175,13 @@ export function joinHub(
         const coverage = new Map(frame.whole ? [] : notebook.news.coverage);
         for (const cell of frame.cells) coverage.set(coverageKey(cell), cell);
         notebook.heardNews({ coverage });
+        return;
+      }
+      case "head": {
+        const kept = (await store.pass(grading)) ?? notebook.pass;
+        const pass = { ...kept, heads: withHead(kept.heads ?? [], frame.head) };
+        await store.keepPass(pass);
+        notebook.tookRoles(pass);
         return;
       }
       case "presence":

@@ -272,3 +272,22 @@ describe("two tabs of one tablet", () => {
     expect(numbers).toEqual([1, 2, 3]);
   });
 });
+
+describe("a tablet that is told where the hub's chain stands", () => {
+  it("[Y18] keeps the newest of it on its disk, also one that says otherwise of a place it knows", async () => {
+    const tab = await aTab();
+    await tab.connect();
+    await tab.say(welcome());
+    const head = (seq: number, chain = "a") => ({
+      frame: "head" as const,
+      head: { grading: aGradingId, seq, chain: chain.repeat(64), key: "k", signature: "s" },
+    });
+    await tab.say(head(3), head(9), head(9), head(9, "b"));
+    const places = async () =>
+      (await tab.store.pass(aGradingId))?.heads?.map(({ seq, chain }) => `${seq}${chain[0]}`);
+    expect(await places()).toEqual(["3a", "9a", "9b"]);
+    await tab.say(...Array.from({ length: 9 }, (_, at) => head(20 + at)));
+    expect(await places()).toHaveLength(8);
+    expect((await places())?.at(-1)).toBe("28a");
+  });
+});

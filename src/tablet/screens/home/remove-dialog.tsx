@@ -30,7 +30,10 @@ export function RemoveDialog({
     ]);
     const name = `${fileWord(title)}-${fileWord(pass.name)}.scorebook.json`;
     const entries = rows.map(({ entry }) => entry);
-    saveFile(name, JSON.stringify(scorebookFile(pass.grading, entries, sides, pass.person)));
+    saveFile(
+      name,
+      JSON.stringify(scorebookFile(pass.grading, entries, sides, pass.person, pass.heads)),
+    );
     setSaved(name);
   }
   async function remove() {
