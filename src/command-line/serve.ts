@@ -46,10 +46,12 @@ export async function serve(args: string[], isDemo = false): Promise<number> {
     };
     const hub = await startHub({
       ...options,
+      store: isDemo ? undefined : options.store,
       dataFolder,
       tabletFolder,
       more,
-      ...(isDemo ? {} : { backups: copies }),
+      // A database server is copied with its own tools.
+      ...(isDemo || options.store ? {} : { backups: copies }),
     });
     port = hub.port;
     const needsKey = options.newKey || (await hub.desk.isUnclaimed());
@@ -58,7 +60,7 @@ export async function serve(args: string[], isDemo = false): Promise<number> {
       console.log(JSON.stringify({ port: hub.port, addresses: hub.addresses, key }));
     else {
       if (isDemo) console.log(`\n${say("demo", { link: `http://localhost:${port}/#example` })}`);
-      console.log(await greeting(hub, key, dataFolder, options.host));
+      console.log(await greeting(hub, key, options));
     }
     await toldToStop();
     if (!options.json) console.error(`\n${say("stopping")}`);
@@ -68,7 +70,7 @@ export async function serve(args: string[], isDemo = false): Promise<number> {
   } catch (error) {
     if (!(error instanceof FaultError)) throw error;
     console.error(faultSentence(error.fault));
-    if (error.fault.code === "STORE_DAMAGED" && options)
+    if (error.fault.code === "STORE_DAMAGED" && options && !options.store)
       console.error(wayForward(options.dataFolder, copiesOf(options)));
     return 2;
   }
@@ -85,7 +87,10 @@ function readOptions(args: string[]) {
   const every = values["backup-every"] ?? DEFAULT_BACKUP_EVERY;
   if (!/^\d{1,4}$/.test(every))
     throw new FaultError({ code: "USAGE", with: { detail: say("backup-every-wrong", { every }) } });
+  if (values.store !== undefined && !isPostgres(values.store))
+    throw new FaultError({ code: "USAGE", with: { detail: say("store-wrong") } });
   return {
+    store: values.store,
     port: Number(port),
     host: values.host ?? "0.0.0.0",
     dataFolder: resolve(values.data ?? "evenhand-data"),
@@ -98,6 +103,15 @@ function readOptions(args: string[]) {
   };
 }
 
+function isPostgres(address: string): boolean {
+  try {
+    const { protocol, host, pathname } = new URL(address);
+    return /^postgres(ql)?:$/.test(protocol) && host !== "" && pathname.length > 1;
+  } catch {
+    return false;
+  }
+}
+
 function parsed(args: string[]) {
   try {
     return parseArgs({
@@ -106,6 +120,7 @@ function parsed(args: string[]) {
         port: { type: "string" },
         host: { type: "string" },
         data: { type: "string" },
+        store: { type: "string" },
         name: { type: "string", multiple: true },
         "backup-to": { type: "string" },
         "backup-every": { type: "string" },
@@ -126,8 +141,7 @@ function parsed(args: string[]) {
 async function greeting(
   hub: RunningHub,
   key: string | undefined,
-  dataFolder: string,
-  host: string,
+  { host, store }: { host: string; store: string | undefined },
 ): Promise<string> {
   const here = `http://localhost:${hub.port}`;
   const [first, ...others] = hub.addresses.filter((address) => address !== here);
@@ -156,7 +170,7 @@ async function greeting(
     ...(key
       ? [say("key"), `    ${key}`, say("key-here"), `    ${here}/#key=${key}`, say("key-care"), ""]
       : []),
-    say("data", { folder: dataFolder }),
+    say(store ? "data-shared" : "data", { folder: hub.keptIn }),
     say("stop"),
   ].join("\n");
 }

@@ -24,6 +24,8 @@ export interface RunningHub extends Pick<Hub, "desk" | "rooms"> {
   port: number;
   /** Where people in the hall reach this hub; the machine itself last. */
   addresses: string[];
+  /** The folder or the database that belt tests are kept in; never a password. */
+  keptIn: string;
   close(): Promise<void>;
 }
 
@@ -65,6 +67,7 @@ export async function startHub(settings: StartSettings): Promise<RunningHub> {
     rooms,
     port: listening,
     addresses: addresses(),
+    keptIn: opened.place,
     async close() {
       await app.close();
       await backups?.close();

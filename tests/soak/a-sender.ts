@@ -28,9 +28,9 @@ export class ASender {
   }
 
   /** Opens a line and sends what it holds. Resolves at the welcome; rejects when the hub is not there. */
-  async connect(): Promise<void> {
+  async connect(address = this.#address): Promise<void> {
     this.#bytesBefore += bytesOf(this.#socket);
-    const socket = new WebSocket(`${this.#address.replace("http", "ws")}/api/sync`);
+    const socket = new WebSocket(`${address.replace("http", "ws")}/api/sync`);
     this.#socket = socket;
     socket.on("error", () => undefined);
     await new Promise<void>((resolve, reject) => {

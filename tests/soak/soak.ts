@@ -1,6 +1,8 @@
 import { cpus } from "node:os";
+import { APostgres } from "../builders/a-postgres.ts";
 import { playDays } from "../world/play-days.ts";
 import { killHubs } from "./kill-hubs.ts";
+import { killPostgresHubs } from "./kill-postgres-hubs.ts";
 import { killTaps } from "./kill-taps.ts";
 import { carry } from "./load.ts";
 
@@ -26,6 +28,18 @@ const parts: Record<string, Part> = {
   hubs: {
     what: "a hub killed 200 times while five tablets write",
     run: () => killHubs({ kills: 200, seed }, turn("killed")),
+  },
+  neighbours: {
+    what: "one or the other of two hubs on one PostgreSQL killed 200 times while six tablets write",
+    run: async () => {
+      const server = await APostgres.start();
+      try {
+        const store = await server.database("hall");
+        return await killPostgresHubs({ store, kills: 200, seed }, turn("killed"));
+      } finally {
+        await server.stop();
+      }
+    },
   },
   taps: {
     what: "a judge's browser killed 50 times in the middle of a tap",

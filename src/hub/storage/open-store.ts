@@ -16,6 +16,8 @@ import { storeFile } from "./store-file.ts";
 /** Everything a hub keeps, and word from those it shares it with. */
 export interface HubStore {
   name: "sqlite" | "postgres";
+  /** The folder, or the database without user and password: may be shown to anybody. */
+  place: string;
   store: ScorebookStore;
   door: DoorTables;
   news: StoreNews;
@@ -49,6 +51,7 @@ function openFolder(dataFolder: string): HubStore {
     const store = sqliteScorebook(database, file);
     return {
       name: "sqlite",
+      place: dataFolder,
       store,
       door: sqliteDoorTables(database, file),
       news: nobodyElse,
@@ -69,6 +72,7 @@ async function openShared(address: string): Promise<HubStore> {
     const news = await listenToPostgres(database);
     return {
       name: "postgres",
+      place: database.name,
       store: postgresScorebook(database),
       door: postgresDoorTables(database),
       news,

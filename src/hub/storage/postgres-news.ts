@@ -9,6 +9,8 @@ const LISTENER = "evenhand-news";
 const TRY_AGAIN_AFTER_MS = 500;
 /** A listening line that says nothing for so long is asked whether it is still there. */
 const PROBE_EVERY_MS = 5_000;
+/** No answer for so long, and the line is taken for broken. */
+const SILENT_FOR_MS = 5_000;
 
 /**
  * News by LISTEN and NOTIFY on a connection of its own. What is told in one turn goes in one statement, after the commit it speaks of:
@@ -22,9 +24,15 @@ export async function listenToPostgres(database: PostgresDatabase): Promise<Stor
   let isClosed = false;
   let again: NodeJS.Timeout | undefined;
   const waiting = new Map<string, News>();
+  /** One statement at a time on the one line. */
+  let sending: Promise<void> = Promise.resolve();
 
   async function listen(): Promise<void> {
-    const fresh = new pg.Client({ ...database.settings, application_name: LISTENER });
+    const fresh = new pg.Client({
+      ...database.settings,
+      application_name: LISTENER,
+      query_timeout: SILENT_FOR_MS,
+    });
     fresh.on("error", () => lose(fresh));
     fresh.on("end", () => lose(fresh));
     fresh.on("notification", ({ payload = "" }) => {
@@ -66,14 +74,20 @@ export async function listenToPostgres(database: PostgresDatabase): Promise<Stor
 
   await database.guarded(listen);
   const probe = setInterval(() => {
-    const asked = client;
-    if (asked) void asked.query("SELECT 1").catch(() => lose(asked));
+    sending = sending.then(async () => {
+      const asked = client;
+      await asked?.query("SELECT 1").catch(() => lose(asked));
+    });
   }, PROBE_EVERY_MS);
   probe.unref();
 
   return {
     tell(news) {
-      if (waiting.size === 0) setImmediate(() => void send().catch(() => undefined));
+      if (waiting.size === 0)
+        setImmediate(() => {
+          // A line that broke says so itself.
+          sending = sending.then(send).catch(() => undefined);
+        });
       waiting.set(subjectOf(news), news);
     },
     onNews(listener) {

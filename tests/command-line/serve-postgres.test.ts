@@ -1,0 +1,90 @@
+import { type ChildProcess, execFile, spawn } from "node:child_process";
+import { once } from "node:events";
+import { mkdtempSync, rmSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import { fileURLToPath } from "node:url";
+import { promisify } from "node:util";
+import { afterAll, beforeAll, describe, expect, it } from "vitest";
+import { aPostgresDatabase } from "../builders/a-postgres-database.ts";
+
+const evenhand = fileURLToPath(new URL("../../src/command-line/evenhand.mjs", import.meta.url));
+const folder = mkdtempSync(join(tmpdir(), "evenhand-serve-"));
+let url = "";
+let child: ChildProcess | undefined;
+beforeAll(async () => {
+  url = await aPostgresDatabase();
+});
+afterAll(() => {
+  child?.kill("SIGKILL");
+  rmSync(folder, { recursive: true });
+});
+
+async function fails(store: string): Promise<{ code: number; said: string }> {
+  const started = promisify(execFile)(
+    process.execPath,
+    [evenhand, "serve", "--port", "0", "--data", folder, "--store", store],
+    { timeout: 20_000 },
+  );
+  const { code, stdout, stderr } = await started.then(
+    (ended) => ({ code: 0, ...ended }),
+    (error: { code: number; stdout: string; stderr: string }) => error,
+  );
+  return { code, said: stdout + stderr };
+}
+
+describe("serve --store", () => {
+  it("[H17] says in plain words why a database cannot be used, and never the password", async () => {
+    const change = (edit: (address: URL) => void) => {
+      const address = new URL(url);
+      edit(address);
+      return fails(address.href);
+    };
+    const [password, database, nobody] = await Promise.all([
+      change((address) => (address.password = "topsecret")),
+      change((address) => (address.pathname = "/nowhere")),
+      change((address) => (address.port = "1")),
+    ]);
+    expect(password).toMatchObject({ code: 2 });
+    expect(password.said).toMatch(/user name or the password is wrong/);
+    expect(database.said).toMatch(/no database of that name/);
+    expect(nobody.said).toMatch(/nothing answers at that address/);
+    const wrong = await fails("mysql://hall:topsecret@db/x");
+    expect(wrong.said).toMatch(/--store needs an address such as postgres:/);
+    for (const { said } of [password, database, nobody, wrong])
+      expect(said).not.toMatch(/topsecret|only-for-tests|\n {4}at /);
+  });
+
+  it("[H24] serves from it, says so, and takes the password from the environment", async () => {
+    const address = new URL(url);
+    const env = { ...process.env, PGPASSWORD: address.password };
+    address.password = "";
+    child = spawn(
+      process.execPath,
+      [
+        evenhand,
+        "serve",
+        "--port",
+        "0",
+        "--host",
+        "127.0.0.1",
+        "--data",
+        folder,
+        "--store",
+        address.href,
+      ],
+      { env, stdio: ["ignore", "pipe", "inherit"] },
+    );
+    let said = "";
+    child.stdout?.on("data", (data) => {
+      said += data;
+    });
+    while (!said.includes("Ctrl+C")) await new Promise((done) => setTimeout(done, 50));
+    expect(said).toContain(`kept in postgres://${address.host}${address.pathname}`);
+    const [here = ""] = /http:\/\/localhost:\d+/.exec(said) ?? [];
+    expect(await (await fetch(`${here}/health`)).json()).toMatchObject({ store: "postgres" });
+    const ended = once(child, "exit");
+    child.kill("SIGTERM");
+    expect(await ended).toEqual([0, null]);
+  });
+});
