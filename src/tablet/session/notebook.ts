@@ -290,13 +290,19 @@ export class Notebook {
       sides,
     );
   }
-  /** Own entries that the hub does not have, although it had acknowledged them. */
-  lostAt(holds: readonly Run[]): AnyEntry[] {
+  /**
+   * Compares what this device has kept with what the hub holds of it; what the hub holds is sent, whoever of this device sent it.
+   * @returns own entries that the hub does not have, although it had acknowledged them.
+   */
+  comparedWith(holds: readonly Run[]): AnyEntry[] {
     const { device } = this.#pass;
-    return [...this.book.entries()].filter(
-      ({ id, device: its, n }) =>
-        its === device && this.isKept(id) && this.isSent(id) && !isInRuns(holds, n),
-    );
+    const lost: AnyEntry[] = [];
+    for (const entry of this.book.entries()) {
+      if (entry.device !== device || !this.isKept(entry.id)) continue;
+      if (isInRuns(holds, entry.n)) this.#unsent.delete(entry.id);
+      else if (this.isSent(entry.id)) lost.push(entry);
+    }
+    return lost;
   }
   /** Entries of the outbox: also those of another tab of this device, which the hub will not say to this one. */
   owes(entries: readonly AnyEntry[], sides: readonly SideRecord[]): void {
