@@ -64,6 +64,7 @@ const table: Record<Role, EntryKind[]> = {
     "severity-kept",
     "severities-used",
     "judge-told",
+    "erased",
   ],
 };
 const anyone: EntryKind[] = ["stopped", "incident", "withdrawn"];
@@ -129,6 +130,7 @@ describe("who may write", () => {
       chief.write("correction", { of: closed.id, reason }),
       chief.write("sheet-released", { candidate }),
       chief.write("incident", { text: reason }),
+      chief.write("erased", { about: candidate }),
     ])
       expect(refusal(book, head, entry)).toBeNull();
   });
