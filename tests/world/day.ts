@@ -37,7 +37,8 @@ interface DaySettings {
 /** Plays one whole test day out of a seed, then clears the air and compares what everybody holds. */
 export async function playDay(seed: number, more: DaySettings = {}): Promise<DayReport> {
   const world = new World(seed, more.plant);
-  const nobodyCaught = (error: unknown) => world.witness.breaks(`nobody caught ${error}`);
+  const nobodyCaught = (error: unknown) =>
+    world.witness.breaks(`nobody caught ${error instanceof Error ? error.stack : error}`);
   process.on("unhandledRejection", nobodyCaught);
   try {
     return await play(world, more);
@@ -51,8 +52,8 @@ async function play(
   { isCalm = false, look = () => undefined }: DaySettings,
 ): Promise<DayReport> {
   const { seed } = world;
-  const { time, hub, witness, people, tablets, lost } = world;
-  hub.start();
+  const { time, hubs, disk, witness, people, tablets, lost } = world;
+  for (const hub of hubs) hub.start();
   for (const tablet of tablets) {
     await world.letIn(tablet);
     void tablet.openTab();
@@ -76,7 +77,7 @@ async function play(
   // Whoever the hub does not know any more comes to the chief and is let in again.
   const askAgain = () => {
     for (const tablet of tablets) {
-      if (lost.has(tablet) || !hub.isUp) continue;
+      if (lost.has(tablet) || !world.hub) continue;
       const isSentAway = [...tablet.tabs].some(({ notebook }) => notebook.farewell);
       if (!isSentAway && tablet.disk.passes.size > 0) continue;
       tablet.crashAll();
@@ -106,7 +107,7 @@ async function play(
     witness.breaks(`not of one mind after ${QUIET_WITHIN / 1000} seconds: ${restless(world)}`);
   await judgeTheDay(world);
   look(world);
-  const lines = await hub.disk.lines();
+  const lines = await disk.lines();
   return {
     seed,
     broken: witness.broken,

@@ -39,7 +39,8 @@ export class Network {
   readonly time: Timeline;
   readonly dice: Dice;
   readonly note: (what: string) => void;
-  hub: Answering | undefined;
+  /** Everybody who ever answered; a tablet tries one or the other. */
+  readonly #hubs = new Map<object, Answering>();
   readonly #connections = new Set<Connection>();
   #made = 0;
 
@@ -47,6 +48,15 @@ export class Network {
     this.time = time;
     this.dice = dice;
     this.note = note;
+  }
+
+  answers(hub: object, answering: Answering): void {
+    this.#hubs.set(hub, answering);
+  }
+  /** Whom a dial comes to; undefined before there is anybody. */
+  get dialled(): Answering | undefined {
+    const all = [...this.#hubs.values()];
+    return all.length > 0 ? this.dice.pick(all) : undefined;
   }
 
   dial(station: Station, life: Life, device: string): WebSocket {
@@ -69,8 +79,9 @@ export class Network {
     if (all.length > 0) this.dice.pick(all).tear("both");
   }
   /** Every connection of a hub that went down: told at once, or only when somebody asks. */
-  hubWentDown(isTold: boolean) {
-    for (const connection of this.#connections) connection.hubWentDown(isTold);
+  hubWentDown(life: Life, isTold: boolean): void {
+    for (const connection of this.#connections)
+      if (connection.hub.life === life) connection.hubWentDown(isTold);
   }
 }
 
@@ -105,7 +116,7 @@ export class Connection {
     const { time, dice } = this.#network;
     time.at(time.nowMs + dice.between(AIR.least, AIR.most), () => {
       if (this.#life.isOver) return this.#network.forget(this);
-      const answering = this.#network.hub;
+      const answering = this.#network.dialled;
       if (this.station.isCutOff || !answering || answering.life.isOver) {
         const ms = this.station.isCutOff ? dice.between(GIVES_UP.least, GIVES_UP.most) : 5;
         return time.at(time.nowMs + ms, () => {
@@ -135,6 +146,9 @@ export class Connection {
       this.#held[way].push(parcel);
       return;
     }
+    this.#deliver(parcel);
+  }
+  #deliver(parcel: Parcel): void {
     parcel.sent?.();
     parcel.deliver();
   }
@@ -146,10 +160,19 @@ export class Connection {
   /** The air is clear again. */
   back(goesOn: boolean) {
     if (!goesOn) return this.tear("both");
-    for (const way of ["up", "down"] as const) {
-      const held = this.#held[way].splice(0);
-      for (const parcel of held) this.send(way, parcel);
-    }
+    this.#drain("up");
+    this.#drain("down");
+  }
+  /** What was held arrives, in order, before anything that is still on its way. */
+  #drain(way: "up" | "down"): void {
+    const { time } = this.#network;
+    time.at(time.nowMs, () => {
+      const [parcel] = this.#held[way];
+      if (!parcel || this.station.isCutOff) return;
+      this.#held[way].shift();
+      this.#deliver(parcel);
+      this.#drain(way);
+    });
   }
   /** Dead: what was in flight is lost, and whoever still believes in it is told. */
   tear(told: "both" | "tablet" | "hub"): void {

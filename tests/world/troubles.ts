@@ -26,7 +26,7 @@ export class Troubles {
   /** Sets the day's troubles going. */
   begin(): void {
     const dice = this.#dice;
-    const { hub, network } = this.#world;
+    const { disk, network, news, hubs } = this.#world;
     this.isRestoreDay = dice.falls(0.12);
     for (const tablet of this.#world.tablets)
       if (dice.falls(0.25)) tablet.skewMs = Math.round(dice.between(-5, 5) * DAY_MS);
@@ -42,13 +42,16 @@ export class Troubles {
     this.#often("second tab", 0.3, 30_000, () => void this.#someTablet().openTab());
     this.#often("hub killed", 0.5, 20_000, () => this.#killHub());
     this.#often("hub closed", 0.15, 40_000, () => {
+      const hub = dice.pick(hubs);
       if (!hub.isUp) return;
       void hub.close();
       this.#later(dice.between(500, 4000), () => {
         if (!hub.isUp) hub.start();
       });
     });
-    this.#often("sent out", 0.15, 50_000, () => hub.revoke(this.#someTablet().device));
+    this.#often("sent out", 0.15, 50_000, () => this.#world.sendOut(this.#someTablet()));
+    if (hubs.length > 1)
+      this.#often("hubs do not hear each other", 0.6, 15_000, () => news.breakOne());
     this.#often("slow air", 0.3, 20_000, () => {
       const tablet = this.#someTablet();
       tablet.slowness = dice.between(10, 100);
@@ -57,15 +60,15 @@ export class Troubles {
       });
     });
     this.#often("hub's disk full", 0.25, 25_000, () => {
-      hub.disk.isFull = true;
+      disk.isFull = true;
       this.#later(dice.between(300, 6000), () => {
-        hub.disk.isFull = false;
+        disk.isFull = false;
       });
     });
     this.#often("hub's answer lost", 0.2, 30_000, () => {
-      hub.disk.lostAnswers = 0.5;
+      disk.lostAnswers = 0.5;
       this.#later(dice.between(300, 4000), () => {
-        hub.disk.lostAnswers = 0;
+        disk.lostAnswers = 0;
       });
     });
     this.#often("tablet's disk full", 0.25, 25_000, () => {
@@ -83,7 +86,7 @@ export class Troubles {
       });
     });
     this.#often("clock set", 0.4, 30_000, () => {
-      const machine = dice.falls(0.2) ? hub : this.#someTablet();
+      const machine = dice.falls(0.2) ? dice.pick(hubs) : this.#someTablet();
       machine.skewMs = Math.round(dice.between(-3, 3) * DAY_MS);
     });
     this.#often("second tablet", 0.35, 35_000, () => this.#secondTablet());
@@ -96,10 +99,10 @@ export class Troubles {
   /** The air is clear, the disks have room, everybody is back. */
   mendAll(): void {
     this.#isOver = true;
-    const { hub, tablets, network, lost } = this.#world;
-    hub.disk.isFull = false;
-    hub.disk.lostAnswers = 0;
-    if (!hub.isUp) hub.start();
+    const { hubs, disk, tablets, network, lost } = this.#world;
+    disk.isFull = false;
+    disk.lostAnswers = 0;
+    for (const hub of hubs) hub.mend();
     for (const tablet of tablets) {
       if (lost.has(tablet)) continue;
       tablet.isFull = false;
@@ -143,7 +146,7 @@ export class Troubles {
     this.#later(ms, () => this.#world.network.heal(tablet));
   }
   #killHub(): void {
-    const { hub } = this.#world;
+    const hub = this.#dice.pick(this.#world.hubs);
     if (!hub.isUp) return;
     hub.crash(this.#dice.falls(0.6));
     this.#later(this.#dice.between(200, 9000), () => {
@@ -162,42 +165,42 @@ export class Troubles {
   }
   /** Fell, broke, and is thrown away; its holder gets another one. */
   #loseTablet(): void {
-    const { lost, people, hub } = this.#world;
+    const { lost, people } = this.#world;
     const tablet = this.#someTablet();
     const person = people.find(({ tablets }) => tablets.includes(tablet));
-    if (!person || !hub.isUp || lost.size > 1) return;
+    if (!person || !this.#world.hub || lost.size > 1) return;
     tablet.crashAll();
     lost.add(tablet);
     person.tablets.splice(person.tablets.indexOf(tablet), 1);
-    hub.revoke(tablet.device);
+    this.#world.sendOut(tablet);
     void this.#world.letIn(this.#world.giveTablet(person));
   }
   /** The caller helps at the desk from now on. */
   #moreRoles(): void {
     const { hub, tablets, lost } = this.#world;
     const tablet = tablets.find((one) => one.person === "caller" && !lost.has(one));
-    if (!tablet || !hub.isUp || tablet.disk.passes.size === 0) return;
+    if (!tablet || !hub || tablet.disk.passes.size === 0) return;
     tablet.roles = ["caller", "desk"];
     hub.admit(tablet.device, tablet.person, tablet.roles);
   }
   #restoreOnce(): void {
-    const { hub, witness } = this.#world;
+    const { hubs, disk, witness } = this.#world;
     const backUpMs = this.#dice.between(3000, 60_000);
     this.#later(backUpMs, () => {
-      void hub.disk.backUp().then((backup) => {
+      void disk.backUp().then((backup) => {
         this.#backup = backup;
       });
     });
     this.#later(backUpMs + this.#dice.between(1000, 50_000), () => {
-      if (hub.isUp) hub.crash(true);
+      for (const hub of hubs) hub.crash(true);
       const backup = this.#backup;
       if (backup)
-        void hub.disk.restore(backup).then(() => {
+        void disk.restore(backup).then(() => {
           this.came.set("restored", 1);
           witness.onRestore(backup.lines);
         });
       this.#later(this.#dice.between(500, 5000), () => {
-        if (!hub.isUp) hub.start();
+        for (const hub of hubs) if (!hub.isUp) hub.start();
       });
     });
   }

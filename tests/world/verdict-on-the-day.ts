@@ -7,9 +7,9 @@ import type { World } from "./world.ts";
 
 /** What was promised for the end of a day, when the air is clear and everybody is back. Says to the witness what is not so. */
 export async function judgeTheDay(world: World): Promise<void> {
-  const { hub, witness, tablets, lost } = world;
+  const { disk, witness, tablets, lost } = world;
   const breaks = (what: string) => witness.breaks(what);
-  const lines = await hub.disk.lines();
+  const lines = await disk.lines();
   const atHub = new Map<string, AnyEntry>(lines.map(({ entry }) => [entry.id, entry]));
   const present = tablets.filter((tablet) => !lost.has(tablet));
 
@@ -53,7 +53,7 @@ export async function judgeTheDay(world: World): Promise<void> {
         breaks(`the lock ${lock} does not speak of ${entry.kind} ${id}, which was there to see`);
     }
   }
-  const { broken } = await hub.disk.chain();
+  const { broken } = await disk.chain();
   if (broken) breaks(`the chain breaks at ${broken.seq}: ${broken.why}`);
 
   for (const tablet of present)

@@ -1,4 +1,5 @@
 import type { WebSocket } from "@fastify/websocket";
+import { FaultError } from "../../src/core/faults.ts";
 import type { DeviceId, GradingId, PersonId } from "../../src/core/identity.ts";
 import type { Role } from "../../src/core/scorebook/entry.ts";
 import { FrontDesk } from "../../src/hub/front-desk.ts";
@@ -6,7 +7,9 @@ import { Halls } from "../../src/hub/halls.ts";
 import { Rooms } from "../../src/hub/rooms.ts";
 import { Talk } from "../../src/hub/routes/sync.ts";
 import type { ScorebookStore } from "../../src/ports/scorebook-store.ts";
+import { nobodyElse } from "../../src/ports/store-news.ts";
 import type { HubDisk } from "./hub-disk.ts";
+import type { HubNews } from "./hub-news.ts";
 import { memoryDoor } from "./memory-door.ts";
 import type { HubSocket, Network } from "./network.ts";
 import { Life, type Timeline } from "./timeline.ts";
@@ -31,14 +34,16 @@ export class VirtualHub {
   readonly disk: HubDisk;
   readonly #time: Timeline;
   readonly #network: Network;
+  readonly #news: HubNews | undefined;
   readonly #grading: GradingId;
   readonly #told: Told;
   readonly #plant: (store: ScorebookStore, life: Life) => ScorebookStore;
   #running: Running | undefined;
+  #isClosing = false;
 
   constructor(
     grading: GradingId,
-    parts: { time: Timeline; network: Network; disk: HubDisk },
+    parts: { time: Timeline; network: Network; disk: HubDisk; news?: HubNews | undefined },
     told: Told,
     plant: (store: ScorebookStore, life: Life) => ScorebookStore = (store) => store,
   ) {
@@ -46,6 +51,7 @@ export class VirtualHub {
     this.#time = parts.time;
     this.#network = parts.network;
     this.disk = parts.disk;
+    this.#news = parts.news;
     this.#told = told;
     this.#plant = plant;
     this.disk.door.gradings.set(grading, { grading, code: "AAAAAA", madeBy: "chief" as PersonId });
@@ -55,26 +61,34 @@ export class VirtualHub {
     return this.#running !== undefined;
   }
   start(): void {
+    this.#isClosing = false;
     const life = new Life(this.#time, this);
     const nowMs = () => life.nowMs();
     const store = this.#plant(this.disk.open(life), life);
     // A key pair of its own would be chance from outside.
-    const desk = new FrontDesk(memoryDoor(this.disk.door), nowMs, "a simulated hub");
-    const rooms = new Rooms(store, desk.fingerprint, { clock: life });
-    const halls = new Halls(rooms, desk, life);
+    const news = this.#news?.open(life) ?? nobodyElse;
+    const desk = new FrontDesk(memoryDoor(this.disk.door), nowMs, "a simulated hub", news);
+    const rooms = new Rooms(store, desk.fingerprint, { clock: life, news });
+    const halls = new Halls(rooms, desk, life, news);
     this.#running = { life, desk, rooms, halls };
-    this.#network.hub = {
+    this.#network.answers(this, {
       life,
       accept: (socket: HubSocket) => {
         socket.onSends = (text) => this.#told.sends(socket.device, text);
         new Talk(socket as unknown as WebSocket, desk, halls, life, this.#told.throws).begin();
       },
-    };
+    });
+  }
+  /** Comes up again if it is down, or on its way down. */
+  mend(): void {
+    if (this.#isClosing) this.crash(true);
+    if (!this.isUp) this.start();
   }
   /** Closed by hand: what waits is answered, everybody hangs up, then the process ends. */
   async close(): Promise<void> {
     const running = this.#running;
     if (!running) return;
+    this.#isClosing = true;
     await running.rooms.flush();
     running.halls.close();
     running.life.after(50, () => {
@@ -83,9 +97,11 @@ export class VirtualHub {
   }
   /** Gone in the middle of whatever it was doing: memory lost, disk as committed. */
   crash(isTold: boolean): void {
-    this.#running?.life.end();
+    const life = this.#running?.life;
+    if (!life) return;
+    life.end();
     this.#running = undefined;
-    this.#network.hubWentDown(isTold);
+    this.#network.hubWentDown(life, isTold);
   }
 
   /** The chief lets somebody in; undefined while the hub is down. */
@@ -99,9 +115,14 @@ export class VirtualHub {
   }
   /** What the chief's tablet does at the door for a device that is in. */
   admit(device: DeviceId, person: PersonId, roles: readonly Role[]): void {
-    void this.#running?.desk.admit(this.#grading, device, { person, roles });
+    this.#running?.desk.admit(this.#grading, device, { person, roles }).catch(strangerAtTheDoor);
   }
   revoke(device: DeviceId): void {
-    void this.#running?.desk.revoke(this.#grading, device);
+    this.#running?.desk.revoke(this.#grading, device).catch(strangerAtTheDoor);
   }
+}
+
+/** A hub put back from a backup may not know a tablet any more: nothing to do there. */
+function strangerAtTheDoor(error: unknown): void {
+  if (!(error instanceof FaultError)) throw error;
 }

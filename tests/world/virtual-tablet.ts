@@ -90,7 +90,7 @@ export class VirtualTablet implements Station {
     const nowMs = () => life.nowMs();
     const notebook = await Notebook.open({ store, pass, makeId, nowMs, clock: life });
     const wakers = new Set<() => void>();
-    const link = socketHubLink("hub", {
+    const link = socketHubLink(() => ["hub"], {
       dial: () => network.dial(this, life, this.device),
       clock: life,
       chance: () => dice.share(),

@@ -24,7 +24,7 @@ describe("a simulated day", () => {
       expect(said.join("\n")).toBe("");
       // Days that came to their end, and troubles of every kind.
       expect(played.closed).toBeGreaterThan(DAYS * 0.9);
-      expect(Object.keys(played.troubles)).toHaveLength(18);
+      expect(Object.keys(played.troubles)).toHaveLength(19);
       expect(played.refused).toBeGreaterThan(DAYS);
     },
     PATIENCE_MS,

@@ -8,6 +8,7 @@ import { Chief } from "./chief.ts";
 import { Dice } from "./dice.ts";
 import { Caller, Desk } from "./floor.ts";
 import { HubDisk } from "./hub-disk.ts";
+import { HubNews, UNNOTICED_MS } from "./hub-news.ts";
 import { Judge } from "./judge.ts";
 import { Network } from "./network.ts";
 import type { HallPlan, Person } from "./person.ts";
@@ -30,7 +31,10 @@ export class World {
   readonly time = new Timeline();
   readonly witness = new Witness();
   readonly network: Network;
-  readonly hub: VirtualHub;
+  /** One, or two processes on one store. */
+  readonly hubs: VirtualHub[];
+  readonly disk: HubDisk;
+  readonly news: HubNews;
   readonly chief: Chief;
   readonly people: Person[] = [];
   readonly tablets: VirtualTablet[] = [];
@@ -39,6 +43,7 @@ export class World {
   readonly hall: HallPlan;
   readonly #trace = createHash("sha256");
   readonly #plant: Plant;
+  readonly #sentOutAtMs = new Map<string, number>();
   #ids = 0;
   #tabletsMade = 0;
 
@@ -47,25 +52,28 @@ export class World {
     this.#plant = plant;
     const note = (what: string) => this.note(what);
     this.network = new Network(this.time, this.dice("network"), note);
-    const disk = new HubDisk(GRADING, this.dice("hub's disk"), (added) => {
+    this.disk = new HubDisk(GRADING, this.dice("hub's disk"), (added) => {
       this.witness.onCommit(added);
       for (const { entry, chain } of added) this.note(`${entry.id}${chain}`);
     });
-    this.hub = new VirtualHub(
-      GRADING,
-      { time: this.time, network: this.network, disk },
-      {
-        sends: (device, text) => {
-          const row = disk.door.devices.get(`${GRADING}/${device}`);
-          const isAdmitted = row?.state === "admitted";
-          const { person, roles = [] } = row ?? {};
-          this.witness.onSends({ person: person ?? device, roles, isAdmitted }, text);
-        },
-        throws: (error) => this.witness.breaks(`the hub threw ${error}`),
-      },
-      plant.hubStore,
-    );
+    this.news = new HubNews(this.time, this.dice("news"));
     const size = this.dice("size");
+    const hubs = size.falls(0.3) ? 2 : 1;
+    const { time, network, disk, news } = this;
+    const parts = { time, network, disk, news: hubs > 1 ? news : undefined };
+    const told = {
+      sends: (device: string, text: string) => {
+        const row = disk.door.devices.get(`${GRADING}/${device}`);
+        const isAdmitted = row?.state === "admitted" || this.#isNotHeardOf(device);
+        const { person, roles = [] } = row ?? {};
+        this.witness.onSends({ person: person ?? device, roles, isAdmitted }, text);
+      },
+      throws: (error: unknown) => this.witness.breaks(`the hub threw ${error}`),
+    };
+    this.hubs = Array.from(
+      { length: hubs },
+      () => new VirtualHub(GRADING, parts, told, plant.hubStore),
+    );
     this.hall = {
       judges: names("judge", size.whole(2, 3)) as PersonId[],
       candidates: names("candidate", size.whole(2, 3)) as CandidateId[],
@@ -109,6 +117,22 @@ export class World {
     this.giveTablet(person);
     return person;
   }
+  /** A hub that is up. */
+  get hub(): VirtualHub | undefined {
+    return this.hubs.find(({ isUp }) => isUp);
+  }
+  /** At once out, as far as the hub knows that does it; the other hears of it. */
+  sendOut(tablet: VirtualTablet): void {
+    if (!this.hub) return;
+    this.#sentOutAtMs.set(tablet.device, this.time.nowMs);
+    this.hub.revoke(tablet.device);
+  }
+  /** The other hub may not have heard yet whom this one has sent out. */
+  #isNotHeardOf(device: string): boolean {
+    const sinceMs = this.time.nowMs - (this.#sentOutAtMs.get(device) ?? Number.NEGATIVE_INFINITY);
+    return this.hubs.length > 1 && sinceMs < UNNOTICED_MS + 100;
+  }
+
   /** One more tablet for somebody; it is let in when the hub is up. */
   giveTablet(person: Person): VirtualTablet {
     // Never a name again: a tablet that is gone took its count along.
@@ -123,7 +147,7 @@ export class World {
   }
   /** The chief lets a tablet in, if hub and tablet can speak. */
   async letIn(tablet: VirtualTablet): Promise<boolean> {
-    const token = await this.hub.letIn(tablet.device, tablet.person, tablet.roles);
+    const token = await this.hub?.letIn(tablet.device, tablet.person, tablet.roles);
     if (token) tablet.join(token);
     return token !== undefined;
   }
