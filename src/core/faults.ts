@@ -31,6 +31,7 @@ export const faultCodes = [
   "ALREADY_LOCKED",
   "NOT_REVEALED",
   "NOT_RELEASED",
+  "SHEET_NOT_RELEASED",
   "ANCHOR_UNKNOWN",
   "ANCHOR_LATE",
   "GRADING_CLOSED",
@@ -46,6 +47,7 @@ export const faultCodes = [
   // joining
   "KEY_WRONG",
   "CODE_WRONG",
+  "LINK_WRONG",
   "TOKEN_WRONG",
   "NOT_ADMITTED",
   "ORIGIN_WRONG",

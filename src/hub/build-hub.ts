@@ -9,17 +9,27 @@ import { MAX_FRAME_BYTES } from "../sync/protocol.ts";
 import { sendFault } from "./answers.ts";
 import type { Backups } from "./backups.ts";
 import type { FrontDesk } from "./front-desk.ts";
-import { guard } from "./guard.ts";
+import { guard, keepToYourself } from "./guard.ts";
 import { Halls } from "./halls.ts";
 import { Rooms } from "./rooms.ts";
 import { backupsRoutes } from "./routes/backups.ts";
 import { doorRoutes } from "./routes/door.ts";
 import { gradingsRoutes } from "./routes/gradings.ts";
 import { healthRoute } from "./routes/health.ts";
+import { sheetsRoutes } from "./routes/sheets.ts";
 import { syncRoute } from "./routes/sync.ts";
 import { serveTablet } from "./routes/tablet.ts";
+import { SheetLinks } from "./sheet-links.ts";
 import type { ErasedLog } from "./storage/erased-log.ts";
-import { tryLimit } from "./try-limit.ts";
+import { tryLimit, WrongTries } from "./try-limit.ts";
+
+/** Whoever has not said a whole request by then is cut off. */
+const SLOW_AFTER_MS = 15_000;
+const CHECK_SLOW_EVERY_MS = 2_000;
+/** Far above any hall, far below what a laptop can hold open. */
+const MOST_CONNECTIONS = 1_000;
+/** How often one address may open a family's sheet. */
+const SHEETS_A_MINUTE = 60;
 
 export interface HubSettings {
   store: ScorebookStore;
@@ -34,6 +44,8 @@ export interface HubSettings {
   names?: readonly string[];
   /** Tries of a key or a code, a minute and address. */
   triesAMinute?: number;
+  /** How long a request may take to be said, in milliseconds. */
+  slowAfterMs?: number;
   clock?: Clock;
   /** Word from other hubs on the same store. */
   news?: StoreNews;
@@ -53,8 +65,19 @@ export interface Hub {
 /** A hub that does not listen yet. Closing it answers what waits; the store stays its opener's to close. */
 export async function buildHub(settings: HubSettings): Promise<Hub> {
   const { store, desk, clock = platformClock, news = nobodyElse, addresses = () => [] } = settings;
+  const { slowAfterMs = SLOW_AFTER_MS } = settings;
   // Chromium holds idle lines open for minutes; without this a close waits for them.
-  const app = fastify({ forceCloseConnections: true, bodyLimit: 64 * 1024 });
+  const app = fastify({
+    forceCloseConnections: true,
+    bodyLimit: 64 * 1024,
+    requestTimeout: slowAfterMs,
+    http: {
+      headersTimeout: slowAfterMs,
+      connectionsCheckingInterval: Math.min(slowAfterMs, CHECK_SLOW_EVERY_MS),
+    },
+  });
+  app.server.maxConnections = MOST_CONNECTIONS;
+  const links = new SheetLinks(desk.tables, clock.nowMs);
   const rooms = new Rooms(store, desk.fingerprint, {
     clock,
     news,
@@ -62,6 +85,7 @@ export async function buildHub(settings: HubSettings): Promise<Hub> {
     onErased(grading, about) {
       // A name that could not be forgotten now is when the test is next opened.
       desk.forget(grading, about).catch((error: unknown) => app.log.error(error));
+      links.forget(grading, about).catch((error: unknown) => app.log.error(error));
       if (settings.erasedLog?.note(grading, about, clock.nowMs())) settings.backups?.erased();
     },
     onStored: (lines) =>
@@ -71,11 +95,15 @@ export async function buildHub(settings: HubSettings): Promise<Hub> {
 
   app.setErrorHandler(sendFault);
   app.addHook("onRequest", guard(settings.names ?? []));
+  app.addHook("onRequest", keepToYourself);
   await app.register(helmet, {
     contentSecurityPolicy: {
       useDefaults: false,
       directives: {
         defaultSrc: ["'self'"],
+        // Said although the default says it too: a default that is widened one day must not widen these.
+        scriptSrc: ["'self'"],
+        scriptSrcAttr: ["'none'"],
         connectSrc: ["'self'", "ws:", "wss:"],
         imgSrc: ["'self'", "data:", "blob:"],
         workerSrc: ["'self'"],
@@ -92,12 +120,19 @@ export async function buildHub(settings: HubSettings): Promise<Hub> {
     referrerPolicy: { policy: "no-referrer" },
   });
   await app.register(rateLimit, { global: false });
-  await app.register(websocket, { options: { maxPayload: MAX_FRAME_BYTES } });
+  await app.register(websocket, {
+    // Uncompressed: a small frame that unfolds into a large one cannot be sent.
+    options: { maxPayload: MAX_FRAME_BYTES, perMessageDeflate: false },
+  });
 
   const tries = tryLimit(settings.triesAMinute ?? 30);
+  const wrong = new WrongTries(clock);
   await app.register(healthRoute(store, desk, settings));
-  await app.register(gradingsRoutes(desk, store, { addresses, tries }));
-  await app.register(doorRoutes(desk, { tries }));
+  await app.register(gradingsRoutes(desk, store, { addresses, tries, wrong }));
+  await app.register(doorRoutes(desk, { tries, wrong }));
+  await app.register(
+    sheetsRoutes(desk, rooms, links, { addresses, reads: tryLimit(SHEETS_A_MINUTE) }),
+  );
   await app.register(backupsRoutes(desk, settings.backups));
   await app.register(syncRoute({ desk, halls, clock }));
   if (settings.more) await app.register(settings.more({ desk, rooms, store }));

@@ -79,6 +79,11 @@ export class FrontDesk {
     return key === undefined ? undefined : new HeadSigner(key);
   }
 
+  /** Where doors are kept; for what else is opened by a secret. */
+  get tables(): DoorTables {
+    return this.#tables;
+  }
+
   onDoor(listener: DoorListener): () => void {
     this.#listeners.add(listener);
     return () => this.#listeners.delete(listener);

@@ -174,6 +174,10 @@ export class GradingRoom {
   holds(device: DeviceId): Run[] {
     return runsOf(this.#held.get(device) ?? []);
   }
+  /** The book as it is on the disk. */
+  get book(): Scorebook {
+    return this.#ledger.book;
+  }
   side(id: SideRecordId): SideRecord | undefined {
     return this.#sides.get(id);
   }

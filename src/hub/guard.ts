@@ -1,6 +1,6 @@
 import { isIP } from "node:net";
 import { hostname } from "node:os";
-import type { FastifyRequest } from "fastify";
+import type { FastifyReply, FastifyRequest } from "fastify";
 import { FaultError } from "../core/faults.ts";
 
 /**
@@ -23,6 +23,12 @@ export function guard(names: readonly string[]): (request: FastifyRequest) => Pr
     if (headers.origin !== undefined && hostOf(headers.origin)?.host !== host.host)
       throw new FaultError({ code: "ORIGIN_WRONG", with: { host: headers.origin } });
   };
+}
+
+/** Nothing a hub answers is for a search engine, and what its doors answer is for whoever asked, now. */
+export async function keepToYourself(request: FastifyRequest, reply: FastifyReply): Promise<void> {
+  reply.header("x-robots-tag", "noindex, nofollow");
+  if (request.url.startsWith("/api/")) reply.header("cache-control", "no-store");
 }
 
 const bare = (name: string): string => name.replace(/^\[|\]$/g, "");

@@ -21,4 +21,9 @@ export class TokenBucket {
     this.#left -= count;
     return true;
   }
+
+  /** What was taken and turned out not to count. */
+  giveBack(count: number): void {
+    this.#left = Math.min(this.#most, this.#left + count);
+  }
 }

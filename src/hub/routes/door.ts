@@ -5,7 +5,7 @@ import { Role } from "../../core/scorebook/entry.ts";
 import type { DeviceRow } from "../../ports/door-tables.ts";
 import { bearer, checked } from "../answers.ts";
 import type { FrontDesk } from "../front-desk.ts";
-import type { TryLimit } from "../try-limit.ts";
+import type { TryLimit, WrongTries } from "../try-limit.ts";
 
 const Join = z.object({
   code: z.string().check(z.minLength(1), z.maxLength(32)),
@@ -32,11 +32,15 @@ const shown = ({ device, name, wants, state, person, roles, sinceMs }: DeviceRow
 });
 
 /** Coming in: anybody with the code knocks, the chief decides. */
-export function doorRoutes(desk: FrontDesk, { tries }: { tries: TryLimit }): FastifyPluginAsync {
+export function doorRoutes(
+  desk: FrontDesk,
+  { tries, wrong }: { tries: TryLimit; wrong: WrongTries },
+): FastifyPluginAsync {
   return async (hub) => {
-    hub.post("/api/join", tries, async (request) =>
-      desk.join({ ...checked(Join, request.body), address: request.ip }),
-    );
+    hub.post("/api/join", tries, async (request) => {
+      const knock = { ...checked(Join, request.body), address: request.ip };
+      return wrong.try(() => desk.join(knock));
+    });
     hub.get("/api/me", async (request) => {
       const row = await desk.me(bearer(request));
       return { grading: row.grading, ...shown(row) };

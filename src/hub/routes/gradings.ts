@@ -5,7 +5,7 @@ import type { ScorebookStore } from "../../ports/scorebook-store.ts";
 import { bearer, checked } from "../answers.ts";
 import type { FrontDesk } from "../front-desk.ts";
 import { TitlePages } from "../title-pages.ts";
-import type { TryLimit } from "../try-limit.ts";
+import type { TryLimit, WrongTries } from "../try-limit.ts";
 
 const Claim = z.object({
   key: z.string().check(z.minLength(1), z.maxLength(64)),
@@ -18,13 +18,13 @@ const InGrading = z.object({ grading: GradingId });
 export function gradingsRoutes(
   desk: FrontDesk,
   store: ScorebookStore,
-  settings: { addresses: () => string[]; tries: TryLimit },
+  settings: { addresses: () => string[]; tries: TryLimit; wrong: WrongTries },
 ): FastifyPluginAsync {
   const pages = new TitlePages(store);
   return async (hub) => {
     hub.post("/api/claim", settings.tries, async (request) => {
       const { key, device } = checked(Claim, request.body);
-      return desk.claim(key, device);
+      return settings.wrong.try(() => desk.claim(key, device));
     });
 
     hub.post("/api/gradings", async (request) => {

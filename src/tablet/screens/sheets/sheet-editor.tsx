@@ -1,5 +1,6 @@
 import { useState } from "react";
 import type { Line } from "../../../core/feedback/line.ts";
+import type { Chosen, SheetOf } from "../../../core/feedback/sheet-of.ts";
 import type { CandidateId } from "../../../core/identity.ts";
 import { lineWords } from "../../../words/sheet-page-words.ts";
 import { sheetWords } from "../../../words/sheet-words.ts";
@@ -10,7 +11,6 @@ import { Notice } from "../../parts/notice.tsx";
 import { TextAreaField } from "../../parts/text-area-field.tsx";
 import { useSay } from "../../parts/use-say.ts";
 import { useNotebook, useSideRecords } from "../../session/services.tsx";
-import type { Chosen, SheetOf } from "./sheet-of.ts";
 
 /** Two of each are read; more are not. */
 const MOST = 2;

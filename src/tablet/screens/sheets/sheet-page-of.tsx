@@ -1,3 +1,4 @@
+import type { SheetOf } from "../../../core/feedback/sheet-of.ts";
 import type { CandidateId } from "../../../core/identity.ts";
 import { FreeText } from "../../../core/scorebook/side-record.ts";
 import { sheetsWords } from "../../../words/sheets-words.ts";
@@ -6,7 +7,6 @@ import { SheetPage } from "../../print/sheet-page.tsx";
 import { candidateDetails, personName } from "../../session/names.ts";
 import type { Notebook } from "../../session/notebook.ts";
 import { useNotebook } from "../../session/services.tsx";
-import type { SheetOf } from "./sheet-of.ts";
 
 /** One candidate's page with the names this device knows. */
 export function SheetPageOf({

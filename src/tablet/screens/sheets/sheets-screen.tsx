@@ -1,5 +1,6 @@
 import { useEffect, useRef, useState } from "react";
 import { Link } from "react-router";
+import { sheetOf } from "../../../core/feedback/sheet-of.ts";
 import type { CandidateId } from "../../../core/identity.ts";
 import type { FaultLibrary } from "../../../core/rubric/fault-library.ts";
 import { sheetsWords } from "../../../words/sheets-words.ts";
@@ -14,7 +15,6 @@ import { useNotebook } from "../../session/services.tsx";
 import { useLibrary } from "../../session/use-library.ts";
 import { WayAround } from "../../session/way-around.tsx";
 import { type Draft, SheetEditor } from "./sheet-editor.tsx";
-import { sheetOf } from "./sheet-of.ts";
 import { keptWords, SheetPageOf } from "./sheet-page-of.tsx";
 import { groupOf, inOrder, SheetsList } from "./sheets-list.tsx";
 import { SheetsRelease } from "./sheets-release.tsx";

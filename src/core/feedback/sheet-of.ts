@@ -1,11 +1,11 @@
-import type { Line } from "../../../core/feedback/line.ts";
-import { type Sheet, type SheetInput, sheet, sheetChoices } from "../../../core/feedback/sheet.ts";
-import type { CandidateId } from "../../../core/identity.ts";
-import type { FaultLibrary } from "../../../core/rubric/fault-library.ts";
-import type { Scorebook } from "../../../core/scorebook/scorebook.ts";
-import { caseOf } from "../../../core/verdict/case-of.ts";
-import { isStruck } from "../../../core/verdict/flag-keys.ts";
-import type { Outcome } from "../../../core/verdict/outcome.ts";
+import type { CandidateId } from "../identity.ts";
+import type { FaultLibrary } from "../rubric/fault-library.ts";
+import type { Scorebook } from "../scorebook/scorebook.ts";
+import { caseOf } from "../verdict/case-of.ts";
+import { isStruck } from "../verdict/flag-keys.ts";
+import type { Outcome } from "../verdict/outcome.ts";
+import type { Line } from "./line.ts";
+import { type Sheet, type SheetInput, sheet, sheetChoices } from "./sheet.ts";
 
 /** Lines a chief chose instead of the computed ones. */
 export type Chosen = NonNullable<SheetInput["chosen"]>;
@@ -26,7 +26,7 @@ export interface SheetOf {
 export function sheetOf(
   book: Scorebook,
   candidate: CandidateId,
-  outcome: Outcome | undefined,
+  outcome: Pick<Outcome, "sections"> | undefined,
   library: FaultLibrary,
   chosen?: Chosen,
 ): SheetOf | undefined {
