@@ -219,6 +219,34 @@ describe("two tabs of one tablet", () => {
     expect(other.notebook.book.size).toBe(plan.length);
   });
 
+  it("[Y16] show it also where a hub put back from a backup has as many lines again as it had before", async () => {
+    const one = await aTab();
+    const other = await aTab({ disk: one.disk, time: one.time });
+    const { plan } = aTestDay();
+    const [before, after] = [plan.slice(0, 5), plan.slice(5, 10)];
+    await other.connect();
+    await other.say(welcome(), heard(before, 5));
+    await one.connect();
+    await one.say(welcome({ resumed: false }), {
+      ...heard(after, 5),
+      link: "elsewhere",
+    } as FromHub);
+    await other.connect();
+    expect(other.hello()).toMatchObject({ cursor: 5, link: "elsewhere" });
+    expect(other.notebook.book.size).toBe(10);
+  });
+
+  it("[Y16] call sent what the hub holds, whichever of them brought it", async () => {
+    const one = await aTab();
+    await one.notebook.write(...paused);
+    const other = await aTab({ disk: one.disk, time: one.time });
+    await one.store.sent(aGradingId, [...one.disk.outbox.keys()]);
+    expect(other.notebook.unsent).toBe(1);
+    await other.connect();
+    await other.say(welcome({ holds: [[1, 1]] }));
+    expect(other.notebook.unsent).toBe(0);
+  });
+
   it("[Y16] send what the other did not live to send", async () => {
     const one = await aTab();
     const other = await aTab({ disk: one.disk, time: one.time });
