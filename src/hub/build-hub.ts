@@ -11,6 +11,8 @@ import type { Backups } from "./backups.ts";
 import type { FrontDesk } from "./front-desk.ts";
 import { guard, keepToYourself } from "./guard.ts";
 import { Halls } from "./halls.ts";
+import type { Neighbours } from "./neighbours.ts";
+import { hangUpOnRefused } from "./refused-upgrade.ts";
 import { Rooms } from "./rooms.ts";
 import { backupsRoutes } from "./routes/backups.ts";
 import { doorRoutes } from "./routes/door.ts";
@@ -49,6 +51,8 @@ export interface HubSettings {
   clock?: Clock;
   /** Word from other hubs on the same store. */
   news?: StoreNews;
+  /** Where those are. */
+  neighbours?: Neighbours | undefined;
   /** Copies made while the hub is at work. */
   backups?: Backups;
   /** Who was erased, kept outside the store and its backups. */
@@ -65,7 +69,7 @@ export interface Hub {
 /** A hub that does not listen yet. Closing it answers what waits; the store stays its opener's to close. */
 export async function buildHub(settings: HubSettings): Promise<Hub> {
   const { store, desk, clock = platformClock, news = nobodyElse, addresses = () => [] } = settings;
-  const { slowAfterMs = SLOW_AFTER_MS } = settings;
+  const { slowAfterMs = SLOW_AFTER_MS, neighbours } = settings;
   // Chromium holds idle lines open for minutes; without this a close waits for them.
   const app = fastify({
     forceCloseConnections: true,
@@ -91,11 +95,15 @@ export async function buildHub(settings: HubSettings): Promise<Hub> {
     onStored: (lines) =>
       settings.backups?.stored(lines.some(({ entry }) => entry.kind === "closed")),
   });
-  const halls = new Halls(rooms, desk, clock, news);
+  const halls = new Halls(rooms, desk, clock, news, neighbours);
 
   app.setErrorHandler(sendFault);
-  app.addHook("onRequest", guard(settings.names ?? []));
+  app.addHook(
+    "onRequest",
+    guard(settings.names ?? [], () => neighbours?.addresses ?? []),
+  );
   app.addHook("onRequest", keepToYourself);
+  app.addHook("onSend", hangUpOnRefused);
   await app.register(helmet, {
     contentSecurityPolicy: {
       useDefaults: false,

@@ -3,12 +3,17 @@ import { hostname } from "node:os";
 import type { FastifyReply, FastifyRequest } from "fastify";
 import { FaultError } from "../core/faults.ts";
 
+const LINE = "/api/sync";
+
 /**
  * Refuses what another web page, or a name somebody pointed at this machine, sends to the hub.
  * An address in figures cannot be pointed elsewhere, so every one is allowed; of names only this machine's own.
  * @returns a hook that throws ORIGIN_WRONG.
  */
-export function guard(names: readonly string[]): (request: FastifyRequest) => Promise<void> {
+export function guard(
+  names: readonly string[],
+  neighbours: () => readonly string[] = () => [],
+): (request: FastifyRequest) => Promise<void> {
   const machine = hostname().toLowerCase();
   const allowed = new Set([
     "localhost",
@@ -16,11 +21,13 @@ export function guard(names: readonly string[]): (request: FastifyRequest) => Pr
     `${machine}.local`,
     ...names.map((name) => name.toLowerCase()),
   ]);
-  return async ({ headers }) => {
+  return async ({ headers, url }) => {
     const host = hostOf(`http://${headers.host ?? ""}`);
     if (!host || !(allowed.has(host.hostname) || isIP(bare(host.hostname)) !== 0))
       throw new FaultError({ code: "ORIGIN_WRONG", with: { host: headers.host ?? "" } });
-    if (headers.origin !== undefined && hostOf(headers.origin)?.host !== host.host)
+    if (headers.origin === undefined || hostOf(headers.origin)?.host === host.host) return;
+    // A page that another hub on the same store served goes on here when that one is away: the line to the hub, and nothing else.
+    if (!(url === LINE && neighbours().includes(headers.origin)))
       throw new FaultError({ code: "ORIGIN_WRONG", with: { host: headers.origin } });
   };
 }

@@ -74,6 +74,10 @@ export class Hall {
   heard(line: Line): void {
     this.#see(line);
   }
+  /** Where else the same tests are served. */
+  sayHubs(addresses: readonly string[]): void {
+    for (const line of this.#lines) line.sayHubs(addresses);
+  }
   pace(from: Line, count: number): void {
     this.#sayPace(count, from);
     this.#news.tell({ of: "pace", grading: this.#room.grading, count });

@@ -4,6 +4,7 @@ import { nobodyElse, type StoreNews } from "../ports/store-news.ts";
 import type { FrontDesk } from "./front-desk.ts";
 import type { GradingRoom } from "./grading-room.ts";
 import { Hall } from "./hall.ts";
+import type { Neighbours } from "./neighbours.ts";
 import type { Rooms } from "./rooms.ts";
 
 /** The halls of this hub: who is on the line of each grading. */
@@ -12,10 +13,21 @@ export class Halls {
   readonly #desk: FrontDesk;
   readonly #clock: Clock;
   readonly #news: StoreNews;
+  readonly #neighbours: Neighbours | undefined;
   readonly #stopHearing: () => void;
   readonly #halls = new Map<GradingId, Hall>();
 
-  constructor(rooms: Rooms, desk: FrontDesk, clock: Clock, news = nobodyElse) {
+  constructor(
+    rooms: Rooms,
+    desk: FrontDesk,
+    clock: Clock,
+    news = nobodyElse,
+    neighbours?: Neighbours,
+  ) {
+    this.#neighbours = neighbours;
+    neighbours?.onChange(() => {
+      for (const hall of this.#halls.values()) hall.sayHubs(neighbours.addresses);
+    });
     this.#rooms = rooms;
     this.#desk = desk;
     this.#clock = clock;
@@ -31,13 +43,15 @@ export class Halls {
     return this.#news.isHearing;
   }
 
-  async hall(grading: GradingId): Promise<{ room: GradingRoom; hall: Hall }> {
+  async hall(
+    grading: GradingId,
+  ): Promise<{ room: GradingRoom; hall: Hall; hubs: readonly string[] }> {
     const room = await this.#rooms.room(grading);
     await room.refresh();
     let hall = this.#halls.get(grading);
     if (!hall)
       this.#halls.set(grading, (hall = new Hall(room, this.#desk, this.#clock, this.#news)));
-    return { room, hall };
+    return { room, hall, hubs: this.#neighbours?.addresses ?? [] };
   }
 
   /** Everybody hangs up; nobody is told that it is for good. */

@@ -74,6 +74,9 @@ export class Line {
     for (const [index, batch] of (batches.length > 0 ? batches : [[]]).entries())
       this.say({ frame: "coverage", cells: batch, whole: whole && index === 0 });
   }
+  sayHubs(addresses: readonly string[]): void {
+    if (addresses.length > 1) this.say({ frame: "hubs", addresses: [...addresses] });
+  }
   /** The last word. The tablet does not come back by itself after it. */
   bye(fault: Fault): void {
     this.say({ frame: "bye", fault });

@@ -1,9 +1,11 @@
 import { readFileSync } from "node:fs";
 import { networkInterfaces } from "node:os";
 import { FaultError } from "../core/faults.ts";
+import { platformClock } from "../ports/clock.ts";
 import { Backups } from "./backups.ts";
 import { buildHub, type Hub, type HubSettings } from "./build-hub.ts";
 import { FrontDesk } from "./front-desk.ts";
+import { Neighbours } from "./neighbours.ts";
 import { openErasedLog } from "./storage/erased-log.ts";
 import { openStore } from "./storage/open-store.ts";
 
@@ -35,6 +37,8 @@ export async function startHub(settings: StartSettings): Promise<RunningHub> {
   const opened = await openStore(dataFolder, address);
   const { store, news } = opened;
   const desk = await FrontDesk.open(opened.door, Date.now, news);
+  const neighbours =
+    opened.name === "postgres" ? new Neighbours(opened.door, news, platformClock) : undefined;
   const erasedLog = openErasedLog(dataFolder);
   // A database that somebody put back by hand may be older than an erasing.
   for (const { grading, about } of erasedLog.all()) await store.erase(grading, about);
@@ -46,6 +50,7 @@ export async function startHub(settings: StartSettings): Promise<RunningHub> {
     store,
     storeName: opened.name,
     news,
+    neighbours,
     desk,
     erasedLog,
     ...(backups && { backups }),
@@ -62,6 +67,9 @@ export async function startHub(settings: StartSettings): Promise<RunningHub> {
   }
   const bound = app.server.address();
   if (typeof bound === "object" && bound) listening = bound.port;
+  const isLocal = host === "127.0.0.1" || host === "localhost";
+  const own = addresses().filter((address) => isLocal || !address.includes("//localhost:"));
+  await neighbours?.enter(isLocal ? [...own, `http://127.0.0.1:${listening}`] : own);
   return {
     desk,
     rooms,
@@ -69,6 +77,7 @@ export async function startHub(settings: StartSettings): Promise<RunningHub> {
     addresses: addresses(),
     keptIn: opened.place,
     async close() {
+      neighbours?.leave();
       await app.close();
       await backups?.close();
       await opened.close();

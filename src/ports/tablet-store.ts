@@ -18,6 +18,8 @@ export interface Pass {
   title?: string;
   feed?: string;
   cursor: number;
+  /** Origins of all hubs that serve this grading, where there is more than one. */
+  hubs?: readonly string[];
   /** The link of the hub's chain at the cursor. */
   link?: string | undefined;
   /** Where the hub's chain stood, as the hub has signed it; oldest first. */

@@ -115,6 +115,11 @@ export const FromHub = z.discriminatedUnion("frame", [
   z.object({ frame: z.literal("presence"), people: z.array(Presence) }),
   z.object({ frame: z.literal("waiting"), devices: z.array(Waiting) }),
   z.object({ frame: z.literal("pace"), count: z.int() }),
+  /** Every hub that serves this test, the one that says so first: origins to go on at when this one is away. */
+  z.object({
+    frame: z.literal("hubs"),
+    addresses: z.array(z.string().check(z.maxLength(200))).check(z.maxLength(50)),
+  }),
   z.object({ frame: z.literal("pong") }),
   /** Where the hub's chain stands, for safe keeping. A tablet of another year lets it pass. */
   z.object({ frame: z.literal("head"), head: SignedHead }),

@@ -5,6 +5,7 @@ import type { Pass } from "../ports/tablet-store.ts";
 import { httpHubDesk } from "./link/http-hub-desk.ts";
 import { socketHubLink } from "./link/socket-hub-link.ts";
 import "./look/look.css";
+import { hubsFrom } from "./link/hubs-from.ts";
 import { applySettings, readSettings } from "./look/settings.ts";
 import { Router } from "./router.tsx";
 import { Notebook } from "./session/notebook.ts";
@@ -16,8 +17,12 @@ import { openDexieScorebook } from "./storage/dexie-scorebook.ts";
 // The one place where the clock, chance, the disk and the network come in.
 const store = openDexieScorebook("evenhand");
 const nowMs = () => Date.now();
-const hubSocket = new URL("/api/sync", location.href);
-hubSocket.protocol = location.protocol === "https:" ? "wss:" : "ws:";
+/** The line of the hub at this origin. */
+function lineOf(origin: string): string {
+  const line = new URL("/api/sync", origin);
+  line.protocol = line.protocol === "https:" ? "wss:" : "ws:";
+  return line.href;
+}
 
 const open = new Map<GradingId, { session: Promise<Session>; leave: () => void }>();
 
@@ -40,7 +45,10 @@ function openSession(pass: Pass): Promise<Session> {
     const notebook = await Notebook.open({ store, pass, makeId: uuidv7, nowMs });
     notebooks.set(pass.grading, notebook);
     if (!pass.token) return { notebook, sendPace: () => {} };
-    const { sendPace, leave } = joinHub(notebook, socketHubLink(hubSocket.href));
+    const { sendPace, leave } = joinHub(
+      notebook,
+      socketHubLink(() => hubsFrom(location.origin, notebook.pass.hubs).map(lineOf)),
+    );
     entry.leave = leave;
     return { notebook, sendPace };
   }

@@ -5,7 +5,7 @@ import { openStore } from "../../src/hub/storage/open-store.ts";
 import { AHub } from "../builders/a-hub.ts";
 import { aGradingId, aPen } from "../builders/a-pen.ts";
 import { aPostgresDatabase, runSql } from "../builders/a-postgres-database.ts";
-import type { ATablet } from "../builders/a-tablet.ts";
+import { ATablet } from "../builders/a-tablet.ts";
 import { aMark, aTestDay, type TestDay } from "../builders/a-test-day.ts";
 
 let url = "";
@@ -163,6 +163,31 @@ describe("several hubs on one PostgreSQL", () => {
           .some(({ cells }) => cells.some((cell) => cell.judge === "judge-1")),
       "the marks at the other hub",
     );
+  });
+});
+
+describe("a tablet whose hub is away", () => {
+  it("[H34] is told where else its test is served, also of a hub that starts later", async () => {
+    const judge = await here.tablet("judge-1", ["judge"]);
+    const told = () => judge.frames("hubs").at(-1)?.addresses ?? [];
+    await judge.until(() => told().includes(there.address), "the neighbour");
+    expect(told()).toContain(here.address);
+    const late = await AHub.start({ store: url });
+    await judge.until(() => told().includes(late.address), "the new neighbour");
+    await late.end();
+  });
+
+  it("[H34] may bring a page of one hub to the line of another, and to nothing else there", async () => {
+    await aChiefWithThePlan(here);
+    const judge = await here.tablet("judge-1", ["judge"]);
+    await judge.until(() => judge.frames("hubs").length > 0, "the neighbours");
+    const origin = here.address;
+    const line = await ATablet.dial(there.address, { origin });
+    expect(line.isClosed).toBe(false);
+    const stranger = await ATablet.dial(there.address, { origin: "http://127.0.0.1:1" });
+    await stranger.until(() => stranger.isClosed, "a refusal");
+    const door = await fetch(`${there.address}/api/me`, { headers: { origin } });
+    expect([door.status, await door.json()]).toMatchObject([403, { code: "ORIGIN_WRONG" }]);
   });
 });
 

@@ -146,7 +146,7 @@ export class Talk {
       return this.#malformedFrame({ code: "FRAME_MALFORMED", with: { path: "frame" } });
     try {
       await this.#desk.admitted(hello.token, hello.grading, hello.device);
-      const { room, hall } = await this.#halls.hall(hello.grading);
+      const { room, hall, hubs } = await this.#halls.hall(hello.grading);
       if (this.#isGone) return;
       // Asked again: somebody may have been sent out while the book was being read.
       const who = await this.#desk.admittedNow(hello.token, hello.grading, hello.device);
@@ -156,6 +156,7 @@ export class Talk {
       this.#hall = hall;
       this.#line = new Line(this.#socket, room, who, { feed, cursor, link });
       hall.enter(this.#line);
+      this.#line.sayHubs(hubs);
     } catch (error) {
       if (!(error instanceof FaultError)) throw error;
       // A store that is away comes back; a wrong token does not.

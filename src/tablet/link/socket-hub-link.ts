@@ -11,6 +11,7 @@ const SILENCE_MS = 6_000;
 const PING_MS = 2_000;
 /** A dial that nobody has answered for so long is given up; a browser would wait for minutes. */
 const DIAL_MS = 10_000;
+const DIAL_ELSEWHERE_MS = 3_000;
 /** States of a WebSocket. */
 const [CONNECTING, OPEN] = [0, 1];
 
@@ -38,18 +39,29 @@ const thisBrowser: LinkDevice = {
   },
 };
 
-/** A WebSocket to the hub that reconnects until it is closed. */
-export function socketHubLink(url: string, device: LinkDevice = thisBrowser): OpenHubLink {
+/**
+ * A WebSocket to the hub that reconnects until it is closed.
+ * @param urls  of all hubs that serve the same test, asked before every dial: when one is away, the next is tried.
+ */
+export function socketHubLink(
+  urls: () => readonly string[],
+  device: LinkDevice = thisBrowser,
+): OpenHubLink {
   const { clock } = device;
   return ({ onFrame, onState }) => {
     let socket: WebSocket | undefined;
     let tries = 0;
+    /** Dials that came to nothing, and lines that broke: each moves on to the next hub. */
+    let moves = 0;
     let isClosed = false;
+    let patienceMs = DIAL_MS;
     let callOff: (() => void) | undefined;
     let heard = clock.steadyMs();
 
     function open() {
-      socket = device.dial(url);
+      const hubs = urls();
+      patienceMs = hubs.length > 1 ? DIAL_ELSEWHERE_MS : DIAL_MS;
+      socket = device.dial(hubs[moves % hubs.length] ?? "");
       heard = clock.steadyMs();
       const mine = socket;
       mine.onopen = () => {
@@ -68,11 +80,17 @@ export function socketHubLink(url: string, device: LinkDevice = thisBrowser): Op
         if (mine !== socket) return;
         if (isClosed) return onState("closed");
         onState("away");
-        callOff = clock.after(nextTryMs(tries++, device.chance()), open);
+        moves++;
+        // Once round all hubs is one try: with a neighbour nobody waits for a hub that is away.
+        callOff = clock.after(
+          nextTryMs(Math.floor(tries++ / urls().length), device.chance()),
+          open,
+        );
       };
     }
     const stopBeating = clock.every(PING_MS, () => {
-      if (socket?.readyState === CONNECTING && clock.steadyMs() - heard > DIAL_MS) socket.close();
+      if (socket?.readyState === CONNECTING && clock.steadyMs() - heard > patienceMs)
+        socket.close();
       if (socket?.readyState !== OPEN) return;
       if (clock.steadyMs() - heard > SILENCE_MS) socket.close();
       else socket.send(JSON.stringify({ frame: "ping" }));

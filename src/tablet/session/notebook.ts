@@ -251,6 +251,10 @@ export class Notebook {
     this.#changed();
   }
 
+  /** Where this test is served; the link asks before every dial. */
+  knowsHubs(hubs: readonly string[]): void {
+    this.#pass = { ...this.#pass, hubs };
+  }
   /** Whoever the chief had erased is nobody here any more either: gone from memory at once, and from the disk as soon as it answers. */
   #forget(): void {
     const { erased } = this.book;

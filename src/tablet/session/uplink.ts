@@ -193,6 +193,12 @@ export function joinHub(
       case "pace":
         notebook.heardNews({ count: frame.count });
         return;
+      case "hubs": {
+        const pass = (await store.pass(grading)) ?? notebook.pass;
+        await store.keepPass({ ...pass, hubs: frame.addresses });
+        notebook.knowsHubs(frame.addresses);
+        return;
+      }
       case "bye":
         notebook.saidFarewell(frame.fault);
         return;

@@ -5,12 +5,13 @@ import { Life, Timeline } from "../../world/timeline.ts";
 const [CONNECTING, OPEN, CLOSED] = [0, 1, 3];
 
 /** A tablet that dials sockets nobody answers, at a time the test holds in its hand. */
-function aDevice() {
+function aDevice(urls: () => readonly string[] = () => ["hub"]) {
   const time = new Timeline();
   const machine = { skewMs: 0 };
-  const dialled: { readyState: number; onopen?: () => void; closes: number }[] = [];
-  const dial = () => {
+  const dialled: { url: string; readyState: number; onopen?: () => void; closes: number }[] = [];
+  const dial = (url: string) => {
     const socket = {
+      url,
       readyState: CONNECTING,
       closes: 0,
       onclose: () => {},
@@ -26,7 +27,7 @@ function aDevice() {
   };
   const clock = new Life(time, machine);
   const states: string[] = [];
-  socketHubLink("hub", { dial, clock, chance: () => 0.5, onWake: () => () => {} })({
+  socketHubLink(urls, { dial, clock, chance: () => 0.5, onWake: () => () => {} })({
     onFrame: () => {},
     onState: (state) => states.push(state),
   });
@@ -67,5 +68,44 @@ describe("the next try of a line that dropped", () => {
   it("is spread, so that twenty tablets do not knock at once", () => {
     expect(nextTryMs(3, 0)).toBe(2000);
     expect(nextTryMs(3, 0.999)).toBeGreaterThan(5900);
+  });
+});
+
+describe("a line to one of several hubs", () => {
+  const names = (dialled: readonly { url: string }[]) => dialled.map(({ url }) => url);
+
+  it("[Y19] goes on at the next when one does not answer, and comes round to it again", async () => {
+    const { time, dialled } = aDevice(() => ["a", "b", "c"]);
+    await time.runUntil(25_000);
+    expect(names(dialled).slice(0, 5)).toEqual(["a", "b", "c", "a", "b"]);
+    expect(dialled[0]?.closes).toBe(1);
+  });
+
+  it("[Y19] is at the neighbour within a second of losing its own, and stays there", async () => {
+    const { time, dialled, states } = aDevice(() => ["a", "b"]);
+    const open = (at: number) => {
+      const socket = dialled[at];
+      if (!socket) throw new Error(`${at} was not dialled`);
+      socket.readyState = OPEN;
+      socket.onopen?.();
+      return socket as unknown as WebSocket;
+    };
+    const first = open(0);
+    await time.runUntil(1000);
+    first.close();
+    await time.runUntil(2000);
+    open(1);
+    await time.runUntil(3000);
+    expect(names(dialled)).toEqual(["a", "b"]);
+    expect(states).toEqual(["live", "away", "live"]);
+  });
+
+  it("[Y19] knows of a hub that it was told of meanwhile", async () => {
+    let hubs = ["a"];
+    const { time, dialled } = aDevice(() => hubs);
+    await time.runUntil(5000);
+    hubs = ["a", "b"];
+    await time.runUntil(14_000);
+    expect(names(dialled)).toEqual(["a", "b"]);
   });
 });

@@ -319,3 +319,17 @@ describe("a tablet that is told where the hub's chain stands", () => {
     expect((await places())?.at(-1)).toBe("28a");
   });
 });
+
+describe("a tablet that is told of several hubs", () => {
+  it("[Y19] keeps their addresses with its pass, over a welcome and a new start", async () => {
+    const addresses = ["http://10.0.0.1:8080", "http://10.0.0.2:8080"];
+    const tab = await aTab();
+    await tab.connect();
+    await tab.say(welcome(), { frame: "hubs", addresses });
+    expect(tab.notebook.pass.hubs).toEqual(addresses);
+    await tab.say(welcome());
+    expect(tab.notebook.pass.hubs).toEqual(addresses);
+    const again = await aTab({ disk: tab.disk, time: tab.time });
+    expect(again.notebook.pass.hubs).toEqual(addresses);
+  });
+});
