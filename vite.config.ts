@@ -40,6 +40,8 @@ export default defineConfig({
   root: "src/tablet",
   build: {
     outDir: "../../build/tablet",
+    // The app, and the page that a family's link opens.
+    rollupOptions: { input: ["src/tablet/index.html", "src/tablet/family.html"] },
     emptyOutDir: true,
     target: "es2022",
     // Nothing as data: the hub's Content-Security-Policy lets a page load from the hub alone.
@@ -72,9 +74,9 @@ export default defineConfig({
       workbox: {
         globPatterns: ["**/*.{js,css,html,svg,woff2}"],
         // Japanese names are shown in the system's face until the hub brings ours.
-        globIgnores: ["**/zen-kaku*"],
+        globIgnores: ["**/zen-kaku*", "family.html", "assets/family-*"],
         navigateFallback: "/index.html",
-        navigateFallbackDenylist: [/^\/api\//, /^\/health/],
+        navigateFallbackDenylist: [/^\/sheet$/, /^\/api\//, /^\/health/],
         maximumFileSizeToCacheInBytes: 4 * 1024 * 1024,
       },
     }),

@@ -9,3 +9,7 @@ export const longDay = (date: string, locale: string = LOCALE): string =>
 /** "14:05", by this device's clock. @param atMs milliseconds since 1970. */
 export const clockTime = (atMs: number, locale: string = LOCALE): string =>
   new Date(atMs).toLocaleTimeString(locale, { hour: "2-digit", minute: "2-digit" });
+
+/** "6 June 2026", by this device's clock. @param atMs milliseconds since 1970. */
+export const dayAt = (atMs: number, locale: string = LOCALE): string =>
+  new Date(atMs).toLocaleDateString(locale, { dateStyle: "long" });

@@ -19,6 +19,11 @@ export async function serveTablet(hub: FastifyInstance, folder: string | undefin
         );
       },
     });
+  // A page of its own, so that a guardian's phone need not load the app.
+  if (isBuilt)
+    hub.get("/sheet", (_request, reply) =>
+      reply.header("cache-control", "no-store").sendFile("family.html", { cacheControl: false }),
+    );
   hub.setNotFoundHandler((request, reply) => {
     const isPage =
       request.method === "GET" &&

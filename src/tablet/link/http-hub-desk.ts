@@ -59,6 +59,12 @@ export function httpHubDesk(origin: string): HubDesk {
         return { ok: false, fault: { code: "HUB_UNREACHABLE" } };
       }
     },
+    sheet: (token) => ask("GET", "/api/sheet", { token }),
+    sheetLinks: (token, grading) => ask("GET", `/api/gradings/${grading}/sheet-links`, { token }),
+    makeSheetLink: (token, grading, candidate, days) =>
+      ask("POST", `/api/gradings/${grading}/sheet-links`, { token, body: { candidate, days } }),
+    revokeSheetLink: (token, grading, id) =>
+      ask("POST", `/api/gradings/${grading}/sheet-links/${id}/revoke`, { token }),
     refuse: (token, grading, device) =>
       ask("POST", `/api/gradings/${grading}/devices/${device}/refuse`, { token }),
     revoke: (token, grading, device) =>

@@ -1,5 +1,6 @@
 import type { Fault } from "../../core/faults.ts";
-import type { DeviceId, GradingId, PersonId } from "../../core/identity.ts";
+import type { FamilySheet } from "../../core/feedback/family-sheet.ts";
+import type { CandidateId, DeviceId, GradingId, PersonId } from "../../core/identity.ts";
 import type { Role } from "../../core/scorebook/entry.ts";
 import type { TitlePage } from "../../core/scorebook/title-page.ts";
 
@@ -24,6 +25,13 @@ export interface BackupState {
   /** Newest first. */
   kept: readonly { file: string; atMs: number; bytes: number }[];
   failed: { atMs: number; fault: Fault } | null;
+}
+/** A link that opens one released sheet; its token is told once, to whoever made it. Times are the hub's wall clock. */
+export interface SheetLink {
+  id: string;
+  candidate: CandidateId;
+  madeAtMs: number;
+  expiresAtMs: number;
 }
 export type Answer<T> = ({ ok: true } & T) | { ok: false; fault: Fault };
 
@@ -71,6 +79,20 @@ export interface HubDesk {
   backups(token: string, now?: "now"): Promise<Answer<{ backups: BackupState | null }>>;
   /** The newest copy, to be taken away. */
   newestBackup(token: string): Promise<Answer<{ file: Blob }>>;
+  /** The sheet that a family's link opens. */
+  sheet(token: string): Promise<Answer<{ sheet: FamilySheet; expiresAtMs: number }>>;
+  sheetLinks(token: string, grading: GradingId): Promise<Answer<{ links: SheetLink[] }>>;
+  makeSheetLink(
+    token: string,
+    grading: GradingId,
+    candidate: CandidateId,
+    days: number,
+  ): Promise<Answer<{ link: SheetLink & { token: string }; addresses: string[] }>>;
+  revokeSheetLink(
+    token: string,
+    grading: GradingId,
+    id: string,
+  ): Promise<Answer<{ links: SheetLink[] }>>;
   refuse(token: string, grading: GradingId, device: DeviceId): Promise<Answer<object>>;
   revoke(token: string, grading: GradingId, device: DeviceId): Promise<Answer<object>>;
 }

@@ -5,6 +5,7 @@ import { Dialog } from "../../parts/dialog.tsx";
 import { Key } from "../../parts/key.tsx";
 import { Notice } from "../../parts/notice.tsx";
 import { QrCode } from "../../parts/qr-code.tsx";
+import { reachable } from "../../parts/reachable.ts";
 import { SelectField } from "../../parts/select-field.tsx";
 import { useSay } from "../../parts/use-say.ts";
 import { useSayFault } from "../../parts/use-say-fault.ts";
@@ -94,11 +95,4 @@ export function DoorCode({ token }: { token: string }) {
       )}
     </section>
   );
-}
-
-/** Without a last slash, and the machine's own name for itself last: no other tablet reaches that. */
-function reachable(addresses: readonly string[]): string[] {
-  const isOwn = (address: string) => /\/\/(localhost|127\.|\[::1\])/.test(address);
-  const plain = [...new Set(addresses.map((address) => address.replace(/\/+$/, "")))];
-  return [...plain.filter((one) => !isOwn(one)), ...plain.filter(isOwn)];
 }

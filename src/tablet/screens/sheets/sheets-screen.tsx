@@ -3,6 +3,7 @@ import { Link } from "react-router";
 import { sheetOf } from "../../../core/feedback/sheet-of.ts";
 import type { CandidateId } from "../../../core/identity.ts";
 import type { FaultLibrary } from "../../../core/rubric/fault-library.ts";
+import { familyWords } from "../../../words/family-words.ts";
 import { sheetsWords } from "../../../words/sheets-words.ts";
 import { EmptyState } from "../../parts/empty-state.tsx";
 import { Key } from "../../parts/key.tsx";
@@ -15,6 +16,7 @@ import { useNotebook } from "../../session/services.tsx";
 import { useLibrary } from "../../session/use-library.ts";
 import { WayAround } from "../../session/way-around.tsx";
 import { type Draft, SheetEditor } from "./sheet-editor.tsx";
+import { SheetLinkDialog } from "./sheet-link.tsx";
 import { keptWords, SheetPageOf } from "./sheet-page-of.tsx";
 import { groupOf, inOrder, SheetsList } from "./sheets-list.tsx";
 import { SheetsRelease } from "./sheets-release.tsx";
@@ -147,6 +149,9 @@ function ChosenSheet({
       edit && (edit.strong || edit.next) ? { strong: edit.strong, next: edit.next } : undefined,
     words: keptWords(notebook, candidate),
   }));
+  const { token } = notebook.pass;
+  const sayFamily = useSay(familyWords);
+  const [isLinking, setLinking] = useState(false);
   const zoom = usePaperZoom();
   const given = givenName(notebook, candidate);
   // An empty choice means the computed lines, whatever was kept before.
@@ -167,9 +172,12 @@ function ChosenSheet({
       <div className="sheets-chosen-keys">
         <Key onClick={onPrint}>{say("print")}</Key>
         {isReleased ? (
-          <p className="sheets-released">
-            <Seal size={36} /> {say("released")}
-          </p>
+          <>
+            <p className="sheets-released">
+              <Seal size={36} /> {say("released")}
+            </p>
+            {token !== undefined && <Key onClick={() => setLinking(true)}>{sayFamily("link")}</Key>}
+          </>
         ) : (
           <Key
             kind="ink"
@@ -189,6 +197,9 @@ function ChosenSheet({
         </div>
       </section>
       <SheetEditor candidate={candidate} made={made} draft={draft} onDraft={setDraft} />
+      {isLinking && token !== undefined && (
+        <SheetLinkDialog candidate={candidate} token={token} onClose={() => setLinking(false)} />
+      )}
     </div>
   );
 }

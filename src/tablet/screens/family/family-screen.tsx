@@ -1,0 +1,68 @@
+import { useCallback, useEffect, useState } from "react";
+import type { FamilySheet } from "../../../core/feedback/family-sheet.ts";
+import { dayAt } from "../../../words/dates.ts";
+import { familyWords } from "../../../words/family-words.ts";
+import { sheetsWords } from "../../../words/sheets-words.ts";
+import { EmptyState } from "../../parts/empty-state.tsx";
+import { Key } from "../../parts/key.tsx";
+import { useSay } from "../../parts/use-say.ts";
+import { SheetPage } from "../../print/sheet-page.tsx";
+import type { Answer } from "../../session/hub-desk.ts";
+import "./family.css";
+
+type Asked = Answer<{ sheet: FamilySheet; expiresAtMs: number }>;
+
+/*
+ * A guardian with a phone in the hall's doorway, or at the kitchen table; a minute, the child looking over the arm.
+ * The page as it is printed, in one column that a thumb scrolls, and one key to keep it.
+ */
+export function FamilyScreen({ ask }: { ask: () => Promise<Asked> }) {
+  const say = useSay(familyWords);
+  const [answer, setAnswer] = useState<Asked>();
+  const open = useCallback(() => {
+    setAnswer(undefined);
+    void ask().then(setAnswer);
+  }, [ask]);
+  // Once: the link in the address stays the same as long as the page is open.
+  // biome-ignore lint/correctness/useExhaustiveDependencies: asked again by hand only.
+  useEffect(open, []);
+
+  if (!answer)
+    return (
+      <main className="family family-alone" aria-busy="true">
+        <p role="status">{say("opening")}</p>
+      </main>
+    );
+  if (!answer.ok) {
+    const isClosed = answer.fault.code === "LINK_WRONG" || answer.fault.code === "TOKEN_WRONG";
+    return (
+      <main className="family family-alone">
+        <EmptyState
+          title={say(isClosed ? "closed" : "away")}
+          keys={isClosed ? undefined : <Key onClick={open}>{say("again")}</Key>}
+        >
+          {say(isClosed ? "closed-text" : "away-text")}
+        </EmptyState>
+      </main>
+    );
+  }
+  return (
+    <main className="family" aria-label={say("page")}>
+      <div className="family-paper">
+        <Page {...answer.sheet} />
+      </div>
+      <footer className="family-foot">
+        <p>{say("until", { date: dayAt(answer.expiresAtMs) })}</p>
+        <Key onClick={() => window.print()}>{say("print")}</Key>
+      </footer>
+      <div className="print-stack" aria-hidden="true">
+        <Page {...answer.sheet} />
+      </div>
+    </main>
+  );
+}
+
+function Page({ chief, words, ...sheet }: FamilySheet) {
+  const say = useSay(sheetsWords);
+  return <SheetPage {...sheet} chief={chief || say("somebody")} words={words} />;
+}
