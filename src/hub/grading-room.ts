@@ -1,4 +1,4 @@
-import type { Fault } from "../core/faults.ts";
+import { type Fault, FaultError } from "../core/faults.ts";
 import type { DeviceId, EntryId, GradingId, PersonId, SideRecordId } from "../core/identity.ts";
 import { type AnyEntry, isKnown, readEntry } from "../core/scorebook/entry.ts";
 import { refusal, type Writer, writersOf } from "../core/scorebook/permit.ts";
@@ -52,6 +52,8 @@ type NewsListener = (news: {
   turn: StoredEntry | undefined;
 }) => void;
 
+/** Records that the disk would not erase are tried again after this long. Milliseconds. */
+const ERASE_AGAIN_MS = 5_000;
 const nobody: Author = { person: "" as PersonId, roles: [], device: "" as DeviceId };
 
 /** One entry that may be kept, on its way to the disk. */
@@ -77,6 +79,7 @@ export class GradingRoom {
   readonly grading: GradingId;
   readonly #store: ScorebookStore;
   readonly #hub: string;
+  readonly #clock: Clock;
   readonly #commits: GroupCommit<Job, Handed>;
   readonly #ledger = new Ledger();
   readonly #coverage = new CoverageBoard();
@@ -88,6 +91,8 @@ export class GradingRoom {
   readonly #taken = new Set<string>();
   /** The numbers on the disk, by device. */
   readonly #held = new Map<DeviceId, number[]>();
+  /** Of whom the disk still holds records that nobody is sent any more. */
+  readonly #toErase = new Set<string>();
   /** Of whom this room has told that they are erased. */
   readonly #forgotten = new Set<string>();
   readonly #onErased: OnErased;
@@ -105,6 +110,7 @@ export class GradingRoom {
     this.grading = grading;
     this.#store = store;
     this.#hub = hub;
+    this.#clock = clock;
     this.#onErased = onErased;
     this.#onStored = onStored;
     this.#onWrote = onWrote;
@@ -272,13 +278,22 @@ export class GradingRoom {
     const { erased: written } = this.#ledger.book;
     if (written.size + this.#erasedBefore.size === 0) return;
     const erased = new Set([...written, ...this.#erasedBefore]);
-    const held = new Set<string>();
     for (const { id, about } of this.#sides.values()) {
       if (!erased.has(about)) continue;
-      held.add(about);
+      this.#toErase.add(about);
       this.#sides.delete(id);
     }
-    for (const about of held) await this.#store.erase(this.grading, about);
+    try {
+      for (const about of this.#toErase) {
+        await this.#store.erase(this.grading, about);
+        this.#toErase.delete(about);
+      }
+    } catch (error) {
+      if (!(error instanceof FaultError)) throw error;
+      // What was handed in is kept all the same, and nobody is sent the records; the disk is asked again.
+      this.#clock.after(ERASE_AGAIN_MS, () => void this.#forget());
+      return;
+    }
     for (const about of erased) {
       if (this.#forgotten.has(about)) continue;
       this.#forgotten.add(about);

@@ -9,6 +9,7 @@ import type {
 } from "../../src/core/identity.ts";
 import { GradingRoom, type RoomSettings } from "../../src/hub/grading-room.ts";
 import { openMemoryScorebook } from "../../src/hub/storage/memory-scorebook.ts";
+import { type Clock, platformClock } from "../../src/ports/clock.ts";
 import type { ScorebookStore } from "../../src/ports/scorebook-store.ts";
 import { makeSideRecord } from "../../src/sync/make-side-record.ts";
 import { aGradingId } from "../builders/a-pen.ts";
@@ -179,6 +180,29 @@ describe("a grading open at the hub", () => {
       await store.append(aGradingId, [], [note.record]);
       const again = await GradingRoom.open(aGradingId, store, "hub");
       expect(again.side(note.record.id)).toBeUndefined();
+      expect(await store.sides(aGradingId)).toEqual([]);
+    });
+
+    it("[H21] a disk that would not erase is asked again, and what was handed in is kept all the same", async () => {
+      const waits: (() => void)[] = [];
+      const after: Clock["after"] = (ms, work) => {
+        if (ms > 0) waits.push(work);
+        return platformClock.after(0, ms > 0 ? () => undefined : work);
+      };
+      const { store, room, writer, aNote, first, erase } = await aDay({
+        clock: { ...platformClock, after },
+      });
+      const note = aNote(first);
+      await room.handIn(writer, [note.entry], [note.record]);
+      const whole = store.erase;
+      store.erase = async () => {
+        throw new FaultError({ code: "STORE_FULL" });
+      };
+      expect((await erase()).kept).toHaveLength(1);
+      expect(room.side(note.record.id)).toBeUndefined();
+      expect(await store.sides(aGradingId)).toHaveLength(1);
+      store.erase = whole;
+      for (const work of waits) work();
       expect(await store.sides(aGradingId)).toEqual([]);
     });
 

@@ -40,6 +40,8 @@ export class Chief extends Person {
     if (book.stop?.stopped && dice.falls(0.3)) return this.write(notebook, "floor-cleared", {});
     const candidate = dice.pick(this.hall.candidates);
     if (dice.falls(0.06)) return this.#ask(notebook, candidate);
+    if (book.erased.size === 0 && dice.falls(0.004))
+      return this.write(notebook, "erased", { about: candidate });
     const isOpen = rubric.sections.every(({ id }) => book.isRevealed(candidate, id));
     if (!isOpen) {
       if (dice.falls(0.01)) this.#openByHand(notebook, candidate);

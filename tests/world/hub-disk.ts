@@ -23,6 +23,8 @@ export interface HubBackup {
 export class HubDisk {
   door = noRows();
   isFull = false;
+  /** Who was erased, noted outside of what a backup holds. */
+  readonly erased = new Set<string>();
   /** Share of commits that are done although the answer says that they failed. */
   lostAnswers = 0;
   readonly #grading: GradingId;
@@ -41,6 +43,13 @@ export class HubDisk {
     const book = this.#book;
     return {
       ...book,
+      erase: (grading, about) =>
+        new Promise<number>((resolve, reject) => {
+          life.after(this.#dice.between(COMMIT.least, COMMIT.most), () => {
+            if (this.isFull) return reject(new FaultError({ code: "STORE_FULL" }));
+            void book.erase(grading, about).then(resolve);
+          });
+        }),
       append: (grading, entries, sides = [], read = undefined) =>
         new Promise<Appended>((resolve, reject) => {
           life.after(this.#dice.between(COMMIT.least, COMMIT.most), () => {
@@ -58,6 +67,9 @@ export class HubDisk {
 
   lines(): Promise<StoredEntry[]> {
     return this.#book.read(this.#grading, 0);
+  }
+  sides(): Promise<SideRecord[]> {
+    return this.#book.sides(this.#grading);
   }
   async backUp(): Promise<HubBackup> {
     return {

@@ -39,8 +39,8 @@ export class Network {
   readonly time: Timeline;
   readonly dice: Dice;
   readonly note: (what: string) => void;
-  /** Everybody who ever answered; a tablet tries one or the other. */
-  readonly #hubs = new Map<object, Answering>();
+  /** Who answers, or did, at each address. */
+  readonly #hubs = new Map<string, Answering>();
   readonly #connections = new Set<Connection>();
   #made = 0;
 
@@ -50,17 +50,16 @@ export class Network {
     this.note = note;
   }
 
-  answers(hub: object, answering: Answering): void {
-    this.#hubs.set(hub, answering);
+  answers(address: string, answering: Answering): void {
+    this.#hubs.set(address, answering);
   }
   /** Whom a dial comes to; undefined before there is anybody. */
-  get dialled(): Answering | undefined {
-    const all = [...this.#hubs.values()];
-    return all.length > 0 ? this.dice.pick(all) : undefined;
+  at(address: string): Answering | undefined {
+    return this.#hubs.get(address);
   }
 
-  dial(station: Station, life: Life, device: string): WebSocket {
-    const connection = new Connection(this, station, life, device, ++this.#made);
+  dial(station: Station, life: Life, device: string, address: string): WebSocket {
+    const connection = new Connection(this, station, life, { device, address }, ++this.#made);
     this.#connections.add(connection);
     return connection.tablet as unknown as WebSocket;
   }
@@ -100,7 +99,13 @@ export class Connection {
   /** What is in flight when a connection is torn is gone. */
   #torn = { up: false, down: false };
 
-  constructor(network: Network, station: Station, life: Life, device: string, name: number) {
+  constructor(
+    network: Network,
+    station: Station,
+    life: Life,
+    { device, address }: { device: string; address: string },
+    name: number,
+  ) {
     this.#network = network;
     this.station = station;
     this.#life = life;
@@ -109,14 +114,14 @@ export class Connection {
     this.tablet = new TabletSocket(this, life);
     this.hub = new HubSocket(this);
     life.onEnd(() => this.#tabletDied());
-    this.#open();
+    this.#open(address);
   }
 
-  #open(): void {
+  #open(address: string): void {
     const { time, dice } = this.#network;
     time.at(time.nowMs + dice.between(AIR.least, AIR.most), () => {
       if (this.#life.isOver) return this.#network.forget(this);
-      const answering = this.#network.dialled;
+      const answering = this.#network.at(address);
       if (this.station.isCutOff || !answering || answering.life.isOver) {
         const ms = this.station.isCutOff ? dice.between(GIVES_UP.least, GIVES_UP.most) : 5;
         return time.at(time.nowMs + ms, () => {

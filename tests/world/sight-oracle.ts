@@ -18,7 +18,16 @@ const readers: Record<string, Readers> = {
     [
       ...["opened", "frozen", "seated", "assigned", "judge-replaced", "entered", "lined-up"],
       ...["started", "closed", "checked-in", "absent", "unfit", "expected", "excused"],
-      ...["called", "paused", "resumed", "lanes-swapped", "stopped", "withdrawn", "floor-cleared"],
+      ...[
+        "erased",
+        "called",
+        "paused",
+        "resumed",
+        "lanes-swapped",
+        "stopped",
+        "withdrawn",
+        "floor-cleared",
+      ],
     ].map((kind) => [kind, "anyone" as const]),
   ),
   recused: ["chief", "caller"],

@@ -34,6 +34,7 @@ export function stateHash(book: Scorebook): string {
     isPaused: book.isPaused,
     stop: book.stop ?? null,
     incidents: book.incidents.map(({ id }) => id),
+    erased: [...book.erased].sort(),
     basis: inOrder(Object.entries(book.basis)),
   };
   return createHash("sha256").update(JSON.stringify(whole)).digest("hex");

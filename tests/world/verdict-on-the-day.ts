@@ -53,6 +53,13 @@ export async function judgeTheDay(world: World): Promise<void> {
         breaks(`the lock ${lock} does not speak of ${entry.kind} ${id}, which was there to see`);
     }
   }
+  // Nothing is held any more of whom the chief had erased.
+  const { erased } = fold(lines.map(({ entry }) => entry));
+  for (const { about } of await disk.sides())
+    if (erased.has(about)) breaks(`the hub still holds a record about ${about}`);
+  for (const tablet of present)
+    for (const { about } of tablet.disk.sides.values())
+      if (erased.has(about)) breaks(`${tablet.device} still holds a record about ${about}`);
   const { broken } = await disk.chain();
   if (broken) breaks(`the chain breaks at ${broken.seq}: ${broken.why}`);
 

@@ -31,6 +31,7 @@ interface Told {
 /** The hub's real code on a machine of this world. */
 export class VirtualHub {
   skewMs = 0;
+  readonly address: string;
   readonly disk: HubDisk;
   readonly #time: Timeline;
   readonly #network: Network;
@@ -43,7 +44,13 @@ export class VirtualHub {
 
   constructor(
     grading: GradingId,
-    parts: { time: Timeline; network: Network; disk: HubDisk; news?: HubNews | undefined },
+    parts: {
+      time: Timeline;
+      network: Network;
+      disk: HubDisk;
+      news?: HubNews | undefined;
+      address: string;
+    },
     told: Told,
     plant: (store: ScorebookStore, life: Life) => ScorebookStore = (store) => store,
   ) {
@@ -52,6 +59,7 @@ export class VirtualHub {
     this.#network = parts.network;
     this.disk = parts.disk;
     this.#news = parts.news;
+    this.address = parts.address;
     this.#told = told;
     this.#plant = plant;
     this.disk.door.gradings.set(grading, { grading, code: "AAAAAA", madeBy: "chief" as PersonId });
@@ -68,10 +76,16 @@ export class VirtualHub {
     // A key pair of its own would be chance from outside.
     const news = this.#news?.open(life) ?? nobodyElse;
     const desk = new FrontDesk(memoryDoor(this.disk.door), nowMs, "a simulated hub", news);
-    const rooms = new Rooms(store, desk.fingerprint, { clock: life, news });
+    const { erased } = this.disk;
+    const rooms = new Rooms(store, desk.fingerprint, {
+      clock: life,
+      news,
+      erasedBefore: () => [...erased],
+      onErased: (_grading, about) => void erased.add(about),
+    });
     const halls = new Halls(rooms, desk, life, news);
     this.#running = { life, desk, rooms, halls };
-    this.#network.answers(this, {
+    this.#network.answers(this.address, {
       life,
       accept: (socket: HubSocket) => {
         socket.onSends = (text) => this.#told.sends(socket.device, text);

@@ -26,6 +26,14 @@ interface Job {
   life: Life;
   commit: () => () => void;
 }
+interface Surroundings {
+  time: Timeline;
+  network: Network;
+  dice: Dice;
+  makeId: () => string;
+  /** Addresses of the hubs, as the tablet was told them. */
+  hubs: readonly string[];
+}
 type Plant = (store: TabletStore) => TabletStore;
 
 /** A tablet: a disk, a clock, a place in the hall, and the tabs that are open on it. */
@@ -42,7 +50,7 @@ export class VirtualTablet implements Station {
   roles: readonly [Role, ...Role[]];
   readonly tabs = new Set<Tab>();
   readonly grading: GradingId;
-  readonly #world: { time: Timeline; network: Network; dice: Dice; makeId: () => string };
+  readonly #world: Surroundings;
   readonly #plant: Plant;
   #pending: Job[] = [];
   #diskFreeAtMs = 0;
@@ -50,7 +58,7 @@ export class VirtualTablet implements Station {
   constructor(
     grading: GradingId,
     who: { device: string; person: string; roles: readonly [Role, ...Role[]] },
-    world: { time: Timeline; network: Network; dice: Dice; makeId: () => string },
+    world: Surroundings,
     plant: Plant = (store) => store,
   ) {
     this.grading = grading;
@@ -83,15 +91,15 @@ export class VirtualTablet implements Station {
     await this.#open(life).catch(() => life.end());
   }
   async #open(life: Life): Promise<void> {
-    const { network, dice, makeId } = this.#world;
+    const { network, dice, makeId, hubs } = this.#world;
     const store = this.#plant(openMemoryTabletStore(this.disk, this.#toDisk(life)));
     const pass = await store.pass(this.grading);
     if (!pass) return;
     const nowMs = () => life.nowMs();
     const notebook = await Notebook.open({ store, pass, makeId, nowMs, clock: life });
     const wakers = new Set<() => void>();
-    const link = socketHubLink(() => ["hub"], {
-      dial: () => network.dial(this, life, this.device),
+    const link = socketHubLink(() => hubs, {
+      dial: (address) => network.dial(this, life, this.device, address),
       clock: life,
       chance: () => dice.share(),
       onWake(listener) {

@@ -72,7 +72,8 @@ export class World {
     };
     this.hubs = Array.from(
       { length: hubs },
-      () => new VirtualHub(GRADING, parts, told, plant.hubStore),
+      (_, index) =>
+        new VirtualHub(GRADING, { ...parts, address: `hub-${index + 1}` }, told, plant.hubStore),
     );
     this.hall = {
       judges: names("judge", size.whole(2, 3)) as PersonId[],
@@ -138,7 +139,8 @@ export class World {
     // Never a name again: a tablet that is gone took its count along.
     const device = `${person.name}-tablet-${++this.#tabletsMade}`;
     const { time, network, makeId } = this;
-    const parts = { time, network, dice: this.dice(device), makeId };
+    const hubs = this.hubs.map(({ address }) => address);
+    const parts = { time, network, dice: this.dice(device), makeId, hubs };
     const who = { device, person: person.name, roles: person.roles };
     const tablet = new VirtualTablet(GRADING, who, parts, this.#plant.tabletStore);
     person.tablets.push(tablet);

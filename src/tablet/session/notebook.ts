@@ -27,6 +27,8 @@ export interface NotebookSettings {
 
 /** A screen that has drawn its own write waits this long at most for the disk before it hears of it. Milliseconds. */
 const DRAWN_MS = 100;
+/** What the disk refused is asked of it again after this long. Milliseconds. */
+const AGAIN_MS = 5000;
 /** What nobody waits to see is told together. Milliseconds. */
 const SOON_MS = 50;
 
@@ -194,7 +196,8 @@ export class Notebook {
     const batch = [...this.#unkept.values()];
     if (batch.length === 0) return;
     const entries = batch.map(({ entry }) => entry);
-    const sides = batch.flatMap((one) => one.sides);
+    const { erased } = this.book;
+    const sides = batch.flatMap((one) => one.sides).filter(({ about }) => !erased.has(about));
     try {
       await this.store.keep(this.#pass.grading, entries, sides);
     } catch (error) {
@@ -204,7 +207,7 @@ export class Notebook {
           : { code: "STORE_CLOSED", with: { reason: String(error) } };
       if (fault.code === "N_REUSED") return this.#renumber();
       this.fault = fault;
-      this.#retry = this.clock.after(5000, () => void this.#keep());
+      this.#retry = this.clock.after(AGAIN_MS, () => void this.#keep());
       this.#changed();
       return;
     }
@@ -265,9 +268,12 @@ export class Notebook {
       held.add(about);
       this.sides.delete(id);
     }
-    // A disk that does not answer now is asked again when the book is opened next.
-    for (const about of held)
-      void this.store.erase(this.#pass.grading, about).catch(() => undefined);
+    for (const about of held) this.#erase(about);
+  }
+  #erase(about: string): void {
+    this.store.erase(this.#pass.grading, about).catch(() => {
+      this.clock.after(AGAIN_MS, () => this.#erase(about));
+    });
   }
   tookRoles(pass: Pass): void {
     const isNewPerson = pass.person !== this.#pass.person;
