@@ -1,14 +1,16 @@
 import { cpus } from "node:os";
 import { APostgres } from "../builders/a-postgres.ts";
+import { handIn } from "../hostile/hand-in.ts";
 import { playDays } from "../world/play-days.ts";
 import { killHubs } from "./kill-hubs.ts";
 import { killPostgresHubs } from "./kill-postgres-hubs.ts";
 import { killTaps } from "./kill-taps.ts";
 import { carry } from "./load.ts";
 
-// npm run soak [-- part …] [--seed N] [--days N]: the long runs; a sample of each is among the tests. Prints counts, and ends with 1 when something was lost.
+// npm run soak [-- part …] [--seed N] [--days N] [--inputs N]: the long runs; a sample of each is among the tests. Prints counts, and ends with 1 when something was lost.
 const seed = Number(/--seed[ =](\d+)/.exec(process.argv.join(" "))?.[1] ?? Date.now() % 1e6);
 const days = Number(/--days[ =](\d+)/.exec(process.argv.join(" "))?.[1] ?? 10_000);
+const inputs = Number(/--inputs[ =](\d+)/.exec(process.argv.join(" "))?.[1] ?? 1_000_000);
 const turn = (what: string) => (done: number) =>
   void process.stderr.write(`\r${what} ${Math.round(done)} `);
 
@@ -44,6 +46,13 @@ const parts: Record<string, Part> = {
   taps: {
     what: "a judge's browser killed 50 times in the middle of a tap",
     run: () => killTaps({ kills: 50, seed }, turn("killed")),
+  },
+  hostile: {
+    what: `${inputs} hostile frames, entries, rubrics, rosters, scorebooks and packs`,
+    run: async () => {
+      const came = await handIn({ inputs, seed }, turn("inputs"));
+      return { ...came, lost: came.failures, doubled: 0 };
+    },
   },
   hall: {
     what: "100 tablets, ten minutes at a hall's pace",
