@@ -7,9 +7,6 @@ const rubric = aRubric();
 
 /** Plans, asks, opens what a lost judge never locked, decides, closes, and corrects. */
 export class Chief extends Person {
-  /** What was decided last of each candidate, as this chief wrote it. */
-  readonly decided = new Map<CandidateId, string>();
-
   /** The whole plan, as the set-up writes it. */
   plan(notebook: Notebook) {
     const { judges, candidates } = this.hall;
@@ -88,7 +85,6 @@ export class Chief extends Person {
       reason: ref,
       basis: book.basis,
     };
-    this.decided.set(candidate, JSON.stringify(body));
     this.write(notebook, "verdict", body, { sides: [record] });
   }
   #settle(notebook: Notebook, candidate: CandidateId) {
