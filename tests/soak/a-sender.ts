@@ -20,6 +20,8 @@ export class ASender {
   readonly latenciesMs: number[] = [];
   readonly refused: string[] = [];
   reconnections = 0;
+  /** Lines that were closed before the hub had said welcome: a tablet dials again, and so does this. */
+  hungUpOn = 0;
   #bytesBefore = 0;
 
   constructor(address: string, who: { token: string; grading: GradingId; device: DeviceId }) {
@@ -27,8 +29,21 @@ export class ASender {
     this.#who = who;
   }
 
-  /** Opens a line and sends what it holds. Resolves at the welcome; rejects when the hub is not there. */
+  /** Opens a line and sends what it holds. Resolves at the welcome. @throws Error when nobody says it within half a minute. */
   async connect(address = this.#address): Promise<void> {
+    for (const end = performance.now() + 30_000; ; ) {
+      try {
+        await this.#dial(address);
+        this.reconnections++;
+        return;
+      } catch (cause) {
+        if (performance.now() > end) throw cause;
+        this.hungUpOn++;
+        await new Promise((done) => setTimeout(done, 200));
+      }
+    }
+  }
+  async #dial(address: string): Promise<void> {
     this.#bytesBefore += bytesOf(this.#socket);
     const socket = new WebSocket(`${address.replace("http", "ws")}/api/sync`);
     this.#socket = socket;
@@ -47,7 +62,6 @@ export class ASender {
         } else this.#hear(frame);
       });
     });
-    this.reconnections++;
   }
 
   write(...entries: AnyEntry[]): void {

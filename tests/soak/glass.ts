@@ -22,6 +22,8 @@ export class Glass {
     const asked = this.#asked.get(cell) ?? new Set();
     const last = [...asked].at(-1) ?? this.#kept.get(cell);
     if (last === state) return false;
+    // A tap between may have come while the board was deaf; then this one is a second tap of what stands, and takes it back.
+    if (asked.has(state) || this.#kept.get(cell) === state) asked.add("blank");
     asked.delete(state);
     this.#asked.set(cell, asked.add(state));
     return true;
@@ -30,8 +32,8 @@ export class Glass {
   /** The glass changed a cell's label. */
   shows(label: string): void {
     const { cell, state, isKept } = read(label);
-    if (!isKept || state === "blank") return;
-    this.shownAsKept++;
+    if (!isKept) return;
+    if (state !== "blank") this.shownAsKept++;
     this.#kept.set(cell, state);
     const asked = [...(this.#asked.get(cell) ?? [])];
     // What was asked before it no longer counts.

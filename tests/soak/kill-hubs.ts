@@ -24,6 +24,8 @@ export interface Killed {
   doubled: number;
   /** Refused, which nothing here should be. */
   refused: number;
+  /** Lines closed before a welcome. */
+  hungUpOn: number;
   isChainSound: boolean;
 }
 
@@ -85,6 +87,7 @@ export async function killHubs(
       lost: acknowledged.filter((id) => !once.has(id)).length,
       doubled: stored.length - once.size,
       refused: writers.reduce((sum, { sender }) => sum + sender.refused.length, 0),
+      hungUpOn: writers.reduce((sum, { sender }) => sum + sender.hungUpOn, 0),
       isChainSound: chain?.broken === null,
     };
   } finally {

@@ -92,6 +92,7 @@ export async function killPostgresHubs(
       lost: acknowledged.filter((id) => !once.has(id)).length,
       doubled: stored.length - once.size,
       refused: writers.reduce((sum, { sender }) => sum + sender.refused.length, 0),
+      hungUpOn: writers.reduce((sum, { sender }) => sum + sender.hungUpOn, 0),
       isChainSound: verifyChain(rows).broken === null,
     };
   } finally {
