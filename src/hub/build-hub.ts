@@ -21,6 +21,7 @@ import { healthRoute } from "./routes/health.ts";
 import { sheetsRoutes } from "./routes/sheets.ts";
 import { syncRoute } from "./routes/sync.ts";
 import { serveTablet } from "./routes/tablet.ts";
+import { type Trust, trustRoutes } from "./routes/trust.ts";
 import { SheetLinks } from "./sheet-links.ts";
 import type { ErasedLog } from "./storage/erased-log.ts";
 import { tryLimit, WrongTries } from "./try-limit.ts";
@@ -57,6 +58,8 @@ export interface HubSettings {
   backups?: Backups;
   /** Who was erased, kept outside the store and its backups. */
   erasedLog?: ErasedLog;
+  /** What tablets trust this hub by, where it listens over TLS too. */
+  trust?: Trust | undefined;
   /** Further routes, such as the example test's. */
   more?: (parts: { desk: FrontDesk; rooms: Rooms; store: ScorebookStore }) => FastifyPluginAsync;
 }
@@ -145,6 +148,7 @@ export async function buildHub(settings: HubSettings): Promise<Hub> {
   await app.register(syncRoute({ desk, halls, clock }));
   if (settings.more) await app.register(settings.more({ desk, rooms, store }));
   await serveTablet(app, settings.tabletFolder);
+  await trustRoutes(app, settings.trust, settings.tabletFolder);
 
   app.addHook("preClose", async () => {
     await rooms.flush();

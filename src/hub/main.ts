@@ -8,6 +8,9 @@ import { FrontDesk } from "./front-desk.ts";
 import { Neighbours } from "./neighbours.ts";
 import { openErasedLog } from "./storage/erased-log.ts";
 import { openStore } from "./storage/open-store.ts";
+import type { HallCertificate } from "./tls/hall-certificate.ts";
+import { hallNames, isOfTheHall } from "./tls/hall-names.ts";
+import type { SecureLine } from "./tls/secure-line.ts";
 
 export interface StartSettings {
   port: number;
@@ -16,6 +19,8 @@ export interface StartSettings {
   /** `postgres://…`: a database that several hubs may share; otherwise a file in the data folder. */
   store?: string | undefined;
   tabletFolder?: string;
+  /** Listens over TLS too, at this port or else, where nobody asked for this one, not at all. */
+  tls?: { port: (plainPort: number) => number; isAskedFor: boolean } | undefined;
   names?: readonly string[];
   triesAMinute?: number;
   more?: NonNullable<HubSettings["more"]>;
@@ -26,6 +31,8 @@ export interface RunningHub extends Pick<Hub, "desk" | "rooms"> {
   port: number;
   /** Where people in the hall reach this hub; the machine itself last. */
   addresses: string[];
+  /** The same over TLS, and what tablets trust it by; `taken` where another program has the port. */
+  secure?: { port: number; addresses: string[]; name: string; fingerprint: string } | "taken";
   /** The folder or the database that belt tests are kept in; never a password. */
   keptIn: string;
   close(): Promise<void>;
@@ -33,7 +40,7 @@ export interface RunningHub extends Pick<Hub, "desk" | "rooms"> {
 
 /** Opens the data folder and listens. @throws FaultError PORT_IN_USE, STORE_IN_USE, STORE_DAMAGED, STORE_LOST, STORE_UNREACHABLE. */
 export async function startHub(settings: StartSettings): Promise<RunningHub> {
-  const { port, host, dataFolder, store: address, backups: copies, ...rest } = settings;
+  const { port, host, dataFolder, store: address, backups: copies, tls, ...rest } = settings;
   const opened = await openStore(dataFolder, address);
   const { store, news } = opened;
   const desk = await FrontDesk.open(opened.door, Date.now, news);
@@ -43,6 +50,8 @@ export async function startHub(settings: StartSettings): Promise<RunningHub> {
   // A database that somebody put back by hand may be older than an erasing.
   for (const { grading, about } of erasedLog.all()) await store.erase(grading, about);
   const backups = copies && new Backups(copies);
+  const certificate = tls && (await openCertificate(dataFolder, opened.close));
+  let secureLine: SecureLine | undefined;
   let listening = port;
   const addresses = () => addressesOf(host, listening);
   const { app, rooms } = await buildHub({
@@ -54,6 +63,7 @@ export async function startHub(settings: StartSettings): Promise<RunningHub> {
     desk,
     erasedLog,
     ...(backups && { backups }),
+    ...(certificate && { trust: { certificate, port: () => secureLine?.port } }),
     addresses,
     version: version(),
   });
@@ -67,6 +77,28 @@ export async function startHub(settings: StartSettings): Promise<RunningHub> {
   }
   const bound = app.server.address();
   if (typeof bound === "object" && bound) listening = bound.port;
+  const names = () => hallNames([host, ...(settings.names ?? [])]);
+  if (tls && certificate)
+    try {
+      const { listenSecurely } = await import("./tls/secure-line.ts");
+      const wanted = tls.port(listening);
+      secureLine = await listenSecurely(app, {
+        port: wanted,
+        host,
+        certificate,
+        names,
+        clock: platformClock,
+      });
+    } catch (error) {
+      const isTaken = (error as { code?: string }).code === "EADDRINUSE";
+      if (!isTaken || tls.isAskedFor) {
+        await app.close();
+        await opened.close();
+        if (!isTaken) throw error;
+        const taken = { code: "PORT_IN_USE", with: { port: tls.port(listening) } } as const;
+        throw new FaultError(taken, { cause: error });
+      }
+    }
   const isLocal = host === "127.0.0.1" || host === "localhost";
   const own = addresses().filter((address) => isLocal || !address.includes("//localhost:"));
   await neighbours?.enter(isLocal ? [...own, `http://127.0.0.1:${listening}`] : own);
@@ -75,17 +107,39 @@ export async function startHub(settings: StartSettings): Promise<RunningHub> {
     rooms,
     port: listening,
     addresses: addresses(),
+    ...(certificate && {
+      secure: secureLine ? spoken(certificate, host, secureLine.port) : "taken",
+    }),
     keptIn: opened.place,
     async close() {
       neighbours?.leave();
       await app.close();
+      await secureLine?.close();
       await backups?.close();
       await opened.close();
     },
   };
 }
 
-function addressesOf(host: string, port: number): string[] {
+async function openCertificate(dataFolder: string, close: () => unknown): Promise<HallCertificate> {
+  try {
+    const { HallCertificate } = await import("./tls/hall-certificate.ts");
+    return await HallCertificate.open(dataFolder, Date.now());
+  } catch (error) {
+    await close();
+    throw error;
+  }
+}
+
+/** What is said of the line over TLS: only under addresses that the certificate vouches for. */
+function spoken({ name, fingerprint }: HallCertificate, host: string, port: number) {
+  const addresses = addressesOf(host, port, "https").filter((one) =>
+    isOfTheHall(new URL(one).hostname),
+  );
+  return { port, addresses, name, fingerprint };
+}
+
+function addressesOf(host: string, port: number, scheme: "http" | "https" = "http"): string[] {
   const isEverywhere = host === "0.0.0.0" || host === "::";
   const hosts = isEverywhere
     ? Object.values(networkInterfaces())
@@ -95,7 +149,7 @@ function addressesOf(host: string, port: number): string[] {
     : host === "127.0.0.1" || host === "localhost"
       ? []
       : [host];
-  return [...hosts, "localhost"].map((name) => `http://${name}:${port}`);
+  return [...hosts, "localhost"].map((name) => `${scheme}://${name}:${port}`);
 }
 
 function version(): string {

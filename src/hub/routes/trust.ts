@@ -1,0 +1,64 @@
+import { existsSync } from "node:fs";
+import { join } from "node:path";
+import type { FastifyInstance, FastifyReply, FastifyRequest } from "fastify";
+import { appleProfile } from "../tls/apple-profile.ts";
+import type { HallCertificate } from "../tls/hall-certificate.ts";
+
+export interface Trust {
+  certificate: HallCertificate;
+  /** Where the hub listens over TLS; nothing where it does not. */
+  port: () => number | undefined;
+}
+
+/**
+ * The page at which a tablet learns to trust the hub, over plain HTTP, and what it installs there. All of it is public:
+ * the certificate without its key, and its fingerprint, which a person compares with the one that the hub printed.
+ */
+export async function trustRoutes(
+  hub: FastifyInstance,
+  trust: Trust | undefined,
+  tabletFolder: string | undefined,
+): Promise<void> {
+  const isBuilt = tabletFolder !== undefined && existsSync(join(tabletFolder, "trust.html"));
+  /** The port at which this tablet could go on over TLS; nothing where it came that way. */
+  const next = (request: FastifyRequest) =>
+    request.protocol === "https" ? undefined : trust?.port();
+
+  hub.get("/trust", async (request, reply) => {
+    reply.header("cache-control", "no-store");
+    const port = next(request);
+    // A browser keeps what follows the # on the way.
+    if (port === undefined || !isBuilt) return reply.redirect("/join");
+    letAsk(reply, `https://${request.hostname}:${port}`);
+    return reply.sendFile("trust.html", { cacheControl: false });
+  });
+  if (!trust) return;
+  const { certificate } = trust;
+  hub.get("/api/trust", async (request) => ({
+    name: certificate.name,
+    fingerprint: certificate.fingerprint,
+    port: next(request) ?? null,
+  }));
+  hub.get("/trust/evenhand-hub.crt", async (_request, reply) =>
+    reply
+      .type("application/x-x509-ca-cert")
+      .header("content-disposition", 'attachment; filename="evenhand-hub.crt"')
+      .header("cache-control", "no-store")
+      .send(certificate.der),
+  );
+  hub.get("/trust/evenhand-hub.mobileconfig", async (_request, reply) =>
+    reply
+      .type("application/x-apple-aspen-config")
+      .header("cache-control", "no-store")
+      .send(appleProfile(certificate)),
+  );
+}
+
+/** This one page may ask this one other address: the same hub over TLS. */
+function letAsk(reply: FastifyReply, origin: string): void {
+  const said = String(reply.raw.getHeader("content-security-policy"));
+  reply.header(
+    "content-security-policy",
+    said.replace(/connect-src [^;]*/, `connect-src 'self' ${origin}`),
+  );
+}

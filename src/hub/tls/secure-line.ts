@@ -1,0 +1,86 @@
+import { createServer } from "node:https";
+import type { AddressInfo } from "node:net";
+import type { Duplex } from "node:stream";
+import type { FastifyInstance } from "fastify";
+import type { Clock } from "../../ports/clock.ts";
+import type { HallCertificate } from "./hall-certificate.ts";
+
+/** How often the machine's addresses and the certificate's end are looked at. */
+const LOOK_EVERY_MS = 60_000;
+
+interface SecureSettings {
+  port: number;
+  host: string;
+  certificate: HallCertificate;
+  /** Addresses and names to vouch for, now. */
+  names: () => readonly string[];
+  clock: Clock;
+  everyMs?: number;
+}
+export interface SecureLine {
+  port: number;
+  close(): Promise<void>;
+}
+
+/**
+ * The same hub, over TLS, at a port of its own: requests and lines go to the one that listens already.
+ * Its certificate follows the machine's addresses while it runs. @throws what `listen` throws.
+ */
+export async function listenSecurely(
+  app: FastifyInstance,
+  { port, host, certificate, names, clock, everyMs = LOOK_EVERY_MS }: SecureSettings,
+): Promise<SecureLine> {
+  let pair = await certificate.serverFor(names(), clock.nowMs());
+  const { requestTimeout, headersTimeout, keepAliveTimeout, maxConnections } = app.server;
+  const server = createServer({
+    key: pair.key,
+    cert: pair.certificate,
+    minVersion: "TLSv1.2",
+    handshakeTimeout: headersTimeout,
+    requestTimeout,
+    headersTimeout,
+    keepAliveTimeout,
+  });
+  server.maxConnections = maxConnections;
+  server.on("request", (request, response) => app.routing(request, response));
+  server.on("upgrade", (request, socket, head) =>
+    app.server.emit("upgrade", request, socket, head),
+  );
+  // Node's own list leaves out whoever shook hands and asked for nothing yet.
+  const open = new Set<Duplex>();
+  server.on("connection", (socket) => {
+    open.add(socket);
+    socket.once("close", () => open.delete(socket));
+  });
+  await new Promise<void>((resolve, reject) => {
+    server.once("error", reject);
+    server.listen({ port, host }, () => {
+      server.off("error", reject);
+      resolve();
+    });
+  });
+
+  const stop = clock.every(everyMs, () => {
+    void certificate.serverFor(names(), clock.nowMs()).then(
+      (next) => {
+        if (next === pair) return;
+        pair = next;
+        server.setSecureContext({
+          key: pair.key,
+          cert: pair.certificate,
+          minVersion: "TLSv1.2",
+        });
+      },
+      (error: unknown) => app.log.error(error),
+    );
+  });
+  return {
+    port: (server.address() as AddressInfo).port,
+    async close() {
+      stop();
+      const closed = new Promise<void>((resolve) => server.close(() => resolve()));
+      for (const socket of open) socket.destroy();
+      await closed;
+    },
+  };
+}
