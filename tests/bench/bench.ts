@@ -3,15 +3,17 @@ import { benchAggregation } from "./aggregation-bench.ts";
 import { benchCore } from "./core-bench.ts";
 import { benchHub } from "./hub-bench.ts";
 import type { Measured } from "./measure.ts";
+import { benchPostgres } from "./postgres-bench.ts";
 import { benchSync } from "./sync-bench.ts";
 import { benchTablet } from "./tablet-bench.ts";
 
-// npm run bench [core|aggregation|hub|sync|tablet …]: prints what was measured beside its goal.
+// npm run bench [core|aggregation|hub|sync|postgres|tablet …]: prints what was measured beside its goal.
 const parts: Record<string, () => Measured[] | Promise<Measured[]>> = {
   core: benchCore,
   aggregation: benchAggregation,
   hub: benchHub,
   sync: benchSync,
+  postgres: benchPostgres,
   tablet: benchTablet,
 };
 const chosen = process.argv.slice(2).filter((name) => Object.hasOwn(parts, name));

@@ -113,6 +113,9 @@ export class APostgres {
     }
   }
 
+  get pid(): number | undefined {
+    return this.#server?.pid;
+  }
   /** Lines are cut and nothing is lost, as at the administrator's restart. */
   async halt(): Promise<void> {
     const server = this.#server;

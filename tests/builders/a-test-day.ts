@@ -8,7 +8,7 @@ import type {
 import type { Rubric } from "../../src/core/rubric/rubric.ts";
 import type { AnyEntry, Side } from "../../src/core/scorebook/entry.ts";
 import type { Pen } from "../../src/core/scorebook/pen.ts";
-import { aPen } from "./a-pen.ts";
+import { aGradingId, aPen } from "./a-pen.ts";
 import { aRubric } from "./a-rubric.ts";
 
 export interface TestDay {
@@ -21,11 +21,16 @@ export interface TestDay {
 }
 
 /** A belt test with everybody seated and nothing marked yet: all judges mark all candidates in every section. */
-export function aTestDay({ judges = 3, candidates = 3, rubric = aRubric() } = {}): TestDay {
-  const chief = aPen("chief");
+export function aTestDay({
+  judges = 3,
+  candidates = 3,
+  rubric = aRubric(),
+  grading = aGradingId,
+} = {}): TestDay {
+  const chief = aPen("chief", "chief-tablet", grading);
   const judging = Array.from({ length: judges }, (_, index) => {
     const person = `judge-${index + 1}` as PersonId;
-    return { person, pen: aPen(person) };
+    return { person, pen: aPen(person, `${person}-tablet`, grading) };
   });
   const line = Array.from(
     { length: candidates },
