@@ -15,6 +15,7 @@ import {
 } from "../identity.ts";
 import { FaultLibrary } from "../rubric/fault-library.ts";
 import { Rubric } from "../rubric/rubric.ts";
+import { isPlainJson } from "./plain-json.ts";
 
 /** Left and right are the candidate's own, whichever way they face. */
 export const Side = z.enum(["left", "right"]);
@@ -357,6 +358,7 @@ export type ReadEntry =
  * Never throws: bad input is an answer, with the path to the fault.
  */
 export function readEntry(json: unknown): ReadEntry {
+  if (!isPlainJson(json)) return { ok: false, path: [], message: "nested too deeply" };
   const outer = Envelope.safeParse(json);
   if (!outer.success) return firstIssue(outer.error, []);
   const schema = isEntryKind(outer.data.kind) ? bodies[outer.data.kind] : undefined;

@@ -1,5 +1,6 @@
 import * as z from "zod/mini";
 import { CandidateId, GradingId, PersonId, SideRecordId } from "../identity.ts";
+import { isPlainJson } from "./plain-json.ts";
 
 /**
  * What names or describes a person, kept beside the scorebook so that it can be erased without breaking the chain.
@@ -12,7 +13,7 @@ export const SideRecord = z.looseObject({
   about: z.union([CandidateId, PersonId]),
   kind: z.enum(["candidate", "person", "text", "health"]),
   salt: z.string().check(z.regex(/^[0-9a-f]{32}$/)),
-  body: z.looseObject({}),
+  body: z.looseObject({}).check(z.refine(isPlainJson)),
 });
 export type SideRecord = z.infer<typeof SideRecord>;
 

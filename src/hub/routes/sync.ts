@@ -18,6 +18,10 @@ const HELLO_WITHIN_MS = 5_000;
 const FRAMES = { most: 400, aSecond: 60 };
 const ENTRIES = { most: 20_000, aSecond: 1_000 };
 const MALFORMED_MOST = 20;
+/** The longest hello there can be; of somebody who has not said it nothing longer is read. */
+const HELLO_BYTES = 2_000;
+/** What may lie here unread while a book is being opened. */
+const UNREAD_BYTES = 16 * 1024 * 1024;
 
 /** GET /api/sync: the one line between a tablet and the hub. */
 export function syncRoute({
@@ -50,6 +54,8 @@ export class Talk {
   #line: Line | undefined;
   #hall: Hall | undefined;
   #malformed = 0;
+  /** Letters of the frames that wait to be taken. */
+  #unread = 0;
   #heardAtMs: number;
   #isGone = false;
   /** Frames are taken one after another, so that a batch never overtakes the hello before it. */
@@ -86,10 +92,16 @@ export class Talk {
     this.#socket.on("pong", () => {
       this.#heardAtMs = this.#clock.steadyMs();
     });
-    this.#socket.on("message", (data) => {
+    this.#socket.on("message", (data, isBinary) => {
       this.#heardAtMs = this.#clock.steadyMs();
+      const text = isBinary ? "" : String(data);
+      this.#unread += text.length;
+      if (this.#unread > UNREAD_BYTES) return this.#socket.terminate();
       this.#taking = this.#taking
-        .then(() => this.#take(String(data)))
+        .then(() => {
+          this.#unread -= text.length;
+          return this.#take(text);
+        })
         .catch((error) => {
           this.#logError(error);
           this.#socket.close(1011);
@@ -109,6 +121,7 @@ export class Talk {
     const now = this.#clock.steadyMs();
     // Too fast is no crime: hang up, and the tablet comes back with what it still holds.
     if (!this.#frames.take(1, now)) return this.#socket.close(1013);
+    if (!this.#line && text.length > HELLO_BYTES) return this.#socket.close(1008);
     const frame = readFrame(text);
     if ("fault" in frame) return this.#malformedFrame(frame.fault);
     if (frame.frame === "hello") return this.#hello(frame);
