@@ -372,8 +372,9 @@ export class GradingRoom {
   }
 
   #isErased({ body }: AnyEntry, side: SideRecord | undefined): boolean {
-    const { candidate, person, judge } = body as Record<string, unknown>;
-    return [side?.about, candidate, person, judge].some(
+    const { candidate, candidates, person, judge } = body as Record<string, unknown>;
+    const several = Array.isArray(candidates) ? candidates : [];
+    return [side?.about, candidate, ...several, person, judge].some(
       (about) =>
         typeof about === "string" &&
         (this.#book.erased.has(about) || this.#erasedBefore.has(about)),

@@ -139,7 +139,7 @@ describe("a grading open at the hub", () => {
       };
       const [first, second] = day.candidates as [CandidateId, CandidateId];
       const erase = () => room.handIn(boss, [day.chief.write("erased", { about: first })]);
-      return { store, room, writer, aNote, first, second, erase };
+      return { store, room, writer, aNote, first, second, erase, boss, chief: day.chief };
     };
 
     it("[H21] nothing of them is held, and nothing of others is touched", async () => {
@@ -169,6 +169,16 @@ describe("a grading open at the hub", () => {
         kept: [withWords.entry.id, without.entry.id],
         refused: [],
       });
+      expect(await store.sides(aGradingId)).toEqual([]);
+    });
+
+    it("[H21] an opening by hand that named them is taken without its reason", async () => {
+      const { store, room, aNote, first, second, erase, boss, chief } = await aDay();
+      const section = "blocks" as SectionId;
+      const reason = aNote(first).entry.body.text;
+      await erase();
+      const opened = chief.write("revealed", { section, candidates: [second, first], reason });
+      expect((await room.handIn(boss, [opened])).refused).toEqual([]);
       expect(await store.sides(aGradingId)).toEqual([]);
     });
 

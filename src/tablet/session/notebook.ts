@@ -302,17 +302,17 @@ export class Notebook {
   }
   /**
    * Compares what this device has kept with what the hub holds of it; what the hub holds is sent, whoever of this device sent it.
-   * @returns own entries that the hub does not have, although it had acknowledged them.
+   * @returns own entries that the hub does not have, acknowledged or not.
    */
   comparedWith(holds: readonly Run[]): AnyEntry[] {
     const { device } = this.#pass;
-    const lost: AnyEntry[] = [];
+    const missing: AnyEntry[] = [];
     for (const entry of this.book.entries()) {
       if (entry.device !== device || !this.isKept(entry.id)) continue;
       if (isInRuns(holds, entry.n)) this.#unsent.delete(entry.id);
-      else if (this.isSent(entry.id)) lost.push(entry);
+      else missing.push(entry);
     }
-    return lost;
+    return missing;
   }
   /** Entries of the outbox: also those of another tab of this device, which the hub will not say to this one. */
   owes(entries: readonly AnyEntry[], sides: readonly SideRecord[]): void {

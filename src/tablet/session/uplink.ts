@@ -102,6 +102,14 @@ export function joinHub(
     link.send({ frame: "holding", unsent: entries.length });
   }
 
+  /** What the hub had acknowledged, and lost, goes into the outbox again. */
+  async function oweAgain(missing: readonly AnyEntry[]) {
+    if (missing.length === 0) return;
+    const waiting = new Set((await store.outbox(grading)).entries.map(({ id }) => id));
+    const lost = missing.filter(({ id }) => !waiting.has(id));
+    if (lost.length > 0) await store.owe(grading, lost);
+  }
+
   /** Once, however often it is asked for meanwhile. */
   function sendOutboxIn(ms: number) {
     callOffResend ??= clock.after(ms, () => {
@@ -132,11 +140,7 @@ export function joinHub(
         heardUpTo = pass;
         notebook.tookRoles(pass);
         notebook.heardUpTo(pass.cursor, frame.upTo ?? 0);
-        const lost = frame.holds ? notebook.comparedWith(frame.holds) : [];
-        if (lost.length > 0) {
-          await store.owe(grading, lost);
-          notebook.owes(lost, []);
-        }
+        await oweAgain(frame.holds ? notebook.comparedWith(frame.holds) : []);
         isWelcome = true;
         await sendOutbox();
         return;

@@ -173,6 +173,28 @@ describe("a hub that lost what it had acknowledged", () => {
     expect((await tab.store.outbox(aGradingId)).entries.map(({ n }) => n)).toEqual([3, 4]);
   });
 
+  it("[Y15] is sent it again also where the tablet was just sending it once more", async () => {
+    const tab = await aTab();
+    await tab.connect();
+    await tab.say(welcome());
+    const { id } = await tab.notebook.write(...paused);
+    const { outbox } = tab.store;
+    // Read before the acknowledgement, and answered after it.
+    tab.store.outbox = async (grading) => {
+      const unsent = await outbox(grading);
+      await tab.store.sent(grading, [id]);
+      tab.notebook.acknowledged([id]);
+      return unsent;
+    };
+    await tab.connect();
+    await tab.say(welcome());
+    tab.store.outbox = outbox;
+    tab.said.length = 0;
+    await tab.connect();
+    await tab.say(welcome({ resumed: false, holds: [] }));
+    expect(tab.sent().map(({ n }) => n)).toEqual([1]);
+  });
+
   it("[Y15] is offered again what it refused, when it has said something new", async () => {
     const tab = await aTab();
     await tab.connect();
