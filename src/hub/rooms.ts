@@ -14,6 +14,7 @@ export class Rooms {
   readonly #settings: RoomSettings;
   readonly #rooms = new Map<GradingId, Promise<GradingRoom>>();
   readonly #stops: (() => void)[] = [];
+  #isLooking = false;
 
   constructor(
     store: ScorebookStore,
@@ -31,8 +32,8 @@ export class Rooms {
       news.onNews((one) => {
         if (one.of === "entries") void this.#readOn(one.grading, one.upTo);
       }),
-      news.onHearing((isHearing) => isHearing && this.#readAllOn()),
-      (settings.clock ?? platformClock).every(LOOK_EVERY_MS, () => this.#readAllOn()),
+      news.onHearing((isHearing) => isHearing && void this.#readAllOn()),
+      (settings.clock ?? platformClock).every(LOOK_EVERY_MS, () => void this.#readAllOn()),
     );
   }
   room(grading: GradingId): Promise<GradingRoom> {
@@ -56,8 +57,12 @@ export class Rooms {
     for (const stop of this.#stops) stop();
   }
 
-  #readAllOn(): void {
-    for (const grading of this.#rooms.keys()) void this.#readOn(grading, Number.POSITIVE_INFINITY);
+  /** One after another, so that looking round takes one connection and never two rounds at once. */
+  async #readAllOn(): Promise<void> {
+    if (this.#isLooking) return;
+    this.#isLooking = true;
+    for (const grading of this.#rooms.keys()) await this.#readOn(grading, Number.POSITIVE_INFINITY);
+    this.#isLooking = false;
   }
   async #readOn(grading: GradingId, upTo: number): Promise<void> {
     try {

@@ -84,15 +84,33 @@ export async function openPostgres(
     },
   };
   try {
-    await database.inTransaction(async (client) => {
-      await client.query("SELECT pg_advisory_xact_lock($1)", [TABLES_LOCK]);
-      for (const table of tables) await client.query(table);
-    });
+    // A hub may run as somebody who has no right to make or change tables, once they are there.
+    if (!(await areThere(database, tables)))
+      await database.inTransaction(async (client) => {
+        await client.query("SELECT pg_advisory_xact_lock($1)", [TABLES_LOCK]);
+        for (const table of tables) await client.query(table);
+      });
   } catch (error) {
     await database.close();
     throw error;
   }
   return database;
+}
+
+async function areThere(
+  { guarded, pool }: PostgresDatabase,
+  tables: readonly string[],
+): Promise<boolean> {
+  const names = tables.flatMap(
+    (table) => /^CREATE TABLE IF NOT EXISTS (\w+)/.exec(table)?.[1] ?? [],
+  );
+  const { rows } = await guarded(() =>
+    pool.query<{ missing: number }>(
+      "SELECT count(*)::int AS missing FROM unnest($1::text[]) AS name WHERE to_regclass(name) IS NULL",
+      [names],
+    ),
+  );
+  return rows[0]?.missing === 0;
 }
 
 /** The address as it may be printed. */

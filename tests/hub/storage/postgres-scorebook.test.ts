@@ -161,6 +161,26 @@ describe("the PostgreSQL database", () => {
       await expect(runSql(url, statement)).rejects.toThrow(/never changed and never removed/);
   });
 
+  it("[L10] works for somebody who may only add entries, so that not even a hub could change one", async () => {
+    await book.append(aGradingId, [aMark(aPen("judge-1"))]);
+    const { pathname } = new URL(url);
+    const role = `hall_${pathname.slice(-6)}`;
+    await runSql(
+      url,
+      `CREATE ROLE ${role} LOGIN PASSWORD 'hall'; GRANT SELECT, INSERT ON entries TO ${role}; GRANT SELECT, INSERT, DELETE ON sides TO ${role}`,
+    );
+    const address = new URL(url);
+    [address.username, address.password] = [role, "hall"];
+    const hall = await open(address.href);
+    expect((await hall.append(aGradingId, [aMark(aPen("judge-2"))])).added[0]?.seq).toBe(2);
+    await hall.close();
+    for (const statement of ["UPDATE entries SET body = '{}'", "DELETE FROM entries"])
+      await expect(runSql(address.href, statement)).rejects.toThrow(/permission denied/);
+    await expect(
+      runSql(address.href, "DROP TRIGGER entries_are_never_changed ON entries"),
+    ).rejects.toThrow(/must be owner/);
+  });
+
   it("[L11] says in a word why a database cannot be used, and never prints a password", async () => {
     const wrong = (change: (address: URL) => void) => {
       const address = new URL(url);
