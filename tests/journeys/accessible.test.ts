@@ -52,7 +52,7 @@ describe("every screen, in a bright and a dark hall", () => {
     });
   }
 
-  it("said nothing wrong and asked nobody outside the hall", () => {
+  it("[H33] said nothing wrong and asked nobody outside the hall", () => {
     expect(hall.complaints).toEqual([]);
   });
 });

@@ -10,6 +10,7 @@ export async function serveTablet(hub: FastifyInstance, folder: string | undefin
     await hub.register(fastifyStatic, {
       root: folder,
       cacheControl: false,
+      dotfiles: "ignore",
       setHeaders(response, path) {
         // Built names carry a digest of their content; everything else may change with the next version.
         const isForEver = /[\\/]assets[\\/]/.test(path);
