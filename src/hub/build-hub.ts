@@ -103,7 +103,7 @@ export async function buildHub(settings: HubSettings): Promise<Hub> {
   app.setErrorHandler(sendFault);
   app.addHook(
     "onRequest",
-    guard(settings.names ?? [], () => neighbours?.addresses ?? []),
+    guard(settings.names ?? [], (origin) => neighbours?.has(origin) ?? false),
   );
   app.addHook("onRequest", keepToYourself);
   app.addHook("onSend", hangUpOnRefused);

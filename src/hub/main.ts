@@ -99,9 +99,9 @@ export async function startHub(settings: StartSettings): Promise<RunningHub> {
         throw new FaultError(taken, { cause: error });
       }
     }
-  const isLocal = host === "127.0.0.1" || host === "localhost";
-  const own = addresses().filter((address) => isLocal || !address.includes("//localhost:"));
-  await neighbours?.enter(isLocal ? [...own, `http://127.0.0.1:${listening}`] : own);
+  await neighbours?.enter(
+    ...originsOf(host, names(), { http: listening, https: secureLine?.port }),
+  );
   return {
     desk,
     rooms,
@@ -150,6 +150,28 @@ function addressesOf(host: string, port: number, scheme: "http" | "https" = "htt
       ? []
       : [host];
   return [...hosts, "localhost"].map((name) => `${scheme}://${name}:${port}`);
+}
+
+/** Where tablets find this hub, and under which further names it serves its pages. */
+function originsOf(
+  host: string,
+  names: readonly string[],
+  ports: { http: number; https: number | undefined },
+): [addresses: string[], names: string[]] {
+  const isLocal = host === "127.0.0.1" || host === "localhost";
+  const addresses: string[] = [];
+  const further: string[] = [];
+  for (const scheme of ["http", "https"] as const) {
+    const port = ports[scheme];
+    if (port === undefined) continue;
+    const here = addressesOf(host, port, scheme);
+    if (isLocal) here.push(`${scheme}://127.0.0.1:${port}`);
+    addresses.push(...here.filter((one) => isLocal || !one.includes("//localhost:")));
+    // "localhost" is every machine's own: no other hub should take a page from there for a neighbour's.
+    for (const name of names.filter((one) => !/^(localhost|127\.|::1)/.test(one)))
+      further.push(`${scheme}://${name.includes(":") ? `[${name}]` : name}:${port}`);
+  }
+  return [addresses, further.filter((origin) => !addresses.includes(origin))];
 }
 
 function version(): string {

@@ -2,7 +2,8 @@ import type { Clock } from "../ports/clock.ts";
 import type { DoorTables } from "../ports/door-tables.ts";
 import type { StoreNews } from "../ports/store-news.ts";
 
-const SETTING = "hub:";
+const ADDRESS = "hub:";
+const NAME = "hub-name:";
 /** A hub says so often that it is there, and is told of for so long after it last did: it may be back before the day is over. Milliseconds. */
 const SAY_EVERY_MS = 60_000;
 const TOLD_FOR_MS = 24 * 60 * 60 * 1000;
@@ -15,7 +16,9 @@ export class Neighbours {
   readonly #listeners = new Set<() => void>();
   readonly #stops: (() => void)[];
   #own: readonly string[] = [];
+  #ownNames: readonly string[] = [];
   #all: readonly string[] = [];
+  #names: readonly string[] = [];
 
   constructor(door: DoorTables, news: StoreNews, clock: Clock) {
     this.#door = door;
@@ -29,17 +32,22 @@ export class Neighbours {
     ];
   }
 
-  /** Origins, such as `http://192.168.1.20:8080`. */
+  /** Origins to dial, such as `http://192.168.1.20:8080`. */
   get addresses(): readonly string[] {
     return this.#all;
+  }
+  /** Whether a page of this origin was served by a hub on this store, under whichever of its names. */
+  has(origin: string): boolean {
+    return this.#all.includes(origin) || this.#names.includes(origin);
   }
   onChange(listener: () => void): void {
     this.#listeners.add(listener);
   }
 
-  /** This hub listens now. */
-  async enter(addresses: readonly string[]): Promise<void> {
+  /** This hub listens now. @param names  further origins of its pages, which nobody should dial: a hub that is away is away under all of them. */
+  async enter(addresses: readonly string[], names: readonly string[]): Promise<void> {
     this.#own = addresses;
+    this.#ownNames = names;
     await this.#sayHere();
     this.#news.tell({ of: "hubs" });
   }
@@ -50,17 +58,21 @@ export class Neighbours {
 
   async #sayHere(): Promise<void> {
     const now = String(this.#clock.nowMs());
-    for (const address of this.#own) await this.#door.keepSetting(SETTING + address, now);
+    for (const address of this.#own) await this.#door.keepSetting(ADDRESS + address, now);
+    for (const name of this.#ownNames) await this.#door.keepSetting(NAME + name, now);
     await this.#look();
   }
   async #look(): Promise<void> {
-    const now = this.#clock.nowMs();
-    const told = (await this.#door.settings(SETTING))
-      .filter(({ value }) => now - Number(value) < TOLD_FOR_MS)
-      .map(({ name }) => name.slice(SETTING.length));
-    const all = [...new Set([...this.#own, ...told])];
+    this.#names = await this.#told(NAME);
+    const all = [...new Set([...this.#own, ...(await this.#told(ADDRESS))])];
     if (all.join() === this.#all.join()) return;
     this.#all = all;
     for (const listener of this.#listeners) listener();
+  }
+  async #told(prefix: string): Promise<string[]> {
+    const now = this.#clock.nowMs();
+    return (await this.#door.settings(prefix))
+      .filter(({ value }) => now - Number(value) < TOLD_FOR_MS)
+      .map(({ name }) => name.slice(prefix.length));
   }
 }
