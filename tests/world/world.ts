@@ -54,7 +54,11 @@ export class World {
     this.network = new Network(this.time, this.dice("network"), note);
     this.disk = new HubDisk(GRADING, this.dice("hub's disk"), (added) => {
       this.witness.onCommit(added);
-      for (const { entry, chain } of added) this.note(`${entry.id}${chain}`);
+      for (const { entry, chain } of added) {
+        this.note(`${entry.id}${chain}`);
+        if (this.#isLongOut(entry.device))
+          this.witness.breaks(`taken from ${entry.device} after it was sent out: ${entry.id}`);
+      }
     });
     this.news = new HubNews(this.time, this.dice("news"));
     const size = this.dice("size");
@@ -128,10 +132,17 @@ export class World {
     this.#sentOutAtMs.set(tablet.device, this.time.nowMs);
     this.hub.revoke(tablet.device);
   }
+  #outForMs(device: string): number {
+    return this.time.nowMs - (this.#sentOutAtMs.get(device) ?? Number.NEGATIVE_INFINITY);
+  }
   /** The other hub may not have heard yet whom this one has sent out. */
   #isNotHeardOf(device: string): boolean {
-    const sinceMs = this.time.nowMs - (this.#sentOutAtMs.get(device) ?? Number.NEGATIVE_INFINITY);
-    return this.hubs.length > 1 && sinceMs < UNNOTICED_MS + 100;
+    return this.hubs.length > 1 && this.#outForMs(device) < UNNOTICED_MS + 100;
+  }
+  /** Sent out so long ago that not even a commit that was under way can be its own. */
+  #isLongOut(device: string): boolean {
+    const isOut = this.disk.door.devices.get(`${GRADING}/${device}`)?.state === "revoked";
+    return isOut && !this.#isNotHeardOf(device) && this.#outForMs(device) > 500;
   }
 
   /** One more tablet for somebody; it is let in when the hub is up. */
