@@ -1,0 +1,6 @@
+export function audited(
+  said: string,
+):
+  | { kind: "sound" }
+  | { kind: "dangerous"; packages: string[] }
+  | { kind: "not-asked"; why: string };
