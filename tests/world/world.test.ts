@@ -2,6 +2,7 @@ import { beforeAll, describe, expect, it } from "vitest";
 import { type AnyEntry, isKnown } from "../../src/core/scorebook/entry.ts";
 import { Scorebook } from "../../src/core/scorebook/scorebook.ts";
 import { itKeepsTheScorebookContract } from "../contracts/scorebook-store.contract.ts";
+import { itKeepsTheTabletContract } from "../contracts/tablet-store.contract.ts";
 import { playDay } from "./day.ts";
 import { openMemoryTabletStore, TabletDisk } from "./memory-tablet-store.ts";
 import { planted } from "./planted.ts";
@@ -11,7 +12,9 @@ const DAYS = 400;
 const PATIENCE_MS = 180_000;
 
 describe("the simulated tablet's store", () => {
-  itKeepsTheScorebookContract(() => openMemoryTabletStore(new TabletDisk()));
+  const open = () => openMemoryTabletStore(new TabletDisk());
+  itKeepsTheScorebookContract(open);
+  itKeepsTheTabletContract(open);
 });
 
 describe(`${DAYS} simulated days`, () => {

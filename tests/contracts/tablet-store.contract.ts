@@ -1,0 +1,82 @@
+import { beforeEach, expect, it } from "vitest";
+import type { CandidateId, DeviceId, PersonId } from "../../src/core/identity.ts";
+import type { TabletStore } from "../../src/ports/tablet-store.ts";
+import { makeSideRecord } from "../../src/sync/make-side-record.ts";
+import { aGradingId, anEntryId, aPen } from "../builders/a-pen.ts";
+import { aMark } from "../builders/a-test-day.ts";
+
+/** What every TabletStore promises beside what a scorebook store does. `open` gives an empty one. */
+export function itKeepsTheTabletContract(open: () => TabletStore): void {
+  let store: TabletStore;
+  beforeEach(() => {
+    store = open();
+  });
+  const unsent = async () => (await store.outbox(aGradingId)).entries;
+
+  it("[T1] has own entries in the outbox until the hub says that it has them", async () => {
+    const pen = aPen("judge-1");
+    const marks = [aMark(pen), aMark(pen, { level: 4 }), aMark(pen, { level: 1 })];
+    await store.keep(aGradingId, marks);
+    expect(await unsent()).toEqual(marks);
+    await store.sent(aGradingId, [marks[0]?.id as never]);
+    expect(await unsent()).toEqual(marks.slice(1));
+    expect((await store.read(aGradingId, 0)).map(({ entry }) => entry)).toEqual(marks);
+  });
+
+  it("[T1] has them there again, with their words, when the hub has lost them", async () => {
+    const pen = aPen("judge-1");
+    const about = "candidate-1" as CandidateId;
+    const { ref, record } = makeSideRecord(
+      { grading: aGradingId, about, kind: "text", body: { text: "leans" } },
+      { makeId: anEntryId, random: (bytes) => new Uint8Array(bytes) },
+    );
+    const incident = pen.write("incident", { candidate: about, text: ref });
+    const mark = aMark(pen);
+    await store.keep(aGradingId, [incident], [record]);
+    await store.keep(aGradingId, [mark]);
+    await store.sent(aGradingId, [incident.id, mark.id]);
+    await store.owe(aGradingId, [incident]);
+    await store.owe(aGradingId, [incident]);
+    expect(await store.outbox(aGradingId)).toEqual({ entries: [incident], sides: [record] });
+  });
+
+  it("[T2] keeps a batch whole or not at all when another tab took its number", async () => {
+    const [one, other] = [aPen("judge-1"), aPen("judge-1")];
+    await store.keep(aGradingId, [aMark(one)]);
+    await expect(store.keep(aGradingId, [aMark(other), aMark(other)])).rejects.toMatchObject({
+      fault: { code: "N_REUSED" },
+    });
+    expect(await store.read(aGradingId, 0)).toHaveLength(1);
+    expect(await unsent()).toHaveLength(1);
+  });
+
+  it("[T3] moves the cursor only together with the entries before it", async () => {
+    await store.keepPass({
+      grading: aGradingId,
+      device: "d" as DeviceId,
+      person: "p" as PersonId,
+      roles: ["judge"],
+      name: "P",
+      cursor: 0,
+      lastContactMs: 0,
+    });
+    const mark = aMark(aPen("judge-2"));
+    await store.hear(aGradingId, [mark], [], { feed: "f", cursor: 7, link: "l" });
+    expect(await store.pass(aGradingId)).toMatchObject({ feed: "f", cursor: 7, link: "l" });
+    expect(await unsent()).toEqual([]);
+    // A hub of an earlier version has no link to give, and an old one would say something else.
+    await store.hear(aGradingId, [], [], { feed: "f", cursor: 8, link: undefined });
+    expect((await store.pass(aGradingId))?.link).toBeUndefined();
+    await store.hear(aGradingId, [], [], { feed: "f", cursor: 9, link: "m" });
+    await store.dropSides(aGradingId, ["text"], 1);
+    expect(await store.pass(aGradingId)).toMatchObject({ cursor: 0 });
+    expect((await store.pass(aGradingId))?.link).toBeUndefined();
+  });
+
+  it("[T4] forgets one grading and leaves the others", async () => {
+    await store.keep(aGradingId, [aMark(aPen("judge-1"))]);
+    await store.keep("other" as never, [aMark(aPen("judge-1", "d", "other" as never))]);
+    await store.forget(aGradingId);
+    expect(await store.gradings()).toEqual([{ grading: "other", entries: 1 }]);
+  });
+}
