@@ -15,6 +15,8 @@ import { wayForward } from "./way-forward.ts";
 
 const say = sayIn(hubWords);
 const DEFAULT_PORT = "8080";
+/** The usual pair of ports; any other plain port has the secure one beside it. */
+const securePort = (plain: number): number => (plain === 8080 ? 8443 : plain + 1);
 /** Minutes; a copy is made only where something new came. */
 const DEFAULT_BACKUP_EVERY = "10";
 const tabletFolder = fileURLToPath(new URL("../../build/tablet", import.meta.url));
@@ -49,6 +51,8 @@ export async function serve(args: string[], isDemo = false): Promise<number> {
       store: isDemo ? undefined : options.store,
       dataFolder,
       tabletFolder,
+      // A demonstration's certificate would be gone with its store.
+      tls: isDemo ? undefined : options.tls,
       more,
       // A database server is copied with its own tools.
       ...(isDemo || options.store ? {} : { backups: copies }),
@@ -57,7 +61,9 @@ export async function serve(args: string[], isDemo = false): Promise<number> {
     const needsKey = options.newKey || (await hub.desk.isUnclaimed());
     const key = needsKey ? await hub.desk.newKey() : undefined;
     if (options.json)
-      console.log(JSON.stringify({ port: hub.port, addresses: hub.addresses, key }));
+      console.log(
+        JSON.stringify({ port: hub.port, addresses: hub.addresses, secure: hub.secure, key }),
+      );
     else {
       if (isDemo) console.log(`\n${say("demo", { link: `http://localhost:${port}/#example` })}`);
       console.log(await greeting(hub, key, options));
@@ -87,12 +93,24 @@ function readOptions(args: string[]) {
   const every = values["backup-every"] ?? DEFAULT_BACKUP_EVERY;
   if (!/^\d{1,4}$/.test(every))
     throw new FaultError({ code: "USAGE", with: { detail: say("backup-every-wrong", { every }) } });
+  const secure = values["secure-port"];
+  if (secure !== undefined && (!/^\d{1,5}$/.test(secure) || Number(secure) > 65_535))
+    throw new FaultError({ code: "USAGE", with: { detail: say("port-wrong", { port: secure }) } });
+  const host = values.host ?? "0.0.0.0";
+  // A browser trusts the machine it runs on without a certificate.
+  const isPlain = (values.plain ?? false) || (isOnlyHere(host) && secure === undefined);
   if (values.store !== undefined && !isPostgres(values.store))
     throw new FaultError({ code: "USAGE", with: { detail: say("store-wrong") } });
   return {
     store: values.store,
     port: Number(port),
-    host: values.host ?? "0.0.0.0",
+    host,
+    tls: isPlain
+      ? undefined
+      : {
+          port: secure === undefined ? securePort : () => Number(secure),
+          isAskedFor: secure !== undefined,
+        },
     dataFolder: resolve(values.data ?? "evenhand-data"),
     names: values.name ?? [],
     backupTo: values["backup-to"] && resolve(values["backup-to"]),
@@ -102,6 +120,8 @@ function readOptions(args: string[]) {
     help: values.help ?? false,
   };
 }
+
+const isOnlyHere = (host: string): boolean => host === "127.0.0.1" || host === "localhost";
 
 function isPostgres(address: string): boolean {
   try {
@@ -119,6 +139,8 @@ function parsed(args: string[]) {
       options: {
         port: { type: "string" },
         host: { type: "string" },
+        "secure-port": { type: "string" },
+        plain: { type: "boolean" },
         data: { type: "string" },
         store: { type: "string" },
         name: { type: "string", multiple: true },
@@ -146,7 +168,12 @@ async function greeting(
   const here = `http://localhost:${hub.port}`;
   const [first, ...others] = hub.addresses.filter((address) => address !== here);
   const isBuilt = existsSync(join(tabletFolder, "index.html"));
-  const isHereOnly = host === "127.0.0.1" || host === "localhost";
+  const { secure } = hub;
+  const isVouched =
+    isBuilt &&
+    typeof secure === "object" &&
+    first !== undefined &&
+    secure.addresses.some((one) => new URL(one).hostname === new URL(first).hostname);
   return [
     "",
     say("ready"),
@@ -159,13 +186,20 @@ async function greeting(
       ? [
           say("tablets"),
           `    ${first}`,
-          await qrCode(`${first}/join`),
+          await qrCode(`${first}/${isVouched ? "trust" : "join"}`),
           ...(others.length > 0
             ? [say("more-addresses"), ...others.map((one) => `    ${one}`), ""]
             : []),
-          say("plain"),
+          ...(isVouched
+            ? [say("trust", { name: secure.name }), ...inTwoLines(secure.fingerprint)]
+            : [
+                ...(secure === "taken"
+                  ? [say("secure-taken", { port: securePort(hub.port) })]
+                  : []),
+                say("plain"),
+              ]),
         ]
-      : [say(isHereOnly ? "only-here" : "no-network")]),
+      : [say(isOnlyHere(host) ? "only-here" : "no-network")]),
     "",
     ...(key
       ? [say("key"), `    ${key}`, say("key-here"), `    ${here}/#key=${key}`, say("key-care"), ""]
@@ -173,6 +207,12 @@ async function greeting(
     say(store ? "data-shared" : "data", { folder: hub.keptIn }),
     say("stop"),
   ].join("\n");
+}
+
+/** Thirty-two pairs are wider than a terminal. */
+function inTwoLines(fingerprint: string): string[] {
+  const half = (fingerprint.length - 1) / 2;
+  return [fingerprint.slice(0, half), fingerprint.slice(half + 1)].map((line) => `    ${line}`);
 }
 
 /** Dark on light whatever the terminal's colours; without a terminal, plain characters. */

@@ -36,6 +36,7 @@ const aHubDesk = (answers: Partial<HubDesk> = {}): HubDesk => ({
   devices: unreachable,
   backups: unreachable,
   newestBackup: unreachable,
+  trust: unreachable,
   sheet: unreachable,
   sheetLinks: unreachable,
   makeSheetLink: unreachable,

@@ -3,6 +3,7 @@ import { join } from "node:path";
 import type { FastifyInstance, FastifyReply, FastifyRequest } from "fastify";
 import { appleProfile } from "../tls/apple-profile.ts";
 import type { HallCertificate } from "../tls/hall-certificate.ts";
+import { isOfTheHall } from "../tls/hall-names.ts";
 
 export interface Trust {
   certificate: HallCertificate;
@@ -20,9 +21,11 @@ export async function trustRoutes(
   tabletFolder: string | undefined,
 ): Promise<void> {
   const isBuilt = tabletFolder !== undefined && existsSync(join(tabletFolder, "trust.html"));
-  /** The port at which this tablet could go on over TLS; nothing where it came that way. */
-  const next = (request: FastifyRequest) =>
-    request.protocol === "https" ? undefined : trust?.port();
+  /** The port at which this tablet could go on over TLS; nothing where it came that way, or under a name that no certificate of ours vouches for. */
+  const next = ({ protocol, hostname }: FastifyRequest) =>
+    protocol !== "https" && isOfTheHall(hostname.replace(/^\[|\]$/g, ""))
+      ? trust?.port()
+      : undefined;
 
   hub.get("/trust", async (request, reply) => {
     reply.header("cache-control", "no-store");

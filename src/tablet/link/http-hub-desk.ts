@@ -59,6 +59,7 @@ export function httpHubDesk(origin: string): HubDesk {
         return { ok: false, fault: { code: "HUB_UNREACHABLE" } };
       }
     },
+    trust: () => ask("GET", "/api/trust"),
     sheet: (token) => ask("GET", "/api/sheet", { token }),
     sheetLinks: (token, grading) => ask("GET", `/api/gradings/${grading}/sheet-links`, { token }),
     makeSheetLink: (token, grading, candidate, days) =>

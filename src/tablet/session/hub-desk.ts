@@ -79,6 +79,8 @@ export interface HubDesk {
   backups(token: string, now?: "now"): Promise<Answer<{ backups: BackupState | null }>>;
   /** The newest copy, to be taken away. */
   newestBackup(token: string): Promise<Answer<{ file: Blob }>>;
+  /** What this device may trust the hub by over TLS; `port` is null where it need not or cannot. A hub without answers with a fault. */
+  trust(): Promise<Answer<{ name: string; fingerprint: string; port: number | null }>>;
   /** The sheet that a family's link opens. */
   sheet(token: string): Promise<Answer<{ sheet: FamilySheet; expiresAtMs: number }>>;
   sheetLinks(token: string, grading: GradingId): Promise<Answer<{ links: SheetLink[] }>>;

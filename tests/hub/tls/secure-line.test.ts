@@ -1,6 +1,6 @@
 import { once } from "node:events";
 import { mkdirSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from "node:fs";
-import type { IncomingMessage } from "node:http";
+import { get as getPlainly, type IncomingMessage } from "node:http";
 import { get } from "node:https";
 import { createServer } from "node:net";
 import { tmpdir } from "node:os";
@@ -154,6 +154,12 @@ describe("the page at which a tablet learns to trust the hub", () => {
     const secure = await secured(`https://127.0.0.1:${port}/trust`);
     expect([secure.status, secure.headers.location]).toEqual([302, "/join"]);
     await running.pop()?.close();
+    const { hub } = await start(anyPort);
+    // An address of the Internet (RFC 5737), for which the authority may not vouch.
+    const abroad = await fromHost(hub.port, "192.0.2.7");
+    expect([abroad.statusCode, abroad.headers.location]).toEqual([302, "/join"]);
+    abroad.resume();
+    await running.pop()?.close();
     const { plain } = await start();
     const without = await fetch(`${plain}/trust`, { redirect: "manual" });
     expect([without.status, without.headers.get("location")]).toEqual([302, "/join"]);
@@ -166,6 +172,13 @@ async function secured(url: string, headers: Record<string, string> = {}) {
   let body = "";
   for await (const chunk of response) body += String(chunk);
   return { status: response.statusCode, headers: response.headers, body };
+}
+
+/** Asks for the page as somebody does who reached the machine under another address. */
+async function fromHost(port: number, host: string): Promise<IncomingMessage> {
+  const question = getPlainly({ host: "127.0.0.1", port, path: "/trust", headers: { host } });
+  const [response] = (await once(question, "response")) as [IncomingMessage];
+  return response;
 }
 
 /** A line that was shaken hands over, and says nothing. */

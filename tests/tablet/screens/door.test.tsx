@@ -89,6 +89,21 @@ describe("the door", () => {
     ).toBe("http://192.168.1.7:8080");
   });
 
+  it("leads first to the page where a tablet learns to trust the hub, and shows what to compare there", async () => {
+    const fingerprint = Array.from({ length: 32 }, (_, at) => `A${(at % 16).toString(16)}`)
+      .join(":")
+      .toUpperCase();
+    await aDoor([], {
+      trust: async () => ({ ok: true, name: "Evenhand hub 1a2b3c", fingerprint, port: null }),
+    });
+    const square = "QR code of http://192.168.1.7:8080/trust";
+    expect(await screen.findByRole("img", { name: square })).toBeTruthy();
+    await userEvent.click(screen.getByText("Fingerprint to compare"));
+    expect(screen.getByText("SHA-256 of “Evenhand hub 1a2b3c”")).toBeTruthy();
+    expect(screen.getAllByText("A0 A1 A2 A3")).toHaveLength(2);
+    expect(screen.getAllByText("AC AD AE AF")).toHaveLength(2);
+  });
+
   it("makes a new code only when told twice", async () => {
     const { hub } = await aDoor([]);
     await press("New code");

@@ -2,6 +2,7 @@ import { useEffect, useState } from "react";
 import type { Fault } from "../../../core/faults.ts";
 import { doorWords } from "../../../words/door-words.ts";
 import { Dialog } from "../../parts/dialog.tsx";
+import { Fingerprint } from "../../parts/fingerprint.tsx";
 import { Key } from "../../parts/key.tsx";
 import { Notice } from "../../parts/notice.tsx";
 import { QrCode } from "../../parts/qr-code.tsx";
@@ -23,6 +24,7 @@ export function DoorCode({ token }: { token: string }) {
   const say = useSay(doorWords);
   const sayFault = useSayFault();
   const [shown, setShown] = useState<Shown>();
+  const [trust, setTrust] = useState<{ name: string; fingerprint: string }>();
   const [fault, setFault] = useState<Fault>();
   const [chosen, setChosen] = useState<string>();
   const [isAsking, setAsking] = useState(false);
@@ -34,6 +36,8 @@ export function DoorCode({ token }: { token: string }) {
       if (answer.ok) setShown(answer);
       else setFault(answer.fault);
     });
+    // A hub without encrypted lines has nothing to trust it by, and says so with a fault.
+    void hub.trust().then((answer) => isHere && answer.ok && setTrust(answer));
     return () => {
       isHere = false;
     };
@@ -48,6 +52,8 @@ export function DoorCode({ token }: { token: string }) {
 
   const addresses = shown ? reachable(shown.addresses) : [];
   const address = addresses.find((one) => one === chosen) ?? addresses[0] ?? location.origin;
+  // A tablet that trusts the hub already is led on from there at once, and so is one that need not.
+  const way = `${address}/${trust ? "trust" : "join"}`;
   return (
     <section className="door-code" aria-labelledby="door-code">
       <h2 id="door-code">{say("code-title")}</h2>
@@ -59,11 +65,8 @@ export function DoorCode({ token }: { token: string }) {
             <span className="unseen">{say("code-label", { code: shown.code })}</span>
             <span aria-hidden="true">{shown.code}</span>
           </p>
-          <QrCode
-            text={`${address}/join#${shown.code}`}
-            label={say("qr", { address: `${address}/join` })}
-          />
-          <p className="door-address">{address}/join</p>
+          <QrCode text={`${way}#${shown.code}`} label={say("qr", { address: way })} />
+          <p className="door-address">{way}</p>
           <p className="door-how">{say("code-how")}</p>
           {addresses.length > 1 && (
             <SelectField
@@ -76,6 +79,14 @@ export function DoorCode({ token }: { token: string }) {
           <Key kind="quiet" onClick={() => setAsking(true)}>
             {say("new-code")}
           </Key>
+          {trust && (
+            <details className="door-print">
+              <summary>{say("trust")}</summary>
+              <p>{say("trust-of", { name: trust.name })}</p>
+              <Fingerprint of={trust.fingerprint} />
+              <p>{say("trust-text")}</p>
+            </details>
+          )}
         </>
       )}
       {isAsking && (
