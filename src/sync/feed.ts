@@ -47,9 +47,9 @@ export class Feed {
   get length(): number {
     return this.#lines.length;
   }
-  /** The link of the chain at place `cursor`; undefined where there is no line. */
+  /** The link of the chain at place `cursor`, in short: enough to tell one book from another. Undefined where there is no line. */
   linkAt(cursor: number): string | undefined {
-    return this.#lines[cursor - 1]?.chain;
+    return this.#lines[cursor - 1]?.chain.slice(0, 16);
   }
   /** Lines after place `cursor`, at most `limit`. */
   after(cursor: number, limit = Number.POSITIVE_INFINITY): StoredEntry[] {
