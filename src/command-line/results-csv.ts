@@ -1,6 +1,12 @@
 import Papa from "papaparse";
 import type { TestResults } from "./test-results.ts";
 
+/**
+ * What a spreadsheet may take for a formula: behind spaces too, in wide letters, and of several lines.
+ * OWASP, CSV Injection: https://owasp.org/www-community/attacks/CSV_Injection
+ */
+const FORMULA = /^\s*[=+\-@\t\r\n＝＋－＠]/;
+
 /** One line a candidate, for a spreadsheet. A cell that a spreadsheet would run as a formula is made harmless by an apostrophe. */
 export function resultsCsv({ candidates }: TestResults): string {
   const sections = [
@@ -36,7 +42,7 @@ export function resultsCsv({ candidates }: TestResults): string {
       figure(outcome.sections.find((section) => section.id === id)?.score?.percent),
     ),
   ]);
-  return `${Papa.unparse([header, ...rows], { escapeFormulae: true, newline: "\r\n" })}\r\n`;
+  return `${Papa.unparse([header, ...rows], { escapeFormulae: FORMULA, newline: "\r\n" })}\r\n`;
 }
 
 /** Two figures after the point: what anybody reads in a spreadsheet. results.json has them whole. */
