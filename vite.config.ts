@@ -40,8 +40,10 @@ export default defineConfig({
   root: "src/tablet",
   build: {
     outDir: "../../build/tablet",
-    // The app, and the page that a family's link opens.
-    rollupOptions: { input: ["src/tablet/index.html", "src/tablet/family.html"] },
+    // The app, the page that a family's link opens, and the one at which a tablet learns to trust the hub.
+    rollupOptions: {
+      input: ["index", "family", "trust"].map((page) => `src/tablet/${page}.html`),
+    },
     emptyOutDir: true,
     target: "es2022",
     // Nothing as data: the hub's Content-Security-Policy lets a page load from the hub alone.
@@ -74,9 +76,9 @@ export default defineConfig({
       workbox: {
         globPatterns: ["**/*.{js,css,html,svg,woff2}"],
         // Japanese names are shown in the system's face until the hub brings ours.
-        globIgnores: ["**/zen-kaku*", "family.html", "assets/family-*"],
+        globIgnores: ["**/zen-kaku*", "{family,trust}.html", "assets/{family,trust}-*"],
         navigateFallback: "/index.html",
-        navigateFallbackDenylist: [/^\/sheet$/, /^\/api\//, /^\/health/],
+        navigateFallbackDenylist: [/^\/sheet$/, /^\/trust/, /^\/api\//, /^\/health/],
         maximumFileSizeToCacheInBytes: 4 * 1024 * 1024,
       },
     }),

@@ -1,0 +1,15 @@
+import { trustWords } from "../../words/trust-words.ts";
+import { useSay } from "./use-say.ts";
+import "./weaker.css";
+
+/** What a tablet without an encrypted line has to do without. */
+export function Weaker() {
+  const say = useSay(trustWords);
+  return (
+    <ul className="weaker">
+      {(["start", "read", "dark", "clear"] as const).map((what) => (
+        <li key={what}>{say(`weaker-${what}`)}</li>
+      ))}
+    </ul>
+  );
+}

@@ -1,0 +1,108 @@
+// Held by whoever prepares a tablet, the evening before or in the queue at the door; two minutes, once.
+// They look from this page to the settings and back, and to the chief's screen for one line of figures.
+import { useState } from "react";
+import { trustWords } from "../../../words/trust-words.ts";
+import { Fingerprint } from "../../parts/fingerprint.tsx";
+import { Notice } from "../../parts/notice.tsx";
+import { PageBand } from "../../parts/page-band.tsx";
+import { useSay } from "../../parts/use-say.ts";
+import { Weaker } from "../../parts/weaker.tsx";
+import { type Kind, kinds } from "./kind-of.ts";
+import { type TrustDoors, useTrust } from "./use-trust.ts";
+import "./trust.css";
+
+const steps = [1, 2, 3, 4] as const;
+const fileFor = (kind: Kind): string =>
+  kind === "ipad" ? "/trust/evenhand-hub.mobileconfig" : "/trust/evenhand-hub.crt";
+
+export function TrustScreen({ kind: first, ...doors }: TrustDoors & { kind: Kind }) {
+  const say = useSay(trustWords);
+  const { offer, isAway, held, isTrusted } = useTrust(doors);
+  const [kind, setKind] = useState(first);
+  return (
+    <>
+      <PageBand title={say("title")} about={say("about")} />
+      <main className="trust">
+        {!offer && !isAway && <p role="status">{say("asking")}</p>}
+        {isAway && <Notice kind="urgent">{say("no-hub")}</Notice>}
+        {held && (
+          <Notice
+            kind="urgent"
+            title={say("held-title")}
+            keys={
+              <a className="key" href={`/tests/${held.grading}`}>
+                {say("held-open")}
+              </a>
+            }
+          >
+            {say("held", { count: held.count })}
+          </Notice>
+        )}
+        {offer && isTrusted && (
+          <Notice
+            kind="done"
+            title={say("trusted-title")}
+            keys={
+              <a className="key" data-kind="ink" href={`${offer.origin}/join${doors.code}`}>
+                {say("trusted-go")}
+              </a>
+            }
+          >
+            {say("trusted")}
+          </Notice>
+        )}
+        {offer && !held && !isTrusted && (
+          <>
+            <div className="trust-halves">
+              <section className="trust-steps" aria-labelledby="trust-steps">
+                <fieldset className="trust-kinds">
+                  <legend>{say("kind")}</legend>
+                  <div>
+                    {kinds.map((one) => (
+                      <label key={one}>
+                        <input
+                          type="radio"
+                          name="kind"
+                          checked={one === kind}
+                          onChange={() => setKind(one)}
+                        />
+                        <span>{say(`kind-${one}`)}</span>
+                      </label>
+                    ))}
+                  </div>
+                </fieldset>
+                <h2 id="trust-steps">{say("steps-title")}</h2>
+                <ol>
+                  {steps.map((step) => (
+                    <li key={step}>{say(`${kind}-${step}`, { name: offer.name })}</li>
+                  ))}
+                </ol>
+                <a className="key" data-kind="ink" href={fileFor(kind)}>
+                  {say(kind === "ipad" ? "get-profile" : "get-certificate")}
+                </a>
+                <p className="trust-looking" role="status">
+                  {say("waiting")}
+                </p>
+              </section>
+              <section className="trust-print" aria-labelledby="trust-print">
+                <h2 id="trust-print">{say("print-title")}</h2>
+                <p className="trust-small">{say("print-name", { name: offer.name })}</p>
+                <Fingerprint of={offer.fingerprint} />
+                <p>{say("print-about")}</p>
+                <p className="trust-small">{say("limits")}</p>
+              </section>
+            </div>
+            <details className="trust-without">
+              <summary>{say("without-title")}</summary>
+              <p>{say("without-about")}</p>
+              <Weaker />
+              <a className="key" data-kind="firm" href={`/join${doors.code}`}>
+                {say("without-go")}
+              </a>
+            </details>
+          </>
+        )}
+      </main>
+    </>
+  );
+}
