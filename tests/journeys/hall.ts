@@ -1,6 +1,7 @@
 import { type ChildProcess, spawn } from "node:child_process";
+import { createHash, createPublicKey } from "node:crypto";
 import { once } from "node:events";
-import { mkdtempSync, rmSync } from "node:fs";
+import { mkdtempSync, readFileSync, rmSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import type { Browser, BrowserContext, Page, WebSocketRoute } from "playwright-core";
@@ -15,7 +16,8 @@ export class Hall {
   readonly folder = mkdtempSync(join(tmpdir(), "evenhand-hall-"));
   /** What no tablet may ever say or ask for, with whose it was. */
   readonly complaints: string[] = [];
-  readonly #browser: Browser;
+  #browser!: Browser;
+  readonly #isSecure: boolean;
   readonly #contexts: BrowserContext[] = [];
   #hub: ChildProcess | undefined;
   readonly #cables = new Map<Page, WebSocketRoute>();
@@ -23,23 +25,38 @@ export class Hall {
   /** A dead hub's refused connections are no fault of the app. */
   #isHubExpected = true;
   port = 0;
+  /** Over TLS. */
+  securePort = 0;
   /** The chief's key; the hub prints it once. */
   key = "";
 
-  private constructor(browser: Browser) {
-    this.#browser = browser;
+  private constructor(isSecure: boolean) {
+    this.#isSecure = isSecure;
   }
 
-  /** Builds the app when the build is missing or older than its sources, then opens the hall. */
-  static async open(): Promise<Hall> {
+  /**
+   * Builds the app when the build is missing or older than its sources, then opens the hall.
+   * @param isSecure  over TLS, on tablets that trust the hub's certificate; this one, and no other that is not good.
+   */
+  static async open({ isSecure = false } = {}): Promise<Hall> {
     if (!(await makeReady())) throw new Error("Hall.open: the app could not be built");
-    const hall = new Hall(await openBrowser());
+    const hall = new Hall(isSecure);
     await hall.startHub();
+    hall.#browser = await openBrowser(isSecure ? [hall.#trusting()] : []);
     return hall;
   }
 
   get address(): string {
-    return `http://127.0.0.1:${this.port}`;
+    return this.#isSecure
+      ? `https://127.0.0.1:${this.securePort}`
+      : `http://127.0.0.1:${this.port}`;
+  }
+  /** As if somebody had installed the certificate, but on nobody's machine. */
+  #trusting(): string {
+    const certificate = readFileSync(join(this.#data, "tls", "server.crt"));
+    const key = createPublicKey(certificate).export({ type: "spki", format: "der" });
+    const digest = createHash("sha256").update(key).digest("base64");
+    return `--ignore-certificate-errors-spki-list=${digest}`;
   }
 
   /** Starts the hub, or starts it again where it was: the same port, the same data. */
@@ -53,11 +70,17 @@ export class Hall {
       "--json",
       "--data",
       this.#data,
+      ...(this.#isSecure ? ["--secure-port", `${this.securePort}`] : []),
     );
     this.#hub = hub;
     const said = await firstLine(hub);
-    const { port, key } = JSON.parse(said) as { port: number; key?: string };
+    const { port, secure, key } = JSON.parse(said) as {
+      port: number;
+      secure?: { port: number };
+      key?: string;
+    };
     this.port = port;
+    this.securePort = secure?.port ?? 0;
     this.key = key ?? this.key;
     this.#isHubExpected = true;
   }
@@ -107,6 +130,18 @@ export class Hall {
       };
       addEventListener("click", heard, true);
     });
+    return this.#page(context);
+  }
+
+  /** The app is gone from this tablet's memory; what it keeps on its disk is all that is left. */
+  async opensAgain(page: Page): Promise<Page> {
+    const context = page.context();
+    await page.close();
+    this.#cables.delete(page);
+    return this.#page(context);
+  }
+
+  async #page(context: BrowserContext): Promise<Page> {
     const page = await context.newPage();
     // Going offline leaves an open socket open in Chromium, so its cable is led through here, to be cut.
     await page.routeWebSocket(/\/api\/sync$/, (socket) => {

@@ -5,13 +5,15 @@ import { Account } from "./account.ts";
 /** A judge with a tablet on the forearm. Marks by exception, as the words on the glass say, and keeps account of it. */
 export class Judge {
   readonly page: Page;
-  readonly account = new Account();
+  readonly account: Account;
   /** What is on the board: the heading, and the side where marks of the sides are kept apart. */
   #title = "";
   #side: string | undefined;
 
-  constructor(page: Page) {
+  /** @param account  of the same judge before, who has opened the app anew. */
+  constructor(page: Page, account = new Account()) {
     this.page = page;
+    this.account = account;
   }
 
   /** Waits until the board shows what is called: its heading, and its side where it has one. */
