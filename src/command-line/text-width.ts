@@ -13,9 +13,14 @@ export function textWidth(text: string): number {
 export function fitted(text: string, columns: number, side: "left" | "right" = "left"): string {
   let kept = text.replace(/\p{Cc}/gu, " ");
   if (textWidth(kept) > columns) {
-    const letters = [...kept];
-    while (letters.length > 0 && textWidth(letters.join("")) > columns - 1) letters.pop();
-    kept = `${letters.join("")}…`;
+    let start = "";
+    let room = columns - 1;
+    for (const letter of kept) {
+      room -= textWidth(letter);
+      if (room < 0) break;
+      start += letter;
+    }
+    kept = `${start}…`;
   }
   const blanks = " ".repeat(Math.max(0, columns - textWidth(kept)));
   return side === "left" ? kept + blanks : blanks + kept;
