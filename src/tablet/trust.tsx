@@ -17,7 +17,7 @@ const ask = httpHubDesk(location.origin).trust;
 const held = () => heldHere(store);
 // The answer cannot be read from here, and need not be: there is one only where the browser takes the certificate.
 const isTrusted = (origin: string) =>
-  fetch(`${origin}/health`, { mode: "no-cors", cache: "no-store" }).then(
+  fetch(`${origin}/trust/seen`, { mode: "no-cors", cache: "no-store" }).then(
     () => true,
     () => false,
   );

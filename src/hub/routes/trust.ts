@@ -42,6 +42,14 @@ export async function trustRoutes(
     fingerprint: certificate.fingerprint,
     port: next(request) ?? null,
   }));
+  // Asked for over TLS by the page above, which comes from another port; that it arrives is all there is to know.
+  hub.get("/trust/seen", async (_request, reply) =>
+    reply
+      .header("cross-origin-resource-policy", "cross-origin")
+      .header("cache-control", "no-store")
+      .code(204)
+      .send(),
+  );
   hub.get("/trust/evenhand-hub.crt", async (_request, reply) =>
     reply
       .type("application/x-x509-ca-cert")

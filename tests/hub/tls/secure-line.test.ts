@@ -124,6 +124,12 @@ describe("the page at which a tablet learns to trust the hub", () => {
     const policy = page.headers.get("content-security-policy") ?? "";
     expect(policy).toContain(`connect-src 'self' https://127.0.0.1:${port};`);
     expect(policy).toContain("script-src 'self'");
+    // What it asks there says nothing, and may be asked for from another port (Fetch standard, Cross-Origin-Resource-Policy).
+    const seen = await secured(`https://127.0.0.1:${port}/trust/seen`);
+    expect([seen.status, seen.body]).toEqual([204, ""]);
+    expect(seen.headers["cross-origin-resource-policy"]).toBe("cross-origin");
+    const health = await secured(`https://127.0.0.1:${port}/health`);
+    expect(health.headers["cross-origin-resource-policy"]).toBe("same-origin");
     const join = await fetch(`${plain}/join`, { headers: { accept: "text/html" } });
     expect(join.headers.get("content-security-policy")).not.toContain("https://");
   });
