@@ -9,7 +9,7 @@ declare module "vitest" {
 
 /** Starts one PostgreSQL for all test files that ask for it, and stops it after them. */
 export async function setup(project: TestProject): Promise<() => Promise<void>> {
-  const server = await APostgres.start();
+  const server = await APostgres.start({ hurries: true });
   project.provide("postgres", server.url);
   return () => server.stop();
 }

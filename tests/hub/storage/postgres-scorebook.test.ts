@@ -18,6 +18,21 @@ describe("the PostgreSQL scorebook", () => {
   itKeepsTheSharedScorebookContract(async () => open(await aPostgresDatabase()));
 });
 
+describe("the PostgreSQL scorebook on a table partitioned by test", () => {
+  const partitioned = async () => {
+    const url = await aPostgresDatabase();
+    const [table = ""] = scorebookTables;
+    await runSql(url, `${table} PARTITION BY HASH (grading)`);
+    for (const at of [0, 1, 2, 3])
+      await runSql(
+        url,
+        `CREATE TABLE entries_${at} PARTITION OF entries FOR VALUES WITH (MODULUS 4, REMAINDER ${at})`,
+      );
+    return open(url);
+  };
+  itKeepsTheSharedScorebookContract(partitioned);
+});
+
 describe("several processes on one PostgreSQL", () => {
   let url = "";
   let here: ScorebookStore;
