@@ -9,6 +9,7 @@ import { useSay } from "../../parts/use-say.ts";
 import { Weaker } from "../../parts/weaker.tsx";
 import { type Kind, kinds } from "./kind-of.ts";
 import { type TrustDoors, useTrust } from "./use-trust.ts";
+import "../../parts/key.css";
 import "./trust.css";
 
 const steps = [1, 2, 3, 4] as const;
