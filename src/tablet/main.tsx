@@ -2,6 +2,8 @@ import { createRoot } from "react-dom/client";
 import { uuidv7 } from "uuidv7";
 import type { GradingId } from "../core/identity.ts";
 import type { Pass } from "../ports/tablet-store.ts";
+import { askToKeep } from "./device/keeping.ts";
+import { newVersion } from "./device/new-version.ts";
 import { httpHubDesk } from "./link/http-hub-desk.ts";
 import { socketHubLink } from "./link/socket-hub-link.ts";
 import "./look/look.css";
@@ -41,6 +43,7 @@ function openSession(pass: Pass): Promise<Session> {
 
   async function start(asked: Pass): Promise<Session> {
     await expiring;
+    void askToKeep(navigator.storage);
     const pass = (await store.pass(asked.grading)) ?? asked;
     const notebook = await Notebook.open({ store, pass, makeId: uuidv7, nowMs });
     notebooks.set(pass.grading, notebook);
@@ -69,11 +72,7 @@ const services: Services = {
 };
 
 applySettings(readSettings());
-void navigator.storage?.persist?.();
-if (import.meta.env.PROD && "serviceWorker" in navigator) {
-  // Ready for the hall without a network; a new version waits until the app is opened again.
-  void navigator.serviceWorker.register("/sw.js").catch(() => undefined);
-}
+if (import.meta.env.PROD) void newVersion.keepApp(navigator.serviceWorker);
 
 const root = document.getElementById("evenhand");
 if (!root) throw new Error("main: no #evenhand in the page");

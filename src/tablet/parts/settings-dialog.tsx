@@ -2,6 +2,7 @@ import { useState } from "react";
 import { settingsWords } from "../../words/settings-words.ts";
 import { keepSettings, readSettings, type Settings } from "../look/settings.ts";
 import { Dialog } from "./dialog.tsx";
+import { ThisDevice } from "./this-device.tsx";
 import { useSay } from "./use-say.ts";
 import "./settings-dialog.css";
 
@@ -48,6 +49,7 @@ export function SettingsDialog({
           </div>
         </fieldset>
       ))}
+      <ThisDevice />
     </Dialog>
   );
 }

@@ -149,6 +149,20 @@ describe("troubles", () => {
     expect(screen.getByRole("alert").textContent).toMatch(/come back on the hub’s Wi-Fi/);
   });
 
+  it("say that the room is little before the disk is full", async () => {
+    Object.defineProperty(navigator, "storage", {
+      value: { estimate: async () => ({ quota: 5e6, usage: 1e6 }) },
+      configurable: true,
+    });
+    try {
+      const { show } = await aSession("judge-1", ["judge"]);
+      show(<Troubles />);
+      expect((await screen.findByRole("alert")).textContent).toMatch(/disk is nearly full/);
+    } finally {
+      Reflect.deleteProperty(navigator, "storage");
+    }
+  });
+
   it("are said in words: a full disk, a line the hub refused, a hub that closed the line", async () => {
     const mine = await aSession("judge-1", ["judge"], aTestDay().plan);
     const { container } = mine.show(<Troubles />);

@@ -84,4 +84,45 @@ describe("joining a belt test", () => {
     (await aSession("nobody", [])).show(page, "/join");
     expect(screen.getByLabelText<HTMLInputElement>(/Code/).value).toBe("");
   });
+
+  describe("on a line that is not encrypted", () => {
+    it("says what is weaker, and leads with the code to where that is mended, if the hub can", async () => {
+      history.replaceState(null, "", "/join#KX7P2M");
+      const { show } = await aSession("nobody", [], [], {
+        hub: { trust: async () => ({ ok: true, name: "hub", fingerprint: "AA", port: 8443 }) },
+      });
+      show(page, "/join");
+      await userEvent.click(screen.getByText("This line is not encrypted"));
+      expect(screen.getByText(/Others in this Wi-Fi can read/)).toBeTruthy();
+      const mend = await screen.findByRole("link", { name: "Make it encrypted" });
+      expect(mend.getAttribute("href")).toBe("/trust#KX7P2M");
+    });
+
+    it("offers nothing that the hub does not have", async () => {
+      const trust = vi.fn<HubDesk["trust"]>(async () => ({
+        ok: false,
+        fault: { code: "HUB_UNREACHABLE" },
+      }));
+      const { show } = await aSession("nobody", [], [], { hub: { trust } });
+      show(page, "/join");
+      await waitFor(() => expect(trust).toHaveBeenCalled());
+      expect(screen.getByText("This line is not encrypted")).toBeTruthy();
+      expect(screen.queryByRole("link", { name: "Make it encrypted" })).toBeNull();
+    });
+  });
+
+  it("tells an iPad over TLS to put the app on the home screen first, with the code to type there", async () => {
+    history.replaceState(null, "", "/join#KX7P2M");
+    vi.stubGlobal("isSecureContext", true);
+    Object.defineProperty(navigator, "standalone", { value: false, configurable: true });
+    try {
+      const { show } = await aSession("nobody", []);
+      show(page, "/join");
+      expect(screen.getByText(/join with the code KX7P2M\./)).toBeTruthy();
+      expect(screen.queryByText("This line is not encrypted")).toBeNull();
+    } finally {
+      Reflect.deleteProperty(navigator, "standalone");
+      vi.unstubAllGlobals();
+    }
+  });
 });

@@ -2,6 +2,7 @@ import { useEffect, useState } from "react";
 import { Link, Outlet, useLocation, useParams } from "react-router";
 import type { GradingId } from "../../../core/identity.ts";
 import { frameWords } from "../../../words/frame-words.ts";
+import { useAwake } from "../../device/use-awake.ts";
 import { Progress } from "../../parts/progress.tsx";
 import { useSay } from "../../parts/use-say.ts";
 import { readChiefKey } from "../../session/chief-key.ts";
@@ -87,6 +88,7 @@ function Admitted() {
   const screen = useLocation()
     .pathname.replace(/^\/tests\/[^/]+\/?/, "")
     .replace(/\/$/, "");
+  useAwake(stops.has(screen));
   if (!notebook.pass.person) return <WaitingAtDoor />;
   const { catchingUp, isNew, link, pass } = notebook;
   // A device that opens a long day for the first time would otherwise see it rush past.

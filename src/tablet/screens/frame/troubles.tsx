@@ -1,5 +1,6 @@
 import { useState } from "react";
 import { frameWords } from "../../../words/frame-words.ts";
+import { useKeeping } from "../../device/use-keeping.ts";
 import { useSay } from "../../parts/use-say.ts";
 import { useSayFault } from "../../parts/use-say-fault.ts";
 import { useNotebook } from "../../session/services.tsx";
@@ -12,11 +13,13 @@ export function Troubles() {
   const sayFault = useSayFault();
   const [isOpen, setOpen] = useState(false);
   const [first] = refused.values();
-  if (!fault && !first && !farewell && !isNameless) return null;
+  const isRoomLittle = useKeeping()?.isRoomLittle ?? false;
+  if (!fault && !first && !farewell && !isNameless && !isRoomLittle) return null;
   return (
     <div className="troubles" data-open={isOpen || undefined}>
       <div className="troubles-text" role="alert">
         {fault && <p>{sayFault(fault)}</p>}
+        {isRoomLittle && <p>{say("room-little")}</p>}
         {first && (
           <p>
             {say("refused-lines", { count: refused.size })} {sayFault(first)}

@@ -1,8 +1,13 @@
-import { useEffect, useState } from "react";
+import { lazy, Suspense, useEffect, useState } from "react";
 import { Link } from "react-router";
 import { frameWords } from "../../../words/frame-words.ts";
 import { useSay } from "../../parts/use-say.ts";
 import { useNotebook, useServices } from "../../session/services.tsx";
+
+// Out of a judge's first script: most tablets never need it.
+const PlainLine = lazy(async () => ({
+  default: (await import("../../session/plain-line.tsx")).PlainLine,
+}));
 
 const ASK_EVERY_MS = 1500;
 
@@ -41,6 +46,7 @@ export function WaitingAtDoor() {
       <h1>{say(isRefused ? "refused-title" : "waiting-title")}</h1>
       <p className="waiting-name">{pass.name}</p>
       <p>{say(isRefused ? "refused-text" : "waiting-text")}</p>
+      <Suspense>{!window.isSecureContext && <PlainLine />}</Suspense>
       <Link className="key-link" to="/">
         {say("to-start")}
       </Link>

@@ -6,6 +6,7 @@ import type { Fault } from "../../../core/faults.ts";
 import type { DeviceId } from "../../../core/identity.ts";
 import { homeWords } from "../../../words/home-words.ts";
 import { Key } from "../../parts/key.tsx";
+import { NewVersionNotice } from "../../parts/new-version-notice.tsx";
 import { Notice } from "../../parts/notice.tsx";
 import { Seal } from "../../parts/seal.tsx";
 import { useSay } from "../../parts/use-say.ts";
@@ -123,6 +124,7 @@ export function HomeScreen() {
         </Key>
       </header>
 
+      <NewVersionNotice />
       {claimed && (
         <Notice kind="done" title={say("chief-here")}>
           {say(hub === "used" ? "chief-here-found" : "chief-here-next")}

@@ -6,12 +6,14 @@ import type { Fault } from "../../../core/faults.ts";
 import type { DeviceId, GradingId } from "../../../core/identity.ts";
 import type { Role } from "../../../core/scorebook/entry.ts";
 import { joinWords } from "../../../words/join-words.ts";
+import { isOutsideHomeScreen } from "../../device/is-outside-home-screen.ts";
 import { Key } from "../../parts/key.tsx";
 import { Notice } from "../../parts/notice.tsx";
 import { PageBand } from "../../parts/page-band.tsx";
 import { TextField } from "../../parts/text-field.tsx";
 import { useSay } from "../../parts/use-say.ts";
 import { useSayFault } from "../../parts/use-say-fault.ts";
+import { PlainLine } from "../../session/plain-line.tsx";
 import { useServices } from "../../session/services.tsx";
 import "./join.css";
 
@@ -94,6 +96,12 @@ export function JoinScreen() {
         }
       />
       <main className="join">
+        {window.isSecureContext && isOutsideHomeScreen() && (
+          <Notice title={say("home-screen")}>
+            {say("home-screen-text", { code: code === "" ? "none" : code })}
+          </Notice>
+        )}
+        {!window.isSecureContext && <PlainLine code={code} />}
         <form noValidate onSubmit={(event) => void submit(event)}>
           <div className="join-code">
             <TextField

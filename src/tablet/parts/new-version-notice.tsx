@@ -1,0 +1,23 @@
+import { useSyncExternalStore } from "react";
+import { deviceWords } from "../../words/device-words.ts";
+import { newVersion } from "../device/new-version.ts";
+import { Key } from "./key.tsx";
+import { Notice } from "./notice.tsx";
+import { useSay } from "./use-say.ts";
+
+/** Says that the next version of the app lies ready. Only where nobody is marking: a start loads the page anew. */
+export function NewVersionNotice() {
+  const say = useSay(deviceWords);
+  const isWaiting = useSyncExternalStore(newVersion.subscribe, newVersion.isWaiting);
+  if (!isWaiting) return null;
+  return (
+    <Notice
+      title={say("next")}
+      keys={
+        <Key onClick={() => newVersion.start(() => location.reload())}>{say("next-start")}</Key>
+      }
+    >
+      {say("next-text")}
+    </Notice>
+  );
+}

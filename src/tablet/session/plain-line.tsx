@@ -1,0 +1,35 @@
+import { useEffect, useState } from "react";
+import { deviceWords } from "../../words/device-words.ts";
+import { useSay } from "../parts/use-say.ts";
+import { Weaker } from "../parts/weaker.tsx";
+import { useServices } from "./services.tsx";
+import "./plain-line.css";
+
+/** On a line that is not encrypted: what is weaker, and the way to mend it where the hub offers one. */
+export function PlainLine({ code = "" }: { code?: string }) {
+  const { hub } = useServices();
+  const say = useSay(deviceWords);
+  const [isOffered, setOffered] = useState(false);
+  useEffect(() => {
+    let isHere = true;
+    void hub.trust().then((answer) => {
+      if (isHere) setOffered(answer.ok && answer.port !== null);
+    });
+    return () => {
+      isHere = false;
+    };
+  }, [hub]);
+  return (
+    <details className="plain-line">
+      <summary>{say("plain")}</summary>
+      <p>{say("plain-text")}</p>
+      <Weaker />
+      {isOffered && (
+        // A page of its own, outside the app.
+        <a className="key" href={`/trust${code === "" ? "" : `#${encodeURIComponent(code)}`}`}>
+          {say("plain-mend")}
+        </a>
+      )}
+    </details>
+  );
+}
