@@ -64,6 +64,7 @@ export default defineConfig({
       registerType: "prompt",
       injectRegister: false,
       manifest: {
+        id: "/",
         name: "Evenhand",
         short_name: "Evenhand",
         description: "Runs a karate school's belt test.",
@@ -71,7 +72,13 @@ export default defineConfig({
         orientation: "any",
         background_color: "#FAF8F1",
         theme_color: "#14171C",
-        icons: [{ src: "/sign.svg", sizes: "any", type: "image/svg+xml", purpose: "any" }],
+        icons: [
+          { src: "/sign.svg", sizes: "any", type: "image/svg+xml" },
+          { src: "/icon-192.png", sizes: "192x192", type: "image/png" },
+          { src: "/icon-512.png", sizes: "512x512", type: "image/png" },
+          // Room around it, where a device cuts icons round.
+          { src: "/icon-512-round.png", sizes: "512x512", type: "image/png", purpose: "maskable" },
+        ],
       },
       workbox: {
         globPatterns: ["**/*.{js,css,html,svg,woff2}"],
