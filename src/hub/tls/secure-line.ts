@@ -7,6 +7,7 @@ import type { HallCertificate } from "./hall-certificate.ts";
 
 /** How often the machine's addresses and the certificate's end are looked at. */
 const LOOK_EVERY_MS = 60_000;
+const CHECK_SLOW_EVERY_MS = 2_000;
 
 interface SecureSettings {
   port: number;
@@ -40,6 +41,7 @@ export async function listenSecurely(
     requestTimeout,
     headersTimeout,
     keepAliveTimeout,
+    connectionsCheckingInterval: Math.min(headersTimeout, CHECK_SLOW_EVERY_MS),
   });
   server.maxConnections = maxConnections;
   server.on("request", (request, response) => app.routing(request, response));
