@@ -27,6 +27,20 @@ const nasty: readonly unknown[] = [
 ];
 const names = ["__proto__", "constructor", "prototype", "toString", "polluted", "", "é", "extra"];
 
+/** Brackets that V8's reader of JSON takes without trouble, and that break whoever walks them by calling itself. */
+const DEEP = `"deep":${"[".repeat(20_000)}${"]".repeat(20_000)}`;
+
+/** The same, and once in a hundred with a value that is far too deep; that one cannot be written as text again. */
+export function mutatedDeeply(value: unknown, chance: Chance): unknown {
+  const hostile = mutatedJson(value, chance);
+  if (chance.share() > 0.01) return hostile;
+  const text = JSON.stringify(hostile);
+  const objects = [...text.matchAll(/\{/g)].map(({ index }) => index + 1);
+  const at = chance.pick(objects);
+  if (at === undefined) return hostile;
+  return JSON.parse(`${text.slice(0, at)}${DEEP}${text[at] === "}" ? "" : ","}${text.slice(at)}`);
+}
+
 /** A copy of a JSON value with one to three things wrong in it. */
 export function mutatedJson(value: unknown, chance: Chance): unknown {
   let text = JSON.stringify(value);

@@ -1,4 +1,10 @@
+import { mkdtempSync, rmSync, writeFileSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { dirname, join } from "node:path";
 import Papa from "papaparse";
+import { readMarks } from "../../src/command-line/read-marks.ts";
+import { readRoster } from "../../src/command-line/read-roster.ts";
+import { Trouble } from "../../src/command-line/trouble.ts";
 import type { CandidateId, DeviceId, PersonId } from "../../src/core/identity.ts";
 import { rosterOf } from "../../src/core/planning/roster.ts";
 import { isSound, rubricFindings } from "../../src/core/rubric/check.ts";
@@ -20,7 +26,7 @@ import { aMarkedDay } from "../builders/a-marked-day.ts";
 import { aGradingId, aPen } from "../builders/a-pen.ts";
 import { aMark, aTestDay } from "../builders/a-test-day.ts";
 import { shippedRubrics } from "../builders/shipped-rubrics.ts";
-import { mutatedJson, mutatedText } from "./mutated.ts";
+import { mutatedDeeply, mutatedJson, mutatedText } from "./mutated.ts";
 
 /** One way into Evenhand. `tries` hands in one hostile input; throws when it was not refused in words, or was accepted and is not sound. */
 export interface Target {
@@ -134,7 +140,7 @@ function entries(): Target {
       const pen = aPen("judge-1");
       pen.hear(plan.length + n);
       const mark = { ...aMark(pen, { candidate: chance.pick(candidates) ?? "" }), n: n + 1 };
-      const hostile = mutatedJson(mark, chance);
+      const hostile = mutatedDeeply(mark, chance);
       const { kept, refused } = await room.handIn({ person: judge, roles: ["judge"], device }, [
         hostile,
       ]);
@@ -169,7 +175,7 @@ function rubrics(): Target {
     name: "rubrics",
     share: 0.03,
     async tries(chance) {
-      const hostile = mutatedJson(chance.pick(valid), chance);
+      const hostile = mutatedDeeply(chance.pick(valid), chance);
       const findings = rubricFindings(hostile);
       if (!isSound(findings)) {
         demand(findings.length > 0, "no reason is given");
@@ -195,7 +201,7 @@ function rosters(): Target {
   const known = { rubrics: ["white"], taken: [99], latestYear: 2026 };
   return {
     name: "rosters",
-    share: 0.15,
+    share: 0.1,
     async tries(chance) {
       let text = valid;
       for (let times = 1 + Math.floor(chance.share() * 3); times > 0; times--)
@@ -219,6 +225,49 @@ function rosters(): Target {
   };
 }
 
+/** Marks and rosters as files that a command reads. Every mark that is read is one that could have been given. */
+function files(): Target {
+  const file = join(mkdtempSync(join(tmpdir(), "evenhand-hostile-")), "hostile.csv");
+  process.on("exit", () => rmSync(dirname(file), { recursive: true, force: true }));
+  const marks = [
+    "candidate,judge,section,item,criterion,mark,side,how",
+    ...["3", "1", "not-seen", "4"].map(
+      (mark, at) => `${at},judge-${at % 2},blocks,rising-block,chamber,${mark},left,tapped`,
+    ),
+  ].join("\n");
+  const roster = ["candidate,given,family,number", "c1,Anya,Frost,1", "c2,Ben,Oak,2"].join("\n");
+  return {
+    name: "files of a command",
+    share: 0.05,
+    async tries(chance) {
+      const isMarks = chance.share() < 0.7;
+      let text = isMarks ? marks : roster;
+      for (let times = 1 + Math.floor(chance.share() * 3); times > 0; times--)
+        text = mutatedText(text, chance);
+      // A lone half of a letter has no bytes; some files are of no encoding at all.
+      writeFileSync(file, chance.share() < 0.1 ? Buffer.from(text, "latin1") : text);
+      try {
+        if (isMarks)
+          for (const { mark } of readMarks(file)) {
+            demand(mark.level === "not-seen" || isWhole(mark.level, 1, 9), "a mark is none");
+            demand(isText(mark.candidate, 1, 64) && isText(mark.judge, 1, 64), "nobody is named");
+            demand([null, "left", "right"].includes(mark.side), "there is no such side");
+          }
+        else
+          for (const { candidate, number } of readRoster(file).values()) {
+            demand(candidate !== "", "nobody is named");
+            demand(number === undefined || isWhole(number, 1, 9999), "a number is none");
+          }
+        return "accepted";
+      } catch (error) {
+        if (!(error instanceof Trouble)) throw error;
+        demand(error.complaints.length > 0, "no reason is given");
+        return "refused";
+      }
+    },
+  };
+}
+
 /** Scorebook files from anywhere. One that is read must fold and reconcile. */
 function scorebooks(): Target {
   const { entries: written } = aMarkedDay({ day: aTestDay({ judges: 2, candidates: 2 }) });
@@ -227,7 +276,7 @@ function scorebooks(): Target {
     name: "scorebook files",
     share: 0.06,
     async tries(chance) {
-      const read = readScorebookFile(mutatedJson(valid, chance));
+      const read = readScorebookFile(mutatedDeeply(valid, chance));
       if (!read.ok) return "refused";
       const { file } = read;
       const ids = new Set(file.entries.map(({ id }) => id));
@@ -268,6 +317,7 @@ export const targets = (): Target[] => [
   entries(),
   rubrics(),
   rosters(),
+  files(),
   scorebooks(),
   packs(),
 ];
