@@ -47,6 +47,7 @@ export class APostgres {
     hurries: boolean,
   ) {
     this.#hurries = hurries;
+    process.once("exit", this.#onExit);
     this.#folder = folder;
     this.port = port;
     this.#programs = programs;
@@ -126,6 +127,11 @@ export class APostgres {
   get pid(): number | undefined {
     return this.#server?.pid;
   }
+  /** A test run that ends in the middle leaves no server behind. */
+  readonly #onExit = (): void => {
+    this.#server?.kill("SIGQUIT");
+    rmSync(this.#folder, { recursive: true, force: true });
+  };
   /** Lines are cut and nothing is lost, as at the administrator's restart. */
   async halt(): Promise<void> {
     const server = this.#server;
@@ -136,6 +142,7 @@ export class APostgres {
   }
   async stop(): Promise<void> {
     await this.halt();
+    process.off("exit", this.#onExit);
     rmSync(this.#folder, { recursive: true, force: true });
   }
 }
