@@ -1,3 +1,4 @@
+import { AxeBuilder } from "@axe-core/playwright";
 import type { Browser, BrowserContext, Page } from "playwright-core";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import type { CandidateId, DeviceId } from "../../src/core/identity.ts";
@@ -114,6 +115,12 @@ describe("a sheet by a link", () => {
     const words = await page.locator(".family-paper").textContent();
     expect(words).toContain("You passed.");
     expect(words).toContain("Summer belt test");
+    for (const colorScheme of ["light", "dark"] as const) {
+      await page.emulateMedia({ colorScheme });
+      const { violations } = await new AxeBuilder({ page }).analyze();
+      expect(violations.map(({ id, nodes }) => `${id}: ${nodes[0]?.html}`)).toEqual([]);
+    }
+    await picture(page, "family-phone-dark");
     // No wider than the phone.
     expect(await page.evaluate(() => document.documentElement.scrollWidth)).toBeLessThanOrEqual(
       390,

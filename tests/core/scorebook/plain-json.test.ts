@@ -57,6 +57,18 @@ describe("what is nested deeply", () => {
     );
   });
 
+  it("[S23] an id called like what every object has is none", () => {
+    const { entries } = aMarkedDay();
+    const mark = entries.at(-1);
+    expect(readEntry({ ...mark, device: "tablet-1" }).ok).toBe(true);
+    for (const name of ["constructor", "toString", "valueOf", "hasOwnProperty", "isPrototypeOf"]) {
+      expect(readEntry({ ...mark, device: name }).ok).toBe(false);
+      expect(readEntry({ ...mark, by: name }).ok).toBe(false);
+      const body = { section: "blocks", candidates: [], basis: { [name]: 3 } };
+      expect(readEntry({ ...mark, kind: "locked", body }).ok).toBe(false);
+    }
+  });
+
   it("[S23] everything that is really written is read", () => {
     for (const entry of aMarkedDay().entries) expect(readEntry(entry)).toMatchObject({ ok: true });
     for (const { json } of shippedRubrics) expect(isPlainJson(json)).toBe(true);
