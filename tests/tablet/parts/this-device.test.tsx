@@ -15,7 +15,7 @@ describe("what a device can be relied on for", () => {
     render(<ThisDevice />);
     expect(await screen.findByText("The browser does not tell")).toBeTruthy();
     expect(says("Line to the hub")).toMatch(/^Not encrypted/);
-    expect(says("Without the hub")).toMatch(/cannot be opened/);
+    expect(says("Without the hub")).toMatch(/^Cannot be opened/);
     expect(says("What is kept here")).toMatch(/may clear it/);
   });
 
@@ -27,7 +27,7 @@ describe("what a device can be relied on for", () => {
     });
     render(<ThisDevice />);
     expect(await screen.findByText(/^2\.5\sGB$/)).toBeTruthy();
-    expect(says("Without the hub")).toBe("The app opens and marks go on");
+    expect(says("Without the hub")).toBe("Opens and marks on");
     expect(says("What is kept here")).toBe("Stays until somebody removes it");
   });
 
