@@ -4,7 +4,7 @@ import { join, resolve } from "node:path";
 import { fileURLToPath } from "node:url";
 import { parseArgs } from "node:util";
 import qrcode from "qrcode";
-import { FaultError } from "../core/faults.ts";
+import { type Fault, FaultError } from "../core/faults.ts";
 import { exampleTest } from "../demo/example-test.ts";
 import { type RunningHub, startHub } from "../hub/main.ts";
 import { faultSentence } from "../words/faults-words.ts";
@@ -45,6 +45,7 @@ export async function serve(args: string[], isDemo = false): Promise<number> {
       folder: copiesOf(options),
       everyMinutes: options.backupEvery,
       copy: copyByCommand(dataFolder),
+      onFailed: (fault: Fault) => console.error(`\n${faultSentence(fault)}`),
     };
     const hub = await startHub({
       ...options,

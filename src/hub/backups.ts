@@ -23,6 +23,8 @@ export interface BackupState {
 /** So many of the newest are kept, and the newest of each of so many days. */
 const KEPT = { newest: 12, days: 7 };
 const NAME = /^evenhand-(\d{4})(\d{2})(\d{2})T(\d{2})(\d{2})(\d{2})(\d{3})Z\.sqlite$/;
+/** What a copy leaves behind that was killed half way. */
+const TORN = /^evenhand-\d{8}T\d{9}Z\.sqlite\.part(-journal)?$/;
 
 /**
  * Copies the hub's store while it is at work: so often when something new came, at once when a test is closed or somebody is erased, and at the end.
@@ -33,6 +35,7 @@ export class Backups {
   readonly #everyMs: number;
   readonly #copy: (file: string) => Promise<void>;
   readonly #clock: Clock;
+  readonly #onFailed: (fault: Fault) => void;
   #running: Promise<void> | undefined;
   #callOff: (() => void) | undefined;
   #isBehind = false;
@@ -40,14 +43,23 @@ export class Backups {
   #forgetBeforeMs = 0;
   #failed: BackupState["failed"] = null;
 
-  /** @param copy writes a whole backup into a new file, on the disk when it resolves. */
+  /**
+   * @param settings  `copy` writes a whole backup into a new file, on the disk when it resolves; `onFailed` is told of the first of several
+   *   failures in a row.
+   */
   constructor(
-    settings: { folder: string; everyMinutes: number; copy: (file: string) => Promise<void> },
+    settings: {
+      folder: string;
+      everyMinutes: number;
+      copy: (file: string) => Promise<void>;
+      onFailed?: (fault: Fault) => void;
+    },
     clock = platformClock,
   ) {
     this.#folder = settings.folder;
     this.#everyMs = settings.everyMinutes * 60_000;
     this.#copy = settings.copy;
+    this.#onFailed = settings.onFailed ?? (() => undefined);
     this.#clock = clock;
   }
 
@@ -55,13 +67,17 @@ export class Backups {
   stored(isTurning: boolean): void {
     this.#isBehind = true;
     if (isTurning) void this.now();
-    else if (this.#everyMs > 0)
-      this.#callOff ??= this.#clock.after(this.#everyMs, () => void this.now());
+    else this.#soon();
   }
   /** Somebody was erased: the copies that still hold that name go, once there is one that does not. */
   erased(): void {
     this.#forgetBeforeMs = this.#clock.nowMs();
     this.stored(true);
+  }
+  /** The last erasing before this hub was started, perhaps by command: copies older than that go as soon as there is a newer one. */
+  erasedAt(atMs: number): void {
+    this.#forgetBeforeMs = Math.max(this.#forgetBeforeMs, atMs);
+    if (this.#kept().some((copy) => copy.atMs < atMs)) this.stored(true);
   }
 
   /** A copy of everything stored so far. Resolves when it is there, or has failed: see `state`. */
@@ -99,6 +115,11 @@ export class Backups {
     return newest && join(this.#folder, newest.file);
   }
 
+  #soon(): void {
+    if (this.#everyMs > 0)
+      this.#callOff ??= this.#clock.after(this.#everyMs, () => void this.now());
+  }
+
   async #make(): Promise<void> {
     const atMs = this.#clock.nowMs();
     const file = `evenhand-${new Date(atMs).toISOString().replace(/[-:.]/g, "")}.sqlite`;
@@ -114,11 +135,15 @@ export class Backups {
         error instanceof FaultError
           ? error.fault
           : { code: "STORE_LOST", with: { file: this.#folder, detail: String(error) } };
+      if (!this.#failed) this.#onFailed(fault);
       this.#failed = { atMs, fault };
+      this.#soon();
     }
   }
 
   #thin(newestMs: number): void {
+    for (const file of readdirSync(this.#folder))
+      if (TORN.test(file)) rmSync(join(this.#folder, file));
     const days = new Set<string>();
     this.#kept().forEach(({ file, atMs }, place) => {
       const day = new Date(atMs).toISOString().slice(0, 10);

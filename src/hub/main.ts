@@ -50,6 +50,7 @@ export async function startHub(settings: StartSettings): Promise<RunningHub> {
   // A database that somebody put back by hand may be older than an erasing.
   for (const { grading, about } of erasedLog.all()) await store.erase(grading, about);
   const backups = copies && new Backups(copies);
+  backups?.erasedAt(Math.max(0, ...erasedLog.all().map(({ at }) => Date.parse(at) || 0)));
   const certificate = tls && (await openCertificate(dataFolder, opened.close));
   let secureLine: SecureLine | undefined;
   let listening = port;

@@ -1,7 +1,9 @@
 import { copyFileSync, mkdirSync, readdirSync, readFileSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { beforeEach, describe, expect, it } from "vitest";
+import { copyByCommand } from "../../src/command-line/copy-by-command.ts";
 import type { SideRecord } from "../../src/core/scorebook/side-record.ts";
+import { startHub } from "../../src/hub/main.ts";
 import { aFolder, run } from "./run.ts";
 
 /** The invented test that comes with the product; nobody in it exists. */
@@ -58,6 +60,26 @@ describe("erase", () => {
     const restored = await run(folder, ["restore", "before.sqlite", "--data", "new"]);
     expect(restored.out).toMatch(/of people erased since that backup went again/);
     expect((await run(folder, ["export", "--data", "new"])).out).not.toContain(given);
+  });
+
+  it("[L15] a hub that starts after an erasing by command puts a new copy in the place of those from before", async () => {
+    const data = join(folder, "evenhand-data");
+    const copies = join(data, "backups");
+    mkdirSync(copies);
+    const before = join(copies, "evenhand-20260606T100000000Z.sqlite");
+    await run(folder, ["backup", before]);
+    expect(readFileSync(before).toString("latin1")).toContain(given);
+    await run(folder, ["erase", name]);
+    const hub = await startHub({
+      port: 0,
+      host: "127.0.0.1",
+      dataFolder: data,
+      backups: { folder: copies, everyMinutes: 10, copy: copyByCommand(data) },
+    });
+    await hub.close();
+    const [copy, ...others] = readdirSync(copies);
+    expect(others).toEqual([]);
+    expect(readFileSync(join(copies, copy ?? "")).toString("latin1")).not.toContain(given);
   });
 
   it("[L15] a file from before brings nobody back either", async () => {

@@ -2,7 +2,7 @@ import { mkdtempSync, readdirSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
-import { FaultError } from "../../src/core/faults.ts";
+import { type Fault, FaultError } from "../../src/core/faults.ts";
 import { Backups } from "../../src/hub/backups.ts";
 import type { Clock } from "../../src/ports/clock.ts";
 
@@ -127,5 +127,56 @@ describe("copies of a hub at work", () => {
     pass(MINUTES);
     await backups.now();
     expect(readdirSync(folder)).toEqual(["evenhand-20260606T100200000Z.sqlite"]);
+  });
+
+  it("[L15] from before an erasing go also where the hub was stopped since, or the erasing was by command", async () => {
+    const { clock, pass } = aClock();
+    await new Backups({ folder, everyMinutes: 10, copy }, clock).now();
+    pass(MINUTES);
+    const erasedAtMs = clock.nowMs();
+    pass(DAYS);
+    const started = new Backups({ folder, everyMinutes: 10, copy }, clock);
+    started.erasedAt(erasedAtMs);
+    await settled();
+    expect(readdirSync(folder)).toEqual(["evenhand-20260607T100100000Z.sqlite"]);
+    // The next start finds nothing to forget, and makes no copy for it.
+    pass(DAYS);
+    new Backups({ folder, everyMinutes: 10, copy }, clock).erasedAt(erasedAtMs);
+    await settled();
+    expect(readdirSync(folder)).toHaveLength(1);
+  });
+
+  it("[L17] that failed are made when there is room again, though nothing more came; the terminal hears of it once", async () => {
+    const { clock, pass } = aClock();
+    let isFull = true;
+    const told: string[] = [];
+    const fickle = async (file: string) => {
+      if (isFull) throw new FaultError({ code: "STORE_FULL", with: { file } });
+      await copy(file);
+    };
+    const onFailed = ({ code }: Fault) => void told.push(code);
+    const backups = new Backups({ folder, everyMinutes: 10, copy: fickle, onFailed }, clock);
+    backups.stored(true);
+    await settled();
+    pass(10 * MINUTES);
+    await settled();
+    expect(told).toEqual(["STORE_FULL"]);
+    isFull = false;
+    pass(10 * MINUTES);
+    await settled();
+    expect(backups.state).toMatchObject({ failed: null });
+    expect(backups.state.kept).toHaveLength(1);
+  });
+
+  it("[L15] leave no half of a copy behind that was killed, for names are in it", async () => {
+    const { clock } = aClock();
+    const torn = "evenhand-20260606T090000000Z.sqlite.part";
+    writeFileSync(join(folder, torn), "Anya");
+    writeFileSync(join(folder, "holiday.part"), "somebody else's");
+    await new Backups({ folder, everyMinutes: 10, copy }, clock).now();
+    expect(readdirSync(folder).sort()).toEqual([
+      "evenhand-20260606T100000000Z.sqlite",
+      "holiday.part",
+    ]);
   });
 });

@@ -8,6 +8,7 @@ import {
   renameSync,
   rmSync,
 } from "node:fs";
+import { dirname } from "node:path";
 import { openDatabase, withStoreFaults } from "./open-database.ts";
 
 /**
@@ -43,4 +44,9 @@ function settle(part: string, whole: string): void {
   fsyncSync(file);
   closeSync(file);
   renameSync(part, whole);
+  // The new name too; Windows opens no folder, and keeps names by itself.
+  if (process.platform === "win32") return;
+  const folder = openSync(dirname(whole), "r");
+  fsyncSync(folder);
+  closeSync(folder);
 }
