@@ -12,6 +12,7 @@ import { aGradingId } from "../builders/a-pen.ts";
 import { keepPass } from "../builders/keep-pass.ts";
 import { sixByFive } from "../builders/six-by-five.ts";
 import { openBrowser } from "../tools/browser.ts";
+import { bareWorker, benchColdStart } from "./cold-start.ts";
 import { type Measured, median, percentile } from "./measure.ts";
 import { stopwatch, type TapTimes } from "./stopwatch.ts";
 
@@ -68,6 +69,26 @@ export async function benchTablet(): Promise<Measured[]> {
       again.token = free.token;
       unthrottled.push(...(await tapThrough(browser, `http://127.0.0.1:${hub.port}`, 1, again)));
     }
+    const pass = {
+      ...(await hub.desk.letIn(aGradingId, "bench-cold" as DeviceId, {
+        name: "Bench",
+        person: judge,
+        roles: ["judge"],
+      })),
+      grading: aGradingId,
+      device: "bench-cold",
+      person: judge,
+      roles: ["judge"],
+      name: "Bench",
+      cursor: 0,
+      lastContactMs: Date.now(),
+    };
+    const coldStart = await benchColdStart(
+      browser,
+      `http://127.0.0.1:${hub.port}`,
+      bare.address,
+      pass,
+    );
     const ratio = (share: number, of: keyof TapTimes) =>
       percentile(
         ours.map((tap) => tap[of]),
@@ -112,6 +133,7 @@ export async function benchTablet(): Promise<Measured[]> {
         goal: 100,
         how: `${unthrottled.length} taps`,
       },
+      coldStart,
       {
         what: "compressed script of the judge's first screen",
         value: await firstLoadKilobytes(browser, hub.port, aGradingId),
@@ -219,6 +241,7 @@ async function serveBarePage(): Promise<{ address: string; close: () => Promise<
         return [path.slice(outDir.length), readFileSync(path)];
       }),
   );
+  files.set("/sw.js", Buffer.from(bareWorker(["/", ...files.keys()])));
   const types: Record<string, string> = { ".html": "text/html", ".js": "text/javascript" };
   const server = createServer((request, response) => {
     const path = request.url === "/" ? "/index.html" : (request.url ?? "");

@@ -1,4 +1,3 @@
-import { useSyncExternalStore } from "react";
 import { deviceWords } from "../../words/device-words.ts";
 import { newVersion } from "../device/new-version.ts";
 import { Key } from "./key.tsx";
@@ -8,8 +7,6 @@ import { useSay } from "./use-say.ts";
 /** Says that the next version of the app lies ready. Only where nobody is marking: a start loads the page anew. */
 export function NewVersionNotice() {
   const say = useSay(deviceWords);
-  const isWaiting = useSyncExternalStore(newVersion.subscribe, newVersion.isWaiting);
-  if (!isWaiting) return null;
   return (
     <Notice
       title={say("next")}

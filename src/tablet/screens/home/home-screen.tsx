@@ -1,12 +1,12 @@
 // Held by anybody: a chief at a laptop on the morning, a judge handed a tablet at the hall's door.
 // They look for one thing to press, and have ten seconds; a judge's own belt test must be the first thing found.
-import { lazy, Suspense, useCallback, useEffect, useState } from "react";
+import { lazy, Suspense, useCallback, useEffect, useState, useSyncExternalStore } from "react";
 import { Link, useNavigate } from "react-router";
 import type { Fault } from "../../../core/faults.ts";
 import type { DeviceId } from "../../../core/identity.ts";
 import { homeWords } from "../../../words/home-words.ts";
+import { newVersion } from "../../device/new-version.ts";
 import { Key } from "../../parts/key.tsx";
-import { NewVersionNotice } from "../../parts/new-version-notice.tsx";
 import { Notice } from "../../parts/notice.tsx";
 import { Seal } from "../../parts/seal.tsx";
 import { useSay } from "../../parts/use-say.ts";
@@ -20,6 +20,9 @@ import "./home.css";
 
 const SettingsDialog = lazy(async () => ({
   default: (await import("../../parts/settings-dialog.tsx")).SettingsDialog,
+}));
+const NewVersionNotice = lazy(async () => ({
+  default: (await import("../../parts/new-version-notice.tsx")).NewVersionNotice,
 }));
 const StartForm = lazy(async () => ({ default: (await import("./start-form.tsx")).StartForm }));
 const ChiefForm = lazy(async () => ({ default: (await import("./chief-form.tsx")).ChiefForm }));
@@ -42,6 +45,8 @@ export function HomeScreen() {
   const [fault, setFault] = useState<Fault>();
   const [isBusy, setBusy] = useState(false);
   const [isSetting, setSetting] = useState(false);
+
+  const isNextWaiting = useSyncExternalStore(newVersion.subscribe, newVersion.isWaiting);
 
   const readHere = useCallback(async () => setHere(await gradingsHere(store)), [store]);
   const askHub = useCallback(async () => {
@@ -124,7 +129,7 @@ export function HomeScreen() {
         </Key>
       </header>
 
-      <NewVersionNotice />
+      <Suspense>{isNextWaiting && <NewVersionNotice />}</Suspense>
       {claimed && (
         <Notice kind="done" title={say("chief-here")}>
           {say(hub === "used" ? "chief-here-found" : "chief-here-next")}
