@@ -85,8 +85,9 @@ export class APostgres {
     return server;
   }
 
-  /** After `stop` or `crash`: the same data at the same port. */
+  /** After `halt`: the same data at the same port. Does nothing where it is running. */
   async startAgain(): Promise<void> {
+    if (this.#server?.exitCode === null && this.#server.signalCode === null) return;
     this.#server = spawn(
       join(this.#programs, "postgres"),
       [
