@@ -35,13 +35,17 @@ export async function trustRoutes(
     letAsk(reply, `https://${request.hostname}:${port}`);
     return reply.sendFile("trust.html", { cacheControl: false });
   });
+  hub.get("/api/trust", async (request) => ({
+    trust: trust
+      ? {
+          name: trust.certificate.name,
+          fingerprint: trust.certificate.fingerprint,
+          port: next(request) ?? null,
+        }
+      : null,
+  }));
   if (!trust) return;
   const { certificate } = trust;
-  hub.get("/api/trust", async (request) => ({
-    name: certificate.name,
-    fingerprint: certificate.fingerprint,
-    port: next(request) ?? null,
-  }));
   // Asked for over TLS by the page above, which comes from another port; that it arrives is all there is to know.
   hub.get("/trust/seen", async (_request, reply) =>
     reply

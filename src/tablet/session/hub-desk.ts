@@ -79,8 +79,10 @@ export interface HubDesk {
   backups(token: string, now?: "now"): Promise<Answer<{ backups: BackupState | null }>>;
   /** The newest copy, to be taken away. */
   newestBackup(token: string): Promise<Answer<{ file: Blob }>>;
-  /** What this device may trust the hub by over TLS; `port` is null where it need not or cannot. A hub without answers with a fault. */
-  trust(): Promise<Answer<{ name: string; fingerprint: string; port: number | null }>>;
+  /** What this device may trust the hub by over TLS; `port` is null where it need not or cannot; all of it where the hub has no encrypted line. */
+  trust(): Promise<
+    Answer<{ trust: { name: string; fingerprint: string; port: number | null } | null }>
+  >;
   /** The sheet that a family's link opens. */
   sheet(token: string): Promise<Answer<{ sheet: FamilySheet; expiresAtMs: number }>>;
   sheetLinks(token: string, grading: GradingId): Promise<Answer<{ links: SheetLink[] }>>;

@@ -13,7 +13,7 @@ export function PlainLine({ code = "" }: { code?: string }) {
   useEffect(() => {
     let isHere = true;
     void hub.trust().then((answer) => {
-      if (isHere) setOffered(answer.ok && answer.port !== null);
+      if (isHere) setOffered(answer.ok && typeof answer.trust?.port === "number");
     });
     return () => {
       isHere = false;

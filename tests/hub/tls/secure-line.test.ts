@@ -139,7 +139,9 @@ describe("the page at which a tablet learns to trust the hub", () => {
     const said = await (await fetch(`${plain}/api/trust`)).json();
     const { secure } = hub;
     if (!secure || secure === "taken") throw new Error("not secure");
-    expect(said).toEqual({ name: secure.name, fingerprint: secure.fingerprint, port });
+    expect(said).toEqual({
+      trust: { name: secure.name, fingerprint: secure.fingerprint, port },
+    });
     const { X509Certificate } = await import("node:crypto");
     const file = await fetch(`${plain}/trust/evenhand-hub.crt`);
     expect(file.headers.get("content-type")).toBe("application/x-x509-ca-cert");

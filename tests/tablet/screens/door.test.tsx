@@ -94,7 +94,10 @@ describe("the door", () => {
       .join(":")
       .toUpperCase();
     await aDoor([], {
-      trust: async () => ({ ok: true, name: "Evenhand hub 1a2b3c", fingerprint, port: null }),
+      trust: async () => ({
+        ok: true,
+        trust: { name: "Evenhand hub 1a2b3c", fingerprint, port: null },
+      }),
     });
     const square = "QR code of http://192.168.1.7:8080/trust";
     expect(await screen.findByRole("img", { name: square })).toBeTruthy();

@@ -89,7 +89,12 @@ describe("joining a belt test", () => {
     it("says what is weaker, and leads with the code to where that is mended, if the hub can", async () => {
       history.replaceState(null, "", "/join#KX7P2M");
       const { show } = await aSession("nobody", [], [], {
-        hub: { trust: async () => ({ ok: true, name: "hub", fingerprint: "AA", port: 8443 }) },
+        hub: {
+          trust: async () => ({
+            ok: true,
+            trust: { name: "hub", fingerprint: "AA", port: 8443 },
+          }),
+        },
       });
       show(page, "/join");
       await userEvent.click(screen.getByText("This line is not encrypted"));

@@ -17,7 +17,10 @@ function show(more: Partial<Props> = {}) {
     kind: "android",
     host: "192.168.1.7",
     code: "#KX7P2M",
-    ask: async () => ({ ok: true, name: "Evenhand hub 1a2b3c", fingerprint: "AA:BB", port: 8443 }),
+    ask: async () => ({
+      ok: true,
+      trust: { name: "Evenhand hub 1a2b3c", fingerprint: "AA:BB", port: 8443 },
+    }),
     held: async () => [],
     isTrusted: async () => false,
     leadTo,
@@ -87,7 +90,7 @@ describe("letting a tablet trust the hub", () => {
 
   it("goes straight to joining where there is nothing to trust, and says when no hub answers", async () => {
     const leadTo = show({
-      ask: async () => ({ ok: true, name: "hub", fingerprint: "AA", port: null }),
+      ask: async () => ({ ok: true, trust: { name: "hub", fingerprint: "AA", port: null } }),
     });
     await vi.waitFor(() => expect(leadTo).toHaveBeenCalledWith("/join#KX7P2M"));
     show({ ask: async () => ({ ok: false, fault: { code: "HUB_UNREACHABLE" } }) });

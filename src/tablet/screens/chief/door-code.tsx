@@ -36,8 +36,7 @@ export function DoorCode({ token }: { token: string }) {
       if (answer.ok) setShown(answer);
       else setFault(answer.fault);
     });
-    // A hub without encrypted lines has nothing to trust it by, and says so with a fault.
-    void hub.trust().then((answer) => isHere && answer.ok && setTrust(answer));
+    void hub.trust().then((answer) => isHere && answer.ok && setTrust(answer.trust ?? undefined));
     return () => {
       isHere = false;
     };

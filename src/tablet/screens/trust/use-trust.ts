@@ -1,5 +1,5 @@
 import { useEffect, useState } from "react";
-import type { Answer } from "../../session/hub-desk.ts";
+import type { HubDesk } from "../../session/hub-desk.ts";
 import type { Held } from "./held-here.ts";
 
 /** A person switches the certificate on in another app and comes back. */
@@ -10,7 +10,7 @@ export interface TrustDoors {
   host: string;
   /** `#` and the join code; may be empty. */
   code: string;
-  ask: () => Promise<Answer<{ name: string; fingerprint: string; port: number | null }>>;
+  ask: HubDesk["trust"];
   held: () => Promise<Held[]>;
   isTrusted: (origin: string) => Promise<boolean>;
   leadTo: (address: string) => void;
@@ -36,9 +36,9 @@ export function useTrust({ host, code, ask, held, isTrusted, leadTo }: TrustDoor
       const [answer, [first]] = await Promise.all([ask(), held().catch(() => [])]);
       if (!isHere) return;
       if (!answer.ok) return setState({ isAway: true });
-      if (answer.port === null) return leadTo(`/join${code}`);
-      const { name, fingerprint } = answer;
-      const origin = `https://${host}:${answer.port}`;
+      if (!answer.trust || answer.trust.port === null) return leadTo(`/join${code}`);
+      const { name, fingerprint, port } = answer.trust;
+      const origin = `https://${host}:${port}`;
       const offer = { name, fingerprint, origin };
       setState({ offer, ...(first && { held: first }) });
       if (first) return;
