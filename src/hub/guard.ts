@@ -35,7 +35,10 @@ export function guard(
 /** Nothing a hub answers is for a search engine, and what its doors answer is for whoever asked, now. */
 export async function keepToYourself(request: FastifyRequest, reply: FastifyReply): Promise<void> {
   reply.header("x-robots-tag", "noindex, nofollow");
-  reply.header("permissions-policy", "camera=(), geolocation=(), microphone=(), payment=(), usb=()");
+  reply.header(
+    "permissions-policy",
+    "camera=(), geolocation=(), microphone=(), payment=(), usb=()",
+  );
   if (request.url.startsWith("/api/")) reply.header("cache-control", "no-store");
 }
 

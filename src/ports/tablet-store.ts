@@ -24,6 +24,8 @@ export interface Pass {
   link?: string | undefined;
   /** Where the hub's chain stood, as the hub has signed it; oldest first. */
   heads?: readonly SignedHead[];
+  /** Wall clock, milliseconds since 1970, when the hub's record last was not the one this device had read: an older copy, or rewritten. */
+  partedAtMs?: number;
   /** Wall clock, milliseconds since 1970, of the last word from a hub; the roster expires seven days later. */
   lastContactMs: number;
   /** When the names were removed for want of contact; absent while they are here. */

@@ -34,9 +34,41 @@ export const headMessage = ({
 /** A tablet keeps so many, the newest. */
 const KEPT = 8;
 
-/** Heads with one more: oldest first, one for a place, the newest few. A second one for a place is kept beside the first where it says otherwise: that is what they are for. */
+/** Heads with one more: oldest first, one for a place, the newest few. Two for one place that say otherwise stay beside each other: that is what they are kept for. */
 export function withHead(heads: readonly SignedHead[], head: SignedHead): SignedHead[] {
-  const isKnown = heads.some(({ seq, chain }) => seq === head.seq && chain === head.chain);
+  const isKnown = heads.some(
+    ({ seq, chain, key }) => seq === head.seq && chain === head.chain && key === head.key,
+  );
   if (isKnown) return [...heads];
-  return [...heads, head].sort((a, b) => a.seq - b.seq).slice(-KEPT);
+  const all = [...heads, head].sort((a, b) => a.seq - b.seq);
+  const apart = headsApart(all);
+  const isProof = (one: SignedHead) => one.seq === apart?.seq;
+  const proof = all.filter(isProof).slice(0, 2);
+  const others = all.filter((one) => !isProof(one));
+  const room = KEPT - proof.length;
+  return [...proof, ...others.slice(-room)].sort((a, b) => a.seq - b.seq);
+}
+
+/** The first place at which kept heads cannot both be of one record. */
+interface Apart {
+  seq: number;
+}
+
+/**
+ * Where two heads that a tablet kept contradict each other: signed for one place, with different links. The record was rewritten,
+ * or an older copy was put back and went on otherwise. Null where all that is kept can be one record, which is no proof that it is.
+ *
+ * @example
+ * const head = (seq, chain) => ({ grading: "g", seq, chain, key: "k", signature: "s" });
+ * headsApart([head(3, "aa"), head(9, "bb"), head(9, "cc")]); // => { seq: 9 }
+ * headsApart([head(3, "aa"), head(9, "bb")]); // => null
+ */
+export function headsApart(heads: readonly SignedHead[]): Apart | null {
+  const links = new Map<number, string>();
+  for (const { seq, chain } of [...heads].sort((a, b) => a.seq - b.seq)) {
+    const before = links.get(seq);
+    if (before !== undefined && before !== chain) return { seq };
+    links.set(seq, chain);
+  }
+  return null;
 }

@@ -1,7 +1,7 @@
 import type { SideRecordId } from "../../core/identity.ts";
 import { type AnyEntry, readEntry } from "../../core/scorebook/entry.ts";
 import type { SideRecord } from "../../core/scorebook/side-record.ts";
-import { withHead } from "../../core/scorebook/signed-head.ts";
+import { headsApart, withHead } from "../../core/scorebook/signed-head.ts";
 import type { HubLink, OpenHubLink } from "../../ports/hub-link.ts";
 import type { Pass } from "../../ports/tablet-store.ts";
 import { inBatches } from "../../sync/catch-up.ts";
@@ -127,8 +127,12 @@ export function joinHub(
           link: place,
           ...before
         } = (await store.pass(grading)) ?? notebook.pass;
+        // The same feed, at least as long, but another line stands where this device had read to. A shorter one may only be behind.
+        const isParted =
+          !frame.resumed && before.feed === frame.feed && isWithin(before.cursor, frame.upTo);
         const pass = {
           ...before,
+          ...(isParted ? { partedAtMs: notebook.nowMs() } : {}),
           person: frame.person,
           roles: frame.roles,
           feed: frame.feed,
@@ -183,7 +187,9 @@ export function joinHub(
       }
       case "head": {
         const kept = (await store.pass(grading)) ?? notebook.pass;
-        const pass = { ...kept, heads: withHead(kept.heads ?? [], frame.head) };
+        const heads = withHead(kept.heads ?? [], frame.head);
+        const isNews = headsApart(heads)?.seq !== headsApart(kept.heads ?? [])?.seq;
+        const pass = { ...kept, heads, ...(isNews && { partedAtMs: notebook.nowMs() }) };
         await store.keepPass(pass);
         notebook.tookRoles(pass);
         return;
@@ -236,6 +242,8 @@ export function joinHub(
     },
   };
 }
+
+const isWithin = (cursor: number, upTo = 0): boolean => cursor > 0 && cursor <= upTo;
 
 /** The side records a batch refers to, wherever in a body they are named. */
 function sideIdsIn(entries: readonly AnyEntry[]): Set<SideRecordId> {

@@ -149,6 +149,24 @@ describe("troubles", () => {
     expect(screen.getByRole("alert").textContent).toMatch(/come back on the hub’s Wi-Fi/);
   });
 
+  it("tell the chief, and nobody else, for a day that the hub's record is another than before", async () => {
+    const chief = await aSession("chief", ["chief"]);
+    const { unmount } = chief.show(<Troubles />);
+    const { pass } = chief.notebook;
+    const at = (partedAtMs: number) =>
+      act(async () => chief.notebook.tookRoles({ ...pass, partedAtMs }));
+    await at(chief.notebook.nowMs());
+    expect(screen.getByRole("alert").textContent).toMatch(/not the one this device had read/);
+    await at(chief.notebook.nowMs() - 25 * 3_600_000);
+    expect(screen.queryByRole("alert")).toBeNull();
+    unmount();
+    const judge = await aSession("judge-1", ["judge"]);
+    judge.show(<Troubles />);
+    const partedAtMs = judge.notebook.nowMs();
+    await act(async () => judge.notebook.tookRoles({ ...judge.notebook.pass, partedAtMs }));
+    expect(screen.queryByRole("alert")).toBeNull();
+  });
+
   it("say that the room is little before the disk is full", async () => {
     Object.defineProperty(navigator, "storage", {
       value: { estimate: async () => ({ quota: 5e6, usage: 1e6 }) },

@@ -77,8 +77,7 @@ describe("what is kept", () => {
     await page();
     await userEvent.click(screen.getByRole("button", { name: "Erase all names and texts …" }));
     await userEvent.click(screen.getByRole("button", { name: "Erase for good" }));
-    await settle();
-    expect(screen.getByText(/No name and no text of this belt test is kept/)).toBeTruthy();
+    expect(await screen.findByText(/No name and no text of this belt test is kept/)).toBeTruthy();
   });
 
   it("says when the last copy was made, where, and makes one more", async () => {
@@ -106,5 +105,22 @@ describe("what is kept", () => {
     expect(screen.getByText(/No copy has been made yet/)).toBeTruthy();
     await page();
     expect(screen.getByText(/cannot be reached, so nothing is known/)).toBeTruthy();
+  });
+
+  it("says how many signed places of the record this device keeps, and where two of them part", async () => {
+    const { notebook } = await page();
+    expect(screen.getByText(/has not yet told this device/)).toBeTruthy();
+    const head = (seq: number, chain: string) => ({
+      grading: aGradingId,
+      seq,
+      chain: chain.repeat(64),
+      key: "k",
+      signature: "s",
+    });
+    const heads = [head(3, "a"), head(9, "a"), head(9, "b")];
+    const partedAtMs = Date.UTC(2026, 5, 7);
+    await act(async () => notebook.tookRoles({ ...notebook.pass, heads, partedAtMs }));
+    expect(screen.getByText(/keeps 3 places .* newest is after entry 9/)).toBeTruthy();
+    expect(screen.getByText(/two records that part at entry 9/)).toBeTruthy();
   });
 });

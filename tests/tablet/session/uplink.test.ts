@@ -342,6 +342,45 @@ describe("a tablet that is told where the hub's chain stands", () => {
   });
 });
 
+describe("a tablet whose hub has another record than it had", () => {
+  const head = (seq: number, chain: string) => ({
+    frame: "head" as const,
+    head: { grading: aGradingId, seq, chain: chain.repeat(64), key: "k", signature: "s" },
+  });
+  const parted = async (tab: Awaited<ReturnType<typeof aTab>>) =>
+    (await tab.store.pass(aGradingId))?.partedAtMs;
+
+  it("[Y20] notes it where two signed heads of one place say otherwise, and keeps both for good", async () => {
+    const tab = await aTab();
+    await tab.connect();
+    await tab.say(welcome(), head(3, "a"), head(9, "a"), head(9, "a"));
+    expect(await parted(tab)).toBeUndefined();
+    await tab.say(head(3, "b"));
+    expect(await parted(tab)).toBeGreaterThan(0);
+    await tab.say(...Array.from({ length: 20 }, (_, at) => head(20 + at, "a")));
+    const places = (await tab.store.pass(aGradingId))?.heads?.map(
+      ({ seq, chain }) => `${seq}${chain[0]}`,
+    );
+    expect(places?.slice(0, 3)).toEqual(["3a", "3b", "34a"]);
+    expect(places).toHaveLength(8);
+  });
+
+  it("[Y20] notes it where the same feed has another line at its cursor, not where the hub may only be behind or the feed is new", async () => {
+    const tab = await aTab();
+    await tab.connect();
+    const heard: FromHub = { frame: "entries", entries: [], cursor: 7, link: "a".repeat(64) };
+    await tab.say(welcome({ feed: "f", upTo: 7 }), heard);
+    await tab.say(welcome({ feed: "f", resumed: false, upTo: 5 }));
+    expect(await parted(tab)).toBeUndefined();
+    await tab.say(heard, welcome({ feed: "g", resumed: false, upTo: 9 }));
+    expect(await parted(tab)).toBeUndefined();
+    await tab.say(heard, welcome({ feed: "g", resumed: true, upTo: 9 }));
+    expect(await parted(tab)).toBeUndefined();
+    await tab.say(heard, welcome({ feed: "g", resumed: false, upTo: 9 }));
+    expect(await parted(tab)).toBeGreaterThan(0);
+  });
+});
+
 describe("a tablet that is told of several hubs", () => {
   it("[Y19] keeps their addresses with its pass, over a welcome and a new start", async () => {
     const addresses = ["http://10.0.0.1:8080", "http://10.0.0.2:8080"];

@@ -7,6 +7,7 @@ import { useNotebook } from "../../session/services.tsx";
 import { WayAround } from "../../session/way-around.tsx";
 import { KeptCopies } from "./kept-copies.tsx";
 import { KeptNames } from "./kept-names.tsx";
+import { KeptRecord } from "./kept-record.tsx";
 import "./kept.css";
 
 export function KeptScreen() {
@@ -18,6 +19,7 @@ export function KeptScreen() {
       <PageBand title={say("title")} about={say("about")} keys={<WayAround />} />
       <main className="kept-page">
         {pass.token !== undefined && <KeptCopies token={pass.token} />}
+        {pass.token !== undefined && <KeptRecord />}
         <KeptNames />
       </main>
     </>

@@ -5,21 +5,34 @@ import { useSay } from "../../parts/use-say.ts";
 import { useSayFault } from "../../parts/use-say-fault.ts";
 import { useNotebook } from "../../session/services.tsx";
 
+const DAY_MS = 24 * 3_600_000;
+
 /** What this device cannot do, in words, above whatever is on the screen: a disk that does not keep, lines the hub refused, a hub that said goodbye, names that expired. On a phone, over marking and calling, one line of it with a key for the rest. */
 export function Troubles() {
-  const { fault, refused, farewell, pass, unsent } = useNotebook();
+  const notebook = useNotebook();
+  const { fault, refused, farewell, pass, unsent } = notebook;
   const isNameless = pass.rosterDroppedAtMs !== undefined;
+  // Only the chief can know whether somebody put an older copy back. It stays to be read under “Kept”.
+  const isParted =
+    pass.roles.includes("chief") &&
+    pass.partedAtMs !== undefined &&
+    notebook.nowMs() - pass.partedAtMs < DAY_MS;
   const say = useSay(frameWords);
   const sayFault = useSayFault();
   const [isOpen, setOpen] = useState(false);
   const [first] = refused.values();
   const isRoomLittle = useKeeping()?.isRoomLittle ?? false;
-  if (!fault && !first && !farewell && !isNameless && !isRoomLittle) return null;
+  if (!fault && !first && !farewell && !isNameless && !isRoomLittle && !isParted) return null;
   return (
     <div className="troubles" data-open={isOpen || undefined}>
       <div className="troubles-text" role="alert">
         {fault && <p>{sayFault(fault)}</p>}
         {isRoomLittle && <p>{say("room-little")}</p>}
+        {isParted && (
+          <p>
+            {say("record-parted")} {say("record-parted-next")}
+          </p>
+        )}
         {first && (
           <p>
             {say("refused-lines", { count: refused.size })} {sayFault(first)}
