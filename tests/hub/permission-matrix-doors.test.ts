@@ -35,6 +35,7 @@ const WRONG_SECRET = "403 403 403 403 403 403 403 403 403 403 403";
  */
 const doors: Record<string, string> = {
   "GET /health": "200 200 200 200 200 200 200 200 200 200 200",
+  "GET /api/trust": "200 200 200 200 200 200 200 200 200 200 200",
   "POST /api/claim": WRONG_SECRET,
   "POST /api/join": WRONG_SECRET,
   "GET /api/me": "200 200 200 200 200 200 200 200 200 401 401",
