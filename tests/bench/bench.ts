@@ -1,5 +1,6 @@
 import { cpus } from "node:os";
 import { benchAggregation } from "./aggregation-bench.ts";
+import { benchComponents } from "./components-bench.ts";
 import { benchCore } from "./core-bench.ts";
 import { benchHub } from "./hub-bench.ts";
 import type { Measured } from "./measure.ts";
@@ -7,10 +8,11 @@ import { benchPostgres } from "./postgres-bench.ts";
 import { benchSync } from "./sync-bench.ts";
 import { benchTablet } from "./tablet-bench.ts";
 
-// npm run bench [core|aggregation|hub|sync|postgres|tablet …]: prints what was measured beside its goal.
+// npm run bench [core|aggregation|components|hub|sync|postgres|tablet …]: prints what was measured beside its goal.
 const parts: Record<string, () => Measured[] | Promise<Measured[]>> = {
   core: benchCore,
   aggregation: benchAggregation,
+  components: benchComponents,
   hub: benchHub,
   sync: benchSync,
   postgres: benchPostgres,

@@ -1,3 +1,5 @@
+import { rowDot } from "./row-dot.ts";
+
 /**
  * The lower triangle L with L Lᵀ = A, written over A's lower triangle; the upper triangle is neither read nor written.
  *
@@ -23,9 +25,8 @@ export function cholesky(
     let pivot = before;
     for (let j = 0; j < i; j++) {
       const other = j * size;
-      let dot = 0;
-      for (let k = 0; k < j; k++) dot += (a[row + k] as number) * (a[other + k] as number);
-      const value = ((a[row + j] as number) - dot) / (a[other + j] as number);
+      const value =
+        ((a[row + j] as number) - rowDot(a, row, a, other, j)) / (a[other + j] as number);
       a[row + j] = value;
       pivot -= value * value;
     }
@@ -87,18 +88,15 @@ export function choleskyInverse(l: Float64Array, size: number): Float64Array {
     const base = column * size;
     upper[base + column] = 1 / (l[base + column] as number);
     for (let i = column + 1; i < size; i++) {
-      let sum = 0;
       const row = i * size;
-      for (let k = column; k < i; k++) sum += (l[row + k] as number) * (upper[base + k] as number);
+      const sum = rowDot(l, row + column, upper, base + column, i - column);
       upper[base + i] = -sum / (l[row + i] as number);
     }
   }
   const inverse = new Float64Array(size * size);
   for (let i = 0; i < size; i++)
     for (let j = 0; j <= i; j++) {
-      let sum = 0;
-      for (let k = i; k < size; k++)
-        sum += (upper[i * size + k] as number) * (upper[j * size + k] as number);
+      const sum = rowDot(upper, i * size + i, upper, j * size + i, size - i);
       inverse[i * size + j] = sum;
       inverse[j * size + i] = sum;
     }

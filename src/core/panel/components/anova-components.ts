@@ -1,4 +1,8 @@
 import { solved } from "../../statistics/solved.ts";
+import { type CrossProducts, crossProducts } from "./cross-products.ts";
+import { rowsOfTerms } from "./effect-rows.ts";
+import { type Layout, layoutOf } from "./layout.ts";
+import { spreadsOf } from "./spreads.ts";
 import type { Term } from "./term.ts";
 
 export interface AnovaComponents {
@@ -28,76 +32,34 @@ export function anovaComponents(
   marks: Float64Array,
   terms: readonly Term[],
 ): AnovaComponents | null {
-  const n = marks.length;
-  const mean = marks.reduce((sum, mark) => sum + mark, 0) / n;
+  const layout = layoutOf(terms, []);
+  return anovaOf(crossProducts(marks, layout), layout, terms);
+}
+
+/** The same from what the equations of REML count anyway; fixed effects among them are passed over. */
+export function anovaOf(
+  data: CrossProducts,
+  layout: Layout,
+  terms: readonly Term[],
+): AnovaComponents | null {
+  const { n, squares, sums } = data;
+  const spreads = spreadsOf(data, layout, terms);
+  const rows = rowsOfTerms(layout, terms);
   // Unknowns: each term, then the residual; equations: each term's sum of squares, then the total, all about the mean.
-  const size = terms.length + 1;
   const inMean = terms.map((term) => term.counts.reduce((sum, c) => sum + c * c, 0) / n);
-  const equations = Array.from({ length: size }, () => new Float64Array(size));
-  const right = new Float64Array(size);
-  let total = 0;
-  for (const mark of marks) total += (mark - mean) ** 2;
-  terms.forEach((term, k) => {
-    const row = equations[k] as Float64Array;
-    row[k] = (row[k] as number) + n;
-    terms.slice(0, k).forEach((other, m) => {
-      const [mine, others] = spreads(term, other);
-      row[m] = (row[m] as number) + mine;
-      (equations[m] as Float64Array)[k] = ((equations[m] as Float64Array)[k] as number) + others;
+  const equations = terms.map((term, k) => [
+    ...terms.map((_, m) => (spreads[k]?.[m] as number) - (inMean[m] as number)),
+    term.levels - 1,
+  ]);
+  equations.push([...terms.map((_, m) => n - (inMean[m] as number)), n - 1]);
+  const right = terms.map((term, k) => {
+    const { part, places } = rows[k] as (typeof rows)[number];
+    let between = 0;
+    places.forEach((place, l) => {
+      between += (sums[part][place] as number) ** 2 / (term.counts[l] as number);
     });
-    terms.forEach((_, m) => {
-      row[m] = (row[m] as number) - (inMean[m] as number);
-    });
-    row[size - 1] = term.levels - 1;
-    right[k] = between(marks, term, mean);
+    return between;
   });
-  const last = equations[size - 1] as Float64Array;
-  terms.forEach((_, m) => {
-    last[m] = n - (inMean[m] as number);
-  });
-  last[size - 1] = n - 1;
-  right[size - 1] = total;
-  const answer = solved(equations, right);
+  const answer = solved(equations, [...right, squares]);
   return answer && { variances: answer.slice(0, -1), residual: answer.at(-1) as number };
-}
-
-function between(marks: Float64Array, { codes, levels, counts }: Term, mean: number): number {
-  const sums = new Float64Array(levels);
-  for (let i = 0; i < marks.length; i++)
-    sums[codes[i] as number] = (sums[codes[i] as number] as number) + (marks[i] as number) - mean;
-  let squares = 0;
-  for (let l = 0; l < levels; l++) squares += (sums[l] as number) ** 2 / (counts[l] as number);
-  return squares;
-}
-
-/**
- * Over the levels of each of two terms: squared counts of the other's levels within it, as a share of its marks.
- * n when the other is coarser or the same.
- */
-export function spreads(term: Term, other: Term): [number, number] {
-  const size = term.levels * other.levels;
-  const sums: [number, number] = [0, 0];
-  const add = (count: number, level: number, otherLevel: number) => {
-    sums[0] += (count * count) / (term.counts[level] as number);
-    sums[1] += (count * count) / (other.counts[otherLevel] as number);
-  };
-  const [codes, others, width] = [term.codes, other.codes, other.levels];
-  if (size <= 20_000_000) {
-    const table = codes.length < 65_536 ? new Uint16Array(size) : new Uint32Array(size);
-    for (let i = 0; i < codes.length; i++) {
-      const place = (codes[i] as number) * width + (others[i] as number);
-      table[place] = (table[place] as number) + 1;
-    }
-    for (let level = 0, place = 0; level < term.levels; level++)
-      for (let m = 0; m < width; m++, place++)
-        if (table[place] !== 0) add(table[place] as number, level, m);
-    return sums;
-  }
-  const table = new Map<number, number>();
-  for (let i = 0; i < codes.length; i++) {
-    const place = (codes[i] as number) * width + (others[i] as number);
-    table.set(place, (table.get(place) ?? 0) + 1);
-  }
-  for (const [place, count] of table) add(count, Math.floor(place / width), place % width);
-  return sums;
 }

@@ -11,8 +11,8 @@ export interface Layout {
   first: Term;
   /** Block (level of the hub) of each level of `first`. */
   blockOfFirst: Int32Array;
-  /** Terms inside the blocks; `place[level]` is the row within all block rows. */
-  inner: { term: Term; place: Int32Array }[];
+  /** Terms inside the blocks; `place[level]` is the row within all block rows, in block `block[level]`. */
+  inner: { term: Term; place: Int32Array; block: Int32Array }[];
   blocks: { start: number; size: number }[];
   innerRows: number;
   border: { term: Term; start: number; isFixed: boolean }[];
@@ -43,6 +43,7 @@ export function layoutOf(random: readonly Term[], fixed: readonly Term[]): Layou
   const next = Int32Array.from(blocks, ({ start }) => start);
   const inner = inside.map((term, t) => ({
     term,
+    block: blocksInside[t] as Int32Array,
     place: (blocksInside[t] as Int32Array).map((b) => {
       const row = next[b] as number;
       next[b] = row + 1;

@@ -1,15 +1,10 @@
 import { solved } from "../../statistics/solved.ts";
-import {
-  absorbed,
-  type Effects,
-  inverseDiagonal,
-  type Ridge,
-  sharedPivots,
-  solution,
-} from "./absorbed.ts";
-import { anovaComponents, spreads } from "./anova-components.ts";
+import { absorbed, type Effects, type Ridge } from "./absorbed.ts";
+import { anovaOf } from "./anova-components.ts";
 import { crossProducts } from "./cross-products.ts";
-import { rowsOfTerms, timesCrossProducts } from "./effect-rows.ts";
+import { rowsOfTerms } from "./effect-rows.ts";
+import { halfSolved, solvedFrom } from "./half-solved.ts";
+import { inverseDiagonal } from "./inverse-diagonal.ts";
 import { layoutOf } from "./layout.ts";
 import { type MarkColumns, type Term, termOf } from "./term.ts";
 
@@ -81,8 +76,8 @@ export function reml(
 ): RemlFit | NoFit {
   const { marks } = columns;
   if (random.length === 0) throw new RangeError("reml: no random effect");
-  const wrong = marks.find((mark) => !Number.isFinite(mark));
-  if (wrong !== undefined) throw new RangeError(`reml: ${wrong} is not a finite mark`);
+  for (let i = 0; i < marks.length; i++)
+    if (!Number.isFinite(marks[i])) throw new RangeError(`reml: ${marks[i]} is not a finite mark`);
   if (marks.length === 0) return { reason: "no-marks", terms: [] };
   const terms = random.map((names) => termOf(names, columns));
   const fixedTerms = fixed.map((names) => termOf(names, columns));
@@ -98,9 +93,10 @@ function whyNoFit(marks: Float64Array, terms: readonly Term[]): NoFit | null {
     if (term.levels < 2) return { reason: "one-level", terms: [term.name] };
     if (term.levels >= n) return { reason: "level-for-each-mark", terms: [term.name] };
   }
+  // Numbered by first appearance, so that the same levels have the same numbers.
   for (const [i, term] of terms.entries())
     for (const other of terms.slice(0, i))
-      if (term.levels === other.levels && spreads(term, other)[0] > n - 0.5)
+      if (term.levels === other.levels && term.codes.every((code, m) => code === other.codes[m]))
         return { reason: "same-levels", terms: [other.name, term.name] };
   return null;
 }
@@ -114,13 +110,12 @@ function fitted(
   const data = crossProducts(marks, layout);
   const { n, squares } = data;
   const b = layout.borderRows;
-  const shared = sharedPivots(data, b);
   const rows = rowsOfTerms(layout, terms);
   const total = squares / (n - 1);
   const floorOf = (residual: number) => FLOOR * residual;
 
   // Begin at the analysis of variance, pushed inside.
-  const guess = anovaComponents(marks, terms);
+  const guess = anovaOf(data, layout, terms);
   const start = guess
     ? [...guess.variances, guess.residual].map((v) => Math.max(v, 0.01 * total))
     : [...terms.map(() => total / (terms.length + 1)), total / (terms.length + 1)];
@@ -138,14 +133,10 @@ function fitted(
       if (row.part === "first") ridge.first = lambda[k] as number;
       else for (const place of row.places) ridge[row.part][place] = lambda[k] as number;
     });
-    const parts = absorbed(data, layout, ridge, shared);
-    const x = solution(parts, data, layout, data.sums);
-    const rank = b - layout.fixedStart - parts.droppedBorder;
-    let explained = 0;
-    for (const part of ["first", "inner", "border"] as const)
-      data.sums[part].forEach((sum, i) => {
-        explained += sum * (x[part][i] as number);
-      });
+    const parts = absorbed(data, layout, ridge);
+    const half = halfSolved(parts, data, layout, data.sums);
+    const x = solvedFrom(half, parts, data, layout);
+    const rank = b - layout.fixedStart - parts.dropped.length;
     let logRidge = 0;
     const sumSquares = rows.map((row, k) => {
       logRidge += (terms[k] as Term).levels * Math.log(lambda[k] as number);
@@ -153,26 +144,25 @@ function fitted(
       for (const place of row.places) sum += (x[row.part][place] as number) ** 2;
       return sum;
     });
-    const penalised = squares - explained;
+    const penalised = squares - dot(data.sums, x);
     const criterion =
       (n - rank) * Math.log(2 * Math.PI * residual) +
       2 * parts.halfLogDeterminant -
       logRidge +
       penalised / residual;
-    return { variances, residual, lambda, ridge, parts, x, rank, sumSquares, penalised, criterion };
+    return { variances, residual, lambda, parts, x, rank, sumSquares, penalised, criterion };
   };
 
   const slopes = (at: ReturnType<typeof evaluated>) => {
-    const { variances, residual, lambda, ridge, parts, x, rank, sumSquares, penalised } = at;
-    const diagonal = inverseDiagonal(parts, data, layout, ridge, shared);
+    const { variances, residual, lambda, parts, x, rank, sumSquares, penalised } = at;
+    const diagonal = inverseDiagonal(parts, data, layout);
     const least: number[] = [];
     let freedom = n - rank;
     let shrunk = 0;
     const gradient = rows.map((row, k) => {
       const [l, v, q] = [lambda[k] as number, variances[k] as number, (terms[k] as Term).levels];
       let trace = 0;
-      if (row.part === "first") trace = diagonal.firstTrace;
-      else for (const place of row.places) trace += diagonal[row.part][place] as number;
+      for (const place of row.places) trace += diagonal[row.part][place] as number;
       const used = q - l * trace;
       freedom -= used;
       least.push((0.5 * (used / v) ** 2) / q);
@@ -183,29 +173,23 @@ function fitted(
     const errorSquares = penalised - shrunk;
     gradient.push(-0.5 * (freedom / residual - errorSquares / (residual * residual)));
 
-    // Working variates Z û / variance, and residual / variance, by what the equations see of them.
-    const variates = [...rows.keys()].map((k) =>
-      onlyTerm(x, rows, k, 1 / (variances[k] as number)),
+    // Average information: ½ u' P u / residual over working variates u, those of the terms Z û / variance and that of the error ê / residual.
+    // All of it follows from m = û C⁻¹ û', term by term, because W'W = C - Λ and W'ê = Λ û: no pass over the marks, half a solution for each term.
+    const halves = rows.map((_, k) => halfSolved(parts, data, layout, onlyTerm(x, rows, k)));
+    const m = halves.map((one, i) =>
+      halves.map((other, j) => (lambda[i] as number) * (lambda[j] as number) * dot(one, other)),
     );
-    const seen = variates.map((variate) => timesCrossProducts(data, layout, variate));
-    const residualSeen: Effects = emptyLike(x);
-    rows.forEach((row, k) => {
-      for (const place of row.places)
-        residualSeen[row.part][place] =
-          ((lambda[k] as number) * (x[row.part][place] as number)) / residual;
-    });
-    const allSeen = [...seen, residualSeen];
-    const solutions = allSeen.map((right) => solution(parts, data, layout, right));
-    const information = allSeen.map((_, i) =>
-      allSeen.map((right, j) => {
-        const own =
-          i < K
-            ? dot(variates[i] as Effects, right)
-            : j < K
-              ? dot(variates[j] as Effects, residualSeen)
-              : errorSquares / (residual * residual);
-        return (0.5 * (own - dot(solutions[i] as Effects, right))) / residual;
-      }),
+    const withError = m.map((row) => row.reduce((sum, value) => sum + value, 0));
+    const scales = [...variances.slice(0, K), residual];
+    const own = (i: number, j: number): number => {
+      if (i === K && j === K)
+        return errorSquares - withError.reduce((sum, value) => sum + value, 0);
+      if (i === K || j === K) return withError[Math.min(i, j)] as number;
+      const seen = i === j ? (lambda[i] as number) * (sumSquares[i] as number) : 0;
+      return seen - (m[i]?.[j] as number);
+    };
+    const information = scales.map((one, i) =>
+      scales.map((other, j) => (0.5 * own(i, j)) / (one * other * residual)),
     );
     return { gradient, information, least };
   };
@@ -220,13 +204,26 @@ function fitted(
     return next;
   };
 
-  // Effects that, hardly shrunk, leave nothing of the marks: no error can be told from them, and where a search would end depends on
-  // where it was rounded. What is left then is of the ridge's size, a tenth of this bound.
-  const levels = terms.reduce((sum, term) => sum + term.levels, 0);
-  const unshrunk = evaluated([...terms.map(() => total), 1e-7 * total]);
-  if (unshrunk.penalised <= 1e-6 * total * levels) return { reason: "no-error-left", terms: [] };
+  /**
+   * Effects that, hardly shrunk, leave nothing of the marks: no error can be told from them, and where a search would end depends on
+   * where it was rounded. What is left then is of the ridge's size, a tenth of this bound.
+   */
+  const leavesNothing = ({ lambda, sumSquares, penalised }: ReturnType<typeof evaluated>) => {
+    const bound = 1e-6 * total * terms.reduce((sum, term) => sum + term.levels, 0);
+    // Mostly it need not be tried: by Cauchy and Schwarz at least (ê'y)² / (ê'ê + |W'ê|² / ridge) is left, with the errors ê of any fit; W'ê = Λ û, ê'y = penalised.
+    let squared = 0;
+    let errors = penalised;
+    lambda.forEach((l, k) => {
+      squared += l * l * (sumSquares[k] as number);
+      errors -= l * (sumSquares[k] as number);
+    });
+    if (penalised ** 2 > 10 * bound * (errors + squared / 1e-7)) return false;
+    return evaluated([...terms.map(() => total), 1e-7 * total]).penalised <= bound;
+  };
 
   let here = evaluated(start);
+  if (leavesNothing(here)) return { reason: "no-error-left", terms: [] };
+
   let round = 0;
   let near = slopes(here);
   for (; round < ROUNDS; round++) {
@@ -273,7 +270,7 @@ function fitted(
         return { term, values: Float64Array.from(places, value) };
       }),
       effectErrors: () => {
-        const diagonal = inverseDiagonal(at.parts, data, layout, at.ridge, null);
+        const diagonal = inverseDiagonal(at.parts, data, layout);
         return rows.map(({ part, places }, k) =>
           Float64Array.from(places, (place) =>
             isZero[k]
@@ -301,7 +298,8 @@ function fitted(
           const place = part.start + level;
           if (level > 0) right.border[place] = (right.border[place] as number) + weight;
         }
-        const variance = at.residual * dot(right, solution(at.parts, data, layout, right));
+        const half = halfSolved(at.parts, data, layout, right);
+        const variance = at.residual * dot(half, half);
         return {
           value: data.mean + dot(right, at.x),
           se: Math.sqrt(Math.max(0, variance)),
@@ -390,15 +388,10 @@ const emptyLike = (x: Effects): Effects => ({
   border: new Float64Array(x.border.length),
 });
 
-function onlyTerm(
-  x: Effects,
-  rows: ReturnType<typeof rowsOfTerms>,
-  k: number,
-  scale: number,
-): Effects {
+function onlyTerm(x: Effects, rows: ReturnType<typeof rowsOfTerms>, k: number): Effects {
   const only = emptyLike(x);
   const { part, places } = rows[k] as (typeof rows)[number];
-  for (const place of places) only[part][place] = (x[part][place] as number) * scale;
+  for (const place of places) only[part][place] = x[part][place] as number;
   return only;
 }
 

@@ -22,37 +22,42 @@ export interface Term extends Factor {
  * The effect of one or more factors together, with only those levels that have marks.
  *
  * @param names factors, at least one. @param columns the marks.
- * @throws RangeError for a factor that the columns do not have.
+ * @throws RangeError for no factor, or one that the columns do not have.
  * @example
  * const codes = (...given) => ({ codes: Int32Array.from(given), levels: 2 });
  * const factors = new Map([["judge", codes(0, 1, 0)], ["item", codes(1, 1, 1)]]);
  * [...termOf(["judge", "item"], { marks: new Float64Array(3), factors }).codes]; // => [0, 1, 0]
  */
-export function termOf(names: readonly string[], { marks, factors }: MarkColumns): Term {
+export function termOf(names: readonly string[], { factors }: MarkColumns): Term {
   const parts = names.map((name) => {
     const factor = factors.get(name);
     if (!factor) throw new RangeError(`termOf: there is no factor ${name}`);
     return factor;
   });
-  // Numbered by the first factor, then each pair of "so far" and "next": small tables through an array, huge ones through a map.
-  let codes: Int32Array = new Int32Array(marks.length);
-  let levels = 1;
-  for (const part of parts) [codes, levels] = paired(codes, levels, part);
+  // Each pair of "so far" and "next" is numbered anew: small tables through an array, huge ones through a map.
+  const [head, ...rest] = parts;
+  if (!head) throw new RangeError("termOf: no factor");
+  let [codes, levels] = rest.length === 0 ? paired(null, 1, head) : [head.codes, head.levels];
+  for (const part of rest) [codes, levels] = paired(codes, levels, part);
   const counts = new Float64Array(levels);
-  for (const code of codes) counts[code] = (counts[code] as number) + 1;
+  for (let i = 0; i < codes.length; i++) {
+    const code = codes[i] as number;
+    counts[code] = (counts[code] as number) + 1;
+  }
   return { name: names.join(":"), factors: names, codes, levels, counts };
 }
 
-function paired(codes: Int32Array, levels: number, next: Factor): [Int32Array, number] {
+/** @param codes so far; `null`: all the same. */
+function paired(codes: Int32Array | null, levels: number, next: Factor): [Int32Array, number] {
   const size = levels * next.levels;
   const width = next.levels;
   const given = next.codes;
-  const result = new Int32Array(codes.length);
+  const result = new Int32Array(given.length);
   let used = 0;
   if (size <= 4_000_000) {
     const table = new Int32Array(size);
     for (let i = 0; i < result.length; i++) {
-      const key = (codes[i] as number) * width + (given[i] as number);
+      const key = (codes ? (codes[i] as number) * width : 0) + (given[i] as number);
       let code = table[key] as number;
       // 0 is "not seen yet".
       if (code === 0) table[key] = code = ++used;
@@ -62,7 +67,7 @@ function paired(codes: Int32Array, levels: number, next: Factor): [Int32Array, n
   }
   const seen = new Map<number, number>();
   for (let i = 0; i < result.length; i++) {
-    const key = (codes[i] as number) * width + (given[i] as number);
+    const key = (codes ? (codes[i] as number) * width : 0) + (given[i] as number);
     const code = seen.get(key) ?? used++;
     seen.set(key, code);
     result[i] = code;
