@@ -21,17 +21,26 @@ export function withCertainty(
   if (typeof certainty === "string")
     return { ...outcome, certainty: null, certaintyReason: certainty };
   const isTurnable = outcome.flags.some(({ flips, isSettled }) => flips && !isSettled);
-  const word = heldBack(certainty.word, isTurnable);
   const doubt = doubtful(certainty, isTurnable, settlements);
   return {
     ...outcome,
-    certainty: word === certainty.word ? certainty : { ...certainty, word },
+    certainty: isTurnable ? withoutClear(certainty) : certainty,
     ...(doubt ? { flags: [...outcome.flags, doubt].sort(byWeight) } : {}),
   };
 }
 
-const heldBack = (word: CertaintyWord, isTurnable: boolean): CertaintyWord =>
-  isTurnable && word === "clear" ? "close" : word;
+/** With and without the judges who gave everybody the same mark: both are of the result that could be turned. */
+function withoutClear(certainty: Certainty): Certainty {
+  const { word, withFlat } = certainty;
+  if (word !== "clear" && withFlat?.word !== "clear") return certainty;
+  return {
+    ...certainty,
+    word: heldBack(word),
+    withFlat: withFlat && { ...withFlat, word: heldBack(withFlat.word) },
+  };
+}
+
+const heldBack = (word: CertaintyWord): CertaintyWord => (word === "clear" ? "close" : word);
 
 /** “Of 100 equally good panels, so many would give the other result.” */
 function doubtful(

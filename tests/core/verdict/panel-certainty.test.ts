@@ -163,6 +163,10 @@ describe("how sure the results of a belt test are", () => {
         sure: 0.99,
         word: "close",
       });
+      const flat = { pass: 0.98, sure: 0.98, word: "clear" } as const;
+      expect(
+        withCertainty(turnable, { ...sureBy(0.6), withFlat: flat }).certainty?.withFlat,
+      ).toEqual({ ...flat, word: "close" });
       const answered = { ...calm, flags: [{ ...open, flips: false, isSettled: true }] };
       expect(withCertainty(answered, sureBy(0.99)).certainty?.word).toBe("clear");
     });

@@ -43,6 +43,22 @@ describe("the panel's page", () => {
       screen.getByRole("img", { name: /of a level lower than the others, give or take/ }),
     ).toBeTruthy();
   });
+  it("says once that certainty supposes own students were marked no kinder, and only where some were", async () => {
+    const day = aTestDay({ judges: 3, candidates: 8 });
+    const { entries } = aMarkedDay({ day });
+    const supposes = /supposes that they were marked no kinder than everybody else\.$/;
+    const { unmount } = await shown(entries);
+    expect(screen.queryByText(supposes)).toBeNull();
+    unmount();
+    const related = day.candidates
+      .slice(0, 2)
+      .flatMap(
+        (candidate) =>
+          day.judges[0]?.pen.write("related", { candidate, relation: "own-student" }) ?? [],
+      );
+    await shown([...entries, ...related]);
+    expect(screen.getByText(supposes).textContent).toMatch(/^Somebody marked own students\./);
+  });
   it("says that there is nothing to do where judges are alike, and why no total is adjusted", async () => {
     await shown(marked(undefined));
     expect(screen.getByText("Nothing. No judge stands out.")).toBeTruthy();

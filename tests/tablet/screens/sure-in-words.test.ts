@@ -35,6 +35,10 @@ describe("how sure a result is, in words", () => {
     ];
     expect(words({ flags })).toMatch(/ One open question could still turn it\.$/);
   });
+  it("does not count a result's being too close to call among what could turn it", () => {
+    const flags = [{ kind: "doubtful", flips: true, isSettled: false }];
+    expect(words({ flags, certainty: { sure: 0.6, pass: 0.6 } })).not.toMatch(/question/);
+  });
   it("says first what most panels would do where it is not what today's marks say", () => {
     const against = { computed: "retest", certainty: { sure: 0.32, pass: 0.68 }, sections: below };
     expect(words(against)).toMatch(

@@ -3,6 +3,7 @@ import { DONE } from "../../../core/rubric/rubric.ts";
 import { placeKey } from "../../../core/scorebook/cell.ts";
 import { caseOf } from "../../../core/verdict/case-of.ts";
 import type { Outcome } from "../../../core/verdict/outcome.ts";
+import { ownJudges } from "../../../core/verdict/own-judges.ts";
 import { type SmallestChange, smallestChange } from "../../../core/verdict/smallest-change.ts";
 import { listed } from "../../../words/listed.ts";
 import { sureWords } from "../../../words/sure-words.ts";
@@ -62,9 +63,7 @@ type SaySure = ReturnType<typeof useSay<keyof (typeof sureWords)["english"]>>;
 /** What certainty cannot know: whether judges were kinder to their own. */
 function OwnStudent({ told, say }: { told: Told; say: SaySure }) {
   const { candidate, notebook } = told;
-  const { book } = notebook;
-  const marked = new Set(book.marks(candidate, "lock").map(({ judge }) => judge));
-  const own = [...marked].filter((judge) => book.relation(judge, candidate) === "own-student");
+  const own = ownJudges(notebook.book, candidate);
   if (own.length === 0) return null;
   const judges = listed(own.map((judge) => nameOf(told, judge)));
   return <p>{say("sure-own", { judges, given: givenName(notebook, candidate) })}</p>;

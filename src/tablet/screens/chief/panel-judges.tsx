@@ -1,4 +1,6 @@
 import type { JudgeReport } from "../../../core/verdict/judge-report.ts";
+import { ownJudges } from "../../../core/verdict/own-judges.ts";
+import { listed } from "../../../words/listed.ts";
 import { panelWords } from "../../../words/panel-words.ts";
 import { DriftLine } from "../../parts/drift-line.tsx";
 import { SeverityDot } from "../../parts/severity-dot.tsx";
@@ -20,10 +22,16 @@ export function PanelJudges({ judges }: { judges: readonly JudgeReport[] }) {
   const { book } = useNotebook();
   const reach = reachOf(judges);
   const hasDrift = judges.some(({ drift }) => drift.length > 1);
+  const own = book.entrants.flatMap(({ candidate }) => ownJudges(book, candidate));
   return (
     <section className="panel-judges" aria-labelledby="panel-judges">
       <h2 id="panel-judges">{say("judges")}</h2>
       <p className="panel-quiet">{say("judges-about")}</p>
+      {own.length > 0 && (
+        <p>
+          {say("own", { judges: listed([...new Set(own)].map(names.judge)), count: own.length })}
+        </p>
+      )}
       <div className="panel-axis" aria-hidden="true">
         <span>{say("lower")}</span>
         <span>{say("higher")}</span>

@@ -15,7 +15,10 @@ export function sureInWords(told: Told, say: SaySure, outcome: Outcome): string[
   const share = Math.round(100 * certainty.sure);
   const given = givenName(told.notebook, told.candidate);
   // A clear result speaks of chance between panels; what is asked of these marks may turn it all the same.
-  const turning = outcome.flags.filter(({ flips, isSettled }) => flips && !isSettled).length;
+  // That it is too close to call is this very sentence, not one question more.
+  const turning = outcome.flags.filter(
+    ({ kind, flips, isSettled }) => kind !== "doubtful" && flips && !isSettled,
+  ).length;
   if (share >= 50)
     return [
       say("sure-of-100", { share, result: computed, given }),
