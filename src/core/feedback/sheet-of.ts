@@ -1,11 +1,10 @@
 import type { CandidateId } from "../identity.ts";
 import type { FaultLibrary } from "../rubric/fault-library.ts";
 import type { Scorebook } from "../scorebook/scorebook.ts";
-import { caseOf } from "../verdict/case-of.ts";
-import { isStruck } from "../verdict/flag-keys.ts";
 import type { Outcome } from "../verdict/outcome.ts";
 import type { Line } from "./line.ts";
 import { type Sheet, type SheetInput, sheet, sheetChoices } from "./sheet.ts";
+import { sheetInputOf } from "./sheet-input.ts";
 
 /** Lines a chief chose instead of the computed ones. */
 export type Chosen = NonNullable<SheetInput["chosen"]>;
@@ -19,7 +18,7 @@ export interface SheetOf {
 }
 
 /**
- * A candidate's sheet as the book stands, made of what counts and is open: nothing struck, nothing closed.
+ * A candidate's sheet as the book stands: see `sheetInputOf`.
  * @param chosen lines to try; absent for those kept in the book.
  * @returns undefined while there is neither a verdict nor a withdrawal.
  */
@@ -30,30 +29,12 @@ export function sheetOf(
   library: FaultLibrary,
   chosen?: Chosen,
 ): SheetOf | undefined {
-  const rubric = book.rubricOf(candidate);
-  const opened = book.opened;
-  const verdict = book.verdict(candidate)?.body;
-  const result =
-    verdict?.result ?? (book.presence(candidate) === "withdrawn" ? "withdrawn" : undefined);
-  if (!rubric || !opened || !outcome || !result) return undefined;
-  const { settlements } = caseOf(book, candidate);
-  const edit = book.sheetEdit(candidate)?.body;
-  const input: SheetInput = {
-    rubric,
-    marks: book
-      .marks(candidate, "verdict")
-      .filter((mark) => book.isRevealed(candidate, mark.section) && !isStruck(mark, settlements)),
-    faults: book.faultsOf(candidate).filter(({ section }) => book.isRevealed(candidate, section)),
-    result,
-    sections: outcome.sections.map(({ id, met }) => ({ id, met })),
-    repeat: verdict?.result === "retest" ? verdict.retestSections : undefined,
-    gradedOn: opened.date,
-    library,
-    chosen: chosen ?? (edit && { strong: edit.strong, next: edit.next }),
-  };
+  const kept = outcome && sheetInputOf(book, candidate, outcome, library);
+  if (!kept) return undefined;
+  const input = chosen ? { ...kept, chosen } : kept;
   const made = sheet(input);
   const partner = new Set<string>(
-    rubric.sections.flatMap(({ items }) =>
+    input.rubric.sections.flatMap(({ items }) =>
       items.flatMap((item) => (item.partner ? [item.id] : [])),
     ),
   );

@@ -1,6 +1,6 @@
 import { describe, expect, it } from "vitest";
-import { sheet } from "../../../src/core/feedback/sheet.ts";
 import { sheetInputOf } from "../../../src/core/feedback/sheet-input.ts";
+import { sheetOf } from "../../../src/core/feedback/sheet-of.ts";
 import type {
   CandidateId,
   CriterionId,
@@ -9,7 +9,7 @@ import type {
   SectionId,
 } from "../../../src/core/identity.ts";
 import { FaultLibrary } from "../../../src/core/rubric/fault-library.ts";
-import type { AnyEntry } from "../../../src/core/scorebook/entry.ts";
+import type { AnyEntry, Basis } from "../../../src/core/scorebook/entry.ts";
 import { fold } from "../../../src/core/scorebook/scorebook.ts";
 import { caseOf } from "../../../src/core/verdict/case-of.ts";
 import { flagKeys } from "../../../src/core/verdict/flag-keys.ts";
@@ -35,21 +35,42 @@ function day(level: number) {
   const pen = test.judges[0]?.pen;
   if (!pen) throw new Error("no judge");
   const fault = pen.write("faults", { candidate, ...place, faults: ["no-preparation" as FaultId] });
-  return { ...test, entries: [...test.plan, ...marks, fault], first: pen };
+  const locks = test.judges.flatMap(({ pen: judge, person }) =>
+    test.rubric.sections.map(({ id: section }) =>
+      judge.write("locked", {
+        section,
+        candidates: [candidate],
+        basis: { [`${person}-tablet`]: 99 } as Basis,
+      }),
+    ),
+  );
+  const retest = test.chief.write("verdict", {
+    candidate,
+    result: "retest",
+    retestSections: [place.section],
+    computed: "incomplete",
+    basis: {},
+  });
+  const marked = [...test.plan, ...marks, fault];
+  return { ...test, marked, entries: [...marked, ...locks, retest], retest, first: pen };
 }
-function inputOf(entries: readonly AnyEntry[]) {
+/** By the same door as the screens and the family's page. */
+function readBy(entries: readonly AnyEntry[], who = candidate) {
   const book = fold(entries);
-  return sheetInputOf(book, outcome(caseOf(book, candidate)), library);
+  return {
+    input: sheetInputOf(book, who, outcome(caseOf(book, candidate)), library),
+    page: sheetOf(book, who, outcome(caseOf(book, candidate)), library)?.sheet,
+  };
 }
 
 describe("the scorebook, read for a sheet", () => {
   it("[F3] brings the marks and faults that stand", () => {
-    const page = sheet(inputOf(day(1).entries));
-    expect(page.next[0]).toMatchObject({
+    const { page } = readBy(day(1).entries);
+    expect(page?.next[0]).toMatchObject({
       key: "below/chamber/block/no-preparation",
       where: [{ title: "Low block" }],
     });
-    expect(page.gradedOn).toBe("2026-06-06");
+    expect(page?.gradedOn).toBe("2026-06-06");
   });
 
   it("[F3] leaves out a mark that the chief struck, and its faults", () => {
@@ -61,30 +82,30 @@ describe("the scorebook, read for a sheet", () => {
       judge: "judge-1" as never,
       reason: { id: "why" as never, digest: "0".repeat(64) },
     });
-    const input = inputOf([...entries, struck]);
-    expect(input.marks).toHaveLength(2);
-    expect(input.faults).toEqual([]);
+    const { input, page } = readBy([...entries, struck]);
+    expect(input?.marks).toHaveLength(2);
+    expect(input?.faults).toEqual([]);
+    expect(JSON.stringify(page)).not.toContain("no-preparation");
   });
 
   it("[F3] leaves out faults whose mark was taken back", () => {
     const { entries, first } = day(1);
     const cleared = aMark(first, { item: "low-block", side: null, level: "cleared" });
-    expect(inputOf([...entries, cleared]).faults).toEqual([]);
+    expect(readBy(entries).input?.faults).toHaveLength(1);
+    expect(readBy([...entries, cleared]).input?.faults).toEqual([]);
   });
 
-  it("[F6] lets the issued verdict speak, and the computed one until then", () => {
-    const { entries, chief } = day(1);
-    expect(inputOf(entries).result).toBe("incomplete");
-    const verdict = chief.write("verdict", {
-      candidate,
-      result: "retest",
-      retestSections: [place.section],
-      computed: "incomplete",
-      basis: {},
-    });
-    const page = sheet(inputOf([...entries, verdict]));
-    expect(page.retest?.repeat.map(({ id }) => id)).toEqual(["blocks"]);
-    expect(page.retest?.kept.map(({ id }) => id)).toEqual(["etiquette"]);
+  it("[F3] leaves out what is not open yet", () => {
+    const { marked, retest } = day(1);
+    expect(readBy([...marked, retest]).input).toMatchObject({ marks: [], faults: [] });
+  });
+
+  it("[F6] lets the issued verdict speak, and makes no page before it", () => {
+    const { entries, retest } = day(1);
+    expect(readBy(entries.filter((entry) => entry !== retest)).page).toBeUndefined();
+    const { page } = readBy(entries);
+    expect(page?.retest?.repeat.map(({ id }) => id)).toEqual(["blocks"]);
+    expect(page?.retest?.kept.map(({ id }) => id)).toEqual(["etiquette"]);
   });
 
   it("[F6] neither keeps nor repeats a section that was excused whole", () => {
@@ -98,37 +119,26 @@ describe("the scorebook, read for a sheet", () => {
         why: "chief",
       }),
     );
-    const verdict = chief.write("verdict", {
-      candidate,
-      result: "retest",
-      retestSections: [place.section],
-      computed: "incomplete",
-      basis: {},
-    });
-    expect(sheet(inputOf([...entries, ...excused, verdict])).retest?.kept).toEqual([]);
+    expect(readBy([...entries, ...excused]).page?.retest?.kept).toEqual([]);
   });
 
   it("[F7] brings the chief's choice", () => {
     const { entries, chief } = day(1);
     const edited = chief.write("sheet-edited", { candidate, strong: [], next: [] });
-    expect(sheet(inputOf([...entries, edited]))).toMatchObject({ strong: [], next: [] });
+    expect(readBy([...entries, edited]).page).toMatchObject({ strong: [], next: [] });
   });
 
-  it("[F8] knows who withdrew and who was never there", () => {
-    const { entries, chief } = day(1);
+  it("[F8] knows who withdrew, and makes no page for whoever was never there", () => {
+    const { marked, chief } = day(1);
     const away = [
       chief.write("withdrawn", { candidate, why: "hurt" }),
       chief.write("absent", { candidate }),
       chief.write("unfit", { candidate }),
-    ].map((entry) => inputOf([...entries, entry]).result);
-    expect(away).toEqual(["withdrawn", "absent", "absent"]);
+    ].map((entry) => readBy([...marked, entry]).input?.result);
+    expect(away).toEqual(["withdrawn", undefined, undefined]);
   });
 
   it("[F8] there is no sheet for a stranger", () => {
-    const { entries } = day(1);
-    const book = fold(entries);
-    const whole = outcome(caseOf(book, candidate));
-    const stranger = { ...whole, candidate: "nobody" as CandidateId };
-    expect(() => sheetInputOf(book, stranger, library)).toThrow(RangeError);
+    expect(readBy(day(1).entries, "nobody" as CandidateId).page).toBeUndefined();
   });
 });

@@ -23,9 +23,8 @@ export function FamilyScreen({ ask }: { ask: () => Promise<Asked> }) {
     setAnswer(undefined);
     void ask().then(setAnswer);
   }, [ask]);
-  // Once: the link in the address stays the same as long as the page is open.
-  // biome-ignore lint/correctness/useExhaustiveDependencies: asked again by hand only.
-  useEffect(open, []);
+  // Another link is another page; this one is asked again by hand only.
+  useEffect(open, [open]);
 
   if (!answer)
     return (
