@@ -6,7 +6,7 @@ export interface HandedIn {
   inputs: number;
   /** By way in: so many were refused in words, so many accepted and found sound. */
   ways: Record<string, { refused: number; accepted: number; slowestMs: number }>;
-  /** What threw, or was accepted and is not sound, with the input's number: `--seed` and that number give it again. */
+  /** What threw, or was accepted and is not sound, with the input's number: `npm run soak -- hostile --seed S --only N` gives it again. */
   failures: string[];
   /** Of this process at its height, megabytes. */
   peakMegabytes: number;

@@ -5,29 +5,12 @@ import { AHub } from "../builders/a-hub.ts";
 import { AHubProcess } from "../builders/a-hub-process.ts";
 import { aMark, aTestDay } from "../builders/a-test-day.ts";
 import { ASender } from "./a-sender.ts";
+import { counted, type Killed } from "./killed.ts";
 import { storedMarks } from "./stored-marks.ts";
 
 const JUDGES = 5;
 /** A hub lives so long after everybody is back, in milliseconds. */
 const LIFE = { least: 5, most: 250 };
-
-/** What came of killing a hub again and again while tablets write. Counts of entries. */
-export interface Killed {
-  kills: number;
-  written: number;
-  /** Acknowledged to a tablet at any time. */
-  acknowledged: number;
-  stored: number;
-  /** Acknowledged and not stored. */
-  lost: number;
-  /** Stored more than once. */
-  doubled: number;
-  /** Refused, which nothing here should be. */
-  refused: number;
-  /** Lines closed before a welcome. */
-  hungUpOn: number;
-  isChainSound: boolean;
-}
 
 /**
  * Kills a hub of SQLite with SIGKILL, so many times, each time under load; tablets come back with what was not acknowledged.
@@ -75,19 +58,14 @@ export async function killHubs(
     await Promise.allSettled(writers.map(({ sender }) => sender.emptied(15_000)));
     await running.kill();
 
-    const acknowledged = writers.flatMap(({ sender }) => [...sender.acknowledged]);
-    const stored = await storedMarks(hub.folder);
-    const once = new Set(stored);
     const [chain] = readChains(storeFile(hub.folder));
     return {
       kills,
       written,
-      acknowledged: acknowledged.length,
-      stored: once.size,
-      lost: acknowledged.filter((id) => !once.has(id)).length,
-      doubled: stored.length - once.size,
-      refused: writers.reduce((sum, { sender }) => sum + sender.refused.length, 0),
-      hungUpOn: writers.reduce((sum, { sender }) => sum + sender.hungUpOn, 0),
+      ...counted(
+        writers.map(({ sender }) => sender),
+        await storedMarks(hub.folder),
+      ),
       isChainSound: chain?.broken === null,
     };
   } finally {

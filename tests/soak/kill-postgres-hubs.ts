@@ -9,7 +9,7 @@ import { AHub } from "../builders/a-hub.ts";
 import { AHubProcess } from "../builders/a-hub-process.ts";
 import { aMark, aTestDay } from "../builders/a-test-day.ts";
 import { ASender } from "./a-sender.ts";
-import type { Killed } from "./kill-hubs.ts";
+import { counted, type Killed } from "./killed.ts";
 
 const JUDGES = 6;
 /** Between two kills both hubs are at work so long, in milliseconds. */
@@ -80,19 +80,14 @@ export async function killPostgresHubs(
       say(kill);
     }
     await Promise.allSettled(writers.map(({ sender }) => sender.emptied(15_000)));
-    const acknowledged = writers.flatMap(({ sender }) => [...sender.acknowledged]);
     const rows = await allRows(store);
-    const stored = rows.slice(plan.length).map(({ id }) => id);
-    const once = new Set(stored);
     return {
       kills,
       written,
-      acknowledged: acknowledged.length,
-      stored: once.size,
-      lost: acknowledged.filter((id) => !once.has(id)).length,
-      doubled: stored.length - once.size,
-      refused: writers.reduce((sum, { sender }) => sum + sender.refused.length, 0),
-      hungUpOn: writers.reduce((sum, { sender }) => sum + sender.hungUpOn, 0),
+      ...counted(
+        writers.map(({ sender }) => sender),
+        rows.slice(plan.length).map(({ id }) => id),
+      ),
       isChainSound: verifyChain(rows).broken === null,
     };
   } finally {

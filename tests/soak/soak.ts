@@ -7,10 +7,12 @@ import { killPostgresHubs } from "./kill-postgres-hubs.ts";
 import { killTaps } from "./kill-taps.ts";
 import { carry } from "./load.ts";
 
-// npm run soak [-- part …] [--seed N] [--days N] [--inputs N]: the long runs; a sample of each is among the tests. Prints counts, and ends with 1 when something was lost.
+// npm run soak [-- part …] [--seed N] [--days N] [--inputs N] [--only N]: the long runs; a sample of each is among the tests. Prints counts, and ends with 1 when something was lost.
 const seed = Number(/--seed[ =](\d+)/.exec(process.argv.join(" "))?.[1] ?? Date.now() % 1e6);
 const days = Number(/--days[ =](\d+)/.exec(process.argv.join(" "))?.[1] ?? 10_000);
 const inputs = Number(/--inputs[ =](\d+)/.exec(process.argv.join(" "))?.[1] ?? 1_000_000);
+/** One hostile input by its number, to see it again. */
+const [, only] = /--only[ =](\d+)/.exec(process.argv.join(" ")) ?? [];
 const turn = (what: string) => (done: number) =>
   void process.stderr.write(`\r${what} ${Math.round(done)} `);
 
@@ -50,7 +52,10 @@ const parts: Record<string, Part> = {
   hostile: {
     what: `${inputs} hostile frames, entries, rubrics, rosters, scorebooks and packs`,
     run: async () => {
-      const came = await handIn({ inputs, seed }, turn("inputs"));
+      const came = await handIn(
+        { inputs, seed, ...(only === undefined ? {} : { only: Number(only) }) },
+        turn("inputs"),
+      );
       return { ...came, lost: came.failures, doubled: 0 };
     },
   },

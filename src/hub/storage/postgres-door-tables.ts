@@ -1,5 +1,6 @@
 import type { DeviceId, PersonId } from "../../core/identity.ts";
 import type { DeviceRow, DoorTables, GradingRow } from "../../ports/door-tables.ts";
+import { deviceValues } from "./device-values.ts";
 import type { PostgresDatabase } from "./postgres-database.ts";
 
 export const doorTables = [
@@ -122,12 +123,12 @@ export function postgresDoorTables(database: PostgresDatabase): DoorTables {
     devices: (grading) =>
       devices("WHERE grading = $1 ORDER BY devices.since_ms, device", [grading]),
     async keepDevice(row) {
-      await changes(KEEP_DEVICE, values(row));
+      await changes(KEEP_DEVICE, deviceValues(row));
     },
     knock: async (row) =>
       (await changes(
         `${KEEP_DEVICE} WHERE devices.state <> 'admitted' AND (devices.state <> 'waiting' OR devices.address = excluded.address)`,
-        values(row),
+        deviceValues(row),
       )) > 0,
     async decide(grading, device, { state, person, roles }) {
       const [row] = await rows<Raw>(
@@ -145,16 +146,3 @@ export function postgresDoorTables(database: PostgresDatabase): DoorTables {
     },
   };
 }
-
-const values = (row: DeviceRow) => [
-  row.grading,
-  row.device,
-  row.name,
-  row.wants,
-  row.state,
-  row.person,
-  JSON.stringify(row.roles),
-  row.tokenHash,
-  row.address,
-  row.sinceMs,
-];

@@ -1,6 +1,7 @@
 import type { DeviceId, GradingId, PersonId } from "../../core/identity.ts";
 import type { Role } from "../../core/scorebook/entry.ts";
 import type { DeviceRow, DoorTables, GradingRow } from "../../ports/door-tables.ts";
+import { deviceValues } from "./device-values.ts";
 import { type HubDatabase, withStoreFaults } from "./open-database.ts";
 
 const tables = `
@@ -138,8 +139,8 @@ export function sqliteDoorTables(database: HubDatabase, path: string): DoorTable
       guarded(() => sql.byToken.all(tokenHash).flatMap((raw) => asRow(raw) ?? [])),
     devices: (grading) =>
       guarded(() => sql.devices.all(grading).flatMap((raw) => asRow(raw) ?? [])),
-    keepDevice: (row) => guarded(() => void sql.keepDevice.run(...values(row))),
-    knock: (row) => guarded(() => sql.knock.run(...values(row)).changes > 0),
+    keepDevice: (row) => guarded(() => void sql.keepDevice.run(...deviceValues(row))),
+    knock: (row) => guarded(() => sql.knock.run(...deviceValues(row)).changes > 0),
     decide: (grading, id, { state, person, roles }) =>
       guarded(() => {
         const written = roles ? JSON.stringify(roles) : null;
@@ -149,16 +150,3 @@ export function sqliteDoorTables(database: HubDatabase, path: string): DoorTable
     forgetNames: (grading, person) => guarded(() => void sql.forgetNames.run(grading, person)),
   };
 }
-
-const values = (row: DeviceRow) => [
-  row.grading,
-  row.device,
-  row.name,
-  row.wants,
-  row.state,
-  row.person,
-  JSON.stringify(row.roles),
-  row.tokenHash,
-  row.address,
-  row.sinceMs,
-];
