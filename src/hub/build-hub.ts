@@ -13,11 +13,13 @@ import { guard, keepToYourself } from "./guard.ts";
 import { Halls } from "./halls.ts";
 import type { Neighbours } from "./neighbours.ts";
 import { hangUpOnRefused } from "./refused-upgrade.ts";
+import { RetentionClock } from "./retention-clock.ts";
 import { Rooms } from "./rooms.ts";
 import { backupsRoutes } from "./routes/backups.ts";
 import { doorRoutes } from "./routes/door.ts";
 import { gradingsRoutes } from "./routes/gradings.ts";
 import { healthRoute } from "./routes/health.ts";
+import { retentionRoutes } from "./routes/retention.ts";
 import { sheetsRoutes } from "./routes/sheets.ts";
 import { syncRoute } from "./routes/sync.ts";
 import { serveTablet } from "./routes/tablet.ts";
@@ -67,6 +69,7 @@ export interface Hub {
   app: FastifyInstance;
   desk: FrontDesk;
   rooms: Rooms;
+  retention: RetentionClock;
 }
 
 /** A hub that does not listen yet. Closing it answers what waits; the store stays its opener's to close. */
@@ -98,6 +101,7 @@ export async function buildHub(settings: HubSettings): Promise<Hub> {
     onStored: (lines) =>
       settings.backups?.stored(lines.some(({ entry }) => entry.kind === "closed")),
   });
+  const retention = new RetentionClock({ store, desk, rooms }, clock);
   const halls = new Halls(rooms, desk, clock, news, neighbours);
 
   app.setErrorHandler(sendFault);
@@ -145,6 +149,7 @@ export async function buildHub(settings: HubSettings): Promise<Hub> {
     sheetsRoutes(desk, rooms, links, { addresses, reads: tryLimit(SHEETS_A_MINUTE) }),
   );
   await app.register(backupsRoutes(desk, settings.backups));
+  await app.register(retentionRoutes(desk, retention));
   await app.register(syncRoute({ desk, halls, clock }));
   if (settings.more) await app.register(settings.more({ desk, rooms, store }));
   await serveTablet(app, settings.tabletFolder);
@@ -155,5 +160,5 @@ export async function buildHub(settings: HubSettings): Promise<Hub> {
     rooms.close();
     halls.close();
   });
-  return { app, desk, rooms };
+  return { app, desk, rooms, retention };
 }

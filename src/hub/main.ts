@@ -55,7 +55,7 @@ export async function startHub(settings: StartSettings): Promise<RunningHub> {
   let secureLine: SecureLine | undefined;
   let listening = port;
   const addresses = () => addressesOf(host, listening);
-  const { app, rooms } = await buildHub({
+  const { app, rooms, retention } = await buildHub({
     ...rest,
     store,
     storeName: opened.name,
@@ -103,6 +103,7 @@ export async function startHub(settings: StartSettings): Promise<RunningHub> {
   await neighbours?.enter(
     ...originsOf(host, names(), { http: listening, https: secureLine?.port }),
   );
+  const stopLooking = retention.begin((error) => app.log.error(error));
   return {
     desk,
     rooms,
@@ -114,6 +115,7 @@ export async function startHub(settings: StartSettings): Promise<RunningHub> {
     keptIn: opened.place,
     async close() {
       neighbours?.leave();
+      stopLooking();
       await app.close();
       await secureLine?.close();
       await backups?.close();

@@ -45,6 +45,10 @@ const doors: Record<string, string> = {
   "POST /api/backups": CHIEF_OF_HUB,
   // This hub has made no copy yet, and says so to its chief.
   "GET /api/backups/newest": "400 401 401 401 401 401 401 401 401 401 401",
+  "GET /api/names-kept": CHIEF_OF_HUB,
+  "POST /api/names-kept": CHIEF_OF_HUB,
+  "POST /api/names-kept/shown": CHIEF_OF_HUB,
+  "POST /api/names-kept/erase": CHIEF_OF_HUB,
   "GET /api/gradings/:grading/code": CHIEF_OF_TEST,
   "POST /api/gradings/:grading/code": CHIEF_OF_TEST,
   "GET /api/gradings/:grading/devices": CHIEF_OF_TEST,
@@ -117,6 +121,9 @@ function bodyOf(door: string): object {
   if (door.endsWith("/gradings")) return { grading: "made-by-matrix", device: "laptop" };
   if (door.endsWith("/admit")) return { roles: ["desk"] };
   if (door.endsWith("/sheet-links")) return { candidate: "candidate-1" };
+  if (door.endsWith("/names-kept")) return { months: 24, byItself: false };
+  if (door.endsWith("/shown")) return { gradings: [grading] };
+  if (door.endsWith("/erase")) return { grading, isDry: true };
   return {};
 }
 

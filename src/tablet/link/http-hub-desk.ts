@@ -59,6 +59,12 @@ export function httpHubDesk(origin: string): HubDesk {
         return { ok: false, fault: { code: "HUB_UNREACHABLE" } };
       }
     },
+    namesKept: (token, rule) =>
+      ask(rule ? "POST" : "GET", "/api/names-kept", { token, ...(rule && { body: rule }) }),
+    namesShown: (token, gradings) =>
+      ask("POST", "/api/names-kept/shown", { token, body: { gradings } }),
+    eraseNames: (token, grading, isDry) =>
+      ask("POST", "/api/names-kept/erase", { token, body: { grading, isDry } }),
     trust: () => ask("GET", "/api/trust"),
     sheet: (token) => ask("GET", "/api/sheet", { token }),
     sheetLinks: (token, grading) => ask("GET", `/api/gradings/${grading}/sheet-links`, { token }),

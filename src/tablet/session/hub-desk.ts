@@ -26,6 +26,23 @@ export interface BackupState {
   kept: readonly { file: string; atMs: number; bytes: number }[];
   failed: { atMs: number; fault: Fault } | null;
 }
+/** How long names are kept, and whose are soon due or due. Times are the hub's wall clock, milliseconds since 1970. */
+export interface NamesKept {
+  rule: { months: number; byItself: boolean };
+  tests: readonly {
+    grading: GradingId;
+    title: string;
+    /** Days, ISO 8601. */
+    date: string;
+    due: string;
+    state: "soon" | "due";
+    people: number;
+    /** From when on they go by themselves; null where they do not. */
+    goesFromMs: number | null;
+  }[];
+  /** Tests whose names went by themselves. */
+  gone: readonly { grading: GradingId; atMs: number; people: number }[];
+}
 /** A link that opens one released sheet; its token is told once, to whoever made it. Times are the hub's wall clock. */
 export interface SheetLink {
   id: string;
@@ -79,6 +96,16 @@ export interface HubDesk {
   backups(token: string, now?: "now"): Promise<Answer<{ backups: BackupState | null }>>;
   /** The newest copy, to be taken away. */
   newestBackup(token: string): Promise<Answer<{ file: Blob }>>;
+  /** How long the hub keeps names, and what is due; `rule` chooses anew first. */
+  namesKept(token: string, rule?: NamesKept["rule"]): Promise<Answer<NamesKept>>;
+  /** Tells the hub that somebody was shown that the names of these tests are due. */
+  namesShown(token: string, gradings: readonly GradingId[]): Promise<Answer<NamesKept>>;
+  /** Erases everybody that a test names; `isDry` only says how many. */
+  eraseNames(
+    token: string,
+    grading: GradingId,
+    isDry: boolean,
+  ): Promise<Answer<{ people: number; records: number }>>;
   /** What this device may trust the hub by over TLS; `port` is null where it need not or cannot; all of it where the hub has no encrypted line. */
   trust(): Promise<
     Answer<{ trust: { name: string; fingerprint: string; port: number | null } | null }>

@@ -322,6 +322,41 @@ describe("the first page", () => {
     await userEvent.click(dialog.getByRole("button", { name: "Done" }));
     expect(screen.queryByRole("dialog")).toBeNull();
   });
+
+  it("tells the chief whose names are due to go, and nobody else", async () => {
+    const kept = {
+      ok: true as const,
+      rule: { months: 24, byItself: true },
+      tests: [
+        {
+          grading: "old" as GradingId,
+          title: "Winter belt test",
+          date: "2024-06-30",
+          due: "2026-06-30",
+          state: "soon" as const,
+          people: 40,
+          goesFromMs: Date.UTC(2026, 6, 6, 12),
+        },
+      ],
+      gone: [],
+    };
+    const answers = { namesKept: async () => kept, namesShown: async () => kept };
+    const { show } = await aNewDevice(aHubWith(2, answers));
+    const { unmount } = show(page, "/");
+    await screen.findByRole("link", { name: /Join a belt test/ });
+    expect(screen.queryByText(/due to go/)).toBeNull();
+    unmount();
+    keepChiefKey({
+      token: "t".repeat(30),
+      person: "chief" as PersonId,
+      device: "laptop" as DeviceId,
+    });
+    show(page, "/");
+    const due = await screen.findByRole("region", { name: /due to go/ });
+    expect(due.textContent).toMatch(
+      /Winter belt test, .*: 40 people, due on .*2026\. Goes by itself from .*2026 on/,
+    );
+  });
 });
 
 const aFile = (json: unknown, name: string) =>

@@ -1,10 +1,10 @@
 import { act, screen, within } from "@testing-library/react";
 import userEvent from "@testing-library/user-event";
 import { describe, expect, it } from "vitest";
-import type { CandidateId, PersonId, SideRecordId } from "../../../src/core/identity.ts";
+import type { CandidateId, GradingId, PersonId, SideRecordId } from "../../../src/core/identity.ts";
 import type { SideRecord } from "../../../src/core/scorebook/side-record.ts";
 import { KeptScreen } from "../../../src/tablet/screens/chief/kept-screen.tsx";
-import type { BackupState } from "../../../src/tablet/session/hub-desk.ts";
+import type { BackupState, NamesKept } from "../../../src/tablet/session/hub-desk.ts";
 import { aGradingId } from "../../builders/a-pen.ts";
 import { aSession } from "../../builders/a-session.tsx";
 import { aTestDay } from "../../builders/a-test-day.ts";
@@ -123,4 +123,85 @@ describe("what is kept", () => {
     expect(screen.getByText(/keeps 3 places .* newest is after entry 9/)).toBeTruthy();
     expect(screen.getByText(/two records that part at entry 9/)).toBeTruthy();
   });
+
+  it("says what is due and by which rule, and tells the hub that it was shown", async () => {
+    const shown: (readonly string[])[] = [];
+    await page({ hub: withNames({ shown }) });
+    const due = screen.getByRole("region", { name: "The names of a belt test are due to go" });
+    expect(due.textContent).toMatch(
+      /Winter belt test, .*2024.*: 40 people, due since .*2026.*Stays until you erase it/,
+    );
+    expect(shown).toEqual([["grading-9"]]);
+    expect(screen.getByText(/Its names should go by .*2027/)).toBeTruthy();
+  });
+
+  it("erases a whole test's names after it has counted them, and not before", async () => {
+    const asked: string[] = [];
+    await page({ hub: withNames({ asked }) });
+    await userEvent.click(
+      screen.getByRole("button", { name: "Erase the names of Winter belt test …" }),
+    );
+    const question = screen.getByRole("dialog");
+    expect(question.textContent).toMatch(/40 people with 97 records/);
+    expect(asked).toEqual(["grading-9 dry"]);
+    await userEvent.click(within(question).getByRole("button", { name: "Erase for good" }));
+    await settle();
+    expect(asked).toEqual(["grading-9 dry", "grading-9 for good"]);
+    expect(screen.getByText("Erased: 40 people of Winter belt test.")).toBeTruthy();
+  });
+
+  it("lets the chief choose how long names are kept and whether they go by themselves, within bounds", async () => {
+    const rules: (NamesKept["rule"] | undefined)[] = [];
+    await page({ hub: withNames({ rules }) });
+    const months = screen.getByLabelText("Months after the day of the test");
+    expect((months as HTMLInputElement).value).toBe("12");
+    await userEvent.clear(months);
+    await userEvent.type(months, "121");
+    await userEvent.click(screen.getByRole("button", { name: "Keep this" }));
+    expect(screen.getByText("Write a whole number from 6 to 120.")).toBeTruthy();
+    await userEvent.clear(months);
+    await userEvent.type(months, "36");
+    await userEvent.selectOptions(screen.getByLabelText("And then"), "itself");
+    await userEvent.click(screen.getByRole("button", { name: "Keep this" }));
+    await settle();
+    expect(rules).toEqual([undefined, { months: 36, byItself: true }]);
+    expect(screen.getByText("Kept.")).toBeTruthy();
+  });
 });
+
+/** A hub that keeps names for a year, and names of two years ago. */
+function withNames({
+  shown = [] as (readonly string[])[],
+  asked = [] as string[],
+  rules = [] as (NamesKept["rule"] | undefined)[],
+}): NonNullable<NonNullable<Parameters<typeof aSession>[3]>["hub"]> {
+  const kept: NamesKept = {
+    rule: { months: 12, byItself: false },
+    tests: [
+      {
+        grading: "grading-9" as GradingId,
+        title: "Winter belt test",
+        date: "2024-12-07",
+        due: "2026-01-07",
+        state: "due",
+        people: 40,
+        goesFromMs: null,
+      },
+    ],
+    gone: [],
+  };
+  return {
+    namesKept: async (_, rule) => {
+      rules.push(rule);
+      return { ok: true, ...kept, rule: rule ?? kept.rule };
+    },
+    namesShown: async (_, gradings) => {
+      shown.push(gradings);
+      return { ok: true, ...kept };
+    },
+    eraseNames: async (_, grading, isDry) => {
+      asked.push(`${grading} ${isDry ? "dry" : "for good"}`);
+      return { ok: true, people: 40, records: 97 };
+    },
+  };
+}

@@ -1,6 +1,6 @@
 import { useState } from "react";
 import type { PersonId } from "../../../core/identity.ts";
-import { areNamesDueSoon, namesDue } from "../../../core/scorebook/retention.ts";
+import { retention } from "../../../core/scorebook/retention.ts";
 import { longDay } from "../../../words/dates.ts";
 import { keptWords } from "../../../words/kept-words.ts";
 import { Dialog } from "../../parts/dialog.tsx";
@@ -10,15 +10,25 @@ import { useSay } from "../../parts/use-say.ts";
 import { useNotebook } from "../../session/services.tsx";
 import { namesKept } from "./names-kept.ts";
 
-/** Everybody of whom this belt test keeps a name or a text, and what makes it forget. */
-export function KeptNames() {
+/**
+ * Everybody of whom this belt test keeps a name or a text, and what makes it forget.
+ * @param props  `months` they are kept, where that is known; `warns` where no hub does.
+ */
+export function KeptNames({
+  months,
+  warns = false,
+}: {
+  months: number | undefined;
+  warns?: boolean;
+}) {
   const notebook = useNotebook();
   const say = useSay(keptWords);
   const [asked, setAsked] = useState<{ name: string | null; abouts: readonly string[] }>();
   const { book } = notebook;
   const people = namesKept(notebook);
   const date = book.opened?.date;
-  const isSoon = date !== undefined && areNamesDueSoon(date, notebook.nowMs());
+  const today = new Date(notebook.nowMs()).toISOString().slice(0, 10);
+  const its = date && months !== undefined ? retention(date, months, today) : undefined;
   const erase = async () => {
     for (const about of asked?.abouts ?? [])
       await notebook.write("erased", { about: about as PersonId });
@@ -27,13 +37,13 @@ export function KeptNames() {
   return (
     <section aria-labelledby="names">
       <h2 id="names">{say("names")}</h2>
-      {isSoon && people.length > 0 && (
-        <Notice>{say("names-soon", { due: longDay(namesDue(date)) })}</Notice>
+      {warns && its && its.state !== "kept" && people.length > 0 && (
+        <Notice>{say("names-soon", { due: longDay(its.due) })}</Notice>
       )}
       <p>{say("names-text")}</p>
-      {date && (
+      {date && its && (
         <p className="kept-quiet">
-          {say("names-due", { day: longDay(date), due: longDay(namesDue(date)) })}
+          {say("names-due", { day: longDay(date), due: longDay(its.due) })}
         </p>
       )}
       {people.length === 0 ? (

@@ -1,5 +1,6 @@
 // The chief examiner after a test, or the school's office a year later; seated, no hurry, and nothing here may be pressed by mistake.
 import { Navigate } from "react-router";
+import { namesMonths } from "../../../core/scorebook/retention.ts";
 import { keptWords } from "../../../words/kept-words.ts";
 import { PageBand } from "../../parts/page-band.tsx";
 import { useSay } from "../../parts/use-say.ts";
@@ -7,6 +8,7 @@ import { useNotebook } from "../../session/services.tsx";
 import { WayAround } from "../../session/way-around.tsx";
 import { KeptCopies } from "./kept-copies.tsx";
 import { KeptNames } from "./kept-names.tsx";
+import { KeptOfHub } from "./kept-of-hub.tsx";
 import { KeptRecord } from "./kept-record.tsx";
 import "./kept.css";
 
@@ -20,7 +22,11 @@ export function KeptScreen() {
       <main className="kept-page">
         {pass.token !== undefined && <KeptCopies token={pass.token} />}
         {pass.token !== undefined && <KeptRecord />}
-        <KeptNames />
+        {pass.token === undefined ? (
+          <KeptNames months={namesMonths.usual} warns />
+        ) : (
+          <KeptOfHub token={pass.token} />
+        )}
       </main>
     </>
   );

@@ -26,6 +26,9 @@ const NewVersionNotice = lazy(async () => ({
 }));
 const StartForm = lazy(async () => ({ default: (await import("./start-form.tsx")).StartForm }));
 const ChiefForm = lazy(async () => ({ default: (await import("./chief-form.tsx")).ChiefForm }));
+const HomeNamesDue = lazy(async () => ({
+  default: (await import("./home-names-due.tsx")).HomeNamesDue,
+}));
 const HubShelf = lazy(async () => ({ default: (await import("./hub-shelf.tsx")).HubShelf }));
 const PackForm = lazy(async () => ({ default: (await import("./pack-form.tsx")).PackForm }));
 
@@ -137,6 +140,8 @@ export function HomeScreen() {
       )}
       {isKeyLost && !key && <Notice title={say("key-lost")}>{say("key-lost-next")}</Notice>}
       {fault && <Notice kind="urgent">{sayFault(fault)}</Notice>}
+
+      <Suspense>{key && hub === "used" && <HomeNamesDue token={key.token} />}</Suspense>
 
       {here && here.length > 0 && (
         <section className="home-line" aria-labelledby="home-here">

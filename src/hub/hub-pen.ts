@@ -1,0 +1,27 @@
+import { uuidv7 } from "uuidv7";
+import type { DeviceId, GradingId, PersonId } from "../core/identity.ts";
+import { Pen } from "../core/scorebook/pen.ts";
+import type { Scorebook } from "../core/scorebook/scorebook.ts";
+
+/** The hub's own hand, beside everybody's tablets. */
+const DEVICE = "hub-by-command" as DeviceId;
+
+/** A pen with which the hub itself writes in the chief's name: at a command, or for what was set. */
+export function hubPen(
+  book: Scorebook,
+  grading: GradingId,
+  nowMs: number,
+): { pen: Pen; person: PersonId; device: DeviceId } {
+  const chief = book.seats.find(({ roles }) => roles.includes("chief"))?.person;
+  const person = chief ?? ("hub" as PersonId);
+  const pen = new Pen({
+    grading,
+    person,
+    device: DEVICE,
+    n: (book.basis as Record<string, number>)[DEVICE] ?? 0,
+    lamport: book.lamport,
+    makeId: uuidv7,
+    nowMs: () => nowMs,
+  });
+  return { pen, person, device: DEVICE };
+}
