@@ -1,11 +1,11 @@
 import { existsSync } from "node:fs";
 import { resolve } from "node:path";
 import { backUp } from "../hub/storage/backup.ts";
-import { readChains } from "../hub/storage/read-chains.ts";
+import { readChainsIn } from "../hub/storage/read-chains.ts";
 import { storeFile } from "../hub/storage/store-file.ts";
 import { sayTerminal } from "../words/terminal-words.ts";
 import type { Command } from "./command.ts";
-import { DATA_FOLDER } from "./data-store.ts";
+import { storeOptions } from "./data-store.ts";
 import { optionsOf } from "./options.ts";
 import { Trouble } from "./trouble.ts";
 
@@ -14,7 +14,7 @@ export const backup: Command = {
   help: "help-backup",
   async run(args, { out, folder }) {
     const { values, positionals } = optionsOf(args, {
-      data: { type: "string", default: DATA_FOLDER },
+      data: storeOptions.data,
     });
     const [name, ...more] = positionals;
     if (name === undefined || more.length > 0) throw new Trouble([{ say: "backup-one-file" }]);
@@ -25,7 +25,7 @@ export const backup: Command = {
     if (existsSync(copy)) throw new Trouble([{ say: "export-exists", file: name }]);
     backUp(path, copy);
     // What was copied is read once, so that a backup that cannot be restored is known today.
-    const tests = readChains(copy).map(({ grading, entries, broken }) => ({
+    const tests = (await readChainsIn(copy)).map(({ grading, entries, broken }) => ({
       test: grading,
       entries,
       sound: broken === null,

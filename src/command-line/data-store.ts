@@ -1,17 +1,44 @@
-import { existsSync } from "node:fs";
-import { openSqliteScorebook } from "../hub/storage/sqlite-scorebook.ts";
-import { storeFile } from "../hub/storage/store-file.ts";
-import type { ScorebookStore } from "../ports/scorebook-store.ts";
+import { resolve } from "node:path";
+import { type OpenStore, openForCommand, type StorePlace } from "../hub/storage/open-store.ts";
+import { isPostgresAddress, shownAddress } from "../hub/storage/postgres-address.ts";
 import { Trouble } from "./trouble.ts";
 
-export const DATA_FOLDER = "evenhand-data";
-export type OpenStore = (folder: string) => ScorebookStore;
+/** Where a command finds a hub's store: a data folder, or a database that hubs share. */
+export const storeOptions = {
+  data: { type: "string", default: "evenhand-data" },
+  store: { type: "string" },
+} as const;
+interface StoreValues {
+  data: string;
+  store?: string | undefined;
+}
 
-/** The store of a hub's data folder. */
-export const openStoreIn: OpenStore = (folder) => openSqliteScorebook(storeFile(folder));
+/** What the options say, with the folder's whole path. @throws Trouble for an address that is none. */
+export function storePlace({ data, store }: StoreValues, folder: string): StorePlace {
+  if (store !== undefined && !isPostgresAddress(store)) throw new Trouble([{ say: "store-wrong" }]);
+  return { dataFolder: resolve(folder, data), address: store };
+}
 
-/** The same, only where there is one: asking for a test must not make an empty store. */
-export const openExistingStore: OpenStore = (folder) => {
-  if (!existsSync(storeFile(folder))) throw new Trouble([{ say: "no-store", file: folder }]);
-  return openStoreIn(folder);
-};
+/**
+ * Does a command's work on the store that the options name, and closes it.
+ * @param how  see `openForCommand`
+ * @throws Trouble where there is none, unless the command makes one.
+ */
+export async function withStore<T>(
+  place: StorePlace,
+  how: { alone?: boolean; makes?: boolean },
+  work: (opened: OpenStore) => Promise<T>,
+): Promise<T> {
+  const opened = await openForCommand(place, how);
+  if (!opened)
+    throw new Trouble([
+      place.address === undefined
+        ? { say: "no-store", file: place.dataFolder }
+        : { say: "no-store-there", file: shownAddress(place.address) },
+    ]);
+  try {
+    return await work(opened);
+  } finally {
+    await opened.close();
+  }
+}

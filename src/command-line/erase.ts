@@ -1,74 +1,56 @@
-import { existsSync } from "node:fs";
-import { resolve } from "node:path";
 import { type Erasable, erasable, meant } from "../hub/erasable.ts";
 import { erase as eraseOne } from "../hub/erase.ts";
 import { openErasedLog } from "../hub/storage/erased-log.ts";
-import { holdFolder } from "../hub/storage/hold-folder.ts";
-import { openDatabase } from "../hub/storage/open-database.ts";
-import { sqliteDoorTables } from "../hub/storage/sqlite-door-tables.ts";
-import { sqliteScorebook } from "../hub/storage/sqlite-scorebook.ts";
-import { storeFile } from "../hub/storage/store-file.ts";
 import { sayTerminal } from "../words/terminal-words.ts";
 import type { Command } from "./command.ts";
-import { DATA_FOLDER } from "./data-store.ts";
+import { storeOptions, storePlace, withStore } from "./data-store.ts";
 import { optionsOf } from "./options.ts";
 import { Trouble } from "./trouble.ts";
 
-/** `erase WHO`: somebody's names and texts out of every belt test of a hub's data folder. */
+/** `erase WHO`: somebody's names and texts out of every belt test of a hub's store. */
 export const erase: Command = {
   help: "help-erase",
   async run(args, { out, folder }) {
     const { values, positionals } = optionsOf(args, {
-      data: { type: "string", default: DATA_FOLDER },
+      ...storeOptions,
       test: { type: "string" },
       "dry-run": { type: "boolean" },
     });
     const [who, ...more] = positionals;
     if (who === undefined || more.length > 0) throw new Trouble([{ say: "erase-one-person" }]);
-    const data = resolve(folder, values.data);
-    const path = storeFile(data);
-    if (!existsSync(path)) throw new Trouble([{ say: "no-store", file: data }]);
+    const place = storePlace(values, folder);
     const isDry = values["dry-run"] === true;
-    // A running hub holds names in memory and tells tablets at once: there the chief erases on the screen.
-    const letGo = holdFolder(data);
-    try {
-      const database = openDatabase(path);
-      const store = sqliteScorebook(database, path);
-      try {
-        const people = (await erasable(store)).filter(
-          ({ grading }) => values.test === undefined || grading === values.test,
-        );
-        const found = meant(people, who);
-        if (found.length === 0) throw new Trouble([{ say: "erase-nobody", with: { who } }]);
-        refuseNamesakes(found, who);
-        const log = openErasedLog(data);
-        const door = sqliteDoorTables(database, path);
-        const erased = [];
-        for (const { grading, about, name, number, records } of found) {
-          if (!isDry) {
-            await eraseOne(store, log, { grading, about, nowMs: Date.now() });
-            await door.forgetNames(grading, about);
-          }
-          erased.push({ test: grading, about, name, number: number ?? null, records });
+    // A hub at work with a folder holds names in memory and tells tablets at once: there the chief erases on the screen.
+    // Hubs at work with a database read the entry that says it, and forget too.
+    return withStore(place, { alone: true }, async ({ store, door }) => {
+      const log = openErasedLog(place.dataFolder);
+      const people = (await erasable(store)).filter(
+        ({ grading }) => values.test === undefined || grading === values.test,
+      );
+      const found = meant(people, who);
+      if (found.length === 0) throw new Trouble([{ say: "erase-nobody", with: { who } }]);
+      refuseNamesakes(found, who);
+      const erased = [];
+      for (const { grading, about, name, number, records } of found) {
+        if (!isDry) {
+          await eraseOne(store, log, { grading, abouts: [about], nowMs: Date.now() });
+          await door.forgetNames(grading, about);
         }
-        if (values.json) out(JSON.stringify({ erased: !isDry, people: erased }, null, 2));
-        else
-          for (const { test, name, about, records } of erased)
-            out(
-              sayTerminal(isDry ? "erase-would" : "erase-did", {
-                test,
-                name: name || about,
-                records,
-              }),
-            );
-        if (!isDry && !values.json) out(sayTerminal("erase-backups"));
-        return 0;
-      } finally {
-        await store.close();
+        erased.push({ test: grading, about, name, number: number ?? null, records });
       }
-    } finally {
-      letGo();
-    }
+      if (values.json) out(JSON.stringify({ erased: !isDry, people: erased }, null, 2));
+      else
+        for (const { test, name, about, records } of erased)
+          out(
+            sayTerminal(isDry ? "erase-would" : "erase-did", {
+              test,
+              name: name || about,
+              records,
+            }),
+          );
+      if (!isDry && !values.json) out(sayTerminal("erase-backups"));
+      return 0;
+    });
   },
 };
 

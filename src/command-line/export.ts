@@ -1,30 +1,25 @@
 import { existsSync, renameSync, writeFileSync } from "node:fs";
 import { resolve } from "node:path";
 import { type ScorebookFile, scorebookFile } from "../core/scorebook/scorebook-file.ts";
-import type { ScorebookStore } from "../ports/scorebook-store.ts";
+import type { OpenStore } from "../hub/storage/open-store.ts";
 import { sayTerminal } from "../words/terminal-words.ts";
 import type { Command } from "./command.ts";
-import { DATA_FOLDER, type OpenStore, openExistingStore } from "./data-store.ts";
+import { storeOptions, storePlace, withStore } from "./data-store.ts";
 import { optionsOf } from "./options.ts";
 import { Trouble } from "./trouble.ts";
 
-/** `export`: one belt test of a hub's data folder as a scorebook file. */
-export const exportWith = (open: OpenStore): Command => ({
+/** `export`: one belt test a hub holds as a scorebook file. */
+export const exportCommand: Command = {
   help: "help-export",
   async run(args, { out, err, folder }) {
     const { values, positionals } = optionsOf(args, {
-      data: { type: "string", default: DATA_FOLDER },
+      ...storeOptions,
       out: { type: "string" },
     });
     if (positionals.length > 1) throw new Trouble([{ say: "export-one-test" }]);
-    const data = resolve(folder, values.data);
-    const store = open(data);
-    let file: ScorebookFile;
-    try {
-      file = await scorebookFileOf(store, data, positionals[0]);
-    } finally {
-      await store.close();
-    }
+    const file = await withStore(storePlace(values, folder), {}, (opened) =>
+      scorebookFileOf(opened, positionals[0]),
+    );
     const text = JSON.stringify(file);
     if (values.out === undefined || values.json) out(text);
     if (values.out !== undefined) {
@@ -39,17 +34,15 @@ export const exportWith = (open: OpenStore): Command => ({
     }
     return 0;
   },
-});
-export const exportCommand = exportWith(openExistingStore);
+};
 
 async function scorebookFileOf(
-  store: ScorebookStore,
-  data: string,
+  { store, place }: OpenStore,
   wanted: string | undefined,
 ): Promise<ScorebookFile> {
   const gradings = await store.gradings();
   const names = gradings.map(({ grading }) => grading).join(", ");
-  if (gradings.length === 0) throw new Trouble([{ say: "store-empty", file: data }]);
+  if (gradings.length === 0) throw new Trouble([{ say: "store-empty", file: place }]);
   if (wanted === undefined && gradings.length > 1)
     throw new Trouble([{ say: "export-which", with: { names } }]);
   const found =

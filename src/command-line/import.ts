@@ -3,83 +3,94 @@ import { resolve } from "node:path";
 import { isDeepStrictEqual } from "node:util";
 import { pathText } from "../core/rubric/finding.ts";
 import type { ReadScorebook } from "../core/scorebook/read-scorebook-file.ts";
+import { fold } from "../core/scorebook/scorebook.ts";
 import { openErasedLog } from "../hub/storage/erased-log.ts";
-import { holdFolder } from "../hub/storage/hold-folder.ts";
-import type { ScorebookStore } from "../ports/scorebook-store.ts";
+import type { Appended, ScorebookStore, StoredEntry } from "../ports/scorebook-store.ts";
 import { sayTerminal } from "../words/terminal-words.ts";
 import type { Command } from "./command.ts";
-import { DATA_FOLDER, type OpenStore, openStoreIn } from "./data-store.ts";
+import { storeOptions, storePlace, withStore } from "./data-store.ts";
 import { optionsOf } from "./options.ts";
 import { readScorebook } from "./read-scorebook.ts";
 import { type Complaint, Trouble } from "./trouble.ts";
 
-/** `import FILE`: a scorebook file into a hub's data folder, whole or not at all. */
-export const importWith = (open: OpenStore): Command => ({
+/** `import FILE`: a scorebook file into a hub's store, whole or not at all. */
+export const importCommand: Command = {
   help: "help-import",
   async run(args, { out, folder }) {
-    const { values, positionals } = optionsOf(args, {
-      data: { type: "string", default: DATA_FOLDER },
-    });
+    const { values, positionals } = optionsOf(args, storeOptions);
     const [name, ...more] = positionals;
     if (name === undefined || more.length > 0) throw new Trouble([{ say: "import-one-file" }]);
     const file = readScorebook(resolve(folder, name));
-    const data = resolve(folder, values.data);
-    try {
-      mkdirSync(data, { recursive: true, mode: 0o700 });
-    } catch (cause) {
-      throw new Trouble([
-        {
-          say: "cannot-write",
-          file: data,
-          with: { detail: (cause as { code?: string }).code ?? "" },
-        },
-      ]);
-    }
-    // A running hub knows its tests by heart and numbers their lines: it would not see these come in.
-    const letGo = holdFolder(data);
-    let store: ScorebookStore | undefined;
-    try {
-      store = open(data);
-      const clashes = await clashesWith(store, file, name);
-      if (clashes.length > 0) throw new Trouble(clashes);
-      const { added, known } = await store.append(file.grading, file.entries, file.sides);
-      // A file from before somebody was erased brings nobody back.
-      for (const about of openErasedLog(data).of(file.grading))
-        await store.erase(file.grading, about);
-      out(
-        values.json
-          ? JSON.stringify({ grading: file.grading, added: added.length, known: known.length })
-          : sayTerminal("imported", {
-              grading: file.grading,
-              added: added.length,
-              known: known.length,
-            }),
-      );
-    } finally {
-      await store?.close();
-      letGo();
-    }
-    return 0;
+    const { grading } = file;
+    const place = storePlace(values, folder);
+    makeFolder(place.dataFolder);
+    // A hub at work with the folder numbers its lines by heart and would not see these come in; with a database it reads on.
+    return withStore(place, { alone: true, makes: true }, async ({ store }) => {
+      const known = openErasedLog(place.dataFolder).of(grading);
+      const { appended, erased } = await taken(store, file, name, known);
+      // What an import from before had brought, or the file itself says.
+      for (const about of erased) await store.erase(grading, about);
+      const counts = { grading, added: appended.added.length, known: appended.known.length };
+      out(values.json ? JSON.stringify(counts) : sayTerminal("imported", counts));
+      return 0;
+    });
   },
-});
-export const importCommand = importWith(openStoreIn);
+};
 
-/** Entries of the file that cannot stand beside what the store holds: asked before anything is written. */
-async function clashesWith(
+function makeFolder(data: string): void {
+  try {
+    mkdirSync(data, { recursive: true, mode: 0o700 });
+  } catch (cause) {
+    const { code = "" } = cause as { code?: string };
+    throw new Trouble([{ say: "cannot-write", file: data, with: { detail: code } }]);
+  }
+}
+
+/**
+ * Writes the file's entries behind what the store holds; of whom was erased, there or here or before, no names and texts.
+ * @throws Trouble, and nothing is written, where they cannot stand beside each other.
+ */
+async function taken(
   store: ScorebookStore,
-  { grading, entries }: ReadScorebook,
+  file: ReadScorebook,
+  name: string,
+  erasedBefore: readonly string[],
+): Promise<{ appended: Appended; erased: ReadonlySet<string> }> {
+  const { grading, entries } = file;
+  const held = await store.read(grading, 0);
+  let clashes: Complaint[] = [];
+  let erased: ReadonlySet<string> = new Set();
+  const decided = (lines: readonly StoredEntry[]) => {
+    clashes = clashesWith(lines, file, name);
+    const book = fold([...lines.map(({ entry }) => entry), ...entries]);
+    erased = new Set([...erasedBefore, ...book.erased]);
+    const sides = file.sides.filter(({ about }) => !erased.has(about));
+    return clashes.length > 0 ? { entries: [], sides: [] } : { entries, sides };
+  };
+  const { entries: fresh, sides } = decided(held);
+  const appended = await store.append(grading, fresh, sides, {
+    place: held.at(-1)?.seq ?? 0,
+    decideAgain: (more) => decided([...held, ...more]),
+  });
+  if (clashes.length > 0) throw new Trouble(clashes);
+  return { appended, erased };
+}
+
+/** Entries of the file that cannot stand beside what the store holds. */
+function clashesWith(
+  lines: readonly StoredEntry[],
+  { entries }: ReadScorebook,
   file: string,
-): Promise<Complaint[]> {
-  const held = (await store.read(grading, 0)).map(({ entry }) => entry);
-  const byId = new Map(held.map((entry) => [entry.id as string, entry]));
-  const byPlace = new Map(held.map((entry) => [`${entry.device}/${entry.n}`, entry.id as string]));
+): Complaint[] {
+  const byId = new Map(lines.map(({ entry }) => [entry.id as string, entry]));
+  const places = new Set(lines.map(({ entry }) => `${entry.device}/${entry.n}`));
   return entries.flatMap((entry, index): Complaint[] => {
     const same = byId.get(entry.id);
     if (same)
       return isDeepStrictEqual(plain(same), plain(entry))
         ? []
         : [{ say: "scorebook-id-reused", file, path: pathText(["entries", index, "id"]) }];
-    return byPlace.has(`${entry.device}/${entry.n}`)
+    return places.has(`${entry.device}/${entry.n}`)
       ? [{ say: "scorebook-n-reused", file, path: pathText(["entries", index, "n"]) }]
       : [];
   });

@@ -3,12 +3,12 @@ import { resolve } from "node:path";
 import { restore as putBack } from "../hub/storage/backup.ts";
 import { openErasedLog } from "../hub/storage/erased-log.ts";
 import { holdFolder } from "../hub/storage/hold-folder.ts";
-import { readChains } from "../hub/storage/read-chains.ts";
+import { readChainsIn } from "../hub/storage/read-chains.ts";
 import { openSqliteScorebook } from "../hub/storage/sqlite-scorebook.ts";
 import { storeFile } from "../hub/storage/store-file.ts";
 import { sayTerminal } from "../words/terminal-words.ts";
 import type { Command } from "./command.ts";
-import { DATA_FOLDER } from "./data-store.ts";
+import { storeOptions } from "./data-store.ts";
 import { optionsOf } from "./options.ts";
 import { Trouble } from "./trouble.ts";
 
@@ -17,14 +17,14 @@ export const restore: Command = {
   help: "help-restore",
   async run(args, { out, folder }) {
     const { values, positionals } = optionsOf(args, {
-      data: { type: "string", default: DATA_FOLDER },
+      data: storeOptions.data,
       "set-aside": { type: "boolean" },
     });
     const [name, ...more] = positionals;
     if (name === undefined || more.length > 0) throw new Trouble([{ say: "restore-one-file" }]);
     const copy = resolve(folder, name);
     if (!existsSync(copy)) throw new Trouble([{ say: "restore-no-file", file: name }]);
-    const chains = readChains(copy);
+    const chains = await readChainsIn(copy);
     const broken = chains.filter((chain) => chain.broken !== null);
     if (broken.length > 0)
       throw new Trouble(

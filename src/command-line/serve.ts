@@ -7,6 +7,7 @@ import qrcode from "qrcode";
 import { type Fault, FaultError } from "../core/faults.ts";
 import { exampleTest } from "../demo/example-test.ts";
 import { type RunningHub, startHub } from "../hub/main.ts";
+import { isPostgresAddress } from "../hub/storage/postgres-address.ts";
 import { faultSentence } from "../words/faults-words.ts";
 import { hubWords } from "../words/hub-words.ts";
 import { sayIn } from "../words/say.ts";
@@ -78,7 +79,7 @@ export async function serve(args: string[], isDemo = false): Promise<number> {
     if (!(error instanceof FaultError)) throw error;
     console.error(faultSentence(error.fault));
     if (error.fault.code === "STORE_DAMAGED" && options && !options.store)
-      console.error(wayForward(options.dataFolder, copiesOf(options)));
+      console.error(await wayForward(options.dataFolder, copiesOf(options)));
     return 2;
   }
 }
@@ -100,7 +101,7 @@ function readOptions(args: string[]) {
   const host = values.host ?? "0.0.0.0";
   // A browser trusts the machine it runs on without a certificate.
   const isPlain = (values.plain ?? false) || (isOnlyHere(host) && secure === undefined);
-  if (values.store !== undefined && !isPostgres(values.store))
+  if (values.store !== undefined && !isPostgresAddress(values.store))
     throw new FaultError({ code: "USAGE", with: { detail: say("store-wrong") } });
   return {
     store: values.store,
@@ -123,15 +124,6 @@ function readOptions(args: string[]) {
 }
 
 const isOnlyHere = (host: string): boolean => host === "127.0.0.1" || host === "localhost";
-
-function isPostgres(address: string): boolean {
-  try {
-    const { protocol, host, pathname } = new URL(address);
-    return /^postgres(ql)?:$/.test(protocol) && host !== "" && pathname.length > 1;
-  } catch {
-    return false;
-  }
-}
 
 function parsed(args: string[]) {
   try {

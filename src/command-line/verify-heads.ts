@@ -2,7 +2,7 @@ import { readFileSync } from "node:fs";
 import * as z from "zod/mini";
 import { SignedHead } from "../core/scorebook/signed-head.ts";
 import { signerOf } from "../hub/head-signer.ts";
-import { linksAt } from "../hub/storage/links-at.ts";
+import type { ScorebookStore } from "../ports/scorebook-store.ts";
 import { Trouble } from "./trouble.ts";
 
 /** What became of a head that a tablet has kept. `forged`: the signature is not good; `other-hub`: another hub signed it; `rewritten`: the record went another way since. */
@@ -16,22 +16,27 @@ export interface CheckedHead {
  * Whether what tablets kept of a hub's record still is on it.
  * @param file  a scorebook file that a tablet saved. @param fingerprint  what the hub is known by.
  */
-export function checkedHeads(path: string, file: string, fingerprint: string): CheckedHead[] {
-  const heads = headsIn(file);
-  const links = linksAt(path, heads);
-  return heads.map((head, place) => {
+export async function checkedHeads(
+  store: ScorebookStore,
+  file: string,
+  fingerprint: string,
+): Promise<CheckedHead[]> {
+  const checked: CheckedHead[] = [];
+  for (const head of headsIn(file)) {
     const { grading, seq, chain } = head;
+    const [line] = await store.read(grading, seq - 1, 1);
     const signer = signerOf(head);
     const result =
       signer === undefined
         ? "forged"
         : signer !== fingerprint
           ? "other-hub"
-          : links[place] === chain
+          : line?.chain === chain
             ? "on-the-chain"
             : "rewritten";
-    return { grading, seq, result };
-  });
+    checked.push({ grading, seq, result });
+  }
+  return checked;
 }
 
 function headsIn(file: string): SignedHead[] {

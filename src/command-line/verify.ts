@@ -1,12 +1,9 @@
-import { existsSync } from "node:fs";
 import { resolve } from "node:path";
 import { hashOf } from "../hub/secrets.ts";
-import { openDatabase } from "../hub/storage/open-database.ts";
 import { readChains } from "../hub/storage/read-chains.ts";
-import { storeFile } from "../hub/storage/store-file.ts";
 import { sayTerminal } from "../words/terminal-words.ts";
 import type { Command } from "./command.ts";
-import { DATA_FOLDER } from "./data-store.ts";
+import { storeOptions, storePlace, withStore } from "./data-store.ts";
 import { optionsOf } from "./options.ts";
 import { wrapped } from "./text-width.ts";
 import { Trouble } from "./trouble.ts";
@@ -17,7 +14,7 @@ export const verify: Command = {
   help: "help-verify",
   async run(args, { out, width, folder }) {
     const { values, positionals } = optionsOf(args, {
-      data: { type: "string", default: DATA_FOLDER },
+      ...storeOptions,
       head: { type: "string" },
       heads: { type: "string" },
       fingerprint: { type: "string" },
@@ -27,20 +24,28 @@ export const verify: Command = {
     const noted = values.head?.toLowerCase();
     if (noted !== undefined && !/^[0-9a-f]{64}$/.test(noted))
       throw new Trouble([{ say: "verify-head", with: { head: values.head ?? "" } }]);
-    const data = resolve(folder, values.data);
-    const path = storeFile(data);
-    if (!existsSync(path)) throw new Trouble([{ say: "no-store", file: data }]);
-    const all = readChains(path, noted);
+    const { all, fingerprint, heads, place } = await withStore(
+      storePlace(values, folder),
+      {},
+      async (opened) => {
+        const rows = await opened.rows();
+        const chains = await readChains(rows, noted).finally(() => rows.close());
+        const key = await opened.door.setting("public-key");
+        const hub = values.fingerprint?.toLowerCase() ?? (key === undefined ? "" : hashOf(key));
+        const file = values.heads && resolve(folder, values.heads);
+        return {
+          all: chains,
+          fingerprint: hub,
+          heads: file ? await checkedHeads(opened.store, file, hub) : [],
+          place: opened.place,
+        };
+      },
+    );
     const chains = all.filter(({ grading }) => wanted === undefined || grading === wanted);
     const names = all.map(({ grading }) => grading).join(", ");
-    if (all.length === 0) throw new Trouble([{ say: "store-empty", file: data }]);
+    if (all.length === 0) throw new Trouble([{ say: "store-empty", file: place }]);
     if (chains.length === 0)
       throw new Trouble([{ say: "export-unknown", with: { name: wanted ?? "", names } }]);
-
-    const fingerprint = values.fingerprint?.toLowerCase() ?? hubFingerprint(path);
-    const heads = values.heads
-      ? checkedHeads(path, resolve(folder, values.heads), fingerprint)
-      : [];
     const areHeadsSound = heads.every(({ result }) => result === "on-the-chain");
     const isNoted = noted === undefined || chains.some(({ notedAt }) => notedAt !== null);
     const isSound = chains.every(({ broken }) => broken === null) && isNoted && areHeadsSound;
@@ -79,16 +84,3 @@ export const verify: Command = {
     return isSound ? 0 : 1;
   },
 };
-
-/** What the hub of this store is known by: the hash of its public key. */
-function hubFingerprint(path: string): string {
-  const database = openDatabase(path);
-  try {
-    const found = database.prepare("SELECT name FROM sqlite_master WHERE name = 'settings'").get();
-    const key =
-      found && database.prepare("SELECT value FROM settings WHERE name = 'public-key'").get();
-    return key ? hashOf((key as { value: string }).value) : "";
-  } finally {
-    database.close();
-  }
-}

@@ -1,17 +1,21 @@
 import { join, relative } from "node:path";
 import { Backups } from "../hub/backups.ts";
-import { readChains } from "../hub/storage/read-chains.ts";
+import { readChainsIn } from "../hub/storage/read-chains.ts";
 import { hubWords } from "../words/hub-words.ts";
 import { sayIn } from "../words/say.ts";
 
 const say = sayIn(hubWords);
 
 /** What to do where a hub's database is damaged: the newest copy that is sound, and the command that puts it in its place. */
-export function wayForward(dataFolder: string, copies: string, from = process.cwd()): string {
+export async function wayForward(
+  dataFolder: string,
+  copies: string,
+  from = process.cwd(),
+): Promise<string> {
   const { kept } = new Backups({ folder: copies, everyMinutes: 0, copy: nothing }).state;
   for (const { file, atMs } of kept) {
     const path = join(copies, file);
-    const entries = soundEntries(path);
+    const entries = await soundEntries(path);
     if (entries === undefined) continue;
     const short = (one: string) => relative(from, one) || ".";
     const command = `evenhand restore ${short(path)} --data ${short(dataFolder)} --set-aside`;
@@ -25,9 +29,9 @@ export function wayForward(dataFolder: string, copies: string, from = process.cw
 }
 
 /** How many entries a copy has; undefined where it is not sound either. */
-function soundEntries(path: string): number | undefined {
+async function soundEntries(path: string): Promise<number | undefined> {
   try {
-    const chains = readChains(path);
+    const chains = await readChainsIn(path);
     if (chains.some(({ broken }) => broken !== null)) return undefined;
     return chains.reduce((sum, { entries }) => sum + entries, 0);
   } catch {

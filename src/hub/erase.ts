@@ -1,38 +1,50 @@
-import { uuidv7 } from "uuidv7";
-import type { DeviceId, GradingId, PersonId } from "../core/identity.ts";
-import { Pen } from "../core/scorebook/pen.ts";
+import type { GradingId, PersonId } from "../core/identity.ts";
+import type { AnyEntry } from "../core/scorebook/entry.ts";
 import { fold } from "../core/scorebook/scorebook.ts";
-import type { ScorebookStore } from "../ports/scorebook-store.ts";
+import type { ScorebookStore, StoredEntry } from "../ports/scorebook-store.ts";
+import { hubPen } from "./hub-pen.ts";
 import type { ErasedLog } from "./storage/erased-log.ts";
 
-/** The hub's own hand, beside everybody's tablets. */
-const DEVICE = "hub-by-command" as DeviceId;
+interface Erasing {
+  grading: GradingId;
+  /** Candidates and people. */
+  abouts: readonly string[];
+  nowMs: number;
+}
 
 /**
- * Erases somebody from one test of a store that no hub has open: an entry in the chief's name, so that tablets hear of it when they come back,
- * then the records, then the note beside the store.
+ * Erases people from one test of a store by hand: an entry for each in the chief's name, so that hubs at work and tablets that come back
+ * hear of it, then the records, then the note beside the store.
  * @returns how many records went.
  */
 export async function erase(
   store: ScorebookStore,
   log: ErasedLog,
-  { grading, about, nowMs }: { grading: GradingId; about: string; nowMs: number },
+  erasing: Erasing,
 ): Promise<number> {
-  const book = fold((await store.read(grading, 0)).map(({ entry }) => entry));
-  const chief = book.seats.find(({ roles }) => roles.includes("chief"))?.person;
-  if (!book.erased.has(about)) {
-    const pen = new Pen({
-      grading,
-      person: chief ?? ("hub" as PersonId),
-      device: DEVICE,
-      n: (book.basis as Record<string, number>)[DEVICE] ?? 0,
-      lamport: book.lamport,
-      makeId: uuidv7,
-      nowMs: () => nowMs,
-    });
-    await store.append(grading, [pen.write("erased", { about: about as PersonId })]);
+  const { grading, abouts, nowMs } = erasing;
+  const lines = await store.read(grading, 0);
+  await store.append(grading, entriesAfter(lines, erasing), [], {
+    place: lines.at(-1)?.seq ?? 0,
+    // A hub at work, or another command, wrote meanwhile.
+    decideAgain: (more) => ({ entries: entriesAfter([...lines, ...more], erasing), sides: [] }),
+  });
+  let gone = 0;
+  for (const about of abouts) {
+    gone += await store.erase(grading, about);
+    log.note(grading, about, nowMs);
   }
-  const gone = await store.erase(grading, about);
-  log.note(grading, about, nowMs);
   return gone;
+}
+
+/** What is to be written so that the book says it; nothing of whom it says so already. */
+function entriesAfter(
+  lines: readonly StoredEntry[],
+  { grading, abouts, nowMs }: Erasing,
+): AnyEntry[] {
+  const book = fold(lines.map(({ entry }) => entry));
+  const { pen } = hubPen(book, grading, nowMs);
+  return abouts
+    .filter((about) => !book.erased.has(about))
+    .map((about) => pen.write("erased", { about: about as PersonId }));
 }

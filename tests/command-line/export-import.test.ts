@@ -1,8 +1,9 @@
 import { mkdirSync, readFileSync } from "node:fs";
 import { join } from "node:path";
 import { describe, expect, it } from "vitest";
-import { openStoreIn } from "../../src/command-line/data-store.ts";
 import { startHub } from "../../src/hub/main.ts";
+import { openSqliteScorebook } from "../../src/hub/storage/sqlite-scorebook.ts";
+import { storeFile } from "../../src/hub/storage/store-file.ts";
 import { aScorebookFile } from "./a-scorebook-file.ts";
 import { aFolder, run } from "./run.ts";
 
@@ -91,7 +92,7 @@ describe("import and export", () => {
     });
     const data = join(folder, "evenhand-data");
     mkdirSync(data);
-    await openStoreIn(data).close();
+    await openSqliteScorebook(storeFile(data)).close();
     expect((await run(folder, ["export"])).err).toContain("holds no belt test");
     expect((await run(folder, ["import"])).err).toContain("Give one scorebook file");
     expect((await run(folder, ["import", "none.json"])).err).toContain("cannot be read");

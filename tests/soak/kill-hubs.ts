@@ -1,5 +1,5 @@
 import { chance } from "../../src/demo/chance.ts";
-import { readChains } from "../../src/hub/storage/read-chains.ts";
+import { readChainsIn } from "../../src/hub/storage/read-chains.ts";
 import { storeFile } from "../../src/hub/storage/store-file.ts";
 import { AHub } from "../builders/a-hub.ts";
 import { AHubProcess } from "../builders/a-hub-process.ts";
@@ -58,7 +58,7 @@ export async function killHubs(
     await Promise.allSettled(writers.map(({ sender }) => sender.emptied(15_000)));
     await running.kill();
 
-    const [chain] = readChains(storeFile(hub.folder));
+    const [chain] = await readChainsIn(storeFile(hub.folder));
     return {
       kills,
       written,

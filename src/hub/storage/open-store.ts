@@ -1,28 +1,43 @@
-import { mkdirSync } from "node:fs";
+import { existsSync, mkdirSync } from "node:fs";
 import { FaultError } from "../../core/faults.ts";
 import type { DoorTables } from "../../ports/door-tables.ts";
 import type { ScorebookStore } from "../../ports/scorebook-store.ts";
 import { nobodyElse, type StoreNews } from "../../ports/store-news.ts";
+import type { StoreRows } from "../../ports/store-rows.ts";
 import { holdFolder } from "./hold-folder.ts";
 import { openDatabase } from "./open-database.ts";
-import { openPostgres } from "./postgres-database.ts";
+import { areThere, openPostgres, type PostgresDatabase } from "./postgres-database.ts";
 import { doorTables, postgresDoorTables } from "./postgres-door-tables.ts";
 import { listenToPostgres } from "./postgres-news.ts";
+import { postgresRows } from "./postgres-rows.ts";
 import { postgresScorebook, scorebookTables } from "./postgres-scorebook.ts";
 import { sqliteDoorTables } from "./sqlite-door-tables.ts";
+import { sqliteRows } from "./sqlite-rows.ts";
 import { sqliteScorebook } from "./sqlite-scorebook.ts";
 import { storeFile } from "./store-file.ts";
 
-/** Everything a hub keeps, and word from those it shares it with. */
-export interface HubStore {
+/** Everything a hub keeps. */
+export interface OpenStore {
   name: "sqlite" | "postgres";
   /** The folder, or the database without user and password: may be shown to anybody. */
   place: string;
   store: ScorebookStore;
   door: DoorTables;
-  news: StoreNews;
+  /** All of it as it is at this moment. */
+  rows(): Promise<StoreRows>;
   close(): Promise<void>;
 }
+/** With word from the hubs that it is shared with. */
+export interface HubStore extends OpenStore {
+  news: StoreNews;
+}
+/** Where a hub keeps its tests: a folder, or with an address the database there. */
+export interface StorePlace {
+  dataFolder: string;
+  address?: string | undefined;
+}
+
+const tables = [...scorebookTables, ...doorTables];
 
 /**
  * Opens the data folder, which is then this process's alone; or with an address the database there, which it shares.
@@ -32,6 +47,53 @@ export async function openStore(
   dataFolder: string,
   address: string | undefined,
 ): Promise<HubStore> {
+  makeFolder(dataFolder);
+  if (address === undefined) return { ...openFolder(dataFolder, true), news: nobodyElse };
+  const database = await openPostgres(address, tables);
+  const shared = openShared(database);
+  try {
+    const news = await listenToPostgres(database);
+    return {
+      ...shared,
+      news,
+      async close() {
+        await news.close();
+        await shared.close();
+      },
+    };
+  } catch (error) {
+    await shared.close();
+    throw error;
+  }
+}
+
+/**
+ * Opens a store for a command. Hubs may be at work with a database meanwhile: they read on.
+ * @param how  `alone`: no hub may be at work with the folder, since a hub knows its tests by heart; `makes`: also where there is none yet.
+ * @returns undefined where there is none.
+ * @throws FaultError as `openStore`
+ */
+export async function openForCommand(
+  { dataFolder, address }: StorePlace,
+  { alone = false, makes = false },
+): Promise<OpenStore | undefined> {
+  if (address === undefined) {
+    if (makes) makeFolder(dataFolder);
+    else if (!existsSync(storeFile(dataFolder))) return undefined;
+    return openFolder(dataFolder, alone);
+  }
+  const database = await openPostgres(address, makes ? tables : []);
+  try {
+    if (makes || (await areThere(database, tables))) return openShared(database);
+  } catch (error) {
+    await database.close();
+    throw error;
+  }
+  await database.close();
+  return undefined;
+}
+
+function makeFolder(dataFolder: string): void {
   try {
     mkdirSync(dataFolder, { recursive: true, mode: 0o700 });
   } catch (cause) {
@@ -40,12 +102,11 @@ export async function openStore(
       { cause },
     );
   }
-  return address === undefined ? openFolder(dataFolder) : openShared(address);
 }
 
-function openFolder(dataFolder: string): HubStore {
+function openFolder(dataFolder: string, alone: boolean): OpenStore {
   const file = storeFile(dataFolder);
-  const letGo = holdFolder(dataFolder);
+  const letGo = alone ? holdFolder(dataFolder) : () => undefined;
   try {
     const database = openDatabase(file);
     const store = sqliteScorebook(database, file);
@@ -54,7 +115,7 @@ function openFolder(dataFolder: string): HubStore {
       place: dataFolder,
       store,
       door: sqliteDoorTables(database, file),
-      news: nobodyElse,
+      rows: async () => sqliteRows(file),
       async close() {
         await store.close();
         letGo();
@@ -66,23 +127,11 @@ function openFolder(dataFolder: string): HubStore {
   }
 }
 
-async function openShared(address: string): Promise<HubStore> {
-  const database = await openPostgres(address, [...scorebookTables, ...doorTables]);
-  try {
-    const news = await listenToPostgres(database);
-    return {
-      name: "postgres",
-      place: database.name,
-      store: postgresScorebook(database),
-      door: postgresDoorTables(database),
-      news,
-      async close() {
-        await news.close();
-        await database.close();
-      },
-    };
-  } catch (error) {
-    await database.close();
-    throw error;
-  }
-}
+const openShared = (database: PostgresDatabase): OpenStore => ({
+  name: "postgres",
+  place: database.name,
+  store: postgresScorebook(database),
+  door: postgresDoorTables(database),
+  rows: () => postgresRows(database),
+  close: () => database.close(),
+});

@@ -1,5 +1,6 @@
 import pg from "pg";
 import { type Fault, FaultError } from "../../core/faults.ts";
+import { shownAddress } from "./postgres-address.ts";
 
 /** Connections of one hub for reading and writing; one more listens. */
 const MOST_CONNECTIONS = 10;
@@ -97,7 +98,8 @@ export async function openPostgres(
   return database;
 }
 
-async function areThere(
+/** Whether the database has all of these tables. */
+export async function areThere(
   { guarded, pool }: PostgresDatabase,
   tables: readonly string[],
 ): Promise<boolean> {
@@ -111,16 +113,6 @@ async function areThere(
     ),
   );
   return rows[0]?.missing === 0;
-}
-
-/** The address as it may be printed. */
-function shownAddress(url: string): string {
-  try {
-    const { host, pathname } = new URL(url);
-    return `postgres://${host}${pathname}`;
-  } catch {
-    return "postgres://…";
-  }
 }
 
 /** Undefined for what is no matter of the database, or a mistake in a statement: that is a bug, and should be seen whole. */

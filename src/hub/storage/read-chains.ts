@@ -1,8 +1,9 @@
 import type { GradingId } from "../../core/identity.ts";
 import type { AnyEntry } from "../../core/scorebook/entry.ts";
+import type { StoreRows } from "../../ports/store-rows.ts";
 import { refsIn } from "../../sync/refs-in.ts";
-import { openDatabase, withStoreFaults } from "./open-database.ts";
-import { type ChainRow, type VerifiedChain, verifyChain } from "./verify-chain.ts";
+import { sqliteRows } from "./sqlite-rows.ts";
+import { ChainCheck, type ChainRow, type VerifiedChain } from "./verify-chain.ts";
 
 /** A grading's chain, and what its entries refer to: names and texts, and how many of them are not there any more. */
 export interface ReadChain extends VerifiedChain {
@@ -12,43 +13,49 @@ export interface ReadChain extends VerifiedChain {
 }
 
 /**
- * Every grading's chain in a hub's database, checked row by row; also beside a running hub.
+ * Every grading's chain in a store, checked row by row.
  * @param noted  a head noted earlier, looked for in each chain
+ */
+export async function readChains(rows: StoreRows, noted?: string): Promise<ReadChain[]> {
+  const held = new Set<string>();
+  for await (const some of rows.of("sides"))
+    for (const { grading, id } of some) held.add(`${grading}/${id}`);
+  const found = new Map<GradingId, { check: ChainCheck; named: Set<string> }>();
+  for await (const some of rows.of("entries"))
+    for (const row of some as unknown as (ChainRow & { grading: GradingId })[]) {
+      let one = found.get(row.grading);
+      if (!one) found.set(row.grading, (one = { check: new ChainCheck(noted), named: new Set() }));
+      for (const id of named(row)) one.named.add(id);
+      one.check.take(row);
+    }
+  return [...found].map(([grading, { check, named }]) => ({
+    grading,
+    ...check.result,
+    named: named.size,
+    gone: [...named].filter((id) => !held.has(`${grading}/${id}`)).length,
+  }));
+}
+
+/**
+ * The same of a database file, or of a copy; also beside a running hub.
  * @throws FaultError STORE_DAMAGED, STORE_LOST, with the file's path
  */
-export function readChains(path: string, noted?: string): ReadChain[] {
-  const database = openDatabase(path);
+export async function readChainsIn(path: string): Promise<ReadChain[]> {
+  const rows = sqliteRows(path);
   try {
-    return withStoreFaults(path, () => {
-      const gradings = database
-        .prepare("SELECT DISTINCT grading FROM entries ORDER BY grading")
-        .all() as { grading: GradingId }[];
-      const rows = database.prepare(
-        "SELECT seq, id, device, n, body, salt, digest, chain FROM entries WHERE grading = ? ORDER BY seq",
-      );
-      const sides = database.prepare("SELECT id FROM sides WHERE grading = ?");
-      return gradings.map(({ grading }) => {
-        const held = new Set((sides.all(grading) as { id: string }[]).map(({ id }) => id));
-        const named = new Set<string>();
-        const chain = verifyChain(
-          noting(rows.iterate(grading) as Iterable<ChainRow>, named),
-          noted,
-        );
-        const gone = [...named].filter((id) => !held.has(id)).length;
-        return { grading, ...chain, named: named.size, gone };
-      });
-    });
+    return await readChains(rows);
   } finally {
-    database.close();
+    await rows.close();
   }
 }
 
-/** The same rows; the names and texts they refer to are noted on the way. */
-function* noting(rows: Iterable<ChainRow>, named: Set<string>): Iterable<ChainRow> {
-  for (const row of rows) {
+/** The names and texts that an entry refers to. */
+function named({ body }: ChainRow): string[] {
+  if (!body.includes('"digest"')) return [];
+  try {
+    return refsIn(JSON.parse(body) as AnyEntry).map(({ id }) => id);
+  } catch {
     // A body that is not JSON any more breaks the chain, which says so.
-    if (row.body.includes('"digest"'))
-      for (const { id } of refsIn(JSON.parse(row.body) as AnyEntry)) named.add(id);
-    yield row;
+    return [];
   }
 }

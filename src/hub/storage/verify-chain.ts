@@ -35,25 +35,45 @@ export interface VerifiedChain {
 }
 
 /**
- * Whether every entry still follows from all before it. Reads each row once, oldest first.
+ * Whether every entry still follows from all before it: takes each row once, oldest first.
  * A whole chain rewritten from some place on is sound in itself: only a head noted earlier, elsewhere, tells.
  *
- * @param noted  a head that somebody wrote down earlier, as 64 hex figures
  * @see RFC 8785 for the canonical JSON, FIPS 180-4 for SHA-256
  */
-export function verifyChain(rows: Iterable<ChainRow>, noted?: string): VerifiedChain {
-  let head = FIRST_LINK;
-  let entries = 0;
-  let broken: Break | null = null;
-  let notedAt: number | null = null;
-  for (const row of rows) {
-    entries++;
-    const why: Break["why"] | undefined = broken ? undefined : breakOf(row, entries, head);
-    if (why) broken = { seq: row.seq, id: row.id, why };
-    head = row.chain;
-    if (!broken && head === noted) notedAt = entries;
+export class ChainCheck {
+  readonly #noted: string | undefined;
+  #head = FIRST_LINK;
+  #entries = 0;
+  #broken: Break | null = null;
+  #notedAt: number | null = null;
+
+  /** @param noted  a head that somebody wrote down earlier, as 64 hex figures */
+  constructor(noted?: string) {
+    this.#noted = noted;
   }
-  return { entries, head, broken, notedAt };
+
+  take(row: ChainRow): void {
+    this.#entries++;
+    const why = this.#broken ? undefined : breakOf(row, this.#entries, this.#head);
+    if (why) this.#broken = { seq: row.seq, id: row.id, why };
+    this.#head = row.chain;
+    if (!this.#broken && row.chain === this.#noted) this.#notedAt = this.#entries;
+  }
+  get result(): VerifiedChain {
+    return {
+      entries: this.#entries,
+      head: this.#head,
+      broken: this.#broken,
+      notedAt: this.#notedAt,
+    };
+  }
+}
+
+/** The same of a chain that is in memory. */
+export function verifyChain(rows: Iterable<ChainRow>): VerifiedChain {
+  const check = new ChainCheck();
+  for (const row of rows) check.take(row);
+  return check.result;
 }
 
 function breakOf(row: ChainRow, place: number, before: string): Break["why"] | undefined {

@@ -7,7 +7,7 @@ import Database from "libsql";
 import { afterAll, beforeEach, describe, expect, it } from "vitest";
 import type { CandidateId, GradingId, SideRecordId } from "../../../src/core/identity.ts";
 import { openDatabase } from "../../../src/hub/storage/open-database.ts";
-import { readChains } from "../../../src/hub/storage/read-chains.ts";
+import { readChainsIn } from "../../../src/hub/storage/read-chains.ts";
 import { openSqliteScorebook, sqliteScorebook } from "../../../src/hub/storage/sqlite-scorebook.ts";
 import { aGradingId, aPen } from "../../builders/a-pen.ts";
 import { aMark } from "../../builders/a-test-day.ts";
@@ -62,7 +62,7 @@ describe("the SQLite file", () => {
     expect(bytes()).not.toContain("Xanthippe");
     await book.close();
     expect(bytes()).not.toContain("Xanthippe");
-    expect(readChains(file)).toMatchObject([{ entries: 1, broken: null }]);
+    expect(await readChainsIn(file)).toMatchObject([{ entries: 1, broken: null }]);
   });
 
   it("[L8] reads the same after it was closed and opened again, chain and all", async () => {

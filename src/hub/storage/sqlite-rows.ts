@@ -1,0 +1,42 @@
+import { columnsOf, type StoreRow, type StoreRows, storeTables } from "../../ports/store-rows.ts";
+import { openDatabase, withStoreFaults } from "./open-database.ts";
+
+const AT_ONCE = 500;
+
+/**
+ * Everything in a hub's database file, or in a copy of one; also beside a running hub.
+ * @throws FaultError STORE_DAMAGED, STORE_LOST, with the file's path
+ */
+export function sqliteRows(path: string): StoreRows {
+  const database = openDatabase(path);
+  try {
+    withStoreFaults(path, () => database.exec("BEGIN"));
+  } catch (error) {
+    database.close();
+    throw error;
+  }
+  return {
+    async *of(table) {
+      const known = database.prepare(
+        "SELECT 1 FROM sqlite_master WHERE type = 'table' AND name = ?",
+      );
+      // A store that no hub ever opened has no door.
+      if (!withStoreFaults(path, () => known.get(table))) return;
+      const text = `SELECT ${columnsOf(table)} FROM ${table} ORDER BY ${storeTables[table].key}`;
+      const rows = database.prepare(text).iterate() as Iterator<StoreRow>;
+      for (;;) {
+        const some: StoreRow[] = [];
+        while (some.length < AT_ONCE) {
+          const { done, value } = withStoreFaults(path, () => rows.next());
+          if (done) break;
+          some.push(value);
+        }
+        if (some.length > 0) yield some;
+        if (some.length < AT_ONCE) return;
+      }
+    },
+    async close() {
+      database.close();
+    },
+  };
+}
