@@ -6,10 +6,8 @@ import { PageBand } from "../../parts/page-band.tsx";
 import { useSay } from "../../parts/use-say.ts";
 import { useNotebook } from "../../session/services.tsx";
 import { WayAround } from "../../session/way-around.tsx";
-import { KeptCopies } from "./kept-copies.tsx";
 import { KeptNames } from "./kept-names.tsx";
 import { KeptOfHub } from "./kept-of-hub.tsx";
-import { KeptRecord } from "./kept-record.tsx";
 import "./kept.css";
 
 export function KeptScreen() {
@@ -20,8 +18,6 @@ export function KeptScreen() {
     <>
       <PageBand title={say("title")} about={say("about")} keys={<WayAround />} />
       <main className="kept-page">
-        {pass.token !== undefined && <KeptCopies token={pass.token} />}
-        {pass.token !== undefined && <KeptRecord />}
         {pass.token === undefined ? (
           <KeptNames months={namesMonths.usual} warns />
         ) : (
