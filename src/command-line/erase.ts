@@ -4,26 +4,32 @@ import { openErasedLog } from "../hub/storage/erased-log.ts";
 import { sayTerminal } from "../words/terminal-words.ts";
 import type { Command } from "./command.ts";
 import { storeOptions, storePlace, withStore } from "./data-store.ts";
+import { eraseDue } from "./erase-due.ts";
 import { optionsOf } from "./options.ts";
 import { Trouble } from "./trouble.ts";
 
-/** `erase WHO`: somebody's names and texts out of every belt test of a hub's store. */
+/** `erase WHO`, `erase --due`: names and texts out of the belt tests of a hub's store, somebody's or everybody's out of those that are due. */
 export const erase: Command = {
   help: "help-erase",
   async run(args, { out, folder }) {
     const { values, positionals } = optionsOf(args, {
       ...storeOptions,
       test: { type: "string" },
+      due: { type: "boolean" },
       "dry-run": { type: "boolean" },
     });
     const [who, ...more] = positionals;
-    if (who === undefined || more.length > 0) throw new Trouble([{ say: "erase-one-person" }]);
+    if ((who === undefined) !== (values.due === true) || more.length > 0)
+      throw new Trouble([{ say: "erase-one-person" }]);
     const place = storePlace(values, folder);
     const isDry = values["dry-run"] === true;
     // A hub at work with a folder holds names in memory and tells tablets at once: there the chief erases on the screen.
     // Hubs at work with a database read the entry that says it, and forget too.
     return withStore(place, { alone: true }, async ({ store, door }) => {
       const log = openErasedLog(place.dataFolder);
+      const nowMs = Date.now();
+      if (who === undefined)
+        return eraseDue({ store, door, log }, { ...values, isDry, nowMs }, out);
       const people = (await erasable(store)).filter(
         ({ grading }) => values.test === undefined || grading === values.test,
       );
@@ -33,7 +39,7 @@ export const erase: Command = {
       const erased = [];
       for (const { grading, about, name, number, records } of found) {
         if (!isDry) {
-          await eraseOne(store, log, { grading, abouts: [about], nowMs: Date.now() });
+          await eraseOne(store, log, { grading, abouts: [about], nowMs });
           await door.forgetNames(grading, about);
         }
         erased.push({ test: grading, about, name, number: number ?? null, records });
