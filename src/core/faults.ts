@@ -29,6 +29,7 @@ export const faultCodes = [
   "NOT_ASSIGNED",
   "RECUSED",
   "ALREADY_LOCKED",
+  "CELL_BLANK",
   "NOT_REVEALED",
   "NOT_RELEASED",
   "SHEET_NOT_RELEASED",

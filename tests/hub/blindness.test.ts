@@ -7,6 +7,7 @@ import type { SideRecord } from "../../src/core/scorebook/side-record.ts";
 import { chance } from "../../src/demo/chance.ts";
 import { makeSideRecord } from "../../src/sync/make-side-record.ts";
 import { AHub } from "../builders/a-hub.ts";
+import { aLock } from "../builders/a-lock.ts";
 import { aGradingId, anEntryId } from "../builders/a-pen.ts";
 import type { ATablet } from "../builders/a-tablet.ts";
 import { aTestDay } from "../builders/a-test-day.ts";
@@ -47,6 +48,8 @@ async function aSeededDay(seed: number) {
 
   const plan = fold(day.plan);
   const secrets: Secret[] = [];
+  const said = (person: PersonId) =>
+    secrets.flatMap(({ entry, by }) => (by === person ? entry : []));
   const locked = new Map<string, Set<string>>();
   const sections = day.rubric.sections.map(({ id }) => id);
   for (let step = 0; step < 60; step++) {
@@ -60,7 +63,10 @@ async function aSeededDay(seed: number) {
     locked.set(place, locks);
     if (locks.has(judge.person)) continue;
     if (share() < 0.3) {
-      tablet.append(judge.pen.write("locked", { section, candidates: [candidate], basis: {} }));
+      const entries = aLock(judge, section, [candidate], [...day.plan, ...said(judge.person)]);
+      tablet.append(...entries);
+      for (const entry of entries)
+        if (entry.kind === "mark") secrets.push({ entry, by: judge.person, place });
       locks.add(judge.person);
       continue;
     }

@@ -12,6 +12,7 @@ import { openMemoryScorebook } from "../../src/hub/storage/memory-scorebook.ts";
 import { type Clock, platformClock } from "../../src/ports/clock.ts";
 import type { ScorebookStore } from "../../src/ports/scorebook-store.ts";
 import { makeSideRecord } from "../../src/sync/make-side-record.ts";
+import { aLock } from "../builders/a-lock.ts";
 import { aGradingId } from "../builders/a-pen.ts";
 import { aMark, aTestDay } from "../builders/a-test-day.ts";
 
@@ -61,8 +62,10 @@ describe("a grading open at the hub", () => {
     for (const { person, pen } of day.judges) {
       const writer = { person, roles: ["judge"] as const, ...onDevice(person) };
       const section = "blocks" as never;
-      const lock = pen.write("locked", { section, candidates: day.candidates, basis: {} });
-      await room.handIn(writer, [aMark(pen), lock]);
+      const mark = aMark(pen);
+      const locked = aLock({ person, pen }, section, day.candidates, [...day.plan, mark]);
+      const { refused } = await room.handIn(writer, [mark, ...locked]);
+      expect(refused).toEqual([]);
     }
     const again = await GradingRoom.open(aGradingId, store, "hub");
     for (const viewer of [chief, { person: "judge-2" as PersonId, roles: ["judge"] as const }]) {

@@ -5,6 +5,7 @@ import type { CandidateId, DeviceId, GradingId, PersonId } from "../../src/core/
 import { FaultLibrary } from "../../src/core/rubric/fault-library.ts";
 import {
   type AnyEntry,
+  type Basis,
   type EntryBody,
   type EntryKind,
   entryKinds,
@@ -18,6 +19,7 @@ import { openMemoryScorebook } from "../../src/hub/storage/memory-scorebook.ts";
 import { sqliteDoorTables } from "../../src/hub/storage/sqlite-door-tables.ts";
 import type { ScorebookStore } from "../../src/ports/scorebook-store.ts";
 import { makeSideRecord } from "../../src/sync/make-side-record.ts";
+import { theRestNotSeen } from "../builders/a-lock.ts";
 import { anEntryId, aPen } from "../builders/a-pen.ts";
 import { aRubric } from "../builders/a-rubric.ts";
 import { ATablet } from "../builders/a-tablet.ts";
@@ -92,7 +94,9 @@ const [one, two, three] = ["candidate-1", "candidate-2", "candidate-3"] as Candi
   CandidateId,
 ];
 const blocks = "blocks" as never;
-const basis = {};
+/** What the judges of these tests had marked before, each on a tablet of their own. */
+const earlier = (person: string) => `${person}-marks`;
+const basis = { [earlier("judge-1")]: 99, [earlier("chief")]: 99 } as Basis;
 const chance = { makeId: anEntryId, random: (bytes: number) => new Uint8Array(bytes).fill(7) };
 const digestOf = (record: { ref: object }) => record.ref as never;
 const place = { section: blocks, item: "rising-block" as never, side: "left" as const };
@@ -222,7 +226,12 @@ async function atWork(
     section: blocks,
     candidates: [one, two, three],
   });
-  const more = [judging, anAnchor(chief, rubric), ...before(grading)];
+  const marked = ["judge-1", "chief"].flatMap((judge) => {
+    const hand = { person: judge as PersonId, pen: aPen(judge, earlier(judge), grading) };
+    hand.pen.hear(50);
+    return theRestNotSeen(hand, blocks, [one, two, three], [...plan, judging]);
+  });
+  const more = [judging, anAnchor(chief, rubric), ...marked, ...before(grading)];
   await store.append(grading, [...plan, ...more]);
   await hub.desk.makeGrading(chiefToken, grading, "laptop" as DeviceId);
   const as = { name: person, person: person as PersonId, roles: roles as [Role, ...Role[]] };

@@ -1,8 +1,10 @@
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
 import type { DeviceId, PersonId } from "../../src/core/identity.ts";
+import type { AnyEntry } from "../../src/core/scorebook/entry.ts";
 import { GradingRoom } from "../../src/hub/grading-room.ts";
 import { openStore } from "../../src/hub/storage/open-store.ts";
 import { AHub } from "../builders/a-hub.ts";
+import { aLock } from "../builders/a-lock.ts";
 import { aGradingId, aPen } from "../builders/a-pen.ts";
 import { aPostgresDatabase, runSql } from "../builders/a-postgres-database.ts";
 import { ATablet } from "../builders/a-tablet.ts";
@@ -26,14 +28,15 @@ async function aChiefWithThePlan(hub: AHub): Promise<ATablet> {
   await chief.until(() => chief.acknowledged.length === day.plan.length, "the plan");
   return chief;
 }
-const penOf = (person: string) => {
+const judgeNamed = (person: string) => {
   const judge = day.judges.find((one) => one.person === person);
   if (!judge) throw new Error(person);
-  return judge.pen;
+  return judge;
 };
-const section = "blocks" as never;
-const theLock = (person: string) =>
-  penOf(person).write("locked", { section, candidates: day.candidates, basis: {} });
+const penOf = (person: string) => judgeNamed(person).pen;
+/** The lock of a judge who had marked this before and not seen the rest. */
+const theLock = (person: string, ...marked: AnyEntry[]) =>
+  aLock(judgeNamed(person), "blocks" as never, day.candidates, [...day.plan, ...marked]);
 
 describe("several hubs on one PostgreSQL", () => {
   it("[H24] are one hub: one name, one chief, one list of tests", async () => {
@@ -53,11 +56,13 @@ describe("several hubs on one PostgreSQL", () => {
       await there.tablet("judge-2", ["judge"]),
     ];
     const marks = [1, 2, 3].map((level) => aMark(penOf("judge-1"), { level }));
-    mine.append(...marks, theLock("judge-1"));
-    theirs.append(aMark(penOf("judge-2"), { level: 4 }), theLock("judge-2"));
-    const whole = day.plan.length + 3 + 1 + 1 + 1;
+    const theirMark = aMark(penOf("judge-2"), { level: 4 });
+    const [own, others] = [theLock("judge-1", ...marks), theLock("judge-2", theirMark)];
+    mine.append(...marks, ...own);
+    theirs.append(theirMark, ...others);
+    const whole = day.plan.length + marks.length + own.length + 1 + others.length;
     await chief.until(() => new Set([...chief.ids, ...chief.acknowledged]).size === whole, "all");
-    await mine.until(() => mine.acknowledged.length === 4, "the marks");
+    await mine.until(() => mine.acknowledged.length === marks.length + own.length, "the marks");
     // The same person on a new device at each hub: everything, in the same order.
     for (const [person, role] of [
       ["chief", "chief"],
@@ -215,8 +220,10 @@ describe("a rule that depends on the book", () => {
         kept: [before.id],
         refused: [],
       });
-      const { kept } = await a.handIn(on("judge-1"), [theLock("judge-1")]);
-      expect(kept.length).toBe(1);
+      const locked = theLock("judge-1");
+      const { kept } = await a.handIn(on("judge-1"), locked);
+      expect(kept.length).toBe(locked.length);
+      spare.hear(1000);
       const late = aMark(spare, { candidate: "candidate-2" });
       const answer = await b.handIn(on("judge-1", "judge-1-spare"), [late]);
       expect(answer.kept).toEqual([]);

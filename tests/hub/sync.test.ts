@@ -1,11 +1,13 @@
 import { createPublicKey, verify } from "node:crypto";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
 import type { CandidateId, DeviceId, SectionId } from "../../src/core/identity.ts";
+import type { AnyEntry } from "../../src/core/scorebook/entry.ts";
 import { openSqliteScorebook } from "../../src/hub/storage/sqlite-scorebook.ts";
 import { storeFile } from "../../src/hub/storage/store-file.ts";
 import { makeSideRecord } from "../../src/sync/make-side-record.ts";
 import { MAX_FRAME_BYTES } from "../../src/sync/protocol.ts";
 import { AHub } from "../builders/a-hub.ts";
+import { aLock } from "../builders/a-lock.ts";
 import { aGradingId, anEntryId, aPen } from "../builders/a-pen.ts";
 import { ATablet } from "../builders/a-tablet.ts";
 import { aMark, aTestDay, type TestDay } from "../builders/a-test-day.ts";
@@ -27,8 +29,9 @@ const sent = async (tablet: ATablet, ...entries: Parameters<ATablet["append"]>) 
     "acknowledgement",
   );
 };
-const lock = (index: number) =>
-  judgeAt(index).pen.write("locked", { section, candidates: day.candidates, basis: {} });
+/** The lock of one judge, who had marked this before and not seen the rest. */
+const lock = (index: number, ...marked: AnyEntry[]) =>
+  aLock(judgeAt(index), section, day.candidates, [...day.plan, ...marked]);
 
 beforeEach(async () => {
   hub = await AHub.start();
@@ -51,15 +54,15 @@ describe("the hub's line", () => {
     const overall = judgeAt(0).pen.write("overall", { candidate, section, judgement: 1 });
     const faults = judgeAt(0).pen.write("faults", { candidate, ...place, faults: [] });
     await sent(one, mark, overall, faults);
-    await sent(one, lock(0));
-    await sent(two, lock(1));
+    await sent(one, ...lock(0, mark));
+    await sent(two, ...lock(1));
     await Promise.all([two, three, chief, caller].map((tablet) => tablet.settled()));
     for (const tablet of [two, three, chief, caller]) {
       const heard = tablet.raw.join("\n");
       for (const { id } of [mark, overall, faults]) expect(heard).not.toContain(id);
       expect(heard).not.toMatch(/"kind":"(mark|overall|faults|note)"/);
     }
-    await sent(three, lock(2));
+    await sent(three, ...lock(2));
     for (const tablet of [two, three, chief]) {
       await tablet.until(() => tablet.ids.includes(faults.id), "the marks");
       expect(tablet.ids).toEqual(expect.arrayContaining([mark.id, overall.id, faults.id]));
@@ -424,7 +427,8 @@ describe("the hub's line", () => {
     const judge = await hub.tablet("judge-1", ["judge"]);
     const caller = await hub.tablet("caller", ["caller"]);
     await caller.until(() => caller.frames("head").length === 1, "the head at the welcome");
-    await sent(judge, aMark(judgeAt(0).pen), lock(0));
+    const mark = aMark(judgeAt(0).pen);
+    await sent(judge, mark, ...lock(0, mark));
     day.chief.hear(200);
     await sent(chief, day.chief.write("closed", {}));
     await caller.until(() => caller.frames("head").length === 3, "a head for each turn");

@@ -1,12 +1,14 @@
 import type { CandidateId, CriterionId, ItemId, PersonId, SectionId } from "../identity.ts";
 import { criteriaAt, markedSides, sectionOf } from "../rubric/lookup.ts";
 import type { Place } from "./cell.ts";
+import { NOW } from "./order.ts";
 import type { Scorebook } from "./scorebook.ts";
 
 /**
  * Which cells a judge is to fill for one candidate in one section: what must be marked, or said to be not seen, before that judge may lock.
  *
  * Replacements and recusals are applied, excused items left out; two assignments of one judge add up, and an unlimited one is the widest.
+ * @param at  logical time: what was to be filled by the plan of then
  * @returns none for a judge who is not assigned, an unknown section, or a candidate without a rubric. In the rubric's order; an item's sides are apart where they are marked apart; once-a-section criteria come last.
  */
 export function assignedPlaces(
@@ -14,10 +16,11 @@ export function assignedPlaces(
   judge: PersonId,
   candidate: CandidateId,
   sectionId: SectionId,
+  at = NOW,
 ): Place[] {
-  const rubric = book.rubricOf(candidate);
+  const rubric = book.rubricOf(candidate, at);
   const section = rubric && sectionOf(rubric, sectionId);
-  const limits = limitsOf(book, judge, candidate, sectionId);
+  const limits = limitsOf(book, judge, candidate, sectionId, at);
   if (!section || !limits) return [];
   const { items, criteria } = limits;
   const places: Place[] = [];
@@ -42,12 +45,13 @@ function limitsOf(
   judge: PersonId,
   candidate: CandidateId,
   section: SectionId,
+  at: number,
 ): Limits | undefined {
-  if (book.isRecused(judge, candidate, section)) return undefined;
+  if (book.isRecused(judge, candidate, section, at)) return undefined;
   let limits: Limits | undefined;
-  for (const assigned of book.assignments) {
+  for (const assigned of book.assignmentsAt(at)) {
     if (assigned.section !== section || !assigned.candidates.includes(candidate)) continue;
-    if (book.successor(assigned.judge) !== judge) continue;
+    if (book.successor(assigned.judge, at) !== judge) continue;
     limits = limits
       ? {
           items: widened(limits.items, assigned.items),

@@ -1,8 +1,11 @@
-import type { CandidateId, CriterionId, ItemId, PersonId, SectionId } from "../identity.ts";
+import type { CandidateId, CriterionId, ItemId, PersonId } from "../identity.ts";
 import type { Step } from "../planning/script.ts";
 import { criteriaAt, itemOf, meetsLevelAt, sectionOf } from "../rubric/lookup.ts";
 import type { Item, Section } from "../rubric/rubric.ts";
+import { assignedPlaces } from "./assigned-places.ts";
+import type { Place } from "./cell.ts";
 import type { EntryBody, EntryOf } from "./entry.ts";
+import { NOW } from "./order.ts";
 import type { Scorebook } from "./scorebook.ts";
 
 /** What a judge is asked at one step: a cell of one candidate. In a checklist `item` differs from the step's. */
@@ -200,21 +203,46 @@ export function lockBody(
   return { section, candidates, basis: basis as EntryBody<"locked">["basis"] };
 }
 
-/** Between a judge's lock and the reveal nothing of theirs changes, unless the chief asked about a blank. */
+/** A technique on its side, or what is marked once a section (`item: null`): what a judge sees together. */
+type Row = Pick<Place, "section" | "item" | "side">;
+
+/**
+ * Between a judge's lock and the reveal nothing of theirs changes, but in a row about which the chief asked as blank.
+ * A checklist is one board, so a question about any of its items opens all of them.
+ *
+ * @param at  logical time: whether it was so then
+ */
 export function isLockedFor(
   book: Scorebook,
   judge: PersonId,
   candidate: CandidateId,
-  section: SectionId,
+  { section, item, side }: Row,
+  at = NOW,
 ): boolean {
-  if (!book.hasLocked(judge, candidate, section) || book.isRevealed(candidate, section))
+  if (!book.hasLocked(judge, candidate, section) || book.isRevealed(candidate, section, at))
     return false;
+  const rubric = book.rubricOf(candidate);
+  const isList = rubric && sectionOf(rubric, section)?.marking === "checklist";
   return !book.asks.some(
     ({ body }) =>
+      body.ask === "blank" &&
       body.judge === judge &&
       body.candidate === candidate &&
       body.section === section &&
-      body.ask === "blank",
+      (isList || (body.item === item && body.side === side)),
+  );
+}
+
+/** The cells that a lock leaves blank: what it speaks of says nothing there, not even “not seen”. Empty for a lock that may be taken. */
+export function blankAtLock(
+  book: Scorebook,
+  { by, body: { section, candidates, basis } }: EntryOf<"locked">,
+  at = NOW,
+): { candidate: CandidateId; place: Place }[] {
+  return candidates.flatMap((candidate) =>
+    assignedPlaces(book, by, candidate, section, at)
+      .filter((place) => !book.cellIn(basis, by, candidate, place))
+      .map((place) => ({ candidate, place })),
   );
 }
 

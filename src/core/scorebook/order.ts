@@ -38,3 +38,25 @@ export class Newest<T> {
     return this.#stamp;
   }
 }
+
+/** Any moment of logical time: what stands now. */
+export const NOW = Number.POSITIVE_INFINITY;
+
+/** A value whose earlier states are asked for too: by what was written before it changed and arrives after. */
+export class History<T> {
+  /** Newest first. */
+  readonly #told: { value: T; stamp: Stamp }[] = [];
+
+  offer(value: T, { lamport, device, n }: Stamp): void {
+    const stamp = { lamport, device, n };
+    const place = this.#told.findIndex((other) => byAge(other.stamp, stamp) < 0);
+    this.#told.splice(place < 0 ? this.#told.length : place, 0, { value, stamp });
+  }
+  get value(): T | undefined {
+    return this.#told[0]?.value;
+  }
+  /** What whoever had counted to `lamport` may have known: the newest value that is not younger. Undefined before the first. */
+  at(lamport: number): T | undefined {
+    return this.#told.find(({ stamp }) => stamp.lamport <= lamport)?.value;
+  }
+}

@@ -1,6 +1,8 @@
 import type { Fault } from "../faults.ts";
-import type { CandidateId, PersonId } from "../identity.ts";
+import type { CandidateId, PersonId, SectionId } from "../identity.ts";
 import { criteriaAt, itemOf, levelsAt, markedSides, sectionOf } from "../rubric/lookup.ts";
+import { assignedPlaces } from "./assigned-places.ts";
+import type { Place } from "./cell.ts";
 import {
   type AnyEntry,
   type Entry,
@@ -9,7 +11,8 @@ import {
   isKnown,
   type Role,
 } from "./entry.ts";
-import { isLockedFor } from "./judge-view.ts";
+import { blankAtLock, isLockedFor } from "./judge-view.ts";
+import { NOW } from "./order.ts";
 import { rubricMisfit } from "./rubric-replacement.ts";
 import type { Scorebook } from "./scorebook.ts";
 
@@ -88,7 +91,7 @@ const openAfterClosing: ReadonlySet<EntryKind> = new Set<EntryKind>([
  *
  * Safety comes first: a stop, an incident and a withdrawal are never refused to anybody admitted, whatever the state of the test.
  * Entries of unknown kinds are let through for every admitted writer, so that next year's tablet loses nothing at this year's hub.
- * What was written before the closing may come after it.
+ * What was written before the closing may come after it; so may what a judge wrote before the plan changed: by the plan of now or by that of then.
  * Lateness is no ground for refusal: late marks are kept, shown, and need the chief (design §4).
  *
  * @returns null when permitted; else the fault, with what its sentence needs.
@@ -102,7 +105,9 @@ export function refusal(book: Scorebook, writer: Writer, entry: AnyEntry): Fault
   if (!may.some((role) => writer.roles.includes(role)))
     return { code: "ROLE_MISSING", with: { kind: entry.kind } };
   return (
-    refusalOfClosed(book, entry) ?? refusalOfLateAnchor(book, entry) ?? refusalOfBody(book, entry)
+    refusalOfClosed(book, entry) ??
+    refusalOfLateAnchor(book, entry) ??
+    refusalNowAndThen(book, entry)
   );
 }
 
@@ -138,25 +143,40 @@ function refusalOfLateAnchor(book: Scorebook, entry: Entry): Fault | null {
   }
 }
 
-function refusalOfBody(book: Scorebook, entry: Entry): Fault | null {
+/**
+ * The order in which entries arrive decides nothing: a judge who was replaced, a rubric that was, an anchor that was closed
+ * do not shut out what was written before, in logical time.
+ */
+function refusalNowAndThen(book: Scorebook, entry: Entry): Fault | null {
+  const fault = refusalOfBody(book, entry, NOW);
+  return fault && refusalOfBody(book, entry, entry.lamport) ? fault : null;
+}
+
+/** @param at  logical time of the plan by which is judged */
+function refusalOfBody(book: Scorebook, entry: Entry, at: number): Fault | null {
   switch (entry.kind) {
     case "mark":
-      return refusalOfMark(book, entry);
+      return refusalOfMark(book, entry, at);
     case "overall":
     case "faults":
     case "note": {
       const { candidate, section } = entry.body;
       return (
-        refusalOfJudging(book, entry, candidate, section) ??
-        (entry.kind === "overall" ? refusalOfLocked(book, entry, candidate, section) : null)
+        refusalOfJudging(book, entry, candidate, section, at) ??
+        (entry.kind === "overall"
+          ? refusalOfLocked(book, entry, candidate, { section, ...onceASection }, at)
+          : null)
       );
     }
     case "locked": {
       for (const candidate of entry.body.candidates) {
-        const fault = refusalOfJudging(book, entry, candidate, entry.body.section);
+        const fault = refusalOfJudging(book, entry, candidate, entry.body.section, at);
         if (fault) return fault;
       }
-      return null;
+      const [blank] = blankAtLock(book, entry, at);
+      return blank
+        ? { code: "CELL_BLANK", with: { candidate: blank.candidate, section: entry.body.section } }
+        : null;
     }
     case "frozen": {
       const { id } = entry.body.rubric;
@@ -188,9 +208,9 @@ function refusalOfBody(book: Scorebook, entry: Entry): Fault | null {
       const { candidate, section, ask } = entry.body;
       const stranger = refusalOfStranger(book, candidate);
       if (stranger) return stranger;
-      return ask === "talk" && !book.isRevealed(candidate, section)
-        ? { code: "NOT_REVEALED" }
-        : null;
+      const mayAsk =
+        book.isRevealed(candidate, section, at) || (ask === "blank" && isUnseen(book, entry, at));
+      return mayAsk ? null : { code: "NOT_REVEALED" };
     }
     case "verdict":
     case "sheet-released": {
@@ -214,7 +234,7 @@ function refusalOfBody(book: Scorebook, entry: Entry): Fault | null {
     }
     case "anchor-agreed":
     case "anchor-marked":
-      return refusalOfAnchorMarks(book, entry);
+      return refusalOfAnchorMarks(book, entry, at);
     case "severity-kept":
       return book.seat(entry.body.judge) ? null : { code: "NOT_SEATED" };
     case "judge-told":
@@ -228,8 +248,9 @@ function refusalOfBody(book: Scorebook, entry: Entry): Fault | null {
 function refusalOfAnchorMarks(
   book: Scorebook,
   { body: { anchor, marks }, kind }: EntryOf<"anchor-agreed" | "anchor-marked">,
+  at: number,
 ): Fault | null {
-  const its = book.anchor(anchor);
+  const its = book.anchor(anchor, at);
   const rubric = its && book.rubric(its.rubric);
   const section = its && rubric && sectionOf(rubric, its.section);
   if (!rubric || !section || (kind === "anchor-marked" && !its.isOpen))
@@ -259,12 +280,14 @@ function refusalOfJudging(
   book: Scorebook,
   entry: JudgeEntry,
   candidate: CandidateId,
-  section: EntryOf<"overall">["body"]["section"],
+  section: SectionId,
+  at: number,
 ): Fault | null {
   const stranger = refusalOfStranger(book, candidate);
   if (stranger) return stranger;
-  if (book.isRecused(entry.by, candidate, section)) return { code: "RECUSED", with: { candidate } };
-  if (!book.judgesOf(candidate, section).includes(entry.by))
+  if (book.isRecused(entry.by, candidate, section, at))
+    return { code: "RECUSED", with: { candidate } };
+  if (!book.judgesOf(candidate, section, at).includes(entry.by))
     return { code: "NOT_ASSIGNED", with: { candidate, section } };
   return null;
 }
@@ -274,23 +297,42 @@ function refusalOfLocked(
   book: Scorebook,
   entry: JudgeEntry,
   candidate: CandidateId,
-  section: EntryOf<"overall">["body"]["section"],
+  row: Pick<Place, "section" | "item" | "side">,
+  at: number,
 ): Fault | null {
+  const { section } = row;
   const lock = book.lock(entry.by, candidate, section);
   if (!lock || entry.lamport <= lock.lamport) return null;
-  return isLockedFor(book, entry.by, candidate, section)
+  return isLockedFor(book, entry.by, candidate, row, at)
     ? { code: "ALREADY_LOCKED", with: { candidate, section } }
     : null;
 }
 
-function refusalOfMark(book: Scorebook, entry: EntryOf<"mark">): Fault | null {
+const onceASection = { item: null, side: null };
+
+/** Whether a cell the chief asks about is blank or “not seen”, or was when it was asked: before the reveal no other may be asked about. */
+function isUnseen(
+  book: Scorebook,
+  { lamport, body }: EntryOf<"remark-asked">,
+  at: number,
+): boolean {
+  const { judge, candidate, section, item, side, criterion } = body;
+  return assignedPlaces(book, judge, candidate, section, at).some((place) => {
+    if (place.item !== item || place.side !== side) return false;
+    if (criterion !== null && place.criterion !== criterion) return false;
+    const mark = book.cell(judge, candidate, place);
+    return !mark || mark.level === "not-seen" || mark.lamport > lamport;
+  });
+}
+
+function refusalOfMark(book: Scorebook, entry: EntryOf<"mark">, at: number): Fault | null {
   const { section: sectionId, item: itemId, side, cells } = entry.body;
   for (const { candidate, criterion, level } of cells) {
     const fault =
-      refusalOfJudging(book, entry, candidate, sectionId) ??
-      refusalOfLocked(book, entry, candidate, sectionId);
+      refusalOfJudging(book, entry, candidate, sectionId, at) ??
+      refusalOfLocked(book, entry, candidate, { section: sectionId, item: itemId, side }, at);
     if (fault) return fault;
-    const rubric = book.rubricOf(candidate);
+    const rubric = book.rubricOf(candidate, at);
     if (!rubric) return { code: "RUBRIC_UNKNOWN", with: { candidate } };
     const section = sectionOf(rubric, sectionId);
     const item = section && itemId !== null ? itemOf(section, itemId) : null;

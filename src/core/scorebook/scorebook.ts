@@ -21,7 +21,7 @@ import {
   type Role,
   type TextRef,
 } from "./entry.ts";
-import { byAge, Newest, type Stamp } from "./order.ts";
+import { byAge, History, Newest, NOW, type Stamp } from "./order.ts";
 import { isAway, type Presence } from "./presence.ts";
 
 export interface Seat {
@@ -55,7 +55,7 @@ interface Lock extends Stamp {
 /** What was written of one candidate. `version` grows with every entry that touches the candidate. */
 class CandidatePages {
   version = 0;
-  readonly entered = new Newest<Entrant>();
+  readonly entered = new History<Entrant>();
   readonly presence = new Newest<Presence>();
   readonly withdrawn = new Newest<EntryBody<"withdrawn">["why"]>();
   readonly cells = new Map<string, CellHistory>();
@@ -65,7 +65,7 @@ class CandidatePages {
     { place: Place; judge: PersonId; seen: Newest<readonly FaultId[]> }
   >();
   readonly notes: EntryOf<"note">[] = [];
-  readonly excused = new Map<ItemId, EntryBody<"excused">["why"]>();
+  readonly excused = new Map<ItemId, Newest<EntryBody<"excused">["why"]>>();
   readonly relations = new Map<PersonId, Newest<EntryBody<"related">["relation"]>>();
   readonly recused: EntryOf<"recused">[] = [];
   readonly locks = new Map<string, Lock>();
@@ -89,21 +89,21 @@ export class Scorebook {
   readonly #entries = new Map<EntryId, AnyEntry>();
   readonly #pages = new Map<CandidateId, CandidatePages>();
   readonly #opened = new Newest<EntryBody<"opened">>();
-  readonly #rubrics = new Map<RubricId, Newest<Rubric>>();
+  readonly #rubrics = new Map<RubricId, History<Rubric>>();
   #library: EntryOf<"faults-frozen"> | undefined;
   readonly #seats = new Map<PersonId, Newest<Seat>>();
-  readonly #assignments = new Map<string, Newest<EntryOf<"assigned">>>();
+  readonly #assignments = new Map<string, History<EntryOf<"assigned">>>();
   readonly #waves = new Map<number, Newest<readonly CandidateId[]>>();
   readonly #calls: EntryOf<"called">[] = [];
   readonly #started = new Newest<true>();
   readonly #closed = new Newest<EntryOf<"closed">>();
   readonly #pause = new Newest<boolean>();
   readonly #stop = new Newest<{ stopped: boolean; by: PersonId; at: number }>();
-  readonly #replacedJudges = new Map<PersonId, Newest<PersonId>>();
+  readonly #replacedJudges = new Map<PersonId, History<PersonId>>();
   readonly #asks: EntryOf<"remark-asked">[] = [];
   readonly #incidents: EntryOf<"incident">[] = [];
   readonly #swaps: EntryOf<"lanes-swapped">[] = [];
-  readonly #anchors = new Map<AnchorId, Newest<EntryBody<"anchor-set">>>();
+  readonly #anchors = new Map<AnchorId, History<EntryBody<"anchor-set">>>();
   readonly #agreed = new Map<AnchorId, Newest<EntryOf<"anchor-agreed">>>();
   readonly #anchorMarks = new Map<string, Newest<EntryOf<"anchor-marked">>>();
   readonly #kept = new Map<string, Newest<EntryBody<"severity-kept">>>();
@@ -149,7 +149,7 @@ export class Scorebook {
       case "frozen":
       case "rubric-replaced":
         this.#planVersion++;
-        registerOf(this.#rubrics, entry.body.rubric.id).offer(entry.body.rubric, entry);
+        historyOf(this.#rubrics, entry.body.rubric.id).offer(entry.body.rubric, entry);
         return;
       case "faults-frozen":
         this.#planVersion++;
@@ -164,11 +164,11 @@ export class Scorebook {
       }
       case "assigned":
         this.#planVersion++;
-        registerOf(this.#assignments, watchKey(entry)).offer(entry, entry);
+        historyOf(this.#assignments, watchKey(entry)).offer(entry, entry);
         return;
       case "judge-replaced":
         this.#planVersion++;
-        registerOf(this.#replacedJudges, entry.body.judge).offer(entry.body.by, entry);
+        historyOf(this.#replacedJudges, entry.body.judge).offer(entry.body.by, entry);
         return;
       case "entered": {
         this.#planVersion++;
@@ -199,7 +199,10 @@ export class Scorebook {
         return;
       case "excused":
         this.#planVersion++;
-        this.#page(entry.body.candidate).excused.set(entry.body.item, entry.body.why);
+        registerOf(this.#page(entry.body.candidate).excused, entry.body.item).offer(
+          entry.body.why,
+          entry,
+        );
         return;
       case "called":
         insertByAge(this.#calls, entry);
@@ -318,7 +321,7 @@ export class Scorebook {
         return;
       case "anchor-set":
         this.#standardVersion++;
-        registerOf(this.#anchors, entry.body.anchor).offer(entry.body, entry);
+        historyOf(this.#anchors, entry.body.anchor).offer(entry.body, entry);
         return;
       case "anchor-agreed":
         this.#standardVersion++;
@@ -406,9 +409,10 @@ export class Scorebook {
   get library(): FaultLibrary | undefined {
     return this.#library?.body.library;
   }
-  rubricOf(candidate: CandidateId): Rubric | undefined {
-    const entrant = this.#pages.get(candidate)?.entered.value;
-    return entrant && this.rubric(entrant.rubric);
+  /** @param at  logical time: by which rubric the candidate was tested then */
+  rubricOf(candidate: CandidateId, at = NOW): Rubric | undefined {
+    const entrant = this.#pages.get(candidate)?.entered.at(at);
+    return entrant && this.#rubrics.get(entrant.rubric)?.at(at);
   }
   get seats(): Seat[] {
     return [...this.#seats.values()].flatMap((register) => register.value ?? []);
@@ -434,7 +438,7 @@ export class Scorebook {
     return this.#pages.get(candidate)?.withdrawn.value ?? undefined;
   }
   excuse(candidate: CandidateId, item: ItemId): EntryBody<"excused">["why"] | undefined {
-    return this.#pages.get(candidate)?.excused.get(item);
+    return this.#pages.get(candidate)?.excused.get(item)?.value;
   }
   get waves(): { wave: number; lanes: readonly CandidateId[] }[] {
     return [...this.#waves.keys()]
@@ -462,8 +466,12 @@ export class Scorebook {
   }
   /** Who watches whom, as it stands: of a judge, a section and a wave the newest; those without a wave all. Oldest first. */
   get assignments(): EntryBody<"assigned">[] {
+    return this.assignmentsAt(NOW);
+  }
+  /** The same as it stood at a logical time. */
+  assignmentsAt(lamport: number): EntryBody<"assigned">[] {
     return [...this.#assignments.values()]
-      .flatMap(({ value }) => value ?? [])
+      .flatMap((told) => told.at(lamport) ?? [])
       .sort(byAge)
       .map((entry) => entry.body);
   }
@@ -491,45 +499,50 @@ export class Scorebook {
 
   // ── the judges ───────────────────────────────────────────────────────────────
   /** Who took over from this judge; the judge itself when nobody did. Follows a chain of replacements, stops at a circle. */
-  successor(judge: PersonId): PersonId {
+  successor(judge: PersonId, at = NOW): PersonId {
     const seen = new Set<PersonId>();
     let now = judge;
     for (
-      let next = this.#replacedJudges.get(now)?.value;
+      let next = this.#replacedJudges.get(now)?.at(at);
       next && !seen.has(now);
-      next = this.#replacedJudges.get(now)?.value
+      next = this.#replacedJudges.get(now)?.at(at)
     ) {
       seen.add(now);
       now = next;
     }
     return now;
   }
-  isRecused(judge: PersonId, candidate: CandidateId, section: SectionId): boolean {
+  isRecused(judge: PersonId, candidate: CandidateId, section: SectionId, at = NOW): boolean {
     const recusals = this.#pages.get(candidate)?.recused ?? [];
     return recusals.some(
-      ({ by, body }) => by === judge && (body.section === null || body.section === section),
+      ({ by, lamport, body }) =>
+        by === judge && lamport <= at && (body.section === null || body.section === section),
     );
   }
   relation(judge: PersonId, candidate: CandidateId): EntryBody<"related">["relation"] | undefined {
     return this.#pages.get(candidate)?.relations.get(judge)?.value;
   }
-  /** The judges who are to mark this candidate in this section, replacements and recusals applied. */
-  judgesOf(candidate: CandidateId, section: SectionId): readonly PersonId[] {
+  /**
+   * The judges who are to mark this candidate in this section, replacements and recusals applied.
+   * @param at  logical time: who was to mark then
+   */
+  judgesOf(candidate: CandidateId, section: SectionId, at = NOW): readonly PersonId[] {
+    if (at !== NOW) return this.#assignedTo(candidate, section, at);
     // Asked with every mark, and the plan changes a few times a day.
     if (this.#watch.plan !== this.#planVersion)
       this.#watch = { plan: this.#planVersion, judges: new Map() };
     const key = `${candidate}/${section}`;
     let judges = this.#watch.judges.get(key);
-    if (!judges) this.#watch.judges.set(key, (judges = this.#assignedTo(candidate, section)));
+    if (!judges) this.#watch.judges.set(key, (judges = this.#assignedTo(candidate, section, NOW)));
     return judges;
   }
-  #assignedTo(candidate: CandidateId, section: SectionId): PersonId[] {
+  #assignedTo(candidate: CandidateId, section: SectionId, at: number): PersonId[] {
     const judges = new Set<PersonId>();
-    for (const { value } of this.#assignments.values()) {
-      const body = value?.body;
+    for (const told of this.#assignments.values()) {
+      const body = told.at(at)?.body;
       if (body?.section !== section || !body.candidates.includes(candidate)) continue;
-      const judge = this.successor(body.judge);
-      if (!this.isRecused(judge, candidate, section)) judges.add(judge);
+      const judge = this.successor(body.judge, at);
+      if (!this.isRecused(judge, candidate, section, at)) judges.add(judge);
     }
     return [...judges].sort();
   }
@@ -540,14 +553,20 @@ export class Scorebook {
     return this.#pages.get(candidate)?.locks.get(lockKey(judge, section));
   }
   /** Marks are open: every judge assigned has locked (at least one is assigned), or the chief opened them with a reason. */
-  isRevealed(candidate: CandidateId, section: SectionId): boolean {
+  isRevealed(candidate: CandidateId, section: SectionId, at = NOW): boolean {
     if (this.#pages.get(candidate)?.openedByChief.has(section)) return true;
-    const judges = this.judgesOf(candidate, section);
+    const judges = this.judgesOf(candidate, section, at);
     return judges.length > 0 && judges.every((judge) => this.hasLocked(judge, candidate, section));
   }
   /** What this judge wrote in this cell and stands now; undefined for blank (never written, or cleared). */
   cell(judge: PersonId, candidate: CandidateId, place: Place): Write | undefined {
     const write = standing(this.writes(judge, candidate, place));
+    return write?.level === "cleared" ? undefined : write;
+  }
+  /** What this judge's lock found in this cell: of what the lock speaks of, what stood; undefined for blank. */
+  cellIn(basis: Basis, judge: PersonId, candidate: CandidateId, place: Place): Write | undefined {
+    const known = this.writes(judge, candidate, place).filter((write) => isInBasis(write, basis));
+    const write = standing(known);
     return write?.level === "cleared" ? undefined : write;
   }
   writes(judge: PersonId, candidate: CandidateId, place: Place): readonly Write[] {
@@ -574,13 +593,13 @@ export class Scorebook {
       const [only] = writes;
       // The usual cell: written once, before the lock.
       const counting =
-        only && writes.length === 1 && (!lock || isInBasis(only, lock))
+        only && writes.length === 1 && (!lock || isInBasis(only, lock.basis))
           ? writes
           : lock
             ? writes.filter((write) =>
                 as === "lock"
-                  ? isInBasis(write, lock)
-                  : isInBasis(write, lock) ||
+                  ? isInBasis(write, lock.basis)
+                  : isInBasis(write, lock.basis) ||
                     write.lamport > lock.lamport ||
                     this.#lateCounts(pages, judge, place),
               )
@@ -602,7 +621,7 @@ export class Scorebook {
         const lock = pages.locks.get(key);
         return (
           lock !== undefined &&
-          writes.some((write) => !isInBasis(write, lock) && write.lamport <= lock.lamport)
+          writes.some((write) => !isInBasis(write, lock.basis) && write.lamport <= lock.lamport)
         );
       })
       .map(({ judge, place }) => ({ judge, place }));
@@ -641,8 +660,8 @@ export class Scorebook {
   get standardVersion(): number {
     return this.#standardVersion;
   }
-  anchor(anchor: AnchorId): EntryBody<"anchor-set"> | undefined {
-    return this.#anchors.get(anchor)?.value;
+  anchor(anchor: AnchorId, at = NOW): EntryBody<"anchor-set"> | undefined {
+    return this.#anchors.get(anchor)?.at(at);
   }
   /** Anchor performances that were not taken back, by id, which is by age. */
   get anchors(): EntryBody<"anchor-set">[] {
@@ -723,8 +742,14 @@ export function fold(entries: Iterable<AnyEntry>): Scorebook {
   return book;
 }
 
-function isInBasis(write: Write, lock: Lock): boolean {
-  return write.n <= ((lock.basis as Record<string, number>)[write.device] ?? 0);
+function isInBasis(write: Write, basis: Basis): boolean {
+  return write.n <= ((basis as Record<string, number>)[write.device] ?? 0);
+}
+
+function historyOf<K, T>(map: Map<K, History<T>>, key: K): History<T> {
+  let history = map.get(key);
+  if (!history) map.set(key, (history = new History<T>()));
+  return history;
 }
 
 function registerOf<K, T>(map: Map<K, Newest<T>>, key: K): Newest<T> {

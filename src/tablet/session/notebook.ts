@@ -68,6 +68,8 @@ export class Notebook {
   readonly #unkept = new Map<EntryId, { entry: AnyEntry; sides: readonly SideRecord[] }>();
   readonly #unsent = new Set<EntryId>();
   readonly #refused = new Map<EntryId, Fault>();
+  /** Locks that the hub did not take, since they leave cells blank: on this device nothing is locked by them either, so that the cells can be filled. */
+  readonly #untaken = new Map<EntryId, EntryOf<"locked">>();
   readonly #listeners = new Set<() => void>();
   readonly #keptListeners = new Set<(entries: AnyEntry[], sides: SideRecord[]) => void>();
   #version = 0;
@@ -225,7 +227,7 @@ export class Notebook {
     // Nothing is waited for from here on: what is written meanwhile would take a number between.
     this.#pen = this.#newPen(counters);
     this.book = new Scorebook();
-    for (const { entry } of lines) this.book.add(entry);
+    for (const { entry } of lines) if (!this.#untaken.has(entry.id)) this.book.add(entry);
     for (const [id, one] of this.#unkept) {
       // Written after all: the disk had it, and only the answer was lost.
       if (this.book.entry(id)) {
@@ -247,7 +249,7 @@ export class Notebook {
   take(entries: readonly AnyEntry[], sides: readonly SideRecord[]): void {
     for (const record of sides) this.sides.set(record.id, record);
     for (const entry of entries) {
-      this.book.add(entry);
+      if (!this.#untaken.has(entry.id)) this.book.add(entry);
       this.#pen.hear(entry.lamport);
     }
     this.#forget();
@@ -325,12 +327,43 @@ export class Notebook {
     for (const id of ids) {
       this.#unsent.delete(id);
       this.#refused.delete(id);
+      const lock = this.#untaken.get(id);
+      if (!lock) continue;
+      // What it speaks of has reached the hub by another way since.
+      this.#untaken.delete(id);
+      this.book.add(lock);
     }
+    for (const lock of this.#untaken.values()) this.#giveUp(lock);
     this.#changedWithin(SOON_MS);
   }
   wasRefused(id: EntryId, fault: Fault): void {
     this.#refused.set(id, fault);
+    const entry = this.book.entry(id);
+    if (fault.code === "CELL_BLANK" && entry && isKnown(entry) && entry.kind === "locked") {
+      this.#untaken.set(id, entry);
+      const others = [...this.book.entries()].filter((other) => other.id !== id);
+      this.book = new Scorebook();
+      for (const other of others) this.book.add(other);
+      this.#giveUp(entry);
+    }
     this.#changed();
+  }
+  /** A lock that was not taken is owed no longer once another of this judge, on the hub, says the same. */
+  #giveUp({ id, by, body: { section, candidates } }: EntryOf<"locked">): void {
+    const isSaid = [...this.book.entries()].some(
+      (other) =>
+        isKnown(other) &&
+        other.kind === "locked" &&
+        other.by === by &&
+        other.body.section === section &&
+        this.isSent(other.id) &&
+        candidates.every((candidate) => other.body.candidates.includes(candidate)),
+    );
+    if (!isSaid) return;
+    this.#refused.delete(id);
+    if (!this.#unsent.delete(id)) return;
+    // Where the disk does not answer, the hub is asked again next time, and says the same.
+    this.store.sent(this.#pass.grading, [id]).catch(() => undefined);
   }
   linkIs(state: LinkState | "none"): void {
     if (this.link === state) return;

@@ -1,8 +1,10 @@
 import { describe, expect, it } from "vitest";
-import type { PersonId, SectionId } from "../../../src/core/identity.ts";
+import type { CandidateId, ItemId, PersonId, SectionId } from "../../../src/core/identity.ts";
 import {
   type AnyEntry,
+  type Basis,
   type EntryKind,
+  type EntryOf,
   entryKinds,
   type Role,
 } from "../../../src/core/scorebook/entry.ts";
@@ -10,6 +12,7 @@ import { refusal, writersOf } from "../../../src/core/scorebook/permit.ts";
 import { fold } from "../../../src/core/scorebook/scorebook.ts";
 import { sideSight, sight } from "../../../src/core/scorebook/sight.ts";
 import { mergeable, testPack } from "../../../src/core/scorebook/test-pack.ts";
+import { aLock } from "../../builders/a-lock.ts";
 import { aGradingId, aPen } from "../../builders/a-pen.ts";
 import { aMark, aTestDay } from "../../builders/a-test-day.ts";
 
@@ -67,6 +70,17 @@ const table: Record<Role, EntryKind[]> = {
     "erased",
   ],
 };
+const asJudge = { person: "judge-1" as PersonId, roles: ["judge" as const] };
+/** What the chief asks the first judge about a candidate's first block. */
+const asked = (candidate: unknown) => ({
+  judge: "judge-1" as PersonId,
+  candidate: candidate as CandidateId,
+  section: blocks,
+  item: "rising-block" as ItemId,
+  side: "left" as const,
+  criterion: null,
+  ask: "blank" as const,
+});
 const anyone: EntryKind[] = ["stopped", "incident", "withdrawn"];
 
 /** An entry of a kind whose body says nothing that a permission could hang on. */
@@ -149,27 +163,120 @@ describe("who may write", () => {
     expect(fault({}, "judge-7")).toBe("NOT_ASSIGNED");
   });
 
-  it("[S8] lets nothing change between a judge's lock and the reveal, unless the chief asked about a blank", () => {
+  it("[S8] lets nothing change between a judge's lock and the reveal, but in a row about which the chief asked", () => {
     const { plan, judges, chief, candidates } = aTestDay();
-    const pen = judges[0]?.pen as ReturnType<typeof aPen>;
-    const book = fold([
-      ...plan,
-      pen.write("locked", { section: blocks, candidates, basis: {} as never }),
-    ]);
-    const writer = { person: "judge-1" as PersonId, roles: ["judge" as const] };
-    expect(refusal(book, writer, aMark(pen))?.code).toBe("ALREADY_LOCKED");
-    book.add(
+    const [judge] = judges as [(typeof judges)[0]];
+    const { pen } = judge;
+    const book = fold([...plan, ...aLock(judge, blocks, candidates, plan)]);
+    expect(refusal(book, asJudge, aMark(pen))?.code).toBe("ALREADY_LOCKED");
+    book.add(chief.write("remark-asked", asked(candidates[0])));
+    expect(refusal(book, asJudge, aMark(pen))).toBeNull();
+    expect(refusal(book, asJudge, aMark(pen, { side: "right" }))?.code).toBe("ALREADY_LOCKED");
+    const overall = { candidate: candidates[0] as never, section: blocks, judgement: 2 };
+    expect(refusal(book, asJudge, pen.write("overall", overall))?.code).toBe("ALREADY_LOCKED");
+  });
+
+  it("[S24] takes no lock that leaves a cell blank, whatever is marked after it", () => {
+    const { plan, judges, candidates } = aTestDay();
+    const [judge] = judges as [(typeof judges)[0]];
+    const entries = aLock(judge, blocks, candidates, plan);
+    const lock = entries.at(-1) as EntryOf<"locked">;
+    const marks = entries.slice(0, -1);
+    const book = fold([...plan, ...marks]);
+    expect(refusal(book, asJudge, lock)).toBeNull();
+    expect(refusal(fold([...plan, ...marks.slice(1)]), asJudge, lock)).toEqual({
+      code: "CELL_BLANK",
+      with: { candidate: candidates[0], section: blocks },
+    });
+    // What it does not speak of, it has not found.
+    const basis = { [lock.device]: marks.length - 1 } as Basis;
+    const short = { ...lock, body: { ...lock.body, basis } };
+    expect(refusal(book, asJudge, short)?.code).toBe("CELL_BLANK");
+    // Taken back is blank.
+    const cleared = aMark(judge.pen, { level: "cleared" });
+    const after = judge.pen.write("locked", {
+      ...lock.body,
+      basis: { [lock.device]: 99 } as Basis,
+    });
+    expect(refusal(fold([...plan, ...marks, cleared]), asJudge, after)?.code).toBe("CELL_BLANK");
+  });
+
+  it("[S25] lets the chief ask before the reveal only about what is blank or not seen", () => {
+    const { plan, judges, chief, candidates } = aTestDay();
+    const [{ pen }] = judges as [(typeof judges)[0]];
+    const head = { person: "chief" as PersonId, roles: ["chief" as const] };
+    const ask = (changes = {}) =>
       chief.write("remark-asked", {
-        judge: "judge-1" as PersonId,
-        candidate: candidates[0] as never,
-        section: blocks,
-        item: null,
-        side: null,
-        criterion: null,
-        ask: "blank",
-      }),
-    );
-    expect(refusal(book, writer, aMark(pen))).toBeNull();
+        ...asked(candidates[0]),
+        criterion: "chamber" as never,
+        ...changes,
+      });
+    const code = (entry: AnyEntry, ...more: AnyEntry[]) =>
+      refusal(fold([...plan, ...more]), head, entry)?.code;
+    const mark = aMark(pen);
+    chief.hear(mark.lamport);
+    expect(code(ask())).toBeUndefined();
+    expect(code(ask(), mark)).toBe("NOT_REVEALED");
+    expect(code(ask(), aMark(pen, { level: "not-seen" }))).toBeUndefined();
+    expect(code(ask({ criterion: null }), mark)).toBeUndefined();
+    expect(code(ask({ judge: "judge-9" }))).toBe("NOT_REVEALED");
+    // It was blank when it was asked.
+    const early = ask();
+    pen.hear(early.lamport);
+    expect(code(early, aMark(pen))).toBeUndefined();
+    // Once marks are open, any may be talked about.
+    const locks = judges.flatMap((judge) => aLock(judge, blocks, candidates, [...plan, mark]));
+    expect(code(ask({ ask: "talk" }), mark)).toBe("NOT_REVEALED");
+    expect(code(ask({ ask: "talk" }), mark, ...locks)).toBeUndefined();
+  });
+
+  it("[S26] takes what was written before the plan changed, in whatever order it comes", () => {
+    const { plan, judges, chief, candidates, rubric } = aTestDay();
+    const [judge] = judges as [(typeof judges)[0]];
+    const { pen } = judge;
+    const mark = aMark(pen);
+    const entries = aLock(judge, blocks, candidates, [...plan, mark]);
+    const lock = entries.at(-1) as EntryOf<"locked">;
+    chief.hear(lock.lamport);
+    const reason = { id: "words" as never, digest: "0".repeat(64) };
+    const items = rubric.sections[0]?.items.filter(({ id }) => id !== "rising-block") ?? [];
+    const without = { ...rubric, version: rubric.version + 1 };
+    without.sections = rubric.sections.map((one) => (one.id === blocks ? { ...one, items } : one));
+    const changes: [string, AnyEntry, string][] = [
+      [
+        "replaced",
+        chief.write("judge-replaced", { judge: judge.person, by: "judge-9" as never }),
+        "NOT_ASSIGNED",
+      ],
+      [
+        "stepped back",
+        {
+          ...chief.write("paused", {}),
+          kind: "recused",
+          by: judge.person,
+          body: { candidate: candidates[0], section: null },
+        } as never,
+        "RECUSED",
+      ],
+      [
+        "another rubric",
+        chief.write("rubric-replaced", { rubric: without, reason }),
+        "ITEM_UNKNOWN",
+      ],
+    ];
+    for (const [what, change, code] of changes) {
+      const book = fold([...plan, mark, ...entries.slice(0, -1), change]);
+      expect([what, refusal(book, asJudge, mark)]).toEqual([what, null]);
+      expect([what, refusal(book, asJudge, lock)]).toEqual([what, null]);
+      const later = aPen("judge-1", "judge-1-spare");
+      later.hear(change.lamport);
+      expect([what, refusal(book, asJudge, aMark(later))?.code]).toEqual([what, code]);
+    }
+    // Whoever was never to mark is not let in by an early count.
+    const stranger = { ...aMark(aPen("judge-7")), lamport: mark.lamport };
+    expect(
+      refusal(fold(plan), { person: "judge-7" as PersonId, roles: ["judge"] }, stranger)?.code,
+    ).toBe("NOT_ASSIGNED");
   });
 
   it("[S9] never refuses a stop, an incident or a withdrawal", () => {

@@ -250,7 +250,7 @@ describe("the judge's screen", () => {
 
     const chief = aPen("chief");
     chief.hear(book.lamport);
-    const ask = { candidate: one, judge, section, ask: "blank" as const };
+    const ask = { ...risingLeft, candidate: one, judge, criterion: null, ask: "blank" as const };
     await act(async () => mine.notebook.take([chief.write("remark-asked", ask as never)], []));
     cell(/^1 .*chamber: meets/i).focus();
     await userEvent.keyboard("1");

@@ -13,6 +13,7 @@ import type { TabletStore } from "../../../src/ports/tablet-store.ts";
 import type { FromHub, FromTablet } from "../../../src/sync/protocol.ts";
 import { Notebook } from "../../../src/tablet/session/notebook.ts";
 import { joinHub } from "../../../src/tablet/session/uplink.ts";
+import { theRestNotSeen } from "../../builders/a-lock.ts";
 import { aGradingId, anEntryId } from "../../builders/a-pen.ts";
 import { aTestDay } from "../../builders/a-test-day.ts";
 import { openMemoryTabletStore, TabletDisk } from "../../world/memory-tablet-store.ts";
@@ -320,6 +321,60 @@ describe("two tabs of one tablet", () => {
     await Promise.all(later);
     const numbers = [...one.disk.rows.values()].map(({ entry }) => entry.n);
     expect(numbers).toEqual([1, 2, 3]);
+  });
+});
+
+describe("a lock that the hub did not take", () => {
+  const { plan, candidates, judges } = aTestDay();
+  const section = "blocks" as SectionId;
+  const [candidate] = candidates as [CandidateId];
+  const blank = (id: string): FromHub => ({
+    frame: "refuse",
+    id: id as never,
+    fault: { code: "CELL_BLANK", with: { candidate, section } },
+  });
+  const ack = (...ids: string[]): FromHub => ({ frame: "ack", ids: ids as never[] });
+
+  async function lockedTooSoon() {
+    const tab = await aTab();
+    await tab.connect();
+    await tab.say(welcome(), heard(plan, plan.length));
+    const { notebook } = tab;
+    const lock = () =>
+      notebook.write("locked", lockBody(notebook.book, judge, section, [candidate]));
+    const first = await lock();
+    expect(notebook.book.hasLocked(judge, candidate, section)).toBe(true);
+    await tab.say(blank(first.id));
+    return { tab, notebook, lock, first };
+  }
+
+  it("[Y21] locks nothing on the tablet either, so that the cells can be filled, and is owed no longer once another says the same", async () => {
+    const { tab, notebook, lock, first } = await lockedTooSoon();
+    expect(notebook.book.hasLocked(judge, candidate, section)).toBe(false);
+    expect(notebook.refused.get(first.id)?.code).toBe("CELL_BLANK");
+    expect(notebook.unsent).toBe(1);
+    const [hand] = judges as [(typeof judges)[0]];
+    const marks: string[] = [];
+    for (const { body } of theRestNotSeen(hand, section, [candidate], plan))
+      marks.push((await notebook.write("mark", body)).id);
+    const second = await lock();
+    await tab.say(ack(...marks, second.id));
+    expect([notebook.unsent, notebook.refused.size]).toEqual([0, 0]);
+    expect(notebook.book.lock(judge, candidate, section)).toMatchObject({ n: second.n });
+    expect((await tab.store.outbox(aGradingId)).entries).toEqual([]);
+    // Told once more, after a start from the disk, it changes nothing.
+    const again = await aTab({ disk: tab.disk, time: tab.time });
+    await again.connect();
+    await again.say(welcome(), blank(first.id));
+    expect([again.notebook.unsent, again.notebook.refused.size]).toEqual([0, 0]);
+    expect(again.notebook.book.lock(judge, candidate, section)).toMatchObject({ n: second.n });
+  });
+
+  it("[Y21] locks after all when the hub takes it later", async () => {
+    const { tab, notebook, first } = await lockedTooSoon();
+    await tab.say(ack(first.id));
+    expect(notebook.book.lock(judge, candidate, section)).toMatchObject({ n: first.n });
+    expect([notebook.unsent, notebook.refused.size]).toEqual([0, 0]);
   });
 });
 

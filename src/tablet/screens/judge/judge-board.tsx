@@ -55,6 +55,7 @@ export const JudgeBoard = memo(function JudgeBoard({
       : undefined;
 
   const isChecklist = step.marking === "checklist";
+  const shownRow = { section: step.section, item: step.item, side: step.markedSide };
   const columns: BoardColumn[] = watched.map((candidate) => {
     const rubric = book.rubricOf(candidate);
     const details = candidateDetails(notebook, candidate);
@@ -65,7 +66,7 @@ export const JudgeBoard = memo(function JudgeBoard({
       given: details?.given ?? "",
       sounds: details?.sounds,
       belt: rubric?.from.belt ?? { name: "", colour: "#ffffff" },
-      locked: isLockedFor(book, judge, candidate, step.section),
+      locked: isLockedFor(book, judge, candidate, shownRow),
       notSeen:
         own.length > 0 &&
         own.every((row) => book.cell(judge, candidate, cellOfRow(step, row))?.level === "not-seen"),
@@ -149,7 +150,7 @@ export const JudgeBoard = memo(function JudgeBoard({
       : undefined;
   const on = newest ? book.faults(judge, newest.candidate, cellOfRow(step, newest.criterion)) : [];
   const faults =
-    newest && newestPlace && library && !isLockedFor(book, judge, newest.candidate, step.section)
+    newest && newestPlace && library && !isLockedFor(book, judge, newest.candidate, shownRow)
       ? faultsFor(library, newestPlace.section, newestPlace.item, newest.criterion)
           .slice(0, 4)
           .map(({ id, chip }) => ({ id, label: chip, on: on.includes(id) }))
