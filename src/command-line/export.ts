@@ -1,6 +1,8 @@
 import { existsSync, renameSync, writeFileSync } from "node:fs";
 import { resolve } from "node:path";
-import { type ScorebookFile, scorebookFile } from "../core/scorebook/scorebook-file.ts";
+import type { GradingId } from "../core/identity.ts";
+import type { ScorebookFile } from "../core/scorebook/scorebook-file.ts";
+import { hubsCopy } from "../hub/hubs-copy.ts";
 import type { OpenStore } from "../hub/storage/open-store.ts";
 import { sayTerminal } from "../words/terminal-words.ts";
 import type { Command } from "./command.ts";
@@ -8,7 +10,7 @@ import { storeOptions, storePlace, withStore } from "./data-store.ts";
 import { optionsOf } from "./options.ts";
 import { Trouble } from "./trouble.ts";
 
-/** `export`: one belt test a hub holds as a scorebook file. */
+/** `export`: one belt test that a hub holds as a scorebook file. */
 export const exportCommand: Command = {
   help: "help-export",
   async run(args, { out, err, folder }) {
@@ -37,23 +39,19 @@ export const exportCommand: Command = {
 };
 
 async function scorebookFileOf(
-  { store, place }: OpenStore,
+  opened: OpenStore,
   wanted: string | undefined,
 ): Promise<ScorebookFile> {
-  const gradings = await store.gradings();
-  const names = gradings.map(({ grading }) => grading).join(", ");
-  if (gradings.length === 0) throw new Trouble([{ say: "store-empty", file: place }]);
-  if (wanted === undefined && gradings.length > 1)
+  const gradings = (await opened.store.gradings()).map(({ grading }) => grading);
+  const names = gradings.join(", ");
+  const [only, ...others] = gradings;
+  if (!only) throw new Trouble([{ say: "store-empty", file: opened.place }]);
+  if (wanted === undefined && others.length > 0)
     throw new Trouble([{ say: "export-which", with: { names } }]);
-  const found =
-    wanted === undefined ? gradings[0] : gradings.find(({ grading }) => grading === wanted);
-  if (!found) throw new Trouble([{ say: "export-unknown", with: { name: wanted ?? "", names } }]);
-  const stored = await store.read(found.grading, 0);
-  return scorebookFile(
-    found.grading,
-    stored.map(({ entry }) => entry),
-    await store.sides(found.grading),
-  );
+  const grading = (wanted ?? only) as GradingId;
+  if (!gradings.includes(grading))
+    throw new Trouble([{ say: "export-unknown", with: { name: grading, names } }]);
+  return hubsCopy(opened, grading);
 }
 
 function write(place: string, text: string): void {
@@ -62,12 +60,7 @@ function write(place: string, text: string): void {
     writeFileSync(`${place}.part`, text, { mode: 0o600 });
     renameSync(`${place}.part`, place);
   } catch (cause) {
-    throw new Trouble([
-      {
-        say: "cannot-write",
-        file: place,
-        with: { detail: (cause as { code?: string }).code ?? "" },
-      },
-    ]);
+    const { code = "" } = cause as { code?: string };
+    throw new Trouble([{ say: "cannot-write", file: place, with: { detail: code } }]);
   }
 }

@@ -4,6 +4,11 @@ import { isDeepStrictEqual } from "node:util";
 import { pathText } from "../core/rubric/finding.ts";
 import type { ReadScorebook } from "../core/scorebook/read-scorebook-file.ts";
 import { fold } from "../core/scorebook/scorebook.ts";
+import { checkedHeads } from "../hub/checked-heads.ts";
+import { fileBreak } from "../hub/file-break.ts";
+import { signerOf } from "../hub/head-signer.ts";
+import { keepHeads } from "../hub/kept-heads.ts";
+import { hashOf } from "../hub/secrets.ts";
 import { openErasedLog } from "../hub/storage/erased-log.ts";
 import type { Appended, ScorebookStore, StoredEntry } from "../ports/scorebook-store.ts";
 import { sayTerminal } from "../words/terminal-words.ts";
@@ -22,20 +27,45 @@ export const importCommand: Command = {
     if (name === undefined || more.length > 0) throw new Trouble([{ say: "import-one-file" }]);
     const file = readScorebook(resolve(folder, name));
     const { grading } = file;
+    const changed = fileBreak(file);
+    if (changed)
+      throw new Trouble([
+        { say: `scorebook-${changed.why}`, file: name, path: pathText(changed.path) },
+      ]);
     const place = storePlace(values, folder);
     makeFolder(place.dataFolder);
     // A hub at work with the folder numbers its lines by heart and would not see these come in; with a database it reads on.
-    return withStore(place, { alone: true, makes: true }, async ({ store }) => {
-      const known = openErasedLog(place.dataFolder).of(grading);
-      const { appended, erased } = await taken(store, file, name, known);
+    return withStore(place, { alone: true, makes: true }, async ({ store, door }) => {
+      const erasedBefore = openErasedLog(place.dataFolder).of(grading);
+      const { appended, erased } = await taken(store, file, name, erasedBefore);
       // What an import from before had brought, or the file itself says.
       for (const about of erased) await store.erase(grading, about);
-      const counts = { grading, added: appended.added.length, known: appended.known.length };
-      out(values.json ? JSON.stringify(counts) : sayTerminal("imported", counts));
+      const key = await door.setting("public-key");
+      const heads = await checkedHeads(store, file.heads, key === undefined ? "" : hashOf(key));
+      await keepHeads(door, file.heads);
+      const { added, known } = appended;
+      const counts = { grading, added: added.length, known: known.length };
+      if (values.json) out(JSON.stringify({ ...counts, signed: file.chain.length > 0, heads }));
+      else {
+        out(sayTerminal("imported", counts));
+        if (file.chain.length > 0)
+          out(sayTerminal("imported-signed", { signer: signerAtEnd(file) }));
+        for (const { seq, result } of heads)
+          if (result === "rewritten")
+            out(sayTerminal("verify-kept-rewritten", { test: grading, seq }));
+      }
       return 0;
     });
   },
 };
+
+/** What the hub is known by that signed the end of the file's chain. */
+function signerAtEnd({ heads, chain }: ReadScorebook): string {
+  const head = heads.find(
+    ({ seq, chain: link }) => seq === chain.length && link === chain.at(-1)?.link,
+  );
+  return (head && signerOf(head)) ?? "";
+}
 
 function makeFolder(data: string): void {
   try {

@@ -1,13 +1,26 @@
 import { resolve } from "node:path";
+import type { GradingId } from "../core/identity.ts";
+import { checkedHeads } from "../hub/checked-heads.ts";
+import { keptHeads } from "../hub/kept-heads.ts";
 import { hashOf } from "../hub/secrets.ts";
+import type { OpenStore } from "../hub/storage/open-store.ts";
 import { readChains } from "../hub/storage/read-chains.ts";
 import { sayTerminal } from "../words/terminal-words.ts";
 import type { Command } from "./command.ts";
 import { storeOptions, storePlace, withStore } from "./data-store.ts";
+import { headsIn } from "./heads-in.ts";
 import { optionsOf } from "./options.ts";
 import { wrapped } from "./text-width.ts";
 import { Trouble } from "./trouble.ts";
-import { checkedHeads } from "./verify-heads.ts";
+
+interface Asked {
+  wanted: GradingId | undefined;
+  /** A head noted earlier. */
+  noted: string | undefined;
+  /** A file with heads, by its whole path. */
+  heads: string | undefined;
+  fingerprint: string | undefined;
+}
 
 /** `verify`: whether a hub's record of each belt test still is what was written into it. */
 export const verify: Command = {
@@ -19,36 +32,27 @@ export const verify: Command = {
       heads: { type: "string" },
       fingerprint: { type: "string" },
     });
-    const [wanted] = positionals;
     if (positionals.length > 1) throw new Trouble([{ say: "verify-one-test" }]);
     const noted = values.head?.toLowerCase();
     if (noted !== undefined && !/^[0-9a-f]{64}$/.test(noted))
       throw new Trouble([{ say: "verify-head", with: { head: values.head ?? "" } }]);
-    const { all, fingerprint, heads, place } = await withStore(
+    const asked = {
+      wanted: positionals[0] as GradingId | undefined,
+      noted,
+      heads: values.heads && resolve(folder, values.heads),
+      fingerprint: values.fingerprint?.toLowerCase(),
+    };
+    const { chains, fingerprint, heads, kept } = await withStore(
       storePlace(values, folder),
       {},
-      async (opened) => {
-        const rows = await opened.rows();
-        const chains = await readChains(rows, noted).finally(() => rows.close());
-        const key = await opened.door.setting("public-key");
-        const hub = values.fingerprint?.toLowerCase() ?? (key === undefined ? "" : hashOf(key));
-        const file = values.heads && resolve(folder, values.heads);
-        return {
-          all: chains,
-          fingerprint: hub,
-          heads: file ? await checkedHeads(opened.store, file, hub) : [],
-          place: opened.place,
-        };
-      },
+      (opened) => found(opened, asked),
     );
-    const chains = all.filter(({ grading }) => wanted === undefined || grading === wanted);
-    const names = all.map(({ grading }) => grading).join(", ");
-    if (all.length === 0) throw new Trouble([{ say: "store-empty", file: place }]);
-    if (chains.length === 0)
-      throw new Trouble([{ say: "export-unknown", with: { name: wanted ?? "", names } }]);
-    const areHeadsSound = heads.every(({ result }) => result === "on-the-chain");
     const isNoted = noted === undefined || chains.some(({ notedAt }) => notedAt !== null);
-    const isSound = chains.every(({ broken }) => broken === null) && isNoted && areHeadsSound;
+    const isSound =
+      chains.every(({ broken }) => broken === null) &&
+      isNoted &&
+      heads.every(({ result }) => result === "on-the-chain") &&
+      kept.every(({ result }) => result === "on-the-chain");
     if (values.json) {
       const tests = chains.map(({ grading, entries, head, broken, notedAt, named, gone }) => ({
         test: grading,
@@ -60,27 +64,57 @@ export const verify: Command = {
         gone,
         ...(noted === undefined ? {} : { headFoundAfter: notedAt }),
       }));
-      const more = values.heads ? { fingerprint, heads } : { fingerprint };
+      const more = {
+        fingerprint,
+        ...(values.heads && { heads }),
+        ...(kept.length > 0 && { kept }),
+      };
       out(JSON.stringify({ sound: isSound, tests, ...more }, null, 2));
       return isSound ? 0 : 1;
     }
+    const say = (line: string) => out(wrapped(line, width, "  ").join("\n"));
     for (const { grading, entries, head, broken, notedAt, named, gone } of chains) {
-      const line = broken
-        ? sayTerminal("verify-broken", { test: grading, entries, ...broken })
-        : sayTerminal("verify-sound", { test: grading, entries });
-      out(wrapped(line, width, "  ").join("\n"));
+      say(
+        broken
+          ? sayTerminal("verify-broken", { test: grading, entries, ...broken })
+          : sayTerminal("verify-sound", { test: grading, entries }),
+      );
       if (gone > 0) out(`  ${sayTerminal("verify-gone", { gone, named })}`);
       out(`  ${sayTerminal("verify-now", { head })}`);
       if (notedAt !== null) out(`  ${sayTerminal("verify-noted", { entries: notedAt })}`);
     }
     for (const { grading, seq, result } of heads)
-      out(
-        wrapped(sayTerminal(`verify-head-${result}`, { test: grading, seq }), width, "  ").join(
-          "\n",
-        ),
-      );
-    out(wrapped(sayTerminal("verify-hub", { fingerprint }), width, "  ").join("\n"));
-    if (!isNoted) out(wrapped(sayTerminal("verify-not-noted"), width, "  ").join("\n"));
+      say(sayTerminal(`verify-head-${result}`, { test: grading, seq }));
+    for (const { grading, seq, result } of kept)
+      if (result !== "on-the-chain")
+        say(sayTerminal("verify-kept-rewritten", { test: grading, seq }));
+    say(sayTerminal("verify-hub", { fingerprint }));
+    if (!isNoted) say(sayTerminal("verify-not-noted"));
     return isSound ? 0 : 1;
   },
 };
+
+/** Each chain, what became of the heads in a file, and of those that came in with files and are this hub's. */
+async function found({ rows: open, store, door, place }: OpenStore, asked: Asked) {
+  const { wanted: grading, noted } = asked;
+  const rows = await open();
+  const chains = await readChains(rows, { noted, grading }).finally(() => rows.close());
+  if (chains.length === 0) {
+    const names = (await store.gradings()).map((one) => one.grading).join(", ");
+    throw new Trouble([
+      names === ""
+        ? { say: "store-empty", file: place }
+        : { say: "export-unknown", with: { name: grading ?? "", names } },
+    ]);
+  }
+  const key = await door.setting("public-key");
+  const fingerprint = asked.fingerprint ?? (key === undefined ? "" : hashOf(key));
+  const heads = asked.heads ? headsIn(asked.heads) : [];
+  const kept = await checkedHeads(store, await keptHeads(door, grading), fingerprint);
+  return {
+    chains,
+    fingerprint,
+    heads: await checkedHeads(store, heads, fingerprint),
+    kept: kept.filter(({ result }) => result !== "other-hub"),
+  };
+}

@@ -1,3 +1,5 @@
+import type { GradingId } from "../core/identity.ts";
+
 /** What a hub keeps, table by table: the key, in whose order rows are read, and the other columns; the same in every database. */
 export const storeTables = {
   entries: {
@@ -23,7 +25,7 @@ export type StoreRow = Readonly<Record<string, string | number | null>>;
 
 /** Everything a store holds as it was at one moment, as it lies there: to be checked and copied. Others may write meanwhile. */
 export interface StoreRows {
-  /** The rows of one table in the order of its key, so many at a time that memory stays small. */
-  of(table: StoreTable): AsyncIterable<readonly StoreRow[]>;
+  /** The rows of one table in the order of its key, so many at a time that memory stays small; with `grading`, of that one. */
+  of(table: StoreTable, grading?: GradingId): AsyncIterable<readonly StoreRow[]>;
   close(): Promise<void>;
 }

@@ -19,6 +19,8 @@ describe("import and export", () => {
       grading: "grading-1",
       added: 0,
       known: file.entries.length,
+      signed: false,
+      heads: [],
     });
     const { code, err } = await run(folder, ["export", "--out", "copy.json"]);
     expect(code).toBe(0);

@@ -1,8 +1,9 @@
 import type * as z from "zod/mini";
 import type { GradingId, PersonId } from "../identity.ts";
 import { type AnyEntry, readEntry } from "./entry.ts";
-import { ScorebookFile } from "./scorebook-file.ts";
+import { type ChainLink, ScorebookFile } from "./scorebook-file.ts";
 import type { SideRecord } from "./side-record.ts";
+import type { SignedHead } from "./signed-head.ts";
 
 /** One grading as it travels, read: between a hub's store and a file, from a hall without a network, into an archive. */
 export interface ReadScorebook {
@@ -11,6 +12,10 @@ export interface ReadScorebook {
   person: PersonId | undefined;
   entries: AnyEntry[];
   sides: SideRecord[];
+  /** Of this grading; whether their signatures are good is not asked here. */
+  heads: SignedHead[];
+  /** Empty where no hub wrote the file. Whether the entries follow it is not asked here. */
+  chain: ChainLink[];
 }
 
 type ScorebookFileProblem =
@@ -65,11 +70,12 @@ export function readScorebookFile(json: unknown): ReadScorebookFile {
   const strange = frame.data.sides.findIndex((side) => side.grading !== grading);
   if (strange >= 0)
     return { ok: false, problem: "grading-other", path: ["sides", strange, "grading"] };
-  const { person, sides } = frame.data;
-  return {
-    ok: true,
-    file: { grading, person, entries: [...entries.values()].map(({ entry }) => entry), sides },
-  };
+  const { person, sides, heads = [], chain = [] } = frame.data;
+  const others = heads.findIndex((head) => head.grading !== grading);
+  if (others >= 0)
+    return { ok: false, problem: "grading-other", path: ["heads", others, "grading"] };
+  const read = [...entries.values()].map(({ entry }) => entry);
+  return { ok: true, file: { grading, person, entries: read, sides, heads, chain } };
 }
 
 function frameProblem(

@@ -1,8 +1,17 @@
 import * as z from "zod/mini";
-import { GradingId, PersonId } from "../identity.ts";
+import { EntryId, GradingId, PersonId } from "../identity.ts";
 import type { AnyEntry } from "./entry.ts";
 import { SideRecord } from "./side-record.ts";
 import { SignedHead } from "./signed-head.ts";
+
+/** In one file. */
+export const MOST_HEADS = 64;
+
+const hex = (figures: number) => z.string().check(z.regex(new RegExp(`^[0-9a-f]{${figures}}$`)));
+
+/** One link of a hub's chain: which entry stands there, the salt of its digest, and the link after it. */
+export const ChainLink = z.strictObject({ id: EntryId, salt: hex(32), link: hex(64) });
+export type ChainLink = z.infer<typeof ChainLink>;
 
 /**
  * A scorebook on its way as a file: what one device holds of a grading, or a hub's whole copy.
@@ -16,10 +25,18 @@ export const ScorebookFile = z.strictObject({
   person: z.optional(PersonId),
   entries: z.array(z.unknown()),
   sides: z.array(SideRecord),
-  /** Where the hub's chain stood, as it told the device. */
-  heads: z.optional(z.array(SignedHead).check(z.maxLength(64))),
+  /** Where a hub's chain stood: as it told the device, or as it stands in a hub's copy. */
+  heads: z.optional(z.array(SignedHead).check(z.maxLength(MOST_HEADS))),
+  /** A hub's copy: its chain from the first entry to the head, by which anybody can follow it with the entries alone. */
+  chain: z.optional(z.array(ChainLink)),
 });
 export type ScorebookFile = z.infer<typeof ScorebookFile>;
+
+/** What tells a file apart from one that was changed on its way. */
+interface Evidence {
+  heads?: readonly SignedHead[] | undefined;
+  chain?: readonly ChainLink[];
+}
 
 /** A scorebook as a file: entries of every device by its own count, so that the same book always gives the same file. */
 export function scorebookFile(
@@ -27,7 +44,7 @@ export function scorebookFile(
   entries: Iterable<AnyEntry>,
   sides: Iterable<SideRecord>,
   person?: PersonId,
-  heads: readonly SignedHead[] = [],
+  { heads = [], chain = [] }: Evidence = {},
 ): ScorebookFile {
   const device = ({ device }: AnyEntry) => device;
   return {
@@ -40,5 +57,6 @@ export function scorebookFile(
     ),
     sides: [...sides].sort((a, b) => (a.id < b.id ? -1 : 1)),
     ...(heads.length > 0 ? { heads: [...heads] } : {}),
+    ...(chain.length > 0 ? { chain: [...chain] } : {}),
   };
 }

@@ -8,8 +8,8 @@ const BIG = new Set(["n", "since_ms", "made_at_ms"]);
 /** Everything in the database as it is at this moment. Hubs go on writing; what they write since is not seen. */
 export async function postgresRows(database: PostgresDatabase): Promise<StoreRows> {
   const client = await database.guarded(() => database.pool.connect());
-  const run = <Row extends StoreRow>(text: string): Promise<Row[]> =>
-    database.guarded(async () => (await client.query<Row>(text)).rows);
+  const run = <Row extends StoreRow>(text: string, given: string[] = []): Promise<Row[]> =>
+    database.guarded(async () => (await client.query<Row>(text, given)).rows);
   try {
     await run("BEGIN ISOLATION LEVEL REPEATABLE READ READ ONLY");
     // Whoever reads may have to wait for a slow disk to write.
@@ -21,13 +21,15 @@ export async function postgresRows(database: PostgresDatabase): Promise<StoreRow
     throw error;
   }
   return {
-    async *of(table) {
+    async *of(table, grading) {
       const columns = columnsOf(table).map((name) =>
         BIG.has(name) ? `${name}::float8 AS ${name}` : name,
       );
       const order = storeTables[table].key.map((name) => `${table}.${name}`);
+      const where = grading ? "WHERE grading = $1" : "";
       await run(
-        `DECLARE lines NO SCROLL CURSOR FOR SELECT ${columns} FROM ${table} ORDER BY ${order}`,
+        `DECLARE lines NO SCROLL CURSOR FOR SELECT ${columns} FROM ${table} ${where} ORDER BY ${order}`,
+        grading ? [grading] : [],
       );
       for (;;) {
         const some = await run(`FETCH ${AT_ONCE} FROM lines`);

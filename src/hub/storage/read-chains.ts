@@ -13,15 +13,18 @@ export interface ReadChain extends VerifiedChain {
 }
 
 /**
- * Every grading's chain in a store, checked row by row.
- * @param noted  a head noted earlier, looked for in each chain
+ * Every grading's chain in a store, or that of one, checked row by row.
+ * @param asked  `noted`: a head noted earlier, looked for in each chain
  */
-export async function readChains(rows: StoreRows, noted?: string): Promise<ReadChain[]> {
+export async function readChains(
+  rows: StoreRows,
+  { noted, grading: only }: { noted?: string | undefined; grading?: GradingId | undefined } = {},
+): Promise<ReadChain[]> {
   const held = new Set<string>();
-  for await (const some of rows.of("sides"))
+  for await (const some of rows.of("sides", only))
     for (const { grading, id } of some) held.add(`${grading}/${id}`);
   const found = new Map<GradingId, { check: ChainCheck; named: Set<string> }>();
-  for await (const some of rows.of("entries"))
+  for await (const some of rows.of("entries", only))
     for (const row of some as unknown as (ChainRow & { grading: GradingId })[]) {
       let one = found.get(row.grading);
       if (!one) found.set(row.grading, (one = { check: new ChainCheck(noted), named: new Set() }));

@@ -16,14 +16,17 @@ export function sqliteRows(path: string): StoreRows {
     throw error;
   }
   return {
-    async *of(table) {
+    async *of(table, grading) {
       const known = database.prepare(
         "SELECT 1 FROM sqlite_master WHERE type = 'table' AND name = ?",
       );
       // A store that no hub ever opened has no door.
       if (!withStoreFaults(path, () => known.get(table))) return;
-      const text = `SELECT ${columnsOf(table)} FROM ${table} ORDER BY ${storeTables[table].key}`;
-      const rows = database.prepare(text).iterate() as Iterator<StoreRow>;
+      const rows = database
+        .prepare(
+          `SELECT ${columnsOf(table)} FROM ${table} ${grading ? "WHERE grading = ?" : ""} ORDER BY ${storeTables[table].key}`,
+        )
+        .iterate(...(grading ? [grading] : [])) as Iterator<StoreRow>;
       for (;;) {
         const some: StoreRow[] = [];
         while (some.length < AT_ONCE) {

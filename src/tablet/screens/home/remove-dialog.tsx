@@ -32,7 +32,9 @@ export function RemoveDialog({
     const entries = rows.map(({ entry }) => entry);
     saveFile(
       name,
-      JSON.stringify(scorebookFile(pass.grading, entries, sides, pass.person, pass.heads)),
+      JSON.stringify(
+        scorebookFile(pass.grading, entries, sides, pass.person, { heads: pass.heads }),
+      ),
     );
     setSaved(name);
   }

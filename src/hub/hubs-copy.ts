@@ -1,0 +1,47 @@
+import type { GradingId } from "../core/identity.ts";
+import type { AnyEntry } from "../core/scorebook/entry.ts";
+import {
+  type ChainLink,
+  MOST_HEADS,
+  type ScorebookFile,
+  scorebookFile,
+} from "../core/scorebook/scorebook-file.ts";
+import type { SideRecord } from "../core/scorebook/side-record.ts";
+import { HeadSigner } from "./head-signer.ts";
+import { keptHeads } from "./kept-heads.ts";
+import type { OpenStore } from "./storage/open-store.ts";
+import type { ChainRow } from "./storage/verify-chain.ts";
+
+/**
+ * One test of a store as a file, as it is at one moment. A store with a key signs where its chain stands and gives the chain along, so
+ * that a change to the file is found without this hub; heads that other files brought go along too.
+ */
+export async function hubsCopy(
+  { rows: open, door }: Pick<OpenStore, "rows" | "door">,
+  grading: GradingId,
+): Promise<ScorebookFile> {
+  const entries: AnyEntry[] = [];
+  const sides: SideRecord[] = [];
+  const chain: ChainLink[] = [];
+  const rows = await open();
+  try {
+    for await (const some of rows.of("entries", grading))
+      for (const { id, body, salt, chain: link } of some as unknown as ChainRow[]) {
+        entries.push(JSON.parse(body) as AnyEntry);
+        chain.push({ id: id as ChainLink["id"], salt, link });
+      }
+    for await (const some of rows.of("sides", grading))
+      for (const { record } of some) sides.push(JSON.parse(String(record)) as SideRecord);
+  } finally {
+    await rows.close();
+  }
+  const kept = await keptHeads(door, grading);
+  const key = await door.setting("private-key");
+  const last = chain.at(-1);
+  if (key === undefined || !last)
+    return scorebookFile(grading, entries, sides, undefined, { heads: kept.slice(-MOST_HEADS) });
+  const now = new HeadSigner(key).sign(grading, chain.length, last.link);
+  const others = kept.filter((head) => head.signature !== now.signature);
+  const heads = [...others.slice(1 - MOST_HEADS), now];
+  return scorebookFile(grading, entries, sides, undefined, { heads, chain });
+}

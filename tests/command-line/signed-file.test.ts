@@ -1,0 +1,157 @@
+import { readFileSync, writeFileSync } from "node:fs";
+import { join } from "node:path";
+import { beforeEach, describe, expect, it } from "vitest";
+import type { ScorebookFile } from "../../src/core/scorebook/scorebook-file.ts";
+import { startHub } from "../../src/hub/main.ts";
+import { aScorebookFile } from "./a-scorebook-file.ts";
+import { aFolder, run } from "./run.ts";
+
+type Entries = { id: string; n: number; device: string }[];
+
+let folder: string;
+let fingerprint: string;
+const { file } = aScorebookFile();
+const longer = {
+  ...file,
+  entries: [
+    ...file.entries,
+    { ...file.entries[0], id: "00000000-0000-7000-8000-eeeeeeeeeeee", device: "other", n: 1 },
+  ],
+};
+
+/** A hub that holds a test, has a key, and has written `signed.json`. */
+beforeEach(async () => {
+  folder = aFolder({ "book.json": file, "longer.json": longer });
+  await run(folder, ["import", "book.json"]);
+  const dataFolder = join(folder, "evenhand-data");
+  const hub = await startHub({ port: 0, host: "127.0.0.1", dataFolder });
+  fingerprint = hub.desk.fingerprint;
+  await hub.close();
+  await run(folder, ["export", "--out", "signed.json"]);
+});
+const signed = () =>
+  JSON.parse(readFileSync(join(folder, "signed.json"), "utf8")) as Omit<
+    ScorebookFile,
+    "entries"
+  > & {
+    entries: Entries;
+  };
+const imported = async (name: string, data = "new") => {
+  const { code, out, err } = await run(folder, ["import", name, "--data", data, "--json"]);
+  return { code, err, ...(out ? JSON.parse(out) : {}) };
+};
+
+describe("a file that a hub signed", () => {
+  it("[L21] bears where the hub's record stands, on which the hub finds it", async () => {
+    const { heads = [], chain = [], entries, sides } = signed();
+    expect({ entries, sides }).toEqual({ entries: file.entries, sides: file.sides });
+    expect(chain).toHaveLength(entries.length);
+    expect(heads).toMatchObject([{ seq: entries.length, chain: chain.at(-1)?.link }]);
+    const { code, out } = await run(folder, ["verify", "--heads", "signed.json"]);
+    expect(code).toBe(0);
+    expect(out).toContain(`as the tablet had it after ${entries.length} entries`);
+  });
+
+  it("[L21] comes in elsewhere, says who signed it, and takes the signed head along when it goes out again", async () => {
+    const said = await run(folder, ["import", "signed.json", "--data", "new"]);
+    expect(said).toMatchObject({ code: 0, err: "" });
+    expect(said.out).toContain(`as the hub wrote it that signs as ${fingerprint}`);
+    const again = JSON.parse((await run(folder, ["export", "--data", "new"])).out);
+    expect(again.heads).toEqual(signed().heads);
+    // Another hub's head is no fault of this one's record.
+    expect(await run(folder, ["verify", "--data", "new"])).toMatchObject({ code: 0 });
+    writeFileSync(join(folder, "again.json"), JSON.stringify(again));
+    expect((await run(folder, ["verify", "--heads", "again.json"])).code).toBe(0);
+  });
+
+  const changes: [string, string, (book: ReturnType<typeof signed>) => void][] = [
+    [
+      "an entry changed",
+      "chain[4]: what stands here",
+      ({ entries, chain = [] }) => {
+        const entry = entries.find(({ id }) => id === chain[4]?.id);
+        if (entry) entry.n += 1000;
+      },
+    ],
+    [
+      "an entry taken out",
+      "chain[6]: what stands here",
+      ({ entries, chain = [] }) => {
+        entries.splice(
+          entries.findIndex(({ id }) => id === chain[6]?.id),
+          1,
+        );
+      },
+    ],
+    [
+      "an entry put in",
+      ": this entry was not on the record",
+      ({ entries }) => {
+        const [first] = entries;
+        if (first)
+          entries.push({ ...first, id: "00000000-0000-7000-8000-ffffffffffff", device: "other" });
+      },
+    ],
+    [
+      "two entries in another order",
+      "chain[2]: what stands here",
+      ({ chain = [] }) => {
+        [chain[2], chain[3]] = [chain[3] as never, chain[2] as never];
+      },
+    ],
+    [
+      "the last entry taken out, and its link",
+      "heads: no head here is that of the chain's end",
+      ({ entries, chain = [] }) => {
+        const last = chain.pop();
+        entries.splice(
+          entries.findIndex(({ id }) => id === last?.id),
+          1,
+        );
+      },
+    ],
+    [
+      "a head that was never signed",
+      "heads[0]: this bears no good signature",
+      ({ heads = [] }) => {
+        const [head] = heads;
+        if (head) head.seq--;
+      },
+    ],
+  ];
+  it.each(changes)(
+    "[L21] is refused with %s, and nothing of it is used",
+    async (_, place, change) => {
+      const book = signed();
+      change(book);
+      writeFileSync(join(folder, "changed.json"), JSON.stringify(book));
+      const { code, err } = await imported("changed.json");
+      expect(code).toBe(2);
+      expect(err).toContain("changed.json, ");
+      expect(err).toContain(place);
+      expect((await run(folder, ["export", "--data", "new"])).code).toBe(2);
+    },
+  );
+
+  it("[L21] finds, once imported, that its own hub's record is an older one", async () => {
+    await run(folder, ["backup", "older.sqlite"]);
+    await run(folder, ["import", "longer.json"]);
+    await run(folder, ["export", "--out", "later.json"]);
+    await run(folder, ["restore", "older.sqlite", "--data", "new"]);
+    expect((await run(folder, ["verify", "--data", "new"])).code).toBe(0);
+    expect(await imported("later.json")).toMatchObject({
+      code: 0,
+      added: 1,
+      heads: [{ seq: longer.entries.length, result: "rewritten" }],
+    });
+    const { code, out } = await run(folder, ["verify", "--data", "new"]);
+    expect(code).toBe(1);
+    expect(out.replace(/\s+/g, " ")).toContain(
+      `NOT as it was after ${longer.entries.length} entries`,
+    );
+    const { sound, kept } = JSON.parse(
+      (await run(folder, ["verify", "--data", "new", "--json"])).out,
+    );
+    expect([sound, kept]).toMatchObject([false, [{ result: "rewritten" }]]);
+  });
+});
