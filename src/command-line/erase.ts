@@ -7,11 +7,12 @@ import { storeOptions, storePlace, withStore } from "./data-store.ts";
 import { eraseDue } from "./erase-due.ts";
 import { optionsOf } from "./options.ts";
 import { Trouble } from "./trouble.ts";
+import { waitForSweep } from "./wait-for-sweep.ts";
 
 /** `erase WHO`, `erase --due`: names and texts out of the belt tests of a hub's store, somebody's or everybody's out of those that are due. */
 export const erase: Command = {
   help: "help-erase",
-  async run(args, { out, folder }) {
+  async run(args, { out, err, folder }) {
     const { values, positionals } = optionsOf(args, {
       ...storeOptions,
       test: { type: "string" },
@@ -25,11 +26,15 @@ export const erase: Command = {
     const isDry = values["dry-run"] === true;
     // A hub at work with a folder holds names in memory and tells tablets at once: there the chief erases on the screen.
     // Hubs at work with a database read the entry that says it, and forget too.
-    return withStore(place, { alone: true }, async ({ store, door }) => {
+    return withStore(place, { alone: true }, async (opened) => {
+      const { store, door } = opened;
       const log = openErasedLog(place.dataFolder);
       const nowMs = Date.now();
-      if (who === undefined)
-        return eraseDue({ store, door, log }, { ...values, isDry, nowMs }, out);
+      if (who === undefined) {
+        await eraseDue({ store, door, log }, { ...values, isDry, nowMs }, out);
+        if (!isDry) await waitForSweep(opened, err);
+        return 0;
+      }
       const people = (await erasable(store)).filter(
         ({ grading }) => values.test === undefined || grading === values.test,
       );
@@ -55,6 +60,7 @@ export const erase: Command = {
             }),
           );
       if (!isDry && !values.json) out(sayTerminal("erase-backups"));
+      if (!isDry) await waitForSweep(opened, err);
       return 0;
     });
   },

@@ -15,6 +15,7 @@ import { sqliteDoorTables } from "./sqlite-door-tables.ts";
 import { sqliteRows } from "./sqlite-rows.ts";
 import { sqliteScorebook } from "./sqlite-scorebook.ts";
 import { storeFile } from "./store-file.ts";
+import type { Swept } from "./sweeper.ts";
 
 /** Everything a hub keeps. */
 export interface OpenStore {
@@ -25,6 +26,8 @@ export interface OpenStore {
   door: DoorTables;
   /** All of it as it is at this moment. */
   rows(): Promise<StoreRows>;
+  /** Takes the bytes of what was erased off the disk, where that is not done yet. */
+  sweep(): Promise<Swept>;
   close(): Promise<void>;
 }
 /** With word from the hubs that it is shared with. */
@@ -51,6 +54,8 @@ export async function openStore(
   if (address === undefined) return { ...openFolder(dataFolder, true), news: nobodyElse };
   const database = await openPostgres(address, tables);
   const shared = openShared(database);
+  // A hub that was killed between the erasing and the sweeping left word.
+  database.sweeper.soon();
   try {
     const news = await listenToPostgres(database);
     return {
@@ -116,6 +121,8 @@ function openFolder(dataFolder: string, alone: boolean): OpenStore {
       store,
       door: sqliteDoorTables(database, file),
       rows: async () => sqliteRows(file),
+      // A removed row is written over as it goes.
+      sweep: async () => "done",
       async close() {
         await store.close();
         letGo();
@@ -133,5 +140,6 @@ const openShared = (database: PostgresDatabase): OpenStore => ({
   store: postgresScorebook(database),
   door: postgresDoorTables(database),
   rows: () => postgresRows(database),
+  sweep: () => database.sweeper.now(),
   close: () => database.close(),
 });

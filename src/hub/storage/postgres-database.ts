@@ -1,6 +1,7 @@
 import pg from "pg";
 import { type Fault, FaultError } from "../../core/faults.ts";
 import { shownAddress } from "./postgres-address.ts";
+import { Sweeper } from "./sweeper.ts";
 
 /** Connections of one hub for reading and writing; one more listens. */
 const MOST_CONNECTIONS = 10;
@@ -17,6 +18,8 @@ export interface PostgresDatabase {
   readonly name: string;
   /** For a connection of one's own. */
   readonly settings: pg.ClientConfig;
+  /** Takes what was erased off the disk. */
+  readonly sweeper: Sweeper;
   /** Runs `work` and turns what the database throws into a coded fault; other errors pass. */
   guarded<T>(work: () => Promise<T>): Promise<T>;
   /** Runs `work` whole or not at all, on one connection. */
@@ -58,6 +61,7 @@ export async function openPostgres(
     pool,
     name,
     settings,
+    sweeper: new Sweeper(settings),
     guarded,
     inTransaction: (work) =>
       guarded(async () => {
@@ -81,6 +85,7 @@ export async function openPostgres(
     async close() {
       if (!isOpen) return;
       isOpen = false;
+      await database.sweeper.close();
       await pool.end();
     },
   };

@@ -2,6 +2,7 @@ import type { DeviceId, PersonId } from "../../core/identity.ts";
 import type { DeviceRow, DoorTables, GradingRow } from "../../ports/door-tables.ts";
 import { deviceValues } from "./device-values.ts";
 import type { PostgresDatabase } from "./postgres-database.ts";
+import { unsweptTable } from "./sweeper.ts";
 
 export const doorTables = [
   `CREATE TABLE IF NOT EXISTS settings (name text COLLATE "C" PRIMARY KEY, value text NOT NULL)`,
@@ -17,6 +18,9 @@ export const doorTables = [
     PRIMARY KEY (grading, device)
   )`,
   "CREATE INDEX IF NOT EXISTS devices_by_token ON devices (token_hash)",
+  // What is known of a column's usual values is kept beside the table, and would keep names.
+  "ALTER TABLE devices ALTER COLUMN name SET STATISTICS 0",
+  unsweptTable,
 ];
 
 const UNIQUE_VIOLATION = "23505";
@@ -62,6 +66,16 @@ export function postgresDoorTables(database: PostgresDatabase): DoorTables {
     );
   const devices = async (where: string, given: unknown[]) =>
     (await rows<Raw>(`SELECT ${columns} FROM devices ${where}`, given)).map(asRow);
+
+  /** Devices lose their names; nothing is swept where they had none. */
+  const forget = async (which: string, given: string[]): Promise<void> => {
+    const noted = await changes(
+      `WITH named AS (UPDATE devices SET name = '' WHERE grading = $1 ${which} AND name <> '' RETURNING 1)
+        INSERT INTO unswept (name) SELECT 'devices' FROM named LIMIT 1`,
+      given,
+    );
+    if (noted > 0) database.sweeper.soon();
+  };
 
   return {
     async setting(name) {
@@ -123,6 +137,7 @@ export function postgresDoorTables(database: PostgresDatabase): DoorTables {
     devices: (grading) =>
       devices("WHERE grading = $1 ORDER BY devices.since_ms, device", [grading]),
     async keepDevice(row) {
+      if (row.name === "") await forget("AND device = $2", [row.grading, row.device]);
       await changes(KEEP_DEVICE, deviceValues(row));
     },
     knock: async (row) =>
@@ -138,11 +153,6 @@ export function postgresDoorTables(database: PostgresDatabase): DoorTables {
       );
       return row && asRow(row);
     },
-    async forgetNames(grading, person) {
-      await changes("UPDATE devices SET name = '' WHERE grading = $1 AND person = $2", [
-        grading,
-        person,
-      ]);
-    },
+    forgetNames: (grading, person) => forget("AND person = $2", [grading, person]),
   };
 }

@@ -14,8 +14,8 @@ export async function postgresRows(database: PostgresDatabase): Promise<StoreRow
     await run("BEGIN ISOLATION LEVEL REPEATABLE READ READ ONLY");
     // Whoever reads may have to wait for a slow disk to write.
     await run("SET LOCAL idle_in_transaction_session_timeout = '2min'");
-    // What is erased from now on is swept off the disk when this is done: while it is seen here it would stay.
-    await run("LOCK TABLE sides, devices IN ACCESS SHARE MODE");
+    // The first statement fixes the moment.
+    await run("SELECT 1");
   } catch (error) {
     client.release(true);
     throw error;

@@ -7,6 +7,7 @@ import type { SideRecord } from "../../core/scorebook/side-record.ts";
 import type { Appended, ScorebookStore, StoredEntry } from "../../ports/scorebook-store.ts";
 import { canonicalText, entryDigest, FIRST_LINK, nextLink } from "./chain.ts";
 import type { PostgresDatabase } from "./postgres-database.ts";
+import { unsweptTable } from "./sweeper.ts";
 
 /**
  * Entries are written once; only `sides` may be erased. A body is text, byte for byte what its digest was made of: jsonb would reorder it.
@@ -40,6 +41,9 @@ export const scorebookTables = [
     record text NOT NULL,
     PRIMARY KEY (grading, id)
   )`,
+  // What is known of a column's usual values is kept beside the table, and would keep names.
+  "ALTER TABLE sides ALTER COLUMN record SET STATISTICS 0",
+  unsweptTable,
 ];
 
 const SALT_BYTES = 16;
@@ -82,6 +86,9 @@ const CLASHES = {
     SELECT id, device, n::text, body FROM entries
     WHERE grading = $1 AND (device, n) IN (SELECT * FROM unnest($3::text[], $4::bigint[]))`,
 };
+const ERASE = `WITH gone AS (DELETE FROM sides WHERE grading = $1 AND about = $2 RETURNING 1),
+    noted AS (INSERT INTO unswept (name) SELECT 'sides' FROM gone LIMIT 1)
+  SELECT count(*)::int AS gone FROM gone`;
 /** Places have no gap, so the last one is the count; jumps from grading to grading instead of reading every entry. */
 const COUNTS = `WITH RECURSIVE one AS (
     (SELECT grading FROM entries ORDER BY grading LIMIT 1)
@@ -181,13 +188,10 @@ export function postgresScorebook(database: PostgresDatabase): ScorebookStore {
     sides: (grading) => database.guarded(() => readSides(database.pool, grading)),
     erase: (grading, about) =>
       database.guarded(async () => {
-        const { rowCount } = await database.pool.query(
-          "DELETE FROM sides WHERE grading = $1 AND about = $2",
-          [grading, about],
-        );
-        // The row's bytes go with the next vacuum of its page; asked for now.
-        if (rowCount) await database.pool.query("VACUUM sides");
-        return rowCount ?? 0;
+        const { rows } = await database.pool.query<{ gone: number }>(ERASE, [grading, about]);
+        const gone = rows[0]?.gone ?? 0;
+        if (gone > 0) database.sweeper.soon();
+        return gone;
       }),
     gradings: () =>
       database.guarded(async () => {
