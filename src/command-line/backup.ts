@@ -1,11 +1,11 @@
 import { existsSync } from "node:fs";
 import { resolve } from "node:path";
-import { backUp } from "../hub/storage/backup.ts";
+import { backUp, backUpRows } from "../hub/storage/backup.ts";
 import { readChainsIn } from "../hub/storage/read-chains.ts";
 import { storeFile } from "../hub/storage/store-file.ts";
 import { sayTerminal } from "../words/terminal-words.ts";
 import type { Command } from "./command.ts";
-import { storeOptions } from "./data-store.ts";
+import { storeOptions, storePlace, withStore } from "./data-store.ts";
 import { optionsOf } from "./options.ts";
 import { Trouble } from "./trouble.ts";
 
@@ -13,17 +13,21 @@ import { Trouble } from "./trouble.ts";
 export const backup: Command = {
   help: "help-backup",
   async run(args, { out, folder }) {
-    const { values, positionals } = optionsOf(args, {
-      data: storeOptions.data,
-    });
+    const { values, positionals } = optionsOf(args, storeOptions);
     const [name, ...more] = positionals;
     if (name === undefined || more.length > 0) throw new Trouble([{ say: "backup-one-file" }]);
-    const data = resolve(folder, values.data);
-    const path = storeFile(data);
-    if (!existsSync(path)) throw new Trouble([{ say: "no-store", file: data }]);
+    const place = storePlace(values, folder);
+    const path = storeFile(place.dataFolder);
+    if (place.address === undefined && !existsSync(path))
+      throw new Trouble([{ say: "no-store", file: place.dataFolder }]);
     const copy = resolve(folder, name);
     if (existsSync(copy)) throw new Trouble([{ say: "export-exists", file: name }]);
-    backUp(path, copy);
+    if (place.address === undefined) backUp(path, copy);
+    else
+      await withStore(place, {}, async (opened) => {
+        const rows = await opened.rows();
+        await backUpRows(rows, copy).finally(() => rows.close());
+      });
     // What was copied is read once, so that a backup that cannot be restored is known today.
     const tests = (await readChainsIn(copy)).map(({ grading, entries, broken }) => ({
       test: grading,

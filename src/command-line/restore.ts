@@ -1,27 +1,32 @@
 import { existsSync, mkdirSync, renameSync } from "node:fs";
 import { resolve } from "node:path";
+import { forgetAgain } from "../hub/forget-again.ts";
 import { restore as putBack } from "../hub/storage/backup.ts";
-import { openErasedLog } from "../hub/storage/erased-log.ts";
 import { holdFolder } from "../hub/storage/hold-folder.ts";
+import { fillShared } from "../hub/storage/open-store.ts";
+import { shownAddress } from "../hub/storage/postgres-address.ts";
 import { readChainsIn } from "../hub/storage/read-chains.ts";
-import { openSqliteScorebook } from "../hub/storage/sqlite-scorebook.ts";
+import { sqliteRows } from "../hub/storage/sqlite-rows.ts";
 import { storeFile } from "../hub/storage/store-file.ts";
 import { sayTerminal } from "../words/terminal-words.ts";
 import type { Command } from "./command.ts";
-import { storeOptions } from "./data-store.ts";
+import { storeOptions, storePlace, withStore } from "./data-store.ts";
 import { optionsOf } from "./options.ts";
 import { Trouble } from "./trouble.ts";
+import { waitForSweep } from "./wait-for-sweep.ts";
 
-/** `restore FILE`: a backup into a data folder that has no store yet, so that a new machine takes over. */
+/** `restore FILE`: a backup into a data folder or a database that holds nothing yet, so that a new machine takes over. */
 export const restore: Command = {
   help: "help-restore",
-  async run(args, { out, folder }) {
+  async run(args, { out, err, folder }) {
     const { values, positionals } = optionsOf(args, {
-      data: storeOptions.data,
+      ...storeOptions,
       "set-aside": { type: "boolean" },
     });
     const [name, ...more] = positionals;
     if (name === undefined || more.length > 0) throw new Trouble([{ say: "restore-one-file" }]);
+    const place = storePlace(values, folder);
+    const { address, dataFolder: data } = place;
     const copy = resolve(folder, name);
     if (!existsSync(copy)) throw new Trouble([{ say: "restore-no-file", file: name }]);
     const chains = await readChainsIn(copy);
@@ -34,33 +39,46 @@ export const restore: Command = {
           with: { test: grading },
         })),
       );
-    const data = resolve(folder, values.data);
-    const path = storeFile(data);
+    if (address !== undefined && values["set-aside"])
+      throw new Trouble([{ say: "restore-aside-there" }]);
     mkdirSync(data, { recursive: true, mode: 0o700 });
-    const letGo = holdFolder(data);
-    let forgotten = 0;
+    const letGo = address === undefined ? holdFolder(data) : () => undefined;
     let aside: string | null = null;
+    let forgotten = 0;
     try {
-      if (existsSync(path)) {
-        if (!values["set-aside"]) throw new Trouble([{ say: "restore-taken", file: data }]);
-        aside = setAside(path);
-      }
-      putBack(copy, path);
-      forgotten = await forgetAgain(data, path);
+      if (address === undefined) aside = intoFolder(copy, data, values["set-aside"] ?? false);
+      else await intoDatabase(copy, address);
+      // Before anybody reads it.
+      forgotten = await withStore(place, {}, async (opened) => {
+        const gone = await forgetAgain(opened, data);
+        await waitForSweep(opened, err);
+        return gone;
+      });
     } finally {
       letGo();
     }
     const entries = chains.reduce((sum, chain) => sum + chain.entries, 0);
+    const where = address === undefined ? data : shownAddress(address);
     out(
       values.json
-        ? JSON.stringify({ folder: data, tests: chains.length, entries, forgotten, aside })
-        : sayTerminal("restored", { folder: data, tests: chains.length, entries }),
+        ? JSON.stringify({ folder: where, tests: chains.length, entries, forgotten, aside })
+        : sayTerminal("restored", { folder: where, tests: chains.length, entries }),
     );
     if (forgotten > 0 && !values.json) out(sayTerminal("restored-forgot", { forgotten }));
     if (aside && !values.json) out(sayTerminal("restored-aside", { file: aside }));
     return 0;
   },
 };
+
+/** @returns the name that a store was given which was there; null where there was none. */
+function intoFolder(copy: string, data: string, setsAside: boolean): string | null {
+  const path = storeFile(data);
+  const isThere = existsSync(path);
+  if (isThere && !setsAside) throw new Trouble([{ say: "restore-taken", file: data }]);
+  const aside = isThere ? setAside(path) : null;
+  putBack(copy, path);
+  return aside;
+}
 
 /** Gives the store that is there another name, with what belongs to it. @returns that name. */
 function setAside(path: string): string {
@@ -70,15 +88,12 @@ function setAside(path: string): string {
   return aside;
 }
 
-/** Whoever was erased since the backup was made is erased from it too, before anybody reads it. @returns how many records went. */
-async function forgetAgain(data: string, path: string): Promise<number> {
-  const store = openSqliteScorebook(path);
+async function intoDatabase(copy: string, address: string): Promise<void> {
+  const rows = sqliteRows(copy);
   try {
-    let gone = 0;
-    for (const { grading, about } of openErasedLog(data).all())
-      gone += await store.erase(grading, about);
-    return gone;
+    if (!(await fillShared(address, rows)))
+      throw new Trouble([{ say: "restore-taken-there", file: shownAddress(address) }]);
   } finally {
-    await store.close();
+    await rows.close();
   }
 }

@@ -45,7 +45,7 @@ export async function serve(args: string[], isDemo = false): Promise<number> {
     const copies = {
       folder: copiesOf(options),
       everyMinutes: options.backupEvery,
-      copy: copyByCommand(dataFolder),
+      copy: copyByCommand({ dataFolder, address: options.store }),
       onFailed: (fault: Fault) => console.error(`\n${faultSentence(fault)}`),
     };
     const hub = await startHub({
@@ -56,8 +56,7 @@ export async function serve(args: string[], isDemo = false): Promise<number> {
       // A demonstration's certificate would be gone with its store.
       tls: isDemo ? undefined : options.tls,
       more,
-      // A database server is copied with its own tools.
-      ...(isDemo || options.store ? {} : { backups: copies }),
+      ...(isDemo ? {} : { backups: copies }),
     });
     port = hub.port;
     const needsKey = options.newKey || (await hub.desk.isUnclaimed());

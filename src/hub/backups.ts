@@ -23,8 +23,9 @@ export interface BackupState {
 /** So many of the newest are kept, and the newest of each of so many days. */
 const KEPT = { newest: 12, days: 7 };
 const NAME = /^evenhand-(\d{4})(\d{2})(\d{2})T(\d{2})(\d{2})(\d{2})(\d{3})Z\.sqlite$/;
-/** What a copy leaves behind that was killed half way. */
+/** What a copy leaves behind that was killed half way, once nobody writes to it any more: another hub may be copying into this folder. */
 const TORN = /^evenhand-\d{8}T\d{9}Z\.sqlite\.part(-journal)?$/;
+const TORN_AFTER_MS = 10 * 60_000;
 
 /**
  * Copies the hub's store while it is at work: so often when something new came, at once when a test is closed or somebody is erased, and at the end.
@@ -143,7 +144,8 @@ export class Backups {
 
   #thin(newestMs: number): void {
     for (const file of readdirSync(this.#folder))
-      if (TORN.test(file)) rmSync(join(this.#folder, file));
+      if (TORN.test(file) && newestMs - this.#writtenAtMs(file) > TORN_AFTER_MS)
+        rmSync(join(this.#folder, file));
     const days = new Set<string>();
     this.#kept().forEach(({ file, atMs }, place) => {
       const day = new Date(atMs).toISOString().slice(0, 10);
@@ -153,6 +155,10 @@ export class Backups {
       const isToForget = atMs < this.#forgetBeforeMs && newestMs >= this.#forgetBeforeMs;
       if (isToForget || (place >= KEPT.newest && !isOfDay)) rmSync(join(this.#folder, file));
     });
+  }
+
+  #writtenAtMs(file: string): number {
+    return statSync(join(this.#folder, file)).mtimeMs;
   }
 
   #kept(): BackupFile[] {

@@ -4,6 +4,7 @@ import { FaultError } from "../core/faults.ts";
 import { platformClock } from "../ports/clock.ts";
 import { Backups } from "./backups.ts";
 import { buildHub, type Hub, type HubSettings } from "./build-hub.ts";
+import { forgetAgain } from "./forget-again.ts";
 import { FrontDesk } from "./front-desk.ts";
 import { Neighbours } from "./neighbours.ts";
 import { openErasedLog } from "./storage/erased-log.ts";
@@ -47,8 +48,7 @@ export async function startHub(settings: StartSettings): Promise<RunningHub> {
   const neighbours =
     opened.name === "postgres" ? new Neighbours(opened.door, news, platformClock) : undefined;
   const erasedLog = openErasedLog(dataFolder);
-  // A database that somebody put back by hand may be older than an erasing.
-  for (const { grading, about } of erasedLog.all()) await store.erase(grading, about);
+  await forgetAgain(opened, dataFolder);
   const backups = copies && new Backups(copies);
   backups?.erasedAt(Math.max(0, ...erasedLog.all().map(({ at }) => Date.parse(at) || 0)));
   const certificate = tls && (await openCertificate(dataFolder, opened.close));

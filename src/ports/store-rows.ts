@@ -16,6 +16,7 @@ export const storeTables = {
   },
 } as const;
 export type StoreTable = keyof typeof storeTables;
+export const tableNames = Object.keys(storeTables) as StoreTable[];
 export const columnsOf = (table: StoreTable): string[] => [
   ...storeTables[table].key,
   ...storeTables[table].more,

@@ -68,7 +68,7 @@ describe("backup and restore", () => {
       port: 0,
       host: "127.0.0.1",
       dataFolder,
-      backups: { folder: copies, everyMinutes: 10, copy: copyByCommand(dataFolder) },
+      backups: { folder: copies, everyMinutes: 10, copy: copyByCommand({ dataFolder }) },
     });
     const device = "chief-tablet" as DeviceId;
     const chief = await hub.desk.makeChief(device);

@@ -74,7 +74,7 @@ describe("erase", () => {
       port: 0,
       host: "127.0.0.1",
       dataFolder: data,
-      backups: { folder: copies, everyMinutes: 10, copy: copyByCommand(data) },
+      backups: { folder: copies, everyMinutes: 10, copy: copyByCommand({ dataFolder: data }) },
     });
     await hub.close();
     const [copy, ...others] = readdirSync(copies);

@@ -1,4 +1,4 @@
-import { mkdtempSync, readdirSync, rmSync, writeFileSync } from "node:fs";
+import { mkdtempSync, readdirSync, rmSync, utimesSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
@@ -171,10 +171,20 @@ describe("copies of a hub at work", () => {
   it("[L15] leave no half of a copy behind that was killed, for names are in it", async () => {
     const { clock } = aClock();
     const torn = "evenhand-20260606T090000000Z.sqlite.part";
-    writeFileSync(join(folder, torn), "Anya");
+    const written = "evenhand-20260606T095900000Z.sqlite.part";
+    for (const [file, minutes] of [
+      [torn, 60],
+      [written, 1],
+    ] as const) {
+      writeFileSync(join(folder, file), "Anya");
+      const at = new Date(clock.nowMs() - minutes * MINUTES);
+      utimesSync(join(folder, file), at, at);
+    }
     writeFileSync(join(folder, "holiday.part"), "somebody else's");
     await new Backups({ folder, everyMinutes: 10, copy }, clock).now();
+    // Another hub may be copying into the same folder: what was written to a minute ago is its.
     expect(readdirSync(folder).sort()).toEqual([
+      written,
       "evenhand-20260606T100000000Z.sqlite",
       "holiday.part",
     ]);

@@ -9,7 +9,11 @@ import {
   rmSync,
 } from "node:fs";
 import { dirname } from "node:path";
-import { openDatabase, withStoreFaults } from "./open-database.ts";
+import Database from "libsql";
+import { columnsOf, type StoreRows, tableNames } from "../../ports/store-rows.ts";
+import { type HubDatabase, openDatabase, withStoreFaults } from "./open-database.ts";
+import { sqliteDoorTables } from "./sqlite-door-tables.ts";
+import { sqliteScorebook } from "./sqlite-scorebook.ts";
 
 /**
  * Copies a hub's whole database, as it is at this moment, into a new file; the hub may be at work meanwhile.
@@ -26,6 +30,47 @@ export function backUp(path: string, copy: string): void {
     database.close();
   }
   settle(part, copy);
+}
+
+/**
+ * Writes everything that a store of another kind holds into a new file, as a hub's own database is; row by row, so that memory stays small.
+ * The copy is on the disk when this resolves, or not there at all.
+ * @throws FaultError STORE_LOST or STORE_FULL, with the path; and what reading throws.
+ */
+export async function backUpRows(rows: StoreRows, copy: string): Promise<void> {
+  const part = `${copy}.part`;
+  rmSync(part, { force: true });
+  try {
+    const database = withStoreFaults(copy, () => new Database(part));
+    try {
+      // Nobody reads it before it is whole, and then it is brought to the disk at once.
+      database.pragma("journal_mode = OFF");
+      database.pragma("synchronous = OFF");
+      sqliteScorebook(database, copy);
+      sqliteDoorTables(database, copy);
+      await fill(database, rows, copy);
+    } finally {
+      database.close();
+    }
+    settle(part, copy);
+  } catch (error) {
+    rmSync(part, { force: true });
+    throw error;
+  }
+}
+
+async function fill(database: HubDatabase, rows: StoreRows, copy: string): Promise<void> {
+  database.exec("BEGIN");
+  for (const table of tableNames) {
+    const columns = columnsOf(table);
+    const places = columns.map(() => "?");
+    const insert = database.prepare(`INSERT INTO ${table} (${columns}) VALUES (${places})`);
+    for await (const some of rows.of(table))
+      withStoreFaults(copy, () => {
+        for (const row of some) insert.run(...columns.map((name) => row[name]));
+      });
+  }
+  withStoreFaults(copy, () => database.exec("COMMIT"));
 }
 
 /** Puts a copy in the place of a database that is not there yet. The caller holds the folder. */

@@ -9,7 +9,7 @@ import { openDatabase } from "./open-database.ts";
 import { areThere, openPostgres, type PostgresDatabase } from "./postgres-database.ts";
 import { doorTables, postgresDoorTables } from "./postgres-door-tables.ts";
 import { listenToPostgres } from "./postgres-news.ts";
-import { postgresRows } from "./postgres-rows.ts";
+import { fillPostgres, postgresRows } from "./postgres-rows.ts";
 import { postgresScorebook, scorebookTables } from "./postgres-scorebook.ts";
 import { sqliteDoorTables } from "./sqlite-door-tables.ts";
 import { sqliteRows } from "./sqlite-rows.ts";
@@ -96,6 +96,20 @@ export async function openForCommand(
   }
   await database.close();
   return undefined;
+}
+
+/**
+ * Puts everything into the database there, which must hold nothing yet; whole or not at all.
+ * @returns false where it holds something, if only a hub's keys.
+ * @throws FaultError STORE_UNREACHABLE
+ */
+export async function fillShared(address: string, rows: StoreRows): Promise<boolean> {
+  const database = await openPostgres(address, tables);
+  try {
+    return await fillPostgres(database, rows);
+  } finally {
+    await database.close();
+  }
 }
 
 function makeFolder(dataFolder: string): void {

@@ -17,3 +17,12 @@ export function shownAddress(address: string): string {
     return "postgres://…";
   }
 }
+
+/** The same address for a command line, which everybody on the machine can read, and the password by itself. */
+export function withoutPassword(address: string): { store: string; password?: string } {
+  const url = new URL(address);
+  const given = url.searchParams.get("password") ?? decodeURIComponent(url.password);
+  url.password = "";
+  url.searchParams.delete("password");
+  return { store: url.href, ...(given && { password: given }) };
+}

@@ -1,9 +1,22 @@
-import { columnsOf, type StoreRow, type StoreRows, storeTables } from "../../ports/store-rows.ts";
+import type pg from "pg";
+import {
+  columnsOf,
+  type StoreRow,
+  type StoreRows,
+  type StoreTable,
+  storeTables,
+  tableNames,
+} from "../../ports/store-rows.ts";
 import type { PostgresDatabase } from "./postgres-database.ts";
 
 const AT_ONCE = 500;
-/** Columns that the driver would hand over as text: all of them far below 2^53. */
-const BIG = new Set(["n", "since_ms", "made_at_ms"]);
+/** Of columns that are no text. */
+const TYPES: Record<string, string> = {
+  seq: "integer",
+  n: "bigint",
+  since_ms: "bigint",
+  made_at_ms: "bigint",
+};
 
 /** Everything in the database as it is at this moment. Hubs go on writing; what they write since is not seen. */
 export async function postgresRows(database: PostgresDatabase): Promise<StoreRows> {
@@ -23,7 +36,8 @@ export async function postgresRows(database: PostgresDatabase): Promise<StoreRow
   return {
     async *of(table, grading) {
       const columns = columnsOf(table).map((name) =>
-        BIG.has(name) ? `${name}::float8 AS ${name}` : name,
+        // The driver would hand it over as text; all of them are far below 2^53.
+        TYPES[name] === "bigint" ? `${name}::float8 AS ${name}` : name,
       );
       const order = storeTables[table].key.map((name) => `${table}.${name}`);
       const where = grading ? "WHERE grading = $1" : "";
@@ -47,4 +61,39 @@ export async function postgresRows(database: PostgresDatabase): Promise<StoreRow
       client.release(broken);
     },
   };
+}
+
+/**
+ * Puts everything into a database that holds nothing yet, whole or not at all. A hub that is started meanwhile waits.
+ * @returns false where it holds something, if only a hub's keys; nothing was changed then.
+ */
+export function fillPostgres(database: PostgresDatabase, rows: StoreRows): Promise<boolean> {
+  return database.inTransaction(async (client) => {
+    // A hub's first act is to keep its keys there.
+    await client.query("LOCK TABLE settings IN EXCLUSIVE MODE");
+    const holds = tableNames.map((table) => `EXISTS (SELECT FROM ${table})`).join(" OR ");
+    const { rows: found } = await client.query<{ holds: boolean }>(`SELECT ${holds} AS holds`);
+    if (found[0]?.holds !== false) return false;
+    for (const table of tableNames)
+      for await (const some of rows.of(table)) await insert(client, table, some);
+    return true;
+  });
+}
+
+async function insert(
+  client: pg.PoolClient,
+  table: StoreTable,
+  rows: readonly StoreRow[],
+): Promise<void> {
+  const columns = columnsOf(table);
+  const given = columns.map((name) => rows.map((row) => row[name]));
+  if (table === "sides") {
+    columns.push("about");
+    given.push(rows.map(({ record }) => (JSON.parse(String(record)) as { about: string }).about));
+  }
+  const types = columns.map((name, at) => `$${at + 1}::${TYPES[name] ?? "text"}[]`);
+  await client.query(
+    `INSERT INTO ${table} (${columns}) SELECT * FROM unnest(${types}) AS line (${columns})`,
+    given,
+  );
 }

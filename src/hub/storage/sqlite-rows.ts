@@ -39,6 +39,8 @@ export function sqliteRows(path: string): StoreRows {
       }
     },
     async close() {
+      // A reading that is left open keeps the log from being emptied, and what is erased in it.
+      if (database.inTransaction) database.exec("ROLLBACK");
       database.close();
     },
   };

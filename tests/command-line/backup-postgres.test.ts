@@ -1,0 +1,187 @@
+import { existsSync, readdirSync, writeFileSync } from "node:fs";
+import { join } from "node:path";
+import { afterEach, beforeEach, describe, expect, it, vi } from "vitest";
+import { copyByCommand } from "../../src/command-line/copy-by-command.ts";
+import type { DeviceId, PersonId } from "../../src/core/identity.ts";
+import { type RunningHub, startHub } from "../../src/hub/main.ts";
+import { fillShared, type HubStore, openStore } from "../../src/hub/storage/open-store.ts";
+import { withoutPassword } from "../../src/hub/storage/postgres-address.ts";
+import { sqliteRows } from "../../src/hub/storage/sqlite-rows.ts";
+import { type StoreRow, type StoreRows, tableNames } from "../../src/ports/store-rows.ts";
+import { aGradingId, aPen } from "../builders/a-pen.ts";
+import { aPostgresDatabase, runSql } from "../builders/a-postgres-database.ts";
+import { aMark, aTestDay } from "../builders/a-test-day.ts";
+import { aScorebookFile } from "./a-scorebook-file.ts";
+import { aFolder, run } from "./run.ts";
+
+let store: string;
+let folder: string;
+const { file } = aScorebookFile();
+const running: RunningHub[] = [];
+const opened: HubStore[] = [];
+beforeEach(async () => {
+  store = await aPostgresDatabase();
+  folder = aFolder({ "book.json": file });
+});
+afterEach(async () => {
+  for (const hub of running.splice(0)) await hub.close();
+  for (const one of opened.splice(0)) await one.close();
+});
+const on = (command: string, ...args: string[]) =>
+  run(folder, [command, ...args, "--store", store]);
+const open = async (address: string) => {
+  const one = await openStore(folder, address);
+  opened.push(one);
+  return one;
+};
+/** A hub that holds a test, somebody at the door, a chief and a key. */
+async function aUsedHub(more: Partial<Parameters<typeof startHub>[0]> = {}) {
+  const hub = await startHub({ port: 0, host: "127.0.0.1", dataFolder: folder, store, ...more });
+  running.push(hub);
+  const device = "chief-tablet" as DeviceId;
+  const chief = await hub.desk.makeChief(device);
+  await hub.desk.makeGrading(chief.token, aGradingId, device);
+  const judge = { name: "Ines", person: "judge-1" as PersonId, roles: ["judge" as const] };
+  await hub.desk.letIn(aGradingId, "judge-tablet" as DeviceId, judge as never);
+  return { hub, chief, device };
+}
+async function all(rows: StoreRows): Promise<Record<string, StoreRow[]>> {
+  const found: Record<string, StoreRow[]> = {};
+  for (const table of tableNames) {
+    found[table] = [];
+    for await (const some of rows.of(table))
+      found[table].push(...some.map((row) => JSON.parse(JSON.stringify(row))));
+  }
+  await rows.close();
+  return found;
+}
+
+describe("backup and restore of a database that hubs share", () => {
+  it("[L23] bring everything back in a folder and in another database, row for row", async () => {
+    const { hub } = await aUsedHub();
+    await on("import", "book.json");
+    const { fingerprint } = hub.desk;
+    expect(await on("backup", "copy.sqlite")).toMatchObject({
+      code: 0,
+      err: "",
+      out: `1 belt test with ${file.entries.length} entries copied to copy.sqlite`,
+    });
+    expect(readdirSync(folder).filter((name) => name.includes(".part"))).toEqual([]);
+    const other = await aPostgresDatabase();
+    const there = await run(folder, ["restore", "copy.sqlite", "--store", other]);
+    expect(there).toMatchObject({ code: 0, err: "" });
+    expect(there.out).toContain(`now in postgres://`);
+    expect((await run(folder, ["restore", "copy.sqlite", "--data", "new"])).code).toBe(0);
+    const before = await all(await (await open(store)).rows());
+    expect(Object.keys(before).filter((table) => before[table]?.length === 0)).toEqual([]);
+    expect(await all(sqliteRows(join(folder, "new", "evenhand.sqlite")))).toEqual(before);
+    expect(await all(await (await open(other)).rows())).toEqual(before);
+    expect((await run(folder, ["verify", "--store", other])).code).toBe(0);
+    for (const place of [{ store: other }, { dataFolder: join(folder, "new"), store: undefined }]) {
+      const again = await startHub({ port: 0, host: "127.0.0.1", dataFolder: folder, ...place });
+      running.push(again);
+      expect(again.desk.fingerprint).toBe(fingerprint);
+    }
+  });
+
+  it("[L23] copy one moment, whatever is written meanwhile, and so many rows at a time", async () => {
+    const here = await open(store);
+    const pen = aPen("judge-1");
+    const marks = (count: number) => Array.from({ length: count }, () => aMark(pen));
+    await here.store.append(aGradingId, marks(1200));
+    const rows = await here.rows();
+    await here.store.append(aGradingId, marks(1));
+    const sizes: number[] = [];
+    for await (const some of rows.of("entries")) {
+      sizes.push(some.length);
+      await here.store.append(aGradingId, marks(1), [
+        {
+          id: `side-${sizes.length}`,
+          grading: aGradingId,
+          about: "candidate-1",
+          kind: "candidate",
+          salt: "0".repeat(32),
+          body: { given: "Ada" },
+        } as never,
+      ]);
+    }
+    expect(sizes.reduce((sum, size) => sum + size, 0)).toBe(1200);
+    expect(Math.max(...sizes)).toBeLessThanOrEqual(500);
+    expect((await all(rows)).sides).toEqual([]);
+    expect((await on("backup", "later.sqlite")).out).toContain("1,204 entries");
+  });
+
+  it("[L23] restore into nothing that holds something, if only a hub's keys, and change nothing there", async () => {
+    await on("import", "book.json");
+    await on("backup", "copy.sqlite");
+    const used = await on("restore", "copy.sqlite");
+    expect(used.code).toBe(2);
+    expect(used.err).toMatch(/holds belt tests or a hub's keys already, and nothing was restored/);
+    expect(used.err).not.toContain(new URL(store).password);
+    const keys = await aPostgresDatabase();
+    const hub = await startHub({ port: 0, host: "127.0.0.1", dataFolder: folder, store: keys });
+    await hub.close();
+    expect((await run(folder, ["restore", "copy.sqlite", "--store", keys])).code).toBe(2);
+    expect(await runSql(keys, "SELECT count(*)::int AS entries FROM entries")).toEqual([
+      { entries: 0 },
+    ]);
+    const aside = await on("restore", "copy.sqlite", "--set-aside");
+    expect(aside.err).toContain("--set-aside is for a data folder");
+  });
+
+  it("[L23] leave nothing behind where the file breaks off in the middle", async () => {
+    await on("import", "book.json");
+    await on("backup", "copy.sqlite");
+    const other = await aPostgresDatabase();
+    const rows = sqliteRows(join(folder, "copy.sqlite"));
+    const torn: StoreRows = {
+      async *of(table) {
+        if (table === "sides") throw new Error("the stick was pulled out");
+        yield* rows.of(table);
+      },
+      close: () => rows.close(),
+    };
+    await expect(fillShared(other, torn)).rejects.toThrow("the stick was pulled out");
+    await rows.close();
+    expect((await run(folder, ["restore", "copy.sqlite", "--store", other])).code).toBe(0);
+  });
+
+  it("[L23] say so where the copy cannot be written, and leave no half of it", async () => {
+    await on("import", "book.json");
+    const { code, err } = await on("backup", "nowhere/copy.sqlite");
+    expect(code).toBe(2);
+    expect(err).toContain("nowhere");
+    writeFileSync(join(folder, "taken.sqlite"), "mine");
+    expect((await on("backup", "taken.sqlite")).err).toContain("is not overwritten");
+  });
+
+  it("[L17] a hub copies itself when its test is closed, and shows its password to nobody", async () => {
+    const copies = join(folder, "stick");
+    const { hub, chief, device } = await aUsedHub({
+      backups: {
+        folder: copies,
+        everyMinutes: 10,
+        copy: copyByCommand({ dataFolder: folder, address: store }),
+      },
+    });
+    const { plan, chief: pen } = aTestDay();
+    const room = await hub.rooms.room(aGradingId);
+    const author = { person: "chief" as PersonId, roles: ["chief"] as const, device };
+    await room.handIn(author, plan);
+    expect(existsSync(copies)).toBe(false);
+    await room.handIn(author, [pen.write("closed", {})]);
+    await vi.waitFor(() => expect(readdirSync(copies)).toHaveLength(1), 15_000);
+    const answer = await fetch(`http://127.0.0.1:${hub.port}/api/backups`, {
+      headers: { authorization: `Bearer ${chief.token}` },
+    });
+    expect(await answer.json()).toMatchObject({ backups: { failed: null, kept: [{}] } });
+    const [copy = ""] = readdirSync(copies);
+    const restored = await run(folder, ["restore", join("stick", copy), "--data", "again"]);
+    expect(restored.out).toContain(`${plan.length + 1} entries`);
+    for (const address of [store, "postgres://hall@db/x?password=only-for-tests&sslmode=require"]) {
+      const command = withoutPassword(address);
+      expect(command.store).not.toContain("only-for-tests");
+      expect(command.password).toBe("only-for-tests");
+    }
+  });
+});
