@@ -1,6 +1,10 @@
 import { type Erasable, erasable, meant } from "../hub/erasable.ts";
 import { erase as eraseOne } from "../hub/erase.ts";
-import { openErasedLog } from "../hub/storage/erased-log.ts";
+import { openTakenAway, type TakenAway } from "../hub/forget-again.ts";
+import { SharedNotes } from "../hub/shared-notes.ts";
+import type { OpenStore } from "../hub/storage/open-store.ts";
+import { platformClock } from "../ports/clock.ts";
+import { nobodyElse } from "../ports/store-news.ts";
 import { sayTerminal } from "../words/terminal-words.ts";
 import type { Command } from "./command.ts";
 import { storeOptions, storePlace, withStore } from "./data-store.ts";
@@ -28,11 +32,12 @@ export const erase: Command = {
     // Hubs at work with a database read the entry that says it, and forget too.
     return withStore(place, { alone: true }, async (opened) => {
       const { store, door } = opened;
-      const log = openErasedLog(place.dataFolder);
+      const notes = openTakenAway(place.dataFolder);
+      const { erased: log } = notes;
       const nowMs = Date.now();
       if (who === undefined) {
         await eraseDue({ store, door, log }, { ...values, isDry, nowMs }, out);
-        if (!isDry) await waitForSweep(opened, err);
+        if (!isDry) await finish(opened, notes, err);
         return 0;
       }
       const people = (await erasable(store)).filter(
@@ -60,11 +65,22 @@ export const erase: Command = {
             }),
           );
       if (!isDry && !values.json) out(sayTerminal("erase-backups"));
-      if (!isDry) await waitForSweep(opened, err);
+      if (!isDry) await finish(opened, notes, err);
       return 0;
     });
   },
 };
+
+/** Off the disk too, and noted beside every hub of a database that is shared. */
+async function finish(
+  opened: OpenStore,
+  notes: TakenAway,
+  err: (text: string) => void,
+): Promise<void> {
+  if (opened.name === "postgres")
+    await new SharedNotes(opened.door, notes, nobodyElse, platformClock).level();
+  await waitForSweep(opened, err);
+}
 
 /** Two people of one name in one test: the id tells which is meant. */
 function refuseNamesakes(found: readonly Erasable[], who: string): void {

@@ -1,6 +1,6 @@
 import { existsSync, mkdirSync, renameSync } from "node:fs";
 import { resolve } from "node:path";
-import { forgetAgain } from "../hub/forget-again.ts";
+import { forgetAgain, openTakenAway } from "../hub/forget-again.ts";
 import { restore as putBack } from "../hub/storage/backup.ts";
 import { holdFolder } from "../hub/storage/hold-folder.ts";
 import { fillShared } from "../hub/storage/open-store.ts";
@@ -44,27 +44,29 @@ export const restore: Command = {
     mkdirSync(data, { recursive: true, mode: 0o700 });
     const letGo = address === undefined ? holdFolder(data) : () => undefined;
     let aside: string | null = null;
-    let forgotten = 0;
+    let gone = { records: 0, links: 0 };
     try {
       if (address === undefined) aside = intoFolder(copy, data, values["set-aside"] ?? false);
       else await intoDatabase(copy, address);
       // Before anybody reads it.
-      forgotten = await withStore(place, {}, async (opened) => {
-        const gone = await forgetAgain(opened, data);
+      gone = await withStore(place, {}, async (opened) => {
+        const again = await forgetAgain(opened, openTakenAway(data));
         await waitForSweep(opened, err);
-        return gone;
+        return again;
       });
     } finally {
       letGo();
     }
     const entries = chains.reduce((sum, chain) => sum + chain.entries, 0);
+    const { records: forgotten, links } = gone;
     const where = address === undefined ? data : shownAddress(address);
     out(
       values.json
-        ? JSON.stringify({ folder: where, tests: chains.length, entries, forgotten, aside })
+        ? JSON.stringify({ folder: where, tests: chains.length, entries, forgotten, links, aside })
         : sayTerminal("restored", { folder: where, tests: chains.length, entries }),
     );
     if (forgotten > 0 && !values.json) out(sayTerminal("restored-forgot", { forgotten }));
+    if (links > 0 && !values.json) out(sayTerminal("restored-links", { links }));
     if (aside && !values.json) out(sayTerminal("restored-aside", { file: aside }));
     return 0;
   },

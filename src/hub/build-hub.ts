@@ -26,6 +26,8 @@ import { serveTablet } from "./routes/tablet.ts";
 import { type Trust, trustRoutes } from "./routes/trust.ts";
 import { SheetLinks } from "./sheet-links.ts";
 import type { ErasedLog } from "./storage/erased-log.ts";
+import type { NoteLog } from "./storage/note-log.ts";
+import type { RevokedLink } from "./storage/revoked-log.ts";
 import { tryLimit, WrongTries } from "./try-limit.ts";
 
 /** Whoever has not said a whole request by then is cut off. */
@@ -60,6 +62,8 @@ export interface HubSettings {
   backups?: Backups;
   /** Who was erased, kept outside the store and its backups. */
   erasedLog?: ErasedLog;
+  /** Which links were taken back, kept likewise. */
+  revoked?: NoteLog<RevokedLink>;
   /** What tablets trust this hub by, where it listens over TLS too. */
   trust?: Trust | undefined;
   /** Further routes, such as the example test's. */
@@ -87,7 +91,9 @@ export async function buildHub(settings: HubSettings): Promise<Hub> {
     },
   });
   app.server.maxConnections = MOST_CONNECTIONS;
-  const links = new SheetLinks(desk.tables, clock.nowMs);
+  const links = new SheetLinks(desk.tables, clock.nowMs, (link) =>
+    settings.revoked?.note([{ link, at: new Date(clock.nowMs()).toISOString() }]),
+  );
   const rooms = new Rooms(store, desk.fingerprint, {
     clock,
     news,

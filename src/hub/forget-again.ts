@@ -1,18 +1,33 @@
-import { openErasedLog } from "./storage/erased-log.ts";
+import { dropRevoked } from "./sheet-links.ts";
+import { type ErasedLog, openErasedLog } from "./storage/erased-log.ts";
+import type { NoteLog } from "./storage/note-log.ts";
 import type { OpenStore } from "./storage/open-store.ts";
+import { openRevokedLog, type RevokedLink } from "./storage/revoked-log.ts";
+
+/** What was taken away, as it is noted beside a store. */
+export interface TakenAway {
+  erased: ErasedLog;
+  revoked: NoteLog<RevokedLink>;
+}
+
+/** @param onNote  told of every new note. */
+export const openTakenAway = (dataFolder: string, onNote?: () => void): TakenAway => ({
+  erased: openErasedLog(dataFolder, onNote),
+  revoked: openRevokedLog(dataFolder, onNote),
+});
 
 /**
- * A store that was put back may be older than an erasing: whoever is noted beside it as erased is erased again.
- * @returns how many names and texts went.
+ * A store that was put back may be older than an erasing, or than a family's link that was taken back: both are done again.
+ * @returns how many names and texts went, and how many links.
  */
 export async function forgetAgain(
   { store, door }: Pick<OpenStore, "store" | "door">,
-  dataFolder: string,
-): Promise<number> {
-  let gone = 0;
-  for (const { grading, about } of openErasedLog(dataFolder).all()) {
-    gone += await store.erase(grading, about);
+  { erased, revoked }: TakenAway,
+): Promise<{ records: number; links: number }> {
+  let records = 0;
+  for (const { grading, about } of erased.all()) {
+    records += await store.erase(grading, about);
     await door.forgetNames(grading, about);
   }
-  return gone;
+  return { records, links: await dropRevoked(door, (link) => revoked.has(link)) };
 }

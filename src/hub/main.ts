@@ -4,10 +4,10 @@ import { FaultError } from "../core/faults.ts";
 import { platformClock } from "../ports/clock.ts";
 import { Backups } from "./backups.ts";
 import { buildHub, type Hub, type HubSettings } from "./build-hub.ts";
-import { forgetAgain } from "./forget-again.ts";
+import { forgetAgain, openTakenAway, type TakenAway } from "./forget-again.ts";
 import { FrontDesk } from "./front-desk.ts";
 import { Neighbours } from "./neighbours.ts";
-import { openErasedLog } from "./storage/erased-log.ts";
+import { SharedNotes } from "./shared-notes.ts";
 import { openStore } from "./storage/open-store.ts";
 import type { HallCertificate } from "./tls/hall-certificate.ts";
 import { hallNames, isOfTheHall } from "./tls/hall-names.ts";
@@ -47,8 +47,14 @@ export async function startHub(settings: StartSettings): Promise<RunningHub> {
   const desk = await FrontDesk.open(opened.door, Date.now, news);
   const neighbours =
     opened.name === "postgres" ? new Neighbours(opened.door, news, platformClock) : undefined;
-  const erasedLog = openErasedLog(dataFolder);
-  await forgetAgain(opened, dataFolder);
+  const notes: TakenAway = openTakenAway(dataFolder, () => void shared?.level());
+  const shared =
+    opened.name === "postgres"
+      ? new SharedNotes(opened.door, notes, news, platformClock)
+      : undefined;
+  await shared?.level();
+  await forgetAgain(opened, notes);
+  const { erased: erasedLog, revoked } = notes;
   const backups = copies && new Backups(copies);
   backups?.erasedAt(Math.max(0, ...erasedLog.all().map(({ at }) => Date.parse(at) || 0)));
   const certificate = tls && (await openCertificate(dataFolder, opened.close));
@@ -63,6 +69,7 @@ export async function startHub(settings: StartSettings): Promise<RunningHub> {
     neighbours,
     desk,
     erasedLog,
+    revoked,
     ...(backups && { backups }),
     ...(certificate && { trust: { certificate, port: () => secureLine?.port } }),
     addresses,
@@ -103,6 +110,7 @@ export async function startHub(settings: StartSettings): Promise<RunningHub> {
   await neighbours?.enter(
     ...originsOf(host, names(), { http: listening, https: secureLine?.port }),
   );
+  const stopFollowing = shared?.follow(() => backups?.erased());
   const stopLooking = retention.begin((error) => app.log.error(error));
   return {
     desk,
@@ -116,6 +124,7 @@ export async function startHub(settings: StartSettings): Promise<RunningHub> {
     async close() {
       neighbours?.leave();
       stopLooking();
+      stopFollowing?.();
       await app.close();
       await secureLine?.close();
       await backups?.close();

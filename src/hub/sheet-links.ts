@@ -26,10 +26,17 @@ export type ListedLink = SheetLink & { id: string };
 export class SheetLinks {
   readonly #tables: DoorTables;
   readonly #nowMs: () => number;
+  readonly #onRevoke: (id: string) => void;
 
-  constructor(tables: DoorTables, nowMs: () => number) {
+  /** @param onRevoke  told of each link that is taken back, before it is: what is noted there outlives a copy that is put back. */
+  constructor(
+    tables: DoorTables,
+    nowMs: () => number,
+    onRevoke: (id: string) => void = () => undefined,
+  ) {
     this.#tables = tables;
     this.#nowMs = nowMs;
+    this.#onRevoke = onRevoke;
   }
 
   /** @returns the link and its token, which nobody can be told a second time. @throws FaultError TOO_MANY_TRIES. */
@@ -60,7 +67,9 @@ export class SheetLinks {
   async revoke(grading: GradingId, id: string): Promise<void> {
     const value = await this.#tables.setting(NAME + id);
     const isIts = value !== undefined && (JSON.parse(value) as SheetLink).grading === grading;
-    if (!isIts || !(await this.#tables.takeSetting(NAME + id, value)))
+    if (!isIts) throw new FaultError({ code: "LINK_WRONG" });
+    this.#onRevoke(id);
+    if (!(await this.#tables.takeSetting(NAME + id, value)))
       throw new FaultError({ code: "LINK_WRONG" });
   }
   /** Every link to the sheet of somebody who was erased. */
@@ -75,4 +84,15 @@ export class SheetLinks {
     if (!link || link.expiresAtMs <= this.#nowMs()) throw new FaultError({ code: "LINK_WRONG" });
     return link;
   }
+}
+
+/** Removes the links that were taken back once and came again with a copy from before. @returns how many. */
+export async function dropRevoked(
+  tables: DoorTables,
+  isRevoked: (id: string) => boolean,
+): Promise<number> {
+  let dropped = 0;
+  for (const { name, value } of await tables.settings(NAME))
+    if (isRevoked(name.slice(NAME.length)) && (await tables.takeSetting(name, value))) dropped++;
+  return dropped;
 }

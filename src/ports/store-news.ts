@@ -6,6 +6,7 @@ export type News =
   | { of: "entries"; grading: GradingId; upTo: number }
   | { of: "door"; grading: GradingId; device: DeviceId }
   | { of: "hubs" }
+  | { of: "taken-away" }
   | { of: "pace"; grading: GradingId; count: number }
   | { of: "presence"; grading: GradingId; person: Presence }
   | { of: "who-is-here"; grading: GradingId };

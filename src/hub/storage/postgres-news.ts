@@ -124,6 +124,7 @@ function subjectOf(news: News): string {
     case "presence":
       return `presence/${news.grading}/${news.person.device}`;
     case "hubs":
-      return "hubs";
+    case "taken-away":
+      return news.of;
   }
 }

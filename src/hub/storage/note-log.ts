@@ -1,0 +1,73 @@
+import {
+  closeSync,
+  existsSync,
+  fsyncSync,
+  mkdirSync,
+  openSync,
+  readFileSync,
+  writeSync,
+} from "node:fs";
+import { dirname } from "node:path";
+import { withStoreFaults } from "./open-database.ts";
+
+/** Told of every new note, after it is on the disk. */
+export type OnNote = () => void;
+
+/** Notes in a file beside the database and outside its backups, so that a backup from before does not bring back what was taken away since. */
+export interface NoteLog<Note> {
+  /** On the disk when it returns, all at once. @returns false where all of it was noted before, which is no news. */
+  note(notes: readonly Note[]): boolean;
+  has(key: string): boolean;
+  all(): readonly Note[];
+}
+
+/**
+ * @param settings  `keyOf` says what a note is of; `read` makes a note of a line, or undefined where there is none in it.
+ */
+export function openNoteLog<Note>(
+  file: string,
+  settings: {
+    keyOf: (note: Note) => string;
+    read: (line: Partial<Record<string, string>>) => Note | undefined;
+    onNote?: OnNote | undefined;
+  },
+): NoteLog<Note> {
+  const { keyOf, read, onNote } = settings;
+  const known = new Map(linesOf(file, read).map((one) => [keyOf(one), one]));
+  return {
+    note(notes) {
+      const news = notes.filter((one) => !known.has(keyOf(one)));
+      if (news.length === 0) return false;
+      withStoreFaults(file, () => {
+        // Beside a database elsewhere, the folder may be a new one.
+        mkdirSync(dirname(file), { recursive: true, mode: 0o700 });
+        const log = openSync(file, "a", 0o600);
+        writeSync(log, news.map((one) => `${JSON.stringify(one)}\n`).join(""));
+        fsyncSync(log);
+        closeSync(log);
+      });
+      for (const one of news) known.set(keyOf(one), one);
+      onNote?.();
+      return true;
+    },
+    has: (key) => known.has(key),
+    all: () => [...known.values()],
+  };
+}
+
+/** A line that a power cut tore is left out: what it said was not confirmed, and is done again. */
+function linesOf<Note>(
+  file: string,
+  read: (line: Partial<Record<string, string>>) => Note | undefined,
+): Note[] {
+  if (!existsSync(file)) return [];
+  return readFileSync(file, "utf8")
+    .split("\n")
+    .flatMap((line): Note[] => {
+      try {
+        return [read(JSON.parse(line))].filter((one) => one !== undefined);
+      } catch {
+        return [];
+      }
+    });
+}

@@ -1,0 +1,113 @@
+import { copyFileSync, mkdirSync, readFileSync } from "node:fs";
+import { join } from "node:path";
+import { afterEach, beforeEach, describe, expect, it } from "vitest";
+import type { CandidateId, DeviceId, GradingId } from "../../src/core/identity.ts";
+import { scorebookFile } from "../../src/core/scorebook/scorebook-file.ts";
+import { type RunningHub, startHub } from "../../src/hub/main.ts";
+import { aMarkedDay } from "../builders/a-marked-day.ts";
+import { aGradingId } from "../builders/a-pen.ts";
+import { aFolder, run } from "./run.ts";
+
+const released = "candidate-1" as CandidateId;
+/** A marked test in which the first candidate's sheet is released. */
+function aBook() {
+  const { day, entries } = aMarkedDay();
+  const verdict = day.chief.write("verdict", {
+    candidate: released,
+    result: "pass",
+    retestSections: [],
+    computed: "pass",
+    basis: {},
+  });
+  const sheet = day.chief.write("sheet-released", { candidate: released });
+  return scorebookFile(aGradingId, [...entries, verdict, sheet], []);
+}
+
+let folder: string;
+let hub: RunningHub | undefined;
+beforeEach(async () => {
+  folder = aFolder({ "book.json": aBook() });
+  await run(folder, ["import", "book.json"]);
+});
+afterEach(async () => {
+  await hub?.close();
+  hub = undefined;
+});
+
+/** The hub at work on this folder, asked as its chief or as whoever holds a link. */
+async function at(data: string) {
+  await hub?.close();
+  hub = await startHub({ port: 0, host: "127.0.0.1", dataFolder: join(folder, data) });
+  const device = "laptop" as DeviceId;
+  const { token } = await hub.desk.makeChief(device);
+  await hub.desk.makeGrading(token, aGradingId, device);
+  const { port } = hub;
+  const ask = (path: string, by: string, body?: object) =>
+    fetch(`http://127.0.0.1:${port}/api/${path}`, {
+      method: body ? "POST" : "GET",
+      headers: { authorization: `Bearer ${by}`, "content-type": "application/json" },
+      ...(body && { body: JSON.stringify(body) }),
+    });
+  const links = `gradings/${aGradingId}/sheet-links`;
+  return {
+    async aLink(): Promise<{ id: string; token: string }> {
+      const answer = await ask(links, token, { candidate: released });
+      return ((await answer.json()) as { link: { id: string; token: string } }).link;
+    },
+    revoke: async (id: string) => (await ask(`${links}/${id}/revoke`, token, {})).status,
+    async revokeByAnother(id: string) {
+      const other = "grading-2" as GradingId;
+      await hub?.desk.makeGrading(token, other, device);
+      return (await ask(`gradings/${other}/sheet-links/${id}/revoke`, token, {})).status;
+    },
+    opens: async (link: string) => (await ask("sheet", link)).status === 200,
+  };
+}
+
+describe("a family's link that was taken back", () => {
+  it("[L24] opens nothing after a copy from before is restored; others open as before", async () => {
+    const before = await at("evenhand-data");
+    const [gone, stays] = [await before.aLink(), await before.aLink()];
+    expect([await before.opens(gone.token), await before.opens(stays.token)]).toEqual([true, true]);
+    await run(folder, ["backup", "before.sqlite"]);
+    expect(await before.revoke(gone.id)).toBe(200);
+    await hub?.close();
+    hub = undefined;
+    const said = await run(folder, ["restore", "before.sqlite", "--set-aside"]);
+    expect(said.out).toContain("1 family's link that was taken back since that backup opens");
+    const after = await at("evenhand-data");
+    expect([await after.opens(gone.token), await after.opens(stays.token)]).toEqual([false, true]);
+    // The note says nothing of whose it was, and opens nothing itself.
+    const note = readFileSync(join(folder, "evenhand-data", "revoked.jsonl"), "utf8");
+    expect(note).toContain(gone.id);
+    expect(note).not.toContain(gone.token);
+    expect(note).not.toContain(released);
+  });
+
+  it("[L24] opens nothing either where somebody puts the file back by hand", async () => {
+    const before = await at("evenhand-data");
+    const gone = await before.aLink();
+    await run(folder, ["backup", "before.sqlite"]);
+    await before.revoke(gone.id);
+    await hub?.close();
+    hub = undefined;
+    mkdirSync(join(folder, "new"));
+    copyFileSync(join(folder, "before.sqlite"), join(folder, "new", "evenhand.sqlite"));
+    expect(await (await at("new")).opens(gone.token)).toBe(true);
+    copyFileSync(
+      join(folder, "evenhand-data", "revoked.jsonl"),
+      join(folder, "new", "revoked.jsonl"),
+    );
+    const after = await at("new");
+    expect(await after.opens(gone.token)).toBe(false);
+  });
+
+  it("[L24] is no other test's to take back, and a try leaves no note", async () => {
+    const here = await at("evenhand-data");
+    const link = await here.aLink();
+    expect(await here.revokeByAnother(link.id)).toBe(404);
+    expect(await here.opens(link.token)).toBe(true);
+    const again = await at("evenhand-data");
+    expect(await again.opens(link.token)).toBe(true);
+  });
+});
