@@ -25,9 +25,13 @@ export async function forgetAgain(
   { erased, revoked }: TakenAway,
 ): Promise<{ records: number; links: number }> {
   let records = 0;
-  for (const { grading, about } of erased.all()) {
-    records += await store.erase(grading, about);
-    await door.forgetNames(grading, about);
+  for (const grading of new Set(erased.all().map((one) => one.grading))) {
+    const gone = new Set(erased.of(grading));
+    const sides = await store.sides(grading);
+    for (const about of new Set(sides.map((side) => side.about as string)))
+      if (gone.has(about)) records += await store.erase(grading, about);
+    for (const { name, person } of await door.devices(grading))
+      if (name && person && gone.has(person)) await door.forgetNames(grading, person);
   }
   return { records, links: await dropRevoked(door, (link) => revoked.has(link)) };
 }

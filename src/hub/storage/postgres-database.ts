@@ -46,6 +46,8 @@ export async function openPostgres(
   const pool = new pg.Pool({ ...settings, max: MOST_CONNECTIONS });
   // A connection that breaks while nobody uses it: the next query says so to whoever asks.
   pool.on("error", () => undefined);
+  // One that breaks while it is lent out, between two statements of a transaction: the next statement says so too.
+  pool.on("connect", (client) => client.on("error", () => undefined));
   const name = shownAddress(url);
   let isOpen = true;
 
