@@ -44,7 +44,7 @@ export async function serve(args: string[], isDemo = false): Promise<number> {
     const more = exampleTest({ syncUrl, speed: EXAMPLE_SPEED });
     const copies = {
       folder: copiesOf(options),
-      everyMinutes: options.backupEvery,
+      everyMinutes: options.backupEvery ?? 0,
       copy: copyByCommand({ dataFolder, address: options.store }),
       onFailed: (fault: Fault) => console.error(`\n${faultSentence(fault)}`),
     };
@@ -56,7 +56,7 @@ export async function serve(args: string[], isDemo = false): Promise<number> {
       // A demonstration's certificate would be gone with its store.
       tls: isDemo ? undefined : options.tls,
       more,
-      ...(isDemo ? {} : { backups: copies }),
+      ...(isDemo || options.backupEvery === undefined ? {} : { backups: copies }),
     });
     port = hub.port;
     const needsKey = options.newKey || (await hub.desk.isUnclaimed());
@@ -92,7 +92,7 @@ function readOptions(args: string[]) {
   if (!/^\d{1,5}$/.test(port) || Number(port) > 65_535)
     throw new FaultError({ code: "USAGE", with: { detail: say("port-wrong", { port }) } });
   const every = values["backup-every"] ?? DEFAULT_BACKUP_EVERY;
-  if (!/^\d{1,4}$/.test(every))
+  if (!/^(\d{1,4}|never)$/.test(every))
     throw new FaultError({ code: "USAGE", with: { detail: say("backup-every-wrong", { every }) } });
   const secure = values["secure-port"];
   if (secure !== undefined && (!/^\d{1,5}$/.test(secure) || Number(secure) > 65_535))
@@ -115,7 +115,7 @@ function readOptions(args: string[]) {
     dataFolder: resolve(values.data ?? "evenhand-data"),
     names: values.name ?? [],
     backupTo: values["backup-to"] && resolve(values["backup-to"]),
-    backupEvery: Number(every),
+    backupEvery: every === "never" ? undefined : Number(every),
     newKey: values["new-key"] ?? false,
     json: values.json ?? false,
     help: values.help ?? false,

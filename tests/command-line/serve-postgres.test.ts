@@ -5,7 +5,8 @@ import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { fileURLToPath } from "node:url";
 import { promisify } from "node:util";
-import { afterAll, beforeAll, describe, expect, it } from "vitest";
+import { afterAll, beforeAll, describe, expect, it, onTestFinished } from "vitest";
+import { AHubProcess } from "../builders/a-hub-process.ts";
 import { aPostgresDatabase } from "../builders/a-postgres-database.ts";
 
 const evenhand = fileURLToPath(new URL("../../src/command-line/evenhand.mjs", import.meta.url));
@@ -87,4 +88,28 @@ describe("serve --store", () => {
     child.kill("SIGTERM");
     expect(await ended).toEqual([0, null]);
   });
+
+  it.each([
+    [[], { backups: { kept: [], everyMinutes: 10 } }],
+    [["--backup-every", "never"], { backups: null }],
+  ])(
+    "[L17] copies what it shares by itself, unless it is told never to: %j",
+    async (more, told) => {
+      const options = ["--port", "0", "--host", "127.0.0.1", "--data", folder, "--json"];
+      const store = await aPostgresDatabase();
+      const hub = await AHubProcess.run([evenhand, "serve", ...options, "--store", store, ...more]);
+      onTestFinished(() => hub.kill());
+      const { port, key } = JSON.parse(hub.said) as { port: number; key: string };
+      const claimed = await fetch(`http://127.0.0.1:${port}/api/claim`, {
+        method: "POST",
+        headers: { "content-type": "application/json" },
+        body: JSON.stringify({ key, device: "laptop" }),
+      });
+      const { token } = (await claimed.json()) as { token: string };
+      const answer = await fetch(`http://127.0.0.1:${port}/api/backups`, {
+        headers: { authorization: `Bearer ${token}` },
+      });
+      expect(await answer.json()).toMatchObject(told);
+    },
+  );
 });
