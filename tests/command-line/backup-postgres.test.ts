@@ -4,6 +4,7 @@ import { afterEach, beforeEach, describe, expect, it, vi } from "vitest";
 import { copyByCommand } from "../../src/command-line/copy-by-command.ts";
 import type { DeviceId, PersonId } from "../../src/core/identity.ts";
 import { type RunningHub, startHub } from "../../src/hub/main.ts";
+import { hashOf } from "../../src/hub/secrets.ts";
 import { fillShared, type HubStore, openStore } from "../../src/hub/storage/open-store.ts";
 import { withoutPassword } from "../../src/hub/storage/postgres-address.ts";
 import { sqliteRows } from "../../src/hub/storage/sqlite-rows.ts";
@@ -127,6 +128,25 @@ describe("backup and restore of a database that hubs share", () => {
     ]);
     const aside = await on("restore", "copy.sqlite", "--set-aside");
     expect(aside.err).toContain("--set-aside is for a data folder");
+  });
+
+  it("[L23] leave one key, whoever comes first, where a hub is started at the same moment", async () => {
+    const { hub } = await aUsedHub();
+    await on("import", "book.json");
+    await on("backup", "copy.sqlite");
+    for (let round = 0; round < 4; round++) {
+      const other = await aPostgresDatabase();
+      const [started, said] = await Promise.all([
+        startHub({ port: 0, host: "127.0.0.1", dataFolder: folder, store: other }),
+        run(folder, ["restore", "copy.sqlite", "--store", other]),
+      ]);
+      running.push(started);
+      const [kept] = await runSql(other, "SELECT value FROM settings WHERE name = 'public-key'");
+      expect(started.desk.fingerprint).toBe(hashOf(String(kept?.value)));
+      expect(started.desk.fingerprint === hub.desk.fingerprint).toBe(said.code === 0);
+      const [held] = await runSql(other, "SELECT count(*)::int AS entries FROM entries");
+      expect(held?.entries).toBe(said.code === 0 ? file.entries.length : 0);
+    }
   });
 
   it("[L23] leave nothing behind where the file breaks off in the middle", async () => {

@@ -12,6 +12,8 @@ export const unsweptTable =
 const SWEEP_LOCK = 7_205_119_413;
 /** Whoever waits for a whole table makes everybody behind wait too: not for longer than this. */
 const LOCK_WITHIN_MS = 500;
+/** @see PostgreSQL manual, appendix A, error codes */
+const NO_RIGHT = "42501";
 const AGAIN_AFTER_MS = 5_000;
 
 /** `waiting`: somebody still reads what was erased, such as a copy being made. `forbidden`: this user may not; whoever owns the tables does it. */
@@ -54,7 +56,9 @@ export class Sweeper {
         this.#next = undefined;
         return this.#sweep();
       })
-      .catch((): Swept => "waiting");
+      .catch(
+        (error: { code?: string }): Swept => (error.code === NO_RIGHT ? "forbidden" : "waiting"),
+      );
     return this.#next;
   }
   async close(): Promise<void> {
