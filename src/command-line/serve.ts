@@ -77,8 +77,13 @@ export async function serve(args: string[], isDemo = false): Promise<number> {
   } catch (error) {
     if (!(error instanceof FaultError)) throw error;
     console.error(faultSentence(error.fault));
-    if (error.fault.code === "STORE_DAMAGED" && options && !options.store)
-      console.error(await wayForward(options.dataFolder, copiesOf(options)));
+    const { code, with: { why } = {} } = error.fault;
+    const isLost = code === "STORE_DAMAGED" || (code === "STORE_UNREACHABLE" && why === "database");
+    if (isLost && options) {
+      const place = { dataFolder: options.dataFolder, address: options.store };
+      const way = await wayForward(place, copiesOf(options));
+      if (way) console.error(way);
+    }
     return 2;
   }
 }

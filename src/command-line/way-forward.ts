@@ -1,31 +1,39 @@
 import { join, relative } from "node:path";
 import { Backups } from "../hub/backups.ts";
+import type { StorePlace } from "../hub/storage/open-store.ts";
+import { withoutPassword } from "../hub/storage/postgres-address.ts";
 import { readChainsIn } from "../hub/storage/read-chains.ts";
 import { hubWords } from "../words/hub-words.ts";
 import { sayIn } from "../words/say.ts";
 
 const say = sayIn(hubWords);
 
-/** What to do where a hub's database is damaged: the newest copy that is sound, and the command that puts it in its place. */
+/**
+ * What to do where a hub's store is damaged or gone: the newest copy that is sound, and the command that puts it in its place.
+ * @returns undefined where there is none and the store was a database, which its owner may have copied otherwise.
+ */
 export async function wayForward(
-  dataFolder: string,
+  { dataFolder, address }: StorePlace,
   copies: string,
   from = process.cwd(),
-): Promise<string> {
+): Promise<string | undefined> {
   const { kept } = new Backups({ folder: copies, everyMinutes: 0, copy: nothing }).state;
+  const short = (one: string) => relative(from, one) || ".";
   for (const { file, atMs } of kept) {
     const path = join(copies, file);
     const entries = await soundEntries(path);
     if (entries === undefined) continue;
-    const short = (one: string) => relative(from, one) || ".";
-    const command = `evenhand restore ${short(path)} --data ${short(dataFolder)} --set-aside`;
-    return say("damaged-copy", {
-      time: new Date(atMs).toISOString().slice(0, 16),
-      entries,
-      command,
-    });
+    const time = new Date(atMs).toISOString().slice(0, 16);
+    if (address === undefined) {
+      const command = `evenhand restore ${short(path)} --data ${short(dataFolder)} --set-aside`;
+      return say("damaged-copy", { time, entries, command });
+    }
+    const other = new URL(withoutPassword(address).store);
+    other.pathname = "/NEW";
+    const command = `evenhand restore ${short(path)} --data ${short(dataFolder)} --store ${other}`;
+    return say("damaged-copy-there", { time, entries, command });
   }
-  return say("damaged-no-copy", { folder: copies });
+  return address === undefined ? say("damaged-no-copy", { folder: copies }) : undefined;
 }
 
 /** How many entries a copy has; undefined where it is not sound either. */

@@ -1,6 +1,6 @@
 import { type ChildProcess, execFile, spawn } from "node:child_process";
 import { once } from "node:events";
-import { mkdtempSync, rmSync } from "node:fs";
+import { mkdirSync, mkdtempSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { fileURLToPath } from "node:url";
@@ -8,6 +8,7 @@ import { promisify } from "node:util";
 import { afterAll, beforeAll, describe, expect, it, onTestFinished } from "vitest";
 import { AHubProcess } from "../builders/a-hub-process.ts";
 import { aPostgresDatabase } from "../builders/a-postgres-database.ts";
+import { run } from "./run.ts";
 
 const evenhand = fileURLToPath(new URL("../../src/command-line/evenhand.mjs", import.meta.url));
 const folder = mkdtempSync(join(tmpdir(), "evenhand-serve-"));
@@ -54,6 +55,32 @@ describe("serve --store", () => {
     expect(wrong.said).toMatch(/--store needs an address such as postgres:/);
     for (const { said } of [password, database, nobody, wrong])
       expect(said).not.toMatch(/topsecret|only-for-tests|\n {4}at /);
+  });
+
+  it("[L17] names the newest sound copy, and what puts it into a new database, where the database is gone", async () => {
+    const copies = join(folder, "backups");
+    mkdirSync(copies);
+    const kept = join(copies, "evenhand-20260606T100000000Z.sqlite");
+    const store = await aPostgresDatabase();
+    const demo = fileURLToPath(new URL("../../demo-data/finished-test.json", import.meta.url));
+    await run(folder, ["import", demo, "--store", store]);
+    await run(folder, ["backup", kept, "--store", store]);
+    writeFileSync(join(copies, "evenhand-20260606T110000000Z.sqlite"), "torn");
+    const gone = store.replace(/[^/]*$/, "gone");
+    const { code, said } = await fails(gone);
+    expect(code).toBe(2);
+    expect(said).not.toContain("only-for-tests");
+    const [, command = ""] = /^ +evenhand (restore .+)$/m.exec(said) ?? [];
+    expect(command).toContain("evenhand-20260606T100000000Z.sqlite");
+    const another = await aPostgresDatabase();
+    const [, name = ""] = /([^/]*)$/.exec(another) ?? [];
+    const args = command
+      .replace("NEW", name)
+      .split(" ")
+      .map((word) => word.replace("evenhand@", "evenhand:only-for-tests@"));
+    const back = await run(process.cwd(), args);
+    expect(back).toMatchObject({ code: 0, err: "" });
+    rmSync(copies, { recursive: true });
   });
 
   it("[H24] serves from it, says so, and takes the password from the environment", async () => {
