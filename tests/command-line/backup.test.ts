@@ -43,6 +43,14 @@ describe("backup and restore", () => {
     expect(await fingerprint(join(folder, "new"))).toBe(known);
   });
 
+  it("[L13] leave the copy as it is, as on a stick that cannot be written to", async () => {
+    await run(folder, ["backup", "copy.sqlite"]);
+    const copy = readFileSync(join(folder, "copy.sqlite"));
+    expect((await run(folder, ["restore", "copy.sqlite", "--data", "new"])).code).toBe(0);
+    expect(readFileSync(join(folder, "copy.sqlite")).equals(copy)).toBe(true);
+    expect(readdirSync(folder).filter((name) => name.startsWith("copy"))).toEqual(["copy.sqlite"]);
+  });
+
   it("[L13] copies a hub at work, with what was acknowledged a moment ago", async () => {
     const dataFolder = join(folder, "at-work");
     mkdirSync(dataFolder);

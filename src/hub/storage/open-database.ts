@@ -18,16 +18,29 @@ export function openDatabase(path: string): HubDatabase {
     database.pragma("foreign_keys = ON");
     // What is erased leaves no bytes behind in free pages.
     database.pragma("secure_delete = ON");
-    const [sound] = database.pragma("quick_check(1)") as { quick_check: string }[];
-    if (sound && sound.quick_check !== "ok") {
-      database.close();
-      throw new FaultError({
-        code: "STORE_DAMAGED",
-        with: { file: path, detail: sound.quick_check },
-      });
-    }
+    mustBeSound(database, path);
     return database;
   });
+}
+
+/**
+ * Opens a database file, or a copy of one, that is only read: a copy stays as it is, also on a stick that cannot be written to.
+ * @throws FaultError STORE_DAMAGED or STORE_LOST, with the file's path.
+ */
+export function openToRead(path: string): HubDatabase {
+  return withStoreFaults(path, () => {
+    const database = new Database(path);
+    database.pragma("busy_timeout = 5000");
+    mustBeSound(database, path);
+    return database;
+  });
+}
+
+function mustBeSound(database: HubDatabase, path: string): void {
+  const [sound] = database.pragma("quick_check(1)") as { quick_check: string }[];
+  if (!sound || sound.quick_check === "ok") return;
+  database.close();
+  throw new FaultError({ code: "STORE_DAMAGED", with: { file: path, detail: sound.quick_check } });
 }
 
 /** Runs `work` and turns what SQLite throws into a coded fault; other errors pass. */

@@ -1,5 +1,5 @@
 import { columnsOf, type StoreRow, type StoreRows, storeTables } from "../../ports/store-rows.ts";
-import { openDatabase, withStoreFaults } from "./open-database.ts";
+import { openToRead, withStoreFaults } from "./open-database.ts";
 
 const AT_ONCE = 500;
 
@@ -8,7 +8,7 @@ const AT_ONCE = 500;
  * @throws FaultError STORE_DAMAGED, STORE_LOST, with the file's path
  */
 export function sqliteRows(path: string): StoreRows {
-  const database = openDatabase(path);
+  const database = openToRead(path);
   try {
     withStoreFaults(path, () => database.exec("BEGIN"));
   } catch (error) {
