@@ -1,5 +1,12 @@
 import { execFile } from "node:child_process";
-import { existsSync, mkdirSync, readdirSync, readFileSync, writeFileSync } from "node:fs";
+import {
+  chmodSync,
+  existsSync,
+  mkdirSync,
+  readdirSync,
+  readFileSync,
+  writeFileSync,
+} from "node:fs";
 import { join } from "node:path";
 import { fileURLToPath } from "node:url";
 import { promisify } from "node:util";
@@ -45,6 +52,7 @@ describe("backup and restore", () => {
 
   it("[L13] leave the copy as it is, as on a stick that cannot be written to", async () => {
     await run(folder, ["backup", "copy.sqlite"]);
+    chmodSync(join(folder, "copy.sqlite"), 0o444);
     const copy = readFileSync(join(folder, "copy.sqlite"));
     expect((await run(folder, ["restore", "copy.sqlite", "--data", "new"])).code).toBe(0);
     expect(readFileSync(join(folder, "copy.sqlite")).equals(copy)).toBe(true);

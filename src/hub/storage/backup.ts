@@ -1,4 +1,5 @@
 import {
+  chmodSync,
   closeSync,
   copyFileSync,
   existsSync,
@@ -76,7 +77,10 @@ async function fill(database: HubDatabase, rows: StoreRows, copy: string): Promi
 /** Puts a copy in the place of a database that is not there yet. The caller holds the folder. */
 export function restore(copy: string, path: string): void {
   const part = `${path}.part`;
+  rmSync(part, { force: true });
   copyFileSync(copy, part);
+  // A copy from a stick that cannot be written to says that it cannot be either.
+  chmodSync(part, 0o600);
   // Nothing of an older database may be played back over it.
   for (const rest of [`${path}-wal`, `${path}-shm`]) if (existsSync(rest)) rmSync(rest);
   settle(part, path);
