@@ -85,6 +85,20 @@ describe("backup and restore of a database that hubs share", () => {
     }
   });
 
+  it("[L23] move a hub from its folder into a database, and back", async () => {
+    await run(folder, ["import", "book.json"]);
+    const dataFolder = join(folder, "evenhand-data");
+    const hub = await startHub({ port: 0, host: "127.0.0.1", dataFolder });
+    await hub.close();
+    await run(folder, ["backup", "first.sqlite"]);
+    expect(await on("restore", "first.sqlite")).toMatchObject({ code: 0, err: "" });
+    await on("backup", "second.sqlite");
+    await run(folder, ["restore", "second.sqlite", "--data", "new"]);
+    const before = await all(sqliteRows(join(dataFolder, "evenhand.sqlite")));
+    expect(before.settings?.length).toBeGreaterThan(1);
+    expect(await all(sqliteRows(join(folder, "new", "evenhand.sqlite")))).toEqual(before);
+  });
+
   it("[L23] copy one moment, whatever is written meanwhile, and so many rows at a time", async () => {
     const here = await open(store);
     const pen = aPen("judge-1");
