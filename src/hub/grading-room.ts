@@ -54,6 +54,8 @@ type NewsListener = (news: {
 
 /** Records that the disk would not erase are tried again after this long. Milliseconds. */
 const ERASE_AGAIN_MS = 5_000;
+/** So many entries of one device go into one commit while others wait. */
+const SHARE = 50;
 const nobody: Author = { person: "" as PersonId, roles: [], device: "" as DeviceId };
 
 /** One entry that may be kept, on its way to the disk. */
@@ -115,7 +117,12 @@ export class GradingRoom {
     this.#onStored = onStored;
     this.#onWrote = onWrote;
     this.#erasedBefore = new Set(erasedBefore(grading));
-    this.#commits = new GroupCommit((jobs) => this.#commit(jobs), { clock });
+    this.#commits = new GroupCommit((jobs) => this.#commit(jobs), {
+      sourceOf: ({ author }) => author.device,
+      weigh: ({ entries }) => entries.length,
+      share: SHARE,
+      clock,
+    });
   }
 
   /** Reads the grading from the store. */
@@ -149,7 +156,18 @@ export class GradingRoom {
     entries: readonly unknown[],
     sides: readonly SideRecord[] = [],
   ): Promise<Handed> {
-    return this.#commits.add({ author, entries, sides });
+    if (entries.length <= SHARE) return this.#commits.add({ author, entries, sides });
+    const shares = Array.from({ length: Math.ceil(entries.length / SHARE) }, (_, index) =>
+      this.#commits.add({
+        author,
+        entries: entries.slice(index * SHARE, (index + 1) * SHARE),
+        sides,
+      }),
+    );
+    return Promise.all(shares).then((answers) => ({
+      kept: answers.flatMap(({ kept }) => kept),
+      refused: answers.flatMap(({ refused }) => refused),
+    }));
   }
   flush(): Promise<void> {
     return this.#commits.flush();

@@ -54,6 +54,29 @@ describe("a grading open at the hub", () => {
     expect(room.coverage().length).toBe(1);
   });
 
+  it("[H16] answers who taps before who comes back with a whole day, and the whole day at once when all of it is kept", async () => {
+    const room = await GradingRoom.open(aGradingId, openMemoryScorebook(), "hub");
+    const day = aTestDay({ judges: 2 });
+    await room.handIn({ ...chief, ...onDevice("chief") }, day.plan);
+    const [one, two] = day.judges as [(typeof day.judges)[0], (typeof day.judges)[0]];
+    const hand = ({ person }: typeof one) => ({
+      person,
+      roles: ["judge"] as const,
+      ...onDevice(person),
+    });
+    const answered: string[] = [];
+    const wholeDay = Array.from({ length: 170 }, (_, n) => aMark(one.pen, { level: 1 + (n % 4) }));
+    const back = room.handIn(hand(one), wholeDay).then((answer) => {
+      answered.push("the day");
+      return answer;
+    });
+    const tap = room.handIn(hand(two), [aMark(two.pen)]).then(() => answered.push("the tap"));
+    const { kept, refused } = await back;
+    await tap;
+    expect(answered).toEqual(["the tap", "the day"]);
+    expect([kept, refused]).toEqual([wholeDay.map(({ id }) => id), []]);
+  });
+
   it("[Y1] gives every viewer the same feed after it is read anew from the store", async () => {
     const store = openMemoryScorebook();
     const room = await GradingRoom.open(aGradingId, store, "hub");

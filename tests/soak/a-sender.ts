@@ -23,6 +23,8 @@ export class ASender {
   /** Lines that were closed before the hub had said welcome: a tablet dials again, and so does this. */
   hungUpOn = 0;
   #bytesBefore = 0;
+  /** Up to where it has heard its feed. */
+  #place: { cursor: number; feed?: string; link?: string | undefined } = { cursor: 0 };
 
   constructor(address: string, who: { token: string; grading: GradingId; device: DeviceId }) {
     this.#address = address;
@@ -50,13 +52,14 @@ export class ASender {
     socket.on("error", () => undefined);
     await new Promise<void>((resolve, reject) => {
       socket.once("open", () =>
-        this.#say({ frame: "hello", protocol: PROTOCOL, cursor: 0, ...this.#who }),
+        this.#say({ frame: "hello", protocol: PROTOCOL, ...this.#place, ...this.#who }),
       );
       socket.once("close", () => reject(new Error("ASender: the line was closed")));
       socket.on("message", (data) => {
         const text = String(data);
         const frame = JSON.parse(text) as FromHub;
         if (frame.frame === "welcome") {
+          this.#place = { ...(frame.resumed ? this.#place : { cursor: 0 }), feed: frame.feed };
           this.sendAgain();
           resolve();
         } else this.#hear(frame);
@@ -111,6 +114,8 @@ export class ASender {
   }
   #hear(frame: FromHub): void {
     if (frame.frame === "refuse") this.refused.push(`${frame.id} ${frame.fault.code}`);
+    if (frame.frame === "entries")
+      this.#place = { ...this.#place, cursor: frame.cursor, link: frame.link };
     if (frame.frame !== "ack") return;
     for (const id of frame.ids) {
       const held = this.#outbox.get(id);
