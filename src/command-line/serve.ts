@@ -55,6 +55,8 @@ export async function serve(args: string[], isDemo = false): Promise<number> {
       tabletFolder,
       // A demonstration's certificate would be gone with its store.
       tls: isDemo ? undefined : options.tls,
+      // Nobody looks for a demonstration by name.
+      announce: isDemo ? undefined : options.announce,
       more,
       ...(isDemo || options.backupEvery === undefined ? {} : { backups: copies }),
     });
@@ -63,7 +65,13 @@ export async function serve(args: string[], isDemo = false): Promise<number> {
     const key = needsKey ? await hub.desk.newKey() : undefined;
     if (options.json)
       console.log(
-        JSON.stringify({ port: hub.port, addresses: hub.addresses, secure: hub.secure, key }),
+        JSON.stringify({
+          port: hub.port,
+          addresses: hub.addresses,
+          name: await hub.hallName,
+          secure: hub.secure,
+          key,
+        }),
       );
     else {
       if (isDemo) console.log(`\n${say("demo", { link: `http://localhost:${port}/#example` })}`);
@@ -119,6 +127,7 @@ function readOptions(args: string[]) {
         },
     dataFolder: resolve(values.data ?? "evenhand-data"),
     names: values.name ?? [],
+    announce: values.unnamed || isOnlyHere(host) ? undefined : {},
     backupTo: values["backup-to"] && resolve(values["backup-to"]),
     backupEvery: every === "never" ? undefined : Number(every),
     newKey: values["new-key"] ?? false,
@@ -141,6 +150,7 @@ function parsed(args: string[]) {
         data: { type: "string" },
         store: { type: "string" },
         name: { type: "string", multiple: true },
+        unnamed: { type: "boolean" },
         "backup-to": { type: "string" },
         "backup-every": { type: "string" },
         "new-key": { type: "boolean" },
@@ -166,6 +176,7 @@ async function greeting(
   const [first, ...others] = hub.addresses.filter((address) => address !== here);
   const isBuilt = existsSync(join(tabletFolder, "index.html"));
   const { secure } = hub;
+  const name = await hub.hallName;
   const isVouched =
     isBuilt &&
     typeof secure === "object" &&
@@ -187,6 +198,7 @@ async function greeting(
           ...(others.length > 0
             ? [say("more-addresses"), ...others.map((one) => `    ${one}`), ""]
             : []),
+          ...(name ? [say("by-name"), `    http://${name}:${hub.port}`, ""] : []),
           ...(isVouched
             ? [say("trust", { name: secure.name }), ...inTwoLines(secure.fingerprint)]
             : [

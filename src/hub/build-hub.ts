@@ -48,7 +48,9 @@ export interface HubSettings {
   /** Where people in the hall reach this hub, for the QR code. */
   addresses?: () => string[];
   /** Names, besides the machine's own, under which the hub may be asked. */
-  names?: readonly string[];
+  names?: readonly string[] | undefined;
+  /** The hub's own name in the hall, once it has one. */
+  hallName?: () => string | undefined;
   /** Tries of a key or a code, a minute and address. */
   triesAMinute?: number;
   /** How long a request may take to be said, in milliseconds. */
@@ -79,6 +81,7 @@ export interface Hub {
 /** A hub that does not listen yet. Closing it answers what waits; the store stays its opener's to close. */
 export async function buildHub(settings: HubSettings): Promise<Hub> {
   const { store, desk, clock = platformClock, news = nobodyElse, addresses = () => [] } = settings;
+  const names = () => [...(settings.names ?? []), ...[settings.hallName?.() ?? []].flat()];
   const { slowAfterMs = SLOW_AFTER_MS, neighbours } = settings;
   // Chromium holds idle lines open for minutes; without this a close waits for them.
   const app = fastify({
@@ -113,7 +116,7 @@ export async function buildHub(settings: HubSettings): Promise<Hub> {
   app.setErrorHandler(sendFault);
   app.addHook(
     "onRequest",
-    guard(settings.names ?? [], (origin) => neighbours?.has(origin) ?? false),
+    guard(names, (origin) => neighbours?.has(origin) ?? false),
   );
   app.addHook("onRequest", keepToYourself);
   app.addHook("onSend", hangUpOnRefused);
@@ -159,7 +162,7 @@ export async function buildHub(settings: HubSettings): Promise<Hub> {
   await app.register(syncRoute({ desk, halls, clock }));
   if (settings.more) await app.register(settings.more({ desk, rooms, store }));
   await serveTablet(app, settings.tabletFolder);
-  await trustRoutes(app, settings.trust, settings.tabletFolder);
+  await trustRoutes(app, settings.trust, settings.tabletFolder, settings.hallName);
 
   app.addHook("preClose", async () => {
     await rooms.flush();

@@ -11,19 +11,16 @@ const LINE = "/api/sync";
  * @returns a hook that throws ORIGIN_WRONG.
  */
 export function guard(
-  names: readonly string[],
+  names: () => readonly string[],
   isNeighbour: (origin: string) => boolean = () => false,
 ): (request: FastifyRequest) => Promise<void> {
   const machine = hostname().toLowerCase();
-  const allowed = new Set([
-    "localhost",
-    machine,
-    `${machine}.local`,
-    ...names.map((name) => name.toLowerCase()),
-  ]);
+  const own = ["localhost", machine, `${machine}.local`];
+  const isOurs = (name: string) =>
+    own.includes(name) || names().some((one) => one.toLowerCase() === name);
   return async ({ headers, url }) => {
     const host = hostOf(`http://${headers.host ?? ""}`);
-    if (!host || !(allowed.has(host.hostname) || isIP(bare(host.hostname)) !== 0))
+    if (!host || !(isOurs(host.hostname) || isIP(bare(host.hostname)) !== 0))
       throw new FaultError({ code: "ORIGIN_WRONG", with: { host: headers.host ?? "" } });
     if (headers.origin === undefined || hostOf(headers.origin)?.host === host.host) return;
     // A page that another hub on the same store served goes on here when that one is away: the line to the hub, and nothing else.

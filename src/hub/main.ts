@@ -6,6 +6,7 @@ import { Backups } from "./backups.ts";
 import { buildHub, type Hub, type HubSettings } from "./build-hub.ts";
 import { forgetAgain, openTakenAway, type TakenAway } from "./forget-again.ts";
 import { FrontDesk } from "./front-desk.ts";
+import type { Announced } from "./mdns/announced.ts";
 import { Neighbours } from "./neighbours.ts";
 import { SharedNotes } from "./shared-notes.ts";
 import { openStore } from "./storage/open-store.ts";
@@ -23,6 +24,8 @@ export interface StartSettings {
   /** Listens over TLS too, at this port or else, where nobody asked for this one, not at all. */
   tls?: { port: (plainPort: number) => number; isAskedFor: boolean } | undefined;
   names?: readonly string[];
+  /** Answers to a name of its own in the hall; `port` only to be left alone by other hubs. */
+  announce?: { port?: number } | undefined;
   triesAMinute?: number;
   more?: NonNullable<HubSettings["more"]>;
   /** Copies made by itself: where, how often (0: only at the closing of a test and at the end), and how one is made. */
@@ -34,6 +37,8 @@ export interface RunningHub extends Pick<Hub, "desk" | "rooms"> {
   addresses: string[];
   /** The same over TLS, and what tablets trust it by; `taken` where another program has the port. */
   secure?: { port: number; addresses: string[]; name: string; fingerprint: string } | "taken";
+  /** Its own name in the hall, soon after the start; undefined where it has none. */
+  hallName: Promise<string | undefined>;
   /** The folder or the database that belt tests are kept in; never a password. */
   keptIn: string;
   close(): Promise<void>;
@@ -41,7 +46,16 @@ export interface RunningHub extends Pick<Hub, "desk" | "rooms"> {
 
 /** Opens the data folder and listens. @throws FaultError PORT_IN_USE, STORE_IN_USE, STORE_DAMAGED, STORE_LOST, STORE_UNREACHABLE. */
 export async function startHub(settings: StartSettings): Promise<RunningHub> {
-  const { port, host, dataFolder, store: address, backups: copies, tls, ...rest } = settings;
+  const {
+    port,
+    host,
+    dataFolder,
+    store: address,
+    backups: copies,
+    tls,
+    announce,
+    ...rest
+  } = settings;
   const opened = await openStore(dataFolder, address);
   const { store, news } = opened;
   const desk = await FrontDesk.open(opened.door, Date.now, news);
@@ -59,6 +73,7 @@ export async function startHub(settings: StartSettings): Promise<RunningHub> {
   backups?.erasedAt(Math.max(0, ...erasedLog.all().map(({ at }) => Date.parse(at) || 0)));
   const certificate = tls && (await openCertificate(dataFolder, opened.close));
   let secureLine: SecureLine | undefined;
+  let announced: Announced | undefined;
   let listening = port;
   const addresses = () => addressesOf(host, listening);
   const { app, rooms, retention } = await buildHub({
@@ -73,6 +88,7 @@ export async function startHub(settings: StartSettings): Promise<RunningHub> {
     ...(backups && { backups }),
     ...(certificate && { trust: { certificate, port: () => secureLine?.port } }),
     addresses,
+    hallName: () => announced?.name,
     version: version(),
   });
   try {
@@ -85,7 +101,8 @@ export async function startHub(settings: StartSettings): Promise<RunningHub> {
   }
   const bound = app.server.address();
   if (typeof bound === "object" && bound) listening = bound.port;
-  const names = () => hallNames([host, ...(settings.names ?? [])]);
+  const names = () =>
+    hallNames([host, ...(settings.names ?? []), ...[announced?.name ?? []].flat()]);
   if (tls && certificate)
     try {
       const { listenSecurely } = await import("./tls/secure-line.ts");
@@ -107,9 +124,22 @@ export async function startHub(settings: StartSettings): Promise<RunningHub> {
         throw new FaultError(taken, { cause: error });
       }
     }
-  await neighbours?.enter(
-    ...originsOf(host, names(), { http: listening, https: secureLine?.port }),
-  );
+  const ports = { http: listening, https: secureLine?.port };
+  const enter = () => neighbours?.enter(...originsOf(host, names(), ports));
+  await enter();
+  if (announce) {
+    const { Announced } = await import("./mdns/announced.ts");
+    announced = new Announced({
+      addresses: () => hallAddresses(host),
+      ports,
+      clock: platformClock,
+      port: announce.port,
+      onName: () => {
+        secureLine?.look();
+        enter()?.catch((error: unknown) => app.log.error(error));
+      },
+    });
+  }
   const stopFollowing = shared?.follow(() => backups?.erased());
   const stopLooking = retention.begin((error) => app.log.error(error));
   return {
@@ -120,8 +150,10 @@ export async function startHub(settings: StartSettings): Promise<RunningHub> {
     ...(certificate && {
       secure: secureLine ? spoken(certificate, host, secureLine.port) : "taken",
     }),
+    hallName: announced?.first ?? Promise.resolve(undefined),
     keptIn: opened.place,
     async close() {
+      announced?.close();
       neighbours?.leave();
       stopLooking();
       stopFollowing?.();
@@ -141,6 +173,17 @@ async function openCertificate(dataFolder: string, close: () => unknown): Promis
     await close();
     throw error;
   }
+}
+
+/** Addresses of version 4 at which others in the hall find this hub. */
+function hallAddresses(host: string): string[] {
+  const isEverywhere = host === "0.0.0.0" || host === "::";
+  return Object.values(networkInterfaces())
+    .flatMap((all) => all ?? [])
+    .filter(({ family, internal, address }) =>
+      isEverywhere ? family === "IPv4" && !internal && isOfTheHall(address) : address === host,
+    )
+    .map(({ address }) => address);
 }
 
 /** What is said of the line over TLS: only under addresses that the certificate vouches for. */

@@ -19,6 +19,7 @@ export async function trustRoutes(
   hub: FastifyInstance,
   trust: Trust | undefined,
   tabletFolder: string | undefined,
+  hallName: () => string | undefined = () => undefined,
 ): Promise<void> {
   const isBuilt = tabletFolder !== undefined && existsSync(join(tabletFolder, "trust.html"));
   /** The port at which this tablet could go on over TLS; nothing where it came that way, or under a name that no certificate of ours vouches for. */
@@ -26,6 +27,11 @@ export async function trustRoutes(
     protocol !== "https" && isOfTheHall(hostname.replace(/^\[|\]$/g, ""))
       ? trust?.port()
       : undefined;
+  /** Where the hub is found by its name in the hall, whatever its address is next time. */
+  const byName = () => {
+    const [name, port] = [hallName(), trust?.port()];
+    return name && port && `https://${name}:${port}`;
+  };
 
   hub.get("/trust", async (request, reply) => {
     reply.header("cache-control", "no-store");
@@ -41,6 +47,7 @@ export async function trustRoutes(
           name: trust.certificate.name,
           fingerprint: trust.certificate.fingerprint,
           port: next(request) ?? null,
+          byName: byName() ?? null,
         }
       : null,
   }));

@@ -20,6 +20,8 @@ interface SecureSettings {
 }
 export interface SecureLine {
   port: number;
+  /** Looks at once whether the certificate is good for every name there is now. */
+  look(): void;
   close(): Promise<void>;
 }
 
@@ -62,7 +64,7 @@ export async function listenSecurely(
     });
   });
 
-  const stop = clock.every(everyMs, () => {
+  const look = () => {
     void certificate.serverFor(names(), clock.nowMs()).then(
       (next) => {
         if (next === pair) return;
@@ -75,9 +77,11 @@ export async function listenSecurely(
       },
       (error: unknown) => app.log.error(error),
     );
-  });
+  };
+  const stop = clock.every(everyMs, look);
   return {
     port: (server.address() as AddressInfo).port,
+    look,
     async close() {
       stop();
       const closed = new Promise<void>((resolve) => server.close(() => resolve()));

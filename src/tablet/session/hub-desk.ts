@@ -106,9 +106,19 @@ export interface HubDesk {
     grading: GradingId,
     isDry: boolean,
   ): Promise<Answer<{ people: number; records: number }>>;
-  /** What this device may trust the hub by over TLS; `port` is null where it need not or cannot; all of it where the hub has no encrypted line. */
+  /**
+   * What this device may trust the hub by over TLS; `port` is null where it need not or cannot, `byName` where the hub has no name in the hall;
+   * all of it where the hub has no encrypted line.
+   */
   trust(): Promise<
-    Answer<{ trust: { name: string; fingerprint: string; port: number | null } | null }>
+    Answer<{
+      trust: {
+        name: string;
+        fingerprint: string;
+        port: number | null;
+        byName?: string | null;
+      } | null;
+    }>
   >;
   /** The sheet that a family's link opens. */
   sheet(token: string): Promise<Answer<{ sheet: FamilySheet; expiresAtMs: number }>>;

@@ -140,7 +140,7 @@ describe("the page at which a tablet learns to trust the hub", () => {
     const { secure } = hub;
     if (!secure || secure === "taken") throw new Error("not secure");
     expect(said).toEqual({
-      trust: { name: secure.name, fingerprint: secure.fingerprint, port },
+      trust: { name: secure.name, fingerprint: secure.fingerprint, port, byName: null },
     });
     const { X509Certificate } = await import("node:crypto");
     const file = await fetch(`${plain}/trust/evenhand-hub.crt`);

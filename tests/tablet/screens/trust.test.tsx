@@ -43,6 +43,16 @@ describe("letting a tablet trust the hub", () => {
     expect(screen.getByText(/switch on “Evenhand hub 1a2b3c”/)).toBeTruthy();
   });
 
+  it("says by which name the hub is found too, where it has one", async () => {
+    show();
+    await screen.findByRole("link", { name: "Get the certificate" });
+    expect(screen.queryByText(/also find it as/)).toBeNull();
+    const trust = { name: "Evenhand hub 1a2b3c", fingerprint: "AA:BB", port: 8443 };
+    const byName = "https://evenhand.local:8443";
+    show({ ask: async () => ({ ok: true, trust: { ...trust, byName } }) });
+    expect(await screen.findByText(/also find it as https:..evenhand.local:8443,/)).toBeTruthy();
+  });
+
   it("says what is weaker before it lets anybody go on without", async () => {
     show();
     await userEvent.click(await screen.findByText("Go on without installing"));

@@ -93,6 +93,9 @@ export function TrustScreen({ kind: first, ...doors }: TrustDoors & { kind: Kind
                 <p className="trust-small">{say("limits")}</p>
               </section>
             </div>
+            {offer.byName && (
+              <p className="trust-small">{say("by-name", { address: offer.byName })}</p>
+            )}
             <details className="trust-without">
               <summary>{say("without-title")}</summary>
               <p>{say("without-about")}</p>
