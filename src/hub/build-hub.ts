@@ -78,6 +78,15 @@ export interface Hub {
   retention: RetentionClock;
 }
 
+/**
+ * Where a page may open a line. Its own hub only, said in full for browsers to which 'self' is no WebSocket;
+ * where other hubs share the store, anywhere: a page that was kept on a tablet goes on at a hub that was not there when it was sent.
+ */
+function linesFrom(host: string | undefined, hasNeighbours: boolean): string {
+  if (hasNeighbours) return "ws: wss:";
+  return host && /^[a-z0-9.:[\]-]+$/i.test(host) ? `ws://${host} wss://${host}` : "";
+}
+
 /** A hub that does not listen yet. Closing it answers what waits; the store stays its opener's to close. */
 export async function buildHub(settings: HubSettings): Promise<Hub> {
   const { store, desk, clock = platformClock, news = nobodyElse, addresses = () => [] } = settings;
@@ -128,7 +137,7 @@ export async function buildHub(settings: HubSettings): Promise<Hub> {
         // Said although the default says it too: a default that is widened one day must not widen these.
         scriptSrc: ["'self'"],
         scriptSrcAttr: ["'none'"],
-        connectSrc: ["'self'", "ws:", "wss:"],
+        connectSrc: ["'self'", ({ headers }) => linesFrom(headers.host, neighbours !== undefined)],
         imgSrc: ["'self'", "data:", "blob:"],
         workerSrc: ["'self'"],
         objectSrc: ["'none'"],

@@ -301,6 +301,12 @@ describe("the hub's answers", () => {
     expect(policy).toContain("default-src 'self'");
     expect(policy).not.toContain("unsafe");
     expect(policy).not.toContain("upgrade-insecure-requests");
-    expect(policy).toContain("connect-src 'self' ws: wss:");
+    const [, lines] = /connect-src ([^;]*)/.exec(policy) ?? [];
+    expect(lines).toBe("'self' ws://localhost:80 wss://localhost:80");
+    // A name that is none, and would be another rule.
+    const { headers } = await ask("GET", "/health", {
+      headers: { host: "a.example ; script-src *" },
+    });
+    expect(String(headers["content-security-policy"])).not.toMatch(/script-src \*/);
   });
 });

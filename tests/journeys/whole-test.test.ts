@@ -72,3 +72,18 @@ it("has kept every tap on the hub and nothing that nobody tapped, without leavin
   expect(kinds("sheet-released")).toBe(3);
   expect(hall.complaints).toEqual([]);
 });
+
+it("[H33] lets its pages speak to their own hub, and to nobody else", async () => {
+  const said = await people.chief.page.evaluate(
+    (elsewhere) =>
+      new Promise<string>((tell) => {
+        document.addEventListener("securitypolicyviolation", (event) =>
+          tell(`${event.effectiveDirective} ${event.blockedURI}`),
+        );
+        setTimeout(() => tell("let out"), 5000);
+        new WebSocket(elsewhere);
+      }),
+    "ws://127.0.0.2:9",
+  );
+  expect(said).toMatch(/^connect-src ws:\/\/127\.0\.0\.2:9/);
+});
