@@ -257,6 +257,13 @@ export class FrontDesk {
       throw new FaultError({ code: "NOT_ADMITTED" });
     return { grading, device: row.device, person: row.person, roles: row.roles };
   }
+  /** The devices of this person that are in. */
+  async devicesOf(grading: GradingId, person: PersonId): Promise<Set<DeviceId>> {
+    const rows = await this.#tables.devices(grading);
+    return new Set(
+      rows.flatMap((row) => (row.person === person && row.state === "admitted" ? row.device : [])),
+    );
+  }
   /** The same for somebody about to be put on the line: no change at the door is missed between the asking and what follows at once. */
   async admittedNow(token: string, grading: GradingId, device: DeviceId): Promise<Admitted> {
     for (;;) {

@@ -20,6 +20,8 @@ import { canonicalText } from "./storage/chain.ts";
 /** Who hands entries in, as the token says; never as the entries say. */
 export interface Author extends Writer {
   device: DeviceId;
+  /** Further devices of the same person that are in: what was written there may come this way, as a file that was carried over. */
+  alsoOn?: ReadonlySet<DeviceId>;
   /** Told of each new entry of theirs when it is on the disk, before anybody is sent it. */
   wrote?(stored: StoredEntry): void;
 }
@@ -365,7 +367,8 @@ export class GradingRoom {
     }
     const refuse = (fault: Fault) => ({ id, fault });
     if (entry.grading !== this.grading) return refuse({ code: "GRADING_OTHER" });
-    if (device !== author.device) return refuse({ code: "NOT_YOURS" });
+    if (device !== author.device && !author.alsoOn?.has(device))
+      return refuse({ code: "NOT_YOURS" });
     const last = this.#heard.get(device) ?? 0;
     const isForAnyone = isKnown(entry) && writersOf[entry.kind] === "anyone";
     // A stop does not wait for the entries before it.

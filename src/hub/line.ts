@@ -1,7 +1,9 @@
 import type { WebSocket } from "@fastify/websocket";
 import type { Fault } from "../core/faults.ts";
+import type { DeviceId } from "../core/identity.ts";
 import type { SideRecord } from "../core/scorebook/side-record.ts";
 import { sideSight } from "../core/scorebook/sight.ts";
+import type { DeviceRow } from "../ports/door-tables.ts";
 import type { StoredEntry } from "../ports/scorebook-store.ts";
 import { inBatches } from "../sync/catch-up.ts";
 import type { Feed } from "../sync/feed.ts";
@@ -19,6 +21,8 @@ const COVERAGE_CELLS_A_FRAME = 1000;
 /** One admitted tablet on the line. */
 export class Line {
   readonly who: Admitted;
+  /** Every device of this person that is in, this one too. */
+  readonly #alsoOn: Set<DeviceId>;
   readonly #socket: WebSocket;
   readonly #room: GradingRoom;
   readonly #feed: Feed;
@@ -34,10 +38,12 @@ export class Line {
     room: GradingRoom,
     who: Admitted,
     at: { feed: string | undefined; cursor: number; link?: string | undefined },
+    alsoOn: Iterable<DeviceId> = [],
   ) {
     this.#socket = socket;
     this.#room = room;
     this.who = who;
+    this.#alsoOn = new Set(alsoOn);
     this.#feed = room.feed(who);
     const feed = room.feedId(who);
     // A cursor beyond the end, or at another line than it was, is of a book that this hub has lost; better everything twice than a hole.
@@ -89,10 +95,16 @@ export class Line {
     this.#socket.close(1013);
   }
 
+  /** Another device of the same person was let in or sent out. */
+  knowsOf({ device, state }: Pick<DeviceRow, "device" | "state">): void {
+    if (state === "admitted") this.#alsoOn.add(device);
+    else this.#alsoOn.delete(device);
+  }
+
   /** Handing in goes through the line, so that it hears of its own entries before the feed does. */
   handIn(entries: readonly unknown[], sides: readonly SideRecord[]): Promise<Handed> {
     const wrote = ({ seq }: StoredEntry) => void this.#own.add(seq);
-    return this.#room.handIn({ ...this.who, wrote }, entries, sides);
+    return this.#room.handIn({ ...this.who, alsoOn: this.#alsoOn, wrote }, entries, sides);
   }
 
   /** Sends what the feed holds beyond the cursor, as fast as the tablet reads. */

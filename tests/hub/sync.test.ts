@@ -186,6 +186,30 @@ describe("the hub's line", () => {
     expect(judge.acknowledged).toEqual([good.id, alsoGood.id]);
   });
 
+  it("[H52] takes what a judge wrote on another tablet of theirs and carried over, once, and nobody else's; and no more once that one is sent out", async () => {
+    const before = await hub.tablet("judge-1", ["judge"], { device: "under-the-old-address" });
+    const pen = aPen("judge-1", "under-the-old-address");
+    pen.hear(day.plan.length);
+    const first = aMark(pen);
+    await sent(before, first);
+    // Written without a hub, and never sent from there.
+    const carried = [aMark(pen, { criterion: "target" }), aMark(pen, { criterion: "extension" })];
+    const other = await hub.tablet("judge-2", ["judge"]);
+    other.append(...carried);
+    await other.until(() => other.refused.length === 2);
+    expect(other.refused.map(([, code]) => code)).toEqual(["NOT_YOURS", "NOT_YOURS"]);
+    const now = await hub.tablet("judge-1", ["judge"]);
+    now.append(first, ...carried);
+    await now.until(() => now.acknowledged.length === 3, "what was carried over");
+    // Sent by the old one after all, it is there already.
+    await sent(before, ...carried);
+    expect((await storedLines()).filter(({ entry }) => entry.kind === "mark").length).toBe(3);
+    await hub.desk.revoke(aGradingId, "under-the-old-address" as DeviceId);
+    now.append(aMark(pen));
+    await now.until(() => now.refused.length === 1, "the refusal");
+    expect(now.refused[0]?.[1]).toBe("NOT_YOURS");
+  });
+
   it("[Y11] refuses a body changed under a used id, and keeps the first", async () => {
     const judge = await hub.tablet("judge-1", ["judge"]);
     const mark = aMark(judgeAt(0).pen, { level: 2 });

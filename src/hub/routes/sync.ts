@@ -163,16 +163,17 @@ export class Talk {
     if (this.#line)
       return this.#malformedFrame({ code: "FRAME_MALFORMED", with: { path: "frame" } });
     try {
-      await this.#desk.admitted(hello.token, hello.grading, hello.device);
+      const { person } = await this.#desk.admitted(hello.token, hello.grading, hello.device);
       const { room, hall, hubs } = await this.#halls.hall(hello.grading);
       if (this.#isGone) return;
       // Asked again: somebody may have been sent out while the book was being read.
+      const alsoOn = await this.#desk.devicesOf(hello.grading, person);
       const who = await this.#desk.admittedNow(hello.token, hello.grading, hello.device);
       if (this.#isGone) return;
       if (!this.#halls.isHearing) return this.#socket.close(1013);
       const { feed, cursor, link } = hello;
       this.#hall = hall;
-      this.#line = new Line(this.#socket, room, who, { feed, cursor, link });
+      this.#line = new Line(this.#socket, room, who, { feed, cursor, link }, alsoOn);
       hall.enter(this.#line);
       this.#line.sayHubs(hubs);
     } catch (error) {

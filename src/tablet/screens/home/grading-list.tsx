@@ -6,6 +6,9 @@ import { Key } from "../../parts/key.tsx";
 import { useSay } from "../../parts/use-say.ts";
 import type { GradingHere } from "./gradings-here.ts";
 
+const CarryDialog = lazy(async () => ({
+  default: (await import("./carry-dialog.tsx")).CarryDialog,
+}));
 const RemoveDialog = lazy(async () => ({
   default: (await import("./remove-dialog.tsx")).RemoveDialog,
 }));
@@ -13,13 +16,15 @@ const RemoveDialog = lazy(async () => ({
 /** The gradings of this device, hung on the line; the test that is under way wears a full bead. */
 export function GradingList({
   gradings,
-  onRemoved,
+  onChanged,
 }: {
   gradings: readonly GradingHere[];
-  onRemoved: () => void;
+  /** Something came, or went. */
+  onChanged: () => void;
 }) {
   const say = useSay(homeWords);
   const [removing, setRemoving] = useState<GradingHere>();
+  const [carrying, setCarrying] = useState<GradingHere>();
   return (
     <>
       <ul className="home-gradings">
@@ -53,6 +58,15 @@ export function GradingList({
                   >
                     {say("open")}
                   </Link>
+                  {pass.token && pass.person && (
+                    <Key
+                      kind="quiet"
+                      aria-label={say("carry-named", { title })}
+                      onClick={() => setCarrying(one)}
+                    >
+                      {say("carry")}
+                    </Key>
+                  )}
                   <Key
                     kind="quiet"
                     aria-label={say("remove-named", { title })}
@@ -67,13 +81,22 @@ export function GradingList({
         })}
       </ul>
       <Suspense>
+        {carrying && (
+          <CarryDialog
+            grading={carrying}
+            onClose={() => {
+              setCarrying(undefined);
+              onChanged();
+            }}
+          />
+        )}
         {removing && (
           <RemoveDialog
             grading={removing}
             onClose={() => setRemoving(undefined)}
             onRemoved={() => {
               setRemoving(undefined);
-              onRemoved();
+              onChanged();
             }}
           />
         )}

@@ -146,7 +146,7 @@ export function HomeScreen() {
       {here && here.length > 0 && (
         <section className="home-line" aria-labelledby="home-here">
           <h2 id="home-here">{say("here-title")}</h2>
-          <GradingList gradings={here} onRemoved={() => void readHere()} />
+          <GradingList gradings={here} onChanged={() => void readHere()} />
         </section>
       )}
 

@@ -1,0 +1,17 @@
+import { scorebookFile } from "../../../core/scorebook/scorebook-file.ts";
+import type { TabletStore } from "../../../ports/tablet-store.ts";
+import { fileWord, saveFile } from "../../parts/save-file.ts";
+import type { GradingHere } from "./gradings-here.ts";
+
+/** Everything this device holds of a grading, as a file. @returns the file's name. */
+export async function saveScorebook(
+  store: TabletStore,
+  { pass, title }: Pick<GradingHere, "pass" | "title">,
+): Promise<string> {
+  const [rows, sides] = await Promise.all([store.read(pass.grading, 0), store.sides(pass.grading)]);
+  const name = `${fileWord(title)}-${fileWord(pass.name)}.scorebook.json`;
+  const entries = rows.map(({ entry }) => entry);
+  const file = scorebookFile(pass.grading, entries, sides, pass.person, { heads: pass.heads });
+  saveFile(name, JSON.stringify(file));
+  return name;
+}

@@ -1,0 +1,53 @@
+import { type AnyEntry, isKnown, readEntry } from "../../../core/scorebook/entry.ts";
+import { ScorebookFile } from "../../../core/scorebook/scorebook-file.ts";
+import type { Pass, TabletStore } from "../../../ports/tablet-store.ts";
+import { refsIn } from "../../../sync/refs-in.ts";
+
+export type TakenScorebook =
+  /** Lines that were not here, and are on this device's way to the hub now. */
+  { taken: number } | { problem: "file-not" | "file-other" | "file-person" };
+
+/**
+ * What somebody wrote on another device of theirs, or on this one under an address that the hub had before, comes here as a file.
+ * Only what this device's person wrote is taken; it keeps its number, and the hub decides whether it had it. On the disk when it resolves.
+ */
+export async function takeScorebook(
+  store: TabletStore,
+  { grading, person }: Pass,
+  text: string,
+): Promise<TakenScorebook> {
+  const file = readFile(text);
+  if (!file) return { problem: "file-not" };
+  if (file.grading !== grading) return { problem: "file-other" };
+  if (!person || file.person !== person) return { problem: "file-person" };
+  const here = new Set((await store.read(grading, 0)).map(({ entry }) => entry.id));
+  const own = file.entries.flatMap((json): AnyEntry[] => {
+    const read = readEntry(json);
+    const isOwn = read.ok && read.entry.by === person && read.entry.grading === grading;
+    return isOwn && !here.has(read.entry.id) ? [read.entry] : [];
+  });
+  const sides = new Map(file.sides.map((side) => [side.id, side]));
+  let plain: AnyEntry[] = [];
+  for (const entry of own) {
+    const its = (isKnown(entry) ? refsIn(entry) : []).flatMap(({ id }) => sides.get(id) ?? []);
+    if (its.length === 0) {
+      plain.push(entry);
+      continue;
+    }
+    // With its own words only; and in the order of the file, so that a device's count has no hole.
+    if (plain.length > 0) await store.keep(grading, plain);
+    plain = [];
+    await store.keep(grading, [entry], its);
+  }
+  if (plain.length > 0) await store.keep(grading, plain);
+  return { taken: own.length };
+}
+
+function readFile(text: string): ScorebookFile | undefined {
+  try {
+    const read = ScorebookFile.safeParse(JSON.parse(text));
+    return read.success ? read.data : undefined;
+  } catch {
+    return undefined;
+  }
+}
