@@ -12,6 +12,7 @@ import { aGradingId } from "../builders/a-pen.ts";
 import { keepPass } from "../builders/keep-pass.ts";
 import { sixByFive } from "../builders/six-by-five.ts";
 import { Glass, type Zone } from "./glass.ts";
+import { outboxIsEmpty } from "./outbox-is-empty.ts";
 import { storedMarks } from "./stored-marks.ts";
 
 const tabletFolder = fileURLToPath(new URL("../../build/tablet", import.meta.url));
@@ -212,20 +213,6 @@ function marksInTheBook(): Promise<string[]> {
             entry.kind === "mark" ? [entry.id] : [],
           ),
         );
-      };
-    };
-  });
-}
-
-/** Runs in the page. */
-function outboxIsEmpty(): Promise<boolean> {
-  return new Promise((done) => {
-    const request = indexedDB.open("evenhand");
-    request.onsuccess = () => {
-      const count = request.result.transaction("outbox").objectStore("outbox").count();
-      count.onsuccess = () => {
-        request.result.close();
-        done(count.result === 0);
       };
     };
   });

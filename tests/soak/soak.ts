@@ -6,6 +6,7 @@ import { killHubs } from "./kill-hubs.ts";
 import { killPostgresHubs } from "./kill-postgres-hubs.ts";
 import { killTaps } from "./kill-taps.ts";
 import { carry } from "./load.ts";
+import { markForHours } from "./mark-for-hours.ts";
 
 // npm run soak [-- part …] [--seed N] [--days N] [--inputs N] [--only N]: the long runs; a sample of each is among the tests. Prints counts, and ends with 1 when something was lost.
 const seed = Number(/--seed[ =](\d+)/.exec(process.argv.join(" "))?.[1] ?? Date.now() % 1e6);
@@ -48,6 +49,10 @@ const parts: Record<string, Part> = {
   taps: {
     what: "a judge's browser killed 50 times in the middle of a tap",
     run: () => killTaps({ kills: 50, seed }, turn("killed")),
+  },
+  hours: {
+    what: "four hours of a judge's marking, 7,200 taps, the first quarter beside the last",
+    run: () => markForHours({ taps: 7200 }, turn("taps")),
   },
   hostile: {
     what: `${inputs} hostile frames, entries, rubrics, rosters, scorebooks and packs`,
