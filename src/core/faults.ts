@@ -41,6 +41,7 @@ export const faultCodes = [
   "RUBRIC_MISFIT",
   "VERDICT_ISSUED",
   "LAMPORT_TOO_HIGH",
+  "DEVICE_FULL",
   "ID_REUSED",
   "N_REUSED",
   "N_GAP",

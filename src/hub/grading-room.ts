@@ -44,6 +44,8 @@ export interface RoomSettings {
   onStored?: (lines: readonly StoredEntry[]) => void;
   /** Told where this hub's own writing has taken the book, so that others on the same store read on. */
   onWrote?: (grading: GradingId, upTo: number) => void;
+  /** So many entries are taken of one device; a stop, an incident and a withdrawal always. */
+  mostADevice?: number;
   /** Whom the hub knows to be erased besides the book: a restored book may be older than that. */
   erasedBefore?: (grading: GradingId) => Iterable<string>;
 }
@@ -56,6 +58,8 @@ type NewsListener = (news: {
 
 /** Records that the disk would not erase are tried again after this long. Milliseconds. */
 const ERASE_AGAIN_MS = 5_000;
+/** Four hours at a tap every two seconds are 7,200 lines. A device that hands in so many is no hand, and may not fill the disk. */
+const MOST_A_DEVICE = 50_000;
 /** So many entries of one device go into one commit while others wait. */
 const SHARE = 50;
 const nobody: Author = { person: "" as PersonId, roles: [], device: "" as DeviceId };
@@ -103,13 +107,14 @@ export class GradingRoom {
   readonly #onWrote: (grading: GradingId, upTo: number) => void;
   readonly #onStored: (lines: readonly StoredEntry[]) => void;
   readonly #erasedBefore: ReadonlySet<string>;
+  readonly #mostADevice: number;
   #book = new Scorebook();
 
   private constructor(
     grading: GradingId,
     store: ScorebookStore,
     hub: string,
-    { clock, onErased, onStored, onWrote, erasedBefore }: Required<RoomSettings>,
+    { clock, onErased, onStored, onWrote, erasedBefore, mostADevice }: Required<RoomSettings>,
   ) {
     this.grading = grading;
     this.#store = store;
@@ -118,6 +123,7 @@ export class GradingRoom {
     this.#onErased = onErased;
     this.#onStored = onStored;
     this.#onWrote = onWrote;
+    this.#mostADevice = mostADevice;
     this.#erasedBefore = new Set(erasedBefore(grading));
     this.#commits = new GroupCommit((jobs) => this.#commit(jobs), {
       sourceOf: ({ author }) => author.device,
@@ -140,6 +146,7 @@ export class GradingRoom {
       onStored: () => undefined,
       onWrote: () => undefined,
       erasedBefore: () => [],
+      mostADevice: MOST_A_DEVICE,
       ...settings,
     });
     for (const side of await store.sides(grading)) room.#sides.set(side.id, side);
@@ -374,6 +381,8 @@ export class GradingRoom {
     // A stop does not wait for the entries before it.
     if (n > last + 1 && !isForAnyone) return refuse({ code: "N_GAP", with: { last, n } });
     this.#hear(device, n);
+    if (!isForAnyone && n > this.#mostADevice)
+      return refuse({ code: "DEVICE_FULL", with: { most: this.#mostADevice } });
     if (this.#taken.has(`${device}/${n}`)) return refuse({ code: "N_REUSED", with: { device, n } });
     const fault = refusal(this.#book, author, entry);
     if (fault) return refuse(fault);

@@ -54,6 +54,32 @@ describe("a grading open at the hub", () => {
     expect(room.coverage().length).toBe(1);
   });
 
+  it("[H53] takes no more from a device than a hand writes, but a stop; and goes on with everybody else", async () => {
+    const room = await GradingRoom.open(aGradingId, openMemoryScorebook(), "hub", {
+      mostADevice: 3,
+    });
+    const day = aTestDay({ judges: 2, candidates: 1 });
+    for (const entry of day.plan)
+      await room.handIn({ ...chief, device: `${entry.n}` as DeviceId }, [
+        { ...entry, device: `${entry.n}`, n: 1 },
+      ]);
+    const [one, two] = day.judges as [(typeof day.judges)[0], (typeof day.judges)[0]];
+    const hand = ({ person }: typeof one) => ({
+      person,
+      roles: ["judge"] as const,
+      ...onDevice(person),
+    });
+    const marks = [1, 2, 3, 4].map((level) => aMark(one.pen, { level }));
+    const { kept, refused } = await room.handIn(hand(one), marks);
+    expect(kept).toEqual(marks.slice(0, 3).map(({ id }) => id));
+    expect(refused).toEqual([
+      { id: marks[3]?.id, fault: { code: "DEVICE_FULL", with: { most: 3 } } },
+    ]);
+    const stop = one.pen.write("stopped", { wave: null });
+    expect((await room.handIn(hand(one), [stop])).refused).toEqual([]);
+    expect((await room.handIn(hand(two), [aMark(two.pen)])).refused).toEqual([]);
+  });
+
   it("[H16] answers who taps before who comes back with a whole day, and the whole day at once when all of it is kept", async () => {
     const room = await GradingRoom.open(aGradingId, openMemoryScorebook(), "hub");
     const day = aTestDay({ judges: 2 });
