@@ -54,7 +54,9 @@ export class ASender {
       socket.once("open", () =>
         this.#say({ frame: "hello", protocol: PROTOCOL, ...this.#place, ...this.#who }),
       );
-      socket.once("close", () => reject(new Error("ASender: the line was closed")));
+      socket.once("close", (code, why) =>
+        reject(new Error(`ASender: the line was closed, ${code} ${String(why)}`)),
+      );
       socket.on("message", (data) => {
         const text = String(data);
         const frame = JSON.parse(text) as FromHub;
