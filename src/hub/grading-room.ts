@@ -60,6 +60,8 @@ type NewsListener = (news: {
 const ERASE_AGAIN_MS = 5_000;
 /** Four hours at a tap every two seconds are 7,200 lines. A device that hands in so many is no hand, and may not fill the disk. */
 const MOST_A_DEVICE = 50_000;
+/** So many lines are read at once: a few hundredths of a second. */
+const PAGE = 1_000;
 /** So many entries of one device go into one commit while others wait. */
 const SHARE = 50;
 const nobody: Author = { person: "" as PersonId, roles: [], device: "" as DeviceId };
@@ -149,11 +151,17 @@ export class GradingRoom {
       mostADevice: MOST_A_DEVICE,
       ...settings,
     });
-    for (const side of await store.sides(grading)) room.#sides.set(side.id, side);
-    for (const stored of await store.read(grading, 0)) {
-      room.#book.add(stored.entry);
-      room.#publish(stored);
+    // A long book is read by the page, so that other halls and lines are heard between.
+    for (let page = await store.read(grading, 0, PAGE); page.length > 0; ) {
+      for (const stored of page) {
+        room.#book.add(stored.entry);
+        room.#publish(stored);
+      }
+      if (page.length < PAGE) break;
+      await new Promise<void>((go) => void room.#clock.after(0, go));
+      page = await store.read(grading, room.upTo, PAGE);
     }
+    for (const side of await store.sides(grading)) room.#sides.set(side.id, side);
     // A hub that was killed between the entry and the erasing does it now.
     await room.#forget();
     return room;

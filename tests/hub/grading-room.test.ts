@@ -129,6 +129,21 @@ describe("a grading open at the hub", () => {
     expect(again.coverage()).toEqual(room.coverage());
   });
 
+  it("[Y1] reads a long book whole, and hears others while it reads", async () => {
+    const store = openMemoryScorebook();
+    const day = aTestDay({ judges: 1 });
+    const [{ pen }] = day.judges as [(typeof day.judges)[0]];
+    const marks = Array.from({ length: 3000 }, (_, n) => aMark(pen, { level: 1 + (n % 4) }));
+    await store.append(aGradingId, [...day.plan, ...marks]);
+    let turns = 0;
+    const stop = platformClock.every(0, () => turns++);
+    const room = await GradingRoom.open(aGradingId, store, "hub");
+    stop();
+    expect(room.upTo).toBe(day.plan.length + marks.length);
+    expect(room.book.entry(marks.at(-1)?.id as never)).toEqual(marks.at(-1));
+    expect(turns).toBeGreaterThan(0);
+  });
+
   it("[Y5] takes up what was imported beside it, and goes on writing after it", async () => {
     const store = openMemoryScorebook();
     const room = await GradingRoom.open(aGradingId, store, "hub");

@@ -28,11 +28,7 @@ export async function listenToPostgres(database: PostgresDatabase): Promise<Stor
   let sending: Promise<void> = Promise.resolve();
 
   async function listen(): Promise<void> {
-    const fresh = new pg.Client({
-      ...database.settings,
-      application_name: LISTENER,
-      query_timeout: SILENT_FOR_MS,
-    });
+    const fresh = new pg.Client({ ...database.settings, application_name: LISTENER });
     fresh.on("error", () => lose(fresh));
     fresh.on("end", () => lose(fresh));
     fresh.on("notification", ({ payload = "" }) => {
@@ -42,7 +38,7 @@ export async function listenToPostgres(database: PostgresDatabase): Promise<Stor
     });
     try {
       await fresh.connect();
-      await fresh.query(`LISTEN ${CHANNEL}`);
+      await answered(fresh.query(`LISTEN ${CHANNEL}`));
     } catch (error) {
       void fresh.end().catch(() => undefined);
       throw error;
@@ -68,7 +64,7 @@ export async function listenToPostgres(database: PostgresDatabase): Promise<Stor
     // A payload may have 8,000 bytes; one piece of news has about 300.
     for (let start = 0; start < news.length; start += 15) {
       const payload = JSON.stringify({ from: me, news: news.slice(start, start + 15) });
-      await client?.query("SELECT pg_notify($1, $2)", [CHANNEL, payload]);
+      if (client) await answered(client.query("SELECT pg_notify($1, $2)", [CHANNEL, payload]));
     }
   }
 
@@ -76,7 +72,7 @@ export async function listenToPostgres(database: PostgresDatabase): Promise<Stor
   const probe = setInterval(() => {
     sending = sending.then(async () => {
       const asked = client;
-      await asked?.query("SELECT 1").catch(() => lose(asked));
+      if (asked) await answered(asked.query("SELECT 1")).catch(() => lose(asked));
     });
   }, PROBE_EVERY_MS);
   probe.unref();
@@ -110,6 +106,25 @@ export async function listenToPostgres(database: PostgresDatabase): Promise<Stor
       await last?.end().catch(() => undefined);
     },
   };
+}
+
+/**
+ * What a query answers, or a rejection after a while without one.
+ * A process that was busy for longer comes to its timers before its sockets: what lies there by then is an answer.
+ */
+async function answered(query: Promise<unknown>): Promise<void> {
+  let timer: NodeJS.Timeout | undefined;
+  const silence = new Promise<never>((_, reject) => {
+    timer = setTimeout(
+      () => setImmediate(() => setImmediate(() => reject(new Error("no answer")))),
+      SILENT_FOR_MS,
+    );
+  });
+  try {
+    await Promise.race([query, silence]);
+  } finally {
+    clearTimeout(timer);
+  }
 }
 
 /** Of news on one subject only the newest goes out. */
