@@ -1,10 +1,10 @@
 import { useState } from "react";
 import { settingsWords } from "../../words/settings-words.ts";
 import { keepSettings, readSettings, type Settings } from "../look/settings.ts";
+import { ChoiceRow } from "./choice-row.tsx";
 import { Dialog } from "./dialog.tsx";
 import { ThisDevice } from "./this-device.tsx";
 import { useSay } from "./use-say.ts";
-import "./settings-dialog.css";
 
 const choices: { [Setting in keyof Settings]: readonly Settings[Setting][] } = {
   theme: ["auto", "day", "dark"],
@@ -32,22 +32,15 @@ export function SettingsDialog({
   return (
     <Dialog open title={say("title")} closeWord={say("done")} onClose={onClose}>
       {(Object.keys(choices) as (keyof Settings)[]).map((setting) => (
-        <fieldset key={setting} className="setting">
-          <legend>{say(setting)}</legend>
-          <div>
-            {choices[setting].map((choice) => (
-              <label key={choice}>
-                <input
-                  type="radio"
-                  name={setting}
-                  checked={settings[setting] === choice}
-                  onChange={() => choose({ [setting]: choice })}
-                />
-                <span>{say(`${setting}-${choice}` as Parameters<typeof say>[0])}</span>
-              </label>
-            ))}
-          </div>
-        </fieldset>
+        <ChoiceRow
+          key={setting}
+          legend={say(setting)}
+          name={setting}
+          choices={choices[setting]}
+          chosen={settings[setting]}
+          wordFor={(choice) => say(`${setting}-${choice}` as Parameters<typeof say>[0])}
+          onChoose={(choice) => choose({ [setting]: choice })}
+        />
       ))}
       <ThisDevice />
     </Dialog>

@@ -2,6 +2,7 @@
 // They look from this page to the settings and back, and to the chief's screen for one line of figures.
 import { useState } from "react";
 import { trustWords } from "../../../words/trust-words.ts";
+import { ChoiceRow } from "../../parts/choice-row.tsx";
 import { Fingerprint } from "../../parts/fingerprint.tsx";
 import { Notice } from "../../parts/notice.tsx";
 import { PageBand } from "../../parts/page-band.tsx";
@@ -56,22 +57,14 @@ export function TrustScreen({ kind: first, ...doors }: TrustDoors & { kind: Kind
           <>
             <div className="trust-halves">
               <section className="trust-steps" aria-labelledby="trust-steps">
-                <fieldset className="trust-kinds">
-                  <legend>{say("kind")}</legend>
-                  <div>
-                    {kinds.map((one) => (
-                      <label key={one}>
-                        <input
-                          type="radio"
-                          name="kind"
-                          checked={one === kind}
-                          onChange={() => setKind(one)}
-                        />
-                        <span>{say(`kind-${one}`)}</span>
-                      </label>
-                    ))}
-                  </div>
-                </fieldset>
+                <ChoiceRow
+                  legend={say("kind")}
+                  name="kind"
+                  choices={kinds}
+                  chosen={kind}
+                  wordFor={(one) => say(`kind-${one}`)}
+                  onChoose={setKind}
+                />
                 <h2 id="trust-steps">{say("steps-title")}</h2>
                 <ol>
                   {steps.map((step) => (
