@@ -5,16 +5,15 @@ import { LostBoundary } from "./screens/frame/lost-boundary.tsx";
 import { Opening } from "./screens/frame/opening.tsx";
 import { RoleHome } from "./screens/frame/role-home.tsx";
 import { SessionFrame } from "./screens/frame/session-frame.tsx";
+import { JudgeScreen } from "./screens/judge/judge-screen.tsx";
 
+// Only the judge's screen comes with the app: a tablet on a forearm must show its board at once, also with the hub gone.
 // Lazy too: a judge who joined by the code never needs the first page, and its words are many.
 const HomeScreen = lazy(async () => ({
   default: (await import("./screens/home/home-screen.tsx")).HomeScreen,
 }));
 const JoinScreen = lazy(async () => ({
   default: (await import("./screens/join/join-screen.tsx")).JoinScreen,
-}));
-const JudgeScreen = lazy(async () => ({
-  default: (await import("./screens/judge/judge-screen.tsx")).JudgeScreen,
 }));
 const CallerScreen = lazy(async () => ({
   default: (await import("./screens/caller/caller-screen.tsx")).CallerScreen,
@@ -53,7 +52,7 @@ const SheetsScreen = lazy(async () => ({
   default: (await import("./screens/sheets/sheets-screen.tsx")).SheetsScreen,
 }));
 
-/** Every address of the app. Each screen comes with its own script, when it is opened. */
+/** Every address of the app. Each screen but the judge's comes with its own script, when it is opened. */
 export function Router() {
   return (
     <BrowserRouter>

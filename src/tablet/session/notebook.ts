@@ -88,11 +88,18 @@ export class Notebook {
   /** Reads everything this device holds of the grading. */
   static async open(settings: NotebookSettings): Promise<Notebook> {
     const { store, pass } = settings;
-    const notebook = new Notebook(settings, await store.counters(pass.grading, pass.device));
-    for (const record of await store.sides(pass.grading)) notebook.sides.set(record.id, record);
-    for (const { entry } of await store.read(pass.grading, 0)) notebook.book.add(entry);
+    // Asked for together: the disk answers all four in the time of one.
+    const [counters, sides, lines, outbox] = await Promise.all([
+      store.counters(pass.grading, pass.device),
+      store.sides(pass.grading),
+      store.read(pass.grading, 0),
+      store.outbox(pass.grading),
+    ]);
+    const notebook = new Notebook(settings, counters);
+    for (const record of sides) notebook.sides.set(record.id, record);
+    for (const { entry } of lines) notebook.book.add(entry);
     notebook.isNew = notebook.book.size === 0;
-    for (const { id } of (await store.outbox(pass.grading)).entries) notebook.#unsent.add(id);
+    for (const { id } of outbox.entries) notebook.#unsent.add(id);
     // A device that was switched off between hearing and forgetting forgets now.
     notebook.#forget();
     return notebook;
