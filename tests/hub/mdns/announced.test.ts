@@ -96,7 +96,10 @@ describe("a hub that answers to a name in the hall", () => {
     const other = createSocket({ type: "udp4", reuseAddr: false }).bind(0);
     await once(other, "listening");
     const hub = await start("data", { port: other.address().port });
+    const before = performance.now();
     expect(await hub.hallName).toBeUndefined();
+    // At once, not when patience ends after three seconds.
+    expect(performance.now() - before).toBeLessThan(2_500);
     expect(await askedAs(hub, "127.0.0.1", "/health")).toContain("ok");
     other.close();
     const plain = await start("plain");
