@@ -54,6 +54,51 @@ export function heads(writes: readonly Write[]): Write[] {
     .sort((a, b) => byAge(b, a));
 }
 
+/**
+ * One judge's cell of one candidate. What stands is known without reading everything again that was ever written in it:
+ * a hand that goes to and fro on one cell costs no more than one that goes on.
+ */
+export class CellHistory {
+  readonly judge: PersonId;
+  readonly place: Place;
+  /** Where this judge's lock of the section is found; kept, since every reading of the marks asks for it. */
+  readonly lock: string;
+  readonly writes: Write[] = [];
+  /** Only where there are several writes: nearly every cell has one. */
+  #several: { newestOfDevice: Map<string, Write>; replaced: Set<EntryId> } | undefined;
+
+  constructor(judge: PersonId, place: Place, lock: string) {
+    this.judge = judge;
+    this.place = place;
+    this.lock = lock;
+  }
+
+  add(write: Write): void {
+    this.writes.push(write);
+    if (this.writes.length === 1) return;
+    const news = this.#several ? [write] : this.writes;
+    this.#several ??= { newestOfDevice: new Map(), replaced: new Set() };
+    const { newestOfDevice, replaced } = this.#several;
+    for (const one of news) {
+      const other = newestOfDevice.get(one.device);
+      if (!other || one.n > other.n) newestOfDevice.set(one.device, one);
+      for (const id of one.replaces) replaced.add(id);
+    }
+  }
+  /** As `heads` of all that was written. */
+  get heads(): Write[] {
+    if (!this.#several) return [...this.writes];
+    const { newestOfDevice, replaced } = this.#several;
+    return [...newestOfDevice.values()]
+      .filter((write) => !replaced.has(write.entry))
+      .sort((a, b) => byAge(b, a));
+  }
+  /** As `standing` of all that was written. */
+  get standing(): Write | undefined {
+    return this.heads[0] ?? standing(this.writes);
+  }
+}
+
 /** The value that stands: the newest head; undefined when nothing was written. `cleared` stands as itself. */
 export function standing(writes: readonly Write[]): Write | undefined {
   if (writes.length === 1) return writes[0];
@@ -61,9 +106,7 @@ export function standing(writes: readonly Write[]): Write | undefined {
   return heads(writes)[0] ?? [...writes].sort((a, b) => byAge(b, a))[0];
 }
 
-/** Whether two tablets of one judge say different things, neither knowing the other. */
-export function isInConflict(writes: readonly Write[]): boolean {
-  if (writes.length < 2) return false;
-  const open = heads(writes);
+/** Whether two tablets of one judge say different things, neither knowing the other. @param open  the heads of a cell */
+export function isInConflict(open: readonly Write[]): boolean {
   return open.length > 1 && open.some((write) => write.level !== open[0]?.level);
 }

@@ -10,7 +10,15 @@ import type {
 } from "../identity.ts";
 import type { FaultLibrary } from "../rubric/fault-library.ts";
 import type { Rubric } from "../rubric/rubric.ts";
-import { isInConflict, type Mark, type Place, placeKey, standing, type Write } from "./cell.ts";
+import {
+  CellHistory,
+  isInConflict,
+  type Mark,
+  type Place,
+  placeKey,
+  standing,
+  type Write,
+} from "./cell.ts";
 import {
   type AnyEntry,
   type Basis,
@@ -39,14 +47,6 @@ export interface FaultsSeen extends Place {
   judge: PersonId;
   candidate: CandidateId;
   faults: readonly FaultId[];
-}
-/** One judge's cells of one candidate at one place. */
-interface CellHistory {
-  judge: PersonId;
-  place: Place;
-  /** Where this judge's lock of the section is found; kept, since every reading of the marks asks for it. */
-  lock: string;
-  writes: Write[];
 }
 interface Lock extends Stamp {
   basis: Basis;
@@ -224,10 +224,10 @@ export class Scorebook {
           const key = `${entry.by}/${placeKey(place)}`;
           let cell = pages.cells.get(key);
           if (!cell) {
-            cell = { judge: entry.by, place, lock: lockKey(entry.by, section), writes: [] };
+            cell = new CellHistory(entry.by, place, lockKey(entry.by, section));
             pages.cells.set(key, cell);
           }
-          cell.writes.push({
+          cell.add({
             entry: entry.id,
             lamport: entry.lamport,
             device: entry.device,
@@ -560,7 +560,7 @@ export class Scorebook {
   }
   /** What this judge wrote in this cell and stands now; undefined for blank (never written, or cleared). */
   cell(judge: PersonId, candidate: CandidateId, place: Place): Write | undefined {
-    const write = standing(this.writes(judge, candidate, place));
+    const write = this.#cell(judge, candidate, place)?.standing;
     return write?.level === "cleared" ? undefined : write;
   }
   /** What this judge's lock found in this cell: of what the lock speaks of, what stood; undefined for blank. */
@@ -570,13 +570,16 @@ export class Scorebook {
     return write?.level === "cleared" ? undefined : write;
   }
   writes(judge: PersonId, candidate: CandidateId, place: Place): readonly Write[] {
-    return this.#pages.get(candidate)?.cells.get(`${judge}/${placeKey(place)}`)?.writes ?? [];
+    return this.#cell(judge, candidate, place)?.writes ?? [];
+  }
+  #cell(judge: PersonId, candidate: CandidateId, place: Place): CellHistory | undefined {
+    return this.#pages.get(candidate)?.cells.get(`${judge}/${placeKey(place)}`);
   }
   /** Cells where two tablets of one judge disagree; that judge settles them. */
   conflicts(candidate: CandidateId): { judge: PersonId; place: Place }[] {
     const cells = [...(this.#pages.get(candidate)?.cells.values() ?? [])];
     return cells
-      .filter(({ writes }) => isInConflict(writes))
+      .filter((cell) => isInConflict(cell.heads))
       .map(({ judge, place }) => ({ judge, place }));
   }
   /**
@@ -588,23 +591,23 @@ export class Scorebook {
     const pages = this.#pages.get(candidate);
     if (!pages) return [];
     const found: Mark[] = [];
-    for (const { judge, place, writes, lock: key } of pages.cells.values()) {
-      const lock = as === "now" ? undefined : pages.locks.get(key);
+    for (const cell of pages.cells.values()) {
+      const { judge, place, writes } = cell;
+      const lock = as === "now" ? undefined : pages.locks.get(cell.lock);
       const [only] = writes;
       // The usual cell: written once, before the lock.
-      const counting =
-        only && writes.length === 1 && (!lock || isInBasis(only, lock.basis))
-          ? writes
-          : lock
-            ? writes.filter((write) =>
-                as === "lock"
-                  ? isInBasis(write, lock.basis)
-                  : isInBasis(write, lock.basis) ||
-                    write.lamport > lock.lamport ||
-                    this.#lateCounts(pages, judge, place),
-              )
-            : writes;
-      const write = standing(counting);
+      const isWhole = !lock || (only && writes.length === 1 && isInBasis(only, lock.basis));
+      const write = isWhole
+        ? cell.standing
+        : standing(
+            writes.filter((one) =>
+              as === "lock"
+                ? isInBasis(one, lock.basis)
+                : isInBasis(one, lock.basis) ||
+                  one.lamport > lock.lamport ||
+                  this.#lateCounts(pages, judge, place),
+            ),
+          );
       if (!write || write.level === "cleared") continue;
       const { section, item, side, criterion } = place;
       const { level, how } = write;

@@ -86,7 +86,9 @@ export class Talk {
       });
     });
     const stopBeating = this.#clock.every(PING_MS, () => {
-      if (this.#clock.steadyMs() - this.#heardAtMs > SILENCE_MS) this.#socket.terminate();
+      const isSilent = () => this.#clock.steadyMs() - this.#heardAtMs > SILENCE_MS;
+      // As at the hello: what lies in the socket of a hub that was busy is heard first.
+      if (isSilent()) this.#clock.after(0, () => isSilent() && this.#socket.terminate());
       else if (this.#socket.readyState === this.#socket.OPEN) this.#socket.ping();
     });
     this.#socket.on("pong", () => {
