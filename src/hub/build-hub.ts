@@ -51,6 +51,8 @@ export interface HubSettings {
   names?: readonly string[] | undefined;
   /** The hub's own name in the hall, once it has one. */
   hallName?: () => string | undefined;
+  /** Under which addresses it was reached before. */
+  formerly?: () => readonly string[];
   /** Tries of a key or a code, a minute and address. */
   triesAMinute?: number;
   /** How long a request may take to be said, in milliseconds. */
@@ -171,7 +173,7 @@ export async function buildHub(settings: HubSettings): Promise<Hub> {
   await app.register(syncRoute({ desk, halls, clock }));
   if (settings.more) await app.register(settings.more({ desk, rooms, store }));
   await serveTablet(app, settings.tabletFolder);
-  await trustRoutes(app, settings.trust, settings.tabletFolder, settings.hallName);
+  await trustRoutes(app, settings.trust, settings.tabletFolder, settings);
 
   app.addHook("preClose", async () => {
     await rooms.flush();

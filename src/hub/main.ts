@@ -5,6 +5,7 @@ import { platformClock } from "../ports/clock.ts";
 import { Backups } from "./backups.ts";
 import { buildHub, type Hub, type HubSettings } from "./build-hub.ts";
 import { forgetAgain, openTakenAway, type TakenAway } from "./forget-again.ts";
+import { formerAddresses } from "./former-addresses.ts";
 import { FrontDesk } from "./front-desk.ts";
 import type { Announced } from "./mdns/announced.ts";
 import { Neighbours } from "./neighbours.ts";
@@ -76,6 +77,11 @@ export async function startHub(settings: StartSettings): Promise<RunningHub> {
   let announced: Announced | undefined;
   let listening = port;
   const addresses = () => addressesOf(host, listening);
+  /** Where tablets reach it now, under either scheme; "localhost" is every machine's own. */
+  const origins = () =>
+    [...addresses(), ...(secureLine ? addressesOf(host, secureLine.port, "https") : [])].filter(
+      (address) => !address.includes("//localhost:"),
+    );
   const { app, rooms, retention } = await buildHub({
     ...rest,
     store,
@@ -89,6 +95,7 @@ export async function startHub(settings: StartSettings): Promise<RunningHub> {
     ...(certificate && { trust: { certificate, port: () => secureLine?.port } }),
     addresses,
     hallName: () => announced?.name,
+    formerly: () => formerAddresses(dataFolder, origins(), Date.now()),
     version: version(),
   });
   try {
@@ -141,6 +148,7 @@ export async function startHub(settings: StartSettings): Promise<RunningHub> {
     });
   }
   const stopFollowing = shared?.follow(() => backups?.erased());
+  formerAddresses(dataFolder, origins(), Date.now());
   const stopLooking = retention.begin((error) => app.log.error(error));
   return {
     desk,

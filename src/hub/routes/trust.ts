@@ -19,7 +19,10 @@ export async function trustRoutes(
   hub: FastifyInstance,
   trust: Trust | undefined,
   tabletFolder: string | undefined,
-  hallName: () => string | undefined = () => undefined,
+  {
+    hallName = () => undefined,
+    formerly = () => [],
+  }: { hallName?: () => string | undefined; formerly?: () => readonly string[] } = {},
 ): Promise<void> {
   const isBuilt = tabletFolder !== undefined && existsSync(join(tabletFolder, "trust.html"));
   /** The port at which this tablet could go on over TLS; nothing where it came that way, or under a name that no certificate of ours vouches for. */
@@ -48,6 +51,7 @@ export async function trustRoutes(
           fingerprint: trust.certificate.fingerprint,
           port: next(request) ?? null,
           byName: byName() ?? null,
+          formerly: formerly(),
         }
       : null,
   }));

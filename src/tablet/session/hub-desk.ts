@@ -117,6 +117,8 @@ export interface HubDesk {
         fingerprint: string;
         port: number | null;
         byName?: string | null;
+        /** Addresses under which the hub was reached before, the newest first. */
+        formerly?: readonly string[];
       } | null;
     }>
   >;

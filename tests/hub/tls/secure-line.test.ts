@@ -140,7 +140,13 @@ describe("the page at which a tablet learns to trust the hub", () => {
     const { secure } = hub;
     if (!secure || secure === "taken") throw new Error("not secure");
     expect(said).toEqual({
-      trust: { name: secure.name, fingerprint: secure.fingerprint, port, byName: null },
+      trust: {
+        name: secure.name,
+        fingerprint: secure.fingerprint,
+        port,
+        byName: null,
+        formerly: [],
+      },
     });
     const { X509Certificate } = await import("node:crypto");
     const file = await fetch(`${plain}/trust/evenhand-hub.crt`);
@@ -155,6 +161,15 @@ describe("the page at which a tablet learns to trust the hub", () => {
     expect(plist).not.toContain("PRIVATE KEY");
     for (const file of ["authority.key", "server.key"])
       expect((await fetch(`${plain}/trust/${file}`)).status).toBe(404);
+  });
+
+  it("[H54] tells under which address the hub was reached before, out of its folder", async () => {
+    mkdirSync(data());
+    const noted = { "http://10.0.0.3:8080": Date.now() - 60_000 };
+    writeFileSync(join(data(), "addresses.json"), JSON.stringify(noted));
+    const { plain } = await start(anyPort);
+    const said = await (await fetch(`${plain}/api/trust`)).json();
+    expect(said).toMatchObject({ trust: { formerly: ["http://10.0.0.3:8080"] } });
   });
 
   it("[H43] leads on to joining where there is nothing to install", async () => {

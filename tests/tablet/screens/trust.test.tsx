@@ -53,6 +53,18 @@ describe("letting a tablet trust the hub", () => {
     expect(await screen.findByText(/also find it as https:..evenhand.local:8443,/)).toBeTruthy();
   });
 
+  it("says where the hub was reached before, where that was elsewhere", async () => {
+    show();
+    await screen.findByRole("link", { name: "Get the certificate" });
+    expect(screen.queryByText(/was reached as/)).toBeNull();
+    const trust = { name: "Evenhand hub 1a2b3c", fingerprint: "AA:BB", port: 8443 };
+    const formerly = ["http://10.0.0.3:8080", "http://10.0.0.2:8080"];
+    show({ ask: async () => ({ ok: true, trust: { ...trust, formerly } }) });
+    expect(
+      await screen.findByText(/reached as http:..10.0.0.3:8080, http:..10.0.0.2:8080 before/),
+    ).toBeTruthy();
+  });
+
   it("says what is weaker before it lets anybody go on without", async () => {
     show();
     await userEvent.click(await screen.findByText("Go on without installing"));

@@ -89,6 +89,11 @@ export function TrustScreen({ kind: first, ...doors }: TrustDoors & { kind: Kind
             {offer.byName && (
               <p className="trust-small">{say("by-name", { address: offer.byName })}</p>
             )}
+            {offer.formerly.length > 0 && (
+              <p className="trust-small">
+                {say("formerly", { addresses: offer.formerly.join(", ") })}
+              </p>
+            )}
             <details className="trust-without">
               <summary>{say("without-title")}</summary>
               <p>{say("without-about")}</p>

@@ -16,7 +16,13 @@ export interface TrustDoors {
   leadTo: (address: string) => void;
 }
 export interface TrustState {
-  offer?: { name: string; fingerprint: string; origin: string; byName: string | null };
+  offer?: {
+    name: string;
+    fingerprint: string;
+    origin: string;
+    byName: string | null;
+    formerly: readonly string[];
+  };
   isAway?: true;
   held?: Held;
   isTrusted?: boolean;
@@ -37,9 +43,9 @@ export function useTrust({ host, code, ask, held, isTrusted, leadTo }: TrustDoor
       if (!isHere) return;
       if (!answer.ok) return setState({ isAway: true });
       if (!answer.trust || answer.trust.port === null) return leadTo(`/join${code}`);
-      const { name, fingerprint, port, byName = null } = answer.trust;
+      const { name, fingerprint, port, byName = null, formerly = [] } = answer.trust;
       const origin = `https://${host}:${port}`;
-      const offer = { name, fingerprint, origin, byName };
+      const offer = { name, fingerprint, origin, byName, formerly };
       setState({ offer, ...(first && { held: first }) });
       if (first) return;
       const look = async (isFirst: boolean) => {
