@@ -14,10 +14,10 @@ import { Notebook } from "./session/notebook.ts";
 import { expireRosters } from "./session/roster-expiry.ts";
 import { type Services, ServicesProvider, type Session } from "./session/services.tsx";
 import { joinHub } from "./session/uplink.ts";
-import { openIndexedScorebook } from "./storage/indexed-scorebook.ts";
+import { openDexieScorebook } from "./storage/dexie-scorebook.ts";
 
 // The one place where the clock, chance, the disk and the network come in.
-const store = openIndexedScorebook("evenhand");
+const store = openDexieScorebook("evenhand");
 const nowMs = () => Date.now();
 /** The line of the hub at this origin. */
 function lineOf(origin: string): string {

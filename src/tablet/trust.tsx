@@ -5,13 +5,13 @@ import { applySettings, readSettings } from "./look/settings.ts";
 import { heldHere } from "./screens/trust/held-here.ts";
 import { kindOf } from "./screens/trust/kind-of.ts";
 import { TrustScreen } from "./screens/trust/trust-screen.tsx";
-import { openIndexedScorebook } from "./storage/indexed-scorebook.ts";
+import { openDexieScorebook } from "./storage/dexie-scorebook.ts";
 
 // A page of its own: the app belongs under the address that lasts, so it is not loaded under this one first.
 applySettings(readSettings());
 const root = document.getElementById("trust");
 if (!root) throw new Error("trust: no #trust in the page");
-const store = openIndexedScorebook("evenhand");
+const store = openDexieScorebook("evenhand");
 
 const ask = httpHubDesk(location.origin).trust;
 const held = () => heldHere(store);

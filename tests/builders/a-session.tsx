@@ -13,7 +13,7 @@ import {
   type Session,
   SessionProvider,
 } from "../../src/tablet/session/services.tsx";
-import { openIndexedScorebook } from "../../src/tablet/storage/indexed-scorebook.ts";
+import { openDexieScorebook } from "../../src/tablet/storage/dexie-scorebook.ts";
 import { aGradingId, anEntryId } from "./a-pen.ts";
 
 let opened = 0;
@@ -67,7 +67,7 @@ export async function aSession(
   entries: readonly AnyEntry[] = [],
   more: { sides?: readonly SideRecord[]; hub?: Partial<HubDesk>; device?: string } = {},
 ): Promise<ASession> {
-  const store = openIndexedScorebook(`session-${opened++}`);
+  const store = openDexieScorebook(`session-${opened++}`);
   const pass: Pass = {
     grading: aGradingId,
     device: (more.device ?? `${person}-tablet`) as DeviceId,

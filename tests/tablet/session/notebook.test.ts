@@ -13,7 +13,7 @@ import type { OpenHubLink } from "../../../src/ports/hub-link.ts";
 import type { FromHub, FromTablet } from "../../../src/sync/protocol.ts";
 import { Notebook } from "../../../src/tablet/session/notebook.ts";
 import { joinHub } from "../../../src/tablet/session/uplink.ts";
-import { openIndexedScorebook } from "../../../src/tablet/storage/indexed-scorebook.ts";
+import { openDexieScorebook } from "../../../src/tablet/storage/dexie-scorebook.ts";
 import { aGradingId, anEntryId } from "../../builders/a-pen.ts";
 import { aTestDay } from "../../builders/a-test-day.ts";
 
@@ -34,7 +34,7 @@ const tap = (level: number | "not-seen" | "cleared") => ({
 });
 
 async function aNotebook(name = `notebook-${opened++}`, device = "tablet-1" as DeviceId) {
-  const store = openIndexedScorebook(name);
+  const store = openDexieScorebook(name);
   const pass = {
     grading: aGradingId,
     device,

@@ -8,7 +8,7 @@ import type { FromTablet } from "../../../src/sync/protocol.ts";
 import { Notebook } from "../../../src/tablet/session/notebook.ts";
 import { expireRosters, ROSTER_KEPT_MS } from "../../../src/tablet/session/roster-expiry.ts";
 import { joinHub } from "../../../src/tablet/session/uplink.ts";
-import { openIndexedScorebook } from "../../../src/tablet/storage/indexed-scorebook.ts";
+import { openDexieScorebook } from "../../../src/tablet/storage/dexie-scorebook.ts";
 import { aGradingId, anEntryId } from "../../builders/a-pen.ts";
 import { aTestDay } from "../../builders/a-test-day.ts";
 
@@ -20,7 +20,7 @@ let opened = 0;
 
 /** A tablet that has the names of a test day, last heard from its hub at noon on 6 June. */
 async function aTablet(roles: Role[] = ["judge"]) {
-  const store = openIndexedScorebook(`roster-${opened++}`);
+  const store = openDexieScorebook(`roster-${opened++}`);
   const pass = {
     grading: aGradingId,
     device: "judge-1-tablet" as DeviceId,
