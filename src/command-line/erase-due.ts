@@ -18,13 +18,13 @@ export async function eraseDue(
   const today = new Date(nowMs).toISOString().slice(0, 10);
   const tests = [];
   const found = await namesDue({ store, door, pages: new TitlePages(store) }, months, today);
-  for (const { grading, title, date, due, state, abouts, records } of found) {
+  for (const { grading, title, date, due, state, abouts, strangers, records } of found) {
     if (state !== "due" || (asked.test !== undefined && asked.test !== grading)) continue;
     if (!isDry) {
       await erase(store, log, { grading, abouts, nowMs });
       await forgetDoor(door, grading);
     }
-    tests.push({ test: grading, title, date, due, people: abouts.length, records });
+    tests.push({ test: grading, title, date, due, people: abouts.length + strangers, records });
   }
   if (asked.json) out(JSON.stringify({ erased: !isDry, months, tests }, null, 2));
   else {

@@ -258,18 +258,23 @@ export class FrontDesk {
     return { grading, device: row.device, person: row.person, roles: row.roles };
   }
   /** The devices of this person that are in. */
-  async devicesOf(grading: GradingId, person: PersonId): Promise<Set<DeviceId>> {
+  async #devicesOf(grading: GradingId, person: PersonId): Promise<Set<DeviceId>> {
     const rows = await this.#tables.devices(grading);
     return new Set(
       rows.flatMap((row) => (row.person === person && row.state === "admitted" ? row.device : [])),
     );
   }
   /** The same for somebody about to be put on the line: no change at the door is missed between the asking and what follows at once. */
-  async admittedNow(token: string, grading: GradingId, device: DeviceId): Promise<Admitted> {
+  async admittedNow(
+    token: string,
+    grading: GradingId,
+    device: DeviceId,
+  ): Promise<{ who: Admitted; alsoOn: ReadonlySet<DeviceId> }> {
     for (;;) {
       const before = this.#changes;
-      const admitted = await this.admitted(token, grading, device);
-      if (this.#changes === before) return admitted;
+      const who = await this.admitted(token, grading, device);
+      const alsoOn = await this.#devicesOf(grading, who.person);
+      if (this.#changes === before) return { who, alsoOn };
     }
   }
   /** The same, and chief of it. */

@@ -22,6 +22,8 @@ export interface Author extends Writer {
   device: DeviceId;
   /** Further devices of the same person that are in: what was written there may come this way, as a file that was carried over. */
   alsoOn?: ReadonlySet<DeviceId>;
+  /** Whether they were sent out since: what still waits for its commit is not taken then. */
+  isOut?(): boolean;
   /** Told of each new entry of theirs when it is on the disk, before anybody is sent it. */
   wrote?(stored: StoredEntry): void;
 }
@@ -381,6 +383,7 @@ export class GradingRoom {
       return { id, fault: { code: "ID_REUSED", with: { id } } };
     }
     const refuse = (fault: Fault) => ({ id, fault });
+    if (author.isOut?.()) return refuse({ code: "NOT_ADMITTED" });
     if (entry.grading !== this.grading) return refuse({ code: "GRADING_OTHER" });
     if (device !== author.device && !author.alsoOn?.has(device))
       return refuse({ code: "NOT_YOURS" });

@@ -118,7 +118,7 @@ export class Hall {
     if (row.grading !== this.#room.grading) return;
     const chiefs: Line[] = [];
     for (const line of this.#lines) {
-      if (line.who.person === row.person) line.knowsOf(row);
+      line.knowsOf(row);
       if (line.who.device === row.device) this.#recheck(line, row);
       else if (line.who.roles.includes("chief")) chiefs.push(line);
     }

@@ -95,16 +95,20 @@ export class Line {
     this.#socket.close(1013);
   }
 
-  /** Another device of the same person was let in or sent out. */
-  knowsOf({ device, state }: Pick<DeviceRow, "device" | "state">): void {
-    if (state === "admitted") this.#alsoOn.add(device);
+  /** Something changed at the door: a device of the same person may have been let in, sent out, or given to somebody else. */
+  knowsOf({ device, state, person }: DeviceRow): void {
+    if (state === "admitted" && person === this.who.person) this.#alsoOn.add(device);
     else this.#alsoOn.delete(device);
   }
 
   /** Handing in goes through the line, so that it hears of its own entries before the feed does. */
   handIn(entries: readonly unknown[], sides: readonly SideRecord[]): Promise<Handed> {
     const wrote = ({ seq }: StoredEntry) => void this.#own.add(seq);
-    return this.#room.handIn({ ...this.who, alsoOn: this.#alsoOn, wrote }, entries, sides);
+    return this.#room.handIn(
+      { ...this.who, alsoOn: this.#alsoOn, isOut: () => this.isOver, wrote },
+      entries,
+      sides,
+    );
   }
 
   /** Sends what the feed holds beyond the cursor, as fast as the tablet reads. */

@@ -7,6 +7,8 @@ import type { TitlePages } from "./title-pages.ts";
 /** Of whom a test keeps a name or a text: candidates and people by id, and how many records. */
 export interface Named {
   abouts: string[];
+  /** Names at the door of whoever was never let in. */
+  strangers: number;
   records: number;
 }
 /** A test whose names are due to go, or will be within a month. */
@@ -22,19 +24,18 @@ export async function namedIn(
   grading: GradingId,
 ): Promise<Named> {
   const sides = await store.sides(grading);
-  const atDoor = (await door.devices(grading)).flatMap(({ name, person }) =>
-    name && person ? [person as string] : [],
-  );
+  const named = (await door.devices(grading)).filter(({ name }) => name);
+  const atDoor = named.flatMap(({ person }) => (person ? [person as string] : []));
   return {
     abouts: [...new Set([...sides.map(({ about }) => about as string), ...atDoor])],
+    strangers: named.filter(({ person }) => !person).length,
     records: sides.length,
   };
 }
 
 /** Nobody's device has a name at this door any more, whether it was let in or not. */
 export async function forgetDoor(door: DoorTables, grading: GradingId): Promise<void> {
-  for (const row of await door.devices(grading))
-    if (row.name) await door.keepDevice({ ...row, name: "" });
+  await door.forgetNames(grading);
 }
 
 /**
@@ -54,7 +55,8 @@ export async function namesDue(
     const its = retention(date, months, today);
     if (its.state === "kept") continue;
     const named = await namedIn(from, grading);
-    if (named.abouts.length > 0) found.push({ grading, title, date, ...its, ...named });
+    if (named.abouts.length + named.strangers > 0)
+      found.push({ grading, title, date, ...its, ...named });
   }
   return found.sort((a, b) => a.daysLeft - b.daysLeft);
 }

@@ -24,7 +24,7 @@ const FIRST_LOOK_MS = 60_000;
 const LOOK_EVERY_MS = 60 * 60_000;
 
 /** A test whose names are soon due or due, as its chief is told. */
-interface WarnedTest extends Omit<TestDue, "abouts"> {
+interface WarnedTest extends Omit<TestDue, "abouts" | "strangers"> {
   people: number;
   /** From when on its names go by themselves; null where they do not, or where nobody was shown yet that they are due. */
   goesFromMs: number | null;
@@ -70,10 +70,10 @@ export class RetentionClock {
     const { tables: door } = this.#desk;
     const rule = await retentionRule(door);
     const tests: WarnedTest[] = [];
-    for (const { abouts, ...test } of await this.#due(rule)) {
+    for (const { abouts, strangers, ...test } of await this.#due(rule)) {
       const warned = await warnedAtMs(door, test.grading, test.due);
       const goesFromMs = rule.byItself ? mayGoFromMs(test.due, warned) : null;
-      tests.push({ ...test, people: abouts.length, goesFromMs });
+      tests.push({ ...test, people: abouts.length + strangers, goesFromMs });
     }
     return { rule, tests, gone: await goneByItself(door) };
   }
@@ -91,9 +91,9 @@ export class RetentionClock {
   /** Everybody that a test names is forgotten, as if the chief had erased one after the other. @param isDry  only counts. */
   async erase(grading: GradingId, isDry = false): Promise<{ people: number; records: number }> {
     const { tables: door } = this.#desk;
-    const { abouts, records } = await namedIn({ store: this.#store, door }, grading);
-    const found = { people: abouts.length, records };
-    if (isDry || abouts.length === 0) return found;
+    const { abouts, strangers, records } = await namedIn({ store: this.#store, door }, grading);
+    const found = { people: abouts.length + strangers, records };
+    if (isDry || found.people === 0) return found;
     const room = await this.#rooms.room(grading);
     const { pen, person, device } = hubPen(room.book, grading, this.#clock.nowMs());
     const entries = abouts

@@ -68,6 +68,6 @@ export interface DoorTables {
   knock(row: DeviceRow): Soon<boolean>;
   /** Changes how a device stands, never what it knocked with. @returns the row as it is then, or undefined where there is none. */
   decide(grading: GradingId, device: DeviceId, decision: Decision): Soon<DeviceRow | undefined>;
-  /** What this person's devices were called is forgotten. */
-  forgetNames(grading: GradingId, person: string): Soon<void>;
+  /** What this person's devices were called is forgotten; without a person, what anybody's were, let in or not. */
+  forgetNames(grading: GradingId, person?: string): Soon<void>;
 }

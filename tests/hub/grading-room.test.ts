@@ -129,6 +129,25 @@ describe("a grading open at the hub", () => {
     expect(again.coverage()).toEqual(room.coverage());
   });
 
+  it("[H30] takes nothing more of what waits for its commit when its writer is sent out", async () => {
+    const room = await GradingRoom.open(aGradingId, openMemoryScorebook(), "hub");
+    const day = aTestDay({ judges: 1 });
+    await room.handIn({ ...chief, ...onDevice("chief") }, day.plan);
+    const [{ person, pen }] = day.judges as [(typeof day.judges)[0]];
+    let taken = 0;
+    const author = {
+      person,
+      roles: ["judge"] as const,
+      ...onDevice(person),
+      wrote: () => void taken++,
+      isOut: () => taken >= 50,
+    };
+    const marks = Array.from({ length: 120 }, (_, n) => aMark(pen, { level: 1 + (n % 4) }));
+    const { kept, refused } = await room.handIn(author, marks);
+    expect([kept.length, refused.length]).toEqual([50, 70]);
+    expect(new Set(refused.map(({ fault }) => fault.code))).toEqual(new Set(["NOT_ADMITTED"]));
+  });
+
   it("[Y1] reads a long book whole, and hears others while it reads", async () => {
     const store = openMemoryScorebook();
     const day = aTestDay({ judges: 1 });

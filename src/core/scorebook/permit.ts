@@ -169,6 +169,8 @@ function refusalOfBody(book: Scorebook, entry: Entry, at: number): Fault | null 
       );
     }
     case "locked": {
+      if (isOvertaken(book, entry))
+        return { code: "ALREADY_LOCKED", with: { candidate: "", section: entry.body.section } };
       for (const candidate of entry.body.candidates) {
         const fault = refusalOfJudging(book, entry, candidate, entry.body.section, at);
         if (fault) return fault;
@@ -308,6 +310,16 @@ function refusalOfLocked(
     : null;
 }
 
+/**
+ * A device hands in its locks in the order of its count, but for one that was not taken and is offered again: where a later one of the same
+ * device stands, that earlier one would change what stood at the lock.
+ */
+const isOvertaken = (book: Scorebook, { by, device, n, body }: EntryOf<"locked">): boolean =>
+  body.candidates.some((candidate) => {
+    const lock = book.lock(by, candidate, body.section);
+    return lock?.device === device && lock.n > n;
+  });
+
 const onceASection = { item: null, side: null };
 
 /** Whether a cell the chief asks about is blank or “not seen”, or was when it was asked: before the reveal no other may be asked about. */
@@ -321,7 +333,9 @@ function isUnseen(
     if (place.item !== item || place.side !== side) return false;
     if (criterion !== null && place.criterion !== criterion) return false;
     const mark = book.cell(judge, candidate, place);
-    return !mark || mark.level === "not-seen" || mark.lamport > lamport;
+    if (!mark || mark.level === "not-seen") return true;
+    // It may have been blank when it was asked; after the lock nothing was.
+    return mark.lamport > lamport && !book.hasLocked(judge, candidate, section);
   });
 }
 

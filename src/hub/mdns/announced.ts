@@ -63,6 +63,8 @@ export class Announced {
       return;
     }
     if (lines.length === 0) {
+      // Tried again at the next look: whoever kept the port to themselves may be gone by then.
+      this.#at = "";
       this.#tellFirst(undefined);
       return;
     }

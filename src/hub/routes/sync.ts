@@ -165,12 +165,12 @@ export class Talk {
     if (this.#line)
       return this.#malformedFrame({ code: "FRAME_MALFORMED", with: { path: "frame" } });
     try {
-      const { person } = await this.#desk.admitted(hello.token, hello.grading, hello.device);
+      await this.#desk.admitted(hello.token, hello.grading, hello.device);
       const { room, hall, hubs } = await this.#halls.hall(hello.grading);
       if (this.#isGone) return;
       // Asked again: somebody may have been sent out while the book was being read.
-      const alsoOn = await this.#desk.devicesOf(hello.grading, person);
-      const who = await this.#desk.admittedNow(hello.token, hello.grading, hello.device);
+      const { grading, token, device } = hello;
+      const { who, alsoOn } = await this.#desk.admittedNow(token, grading, device);
       if (this.#isGone) return;
       if (!this.#halls.isHearing) return this.#socket.close(1013);
       const { feed, cursor, link } = hello;
@@ -201,7 +201,7 @@ export class Talk {
       if (!(error instanceof FaultError)) this.#logError(error);
       const fault: Fault = error instanceof FaultError ? error.fault : { code: "STORE_LOST" };
       line.say({ frame: "refuse", id: null, fault: { code: fault.code } });
-      // Nothing of the batch is kept: the tablet comes back and sends it again.
+      // What of the batch is not acknowledged comes again with the tablet; what of it was kept is known then.
       line.hangUp();
     }
   }

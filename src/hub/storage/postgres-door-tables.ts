@@ -153,6 +153,7 @@ export function postgresDoorTables(database: PostgresDatabase): DoorTables {
       );
       return row && asRow(row);
     },
-    forgetNames: (grading, person) => forget("AND person = $2", [grading, person]),
+    forgetNames: (grading, person) =>
+      person === undefined ? forget("", [grading]) : forget("AND person = $2", [grading, person]),
   };
 }

@@ -88,7 +88,9 @@ export function sqliteDoorTables(database: HubDatabase, path: string): DoorTable
     decide: database.prepare(
       "UPDATE devices SET state = ?, person = coalesce(?, person), roles = coalesce(?, roles) WHERE grading = ? AND device = ?",
     ),
-    forgetNames: database.prepare("UPDATE devices SET name = '' WHERE grading = ? AND person = ?"),
+    forgetNames: database.prepare(
+      "UPDATE devices SET name = '' WHERE grading = ?1 AND (?2 IS NULL OR person = ?2)",
+    ),
   };
   const guarded = <T>(work: () => T): T => withStoreFaults(path, work);
   const setting = (name: string) => (sql.setting.get(name) as { value: string } | undefined)?.value;
@@ -147,6 +149,7 @@ export function sqliteDoorTables(database: HubDatabase, path: string): DoorTable
         sql.decide.run(state, person ?? null, written, grading, id);
         return device(grading, id);
       }),
-    forgetNames: (grading, person) => guarded(() => void sql.forgetNames.run(grading, person)),
+    forgetNames: (grading, person) =>
+      guarded(() => void sql.forgetNames.run(grading, person ?? null)),
   };
 }

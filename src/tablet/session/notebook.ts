@@ -1,8 +1,15 @@
 import type { Fault } from "../../core/faults.ts";
 import { FaultError } from "../../core/faults.ts";
-import type { EntryId, SideRecordId } from "../../core/identity.ts";
+import type {
+  CandidateId,
+  EntryId,
+  PersonId,
+  SectionId,
+  SideRecordId,
+} from "../../core/identity.ts";
 import {
   type AnyEntry,
+  type Entry,
   type EntryBody,
   type EntryKind,
   type EntryOf,
@@ -68,8 +75,13 @@ export class Notebook {
   readonly #unkept = new Map<EntryId, { entry: AnyEntry; sides: readonly SideRecord[] }>();
   readonly #unsent = new Set<EntryId>();
   readonly #refused = new Map<EntryId, Fault>();
-  /** Locks that the hub did not take, since they leave cells blank: on this device nothing is locked by them either, so that the cells can be filled. */
-  readonly #untaken = new Map<EntryId, EntryOf<"locked">>();
+  /**
+   * What the hub did not take, and stands in nobody's book: on this device nothing is locked by it, and nothing marked by what was of somebody
+   * else's candidate too, so that the cells can be filled. It stays on the disk and is offered again.
+   */
+  readonly #untaken = new Map<EntryId, EntryOf<"locked" | "mark">>();
+  /** Locks not taken, of which another says the same by now: nobody needs to hear of them. */
+  readonly #overtaken = new Set<EntryId>();
   readonly #listeners = new Set<() => void>();
   readonly #keptListeners = new Set<(entries: AnyEntry[], sides: SideRecord[]) => void>();
   #version = 0;
@@ -129,7 +141,7 @@ export class Notebook {
   }
   /** Entries of this device that no hub has yet. */
   get unsent(): number {
-    return this.#unsent.size;
+    return this.#unsent.size - this.#overtaken.size;
   }
   get unkept(): number {
     return this.#unkept.size;
@@ -334,43 +346,50 @@ export class Notebook {
     for (const id of ids) {
       this.#unsent.delete(id);
       this.#refused.delete(id);
-      const lock = this.#untaken.get(id);
-      if (!lock) continue;
+      this.#overtaken.delete(id);
+      const entry = this.#untaken.get(id);
+      if (!entry) continue;
       // What it speaks of has reached the hub by another way since.
       this.#untaken.delete(id);
-      this.book.add(lock);
+      this.book.add(entry);
     }
-    for (const lock of this.#untaken.values()) this.#giveUp(lock);
+    for (const entry of this.#untaken.values()) this.#isOvertaken(entry);
     this.#changedWithin(SOON_MS);
   }
   wasRefused(id: EntryId, fault: Fault): void {
     this.#refused.set(id, fault);
-    const entry = this.book.entry(id);
-    if (fault.code === "CELL_BLANK" && entry && isKnown(entry) && entry.kind === "locked") {
+    const entry = this.#untaken.get(id) ?? this.book.entry(id);
+    if (entry && isKnown(entry) && isSetAside(entry, fault)) {
       this.#untaken.set(id, entry);
       const others = [...this.book.entries()].filter((other) => other.id !== id);
       this.book = new Scorebook();
       for (const other of others) this.book.add(other);
-      this.#giveUp(entry);
+      this.#isOvertaken(entry);
     }
     this.#changed();
   }
-  /** A lock that was not taken is owed no longer once another of this judge, on the hub, says the same. */
-  #giveUp({ id, by, body: { section, candidates } }: EntryOf<"locked">): void {
-    const isSaid = [...this.book.entries()].some(
+  /** A lock that was not taken matters no longer once all it speaks of, and is still this judge's, is locked by another that the hub has. */
+  #isOvertaken({ id, kind, by, body }: EntryOf<"locked" | "mark">): void {
+    if (kind !== "locked") return;
+    const { section, candidates } = body as EntryBody<"locked">;
+    const isOver = candidates.every((candidate) => {
+      const isTheirs = this.book.judgesOf(candidate, section).includes(by);
+      return !isTheirs || this.#isLockedAtHub(by, candidate, section);
+    });
+    if (!isOver) return;
+    this.#overtaken.add(id);
+    this.#refused.delete(id);
+  }
+  #isLockedAtHub(by: PersonId, candidate: CandidateId, section: SectionId): boolean {
+    return [...this.book.entries()].some(
       (other) =>
         isKnown(other) &&
         other.kind === "locked" &&
         other.by === by &&
         other.body.section === section &&
-        this.isSent(other.id) &&
-        candidates.every((candidate) => other.body.candidates.includes(candidate)),
+        other.body.candidates.includes(candidate) &&
+        this.isSent(other.id),
     );
-    if (!isSaid) return;
-    this.#refused.delete(id);
-    if (!this.#unsent.delete(id)) return;
-    // Where the disk does not answer, the hub is asked again next time, and says the same.
-    this.store.sent(this.#pass.grading, [id]).catch(() => undefined);
   }
   linkIs(state: LinkState | "none"): void {
     if (this.link === state) return;
@@ -391,6 +410,11 @@ export class Notebook {
     this.#changed();
   }
 }
+
+/** A refused lock always; a refused mark where the plan has changed: of its candidates some may still be this judge's, and are to be marked anew. */
+const isSetAside = (entry: Entry, { code }: Fault): entry is EntryOf<"locked" | "mark"> =>
+  entry.kind === "locked" ||
+  (entry.kind === "mark" && (code === "NOT_ASSIGNED" || code === "RECUSED"));
 
 /** A lock speaks of what was written before it, also where that has other numbers now. */
 function spokenAnew(entry: AnyEntry, n: number): AnyEntry {

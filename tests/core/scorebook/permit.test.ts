@@ -192,6 +192,11 @@ describe("who may write", () => {
     const basis = { [lock.device]: marks.length - 1 } as Basis;
     const short = { ...lock, body: { ...lock.body, basis } };
     expect(refusal(book, asJudge, short)?.code).toBe("CELL_BLANK");
+    // Offered again after a later one of the same device, it would change what stood at the lock; of another device it is one of two.
+    const later = judge.pen.write("locked", lock.body);
+    expect(refusal(fold([...plan, ...marks, later]), asJudge, lock)?.code).toBe("ALREADY_LOCKED");
+    const elsewhere = { ...later, device: "judge-1-spare" as never };
+    expect(refusal(fold([...plan, ...marks, elsewhere]), asJudge, lock)).toBeNull();
     // Taken back is blank.
     const cleared = aMark(judge.pen, { level: "cleared" });
     const after = judge.pen.write("locked", {
@@ -224,6 +229,18 @@ describe("who may write", () => {
     const early = ask();
     pen.hear(early.lamport);
     expect(code(early, aMark(pen))).toBeUndefined();
+    // After the lock nothing was blank, whatever the asker's count says.
+    const [own] = judges as [(typeof judges)[0]];
+    const locked = aLock(own, blocks, candidates, plan);
+    const marked = locked.map((entry) =>
+      entry.kind === "mark"
+        ? {
+            ...entry,
+            body: { ...entry.body, cells: entry.body.cells.map((cell) => ({ ...cell, level: 3 })) },
+          }
+        : entry,
+    ) as AnyEntry[];
+    expect(code(early, ...marked)).toBe("NOT_REVEALED");
     // Once marks are open, any may be talked about.
     const locks = judges.flatMap((judge) => aLock(judge, blocks, candidates, [...plan, mark]));
     expect(code(ask({ ask: "talk" }), mark)).toBe("NOT_REVEALED");

@@ -198,9 +198,9 @@ describe("the line to the hub", () => {
     const line = aLine();
     joinHub(notebook, line.open);
     const mark = await notebook.write("mark", tap(2));
-    line.say({ frame: "refuse", id: mark.id, fault: { code: "NOT_ASSIGNED" } });
+    line.say({ frame: "refuse", id: mark.id, fault: { code: "CANDIDATE_UNKNOWN" } });
     await settle();
-    expect(notebook.refused.get(mark.id)).toEqual({ code: "NOT_ASSIGNED" });
+    expect(notebook.refused.get(mark.id)).toEqual({ code: "CANDIDATE_UNKNOWN" });
     expect(notebook.book.cell(judge, mia, place)?.level).toBe(2);
   });
 

@@ -4,6 +4,7 @@ import type {
   CandidateId,
   CriterionId,
   DeviceId,
+  ItemId,
   PersonId,
   SectionId,
 } from "../../../src/core/identity.ts";
@@ -361,13 +362,44 @@ describe("a lock that the hub did not take", () => {
     await tab.say(ack(...marks, second.id));
     expect([notebook.unsent, notebook.refused.size]).toEqual([0, 0]);
     expect(notebook.book.lock(judge, candidate, section)).toMatchObject({ n: second.n });
-    expect((await tab.store.outbox(aGradingId)).entries).toEqual([]);
+    // It is offered again all the same, so that the device's count has no hole at a hub that starts anew.
+    expect((await tab.store.outbox(aGradingId)).entries).toEqual([first]);
     // Told once more, after a start from the disk, it changes nothing.
     const again = await aTab({ disk: tab.disk, time: tab.time });
     await again.connect();
     await again.say(welcome(), blank(first.id));
     expect([again.notebook.unsent, again.notebook.refused.size]).toEqual([0, 0]);
     expect(again.notebook.book.lock(judge, candidate, section)).toMatchObject({ n: second.n });
+  });
+
+  it("[Y21] is taken back for every reason, and what was marked with another's candidate is blank again", async () => {
+    const tab = await aTab();
+    await tab.connect();
+    await tab.say(welcome(), heard(plan, plan.length));
+    const { notebook } = tab;
+    const cells = [candidate, candidates[1] as CandidateId].map((one) => ({
+      candidate: one,
+      criterion: "chamber" as CriterionId,
+      level: 3,
+      how: "rest" as const,
+    }));
+    const place = { section, item: "rising-block" as ItemId, side: "left" as const };
+    const rest = await notebook.write("mark", { ...place, cells });
+    const lock = await notebook.write(
+      "locked",
+      lockBody(notebook.book, judge, section, [candidate]),
+    );
+    const taken = { code: "NOT_ASSIGNED" as const, with: { candidate, section } };
+    for (const { id } of [rest, lock]) await tab.say({ frame: "refuse", id, fault: taken });
+    const where = { ...place, criterion: "chamber" as CriterionId };
+    expect(notebook.book.cell(judge, candidate, where)).toBeUndefined();
+    expect(notebook.book.hasLocked(judge, candidate, section)).toBe(false);
+    expect(notebook.refused.size).toBe(2);
+    // For another reason a mark stays in view: it may only have come too early.
+    const late = await notebook.write("mark", { ...place, cells });
+    const unknown = { code: "CANDIDATE_UNKNOWN" as const, with: { candidate } };
+    await tab.say({ frame: "refuse", id: late.id, fault: unknown });
+    expect(notebook.book.cell(judge, candidate, where)?.level).toBe(3);
   });
 
   it("[Y21] locks after all when the hub takes it later", async () => {

@@ -38,9 +38,12 @@ export function CarryDialog({
           : { words: say("carry-took", { file, count: came.taken }) },
       );
     } catch (error) {
-      const code = (error as { fault?: Parameters<typeof sayFault>[0] }).fault;
-      setDone({ words: sayFault(code ?? { code: "STORE_LOST" }), isWrong: true });
+      failed(error);
     }
+  }
+  function failed(error: unknown) {
+    const { fault } = error as { fault?: Parameters<typeof sayFault>[0] };
+    setDone({ words: sayFault(fault ?? { code: "STORE_LOST" }), isWrong: true });
   }
 
   return (
@@ -64,8 +67,9 @@ export function CarryDialog({
       {unsent > 0 && (
         <Key
           onClick={() =>
-            void saveScorebook(store, { pass, title }).then((file) =>
-              setDone({ words: say("carry-saved", { file }) }),
+            void saveScorebook(store, { pass, title }).then(
+              (file) => setDone({ words: say("carry-saved", { file }) }),
+              failed,
             )
           }
         >
