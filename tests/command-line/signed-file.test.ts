@@ -101,7 +101,7 @@ describe("a file that a hub signed", () => {
     ],
     [
       "the last entry taken out, and its link",
-      "heads: no head here is that of the chain's end",
+      "heads: the hub's signature in it does not fit its last entry",
       ({ entries, chain = [] }) => {
         const last = chain.pop();
         entries.splice(
