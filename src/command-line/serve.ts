@@ -12,6 +12,7 @@ import { faultSentence } from "../words/faults-words.ts";
 import { hubWords } from "../words/hub-words.ts";
 import { sayIn } from "../words/say.ts";
 import { copyByCommand } from "./copy-by-command.ts";
+import { restore } from "./restore.ts";
 import { wayForward } from "./way-forward.ts";
 
 const say = sayIn(hubWords);
@@ -48,38 +49,55 @@ export async function serve(args: string[], isDemo = false): Promise<number> {
       copy: copyByCommand({ dataFolder, address: options.store }),
       onFailed: (fault: Fault) => console.error(`\n${faultSentence(fault)}`),
     };
-    const hub = await startHub({
-      ...options,
-      store: isDemo ? undefined : options.store,
-      dataFolder,
-      tabletFolder,
-      // A demonstration's certificate would be gone with its store.
-      tls: isDemo ? undefined : options.tls,
-      // Nobody looks for a demonstration by name.
-      announce: isDemo ? undefined : options.announce,
-      more,
-      ...(isDemo || options.backupEvery === undefined ? {} : { backups: copies }),
-    });
-    port = hub.port;
-    const needsKey = options.newKey || (await hub.desk.isUnclaimed());
-    const key = needsKey ? await hub.desk.newKey() : undefined;
-    if (options.json)
-      console.log(
-        JSON.stringify({
-          port: hub.port,
-          addresses: hub.addresses,
-          name: await hub.hallName,
-          secure: hub.secure,
-          key,
-        }),
-      );
-    else {
-      if (isDemo) console.log(`\n${say("demo", { link: `http://localhost:${port}/#example` })}`);
-      console.log(await greeting(hub, key, options));
+    const stop = toldToStop();
+    for (let isAgain = false; ; isAgain = true) {
+      let beginFrom: (copy: string) => void = () => undefined;
+      const broughtBack = new Promise<string>((resolve) => {
+        beginFrom = resolve;
+      });
+      const hub = await startHub({
+        ...options,
+        port,
+        store: isDemo ? undefined : options.store,
+        dataFolder,
+        tabletFolder,
+        // A demonstration's certificate would be gone with its store.
+        tls: isDemo ? undefined : options.tls,
+        // Nobody looks for a demonstration by name.
+        announce: isDemo ? undefined : options.announce,
+        more,
+        ...(isDemo || options.backupEvery === undefined ? {} : { backups: copies }),
+        bringBack: isDemo || options.store ? undefined : { folder: dataFolder, onSound: beginFrom },
+      });
+      port = hub.port;
+      const needsKey = isAgain || options.newKey || (await hub.desk.isUnclaimed());
+      const key = needsKey ? await hub.desk.newKey() : undefined;
+      if (options.json)
+        console.log(
+          JSON.stringify({
+            port: hub.port,
+            addresses: hub.addresses,
+            name: await hub.hallName,
+            secure: hub.secure,
+            key,
+          }),
+        );
+      else {
+        if (isDemo) console.log(`\n${say("demo", { link: `http://localhost:${port}/#example` })}`);
+        console.log(await greeting(hub, key, options));
+      }
+      const copy = await Promise.race([stop.then(() => undefined), broughtBack]);
+      if (!options.json) console.error(`\n${say(copy ? "beginning-again" : "stopping")}`);
+      await hub.close();
+      if (copy === undefined) break;
+      await restore.run([copy, "--data", dataFolder, "--set-aside"], {
+        out: console.error,
+        err: console.error,
+        width: 80,
+        folder: dataFolder,
+      });
+      rmSync(copy, { force: true });
     }
-    await toldToStop();
-    if (!options.json) console.error(`\n${say("stopping")}`);
-    await hub.close();
     if (isDemo) rmSync(dataFolder, { recursive: true, force: true });
     return 0;
   } catch (error) {

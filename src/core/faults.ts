@@ -60,6 +60,8 @@ export const faultCodes = [
   "STORE_LOST",
   "STORE_DAMAGED",
   "BACKUP_FAILED",
+  "COPY_UNSOUND",
+  "COPY_NOT_HERE",
   "STORE_IN_USE",
   "STORE_UNREACHABLE",
   "PORT_IN_USE",

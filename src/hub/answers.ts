@@ -14,6 +14,7 @@ const statusOf: Partial<Record<FaultCode, number>> = {
   GRADING_OTHER: 404,
   NOT_YOURS: 409,
   SHEET_NOT_RELEASED: 409,
+  COPY_NOT_HERE: 409,
   FRAME_TOO_LARGE: 413,
   TOO_MANY_TRIES: 429,
   STORE_CLOSED: 503,

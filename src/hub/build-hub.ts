@@ -8,6 +8,7 @@ import { nobodyElse, type StoreNews } from "../ports/store-news.ts";
 import { MAX_FRAME_BYTES } from "../sync/protocol.ts";
 import { sendFault } from "./answers.ts";
 import type { Backups } from "./backups.ts";
+import type { BringBack } from "./brought-back.ts";
 import type { FrontDesk } from "./front-desk.ts";
 import { guard, keepToYourself } from "./guard.ts";
 import { Halls } from "./halls.ts";
@@ -64,6 +65,8 @@ export interface HubSettings {
   neighbours?: Neighbours | undefined;
   /** Copies made while the hub is at work. */
   backups?: Backups;
+  /** A hub that holds nothing yet may begin from a copy of another. */
+  bringBack?: BringBack | undefined;
   /** Who was erased, kept outside the store and its backups. */
   erasedLog?: ErasedLog;
   /** Which links were taken back, kept likewise. */
@@ -168,7 +171,9 @@ export async function buildHub(settings: HubSettings): Promise<Hub> {
   await app.register(
     sheetsRoutes(desk, rooms, links, { addresses, reads: tryLimit(SHEETS_A_MINUTE) }),
   );
-  await app.register(backupsRoutes(desk, settings.backups));
+  await app.register(
+    backupsRoutes(desk, settings.backups, { store, bringBack: settings.bringBack }),
+  );
   await app.register(retentionRoutes(desk, retention));
   await app.register(syncRoute({ desk, halls, clock }));
   if (settings.more) await app.register(settings.more({ desk, rooms, store }));

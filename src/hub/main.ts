@@ -31,6 +31,7 @@ export interface StartSettings {
   more?: NonNullable<HubSettings["more"]>;
   /** Copies made by itself: where, how often (0: only at the closing of a test and at the end), and how one is made. */
   backups?: ConstructorParameters<typeof Backups>[0];
+  bringBack?: HubSettings["bringBack"];
 }
 export interface RunningHub extends Pick<Hub, "desk" | "rooms"> {
   port: number;
@@ -92,6 +93,7 @@ export async function startHub(settings: StartSettings): Promise<RunningHub> {
     erasedLog,
     revoked,
     ...(backups && { backups }),
+    bringBack: settings.bringBack,
     ...(certificate && { trust: { certificate, port: () => secureLine?.port } }),
     addresses,
     hallName: () => announced?.name,

@@ -36,6 +36,7 @@ const aHubDesk = (answers: Partial<HubDesk> = {}): HubDesk => ({
   devices: unreachable,
   backups: unreachable,
   newestBackup: unreachable,
+  bringBack: unreachable,
   namesKept: unreachable,
   namesShown: unreachable,
   eraseNames: unreachable,

@@ -45,6 +45,8 @@ const doors: Record<string, string> = {
   "POST /api/backups": CHIEF_OF_HUB,
   // This hub has made no copy yet, and says so to its chief.
   "GET /api/backups/newest": "400 401 401 401 401 401 401 401 401 401 401",
+  // This hub holds tests.
+  "POST /api/backups/bring-back": CHIEF_OF_HUB.replaceAll("200", "409"),
   "GET /api/names-kept": CHIEF_OF_HUB,
   "POST /api/names-kept": CHIEF_OF_HUB,
   "POST /api/names-kept/shown": CHIEF_OF_HUB,

@@ -1,14 +1,23 @@
 import { createReadStream } from "node:fs";
 import { basename } from "node:path";
+import { Readable } from "node:stream";
 import type { FastifyPluginAsync } from "fastify";
 import { FaultError } from "../../core/faults.ts";
+import type { ScorebookStore } from "../../ports/scorebook-store.ts";
 import { bearer } from "../answers.ts";
 import type { Backups } from "../backups.ts";
+import { type BringBack, receiveCopy } from "../brought-back.ts";
 import type { FrontDesk } from "../front-desk.ts";
 
-/** The copies of this hub, for its chief alone: how they stand, one more now, the newest to take away. */
-export function backupsRoutes(desk: FrontDesk, backups: Backups | undefined): FastifyPluginAsync {
+/** The copies of this hub, for its chief alone: how they stand, one more now, the newest to take away; and one to begin from, where it holds nothing yet. */
+export function backupsRoutes(
+  desk: FrontDesk,
+  backups: Backups | undefined,
+  { store, bringBack }: { store: ScorebookStore; bringBack: BringBack | undefined },
+): FastifyPluginAsync {
   return async (hub) => {
+    // Not read before somebody has looked who sends it.
+    hub.addContentTypeParser("application/vnd.sqlite3", (_request, sent, done) => done(null, sent));
     const chiefOnly = (token: string) => desk.gradings(token);
     const state = () => ({ backups: backups?.state ?? null });
 
@@ -20,6 +29,17 @@ export function backupsRoutes(desk: FrontDesk, backups: Backups | undefined): Fa
       await chiefOnly(bearer(request));
       await backups?.now();
       return state();
+    });
+    hub.post("/api/backups/bring-back", async (request, reply) => {
+      await chiefOnly(bearer(request));
+      const refused = (why: string) => new FaultError({ code: "COPY_NOT_HERE", with: { why } });
+      if ((await store.gradings()).length > 0) throw refused("used");
+      if (!bringBack) throw refused("other");
+      if (!(request.body instanceof Readable)) throw new FaultError({ code: "COPY_UNSOUND" });
+      const { file, ...found } = await receiveCopy(request.body, bringBack.folder);
+      // The answer is out before the hub closes.
+      reply.raw.once("finish", () => bringBack.onSound(file));
+      return found;
     });
     hub.get("/api/backups/newest", async (request, reply) => {
       await chiefOnly(bearer(request));

@@ -6,17 +6,19 @@ export function httpHubDesk(origin: string): HubDesk {
   async function ask<T>(
     method: "GET" | "POST",
     path: string,
-    more: { body?: object; token?: string } = {},
+    more: { body?: object; copy?: Blob; token?: string } = {},
   ): Promise<Answer<T>> {
     let response: Response;
     try {
       response = await fetch(new URL(path, origin), {
         method,
         headers: {
-          ...(method === "POST" ? { "content-type": "application/json" } : {}),
+          ...(method === "POST"
+            ? { "content-type": more.copy ? "application/vnd.sqlite3" : "application/json" }
+            : {}),
           ...(more.token ? { authorization: `Bearer ${more.token}` } : {}),
         },
-        ...(method === "POST" ? { body: JSON.stringify(more.body ?? {}) } : {}),
+        ...(method === "POST" ? { body: more.copy ?? JSON.stringify(more.body ?? {}) } : {}),
       });
     } catch {
       return { ok: false, fault: { code: "HUB_UNREACHABLE" } };
@@ -48,6 +50,7 @@ export function httpHubDesk(origin: string): HubDesk {
     admit: (token, grading, device, as) =>
       ask("POST", `/api/gradings/${grading}/devices/${device}/admit`, { token, body: as }),
     backups: (token, now) => ask(now ? "POST" : "GET", "/api/backups", { token }),
+    bringBack: (token, copy) => ask("POST", "/api/backups/bring-back", { token, copy }),
     async newestBackup(token) {
       try {
         const response = await fetch(new URL("/api/backups/newest", origin), {

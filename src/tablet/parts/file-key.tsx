@@ -9,7 +9,9 @@ interface FileKeyProps {
   accept: string;
   /** More than one file may be chosen; each is given in turn. */
   several?: boolean;
-  onFile: (name: string, text: string) => void;
+  onFile?: (name: string, text: string) => void;
+  /** In place of its text: the file itself, unread. */
+  onWhole?: (file: File) => void;
   children: ReactNode;
 }
 
@@ -19,6 +21,7 @@ export function FileKey({
   accept,
   several = false,
   onFile,
+  onWhole,
   children,
 }: FileKeyProps) {
   const id = useId();
@@ -33,7 +36,10 @@ export function FileKey({
           const files = [...(event.currentTarget.files ?? [])];
           event.currentTarget.value = "";
           void (async () => {
-            for (const file of files) onFile(file.name, await file.text());
+            for (const file of files) {
+              if (onWhole) onWhole(file);
+              else onFile?.(file.name, await file.text());
+            }
           })();
         }}
       />

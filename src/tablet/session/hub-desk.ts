@@ -96,6 +96,8 @@ export interface HubDesk {
   backups(token: string, now?: "now"): Promise<Answer<{ backups: BackupState | null }>>;
   /** The newest copy, to be taken away. */
   newestBackup(token: string): Promise<Answer<{ file: Blob }>>;
+  /** A hub that holds nothing yet begins from this copy: it closes, and comes back with another key for the chief. */
+  bringBack(token: string, copy: Blob): Promise<Answer<{ tests: number; entries: number }>>;
   /** How long the hub keeps names, and what is due; `rule` chooses anew first. */
   namesKept(token: string, rule?: NamesKept["rule"]): Promise<Answer<NamesKept>>;
   /** Tells the hub that somebody was shown that the names of these tests are due. */

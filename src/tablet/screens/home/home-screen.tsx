@@ -30,6 +30,7 @@ const HomeNamesDue = lazy(async () => ({
   default: (await import("./home-names-due.tsx")).HomeNamesDue,
 }));
 const HubShelf = lazy(async () => ({ default: (await import("./hub-shelf.tsx")).HubShelf }));
+const BackForm = lazy(async () => ({ default: (await import("./back-form.tsx")).BackForm }));
 const PackForm = lazy(async () => ({ default: (await import("./pack-form.tsx")).PackForm }));
 
 /** A hub that has not answered by then is none. Milliseconds. */
@@ -209,6 +210,17 @@ export function HomeScreen() {
                   />
                 )}
                 {offer === "pack" && opened === "pack" && <PackForm />}
+                {offer === "back" && opened === "back" && key && (
+                  <BackForm
+                    chiefKey={key}
+                    onClaimed={(mine) => {
+                      setKey(mine);
+                      setClaimed(true);
+                      setOpened(undefined);
+                      void askHub();
+                    }}
+                  />
+                )}
               </Suspense>
             </li>
           ))}

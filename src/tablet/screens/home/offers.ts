@@ -1,9 +1,9 @@
-export type Offer = "example" | "start" | "join" | "chief" | "pack";
+export type Offer = "example" | "start" | "join" | "chief" | "pack" | "back";
 
 /**
  * What can be begun here, the likeliest first and largest.
  * An empty hub offers the example before all; where a test is planned already, the next device comes to join it.
- * Without a hub nobody can join. A device that has no chief's key yet may show one, to pick up what the hub holds. The example is opened on an empty hub only: beside a real test, nobody becomes chief by asking for it.
+ * Without a hub nobody can join. A device that has no chief's key yet may show one, to pick up what the hub holds. A copy of another hub is brought back by the chief of an empty one. The example is opened on an empty hub only: beside a real test, nobody becomes chief by asking for it.
  */
 export function offers(
   hub: "none" | "empty" | "used",
@@ -11,7 +11,7 @@ export function offers(
 ): { offer: Offer; isFirst: boolean }[] {
   const order: Offer[] =
     hub === "empty"
-      ? ["example", "start", "join", "pack"]
+      ? ["example", "start", "join", "pack", ...(isChief ? (["back"] as const) : [])]
       : hub === "used"
         ? isChief
           ? ["start", "join", "pack"]
