@@ -1,8 +1,9 @@
 import type { Page } from "playwright-core";
+import { untilInPage } from "./until-in-page.ts";
 
 /** Puts a pass on a tablet that has opened the app, as if its holder had joined. */
 export async function keepPass(page: Page, pass: object): Promise<void> {
-  await page.waitForFunction(async () =>
+  await untilInPage(page, async () =>
     (await indexedDB.databases()).some(({ name }) => name === "evenhand"),
   );
   await page.evaluate(

@@ -6,6 +6,7 @@ import { AHub } from "../builders/a-hub.ts";
 import { aGradingId } from "../builders/a-pen.ts";
 import { keepPass } from "../builders/keep-pass.ts";
 import { sixByFive } from "../builders/six-by-five.ts";
+import { untilInPage } from "../builders/until-in-page.ts";
 import { outboxIsEmpty } from "../soak/outbox-is-empty.ts";
 import { storedMarks } from "../soak/stored-marks.ts";
 import { openBrowser } from "../tools/browser.ts";
@@ -56,7 +57,7 @@ async function aTabletAt(address: string, device: string): Promise<Page> {
 
 it("saves what the hub never had, where the hub is not found any more", async () => {
   const page = await aTabletAt(`http://127.0.0.1:${hub.port}`, "under-the-old-address");
-  await page.waitForFunction(outboxIsEmpty);
+  await untilInPage(page, outboxIsEmpty);
   await hub.stop();
   for (const cell of [0, 6, 12]) {
     await page.getByRole("gridcell").nth(cell).locator("[data-zone]").first().click();
@@ -80,7 +81,7 @@ it("[Y22] takes it in under the new address, and the hub has it, once", async ()
   await page.getByText(/^3 lines of .* are here now/).waitFor();
   await page.getByRole("button", { name: "Close" }).click();
   await page.getByRole("link", { name: /^Open/ }).click();
-  await page.waitForFunction(outboxIsEmpty, undefined, { timeout: 20_000 });
+  await untilInPage(page, outboxIsEmpty, { timeout: 20_000 });
   // The judge sees them where they were marked.
   await page.goto(`${address}${JUDGES_PAGE}`);
   await page.getByText("27 blank").waitFor();

@@ -11,6 +11,7 @@ import { AHub } from "../builders/a-hub.ts";
 import { aGradingId } from "../builders/a-pen.ts";
 import { keepPass } from "../builders/keep-pass.ts";
 import { sixByFive } from "../builders/six-by-five.ts";
+import { untilInPage } from "../builders/until-in-page.ts";
 import { Glass, type Zone } from "./glass.ts";
 import { outboxIsEmpty } from "./outbox-is-empty.ts";
 import { storedMarks } from "./stored-marks.ts";
@@ -68,7 +69,7 @@ export async function killTaps(
     const page = await tablet.open({ hasNetwork: true });
     glass.opensWith(await labelsOf(page));
     const onTablet = await marksOn(page);
-    await page.waitForFunction(outboxIsEmpty, undefined, { timeout: 60_000 });
+    await untilInPage(page, outboxIsEmpty, { timeout: 60_000 });
     await tablet.kill();
     await hub.stop();
     const stored = await storedMarks(hub.folder);

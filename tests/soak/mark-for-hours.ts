@@ -11,6 +11,7 @@ import { aGradingId } from "../builders/a-pen.ts";
 import { aRubric } from "../builders/a-rubric.ts";
 import { aTestDay } from "../builders/a-test-day.ts";
 import { keepPass } from "../builders/keep-pass.ts";
+import { untilInPage } from "../builders/until-in-page.ts";
 import { openBrowser } from "../tools/browser.ts";
 import { outboxIsEmpty } from "./outbox-is-empty.ts";
 import { storedMarks } from "./stored-marks.ts";
@@ -90,7 +91,7 @@ export async function markForHours(
       quarters.push({ heapMB: await heapOf(inspector), times });
       times = [];
     }
-    await page.waitForFunction(outboxIsEmpty, undefined, { timeout: 60_000 });
+    await untilInPage(page, outboxIsEmpty, { timeout: 60_000 });
     await context.close();
     await hub.stop();
     const stored = await storedMarks(hub.folder);
