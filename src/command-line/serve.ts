@@ -13,6 +13,7 @@ import { hubWords } from "../words/hub-words.ts";
 import { sayIn } from "../words/say.ts";
 import { copyByCommand } from "./copy-by-command.ts";
 import { restore } from "./restore.ts";
+import { troubleText } from "./trouble.ts";
 import { wayForward } from "./way-forward.ts";
 
 const say = sayIn(hubWords);
@@ -90,13 +91,7 @@ export async function serve(args: string[], isDemo = false): Promise<number> {
       if (!options.json) console.error(`\n${say(copy ? "beginning-again" : "stopping")}`);
       await hub.close();
       if (copy === undefined) break;
-      await restore.run([copy, "--data", dataFolder, "--set-aside"], {
-        out: console.error,
-        err: console.error,
-        width: 80,
-        folder: dataFolder,
-      });
-      rmSync(copy, { force: true });
+      await beginFromCopy(copy, dataFolder);
     }
     if (isDemo) rmSync(dataFolder, { recursive: true, force: true });
     return 0;
@@ -111,6 +106,19 @@ export async function serve(args: string[], isDemo = false): Promise<number> {
       if (way) console.error(way);
     }
     return 2;
+  }
+}
+
+/** Puts the copy in the place of the store. Where that fails it is said, and the hub begins with what is there: whoever waits for it in the hall is better off. */
+async function beginFromCopy(copy: string, dataFolder: string): Promise<void> {
+  const terminal = { out: console.error, err: console.error, width: 80, folder: dataFolder };
+  try {
+    await restore.run([copy, "--data", dataFolder, "--set-aside"], terminal);
+    rmSync(copy, { force: true });
+  } catch (error) {
+    const text = troubleText(error);
+    if (text === undefined) throw error;
+    console.error(text);
   }
 }
 

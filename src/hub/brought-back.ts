@@ -36,8 +36,7 @@ export async function receiveCopy(
       async function* (parts: AsyncIterable<Buffer>) {
         for await (const part of parts) {
           bytes += part.length;
-          if (bytes > MOST_BYTES)
-            throw new FaultError({ code: "FRAME_TOO_LARGE", with: { bytes } });
+          if (bytes > MOST_BYTES) throw new FaultError({ code: "COPY_UNSOUND" });
           yield part;
         }
       },

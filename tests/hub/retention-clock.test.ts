@@ -4,7 +4,6 @@ import { join } from "node:path";
 import Database from "libsql";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
 import type { CandidateId, DeviceId, GradingId, PersonId } from "../../src/core/identity.ts";
-import type { SideRecord } from "../../src/core/scorebook/side-record.ts";
 import { buildHub, type Hub } from "../../src/hub/build-hub.ts";
 import { FrontDesk } from "../../src/hub/front-desk.ts";
 import type { RetentionState } from "../../src/hub/retention-clock.ts";
@@ -18,6 +17,7 @@ import { makeSideRecord, sideDigest } from "../../src/sync/make-side-record.ts";
 import { aGradingId, anEntryId } from "../builders/a-pen.ts";
 import { aRubric } from "../builders/a-rubric.ts";
 import { aTestDay } from "../builders/a-test-day.ts";
+import { candidatesByName } from "../builders/candidates-by-name.ts";
 
 const DAY_MS = 24 * 60 * 60 * 1000;
 const HOUR_MS = DAY_MS / 24;
@@ -69,21 +69,7 @@ beforeEach(async () => {
   const knock = { code, device: "pawn" as DeviceId, name: "Otto Lost", wants: "desk" as const };
   await desk.join({ ...knock, address: "10.0.0.1" });
   const day = aTestDay();
-  const sides: SideRecord[] = [];
-  const named = (["candidate-1", "candidate-2"] as CandidateId[]).map((candidate, index) => {
-    const body = { given: `Ada${index + 1}`, family: "Invented" };
-    const made = makeSideRecord(
-      { grading: aGradingId, about: candidate, kind: "candidate", body },
-      chance,
-    );
-    sides.push(made.record);
-    return day.chief.write("entered", {
-      candidate,
-      number: index + 1,
-      rubric: day.rubric.id,
-      details: made.ref,
-    });
-  });
+  const { named, sides } = candidatesByName(day, ["candidate-1", "candidate-2"] as CandidateId[]);
   await store.append(aGradingId, [...day.plan, ...named], sides);
   stop = hub.retention.begin((error) => {
     throw error;

@@ -1,21 +1,19 @@
 import Database from "libsql";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
 import type { CandidateId, PersonId } from "../../src/core/identity.ts";
-import type { SideRecord } from "../../src/core/scorebook/side-record.ts";
 import { buildHub, type Hub } from "../../src/hub/build-hub.ts";
 import { FrontDesk } from "../../src/hub/front-desk.ts";
 import { openMemoryScorebook } from "../../src/hub/storage/memory-scorebook.ts";
 import { sqliteDoorTables } from "../../src/hub/storage/sqlite-door-tables.ts";
 import { platformClock } from "../../src/ports/clock.ts";
 import type { ScorebookStore } from "../../src/ports/scorebook-store.ts";
-import { makeSideRecord } from "../../src/sync/make-side-record.ts";
 import { aMarkedDay } from "../builders/a-marked-day.ts";
-import { aGradingId, anEntryId } from "../builders/a-pen.ts";
+import { aGradingId } from "../builders/a-pen.ts";
 import type { TestDay } from "../builders/a-test-day.ts";
+import { candidatesByName } from "../builders/candidates-by-name.ts";
 
 const DAY_MS = 24 * 60 * 60 * 1000;
 const [one, two] = ["candidate-1", "candidate-2"] as CandidateId[] as [CandidateId, CandidateId];
-const chance = { makeId: anEntryId, random: (bytes: number) => new Uint8Array(bytes).fill(7) };
 
 let hub: Hub;
 let store: ScorebookStore;
@@ -40,21 +38,7 @@ beforeEach(async () => {
   });
   const marked = aMarkedDay();
   day = marked.day;
-  const sides: SideRecord[] = [];
-  const named = [one, two].map((candidate, index) => {
-    const body = { given: `Ada${index + 1}`, family: "Invented", contact: "canary@example.org" };
-    const made = makeSideRecord(
-      { grading: aGradingId, about: candidate, kind: "candidate", body },
-      chance,
-    );
-    sides.push(made.record);
-    return day.chief.write("entered", {
-      candidate,
-      number: index + 1,
-      rubric: day.rubric.id,
-      details: made.ref,
-    });
-  });
+  const { named, sides } = candidatesByName(day, [one, two], "canary@example.org");
   const verdict = (candidate: CandidateId) =>
     day.chief.write("verdict", {
       candidate,

@@ -169,10 +169,11 @@ function refusalOfBody(book: Scorebook, entry: Entry, at: number): Fault | null 
       );
     }
     case "locked": {
-      if (isOvertaken(book, entry))
-        return { code: "ALREADY_LOCKED", with: { candidate: "", section: entry.body.section } };
-      for (const candidate of entry.body.candidates) {
-        const fault = refusalOfJudging(book, entry, candidate, entry.body.section, at);
+      const candidate = overtakenFor(book, entry);
+      if (candidate)
+        return { code: "ALREADY_LOCKED", with: { candidate, section: entry.body.section } };
+      for (const one of entry.body.candidates) {
+        const fault = refusalOfJudging(book, entry, one, entry.body.section, at);
         if (fault) return fault;
       }
       const [blank] = blankAtLock(book, entry, at);
@@ -314,8 +315,11 @@ function refusalOfLocked(
  * A device hands in its locks in the order of its count, but for one that was not taken and is offered again: where a later one of the same
  * device stands, that earlier one would change what stood at the lock.
  */
-const isOvertaken = (book: Scorebook, { by, device, n, body }: EntryOf<"locked">): boolean =>
-  body.candidates.some((candidate) => {
+const overtakenFor = (
+  book: Scorebook,
+  { by, device, n, body }: EntryOf<"locked">,
+): CandidateId | undefined =>
+  body.candidates.find((candidate) => {
     const lock = book.lock(by, candidate, body.section);
     return lock?.device === device && lock.n > n;
   });

@@ -19,6 +19,7 @@ export function backupsRoutes(
     // Not read before somebody has looked who sends it.
     hub.addContentTypeParser("application/vnd.sqlite3", (_request, sent, done) => done(null, sent));
     const chiefOnly = (token: string) => desk.gradings(token);
+    let isReceiving = false;
     const state = () => ({ backups: backups?.state ?? null });
 
     hub.get("/api/backups", async (request) => {
@@ -36,7 +37,12 @@ export function backupsRoutes(
       if ((await store.gradings()).length > 0) throw refused("used");
       if (!bringBack) throw refused("other");
       if (!(request.body instanceof Readable)) throw new FaultError({ code: "COPY_UNSOUND" });
-      const { file, ...found } = await receiveCopy(request.body, bringBack.folder);
+      // One at a time: they would write over each other.
+      if (isReceiving) throw refused("used");
+      isReceiving = true;
+      const { file, ...found } = await receiveCopy(request.body, bringBack.folder).finally(() => {
+        isReceiving = false;
+      });
       // The answer is out before the hub closes.
       reply.raw.once("finish", () => bringBack.onSound(file));
       return found;

@@ -353,29 +353,32 @@ export class Notebook {
       this.#untaken.delete(id);
       this.book.add(entry);
     }
-    for (const entry of this.#untaken.values()) this.#isOvertaken(entry);
+    for (const entry of this.#untaken.values()) this.#noteOvertaken(entry);
     this.#changedWithin(SOON_MS);
   }
   wasRefused(id: EntryId, fault: Fault): void {
     this.#refused.set(id, fault);
-    const entry = this.#untaken.get(id) ?? this.book.entry(id);
+    // Offered again and refused again, it is out of the book already.
+    const entry = this.book.entry(id);
     if (entry && isKnown(entry) && isSetAside(entry, fault)) {
       this.#untaken.set(id, entry);
       const others = [...this.book.entries()].filter((other) => other.id !== id);
       this.book = new Scorebook();
       for (const other of others) this.book.add(other);
-      this.#isOvertaken(entry);
     }
+    const aside = this.#untaken.get(id);
+    if (aside) this.#noteOvertaken(aside);
     this.#changed();
   }
   /** A lock that was not taken matters no longer once all it speaks of, and is still this judge's, is locked by another that the hub has. */
-  #isOvertaken({ id, kind, by, body }: EntryOf<"locked" | "mark">): void {
+  #noteOvertaken({ id, kind, by, body }: EntryOf<"locked" | "mark">): void {
     if (kind !== "locked") return;
     const { section, candidates } = body as EntryBody<"locked">;
     const isOver = candidates.every((candidate) => {
       const isTheirs = this.book.judgesOf(candidate, section).includes(by);
       return !isTheirs || this.#isLockedAtHub(by, candidate, section);
     });
+    this.#overtaken.delete(id);
     if (!isOver) return;
     this.#overtaken.add(id);
     this.#refused.delete(id);

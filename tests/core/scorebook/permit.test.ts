@@ -194,7 +194,10 @@ describe("who may write", () => {
     expect(refusal(book, asJudge, short)?.code).toBe("CELL_BLANK");
     // Offered again after a later one of the same device, it would change what stood at the lock; of another device it is one of two.
     const later = judge.pen.write("locked", lock.body);
-    expect(refusal(fold([...plan, ...marks, later]), asJudge, lock)?.code).toBe("ALREADY_LOCKED");
+    expect(refusal(fold([...plan, ...marks, later]), asJudge, lock)).toEqual({
+      code: "ALREADY_LOCKED",
+      with: { candidate: candidates[0], section: blocks },
+    });
     const elsewhere = { ...later, device: "judge-1-spare" as never };
     expect(refusal(fold([...plan, ...marks, elsewhere]), asJudge, lock)).toBeNull();
     // Taken back is blank.

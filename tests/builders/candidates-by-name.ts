@@ -1,0 +1,34 @@
+import type { CandidateId } from "../../src/core/identity.ts";
+import type { EntryOf } from "../../src/core/scorebook/entry.ts";
+import type { SideRecord } from "../../src/core/scorebook/side-record.ts";
+import { makeSideRecord } from "../../src/sync/make-side-record.ts";
+import { aGradingId, anEntryId } from "./a-pen.ts";
+import type { TestDay } from "./a-test-day.ts";
+
+/** Candidates of a day entered once more, with invented names beside the book: Ada1, Ada2 … @param contact  of whoever answers for them */
+export function candidatesByName(
+  day: TestDay,
+  candidates: readonly CandidateId[],
+  contact?: string,
+): { named: EntryOf<"entered">[]; sides: SideRecord[] } {
+  const sides: SideRecord[] = [];
+  const named = candidates.map((candidate, index) => {
+    const body = {
+      given: `Ada${index + 1}`,
+      family: "Invented",
+      ...(contact === undefined ? {} : { contact }),
+    };
+    const made = makeSideRecord(
+      { grading: aGradingId, about: candidate, kind: "candidate", body },
+      { makeId: anEntryId, random: (bytes) => new Uint8Array(bytes).fill(7) },
+    );
+    sides.push(made.record);
+    return day.chief.write("entered", {
+      candidate,
+      number: index + 1,
+      rubric: day.rubric.id,
+      details: made.ref,
+    });
+  });
+  return { named, sides };
+}
