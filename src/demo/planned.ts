@@ -5,6 +5,7 @@ import type { FaultLibrary } from "../core/rubric/fault-library.ts";
 import type { Rubric } from "../core/rubric/rubric.ts";
 import type { AnyEntry, Role, TextRef } from "../core/scorebook/entry.ts";
 import type { Pen } from "../core/scorebook/pen.ts";
+import { RULES } from "../core/scorebook/rules.ts";
 import type { SideRecord } from "../core/scorebook/side-record.ts";
 import { makeSideRecord } from "../sync/make-side-record.ts";
 import { chance, seedOf } from "./chance.ts";
@@ -44,7 +45,12 @@ export function planned(
     throw new RangeError(`planned: no rubric ${missing.rubric} for candidate ${missing.number}`);
 
   entries.push(
-    chief.write("opened", { title: scenario.title, date: scenario.date, example: true }),
+    chief.write("opened", {
+      title: scenario.title,
+      date: scenario.date,
+      example: true,
+      rules: RULES,
+    }),
   );
   for (const rubric of used) entries.push(chief.write("frozen", { rubric }));
   if (library) entries.push(chief.write("faults-frozen", { library }));

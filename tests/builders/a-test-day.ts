@@ -8,6 +8,7 @@ import type {
 import type { Rubric } from "../../src/core/rubric/rubric.ts";
 import type { AnyEntry, Side } from "../../src/core/scorebook/entry.ts";
 import type { Pen } from "../../src/core/scorebook/pen.ts";
+import { RULES } from "../../src/core/scorebook/rules.ts";
 import { aGradingId, aPen } from "./a-pen.ts";
 import { aRubric } from "./a-rubric.ts";
 
@@ -37,7 +38,7 @@ export function aTestDay({
     (_, index) => `candidate-${index + 1}` as CandidateId,
   );
   const plan: AnyEntry[] = [
-    chief.write("opened", { title: "Summer belt test", date: "2026-06-06" }),
+    chief.write("opened", { title: "Summer belt test", date: "2026-06-06", rules: RULES }),
     chief.write("frozen", { rubric }),
     chief.write("seated", { person: "chief" as PersonId, roles: ["chief"] }),
     ...judging.map(({ person }) => chief.write("seated", { person, roles: ["judge"] })),

@@ -1,4 +1,5 @@
 import type { CandidateId, SectionId } from "../../src/core/identity.ts";
+import { RULES } from "../../src/core/scorebook/rules.ts";
 import type { Notebook } from "../../src/tablet/session/notebook.ts";
 import { aRubric } from "../builders/a-rubric.ts";
 import { Person } from "./person.ts";
@@ -10,7 +11,11 @@ export class Chief extends Person {
   /** The whole plan, as the set-up writes it. */
   plan(notebook: Notebook) {
     const { judges, candidates } = this.hall;
-    this.write(notebook, "opened", { title: "Simulated belt test", date: "2026-06-06" });
+    this.write(notebook, "opened", {
+      title: "Simulated belt test",
+      date: "2026-06-06",
+      rules: RULES,
+    });
     this.write(notebook, "frozen", { rubric });
     this.write(notebook, "seated", { person: this.name, roles: [...this.roles] });
     for (const person of judges) this.write(notebook, "seated", { person, roles: ["judge"] });

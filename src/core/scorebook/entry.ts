@@ -82,6 +82,8 @@ const bodies = {
     title: z.string().check(z.minLength(1), z.maxLength(120)),
     date: z.iso.date(),
     example: z.optional(z.boolean()),
+    /** By which rules this book is read for ever; see rules.ts. */
+    rules: z.optional(z.int().check(z.gte(1))),
   }),
   /** One rubric, frozen for this grading: whole, so that the scorebook explains itself for ever. */
   frozen: z.looseObject({ rubric: Rubric }),

@@ -31,6 +31,7 @@ import {
 } from "./entry.ts";
 import { byAge, History, Newest, NOW, type Stamp } from "./order.ts";
 import { isAway, type Presence } from "./presence.ts";
+import { type Rules, rulesOf } from "./rules.ts";
 
 export interface Seat {
   person: PersonId;
@@ -89,6 +90,8 @@ export class Scorebook {
   readonly #entries = new Map<EntryId, AnyEntry>();
   readonly #pages = new Map<CandidateId, CandidatePages>();
   readonly #opened = new Newest<EntryBody<"opened">>();
+  /** The oldest: whoever writes the title anew does not change the rules. */
+  #openedFirst: EntryOf<"opened"> | undefined;
   readonly #rubrics = new Map<RubricId, History<Rubric>>();
   #library: EntryOf<"faults-frozen"> | undefined;
   readonly #seats = new Map<PersonId, Newest<Seat>>();
@@ -145,6 +148,7 @@ export class Scorebook {
       case "opened":
         this.#planVersion++;
         this.#opened.offer(entry.body, entry);
+        if (!this.#openedFirst || byAge(entry, this.#openedFirst) < 0) this.#openedFirst = entry;
         return;
       case "frozen":
       case "rubric-replaced":
@@ -388,6 +392,10 @@ export class Scorebook {
   // ── the plan ─────────────────────────────────────────────────────────────────
   get opened(): EntryBody<"opened"> | undefined {
     return this.#opened.value;
+  }
+  /** By which rules this book is read. */
+  get rules(): Rules {
+    return rulesOf(this.#openedFirst?.body.rules);
   }
   get isStarted(): boolean {
     return this.#started.value === true;

@@ -1,4 +1,5 @@
 import type { DeviceId, GradingId, PersonId } from "../../../core/identity.ts";
+import { RULES } from "../../../core/scorebook/rules.ts";
 import { makeSideRecord } from "../../../sync/make-side-record.ts";
 import { type ChiefKey, forgetChiefKey } from "../../session/chief-key.ts";
 import type { Answer } from "../../session/hub-desk.ts";
@@ -42,7 +43,7 @@ export async function startGrading(
     { grading, about: person, kind: "person", body: { name: chief } },
     { makeId, random },
   );
-  await notebook.write("opened", { title, date });
+  await notebook.write("opened", { title, date, rules: RULES });
   await notebook.write(
     "seated",
     { person, roles: ["chief"], details: details.ref },
