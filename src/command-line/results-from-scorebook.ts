@@ -5,6 +5,7 @@ import type { ReadScorebook } from "../core/scorebook/read-scorebook-file.ts";
 import { fold, type Scorebook } from "../core/scorebook/scorebook.ts";
 import { CandidateDetails, PersonDetails, type SideRecord } from "../core/scorebook/side-record.ts";
 import { strayMarks } from "../core/scorebook/stray-marks.ts";
+import { asOpened } from "../core/verdict/as-opened.ts";
 import { caseOf } from "../core/verdict/case-of.ts";
 import type { Outcome } from "../core/verdict/outcome.ts";
 import { Reconciler } from "../core/verdict/reconciler.ts";
@@ -23,7 +24,8 @@ export function resultsFromScorebook(file: string): TestResults {
   const reconciler = new Reconciler(book);
   const candidates = book.entrants.flatMap(({ candidate, number, details }): Candidate[] => {
     const rubric = book.rubricOf(candidate);
-    const outcome = reconciler.advised(candidate);
+    const advised = reconciler.advised(candidate);
+    const outcome = advised && (book.rules === 1 ? advised : asOpened(advised));
     if (!rubric || !outcome)
       throw new Trouble([{ say: "scorebook-rubric-missing", file, with: { candidate } }]);
     return [

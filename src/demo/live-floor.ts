@@ -95,9 +95,12 @@ export function liveFloor({
     )) {
       const last = steps.lastIndexOf(own.at(-1) as Step);
       if (unlocked.length === 0 || blank + overallsMissing > 0 || last > reached) continue;
-      tablet.write((pen) =>
-        pen.write("locked", lockBody(tablet.book, id as PersonId, section, unlocked)),
-      );
+      for (const candidate of unlocked)
+        tablet.write((pen) =>
+          pen.write("locked", (n) =>
+            lockBody(tablet.book, id as PersonId, section, candidate, { device: pen.device, n }),
+          ),
+        );
     }
   }
 

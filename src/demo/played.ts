@@ -113,17 +113,16 @@ export function tapsAt(
   if (rest.size > 0) {
     const section = sectionOf(book.rubricOf(first) as Rubric, step.section);
     const level = section ? meetsLevelAt(book.rubricOf(first) as Rubric, section) : 1;
-    const cells = [...rest].flatMap(([criterion, candidates]) =>
-      candidates.map((candidate) => ({
-        candidate,
-        criterion: criterion as typeof DONE,
-        level,
-        how: "rest" as const,
-      })),
-    );
-    taps.push((pen) =>
-      pen.write("mark", { section: step.section, item: step.item, side: step.markedSide, cells }),
-    );
+    const { section: id, item, markedSide: side } = step;
+    for (const candidate of watched) {
+      const cells = [...rest].flatMap(([criterion, candidates]) =>
+        candidates.includes(candidate)
+          ? [{ candidate, criterion: criterion as typeof DONE, level, how: "rest" as const }]
+          : [],
+      );
+      if (cells.length > 0)
+        taps.push((pen) => pen.write("mark", { section: id, item, side, cells }));
+    }
   }
   return taps.map((write, index) => ({ share: (index + 1) / taps.length, write }));
 }
@@ -159,9 +158,11 @@ export function play(
               ({ section }) => section === step.section,
             )?.unlocked
           : undefined;
-        if (watched?.length)
+        for (const candidate of watched ?? [])
           write(pens.judgeOf(id), (pen) =>
-            pen.write("locked", lockBody(book, id as PersonId, step.section, watched)),
+            pen.write("locked", (n) =>
+              lockBody(book, id as PersonId, step.section, candidate, { device: pen.device, n }),
+            ),
           );
       }
     });

@@ -1,6 +1,8 @@
 import { type Fault, FaultError } from "../core/faults.ts";
 import type { DeviceId, EntryId, GradingId, PersonId, SideRecordId } from "../core/identity.ts";
+import { DeviceCounts } from "../core/scorebook/device-counts.ts";
 import { type AnyEntry, isKnown, readEntry } from "../core/scorebook/entry.ts";
+import { sizeFault } from "../core/scorebook/entry-sizes.ts";
 import { refusal, type Writer, writersOf } from "../core/scorebook/permit.ts";
 import { Scorebook } from "../core/scorebook/scorebook.ts";
 import type { SideRecord } from "../core/scorebook/side-record.ts";
@@ -11,10 +13,11 @@ import { CoverageBoard } from "../sync/coverage-board.ts";
 import { Feed, feedId } from "../sync/feed.ts";
 import { Ledger } from "../sync/ledger.ts";
 import { sideDigest } from "../sync/make-side-record.ts";
-import type { Coverage } from "../sync/protocol.ts";
+import type { CoverageNews } from "../sync/protocol.ts";
 import { refsIn } from "../sync/refs-in.ts";
 import { type Run, runsOf } from "../sync/runs.ts";
 import { GroupCommit } from "./group-commit.ts";
+import { heldAt } from "./held-at.ts";
 import { canonicalText } from "./storage/chain.ts";
 
 /** Who hands entries in, as the token says; never as the entries say. */
@@ -53,8 +56,8 @@ export interface RoomSettings {
 }
 /** Told after each commit. */
 type NewsListener = (news: {
-  coverage: Coverage[];
-  /** The newest line after which where the chain stands is worth keeping elsewhere: a lock, or the closing. */
+  coverage: CoverageNews;
+  /** The newest line, where the chain stands there is worth keeping elsewhere, a lock or the closing having come, and nothing lies under seal. */
   turn: StoredEntry | undefined;
 }) => void;
 
@@ -99,8 +102,7 @@ export class GradingRoom {
   readonly #feeds = new Map<string, Feed>();
   readonly #listeners = new Set<NewsListener>();
   /** Each device's count as this hub has heard it, refused entries included. */
-  readonly #heard = new Map<DeviceId, number>();
-  readonly #taken = new Set<string>();
+  readonly #counts = new DeviceCounts();
   /** The numbers on the disk, by device. */
   readonly #held = new Map<DeviceId, number[]>();
   /** Of whom the disk still holds records that nobody is sent any more. */
@@ -209,6 +211,10 @@ export class GradingRoom {
   get last(): StoredEntry | undefined {
     return this.#ledger.steps.at(-1)?.stored;
   }
+  /** The newest line at which no mark was closed: how long the book is then tells nobody how often a judge has tapped. */
+  get lastUnsealed(): StoredEntry | undefined {
+    return this.#ledger.lastUnsealed;
+  }
   /** Its place. */
   get upTo(): number {
     return this.#ledger.steps.length;
@@ -224,7 +230,7 @@ export class GradingRoom {
   side(id: SideRecordId): SideRecord | undefined {
     return this.#sides.get(id);
   }
-  coverage(): Coverage[] {
+  coverage(): CoverageNews {
     return this.#coverage.all();
   }
   onNews(listener: NewsListener): () => void {
@@ -261,6 +267,10 @@ export class GradingRoom {
           this.#enter(checked.entry);
           accepted.push({ job: index, author: job.author, entry: checked.entry });
           for (const side of checked.sides) sides.set(side.id, side);
+          for (const entry of heldAt(this.#book, checked.entry, this.#clock.nowMs())) {
+            this.#enter(entry);
+            accepted.push({ job: index, author: nobody, entry });
+          }
         }
       }
     }
@@ -295,8 +305,11 @@ export class GradingRoom {
     for (const side of sides) this.#sides.set(side.id, side);
     const byId = new Map(accepted.map((one) => [one.entry.id, one]));
     for (const stored of added) byId.get(stored.entry.id)?.author.wrote?.(stored);
-    for (const id of [...added.map(({ entry }) => entry.id), ...known])
-      answers[byId.get(id)?.job ?? -1]?.kept.push(id);
+    for (const id of [...added.map(({ entry }) => entry.id), ...known]) {
+      const one = byId.get(id);
+      // What the hub wrote itself is nobody's to hear of.
+      if (one && one.author !== nobody) answers[one.job]?.kept.push(id);
+    }
     for (const one of refused) answers[byId.get(one.id)?.job ?? -1]?.refused.push(one);
     const isNext = added[0]?.seq === this.#ledger.steps.length + 1;
     if (isNext && added.length === entries.length) this.#tell(added);
@@ -353,8 +366,13 @@ export class GradingRoom {
   }
 
   #tell(lines: readonly StoredEntry[]): void {
-    const coverage = lines.flatMap((stored) => this.#publish(stored));
-    const turn = lines.findLast(({ entry: { kind } }) => kind === "locked" || kind === "closed");
+    const news = lines.map((stored) => this.#publish(stored));
+    const coverage = {
+      work: news.flatMap(({ work }) => work),
+      calls: news.flatMap(({ calls }) => calls),
+    };
+    const isTurn = lines.some(({ entry: { kind } }) => kind === "locked" || kind === "closed");
+    const turn = isTurn && this.#ledger.lastUnsealed === this.last ? this.last : undefined;
     for (const listener of this.#listeners) listener({ coverage, turn });
     this.#onStored(lines);
   }
@@ -371,7 +389,7 @@ export class GradingRoom {
     const read = readEntry(json);
     if (!read.ok) {
       const named = nameOf(json);
-      if (named.n !== undefined) this.#hear(author.device, named.n);
+      if (named.n !== undefined) this.#counts.hear(author.device, named.n);
       const where = { path: read.path.join("."), detail: read.message };
       return { id: named.id, fault: { code: "ENTRY_MALFORMED", with: where } };
     }
@@ -387,15 +405,14 @@ export class GradingRoom {
     if (entry.grading !== this.grading) return refuse({ code: "GRADING_OTHER" });
     if (device !== author.device && !author.alsoOn?.has(device))
       return refuse({ code: "NOT_YOURS" });
-    const last = this.#heard.get(device) ?? 0;
     const isForAnyone = isKnown(entry) && writersOf[entry.kind] === "anyone";
     // A stop does not wait for the entries before it.
-    if (n > last + 1 && !isForAnyone) return refuse({ code: "N_GAP", with: { last, n } });
-    this.#hear(device, n);
+    const misfit = this.#counts.fault(entry, isForAnyone);
+    if (misfit?.code === "N_GAP") return refuse(misfit);
+    this.#counts.hear(device, n);
     if (!isForAnyone && n > this.#mostADevice)
       return refuse({ code: "DEVICE_FULL", with: { most: this.#mostADevice } });
-    if (this.#taken.has(`${device}/${n}`)) return refuse({ code: "N_REUSED", with: { device, n } });
-    const fault = refusal(this.#book, author, entry);
+    const fault = misfit ?? sizeFault(entry) ?? refusal(this.#book, author, entry);
     if (fault) return refuse(fault);
     const sides: SideRecord[] = [];
     for (const ref of isKnown(entry) ? refsIn(entry) : []) {
@@ -424,18 +441,13 @@ export class GradingRoom {
 
   #enter(entry: AnyEntry): void {
     this.#book.add(entry);
-    this.#taken.add(`${entry.device}/${entry.n}`);
-  }
-  #hear(device: DeviceId, n: number): void {
-    const last = this.#heard.get(device) ?? 0;
-    if (n === last + 1) this.#heard.set(device, n);
+    this.#counts.take(entry);
   }
 
   /** What the disk has becomes visible. */
-  #publish(stored: StoredEntry): Coverage[] {
+  #publish(stored: StoredEntry): CoverageNews {
     const { device, n } = stored.entry;
-    this.#taken.add(`${device}/${n}`);
-    this.#heard.set(device, Math.max(n, this.#heard.get(device) ?? 0));
+    this.#counts.take(stored.entry, true);
     const held = this.#held.get(device);
     if (held) held.push(n);
     else this.#held.set(device, [n]);
@@ -447,12 +459,10 @@ export class GradingRoom {
   /** The book as it was published, and nothing that is only hoped for. */
   #rewind(): void {
     this.#book = new Scorebook();
-    this.#taken.clear();
-    this.#heard.clear();
+    this.#counts.clear();
     for (const { stored } of this.#ledger.steps) {
-      const { device, n } = stored.entry;
-      this.#enter(stored.entry);
-      this.#heard.set(device, Math.max(n, this.#heard.get(device) ?? 0));
+      this.#book.add(stored.entry);
+      this.#counts.take(stored.entry, true);
     }
   }
 }

@@ -88,7 +88,10 @@ export class GroupCommit<Job, Answer> {
       const answers = await this.#commit(group.map(({ job }) => job));
       for (const [index, { resolve }] of group.entries()) resolve(answers[index] as Answer);
     } catch (error) {
-      for (const { reject } of group) reject(error);
+      const [first, ...more] = group;
+      if (more.length === 0) first?.reject(error);
+      // Whatever went wrong with one of them is not the others' loss: each is tried by itself.
+      else for (const one of group) await this.#answer([one]);
     }
   }
 }

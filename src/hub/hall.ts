@@ -60,7 +60,7 @@ export class Hall {
     if (line.who.roles.includes("chief")) void this.#sayWaiting([line]);
     this.#see(line);
     if (line.leads) line.say({ frame: "presence", people: this.#people() });
-    if (this.#room.last) void this.#sayHead(this.#room.last, [line]);
+    if (this.#room.lastUnsealed) void this.#sayHead(this.#room.lastUnsealed, [line]);
   }
   /** Where the chain stands, signed, for everybody to keep. */
   async #sayHead({ seq, chain }: StoredEntry, lines: Iterable<Line>): Promise<void> {
@@ -161,7 +161,7 @@ export class Hall {
       roles: [...roles],
       online,
       lastSeenAtMs: this.#clock.nowMs(),
-      unsent: line.unsent,
+      unsent: Math.min(line.unsent, 1),
     });
     // Whoever hangs up at the closing is told of to nobody.
     if (this.#isClosed) return;

@@ -7,7 +7,7 @@ import type { DeviceRow } from "../ports/door-tables.ts";
 import type { StoredEntry } from "../ports/scorebook-store.ts";
 import { inBatches } from "../sync/catch-up.ts";
 import type { Feed } from "../sync/feed.ts";
-import { type Coverage, type FromHub, MAX_BATCH, PROTOCOL } from "../sync/protocol.ts";
+import { type CoverageNews, type FromHub, MAX_BATCH, PROTOCOL } from "../sync/protocol.ts";
 import { refsIn } from "../sync/refs-in.ts";
 import type { Admitted } from "./front-desk.ts";
 import type { GradingRoom, Handed } from "./grading-room.ts";
@@ -16,7 +16,7 @@ import type { GradingRoom, Handed } from "./grading-room.ts";
 const PAUSE_BYTES = 256 * 1024;
 /** A reader this far behind is cut; it comes back with its cursor and loses nothing. */
 const CUT_BYTES = 4 * 1024 * 1024;
-const COVERAGE_CELLS_A_FRAME = 1000;
+const COVERAGE_A_FRAME = 1000;
 
 /** One admitted tablet on the line. */
 export class Line {
@@ -74,11 +74,16 @@ export class Line {
   say(frame: FromHub): void {
     this.#send(JSON.stringify(frame));
   }
-  sayCoverage(cells: readonly Coverage[], whole: boolean): void {
-    if (cells.length === 0 && !whole) return;
-    const batches = inBatches(cells, () => 1, { most: COVERAGE_CELLS_A_FRAME });
+  sayCoverage({ work, calls }: CoverageNews, whole: boolean): void {
+    if (work.length === 0 && calls.length === 0 && !whole) return;
+    const batches = inBatches(work, () => 1, { most: COVERAGE_A_FRAME });
     for (const [index, batch] of (batches.length > 0 ? batches : [[]]).entries())
-      this.say({ frame: "coverage", cells: batch, whole: whole && index === 0 });
+      this.say({
+        frame: "coverage",
+        work: batch,
+        calls: index === 0 ? [...calls] : [],
+        whole: whole && index === 0,
+      });
   }
   sayHubs(addresses: readonly string[]): void {
     if (addresses.length > 1) this.say({ frame: "hubs", addresses: [...addresses] });

@@ -3,6 +3,7 @@ import { bytesToHex, utf8ToBytes } from "@noble/hashes/utils.js";
 import { isKnown } from "../core/scorebook/entry.ts";
 import { sight, type Viewer } from "../core/scorebook/sight.ts";
 import type { StoredEntry } from "../ports/scorebook-store.ts";
+import { AfterOwnLock } from "./after-own-lock.ts";
 import type { Step } from "./ledger.ts";
 import { OwnMarksFirst } from "./own-marks-first.ts";
 
@@ -14,6 +15,7 @@ export class Feed {
   readonly viewer: Viewer;
   readonly #lines: StoredEntry[] = [];
   readonly #ownFirst: OwnMarksFirst;
+  readonly #afterOwnLock: AfterOwnLock | undefined;
   /** A chief who is seated as a judge is one on every device, also on one let in as the chief's alone. */
   #seated: Viewer;
 
@@ -21,6 +23,8 @@ export class Feed {
     this.viewer = viewer;
     this.#seated = viewer;
     this.#ownFirst = new OwnMarksFirst(viewer.person);
+    // The chief is sent all that is open.
+    if (!viewer.roles.includes("chief")) this.#afterOwnLock = new AfterOwnLock(viewer.person);
     for (const step of steps) this.take(step);
   }
 
@@ -31,8 +35,8 @@ export class Feed {
     if (seen === "now") this.#lines.push(stored);
     else if (typeof seen === "object" && "ownFirst" in seen)
       this.#ownFirst.close(stored, seen.ownFirst);
-    for (const line of opened)
-      if (typeof sight(this.viewer, line.entry) === "object") this.#lines.push(line);
+    const mine = opened.filter(({ entry }) => typeof sight(this.viewer, entry) === "object");
+    this.#lines.push(...(this.#afterOwnLock?.take(stored.entry, mine) ?? mine));
     this.#lines.push(...this.#ownFirst.open(stored));
   }
 

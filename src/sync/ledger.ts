@@ -1,5 +1,6 @@
-import type { PersonId } from "../core/identity.ts";
-import type { AnyEntry } from "../core/scorebook/entry.ts";
+import type { CandidateId, PersonId, SectionId } from "../core/identity.ts";
+import type { AnyEntry, EntryKind } from "../core/scorebook/entry.ts";
+import { isAway } from "../core/scorebook/presence.ts";
 import { Scorebook } from "../core/scorebook/scorebook.ts";
 import { sight } from "../core/scorebook/sight.ts";
 import type { StoredEntry } from "../ports/scorebook-store.ts";
@@ -10,7 +11,7 @@ export interface Step {
   /** Marks that were closed and are open from this line on, oldest first; this line itself may be among them. */
   opened: readonly StoredEntry[];
 }
-type Waits = readonly { candidate: string; section: string }[];
+export type Waits = readonly { candidate: CandidateId; section: SectionId }[];
 
 /** A judge who is nobody: what this one must wait for, every judge but the writer must wait for. */
 const stranger = { person: "" as PersonId, roles: ["judge"] as const };
@@ -24,6 +25,12 @@ export class Ledger {
   readonly book = new Scorebook();
   readonly steps: Step[] = [];
   readonly #closed = new Map<number, { stored: StoredEntry; waits: Waits }>();
+  #lastUnsealed: StoredEntry | undefined;
+
+  /** The newest line at which nothing lay under seal: its place in the book tells nobody how many marks are closed. */
+  get lastUnsealed(): StoredEntry | undefined {
+    return this.#lastUnsealed;
+  }
 
   /** @throws RangeError when a line is missing: a feed with a hole would be wrong for ever. */
   add(stored: StoredEntry): Step {
@@ -34,6 +41,7 @@ export class Ledger {
     if (waits) this.#closed.set(stored.seq, { stored, waits });
     const step = { stored, opened: this.#open(stored.entry, stored.seq) };
     this.steps.push(step);
+    if (this.#closed.size === 0) this.#lastUnsealed = stored;
     return step;
   }
 
@@ -48,11 +56,13 @@ export class Ledger {
   }
 
   #take(closed: { stored: StoredEntry; waits: Waits }, asked: Map<string, boolean>): boolean {
-    const isOpen = closed.waits.every(({ candidate, section }) => {
+    // Of several children, as old books have them, those who take no part any more let nobody wait; what is of them alone waits for the closing.
+    const here = closed.waits.filter(({ candidate }) => !isAway(this.book.presence(candidate)));
+    const isOpen = (here.length > 0 ? here : closed.waits).every(({ candidate, section }) => {
       const key = `${candidate}/${section}`;
       let revealed = asked.get(key);
       if (revealed === undefined) {
-        revealed = this.book.isRevealed(candidate as never, section as never);
+        revealed = this.book.isClosed || this.book.isRevealed(candidate, section);
         asked.set(key, revealed);
       }
       return revealed;
@@ -63,15 +73,20 @@ export class Ledger {
 }
 
 /** The kinds that can make the last missing lock unnecessary, or give it. */
-const mayOpen: ReadonlySet<string> = new Set([
+const mayOpen: ReadonlySet<string> = new Set<EntryKind>([
   "locked",
   "revealed",
   "recused",
   "assigned",
   "judge-replaced",
+  "withdrawn",
+  "absent",
+  "unfit",
+  "closed",
 ]);
 
-function waitsOf(entry: AnyEntry): Waits | undefined {
+/** What an entry must be opened in before anybody but its writer is sent it; undefined for what nobody waits for. */
+export function waitsOf(entry: AnyEntry): Waits | undefined {
   const seen = sight(stranger, entry);
   return typeof seen === "object" && "waits" in seen ? seen.waits : undefined;
 }

@@ -15,7 +15,7 @@ import { SideRecord } from "../core/scorebook/side-record.ts";
 import { SignedHead } from "../core/scorebook/signed-head.ts";
 
 /** Raised when a frame changes its meaning; a hub and a tablet of different numbers say so and lose nothing. */
-export const PROTOCOL = 1;
+export const PROTOCOL = 2;
 /** Bytes of one frame, either way. A whole rubric is about 30 kB. */
 export const MAX_FRAME_BYTES = 512 * 1024;
 /** Entries in one append or feed frame. */
@@ -52,17 +52,35 @@ export const FromTablet = z.discriminatedUnion("frame", [
 ]);
 export type FromTablet = z.infer<typeof FromTablet>;
 
-/** How much of a judge's work at one place is done, criterion by criterion; never which level. */
+/** How far a judge is with one child in one section; never which level, nor, before all is filled, which cells. */
 export const Coverage = z.object({
   judge: PersonId,
   candidate: CandidateId,
   section: SectionId,
-  item: z.nullable(ItemId),
-  side: z.nullable(Side),
-  marked: z.array(CriterionId),
-  notSeen: z.array(CriterionId),
+  state: z.enum(["nothing", "begun", "filled", "locked"]),
+  /** Cells of which the judge said “not seen”: told when all is filled, since the chief may ask about them. */
+  notSeen: z.array(
+    z.object({ item: z.nullable(ItemId), side: z.nullable(Side), criterion: CriterionId }),
+  ),
 });
 export type Coverage = z.infer<typeof Coverage>;
+
+/** Whether a judge is done with a call, for every child of theirs on the floor. */
+export const DoneCall = z.object({
+  judge: PersonId,
+  wave: z.int(),
+  section: SectionId,
+  item: z.nullable(ItemId),
+  side: z.nullable(Side),
+  /** Where one child performs alone: which. */
+  alone: z.nullable(CandidateId),
+  done: z.boolean(),
+});
+export type DoneCall = z.infer<typeof DoneCall>;
+export interface CoverageNews {
+  work: readonly Coverage[];
+  calls: readonly DoneCall[];
+}
 
 export const Presence = z.object({
   device: DeviceId,
@@ -71,6 +89,7 @@ export const Presence = z.object({
   online: z.boolean(),
   /** Wall clock of the hub, milliseconds since 1970. */
   lastSeenAtMs: z.int(),
+  /** Whether something waits on the device: 0 or 1. How much would tell how often a judge has tapped. */
   unsent: z.int(),
 });
 export type Presence = z.infer<typeof Presence>;
@@ -111,7 +130,12 @@ export const FromHub = z.discriminatedUnion("frame", [
   /** These are on the hub's disk. */
   z.object({ frame: z.literal("ack"), ids: z.array(EntryId) }),
   z.object({ frame: z.literal("refuse"), id: z.nullable(EntryId), fault }),
-  z.object({ frame: z.literal("coverage"), cells: z.array(Coverage), whole: z.boolean() }),
+  z.object({
+    frame: z.literal("coverage"),
+    work: z.array(Coverage),
+    calls: z.array(DoneCall),
+    whole: z.boolean(),
+  }),
   z.object({ frame: z.literal("presence"), people: z.array(Presence) }),
   z.object({ frame: z.literal("waiting"), devices: z.array(Waiting) }),
   z.object({ frame: z.literal("pace"), count: z.int() }),

@@ -3,7 +3,7 @@ import { assignedPlaces } from "../../src/core/scorebook/assigned-places.ts";
 import type { AnyEntry, EntryOf } from "../../src/core/scorebook/entry.ts";
 import { lockBody } from "../../src/core/scorebook/judge-view.ts";
 import type { Pen } from "../../src/core/scorebook/pen.ts";
-import { fold } from "../../src/core/scorebook/scorebook.ts";
+import { fold, type Scorebook } from "../../src/core/scorebook/scorebook.ts";
 
 interface Judge {
   person: PersonId;
@@ -32,15 +32,26 @@ export function theRestNotSeen(
   );
 }
 
-/** A lock that a hub takes: whatever this judge left blank is said to be not seen first. The lock comes last. */
+/** Locks that a hub takes, one a child where the book is of today's rules: whatever this judge left blank is said to be not seen first. The locks come last. */
 export function aLock(
   judge: Judge,
   section: SectionId,
   candidates: readonly CandidateId[],
   known: readonly AnyEntry[],
-): [...EntryOf<"mark">[], EntryOf<"locked">] {
+): (EntryOf<"mark"> | EntryOf<"locked">)[] {
   const rest = theRestNotSeen(judge, section, candidates, known);
   const book = fold([...known, ...rest]);
-  const body = lockBody(book, judge.person, section, [...candidates]);
-  return [...rest, judge.pen.write("locked", body)];
+  return [...rest, ...locksOf(judge, section, candidates, book)];
+}
+
+/** The locks alone, of what a book has. */
+export function locksOf(
+  { person, pen }: Judge,
+  section: SectionId,
+  candidates: readonly CandidateId[],
+  book: Scorebook,
+): EntryOf<"locked">[] {
+  const body = (candidate: CandidateId) => (n: number) =>
+    lockBody(book, person, section, candidate, { device: pen.device, n });
+  return candidates.map((candidate) => pen.write("locked", body(candidate)));
 }

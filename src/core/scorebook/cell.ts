@@ -31,6 +31,8 @@ export interface Write extends Stamp {
   level: MarkValue;
   how: How;
   replaces: readonly EntryId[];
+  /** The request it was written for. */
+  answers?: EntryId | undefined;
 }
 
 export const placeKey = (place: Place): string =>

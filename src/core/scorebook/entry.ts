@@ -72,6 +72,11 @@ const inLevels = z.number().check(z.gte(-7), z.lte(7));
 export const Basis = z.record(DeviceId, z.int().check(z.gte(0)));
 export type Basis = z.infer<typeof Basis>;
 
+/** Entries that one act wrote, such as “rest of line”: one a child, taken back as one. */
+const together = { batch: z.optional(z.string().check(z.minLength(1), z.maxLength(64))) };
+/** After a lock a mark counts only where it answers this request. */
+const answering = { answers: z.optional(EntryId) };
+
 /**
  * Every kind of entry and its body. Bodies are read tolerantly: keys this version does not know are kept untouched,
  * so that a tablet of last year and a hub of this year lose nothing.
@@ -101,7 +106,8 @@ const bodies = {
     /** With a wave, the newest entry of this judge, section and wave stands alone, so that a judge can be taken off; without, entries add up. */
     wave: z.optional(z.int().check(z.gte(1), z.lte(99))),
   }),
-  "judge-replaced": z.looseObject({ judge: PersonId, by: PersonId }),
+  /** `basis`: what the chief's device held of the one replaced; only where there is no hub, which says so itself (`held`). */
+  "judge-replaced": z.looseObject({ judge: PersonId, by: PersonId, basis: z.optional(Basis) }),
   entered: z.looseObject({
     candidate: CandidateId,
     number: z.int().check(z.gte(1), z.lte(9999)),
@@ -127,7 +133,7 @@ const bodies = {
     candidate: CandidateId,
     section: SectionId,
     item: ItemId,
-    why: z.enum(["age", "accommodation", "chief"]),
+    why: z.catch(z.enum(["age", "accommodation", "chief"]), "chief"),
   }),
 
   // ── the call ───────────────────────────────────────────────────────────────
@@ -150,9 +156,12 @@ const bodies = {
   // ── the judge ──────────────────────────────────────────────────────────────
   mark: z.looseObject({
     ...where,
+    /** Of one child; of several only in books of the first rules. */
     cells: z.array(Cell).check(z.minLength(1), z.maxLength(400)),
     /** The entry this one takes back. */
     undoes: z.optional(EntryId),
+    ...together,
+    ...answering,
   }),
   overall: z.looseObject({
     candidate: CandidateId,
@@ -160,6 +169,8 @@ const bodies = {
     /** 1 clear retest, 2 borderline, 3 pass, 4 strong; null takes it back. */
     judgement: z.nullable(z.int().check(z.gte(1), z.lte(4))),
     undoes: z.optional(EntryId),
+    ...together,
+    ...answering,
   }),
   /** The faults seen in one cell; replaces the earlier list. */
   faults: z.looseObject({
@@ -172,11 +183,22 @@ const bodies = {
   note: z.looseObject({ candidate: CandidateId, ...where, text: TextRef }),
   related: z.looseObject({
     candidate: CandidateId,
-    relation: z.enum(["own-student", "family", "other"]),
+    relation: z.catch(z.enum(["own-student", "family", "other"]), "other"),
   }),
   recused: z.looseObject({ candidate: CandidateId, section: z.nullable(SectionId) }),
-  /** “My marks here are final.” `basis`: what of this judge's own devices the lock speaks of. */
-  locked: z.looseObject({ section: SectionId, candidates: z.array(CandidateId), basis: Basis }),
+  /** “My marks here are final.” `basis`: what of this judge's own devices the lock speaks of; of its own device all that was written before it. */
+  locked: z.looseObject({
+    section: SectionId,
+    candidates: z.array(CandidateId).check(z.minLength(1), z.maxLength(99)),
+    basis: Basis,
+  }),
+  /** “I have looked again.” What was written for the request is in `basis`; what comes later does not answer it. */
+  answered: z.looseObject({
+    request: EntryId,
+    candidate: CandidateId,
+    section: SectionId,
+    basis: Basis,
+  }),
 
   // ── everybody admitted ─────────────────────────────────────────────────────
   stopped: z.looseObject({ wave: z.nullable(z.int()) }),
@@ -184,7 +206,7 @@ const bodies = {
   /** Without penalty, whenever somebody says so; null takes it back. */
   withdrawn: z.looseObject({
     candidate: CandidateId,
-    why: z.nullable(z.enum(["hurt", "unwell", "own-wish"])),
+    why: z.catch(z.nullable(z.enum(["hurt", "unwell", "own-wish"])), "own-wish"),
   }),
 
   /** Names and texts about this person are to be forgotten wherever they are kept; marks and verdicts stay, under the number alone. */
@@ -197,6 +219,16 @@ const bodies = {
     section: SectionId,
     candidates: z.array(CandidateId),
     reason: TextRef,
+    /** What the chief's device held of those who had not locked; only where there is no hub, which says so itself (`held`). */
+    basis: z.optional(Basis),
+  }),
+  /** Written by the hub alone: what it held of a judge in one child's section at the moment of `of`, which speaks for a lock that never came. */
+  held: z.looseObject({
+    of: EntryId,
+    judge: PersonId,
+    candidate: CandidateId,
+    section: SectionId,
+    basis: Basis,
   }),
   "remark-asked": z.looseObject({
     judge: PersonId,
@@ -360,7 +392,12 @@ export type ReadEntry =
  * Never throws: bad input is an answer, with the path to the fault.
  */
 export function readEntry(json: unknown): ReadEntry {
-  if (!isPlainJson(json)) return { ok: false, path: [], message: "nested too deeply" };
+  if (!isPlainJson(json))
+    return {
+      ok: false,
+      path: [],
+      message: "nested too deeply, or with a number or letter that cannot be written down",
+    };
   const outer = Envelope.safeParse(json);
   if (!outer.success) return firstIssue(outer.error, []);
   const schema = isEntryKind(outer.data.kind) ? bodies[outer.data.kind] : undefined;
@@ -368,6 +405,29 @@ export function readEntry(json: unknown): ReadEntry {
   const body = schema.safeParse(outer.data.body);
   if (!body.success) return firstIssue(body.error, ["body"]);
   return { ok: true, entry: outer.data as unknown as Entry };
+}
+
+/** The kinds of which what is read may be more than what was written: a default filled in, a word of another year told as the nearest one known. */
+const readOtherwise: ReadonlySet<string> = new Set<EntryKind>([
+  "frozen",
+  "rubric-replaced",
+  "faults-frozen",
+  "excused",
+  "related",
+  "withdrawn",
+]);
+const asReadOnce = new WeakMap<object, Entry>();
+
+/** An entry as it is to be understood. What was written stays what is stored, chained and sent on. */
+export function asRead(entry: Entry): Entry {
+  if (!readOtherwise.has(entry.kind)) return entry;
+  let read = asReadOnce.get(entry);
+  if (!read) {
+    const body = bodies[entry.kind].safeParse(entry.body);
+    read = body.success ? ({ ...entry, body: body.data } as Entry) : entry;
+    asReadOnce.set(entry, read);
+  }
+  return read;
 }
 
 function firstIssue(error: z.core.$ZodError, prefix: (string | number)[]): ReadEntry {

@@ -1,10 +1,10 @@
-import type { CandidateId, CriterionId, ItemId, PersonId } from "../identity.ts";
+import type { CandidateId, CriterionId, DeviceId, ItemId, PersonId } from "../identity.ts";
 import type { Step } from "../planning/script.ts";
 import { criteriaAt, itemOf, meetsLevelAt, sectionOf } from "../rubric/lookup.ts";
 import type { Item, Section } from "../rubric/rubric.ts";
 import { assignedPlaces } from "./assigned-places.ts";
 import type { Place } from "./cell.ts";
-import type { EntryBody, EntryOf } from "./entry.ts";
+import type { Basis, EntryBody, EntryOf } from "./entry.ts";
 import { NOW } from "./order.ts";
 import type { Scorebook } from "./scorebook.ts";
 
@@ -101,7 +101,7 @@ export function missingOveralls(
 /**
  * The marks that “rest meets” writes: the standard's level in every asked cell that is blank now, for these candidates.
  * Never a standing rule: a cell that becomes blank later stays blank.
- * @returns bodies by item (one, except in a checklist); none when nothing is blank.
+ * @returns one body for each child (and, in a checklist, item); none when nothing is blank.
  */
 export function restBodies(
   book: Scorebook,
@@ -135,20 +135,19 @@ function fill(
   candidates: readonly CandidateId[],
   markFor: (candidate: CandidateId) => Pick<EntryBody<"mark">["cells"][number], "level" | "how">,
 ): EntryBody<"mark">[] {
-  const byItem = new Map<ItemId | null, EntryBody<"mark">["cells"]>();
+  const bodies = new Map<string, EntryBody<"mark">>();
   for (const { candidate, item, criterion } of blankCells(book, judge, wave, step)) {
     if (!candidates.includes(candidate)) continue;
-    byItem.set(item, [
-      ...(byItem.get(item) ?? []),
-      { candidate, criterion, ...markFor(candidate) },
-    ]);
+    // New books speak of one child in each entry.
+    const key = book.rules === 1 ? `${item}` : `${item}/${candidate}`;
+    let body = bodies.get(key);
+    if (!body) {
+      body = { section: step.section, item, side: step.markedSide, cells: [] };
+      bodies.set(key, body);
+    }
+    body.cells.push({ candidate, criterion, ...markFor(candidate) });
   }
-  return [...byItem].map(([item, cells]) => ({
-    section: step.section,
-    item,
-    side: step.markedSide,
-    cells,
-  }));
+  return [...bodies.values()];
 }
 
 export interface SectionWork {
@@ -189,25 +188,40 @@ export function workOf(
   });
 }
 
-/** The lock of these candidates in a section, speaking of everything this judge has written on any device the book knows. */
+/**
+ * The lock of one candidate in a section, speaking of everything this judge has written on any device the book knows.
+ * @param device  the device that writes it
+ * @param n  its own place in that device's count: of this device it speaks of all before
+ */
 export function lockBody(
   book: Scorebook,
   judge: PersonId,
   section: Step["section"],
-  candidates: CandidateId[],
+  candidate: CandidateId,
+  { device, n }: { device: DeviceId; n: number },
 ): EntryBody<"locked"> {
+  return { section, candidates: [candidate], basis: basisOf(book, judge, { device, n }) };
+}
+
+/** What a judge has written so far, by device: what a lock, or an answer, at this place of a device's count speaks of. */
+export function basisOf(
+  book: Scorebook,
+  judge: PersonId,
+  { device, n }: { device: DeviceId; n: number },
+): Basis {
   const basis: Record<string, number> = {};
   for (const entry of book.entries()) {
     if (entry.by === judge) basis[entry.device] = Math.max(basis[entry.device] ?? 0, entry.n);
   }
-  return { section, candidates, basis: basis as EntryBody<"locked">["basis"] };
+  basis[device] = n - 1;
+  return basis as Basis;
 }
 
 /** A technique on its side, or what is marked once a section (`item: null`): what a judge sees together. */
 type Row = Pick<Place, "section" | "item" | "side">;
 
 /**
- * Between a judge's lock and the reveal nothing of theirs changes, but in a row about which the chief asked as blank.
+ * After a judge's lock nothing of theirs changes, but in a row about which the chief asked.
  * A checklist is one board, so a question about any of its items opens all of them.
  *
  * @param at  logical time: whether it was so then
@@ -216,21 +230,39 @@ export function isLockedFor(
   book: Scorebook,
   judge: PersonId,
   candidate: CandidateId,
-  { section, item, side }: Row,
+  row: Row,
   at = NOW,
 ): boolean {
-  if (!book.hasLocked(judge, candidate, section) || book.isRevealed(candidate, section, at))
-    return false;
-  const rubric = book.rubricOf(candidate);
-  const isList = rubric && sectionOf(rubric, section)?.marking === "checklist";
+  const { section } = row;
+  if (!book.hasLocked(judge, candidate, section)) return false;
+  if (book.rules > 1) return requestFor(book, judge, candidate, row) === undefined;
+  // By the first rules what was open could be marked again by anybody, and a question opened its row until the reveal.
+  if (book.isRevealed(candidate, section, at)) return false;
   return !book.asks.some(
     ({ body }) =>
-      body.ask === "blank" &&
-      body.judge === judge &&
-      body.candidate === candidate &&
-      body.section === section &&
-      (isList || (body.item === item && body.side === side)),
+      body.ask === "blank" && body.judge === judge && isOfRow(book, body, candidate, row),
   );
+}
+
+/** The chief's open question to this judge about a row, newest first; what is marked there answers it. */
+export const requestFor = (
+  book: Scorebook,
+  judge: PersonId,
+  candidate: CandidateId,
+  row: Row,
+): EntryOf<"remark-asked"> | undefined =>
+  book.openRequests(judge).findLast(({ body }) => isOfRow(book, body, candidate, row));
+
+function isOfRow(
+  book: Scorebook,
+  body: EntryBody<"remark-asked">,
+  candidate: CandidateId,
+  { section, item, side }: Row,
+): boolean {
+  if (body.candidate !== candidate || body.section !== section) return false;
+  const rubric = book.rubricOf(candidate);
+  const isList = rubric && sectionOf(rubric, section)?.marking === "checklist";
+  return isList || (body.item === item && body.side === side);
 }
 
 /** The cells that a lock leaves blank: what it speaks of says nothing there, not even “not seen”. Empty for a lock that may be taken. */
@@ -242,12 +274,19 @@ export function blankAtLock(
   return candidates.flatMap((candidate) =>
     assignedPlaces(book, by, candidate, section, at)
       .filter((place) => !book.cellIn(basis, by, candidate, place))
+      // What whoever had this place before has marked is asked of nobody again.
+      .filter(
+        (place) =>
+          book.rules === 1 ||
+          !book.predecessors(by).some((judge) => book.cell(judge, candidate, place)),
+      )
       .map((place) => ({ candidate, place })),
   );
 }
 
 /** What the chief asked this judge to look at again, and no mark in that candidate's section has answered since. */
 export function unansweredAsks(book: Scorebook, judge: PersonId): EntryOf<"remark-asked">[] {
+  if (book.rules > 1) return book.openRequests(judge);
   const asked = book.asks.filter(({ body }) => body.judge === judge && body.ask === "talk");
   if (asked.length === 0) return [];
   const own = [...book.entries()].filter(

@@ -55,6 +55,10 @@ export class History<T> {
   get value(): T | undefined {
     return this.#told[0]?.value;
   }
+  /** Everything it ever was, newest first. */
+  get states(): readonly { value: T; stamp: Stamp }[] {
+    return this.#told;
+  }
   /** What whoever had counted to `lamport` may have known: the newest value that is not younger. Undefined before the first. */
   at(lamport: number): T | undefined {
     return this.#told.find(({ stamp }) => stamp.lamport <= lamport)?.value;

@@ -14,6 +14,12 @@ export interface PenSettings {
   nowMs: () => number;
 }
 
+/**
+ * What is told to nobody before the reveal does not make logical time go on: whoever sees the clock of a judge's next stop
+ * would know how many taps came before it. On the device the count says what came first.
+ */
+const untimed: ReadonlySet<EntryKind> = new Set<EntryKind>(["mark", "overall", "faults", "note"]);
+
 /** Writes entries for one person on one device: gives each its id, its place in the device's count and its logical time. */
 export class Pen {
   readonly #settings: PenSettings;
@@ -26,27 +32,40 @@ export class Pen {
     this.#lamport = settings.lamport ?? 0;
   }
 
+  get device(): DeviceId {
+    return this.#settings.device;
+  }
   /** Takes note of logical time seen elsewhere, so that the next entry is newer than it. */
   hear(lamport: number): void {
     this.#lamport = Math.max(this.#lamport, lamport);
   }
 
+  /** The place in the count, and the logical time, that the next entry of this kind has; each is given once. */
+  next(kind: EntryKind): { n: number; lamport: number } {
+    if (!untimed.has(kind)) this.#lamport++;
+    // Logical time begins at 1.
+    this.#lamport = Math.max(1, this.#lamport);
+    return { n: ++this.#n, lamport: this.#lamport };
+  }
+
+  /** @param body  may be made from the place that the entry has in the count, such as a lock's */
   write<Kind extends EntryKind>(
     kind: Kind,
-    body: EntryBody<Kind>,
+    body: EntryBody<Kind> | ((n: number) => EntryBody<Kind>),
     replaces: readonly EntryId[] = [],
   ): EntryOf<Kind> {
     const { grading, person, device, makeId, nowMs } = this.#settings;
+    const { n, lamport } = this.next(kind);
     const entry = {
       id: makeId() as EntryId,
       grading,
       by: person,
       device,
-      n: ++this.#n,
-      lamport: ++this.#lamport,
+      n,
+      lamport,
       at: nowMs(),
       kind,
-      body,
+      body: typeof body === "function" ? body(n) : body,
       ...(replaces.length > 0 ? { replaces: [...replaces] } : {}),
     };
     return entry as unknown as EntryOf<Kind>;

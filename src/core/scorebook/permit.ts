@@ -15,6 +15,7 @@ import { blankAtLock, isLockedFor } from "./judge-view.ts";
 import { NOW } from "./order.ts";
 import { rubricMisfit } from "./rubric-replacement.ts";
 import type { Scorebook } from "./scorebook.ts";
+import { isIn } from "./seal.ts";
 
 /** A lamport this far above the highest known is a broken or hostile clock. Design §4. */
 const LAMPORT_LEAP = 10_000;
@@ -54,11 +55,14 @@ export const writersOf: Record<EntryKind, readonly Role[] | "anyone"> = {
   related: ["judge"],
   recused: ["judge"],
   locked: ["judge"],
+  answered: ["judge"],
   stopped: "anyone",
   incident: "anyone",
   withdrawn: "anyone",
   "floor-cleared": ["chief", "caller"],
   revealed: ["chief"],
+  // The hub alone, which asks nobody.
+  held: [],
   "remark-asked": ["chief"],
   "review-settled": ["chief"],
   verdict: ["chief"],
@@ -115,10 +119,20 @@ export function refusal(book: Scorebook, writer: Writer, entry: AnyEntry): Fault
 function refusalOfClosed(book: Scorebook, entry: Entry): Fault | null {
   const { closing } = book;
   // Logical time, not arrival: a tablet that was away hands in what it wrote before.
-  if (!closing || entry.lamport <= closing.lamport) return null;
+  if (!closing || isBefore(book, entry, closing.lamport)) return null;
   if (!openAfterClosing.has(entry.kind)) return { code: "GRADING_CLOSED" };
   return entry.kind === "verdict" && !entry.body.reason ? { code: "REASON_MISSING" } : null;
 }
+
+/** A mark does not make logical time go on, so one that bears the closing's own was written by somebody who had heard of it. */
+const isBefore = (book: Scorebook, { kind, lamport }: Entry, closing: number): boolean =>
+  book.rules > 1 && isMarkLike.has(kind) ? lamport < closing : lamport <= closing;
+const isMarkLike: ReadonlySet<EntryKind> = new Set<EntryKind>([
+  "mark",
+  "overall",
+  "faults",
+  "note",
+]);
 
 /**
  * From the first call on nobody adds to what anchors say: whoever has watched the candidates no longer judges them with the same eye.
@@ -168,10 +182,27 @@ function refusalOfBody(book: Scorebook, entry: Entry, at: number): Fault | null 
           : null)
       );
     }
+    case "answered": {
+      const { request: id, candidate } = entry.body;
+      const request = book.entry(id);
+      const isTheirs =
+        request &&
+        isKnown(request) &&
+        request.kind === "remark-asked" &&
+        request.body.candidate === candidate &&
+        [request.body.judge, book.successor(request.body.judge)].includes(entry.by);
+      if (!isTheirs) return { code: "REQUEST_OTHER" };
+      return book.answer(id) ? { code: "REQUEST_ANSWERED" } : refusalOfBasis(book, entry);
+    }
     case "locked": {
-      const candidate = overtakenFor(book, entry);
+      const candidate = book.rules === 1 ? overtakenFor(book, entry) : lockedBefore(book, entry);
       if (candidate)
         return { code: "ALREADY_LOCKED", with: { candidate, section: entry.body.section } };
+      const unfit =
+        book.rules === 1
+          ? null
+          : (refusalOfSeveral(entry.body.candidates) ?? refusalOfBasis(book, entry));
+      if (unfit) return unfit;
       for (const one of entry.body.candidates) {
         const fault = refusalOfJudging(book, entry, one, entry.body.section, at);
         if (fault) return fault;
@@ -181,6 +212,8 @@ function refusalOfBody(book: Scorebook, entry: Entry, at: number): Fault | null 
         ? { code: "CELL_BLANK", with: { candidate: blank.candidate, section: entry.body.section } }
         : null;
     }
+    case "assigned":
+      return book.rules === 1 ? null : refusalOfAssigned(book, entry);
     case "frozen": {
       const { id } = entry.body.rubric;
       // Once the test is open a rubric is replaced, with a reason; another may still be added.
@@ -212,7 +245,9 @@ function refusalOfBody(book: Scorebook, entry: Entry, at: number): Fault | null 
       const stranger = refusalOfStranger(book, candidate);
       if (stranger) return stranger;
       const mayAsk =
-        book.isRevealed(candidate, section, at) || (ask === "blank" && isUnseen(book, entry, at));
+        book.isRevealed(candidate, section, at) ||
+        (ask === "blank" &&
+          (book.rules === 1 ? isUnseen(book, entry, at) : isToldUnseen(book, entry)));
       return mayAsk ? null : { code: "NOT_REVEALED" };
     }
     case "verdict":
@@ -277,6 +312,44 @@ function refusalOfStranger(book: Scorebook, candidate: CandidateId): Fault | nul
   return book.entrant(candidate) ? null : { code: "CANDIDATE_UNKNOWN", with: { candidate } };
 }
 
+/** What is written of one child never waits for another's. */
+function refusalOfSeveral(candidates: readonly CandidateId[]): Fault | null {
+  return new Set(candidates).size > 1 ? { code: "ONE_CANDIDATE" } : null;
+}
+
+/**
+ * What a lock, or an answer, speaks of is exactly what its device had written before it, and of other devices nothing that the hub does not have:
+ * a place that is still free in the count could be filled when the others' marks are known.
+ */
+function refusalOfBasis(
+  book: Scorebook,
+  { device, n, body: { basis } }: EntryOf<"locked" | "answered">,
+): Fault | null {
+  const held = book.basis as Record<string, number>;
+  const said = basis as Record<string, number>;
+  const isExact = (said[device] ?? 0) === n - 1;
+  const isHeld = Object.entries(said).every(
+    ([other, last]) => other === device || last <= (held[other] ?? 0),
+  );
+  return isExact && isHeld ? null : { code: "BASIS_WRONG" };
+}
+
+/** Nobody is added where the marks are open: what they say would not be their own any more. Nor is the plan written anew of before they were opened. */
+function refusalOfAssigned(book: Scorebook, { lamport, body }: EntryOf<"assigned">): Fault | null {
+  const { judge, section, candidates } = body;
+  for (const candidate of candidates) {
+    const opened = book.openedAt(candidate, section);
+    if (opened === undefined) continue;
+    const isTheirs = book.judgesOf(candidate, section).includes(book.successor(judge));
+    if (!isTheirs || lamport <= opened)
+      return { code: "SECTION_OPEN", with: { candidate, section } };
+  }
+  return null;
+}
+
+const lockedBefore = (book: Scorebook, { by, body }: EntryOf<"locked">): CandidateId | undefined =>
+  body.candidates.find((candidate) => book.hasLocked(by, candidate, body.section));
+
 type JudgeEntry = EntryOf<"mark" | "overall" | "faults" | "note" | "locked">;
 
 function refusalOfJudging(
@@ -305,6 +378,15 @@ function refusalOfLocked(
 ): Fault | null {
   const { section } = row;
   const lock = book.lock(entry.by, candidate, section);
+  if (book.rules > 1) {
+    const fault: Fault = { code: "ALREADY_LOCKED", with: { candidate, section } };
+    // Its place in the count was passed over when the lock was taken: what stood at the lock stays what it was.
+    if (book.seal(entry.by, candidate, section)?.some((basis) => isIn(basis, entry))) return fault;
+    const answers = entry.kind === "mark" || entry.kind === "overall" ? entry.body.answers : null;
+    if (!lock || answers || book.isRevealed(candidate, section)) return null;
+    // Another tablet of this judge may have written it before it heard of the lock: then it is late, and the chief says whether it counts.
+    return entry.device === lock.device || entry.lamport > lock.lamport ? fault : null;
+  }
   if (!lock || entry.lamport <= lock.lamport) return null;
   return isLockedFor(book, entry.by, candidate, row, at)
     ? { code: "ALREADY_LOCKED", with: { candidate, section } }
@@ -343,8 +425,30 @@ function isUnseen(
   });
 }
 
+/**
+ * By the second rules a judge is asked before the reveal only where the asking can tell nothing: when everything of that child's section is filled,
+ * about what is not seen.
+ */
+function isToldUnseen(book: Scorebook, { body }: EntryOf<"remark-asked">): boolean {
+  const { judge, candidate, section, item, side, criterion } = body;
+  const places = assignedPlaces(book, judge, candidate, section);
+  const isFilled = places.length > 0 && places.every((place) => book.cell(judge, candidate, place));
+  return (
+    (isFilled || book.hasLocked(judge, candidate, section)) &&
+    places.some(
+      (place) =>
+        place.item === item &&
+        place.side === side &&
+        (criterion === null || place.criterion === criterion) &&
+        (book.cell(judge, candidate, place)?.level ?? "not-seen") === "not-seen",
+    )
+  );
+}
+
 function refusalOfMark(book: Scorebook, entry: EntryOf<"mark">, at: number): Fault | null {
   const { section: sectionId, item: itemId, side, cells } = entry.body;
+  const several = book.rules > 1 && refusalOfSeveral(cells.map(({ candidate }) => candidate));
+  if (several) return several;
   for (const { candidate, criterion, level } of cells) {
     const fault =
       refusalOfJudging(book, entry, candidate, sectionId, at) ??

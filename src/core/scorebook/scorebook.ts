@@ -1,6 +1,7 @@
 import type {
   AnchorId,
   CandidateId,
+  CriterionId,
   EntryId,
   FaultId,
   ItemId,
@@ -9,6 +10,7 @@ import type {
   SectionId,
 } from "../identity.ts";
 import type { FaultLibrary } from "../rubric/fault-library.ts";
+import { sectionOf } from "../rubric/lookup.ts";
 import type { Rubric } from "../rubric/rubric.ts";
 import {
   CellHistory,
@@ -21,6 +23,7 @@ import {
 } from "./cell.ts";
 import {
   type AnyEntry,
+  asRead,
   type Basis,
   type Entry,
   type EntryBody,
@@ -32,6 +35,7 @@ import {
 import { byAge, History, Newest, NOW, type Stamp } from "./order.ts";
 import { isAway, type Presence } from "./presence.ts";
 import { type Rules, rulesOf } from "./rules.ts";
+import { isIn, type Seal, type Sealing, sealed, sealOf } from "./seal.ts";
 
 export interface Seat {
   person: PersonId;
@@ -49,8 +53,9 @@ export interface FaultsSeen extends Place {
   candidate: CandidateId;
   faults: readonly FaultId[];
 }
-interface Lock extends Stamp {
-  basis: Basis;
+interface OverallWrite extends Stamp {
+  judgement: number | null;
+  answers: EntryId | undefined;
 }
 
 /** What was written of one candidate. `version` grows with every entry that touches the candidate. */
@@ -60,7 +65,10 @@ class CandidatePages {
   readonly presence = new Newest<Presence>();
   readonly withdrawn = new Newest<EntryBody<"withdrawn">["why"]>();
   readonly cells = new Map<string, CellHistory>();
-  readonly overall = new Map<string, Newest<number | null>>();
+  readonly overall = new Map<
+    string,
+    { judge: PersonId; section: SectionId; writes: OverallWrite[] }
+  >();
   readonly faults = new Map<
     string,
     { place: Place; judge: PersonId; seen: Newest<readonly FaultId[]> }
@@ -69,8 +77,14 @@ class CandidatePages {
   readonly excused = new Map<ItemId, Newest<EntryBody<"excused">["why"]>>();
   readonly relations = new Map<PersonId, Newest<EntryBody<"related">["relation"]>>();
   readonly recused: EntryOf<"recused">[] = [];
-  readonly locks = new Map<string, Lock>();
-  readonly openedByChief = new Set<SectionId>();
+  /** Of each judge and section, oldest first: one, but where two tablets did not know each other. */
+  readonly locks = new Map<string, Sealing[]>();
+  readonly openedByChief: EntryOf<"revealed">[] = [];
+  readonly held = new Map<string, Sealing[]>();
+  /** When each section was opened, as reckoned last: kept until the plan or a lock is another. */
+  readonly openedAt = new Map<SectionId, { of: number; at: number | undefined }>();
+  /** Grows with every lock and every opening. */
+  sealVersion = 0;
   readonly verdict = new Newest<EntryOf<"verdict">>();
   readonly settled = new Map<string, Newest<EntryOf<"review-settled">>>();
   readonly sheetEdit = new Newest<EntryOf<"sheet-edited">>();
@@ -104,6 +118,9 @@ export class Scorebook {
   readonly #stop = new Newest<{ stopped: boolean; by: PersonId; at: number }>();
   readonly #replacedJudges = new Map<PersonId, History<PersonId>>();
   readonly #asks: EntryOf<"remark-asked">[] = [];
+  /** How each request was answered, by the request; the first answer stands. */
+  readonly #answered = new Map<EntryId, EntryOf<"answered">>();
+  readonly #replacements: EntryOf<"judge-replaced">[] = [];
   readonly #incidents: EntryOf<"incident">[] = [];
   readonly #swaps: EntryOf<"lanes-swapped">[] = [];
   readonly #anchors = new Map<AnchorId, History<EntryBody<"anchor-set">>>();
@@ -132,7 +149,7 @@ export class Scorebook {
     this.#version++;
     this.#lamport = Math.max(this.#lamport, entry.lamport);
     this.#basis.set(entry.device, Math.max(this.#basis.get(entry.device) ?? 0, entry.n));
-    if (isKnown(entry)) this.#take(entry);
+    if (isKnown(entry)) this.#take(asRead(entry));
     return true;
   }
 
@@ -173,6 +190,7 @@ export class Scorebook {
       case "judge-replaced":
         this.#planVersion++;
         historyOf(this.#replacedJudges, entry.body.judge).offer(entry.body.by, entry);
+        insertByAge(this.#replacements, entry);
         return;
       case "entered": {
         this.#planVersion++;
@@ -192,6 +210,8 @@ export class Scorebook {
         this.#started.offer(true, entry);
         return;
       case "closed":
+        // What was never opened is open from here on.
+        this.#planVersion++;
         this.#closed.offer(entry, entry);
         return;
       case "checked-in":
@@ -239,17 +259,20 @@ export class Scorebook {
             level,
             how,
             replaces: entry.replaces ?? [],
+            answers: entry.body.answers,
           });
         }
         return;
       }
       case "overall": {
         if (entry.body.undoes) this.#undone.add(entry.body.undoes);
-        const pages = this.#page(entry.body.candidate);
-        registerOf(pages.overall, lockKey(entry.by, entry.body.section)).offer(
-          entry.body.judgement,
-          entry,
-        );
+        const { candidate, section, judgement, answers } = entry.body;
+        const { overall } = this.#page(candidate);
+        const key = lockKey(entry.by, section);
+        let given = overall.get(key);
+        if (!given) overall.set(key, (given = { judge: entry.by, section, writes: [] }));
+        const { lamport, device, n } = entry;
+        insertByAge(given.writes, { lamport, device, n, judgement, answers });
         return;
       }
       case "faults": {
@@ -277,19 +300,33 @@ export class Scorebook {
         insertByAge(this.#page(entry.body.candidate).recused, entry);
         return;
       case "locked": {
-        const lock: Lock = {
-          lamport: entry.lamport,
-          device: entry.device,
-          n: entry.n,
-          basis: entry.body.basis,
-        };
-        for (const candidate of entry.body.candidates) {
+        const { lamport, device, n } = entry;
+        const { section, candidates, basis } = entry.body;
+        for (const candidate of candidates) {
           const pages = this.#page(candidate);
-          const key = lockKey(entry.by, entry.body.section);
-          const before = pages.locks.get(key);
-          // The first lock is the one that marks were hidden until; it alone feeds agreement and severity.
-          if (!before || byAge(lock, before) < 0) pages.locks.set(key, lock);
+          pages.sealVersion++;
+          insertByAge(listOf(pages.locks, lockKey(entry.by, section)), {
+            lamport,
+            device,
+            n,
+            basis,
+          });
         }
+        return;
+      }
+      case "answered": {
+        const { request, candidate } = entry.body;
+        this.#page(candidate);
+        const before = this.#answered.get(request);
+        if (!before || byAge(entry, before) < 0) this.#answered.set(request, entry);
+        return;
+      }
+      case "held": {
+        const { lamport, device, n } = entry;
+        const { judge, candidate, section, basis } = entry.body;
+        const pages = this.#page(candidate);
+        pages.sealVersion++;
+        insertByAge(listOf(pages.held, lockKey(judge, section)), { lamport, device, n, basis });
         return;
       }
       case "incident":
@@ -300,8 +337,11 @@ export class Scorebook {
         this.#page(entry.body.candidate).withdrawn.offer(entry.body.why, entry);
         return;
       case "revealed":
-        for (const candidate of entry.body.candidates)
-          this.#page(candidate).openedByChief.add(entry.body.section);
+        for (const candidate of entry.body.candidates) {
+          const pages = this.#page(candidate);
+          pages.sealVersion++;
+          insertByAge(pages.openedByChief, entry);
+        }
         return;
       case "remark-asked":
         insertByAge(this.#asks, entry);
@@ -508,17 +548,24 @@ export class Scorebook {
   // ── the judges ───────────────────────────────────────────────────────────────
   /** Who took over from this judge; the judge itself when nobody did. Follows a chain of replacements, stops at a circle. */
   successor(judge: PersonId, at = NOW): PersonId {
-    const seen = new Set<PersonId>();
-    let now = judge;
-    for (
-      let next = this.#replacedJudges.get(now)?.at(at);
-      next && !seen.has(now);
-      next = this.#replacedJudges.get(now)?.at(at)
-    ) {
-      seen.add(now);
-      now = next;
-    }
-    return now;
+    return this.#successors(judge, at).at(-1) as PersonId;
+  }
+  /** The judge, and everybody who took the place after, in turn. */
+  #successors(judge: PersonId, at: number): PersonId[] {
+    const seat = [judge];
+    let next = this.#replacedJudges.get(judge)?.at(at);
+    for (; next && !seat.includes(next); next = this.#replacedJudges.get(next)?.at(at))
+      seat.push(next);
+    // In a circle the first who comes again has the place.
+    return next ? [...seat, next] : seat;
+  }
+  #followers(judge: PersonId): readonly PersonId[] {
+    if (!this.#replacedJudges.has(judge)) return [];
+    return this.#successors(judge, NOW).filter((one) => one !== judge);
+  }
+  /** Everybody who had this judge's place before. */
+  predecessors(judge: PersonId): PersonId[] {
+    return [...this.#replacedJudges.keys()].filter((one) => this.#followers(one).includes(judge));
   }
   isRecused(judge: PersonId, candidate: CandidateId, section: SectionId, at = NOW): boolean {
     const recusals = this.#pages.get(candidate)?.recused ?? [];
@@ -555,16 +602,101 @@ export class Scorebook {
     return [...judges].sort();
   }
   hasLocked(judge: PersonId, candidate: CandidateId, section: SectionId): boolean {
-    return this.#pages.get(candidate)?.locks.has(lockKey(judge, section)) ?? false;
+    return this.locks(judge, candidate, section).length > 0;
   }
-  lock(judge: PersonId, candidate: CandidateId, section: SectionId): Stamp | undefined {
-    return this.#pages.get(candidate)?.locks.get(lockKey(judge, section));
+  lock(judge: PersonId, candidate: CandidateId, section: SectionId): Sealing | undefined {
+    return this.locks(judge, candidate, section)[0];
   }
-  /** Marks are open: every judge assigned has locked (at least one is assigned), or the chief opened them with a reason. */
+  /** Oldest first; more than one only where two tablets did not know each other. */
+  locks(judge: PersonId, candidate: CandidateId, section: SectionId): readonly Sealing[] {
+    return this.#pages.get(candidate)?.locks.get(lockKey(judge, section)) ?? [];
+  }
+  /** Marks are open: see `openedAt`. @param at  logical time: whether they were open then */
   isRevealed(candidate: CandidateId, section: SectionId, at = NOW): boolean {
-    if (this.#pages.get(candidate)?.openedByChief.has(section)) return true;
+    if (this.rules === 1) return this.#isRevealedByPlan(candidate, section, at);
+    const opened = this.openedAt(candidate, section);
+    return opened !== undefined && opened <= at;
+  }
+  /** By the first rules: by the plan of now, so that a judge who joined later closed again what was open. */
+  #isRevealedByPlan(candidate: CandidateId, section: SectionId, at: number): boolean {
+    const isByChief = this.#pages
+      .get(candidate)
+      ?.openedByChief.some(({ body }) => body.section === section);
+    if (isByChief) return true;
     const judges = this.judgesOf(candidate, section, at);
     return judges.length > 0 && judges.every((judge) => this.hasLocked(judge, candidate, section));
+  }
+  /**
+   * The first logical moment at which everybody then assigned, and not stepped back, had locked; or at which the chief opened the section,
+   * or closed the test. What comes later never closes it again: whoever is assigned, replaced or steps back after it changes nothing.
+   * Where a judge was replaced, a lock of either is enough. Undefined while it is closed.
+   */
+  openedAt(candidate: CandidateId, section: SectionId): number | undefined {
+    const pages = this.#pages.get(candidate);
+    if (!pages) return undefined;
+    const of = this.#planVersion + pages.sealVersion;
+    const known = pages.openedAt.get(section);
+    if (known?.of === of) return known.at;
+    const moments = [
+      pages.openedByChief.find(({ body }) => body.section === section)?.lamport,
+      this.#closed.value?.lamport,
+      this.#lockedByAllAt(pages, candidate, section),
+    ].filter((moment) => moment !== undefined);
+    const at = moments.length > 0 ? Math.min(...moments) : undefined;
+    pages.openedAt.set(section, { of, at });
+    return at;
+  }
+  #lockedByAllAt(
+    pages: CandidatePages,
+    candidate: CandidateId,
+    section: SectionId,
+  ): number | undefined {
+    const lockedBy = (judge: PersonId): number =>
+      pages.locks.get(lockKey(judge, section))?.[0]?.lamport ?? NOW;
+    const plan = [...this.#assignments.values()].filter((told) =>
+      told.states.some(
+        ({ value: { body } }) => body.section === section && body.candidates.includes(candidate),
+      ),
+    );
+    const isDoneAt = (at: number): boolean => {
+      let isLocked = false;
+      for (const told of plan) {
+        const body = told.at(at)?.body;
+        if (body?.section !== section || !body.candidates.includes(candidate)) continue;
+        const seat = this.#successors(body.judge, at);
+        if (seat.some((judge) => lockedBy(judge) <= at)) isLocked = true;
+        else if (!this.isRecused(seat.at(-1) as PersonId, candidate, section, at)) return false;
+      }
+      return isLocked;
+    };
+    if (plan.length === 0) return undefined;
+    const moments = new Set<number>([
+      ...[...pages.locks].flatMap(([key, locks]) =>
+        key.endsWith(`/${section}`) ? locks.map(({ lamport }) => lamport) : [],
+      ),
+      ...pages.recused.map(({ lamport }) => lamport),
+      ...this.#replacements.map(({ lamport }) => lamport),
+      ...plan.flatMap(({ states }) => states.map(({ stamp }) => stamp.lamport)),
+    ]);
+    return [...moments].sort((a, b) => a - b).find(isDoneAt);
+  }
+  /** What is final of this judge's marks there; undefined while nothing is. */
+  seal(judge: PersonId, candidate: CandidateId, section: SectionId): Seal | undefined {
+    const pages = this.#pages.get(candidate);
+    if (!pages) return undefined;
+    const key = lockKey(judge, section);
+    const locks = pages.locks.get(key) ?? [];
+    // By the first rules the first lock stands, and the chief's opening is none.
+    if (this.rules === 1) return locks[0] && [locks[0].basis];
+    return sealOf(locks, pages.held.get(key) ?? this.#heldByChief(pages, judge, section));
+  }
+  /** Without a hub the chief's device says itself what it held. */
+  #heldByChief(pages: CandidatePages, judge: PersonId, section: SectionId): Sealing[] {
+    const opened = pages.openedByChief.filter(({ body }) => body.section === section);
+    const replaced = this.#replacements.filter(({ body }) => body.judge === judge);
+    return [...opened, ...replaced].flatMap(({ lamport, device, n, body: { basis } }) =>
+      basis ? [{ lamport, device, n, basis }] : [],
+    );
   }
   /** What this judge wrote in this cell and stands now; undefined for blank (never written, or cleared). */
   cell(judge: PersonId, candidate: CandidateId, place: Place): Write | undefined {
@@ -573,7 +705,7 @@ export class Scorebook {
   }
   /** What this judge's lock found in this cell: of what the lock speaks of, what stood; undefined for blank. */
   cellIn(basis: Basis, judge: PersonId, candidate: CandidateId, place: Place): Write | undefined {
-    const known = this.writes(judge, candidate, place).filter((write) => isInBasis(write, basis));
+    const known = this.writes(judge, candidate, place).filter((write) => isIn(basis, write));
     const write = standing(known);
     return write?.level === "cleared" ? undefined : write;
   }
@@ -593,65 +725,172 @@ export class Scorebook {
   /**
    * The marks of a candidate.
    * @param as `lock`: those that stood when their judge locked (for agreement, severity, certainty);
-   *   `verdict`: with re-marks, without late marks the chief has not let count; `now`: whatever stands, locked or not.
+   *   `verdict`: with what answered a request, without late marks the chief has not let count; `now`: whatever stands, locked or not.
    */
   marks(candidate: CandidateId, as: "lock" | "verdict" | "now"): Mark[] {
     const pages = this.#pages.get(candidate);
     if (!pages) return [];
+    const seals = new Map<string, Seal | undefined>();
     const found: Mark[] = [];
     for (const cell of pages.cells.values()) {
-      const { judge, place, writes } = cell;
-      const lock = as === "now" ? undefined : pages.locks.get(cell.lock);
-      const [only] = writes;
-      // The usual cell: written once, before the lock.
-      const isWhole = !lock || (only && writes.length === 1 && isInBasis(only, lock.basis));
-      const write = isWhole
-        ? cell.standing
-        : standing(
-            writes.filter((one) =>
-              as === "lock"
-                ? isInBasis(one, lock.basis)
-                : isInBasis(one, lock.basis) ||
-                  one.lamport > lock.lamport ||
-                  this.#lateCounts(pages, judge, place),
-            ),
-          );
+      const { judge, place, lock: key } = cell;
+      if (!seals.has(key)) seals.set(key, this.seal(judge, candidate, place.section));
+      const write = this.#counted(pages, candidate, cell, seals.get(key), as);
       if (!write || write.level === "cleared") continue;
       const { section, item, side, criterion } = place;
       const { level, how } = write;
       found.push({ section, item, side, criterion, judge, candidate, level, how });
     }
-    return found;
+    return this.rules === 1 ? found : withoutDoubles(found, (judge) => this.#followers(judge));
   }
-  /** Marks that came after the reveal without belonging to their judge's lock, by judge and section. */
+  /** What counts of one cell. */
+  #counted(
+    pages: CandidatePages,
+    candidate: CandidateId,
+    cell: CellHistory,
+    seal: Seal | undefined,
+    as: "lock" | "verdict" | "now",
+  ): Write | undefined {
+    const { judge, place, writes } = cell;
+    if (as === "now") return cell.standing;
+    if (!seal) {
+      const isLate = this.rules > 1 && this.isRevealed(candidate, place.section);
+      const isLetIn = as === "verdict" && this.#lateCounts(pages, judge, place);
+      return isLate && !isLetIn ? undefined : cell.standing;
+    }
+    const [only] = writes;
+    // The usual cell: written once, before the lock.
+    if (only && writes.length === 1 && seal.every((basis) => isIn(basis, only))) return only;
+    const final = sealed(seal, writes);
+    if (as === "lock") return standing(final);
+    if (this.#lateCounts(pages, judge, place)) return cell.standing;
+    const more = writes.filter((write) => this.#isReMark(pages, candidate, cell, write));
+    return standing([...final, ...more.filter((write) => !final.includes(write))]);
+  }
+  /** Whether a mark outside the lock counts by itself. */
+  #isReMark(
+    pages: CandidatePages,
+    candidate: CandidateId,
+    { judge, place, lock: key }: CellHistory,
+    write: Write,
+  ): boolean {
+    // By the first rules whatever was written after the lock did.
+    if (this.rules === 1) return write.lamport > (pages.locks.get(key)?.[0]?.lamport ?? NOW);
+    return this.#answersFor(pages, judge, candidate, place, write);
+  }
+  /**
+   * Whether a write answers a request: one of the book, to this judge, that names this cell; written before the judge said to have looked again,
+   * and not outside what a verdict was issued by.
+   */
+  #answersFor(
+    pages: CandidatePages,
+    judge: PersonId,
+    candidate: CandidateId,
+    place: Place,
+    write: Stamp & { answers?: EntryId | undefined },
+  ): boolean {
+    const request = write.answers && this.#entries.get(write.answers);
+    if (!request || !isKnown(request) || request.kind !== "remark-asked") return false;
+    if (!this.isNamed(request, judge, candidate, place)) return false;
+    const { verdict } = pages;
+    if (verdict.value && !isIn(verdict.value.body.basis, write)) return false;
+    const answer = this.#answered.get(request.id);
+    return !answer || answer.by !== judge || isIn(answer.body.basis, write);
+  }
+  /** Whether a request asks this judge about this cell. A checklist is one board, so a request about any of its items names all. */
+  isNamed(
+    { body }: EntryOf<"remark-asked">,
+    judge: PersonId,
+    candidate: CandidateId,
+    { section, item, side, criterion }: Place,
+  ): boolean {
+    if (body.candidate !== candidate || body.section !== section) return false;
+    if (this.successor(body.judge) !== judge && body.judge !== judge) return false;
+    const rubric = this.rubricOf(candidate);
+    if (rubric && sectionOf(rubric, section)?.marking === "checklist") return true;
+    if (body.item !== item || body.side !== side) return false;
+    return body.criterion === null || body.criterion === criterion;
+  }
+  /** Requests to this judge that are not answered yet, and can be: none of a closed test, or from before a verdict. */
+  openRequests(judge: PersonId): EntryOf<"remark-asked">[] {
+    if (this.isClosed) return [];
+    return this.#asks.filter((ask) => {
+      const verdict = this.verdict(ask.body.candidate);
+      return (
+        (ask.body.judge === judge || this.successor(ask.body.judge) === judge) &&
+        !this.#answered.has(ask.id) &&
+        (!verdict || verdict.lamport < ask.lamport)
+      );
+    });
+  }
+  answer(request: EntryId): EntryOf<"answered"> | undefined {
+    return this.#answered.get(request);
+  }
+  /** Cells in which something stands that counts only when the chief says so: it is outside the judge's lock, and answers no request. */
   lateMarks(candidate: CandidateId): { judge: PersonId; place: Place }[] {
     const pages = this.#pages.get(candidate);
     if (!pages) return [];
     return [...pages.cells.values()]
-      .filter(({ writes, lock: key }) => {
-        const lock = pages.locks.get(key);
-        return (
-          lock !== undefined &&
-          writes.some((write) => !isInBasis(write, lock.basis) && write.lamport <= lock.lamport)
-        );
-      })
+      .filter((cell) =>
+        this.rules === 1
+          ? isLateByClock(cell, pages.locks.get(cell.lock)?.[0])
+          : this.#isLate(pages, candidate, cell),
+      )
       .map(({ judge, place }) => ({ judge, place }));
+  }
+  #isLate(pages: CandidatePages, candidate: CandidateId, cell: CellHistory): boolean {
+    const { judge, place, writes } = cell;
+    const seal = this.seal(judge, candidate, place.section);
+    if (!seal) return this.isRevealed(candidate, place.section);
+    const final = sealed(seal, writes);
+    const late = writes.filter(
+      (write) => !final.includes(write) && !this.#isReMark(pages, candidate, cell, write),
+    );
+    if (late.every((write) => seal.every((basis) => isIn(basis, write)))) return false;
+    // What says the same as what counts asks nothing of anybody.
+    const counts = this.#counted(pages, candidate, cell, seal, "lock")?.level;
+    return cell.standing?.level !== counts || seal.length > 1;
   }
   #lateCounts(pages: CandidatePages, judge: PersonId, place: Place): boolean {
     return (
       pages.settled.get(lateQuestion(judge, place.section))?.value?.body.decision === "late-counts"
     );
   }
+  /** What this judge said of the section as a whole, as it stands on this judge's board; null for nothing. */
   overall(judge: PersonId, candidate: CandidateId, section: SectionId): number | null {
-    return this.#pages.get(candidate)?.overall.get(lockKey(judge, section))?.value ?? null;
+    const given = this.#pages.get(candidate)?.overall.get(lockKey(judge, section));
+    return given?.writes.at(-1)?.judgement ?? null;
   }
-  /** Every overall judgement given of this candidate. */
+  /** Every overall judgement of this candidate that counts. */
   overalls(candidate: CandidateId): { judge: PersonId; section: SectionId; judgement: number }[] {
-    const given = [...(this.#pages.get(candidate)?.overall ?? [])];
-    return given.flatMap(([key, { value }]) => {
-      const [judge, section] = key.split("/") as [PersonId, SectionId];
-      return value === null || value === undefined ? [] : [{ judge, section, judgement: value }];
+    const pages = this.#pages.get(candidate);
+    return [...(pages?.overall.values() ?? [])].flatMap(({ judge, section, writes }) => {
+      const judgement = this.#countedOverall(pages as CandidatePages, candidate, {
+        judge,
+        section,
+        writes,
+      });
+      return judgement === null || judgement === undefined ? [] : [{ judge, section, judgement }];
     });
+  }
+  #countedOverall(
+    pages: CandidatePages,
+    candidate: CandidateId,
+    {
+      judge,
+      section,
+      writes,
+    }: { judge: PersonId; section: SectionId; writes: readonly OverallWrite[] },
+  ): number | null | undefined {
+    if (this.rules === 1) return writes.at(-1)?.judgement;
+    const seal = this.seal(judge, candidate, section);
+    if (!seal) return this.isRevealed(candidate, section) ? undefined : writes.at(-1)?.judgement;
+    const place = { section, item: null, side: null, criterion: "" as CriterionId };
+    return writes.findLast(
+      (write) =>
+        seal.every((basis) => isIn(basis, write)) ||
+        this.#answersFor(pages, judge, candidate, place, write),
+    )?.judgement;
   }
   faults(judge: PersonId, candidate: CandidateId, place: Place): readonly FaultId[] {
     return this.#pages.get(candidate)?.faults.get(`${judge}/${placeKey(place)}`)?.seen.value ?? [];
@@ -753,8 +992,37 @@ export function fold(entries: Iterable<AnyEntry>): Scorebook {
   return book;
 }
 
-function isInBasis(write: Write, basis: Basis): boolean {
-  return write.n <= ((basis as Record<string, number>)[write.device] ?? 0);
+/** By the first rules: written before the lock, in logical time, and not spoken of by it. */
+function isLateByClock({ writes }: CellHistory, lock: Sealing | undefined): boolean {
+  return (
+    lock !== undefined &&
+    writes.some((write) => !isIn(lock.basis, write) && write.lamport <= lock.lamport)
+  );
+}
+
+/** Where a judge was replaced, what the successor said of a cell stands in the place of what the predecessor said. */
+function withoutDoubles(
+  marks: Mark[],
+  followersOf: (judge: PersonId) => readonly PersonId[],
+): Mark[] {
+  const leftOut = new Set<Mark>();
+  let said: Set<string> | undefined;
+  for (const mark of marks) {
+    const followers = followersOf(mark.judge);
+    if (followers.length === 0) continue;
+    said ??= new Set(
+      marks.flatMap((one) => (one.level === "not-seen" ? [] : [`${one.judge}/${placeKey(one)}`])),
+    );
+    const known = said;
+    if (followers.some((judge) => known.has(`${judge}/${placeKey(mark)}`))) leftOut.add(mark);
+  }
+  return leftOut.size > 0 ? marks.filter((mark) => !leftOut.has(mark)) : marks;
+}
+
+function listOf<K, T>(map: Map<K, T[]>, key: K): T[] {
+  let list = map.get(key);
+  if (!list) map.set(key, (list = []));
+  return list;
 }
 
 function historyOf<K, T>(map: Map<K, History<T>>, key: K): History<T> {

@@ -22,7 +22,15 @@ export type Sight =
 const readersOf: Record<
   Exclude<
     EntryKind,
-    "mark" | "overall" | "faults" | "note" | "locked" | "anchor-agreed" | "anchor-marked"
+    | "mark"
+    | "overall"
+    | "faults"
+    | "note"
+    | "locked"
+    | "answered"
+    | "held"
+    | "anchor-agreed"
+    | "anchor-marked"
   >,
   readonly Role[] | "anyone"
 > = {
@@ -87,10 +95,14 @@ export function sight(viewer: Viewer, entry: AnyEntry): Sight {
     case "note":
       return ofMarks(viewer, [{ candidate: entry.body.candidate, section: entry.body.section }]);
     case "locked":
-      // That somebody has locked is coverage, not a mark.
-      return viewer.roles.some((role) => role === "chief" || role === "caller" || role === "judge")
-        ? "now"
-        : "never";
+      // That somebody has locked is coverage; the lock itself bears a count of taps.
+      return ofMarks(
+        viewer,
+        entry.body.candidates.map((candidate) => ({ candidate, section: entry.body.section })),
+      );
+    case "answered":
+    case "held":
+      return ofMarks(viewer, [{ candidate: entry.body.candidate, section: entry.body.section }]);
     case "anchor-agreed":
     case "anchor-marked":
       // What was agreed, and what others marked, would lead a judge's hand; a chief's too, who judges.

@@ -1,4 +1,4 @@
-import type { EntryId, PersonId } from "../identity.ts";
+import type { CandidateId, EntryId, PersonId } from "../identity.ts";
 import { standing } from "./cell.ts";
 import type { EntryBody, EntryOf } from "./entry.ts";
 import { byAge } from "./order.ts";
@@ -25,11 +25,34 @@ export function lastUndoable(book: Scorebook, judge: PersonId): Undoable | undef
       undoable.kind === "mark"
         ? undoable.body.cells.map(({ candidate }) => candidate)
         : [undoable.body.candidate];
-    if (candidates.some((candidate) => book.hasLocked(judge, candidate, undoable.body.section)))
-      continue;
+    const isOpen = isAnswering(book, undoable);
+    const isFinal = (candidate: CandidateId) =>
+      !isOpen && book.hasLocked(judge, candidate, undoable.body.section);
+    if (candidates.some(isFinal)) continue;
     newest = undoable;
   }
   return newest;
+}
+
+/** Written for a request that the judge has not said to be done with. */
+function isAnswering(book: Scorebook, entry: Undoable): boolean {
+  const answers = entry.kind === "faults" ? undefined : entry.body.answers;
+  return answers !== undefined && book.openRequests(entry.by).some(({ id }) => id === answers);
+}
+
+/** Everything that was written by the same act, such as “rest of line”: it is taken back as one. Oldest first. */
+export function writtenTogether(book: Scorebook, entry: Undoable): Undoable[] {
+  const { batch } = entry.kind === "faults" ? { batch: undefined } : entry.body;
+  if (!batch) return [entry];
+  return [...book.entries()]
+    .filter(
+      (other): other is EntryOf<"mark" | "overall"> =>
+        other.by === entry.by &&
+        (other.kind === "mark" || other.kind === "overall") &&
+        (other as EntryOf<"mark">).body.batch === batch &&
+        !book.isUndone(other.id),
+    )
+    .sort(byAge);
 }
 
 /**
@@ -52,7 +75,7 @@ export function undoOf(book: Scorebook, entry: Undoable): Undo {
     });
     return {
       kind: "mark",
-      body: { section, item, side, cells: before, undoes: entry.id },
+      body: { section, item, side, cells: before, undoes: entry.id, ...answersOf(entry) },
       replaces,
     };
   }
@@ -75,6 +98,7 @@ export function undoOf(book: Scorebook, entry: Undoable): Undo {
         section: entry.body.section,
         judgement,
         undoes: entry.id,
+        ...answersOf(entry),
       },
       replaces,
     };
@@ -82,6 +106,9 @@ export function undoOf(book: Scorebook, entry: Undoable): Undo {
   const faults = earlier?.kind === "faults" ? earlier.body.faults : [];
   return { kind: "faults", body: { ...entry.body, faults, undoes: entry.id }, replaces };
 }
+
+const answersOf = ({ body: { answers } }: EntryOf<"mark" | "overall">) =>
+  answers ? { answers } : {};
 
 function isSamePlace(a: EntryOf<"overall" | "faults">, b: EntryOf<"overall" | "faults">): boolean {
   if (a.body.candidate !== b.body.candidate || a.body.section !== b.body.section) return false;

@@ -1,4 +1,4 @@
-import type { CandidateId, PersonId } from "../identity.ts";
+import type { CandidateId, PersonId, SectionId } from "../identity.ts";
 import type { Rubric } from "../rubric/rubric.ts";
 import { heads, standing } from "../scorebook/cell.ts";
 import type { Scorebook } from "../scorebook/scorebook.ts";
@@ -12,29 +12,41 @@ export function caseOf(book: Scorebook, candidate: CandidateId): CandidateCase {
   const rubric = book.rubricOf(candidate);
   if (!rubric) throw new RangeError(`caseOf: no rubric for candidate ${candidate}`);
   const judges = judgesAssigned(book, candidate, rubric);
+  const revealed = rubric.sections.flatMap(({ id }) =>
+    book.isRevealed(candidate, id) ? [id] : [],
+  );
+  // What is closed counts for nobody: whoever holds all the marks, such as a hub's export, says the same as whoever is sent what is open.
+  const isOpen = ({ section }: { section: SectionId }) =>
+    book.rules === 1 || revealed.includes(section);
   return {
     candidate,
     rubric,
     presence: book.presence(candidate),
-    marks: book.marks(candidate, "verdict"),
-    overalls: book.overalls(candidate),
+    marks: book.marks(candidate, "verdict").filter(isOpen),
+    overalls: book.overalls(candidate).filter(isOpen),
     judges,
-    revealed: rubric.sections.flatMap(({ id }) => (book.isRevealed(candidate, id) ? [id] : [])),
+    revealed,
     excused: rubric.sections.flatMap(({ items }) =>
       items.flatMap(({ id }) => (book.excuse(candidate, id) ? [id] : [])),
     ),
     relations: relationsOf(book, candidate),
-    conflicts: book.conflicts(candidate).map(({ judge, place }) => ({
-      judge,
-      place,
-      levels: heads(book.writes(judge, candidate, place)).flatMap(({ level }) =>
-        typeof level === "number" ? [level] : [],
-      ),
-    })),
-    late: book.lateMarks(candidate).map(({ judge, place }) => {
-      const write = standing(book.writes(judge, candidate, place));
-      return { judge, place, level: typeof write?.level === "number" ? write.level : null };
-    }),
+    conflicts: book
+      .conflicts(candidate)
+      .filter(({ place }) => isOpen(place))
+      .map(({ judge, place }) => ({
+        judge,
+        place,
+        levels: heads(book.writes(judge, candidate, place)).flatMap(({ level }) =>
+          typeof level === "number" ? [level] : [],
+        ),
+      })),
+    late: book
+      .lateMarks(candidate)
+      .filter(({ place }) => isOpen(place))
+      .map(({ judge, place }) => {
+        const write = standing(book.writes(judge, candidate, place));
+        return { judge, place, level: typeof write?.level === "number" ? write.level : null };
+      }),
     settlements: book.settlements(candidate).map(({ body: { question, decision, judge } }) => ({
       question,
       decision,
@@ -58,6 +70,7 @@ function judgesAssigned(book: Scorebook, candidate: CandidateId, rubric: Rubric)
       items: known ? both(known.items, items) : items,
       criteria: known ? both(known.criteria, criteria) : criteria,
       hasLocked: book.hasLocked(judge, candidate, section),
+      ...(book.rules === 1 ? {} : { before: book.predecessors(judge) }),
     });
   }
   return [...found.values()];

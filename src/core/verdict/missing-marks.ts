@@ -71,10 +71,10 @@ export function blanks(reconciled: Reconciled, at: number): Question[] {
       mark.level === "not-seen" ? [`${mark.judge}/${placeKey(mark)}`] : [],
     ),
   );
-  return assigned.flatMap(({ judge, items, criteria }): Question[] => {
+  return assigned.flatMap(({ judge, items, criteria, before = [] }): Question[] => {
     const blank = cells.filter(
       ({ place, cell }) =>
-        !cell.judges.includes(judge) &&
+        ![judge, ...before].some((one) => cell.judges.includes(one)) &&
         (!items || place.item === null || items.includes(place.item)) &&
         (!criteria || criteria.includes(place.criterion)) &&
         !(notSeen.size > 0 && notSeen.has(`${judge}/${placeKey(place)}`)),

@@ -21,7 +21,7 @@ import type { SideRecord } from "../../core/scorebook/side-record.ts";
 import { type Clock, platformClock } from "../../ports/clock.ts";
 import type { LinkState } from "../../ports/hub-link.ts";
 import type { Pass, TabletStore } from "../../ports/tablet-store.ts";
-import type { Coverage, Presence, Waiting } from "../../sync/protocol.ts";
+import type { Coverage, DoneCall, Presence, Waiting } from "../../sync/protocol.ts";
 import { isInRuns, type Run } from "../../sync/runs.ts";
 
 export interface NotebookSettings {
@@ -42,6 +42,7 @@ const SOON_MS = 50;
 /** What the hub tells beside entries: heard, shown, forgotten. */
 export interface HallNews {
   coverage: ReadonlyMap<string, Coverage>;
+  calls: ReadonlyMap<string, DoneCall>;
   presence: readonly Presence[];
   waiting: readonly Waiting[];
   /** The count on the floor of the current call; 0 before the first. */
@@ -59,7 +60,7 @@ export class Notebook {
   book = new Scorebook();
   readonly sides = new Map<SideRecordId, SideRecord>();
   link: LinkState | "none" = "none";
-  news: HallNews = { coverage: new Map(), presence: [], waiting: [], count: 0 };
+  news: HallNews = { coverage: new Map(), calls: new Map(), presence: [], waiting: [], count: 0 };
   /** Why the disk does not keep; undefined while all is well. */
   fault: Fault | undefined;
   /** Lines of this device's feed heard so far, and how many there were at the welcome; undefined once it has caught up. */
@@ -180,26 +181,44 @@ export class Notebook {
   /**
    * Writes one entry; resolves when it is on this device's disk.
    *
+   * @param body  may be made from the place that the entry has in this device's count
    * @param more.drawn  the screen shows it already: listeners hear when the disk has answered, or after a tenth of a second
    */
   async write<Kind extends EntryKind>(
     kind: Kind,
-    body: EntryBody<Kind>,
+    body: EntryBody<Kind> | ((n: number) => EntryBody<Kind>),
     more: { replaces?: readonly EntryId[]; sides?: readonly SideRecord[]; drawn?: boolean } = {},
   ): Promise<EntryOf<Kind>> {
     const entry = this.#pen.write(kind, body, more.replaces);
-    const sides = (more.sides ?? []).filter(({ about }) => !this.book.erased.has(about));
+    this.#enter(entry as AnyEntry, more.sides);
+    await this.#kept(more.drawn);
+    return entry;
+  }
+
+  /** Writes what one act says of several children: an entry each, all of them on the disk, or none. */
+  async writeTogether(makes: readonly ((pen: Pen) => AnyEntry)[]): Promise<void> {
+    for (const make of makes) this.#enter(make(this.#pen));
+    await this.#kept();
+  }
+  /** A name for entries that are taken back as one. */
+  newBatch(): string {
+    return this.#settings.makeId();
+  }
+
+  #enter(entry: AnyEntry, withSides: readonly SideRecord[] = []): void {
+    const sides = withSides.filter(({ about }) => !this.book.erased.has(about));
     for (const record of sides) this.sides.set(record.id, record);
-    this.book.add(entry as AnyEntry);
+    this.book.add(entry);
     this.#forget();
-    this.#unkept.set(entry.id, { entry: entry as AnyEntry, sides });
+    this.#unkept.set(entry.id, { entry, sides });
     this.#unsent.add(entry.id);
+  }
+  async #kept(isDrawn = false): Promise<void> {
     // The disk first, then the screen: the one works while the other is drawn.
     const keeping = this.#keep();
-    if (more.drawn) this.#changedWithin(DRAWN_MS);
+    if (isDrawn) this.#changedWithin(DRAWN_MS);
     else this.#changed();
     await keeping;
-    return entry;
   }
 
   /** One transaction at a time; whatever was written meanwhile shares the next one. */
@@ -254,7 +273,7 @@ export class Notebook {
         for (const listener of this.#keptListeners) listener([one.entry], [...one.sides]);
         continue;
       }
-      const { n, lamport } = this.#pen.write("resumed", {});
+      const { n, lamport } = this.#pen.next(one.entry.kind as EntryKind);
       one.entry = { ...spokenAnew(one.entry, n), n, lamport };
       this.book.add(one.entry);
     }
@@ -421,7 +440,7 @@ const isSetAside = (entry: Entry, { code }: Fault): entry is EntryOf<"locked" | 
 
 /** A lock speaks of what was written before it, also where that has other numbers now. */
 function spokenAnew(entry: AnyEntry, n: number): AnyEntry {
-  if (!isKnown(entry) || entry.kind !== "locked") return entry;
-  const basis = { ...entry.body.basis, [entry.device]: n };
-  return { ...entry, body: { ...entry.body, basis } };
+  if (!isKnown(entry) || (entry.kind !== "locked" && entry.kind !== "answered")) return entry;
+  const basis = { ...entry.body.basis, [entry.device]: n - 1 };
+  return { ...entry, body: { ...entry.body, basis } } as AnyEntry;
 }

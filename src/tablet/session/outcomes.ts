@@ -1,6 +1,7 @@
 import { useMemo } from "react";
 import type { CandidateId } from "../../core/identity.ts";
 import type { Scorebook } from "../../core/scorebook/scorebook.ts";
+import { asOpened } from "../../core/verdict/as-opened.ts";
 import { isOpen } from "../../core/verdict/is-open.ts";
 import type { Outcome } from "../../core/verdict/outcome.ts";
 import type { PanelReport } from "../../core/verdict/panel-report.ts";
@@ -11,8 +12,6 @@ import { useNotebook } from "./services.tsx";
 
 /** One reconciler a book: it remembers the candidates nothing happened to. */
 const reconcilers = new WeakMap<Scorebook, Reconciler>();
-/** What a reconciler computed, as a chief may see it; the same object as long as the outcome is. */
-const opened = new WeakMap<Outcome, Outcome>();
 
 /** How severe the judges are, by what is open. */
 export const severityOf = (book: Scorebook): PanelSeverity => reconcilerOf(book).severity();
@@ -64,34 +63,4 @@ export function useOutcomes(): Outcomes {
   const { version } = book;
   // biome-ignore lint/correctness/useExhaustiveDependencies: the book changes in place; its version says so.
   return useMemo(() => outcomesOf(book), [book, version]);
-}
-
-/** An outcome without what is still closed: scores, panel marks and questions of sections whose judges have not all locked. */
-function asOpened(outcome: Outcome): Outcome {
-  if (isOpen(outcome)) return outcome;
-  const known = opened.get(outcome);
-  if (known) return known;
-  const isRevealed = (id: string | undefined) =>
-    outcome.sections.some((section) => section.id === id && section.isRevealed);
-  const seen: Outcome = {
-    ...outcome,
-    computed: "incomplete",
-    score: null,
-    scoreRounded: null,
-    retestSections: [],
-    sections: outcome.sections.map((section) =>
-      section.isRevealed
-        ? section
-        : { ...section, score: null, met: false, seen: 0, mustShowUnmet: [], mustShowUnseen: [] },
-    ),
-    panelMarks: outcome.panelMarks.filter(({ section }) => isRevealed(section)),
-    // What a question could do rests on every mark, closed ones too: it is said when there is a result.
-    flags: outcome.flags.flatMap((flag) =>
-      isRevealed(flag.section)
-        ? [{ ...flag, effect: "no-effect" as const, flips: false, swing: 0 }]
-        : [],
-    ),
-  };
-  opened.set(outcome, seen);
-  return seen;
 }

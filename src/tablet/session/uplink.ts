@@ -5,18 +5,9 @@ import { headsApart, withHead } from "../../core/scorebook/signed-head.ts";
 import type { HubLink, OpenHubLink } from "../../ports/hub-link.ts";
 import type { Pass } from "../../ports/tablet-store.ts";
 import { inBatches } from "../../sync/catch-up.ts";
-import { type Coverage, type FromHub, PROTOCOL } from "../../sync/protocol.ts";
+import { type FromHub, PROTOCOL } from "../../sync/protocol.ts";
 import type { Notebook } from "./notebook.ts";
-
-/** The name of a coverage cell: one judge, one candidate, one place. */
-export const coverageKey = ({
-  judge,
-  candidate,
-  section,
-  item,
-  side,
-}: Omit<Coverage, "marked" | "notSeen">): string =>
-  `${judge}/${candidate}/${section}/${item ?? ""}/${side ?? ""}`;
+import { callKey, coverageKey } from "./work-state.ts";
 
 /** What could not be kept is asked for again after this long, milliseconds. */
 const AGAIN_MS = 5_000;
@@ -181,8 +172,10 @@ export function joinHub(
         return;
       case "coverage": {
         const coverage = new Map(frame.whole ? [] : notebook.news.coverage);
-        for (const cell of frame.cells) coverage.set(coverageKey(cell), cell);
-        notebook.heardNews({ coverage });
+        for (const one of frame.work) coverage.set(coverageKey(one), one);
+        const calls = new Map(frame.whole ? [] : notebook.news.calls);
+        for (const one of frame.calls) calls.set(callKey(one), one);
+        notebook.heardNews({ coverage, calls });
         return;
       }
       case "head": {

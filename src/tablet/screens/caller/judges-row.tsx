@@ -22,16 +22,12 @@ export function JudgesRow({ notebook, wave, step, next }: JudgesRowProps) {
       <ul aria-label={say("judges")}>
         {notebook.link === "none"
           ? states.length > 0 && <li>{say("coverage-hidden")}</li>
-          : states.map(({ judge, blank, isAway }) => (
-              <li key={judge} data-done={blank === 0 || undefined}>
-                {blank === 0 ? <Seal /> : <span className="judge-open" aria-hidden="true" />}
+          : states.map(({ judge, isDone, isAway }) => (
+              <li key={judge} data-done={isDone || undefined}>
+                {isDone ? <Seal /> : <span className="judge-open" aria-hidden="true" />}
                 <b>{personName(notebook, judge) ?? judge}</b>
                 <span>
-                  {isAway
-                    ? say("judge-away")
-                    : blank === 0
-                      ? say("judge-done")
-                      : say("judge-blank", { count: blank ?? 0 })}
+                  {isAway ? say("judge-away") : isDone ? say("judge-done") : say("judge-blank")}
                 </span>
               </li>
             ))}

@@ -1,7 +1,7 @@
 import { useState } from "react";
 import type { CandidateId, PersonId, SectionId } from "../../../core/identity.ts";
-import { calledIndex, waveScript } from "../../../core/planning/wave-script.ts";
 import type { Place } from "../../../core/scorebook/cell.ts";
+import type { Basis } from "../../../core/scorebook/entry.ts";
 import type { Scorebook } from "../../../core/scorebook/scorebook.ts";
 import { boardWords } from "../../../words/board-words.ts";
 import { listed } from "../../../words/listed.ts";
@@ -13,8 +13,10 @@ import { SelectField } from "../../parts/select-field.tsx";
 import { useReturnOfFocus } from "../../parts/use-return-of-focus.ts";
 import { useSay } from "../../parts/use-say.ts";
 import { givenName, personName } from "../../session/names.ts";
+import type { Notebook } from "../../session/notebook.ts";
 import { useNotebook, useSideRecords } from "../../session/services.tsx";
-import { tallyOf, waitsFor } from "./board-coverage.ts";
+import { notSeenCells } from "../../session/work-state.ts";
+import { isHere, waitsFor } from "./board-coverage.ts";
 import { callName, callWords } from "./call-name.ts";
 
 interface BoardJudgeProps {
@@ -23,7 +25,7 @@ interface BoardJudgeProps {
   onClose: () => void;
 }
 
-/** What the chief can do about one judge: ask about blanks, open marks without somebody who is lost, hand the place to another. */
+/** What the chief can do about one judge: ask about what was not seen, open marks without somebody who is lost, hand the place to another. */
 export function BoardJudge({ judge, wave, onClose }: BoardJudgeProps) {
   const notebook = useNotebook();
   const say = useSay(boardWords);
@@ -31,7 +33,7 @@ export function BoardJudge({ judge, wave, onClose }: BoardJudgeProps) {
   useReturnOfFocus();
   return (
     <Dialog open title={say("judge-title", { name })} closeWord={say("close")} onClose={onClose}>
-      <AskAboutBlanks judge={judge} wave={wave} />
+      <AskAboutUnseen judge={judge} wave={wave} />
       <OpenWithout judge={judge} />
       <Replace judge={judge} />
     </Dialog>
@@ -43,12 +45,12 @@ interface Blank {
   place: Place;
 }
 
-function AskAboutBlanks({ judge, wave }: { judge: PersonId; wave: number | undefined }) {
+function AskAboutUnseen({ judge, wave }: { judge: PersonId; wave: number | undefined }) {
   const notebook = useNotebook();
   const { book } = notebook;
   const say = useSay(boardWords);
   const [asked, setAsked] = useState<number>();
-  const blanks = wave === undefined ? [] : blanksSoFar(wave);
+  const blanks = wave === undefined ? [] : unseenSoFar(wave);
   const byCandidate = new Map<CandidateId, Blank[]>();
   for (const blank of blanks)
     byCandidate.set(blank.candidate, [...(byCandidate.get(blank.candidate) ?? []), blank]);
@@ -101,21 +103,17 @@ function AskAboutBlanks({ judge, wave }: { judge: PersonId; wave: number | undef
     </section>
   );
 
-  /** Blank cells of what has been called in this wave up to now. */
-  function blanksSoFar(number: number): Blank[] {
-    const steps = waveScript(book, number);
-    return steps.slice(0, calledIndex(book, number, steps) + 1).flatMap((step) =>
-      step.asked
-        ? step.candidates
-            .filter((candidate) => book.judgesOf(candidate, step.section).includes(judge))
-            .flatMap((candidate) =>
-              tallyOf(notebook, judge, candidate, step.section, step).blank.map((place) => ({
-                candidate,
-                place,
-              })),
-            )
-        : [],
-    );
+  /** What this judge said was not seen, in this wave and not open yet: before everything is filled there is nothing to ask about. */
+  function unseenSoFar(number: number): Blank[] {
+    return book
+      .lanes(number)
+      .flatMap((candidate) =>
+        (book.rubricOf(candidate)?.sections ?? [])
+          .filter(({ id }) => isHere(book, candidate) && !book.isRevealed(candidate, id))
+          .flatMap(({ id }) =>
+            notSeenCells(notebook, judge, candidate, id).map((place) => ({ candidate, place })),
+          ),
+      );
   }
   function placeName(place: Place): string {
     return callWords(callName(book.rubrics, { ...place, item: place.item }, say));
@@ -130,15 +128,21 @@ function OpenWithout({ judge }: { judge: PersonId }) {
   const [reason, setReason] = useState("");
   const [isMissing, setMissing] = useState(false);
   const [isDone, setDone] = useState(false);
-  const waiting = waitingForOnly(book, judge);
+  const waiting = waitingForOnly(notebook, judge);
 
   async function open() {
     const text = reason.trim();
     if (!text) return setMissing(true);
-    for (const [section, candidates] of waiting) {
-      const { ref, record } = makeSide(judge, "text", { text });
-      await notebook.write("revealed", { section, candidates, reason: ref }, { sides: [record] });
-    }
+    const held = withoutHub(notebook, judge);
+    for (const [section, candidates] of waiting)
+      for (const candidate of candidates) {
+        const { ref, record } = makeSide(judge, "text", { text });
+        await notebook.write(
+          "revealed",
+          { section, candidates: [candidate], reason: ref, ...held },
+          { sides: [record] },
+        );
+      }
     setReason("");
     setMissing(false);
     setDone(true);
@@ -172,13 +176,23 @@ function OpenWithout({ judge }: { judge: PersonId }) {
   );
 }
 
+/** Without a hub this device says itself what it holds of a judge at this moment; with one the hub does, which alone holds closed marks. */
+function withoutHub({ book, pass }: Notebook, judge: PersonId): { basis?: Basis } {
+  if (pass.token) return {};
+  const basis: Record<string, number> = {};
+  for (const { by, device, n } of book.entries())
+    if (by === judge) basis[device] = Math.max(basis[device] ?? 0, n);
+  return { basis: basis as Basis };
+}
+
 /** Where everybody but this judge has locked: opening there shows nobody's marks before their time. */
-function waitingForOnly(book: Scorebook, judge: PersonId): Map<SectionId, CandidateId[]> {
+function waitingForOnly(notebook: Notebook, judge: PersonId): Map<SectionId, CandidateId[]> {
+  const { book } = notebook;
   const found = new Map<SectionId, CandidateId[]>();
   for (const { candidate } of book.entrants) {
     for (const { id } of book.rubricOf(candidate)?.sections ?? []) {
       if (book.isRevealed(candidate, id)) continue;
-      const missing = waitsFor(book, candidate, id);
+      const missing = waitsFor(notebook, candidate, id);
       const others = book.judgesOf(candidate, id).length - 1;
       if (missing.length === 1 && missing[0] === judge && others > 0)
         found.set(id, [...(found.get(id) ?? []), candidate]);
@@ -221,7 +235,9 @@ function Replace({ judge }: { judge: PersonId }) {
             aria-disabled={by === ""}
             onClick={() => {
               if (by === "") return;
-              void notebook.write("judge-replaced", { judge, by }).then(() => setDone(nameOf(by)));
+              void notebook
+                .write("judge-replaced", { judge, by, ...withoutHub(notebook, judge) })
+                .then(() => setDone(nameOf(by)));
             }}
           >
             {say("judge-replace")}

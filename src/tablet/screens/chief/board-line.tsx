@@ -126,7 +126,7 @@ function Cell({
   if (standing.isExcused) return <span className="line-note">{say("cell-excused")}</span>;
   if (!standing.isRevealed) {
     const { asked, filled } = sectionTally(notebook, candidate, id);
-    const waits = waitsFor(book, candidate, id).length;
+    const waits = waitsFor(notebook, candidate, id).length;
     const words =
       asked === 0
         ? say("cell-nobody")

@@ -4,7 +4,8 @@ import { boardWords } from "../../../words/board-words.ts";
 import { useSay } from "../../parts/use-say.ts";
 import { personName } from "../../session/names.ts";
 import { useNotebook } from "../../session/services.tsx";
-import { isHere, summed, tallyOf } from "./board-coverage.ts";
+import { isDoneWith, workState } from "../../session/work-state.ts";
+import { isHere, judgeTally } from "./board-coverage.ts";
 import { useMinute } from "./use-minute.ts";
 
 interface BoardPanelProps {
@@ -56,7 +57,8 @@ function JudgeRow({
       book.judgesOf(candidate, id).includes(judge),
     ),
   );
-  const { asked, filled } = waveTally(watched.filter((candidate) => isHere(book, candidate)));
+  const here = watched.filter((candidate) => isHere(book, candidate));
+  const { asked, filled } = judgeTally(notebook, judge, here);
   const numbers = watched.map((candidate) => book.entrant(candidate)?.number ?? "").join(" ");
   return (
     <button
@@ -87,33 +89,21 @@ function JudgeRow({
     </button>
   );
 
-  function waveTally(candidates: readonly CandidateId[]) {
-    return summed(
-      candidates.flatMap((candidate) =>
-        (book.rubricOf(candidate)?.sections ?? []).map(({ id }) =>
-          tallyOf(notebook, judge, candidate, id),
-        ),
-      ),
-    );
-  }
-
   function state() {
     // Nobody is asked for a mark any more, so none is missing.
-    if (!step || book.isClosed) return null;
-    const here = step.candidates.filter((candidate) =>
-      book.judgesOf(candidate, step.section).includes(judge),
+    if (!step || wave === undefined || book.isClosed) return null;
+    const theirs = step.candidates.filter(
+      (candidate) =>
+        book.judgesOf(candidate, step.section).includes(judge) && isHere(book, candidate),
     );
-    if (here.length === 0) return <span>{say("state-idle")}</span>;
-    if (here.every((candidate) => book.hasLocked(judge, candidate, step.section)))
-      return <span>{say("state-locked")}</span>;
-    const now = summed(
-      here.map((candidate) => tallyOf(notebook, judge, candidate, step.section, step)),
-    );
-    if (now.asked === 0) return <span>{say("state-idle")}</span>;
-    return now.blank.length > 0 ? (
-      <span data-blank="">{say("state-blank", { count: now.blank.length })}</span>
-    ) : (
+    if (theirs.length === 0 || !step.asked) return <span>{say("state-idle")}</span>;
+    const isLocked = (candidate: CandidateId) =>
+      workState(notebook, judge, candidate, step.section) === "locked";
+    if (theirs.every(isLocked)) return <span>{say("state-locked")}</span>;
+    return isDoneWith(notebook, judge, wave, step) ? (
       <span>{say("state-marked")}</span>
+    ) : (
+      <span data-blank="">{say("state-blank")}</span>
     );
   }
 }
@@ -133,11 +123,9 @@ function LinkOf({ judge }: { judge: PersonId }) {
     return (
       <span className="judge-row-more" data-away="">
         {say("link-offline", { minutes })}
-        {unsent > 0 && ` · ${say("link-unsent", { count: unsent })}`}
+        {unsent > 0 && ` · ${say("link-unsent")}`}
       </span>
     );
   }
-  return unsent > 0 ? (
-    <span className="judge-row-more">{say("link-unsent", { count: unsent })}</span>
-  ) : null;
+  return unsent > 0 ? <span className="judge-row-more">{say("link-unsent")}</span> : null;
 }

@@ -115,7 +115,9 @@ export function BoardScreen() {
           {inBlocks(lanes, columns).map((block) => (
             <BoardLine key={block.join("/")} candidates={block} order={order} outcomes={outcomes} />
           ))}
-          {steps.length > 0 && <BoardStrip steps={steps} now={at} />}
+          {wave !== undefined && steps.length > 0 && (
+            <BoardStrip wave={wave} steps={steps} now={at} />
+          )}
           {lanes.length > 0 && <p className="board-quiet">{say("line-hint")}</p>}
         </section>
         <BoardPanel wave={wave} step={steps[at]} onChoose={setJudge} />

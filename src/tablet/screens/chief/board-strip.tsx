@@ -4,25 +4,32 @@ import { listed } from "../../../words/listed.ts";
 import { useSay } from "../../parts/use-say.ts";
 import { personName } from "../../session/names.ts";
 import { useNotebook } from "../../session/services.tsx";
-import { stepTally, tallyOf } from "./board-coverage.ts";
+import { stepJudges } from "./board-coverage.ts";
 import { callName, callWords } from "./call-name.ts";
 
-/** Marks in, by set: a box a set, filled from below as marks arrive; the set being called wears the seal. */
-export function BoardStrip({ steps, now }: { steps: readonly Step[]; now: number }) {
+/** Sets, and how many judges are done with each: a box a set, filled from below; the set being called wears the seal. */
+export function BoardStrip({
+  wave,
+  steps,
+  now,
+}: {
+  wave: number;
+  steps: readonly Step[];
+  now: number;
+}) {
   const notebook = useNotebook();
   const { book } = notebook;
   const say = useSay(boardWords);
-  const tallies = steps.map((step) => stepTally(notebook, step));
-  const behind = steps.findIndex(
-    (step, at) => at < now && (tallies[at]?.blank.length ?? 0) > 0 && step.asked,
-  );
+  const judges = steps.map((step) => stepJudges(notebook, wave, step));
+  const behind = judges.findIndex((one, at) => at < now && one.behind.length > 0);
   const name = (step: Step) => callWords(callName(book.rubrics, step, say));
   return (
     <section className="board-strip" aria-labelledby="board-strip">
       <h2 id="board-strip">{say("strip")}</h2>
       <ol>
         {steps.map((step, at) => {
-          const { asked, filled } = tallies[at] ?? { asked: 0, filled: 0 };
+          const asked = judges[at]?.all.length ?? 0;
+          const filled = asked - (judges[at]?.behind.length ?? 0);
           const words = step.asked
             ? say("strip-step", { set: at + 1, call: name(step), filled, asked })
             : say("strip-first-side", { set: at + 1, call: name(step) });
@@ -44,19 +51,17 @@ export function BoardStrip({ steps, now }: { steps: readonly Step[]; now: number
     </section>
   );
 
-  /** The earliest set with marks missing, and whose. */
+  /** The earliest set that somebody is not done with, and who. */
   function behindWords(): string {
     const step = steps[behind];
     if (!step) return say("strip-complete");
-    const names = new Set<string>();
-    for (const candidate of step.candidates)
-      for (const judge of book.judgesOf(candidate, step.section))
-        if (tallyOf(notebook, judge, candidate, step.section, step).blank.length > 0)
-          names.add(personName(notebook, judge) ?? say("somebody"));
     return say("strip-behind", {
       call: name(step),
-      count: tallies[behind]?.blank.length ?? 0,
-      names: listed([...names]),
+      names: listed(
+        (judges[behind]?.behind ?? []).map(
+          (judge) => personName(notebook, judge) ?? say("somebody"),
+        ),
+      ),
     });
   }
 }

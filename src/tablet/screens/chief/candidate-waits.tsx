@@ -19,7 +19,7 @@ export function CandidateWaits({ told, outcome }: { told: Told; outcome: Outcome
       <ul>
         {closed.map(({ id, title }) => {
           const { asked, filled } = sectionTally(notebook, candidate, id);
-          const names = waitsFor(notebook.book, candidate, id).map((judge) => nameOf(told, judge));
+          const names = waitsFor(notebook, candidate, id).map((judge) => nameOf(told, judge));
           return (
             <li key={id}>
               <b>{title}</b>

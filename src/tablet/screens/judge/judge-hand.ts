@@ -10,9 +10,21 @@ import type {
 import type { JudgeCall } from "../../../core/planning/judge-calls.ts";
 import { DONE } from "../../../core/rubric/rubric.ts";
 import { heads } from "../../../core/scorebook/cell.ts";
-import type { EntryBody, Side } from "../../../core/scorebook/entry.ts";
-import { lockBody, notSeenBodies, restBodies } from "../../../core/scorebook/judge-view.ts";
-import { lastUndoable, type Undoable, undoOf } from "../../../core/scorebook/undo.ts";
+import type { AnyEntry, EntryBody, EntryOf, Side } from "../../../core/scorebook/entry.ts";
+import {
+  basisOf,
+  lockBody,
+  notSeenBodies,
+  requestFor,
+  restBodies,
+} from "../../../core/scorebook/judge-view.ts";
+import type { Pen } from "../../../core/scorebook/pen.ts";
+import {
+  lastUndoable,
+  type Undoable,
+  undoOf,
+  writtenTogether,
+} from "../../../core/scorebook/undo.ts";
 import type { Notebook } from "../../session/notebook.ts";
 
 /** The one row of the overall judgements. */
@@ -54,7 +66,7 @@ function rowOf(entry: Undoable): { candidate: CandidateId; row: CriterionId | nu
   return { candidate: first.candidate, row: more.length > 0 ? null : rowAt(first.criterion) };
 }
 
-/** Everything a judge's hand can do to the scorebook. Each act is one entry, but for “rest” of a checklist: one for each item. */
+/** Everything a judge's hand can do to the scorebook. A tap is one entry; an act on several children, or items, is one for each, kept and taken back as one. */
 export class JudgeHand {
   readonly #notebook: Notebook;
   readonly #judge: PersonId;
@@ -72,25 +84,31 @@ export class JudgeHand {
     if (call.part === "overall") {
       const judgement = typeof level === "number" ? level : null;
       const { section } = call.step;
-      void this.#notebook.write("overall", { candidate, section, judgement }, { drawn: true });
+      const row = { section, item: null, side: null };
+      const body = { candidate, section, judgement, ...this.#answering(candidate, row) };
+      void this.#notebook.write("overall", body, { drawn: true });
       return;
     }
     const { criterion, ...where } = cellOfRow(call.step, row);
     const cells = [{ candidate, criterion, level, how: "tapped" as const }];
-    this.#write({ ...where, cells }, { drawn: true });
+    void this.#notebook.write(
+      "mark",
+      { ...where, cells, ...this.#answering(candidate, where) },
+      { drawn: true, replaces: this.#replaced({ ...where, cells }) },
+    );
   }
 
   rest(call: JudgeCall, wave: number, candidates: readonly CandidateId[]): void {
     this.#forgetUndone();
-    for (const body of restBodies(this.#notebook.book, this.#judge, wave, call.step, candidates))
-      this.#write(body);
+    const { book } = this.#notebook;
+    this.#writeAll(restBodies(book, this.#judge, wave, call.step, candidates));
   }
 
   /** Not seen; again takes it back. */
   notSeen(call: JudgeCall, wave: number, candidate: CandidateId, isNotSeen: boolean): void {
     this.#forgetUndone();
     const bodies = notSeenBodies(this.#notebook.book, this.#judge, wave, call.step, candidate);
-    if (!isNotSeen) for (const body of bodies) this.#write(body);
+    if (!isNotSeen) this.#writeAll(bodies);
     else this.undo(call);
   }
 
@@ -99,18 +117,41 @@ export class JudgeHand {
   }
 
   undo(call: JudgeCall): void {
-    const undone = lastUndoable(this.#notebook.book, this.#judge);
+    const { book } = this.#notebook;
+    const undone = lastUndoable(book, this.#judge);
+    const together = undone ? writtenTogether(book, undone) : [];
     this.last = undone && { kind: "undone", call: call.key, ...rowOf(undone) };
-    if (!undone) return;
-    const { kind, body, replaces } = undoOf(this.#notebook.book, undone);
-    void this.#notebook.write(kind, body, { replaces });
+    if (together.length > 1 && this.last) this.last = { ...this.last, row: null };
+    const undos = together.map((one) => undoOf(book, one));
+    void this.#notebook.writeTogether(
+      undos.map(
+        ({ kind, body, replaces }) =>
+          (pen) =>
+            pen.write(kind, body, replaces) as AnyEntry,
+      ),
+    );
   }
 
+  /** Each child by itself: nothing about one ever waits for another. */
   lock(section: JudgeCall["step"]["section"], candidates: readonly CandidateId[]): void {
-    void this.#notebook.write(
-      "locked",
-      lockBody(this.#notebook.book, this.#judge, section, [...candidates]),
+    const { book, pass } = this.#notebook;
+    const body = (candidate: CandidateId) => (n: number) =>
+      lockBody(book, this.#judge, section, candidate, { device: pass.device, n });
+    const locks = candidates.map(
+      (candidate) => (pen: Pen) => pen.write("locked", body(candidate)) as AnyEntry,
     );
+    void this.#notebook.writeTogether(locks);
+  }
+
+  /** “I have looked again”: what was written for the request counts, and nothing after it. */
+  answered({ id: request, body: { candidate, section } }: EntryOf<"remark-asked">): void {
+    const { book, pass } = this.#notebook;
+    void this.#notebook.write("answered", (n) => ({
+      request,
+      candidate,
+      section,
+      basis: basisOf(book, this.#judge, { device: pass.device, n }),
+    }));
   }
 
   /** Two children stood in each other's place: their lanes change for everybody, and this judge's marks of this call go with them. */
@@ -120,7 +161,7 @@ export class JudgeHand {
     void this.#notebook.write("lanes-swapped", { wave, candidates: pair });
     if (call.part === "overall" || call.step.marking === "checklist") return;
     const criteria = new Set(book.rubricOf(pair[0])?.criteria.map(({ id }) => id));
-    const cells = [...criteria].flatMap((criterion) => {
+    const moved = [...criteria].flatMap((criterion) => {
       const [a, b] = pair.map((candidate) =>
         book.cell(this.#judge, candidate, { section, item, side, criterion }),
       );
@@ -135,25 +176,57 @@ export class JudgeHand {
         };
       });
     });
-    if (cells.length > 0) this.#write({ section, item, side, cells });
+    if (moved.length === 0) return;
+    const bodies =
+      book.rules === 1
+        ? [{ section, item, side, cells: moved }]
+        : pair.map((candidate) => ({
+            section,
+            item,
+            side,
+            cells: moved.filter((cell) => cell.candidate === candidate),
+          }));
+    this.#writeAll(bodies);
   }
 
   #forgetUndone(): void {
     if (this.last?.kind === "undone") this.last = undefined;
   }
 
-  #write(body: EntryBody<"mark">, how: { drawn?: boolean } = {}): void {
+  /** One act: on the disk as one, taken back as one. */
+  #writeAll(bodies: readonly EntryBody<"mark">[]): void {
+    const batch = bodies.length > 1 ? { batch: this.#notebook.newBatch() } : {};
+    void this.#notebook.writeTogether(
+      bodies.map((body) => (pen) => {
+        const [cell] = body.cells;
+        const whole = { ...body, ...batch, ...(cell && this.#answering(cell.candidate, body)) };
+        return pen.write("mark", whole, this.#replaced(body)) as AnyEntry;
+      }),
+    );
+  }
+
+  /** After the lock a mark counts only where it answers what the chief asked. */
+  #answering(
+    candidate: CandidateId,
+    row: { section: SectionId; item: ItemId | null; side: Side | null },
+  ): { answers?: EntryId } {
+    const { book } = this.#notebook;
+    if (book.rules === 1 || !book.hasLocked(this.#judge, candidate, row.section)) return {};
+    const request = requestFor(book, this.#judge, candidate, row);
+    return request ? { answers: request.id } : {};
+  }
+
+  /** What another tablet of this judge wrote, and this one has seen, is knowingly replaced. */
+  #replaced({ section, item, side, cells }: EntryBody<"mark">): EntryId[] {
     const { book, pass } = this.#notebook;
-    const { section, item, side } = body;
-    // What another tablet of this judge wrote, and this one has seen, is knowingly replaced.
     const replaces = new Set<EntryId>();
-    for (const { candidate, criterion } of body.cells) {
+    for (const { candidate, criterion } of cells) {
       for (const head of heads(
         book.writes(this.#judge, candidate, { section, item, side, criterion }),
       )) {
         if (head.device !== pass.device) replaces.add(head.entry);
       }
     }
-    void this.#notebook.write("mark", body, { replaces: [...replaces], ...how });
+    return [...replaces];
   }
 }

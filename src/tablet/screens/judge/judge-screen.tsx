@@ -1,6 +1,6 @@
-import { useMemo, useRef, useState } from "react";
+import { useEffect, useMemo, useRef, useState } from "react";
 import { Link } from "react-router";
-import type { CandidateId, PersonId } from "../../../core/identity.ts";
+import type { CandidateId, EntryId, PersonId } from "../../../core/identity.ts";
 import { type JudgeCall, judgeCalls } from "../../../core/planning/judge-calls.ts";
 import { calledIndex, waveScript } from "../../../core/planning/wave-script.ts";
 import { judgeWords } from "../../../words/judge-words.ts";
@@ -19,6 +19,7 @@ import { CallsDialog } from "./calls-dialog.tsx";
 import { JudgeBoard } from "./judge-board.tsx";
 import { JudgeHand } from "./judge-hand.ts";
 import { MoreDialog } from "./more-dialog.tsx";
+import { RequestBand } from "./request-band.tsx";
 import { useFollowing } from "./use-following.ts";
 import { blanksOf, useJudgeWork } from "./use-judge-work.ts";
 import { useLasting } from "./use-lasting.ts";
@@ -41,6 +42,7 @@ export function JudgeScreen() {
   const [flipped, setFlipped] = useState(false);
   const [ownWave, setOwnWave] = useState<number>();
   const [dialog, setDialog] = useState<"calls" | "more">();
+  const [goingTo, setGoingTo] = useState<EntryId>();
 
   const waves = book.waves.map(({ wave }) => wave);
   const floorWave = book.currentCall?.body.wave;
@@ -77,6 +79,22 @@ export function JudgeScreen() {
   const reached = Math.max(liveIndex, shown?.index ?? -1);
   const work = useJudgeWork({ notebook, judge, wave, steps, calls, reached, shown });
   const { open, openBlanks, lockable, asks, conflicts } = work;
+  const ask = asks[0];
+  const isAbout = (one: JudgeCall | undefined): boolean =>
+    one !== undefined &&
+    ask !== undefined &&
+    one.part === "cells" &&
+    one.step.section === ask.body.section &&
+    one.watched.includes(ask.body.candidate) &&
+    (one.step.marking === "checklist" ||
+      (one.step.item === ask.body.item && one.step.markedSide === ask.body.side));
+  // The wave of a request is drawn first, then its board opened.
+  const goal = goingTo && goingTo === ask?.id ? calls.find(isAbout) : undefined;
+  useEffect(() => {
+    if (!goal) return;
+    setGoingTo(undefined);
+    following.open(goal);
+  }, [goal, following.open]);
   const sectionTitle = (section: JudgeCall["step"]["section"]) => {
     const step = steps.find((one) => one.section === section);
     return step ? stepName(book, step).section : section;
@@ -106,7 +124,10 @@ export function JudgeScreen() {
   const takeNext = useSteadyCall(() =>
     next ? following.takeNext() : ownNext && following.stepOn(ownNext),
   );
-  const backToNow = useSteadyCall(() => following.backToNow());
+  const backToNow = useSteadyCall(() => {
+    setOwnWave(undefined);
+    following.backToNow();
+  });
   // The open underline of the newest mark says it at once; the band only speaks of a disk that takes its time.
   const isSlow = useLasting(notebook.unkept > 0, 300);
 
@@ -165,11 +186,22 @@ export function JudgeScreen() {
           {say("anchor-open")}
         </Link>
       )}
-      {(asks[0] || conflicts > 0) && (
+      {ask && (
+        <RequestBand
+          notebook={notebook}
+          ask={ask}
+          more={asks.length - 1}
+          isShown={isAbout(shown)}
+          onShow={() => {
+            setOwnWave(book.waveOf(ask.body.candidate));
+            setGoingTo(ask.id);
+          }}
+          onDone={() => hand.answered(ask)}
+        />
+      )}
+      {!ask && conflicts > 0 && (
         <p className="judge-ask" role="status">
-          {asks[0]
-            ? say("ask-talk", { who: who(asks[0].body.candidate) })
-            : `${say("conflicts", { count: conflicts })}. ${say("conflicts-next")}`}
+          {`${say("conflicts", { count: conflicts })}. ${say("conflicts-next")}`}
         </p>
       )}
       {shown && shown.watched.length > 0 ? (

@@ -1,6 +1,7 @@
 import { useState } from "react";
 import { itemOf, sectionOf } from "../../../core/rubric/lookup.ts";
 import { DONE, type Rubric } from "../../../core/rubric/rubric.ts";
+import { assignedPlaces } from "../../../core/scorebook/assigned-places.ts";
 import type { Place } from "../../../core/scorebook/cell.ts";
 import {
   type MarkedCell,
@@ -126,15 +127,16 @@ function Changes({ notebook, now, next }: { notebook: Notebook; now: Rubric; nex
   );
 }
 
-/** Cells the hub says are filled while their marks are closed, even to the chief. */
-function closedCells({ news }: Notebook): MarkedCell[] {
-  return [...news.coverage.values()].flatMap(
-    ({ judge, candidate, section, item, side, marked, notSeen }) =>
-      [...marked, ...notSeen].map((criterion) => ({
-        judge,
-        candidate,
-        place: { section, item, side, criterion },
-      })),
+/** Cells that are filled though their marks are closed, even to the chief: before a section is filled it is not told which. */
+function closedCells({ book, news }: Notebook): MarkedCell[] {
+  return [...news.coverage.values()].flatMap(({ judge, candidate, section, state }) =>
+    state === "filled" || state === "locked"
+      ? assignedPlaces(book, judge, candidate, section).map((place) => ({
+          candidate,
+          judge,
+          place,
+        }))
+      : [],
   );
 }
 

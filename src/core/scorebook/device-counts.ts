@@ -1,0 +1,71 @@
+import type { Fault } from "../faults.ts";
+import type { DeviceId } from "../identity.ts";
+import type { AnyEntry } from "./entry.ts";
+
+/** A device's count as it has been heard: place by place its logical time; of what was refused only the place. */
+interface Count {
+  /** Everything up to here was heard. */
+  last: number;
+  taken: Map<number, number>;
+  /** The last place taken, and its logical time. */
+  newest: { n: number; lamport: number };
+}
+
+/**
+ * The devices' own counts in one book: every place is filled once, in order, and logical time never falls from one place to the next.
+ * A stop, an incident and a withdrawal come whenever they come: they wait for nothing before them.
+ */
+export class DeviceCounts {
+  readonly #devices = new Map<DeviceId, Count>();
+
+  /** Everything of this device up to here was heard, refused or not; 0 for a stranger. */
+  last(device: DeviceId): number {
+    return this.#devices.get(device)?.last ?? 0;
+  }
+  /** It was heard, and is not kept: what comes next need not wait for it. */
+  hear(device: DeviceId, n: number): void {
+    const count = this.#count(device);
+    if (n !== count.last + 1) return;
+    count.last = n;
+    while (count.taken.has(count.last + 1)) count.last++;
+  }
+  /** It is kept. @param isOnDisk  what came before it, and was refused, is not waited for again */
+  take({ device, n, lamport }: AnyEntry, isOnDisk = false): void {
+    const count = this.#count(device);
+    count.taken.set(n, lamport);
+    if (n > count.newest.n) count.newest = { n, lamport };
+    if (isOnDisk) count.last = Math.max(count.last, n);
+    else this.hear(device, n);
+  }
+  /**
+   * Whether an entry fits its device's count.
+   * @param isForAnyone  a stop and its like, which no count keeps out
+   * @returns what is wrong; null where nothing is
+   */
+  fault({ device, n, lamport }: AnyEntry, isForAnyone: boolean): Fault | null {
+    const count = this.#devices.get(device);
+    if (count?.taken.has(n)) return { code: "N_REUSED", with: { device, n } };
+    if (isForAnyone) return null;
+    const last = count?.last ?? 0;
+    if (n > last + 1) return { code: "N_GAP", with: { last, n } };
+    return count && !isInTime(count, n, lamport) ? { code: "CLOCK_BACK" } : null;
+  }
+  clear(): void {
+    this.#devices.clear();
+  }
+  #count(device: DeviceId): Count {
+    let count = this.#devices.get(device);
+    if (!count) {
+      count = { last: 0, taken: new Map(), newest: { n: 0, lamport: 0 } };
+      this.#devices.set(device, count);
+    }
+    return count;
+  }
+}
+
+/** Nearly always the newest place; one that was refused before and is offered again lies between others. */
+function isInTime({ newest, taken }: Count, n: number, lamport: number): boolean {
+  if (n > newest.n) return lamport >= newest.lamport;
+  for (const [other, its] of taken) if (other < n ? its > lamport : its < lamport) return false;
+  return true;
+}

@@ -1,0 +1,31 @@
+import type { Fault } from "../faults.ts";
+import { type AnyEntry, type EntryKind, isKnown } from "./entry.ts";
+
+/** Letters of an entry's JSON, envelope and all, that its kind may have; for those not named here there is no need of more than the usual. */
+const most: Partial<Record<EntryKind, number>> = {
+  // A shipped rubric is about 30,000, and a federation's may have three times the items.
+  frozen: 200_000,
+  "rubric-replaced": 200_000,
+  "faults-frozen": 200_000,
+  // Sixty candidates by their ids.
+  assigned: 20_000,
+  "lined-up": 10_000,
+  called: 10_000,
+  locked: 10_000,
+  revealed: 10_000,
+  // Old books' entries speak of a whole line: up to 400 cells.
+  mark: 80_000,
+  "anchor-agreed": 80_000,
+  "anchor-marked": 80_000,
+  "judge-told": 20_000,
+  verdict: 20_000,
+  "sheet-edited": 20_000,
+};
+const USUAL = 4_000;
+
+/** Whether an entry is larger than anything of its kind has reason to be; what no key of ours holds counts too. Free text is not in entries. */
+export function sizeFault(entry: AnyEntry): Fault | null {
+  const may = (isKnown(entry) ? most[entry.kind] : undefined) ?? USUAL;
+  const letters = JSON.stringify(entry).length;
+  return letters > may ? { code: "ENTRY_TOO_LARGE", with: { letters, most: may } } : null;
+}

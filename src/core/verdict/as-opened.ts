@@ -1,0 +1,35 @@
+import { isOpen } from "./is-open.ts";
+import type { Outcome } from "./outcome.ts";
+
+/** What was computed, as it may be told; the same object as long as the outcome is. */
+const opened = new WeakMap<Outcome, Outcome>();
+
+/** An outcome without what is still closed: scores, panel marks and questions of sections whose judges have not all locked. */
+export function asOpened(outcome: Outcome): Outcome {
+  if (isOpen(outcome)) return outcome;
+  const known = opened.get(outcome);
+  if (known) return known;
+  const isRevealed = (id: string | undefined) =>
+    outcome.sections.some((section) => section.id === id && section.isRevealed);
+  const seen: Outcome = {
+    ...outcome,
+    computed: "incomplete",
+    score: null,
+    scoreRounded: null,
+    retestSections: [],
+    sections: outcome.sections.map((section) =>
+      section.isRevealed
+        ? section
+        : { ...section, score: null, met: false, seen: 0, mustShowUnmet: [], mustShowUnseen: [] },
+    ),
+    panelMarks: outcome.panelMarks.filter(({ section }) => isRevealed(section)),
+    // What a question could do rests on every mark, closed ones too: it is said when there is a result.
+    flags: outcome.flags.flatMap((flag) =>
+      isRevealed(flag.section)
+        ? [{ ...flag, effect: "no-effect" as const, flips: false, swing: 0 }]
+        : [],
+    ),
+  };
+  opened.set(outcome, seen);
+  return seen;
+}

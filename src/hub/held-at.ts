@@ -1,0 +1,65 @@
+import type { CandidateId, GradingId, PersonId, SectionId } from "../core/identity.ts";
+import { type AnyEntry, type Basis, isKnown } from "../core/scorebook/entry.ts";
+import type { Scorebook } from "../core/scorebook/scorebook.ts";
+import { hubPen } from "./hub-pen.ts";
+
+/**
+ * What the hub writes beside an opening without a judge, or a judge's replacement: what it held of that judge at this moment.
+ * It stands for the lock that never came; whatever the judge's tablet brings later is late. Only the hub can say it: nobody else is sent closed marks.
+ *
+ * @param book  with the entry in it
+ * @returns none for any other entry, for a book of the first rules, and where the judge has locked or marked nothing
+ */
+export function heldAt(book: Scorebook, entry: AnyEntry, nowMs: number): AnyEntry[] {
+  if (book.rules === 1 || !isKnown(entry)) return [];
+  const places = placesOf(book, entry);
+  const missing = places.filter(
+    ({ judge, candidate, section }) => !book.seal(judge, candidate, section),
+  );
+  if (missing.length === 0) return [];
+  const { pen } = hubPen(book, entry.grading as GradingId, nowMs);
+  const bases = new Map<PersonId, Basis>();
+  return missing.map((place) => {
+    let basis = bases.get(place.judge);
+    if (!basis) bases.set(place.judge, (basis = basisOf(book, place.judge)));
+    return pen.write("held", { of: entry.id, ...place, basis }) as AnyEntry;
+  });
+}
+
+interface JudgesPlace {
+  judge: PersonId;
+  candidate: CandidateId;
+  section: SectionId;
+}
+
+function placesOf(book: Scorebook, entry: AnyEntry): JudgesPlace[] {
+  if (!isKnown(entry)) return [];
+  if (entry.kind === "revealed") {
+    const { section, candidates } = entry.body;
+    return candidates.flatMap((candidate) =>
+      [
+        ...new Set([
+          ...book.judgesOf(candidate, section),
+          ...book.marks(candidate, "now").map(({ judge }) => judge),
+        ]),
+      ].map((judge) => ({ judge, candidate, section })),
+    );
+  }
+  if (entry.kind !== "judge-replaced") return [];
+  const { judge } = entry.body;
+  return book.entrants.flatMap(({ candidate }) => {
+    const marked = book.marks(candidate, "now").filter((mark) => mark.judge === judge);
+    return [...new Set(marked.map(({ section }) => section))].map((section) => ({
+      judge,
+      candidate,
+      section,
+    }));
+  });
+}
+
+function basisOf(book: Scorebook, judge: PersonId): Basis {
+  const basis: Record<string, number> = {};
+  for (const { by, device, n } of book.entries())
+    if (by === judge) basis[device] = Math.max(basis[device] ?? 0, n);
+  return basis as Basis;
+}

@@ -1,0 +1,53 @@
+import { itemOf, sectionOf } from "../../../core/rubric/lookup.ts";
+import type { EntryOf } from "../../../core/scorebook/entry.ts";
+import { judgeWords } from "../../../words/judge-words.ts";
+import { markingWords } from "../../../words/marking-words.ts";
+import { Key } from "../../parts/key.tsx";
+import { useSay } from "../../parts/use-say.ts";
+import { givenName } from "../../session/names.ts";
+import type { Notebook } from "../../session/notebook.ts";
+
+interface RequestBandProps {
+  notebook: Notebook;
+  ask: EntryOf<"remark-asked">;
+  /** How many more wait behind it. */
+  more: number;
+  /** The board it is about is on the glass. */
+  isShown: boolean;
+  onShow: () => void;
+  onDone: () => void;
+}
+
+/**
+ * What the chief asks a judge to look at again: one line above the board, one key to get there, one to say that it is done.
+ * Until then a mark there can be changed and taken back; after it nothing more is taken for this request.
+ */
+export function RequestBand({ notebook, ask, more, isShown, onShow, onDone }: RequestBandProps) {
+  const say = useSay(markingWords);
+  const sayJudge = useSay(judgeWords);
+  const { book } = notebook;
+  const { candidate, section: id, item: itemId, side, criterion, ask: kind } = ask.body;
+  const rubric = book.rubricOf(candidate);
+  const section = rubric && sectionOf(rubric, id);
+  const item = section && itemId !== null ? itemOf(section, itemId) : undefined;
+  const what = [
+    item?.title ?? section?.title ?? id,
+    side && sayJudge(side),
+    rubric?.criteria.find((one) => one.id === criterion)?.title,
+  ]
+    .filter(Boolean)
+    .join(", ");
+  const who = `${book.entrant(candidate)?.number ?? ""} ${givenName(notebook, candidate)}`.trim();
+  return (
+    <div className="judge-ask" role="status">
+      <p>
+        {say(kind === "blank" ? "ask-unseen" : "ask-again", { who, what })}
+        {more > 0 && ` ${say("ask-more", { count: more })}`}
+      </p>
+      {!isShown && <Key onClick={onShow}>{say("ask-open")}</Key>}
+      <Key kind="ink" onClick={onDone}>
+        {say("ask-done")}
+      </Key>
+    </div>
+  );
+}

@@ -1,0 +1,72 @@
+import type { CandidateId, PersonId, SectionId } from "../../core/identity.ts";
+import type { Step } from "../../core/planning/script.ts";
+import { assignedPlaces } from "../../core/scorebook/assigned-places.ts";
+import { isCallDone } from "../../core/scorebook/call-done.ts";
+import type { Place } from "../../core/scorebook/cell.ts";
+import type { Coverage, DoneCall } from "../../sync/protocol.ts";
+import type { Notebook } from "./notebook.ts";
+
+export type WorkState = Coverage["state"];
+
+export const coverageKey = ({
+  judge,
+  candidate,
+  section,
+}: Pick<Coverage, "judge" | "candidate" | "section">): string => `${judge}/${candidate}/${section}`;
+
+export const callKey = ({
+  judge,
+  wave,
+  section,
+  item,
+  side,
+  alone,
+}: Omit<DoneCall, "done">): string => JSON.stringify([judge, wave, section, item, side, alone]);
+
+/**
+ * How far a judge is with one child's section: from the book where it holds the marks (no hub, one's own, or opened),
+ * else from what the hub tells while they are closed, which is never more than this.
+ */
+export function workState(
+  { book, news }: Notebook,
+  judge: PersonId,
+  candidate: CandidateId,
+  section: SectionId,
+): WorkState {
+  if (book.hasLocked(judge, candidate, section)) return "locked";
+  const heard = news.coverage.get(coverageKey({ judge, candidate, section }));
+  if (heard) return heard.state;
+  const places = assignedPlaces(book, judge, candidate, section);
+  const filled = places.filter((place) => book.cell(judge, candidate, place)).length;
+  return filled === 0 ? "nothing" : filled < places.length ? "begun" : "filled";
+}
+
+/** Cells of which a judge said “not seen”: known, and to be asked about, once all of the child's section is filled. */
+export function notSeenCells(
+  notebook: Notebook,
+  judge: PersonId,
+  candidate: CandidateId,
+  section: SectionId,
+): Place[] {
+  const { book, news } = notebook;
+  const state = workState(notebook, judge, candidate, section);
+  if (state !== "filled" && state !== "locked") return [];
+  const heard = news.coverage.get(coverageKey({ judge, candidate, section }));
+  if (heard) return heard.notSeen.map((cell) => ({ section, ...cell }));
+  return assignedPlaces(book, judge, candidate, section).filter(
+    (place) => book.cell(judge, candidate, place)?.level === "not-seen",
+  );
+}
+
+/** Whether a judge is done with a call, for every child of theirs who is on the floor. */
+export function isDoneWith(
+  { book, news }: Notebook,
+  judge: PersonId,
+  wave: number,
+  step: Step,
+): boolean {
+  const { section, item, markedSide: side, marking, candidates } = step;
+  const alone = marking === "single" && item !== null ? (candidates[0] ?? null) : null;
+  const heard = news.calls.get(callKey({ judge, wave, section, item, side, alone }));
+  return heard ? heard.done : isCallDone(book, judge, wave, step);
+}
