@@ -1,3 +1,4 @@
+import { uuidv7 } from "uuidv7";
 import { type Fault, FaultError } from "../core/faults.ts";
 import type { DeviceId, EntryId, GradingId, PersonId, SideRecordId } from "../core/identity.ts";
 import { DeviceCounts } from "../core/scorebook/device-counts.ts";
@@ -51,6 +52,7 @@ export interface RoomSettings {
   onWrote?: (grading: GradingId, upTo: number) => void;
   /** So many entries are taken of one device; a stop, an incident and a withdrawal always. */
   mostADevice?: number;
+  makeId?: () => string;
   /** Whom the hub knows to be erased besides the book: a restored book may be older than that. */
   erasedBefore?: (grading: GradingId) => Iterable<string>;
 }
@@ -114,13 +116,22 @@ export class GradingRoom {
   readonly #onStored: (lines: readonly StoredEntry[]) => void;
   readonly #erasedBefore: ReadonlySet<string>;
   readonly #mostADevice: number;
+  readonly #makeId: () => string;
   #book = new Scorebook();
 
   private constructor(
     grading: GradingId,
     store: ScorebookStore,
     hub: string,
-    { clock, onErased, onStored, onWrote, erasedBefore, mostADevice }: Required<RoomSettings>,
+    {
+      clock,
+      onErased,
+      onStored,
+      onWrote,
+      erasedBefore,
+      mostADevice,
+      makeId,
+    }: Required<RoomSettings>,
   ) {
     this.grading = grading;
     this.#store = store;
@@ -130,6 +141,7 @@ export class GradingRoom {
     this.#onStored = onStored;
     this.#onWrote = onWrote;
     this.#mostADevice = mostADevice;
+    this.#makeId = makeId;
     this.#erasedBefore = new Set(erasedBefore(grading));
     this.#commits = new GroupCommit((jobs) => this.#commit(jobs), {
       sourceOf: ({ author }) => author.device,
@@ -153,6 +165,7 @@ export class GradingRoom {
       onWrote: () => undefined,
       erasedBefore: () => [],
       mostADevice: MOST_A_DEVICE,
+      makeId: uuidv7,
       ...settings,
     });
     // A long book is read by the page, so that other halls and lines are heard between.
@@ -267,7 +280,12 @@ export class GradingRoom {
           this.#enter(checked.entry);
           accepted.push({ job: index, author: job.author, entry: checked.entry });
           for (const side of checked.sides) sides.set(side.id, side);
-          for (const entry of heldAt(this.#book, checked.entry, this.#clock.nowMs())) {
+          for (const entry of heldAt(
+            this.#book,
+            checked.entry,
+            this.#clock.nowMs(),
+            this.#makeId,
+          )) {
             this.#enter(entry);
             accepted.push({ job: index, author: nobody, entry });
           }

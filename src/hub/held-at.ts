@@ -10,14 +10,19 @@ import { hubPen } from "./hub-pen.ts";
  * @param book  with the entry in it
  * @returns none for any other entry, for a book of the first rules, and where the judge has locked or marked nothing
  */
-export function heldAt(book: Scorebook, entry: AnyEntry, nowMs: number): AnyEntry[] {
+export function heldAt(
+  book: Scorebook,
+  entry: AnyEntry,
+  nowMs: number,
+  makeId?: () => string,
+): AnyEntry[] {
   if (book.rules === 1 || !isKnown(entry)) return [];
   const places = placesOf(book, entry);
   const missing = places.filter(
     ({ judge, candidate, section }) => !book.seal(judge, candidate, section),
   );
   if (missing.length === 0) return [];
-  const { pen } = hubPen(book, entry.grading as GradingId, nowMs);
+  const { pen } = hubPen(book, entry.grading as GradingId, nowMs, makeId);
   const bases = new Map<PersonId, Basis>();
   return missing.map((place) => {
     let basis = bases.get(place.judge);

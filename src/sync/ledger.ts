@@ -46,9 +46,9 @@ export class Ledger {
   }
 
   #open(entry: AnyEntry, seq: number): StoredEntry[] {
-    const isOwn = this.#closed.get(seq);
-    if (isOwn) return this.#take(isOwn, new Map()) ? [isOwn.stored] : [];
-    if (!mayOpen.has(entry.kind)) return [];
+    const own = this.#closed.get(seq);
+    // A lock is closed itself until the last one comes, which opens them all.
+    if (!mayOpen.has(entry.kind)) return own && this.#take(own, new Map()) ? [own.stored] : [];
     const asked = new Map<string, boolean>();
     return [...this.#closed.values()]
       .filter((closed) => this.#take(closed, asked))

@@ -53,5 +53,13 @@ export function locksOf(
 ): EntryOf<"locked">[] {
   const body = (candidate: CandidateId) => (n: number) =>
     lockBody(book, person, section, candidate, { device: pen.device, n });
+  // As books of the first rules have it: one lock for all.
+  if (book.rules === 1)
+    return [
+      pen.write("locked", (n) => ({
+        ...body(candidates[0] as CandidateId)(n),
+        candidates: [...candidates],
+      })),
+    ];
   return candidates.map((candidate) => pen.write("locked", body(candidate)));
 }

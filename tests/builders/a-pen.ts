@@ -1,5 +1,6 @@
 import type { DeviceId, GradingId, PersonId } from "../../src/core/identity.ts";
 import { Pen } from "../../src/core/scorebook/pen.ts";
+import { RULES, type Rules } from "../../src/core/scorebook/rules.ts";
 
 export const aGradingId = "grading-1" as GradingId;
 let made = 0;
@@ -15,6 +16,7 @@ export function aPen(
   person: string,
   device = `${person}-tablet`,
   grading: GradingId = aGradingId,
+  rules: Rules = RULES,
 ): Pen {
   return new Pen({
     grading,
@@ -22,5 +24,6 @@ export function aPen(
     device: device as DeviceId,
     makeId: anEntryId,
     nowMs: () => Date.UTC(2026, 5, 6, 10),
+    rules: () => rules,
   });
 }

@@ -8,7 +8,7 @@ import type {
 import type { Rubric } from "../../src/core/rubric/rubric.ts";
 import type { AnyEntry, Side } from "../../src/core/scorebook/entry.ts";
 import type { Pen } from "../../src/core/scorebook/pen.ts";
-import { RULES } from "../../src/core/scorebook/rules.ts";
+import { RULES, type Rules } from "../../src/core/scorebook/rules.ts";
 import { aGradingId, aPen } from "./a-pen.ts";
 import { aRubric } from "./a-rubric.ts";
 
@@ -27,18 +27,20 @@ export function aTestDay({
   candidates = 3,
   rubric = aRubric(),
   grading = aGradingId,
+  /** By which rules the book is read. */
+  rules = RULES as Rules,
 } = {}): TestDay {
-  const chief = aPen("chief", "chief-tablet", grading);
+  const chief = aPen("chief", "chief-tablet", grading, rules);
   const judging = Array.from({ length: judges }, (_, index) => {
     const person = `judge-${index + 1}` as PersonId;
-    return { person, pen: aPen(person, `${person}-tablet`, grading) };
+    return { person, pen: aPen(person, `${person}-tablet`, grading, rules) };
   });
   const line = Array.from(
     { length: candidates },
     (_, index) => `candidate-${index + 1}` as CandidateId,
   );
   const plan: AnyEntry[] = [
-    chief.write("opened", { title: "Summer belt test", date: "2026-06-06", rules: RULES }),
+    chief.write("opened", { title: "Summer belt test", date: "2026-06-06", rules }),
     chief.write("frozen", { rubric }),
     chief.write("seated", { person: "chief" as PersonId, roles: ["chief"] }),
     ...judging.map(({ person }) => chief.write("seated", { person, roles: ["judge"] })),

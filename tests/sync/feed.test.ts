@@ -1,6 +1,12 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
-import type { CandidateId, PersonId, SectionId } from "../../src/core/identity.ts";
+import type {
+  CandidateId,
+  CriterionId,
+  ItemId,
+  PersonId,
+  SectionId,
+} from "../../src/core/identity.ts";
 import type { AnyEntry, EntryOf, Role } from "../../src/core/scorebook/entry.ts";
 import type { Viewer } from "../../src/core/scorebook/sight.ts";
 import type { StoredEntry } from "../../src/ports/scorebook-store.ts";
@@ -180,7 +186,7 @@ describe("a viewer's feed", () => {
     );
   });
 
-  it("[Y2] closes what a judge writes who joined a panel whose marks were open already", () => {
+  it("[Y25] keeps open what was open when a judge joins the panel, and from that judge until that judge has locked", () => {
     const day = aTestDay({ judges: 2, candidates: 1 });
     const [first, second] = day.judges;
     if (!first || !second) throw new Error("two judges");
@@ -195,13 +201,88 @@ describe("a viewer's feed", () => {
       section,
       candidates: day.candidates,
     });
-    const closed = aMark(late.pen);
-    const before = numbered([...day.plan, early, ...locks, joined, closed]);
-    const feed = new Feed(viewer("judge-2", "judge"), ledgerOf(before).steps);
-    expect(ids(feed)).toContain(early.id);
-    expect(ids(feed)).not.toContain(closed.id);
+    const before = numbered([...day.plan, early, ...locks, joined]);
+    // Open stays open, and whoever has not locked the same is sent nothing of it.
+    expect(ids(new Feed(viewer("judge-2", "judge"), ledgerOf(before).steps))).toContain(early.id);
+    const thirds = (lines: StoredEntry[]) =>
+      ids(new Feed(viewer("judge-3", "judge"), ledgerOf(lines).steps));
+    expect(thirds(before)).not.toContain(early.id);
     const after = numbered([...before.map(({ entry }) => entry), late.pen.write("locked", lock)]);
-    expect(ids(new Feed(viewer("judge-2", "judge"), ledgerOf(after).steps))).toContain(closed.id);
+    expect(thirds(after)).toContain(early.id);
+  });
+
+  it("[Y23] lets nobody's marks wait for a child who left: not in one entry over a line, as old books have it", () => {
+    const day = aTestDay({ judges: 2, candidates: 2, rules: 1 });
+    const [first, second] = day.judges;
+    const [here, gone] = day.candidates;
+    if (!first || !second || !here || !gone) throw new Error("two of each");
+    const section = "blocks" as SectionId;
+    const cell = { criterion: "chamber" as CriterionId, level: 3, how: "rest" as const };
+    const rest = first.pen.write("mark", {
+      section,
+      item: "rising-block" as ItemId,
+      side: "left",
+      cells: [
+        { candidate: here, ...cell },
+        { candidate: gone, ...cell },
+      ],
+    });
+    const left = day.chief.write("withdrawn", { candidate: gone, why: "unwell" });
+    const locks = [first, second].map(({ pen }) =>
+      pen.write("locked", { section, candidates: [here], basis: {} }),
+    );
+    const lines = numbered([...day.plan, rest, left, ...locks]);
+    expect(ids(new Feed(viewer("chief", "chief"), ledgerOf(lines).steps))).toContain(rest.id);
+  });
+
+  it("[Y26] keeps what is of a child who left closed until the test is closed, and opens it then", () => {
+    const day = aTestDay({ judges: 2, candidates: 2 });
+    const [first] = day.judges;
+    const [, gone] = day.candidates;
+    if (!first || !gone) throw new Error("two of each");
+    const left = day.chief.write("withdrawn", { candidate: gone, why: "unwell" });
+    const own = aMark(first.pen, { candidate: gone });
+    const closing = day.chief.write("closed", {});
+    const chiefs = (entries: AnyEntry[]) =>
+      ids(new Feed(viewer("chief", "chief"), ledgerOf(numbered(entries)).steps));
+    expect(chiefs([...day.plan, own, left])).not.toContain(own.id);
+    expect(chiefs([...day.plan, own, left, closing])).toContain(own.id);
+  });
+
+  it("[Y23] opens one child's marks whatever another's wait for", () => {
+    const day = aTestDay({ judges: 2, candidates: 2 });
+    const [first, second] = day.judges;
+    const [one, other] = day.candidates;
+    if (!first || !second || !one || !other) throw new Error("two of each");
+    const section = "blocks" as SectionId;
+    const marks = [one, other].map((candidate) => aMark(first.pen, { candidate }));
+    const locks = [first, second].map(({ pen }) =>
+      pen.write("locked", { section, candidates: [one], basis: {} }),
+    );
+    const feed = new Feed(
+      viewer("chief", "chief"),
+      ledgerOf(numbered([...day.plan, ...marks, ...locks])).steps,
+    );
+    expect(ids(feed)).toContain(marks[0]?.id);
+    expect(ids(feed)).not.toContain(marks[1]?.id);
+  });
+
+  it("[Y24] sends nobody a lock before the reveal: its place in a device's count is the number of taps", () => {
+    const day = aTestDay({ judges: 2, candidates: 1 });
+    const [first, second] = day.judges;
+    if (!first || !second) throw new Error("two judges");
+    const lock = { section: "blocks" as SectionId, candidates: day.candidates, basis: {} };
+    const lines = [...day.plan, aMark(first.pen), first.pen.write("locked", lock)];
+    const own = lines.at(-1)?.id as string;
+    for (const feed of feedsOf(numbered(lines)))
+      expect(ids(feed).includes(own as never)).toBe(feed.viewer.person === first.person);
+    const all = feedsOf(numbered([...lines, second.pen.write("locked", lock)]));
+    expect(all.map((feed) => ids(feed).includes(own as never))).toEqual(
+      viewers.map(
+        ({ person, roles }) =>
+          roles.includes("chief") || person === "judge-1" || person === "judge-2",
+      ),
+    );
   });
 
   it("[Y3] opens what the chief opens with a reason although a judge never locked", () => {

@@ -1,10 +1,13 @@
-import type { CandidateId, SectionId } from "../../src/core/identity.ts";
+import type { CandidateId, ItemId, PersonId, SectionId } from "../../src/core/identity.ts";
+import { isAway } from "../../src/core/scorebook/presence.ts";
 import { RULES } from "../../src/core/scorebook/rules.ts";
 import type { Notebook } from "../../src/tablet/session/notebook.ts";
 import { aRubric } from "../builders/a-rubric.ts";
 import { Person } from "./person.ts";
 
 const rubric = aRubric();
+/** Who takes a judge's place. */
+export const SPARE = "judge-spare" as PersonId;
 
 /** Plans, asks, opens what a lost judge never locked, decides, closes, and corrects. */
 export class Chief extends Person {
@@ -44,6 +47,7 @@ export class Chief extends Person {
     if (dice.falls(0.06)) return this.#ask(notebook, candidate);
     if (book.erased.size === 0 && dice.falls(0.004))
       return this.write(notebook, "erased", { about: candidate });
+    if (dice.falls(0.02)) return this.#goAwry(notebook, candidate);
     const isOpen = rubric.sections.every(({ id }) => book.isRevealed(candidate, id));
     if (!isOpen) {
       if (dice.falls(0.01)) this.#openByHand(notebook, candidate);
@@ -56,8 +60,52 @@ export class Chief extends Person {
       if (dice.falls(0.04)) this.#correct(notebook, candidate);
       return;
     }
-    const isDone = this.hall.candidates.every((one) => book.release(one));
+    const isDone = this.hall.candidates.every(
+      (one) => book.release(one) || isAway(book.presence(one)),
+    );
     if (isDone && dice.falls(0.06)) this.write(notebook, "closed", {});
+  }
+
+  /** What a day does to a plan after marks were given. */
+  #goAwry(notebook: Notebook, candidate: CandidateId) {
+    const { book } = notebook;
+    const { dice } = this;
+    const judge = dice.pick(this.hall.judges);
+    const what = dice.pick(["leaves", "back", "moves", "judge", "joins", "rubric"] as const);
+    switch (what) {
+      case "leaves":
+        if (dice.falls(0.5)) this.write(notebook, "withdrawn", { candidate, why: "unwell" });
+        else this.write(notebook, dice.pick(["absent", "unfit"] as const), { candidate });
+        return;
+      case "back":
+        this.write(notebook, "withdrawn", { candidate, why: null });
+        return this.write(notebook, "checked-in", { candidate });
+      case "moves": {
+        const rest = book.lanes(1).filter((one) => one !== candidate);
+        this.write(notebook, "lined-up", { wave: 1, lanes: rest });
+        return this.write(notebook, "lined-up", { wave: 2, lanes: [candidate] });
+      }
+      case "judge":
+        if (book.seats.length > this.hall.judges.length + 1) return;
+        this.write(notebook, "seated", { person: SPARE, roles: ["judge"] });
+        return this.write(notebook, "judge-replaced", { judge, by: SPARE });
+      case "joins": {
+        const section = dice.pick(rubric.sections).id;
+        return this.write(notebook, "assigned", { judge, section, candidates: [candidate] });
+      }
+      case "rubric": {
+        const now = book.rubric(rubric.id);
+        const { ref, record } = this.text("chief", candidate);
+        if (!now || now.version > rubric.version + 1) return;
+        const next = { ...now, version: now.version + 1 };
+        return this.write(
+          notebook,
+          "rubric-replaced",
+          { rubric: next, reason: ref },
+          { sides: [record] },
+        );
+      }
+    }
   }
 
   #ask(notebook: Notebook, candidate: CandidateId) {
@@ -65,9 +113,10 @@ export class Chief extends Person {
     const section = "blocks" as SectionId;
     const [judge] = book.judgesOf(candidate, section);
     if (!judge) return;
-    const ask = book.isRevealed(candidate, section) ? "talk" : "blank";
-    const where = { section, item: null, side: null, criterion: null };
-    this.write(notebook, "remark-asked", { judge, candidate, ...where, ask });
+    if (!book.isRevealed(candidate, section)) return;
+    const item = "rising-block" as ItemId;
+    const where = { section, item, side: "left" as const, criterion: null };
+    this.write(notebook, "remark-asked", { judge, candidate, ...where, ask: "talk" });
   }
   #openByHand(notebook: Notebook, candidate: CandidateId) {
     const { ref, record } = this.text("chief", candidate);

@@ -1,3 +1,4 @@
+import type { EntryId } from "../../src/core/identity.ts";
 import { Troubles } from "./troubles.ts";
 import { judgeTheDay } from "./verdict-on-the-day.ts";
 import { type Plant, World } from "./world.ts";
@@ -140,7 +141,11 @@ function restless({ tablets, lost }: World): string {
     const refused = new Set(
       [...tablet.tabs].flatMap(({ notebook }) => [...notebook.refused.keys()]),
     );
-    const waiting = [...tablet.disk.outbox.keys()].filter((id) => !refused.has(id));
+    const isOvertaken = (id: EntryId) =>
+      [...tablet.tabs].some(({ notebook }) => notebook.isOvertaken(id));
+    const waiting = [...tablet.disk.outbox.keys()].filter(
+      (id) => !refused.has(id) && !isOvertaken(id),
+    );
     if (waiting.length > 0) found.push(`${tablet.device} has ${waiting.length} unsent`);
   }
   return found.join("; ");

@@ -1,8 +1,8 @@
-import type { CandidateId, SectionId } from "../../src/core/identity.ts";
+import type { CandidateId, CriterionId, SectionId } from "../../src/core/identity.ts";
 import { assignedPlaces } from "../../src/core/scorebook/assigned-places.ts";
 import type { Place } from "../../src/core/scorebook/cell.ts";
-import type { EntryBody } from "../../src/core/scorebook/entry.ts";
-import { lockBody } from "../../src/core/scorebook/judge-view.ts";
+import type { EntryBody, EntryOf } from "../../src/core/scorebook/entry.ts";
+import { basisOf, lockBody } from "../../src/core/scorebook/judge-view.ts";
 import type { Scorebook } from "../../src/core/scorebook/scorebook.ts";
 import { lastUndoable, undoOf } from "../../src/core/scorebook/undo.ts";
 import type { Notebook } from "../../src/tablet/session/notebook.ts";
@@ -18,6 +18,8 @@ export class Judge extends Person {
     if (chance < 0.04) return this.#undo(notebook);
     if (chance < 0.06) return this.#note(notebook);
     if (chance < 0.065) return this.#stepBack(notebook);
+    const [request] = book.openRequests(this.name);
+    if (request && chance < 0.3) return this.#lookAgain(notebook, request);
     const sections = book.rubrics.flatMap((rubric) => rubric.sections.map(({ id }) => id));
     if (sections.length === 0) return;
     const section = dice.pick(sections);
@@ -41,6 +43,29 @@ export class Judge extends Person {
       const places = assignedPlaces(book, this.name, candidate, section);
       if (places.length > 0) this.#tap(notebook, candidate, dice.pick(places));
     }
+  }
+
+  /** Marks what was asked about anew, or lets it be, and says so. */
+  #lookAgain(notebook: Notebook, request: EntryOf<"remark-asked">) {
+    const { candidate, section, item, side } = request.body;
+    const { device } = notebook.pass;
+    const { book } = notebook;
+    if (this.dice.falls(0.5)) {
+      const cell = {
+        candidate,
+        criterion: "chamber" as CriterionId,
+        level: this.#level(book, section),
+        how: "tapped" as const,
+      };
+      const body = { section, item, side, cells: [cell], answers: request.id };
+      return this.judge(notebook, "mark", body);
+    }
+    this.write(notebook, "answered", (n) => ({
+      request: request.id,
+      candidate,
+      section,
+      basis: basisOf(book, this.name, { device, n }),
+    }));
   }
 
   #level(book: Scorebook, section: SectionId): EntryBody<"mark">["cells"][number]["level"] {
@@ -79,15 +104,19 @@ export class Judge extends Person {
   ) {
     if (this.dice.falls(0.45)) return this.#tap(notebook, first.candidate, first.place);
     const { section, item, side } = first.place;
-    const cells = blank
-      .filter(({ place }) => place.item === item && place.side === side)
-      .map(({ candidate, place: { criterion } }) => ({
-        candidate,
-        criterion,
-        level: section === "etiquette" ? 2 : 3,
-        how: "rest" as const,
-      }));
-    this.judge(notebook, "mark", { section, item, side, cells });
+    const here = blank.filter(({ place }) => place.item === item && place.side === side);
+    const batch = `${this.name}-${notebook.book.lamport}-${notebook.book.size}`;
+    for (const candidate of new Set(here.map((one) => one.candidate))) {
+      const cells = here
+        .filter((one) => one.candidate === candidate)
+        .map(({ place: { criterion } }) => ({
+          candidate,
+          criterion,
+          level: section === "etiquette" ? 2 : 3,
+          how: "rest" as const,
+        }));
+      this.judge(notebook, "mark", { section, item, side, cells, batch });
+    }
   }
   #finish(notebook: Notebook, section: SectionId, unlocked: CandidateId[]) {
     const { book } = notebook;
@@ -101,7 +130,9 @@ export class Judge extends Person {
         section,
         judgement: this.dice.whole(1, 4),
       });
-    this.write(notebook, "locked", lockBody(book, this.name, section, unlocked));
+    const { device } = notebook.pass;
+    for (const one of unlocked)
+      this.write(notebook, "locked", (n) => lockBody(book, this.name, section, one, { device, n }));
   }
   #undo(notebook: Notebook) {
     const last = lastUndoable(notebook.book, this.name);

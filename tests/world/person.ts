@@ -73,7 +73,7 @@ export class Person {
   write<Kind extends EntryKind>(
     notebook: Notebook,
     kind: Kind,
-    body: EntryBody<Kind>,
+    body: EntryBody<Kind> | ((n: number) => EntryBody<Kind>),
     more: Parameters<Notebook["write"]>[2] = {},
   ): void {
     const { device } = notebook.pass;

@@ -16,7 +16,16 @@ type Readers = "anyone" | readonly string[];
 const readers: Record<string, Readers> = {
   ...Object.fromEntries(
     [
-      ...["opened", "frozen", "seated", "assigned", "judge-replaced", "entered", "lined-up"],
+      ...[
+        "rubric-replaced",
+        "opened",
+        "frozen",
+        "seated",
+        "assigned",
+        "judge-replaced",
+        "entered",
+        "lined-up",
+      ],
       ...["started", "closed", "checked-in", "absent", "unfit", "expected", "excused"],
       ...[
         "erased",
@@ -31,7 +40,6 @@ const readers: Record<string, Readers> = {
     ].map((kind) => [kind, "anyone" as const]),
   ),
   recused: ["chief", "caller"],
-  locked: ["chief", "caller", "judge"],
   revealed: ["chief", "judge"],
   "sheet-released": ["chief", "desk"],
   ...Object.fromEntries(
@@ -40,7 +48,10 @@ const readers: Record<string, Readers> = {
     ),
   ),
 };
-const judging: ReadonlySet<string> = new Set(["mark", "overall", "faults", "note"]);
+const judging: ReadonlySet<string> = new Set([
+  ...["mark", "overall", "faults", "note"],
+  ...["locked", "answered", "held"],
+]);
 
 /** What a text of this world says of itself, so that it is found in raw bytes wherever it stands. */
 export const secretOf = (whose: "chief" | "desk", what: string): string =>
@@ -59,7 +70,9 @@ export class SightOracle {
   readonly #successor = new Map<string, string>();
   readonly #recused = new Set<string>();
   readonly #locked = new Set<string>();
-  readonly #openedByChief = new Set<string>();
+  /** What was open once stays open. */
+  readonly #open = new Set<string>();
+  #isClosed = false;
   readonly #judgements = new Map<string, Judgement>();
   readonly #closed = new Set<Judgement>();
 
@@ -82,10 +95,21 @@ export class SightOracle {
       case "locked":
         for (const candidate of entry.body.candidates)
           this.#locked.add(`${entry.by}/${candidate}/${entry.body.section}`);
+        this.#judged(
+          entry,
+          entry.body.candidates.map((candidate) => `${candidate}/${entry.body.section}`),
+        );
         break;
+      case "closed":
+        this.#isClosed = true;
+        break;
+      case "answered":
+      case "held":
+        this.#judged(entry, [`${entry.body.candidate}/${entry.body.section}`]);
+        return;
       case "revealed":
         for (const candidate of entry.body.candidates)
-          this.#openedByChief.add(`${candidate}/${entry.body.section}`);
+          this.#open.add(`${candidate}/${entry.body.section}`);
         break;
       case "mark":
         this.#judged(
@@ -118,33 +142,46 @@ export class SightOracle {
     if (typeof canary === "string") this.#judgements.set(canary, judgement);
   }
 
-  /** Everybody who is to judge there has locked, or the chief has opened it. `place`: candidate/section. */
+  /** Everybody who is to judge there, or had that place before, has locked or stepped back; or the chief has opened it, or closed the test. `place`: candidate/section. */
   isRevealed(place: string): boolean {
-    if (this.#openedByChief.has(place)) return true;
+    if (this.#isClosed || this.#open.has(place)) return true;
     const [candidate = "", section = ""] = place.split("/");
-    const judges = [...(this.#assigned.get(place) ?? [])]
-      .map((judge) => this.#successor.get(judge) ?? judge)
-      .filter(
-        (judge) =>
-          !this.#recused.has(`${judge}/${candidate}/${section}`) &&
-          !this.#recused.has(`${judge}/${candidate}/*`),
-      );
-    return (
-      judges.length > 0 &&
-      judges.every((judge) => this.#locked.has(`${judge}/${candidate}/${section}`))
-    );
+    let isLocked = false;
+    for (const first of this.#assigned.get(place) ?? []) {
+      const seat = [first];
+      for (let next = this.#successor.get(first); next && !seat.includes(next); )
+        next = this.#successor.get(seat[seat.push(next) - 1] ?? "");
+      const last = seat.at(-1) ?? first;
+      if (seat.some((judge) => this.#locked.has(`${judge}/${place}`))) isLocked = true;
+      else if (
+        !this.#recused.has(`${last}/${candidate}/${section}`) &&
+        !this.#recused.has(`${last}/${candidate}/*`)
+      )
+        return false;
+    }
+    if (isLocked) this.#open.add(place);
+    return isLocked;
   }
 
   /** Whether this recipient may have this entry now. */
-  maySee({ person, roles }: Recipient, entry: AnyEntry): boolean {
+  maySee(recipient: Recipient, entry: AnyEntry): boolean {
+    const { person, roles } = recipient;
     if (entry.by === person) return true;
     if (judging.has(entry.kind)) {
-      const mayJudge = roles.includes("chief") || roles.includes("judge");
-      return mayJudge && this.#judgements.get(entry.id)?.isOpen === true;
+      const judgement = this.#judgements.get(entry.id);
+      return judgement?.isOpen === true && this.#mayJudge(recipient, judgement);
     }
     if (entry.kind === "remark-asked" && entry.body.judge === person) return true;
     const its = readers[entry.kind];
     return its === "anyone" || (its?.some((role) => roles.includes(role)) ?? false);
+  }
+
+  /** The chief; and a judge who has locked the same. */
+  #mayJudge({ person, roles }: Recipient, { places }: Judgement): boolean {
+    if (roles.includes("chief")) return true;
+    return (
+      roles.includes("judge") && places.every((place) => this.#locked.has(`${person}/${place}`))
+    );
   }
 
   /** What in these bytes is not for this recipient; nothing when all is well. */
@@ -158,8 +195,8 @@ export class SightOracle {
     for (const [, id = ""] of text.matchAll(CANARIES)) {
       const judgement = this.#judgements.get(id);
       const isIts = judgement?.by === person;
-      const mayJudge = roles.includes("chief") || roles.includes("judge");
-      if (!isIts && !(mayJudge && judgement?.isOpen)) leaks.push(`judgement ${id}`);
+      if (!isIts && !(judgement?.isOpen && this.#mayJudge(recipient, judgement)))
+        leaks.push(`judgement ${id}`);
     }
     return leaks;
   }

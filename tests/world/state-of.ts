@@ -15,6 +15,9 @@ export function stateHash(book: Scorebook): string {
       faults: inOrder(book.faultsOf(candidate)),
       notes: book.notes(candidate).map(({ id }) => id),
       conflicts: inOrder(book.conflicts(candidate)),
+      opened: book.rubrics.flatMap(({ sections }) =>
+        sections.map(({ id }) => book.openedAt(candidate, id) ?? null),
+      ),
       late: inOrder(book.lateMarks(candidate)),
       settled: inOrder(book.settlements(candidate).map(({ id }) => id)),
       verdict: book.verdict(candidate)?.id ?? null,

@@ -2,6 +2,9 @@ import canonicalize from "canonicalize";
 import type { EntryId } from "../../src/core/identity.ts";
 import type { AnyEntry, EntryOf } from "../../src/core/scorebook/entry.ts";
 import { fold, type Scorebook } from "../../src/core/scorebook/scorebook.ts";
+import { asOpened } from "../../src/core/verdict/as-opened.ts";
+import { caseOf } from "../../src/core/verdict/case-of.ts";
+import { outcome } from "../../src/core/verdict/outcome-of.ts";
 import { stateHash } from "./state-of.ts";
 import type { VirtualTablet } from "./virtual-tablet.ts";
 import type { World } from "./world.ts";
@@ -71,14 +74,42 @@ export async function judgeTheDay(world: World): Promise<void> {
       lines.map(({ entry }) => entry),
     );
   const book = fold(lines.map(({ entry }) => entry));
+  for (const change of witness.stood.changed(book)) breaks(`stood at the lock: ${change}`);
+  if (!witness.wasRestored) screensSayTheSame(world, book);
   marksStand(book, [...atHub.values()], breaks);
   verdictsStand(book, [...atHub.values()], breaks);
+}
+
+/** What the chief's screens say of everybody is what a report on the hub's export says. */
+function screensSayTheSame({ tablets, lost, witness }: World, all: Scorebook): void {
+  for (const tablet of tablets) {
+    if (lost.has(tablet) || !tablet.roles.includes("chief")) continue;
+    for (const { notebook } of tablet.tabs)
+      for (const { candidate } of all.entrants) {
+        const [screen, report] = [notebook.book, all].map((book) =>
+          canonicalize(asOpened(outcome(caseOf(book, candidate)))),
+        );
+        if (screen !== report)
+          witness.breaks(
+            `${tablet.device} of ${candidate}: ${firstApart(screen ?? "", report ?? "")}`,
+          );
+      }
+  }
+}
+
+function firstApart(screen: string, report: string): string {
+  let at = 0;
+  while (at < screen.length && screen[at] === report[at]) at++;
+  const around = (text: string) => text.slice(Math.max(0, at - 80), at + 60);
+  return `the screen says …${around(screen)}…, a report …${around(report)}…`;
 }
 
 function isRefusedInView(tablet: VirtualTablet, id: string): boolean {
   return (
     tablet.disk.outbox.has(id as never) &&
-    [...tablet.tabs].some(({ notebook }) => notebook.refused.has(id as never))
+    [...tablet.tabs].some(
+      ({ notebook }) => notebook.refused.has(id as EntryId) || notebook.isOvertaken(id as EntryId),
+    )
   );
 }
 

@@ -41,6 +41,7 @@ export class VirtualHub {
   readonly #plant: (store: ScorebookStore, life: Life) => ScorebookStore;
   #running: Running | undefined;
   #isClosing = false;
+  readonly #makeId: () => string;
 
   constructor(
     grading: GradingId,
@@ -50,6 +51,7 @@ export class VirtualHub {
       disk: HubDisk;
       news?: HubNews | undefined;
       address: string;
+      makeId: () => string;
     },
     told: Told,
     plant: (store: ScorebookStore, life: Life) => ScorebookStore = (store) => store,
@@ -60,6 +62,7 @@ export class VirtualHub {
     this.disk = parts.disk;
     this.#news = parts.news;
     this.address = parts.address;
+    this.#makeId = parts.makeId;
     this.#told = told;
     this.#plant = plant;
     this.disk.door.gradings.set(grading, { grading, code: "AAAAAA", madeBy: "chief" as PersonId });
@@ -79,6 +82,7 @@ export class VirtualHub {
     const { erased } = this.disk;
     const rooms = new Rooms(store, desk.fingerprint, {
       clock: life,
+      makeId: this.#makeId,
       news,
       erasedBefore: () => [...erased],
       onErased: (_grading, about) => void erased.add(about),

@@ -1,6 +1,7 @@
 import { type AnyEntry, isKnown } from "../../src/core/scorebook/entry.ts";
 import type { StoredEntry } from "../../src/ports/scorebook-store.ts";
 import { SightOracle } from "./sight-oracle.ts";
+import { StoodAtLock } from "./stood-at-lock.ts";
 
 /** A device at the door, as the hub's disk knows it when something leaves for it. */
 interface Recipient {
@@ -27,6 +28,7 @@ export class Witness {
   /** What each judge had before their eyes when locking, by the lock's id. */
   readonly seenAtLock = new Map<string, readonly string[]>();
   readonly #numbers = new Set<string>();
+  stood = new StoodAtLock();
 
   breaks(what: string): void {
     if (this.broken.length < 20) this.broken.push(what);
@@ -41,11 +43,13 @@ export class Witness {
       this.committed.set(entry.id, entry);
       if (isKnown(entry)) this.oracle.committed(entry);
     }
+    this.stood.committed(lines.map(({ entry }) => entry));
   }
   /** The hub's disk is an older one now. */
   onRestore(lines: readonly StoredEntry[]): void {
     this.wasRestored = true;
     this.oracle = new SightOracle();
+    this.stood = new StoodAtLock();
     this.committed = new Map();
     this.#numbers.clear();
     this.acknowledged.clear();

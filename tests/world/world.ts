@@ -4,7 +4,7 @@ import type { Role } from "../../src/core/scorebook/entry.ts";
 import type { ScorebookStore } from "../../src/ports/scorebook-store.ts";
 import type { TabletStore } from "../../src/ports/tablet-store.ts";
 import type { Notebook } from "../../src/tablet/session/notebook.ts";
-import { Chief } from "./chief.ts";
+import { Chief, SPARE } from "./chief.ts";
 import { Dice } from "./dice.ts";
 import { Caller, Desk } from "./floor.ts";
 import { HubDisk } from "./hub-disk.ts";
@@ -64,7 +64,7 @@ export class World {
     const size = this.dice("size");
     const hubs = size.falls(0.3) ? 2 : 1;
     const { time, network, disk, news } = this;
-    const parts = { time, network, disk, news: hubs > 1 ? news : undefined };
+    const parts = { time, network, disk, news: hubs > 1 ? news : undefined, makeId: this.makeId };
     const told = {
       sends: (device: string, text: string) => {
         const row = disk.door.devices.get(`${GRADING}/${device}`);
@@ -89,6 +89,8 @@ export class World {
     // Somebody who judges and calls sees the less of both.
     for (const judge of this.hall.judges)
       this.#join(Judge, judge, size.falls(0.1) ? ["judge", "caller"] : ["judge"]);
+    // Sits by, until somebody's place is given away.
+    this.#join(Judge, SPARE, ["judge"]);
   }
 
   /** Chance for one thing alone, so that more of it elsewhere changes nothing here. */

@@ -1,5 +1,6 @@
 import type { DeviceId, EntryId, GradingId, PersonId } from "../identity.ts";
 import type { EntryBody, EntryKind, EntryOf } from "./entry.ts";
+import { RULES, type Rules } from "./rules.ts";
 
 /** Whose hand, on which device, and where its counters stand. Time and ids come from outside. */
 export interface PenSettings {
@@ -12,6 +13,8 @@ export interface PenSettings {
   lamport?: number;
   makeId: () => string;
   nowMs: () => number;
+  /** By which rules the book is read; today's where nothing is said. */
+  rules?: () => Rules;
 }
 
 /**
@@ -42,7 +45,9 @@ export class Pen {
 
   /** The place in the count, and the logical time, that the next entry of this kind has; each is given once. */
   next(kind: EntryKind): { n: number; lamport: number } {
-    if (!untimed.has(kind)) this.#lamport++;
+    // By the first rules logical time tells what came after a lock.
+    const isTold = !untimed.has(kind) || (this.#settings.rules?.() ?? RULES) === 1;
+    if (isTold) this.#lamport++;
     // Logical time begins at 1.
     this.#lamport = Math.max(1, this.#lamport);
     return { n: ++this.#n, lamport: this.#lamport };

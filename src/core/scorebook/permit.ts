@@ -201,7 +201,9 @@ function refusalOfBody(book: Scorebook, entry: Entry, at: number): Fault | null 
       const unfit =
         book.rules === 1
           ? null
-          : (refusalOfSeveral(entry.body.candidates) ?? refusalOfBasis(book, entry));
+          : (refusalOfSeveral(entry.body.candidates) ??
+            refusalOfBasis(book, entry) ??
+            refusalOfLockInThePast(book, entry));
       if (unfit) return unfit;
       for (const one of entry.body.candidates) {
         const fault = refusalOfJudging(book, entry, one, entry.body.section, at);
@@ -345,6 +347,18 @@ function refusalOfAssigned(book: Scorebook, { lamport, body }: EntryOf<"assigned
       return { code: "SECTION_OPEN", with: { candidate, section } };
   }
   return null;
+}
+
+/** A lock that comes when the marks are open, and says to be from before that, would change what they were opened on. Whatever the hub held of a judge counts as it was. */
+function refusalOfLockInThePast(
+  book: Scorebook,
+  { by, lamport, body: { section, candidates } }: EntryOf<"locked">,
+): Fault | null {
+  const candidate = candidates.find(
+    (one) =>
+      lamport <= (book.openedAt(one, section) ?? 0) && book.seal(by, one, section) === undefined,
+  );
+  return candidate ? { code: "SECTION_OPEN", with: { candidate, section } } : null;
 }
 
 const lockedBefore = (book: Scorebook, { by, body }: EntryOf<"locked">): CandidateId | undefined =>

@@ -688,7 +688,12 @@ export class Scorebook {
     const locks = pages.locks.get(key) ?? [];
     // By the first rules the first lock stands, and the chief's opening is none.
     if (this.rules === 1) return locks[0] && [locks[0].basis];
-    return sealOf(locks, pages.held.get(key) ?? this.#heldByChief(pages, judge, section));
+    // Whoever locks when the marks are open already, having taken a place or joined, says nothing that counts by itself.
+    const opened = this.openedAt(candidate, section) ?? NOW;
+    return sealOf(
+      locks.filter(({ lamport }) => lamport <= opened),
+      pages.held.get(key) ?? this.#heldByChief(pages, judge, section),
+    );
   }
   /** Without a hub the chief's device says itself what it held. */
   #heldByChief(pages: CandidatePages, judge: PersonId, section: SectionId): Sealing[] {

@@ -77,10 +77,12 @@ export class Notebook {
   readonly #unsent = new Set<EntryId>();
   readonly #refused = new Map<EntryId, Fault>();
   /**
-   * What the hub did not take, and stands in nobody's book: on this device nothing is locked by it, and nothing marked by what was of somebody
-   * else's candidate too, so that the cells can be filled. It stays on the disk and is offered again.
+   * What the hub did not take stands in nobody's book, and not in this one either: no screen here says more than a report on the hub's book.
+   * It stays on the disk, in view with its reason, and is offered again.
    */
-  readonly #untaken = new Map<EntryId, EntryOf<"locked" | "mark">>();
+  readonly #untaken = new Map<EntryId, AnyEntry>();
+  /** Something of the book is untaken since it was built. */
+  #isStale = false;
   /** Locks not taken, of which another says the same by now: nobody needs to hear of them. */
   readonly #overtaken = new Set<EntryId>();
   readonly #listeners = new Set<() => void>();
@@ -127,6 +129,7 @@ export class Notebook {
       ...counters,
       makeId,
       nowMs,
+      rules: () => this.book.rules,
     });
   }
 
@@ -150,6 +153,10 @@ export class Notebook {
   get refused(): ReadonlyMap<EntryId, Fault> {
     return this.#refused;
   }
+  /** A lock that the hub did not take, of which another that it has says the same: nobody needs to do anything about it. */
+  isOvertaken(id: EntryId): boolean {
+    return this.#overtaken.has(id);
+  }
   isKept(id: EntryId): boolean {
     return !this.#unkept.has(id);
   }
@@ -170,8 +177,18 @@ export class Notebook {
   #changed(): void {
     this.#soon?.();
     this.#soon = undefined;
+    if (this.#isStale) this.#setAside();
     this.#version++;
     for (const listener of this.#listeners) listener();
+  }
+
+  /** The book anew, without what was not taken: once for a whole batch. */
+  #setAside(): void {
+    this.#isStale = false;
+    const others = [...this.book.entries()].filter(({ id }) => !this.#untaken.has(id));
+    this.book = new Scorebook();
+    for (const other of others) this.book.add(other);
+    for (const entry of this.#untaken.values()) this.#noteOvertaken(entry);
   }
 
   #changedWithin(ms: number): void {
@@ -265,10 +282,11 @@ export class Notebook {
     // Nothing is waited for from here on: what is written meanwhile would take a number between.
     this.#pen = this.#newPen(counters);
     this.book = new Scorebook();
+    const onDisk = new Set(lines.map(({ entry }) => entry.id));
     for (const { entry } of lines) if (!this.#untaken.has(entry.id)) this.book.add(entry);
     for (const [id, one] of this.#unkept) {
       // Written after all: the disk had it, and only the answer was lost.
-      if (this.book.entry(id)) {
+      if (onDisk.has(id)) {
         this.#unkept.delete(id);
         for (const listener of this.#keptListeners) listener([one.entry], [...one.sides]);
         continue;
@@ -347,12 +365,20 @@ export class Notebook {
   comparedWith(holds: readonly Run[]): AnyEntry[] {
     const { device } = this.#pass;
     const missing: AnyEntry[] = [];
+    const taken = [...this.#untaken.values()].filter((one) => one.device === device);
+    this.acknowledged(taken.flatMap(({ id, n }) => (isInRuns(holds, n) ? [id] : [])));
     for (const entry of this.book.entries()) {
       if (entry.device !== device || !this.isKept(entry.id)) continue;
       if (isInRuns(holds, entry.n)) this.#unsent.delete(entry.id);
       else missing.push(entry);
     }
     return missing;
+  }
+  /** What waits on the disk now. What was not taken and waits no more has been taken, and another tab was told. */
+  outboxIs(entries: readonly AnyEntry[]): void {
+    const waiting = new Set(entries.map(({ id }) => id));
+    const taken = [...this.#untaken.keys()].filter((id) => !waiting.has(id));
+    if (taken.length > 0) this.acknowledged(taken);
   }
   /** Entries of the outbox: also those of another tab of this device, which the hub will not say to this one. */
   owes(entries: readonly AnyEntry[], sides: readonly SideRecord[]): void {
@@ -379,20 +405,19 @@ export class Notebook {
     this.#refused.set(id, fault);
     // Offered again and refused again, it is out of the book already.
     const entry = this.book.entry(id);
-    if (entry && isKnown(entry) && isSetAside(entry, fault)) {
+    if (entry) {
       this.#untaken.set(id, entry);
-      const others = [...this.book.entries()].filter((other) => other.id !== id);
-      this.book = new Scorebook();
-      for (const other of others) this.book.add(other);
+      this.#isStale = true;
     }
     const aside = this.#untaken.get(id);
     if (aside) this.#noteOvertaken(aside);
-    this.#changed();
+    this.#changedWithin(SOON_MS);
   }
   /** A lock that was not taken matters no longer once all it speaks of, and is still this judge's, is locked by another that the hub has. */
-  #noteOvertaken({ id, kind, by, body }: EntryOf<"locked" | "mark">): void {
-    if (kind !== "locked") return;
-    const { section, candidates } = body as EntryBody<"locked">;
+  #noteOvertaken(entry: AnyEntry): void {
+    if (!isKnown(entry) || entry.kind !== "locked") return;
+    const { id, by } = entry;
+    const { section, candidates } = entry.body;
     const isOver = candidates.every((candidate) => {
       const isTheirs = this.book.judgesOf(candidate, section).includes(by);
       return !isTheirs || this.#isLockedAtHub(by, candidate, section);
@@ -432,11 +457,6 @@ export class Notebook {
     this.#changed();
   }
 }
-
-/** A refused lock always; a refused mark where the plan has changed: of its candidates some may still be this judge's, and are to be marked anew. */
-const isSetAside = (entry: Entry, { code }: Fault): entry is EntryOf<"locked" | "mark"> =>
-  entry.kind === "locked" ||
-  (entry.kind === "mark" && (code === "NOT_ASSIGNED" || code === "RECUSED"));
 
 /** A lock speaks of what was written before it, also where that has other numbers now. */
 function spokenAnew(entry: AnyEntry, n: number): AnyEntry {

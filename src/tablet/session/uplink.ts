@@ -88,6 +88,7 @@ export function joinHub(
 
   async function sendOutbox() {
     const { entries, sides } = await store.outbox(grading);
+    notebook.outboxIs(entries);
     notebook.owes(entries, sides);
     append(entries, sides);
     link.send({ frame: "holding", unsent: entries.length });
@@ -213,6 +214,7 @@ export function joinHub(
   async function sendForOthers() {
     if (!isWelcome) return;
     const { entries } = await store.outbox(grading);
+    notebook.outboxIs(entries);
     if (entries.some(({ id }) => notebook.isSent(id))) await sendOutbox();
   }
   const stopLooking = clock.every(LOOK_ROUND_MS, () => {

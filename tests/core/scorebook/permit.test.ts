@@ -29,6 +29,7 @@ const table: Record<Role, EntryKind[]> = {
     "related",
     "recused",
     "locked",
+    "answered",
     "anchor-marked",
   ],
   caller: ["called", "paused", "resumed", "lanes-swapped", "floor-cleared"],
@@ -164,7 +165,7 @@ describe("who may write", () => {
   });
 
   it("[S8] lets nothing change between a judge's lock and the reveal, but in a row about which the chief asked", () => {
-    const { plan, judges, chief, candidates } = aTestDay();
+    const { plan, judges, chief, candidates } = aTestDay({ rules: 1 });
     const [judge] = judges as [(typeof judges)[0]];
     const { pen } = judge;
     const book = fold([...plan, ...aLock(judge, blocks, candidates, plan)]);
@@ -177,7 +178,7 @@ describe("who may write", () => {
   });
 
   it("[S24] takes no lock that leaves a cell blank, whatever is marked after it", () => {
-    const { plan, judges, candidates } = aTestDay();
+    const { plan, judges, candidates } = aTestDay({ rules: 1 });
     const [judge] = judges as [(typeof judges)[0]];
     const entries = aLock(judge, blocks, candidates, plan);
     const lock = entries.at(-1) as EntryOf<"locked">;
@@ -210,7 +211,7 @@ describe("who may write", () => {
   });
 
   it("[S25] lets the chief ask before the reveal only about what is blank or not seen", () => {
-    const { plan, judges, chief, candidates } = aTestDay();
+    const { plan, judges, chief, candidates } = aTestDay({ rules: 1 });
     const [{ pen }] = judges as [(typeof judges)[0]];
     const head = { person: "chief" as PersonId, roles: ["chief" as const] };
     const ask = (changes = {}) =>
@@ -251,7 +252,7 @@ describe("who may write", () => {
   });
 
   it("[S26] takes what was written before the plan changed, in whatever order it comes", () => {
-    const { plan, judges, chief, candidates, rubric } = aTestDay();
+    const { plan, judges, chief, candidates, rubric } = aTestDay({ candidates: 1 });
     const [judge] = judges as [(typeof judges)[0]];
     const { pen } = judge;
     const mark = aMark(pen);

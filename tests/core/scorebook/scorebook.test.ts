@@ -182,12 +182,13 @@ describe("the scorebook", () => {
     expect(book.isRevealed(mia, blocks)).toBe(true);
   });
 
-  it("[S7] keeps what stood at lock, counts a re-mark for the verdict only, and a late mark only on the chief's word", () => {
-    const { plan, judges, chief, candidates } = aTestDay();
+  it("[S7] keeps, by the first rules, what stood at lock, counts whatever came after it for the verdict, and a late mark only on the chief's word", () => {
+    const { plan, judges, chief, candidates } = aTestDay({ rules: 1 });
     const pen = judges[0]?.pen as ReturnType<typeof aPen>;
     const late = aMark(aPen("judge-1", "spare"), { criterion: "target", level: 1 });
     const book = fold([...plan, aMark(pen, { level: 2 })]);
     book.add(pen.write("locked", { section: blocks, candidates, basis: book.basis }));
+    pen.hear(book.lamport + 1);
     book.add(aMark(pen, { level: 4 }));
     book.add(late);
     const levels = (as: "lock" | "verdict") =>

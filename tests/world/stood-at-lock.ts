@@ -1,0 +1,43 @@
+import type { CandidateId, SectionId } from "../../src/core/identity.ts";
+import type { AnyEntry } from "../../src/core/scorebook/entry.ts";
+import { Scorebook } from "../../src/core/scorebook/scorebook.ts";
+
+/**
+ * Writes down, when a lock is on the hub's disk and its section open, what then stood of its judge's marks; what stood must stand at the day's end.
+ * The moment of the reveal is the first at which anybody could have been led by it.
+ */
+export class StoodAtLock {
+  readonly book = new Scorebook();
+  readonly #stood = new Map<string, string>();
+
+  /** What came to the disk together: an opening, and what the hub held beside it. */
+  committed(entries: readonly AnyEntry[]): void {
+    for (const entry of entries) this.book.add(entry);
+    if (!entries.some(({ kind }) => mayOpen.has(kind))) return;
+    for (const { candidate } of this.book.entrants)
+      for (const { id: section } of this.book.rubricOf(candidate)?.sections ?? []) {
+        const key = `${candidate}/${section}`;
+        if (this.#stood.has(key) || !this.book.isRevealed(candidate, section)) continue;
+        this.#stood.set(key, marksOf(this.book, candidate, section));
+      }
+  }
+  /** Places, candidate/section, of which something else stands now. */
+  changed(book: Scorebook): string[] {
+    return [...this.#stood].flatMap(([key, stood]) => {
+      const [candidate, section] = key.split("/") as [CandidateId, SectionId];
+      const now = marksOf(book, candidate, section);
+      return now === stood ? [] : [`${key}: ${stood} is now ${now}`];
+    });
+  }
+}
+
+const mayOpen: ReadonlySet<string> = new Set([
+  ...["locked", "revealed", "closed", "recused", "judge-replaced", "assigned"],
+]);
+const marksOf = (book: Scorebook, candidate: CandidateId, section: SectionId): string =>
+  book
+    .marks(candidate, "lock")
+    .filter((mark) => mark.section === section)
+    .map((mark) => JSON.stringify([mark.judge, mark.item, mark.side, mark.criterion, mark.level]))
+    .sort()
+    .join(" ");
