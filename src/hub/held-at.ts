@@ -1,7 +1,7 @@
-import type { CandidateId, GradingId, PersonId, SectionId } from "../core/identity.ts";
+import type { CandidateId, DeviceId, PersonId, SectionId } from "../core/identity.ts";
 import { type AnyEntry, type Basis, isKnown } from "../core/scorebook/entry.ts";
+import { Pen } from "../core/scorebook/pen.ts";
 import type { Scorebook } from "../core/scorebook/scorebook.ts";
-import { hubPen } from "./hub-pen.ts";
 
 /**
  * What the hub writes beside an opening without a judge, or a judge's replacement: what it held of that judge at this moment.
@@ -14,15 +14,25 @@ export function heldAt(
   book: Scorebook,
   entry: AnyEntry,
   nowMs: number,
-  makeId?: () => string,
+  makeId: () => string,
 ): AnyEntry[] {
   if (book.rules === 1 || !isKnown(entry)) return [];
-  const places = placesOf(book, entry);
-  const missing = places.filter(
-    ({ judge, candidate, section }) => !book.seal(judge, candidate, section),
+  const missing = placesOf(book, entry).filter(
+    ({ judge, candidate, section }) =>
+      !book.seal(judge, candidate, section) &&
+      // Where the marks were open before, nothing becomes final any more.
+      (book.openedAt(candidate, section) ?? entry.lamport) >= entry.lamport,
   );
   if (missing.length === 0) return [];
-  const { pen } = hubPen(book, entry.grading as GradingId, nowMs, makeId);
+  // A device of its own each time: a hub put back from an older copy would count anew what tablets have heard already.
+  const pen = new Pen({
+    grading: entry.grading,
+    person: entry.by,
+    device: `held-${makeId()}` as DeviceId,
+    lamport: book.lamport,
+    makeId,
+    nowMs: () => nowMs,
+  });
   const bases = new Map<PersonId, Basis>();
   return missing.map((place) => {
     let basis = bases.get(place.judge);
@@ -42,12 +52,7 @@ function placesOf(book: Scorebook, entry: AnyEntry): JudgesPlace[] {
   if (entry.kind === "revealed") {
     const { section, candidates } = entry.body;
     return candidates.flatMap((candidate) =>
-      [
-        ...new Set([
-          ...book.judgesOf(candidate, section),
-          ...book.marks(candidate, "now").map(({ judge }) => judge),
-        ]),
-      ].map((judge) => ({ judge, candidate, section })),
+      book.judgesOf(candidate, section).map((judge) => ({ judge, candidate, section })),
     );
   }
   if (entry.kind !== "judge-replaced") return [];

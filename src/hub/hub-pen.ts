@@ -11,7 +11,6 @@ export function hubPen(
   book: Scorebook,
   grading: GradingId,
   nowMs: number,
-  makeId: () => string = uuidv7,
 ): { pen: Pen; person: PersonId; device: DeviceId } {
   const chief = book.seats.find(({ roles }) => roles.includes("chief"))?.person;
   const person = chief ?? ("hub" as PersonId);
@@ -21,7 +20,7 @@ export function hubPen(
     device: DEVICE,
     n: (book.basis as Record<string, number>)[DEVICE] ?? 0,
     lamport: book.lamport,
-    makeId,
+    makeId: uuidv7,
     nowMs: () => nowMs,
   });
   return { pen, person, device: DEVICE };

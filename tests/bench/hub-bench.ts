@@ -124,7 +124,7 @@ async function atTheHub(): Promise<AtTheHub> {
     // What the chief is told of a closed mark is its coverage: judge, candidate, place.
     const stop = chief.onFrame((frame) => {
       if (frame.frame !== "coverage") return;
-      for (const { judge, candidate } of frame.cells) {
+      for (const { judge, candidate } of frame.work) {
         const at = sentAtMs.get(`${judge} ${candidate}`);
         if (at !== undefined) seen.push(performance.now() - at);
         sentAtMs.delete(`${judge} ${candidate}`);

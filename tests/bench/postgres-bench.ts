@@ -308,7 +308,7 @@ async function atPace(store: string, folder: string, count: number): Promise<Pac
       const chief = await ATablet.join(addresses[(at + 1) % count] ?? "", known("chief"));
       chief.onFrame((frame) => {
         if (frame.frame !== "coverage") return;
-        for (const { judge, candidate } of frame.cells) {
+        for (const { judge, candidate } of frame.work) {
           const key = `${judge} ${candidate}`;
           const sent = sentAt.get(key);
           if (sent !== undefined) acrossMs.push(performance.now() - sent);

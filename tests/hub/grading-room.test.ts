@@ -48,10 +48,10 @@ describe("a grading open at the hub", () => {
     store.isFull = true;
     await expect(room.handIn(writer, [mark])).rejects.toThrow(/STORE_FULL/);
     expect(room.feed(writer).length).toBe(day.plan.length);
-    expect(room.coverage()).toEqual([]);
+    expect(room.coverage().work).toEqual([]);
     store.isFull = false;
     expect(await room.handIn(writer, [mark])).toEqual({ kept: [mark.id], refused: [] });
-    expect(room.coverage().length).toBe(1);
+    expect(room.coverage().work.length).toBe(1);
   });
 
   it("[H53] takes no more from a device than a hand writes, but a stop; and goes on with everybody else", async () => {

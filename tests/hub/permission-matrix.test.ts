@@ -1,7 +1,13 @@
 import type { AddressInfo } from "node:net";
 import Database from "libsql";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
-import type { CandidateId, DeviceId, GradingId, PersonId } from "../../src/core/identity.ts";
+import type {
+  CandidateId,
+  DeviceId,
+  EntryId,
+  GradingId,
+  PersonId,
+} from "../../src/core/identity.ts";
 import { FaultLibrary } from "../../src/core/rubric/fault-library.ts";
 import {
   type AnyEntry,
@@ -62,6 +68,9 @@ const written: Record<EntryKind, readonly [roles: string, why?: string]> = {
   faults: ["judge"],
   note: ["judge"],
   locked: ["judge"],
+  answered: ["judge"],
+  // The hub alone.
+  held: ["nobody"],
   related: ["judge"],
   recused: ["judge"],
   "anchor-marked": ["judge"],
@@ -97,6 +106,14 @@ const blocks = "blocks" as never;
 /** What the judges of these tests had marked before, each on a tablet of their own. */
 const earlier = (person: string) => `${person}-marks`;
 const basis = { [earlier("judge-1")]: 99, [earlier("chief")]: 99 } as Basis;
+/** What is there of a judge before an entry at this place of a device's count. */
+const exactly = (device: string, n: number, known: readonly AnyEntry[]): Basis => {
+  const held: Record<string, number> = {};
+  for (const entry of known)
+    if (entry.device.endsWith("-marks"))
+      held[entry.device] = Math.max(held[entry.device] ?? 0, entry.n);
+  return { ...held, [device]: n - 1 } as Basis;
+};
 const chance = { makeId: anEntryId, random: (bytes: number) => new Uint8Array(bytes).fill(7) };
 const digestOf = (record: { ref: object }) => record.ref as never;
 const place = { section: blocks, item: "rising-block" as never, side: "left" as const };
@@ -142,6 +159,14 @@ function bodies(text: never): { [Kind in EntryKind]: EntryBody<Kind> } {
     note: { candidate: one, ...place, text },
     related: { candidate: two, relation: "family" },
     locked: { section: blocks, candidates: [one], basis },
+    answered: { request: anEntryId() as EntryId, candidate: one, section: blocks, basis },
+    held: {
+      of: anEntryId() as EntryId,
+      judge: "judge-1" as PersonId,
+      candidate: one,
+      section: blocks,
+      basis,
+    },
     recused: { candidate: two, section: null },
     stopped: { wave: 1 },
     "floor-cleared": {},
@@ -208,6 +233,8 @@ interface AtWork {
   tablet: ATablet;
   /** A free text that entries may refer to. */
   text: { ref: object; record: SideRecord };
+  /** What stands in the book before anything of this hand. */
+  known: readonly AnyEntry[];
 }
 /** Somebody admitted with these roles to a belt test of their own, on the line. */
 async function atWork(
@@ -244,7 +271,7 @@ async function atWork(
     { grading, about: one, kind: "text", body: { text: "Invented." } },
     chance,
   );
-  return { grading, pen, tablet, text };
+  return { grading, pen, tablet, text, known: more };
 }
 /** What becomes of these: `taken`, or the code of the refusal, one each. */
 async function outcomes({ tablet, text }: AtWork, entries: readonly AnyEntry[]): Promise<string[]> {
@@ -282,14 +309,18 @@ describe("who may write what", () => {
       const kinds = Object.keys(body) as EntryKind[];
       const found = await outcomes(
         work,
-        kinds.map((kind) => work.pen.write(kind, body[kind] as never)),
+        kinds.map((kind) =>
+          kind === "locked" ? acts.lock(work, one) : work.pen.write(kind, body[kind] as never),
+        ),
       );
       const table = kinds.map((kind, at) => `${kind}: ${found[at]}`);
       expect(table).toEqual(
         kinds.map((kind) => {
           if (!may(kind, roles)) return `${kind}: ROLE_MISSING`;
           // A judge is told when every sheet is released; here none is owed yet to two of the three.
-          return `${kind}: ${kind === "judge-told" ? "NOT_RELEASED" : "taken"}`;
+          if (kind === "judge-told") return `${kind}: NOT_RELEASED`;
+          // Nobody asked for it.
+          return `${kind}: ${kind === "answered" ? "REQUEST_OTHER" : "taken"}`;
         }),
       );
     },
@@ -316,15 +347,23 @@ describe("who may write what", () => {
 });
 
 /** What a judge does, and what it is called in the tables below. */
-const acts: Record<string, (pen: Pen, candidate: CandidateId, text: never) => AnyEntry> = {
-  mark: (pen, candidate) => aMark(pen, { candidate }),
-  overall: (pen, candidate) => pen.write("overall", { candidate, section: blocks, judgement: 2 }),
-  faults: (pen, candidate) =>
+const acts = {
+  mark: ({ pen }, candidate) => aMark(pen, { candidate }),
+  overall: ({ pen }, candidate) =>
+    pen.write("overall", { candidate, section: blocks, judgement: 2 }),
+  faults: ({ pen }, candidate) =>
     pen.write("faults", { candidate, ...place, criterion: "chamber" as never, faults: [] }),
-  note: (pen, candidate, text) => pen.write("note", { candidate, ...place, text }),
-  lock: (pen, candidate) =>
-    pen.write("locked", { section: blocks, candidates: [candidate], basis }),
-};
+  note: ({ pen }, candidate, text) => pen.write("note", { candidate, ...place, text }),
+  lock: ({ pen, known }, candidate) =>
+    pen.write("locked", (n) => ({
+      section: blocks,
+      candidates: [candidate],
+      basis: exactly(pen.device, n, known),
+    })),
+} satisfies Record<
+  string,
+  (work: Pick<AtWork, "pen" | "known">, candidate: CandidateId, text: never) => AnyEntry
+>;
 const locks = (grading: GradingId, who: readonly string[]): AnyEntry[] =>
   who.map((person) => {
     const pen = aPen(person, `${person}-earlier`, grading);
@@ -345,12 +384,12 @@ const states: [string, (grading: GradingId) => AnyEntry[], string[]][] = [
     "after the judge locked, before the others have",
     (grading) => locks(grading, ["judge-1"]),
     // A mark or a judgement is final. What was seen, and a note, change no mark.
-    ["ALREADY_LOCKED", "ALREADY_LOCKED", "taken", "taken", "taken"],
+    ["ALREADY_LOCKED", "ALREADY_LOCKED", "taken", "taken", "ALREADY_LOCKED"],
   ],
   [
-    "after everybody locked: marks are open, and may be discussed",
+    "after everybody locked: marks are open, what comes now is late, and a second lock is none",
     (grading) => locks(grading, everybody),
-    ["taken", "taken", "taken", "taken", "taken"],
+    ["taken", "taken", "taken", "taken", "ALREADY_LOCKED"],
   ],
   [
     "after the chief opened the marks of a judge who is gone",
@@ -364,7 +403,7 @@ const states: [string, (grading: GradingId) => AnyEntry[], string[]][] = [
         }),
       ),
     ],
-    ["taken", "taken", "taken", "taken", "taken"],
+    ["taken", "taken", "taken", "taken", "ALREADY_LOCKED"],
   ],
   [
     "after the closing",
@@ -385,20 +424,20 @@ const states: [string, (grading: GradingId) => AnyEntry[], string[]][] = [
 describe("a judge's own hand, and no other", () => {
   it.each(states)("[H30] %s", async (_, before, wanted) => {
     const work = await atWork("judge-1", ["judge"], before);
-    const entries = Object.values(acts).map((act) => act(work.pen, one, digestOf(work.text)));
+    const entries = Object.values(acts).map((act) => act(work, one, digestOf(work.text)));
     expect(await outcomes(work, entries)).toEqual(wanted);
   });
 
   it.each(Object.keys(acts))(
     "[H30] %s: not for a candidate who is not assigned, not by another, not on another's tablet",
     async (name) => {
-      const act = acts[name] as (typeof acts)[string];
+      const act = acts[name as keyof typeof acts];
       const work = await atWork("judge-1", ["judge"]);
       const text = digestOf(work.text);
-      const asAnother = { ...act(work.pen, one, text), by: "judge-2" as PersonId };
-      const onAnother = { ...act(work.pen, one, text), device: "judge-2-tablet" as DeviceId };
-      const elsewhere = { ...act(work.pen, one, text), grading: "grading-1" as GradingId };
-      const unknown = act(work.pen, "candidate-99" as CandidateId, text);
+      const asAnother = { ...act(work, one, text), by: "judge-2" as PersonId };
+      const onAnother = { ...act(work, one, text), device: "judge-2-tablet" as DeviceId };
+      const elsewhere = { ...act(work, one, text), grading: "grading-1" as GradingId };
+      const unknown = act(work, "candidate-99" as CandidateId, text);
       expect(await outcomes(work, [asAnother, onAnother, elsewhere, unknown])).toEqual([
         "NOT_YOURS",
         // The count of one's own tablet has a hole where another's name stood.
@@ -407,7 +446,7 @@ describe("a judge's own hand, and no other", () => {
         expect.stringMatching(/^(CANDIDATE_UNKNOWN|N_GAP)$/),
       ]);
       const unseated = await atWork("judge-7", ["judge"]);
-      expect(await outcomes(unseated, [act(unseated.pen, one, digestOf(unseated.text))])).toEqual([
+      expect(await outcomes(unseated, [act(unseated, one, digestOf(unseated.text))])).toEqual([
         "NOT_ASSIGNED",
       ]);
       const ofEtiquette = await atWork("chief", ["chief", "judge"]);

@@ -119,17 +119,29 @@ describe("the hub's line", () => {
     expect(again.raw.join("\n")).not.toContain(theirs.id);
   });
 
-  it("[Y7] shows chief and caller which cells are marked, without the level, and judges nothing", async () => {
+  it("[Y7] shows chief and caller how far a judge is with a child, no cell and no count, and judges nothing", async () => {
     const judge = await hub.tablet("judge-1", ["judge"]);
     const other = await hub.tablet("judge-2", ["judge"]);
     await sent(judge, aMark(judgeAt(0).pen, { level: 4, criterion: "chamber" }));
-    await chief.until(() => chief.frames("coverage").some(({ cells }) => cells.length > 0));
+    await chief.until(() => chief.frames("coverage").some(({ work }) => work.length > 0));
     const late = await hub.tablet("caller", ["caller"]);
     await late.until(() => late.frames("coverage").length > 0);
     const [whole] = late.frames("coverage");
     expect(whole?.whole).toBe(true);
-    expect(whole?.cells).toEqual(chief.frames("coverage").at(-1)?.cells);
-    expect(whole?.cells[0]).toMatchObject({ judge: "judge-1", marked: ["chamber"], notSeen: [] });
+    expect(whole?.work).toEqual(chief.frames("coverage").at(-1)?.work);
+    expect(whole?.work[0]).toEqual({
+      judge: "judge-1",
+      candidate: "candidate-1",
+      section: "blocks",
+      state: "begun",
+      notSeen: [],
+    });
+    // Another mark of the same child says nothing new to anybody.
+    const frames = chief.frames("coverage").length;
+    await sent(judge, aMark(judgeAt(0).pen, { level: 2, criterion: "target" }));
+    await chief.settled();
+    expect(chief.frames("coverage").length).toBe(frames);
+    expect(JSON.stringify(chief.frames("coverage"))).not.toContain("chamber");
     expect(JSON.stringify(chief.frames("coverage"))).not.toContain("level");
     await other.settled();
     expect(other.frames("coverage")).toEqual([]);
@@ -363,12 +375,12 @@ describe("the hub's line", () => {
     expect(after.frames("welcome")[0]?.feed).not.toBe(before.frames("welcome")[0]?.feed);
   });
 
-  it("[H3] tells chief and caller who is on the line and how much each still holds", async () => {
+  it("[H3] tells chief and caller who is on the line and whether something waits there, never how much", async () => {
     const judge = await hub.tablet("judge-1", ["judge"]);
     judge.say({ frame: "holding", unsent: 7 });
     const last = () => chief.frames("presence").at(-1)?.people;
     const isThere = () => last()?.find(({ device }) => device === "judge-1-tablet");
-    await chief.until(() => isThere()?.unsent === 7);
+    await chief.until(() => isThere()?.unsent === 1);
     expect(isThere()).toMatchObject({ person: "judge-1", roles: ["judge"], online: true });
     judge.drop();
     await chief.until(() => isThere()?.online === false);
@@ -447,7 +459,7 @@ describe("the hub's line", () => {
     expect(flood.closeCode).toBe(1013);
   });
 
-  it("[H28] signs where the chain stands at a lock, at the closing and at a welcome, for everybody", async () => {
+  it("[H28] signs where the chain stands when nothing is under seal, at the closing and at a welcome, for everybody", async () => {
     const judge = await hub.tablet("judge-1", ["judge"]);
     const caller = await hub.tablet("caller", ["caller"]);
     await caller.until(() => caller.frames("head").length === 1, "the head at the welcome");
@@ -455,7 +467,8 @@ describe("the hub's line", () => {
     await sent(judge, mark, ...lock(0, mark));
     day.chief.hear(200);
     await sent(chief, day.chief.write("closed", {}));
-    await caller.until(() => caller.frames("head").length === 3, "a head for each turn");
+    await caller.until(() => caller.frames("head").length === 2, "a head at the closing");
+    // None at the lock: others had not locked yet, and its place would have told how many marks are closed.
     const lines = await storedLines();
     for (const { head } of caller.frames("head")) {
       expect(head.chain).toBe(lines.find(({ seq }) => seq === head.seq)?.chain);

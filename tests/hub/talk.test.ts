@@ -4,6 +4,7 @@ import type { FrontDesk } from "../../src/hub/front-desk.ts";
 import type { Halls } from "../../src/hub/halls.ts";
 import { Talk } from "../../src/hub/routes/sync.ts";
 import type { Clock } from "../../src/ports/clock.ts";
+import { PROTOCOL } from "../../src/sync/protocol.ts";
 
 const never = () => new Promise<never>(() => undefined);
 const settled = () => new Promise((done) => setTimeout(done, 5));
@@ -39,7 +40,7 @@ function aBusyHub() {
       hears.get("message")?.(
         JSON.stringify({
           frame: "hello",
-          protocol: 1,
+          protocol: PROTOCOL,
           token: "t".repeat(43),
           grading: "grading-1",
           device: "d",

@@ -125,6 +125,8 @@ function compareReplica(world: World, tablet: VirtualTablet, all: readonly AnyEn
   // A backup has another order, and so may refuse what was taken, and close what was open: whoever heard it before still has it.
   if (witness.wasRestored) {
     for (const { id } of all) more.add(id);
+    // What the lost hub had said for a missing lock, the new one says anew.
+    for (const { entry } of held.values()) if (entry.kind === "held") more.add(entry.id);
     for (const { disk } of world.tablets) for (const id of disk.outbox.keys()) more.add(id);
   }
   for (const [id, { kind }] of due)

@@ -198,17 +198,18 @@ function refusalOfBody(book: Scorebook, entry: Entry, at: number): Fault | null 
       const candidate = book.rules === 1 ? overtakenFor(book, entry) : lockedBefore(book, entry);
       if (candidate)
         return { code: "ALREADY_LOCKED", with: { candidate, section: entry.body.section } };
+      const { candidates, section } = entry.body;
+      const several = book.rules === 1 ? null : refusalOfSeveral(candidates);
+      if (several) return several;
+      for (const one of candidates) {
+        const fault = refusalOfJudging(book, entry, one, section, at);
+        if (fault) return fault;
+      }
       const unfit =
         book.rules === 1
           ? null
-          : (refusalOfSeveral(entry.body.candidates) ??
-            refusalOfBasis(book, entry) ??
-            refusalOfLockInThePast(book, entry));
+          : (refusalOfBasis(book, entry) ?? refusalOfLockInThePast(book, entry));
       if (unfit) return unfit;
-      for (const one of entry.body.candidates) {
-        const fault = refusalOfJudging(book, entry, one, entry.body.section, at);
-        if (fault) return fault;
-      }
       const [blank] = blankAtLock(book, entry, at);
       return blank
         ? { code: "CELL_BLANK", with: { candidate: blank.candidate, section: entry.body.section } }

@@ -690,10 +690,8 @@ export class Scorebook {
     if (this.rules === 1) return locks[0] && [locks[0].basis];
     // Whoever locks when the marks are open already, having taken a place or joined, says nothing that counts by itself.
     const opened = this.openedAt(candidate, section) ?? NOW;
-    return sealOf(
-      locks.filter(({ lamport }) => lamport <= opened),
-      pages.held.get(key) ?? this.#heldByChief(pages, judge, section),
-    );
+    const held = pages.held.get(key) ?? this.#heldByChief(pages, judge, section);
+    return sealOf(held.length > 0 ? locks : locks.filter((one) => one.lamport <= opened), held);
   }
   /** Without a hub the chief's device says itself what it held. */
   #heldByChief(pages: CandidatePages, judge: PersonId, section: SectionId): Sealing[] {

@@ -57,7 +57,6 @@ export interface HallNews {
  */
 export class Notebook {
   readonly store: TabletStore;
-  book = new Scorebook();
   readonly sides = new Map<SideRecordId, SideRecord>();
   link: LinkState | "none" = "none";
   news: HallNews = { coverage: new Map(), calls: new Map(), presence: [], waiting: [], count: 0 };
@@ -83,6 +82,7 @@ export class Notebook {
   readonly #untaken = new Map<EntryId, AnyEntry>();
   /** Something of the book is untaken since it was built. */
   #isStale = false;
+  #book = new Scorebook();
   /** Locks not taken, of which another says the same by now: nobody needs to hear of them. */
   readonly #overtaken = new Set<EntryId>();
   readonly #listeners = new Set<() => void>();
@@ -133,6 +133,11 @@ export class Notebook {
     });
   }
 
+  /** What stands, as far as this device knows. */
+  get book(): Scorebook {
+    if (this.#isStale) this.#setAside();
+    return this.#book;
+  }
   get pass(): Pass {
     return this.#pass;
   }
@@ -177,7 +182,6 @@ export class Notebook {
   #changed(): void {
     this.#soon?.();
     this.#soon = undefined;
-    if (this.#isStale) this.#setAside();
     this.#version++;
     for (const listener of this.#listeners) listener();
   }
@@ -185,9 +189,9 @@ export class Notebook {
   /** The book anew, without what was not taken: once for a whole batch. */
   #setAside(): void {
     this.#isStale = false;
-    const others = [...this.book.entries()].filter(({ id }) => !this.#untaken.has(id));
-    this.book = new Scorebook();
-    for (const other of others) this.book.add(other);
+    const others = [...this.#book.entries()].filter(({ id }) => !this.#untaken.has(id));
+    this.#book = new Scorebook();
+    for (const other of others) this.#book.add(other);
     for (const entry of this.#untaken.values()) this.#noteOvertaken(entry);
   }
 
@@ -281,7 +285,7 @@ export class Notebook {
     const lines = await this.store.read(grading, 0);
     // Nothing is waited for from here on: what is written meanwhile would take a number between.
     this.#pen = this.#newPen(counters);
-    this.book = new Scorebook();
+    this.#book = new Scorebook();
     const onDisk = new Set(lines.map(({ entry }) => entry.id));
     for (const { entry } of lines) if (!this.#untaken.has(entry.id)) this.book.add(entry);
     for (const [id, one] of this.#unkept) {
@@ -405,7 +409,7 @@ export class Notebook {
     this.#refused.set(id, fault);
     // Offered again and refused again, it is out of the book already.
     const entry = this.book.entry(id);
-    if (entry) {
+    if (entry && !mayComeYet(entry, fault)) {
       this.#untaken.set(id, entry);
       this.#isStale = true;
     }
@@ -457,6 +461,17 @@ export class Notebook {
     this.#changed();
   }
 }
+
+/** A judge's mark that may only have come before what it hangs on stays on the glass, so that nobody marks twice. */
+const mayComeYet = ({ kind }: AnyEntry, { code }: Fault): boolean =>
+  (kind === "mark" || kind === "overall" || kind === "faults" || kind === "note") &&
+  [
+    "CANDIDATE_UNKNOWN",
+    "ITEM_UNKNOWN",
+    "RUBRIC_UNKNOWN",
+    "LAMPORT_TOO_HIGH",
+    "SIDE_RECORD_MISSING",
+  ].includes(code);
 
 /** A lock speaks of what was written before it, also where that has other numbers now. */
 function spokenAnew(entry: AnyEntry, n: number): AnyEntry {

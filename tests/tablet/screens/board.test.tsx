@@ -5,7 +5,7 @@ import type { CandidateId, DeviceId, PersonId, SectionId } from "../../../src/co
 import type { AnyEntry } from "../../../src/core/scorebook/entry.ts";
 import { FreeText } from "../../../src/core/scorebook/side-record.ts";
 import { BoardScreen } from "../../../src/tablet/screens/chief/board-screen.tsx";
-import { coverageKey } from "../../../src/tablet/session/uplink.ts";
+import { coverageKey } from "../../../src/tablet/session/work-state.ts";
 import { aMarkedDay } from "../../builders/a-marked-day.ts";
 import { aSession } from "../../builders/a-session.tsx";
 import { aTestDay } from "../../builders/a-test-day.ts";
@@ -56,23 +56,23 @@ describe("the chief's board", () => {
     expect(cellText("Blocks", 1)).toBe("all marked, waits for 1 lock");
   });
 
-  it("counts the marks the hub tells of, where the marks themselves are still closed", async () => {
+  it("counts the judges the hub says are done, where the marks themselves are still closed", async () => {
     const { notebook } = await board(aTestDay().plan);
-    expect(cellText("Blocks", 0)).toBe("0 of 30 marks in");
-    const cell = {
-      judge: "judge-1" as PersonId,
-      candidate: one,
-      section: blocks,
-      item: "rising-block" as never,
-      side: "left" as const,
-      marked: ["chamber" as never],
-      notSeen: ["target" as never],
+    expect(cellText("Blocks", 0)).toBe("0 of 3 judges have marked all");
+    const tell = (state: "begun" | "filled") => {
+      const judge = "judge-1" as PersonId;
+      const work = { judge, candidate: one, section: blocks, state, notSeen: [] };
+      return act(async () =>
+        notebook.heardNews({ coverage: new Map([[coverageKey(work), work]]) }),
+      );
     };
-    await act(async () => notebook.heardNews({ coverage: new Map([[coverageKey(cell), cell]]) }));
-    expect(cellText("Blocks", 0)).toBe("2 of 30 marks in");
+    await tell("begun");
+    expect(cellText("Blocks", 0)).toBe("0 of 3 judges have marked all");
+    await tell("filled");
+    expect(cellText("Blocks", 0)).toBe("1 of 3 judges have marked all");
   });
 
-  it("says who is blank in the present call, who is out of reach and what waits on their tablet", async () => {
+  it("says who is not done with the present call, who is out of reach and what waits on their tablet", async () => {
     const { entries } = aMarkedDay({
       levelOf: (candidate, place, judge) =>
         judge === "judge-2" && candidate === one && place.criterion === "target"
@@ -93,23 +93,26 @@ describe("the chief's board", () => {
             roles: ["judge"],
             online: false,
             lastSeenAtMs: Date.UTC(2026, 5, 6, 9, 56),
-            unsent: 2,
+            unsent: 1,
           },
         ],
       });
     });
     const panel = within(screen.getByRole("region", { name: "The panel" }));
     const [, second] = panel.getAllByRole("button");
-    expect(second?.textContent).toContain("1 mark missing");
+    expect(second?.textContent).toContain("not done yet");
     expect(second?.textContent).toContain("offline 4 min");
-    expect(second?.textContent).toContain("2 marks wait on the tablet");
+    expect(second?.textContent).toContain("marks wait on the tablet");
   });
 
-  it("asks a judge about blanks without saying anything of levels", async () => {
+  it("asks a judge about what was not seen once all is filled, without saying anything of levels", async () => {
     const { entries } = aMarkedDay({
       levelOf: (candidate, place, judge) =>
-        judge === "judge-2" && candidate === one && place.item === "rising-block"
-          ? undefined
+        judge === "judge-2" &&
+        candidate === one &&
+        place.item === "rising-block" &&
+        place.side === "left"
+          ? "not-seen"
           : place.section === "etiquette"
             ? 2
             : 3,
@@ -118,8 +121,7 @@ describe("the chief's board", () => {
     const { notebook } = await board(entries);
     const panel = within(screen.getByRole("region", { name: "The panel" }));
     await userEvent.click(panel.getAllByRole("button")[1] as HTMLElement);
-    // Only what has been called so far: the left side.
-    await userEvent.click(screen.getByRole("button", { name: "Ask about 3 missing marks" }));
+    await userEvent.click(screen.getByRole("button", { name: "Ask about 3 cells not seen" }));
     await settle();
     expect(notebook.book.asks.map(({ body }) => body)).toEqual([
       {

@@ -1,8 +1,9 @@
 import { act, screen } from "@testing-library/react";
 import userEvent from "@testing-library/user-event";
 import { beforeEach, describe, expect, it } from "vitest";
-import type { CandidateId, PersonId } from "../../../src/core/identity.ts";
+import type { CandidateId, ItemId, PersonId, SectionId } from "../../../src/core/identity.ts";
 import { CallerScreen } from "../../../src/tablet/screens/caller/caller-screen.tsx";
+import { callKey } from "../../../src/tablet/session/work-state.ts";
 import { aRubric } from "../../builders/a-rubric.ts";
 import { type ASession, aSession } from "../../builders/a-session.tsx";
 import { aTestDay } from "../../builders/a-test-day.ts";
@@ -128,27 +129,23 @@ describe("the caller before hands touch", () => {
 });
 
 describe("who has confirmed", () => {
-  it("is shown from the coverage the hub tells, never from marks", async () => {
+  it("is shown from what the hub tells of each judge, never from marks, and never how many", async () => {
     const day = aTestDay();
     await open(day);
     mine.notebook.link = "live";
     await press(/^Wave 1/);
-    expect(screen.getAllByText(/9 blank/)).toHaveLength(3);
-    const judge = "judge-1" as PersonId;
-    const cells = day.candidates.map((candidate) => ({
-      judge,
-      candidate,
-      section: "blocks" as never,
-      item: "rising-block" as never,
+    expect(screen.getAllByText(/not done yet/)).toHaveLength(3);
+    const call = {
+      judge: "judge-1" as PersonId,
+      wave: 1,
+      section: "blocks" as SectionId,
+      item: "rising-block" as ItemId,
       side: "left" as const,
-      marked: ["chamber", "extension", "target"] as never,
-      notSeen: [],
-    }));
-    const coverage = new Map(
-      cells.map((cell) => [`${judge}/${cell.candidate}/blocks/rising-block/left`, cell]),
-    );
-    await act(async () => mine.notebook.heardNews({ coverage }));
-    expect(screen.getAllByText(/9 blank/)).toHaveLength(2);
+      alone: null,
+      done: true,
+    };
+    await act(async () => mine.notebook.heardNews({ calls: new Map([[callKey(call), call]]) }));
+    expect(screen.getAllByText(/not done yet/)).toHaveLength(2);
     expect(screen.getByText("marked")).toBeTruthy();
   });
 });

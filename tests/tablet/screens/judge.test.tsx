@@ -239,7 +239,10 @@ describe("the judge's screen", () => {
     const candidates = day.candidates;
     const { book } = mine.notebook;
     await act(async () => {
-      await mine.notebook.write("locked", lockBody(book, judge, section, candidates));
+      for (const candidate of candidates)
+        await mine.notebook.write("locked", (n) =>
+          lockBody(book, judge, section, candidate, { device: mine.notebook.pass.device, n }),
+        );
     });
     expect(screen.getByRole("status").textContent).toBe("Locked");
     const before = written().length;
@@ -256,6 +259,15 @@ describe("the judge's screen", () => {
     await userEvent.keyboard("1");
     await settle();
     expect(written()).toHaveLength(before + 1);
+    // It answers the question, until the judge says to have looked; then the row is closed again.
+    expect(written().at(-1)?.body).toMatchObject({ answers: expect.any(String) });
+    await userEvent.click(screen.getByRole("button", { name: "I have looked" }));
+    await settle();
+    expect(written().at(-1)?.kind).toBe("answered");
+    cell(/^1 .*chamber/i).focus();
+    await userEvent.keyboard("2");
+    await settle();
+    expect(written()).toHaveLength(before + 2);
   });
 
   it("swaps two lanes and takes this judge's marks of the call with them", async () => {

@@ -299,7 +299,11 @@ describe("two tabs of one tablet", () => {
     };
     // Marked and locked before the disk has answered.
     const marking = other.notebook.write("mark", { ...where, cells: [cell] });
-    const body = lockBody(other.notebook.book, judge, section, [candidate]);
+    const body = (n: number) =>
+      lockBody(other.notebook.book, judge, section, candidate, {
+        device: other.notebook.pass.device,
+        n,
+      });
     await Promise.all([marking, other.notebook.write("locked", body)]);
     for (const { notebook } of [other, await aTab({ disk: one.disk })]) {
       expect(notebook.book.marks(candidate, "lock").map(({ level }) => level)).toEqual([3]);
@@ -342,7 +346,9 @@ describe("a lock that the hub did not take", () => {
     await tab.say(welcome(), heard(plan, plan.length));
     const { notebook } = tab;
     const lock = () =>
-      notebook.write("locked", lockBody(notebook.book, judge, section, [candidate]));
+      notebook.write("locked", (n) =>
+        lockBody(notebook.book, judge, section, candidate, { device: notebook.pass.device, n }),
+      );
     const first = await lock();
     expect(notebook.book.hasLocked(judge, candidate, section)).toBe(true);
     await tab.say(blank(first.id));
@@ -385,9 +391,8 @@ describe("a lock that the hub did not take", () => {
     }));
     const place = { section, item: "rising-block" as ItemId, side: "left" as const };
     const rest = await notebook.write("mark", { ...place, cells });
-    const lock = await notebook.write(
-      "locked",
-      lockBody(notebook.book, judge, section, [candidate]),
+    const lock = await notebook.write("locked", (n) =>
+      lockBody(notebook.book, judge, section, candidate, { device: notebook.pass.device, n }),
     );
     const taken = { code: "NOT_ASSIGNED" as const, with: { candidate, section } };
     for (const { id } of [rest, lock]) await tab.say({ frame: "refuse", id, fault: taken });
