@@ -242,7 +242,7 @@ describe("the chief's board", () => {
     const dialog = within(screen.getByRole("dialog"));
     expect(dialog.getByRole("heading", { name: "Sheets not released: 2" })).toBeTruthy();
     expect(dialog.queryByText(/Without a verdict/)).toBeNull();
-    expect(dialog.getByText(/: 3 lines/)).toBeTruthy();
+    expect(dialog.getByText(/: marks wait on the tablet/)).toBeTruthy();
     await userEvent.click(dialog.getByRole("button", { name: "Close it all the same" }));
     expect(dialog.getByText("A reason is needed.")).toBeTruthy();
     expect(notebook.book.isClosed).toBe(false);
@@ -324,10 +324,10 @@ describe("the chief's board", () => {
       screen.getByRole("button", { name: /Close the belt test.*2 without a verdict$/ }),
     ).toBeTruthy();
     const panel = within(screen.getByRole("region", { name: "The panel" }));
-    expect(panel.getAllByText(/missing$/).length).toBeGreaterThan(0);
+    expect(panel.getAllByText(/not done yet$/).length).toBeGreaterThan(0);
     await act(async () => notebook.take([day.chief.write("closed", {})], []));
-    expect(panel.queryByText(/missing$/)).toBeNull();
-    expect(panel.queryByText(/marks of this wave/)).toBeNull();
+    expect(panel.queryByText(/not done yet$/)).toBeNull();
+    expect(panel.queryByText(/sections of this wave/)).toBeNull();
     expect(screen.getAllByText("no verdict")).toHaveLength(2);
   });
 

@@ -3,7 +3,7 @@ import userEvent from "@testing-library/user-event";
 import { beforeEach, describe, expect, it } from "vitest";
 import type { CandidateId, ItemId, PersonId, SectionId } from "../../../src/core/identity.ts";
 import { callBody, waveScript } from "../../../src/core/planning/wave-script.ts";
-import type { AnyEntry } from "../../../src/core/scorebook/entry.ts";
+import type { AnyEntry, EntryBody } from "../../../src/core/scorebook/entry.ts";
 import { lockBody } from "../../../src/core/scorebook/judge-view.ts";
 import { fold } from "../../../src/core/scorebook/scorebook.ts";
 import { JudgeScreen } from "../../../src/tablet/screens/judge/judge-screen.tsx";
@@ -117,7 +117,7 @@ describe("the judge's screen", () => {
     ).toBeUndefined();
   });
 
-  it("fills only asked, blank, seen cells with “rest”, in one entry, and undo takes the whole rest back at once", async () => {
+  it("fills only asked, blank, seen cells with “rest”, in one entry a child, and undo takes the whole rest back at once", async () => {
     await call(0);
     cell(/^1 .*target: blank/i).focus();
     await userEvent.keyboard("1");
@@ -142,7 +142,11 @@ describe("the judge's screen", () => {
       "not-seen",
     ]);
     expect(screen.getByText("All marked")).toBeTruthy();
-    expect(written()).toHaveLength(3);
+    expect(written()).toHaveLength(4);
+    for (const { body } of written()) {
+      const { cells } = body as EntryBody<"mark">;
+      expect(new Set(cells.map(({ candidate }) => candidate)).size).toBe(1);
+    }
     await userEvent.click(screen.getByRole("button", { name: "Undo" }));
     await settle();
     expect(mine.notebook.book.marks(one, "now")).toHaveLength(1);

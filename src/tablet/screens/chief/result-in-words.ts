@@ -39,8 +39,9 @@ export function resultInWords(told: Told, outcome: Outcome): ResultInWords {
     };
   }
   if (outcome.computed === "incomplete") {
+    const isOver = notebook.book.isClosed && !notebook.book.verdict(candidate);
     return {
-      headline: say("result-incomplete"),
+      headline: say(isOver ? "result-undecided" : "result-incomplete"),
       why: outcome.sections.flatMap((section) => missing(told, section)),
     };
   }
