@@ -1,6 +1,7 @@
 import { basename } from "node:path";
 import type { CandidateId, PersonId } from "../core/identity.ts";
 import type { Rubric } from "../core/rubric/rubric.ts";
+import { RULES } from "../core/scorebook/rules.ts";
 import { advised } from "../core/verdict/advised.ts";
 import { judgeReports } from "../core/verdict/judge-report.ts";
 import { judgeWays } from "../core/verdict/odd-effects.ts";
@@ -145,6 +146,7 @@ function caseOnPaper(
   return {
     candidate,
     rubric,
+    rules: RULES,
     presence: rows.length === 0 ? "absent" : "checked-in",
     marks: rows.map(({ mark }) => mark),
     overalls: [],

@@ -15,6 +15,7 @@ export function caseOf(book: Scorebook, candidate: CandidateId): CandidateCase {
   return {
     candidate,
     rubric,
+    rules: book.rules,
     presence: book.presence(candidate),
     marks: book.marks(candidate, "verdict"),
     overalls: book.overalls(candidate),
