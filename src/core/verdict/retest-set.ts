@@ -106,7 +106,7 @@ function fewest(
       (gain > 0n || failing.length > 0) &&
       passes({ n: now + gain, d: denominator * weights }, pass),
   );
-  return found && found.map((place) => further[place] as number);
+  return found?.map((place) => further[place] as number) ?? null;
 }
 
 /** The old rule: the lowest first, until the total would pass; all of them where that is not enough. */
