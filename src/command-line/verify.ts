@@ -1,7 +1,7 @@
 import { resolve } from "node:path";
 import type { GradingId } from "../core/identity.ts";
 import { pathText } from "../core/rubric/finding.ts";
-import type { AnyEntry } from "../core/scorebook/entry.ts";
+import { type AnyEntry, readEntry } from "../core/scorebook/entry.ts";
 import { fold } from "../core/scorebook/scorebook.ts";
 import { strayMarks } from "../core/scorebook/stray-marks.ts";
 import { unsoundRubrics } from "../core/scorebook/unsound-rubrics.ts";
@@ -145,8 +145,15 @@ interface Unsound {
   sentence: string;
 }
 
-/** What `import` and `report` would refuse in a book whose chain is whole: rubrics that contradict themselves, marks that belong nowhere. */
+/** What `import` and `report` would refuse in a book whose chain is whole: entries that cannot be read, rubrics that contradict themselves, marks that belong nowhere. */
 function unsoundIn(test: GradingId, entries: AnyEntry[]): Unsound[] {
+  const unread = entries.flatMap((entry, index): Unsound[] => {
+    const read = readEntry(entry);
+    if (read.ok) return [];
+    const path = pathText(["entries", index, ...read.path]);
+    return [{ test, path, sentence: sayTerminal("verify-unread") }];
+  });
+  if (unread.length > 0) return unread;
   const rubrics = unsoundRubrics(entries).map(({ entry, code, path, with: values }) => ({
     test,
     path: pathText(["entries", entries.indexOf(entry), "body", "rubric", ...path]),
