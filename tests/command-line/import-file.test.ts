@@ -10,7 +10,7 @@ import { GradingRoom } from "../../src/hub/grading-room.ts";
 import { openSqliteScorebook } from "../../src/hub/storage/sqlite-scorebook.ts";
 import { storeFile } from "../../src/hub/storage/store-file.ts";
 import { makeSideRecord } from "../../src/sync/make-side-record.ts";
-import { aGradingId, anEntryId, aPen } from "../builders/a-pen.ts";
+import { aGradingId, anEntryId } from "../builders/a-pen.ts";
 import { aMark, aTestDay, type TestDay } from "../builders/a-test-day.ts";
 import { aFolder, run } from "./run.ts";
 

@@ -11,6 +11,7 @@ import { doorTables, postgresDoorTables } from "./postgres-door-tables.ts";
 import { listenToPostgres } from "./postgres-news.ts";
 import { fillPostgres, postgresRows } from "./postgres-rows.ts";
 import { postgresScorebook, scorebookTables } from "./postgres-scorebook.ts";
+import { keepFolderPrivate, keepPrivate } from "./private-files.ts";
 import { sqliteDoorTables } from "./sqlite-door-tables.ts";
 import { sqliteRows } from "./sqlite-rows.ts";
 import { sqliteScorebook } from "./sqlite-scorebook.ts";
@@ -115,6 +116,7 @@ export async function fillShared(address: string, rows: StoreRows): Promise<bool
 function makeFolder(dataFolder: string): void {
   try {
     mkdirSync(dataFolder, { recursive: true, mode: 0o700 });
+    keepFolderPrivate(dataFolder);
   } catch (cause) {
     throw new FaultError(
       { code: "STORE_LOST", with: { file: dataFolder, detail: String(cause) } },
@@ -127,6 +129,7 @@ function openFolder(dataFolder: string, alone: boolean): OpenStore {
   const file = storeFile(dataFolder);
   const letGo = alone ? holdFolder(dataFolder) : () => undefined;
   try {
+    keepPrivate(file);
     const database = openDatabase(file);
     const store = sqliteScorebook(database, file);
     return {
