@@ -50,13 +50,14 @@ const tables = [...scorebookTables, ...doorTables];
 export async function openStore(
   dataFolder: string,
   address: string | undefined,
+  { sweepEveryMs }: { sweepEveryMs?: number } = {},
 ): Promise<HubStore> {
   makeFolder(dataFolder);
   if (address === undefined) return { ...openFolder(dataFolder, true), news: nobodyElse };
   const database = await openPostgres(address, tables);
   const shared = openShared(database);
-  // A hub that was killed between the erasing and the sweeping left word.
-  database.sweeper.soon();
+  // A hub that was killed between the erasing and the sweeping left word, before this one started or while it runs.
+  database.sweeper.watch(sweepEveryMs);
   try {
     const news = await listenToPostgres(database);
     return {
