@@ -4,7 +4,7 @@ import { join } from "node:path";
 import type { Pair } from "./make-certificates.ts";
 
 /** What is wrong with a pair that lies there. `alone`: a key without its certificate; `keyless`: a certificate without its key. */
-export type PairBreak = "alone" | "keyless" | "unreadable" | "misfit";
+type PairBreak = "alone" | "keyless" | "unreadable" | "misfit";
 export type KeptPair =
   | { kind: "none" }
   | { kind: "whole"; pair: Pair }
