@@ -26,7 +26,10 @@ const REFUSED_SHOWN = 20;
 export const importCommand: Command = {
   help: "help-import",
   async run(args, { out, folder }) {
-    const { values, positionals } = optionsOf(args, storeOptions);
+    const { values, positionals } = optionsOf(args, {
+      ...storeOptions,
+      "signed-by": { type: "string" },
+    });
     const [name, ...more] = positionals;
     if (name === undefined || more.length > 0) throw new Trouble([{ say: "import-one-file" }]);
     const file = readScorebook(resolve(folder, name));
@@ -36,15 +39,19 @@ export const importCommand: Command = {
     // A hub at work with the folder numbers its lines by heart and would not see these come in; with a database it reads on.
     return withStore(place, { alone: true, makes: true }, async ({ store, door }) => {
       const erasedBefore = openErasedLog(place.dataFolder).of(grading);
+      const key = await door.setting("public-key");
+      const own = key === undefined ? "" : hashOf(key);
+      const trusted = [own, values["signed-by"]?.toLowerCase()];
+      const signer = signerAtEnd(file);
+      const isTrusted = file.chain.length > 0 && trusted.includes(signer);
       const took = isPersons(file)
         ? await takePersonsFile(store, file, erasedBefore)
-        : await takeHubsFile(store, file, name, erasedBefore);
+        : await takeHubsFile(store, file, name, { erasedBefore, signer, isTrusted });
       if (!took)
         throw new Trouble([
           { say: "import-stranger", file: name, with: { person: file.person ?? "", grading } },
         ]);
-      const key = await door.setting("public-key");
-      const heads = await checkedHeads(store, file.heads, key === undefined ? "" : hashOf(key));
+      const heads = await checkedHeads(store, file.heads, own);
       await keepHeads(door, file.heads);
       const { added, known, refused } = took;
       const counts = { grading, added: added.length, known: known.length };
@@ -72,7 +79,7 @@ export const importCommand: Command = {
             `  ${sayTerminal("import-refused-one", { id, kind, by, sentence: faultSentence(fault) })}`,
           );
       }
-      if (isSigned) out(sayTerminal("imported-signed", { signer: signerAtEnd(file) }));
+      if (isSigned) out(sayTerminal("imported-signed", { signer }));
       for (const { seq, result } of heads)
         if (result === "rewritten")
           out(sayTerminal("verify-kept-rewritten", { test: grading, seq }));

@@ -12,14 +12,14 @@ const STRAYS_SHOWN = 20;
 
 /**
  * Writes a hub's copy behind what the store holds; of whom was erased, there or here or before, no names and texts.
- * @throws Trouble, and nothing is written, where they cannot stand beside each other, where a mark belongs nowhere, or where a copy without
- *   a hub's record would add to a book that is here already: nobody answers for what it says.
+ * @throws Trouble, and nothing is written, where they cannot stand beside each other, where a mark belongs nowhere, or where a copy that
+ *   no known hub signed would add to a book that is here already: nobody answers for what it says.
  */
 export async function takeHubsFile(
   store: ScorebookStore,
   file: ReadScorebook,
   name: string,
-  erasedBefore: readonly string[],
+  { erasedBefore, signer, isTrusted }: Trust,
 ): Promise<TakenFile> {
   const { grading, entries } = file;
   const held = await store.read(grading, 0);
@@ -29,8 +29,12 @@ export async function takeHubsFile(
     const book = fold([...lines.map(({ entry }) => entry), ...entries]);
     clashes = clashesWith(lines, file, name);
     if (clashes.length === 0) clashes = straysOf(book, file, name);
-    if (clashes.length === 0 && isUnsignedNews(lines, file))
-      clashes = [{ say: "import-unsigned", file: name, with: { grading } }];
+    if (clashes.length === 0 && !isTrusted && isNews(lines, file))
+      clashes = [
+        signer === ""
+          ? { say: "import-unsigned", file: name, with: { grading } }
+          : { say: "import-other-hub", file: name, with: { grading, signer } },
+      ];
     erased = new Set([...erasedBefore, ...book.erased]);
     const sides = file.sides.filter(({ about }) => !erased.has(about));
     return clashes.length > 0 ? { entries: [], sides: [] } : { entries, sides };
@@ -46,10 +50,18 @@ export async function takeHubsFile(
   return { added: appended.added.map(({ entry }) => entry.id), known: appended.known, refused: [] };
 }
 
-/** A book that is here already takes nothing new from a copy that no hub signed. */
-function isUnsignedNews(lines: readonly StoredEntry[], { entries, chain }: ReadScorebook): boolean {
+interface Trust {
+  erasedBefore: readonly string[];
+  /** What the hub is known by that signed the file; empty where none did. */
+  signer: string;
+  /** It is this store's own hub, or one that whoever imports vouches for. */
+  isTrusted: boolean;
+}
+
+/** Whether a copy would add to a book that is here already. */
+function isNews(lines: readonly StoredEntry[], { entries }: ReadScorebook): boolean {
   const here = new Set(lines.map(({ entry }) => entry.id));
-  return here.size > 0 && chain.length === 0 && entries.some(({ id }) => !here.has(id));
+  return here.size > 0 && entries.some(({ id }) => !here.has(id));
 }
 
 /** Marks that belong nowhere, as `report` would say of the file. */
