@@ -1,27 +1,35 @@
 import { mkdirSync } from "node:fs";
 import { resolve } from "node:path";
-import { isDeepStrictEqual } from "node:util";
-import { pathText } from "../core/rubric/finding.ts";
+import type { PersonId } from "../core/identity.ts";
 import type { ReadScorebook } from "../core/scorebook/read-scorebook-file.ts";
-import { fold } from "../core/scorebook/scorebook.ts";
 import { checkedHeads } from "../hub/checked-heads.ts";
 import { signerOf } from "../hub/head-signer.ts";
 import { keepHeads } from "../hub/kept-heads.ts";
+import { takePersonsFile } from "../hub/persons-file.ts";
 import { hashOf } from "../hub/secrets.ts";
 import { openErasedLog } from "../hub/storage/erased-log.ts";
-import type { Appended, ScorebookStore, StoredEntry } from "../ports/scorebook-store.ts";
+import { faultSentence } from "../words/faults-words.ts";
 import { sayTerminal } from "../words/terminal-words.ts";
 import type { Command } from "./command.ts";
 import { storeOptions, storePlace, withStore } from "./data-store.ts";
 import { optionsOf } from "./options.ts";
 import { readScorebook } from "./read-scorebook.ts";
-import { type Complaint, Trouble } from "./trouble.ts";
+import { takeHubsFile } from "./take-hubs-file.ts";
+import { Trouble } from "./trouble.ts";
 
-/** `import FILE`: a scorebook file into a hub's store, whole or not at all. */
+/** So many refused entries are named one by one. */
+const REFUSED_SHOWN = 20;
+
+/**
+ * `import FILE`: a scorebook file into a hub's store. A hub's copy whole or not at all; of a tablet's file what its person may write.
+ */
 export const importCommand: Command = {
   help: "help-import",
   async run(args, { out, folder }) {
-    const { values, positionals } = optionsOf(args, storeOptions);
+    const { values, positionals } = optionsOf(args, {
+      ...storeOptions,
+      "signed-by": { type: "string" },
+    });
     const [name, ...more] = positionals;
     if (name === undefined || more.length > 0) throw new Trouble([{ say: "import-one-file" }]);
     const file = readScorebook(resolve(folder, name));
@@ -31,27 +39,58 @@ export const importCommand: Command = {
     // A hub at work with the folder numbers its lines by heart and would not see these come in; with a database it reads on.
     return withStore(place, { alone: true, makes: true }, async ({ store, door }) => {
       const erasedBefore = openErasedLog(place.dataFolder).of(grading);
-      const { appended, erased } = await taken(store, file, name, erasedBefore);
-      // What an import from before had brought, or the file itself says.
-      for (const about of erased) await store.erase(grading, about);
       const key = await door.setting("public-key");
-      const heads = await checkedHeads(store, file.heads, key === undefined ? "" : hashOf(key));
+      const own = key === undefined ? "" : hashOf(key);
+      const trusted = [own, values["signed-by"]?.toLowerCase()];
+      const signer = signerAtEnd(file);
+      const isTrusted = file.chain.length > 0 && trusted.includes(signer);
+      const took = isPersons(file)
+        ? await takePersonsFile(store, file, erasedBefore)
+        : await takeHubsFile(store, file, name, { erasedBefore, signer, isTrusted });
+      if (!took)
+        throw new Trouble([
+          { say: "import-stranger", file: name, with: { person: file.person ?? "", grading } },
+        ]);
+      const heads = await checkedHeads(store, file.heads, own);
       await keepHeads(door, file.heads);
-      const { added, known } = appended;
+      const { added, known, refused } = took;
       const counts = { grading, added: added.length, known: known.length };
-      if (values.json) out(JSON.stringify({ ...counts, signed: file.chain.length > 0, heads }));
-      else {
-        out(sayTerminal("imported", counts));
-        if (file.chain.length > 0)
-          out(sayTerminal("imported-signed", { signer: signerAtEnd(file) }));
-        for (const { seq, result } of heads)
-          if (result === "rewritten")
-            out(sayTerminal("verify-kept-rewritten", { test: grading, seq }));
+      const isSigned = !isPersons(file) && file.chain.length > 0;
+      if (values.json) {
+        const left = refused.map(({ id, kind, by, fault: { code } }) => ({ id, kind, by, code }));
+        const more = isPersons(file) ? { person: file.person, refused: left } : {};
+        out(JSON.stringify({ ...counts, signed: isSigned, heads, ...more }));
+        return 0;
       }
+      out(sayTerminal("imported", counts));
+      if (refused.length > 0) {
+        const { person = "" } = file;
+        const { length: count } = refused;
+        out(
+          sayTerminal("import-refused", {
+            count,
+            person,
+            most: REFUSED_SHOWN,
+            more: Math.max(0, count - REFUSED_SHOWN),
+          }),
+        );
+        for (const { id, kind, by, fault } of refused.slice(0, REFUSED_SHOWN))
+          out(
+            `  ${sayTerminal("import-refused-one", { id, kind, by, sentence: faultSentence(fault) })}`,
+          );
+      }
+      if (isSigned) out(sayTerminal("imported-signed", { signer }));
+      for (const { seq, result } of heads)
+        if (result === "rewritten")
+          out(sayTerminal("verify-kept-rewritten", { test: grading, seq }));
       return 0;
     });
   },
 };
+
+/** What one tablet held, as it says; a hub's own copy names nobody. */
+const isPersons = (file: ReadScorebook): file is ReadScorebook & { person: PersonId } =>
+  file.person !== undefined;
 
 /** What the hub is known by that signed the end of the file's chain. */
 function signerAtEnd({ heads, chain }: ReadScorebook): string {
@@ -69,55 +108,3 @@ function makeFolder(data: string): void {
     throw new Trouble([{ say: "cannot-write", file: data, with: { detail: code } }]);
   }
 }
-
-/**
- * Writes the file's entries behind what the store holds; of whom was erased, there or here or before, no names and texts.
- * @throws Trouble, and nothing is written, where they cannot stand beside each other.
- */
-async function taken(
-  store: ScorebookStore,
-  file: ReadScorebook,
-  name: string,
-  erasedBefore: readonly string[],
-): Promise<{ appended: Appended; erased: ReadonlySet<string> }> {
-  const { grading, entries } = file;
-  const held = await store.read(grading, 0);
-  let clashes: Complaint[] = [];
-  let erased: ReadonlySet<string> = new Set();
-  const decided = (lines: readonly StoredEntry[]) => {
-    clashes = clashesWith(lines, file, name);
-    const book = fold([...lines.map(({ entry }) => entry), ...entries]);
-    erased = new Set([...erasedBefore, ...book.erased]);
-    const sides = file.sides.filter(({ about }) => !erased.has(about));
-    return clashes.length > 0 ? { entries: [], sides: [] } : { entries, sides };
-  };
-  const { entries: fresh, sides } = decided(held);
-  const appended = await store.append(grading, fresh, sides, {
-    place: held.at(-1)?.seq ?? 0,
-    decideAgain: (more) => decided([...held, ...more]),
-  });
-  if (clashes.length > 0) throw new Trouble(clashes);
-  return { appended, erased };
-}
-
-/** Entries of the file that cannot stand beside what the store holds. */
-function clashesWith(
-  lines: readonly StoredEntry[],
-  { entries }: ReadScorebook,
-  file: string,
-): Complaint[] {
-  const byId = new Map(lines.map(({ entry }) => [entry.id as string, entry]));
-  const places = new Set(lines.map(({ entry }) => `${entry.device}/${entry.n}`));
-  return entries.flatMap((entry, index): Complaint[] => {
-    const same = byId.get(entry.id);
-    if (same)
-      return isDeepStrictEqual(plain(same), plain(entry))
-        ? []
-        : [{ say: "scorebook-id-reused", file, path: pathText(["entries", index, "id"]) }];
-    return places.has(`${entry.device}/${entry.n}`)
-      ? [{ say: "scorebook-n-reused", file, path: pathText(["entries", index, "n"]) }]
-      : [];
-  });
-}
-
-const plain = (value: unknown): unknown => JSON.parse(JSON.stringify(value));

@@ -8,6 +8,7 @@ export interface Rostered {
   number: number | undefined;
   /** Empty: whichever applies. */
   rubric: string;
+  birthYear: number | undefined;
   line: number;
 }
 
@@ -60,6 +61,7 @@ export function readRoster(file: string): Map<string, Rostered> {
         name: [cells.given, cells.family].filter((part) => part !== "").join(" "),
         number,
         rubric: cells.rubric,
+        birthYear: rosterYear(cells["birth-year"], LATEST_YEAR),
         line,
       });
   }

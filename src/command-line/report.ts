@@ -1,8 +1,10 @@
 import { mkdirSync, renameSync, writeFileSync } from "node:fs";
 import { join, resolve } from "node:path";
+import * as z from "zod/mini";
 import { sayTerminal } from "../words/terminal-words.ts";
 import type { Command } from "./command.ts";
 import { optionsOf } from "./options.ts";
+import { shown } from "./read-csv.ts";
 import { readText } from "./read-file.ts";
 import { resultsCsv } from "./results-csv.ts";
 import { resultsFromMarks } from "./results-from-marks.ts";
@@ -18,13 +20,17 @@ export const report: Command = {
     const { values, positionals } = optionsOf(args, {
       rubric: { type: "string", multiple: true },
       roster: { type: "string" },
+      date: { type: "string" },
       out: { type: "string" },
     });
     const [file, ...more] = positionals;
     if (file === undefined || more.length > 0) throw new Trouble([{ say: "report-one-input" }]);
     const input = resolve(folder, file);
     const isScorebook = /^\s*[{[]/.test(readText(input));
-    if (isScorebook && (values.rubric || values.roster !== undefined))
+    const { date } = values;
+    if (date !== undefined && !z.safeParse(z.iso.date(), date).success)
+      throw new Trouble([{ say: "date-wrong", with: { date: shown(date) } }]);
+    if (isScorebook && (values.rubric || values.roster !== undefined || date !== undefined))
       throw new Trouble([{ say: "scorebook-brings-all", file }]);
     const results = isScorebook
       ? resultsFromScorebook(input)
@@ -34,6 +40,7 @@ export const report: Command = {
             .flatMap((names) => names.split(","))
             .map((name) => resolve(folder, name)),
           roster: values.roster === undefined ? undefined : resolve(folder, values.roster),
+          date,
           folder,
         });
     const json = `${JSON.stringify(resultsJson(results), null, 2)}\n`;

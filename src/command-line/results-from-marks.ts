@@ -1,6 +1,7 @@
 import { basename } from "node:path";
-import type { CandidateId, PersonId } from "../core/identity.ts";
+import type { CandidateId, ItemId, PersonId } from "../core/identity.ts";
 import type { Rubric } from "../core/rubric/rubric.ts";
+import { RULES } from "../core/scorebook/rules.ts";
 import { advised } from "../core/verdict/advised.ts";
 import { judgeReports } from "../core/verdict/judge-report.ts";
 import { judgeWays } from "../core/verdict/odd-effects.ts";
@@ -11,7 +12,8 @@ import { panelSeverity } from "../core/verdict/panel-severity.ts";
 import { smallestChange } from "../core/verdict/smallest-change.ts";
 import { withCertainty } from "../core/verdict/with-certainty.ts";
 import { sayTerminal } from "../words/terminal-words.ts";
-import { type MarkRow, misfit, readMarks } from "./read-marks.ts";
+import { excusedAndMarked, excusedOnPaper, leftOut, needsDate } from "./excused-on-paper.ts";
+import { excuseMisfit, type MarkRow, misfit, readMarks } from "./read-marks.ts";
 import { type Rostered, readRoster } from "./read-roster.ts";
 import { DEFAULT_FOLDER, readRubrics, rubricsNearby } from "./read-rubrics.ts";
 import type { TestResults } from "./test-results.ts";
@@ -21,6 +23,8 @@ interface Sources {
   file: string;
   rubrics: readonly string[];
   roster: string | undefined;
+  /** ISO day of the test, which a minimum age is reckoned by. */
+  date: string | undefined;
   folder: string;
 }
 
@@ -32,9 +36,10 @@ export function resultsFromMarks({
   file,
   rubrics: files,
   roster: rosterFile,
+  date,
   folder,
 }: Sources): TestResults {
-  const rows = readMarks(file);
+  const { marks: rows, excuses } = readMarks(file);
   const roster = rosterFile === undefined ? undefined : readRoster(rosterFile);
   const isGiven = files.length > 0;
   const rubrics = isGiven ? readRubrics(files) : rubricsNearby(folder);
@@ -47,19 +52,27 @@ export function resultsFromMarks({
     if (its) its.push(row);
     else byCandidate.set(row.mark.candidate, [row]);
   }
+  const excusesOf = (candidate: string) => excuses.filter((row) => row.candidate === candidate);
+  const firstLines = new Map<string, number>();
+  const lines = [
+    ...rows.map(({ line, mark }) => ({ line, candidate: mark.candidate })),
+    ...excuses,
+  ];
+  for (const { line, candidate } of lines.sort((a, b) => a.line - b.line))
+    if (!firstLines.has(candidate)) firstLines.set(candidate, line);
   const complaints: Complaint[] = [];
   if (roster)
-    for (const [candidate, [first]] of byCandidate)
-      if (!roster.has(candidate) && first)
+    for (const [candidate, line] of firstLines)
+      if (!roster.has(candidate))
         complaints.push({
           say: "candidate-not-in-roster",
           file,
-          line: first.line,
+          line,
           with: { candidate, roster: rosterFile ?? "" },
         });
 
   const chosen = new Map<string, Rubric>();
-  for (const candidate of roster ? roster.keys() : byCandidate.keys()) {
+  for (const candidate of roster ? roster.keys() : firstLines.keys()) {
     const its = byCandidate.get(candidate) ?? [];
     const found = rubricFor(candidate, its, rubrics, roster?.get(candidate));
     if ("say" in found) {
@@ -77,20 +90,42 @@ export function resultsFromMarks({
       const wrong = misfit(row, found);
       if (wrong) complaints.push({ ...wrong, file, line: row.line });
     }
+    for (const row of excusesOf(candidate)) {
+      const wrong = excuseMisfit(row, found);
+      if (wrong) complaints.push({ ...wrong, file, line: row.line });
+    }
   }
+  const onPaper = [...chosen].map(([id, rubric]) => ({
+    candidate: id as CandidateId,
+    rubric,
+    rows: byCandidate.get(id) ?? [],
+    excuses: excusesOf(id),
+    rostered: roster?.get(id),
+    date,
+  }));
+  const undated = onPaper.find(needsDate);
+  if (undated)
+    complaints.push({
+      say: "date-needed",
+      with: { rubric: undated.rubric.id },
+      file: rosterFile ?? file,
+      line: undated.rostered?.line ?? 1,
+    });
+  for (const one of onPaper)
+    for (const wrong of excusedAndMarked(one)) complaints.push({ ...wrong, file });
   if (complaints.length > 0) throw new Trouble(complaints);
 
   // Everybody's marks first, in an order that does not hang on the file's.
-  const marked = [...chosen]
-    .map(([id, rubric]) => ({
-      candidate: id as CandidateId,
+  const marked = onPaper
+    .map(({ candidate, rubric, rows: its }) => ({
+      candidate,
       rubric,
-      marks: (byCandidate.get(id) ?? []).map(({ mark }) => mark),
+      marks: its.map(({ mark }) => mark),
     }))
     .filter(({ marks }) => marks.length > 0);
   const severity = panelSeverity(marked);
-  const cases = [...chosen].map(([id, rubric]) => {
-    const from = caseOnPaper(id as CandidateId, rubric, byCandidate.get(id) ?? []);
+  const cases = onPaper.map((one) => {
+    const from = caseOnPaper(one.candidate, one.rubric, one.rows, excusedOnPaper(one));
     return { from, outcome: outcome(from) };
   });
   const certainty = panelCertainty(
@@ -115,7 +150,7 @@ export function resultsFromMarks({
     };
   });
   return {
-    grading: { id: null, title: basename(file), date: null },
+    grading: { id: null, title: basename(file), date: date ?? null },
     candidates: candidates.sort((a, b) => (a.number ?? Infinity) - (b.number ?? Infinity) || 0),
     marks: rows.map(({ mark }) => mark),
     locked: rows.map(({ mark }) => mark),
@@ -123,14 +158,17 @@ export function resultsFromMarks({
     judges: judgeReports(marked, severity, noWave),
     ways: judgeWays(marked, noWave, () => false),
     judgeName: (judge: PersonId) => judge,
-    remarks: isGiven
-      ? []
-      : [
-          sayTerminal("rubrics-nearby", {
-            folder: DEFAULT_FOLDER,
-            rubrics: [...new Set([...chosen.values()].map(({ id }) => id))].join(", "),
-          }),
-        ],
+    remarks: [
+      ...(isGiven
+        ? []
+        : [
+            sayTerminal("rubrics-nearby", {
+              folder: DEFAULT_FOLDER,
+              rubrics: [...new Set([...chosen.values()].map(({ id }) => id))].join(", "),
+            }),
+          ]),
+      ...onPaper.flatMap((one) => leftOut(one, excusedOnPaper(one))),
+    ],
   };
 }
 
@@ -141,17 +179,19 @@ function caseOnPaper(
   candidate: CandidateId,
   rubric: Rubric,
   rows: readonly MarkRow[],
+  excused: readonly ItemId[],
 ): CandidateCase {
   return {
     candidate,
     rubric,
+    rules: RULES,
     presence: rows.length === 0 ? "absent" : "checked-in",
     marks: rows.map(({ mark }) => mark),
     overalls: [],
     // Paper does not say who was to mark what: blanks are no question, too few judges are.
     judges: [],
     revealed: rubric.sections.map(({ id }) => id),
-    excused: [],
+    excused,
     relations: [],
     conflicts: [],
     late: [],

@@ -1,17 +1,14 @@
 import { basename } from "node:path";
 import type { CandidateId, PersonId } from "../core/identity.ts";
-import { pathText } from "../core/rubric/finding.ts";
-import type { ReadScorebook } from "../core/scorebook/read-scorebook-file.ts";
 import { fold, type Scorebook } from "../core/scorebook/scorebook.ts";
 import { CandidateDetails, PersonDetails, type SideRecord } from "../core/scorebook/side-record.ts";
-import { strayMarks } from "../core/scorebook/stray-marks.ts";
 import { asOpened } from "../core/verdict/as-opened.ts";
 import { caseOf } from "../core/verdict/case-of.ts";
 import type { Outcome } from "../core/verdict/outcome.ts";
 import { Reconciler } from "../core/verdict/reconciler.ts";
 import { smallestChange } from "../core/verdict/smallest-change.ts";
-import { faultSentence } from "../words/faults-words.ts";
 import { readScorebook } from "./read-scorebook.ts";
+import { straysOf } from "./take-hubs-file.ts";
 import type { Candidate, TestResults } from "./test-results.ts";
 import { Trouble } from "./trouble.ts";
 
@@ -19,7 +16,8 @@ import { Trouble } from "./trouble.ts";
 export function resultsFromScorebook(file: string): TestResults {
   const scorebook = readScorebook(file);
   const book = fold(scorebook.entries);
-  refuseStrays(file, book, scorebook);
+  const strays = straysOf(book, scorebook, file);
+  if (strays.length > 0) throw new Trouble(strays);
   const names = new Map(scorebook.sides.map((side) => [side.id as string, side]));
   const reconciler = new Reconciler(book);
   const candidates = book.entrants.flatMap(({ candidate, number, details }): Candidate[] => {
@@ -64,19 +62,6 @@ export function resultsFromScorebook(file: string): TestResults {
 /** Nothing is said of marks that are closed, or of somebody who did not take part. */
 const isOpen = ({ certainty, certaintyReason }: Outcome): boolean =>
   Boolean(certainty) || (certaintyReason !== "not-open" && certaintyReason !== "not-present");
-
-function refuseStrays(file: string, book: Scorebook, { entries }: ReadScorebook): void {
-  const strays = strayMarks(book, entries);
-  if (strays.length === 0) return;
-  throw new Trouble(
-    strays.slice(0, 20).map(({ entry, cell, fault }) => ({
-      say: "stray-mark",
-      with: { sentence: faultSentence(fault), id: entries[entry]?.id ?? "" },
-      file,
-      path: pathText(["entries", entry, "body", "cells", cell]),
-    })),
-  );
-}
 
 function nameOf(side: SideRecord | undefined): string {
   const candidate = CandidateDetails.safeParse(side?.body);

@@ -226,7 +226,13 @@ async function greeting(
             : []),
           ...(name ? [say("by-name"), `    http://${name}:${hub.port}`, ""] : []),
           ...(isVouched
-            ? [say("trust", { name: secure.name }), ...inTwoLines(secure.fingerprint)]
+            ? [
+                ...(secure.notice
+                  ? [say(`authority-${secure.notice.kind}`, { ...secure.notice }), ""]
+                  : []),
+                say("trust", { name: secure.name }),
+                ...inTwoLines(secure.fingerprint),
+              ]
             : [
                 ...(secure === "taken"
                   ? [say("secure-taken", { port: securePort(hub.port) })]

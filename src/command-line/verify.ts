@@ -1,15 +1,22 @@
 import { resolve } from "node:path";
 import type { GradingId } from "../core/identity.ts";
+import { pathText } from "../core/rubric/finding.ts";
+import { type AnyEntry, readEntry } from "../core/scorebook/entry.ts";
+import { fold } from "../core/scorebook/scorebook.ts";
+import { strayMarks } from "../core/scorebook/stray-marks.ts";
+import { unsoundRubrics } from "../core/scorebook/unsound-rubrics.ts";
 import { checkedHeads } from "../hub/checked-heads.ts";
 import { keptHeads } from "../hub/kept-heads.ts";
 import { hashOf } from "../hub/secrets.ts";
 import type { OpenStore } from "../hub/storage/open-store.ts";
 import { readChains } from "../hub/storage/read-chains.ts";
+import { faultSentence } from "../words/faults-words.ts";
 import { sayTerminal } from "../words/terminal-words.ts";
 import type { Command } from "./command.ts";
 import { storeOptions, storePlace, withStore } from "./data-store.ts";
 import { headsIn } from "./heads-in.ts";
 import { optionsOf } from "./options.ts";
+import { sayFinding } from "./read-rubrics.ts";
 import { wrapped } from "./text-width.ts";
 import { Trouble } from "./trouble.ts";
 
@@ -42,7 +49,7 @@ export const verify: Command = {
       heads: values.heads && resolve(folder, values.heads),
       fingerprint: values.fingerprint?.toLowerCase(),
     };
-    const { chains, fingerprint, heads, kept } = await withStore(
+    const { chains, unsound, fingerprint, heads, kept } = await withStore(
       storePlace(values, folder),
       {},
       (opened) => found(opened, asked),
@@ -51,6 +58,7 @@ export const verify: Command = {
     const isSound =
       chains.every(({ broken }) => broken === null) &&
       isNoted &&
+      unsound.length === 0 &&
       heads.every(({ result }) => result === "on-the-chain") &&
       kept.every(({ result }) => result === "on-the-chain");
     if (values.json) {
@@ -58,7 +66,7 @@ export const verify: Command = {
         test: grading,
         entries,
         head,
-        sound: broken === null,
+        sound: broken === null && !unsound.some(({ test }) => test === grading),
         broken,
         named,
         gone,
@@ -66,6 +74,7 @@ export const verify: Command = {
       }));
       const more = {
         fingerprint,
+        ...(unsound.length > 0 && { unsound }),
         ...(values.heads && { heads }),
         ...(kept.length > 0 && { kept }),
       };
@@ -83,6 +92,7 @@ export const verify: Command = {
       out(`  ${sayTerminal("verify-now", { head })}`);
       if (notedAt !== null) out(`  ${sayTerminal("verify-noted", { entries: notedAt })}`);
     }
+    for (const one of unsound) say(sayTerminal("verify-unsound", { ...one }));
     for (const { grading, seq, result } of heads)
       say(sayTerminal(`verify-head-${result}`, { test: grading, seq }));
     for (const { grading, seq, result } of kept)
@@ -107,14 +117,52 @@ async function found({ rows: open, store, door, place }: OpenStore, asked: Asked
         : { say: "export-unknown", with: { name: grading ?? "", names } },
     ]);
   }
+  const unsound: Unsound[] = [];
+  for (const { grading: test, broken } of chains)
+    if (broken === null)
+      unsound.push(
+        ...unsoundIn(
+          test,
+          (await store.read(test, 0)).map(({ entry }) => entry),
+        ),
+      );
   const key = await door.setting("public-key");
   const fingerprint = asked.fingerprint ?? (key === undefined ? "" : hashOf(key));
   const heads = asked.heads ? headsIn(asked.heads) : [];
   const kept = await checkedHeads(store, await keptHeads(door, grading), fingerprint);
   return {
     chains,
+    unsound,
     fingerprint,
     heads: await checkedHeads(store, heads, fingerprint),
     kept: kept.filter(({ result }) => result !== "other-hub"),
   };
+}
+
+interface Unsound {
+  test: GradingId;
+  path: string;
+  sentence: string;
+}
+
+/** What `import` and `report` would refuse in a book whose chain is whole: entries that cannot be read, rubrics that contradict themselves, marks that belong nowhere. */
+function unsoundIn(test: GradingId, entries: AnyEntry[]): Unsound[] {
+  const unread = entries.flatMap((entry, index): Unsound[] => {
+    const read = readEntry(entry);
+    if (read.ok) return [];
+    const path = pathText(["entries", index, ...read.path]);
+    return [{ test, path, sentence: sayTerminal("verify-unread") }];
+  });
+  if (unread.length > 0) return unread;
+  const rubrics = unsoundRubrics(entries).map(({ entry, code, path, with: values }) => ({
+    test,
+    path: pathText(["entries", entries.indexOf(entry), "body", "rubric", ...path]),
+    sentence: sayFinding(code, values),
+  }));
+  if (rubrics.length > 0) return rubrics;
+  return strayMarks(fold(entries), entries).map(({ entry, cell, fault }) => ({
+    test,
+    path: pathText(["entries", entry, "body", "cells", cell]),
+    sentence: faultSentence(fault),
+  }));
 }

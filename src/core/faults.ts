@@ -70,6 +70,7 @@ export const faultCodes = [
   "COPY_UNSOUND",
   "COPY_NOT_HERE",
   "STORE_IN_USE",
+  "TRUST_BROKEN",
   "STORE_UNREACHABLE",
   "PORT_IN_USE",
   "HUB_UNREACHABLE",

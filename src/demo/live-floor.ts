@@ -105,6 +105,8 @@ export function liveFloor({
   }
 
   // ── the caller ─────────────────────────────────────────────────────────────
+  // Closed locks are not sent to a caller, who would else count on from before them.
+  caller.pen.hear(since);
   const own = new Set<string>();
   caller.onHear((entry: AnyEntry) => {
     if (
@@ -118,7 +120,7 @@ export function liveFloor({
   function callNext() {
     if (isHandedOver) return;
     // Not before this tablet has caught up with the day so far.
-    if (isHeld() || caller.book.lamport < since) return later(2, callNext);
+    if (isHeld() || !caller.isCaughtUp) return later(2, callNext);
     const wave = caller.book.currentCall?.body.wave ?? 1;
     const steps = waveScript(caller.book, wave);
     const at = calledIndex(caller.book, wave, steps);

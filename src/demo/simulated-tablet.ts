@@ -25,6 +25,7 @@ export class SimulatedTablet {
   readonly #hears: ((entry: AnyEntry) => void)[] = [];
   #socket: WebSocket | undefined;
   #cursor = 0;
+  #upTo = 0;
   #feed: string | undefined;
   #isWelcome = false;
   #isClosed = false;
@@ -38,6 +39,10 @@ export class SimulatedTablet {
 
   get unsent(): number {
     return this.#outbox.size;
+  }
+  /** Whether everything is here that there was at the welcome. */
+  get isCaughtUp(): boolean {
+    return this.#isWelcome && this.#cursor >= this.#upTo;
   }
   onHear(listener: (entry: AnyEntry) => void): void {
     this.#hears.push(listener);
@@ -89,6 +94,7 @@ export class SimulatedTablet {
     if (frame.frame === "welcome") {
       this.#isWelcome = true;
       this.#feed = frame.feed;
+      this.#upTo = frame.upTo ?? 0;
       if (!frame.resumed) this.#cursor = 0;
       const waiting = [...this.#outbox.values()];
       for (let start = 0; start < waiting.length; start += MAX_BATCH)

@@ -30,6 +30,7 @@ export class Hall {
   readonly #news: StoreNews;
   #presenceSoon: (() => void) | undefined;
   #isClosed = false;
+  #isLooking = false;
   readonly #stopListening: (() => void)[];
 
   constructor(room: GradingRoom, desk: FrontDesk, clock: Clock, news = nobodyElse) {
@@ -50,6 +51,7 @@ export class Hall {
     if (news === nobodyElse) return;
     this.#stopListening.push(
       news.onNews((one) => this.#heard(one)),
+      news.onNews((one) => one.of === "doubt" && void this.#lookAtDoor()),
       clock.every(TELL_EVERY_MS, () => this.#tellWhoIsHere()),
     );
     news.tell({ of: "who-is-here", grading: room.grading });
@@ -123,6 +125,25 @@ export class Hall {
       else if (line.who.roles.includes("chief")) chiefs.push(line);
     }
     void this.#sayWaiting(chiefs);
+  }
+  /** While another hub's word may not arrive, whoever it sends out is found by looking. */
+  async #lookAtDoor(): Promise<void> {
+    if (this.#isLooking || this.#lines.size === 0) return;
+    this.#isLooking = true;
+    try {
+      const rows = new Map(
+        (await this.#desk.devices(this.#room.grading)).map((row) => [row.device, row]),
+      );
+      for (const line of [...this.#lines]) {
+        const row = rows.get(line.who.device);
+        if (row) this.#recheck(line, row);
+      }
+    } catch (error) {
+      // A store that is away has every line hang up.
+      if (!(error instanceof FaultError)) throw error;
+    } finally {
+      this.#isLooking = false;
+    }
   }
   /** Whoever was sent out is out at once; whoever has another role now comes in again with another feed. */
   #recheck(line: Line, row: DeviceRow): void {

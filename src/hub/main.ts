@@ -38,7 +38,15 @@ export interface RunningHub extends Pick<Hub, "desk" | "rooms"> {
   /** Where people in the hall reach this hub; the machine itself last. */
   addresses: string[];
   /** The same over TLS, and what tablets trust it by; `taken` where another program has the port. */
-  secure?: { port: number; addresses: string[]; name: string; fingerprint: string } | "taken";
+  secure?:
+    | {
+        port: number;
+        addresses: string[];
+        name: string;
+        fingerprint: string;
+        notice: HallCertificate["notice"];
+      }
+    | "taken";
   /** Its own name in the hall, soon after the start; undefined where it has none. */
   hallName: Promise<string | undefined>;
   /** The folder or the database that belt tests are kept in; never a password. */
@@ -197,11 +205,11 @@ function hallAddresses(host: string): string[] {
 }
 
 /** What is said of the line over TLS: only under addresses that the certificate vouches for. */
-function spoken({ name, fingerprint }: HallCertificate, host: string, port: number) {
+function spoken({ name, fingerprint, notice }: HallCertificate, host: string, port: number) {
   const addresses = addressesOf(host, port, "https").filter((one) =>
     isOfTheHall(new URL(one).hostname),
   );
-  return { port, addresses, name, fingerprint };
+  return { port, addresses, name, fingerprint, notice };
 }
 
 function addressesOf(host: string, port: number, scheme: "http" | "https" = "http"): string[] {

@@ -9,7 +9,9 @@ export type News =
   | { of: "taken-away" }
   | { of: "pace"; grading: GradingId; count: number }
   | { of: "presence"; grading: GradingId; person: Presence }
-  | { of: "who-is-here"; grading: GradingId };
+  | { of: "who-is-here"; grading: GradingId }
+  /** Told by nobody: the line that news comes by does not answer. It may be slow, or deaf; what must be known at once is looked for meanwhile. */
+  | { of: "doubt" };
 
 /**
  * Word from the other hubs on the same store, as quickly as it can be had. It may be lost, and nothing may depend on it:

@@ -1,6 +1,7 @@
 import type { CandidateId, PersonId } from "../../src/core/identity.ts";
 import type { Rubric } from "../../src/core/rubric/rubric.ts";
 import { type Mark, type Place, placeKey } from "../../src/core/scorebook/cell.ts";
+import { RULES } from "../../src/core/scorebook/rules.ts";
 import type { CandidateCase } from "../../src/core/verdict/outcome.ts";
 import { weighing } from "../../src/core/verdict/weighing.ts";
 import { aRubric } from "./a-rubric.ts";
@@ -44,6 +45,7 @@ export function aCase({
   return {
     candidate: "candidate-1" as CandidateId,
     rubric,
+    rules: RULES,
     presence: "checked-in",
     marks: marksOf(rubric, judges, level),
     overalls: [],

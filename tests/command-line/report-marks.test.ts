@@ -174,6 +174,95 @@ describe("report on a marks CSV", () => {
     ).toHaveLength(1);
   });
 
+  describe("and who is too young for an item, or excused from it", () => {
+    const gated = aRubric();
+    const [blocks] = gated.sections;
+    if (!blocks?.items[1]) throw new Error("a rubric without a second block");
+    blocks.items[1] = { ...blocks.items[1], minimumAge: 16 };
+    /** Nobody shows the low block: half of the section, too little seen to say. */
+    const unshown = marksCsv(["7"]).filter((line) => !line.includes("low-block"));
+    const of = (roster: string[], marks: string[], ...more: string[]) =>
+      run(
+        aFolder({
+          "r.json": gated,
+          "marks.csv": csv(...marks),
+          "roster.csv": ["candidate,given,birth-year", ...roster, ""].join("\n"),
+        }),
+        ["report", "marks.csv", "--rubric", "r.json", "--roster", "roster.csv", ...more],
+      );
+    const computed = ({ out }: { out: string }) => JSON.parse(out).candidates[0].computed;
+    const day = ["--date", "2026-06-06"];
+
+    it("goes by the year of birth and the day, as a test with tablets does", async () => {
+      expect(computed(await of(["7,Mia,2017"], unshown, ...day, "--json"))).toBe("pass");
+      expect(computed(await of(["7,Mia,2009"], unshown, ...day, "--json"))).toBe("incomplete");
+      // Born in 2010 and maybe not sixteen yet: the younger of the two possible ages counts.
+      expect(computed(await of(["7,Mia,2010"], unshown, ...day, "--json"))).toBe("pass");
+      expect(computed(await of(["7,Mia,2017"], unshown, "--date", "2034-06-06", "--json"))).toBe(
+        "incomplete",
+      );
+    });
+
+    it("asks for the day where it is needed, and only there", async () => {
+      const { code, err } = await of(["7,Mia,2017"], unshown);
+      expect(code).toBe(2);
+      expect(err).toMatch(/roster\.csv, line 2: .*--date/);
+      expect((await of(["7,Mia,"], unshown)).code).toBe(0);
+      expect(await of(["7,Mia,2017"], unshown, "--date", "6.6.2026")).toMatchObject({
+        code: 2,
+        err: expect.stringContaining("“6.6.2026” is not a day"),
+      });
+    });
+
+    it("excuses out of caution where no year is known, and takes what was shown for shown", async () => {
+      expect(computed(await of(["7,Mia,"], unshown, "--json"))).toBe("pass");
+      const low = marksCsv(["7"]).map((line) =>
+        line.includes("low-block") ? line.replace(",3,", ",1,") : line,
+      );
+      const { out } = await of(["7,Mia,"], low, "--json");
+      const { out: excused } = await of(["7,Mia,"], unshown, "--json");
+      expect(JSON.parse(out).candidates[0].score).toBeLessThan(
+        JSON.parse(excused).candidates[0].score,
+      );
+    });
+
+    it("says which marks it leaves out because of the age", async () => {
+      const { code, out } = await of(["7,Mia,2017"], marksCsv(["7"]), ...day);
+      expect(code).toBe(0);
+      expect(out.replace(/\s+/g, " ")).toContain(
+        "Candidate 7, born 2017, is too young for “low-block” by the rubric: the marks for it are left out.",
+      );
+    });
+
+    it("can be said in the file, for all judges at once", async () => {
+      const { out } = await reported(
+        { "marks.csv": csv(...unshown, "7,,blocks,low-block,,excused,,") },
+        "--json",
+      );
+      expect(JSON.parse(out).candidates[0].computed).toBe("pass");
+    });
+
+    it.each([
+      [
+        "marked as well",
+        "7,,blocks,low-block,,excused,,",
+        marksCsv(["7"]),
+        /line \d+: candidate 7 is excused from “low-block” here/,
+      ],
+      [
+        "an item the rubric has not",
+        "7,,blocks,flying-kick,,excused,,",
+        unshown,
+        /line \d+: the rubric .* has no item “flying-kick”/,
+      ],
+      ["no item", "7,,blocks,,,excused,,", unshown, /line \d+: “item” is empty/],
+    ])("refuses an excuse that is %s", async (_, line, marks, sentence) => {
+      const { code, err } = await reported({ "marks.csv": csv(...marks, line) });
+      expect(code).toBe(2);
+      expect(err).toMatch(sentence);
+    });
+  });
+
   const good = marksCsv(["7"]);
   it.each([
     [

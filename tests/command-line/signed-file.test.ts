@@ -11,11 +11,14 @@ type Entries = { id: string; n: number; device: string }[];
 let folder: string;
 let fingerprint: string;
 const { file } = aScorebookFile();
+const opened = file.entries.find(({ kind }: { kind: string }) => kind === "opened");
+/** As the chief examiner's other tablet saved it. */
 const longer = {
   ...file,
+  person: opened.by,
   entries: [
     ...file.entries,
-    { ...file.entries[0], id: "00000000-0000-7000-8000-eeeeeeeeeeee", device: "other", n: 1 },
+    { ...opened, id: "00000000-0000-7000-8000-eeeeeeeeeeee", device: "other", n: 1 },
   ],
 };
 
@@ -132,6 +135,22 @@ describe("a file that a hub signed", () => {
       expect((await run(folder, ["export", "--data", "new"])).code).toBe(2);
     },
   );
+
+  it("[L82] of another hub adds to a test that is here only where somebody vouches for that hub", async () => {
+    // The same test in another store, with a hub of its own, and one line behind.
+    await run(folder, ["import", "book.json", "--data", "other"]);
+    const dataFolder = join(folder, "other");
+    await (await startHub({ port: 0, host: "127.0.0.1", dataFolder })).close();
+    await run(folder, ["import", "longer.json"]);
+    await run(folder, ["export", "--out", "later.json"]);
+    const { code, err } = await imported("later.json", "other");
+    expect(code).toBe(2);
+    expect(err).toContain(`signed by another hub, ${fingerprint}`);
+    const vouched = ["import", "later.json", "--data", "other", "--json", "--signed-by"];
+    expect((await run(folder, [...vouched, "0".repeat(64)])).code).toBe(2);
+    const { out } = await run(folder, [...vouched, fingerprint]);
+    expect(JSON.parse(out)).toMatchObject({ added: 1, signed: true });
+  });
 
   it("[L21] finds, once imported, that its own hub's record is an older one", async () => {
     await run(folder, ["backup", "older.sqlite"]);

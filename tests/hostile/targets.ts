@@ -248,7 +248,7 @@ function files(): Target {
       writeFileSync(file, chance.share() < 0.1 ? Buffer.from(text, "latin1") : text);
       try {
         if (isMarks)
-          for (const { mark } of readMarks(file)) {
+          for (const { mark } of readMarks(file).marks) {
             demand(mark.level === "not-seen" || isWhole(mark.level, 1, 9), "a mark is none");
             demand(isText(mark.candidate, 1, 64) && isText(mark.judge, 1, 64), "nobody is named");
             demand([null, "left", "right"].includes(mark.side), "there is no such side");

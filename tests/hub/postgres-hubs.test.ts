@@ -115,6 +115,28 @@ describe("several hubs on one PostgreSQL", () => {
     expect(again.frames("bye")[0]?.fault.code).toBe("NOT_ADMITTED");
   });
 
+  it("[H82] send a tablet out within two seconds at a hub that does not hear of it any more", async () => {
+    await aChiefWithThePlan(here);
+    const judge = await there.tablet("judge-1", ["judge"]);
+    const other = await there.tablet("judge-2", ["judge"]);
+    const listening = await runSql(
+      url,
+      "SELECT pid FROM pg_stat_activity WHERE datname = current_database() AND application_name = 'evenhand-news'",
+    );
+    // The lines stand and say nothing, as where a network drops what goes over them.
+    for (const { pid } of listening) process.kill(Number(pid), "SIGSTOP");
+    try {
+      const beganMs = performance.now();
+      await here.desk.revoke(aGradingId, "judge-1-tablet" as DeviceId);
+      await judge.until(() => judge.isClosed, "the end");
+      expect(performance.now() - beganMs).toBeLessThan(2_000);
+      expect(judge.frames("bye")[0]?.fault.code).toBe("NOT_ADMITTED");
+      expect(other.isClosed).toBe(false);
+    } finally {
+      for (const { pid } of listening) process.kill(Number(pid), "SIGCONT");
+    }
+  });
+
   it("[H25] show the chief at one hub who knocks at the other, and let in whom the chief admits", async () => {
     const chief = await aChiefWithThePlan(here);
     const code = await there.desk.code(aGradingId);

@@ -29,7 +29,7 @@ const pages = rubrics.flatMap((rubric) =>
   results.flatMap((result) =>
     Object.values(levels).flatMap((levelOf) =>
       [library, { ...library, faults: [], practice: [] }].map((shelf) => {
-        const sections = rubric.sections.map(({ id }, at) => ({ id, met: at % 2 === 0 }));
+        const sections = rubric.sections.map(({ id }) => id);
         const marks = allMarks(rubric, levelOf);
         const input: SheetInput = {
           rubric,
@@ -37,6 +37,7 @@ const pages = rubrics.flatMap((rubric) =>
           faults: [],
           result,
           sections,
+          repeat: sections.filter((_, at) => at % 2 === 1),
           gradedOn: "2026-06-06",
           library: shelf,
         };
@@ -134,9 +135,9 @@ describe("the words of a sheet", () => {
       const marks = allMarks(rubric, (place) =>
         isDone(place) ? 2 : (place.section as string) === "kicks" ? 1 : 3,
       );
-      const sections = rubric.sections.map(({ id }) => ({ id, met: true }));
+      const sections = rubric.sections.map(({ id }) => id);
       const chosen = { strong: [], next: [] };
-      const page = sheet({ rubric, marks, sections, chosen, library, ...plain });
+      const page = sheet({ rubric, marks, sections, repeat: [], chosen, library, ...plain });
       expect(sheetPageWords(page, say)).toMatchObject({ strong: [], next: [], task: null });
     }
   });
@@ -145,9 +146,9 @@ describe("the words of a sheet", () => {
     const wordsOf = (levelOf: (place: Place) => number | undefined) => {
       const rubric = rubrics.find(({ audience }) => audience === "junior");
       if (!rubric) throw new Error("no junior rubric");
-      const sections = rubric.sections.map(({ id }) => ({ id, met: true }));
+      const sections = rubric.sections.map(({ id }) => id);
       const marks = allMarks(rubric, levelOf);
-      return sheetPageWords(sheet({ rubric, marks, sections, library, ...plain }), say);
+      return sheetPageWords(sheet({ rubric, marks, sections, repeat: [], library, ...plain }), say);
     };
     expect(wordsOf(() => undefined)).toMatchObject({
       strong: ["The judges did not mark you this time."],

@@ -50,9 +50,7 @@ export function familySheet(
   if (!rubric || !entrant || !book.release(candidate) || book.erased.has(candidate))
     return undefined;
   const { sections } = outcome(caseOf(book, candidate));
-  // A section whose judges have not all locked says nothing of how it came out.
-  const open = sections.map((one) => (one.isRevealed ? one : { ...one, met: false }));
-  const made = sheetOf(book, candidate, { sections: open }, book.library ?? shipped);
+  const made = sheetOf(book, candidate, { sections }, book.library ?? shipped);
   if (!made) return undefined;
   const bodyOf = (ref: TextRef | undefined) => ref && side(ref.id)?.body;
   const details = CandidateDetails.safeParse(bodyOf(entrant.details)).data;

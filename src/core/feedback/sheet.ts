@@ -21,10 +21,10 @@ export interface SheetInput {
   marks: readonly Mark[];
   faults: readonly FaultsSeen[];
   result: "pass" | "retest" | "incomplete" | "withdrawn" | "absent";
-  /** How each section that counts for this candidate came out. */
-  sections: readonly { id: SectionId; met: boolean }[];
-  /** The sections to show again, where the chief issued them; else those not met. */
-  repeat?: readonly SectionId[] | undefined;
+  /** The sections that count for this candidate. */
+  sections: readonly SectionId[];
+  /** The sections to show again, as the chief issued them; of no concern unless `result` is "retest". */
+  repeat: readonly SectionId[];
   /** ISO date of the test, which the wait is counted from. */
   gradedOn: string;
   library: FaultLibrary;
@@ -85,14 +85,7 @@ export function sheet(input: SheetInput): Sheet {
   const computed = firstAndWeightiest(urgent.length > 0 ? urgent : fresh);
   const next = isOut ? [] : (chosenOf(choices.next, chosen?.next) ?? computed);
   const retest =
-    result === "retest"
-      ? retestPart(
-          context,
-          repeatOf(input),
-          gradedOn,
-          input.sections.map(({ id }) => id),
-        )
-      : null;
+    result === "retest" ? retestPart(context, input.repeat, gradedOn, input.sections) : null;
   const isSaid = (practice: string) =>
     retest?.repeat.some(({ practise }) => practise?.practice === practice) ?? false;
   const tasks = next.map(({ line }) => line.practice);
@@ -143,13 +136,10 @@ function choicesIn(
 
 /** Whether a line is about a section that is to be shown again. */
 function isRepeated({ line }: RankedLine, input: SheetInput): boolean {
-  if (input.result !== "retest") return false;
-  const repeat = repeatOf(input);
-  return line.traces.some(({ section }) => repeat.includes(section));
+  return (
+    input.result === "retest" && line.traces.some(({ section }) => input.repeat.includes(section))
+  );
 }
-
-const repeatOf = ({ repeat, sections }: SheetInput): readonly SectionId[] =>
-  repeat ?? sections.flatMap(({ id, met }) => (met ? [] : [id]));
 
 function chosenOf(
   choices: readonly RankedLine[],

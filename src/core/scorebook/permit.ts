@@ -12,13 +12,11 @@ import {
   type Role,
 } from "./entry.ts";
 import { blankAtLock, isLockedFor } from "./judge-view.ts";
+import { LAMPORT_LEAP } from "./lamport-leap.ts";
 import { NOW } from "./order.ts";
 import { rubricMisfit } from "./rubric-replacement.ts";
 import type { Scorebook } from "./scorebook.ts";
 import { isIn } from "./seal.ts";
-
-/** A lamport this far above the highest known is a broken or hostile clock. Design §4. */
-const LAMPORT_LEAP = 10_000;
 
 /** Who writes, as the hub knows it from the token, not from the entry. */
 export interface Writer {

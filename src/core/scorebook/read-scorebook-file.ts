@@ -1,9 +1,11 @@
 import type * as z from "zod/mini";
 import type { GradingId, PersonId } from "../identity.ts";
 import { type AnyEntry, readEntry } from "./entry.ts";
+import { leapIn } from "./lamport-leap.ts";
 import { type ChainLink, ScorebookFile } from "./scorebook-file.ts";
 import type { SideRecord } from "./side-record.ts";
 import type { SignedHead } from "./signed-head.ts";
+import { unsoundRubrics } from "./unsound-rubrics.ts";
 
 /** One grading as it travels, read: between a hub's store and a file, from a hall without a network, into an archive. */
 export interface ReadScorebook {
@@ -23,6 +25,8 @@ type ScorebookFileProblem =
   | "version-unknown"
   | "field-wrong"
   | "entry-malformed"
+  | "rubric-unsound"
+  | "lamport-leap"
   | "side-malformed"
   | "grading-other"
   | "id-reused"
@@ -75,8 +79,22 @@ export function readScorebookFile(json: unknown): ReadScorebookFile {
   if (others >= 0)
     return { ok: false, problem: "grading-other", path: ["heads", others, "grading"] };
   const read = [...entries.values()].map(({ entry }) => entry);
+  const placeOf = (one: AnyEntry) => frame.data.entries.findIndex((json) => idOf(json) === one.id);
+  const [unsound] = unsoundRubrics(read);
+  if (unsound)
+    return {
+      ok: false,
+      problem: "rubric-unsound",
+      path: ["entries", placeOf(unsound.entry), "body", "rubric", ...unsound.path],
+    };
+  // What one tablet holds is a part: there the book that it comes to says what is too far ahead.
+  const leap = person === undefined ? leapIn(read) : undefined;
+  if (leap)
+    return { ok: false, problem: "lamport-leap", path: ["entries", placeOf(leap), "lamport"] };
   return { ok: true, file: { grading, person, entries: read, sides, heads, chain } };
 }
+
+const idOf = (json: unknown): unknown => (json as { id?: unknown } | null)?.id;
 
 function frameProblem(
   json: unknown,
@@ -105,7 +123,7 @@ function pathOf(error: z.core.$ZodError): (string | number)[] {
 }
 
 /** The same text for the same value, whatever the order of its keys. */
-function orderedText(value: unknown): string {
+export function orderedText(value: unknown): string {
   return JSON.stringify(value, (_, inner: unknown) =>
     typeof inner === "object" && inner !== null && !Array.isArray(inner)
       ? Object.fromEntries(Object.entries(inner).sort(([a], [b]) => (a < b ? -1 : 1)))

@@ -1,8 +1,7 @@
 import * as z from "zod/mini";
-import { GradingId, type PersonId } from "../identity.ts";
-import { type AnyEntry, isKnown, readEntry } from "./entry.ts";
-import { refusal } from "./permit.ts";
-import { fold, type Scorebook } from "./scorebook.ts";
+import { GradingId } from "../identity.ts";
+import { type AnyEntry, isKnown } from "./entry.ts";
+import type { Scorebook } from "./scorebook.ts";
 import { SideRecord } from "./side-record.ts";
 
 /**
@@ -52,42 +51,4 @@ export function testPack(book: Scorebook, sides: Iterable<SideRecord>): TestPack
     return [{ ...record, body: { given, ...(sounds === undefined ? {} : { sounds }) } }];
   });
   return { format: "evenhand-test-pack", version: 1, grading, entries, sides: cut };
-}
-
-export interface Merged {
-  /** What a book may take, oldest first of each device. */
-  taken: AnyEntry[];
-  /** Lines not taken, with their place in the file and why. */
-  refused: { index: number; code: string }[];
-}
-
-/**
- * What a chief's book may take from a scorebook file that came back: from each file only what its person may write.
- * @param person whose tablet the file came from; entries by others that the book does not hold already are refused.
- * The book itself is not changed: `taken` is stored first, then added.
- */
-export function mergeable(
-  book: Scorebook,
-  file: { grading: GradingId; entries: readonly unknown[] },
-  person: PersonId,
-): Merged {
-  const merged: Merged = { taken: [], refused: [] };
-  const trial = fold(book.entries());
-  const roles = book.seat(person)?.roles ?? [];
-  for (const [index, json] of file.entries.entries()) {
-    const read = readEntry(json);
-    if (read.ok && trial.entry(read.entry.id)) continue;
-    const code = !read.ok
-      ? "ENTRY_MALFORMED"
-      : read.entry.grading !== file.grading
-        ? "GRADING_OTHER"
-        : refusal(trial, { person, roles }, read.entry)?.code;
-    if (read.ok && code === undefined) {
-      trial.add(read.entry);
-      merged.taken.push(read.entry);
-    } else {
-      merged.refused.push({ index, code: code ?? "ENTRY_MALFORMED" });
-    }
-  }
-  return merged;
 }

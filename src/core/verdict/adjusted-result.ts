@@ -6,6 +6,7 @@ import type { Severities } from "../panel/severity/severities.ts";
 import { isStruck } from "./flag-keys.ts";
 import type { AdjustedResult, CandidateCase } from "./outcome.ts";
 import { type PanelCell, panelCells, seenOf } from "./panel-cells.ts";
+import { retestRule } from "./retest-set.ts";
 import { type SectionStanding, sectionStanding, standing } from "./standing.ts";
 import { type Weighing, weighing as weighingOf } from "./weighing.ts";
 
@@ -60,11 +61,11 @@ export function adjustedResult(
       now.mustShowUnseen.length === 0;
     return { ...now, score, met, mustShowUnmet };
   });
-  const { computed, total, retestSections } = standing(weighing, sections, rubric.retest);
+  const { computed, total, retestSections } = standing(weighing, sections, retestRule(from));
   const plain = standing(
     weighing,
     weighing.sections.map((section) => sectionStanding(weighing, section, seenAt)),
-    rubric.retest,
+    retestRule(from),
   );
   if (computed === "incomplete" || total === null || plain.total === null) return null;
   return {

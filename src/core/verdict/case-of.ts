@@ -21,6 +21,7 @@ export function caseOf(book: Scorebook, candidate: CandidateId): CandidateCase {
   return {
     candidate,
     rubric,
+    rules: book.rules,
     presence: book.presence(candidate),
     marks: book.marks(candidate, "verdict").filter(isOpen),
     overalls: book.overalls(candidate).filter(isOpen),

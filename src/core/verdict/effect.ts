@@ -2,6 +2,7 @@ import { minus, type Rational, toNumber } from "../exact/rational.ts";
 import { LEVEL_PARTS } from "../panel/panel-mark.ts";
 import { seenOf } from "./panel-cells.ts";
 import type { Alternative, Question, Reconciled } from "./question.ts";
+import { retestRule } from "./retest-set.ts";
 import { type Overruled, restated, type Seen, type Standing, standing } from "./standing.ts";
 
 export interface Effect {
@@ -14,7 +15,7 @@ export interface Effect {
  * Whether settling each open question could change the verdict: pass, retest, incomplete, or the sections to repeat.
  *
  * Each question is tried alone, at the ends of what it could come to. Every rule of the verdict is "at least", so a higher mark never fails
- * what a lower one passes: what is the same at both ends is the same between them (for the choice of the fewest lowest sections the ends are a bound in practice,
+ * what a lower one passes: what is the same at both ends is the same between them (for the choice of the sections to repeat the ends are a bound in practice,
  * not a proof). When no question alone turns the verdict, all are tried together at their lowest and at their highest;
  * if that changes the verdict, every question that moves a mark or overrules a result could change it. So a candidate with no such question left cannot be turned by any of the open ones.
  *
@@ -59,7 +60,7 @@ function tried(
   const sections = now.sections.map((section, at) =>
     touched.has(at) ? restated(weighing, section, changed, (cell) => seenOf(cells[cell])) : section,
   );
-  return standing(weighing, sections, from.rubric.retest, overruled);
+  return standing(weighing, sections, retestRule(from), overruled);
 }
 
 /** Questions that bring marks into a cell which are not there now. */

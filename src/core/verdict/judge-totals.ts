@@ -3,6 +3,7 @@ import type { PersonId } from "../identity.ts";
 import { isStruck } from "./flag-keys.ts";
 import type { CandidateCase } from "./outcome.ts";
 import { panelCells, seenOf } from "./panel-cells.ts";
+import { retestRule } from "./retest-set.ts";
 import { sectionStanding, standing } from "./standing.ts";
 import { weighing as weighingOf } from "./weighing.ts";
 
@@ -29,7 +30,7 @@ export function judgeTotals(from: CandidateCase): { judge: PersonId; percent: nu
       weighing.sections.map((section) =>
         sectionStanding(weighing, section, (at) => seenOf(cells[at])),
       ),
-      from.rubric.retest,
+      retestRule(from),
     );
     return { judge, percent: total && toNumber(total) };
   });

@@ -5,6 +5,7 @@ import { isStruck } from "./flag-keys.ts";
 import type { CandidateCase, Flag, Outcome, Percent, SectionOutcome } from "./outcome.ts";
 import { asPanelMarks, panelCells, seenOf } from "./panel-cells.ts";
 import { questions } from "./questions.ts";
+import { retestRule } from "./retest-set.ts";
 import { type SectionStanding, sectionStanding, standing } from "./standing.ts";
 import { weighing as weighingOf } from "./weighing.ts";
 
@@ -30,7 +31,7 @@ export function outcome(from: CandidateCase): Outcome {
   const stand = standing(
     weighing,
     weighing.sections.map((section) => sectionStanding(weighing, section, seenAt)),
-    rubric.retest,
+    retestRule(from),
   );
   const total = stand.total && lowest(stand.total);
   return {

@@ -11,6 +11,7 @@ import type { Rubric } from "../rubric/rubric.ts";
 import type { Mark, Place } from "../scorebook/cell.ts";
 import type { EntryBody, Side } from "../scorebook/entry.ts";
 import type { Presence } from "../scorebook/presence.ts";
+import type { Rules } from "../scorebook/rules.ts";
 import type { Certainty, NoCertainty } from "./panel-certainty.ts";
 
 /** A judge who is to mark a candidate in a section, and whether that judge has locked. */
@@ -38,6 +39,8 @@ export interface Settlement {
 export interface CandidateCase {
   candidate: CandidateId;
   rubric: Rubric;
+  /** By which rules the book is read. */
+  rules: Rules;
   presence: Presence;
   /** The marks that count for the verdict: re-marks included, late marks only where the chief let them. */
   marks: readonly Mark[];

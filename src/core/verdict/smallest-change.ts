@@ -6,6 +6,7 @@ import type { Place } from "../scorebook/cell.ts";
 import { isStruck } from "./flag-keys.ts";
 import type { CandidateCase } from "./outcome.ts";
 import { type PanelCell, panelCells } from "./panel-cells.ts";
+import { retestRule } from "./retest-set.ts";
 import { type Standing, sectionStanding, standing } from "./standing.ts";
 import {
   pointsAt,
@@ -357,7 +358,7 @@ function itemAt(
 }
 
 function result(
-  { rubric }: CandidateCase,
+  from: CandidateCase,
   weighing: Weighing,
   cells: readonly PanelCell[],
   moves: readonly Move[],
@@ -372,13 +373,13 @@ function result(
   const seenAt = (cell: number) => {
     const levels = changed.get(cell);
     return levels
-      ? panelMark(levels, rubric.panel.combine).parts
+      ? panelMark(levels, from.rubric.panel.combine).parts
       : ((cells[cell] as PanelCell).combined?.parts ?? null);
   };
   return standing(
     weighing,
     weighing.sections.map((section) => sectionStanding(weighing, section, seenAt)),
-    rubric.retest,
+    retestRule(from),
   );
 }
 

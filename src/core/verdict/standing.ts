@@ -1,8 +1,9 @@
 import { compared, type Rational, rational } from "../exact/rational.ts";
 import type { ItemId, SectionId } from "../identity.ts";
 import { LEVEL_PARTS } from "../panel/panel-mark.ts";
-import type { Rubric } from "../rubric/rubric.ts";
+import { type RetestRule, retestSet } from "./retest-set.ts";
 import { passes, pointsAt, type WeighedSection, type Weighing } from "./weighing.ts";
+import { weightedTotal } from "./weighted-total.ts";
 
 /** A panel mark in parts of a level (see panel-mark.ts); null where nobody saw the cell. */
 export type Seen = number | null;
@@ -142,11 +143,13 @@ export interface Overruled {
 export function standing(
   { pass }: Weighing,
   sections: readonly SectionStanding[],
-  retest: Rubric["retest"],
+  retest: RetestRule,
   overruled: Overruled = {},
 ): Standing {
   const counting = sections.filter(({ isExcused }) => !isExcused);
-  const total = totalOf(counting, ({ score }) => score);
+  const total = weightedTotal(
+    counting.map(({ score, section }) => ({ score, weight: section.weight })),
+  );
   const isIncomplete =
     counting.length === 0 ||
     counting.some(({ score, mustShowUnseen }) => score === null || mustShowUnseen.length > 0);
@@ -155,61 +158,29 @@ export function standing(
 
   const isMet = ({ section, met }: SectionStanding) =>
     overruled.sectionsMet?.get(section.section.id) ?? met;
-  const failing = counting.filter((section) => !isMet(section));
   const totalPasses = overruled.totalPasses ?? passes(total, pass);
-  if (failing.length === 0 && totalPasses)
+  if (totalPasses && counting.every(isMet))
     return { computed: "pass", total, sections, retestSections: [] };
-  const repeat =
-    retest.scope === "whole"
-      ? counting
-      : failing.length > 0
-        ? failing
-        : lowestThatWouldPass(pass, counting);
-  const ids = new Set(repeat.map(({ section }) => section.section.id));
+  const repeated = retestSet(
+    counting.map((one) => ({
+      score: one.score as Rational,
+      meets: one.section.meets,
+      weight: one.section.weight,
+      isFailing: !isMet(one),
+    })),
+    pass,
+    retest,
+    !totalPasses,
+  );
   return {
     computed: "retest",
     total,
     sections,
     // In the rubric's order, which is the order they will be tested in.
-    retestSections: sections.flatMap(({ section }) =>
-      ids.has(section.section.id) ? [section.section.id] : [],
+    retestSections: repeated.map(
+      (place) => (counting[place] as SectionStanding).section.section.id,
     ),
   };
-}
-
-/** The fewest lowest sections that at *Meets* would pass the total; all that are below it where even that is not enough. */
-function lowestThatWouldPass(
-  pass: Weighing["pass"],
-  counting: readonly SectionStanding[],
-): SectionStanding[] {
-  const below = counting
-    .filter(({ score, section }) => score !== null && compared(score, section.meets) < 0)
-    .sort((a, b) => compared(a.score as Rational, b.score as Rational));
-  for (let count = 1; count < below.length; count++) {
-    const raised = new Set(below.slice(0, count));
-    const total = totalOf(counting, (one) => (raised.has(one) ? one.section.meets : one.score));
-    if (total && passes(total, pass)) return [...raised];
-  }
-  return below.length > 0 ? below : [...counting];
-}
-
-function totalOf(
-  counting: readonly SectionStanding[],
-  scoreOf: (section: SectionStanding) => Rational | null,
-): Rational | null {
-  let [n, d, weights] = [0n, 1n, 0n];
-  for (const one of counting) {
-    const score = scoreOf(one);
-    if (score === null) return null;
-    const { weight } = one.section;
-    weights += weight;
-    if (score.d === d) n += weight * score.n;
-    else {
-      n = n * score.d + weight * score.n * d;
-      d *= score.d;
-    }
-  }
-  return weights === 0n ? null : { n, d: d * weights };
 }
 
 function* between(from: number, to: number): Iterable<number> {

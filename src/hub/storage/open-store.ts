@@ -11,6 +11,7 @@ import { doorTables, postgresDoorTables } from "./postgres-door-tables.ts";
 import { listenToPostgres } from "./postgres-news.ts";
 import { fillPostgres, postgresRows } from "./postgres-rows.ts";
 import { postgresScorebook, scorebookTables } from "./postgres-scorebook.ts";
+import { keepFolderPrivate, keepPrivate } from "./private-files.ts";
 import { sqliteDoorTables } from "./sqlite-door-tables.ts";
 import { sqliteRows } from "./sqlite-rows.ts";
 import { sqliteScorebook } from "./sqlite-scorebook.ts";
@@ -49,13 +50,14 @@ const tables = [...scorebookTables, ...doorTables];
 export async function openStore(
   dataFolder: string,
   address: string | undefined,
+  { sweepEveryMs }: { sweepEveryMs?: number } = {},
 ): Promise<HubStore> {
   makeFolder(dataFolder);
   if (address === undefined) return { ...openFolder(dataFolder, true), news: nobodyElse };
   const database = await openPostgres(address, tables);
   const shared = openShared(database);
-  // A hub that was killed between the erasing and the sweeping left word.
-  database.sweeper.soon();
+  // A hub that was killed between the erasing and the sweeping left word, before this one started or while it runs.
+  database.sweeper.watch(sweepEveryMs);
   try {
     const news = await listenToPostgres(database);
     return {
@@ -115,6 +117,7 @@ export async function fillShared(address: string, rows: StoreRows): Promise<bool
 function makeFolder(dataFolder: string): void {
   try {
     mkdirSync(dataFolder, { recursive: true, mode: 0o700 });
+    keepFolderPrivate(dataFolder);
   } catch (cause) {
     throw new FaultError(
       { code: "STORE_LOST", with: { file: dataFolder, detail: String(cause) } },
@@ -127,6 +130,7 @@ function openFolder(dataFolder: string, alone: boolean): OpenStore {
   const file = storeFile(dataFolder);
   const letGo = alone ? holdFolder(dataFolder) : () => undefined;
   try {
+    keepPrivate(file);
     const database = openDatabase(file);
     const store = sqliteScorebook(database, file);
     return {

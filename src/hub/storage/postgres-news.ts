@@ -7,8 +7,8 @@ const CHANNEL = "evenhand";
 /** What the listening line is called in the list of the server's connections. */
 const LISTENER = "evenhand-news";
 const TRY_AGAIN_AFTER_MS = 500;
-/** A listening line that says nothing for so long is asked whether it is still there. */
-const PROBE_EVERY_MS = 5_000;
+/** So often a listening line is asked whether it is still there; without an answer by the next time it is in doubt. */
+const PROBE_EVERY_MS = 750;
 /** No answer for so long, and the line is taken for broken. */
 const SILENT_FOR_MS = 5_000;
 
@@ -69,10 +69,17 @@ export async function listenToPostgres(database: PostgresDatabase): Promise<Stor
   }
 
   await database.guarded(listen);
+  let isAsking = false;
   const probe = setInterval(() => {
+    if (isAsking) {
+      for (const listener of listeners) listener({ of: "doubt" });
+      return;
+    }
+    isAsking = true;
     sending = sending.then(async () => {
       const asked = client;
       if (asked) await answered(asked.query("SELECT 1")).catch(() => lose(asked));
+      isAsking = false;
     });
   }, PROBE_EVERY_MS);
   probe.unref();
@@ -139,6 +146,7 @@ function subjectOf(news: News): string {
     case "presence":
       return `presence/${news.grading}/${news.person.device}`;
     case "hubs":
+    case "doubt":
     case "taken-away":
       return news.of;
   }

@@ -15,6 +15,7 @@ const LOCK_WITHIN_MS = 500;
 /** @see PostgreSQL manual, appendix A, error codes */
 const NO_RIGHT = "42501";
 const AGAIN_AFTER_MS = 5_000;
+const LOOK_EVERY_MS = 15_000;
 
 /** `waiting`: somebody still reads what was erased, such as a copy being made. `forbidden`: this user may not; whoever owns the tables does it. */
 export type Swept = "done" | "waiting" | "forbidden";
@@ -29,6 +30,7 @@ export class Sweeper {
   /** Not begun yet. */
   #next: Promise<Swept> | undefined;
   #timer: NodeJS.Timeout | undefined;
+  #watching: NodeJS.Timeout | undefined;
   #isClosed = false;
 
   constructor(settings: pg.ClientConfig) {
@@ -61,8 +63,15 @@ export class Sweeper {
       );
     return this.#next;
   }
+  /** Looks now and then for what another process left: one that goes away between the erasing and the sweeping leaves word, and nobody else hears of it. */
+  watch(everyMs = LOOK_EVERY_MS): void {
+    this.soon();
+    this.#watching = setInterval(() => this.soon(), everyMs);
+    this.#watching.unref();
+  }
   async close(): Promise<void> {
     this.#isClosed = true;
+    clearInterval(this.#watching);
     clearTimeout(this.#timer);
     await this.#next;
     await this.#running;

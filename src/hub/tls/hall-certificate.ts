@@ -1,12 +1,11 @@
 import { X509Certificate } from "node:crypto";
-import { existsSync, mkdirSync, readFileSync, renameSync, writeFileSync } from "node:fs";
+import { chmodSync, mkdirSync } from "node:fs";
 import { isIP } from "node:net";
 import { join } from "node:path";
 import { FaultError } from "../../core/faults.ts";
-import { makeAuthority, makeServerCertificate, type Pair } from "./make-certificates.ts";
-
-/** A server certificate is made anew this long before its end. */
-const RENEW_BEFORE_MS = 30 * 24 * 60 * 60 * 1000;
+import { type AuthorityNotice, keptAuthority, RENEW_BEFORE_MS } from "./kept-authority.ts";
+import { keepPair, readPair } from "./kept-pair.ts";
+import { makeServerCertificate, type Pair } from "./make-certificates.ts";
 
 /** The authority that tablets trust once, and the server certificate under it; both lie in the data folder and their keys never leave it. */
 export class HallCertificate {
@@ -14,23 +13,36 @@ export class HallCertificate {
   readonly #authority: Pair;
   readonly #read: X509Certificate;
   #server: Pair | undefined;
+  /** What whoever runs the hub must be told of the authority. */
+  readonly notice: AuthorityNotice | undefined;
 
-  private constructor(folder: string, authority: Pair, server: Pair | undefined) {
+  private constructor(
+    folder: string,
+    authority: Pair,
+    server: Pair | undefined,
+    notice: AuthorityNotice | undefined,
+  ) {
+    this.notice = notice;
     this.#folder = folder;
     this.#authority = authority;
     this.#read = new X509Certificate(authority.certificate);
     this.#server = server;
   }
 
-  /** Makes the authority where there is none. @throws FaultError STORE_LOST where what lies there cannot be read or written. */
+  /**
+   * Makes the authority where there is none, or where the last one ends.
+   * @throws FaultError TRUST_BROKEN where the one that lies there is not whole; STORE_LOST where the folder cannot be read or written.
+   */
   static async open(dataFolder: string, nowMs: number): Promise<HallCertificate> {
     const folder = join(dataFolder, "tls");
     return orLost(folder, async () => {
       mkdirSync(folder, { recursive: true, mode: 0o700 });
-      const kept = readPair(folder, "authority");
-      const authority = kept ?? (await makeAuthority(nowMs));
-      if (!kept) keepPair(folder, "authority", authority);
-      return new HallCertificate(folder, authority, readPair(folder, "server"));
+      chmodSync(folder, 0o700);
+      const { pair, notice } = await keptAuthority(folder, nowMs);
+      const server = readPair(folder, "server");
+      // A broken pair of the server is made anew under the same authority: nobody trusts it by itself.
+      const kept = server.kind === "whole" ? server.pair : undefined;
+      return new HallCertificate(folder, pair, kept, notice);
     });
   }
 
@@ -47,9 +59,13 @@ export class HallCertificate {
     return this.#read.fingerprint256;
   }
 
-  /** A server certificate that is good for all these addresses and names: the one in use, or a new one under the same authority. */
+  /**
+   * A server certificate that is good for all these addresses and names: the one in use, or a new one under the same authority.
+   * Where the authority has ended while the hub ran, the last one: nothing is signed after it, and the next start makes another.
+   */
   async serverFor(names: readonly string[], nowMs: number): Promise<Pair> {
-    if (this.#server && this.#isGood(this.#server, names, nowMs)) return this.#server;
+    const isOver = nowMs >= Date.parse(this.#read.validTo);
+    if (this.#server && (isOver || this.#isGood(this.#server, names, nowMs))) return this.#server;
     return orLost(this.#folder, async () => {
       const made = await makeServerCertificate(this.#authority, names, nowMs);
       keepPair(this.#folder, "server", made);
@@ -60,8 +76,13 @@ export class HallCertificate {
 
   #isGood({ certificate }: Pair, names: readonly string[], nowMs: number): boolean {
     const server = new X509Certificate(certificate);
+    const until = Date.parse(server.validTo);
+    // None lasts longer than the authority does; and none under one that is ahead begins before it.
+    const isLast = until >= Date.parse(this.#read.validTo) && until > nowMs;
+    const begins = Math.max(nowMs, Date.parse(this.#read.validFrom));
     return (
-      Date.parse(server.validTo) - nowMs > RENEW_BEFORE_MS &&
+      Date.parse(server.validFrom) <= begins &&
+      (until - nowMs > RENEW_BEFORE_MS || isLast) &&
       server.verify(this.#read.publicKey) &&
       names.every(
         (name) => (isIP(name) ? server.checkIP(name) : server.checkHost(name)) !== undefined,
@@ -70,29 +91,11 @@ export class HallCertificate {
   }
 }
 
-function readPair(folder: string, name: string): Pair | undefined {
-  const files = [join(folder, `${name}.crt`), join(folder, `${name}.key`)] as const;
-  if (!files.every((file) => existsSync(file))) return undefined;
-  const pair = { certificate: readFileSync(files[0], "utf8"), key: readFileSync(files[1], "utf8") };
-  // Throws where it is no certificate: a hub must not take another authority without a word.
-  new X509Certificate(pair.certificate);
-  return pair;
-}
-
-/** The key first, so that a certificate never lies there without it. */
-function keepPair(folder: string, name: string, { certificate, key }: Pair): void {
-  keep(join(folder, `${name}.key`), key, 0o600);
-  keep(join(folder, `${name}.crt`), certificate, 0o644);
-}
-function keep(file: string, text: string, mode: number): void {
-  writeFileSync(`${file}.new`, text, { mode });
-  renameSync(`${file}.new`, file);
-}
-
 async function orLost<Result>(file: string, work: () => Promise<Result>): Promise<Result> {
   try {
     return await work();
   } catch (error) {
+    if (error instanceof FaultError) throw error;
     throw new FaultError({ code: "STORE_LOST", with: { file } }, { cause: error });
   }
 }

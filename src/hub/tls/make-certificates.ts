@@ -40,13 +40,20 @@ export async function makeAuthority(nowMs: number): Promise<Pair> {
   return { certificate: certificate.toString("pem"), key: await keyPem(keys.privateKey) };
 }
 
-/** A certificate for this hub's server, good for exactly these addresses and names. */
+/** A certificate for this hub's server, good for exactly these addresses and names. @throws RangeError where the authority has ended. */
 export async function makeServerCertificate(
   authority: Pair,
   names: readonly string[],
   nowMs: number,
 ): Promise<Pair> {
   const issuer = new x509.X509Certificate(authority.certificate);
+  // Never a day outside the authority's own.
+  const from = Math.max(nowMs - EARLIER_MS, issuer.notBefore.getTime());
+  const until = Math.min(from + EARLIER_MS + SERVER_DAYS * DAY_MS, issuer.notAfter.getTime());
+  if (until <= from || nowMs >= issuer.notAfter.getTime())
+    throw new RangeError(
+      `makeServerCertificate: the authority ended ${issuer.notAfter.toISOString()}`,
+    );
   const signingKey = await crypto.subtle.importKey(
     "pkcs8",
     x509.PemConverter.decodeFirst(authority.key),
@@ -59,8 +66,8 @@ export async function makeServerCertificate(
     serialNumber: serial(),
     subject: [{ CN: ["Evenhand hub server"] }],
     issuer: issuer.subjectName,
-    notBefore: new Date(nowMs - EARLIER_MS),
-    notAfter: new Date(Math.min(nowMs + SERVER_DAYS * DAY_MS, issuer.notAfter.getTime())),
+    notBefore: new Date(from),
+    notAfter: new Date(until),
     signingAlgorithm: SIGNED,
     publicKey: keys.publicKey,
     signingKey,

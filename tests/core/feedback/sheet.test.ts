@@ -35,13 +35,14 @@ function inputOf(
   marks: readonly Mark[],
   changes: Partial<SheetInput> = {},
 ): SheetInput {
-  const sections = rubric.sections.map(({ id }) => ({ id, met: true }));
+  const sections = rubric.sections.map(({ id }) => id);
   return {
     rubric,
     marks,
     faults: [],
     result: "pass",
     sections,
+    repeat: [],
     gradedOn: "2026-06-06",
     library,
     ...changes,
@@ -88,8 +89,8 @@ const anyInput = fc
         ? seen([mark], () => true, library.faults[Math.floor(chance() * 68)]?.id ?? "no-such")
         : [],
     );
-    const sections = rubric.sections.map(({ id }) => ({ id, met: chance() < 0.7 }));
-    return inputOf(rubric, marks, { faults, result, sections });
+    const repeat = rubric.sections.flatMap(({ id }) => (chance() < 0.7 ? [] : [id]));
+    return inputOf(rubric, marks, { faults, result, repeat });
   });
 
 describe("a candidate's sheet", () => {
@@ -380,8 +381,7 @@ describe("a candidate's sheet", () => {
   it("[F6] tells what is kept, what is shown again, from when, and what to practise", () => {
     const kicks = "kicks" as SectionId;
     const marks = allMarks(junior, (place) => (place.section === kicks ? 1 : meets(place)));
-    const sections = junior.sections.map(({ id }) => ({ id, met: id !== kicks }));
-    const page = sheet(inputOf(junior, marks, { result: "retest", sections }));
+    const page = sheet(inputOf(junior, marks, { result: "retest", repeat: [kicks] }));
     expect(page.retest?.kept.map(({ title }) => title)).toEqual([
       "Stances",
       "Blocks",

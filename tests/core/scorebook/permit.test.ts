@@ -9,9 +9,10 @@ import {
   type Role,
 } from "../../../src/core/scorebook/entry.ts";
 import { refusal, writersOf } from "../../../src/core/scorebook/permit.ts";
+import { mergeable } from "../../../src/core/scorebook/persons-file.ts";
 import { fold } from "../../../src/core/scorebook/scorebook.ts";
 import { sideSight, sight } from "../../../src/core/scorebook/sight.ts";
-import { mergeable, testPack } from "../../../src/core/scorebook/test-pack.ts";
+import { testPack } from "../../../src/core/scorebook/test-pack.ts";
 import { aLock } from "../../builders/a-lock.ts";
 import { aGradingId, aPen } from "../../builders/a-pen.ts";
 import { aMark, aTestDay } from "../../builders/a-test-day.ts";
@@ -368,6 +369,7 @@ describe("a test without a hub", () => {
       book,
       { grading: aGradingId, entries: [...pack.entries, own, forged, smuggled, { nonsense: 1 }] },
       "judge-1" as PersonId,
+      { refsOf: () => [], hasSide: () => false },
     );
     expect(taken).toEqual([own]);
     expect(refused).toEqual([

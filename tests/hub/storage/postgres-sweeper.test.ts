@@ -134,6 +134,20 @@ describe("what is erased from a PostgreSQL database", () => {
     expect(await isOnDisk(`Xanthippe${last}z`)).toBe(false);
   });
 
+  it("[L86] is swept by the other hub, which runs already, where the one that erased goes away before it swept", async () => {
+    const other = await openStore(aFolder(), url, { sweepEveryMs: 300 });
+    opened.push(other);
+    // The transaction of a hub that is killed after it.
+    await runSql(
+      url,
+      `BEGIN; DELETE FROM sides WHERE about = 'candidate-${last}'; INSERT INTO unswept (name) VALUES ('sides'); COMMIT`,
+    );
+    await vi.waitFor(async () => {
+      expect(await runSql(url, "SELECT * FROM unswept")).toEqual([]);
+    }, 10_000);
+    expect(await isOnDisk(`Xanthippe${last}z`)).toBe(false);
+  });
+
   it("[L22] is swept by whoever may, also where a hub that may not erased it and was stopped", async () => {
     const role = `hall_${new URL(url).pathname.slice(-6)}`;
     await runSql(

@@ -1,6 +1,15 @@
 import { execFileSync } from "node:child_process";
 import { X509Certificate } from "node:crypto";
-import { mkdtempSync, readFileSync, rmSync, statSync, writeFileSync } from "node:fs";
+import {
+  copyFileSync,
+  mkdtempSync,
+  readdirSync,
+  readFileSync,
+  renameSync,
+  rmSync,
+  statSync,
+  writeFileSync,
+} from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { connect, createServer, type TLSSocket } from "node:tls";
@@ -46,7 +55,9 @@ describe("the hub's own authority", () => {
     await HallCertificate.open(folder, Date.now());
     const file = join(folder, "tls", "authority.crt");
     writeFileSync(file, "scribble");
-    await expect(HallCertificate.open(folder, Date.now())).rejects.toThrow(/STORE_LOST/);
+    await expect(HallCertificate.open(folder, Date.now())).rejects.toThrow(
+      /TRUST_BROKEN.*unreadable/,
+    );
     expect(readFileSync(file, "utf8")).toBe("scribble");
   });
 
@@ -77,6 +88,93 @@ describe("the hub's own authority", () => {
     expect(all).toContain("dojo.local");
     expect(all).not.toContain("dojo.example");
     expect(all).toEqual(expect.arrayContaining(["localhost", "127.0.0.1", "::1"]));
+  });
+});
+
+describe("an authority that is not whole, or not of today", () => {
+  const tls = (name: string) => join(folder, "tls", name);
+  const opened = (nowMs = Date.now()) => HallCertificate.open(folder, nowMs);
+  const now = Date.now();
+
+  it.each([
+    ["its key is gone", "keyless", () => rmSync(tls("authority.key"))],
+    ["its certificate is gone", "alone", () => rmSync(tls("authority.crt"))],
+    ["its certificate is empty", "unreadable", () => writeFileSync(tls("authority.crt"), "")],
+    ["its key is another's", "misfit", () => copyFileSync(tls("server.key"), tls("authority.key"))],
+  ])("[H80] is told, and never replaced without a word: %s", async (_, why, spoil) => {
+    await (await opened()).serverFor(NAMES, now);
+    spoil();
+    const before = readdirSync(join(folder, "tls")).sort();
+    await expect(opened()).rejects.toMatchObject({
+      fault: { code: "TRUST_BROKEN", with: { why } },
+    });
+    expect(readdirSync(join(folder, "tls")).sort()).toEqual(before);
+  });
+
+  it("[H80] is mended where the hub was killed while it wrote a pair, wherever that was", async () => {
+    const first = await opened();
+    const server = await first.serverFor(NAMES, now);
+    const next = await makeAuthority(now);
+    // Killed after each step of writing the next pair: both halves beside, the first in its place, both.
+    writeFileSync(tls("authority.crt.new"), next.certificate);
+    writeFileSync(tls("authority.key.new"), next.key);
+    expect((await opened()).fingerprint).toBe(first.fingerprint);
+    renameSync(tls("authority.key.new"), tls("authority.key"));
+    const mended = await opened();
+    expect(mended.fingerprint).toBe(new X509Certificate(next.certificate).fingerprint256);
+    // Half a pair of the server's is made anew: nobody trusts it by itself.
+    for (const half of ["server.key", "server.crt"]) {
+      rmSync(tls(half));
+      const again = await (await opened()).serverFor(NAMES, now);
+      expect(again.certificate).not.toBe(server.certificate);
+    }
+    // The very first start, cut off between the two: nobody has trusted anything yet.
+    for (const name of readdirSync(join(folder, "tls"))) rmSync(tls(name));
+    writeFileSync(tls("authority.key"), next.key);
+    expect((await opened()).notice).toBeUndefined();
+  });
+
+  it("[H81] is made anew near its end, with word of it; what is signed ends with the authority and never begins after", async () => {
+    const first = await opened();
+    const near = now + (3_652 - 40) * DAY_MS;
+    const made = (await first.serverFor(NAMES, near)).certificate;
+    const last = new X509Certificate(made);
+    expect(Date.parse(last.validTo)).toBe(Date.parse(new X509Certificate(first.der).validTo));
+    // It cannot be longer: not made again at every look.
+    const later = near + 20 * DAY_MS;
+    expect((await first.serverFor(NAMES, later)).certificate).toBe(made);
+    const over = now + 3_700 * DAY_MS;
+    expect((await first.serverFor([...NAMES, "10.9.9.9"], over)).certificate).toBe(made);
+    const authority = {
+      certificate: readFileSync(tls("authority.crt"), "utf8"),
+      key: readFileSync(tls("authority.key"), "utf8"),
+    };
+    await expect(makeServerCertificate(authority, NAMES, over)).rejects.toThrow(/authority ended/);
+
+    const second = await opened(later);
+    expect(second.fingerprint).not.toBe(first.fingerprint);
+    expect(second.notice).toMatchObject({ kind: "renewed", name: first.name });
+    expect((await opened(later)).notice).toBeUndefined();
+    // It was the clock: the one that tablets trust is in its place again.
+    const back = await opened(now);
+    expect([back.fingerprint, back.notice]).toEqual([first.fingerprint, undefined]);
+    expect((await opened(later)).fingerprint).toBe(second.fingerprint);
+  });
+
+  it("[H81] keeps one from the future, with word of it, and makes a server's certificate from the future anew", async () => {
+    const ahead = await opened(now + 500 * DAY_MS);
+    const early = await ahead.serverFor(NAMES, now + 500 * DAY_MS);
+    const today = await opened(now);
+    expect(today.fingerprint).toBe(ahead.fingerprint);
+    expect(today.notice).toMatchObject({ kind: "ahead", name: ahead.name });
+    expect((await today.serverFor(NAMES, now)).certificate).toBe(early.certificate);
+
+    rmSync(join(folder, "tls"), { recursive: true });
+    const right = await opened(now);
+    const wrong = await right.serverFor(NAMES, now + 500 * DAY_MS);
+    const mended = await right.serverFor(NAMES, now);
+    expect(mended.certificate).not.toBe(wrong.certificate);
+    expect(Date.parse(new X509Certificate(mended.certificate).validFrom)).toBeLessThan(now);
   });
 });
 
@@ -111,7 +209,7 @@ describe("the server's certificate", () => {
     const old = await hall.serverFor(NAMES, now + 367 * DAY_MS);
     expect(old.certificate).not.toBe(moved.certificate);
 
-    rmSync(join(folder, "tls", "authority.key"));
+    for (const part of ["key", "crt"]) rmSync(join(folder, "tls", `authority.${part}`));
     const other = await HallCertificate.open(folder, now);
     expect(other.fingerprint).not.toBe(hall.fingerprint);
     expect((await other.serverFor(NAMES, now)).certificate).not.toBe(old.certificate);

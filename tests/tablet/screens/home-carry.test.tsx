@@ -69,6 +69,14 @@ describe("what was written elsewhere", () => {
     expect((await store.outbox(aGradingId)).entries).toEqual([]);
   });
 
+  it("[S80] brings no logical time that this tablet could not go on from", async () => {
+    const { own, file } = underTheOldAddress();
+    const { store, pass } = await underTheNewOne();
+    const ahead = { ...own[2], id: anEntryId(), n: 4, lamport: 2 ** 48 };
+    const more = { ...file, entries: [...file.entries, ahead] };
+    expect(await takeScorebook(store, pass, JSON.stringify(more))).toEqual({ taken: 3 });
+  });
+
   it("is taken in from the first page, which says how much, or why not", async () => {
     const { file } = underTheOldAddress();
     const { show } = await underTheNewOne();

@@ -1,6 +1,7 @@
 import { useState } from "react";
 import type { SectionId } from "../../../core/identity.ts";
 import type { Outcome } from "../../../core/verdict/outcome.ts";
+import { offeredRepeat } from "../../../core/verdict/retest-set.ts";
 import { hindrances } from "../../../core/verdict/review-queue.ts";
 import { questionsWords } from "../../../words/questions-words.ts";
 import { CheckField } from "../../parts/check-field.tsx";
@@ -29,7 +30,7 @@ export function CandidateVerdict({ told, outcome, result, onClose }: CandidateVe
   const sayQuestion = useSay(questionsWords);
   const makeSide = useSideRecords();
   const [sections, setSections] = useState<readonly SectionId[]>(
-    result === "retest" ? suggested(outcome) : [],
+    result === "retest" ? offeredRepeat(outcome) : [],
   );
   const [reason, setReason] = useState("");
   const [hasTried, setTried] = useState(false);
@@ -121,12 +122,6 @@ export function CandidateVerdict({ told, outcome, result, onClose }: CandidateVe
     </Dialog>
   );
 }
-
-/** What would be repeated: what is computed, else the sections that are not met. */
-const suggested = ({ retestSections, sections }: Outcome): SectionId[] =>
-  retestSections.length > 0
-    ? [...retestSections]
-    : sections.flatMap(({ id, met, isExcused }) => (met || isExcused ? [] : [id]));
 
 const isSame = (a: readonly SectionId[], b: readonly SectionId[]): boolean =>
   a.length === b.length && a.every((id) => b.includes(id));

@@ -57,19 +57,17 @@ export function resultInWords(told: Told, outcome: Outcome): ResultInWords {
   const failing = outcome.sections.filter(({ met, isExcused }) => !met && !isExcused);
   return {
     headline: retestHeadline(told, outcome),
-    why:
-      failing.length > 0
-        ? [
-            ...failing.flatMap((section) => falling(told, section)),
-            say("why-total", { score, mark }),
-          ]
-        : [
-            say("why-total-below", {
-              score,
-              mark,
-              sections: listed(outcome.retestSections.map((id) => sectionTitle(told, id))),
-            }),
-          ],
+    why: [
+      ...failing.flatMap((section) => falling(told, section)),
+      // What is repeated beyond the sections that fall short is there for the total's sake.
+      outcome.retestSections.length > failing.length
+        ? say("why-total-below", {
+            score,
+            mark,
+            sections: listed(outcome.retestSections.map((id) => sectionTitle(told, id))),
+          })
+        : say("why-total", { score, mark }),
+    ],
   };
 }
 

@@ -1,4 +1,6 @@
 import { type AnyEntry, isKnown, readEntry } from "../../../core/scorebook/entry.ts";
+import { LAMPORT_LEAP } from "../../../core/scorebook/lamport-leap.ts";
+import { fold } from "../../../core/scorebook/scorebook.ts";
 import { ScorebookFile } from "../../../core/scorebook/scorebook-file.ts";
 import type { Pass, TabletStore } from "../../../ports/tablet-store.ts";
 import { refsIn } from "../../../sync/refs-in.ts";
@@ -20,11 +22,13 @@ export async function takeScorebook(
   if (!file) return { problem: "file-not" };
   if (file.grading !== grading) return { problem: "file-other" };
   if (!person || file.person !== person) return { problem: "file-person" };
-  const here = new Set((await store.read(grading, 0)).map(({ entry }) => entry.id));
+  const book = fold((await store.read(grading, 0)).map(({ entry }) => entry));
   const own = file.entries.flatMap((json): AnyEntry[] => {
     const read = readEntry(json);
     const isOwn = read.ok && read.entry.by === person && read.entry.grading === grading;
-    return isOwn && !here.has(read.entry.id) ? [read.entry] : [];
+    // A logical time far ahead would be this tablet's next, and nobody would take a line of it any more.
+    const isAhead = read.ok && read.entry.lamport > book.lamport + LAMPORT_LEAP;
+    return isOwn && !isAhead && !book.entry(read.entry.id) ? [read.entry] : [];
   });
   const sides = new Map(file.sides.map((side) => [side.id, side]));
   let plain: AnyEntry[] = [];

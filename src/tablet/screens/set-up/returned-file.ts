@@ -1,9 +1,10 @@
 import type { PersonId } from "../../../core/identity.ts";
-import type { AnyEntry } from "../../../core/scorebook/entry.ts";
+import { type AnyEntry, isKnown } from "../../../core/scorebook/entry.ts";
+import { type Merged, mergeable } from "../../../core/scorebook/persons-file.ts";
 import { ScorebookFile } from "../../../core/scorebook/scorebook-file.ts";
 import type { SideRecord } from "../../../core/scorebook/side-record.ts";
-import { type Merged, mergeable } from "../../../core/scorebook/test-pack.ts";
 import { sideDigest } from "../../../sync/make-side-record.ts";
+import { refsIn } from "../../../sync/refs-in.ts";
 import type { Notebook } from "../../session/notebook.ts";
 
 export interface Returned {
@@ -31,8 +32,18 @@ export function readReturned(notebook: Notebook, file: string, text: string): Re
   const { grading, person, entries, sides } = read.data;
   if (grading !== notebook.pass.grading) return { ok: false, problem: "back-other" };
   if (!person || !notebook.book.seat(person)) return { ok: false, problem: "back-stranger" };
-  const { taken, refused } = mergeable(notebook.book, { grading, entries }, person);
-  const wanted = new Map(taken.flatMap(({ body }) => refsIn(body)));
+  const came = new Map(
+    [...notebook.sides.values(), ...sides]
+      .filter((record) => record.grading === grading)
+      .map((record) => [record.id, sideDigest(record)]),
+  );
+  const { taken, refused } = mergeable(notebook.book, { grading, entries }, person, {
+    refsOf: (entry) => (isKnown(entry) ? refsIn(entry) : []),
+    hasSide: (id, digest) => came.get(id) === digest,
+  });
+  const wanted = new Map(
+    taken.flatMap((entry) => refsIn(entry).map(({ id, digest }) => [id, digest] as const)),
+  );
   return {
     ok: true,
     returned: {
@@ -45,15 +56,6 @@ export function readReturned(notebook: Notebook, file: string, text: string): Re
       refused,
     },
   };
-}
-
-/** The side records a body refers to: id and seal. */
-function refsIn(body: object): [string, string][] {
-  return Object.values(body).flatMap((value): [string, string][] =>
-    typeof value === "object" && value !== null && "id" in value && "digest" in value
-      ? [[String(value.id), String(value.digest)]]
-      : [],
-  );
 }
 
 /** Stores first, then shows: on the disk before it is in the book. */

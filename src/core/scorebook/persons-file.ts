@@ -1,0 +1,125 @@
+import type { DeviceId, GradingId, PersonId, SideRecordId } from "../identity.ts";
+import { type AnyEntry, isKnown, readEntry, type TextRef } from "./entry.ts";
+import { refusal, writersOf } from "./permit.ts";
+import { orderedText } from "./read-scorebook-file.ts";
+import { fold, type Scorebook } from "./scorebook.ts";
+
+/** Entries in logical time, each device by its own count: the order in which they may have been written. */
+export function inOrder<Entry extends Pick<AnyEntry, "device" | "n" | "lamport">>(
+  entries: readonly Entry[],
+): Entry[] {
+  const highest = new Map<DeviceId, number>();
+  return [...entries]
+    .sort((a, b) => a.n - b.n)
+    .map((entry) => {
+      const at = Math.max(entry.lamport, highest.get(entry.device) ?? 0);
+      highest.set(entry.device, at);
+      return { entry, at };
+    })
+    .sort((a, b) => a.at - b.at)
+    .map(({ entry }) => entry);
+}
+
+/** The devices that a file says are its person's, but for those on which the book has somebody else write. */
+export function ownDevices(
+  book: Scorebook,
+  person: PersonId,
+  entries: readonly Pick<AnyEntry, "device" | "by">[],
+): Set<DeviceId> {
+  const others = new Set<DeviceId>();
+  for (const { device, by } of book.entries()) if (by !== person) others.add(device);
+  return new Set(
+    entries.flatMap(({ device, by }) => (by === person && !others.has(device) ? [device] : [])),
+  );
+}
+
+export interface Merged {
+  /** What a book may take, in the order in which it was written. */
+  taken: AnyEntry[];
+  /** Lines not taken, with their place in the file and why. */
+  refused: { index: number; code: string }[];
+}
+
+/**
+ * What a chief's book may take from a scorebook file that came back: from each file only what its person may write, and what a hub would have taken
+ * over the line.
+ * @param person whose tablet the file came from; entries by others that the book does not hold already are refused.
+ * @param refsOf the names and texts that an entry speaks of. @param hasSide whether one came along, or is here, and its seal fits.
+ * The book itself is not changed: `taken` is stored first, then added.
+ */
+export function mergeable(
+  book: Scorebook,
+  file: { grading: GradingId; entries: readonly unknown[] },
+  person: PersonId,
+  sides: {
+    refsOf: (entry: AnyEntry) => readonly TextRef[];
+    hasSide: (id: SideRecordId, digest: string) => boolean;
+  },
+): Merged {
+  const merged: Merged = { taken: [], refused: [] };
+  const readable: {
+    entry: AnyEntry;
+    index: number;
+    device: DeviceId;
+    n: number;
+    lamport: number;
+  }[] = [];
+  for (const [index, json] of file.entries.entries()) {
+    const read = readEntry(json);
+    if (!read.ok) merged.refused.push({ index, code: "ENTRY_MALFORMED" });
+    else {
+      const { entry } = read;
+      readable.push({ entry, index, device: entry.device, n: entry.n, lamport: entry.lamport });
+    }
+  }
+  const trial = fold(book.entries());
+  const roles = book.seat(person)?.roles ?? [];
+  const own = ownDevices(
+    book,
+    person,
+    readable.map(({ entry }) => entry),
+  );
+  const places = new Set([...trial.entries()].map(({ device, n }) => `${device}/${n}`));
+  const heard = new Map<string, number>(Object.entries(trial.basis));
+  for (const { entry, index } of inOrder(readable)) {
+    const before = trial.entry(entry.id);
+    if (before && orderedText(before) === orderedText(entry)) continue;
+    const { device, n } = entry;
+    const isForAnyone = isKnown(entry) && writersOf[entry.kind] === "anyone";
+    const last = heard.get(device) ?? 0;
+    const lacks = refsMissing(trial, entry, sides);
+    const code = before
+      ? "ID_REUSED"
+      : entry.grading !== file.grading
+        ? "GRADING_OTHER"
+        : !own.has(device)
+          ? "NOT_YOURS"
+          : n > last + 1 && !isForAnyone
+            ? "N_GAP"
+            : places.has(`${device}/${n}`)
+              ? "N_REUSED"
+              : (refusal(trial, { person, roles }, entry)?.code ??
+                (lacks && !isForAnyone ? "SIDE_RECORD_MISSING" : undefined));
+    // What was refused has been heard of all the same: what comes after it is not missing.
+    if (own.has(device) && n === last + 1) heard.set(device, n);
+    if (code) merged.refused.push({ index, code });
+    else {
+      trial.add(entry);
+      places.add(`${device}/${n}`);
+      merged.taken.push(entry);
+    }
+  }
+  merged.refused.sort((a, b) => a.index - b.index);
+  return merged;
+}
+
+/** Whether words that an entry speaks of did not come; of whom is erased nothing comes any more. */
+const refsMissing = (
+  book: Scorebook,
+  entry: AnyEntry,
+  { refsOf, hasSide }: Parameters<typeof mergeable>[3],
+): boolean => {
+  const { candidate, person } = entry.body as { candidate?: string; person?: string };
+  if (book.erased.has(candidate ?? "") || book.erased.has(person ?? "")) return false;
+  return refsOf(entry).some(({ id, digest }) => !hasSide(id, digest));
+};

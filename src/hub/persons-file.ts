@@ -1,0 +1,67 @@
+import type { Fault } from "../core/faults.ts";
+import type { DeviceId, EntryId, PersonId } from "../core/identity.ts";
+import { isKnown, type Role } from "../core/scorebook/entry.ts";
+import { inOrder, ownDevices } from "../core/scorebook/persons-file.ts";
+import type { ReadScorebook } from "../core/scorebook/read-scorebook-file.ts";
+import type { Scorebook } from "../core/scorebook/scorebook.ts";
+import type { ScorebookStore } from "../ports/scorebook-store.ts";
+import { type Author, GradingRoom } from "./grading-room.ts";
+
+/** An entry of somebody's file that was not taken. */
+interface NotTaken {
+  id: EntryId;
+  kind: string;
+  by: PersonId;
+  fault: Fault;
+}
+export interface TakenFile {
+  added: EntryId[];
+  known: EntryId[];
+  refused: NotTaken[];
+}
+
+/**
+ * Takes what a tablet saved into a store, as if its person handed it in over the line: each entry in the name of the file's person, with the roles that
+ * the store's own book gives them. Asked by the room itself, so that no question is put here that is not put there, and none is left out.
+ * Of others only what the store holds already is let pass; what is refused is named, and the rest taken all the same.
+ *
+ * Where the store knows nothing of the test, whoever opened it is its chief.
+ * @returns undefined where the book knows no such person.
+ */
+export async function takePersonsFile(
+  store: ScorebookStore,
+  file: ReadScorebook & { person: PersonId },
+  erasedBefore: Iterable<string>,
+): Promise<TakenFile | undefined> {
+  const { grading, person, sides } = file;
+  const room = await GradingRoom.open(grading, store, "import", {
+    erasedBefore: () => erasedBefore,
+  });
+  const roles = rolesIn(room.book, file);
+  if (roles.length === 0) return undefined;
+  const before = new Set(file.entries.flatMap(({ id }) => (room.book.entry(id) ? [id] : [])));
+  const alsoOn = ownDevices(room.book, person, file.entries);
+  const [device = "" as DeviceId] = alsoOn;
+  const author: Author = { person, roles, device, alsoOn };
+  const { kept, refused } = await room.handIn(author, inOrder(file.entries), sides);
+  const byId = new Map(file.entries.map((entry) => [entry.id, entry]));
+  return {
+    added: kept.filter((id) => !before.has(id)),
+    known: [...before],
+    refused: refused.flatMap(({ id, fault }) => {
+      const entry = id && byId.get(id);
+      return entry ? [{ id, kind: entry.kind, by: entry.by, fault }] : [];
+    }),
+  };
+}
+
+/** What the store's book lets this person do; in a book that is not there yet, whoever opened it is chief, and has the seat it says. */
+function rolesIn(book: Scorebook, { person, entries }: ReadScorebook): readonly Role[] {
+  if (book.opened) return person === undefined ? [] : (book.seat(person)?.roles ?? []);
+  const known = entries.filter(isKnown);
+  if (!known.some(({ kind, by }) => kind === "opened" && by === person)) return [];
+  const seat = known.findLast(
+    (entry) => entry.kind === "seated" && entry.by === person && entry.body.person === person,
+  );
+  return [...new Set<Role>(["chief", ...(seat?.kind === "seated" ? seat.body.roles : [])])];
+}

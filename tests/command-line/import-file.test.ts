@@ -1,0 +1,220 @@
+import { mkdirSync } from "node:fs";
+import { join } from "node:path";
+import { beforeEach, describe, expect, it } from "vitest";
+import type { CandidateId, DeviceId, PersonId, SectionId } from "../../src/core/identity.ts";
+import type { AnyEntry } from "../../src/core/scorebook/entry.ts";
+import { Pen } from "../../src/core/scorebook/pen.ts";
+import { scorebookFile } from "../../src/core/scorebook/scorebook-file.ts";
+import type { SideRecord } from "../../src/core/scorebook/side-record.ts";
+import { GradingRoom } from "../../src/hub/grading-room.ts";
+import { openSqliteScorebook } from "../../src/hub/storage/sqlite-scorebook.ts";
+import { storeFile } from "../../src/hub/storage/store-file.ts";
+import { makeSideRecord } from "../../src/sync/make-side-record.ts";
+import { aGradingId, anEntryId } from "../builders/a-pen.ts";
+import { aMark, aTestDay, type TestDay } from "../builders/a-test-day.ts";
+import { aFolder, run } from "./run.ts";
+
+const aFile = (entries: readonly AnyEntry[], person?: string, sides: readonly SideRecord[] = []) =>
+  JSON.parse(JSON.stringify(scorebookFile(aGradingId, entries, sides, person as PersonId)));
+const late = (by: string, device: string, n: number, lamport: number): Pen => {
+  const pen = new Pen({
+    grading: aGradingId,
+    person: by as PersonId,
+    device: device as DeviceId,
+    makeId: anEntryId,
+    nowMs: () => 0,
+    n,
+    lamport,
+  } as ConstructorParameters<typeof Pen>[0]);
+  pen.hear(lamport);
+  return pen;
+};
+
+let folder: string;
+let day: TestDay;
+const imported = async (file: object, name = "tablet.json") => {
+  const at = aFolder({ [name]: file });
+  const { code, out, err } = await run(folder, ["import", join(at, name), "--json"]);
+  return { code, err, ...(out ? JSON.parse(out) : { added: 0, refused: [] }) } as {
+    code: number;
+    err: string;
+    added: number;
+    known: number;
+    refused: { kind: string; by: string; code: string }[];
+  };
+};
+
+/** A hub that holds the plan of a test. */
+beforeEach(async () => {
+  day = aTestDay({ judges: 2 });
+  folder = aFolder({ "chief.json": aFile(day.plan, "chief") });
+  const { code, err } = await run(folder, ["import", "chief.json"]);
+  expect([code, err]).toEqual([0, ""]);
+});
+
+describe("a tablet's file that is imported", () => {
+  it("[L80] brings what its person wrote, with what it was sent of others, once", async () => {
+    const { pen } = day.judges[0] as TestDay["judges"][number];
+    const file = aFile([...day.plan, aMark(pen), aMark(pen, { criterion: "target" })], "judge-1");
+    expect(await imported(file)).toMatchObject({ added: 2, known: day.plan.length, refused: [] });
+    expect(await imported(file)).toMatchObject({ added: 0, known: day.plan.length + 2 });
+  });
+
+  it("[L80] brings nothing that its person may not write, and names it", async () => {
+    const judge = late("judge-1", "judge-1-tablet", 0, 20);
+    const other = late("judge-2", "judge-2-tablet", 0, 20);
+    const chief = late("chief", "another-tablet", 0, 20);
+    const stranger = late("somebody", "some-tablet", 0, 20);
+    const forged: [AnyEntry, string][] = [
+      [aMark(other), "NOT_YOURS"],
+      [chief.write("closed", {}), "NOT_YOURS"],
+      [
+        chief.write("seated", { person: "judge-1" as PersonId, roles: ["chief", "judge"] }),
+        "NOT_YOURS",
+      ],
+      [stranger.write("erased", { about: "candidate-1" as CandidateId }), "NOT_YOURS"],
+      [judge.write("closed", {}), "ROLE_MISSING"],
+      [
+        judge.write("seated", { person: "judge-1" as PersonId, roles: ["chief", "judge"] }),
+        "ROLE_MISSING",
+      ],
+      [judge.write("erased", { about: "candidate-1" as CandidateId }), "ROLE_MISSING"],
+      [aMark(judge, { candidate: "candidate-9" }), "CANDIDATE_UNKNOWN"],
+      [aMark(judge, { section: "kicks" }), "NOT_ASSIGNED"],
+      [aMark(judge, { level: 5 }), "LEVEL_OUT_OF_SCALE"],
+    ];
+    const good = aMark(judge);
+    const { added, refused, code, err } = await imported(
+      aFile([...forged.map(([entry]) => entry), good], "judge-1"),
+    );
+    expect([code, err, added]).toEqual([0, "", 1]);
+    expect(refused.map((one) => `${one.kind} ${one.by} ${one.code}`).sort()).toEqual(
+      forged.map(([{ kind, by }, fault]) => `${kind} ${by} ${fault}`).sort(),
+    );
+    const at = aFolder({ "t.json": aFile([aMark(other)], "judge-1") });
+    const { out } = await run(folder, ["import", join(at, "t.json")]);
+    expect(out).toMatch(/1 entry was not taken: .*only what judge-1 may write/);
+    expect(out).toMatch(/mark by judge-2 \(.*\): This was written in another person's name/);
+  });
+
+  it("[L80] writes on nobody else's device, and asks for the words that an entry speaks of", async () => {
+    const squatting = late("judge-1", "chief-tablet", day.plan.length, 20);
+    const judge = late("judge-1", "judge-1-tablet", 0, 20);
+    const note = makeSideRecord(
+      {
+        grading: aGradingId,
+        about: "candidate-1" as CandidateId,
+        kind: "text",
+        body: { text: "Low." },
+      },
+      { makeId: anEntryId, random: () => new Uint8Array(16) },
+    );
+    const noted = judge.write("note", {
+      candidate: "candidate-1" as CandidateId,
+      section: "blocks" as SectionId,
+      item: null,
+      side: null,
+      text: note.ref,
+    });
+    const changed = { ...note.record, body: { text: "High." } };
+    const first = await imported(aFile([aMark(squatting), noted], "judge-1", [changed]));
+    expect(first.refused.map(({ code }) => code).sort()).toEqual([
+      "NOT_YOURS",
+      "SIDE_RECORD_MISSING",
+    ]);
+    expect(await imported(aFile([noted], "judge-1", [note.record]))).toMatchObject({ added: 1 });
+  });
+
+  it("[L80] is refused whole where the book knows no such person, and where there is no book", async () => {
+    const stranger = late("somebody", "some-tablet", 0, 20);
+    const { code, err } = await imported(
+      aFile([stranger.write("stopped", { wave: null })], "somebody"),
+    );
+    expect(code).toBe(2);
+    expect(err).toContain("knows no somebody, whose tablet wrote this file");
+    const at = aFolder({ "t.json": aFile(day.plan, "judge-1") });
+    expect((await run(at, ["import", "t.json"])).code).toBe(2);
+  });
+
+  it("[L81] carries no logical time that would be everybody's last", async () => {
+    const ahead = late("judge-1", "judge-1-tablet", 0, 2 ** 48 - 3);
+    const { added, refused } = await imported(aFile([aMark(ahead)], "judge-1"));
+    expect([added, refused]).toMatchObject([0, [{ code: "LAMPORT_TOO_HIGH" }]]);
+    const whole = await imported(aFile([...day.plan, aMark(ahead)]), "hub.json");
+    expect(whole).toMatchObject({ code: 2, added: 0 });
+    expect(whole.err).toMatch(
+      /entries\[\d+\]\.lamport: the logical time of this entry is far ahead/,
+    );
+
+    const store = openSqliteScorebook(storeFile(join(folder, "evenhand-data")));
+    const room = await GradingRoom.open(aGradingId, store, "hub");
+    const chief = late("chief", "new-tablet", 0, room.book.lamport);
+    const author = {
+      person: "chief" as PersonId,
+      roles: ["chief" as const],
+      device: "new-tablet" as DeviceId,
+    };
+    const { refused: none } = await room.handIn(author, [chief.write("stopped", { wave: null })]);
+    expect(none).toEqual([]);
+    await store.close();
+  });
+});
+
+describe("a hub's copy that is imported", () => {
+  it("[L82] adds nothing to a test that is here already unless it bears the hub's record", async () => {
+    const { pen } = day.judges[0] as TestDay["judges"][number];
+    const { code, err } = await imported(aFile([...day.plan, aMark(pen)]), "hub.json");
+    expect(code).toBe(2);
+    expect(err).toContain("this file bears no hub’s record");
+    // What is here already is no news.
+    expect(await imported(aFile(day.plan), "hub.json")).toMatchObject({ code: 0, added: 0 });
+  });
+
+  const broken: [string, RegExp, (day: TestDay) => AnyEntry[]][] = [
+    [
+      "a mark of a section that is not there",
+      /has no item|not marked that way/,
+      ({ plan, judges }) => [
+        ...plan,
+        aMark((judges[0] as TestDay["judges"][number]).pen, { section: "jumps" }),
+      ],
+    ],
+    [
+      "a rubric that contradicts itself",
+      /contradicts itself|scale/,
+      ({ plan, rubric }) => {
+        const [level] = rubric.scale.levels;
+        const odd = {
+          ...rubric,
+          id: "odd" as typeof rubric.id,
+          scale: { ...rubric.scale, levels: [level, level, level] },
+        };
+        return [
+          ...plan,
+          late("chief", "odd-tablet", 0, 20).write("frozen", { rubric: odd as typeof rubric }),
+        ];
+      },
+    ],
+  ];
+  it.each(broken)("[L83] is sound for all or for none: %s", async (_, sentence, made) => {
+    const file = aFile(made(aTestDay({ judges: 2 })));
+    const at = aFolder({ "book.json": file });
+    for (const command of ["report", "import"]) {
+      const { code, err } = await run(at, [command, "book.json"]);
+      expect([command, code]).toEqual([command, 2]);
+      expect(err).toMatch(sentence);
+      expect(err).toMatch(/entries\[\d+\]\.body/);
+    }
+    mkdirSync(join(at, "evenhand-data"), { recursive: true });
+    const store = openSqliteScorebook(storeFile(join(at, "evenhand-data")));
+    await store.append(aGradingId, file.entries);
+    await store.close();
+    const { code, out } = await run(at, ["verify"]);
+    expect(code).toBe(1);
+    expect(out).toContain("NOT SOUND at entries[");
+    expect(JSON.parse((await run(at, ["verify", "--json"])).out)).toMatchObject({
+      sound: false,
+      tests: [{ sound: false }],
+    });
+  });
+});

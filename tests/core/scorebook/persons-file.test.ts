@@ -1,0 +1,79 @@
+import fc from "fast-check";
+import { describe, expect, it } from "vitest";
+import type { CandidateId, PersonId, SectionId } from "../../../src/core/identity.ts";
+import { type AnyEntry, isKnown } from "../../../src/core/scorebook/entry.ts";
+import { inOrder, mergeable } from "../../../src/core/scorebook/persons-file.ts";
+import { fold } from "../../../src/core/scorebook/scorebook.ts";
+import { makeSideRecord } from "../../../src/sync/make-side-record.ts";
+import { refsIn } from "../../../src/sync/refs-in.ts";
+import { aGradingId, anEntryId, aPen } from "../../builders/a-pen.ts";
+import { aMark, aTestDay } from "../../builders/a-test-day.ts";
+
+const judge = "judge-1" as PersonId;
+const { plan } = aTestDay();
+const merged = (entries: readonly AnyEntry[], came: ReadonlySet<string> = new Set()) =>
+  mergeable(fold(plan), { grading: aGradingId, entries }, judge, {
+    refsOf: (entry) => (isKnown(entry) ? refsIn(entry) : []),
+    hasSide: (id) => came.has(id),
+  });
+const pen = (device?: string) => {
+  const its = aPen(judge, device);
+  its.hear(plan.length);
+  return its;
+};
+
+describe("a file that came back to the chief's device", () => {
+  it("[S80] is asked what the line would ask: whose device, which place, how far ahead, whose words", () => {
+    const own = pen();
+    const first = aMark(own);
+    const squatting = { ...aMark(pen("chief-tablet")), n: 99 };
+    const again = { ...aMark(pen()), n: 1 };
+    const changed = { ...(plan[3] as AnyEntry), at: 1 };
+    const later = { ...aMark(own), n: 7 };
+    const ahead = { ...aMark(own, { criterion: "target" }), n: 2, lamport: 2 ** 48 };
+    const { ref, record } = makeSideRecord(
+      {
+        grading: aGradingId,
+        about: "candidate-1" as CandidateId,
+        kind: "text",
+        body: { text: "Low." },
+      },
+      { makeId: anEntryId, random: (bytes) => new Uint8Array(bytes) },
+    );
+    const where = { section: "blocks" as SectionId, item: null, side: null };
+    const note = {
+      ...own.write("note", { candidate: "candidate-1" as CandidateId, ...where, text: ref }),
+      n: 3,
+    };
+    const { taken, refused } = merged([first, squatting, again, changed, later, ahead, note]);
+    expect(taken).toEqual([first]);
+    expect(refused.map(({ code }) => code)).toEqual([
+      "NOT_YOURS",
+      "N_REUSED",
+      "ID_REUSED",
+      "N_GAP",
+      "LAMPORT_TOO_HIGH",
+      "SIDE_RECORD_MISSING",
+    ]);
+    expect(merged([first, ahead, note], new Set([record.id])).taken).toEqual([first, note]);
+  });
+
+  it("[S80] is read in the order in which it was written, however its lines lie", () => {
+    const own = pen();
+    const marks = Array.from({ length: 12 }, (_, at) => aMark(own, { level: (at % 4) + 1 }));
+    fc.assert(
+      fc.property(
+        fc.shuffledSubarray([...plan, ...marks], { minLength: plan.length + 12 }),
+        (lines) => {
+          expect(merged(lines).taken).toEqual(marks);
+          const order = inOrder(lines);
+          for (const { device } of lines)
+            expect(order.filter((one) => one.device === device).map(({ n }) => n)).toEqual(
+              lines.flatMap((one) => (one.device === device ? [one.n] : [])).sort((a, b) => a - b),
+            );
+        },
+      ),
+      { numRuns: 30 },
+    );
+  });
+});
