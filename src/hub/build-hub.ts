@@ -9,6 +9,7 @@ import { MAX_FRAME_BYTES } from "../sync/protocol.ts";
 import { sendFault } from "./answers.ts";
 import type { Backups } from "./backups.ts";
 import type { BringBack } from "./brought-back.ts";
+import { keepDoors } from "./doorkeeper.ts";
 import type { FrontDesk } from "./front-desk.ts";
 import { guard, keepToYourself } from "./guard.ts";
 import { Halls } from "./halls.ts";
@@ -17,6 +18,7 @@ import { hangUpOnRefused } from "./refused-upgrade.ts";
 import { RetentionClock } from "./retention-clock.ts";
 import { Rooms } from "./rooms.ts";
 import { backupsRoutes } from "./routes/backups.ts";
+import { chiefsRoutes } from "./routes/chiefs.ts";
 import { doorRoutes } from "./routes/door.ts";
 import { gradingsRoutes } from "./routes/gradings.ts";
 import { healthRoute } from "./routes/health.ts";
@@ -134,6 +136,7 @@ export async function buildHub(settings: HubSettings): Promise<Hub> {
   );
   app.addHook("onRequest", keepToYourself);
   app.addHook("onSend", hangUpOnRefused);
+  keepDoors(app, desk, links);
   await app.register(helmet, {
     contentSecurityPolicy: {
       useDefaults: false,
@@ -167,14 +170,11 @@ export async function buildHub(settings: HubSettings): Promise<Hub> {
   const wrong = new WrongTries(clock);
   await app.register(healthRoute(store, desk, settings));
   await app.register(gradingsRoutes(desk, store, { addresses, tries, wrong }));
+  await app.register(chiefsRoutes(desk));
   await app.register(doorRoutes(desk, { tries, wrong }));
-  await app.register(
-    sheetsRoutes(desk, rooms, links, { addresses, reads: tryLimit(SHEETS_A_MINUTE) }),
-  );
-  await app.register(
-    backupsRoutes(desk, settings.backups, { store, bringBack: settings.bringBack }),
-  );
-  await app.register(retentionRoutes(desk, retention));
+  await app.register(sheetsRoutes(rooms, links, { addresses, reads: tryLimit(SHEETS_A_MINUTE) }));
+  await app.register(backupsRoutes(settings.backups, { store, bringBack: settings.bringBack }));
+  await app.register(retentionRoutes(retention));
   await app.register(syncRoute({ desk, halls, clock }));
   if (settings.more) await app.register(settings.more({ desk, rooms, store }));
   await serveTablet(app, settings.tabletFolder);

@@ -101,6 +101,9 @@ export async function listenToPostgres(database: PostgresDatabase): Promise<Stor
       isClosed = true;
       clearTimeout(again);
       clearInterval(probe);
+      // What was told a moment ago still goes out: a command tells one thing and ends.
+      if (waiting.size > 0) await new Promise(setImmediate);
+      await sending;
       const last = client;
       client = undefined;
       await last?.end().catch(() => undefined);
