@@ -481,7 +481,7 @@ describe("setting up a belt test", () => {
       reader.onload = () => resolve(String(reader.result));
       reader.readAsText(saved.mock.calls[0]?.[0] as Blob);
     });
-    expect(JSON.parse(text)).toMatchObject({ format: "evenhand-test-pack", version: 1 });
+    expect(JSON.parse(text)).toMatchObject({ format: "evenhand-test-pack", version: 2 });
     expect(JSON.parse(text).entries).toHaveLength(notebook.book.size);
     expect(text).toContain("Anya");
     expect(text).not.toContain("Surname");
