@@ -9,6 +9,7 @@ import { MAX_FRAME_BYTES } from "../sync/protocol.ts";
 import { sendFault } from "./answers.ts";
 import type { Backups } from "./backups.ts";
 import type { BringBack } from "./brought-back.ts";
+import { Crowd } from "./crowd.ts";
 import { keepDoors } from "./doorkeeper.ts";
 import type { FrontDesk } from "./front-desk.ts";
 import { guard, keepToYourself } from "./guard.ts";
@@ -36,8 +37,8 @@ import { tryLimit, WrongTries } from "./try-limit.ts";
 /** Whoever has not said a whole request by then is cut off. */
 const SLOW_AFTER_MS = 15_000;
 const CHECK_SLOW_EVERY_MS = 2_000;
-/** Far above any hall, far below what a laptop can hold open. */
-const MOST_CONNECTIONS = 1_000;
+/** The last bound, far above any hall: whoever is not in has far less room, see crowd.ts. */
+const MOST_CONNECTIONS = 4_000;
 /** How often one address may open a family's sheet. */
 const SHEETS_A_MINUTE = 60;
 
@@ -83,6 +84,7 @@ export interface Hub {
   desk: FrontDesk;
   rooms: Rooms;
   retention: RetentionClock;
+  crowd: Crowd;
 }
 
 /**
@@ -110,6 +112,8 @@ export async function buildHub(settings: HubSettings): Promise<Hub> {
     },
   });
   app.server.maxConnections = MOST_CONNECTIONS;
+  const crowd = new Crowd();
+  crowd.watch(app.server);
   const links = new SheetLinks(desk.tables, clock.nowMs, (link) =>
     settings.revoked?.note([{ link, at: new Date(clock.nowMs()).toISOString() }]),
   );
@@ -175,7 +179,7 @@ export async function buildHub(settings: HubSettings): Promise<Hub> {
   await app.register(sheetsRoutes(rooms, links, { addresses, reads: tryLimit(SHEETS_A_MINUTE) }));
   await app.register(backupsRoutes(settings.backups, { store, bringBack: settings.bringBack }));
   await app.register(retentionRoutes(retention));
-  await app.register(syncRoute({ desk, halls, clock }));
+  await app.register(syncRoute({ desk, halls, clock, crowd }));
   if (settings.more) await app.register(settings.more({ desk, rooms, store }));
   await serveTablet(app, settings.tabletFolder);
   await trustRoutes(app, settings.trust, settings.tabletFolder, settings);
@@ -185,5 +189,5 @@ export async function buildHub(settings: HubSettings): Promise<Hub> {
     rooms.close();
     halls.close();
   });
-  return { app, desk, rooms, retention };
+  return { app, desk, rooms, retention, crowd };
 }

@@ -89,7 +89,7 @@ export async function startHub(settings: StartSettings): Promise<RunningHub> {
     [...addresses(), ...(secureLine ? addressesOf(host, secureLine.port, "https") : [])].filter(
       (address) => !address.includes("//localhost:"),
     );
-  const { app, rooms, retention } = await buildHub({
+  const { app, rooms, retention, crowd } = await buildHub({
     ...rest,
     store,
     storeName: opened.name,
@@ -128,6 +128,7 @@ export async function startHub(settings: StartSettings): Promise<RunningHub> {
         certificate,
         names,
         clock: platformClock,
+        crowd,
       });
     } catch (error) {
       const isTaken = (error as { code?: string }).code === "EADDRINUSE";

@@ -1,8 +1,10 @@
 import type { WebSocket } from "@fastify/websocket";
 import type { FastifyPluginAsync } from "fastify";
 import { type Fault, FaultError } from "../../core/faults.ts";
+import type { DeviceId } from "../../core/identity.ts";
 import type { Clock } from "../../ports/clock.ts";
 import { FromTablet, MAX_BATCH, PROTOCOL } from "../../sync/protocol.ts";
+import type { Crowd } from "../crowd.ts";
 import { opensTo } from "../doorkeeper.ts";
 import type { FrontDesk } from "../front-desk.ts";
 import type { Hall } from "../hall.ts";
@@ -29,14 +31,24 @@ export function syncRoute({
   desk,
   halls,
   clock,
+  crowd,
 }: {
   desk: FrontDesk;
   halls: Halls;
   clock: Clock;
+  crowd: Crowd;
 }): FastifyPluginAsync {
   return async (hub) => {
     hub.get("/api/sync", { websocket: true, ...opensTo("anybody") }, (socket, request) => {
-      const talk = new Talk(socket, desk, halls, clock, (error) => request.log.error(error));
+      const ends = request.raw.socket;
+      const talk = new Talk(
+        socket,
+        desk,
+        halls,
+        clock,
+        (error) => request.log.error(error),
+        (device, hangUp) => crowd.isIn(ends, device, hangUp),
+      );
       talk.begin();
     });
   };
@@ -49,6 +61,9 @@ export class Talk {
   readonly #halls: Halls;
   readonly #clock: Clock;
   readonly #logError: (error: unknown) => void;
+  /** Told of a device that is in; gives what to call when its line is gone. */
+  readonly #onIn: (device: DeviceId, hangUp: () => void) => () => void;
+  #left: (() => void) | undefined;
   readonly #frames: TokenBucket;
   readonly #entries: TokenBucket;
   #hasSaidHello = false;
@@ -68,7 +83,9 @@ export class Talk {
     halls: Halls,
     clock: Clock,
     logError: (error: unknown) => void,
+    onIn: (device: DeviceId, hangUp: () => void) => () => void = () => () => undefined,
   ) {
+    this.#onIn = onIn;
     this.#socket = socket;
     this.#desk = desk;
     this.#halls = halls;
@@ -115,6 +132,7 @@ export class Talk {
       this.#isGone = true;
       helloIsHere();
       stopBeating();
+      this.#left?.();
       if (this.#line) this.#hall?.leave(this.#line);
     });
   }
@@ -177,6 +195,8 @@ export class Talk {
       const { feed, cursor, link } = hello;
       this.#hall = hall;
       this.#line = new Line(this.#socket, room, who, { feed, cursor, link }, alsoOn);
+      const line = this.#line;
+      this.#left = this.#onIn(device, () => line.hangUp());
       hall.enter(this.#line);
       this.#line.sayHubs(hubs);
     } catch (error) {
