@@ -153,10 +153,13 @@ export class Talk {
     switch (frame.frame) {
       case "append": {
         if (!this.#entries.take(frame.entries.length, now)) return this.#socket.close(1013);
+        this.#hall.shout(line, frame.entries);
         // Not waited for: what comes meanwhile joins the same commit.
         void this.#append(line, frame.entries, frame.sides ?? []);
         return;
       }
+      case "floor":
+        return this.#hall.shout(line, [frame.entry]);
       case "holding":
         line.unsent = frame.unsent;
         return this.#hall.heard(line);

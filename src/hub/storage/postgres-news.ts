@@ -134,6 +134,7 @@ async function answered(query: Promise<unknown>): Promise<void> {
 function subjectOf(news: News): string {
   switch (news.of) {
     case "entries":
+    case "floor":
     case "pace":
     case "who-is-here":
       return `${news.of}/${news.grading}`;

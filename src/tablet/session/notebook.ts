@@ -21,7 +21,7 @@ import type { SideRecord } from "../../core/scorebook/side-record.ts";
 import { type Clock, platformClock } from "../../ports/clock.ts";
 import type { LinkState } from "../../ports/hub-link.ts";
 import type { Pass, TabletStore } from "../../ports/tablet-store.ts";
-import type { Coverage, Presence, Waiting } from "../../sync/protocol.ts";
+import type { Coverage, Floor, Presence, Waiting } from "../../sync/protocol.ts";
 import { isInRuns, type Run } from "../../sync/runs.ts";
 
 export interface NotebookSettings {
@@ -46,6 +46,8 @@ export interface HallNews {
   waiting: readonly Waiting[];
   /** The count on the floor of the current call; 0 before the first. */
   count: number;
+  /** What was shouted last of the floor, before it was kept; see floor.ts. */
+  floor?: Floor;
 }
 
 /**
@@ -84,6 +86,7 @@ export class Notebook {
   readonly #overtaken = new Set<EntryId>();
   readonly #listeners = new Set<() => void>();
   readonly #keptListeners = new Set<(entries: AnyEntry[], sides: SideRecord[]) => void>();
+  readonly #shoutListeners = new Set<(entry: AnyEntry) => void>();
   #version = 0;
   #keeping: Promise<void> | undefined;
   #retry: (() => void) | undefined;
@@ -166,6 +169,11 @@ export class Notebook {
     this.#keptListeners.add(listener);
     return () => this.#keptListeners.delete(listener);
   }
+  /** Tells of a stop, or that the floor is clear, before the disk is asked: a full one must not keep it from anybody. */
+  onShout(listener: (entry: AnyEntry) => void): () => void {
+    this.#shoutListeners.add(listener);
+    return () => this.#shoutListeners.delete(listener);
+  }
   #changed(): void {
     this.#soon?.();
     this.#soon = undefined;
@@ -194,6 +202,8 @@ export class Notebook {
     this.#forget();
     this.#unkept.set(entry.id, { entry: entry as AnyEntry, sides });
     this.#unsent.add(entry.id);
+    if (kind === "stopped" || kind === "floor-cleared")
+      for (const listener of this.#shoutListeners) listener(entry as AnyEntry);
     // The disk first, then the screen: the one works while the other is drawn.
     const keeping = this.#keep();
     if (more.drawn) this.#changedWithin(DRAWN_MS);
@@ -403,12 +413,19 @@ export class Notebook {
     this.news = { ...this.news, ...news };
     this.#changed();
   }
+  /** What this device writes from now on is newer than the shout: also that the floor is clear. */
+  heardFloor(floor: Floor): void {
+    this.#pen.hear(floor.lamport);
+    this.heardNews({ floor });
+  }
   heardUpTo(cursor: number, of = this.catchingUp?.of ?? 0): void {
     this.catchingUp = cursor < of ? { heard: cursor, of } : undefined;
     if (!this.catchingUp) this.isNew = false;
     this.#changed();
   }
-  saidFarewell(fault: Fault): void {
+  /** @param fault  undefined once a hub has let this device in again. */
+  saidFarewell(fault: Fault | undefined): void {
+    if (this.farewell === fault) return;
     this.farewell = fault;
     this.#changed();
   }

@@ -142,6 +142,7 @@ export function joinHub(
         };
         await store.keepPass(pass);
         heardUpTo = pass;
+        notebook.saidFarewell(undefined);
         notebook.tookRoles(pass);
         notebook.heardUpTo(pass.cursor, frame.upTo ?? 0);
         await oweAgain(frame.holds ? notebook.comparedWith(frame.holds) : []);
@@ -203,6 +204,9 @@ export function joinHub(
       case "pace":
         notebook.heardNews({ count: frame.count });
         return;
+      case "floor":
+        notebook.heardFloor(frame.floor);
+        return;
       case "hubs": {
         const pass = (await store.pass(grading)) ?? notebook.pass;
         await store.keepPass({ ...pass, hubs: frame.addresses });
@@ -230,10 +234,13 @@ export function joinHub(
     if (isWelcome) append(entries, sides);
   });
 
+  const stopShouting = notebook.onShout((entry) => link.send({ frame: "floor", entry }));
+
   return {
     sendPace: (count) => link.send({ frame: "pace", count }),
     leave() {
       stopSending();
+      stopShouting();
       stopLooking();
       callOffAgain?.();
       callOffResend?.();
