@@ -29,6 +29,7 @@ import { syncRoute } from "./routes/sync.ts";
 import { serveTablet } from "./routes/tablet.ts";
 import { type Trust, trustRoutes } from "./routes/trust.ts";
 import { SheetLinks } from "./sheet-links.ts";
+import { steadyTries } from "./steady-tries.ts";
 import type { ErasedLog } from "./storage/erased-log.ts";
 import type { NoteLog } from "./storage/note-log.ts";
 import type { RevokedLink } from "./storage/revoked-log.ts";
@@ -164,7 +165,7 @@ export async function buildHub(settings: HubSettings): Promise<Hub> {
     strictTransportSecurity: false,
     referrerPolicy: { policy: "no-referrer" },
   });
-  await app.register(rateLimit, { global: false });
+  await app.register(rateLimit, { global: false, store: steadyTries(clock) });
   await app.register(websocket, {
     // Uncompressed: a small frame that unfolds into a large one cannot be sent.
     options: { maxPayload: MAX_FRAME_BYTES, perMessageDeflate: false },
