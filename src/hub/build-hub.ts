@@ -141,7 +141,6 @@ export async function buildHub(settings: HubSettings): Promise<Hub> {
   );
   app.addHook("onRequest", keepToYourself);
   app.addHook("onSend", hangUpOnRefused);
-  keepDoors(app, desk, links);
   await app.register(helmet, {
     contentSecurityPolicy: {
       useDefaults: false,
@@ -170,6 +169,8 @@ export async function buildHub(settings: HubSettings): Promise<Hub> {
     // Uncompressed: a small frame that unfolds into a large one cannot be sent.
     options: { maxPayload: MAX_FRAME_BYTES, perMessageDeflate: false },
   });
+  // After what every answer bears, before every route.
+  keepDoors(app, desk, links);
 
   const tries = tryLimit(settings.triesAMinute ?? 30);
   const wrong = new WrongTries(clock);
