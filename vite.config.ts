@@ -3,6 +3,7 @@ import { parse } from "@formatjs/icu-messageformat-parser";
 import react from "@vitejs/plugin-react";
 import { defineConfig, type Plugin } from "vite";
 import { VitePWA } from "vite-plugin-pwa";
+import startWords from "./src/words/en/start.json" with { type: "json" };
 
 /**
  * Reads the ICU messages at build time, so that no tablet has to load a parser for them.
@@ -36,13 +37,44 @@ const readMessages: Plugin = {
   },
 };
 
+/** What a page says that never began, and the script that notices: see src/tablet/start/. */
+const beginSafely: Plugin = {
+  name: "begin-safely",
+  transformIndexHtml: {
+    order: "post",
+    handler(html, { filename, server }) {
+      if (!filename.endsWith("index.html")) return html;
+      const begin = `<p class="begin">${startWords.late} <a href="/fresh">${startWords.fresh}</a></p>`;
+      return {
+        html: html.replace('<div id="evenhand"></div>', `<div id="evenhand">${begin}</div>`),
+        tags: server
+          ? []
+          : [{ tag: "script", attrs: { src: "/start.js" }, injectTo: "head-prepend" }],
+      };
+    },
+  },
+  generateBundle() {
+    // Never kept on the device; so it opens where everything that is kept is broken.
+    const source = `<!doctype html><html lang="en"><meta charset="utf-8"><title>Evenhand</title><div id="evenhand"><p class="begin">${startWords.late}</p></div><script src="/start.js?fresh"></script></html>\n`;
+    this.emitFile({ type: "asset", fileName: "fresh.html", source });
+  },
+};
+
 export default defineConfig({
   root: "src/tablet",
   build: {
     outDir: "../../build/tablet",
     // The app, the page that a family's link opens, and the one at which a tablet learns to trust the hub.
     rollupOptions: {
-      input: ["index", "family", "trust"].map((page) => `src/tablet/${page}.html`),
+      input: {
+        ...Object.fromEntries(
+          ["index", "family", "trust"].map((page) => [page, `src/tablet/${page}.html`]),
+        ),
+        start: "src/tablet/start/start.ts",
+      },
+      output: {
+        entryFileNames: ({ name }) => (name === "start" ? "start.js" : "assets/[name]-[hash].js"),
+      },
     },
     emptyOutDir: true,
     target: "es2022",
@@ -58,6 +90,7 @@ export default defineConfig({
   },
   plugins: [
     readMessages,
+    beginSafely,
     react(),
     VitePWA({
       // A new version is offered between candidates, never forced on a judge who is marking.
@@ -83,9 +116,9 @@ export default defineConfig({
       workbox: {
         globPatterns: ["**/*.{js,css,html,svg,woff2}"],
         // Japanese names are shown in the system's face until the hub brings ours.
-        globIgnores: ["**/zen-kaku*", "{family,trust}.html", "assets/{family,trust}-*"],
+        globIgnores: ["**/zen-kaku*", "{family,trust,fresh}.html", "assets/{family,trust}-*"],
         navigateFallback: "/index.html",
-        navigateFallbackDenylist: [/^\/sheet$/, /^\/trust/, /^\/api\//, /^\/health/],
+        navigateFallbackDenylist: [/^\/sheet$/, /^\/trust/, /^\/fresh/, /^\/api\//, /^\/health/],
         maximumFileSizeToCacheInBytes: 4 * 1024 * 1024,
       },
     }),

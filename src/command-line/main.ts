@@ -31,6 +31,7 @@ const commands: Record<string, { line: TerminalKey; load: () => Promise<Command>
   verify: { line: "line-verify", load: async () => (await import("./verify.ts")).verify },
   backup: { line: "line-backup", load: async () => (await import("./backup.ts")).backup },
   restore: { line: "line-restore", load: async () => (await import("./restore.ts")).restore },
+  devices: { line: "line-devices", load: async () => (await import("./devices.ts")).devices },
   erase: { line: "line-erase", load: async () => (await import("./erase.ts")).erase },
   export: { line: "line-export", load: async () => (await import("./export.ts")).exportCommand },
   import: { line: "line-import", load: async () => (await import("./import.ts")).importCommand },

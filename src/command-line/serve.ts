@@ -11,6 +11,7 @@ import { isPostgresAddress } from "../hub/storage/postgres-address.ts";
 import { faultSentence } from "../words/faults-words.ts";
 import { hubWords } from "../words/hub-words.ts";
 import { sayIn } from "../words/say.ts";
+import { endLost } from "./ask-lost.ts";
 import { copyByCommand } from "./copy-by-command.ts";
 import { restore } from "./restore.ts";
 import { troubleText } from "./trouble.ts";
@@ -71,6 +72,9 @@ export async function serve(args: string[], isDemo = false): Promise<number> {
         bringBack: isDemo || options.store ? undefined : { folder: dataFolder, onSound: beginFrom },
       });
       port = hub.port;
+      const { isLost, json } = options;
+      if (options.newKey && !isAgain)
+        await endLost(hub.desk, { isLost, mayAsk: process.stdin.isTTY === true && !json });
       const needsKey = isAgain || options.newKey || (await hub.desk.isUnclaimed());
       const key = needsKey ? await hub.desk.newKey() : undefined;
       if (options.json)
@@ -156,7 +160,8 @@ function readOptions(args: string[]) {
     announce: values.unnamed || isOnlyHere(host) ? undefined : {},
     backupTo: values["backup-to"] && resolve(values["backup-to"]),
     backupEvery: every === "never" ? undefined : Number(every),
-    newKey: values["new-key"] ?? false,
+    newKey: (values["new-key"] ?? false) || (values.lost ?? false),
+    isLost: values.lost ?? false,
     json: values.json ?? false,
     help: values.help ?? false,
   };
@@ -180,6 +185,7 @@ function parsed(args: string[]) {
         "backup-to": { type: "string" },
         "backup-every": { type: "string" },
         "new-key": { type: "boolean" },
+        lost: { type: "boolean" },
         json: { type: "boolean" },
         help: { type: "boolean", short: "h" },
       },

@@ -20,6 +20,8 @@ export interface BackupState {
   failed: { atMs: number; fault: Fault } | null;
 }
 
+/** A copy that is further ahead than this has its time from a wrong clock. */
+const FUTURE_MS = 3_600_000;
 /** So many of the newest are kept, and the newest of each of so many days. */
 const KEPT = { newest: 12, days: 7 };
 const NAME = /^evenhand-(\d{4})(\d{2})(\d{2})T(\d{2})(\d{2})(\d{2})(\d{3})Z\.sqlite$/;
@@ -168,6 +170,9 @@ export class Backups {
     } catch {
       return [];
     }
+    const nowMs = this.#clock.nowMs();
+    // A clock that was wrong made a copy of the future: it is older than any that is made today, and takes nobody's place.
+    const rank = ({ atMs }: BackupFile) => (atMs > nowMs + FUTURE_MS ? -atMs : atMs);
     return names
       .flatMap((file): BackupFile[] => {
         const [, year, month, day, hour, minute, second, ms] = NAME.exec(file) ?? [];
@@ -175,6 +180,6 @@ export class Backups {
         const atMs = Date.parse(`${year}-${month}-${day}T${hour}:${minute}:${second}.${ms}Z`);
         return [{ file, atMs, bytes: statSync(join(this.#folder, file)).size }];
       })
-      .sort((a, b) => b.atMs - a.atMs);
+      .sort((a, b) => rank(b) - rank(a));
   }
 }

@@ -9,6 +9,8 @@ import { MAX_FRAME_BYTES } from "../sync/protocol.ts";
 import { sendFault } from "./answers.ts";
 import type { Backups } from "./backups.ts";
 import type { BringBack } from "./brought-back.ts";
+import { Crowd } from "./crowd.ts";
+import { keepDoors } from "./doorkeeper.ts";
 import type { FrontDesk } from "./front-desk.ts";
 import { guard, keepToYourself } from "./guard.ts";
 import { Halls } from "./halls.ts";
@@ -17,6 +19,7 @@ import { hangUpOnRefused } from "./refused-upgrade.ts";
 import { RetentionClock } from "./retention-clock.ts";
 import { Rooms } from "./rooms.ts";
 import { backupsRoutes } from "./routes/backups.ts";
+import { chiefsRoutes } from "./routes/chiefs.ts";
 import { doorRoutes } from "./routes/door.ts";
 import { gradingsRoutes } from "./routes/gradings.ts";
 import { healthRoute } from "./routes/health.ts";
@@ -26,6 +29,7 @@ import { syncRoute } from "./routes/sync.ts";
 import { serveTablet } from "./routes/tablet.ts";
 import { type Trust, trustRoutes } from "./routes/trust.ts";
 import { SheetLinks } from "./sheet-links.ts";
+import { steadyTries } from "./steady-tries.ts";
 import type { ErasedLog } from "./storage/erased-log.ts";
 import type { NoteLog } from "./storage/note-log.ts";
 import type { RevokedLink } from "./storage/revoked-log.ts";
@@ -34,8 +38,8 @@ import { tryLimit, WrongTries } from "./try-limit.ts";
 /** Whoever has not said a whole request by then is cut off. */
 const SLOW_AFTER_MS = 15_000;
 const CHECK_SLOW_EVERY_MS = 2_000;
-/** Far above any hall, far below what a laptop can hold open. */
-const MOST_CONNECTIONS = 1_000;
+/** The last bound, far above any hall: whoever is not in has far less room, see crowd.ts. */
+const MOST_CONNECTIONS = 4_000;
 /** How often one address may open a family's sheet. */
 const SHEETS_A_MINUTE = 60;
 
@@ -81,6 +85,7 @@ export interface Hub {
   desk: FrontDesk;
   rooms: Rooms;
   retention: RetentionClock;
+  crowd: Crowd;
 }
 
 /**
@@ -108,6 +113,8 @@ export async function buildHub(settings: HubSettings): Promise<Hub> {
     },
   });
   app.server.maxConnections = MOST_CONNECTIONS;
+  const crowd = new Crowd();
+  crowd.watch(app.server);
   const links = new SheetLinks(desk.tables, clock.nowMs, (link) =>
     settings.revoked?.note([{ link, at: new Date(clock.nowMs()).toISOString() }]),
   );
@@ -157,25 +164,24 @@ export async function buildHub(settings: HubSettings): Promise<Hub> {
     strictTransportSecurity: false,
     referrerPolicy: { policy: "no-referrer" },
   });
-  await app.register(rateLimit, { global: false });
+  await app.register(rateLimit, { global: false, store: steadyTries(clock) });
   await app.register(websocket, {
     // Uncompressed: a small frame that unfolds into a large one cannot be sent.
     options: { maxPayload: MAX_FRAME_BYTES, perMessageDeflate: false },
   });
+  // After what every answer bears, before every route.
+  keepDoors(app, desk, links);
 
   const tries = tryLimit(settings.triesAMinute ?? 30);
   const wrong = new WrongTries(clock);
   await app.register(healthRoute(store, desk, settings));
   await app.register(gradingsRoutes(desk, store, { addresses, tries, wrong }));
+  await app.register(chiefsRoutes(desk));
   await app.register(doorRoutes(desk, { tries, wrong }));
-  await app.register(
-    sheetsRoutes(desk, rooms, links, { addresses, reads: tryLimit(SHEETS_A_MINUTE) }),
-  );
-  await app.register(
-    backupsRoutes(desk, settings.backups, { store, bringBack: settings.bringBack }),
-  );
-  await app.register(retentionRoutes(desk, retention));
-  await app.register(syncRoute({ desk, halls, clock }));
+  await app.register(sheetsRoutes(rooms, links, { addresses, reads: tryLimit(SHEETS_A_MINUTE) }));
+  await app.register(backupsRoutes(settings.backups, { store, bringBack: settings.bringBack }));
+  await app.register(retentionRoutes(retention));
+  await app.register(syncRoute({ desk, halls, clock, crowd }));
   if (settings.more) await app.register(settings.more({ desk, rooms, store }));
   await serveTablet(app, settings.tabletFolder);
   await trustRoutes(app, settings.trust, settings.tabletFolder, settings);
@@ -185,5 +191,5 @@ export async function buildHub(settings: HubSettings): Promise<Hub> {
     rooms.close();
     halls.close();
   });
-  return { app, desk, rooms, retention };
+  return { app, desk, rooms, retention, crowd };
 }

@@ -33,6 +33,7 @@ export class FrontDesk {
   readonly #tables: DoorTables;
   readonly #nowMs: () => number;
   readonly #news: StoreNews;
+  readonly #onEnd: (tokenHash: string) => void;
   readonly #listeners = new Set<DoorListener>();
   #signer: Promise<HeadSigner | undefined> | undefined;
   /** Grows with every change at a door that this hub hears of. */
@@ -45,7 +46,9 @@ export class FrontDesk {
     nowMs: () => number,
     fingerprint: string,
     news: StoreNews = nobodyElse,
+    onEnd: (tokenHash: string) => void = () => undefined,
   ) {
+    this.#onEnd = onEnd;
     this.#tables = tables;
     this.#nowMs = nowMs;
     this.fingerprint = fingerprint;
@@ -54,14 +57,23 @@ export class FrontDesk {
       if (one.of === "door") void this.#heardOf(one.grading, one.device);
     });
   }
-  /** With the key pair of the store, made when it has none. */
+  /**
+   * With the key pair of the store, made when it has none.
+   * @param onEnd  told of each token that opens nothing from now on, before it is so: what is noted there outlives a copy that is put back.
+   */
   static async open(
     tables: DoorTables,
     nowMs: () => number,
     news: StoreNews = nobodyElse,
+    onEnd?: (tokenHash: string) => void,
   ): Promise<FrontDesk> {
     const kept = await tables.setting("public-key");
-    return new FrontDesk(tables, nowMs, hashOf(kept ?? (await makeKeyPair(tables))), news);
+    const fingerprint = hashOf(kept ?? (await makeKeyPair(tables)));
+    const desk = new FrontDesk(tables, nowMs, fingerprint, news, onEnd);
+    // Earlier hubs shut a chief's tablet out of one test and left it chief of all.
+    for (const { tokenHash } of await tables.chiefs())
+      if ((await tables.devicesByToken(tokenHash)).some(isOut)) await desk.endToken(tokenHash);
+    return desk;
   }
 
   /** Where a chain stands, signed by this hub; undefined where its store has no private key. */
@@ -92,7 +104,7 @@ export class FrontDesk {
   // ── the first chief ──────────────────────────────────────────────────────────
   /** Whether somebody has to show a key before this hub can be used. */
   async isUnclaimed(): Promise<boolean> {
-    return (await this.#tables.setting("chief")) === undefined;
+    return (await this.#tables.chiefs()).length === 0;
   }
   /** A new one-time key; the one before it opens nothing any more. */
   async newKey(): Promise<string> {
@@ -126,6 +138,8 @@ export class FrontDesk {
     while (!(await this.#tables.makeGrading({ ...mine, code: makeJoinCode() }, this.#nowMs())));
     if ((await this.#grading(grading)).madeBy !== chief.person)
       throw new FaultError({ code: "GRADING_OTHER" });
+    const there = await this.#tables.device(grading, device);
+    if (there && there.person !== chief.person) throw new FaultError({ code: "NOT_YOURS" });
     await this.#keep({
       grading,
       device,
@@ -137,6 +151,11 @@ export class FrontDesk {
       tokenHash: hashOf(token),
       address: "",
       sinceMs: this.#nowMs(),
+    });
+    // Asked again: a device that was ended meanwhile has not let itself back in.
+    await this.#chief(token).catch(async (error: unknown) => {
+      await this.endToken(hashOf(token));
+      throw error;
     });
     return { grading };
   }
@@ -193,7 +212,9 @@ export class FrontDesk {
     grading: GradingId,
     device: DeviceId,
     as: { person?: PersonId | undefined; roles: readonly Role[] },
+    byToken?: string,
   ): Promise<{ person: PersonId }> {
+    await this.#mustDecide(grading, device, byToken);
     const before = await this.#tables.device(grading, device);
     const person = as.person ?? before?.person ?? newPerson();
     await this.#decide(grading, device, {
@@ -203,12 +224,33 @@ export class FrontDesk {
     });
     return { person };
   }
-  async refuse(grading: GradingId, device: DeviceId): Promise<void> {
+  /** Whoever waits is turned away; whoever is in already is out at once. */
+  async refuse(grading: GradingId, device: DeviceId, byToken?: string): Promise<void> {
+    const row = await this.#tables.device(grading, device);
+    if (row?.state === "admitted") return this.revoke(grading, device, byToken);
     await this.#decide(grading, device, { state: "refused" });
   }
-  /** At once: its line is closed, at whichever hub, and its token opens nothing. What it wrote stays. */
-  async revoke(grading: GradingId, device: DeviceId): Promise<void> {
-    await this.#decide(grading, device, { state: "revoked" });
+  /**
+   * At once, and for good: its line is closed, at whichever hub, and its token opens nothing, in no test where it is a chief's. What it wrote stays.
+   * @param byToken  whose hand it is; none for the process itself.
+   */
+  async revoke(grading: GradingId, device: DeviceId, byToken?: string): Promise<void> {
+    const { tokenHash } = await this.#mustDecide(grading, device, byToken);
+    await this.endToken(tokenHash);
+  }
+  /** This token opens nothing from now on, and no copy from before brings it back. */
+  async endToken(tokenHash: string): Promise<void> {
+    this.#onEnd(tokenHash);
+    for (const row of await this.#tables.endToken(tokenHash)) this.#changed(row);
+  }
+  /** How a device of the hub's chief stands is decided by the hub's chief: somebody let in as chief of one test shuts nobody out of the hub. */
+  async #mustDecide(grading: GradingId, device: DeviceId, byToken?: string): Promise<DeviceRow> {
+    const row = await this.#tables.device(grading, device);
+    if (!row) throw new FaultError({ code: "NOT_ADMITTED" });
+    if (byToken !== undefined && (await this.#tables.chief(row.tokenHash)))
+      if (!(await this.#tables.chief(hashOf(byToken))))
+        throw new FaultError({ code: "ROLE_MISSING", with: { kind: "admission" } });
+    return row;
   }
   /** What this person's devices were called is forgotten; what they wrote, and whether they are in, stays. */
   async forget(grading: GradingId, person: string): Promise<void> {
@@ -285,6 +327,10 @@ export class FrontDesk {
     return admitted;
   }
 
+  /** The holder of a token, if it is the hub's chief. */
+  async hubsChief(token: string): Promise<void> {
+    await this.#chief(token);
+  }
   async #chief(token: string): Promise<{ person: PersonId; device: DeviceId }> {
     const chief = await this.#tables.chief(hashOf(token));
     if (!chief) throw new FaultError({ code: "TOKEN_WRONG" });
@@ -333,4 +379,5 @@ async function makeKeyPair(tables: DoorTables): Promise<string> {
   return tables.settleSetting("public-key", publicKey);
 }
 
+const isOut = ({ state }: DeviceRow): boolean => state === "revoked" || state === "refused";
 const newPerson = (): PersonId => `person-${randomUUID()}` as PersonId;

@@ -4,13 +4,18 @@ import type { Clock } from "../ports/clock.ts";
 import type { DeviceRow } from "../ports/door-tables.ts";
 import type { StoredEntry } from "../ports/scorebook-store.ts";
 import { type News, nobodyElse, type StoreNews } from "../ports/store-news.ts";
-import type { Presence, Waiting } from "../sync/protocol.ts";
+import { isNewsTo } from "../sync/floor.ts";
+import type { Floor, Presence, Waiting } from "../sync/protocol.ts";
 import type { FrontDesk } from "./front-desk.ts";
 import type { GradingRoom } from "./grading-room.ts";
 import type { Line } from "./line.ts";
+import { shouted } from "./shouted.ts";
+import { TokenBucket } from "./token-bucket.ts";
 
 /** Presence changes with every mark that a tablet sends off; people read it a few times a second at most. */
 const PRESENCE_EVERY_MS = 400;
+/** Stops are few; whoever makes many fills nobody's line. */
+const SHOUTS = { most: 20, aSecond: 1 };
 /** Hubs tell each other so often who is on the line; of a hub that was silent for longer than the second nobody is. Milliseconds. */
 const TELL_EVERY_MS = 10_000;
 const GONE_AFTER_MS = 25_000;
@@ -31,6 +36,9 @@ export class Hall {
   #presenceSoon: (() => void) | undefined;
   #isClosed = false;
   #isLooking = false;
+  /** What was shouted last of the floor. */
+  #floor: Floor | undefined;
+  readonly #shouts: TokenBucket;
   readonly #stopListening: (() => void)[];
 
   constructor(room: GradingRoom, desk: FrontDesk, clock: Clock, news = nobodyElse) {
@@ -38,6 +46,7 @@ export class Hall {
     this.#desk = desk;
     this.#clock = clock;
     this.#news = news;
+    this.#shouts = new TokenBucket(SHOUTS.most, SHOUTS.aSecond, clock.steadyMs());
     this.#stopListening = [
       room.onNews(({ coverage, turn }) => {
         for (const line of this.#lines) {
@@ -63,6 +72,8 @@ export class Hall {
     this.#see(line);
     if (line.leads) line.say({ frame: "presence", people: this.#people() });
     if (this.#room.lastUnsealed) void this.#sayHead(this.#room.lastUnsealed, [line]);
+    if (this.#floor && isNewsTo(this.#room.book, this.#floor))
+      line.say({ frame: "floor", floor: this.#floor });
   }
   /** Where the chain stands, signed, for everybody to keep. */
   async #sayHead({ seq, chain }: StoredEntry, lines: Iterable<Line>): Promise<void> {
@@ -79,6 +90,23 @@ export class Hall {
   /** Where else the same tests are served. */
   sayHubs(addresses: readonly string[]): void {
     for (const line of this.#lines) line.sayHubs(addresses);
+  }
+  /** A stop is told before it is kept, for a full disk must not keep it from anybody. */
+  shout(from: Line, entries: readonly unknown[]): void {
+    const floor = shouted(this.#room.book, from.who, entries);
+    if (
+      !floor ||
+      floor.entry === this.#floor?.entry ||
+      !this.#shouts.take(1, this.#clock.steadyMs())
+    )
+      return;
+    this.#sayFloor(floor, from);
+    this.#news.tell({ of: "floor", grading: this.#room.grading, floor });
+  }
+  #sayFloor(floor: Floor, from?: Line): void {
+    if (floor.lamport <= (this.#floor?.lamport ?? 0)) return;
+    this.#floor = floor;
+    for (const line of this.#lines) if (line !== from) line.say({ frame: "floor", floor });
   }
   pace(from: Line, count: number): void {
     this.#sayPace(count, from);
@@ -99,7 +127,8 @@ export class Hall {
   /** Word from another hub on the same store. */
   #heard(news: News): void {
     if (!("grading" in news) || news.grading !== this.#room.grading) return;
-    if (news.of === "pace") this.#sayPace(news.count);
+    if (news.of === "floor") this.#sayFloor(news.floor);
+    else if (news.of === "pace") this.#sayPace(news.count);
     else if (news.of === "who-is-here") this.#tellWhoIsHere();
     else if (news.of === "presence") {
       this.#elsewhere.set(news.person.device, {

@@ -15,6 +15,9 @@ import type { HallCertificate } from "./tls/hall-certificate.ts";
 import { hallNames, isOfTheHall } from "./tls/hall-names.ts";
 import type { SecureLine } from "./tls/secure-line.ts";
 
+/** How often a command's notes are looked for. Milliseconds. */
+const LOOK_AT_NOTES_MS = 500;
+
 export interface StartSettings {
   port: number;
   host: string;
@@ -68,11 +71,14 @@ export async function startHub(settings: StartSettings): Promise<RunningHub> {
   } = settings;
   const opened = await openStore(dataFolder, address);
   const { store, news } = opened;
-  const desk = await FrontDesk.open(opened.door, Date.now, news);
+  let shared: SharedNotes | undefined;
+  const notes: TakenAway = openTakenAway(dataFolder, () => void shared?.level());
+  const desk = await FrontDesk.open(opened.door, Date.now, news, (token) =>
+    notes.ended.note([{ token, at: new Date().toISOString() }]),
+  );
   const neighbours =
     opened.name === "postgres" ? new Neighbours(opened.door, news, platformClock) : undefined;
-  const notes: TakenAway = openTakenAway(dataFolder, () => void shared?.level());
-  const shared =
+  shared =
     opened.name === "postgres"
       ? new SharedNotes(opened.door, notes, news, platformClock)
       : undefined;
@@ -91,7 +97,7 @@ export async function startHub(settings: StartSettings): Promise<RunningHub> {
     [...addresses(), ...(secureLine ? addressesOf(host, secureLine.port, "https") : [])].filter(
       (address) => !address.includes("//localhost:"),
     );
-  const { app, rooms, retention } = await buildHub({
+  const { app, rooms, retention, crowd } = await buildHub({
     ...rest,
     store,
     storeName: opened.name,
@@ -130,6 +136,7 @@ export async function startHub(settings: StartSettings): Promise<RunningHub> {
         certificate,
         names,
         clock: platformClock,
+        crowd,
       });
     } catch (error) {
       const isTaken = (error as { code?: string }).code === "EADDRINUSE";
@@ -160,6 +167,11 @@ export async function startHub(settings: StartSettings): Promise<RunningHub> {
   const stopFollowing = shared?.follow(() => backups?.erased());
   formerAddresses(dataFolder, origins(), Date.now());
   const stopLooking = retention.begin((error) => app.log.error(error));
+  // A command that shut a device out wrote so beside the store; its lines are cut here.
+  const stopEnding = platformClock.every(LOOK_AT_NOTES_MS, () => {
+    for (const { token } of notes.ended.look())
+      desk.endToken(token).catch((error: unknown) => app.log.error(error));
+  });
   return {
     desk,
     rooms,
@@ -174,6 +186,7 @@ export async function startHub(settings: StartSettings): Promise<RunningHub> {
       announced?.close();
       neighbours?.leave();
       stopLooking();
+      stopEnding();
       stopFollowing?.();
       await app.close();
       await secureLine?.close();

@@ -5,8 +5,10 @@ import type { Clock } from "../ports/clock.ts";
 import type { ScorebookStore } from "../ports/scorebook-store.ts";
 import type { FrontDesk } from "./front-desk.ts";
 import { hubPen } from "./hub-pen.ts";
+import { isSettled, livedDays, liveOn } from "./lived-days.ts";
 import { forgetDoor, namedIn, namesDue, type TestDue } from "./names-due.ts";
 import {
+  daysTold,
   type GoneByItself,
   goneByItself,
   keepGone,
@@ -14,7 +16,6 @@ import {
   keepWarned,
   type RetentionRule,
   retentionRule,
-  warnedAtMs,
 } from "./retention-rule.ts";
 import type { Rooms } from "./rooms.ts";
 import { TitlePages } from "./title-pages.ts";
@@ -37,7 +38,7 @@ export interface RetentionState {
 
 /**
  * Keeps the time after which names go: tells of what is due, erases a whole test's names when asked, and by itself only where the chief
- * chose so and somebody was shown for thirty days that they are due.
+ * chose so and somebody was shown on thirty days that they are due: days that the hub has lived through, so that one start with a wrong clock is one day.
  */
 export class RetentionClock {
   readonly #store: ScorebookStore;
@@ -69,10 +70,11 @@ export class RetentionClock {
   async state(): Promise<RetentionState> {
     const { tables: door } = this.#desk;
     const rule = await retentionRule(door);
+    const { count: lived } = await liveOn(door, this.#clock.nowMs());
     const tests: WarnedTest[] = [];
     for (const { abouts, strangers, ...test } of await this.#due(rule)) {
-      const warned = await warnedAtMs(door, test.grading, test.due);
-      const goesFromMs = rule.byItself ? mayGoFromMs(test.due, warned) : null;
+      const told = await daysTold(door, test.grading, test.due, lived);
+      const goesFromMs = rule.byItself ? mayGoFromMs(test.due, told, this.#clock.nowMs()) : null;
       tests.push({ ...test, people: abouts.length + strangers, goesFromMs });
     }
     return { rule, tests, gone: await goneByItself(door) };
@@ -83,9 +85,10 @@ export class RetentionClock {
   /** Somebody was shown that the names of these tests are due; of others it means nothing. */
   async shown(gradings: readonly GradingId[]): Promise<void> {
     const { tables: door } = this.#desk;
-    const now = this.#clock.nowMs();
+    const atMs = this.#clock.nowMs();
+    const { count: lived } = await liveOn(door, atMs);
     for (const { grading, due } of await this.#due(await retentionRule(door)))
-      if (gradings.includes(grading)) await keepWarned(door, grading, due, now);
+      if (gradings.includes(grading)) await keepWarned(door, grading, due, { atMs, lived });
   }
 
   /** Everybody that a test names is forgotten, as if the chief had erased one after the other. @param isDry  only counts. */
@@ -106,9 +109,10 @@ export class RetentionClock {
     return found;
   }
 
-  /** Erases what is due, was shown long enough, and is wanted to go by itself. */
+  /** Erases what is due, was shown long enough, and is wanted to go by itself; nothing while the clock may be wrong. */
   async look(): Promise<void> {
     const { tests } = await this.state();
+    if (!isSettled(await livedDays(this.#desk.tables), this.#clock.nowMs())) return;
     for (const { grading, goesFromMs } of tests) {
       const nowMs = this.#clock.nowMs();
       if (goesFromMs === null || goesFromMs > nowMs) continue;

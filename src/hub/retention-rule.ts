@@ -32,26 +32,33 @@ export async function keepRetentionRule(door: DoorTables, rule: RetentionRule): 
   await door.keepSetting(RULE, JSON.stringify(rule));
 }
 
-/** When somebody was first shown that the names of a test are due on this very day; null when nobody was. */
-export async function warnedAtMs(
+/**
+ * On how many days the hub was at work since somebody was first shown that the names of a test are due on this very day; null when nobody was.
+ * @param lived  days lived through by now. An earlier hub noted a moment and no day: for what it showed, counting begins when it is asked.
+ */
+export async function daysTold(
   door: DoorTables,
   grading: GradingId,
   due: string,
+  lived: number,
 ): Promise<number | null> {
   const kept = await door.setting(WARNED + grading);
   if (kept === undefined) return null;
-  const warned = JSON.parse(kept) as { due: string; atMs: number };
-  return warned.due === due ? warned.atMs : null;
+  const warned = JSON.parse(kept) as { due: string; atMs: number; lived?: number };
+  if (warned.due !== due) return null;
+  if (warned.lived === undefined)
+    await door.keepSetting(WARNED + grading, JSON.stringify({ ...warned, lived }));
+  return lived - (warned.lived ?? lived);
 }
 /** The first showing counts; another due day, after another choice of months, is shown anew. */
 export async function keepWarned(
   door: DoorTables,
   grading: GradingId,
   due: string,
-  atMs: number,
+  at: { atMs: number; lived: number },
 ): Promise<void> {
-  if ((await warnedAtMs(door, grading, due)) === null)
-    await door.keepSetting(WARNED + grading, JSON.stringify({ due, atMs }));
+  if ((await daysTold(door, grading, due, at.lived)) === null)
+    await door.keepSetting(WARNED + grading, JSON.stringify({ due, ...at }));
 }
 
 export async function keepGone(door: DoorTables, { grading, ...gone }: GoneByItself) {

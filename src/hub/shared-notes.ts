@@ -4,6 +4,7 @@ import type { Clock } from "../ports/clock.ts";
 import type { DoorTables } from "../ports/door-tables.ts";
 import type { StoreNews } from "../ports/store-news.ts";
 import type { TakenAway } from "./forget-again.ts";
+import type { EndedToken } from "./storage/ended-log.ts";
 import type { Erased } from "./storage/erased-log.ts";
 import type { RevokedLink } from "./storage/revoked-log.ts";
 
@@ -69,23 +70,27 @@ export class SharedNotes {
     const at = new Date(this.#clock.nowMs()).toISOString();
     const erased: Erased[] = [];
     const revoked: RevokedLink[] = [];
+    const ended: EndedToken[] = [];
     for (const { name } of await this.#door.settings(NAME)) {
       this.#shared.add(name);
       const [kind, first = "", about] = name.slice(NAME.length).split("/");
-      if (kind === "link") revoked.push({ link: first, at });
+      if (kind === "ended") ended.push({ token: first, at });
+      else if (kind === "link") revoked.push({ link: first, at });
       else if (about !== undefined) erased.push({ grading: first as GradingId, about, at });
     }
     this.#notes.revoked.note(revoked);
+    this.#notes.ended.note(ended);
     const isNews = this.#notes.erased.noteAll(erased);
     this.#seen = changed;
     return isNews;
   }
 
   async #share(): Promise<void> {
-    const { erased, revoked } = this.#notes;
+    const { erased, revoked, ended } = this.#notes;
     const mine = [
       ...erased.all().map(({ grading, about, at }) => ({ name: `erased/${grading}/${about}`, at })),
       ...revoked.all().map(({ link, at }) => ({ name: `link/${link}`, at })),
+      ...ended.all().map(({ token, at }) => ({ name: `ended/${token}`, at })),
     ].filter(({ name }) => !this.#shared.has(NAME + name));
     if (mine.length === 0) return;
     for (const { name, at } of mine) {

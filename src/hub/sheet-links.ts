@@ -45,7 +45,8 @@ export class SheetLinks {
     candidate: CandidateId,
     days: number,
   ): Promise<ListedLink & { token: string }> {
-    if ((await this.of(grading)).length >= MOST_LINKS)
+    if ((await this.#all(grading)).length >= MOST_LINKS) await this.#dropExpired(grading);
+    if ((await this.#all(grading)).length >= MOST_LINKS)
       throw new FaultError({ code: "TOO_MANY_TRIES", with: { seconds: DAY_MS / 1000 } });
     const token = makeToken();
     const madeAtMs = this.#nowMs();
@@ -53,15 +54,24 @@ export class SheetLinks {
     await this.#tables.keepSetting(NAME + hashOf(token), JSON.stringify(link));
     return { id: hashOf(token), token, ...link };
   }
-  /** The live links of a belt test, oldest first. What has expired is cleared away on the way. */
+  /** The live links of a belt test, oldest first. What has expired by a clock that may be wrong today is not cleared away for it. */
   async of(grading: GradingId): Promise<ListedLink[]> {
-    const live: ListedLink[] = [];
-    for (const { name, value } of await this.#tables.settings(NAME)) {
-      const link = JSON.parse(value) as SheetLink;
-      if (link.expiresAtMs <= this.#nowMs()) await this.#tables.takeSetting(name, value);
-      else if (link.grading === grading) live.push({ id: name.slice(NAME.length), ...link });
-    }
+    const live = (await this.#all(grading)).filter(
+      ({ expiresAtMs }) => expiresAtMs > this.#nowMs(),
+    );
     return live.sort((a, b) => a.madeAtMs - b.madeAtMs);
+  }
+  async #all(grading: GradingId): Promise<ListedLink[]> {
+    return (await this.#tables.settings(NAME)).flatMap(({ name, value }) => {
+      const link = JSON.parse(value) as SheetLink;
+      return link.grading === grading ? [{ id: name.slice(NAME.length), ...link }] : [];
+    });
+  }
+  /** Only where there is no more room. */
+  async #dropExpired(grading: GradingId): Promise<void> {
+    for (const { id, ...link } of await this.#all(grading))
+      if (link.expiresAtMs <= this.#nowMs())
+        await this.#tables.takeSetting(NAME + id, JSON.stringify(link));
   }
   /** At once: the next one who opens it is told that it opens nothing. @throws FaultError LINK_WRONG for another test's link, or none. */
   async revoke(grading: GradingId, id: string): Promise<void> {
@@ -74,7 +84,7 @@ export class SheetLinks {
   }
   /** Every link to the sheet of somebody who was erased. */
   async forget(grading: GradingId, about: string): Promise<void> {
-    for (const { id, candidate } of await this.of(grading))
+    for (const { id, candidate } of await this.#all(grading))
       if ((candidate as string) === about) await this.revoke(grading, id);
   }
   /** What a token opens. @throws FaultError LINK_WRONG: never made, revoked and expired look the same from outside. */

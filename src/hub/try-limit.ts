@@ -1,5 +1,6 @@
 import { FaultError } from "../core/faults.ts";
 import type { Clock } from "../ports/clock.ts";
+import type { OpensTo } from "./doorkeeper.ts";
 import { TokenBucket } from "./token-bucket.ts";
 
 /** How often one address may try a key or a code. For a route's options; @fastify/rate-limit reads it. */
@@ -24,6 +25,11 @@ export function tryLimit(aMinute: number): TryLimit {
     },
   };
 }
+
+/** A door that opens to somebody, and how often an address may knock at it. */
+export const withLimit = (opensTo: OpensTo, { config }: TryLimit) => ({
+  config: { ...config, opensTo },
+});
 
 /** Wrong keys and codes at once, from everywhere together; then so many a second. A hall that mistypes stays far below. */
 const WRONG = { most: 120, aSecond: 0.5 };

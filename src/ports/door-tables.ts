@@ -17,6 +17,13 @@ export interface DeviceRow {
   address: string;
   sinceMs: number;
 }
+/** A device that came in as the hub's chief, also for tests that are not made yet. */
+export interface ChiefRow {
+  tokenHash: string;
+  device: DeviceId;
+  person: PersonId;
+  sinceMs: number;
+}
 export interface GradingRow {
   grading: GradingId;
   code: string;
@@ -48,6 +55,10 @@ export interface DoorTables {
 
   chief(tokenHash: string): Soon<{ person: PersonId; device: DeviceId } | undefined>;
   keepChief(tokenHash: string, device: DeviceId, person: PersonId, nowMs: number): Soon<void>;
+  /** Oldest first. */
+  chiefs(): Soon<ChiefRow[]>;
+  /** This token is no chief's any more, and out of every grading. @returns the devices that came in with it, as they stand then. */
+  endToken(tokenHash: string): Soon<DeviceRow[]>;
 
   grading(grading: GradingId): Soon<GradingRow | undefined>;
   gradingByCode(code: string): Soon<GradingRow | undefined>;

@@ -1,5 +1,5 @@
 import type { DeviceId, GradingId } from "../core/identity.ts";
-import type { Presence } from "../sync/protocol.ts";
+import type { Floor, Presence } from "../sync/protocol.ts";
 
 /** What one hub tells the others on its store. Never what an entry says: that is read from the store. */
 export type News =
@@ -7,6 +7,7 @@ export type News =
   | { of: "door"; grading: GradingId; device: DeviceId }
   | { of: "hubs" }
   | { of: "taken-away" }
+  | { of: "floor"; grading: GradingId; floor: Floor }
   | { of: "pace"; grading: GradingId; count: number }
   | { of: "presence"; grading: GradingId; person: Presence }
   | { of: "who-is-here"; grading: GradingId }

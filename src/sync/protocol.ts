@@ -48,6 +48,8 @@ export const FromTablet = z.discriminatedUnion("frame", [
   z.object({ frame: z.literal("pace"), count: z.int().check(z.gte(0), z.lte(60)) }),
   /** How much this tablet still holds, so that the chief sees who is behind. */
   z.object({ frame: z.literal("holding"), unsent: z.int().check(z.gte(0)) }),
+  /** A stop, or that the floor is clear, before it is on this tablet's own disk: told to everybody, not kept and not acknowledged. */
+  z.object({ frame: z.literal("floor"), entry: z.unknown() }),
   z.object({ frame: z.literal("ping") }),
 ]);
 export type FromTablet = z.infer<typeof FromTablet>;
@@ -103,6 +105,17 @@ export const Waiting = z.object({
 });
 export type Waiting = z.infer<typeof Waiting>;
 
+/** A stop, or that the floor is clear, as it was shouted: heard before it is on the hub's disk, and also where that is full. */
+export const Floor = z.object({
+  stopped: z.boolean(),
+  /** The entry that says so for good. */
+  entry: EntryId,
+  by: PersonId,
+  at: z.int(),
+  lamport: z.int(),
+});
+export type Floor = z.infer<typeof Floor>;
+
 /** What the hub says. */
 export const FromHub = z.discriminatedUnion("frame", [
   z.object({
@@ -147,6 +160,8 @@ export const FromHub = z.discriminatedUnion("frame", [
   z.object({ frame: z.literal("pong") }),
   /** Where the hub's chain stands, for safe keeping. A tablet of another year lets it pass. */
   z.object({ frame: z.literal("head"), head: SignedHead }),
+  /** Goes to everybody on the line at once; the entry follows. A tablet of another year lets it pass and hears the entry. */
+  z.object({ frame: z.literal("floor"), floor: Floor }),
   /** The last frame before the hub closes the line. */
   z.object({ frame: z.literal("bye"), fault }),
 ]);

@@ -48,6 +48,8 @@ const aHubDesk = (answers: Partial<HubDesk> = {}): HubDesk => ({
   admit: unreachable,
   refuse: unreachable,
   revoke: unreachable,
+  chiefs: unreachable,
+  endChief: unreachable,
   ...answers,
 });
 

@@ -110,4 +110,21 @@ describe("a family's link that was taken back", () => {
     const again = await at("evenhand-data");
     expect(await again.opens(link.token)).toBe(true);
   });
+
+  it("[H57] lets no device in again that was shut out after the copy, and keeps no secret of it", async () => {
+    await at("evenhand-data");
+    const device = "lost" as DeviceId;
+    const lost = (await hub?.desk.makeChief(device))?.token ?? "";
+    await hub?.desk.makeGrading(lost, aGradingId, device);
+    await run(folder, ["backup", "before.sqlite"]);
+    await hub?.desk.revoke(aGradingId, device);
+    await hub?.close();
+    hub = undefined;
+    await run(folder, ["restore", "before.sqlite", "--set-aside"]);
+    const door = () => hub;
+    await at("evenhand-data");
+    await expect(door()?.desk.gradings(lost)).rejects.toThrow(/TOKEN_WRONG/);
+    const note = readFileSync(join(folder, "evenhand-data", "ended.jsonl"), "utf8");
+    expect(note).not.toContain(lost);
+  });
 });

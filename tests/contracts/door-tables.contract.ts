@@ -55,6 +55,32 @@ export function itKeepsTheDoorContract(open: () => DoorTables | Promise<DoorTabl
     expect(await door.chief("hash-8")).toBeUndefined();
   });
 
+  it("[L18] lists chiefs, and ends a token in every grading and as a chief's", async () => {
+    await door.keepChief("hash-1", device, chief, 5);
+    await door.keepChief("hash-2", "laptop" as DeviceId, chief, 4);
+    expect(await door.chiefs()).toEqual([
+      { tokenHash: "hash-2", device: "laptop", person: chief, sinceMs: 4 },
+      { tokenHash: "hash-1", device, person: chief, sinceMs: 5 },
+    ]);
+    const other = "grading-2" as GradingId;
+    const row = aKnock({ state: "admitted", person: chief, roles: ["chief"] });
+    for (const grading of [aGradingId, other]) await door.keepDevice({ ...row, grading });
+    const stays = { ...row, device: "tablet-2" as DeviceId, tokenHash: "hash-2" };
+    await door.keepDevice(stays);
+    const ended = await door.endToken("hash-1");
+    expect(ended.map(({ grading, state }) => [grading, state]).sort()).toEqual(
+      [
+        [aGradingId, "revoked"],
+        [other, "revoked"],
+      ].sort(),
+    );
+    expect(await door.chief("hash-1")).toBeUndefined();
+    expect(await door.devicesByToken("hash-1")).toHaveLength(2);
+    expect(await door.device(aGradingId, stays.device)).toEqual(stays);
+    expect(await door.endToken("hash-1")).toHaveLength(2);
+    expect(await door.endToken("hash-9")).toEqual([]);
+  });
+
   it("[L18] gives no two gradings one code, and leaves a grading as it was made", async () => {
     const [one, two] = ["g1", "g2"] as GradingId[] as [GradingId, GradingId];
     expect(await door.makeGrading({ grading: one, code: "AAAAAA", madeBy: chief }, 1)).toBe(true);

@@ -20,6 +20,7 @@ import type { Chance } from "../../src/demo/chance.ts";
 import { GradingRoom } from "../../src/hub/grading-room.ts";
 import { openMemoryScorebook } from "../../src/hub/storage/memory-scorebook.ts";
 import { FromTablet, MAX_BATCH } from "../../src/sync/protocol.ts";
+import { sealedPack } from "../../src/sync/sealed-pack.ts";
 import { readPack } from "../../src/tablet/screens/home/read-pack.ts";
 import { aCase } from "../builders/a-case.ts";
 import { aMarkedDay } from "../builders/a-marked-day.ts";
@@ -293,7 +294,7 @@ function scorebooks(): Target {
 
 /** Test packs as a tablet opens them. */
 function packs(): Target {
-  const valid = JSON.parse(JSON.stringify(testPack(fold(aTestDay().plan), [])));
+  const valid = JSON.parse(JSON.stringify(sealedPack(testPack(fold(aTestDay().plan), []))));
   return {
     name: "test packs",
     share: 0.06,

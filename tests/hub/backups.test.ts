@@ -189,4 +189,19 @@ describe("copies of a hub at work", () => {
       "holiday.part",
     ]);
   });
+
+  it("[H59] of a clock that was years ahead take nobody's place", async () => {
+    const { clock, pass } = aClock();
+    for (let minute = 10; minute < 40; minute++)
+      writeFileSync(join(folder, `evenhand-20360606T10${minute}00000Z.sqlite`), "wrong");
+    const backups = new Backups({ folder, everyMinutes: 10, copy }, clock);
+    for (let time = 0; time < 3; time++) {
+      backups.stored(true);
+      await settled();
+      pass(MINUTES);
+    }
+    const { kept } = backups.state;
+    expect(kept.slice(0, 3).every(({ file }) => file.includes("-2026"))).toBe(true);
+    expect(backups.newest).toContain("20260606T1002");
+  });
 });

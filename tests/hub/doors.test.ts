@@ -1,4 +1,4 @@
-import type { InjectOptions } from "fastify";
+import type { FastifyInstance, InjectOptions } from "fastify";
 import Database from "libsql";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
 import { buildHub, type Hub } from "../../src/hub/build-hub.ts";
@@ -245,6 +245,40 @@ describe("the door", () => {
       token: chief.token,
     });
     expect([nobody.status, nobody.json.code]).toEqual([403, "NOT_ADMITTED"]);
+  });
+});
+
+describe("a door", () => {
+  it("[H56] is no door before it says whom it opens to", async () => {
+    const more = () => async (app: FastifyInstance) => {
+      app.get("/api/back-door", async () => ({}));
+    };
+    const { desk } = hub;
+    await expect(
+      buildHub({ store, storeName: "memory", version: "0", desk, more }),
+    ).rejects.toThrow(/back-door does not say whom it opens to/);
+  });
+
+  it("[H57] lets no chief's token take the place of somebody else's device", async () => {
+    const chief = await aChief();
+    const code = await hub.desk.code("g1" as never);
+    await ask("POST", "/api/join", knock(code));
+    await ask("POST", "/api/gradings/g1/devices/tablet-1/admit", {
+      token: chief.token,
+      body: { person: "judge-1", roles: ["judge"] },
+    });
+    const body = { grading: "g1", device: "tablet-1" };
+    const taken = await ask("POST", "/api/gradings", { token: chief.token, body });
+    expect([taken.status, taken.json.code]).toEqual([409, "NOT_YOURS"]);
+  });
+
+  it("[H57] shuts a chief's tablet out of all tests that an earlier hub had shut out of one", async () => {
+    const { token } = await aChief();
+    database.exec("UPDATE devices SET state = 'revoked'");
+    expect((await ask("GET", "/api/gradings", { token })).status).toBe(200);
+    const again = await FrontDesk.open(sqliteDoorTables(database, ":memory:"), Date.now);
+    expect(await again.isUnclaimed()).toBe(true);
+    expect((await ask("GET", "/api/gradings", { token })).status).toBe(401);
   });
 });
 

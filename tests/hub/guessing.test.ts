@@ -142,4 +142,18 @@ describe("what lies on the disk", () => {
       await onDisk.end();
     }
   });
+
+  it("[H59] an hour that the wall clock is set back locks nobody out for an hour", async () => {
+    const code = await hub.desk.code(grading);
+    for (let nth = 0; nth < 40; nth++) await join("WRONG2", from(1));
+    expect((await join(code, from(1), "late")).status).toBe(429);
+    const real = Date.now;
+    try {
+      Date.now = () => real() - 60 * 60 * 1000;
+      nowMs += 61_000;
+      expect((await join(code, from(1), "late")).status).toBe(200);
+    } finally {
+      Date.now = real;
+    }
+  });
 });

@@ -51,6 +51,9 @@ const doors: Record<string, string> = {
   "POST /api/names-kept": CHIEF_OF_HUB,
   "POST /api/names-kept/shown": CHIEF_OF_HUB,
   "POST /api/names-kept/erase": CHIEF_OF_HUB,
+  "GET /api/chiefs": CHIEF_OF_HUB,
+  // There is no such device.
+  "POST /api/chiefs/:id/end": CHIEF_OF_HUB.replaceAll("200", "403"),
   "GET /api/gradings/:grading/code": CHIEF_OF_TEST,
   "POST /api/gradings/:grading/code": CHIEF_OF_TEST,
   "GET /api/gradings/:grading/devices": CHIEF_OF_TEST,
@@ -151,7 +154,7 @@ describe("the hub's doors", () => {
     const url = path
       .replace(":grading", grading)
       .replace(":device", "pawn")
-      .replace(":link", "0".repeat(64));
+      .replace(/:(link|id)/, "0".repeat(64));
     const found: string[] = [];
     for (const caller of callers) {
       const answer = await hub.app.inject({

@@ -137,6 +137,19 @@ describe("several hubs on one PostgreSQL", () => {
     }
   });
 
+  it("[H57] end a chief's device at both, whichever is told", async () => {
+    await aChiefWithThePlan(here);
+    const device = "lost" as DeviceId;
+    const { token } = await there.desk.makeChief(device);
+    await there.desk.makeGrading(token, aGradingId, device);
+    const line = await ATablet.join(there.address, { token, grading: aGradingId, device });
+    await line.until(() => line.frames("welcome").length === 1, "a welcome");
+    await here.desk.revoke(aGradingId, device);
+    await line.until(() => line.isClosed, "the end of its line");
+    for (const hub of [here, there]) await expect(hub.desk.gradings(token)).rejects.toThrow();
+    await expect(there.desk.makeGrading(token, aGradingId, device)).rejects.toThrow(/TOKEN_WRONG/);
+  });
+
   it("[H25] show the chief at one hub who knocks at the other, and let in whom the chief admits", async () => {
     const chief = await aChiefWithThePlan(here);
     const code = await there.desk.code(aGradingId);

@@ -43,6 +43,12 @@ class TurnedClock implements Clock {
   }
 }
 
+/** At work on every day up to this one. */
+async function through(day: string): Promise<void> {
+  while (clock.ms + DAY_MS < Date.parse(day) + DAY_MS)
+    await clock.to(new Date(clock.ms + DAY_MS).toISOString().slice(0, 10));
+}
+
 let clock: TurnedClock;
 let hub: Hub;
 let store: ScorebookStore;
@@ -135,14 +141,47 @@ describe("the clock of names", () => {
     expect((await ask("")).tests).toMatchObject([{ state: "due", goesFromMs: null }]);
     const warned = await shown();
     expect(warned.tests).toMatchObject([{ goesFromMs: clock.ms + 30 * DAY_MS }]);
-    await clock.to("2027-12-30");
+    await through("2027-12-30");
     expect(await isErased()).toBe(false);
-    await clock.to("2027-12-31");
+    await through("2027-12-31");
     expect(await isErased()).toBe(true);
     expect(await ask("")).toMatchObject({
       tests: [],
       gone: [{ grading: aGradingId, atMs: clock.ms, people: 4 }],
     });
+  });
+
+  it("[H59] erases nothing at one start with a clock that is years ahead, nor within a day of it", async () => {
+    await ask("", { months: 12, byItself: true });
+    await clock.to("2027-05-10");
+    await shown();
+    await clock.to("2037-01-01");
+    expect(await isErased()).toBe(false);
+    // Set right again, and everything goes on as it was.
+    await clock.to("2027-05-11");
+    await through("2027-06-05");
+    expect((await ask("")).tests).toMatchObject([{ state: "soon" }]);
+    await through("2027-06-08");
+    expect(await isErased()).toBe(false);
+    // Thirty days lived through, and on this very one the clock jumps: it waits a day.
+    await clock.to("2031-06-10");
+    expect((await ask("")).tests[0]?.goesFromMs).toBeLessThanOrEqual(clock.ms);
+    expect(await isErased()).toBe(false);
+    clock.ms += 11 * HOUR_MS;
+    await hub.retention.look();
+    expect(await isErased()).toBe(false);
+    await clock.to("2031-06-11");
+    expect(await isErased()).toBe(true);
+  });
+
+  it("[H59] counts no day that it was not at work, however many passed", async () => {
+    await ask("", { months: 12, byItself: true });
+    await clock.to("2027-05-10");
+    await shown();
+    for (const day of ["2027-06-20", "2027-08-01", "2027-09-15"]) {
+      await clock.to(day);
+      expect(await isErased()).toBe(false);
+    }
   });
 
   it("[H50] shows anew what is due on another day, after another time was chosen", async () => {
@@ -153,7 +192,7 @@ describe("the clock of names", () => {
     await clock.to("2027-06-20");
     expect(await isErased()).toBe(false);
     await shown();
-    await clock.to("2027-07-20");
+    await through("2027-07-20");
     expect(await isErased()).toBe(true);
   });
 

@@ -214,4 +214,15 @@ describe("a link for a family", () => {
     database.prepare("INSERT INTO settings VALUES (?, ?)").run(name, value);
     expect((await read(link.token)).json.code).toBe("LINK_WRONG");
   });
+
+  it("[H59] opens again after a day on which the clock was years ahead", async () => {
+    const body = { candidate: one };
+    const { json } = await ask("POST", `/api/gradings/${aGradingId}/sheet-links`, token, body);
+    const { link } = json as unknown as { link: { token: string } };
+    nowMs += 3650 * DAY_MS;
+    await ask("GET", `/api/gradings/${aGradingId}/sheet-links`);
+    expect((await ask("GET", "/api/sheet", link.token)).status).toBe(404);
+    nowMs -= 3650 * DAY_MS;
+    expect((await ask("GET", "/api/sheet", link.token)).status).toBe(200);
+  });
 });

@@ -4,7 +4,7 @@ import type { DeviceRow, DoorTables, GradingRow } from "../../src/ports/door-tab
 /** What a hub's disk holds of its door. */
 export interface DoorRows {
   settings: Map<string, string>;
-  chiefs: Map<string, { person: PersonId; device: DeviceId }>;
+  chiefs: Map<string, { person: PersonId; device: DeviceId; sinceMs: number }>;
   gradings: Map<GradingId, GradingRow>;
   devices: Map<string, DeviceRow>;
 }
@@ -40,8 +40,23 @@ export function memoryDoor(rows: DoorRows): DoorTables {
       return rows.settings.get(name) ?? value;
     },
     takeSetting: (name, value) => rows.settings.get(name) === value && rows.settings.delete(name),
-    chief: (tokenHash) => rows.chiefs.get(tokenHash),
-    keepChief: (tokenHash, device, person) => void rows.chiefs.set(tokenHash, { device, person }),
+    chief(tokenHash) {
+      const found = rows.chiefs.get(tokenHash);
+      return found && { person: found.person, device: found.device };
+    },
+    keepChief: (tokenHash, device, person, sinceMs) =>
+      void rows.chiefs.set(tokenHash, { device, person, sinceMs }),
+    chiefs: () =>
+      [...rows.chiefs]
+        .map(([tokenHash, row]) => ({ tokenHash, ...row }))
+        .sort((a, b) => a.sinceMs - b.sinceMs),
+    endToken(tokenHash) {
+      rows.chiefs.delete(tokenHash);
+      const its = [...rows.devices.values()].filter((row) => row.tokenHash === tokenHash);
+      const ended = its.map((row) => ({ ...row, state: "revoked" as const }));
+      for (const row of ended) keepDevice(row);
+      return ended;
+    },
     grading: (grading) => rows.gradings.get(grading),
     gradingByCode: hasCode,
     gradings: () => [...rows.gradings.values()].reverse(),

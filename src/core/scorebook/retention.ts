@@ -43,16 +43,22 @@ export function retention(date: string, months: number, today: string): Retentio
 }
 
 /**
- * From which moment names may go by themselves: their day has come, and they were told to be due for 30 days.
+ * From which moment names may go by themselves: their day has come, and they were told to be due on 30 days that were lived through.
  *
- * @param due  the day, ISO 8601. @param warnedAtMs  when somebody was first shown that this very day is coming; null when nobody was.
- * @returns milliseconds since 1970; null when nobody was shown: then they never go by themselves.
+ * @param due  the day, ISO 8601.
+ * @param told  on how many days since somebody was first shown that this very day is coming the hub was at work; null when nobody was shown.
+ * @param nowMs  milliseconds since 1970.
+ * @returns the earliest moment, milliseconds since 1970; null when nobody was shown: then they never go by themselves.
+ *
+ * No clock that is set on shortens it; a hub that is seldom at work keeps names longer.
  *
  * @example
- * mayGoFromMs("2028-06-06", null); // => null
- * mayGoFromMs("2028-06-06", Date.UTC(2028, 4, 7)); // => 1843862400000
- * mayGoFromMs("2028-06-06", Date.UTC(2028, 8, 1)); // => 1853971200000
+ * mayGoFromMs("2028-06-06", null, Date.UTC(2028, 5, 6)); // => null
+ * mayGoFromMs("2028-06-06", 10, Date.UTC(2028, 4, 17)); // => 1843862400000
+ * mayGoFromMs("2028-06-06", 30, Date.UTC(2028, 8, 1)); // => 1851379200000
+ * mayGoFromMs("2028-06-06", 0, Date.UTC(2028, 8, 1)); // => 1853971200000
  */
-export function mayGoFromMs(due: string, warnedAtMs: number | null): number | null {
-  return warnedAtMs === null ? null : Math.max(Date.parse(due), warnedAtMs + WARN_DAYS * DAY_MS);
+export function mayGoFromMs(due: string, told: number | null, nowMs: number): number | null {
+  if (told === null) return null;
+  return Math.max(Date.parse(due), nowMs + Math.max(0, WARN_DAYS - told) * DAY_MS);
 }

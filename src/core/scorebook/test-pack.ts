@@ -1,7 +1,8 @@
 import * as z from "zod/mini";
 import { GradingId } from "../identity.ts";
 import { type AnyEntry, isKnown } from "./entry.ts";
-import type { Scorebook } from "./scorebook.ts";
+import { refusal } from "./permit.ts";
+import { fold, type Scorebook } from "./scorebook.ts";
 import { SideRecord } from "./side-record.ts";
 
 /**
@@ -10,7 +11,10 @@ import { SideRecord } from "./side-record.ts";
  */
 export const TestPack = z.strictObject({
   format: z.literal("evenhand-test-pack"),
-  version: z.literal(1),
+  /** The first form had no check sum. */
+  version: z.union([z.literal(1), z.literal(2)]),
+  /** SHA-256, hex, over the canonical JSON of all the rest. */
+  sum: z.optional(z.string().check(z.regex(/^[0-9a-f]{64}$/))),
   grading: GradingId,
   entries: z.array(z.unknown()),
   sides: z.array(SideRecord),
@@ -39,8 +43,25 @@ export const isPlanning = (entry: AnyEntry): boolean =>
     "recused",
   ].includes(entry.kind);
 
-/** The pack of a book: the plan as it stands, with names cut down to what judges may see. */
-export function testPack(book: Scorebook, sides: Iterable<SideRecord>): TestPack {
+/**
+ * Whether every line of a pack is one that its writer may write, by the plan that the pack itself tells: whoever opened the test is its chief.
+ * @param entries  in the order of the pack.
+ */
+export function isWrittenByWhoMay(entries: readonly AnyEntry[]): boolean {
+  const book = fold([]);
+  const opener = entries.find(({ kind }) => kind === "opened")?.by;
+  return entries.every((entry) => {
+    const { by } = entry;
+    const roles = new Set(book.seat(by)?.roles ?? []);
+    if (by === opener) roles.add("chief");
+    const code = refusal(book, { person: by, roles: [...roles] }, entry)?.code;
+    book.add(entry);
+    return code !== "ROLE_MISSING" && code !== "NOT_YOURS" && code !== "NOT_SEATED";
+  });
+}
+
+/** The pack of a book, not sealed yet: the plan as it stands, with names cut down to what judges may see. */
+export function testPack(book: Scorebook, sides: Iterable<SideRecord>): Omit<TestPack, "sum"> {
   const entries = [...book.entries()].filter(isPlanning);
   const grading = entries[0]?.grading;
   if (!grading) throw new RangeError("testPack: the book has no plan yet");
@@ -50,5 +71,5 @@ export function testPack(book: Scorebook, sides: Iterable<SideRecord>): TestPack
     const { given, sounds } = record.body;
     return [{ ...record, body: { given, ...(sounds === undefined ? {} : { sounds }) } }];
   });
-  return { format: "evenhand-test-pack", version: 1, grading, entries, sides: cut };
+  return { format: "evenhand-test-pack", version: 2, grading, entries, sides: cut };
 }

@@ -4,35 +4,28 @@ import { Readable } from "node:stream";
 import type { FastifyPluginAsync } from "fastify";
 import { FaultError } from "../../core/faults.ts";
 import type { ScorebookStore } from "../../ports/scorebook-store.ts";
-import { bearer } from "../answers.ts";
 import type { Backups } from "../backups.ts";
 import { type BringBack, receiveCopy } from "../brought-back.ts";
-import type { FrontDesk } from "../front-desk.ts";
+import { opensTo } from "../doorkeeper.ts";
 
 /** The copies of this hub, for its chief alone: how they stand, one more now, the newest to take away; and one to begin from, where it holds nothing yet. */
 export function backupsRoutes(
-  desk: FrontDesk,
   backups: Backups | undefined,
   { store, bringBack }: { store: ScorebookStore; bringBack: BringBack | undefined },
 ): FastifyPluginAsync {
   return async (hub) => {
     // Not read before somebody has looked who sends it.
     hub.addContentTypeParser("application/vnd.sqlite3", (_request, sent, done) => done(null, sent));
-    const chiefOnly = (token: string) => desk.gradings(token);
+    const chiefOnly = opensTo("hub's chief");
     let isReceiving = false;
     const state = () => ({ backups: backups?.state ?? null });
 
-    hub.get("/api/backups", async (request) => {
-      await chiefOnly(bearer(request));
-      return state();
-    });
-    hub.post("/api/backups", async (request) => {
-      await chiefOnly(bearer(request));
+    hub.get("/api/backups", chiefOnly, async () => state());
+    hub.post("/api/backups", chiefOnly, async () => {
       await backups?.now();
       return state();
     });
-    hub.post("/api/backups/bring-back", async (request, reply) => {
-      await chiefOnly(bearer(request));
+    hub.post("/api/backups/bring-back", chiefOnly, async (request, reply) => {
       const refused = (why: string) => new FaultError({ code: "COPY_NOT_HERE", with: { why } });
       if ((await store.gradings()).length > 0) throw refused("used");
       if (!bringBack) throw refused("other");
@@ -47,8 +40,7 @@ export function backupsRoutes(
       reply.raw.once("finish", () => bringBack.onSound(file));
       return found;
     });
-    hub.get("/api/backups/newest", async (request, reply) => {
-      await chiefOnly(bearer(request));
+    hub.get("/api/backups/newest", chiefOnly, async (_request, reply) => {
       const file = backups?.newest;
       if (!file) throw new FaultError({ code: "FILE_MISSING", with: { file: "backup" } });
       return reply

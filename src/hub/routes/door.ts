@@ -4,8 +4,9 @@ import { DeviceId, GradingId, PersonId } from "../../core/identity.ts";
 import { Role } from "../../core/scorebook/entry.ts";
 import type { DeviceRow } from "../../ports/door-tables.ts";
 import { bearer, checked } from "../answers.ts";
+import { opensTo } from "../doorkeeper.ts";
 import type { FrontDesk } from "../front-desk.ts";
-import type { TryLimit, WrongTries } from "../try-limit.ts";
+import { type TryLimit, type WrongTries, withLimit } from "../try-limit.ts";
 
 const Join = z.object({
   code: z.string().check(z.minLength(1), z.maxLength(32)),
@@ -37,36 +38,44 @@ export function doorRoutes(
   { tries, wrong }: { tries: TryLimit; wrong: WrongTries },
 ): FastifyPluginAsync {
   return async (hub) => {
-    hub.post("/api/join", tries, async (request) => {
+    hub.post("/api/join", withLimit("anybody", tries), async (request) => {
       const knock = { ...checked(Join, request.body), address: request.ip };
       return wrong.try(() => desk.join(knock));
     });
-    hub.get("/api/me", async (request) => {
+    hub.get("/api/me", opensTo("known"), async (request) => {
       const row = await desk.me(bearer(request));
       return { grading: row.grading, ...shown(row) };
     });
 
-    hub.get("/api/gradings/:grading/devices", async (request) => {
+    hub.get("/api/gradings/:grading/devices", opensTo("test's chief"), async (request) => {
       const { grading } = checked(InGrading, request.params);
-      await desk.chiefOf(bearer(request), grading);
       return { devices: (await desk.devices(grading)).map(shown) };
     });
-    hub.post("/api/gradings/:grading/devices/:device/admit", async (request) => {
-      const { grading, device } = checked(AtDoor, request.params);
-      await desk.chiefOf(bearer(request), grading);
-      return desk.admit(grading, device, checked(Admit, request.body));
-    });
-    hub.post("/api/gradings/:grading/devices/:device/refuse", async (request) => {
-      const { grading, device } = checked(AtDoor, request.params);
-      await desk.chiefOf(bearer(request), grading);
-      await desk.refuse(grading, device);
-      return { device, state: "refused" };
-    });
-    hub.post("/api/gradings/:grading/devices/:device/revoke", async (request) => {
-      const { grading, device } = checked(AtDoor, request.params);
-      await desk.chiefOf(bearer(request), grading);
-      await desk.revoke(grading, device);
-      return { device, state: "revoked" };
-    });
+    hub.post(
+      "/api/gradings/:grading/devices/:device/admit",
+      opensTo("test's chief"),
+      async (request) => {
+        const { grading, device } = checked(AtDoor, request.params);
+        return desk.admit(grading, device, checked(Admit, request.body), bearer(request));
+      },
+    );
+    hub.post(
+      "/api/gradings/:grading/devices/:device/refuse",
+      opensTo("test's chief"),
+      async (request) => {
+        const { grading, device } = checked(AtDoor, request.params);
+        await desk.refuse(grading, device, bearer(request));
+        return { device, state: "refused" };
+      },
+    );
+    hub.post(
+      "/api/gradings/:grading/devices/:device/revoke",
+      opensTo("test's chief"),
+      async (request) => {
+        const { grading, device } = checked(AtDoor, request.params);
+        await desk.revoke(grading, device, bearer(request));
+        return { device, state: "revoked" };
+      },
+    );
   };
 }

@@ -3,9 +3,10 @@ import * as z from "zod/mini";
 import { DeviceId, GradingId } from "../../core/identity.ts";
 import type { ScorebookStore } from "../../ports/scorebook-store.ts";
 import { bearer, checked } from "../answers.ts";
+import { opensTo } from "../doorkeeper.ts";
 import type { FrontDesk } from "../front-desk.ts";
 import { TitlePages } from "../title-pages.ts";
-import type { TryLimit, WrongTries } from "../try-limit.ts";
+import { type TryLimit, type WrongTries, withLimit } from "../try-limit.ts";
 
 const Claim = z.object({
   key: z.string().check(z.minLength(1), z.maxLength(64)),
@@ -22,17 +23,17 @@ export function gradingsRoutes(
 ): FastifyPluginAsync {
   const pages = new TitlePages(store);
   return async (hub) => {
-    hub.post("/api/claim", settings.tries, async (request) => {
+    hub.post("/api/claim", withLimit("anybody", settings.tries), async (request) => {
       const { key, device } = checked(Claim, request.body);
       return settings.wrong.try(() => desk.claim(key, device));
     });
 
-    hub.post("/api/gradings", async (request) => {
+    hub.post("/api/gradings", opensTo("hub's chief"), async (request) => {
       const token = bearer(request);
       const { grading, device } = checked(NewGrading, request.body);
       return desk.makeGrading(token, grading, device);
     });
-    hub.get("/api/gradings", async (request) => {
+    hub.get("/api/gradings", opensTo("hub's chief"), async (request) => {
       const mine = await desk.gradings(bearer(request));
       // What came in as a file has no maker yet; it is this hub's, and so its chief's.
       const made = await desk.made();
@@ -42,14 +43,12 @@ export function gradingsRoutes(
       return { gradings: await pages.of([...mine, ...filed]) };
     });
 
-    hub.get("/api/gradings/:grading/code", async (request) => {
+    hub.get("/api/gradings/:grading/code", opensTo("test's chief"), async (request) => {
       const { grading } = checked(InGrading, request.params);
-      await desk.chiefOf(bearer(request), grading);
       return { code: await desk.code(grading), addresses: settings.addresses() };
     });
-    hub.post("/api/gradings/:grading/code", async (request) => {
+    hub.post("/api/gradings/:grading/code", opensTo("test's chief"), async (request) => {
       const { grading } = checked(InGrading, request.params);
-      await desk.chiefOf(bearer(request), grading);
       return { code: await desk.newCode(grading), addresses: settings.addresses() };
     });
   };

@@ -1,8 +1,11 @@
 import type { WebSocket } from "@fastify/websocket";
 import type { FastifyPluginAsync } from "fastify";
 import { type Fault, FaultError } from "../../core/faults.ts";
+import type { DeviceId } from "../../core/identity.ts";
 import type { Clock } from "../../ports/clock.ts";
 import { FromTablet, MAX_BATCH, PROTOCOL } from "../../sync/protocol.ts";
+import type { Crowd } from "../crowd.ts";
+import { opensTo } from "../doorkeeper.ts";
 import type { FrontDesk } from "../front-desk.ts";
 import type { Hall } from "../hall.ts";
 import type { Halls } from "../halls.ts";
@@ -23,19 +26,29 @@ const HELLO_BYTES = 2_000;
 /** What may lie here unread while a book is being opened. */
 const UNREAD_BYTES = 16 * 1024 * 1024;
 
-/** GET /api/sync: the one line between a tablet and the hub. */
+/** GET /api/sync: the one line between a tablet and the hub. It opens to anybody, since a browser sends no header with it: the token comes in the hello. */
 export function syncRoute({
   desk,
   halls,
   clock,
+  crowd,
 }: {
   desk: FrontDesk;
   halls: Halls;
   clock: Clock;
+  crowd: Crowd;
 }): FastifyPluginAsync {
   return async (hub) => {
-    hub.get("/api/sync", { websocket: true }, (socket, request) => {
-      const talk = new Talk(socket, desk, halls, clock, (error) => request.log.error(error));
+    hub.get("/api/sync", { websocket: true, ...opensTo("anybody") }, (socket, request) => {
+      const ends = request.raw.socket;
+      const talk = new Talk(
+        socket,
+        desk,
+        halls,
+        clock,
+        (error) => request.log.error(error),
+        (device, hangUp) => crowd.isIn(ends, device, hangUp),
+      );
       talk.begin();
     });
   };
@@ -48,6 +61,9 @@ export class Talk {
   readonly #halls: Halls;
   readonly #clock: Clock;
   readonly #logError: (error: unknown) => void;
+  /** Told of a device that is in; gives what to call when its line is gone. */
+  readonly #onIn: (device: DeviceId, hangUp: () => void) => () => void;
+  #left: (() => void) | undefined;
   readonly #frames: TokenBucket;
   readonly #entries: TokenBucket;
   #hasSaidHello = false;
@@ -67,7 +83,9 @@ export class Talk {
     halls: Halls,
     clock: Clock,
     logError: (error: unknown) => void,
+    onIn: (device: DeviceId, hangUp: () => void) => () => void = () => () => undefined,
   ) {
+    this.#onIn = onIn;
     this.#socket = socket;
     this.#desk = desk;
     this.#halls = halls;
@@ -114,6 +132,7 @@ export class Talk {
       this.#isGone = true;
       helloIsHere();
       stopBeating();
+      this.#left?.();
       if (this.#line) this.#hall?.leave(this.#line);
     });
   }
@@ -134,10 +153,13 @@ export class Talk {
     switch (frame.frame) {
       case "append": {
         if (!this.#entries.take(frame.entries.length, now)) return this.#socket.close(1013);
+        this.#hall.shout(line, frame.entries);
         // Not waited for: what comes meanwhile joins the same commit.
         void this.#append(line, frame.entries, frame.sides ?? []);
         return;
       }
+      case "floor":
+        return this.#hall.shout(line, [frame.entry]);
       case "holding":
         line.unsent = frame.unsent;
         return this.#hall.heard(line);
@@ -176,6 +198,8 @@ export class Talk {
       const { feed, cursor, link } = hello;
       this.#hall = hall;
       this.#line = new Line(this.#socket, room, who, { feed, cursor, link }, alsoOn);
+      const line = this.#line;
+      this.#left = this.#onIn(device, () => line.hangUp());
       hall.enter(this.#line);
       this.#line.sayHubs(hubs);
     } catch (error) {

@@ -25,6 +25,11 @@ export async function serveTablet(hub: FastifyInstance, folder: string | undefin
     hub.get("/sheet", (_request, reply) =>
       reply.header("cache-control", "no-store").sendFile("family.html", { cacheControl: false }),
     );
+  // Where what a tablet keeps of the app is broken, this page fetches all of it anew.
+  if (isBuilt)
+    hub.get("/fresh", (_request, reply) =>
+      reply.header("cache-control", "no-store").sendFile("fresh.html", { cacheControl: false }),
+    );
   hub.setNotFoundHandler((request, reply) => {
     const isPage =
       request.method === "GET" &&

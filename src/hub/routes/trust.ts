@@ -1,6 +1,7 @@
 import { existsSync } from "node:fs";
 import { join } from "node:path";
 import type { FastifyInstance, FastifyReply, FastifyRequest } from "fastify";
+import { opensTo } from "../doorkeeper.ts";
 import { appleProfile } from "../tls/apple-profile.ts";
 import type { HallCertificate } from "../tls/hall-certificate.ts";
 import { isOfTheHall } from "../tls/hall-names.ts";
@@ -44,7 +45,7 @@ export async function trustRoutes(
     letAsk(reply, `https://${request.hostname}:${port}`);
     return reply.sendFile("trust.html", { cacheControl: false });
   });
-  hub.get("/api/trust", async (request) => ({
+  hub.get("/api/trust", opensTo("anybody"), async (request) => ({
     trust: trust
       ? {
           name: trust.certificate.name,

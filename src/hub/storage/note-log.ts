@@ -5,6 +5,7 @@ import {
   mkdirSync,
   openSync,
   readFileSync,
+  statSync,
   writeSync,
 } from "node:fs";
 import { dirname } from "node:path";
@@ -18,6 +19,8 @@ export interface NoteLog<Note> {
   /** On the disk when it returns, all at once. @returns false where all of it was noted before, which is no news. */
   note(notes: readonly Note[]): boolean;
   has(key: string): boolean;
+  /** @returns what another process has noted in the file since the last look. */
+  look(): readonly Note[];
   all(): readonly Note[];
 }
 
@@ -34,7 +37,15 @@ export function openNoteLog<Note>(
 ): NoteLog<Note> {
   const { keyOf, read, onNote } = settings;
   const known = new Map(linesOf(file, read).map((one) => [keyOf(one), one]));
+  let bytes = bytesOf(file);
   return {
+    look() {
+      if (bytesOf(file) === bytes) return [];
+      bytes = bytesOf(file);
+      const news = linesOf(file, read).filter((one) => !known.has(keyOf(one)));
+      for (const one of news) known.set(keyOf(one), one);
+      return news;
+    },
     note(notes) {
       const news = notes.filter((one) => !known.has(keyOf(one)));
       if (news.length === 0) return false;
@@ -54,6 +65,8 @@ export function openNoteLog<Note>(
     all: () => [...known.values()],
   };
 }
+
+const bytesOf = (file: string): number => statSync(file, { throwIfNoEntry: false })?.size ?? 0;
 
 /** A line that a power cut tore is left out: what it said was not confirmed, and is done again. */
 function linesOf<Note>(

@@ -1,5 +1,5 @@
 import type { DeviceId, PersonId } from "../../core/identity.ts";
-import type { DeviceRow, DoorTables, GradingRow } from "../../ports/door-tables.ts";
+import type { ChiefRow, DeviceRow, DoorTables, GradingRow } from "../../ports/door-tables.ts";
 import { deviceValues } from "./device-values.ts";
 import type { PostgresDatabase } from "./postgres-database.ts";
 import { unsweptTable } from "./sweeper.ts";
@@ -116,6 +116,19 @@ export function postgresDoorTables(database: PostgresDatabase): DoorTables {
         "INSERT INTO chiefs (token_hash, device, person, since_ms) VALUES ($1, $2, $3, $4)",
         [tokenHash, device, person, nowMs],
       );
+    },
+    chiefs: () =>
+      rows<ChiefRow>(
+        `SELECT token_hash AS "tokenHash", device, person, since_ms::float8 AS "sinceMs" FROM chiefs
+          ORDER BY chiefs.since_ms, token_hash`,
+      ),
+    async endToken(tokenHash) {
+      const ended = await rows<Raw>(
+        `WITH gone AS (DELETE FROM chiefs WHERE token_hash = $1)
+          UPDATE devices SET state = 'revoked' WHERE token_hash = $1 RETURNING ${columns}`,
+        [tokenHash],
+      );
+      return ended.map(asRow);
     },
     grading: async (grading) => (await gradings("WHERE grading = $1", [grading]))[0],
     gradingByCode: async (code) => (await gradings("WHERE code = $1", [code]))[0],

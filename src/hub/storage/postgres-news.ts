@@ -108,6 +108,9 @@ export async function listenToPostgres(database: PostgresDatabase): Promise<Stor
       isClosed = true;
       clearTimeout(again);
       clearInterval(probe);
+      // What was told a moment ago still goes out: a command tells one thing and ends.
+      if (waiting.size > 0) await new Promise(setImmediate);
+      await sending;
       const last = client;
       client = undefined;
       await last?.end().catch(() => undefined);
@@ -138,6 +141,7 @@ async function answered(query: Promise<unknown>): Promise<void> {
 function subjectOf(news: News): string {
   switch (news.of) {
     case "entries":
+    case "floor":
     case "pace":
     case "who-is-here":
       return `${news.of}/${news.grading}`;

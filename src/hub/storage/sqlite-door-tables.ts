@@ -1,8 +1,9 @@
 import type { DeviceId, GradingId, PersonId } from "../../core/identity.ts";
 import type { Role } from "../../core/scorebook/entry.ts";
-import type { DeviceRow, DoorTables, GradingRow } from "../../ports/door-tables.ts";
+import type { ChiefRow, DeviceRow, DoorTables, GradingRow } from "../../ports/door-tables.ts";
 import { deviceValues } from "./device-values.ts";
 import { type HubDatabase, withStoreFaults } from "./open-database.ts";
+import { inTransaction } from "./transaction.ts";
 
 const tables = `
   CREATE TABLE IF NOT EXISTS settings (name TEXT PRIMARY KEY, value TEXT NOT NULL) WITHOUT ROWID;
@@ -61,6 +62,11 @@ export function sqliteDoorTables(database: HubDatabase, path: string): DoorTable
     keepChief: database.prepare(
       "INSERT INTO chiefs (token_hash, device, person, since_ms) VALUES (?, ?, ?, ?)",
     ),
+    chiefs: database.prepare(
+      "SELECT token_hash AS tokenHash, device, person, since_ms AS sinceMs FROM chiefs ORDER BY since_ms, token_hash",
+    ),
+    endChief: database.prepare("DELETE FROM chiefs WHERE token_hash = ?"),
+    endDevices: database.prepare("UPDATE devices SET state = 'revoked' WHERE token_hash = ?"),
     grading: database.prepare(
       "SELECT grading, code, made_by AS madeBy FROM gradings WHERE grading = ?",
     ),
@@ -122,6 +128,23 @@ export function sqliteDoorTables(database: HubDatabase, path: string): DoorTable
       }),
     keepChief: (tokenHash, id, person, nowMs) =>
       guarded(() => void sql.keepChief.run(tokenHash, id, person, nowMs)),
+    chiefs: () =>
+      guarded(() =>
+        (sql.chiefs.all() as ChiefRow[]).map(({ tokenHash, device, person, sinceMs }) => ({
+          tokenHash,
+          device,
+          person,
+          sinceMs,
+        })),
+      ),
+    endToken: (tokenHash) =>
+      guarded(() =>
+        inTransaction(database, () => {
+          sql.endChief.run(tokenHash);
+          sql.endDevices.run(tokenHash);
+          return sql.byToken.all(tokenHash).flatMap((raw) => asRow(raw) ?? []);
+        }),
+      ),
     grading: (grading) => guarded(() => asGrading(sql.grading.get(grading))),
     gradingByCode: (code) => guarded(() => byCode(code)),
     gradings: () => guarded(() => sql.gradings.all().flatMap((raw) => asGrading(raw) ?? [])),

@@ -3,6 +3,7 @@ import type { AddressInfo } from "node:net";
 import type { Duplex } from "node:stream";
 import type { FastifyInstance } from "fastify";
 import type { Clock } from "../../ports/clock.ts";
+import type { Crowd } from "../crowd.ts";
 import type { HallCertificate } from "./hall-certificate.ts";
 
 /** How often the machine's addresses and the certificate's end are looked at. */
@@ -16,6 +17,8 @@ interface SecureSettings {
   /** Addresses and names to vouch for, now. */
   names: () => readonly string[];
   clock: Clock;
+  /** Whoever is not in counts at both ports together. */
+  crowd?: Crowd;
   everyMs?: number;
 }
 export interface SecureLine {
@@ -31,7 +34,7 @@ export interface SecureLine {
  */
 export async function listenSecurely(
   app: FastifyInstance,
-  { port, host, certificate, names, clock, everyMs = LOOK_EVERY_MS }: SecureSettings,
+  { port, host, certificate, names, clock, crowd, everyMs = LOOK_EVERY_MS }: SecureSettings,
 ): Promise<SecureLine> {
   let pair = await certificate.serverFor(names(), clock.nowMs());
   const { requestTimeout, headersTimeout, keepAliveTimeout, maxConnections } = app.server;
@@ -46,6 +49,7 @@ export async function listenSecurely(
     connectionsCheckingInterval: Math.min(headersTimeout, CHECK_SLOW_EVERY_MS),
   });
   server.maxConnections = maxConnections;
+  crowd?.watch(server);
   server.on("request", (request, response) => app.routing(request, response));
   server.on("upgrade", (request, socket, head) =>
     app.server.emit("upgrade", request, socket, head),

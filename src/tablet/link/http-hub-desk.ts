@@ -49,6 +49,8 @@ export function httpHubDesk(origin: string): HubDesk {
     devices: (token, grading) => ask("GET", `/api/gradings/${grading}/devices`, { token }),
     admit: (token, grading, device, as) =>
       ask("POST", `/api/gradings/${grading}/devices/${device}/admit`, { token, body: as }),
+    chiefs: (token) => ask("GET", "/api/chiefs", { token }),
+    endChief: (token, id) => ask("POST", `/api/chiefs/${id}/end`, { token }),
     backups: (token, now) => ask(now ? "POST" : "GET", "/api/backups", { token }),
     bringBack: (token, copy) => ask("POST", "/api/backups/bring-back", { token, copy }),
     async newestBackup(token) {

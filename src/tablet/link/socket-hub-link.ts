@@ -12,6 +12,8 @@ const PING_MS = 2_000;
 /** A dial that nobody has answered for so long is given up; a browser would wait for minutes. */
 const DIAL_MS = 10_000;
 const DIAL_ELSEWHERE_MS = 3_000;
+/** A hub that does not know this device is asked no more often. Milliseconds. */
+const ELSEWHERE_MS = 10_000;
 /** States of a WebSocket. */
 const [CONNECTING, OPEN] = [0, 1];
 
@@ -54,6 +56,7 @@ export function socketHubLink(
     /** Dials that came to nothing, and lines that broke: each moves on to the next hub. */
     let moves = 0;
     let isClosed = false;
+    let isElsewhere = false;
     let patienceMs = DIAL_MS;
     let callOff: (() => void) | undefined;
     let heard = clock.steadyMs();
@@ -73,7 +76,12 @@ export function socketHubLink(
         heard = clock.steadyMs();
         const frame = readFrame(data);
         if (!frame) return;
-        if (frame.frame === "bye") isClosed = true;
+        // Sent out by its own hub, it stays out. A hub that does not know this device may be another at the same address: its own comes back.
+        if (frame.frame === "bye") {
+          if (frame.fault.code === "NOT_ADMITTED") isClosed = true;
+          else isElsewhere = true;
+        }
+        if (frame.frame === "welcome") isElsewhere = false;
         onFrame(frame);
       };
       mine.onclose = () => {
@@ -83,7 +91,9 @@ export function socketHubLink(
         moves++;
         // Once round all hubs is one try: with a neighbour nobody waits for a hub that is away.
         callOff = clock.after(
-          nextTryMs(Math.floor(tries++ / urls().length), device.chance()),
+          isElsewhere
+            ? ELSEWHERE_MS * (0.5 + device.chance())
+            : nextTryMs(Math.floor(tries++ / urls().length), device.chance()),
           open,
         );
       };

@@ -25,14 +25,6 @@ export function keepChiefKey(key: ChiefKey): boolean {
   }
 }
 
-export function forgetChiefKey(): void {
-  try {
-    localStorage.removeItem(KEY);
-  } catch {
-    // Nothing was kept there, then.
-  }
-}
-
 /** The key in an address like `…/#key=ABCD-EFGH`, as the hub's terminal prints it. */
 export function chiefKeyIn(hash: string): string | undefined {
   return new URLSearchParams(hash.replace(/^#/, "")).get("key")?.trim() || undefined;

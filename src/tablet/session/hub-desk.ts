@@ -50,6 +50,17 @@ export interface SheetLink {
   madeAtMs: number;
   expiresAtMs: number;
 }
+/** A device on which somebody is chief. Time is the hub's wall clock. */
+export interface ChiefDevice {
+  /** Names it and opens nothing. */
+  id: string;
+  sinceMs: number;
+  /** By the hub's key, and so of every test; otherwise let in as chief of one. */
+  isHubs: boolean;
+  isThis: boolean;
+  name: string;
+  tests: readonly GradingId[];
+}
 export type Answer<T> = ({ ok: true } & T) | { ok: false; fault: Fault };
 
 /** What a device asks a hub outside the scorebook: letting people in. Answers are values; a hub that cannot be reached is a fault among them. */
@@ -92,6 +103,10 @@ export interface HubDesk {
     device: DeviceId,
     as: { person: PersonId; roles: Role[] },
   ): Promise<Answer<object>>;
+  /** On which devices somebody is chief at this hub. */
+  chiefs(token: string): Promise<Answer<{ devices: ChiefDevice[] }>>;
+  /** Ends one of them at once and for good: it reads nothing, writes nothing, and cannot let itself back in. */
+  endChief(token: string, id: string): Promise<Answer<{ devices: ChiefDevice[] }>>;
   /** How the hub's own copies stand; null where it makes none. `now` makes one more first. */
   backups(token: string, now?: "now"): Promise<Answer<{ backups: BackupState | null }>>;
   /** The newest copy, to be taken away. */

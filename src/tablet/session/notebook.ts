@@ -21,7 +21,7 @@ import type { SideRecord } from "../../core/scorebook/side-record.ts";
 import { type Clock, platformClock } from "../../ports/clock.ts";
 import type { LinkState } from "../../ports/hub-link.ts";
 import type { Pass, TabletStore } from "../../ports/tablet-store.ts";
-import type { Coverage, DoneCall, Presence, Waiting } from "../../sync/protocol.ts";
+import type { Coverage, DoneCall, Floor, Presence, Waiting } from "../../sync/protocol.ts";
 import { isInRuns, type Run } from "../../sync/runs.ts";
 
 export interface NotebookSettings {
@@ -47,6 +47,8 @@ export interface HallNews {
   waiting: readonly Waiting[];
   /** The count on the floor of the current call; 0 before the first. */
   count: number;
+  /** What was shouted last of the floor, before it was kept; see floor.ts. */
+  floor?: Floor;
 }
 
 /**
@@ -87,6 +89,7 @@ export class Notebook {
   readonly #overtaken = new Set<EntryId>();
   readonly #listeners = new Set<() => void>();
   readonly #keptListeners = new Set<(entries: AnyEntry[], sides: SideRecord[]) => void>();
+  readonly #shoutListeners = new Set<(entry: AnyEntry) => void>();
   #version = 0;
   #keeping: Promise<void> | undefined;
   #retry: (() => void) | undefined;
@@ -179,6 +182,11 @@ export class Notebook {
     this.#keptListeners.add(listener);
     return () => this.#keptListeners.delete(listener);
   }
+  /** Tells of a stop, or that the floor is clear, before the disk is asked: a full one must not keep it from anybody. */
+  onShout(listener: (entry: AnyEntry) => void): () => void {
+    this.#shoutListeners.add(listener);
+    return () => this.#shoutListeners.delete(listener);
+  }
   #changed(): void {
     this.#soon?.();
     this.#soon = undefined;
@@ -233,6 +241,9 @@ export class Notebook {
     this.#forget();
     this.#unkept.set(entry.id, { entry, sides });
     this.#unsent.add(entry.id);
+    // A stop is told at once, before any disk is asked.
+    if (entry.kind === "stopped" || entry.kind === "floor-cleared")
+      for (const listener of this.#shoutListeners) listener(entry);
   }
   async #kept(isDrawn = false): Promise<void> {
     // The disk first, then the screen: the one works while the other is drawn.
@@ -451,12 +462,19 @@ export class Notebook {
     this.news = { ...this.news, ...news };
     this.#changed();
   }
+  /** What this device writes from now on is newer than the shout: also that the floor is clear. */
+  heardFloor(floor: Floor): void {
+    this.#pen.hear(floor.lamport);
+    this.heardNews({ floor });
+  }
   heardUpTo(cursor: number, of = this.catchingUp?.of ?? 0): void {
     this.catchingUp = cursor < of ? { heard: cursor, of } : undefined;
     if (!this.catchingUp) this.isNew = false;
     this.#changed();
   }
-  saidFarewell(fault: Fault): void {
+  /** @param fault  undefined once a hub has let this device in again. */
+  saidFarewell(fault: Fault | undefined): void {
+    if (this.farewell === fault) return;
     this.farewell = fault;
     this.#changed();
   }

@@ -16,7 +16,11 @@ export async function pickUp(
   const device = makeId() as DeviceId;
   const made = await hub.makeGrading(key.token, grading, device);
   if (!made.ok) return made;
+  // What the hub signed before stays: it is what a rewritten record is known by.
+  const { heads, partedAtMs } = (await store.pass(grading)) ?? {};
   await store.keepPass({
+    ...(heads && { heads }),
+    ...(partedAtMs !== undefined && { partedAtMs }),
     grading,
     device,
     person: key.person,

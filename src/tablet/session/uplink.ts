@@ -134,6 +134,7 @@ export function joinHub(
         };
         await store.keepPass(pass);
         heardUpTo = pass;
+        notebook.saidFarewell(undefined);
         notebook.tookRoles(pass);
         notebook.heardUpTo(pass.cursor, frame.upTo ?? 0);
         await oweAgain(frame.holds ? notebook.comparedWith(frame.holds) : []);
@@ -197,6 +198,9 @@ export function joinHub(
       case "pace":
         notebook.heardNews({ count: frame.count });
         return;
+      case "floor":
+        notebook.heardFloor(frame.floor);
+        return;
       case "hubs": {
         const pass = (await store.pass(grading)) ?? notebook.pass;
         await store.keepPass({ ...pass, hubs: frame.addresses });
@@ -225,10 +229,13 @@ export function joinHub(
     if (isWelcome) append(entries, sides);
   });
 
+  const stopShouting = notebook.onShout((entry) => link.send({ frame: "floor", entry }));
+
   return {
     sendPace: (count) => link.send({ frame: "pace", count }),
     leave() {
       stopSending();
+      stopShouting();
       stopLooking();
       callOffAgain?.();
       callOffResend?.();

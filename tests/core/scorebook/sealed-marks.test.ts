@@ -134,8 +134,8 @@ describe("what stood at the lock", () => {
   });
 
   it("[S30] of two locks that got in, only what stands the same in both counts, until the chief says otherwise", () => {
-    const day = aTestDay({ judges: 1, candidates: 1 });
-    const [judge] = day.judges as [Judge];
+    const day = aTestDay({ judges: 2, candidates: 1 });
+    const [judge] = day.judges as [Judge, Judge];
     const mia = day.candidates[0] as CandidateId;
     const one = aMark(judge.pen, { level: 2 });
     const same = aMark(judge.pen, { level: 3, criterion: "target" });

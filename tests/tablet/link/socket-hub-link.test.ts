@@ -8,13 +8,25 @@ const [CONNECTING, OPEN, CLOSED] = [0, 1, 3];
 function aDevice(urls: () => readonly string[] = () => ["hub"]) {
   const time = new Timeline();
   const machine = { skewMs: 0 };
-  const dialled: { url: string; readyState: number; onopen?: () => void; closes: number }[] = [];
+  const dialled: {
+    url: string;
+    readyState: number;
+    onopen?: () => void;
+    closes: number;
+    says: (frame: object) => void;
+  }[] = [];
   const dial = (url: string) => {
     const socket = {
       url,
       readyState: CONNECTING,
       closes: 0,
       onclose: () => {},
+      onmessage: (_said: { data: string }) => {},
+      /** And closes the line after it. */
+      says(frame: object) {
+        this.onmessage({ data: JSON.stringify(frame) });
+        this.close();
+      },
       send: () => {},
       close() {
         this.closes++;
@@ -56,6 +68,33 @@ describe("a line that only looks open", () => {
     await time.runUntil(15_000);
     expect(dialled[0]?.closes).toBe(1);
     expect(dialled).toHaveLength(2);
+  });
+});
+
+describe("a hub that turns a tablet away", () => {
+  const open = (socket: ReturnType<typeof aDevice>["dialled"][number] | undefined) => {
+    if (socket) socket.readyState = OPEN;
+    socket?.onopen?.();
+  };
+  it("[Y43] is asked again and again where it does not know the tablet, for it may be another's", async () => {
+    const { time, dialled, states } = aDevice();
+    for (let nth = 0; nth < 5; nth++) {
+      open(dialled[nth]);
+      dialled[nth]?.says({ frame: "bye", fault: { code: "TOKEN_WRONG" } });
+      await time.runUntil(time.nowMs + 14_000);
+    }
+    expect(dialled).toHaveLength(6);
+    open(dialled[5]);
+    expect(states.at(-1)).toBe("live");
+  });
+
+  it("[Y43] is not asked again where it has sent the tablet out", async () => {
+    const { time, dialled, states } = aDevice();
+    open(dialled[0]);
+    dialled[0]?.says({ frame: "bye", fault: { code: "NOT_ADMITTED" } });
+    await time.runUntil(60_000);
+    expect(dialled).toHaveLength(1);
+    expect(states.at(-1)).toBe("closed");
   });
 });
 

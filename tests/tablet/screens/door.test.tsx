@@ -233,4 +233,26 @@ describe("the door", () => {
     expect(screen.queryByText("KX7P2M")).toBeNull();
     expect(screen.getByRole("heading", { name: "The test is closed" })).toBeTruthy();
   });
+
+  it("lists the chief's own devices, and ends a lost one when told twice", async () => {
+    const chief = { sinceMs: Date.UTC(2026, 5, 6, 9), isHubs: true, name: "", tests: [] };
+    const devices = [
+      { ...chief, id: "a".repeat(64), isThis: false, tests: [aGradingId] },
+      { ...chief, id: "b".repeat(64), isThis: true },
+    ];
+    const endChief = vi.fn<HubDesk["endChief"]>(async () => ({
+      ok: true,
+      devices: devices.slice(1),
+    }));
+    await aDoor([], { chiefs: async () => ({ ok: true, devices }), endChief });
+    const chiefs = list("Chief examiner’s devices");
+    expect(chiefs.getAllByRole("listitem")).toHaveLength(2);
+    const [end, ...others] = chiefs.getAllByRole("button");
+    expect(others).toEqual([]);
+    await userEvent.click(end as HTMLElement);
+    expect(endChief).not.toHaveBeenCalled();
+    await press("End");
+    expect(endChief).toHaveBeenCalledWith("chief-token", "a".repeat(64));
+    expect(chiefs.getAllByRole("listitem")).toHaveLength(1);
+  });
 });

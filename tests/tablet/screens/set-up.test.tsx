@@ -481,11 +481,17 @@ describe("setting up a belt test", () => {
       reader.onload = () => resolve(String(reader.result));
       reader.readAsText(saved.mock.calls[0]?.[0] as Blob);
     });
-    expect(JSON.parse(text)).toMatchObject({ format: "evenhand-test-pack", version: 1 });
+    expect(JSON.parse(text)).toMatchObject({ format: "evenhand-test-pack", version: 2 });
     expect(JSON.parse(text).entries).toHaveLength(notebook.book.size);
     expect(text).toContain("Anya");
     expect(text).not.toContain("Surname");
-    expect(screen.getByText("Saved: summer-belt-test.test-pack.json")).toBeTruthy();
+    const { sum } = JSON.parse(text);
+    const signs = `${sum.slice(0, 4)} ${sum.slice(4, 8)}`;
+    expect(
+      screen.getByText(`Saved: summer-belt-test.test-pack.json. This pack is ${signs}`, {
+        exact: false,
+      }),
+    ).toBeTruthy();
   });
 
   it("of a closed test offers the board and the sheets, and nothing to open, let in or mend", async () => {

@@ -13,6 +13,7 @@ import type { Answer } from "../../session/hub-desk.ts";
 import { useNotebook } from "../../session/services.tsx";
 import { WayAround } from "../../session/way-around.tsx";
 import { DoorAdmitted } from "./door-admitted.tsx";
+import { DoorChiefs } from "./door-chiefs.tsx";
 import { DoorCode } from "./door-code.tsx";
 import { useDoorDevices } from "./door-devices.ts";
 import { DoorWaiting } from "./door-waiting.tsx";
@@ -61,6 +62,7 @@ export function DoorScreen() {
             <DoorWaiting token={token} devices={devices} onAsk={ask} />
             {done && <Notice kind="done">{done}</Notice>}
             <DoorAdmitted token={token} devices={devices} onAsk={ask} />
+            <DoorChiefs token={token} />
           </div>
         </main>
       ) : (

@@ -12,6 +12,12 @@ export function Lost({ reload = false }: { reload?: boolean }) {
       <Link className="key-link" to="/" reloadDocument={reload}>
         {say("to-start")}
       </Link>
+      {/* What broke may be what the device keeps of the app. */}
+      {reload && (
+        <a className="key-link" href="/fresh">
+          {say("fetch-anew")}
+        </a>
+      )}
     </main>
   );
 }

@@ -1,6 +1,7 @@
 import { useEffect, useState } from "react";
 import { Link, Outlet, useLocation, useParams } from "react-router";
 import type { GradingId } from "../../../core/identity.ts";
+import { floorNow } from "../../../sync/floor.ts";
 import { frameWords } from "../../../words/frame-words.ts";
 import { useAwake } from "../../device/use-awake.ts";
 import { Progress } from "../../parts/progress.tsx";
@@ -114,7 +115,7 @@ function Admitted() {
           <Outlet />
         </div>
       )}
-      {notebook.book.stop?.stopped && <Stopped />}
+      {floorNow(notebook.book, notebook.news.floor)?.stopped && <Stopped />}
     </div>
   );
 }

@@ -1,5 +1,6 @@
 import { type SyntheticEvent, useId, useState } from "react";
 import type { CandidateId } from "../../../core/identity.ts";
+import { floorNow } from "../../../sync/floor.ts";
 import { clockTime } from "../../../words/dates.ts";
 import { frameWords } from "../../../words/frame-words.ts";
 import { Key } from "../../parts/key.tsx";
@@ -20,7 +21,7 @@ export function Stopped() {
   const makeSide = useSideRecords();
   const [isKept, setKept] = useState(false);
   const label = useId();
-  const stop = book.stop;
+  const stop = floorNow(book, notebook.news.floor);
   if (!stop) return null;
   const mayGoOn = pass.roles.includes("chief") || pass.roles.includes("caller");
   const wave = book.currentCall?.body.wave;
@@ -56,6 +57,7 @@ export function Stopped() {
             time: clockTime(stop.at),
           })}
         </p>
+        {!stop.isKept && <p role="status">{say("stopped-unkept")}</p>}
         <p className="stopped-help">{say("stopped-help")}</p>
         {onFloor.length > 0 && (
           <fieldset className="stopped-who">

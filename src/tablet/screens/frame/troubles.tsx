@@ -46,7 +46,8 @@ export function Troubles() {
         )}
         {farewell && (
           <p>
-            {say("closed-by-hub")} {sayFault(farewell)}
+            {say("closed-by-hub")} {sayFault(farewell)}{" "}
+            {farewell.code !== "NOT_ADMITTED" && say("asks-on")}
           </p>
         )}
       </div>

@@ -9,7 +9,7 @@ import { Notice } from "../../parts/notice.tsx";
 import { Progress } from "../../parts/progress.tsx";
 import { useSay } from "../../parts/use-say.ts";
 import { useSayFault } from "../../parts/use-say-fault.ts";
-import { type ChiefKey, forgetChiefKey } from "../../session/chief-key.ts";
+import type { ChiefKey } from "../../session/chief-key.ts";
 import type { GradingOnHub } from "../../session/hub-desk.ts";
 import { pickUp } from "../../session/pick-up.ts";
 import { useServices } from "../../session/services.tsx";
@@ -41,7 +41,7 @@ export function HubShelf({ chiefKey, here, onKeyLost }: HubShelfProps) {
       if (!isCurrent) return;
       if (answer.ok) setHeld(answer.gradings);
       else if (answer.fault.code === "TOKEN_WRONG") {
-        forgetChiefKey();
+        // The key stays: another hub may have this address today, and its own comes back.
         onKeyLost();
       } else setFault(answer.fault);
     });

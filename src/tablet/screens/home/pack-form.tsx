@@ -1,12 +1,16 @@
 import { useState } from "react";
 import { useNavigate } from "react-router";
+import { FaultError } from "../../../core/faults.ts";
+import type { PersonId } from "../../../core/identity.ts";
+import type { Pass } from "../../../ports/tablet-store.ts";
 import { homeWords } from "../../../words/home-words.ts";
 import { FileKey } from "../../parts/file-key.tsx";
 import { Key } from "../../parts/key.tsx";
 import { Notice } from "../../parts/notice.tsx";
 import { useSay } from "../../parts/use-say.ts";
+import { useSayFault } from "../../parts/use-say-fault.ts";
 import { useServices } from "../../session/services.tsx";
-import { type OpenedPack, readPack, takePack } from "./read-pack.ts";
+import { type OpenedPack, passAtHub, readPack, takePack } from "./read-pack.ts";
 
 /** Opens a test pack and asks whose tablet this is. */
 export function PackForm() {
@@ -14,12 +18,26 @@ export function PackForm() {
   const navigate = useNavigate();
   const say = useSay(homeWords);
   const [opened, setOpened] = useState<OpenedPack>();
+  /** Whose this tablet is already, where a hub has let it in. */
+  const [own, setOwn] = useState<Pass>();
   const [wrong, setWrong] = useState<string>();
+  const sayFault = useSayFault();
 
-  function read(file: string, text: string) {
+  async function read(file: string, text: string) {
     const answer = readPack(text);
-    setOpened(answer.ok ? answer.pack : undefined);
-    setWrong(answer.ok ? undefined : say(`pack-${answer.problem}`, { file, at: answer.at ?? "" }));
+    if (answer.ok) {
+      setOwn(await passAtHub(services, answer.pack));
+      setOpened(answer.pack);
+      setWrong(undefined);
+      return;
+    }
+    const { problem, at = "" } = answer;
+    setOpened(undefined);
+    setWrong(
+      problem === "changed"
+        ? sayFault({ code: "PACK_CHANGED", with: { file } })
+        : say(`pack-${problem}`, { file, at }),
+    );
   }
   async function take(pack: OpenedPack, person: OpenedPack["people"][number]["seat"]["person"]) {
     try {
@@ -27,7 +45,11 @@ export function PackForm() {
       services.closeSession(grading);
       await navigate(`/tests/${grading}`);
     } catch (error) {
-      setWrong(say("store-fault", { reason: String(error) }));
+      setWrong(
+        error instanceof FaultError && error.fault.code === "PACK_CHANGED"
+          ? sayFault(error.fault)
+          : say("store-fault", { reason: String(error) }),
+      );
     }
   }
 
@@ -36,10 +58,16 @@ export function PackForm() {
       {opened ? (
         <fieldset className="home-people">
           <legend>
-            <strong>{opened.title}</strong> {say("pack-who")}
+            <strong>{opened.title}</strong> {own ? say("pack-in") : say("pack-who")}
           </legend>
-          {opened.people.length === 0 && <p>{say("pack-nobody")}</p>}
-          {opened.people.map(({ seat, name }) => {
+          <p>{opened.spoken ? say("pack-sum", { sum: opened.spoken }) : say("pack-unsealed")}</p>
+          {own && (
+            <Key onClick={() => void take(opened, own.person ?? ("nobody" as PersonId))}>
+              {say("pack-in-go-on", { name: own.name || opened.title })}
+            </Key>
+          )}
+          {!own && opened.people.length === 0 && <p>{say("pack-nobody")}</p>}
+          {(own ? [] : opened.people).map(({ seat, name }) => {
             const roles = seat.roles.map((role) => say(`role-${role}`)).join(", ");
             return (
               <Key
@@ -53,7 +81,11 @@ export function PackForm() {
           })}
         </fieldset>
       ) : (
-        <FileKey accept=".json,application/json" kind="ink" onFile={read}>
+        <FileKey
+          accept=".json,application/json"
+          kind="ink"
+          onFile={(file, text) => void read(file, text)}
+        >
           {say("pack-choose")}
         </FileKey>
       )}

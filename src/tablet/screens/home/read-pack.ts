@@ -1,10 +1,12 @@
+import { FaultError } from "../../../core/faults.ts";
 import type { DeviceId, PersonId } from "../../../core/identity.ts";
 import { type AnyEntry, readEntry } from "../../../core/scorebook/entry.ts";
 import { fold, type Seat } from "../../../core/scorebook/scorebook.ts";
 import { PersonDetails } from "../../../core/scorebook/side-record.ts";
-import { isPlanning, TestPack } from "../../../core/scorebook/test-pack.ts";
+import { isPlanning, isWrittenByWhoMay, TestPack } from "../../../core/scorebook/test-pack.ts";
 import type { Pass } from "../../../ports/tablet-store.ts";
 import { sideDigest } from "../../../sync/make-side-record.ts";
+import { sealOfPack, spokenSum } from "../../../sync/sealed-pack.ts";
 import type { Services } from "../../session/services.tsx";
 
 export interface OpenedPack {
@@ -12,6 +14,8 @@ export interface OpenedPack {
   entries: AnyEntry[];
   title: string;
   date: string;
+  /** The check sum as people read it to each other; undefined in a pack of the first form, of which nobody can tell whether it is whole. */
+  spoken: string | undefined;
   /** Who may take this tablet. */
   people: { seat: Seat; name: string }[];
 }
@@ -19,7 +23,7 @@ export type ReadPack =
   | { ok: true; pack: OpenedPack }
   | {
       ok: false;
-      problem: "not-json" | "not-a-pack" | "newer" | "line-bad" | "no-plan";
+      problem: "not-json" | "not-a-pack" | "newer" | "line-bad" | "no-plan" | "changed";
       at?: string;
     };
 
@@ -34,12 +38,14 @@ export function readPack(text: string): ReadPack {
   const read = TestPack.safeParse(json);
   if (!read.success) {
     const { format, version } = (json ?? {}) as { format?: unknown; version?: unknown };
-    if (format === "evenhand-test-pack" && typeof version === "number" && version > 1)
+    if (format === "evenhand-test-pack" && typeof version === "number" && version > 2)
       return { ok: false, problem: "newer" };
     const path = read.error.issues[0]?.path.join(".") || "";
     return { ok: false, problem: "not-a-pack", ...(path ? { at: path } : {}) };
   }
   const pack = read.data;
+  const seal = sealOfPack(json);
+  if (seal === "changed") return { ok: false, problem: "changed" };
   const entries: AnyEntry[] = [];
   const digests = new Map(pack.sides.map((record) => [record.id, sideDigest(record)]));
   for (const [index, line] of pack.entries.entries()) {
@@ -50,10 +56,14 @@ export function readPack(text: string): ReadPack {
       return { ok: false, problem: "line-bad", at };
     entries.push(one.entry);
   }
+  if (!isWrittenByWhoMay(entries)) return { ok: false, problem: "changed" };
   const book = fold(entries);
+  const opener = entries.find(({ kind }) => kind === "opened")?.by;
   if (!book.opened) return { ok: false, problem: "no-plan" };
   const people = book.seats
     .filter(({ roles }) => roles.length > 0)
+    // Without a check sum anybody could have made themselves chief in it.
+    .filter(({ person, roles }) => pack.sum || person === opener || !roles.includes("chief"))
     .map((seat) => {
       const record = pack.sides.find(({ id }) => id === seat.details?.id);
       // A name that does not fit its seal is shown to nobody.
@@ -62,10 +72,15 @@ export function readPack(text: string): ReadPack {
       return { seat, name: details.success ? details.data.name : "" };
     });
   const { title, date } = book.opened;
-  return { ok: true, pack: { pack, entries, title, date, people } };
+  const spoken = pack.sum && spokenSum(pack.sum);
+  return { ok: true, pack: { pack, entries, title, date, spoken, people } };
 }
 
-/** Puts the pack on this device for one of its people; what is here of that grading already stays. */
+/**
+ * Puts the pack on this device for one of its people. What is here of that grading stays, and its pass is only added to: a tablet that is in
+ * at a hub stays in, as whoever it is.
+ * @throws FaultError PACK_CHANGED where the pack says otherwise of a line that is here.
+ */
 export async function takePack(
   { store, makeId, nowMs }: Services,
   { pack, entries, title, people }: OpenedPack,
@@ -73,18 +88,37 @@ export async function takePack(
 ): Promise<Pass> {
   const holder = people.find(({ seat }) => seat.person === person);
   const before = await store.pass(pack.grading);
-  const pass: Pass = {
-    grading: pack.grading,
-    // Another person on the same tablet writes with another pen: one device, one hand.
-    device: before?.person === person ? before.device : (makeId() as DeviceId),
-    person,
-    roles: holder?.seat.roles ?? [],
-    name: holder?.name ?? "",
-    title,
-    cursor: 0,
-    lastContactMs: nowMs(),
-  };
-  await store.append(pack.grading, entries, pack.sides);
+  // The whole record of a name may be here, and the pack has it cut.
+  const held = new Set((await store.sides(pack.grading)).map(({ id }) => id));
+  const { refused } = await store.append(
+    pack.grading,
+    entries,
+    pack.sides.filter(({ id }) => !held.has(id)),
+  );
+  if (refused.length > 0) throw new FaultError({ code: "PACK_CHANGED", with: { file: title } });
+  const pass: Pass = before?.token
+    ? { ...before, title }
+    : {
+        cursor: 0,
+        ...before,
+        grading: pack.grading,
+        // Another person on the same tablet writes with another pen: one device, one hand.
+        device: before?.person === person ? before.device : (makeId() as DeviceId),
+        person,
+        roles: holder?.seat.roles ?? [],
+        name: holder?.name ?? "",
+        title,
+        lastContactMs: nowMs(),
+      };
   await store.keepPass(pass);
   return pass;
+}
+
+/** What lets this tablet in at a hub; it is the hub then that says whose it is. */
+export async function passAtHub(
+  { store }: Pick<Services, "store">,
+  { pack }: OpenedPack,
+): Promise<Pass | undefined> {
+  const pass = await store.pass(pack.grading);
+  return pass?.token === undefined ? undefined : pass;
 }

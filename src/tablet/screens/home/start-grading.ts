@@ -1,7 +1,7 @@
 import type { DeviceId, GradingId, PersonId } from "../../../core/identity.ts";
 import { RULES } from "../../../core/scorebook/rules.ts";
 import { makeSideRecord } from "../../../sync/make-side-record.ts";
-import { type ChiefKey, forgetChiefKey } from "../../session/chief-key.ts";
+import type { ChiefKey } from "../../session/chief-key.ts";
 import type { Answer } from "../../session/hub-desk.ts";
 import type { Services } from "../../session/services.tsx";
 
@@ -20,11 +20,7 @@ export async function startGrading(
   const person = key?.person ?? (makeId() as PersonId);
   if (key) {
     const made = await hub.makeGrading(key.token, grading, device);
-    if (!made.ok) {
-      // A hub with a new store does not know yesterday's key.
-      if (made.fault.code === "TOKEN_WRONG") forgetChiefKey();
-      return made;
-    }
+    if (!made.ok) return made;
   }
   const pass = {
     grading,

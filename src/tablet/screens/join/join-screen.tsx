@@ -59,13 +59,15 @@ export function JoinScreen() {
     try {
       // Another pass would orphan lines that only this device holds.
       const { entries } = await store.outbox(grading);
+      const before = await store.pass(grading);
       if (entries.length > 0) {
-        const before = await store.pass(grading);
         setHeld({ count: entries.length, name: before?.name ?? "", grading });
         setBusy(false);
         return;
       }
       await store.keepPass({
+        // What the hub signed before stays: it is what a rewritten record is known by.
+        ...(before?.heads && { heads: before.heads }),
         grading,
         device,
         roles: [],

@@ -1,6 +1,7 @@
 import { useState } from "react";
 import type { FaultCode } from "../../../core/faults.ts";
 import { testPack } from "../../../core/scorebook/test-pack.ts";
+import { sealedPack, spokenSum } from "../../../sync/sealed-pack.ts";
 import { setUpWords } from "../../../words/set-up-words.ts";
 import { FileKey } from "../../parts/file-key.tsx";
 import { Key } from "../../parts/key.tsx";
@@ -16,7 +17,7 @@ import { type Returned, readReturned, takeReturned } from "./returned-file.ts";
 export function FilesWithoutHub({ notebook }: { notebook: Notebook }) {
   const say = useSay(setUpWords);
   const sayFault = useSayFault();
-  const [saved, setSaved] = useState<string>();
+  const [saved, setSaved] = useState<{ file: string; sum: string }>();
   const [returned, setReturned] = useState<Returned[]>([]);
   const [took, setTook] = useState<string[]>([]);
   const [wrong, setWrong] = useState<string[]>([]);
@@ -24,8 +25,9 @@ export function FilesWithoutHub({ notebook }: { notebook: Notebook }) {
 
   function save() {
     const name = `${fileWord(notebook.book.opened?.title ?? "")}.test-pack.json`;
-    saveFile(name, JSON.stringify(testPack(notebook.book, notebook.sides.values())));
-    setSaved(name);
+    const pack = sealedPack(testPack(notebook.book, notebook.sides.values()));
+    saveFile(name, JSON.stringify(pack));
+    setSaved({ file: name, sum: spokenSum(pack.sum) });
   }
   function read(file: string, text: string) {
     const answer = readReturned(notebook, file, text);
@@ -50,7 +52,7 @@ export function FilesWithoutHub({ notebook }: { notebook: Notebook }) {
       <p className="set-up-hint">{say("pack-text")}</p>
       <div className="set-up-keys">
         <Key onClick={save}>{say("pack-save")}</Key>
-        {saved && <span role="status">{say("pack-saved", { file: saved })}</span>}
+        {saved && <span role="status">{say("pack-saved", saved)}</span>}
       </div>
       <p className="set-up-hint">{say("back-text")}</p>
       <FileKey

@@ -1,0 +1,18 @@
+import type { ChiefDevice } from "../hub/chief-devices.ts";
+import { clockTime, dayAt } from "../words/dates.ts";
+import { sayTerminal } from "../words/terminal-words.ts";
+
+/** As much of an id as a person types. */
+const SHOWN = 10;
+
+/** A line for each device on which somebody is chief: what `--end` is given, since when, and of what. */
+export const deviceLines = (devices: readonly ChiefDevice[]): string[] =>
+  devices.map(({ id, sinceMs, isHubs, in: where }) =>
+    sayTerminal(isHubs ? "devices-hubs" : "devices-guest", {
+      id: id.slice(0, SHOWN),
+      day: dayAt(sinceMs),
+      time: clockTime(sinceMs),
+      tests: where.length,
+      name: where.flatMap(({ name }) => (name ? [` (${name})`] : []))[0] ?? "",
+    }),
+  );

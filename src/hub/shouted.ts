@@ -1,0 +1,33 @@
+import { isKnown, readEntry } from "../core/scorebook/entry.ts";
+import type { Scorebook } from "../core/scorebook/scorebook.ts";
+import { isNewsTo } from "../sync/floor.ts";
+import type { Floor } from "../sync/protocol.ts";
+import type { Admitted } from "./front-desk.ts";
+
+/** As far ahead of the book as an entry may be, see LAMPORT_TOO_HIGH. */
+const AHEAD = 10_000;
+
+/**
+ * The newest stop, or word that the floor is clear, in what a device hands in; undefined where there is none, where somebody else wrote it, or
+ * where the book has it already or knows of a newer one. Only whoever clears the floor may say that it is clear.
+ */
+export function shouted(
+  book: Scorebook,
+  { grading, device, person, roles }: Admitted,
+  entries: readonly unknown[],
+): Floor | undefined {
+  let newest: Floor | undefined;
+  for (const json of entries) {
+    const { kind: said } = (json ?? {}) as { kind?: unknown };
+    if (said !== "stopped" && said !== "floor-cleared") continue;
+    const read = readEntry(json);
+    if (!read.ok || !isKnown(read.entry)) continue;
+    const { id, kind, by, at, lamport, ...entry } = read.entry;
+    const isOwn = by === person && entry.device === device && entry.grading === grading;
+    const mayClear = roles.includes("chief") || roles.includes("caller");
+    if (!isOwn || (kind === "floor-cleared" && !mayClear)) continue;
+    if (lamport > book.lamport + AHEAD || lamport <= (newest?.lamport ?? 0)) continue;
+    newest = { stopped: kind === "stopped", entry: id, by, at, lamport };
+  }
+  return newest && isNewsTo(book, newest) ? newest : undefined;
+}

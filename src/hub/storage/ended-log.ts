@@ -1,0 +1,17 @@
+import { join } from "node:path";
+import { type NoteLog, type OnNote, openNoteLog } from "./note-log.ts";
+
+/** A device that was shut out, by the hash of its token: it opens nothing any more, and nobody can tell whose it was. */
+export interface EndedToken {
+  token: string;
+  /** ISO 8601, by the hub's clock. */
+  at: string;
+}
+
+/** Beside the database and outside its backups, so that a copy from before lets no lost tablet in again. */
+export const openEndedLog = (folder: string, onNote?: OnNote): NoteLog<EndedToken> =>
+  openNoteLog<EndedToken>(join(folder, "ended.jsonl"), {
+    keyOf: ({ token }) => token,
+    read: ({ token, at }) => (token && at ? { token, at } : undefined),
+    onNote,
+  });

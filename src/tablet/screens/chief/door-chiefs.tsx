@@ -1,0 +1,96 @@
+import { useEffect, useState } from "react";
+import type { Fault } from "../../../core/faults.ts";
+import { clockTime, dayAt } from "../../../words/dates.ts";
+import { doorWords } from "../../../words/door-words.ts";
+import { Dialog } from "../../parts/dialog.tsx";
+import { Key } from "../../parts/key.tsx";
+import { Notice } from "../../parts/notice.tsx";
+import { useSay } from "../../parts/use-say.ts";
+import { useSayFault } from "../../parts/use-say-fault.ts";
+import type { ChiefDevice } from "../../session/hub-desk.ts";
+import { useServices } from "../../session/services.tsx";
+
+/** Every device that leads this hub, or a test of it, and a way to end one that is lost. Shown to the hub's own chief. */
+export function DoorChiefs({ token }: { token: string }) {
+  const say = useSay(doorWords);
+  const sayFault = useSayFault();
+  const { hub } = useServices();
+  const [devices, setDevices] = useState<readonly ChiefDevice[]>([]);
+  const [ending, setEnding] = useState<ChiefDevice>();
+  const [fault, setFault] = useState<Fault>();
+
+  useEffect(() => {
+    let isGone = false;
+    void hub.chiefs(token).then((answer) => {
+      if (answer.ok && !isGone) setDevices(answer.devices);
+    });
+    return () => {
+      isGone = true;
+    };
+  }, [hub, token]);
+
+  async function end({ id }: ChiefDevice): Promise<void> {
+    setEnding(undefined);
+    const answer = await hub.endChief(token, id);
+    if (answer.ok) setDevices(answer.devices);
+    setFault(answer.ok ? undefined : answer.fault);
+  }
+  const nameOf = ({ isHubs, name }: ChiefDevice) =>
+    isHubs ? say("chiefs-hubs") : say("chiefs-guest", { name: name || "?" });
+  const sinceOf = ({ sinceMs }: ChiefDevice) =>
+    say("chiefs-since", { day: dayAt(sinceMs), time: clockTime(sinceMs) });
+
+  // Whoever leads one test only is told of no others.
+  if (devices.length === 0) return null;
+  return (
+    <section aria-labelledby="door-chiefs">
+      <h2 id="door-chiefs">{say("chiefs-title")}</h2>
+      <p>{say("chiefs-text")}</p>
+      {fault && <Notice kind="urgent">{sayFault(fault)}</Notice>}
+      <ul className="door-list">
+        {devices.map((device) => (
+          <li key={device.id} data-online={device.isThis || undefined}>
+            <div>
+              <b>{nameOf(device)}</b>
+              <span>{sinceOf(device)}</span>
+              <span>
+                {device.isThis
+                  ? say("this-device")
+                  : say("chiefs-tests", { count: device.tests.length })}
+              </span>
+            </div>
+            {!device.isThis && (
+              <div className="door-keys">
+                <Key
+                  kind="quiet"
+                  aria-label={say("chiefs-end-named", { since: sinceOf(device) })}
+                  onClick={() => setEnding(device)}
+                >
+                  {say("chiefs-end")}
+                </Key>
+              </div>
+            )}
+          </li>
+        ))}
+      </ul>
+      {ending && (
+        <Dialog
+          open
+          title={say("chiefs-end-title")}
+          closeWord={say("keep")}
+          onClose={() => setEnding(undefined)}
+          keys={
+            <Key kind="firm" onClick={() => void end(ending)}>
+              {say("chiefs-end")}
+            </Key>
+          }
+        >
+          <p>
+            {nameOf(ending)}, {sinceOf(ending)}
+          </p>
+          <p>{say("chiefs-end-text")}</p>
+        </Dialog>
+      )}
+    </section>
+  );
+}

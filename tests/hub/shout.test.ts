@@ -1,0 +1,123 @@
+import type { AddressInfo } from "node:net";
+import Database from "libsql";
+import { afterEach, beforeEach, describe, expect, it } from "vitest";
+import { FaultError } from "../../src/core/faults.ts";
+import type { DeviceId, PersonId } from "../../src/core/identity.ts";
+import type { Role } from "../../src/core/scorebook/entry.ts";
+import { buildHub, type Hub } from "../../src/hub/build-hub.ts";
+import { FrontDesk } from "../../src/hub/front-desk.ts";
+import { openMemoryScorebook } from "../../src/hub/storage/memory-scorebook.ts";
+import { sqliteDoorTables } from "../../src/hub/storage/sqlite-door-tables.ts";
+import { aGradingId, aPen } from "../builders/a-pen.ts";
+import { ATablet } from "../builders/a-tablet.ts";
+import { aTestDay } from "../builders/a-test-day.ts";
+
+let hub: Hub;
+let database: Database.Database;
+let isFull = false;
+const day = aTestDay();
+beforeEach(async () => {
+  isFull = false;
+  database = new Database(":memory:");
+  const store = openMemoryScorebook();
+  const desk = await FrontDesk.open(sqliteDoorTables(database, ":memory:"), Date.now);
+  hub = await buildHub({
+    store: {
+      ...store,
+      append: (...given) =>
+        isFull ? Promise.reject(new FaultError({ code: "STORE_FULL" })) : store.append(...given),
+    },
+    storeName: "memory",
+    version: "0",
+    desk,
+  });
+  await hub.app.listen({ port: 0, host: "127.0.0.1" });
+  const chief = await desk.makeChief("laptop" as DeviceId);
+  await desk.makeGrading(chief.token, aGradingId, "laptop" as DeviceId);
+  await store.append(aGradingId, day.plan);
+});
+afterEach(async () => {
+  await hub.app.close();
+  database.close();
+});
+
+async function tablet(person: string, roles: [Role]): Promise<ATablet> {
+  const device = `${person}-tablet` as DeviceId;
+  const as = { name: person, person: person as PersonId, roles };
+  const { token } = await hub.desk.letIn(aGradingId, device, as);
+  const { port } = hub.app.server.address() as AddressInfo;
+  const who = { token, grading: aGradingId, device };
+  const line = await ATablet.join(`http://127.0.0.1:${port}`, who);
+  await line.until(() => line.frames("welcome").length > 0, "a welcome");
+  return line;
+}
+const penOf = (person: string) => {
+  const pen = aPen(person);
+  pen.hear(1000);
+  return pen;
+};
+const floors = (line: ATablet) => line.frames("floor").map(({ floor }) => floor);
+
+describe("a stop", () => {
+  it("[Y42] is heard by everybody where the hub's disk is full, by whoever comes later too, and is not acknowledged", async () => {
+    const judge = await tablet("judge-1", ["judge"]);
+    const caller = await tablet("caller", ["caller"]);
+    const stop = penOf("judge-1").write("stopped", { wave: 1 });
+    isFull = true;
+    judge.append(stop);
+    await caller.until(() => floors(caller).length === 1, "the stop");
+    expect(floors(caller)[0]).toMatchObject({ stopped: true, entry: stop.id, by: "judge-1" });
+    const late = await tablet("desk", ["desk"]);
+    await late.until(() => floors(late).length === 1, "the stop");
+    expect(judge.acknowledged).toEqual([]);
+    // That the floor is clear is heard too, and ends it for whoever comes now.
+    const pen = penOf("caller");
+    pen.hear(stop.lamport);
+    caller.append(pen.write("floor-cleared", {}));
+    await late.until(() => floors(late).at(-1)?.stopped === false, "the all-clear");
+    // The disk has room again: the entry follows, is acknowledged, and is shouted no second time.
+    isFull = false;
+    const again = await tablet("judge-1", ["judge"]);
+    again.append(stop);
+    await again.until(() => again.acknowledged.includes(stop.id), "the entry");
+    expect(floors(late)).toHaveLength(2);
+  });
+
+  it("[Y42] comes as a word of its own from a tablet that cannot write it down", async () => {
+    const judge = await tablet("judge-1", ["judge"]);
+    const chief = await tablet("chief-2", ["chief"]);
+    const stop = penOf("judge-1").write("stopped", { wave: 1 });
+    judge.say({ frame: "floor", entry: stop });
+    await chief.until(() => floors(chief).length === 1, "the stop");
+    expect(judge.acknowledged).toEqual([]);
+  });
+
+  it("[Y42] of somebody else, an old one, and a judge's all-clear are told to nobody", async () => {
+    const chief = await tablet("chief-2", ["chief"]);
+    const judge = await tablet("judge-1", ["judge"]);
+    const pen = penOf("chief-2");
+    const old = penOf("judge-1").write("stopped", { wave: 1 });
+    pen.hear(old.lamport);
+    const clear = pen.write("floor-cleared", {});
+    chief.append(clear);
+    await chief.until(() => chief.acknowledged.includes(clear.id), "the all-clear");
+    await judge.until(() => floors(judge).length === 1, "the all-clear");
+    const ahead = { ...old, lamport: 2 ** 40 };
+    const theirs = penOf("judge-2");
+    theirs.hear(5000);
+    const own = penOf("judge-1");
+    own.hear(6000);
+    for (const entry of [
+      old,
+      ahead,
+      theirs.write("stopped", { wave: 1 }),
+      own.write("floor-cleared", {}),
+      null,
+      7,
+    ])
+      judge.say({ frame: "floor", entry });
+    judge.say({ frame: "ping" });
+    await judge.until(() => judge.frames("pong").length === 1, "an answer");
+    expect(floors(chief)).toEqual([]);
+  });
+});

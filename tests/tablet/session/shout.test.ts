@@ -1,0 +1,94 @@
+import { describe, expect, it } from "vitest";
+import { FaultError } from "../../../src/core/faults.ts";
+import type { DeviceId, PersonId } from "../../../src/core/identity.ts";
+import type { OpenHubLink } from "../../../src/ports/hub-link.ts";
+import { floorNow } from "../../../src/sync/floor.ts";
+import type { FromHub, FromTablet } from "../../../src/sync/protocol.ts";
+import { Notebook } from "../../../src/tablet/session/notebook.ts";
+import { joinHub } from "../../../src/tablet/session/uplink.ts";
+import { aGradingId, anEntryId, aPen } from "../../builders/a-pen.ts";
+import { openMemoryTabletStore, TabletDisk } from "../../world/memory-tablet-store.ts";
+
+/** A tablet on the line whose disk is full where told so. */
+async function aTablet(isFull: boolean) {
+  const store = openMemoryTabletStore(new TabletDisk());
+  const pass = {
+    grading: aGradingId,
+    device: "tablet-1" as DeviceId,
+    person: "caller" as PersonId,
+    roles: ["caller" as const],
+    token: "t".repeat(30),
+    name: "C",
+    cursor: 0,
+    lastContactMs: 0,
+  };
+  await store.keepPass(pass);
+  const keep = isFull
+    ? async () => Promise.reject(new FaultError({ code: "STORE_FULL" }))
+    : store.keep;
+  const notebook = await Notebook.open({
+    store: { ...store, keep },
+    pass,
+    makeId: anEntryId,
+    nowMs: Date.now,
+  });
+  const said: FromTablet[] = [];
+  let hub: Parameters<OpenHubLink>[0] | undefined;
+  const { leave } = joinHub(notebook, (listener) => {
+    hub = listener;
+    return { send: (frame) => void said.push(frame), again: () => {}, close: () => {} };
+  });
+  const hears = async (frame: FromHub) => {
+    hub?.onFrame(frame);
+    await new Promise((resolve) => setTimeout(resolve, 10));
+  };
+  return { notebook, said, hears, leave };
+}
+const stop = (lamport: number) => {
+  const pen = aPen("judge-1");
+  pen.hear(lamport - 1);
+  const { id: entry, by, at } = pen.write("stopped", { wave: 1 });
+  return { frame: "floor" as const, floor: { stopped: true, entry, by, at, lamport } };
+};
+
+describe("a stop on a tablet", () => {
+  it("[Y42] goes out at once, also where the tablet's own disk is full", async () => {
+    const { notebook, said, leave } = await aTablet(true);
+    await notebook.write("stopped", { wave: 1 });
+    expect(notebook.fault?.code).toBe("STORE_FULL");
+    expect(said).toEqual([{ frame: "floor", entry: expect.objectContaining({ kind: "stopped" }) }]);
+    leave();
+  });
+
+  it("[Y42] that was only shouted stands until somebody clears the floor, whose word is newer", async () => {
+    const { notebook, hears, leave } = await aTablet(false);
+    const now = () => floorNow(notebook.book, notebook.news.floor);
+    expect(now()).toBeUndefined();
+    await hears(stop(40));
+    expect(now()).toMatchObject({ stopped: true, by: "judge-1", isKept: false });
+    const clear = await notebook.write("floor-cleared", {});
+    expect(clear.lamport).toBeGreaterThan(40);
+    expect(now()).toMatchObject({ stopped: false, isKept: true });
+    // An older shout that comes late changes nothing.
+    await hears(stop(30));
+    expect(now()?.stopped).toBe(false);
+    leave();
+  });
+
+  it("[Y43] forgets that it was turned away when a hub lets it in again", async () => {
+    const { notebook, hears, leave } = await aTablet(false);
+    await hears({ frame: "bye", fault: { code: "TOKEN_WRONG" } });
+    expect(notebook.farewell?.code).toBe("TOKEN_WRONG");
+    const person = "caller" as PersonId;
+    await hears({
+      frame: "welcome",
+      protocol: 1,
+      person,
+      roles: ["caller"],
+      feed: "f",
+      resumed: false,
+    });
+    expect(notebook.farewell).toBeUndefined();
+    leave();
+  });
+});
