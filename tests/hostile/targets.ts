@@ -59,7 +59,7 @@ function frames(): Target {
   const valid = [
     {
       frame: "hello",
-      protocol: 1,
+      protocol: 2,
       token: "t".repeat(43),
       grading: aGradingId,
       device: "d",

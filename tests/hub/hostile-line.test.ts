@@ -66,7 +66,7 @@ describe("a line that means harm, or is only broken", () => {
     const { token, grading, device } = await hub.letsIn("judge-1", ["judge"]);
     const hello = JSON.stringify({
       frame: "hello",
-      protocol: 1,
+      protocol: 2,
       cursor: 0,
       token,
       grading,

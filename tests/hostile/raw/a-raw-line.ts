@@ -21,7 +21,7 @@ export class ARawLine {
   ): Promise<ARawLine> {
     const line = new ARawLine(url);
     await line.isOpen();
-    line.say({ frame: "hello", protocol: 1, cursor: 0, ...who });
+    line.say({ frame: "hello", protocol: 2, cursor: 0, ...who });
     await line.until(() => line.heard.length > 0 || line.closedWith !== undefined, "an answer");
     return line;
   }

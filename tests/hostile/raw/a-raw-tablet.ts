@@ -51,7 +51,7 @@ export class RawTablet {
       "an open line",
     );
     const { token, grading, device } = who;
-    tablet.say({ frame: "hello", protocol: 1, cursor: 0, token, grading, device, ...more });
+    tablet.say({ frame: "hello", protocol: 2, cursor: 0, token, grading, device, ...more });
     await tablet.until(
       () => tablet.frames("welcome").length > 0 || tablet.closedWith !== undefined,
       "an answer to hello",

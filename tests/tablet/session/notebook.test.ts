@@ -178,7 +178,7 @@ describe("the line to the hub", () => {
     expect(line.said[0]).toMatchObject({ frame: "hello", cursor: 0 });
     line.say({
       frame: "welcome",
-      protocol: 1,
+      protocol: 2,
       person: judge,
       roles: ["judge"],
       feed: "f",
@@ -211,7 +211,7 @@ describe("the line to the hub", () => {
     const { plan } = aTestDay();
     line.say({
       frame: "welcome",
-      protocol: 1,
+      protocol: 2,
       person: judge,
       roles: ["judge"],
       feed: "f",

@@ -98,7 +98,7 @@ describe("names on a tablet", () => {
     expect(said[0]).not.toHaveProperty("feed");
     hub?.onFrame({
       frame: "welcome",
-      protocol: 1,
+      protocol: 2,
       person: "judge-1" as PersonId,
       roles: ["judge"],
       feed: "f",

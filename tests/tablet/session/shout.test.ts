@@ -82,7 +82,7 @@ describe("a stop on a tablet", () => {
     const person = "caller" as PersonId;
     await hears({
       frame: "welcome",
-      protocol: 1,
+      protocol: 2,
       person,
       roles: ["caller"],
       feed: "f",

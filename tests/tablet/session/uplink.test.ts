@@ -77,7 +77,7 @@ async function aTab({ disk = new TabletDisk(), time = new Timeline() } = {}) {
 }
 const welcome = (more: Partial<Extract<FromHub, { frame: "welcome" }>> = {}): FromHub => ({
   frame: "welcome",
-  protocol: 1,
+  protocol: 2,
   person: judge,
   roles: ["judge"],
   feed: "f",
