@@ -6,6 +6,8 @@ import { Account } from "./account.ts";
 export class Judge {
   readonly page: Page;
   readonly account: Account;
+  /** Who stands before this judge, in the order of the lanes: what is said of all of them is said of each. */
+  children: readonly string[] = CHILDREN;
   /** What is on the board: the heading, and the side where marks of the sides are kept apart. */
   #title = "";
   #side: string | undefined;
@@ -64,18 +66,19 @@ export class Judge {
 
   /** The closing key: what is blank meets. */
   async restMeets(): Promise<void> {
-    const { rows = [], isList = false } = ASKED[this.#title] ?? {};
-    const blank = CHILDREN.flatMap((who) => this.#blank(who));
+    const { isList = false } = ASKED[this.#title] ?? {};
+    const blank = this.children.map((who) => this.#blank(who));
     // "All marked" stands in its place, or the board has gone on to what follows.
     const key = this.page.getByRole("button", {
       name: isList ? /^Rest of list done/ : /^Rest of line meets/,
     });
     await this.#taps(key, key, "detached");
     const says = `${isList ? "Done" : "Meets"}, by rest`;
-    // A list keeps an entry for each of its lines, a line of children one for all.
-    for (const group of isList ? rows.map((row) => `, ${row}`) : [""]) {
-      const cells = blank.filter((place) => place.endsWith(group));
-      if (cells.length > 0) this.account.writes(Object.fromEntries(cells.map((at) => [at, says])));
+    // An entry speaks of one child; in a list, of one of its lines.
+    for (const ofChild of blank) {
+      for (const cells of isList ? ofChild.map((place) => [place]) : [ofChild])
+        if (cells.length > 0)
+          this.account.writes(Object.fromEntries(cells.map((at) => [at, says])));
     }
   }
 
@@ -91,7 +94,7 @@ export class Judge {
     const key = this.page.getByRole("button", { name: new RegExp(`^Lock ${section}`) });
     await key.click();
     await key.waitFor({ state: "detached" });
-    this.account.locks(section, CHILDREN);
+    this.account.locks(section, this.children);
   }
 
   /** The tablet says how much only it holds. */
