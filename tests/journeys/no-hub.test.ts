@@ -83,7 +83,7 @@ it("takes the files, and opens the test to the chief with the last of them only"
   // Ten cells of Anya for each of three judges.
   await page
     .getByRole("listitem")
-    .filter({ hasText: /Blocks.*20 of 30 marks in.*to lock: Pell Odaka/s })
+    .filter({ hasText: /Blocks.*2 of 3 judges have marked all.*to lock: Pell Odaka/s })
     .waitFor();
   expect(await page.getByText("Meets", { exact: true }).count()).toBe(0);
 

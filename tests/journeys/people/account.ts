@@ -24,6 +24,11 @@ export class Account {
     for (const one of who) this.entries.push([`locks ${section}: ${one}`]);
     this.#before.length = 0;
   }
+  /** A word of its own, that marks nothing. */
+  says(kind: string): void {
+    this.entries.push([kind]);
+    this.#before.length = 0;
+  }
   at(place: string): string {
     return this.#stands.get(place) ?? "blank";
   }

@@ -97,6 +97,40 @@ export class Judge {
     this.account.locks(section, this.children);
   }
 
+  /** The chief asks to look again; the board it is about is opened. @param what  "Rising block, left side, Extension" */
+  async isAskedAbout(who: string, what: string): Promise<void> {
+    const band = this.page
+      .getByRole("status")
+      .filter({ hasText: `look again at ${who}: ${what}.` });
+    await band.getByRole("button", { name: "Show it" }).click();
+    const [title = "", side] = what.split(", ");
+    await this.sees(title, side?.endsWith(" side") ? side : undefined);
+  }
+  /** Says so; from now on nothing more is taken for that request. */
+  async hasLooked(): Promise<void> {
+    await this.page.getByRole("button", { name: "I have looked" }).click();
+    await this.page.getByText(/^Please look again at/).waitFor({ state: "detached" });
+    this.account.says("answered");
+  }
+
+  /** What is on the board now, cell by cell, is what this hand has tapped; the board may have gone on by itself. */
+  async showsItsOwn(): Promise<void> {
+    await this.page.getByRole("gridcell").first().waitFor();
+    const { title, cells } = await this.page.evaluate(() => ({
+      title: document.querySelector("h1")?.textContent ?? "",
+      cells: [...document.querySelectorAll("[role=gridcell]")].map((one) => one.ariaLabel ?? ""),
+    }));
+    if (title !== this.#title) this.#side = undefined;
+    this.#title = title;
+    for (const name of cells) {
+      const [, who = "", row = "", state] = /^(.+?), (.+): (.+)$/.exec(name) ?? [];
+      if (state === "not asked") continue;
+      const tapped = this.account.at(this.#place(who, row)).replace(", by rest", "").toLowerCase();
+      if (state !== tapped)
+        throw new Error(`Judge: the glass says “${name}” at ${title}, tapped was ${tapped}`);
+    }
+  }
+
   /** The tablet says how much only it holds. */
   async keepsHere(lines: number): Promise<void> {
     const said = this.page.getByText(/^No hub: \d+ kept here$/);
