@@ -13,6 +13,10 @@ const TABLETS = ["landscape", "portrait", "phone"] as const;
 
 let hall: Hall;
 let people: People;
+/** Nothing is open of whoever left, and nobody waits for them. */
+const GONE = Object.fromEntries(
+  [BEN, CORA].map((who) => [who, { Blocks: "", Etiquette: "", Kicks: "" }]),
+);
 /** The set of the wave on the floor. */
 let set = 1;
 
@@ -94,7 +98,6 @@ it("finds a child absent who was marked, locks the others, and opens the marks c
     Etiquette: "0 of 3 judges have marked all",
     Kicks: "0 of 3 judges have marked all",
   });
-  const gone = closedFor([BEN, CORA], { Blocks: "", Etiquette: "", Kicks: "" });
   for (const judge of judges.slice(0, 2))
     for (const section of ["blocks", "etiquette", "kicks"]) await judge.locks(section);
   await judges[2].locks("blocks");
@@ -103,7 +106,7 @@ it("finds a child absent who was marked, locks the others, and opens the marks c
   await saysTheSame(
     hall,
     chief,
-    { ...closed, ...gone, [ANYA]: { Etiquette: waits, Kicks: waits } },
+    { ...closed, ...GONE, [ANYA]: { Etiquette: waits, Kicks: waits } },
     EVERYBODY,
   );
   await pictured(chief.page, "board-one-open", ["laptop"]);
@@ -111,7 +114,7 @@ it("finds a child absent who was marked, locks the others, and opens the marks c
   await pictured(chief.page, "candidate-waits", ["laptop", "landscape"]);
   await judges[2].locks("etiquette");
   await judges[2].locks("kicks");
-  await saysTheSame(hall, chief, { ...closed, ...gone }, EVERYBODY);
+  await saysTheSame(hall, chief, { ...closed, ...GONE }, EVERYBODY);
 });
 
 it("marks a second wave as if nothing had been", async () => {
@@ -122,18 +125,12 @@ it("marks a second wave as if nothing had been", async () => {
   await calls(PLAIN);
   for (const judge of judges)
     for (const section of ["blocks", "etiquette", "kicks"]) await judge.locks(section);
-  await saysTheSame(
-    hall,
-    chief,
-    closedFor([BEN, CORA], { Blocks: "", Etiquette: "", Kicks: "" }),
-    EVERYBODY,
-  );
+  await saysTheSame(hall, chief, GONE, EVERYBODY);
 });
 
 it("takes one re-mark that the chief asked for, and nothing after the judge has answered", async () => {
   const { chief, judges } = people;
   const [first] = judges;
-  const gone = closedFor([BEN, CORA], { Blocks: "", Etiquette: "", Kicks: "" });
   await chief.looksAt(ANYA);
   await chief.asksAgain("Mara Quist");
   await pictured(chief.page, "candidate-asked", ["laptop", "landscape"]);
@@ -144,24 +141,24 @@ it("takes one re-mark that the chief asked for, and nothing after the judge has 
   await pictured(first.page, "judge-looking", TABLETS);
   await first.marks(ANYA, "extension", "Meets");
   // It is told at once, and can be taken back until the judge says so.
-  await saysTheSame(hall, chief, gone, EVERYBODY);
+  await saysTheSame(hall, chief, GONE, EVERYBODY);
   await first.hasLooked();
   await first.showsItsOwn();
   await pictured(first.page, "judge-looked", TABLETS);
   // The board is closed again: a tap marks nothing.
   await first.cell(ANYA, "extension").getByRole("button", { name: "Strong", exact: true }).click();
+  await first.page.getByRole("button", { name: "Undo" }).click();
   await first.stands(ANYA, "extension", "meets");
-  await saysTheSame(hall, chief, gone, EVERYBODY);
+  await saysTheSame(hall, chief, GONE, EVERYBODY);
 });
 
 it("issues verdicts for whoever is here, and releases their sheets", async () => {
   const { chief } = people;
-  const gone = closedFor([BEN, CORA], { Blocks: "", Etiquette: "", Kicks: "" });
   await chief.looksAt(ANYA);
   await pictured(chief.page, "candidate-remarked", ["laptop", "landscape"]);
   await chief.settlesWhatIsOpen("Looked at it together; the marks stand.");
   await chief.issues(3);
-  await saysTheSame(hall, chief, gone, EVERYBODY);
+  await saysTheSame(hall, chief, GONE, EVERYBODY);
   await chief.turnsTo(ANYA);
   await pictured(chief.page, "board-issued", ["laptop"]);
   await chief.releases(4);
@@ -171,11 +168,18 @@ it("issues verdicts for whoever is here, and releases their sheets", async () =>
 it("gives the chief the marks of those who left once the test is closed, and they decide nothing", async () => {
   const { chief, judges } = people;
   await chief.closesTheTest();
-  await saysTheSame(hall, chief, {}, EVERYBODY);
+  await saysTheSame(hall, chief, GONE, EVERYBODY);
   await chief.turnsTo(ANYA);
   await pictured(chief.page, "board-closed", ["laptop"]);
   await chief.looksAt(BEN);
-  await pictured(chief.page, "candidate-left", ["laptop", "landscape"]);
+  const { page } = chief;
+  await page.getByText("kept, not locked: counts for nothing").first().waitFor();
+  // Everything that the three judges had tapped of him in blocks: ten cells each.
+  const held = page.locator(".marks-section").filter({ hasText: "Blocks" });
+  if ((await held.getAttribute("open")) === null) await held.locator("summary").click();
+  await held.getByText("Nearly, not locked, counts for nothing").waitFor();
+  expect(await held.getByText(/, not locked, counts for nothing$/).count()).toBe(30);
+  await pictured(page, "candidate-left", ["laptop", "landscape"]);
   await pictured(judges[0].page, "judge-closed", TABLETS);
 });
 

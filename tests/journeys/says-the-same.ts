@@ -91,10 +91,10 @@ async function ofPage({ page }: Chief, rubric: Rubric): Promise<Said> {
     if ((await part.getAttribute("open")) === null) await part.locator("summary").click();
     await part.locator(".marks-cell").first().waitFor();
     const score = /^([\d.]+) %/.exec(await textOf(part.locator(".marks-standing")))?.[1];
-    sections[title] = {
-      score: score === undefined ? null : Number(score),
-      marks: (await marksIn(part, rubric)).sort(),
-    };
+    const marks = (await marksIn(part, rubric)).sort();
+    // What nobody locked is shown, and is no result.
+    if (score === undefined && marks.length === 0) continue;
+    sections[title] = { score: score === undefined ? null : Number(score), marks };
   }
   return {
     result: RESULTS.find(([words]) => words.test(headline))?.[1] ?? headline,

@@ -34,7 +34,10 @@ export class Caller {
 
   /** When the wave on the floor is over. */
   async opensNextWave(wave: number): Promise<void> {
-    await this.page.getByRole("button", { name: /Next wave/ }).last().click();
+    await this.page
+      .getByRole("button", { name: /Next wave/ })
+      .last()
+      .click();
     await this.opensWave(wave);
   }
 
