@@ -1,13 +1,15 @@
 import { uuidv7 } from "uuidv7";
 import { type Fault, FaultError } from "../core/faults.ts";
 import type { DeviceId, EntryId, GradingId, PersonId, SideRecordId } from "../core/identity.ts";
+import { pathText } from "../core/rubric/finding.ts";
 import { DeviceCounts } from "../core/scorebook/device-counts.ts";
-import { type AnyEntry, isKnown, readEntry } from "../core/scorebook/entry.ts";
+import { type AnyEntry, type EntryBody, isKnown, readEntry } from "../core/scorebook/entry.ts";
 import { sizeFault } from "../core/scorebook/entry-sizes.ts";
 import { refusal, type Writer, writersOf } from "../core/scorebook/permit.ts";
 import { Scorebook } from "../core/scorebook/scorebook.ts";
 import type { SideRecord } from "../core/scorebook/side-record.ts";
 import type { Viewer } from "../core/scorebook/sight.ts";
+import { unsoundRubrics } from "../core/scorebook/unsound-rubrics.ts";
 import { type Clock, platformClock } from "../ports/clock.ts";
 import type { Appended, ScorebookStore, StoredEntry } from "../ports/scorebook-store.ts";
 import { CoverageBoard } from "../sync/coverage-board.ts";
@@ -430,7 +432,8 @@ export class GradingRoom {
     this.#counts.hear(device, n);
     if (!isForAnyone && n > this.#mostADevice)
       return refuse({ code: "DEVICE_FULL", with: { most: this.#mostADevice } });
-    const fault = misfit ?? sizeFault(entry) ?? refusal(this.#book, author, entry);
+    const fault =
+      misfit ?? sizeFault(entry) ?? refusal(this.#book, author, entry) ?? refusalOfUnsound(entry);
     if (fault) return refuse(fault);
     const sides: SideRecord[] = [];
     for (const ref of isKnown(entry) ? refsIn(entry) : []) {
@@ -483,6 +486,14 @@ export class GradingRoom {
       this.#counts.take(stored.entry, true);
     }
   }
+}
+
+/** A rubric that contradicts itself is never taken into a book that keeps it for ever. */
+function refusalOfUnsound(entry: AnyEntry): Fault | null {
+  const [first] = unsoundRubrics([entry]);
+  if (!first) return null;
+  const { rubric } = entry.body as EntryBody<"frozen">;
+  return { code: "RUBRIC_UNSOUND", with: { file: rubric.id, path: pathText(first.path) } };
 }
 
 /** What can be read of an entry that cannot be read. */

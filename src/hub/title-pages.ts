@@ -27,10 +27,9 @@ export class TitlePages {
       const entries = counts.get(grading) ?? 0;
       let known = this.#read.get(grading);
       if (known?.entries !== entries) {
-        const lines = await this.#store.read(grading, 0);
-        known = { grading, entries, ...titlePage(lines.map(({ entry }) => entry)) };
+        known = { grading, entries, ...titlePage(await this.#store.titleLines(grading)) };
         this.#read.set(grading, known);
-        // Somebody may be marking: a shelf of old books is read one at a time.
+        // Somebody may be marking: a long shelf is looked through one book at a time.
         await nextTurn();
       }
       shelf.push(known);

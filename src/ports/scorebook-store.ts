@@ -63,5 +63,7 @@ export interface ScorebookStore {
    */
   erase(grading: GradingId, about: string): Promise<number>;
   gradings(): Promise<{ grading: GradingId; entries: number }[]>;
+  /** The lines that say what a grading is called and how far it is, oldest first: found without reading the book. */
+  titleLines(grading: GradingId): Promise<AnyEntry[]>;
   close(): Promise<void>;
 }

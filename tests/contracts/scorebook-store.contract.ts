@@ -30,6 +30,19 @@ export function itKeepsTheScorebookContract(
   const ids = async (grading = aGradingId, since = 0, limit?: number) =>
     (await book.read(grading, since, limit)).map(({ entry }) => entry.id);
 
+  it("[L28] finds the lines that say what a test is called, and no others, however long the book", async () => {
+    const chief = aPen("chief");
+    const opened = chief.write("opened", { title: "Summer", date: "2026-06-06" });
+    const later = chief.write("opened", { title: 'A "kind":"closed" title', date: "2026-06-07" });
+    const marks = Array.from({ length: 50 }, () => aMark(chief));
+    // Letters that look like a kind, deeper in a line.
+    const odd = { ...aMark(chief), more: { kind: "closed" } };
+    await book.append(aGradingId, [opened, ...marks, later, odd]);
+    expect((await book.titleLines(aGradingId)).map(({ id }) => id)).toEqual([opened.id, later.id]);
+    expect(await book.titleLines(other)).toEqual([]);
+    expect(await book.gradings()).toEqual([{ grading: aGradingId, entries: 53 }]);
+  });
+
   it("[L1] gives new entries rising places in the order they came", async () => {
     const pen = aPen("judge-1");
     const [a, b, c] = [aMark(pen), aMark(pen), aMark(pen)];

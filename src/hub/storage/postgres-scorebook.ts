@@ -4,10 +4,14 @@ import { FaultError } from "../../core/faults.ts";
 import type { EntryId, GradingId } from "../../core/identity.ts";
 import type { AnyEntry } from "../../core/scorebook/entry.ts";
 import type { SideRecord } from "../../core/scorebook/side-record.ts";
+import { isTitleLine } from "../../core/scorebook/title-page.ts";
 import type { Appended, ScorebookStore, StoredEntry } from "../../ports/scorebook-store.ts";
 import { canonicalText, entryDigest, FIRST_LINK, nextLink } from "./chain.ts";
 import type { PostgresDatabase } from "./postgres-database.ts";
 import { unsweptTable } from "./sweeper.ts";
+import { saysTitle } from "./title-kinds.ts";
+
+const isTitle = saysTitle("strpos");
 
 /**
  * Entries are written once; only `sides` may be erased. A body is text, byte for byte what its digest was made of: jsonb would reorder it.
@@ -28,6 +32,7 @@ export const scorebookTables = [
     UNIQUE (grading, id),
     UNIQUE (grading, device, n)
   )`,
+  `CREATE INDEX IF NOT EXISTS entries_of_title ON entries (grading, seq) WHERE ${isTitle}`,
   `CREATE OR REPLACE FUNCTION entries_stay() RETURNS trigger LANGUAGE plpgsql AS
     $$ BEGIN RAISE EXCEPTION 'entries are never changed and never removed'; END $$`,
   `CREATE OR REPLACE TRIGGER entries_are_never_changed BEFORE UPDATE OR DELETE ON entries
@@ -74,6 +79,10 @@ const HEAD = {
 const AFTER = {
   name: "entries-after",
   text: "SELECT seq, body, chain FROM entries WHERE grading = $1 AND seq > $2 ORDER BY seq LIMIT $3",
+};
+const TITLE_LINES = {
+  name: "title-lines",
+  text: `SELECT body FROM entries WHERE grading = $1 AND (${isTitle}) ORDER BY seq`,
 };
 const SIDES = {
   name: "sides",
@@ -197,6 +206,14 @@ export function postgresScorebook(database: PostgresDatabase): ScorebookStore {
       database.guarded(async () => {
         const { rows } = await database.pool.query<{ grading: GradingId; entries: number }>(COUNTS);
         return rows;
+      }),
+    titleLines: (grading) =>
+      database.guarded(async () => {
+        const { rows } = await database.pool.query<{ body: string }>({
+          ...TITLE_LINES,
+          values: [grading],
+        });
+        return rows.map(({ body }) => JSON.parse(body) as AnyEntry).filter(isTitleLine);
       }),
     close: () => database.close(),
   };

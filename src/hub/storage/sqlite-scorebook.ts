@@ -3,6 +3,7 @@ import { type Fault, FaultError } from "../../core/faults.ts";
 import type { EntryId, GradingId } from "../../core/identity.ts";
 import type { AnyEntry } from "../../core/scorebook/entry.ts";
 import type { SideRecord } from "../../core/scorebook/side-record.ts";
+import { isTitleLine } from "../../core/scorebook/title-page.ts";
 import type {
   Appended,
   ReadUpTo,
@@ -11,7 +12,10 @@ import type {
 } from "../../ports/scorebook-store.ts";
 import { canonicalText, entryDigest, FIRST_LINK, nextLink } from "./chain.ts";
 import { type HubDatabase, openDatabase, withStoreFaults } from "./open-database.ts";
+import { saysTitle } from "./title-kinds.ts";
 import { inTransaction } from "./transaction.ts";
+
+const isTitle = saysTitle("instr");
 
 /** Entries are written once. Only `sides` may be erased; the chain does not cover them. */
 const tables = `
@@ -29,6 +33,7 @@ const tables = `
     UNIQUE (grading, id),
     UNIQUE (grading, device, n)
   ) WITHOUT ROWID;
+  CREATE INDEX IF NOT EXISTS entries_of_title ON entries (grading, seq) WHERE ${isTitle};
   CREATE TRIGGER IF NOT EXISTS entries_are_never_changed BEFORE UPDATE ON entries
     BEGIN SELECT RAISE(ABORT, 'entries are never changed'); END;
   CREATE TRIGGER IF NOT EXISTS entries_are_never_removed BEFORE DELETE ON entries
@@ -68,8 +73,17 @@ export function sqliteScorebook(database: HubDatabase, path: string): ScorebookS
   const removeSides = database.prepare(
     "DELETE FROM sides WHERE grading = ? AND json_extract(record, '$.about') = ?",
   );
-  const counts = database.prepare(
-    "SELECT grading, COUNT(*) AS entries FROM entries GROUP BY grading ORDER BY grading",
+  // Places have no gap, so the last one is the count; jumps from grading to grading instead of reading every entry.
+  const counts = database.prepare(`WITH RECURSIVE one (grading) AS (
+      SELECT min(grading) FROM entries
+      UNION ALL
+      SELECT (SELECT min(grading) FROM entries WHERE grading > one.grading)
+      FROM one WHERE one.grading IS NOT NULL
+    )
+    SELECT grading, (SELECT max(seq) FROM entries WHERE entries.grading = one.grading) AS entries
+    FROM one WHERE grading IS NOT NULL`);
+  const ofTitle = database.prepare(
+    `SELECT body FROM entries INDEXED BY entries_of_title WHERE grading = ? AND (${isTitle}) ORDER BY seq`,
   );
   let isOpen = true;
 
@@ -152,6 +166,12 @@ export function sqliteScorebook(database: HubDatabase, path: string): ScorebookS
           grading,
           entries,
         })),
+      ),
+    titleLines: (grading) =>
+      whileOpen(() =>
+        (ofTitle.all(grading) as { body: string }[])
+          .map(({ body }) => JSON.parse(body) as AnyEntry)
+          .filter(isTitleLine),
       ),
     async close() {
       if (!isOpen) return;

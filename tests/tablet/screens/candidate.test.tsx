@@ -164,7 +164,7 @@ describe("a candidate before the chief", () => {
     await page(entries);
     expect(heading()).toBe("Not open yet");
     const waits = within(screen.getByRole("region", { name: "It waits for" }));
-    expect(waits.getByText("3 of 3 judges have marked all")).toBeTruthy();
+    expect(waits.getAllByText("3 of 3 judges have marked all")).toHaveLength(2);
     expect(waits.getAllByText("to lock: Somebody")).toHaveLength(2);
     expect(screen.queryByText(/Not yet|Strong|apart|%/)).toBeNull();
     expect(screen.queryByRole("button", { name: /^Pass/ })).toBeNull();
