@@ -9,7 +9,6 @@ import type {
 } from "../../core/identity.ts";
 import {
   type AnyEntry,
-  type Entry,
   type EntryBody,
   type EntryKind,
   type EntryOf,
