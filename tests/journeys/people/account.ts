@@ -21,7 +21,7 @@ export class Account {
     this.#put(before);
   }
   locks(section: string, who: readonly string[]): void {
-    this.entries.push([`locks ${section}: ${who.join(", ")}`]);
+    this.entries.push(who.map((one) => `locks ${section}: ${one}`).sort());
     this.#before.length = 0;
   }
   at(place: string): string {
