@@ -59,12 +59,14 @@ export class Judge {
       this.page.getByRole("button", key),
       this.page.getByRole("button", { ...key, pressed: true }),
     );
-    this.account.writes(Object.fromEntries(this.#blank(who).map((place) => [place, "not seen"])));
+    const { isList } = ASKED[this.#title] ?? {};
+    const cells = this.#blank(who).map((place) => [place, "not seen"]);
+    this.account.writes(Object.fromEntries(cells), isList);
   }
 
   /** The closing key: what is blank meets. */
   async restMeets(): Promise<void> {
-    const { rows = [], isList = false } = ASKED[this.#title] ?? {};
+    const { isList = false } = ASKED[this.#title] ?? {};
     const blank = CHILDREN.flatMap((who) => this.#blank(who));
     // "All marked" stands in its place, or the board has gone on to what follows.
     const key = this.page.getByRole("button", {
@@ -72,11 +74,7 @@ export class Judge {
     });
     await this.#taps(key, key, "detached");
     const says = `${isList ? "Done" : "Meets"}, by rest`;
-    // A list keeps an entry for each of its lines, a line of children one for all.
-    for (const group of isList ? rows.map((row) => `, ${row}`) : [""]) {
-      const cells = blank.filter((place) => place.endsWith(group));
-      if (cells.length > 0) this.account.writes(Object.fromEntries(cells.map((at) => [at, says])));
-    }
+    this.account.writes(Object.fromEntries(blank.map((at) => [at, says])), isList);
   }
 
   /** One tap takes the last act back. @returns what the rail says was undone. */
