@@ -1,15 +1,18 @@
 import { mkdirSync } from "node:fs";
 import { resolve } from "node:path";
 import { isDeepStrictEqual } from "node:util";
+import type { GradingId, SideRecordId } from "../core/identity.ts";
 import { pathText } from "../core/rubric/finding.ts";
 import type { ReadScorebook } from "../core/scorebook/read-scorebook-file.ts";
 import { fold } from "../core/scorebook/scorebook.ts";
+import type { SideRecord } from "../core/scorebook/side-record.ts";
 import { checkedHeads } from "../hub/checked-heads.ts";
 import { signerOf } from "../hub/head-signer.ts";
 import { keepHeads } from "../hub/kept-heads.ts";
 import { hashOf } from "../hub/secrets.ts";
 import { openErasedLog } from "../hub/storage/erased-log.ts";
 import type { Appended, ScorebookStore, StoredEntry } from "../ports/scorebook-store.ts";
+import { SideCheck } from "../sync/side-check.ts";
 import { sayTerminal } from "../words/terminal-words.ts";
 import type { Command } from "./command.ts";
 import { storeOptions, storePlace, withStore } from "./data-store.ts";
@@ -31,19 +34,22 @@ export const importCommand: Command = {
     // A hub at work with the folder numbers its lines by heart and would not see these come in; with a database it reads on.
     return withStore(place, { alone: true, makes: true }, async ({ store, door }) => {
       const erasedBefore = openErasedLog(place.dataFolder).of(grading);
-      const { appended, erased } = await taken(store, file, name, erasedBefore);
+      const { appended, erased, mended } = await taken(store, file, name, erasedBefore);
       // What an import from before had brought, or the file itself says.
       for (const about of erased) await store.erase(grading, about);
       const key = await door.setting("public-key");
       const heads = await checkedHeads(store, file.heads, key === undefined ? "" : hashOf(key));
       await keepHeads(door, file.heads);
       const { added, known } = appended;
-      const counts = { grading, added: added.length, known: known.length };
+      const counts = { grading, added: added.length, known: known.length, mended };
       if (values.json) out(JSON.stringify({ ...counts, signed: file.chain.length > 0, heads }));
       else {
         out(sayTerminal("imported", counts));
+        if (mended > 0) out(sayTerminal("imported-mended", { count: mended }));
         if (file.chain.length > 0)
           out(sayTerminal("imported-signed", { signer: signerAtEnd(file) }));
+        if (file.chain.length > 0 && file.lacking > 0)
+          out(sayTerminal("imported-lacking", { count: file.lacking }));
         for (const { seq, result } of heads)
           if (result === "rewritten")
             out(sayTerminal("verify-kept-rewritten", { test: grading, seq }));
@@ -79,7 +85,7 @@ async function taken(
   file: ReadScorebook,
   name: string,
   erasedBefore: readonly string[],
-): Promise<{ appended: Appended; erased: ReadonlySet<string> }> {
+): Promise<{ appended: Appended; erased: ReadonlySet<string>; mended: number }> {
   const { grading, entries } = file;
   const held = await store.read(grading, 0);
   let clashes: Complaint[] = [];
@@ -92,12 +98,30 @@ async function taken(
     return clashes.length > 0 ? { entries: [], sides: [] } : { entries, sides };
   };
   const { entries: fresh, sides } = decided(held);
+  const wrong = await wrongHere(store, grading, held, sides);
+  // What is not what its entry refers to gives way to what is.
+  if (clashes.length === 0 && wrong.length > 0) await store.erase(grading, "", wrong);
   const appended = await store.append(grading, fresh, sides, {
     place: held.at(-1)?.seq ?? 0,
     decideAgain: (more) => decided([...held, ...more]),
   });
   if (clashes.length > 0) throw new Trouble(clashes);
-  return { appended, erased };
+  return { appended, erased, mended: wrong.length };
+}
+
+/** Of these records, sound in the file, those that lie here and are not what this store's entries refer to. */
+async function wrongHere(
+  store: ScorebookStore,
+  grading: GradingId,
+  lines: readonly StoredEntry[],
+  sound: readonly SideRecord[],
+): Promise<SideRecordId[]> {
+  const check = new SideCheck();
+  for (const { entry } of lines) check.note(entry);
+  const here = await store.sides(grading);
+  for (const side of here) check.take(side);
+  const offered = new Set(sound.map(({ id }) => id));
+  return here.flatMap(({ id }) => (offered.has(id) && !check.isTrue(id) ? [id] : []));
 }
 
 /** Entries of the file that cannot stand beside what the store holds. */

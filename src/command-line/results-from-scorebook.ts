@@ -1,9 +1,10 @@
 import { basename } from "node:path";
 import type { CandidateId, PersonId } from "../core/identity.ts";
 import { pathText } from "../core/rubric/finding.ts";
+import { candidateDetails } from "../core/scorebook/candidate-details.ts";
 import type { ReadScorebook } from "../core/scorebook/read-scorebook-file.ts";
 import { fold, type Scorebook } from "../core/scorebook/scorebook.ts";
-import { CandidateDetails, PersonDetails, type SideRecord } from "../core/scorebook/side-record.ts";
+import { PersonDetails, type SideRecord } from "../core/scorebook/side-record.ts";
 import { strayMarks } from "../core/scorebook/stray-marks.ts";
 import { caseOf } from "../core/verdict/case-of.ts";
 import type { Outcome } from "../core/verdict/outcome.ts";
@@ -19,9 +20,11 @@ export function resultsFromScorebook(file: string): TestResults {
   const scorebook = readScorebook(file);
   const book = fold(scorebook.entries);
   refuseStrays(file, book, scorebook);
-  const names = new Map(scorebook.sides.map((side) => [side.id as string, side]));
+  const names = new Map<string, SideRecord>(scorebook.sides.map((side) => [side.id, side]));
   const reconciler = new Reconciler(book);
-  const candidates = book.entrants.flatMap(({ candidate, number, details }): Candidate[] => {
+  const candidates = book.entrants.flatMap((entrant): Candidate[] => {
+    const { candidate, number } = entrant;
+    const details = candidateDetails(entrant, (id) => names.get(id));
     const rubric = book.rubricOf(candidate);
     const outcome = reconciler.advised(candidate);
     if (!rubric || !outcome)
@@ -29,7 +32,7 @@ export function resultsFromScorebook(file: string): TestResults {
     return [
       {
         candidate,
-        name: nameOf(names.get(details?.id ?? "")),
+        name: [details?.given, details?.family].filter(Boolean).join(" "),
         number,
         rubric,
         outcome,
@@ -54,7 +57,9 @@ export function resultsFromScorebook(file: string): TestResults {
     severity: reconciler.severity(),
     judges: reconciler.panel().judges,
     ways: reconciler.ways(),
-    judgeName: (judge: PersonId) => nameOf(names.get(book.seat(judge)?.details?.id ?? "")) || judge,
+    judgeName: (judge: PersonId) =>
+      PersonDetails.safeParse(names.get(book.seat(judge)?.details?.id ?? "")?.body).data?.name ??
+      judge,
     remarks: [],
   };
 }
@@ -74,14 +79,6 @@ function refuseStrays(file: string, book: Scorebook, { entries }: ReadScorebook)
       path: pathText(["entries", entry, "body", "cells", cell]),
     })),
   );
-}
-
-function nameOf(side: SideRecord | undefined): string {
-  const candidate = CandidateDetails.safeParse(side?.body);
-  if (candidate.success)
-    return [candidate.data.given, candidate.data.family].filter(Boolean).join(" ");
-  const person = PersonDetails.safeParse(side?.body);
-  return person.success ? person.data.name : "";
 }
 
 function issuedOf(book: Scorebook, candidate: CandidateId): Candidate["issued"] {

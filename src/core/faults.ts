@@ -46,6 +46,7 @@ export const faultCodes = [
   "N_REUSED",
   "N_GAP",
   "SIDE_RECORD_MISSING",
+  "SIDE_RECORD_MISFILED",
   // joining
   "KEY_WRONG",
   "CODE_WRONG",

@@ -10,11 +10,11 @@ import type { Appended, ScorebookStore, StoredEntry } from "../ports/scorebook-s
 import { CoverageBoard } from "../sync/coverage-board.ts";
 import { Feed, feedId } from "../sync/feed.ts";
 import { Ledger } from "../sync/ledger.ts";
-import { sideDigest } from "../sync/make-side-record.ts";
 import type { Coverage } from "../sync/protocol.ts";
 import { refsIn } from "../sync/refs-in.ts";
 import { type Run, runsOf } from "../sync/runs.ts";
 import { GroupCommit } from "./group-commit.ts";
+import { refusalOfSide, SideShelf } from "./side-shelf.ts";
 import { canonicalText } from "./storage/chain.ts";
 
 /** Who hands entries in, as the token says; never as the entries say. */
@@ -95,7 +95,7 @@ export class GradingRoom {
   readonly #commits: GroupCommit<Job, Handed>;
   readonly #ledger = new Ledger();
   readonly #coverage = new CoverageBoard();
-  readonly #sides = new Map<SideRecordId, SideRecord>();
+  readonly #sides = new SideShelf();
   readonly #feeds = new Map<string, Feed>();
   readonly #listeners = new Set<NewsListener>();
   /** Each device's count as this hub has heard it, refused entries included. */
@@ -103,8 +103,8 @@ export class GradingRoom {
   readonly #taken = new Set<string>();
   /** The numbers on the disk, by device. */
   readonly #held = new Map<DeviceId, number[]>();
-  /** Of whom the disk still holds records that nobody is sent any more. */
-  readonly #toErase = new Set<string>();
+  /** Of whom the disk still holds records that nobody is sent any more; and which of them are wrongly filed. */
+  readonly #toErase = new Map<string, SideRecordId[]>();
   /** Of whom this room has told that they are erased. */
   readonly #forgotten = new Set<string>();
   readonly #onErased: OnErased;
@@ -163,7 +163,7 @@ export class GradingRoom {
       await new Promise<void>((go) => void room.#clock.after(0, go));
       page = await store.read(grading, room.upTo, PAGE);
     }
-    for (const side of await store.sides(grading)) room.#sides.set(side.id, side);
+    for (const side of await store.sides(grading)) room.#sides.take(side);
     // A hub that was killed between the entry and the erasing does it now.
     await room.#forget();
     return room;
@@ -222,7 +222,7 @@ export class GradingRoom {
     return this.#ledger.book;
   }
   side(id: SideRecordId): SideRecord | undefined {
-    return this.#sides.get(id);
+    return this.#sides.shown(id);
   }
   coverage(): Coverage[] {
     return this.#coverage.all();
@@ -292,7 +292,7 @@ export class GradingRoom {
     }
     const { added, known, refused } = appended;
     const { entries, sides, accepted, answers } = decision;
-    for (const side of sides) this.#sides.set(side.id, side);
+    for (const side of sides) this.#sides.take(side);
     const byId = new Map(accepted.map((one) => [one.entry.id, one]));
     for (const stored of added) byId.get(stored.entry.id)?.author.wrote?.(stored);
     for (const id of [...added.map(({ entry }) => entry.id), ...known])
@@ -315,14 +315,11 @@ export class GradingRoom {
     const { erased: written } = this.#ledger.book;
     if (written.size + this.#erasedBefore.size === 0) return;
     const erased = new Set([...written, ...this.#erasedBefore]);
-    for (const { id, about } of this.#sides.values()) {
-      if (!erased.has(about)) continue;
-      this.#toErase.add(about);
-      this.#sides.delete(id);
-    }
+    for (const [about, ids] of this.#sides.forget(erased))
+      this.#toErase.set(about, [...(this.#toErase.get(about) ?? []), ...ids]);
     try {
-      for (const about of this.#toErase) {
-        await this.#store.erase(this.grading, about);
+      for (const [about, ids] of this.#toErase) {
+        await this.#store.erase(this.grading, about, ids);
         this.#toErase.delete(about);
       }
     } catch (error) {
@@ -347,7 +344,7 @@ export class GradingRoom {
     return true;
   }
   #takeUp(lines: readonly StoredEntry[], sides: readonly SideRecord[]): void {
-    for (const side of sides) this.#sides.set(side.id, side);
+    for (const side of sides) this.#sides.take(side);
     for (const { entry } of lines) this.#enter(entry);
     this.#tell(lines);
   }
@@ -399,15 +396,14 @@ export class GradingRoom {
     if (fault) return refuse(fault);
     const sides: SideRecord[] = [];
     for (const ref of isKnown(entry) ? refsIn(entry) : []) {
-      const held = this.#sides.get(ref.id);
+      const held = this.#sides.held(ref.id);
       const side = held ?? sideOf(ref.id);
-      const isIt = side?.grading === this.grading && sideDigest(side) === ref.digest;
       // Nothing is kept of whom the chief had erased, and no entry is refused for want of it.
       if (this.#isErased(entry, side)) continue;
+      const wrong = refusalOfSide(entry, ref, side, this.#book);
       // An incident is never refused, not even for want of its words.
-      if (!isIt && !isForAnyone)
-        return refuse({ code: "SIDE_RECORD_MISSING", with: { id: ref.id } });
-      if (isIt && !held && side) sides.push(side);
+      if (wrong && !isForAnyone) return refuse(wrong);
+      if (!wrong && !held && side) sides.push(side);
     }
     return { entry, sides };
   }
@@ -440,6 +436,7 @@ export class GradingRoom {
     if (held) held.push(n);
     else this.#held.set(device, [n]);
     const step = this.#ledger.add(stored);
+    this.#sides.note(stored.entry);
     for (const feed of this.#feeds.values()) feed.take(step);
     return this.#coverage.note(this.#ledger.book, stored.entry);
   }

@@ -1,5 +1,5 @@
 import type { Fault } from "../core/faults.ts";
-import type { EntryId, GradingId } from "../core/identity.ts";
+import type { EntryId, GradingId, SideRecordId } from "../core/identity.ts";
 import type { AnyEntry } from "../core/scorebook/entry.ts";
 import type { SideRecord } from "../core/scorebook/side-record.ts";
 
@@ -59,9 +59,10 @@ export interface ScorebookStore {
   sides(grading: GradingId): Promise<SideRecord[]>;
   /**
    * Removes every side record about this candidate or person, so that its bytes are gone from the disk too; entries stay.
+   * @param misfiled  further records of theirs that are filed under somebody else.
    * @returns how many there were; 0 is no fault.
    */
-  erase(grading: GradingId, about: string): Promise<number>;
+  erase(grading: GradingId, about: string, misfiled?: readonly SideRecordId[]): Promise<number>;
   gradings(): Promise<{ grading: GradingId; entries: number }[]>;
   close(): Promise<void>;
 }

@@ -86,7 +86,7 @@ const CLASHES = {
     SELECT id, device, n::text, body FROM entries
     WHERE grading = $1 AND (device, n) IN (SELECT * FROM unnest($3::text[], $4::bigint[]))`,
 };
-const ERASE = `WITH gone AS (DELETE FROM sides WHERE grading = $1 AND about = $2 RETURNING 1),
+const ERASE = `WITH gone AS (DELETE FROM sides WHERE grading = $1 AND (about = $2 OR id = ANY($3::text[])) RETURNING 1),
     noted AS (INSERT INTO unswept (name) SELECT 'sides' FROM gone LIMIT 1)
   SELECT count(*)::int AS gone FROM gone`;
 /** Places have no gap, so the last one is the count; jumps from grading to grading instead of reading every entry. */
@@ -186,9 +186,13 @@ export function postgresScorebook(database: PostgresDatabase): ScorebookStore {
         return lines;
       }),
     sides: (grading) => database.guarded(() => readSides(database.pool, grading)),
-    erase: (grading, about) =>
+    erase: (grading, about, misfiled = []) =>
       database.guarded(async () => {
-        const { rows } = await database.pool.query<{ gone: number }>(ERASE, [grading, about]);
+        const { rows } = await database.pool.query<{ gone: number }>(ERASE, [
+          grading,
+          about,
+          misfiled,
+        ]);
         const gone = rows[0]?.gone ?? 0;
         if (gone > 0) database.sweeper.soon();
         return gone;

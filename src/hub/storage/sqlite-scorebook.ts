@@ -68,6 +68,7 @@ export function sqliteScorebook(database: HubDatabase, path: string): ScorebookS
   const removeSides = database.prepare(
     "DELETE FROM sides WHERE grading = ? AND json_extract(record, '$.about') = ?",
   );
+  const removeSide = database.prepare("DELETE FROM sides WHERE grading = ? AND id = ?");
   const counts = database.prepare(
     "SELECT grading, COUNT(*) AS entries FROM entries GROUP BY grading ORDER BY grading",
   );
@@ -139,9 +140,10 @@ export function sqliteScorebook(database: HubDatabase, path: string): ScorebookS
       whileOpen(() => inTransaction(database, () => write(grading, entries, sides, read))),
     read: (grading, since, limit) => whileOpen(() => readAfter(grading, since, limit)),
     sides: (grading) => whileOpen(() => readSides(grading)),
-    erase: (grading, about) =>
+    erase: (grading, about, misfiled = []) =>
       whileOpen(() => {
-        const { changes } = removeSides.run(grading, about);
+        let { changes } = removeSides.run(grading, about);
+        for (const id of misfiled) changes += removeSide.run(grading, id).changes;
         // Deleted rows are overwritten (`secure_delete`); the log still holds them until it is written back and emptied.
         if (changes > 0) database.pragma("wal_checkpoint(TRUNCATE)");
         return changes;
