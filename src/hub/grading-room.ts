@@ -46,6 +46,8 @@ export interface RoomSettings {
   onStored?: (lines: readonly StoredEntry[]) => void;
   /** Told where this hub's own writing has taken the book, so that others on the same store read on. */
   onWrote?: (grading: GradingId, upTo: number) => void;
+  /** Told of a test that is damaged on the disk, or whose names and texts are. */
+  onTrouble?: (grading: GradingId, fault: Fault) => void;
   /** So many entries are taken of one device; a stop, an incident and a withdrawal always. */
   mostADevice?: number;
   /** Whom the hub knows to be erased besides the book: a restored book may be older than that. */
@@ -112,13 +114,25 @@ export class GradingRoom {
   readonly #onStored: (lines: readonly StoredEntry[]) => void;
   readonly #erasedBefore: ReadonlySet<string>;
   readonly #mostADevice: number;
+  readonly #onTrouble: (grading: GradingId, fault: Fault) => void;
+  /** Why nothing more is taken. */
+  #damage: FaultError | undefined;
+  #isOpened = false;
   #book = new Scorebook();
 
   private constructor(
     grading: GradingId,
     store: ScorebookStore,
     hub: string,
-    { clock, onErased, onStored, onWrote, erasedBefore, mostADevice }: Required<RoomSettings>,
+    {
+      clock,
+      onErased,
+      onStored,
+      onWrote,
+      onTrouble,
+      erasedBefore,
+      mostADevice,
+    }: Required<RoomSettings>,
   ) {
     this.grading = grading;
     this.#store = store;
@@ -127,6 +141,7 @@ export class GradingRoom {
     this.#onErased = onErased;
     this.#onStored = onStored;
     this.#onWrote = onWrote;
+    this.#onTrouble = onTrouble;
     this.#mostADevice = mostADevice;
     this.#erasedBefore = new Set(erasedBefore(grading));
     this.#commits = new GroupCommit((jobs) => this.#commit(jobs), {
@@ -149,23 +164,24 @@ export class GradingRoom {
       onErased: () => undefined,
       onStored: () => undefined,
       onWrote: () => undefined,
+      onTrouble: () => undefined,
       erasedBefore: () => [],
       mostADevice: MOST_A_DEVICE,
       ...settings,
     });
     // A long book is read by the page, so that other halls and lines are heard between.
-    for (let page = await store.read(grading, 0, PAGE); page.length > 0; ) {
+    for (let page = await room.#next(PAGE); page.length > 0; page = await room.#next(PAGE)) {
       for (const stored of page) {
         room.#book.add(stored.entry);
         room.#publish(stored);
       }
-      if (page.length < PAGE) break;
       await new Promise<void>((go) => void room.#clock.after(0, go));
-      page = await store.read(grading, room.upTo, PAGE);
     }
     for (const side of await store.sides(grading)) room.#sides.take(side);
     // A hub that was killed between the entry and the erasing does it now.
     await room.#forget();
+    room.#isOpened = true;
+    if (room.trouble) room.#onTrouble(grading, room.trouble);
     return room;
   }
 
@@ -175,6 +191,12 @@ export class GradingRoom {
     entries: readonly unknown[],
     sides: readonly SideRecord[] = [],
   ): Promise<Handed> {
+    const { fault } = this.#damage ?? {};
+    if (fault)
+      return Promise.resolve({
+        kept: [],
+        refused: entries.map((json) => ({ id: nameOf(json).id, fault })),
+      });
     if (entries.length <= SHARE) return this.#commits.add({ author, entries, sides });
     const shares = Array.from({ length: Math.ceil(entries.length / SHARE) }, (_, index) =>
       this.#commits.add({
@@ -220,6 +242,10 @@ export class GradingRoom {
   /** The book as it is on the disk. */
   get book(): Scorebook {
     return this.#ledger.book;
+  }
+  /** What is wrong with this test as it lies on the disk. */
+  get trouble(): Fault | undefined {
+    return this.#damage?.fault ?? this.#sides.trouble(this.grading, this.#erasedBefore);
   }
   side(id: SideRecordId): SideRecord | undefined {
     return this.#sides.shown(id);
@@ -278,6 +304,7 @@ export class GradingRoom {
     try {
       appended = await this.#store.append(this.grading, first.entries, first.sides, {
         place: this.#ledger.steps.length,
+        link: this.last?.chain,
         decideAgain: (lines, sides) => {
           this.#rewind();
           this.#takeUp(lines, sides);
@@ -288,6 +315,7 @@ export class GradingRoom {
     } catch (error) {
       // The book holds what the disk does not: back to what was published.
       this.#rewind();
+      this.#noteDamage(error);
       throw error;
     }
     const { added, known, refused } = appended;
@@ -335,9 +363,26 @@ export class GradingRoom {
     }
   }
 
+  /** The next lines of the store; none where the record is damaged there. */
+  async #next(limit?: number): Promise<StoredEntry[]> {
+    try {
+      return await this.#store.read(this.grading, this.upTo, limit);
+    } catch (error) {
+      if (!this.#noteDamage(error)) throw error;
+      return [];
+    }
+  }
+  /** A damaged record is read as far as it is sound, and nothing more is written to it. */
+  #noteDamage(error: unknown): boolean {
+    if (!(error instanceof FaultError) || error.fault.code !== "TEST_DAMAGED") return false;
+    if (!this.#damage && this.#isOpened) this.#onTrouble(this.grading, error.fault);
+    this.#damage ??= error;
+    return true;
+  }
+
   /** Somebody else may have written to the store: takes up what is new there. @returns whether anything was. */
   async #readOn(): Promise<boolean> {
-    const lines = await this.#store.read(this.grading, this.#ledger.steps.length);
+    const lines = await this.#next();
     if (lines.length === 0) return false;
     this.#takeUp(lines, await this.#store.sides(this.grading));
     await this.#forget();

@@ -1,11 +1,11 @@
 import type { Fault } from "../core/faults.ts";
-import type { SideRecordId } from "../core/identity.ts";
+import type { GradingId, SideRecordId } from "../core/identity.ts";
 import type { AnyEntry, TextRef } from "../core/scorebook/entry.ts";
 import type { Scorebook } from "../core/scorebook/scorebook.ts";
 import { sideFault } from "../core/scorebook/side-fault.ts";
 import type { SideRecord } from "../core/scorebook/side-record.ts";
 import { sideDigest } from "../sync/make-side-record.ts";
-import { SideCheck, type SideFinding } from "../sync/side-check.ts";
+import { isUnsound, SideCheck } from "../sync/side-check.ts";
 
 /** The names and texts of an open test. One that is not what its entry refers to is kept and shown to nobody. */
 export class SideShelf {
@@ -26,8 +26,10 @@ export class SideShelf {
   shown(id: SideRecordId): SideRecord | undefined {
     return this.#check.isTrue(id) ? this.#records.get(id) : undefined;
   }
-  findings(erasedBefore: Iterable<string>): SideFinding[] {
-    return this.#check.findings(erasedBefore);
+  /** That some of them are not as they were written; undefined where all are. */
+  trouble(grading: GradingId, erasedBefore: Iterable<string>): Fault | undefined {
+    const count = this.#check.findings(erasedBefore).filter(isUnsound).length;
+    return count > 0 ? { code: "NAMES_DAMAGED", with: { grading, count } } : undefined;
   }
 
   /** Lets go of what is held of these people. @returns whom the disk still holds records of, with those filed under somebody else. */

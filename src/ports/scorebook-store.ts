@@ -28,6 +28,8 @@ export interface Appended {
 export interface ReadUpTo {
   /** The place of the last line it had read. */
   place: number;
+  /** Its link of the chain: nothing is written after a line that is another on the disk. */
+  link?: string | undefined;
   /**
    * Others wrote since: is handed their lines, with every side record of the grading, and decides anew. Called at most once, before anything
    * is written and while nobody else can write; those lines are on the disk for good, whatever becomes of this writing.
@@ -54,7 +56,10 @@ export interface ScorebookStore {
     sides?: readonly SideRecord[],
     read?: ReadUpTo,
   ): Promise<Appended>;
-  /** Entries after place `since`, oldest first; 0 reads from the beginning. */
+  /**
+   * Entries after place `since`, oldest first; 0 reads from the beginning. Only lines that follow from those before them: it ends at the first that does not.
+   * @throws FaultError TEST_DAMAGED where that is the first one asked for
+   */
   read(grading: GradingId, since: number, limit?: number): Promise<StoredEntry[]>;
   sides(grading: GradingId): Promise<SideRecord[]>;
   /**

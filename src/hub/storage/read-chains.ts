@@ -1,8 +1,8 @@
-import type { GradingId, SideRecordId } from "../../core/identity.ts";
+import type { GradingId } from "../../core/identity.ts";
 import type { AnyEntry } from "../../core/scorebook/entry.ts";
-import type { SideRecord } from "../../core/scorebook/side-record.ts";
 import type { StoreRows } from "../../ports/store-rows.ts";
 import { isUnsound, SideCheck, type SideFinding } from "../../sync/side-check.ts";
+import { readSide } from "./read-side.ts";
 import { sqliteRows } from "./sqlite-rows.ts";
 import { ChainCheck, type ChainRow, type VerifiedChain } from "./verify-chain.ts";
 
@@ -37,7 +37,7 @@ export async function readChains(
     for (const { grading, id, record } of some) {
       const check = sides.get(grading as GradingId) ?? new SideCheck();
       sides.set(grading as GradingId, check);
-      check.take(sideOf(grading as GradingId, id as SideRecordId, String(record)));
+      check.take(readSide(grading as GradingId, String(id), String(record)));
     }
   const found: ReadChain[] = [];
   let now: { grading: GradingId; chain: ChainCheck; sides: SideCheck } | undefined;
@@ -94,15 +94,4 @@ function entryOf({ body }: ChainRow): AnyEntry | undefined {
     // A body that is not JSON any more breaks the chain, which says so.
     return undefined;
   }
-}
-
-/** A record as it lies there; one that cannot be read, or is filed under another id than it says, is no entry's. */
-function sideOf(grading: GradingId, id: SideRecordId, text: string): SideRecord {
-  try {
-    const record = JSON.parse(text) as SideRecord;
-    if (record.id === id && typeof record.body === "object") return record;
-  } catch {
-    // As below.
-  }
-  return { id, grading, about: "" as SideRecord["about"], kind: "text", salt: "", body: {} };
 }

@@ -11,7 +11,11 @@ import type {
 } from "../../ports/scorebook-store.ts";
 import { canonicalText, entryDigest, FIRST_LINK, nextLink } from "./chain.ts";
 import { type HubDatabase, openDatabase, withStoreFaults } from "./open-database.ts";
+import { readSide } from "./read-side.ts";
+import { SameFile } from "./same-file.ts";
+import { soundLines, testDamaged } from "./sound-lines.ts";
 import { inTransaction } from "./transaction.ts";
+import type { ChainRow } from "./verify-chain.ts";
 
 /** Entries are written once. Only `sides` may be erased; the chain does not cover them. */
 const tables = `
@@ -48,8 +52,15 @@ export function openSqliteScorebook(path: string): ScorebookStore {
   return sqliteScorebook(openDatabase(path), path);
 }
 
-/** The same on a database that is open already. `close` closes it. */
-export function sqliteScorebook(database: HubDatabase, path: string): ScorebookStore {
+/**
+ * The same on a database that is open already. `close` closes it.
+ * @param onFailed  told when the file is damaged, or is not at its place any more: whoever has it open cannot go on.
+ */
+export function sqliteScorebook(
+  database: HubDatabase,
+  path: string,
+  onFailed: (fault: Fault) => void = () => undefined,
+): ScorebookStore {
   withStoreFaults(path, () => database.exec(tables));
   const head = database.prepare(
     "SELECT seq, chain FROM entries WHERE grading = ? ORDER BY seq DESC LIMIT 1",
@@ -62,9 +73,10 @@ export function sqliteScorebook(database: HubDatabase, path: string): ScorebookS
     "INSERT INTO sides (grading, id, record) VALUES (?, ?, ?) ON CONFLICT DO NOTHING",
   );
   const after = database.prepare(
-    "SELECT seq, body, chain FROM entries WHERE grading = ? AND seq > ? ORDER BY seq LIMIT ?",
+    "SELECT seq, id, device, n, body, salt, digest, chain FROM entries WHERE grading = ? AND seq > ? ORDER BY seq LIMIT ?",
   );
-  const allSides = database.prepare("SELECT record FROM sides WHERE grading = ? ORDER BY id");
+  const linkOf = database.prepare("SELECT chain FROM entries WHERE grading = ? AND seq = ?");
+  const allSides = database.prepare("SELECT id, record FROM sides WHERE grading = ? ORDER BY id");
   const removeSides = database.prepare(
     "DELETE FROM sides WHERE grading = ? AND json_extract(record, '$.about') = ?",
   );
@@ -72,6 +84,7 @@ export function sqliteScorebook(database: HubDatabase, path: string): ScorebookS
   const counts = database.prepare(
     "SELECT grading, COUNT(*) AS entries FROM entries GROUP BY grading ORDER BY grading",
   );
+  const file = new SameFile(path);
   let isOpen = true;
 
   function write(
@@ -81,9 +94,13 @@ export function sqliteScorebook(database: HubDatabase, path: string): ScorebookS
     read: ReadUpTo | undefined,
   ): Appended {
     const last = head.get(grading) as { seq: number; chain: string } | undefined;
+    // Nothing is put after a line that is not what it was.
+    if (read?.link !== undefined && last?.seq === read.place && last.chain !== read.link)
+      throw testDamaged(grading, last.seq);
+    if (read && (last?.seq ?? 0) < read.place) throw testDamaged(grading, (last?.seq ?? 0) + 1);
     const { entries, sides } =
       read && (last?.seq ?? 0) > read.place
-        ? read.decideAgain(readAfter(grading, read.place), readSides(grading))
+        ? read.decideAgain(wholeAfter(grading, read.place, last?.seq ?? 0), readSides(grading))
         : { entries: offered, sides: offeredSides };
     let seq = last?.seq ?? 0;
     let chain = last?.chain ?? FIRST_LINK;
@@ -115,23 +132,35 @@ export function sqliteScorebook(database: HubDatabase, path: string): ScorebookS
   }
 
   function readAfter(grading: GradingId, since: number, limit = -1): StoredEntry[] {
-    const rows = after.all(grading, since, limit) as { seq: number; body: string; chain: string }[];
-    return rows.map(({ seq, body, chain }) => ({
-      entry: JSON.parse(body) as AnyEntry,
-      seq,
-      chain,
-    }));
+    const rows = after.all(grading, since, limit) as ChainRow[];
+    const before = linkOf.get(grading, since) as { chain: string } | undefined;
+    return soundLines(grading, since, before?.chain, rows);
+  }
+  /** Nobody decides by a book of which the end cannot be read. */
+  function wholeAfter(grading: GradingId, since: number, upTo: number): StoredEntry[] {
+    const lines = readAfter(grading, since);
+    if (since + lines.length < upTo) throw testDamaged(grading, since + lines.length + 1);
+    return lines;
   }
   function readSides(grading: GradingId): SideRecord[] {
-    const rows = allSides.all(grading) as { record: string }[];
-    return rows.map(({ record }) => JSON.parse(record) as SideRecord);
+    const rows = allSides.all(grading) as { id: string; record: string }[];
+    return rows.map(({ record, id }) => readSide(grading, id, record));
   }
 
   function whileOpen<T>(work: () => T): Promise<T> {
     return new Promise((resolve) => {
       // A prepared statement of libsql still runs after close; the store must not.
       if (!isOpen) throw new FaultError({ code: "STORE_CLOSED", with: { file: path } });
-      resolve(withStoreFaults(path, work));
+      try {
+        const result = withStoreFaults(path, work);
+        // After the commit and before anybody is told of it.
+        file.mustBeThere();
+        resolve(result);
+      } catch (error) {
+        const fault = error instanceof FaultError ? error.fault : undefined;
+        if (fault?.code === "STORE_DAMAGED" || fault?.code === "STORE_MOVED") onFailed(fault);
+        throw error;
+      }
     });
   }
 
@@ -158,6 +187,12 @@ export function sqliteScorebook(database: HubDatabase, path: string): ScorebookS
     async close() {
       if (!isOpen) return;
       isOpen = false;
+      // A statement that waits to be collected keeps the log beside the file: nothing is left in it.
+      try {
+        database.pragma("wal_checkpoint(TRUNCATE)");
+      } catch {
+        // What cannot be written back stays in the log, and the next to open it finds it there.
+      }
       database.close();
     },
   };

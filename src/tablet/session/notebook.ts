@@ -46,6 +46,8 @@ export interface HallNews {
   waiting: readonly Waiting[];
   /** The count on the floor of the current call; 0 before the first. */
   count: number;
+  /** What is wrong with this test on the hub's disk, as the hub told its chief. */
+  damage?: Fault;
 }
 
 /**
