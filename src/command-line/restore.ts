@@ -8,6 +8,7 @@ import { shownAddress } from "../hub/storage/postgres-address.ts";
 import { readChainsIn } from "../hub/storage/read-chains.ts";
 import { sqliteRows } from "../hub/storage/sqlite-rows.ts";
 import { storeFile } from "../hub/storage/store-file.ts";
+import { isUnsound } from "../sync/side-check.ts";
 import { sayTerminal } from "../words/terminal-words.ts";
 import type { Command } from "./command.ts";
 import { storeOptions, storePlace, withStore } from "./data-store.ts";
@@ -65,6 +66,10 @@ export const restore: Command = {
         ? JSON.stringify({ folder: where, tests: chains.length, entries, forgotten, links, aside })
         : sayTerminal("restored", { folder: where, tests: chains.length, entries }),
     );
+    for (const { grading, sides } of chains) {
+      const count = sides.filter(isUnsound).length;
+      if (count > 0) err(sayTerminal("restored-sides", { test: grading, count }));
+    }
     if (forgotten > 0 && !values.json) out(sayTerminal("restored-forgot", { forgotten }));
     if (links > 0 && !values.json) out(sayTerminal("restored-links", { links }));
     if (aside && !values.json) out(sayTerminal("restored-aside", { file: aside }));

@@ -47,6 +47,7 @@ export interface Entrant {
   number: number;
   rubric: RubricId;
   details: TextRef | undefined;
+  given: TextRef | undefined;
 }
 export interface FaultsSeen extends Place {
   judge: PersonId;
@@ -194,8 +195,8 @@ export class Scorebook {
         return;
       case "entered": {
         this.#planVersion++;
-        const { candidate, number, rubric, details } = entry.body;
-        this.#page(candidate).entered.offer({ candidate, number, rubric, details }, entry);
+        const { candidate, number, rubric, details, given } = entry.body;
+        this.#page(candidate).entered.offer({ candidate, number, rubric, details, given }, entry);
         return;
       }
       case "lined-up":

@@ -13,6 +13,7 @@ import { dirname } from "node:path";
 import Database from "libsql";
 import { columnsOf, type StoreRows, tableNames } from "../../ports/store-rows.ts";
 import { type HubDatabase, openDatabase, withStoreFaults } from "./open-database.ts";
+import { unmark } from "./open-mark.ts";
 import { sqliteDoorTables } from "./sqlite-door-tables.ts";
 import { sqliteScorebook } from "./sqlite-scorebook.ts";
 
@@ -83,6 +84,7 @@ export function restore(copy: string, path: string): void {
   chmodSync(part, 0o600);
   // Nothing of an older database may be played back over it.
   for (const rest of [`${path}-wal`, `${path}-shm`]) if (existsSync(rest)) rmSync(rest);
+  unmark(path);
   settle(part, path);
 }
 

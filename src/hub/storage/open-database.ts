@@ -1,5 +1,6 @@
 import Database from "libsql";
 import { type FaultCode, FaultError } from "../../core/faults.ts";
+import { mustHaveItsLog } from "./open-mark.ts";
 
 export type HubDatabase = Database.Database;
 
@@ -10,6 +11,7 @@ export type HubDatabase = Database.Database;
  */
 export function openDatabase(path: string): HubDatabase {
   return withStoreFaults(path, () => {
+    mustHaveItsLog(path);
     const database = new Database(path);
     database.pragma("busy_timeout = 5000");
     database.pragma("journal_mode = WAL");
@@ -29,6 +31,7 @@ export function openDatabase(path: string): HubDatabase {
  */
 export function openToRead(path: string): HubDatabase {
   return withStoreFaults(path, () => {
+    mustHaveItsLog(path);
     const database = new Database(path);
     database.pragma("busy_timeout = 5000");
     mustBeSound(database, path);

@@ -12,8 +12,12 @@ import type {
 } from "../../ports/scorebook-store.ts";
 import { canonicalText, entryDigest, FIRST_LINK, nextLink } from "./chain.ts";
 import { type HubDatabase, openDatabase, withStoreFaults } from "./open-database.ts";
+import { readSide } from "./read-side.ts";
+import { SameFile } from "./same-file.ts";
+import { soundLines, testDamaged } from "./sound-lines.ts";
 import { saysTitle } from "./title-kinds.ts";
 import { inTransaction } from "./transaction.ts";
+import type { ChainRow } from "./verify-chain.ts";
 
 const isTitle = saysTitle("instr");
 
@@ -53,8 +57,15 @@ export function openSqliteScorebook(path: string): ScorebookStore {
   return sqliteScorebook(openDatabase(path), path);
 }
 
-/** The same on a database that is open already. `close` closes it. */
-export function sqliteScorebook(database: HubDatabase, path: string): ScorebookStore {
+/**
+ * The same on a database that is open already. `close` closes it.
+ * @param onFailed  told when the file is damaged, or is not at its place any more: whoever has it open cannot go on.
+ */
+export function sqliteScorebook(
+  database: HubDatabase,
+  path: string,
+  onFailed: (fault: Fault) => void = () => undefined,
+): ScorebookStore {
   withStoreFaults(path, () => database.exec(tables));
   const head = database.prepare(
     "SELECT seq, chain FROM entries WHERE grading = ? ORDER BY seq DESC LIMIT 1",
@@ -67,12 +78,14 @@ export function sqliteScorebook(database: HubDatabase, path: string): ScorebookS
     "INSERT INTO sides (grading, id, record) VALUES (?, ?, ?) ON CONFLICT DO NOTHING",
   );
   const after = database.prepare(
-    "SELECT seq, body, chain FROM entries WHERE grading = ? AND seq > ? ORDER BY seq LIMIT ?",
+    "SELECT seq, id, device, n, body, salt, digest, chain FROM entries WHERE grading = ? AND seq > ? ORDER BY seq LIMIT ?",
   );
-  const allSides = database.prepare("SELECT record FROM sides WHERE grading = ? ORDER BY id");
+  const linkOf = database.prepare("SELECT chain FROM entries WHERE grading = ? AND seq = ?");
+  const allSides = database.prepare("SELECT id, record FROM sides WHERE grading = ? ORDER BY id");
   const removeSides = database.prepare(
     "DELETE FROM sides WHERE grading = ? AND json_extract(record, '$.about') = ?",
   );
+  const removeSide = database.prepare("DELETE FROM sides WHERE grading = ? AND id = ?");
   // Places have no gap, so the last one is the count; jumps from grading to grading instead of reading every entry.
   const counts = database.prepare(`WITH RECURSIVE one (grading) AS (
       SELECT min(grading) FROM entries
@@ -85,6 +98,7 @@ export function sqliteScorebook(database: HubDatabase, path: string): ScorebookS
   const ofTitle = database.prepare(
     `SELECT body FROM entries INDEXED BY entries_of_title WHERE grading = ? AND (${isTitle}) ORDER BY seq`,
   );
+  const file = new SameFile(path);
   let isOpen = true;
 
   function write(
@@ -94,9 +108,13 @@ export function sqliteScorebook(database: HubDatabase, path: string): ScorebookS
     read: ReadUpTo | undefined,
   ): Appended {
     const last = head.get(grading) as { seq: number; chain: string } | undefined;
+    // Nothing is put after a line that is not what it was.
+    if (read?.link !== undefined && last?.seq === read.place && last.chain !== read.link)
+      throw testDamaged(grading, last.seq);
+    if (read && (last?.seq ?? 0) < read.place) throw testDamaged(grading, (last?.seq ?? 0) + 1);
     const { entries, sides } =
       read && (last?.seq ?? 0) > read.place
-        ? read.decideAgain(readAfter(grading, read.place), readSides(grading))
+        ? read.decideAgain(wholeAfter(grading, read.place, last?.seq ?? 0), readSides(grading))
         : { entries: offered, sides: offeredSides };
     let seq = last?.seq ?? 0;
     let chain = last?.chain ?? FIRST_LINK;
@@ -128,23 +146,35 @@ export function sqliteScorebook(database: HubDatabase, path: string): ScorebookS
   }
 
   function readAfter(grading: GradingId, since: number, limit = -1): StoredEntry[] {
-    const rows = after.all(grading, since, limit) as { seq: number; body: string; chain: string }[];
-    return rows.map(({ seq, body, chain }) => ({
-      entry: JSON.parse(body) as AnyEntry,
-      seq,
-      chain,
-    }));
+    const rows = after.all(grading, since, limit) as ChainRow[];
+    const before = linkOf.get(grading, since) as { chain: string } | undefined;
+    return soundLines(grading, since, before?.chain, rows);
+  }
+  /** Nobody decides by a book of which the end cannot be read. */
+  function wholeAfter(grading: GradingId, since: number, upTo: number): StoredEntry[] {
+    const lines = readAfter(grading, since);
+    if (since + lines.length < upTo) throw testDamaged(grading, since + lines.length + 1);
+    return lines;
   }
   function readSides(grading: GradingId): SideRecord[] {
-    const rows = allSides.all(grading) as { record: string }[];
-    return rows.map(({ record }) => JSON.parse(record) as SideRecord);
+    const rows = allSides.all(grading) as { id: string; record: string }[];
+    return rows.map(({ record, id }) => readSide(grading, id, record));
   }
 
   function whileOpen<T>(work: () => T): Promise<T> {
     return new Promise((resolve) => {
       // A prepared statement of libsql still runs after close; the store must not.
       if (!isOpen) throw new FaultError({ code: "STORE_CLOSED", with: { file: path } });
-      resolve(withStoreFaults(path, work));
+      try {
+        const result = withStoreFaults(path, work);
+        // After the commit and before anybody is told of it.
+        file.mustBeThere();
+        resolve(result);
+      } catch (error) {
+        const fault = error instanceof FaultError ? error.fault : undefined;
+        if (fault?.code === "STORE_DAMAGED" || fault?.code === "STORE_MOVED") onFailed(fault);
+        throw error;
+      }
     });
   }
 
@@ -153,9 +183,10 @@ export function sqliteScorebook(database: HubDatabase, path: string): ScorebookS
       whileOpen(() => inTransaction(database, () => write(grading, entries, sides, read))),
     read: (grading, since, limit) => whileOpen(() => readAfter(grading, since, limit)),
     sides: (grading) => whileOpen(() => readSides(grading)),
-    erase: (grading, about) =>
+    erase: (grading, about, misfiled = []) =>
       whileOpen(() => {
-        const { changes } = removeSides.run(grading, about);
+        let { changes } = removeSides.run(grading, about);
+        for (const id of misfiled) changes += removeSide.run(grading, id).changes;
         // Deleted rows are overwritten (`secure_delete`); the log still holds them until it is written back and emptied.
         if (changes > 0) database.pragma("wal_checkpoint(TRUNCATE)");
         return changes;
@@ -176,6 +207,12 @@ export function sqliteScorebook(database: HubDatabase, path: string): ScorebookS
     async close() {
       if (!isOpen) return;
       isOpen = false;
+      // A statement that waits to be collected keeps the log beside the file: nothing is left in it.
+      try {
+        database.pragma("wal_checkpoint(TRUNCATE)");
+      } catch {
+        // What cannot be written back stays in the log, and the next to open it finds it there.
+      }
       database.close();
     },
   };
