@@ -25,6 +25,8 @@ export class CoverageBoard {
 
   readonly #scripts = new Map<number, { version: number; steps: readonly Step[] }>();
 
+  #waves: { version: number; of: Map<CandidateId, number> } = { version: -1, of: new Map() };
+
   /** Notes an entry that is in `book` already. @returns what is otherwise now. */
   note(book: Scorebook, entry: AnyEntry): CoverageNews {
     if (!isKnown(entry)) return nothing;
@@ -99,6 +101,15 @@ export class CoverageBoard {
     return places;
   }
 
+  #waveOf(book: Scorebook, candidate: CandidateId): number | undefined {
+    const version = book.scriptVersion;
+    if (this.#waves.version !== version)
+      this.#waves = {
+        version,
+        of: new Map(book.waves.flatMap(({ wave, lanes }) => lanes.map((one) => [one, wave]))),
+      };
+    return this.#waves.of.get(candidate);
+  }
   #script(book: Scorebook, wave: number): readonly Step[] {
     const version = book.scriptVersion;
     const known = this.#scripts.get(wave);
@@ -111,7 +122,7 @@ export class CoverageBoard {
   #lookAtCall(book: Scorebook, judge: PersonId, body: EntryBody<"mark">): DoneCall[] {
     const [first] = body.cells;
     if (!first) return [];
-    const wave = book.waveOf(first.candidate);
+    const wave = this.#waveOf(book, first.candidate);
     if (wave === undefined) return [];
     const step = this.#script(book, wave).find(
       (one) =>
@@ -125,7 +136,10 @@ export class CoverageBoard {
     const alone = marking === "single" && item !== null ? first.candidate : null;
     const call = { judge, wave, section, item, side, alone };
     const key = JSON.stringify(call);
-    const done = isCallDone(book, judge, wave, step);
+    // This child's row first: while it is not whole, nobody else's needs to be looked at.
+    const done =
+      isCallDone(book, judge, wave, { ...step, candidates: [first.candidate] }) &&
+      isCallDone(book, judge, wave, step);
     if ((this.#calls.get(key)?.done ?? false) === done) return [];
     this.#calls.set(key, { ...call, done });
     return [{ ...call, done }];
