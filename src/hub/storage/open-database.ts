@@ -34,6 +34,7 @@ export function openToRead(path: string): HubDatabase {
     mustHaveItsLog(path);
     const database = new Database(path);
     database.pragma("busy_timeout = 5000");
+    database.pragma("trusted_schema = OFF");
     mustBeSound(database, path);
     return database;
   });
@@ -63,6 +64,8 @@ function storeFault(error: unknown): FaultCode | undefined {
   if (!(error instanceof Error)) return undefined;
   const { code = "" } = error as { code?: string };
   if (/^SQLITE_(CORRUPT|NOTADB|FORMAT)/.test(code)) return "STORE_DAMAGED";
+  // Tables that are there and are not ours.
+  if (/no such (column|table)|malformed/.test(error.message)) return "STORE_DAMAGED";
   if (/^SQLITE_FULL/.test(code)) return "STORE_FULL";
   if (/^SQLITE_(BUSY|LOCKED|IOERR|CANTOPEN|READONLY|PERM|AUTH)/.test(code)) return "STORE_LOST";
   if (/ConnectionFailed|unable to open/i.test(error.message)) return "STORE_LOST";

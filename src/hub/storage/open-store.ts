@@ -51,7 +51,7 @@ export interface HubStore extends OpenStore {
   /** Resolves when the store can never be used again by this process. */
   failed: Promise<FailedStore>;
 }
-export interface FailedStore {
+interface FailedStore {
   fault: Fault;
   /** Where all it held is saved, as a backup is; undefined where that could not be done. */
   saved: string | undefined;
@@ -161,6 +161,8 @@ function openOwnFolder(dataFolder: string): HubStore {
     before() {
       mustHaveItsLog(path);
       if (existsSync(path)) tryDatabase(path, before !== undefined);
+      // Whoever looks through it and closes it writes the log back.
+      if (isWrittenBack(path)) unmark(path);
     },
     onFailed(fault, database) {
       if (why) return;
