@@ -69,5 +69,7 @@ export interface ScorebookStore {
    */
   erase(grading: GradingId, about: string, misfiled?: readonly SideRecordId[]): Promise<number>;
   gradings(): Promise<{ grading: GradingId; entries: number }[]>;
+  /** The entries of all books that a list of tests is made of, where a store finds them without reading every book: see title-page.ts. */
+  titleLines?(): Promise<AnyEntry[]>;
   close(): Promise<void>;
 }

@@ -13,9 +13,10 @@ import { aFolder, run } from "./run.ts";
 const demo = JSON.parse(
   readFileSync(new URL("../../demo-data/finished-test.json", import.meta.url), "utf8"),
 ) as { grading: GradingId; entries: object[]; sides: SideRecord[] };
-const someone = demo.sides.find(({ kind }) => kind === "candidate") as SideRecord;
+const someone = demo.sides.find(({ body }) => body.given) as SideRecord;
 const given = String(someone.body.given);
-const name = `${given} ${someone.body.family}`;
+const rest = demo.sides.find(({ about, body }) => about === someone.about && body.family);
+const name = `${given} ${rest?.body.family}`;
 
 let store: string;
 let folder: string;

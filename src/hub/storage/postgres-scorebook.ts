@@ -4,6 +4,7 @@ import { FaultError } from "../../core/faults.ts";
 import type { EntryId, GradingId } from "../../core/identity.ts";
 import type { AnyEntry } from "../../core/scorebook/entry.ts";
 import type { SideRecord } from "../../core/scorebook/side-record.ts";
+import { titleKinds } from "../../core/scorebook/title-page.ts";
 import type { Appended, ScorebookStore, StoredEntry } from "../../ports/scorebook-store.ts";
 import { canonicalText, entryDigest, FIRST_LINK, nextLink } from "./chain.ts";
 import type { PostgresDatabase } from "./postgres-database.ts";
@@ -11,6 +12,9 @@ import { readSide } from "./read-side.ts";
 import { soundLines, testDamaged } from "./sound-lines.ts";
 import { unsweptTable } from "./sweeper.ts";
 import type { ChainRow } from "./verify-chain.ts";
+
+/** Of all books the entries that a list of tests is made of (title-page.ts). */
+const isTitleLine = titleKinds.map((kind) => `strpos(body, '"kind":"${kind}"') > 0`).join(" OR ");
 
 /**
  * Entries are written once; only `sides` may be erased. A body is text, byte for byte what its digest was made of: jsonb would reorder it.
@@ -44,6 +48,7 @@ export const scorebookTables = [
     record text NOT NULL,
     PRIMARY KEY (grading, id)
   )`,
+  `CREATE INDEX IF NOT EXISTS title_lines ON entries (grading, seq) WHERE ${isTitleLine}`,
   // What is known of a column's usual values is kept beside the table, and would keep names.
   "ALTER TABLE sides ALTER COLUMN record SET STATISTICS 0",
   unsweptTable,
@@ -208,6 +213,16 @@ export function postgresScorebook(database: PostgresDatabase): ScorebookStore {
       database.guarded(async () => {
         const { rows } = await database.pool.query<{ grading: GradingId; entries: number }>(COUNTS);
         return rows;
+      }),
+    titleLines: () =>
+      database.guarded(async () => {
+        const { rows } = await database.pool.query<ChainRow>(
+          `SELECT body, salt, digest FROM entries WHERE ${isTitleLine} ORDER BY grading, seq`,
+        );
+        // One that is not what it was is named when its test is opened.
+        return rows.flatMap(({ body, salt, digest }): AnyEntry[] =>
+          entryDigest(salt, body) === digest ? [JSON.parse(body) as AnyEntry] : [],
+        );
       }),
     close: () => database.close(),
   };

@@ -15,7 +15,7 @@ import { makeOwn } from "./own-schema.ts";
 import { readSide } from "./read-side.ts";
 import { SameFile } from "./same-file.ts";
 import { soundLines, testDamaged } from "./sound-lines.ts";
-import { scorebookTables } from "./sqlite-tables.ts";
+import { isTitleLine, scorebookTables } from "./sqlite-tables.ts";
 import { asBytes, asText } from "./sqlite-text.ts";
 import { inTransaction } from "./transaction.ts";
 import type { ChainRow } from "./verify-chain.ts";
@@ -56,6 +56,10 @@ export function sqliteScorebook(
   const after = database.prepare(
     `SELECT seq, n, ${asBytes(["id", "device", "body", "salt", "digest", "chain"])}
       FROM entries WHERE grading = ? AND seq > ? ORDER BY seq LIMIT ?`,
+  );
+  const titles = database.prepare(
+    `SELECT ${asBytes(["body", "salt", "digest"])} FROM entries INDEXED BY title_lines
+      WHERE ${isTitleLine} ORDER BY entries.grading, entries.seq`,
   );
   const linkOf = database.prepare(
     `SELECT ${asBytes(["chain"])} FROM entries WHERE grading = ? AND seq = ?`,
@@ -189,6 +193,14 @@ export function sqliteScorebook(
           found.push({ grading, entries: headOf(grading)?.seq ?? 0 });
         }
       }),
+    titleLines: () =>
+      whileOpen(() =>
+        titles.all().flatMap((row): AnyEntry[] => {
+          const { body, salt, digest } = asText<ChainRow>(row);
+          // One that is not what it was is named when its test is opened.
+          return entryDigest(salt, body) === digest ? [JSON.parse(body) as AnyEntry] : [];
+        }),
+      ),
     async close() {
       if (!isOpen) return;
       isOpen = false;

@@ -1,3 +1,8 @@
+import { titleKinds } from "../../core/scorebook/title-page.ts";
+
+/** Of all books the entries that a list of tests is made of (title-page.ts): kept by the database, also for a store from before. */
+export const isTitleLine = titleKinds.map((kind) => `instr(body, '"kind":"${kind}"')`).join(" OR ");
+
 /** Entries are written once. Only `sides` may be erased; the chain does not cover them. */
 export const scorebookTables = `
   CREATE TABLE IF NOT EXISTS entries (
@@ -18,6 +23,7 @@ export const scorebookTables = `
     BEGIN SELECT RAISE(ABORT, 'entries are never changed'); END;
   CREATE TRIGGER IF NOT EXISTS entries_are_never_removed BEFORE DELETE ON entries
     BEGIN SELECT RAISE(ABORT, 'entries are never removed'); END;
+  CREATE INDEX IF NOT EXISTS title_lines ON entries (grading, seq) WHERE ${isTitleLine};
   CREATE TABLE IF NOT EXISTS sides (
     grading TEXT NOT NULL,
     id TEXT NOT NULL,
