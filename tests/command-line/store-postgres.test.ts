@@ -112,7 +112,11 @@ describe("commands over a database that hubs share", () => {
     expect(room.book.erased.has(someone.about)).toBe(true);
     // Noted where the command ran and where the hub runs: a copy put back at either brings nobody back.
     for (const data of ["evenhand-data", "hub-data"])
-      expect(readFileSync(join(folder, data, "erased.jsonl"), "utf8")).toContain(someone.about);
+      await vi.waitFor(
+        () =>
+          expect(readFileSync(join(folder, data, "erased.jsonl"), "utf8")).toContain(someone.about),
+        10_000,
+      );
     expect((await on("export", demo.grading)).out).not.toContain(given);
     const { sound, tests } = await verified();
     expect(sound).toBe(true);
