@@ -47,7 +47,7 @@ export const restore: Command = {
     let aside: string | null = null;
     let gone = { records: 0, links: 0 };
     try {
-      if (address === undefined) aside = intoFolder(copy, data, values["set-aside"] ?? false);
+      if (address === undefined) aside = await intoFolder(copy, data, values["set-aside"] ?? false);
       else await intoDatabase(copy, address);
       // Before anybody reads it.
       gone = await withStore(place, {}, async (opened) => {
@@ -78,12 +78,12 @@ export const restore: Command = {
 };
 
 /** @returns the name that a store was given which was there; null where there was none. */
-function intoFolder(copy: string, data: string, setsAside: boolean): string | null {
+async function intoFolder(copy: string, data: string, setsAside: boolean): Promise<string | null> {
   const path = storeFile(data);
   const isThere = existsSync(path);
   if (isThere && !setsAside) throw new Trouble([{ say: "restore-taken", file: data }]);
   const aside = isThere ? setAside(path) : null;
-  putBack(copy, path);
+  await putBack(copy, path);
   return aside;
 }
 

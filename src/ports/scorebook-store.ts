@@ -69,7 +69,7 @@ export interface ScorebookStore {
    */
   erase(grading: GradingId, about: string, misfiled?: readonly SideRecordId[]): Promise<number>;
   gradings(): Promise<{ grading: GradingId; entries: number }[]>;
-  /** The lines that say what a grading is called and how far it is, oldest first: found without reading the book. */
-  titleLines(grading: GradingId): Promise<AnyEntry[]>;
+  /** The entries of all books that a list of tests is made of, where a store finds them without reading every book: see title-page.ts. */
+  titleLines?(): Promise<AnyEntry[]>;
   close(): Promise<void>;
 }

@@ -3,7 +3,6 @@ import { FaultError } from "../../src/core/faults.ts";
 import type { EntryId, GradingId, SideRecordId } from "../../src/core/identity.ts";
 import type { AnyEntry } from "../../src/core/scorebook/entry.ts";
 import type { SideRecord } from "../../src/core/scorebook/side-record.ts";
-import { isTitleLine } from "../../src/core/scorebook/title-page.ts";
 import type { Appended } from "../../src/ports/scorebook-store.ts";
 import type { Pass, TabletStore } from "../../src/ports/tablet-store.ts";
 import { refsIn } from "../../src/sync/refs-in.ts";
@@ -107,9 +106,6 @@ export function openMemoryTabletStore(disk: TabletDisk, toDisk: ToDisk = atOnce)
         for (const { id } of its) disk.sides.delete(id);
         return its.length;
       }),
-    async titleLines(grading) {
-      return (await this.read(grading, 0)).map(({ entry }) => entry).filter(isTitleLine);
-    },
     gradings: () =>
       toDisk("read", () => {
         const gradings = [...new Set([...disk.rows.values()].map(({ grading }) => grading))];

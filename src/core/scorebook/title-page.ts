@@ -1,10 +1,5 @@
-import type { AnyEntry, EntryBody, EntryKind } from "./entry.ts";
+import type { AnyEntry, EntryBody } from "./entry.ts";
 import { byAge } from "./order.ts";
-
-/** The kinds of line that say what a belt test is called and how far it is: all that `titlePage` looks at. */
-export const titleKinds: readonly EntryKind[] = ["opened", "started", "closed"];
-export const isTitleLine = ({ kind }: Pick<AnyEntry, "kind">): boolean =>
-  (titleKinds as readonly string[]).includes(kind);
 
 /** What a list of belt tests says of one. */
 export interface TitlePage {
@@ -14,10 +9,13 @@ export interface TitlePage {
   state: "planning" | "running" | "closed";
 }
 
+/** The kinds that a title page is made of. */
+export const titleKinds = ["opened", "started", "closed"] as const;
+
 /**
  * What a belt test is called and how far it is, for a list of many: reads the entries and folds nothing.
  *
- * @param entries  of one grading, in any order; the lines of `titleKinds` are enough.
+ * @param entries  of one grading, in any order.
  * @returns `title` and `date` of the newest `opened` entry, undefined where there is none.
  *
  * @example

@@ -1,6 +1,5 @@
 import type { EntryId, GradingId, SideRecordId } from "../../core/identity.ts";
 import type { SideRecord } from "../../core/scorebook/side-record.ts";
-import { isTitleLine } from "../../core/scorebook/title-page.ts";
 import type { Appended, ScorebookStore, StoredEntry } from "../../ports/scorebook-store.ts";
 import { canonicalText, entryDigest, FIRST_LINK, nextLink } from "./chain.ts";
 
@@ -69,9 +68,6 @@ export function openMemoryScorebook(makeSalt: () => string = () => "0".repeat(32
       );
       for (const { id } of gone) sides.delete(id);
       return gone.length;
-    },
-    async titleLines(grading) {
-      return (await this.read(grading, 0)).map(({ entry }) => entry).filter(isTitleLine);
     },
     async gradings() {
       return [...shelves].map(([grading, { entries }]) => ({ grading, entries: entries.length }));

@@ -52,7 +52,7 @@ export interface HubStore extends OpenStore {
   /** Resolves when the store can never be used again by this process. */
   failed: Promise<FailedStore>;
 }
-export interface FailedStore {
+interface FailedStore {
   fault: Fault;
   /** Where all it held is saved, as a backup is; undefined where that could not be done. */
   saved: string | undefined;
@@ -163,7 +163,10 @@ function openOwnFolder(dataFolder: string): HubStore {
   const opened = openFolder(dataFolder, true, {
     before() {
       mustHaveItsLog(path);
-      if (existsSync(path)) tryDatabase(path, before !== undefined);
+      const isTried = existsSync(path) && tryDatabase(path, before !== undefined);
+      // Whoever looks through it and closes it writes the log back.
+      if (isWrittenBack(path)) unmark(path);
+      return isTried;
     },
     onFailed(fault, database) {
       if (why) return;
@@ -204,18 +207,19 @@ function savedBeside(path: string, database: HubDatabase): string | undefined {
 }
 
 interface Watched {
-  before(): void;
+  /** @returns whether the database was looked through already. */
+  before(): boolean;
   onFailed(fault: Fault, database: HubDatabase): void;
 }
-const unwatched: Watched = { before: () => undefined, onFailed: () => undefined };
+const unwatched: Watched = { before: () => false, onFailed: () => undefined };
 
 function openFolder(dataFolder: string, alone: boolean, watched = unwatched): OpenStore {
   const file = storeFile(dataFolder);
   const letGo = alone ? holdFolder(dataFolder) : () => undefined;
   try {
     keepPrivate(file);
-    watched.before();
-    const database = openDatabase(file);
+    const isTried = watched.before();
+    const database = openDatabase(file, { isTried });
     const store = sqliteScorebook(database, file, (fault) => watched.onFailed(fault, database));
     return {
       name: "sqlite",

@@ -3,7 +3,6 @@ import { type Fault, FaultError } from "../../core/faults.ts";
 import type { EntryId, GradingId } from "../../core/identity.ts";
 import type { AnyEntry } from "../../core/scorebook/entry.ts";
 import type { SideRecord } from "../../core/scorebook/side-record.ts";
-import { isTitleLine } from "../../core/scorebook/title-page.ts";
 import type {
   Appended,
   ReadUpTo,
@@ -12,45 +11,20 @@ import type {
 } from "../../ports/scorebook-store.ts";
 import { canonicalText, entryDigest, FIRST_LINK, nextLink } from "./chain.ts";
 import { type HubDatabase, openDatabase, withStoreFaults } from "./open-database.ts";
+import { makeOwn } from "./own-schema.ts";
 import { readSide } from "./read-side.ts";
 import { SameFile } from "./same-file.ts";
 import { soundLines, testDamaged } from "./sound-lines.ts";
-import { saysTitle } from "./title-kinds.ts";
+import { isTitleLine, scorebookTables } from "./sqlite-tables.ts";
+import { asBytes, asText } from "./sqlite-text.ts";
 import { inTransaction } from "./transaction.ts";
 import type { ChainRow } from "./verify-chain.ts";
 
-const isTitle = saysTitle("instr");
-
-/** Entries are written once. Only `sides` may be erased; the chain does not cover them. */
-const tables = `
-  CREATE TABLE IF NOT EXISTS entries (
-    grading TEXT NOT NULL,
-    seq INTEGER NOT NULL,
-    id TEXT NOT NULL,
-    device TEXT NOT NULL,
-    n INTEGER NOT NULL,
-    body TEXT NOT NULL,
-    salt TEXT NOT NULL,
-    digest TEXT NOT NULL,
-    chain TEXT NOT NULL,
-    PRIMARY KEY (grading, seq),
-    UNIQUE (grading, id),
-    UNIQUE (grading, device, n)
-  ) WITHOUT ROWID;
-  CREATE INDEX IF NOT EXISTS entries_of_title ON entries (grading, seq) WHERE ${isTitle};
-  CREATE TRIGGER IF NOT EXISTS entries_are_never_changed BEFORE UPDATE ON entries
-    BEGIN SELECT RAISE(ABORT, 'entries are never changed'); END;
-  CREATE TRIGGER IF NOT EXISTS entries_are_never_removed BEFORE DELETE ON entries
-    BEGIN SELECT RAISE(ABORT, 'entries are never removed'); END;
-  CREATE TABLE IF NOT EXISTS sides (
-    grading TEXT NOT NULL,
-    id TEXT NOT NULL,
-    record TEXT NOT NULL,
-    PRIMARY KEY (grading, id)
-  ) WITHOUT ROWID;
-`;
-
 const SALT_BYTES = 16;
+const unreadable = (file: string): Fault => ({
+  code: "STORE_DAMAGED",
+  with: { file, detail: "the name of a belt test in it is no text" },
+});
 
 /** The hub's scorebooks in one SQLite file. */
 export function openSqliteScorebook(path: string): ScorebookStore {
@@ -66,11 +40,13 @@ export function sqliteScorebook(
   path: string,
   onFailed: (fault: Fault) => void = () => undefined,
 ): ScorebookStore {
-  withStoreFaults(path, () => database.exec(tables));
+  withStoreFaults(path, () => makeOwn(database, path, scorebookTables));
   const head = database.prepare(
-    "SELECT seq, chain FROM entries WHERE grading = ? ORDER BY seq DESC LIMIT 1",
+    `SELECT seq, ${asBytes(["chain"])} FROM entries WHERE grading = ? ORDER BY seq DESC LIMIT 1`,
   );
-  const byId = database.prepare("SELECT body FROM entries WHERE grading = ? AND id = ?");
+  const byId = database.prepare(
+    `SELECT ${asBytes(["body"])} FROM entries WHERE grading = ? AND id = ?`,
+  );
   const insert = database.prepare(
     "INSERT INTO entries (grading, seq, id, device, n, body, salt, digest, chain) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?) ON CONFLICT DO NOTHING",
   );
@@ -78,36 +54,42 @@ export function sqliteScorebook(
     "INSERT INTO sides (grading, id, record) VALUES (?, ?, ?) ON CONFLICT DO NOTHING",
   );
   const after = database.prepare(
-    "SELECT seq, id, device, n, body, salt, digest, chain FROM entries WHERE grading = ? AND seq > ? ORDER BY seq LIMIT ?",
+    `SELECT seq, n, ${asBytes(["id", "device", "body", "salt", "digest", "chain"])}
+      FROM entries WHERE grading = ? AND seq > ? ORDER BY seq LIMIT ?`,
   );
-  const linkOf = database.prepare("SELECT chain FROM entries WHERE grading = ? AND seq = ?");
-  const allSides = database.prepare("SELECT id, record FROM sides WHERE grading = ? ORDER BY id");
+  const titles = database.prepare(
+    `SELECT ${asBytes(["body", "salt", "digest"])} FROM entries INDEXED BY title_lines
+      WHERE ${isTitleLine} ORDER BY entries.grading, entries.seq`,
+  );
+  const linkOf = database.prepare(
+    `SELECT ${asBytes(["chain"])} FROM entries WHERE grading = ? AND seq = ?`,
+  );
+  const allSides = database.prepare(
+    `SELECT ${asBytes(["id", "record"])} FROM sides WHERE grading = ? ORDER BY sides.id`,
+  );
   const removeSides = database.prepare(
     "DELETE FROM sides WHERE grading = ? AND json_extract(record, '$.about') = ?",
   );
   const removeSide = database.prepare("DELETE FROM sides WHERE grading = ? AND id = ?");
-  // Places have no gap, so the last one is the count; jumps from grading to grading instead of reading every entry.
-  const counts = database.prepare(`WITH RECURSIVE one (grading) AS (
-      SELECT min(grading) FROM entries
-      UNION ALL
-      SELECT (SELECT min(grading) FROM entries WHERE grading > one.grading)
-      FROM one WHERE one.grading IS NOT NULL
-    )
-    SELECT grading, (SELECT max(seq) FROM entries WHERE entries.grading = one.grading) AS entries
-    FROM one WHERE grading IS NOT NULL`);
-  const ofTitle = database.prepare(
-    `SELECT body FROM entries INDEXED BY entries_of_title WHERE grading = ? AND (${isTitle}) ORDER BY seq`,
+  // Ordered by place too, so that it is looked up in the table itself: an index may lie.
+  const nextGrading = database.prepare(
+    `SELECT ${asBytes(["grading"])}, seq FROM entries WHERE grading > ?
+      ORDER BY entries.grading, entries.seq LIMIT 1`,
   );
   const file = new SameFile(path);
   let isOpen = true;
 
+  function headOf(grading: GradingId): { seq: number; chain: string } | undefined {
+    const last = head.get(grading);
+    return last ? asText<{ seq: number; chain: string }>(last) : undefined;
+  }
   function write(
     grading: GradingId,
     offered: readonly AnyEntry[],
     offeredSides: readonly SideRecord[],
     read: ReadUpTo | undefined,
   ): Appended {
-    const last = head.get(grading) as { seq: number; chain: string } | undefined;
+    const last = headOf(grading);
     // Nothing is put after a line that is not what it was.
     if (read?.link !== undefined && last?.seq === read.place && last.chain !== read.link)
       throw testDamaged(grading, last.seq);
@@ -136,7 +118,8 @@ export function sqliteScorebook(
         added.push({ entry, seq, chain });
         continue;
       }
-      const seen = byId.get(grading, id) as { body: string } | undefined;
+      const held = byId.get(grading, id);
+      const seen = held ? asText<{ body: string }>(held) : undefined;
       if (seen?.body === body) known.push(id);
       else if (seen) refused.push({ id, fault: { code: "ID_REUSED", with: { id } } });
       else refused.push({ id, fault: { code: "N_REUSED", with: { device, n } } });
@@ -146,9 +129,15 @@ export function sqliteScorebook(
   }
 
   function readAfter(grading: GradingId, since: number, limit = -1): StoredEntry[] {
-    const rows = after.all(grading, since, limit) as ChainRow[];
-    const before = linkOf.get(grading, since) as { chain: string } | undefined;
-    return soundLines(grading, since, before?.chain, rows);
+    const rows = after.all(grading, since, limit).map((row) => asText<ChainRow>(row));
+    const before = linkOf.get(grading, since);
+    const link = before ? asText<{ chain: string }>(before).chain : undefined;
+    const lines = soundLines(grading, since, link, rows);
+    // Rows that cannot be found from before may be found from behind.
+    const isAtEnd = lines.length === rows.length && (limit < 0 || rows.length < limit);
+    const upTo = isAtEnd ? (headOf(grading)?.seq ?? 0) : 0;
+    if (lines.length === 0 && upTo > since) throw testDamaged(grading, since + 1);
+    return lines;
   }
   /** Nobody decides by a book of which the end cannot be read. */
   function wholeAfter(grading: GradingId, since: number, upTo: number): StoredEntry[] {
@@ -157,7 +146,7 @@ export function sqliteScorebook(
     return lines;
   }
   function readSides(grading: GradingId): SideRecord[] {
-    const rows = allSides.all(grading) as { id: string; record: string }[];
+    const rows = allSides.all(grading).map((row) => asText<{ id: string; record: string }>(row));
     return rows.map(({ record, id }) => readSide(grading, id, record));
   }
 
@@ -192,17 +181,25 @@ export function sqliteScorebook(
         return changes;
       }),
     gradings: () =>
+      whileOpen(() => {
+        // Places have no gap, so the last one is the count; jumps from grading to grading instead of reading every entry.
+        const found: { grading: GradingId; entries: number }[] = [];
+        for (let last = ""; ; last = found.at(-1)?.grading ?? "") {
+          const next = nextGrading.get(last);
+          if (!next) return found;
+          const { grading } = asText<{ grading: GradingId }>(next);
+          // A name that is no text any more leads nowhere, and would be found for ever.
+          if (grading <= last) throw new FaultError(unreadable(path));
+          found.push({ grading, entries: headOf(grading)?.seq ?? 0 });
+        }
+      }),
+    titleLines: () =>
       whileOpen(() =>
-        (counts.all() as { grading: GradingId; entries: number }[]).map(({ grading, entries }) => ({
-          grading,
-          entries,
-        })),
-      ),
-    titleLines: (grading) =>
-      whileOpen(() =>
-        (ofTitle.all(grading) as { body: string }[])
-          .map(({ body }) => JSON.parse(body) as AnyEntry)
-          .filter(isTitleLine),
+        titles.all().flatMap((row): AnyEntry[] => {
+          const { body, salt, digest } = asText<ChainRow>(row);
+          // One that is not what it was is named when its test is opened.
+          return entryDigest(salt, body) === digest ? [JSON.parse(body) as AnyEntry] : [];
+        }),
       ),
     async close() {
       if (!isOpen) return;

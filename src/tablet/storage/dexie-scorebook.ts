@@ -5,7 +5,6 @@ import { FaultError } from "../../core/faults.ts";
 import type { DeviceId, EntryId, GradingId, SideRecordId } from "../../core/identity.ts";
 import type { AnyEntry } from "../../core/scorebook/entry.ts";
 import type { SideRecord } from "../../core/scorebook/side-record.ts";
-import { isTitleLine } from "../../core/scorebook/title-page.ts";
 import type { Appended, StoredEntry } from "../../ports/scorebook-store.ts";
 import type { Pass, TabletStore } from "../../ports/tablet-store.ts";
 import { refsIn } from "../../sync/refs-in.ts";
@@ -138,9 +137,6 @@ export function openDexieScorebook(name: string): TabletStore {
           .delete(),
       ),
 
-    async titleLines(grading) {
-      return (await this.read(grading, 0)).map(({ entry }) => entry).filter(isTitleLine);
-    },
     gradings: () =>
       steadily(async (db) => {
         const gradings = (await db.rows.orderBy("grading").uniqueKeys()) as GradingId[];
