@@ -45,7 +45,7 @@ it("opens the section to the chief when that judge is back, and not before", asy
   const { chief, judges } = people;
   const [away, ...others] = judges;
   const { page } = chief;
-  // Of ten cells for each of three judges, those of two have come.
+  // Two of the three have marked all; how much the third has is told to nobody.
   await chief.looksAt(BEN);
   await page
     .getByRole("listitem")

@@ -108,12 +108,12 @@ export function openDexieScorebook(name: string): TabletStore {
       }
     },
 
-    hear: (grading, entries, sides, { feed, cursor, link }) =>
+    hear: (grading, entries, sides, { feed, cursor, link, unread }) =>
       steadily((db) =>
         db.transaction("rw", db.rows, db.sides, db.passes, async () => {
           if (sides.length > 0) await db.sides.bulkPut([...sides]);
           await addRows(db, grading, entries);
-          await db.passes.update(grading, { feed, cursor, link });
+          await db.passes.update(grading, { feed, cursor, link, ...(unread && { unread }) });
         }),
       ),
 

@@ -30,6 +30,12 @@ export class Account {
     this.lines += who.length;
     this.#before.length = 0;
   }
+  /** A word of its own, that marks nothing. */
+  says(kind: string): void {
+    this.entries.push([kind]);
+    this.lines++;
+    this.#before.length = 0;
+  }
   at(place: string): string {
     return this.#stands.get(place) ?? "blank";
   }

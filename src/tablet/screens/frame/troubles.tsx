@@ -7,7 +7,7 @@ import { useNotebook } from "../../session/services.tsx";
 
 const DAY_MS = 24 * 3_600_000;
 
-/** What this device cannot do, in words, above whatever is on the screen: a disk that does not keep, lines the hub refused, a hub that said goodbye, names that expired. On a phone, over marking and calling, one line of it with a key for the rest. */
+/** What this device cannot do, in words, above whatever is on the screen: a disk that does not keep, lines the hub refused or a newer app wrote, a hub that said goodbye, names that expired. On a phone, over marking and calling, one line of it with a key for the rest. */
 export function Troubles() {
   const notebook = useNotebook();
   const { fault, refused, farewell, pass, unsent } = notebook;
@@ -23,7 +23,8 @@ export function Troubles() {
   const [isOpen, setOpen] = useState(false);
   const [first] = refused.values();
   const isRoomLittle = useKeeping()?.isRoomLittle ?? false;
-  const isQuiet = !fault && !damage && !first && !farewell;
+  const unread = pass.unread?.length ?? 0;
+  const isQuiet = !fault && !damage && !first && !farewell && unread === 0;
   if (isQuiet && !isNameless && !isRoomLittle && !isParted) return null;
   return (
     <div className="troubles" data-open={isOpen || undefined}>
@@ -39,6 +40,11 @@ export function Troubles() {
         {first && (
           <p>
             {say("refused-lines", { count: refused.size })} {sayFault(first)}
+          </p>
+        )}
+        {unread > 0 && (
+          <p>
+            {say("unread-lines", { count: unread })} {say("unread-lines-next")}
           </p>
         )}
         {isNameless && (
