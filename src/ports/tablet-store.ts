@@ -35,7 +35,7 @@ export interface Pass {
 }
 
 /** Where a device stands in its feed. */
-export type Heard = { feed: string; cursor: number; link?: string | undefined } & Pick<
+type Heard = { feed: string; cursor: number; link?: string | undefined } & Pick<
   Pass,
   "unread"
 >;
