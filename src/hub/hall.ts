@@ -60,9 +60,8 @@ export class Hall {
     if (line.who.roles.includes("chief")) void this.#sayWaiting([line]);
     this.#see(line);
     if (line.leads) line.say({ frame: "presence", people: this.#people() });
-    const { trouble } = this.#room;
-    if (trouble && line.who.roles.includes("chief"))
-      line.say({ frame: "refuse", id: null, fault: trouble });
+    const trouble = line.who.roles.includes("chief") ? this.#room.trouble : undefined;
+    if (trouble) line.say({ frame: "refuse", id: null, fault: trouble });
     if (this.#room.last) void this.#sayHead(this.#room.last, [line]);
   }
   /** Where the chain stands, signed, for everybody to keep. */
