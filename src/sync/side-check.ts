@@ -36,13 +36,19 @@ export class SideCheck implements AroundEntry {
   readonly #entries = new Map<EntryId, AnyEntry>();
   readonly #seated = new Set<string>();
   readonly #erased = new Set<string>();
+  /** What was asked before: a hub asks with every commit. */
+  readonly #true = new Map<SideRecordId, boolean>();
 
   note(entry: AnyEntry): void {
     if (entry.kind === "mark") return;
     this.#entries.set(entry.id, entry);
-    if (isKnown(entry) && entry.kind === "seated") this.#seated.add(entry.body.person);
+    if (isKnown(entry) && entry.kind === "seated") {
+      this.#seated.add(entry.body.person);
+      this.#true.clear();
+    }
     if (isKnown(entry) && entry.kind === "erased") this.#erased.add(entry.body.about);
     for (const ref of refsIn(entry)) {
+      this.#true.delete(ref.id);
       const known = this.#references.get(ref.id);
       if (known) known.push({ entry, ref });
       else this.#references.set(ref.id, [{ entry, ref }]);
@@ -50,9 +56,11 @@ export class SideCheck implements AroundEntry {
   }
   take(record: SideRecord): void {
     const { id, grading, about, kind } = record;
+    this.#true.delete(id);
     this.#filed.set(id, { grading, about, kind, digest: sideDigest(record) });
   }
   drop(id: SideRecordId): void {
+    this.#true.delete(id);
     this.#filed.delete(id);
   }
   isSeated(person: string): boolean {
@@ -73,11 +81,14 @@ export class SideCheck implements AroundEntry {
   /** Whether a record is what some entry refers to: only then is it shown to anybody. */
   isTrue(id: SideRecordId): boolean {
     const filed = this.#filed.get(id);
-    const references = this.#references.get(id) ?? [];
-    return (
-      filed !== undefined &&
-      references.some(({ entry, ref }) => sideFault(entry, ref, filed, this) === null)
-    );
+    if (!filed) return false;
+    let isTrue = this.#true.get(id);
+    if (isTrue === undefined) {
+      const references = this.#references.get(id) ?? [];
+      isTrue = references.some(({ entry, ref }) => sideFault(entry, ref, filed, this) === null);
+      this.#true.set(id, isTrue);
+    }
+    return isTrue;
   }
   /**
    * Of these erased people, with whom a record goes: the one it is about; of one that is wrongly filed, one of whom its entry speaks.

@@ -22,7 +22,7 @@ export function told(json: unknown): Record<string, Told> {
   const detail = (id: string | undefined) => sides.find((side) => side.id === id)?.body ?? {};
   const who = (candidate: string) => {
     const entrant = book.entrants.find((one) => one.candidate === candidate);
-    return `${entrant?.number} ${detail(entrant?.details?.id).given}`;
+    return `${entrant?.number} ${detail(entrant?.given?.id).given}`;
   };
   const [rubric] = book.rubrics;
   if (!rubric) throw new Error("told: no rubric in the file");
