@@ -681,6 +681,15 @@ export class Scorebook {
     ]);
     return [...moments].sort((a, b) => a - b).find(isDoneAt);
   }
+  /** The newest logical moment at which the chief said who marks this candidate there; 0 for never. */
+  plannedAt(candidate: CandidateId, section: SectionId): number {
+    let at = 0;
+    for (const told of this.#assignments.values())
+      for (const { value, stamp } of told.states)
+        if (value.body.section === section && value.body.candidates.includes(candidate))
+          at = Math.max(at, stamp.lamport);
+    return at;
+  }
   /** What is final of this judge's marks there; undefined while nothing is. */
   seal(judge: PersonId, candidate: CandidateId, section: SectionId): Seal | undefined {
     const pages = this.#pages.get(candidate);
