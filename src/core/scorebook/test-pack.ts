@@ -1,5 +1,5 @@
 import * as z from "zod/mini";
-import { GradingId, type PersonId } from "../identity.ts";
+import { GradingId } from "../identity.ts";
 import { givenPart } from "./candidate-details.ts";
 import { type AnyEntry, isKnown } from "./entry.ts";
 import { refusal } from "./permit.ts";
