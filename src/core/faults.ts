@@ -54,6 +54,7 @@ export const faultCodes = [
   "N_REUSED",
   "N_GAP",
   "SIDE_RECORD_MISSING",
+  "SIDE_RECORD_MISFILED",
   // joining
   "KEY_WRONG",
   "CODE_WRONG",
@@ -67,6 +68,10 @@ export const faultCodes = [
   "STORE_FULL",
   "STORE_LOST",
   "STORE_DAMAGED",
+  "STORE_LOG_GONE",
+  "STORE_MOVED",
+  "TEST_DAMAGED",
+  "NAMES_DAMAGED",
   "BACKUP_FAILED",
   "COPY_UNSOUND",
   "COPY_NOT_HERE",

@@ -35,10 +35,7 @@ export interface Pass {
 }
 
 /** Where a device stands in its feed. */
-export type Heard = { feed: string; cursor: number; link?: string | undefined } & Pick<
-  Pass,
-  "unread"
->;
+type Heard = { feed: string; cursor: number; link?: string | undefined } & Pick<Pass, "unread">;
 
 /** A scorebook that also remembers what has not reached the hub yet, and this device's passes. */
 export interface TabletStore extends ScorebookStore {

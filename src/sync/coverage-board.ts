@@ -27,6 +27,8 @@ export class CoverageBoard {
   #seen = { plan: 0, script: 0 };
   readonly #scripts = new Map<number, { version: number; steps: readonly Step[] }>();
 
+  #waves: { version: number; of: Map<CandidateId, number> } = { version: -1, of: new Map() };
+
   /** Notes an entry that is in `book` already. @returns what is otherwise now. */
   note(book: Scorebook, entry: AnyEntry): CoverageNews {
     if (!isKnown(entry)) return nothing;
@@ -138,6 +140,15 @@ export class CoverageBoard {
     return places;
   }
 
+  #waveOf(book: Scorebook, candidate: CandidateId): number | undefined {
+    const version = book.scriptVersion;
+    if (this.#waves.version !== version)
+      this.#waves = {
+        version,
+        of: new Map(book.waves.flatMap(({ wave, lanes }) => lanes.map((one) => [one, wave]))),
+      };
+    return this.#waves.of.get(candidate);
+  }
   #script(book: Scorebook, wave: number): readonly Step[] {
     const version = book.scriptVersion;
     const known = this.#scripts.get(wave);
@@ -153,7 +164,7 @@ export class CoverageBoard {
     candidate: CandidateId,
     { section, item, side }: Pick<EntryBody<"mark">, "section" | "item" | "side">,
   ): DoneCall[] {
-    const wave = book.waveOf(candidate);
+    const wave = this.#waveOf(book, candidate);
     if (wave === undefined) return [];
     const step = this.#script(book, wave).find(
       (one) =>
@@ -164,7 +175,15 @@ export class CoverageBoard {
     );
     if (!step) return [];
     const alone = step.marking === "single" && step.item !== null ? candidate : null;
-    return this.#lookAtStep(book, judge, wave, step, alone);
+    // This child first: while its row is not whole, nobody else's needs to be looked at.
+    const others = step.candidates.filter((one) => one !== candidate);
+    return this.#lookAtStep(
+      book,
+      judge,
+      wave,
+      { ...step, candidates: [candidate, ...others] },
+      alone,
+    );
   }
 
   #lookAtStep(
@@ -177,7 +196,9 @@ export class CoverageBoard {
     const { section, item, markedSide: side } = step;
     const call = { judge, wave, section, item, side, alone };
     const key = JSON.stringify(call);
-    const done = isCallDone(book, judge, wave, step);
+    const done = step.candidates.every((one) =>
+      isCallDone(book, judge, wave, { ...step, candidates: [one] }),
+    );
     const before = this.#calls.get(key)?.done;
     // What is begun and not done is kept too, to be looked at again when somebody leaves; it is news to nobody.
     this.#calls.set(key, { ...call, done });

@@ -37,7 +37,7 @@ it("lets a judge without the network mark a whole section alone, and lock it", a
   for (const judge of others) await judge.locks("blocks");
   await marksBlocksAlone(away, 0);
   await away.locks("blocks");
-  await away.keepsHere(away.account.entries.length);
+  await away.keepsHere(away.account.lines);
   for (const judge of others) await judge.hasTheHub();
 });
 

@@ -141,7 +141,7 @@ async function takes(names: readonly string[]): Promise<void> {
     .setInputFiles(those.map((at) => files[at] as GivenFile));
   for (const [index, at] of those.entries()) {
     // The plan in the file is here already: new is what this judge wrote.
-    const lines = judges[at]?.account.entries.length;
+    const lines = judges[at]?.account.lines;
     const brought = page
       .getByRole("status")
       .filter({ hasText: `, from ${names[index]}` })

@@ -53,7 +53,7 @@ export async function everybodyIsHere(
 
 /** How many entries these judges must have written by now, each on a tablet of their own. */
 export const linesOf = (judges: readonly Judge[]): number =>
-  judges.reduce((sum, { account }) => sum + account.entries.length, 0);
+  judges.reduce((sum, { account }) => sum + account.lines, 0);
 
 /** What the scorebook must say of the judges, entry by entry and in the end: what each tapped, and nothing that nobody tapped. */
 export const tapped = (judges: readonly Judge[]): ReturnType<typeof told> =>

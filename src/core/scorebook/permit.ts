@@ -353,6 +353,9 @@ function refusalOfLockInThePast(
   book: Scorebook,
   { by, lamport, body: { section, candidates } }: EntryOf<"locked">,
 ): Fault | null {
+  // Older than what says who marks there, it would open the section before the others' locks.
+  if (candidates.some((one) => lamport < book.plannedAt(one, section)))
+    return { code: "BASIS_WRONG" };
   const candidate = candidates.find(
     (one) =>
       lamport <= (book.openedAt(one, section) ?? 0) && book.seal(by, one, section) === undefined,

@@ -49,6 +49,8 @@ export interface HallNews {
   count: number;
   /** What was shouted last of the floor, before it was kept; see floor.ts. */
   floor?: Floor;
+  /** What is wrong with this test on the hub's disk, as the hub told its chief. */
+  damage?: Fault;
 }
 
 /**

@@ -1,3 +1,4 @@
+import type { FaultCode } from "../../core/faults.ts";
 import type { SideRecordId } from "../../core/identity.ts";
 import type { AnyEntry } from "../../core/scorebook/entry.ts";
 import type { SideRecord } from "../../core/scorebook/side-record.ts";
@@ -174,6 +175,7 @@ export function joinHub(
             clock.steadyMs() - resentAtMs > RESEND_MS.next ? RESEND_MS.first : RESEND_MS.next,
           );
         else if (frame.id) notebook.wasRefused(frame.id, frame.fault);
+        else if (damages.has(frame.fault.code)) notebook.heardNews({ damage: frame.fault });
         return;
       case "coverage": {
         const coverage = new Map(frame.whole ? [] : notebook.news.coverage);
@@ -249,6 +251,9 @@ export function joinHub(
 }
 
 const isWithin = (cursor: number, upTo = 0): boolean => cursor > 0 && cursor <= upTo;
+
+/** What a hub says of the whole test, of its own accord. */
+const damages: ReadonlySet<FaultCode> = new Set(["TEST_DAMAGED", "NAMES_DAMAGED"]);
 
 /** The side records a batch refers to, wherever in a body they are named. */
 function sideIdsIn(entries: readonly AnyEntry[]): Set<SideRecordId> {

@@ -128,12 +128,12 @@ export function openDexieScorebook(name: string): TabletStore {
 
     sides: (grading) => steadily((db) => db.sides.where("grading").equals(grading).toArray()),
 
-    erase: (grading, about) =>
+    erase: (grading, about, misfiled = []) =>
       steadily((db) =>
         db.sides
           .where("grading")
           .equals(grading)
-          .and((side) => side.about === about)
+          .and((side) => side.about === about || misfiled.includes(side.id))
           .delete(),
       ),
 

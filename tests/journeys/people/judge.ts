@@ -61,25 +61,22 @@ export class Judge {
       this.page.getByRole("button", key),
       this.page.getByRole("button", { ...key, pressed: true }),
     );
-    this.account.writes(Object.fromEntries(this.#blank(who).map((place) => [place, "not seen"])));
+    const { isList } = ASKED[this.#title] ?? {};
+    const cells = this.#blank(who).map((place) => [place, "not seen"]);
+    this.account.writes(Object.fromEntries(cells), isList);
   }
 
   /** The closing key: what is blank meets. */
   async restMeets(): Promise<void> {
     const { isList = false } = ASKED[this.#title] ?? {};
-    const blank = this.children.map((who) => this.#blank(who));
+    const blank = this.children.flatMap((who) => this.#blank(who));
     // "All marked" stands in its place, or the board has gone on to what follows.
     const key = this.page.getByRole("button", {
       name: isList ? /^Rest of list done/ : /^Rest of line meets/,
     });
     await this.#taps(key, key, "detached");
     const says = `${isList ? "Done" : "Meets"}, by rest`;
-    // An entry speaks of one child; in a list, of one of its lines.
-    for (const ofChild of blank) {
-      for (const cells of isList ? ofChild.map((place) => [place]) : [ofChild])
-        if (cells.length > 0)
-          this.account.writes(Object.fromEntries(cells.map((at) => [at, says])));
-    }
+    this.account.writes(Object.fromEntries(blank.map((at) => [at, says])), isList);
   }
 
   /** One tap takes the last act back. @returns what the rail says was undone. */

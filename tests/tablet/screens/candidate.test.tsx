@@ -24,8 +24,17 @@ const one = "candidate-1" as CandidateId;
 const two = "candidate-2" as CandidateId;
 type Level = Parameters<typeof aMarkedDay>[0];
 
-async function page(entries: readonly AnyEntry[], candidate = one, sides: SideRecord[] = []) {
-  const mine = await aSession("chief", ["chief"], entries, { sides });
+async function page(
+  entries: readonly AnyEntry[],
+  candidate = one,
+  sides: SideRecord[] = [],
+  /** Let in by a hub; without one nobody can be asked anything. */
+  token: string | undefined = "a-token-of-the-hub",
+) {
+  const mine = await aSession("chief", ["chief"], entries, {
+    sides,
+    ...(token ? { token } : {}),
+  });
   render(
     <ServicesProvider services={mine.services}>
       <SessionProvider session={mine.session}>
@@ -257,6 +266,12 @@ describe("a candidate before the chief", () => {
       ["judge-1", "chamber", "talk"],
       ["judge-3", "chamber", "talk"],
     ]);
+  });
+
+  it("asks nobody anew where there is no hub: the chief settles", async () => {
+    await page(aMarkedDay({ levelOf: oneGap }).entries, one, [], "");
+    expect(screen.queryByRole("button", { name: /^Ask/ })).toBeNull();
+    expect(screen.getAllByRole("button", { name: "Settle" }).length).toBeGreaterThan(0);
   });
 
   it("settles a question only with a reason; striking takes the mark out of the verdict", async () => {

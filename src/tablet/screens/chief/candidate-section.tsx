@@ -7,6 +7,7 @@ import { FreeText } from "../../../core/scorebook/side-record.ts";
 import type { Outcome, SectionOutcome } from "../../../core/verdict/outcome.ts";
 import { listed } from "../../../words/listed.ts";
 import { Key } from "../../parts/key.tsx";
+import { mayAskAgain } from "../../session/may-ask-again.ts";
 import { useLibrary } from "../../session/use-library.ts";
 import { isHere } from "./board-coverage.ts";
 import { type CellOfAll, levelAt, type Rows, rowsOf } from "./candidate-cells.ts";
@@ -142,7 +143,7 @@ function MarksOfItem({
             {isList ? title : criterionTitle(told, cell.place.criterion)}
           </span>
           <CandidateThreads told={told} section={section} cell={cell} />
-          {cell.isPlain || cell.threads.length === 0 || told.notebook.book.isClosed ? (
+          {cell.isPlain || cell.threads.length === 0 || !mayAskAgain(told.notebook) ? (
             <span />
           ) : (
             <Key

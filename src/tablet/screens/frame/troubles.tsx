@@ -11,6 +11,7 @@ const DAY_MS = 24 * 3_600_000;
 export function Troubles() {
   const notebook = useNotebook();
   const { fault, refused, farewell, pass, unsent } = notebook;
+  const { damage } = notebook.news;
   const isNameless = pass.rosterDroppedAtMs !== undefined;
   // Only the chief can know whether somebody put an older copy back. It stays to be read under “Kept”.
   const isParted =
@@ -23,12 +24,13 @@ export function Troubles() {
   const [first] = refused.values();
   const isRoomLittle = useKeeping()?.isRoomLittle ?? false;
   const unread = pass.unread?.length ?? 0;
-  const isWell = !fault && !first && !farewell && !isNameless && !isRoomLittle && !isParted;
-  if (isWell && unread === 0) return null;
+  const isQuiet = !fault && !damage && !first && !farewell && unread === 0;
+  if (isQuiet && !isNameless && !isRoomLittle && !isParted) return null;
   return (
     <div className="troubles" data-open={isOpen || undefined}>
       <div className="troubles-text" role="alert">
         {fault && <p>{sayFault(fault)}</p>}
+        {damage && <p>{sayFault(damage)}</p>}
         {isRoomLittle && <p>{say("room-little")}</p>}
         {isParted && (
           <p>
