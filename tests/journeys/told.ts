@@ -85,13 +85,11 @@ export function told(json: unknown): Record<string, Told> {
             placeName(candidate, mark),
             level(mark, mark.level, mark.how),
           ]),
-        ...book
-          .overalls(candidate)
-          .filter(({ judge }) => judge === person)
-          .map(({ section, judgement }): [string, string] => [
-            overallAt(candidate, section),
-            `${OVERALLS[judgement - 1]}`,
-          ]),
+        // As with the marks: what stands, whether or not it was locked and counts.
+        ...rubric.sections.flatMap(({ id }): [string, string][] => {
+          const judgement = book.overall(person, candidate, id);
+          return judgement ? [[overallAt(candidate, id), `${OVERALLS[judgement - 1]}`]] : [];
+        }),
         ...book
           .faultsOf(candidate)
           .filter(({ judge, faults }) => judge === person && faults.length > 0)
