@@ -43,7 +43,9 @@ export default defineConfig({
           include: ["tests/journeys/**/*.test.ts"],
           testTimeout: 180_000,
           hookTimeout: 180_000,
-          fileParallelism: false,
+          // Each has a hall of its own; more than two halls at once wait for one another. They come last: what is weighed wants quiet.
+          maxWorkers: 2,
+          sequence: { groupOrder: 1 },
         },
       },
     ],

@@ -92,6 +92,7 @@ it("withdraws a child who is hurt, and goes on with the others", async () => {
 it("finds a child absent who was marked, locks the others, and opens the marks child by child", async () => {
   const { chief, desk, judges } = people;
   await desk.findsAbsent(CORA);
+  for (const judge of judges) await judge.seesLeft(CORA);
   standBefore([ANYA]);
   const closed = closedFor(WAVES[1], {
     Blocks: "0 of 3 judges have marked all",

@@ -87,6 +87,13 @@ export class Judge {
     return said.innerText();
   }
 
+  /** Waits until the glass asks nothing more of somebody who left the line. */
+  async seesLeft(who: string): Promise<void> {
+    const asked = this.page.getByRole("gridcell", { name: new RegExp(`^${who}, .+: (?!not asked)`) });
+    await this.page.getByRole("gridcell").first().waitFor();
+    await asked.first().waitFor({ state: "detached" });
+  }
+
   async locks(section: string): Promise<void> {
     const key = this.page.getByRole("button", { name: new RegExp(`^Lock ${section}`) });
     await key.click();
