@@ -3,6 +3,8 @@ import { defineConfig } from "vitest/config";
 
 export default defineConfig({
   test: {
+    // All the cores there are: two is what a small machine has, and one of them would stand still.
+    maxWorkers: "100%",
     projects: [
       {
         test: {
