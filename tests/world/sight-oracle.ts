@@ -163,6 +163,11 @@ export class SightOracle {
     return isLocked;
   }
 
+  /** `place`: candidate/section. */
+  hasLocked(person: string, place: string): boolean {
+    return this.#locked.has(`${person}/${place}`);
+  }
+
   /** Whether this recipient may have this entry now. */
   maySee(recipient: Recipient, entry: AnyEntry): boolean {
     const { person, roles } = recipient;
