@@ -60,7 +60,7 @@ export class Liar {
     const { entries: honest, sides } = page.takeOutbox();
     for (const entry of honest) entries.push(...this.#tell(device, entry, onDisk));
     if (dice.falls(0.5)) entries.push(...this.#invent(device, onDisk));
-    if (dice.falls(0.01)) entries.push(...Array.from({ length: 300 }, () => garbled(dice)));
+    if (dice.falls(0.002)) entries.push(...Array.from({ length: 300 }, () => garbled(dice)));
     return { device, entries, sides: sides as never[] };
   }
 

@@ -134,7 +134,11 @@ export function forged(
     if (!model) return undefined;
     const cells = model.body.cells.map((cell) => ({ ...cell, level: dice.whole(1, 2) }));
     const ask = dice.falls(0.3) ? pick("remark-asked") : undefined;
-    return { kind: "mark", body: { ...model.body, cells, ...(ask ? { answers: ask.id } : {}) } };
+    const { section, item, side } = model.body;
+    return {
+      kind: "mark",
+      body: { section, item, side, cells, ...(ask ? { answers: ask.id } : {}) },
+    };
   };
   const past = (one: Forged | undefined): Forged | undefined =>
     one && { ...one, lamport: dice.pick([1, old, Math.max(1, (closing ?? old) - 1)]) };

@@ -1,8 +1,4 @@
-import type {
-  CandidateId,
-  GradingId,
-  PersonId,
-} from "../../src/core/identity.ts";
+import type { CandidateId, GradingId, PersonId } from "../../src/core/identity.ts";
 import type { AnyEntry, Role } from "../../src/core/scorebook/entry.ts";
 import type { Handed } from "../../src/hub/grading-room.ts";
 import { Chief, SPARE } from "./chief.ts";
@@ -16,7 +12,7 @@ import { otherLevels } from "./other-levels.ts";
 import type { HallPlan, Person } from "./person.ts";
 
 const GRADING = "lying-test" as GradingId;
-const ROUNDS = 60;
+const ROUNDS = 40;
 /** At the end everybody is back, the test is closed, and whatever still waits is handed in. */
 const LAST_ROUNDS = 6;
 

@@ -65,6 +65,8 @@ export class LyingHall {
   readonly #final = new FinalAtOpening();
   readonly #chief = new Scorebook();
   readonly #read = new Map<string, number>();
+  /** Up to where each candidate was looked at. */
+  readonly #compared = new Map<string, string>();
   #news: string[] = [];
 
   private constructor(
@@ -180,7 +182,13 @@ export class LyingHall {
   /** The chief's screen and a report on the export say the same, and what stood stands. */
   #compare(): void {
     for (const { candidate } of this.all.entrants) {
-      const [screen, report] = [this.#chief, this.all].map((book) => {
+      const books = [this.#chief, this.all];
+      const now = books
+        .map((book) => `${book.candidateVersion(candidate)}/${book.planVersion}`)
+        .join();
+      if (this.#compared.get(candidate) === now) continue;
+      this.#compared.set(candidate, now);
+      const [screen, report] = books.map((book) => {
         try {
           return canonicalize(asOpened(outcome(caseOf(book, candidate))));
         } catch (error) {

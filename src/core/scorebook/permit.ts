@@ -206,7 +206,9 @@ function refusalOfBody(book: Scorebook, entry: Entry, at: number): Fault | null 
       const unfit =
         book.rules === 1
           ? null
-          : (refusalOfBasis(book, entry) ?? refusalOfLockInThePast(book, entry));
+          : (refusalOfBasis(book, entry) ??
+            refusalOfLockInThePast(book, entry) ??
+            refusalOfLockByAnOlderPlan(book, entry));
       if (unfit) return unfit;
       const [blank] = blankAtLock(book, entry, at);
       return blank
@@ -232,8 +234,17 @@ function refusalOfBody(book: Scorebook, entry: Entry, at: number): Fault | null 
             : ("RUBRIC_MISFIT" as const);
       return { code, with: { rubric: rubric.id } };
     }
-    case "related":
+    case "entered": {
+      // Of somebody without a rubric nothing can be asked, marked or said.
+      const { rubric } = entry.body;
+      return book.rubric(rubric) ? null : { code: "RUBRIC_UNKNOWN", with: { rubric } };
+    }
     case "recused":
+      return (
+        refusalOfStranger(book, entry.body.candidate) ??
+        (book.rules === 1 ? null : refusalOfRecusalInThePast(book, entry))
+      );
+    case "related":
     case "checked-in":
     case "absent":
     case "unfit":
@@ -358,6 +369,37 @@ function refusalOfLockInThePast(
       lamport <= (book.openedAt(one, section) ?? 0) && book.seal(by, one, section) === undefined,
   );
   return candidate ? { code: "SECTION_OPEN", with: { candidate, section } } : null;
+}
+
+/**
+ * A lock that says to be from before somebody was assigned would open the section at a moment that does not wait for that judge, whose own lock
+ * would then count for nothing. Whoever locks by an older plan is told, and locks again.
+ */
+function refusalOfLockByAnOlderPlan(
+  book: Scorebook,
+  { by, lamport, body: { section, candidates } }: EntryOf<"locked">,
+): Fault | null {
+  for (const candidate of candidates) {
+    const then = book.judgesOf(candidate, section, lamport);
+    const isLeftOut = (judge: PersonId): boolean =>
+      [judge, ...book.predecessors(judge)].every((one) => one !== by && !then.includes(one));
+    if (book.judgesOf(candidate, section).some(isLeftOut))
+      return { code: "PLAN_OLDER", with: { candidate, section } };
+  }
+  return null;
+}
+
+/** Stepping back in the past of an opening would put it earlier, and whoever locked after that would not count. Nobody waits there for this judge any more. */
+function refusalOfRecusalInThePast(
+  book: Scorebook,
+  { lamport, body }: EntryOf<"recused">,
+): Fault | null {
+  const { candidate, section: only } = body;
+  const sections = (book.rubricOf(candidate)?.sections ?? []).map(({ id }) => id);
+  const section = sections.find(
+    (one) => (only === null || one === only) && lamport <= (book.openedAt(candidate, one) ?? 0),
+  );
+  return section ? { code: "SECTION_OPEN", with: { candidate, section } } : null;
 }
 
 const lockedBefore = (book: Scorebook, { by, body }: EntryOf<"locked">): CandidateId | undefined =>

@@ -639,10 +639,10 @@ export class Scorebook {
     if (known?.of === of) return known.at;
     const moments = [
       pages.openedByChief.find(({ body }) => body.section === section)?.lamport,
-      this.#closed.value?.lamport,
       this.#lockedByAllAt(pages, candidate, section),
     ].filter((moment) => moment !== undefined);
-    const at = moments.length > 0 ? Math.min(...moments) : undefined;
+    // The closing opens only what was not: a chief who had not heard of the last locks may have closed the test before them, in logical time.
+    const at = moments.length > 0 ? Math.min(...moments) : this.#closed.value?.lamport;
     pages.openedAt.set(section, { of, at });
     return at;
   }
