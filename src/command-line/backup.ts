@@ -1,7 +1,8 @@
 import { existsSync } from "node:fs";
 import { resolve } from "node:path";
 import { backUp, backUpRows } from "../hub/storage/backup.ts";
-import { readChainsIn } from "../hub/storage/read-chains.ts";
+import { openErasedLog } from "../hub/storage/erased-log.ts";
+import { isWhole, readChainsIn } from "../hub/storage/read-chains.ts";
 import { storeFile } from "../hub/storage/store-file.ts";
 import { sayTerminal } from "../words/terminal-words.ts";
 import type { Command } from "./command.ts";
@@ -29,17 +30,20 @@ export const backup: Command = {
         await backUpRows(rows, copy).finally(() => rows.close());
       });
     // What was copied is read once, so that a backup that cannot be restored is known today.
-    const tests = (await readChainsIn(copy)).map(({ grading, entries, broken }) => ({
-      test: grading,
-      entries,
-      sound: broken === null,
+    const erased = openErasedLog(place.dataFolder).of;
+    const chains = await readChainsIn(copy, { erased });
+    const tests = chains.map((chain) => ({
+      test: chain.grading,
+      entries: chain.entries,
+      sound: isWhole(chain),
     }));
-    const isSound = tests.every(({ sound }) => sound);
+    // A name that is wrong is said by verify; the copy holds it as it is, and is a copy all the same.
+    const isSound = chains.every(({ broken }) => broken === null);
     if (values.json) out(JSON.stringify({ file: name, sound: isSound, tests }));
     else {
       const entries = tests.reduce((sum, test) => sum + test.entries, 0);
       out(sayTerminal("backed-up", { file: name, tests: tests.length, entries }));
-      if (!isSound) out(sayTerminal("backed-up-broken"));
+      if (!tests.every(({ sound }) => sound)) out(sayTerminal("backed-up-broken"));
     }
     return isSound ? 0 : 1;
   },

@@ -53,8 +53,8 @@ export const importCommand: Command = {
         ]);
       const heads = await checkedHeads(store, file.heads, own);
       await keepHeads(door, file.heads);
-      const { added, known, refused } = took;
-      const counts = { grading, added: added.length, known: known.length };
+      const { added, known, refused, mended = 0 } = took;
+      const counts = { grading, added: added.length, known: known.length, mended };
       const isSigned = !isPersons(file) && file.chain.length > 0;
       if (values.json) {
         const left = refused.map(({ id, kind, by, fault: { code } }) => ({ id, kind, by, code }));
@@ -79,7 +79,10 @@ export const importCommand: Command = {
             `  ${sayTerminal("import-refused-one", { id, kind, by, sentence: faultSentence(fault) })}`,
           );
       }
+      if (mended > 0) out(sayTerminal("imported-mended", { count: mended }));
       if (isSigned) out(sayTerminal("imported-signed", { signer }));
+      if (isSigned && file.lacking > 0)
+        out(sayTerminal("imported-lacking", { count: file.lacking }));
       for (const { seq, result } of heads)
         if (result === "rewritten")
           out(sayTerminal("verify-kept-rewritten", { test: grading, seq }));

@@ -1,16 +1,33 @@
 import { pathText } from "../core/rubric/finding.ts";
 import { type ReadScorebook, readScorebookFile } from "../core/scorebook/read-scorebook-file.ts";
 import { fileBreak } from "../hub/file-break.ts";
+import { checkedSides, isUnsound } from "../sync/side-check.ts";
 import { readJson } from "./read-file.ts";
 import { Trouble } from "./trouble.ts";
 
-/** A scorebook file, whole, and as the hub signed it where one did. @throws Trouble with the JSON path of what is wrong. */
-export function readScorebook(file: string): ReadScorebook {
+/**
+ * A scorebook file, whole, and as the hub signed it where one did. Of its names and texts those come along that its entries refer to as they are.
+ * @returns `lacking`: how many its entries speak of that are not in it, of nobody who is erased.
+ * @throws Trouble with the JSON path of what is wrong: in a file that a hub signed also of a name or text.
+ */
+export function readScorebook(file: string): ReadScorebook & { lacking: number } {
   const read = readScorebookFile(readJson(file));
   if (!read.ok)
     throw new Trouble([{ say: `scorebook-${read.problem}`, file, path: pathText(read.path) }]);
   const changed = fileBreak(read.file);
   if (changed)
     throw new Trouble([{ say: `scorebook-${changed.why}`, file, path: pathText(changed.path) }]);
-  return read.file;
+  const { entries, sides, chain } = read.file;
+  const { shown, findings } = checkedSides(entries, sides);
+  const wrong = findings.find((one) => isUnsound(one) && one.why !== "missing");
+  if (wrong && chain.length > 0)
+    throw new Trouble([
+      {
+        say: wrong.why === "stray" ? "scorebook-side-added" : "scorebook-side-changed",
+        file,
+        path: pathText(["sides", sides.findIndex(({ id }) => id === wrong.id)]),
+      },
+    ]);
+  const lacking = findings.filter(({ why }) => why === "missing" || why === "wordless").length;
+  return { ...read.file, sides: shown, lacking };
 }

@@ -8,6 +8,7 @@ import { shownAddress } from "../hub/storage/postgres-address.ts";
 import { readChainsIn } from "../hub/storage/read-chains.ts";
 import { sqliteRows } from "../hub/storage/sqlite-rows.ts";
 import { storeFile } from "../hub/storage/store-file.ts";
+import { isUnsound } from "../sync/side-check.ts";
 import { sayTerminal } from "../words/terminal-words.ts";
 import type { Command } from "./command.ts";
 import { storeOptions, storePlace, withStore } from "./data-store.ts";
@@ -46,7 +47,7 @@ export const restore: Command = {
     let aside: string | null = null;
     let gone = { records: 0, links: 0 };
     try {
-      if (address === undefined) aside = intoFolder(copy, data, values["set-aside"] ?? false);
+      if (address === undefined) aside = await intoFolder(copy, data, values["set-aside"] ?? false);
       else await intoDatabase(copy, address);
       // Before anybody reads it.
       gone = await withStore(place, {}, async (opened) => {
@@ -65,6 +66,10 @@ export const restore: Command = {
         ? JSON.stringify({ folder: where, tests: chains.length, entries, forgotten, links, aside })
         : sayTerminal("restored", { folder: where, tests: chains.length, entries }),
     );
+    for (const { grading, sides } of chains) {
+      const count = sides.filter(isUnsound).length;
+      if (count > 0) err(sayTerminal("restored-sides", { test: grading, count }));
+    }
     if (forgotten > 0 && !values.json) out(sayTerminal("restored-forgot", { forgotten }));
     if (links > 0 && !values.json) out(sayTerminal("restored-links", { links }));
     if (aside && !values.json) out(sayTerminal("restored-aside", { file: aside }));
@@ -73,12 +78,12 @@ export const restore: Command = {
 };
 
 /** @returns the name that a store was given which was there; null where there was none. */
-function intoFolder(copy: string, data: string, setsAside: boolean): string | null {
+async function intoFolder(copy: string, data: string, setsAside: boolean): Promise<string | null> {
   const path = storeFile(data);
   const isThere = existsSync(path);
   if (isThere && !setsAside) throw new Trouble([{ say: "restore-taken", file: data }]);
   const aside = isThere ? setAside(path) : null;
-  putBack(copy, path);
+  await putBack(copy, path);
   return aside;
 }
 

@@ -1,7 +1,8 @@
 import { basename } from "node:path";
 import type { CandidateId, PersonId } from "../core/identity.ts";
+import { candidateDetails } from "../core/scorebook/candidate-details.ts";
 import { fold, type Scorebook } from "../core/scorebook/scorebook.ts";
-import { CandidateDetails, PersonDetails, type SideRecord } from "../core/scorebook/side-record.ts";
+import { PersonDetails, type SideRecord } from "../core/scorebook/side-record.ts";
 import { asOpened } from "../core/verdict/as-opened.ts";
 import { caseOf } from "../core/verdict/case-of.ts";
 import type { Outcome } from "../core/verdict/outcome.ts";
@@ -18,9 +19,11 @@ export function resultsFromScorebook(file: string): TestResults {
   const book = fold(scorebook.entries);
   const strays = straysOf(book, scorebook, file);
   if (strays.length > 0) throw new Trouble(strays);
-  const names = new Map(scorebook.sides.map((side) => [side.id as string, side]));
+  const names = new Map<string, SideRecord>(scorebook.sides.map((side) => [side.id, side]));
   const reconciler = new Reconciler(book);
-  const candidates = book.entrants.flatMap(({ candidate, number, details }): Candidate[] => {
+  const candidates = book.entrants.flatMap((entrant): Candidate[] => {
+    const { candidate, number } = entrant;
+    const details = candidateDetails(entrant, (id) => names.get(id));
     const rubric = book.rubricOf(candidate);
     const advised = reconciler.advised(candidate);
     const outcome = advised && (book.rules === 1 ? advised : asOpened(advised));
@@ -29,7 +32,7 @@ export function resultsFromScorebook(file: string): TestResults {
     return [
       {
         candidate,
-        name: nameOf(names.get(details?.id ?? "")),
+        name: [details?.given, details?.family].filter(Boolean).join(" "),
         number,
         rubric,
         outcome,
@@ -54,7 +57,9 @@ export function resultsFromScorebook(file: string): TestResults {
     severity: reconciler.severity(),
     judges: reconciler.panel().judges,
     ways: reconciler.ways(),
-    judgeName: (judge: PersonId) => nameOf(names.get(book.seat(judge)?.details?.id ?? "")) || judge,
+    judgeName: (judge: PersonId) =>
+      PersonDetails.safeParse(names.get(book.seat(judge)?.details?.id ?? "")?.body).data?.name ??
+      judge,
     remarks: [],
   };
 }
@@ -62,14 +67,6 @@ export function resultsFromScorebook(file: string): TestResults {
 /** Nothing is said of marks that are closed, or of somebody who did not take part. */
 const isOpen = ({ certainty, certaintyReason }: Outcome): boolean =>
   Boolean(certainty) || (certaintyReason !== "not-open" && certaintyReason !== "not-present");
-
-function nameOf(side: SideRecord | undefined): string {
-  const candidate = CandidateDetails.safeParse(side?.body);
-  if (candidate.success)
-    return [candidate.data.given, candidate.data.family].filter(Boolean).join(" ");
-  const person = PersonDetails.safeParse(side?.body);
-  return person.success ? person.data.name : "";
-}
 
 function issuedOf(book: Scorebook, candidate: CandidateId): Candidate["issued"] {
   const verdict = book.verdict(candidate)?.body.result;

@@ -1,12 +1,13 @@
 import { existsSync, mkdtempSync, rmSync } from "node:fs";
 import { tmpdir } from "node:os";
-import { join, resolve } from "node:path";
+import { join, relative, resolve } from "node:path";
 import { fileURLToPath } from "node:url";
 import { parseArgs } from "node:util";
 import qrcode from "qrcode";
-import { type Fault, FaultError } from "../core/faults.ts";
+import { type Fault, type FaultCode, FaultError } from "../core/faults.ts";
 import { exampleTest } from "../demo/example-test.ts";
 import { type RunningHub, startHub } from "../hub/main.ts";
+import type { LeftOpen } from "../hub/storage/open-mark.ts";
 import { isPostgresAddress } from "../hub/storage/postgres-address.ts";
 import { faultSentence } from "../words/faults-words.ts";
 import { hubWords } from "../words/hub-words.ts";
@@ -69,6 +70,7 @@ export async function serve(args: string[], isDemo = false): Promise<number> {
         announce: isDemo ? undefined : options.announce,
         more,
         ...(isDemo || options.backupEvery === undefined ? {} : { backups: copies }),
+        onTrouble: (_, fault) => void tellTrouble(fault, options),
         bringBack: isDemo || options.store ? undefined : { folder: dataFolder, onSound: beginFrom },
       });
       port = hub.port;
@@ -91,7 +93,22 @@ export async function serve(args: string[], isDemo = false): Promise<number> {
         if (isDemo) console.log(`\n${say("demo", { link: `http://localhost:${port}/#example` })}`);
         console.log(await greeting(hub, key, options));
       }
-      const copy = await Promise.race([stop.then(() => undefined), broughtBack]);
+      if (hub.leftOpen) console.error(`\n${howItEnded(hub.leftOpen)}`);
+      const ended = await Promise.race([
+        stop.then(() => undefined),
+        broughtBack.then((copy) => ({ copy })),
+        hub.failed,
+      ]);
+      if (ended && "fault" in ended) {
+        const { fault, saved } = ended;
+        console.error(`\n${faultSentence(fault)}`);
+        if (saved)
+          console.error(say("saved", { file: saved, command: putBack(saved, dataFolder) }));
+        await hub.close();
+        if (saved) return 2;
+        throw new FaultError(fault);
+      }
+      const { copy } = ended ?? {};
       if (!options.json) console.error(`\n${say(copy ? "beginning-again" : "stopping")}`);
       await hub.close();
       if (copy === undefined) break;
@@ -101,17 +118,37 @@ export async function serve(args: string[], isDemo = false): Promise<number> {
     return 0;
   } catch (error) {
     if (!(error instanceof FaultError)) throw error;
-    console.error(faultSentence(error.fault));
-    const { code, with: { why } = {} } = error.fault;
-    const isLost = code === "STORE_DAMAGED" || (code === "STORE_UNREACHABLE" && why === "database");
-    if (isLost && options) {
-      const place = { dataFolder: options.dataFolder, address: options.store };
-      const way = await wayForward(place, copiesOf(options));
-      if (way) console.error(way);
-    }
+    await tellTrouble(error.fault, options);
     return 2;
   }
 }
+
+const LOST: ReadonlySet<FaultCode> = new Set([
+  "STORE_DAMAGED",
+  "STORE_LOG_GONE",
+  "STORE_MOVED",
+  "TEST_DAMAGED",
+]);
+
+/** What is wrong, and with a store or a test that is lost the way forward. */
+async function tellTrouble(
+  fault: Fault,
+  options: ReturnType<typeof readOptions> | undefined,
+): Promise<void> {
+  console.error(faultSentence(fault));
+  const { code, with: { why } = {} } = fault;
+  const isLost = LOST.has(code) || (code === "STORE_UNREACHABLE" && why === "database");
+  if (!isLost || !options) return;
+  const place = { dataFolder: options.dataFolder, address: options.store };
+  const way = await wayForward(place, copiesOf(options));
+  if (way) console.error(way);
+}
+
+const howItEnded = ({ why }: LeftOpen): string =>
+  why ? say("ended-because", { why: faultSentence(why) }) : say("ended-unclosed");
+
+const putBack = (copy: string, dataFolder: string): string =>
+  `evenhand restore ${relative(process.cwd(), copy)} --data ${relative(process.cwd(), dataFolder)} --set-aside`;
 
 /** Puts the copy in the place of the store. Where that fails it is said, and the hub begins with what is there: whoever waits for it in the hall is better off. */
 async function beginFromCopy(copy: string, dataFolder: string): Promise<void> {

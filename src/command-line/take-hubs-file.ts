@@ -1,10 +1,13 @@
 import { isDeepStrictEqual } from "node:util";
+import type { GradingId, SideRecordId } from "../core/identity.ts";
 import { pathText } from "../core/rubric/finding.ts";
 import type { ReadScorebook } from "../core/scorebook/read-scorebook-file.ts";
 import { fold, type Scorebook } from "../core/scorebook/scorebook.ts";
+import type { SideRecord } from "../core/scorebook/side-record.ts";
 import { strayMarks } from "../core/scorebook/stray-marks.ts";
 import type { TakenFile } from "../hub/persons-file.ts";
 import type { ScorebookStore, StoredEntry } from "../ports/scorebook-store.ts";
+import { SideCheck } from "../sync/side-check.ts";
 import { faultSentence } from "../words/faults-words.ts";
 import { type Complaint, Trouble } from "./trouble.ts";
 
@@ -40,6 +43,9 @@ export async function takeHubsFile(
     return clashes.length > 0 ? { entries: [], sides: [] } : { entries, sides };
   };
   const { entries: fresh, sides } = decided(held);
+  const wrong = await wrongHere(store, grading, held, sides);
+  // What is not what its entry refers to gives way to what is.
+  if (clashes.length === 0 && wrong.length > 0) await store.erase(grading, "", wrong);
   const appended = await store.append(grading, fresh, sides, {
     place: held.at(-1)?.seq ?? 0,
     decideAgain: (more) => decided([...held, ...more]),
@@ -47,7 +53,27 @@ export async function takeHubsFile(
   if (clashes.length > 0) throw new Trouble(clashes);
   // What an import from before had brought, or the file itself says.
   for (const about of erased) await store.erase(grading, about);
-  return { added: appended.added.map(({ entry }) => entry.id), known: appended.known, refused: [] };
+  return {
+    added: appended.added.map(({ entry }) => entry.id),
+    known: appended.known,
+    refused: [],
+    mended: wrong.length,
+  };
+}
+
+/** Of these records, sound in the file, those that lie here and are not what this store's entries refer to. */
+async function wrongHere(
+  store: ScorebookStore,
+  grading: GradingId,
+  lines: readonly StoredEntry[],
+  sound: readonly SideRecord[],
+): Promise<SideRecordId[]> {
+  const check = new SideCheck();
+  for (const { entry } of lines) check.note(entry);
+  const here = await store.sides(grading);
+  for (const side of here) check.take(side);
+  const offered = new Set(sound.map(({ id }) => id));
+  return here.flatMap(({ id }) => (offered.has(id) && !check.isTrue(id) ? [id] : []));
 }
 
 interface Trust {

@@ -8,8 +8,9 @@ import { unsoundRubrics } from "../core/scorebook/unsound-rubrics.ts";
 import { checkedHeads } from "../hub/checked-heads.ts";
 import { keptHeads } from "../hub/kept-heads.ts";
 import { hashOf } from "../hub/secrets.ts";
+import { type ErasedLog, openErasedLog } from "../hub/storage/erased-log.ts";
 import type { OpenStore } from "../hub/storage/open-store.ts";
-import { readChains } from "../hub/storage/read-chains.ts";
+import { isWhole, type ReadChain, readChains } from "../hub/storage/read-chains.ts";
 import { faultSentence } from "../words/faults-words.ts";
 import { sayTerminal } from "../words/terminal-words.ts";
 import type { Command } from "./command.ts";
@@ -49,28 +50,28 @@ export const verify: Command = {
       heads: values.heads && resolve(folder, values.heads),
       fingerprint: values.fingerprint?.toLowerCase(),
     };
-    const { chains, unsound, fingerprint, heads, kept } = await withStore(
-      storePlace(values, folder),
-      {},
-      (opened) => found(opened, asked),
+    const place = storePlace(values, folder);
+    const { chains, unsound, fingerprint, heads, kept } = await withStore(place, {}, (opened) =>
+      found(opened, asked, openErasedLog(place.dataFolder)),
     );
     const isNoted = noted === undefined || chains.some(({ notedAt }) => notedAt !== null);
     const isSound =
-      chains.every(({ broken }) => broken === null) &&
+      chains.every(isWhole) &&
       isNoted &&
       unsound.length === 0 &&
       heads.every(({ result }) => result === "on-the-chain") &&
       kept.every(({ result }) => result === "on-the-chain");
     if (values.json) {
-      const tests = chains.map(({ grading, entries, head, broken, notedAt, named, gone }) => ({
-        test: grading,
-        entries,
-        head,
-        sound: broken === null && !unsound.some(({ test }) => test === grading),
-        broken,
-        named,
-        gone,
-        ...(noted === undefined ? {} : { headFoundAfter: notedAt }),
+      const tests = chains.map((chain) => ({
+        test: chain.grading,
+        entries: chain.entries,
+        head: chain.head,
+        sound: isWhole(chain) && !unsound.some(({ test }) => test === chain.grading),
+        broken: chain.broken,
+        named: chain.named,
+        gone: chain.gone,
+        sides: chain.sides,
+        ...(noted === undefined ? {} : { headFoundAfter: chain.notedAt }),
       }));
       const more = {
         fingerprint,
@@ -82,12 +83,16 @@ export const verify: Command = {
       return isSound ? 0 : 1;
     }
     const say = (line: string) => out(wrapped(line, width, "  ").join("\n"));
-    for (const { grading, entries, head, broken, notedAt, named, gone } of chains) {
+    for (const chain of chains) {
+      const { grading, entries, head, broken, notedAt, named } = chain;
+      const word = isWhole(chain) ? "verify-sound" : "verify-sides-wrong";
       say(
         broken
           ? sayTerminal("verify-broken", { test: grading, entries, ...broken })
-          : sayTerminal("verify-sound", { test: grading, entries }),
+          : sayTerminal(word, { test: grading, entries }),
       );
+      saySides(chain, say);
+      const gone = chain.gone - chain.sides.filter(isNotHere).length;
       if (gone > 0) out(`  ${sayTerminal("verify-gone", { gone, named })}`);
       out(`  ${sayTerminal("verify-now", { head })}`);
       if (notedAt !== null) out(`  ${sayTerminal("verify-noted", { entries: notedAt })}`);
@@ -104,11 +109,30 @@ export const verify: Command = {
   },
 };
 
+const isNotHere = ({ why }: ReadChain["sides"][number]): boolean =>
+  why === "missing" || why === "wordless";
+
+/** So many are named; a store that lost them all would fill the screen. */
+const MOST_NAMED = 20;
+
+function saySides({ sides }: ReadChain, say: (line: string) => void): void {
+  for (const { id, why, entry = "none" } of sides.slice(0, MOST_NAMED))
+    say(`  ${sayTerminal("verify-side", { id, why, entry })}`);
+  const count = sides.length - MOST_NAMED;
+  if (count > 0) say(`  ${sayTerminal("verify-side-more", { count })}`);
+}
+
 /** Each chain, what became of the heads in a file, and of those that came in with files and are this hub's. */
-async function found({ rows: open, store, door, place }: OpenStore, asked: Asked) {
+async function found(
+  { rows: open, store, door, place }: OpenStore,
+  asked: Asked,
+  erased: ErasedLog,
+) {
   const { wanted: grading, noted } = asked;
   const rows = await open();
-  const chains = await readChains(rows, { noted, grading }).finally(() => rows.close());
+  const chains = await readChains(rows, { noted, grading, erased: erased.of }).finally(() =>
+    rows.close(),
+  );
   if (chains.length === 0) {
     const names = (await store.gradings()).map((one) => one.grading).join(", ");
     throw new Trouble([

@@ -3,6 +3,7 @@ import { agesOut } from "../core/planning/excused-by-age.ts";
 import { ring } from "../core/planning/ring.ts";
 import type { FaultLibrary } from "../core/rubric/fault-library.ts";
 import type { Rubric } from "../core/rubric/rubric.ts";
+import { inTwo } from "../core/scorebook/candidate-details.ts";
 import type { AnyEntry, Role, TextRef } from "../core/scorebook/entry.ts";
 import type { Pen } from "../core/scorebook/pen.ts";
 import { RULES } from "../core/scorebook/rules.ts";
@@ -71,13 +72,12 @@ export function planned(
   for (const person of candidates) {
     const { number, given, family, sounds, birthYear, rubric: rubricId, presence } = person;
     const candidate = candidateIdOf(number);
-    const details = keep(candidate, "candidate", {
-      given,
-      family,
-      birthYear,
-      ...(sounds ? { sounds } : {}),
-    });
-    entries.push(chief.write("entered", { candidate, number, rubric: rubricId, details }));
+    const its = inTwo({ given, family, birthYear, ...(sounds ? { sounds } : {}) });
+    const refs = {
+      details: keep(candidate, "candidate", its.rest),
+      given: keep(candidate, "candidate", its.given, "given"),
+    };
+    entries.push(chief.write("entered", { candidate, number, rubric: rubricId, ...refs }));
     const rubric = used.find(({ id }) => id === rubricId) as Rubric;
     for (const { section, item } of agesOut(rubric, birthYear, scenario.date)) {
       entries.push(chief.write("excused", { candidate, section, item, why: "age" }));
@@ -114,13 +114,14 @@ export function planned(
     about: string,
     kind: "person" | "candidate",
     body: Record<string, unknown>,
+    part = "",
   ): TextRef {
     // Salts of the invented people repeat from the seed, so that the demonstration files do not change from run to run.
-    const own = chance(seedOf(seed, "side", about));
+    const own = chance(seedOf(seed, "side", about, ...(part ? [part] : [])));
     const { record, ref } = makeSideRecord(
       { grading, about: about as PersonId, kind, body },
       {
-        makeId: () => `side-${about}`,
+        makeId: () => ["side", about, ...(part ? [part] : [])].join("-"),
         random: (bytes) => Uint8Array.from({ length: bytes }, () => Math.floor(own.share() * 256)),
       },
     );

@@ -2,6 +2,8 @@ import helmet from "@fastify/helmet";
 import rateLimit from "@fastify/rate-limit";
 import websocket from "@fastify/websocket";
 import { type FastifyInstance, type FastifyPluginAsync, fastify } from "fastify";
+import type { Fault } from "../core/faults.ts";
+import type { GradingId } from "../core/identity.ts";
 import { type Clock, platformClock } from "../ports/clock.ts";
 import type { ScorebookStore } from "../ports/scorebook-store.ts";
 import { nobodyElse, type StoreNews } from "../ports/store-news.ts";
@@ -75,6 +77,8 @@ export interface HubSettings {
   erasedLog?: ErasedLog;
   /** Which links were taken back, kept likewise. */
   revoked?: NoteLog<RevokedLink>;
+  /** Told of a test that is damaged on the disk. */
+  onTrouble?: ((grading: GradingId, fault: Fault) => void) | undefined;
   /** What tablets trust this hub by, where it listens over TLS too. */
   trust?: Trust | undefined;
   /** Further routes, such as the example test's. */
@@ -121,6 +125,7 @@ export async function buildHub(settings: HubSettings): Promise<Hub> {
   const rooms = new Rooms(store, desk.fingerprint, {
     clock,
     news,
+    ...(settings.onTrouble && { onTrouble: settings.onTrouble }),
     ...(settings.erasedLog && { erasedBefore: settings.erasedLog.of }),
     onErased(grading, about) {
       // A name that could not be forgotten now is when the test is next opened.

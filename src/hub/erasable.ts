@@ -25,6 +25,7 @@ export async function erasable(store: ScorebookStore): Promise<Erasable[]> {
       if (isKnown(entry) && entry.kind === "entered")
         numbers.set(entry.body.candidate, entry.body.number);
     const people = new Map<string, Erasable>();
+    const bodies = new Map<string, object>();
     for (const { about, body } of await store.sides(grading)) {
       const its = people.get(about) ?? {
         grading,
@@ -34,7 +35,9 @@ export async function erasable(store: ScorebookStore): Promise<Erasable[]> {
         records: 0,
       };
       its.records++;
-      its.name ||= nameIn(body);
+      // Given name and the rest lie apart; what was corrected comes later.
+      bodies.set(about, { ...bodies.get(about), ...body });
+      its.name = nameIn(bodies.get(about));
       people.set(about, its);
     }
     found.push(...people.values());

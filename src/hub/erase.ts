@@ -2,6 +2,7 @@ import type { GradingId, PersonId } from "../core/identity.ts";
 import type { AnyEntry } from "../core/scorebook/entry.ts";
 import { fold } from "../core/scorebook/scorebook.ts";
 import type { ScorebookStore, StoredEntry } from "../ports/scorebook-store.ts";
+import { SideCheck } from "../sync/side-check.ts";
 import { hubPen } from "./hub-pen.ts";
 import type { ErasedLog } from "./storage/erased-log.ts";
 
@@ -29,9 +30,14 @@ export async function erase(
     // A hub at work, or another command, wrote meanwhile.
     decideAgain: (more) => ({ entries: entriesAfter([...lines, ...more], erasing), sides: [] }),
   });
+  const check = new SideCheck();
+  for (const { entry } of lines) check.note(entry);
+  const sides = await store.sides(grading);
+  for (const side of sides) check.take(side);
   let gone = 0;
   for (const about of abouts) {
-    gone += await store.erase(grading, about);
+    const misfiled = sides.flatMap(({ id }) => (check.goesWith(id, new Set([about])) ? [id] : []));
+    gone += await store.erase(grading, about, misfiled);
     log.note(grading, about, nowMs);
   }
   return gone;

@@ -1,24 +1,26 @@
 import { uuidv7 } from "uuidv7";
 import { type Fault, FaultError } from "../core/faults.ts";
 import type { DeviceId, EntryId, GradingId, PersonId, SideRecordId } from "../core/identity.ts";
+import { pathText } from "../core/rubric/finding.ts";
 import { DeviceCounts } from "../core/scorebook/device-counts.ts";
-import { type AnyEntry, isKnown, readEntry } from "../core/scorebook/entry.ts";
+import { type AnyEntry, type EntryBody, isKnown, readEntry } from "../core/scorebook/entry.ts";
 import { sizeFault } from "../core/scorebook/entry-sizes.ts";
 import { refusal, type Writer, writersOf } from "../core/scorebook/permit.ts";
 import { Scorebook } from "../core/scorebook/scorebook.ts";
 import type { SideRecord } from "../core/scorebook/side-record.ts";
 import type { Viewer } from "../core/scorebook/sight.ts";
+import { unsoundRubrics } from "../core/scorebook/unsound-rubrics.ts";
 import { type Clock, platformClock } from "../ports/clock.ts";
 import type { Appended, ScorebookStore, StoredEntry } from "../ports/scorebook-store.ts";
 import { CoverageBoard } from "../sync/coverage-board.ts";
 import { Feed, feedId } from "../sync/feed.ts";
 import { Ledger } from "../sync/ledger.ts";
-import { sideDigest } from "../sync/make-side-record.ts";
 import type { CoverageNews } from "../sync/protocol.ts";
 import { refsIn } from "../sync/refs-in.ts";
 import { type Run, runsOf } from "../sync/runs.ts";
 import { GroupCommit } from "./group-commit.ts";
 import { heldAt } from "./held-at.ts";
+import { refusalOfSide, SideShelf } from "./side-shelf.ts";
 import { canonicalText } from "./storage/chain.ts";
 
 /** Who hands entries in, as the token says; never as the entries say. */
@@ -50,6 +52,8 @@ export interface RoomSettings {
   onStored?: (lines: readonly StoredEntry[]) => void;
   /** Told where this hub's own writing has taken the book, so that others on the same store read on. */
   onWrote?: (grading: GradingId, upTo: number) => void;
+  /** Told of a test that is damaged on the disk, or whose names and texts are. */
+  onTrouble?: (grading: GradingId, fault: Fault) => void;
   /** So many entries are taken of one device; a stop, an incident and a withdrawal always. */
   mostADevice?: number;
   makeId?: () => string;
@@ -100,15 +104,15 @@ export class GradingRoom {
   readonly #commits: GroupCommit<Job, Handed>;
   readonly #ledger = new Ledger();
   readonly #coverage = new CoverageBoard();
-  readonly #sides = new Map<SideRecordId, SideRecord>();
+  readonly #sides = new SideShelf();
   readonly #feeds = new Map<string, Feed>();
   readonly #listeners = new Set<NewsListener>();
   /** Each device's count as this hub has heard it, refused entries included. */
   readonly #counts = new DeviceCounts();
   /** The numbers on the disk, by device. */
   readonly #held = new Map<DeviceId, number[]>();
-  /** Of whom the disk still holds records that nobody is sent any more. */
-  readonly #toErase = new Set<string>();
+  /** Of whom the disk still holds records that nobody is sent any more; and which of them are wrongly filed. */
+  readonly #toErase = new Map<string, SideRecordId[]>();
   /** Of whom this room has told that they are erased. */
   readonly #forgotten = new Set<string>();
   readonly #onErased: OnErased;
@@ -117,6 +121,10 @@ export class GradingRoom {
   readonly #erasedBefore: ReadonlySet<string>;
   readonly #mostADevice: number;
   readonly #makeId: () => string;
+  readonly #onTrouble: (grading: GradingId, fault: Fault) => void;
+  /** Why nothing more is taken. */
+  #damage: FaultError | undefined;
+  #isOpened = false;
   #book = new Scorebook();
 
   private constructor(
@@ -128,6 +136,7 @@ export class GradingRoom {
       onErased,
       onStored,
       onWrote,
+      onTrouble,
       erasedBefore,
       mostADevice,
       makeId,
@@ -140,6 +149,7 @@ export class GradingRoom {
     this.#onErased = onErased;
     this.#onStored = onStored;
     this.#onWrote = onWrote;
+    this.#onTrouble = onTrouble;
     this.#mostADevice = mostADevice;
     this.#makeId = makeId;
     this.#erasedBefore = new Set(erasedBefore(grading));
@@ -163,24 +173,25 @@ export class GradingRoom {
       onErased: () => undefined,
       onStored: () => undefined,
       onWrote: () => undefined,
+      onTrouble: () => undefined,
       erasedBefore: () => [],
       mostADevice: MOST_A_DEVICE,
       makeId: uuidv7,
       ...settings,
     });
     // A long book is read by the page, so that other halls and lines are heard between.
-    for (let page = await store.read(grading, 0, PAGE); page.length > 0; ) {
+    for (let page = await room.#next(PAGE); page.length > 0; page = await room.#next(PAGE)) {
       for (const stored of page) {
         room.#book.add(stored.entry);
         room.#publish(stored);
       }
-      if (page.length < PAGE) break;
       await new Promise<void>((go) => void room.#clock.after(0, go));
-      page = await store.read(grading, room.upTo, PAGE);
     }
-    for (const side of await store.sides(grading)) room.#sides.set(side.id, side);
+    for (const side of await store.sides(grading)) room.#sides.take(side);
     // A hub that was killed between the entry and the erasing does it now.
     await room.#forget();
+    room.#isOpened = true;
+    if (room.trouble) room.#onTrouble(grading, room.trouble);
     return room;
   }
 
@@ -190,6 +201,12 @@ export class GradingRoom {
     entries: readonly unknown[],
     sides: readonly SideRecord[] = [],
   ): Promise<Handed> {
+    const { fault } = this.#damage ?? {};
+    if (fault)
+      return Promise.resolve({
+        kept: [],
+        refused: entries.map((json) => ({ id: nameOf(json).id, fault })),
+      });
     if (entries.length <= SHARE) return this.#commits.add({ author, entries, sides });
     const shares = Array.from({ length: Math.ceil(entries.length / SHARE) }, (_, index) =>
       this.#commits.add({
@@ -240,8 +257,12 @@ export class GradingRoom {
   get book(): Scorebook {
     return this.#ledger.book;
   }
+  /** What is wrong with this test as it lies on the disk. */
+  get trouble(): Fault | undefined {
+    return this.#damage?.fault ?? this.#sides.trouble(this.grading, this.#erasedBefore);
+  }
   side(id: SideRecordId): SideRecord | undefined {
-    return this.#sides.get(id);
+    return this.#sides.shown(id);
   }
   coverage(): CoverageNews {
     return this.#coverage.all();
@@ -306,6 +327,7 @@ export class GradingRoom {
     try {
       appended = await this.#store.append(this.grading, first.entries, first.sides, {
         place: this.#ledger.steps.length,
+        link: this.last?.chain,
         decideAgain: (lines, sides) => {
           this.#rewind();
           this.#takeUp(lines, sides);
@@ -316,11 +338,12 @@ export class GradingRoom {
     } catch (error) {
       // The book holds what the disk does not: back to what was published.
       this.#rewind();
+      this.#noteDamage(error);
       throw error;
     }
     const { added, known, refused } = appended;
     const { entries, sides, accepted, answers } = decision;
-    for (const side of sides) this.#sides.set(side.id, side);
+    for (const side of sides) this.#sides.take(side);
     const byId = new Map(accepted.map((one) => [one.entry.id, one]));
     for (const stored of added) byId.get(stored.entry.id)?.author.wrote?.(stored);
     for (const id of [...added.map(({ entry }) => entry.id), ...known]) {
@@ -346,14 +369,11 @@ export class GradingRoom {
     const { erased: written } = this.#ledger.book;
     if (written.size + this.#erasedBefore.size === 0) return;
     const erased = new Set([...written, ...this.#erasedBefore]);
-    for (const { id, about } of this.#sides.values()) {
-      if (!erased.has(about)) continue;
-      this.#toErase.add(about);
-      this.#sides.delete(id);
-    }
+    for (const [about, ids] of this.#sides.forget(erased))
+      this.#toErase.set(about, [...(this.#toErase.get(about) ?? []), ...ids]);
     try {
-      for (const about of this.#toErase) {
-        await this.#store.erase(this.grading, about);
+      for (const [about, ids] of this.#toErase) {
+        await this.#store.erase(this.grading, about, ids);
         this.#toErase.delete(about);
       }
     } catch (error) {
@@ -369,16 +389,33 @@ export class GradingRoom {
     }
   }
 
+  /** The next lines of the store; none where the record is damaged there. */
+  async #next(limit?: number): Promise<StoredEntry[]> {
+    try {
+      return await this.#store.read(this.grading, this.upTo, limit);
+    } catch (error) {
+      if (!this.#noteDamage(error)) throw error;
+      return [];
+    }
+  }
+  /** A damaged record is read as far as it is sound, and nothing more is written to it. */
+  #noteDamage(error: unknown): boolean {
+    if (!(error instanceof FaultError) || error.fault.code !== "TEST_DAMAGED") return false;
+    if (!this.#damage && this.#isOpened) this.#onTrouble(this.grading, error.fault);
+    this.#damage ??= error;
+    return true;
+  }
+
   /** Somebody else may have written to the store: takes up what is new there. @returns whether anything was. */
   async #readOn(): Promise<boolean> {
-    const lines = await this.#store.read(this.grading, this.#ledger.steps.length);
+    const lines = await this.#next();
     if (lines.length === 0) return false;
     this.#takeUp(lines, await this.#store.sides(this.grading));
     await this.#forget();
     return true;
   }
   #takeUp(lines: readonly StoredEntry[], sides: readonly SideRecord[]): void {
-    for (const side of sides) this.#sides.set(side.id, side);
+    for (const side of sides) this.#sides.take(side);
     for (const { entry } of lines) this.#enter(entry);
     this.#tell(lines);
   }
@@ -430,19 +467,19 @@ export class GradingRoom {
     this.#counts.hear(device, n);
     if (!isForAnyone && n > this.#mostADevice)
       return refuse({ code: "DEVICE_FULL", with: { most: this.#mostADevice } });
-    const fault = misfit ?? sizeFault(entry) ?? refusal(this.#book, author, entry);
+    const fault =
+      misfit ?? sizeFault(entry) ?? refusal(this.#book, author, entry) ?? refusalOfUnsound(entry);
     if (fault) return refuse(fault);
     const sides: SideRecord[] = [];
     for (const ref of isKnown(entry) ? refsIn(entry) : []) {
-      const held = this.#sides.get(ref.id);
+      const held = this.#sides.held(ref.id);
       const side = held ?? sideOf(ref.id);
-      const isIt = side?.grading === this.grading && sideDigest(side) === ref.digest;
       // Nothing is kept of whom the chief had erased, and no entry is refused for want of it.
       if (this.#isErased(entry, side)) continue;
+      const wrong = refusalOfSide(entry, ref, side, this.#book);
       // An incident is never refused, not even for want of its words.
-      if (!isIt && !isForAnyone)
-        return refuse({ code: "SIDE_RECORD_MISSING", with: { id: ref.id } });
-      if (isIt && !held && side) sides.push(side);
+      if (wrong && !isForAnyone) return refuse(wrong);
+      if (!wrong && !held && side) sides.push(side);
     }
     return { entry, sides };
   }
@@ -470,6 +507,7 @@ export class GradingRoom {
     if (held) held.push(n);
     else this.#held.set(device, [n]);
     const step = this.#ledger.add(stored);
+    this.#sides.note(stored.entry);
     for (const feed of this.#feeds.values()) feed.take(step);
     return this.#coverage.note(this.#ledger.book, stored.entry);
   }
@@ -483,6 +521,14 @@ export class GradingRoom {
       this.#counts.take(stored.entry, true);
     }
   }
+}
+
+/** A rubric that contradicts itself is never taken into a book that keeps it for ever. */
+function refusalOfUnsound(entry: AnyEntry): Fault | null {
+  const [first] = unsoundRubrics([entry]);
+  if (!first) return null;
+  const { rubric } = entry.body as EntryBody<"frozen">;
+  return { code: "RUBRIC_UNSOUND", with: { file: rubric.id, path: pathText(first.path) } };
 }
 
 /** What can be read of an entry that cannot be read. */

@@ -71,6 +71,8 @@ export class Hall {
     if (line.who.roles.includes("chief")) void this.#sayWaiting([line]);
     this.#see(line);
     if (line.leads) line.say({ frame: "presence", people: this.#people() });
+    const trouble = line.who.roles.includes("chief") ? this.#room.trouble : undefined;
+    if (trouble) line.say({ frame: "refuse", id: null, fault: trouble });
     if (this.#room.lastUnsealed) void this.#sayHead(this.#room.lastUnsealed, [line]);
     if (this.#floor && isNewsTo(this.#room.book, this.#floor))
       line.say({ frame: "floor", floor: this.#floor });

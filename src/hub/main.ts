@@ -10,7 +10,7 @@ import { FrontDesk } from "./front-desk.ts";
 import type { Announced } from "./mdns/announced.ts";
 import { Neighbours } from "./neighbours.ts";
 import { SharedNotes } from "./shared-notes.ts";
-import { openStore } from "./storage/open-store.ts";
+import { type HubStore, openStore } from "./storage/open-store.ts";
 import type { HallCertificate } from "./tls/hall-certificate.ts";
 import { hallNames, isOfTheHall } from "./tls/hall-names.ts";
 import type { SecureLine } from "./tls/secure-line.ts";
@@ -35,6 +35,8 @@ export interface StartSettings {
   /** Copies made by itself: where, how often (0: only at the closing of a test and at the end), and how one is made. */
   backups?: ConstructorParameters<typeof Backups>[0];
   bringBack?: HubSettings["bringBack"];
+  /** Told of a test that is damaged on the disk. */
+  onTrouble?: HubSettings["onTrouble"];
 }
 export interface RunningHub extends Pick<Hub, "desk" | "rooms"> {
   port: number;
@@ -52,10 +54,17 @@ export interface RunningHub extends Pick<Hub, "desk" | "rooms"> {
     | "taken";
   /** Its own name in the hall, soon after the start; undefined where it has none. */
   hallName: Promise<string | undefined>;
+  /** How the last run here ended, where it was not told to end. */
+  leftOpen: HubStore["leftOpen"];
+  /** Resolves when the store can never be used again by this process. */
+  failed: HubStore["failed"];
   /** The folder or the database that belt tests are kept in; never a password. */
   keptIn: string;
   close(): Promise<void>;
 }
+
+/** Whether its file is at its place, a hub that nobody writes to looks so often. Milliseconds. */
+const WATCH_EVERY_MS = 5_000;
 
 /** Opens the data folder and listens. @throws FaultError PORT_IN_USE, STORE_IN_USE, STORE_DAMAGED, STORE_LOST, STORE_UNREACHABLE. */
 export async function startHub(settings: StartSettings): Promise<RunningHub> {
@@ -172,6 +181,7 @@ export async function startHub(settings: StartSettings): Promise<RunningHub> {
     for (const { token } of notes.ended.look())
       desk.endToken(token).catch((error: unknown) => app.log.error(error));
   });
+  const stopWatching = platformClock.every(WATCH_EVERY_MS, opened.look);
   return {
     desk,
     rooms,
@@ -182,11 +192,14 @@ export async function startHub(settings: StartSettings): Promise<RunningHub> {
     }),
     hallName: announced?.first ?? Promise.resolve(undefined),
     keptIn: opened.place,
+    leftOpen: opened.leftOpen,
+    failed: opened.failed,
     async close() {
       announced?.close();
       neighbours?.leave();
       stopLooking();
       stopEnding();
+      stopWatching();
       stopFollowing?.();
       await app.close();
       await secureLine?.close();

@@ -18,6 +18,8 @@ export interface TakenFile {
   added: EntryId[];
   known: EntryId[];
   refused: NotTaken[];
+  /** Names and texts here that were not what their entries refer to, and gave way to the file's. */
+  mended?: number;
 }
 
 /**

@@ -1,5 +1,6 @@
 import { setImmediate as nextTurn } from "node:timers/promises";
 import type { GradingId } from "../core/identity.ts";
+import type { AnyEntry } from "../core/scorebook/entry.ts";
 import { type TitlePage, titlePage } from "../core/scorebook/title-page.ts";
 import type { ScorebookStore } from "../ports/scorebook-store.ts";
 
@@ -9,10 +10,9 @@ export interface ShelvedGrading extends TitlePage {
   entries: number;
 }
 
-/** Title pages by grading; a book that has not grown since is not read again. */
+/** Title pages by grading: a shelf is looked along without opening a book, where the store can do that. */
 export class TitlePages {
   readonly #store: ScorebookStore;
-  readonly #read = new Map<GradingId, ShelvedGrading>();
 
   constructor(store: ScorebookStore) {
     this.#store = store;
@@ -22,19 +22,27 @@ export class TitlePages {
     const counts = new Map(
       (await this.#store.gradings()).map(({ grading, entries }) => [grading, entries]),
     );
-    const shelf: ShelvedGrading[] = [];
-    for (const grading of gradings) {
-      const entries = counts.get(grading) ?? 0;
-      let known = this.#read.get(grading);
-      if (known?.entries !== entries) {
-        const lines = await this.#store.read(grading, 0);
-        known = { grading, entries, ...titlePage(lines.map(({ entry }) => entry)) };
-        this.#read.set(grading, known);
-        // Somebody may be marking: a shelf of old books is read one at a time.
-        await nextTurn();
-      }
-      shelf.push(known);
+    const lines = (await this.#store.titleLines?.()) ?? (await this.#readAll(counts.keys()));
+    const byGrading = new Map<GradingId, AnyEntry[]>();
+    for (const entry of lines) {
+      const its = byGrading.get(entry.grading);
+      if (its) its.push(entry);
+      else byGrading.set(entry.grading, [entry]);
     }
-    return shelf;
+    return gradings.map((grading) => ({
+      grading,
+      entries: counts.get(grading) ?? 0,
+      ...titlePage(byGrading.get(grading) ?? []),
+    }));
+  }
+
+  async #readAll(gradings: Iterable<GradingId>): Promise<AnyEntry[]> {
+    const all: AnyEntry[] = [];
+    for (const grading of gradings) {
+      for (const { entry } of await this.#store.read(grading, 0)) all.push(entry);
+      // Somebody may be marking: a shelf of old books is read one at a time.
+      await nextTurn();
+    }
+    return all;
   }
 }

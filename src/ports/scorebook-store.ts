@@ -1,5 +1,5 @@
 import type { Fault } from "../core/faults.ts";
-import type { EntryId, GradingId } from "../core/identity.ts";
+import type { EntryId, GradingId, SideRecordId } from "../core/identity.ts";
 import type { AnyEntry } from "../core/scorebook/entry.ts";
 import type { SideRecord } from "../core/scorebook/side-record.ts";
 
@@ -28,6 +28,8 @@ export interface Appended {
 export interface ReadUpTo {
   /** The place of the last line it had read. */
   place: number;
+  /** Its link of the chain: nothing is written after a line that is another on the disk. */
+  link?: string | undefined;
   /**
    * Others wrote since: is handed their lines, with every side record of the grading, and decides anew. Called at most once, before anything
    * is written and while nobody else can write; those lines are on the disk for good, whatever becomes of this writing.
@@ -54,14 +56,20 @@ export interface ScorebookStore {
     sides?: readonly SideRecord[],
     read?: ReadUpTo,
   ): Promise<Appended>;
-  /** Entries after place `since`, oldest first; 0 reads from the beginning. */
+  /**
+   * Entries after place `since`, oldest first; 0 reads from the beginning. Only lines that follow from those before them: it ends at the first that does not.
+   * @throws FaultError TEST_DAMAGED where that is the first one asked for
+   */
   read(grading: GradingId, since: number, limit?: number): Promise<StoredEntry[]>;
   sides(grading: GradingId): Promise<SideRecord[]>;
   /**
    * Removes every side record about this candidate or person, so that its bytes are gone from the disk too; entries stay.
+   * @param misfiled  further records of theirs that are filed under somebody else.
    * @returns how many there were; 0 is no fault.
    */
-  erase(grading: GradingId, about: string): Promise<number>;
+  erase(grading: GradingId, about: string, misfiled?: readonly SideRecordId[]): Promise<number>;
   gradings(): Promise<{ grading: GradingId; entries: number }[]>;
+  /** The entries of all books that a list of tests is made of, where a store finds them without reading every book: see title-page.ts. */
+  titleLines?(): Promise<AnyEntry[]>;
   close(): Promise<void>;
 }

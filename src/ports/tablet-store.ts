@@ -26,11 +26,16 @@ export interface Pass {
   heads?: readonly SignedHead[];
   /** Wall clock, milliseconds since 1970, when the hub's record last was not the one this device had read: an older copy, or rewritten. */
   partedAtMs?: number;
+  /** Lines of the book that this version of the app cannot read, as they came; see session/unread-lines.ts. */
+  unread?: readonly unknown[];
   /** Wall clock, milliseconds since 1970, of the last word from a hub; the roster expires seven days later. */
   lastContactMs: number;
   /** When the names were removed for want of contact; absent while they are here. */
   rosterDroppedAtMs?: number;
 }
+
+/** Where a device stands in its feed. */
+type Heard = { feed: string; cursor: number; link?: string | undefined } & Pick<Pass, "unread">;
 
 /** A scorebook that also remembers what has not reached the hub yet, and this device's passes. */
 export interface TabletStore extends ScorebookStore {
@@ -40,12 +45,12 @@ export interface TabletStore extends ScorebookStore {
     entries: readonly AnyEntry[],
     sides?: readonly SideRecord[],
   ): Promise<void>;
-  /** Writes entries heard from the hub, and the cursor after them, in one transaction. */
+  /** Writes entries heard from the hub, and the cursor after them, in one transaction; with it what could not be read, where that has changed. */
   hear(
     grading: GradingId,
     entries: readonly AnyEntry[],
     sides: readonly SideRecord[],
-    place: { feed: string; cursor: number; link?: string | undefined },
+    place: Heard,
   ): Promise<void>;
   /** Own entries the hub has not acknowledged, oldest first, with the side records they brought. */
   outbox(grading: GradingId): Promise<{ entries: AnyEntry[]; sides: SideRecord[] }>;

@@ -23,30 +23,71 @@ export class CoverageBoard {
   readonly #filled = new Map<string, Set<string>>();
   readonly #asked = new Map<string, { plan: number; places: readonly string[] }>();
 
+  /** The book's plan and script when what is told was last looked at as a whole. */
+  #seen = { plan: 0, script: 0 };
   readonly #scripts = new Map<number, { version: number; steps: readonly Step[] }>();
+
+  #waves: { version: number; of: Map<CandidateId, number> } = { version: -1, of: new Map() };
 
   /** Notes an entry that is in `book` already. @returns what is otherwise now. */
   note(book: Scorebook, entry: AnyEntry): CoverageNews {
     if (!isKnown(entry)) return nothing;
+    const { by } = entry;
     if (entry.kind === "locked") {
       const { section, candidates } = entry.body;
       return {
-        work: candidates.flatMap((candidate) => this.#look(book, entry.by, candidate, section)),
+        work: candidates.flatMap((candidate) => this.#look(book, by, candidate, section)),
         calls: [],
       };
     }
-    if (entry.kind !== "mark") return nothing;
+    if (entry.kind === "overall") {
+      const { candidate, section } = entry.body;
+      const close = { section, item: null, side: null };
+      return { work: [], calls: this.#lookAtCall(book, by, candidate, close) };
+    }
+    if (entry.kind !== "mark") return this.#lookAround(book);
     const { section, cells } = entry.body;
+    const [first] = cells;
     const work = [...new Set(cells.map(({ candidate }) => candidate))].flatMap((candidate) => {
-      this.#fill(book, entry.by, candidate, entry.body);
-      return this.#look(book, entry.by, candidate, section);
+      this.#fill(book, by, candidate, entry.body);
+      return this.#look(book, by, candidate, section);
     });
-    return { work, calls: this.#lookAtCall(book, entry.by, entry.body) };
+    return { work, calls: first ? this.#lookAtCall(book, by, first.candidate, entry.body) : [] };
+  }
+
+  /** Somebody left, or other things are asked of other people now: what was told of them may be otherwise, though nobody marked. */
+  #lookAround(book: Scorebook): CoverageNews {
+    const seen = { plan: book.planVersion, script: book.scriptVersion };
+    const before = this.#seen;
+    this.#seen = seen;
+    if (seen.script === before.script) return nothing;
+    const work =
+      seen.plan === before.plan
+        ? []
+        : [...this.#work.values()].flatMap(({ judge, candidate, section }) =>
+            this.#look(book, judge, candidate, section),
+          );
+    const calls = [...this.#calls.values()].flatMap(({ judge, wave, section, item, side, alone }) =>
+      this.#script(book, wave)
+        .filter(
+          (step) =>
+            step.section === section &&
+            step.item === item &&
+            step.markedSide === side &&
+            step.asked &&
+            (alone === null || step.candidates[0] === alone),
+        )
+        .flatMap((step) => this.#lookAtStep(book, judge, wave, step, alone)),
+    );
+    return { work, calls };
   }
 
   /** Everything, for somebody who has just come in. */
   all(): CoverageNews {
-    return { work: [...this.#work.values()], calls: [...this.#calls.values()] };
+    return {
+      work: [...this.#work.values()],
+      calls: [...this.#calls.values()].filter(({ done }) => done),
+    };
   }
 
   #fill(
@@ -99,6 +140,15 @@ export class CoverageBoard {
     return places;
   }
 
+  #waveOf(book: Scorebook, candidate: CandidateId): number | undefined {
+    const version = book.scriptVersion;
+    if (this.#waves.version !== version)
+      this.#waves = {
+        version,
+        of: new Map(book.waves.flatMap(({ wave, lanes }) => lanes.map((one) => [one, wave]))),
+      };
+    return this.#waves.of.get(candidate);
+  }
   #script(book: Scorebook, wave: number): readonly Step[] {
     const version = book.scriptVersion;
     const known = this.#scripts.get(wave);
@@ -108,27 +158,51 @@ export class CoverageBoard {
     return steps;
   }
 
-  #lookAtCall(book: Scorebook, judge: PersonId, body: EntryBody<"mark">): DoneCall[] {
-    const [first] = body.cells;
-    if (!first) return [];
-    const wave = book.waveOf(first.candidate);
+  #lookAtCall(
+    book: Scorebook,
+    judge: PersonId,
+    candidate: CandidateId,
+    { section, item, side }: Pick<EntryBody<"mark">, "section" | "item" | "side">,
+  ): DoneCall[] {
+    const wave = this.#waveOf(book, candidate);
     if (wave === undefined) return [];
     const step = this.#script(book, wave).find(
       (one) =>
         one.asked &&
-        one.section === body.section &&
-        one.candidates.includes(first.candidate) &&
-        (one.marking === "checklist" || (one.item === body.item && one.markedSide === body.side)),
+        one.section === section &&
+        one.candidates.includes(candidate) &&
+        (one.marking === "checklist" || (one.item === item && one.markedSide === side)),
     );
     if (!step) return [];
-    const { section, item, markedSide: side, marking } = step;
-    const alone = marking === "single" && item !== null ? first.candidate : null;
+    const alone = step.marking === "single" && step.item !== null ? candidate : null;
+    // This child first: while its row is not whole, nobody else's needs to be looked at.
+    const others = step.candidates.filter((one) => one !== candidate);
+    return this.#lookAtStep(
+      book,
+      judge,
+      wave,
+      { ...step, candidates: [candidate, ...others] },
+      alone,
+    );
+  }
+
+  #lookAtStep(
+    book: Scorebook,
+    judge: PersonId,
+    wave: number,
+    step: Step,
+    alone: CandidateId | null,
+  ): DoneCall[] {
+    const { section, item, markedSide: side } = step;
     const call = { judge, wave, section, item, side, alone };
     const key = JSON.stringify(call);
-    const done = isCallDone(book, judge, wave, step);
-    if ((this.#calls.get(key)?.done ?? false) === done) return [];
+    const done = step.candidates.every((one) =>
+      isCallDone(book, judge, wave, { ...step, candidates: [one] }),
+    );
+    const before = this.#calls.get(key)?.done;
+    // What is begun and not done is kept too, to be looked at again when somebody leaves; it is news to nobody.
     this.#calls.set(key, { ...call, done });
-    return [{ ...call, done }];
+    return (before ?? false) === done ? [] : [{ ...call, done }];
   }
 }
 

@@ -45,7 +45,7 @@ export function aLock(
 }
 
 /** The locks alone, of what a book has. */
-export function locksOf(
+function locksOf(
   { person, pen }: Judge,
   section: SectionId,
   candidates: readonly CandidateId[],

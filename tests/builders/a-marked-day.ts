@@ -41,30 +41,31 @@ export function aMarkedDay({ levelOf, locks = () => true, day = aTestDay() }: Ma
   );
   for (const { person, pen } of judges) {
     pen.hear(entries.length);
-    let last = 0;
     for (const { id: section } of rubric.sections) {
       for (const candidate of candidates) {
         for (const place of assignedPlaces(plan, person, candidate, section)) {
           const level = levelOf ? levelOf(candidate, place, person) : meets(place);
           if (level === undefined) continue;
           const { section: _, criterion, item, side } = place;
-          const mark = pen.write("mark", {
-            section,
-            item,
-            side,
-            cells: [{ candidate, criterion, level, how: "tapped" }],
-          });
-          last = mark.n;
-          entries.push(mark);
+          entries.push(
+            pen.write("mark", {
+              section,
+              item,
+              side,
+              cells: [{ candidate, criterion, level, how: "tapped" }],
+            }),
+          );
         }
       }
-      if (locks(person, section))
+      if (!locks(person, section)) continue;
+      // One for each child, as today's hub takes them; of what this tablet had written before it.
+      for (const candidate of candidates)
         entries.push(
-          pen.write("locked", {
+          pen.write("locked", (n) => ({
             section,
-            candidates: [...candidates],
-            basis: { [`${person}-tablet`]: last } as Basis,
-          }),
+            candidates: [candidate],
+            basis: { [`${person}-tablet`]: n - 1 } as Basis,
+          })),
         );
     }
   }

@@ -68,7 +68,12 @@ export async function aSession(
   person: string,
   roles: Role[],
   entries: readonly AnyEntry[] = [],
-  more: { sides?: readonly SideRecord[]; hub?: Partial<HubDesk>; device?: string } = {},
+  more: {
+    sides?: readonly SideRecord[];
+    hub?: Partial<HubDesk>;
+    device?: string;
+    token?: string;
+  } = {},
 ): Promise<ASession> {
   const store = openDexieScorebook(`session-${opened++}`);
   const pass: Pass = {
@@ -77,6 +82,7 @@ export async function aSession(
     person: person as PersonId,
     roles,
     name: person,
+    ...(more.token ? { token: more.token } : {}),
     cursor: 0,
     lastContactMs: 0,
   };

@@ -1,7 +1,8 @@
-import type { AnyEntry } from "../../src/core/scorebook/entry.ts";
+import { type AnyEntry, isKnown } from "../../src/core/scorebook/entry.ts";
 import { scorebookFile } from "../../src/core/scorebook/scorebook-file.ts";
 import type { SideRecord } from "../../src/core/scorebook/side-record.ts";
 import { weighing } from "../../src/core/verdict/weighing.ts";
+import { sideDigest } from "../../src/sync/make-side-record.ts";
 import { aGradingId } from "../builders/a-pen.ts";
 import { aTestDay } from "../builders/a-test-day.ts";
 
@@ -34,12 +35,6 @@ export function aScorebookFile(more: (day: ReturnType<typeof aTestDay>) => AnyEn
       }),
     ]),
   );
-  const entries = [
-    ...day.plan,
-    day.chief.write("absent", { candidate: third }),
-    ...marked,
-    ...more(day),
-  ];
   const side: SideRecord = {
     id: "side-1" as SideRecord["id"],
     grading: aGradingId,
@@ -48,5 +43,18 @@ export function aScorebookFile(more: (day: ReturnType<typeof aTestDay>) => AnyEn
     salt: "0".repeat(32),
     body: { name: "Ines Halvorsen" },
   };
+  const details = { id: side.id, digest: sideDigest(side) };
+  const plan = day.plan.map(
+    (entry): AnyEntry =>
+      isKnown(entry) && entry.kind === "seated" && entry.body.person === side.about
+        ? { ...entry, body: { ...entry.body, details } }
+        : entry,
+  );
+  const entries = [
+    ...plan,
+    day.chief.write("absent", { candidate: third }),
+    ...marked,
+    ...more(day),
+  ];
   return { day, file: JSON.parse(JSON.stringify(scorebookFile(aGradingId, entries, [side]))) };
 }

@@ -14,7 +14,7 @@ const demo = JSON.parse(
 const entries = demo.entries.map((entry) =>
   entry.kind === "opened" ? { ...entry, body: { ...entry.body, example: false } } : entry,
 );
-const given = String(demo.sides.find(({ kind }) => kind === "candidate")?.body.given);
+const given = String(demo.sides.find(({ body }) => body.given)?.body.given);
 const people = new Set(demo.sides.map(({ about }) => about)).size;
 
 let folder: string;

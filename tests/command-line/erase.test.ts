@@ -4,12 +4,22 @@ import { beforeEach, describe, expect, it } from "vitest";
 import { copyByCommand } from "../../src/command-line/copy-by-command.ts";
 import type { SideRecord } from "../../src/core/scorebook/side-record.ts";
 import { startHub } from "../../src/hub/main.ts";
+import { sideDigest } from "../../src/sync/make-side-record.ts";
 import { aFolder, run } from "./run.ts";
 
 /** The invented test that comes with the product; nobody in it exists. */
 const demo = JSON.parse(
   readFileSync(new URL("../../demo-data/finished-test.json", import.meta.url), "utf8"),
 ) as { sides: SideRecord[] };
+
+/** Its candidates, with what is kept of each in its records. */
+function candidates(): { about: string; records: SideRecord[]; body: Record<string, unknown> }[] {
+  const abouts = demo.sides.flatMap(({ kind, about }) => (kind === "candidate" ? [about] : []));
+  return [...new Set(abouts)].map((about) => {
+    const records = demo.sides.filter((one) => one.about === about);
+    return { about, records, body: Object.assign({}, ...records.map(({ body }) => body)) };
+  });
+}
 
 /** Somebody of it. */
 let folder: string;
@@ -19,9 +29,9 @@ let given: string;
 beforeEach(async () => {
   folder = aFolder({ "book.json": demo });
   await run(folder, ["import", "book.json"]);
-  const record = demo.sides.find(({ kind }) => kind === "candidate") as SideRecord;
-  given = String(record.body.given);
-  name = `${given} ${record.body.family}`;
+  const [first] = candidates();
+  given = String(first?.body.given);
+  name = `${given} ${first?.body.family}`;
 });
 
 const verified = async (data = "evenhand-data") =>
@@ -99,12 +109,16 @@ describe("erase", () => {
   it("says when nobody is meant, when two are, and what to give", async () => {
     expect(await run(folder, ["erase", "Nobody Known"])).toMatchObject({ code: 2, out: "" });
     expect((await run(folder, ["erase"])).err).toContain("Name the one person");
-    const [first, second] = demo.sides.filter(({ kind }) => kind === "candidate");
+    const [first, second] = candidates();
     if (!first || !second) throw new Error("two candidates");
-    const sides = demo.sides.map((one) =>
-      one.id === second.id ? { ...second, body: first.body } : one,
-    );
-    const twins = aFolder({ "book.json": { ...demo, sides } });
+    let book = JSON.stringify(demo);
+    for (const [at, record] of second.records.entries()) {
+      const twin = { ...record, body: first.records[at]?.body ?? {} };
+      book = book
+        .replace(JSON.stringify(record), JSON.stringify(twin))
+        .replaceAll(sideDigest(record), sideDigest(twin));
+    }
+    const twins = aFolder({ "book.json": JSON.parse(book) });
     await run(twins, ["import", "book.json"]);
     const said = await run(twins, ["erase", name]);
     expect(said.code).toBe(2);

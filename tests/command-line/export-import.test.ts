@@ -19,6 +19,7 @@ describe("import and export", () => {
       grading: "grading-1",
       added: 0,
       known: file.entries.length,
+      mended: 0,
       signed: false,
       heads: [],
     });

@@ -44,7 +44,8 @@ describe("verify", () => {
         sound: true,
         broken: null,
         named: expect.any(Number),
-        gone: expect.any(Number),
+        gone: 0,
+        sides: [],
       },
     ]);
   });

@@ -30,6 +30,29 @@ export function itKeepsTheScorebookContract(
   const ids = async (grading = aGradingId, since = 0, limit?: number) =>
     (await book.read(grading, since, limit)).map(({ entry }) => entry.id);
 
+  it("[L66] finds what a list of tests is made of as it would in every book", async () => {
+    if (!book.titleLines) return;
+    const pen = aPen("chief");
+    const there = aPen("chief", "chief-tablet", other);
+    const opened = pen.write("opened", { title: "“kind”:“closed”", date: "2026-06-06" });
+    const again = pen.write("opened", { title: "Renamed", date: "2026-06-07" });
+    await book.append(aGradingId, [opened, aMark(pen), again, aMark(pen)]);
+    await book.append(other, [
+      there.write("opened", { title: "The other", date: "2026-06-06" }),
+      there.write("started", {}),
+      there.write("floor-cleared", {}),
+      there.write("closed", {}),
+    ]);
+    const found = (await book.titleLines()).map(({ grading, kind }) => `${grading} ${kind}`);
+    expect(found.sort()).toEqual([
+      `${aGradingId} opened`,
+      `${aGradingId} opened`,
+      `${other} closed`,
+      `${other} opened`,
+      `${other} started`,
+    ]);
+  });
+
   it("[L1] gives new entries rising places in the order they came", async () => {
     const pen = aPen("judge-1");
     const [a, b, c] = [aMark(pen), aMark(pen), aMark(pen)];

@@ -73,6 +73,25 @@ export function itKeepsTheTabletContract(open: () => TabletStore): void {
     expect((await store.pass(aGradingId))?.link).toBeUndefined();
   });
 
+  it("[T110] keeps what cannot be read as it came, with the cursor, and beside everything else of the pass", async () => {
+    await store.keepPass({
+      grading: aGradingId,
+      device: "d" as DeviceId,
+      person: "p" as PersonId,
+      roles: ["judge"],
+      name: "P",
+      cursor: 0,
+      lastContactMs: 0,
+    });
+    const line = { kind: "mark", body: { ofAnotherYear: [1, null, "x"] } };
+    await store.hear(aGradingId, [], [], { feed: "f", cursor: 3, unread: [line] });
+    expect(await store.pass(aGradingId)).toMatchObject({ cursor: 3, name: "P", unread: [line] });
+    await store.hear(aGradingId, [aMark(aPen("judge-2"))], [], { feed: "f", cursor: 4 });
+    expect(await store.pass(aGradingId)).toMatchObject({ cursor: 4, unread: [line] });
+    await store.dropSides(aGradingId, ["text"], 1);
+    expect((await store.pass(aGradingId))?.unread).toEqual([line]);
+  });
+
   it("[T4] forgets one grading and leaves the others", async () => {
     await store.keep(aGradingId, [aMark(aPen("judge-1"))]);
     await store.keep("other" as never, [aMark(aPen("judge-1", "d", "other" as never))]);

@@ -296,8 +296,14 @@ describe("the hub's answers", () => {
     // What came in as a file counts before anybody has opened it: a chief's device asks for it by this.
     const { plan } = aTestDay();
     await store.append(aGradingId, plan);
-    const { json } = await ask("GET", "/health");
-    expect(json).toMatchObject({ gradings: 2, entries: plan.length });
+    expect((await ask("GET", "/health")).json).toMatchObject({ gradings: 2, entries: 0 });
+    // Lines are counted of closed tests alone: of one under way they would tell how often a judge has tapped.
+    const closing = aPen("chief", "closer").write("closed", {});
+    await store.append(aGradingId, [closing]);
+    expect((await ask("GET", "/health")).json).toMatchObject({
+      gradings: 2,
+      entries: plan.length + 1,
+    });
   });
 
   it("[H13] refuses another page's origin and a name pointed at this machine", async () => {

@@ -15,6 +15,19 @@ describe("the group commit", () => {
     expect(groups).toEqual([[1, 2, 3]]);
   });
 
+  it("[H100] lets one job's failure cost nobody else an answer", async () => {
+    const commits = new GroupCommit<number, number>(async (jobs) => {
+      if (jobs.includes(2)) throw new RangeError("cannot be written");
+      return jobs.map((job) => job * 10);
+    }, each);
+    const answers = await Promise.allSettled([1, 2, 3].map((job) => commits.add(job)));
+    expect(answers.map((one) => (one.status === "fulfilled" ? one.value : "failed"))).toEqual([
+      10,
+      "failed",
+      30,
+    ]);
+  });
+
   it("[H16] answers nobody before the commit is done, and starts no second beside it", async () => {
     const finish: (() => void)[] = [];
     let running = 0;

@@ -119,7 +119,7 @@ const digestOf = (record: { ref: object }) => record.ref as never;
 const place = { section: blocks, item: "rising-block" as never, side: "left" as const };
 
 /** One valid body of every kind, in an order in which each may follow the ones before it. */
-function bodies(text: never): { [Kind in EntryKind]: EntryBody<Kind> } {
+function bodies(text: never, own: never): { [Kind in EntryKind]: EntryBody<Kind> } {
   const verdict = {
     candidate: one,
     result: "pass" as const,
@@ -132,7 +132,7 @@ function bodies(text: never): { [Kind in EntryKind]: EntryBody<Kind> } {
     "anchor-set": { anchor: anAnchorId, rubric: rubric.id, section: blocks, isOpen: true },
     "anchor-agreed": { anchor: anAnchorId, marks: anchorLevels(rubric, 3) },
     "anchor-marked": { anchor: anAnchorId, marks: anchorLevels(rubric, 2) },
-    "rubric-replaced": { rubric: { ...rubric, version: 2 }, reason: text },
+    "rubric-replaced": { rubric: { ...rubric, version: 2 }, reason: own },
     frozen: { rubric: aRubric({ id: "another-rubric" }) },
     "faults-frozen": { library: FaultLibrary.parse(shippedFaultLibrary) },
     seated: { person: "judge-9" as PersonId, roles: ["judge"] },
@@ -184,7 +184,7 @@ function bodies(text: never): { [Kind in EntryKind]: EntryBody<Kind> } {
     verdict,
     "sheet-edited": { candidate: one },
     "sheet-released": { candidate: one },
-    correction: { of: anEntryId() as never, reason: text },
+    correction: { of: anEntryId() as never, reason: own },
     "severity-kept": {
       judge: "judge-2" as PersonId,
       from: "earlier" as GradingId,
@@ -231,10 +231,11 @@ interface AtWork {
   grading: GradingId;
   pen: Pen;
   tablet: ATablet;
-  /** A free text that entries may refer to. */
+  /** Free texts that entries may refer to: about a candidate, and about the writer. */
   text: { ref: object; record: SideRecord };
   /** What stands in the book before anything of this hand. */
   known: readonly AnyEntry[];
+  own: { ref: object; record: SideRecord };
 }
 /** Somebody admitted with these roles to a belt test of their own, on the line. */
 async function atWork(
@@ -267,15 +268,16 @@ async function atWork(
   await tablet.until(() => tablet.isClosed || tablet.frames("welcome").length > 0, "a welcome");
   const pen = aPen(person, device, grading);
   pen.hear(1000);
-  const text = makeSideRecord(
-    { grading, about: one, kind: "text", body: { text: "Invented." } },
-    chance,
-  );
-  return { grading, pen, tablet, text, known: more };
+  const aText = (about: CandidateId | PersonId) =>
+    makeSideRecord({ grading, about, kind: "text", body: { text: "Invented." } }, chance);
+  return { grading, pen, tablet, text: aText(one), own: aText(person as PersonId), known: more };
 }
 /** What becomes of these: `taken`, or the code of the refusal, one each. */
-async function outcomes({ tablet, text }: AtWork, entries: readonly AnyEntry[]): Promise<string[]> {
-  tablet.say({ frame: "append", entries: [...entries], sides: [text.record] });
+async function outcomes(
+  { tablet, text, own }: AtWork,
+  entries: readonly AnyEntry[],
+): Promise<string[]> {
+  tablet.say({ frame: "append", entries: [...entries], sides: [text.record, own.record] });
   const answered = () =>
     new Map([...tablet.acknowledged.map((id) => [id, "taken"] as const), ...tablet.refused]);
   await tablet.until(
@@ -305,7 +307,7 @@ describe("who may write what", () => {
     "[H30] %s writes what the table says, and nothing else",
     async (_, person, roles) => {
       const work = await atWork(person, roles);
-      const body = bodies(digestOf(work.text));
+      const body = bodies(digestOf(work.text), digestOf(work.own));
       const kinds = Object.keys(body) as EntryKind[];
       const found = await outcomes(
         work,

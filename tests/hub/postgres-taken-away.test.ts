@@ -16,7 +16,7 @@ import { aFolder, run } from "../command-line/run.ts";
 const demo = JSON.parse(
   readFileSync(new URL("../../demo-data/finished-test.json", import.meta.url), "utf8"),
 ) as { grading: GradingId; sides: SideRecord[] };
-const someone = demo.sides.find(({ kind }) => kind === "candidate") as SideRecord;
+const someone = demo.sides.find(({ body }) => body.given) as SideRecord;
 
 let store: string;
 let folder: string;

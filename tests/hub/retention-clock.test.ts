@@ -39,7 +39,7 @@ class TurnedClock implements Clock {
   async to(day: string): Promise<void> {
     this.ms = Date.parse(day) + 12 * HOUR_MS;
     for (const { everyMs, work } of this.#works) if (everyMs === HOUR_MS) work();
-    await new Promise((done) => setTimeout(done, 20));
+    await new Promise((done) => setTimeout(done, 60));
   }
 }
 

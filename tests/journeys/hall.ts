@@ -187,7 +187,9 @@ export class Hall {
   async exportedWith(lines: number): Promise<Awaited<ReturnType<Hall["exported"]>>> {
     for (const until = Date.now() + 20_000; ; ) {
       const file = await this.exported();
-      const judged = file.entries.filter(({ kind }) => /^(mark|faults|overall|locked)$/.test(kind));
+      const judged = file.entries.filter(({ kind }) =>
+        /^(mark|faults|overall|locked|answered)$/.test(kind),
+      );
       if (judged.length >= lines || Date.now() > until) return file;
     }
   }

@@ -28,14 +28,14 @@ it("loses no mark when the hub is killed in the middle of a wave and comes back"
   }
 
   // A kill may come before an acknowledgement; then a tablet rightly keeps one more. Here it does not.
-  const before = judges.map(({ account }) => account.entries.length);
+  const before = judges.map(({ account }) => account.lines);
   await hall.exportedWith(linesOf(judges));
   await hall.killHub();
   // Nobody is told to stop: each goes on where the hand was.
   for (const [at, judge] of judges.entries()) {
     for (const act of call.exceptions[at]?.slice(1) ?? []) await act(judge);
     await judge.restMeets();
-    await judge.keepsHere(judge.account.entries.length - (before[at] ?? 0));
+    await judge.keepsHere(judge.account.lines - (before[at] ?? 0));
   }
 
   await hall.startHub();

@@ -39,7 +39,7 @@ it("starts cold without the hub, shows the judge's own marks, and marks on", asy
   await hall.exportedWith(linesOf([judge]));
   await hall.killHub();
   for (const act of others) await act(judge);
-  const unsent = judge.account.entries.length - 1;
+  const unsent = judge.account.lines - 1;
   await judge.keepsHere(unsent);
 
   const page = await hall.opensAgain(judge.page);

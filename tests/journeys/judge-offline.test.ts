@@ -37,7 +37,7 @@ it("lets a judge without the network mark a whole section alone, and lock it", a
   for (const judge of others) await judge.locks("blocks");
   await marksBlocksAlone(away, 0);
   await away.locks("blocks");
-  await away.keepsHere(away.account.entries.length);
+  await away.keepsHere(away.account.lines);
   for (const judge of others) await judge.hasTheHub();
 });
 
@@ -45,11 +45,11 @@ it("opens the section to the chief when that judge is back, and not before", asy
   const { chief, judges } = people;
   const [away, ...others] = judges;
   const { page } = chief;
-  // Of ten cells for each of three judges, those of two have come.
+  // Two of the three have marked all; how much the third has is told to nobody.
   await chief.looksAt(BEN);
   await page
     .getByRole("listitem")
-    .filter({ hasText: /Blocks.*20 of 30 marks in.*to lock: Mara Quist/s })
+    .filter({ hasText: /Blocks.*2 of 3 judges have marked all.*to lock: Mara Quist/s })
     .waitFor();
   const held = await hall.exportedWith(linesOf(others));
   expect(Object.keys(told(held))).toEqual(["Tovi Lund", "Pell Odaka"]);

@@ -83,7 +83,7 @@ it("takes the files, and opens the test to the chief with the last of them only"
   // Ten cells of Anya for each of three judges.
   await page
     .getByRole("listitem")
-    .filter({ hasText: /Blocks.*20 of 30 marks in.*to lock: Pell Odaka/s })
+    .filter({ hasText: /Blocks.*2 of 3 judges have marked all.*to lock: Pell Odaka/s })
     .waitFor();
   expect(await page.getByText("Meets", { exact: true }).count()).toBe(0);
 
@@ -141,7 +141,7 @@ async function takes(names: readonly string[]): Promise<void> {
     .setInputFiles(those.map((at) => files[at] as GivenFile));
   for (const [index, at] of those.entries()) {
     // The plan in the file is here already: new is what this judge wrote.
-    const lines = judges[at]?.account.entries.length;
+    const lines = judges[at]?.account.lines;
     const brought = page
       .getByRole("status")
       .filter({ hasText: `, from ${names[index]}` })

@@ -37,5 +37,6 @@ export const ASKED: Record<
   "Low block": { rows: ["chamber", "target"], isOnceForBothSides: true },
   "Close of blocks": { rows: ["stance", "spirit"] },
   "Overall, blocks": { rows: ["overall"] },
+  "Front kick": { rows: ["chamber", "target"] },
   Etiquette: { rows: ["bows on entering", "ties the belt"], isList: true },
 };

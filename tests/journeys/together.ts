@@ -16,10 +16,10 @@ export interface People {
 }
 
 /** The small test, planned and open; its caller, its desk and three judges let in, one of them with the tablet upright. */
-export async function gathered(hall: Hall): Promise<People> {
+export async function gathered(hall: Hall, plan = aSmallPlan()): Promise<People> {
   const chief = new Chief(await hall.tablet("chief"));
   await chief.claims(hall);
-  await chief.plans(aSmallPlan());
+  await chief.plans(plan);
   await chief.opensTheTest();
   const code = await chief.opensTheDoor();
   const people = [
@@ -44,13 +44,16 @@ export async function gathered(hall: Hall): Promise<People> {
   };
 }
 
-export async function everybodyIsHere(desk: Desk): Promise<void> {
-  for (const who of CHILDREN) await desk.checksIn(who);
+export async function everybodyIsHere(
+  desk: Desk,
+  children: readonly string[] = CHILDREN,
+): Promise<void> {
+  for (const who of children) await desk.checksIn(who);
 }
 
 /** How many entries these judges must have written by now, each on a tablet of their own. */
 export const linesOf = (judges: readonly Judge[]): number =>
-  judges.reduce((sum, { account }) => sum + account.entries.length, 0);
+  judges.reduce((sum, { account }) => sum + account.lines, 0);
 
 /** What the scorebook must say of the judges, entry by entry and in the end: what each tapped, and nothing that nobody tapped. */
 export const tapped = (judges: readonly Judge[]): ReturnType<typeof told> =>

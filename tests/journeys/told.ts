@@ -22,7 +22,7 @@ export function told(json: unknown): Record<string, Told> {
   const detail = (id: string | undefined) => sides.find((side) => side.id === id)?.body ?? {};
   const who = (candidate: string) => {
     const entrant = book.entrants.find((one) => one.candidate === candidate);
-    return `${entrant?.number} ${detail(entrant?.details?.id).given}`;
+    return `${entrant?.number} ${detail(entrant?.given?.id).given}`;
   };
   const [rubric] = book.rubrics;
   if (!rubric) throw new Error("told: no rubric in the file");
@@ -85,13 +85,11 @@ export function told(json: unknown): Record<string, Told> {
             placeName(candidate, mark),
             level(mark, mark.level, mark.how),
           ]),
-        ...book
-          .overalls(candidate)
-          .filter(({ judge }) => judge === person)
-          .map(({ section, judgement }): [string, string] => [
-            overallAt(candidate, section),
-            `${OVERALLS[judgement - 1]}`,
-          ]),
+        // As with the marks: what stands, whether or not it was locked and counts.
+        ...rubric.sections.flatMap(({ id }): [string, string][] => {
+          const judgement = book.overall(person, candidate, id);
+          return judgement ? [[overallAt(candidate, id), `${OVERALLS[judgement - 1]}`]] : [];
+        }),
         ...book
           .faultsOf(candidate)
           .filter(({ judge, faults }) => judge === person && faults.length > 0)
@@ -101,9 +99,27 @@ export function told(json: unknown): Record<string, Told> {
           ]),
       ]);
       const name = String(detail(details?.id).name);
-      return [[name, { entries: own.map(line), standing: Object.fromEntries(standing) }]];
+      const done = acts(own).map((act) => act.flatMap(line).sort());
+      return [[name, { entries: done, standing: Object.fromEntries(standing) }]];
     }),
   );
+}
+
+/** What one act wrote: entries of one batch, and locks of one section that follow one another, a child each. */
+function acts(own: readonly AnyEntry[]): AnyEntry[][] {
+  const found: AnyEntry[][] = [];
+  for (const entry of own) {
+    const last = found.at(-1);
+    const before = last?.at(-1);
+    if (last && before && isOneAct(before, entry)) last.push(entry);
+    else found.push([entry]);
+  }
+  return found;
+}
+function isOneAct(a: AnyEntry, b: AnyEntry): boolean {
+  if (a.kind === "locked" && b.kind === "locked") return a.body.section === b.body.section;
+  const { batch } = a.body as { batch?: string };
+  return batch !== undefined && batch === (b.body as { batch?: string }).batch;
 }
 
 const lowerFirst = (words: string): string => words.charAt(0).toLowerCase() + words.slice(1);

@@ -1,10 +1,13 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import type { CandidateId, ItemId, SectionId } from "../../src/core/identity.ts";
+import { waveScript } from "../../src/core/planning/wave-script.ts";
 import { criteriaAt, itemOf } from "../../src/core/rubric/lookup.ts";
 import type { Section } from "../../src/core/rubric/rubric.ts";
 import { assignedPlaces } from "../../src/core/scorebook/assigned-places.ts";
+import { isCallDone } from "../../src/core/scorebook/call-done.ts";
 import type { AnyEntry } from "../../src/core/scorebook/entry.ts";
+import { restBodies } from "../../src/core/scorebook/judge-view.ts";
 import { fold } from "../../src/core/scorebook/scorebook.ts";
 import { CoverageBoard } from "../../src/sync/coverage-board.ts";
 import { aLock } from "../builders/a-lock.ts";
@@ -72,6 +75,90 @@ describe("the coverage board", () => {
     fc.assert(
       fc.property(levels, levels, (a, b) => {
         expect(JSON.stringify(boardOf(a))).toBe(JSON.stringify(boardOf(b)));
+      }),
+    );
+  });
+
+  it("[Y110] stays true whatever else happens than marks: what is told is what a book with all the marks says", () => {
+    const act = fc.oneof(
+      { weight: 8, arbitrary: fc.record({ does: fc.constant("fills" as const), at: fc.nat(11) }) },
+      { weight: 2, arbitrary: fc.record({ does: fc.constant("judges" as const), at: fc.nat(1) }) },
+      fc.record({
+        does: fc.constantFrom("withdrawn", "absent", "checked-in", "excused"),
+        at: fc.nat(1),
+      }),
+    );
+    fc.assert(
+      fc.property(fc.array(act, { minLength: 6, maxLength: 40 }), (acts) => {
+        const day = aTestDay({ judges: 1, candidates: 2 });
+        const [judge] = day.judges;
+        if (!judge) throw new Error("a judge");
+        const book = fold(day.plan);
+        // What a chief's tablet holds while marks are closed.
+        const chiefs = fold(day.plan);
+        const board = new CoverageBoard();
+        const work = new Map<string, string>();
+        const calls = new Map<string, boolean>();
+        const steps = () => waveScript(book, 1).filter(({ asked }) => asked);
+        for (const { does, at } of acts) {
+          const candidate = day.candidates[at % 2] as CandidateId;
+          const written = entriesOf();
+          for (const entry of written) {
+            book.add(entry);
+            if (entry.by !== judge.person) chiefs.add(entry);
+            const news = board.note(book, entry);
+            for (const one of news.work) work.set(`${one.candidate}/${one.section}`, one.state);
+            for (const { section, item, side, done } of news.calls)
+              calls.set(`${section}/${item}/${side}`, done);
+          }
+          for (const step of steps()) {
+            const heard = calls.get(`${step.section}/${step.item}/${step.markedSide}`);
+            expect(heard ?? isCallDone(chiefs, judge.person, 1, step)).toBe(
+              isCallDone(book, judge.person, 1, step),
+            );
+          }
+          for (const [key, state] of work) {
+            const [child, section] = key.split("/") as [CandidateId, SectionId];
+            const places = assignedPlaces(book, judge.person, child, section);
+            const isFilled = places.every((place) => book.cell(judge.person, child, place));
+            expect(state === "filled").toBe(isFilled);
+          }
+
+          function entriesOf(): AnyEntry[] {
+            if (does === "withdrawn")
+              return [day.chief.write("withdrawn", { candidate, why: "hurt" })];
+            if (does === "absent") return [day.chief.write("absent", { candidate })];
+            if (does === "checked-in") {
+              const isOut = book.presence(candidate) === "withdrawn";
+              return isOut
+                ? [day.chief.write("withdrawn", { candidate, why: null })]
+                : [day.chief.write("checked-in", { candidate })];
+            }
+            if (does === "excused")
+              return [
+                day.chief.write("excused", {
+                  candidate,
+                  section: "blocks" as SectionId,
+                  item: "low-block" as ItemId,
+                  why: "age",
+                }),
+              ];
+            if (does === "judges")
+              return [
+                judge?.pen.write("overall", {
+                  candidate,
+                  section: "blocks" as SectionId,
+                  judgement: 3,
+                }),
+              ] as AnyEntry[];
+            const step = steps()[at % Math.max(1, steps().length)];
+            return step && judge
+              ? restBodies(book, judge.person, 1, step, [candidate]).map((body) =>
+                  judge.pen.write("mark", body),
+                )
+              : [];
+          }
+        }
       }),
     );
   });

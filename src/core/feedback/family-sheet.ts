@@ -1,14 +1,10 @@
 import type { CandidateId, SideRecordId } from "../identity.ts";
 import type { FaultLibrary } from "../rubric/fault-library.ts";
 import type { Rubric } from "../rubric/rubric.ts";
+import { candidateDetails } from "../scorebook/candidate-details.ts";
 import type { TextRef } from "../scorebook/entry.ts";
 import type { Scorebook } from "../scorebook/scorebook.ts";
-import {
-  CandidateDetails,
-  FreeText,
-  PersonDetails,
-  type SideRecord,
-} from "../scorebook/side-record.ts";
+import { FreeText, PersonDetails, type SideRecord } from "../scorebook/side-record.ts";
 import { caseOf } from "../verdict/case-of.ts";
 import { outcome } from "../verdict/outcome-of.ts";
 import type { Line } from "./line.ts";
@@ -53,7 +49,7 @@ export function familySheet(
   const made = sheetOf(book, candidate, { sections }, book.library ?? shipped);
   if (!made) return undefined;
   const bodyOf = (ref: TextRef | undefined) => ref && side(ref.id)?.body;
-  const details = CandidateDetails.safeParse(bodyOf(entrant.details)).data;
+  const details = candidateDetails(entrant, side);
   const chief =
     book.verdict(candidate)?.by ?? book.seats.find(({ roles }) => roles.includes("chief"))?.person;
   const person = chief && PersonDetails.safeParse(bodyOf(book.seat(chief)?.details)).data;

@@ -112,7 +112,10 @@ const bodies = {
     candidate: CandidateId,
     number: z.int().check(z.gte(1), z.lte(9999)),
     rubric: RubricId,
+    /** What only chief and desk are sent: family name, year of birth, contact. In books from before it holds the given name too. */
     details: z.optional(TextRef),
+    /** Given name and how to say it, a record of its own, so that nobody is sent part of one and a digest of the whole. */
+    given: z.optional(TextRef),
   }),
   /** Who stands in which lane, left to right as seen from the judges' table. */
   "lined-up": z.looseObject({

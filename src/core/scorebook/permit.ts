@@ -206,9 +206,7 @@ function refusalOfBody(book: Scorebook, entry: Entry, at: number): Fault | null 
       const unfit =
         book.rules === 1
           ? null
-          : (refusalOfBasis(book, entry) ??
-            refusalOfLockInThePast(book, entry) ??
-            refusalOfLockByAnOlderPlan(book, entry));
+          : (refusalOfBasis(book, entry) ?? refusalOfLockInThePast(book, entry));
       if (unfit) return unfit;
       const [blank] = blankAtLock(book, entry, at);
       return blank
@@ -235,9 +233,11 @@ function refusalOfBody(book: Scorebook, entry: Entry, at: number): Fault | null 
       return { code, with: { rubric: rubric.id } };
     }
     case "entered": {
-      // Of somebody without a rubric nothing can be asked, marked or said.
+      // Of somebody without a rubric nothing can be asked, marked or said. A book by the first rules goes on as it was begun.
       const { rubric } = entry.body;
-      return book.rubric(rubric) ? null : { code: "RUBRIC_UNKNOWN", with: { rubric } };
+      return book.rules === 1 || book.rubric(rubric)
+        ? null
+        : { code: "RUBRIC_UNKNOWN", with: { rubric } };
     }
     case "recused":
       return (
@@ -364,29 +364,14 @@ function refusalOfLockInThePast(
   book: Scorebook,
   { by, lamport, body: { section, candidates } }: EntryOf<"locked">,
 ): Fault | null {
+  // Older than what says who marks there, it would open the section before the others' locks.
+  if (candidates.some((one) => lamport < book.plannedAt(one, section)))
+    return { code: "BASIS_WRONG" };
   const candidate = candidates.find(
     (one) =>
       lamport <= (book.openedAt(one, section) ?? 0) && book.seal(by, one, section) === undefined,
   );
   return candidate ? { code: "SECTION_OPEN", with: { candidate, section } } : null;
-}
-
-/**
- * A lock that says to be from before somebody was assigned would open the section at a moment that does not wait for that judge, whose own lock
- * would then count for nothing. Whoever locks by an older plan is told, and locks again.
- */
-function refusalOfLockByAnOlderPlan(
-  book: Scorebook,
-  { by, lamport, body: { section, candidates } }: EntryOf<"locked">,
-): Fault | null {
-  for (const candidate of candidates) {
-    const then = book.judgesOf(candidate, section, lamport);
-    const isLeftOut = (judge: PersonId): boolean =>
-      [judge, ...book.predecessors(judge)].every((one) => one !== by && !then.includes(one));
-    if (book.judgesOf(candidate, section).some(isLeftOut))
-      return { code: "PLAN_OLDER", with: { candidate, section } };
-  }
-  return null;
 }
 
 /** Stepping back in the past of an opening would put it earlier, and whoever locked after that would not count. Nobody waits there for this judge any more. */

@@ -1,5 +1,7 @@
 import type { DeviceId, GradingId, PersonId, SideRecordId } from "../identity.ts";
+import { DeviceCounts } from "./device-counts.ts";
 import { type AnyEntry, isKnown, readEntry, type TextRef } from "./entry.ts";
+import { sizeFault } from "./entry-sizes.ts";
 import { refusal, writersOf } from "./permit.ts";
 import { orderedText } from "./read-scorebook-file.ts";
 import { fold, type Scorebook } from "./scorebook.ts";
@@ -79,14 +81,13 @@ export function mergeable(
     person,
     readable.map(({ entry }) => entry),
   );
-  const places = new Set([...trial.entries()].map(({ device, n }) => `${device}/${n}`));
-  const heard = new Map<string, number>(Object.entries(trial.basis));
+  const counts = new DeviceCounts();
+  for (const entry of trial.entries()) counts.take(entry, true);
   for (const { entry, index } of inOrder(readable)) {
     const before = trial.entry(entry.id);
     if (before && orderedText(before) === orderedText(entry)) continue;
     const { device, n } = entry;
     const isForAnyone = isKnown(entry) && writersOf[entry.kind] === "anyone";
-    const last = heard.get(device) ?? 0;
     const lacks = refsMissing(trial, entry, sides);
     const code = before
       ? "ID_REUSED"
@@ -94,18 +95,16 @@ export function mergeable(
         ? "GRADING_OTHER"
         : !own.has(device)
           ? "NOT_YOURS"
-          : n > last + 1 && !isForAnyone
-            ? "N_GAP"
-            : places.has(`${device}/${n}`)
-              ? "N_REUSED"
-              : (refusal(trial, { person, roles }, entry)?.code ??
-                (lacks && !isForAnyone ? "SIDE_RECORD_MISSING" : undefined));
+          : (counts.fault(entry, isForAnyone)?.code ??
+            sizeFault(entry)?.code ??
+            refusal(trial, { person, roles }, entry)?.code ??
+            (lacks && !isForAnyone ? "SIDE_RECORD_MISSING" : undefined));
     // What was refused has been heard of all the same: what comes after it is not missing.
-    if (own.has(device) && n === last + 1) heard.set(device, n);
+    if (own.has(device)) counts.hear(device, n);
     if (code) merged.refused.push({ index, code });
     else {
       trial.add(entry);
-      places.add(`${device}/${n}`);
+      counts.take(entry);
       merged.taken.push(entry);
     }
   }

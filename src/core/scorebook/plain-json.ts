@@ -16,7 +16,7 @@ const lone = /\p{Surrogate}/u;
  * isPlainJson(JSON.parse('{"__proto__":{}}')); // => false
  * isPlainJson(JSON.parse("[".repeat(40) + "]".repeat(40))); // => false
  * isPlainJson(JSON.parse('{"at":1e400}')); // => false
- * isPlainJson("\\ud800"); // => false
+ * isPlainJson("\ud800"); // => false
  */
 export function isPlainJson(json: unknown): boolean {
   const open: { value: object; depth: number }[] = [];

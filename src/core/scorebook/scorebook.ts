@@ -47,6 +47,7 @@ export interface Entrant {
   number: number;
   rubric: RubricId;
   details: TextRef | undefined;
+  given: TextRef | undefined;
 }
 export interface FaultsSeen extends Place {
   judge: PersonId;
@@ -194,8 +195,8 @@ export class Scorebook {
         return;
       case "entered": {
         this.#planVersion++;
-        const { candidate, number, rubric, details } = entry.body;
-        this.#page(candidate).entered.offer({ candidate, number, rubric, details }, entry);
+        const { candidate, number, rubric, details, given } = entry.body;
+        this.#page(candidate).entered.offer({ candidate, number, rubric, details, given }, entry);
         return;
       }
       case "lined-up":
@@ -679,6 +680,15 @@ export class Scorebook {
       ...plan.flatMap(({ states }) => states.map(({ stamp }) => stamp.lamport)),
     ]);
     return [...moments].sort((a, b) => a - b).find(isDoneAt);
+  }
+  /** The newest logical moment at which the chief said who marks this candidate there; 0 for never. */
+  plannedAt(candidate: CandidateId, section: SectionId): number {
+    let at = 0;
+    for (const told of this.#assignments.values())
+      for (const { value, stamp } of told.states)
+        if (value.body.section === section && value.body.candidates.includes(candidate))
+          at = Math.max(at, stamp.lamport);
+    return at;
   }
   /** What is final of this judge's marks there; undefined while nothing is. */
   seal(judge: PersonId, candidate: CandidateId, section: SectionId): Seal | undefined {

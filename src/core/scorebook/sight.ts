@@ -1,4 +1,5 @@
 import type { AnchorId, CandidateId, PersonId, SectionId } from "../identity.ts";
+import { givenPart } from "./candidate-details.ts";
 import { type AnyEntry, type EntryKind, isKnown, type Role } from "./entry.ts";
 import type { SideRecord } from "./side-record.ts";
 
@@ -139,11 +140,8 @@ function ofMarks(viewer: Viewer, places: { candidate: CandidateId; section: Sect
 export function sideSight(viewer: Viewer, record: SideRecord): SideRecord | null {
   const isChief = viewer.roles.includes("chief");
   switch (record.kind) {
-    case "candidate": {
-      if (isChief || viewer.roles.includes("desk")) return record;
-      const { given, sounds } = record.body;
-      return { ...record, body: { given, ...(sounds === undefined ? {} : { sounds }) } };
-    }
+    case "candidate":
+      return isChief || viewer.roles.includes("desk") ? record : givenPart(record);
     case "person":
       return record;
     case "health":

@@ -1,5 +1,6 @@
 import * as z from "zod/mini";
 import { GradingId } from "../identity.ts";
+import { givenPart } from "./candidate-details.ts";
 import { type AnyEntry, isKnown } from "./entry.ts";
 import { refusal } from "./permit.ts";
 import { fold, type Scorebook } from "./scorebook.ts";
@@ -68,8 +69,8 @@ export function testPack(book: Scorebook, sides: Iterable<SideRecord>): Omit<Tes
   const cut = [...sides].flatMap((record): SideRecord[] => {
     if (record.kind === "person") return [record];
     if (record.kind !== "candidate") return [];
-    const { given, sounds } = record.body;
-    return [{ ...record, body: { given, ...(sounds === undefined ? {} : { sounds }) } }];
+    const part = givenPart(record);
+    return part ? [part] : [];
   });
   return { format: "evenhand-test-pack", version: 2, grading, entries, sides: cut };
 }

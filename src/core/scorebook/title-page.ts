@@ -9,6 +9,9 @@ export interface TitlePage {
   state: "planning" | "running" | "closed";
 }
 
+/** The kinds that a title page is made of. */
+export const titleKinds = ["opened", "started", "closed"] as const;
+
 /**
  * What a belt test is called and how far it is, for a list of many: reads the entries and folds nothing.
  *

@@ -2,6 +2,7 @@ import type { CandidateId, EntryId, PersonId } from "../identity.ts";
 import { standing } from "./cell.ts";
 import type { EntryBody, EntryOf } from "./entry.ts";
 import { byAge } from "./order.ts";
+import { isAway } from "./presence.ts";
 import type { Scorebook } from "./scorebook.ts";
 
 export type Undoable = EntryOf<"mark" | "overall" | "faults">;
@@ -11,7 +12,7 @@ export type Undo =
   | { kind: "faults"; body: EntryBody<"faults">; replaces: EntryId[] };
 
 /**
- * The newest thing this judge did that can still be taken back: not undone yet, no undo itself, not locked.
+ * The newest thing this judge did that can still be taken back: not undone yet, no undo itself, not locked, and of somebody who is here.
  * @returns undefined when there is nothing left to take back.
  */
 export function lastUndoable(book: Scorebook, judge: PersonId): Undoable | undefined {
@@ -21,17 +22,23 @@ export function lastUndoable(book: Scorebook, judge: PersonId): Undoable | undef
     if (entry.kind !== "mark" && entry.kind !== "overall" && entry.kind !== "faults") continue;
     const undoable = entry as Undoable;
     if (undoable.body.undoes || (newest && byAge(undoable, newest) < 0)) continue;
-    const candidates =
-      undoable.kind === "mark"
-        ? undoable.body.cells.map(({ candidate }) => candidate)
-        : [undoable.body.candidate];
-    const isOpen = isAnswering(book, undoable);
-    const isFinal = (candidate: CandidateId) =>
-      !isOpen && book.hasLocked(judge, candidate, undoable.body.section);
-    if (candidates.some(isFinal)) continue;
+    if (isOutOfReach(book, undoable)) continue;
     newest = undoable;
   }
   return newest;
+}
+
+const candidatesOf = (entry: Undoable): CandidateId[] =>
+  entry.kind === "mark"
+    ? entry.body.cells.map(({ candidate }) => candidate)
+    : [entry.body.candidate];
+
+/** Locked for any child it speaks of, and not open again for a request; or of children who left, who are on no board: nobody would see what went. */
+function isOutOfReach(book: Scorebook, entry: Undoable): boolean {
+  const candidates = candidatesOf(entry);
+  if (candidates.every((one) => isAway(book.presence(one)))) return true;
+  if (isAnswering(book, entry)) return false;
+  return candidates.some((one) => book.hasLocked(entry.by, one, entry.body.section));
 }
 
 /** Written for a request that the judge has not said to be done with. */
@@ -40,7 +47,7 @@ function isAnswering(book: Scorebook, entry: Undoable): boolean {
   return answers !== undefined && book.openRequests(entry.by).some(({ id }) => id === answers);
 }
 
-/** Everything that was written by the same act, such as “rest of line”: it is taken back as one. Oldest first. */
+/** Everything that was written by the same act, such as “rest of line”: it is taken back as one, but for children who are locked, or left, since. Oldest first. */
 export function writtenTogether(book: Scorebook, entry: Undoable): Undoable[] {
   const { batch } = entry.kind === "faults" ? { batch: undefined } : entry.body;
   if (!batch) return [entry];
@@ -52,6 +59,7 @@ export function writtenTogether(book: Scorebook, entry: Undoable): Undoable[] {
         (other as EntryOf<"mark">).body.batch === batch &&
         !book.isUndone(other.id),
     )
+    .filter((other) => !isOutOfReach(book, other))
     .sort(byAge);
 }
 

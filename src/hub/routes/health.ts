@@ -2,22 +2,30 @@ import type { FastifyPluginAsync } from "fastify";
 import type { ScorebookStore } from "../../ports/scorebook-store.ts";
 import type { FrontDesk } from "../front-desk.ts";
 import { heldGradings } from "../held-gradings.ts";
+import { TitlePages } from "../title-pages.ts";
 
-/** GET /health: that the hub is alive, and how much it holds; no names. */
+/**
+ * GET /health: that the hub is alive, and how much it holds; no names. Asked by anybody, so entries are counted of closed tests alone:
+ * of one that is under way the count would tell how often a judge has tapped.
+ */
 export function healthRoute(
   store: ScorebookStore,
   desk: FrontDesk,
   { version, storeName }: { version: string; storeName: string },
 ): FastifyPluginAsync {
+  const pages = new TitlePages(store);
   return async (hub) => {
     hub.get("/health", async () => {
-      const counts = await store.gradings();
+      const counts = await pages.of((await store.gradings()).map(({ grading }) => grading));
       return {
         status: "ok",
         version,
         store: storeName,
         gradings: await heldGradings(desk, store),
-        entries: counts.reduce((sum, { entries }) => sum + entries, 0),
+        entries: counts.reduce(
+          (sum, { entries, state }) => sum + (state === "closed" ? entries : 0),
+          0,
+        ),
       };
     });
   };

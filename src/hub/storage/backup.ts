@@ -1,7 +1,5 @@
 import {
-  chmodSync,
   closeSync,
-  copyFileSync,
   existsSync,
   fchmodSync,
   fsyncSync,
@@ -11,9 +9,12 @@ import {
 } from "node:fs";
 import { dirname } from "node:path";
 import Database from "libsql";
+import { FaultError } from "../../core/faults.ts";
 import { columnsOf, type StoreRows, tableNames } from "../../ports/store-rows.ts";
 import { type HubDatabase, openDatabase, withStoreFaults } from "./open-database.ts";
+import { unmark } from "./open-mark.ts";
 import { sqliteDoorTables } from "./sqlite-door-tables.ts";
+import { sqliteRows } from "./sqlite-rows.ts";
 import { sqliteScorebook } from "./sqlite-scorebook.ts";
 
 /**
@@ -74,16 +75,25 @@ async function fill(database: HubDatabase, rows: StoreRows, copy: string): Promi
   withStoreFaults(copy, () => database.exec("COMMIT"));
 }
 
-/** Puts a copy in the place of a database that is not there yet. The caller holds the folder. */
-export function restore(copy: string, path: string): void {
-  const part = `${path}.part`;
-  rmSync(part, { force: true });
-  copyFileSync(copy, part);
-  // A copy from a stick that cannot be written to says that it cannot be either.
-  chmodSync(part, 0o600);
+/**
+ * Puts what a copy holds in the place of a database that is not there yet: the rows of our own tables, into a file made here, so that no trigger
+ * and no view comes along that somebody put into the copy. The caller holds the folder.
+ * @throws FaultError COPY_UNSOUND where the rows do not fit, STORE_LOST or STORE_FULL
+ */
+export async function restore(copy: string, path: string): Promise<void> {
   // Nothing of an older database may be played back over it.
   for (const rest of [`${path}-wal`, `${path}-shm`]) if (existsSync(rest)) rmSync(rest);
-  settle(part, path);
+  unmark(path);
+  const rows = sqliteRows(copy);
+  try {
+    await backUpRows(rows, path);
+  } catch (error) {
+    const { code = "" } = error as { code?: string };
+    if (!/^SQLITE_(CONSTRAINT|MISMATCH|ERROR)/.test(code)) throw error;
+    throw new FaultError({ code: "COPY_UNSOUND" }, { cause: error });
+  } finally {
+    await rows.close();
+  }
 }
 
 function settle(part: string, whole: string): void {

@@ -61,9 +61,11 @@ export function openMemoryScorebook(makeSalt: () => string = () => "0".repeat(32
     async sides(grading) {
       return [...(shelves.get(grading)?.sides.values() ?? [])];
     },
-    async erase(grading, about) {
+    async erase(grading, about, misfiled = []) {
       const sides = shelves.get(grading)?.sides ?? new Map<SideRecordId, SideRecord>();
-      const gone = [...sides.values()].filter((side) => side.about === about);
+      const gone = [...sides.values()].filter(
+        ({ id, about: whose }) => whose === about || misfiled.includes(id),
+      );
       for (const { id } of gone) sides.delete(id);
       return gone.length;
     },

@@ -1,15 +1,18 @@
 import Database from "libsql";
 import { type FaultCode, FaultError } from "../../core/faults.ts";
+import { mustHaveItsLog } from "./open-mark.ts";
 
 export type HubDatabase = Database.Database;
 
 /**
  * Opens the hub's database file for a process that must survive a power cut:
  * a write-ahead log, and a commit that returns only when the disk has it.
- * @throws FaultError STORE_DAMAGED, STORE_LOST or STORE_FULL, with the file's path.
+ * @param isTried  another process has just looked through it (try-database.ts).
+ * @throws FaultError STORE_DAMAGED, STORE_LOG_GONE, STORE_LOST or STORE_FULL, with the file's path.
  */
-export function openDatabase(path: string): HubDatabase {
+export function openDatabase(path: string, { isTried = false } = {}): HubDatabase {
   return withStoreFaults(path, () => {
+    mustHaveItsLog(path);
     const database = new Database(path);
     database.pragma("busy_timeout = 5000");
     database.pragma("journal_mode = WAL");
@@ -18,7 +21,7 @@ export function openDatabase(path: string): HubDatabase {
     database.pragma("foreign_keys = ON");
     // What is erased leaves no bytes behind in free pages.
     database.pragma("secure_delete = ON");
-    mustBeSound(database, path);
+    if (!isTried) mustBeSound(database, path);
     return database;
   });
 }
@@ -29,8 +32,10 @@ export function openDatabase(path: string): HubDatabase {
  */
 export function openToRead(path: string): HubDatabase {
   return withStoreFaults(path, () => {
+    mustHaveItsLog(path);
     const database = new Database(path);
     database.pragma("busy_timeout = 5000");
+    database.pragma("trusted_schema = OFF");
     mustBeSound(database, path);
     return database;
   });
@@ -60,6 +65,8 @@ function storeFault(error: unknown): FaultCode | undefined {
   if (!(error instanceof Error)) return undefined;
   const { code = "" } = error as { code?: string };
   if (/^SQLITE_(CORRUPT|NOTADB|FORMAT)/.test(code)) return "STORE_DAMAGED";
+  // Tables that are there and are not ours.
+  if (/no such (column|table)|malformed/.test(error.message)) return "STORE_DAMAGED";
   if (/^SQLITE_FULL/.test(code)) return "STORE_FULL";
   if (/^SQLITE_(BUSY|LOCKED|IOERR|CANTOPEN|READONLY|PERM|AUTH)/.test(code)) return "STORE_LOST";
   if (/ConnectionFailed|unable to open/i.test(error.message)) return "STORE_LOST";

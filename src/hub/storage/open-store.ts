@@ -1,22 +1,33 @@
 import { existsSync, mkdirSync } from "node:fs";
-import { FaultError } from "../../core/faults.ts";
+import { type Fault, FaultError } from "../../core/faults.ts";
 import type { DoorTables } from "../../ports/door-tables.ts";
 import type { ScorebookStore } from "../../ports/scorebook-store.ts";
 import { nobodyElse, type StoreNews } from "../../ports/store-news.ts";
 import type { StoreRows } from "../../ports/store-rows.ts";
 import { holdFolder } from "./hold-folder.ts";
-import { openDatabase } from "./open-database.ts";
+import { type HubDatabase, openDatabase } from "./open-database.ts";
+import {
+  isWrittenBack,
+  type LeftOpen,
+  leftOpen,
+  markOpen,
+  markWhy,
+  mustHaveItsLog,
+  unmark,
+} from "./open-mark.ts";
 import { areThere, openPostgres, type PostgresDatabase } from "./postgres-database.ts";
 import { doorTables, postgresDoorTables } from "./postgres-door-tables.ts";
 import { listenToPostgres } from "./postgres-news.ts";
 import { fillPostgres, postgresRows } from "./postgres-rows.ts";
 import { postgresScorebook, scorebookTables } from "./postgres-scorebook.ts";
 import { keepFolderPrivate, keepPrivate } from "./private-files.ts";
+import { SameFile } from "./same-file.ts";
 import { sqliteDoorTables } from "./sqlite-door-tables.ts";
 import { sqliteRows } from "./sqlite-rows.ts";
 import { sqliteScorebook } from "./sqlite-scorebook.ts";
 import { storeFile } from "./store-file.ts";
 import type { Swept } from "./sweeper.ts";
+import { tryDatabase } from "./try-database.ts";
 
 /** Everything a hub keeps. */
 export interface OpenStore {
@@ -34,6 +45,17 @@ export interface OpenStore {
 /** With word from the hubs that it is shared with. */
 export interface HubStore extends OpenStore {
   news: StoreNews;
+  /** How the last run here ended, where it was not told to end. */
+  leftOpen: LeftOpen | undefined;
+  /** Looks whether the file still is at its place. */
+  look(): void;
+  /** Resolves when the store can never be used again by this process. */
+  failed: Promise<FailedStore>;
+}
+interface FailedStore {
+  fault: Fault;
+  /** Where all it held is saved, as a backup is; undefined where that could not be done. */
+  saved: string | undefined;
 }
 /** Where a hub keeps its tests: a folder, or with an address the database there. */
 export interface StorePlace {
@@ -53,7 +75,7 @@ export async function openStore(
   { sweepEveryMs }: { sweepEveryMs?: number } = {},
 ): Promise<HubStore> {
   makeFolder(dataFolder);
-  if (address === undefined) return { ...openFolder(dataFolder, true), news: nobodyElse };
+  if (address === undefined) return openOwnFolder(dataFolder);
   const database = await openPostgres(address, tables);
   const shared = openShared(database);
   // A hub that was killed between the erasing and the sweeping left word, before this one started or while it runs.
@@ -63,6 +85,9 @@ export async function openStore(
     return {
       ...shared,
       news,
+      leftOpen: undefined,
+      look: () => undefined,
+      failed: new Promise<never>(() => undefined),
       async close() {
         await news.close();
         await shared.close();
@@ -126,13 +151,76 @@ function makeFolder(dataFolder: string): void {
   }
 }
 
-function openFolder(dataFolder: string, alone: boolean): OpenStore {
+/** A folder for a hub: tried in another process first, and marked as open until it is closed. */
+function openOwnFolder(dataFolder: string): HubStore {
+  const path = storeFile(dataFolder);
+  const before = leftOpen(path);
+  let why: Fault | undefined;
+  let fail: (failed: FailedStore) => void = () => undefined;
+  const failed = new Promise<FailedStore>((resolve) => {
+    fail = resolve;
+  });
+  const opened = openFolder(dataFolder, true, {
+    before() {
+      mustHaveItsLog(path);
+      const isTried = existsSync(path) && tryDatabase(path, before !== undefined);
+      // Whoever looks through it and closes it writes the log back.
+      if (isWrittenBack(path)) unmark(path);
+      return isTried;
+    },
+    onFailed(fault, database) {
+      if (why) return;
+      why = fault;
+      fail({
+        fault,
+        saved: fault.code === "STORE_MOVED" ? savedBeside(path, database) : undefined,
+      });
+    },
+  });
+  const file = new SameFile(path);
+  markOpen(path);
+  return {
+    ...opened,
+    news: nobodyElse,
+    leftOpen: before,
+    failed,
+    look() {
+      // Any reading looks whether the file is there.
+      if (!file.isThere) opened.store.gradings().catch(() => undefined);
+    },
+    async close() {
+      await opened.close();
+      if (why) markWhy(path, why);
+    },
+  };
+}
+
+/** Of a database whose file is gone everything still can be read as long as it is open. */
+function savedBeside(path: string, database: HubDatabase): string | undefined {
+  const saved = `${path}.saved-${new Date().toISOString().replace(/[-:.]/g, "")}`;
+  try {
+    database.prepare("VACUUM INTO ?").run(saved);
+    return saved;
+  } catch {
+    return undefined;
+  }
+}
+
+interface Watched {
+  /** @returns whether the database was looked through already. */
+  before(): boolean;
+  onFailed(fault: Fault, database: HubDatabase): void;
+}
+const unwatched: Watched = { before: () => false, onFailed: () => undefined };
+
+function openFolder(dataFolder: string, alone: boolean, watched = unwatched): OpenStore {
   const file = storeFile(dataFolder);
   const letGo = alone ? holdFolder(dataFolder) : () => undefined;
   try {
     keepPrivate(file);
-    const database = openDatabase(file);
-    const store = sqliteScorebook(database, file);
+    const isTried = watched.before();
+    const database = openDatabase(file, { isTried });
+    const store = sqliteScorebook(database, file, (fault) => watched.onFailed(fault, database));
     return {
       name: "sqlite",
       place: dataFolder,
@@ -144,11 +232,27 @@ function openFolder(dataFolder: string, alone: boolean): OpenStore {
       async close() {
         await store.close();
         letGo();
+        settleMark(dataFolder);
       },
     };
   } catch (error) {
     letGo();
     throw error;
+  }
+}
+
+/** A hub that was killed left its mark; once its log is written back, by a command too, nothing is missing without it. */
+function settleMark(dataFolder: string): void {
+  const path = storeFile(dataFolder);
+  const left = leftOpen(path);
+  if (!left || left.why !== undefined || !isWrittenBack(path)) return;
+  try {
+    const letGo = holdFolder(dataFolder);
+    unmark(path);
+    letGo();
+  } catch (error) {
+    // A hub is at work here, and the mark is its own.
+    if (!(error instanceof FaultError)) throw error;
   }
 }
 

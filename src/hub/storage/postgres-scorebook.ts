@@ -4,10 +4,17 @@ import { FaultError } from "../../core/faults.ts";
 import type { EntryId, GradingId } from "../../core/identity.ts";
 import type { AnyEntry } from "../../core/scorebook/entry.ts";
 import type { SideRecord } from "../../core/scorebook/side-record.ts";
+import { titleKinds } from "../../core/scorebook/title-page.ts";
 import type { Appended, ScorebookStore, StoredEntry } from "../../ports/scorebook-store.ts";
 import { canonicalText, entryDigest, FIRST_LINK, nextLink } from "./chain.ts";
 import type { PostgresDatabase } from "./postgres-database.ts";
+import { readSide } from "./read-side.ts";
+import { soundLines, testDamaged } from "./sound-lines.ts";
 import { unsweptTable } from "./sweeper.ts";
+import type { ChainRow } from "./verify-chain.ts";
+
+/** Of all books the entries that a list of tests is made of (title-page.ts). */
+const isTitleLine = titleKinds.map((kind) => `strpos(body, '"kind":"${kind}"') > 0`).join(" OR ");
 
 /**
  * Entries are written once; only `sides` may be erased. A body is text, byte for byte what its digest was made of: jsonb would reorder it.
@@ -41,6 +48,7 @@ export const scorebookTables = [
     record text NOT NULL,
     PRIMARY KEY (grading, id)
   )`,
+  `CREATE INDEX IF NOT EXISTS title_lines ON entries (grading, seq) WHERE ${isTitleLine}`,
   // What is known of a column's usual values is kept beside the table, and would keep names.
   "ALTER TABLE sides ALTER COLUMN record SET STATISTICS 0",
   unsweptTable,
@@ -73,11 +81,13 @@ const HEAD = {
 };
 const AFTER = {
   name: "entries-after",
-  text: "SELECT seq, body, chain FROM entries WHERE grading = $1 AND seq > $2 ORDER BY seq LIMIT $3",
+  text: `SELECT seq, id, device, n::float8 AS n, body, salt, digest, chain,
+      (SELECT chain FROM entries WHERE grading = $1 AND seq = $2) AS before
+    FROM entries WHERE grading = $1 AND seq > $2 ORDER BY seq LIMIT $3`,
 };
 const SIDES = {
   name: "sides",
-  text: "SELECT record FROM sides WHERE grading = $1 ORDER BY id",
+  text: "SELECT id, record FROM sides WHERE grading = $1 ORDER BY id",
 };
 const CLASHES = {
   name: "clashes",
@@ -86,7 +96,7 @@ const CLASHES = {
     SELECT id, device, n::text, body FROM entries
     WHERE grading = $1 AND (device, n) IN (SELECT * FROM unnest($3::text[], $4::bigint[]))`,
 };
-const ERASE = `WITH gone AS (DELETE FROM sides WHERE grading = $1 AND about = $2 RETURNING 1),
+const ERASE = `WITH gone AS (DELETE FROM sides WHERE grading = $1 AND (about = $2 OR id = ANY($3::text[])) RETURNING 1),
     noted AS (INSERT INTO unswept (name) SELECT 'sides' FROM gone LIMIT 1)
   SELECT count(*)::int AS gone FROM gone`;
 /** Places have no gap, so the last one is the count; jumps from grading to grading instead of reading every entry. */
@@ -99,7 +109,6 @@ const COUNTS = `WITH RECURSIVE one AS (
   SELECT grading, (SELECT max(seq) FROM entries WHERE entries.grading = one.grading) AS entries
   FROM one WHERE grading IS NOT NULL`;
 
-type Line = { seq: number; body: string; chain: string };
 type Head = { seq: number; chain: string };
 type Querying = Pick<pg.Pool, "query">;
 interface Row extends StoredEntry {
@@ -149,6 +158,9 @@ export function postgresScorebook(database: PostgresDatabase): ScorebookStore {
       let decided = { entries: offered, sides: offeredSides };
       if (read && head.seq > read.place) {
         const lines = await readAfter(client, grading, read.place);
+        const place = read.place + lines.length;
+        // Nobody decides by a book of which the end cannot be read.
+        if (place < head.seq) throw testDamaged(grading, place + 1);
         decided = { ...read.decideAgain(lines, await readSides(client, grading)) };
       }
       const sorted = await sort(client, grading, decided.entries);
@@ -186,9 +198,13 @@ export function postgresScorebook(database: PostgresDatabase): ScorebookStore {
         return lines;
       }),
     sides: (grading) => database.guarded(() => readSides(database.pool, grading)),
-    erase: (grading, about) =>
+    erase: (grading, about, misfiled = []) =>
       database.guarded(async () => {
-        const { rows } = await database.pool.query<{ gone: number }>(ERASE, [grading, about]);
+        const { rows } = await database.pool.query<{ gone: number }>(ERASE, [
+          grading,
+          about,
+          misfiled,
+        ]);
         const gone = rows[0]?.gone ?? 0;
         if (gone > 0) database.sweeper.soon();
         return gone;
@@ -197,6 +213,16 @@ export function postgresScorebook(database: PostgresDatabase): ScorebookStore {
       database.guarded(async () => {
         const { rows } = await database.pool.query<{ grading: GradingId; entries: number }>(COUNTS);
         return rows;
+      }),
+    titleLines: () =>
+      database.guarded(async () => {
+        const { rows } = await database.pool.query<ChainRow>(
+          `SELECT body, salt, digest FROM entries WHERE ${isTitleLine} ORDER BY grading, seq`,
+        );
+        // One that is not what it was is named when its test is opened.
+        return rows.flatMap(({ body, salt, digest }): AnyEntry[] =>
+          entryDigest(salt, body) === digest ? [JSON.parse(body) as AnyEntry] : [],
+        );
       }),
     close: () => database.close(),
   };
@@ -243,12 +269,16 @@ async function readAfter(
   since: number,
   limit: number | null = null,
 ): Promise<StoredEntry[]> {
-  const { rows } = await via.query<Line>(AFTER, [grading, since, limit]);
-  return rows.map(({ seq, body, chain }) => ({ entry: JSON.parse(body) as AnyEntry, seq, chain }));
+  const { rows } = await via.query<ChainRow & { before: string | null }>(AFTER, [
+    grading,
+    since,
+    limit,
+  ]);
+  return soundLines(grading, since, rows[0]?.before ?? undefined, rows);
 }
 async function readSides(via: Querying, grading: GradingId): Promise<SideRecord[]> {
-  const { rows } = await via.query<{ record: string }>(SIDES, [grading]);
-  return rows.map(({ record }) => JSON.parse(record) as SideRecord);
+  const { rows } = await via.query<{ id: string; record: string }>(SIDES, [grading]);
+  return rows.map(({ id, record }) => readSide(grading, id, record));
 }
 
 /** Which entries are new, which are here already, and which cannot stand beside what is here. */

@@ -1,40 +1,29 @@
+import * as z from "zod/mini";
 import type { DeviceId, GradingId, PersonId } from "../../core/identity.ts";
-import type { Role } from "../../core/scorebook/entry.ts";
+import { Role } from "../../core/scorebook/entry.ts";
 import type { ChiefRow, DeviceRow, DoorTables, GradingRow } from "../../ports/door-tables.ts";
 import { deviceValues } from "./device-values.ts";
 import { type HubDatabase, withStoreFaults } from "./open-database.ts";
+import { makeOwn } from "./own-schema.ts";
+import { doorTables } from "./sqlite-tables.ts";
+import { asBytes, asText } from "./sqlite-text.ts";
 import { inTransaction } from "./transaction.ts";
 
-const tables = `
-  CREATE TABLE IF NOT EXISTS settings (name TEXT PRIMARY KEY, value TEXT NOT NULL) WITHOUT ROWID;
-  CREATE TABLE IF NOT EXISTS chiefs (
-    token_hash TEXT PRIMARY KEY, device TEXT NOT NULL, person TEXT NOT NULL, since_ms INTEGER NOT NULL
-  ) WITHOUT ROWID;
-  CREATE TABLE IF NOT EXISTS gradings (
-    grading TEXT PRIMARY KEY, code TEXT NOT NULL UNIQUE, made_by TEXT NOT NULL, made_at_ms INTEGER NOT NULL
-  ) WITHOUT ROWID;
-  CREATE TABLE IF NOT EXISTS devices (
-    grading TEXT NOT NULL, device TEXT NOT NULL, name TEXT NOT NULL, wants TEXT NOT NULL, state TEXT NOT NULL,
-    person TEXT, roles TEXT NOT NULL, token_hash TEXT NOT NULL, address TEXT NOT NULL, since_ms INTEGER NOT NULL,
-    PRIMARY KEY (grading, device)
-  ) WITHOUT ROWID;
-  CREATE INDEX IF NOT EXISTS devices_by_token ON devices (token_hash);
-`;
-
-const columns =
-  "grading, device, name, wants, state, person, roles, token_hash AS tokenHash, address, since_ms AS sinceMs";
+const columns = `${asBytes(["grading", "device", "name", "wants", "state", "person", "roles", "address"])},
+  CAST(token_hash AS BLOB) AS tokenHash, since_ms AS sinceMs`;
+const gradingColumns = `${asBytes(["grading", "code"])}, CAST(made_by AS BLOB) AS madeBy`;
 type Raw = Omit<DeviceRow, "roles"> & { roles: string };
 const asRow = (raw: unknown): DeviceRow | undefined => {
   if (!raw) return undefined;
   const { grading, device, name, wants, state, person, roles, tokenHash, address, sinceMs } =
-    raw as Raw;
-  const read = JSON.parse(roles) as Role[];
+    asText<Raw>(raw);
+  const read = rolesIn(roles);
   return { grading, device, name, wants, state, person, roles: read, tokenHash, address, sinceMs };
 };
 /** The driver puts something of its own into a row; nobody else should see it. */
 const asGrading = (raw: unknown): GradingRow | undefined => {
   if (!raw) return undefined;
-  const { grading, code, madeBy } = raw as GradingRow;
+  const { grading, code, madeBy } = asText<GradingRow>(raw);
   return { grading, code, madeBy };
 };
 const KEEP_DEVICE = `INSERT INTO devices (grading, device, name, wants, state, person, roles, token_hash, address, since_ms)
@@ -43,13 +32,24 @@ const KEEP_DEVICE = `INSERT INTO devices (grading, device, name, wants, state, p
     person = excluded.person, roles = excluded.roles, token_hash = excluded.token_hash,
     address = excluded.address, since_ms = excluded.since_ms`;
 
+/** Roles as they were written; of a row that cannot be read nobody has any. */
+function rolesIn(text: string): Role[] {
+  try {
+    const read = z.array(Role).safeParse(JSON.parse(text));
+    return read.success ? read.data : [];
+  } catch {
+    return [];
+  }
+}
+
 /** The door of a hub with one SQLite file. Answers at once. */
 export function sqliteDoorTables(database: HubDatabase, path: string): DoorTables {
-  withStoreFaults(path, () => database.exec(tables));
+  withStoreFaults(path, () => makeOwn(database, path, doorTables));
   const sql = {
-    setting: database.prepare("SELECT value FROM settings WHERE name = ?"),
+    setting: database.prepare(`SELECT ${asBytes(["value"])} FROM settings WHERE name = ?`),
     settings: database.prepare(
-      "SELECT name, value FROM settings WHERE substr(name, 1, length(?1)) = ?1 ORDER BY name",
+      `SELECT ${asBytes(["name", "value"])} FROM settings
+        WHERE substr(settings.name, 1, length(?1)) = ?1 ORDER BY settings.name`,
     ),
     keepSetting: database.prepare(
       "INSERT INTO settings (name, value) VALUES (?, ?) ON CONFLICT (name) DO UPDATE SET value = excluded.value",
@@ -58,7 +58,9 @@ export function sqliteDoorTables(database: HubDatabase, path: string): DoorTable
       "INSERT INTO settings (name, value) VALUES (?, ?) ON CONFLICT (name) DO NOTHING",
     ),
     takeSetting: database.prepare("DELETE FROM settings WHERE name = ? AND value = ?"),
-    chief: database.prepare("SELECT person, device FROM chiefs WHERE token_hash = ?"),
+    chief: database.prepare(
+      `SELECT ${asBytes(["person", "device"])} FROM chiefs WHERE token_hash = ?`,
+    ),
     keepChief: database.prepare(
       "INSERT INTO chiefs (token_hash, device, person, since_ms) VALUES (?, ?, ?, ?)",
     ),
@@ -67,25 +69,23 @@ export function sqliteDoorTables(database: HubDatabase, path: string): DoorTable
     ),
     endChief: database.prepare("DELETE FROM chiefs WHERE token_hash = ?"),
     endDevices: database.prepare("UPDATE devices SET state = 'revoked' WHERE token_hash = ?"),
-    grading: database.prepare(
-      "SELECT grading, code, made_by AS madeBy FROM gradings WHERE grading = ?",
-    ),
-    byCode: database.prepare(
-      "SELECT grading, code, made_by AS madeBy FROM gradings WHERE code = ?",
-    ),
+    grading: database.prepare(`SELECT ${gradingColumns} FROM gradings WHERE gradings.grading = ?`),
+    byCode: database.prepare(`SELECT ${gradingColumns} FROM gradings WHERE gradings.code = ?`),
     gradings: database.prepare(
-      "SELECT grading, code, made_by AS madeBy FROM gradings ORDER BY made_at_ms DESC, grading",
+      `SELECT ${gradingColumns} FROM gradings ORDER BY made_at_ms DESC, gradings.grading`,
     ),
     makeGrading: database.prepare(
       "INSERT INTO gradings (grading, code, made_by, made_at_ms) VALUES (?, ?, ?, ?) ON CONFLICT DO NOTHING",
     ),
     changeCode: database.prepare("UPDATE OR IGNORE gradings SET code = ? WHERE grading = ?"),
-    device: database.prepare(`SELECT ${columns} FROM devices WHERE grading = ? AND device = ?`),
+    device: database.prepare(
+      `SELECT ${columns} FROM devices WHERE devices.grading = ? AND devices.device = ?`,
+    ),
     byToken: database.prepare(
       `SELECT ${columns} FROM devices WHERE token_hash = ? ORDER BY since_ms DESC`,
     ),
     devices: database.prepare(
-      `SELECT ${columns} FROM devices WHERE grading = ? ORDER BY since_ms, device`,
+      `SELECT ${columns} FROM devices WHERE devices.grading = ? ORDER BY since_ms, devices.device`,
     ),
     keepDevice: database.prepare(KEEP_DEVICE),
     knock: database.prepare(
@@ -99,7 +99,10 @@ export function sqliteDoorTables(database: HubDatabase, path: string): DoorTable
     ),
   };
   const guarded = <T>(work: () => T): T => withStoreFaults(path, work);
-  const setting = (name: string) => (sql.setting.get(name) as { value: string } | undefined)?.value;
+  const setting = (name: string) => {
+    const found = sql.setting.get(name);
+    return found ? asText<{ value: string }>(found).value : undefined;
+  };
   const byCode = (code: string) => asGrading(sql.byCode.get(code));
   const device = (grading: GradingId, id: DeviceId) => asRow(sql.device.get(grading, id));
 
@@ -107,10 +110,10 @@ export function sqliteDoorTables(database: HubDatabase, path: string): DoorTable
     setting: (name) => guarded(() => setting(name)),
     settings: (prefix) =>
       guarded(() =>
-        (sql.settings.all(prefix) as { name: string; value: string }[]).map(({ name, value }) => ({
-          name,
-          value,
-        })),
+        sql.settings.all(prefix).map((row) => {
+          const { name, value } = asText<{ name: string; value: string }>(row);
+          return { name, value };
+        }),
       ),
     keepSetting: (name, value) => guarded(() => void sql.keepSetting.run(name, value)),
     settleSetting: (name, value) =>
@@ -121,10 +124,10 @@ export function sqliteDoorTables(database: HubDatabase, path: string): DoorTable
     takeSetting: (name, value) => guarded(() => sql.takeSetting.run(name, value).changes > 0),
     chief: (tokenHash) =>
       guarded(() => {
-        const found = sql.chief.get(tokenHash) as
-          | { person: PersonId; device: DeviceId }
-          | undefined;
-        return found && { person: found.person, device: found.device };
+        const found = sql.chief.get(tokenHash);
+        if (!found) return undefined;
+        const { person, device } = asText<{ person: PersonId; device: DeviceId }>(found);
+        return { person, device };
       }),
     keepChief: (tokenHash, id, person, nowMs) =>
       guarded(() => void sql.keepChief.run(tokenHash, id, person, nowMs)),
@@ -161,7 +164,13 @@ export function sqliteDoorTables(database: HubDatabase, path: string): DoorTable
       }),
     device: (grading, id) => guarded(() => device(grading, id)),
     devicesByToken: (tokenHash) =>
-      guarded(() => sql.byToken.all(tokenHash).flatMap((raw) => asRow(raw) ?? [])),
+      guarded(() =>
+        sql.byToken
+          .all(tokenHash)
+          .flatMap((raw) => asRow(raw) ?? [])
+          // By way of an index, which may lie: the row itself has the last word.
+          .filter((row) => row.tokenHash === tokenHash),
+      ),
     devices: (grading) =>
       guarded(() => sql.devices.all(grading).flatMap((raw) => asRow(raw) ?? [])),
     keepDevice: (row) => guarded(() => void sql.keepDevice.run(...deviceValues(row))),

@@ -1,5 +1,12 @@
-import { columnsOf, type StoreRow, type StoreRows, storeTables } from "../../ports/store-rows.ts";
+import {
+  columnsOf,
+  type StoreRow,
+  type StoreRows,
+  type StoreTable,
+  storeTables,
+} from "../../ports/store-rows.ts";
 import { openToRead, withStoreFaults } from "./open-database.ts";
+import { asBytes, asText } from "./sqlite-text.ts";
 
 const AT_ONCE = 500;
 
@@ -18,21 +25,24 @@ export function sqliteRows(path: string): StoreRows {
   return {
     async *of(table, grading) {
       const known = database.prepare(
-        "SELECT 1 FROM sqlite_master WHERE type = 'table' AND name = ?",
+        // Not a view, nor a table that is a program: a copy may come from anywhere.
+        "SELECT 1 FROM sqlite_master WHERE type = 'table' AND name = ? AND sql LIKE 'CREATE TABLE %'",
       );
       // A store that no hub ever opened has no door.
       if (!withStoreFaults(path, () => known.get(table))) return;
-      const rows = database
-        .prepare(
-          `SELECT ${columnsOf(table)} FROM ${table} ${grading ? "WHERE grading = ?" : ""} ORDER BY ${storeTables[table].key}`,
-        )
-        .iterate(...(grading ? [grading] : [])) as Iterator<StoreRow>;
+      const rows = withStoreFaults(path, () =>
+        database
+          .prepare(
+            `SELECT ${selected(table)} FROM ${table} ${grading ? "WHERE grading = ?" : ""} ORDER BY ${storeTables[table].key.map((name) => `${table}.${name}`)}`,
+          )
+          .iterate(...(grading ? [grading] : [])),
+      ) as Iterator<StoreRow>;
       for (;;) {
         const some: StoreRow[] = [];
         while (some.length < AT_ONCE) {
           const { done, value } = withStoreFaults(path, () => rows.next());
           if (done) break;
-          some.push(value);
+          some.push(asText<StoreRow>(value));
         }
         if (some.length > 0) yield some;
         if (some.length < AT_ONCE) return;
@@ -45,3 +55,11 @@ export function sqliteRows(path: string): StoreRows {
     },
   };
 }
+
+/** Of columns that are no text. */
+const NUMBERS: ReadonlySet<string> = new Set(["seq", "n", "since_ms", "made_at_ms"]);
+
+const selected = (table: StoreTable): string =>
+  columnsOf(table)
+    .map((name) => (NUMBERS.has(name) ? name : asBytes([name])))
+    .join(", ");

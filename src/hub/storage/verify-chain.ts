@@ -76,18 +76,25 @@ export function verifyChain(rows: Iterable<ChainRow>): VerifiedChain {
   return check.result;
 }
 
-function breakOf(row: ChainRow, place: number, before: string): Break["why"] | undefined {
-  if (row.seq !== place) return "missing";
-  if (entryDigest(row.salt, row.body) !== row.digest) return "body";
-  if (nextLink(before, row.digest) !== row.chain) return "link";
-  return isFiledAsItSays(row) ? undefined : "columns";
+/** An entry as it was written, or why its row is not what it was or not where it was. */
+export function checkedRow(
+  row: ChainRow,
+  place: number,
+  before: string,
+): { entry: unknown } | { why: Break["why"] } {
+  if (row.seq !== place) return { why: "missing" };
+  if (entryDigest(row.salt, row.body) !== row.digest) return { why: "body" };
+  if (nextLink(before, row.digest) !== row.chain) return { why: "link" };
+  try {
+    const entry = JSON.parse(row.body) as Partial<ChainRow> | null;
+    const isFiled = entry?.id === row.id && entry.device === row.device && entry.n === row.n;
+    return isFiled ? { entry } : { why: "columns" };
+  } catch {
+    return { why: "columns" };
+  }
 }
 
-function isFiledAsItSays({ id, device, n, body }: ChainRow): boolean {
-  try {
-    const says = JSON.parse(body) as Partial<ChainRow> | null;
-    return says?.id === id && says.device === device && says.n === n;
-  } catch {
-    return false;
-  }
+function breakOf(row: ChainRow, place: number, before: string): Break["why"] | undefined {
+  const checked = checkedRow(row, place, before);
+  return "why" in checked ? checked.why : undefined;
 }

@@ -1,6 +1,7 @@
 import type { CandidateId } from "../../core/identity.ts";
 import { agesOut } from "../../core/planning/excused-by-age.ts";
 import type { RosterCandidate } from "../../core/planning/roster.ts";
+import { inTwo } from "../../core/scorebook/candidate-details.ts";
 import type { Entrant } from "../../core/scorebook/scorebook.ts";
 import { makeSideRecord } from "../../sync/make-side-record.ts";
 import { candidateDetails } from "./names.ts";
@@ -15,16 +16,15 @@ export async function enterCandidate(
   { number, rubric, ...details }: RosterCandidate,
 ): Promise<void> {
   const { contact } = candidateDetails(notebook, candidate) ?? {};
-  const { ref, record } = makeSideRecord(
-    {
-      grading: notebook.pass.grading,
-      about: candidate,
-      kind: "candidate",
-      body: { ...(contact === undefined ? {} : { contact }), ...details },
-    },
-    chance,
+  const { given, rest } = inTwo({ ...(contact === undefined ? {} : { contact }), ...details });
+  const about = { grading: notebook.pass.grading, about: candidate, kind: "candidate" } as const;
+  const [its, more] = [given, rest].map((body) => makeSideRecord({ ...about, body }, chance));
+  if (!its || !more) return;
+  await notebook.write(
+    "entered",
+    { candidate, number, rubric, details: more.ref, given: its.ref },
+    { sides: [its.record, more.record] },
   );
-  await notebook.write("entered", { candidate, number, rubric, details: ref }, { sides: [record] });
   // Before the start the year may still be corrected; an excuse cannot.
   if (notebook.book.isStarted) await excuseYoung(notebook, { candidate, rubric });
 }

@@ -9,7 +9,6 @@ import type {
 } from "../../core/identity.ts";
 import {
   type AnyEntry,
-  type Entry,
   type EntryBody,
   type EntryKind,
   type EntryOf,
@@ -23,6 +22,7 @@ import type { LinkState } from "../../ports/hub-link.ts";
 import type { Pass, TabletStore } from "../../ports/tablet-store.ts";
 import type { Coverage, DoneCall, Floor, Presence, Waiting } from "../../sync/protocol.ts";
 import { isInRuns, type Run } from "../../sync/runs.ts";
+import { readUnread } from "./unread-lines.ts";
 
 export interface NotebookSettings {
   store: TabletStore;
@@ -49,6 +49,8 @@ export interface HallNews {
   count: number;
   /** What was shouted last of the floor, before it was kept; see floor.ts. */
   floor?: Floor;
+  /** What is wrong with this test on the hub's disk, as the hub told its chief. */
+  damage?: Fault;
 }
 
 /**
@@ -104,8 +106,10 @@ export class Notebook {
   }
 
   /** Reads everything this device holds of the grading. */
-  static async open(settings: NotebookSettings): Promise<Notebook> {
-    const { store, pass } = settings;
+  static async open(given: NotebookSettings): Promise<Notebook> {
+    const { store } = given;
+    const pass = await readUnread(store, given.pass);
+    const settings = { ...given, pass };
     // Asked for together: the disk answers all four in the time of one.
     const [counters, sides, lines, outbox] = await Promise.all([
       store.counters(pass.grading, pass.device),
@@ -324,6 +328,12 @@ export class Notebook {
       this.#pen.hear(entry.lamport);
     }
     this.#forget();
+    this.#changed();
+  }
+
+  /** Kept on the disk already: lines that only a newer version of the app can read. */
+  couldNotRead(unread: readonly unknown[]): void {
+    this.#pass = { ...this.#pass, unread };
     this.#changed();
   }
 

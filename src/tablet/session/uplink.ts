@@ -1,5 +1,6 @@
+import type { FaultCode } from "../../core/faults.ts";
 import type { SideRecordId } from "../../core/identity.ts";
-import { type AnyEntry, readEntry } from "../../core/scorebook/entry.ts";
+import type { AnyEntry } from "../../core/scorebook/entry.ts";
 import type { SideRecord } from "../../core/scorebook/side-record.ts";
 import { headsApart, withHead } from "../../core/scorebook/signed-head.ts";
 import type { HubLink, OpenHubLink } from "../../ports/hub-link.ts";
@@ -7,6 +8,7 @@ import type { Pass } from "../../ports/tablet-store.ts";
 import { inBatches } from "../../sync/catch-up.ts";
 import { type FromHub, PROTOCOL } from "../../sync/protocol.ts";
 import type { Notebook } from "./notebook.ts";
+import { readLines, withUnread } from "./unread-lines.ts";
 import { callKey, coverageKey } from "./work-state.ts";
 
 /** What could not be kept is asked for again after this long, milliseconds. */
@@ -144,14 +146,16 @@ export function joinHub(
       }
       case "entries": {
         if (isDeaf) return;
-        const entries = frame.entries.flatMap((json) => {
-          const read = readEntry(json);
-          return read.ok ? [read.entry] : [];
-        });
+        const { entries, unread } = readLines(frame.entries);
         const sides = frame.sides ?? [];
         const { cursor, link: its } = frame;
         const place = { feed: notebook.pass.feed ?? "", cursor, link: its };
-        await store.hear(grading, entries, sides, place);
+        if (unread.length > 0) {
+          const kept = (await store.pass(grading))?.unread ?? [];
+          const all = withUnread(kept, unread);
+          await store.hear(grading, entries, sides, { ...place, unread: all });
+          notebook.couldNotRead(all);
+        } else await store.hear(grading, entries, sides, place);
         notebook.take(entries, sides);
         heardUpTo = place;
         notebook.heardUpTo(frame.cursor);
@@ -171,6 +175,7 @@ export function joinHub(
             clock.steadyMs() - resentAtMs > RESEND_MS.next ? RESEND_MS.first : RESEND_MS.next,
           );
         else if (frame.id) notebook.wasRefused(frame.id, frame.fault);
+        else if (damages.has(frame.fault.code)) notebook.heardNews({ damage: frame.fault });
         return;
       case "coverage": {
         const coverage = new Map(frame.whole ? [] : notebook.news.coverage);
@@ -246,6 +251,9 @@ export function joinHub(
 }
 
 const isWithin = (cursor: number, upTo = 0): boolean => cursor > 0 && cursor <= upTo;
+
+/** What a hub says of the whole test, of its own accord. */
+const damages: ReadonlySet<FaultCode> = new Set(["TEST_DAMAGED", "NAMES_DAMAGED"]);
 
 /** The side records a batch refers to, wherever in a body they are named. */
 function sideIdsIn(entries: readonly AnyEntry[]): Set<SideRecordId> {

@@ -108,12 +108,12 @@ export function openDexieScorebook(name: string): TabletStore {
       }
     },
 
-    hear: (grading, entries, sides, { feed, cursor, link }) =>
+    hear: (grading, entries, sides, { feed, cursor, link, unread }) =>
       steadily((db) =>
         db.transaction("rw", db.rows, db.sides, db.passes, async () => {
           if (sides.length > 0) await db.sides.bulkPut([...sides]);
           await addRows(db, grading, entries);
-          await db.passes.update(grading, { feed, cursor, link });
+          await db.passes.update(grading, { feed, cursor, link, ...(unread && { unread }) });
         }),
       ),
 
@@ -128,12 +128,12 @@ export function openDexieScorebook(name: string): TabletStore {
 
     sides: (grading) => steadily((db) => db.sides.where("grading").equals(grading).toArray()),
 
-    erase: (grading, about) =>
+    erase: (grading, about, misfiled = []) =>
       steadily((db) =>
         db.sides
           .where("grading")
           .equals(grading)
-          .and((side) => side.about === about)
+          .and((side) => side.about === about || misfiled.includes(side.id))
           .delete(),
       ),
 

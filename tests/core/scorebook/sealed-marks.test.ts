@@ -133,6 +133,18 @@ describe("what stood at the lock", () => {
     expect(mia).not.toBe(other);
   });
 
+  it("[S29] takes no lock that says to be older than the plan of who marks there", () => {
+    const day = aTestDay({ judges: 2, candidates: 1 });
+    const [first] = day.judges as [Judge, Judge];
+    const mia = day.candidates[0] as CandidateId;
+    const rest = aLock(first, blocks, [mia], day.plan);
+    const book = fold([...day.plan, ...(rest.slice(0, -1) as AnyEntry[])]);
+    const lock = rest.at(-1) as AnyEntry;
+    expect(refusal(book, asJudge(first.person), lock)).toBeNull();
+    const old = { ...lock, lamport: 1 };
+    expect(refusal(book, asJudge(first.person), old)?.code).toBe("BASIS_WRONG");
+  });
+
   it("[S30] of two locks that got in, only what stands the same in both counts, until the chief says otherwise", () => {
     const day = aTestDay({ judges: 2, candidates: 1 });
     const [judge] = day.judges as [Judge, Judge];
@@ -237,6 +249,7 @@ describe("open stays open", () => {
     const [first] = day.judges as [Judge];
     const mia = day.candidates[0] as CandidateId;
     const second = { person: "judge-9" as PersonId, pen: aPen("judge-9") };
+    second.pen.hear(100);
     const mark = aMark(first.pen, { level: 2 });
     const replaced = day.chief.write("judge-replaced", { judge: first.person, by: second.person });
     const held = aPen("hub", "hub").write("held", {

@@ -31,4 +31,23 @@ export class Caller {
       .click();
     await this.page.getByText(new RegExp(`^set ${set} of `)).waitFor();
   }
+
+  /** When the wave on the floor is over. */
+  async opensNextWave(wave: number): Promise<void> {
+    await this.page
+      .getByRole("button", { name: /Next wave/ })
+      .last()
+      .click();
+    await this.opensWave(wave);
+  }
+
+  /** Shouts first, then taps. */
+  async stops(): Promise<void> {
+    await this.page.getByRole("button", { name: /^STOP/ }).click();
+    await this.page.getByRole("alertdialog").waitFor();
+  }
+  async goesOn(): Promise<void> {
+    await this.page.getByRole("button", { name: "The floor is clear, go on" }).click();
+    await this.page.getByRole("alertdialog").waitFor({ state: "detached" });
+  }
 }

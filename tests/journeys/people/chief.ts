@@ -97,9 +97,22 @@ export class Chief {
     await this.page.getByRole("navigation").getByRole("link", { name: part, exact: true }).click();
   }
 
+  /** The board, with the wave in which somebody stands. */
+  async turnsTo(who: string): Promise<void> {
+    await this.goes("Board");
+    const { page } = this;
+    const head = page.getByRole("columnheader", { name: who });
+    const waves = page.getByRole("group", { name: "Waves" }).getByRole("button");
+    await page.getByRole("columnheader").nth(1).waitFor();
+    for (const wave of await waves.all()) {
+      if ((await head.count()) > 0) return;
+      await wave.click();
+    }
+  }
+
   /** A candidate's page, by way of the board. */
   async looksAt(who: string): Promise<void> {
-    await this.goes("Board");
+    await this.turnsTo(who);
     await this.page.getByRole("columnheader", { name: who }).getByRole("link").click();
     await this.page.getByRole("heading", { level: 1, name: who }).waitFor();
   }
@@ -120,6 +133,35 @@ export class Chief {
       await dialog.getByRole("button", { name: "Settle it" }).click();
       await settled.nth(count).waitFor();
     }
+  }
+
+  /** While the floor stands still. */
+  async withdraws(who: string, why: "hurt" | "unwell" | "own wish"): Promise<void> {
+    const line = this.page.locator(".stopped-candidate").filter({ hasText: who });
+    await line.getByRole("button", { name: why }).click();
+    await line.getByRole("button", { name: why, pressed: true }).waitFor();
+  }
+
+  /** From the question on the page: one judge is asked to look at the cell again. */
+  async asksAgain(name: string): Promise<void> {
+    const { page } = this;
+    await page.getByRole("button", { name: "Ask again" }).first().click();
+    const dialog = page.getByRole("dialog");
+    for (const box of await dialog.getByRole("checkbox").all()) await box.uncheck();
+    await dialog.getByRole("checkbox", { name: new RegExp(`^${name}`) }).check();
+    await dialog.getByRole("button", { name: "Ask 1 judge" }).click();
+    await dialog.waitFor({ state: "detached" });
+  }
+
+  /** Nothing is open any more. */
+  async closesTheTest(): Promise<void> {
+    await this.goes("Board");
+    await this.key(/^Close the belt test/).click();
+    await this.page
+      .getByRole("dialog")
+      .getByRole("button", { name: "Close it", exact: true })
+      .click();
+    await this.page.getByRole("heading", { name: "The belt test is closed" }).waitFor();
   }
 
   /** Every clear verdict at once. */

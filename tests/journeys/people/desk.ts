@@ -12,4 +12,10 @@ export class Desk {
     await this.page.getByRole("button", key).click();
     await this.page.getByRole("button", { ...key, pressed: true }).waitFor();
   }
+
+  async findsAbsent(who: string): Promise<void> {
+    const key = { name: `${who} is absent` };
+    await this.page.getByRole("button", key).click();
+    await this.page.getByRole("button", { ...key, pressed: true }).waitFor();
+  }
 }

@@ -6,6 +6,8 @@ import { Account } from "./account.ts";
 export class Judge {
   readonly page: Page;
   readonly account: Account;
+  /** Who stands before this judge, in the order of the lanes: what is said of all of them is said of each. */
+  children: readonly string[] = CHILDREN;
   /** What is on the board: the heading, and the side where marks of the sides are kept apart. */
   #title = "";
   #side: string | undefined;
@@ -59,24 +61,22 @@ export class Judge {
       this.page.getByRole("button", key),
       this.page.getByRole("button", { ...key, pressed: true }),
     );
-    this.account.writes(Object.fromEntries(this.#blank(who).map((place) => [place, "not seen"])));
+    const { isList } = ASKED[this.#title] ?? {};
+    const cells = this.#blank(who).map((place) => [place, "not seen"]);
+    this.account.writes(Object.fromEntries(cells), isList);
   }
 
   /** The closing key: what is blank meets. */
   async restMeets(): Promise<void> {
-    const { rows = [], isList = false } = ASKED[this.#title] ?? {};
-    const blank = CHILDREN.flatMap((who) => this.#blank(who));
+    const { isList = false } = ASKED[this.#title] ?? {};
+    const blank = this.children.flatMap((who) => this.#blank(who));
     // "All marked" stands in its place, or the board has gone on to what follows.
     const key = this.page.getByRole("button", {
       name: isList ? /^Rest of list done/ : /^Rest of line meets/,
     });
     await this.#taps(key, key, "detached");
     const says = `${isList ? "Done" : "Meets"}, by rest`;
-    // A list keeps an entry for each of its lines, a line of children one for all.
-    for (const group of isList ? rows.map((row) => `, ${row}`) : [""]) {
-      const cells = blank.filter((place) => place.endsWith(group));
-      if (cells.length > 0) this.account.writes(Object.fromEntries(cells.map((at) => [at, says])));
-    }
+    this.account.writes(Object.fromEntries(blank.map((at) => [at, says])), isList);
   }
 
   /** One tap takes the last act back. @returns what the rail says was undone. */
@@ -91,7 +91,41 @@ export class Judge {
     const key = this.page.getByRole("button", { name: new RegExp(`^Lock ${section}`) });
     await key.click();
     await key.waitFor({ state: "detached" });
-    this.account.locks(section, CHILDREN);
+    this.account.locks(section, this.children);
+  }
+
+  /** The chief asks to look again; the board it is about is opened. @param what  "Rising block, left side, Extension" */
+  async isAskedAbout(who: string, what: string): Promise<void> {
+    const band = this.page
+      .getByRole("status")
+      .filter({ hasText: `look again at ${who}: ${what}.` });
+    await band.getByRole("button", { name: "Show it" }).click();
+    const [title = "", side] = what.split(", ");
+    await this.sees(title, side?.endsWith(" side") ? side : undefined);
+  }
+  /** Says so; from now on nothing more is taken for that request. */
+  async hasLooked(): Promise<void> {
+    await this.page.getByRole("button", { name: "I have looked" }).click();
+    await this.page.getByText(/^Please look again at/).waitFor({ state: "detached" });
+    this.account.says("answered");
+  }
+
+  /** What is on the board now, cell by cell, is what this hand has tapped; the board may have gone on by itself. */
+  async showsItsOwn(): Promise<void> {
+    await this.page.getByRole("gridcell").first().waitFor();
+    const { title, cells } = await this.page.evaluate(() => ({
+      title: document.querySelector("h1")?.textContent ?? "",
+      cells: [...document.querySelectorAll("[role=gridcell]")].map((one) => one.ariaLabel ?? ""),
+    }));
+    if (title !== this.#title) this.#side = undefined;
+    this.#title = title;
+    for (const name of cells) {
+      const [, who = "", row = "", state] = /^(.+?), (.+): (.+)$/.exec(name) ?? [];
+      if (state === "not asked") continue;
+      const tapped = this.account.at(this.#place(who, row)).replace(", by rest", "").toLowerCase();
+      if (state !== tapped)
+        throw new Error(`Judge: the glass says “${name}” at ${title}, tapped was ${tapped}`);
+    }
   }
 
   /** The tablet says how much only it holds. */

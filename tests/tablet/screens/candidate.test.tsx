@@ -2,8 +2,14 @@ import { act, render, screen, within } from "@testing-library/react";
 import userEvent from "@testing-library/user-event";
 import { MemoryRouter, Route, Routes } from "react-router";
 import { describe, expect, it } from "vitest";
-import type { CandidateId } from "../../../src/core/identity.ts";
-import type { AnyEntry } from "../../../src/core/scorebook/entry.ts";
+import type {
+  CandidateId,
+  CriterionId,
+  ItemId,
+  PersonId,
+  SectionId,
+} from "../../../src/core/identity.ts";
+import type { AnyEntry, Basis } from "../../../src/core/scorebook/entry.ts";
 import { FreeText, type SideRecord } from "../../../src/core/scorebook/side-record.ts";
 import { makeSideRecord } from "../../../src/sync/make-side-record.ts";
 import { CandidateScreen } from "../../../src/tablet/screens/chief/candidate-screen.tsx";
@@ -18,8 +24,17 @@ const one = "candidate-1" as CandidateId;
 const two = "candidate-2" as CandidateId;
 type Level = Parameters<typeof aMarkedDay>[0];
 
-async function page(entries: readonly AnyEntry[], candidate = one, sides: SideRecord[] = []) {
-  const mine = await aSession("chief", ["chief"], entries, { sides });
+async function page(
+  entries: readonly AnyEntry[],
+  candidate = one,
+  sides: SideRecord[] = [],
+  /** Let in by a hub; without one nobody can be asked anything. */
+  token: string | undefined = "a-token-of-the-hub",
+) {
+  const mine = await aSession("chief", ["chief"], entries, {
+    sides,
+    ...(token ? { token } : {}),
+  });
   render(
     <ServicesProvider services={mine.services}>
       <SessionProvider session={mine.session}>
@@ -164,11 +179,47 @@ describe("a candidate before the chief", () => {
     await page(entries);
     expect(heading()).toBe("Not open yet");
     const waits = within(screen.getByRole("region", { name: "It waits for" }));
-    expect(waits.getByText("3 of 3 judges have marked all")).toBeTruthy();
+    expect(waits.getAllByText("3 of 3 judges have marked all")).toHaveLength(2);
     expect(waits.getAllByText("to lock: Somebody")).toHaveLength(2);
     expect(screen.queryByText(/Not yet|Strong|apart|%/)).toBeNull();
     expect(screen.queryByRole("button", { name: /^Pass/ })).toBeNull();
     expect(screen.getByText("A verdict comes when marks are open.")).toBeTruthy();
+  });
+
+  it("shows in a closed test what was marked of somebody who left, and that it counts for nothing", async () => {
+    const { entries, day } = aMarkedDay({ levelOf: oneGap, locks: () => false });
+    const gone = day.chief.write("withdrawn", { candidate: one, why: "hurt" });
+    await page([...entries, gone, day.chief.write("closed", {})]);
+    expect(heading()).toBe("Withdrawn");
+    expect(screen.getAllByText("kept, not locked: counts for nothing")).toHaveLength(2);
+    expect(screen.getByText("Not yet, not locked, counts for nothing")).toBeTruthy();
+    expect(screen.queryByText(/^panel mark \d/)).toBeNull();
+  });
+
+  it("says of a cell whom the chief has asked again, and then that they have looked", async () => {
+    const { entries, day } = aMarkedDay({ levelOf: oneGap });
+    const [judge] = day.judges;
+    day.chief.hear(9999);
+    const ask = day.chief.write("remark-asked", {
+      judge: judge?.person as PersonId,
+      candidate: one,
+      section: "blocks" as SectionId,
+      item: "rising-block" as ItemId,
+      side: "left",
+      criterion: "chamber" as CriterionId,
+      ask: "talk",
+    });
+    const mine = await page([...entries, ask]);
+    expect(screen.getByText(/: asked again$/)).toBeTruthy();
+    const answer = judge?.pen.write("answered", {
+      request: ask.id,
+      candidate: one,
+      section: "blocks" as SectionId,
+      basis: {} as Basis,
+    });
+    await act(async () => mine.notebook.take(answer ? [answer] : [], []));
+    expect(screen.queryByText(/: asked again$/)).toBeNull();
+    expect(screen.getByText(/: looked again$/)).toBeTruthy();
   });
 
   it("says of somebody left over that the test was closed without a verdict, and waits for nobody", async () => {
@@ -215,6 +266,12 @@ describe("a candidate before the chief", () => {
       ["judge-1", "chamber", "talk"],
       ["judge-3", "chamber", "talk"],
     ]);
+  });
+
+  it("asks nobody anew where there is no hub: the chief settles", async () => {
+    await page(aMarkedDay({ levelOf: oneGap }).entries, one, [], "");
+    expect(screen.queryByRole("button", { name: /^Ask/ })).toBeNull();
+    expect(screen.getAllByRole("button", { name: "Settle" }).length).toBeGreaterThan(0);
   });
 
   it("settles a question only with a reason; striking takes the mark out of the verdict", async () => {

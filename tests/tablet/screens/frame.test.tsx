@@ -167,6 +167,15 @@ describe("troubles", () => {
     expect(screen.queryByRole("alert")).toBeNull();
   });
 
+  it("[Y111] say how many lines only a newer app can read, that nothing is lost, and what to do", async () => {
+    const mine = await aSession("judge-1", ["judge"], aTestDay().plan);
+    mine.show(<Troubles />);
+    await act(async () => mine.notebook.couldNotRead([{ kind: "mark" }, { kind: "next-year" }]));
+    const said = screen.getByRole("alert").textContent ?? "";
+    expect(said).toMatch(/2 lines of this test were written by a newer Evenhand/);
+    expect(said).toMatch(/Nothing is lost.*open it again on the hub’s Wi-Fi/);
+  });
+
   it("say that the room is little before the disk is full", async () => {
     Object.defineProperty(navigator, "storage", {
       value: { estimate: async () => ({ quota: 5e6, usage: 1e6 }) },

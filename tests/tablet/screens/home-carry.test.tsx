@@ -49,11 +49,11 @@ describe("what was written elsewhere", () => {
   it("[Y22] goes from a file onto the way to the hub, with its own numbers and words, once", async () => {
     const { own, record, file } = underTheOldAddress();
     const { store, pass } = await underTheNewOne();
-    expect(await takeScorebook(store, pass, JSON.stringify(file))).toEqual({ taken: 3 });
+    expect(await takeScorebook(store, pass, JSON.stringify(file))).toEqual({ taken: 3, unread: 0 });
     const { entries, sides } = await store.outbox(aGradingId);
     expect(entries).toEqual(own);
     expect(sides).toEqual([record]);
-    expect(await takeScorebook(store, pass, JSON.stringify(file))).toEqual({ taken: 0 });
+    expect(await takeScorebook(store, pass, JSON.stringify(file))).toEqual({ taken: 0, unread: 0 });
     expect((await store.outbox(aGradingId)).entries).toEqual(own);
   });
 
@@ -74,7 +74,7 @@ describe("what was written elsewhere", () => {
     const { store, pass } = await underTheNewOne();
     const ahead = { ...own[2], id: anEntryId(), n: 4, lamport: 2 ** 48 };
     const more = { ...file, entries: [...file.entries, ahead] };
-    expect(await takeScorebook(store, pass, JSON.stringify(more))).toEqual({ taken: 3 });
+    expect(await takeScorebook(store, pass, JSON.stringify(more))).toEqual({ taken: 3, unread: 0 });
   });
 
   it("is taken in from the first page, which says how much, or why not", async () => {
@@ -96,6 +96,12 @@ describe("what was written elsewhere", () => {
     expect((await dialog.findByRole("status")).textContent).toBe(
       "3 lines of old.scorebook.json are here now. Open the test, and they go to the hub.",
     );
+    // What only a newer app can read is counted, and the file is worth keeping.
+    const newer = { ...file, entries: [...file.entries, { kind: "mark", body: 7 }] };
+    await give(JSON.stringify(newer), "newer.json");
+    expect(
+      (await dialog.findByText(/Nothing in newer\.json was missing here\./)).textContent,
+    ).toMatch(/1 line of it was written by a newer Evenhand.*Keep the file/);
     await userEvent.click(dialog.getByRole("button", { name: "Close" }));
     expect((await screen.findByText("3 lines not on the hub")).textContent).toBeTruthy();
   });

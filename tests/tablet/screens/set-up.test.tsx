@@ -417,7 +417,7 @@ describe("setting up a belt test", () => {
     const { show } = await aSession("chief", ["chief"], plan);
     show(<SetUpScreen />, at("waves"));
     expect(screen.getByText(/Every change goes to all tablets at once/)).toBeTruthy();
-    expect(screen.getByText(/taken off a candidate no longer counts/)).toBeTruthy();
+    expect(screen.getByText(/taken off a candidate is asked for nothing more/)).toBeTruthy();
     // Watches that name no wave cannot be taken off here, and say so.
     const bead = screen.getAllByRole("button", { name: /watches 1$/ })[0] as HTMLElement;
     expect(bead.getAttribute("aria-disabled")).toBe("true");

@@ -8,6 +8,7 @@ import type {
   PersonId,
   SectionId,
 } from "../../../src/core/identity.ts";
+import type { AnyEntry } from "../../../src/core/scorebook/entry.ts";
 import { lockBody } from "../../../src/core/scorebook/judge-view.ts";
 import type { OpenHubLink } from "../../../src/ports/hub-link.ts";
 import type { TabletStore } from "../../../src/ports/tablet-store.ts";
@@ -16,7 +17,7 @@ import { Notebook } from "../../../src/tablet/session/notebook.ts";
 import { joinHub } from "../../../src/tablet/session/uplink.ts";
 import { theRestNotSeen } from "../../builders/a-lock.ts";
 import { aGradingId, anEntryId } from "../../builders/a-pen.ts";
-import { aTestDay } from "../../builders/a-test-day.ts";
+import { aMark, aTestDay } from "../../builders/a-test-day.ts";
 import { openMemoryTabletStore, TabletDisk } from "../../world/memory-tablet-store.ts";
 import { Life, Timeline } from "../../world/timeline.ts";
 
@@ -484,5 +485,51 @@ describe("a tablet that is told of several hubs", () => {
     expect(tab.notebook.pass.hubs).toEqual(addresses);
     const again = await aTab({ disk: tab.disk, time: tab.time });
     expect(again.notebook.pass.hubs).toEqual(addresses);
+  });
+});
+
+describe("a tablet whose app is older than the hub", () => {
+  const { plan, candidates, judges } = aTestDay();
+  const [first, second, third] = plan as [AnyEntry, AnyEntry, AnyEntry];
+  // Next year a body is something that this year's app does not know.
+  const ofNextYear = { ...third, body: 7 };
+
+  it("[Y111] keeps a line that it cannot read, once, goes on with the others, and says how many there are", async () => {
+    const tab = await aTab();
+    await tab.connect();
+    await tab.say(welcome(), heard([first, ofNextYear, second], 3));
+    expect(tab.notebook.book.size).toBe(2);
+    expect(tab.notebook.pass.unread).toEqual([ofNextYear]);
+    expect(await tab.store.pass(aGradingId)).toMatchObject({ cursor: 3, unread: [ofNextYear] });
+    // The whole feed again, and more that cannot be read.
+    const other = { ...ofNextYear, n: 99 };
+    await tab.say(heard([first, ofNextYear, second, other], 4));
+    expect(tab.notebook.pass.unread).toEqual([ofNextYear, other]);
+    // What else comes over the line leaves it where it is.
+    await tab.say(
+      { frame: "hubs", addresses: ["http://10.0.0.1"] },
+      { frame: "presence", people: [] },
+    );
+    await tab.connect();
+    await tab.say(welcome());
+    expect(await tab.store.pass(aGradingId)).toMatchObject({ unread: [ofNextYear, other] });
+    const again = await aTab({ disk: tab.disk, time: tab.time });
+    expect(again.notebook.pass.unread).toEqual([ofNextYear, other]);
+  });
+
+  it("[Y111] takes it into the book when a newer app opens, and keeps what that one cannot read either", async () => {
+    const tab = await aTab();
+    await tab.connect();
+    const pen = judges[1]?.pen ?? judges[0]?.pen;
+    const mark = pen && aMark(pen, { candidate: candidates[0] as string });
+    await tab.say(welcome(), heard([...plan, ofNextYear], plan.length + 1));
+    // What an app of last year could not read, and this one can.
+    const pass = await tab.store.pass(aGradingId);
+    if (!pass || !mark) throw new Error("a pass and a mark");
+    await tab.store.keepPass({ ...pass, unread: [mark, ...(pass.unread ?? [])] });
+    const newer = await aTab({ disk: tab.disk, time: tab.time });
+    expect(newer.notebook.book.entry(mark.id)).toEqual(mark);
+    expect(newer.notebook.pass.unread).toEqual([ofNextYear]);
+    expect(await newer.store.pass(aGradingId)).toMatchObject({ unread: [ofNextYear] });
   });
 });

@@ -121,7 +121,8 @@ function Cell({
   const section = rubric && sectionOf(rubric, id);
   const standing = outcome?.sections.find((one) => one.id === id);
   if (!rubric || !section || !standing) return <span className="unseen">{say("cell-absent")}</span>;
-  if (!isHere(book, candidate) && !standing.isRevealed)
+  // Of somebody who left, what was marked and not locked is kept, and says nothing here.
+  if (!isHere(book, candidate) && (!standing.isRevealed || standing.score === null))
     return <span className="line-cell" data-gone="" />;
   if (standing.isExcused) return <span className="line-note">{say("cell-excused")}</span>;
   if (!standing.isRevealed) {
@@ -172,8 +173,13 @@ function Cell({
       {floor === "noscore" && <small aria-hidden="true">{say("mark-unseen")}</small>}
       <span className="unseen">
         {say("cell-place", {
-          place:
-            !place || Math.abs(place.offset) < 0.005 ? "at" : place.offset < 0 ? "below" : "above",
+          place: !place
+            ? "none"
+            : Math.abs(place.offset) < 0.005
+              ? "at"
+              : place.offset < 0
+                ? "below"
+                : "above",
           floor,
           meets,
         })}

@@ -67,7 +67,7 @@ export function BoardScreen() {
 
   if (!book.isStarted) {
     return (
-      <main className="board">
+      <main className="chief-board">
         <header className="board-now">
           <h1>{say("title-before")}</h1>
           <WayAround />
@@ -87,7 +87,7 @@ export function BoardScreen() {
   }
 
   return (
-    <main className="board">
+    <main className="chief-board">
       <header className="board-now">
         <Called book={book} />
         <WayAround />

@@ -16,6 +16,8 @@ export interface Thread {
   /** What stood at lock, where a re-mark has changed it since. */
   first: number | "not-seen" | undefined;
   isStruck: boolean;
+  /** Outside the judge's lock, or of a judge who never locked: kept, and counting for nothing unless the chief says so. */
+  isLate: boolean;
   /** False where the panel's rule left this mark out. */
   isUsed: boolean;
 }
@@ -49,9 +51,19 @@ export function rowsOf(
       .marks(candidate, "lock")
       .map((mark) => [`${mark.judge}/${placeKey(mark)}`, mark.level] as const),
   );
+  const counting = book.marks(candidate, "verdict");
+  const known = new Set(counting.map((mark) => `${mark.judge}/${placeKey(mark)}`));
+  const late = new Set(
+    book.lateMarks(candidate).map(({ judge, place }) => `${judge}/${placeKey(place)}`),
+  );
+  // Where nothing of a judge counts, what is kept is shown all the same.
+  const kept = book.marks(candidate, "now").filter((mark) => {
+    const key = `${mark.judge}/${placeKey(mark)}`;
+    return late.has(key) && !known.has(key);
+  });
   const panel = new Map(outcome.panelMarks.map((mark) => [placeKey(mark), mark]));
   const threads = new Map<string, Thread[]>();
-  for (const mark of book.marks(candidate, "verdict")) {
+  for (const mark of [...counting, ...kept]) {
     if (mark.section !== section.id) continue;
     const key = placeKey(mark);
     const first = atLock.get(`${mark.judge}/${key}`);
@@ -61,6 +73,7 @@ export function rowsOf(
       how: mark.how,
       first: first === mark.level ? undefined : first,
       isStruck: isStruck(mark, settlements),
+      isLate: kept.includes(mark),
       isUsed: panel.get(key)?.used.includes(mark.judge) ?? false,
     };
     threads.set(key, [...(threads.get(key) ?? []), one]);
@@ -80,8 +93,8 @@ export function rowsOf(
           isPlain:
             its.length > 0 &&
             its.every(
-              ({ level, first, isStruck: struck }) =>
-                level === meets && first === undefined && !struck,
+              ({ level, first, isStruck: struck, isLate }) =>
+                level === meets && first === undefined && !struck && !isLate,
             ),
         };
       });

@@ -4,6 +4,7 @@ import { isOpen } from "../../../core/verdict/is-open.ts";
 import type { Flag, Outcome } from "../../../core/verdict/outcome.ts";
 import { halfPoints } from "../../../words/half-points.ts";
 import { Key } from "../../parts/key.tsx";
+import { mayAskAgain } from "../../session/may-ask-again.ts";
 import { nameOf, questionInWords, questionSubject } from "./question-in-words.ts";
 import type { useTelling } from "./use-told.ts";
 
@@ -88,7 +89,7 @@ function Question({
       )}
       {!isClosed && (
         <div className="question-keys">
-          {flag.kind === "level-gap" && (
+          {flag.kind === "level-gap" && mayAskAgain(told.notebook) && (
             <Key kind="quiet" onClick={() => onAsk(flag)}>
               {say("ask")}
             </Key>

@@ -7,7 +7,9 @@ import { FreeText } from "../../../core/scorebook/side-record.ts";
 import type { Outcome, SectionOutcome } from "../../../core/verdict/outcome.ts";
 import { listed } from "../../../words/listed.ts";
 import { Key } from "../../parts/key.tsx";
+import { mayAskAgain } from "../../session/may-ask-again.ts";
 import { useLibrary } from "../../session/use-library.ts";
+import { isHere } from "./board-coverage.ts";
 import { type CellOfAll, levelAt, type Rows, rowsOf } from "./candidate-cells.ts";
 import { CandidateThreads } from "./candidate-thread.tsx";
 import {
@@ -61,7 +63,9 @@ function standingInWords(told: Told, standing: SectionOutcome): string {
   const { say } = told;
   const { score, floor, mustShowUnmet } = standing;
   if (standing.isExcused) return say("section-excused");
-  if (score === null) return say("section-unseen");
+  // Whoever left is asked for no lock, so what was marked of them counts for nothing.
+  if (score === null)
+    return say(isHere(told.notebook.book, told.candidate) ? "section-unseen" : "section-kept");
   const parts = [say("section-score", { score: shownPercent(score.percent, floor) })];
   if (floor > 0)
     parts.push(say(score.percent < floor ? "section-floor-unmet" : "section-floor-met", { floor }));
@@ -139,7 +143,7 @@ function MarksOfItem({
             {isList ? title : criterionTitle(told, cell.place.criterion)}
           </span>
           <CandidateThreads told={told} section={section} cell={cell} />
-          {cell.isPlain || cell.threads.length === 0 || told.notebook.book.isClosed ? (
+          {cell.isPlain || cell.threads.length === 0 || !mayAskAgain(told.notebook) ? (
             <span />
           ) : (
             <Key
@@ -181,18 +185,19 @@ function Seen({ told, cell }: { told: Told; cell: CellOfAll }) {
         : []),
     ];
   });
-  const asked = isAsked(told, cell.place);
-  if (words.length === 0 && !asked) return null;
+  const asked = askedWords(told, cell.place);
+  if (words.length + asked.length === 0) return null;
   return (
     <p className="marks-seen">
-      {[...words, ...(asked ? [asked] : [])].map((one) => (
+      {[...words, ...asked].map((one) => (
         <span key={one}>{one}</span>
       ))}
     </p>
   );
 }
 
-function isAsked(told: Told, place: Place): string | undefined {
+/** Whom the chief has asked about this cell: who is still asked, and who has looked. */
+function askedWords(told: Told, place: Place): string[] {
   const { notebook, candidate, say } = told;
   const asked = notebook.book.asks.filter(
     ({ body }) =>
@@ -203,9 +208,17 @@ function isAsked(told: Told, place: Place): string | undefined {
       body.side === place.side &&
       (body.criterion === null || body.criterion === place.criterion),
   );
-  if (asked.length === 0) return undefined;
-  const names = [...new Set(asked.map(({ body }) => shortName(told, body.judge)))];
-  return say("asked", { names: listed(names) });
+  const namesOf = (those: typeof asked) =>
+    listed([...new Set(those.map(({ body }) => shortName(told, body.judge)))]);
+  const waiting = asked.filter(({ id }) => !notebook.book.answer(id));
+  const looked = asked.filter(
+    ({ id, body }) =>
+      notebook.book.answer(id) && !waiting.some((one) => one.body.judge === body.judge),
+  );
+  return [
+    ...(waiting.length > 0 ? [say("asked", { names: namesOf(waiting) })] : []),
+    ...(looked.length > 0 ? [say("looked", { names: namesOf(looked) })] : []),
+  ];
 }
 
 function Overalls({ told, section }: { told: Told; section: Section }) {

@@ -64,12 +64,13 @@ export function CandidateThreads({
     </ul>
   );
 
-  function words({ level, how, isStruck, isUsed }: Thread): string {
+  function words({ level, how, isStruck, isUsed, isLate }: Thread): string {
     const word = levelInWords(told, level, place.criterion);
     return [
       how === "rest" ? say("beads", { level: word }) : word,
       ...(isStruck ? [say("struck")] : []),
-      ...(isStruck || isUsed || level === "not-seen" ? [] : [say("not-used")]),
+      ...(isLate ? [say("not-locked")] : []),
+      ...(isStruck || isUsed || isLate || level === "not-seen" ? [] : [say("not-used")]),
     ].join(", ");
   }
 

@@ -7,10 +7,11 @@ import { useNotebook } from "../../session/services.tsx";
 
 const DAY_MS = 24 * 3_600_000;
 
-/** What this device cannot do, in words, above whatever is on the screen: a disk that does not keep, lines the hub refused, a hub that said goodbye, names that expired. On a phone, over marking and calling, one line of it with a key for the rest. */
+/** What this device cannot do, in words, above whatever is on the screen: a disk that does not keep, lines the hub refused or a newer app wrote, a hub that said goodbye, names that expired. On a phone, over marking and calling, one line of it with a key for the rest. */
 export function Troubles() {
   const notebook = useNotebook();
   const { fault, refused, farewell, pass, unsent } = notebook;
+  const { damage } = notebook.news;
   const isNameless = pass.rosterDroppedAtMs !== undefined;
   // Only the chief can know whether somebody put an older copy back. It stays to be read under “Kept”.
   const isParted =
@@ -22,11 +23,14 @@ export function Troubles() {
   const [isOpen, setOpen] = useState(false);
   const [first] = refused.values();
   const isRoomLittle = useKeeping()?.isRoomLittle ?? false;
-  if (!fault && !first && !farewell && !isNameless && !isRoomLittle && !isParted) return null;
+  const unread = pass.unread?.length ?? 0;
+  const isQuiet = !fault && !damage && !first && !farewell && unread === 0;
+  if (isQuiet && !isNameless && !isRoomLittle && !isParted) return null;
   return (
     <div className="troubles" data-open={isOpen || undefined}>
       <div className="troubles-text" role="alert">
         {fault && <p>{sayFault(fault)}</p>}
+        {damage && <p>{sayFault(damage)}</p>}
         {isRoomLittle && <p>{say("room-little")}</p>}
         {isParted && (
           <p>
@@ -36,6 +40,11 @@ export function Troubles() {
         {first && (
           <p>
             {say("refused-lines", { count: refused.size })} {sayFault(first)}
+          </p>
+        )}
+        {unread > 0 && (
+          <p>
+            {say("unread-lines", { count: unread })} {say("unread-lines-next")}
           </p>
         )}
         {isNameless && (

@@ -35,7 +35,12 @@ export function CarryDialog({
       setDone(
         "problem" in came
           ? { words: say(came.problem, { file }), isWrong: true }
-          : { words: say("carry-took", { file, count: came.taken }) },
+          : {
+              words: [
+                say("carry-took", { file, count: came.taken }),
+                ...(came.unread > 0 ? [say("carry-unread", { count: came.unread })] : []),
+              ].join(" "),
+            },
       );
     } catch (error) {
       failed(error);

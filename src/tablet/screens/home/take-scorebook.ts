@@ -1,13 +1,14 @@
-import { type AnyEntry, isKnown, readEntry } from "../../../core/scorebook/entry.ts";
+import { type AnyEntry, isKnown } from "../../../core/scorebook/entry.ts";
 import { LAMPORT_LEAP } from "../../../core/scorebook/lamport-leap.ts";
 import { fold } from "../../../core/scorebook/scorebook.ts";
 import { ScorebookFile } from "../../../core/scorebook/scorebook-file.ts";
 import type { Pass, TabletStore } from "../../../ports/tablet-store.ts";
 import { refsIn } from "../../../sync/refs-in.ts";
+import { readLines } from "../../session/unread-lines.ts";
 
 export type TakenScorebook =
-  /** Lines that were not here, and are on this device's way to the hub now. */
-  { taken: number } | { problem: "file-not" | "file-other" | "file-person" };
+  /** Lines that were not here, and are on this device's way to the hub now; and how many only a newer app can read. */
+  { taken: number; unread: number } | { problem: "file-not" | "file-other" | "file-person" };
 
 /**
  * What somebody wrote on another device of theirs, or on this one under an address that the hub had before, comes here as a file.
@@ -23,12 +24,12 @@ export async function takeScorebook(
   if (file.grading !== grading) return { problem: "file-other" };
   if (!person || file.person !== person) return { problem: "file-person" };
   const book = fold((await store.read(grading, 0)).map(({ entry }) => entry));
-  const own = file.entries.flatMap((json): AnyEntry[] => {
-    const read = readEntry(json);
-    const isOwn = read.ok && read.entry.by === person && read.entry.grading === grading;
+  const { entries, unread } = readLines(file.entries);
+  const own = entries.filter((entry) => {
+    const isOwn = entry.by === person && entry.grading === grading;
     // A logical time far ahead would be this tablet's next, and nobody would take a line of it any more.
-    const isAhead = read.ok && read.entry.lamport > book.lamport + LAMPORT_LEAP;
-    return isOwn && !isAhead && !book.entry(read.entry.id) ? [read.entry] : [];
+    const isAhead = entry.lamport > book.lamport + LAMPORT_LEAP;
+    return isOwn && !isAhead && !book.entry(entry.id);
   });
   const sides = new Map(file.sides.map((side) => [side.id, side]));
   let plain: AnyEntry[] = [];
@@ -44,7 +45,7 @@ export async function takeScorebook(
     await store.keep(grading, [entry], its);
   }
   if (plain.length > 0) await store.keep(grading, plain);
-  return { taken: own.length };
+  return { taken: own.length, unread: unread.length };
 }
 
 function readFile(text: string): ScorebookFile | undefined {

@@ -122,12 +122,13 @@ export class JudgeHand {
     const together = undone ? writtenTogether(book, undone) : [];
     this.last = undone && { kind: "undone", call: call.key, ...rowOf(undone) };
     if (together.length > 1 && this.last) this.last = { ...this.last, row: null };
+    const batch = together.length > 1 ? { batch: this.#notebook.newBatch() } : {};
     const undos = together.map((one) => undoOf(book, one));
     void this.#notebook.writeTogether(
       undos.map(
         ({ kind, body, replaces }) =>
           (pen) =>
-            pen.write(kind, body, replaces) as AnyEntry,
+            pen.write(kind, { ...body, ...batch }, replaces) as AnyEntry,
       ),
     );
   }

@@ -30,13 +30,12 @@ export function RequestBand({ notebook, ask, more, isShown, onShow, onDone }: Re
   const rubric = book.rubricOf(candidate);
   const section = rubric && sectionOf(rubric, id);
   const item = section && itemId !== null ? itemOf(section, itemId) : undefined;
-  const what = [
-    item?.title ?? section?.title ?? id,
-    side && sayJudge(side),
-    rubric?.criteria.find((one) => one.id === criterion)?.title,
-  ]
-    .filter(Boolean)
-    .join(", ");
+  const title = item?.title ?? section?.title ?? id;
+  const row = rubric?.criteria.find((one) => one.id === criterion)?.title;
+  // On its own board the title and the side are in the largest words of the glass already.
+  const what = isShown
+    ? (row ?? title)
+    : [title, side && sayJudge(side), row].filter(Boolean).join(", ");
   const who = `${book.entrant(candidate)?.number ?? ""} ${givenName(notebook, candidate)}`.trim();
   return (
     <div className="judge-ask" role="status">
@@ -45,7 +44,7 @@ export function RequestBand({ notebook, ask, more, isShown, onShow, onDone }: Re
         {more > 0 && ` ${say("ask-more", { count: more })}`}
       </p>
       {!isShown && <Key onClick={onShow}>{say("ask-open")}</Key>}
-      <Key kind="ink" onClick={onDone}>
+      <Key kind={isShown ? "plain" : "ink"} onClick={onDone}>
         {say("ask-done")}
       </Key>
     </div>

@@ -240,11 +240,12 @@ export class PlanHand {
   }
 }
 
-const bodyOf = ({ candidate, number, rubric, details }: Entrant): EntryBody<"entered"> => ({
+const bodyOf = ({ candidate, number, rubric, details, given }: Entrant): EntryBody<"entered"> => ({
   candidate,
   number,
   rubric: rubric as RubricId,
   ...(details ? { details } : {}),
+  ...(given ? { given } : {}),
 });
 
 /** The last stroke is taken back first. */
