@@ -45,6 +45,14 @@ const noClock: Clock = {
   after: () => () => undefined,
   every: () => () => undefined,
 };
+/** For a room that is only read. */
+const atOnce: Clock = {
+  ...noClock,
+  after(_, work) {
+    queueMicrotask(work);
+    return () => undefined;
+  },
+};
 
 /** A hub's room with everybody's feed read as it grows; nothing between it and whoever hands in. */
 export class LyingHall {
@@ -225,7 +233,7 @@ export class LyingHall {
       }
     }
     // A hub that starts anew sends everybody the same.
-    const again = await GradingRoom.open(this.grading, this.#store, "hub", { clock: noClock });
+    const again = await GradingRoom.open(this.grading, this.#store, "hub", { clock: atOnce });
     for (const looker of this.#lookers) {
       const [now, then] = [again, this.room].map((room) =>
         JSON.stringify(room.feed(looker).after(0)),

@@ -13,6 +13,7 @@ import {
 } from "./entry.ts";
 import { blankAtLock, isLockedFor } from "./judge-view.ts";
 import { LAMPORT_LEAP } from "./lamport-leap.ts";
+import { movedOpening } from "./moved-opening.ts";
 import { NOW } from "./order.ts";
 import { rubricMisfit } from "./rubric-replacement.ts";
 import type { Scorebook } from "./scorebook.ts";
@@ -206,7 +207,9 @@ function refusalOfBody(book: Scorebook, entry: Entry, at: number): Fault | null 
       const unfit =
         book.rules === 1
           ? null
-          : (refusalOfBasis(book, entry) ?? refusalOfLockInThePast(book, entry));
+          : (refusalOfBasis(book, entry) ??
+            refusalOfLockInThePast(book, entry) ??
+            refusalOfLockBeforeThePlan(book, entry));
       if (unfit) return unfit;
       const [blank] = blankAtLock(book, entry, at);
       return blank
@@ -240,10 +243,9 @@ function refusalOfBody(book: Scorebook, entry: Entry, at: number): Fault | null 
         : { code: "RUBRIC_UNKNOWN", with: { rubric } };
     }
     case "recused":
-      return (
-        refusalOfStranger(book, entry.body.candidate) ??
-        (book.rules === 1 ? null : refusalOfRecusalInThePast(book, entry))
-      );
+      return refusalOfStranger(book, entry.body.candidate) ?? refusalOfMovedOpening(book, entry);
+    case "judge-replaced":
+      return refusalOfMovedOpening(book, entry);
     case "related":
     case "checked-in":
     case "absent":
@@ -347,7 +349,8 @@ function refusalOfBasis(
 }
 
 /** Nobody is added where the marks are open: what they say would not be their own any more. Nor is the plan written anew of before they were opened. */
-function refusalOfAssigned(book: Scorebook, { lamport, body }: EntryOf<"assigned">): Fault | null {
+function refusalOfAssigned(book: Scorebook, entry: EntryOf<"assigned">): Fault | null {
+  const { lamport, body } = entry;
   const { judge, section, candidates } = body;
   for (const candidate of candidates) {
     const opened = book.openedAt(candidate, section);
@@ -356,7 +359,7 @@ function refusalOfAssigned(book: Scorebook, { lamport, body }: EntryOf<"assigned
     if (!isTheirs || lamport <= opened)
       return { code: "SECTION_OPEN", with: { candidate, section } };
   }
-  return null;
+  return refusalOfMovedOpening(book, entry);
 }
 
 /** A lock that comes when the marks are open, and says to be from before that, would change what they were opened on. Whatever the hub held of a judge counts as it was. */
@@ -364,9 +367,6 @@ function refusalOfLockInThePast(
   book: Scorebook,
   { by, lamport, body: { section, candidates } }: EntryOf<"locked">,
 ): Fault | null {
-  // Older than what says who marks there, it would open the section before the others' locks.
-  if (candidates.some((one) => lamport < book.plannedAt(one, section)))
-    return { code: "BASIS_WRONG" };
   const candidate = candidates.find(
     (one) =>
       lamport <= (book.openedAt(one, section) ?? 0) && book.seal(by, one, section) === undefined,
@@ -374,17 +374,25 @@ function refusalOfLockInThePast(
   return candidate ? { code: "SECTION_OPEN", with: { candidate, section } } : null;
 }
 
-/** Stepping back in the past of an opening would put it earlier, and whoever locked after that would not count. Nobody waits there for this judge any more. */
-function refusalOfRecusalInThePast(
+/** Of locks, which are many, only those are tried that are older than the plan. */
+function refusalOfLockBeforeThePlan(book: Scorebook, entry: EntryOf<"locked">): Fault | null {
+  const { section, candidates } = entry.body;
+  const isOlder = candidates.some((one) => entry.lamport < book.plannedAt(one, section));
+  return isOlder ? refusalOfMovedOpening(book, entry) : null;
+}
+
+/** What is older than the plan, or than what others locked, opens nothing before it: nobody's lock is to count for nothing because of a line that comes late. */
+function refusalOfMovedOpening(
   book: Scorebook,
-  { lamport, body }: EntryOf<"recused">,
+  entry: EntryOf<"assigned" | "judge-replaced" | "recused" | "locked">,
 ): Fault | null {
-  const { candidate, section: only } = body;
-  const sections = (book.rubricOf(candidate)?.sections ?? []).map(({ id }) => id);
-  const section = sections.find(
-    (one) => (only === null || one === only) && lamport <= (book.openedAt(candidate, one) ?? 0),
-  );
-  return section ? { code: "SECTION_OPEN", with: { candidate, section } } : null;
+  const moved = book.rules === 1 ? undefined : movedOpening(book, entry);
+  if (!moved) return null;
+  const { candidate, section, why } = moved;
+  return {
+    code: why === "open" ? "SECTION_OPEN" : "PLAN_OLDER",
+    with: { candidate, section },
+  };
 }
 
 const lockedBefore = (book: Scorebook, { by, body }: EntryOf<"locked">): CandidateId | undefined =>
