@@ -7,7 +7,7 @@ import { Caller, Desk } from "./floor.ts";
 import { Judge } from "./judge.ts";
 import { Liar } from "./liar.ts";
 import { LoosePage } from "./loose-page.ts";
-import { type HandIn, type Looker, LyingHall, nameOf, type Round } from "./lying-hall.ts";
+import { type HandIn, type Looker, LyingHall, nameOf, placesOf, type Round } from "./lying-hall.ts";
 import { otherLevels } from "./other-levels.ts";
 import type { HallPlan, Person } from "./person.ts";
 
@@ -194,16 +194,28 @@ class Day {
   async #playWithoutTheLiar(hall: LyingHall): Promise<void> {
     const alone = await LyingHall.open(GRADING, this.#lookers, false);
     const honest = (round: Round) => round.filter(({ isLiar }) => !isLiar);
+    const keptAlone = new Set<string>();
+    // With the liar there a judge may have locked who would not have: what one's own lock shuts out is nobody's cost.
+    const isByOwnLock = (entry: AnyEntry | undefined) =>
+      hall.onDisk.some(
+        (other) =>
+          other.kind === "locked" &&
+          other.by === entry?.by &&
+          !keptAlone.has(other.id) &&
+          placesOf(other).some((place) => placesOf(entry).includes(place)),
+      );
     for (const [index, round] of this.#rounds.entries()) {
       const without = (await alone.play(honest(round))).flatMap(({ kept }) => kept);
       const answers = (hall.answers[index] ?? []).filter((_, place) => !round[place]?.isLiar);
       const kept = new Set(answers.flatMap((one) => one.kept));
+      for (const id of without) keptAlone.add(id);
       for (const id of without) {
         if (kept.has(id)) continue;
         const refused = answers.flatMap((one) => one.refused).find((one) => one.id === id);
         const entry = round
           .flatMap(({ entries }) => entries as AnyEntry[])
           .find((one) => one?.id === id);
+        if (refused?.fault.code === "ALREADY_LOCKED" && isByOwnLock(entry)) continue;
         this.#broken.push(
           `round ${index + 1}: the liar cost ${entry?.by} a ${entry?.kind}: ${JSON.stringify(refused?.fault)}`,
         );

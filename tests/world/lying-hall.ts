@@ -146,21 +146,22 @@ export class LyingHall {
     this.onDisk.push(...entries);
     for (const entry of entries) {
       this.all.add(entry);
-      if (!isKnown(entry)) continue;
+      if (!isKnown(entry)) {
+        this.#oracle.unknown(entry);
+        continue;
+      }
       this.#oracle.committed(entry);
-      for (const place of placesOf(entry))
-        if (!this.openedIn.has(place) && this.#oracle.isRevealed(place))
-          this.openedIn.set(place, this.answers.length);
       this.#final.committed(entry);
       // What the hub held is written beside an opening, and belongs to it.
       const next = entries[entries.indexOf(entry) + 1];
       if (next?.kind !== "held") this.#final.look((place) => this.#oracle.isRevealed(place));
     }
-    if (entries.some(({ kind }) => kind === "closed"))
-      for (const { candidate } of this.all.entrants)
-        for (const { id } of this.all.rubricOf(candidate)?.sections ?? [])
-          if (!this.openedIn.has(`${candidate}/${id}`))
-            this.openedIn.set(`${candidate}/${id}`, this.answers.length);
+    for (const { candidate } of this.all.entrants)
+      for (const { id } of this.all.rubricOf(candidate)?.sections ?? []) {
+        const place = `${candidate}/${id}`;
+        if (!this.openedIn.has(place) && this.#oracle.isRevealed(place))
+          this.openedIn.set(place, this.answers.length);
+      }
   }
 
   /** Notes what would have left for everybody, to the byte. The chain's links are left out: they are made with chance that nobody is told. */

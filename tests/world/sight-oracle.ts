@@ -133,6 +133,14 @@ export class SightOracle {
     }
   }
 
+  /** Of a kind that nobody knows: its writer's alone. */
+  unknown({ id, by, body }: AnyEntry): void {
+    const judgement = { by, places: [], isOpen: false };
+    this.#judgements.set(id, judgement);
+    const canary = body[CANARY];
+    if (typeof canary === "string") this.#judgements.set(canary, judgement);
+  }
+
   #judged({ id, by, body }: Entry, places: string[]): void {
     const isOpen = places.every((place) => this.isRevealed(place));
     const judgement = { by, places, isOpen };
