@@ -204,6 +204,15 @@ class Day {
           !keptAlone.has(other.id) &&
           placesOf(other).some((place) => placesOf(entry).includes(place)),
       );
+    // Where whoever had the place before had locked, nobody waits for the successor's lock.
+    const isSpokenFor = (entry: AnyEntry | undefined) =>
+      entry?.kind === "locked" &&
+      hall.onDisk.some(
+        (other) =>
+          other.kind === "locked" &&
+          hall.all.predecessors(entry.by).includes(other.by) &&
+          placesOf(other).some((place) => placesOf(entry).includes(place)),
+      );
     for (const [index, round] of this.#rounds.entries()) {
       const without = (await alone.play(honest(round))).flatMap(({ kept }) => kept);
       const answers = (hall.answers[index] ?? []).filter((_, place) => !round[place]?.isLiar);
@@ -216,6 +225,9 @@ class Day {
           .flatMap(({ entries }) => entries as AnyEntry[])
           .find((one) => one?.id === id);
         if (refused?.fault.code === "ALREADY_LOCKED" && isByOwnLock(entry)) continue;
+        if (refused?.fault.code === "SECTION_OPEN" && isSpokenFor(entry)) continue;
+        // Whoever lies may also have locked as they should, and opened what the chief then plans anew.
+        if (refused?.fault.code === "SECTION_OPEN" && entry?.kind === "assigned") continue;
         this.#broken.push(
           `round ${index + 1}: the liar cost ${entry?.by} a ${entry?.kind}: ${JSON.stringify(refused?.fault)}`,
         );

@@ -208,6 +208,7 @@ function refusalOfBody(book: Scorebook, entry: Entry, at: number): Fault | null 
         book.rules === 1
           ? null
           : (refusalOfBasis(book, entry) ??
+            refusalOfLockByPredecessor(book, entry) ??
             refusalOfLockInThePast(book, entry) ??
             refusalOfLockBeforeThePlan(book, entry));
       if (unfit) return unfit;
@@ -372,6 +373,18 @@ function refusalOfLockInThePast(
       lamport <= (book.openedAt(one, section) ?? 0) && book.seal(by, one, section) === undefined,
   );
   return candidate ? { code: "SECTION_OPEN", with: { candidate, section } } : null;
+}
+
+/** Whose place was given to another there locks no more, whenever it was written: what the hub held is final, and the place waits for the successor's word. */
+function refusalOfLockByPredecessor(
+  book: Scorebook,
+  { by, body: { section, candidates } }: EntryOf<"locked">,
+): Fault | null {
+  const candidate = candidates.find((one) => {
+    const judges = book.judgesOf(one, section);
+    return !judges.includes(by) && judges.some((judge) => book.predecessors(judge).includes(by));
+  });
+  return candidate ? { code: "NOT_ASSIGNED", with: { candidate, section } } : null;
 }
 
 /** Of locks, which are many, only those are tried that are older than the plan. */
