@@ -18,6 +18,8 @@ export class FinalAtOpening {
   readonly #stood = new Map<string, string>();
   readonly #places = new Set<string>();
   readonly #followers = new Map<string, string>();
+  /** judge/candidate/section, locked before it was open. */
+  readonly #locked = new Set<string>();
 
   /** After each commit: whether anything is open now that was not. */
   look(isOpen: (place: string) => boolean): void {
@@ -39,8 +41,11 @@ export class FinalAtOpening {
         }
         return;
       case "locked":
-        for (const candidate of entry.body.candidates)
-          this.#offer(`${entry.by}/${candidate}/${entry.body.section}`, entry.body.basis);
+        for (const candidate of entry.body.candidates) {
+          const key = `${entry.by}/${candidate}/${entry.body.section}`;
+          if (!this.#stood.has(`${candidate}/${entry.body.section}`)) this.#locked.add(key);
+          this.#offer(key, entry.body.basis);
+        }
         return;
       case "held": {
         const { judge, candidate, section, basis } = entry.body;
@@ -69,17 +74,26 @@ export class FinalAtOpening {
       if (level !== undefined && level !== "cleared") found.push([judge, cell, level]);
     }
     return found
-      .filter(([judge, cell]) => !found.some((other) => this.#isDouble(judge, cell, other)))
+      .filter((one) => !found.some((other) => this.#isDouble(place, one, other)))
       .map(([, cell, level]) => `${cell}: ${level}`)
       .sort()
       .join(" ");
   }
-  /** Where a place was given away before the opening, the successor's word stands for both. */
-  #isDouble(judge: string, cell: string, [other, its, level]: [string, string, unknown]): boolean {
-    if (level === "not-seen" || judge === other) return false;
+  /** Where a place was given away before the opening, one word stands for both: that of whoever had locked it first, else the successor's. */
+  #isDouble(
+    place: string,
+    [judge, cell]: [string, string, unknown],
+    [other, its, level]: [string, string, unknown],
+  ): boolean {
     const [, ...where] = JSON.parse(cell);
     const [, ...there] = JSON.parse(its);
-    if (JSON.stringify(where) !== JSON.stringify(there)) return false;
+    if (judge === other || JSON.stringify(where) !== JSON.stringify(there)) return false;
+    const hasLocked = (one: string) => this.#locked.has(`${one}/${place}`);
+    if (this.#isAfter(judge, other)) return !hasLocked(judge) && level !== "not-seen";
+    return this.#isAfter(other, judge) && hasLocked(other);
+  }
+  /** Whether the second took the first one's place, or that of whoever had taken it. */
+  #isAfter(judge: string, other: string): boolean {
     const seen = new Set([judge]);
     for (let next = this.#followers.get(judge); next && !seen.has(next); ) {
       if (next === other) return true;

@@ -766,7 +766,10 @@ export class Scorebook {
       found.push({ section, item, side, criterion, judge, candidate, level, how });
     }
     const followersOf = this.rules === 1 ? undefined : this.#followersAt(candidate);
-    return followersOf ? withoutDoubles(found, followersOf) : found;
+    if (!followersOf) return found;
+    return withoutDoubles(found, followersOf, ({ judge, section }) =>
+      this.hasLocked(judge, candidate, section),
+    );
   }
   /**
    * Who speaks in this judge's place in a section: whoever took it before the marks were open, and had none there of their own.
@@ -1053,18 +1056,24 @@ function isLateByClock({ writes }: CellHistory, lock: Sealing | undefined): bool
   );
 }
 
-/** Where a judge was replaced, what the successor said of a cell stands in the place of what the predecessor said. */
-function withoutDoubles(marks: Mark[], followersOf: (mark: Mark) => readonly PersonId[]): Mark[] {
+/**
+ * Where a judge was replaced one word counts in each cell: the lock of whoever had the place before stands, for what stood at a lock stays;
+ * else what the successor said stands in the place of what the predecessor said.
+ */
+function withoutDoubles(
+  marks: Mark[],
+  followersOf: (mark: Mark) => readonly PersonId[],
+  hasLocked: (mark: Mark) => boolean,
+): Mark[] {
   const leftOut = new Set<Mark>();
-  let said: Set<string> | undefined;
+  let said: Map<string, Mark> | undefined;
   for (const mark of marks) {
     const followers = followersOf(mark);
     if (followers.length === 0) continue;
-    said ??= new Set(
-      marks.flatMap((one) => (one.level === "not-seen" ? [] : [`${one.judge}/${placeKey(one)}`])),
-    );
-    const known = said;
-    if (followers.some((judge) => known.has(`${judge}/${placeKey(mark)}`))) leftOut.add(mark);
+    said ??= new Map(marks.map((one) => [`${one.judge}/${placeKey(one)}`, one]));
+    const doubles = followers.flatMap((judge) => said?.get(`${judge}/${placeKey(mark)}`) ?? []);
+    if (hasLocked(mark)) for (const double of doubles) leftOut.add(double);
+    else if (doubles.some(({ level }) => level !== "not-seen")) leftOut.add(mark);
   }
   return leftOut.size > 0 ? marks.filter((mark) => !leftOut.has(mark)) : marks;
 }

@@ -154,6 +154,34 @@ describe("a judge with two places", () => {
   });
 });
 
+describe("a successor", () => {
+  it("[S125] changes nothing of what the predecessor had locked, whichever lock opens the section", () => {
+    const day = aTestDay({ judges: 2, candidates: 1 });
+    const [first, second] = day.judges as [Judge, Judge];
+    const book = fold(day.plan);
+    lock(book, second, 2);
+    day.chief.hear(book.lamport);
+    const third = { person: "judge-9" as PersonId };
+    const replaced = { judge: second.person, by: third.person };
+    book.add(day.chief.write("judge-replaced", replaced) as AnyEntry);
+    // The successor's count is ahead of the lock that opens the section, or behind it.
+    for (const [its, last] of [
+      [20, 1000],
+      [1000, 20],
+    ] as const) {
+      const one = fold(book.entries());
+      const pens = [third, first].map(({ person }) => aPen(person, `${person}-${its}`));
+      const [successor, other] = pens as [typeof first.pen, typeof first.pen];
+      successor.hear(book.lamport + its);
+      other.hear(book.lamport + last);
+      lock(one, { person: third.person, pen: successor }, 4);
+      lock(one, { person: first.person, pen: other }, 3);
+      expect(one.isRevealed(mia, blocks)).toBe(true);
+      expect(levels(one)).toEqual({ "judge-1": 3, "judge-2": 2 });
+    }
+  });
+});
+
 describe("a candidate", () => {
   it("[S122] is entered for a rubric that the book has; a book by the first rules goes on as it was begun", () => {
     const answers = ([1, 2] as const).map((rules) => {
