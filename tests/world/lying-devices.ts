@@ -204,6 +204,11 @@ class Day {
           !keptAlone.has(other.id) &&
           placesOf(other).some((place) => placesOf(entry).includes(place)),
       );
+    // After a liar's leaps the chief's closing bears a count that is too high where nobody leapt.
+    const isByOwnClosing = () =>
+      hall.onDisk.some(
+        ({ kind, by, id }) => kind === "closed" && by === "chief" && !keptAlone.has(id),
+      );
     // Where whoever had the place before had locked, nobody waits for the successor's lock.
     const isSpokenFor = (entry: AnyEntry | undefined) =>
       entry?.kind === "locked" &&
@@ -226,6 +231,7 @@ class Day {
           .find((one) => one?.id === id);
         if (refused?.fault.code === "ALREADY_LOCKED" && isByOwnLock(entry)) continue;
         if (refused?.fault.code === "SECTION_OPEN" && isSpokenFor(entry)) continue;
+        if (refused?.fault.code === "GRADING_CLOSED" && isByOwnClosing()) continue;
         // Whoever lies may also have locked as they should, and opened what the chief then plans anew.
         if (refused?.fault.code === "SECTION_OPEN" && entry?.kind === "assigned") continue;
         this.#broken.push(
