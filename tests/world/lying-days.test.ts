@@ -10,6 +10,8 @@ const OLD_SEEDS = {
   "a place given away displaced marks that stood": 48,
   "who was given a place locked, and was told it was open": 348,
   "a kind that bears the name of what every object has": 20,
+  "a successor's lock had a higher count than the one that opens": 2260,
+  "a chief opened by hand before a lock, and its judge stepped back": 5633,
 };
 
 describe(`${DAYS} days on which somebody in the hall lies`, () => {

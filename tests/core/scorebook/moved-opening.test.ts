@@ -111,6 +111,21 @@ describe("what comes late", () => {
     expect(levels(book)).toEqual({ "judge-1": 2 });
   });
 
+  it("[S121] a lock that comes after the closing changes nothing of what the closing opened", () => {
+    const day = aTestDay({ judges: 2, candidates: 1 });
+    const [first, second] = day.judges as [Judge, Judge];
+    const book = fold(day.plan);
+    lock(book, first);
+    const late = aLock(second, blocks, [mia], [...book.entries()]) as AnyEntry[];
+    day.chief.hear(book.lamport + 10);
+    for (const entry of [...late.slice(0, -1), day.chief.write("closed", {}) as AnyEntry])
+      book.add(entry);
+    expect(refusal(book, asJudge(second.person), late.at(-1) as AnyEntry)?.code).toBe(
+      "SECTION_OPEN",
+    );
+    expect(levels(book)).toEqual({ "judge-1": 2 });
+  });
+
   it("[S124] a judge whose place was given away locks no more there, whenever it was written", () => {
     const day = aTestDay({ judges: 2, candidates: 1 });
     const [first, second] = day.judges as [Judge, Judge];
