@@ -32,6 +32,7 @@ export const faultCodes = [
   "ALREADY_LOCKED",
   "CELL_BLANK",
   "SECTION_OPEN",
+  "PLAN_OLDER",
   "ONE_CANDIDATE",
   "BASIS_WRONG",
   "REQUEST_OTHER",

@@ -51,9 +51,16 @@ function placesOf(book: Scorebook, entry: AnyEntry): JudgesPlace[] {
   if (!isKnown(entry)) return [];
   if (entry.kind === "revealed") {
     const { section, candidates } = entry.body;
-    return candidates.flatMap((candidate) =>
-      book.judgesOf(candidate, section).map((judge) => ({ judge, candidate, section })),
-    );
+    return candidates.flatMap((candidate) => {
+      const marked = book.marks(candidate, "now").filter((mark) => mark.section === section);
+      // Also whoever had locked and is not asked any more: an opening that was written before that lock does not undo it.
+      const locked = marked.filter(({ judge }) => book.hasLocked(judge, candidate, section));
+      const judges = new Set([
+        ...book.judgesOf(candidate, section),
+        ...locked.map(({ judge }) => judge),
+      ]);
+      return [...judges].map((judge) => ({ judge, candidate, section }));
+    });
   }
   if (entry.kind !== "judge-replaced") return [];
   const { judge } = entry.body;

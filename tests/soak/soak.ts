@@ -2,6 +2,7 @@ import { cpus } from "node:os";
 import { APostgres } from "../builders/a-postgres.ts";
 import { handIn } from "../hostile/hand-in.ts";
 import { playDays } from "../world/play-days.ts";
+import { playLyingDays } from "../world/play-lying-days.ts";
 import { killHubs } from "./kill-hubs.ts";
 import { killPostgresHubs } from "./kill-postgres-hubs.ts";
 import { killTaps } from "./kill-taps.ts";
@@ -27,6 +28,13 @@ const parts: Record<string, Part> = {
     what: `${days} simulated test days, from seed ${seed} on`,
     run: async () => {
       const played = await playDays({ days, first: seed }, turn("days"));
+      return { ...played, lost: played.failed, doubled: 0 };
+    },
+  },
+  liars: {
+    what: `${days} days on which somebody in the hall lies, from seed ${seed} on`,
+    run: async () => {
+      const played = await playLyingDays({ days, first: seed }, turn("days"));
       return { ...played, lost: played.failed, doubled: 0 };
     },
   },

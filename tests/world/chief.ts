@@ -1,9 +1,8 @@
 import type { CandidateId, ItemId, PersonId, SectionId } from "../../src/core/identity.ts";
 import { isAway } from "../../src/core/scorebook/presence.ts";
 import { RULES } from "../../src/core/scorebook/rules.ts";
-import type { Notebook } from "../../src/tablet/session/notebook.ts";
 import { aRubric } from "../builders/a-rubric.ts";
-import { Person } from "./person.ts";
+import { type Page, Person } from "./person.ts";
 
 const rubric = aRubric();
 /** Who takes a judge's place. */
@@ -12,7 +11,7 @@ export const SPARE = "judge-spare" as PersonId;
 /** Plans, asks, opens what a lost judge never locked, decides, closes, and corrects. */
 export class Chief extends Person {
   /** The whole plan, as the set-up writes it. */
-  plan(notebook: Notebook) {
+  plan(notebook: Page) {
     const { judges, candidates } = this.hall;
     this.write(notebook, "opened", {
       title: "Simulated belt test",
@@ -38,7 +37,7 @@ export class Chief extends Person {
     this.write(notebook, "started", {});
   }
 
-  protected override work(notebook: Notebook) {
+  protected override work(notebook: Page) {
     const { book } = notebook;
     const { dice } = this;
     if (!book.isStarted || dice.falls(0.3)) return;
@@ -67,7 +66,7 @@ export class Chief extends Person {
   }
 
   /** What a day does to a plan after marks were given. */
-  #goAwry(notebook: Notebook, candidate: CandidateId) {
+  #goAwry(notebook: Page, candidate: CandidateId) {
     const { book } = notebook;
     const { dice } = this;
     const judge = dice.pick(this.hall.judges);
@@ -108,7 +107,7 @@ export class Chief extends Person {
     }
   }
 
-  #ask(notebook: Notebook, candidate: CandidateId) {
+  #ask(notebook: Page, candidate: CandidateId) {
     const { book } = notebook;
     const section = "blocks" as SectionId;
     const [judge] = book.judgesOf(candidate, section);
@@ -118,7 +117,7 @@ export class Chief extends Person {
     const where = { section, item, side: "left" as const, criterion: null };
     this.write(notebook, "remark-asked", { judge, candidate, ...where, ask: "talk" });
   }
-  #openByHand(notebook: Notebook, candidate: CandidateId) {
+  #openByHand(notebook: Page, candidate: CandidateId) {
     const { ref, record } = this.text("chief", candidate);
     const section = this.dice.pick(rubric.sections).id;
     this.write(
@@ -128,7 +127,7 @@ export class Chief extends Person {
       { sides: [record] },
     );
   }
-  #decide(notebook: Notebook, candidate: CandidateId) {
+  #decide(notebook: Page, candidate: CandidateId) {
     const { book } = notebook;
     const { ref, record } = this.text("chief", candidate);
     const body = {
@@ -141,7 +140,7 @@ export class Chief extends Person {
     };
     this.write(notebook, "verdict", body, { sides: [record] });
   }
-  #settle(notebook: Notebook, candidate: CandidateId) {
+  #settle(notebook: Page, candidate: CandidateId) {
     const late = notebook.book.lateMarks(candidate)[0];
     if (!late) return;
     const { ref, record } = this.text("chief", candidate);
@@ -154,7 +153,7 @@ export class Chief extends Person {
       { sides: [record] },
     );
   }
-  #correct(notebook: Notebook, candidate: CandidateId) {
+  #correct(notebook: Page, candidate: CandidateId) {
     const { book } = notebook;
     const verdict = book.verdict(candidate);
     if (!verdict) return;

@@ -1,10 +1,9 @@
 import type { EntryBody } from "../../src/core/scorebook/entry.ts";
-import type { Notebook } from "../../src/tablet/session/notebook.ts";
-import { Person } from "./person.ts";
+import { type Page, Person } from "./person.ts";
 
 /** Calls what is shown next, repeats, pauses. */
 export class Caller extends Person {
-  protected override work(notebook: Notebook) {
+  protected override work(notebook: Page) {
     const { book } = notebook;
     if (!book.isStarted || this.dice.falls(0.6)) return;
     if (this.dice.falls(0.08))
@@ -21,7 +20,7 @@ export class Caller extends Person {
 
 /** Checks people in, and presses a wrong name now and then. */
 export class Desk extends Person {
-  protected override work(notebook: Notebook) {
+  protected override work(notebook: Page) {
     const { book } = notebook;
     const { dice } = this;
     const entered = book.entrants;

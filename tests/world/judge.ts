@@ -5,12 +5,11 @@ import type { EntryBody, EntryOf } from "../../src/core/scorebook/entry.ts";
 import { basisOf, lockBody } from "../../src/core/scorebook/judge-view.ts";
 import type { Scorebook } from "../../src/core/scorebook/scorebook.ts";
 import { lastUndoable, undoOf } from "../../src/core/scorebook/undo.ts";
-import type { Notebook } from "../../src/tablet/session/notebook.ts";
-import { Person } from "./person.ts";
+import { type Page, Person } from "./person.ts";
 
 /** Marks what is asked, sometimes twice, takes back, notes, steps back from a candidate, and locks. */
 export class Judge extends Person {
-  protected override work(notebook: Notebook) {
+  protected override work(notebook: Page) {
     const { book } = notebook;
     const { dice } = this;
     if (!book.isStarted) return;
@@ -46,7 +45,7 @@ export class Judge extends Person {
   }
 
   /** Marks what was asked about anew, or lets it be, and says so. */
-  #lookAgain(notebook: Notebook, request: EntryOf<"remark-asked">) {
+  #lookAgain(notebook: Page, request: EntryOf<"remark-asked">) {
     const { candidate, section, item, side } = request.body;
     const { device } = notebook.pass;
     const { book } = notebook;
@@ -75,7 +74,7 @@ export class Judge extends Person {
       section === "etiquette" ? 2 : (book.rubrics[0]?.scale.levels.length ?? 4),
     );
   }
-  #tap(notebook: Notebook, candidate: CandidateId, place: Place) {
+  #tap(notebook: Page, candidate: CandidateId, place: Place) {
     const { section, item, side, criterion } = place;
     const { book } = notebook;
     if (this.dice.falls(0.15)) {
@@ -98,7 +97,7 @@ export class Judge extends Person {
   }
   /** One cell, or with one key everything that is blank at the same place. */
   #fill(
-    notebook: Notebook,
+    notebook: Page,
     first: { candidate: CandidateId; place: Place },
     blank: readonly { candidate: CandidateId; place: Place }[],
   ) {
@@ -118,7 +117,7 @@ export class Judge extends Person {
       this.judge(notebook, "mark", { section, item, side, cells, batch });
     }
   }
-  #finish(notebook: Notebook, section: SectionId, unlocked: CandidateId[]) {
+  #finish(notebook: Page, section: SectionId, unlocked: CandidateId[]) {
     const { book } = notebook;
     const without = unlocked.filter(
       (candidate) => book.overall(this.name, candidate, section) === null,
@@ -134,7 +133,7 @@ export class Judge extends Person {
     for (const one of unlocked)
       this.write(notebook, "locked", (n) => lockBody(book, this.name, section, one, { device, n }));
   }
-  #undo(notebook: Notebook) {
+  #undo(notebook: Page) {
     const last = lastUndoable(notebook.book, this.name);
     if (!last) return;
     const undo = undoOf(notebook.book, last);
@@ -143,13 +142,13 @@ export class Judge extends Person {
     else if (undo.kind === "overall") this.judge(notebook, "overall", undo.body, more);
     else this.judge(notebook, "faults", undo.body, more);
   }
-  #note(notebook: Notebook) {
+  #note(notebook: Page) {
     const candidate = this.dice.pick(this.hall.candidates);
     const { ref, record } = this.text("chief", candidate);
     const where = { section: "blocks" as SectionId, item: null, side: null };
     this.judge(notebook, "note", { candidate, ...where, text: ref }, { sides: [record] });
   }
-  #stepBack(notebook: Notebook) {
+  #stepBack(notebook: Page) {
     const candidate = this.dice.pick(this.hall.candidates);
     if (this.dice.falls(0.8))
       this.write(notebook, "related", { candidate, relation: "own-student" });

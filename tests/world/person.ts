@@ -1,4 +1,4 @@
-import type { CandidateId, PersonId } from "../../src/core/identity.ts";
+import type { CandidateId, GradingId, PersonId } from "../../src/core/identity.ts";
 import type { EntryBody, EntryKind, Role, TextRef } from "../../src/core/scorebook/entry.ts";
 import type { SideRecord } from "../../src/core/scorebook/side-record.ts";
 import { makeSideRecord } from "../../src/sync/make-side-record.ts";
@@ -13,8 +13,13 @@ export interface HallPlan {
   candidates: readonly CandidateId[];
 }
 
+/** What somebody writes in: a tablet's notebook, or what stands for one where no tablet is simulated. */
+export interface Page extends Pick<Notebook, "book" | "link" | "isKept" | "write"> {
+  readonly pass: Pick<Notebook["pass"], "device">;
+}
+
 /** Told when a write is answered, kept or not; of a lock also which of this person's entries were there to see. */
-type OnWrote = (notebook: Notebook, id: string, device: string, seen: readonly string[]) => void;
+type OnWrote = (notebook: Page, id: string, device: string, seen: readonly string[]) => void;
 
 /** Somebody with a tablet, or with several. */
 export class Person {
@@ -23,6 +28,7 @@ export class Person {
   readonly tablets: VirtualTablet[] = [];
   readonly dice: Dice;
   protected readonly hall: HallPlan;
+  readonly #grading: GradingId;
   readonly #makeId: () => string;
   readonly #onWrote: OnWrote;
 
@@ -30,6 +36,7 @@ export class Person {
     name: string,
     roles: readonly [Role, ...Role[]],
     world: {
+      grading: GradingId;
       dice: Dice;
       hall: HallPlan;
       makeId: () => string;
@@ -38,6 +45,7 @@ export class Person {
   ) {
     this.name = name as PersonId;
     this.roles = roles;
+    this.#grading = world.grading;
     this.dice = world.dice;
     this.hall = world.hall;
     this.#makeId = world.makeId;
@@ -54,13 +62,17 @@ export class Person {
     }
     const { notebook, wake } = this.dice.pick(tabs);
     if (notebook.link === "away" && this.dice.falls(0.1)) wake();
-    if (this.dice.falls(0.004)) this.#shout(notebook);
-    else this.work(notebook);
+    this.actOn(notebook);
   }
-  protected work(_notebook: Notebook): void {}
+  /** Does one thing, or nothing. */
+  actOn(page: Page): void {
+    if (this.dice.falls(0.004)) this.#shout(page);
+    else this.work(page);
+  }
+  protected work(_page: Page): void {}
 
   /** What nobody may be kept from writing. */
-  #shout(notebook: Notebook): void {
+  #shout(notebook: Page): void {
     const { dice } = this;
     const candidate = dice.pick(this.hall.candidates);
     const { ref, record } = this.text("chief", "incident");
@@ -71,7 +83,7 @@ export class Person {
   }
 
   write<Kind extends EntryKind>(
-    notebook: Notebook,
+    notebook: Page,
     kind: Kind,
     body: EntryBody<Kind> | ((n: number) => EntryBody<Kind>),
     more: Parameters<Notebook["write"]>[2] = {},
@@ -87,7 +99,7 @@ export class Person {
   }
   /** A judgement that can be found in raw bytes. */
   judge<Kind extends "mark" | "overall" | "faults" | "note">(
-    notebook: Notebook,
+    notebook: Page,
     kind: Kind,
     body: EntryBody<Kind>,
     more: Parameters<Notebook["write"]>[2] = {},
@@ -103,7 +115,7 @@ export class Person {
     const id = this.#makeId();
     return makeSideRecord(
       {
-        grading: this.tablets[0]?.grading as SideRecord["grading"],
+        grading: this.#grading,
         about: (about === "incident" ? this.name : about) as SideRecord["about"],
         kind,
         body:

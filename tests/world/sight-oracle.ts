@@ -133,6 +133,14 @@ export class SightOracle {
     }
   }
 
+  /** Of a kind that nobody knows: its writer's alone. */
+  unknown({ id, by, body }: AnyEntry): void {
+    const judgement = { by, places: [], isOpen: false };
+    this.#judgements.set(id, judgement);
+    const canary = body[CANARY];
+    if (typeof canary === "string") this.#judgements.set(canary, judgement);
+  }
+
   #judged({ id, by, body }: Entry, places: string[]): void {
     const isOpen = places.every((place) => this.isRevealed(place));
     const judgement = { by, places, isOpen };
@@ -161,6 +169,11 @@ export class SightOracle {
     }
     if (isLocked) this.#open.add(place);
     return isLocked;
+  }
+
+  /** `place`: candidate/section. */
+  hasLocked(person: string, place: string): boolean {
+    return this.#locked.has(`${person}/${place}`);
   }
 
   /** Whether this recipient may have this entry now. */

@@ -3,7 +3,6 @@ import type { CandidateId, GradingId, PersonId } from "../../src/core/identity.t
 import type { Role } from "../../src/core/scorebook/entry.ts";
 import type { ScorebookStore } from "../../src/ports/scorebook-store.ts";
 import type { TabletStore } from "../../src/ports/tablet-store.ts";
-import type { Notebook } from "../../src/tablet/session/notebook.ts";
 import { Chief, SPARE } from "./chief.ts";
 import { Dice } from "./dice.ts";
 import { Caller, Desk } from "./floor.ts";
@@ -11,7 +10,7 @@ import { HubDisk } from "./hub-disk.ts";
 import { HubNews, UNNOTICED_MS } from "./hub-news.ts";
 import { Judge } from "./judge.ts";
 import { Network } from "./network.ts";
-import type { HallPlan, Person } from "./person.ts";
+import type { HallPlan, Page, Person } from "./person.ts";
 import { type Life, Timeline } from "./timeline.ts";
 import { VirtualHub } from "./virtual-hub.ts";
 import { VirtualTablet } from "./virtual-tablet.ts";
@@ -115,11 +114,17 @@ export class World {
     roles: readonly [Role, ...Role[]],
   ): Kind {
     const { hall, makeId } = this;
-    const onWrote = (notebook: Notebook, id: string, device: string, seen: readonly string[]) => {
+    const onWrote = (notebook: Page, id: string, device: string, seen: readonly string[]) => {
       if (seen.length > 0) this.witness.seenAtLock.set(id, seen);
       if (notebook.isKept(id as never)) this.#shownAsKept(device, id);
     };
-    const person = new Kind(name, roles, { dice: this.dice(name), hall, makeId, onWrote });
+    const person = new Kind(name, roles, {
+      grading: GRADING,
+      dice: this.dice(name),
+      hall,
+      makeId,
+      onWrote,
+    });
     this.people.push(person);
     this.giveTablet(person);
     return person;

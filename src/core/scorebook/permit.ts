@@ -13,6 +13,7 @@ import {
 } from "./entry.ts";
 import { blankAtLock, isLockedFor } from "./judge-view.ts";
 import { LAMPORT_LEAP } from "./lamport-leap.ts";
+import { movedOpening } from "./moved-opening.ts";
 import { NOW } from "./order.ts";
 import { rubricMisfit } from "./rubric-replacement.ts";
 import type { Scorebook } from "./scorebook.ts";
@@ -206,7 +207,10 @@ function refusalOfBody(book: Scorebook, entry: Entry, at: number): Fault | null 
       const unfit =
         book.rules === 1
           ? null
-          : (refusalOfBasis(book, entry) ?? refusalOfLockInThePast(book, entry));
+          : (refusalOfBasis(book, entry) ??
+            refusalOfLockByPredecessor(book, entry) ??
+            refusalOfLockInThePast(book, entry) ??
+            refusalOfLockBeforeThePlan(book, entry));
       if (unfit) return unfit;
       const [blank] = blankAtLock(book, entry, at);
       return blank
@@ -232,8 +236,18 @@ function refusalOfBody(book: Scorebook, entry: Entry, at: number): Fault | null 
             : ("RUBRIC_MISFIT" as const);
       return { code, with: { rubric: rubric.id } };
     }
-    case "related":
+    case "entered": {
+      // Of somebody without a rubric nothing can be asked, marked or said. A book by the first rules goes on as it was begun.
+      const { rubric } = entry.body;
+      return book.rules === 1 || book.rubric(rubric)
+        ? null
+        : { code: "RUBRIC_UNKNOWN", with: { rubric } };
+    }
     case "recused":
+      return refusalOfStranger(book, entry.body.candidate) ?? refusalOfMovedOpening(book, entry);
+    case "judge-replaced":
+      return refusalOfMovedOpening(book, entry);
+    case "related":
     case "checked-in":
     case "absent":
     case "unfit":
@@ -336,7 +350,8 @@ function refusalOfBasis(
 }
 
 /** Nobody is added where the marks are open: what they say would not be their own any more. Nor is the plan written anew of before they were opened. */
-function refusalOfAssigned(book: Scorebook, { lamport, body }: EntryOf<"assigned">): Fault | null {
+function refusalOfAssigned(book: Scorebook, entry: EntryOf<"assigned">): Fault | null {
+  const { lamport, body } = entry;
   const { judge, section, candidates } = body;
   for (const candidate of candidates) {
     const opened = book.openedAt(candidate, section);
@@ -345,7 +360,7 @@ function refusalOfAssigned(book: Scorebook, { lamport, body }: EntryOf<"assigned
     if (!isTheirs || lamport <= opened)
       return { code: "SECTION_OPEN", with: { candidate, section } };
   }
-  return null;
+  return refusalOfMovedOpening(book, entry);
 }
 
 /** A lock that comes when the marks are open, and says to be from before that, would change what they were opened on. Whatever the hub held of a judge counts as it was. */
@@ -353,14 +368,44 @@ function refusalOfLockInThePast(
   book: Scorebook,
   { by, lamport, body: { section, candidates } }: EntryOf<"locked">,
 ): Fault | null {
-  // Older than what says who marks there, it would open the section before the others' locks.
-  if (candidates.some((one) => lamport < book.plannedAt(one, section)))
-    return { code: "BASIS_WRONG" };
   const candidate = candidates.find(
     (one) =>
       lamport <= (book.openedAt(one, section) ?? 0) && book.seal(by, one, section) === undefined,
   );
   return candidate ? { code: "SECTION_OPEN", with: { candidate, section } } : null;
+}
+
+/** Whose place was given to another there locks no more, whenever it was written: what the hub held is final, and the place waits for the successor's word. */
+function refusalOfLockByPredecessor(
+  book: Scorebook,
+  { by, body: { section, candidates } }: EntryOf<"locked">,
+): Fault | null {
+  const candidate = candidates.find((one) => {
+    const judges = book.judgesOf(one, section);
+    return !judges.includes(by) && judges.some((judge) => book.predecessors(judge).includes(by));
+  });
+  return candidate ? { code: "NOT_ASSIGNED", with: { candidate, section } } : null;
+}
+
+/** Of locks, which are many, only those are tried that are older than the plan. */
+function refusalOfLockBeforeThePlan(book: Scorebook, entry: EntryOf<"locked">): Fault | null {
+  const { section, candidates } = entry.body;
+  const isOlder = candidates.some((one) => entry.lamport < book.plannedAt(one, section));
+  return isOlder ? refusalOfMovedOpening(book, entry) : null;
+}
+
+/** What is older than the plan, or than what others locked, opens nothing before it: nobody's lock is to count for nothing because of a line that comes late. */
+function refusalOfMovedOpening(
+  book: Scorebook,
+  entry: EntryOf<"assigned" | "judge-replaced" | "recused" | "locked">,
+): Fault | null {
+  const moved = book.rules === 1 ? undefined : movedOpening(book, entry);
+  if (!moved) return null;
+  const { candidate, section, why } = moved;
+  return {
+    code: why === "open" ? "SECTION_OPEN" : "PLAN_OLDER",
+    with: { candidate, section },
+  };
 }
 
 const lockedBefore = (book: Scorebook, { by, body }: EntryOf<"locked">): CandidateId | undefined =>

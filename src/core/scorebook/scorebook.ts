@@ -633,6 +633,13 @@ export class Scorebook {
    * Where a judge was replaced, a lock of either is enough. Undefined while it is closed.
    */
   openedAt(candidate: CandidateId, section: SectionId): number | undefined {
+    return (
+      this.#openedBeforeClosing(candidate, section) ??
+      (this.#pages.has(candidate) ? this.closing?.lamport : undefined)
+    );
+  }
+  /** The closing opens only what was not: a chief who had not heard of the last locks may have closed the test before them, in logical time. */
+  #openedBeforeClosing(candidate: CandidateId, section: SectionId): number | undefined {
     const pages = this.#pages.get(candidate);
     if (!pages) return undefined;
     const of = this.#planVersion + pages.sealVersion;
@@ -640,7 +647,6 @@ export class Scorebook {
     if (known?.of === of) return known.at;
     const moments = [
       pages.openedByChief.find(({ body }) => body.section === section)?.lamport,
-      this.#closed.value?.lamport,
       this.#lockedByAllAt(pages, candidate, section),
     ].filter((moment) => moment !== undefined);
     const at = moments.length > 0 ? Math.min(...moments) : undefined;
@@ -681,14 +687,19 @@ export class Scorebook {
     ]);
     return [...moments].sort((a, b) => a - b).find(isDoneAt);
   }
-  /** The newest logical moment at which the chief said who marks this candidate there; 0 for never. */
+  /** The newest logical moment at which the chief said who marks this candidate there, or gave one of those places to another; 0 for never. */
   plannedAt(candidate: CandidateId, section: SectionId): number {
-    let at = 0;
+    const moments = [0];
+    const seats = new Set<PersonId>();
     for (const told of this.#assignments.values())
-      for (const { value, stamp } of told.states)
-        if (value.body.section === section && value.body.candidates.includes(candidate))
-          at = Math.max(at, stamp.lamport);
-    return at;
+      for (const { value, stamp } of told.states) {
+        if (value.body.section !== section || !value.body.candidates.includes(candidate)) continue;
+        moments.push(stamp.lamport);
+        for (const judge of this.#successors(value.body.judge, NOW)) seats.add(judge);
+      }
+    for (const { lamport, body } of this.#replacements)
+      if (seats.has(body.judge)) moments.push(lamport);
+    return Math.max(...moments);
   }
   /** What is final of this judge's marks there; undefined while nothing is. */
   seal(judge: PersonId, candidate: CandidateId, section: SectionId): Seal | undefined {
@@ -699,7 +710,7 @@ export class Scorebook {
     // By the first rules the first lock stands, and the chief's opening is none.
     if (this.rules === 1) return locks[0] && [locks[0].basis];
     // Whoever locks when the marks are open already, having taken a place or joined, says nothing that counts by itself.
-    const opened = this.openedAt(candidate, section) ?? NOW;
+    const opened = this.#openedBeforeClosing(candidate, section) ?? NOW;
     const held = pages.held.get(key) ?? this.#heldByChief(pages, judge, section);
     return sealOf(held.length > 0 ? locks : locks.filter((one) => one.lamport <= opened), held);
   }
@@ -754,7 +765,39 @@ export class Scorebook {
       const { level, how } = write;
       found.push({ section, item, side, criterion, judge, candidate, level, how });
     }
-    return this.rules === 1 ? found : withoutDoubles(found, (judge) => this.#followers(judge));
+    const followersOf = this.rules === 1 ? undefined : this.#followersAt(candidate);
+    if (!followersOf) return found;
+    return withoutDoubles(found, followersOf, ({ judge, section }) =>
+      this.hasLocked(judge, candidate, section),
+    );
+  }
+  /**
+   * Who speaks in this judge's place in a section: whoever took it before the marks were open, and had none there of their own.
+   * Whoever has two places says one word, and what was said in the other before stands beside it.
+   */
+  #followersAt(
+    candidate: CandidateId,
+  ): ((mark: { judge: PersonId; section: SectionId }) => readonly PersonId[]) | undefined {
+    if (this.#replacedJudges.size === 0) return undefined;
+    const known = new Map<string, readonly PersonId[]>();
+    return ({ judge, section }) => {
+      const key = lockKey(judge, section);
+      let followers = known.get(key);
+      if (!followers) known.set(key, (followers = this.#followersIn(candidate, section, judge)));
+      return followers;
+    };
+  }
+  #followersIn(candidate: CandidateId, section: SectionId, judge: PersonId): PersonId[] {
+    const at = this.openedAt(candidate, section) ?? NOW;
+    const [, ...followers] = this.#successors(judge, at);
+    return followers.filter((follower, index) => {
+      if (follower === judge) return false;
+      const before = [judge, ...followers][index];
+      const taken = this.#replacements.findLast(
+        ({ lamport, body }) => lamport <= at && body.judge === before && body.by === follower,
+      );
+      return !this.#assignedTo(candidate, section, (taken?.lamport ?? NOW) - 1).includes(follower);
+    });
   }
   /** What counts of one cell. */
   #counted(
@@ -1013,21 +1056,24 @@ function isLateByClock({ writes }: CellHistory, lock: Sealing | undefined): bool
   );
 }
 
-/** Where a judge was replaced, what the successor said of a cell stands in the place of what the predecessor said. */
+/**
+ * Where a judge was replaced one word counts in each cell: the lock of whoever had the place before stands, for what stood at a lock stays;
+ * else what the successor said stands in the place of what the predecessor said.
+ */
 function withoutDoubles(
   marks: Mark[],
-  followersOf: (judge: PersonId) => readonly PersonId[],
+  followersOf: (mark: Mark) => readonly PersonId[],
+  hasLocked: (mark: Mark) => boolean,
 ): Mark[] {
   const leftOut = new Set<Mark>();
-  let said: Set<string> | undefined;
+  let said: Map<string, Mark> | undefined;
   for (const mark of marks) {
-    const followers = followersOf(mark.judge);
+    const followers = followersOf(mark);
     if (followers.length === 0) continue;
-    said ??= new Set(
-      marks.flatMap((one) => (one.level === "not-seen" ? [] : [`${one.judge}/${placeKey(one)}`])),
-    );
-    const known = said;
-    if (followers.some((judge) => known.has(`${judge}/${placeKey(mark)}`))) leftOut.add(mark);
+    said ??= new Map(marks.map((one) => [`${one.judge}/${placeKey(one)}`, one]));
+    const doubles = followers.flatMap((judge) => said?.get(`${judge}/${placeKey(mark)}`) ?? []);
+    if (hasLocked(mark)) for (const double of doubles) leftOut.add(double);
+    else if (doubles.some(({ level }) => level !== "not-seen")) leftOut.add(mark);
   }
   return leftOut.size > 0 ? marks.filter((mark) => !leftOut.has(mark)) : marks;
 }

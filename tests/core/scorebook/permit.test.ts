@@ -289,7 +289,9 @@ describe("who may write", () => {
     for (const [what, change, code] of changes) {
       const book = fold([...plan, mark, ...entries.slice(0, -1), change]);
       expect([what, refusal(book, asJudge, mark)]).toEqual([what, null]);
-      expect([what, refusal(book, asJudge, lock)]).toEqual([what, null]);
+      // A place that was given away waits for the successor's lock: see S124.
+      const fault = what === "replaced" ? "NOT_ASSIGNED" : undefined;
+      expect([what, refusal(book, asJudge, lock)?.code]).toEqual([what, fault]);
       const later = aPen("judge-1", "judge-1-spare");
       later.hear(change.lamport);
       expect([what, refusal(book, asJudge, aMark(later))?.code]).toEqual([what, code]);

@@ -142,7 +142,7 @@ describe("what stood at the lock", () => {
     const lock = rest.at(-1) as AnyEntry;
     expect(refusal(book, asJudge(first.person), lock)).toBeNull();
     const old = { ...lock, lamport: 1 };
-    expect(refusal(book, asJudge(first.person), old)?.code).toBe("BASIS_WRONG");
+    expect(refusal(book, asJudge(first.person), old)?.code).toBe("PLAN_OLDER");
   });
 
   it("[S30] of two locks that got in, only what stands the same in both counts, until the chief says otherwise", () => {
