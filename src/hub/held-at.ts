@@ -1,5 +1,6 @@
 import type { CandidateId, DeviceId, PersonId, SectionId } from "../core/identity.ts";
 import { type AnyEntry, type Basis, isKnown } from "../core/scorebook/entry.ts";
+import { basisOfPerson } from "../core/scorebook/out-of-turn.ts";
 import { Pen } from "../core/scorebook/pen.ts";
 import type { Scorebook } from "../core/scorebook/scorebook.ts";
 
@@ -36,7 +37,7 @@ export function heldAt(
   const bases = new Map<PersonId, Basis>();
   return missing.map((place) => {
     let basis = bases.get(place.judge);
-    if (!basis) bases.set(place.judge, (basis = basisOf(book, place.judge)));
+    if (!basis) bases.set(place.judge, (basis = basisOfPerson(book.entries(), place.judge)));
     return pen.write("held", { of: entry.id, ...place, basis }) as AnyEntry;
   });
 }
@@ -65,11 +66,4 @@ function placesOf(book: Scorebook, entry: AnyEntry): JudgesPlace[] {
       section,
     }));
   });
-}
-
-function basisOf(book: Scorebook, judge: PersonId): Basis {
-  const basis: Record<string, number> = {};
-  for (const { by, device, n } of book.entries())
-    if (by === judge) basis[device] = Math.max(basis[device] ?? 0, n);
-  return basis as Basis;
 }

@@ -12,8 +12,9 @@ import {
   type Role,
 } from "./entry.ts";
 import { blankAtLock, isLockedFor } from "./judge-view.ts";
-import { LAMPORT_LEAP } from "./lamport-leap.ts";
+import { highestTaken } from "./lamport-leap.ts";
 import { NOW } from "./order.ts";
+import { isOutOfTurn } from "./out-of-turn.ts";
 import { rubricMisfit } from "./rubric-replacement.ts";
 import type { Scorebook } from "./scorebook.ts";
 import { isIn } from "./seal.ts";
@@ -96,11 +97,18 @@ const openAfterClosing: ReadonlySet<EntryKind> = new Set<EntryKind>([
  * What was written before the closing may come after it; so may what a judge wrote before the plan changed: by the plan of now or by that of then.
  * Lateness is no ground for refusal: late marks are kept, shown, and need the chief (design §4).
  *
+ * @param known  the highest logical time there is, where that is more than the book holds
  * @returns null when permitted; else the fault, with what its sentence needs.
  */
-export function refusal(book: Scorebook, writer: Writer, entry: AnyEntry): Fault | null {
+export function refusal(
+  book: Scorebook,
+  writer: Writer,
+  entry: AnyEntry,
+  known = book.lamport,
+): Fault | null {
   if (entry.by !== writer.person) return { code: "NOT_YOURS" };
-  if (entry.lamport > book.lamport + LAMPORT_LEAP) return { code: "LAMPORT_TOO_HIGH" };
+  if (isTooFarAhead(writer, entry, Math.max(known, book.lamport)))
+    return { code: "LAMPORT_TOO_HIGH" };
   if (!isKnown(entry)) return null;
   const may = writersOf[entry.kind];
   if (may === "anyone") return null;
@@ -111,6 +119,12 @@ export function refusal(book: Scorebook, writer: Writer, entry: AnyEntry): Fault
     refusalOfLateAnchor(book, entry) ??
     refusalNowAndThen(book, entry)
   );
+}
+
+/** Whoever is chief is believed about how late it is: a hub that was put back from an older copy knows no better, and everybody waits for it. */
+function isTooFarAhead({ roles }: Writer, entry: AnyEntry, known: number): boolean {
+  const word = roles.includes("chief") ? "chief" : isOutOfTurn(entry) ? "anyone" : "other";
+  return entry.lamport > highestTaken(known, word);
 }
 
 /** After the closing nothing is marked, called or planned; a verdict is a correction then, and needs a reason. */

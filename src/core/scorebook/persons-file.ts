@@ -1,8 +1,9 @@
 import type { DeviceId, GradingId, PersonId, SideRecordId } from "../identity.ts";
 import { DeviceCounts } from "./device-counts.ts";
-import { type AnyEntry, isKnown, readEntry, type TextRef } from "./entry.ts";
+import { type AnyEntry, readEntry, type TextRef } from "./entry.ts";
 import { sizeFault } from "./entry-sizes.ts";
-import { refusal, writersOf } from "./permit.ts";
+import { isOutOfTurn } from "./out-of-turn.ts";
+import { refusal } from "./permit.ts";
 import { orderedText } from "./read-scorebook-file.ts";
 import { fold, type Scorebook } from "./scorebook.ts";
 
@@ -87,7 +88,7 @@ export function mergeable(
     const before = trial.entry(entry.id);
     if (before && orderedText(before) === orderedText(entry)) continue;
     const { device, n } = entry;
-    const isForAnyone = isKnown(entry) && writersOf[entry.kind] === "anyone";
+    const isForAnyone = isOutOfTurn(entry);
     const lacks = refsMissing(trial, entry, sides);
     const code = before
       ? "ID_REUSED"

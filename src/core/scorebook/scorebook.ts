@@ -33,6 +33,7 @@ import {
   type TextRef,
 } from "./entry.ts";
 import { byAge, History, Newest, NOW, type Stamp } from "./order.ts";
+import { isOutOfTurn } from "./out-of-turn.ts";
 import { isAway, type Presence } from "./presence.ts";
 import { type Rules, rulesOf } from "./rules.ts";
 import { isIn, type Seal, type Sealing, sealed, sealOf } from "./seal.ts";
@@ -149,7 +150,8 @@ export class Scorebook {
     this.#entries.set(entry.id, entry);
     this.#version++;
     this.#lamport = Math.max(this.#lamport, entry.lamport);
-    this.#basis.set(entry.device, Math.max(this.#basis.get(entry.device) ?? 0, entry.n));
+    if (!isOutOfTurn(entry))
+      this.#basis.set(entry.device, Math.max(this.#basis.get(entry.device) ?? 0, entry.n));
     if (isKnown(entry)) this.#take(asRead(entry));
     return true;
   }
@@ -416,7 +418,7 @@ export class Scorebook {
   get size(): number {
     return this.#entries.size;
   }
-  /** Highest `n` seen of each device. */
+  /** Highest `n` seen of each device, but for what comes out of turn (a stop and its like): whatever is below was there to be seen. */
   get basis(): Basis {
     return Object.fromEntries(this.#basis) as Basis;
   }

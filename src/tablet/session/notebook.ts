@@ -159,6 +159,10 @@ export class Notebook {
   get unsent(): number {
     return this.#unsent.size - this.#overtaken.size;
   }
+  /** The highest logical time this device has written or heard of. */
+  get lamport(): number {
+    return Math.max(this.#pen.lamport, this.book.lamport);
+  }
   get unkept(): number {
     return this.#unkept.size;
   }
@@ -364,7 +368,7 @@ export class Notebook {
     if (isNewPerson) this.#settings.pass = pass;
     if (isNewPerson)
       this.#pen = this.#newPen({
-        n: (this.book.basis as Record<string, number>)[pass.device] ?? 0,
+        n: lastOf(this.book, pass.device),
         lamport: this.book.lamport,
       });
     this.#changed();
@@ -490,16 +494,18 @@ export class Notebook {
   }
 }
 
-/** A judge's mark that may only have come before what it hangs on stays on the glass, so that nobody marks twice. */
+/** The last place of a device's count. */
+const lastOf = (book: Scorebook, device: Pass["device"]): number =>
+  [...book.entries()].reduce((last, one) => (one.device === device ? Math.max(last, one.n) : last), 0);
+
+/**
+ * A judge's mark that may only have come before what it hangs on stays on the glass, so that nobody marks twice.
+ * So does whatever was only too far ahead of a hub that was put back from an older copy: it is taken when the chief's device has come.
+ */
 const mayComeYet = ({ kind }: AnyEntry, { code }: Fault): boolean =>
-  (kind === "mark" || kind === "overall" || kind === "faults" || kind === "note") &&
-  [
-    "CANDIDATE_UNKNOWN",
-    "ITEM_UNKNOWN",
-    "RUBRIC_UNKNOWN",
-    "LAMPORT_TOO_HIGH",
-    "SIDE_RECORD_MISSING",
-  ].includes(code);
+  code === "LAMPORT_TOO_HIGH" ||
+  ((kind === "mark" || kind === "overall" || kind === "faults" || kind === "note") &&
+    ["CANDIDATE_UNKNOWN", "ITEM_UNKNOWN", "RUBRIC_UNKNOWN", "SIDE_RECORD_MISSING"].includes(code));
 
 /** A lock speaks of what was written before it, also where that has other numbers now. */
 function spokenAnew(entry: AnyEntry, n: number): AnyEntry {

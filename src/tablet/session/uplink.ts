@@ -72,6 +72,7 @@ export function joinHub(
       grading,
       device: pass.device,
       cursor: pass.cursor,
+      lamport: notebook.lamport,
       ...(pass.feed ? { feed: pass.feed } : {}),
       ...(pass.link ? { link: pass.link } : {}),
     });
@@ -174,7 +175,11 @@ export function joinHub(
           sendOutboxIn(
             clock.steadyMs() - resentAtMs > RESEND_MS.next ? RESEND_MS.first : RESEND_MS.next,
           );
-        else if (frame.id) notebook.wasRefused(frame.id, frame.fault);
+        else if (frame.id) {
+          notebook.wasRefused(frame.id, frame.fault);
+          // The hub catches up by what the chief's device says, of which nothing may be heard here.
+          if (frame.fault.code === "LAMPORT_TOO_HIGH") sendOutboxIn(OFFER_AGAIN_MS);
+        }
         else if (damages.has(frame.fault.code)) notebook.heardNews({ damage: frame.fault });
         return;
       case "coverage": {

@@ -1,5 +1,5 @@
 import { type AnyEntry, isKnown } from "../../../core/scorebook/entry.ts";
-import { LAMPORT_LEAP } from "../../../core/scorebook/lamport-leap.ts";
+import { highestTaken } from "../../../core/scorebook/lamport-leap.ts";
 import { fold } from "../../../core/scorebook/scorebook.ts";
 import { ScorebookFile } from "../../../core/scorebook/scorebook-file.ts";
 import type { Pass, TabletStore } from "../../../ports/tablet-store.ts";
@@ -16,7 +16,7 @@ export type TakenScorebook =
  */
 export async function takeScorebook(
   store: TabletStore,
-  { grading, person }: Pass,
+  { grading, person, roles }: Pass,
   text: string,
 ): Promise<TakenScorebook> {
   const file = readFile(text);
@@ -25,10 +25,11 @@ export async function takeScorebook(
   if (!person || file.person !== person) return { problem: "file-person" };
   const book = fold((await store.read(grading, 0)).map(({ entry }) => entry));
   const { entries, unread } = readLines(file.entries);
+  const highest = highestTaken(book.lamport, roles.includes("chief") ? "chief" : "other");
   const own = entries.filter((entry) => {
     const isOwn = entry.by === person && entry.grading === grading;
     // A logical time far ahead would be this tablet's next, and nobody would take a line of it any more.
-    const isAhead = entry.lamport > book.lamport + LAMPORT_LEAP;
+    const isAhead = entry.lamport > highest;
     return isOwn && !isAhead && !book.entry(entry.id);
   });
   const sides = new Map(file.sides.map((side) => [side.id, side]));
