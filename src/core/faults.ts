@@ -75,6 +75,7 @@ export const faultCodes = [
   "BACKUP_FAILED",
   "COPY_UNSOUND",
   "COPY_NOT_HERE",
+  "COPY_SEALED",
   "STORE_IN_USE",
   "TRUST_BROKEN",
   "STORE_UNREACHABLE",

@@ -482,7 +482,10 @@ export class GradingRoom {
     if (!isForAnyone && n > this.#mostADevice)
       return refuse({ code: "DEVICE_FULL", with: { most: this.#mostADevice } });
     const fault =
-      misfit ?? sizeFault(entry) ?? refusal(this.#book, author, entry, this.#heard.told) ?? refusalOfUnsound(entry);
+      misfit ??
+      sizeFault(entry) ??
+      refusal(this.#book, author, entry, this.#heard.told) ??
+      refusalOfUnsound(entry);
     if (fault) return refuse(fault);
     const sides: SideRecord[] = [];
     for (const ref of isKnown(entry) ? refsIn(entry) : []) {

@@ -5,7 +5,6 @@ import { isNewsTo } from "../sync/floor.ts";
 import type { Floor } from "../sync/protocol.ts";
 import type { Admitted } from "./front-desk.ts";
 
-
 /**
  * The newest stop, or word that the floor is clear, in what a device hands in; undefined where there is none, where somebody else wrote it, or
  * where the book has it already or knows of a newer one. Only whoever clears the floor may say that it is clear.

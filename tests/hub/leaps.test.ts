@@ -91,7 +91,12 @@ describe("a judge's device that leaps in logical time", () => {
         for (const [at, each] of [liar, ...judges].entries()) {
           const { person } = day.judges[at] as (typeof day.judges)[0];
           const book = [...day.plan, ...each.written];
-          for (const lock of aLock({ person, pen: each.pen }, "blocks" as SectionId, day.candidates, book))
+          for (const lock of aLock(
+            { person, pen: each.pen },
+            "blocks" as SectionId,
+            day.candidates,
+            book,
+          ))
             each.writes(lock);
           await each.meets(room);
         }

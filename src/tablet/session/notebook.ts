@@ -496,7 +496,10 @@ export class Notebook {
 
 /** The last place of a device's count. */
 const lastOf = (book: Scorebook, device: Pass["device"]): number =>
-  [...book.entries()].reduce((last, one) => (one.device === device ? Math.max(last, one.n) : last), 0);
+  [...book.entries()].reduce(
+    (last, one) => (one.device === device ? Math.max(last, one.n) : last),
+    0,
+  );
 
 /**
  * A judge's mark that may only have come before what it hangs on stays on the glass, so that nobody marks twice.

@@ -179,8 +179,7 @@ export function joinHub(
           notebook.wasRefused(frame.id, frame.fault);
           // The hub catches up by what the chief's device says, of which nothing may be heard here.
           if (frame.fault.code === "LAMPORT_TOO_HIGH") sendOutboxIn(OFFER_AGAIN_MS);
-        }
-        else if (damages.has(frame.fault.code)) notebook.heardNews({ damage: frame.fault });
+        } else if (damages.has(frame.fault.code)) notebook.heardNews({ damage: frame.fault });
         return;
       case "coverage": {
         const coverage = new Map(frame.whole ? [] : notebook.news.coverage);

@@ -1,12 +1,12 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
+import type { PersonId } from "../../../src/core/identity.ts";
 import { DeviceCounts } from "../../../src/core/scorebook/device-counts.ts";
 import type { AnyEntry } from "../../../src/core/scorebook/entry.ts";
-import { basisOfPerson } from "../../../src/core/scorebook/out-of-turn.ts";
-import { fold } from "../../../src/core/scorebook/scorebook.ts";
-import type { PersonId } from "../../../src/core/identity.ts";
 import { readEntry } from "../../../src/core/scorebook/entry.ts";
 import { sizeFault } from "../../../src/core/scorebook/entry-sizes.ts";
+import { basisOfPerson } from "../../../src/core/scorebook/out-of-turn.ts";
+import { fold } from "../../../src/core/scorebook/scorebook.ts";
 import { aPen } from "../../builders/a-pen.ts";
 import { aMark, aTestDay } from "../../builders/a-test-day.ts";
 

@@ -322,7 +322,11 @@ describe("who may write", () => {
 
   it("[S140] takes logical time far above anything known of the chief, and of anybody in need, up to ends that leave room for the others", () => {
     const book = fold(aTestDay().plan);
-    const of = (role: Role, kind: "stopped" | "withdrawn" | "incident" | "paused", lamport: number) =>
+    const of = (
+      role: Role,
+      kind: "stopped" | "withdrawn" | "incident" | "paused",
+      lamport: number,
+    ) =>
       refusal(book, { person: "p" as PersonId, roles: [role] }, { ...bare(kind, "p"), lamport })
         ?.code;
     for (const kind of ["stopped", "withdrawn", "incident"] as const) {
