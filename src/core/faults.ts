@@ -34,6 +34,7 @@ export const faultCodes = [
   "SECTION_OPEN",
   "ONE_CANDIDATE",
   "BASIS_WRONG",
+  "HELD_ALREADY",
   "REQUEST_OTHER",
   "REQUEST_ANSWERED",
   "NOT_REVEALED",

@@ -124,7 +124,11 @@ const bodies = {
   }),
   started: z.looseObject({}),
   /** Nothing more is marked. `reason`: needed when something was still open. */
-  closed: z.looseObject({ reason: z.optional(TextRef) }),
+  closed: z.looseObject({
+    reason: z.optional(TextRef),
+    /** What the chief's device had of everybody, so that a hub which has lost it can tell what comes again from what comes late. */
+    basis: z.optional(Basis),
+  }),
 
   // ── the desk ───────────────────────────────────────────────────────────────
   "checked-in": z.looseObject({ candidate: CandidateId }),

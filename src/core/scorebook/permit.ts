@@ -60,8 +60,8 @@ export const writersOf: Record<EntryKind, readonly Role[] | "anyone"> = {
   withdrawn: "anyone",
   "floor-cleared": ["chief", "caller"],
   revealed: ["chief"],
-  // The hub alone, which asks nobody.
-  held: [],
+  // The hub, which asks nobody; a chief's device gives back what a lost hub had written.
+  held: ["chief"],
   "remark-asked": ["chief"],
   "review-settled": ["chief"],
   verdict: ["chief"],
@@ -175,7 +175,10 @@ function refusalOfLateAnchor(book: Scorebook, entry: Entry): Fault | null {
  */
 function refusalNowAndThen(book: Scorebook, entry: Entry): Fault | null {
   const fault = refusalOfBody(book, entry, NOW);
-  return fault && refusalOfBody(book, entry, entry.lamport) ? fault : null;
+  // What makes logical time go on was written by somebody who had not come to that moment yet; a mark perhaps, where a hub had taken it before.
+  const isEarlier = book.rules > 1 && (!isMarkLike.has(entry.kind) || book.isAwaited(entry));
+  const seen = isEarlier ? entry.lamport - 1 : entry.lamport;
+  return fault && refusalOfBody(book, entry, seen) ? fault : null;
 }
 
 /** @param at  logical time of the plan by which is judged */
@@ -229,6 +232,9 @@ function refusalOfBody(book: Scorebook, entry: Entry, at: number): Fault | null 
     }
     case "assigned":
       return book.rules === 1 ? null : refusalOfAssigned(book, entry);
+    case "held":
+      // Once the opening is here, a hub has said what it held there.
+      return book.entry(entry.body.of) ? { code: "HELD_ALREADY" } : null;
     case "frozen": {
       const { id } = entry.body.rubric;
       // Once the test is open a rubric is replaced, with a reason; another may still be added.
@@ -363,19 +369,33 @@ function refusalOfAssigned(book: Scorebook, { lamport, body }: EntryOf<"assigned
 }
 
 /** A lock that comes when the marks are open, and says to be from before that, would change what they were opened on. Whatever the hub held of a judge counts as it was. */
-function refusalOfLockInThePast(
-  book: Scorebook,
-  { by, lamport, body: { section, candidates } }: EntryOf<"locked">,
-): Fault | null {
+function refusalOfLockInThePast(book: Scorebook, entry: EntryOf<"locked">): Fault | null {
+  const { by, lamport } = entry;
+  const { section, candidates } = entry.body;
   // Older than what says who marks there, it would open the section before the others' locks.
   if (candidates.some((one) => lamport < book.plannedAt(one, section)))
     return { code: "BASIS_WRONG" };
   const candidate = candidates.find(
     (one) =>
-      lamport <= (book.openedAt(one, section) ?? 0) && book.seal(by, one, section) === undefined,
+      lamport <= (book.openedAt(one, section) ?? 0) &&
+      book.seal(by, one, section) === undefined &&
+      !isKnownToChief(book, entry, one),
   );
   return candidate ? { code: "SECTION_OPEN", with: { candidate, section } } : null;
 }
+
+/**
+ * Whether the chief had this lock before deciding: then it comes again, to a hub that was put back from an older copy and heard the chief first.
+ * By count, of which each place is filled once.
+ */
+const isKnownToChief = (
+  book: Scorebook,
+  lock: EntryOf<"locked">,
+  candidate: CandidateId,
+): boolean =>
+  [book.verdict(candidate)?.body.basis, book.closing?.body.basis].some(
+    (basis) => basis && isIn(basis, lock),
+  );
 
 const lockedBefore = (book: Scorebook, { by, body }: EntryOf<"locked">): CandidateId | undefined =>
   body.candidates.find((candidate) => book.hasLocked(by, candidate, body.section));
@@ -411,7 +431,9 @@ function refusalOfLocked(
   if (book.rules > 1) {
     const fault: Fault = { code: "ALREADY_LOCKED", with: { candidate, section } };
     // Its place in the count was passed over when the lock was taken: what stood at the lock stays what it was.
-    if (book.seal(entry.by, candidate, section)?.some((basis) => isIn(basis, entry))) return fault;
+    // But for what the hub had held before it was put back from an older copy: that comes again.
+    const isInSeal = book.seal(entry.by, candidate, section)?.some((basis) => isIn(basis, entry));
+    if (isInSeal) return book.isAwaited(entry) ? null : fault;
     const answers = entry.kind === "mark" || entry.kind === "overall" ? entry.body.answers : null;
     if (!lock || answers || book.isRevealed(candidate, section)) return null;
     // Another tablet of this judge may have written it before it heard of the lock: then it is late, and the chief says whether it counts.

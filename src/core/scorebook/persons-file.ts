@@ -2,6 +2,7 @@ import type { DeviceId, GradingId, PersonId, SideRecordId } from "../identity.ts
 import { DeviceCounts } from "./device-counts.ts";
 import { type AnyEntry, readEntry, type TextRef } from "./entry.ts";
 import { sizeFault } from "./entry-sizes.ts";
+import { heldFirst } from "./held-first.ts";
 import { isOutOfTurn } from "./out-of-turn.ts";
 import { refusal } from "./permit.ts";
 import { orderedText } from "./read-scorebook-file.ts";
@@ -84,7 +85,9 @@ export function mergeable(
   );
   const counts = new DeviceCounts();
   for (const entry of trial.entries()) counts.take(entry, true);
-  for (const { entry, index } of inOrder(readable)) {
+  const byEntry = new Map(readable.map((one) => [one.entry, one]));
+  for (const entry of heldFirst(inOrder(readable).map((one) => one.entry))) {
+    const { index } = byEntry.get(entry) as { index: number };
     const before = trial.entry(entry.id);
     if (before && orderedText(before) === orderedText(entry)) continue;
     const { device, n } = entry;

@@ -20,6 +20,7 @@ import type { SideRecord } from "../../core/scorebook/side-record.ts";
 import { type Clock, platformClock } from "../../ports/clock.ts";
 import type { LinkState } from "../../ports/hub-link.ts";
 import type { Pass, TabletStore } from "../../ports/tablet-store.ts";
+import { owedAgain } from "../../sync/owed-again.ts";
 import type { Coverage, DoneCall, Floor, Presence, Waiting } from "../../sync/protocol.ts";
 import { isInRuns, type Run } from "../../sync/runs.ts";
 import { readUnread } from "./unread-lines.ts";
@@ -389,19 +390,16 @@ export class Notebook {
   }
   /**
    * Compares what this device has kept with what the hub holds of it; what the hub holds is sent, whoever of this device sent it.
-   * @returns own entries that the hub does not have, acknowledged or not.
+   * @returns own entries that the hub does not have, acknowledged or not, and what the lost hub held at openings among them.
    */
   comparedWith(holds: readonly Run[]): AnyEntry[] {
     const { device } = this.#pass;
-    const missing: AnyEntry[] = [];
     const taken = [...this.#untaken.values()].filter((one) => one.device === device);
     this.acknowledged(taken.flatMap(({ id, n }) => (isInRuns(holds, n) ? [id] : [])));
-    for (const entry of this.book.entries()) {
-      if (entry.device !== device || !this.isKept(entry.id)) continue;
-      if (isInRuns(holds, entry.n)) this.#unsent.delete(entry.id);
-      else missing.push(entry);
-    }
-    return missing;
+    for (const entry of this.book.entries())
+      if (entry.device === device && this.isKept(entry.id) && isInRuns(holds, entry.n))
+        this.#unsent.delete(entry.id);
+    return owedAgain(this.book.entries(), device, holds).filter(({ id }) => this.isKept(id));
   }
   /** What waits on the disk now. What was not taken and waits no more has been taken, and another tab was told. */
   outboxIs(entries: readonly AnyEntry[]): void {

@@ -1,6 +1,7 @@
 import type { FaultCode } from "../../core/faults.ts";
 import type { SideRecordId } from "../../core/identity.ts";
 import type { AnyEntry } from "../../core/scorebook/entry.ts";
+import { heldFirst } from "../../core/scorebook/held-first.ts";
 import type { SideRecord } from "../../core/scorebook/side-record.ts";
 import { headsApart, withHead } from "../../core/scorebook/signed-head.ts";
 import type { HubLink, OpenHubLink } from "../../ports/hub-link.ts";
@@ -90,7 +91,8 @@ export function joinHub(
   }
 
   async function sendOutbox() {
-    const { entries, sides } = await store.outbox(grading);
+    const { entries: waiting, sides } = await store.outbox(grading);
+    const entries = heldFirst(waiting);
     notebook.outboxIs(entries);
     notebook.owes(entries, sides);
     append(entries, sides);
