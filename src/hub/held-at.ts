@@ -119,12 +119,12 @@ const placesIn = (book: Scorebook): { candidate: CandidateId; section: SectionId
     (book.rubricOf(candidate)?.sections ?? []).map(({ id }) => ({ candidate, section: id })),
   );
 
-/** Of everybody who has locked there: the lock, and what it speaks of. No more than it says itself. */
+/** Of everybody whose lock counts there: the lock, and what it speaks of. No more than it says itself. */
 function lockedAt(book: Scorebook, candidate: CandidateId, section: SectionId): HeldPlace[] {
   return book.seats.flatMap(({ person: judge }) => {
     const [lock, ...others] = book.locks(judge, candidate, section);
-    // Of two that contradict each other only what both say counts, which no one basis could tell.
-    if (!lock || others.length > 0) return [];
+    // Of two that contradict each other only what both say counts, which no one basis could tell. One that came when the marks were open counts nothing.
+    if (!lock || others.length > 0 || !book.seal(judge, candidate, section)) return [];
     const basis = { ...lock.basis, [lock.device]: lock.n } as Basis;
     return [{ judge, candidate, section, basis }];
   });

@@ -8,7 +8,15 @@ import { Scorebook } from "../../src/core/scorebook/scorebook.ts";
  */
 export class StoodAtLock {
   readonly book = new Scorebook();
-  readonly #stood = new Map<string, string>();
+  readonly #stood: Map<string, string>;
+
+  constructor(stood: ReadonlyMap<string, string> = new Map()) {
+    this.#stood = new Map(stood);
+  }
+  /** The book is an older one: what stood in the lost one is to stand again in the end. */
+  afterRestore(): StoodAtLock {
+    return new StoodAtLock(this.#stood);
+  }
 
   /** What came to the disk together: an opening, and what the hub held beside it. */
   committed(entries: readonly AnyEntry[]): void {

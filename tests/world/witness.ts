@@ -49,7 +49,7 @@ export class Witness {
   onRestore(lines: readonly StoredEntry[]): void {
     this.wasRestored = true;
     this.oracle = new SightOracle();
-    this.stood = new StoodAtLock();
+    this.stood = this.stood.afterRestore();
     this.committed = new Map();
     this.#numbers.clear();
     this.acknowledged.clear();

@@ -57,6 +57,7 @@ const table: Record<Role, EntryKind[]> = {
     "resumed",
     "lanes-swapped",
     "floor-cleared",
+    "held",
     "revealed",
     "remark-asked",
     "review-settled",
