@@ -98,6 +98,7 @@ function placesOf(book: Scorebook, entry: AnyEntry): HeldPlace[] {
         book
           .judgesOf(candidate, section)
           .filter((judge) => isMissing(judge, candidate, section))
+          .filter((judge) => !isBehind(book, judge, [known, book.verdict(candidate)?.body.basis]))
           .map((judge) => ({ judge, candidate, section, basis: {} as Basis })),
       );
       const lacking = locked.filter(({ basis }) => !isWithin(basis, known as Basis));
@@ -108,6 +109,16 @@ function placesOf(book: Scorebook, entry: AnyEntry): HeldPlace[] {
     default:
       return [];
   }
+}
+
+/** Whether this hub lacks of a judge what the chief has had: put back from an older copy, it does not know whether there was a lock. */
+function isBehind(book: Scorebook, judge: PersonId, had: (Basis | undefined)[]): boolean {
+  const here = book.basis as Record<string, number>;
+  const ofOthers = new Set<string>();
+  for (const { by, device } of book.entries()) if (by !== judge) ofOthers.add(device);
+  return had
+    .flatMap((basis) => Object.entries(basis ?? {}))
+    .some(([device, n]) => n > (here[device] ?? 0) && !ofOthers.has(device));
 }
 
 /** Whether the chief's device says itself that it has had all of it. */
