@@ -4,6 +4,7 @@ import { fold } from "../../../core/scorebook/scorebook.ts";
 import { ScorebookFile } from "../../../core/scorebook/scorebook-file.ts";
 import type { Pass, TabletStore } from "../../../ports/tablet-store.ts";
 import { refsIn } from "../../../sync/refs-in.ts";
+import { checkedSides } from "../../../sync/side-check.ts";
 import { readLines } from "../../session/unread-lines.ts";
 
 export type TakenScorebook =
@@ -32,7 +33,9 @@ export async function takeScorebook(
     const isAhead = entry.lamport > highest;
     return isOwn && !isAhead && !book.entry(entry.id);
   });
-  const sides = new Map(file.sides.map((side) => [side.id, side]));
+  // Words that are not what their line refers to, or are filed under somebody else, stay in the file.
+  const { shown } = checkedSides([...book.entries(), ...own], file.sides);
+  const sides = new Map(shown.map((side) => [side.id, side]));
   let plain: AnyEntry[] = [];
   for (const entry of own) {
     const its = (isKnown(entry) ? refsIn(entry) : []).flatMap(({ id }) => sides.get(id) ?? []);
