@@ -1,7 +1,7 @@
 import type { AnyEntry } from "./entry.ts";
 
 /** A logical time this far above the highest known is a broken or hostile clock. Design §4. */
-export const LAMPORT_LEAP = 10_000;
+const LAMPORT_LEAP = 10_000;
 
 /**
  * How high a logical time may be at all, however far ahead: of a stop, an incident or a withdrawal, which are never refused for being ahead;
