@@ -90,6 +90,8 @@ function placesOf(book: Scorebook, entry: AnyEntry): HeldPlace[] {
     }
     case "closed": {
       const known = entry.body.basis ?? {};
+      const writers = new Map([...book.entries()].map(({ device, by }) => [String(device), by]));
+      const hub = { here: book.basis, writers };
       const locked = placesIn(book).flatMap(({ candidate, section }) =>
         lockedAt(book, candidate, section),
       );
@@ -98,7 +100,7 @@ function placesOf(book: Scorebook, entry: AnyEntry): HeldPlace[] {
         book
           .judgesOf(candidate, section)
           .filter((judge) => isMissing(judge, candidate, section))
-          .filter((judge) => !isBehind(book, judge, [known, book.verdict(candidate)?.body.basis]))
+          .filter((judge) => !isBehind(hub, judge, [known, book.verdict(candidate)?.body.basis]))
           .map((judge) => ({ judge, candidate, section, basis: {} as Basis })),
       );
       const lacking = locked.filter(({ basis }) => !isWithin(basis, known as Basis));
@@ -112,13 +114,14 @@ function placesOf(book: Scorebook, entry: AnyEntry): HeldPlace[] {
 }
 
 /** Whether this hub lacks of a judge what the chief has had: put back from an older copy, it does not know whether there was a lock. */
-function isBehind(book: Scorebook, judge: PersonId, had: (Basis | undefined)[]): boolean {
-  const here = book.basis as Record<string, number>;
-  const ofOthers = new Set<string>();
-  for (const { by, device } of book.entries()) if (by !== judge) ofOthers.add(device);
+function isBehind(
+  { here, writers }: { here: Basis; writers: ReadonlyMap<string, PersonId> },
+  judge: PersonId,
+  had: (Basis | undefined)[],
+): boolean {
   return had
     .flatMap((basis) => Object.entries(basis ?? {}))
-    .some(([device, n]) => n > (here[device] ?? 0) && !ofOthers.has(device));
+    .some(([device, n]) => !isIn(here, { device, n }) && (writers.get(device) ?? judge) === judge);
 }
 
 /** Whether the chief's device says itself that it has had all of it. */
