@@ -15,6 +15,7 @@ const statusOf: Partial<Record<FaultCode, number>> = {
   NOT_YOURS: 409,
   SHEET_NOT_RELEASED: 409,
   COPY_NOT_HERE: 409,
+  COPY_SEALED: 409,
   FRAME_TOO_LARGE: 413,
   TOO_MANY_TRIES: 429,
   STORE_CLOSED: 503,

@@ -184,7 +184,9 @@ export async function buildHub(settings: HubSettings): Promise<Hub> {
   await app.register(chiefsRoutes(desk));
   await app.register(doorRoutes(desk, { tries, wrong }));
   await app.register(sheetsRoutes(rooms, links, { addresses, reads: tryLimit(SHEETS_A_MINUTE) }));
-  await app.register(backupsRoutes(settings.backups, { store, bringBack: settings.bringBack }));
+  await app.register(
+    backupsRoutes(settings.backups, { store, rooms, bringBack: settings.bringBack }),
+  );
   await app.register(retentionRoutes(retention));
   await app.register(syncRoute({ desk, halls, clock, crowd }));
   if (settings.more) await app.register(settings.more({ desk, rooms, store }));

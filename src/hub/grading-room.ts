@@ -5,7 +5,8 @@ import { pathText } from "../core/rubric/finding.ts";
 import { DeviceCounts } from "../core/scorebook/device-counts.ts";
 import { type AnyEntry, type EntryBody, isKnown, readEntry } from "../core/scorebook/entry.ts";
 import { sizeFault } from "../core/scorebook/entry-sizes.ts";
-import { refusal, type Writer, writersOf } from "../core/scorebook/permit.ts";
+import { isOutOfTurn } from "../core/scorebook/out-of-turn.ts";
+import { refusal, type Writer } from "../core/scorebook/permit.ts";
 import { Scorebook } from "../core/scorebook/scorebook.ts";
 import type { SideRecord } from "../core/scorebook/side-record.ts";
 import type { Viewer } from "../core/scorebook/sight.ts";
@@ -19,6 +20,7 @@ import type { CoverageNews } from "../sync/protocol.ts";
 import { refsIn } from "../sync/refs-in.ts";
 import { type Run, runsOf } from "../sync/runs.ts";
 import { GroupCommit } from "./group-commit.ts";
+import { HeardCounts } from "./heard-counts.ts";
 import { heldAt } from "./held-at.ts";
 import { refusalOfSide, SideShelf } from "./side-shelf.ts";
 import { canonicalText } from "./storage/chain.ts";
@@ -122,6 +124,7 @@ export class GradingRoom {
   readonly #mostADevice: number;
   readonly #makeId: () => string;
   readonly #onTrouble: (grading: GradingId, fault: Fault) => void;
+  readonly #heard = new HeardCounts();
   /** Why nothing more is taken. */
   #damage: FaultError | undefined;
   #isOpened = false;
@@ -256,6 +259,17 @@ export class GradingRoom {
   /** The book as it is on the disk. */
   get book(): Scorebook {
     return this.#ledger.book;
+  }
+  /** The highest logical time there is: the book's, or what more than one liar has heard. */
+  get lamport(): number {
+    return Math.max(this.#ledger.book.lamport, this.#heard.believed);
+  }
+  /** What a device says it has heard at most. */
+  hasHeard(who: Writer, lamport: number): void {
+    this.#heard.says(who, lamport, this.#ledger.book.lamport);
+  }
+  wasShouted(lamport: number): void {
+    this.#heard.wasShouted(lamport);
   }
   /** What is wrong with this test as it lies on the disk. */
   get trouble(): Fault | undefined {
@@ -458,9 +472,9 @@ export class GradingRoom {
     const refuse = (fault: Fault) => ({ id, fault });
     if (author.isOut?.()) return refuse({ code: "NOT_ADMITTED" });
     if (entry.grading !== this.grading) return refuse({ code: "GRADING_OTHER" });
-    if (device !== author.device && !author.alsoOn?.has(device))
+    if (device !== author.device && !author.alsoOn?.has(device) && !isGivenBack(author, entry))
       return refuse({ code: "NOT_YOURS" });
-    const isForAnyone = isKnown(entry) && writersOf[entry.kind] === "anyone";
+    const isForAnyone = isOutOfTurn(entry);
     // A stop does not wait for the entries before it.
     const misfit = this.#counts.fault(entry, isForAnyone);
     if (misfit?.code === "N_GAP") return refuse(misfit);
@@ -468,7 +482,10 @@ export class GradingRoom {
     if (!isForAnyone && n > this.#mostADevice)
       return refuse({ code: "DEVICE_FULL", with: { most: this.#mostADevice } });
     const fault =
-      misfit ?? sizeFault(entry) ?? refusal(this.#book, author, entry) ?? refusalOfUnsound(entry);
+      misfit ??
+      sizeFault(entry) ??
+      refusal(this.#book, author, entry, this.#heard.told) ??
+      refusalOfUnsound(entry);
     if (fault) return refuse(fault);
     const sides: SideRecord[] = [];
     for (const ref of isKnown(entry) ? refsIn(entry) : []) {
@@ -522,6 +539,10 @@ export class GradingRoom {
     }
   }
 }
+
+/** What a lost hub had said it held, from a chief's device: the hub writes each time under a device of its own. */
+const isGivenBack = ({ roles }: Author, { kind, device }: AnyEntry): boolean =>
+  kind === "held" && device.startsWith("held-") && roles.includes("chief");
 
 /** A rubric that contradicts itself is never taken into a book that keeps it for ever. */
 function refusalOfUnsound(entry: AnyEntry): Fault | null {

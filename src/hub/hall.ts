@@ -95,7 +95,7 @@ export class Hall {
   }
   /** A stop is told before it is kept, for a full disk must not keep it from anybody. */
   shout(from: Line, entries: readonly unknown[]): void {
-    const floor = shouted(this.#room.book, from.who, entries);
+    const floor = shouted(this.#room.book, from.who, entries, this.#room.lamport);
     if (
       !floor ||
       floor.entry === this.#floor?.entry ||
@@ -108,6 +108,7 @@ export class Hall {
   #sayFloor(floor: Floor, from?: Line): void {
     if (floor.lamport <= (this.#floor?.lamport ?? 0)) return;
     this.#floor = floor;
+    this.#room.wasShouted(floor.lamport);
     for (const line of this.#lines) if (line !== from) line.say({ frame: "floor", floor });
   }
   pace(from: Line, count: number): void {

@@ -1,14 +1,20 @@
 import type { CandidateId, DeviceId, PersonId, SectionId } from "../core/identity.ts";
 import { type AnyEntry, type Basis, isKnown } from "../core/scorebook/entry.ts";
+import { heldAtOpenings } from "../core/scorebook/held-first.ts";
+import { basisOfPerson } from "../core/scorebook/out-of-turn.ts";
 import { Pen } from "../core/scorebook/pen.ts";
 import type { Scorebook } from "../core/scorebook/scorebook.ts";
+import { isIn } from "../core/scorebook/seal.ts";
 
 /**
- * What the hub writes beside an opening without a judge, or a judge's replacement: what it held of that judge at this moment.
- * It stands for the lock that never came; whatever the judge's tablet brings later is late. Only the hub can say it: nobody else is sent closed marks.
+ * What the hub writes beside an opening by the chief, a judge's replacement, or the closing: what it held of each judge at this moment.
+ * Where a judge had not locked it stands for the lock that never came; whatever the judge's tablet brings later is late. Only the hub can say it:
+ * nobody else is sent closed marks. Where a judge had locked it says of that lock that it was here, to a hub put back from an older copy, which may
+ * hear the chief before the judge.
  *
  * @param book  with the entry in it
- * @returns none for any other entry, for a book of the first rules, and where the judge has locked or marked nothing
+ * @returns none for any other entry, for a book of the first rules, where the chief's device says it itself, having had no hub, and where it gives
+ *   back what a lost hub had said
  */
 export function heldAt(
   book: Scorebook,
@@ -16,14 +22,10 @@ export function heldAt(
   nowMs: number,
   makeId: () => string,
 ): AnyEntry[] {
-  if (book.rules === 1 || !isKnown(entry)) return [];
-  const missing = placesOf(book, entry).filter(
-    ({ judge, candidate, section }) =>
-      !book.seal(judge, candidate, section) &&
-      // Where the marks were open before, nothing becomes final any more.
-      (book.openedAt(candidate, section) ?? entry.lamport) >= entry.lamport,
-  );
-  if (missing.length === 0) return [];
+  if (book.rules === 1 || !isKnown(entry) || isSaidByChief(entry)) return [];
+  const places = placesOf(book, entry);
+  if (places.length === 0 || heldAtOpenings(book.entries(), new Set([entry.id])).length > 0)
+    return [];
   // A device of its own each time: a hub put back from an older copy would count anew what tablets have heard already.
   const pen = new Pen({
     grading: entry.grading,
@@ -33,50 +35,116 @@ export function heldAt(
     makeId,
     nowMs: () => nowMs,
   });
-  const bases = new Map<PersonId, Basis>();
-  return missing.map((place) => {
-    let basis = bases.get(place.judge);
-    if (!basis) bases.set(place.judge, (basis = basisOf(book, place.judge)));
-    return pen.write("held", { of: entry.id, ...place, basis }) as AnyEntry;
-  });
+  return places.map((place) => pen.write("held", { of: entry.id, ...place }) as AnyEntry);
 }
 
-interface JudgesPlace {
+const isSaidByChief = (entry: AnyEntry): boolean =>
+  isKnown(entry) &&
+  (entry.kind === "revealed" || entry.kind === "judge-replaced") &&
+  entry.body.basis !== undefined;
+
+interface HeldPlace {
   judge: PersonId;
   candidate: CandidateId;
   section: SectionId;
+  basis: Basis;
 }
 
-function placesOf(book: Scorebook, entry: AnyEntry): JudgesPlace[] {
+function placesOf(book: Scorebook, entry: AnyEntry): HeldPlace[] {
   if (!isKnown(entry)) return [];
-  if (entry.kind === "revealed") {
-    const { section, candidates } = entry.body;
-    return candidates.flatMap((candidate) => {
-      const marked = book.marks(candidate, "now").filter((mark) => mark.section === section);
-      // Also whoever had locked and is not asked any more: an opening that was written before that lock does not undo it.
-      const locked = marked.filter(({ judge }) => book.hasLocked(judge, candidate, section));
-      const judges = new Set([
-        ...book.judgesOf(candidate, section),
-        ...locked.map(({ judge }) => judge),
+  const bases = new Map<PersonId, Basis>();
+  const missing = (judge: PersonId, candidate: CandidateId, section: SectionId): HeldPlace => {
+    let basis = bases.get(judge);
+    if (!basis) bases.set(judge, (basis = basisOfPerson(book.entries(), judge)));
+    return { judge, candidate, section, basis };
+  };
+  // Where the marks were open before, nothing becomes final any more.
+  const opensHere = (candidate: CandidateId, section: SectionId): boolean =>
+    (book.openedAt(candidate, section) ?? entry.lamport) >= entry.lamport;
+  const isMissing = (judge: PersonId, candidate: CandidateId, section: SectionId): boolean =>
+    opensHere(candidate, section) && !book.seal(judge, candidate, section);
+  // Also whoever had locked and is not asked any more: an opening that was written before that lock does not undo it.
+  const asked = (candidate: CandidateId, section: SectionId): PersonId[] => {
+    const seated = book.seats.map(({ person }) => person);
+    const locked = seated.filter((judge) => book.hasLocked(judge, candidate, section));
+    return [...new Set([...book.judgesOf(candidate, section), ...locked])];
+  };
+  switch (entry.kind) {
+    case "revealed": {
+      const { section, candidates } = entry.body;
+      return candidates.flatMap((candidate) => [
+        ...asked(candidate, section)
+          .filter((judge) => isMissing(judge, candidate, section))
+          .map((judge) => missing(judge, candidate, section)),
+        ...lockedAt(book, candidate, section),
       ]);
-      return [...judges].map((judge) => ({ judge, candidate, section }));
-    });
+    }
+    case "judge-replaced": {
+      const { judge } = entry.body;
+      // Also where nothing was marked: what comes later is late there too.
+      const isTheirs = (candidate: CandidateId, section: SectionId): boolean =>
+        book.judgesOf(candidate, section, entry.lamport - 1).includes(judge) ||
+        book.marks(candidate, "now").some((one) => one.judge === judge && one.section === section);
+      return placesIn(book).flatMap(({ candidate, section }) => {
+        const locked = lockedAt(book, candidate, section).filter((one) => one.judge === judge);
+        if (locked.length > 0) return locked;
+        return isTheirs(candidate, section) && isMissing(judge, candidate, section)
+          ? [missing(judge, candidate, section)]
+          : [];
+      });
+    }
+    case "closed": {
+      const known = entry.body.basis ?? {};
+      const writers = new Map([...book.entries()].map(({ device, by }) => [String(device), by]));
+      const hub = { here: book.basis, writers };
+      const locked = placesIn(book).flatMap(({ candidate, section }) =>
+        lockedAt(book, candidate, section),
+      );
+      // Whoever had not locked has said nothing final: a lock that comes later changes nothing.
+      const unlocked = placesIn(book).flatMap(({ candidate, section }) =>
+        book
+          .judgesOf(candidate, section)
+          .filter((judge) => isMissing(judge, candidate, section))
+          .filter((judge) => !isBehind(hub, judge, [known, book.verdict(candidate)?.body.basis]))
+          .map((judge) => ({ judge, candidate, section, basis: {} as Basis })),
+      );
+      const lacking = locked.filter(({ basis }) => !isWithin(basis, known as Basis));
+      const held = [...unlocked, ...lacking];
+      // One at least, so that a closing which comes again is known by it.
+      return held.length > 0 ? held : locked.slice(0, 1);
+    }
+    default:
+      return [];
   }
-  if (entry.kind !== "judge-replaced") return [];
-  const { judge } = entry.body;
-  return book.entrants.flatMap(({ candidate }) => {
-    const marked = book.marks(candidate, "now").filter((mark) => mark.judge === judge);
-    return [...new Set(marked.map(({ section }) => section))].map((section) => ({
-      judge,
-      candidate,
-      section,
-    }));
-  });
 }
 
-function basisOf(book: Scorebook, judge: PersonId): Basis {
-  const basis: Record<string, number> = {};
-  for (const { by, device, n } of book.entries())
-    if (by === judge) basis[device] = Math.max(basis[device] ?? 0, n);
-  return basis as Basis;
+/** Whether this hub lacks of a judge what the chief has had: put back from an older copy, it does not know whether there was a lock. */
+function isBehind(
+  { here, writers }: { here: Basis; writers: ReadonlyMap<string, PersonId> },
+  judge: PersonId,
+  had: (Basis | undefined)[],
+): boolean {
+  return had
+    .flatMap((basis) => Object.entries(basis ?? {}))
+    .some(([device, n]) => !isIn(here, { device, n }) && (writers.get(device) ?? judge) === judge);
+}
+
+/** Whether the chief's device says itself that it has had all of it. */
+const isWithin = (basis: Basis, known: Basis): boolean =>
+  Object.entries(basis).every(([device, n]) => isIn(known, { device, n }));
+
+const placesIn = (book: Scorebook): { candidate: CandidateId; section: SectionId }[] =>
+  book.entrants.flatMap(({ candidate }) =>
+    (book.rubricOf(candidate)?.sections ?? []).map(({ id }) => ({ candidate, section: id })),
+  );
+
+/** Of everybody whose lock counts there: the lock, and what it speaks of. No more than it says itself. */
+function lockedAt(book: Scorebook, candidate: CandidateId, section: SectionId): HeldPlace[] {
+  return book.seats.flatMap(({ person: judge }) => {
+    const [lock, ...others] = book.locks(judge, candidate, section);
+    // Of two that contradict each other only what both say counts, which no one basis could tell. One that came when the marks were open counts nothing.
+    if (!lock || others.length > 0 || !book.seal(judge, candidate, section)) return [];
+    const basis = { ...lock.basis, [lock.device]: lock.n } as Basis;
+    return [{ judge, candidate, section, basis }];
+  });
 }

@@ -1,6 +1,7 @@
 import type { Fault } from "../core/faults.ts";
 import type { DeviceId, EntryId, PersonId } from "../core/identity.ts";
 import { isKnown, type Role } from "../core/scorebook/entry.ts";
+import { heldFirst } from "../core/scorebook/held-first.ts";
 import { inOrder, ownDevices } from "../core/scorebook/persons-file.ts";
 import type { ReadScorebook } from "../core/scorebook/read-scorebook-file.ts";
 import type { Scorebook } from "../core/scorebook/scorebook.ts";
@@ -45,7 +46,7 @@ export async function takePersonsFile(
   const alsoOn = ownDevices(room.book, person, file.entries);
   const [device = "" as DeviceId] = alsoOn;
   const author: Author = { person, roles, device, alsoOn };
-  const { kept, refused } = await room.handIn(author, inOrder(file.entries), sides);
+  const { kept, refused } = await room.handIn(author, heldFirst(inOrder(file.entries)), sides);
   const byId = new Map(file.entries.map((entry) => [entry.id, entry]));
   return {
     added: kept.filter((id) => !before.has(id)),

@@ -1,11 +1,9 @@
 import { isKnown, readEntry } from "../core/scorebook/entry.ts";
+import { highestTaken } from "../core/scorebook/lamport-leap.ts";
 import type { Scorebook } from "../core/scorebook/scorebook.ts";
 import { isNewsTo } from "../sync/floor.ts";
 import type { Floor } from "../sync/protocol.ts";
 import type { Admitted } from "./front-desk.ts";
-
-/** As far ahead of the book as an entry may be, see LAMPORT_TOO_HIGH. */
-const AHEAD = 10_000;
 
 /**
  * The newest stop, or word that the floor is clear, in what a device hands in; undefined where there is none, where somebody else wrote it, or
@@ -15,6 +13,7 @@ export function shouted(
   book: Scorebook,
   { grading, device, person, roles }: Admitted,
   entries: readonly unknown[],
+  known = book.lamport,
 ): Floor | undefined {
   let newest: Floor | undefined;
   for (const json of entries) {
@@ -26,7 +25,8 @@ export function shouted(
     const isOwn = by === person && entry.device === device && entry.grading === grading;
     const mayClear = roles.includes("chief") || roles.includes("caller");
     if (!isOwn || (kind === "floor-cleared" && !mayClear)) continue;
-    if (lamport > book.lamport + AHEAD || lamport <= (newest?.lamport ?? 0)) continue;
+    // Heard by everybody at once and perhaps never kept: nearer than what is kept of a stop must be. That one is heard as an entry.
+    if (lamport > highestTaken(known, "other") || lamport <= (newest?.lamport ?? 0)) continue;
     newest = { stopped: kind === "stopped", entry: id, by, at, lamport };
   }
   return newest && isNewsTo(book, newest) ? newest : undefined;

@@ -7,7 +7,8 @@ import type { ScorebookStore } from "../ports/scorebook-store.ts";
 /** A belt test of this hub, as its chief's list shows it. */
 export interface ShelvedGrading extends TitlePage {
   grading: GradingId;
-  entries: number;
+  /** How many lines it has: of a closed test only. Of one that runs it would tell how often judges have tapped. */
+  entries?: number;
 }
 
 /** Title pages by grading: a shelf is looked along without opening a book, where the store can do that. */
@@ -29,11 +30,11 @@ export class TitlePages {
       if (its) its.push(entry);
       else byGrading.set(entry.grading, [entry]);
     }
-    return gradings.map((grading) => ({
-      grading,
-      entries: counts.get(grading) ?? 0,
-      ...titlePage(byGrading.get(grading) ?? []),
-    }));
+    return gradings.map((grading) => {
+      const page = titlePage(byGrading.get(grading) ?? []);
+      const isClosed = page.state === "closed";
+      return { grading, ...page, ...(isClosed && { entries: counts.get(grading) ?? 0 }) };
+    });
   }
 
   async #readAll(gradings: Iterable<GradingId>): Promise<AnyEntry[]> {

@@ -42,6 +42,8 @@ export const FromTablet = z.discriminatedUnion("frame", [
     cursor: z.int().check(z.gte(0)),
     /** The link of the chain that came with this cursor: a hub whose book went another way since sends everything again. */
     link: z.optional(z.string().check(z.maxLength(64))),
+    /** The highest logical time this device has heard. Of a chief's device the hub believes it: its book may be an older copy. */
+    lamport: z.optional(z.int().check(z.gte(0))),
   }),
   z.object({ frame: z.literal("append"), entries, sides: z.optional(sides) }),
   /** The count on the floor, from the caller; heard once and forgotten. */

@@ -89,3 +89,29 @@ describe("a test that is damaged on the disk", () => {
     expect(room.upTo).toBe(other.plan.length);
   });
 });
+
+it("[H88] a test from which an entry was taken out is named as damaged at that entry, and read up to it", async () => {
+  for (const seq of [1, 5, day.plan.length + 1]) {
+    const before = Array.from({ length: seq - 1 }, (_, at) => at + 1);
+    const there = mkdtempSync(join(tmpdir(), "evenhand-taken-out-"));
+    const file = join(there, "evenhand.sqlite");
+    const first = openSqliteScorebook(file);
+    await first.append(aGradingId, [...day.plan, aMark(hand().pen), aMark(hand().pen)]);
+    await first.close();
+    const database = new Database(file);
+    for (const { name } of database
+      .prepare("SELECT name FROM sqlite_master WHERE type = 'trigger'")
+      .all() as { name: string }[])
+      database.exec(`DROP TRIGGER ${name}`);
+    database.exec(`DELETE FROM entries WHERE seq = ${seq}`);
+    database.close();
+    const again = openSqliteScorebook(file);
+    const room = await GradingRoom.open(aGradingId, again, "hub");
+    expect(room.trouble).toEqual({ code: "TEST_DAMAGED", with: { grading: aGradingId, seq } });
+    expect((await again.read(aGradingId, 0).catch(() => [])).map((line) => line.seq)).toEqual(
+      before,
+    );
+    await again.close();
+    rmSync(there, { recursive: true, force: true });
+  }
+});

@@ -69,8 +69,7 @@ const written: Record<EntryKind, readonly [roles: string, why?: string]> = {
   note: ["judge"],
   locked: ["judge"],
   answered: ["judge"],
-  // The hub alone.
-  held: ["nobody"],
+  held: ["chief", "what a lost hub had written, given back to one put back from an older copy"],
   related: ["judge"],
   recused: ["judge"],
   "anchor-marked": ["judge"],

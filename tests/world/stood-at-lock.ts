@@ -1,5 +1,5 @@
 import type { CandidateId, SectionId } from "../../src/core/identity.ts";
-import type { AnyEntry } from "../../src/core/scorebook/entry.ts";
+import { type AnyEntry, isKnown } from "../../src/core/scorebook/entry.ts";
 import { Scorebook } from "../../src/core/scorebook/scorebook.ts";
 
 /**
@@ -8,7 +8,27 @@ import { Scorebook } from "../../src/core/scorebook/scorebook.ts";
  */
 export class StoodAtLock {
   readonly book = new Scorebook();
-  readonly #stood = new Map<string, string>();
+  readonly #stood: Map<string, string>;
+
+  constructor(stood: ReadonlyMap<string, string> = new Map()) {
+    this.#stood = new Map(stood);
+  }
+  /**
+   * The book is an older one: what stood in the lost one is to stand again in the end, but where the hub went down before anybody had heard what it held.
+   * @param known  entries that the chief's tablets have
+   */
+  afterRestore(known: ReadonlySet<string>): StoodAtLock {
+    const stood = new Map(this.#stood);
+    // What had changed before is no copy's doing.
+    for (const [key, before] of stood) {
+      const [candidate, section] = key.split("/") as [CandidateId, SectionId];
+      if (marksOf(this.book, candidate, section) !== before) stood.set(key, UNKNOWN);
+    }
+    for (const entry of this.book.entries())
+      if (isKnown(entry) && entry.kind === "held" && !known.has(entry.id))
+        stood.set(`${entry.body.candidate}/${entry.body.section}`, UNKNOWN);
+    return new StoodAtLock(stood);
+  }
 
   /** What came to the disk together: an opening, and what the hub held beside it. */
   committed(entries: readonly AnyEntry[]): void {
@@ -26,10 +46,13 @@ export class StoodAtLock {
     return [...this.#stood].flatMap(([key, stood]) => {
       const [candidate, section] = key.split("/") as [CandidateId, SectionId];
       const now = marksOf(book, candidate, section);
-      return now === stood ? [] : [`${key}: ${stood} is now ${now}`];
+      return now === stood || stood === UNKNOWN ? [] : [`${key}: ${stood} is now ${now}`];
     });
   }
 }
+
+/** What stood there is not to be told any more. */
+const UNKNOWN = "unknown";
 
 const mayOpen: ReadonlySet<string> = new Set([
   ...["locked", "revealed", "closed", "recused", "judge-replaced", "assigned"],

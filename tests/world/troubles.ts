@@ -184,7 +184,7 @@ export class Troubles {
     hub.admit(tablet.device, tablet.person, tablet.roles);
   }
   #restoreOnce(): void {
-    const { hubs, disk, witness } = this.#world;
+    const { hubs, disk, witness, tablets } = this.#world;
     const backUpMs = this.#dice.between(3000, 60_000);
     this.#later(backUpMs, () => {
       void disk.backUp().then((backup) => {
@@ -197,7 +197,10 @@ export class Troubles {
       if (backup)
         void disk.restore(backup).then(() => {
           this.came.set("restored", 1);
-          witness.onRestore(backup.lines);
+          const known = tablets.flatMap(({ person, disk: { rows } }) =>
+            person === "chief" ? [...rows.keys()] : [],
+          );
+          witness.onRestore(backup.lines, new Set(known));
         });
       this.#later(this.#dice.between(500, 5000), () => {
         for (const hub of hubs) if (!hub.isUp) hub.start();

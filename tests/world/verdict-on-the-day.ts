@@ -1,6 +1,7 @@
 import canonicalize from "canonicalize";
 import type { EntryId } from "../../src/core/identity.ts";
 import type { AnyEntry, EntryOf } from "../../src/core/scorebook/entry.ts";
+import { isOutOfTurn } from "../../src/core/scorebook/out-of-turn.ts";
 import { fold, type Scorebook } from "../../src/core/scorebook/scorebook.ts";
 import { asOpened } from "../../src/core/verdict/as-opened.ts";
 import { caseOf } from "../../src/core/verdict/case-of.ts";
@@ -53,7 +54,8 @@ export async function judgeTheDay(world: World): Promise<void> {
     const basis = (atHub.get(lock)?.body as EntryOf<"locked">["body"] | undefined)?.basis;
     for (const id of basis ? seen : []) {
       const entry = atHub.get(id);
-      if (entry && entry.n > (basis?.[entry.device] ?? 0))
+      // A stop's own place says nothing of how far another device had come.
+      if (entry && !isOutOfTurn(entry) && entry.n > (basis?.[entry.device] ?? 0))
         breaks(`the lock ${lock} does not speak of ${entry.kind} ${id}, which was there to see`);
     }
   }

@@ -45,11 +45,11 @@ export class Witness {
     }
     this.stood.committed(lines.map(({ entry }) => entry));
   }
-  /** The hub's disk is an older one now. */
-  onRestore(lines: readonly StoredEntry[]): void {
+  /** The hub's disk is an older one now. @param known  entries that the chief's tablets have */
+  onRestore(lines: readonly StoredEntry[], known: ReadonlySet<string>): void {
     this.wasRestored = true;
     this.oracle = new SightOracle();
-    this.stood = new StoodAtLock();
+    this.stood = this.stood.afterRestore(known);
     this.committed = new Map();
     this.#numbers.clear();
     this.acknowledged.clear();

@@ -1,6 +1,7 @@
 import type { Fault } from "../faults.ts";
 import type { DeviceId } from "../identity.ts";
 import type { AnyEntry } from "./entry.ts";
+import { isOutOfTurn } from "./out-of-turn.ts";
 
 /** A device's count as it has been heard: place by place its logical time; of what was refused only the place. */
 interface Count {
@@ -30,12 +31,16 @@ export class DeviceCounts {
     while (count.taken.has(count.last + 1)) count.last++;
   }
   /** It is kept. @param isOnDisk  what came before it, and was refused, is not waited for again */
-  take({ device, n, lamport }: AnyEntry, isOnDisk = false): void {
+  take(entry: AnyEntry, isOnDisk = false): void {
+    const { device, n, lamport } = entry;
     const count = this.#count(device);
     count.taken.set(n, lamport);
     if (n > count.newest.n) count.newest = { n, lamport };
-    if (isOnDisk) count.last = Math.max(count.last, n);
-    else this.hear(device, n);
+    // A stop waited for nothing: that it is kept says nothing of the places before it, which it would leave open to be filled later.
+    if (isOnDisk && !isOutOfTurn(entry) && n > count.last) {
+      count.last = n;
+      while (count.taken.has(count.last + 1)) count.last++;
+    } else this.hear(device, n);
   }
   /**
    * Whether an entry fits its device's count.

@@ -19,6 +19,7 @@ const most: Partial<Record<EntryKind, number>> = {
   "anchor-marked": 80_000,
   "judge-told": 20_000,
   verdict: 20_000,
+  closed: 20_000,
   "sheet-edited": 20_000,
 };
 const USUAL = 4_000;

@@ -124,7 +124,11 @@ const bodies = {
   }),
   started: z.looseObject({}),
   /** Nothing more is marked. `reason`: needed when something was still open. */
-  closed: z.looseObject({ reason: z.optional(TextRef) }),
+  closed: z.looseObject({
+    reason: z.optional(TextRef),
+    /** What the chief's device had of everybody, so that a hub which has lost it can tell what comes again from what comes late. */
+    basis: z.optional(Basis),
+  }),
 
   // ── the desk ───────────────────────────────────────────────────────────────
   "checked-in": z.looseObject({ candidate: CandidateId }),
@@ -341,6 +345,9 @@ export type EntryKind = keyof typeof bodies;
 export type EntryBody<Kind extends EntryKind> = z.infer<(typeof bodies)[Kind]>;
 export const entryKinds = Object.keys(bodies) as EntryKind[];
 
+/** The last moment that a date can be made of (ECMA-262, time values): one beyond it would break whatever shows it. */
+const LAST_MOMENT_MS = 8.64e15;
+
 const envelope = {
   id: EntryId,
   grading: GradingId,
@@ -351,7 +358,7 @@ const envelope = {
   /** Logical time (Lamport 1978, doi:10.1145/359545.359563): above everything this device had seen when it wrote. */
   lamport: z.int().check(z.gte(1), z.lte(2 ** 48)),
   /** Wall clock, milliseconds since 1970; for people, never for order. */
-  at: z.int().check(z.gte(0)),
+  at: z.int().check(z.gte(0), z.lte(LAST_MOMENT_MS)),
   /** Entries this one knowingly takes the place of. */
   replaces: z.optional(z.array(EntryId).check(z.maxLength(400))),
 };

@@ -6,6 +6,7 @@ import { assignedPlaces } from "./assigned-places.ts";
 import type { Place } from "./cell.ts";
 import type { Basis, EntryBody, EntryOf } from "./entry.ts";
 import { NOW } from "./order.ts";
+import { basisOfPerson } from "./out-of-turn.ts";
 import type { Scorebook } from "./scorebook.ts";
 
 /** What a judge is asked at one step: a cell of one candidate. In a checklist `item` differs from the step's. */
@@ -209,12 +210,7 @@ export function basisOf(
   judge: PersonId,
   { device, n }: { device: DeviceId; n: number },
 ): Basis {
-  const basis: Record<string, number> = {};
-  for (const entry of book.entries()) {
-    if (entry.by === judge) basis[entry.device] = Math.max(basis[entry.device] ?? 0, entry.n);
-  }
-  basis[device] = n - 1;
-  return basis as Basis;
+  return { ...basisOfPerson(book.entries(), judge), [device]: n - 1 };
 }
 
 /** A technique on its side, or what is marked once a section (`item: null`): what a judge sees together. */

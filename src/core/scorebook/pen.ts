@@ -38,6 +38,10 @@ export class Pen {
   get device(): DeviceId {
     return this.#settings.device;
   }
+  /** The highest logical time written or heard of. */
+  get lamport(): number {
+    return this.#lamport;
+  }
   /** Takes note of logical time seen elsewhere, so that the next entry is newer than it. */
   hear(lamport: number): void {
     this.#lamport = Math.max(this.#lamport, lamport);

@@ -12,9 +12,10 @@ import {
   type Role,
 } from "./entry.ts";
 import { blankAtLock, isLockedFor } from "./judge-view.ts";
-import { LAMPORT_LEAP } from "./lamport-leap.ts";
+import { highestTaken } from "./lamport-leap.ts";
 import { movedOpening } from "./moved-opening.ts";
 import { NOW } from "./order.ts";
+import { isOutOfTurn } from "./out-of-turn.ts";
 import { rubricMisfit } from "./rubric-replacement.ts";
 import type { Scorebook } from "./scorebook.ts";
 import { isIn } from "./seal.ts";
@@ -60,8 +61,8 @@ export const writersOf: Record<EntryKind, readonly Role[] | "anyone"> = {
   withdrawn: "anyone",
   "floor-cleared": ["chief", "caller"],
   revealed: ["chief"],
-  // The hub alone, which asks nobody.
-  held: [],
+  // The hub, which asks nobody; a chief's device gives back what a lost hub had written.
+  held: ["chief"],
   "remark-asked": ["chief"],
   "review-settled": ["chief"],
   verdict: ["chief"],
@@ -97,11 +98,18 @@ const openAfterClosing: ReadonlySet<EntryKind> = new Set<EntryKind>([
  * What was written before the closing may come after it; so may what a judge wrote before the plan changed: by the plan of now or by that of then.
  * Lateness is no ground for refusal: late marks are kept, shown, and need the chief (design §4).
  *
+ * @param known  the highest logical time there is, where that is more than the book holds
  * @returns null when permitted; else the fault, with what its sentence needs.
  */
-export function refusal(book: Scorebook, writer: Writer, entry: AnyEntry): Fault | null {
+export function refusal(
+  book: Scorebook,
+  writer: Writer,
+  entry: AnyEntry,
+  known = book.lamport,
+): Fault | null {
   if (entry.by !== writer.person) return { code: "NOT_YOURS" };
-  if (entry.lamport > book.lamport + LAMPORT_LEAP) return { code: "LAMPORT_TOO_HIGH" };
+  if (isTooFarAhead(writer, entry, Math.max(known, book.lamport)))
+    return { code: "LAMPORT_TOO_HIGH" };
   if (!isKnown(entry)) return null;
   const may = writersOf[entry.kind];
   if (may === "anyone") return null;
@@ -112,6 +120,12 @@ export function refusal(book: Scorebook, writer: Writer, entry: AnyEntry): Fault
     refusalOfLateAnchor(book, entry) ??
     refusalNowAndThen(book, entry)
   );
+}
+
+/** Whoever is chief is believed about how late it is: a hub that was put back from an older copy knows no better, and everybody waits for it. */
+function isTooFarAhead({ roles }: Writer, entry: AnyEntry, known: number): boolean {
+  const word = roles.includes("chief") ? "chief" : isOutOfTurn(entry) ? "anyone" : "other";
+  return entry.lamport > highestTaken(known, word);
 }
 
 /** After the closing nothing is marked, called or planned; a verdict is a correction then, and needs a reason. */
@@ -162,7 +176,10 @@ function refusalOfLateAnchor(book: Scorebook, entry: Entry): Fault | null {
  */
 function refusalNowAndThen(book: Scorebook, entry: Entry): Fault | null {
   const fault = refusalOfBody(book, entry, NOW);
-  return fault && refusalOfBody(book, entry, entry.lamport) ? fault : null;
+  // What makes logical time go on was written by somebody who had not come to that moment yet; a mark perhaps, where a hub had taken it before.
+  const isEarlier = book.rules > 1 && (!isMarkLike.has(entry.kind) || book.isAwaited(entry));
+  const seen = isEarlier ? entry.lamport - 1 : entry.lamport;
+  return fault && refusalOfBody(book, entry, seen) ? fault : null;
 }
 
 /** @param at  logical time of the plan by which is judged */
@@ -219,6 +236,9 @@ function refusalOfBody(book: Scorebook, entry: Entry, at: number): Fault | null 
     }
     case "assigned":
       return book.rules === 1 ? null : refusalOfAssigned(book, entry);
+    case "held":
+      // Once the opening is here, a hub has said what it held there.
+      return book.entry(entry.body.of) ? { code: "HELD_ALREADY" } : null;
     case "frozen": {
       const { id } = entry.body.rubric;
       // Once the test is open a rubric is replaced, with a reason; another may still be added.
@@ -364,22 +384,37 @@ function refusalOfAssigned(book: Scorebook, entry: EntryOf<"assigned">): Fault |
 }
 
 /** A lock that comes when the marks are open, and says to be from before that, would change what they were opened on. Whatever the hub held of a judge counts as it was. */
-function refusalOfLockInThePast(
-  book: Scorebook,
-  { by, lamport, body: { section, candidates } }: EntryOf<"locked">,
-): Fault | null {
+function refusalOfLockInThePast(book: Scorebook, entry: EntryOf<"locked">): Fault | null {
+  const { by, lamport } = entry;
+  const { section, candidates } = entry.body;
   const candidate = candidates.find(
     (one) =>
-      lamport <= (book.openedAt(one, section) ?? 0) && book.seal(by, one, section) === undefined,
+      lamport <= (book.openedAt(one, section) ?? 0) &&
+      book.seal(by, one, section) === undefined &&
+      !isKnownToChief(book, entry, one),
   );
   return candidate ? { code: "SECTION_OPEN", with: { candidate, section } } : null;
 }
 
-/** Whose place was given to another there locks no more, whenever it was written: what the hub held is final, and the place waits for the successor's word. */
-function refusalOfLockByPredecessor(
+/**
+ * Whether the chief had this lock before deciding: then it comes again, to a hub that was put back from an older copy and heard the chief first.
+ * By count, of which each place is filled once.
+ */
+const isKnownToChief = (
   book: Scorebook,
-  { by, body: { section, candidates } }: EntryOf<"locked">,
-): Fault | null {
+  lock: EntryOf<"locked">,
+  candidate: CandidateId,
+): boolean =>
+  [book.verdict(candidate)?.body.basis, book.closing?.body.basis].some(
+    (basis) => basis && isIn(basis, lock),
+  );
+
+/** Whose place was given to another there locks no more, whenever it was written: what the hub held is final, and the place waits for the successor's word. */
+function refusalOfLockByPredecessor(book: Scorebook, entry: EntryOf<"locked">): Fault | null {
+  const { by } = entry;
+  const { section, candidates } = entry.body;
+  // A hub that lost it had taken it before.
+  if (book.isAwaited(entry)) return null;
   const candidate = candidates.find((one) => {
     const judges = book.judgesOf(one, section);
     return !judges.includes(by) && judges.some((judge) => book.predecessors(judge).includes(by));
@@ -442,7 +477,9 @@ function refusalOfLocked(
   if (book.rules > 1) {
     const fault: Fault = { code: "ALREADY_LOCKED", with: { candidate, section } };
     // Its place in the count was passed over when the lock was taken: what stood at the lock stays what it was.
-    if (book.seal(entry.by, candidate, section)?.some((basis) => isIn(basis, entry))) return fault;
+    // But for what the hub had held before it was put back from an older copy: that comes again.
+    const isInSeal = book.seal(entry.by, candidate, section)?.some((basis) => isIn(basis, entry));
+    if (isInSeal) return book.isAwaited(entry) ? null : fault;
     const answers = entry.kind === "mark" || entry.kind === "overall" ? entry.body.answers : null;
     if (!lock || answers || book.isRevealed(candidate, section)) return null;
     // Another tablet of this judge may have written it before it heard of the lock: then it is late, and the chief says whether it counts.

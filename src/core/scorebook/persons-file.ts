@@ -1,8 +1,10 @@
 import type { DeviceId, GradingId, PersonId, SideRecordId } from "../identity.ts";
 import { DeviceCounts } from "./device-counts.ts";
-import { type AnyEntry, isKnown, readEntry, type TextRef } from "./entry.ts";
+import { type AnyEntry, readEntry, type TextRef } from "./entry.ts";
 import { sizeFault } from "./entry-sizes.ts";
-import { refusal, writersOf } from "./permit.ts";
+import { heldFirst } from "./held-first.ts";
+import { isOutOfTurn } from "./out-of-turn.ts";
+import { refusal } from "./permit.ts";
 import { orderedText } from "./read-scorebook-file.ts";
 import { fold, type Scorebook } from "./scorebook.ts";
 
@@ -83,11 +85,13 @@ export function mergeable(
   );
   const counts = new DeviceCounts();
   for (const entry of trial.entries()) counts.take(entry, true);
-  for (const { entry, index } of inOrder(readable)) {
+  const byEntry = new Map(readable.map((one) => [one.entry, one]));
+  for (const entry of heldFirst(inOrder(readable).map((one) => one.entry))) {
+    const { index } = byEntry.get(entry) as { index: number };
     const before = trial.entry(entry.id);
     if (before && orderedText(before) === orderedText(entry)) continue;
     const { device, n } = entry;
-    const isForAnyone = isKnown(entry) && writersOf[entry.kind] === "anyone";
+    const isForAnyone = isOutOfTurn(entry);
     const lacks = refsMissing(trial, entry, sides);
     const code = before
       ? "ID_REUSED"

@@ -33,6 +33,7 @@ import {
   type TextRef,
 } from "./entry.ts";
 import { byAge, History, Newest, NOW, type Stamp } from "./order.ts";
+import { isOutOfTurn } from "./out-of-turn.ts";
 import { isAway, type Presence } from "./presence.ts";
 import { type Rules, rulesOf } from "./rules.ts";
 import { isIn, type Seal, type Sealing, sealed, sealOf } from "./seal.ts";
@@ -81,7 +82,7 @@ class CandidatePages {
   /** Of each judge and section, oldest first: one, but where two tablets did not know each other. */
   readonly locks = new Map<string, Sealing[]>();
   readonly openedByChief: EntryOf<"revealed">[] = [];
-  readonly held = new Map<string, Sealing[]>();
+  readonly held = new Map<string, (Sealing & { of: EntryId })[]>();
   /** When each section was opened, as reckoned last: kept until the plan or a lock is another. */
   readonly openedAt = new Map<SectionId, { of: number; at: number | undefined }>();
   /** Grows with every lock and every opening. */
@@ -133,6 +134,7 @@ export class Scorebook {
   readonly #erased = new Set<string>();
   #standardVersion = 0;
   readonly #basis = new Map<string, number>();
+  readonly #awaited = new Map<string, { after: number; upTo: number }[]>();
   readonly #undone = new Set<EntryId>();
   #lamport = 0;
   #version = 0;
@@ -149,9 +151,25 @@ export class Scorebook {
     this.#entries.set(entry.id, entry);
     this.#version++;
     this.#lamport = Math.max(this.#lamport, entry.lamport);
-    this.#basis.set(entry.device, Math.max(this.#basis.get(entry.device) ?? 0, entry.n));
+    if (isKnown(entry) && entry.kind === "held") this.#noteAwaited(entry.body.basis);
+    if (!isOutOfTurn(entry))
+      this.#basis.set(entry.device, Math.max(this.#basis.get(entry.device) ?? 0, entry.n));
     if (isKnown(entry)) this.#take(asRead(entry));
     return true;
+  }
+
+  #noteAwaited(basis: Basis): void {
+    for (const [device, upTo] of Object.entries(basis)) {
+      const after = this.#basis.get(device) ?? 0;
+      if (upTo > after) listOf(this.#awaited, device).push({ after, upTo });
+    }
+  }
+  /**
+   * Whether a hub that lost it had held what comes at this place of a device's count: it speaks of it, and the device had not come so far when that was
+   * read. Goes by the order of reading, unlike everything else here; asked when an entry comes in, never by what stands.
+   */
+  isAwaited({ device, n }: AnyEntry): boolean {
+    return this.#awaited.get(device)?.some(({ after, upTo }) => n > after && n <= upTo) ?? false;
   }
 
   #page(candidate: CandidateId): CandidatePages {
@@ -324,10 +342,10 @@ export class Scorebook {
       }
       case "held": {
         const { lamport, device, n } = entry;
-        const { judge, candidate, section, basis } = entry.body;
+        const { of, judge, candidate, section, basis } = entry.body;
         const pages = this.#page(candidate);
         pages.sealVersion++;
-        insertByAge(listOf(pages.held, lockKey(judge, section)), { lamport, device, n, basis });
+        insertByAge(listOf(pages.held, lockKey(judge, section)), { lamport, device, n, basis, of });
         return;
       }
       case "incident":
@@ -416,7 +434,7 @@ export class Scorebook {
   get size(): number {
     return this.#entries.size;
   }
-  /** Highest `n` seen of each device. */
+  /** Highest `n` seen of each device, but for what comes out of turn (a stop and its like): whatever is below was there to be seen. */
   get basis(): Basis {
     return Object.fromEntries(this.#basis) as Basis;
   }
@@ -711,7 +729,8 @@ export class Scorebook {
     if (this.rules === 1) return locks[0] && [locks[0].basis];
     // Whoever locks when the marks are open already, having taken a place or joined, says nothing that counts by itself.
     const opened = this.#openedBeforeClosing(candidate, section) ?? NOW;
-    const held = pages.held.get(key) ?? this.#heldByChief(pages, judge, section);
+    const heldByHub = (pages.held.get(key) ?? []).filter(({ of }) => this.#entries.has(of));
+    const held = heldByHub.length > 0 ? heldByHub : this.#heldByChief(pages, judge, section);
     return sealOf(held.length > 0 ? locks : locks.filter((one) => one.lamport <= opened), held);
   }
   /** Without a hub the chief's device says itself what it held. */

@@ -4,21 +4,27 @@ import { Readable } from "node:stream";
 import type { FastifyPluginAsync } from "fastify";
 import { FaultError } from "../../core/faults.ts";
 import type { ScorebookStore } from "../../ports/scorebook-store.ts";
-import type { Backups } from "../backups.ts";
+import type { BackupState, Backups } from "../backups.ts";
 import { type BringBack, receiveCopy } from "../brought-back.ts";
+import { testWithClosedMarks } from "../closed-marks.ts";
 import { opensTo } from "../doorkeeper.ts";
+import type { Rooms } from "../rooms.ts";
 
 /** The copies of this hub, for its chief alone: how they stand, one more now, the newest to take away; and one to begin from, where it holds nothing yet. */
 export function backupsRoutes(
   backups: Backups | undefined,
-  { store, bringBack }: { store: ScorebookStore; bringBack: BringBack | undefined },
+  {
+    store,
+    rooms,
+    bringBack,
+  }: { store: ScorebookStore; rooms: Rooms; bringBack: BringBack | undefined },
 ): FastifyPluginAsync {
   return async (hub) => {
     // Not read before somebody has looked who sends it.
     hub.addContentTypeParser("application/vnd.sqlite3", (_request, sent, done) => done(null, sent));
     const chiefOnly = opensTo("hub's chief");
     let isReceiving = false;
-    const state = () => ({ backups: backups?.state ?? null });
+    const state = () => ({ backups: backups ? inRound(backups.state) : null });
 
     hub.get("/api/backups", chiefOnly, async () => state());
     hub.post("/api/backups", chiefOnly, async () => {
@@ -42,7 +48,16 @@ export function backupsRoutes(
     });
     hub.get("/api/backups/newest", chiefOnly, async (_request, reply) => {
       const file = backups?.newest;
-      if (!file) throw new FaultError({ code: "FILE_MISSING", with: { file: "backup" } });
+      if (!backups || !file)
+        throw new FaultError({ code: "FILE_MISSING", with: { file: "backup" } });
+      const closed = await testWithClosedMarks(store, rooms);
+      if (closed) {
+        const { title = "" } = closed;
+        throw new FaultError({
+          code: "COPY_SEALED",
+          with: { title, folder: backups.state.folder },
+        });
+      }
       return reply
         .header("cache-control", "no-store")
         .header("content-disposition", `attachment; filename="${basename(file)}"`)
@@ -51,3 +66,13 @@ export function backupsRoutes(
     });
   };
 }
+
+/** Bytes. A database grows by the page, and by how much would tell how many marks have come. */
+const ROUND_BYTES = 100_000;
+const inRound = (state: BackupState): BackupState => ({
+  ...state,
+  kept: state.kept.map((one) => ({
+    ...one,
+    bytes: Math.ceil(one.bytes / ROUND_BYTES) * ROUND_BYTES,
+  })),
+});

@@ -22,10 +22,7 @@ export function healthRoute(
         version,
         store: storeName,
         gradings: await heldGradings(desk, store),
-        entries: counts.reduce(
-          (sum, { entries, state }) => sum + (state === "closed" ? entries : 0),
-          0,
-        ),
+        entries: counts.reduce((sum, { entries = 0 }) => sum + entries, 0),
       };
     });
   };

@@ -195,7 +195,8 @@ export class Talk {
       const { who, alsoOn } = await this.#desk.admittedNow(token, grading, device);
       if (this.#isGone) return;
       if (!this.#halls.isHearing) return this.#socket.close(1013);
-      const { feed, cursor, link } = hello;
+      const { feed, cursor, link, lamport = 0 } = hello;
+      room.hasHeard(who, lamport);
       this.#hall = hall;
       this.#line = new Line(this.#socket, room, who, { feed, cursor, link }, alsoOn);
       const line = this.#line;

@@ -1,4 +1,4 @@
-import { type FaultCode, faultCodes } from "../../core/faults.ts";
+import { type Fault, type FaultCode, faultCodes } from "../../core/faults.ts";
 import type { Answer, HubDesk } from "../session/hub-desk.ts";
 
 /** The hub's HTTP doors, at the origin this app was served from. */
@@ -25,6 +25,9 @@ export function httpHubDesk(origin: string): HubDesk {
     }
     const body: unknown = await response.json().catch(() => undefined);
     if (response.ok && body !== undefined) return { ok: true, ...(body as T) };
+    return refused(body);
+  }
+  function refused(body: unknown): { ok: false; fault: Fault } {
     const code = (body as { code?: string } | undefined)?.code;
     const isCoded = (faultCodes as readonly string[]).includes(code ?? "");
     return {
@@ -58,7 +61,7 @@ export function httpHubDesk(origin: string): HubDesk {
         const response = await fetch(new URL("/api/backups/newest", origin), {
           headers: { authorization: `Bearer ${token}` },
         });
-        if (!response.ok) return { ok: false, fault: { code: "FILE_MISSING", with: { file: "" } } };
+        if (!response.ok) return refused(await response.json());
         return { ok: true, file: await response.blob() };
       } catch {
         return { ok: false, fault: { code: "HUB_UNREACHABLE" } };

@@ -16,7 +16,8 @@ export interface DeviceAtDoor {
 /** A belt test that a hub holds for its chief. `title` is absent while nobody has named it. */
 export interface GradingOnHub extends Partial<TitlePage> {
   grading: GradingId;
-  entries: number;
+  /** Of a closed test only. */
+  entries?: number;
 }
 /** Copies that a hub makes of itself. Times are the hub's wall clock, milliseconds since 1970. */
 export interface BackupState {

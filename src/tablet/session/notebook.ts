@@ -20,6 +20,7 @@ import type { SideRecord } from "../../core/scorebook/side-record.ts";
 import { type Clock, platformClock } from "../../ports/clock.ts";
 import type { LinkState } from "../../ports/hub-link.ts";
 import type { Pass, TabletStore } from "../../ports/tablet-store.ts";
+import { owedAgain } from "../../sync/owed-again.ts";
 import type { Coverage, DoneCall, Floor, Presence, Waiting } from "../../sync/protocol.ts";
 import { isInRuns, type Run } from "../../sync/runs.ts";
 import { readUnread } from "./unread-lines.ts";
@@ -158,6 +159,10 @@ export class Notebook {
   /** Entries of this device that no hub has yet. */
   get unsent(): number {
     return this.#unsent.size - this.#overtaken.size;
+  }
+  /** The highest logical time this device has written or heard of. */
+  get lamport(): number {
+    return Math.max(this.#pen.lamport, this.book.lamport);
   }
   get unkept(): number {
     return this.#unkept.size;
@@ -364,7 +369,7 @@ export class Notebook {
     if (isNewPerson) this.#settings.pass = pass;
     if (isNewPerson)
       this.#pen = this.#newPen({
-        n: (this.book.basis as Record<string, number>)[pass.device] ?? 0,
+        n: lastOf(this.book, pass.device),
         lamport: this.book.lamport,
       });
     this.#changed();
@@ -385,19 +390,16 @@ export class Notebook {
   }
   /**
    * Compares what this device has kept with what the hub holds of it; what the hub holds is sent, whoever of this device sent it.
-   * @returns own entries that the hub does not have, acknowledged or not.
+   * @returns own entries that the hub does not have, acknowledged or not, and what the lost hub held at openings among them.
    */
   comparedWith(holds: readonly Run[]): AnyEntry[] {
     const { device } = this.#pass;
-    const missing: AnyEntry[] = [];
     const taken = [...this.#untaken.values()].filter((one) => one.device === device);
     this.acknowledged(taken.flatMap(({ id, n }) => (isInRuns(holds, n) ? [id] : [])));
-    for (const entry of this.book.entries()) {
-      if (entry.device !== device || !this.isKept(entry.id)) continue;
-      if (isInRuns(holds, entry.n)) this.#unsent.delete(entry.id);
-      else missing.push(entry);
-    }
-    return missing;
+    for (const entry of this.book.entries())
+      if (entry.device === device && this.isKept(entry.id) && isInRuns(holds, entry.n))
+        this.#unsent.delete(entry.id);
+    return owedAgain(this.book.entries(), device, holds).filter(({ id }) => this.isKept(id));
   }
   /** What waits on the disk now. What was not taken and waits no more has been taken, and another tab was told. */
   outboxIs(entries: readonly AnyEntry[]): void {
@@ -490,16 +492,21 @@ export class Notebook {
   }
 }
 
-/** A judge's mark that may only have come before what it hangs on stays on the glass, so that nobody marks twice. */
+/** The last place of a device's count. */
+const lastOf = (book: Scorebook, device: Pass["device"]): number =>
+  [...book.entries()].reduce(
+    (last, one) => (one.device === device ? Math.max(last, one.n) : last),
+    0,
+  );
+
+/**
+ * A judge's mark that may only have come before what it hangs on stays on the glass, so that nobody marks twice.
+ * So does whatever was only too far ahead of a hub that was put back from an older copy: it is taken when the chief's device has come.
+ */
 const mayComeYet = ({ kind }: AnyEntry, { code }: Fault): boolean =>
-  (kind === "mark" || kind === "overall" || kind === "faults" || kind === "note") &&
-  [
-    "CANDIDATE_UNKNOWN",
-    "ITEM_UNKNOWN",
-    "RUBRIC_UNKNOWN",
-    "LAMPORT_TOO_HIGH",
-    "SIDE_RECORD_MISSING",
-  ].includes(code);
+  code === "LAMPORT_TOO_HIGH" ||
+  ((kind === "mark" || kind === "overall" || kind === "faults" || kind === "note") &&
+    ["CANDIDATE_UNKNOWN", "ITEM_UNKNOWN", "RUBRIC_UNKNOWN", "SIDE_RECORD_MISSING"].includes(code));
 
 /** A lock speaks of what was written before it, also where that has other numbers now. */
 function spokenAnew(entry: AnyEntry, n: number): AnyEntry {

@@ -1,6 +1,7 @@
 import type { FaultCode } from "../../core/faults.ts";
 import type { SideRecordId } from "../../core/identity.ts";
 import type { AnyEntry } from "../../core/scorebook/entry.ts";
+import { heldFirst } from "../../core/scorebook/held-first.ts";
 import type { SideRecord } from "../../core/scorebook/side-record.ts";
 import { headsApart, withHead } from "../../core/scorebook/signed-head.ts";
 import type { HubLink, OpenHubLink } from "../../ports/hub-link.ts";
@@ -72,6 +73,7 @@ export function joinHub(
       grading,
       device: pass.device,
       cursor: pass.cursor,
+      lamport: notebook.lamport,
       ...(pass.feed ? { feed: pass.feed } : {}),
       ...(pass.link ? { link: pass.link } : {}),
     });
@@ -89,7 +91,8 @@ export function joinHub(
   }
 
   async function sendOutbox() {
-    const { entries, sides } = await store.outbox(grading);
+    const { entries: waiting, sides } = await store.outbox(grading);
+    const entries = heldFirst(waiting);
     notebook.outboxIs(entries);
     notebook.owes(entries, sides);
     append(entries, sides);
@@ -174,8 +177,11 @@ export function joinHub(
           sendOutboxIn(
             clock.steadyMs() - resentAtMs > RESEND_MS.next ? RESEND_MS.first : RESEND_MS.next,
           );
-        else if (frame.id) notebook.wasRefused(frame.id, frame.fault);
-        else if (damages.has(frame.fault.code)) notebook.heardNews({ damage: frame.fault });
+        else if (frame.id) {
+          notebook.wasRefused(frame.id, frame.fault);
+          // The hub catches up by what the chief's device says, of which nothing may be heard here.
+          if (frame.fault.code === "LAMPORT_TOO_HIGH") sendOutboxIn(OFFER_AGAIN_MS);
+        } else if (damages.has(frame.fault.code)) notebook.heardNews({ damage: frame.fault });
         return;
       case "coverage": {
         const coverage = new Map(frame.whole ? [] : notebook.news.coverage);

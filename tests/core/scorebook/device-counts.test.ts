@@ -1,9 +1,12 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
+import type { PersonId } from "../../../src/core/identity.ts";
 import { DeviceCounts } from "../../../src/core/scorebook/device-counts.ts";
 import type { AnyEntry } from "../../../src/core/scorebook/entry.ts";
 import { readEntry } from "../../../src/core/scorebook/entry.ts";
 import { sizeFault } from "../../../src/core/scorebook/entry-sizes.ts";
+import { basisOfPerson } from "../../../src/core/scorebook/out-of-turn.ts";
+import { fold } from "../../../src/core/scorebook/scorebook.ts";
 import { aPen } from "../../builders/a-pen.ts";
 import { aMark, aTestDay } from "../../builders/a-test-day.ts";
 
@@ -44,6 +47,37 @@ describe("a device's count", () => {
     // A stop waits for nothing before it, and keeps nobody out.
     expect(counts.fault(at(9, 1), true)).toBeNull();
     expect(counts.fault(at(3, 7), true)?.code).toBe("N_REUSED");
+  });
+});
+
+describe("a stop that leaves places of its device's count out", () => {
+  const pen = aPen("judge-1");
+  const far = { ...pen.write("stopped", { wave: null }), n: 2 ** 53 - 1 } as AnyEntry;
+
+  it("[S141] is taken, lets nobody fill those out of order, and says of none in between that it was seen", () => {
+    const counts = new DeviceCounts();
+    counts.take(at(1, 1), true);
+    expect(counts.fault(far, true)).toBeNull();
+    counts.take(far, true);
+    expect(counts.fault(at(900, 1), false)?.code).toBe("N_GAP");
+    expect(counts.fault(at(2, 1), false)).toBeNull();
+    const book = fold([at(1, 1), far]);
+    expect(book.basis).toEqual({ "judge-1-tablet": 1 });
+    expect(basisOfPerson(book.entries(), "judge-1" as PersonId)).toEqual({ "judge-1-tablet": 1 });
+  });
+
+  it("[S141] is waited for by nobody: what was written before and after it is taken, also from the disk", () => {
+    const counts = new DeviceCounts();
+    counts.take(at(1, 1), true);
+    counts.take({ ...far, n: 3 }, true);
+    expect(counts.fault(at(4, 1), false)?.code).toBe("N_GAP");
+    counts.take(at(2, 1), true);
+    expect(counts.fault(at(4, 1), false)).toBeNull();
+  });
+
+  it("[S141] has a moment that a date can be made of", () => {
+    expect(readEntry({ ...far, at: 8.64e15 }).ok).toBe(true);
+    expect(readEntry({ ...far, at: 2 ** 53 - 1 }).ok).toBe(false);
   });
 });
 

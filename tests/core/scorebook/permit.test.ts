@@ -57,6 +57,7 @@ const table: Record<Role, EntryKind[]> = {
     "resumed",
     "lanes-swapped",
     "floor-cleared",
+    "held",
     "revealed",
     "remark-asked",
     "review-settled",
@@ -320,6 +321,31 @@ describe("who may write", () => {
     expect(
       refusal(fold(plan), { person: "judge-1" as PersonId, roles: ["judge"] }, aMark(pen))?.code,
     ).toBe("LAMPORT_TOO_HIGH");
+  });
+
+  it("[S140] takes logical time far above anything known of the chief, and of anybody in need, up to ends that leave room for the others", () => {
+    const book = fold(aTestDay().plan);
+    const of = (
+      role: Role,
+      kind: "stopped" | "withdrawn" | "incident" | "paused",
+      lamport: number,
+    ) =>
+      refusal(book, { person: "p" as PersonId, roles: [role] }, { ...bare(kind, "p"), lamport })
+        ?.code;
+    for (const kind of ["stopped", "withdrawn", "incident"] as const) {
+      expect(of("judge", kind, 2 ** 46)).toBeUndefined();
+      expect(of("judge", kind, 2 ** 46 + 1)).toBe("LAMPORT_TOO_HIGH");
+      expect(of("chief", kind, 2 ** 46 + 1)).toBeUndefined();
+    }
+    expect(of("chief", "paused", 2 ** 47)).toBeUndefined();
+    expect(of("chief", "paused", 2 ** 47 + 1)).toBe("LAMPORT_TOO_HIGH");
+    expect(of("caller", "paused", book.lamport + 10_000)).toBeUndefined();
+    expect(of("caller", "paused", book.lamport + 10_001)).toBe("LAMPORT_TOO_HIGH");
+    // From the highest stop on everybody counts on as before.
+    book.add({ ...bare("stopped", "q"), lamport: 2 ** 46 });
+    for (const role of ["judge", "chief"] as const)
+      expect(of(role, "stopped", 2 ** 46 + 5)).toBeUndefined();
+    expect(of("caller", "paused", 2 ** 46 + 5)).toBeUndefined();
   });
 });
 

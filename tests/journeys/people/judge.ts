@@ -89,7 +89,9 @@ export class Judge {
 
   /** Waits until the glass asks nothing more of somebody who left the line. */
   async seesLeft(who: string): Promise<void> {
-    const asked = this.page.getByRole("gridcell", { name: new RegExp(`^${who}, .+: (?!not asked)`) });
+    const asked = this.page.getByRole("gridcell", {
+      name: new RegExp(`^${who}, .+: (?!not asked)`),
+    });
     await this.page.getByRole("gridcell").first().waitFor();
     await asked.first().waitFor({ state: "detached" });
   }

@@ -57,6 +57,20 @@ describe("what was written elsewhere", () => {
     expect((await store.outbox(aGradingId)).entries).toEqual(own);
   });
 
+  it("[Y132] leaves words in the file that were changed, or are filed under somebody else", async () => {
+    const { own, record, file } = underTheOldAddress();
+    const others = { ...record, about: "candidate-2" as never };
+    const changed = { ...record, body: { text: "Something else." } };
+    for (const sides of [[others], [changed]]) {
+      const { store, pass } = await underTheNewOne();
+      const text = JSON.stringify({ ...file, sides });
+      expect(await takeScorebook(store, pass, text)).toEqual({ taken: 3, unread: 0 });
+      const outbox = await store.outbox(aGradingId);
+      expect(outbox.entries).toEqual(own);
+      expect(outbox.sides).toEqual([]);
+    }
+  });
+
   it("[Y22] is taken from nobody else, of no other test, and out of no other file", async () => {
     const { file } = underTheOldAddress();
     const { store, pass } = await underTheNewOne();

@@ -96,6 +96,23 @@ describe("what is kept", () => {
     expect(asked).toEqual([undefined, "now"]);
   });
 
+  it("[Y131] says why no copy is handed out, and where it lies", async () => {
+    const fault = {
+      code: "COPY_SEALED",
+      with: { title: "Summer", folder: "/school/copies" },
+    } as const;
+    await page({
+      hub: {
+        backups: async () => ({ ok: true, backups: kept() }),
+        newestBackup: async () => ({ ok: false, fault }),
+      },
+    });
+    await userEvent.click(screen.getByRole("button", { name: "Take the newest away" }));
+    await settle();
+    expect(screen.getByRole("alert").textContent).toMatch(/still closed.*Summer.*\/school\/copies/);
+    expect(screen.getByText(/The last copy is of/)).toBeTruthy();
+  });
+
   it("says in words that a copy failed, that there is none, or that the hub is away", async () => {
     const failed = { atMs: 0, fault: { code: "STORE_FULL" as const } };
     await page({

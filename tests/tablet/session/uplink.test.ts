@@ -212,6 +212,26 @@ describe("a hub that lost what it had acknowledged", () => {
     expect(tab.sent().map(({ n }) => n)).toEqual([1]);
   });
 
+  it("[Y130] is offered again by itself what was only too far ahead, which stays on the glass meanwhile; and is told how far this tablet has heard", async () => {
+    const tab = await aTab();
+    const { plan } = aTestDay();
+    await tab.connect();
+    await tab.say(welcome(), heard(plan, plan.length));
+    const { id, lamport } = await tab.notebook.write(...paused);
+    await tab.say({ frame: "refuse", id, fault: { code: "LAMPORT_TOO_HIGH" } });
+    expect(tab.notebook.book.entry(id)).toBeDefined();
+    expect(tab.notebook.refused.get(id)?.code).toBe("LAMPORT_TOO_HIGH");
+    tab.said.length = 0;
+    await tab.time.runUntil(tab.time.nowMs + 11_000);
+    expect(tab.sent().map(({ n }) => n)).toEqual([1]);
+    await tab.say({ frame: "ack", ids: [id] });
+    expect([tab.notebook.unsent, tab.notebook.refused.size]).toEqual([0, 0]);
+    await tab.time.runUntil(tab.time.nowMs + 30_000);
+    expect(tab.sent()).toHaveLength(1);
+    await tab.connect();
+    expect(tab.hello()).toMatchObject({ lamport });
+  });
+
   it("[Y10] is sent everything once when it misses a number, however many it refuses for it", async () => {
     const tab = await aTab();
     await tab.connect();

@@ -37,7 +37,7 @@ export function BoardClose({ late, onClose }: BoardCloseProps) {
     const side = text && pass.person ? makeSide(pass.person, "text", { text }) : undefined;
     await notebook.write(
       "closed",
-      side ? { reason: side.ref } : {},
+      { basis: book.basis, ...(side && { reason: side.ref }) },
       side ? { sides: [side.record] } : {},
     );
     onClose();

@@ -2,6 +2,7 @@ import { useState } from "react";
 import type { CandidateId, PersonId, SectionId } from "../../../core/identity.ts";
 import type { Place } from "../../../core/scorebook/cell.ts";
 import type { Basis } from "../../../core/scorebook/entry.ts";
+import { basisOfPerson } from "../../../core/scorebook/out-of-turn.ts";
 import type { Scorebook } from "../../../core/scorebook/scorebook.ts";
 import { boardWords } from "../../../words/board-words.ts";
 import { listed } from "../../../words/listed.ts";
@@ -179,10 +180,7 @@ function OpenWithout({ judge }: { judge: PersonId }) {
 /** Without a hub this device says itself what it holds of a judge at this moment; with one the hub does, which alone holds closed marks. */
 function withoutHub({ book, pass }: Notebook, judge: PersonId): { basis?: Basis } {
   if (pass.token) return {};
-  const basis: Record<string, number> = {};
-  for (const { by, device, n } of book.entries())
-    if (by === judge) basis[device] = Math.max(basis[device] ?? 0, n);
-  return { basis: basis as Basis };
+  return { basis: basisOfPerson(book.entries(), judge) };
 }
 
 /** Where everybody but this judge has locked: opening there shows nobody's marks before their time. */

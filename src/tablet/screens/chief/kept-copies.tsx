@@ -1,4 +1,5 @@
 import { useEffect, useState } from "react";
+import type { Fault } from "../../../core/faults.ts";
 import { clockTime } from "../../../words/dates.ts";
 import { keptWords } from "../../../words/kept-words.ts";
 import { Key } from "../../parts/key.tsx";
@@ -18,6 +19,7 @@ export function KeptCopies({ token }: { token: string }) {
   const sayFault = useSayFault();
   const [known, setKnown] = useState<Known>("asking");
   const [isMaking, setMaking] = useState(false);
+  const [notTaken, setNotTaken] = useState<Fault>();
 
   useEffect(() => {
     let isCurrent = true;
@@ -36,7 +38,7 @@ export function KeptCopies({ token }: { token: string }) {
     const answer = await hub.newestBackup(token);
     const [newest] = known !== "asking" && known.ok ? (known.backups?.kept ?? []) : [];
     if (answer.ok) saveBlob(newest?.file ?? "evenhand.sqlite", answer.file);
-    else setKnown(answer);
+    setNotTaken(answer.ok ? undefined : answer.fault);
   };
   if (known === "asking") return null;
   const state = known.ok ? known.backups : undefined;
@@ -78,6 +80,8 @@ export function KeptCopies({ token }: { token: string }) {
               </Key>
             )}
           </div>
+          {notTaken && <Notice kind="urgent">{sayFault(notTaken)}</Notice>}
+          <p className="kept-quiet">{say("copy-closed")}</p>
           <p className="kept-quiet">{say("copy-back")}</p>
         </>
       )}

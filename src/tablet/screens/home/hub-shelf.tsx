@@ -99,7 +99,9 @@ export function HubShelf({ chiefKey, here, onKeyLost }: HubShelfProps) {
                   {one.date && <time dateTime={one.date}>{longDay(one.date)}</time>}
                   {one.state && <span>{say(`state-${one.state}`)}</span>}
                   {one.isExample && <span>{say("invented")}</span>}
-                  <span>{say("shelf-lines", { count: one.entries })}</span>
+                  {one.entries !== undefined && (
+                    <span>{say("shelf-lines", { count: one.entries })}</span>
+                  )}
                 </p>
                 <div className="home-grading-keys">
                   <Key

@@ -1,9 +1,10 @@
 import { type AnyEntry, isKnown } from "../../../core/scorebook/entry.ts";
-import { LAMPORT_LEAP } from "../../../core/scorebook/lamport-leap.ts";
+import { highestTaken } from "../../../core/scorebook/lamport-leap.ts";
 import { fold } from "../../../core/scorebook/scorebook.ts";
 import { ScorebookFile } from "../../../core/scorebook/scorebook-file.ts";
 import type { Pass, TabletStore } from "../../../ports/tablet-store.ts";
 import { refsIn } from "../../../sync/refs-in.ts";
+import { checkedSides } from "../../../sync/side-check.ts";
 import { readLines } from "../../session/unread-lines.ts";
 
 export type TakenScorebook =
@@ -16,7 +17,7 @@ export type TakenScorebook =
  */
 export async function takeScorebook(
   store: TabletStore,
-  { grading, person }: Pass,
+  { grading, person, roles }: Pass,
   text: string,
 ): Promise<TakenScorebook> {
   const file = readFile(text);
@@ -25,13 +26,16 @@ export async function takeScorebook(
   if (!person || file.person !== person) return { problem: "file-person" };
   const book = fold((await store.read(grading, 0)).map(({ entry }) => entry));
   const { entries, unread } = readLines(file.entries);
+  const highest = highestTaken(book.lamport, roles.includes("chief") ? "chief" : "other");
   const own = entries.filter((entry) => {
     const isOwn = entry.by === person && entry.grading === grading;
     // A logical time far ahead would be this tablet's next, and nobody would take a line of it any more.
-    const isAhead = entry.lamport > book.lamport + LAMPORT_LEAP;
+    const isAhead = entry.lamport > highest;
     return isOwn && !isAhead && !book.entry(entry.id);
   });
-  const sides = new Map(file.sides.map((side) => [side.id, side]));
+  // Words that are not what their line refers to, or are filed under somebody else, stay in the file.
+  const { shown } = checkedSides([...book.entries(), ...own], file.sides);
+  const sides = new Map(shown.map((side) => [side.id, side]));
   let plain: AnyEntry[] = [];
   for (const entry of own) {
     const its = (isKnown(entry) ? refsIn(entry) : []).flatMap(({ id }) => sides.get(id) ?? []);

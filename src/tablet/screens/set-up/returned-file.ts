@@ -5,7 +5,9 @@ import { ScorebookFile } from "../../../core/scorebook/scorebook-file.ts";
 import type { SideRecord } from "../../../core/scorebook/side-record.ts";
 import { sideDigest } from "../../../sync/make-side-record.ts";
 import { refsIn } from "../../../sync/refs-in.ts";
+import { checkedSides } from "../../../sync/side-check.ts";
 import type { Notebook } from "../../session/notebook.ts";
+import { readLines } from "../../session/unread-lines.ts";
 
 export interface Returned {
   file: string;
@@ -32,11 +34,12 @@ export function readReturned(notebook: Notebook, file: string, text: string): Re
   const { grading, person, entries, sides } = read.data;
   if (grading !== notebook.pass.grading) return { ok: false, problem: "back-other" };
   if (!person || !notebook.book.seat(person)) return { ok: false, problem: "back-stranger" };
-  const came = new Map(
-    [...notebook.sides.values(), ...sides]
-      .filter((record) => record.grading === grading)
-      .map((record) => [record.id, sideDigest(record)]),
-  );
+  const known = [
+    ...notebook.book.entries(),
+    ...readLines(entries).entries.filter(({ by }) => by === person),
+  ];
+  const { shown } = checkedSides(known, [...notebook.sides.values(), ...sides]);
+  const came = new Map(shown.map((record) => [record.id, sideDigest(record)]));
   const { taken, refused } = mergeable(notebook.book, { grading, entries }, person, {
     refsOf: (entry) => (isKnown(entry) ? refsIn(entry) : []),
     hasSide: (id, digest) => came.get(id) === digest,
@@ -51,7 +54,9 @@ export function readReturned(notebook: Notebook, file: string, text: string): Re
       person,
       taken,
       sides: sides.filter(
-        (record) => wanted.get(record.id) === sideDigest(record) && record.grading === grading,
+        (record) =>
+          wanted.get(record.id) === sideDigest(record) &&
+          came.get(record.id) === sideDigest(record),
       ),
       refused,
     },

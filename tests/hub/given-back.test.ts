@@ -1,0 +1,129 @@
+import { describe, expect, it } from "vitest";
+import type { CandidateId, DeviceId, PersonId, SectionId } from "../../src/core/identity.ts";
+import type { AnyEntry } from "../../src/core/scorebook/entry.ts";
+import { heldFirst } from "../../src/core/scorebook/held-first.ts";
+import { fold } from "../../src/core/scorebook/scorebook.ts";
+import { GradingRoom } from "../../src/hub/grading-room.ts";
+import { takePersonsFile } from "../../src/hub/persons-file.ts";
+import { openMemoryScorebook } from "../../src/hub/storage/memory-scorebook.ts";
+import { makeSideRecord } from "../../src/sync/make-side-record.ts";
+import { owedAgain } from "../../src/sync/owed-again.ts";
+import { aGradingId, anEntryId } from "../builders/a-pen.ts";
+import { aMark, aTestDay } from "../builders/a-test-day.ts";
+
+const blocks = "blocks" as SectionId;
+const mia = "candidate-1" as CandidateId;
+const person = "judge-1" as PersonId;
+const text = {
+  grading: aGradingId,
+  about: "chief" as never,
+  kind: "text",
+  body: { text: "Lost." },
+} as const;
+const { record, ref } = makeSideRecord(text, {
+  makeId: anEntryId,
+  random: (bytes) => new Uint8Array(bytes),
+});
+const chief = {
+  person: "chief" as PersonId,
+  roles: ["chief"] as const,
+  device: "chief-tablet" as DeviceId,
+};
+const judge = { person, roles: ["judge"] as const, device: "judge-1-tablet" as DeviceId };
+
+/** A judge marks twice and never locks; the chief opens; the judge marks once more, having seen the others'. */
+async function openedWithout() {
+  const day = aTestDay({ judges: 1, candidates: 1 });
+  const [hand] = day.judges;
+  if (!hand) throw new Error("a judge");
+  const room = await GradingRoom.open(aGradingId, openMemoryScorebook(), "hub");
+  await room.handIn(chief, day.plan);
+  const marks = [aMark(hand.pen, { level: 2 }), aMark(hand.pen, { level: 3 })] as AnyEntry[];
+  await room.handIn(judge, marks);
+  const opened = day.chief.write("revealed", { section: blocks, candidates: [mia], reason: ref });
+  await room.handIn(chief, [opened], [record]);
+  const late = aMark(hand.pen, { level: 4 }) as AnyEntry;
+  await room.handIn(judge, [late]);
+  const all = [...room.book.entries()];
+  const held = all.filter(({ kind }) => kind === "held");
+  return { day, marks, late, opened: opened as AnyEntry, held, all };
+}
+const levelIn = ({ book }: GradingRoom) => book.marks(mia, "lock").map(({ level }) => level);
+
+/** A hub put back from a copy of the plan alone. */
+async function anOlderHub(plan: readonly AnyEntry[]) {
+  const store = openMemoryScorebook();
+  await store.append(aGradingId, plan);
+  return { store, room: await GradingRoom.open(aGradingId, store, "hub") };
+}
+
+describe("what a lost hub had held", () => {
+  it("[H89] comes back with its opening from a chief's device, and the hub says nothing of its own there", async () => {
+    const { day, marks, late, opened, held, all } = await openedWithout();
+    expect(held).toHaveLength(1);
+    const owed = owedAgain(all, chief.device, [[1, day.plan.length]]);
+    expect(owed).toEqual([...held, opened]);
+    const { room } = await anOlderHub(day.plan);
+    // The judge first, with what was late; then the chief.
+    await room.handIn(judge, [...marks, late]);
+    expect((await room.handIn(chief, owed, [record])).refused).toEqual([]);
+    expect([...room.book.entries()].filter(({ kind }) => kind === "held")).toEqual(held);
+    expect(levelIn(room)).toEqual([3]);
+  });
+
+  it("[H89] is taken of nobody else, of no other device's name, and not once the opening is there", async () => {
+    const { day, opened, held } = await openedWithout();
+    const code = async (room: GradingRoom, who: typeof chief | typeof judge, entry: AnyEntry) =>
+      (await room.handIn(who, [entry], [record])).refused[0]?.fault.code;
+    const [one] = held as [AnyEntry];
+    const { room } = await anOlderHub(day.plan);
+    expect(await code(room, judge, one)).toBe("NOT_YOURS");
+    expect(await code(room, judge, { ...one, by: person, device: judge.device })).toBe(
+      "ROLE_MISSING",
+    );
+    expect(await code(room, chief, { ...one, device: judge.device })).toBe("NOT_YOURS");
+    expect(await code(room, chief, opened)).toBeUndefined();
+    expect(await code(room, chief, one)).toBe("HELD_ALREADY");
+  });
+
+  it("[H89] comes back out of the chief's file too, in whatever order its lines lie", async () => {
+    const { day, marks, late, opened, held } = await openedWithout();
+    const { store } = await anOlderHub(day.plan);
+    const file = (whose: PersonId, entries: AnyEntry[]) => ({
+      ...{ grading: aGradingId, person: whose, entries, sides: [record], heads: [], chain: [] },
+    });
+    await takePersonsFile(store, file(person, [...marks, late]), []);
+    const taken = await takePersonsFile(store, file(chief.person, [opened, ...held]), []);
+    expect(taken?.refused).toEqual([]);
+    const room = await GradingRoom.open(aGradingId, store, "hub");
+    expect([...room.book.entries()].filter(({ kind }) => kind === "held")).toEqual(held);
+    expect(levelIn(room)).toEqual([3]);
+  });
+
+  it("[S142] says nothing without the opening it speaks of, in whatever order they are read", async () => {
+    const { day, marks, opened, held } = await openedWithout();
+    const without = fold([...day.plan, ...marks, ...held]);
+    expect(without.seal(person, mia, blocks)).toBeUndefined();
+    for (const lines of [
+      [opened, ...held],
+      [...held, opened],
+    ])
+      expect(fold([...day.plan, ...lines, ...marks]).seal(person, mia, blocks)).toHaveLength(1);
+    expect(heldFirst([opened, ...marks, ...held])).toEqual([...held, opened, ...marks]);
+  });
+
+  it("[S141] does not speak of places that a stop left out, which are filled when the others' marks are known", async () => {
+    const day = aTestDay({ judges: 1, candidates: 1 });
+    const [hand] = day.judges;
+    if (!hand) throw new Error("a judge");
+    const { room } = await anOlderHub(day.plan);
+    await room.handIn(judge, [aMark(hand.pen, { level: 2 })]);
+    const far = { ...hand.pen.write("stopped", { wave: null }), n: 5_000, lamport: 5_000 };
+    expect((await room.handIn(judge, [far])).refused).toEqual([]);
+    const opened = day.chief.write("revealed", { section: blocks, candidates: [mia], reason: ref });
+    await room.handIn(chief, [opened], [record]);
+    const later = { ...aMark(hand.pen, { level: 4 }), n: 2 };
+    await room.handIn(judge, [later]);
+    expect(levelIn(room)).toEqual([2]);
+  });
+});

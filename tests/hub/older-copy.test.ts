@@ -1,0 +1,185 @@
+import fc from "fast-check";
+import { describe, expect, it } from "vitest";
+import type { CandidateId, DeviceId, SectionId } from "../../src/core/identity.ts";
+import { assignedPlaces } from "../../src/core/scorebook/assigned-places.ts";
+import type { AnyEntry, Role } from "../../src/core/scorebook/entry.ts";
+import { lockBody } from "../../src/core/scorebook/judge-view.ts";
+import type { Pen } from "../../src/core/scorebook/pen.ts";
+import { fold, lateQuestion, type Scorebook } from "../../src/core/scorebook/scorebook.ts";
+import { GradingRoom } from "../../src/hub/grading-room.ts";
+import { openMemoryScorebook } from "../../src/hub/storage/memory-scorebook.ts";
+import { makeSideRecord } from "../../src/sync/make-side-record.ts";
+import { owedAgain } from "../../src/sync/owed-again.ts";
+import { aGradingId, anEntryId } from "../builders/a-pen.ts";
+import { aTestDay } from "../builders/a-test-day.ts";
+
+const blocks = "blocks" as SectionId;
+const { record, ref } = makeSideRecord(
+  {
+    grading: aGradingId,
+    about: "chief" as never,
+    kind: "text",
+    body: { text: "The tablet fell into the water." },
+  },
+  { makeId: anEntryId, random: (bytes) => new Uint8Array(bytes) },
+);
+
+/** Somebody's tablet: what it holds of the book, and how it hands in and hears. */
+class Tablet {
+  readonly book = fold([]);
+  readonly who: { person: never; roles: readonly Role[]; device: DeviceId };
+  readonly pen: Pen;
+
+  constructor(pen: Pen, person: string, role: Role) {
+    this.pen = pen;
+    this.who = { person: person as never, roles: [role], device: pen.device };
+  }
+  writes(entry: AnyEntry): void {
+    this.book.add(entry);
+  }
+  async meets(room: GradingRoom): Promise<void> {
+    room.hasHeard(this.who, this.pen.lamport);
+    const owed = owedAgain(this.book.entries(), this.who.device, room.holds(this.who.device));
+    // As the line cuts it: a share at a time.
+    for (let at = 0; at < owed.length; at += 3)
+      await room.handIn(this.who, owed.slice(at, at + 3), [record]);
+    for (const { entry } of room.feed(this.who).after(0)) {
+      this.book.add(entry);
+      this.pen.hear(entry.lamport);
+    }
+  }
+  owes(room: GradingRoom): string[] {
+    const owed = owedAgain(this.book.entries(), this.who.device, room.holds(this.who.device));
+    return owed.map(({ kind, n }) => `${this.who.device} ${n} ${kind}`);
+  }
+}
+
+/** What a report is made of. */
+function reported(book: Scorebook): unknown {
+  return book.entrants.map(({ candidate }) => ({
+    candidate,
+    isOpen: book.isRevealed(candidate, blocks),
+    lock: sorted(book.marks(candidate, "lock")),
+    verdict: sorted(book.marks(candidate, "verdict")),
+    late: book
+      .lateMarks(candidate)
+      .map(({ judge, place }) => `${judge} ${JSON.stringify(place)}`)
+      .sort(),
+  }));
+}
+const sorted = (marks: readonly object[]): string[] =>
+  marks.map((mark) => JSON.stringify(mark)).sort();
+
+const turns = fc.array(
+  fc.record({
+    who: fc.nat(2),
+    what: fc.constantFrom(
+      ...["mark", "mark", "mark", "fill", "fill", "lock", "lock", "open", "replace", "copy"],
+      ...["copy", "stop", "away", "let count"],
+    ),
+    child: fc.nat(1),
+    level: fc.integer({ min: 1, max: 4 }),
+  }),
+  { minLength: 6, maxLength: 40 },
+);
+
+describe("a hub put back from an older copy", () => {
+  it("[H87] says the same in the end as before, whichever tablet comes back first", async () => {
+    await fc.assert(
+      fc.asyncProperty(
+        turns,
+        fc.array(fc.nat(3), { maxLength: 8 }),
+        fc.boolean(),
+        async (script, order, isClosed) => {
+          const day = aTestDay({ judges: 3, candidates: 2 });
+          const chief = new Tablet(day.chief, "chief", "chief");
+          const judges = day.judges.map(({ pen, person }) => new Tablet(pen, person, "judge"));
+          const everybody = [chief, ...judges];
+          let store = openMemoryScorebook();
+          let room = await GradingRoom.open(aGradingId, store, "hub");
+          for (const entry of day.plan) chief.writes(entry);
+          const meetAll = async () => {
+            for (const one of everybody) await one.meets(room);
+          };
+          await meetAll();
+          const copy = async () => ({
+            entries: (await store.read(aGradingId, 0)).map(({ entry }) => entry),
+            sides: await store.sides(aGradingId),
+          });
+          let copied = await copy();
+          const away = new Set<Tablet>();
+          for (const { who, what, child, level } of script) {
+            const one = judges[who] as Tablet;
+            const candidate = day.candidates[child] as CandidateId;
+            const { person } = one.who;
+            const { pen, book } = one;
+            const places = assignedPlaces(book, person, candidate, blocks);
+            const isFree = !book.hasLocked(person, candidate, blocks);
+            if (what === "away") {
+              if (!away.delete(one)) away.add(one);
+            } else if (what === "mark" || what === "fill") {
+              for (const { item, side, criterion } of what === "fill" ? places : places.slice(0, 1))
+                if (isFree)
+                  one.writes(
+                    pen.write("mark", {
+                      ...{ section: blocks, item, side },
+                      cells: [{ candidate, criterion, level, how: "tapped" }],
+                    }) as AnyEntry,
+                  );
+            } else if (what === "lock") {
+              const isFull = places.every((place) => book.cell(person, candidate, place));
+              if (isFree && isFull && places.length > 0)
+                one.writes(
+                  pen.write("locked", (n) =>
+                    lockBody(book, person, blocks, candidate, { device: pen.device, n }),
+                  ) as AnyEntry,
+                );
+            } else if (what === "stop")
+              one.writes(pen.write("stopped", { wave: null }) as AnyEntry);
+            else if (what === "open") {
+              const body = { section: blocks, candidates: [candidate], reason: ref };
+              chief.writes(chief.pen.write("revealed", body) as AnyEntry);
+            } else if (what === "replace") {
+              const by = judges[(who + 1) % 3]?.who.person as never;
+              if (chief.book.successor(by) === by && chief.book.successor(person) === person)
+                chief.writes(chief.pen.write("judge-replaced", { judge: person, by }) as AnyEntry);
+            } else if (what === "let count")
+              chief.writes(
+                chief.pen.write("review-settled", {
+                  question: lateQuestion(person, blocks),
+                  candidate,
+                  decision: "late-counts",
+                  reason: ref,
+                }) as AnyEntry,
+              );
+            else copied = await copy();
+            for (const each of everybody) if (!away.has(each)) await each.meets(room);
+          }
+          if (isClosed) {
+            for (const candidate of day.candidates)
+              chief.writes(
+                chief.pen.write("verdict", {
+                  ...{ candidate, result: "pass", computed: "pass", retestSections: [] },
+                  basis: chief.book.basis,
+                }) as AnyEntry,
+              );
+            chief.writes(chief.pen.write("closed", { basis: chief.book.basis }) as AnyEntry);
+          }
+          // Nothing is on its way any more when the copy is put back.
+          for (let round = 0; round < 3; round++) await meetAll();
+          const owed = everybody.map((one) => one.owes(room));
+          const before = reported(room.book);
+
+          store = openMemoryScorebook();
+          await store.append(aGradingId, copied.entries, copied.sides);
+          room = await GradingRoom.open(aGradingId, store, "hub");
+          for (const at of order) await everybody[at]?.meets(room);
+          for (let round = 0; round < 4; round++) await meetAll();
+          expect(reported(room.book)).toEqual(before);
+          expect(everybody.map((one) => one.owes(room))).toEqual(owed);
+        },
+      ),
+      { numRuns: 150 },
+    );
+  });
+});
