@@ -11,6 +11,7 @@ import {
   isKnown,
   type Role,
 } from "./entry.ts";
+import { isShutTo } from "./is-shut-to.ts";
 import { blankAtLock, isLockedFor } from "./judge-view.ts";
 import { LAMPORT_LEAP } from "./lamport-leap.ts";
 import { NOW } from "./order.ts";
@@ -335,14 +336,13 @@ function refusalOfBasis(
   return isExact && isHeld ? null : { code: "BASIS_WRONG" };
 }
 
-/** Nobody is added where the marks are open: what they say would not be their own any more. Nor is the plan written anew of before they were opened. */
+/** Nobody is added where the marks are open. Nor is the plan written anew of before they were opened. */
 function refusalOfAssigned(book: Scorebook, { lamport, body }: EntryOf<"assigned">): Fault | null {
   const { judge, section, candidates } = body;
   for (const candidate of candidates) {
     const opened = book.openedAt(candidate, section);
     if (opened === undefined) continue;
-    const isTheirs = book.judgesOf(candidate, section).includes(book.successor(judge));
-    if (!isTheirs || lamport <= opened)
+    if (isShutTo(book, judge, candidate, section) || lamport <= opened)
       return { code: "SECTION_OPEN", with: { candidate, section } };
   }
   return null;
