@@ -75,7 +75,7 @@ class CandidatePages {
     { place: Place; judge: PersonId; seen: Newest<readonly FaultId[]> }
   >();
   readonly notes: EntryOf<"note">[] = [];
-  readonly excused = new Map<ItemId, Newest<EntryBody<"excused">["why"]>>();
+  readonly excused = new Map<ItemId, Newest<EntryBody<"excused">>>();
   readonly relations = new Map<PersonId, Newest<EntryBody<"related">["relation"]>>();
   readonly recused: EntryOf<"recused">[] = [];
   /** Of each judge and section, oldest first: one, but where two tablets did not know each other. */
@@ -225,7 +225,7 @@ export class Scorebook {
       case "excused":
         this.#planVersion++;
         registerOf(this.#page(entry.body.candidate).excused, entry.body.item).offer(
-          entry.body.why,
+          entry.body,
           entry,
         );
         return;
@@ -486,7 +486,7 @@ export class Scorebook {
   withdrawal(candidate: CandidateId): NonNullable<EntryBody<"withdrawn">["why"]> | undefined {
     return this.#pages.get(candidate)?.withdrawn.value ?? undefined;
   }
-  excuse(candidate: CandidateId, item: ItemId): EntryBody<"excused">["why"] | undefined {
+  excuse(candidate: CandidateId, item: ItemId): EntryBody<"excused"> | undefined {
     return this.#pages.get(candidate)?.excused.get(item)?.value;
   }
   get waves(): { wave: number; lanes: readonly CandidateId[] }[] {

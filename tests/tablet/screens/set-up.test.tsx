@@ -487,8 +487,14 @@ describe("setting up a belt test", () => {
     );
     await userEvent.click(screen.getByRole("button", { name: "Open the test" }));
     await userEvent.click(screen.getByRole("button", { name: "Open it all the same" }));
-    await settle();
-    expect(notebook.book.excuse(anya as CandidateId, "low-block" as never)).toBe("age");
+    await waitFor(() => expect(notebook.book.isStarted).toBe(true));
+    const { reason, why } = notebook.book.excuse(anya as CandidateId, "low-block" as never) ?? {};
+    expect(why).toBeUndefined();
+    expect(reason && notebook.sides.get(reason.id)).toMatchObject({
+      about: anya,
+      kind: "text",
+      body: { text: "age" },
+    });
     expect(notebook.book.excuse(ben as CandidateId, "low-block" as never)).toBeUndefined();
   });
 

@@ -104,11 +104,19 @@ function Marks({ told, section, outcome, onAsk }: CandidateSectionProps) {
           onAsk={onAsk}
         />
       ))}
-      {excused.map(({ id, title }) => (
-        <p key={id} className="marks-aside">
-          {say("excused-item", { item: title })}
-        </p>
-      ))}
+      {excused.map(({ id, title }) => {
+        const { why, reason } = notebook.book.excuse(candidate, id) ?? {};
+        const read = FreeText.safeParse(reason && notebook.sides.get(reason.id)?.body);
+        const said = read.success ? read.data.text : why;
+        const known = (["age", "accommodation"] as const).find((one) => one === said);
+        const words = known ? say(`excused-${known}`) : said !== "chief" && said;
+        return (
+          <p key={id} className="marks-aside">
+            {say("excused-item", { item: title })}
+            {words && ` (${words})`}
+          </p>
+        );
+      })}
       <Overalls told={told} section={section} />
       <Notes told={told} section={section} candidate={candidate} />
     </div>

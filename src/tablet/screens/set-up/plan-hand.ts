@@ -59,7 +59,9 @@ export class PlanHand {
     // What judges may say and sheets will say is fixed here, whatever is edited in the school's files later.
     const library = this.#book.library ? undefined : await shippedLibrary().catch(() => undefined);
     if (library) await this.#notebook.write("faults-frozen", { library });
-    const excused = this.#book.entrants.map((entrant) => excuseYoung(this.#notebook, entrant));
+    const excused = this.#book.entrants.map((entrant) =>
+      excuseYoung(this.#notebook, this.#chance, entrant),
+    );
     await Promise.all([...excused, this.#notebook.write("started", {})]);
   }
 
