@@ -36,6 +36,7 @@ export const faultCodes = [
   "BASIS_WRONG",
   "REQUEST_OTHER",
   "REQUEST_ANSWERED",
+  "MARKED_TO_THE_END",
   "NOT_REVEALED",
   "NOT_RELEASED",
   "SHEET_NOT_RELEASED",

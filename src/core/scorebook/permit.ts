@@ -14,6 +14,7 @@ import {
 import { isShutTo } from "./is-shut-to.ts";
 import { blankAtLock, isLockedFor } from "./judge-view.ts";
 import { LAMPORT_LEAP } from "./lamport-leap.ts";
+import { isMarkedToTheEnd } from "./marked-so-far.ts";
 import { NOW } from "./order.ts";
 import { rubricMisfit } from "./rubric-replacement.ts";
 import type { Scorebook } from "./scorebook.ts";
@@ -110,7 +111,7 @@ export function refusal(book: Scorebook, writer: Writer, entry: AnyEntry): Fault
   return (
     refusalOfClosed(book, entry) ??
     refusalOfLateAnchor(book, entry) ??
-    refusalNowAndThen(book, entry)
+    refusalNowAndThen(book, writer, entry)
   );
 }
 
@@ -160,13 +161,13 @@ function refusalOfLateAnchor(book: Scorebook, entry: Entry): Fault | null {
  * The order in which entries arrive decides nothing: a judge who was replaced, a rubric that was, an anchor that was closed
  * do not shut out what was written before, in logical time.
  */
-function refusalNowAndThen(book: Scorebook, entry: Entry): Fault | null {
-  const fault = refusalOfBody(book, entry, NOW);
-  return fault && refusalOfBody(book, entry, entry.lamport) ? fault : null;
+function refusalNowAndThen(book: Scorebook, writer: Writer, entry: Entry): Fault | null {
+  const fault = refusalOfBody(book, writer, entry, NOW);
+  return fault && refusalOfBody(book, writer, entry, entry.lamport) ? fault : null;
 }
 
 /** @param at  logical time of the plan by which is judged */
-function refusalOfBody(book: Scorebook, entry: Entry, at: number): Fault | null {
+function refusalOfBody(book: Scorebook, writer: Writer, entry: Entry, at: number): Fault | null {
   switch (entry.kind) {
     case "mark":
       return refusalOfMark(book, entry, at);
@@ -233,11 +234,20 @@ function refusalOfBody(book: Scorebook, entry: Entry, at: number): Fault | null 
             : ("RUBRIC_MISFIT" as const);
       return { code, with: { rubric: rubric.id } };
     }
+    case "absent":
+    case "unfit": {
+      const { candidate } = entry.body;
+      const stranger = refusalOfStranger(book, candidate);
+      if (stranger) return stranger;
+      // One tap at the desk would take away a result that is there.
+      const isOver = book.rules > 1 && isMarkedToTheEnd(book, candidate, at);
+      return isOver && !writer.roles.includes("chief")
+        ? { code: "MARKED_TO_THE_END", with: { candidate } }
+        : null;
+    }
     case "related":
     case "recused":
     case "checked-in":
-    case "absent":
-    case "unfit":
     case "expected":
     case "excused":
     case "sheet-edited":

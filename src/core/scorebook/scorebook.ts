@@ -63,7 +63,7 @@ interface OverallWrite extends Stamp {
 class CandidatePages {
   version = 0;
   readonly entered = new History<Entrant>();
-  readonly presence = new Newest<Presence>();
+  readonly presence = new Newest<EntryOf<Exclude<Presence, "withdrawn">>>();
   readonly withdrawn = new Newest<EntryBody<"withdrawn">["why"]>();
   readonly cells = new Map<string, CellHistory>();
   readonly overall = new Map<
@@ -220,7 +220,7 @@ export class Scorebook {
       case "unfit":
       case "expected":
         this.#presenceVersion++;
-        this.#page(entry.body.candidate).presence.offer(entry.kind, entry);
+        this.#page(entry.body.candidate).presence.offer(entry, entry);
         return;
       case "excused":
         this.#planVersion++;
@@ -481,7 +481,11 @@ export class Scorebook {
   presence(candidate: CandidateId): Presence {
     const pages = this.#pages.get(candidate);
     if (pages?.withdrawn.value) return "withdrawn";
-    return pages?.presence.value ?? "expected";
+    return pages?.presence.value?.kind ?? "expected";
+  }
+  /** What was said last of whether a candidate is here; a withdrawal is another thing. */
+  presenceSaid(candidate: CandidateId): EntryOf<Exclude<Presence, "withdrawn">> | undefined {
+    return this.#pages.get(candidate)?.presence.value;
   }
   withdrawal(candidate: CandidateId): NonNullable<EntryBody<"withdrawn">["why"]> | undefined {
     return this.#pages.get(candidate)?.withdrawn.value ?? undefined;

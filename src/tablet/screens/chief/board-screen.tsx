@@ -16,6 +16,7 @@ import { personName } from "../../session/names.ts";
 import { useOutcomes } from "../../session/outcomes.ts";
 import { useNotebook } from "../../session/services.tsx";
 import { WayAround } from "../../session/way-around.tsx";
+import { BoardAway } from "./board-away.tsx";
 import { BoardClose } from "./board-close.tsx";
 import { BoardIssue } from "./board-issue.tsx";
 import { BoardJudge } from "./board-judge.tsx";
@@ -111,6 +112,7 @@ export function BoardScreen() {
               ))}
             </fieldset>
           </div>
+          <BoardAway />
           {lanes.length === 0 && <p className="board-quiet">{say("line-empty")}</p>}
           {inBlocks(lanes, columns).map((block) => (
             <BoardLine key={block.join("/")} candidates={block} order={order} outcomes={outcomes} />
