@@ -31,6 +31,7 @@ export const faultCodes = [
   "RECUSED",
   "ALREADY_LOCKED",
   "CELL_BLANK",
+  "LANE_OTHER",
   "SECTION_OPEN",
   "ONE_CANDIDATE",
   "BASIS_WRONG",

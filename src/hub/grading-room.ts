@@ -2,9 +2,9 @@ import { uuidv7 } from "uuidv7";
 import { type Fault, FaultError } from "../core/faults.ts";
 import type { DeviceId, EntryId, GradingId, PersonId, SideRecordId } from "../core/identity.ts";
 import { pathText } from "../core/rubric/finding.ts";
+import { borderFault } from "../core/scorebook/border-fault.ts";
 import { DeviceCounts } from "../core/scorebook/device-counts.ts";
 import { type AnyEntry, type EntryBody, isKnown, readEntry } from "../core/scorebook/entry.ts";
-import { sizeFault } from "../core/scorebook/entry-sizes.ts";
 import { refusal, type Writer, writersOf } from "../core/scorebook/permit.ts";
 import { Scorebook } from "../core/scorebook/scorebook.ts";
 import type { SideRecord } from "../core/scorebook/side-record.ts";
@@ -468,7 +468,7 @@ export class GradingRoom {
     if (!isForAnyone && n > this.#mostADevice)
       return refuse({ code: "DEVICE_FULL", with: { most: this.#mostADevice } });
     const fault =
-      misfit ?? sizeFault(entry) ?? refusal(this.#book, author, entry) ?? refusalOfUnsound(entry);
+      misfit ?? borderFault(entry) ?? refusal(this.#book, author, entry) ?? refusalOfUnsound(entry);
     if (fault) return refuse(fault);
     const sides: SideRecord[] = [];
     for (const ref of isKnown(entry) ? refsIn(entry) : []) {

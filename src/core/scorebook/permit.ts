@@ -215,6 +215,8 @@ function refusalOfBody(book: Scorebook, writer: Writer, entry: Entry, at: number
         ? { code: "CELL_BLANK", with: { candidate: blank.candidate, section: entry.body.section } }
         : null;
     }
+    case "lanes-swapped":
+      return book.rules === 1 ? null : refusalOfSwap(book, entry);
     case "assigned":
       return book.rules === 1 ? null : refusalOfAssigned(book, entry);
     case "frozen": {
@@ -293,6 +295,18 @@ function refusalOfBody(book: Scorebook, writer: Writer, entry: Entry, at: number
     default:
       return null;
   }
+}
+
+/** Two children of one wave; who left the wave since is passed over, as the swap itself is. */
+function refusalOfSwap(
+  book: Scorebook,
+  { lamport, body: { wave, candidates } }: EntryOf<"lanes-swapped">,
+): Fault | null {
+  const [one, other] = candidates;
+  const lanes = book.lanes(wave);
+  const stray = one === other ? one : candidates.find((candidate) => !lanes.includes(candidate));
+  if (stray === undefined || lamport < book.linedUpAt(wave)) return null;
+  return { code: "LANE_OTHER", with: { candidate: stray, wave } };
 }
 
 function refusalOfAnchorMarks(

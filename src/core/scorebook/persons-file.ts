@@ -1,7 +1,7 @@
 import type { DeviceId, GradingId, PersonId, SideRecordId } from "../identity.ts";
+import { borderFault } from "./border-fault.ts";
 import { DeviceCounts } from "./device-counts.ts";
 import { type AnyEntry, isKnown, readEntry, type TextRef } from "./entry.ts";
-import { sizeFault } from "./entry-sizes.ts";
 import { refusal, writersOf } from "./permit.ts";
 import { orderedText } from "./read-scorebook-file.ts";
 import { fold, type Scorebook } from "./scorebook.ts";
@@ -96,7 +96,7 @@ export function mergeable(
         : !own.has(device)
           ? "NOT_YOURS"
           : (counts.fault(entry, isForAnyone)?.code ??
-            sizeFault(entry)?.code ??
+            borderFault(entry)?.code ??
             refusal(trial, { person, roles }, entry)?.code ??
             (lacks && !isForAnyone ? "SIDE_RECORD_MISSING" : undefined));
     // What was refused has been heard of all the same: what comes after it is not missing.

@@ -514,6 +514,10 @@ export class Scorebook {
     }
     return lanes;
   }
+  /** Logical time at which the chief wrote the lanes of a wave last; 0 for never. */
+  linedUpAt(wave: number): number {
+    return this.#waves.get(wave)?.stamp?.lamport ?? 0;
+  }
   waveOf(candidate: CandidateId): number | undefined {
     return this.waves.find(({ lanes }) => lanes.includes(candidate))?.wave;
   }
