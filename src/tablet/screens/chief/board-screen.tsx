@@ -2,6 +2,7 @@ import { useState } from "react";
 import { Link } from "react-router";
 import type { CandidateId, PersonId } from "../../../core/identity.ts";
 import { calledIndex, waveScript } from "../../../core/planning/wave-script.ts";
+import { askedAgain } from "../../../core/scorebook/asked-again.ts";
 import type { Scorebook } from "../../../core/scorebook/scorebook.ts";
 import { FreeText } from "../../../core/scorebook/side-record.ts";
 import { unfinished } from "../../../core/scorebook/unfinished.ts";
@@ -51,7 +52,10 @@ export function BoardScreen() {
   const lanes = wave === undefined ? [] : book.lanes(wave);
   const order = [...new Set(steps.map(({ section }) => section))];
   const ready = outcomes.all.filter(
-    (outcome) => !book.verdict(outcome.candidate) && isIssuable(outcome),
+    (outcome) =>
+      !book.verdict(outcome.candidate) &&
+      isIssuable(outcome) &&
+      askedAgain(book, outcome.candidate).length === 0,
   );
   const issued = book.entrants.filter(({ candidate }) => book.verdict(candidate)).length;
   const { undecided, unreleased } = unfinished(book);

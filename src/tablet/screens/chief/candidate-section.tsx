@@ -231,8 +231,10 @@ function askedWords(told: Told, place: Place): string[] {
 
 function Overalls({ told, section }: { told: Told; section: Section }) {
   const { notebook, candidate, say } = told;
-  const given = notebook.book
-    .overalls(candidate)
+  const { book } = notebook;
+  // Beside the marks that are shown and count for nothing.
+  const kept = book.overallsKept(candidate);
+  const given = [...book.overalls(candidate), ...kept]
     .filter((one) => one.section === section.id)
     .sort((a, b) => (a.judge < b.judge ? -1 : 1));
   if (given.length === 0) return null;
@@ -246,6 +248,8 @@ function Overalls({ told, section }: { told: Told; section: Section }) {
               name: shortName(told, judge),
               level: say(`overall-${judgement as 1 | 2 | 3 | 4}`),
             })}
+            {kept.some((one) => one.judge === judge && one.section === section.id) &&
+              `, ${say("overall-kept")}`}
           </li>
         ))}
       </ul>
