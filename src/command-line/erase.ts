@@ -40,19 +40,23 @@ export const erase: Command = {
         if (!isDry) await finish(opened, notes, err);
         return 0;
       }
-      const people = (await erasable(store)).filter(
+      const people = (await erasable(opened)).filter(
         ({ grading }) => values.test === undefined || grading === values.test,
       );
       const found = meant(people, who);
       if (found.length === 0) throw new Trouble([{ say: "erase-nobody", with: { who } }]);
       refuseNamesakes(found, who);
       const erased = [];
-      for (const { grading, about, name, number, records } of found) {
-        if (!isDry) {
+      for (const { grading, about, name, atDoor, device, number, records } of found) {
+        if (!isDry && device) {
+          await door.forgetDevice(grading, device);
+          log.note(grading, about, nowMs);
+        } else if (!isDry) {
           await eraseOne(store, log, { grading, abouts: [about], nowMs });
           await door.forgetNames(grading, about);
         }
-        erased.push({ test: grading, about, name, number: number ?? null, records });
+        const called = name || (atDoor[0] ?? "");
+        erased.push({ test: grading, about, name: called, number: number ?? null, records });
       }
       if (values.json) out(JSON.stringify({ erased: !isDry, people: erased }, null, 2));
       else
@@ -84,9 +88,11 @@ async function finish(
 
 /** Two people of one name in one test: the id tells which is meant. */
 function refuseNamesakes(found: readonly Erasable[], who: string): void {
-  const tests = new Set(found.map(({ grading }) => grading));
-  if (tests.size === found.length) return;
-  const all = found
+  // Whoever knocked under that name and was not let in goes along: there is nothing else of them.
+  const people = found.filter(({ device }) => !device);
+  const tests = new Set(people.map(({ grading }) => grading));
+  if (tests.size === people.length) return;
+  const all = people
     .map(({ about, number }) => `${about}${number ? ` (${number})` : ""}`)
     .join(", ");
   throw new Trouble([{ say: "erase-which", with: { who, all } }]);

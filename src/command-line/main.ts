@@ -1,3 +1,4 @@
+import { escaped } from "../core/harmless-text.ts";
 import { sayTerminal, type TerminalKey } from "../words/terminal-words.ts";
 import type { Command, Terminal } from "./command.ts";
 import { Trouble, troubleText } from "./trouble.ts";
@@ -44,8 +45,8 @@ process.stdout.on("error", (error: NodeJS.ErrnoException) => {
 });
 
 const here: Terminal = {
-  out: (text) => process.stdout.write(`${text}\n`),
-  err: (text) => process.stderr.write(`${text}\n`),
+  out: (text) => process.stdout.write(`${escaped(text)}\n`),
+  err: (text) => process.stderr.write(`${escaped(text)}\n`),
   width: Math.min(Math.max(Number(process.env.COLUMNS) || process.stdout.columns || 100, 60), 140),
   folder: process.cwd(),
 };

@@ -66,7 +66,7 @@ export function readPanel(file: string): PanelMarks {
   }
   if (complaints.length > 0) throw new Trouble(complaints);
 
-  return panelOf(rows, ["candidate", ...used]);
+  return panelOf(inPlace(rows), ["candidate", ...used]);
 }
 
 /** One mark of a panel. `performance`: rows of the same one are marks of the same thing by several judges. Empty where there is no item or criterion. */
@@ -116,6 +116,15 @@ export function panelOf(rows: readonly PanelRow[], performanceOf: string[]): Pan
     columns: { marks: Float64Array.from(rows, ({ mark }) => mark), factors },
   };
 }
+
+/** By whose and what: sums of the same numbers in another order differ in their last digits. */
+export const inPlace = (rows: readonly PanelRow[]): PanelRow[] =>
+  rows
+    .map((row) => ({ row, place: placeOf(row) }))
+    .sort((a, b) => (a.place < b.place ? -1 : a.place > b.place ? 1 : a.row.mark - b.row.mark))
+    .map(({ row }) => row);
+const placeOf = ({ performance, candidate, judge, item, criterion }: PanelRow): string =>
+  JSON.stringify([performance, candidate, judge, item, criterion]);
 
 const collator = new Intl.Collator("en", { numeric: true });
 const byName = (a: string, b: string): number => collator.compare(a, b) || (a < b ? -1 : 1);

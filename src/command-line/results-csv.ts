@@ -1,4 +1,5 @@
 import Papa from "papaparse";
+import { harmless } from "../core/harmless-text.ts";
 import type { TestResults } from "./test-results.ts";
 
 /**
@@ -29,7 +30,7 @@ export function resultsCsv({ candidates }: TestResults): string {
   const rows = candidates.map(({ candidate, number, name, issued, outcome }) => [
     candidate,
     number ?? "",
-    name,
+    harmless(name),
     outcome.rubric,
     outcome.computed,
     issued ?? "",

@@ -54,6 +54,7 @@ export function resultsFromScorebook(file: string): TestResults {
     locked: candidates.flatMap(({ candidate }) =>
       book.marks(candidate, "lock").filter(({ section }) => book.isRevealed(candidate, section)),
     ),
+    isAsWritten: book.rules === 1,
     severity: reconciler.severity(),
     judges: reconciler.panel().judges,
     ways: reconciler.ways(),

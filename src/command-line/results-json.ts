@@ -6,7 +6,7 @@ import type { JudgeWays } from "../core/verdict/odd-effects.ts";
 import type { Flag, Outcome } from "../core/verdict/outcome.ts";
 import type { Certainty } from "../core/verdict/panel-certainty.ts";
 import { agreementFigures } from "./agreement-figures.ts";
-import { panelOf } from "./read-panel.ts";
+import { inPlace, panelOf } from "./read-panel.ts";
 import type { Candidate, TestResults } from "./test-results.ts";
 
 /** Fixed, so that the intervals of one file are the same at every run. */
@@ -35,7 +35,7 @@ export function resultsJson(results: TestResults) {
   };
 }
 
-function agreementJson({ locked }: TestResults) {
+function agreementJson({ locked, isAsWritten }: TestResults) {
   const rows = locked.flatMap(({ candidate, judge, section, item, side, criterion, level }) =>
     level === "not-seen"
       ? []
@@ -54,11 +54,20 @@ function agreementJson({ locked }: TestResults) {
     severity: _,
     candidates: __,
     ...figures
-  } = agreementFigures(panelOf(rows, ["candidate", "section", "item", "side", "criterion"]), {
-    random: [],
-    fixed: [],
-    seed: SEED,
-  });
+  } = agreementFigures(
+    panelOf(isAsWritten ? rows : inPlace(rows), [
+      "candidate",
+      "section",
+      "item",
+      "side",
+      "criterion",
+    ]),
+    {
+      random: [],
+      fixed: [],
+      seed: SEED,
+    },
+  );
   return figures;
 }
 

@@ -29,6 +29,8 @@ export interface TestResults {
   marks: readonly Mark[];
   /** Those that stood at lock in open sections, for agreement. */
   locked: readonly Mark[];
+  /** A book of the first rules is reckoned in the order in which it was written, to the last digit. */
+  isAsWritten?: boolean;
   severity: PanelSeverity;
   /** What is said of each judge of them. */
   judges: readonly JudgeReport[];

@@ -80,7 +80,8 @@ export function planned(
     entries.push(chief.write("entered", { candidate, number, rubric: rubricId, ...refs }));
     const rubric = used.find(({ id }) => id === rubricId) as Rubric;
     for (const { section, item } of agesOut(rubric, birthYear, scenario.date)) {
-      entries.push(chief.write("excused", { candidate, section, item, why: "age" }));
+      const reason = keep(candidate, "text", { text: "age" }, `excused-${item}`);
+      entries.push(chief.write("excused", { candidate, section, item, reason }));
     }
     entries.push(chief.write(presence, { candidate }));
   }
@@ -112,7 +113,7 @@ export function planned(
 
   function keep(
     about: string,
-    kind: "person" | "candidate",
+    kind: "person" | "candidate" | "text",
     body: Record<string, unknown>,
     part = "",
   ): TextRef {

@@ -1,6 +1,7 @@
-import type { GradingId } from "../core/identity.ts";
+import type { DeviceId, GradingId } from "../core/identity.ts";
 import { isKnown } from "../core/scorebook/entry.ts";
 import { nameIn } from "../core/scorebook/name-in.ts";
+import type { DoorTables } from "../ports/door-tables.ts";
 import type { ScorebookStore } from "../ports/scorebook-store.ts";
 
 /** Somebody of whom a store keeps names or texts. */
@@ -10,16 +11,28 @@ export interface Erasable {
   about: string;
   /** Empty where only texts are left. */
   name: string;
+  /** What their devices were called at the door. */
+  atDoor: string[];
+  /** Somebody who knocked and was never let in is known by a device alone. */
+  device?: DeviceId;
   /** Of a candidate. */
   number: number | undefined;
-  /** Names, notes, reasons and health words kept about them. */
+  /** Names, notes, reasons and health words kept about them, and what their devices were called. */
   records: number;
 }
 
 /** Everybody of whom a store keeps anything that names or describes them, test by test. */
-export async function erasable(store: ScorebookStore): Promise<Erasable[]> {
+export async function erasable({
+  store,
+  door,
+}: {
+  store: ScorebookStore;
+  door: DoorTables;
+}): Promise<Erasable[]> {
   const found: Erasable[] = [];
-  for (const { grading } of await store.gradings()) {
+  const filed = (await store.gradings()).map(({ grading }) => grading);
+  const made = (await door.gradings()).map(({ grading }) => grading);
+  for (const grading of new Set([...filed, ...made])) {
     const numbers = new Map<string, number>();
     for (const { entry } of await store.read(grading, 0))
       if (isKnown(entry) && entry.kind === "entered")
@@ -31,6 +44,7 @@ export async function erasable(store: ScorebookStore): Promise<Erasable[]> {
         grading,
         about,
         name: "",
+        atDoor: [],
         number: numbers.get(about),
         records: 0,
       };
@@ -40,17 +54,39 @@ export async function erasable(store: ScorebookStore): Promise<Erasable[]> {
       its.name = nameIn(bodies.get(about));
       people.set(about, its);
     }
+    for (const { name, person, device } of await door.devices(grading)) {
+      if (!name) continue;
+      const about = person ?? device;
+      const its = people.get(about) ?? {
+        grading,
+        about,
+        name: "",
+        atDoor: [],
+        ...(person ? {} : { device }),
+        number: undefined,
+        records: 0,
+      };
+      its.atDoor.push(name);
+      its.records++;
+      people.set(about, its);
+    }
     found.push(...people.values());
   }
   return found;
 }
 
 /**
- * Whom somebody means by a name as it was entered, in whatever letters, or by an id.
+ * Whom somebody means by a name as it was entered, or given at the door, in whatever letters, or by an id.
  * @returns several in one test only where several there have that name.
  */
 export function meant(people: readonly Erasable[], who: string): Erasable[] {
-  const plain = (text: string) => text.normalize("NFKC").trim().replace(/\s+/g, " ").toLowerCase();
   const byId = people.filter(({ about }) => about === who);
-  return byId.length > 0 ? byId : people.filter(({ name }) => name && plain(name) === plain(who));
+  if (byId.length > 0) return byId;
+  return people.filter(({ name, atDoor }) =>
+    [name, ...atDoor].some((one) => one && plainName(one) === plainName(who)),
+  );
 }
+
+/** A name as it is compared, in whatever letters it was typed. */
+export const plainName = (text: string): string =>
+  text.normalize("NFKC").trim().replace(/\s+/g, " ").toLowerCase();

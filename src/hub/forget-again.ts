@@ -33,8 +33,11 @@ export async function forgetAgain(
     const sides = await store.sides(grading);
     for (const about of new Set(sides.map((side) => side.about as string)))
       if (gone.has(about)) records += await store.erase(grading, about);
-    for (const { name, person } of await door.devices(grading))
-      if (name && person && gone.has(person)) await door.forgetNames(grading, person);
+    for (const { name, person, device } of await door.devices(grading)) {
+      if (!name || !gone.has(person ?? device)) continue;
+      if (person) await door.forgetNames(grading, person);
+      else await door.forgetDevice(grading, device);
+    }
   }
   for (const { token } of ended.all()) await door.endToken(token);
   return { records, links: await dropRevoked(door, (link) => revoked.has(link)) };

@@ -5,6 +5,7 @@ import type { Role } from "../core/scorebook/entry.ts";
 import type { SignedHead } from "../core/scorebook/signed-head.ts";
 import type { Decision, DeviceRow, DoorTables, GradingRow } from "../ports/door-tables.ts";
 import { nobodyElse, type StoreNews } from "../ports/store-news.ts";
+import { plainName } from "./erasable.ts";
 import { HeadSigner } from "./head-signer.ts";
 import { asTyped, hashOf, makeJoinCode, makeKey, makeToken } from "./secrets.ts";
 
@@ -252,8 +253,15 @@ export class FrontDesk {
         throw new FaultError({ code: "ROLE_MISSING", with: { kind: "admission" } });
     return row;
   }
-  /** What this person's devices were called is forgotten; what they wrote, and whether they are in, stays. */
+  /** What this person's devices were called is forgotten, also where they knocked under the same name and were not let in; what they wrote, and whether they are in, stays. */
   async forget(grading: GradingId, person: string): Promise<void> {
+    const rows = (await this.#tables.devices(grading)).filter(({ name }) => name);
+    const theirs = new Set(
+      rows.flatMap((row) => (row.person === person ? plainName(row.name) : [])),
+    );
+    for (const row of rows)
+      if (!row.person && theirs.has(plainName(row.name)))
+        await this.#tables.forgetDevice(grading, row.device);
     await this.#tables.forgetNames(grading, person);
   }
   async devices(grading: GradingId): Promise<DeviceRow[]> {

@@ -2,9 +2,9 @@ import { uuidv7 } from "uuidv7";
 import { type Fault, FaultError } from "../core/faults.ts";
 import type { DeviceId, EntryId, GradingId, PersonId, SideRecordId } from "../core/identity.ts";
 import { pathText } from "../core/rubric/finding.ts";
+import { borderFault } from "../core/scorebook/border-fault.ts";
 import { DeviceCounts } from "../core/scorebook/device-counts.ts";
 import { type AnyEntry, type EntryBody, isKnown, readEntry } from "../core/scorebook/entry.ts";
-import { sizeFault } from "../core/scorebook/entry-sizes.ts";
 import { isOutOfTurn } from "../core/scorebook/out-of-turn.ts";
 import { refusal, type Writer } from "../core/scorebook/permit.ts";
 import { Scorebook } from "../core/scorebook/scorebook.ts";
@@ -483,7 +483,7 @@ export class GradingRoom {
       return refuse({ code: "DEVICE_FULL", with: { most: this.#mostADevice } });
     const fault =
       misfit ??
-      sizeFault(entry) ??
+      borderFault(entry) ??
       refusal(this.#book, author, entry, this.#heard.told) ??
       refusalOfUnsound(entry);
     if (fault) return refuse(fault);

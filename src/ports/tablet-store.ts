@@ -28,6 +28,8 @@ export interface Pass {
   partedAtMs?: number;
   /** Lines of the book that this version of the app cannot read, as they came; see session/unread-lines.ts. */
   unread?: readonly unknown[];
+  /** Lines that the hub did not take, and of which this person has read enough: they stay on the disk. */
+  aside?: readonly EntryId[];
   /** Wall clock, milliseconds since 1970, of the last word from a hub; the roster expires seven days later. */
   lastContactMs: number;
   /** When the names were removed for want of contact; absent while they are here. */

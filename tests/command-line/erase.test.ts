@@ -2,6 +2,7 @@ import { copyFileSync, mkdirSync, readdirSync, readFileSync, writeFileSync } fro
 import { join } from "node:path";
 import { beforeEach, describe, expect, it } from "vitest";
 import { copyByCommand } from "../../src/command-line/copy-by-command.ts";
+import type { DeviceId, GradingId } from "../../src/core/identity.ts";
 import type { SideRecord } from "../../src/core/scorebook/side-record.ts";
 import { startHub } from "../../src/hub/main.ts";
 import { sideDigest } from "../../src/sync/make-side-record.ts";
@@ -10,7 +11,7 @@ import { aFolder, run } from "./run.ts";
 /** The invented test that comes with the product; nobody in it exists. */
 const demo = JSON.parse(
   readFileSync(new URL("../../demo-data/finished-test.json", import.meta.url), "utf8"),
-) as { sides: SideRecord[] };
+) as { grading: GradingId; sides: SideRecord[] };
 
 /** Its candidates, with what is kept of each in its records. */
 function candidates(): { about: string; records: SideRecord[]; body: Record<string, unknown> }[] {
@@ -98,6 +99,68 @@ describe("erase", () => {
     writeFileSync(join(folder, "before.json"), out);
     expect((await run(folder, ["import", "before.json"])).code).toBe(0);
     expect((await run(folder, ["export"])).out).not.toContain(given);
+  });
+
+  it("[H99] finds whoever knocked and was turned away, under the name that was given, and does not bring them back", async () => {
+    const data = join(folder, "evenhand-data");
+    const hub = await startHub({ port: 0, host: "127.0.0.1", dataFolder: data });
+    const { desk } = hub;
+    const { grading } = demo;
+    const device = "chief-laptop" as DeviceId;
+    const { token } = await desk.claim(await desk.newKey(), device);
+    await desk.makeGrading(token, grading, device);
+    const knock = async (device: string, name: string) => {
+      const knocks = { code: await desk.code(grading), device: device as DeviceId, name };
+      await desk.join({ ...knocks, wants: "judge", address: "192.168.1.9" });
+      await desk.refuse(grading, device as DeviceId);
+    };
+    await knock("stranger-1", "Petronella Vandersloot");
+    await knock("stranger-2", "Somebody Else");
+    await hub.close();
+    await run(folder, ["backup", "before.sqlite"]);
+    const said = await run(folder, ["erase", "petronella  vandersloot"]);
+    expect(said).toMatchObject({ code: 0, err: "" });
+    const bytes = (at: string) =>
+      readdirSync(at)
+        .filter((file) => file.startsWith("evenhand.sqlite"))
+        .map((file) => readFileSync(join(at, file)).toString("latin1"))
+        .join();
+    expect(bytes(data)).not.toContain("Petronella");
+    expect(bytes(data)).toContain("Somebody Else");
+    const other = join(folder, "new");
+    mkdirSync(other);
+    copyFileSync(join(data, "erased.jsonl"), join(other, "erased.jsonl"));
+    await run(folder, ["restore", "before.sqlite", "--data", "new"]);
+    expect(bytes(other)).not.toContain("Petronella");
+    expect(bytes(other)).toContain("Somebody Else");
+  });
+
+  it("[H99] lets the name of a knock that was turned away go where somebody of that name is erased on the page", async () => {
+    const data = join(folder, "evenhand-data");
+    const hub = await startHub({ port: 0, host: "127.0.0.1", dataFolder: data });
+    const { desk } = hub;
+    const { grading } = demo;
+    const device = "chief-laptop" as DeviceId;
+    const { token } = await desk.claim(await desk.newKey(), device);
+    await desk.makeGrading(token, grading, device);
+    const code = await desk.code(grading);
+    for (const [device, name] of [
+      ["first", "Ines Halvorsen"],
+      ["second", "ines halvorsen "],
+      ["third", "Otto"],
+    ] as const)
+      await desk.join({ code, device: device as DeviceId, name, wants: "judge", address: "a" });
+    await desk.refuse(grading, "second" as DeviceId);
+    await desk.refuse(grading, "third" as DeviceId);
+    const { person } = await desk.admit(grading, "first" as DeviceId, { roles: ["judge"] });
+    await desk.forget(grading, person);
+    const names = new Map((await desk.devices(grading)).map((row) => [row.device, row.name]));
+    await hub.close();
+    expect([...["first", "second", "third"]].map((one) => names.get(one as DeviceId))).toEqual([
+      "",
+      "",
+      "Otto",
+    ]);
   });
 
   it("says what would go, and changes nothing, when asked", async () => {

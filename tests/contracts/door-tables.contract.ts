@@ -128,6 +128,16 @@ export function itKeepsTheDoorContract(open: () => DoorTables | Promise<DoorTabl
     expect((await door.device(aGradingId, device))?.name).toBe("");
   });
 
+  it("[H99] forgets what one device was called, which is nobody's, and no other's", async () => {
+    const other = "tablet-2" as DeviceId;
+    await door.keepDevice(aKnock({ state: "refused" }));
+    await door.keepDevice(aKnock({ device: other, state: "refused" }));
+    await door.forgetDevice(aGradingId, device);
+    const names = (await door.devices(aGradingId)).map((row) => [row.device, row.name]);
+    expect(names).toContainEqual([device, ""]);
+    expect(names).toContainEqual([other, "Ada's tablet"]);
+  });
+
   it("[L18] lists the devices of one grading, oldest first, and those of one token, newest first", async () => {
     const other = "grading-2" as GradingId;
     await door.keepDevice(aKnock({ sinceMs: 2 }));

@@ -1,5 +1,5 @@
 import { afterEach, describe, expect, it } from "vitest";
-import type { CandidateId, PersonId, SectionId } from "../../src/core/identity.ts";
+import type { CandidateId, ItemId, PersonId, SectionId } from "../../src/core/identity.ts";
 import { assignedPlaces } from "../../src/core/scorebook/assigned-places.ts";
 import type { AnyEntry, Role } from "../../src/core/scorebook/entry.ts";
 import { fold } from "../../src/core/scorebook/scorebook.ts";
@@ -8,7 +8,7 @@ import { chance } from "../../src/demo/chance.ts";
 import { makeSideRecord } from "../../src/sync/make-side-record.ts";
 import { AHub } from "../builders/a-hub.ts";
 import { aLock } from "../builders/a-lock.ts";
-import { aGradingId, anEntryId } from "../builders/a-pen.ts";
+import { aGradingId, anEntryId, aPen } from "../builders/a-pen.ts";
 import type { ATablet } from "../builders/a-tablet.ts";
 import { aTestDay } from "../builders/a-test-day.ts";
 
@@ -97,6 +97,40 @@ async function aSeededDay(seed: number) {
   const isOpen = (place: string) => locked.get(place)?.size === day.judges.length;
   return { heard, secrets, isOpen };
 }
+
+describe("why a child is excused", () => {
+  it("[S152] goes to the chief and to whoever wrote it; everybody else is told that it is so", async () => {
+    const day = aTestDay();
+    hub = await AHub.start();
+    const chief = await hub.tablet("chief", ["chief"]);
+    chief.append(...day.plan);
+    await chief.until(() => chief.acknowledged.length === day.plan.length, "the plan");
+    const desk = await hub.tablet("desk", ["desk"]);
+    const others = [
+      await hub.tablet("judge-1", ["judge"]),
+      await hub.tablet("caller", ["caller"]),
+      await hub.tablet("second-desk", ["desk"]),
+    ];
+    const [candidate] = day.candidates;
+    if (!candidate) throw new Error("nobody");
+    const words = "a canary with one wing";
+    const { ref, record } = makeSideRecord(
+      { grading: aGradingId, about: candidate, kind: "text", body: { text: words } },
+      { makeId: anEntryId, random: (bytes) => new Uint8Array(bytes).fill(7) },
+    );
+    const pen = aPen("desk", "desk-tablet");
+    pen.hear(day.plan.length);
+    const section = "blocks" as SectionId;
+    const body = { candidate, section, item: "low-block" as ItemId, reason: ref };
+    const entry = pen.write("excused", body);
+    desk.say({ frame: "append", entries: [entry], sides: [record as SideRecord] });
+    await desk.until(() => desk.acknowledged.includes(entry.id), "the excuse");
+    for (const tablet of [chief, ...others]) {
+      await tablet.until(() => tablet.ids.includes(entry.id), "the excuse");
+      expect(tablet.raw.join("\n").includes(words)).toBe(tablet === chief);
+    }
+  });
+});
 
 describe("every byte that anybody is sent", () => {
   it.each(Array.from({ length: 12 }, (_, seed) => seed + 1))(

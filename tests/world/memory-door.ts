@@ -99,5 +99,9 @@ export function memoryDoor(rows: DoorRows): DoorTables {
       for (const row of rows.devices.values())
         if (row.grading === grading && row.person === person) keepDevice({ ...row, name: "" });
     },
+    forgetDevice(grading, device) {
+      for (const row of rows.devices.values())
+        if (row.grading === grading && row.device === device) keepDevice({ ...row, name: "" });
+    },
   };
 }

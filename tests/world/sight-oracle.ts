@@ -66,10 +66,11 @@ const CANARIES = /canary":"([\w-]+)"/g;
  * Shares no code with what it checks: it counts assignments, locks and recusals itself.
  */
 export class SightOracle {
-  readonly #assigned = new Map<string, Set<string>>();
-  readonly #successor = new Map<string, string>();
-  readonly #recused = new Set<string>();
-  readonly #locked = new Set<string>();
+  /** Each with the logical time at which it was so first: what was offline comes later than what it knew nothing of. */
+  readonly #assigned = new Map<string, Map<string, number>>();
+  readonly #successor = new Map<string, { by: string; since: number }>();
+  readonly #recused = new Map<string, number>();
+  readonly #locked = new Map<string, number>();
   /** What was open once stays open. */
   readonly #open = new Set<string>();
   #isClosed = false;
@@ -82,19 +83,24 @@ export class SightOracle {
       case "assigned":
         for (const candidate of entry.body.candidates) {
           const place = `${candidate}/${entry.body.section}`;
-          const judges = this.#assigned.get(place) ?? new Set();
-          this.#assigned.set(place, judges.add(entry.body.judge));
+          const judges = this.#assigned.get(place) ?? new Map<string, number>();
+          this.#assigned.set(place, judges);
+          noteFirst(judges, entry.body.judge, entry.lamport);
         }
         break;
       case "judge-replaced":
-        this.#successor.set(entry.body.judge, entry.body.by);
+        this.#successor.set(entry.body.judge, { by: entry.body.by, since: entry.lamport });
         break;
       case "recused":
-        this.#recused.add(`${entry.by}/${entry.body.candidate}/${entry.body.section ?? "*"}`);
+        noteFirst(
+          this.#recused,
+          `${entry.by}/${entry.body.candidate}/${entry.body.section ?? "*"}`,
+          entry.lamport,
+        );
         break;
       case "locked":
         for (const candidate of entry.body.candidates)
-          this.#locked.add(`${entry.by}/${candidate}/${entry.body.section}`);
+          noteFirst(this.#locked, `${entry.by}/${candidate}/${entry.body.section}`, entry.lamport);
         this.#judged(
           entry,
           entry.body.candidates.map((candidate) => `${candidate}/${entry.body.section}`),
@@ -150,24 +156,43 @@ export class SightOracle {
     if (typeof canary === "string") this.#judgements.set(canary, judgement);
   }
 
-  /** Everybody who is to judge there, or had that place before, has locked or stepped back; or the chief has opened it, or closed the test. `place`: candidate/section. */
+  /**
+   * At some logical moment everybody who was to judge there then, or had that place before, had locked or stepped back; or the chief has opened it,
+   * or closed the test. `place`: candidate/section.
+   */
   isRevealed(place: string): boolean {
     if (this.#isClosed || this.#open.has(place)) return true;
+    const judges = [...(this.#assigned.get(place) ?? [])];
+    const moments = [
+      ...[...this.#locked].flatMap(([key, at]) => (key.endsWith(`/${place}`) ? at : [])),
+      ...this.#recused.values(),
+      ...[...this.#successor.values()].map(({ since }) => since),
+      ...judges.map(([, since]) => since),
+    ];
+    const isOpen = moments.some((moment) => this.#isDone(place, judges, moment));
+    if (isOpen) this.#open.add(place);
+    return isOpen;
+  }
+  #isDone(place: string, judges: readonly [string, number][], at: number): boolean {
     const [candidate = "", section = ""] = place.split("/");
+    const was = (known: ReadonlyMap<string, number>, key: string) =>
+      (known.get(key) ?? Number.POSITIVE_INFINITY) <= at;
     let isLocked = false;
-    for (const first of this.#assigned.get(place) ?? []) {
+    for (const [first, since] of judges) {
+      if (since > at) continue;
       const seat = [first];
-      for (let next = this.#successor.get(first); next && !seat.includes(next); )
-        next = this.#successor.get(seat[seat.push(next) - 1] ?? "");
+      for (let next = this.#successor.get(first); next && next.since <= at; ) {
+        if (seat.includes(next.by)) break;
+        next = this.#successor.get(seat[seat.push(next.by) - 1] ?? "");
+      }
       const last = seat.at(-1) ?? first;
-      if (seat.some((judge) => this.#locked.has(`${judge}/${place}`))) isLocked = true;
+      if (seat.some((judge) => was(this.#locked, `${judge}/${place}`))) isLocked = true;
       else if (
-        !this.#recused.has(`${last}/${candidate}/${section}`) &&
-        !this.#recused.has(`${last}/${candidate}/*`)
+        !was(this.#recused, `${last}/${candidate}/${section}`) &&
+        !was(this.#recused, `${last}/${candidate}/*`)
       )
         return false;
     }
-    if (isLocked) this.#open.add(place);
     return isLocked;
   }
 
@@ -213,4 +238,8 @@ export class SightOracle {
     }
     return leaks;
   }
+}
+
+function noteFirst(known: Map<string, number>, key: string, at: number): void {
+  known.set(key, Math.min(at, known.get(key) ?? at));
 }

@@ -13,8 +13,6 @@ const most: Partial<Record<EntryKind, number>> = {
   called: 10_000,
   locked: 10_000,
   revealed: 10_000,
-  // Old books' entries speak of a whole line: up to 400 cells.
-  mark: 80_000,
   "anchor-agreed": 80_000,
   "anchor-marked": 80_000,
   "judge-told": 20_000,
@@ -23,10 +21,19 @@ const most: Partial<Record<EntryKind, number>> = {
   "sheet-edited": 20_000,
 };
 const USUAL = 4_000;
+/** A mark is as large as its cells and what it takes the place of, and old books' speak of a whole line. Of a cell's ids each may have 64 letters. */
+const MARK = { itself: 2_000, aCell: 300, aReplaced: 40 };
 
 /** Whether an entry is larger than anything of its kind has reason to be; what no key of ours holds counts too. Free text is not in entries. */
 export function sizeFault(entry: AnyEntry): Fault | null {
-  const may = (isKnown(entry) ? most[entry.kind] : undefined) ?? USUAL;
+  const may = mostOf(entry);
   const letters = JSON.stringify(entry).length;
   return letters > may ? { code: "ENTRY_TOO_LARGE", with: { letters, most: may } } : null;
+}
+
+function mostOf(entry: AnyEntry): number {
+  if (!isKnown(entry)) return USUAL;
+  if (entry.kind !== "mark") return most[entry.kind] ?? USUAL;
+  const { body, replaces = [] } = entry;
+  return MARK.itself + MARK.aCell * body.cells.length + MARK.aReplaced * replaces.length;
 }

@@ -140,7 +140,9 @@ const bodies = {
     candidate: CandidateId,
     section: SectionId,
     item: ItemId,
-    why: z.catch(z.enum(["age", "accommodation", "chief"]), "chief"),
+    /** In books from before: everybody is sent an entry, and why is the chief's to know. */
+    why: z.optional(z.catch(z.enum(["age", "accommodation", "chief"]), "chief")),
+    reason: z.optional(TextRef),
   }),
 
   // ── the call ───────────────────────────────────────────────────────────────

@@ -11,8 +11,10 @@ import {
   isKnown,
   type Role,
 } from "./entry.ts";
+import { isShutTo } from "./is-shut-to.ts";
 import { blankAtLock, isLockedFor } from "./judge-view.ts";
 import { highestTaken } from "./lamport-leap.ts";
+import { isMarkedToTheEnd } from "./marked-so-far.ts";
 import { movedOpening } from "./moved-opening.ts";
 import { NOW } from "./order.ts";
 import { isOutOfTurn } from "./out-of-turn.ts";
@@ -118,7 +120,7 @@ export function refusal(
   return (
     refusalOfClosed(book, entry) ??
     refusalOfLateAnchor(book, entry) ??
-    refusalNowAndThen(book, entry)
+    refusalNowAndThen(book, writer, entry)
   );
 }
 
@@ -174,16 +176,16 @@ function refusalOfLateAnchor(book: Scorebook, entry: Entry): Fault | null {
  * The order in which entries arrive decides nothing: a judge who was replaced, a rubric that was, an anchor that was closed
  * do not shut out what was written before, in logical time.
  */
-function refusalNowAndThen(book: Scorebook, entry: Entry): Fault | null {
-  const fault = refusalOfBody(book, entry, NOW);
+function refusalNowAndThen(book: Scorebook, writer: Writer, entry: Entry): Fault | null {
+  const fault = refusalOfBody(book, writer, entry, NOW);
   // What makes logical time go on was written by somebody who had not come to that moment yet; a mark perhaps, where a hub had taken it before.
   const isEarlier = book.rules > 1 && (!isMarkLike.has(entry.kind) || book.isAwaited(entry));
   const seen = isEarlier ? entry.lamport - 1 : entry.lamport;
-  return fault && refusalOfBody(book, entry, seen) ? fault : null;
+  return fault && refusalOfBody(book, writer, entry, seen) ? fault : null;
 }
 
 /** @param at  logical time of the plan by which is judged */
-function refusalOfBody(book: Scorebook, entry: Entry, at: number): Fault | null {
+function refusalOfBody(book: Scorebook, writer: Writer, entry: Entry, at: number): Fault | null {
   switch (entry.kind) {
     case "mark":
       return refusalOfMark(book, entry, at);
@@ -234,6 +236,8 @@ function refusalOfBody(book: Scorebook, entry: Entry, at: number): Fault | null 
         ? { code: "CELL_BLANK", with: { candidate: blank.candidate, section: entry.body.section } }
         : null;
     }
+    case "lanes-swapped":
+      return book.rules === 1 ? null : refusalOfSwap(book, entry);
     case "assigned":
       return book.rules === 1 ? null : refusalOfAssigned(book, entry);
     case "held":
@@ -263,14 +267,23 @@ function refusalOfBody(book: Scorebook, entry: Entry, at: number): Fault | null 
         ? null
         : { code: "RUBRIC_UNKNOWN", with: { rubric } };
     }
+    case "absent":
+    case "unfit": {
+      const { candidate } = entry.body;
+      const stranger = refusalOfStranger(book, candidate);
+      if (stranger) return stranger;
+      // One tap at the desk would take away a result that is there.
+      const isOver = book.rules > 1 && isMarkedToTheEnd(book, candidate, at);
+      return isOver && !writer.roles.includes("chief")
+        ? { code: "MARKED_TO_THE_END", with: { candidate } }
+        : null;
+    }
     case "recused":
       return refusalOfStranger(book, entry.body.candidate) ?? refusalOfMovedOpening(book, entry);
     case "judge-replaced":
       return refusalOfMovedOpening(book, entry);
     case "related":
     case "checked-in":
-    case "absent":
-    case "unfit":
     case "expected":
     case "excused":
     case "sheet-edited":
@@ -316,6 +329,18 @@ function refusalOfBody(book: Scorebook, entry: Entry, at: number): Fault | null 
     default:
       return null;
   }
+}
+
+/** Two children of one wave; who left the wave since is passed over, as the swap itself is. */
+function refusalOfSwap(
+  book: Scorebook,
+  { lamport, body: { wave, candidates } }: EntryOf<"lanes-swapped">,
+): Fault | null {
+  const [one, other] = candidates;
+  const lanes = book.lanes(wave);
+  const stray = one === other ? one : candidates.find((candidate) => !lanes.includes(candidate));
+  if (stray === undefined || lamport < book.linedUpAt(wave)) return null;
+  return { code: "LANE_OTHER", with: { candidate: stray, wave } };
 }
 
 function refusalOfAnchorMarks(
@@ -369,15 +394,14 @@ function refusalOfBasis(
   return isExact && isHeld ? null : { code: "BASIS_WRONG" };
 }
 
-/** Nobody is added where the marks are open: what they say would not be their own any more. Nor is the plan written anew of before they were opened. */
+/** Nobody is added where the marks are open. Nor is the plan written anew of before they were opened. */
 function refusalOfAssigned(book: Scorebook, entry: EntryOf<"assigned">): Fault | null {
   const { lamport, body } = entry;
   const { judge, section, candidates } = body;
   for (const candidate of candidates) {
     const opened = book.openedAt(candidate, section);
     if (opened === undefined) continue;
-    const isTheirs = book.judgesOf(candidate, section).includes(book.successor(judge));
-    if (!isTheirs || lamport <= opened)
+    if (isShutTo(book, judge, candidate, section) || lamport <= opened)
       return { code: "SECTION_OPEN", with: { candidate, section } };
   }
   return refusalOfMovedOpening(book, entry);

@@ -1,7 +1,7 @@
 import type { DeviceId, GradingId, PersonId, SideRecordId } from "../identity.ts";
+import { borderFault } from "./border-fault.ts";
 import { DeviceCounts } from "./device-counts.ts";
 import { type AnyEntry, readEntry, type TextRef } from "./entry.ts";
-import { sizeFault } from "./entry-sizes.ts";
 import { heldFirst } from "./held-first.ts";
 import { isOutOfTurn } from "./out-of-turn.ts";
 import { refusal } from "./permit.ts";
@@ -100,7 +100,7 @@ export function mergeable(
         : !own.has(device)
           ? "NOT_YOURS"
           : (counts.fault(entry, isForAnyone)?.code ??
-            sizeFault(entry)?.code ??
+            borderFault(entry)?.code ??
             refusal(trial, { person, roles }, entry)?.code ??
             (lacks && !isForAnyone ? "SIDE_RECORD_MISSING" : undefined));
     // What was refused has been heard of all the same: what comes after it is not missing.

@@ -64,7 +64,7 @@ interface OverallWrite extends Stamp {
 class CandidatePages {
   version = 0;
   readonly entered = new History<Entrant>();
-  readonly presence = new Newest<Presence>();
+  readonly presence = new Newest<EntryOf<Exclude<Presence, "withdrawn">>>();
   readonly withdrawn = new Newest<EntryBody<"withdrawn">["why"]>();
   readonly cells = new Map<string, CellHistory>();
   readonly overall = new Map<
@@ -76,7 +76,7 @@ class CandidatePages {
     { place: Place; judge: PersonId; seen: Newest<readonly FaultId[]> }
   >();
   readonly notes: EntryOf<"note">[] = [];
-  readonly excused = new Map<ItemId, Newest<EntryBody<"excused">["why"]>>();
+  readonly excused = new Map<ItemId, Newest<EntryBody<"excused">>>();
   readonly relations = new Map<PersonId, Newest<EntryBody<"related">["relation"]>>();
   readonly recused: EntryOf<"recused">[] = [];
   /** Of each judge and section, oldest first: one, but where two tablets did not know each other. */
@@ -238,12 +238,12 @@ export class Scorebook {
       case "unfit":
       case "expected":
         this.#presenceVersion++;
-        this.#page(entry.body.candidate).presence.offer(entry.kind, entry);
+        this.#page(entry.body.candidate).presence.offer(entry, entry);
         return;
       case "excused":
         this.#planVersion++;
         registerOf(this.#page(entry.body.candidate).excused, entry.body.item).offer(
-          entry.body.why,
+          entry.body,
           entry,
         );
         return;
@@ -499,12 +499,16 @@ export class Scorebook {
   presence(candidate: CandidateId): Presence {
     const pages = this.#pages.get(candidate);
     if (pages?.withdrawn.value) return "withdrawn";
-    return pages?.presence.value ?? "expected";
+    return pages?.presence.value?.kind ?? "expected";
+  }
+  /** What was said last of whether a candidate is here; a withdrawal is another thing. */
+  presenceSaid(candidate: CandidateId): EntryOf<Exclude<Presence, "withdrawn">> | undefined {
+    return this.#pages.get(candidate)?.presence.value;
   }
   withdrawal(candidate: CandidateId): NonNullable<EntryBody<"withdrawn">["why"]> | undefined {
     return this.#pages.get(candidate)?.withdrawn.value ?? undefined;
   }
-  excuse(candidate: CandidateId, item: ItemId): EntryBody<"excused">["why"] | undefined {
+  excuse(candidate: CandidateId, item: ItemId): EntryBody<"excused"> | undefined {
     return this.#pages.get(candidate)?.excused.get(item)?.value;
   }
   get waves(): { wave: number; lanes: readonly CandidateId[] }[] {
@@ -527,6 +531,10 @@ export class Scorebook {
       [lanes[a], lanes[b]] = [lanes[b] as CandidateId, lanes[a] as CandidateId];
     }
     return lanes;
+  }
+  /** Logical time at which the chief wrote the lanes of a wave last; 0 for never. */
+  linedUpAt(wave: number): number {
+    return this.#waves.get(wave)?.stamp?.lamport ?? 0;
   }
   waveOf(candidate: CandidateId): number | undefined {
     return this.waves.find(({ lanes }) => lanes.includes(candidate))?.wave;
@@ -947,6 +955,18 @@ export class Scorebook {
       });
       return judgement === null || judgement === undefined ? [] : [{ judge, section, judgement }];
     });
+  }
+  /** What was said of this candidate as a whole and counts for nothing: by whoever never locked, of a child who left. */
+  overallsKept(
+    candidate: CandidateId,
+  ): { judge: PersonId; section: SectionId; judgement: number }[] {
+    const counted = new Set(this.overalls(candidate).map((one) => lockKey(one.judge, one.section)));
+    return [...(this.#pages.get(candidate)?.overall ?? [])].flatMap(
+      ([key, { judge, section, writes }]) => {
+        const judgement = writes.at(-1)?.judgement ?? null;
+        return judgement === null || counted.has(key) ? [] : [{ judge, section, judgement }];
+      },
+    );
   }
   #countedOverall(
     pages: CandidatePages,

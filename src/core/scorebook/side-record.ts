@@ -1,4 +1,5 @@
 import * as z from "zod/mini";
+import { harmless } from "../harmless-text.ts";
 import { CandidateId, GradingId, PersonId, SideRecordId } from "../identity.ts";
 import { isPlainJson } from "./plain-json.ts";
 
@@ -17,7 +18,7 @@ export const SideRecord = z.looseObject({
 });
 export type SideRecord = z.infer<typeof SideRecord>;
 
-const name = z.string().check(z.trim(), z.minLength(1), z.maxLength(80));
+const name = z.string().check(z.overwrite(harmless), z.trim(), z.minLength(1), z.maxLength(80));
 
 /** kind `candidate`. Judges are sent `given` only. */
 export const CandidateDetails = z.looseObject({

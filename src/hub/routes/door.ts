@@ -1,5 +1,6 @@
 import type { FastifyPluginAsync } from "fastify";
 import * as z from "zod/mini";
+import { harmless } from "../../core/harmless-text.ts";
 import { DeviceId, GradingId, PersonId } from "../../core/identity.ts";
 import { Role } from "../../core/scorebook/entry.ts";
 import type { DeviceRow } from "../../ports/door-tables.ts";
@@ -11,7 +12,7 @@ import { type TryLimit, type WrongTries, withLimit } from "../try-limit.ts";
 const Join = z.object({
   code: z.string().check(z.minLength(1), z.maxLength(32)),
   device: DeviceId,
-  name: z.string().check(z.trim(), z.minLength(1), z.maxLength(60)),
+  name: z.string().check(z.overwrite(harmless), z.trim(), z.minLength(1), z.maxLength(60)),
   wants: Role,
 });
 const InGrading = z.object({ grading: GradingId });

@@ -168,5 +168,6 @@ export function postgresDoorTables(database: PostgresDatabase): DoorTables {
     },
     forgetNames: (grading, person) =>
       person === undefined ? forget("", [grading]) : forget("AND person = $2", [grading, person]),
+    forgetDevice: (grading, device) => forget("AND device = $2", [grading, device]),
   };
 }

@@ -97,6 +97,7 @@ export function sqliteDoorTables(database: HubDatabase, path: string): DoorTable
     forgetNames: database.prepare(
       "UPDATE devices SET name = '' WHERE grading = ?1 AND (?2 IS NULL OR person = ?2)",
     ),
+    forgetDevice: database.prepare("UPDATE devices SET name = '' WHERE grading = ? AND device = ?"),
   };
   const guarded = <T>(work: () => T): T => withStoreFaults(path, work);
   const setting = (name: string) => {
@@ -183,5 +184,6 @@ export function sqliteDoorTables(database: HubDatabase, path: string): DoorTable
       }),
     forgetNames: (grading, person) =>
       guarded(() => void sql.forgetNames.run(grading, person ?? null)),
+    forgetDevice: (grading, id) => guarded(() => void sql.forgetDevice.run(grading, id)),
   };
 }

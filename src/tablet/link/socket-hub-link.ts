@@ -6,9 +6,11 @@ import { FromHub } from "../../sync/protocol.ts";
 export const nextTryMs = (tries: number, chance: number): number =>
   Math.min(8000, 500 * 2 ** tries) * (0.5 + chance);
 
-/** No word for this long means that the line only looks open: half a set of six, then the judge may step on alone. */
+/** No answer for this long means that the line only looks open: half a set of six, then the judge may step on alone. */
 const SILENCE_MS = 6_000;
 const PING_MS = 2_000;
+/** A beat that comes later than this was kept waiting by this device, asleep or busy: that time says nothing of the hub. */
+const LATE_MS = 2 * PING_MS;
 /** A dial that nobody has answered for so long is given up; a browser would wait for minutes. */
 const DIAL_MS = 10_000;
 const DIAL_ELSEWHERE_MS = 3_000;
@@ -59,21 +61,28 @@ export function socketHubLink(
     let isElsewhere = false;
     let patienceMs = DIAL_MS;
     let callOff: (() => void) | undefined;
-    let heard = clock.steadyMs();
+    let dialledAtMs = clock.steadyMs();
+    /** When the hub was first asked for a word that has not come yet. */
+    let askedAtMs: number | undefined;
+    let beatAtMs = clock.steadyMs();
 
     function open() {
       const hubs = urls();
       patienceMs = hubs.length > 1 ? DIAL_ELSEWHERE_MS : DIAL_MS;
       socket = device.dial(hubs[moves % hubs.length] ?? "");
-      heard = clock.steadyMs();
+      dialledAtMs = clock.steadyMs();
+      askedAtMs = undefined;
       const mine = socket;
       mine.onopen = () => {
+        if (mine !== socket) return;
         tries = 0;
-        heard = clock.steadyMs();
+        askedAtMs = undefined;
         onState("live");
       };
       mine.onmessage = ({ data }) => {
-        heard = clock.steadyMs();
+        // One that was given up may still bring what was on its way; the next brings it again.
+        if (mine !== socket) return;
+        askedAtMs = undefined;
         const frame = readFrame(data);
         if (!frame) return;
         // Sent out by its own hub, it stays out. A hub that does not know this device may be another at the same address: its own comes back.
@@ -84,26 +93,37 @@ export function socketHubLink(
         if (frame.frame === "welcome") isElsewhere = false;
         onFrame(frame);
       };
-      mine.onclose = () => {
-        if (mine !== socket) return;
-        if (isClosed) return onState("closed");
-        onState("away");
-        moves++;
-        // Once round all hubs is one try: with a neighbour nobody waits for a hub that is away.
-        callOff = clock.after(
-          isElsewhere
-            ? ELSEWHERE_MS * (0.5 + device.chance())
-            : nextTryMs(Math.floor(tries++ / urls().length), device.chance()),
-          open,
-        );
-      };
+      mine.onclose = () => isGone(mine);
+    }
+    function isGone(mine: WebSocket) {
+      if (mine !== socket) return;
+      socket = undefined;
+      if (isClosed) return onState("closed");
+      onState("away");
+      moves++;
+      // Once round all hubs is one try: with a neighbour nobody waits for a hub that is away.
+      callOff = clock.after(
+        isElsewhere
+          ? ELSEWHERE_MS * (0.5 + device.chance())
+          : nextTryMs(Math.floor(tries++ / urls().length), device.chance()),
+        open,
+      );
+    }
+    /** Not waited for: a browser gives a hub that is silent a minute to agree that the line is closed. */
+    function giveUp(mine: WebSocket) {
+      mine.close();
+      isGone(mine);
     }
     const stopBeating = clock.every(PING_MS, () => {
-      if (socket?.readyState === CONNECTING && clock.steadyMs() - heard > patienceMs)
-        socket.close();
+      const now = clock.steadyMs();
+      const isLate = now - beatAtMs > LATE_MS;
+      beatAtMs = now;
+      if (socket?.readyState === CONNECTING && now - dialledAtMs > patienceMs) giveUp(socket);
       if (socket?.readyState !== OPEN) return;
-      if (clock.steadyMs() - heard > SILENCE_MS) socket.close();
-      else socket.send(JSON.stringify({ frame: "ping" }));
+      if (isLate) askedAtMs = undefined;
+      if (askedAtMs !== undefined && now - askedAtMs >= SILENCE_MS) return giveUp(socket);
+      askedAtMs ??= now;
+      socket.send(JSON.stringify({ frame: "ping" }));
     });
     const tryNow = () => {
       const isOnIt = socket?.readyState === OPEN || socket?.readyState === CONNECTING;
@@ -119,7 +139,7 @@ export function socketHubLink(
         if (socket?.readyState === OPEN) socket.send(JSON.stringify(frame));
       },
       again() {
-        socket?.close();
+        if (socket) giveUp(socket);
       },
       close() {
         isClosed = true;

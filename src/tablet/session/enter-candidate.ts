@@ -26,23 +26,33 @@ export async function enterCandidate(
     { sides: [its.record, more.record] },
   );
   // Before the start the year may still be corrected; an excuse cannot.
-  if (notebook.book.isStarted) await excuseYoung(notebook, { candidate, rubric });
+  if (notebook.book.isStarted) await excuseYoung(notebook, chance, { candidate, rubric });
 }
 
 /** Excuses a candidate from the items that ask for more years. */
 export async function excuseYoung(
   notebook: Notebook,
+  chance: Pick<Services, "makeId" | "random">,
   { candidate, rubric: id }: Pick<Entrant, "candidate" | "rubric">,
 ): Promise<void> {
   const { book } = notebook;
   const rubric = book.rubric(id);
   if (!rubric || !book.opened) return;
   const { birthYear } = candidateDetails(notebook, candidate) ?? {};
+  const body = { text: "age" };
   await Promise.all(
     agesOut(rubric, birthYear, book.opened.date)
       .filter(({ item }) => !book.excuse(candidate, item))
-      .map(({ section, item }) =>
-        notebook.write("excused", { candidate, section, item, why: "age" }),
-      ),
+      .map(({ section, item }) => {
+        const about = {
+          grading: notebook.pass.grading,
+          about: candidate,
+          kind: "text",
+          body,
+        } as const;
+        const { ref, record } = makeSideRecord(about, chance);
+        const excused = { candidate, section, item, reason: ref };
+        return notebook.write("excused", excused, { sides: [record] });
+      }),
   );
 }

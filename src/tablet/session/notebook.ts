@@ -158,7 +158,8 @@ export class Notebook {
   }
   /** Entries of this device that no hub has yet. */
   get unsent(): number {
-    return this.#unsent.size - this.#overtaken.size;
+    const aside = this.#aside().filter((id) => this.#unsent.has(id) && !this.#overtaken.has(id));
+    return this.#unsent.size - this.#overtaken.size - aside.length;
   }
   /** The highest logical time this device has written or heard of. */
   get lamport(): number {
@@ -167,8 +168,26 @@ export class Notebook {
   get unkept(): number {
     return this.#unkept.size;
   }
+  /** What the hub did not take, but for what was put aside. */
   get refused(): ReadonlyMap<EntryId, Fault> {
-    return this.#refused;
+    const aside = new Set(this.#aside());
+    return new Map([...this.#refused].filter(([id]) => !aside.has(id)));
+  }
+  /** How many lines that the hub did not take were put aside. */
+  get aside(): number {
+    return this.#aside().length;
+  }
+  /** Those of which the hub still says so: one that it takes after all is nobody's trouble. */
+  #aside(): EntryId[] {
+    return (this.#pass.aside ?? []).filter((id) => this.#refused.has(id));
+  }
+  /** What the hub did not take was read, and needs nothing more. It stays on this disk, is still offered, and can be shown again. */
+  async putAside(isAside: boolean): Promise<void> {
+    const pass = (await this.store.pass(this.#pass.grading)) ?? this.#pass;
+    const { aside: _, ...shown } = pass;
+    this.#pass = isAside ? { ...pass, aside: [...this.#refused.keys()] } : shown;
+    await this.store.keepPass(this.#pass);
+    this.#changed();
   }
   /** A lock that the hub did not take, of which another that it has says the same: nobody needs to do anything about it. */
   isOvertaken(id: EntryId): boolean {

@@ -8,6 +8,7 @@ import type {
 } from "../../../src/core/identity.ts";
 import { assignedPlaces } from "../../../src/core/scorebook/assigned-places.ts";
 import { placeKey } from "../../../src/core/scorebook/cell.ts";
+import { readEntry } from "../../../src/core/scorebook/entry.ts";
 import { fold } from "../../../src/core/scorebook/scorebook.ts";
 import { aTestDay } from "../../builders/a-test-day.ts";
 
@@ -37,6 +38,26 @@ describe("the cells a judge is to fill", () => {
       "etiquette/ties-belt//done",
     ]);
   });
+
+  it.each([{}, { why: "age" }, { why: "a word of next year" }])(
+    "[S152] leave out an item that is excused, whether the book says why (%o) or not",
+    (why) => {
+      const day = aTestDay();
+      const candidate = day.candidates[0] as CandidateId;
+      const excused = day.chief.write("excused", {
+        candidate,
+        section: "blocks" as SectionId,
+        item: "low-block" as ItemId,
+      });
+      const read = readEntry({ ...excused, body: { ...excused.body, ...why } });
+      if (!read.ok) throw new Error(read.message);
+      const book = fold([...day.plan, read.entry]);
+      const judge = "judge-1" as PersonId;
+      const places = assignedPlaces(book, judge, candidate, "blocks" as SectionId);
+      expect(places.some(({ item }) => item === "rising-block")).toBe(true);
+      expect(places.some(({ item }) => item === "low-block")).toBe(false);
+    },
+  );
 
   it("leave out excused items, recused judges and people who are not assigned", () => {
     const day = aTestDay();

@@ -14,6 +14,7 @@ import { fold } from "../../../src/core/scorebook/scorebook.ts";
 import { sideSight, sight } from "../../../src/core/scorebook/sight.ts";
 import { testPack } from "../../../src/core/scorebook/test-pack.ts";
 import { aLock } from "../../builders/a-lock.ts";
+import { aMarkedDay } from "../../builders/a-marked-day.ts";
 import { aGradingId, aPen } from "../../builders/a-pen.ts";
 import { aMark, aTestDay } from "../../builders/a-test-day.ts";
 
@@ -302,6 +303,35 @@ describe("who may write", () => {
     expect(
       refusal(fold(plan), { person: "judge-7" as PersonId, roles: ["judge"] }, stranger)?.code,
     ).toBe("NOT_ASSIGNED");
+  });
+
+  it("[S153] lets the desk say who is away while marks are missing, and the chief alone when all are in", () => {
+    const writers = { desk: ["desk"], chief: ["chief"] } as const;
+    const said = (
+      entries: readonly AnyEntry[],
+      role: "desk" | "chief",
+      kind: "absent" | "unfit",
+    ) => {
+      const pen = aPen(role, `${role}-other-tablet`);
+      pen.hear(10_000);
+      const entry = pen.write(kind, { candidate: "candidate-1" as CandidateId });
+      return refusal(fold(entries), { person: entry.by, roles: writers[role] }, entry)?.code;
+    };
+    const begun = aMarkedDay({ locks: (_, section) => section === "blocks" }).entries;
+    const { entries: over, day } = aMarkedDay();
+    const issued = day.chief.write("verdict", {
+      candidate: "candidate-1" as CandidateId,
+      result: "pass",
+      retestSections: [],
+      computed: "pass",
+      basis: {},
+    });
+    for (const kind of ["absent", "unfit"] as const) {
+      expect(said(begun, "desk", kind)).toBeUndefined();
+      expect(said(over, "desk", kind)).toBe("MARKED_TO_THE_END");
+      expect(said([...begun, issued], "desk", kind)).toBe("MARKED_TO_THE_END");
+      expect(said(over, "chief", kind)).toBeUndefined();
+    }
   });
 
   it("[S9] never refuses a stop, an incident or a withdrawal", () => {

@@ -13,9 +13,11 @@ export class Desk {
     await this.page.getByRole("button", { ...key, pressed: true }).waitFor();
   }
 
+  /** Of a child who was called already, and may have marks: a second step. */
   async findsAbsent(who: string): Promise<void> {
     const key = { name: `${who} is absent` };
     await this.page.getByRole("button", key).click();
+    await this.page.getByRole("button", { name: "Absent all the same" }).click();
     await this.page.getByRole("button", { ...key, pressed: true }).waitFor();
   }
 }

@@ -2,7 +2,17 @@ import { describe, expect, it } from "vitest";
 import { nextTryMs, socketHubLink } from "../../../src/tablet/link/socket-hub-link.ts";
 import { Life, Timeline } from "../../world/timeline.ts";
 
-const [CONNECTING, OPEN, CLOSED] = [0, 1, 3];
+const [CONNECTING, OPEN, CLOSING, CLOSED] = [0, 1, 2, 3];
+
+/** A tablet's time, whose beats it may sleep through. */
+class Drowsy extends Life {
+  awakeAtMs = 0;
+  override every(ms: number, work: () => void): () => void {
+    return super.every(ms, () => {
+      if (this.steadyMs() >= this.awakeAtMs) work();
+    });
+  }
+}
 
 /** A tablet that dials sockets nobody answers, at a time the test holds in its hand. */
 function aDevice(urls: () => readonly string[] = () => ["hub"]) {
@@ -12,7 +22,12 @@ function aDevice(urls: () => readonly string[] = () => ["hub"]) {
     url: string;
     readyState: number;
     onopen?: () => void;
+    onclose: () => void;
     closes: number;
+    pings: number;
+    /** A browser waits a minute for a silent hub to agree that the line is closed. */
+    isFrozen: boolean;
+    hears: (frame: object) => void;
     says: (frame: object) => void;
   }[] = [];
   const dial = (url: string) => {
@@ -20,30 +35,39 @@ function aDevice(urls: () => readonly string[] = () => ["hub"]) {
       url,
       readyState: CONNECTING,
       closes: 0,
+      pings: 0,
+      isFrozen: false,
       onclose: () => {},
       onmessage: (_said: { data: string }) => {},
       /** And closes the line after it. */
       says(frame: object) {
-        this.onmessage({ data: JSON.stringify(frame) });
+        this.hears(frame);
         this.close();
       },
-      send: () => {},
+      hears(frame: object) {
+        this.onmessage({ data: JSON.stringify(frame) });
+      },
+      send() {
+        this.pings++;
+      },
       close() {
         this.closes++;
-        this.readyState = CLOSED;
+        this.readyState = this.isFrozen ? CLOSING : CLOSED;
+        if (this.isFrozen) return;
         this.onclose();
       },
     };
     dialled.push(socket);
     return socket as unknown as WebSocket;
   };
-  const clock = new Life(time, machine);
+  const clock = new Drowsy(time, machine);
   const states: string[] = [];
+  const frames: string[] = [];
   socketHubLink(urls, { dial, clock, chance: () => 0.5, onWake: () => () => {} })({
-    onFrame: () => {},
+    onFrame: ({ frame }) => frames.push(frame),
     onState: (state) => states.push(state),
   });
-  return { time, machine, dialled, states };
+  return { time, machine, clock, dialled, states, frames };
 }
 
 describe("a line that only looks open", () => {
@@ -59,6 +83,64 @@ describe("a line that only looks open", () => {
     expect(first?.closes).toBe(1);
     expect(states).toEqual(["live", "away"]);
     expect(dialled.length).toBeGreaterThan(1);
+  });
+
+  const opened = (dialled: ReturnType<typeof aDevice>["dialled"]) => {
+    const socket = dialled.at(-1);
+    if (!socket) throw new Error("nothing was dialled");
+    socket.readyState = OPEN;
+    socket.onopen?.();
+    return socket;
+  };
+  it("[Y140] is told within ten seconds of the hub's last word, whenever that was, although the browser does not close it", async () => {
+    for (let lastWordMs = 0; lastWordMs < 4000; lastWordMs += 250) {
+      const { time, dialled, states } = aDevice();
+      const first = opened(dialled);
+      first.isFrozen = true;
+      await time.runUntil(lastWordMs);
+      first.hears({ frame: "pong" });
+      await time.runUntil(lastWordMs + 5900);
+      expect(states).toEqual(["live"]);
+      await time.runUntil(lastWordMs + 10_000);
+      expect(states).toEqual(["live", "away"]);
+      expect(dialled.length).toBeGreaterThan(1);
+    }
+  });
+
+  it("[Y140] says nothing more once it is given up: what was on its way comes again on the next", async () => {
+    const { time, dialled, states, frames } = aDevice();
+    const first = opened(dialled);
+    first.isFrozen = true;
+    await time.runUntil(9000);
+    opened(dialled);
+    first.hears({ frame: "pace", count: 3 });
+    first.onclose();
+    expect(states).toEqual(["live", "away", "live"]);
+    expect(frames).toEqual([]);
+  });
+
+  it("[Y141] is no silence where the device itself was asleep or busy: only what the hub was asked in vain counts", async () => {
+    const { time, clock, dialled, states } = aDevice();
+    const first = opened(dialled);
+    for (let minute = 1; minute <= 5; minute++) {
+      clock.awakeAtMs = time.nowMs + 60_000;
+      await time.runUntil(time.nowMs + 60_000 + 1);
+      first.hears({ frame: "pong" });
+      await time.runUntil(time.nowMs + 2001);
+      first.hears({ frame: "pong" });
+    }
+    expect(states).toEqual(["live"]);
+    expect(first.pings).toBeGreaterThan(5);
+  });
+
+  it("[Y141] is kept while the hub answers, however late it does within six seconds", async () => {
+    const { time, dialled, states } = aDevice();
+    const first = opened(dialled);
+    for (let said = 0; said < 40; said++) {
+      await time.runUntil(time.nowMs + 5500);
+      first.hears({ frame: "pong" });
+    }
+    expect(states).toEqual(["live"]);
   });
 
   it("[Y17] is given up when nobody answers the dial, and dialled anew", async () => {

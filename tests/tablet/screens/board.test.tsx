@@ -1,4 +1,4 @@
-import { act, screen, within } from "@testing-library/react";
+import { act, screen, waitFor, within } from "@testing-library/react";
 import userEvent from "@testing-library/user-event";
 import { describe, expect, it } from "vitest";
 import type { CandidateId, DeviceId, PersonId, SectionId } from "../../../src/core/identity.ts";
@@ -7,6 +7,7 @@ import { FreeText } from "../../../src/core/scorebook/side-record.ts";
 import { BoardScreen } from "../../../src/tablet/screens/chief/board-screen.tsx";
 import { coverageKey } from "../../../src/tablet/session/work-state.ts";
 import { aMarkedDay } from "../../builders/a-marked-day.ts";
+import { aPen } from "../../builders/a-pen.ts";
 import { aSession } from "../../builders/a-session.tsx";
 import { aTestDay } from "../../builders/a-test-day.ts";
 
@@ -162,6 +163,23 @@ describe("the chief's board", () => {
     const panel = within(screen.getByRole("region", { name: "The panel" }));
     await userEvent.click(panel.getAllByRole("button")[1] as HTMLElement);
     expect(screen.getByText("No section waits for this judge alone.")).toBeTruthy();
+  });
+
+  it("[S153] is told of a child who was said to be away after the call, and brings the child back", async () => {
+    const { day, entries } = aMarkedDay();
+    const desk = aPen("prentice", "desk-tablet");
+    desk.hear(5000);
+    const [candidate] = day.candidates as [CandidateId];
+    const absent = desk.write("absent", { candidate });
+    const { notebook, show } = await aSession("chief", ["chief"], [...entries, absent]);
+    show(<BoardScreen />);
+    const list = await screen.findByRole("list", { name: "Said to be away after the call" });
+    expect(list.textContent).toMatch(/Somebody said at .* that 1 .*is absent, after the call/);
+    await userEvent.click(within(list).getByRole("button", { name: /is here after all/ }));
+    await waitFor(() => expect(notebook.book.presence(candidate)).toBe("checked-in"));
+    await waitFor(() =>
+      expect(screen.queryByRole("list", { name: "Said to be away after the call" })).toBeNull(),
+    );
   });
 
   it("hands a judge's place to another", async () => {

@@ -196,6 +196,49 @@ describe("a candidate before the chief", () => {
     expect(screen.queryByText(/^panel mark \d/)).toBeNull();
   });
 
+  it("[S159] shows beside those marks what was said of the section as a whole", async () => {
+    const { entries, day } = aMarkedDay({ levelOf: oneGap, locks: () => false });
+    const [judge] = day.judges;
+    const said = judge?.pen.write("overall", {
+      candidate: one,
+      section: "blocks" as SectionId,
+      judgement: 2,
+    });
+    const gone = day.chief.write("withdrawn", { candidate: one, why: "hurt" });
+    const closed = day.chief.write("closed", {});
+    await page([...entries, ...(said ? [said as AnyEntry] : []), gone, closed]);
+    expect(screen.getByText(/borderline.*counts for nothing/)).toBeTruthy();
+  });
+
+  it("[S158] says whom a verdict waits for while a judge is asked to look again, and offers it as computed after that", async () => {
+    const { entries, day } = aMarkedDay({ levelOf: level(3) });
+    const [judge] = day.judges;
+    day.chief.hear(9999);
+    const ask = day.chief.write("remark-asked", {
+      judge: judge?.person as PersonId,
+      candidate: one,
+      section: "blocks" as SectionId,
+      item: "rising-block" as ItemId,
+      side: "left",
+      criterion: "chamber" as CriterionId,
+      ask: "talk",
+    });
+    const mine = await page([...entries, ask]);
+    const pass = screen.getByRole("button", { name: /^Pass\s*waits for Somebody/ });
+    await userEvent.click(pass);
+    expect(screen.getByText(/was asked to look again and has not answered/)).toBeTruthy();
+    await userEvent.click(screen.getByRole("button", { name: "Not now" }));
+    const answer = judge?.pen.write("answered", {
+      request: ask.id,
+      candidate: one,
+      section: "blocks" as SectionId,
+      basis: {},
+    });
+    if (!answer) throw new Error("nobody answered");
+    await act(async () => mine.notebook.take([answer], []));
+    expect(screen.getByRole("button", { name: /^Pass\s*as computed/ })).toBeTruthy();
+  });
+
   it("says of a cell whom the chief has asked again, and then that they have looked", async () => {
     const { entries, day } = aMarkedDay({ levelOf: oneGap });
     const [judge] = day.judges;

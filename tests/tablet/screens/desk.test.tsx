@@ -1,7 +1,7 @@
 import { act, screen, within } from "@testing-library/react";
 import userEvent from "@testing-library/user-event";
 import { describe, expect, it } from "vitest";
-import type { CandidateId } from "../../../src/core/identity.ts";
+import type { CandidateId, ItemId, SectionId } from "../../../src/core/identity.ts";
 import type { AnyEntry } from "../../../src/core/scorebook/entry.ts";
 import type { SideRecord } from "../../../src/core/scorebook/side-record.ts";
 import { makeSideRecord } from "../../../src/sync/make-side-record.ts";
@@ -66,6 +66,42 @@ describe("the desk", () => {
     await press("1 Anya is here");
     expect(notebook.book.presence(one)).toBe("checked-in");
   });
+
+  const called = () => {
+    const caller = aPen("caller", "caller-tablet");
+    caller.hear(2000);
+    const section = "blocks" as SectionId;
+    return caller.write("called", {
+      wave: 1,
+      section,
+      item: "rising-block" as ItemId,
+      side: "left",
+    });
+  };
+  it.each([
+    ["absent", "absent", "Absent all the same"],
+    ["unfit", "not fit today", "Not fit all the same"],
+  ])(
+    "[S153] takes a child who was called out only with a second step, and Undo stands beside it: %s",
+    async (presence, word, sure) => {
+      const { notebook } = await aDesk([called()]);
+      await press("1 Anya is here");
+      await press(`1 Anya is ${word}`);
+      expect(notebook.book.presence(one)).toBe("checked-in");
+      await press("Leave as it is");
+      expect(notebook.book.presence(one)).toBe("checked-in");
+      await press(`1 Anya is ${word}`);
+      await press(sure);
+      expect(notebook.book.presence(one)).toBe(presence);
+      expect(rows()[0]?.textContent).toContain("The chief examiner is told.");
+      await press("Undo, 1 Anya is here");
+      expect(notebook.book.presence(one)).toBe("checked-in");
+      await press(`1 Anya is ${word}`);
+      await press(sure);
+      await press(`1 Anya is ${word}`);
+      expect(notebook.book.presence(one)).toBe("checked-in");
+    },
+  );
 
   it("tells where to stand, and shows the belt by its name", async () => {
     await aDesk();

@@ -1,14 +1,22 @@
-import { act, screen } from "@testing-library/react";
+import { act, screen, waitFor } from "@testing-library/react";
 import userEvent from "@testing-library/user-event";
 import { Route, Routes } from "react-router";
 import { afterEach, describe, expect, it } from "vitest";
-import type { CandidateId, DeviceId, EntryId, PersonId } from "../../../src/core/identity.ts";
+import type {
+  CandidateId,
+  DeviceId,
+  EntryId,
+  PersonId,
+  SectionId,
+} from "../../../src/core/identity.ts";
 import type { Role } from "../../../src/core/scorebook/entry.ts";
 import { SessionFrame } from "../../../src/tablet/screens/frame/session-frame.tsx";
 import { Stopped } from "../../../src/tablet/screens/frame/stopped.tsx";
 import { Troubles } from "../../../src/tablet/screens/frame/troubles.tsx";
 import { keepChiefKey } from "../../../src/tablet/session/chief-key.ts";
-import { aGradingId } from "../../builders/a-pen.ts";
+import { LinesAside } from "../../../src/tablet/session/lines-aside.tsx";
+import { Notebook } from "../../../src/tablet/session/notebook.ts";
+import { aGradingId, anEntryId } from "../../builders/a-pen.ts";
 import { aSession } from "../../builders/a-session.tsx";
 import { aTestDay } from "../../builders/a-test-day.ts";
 
@@ -206,5 +214,42 @@ describe("troubles", () => {
     expect(said).toMatch(/no room left/);
     expect(said).toMatch(/The hub did not take 1 line from this device\. It stays here\./);
     expect(said).toMatch(/The hub closed the line\./);
+  });
+
+  it("[Y142] end for lines that were put aside, also after a reload, and come back when asked for", async () => {
+    const { show, notebook, services } = await aSession("chief", ["chief"], aTestDay().plan);
+    show(<Troubles />);
+    show(<LinesAside />);
+    const refuse = (candidate: string) =>
+      act(async () => {
+        const section = "blocks" as SectionId;
+        const { id } = await notebook.write("assigned", {
+          judge: "judge-9" as PersonId,
+          section,
+          candidates: [candidate as CandidateId],
+        });
+        notebook.wasRefused(id, { code: "SECTION_OPEN", with: { candidate, section } });
+        return id;
+      });
+    const id = await refuse("candidate-1");
+    const alert = () => screen.queryByRole("alert")?.textContent ?? "";
+    await waitFor(() => expect(alert()).toMatch(/did not take 1 line/));
+    expect(notebook.unsent).toBe(1);
+    await userEvent.click(screen.getByRole("button", { name: "Put it aside" }));
+    await waitFor(() => expect(alert()).toBe(""));
+    expect(notebook.unsent).toBe(0);
+    expect(
+      (await services.store.outbox(notebook.pass.grading)).entries.map((one) => one.id),
+    ).toEqual([id]);
+    const { store } = services;
+    const pass = await store.pass(notebook.pass.grading);
+    if (!pass) throw new Error("no pass");
+    const again = await Notebook.open({ store, pass, makeId: anEntryId, nowMs: () => 1 });
+    again.wasRefused(id, { code: "SECTION_OPEN" });
+    expect([again.refused.size, again.aside, again.unsent]).toEqual([0, 1, 0]);
+    await refuse("candidate-2");
+    await waitFor(() => expect(alert()).toMatch(/did not take 1 line/));
+    await userEvent.click(screen.getByRole("button", { name: "Show it again" }));
+    await waitFor(() => expect(alert()).toMatch(/did not take 2 lines/));
   });
 });

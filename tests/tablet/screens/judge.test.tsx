@@ -147,10 +147,26 @@ describe("the judge's screen", () => {
       const { cells } = body as EntryBody<"mark">;
       expect(new Set(cells.map(({ candidate }) => candidate)).size).toBe(1);
     }
-    await userEvent.click(screen.getByRole("button", { name: "Undo" }));
+    const undo = screen.getByRole("button", { name: "Undo" });
+    expect(undo.getAttribute("aria-disabled")).toBeNull();
+    await userEvent.click(undo);
     await settle();
     expect(mine.notebook.book.marks(one, "now")).toHaveLength(1);
     expect(mine.notebook.book.marks("candidate-3" as CandidateId, "now")).toHaveLength(0);
+  });
+
+  it("[S157] shows that nothing is left to take back, before the first mark and after the last undo", async () => {
+    await call(0);
+    const isDead = () =>
+      screen.getByRole("button", { name: "Undo" }).getAttribute("aria-disabled") === "true";
+    expect(isDead()).toBe(true);
+    cell(/^1 .*chamber: blank/i).focus();
+    await userEvent.keyboard("2");
+    await settle();
+    expect(isDead()).toBe(false);
+    await userEvent.click(screen.getByRole("button", { name: "Undo" }));
+    await settle();
+    expect(isDead()).toBe(true);
   });
 
   it("changes nothing under a finger: a new call waits as a card while the line is open, and is taken when it closes", async () => {

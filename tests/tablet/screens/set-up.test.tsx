@@ -2,6 +2,8 @@ import { act, fireEvent, screen, waitFor, within } from "@testing-library/react"
 import userEvent from "@testing-library/user-event";
 import { describe, expect, it, vi } from "vitest";
 import type { CandidateId, PersonId, SectionId } from "../../../src/core/identity.ts";
+import { refusal } from "../../../src/core/scorebook/permit.ts";
+import { fold } from "../../../src/core/scorebook/scorebook.ts";
 import { scorebookFile } from "../../../src/core/scorebook/scorebook-file.ts";
 import { SetUpScreen } from "../../../src/tablet/screens/set-up/set-up-screen.tsx";
 import { candidateDetails } from "../../../src/tablet/session/names.ts";
@@ -186,6 +188,84 @@ describe("setting up a belt test", () => {
     await undo();
     expect(notebook.book.seat(person)?.roles).toEqual(["judge"]);
     expect(notebook.book.judgesOf(one, blocks)).toEqual([person]);
+  });
+
+  /** Everybody has locked the blocks, which are open; nothing else is. In waves, as the screens plan them. */
+  async function underWay(step: string) {
+    const day = aTestDay();
+    for (const entry of day.plan)
+      if (entry.kind === "assigned") Object.assign(entry.body, { wave: 1 });
+    const { entries } = aMarkedDay({ day, locks: (_, section) => section === blocks });
+    const session = await aSession("chief", ["chief"], entries);
+    session.show(<SetUpScreen />, at(step));
+    const before = new Set(entries.map(({ id }) => id));
+    /** What the hub would say of everything that was written since. */
+    const faults = () => {
+      const book = fold(entries);
+      const writer = { person: "chief" as PersonId, roles: ["chief"] as const };
+      return [...session.notebook.book.entries()].flatMap((entry) => {
+        if (before.has(entry.id)) return [];
+        const fault = refusal(book, writer, entry);
+        book.add(entry);
+        return fault ?? [];
+      });
+    };
+    return { ...session, faults };
+  }
+  const ofJudge = (notebook: ASession["notebook"], judge: string, section: SectionId) =>
+    notebook.book.judgesOf(one, section).includes(judge as PersonId);
+
+  it("[S151] asks who takes the places of a judge who marks, and gives them to somebody new", async () => {
+    const { notebook, faults } = await underWay("panel");
+    const [first] = screen.getAllByRole("button", { name: /Take Somebody out/ });
+    await userEvent.click(first as HTMLElement);
+    await settle();
+    expect(notebook.book.seat("judge-1" as PersonId)?.roles).toEqual(["judge"]);
+    await userEvent.click(screen.getByRole("button", { name: "Give the place" }));
+    expect(screen.getByText("Please fill this in.")).toBeTruthy();
+    await userEvent.type(screen.getByLabelText("Name of the new judge"), "Ines Halvorsen");
+    await userEvent.click(screen.getByRole("button", { name: "Give the place" }));
+    await settle();
+    const ines = notebook.book.seats.find(({ details }) => details)?.person as PersonId;
+    expect(notebook.book.seat("judge-1" as PersonId)?.roles).toEqual([]);
+    expect(notebook.book.successor("judge-1" as PersonId)).toBe(ines);
+    expect(ofJudge(notebook, ines, "etiquette" as SectionId)).toBe(true);
+    expect(ofJudge(notebook, "judge-1", "etiquette" as SectionId)).toBe(false);
+    expect(faults()).toEqual([]);
+  });
+
+  it("[S150] takes a judge out, seats another and hangs that one on the lanes, without a line that the hub refuses", async () => {
+    const { notebook, faults } = await underWay("panel");
+    const [first] = screen.getAllByRole("button", { name: /Take Somebody out/ });
+    await userEvent.click(first as HTMLElement);
+    await userEvent.click(screen.getByRole("button", { name: "Nobody takes it" }));
+    await settle();
+    expect(ofJudge(notebook, "judge-1", "etiquette" as SectionId)).toBe(false);
+    expect(ofJudge(notebook, "judge-1", blocks)).toBe(true);
+    await userEvent.type(screen.getByLabelText("Name"), "Ines Halvorsen{Enter}");
+    await settle();
+    await userEvent.click(screen.getByRole("link", { name: "Next: Waves and lanes" }));
+    for (const lane of screen.getAllByRole("button", { name: /^Ines Halvorsen watches/ }))
+      await userEvent.click(lane);
+    await settle();
+    const ines = notebook.book.seats.find(({ details }) => details)?.person as PersonId;
+    expect(ofJudge(notebook, ines, "etiquette" as SectionId)).toBe(true);
+    expect(ofJudge(notebook, ines, blocks)).toBe(false);
+    expect(faults()).toEqual([]);
+    await undo();
+    expect(faults()).toEqual([]);
+  });
+
+  it("[S150] takes back what was done before marks were opened, as far as the hub takes it", async () => {
+    const { notebook, faults } = await underWay("waves");
+    await userEvent.click(screen.getByRole("button", { name: "Suggest anew" }));
+    await userEvent.click(
+      within(screen.getByRole("dialog")).getByRole("button", { name: "Suggest" }),
+    );
+    await settle();
+    await undo();
+    expect(faults()).toEqual([]);
+    expect(ofJudge(notebook, "judge-2", blocks)).toBe(true);
   });
 
   it("makes the chief a judge too, on this device at once", async () => {
@@ -407,8 +487,14 @@ describe("setting up a belt test", () => {
     );
     await userEvent.click(screen.getByRole("button", { name: "Open the test" }));
     await userEvent.click(screen.getByRole("button", { name: "Open it all the same" }));
-    await settle();
-    expect(notebook.book.excuse(anya as CandidateId, "low-block" as never)).toBe("age");
+    await waitFor(() => expect(notebook.book.isStarted).toBe(true));
+    const { reason, why } = notebook.book.excuse(anya as CandidateId, "low-block" as never) ?? {};
+    expect(why).toBeUndefined();
+    expect(reason && notebook.sides.get(reason.id)).toMatchObject({
+      about: anya,
+      kind: "text",
+      body: { text: "age" },
+    });
     expect(notebook.book.excuse(ben as CandidateId, "low-block" as never)).toBeUndefined();
   });
 

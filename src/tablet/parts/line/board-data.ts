@@ -70,5 +70,7 @@ export interface BoardProps<Row extends string> {
   onRest: (candidates: readonly CandidateId[]) => void;
   onNotSeen: (candidate: CandidateId) => void;
   onUndo: () => void;
+  /** False where nothing is left to take back. */
+  mayUndo?: boolean;
   onFault: (fault: string) => void;
 }

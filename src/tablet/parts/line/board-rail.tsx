@@ -57,6 +57,7 @@ export function BoardRail<Row extends string>(props: BoardRailProps<Row>) {
       done={doneOf(lanes)}
       onFault={board.onFault}
       onUndo={board.onUndo}
+      mayUndo={board.mayUndo ?? true}
       onRest={props.onRest}
     />
   );

@@ -20,6 +20,8 @@ interface RailProps {
   done: "allMarked" | "locked" | null;
   onFault: (fault: string) => void;
   onUndo: () => void;
+  /** Whether there is anything to take back; looked at a moment after a tap, so the key is never dead to a finger. */
+  mayUndo: boolean;
   onRest: () => void;
 }
 
@@ -29,7 +31,12 @@ export function Rail(props: RailProps) {
   const say = useSay(judgeWords);
   return (
     <div className="rail">
-      <Key kind="firm" className="rail-undo" onClick={props.onUndo}>
+      <Key
+        kind="firm"
+        className="rail-undo"
+        aria-disabled={!props.mayUndo || undefined}
+        onClick={props.onUndo}
+      >
         {say("undo")}
       </Key>
       <p className="rail-caption" aria-live="polite">

@@ -1,8 +1,6 @@
 import { useState } from "react";
 import type { CandidateId, PersonId, SectionId } from "../../../core/identity.ts";
 import type { Place } from "../../../core/scorebook/cell.ts";
-import type { Basis } from "../../../core/scorebook/entry.ts";
-import { basisOfPerson } from "../../../core/scorebook/out-of-turn.ts";
 import type { Scorebook } from "../../../core/scorebook/scorebook.ts";
 import { boardWords } from "../../../words/board-words.ts";
 import { listed } from "../../../words/listed.ts";
@@ -13,6 +11,7 @@ import { ReasonField } from "../../parts/reason-field.tsx";
 import { SelectField } from "../../parts/select-field.tsx";
 import { useReturnOfFocus } from "../../parts/use-return-of-focus.ts";
 import { useSay } from "../../parts/use-say.ts";
+import { heldWithoutHub } from "../../session/held-without-hub.ts";
 import { givenName, personName } from "../../session/names.ts";
 import type { Notebook } from "../../session/notebook.ts";
 import { useNotebook, useSideRecords } from "../../session/services.tsx";
@@ -134,7 +133,7 @@ function OpenWithout({ judge }: { judge: PersonId }) {
   async function open() {
     const text = reason.trim();
     if (!text) return setMissing(true);
-    const held = withoutHub(notebook, judge);
+    const held = heldWithoutHub(notebook, judge);
     for (const [section, candidates] of waiting)
       for (const candidate of candidates) {
         const { ref, record } = makeSide(judge, "text", { text });
@@ -175,12 +174,6 @@ function OpenWithout({ judge }: { judge: PersonId }) {
       {isDone && <Notice kind="done">{say("judge-open-done")}</Notice>}
     </section>
   );
-}
-
-/** Without a hub this device says itself what it holds of a judge at this moment; with one the hub does, which alone holds closed marks. */
-function withoutHub({ book, pass }: Notebook, judge: PersonId): { basis?: Basis } {
-  if (pass.token) return {};
-  return { basis: basisOfPerson(book.entries(), judge) };
 }
 
 /** Where everybody but this judge has locked: opening there shows nobody's marks before their time. */
@@ -234,7 +227,7 @@ function Replace({ judge }: { judge: PersonId }) {
             onClick={() => {
               if (by === "") return;
               void notebook
-                .write("judge-replaced", { judge, by, ...withoutHub(notebook, judge) })
+                .write("judge-replaced", { judge, by, ...heldWithoutHub(notebook, judge) })
                 .then(() => setDone(nameOf(by)));
             }}
           >

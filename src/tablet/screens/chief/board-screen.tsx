@@ -2,6 +2,7 @@ import { useState } from "react";
 import { Link } from "react-router";
 import type { CandidateId, PersonId } from "../../../core/identity.ts";
 import { calledIndex, waveScript } from "../../../core/planning/wave-script.ts";
+import { askedAgain } from "../../../core/scorebook/asked-again.ts";
 import type { Scorebook } from "../../../core/scorebook/scorebook.ts";
 import { FreeText } from "../../../core/scorebook/side-record.ts";
 import { unfinished } from "../../../core/scorebook/unfinished.ts";
@@ -16,6 +17,7 @@ import { personName } from "../../session/names.ts";
 import { useOutcomes } from "../../session/outcomes.ts";
 import { useNotebook } from "../../session/services.tsx";
 import { WayAround } from "../../session/way-around.tsx";
+import { BoardAway } from "./board-away.tsx";
 import { BoardClose } from "./board-close.tsx";
 import { BoardIssue } from "./board-issue.tsx";
 import { BoardJudge } from "./board-judge.tsx";
@@ -50,7 +52,10 @@ export function BoardScreen() {
   const lanes = wave === undefined ? [] : book.lanes(wave);
   const order = [...new Set(steps.map(({ section }) => section))];
   const ready = outcomes.all.filter(
-    (outcome) => !book.verdict(outcome.candidate) && isIssuable(outcome),
+    (outcome) =>
+      !book.verdict(outcome.candidate) &&
+      isIssuable(outcome) &&
+      askedAgain(book, outcome.candidate).length === 0,
   );
   const issued = book.entrants.filter(({ candidate }) => book.verdict(candidate)).length;
   const { undecided, unreleased } = unfinished(book);
@@ -111,6 +116,7 @@ export function BoardScreen() {
               ))}
             </fieldset>
           </div>
+          <BoardAway />
           {lanes.length === 0 && <p className="board-quiet">{say("line-empty")}</p>}
           {inBlocks(lanes, columns).map((block) => (
             <BoardLine key={block.join("/")} candidates={block} order={order} outcomes={outcomes} />

@@ -1,6 +1,7 @@
 import { useState } from "react";
 import { Link, useParams, useSearchParams } from "react-router";
 import type { CandidateId, PersonId } from "../../../core/identity.ts";
+import { askedAgain } from "../../../core/scorebook/asked-again.ts";
 import { placeKey } from "../../../core/scorebook/cell.ts";
 import { FreeText } from "../../../core/scorebook/side-record.ts";
 import { isOpen } from "../../../core/verdict/is-open.ts";
@@ -8,6 +9,7 @@ import type { Flag, Outcome } from "../../../core/verdict/outcome.ts";
 import { isIssuable } from "../../../core/verdict/review-queue.ts";
 import { candidateWords } from "../../../words/candidate-words.ts";
 import { clockTime } from "../../../words/dates.ts";
+import { listed } from "../../../words/listed.ts";
 import { Belt } from "../../parts/belt.tsx";
 import { EmptyState } from "../../parts/empty-state.tsx";
 import { Key } from "../../parts/key.tsx";
@@ -285,7 +287,8 @@ function Footer({
       ? (queue[led + 1] ?? queue.find((one) => one.candidate !== candidate))
       : (queue.find((one) => one.candidate !== candidate) ?? queue[0]);
   const issued = book.verdict(candidate);
-  const isReady = !issued && isIssuable(outcome);
+  const asked = askedAgain(book, candidate);
+  const isReady = !issued && asked.length === 0 && isIssuable(outcome);
 
   const who = (one: CandidateId) => ({
     number: book.entrant(one)?.number ?? "",
@@ -293,6 +296,10 @@ function Footer({
   });
   const under = (result: "pass" | "retest") => {
     if (issued) return say("issue-under-again");
+    if (asked.length > 0)
+      return say("issue-under-asked", {
+        names: listed(asked.map((judge) => nameOf(told, judge))),
+      });
     return say(
       isReady && result === outcome.computed ? "issue-under-computed" : "issue-under-override",
     );

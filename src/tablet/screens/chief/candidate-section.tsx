@@ -104,11 +104,19 @@ function Marks({ told, section, outcome, onAsk }: CandidateSectionProps) {
           onAsk={onAsk}
         />
       ))}
-      {excused.map(({ id, title }) => (
-        <p key={id} className="marks-aside">
-          {say("excused-item", { item: title })}
-        </p>
-      ))}
+      {excused.map(({ id, title }) => {
+        const { why, reason } = notebook.book.excuse(candidate, id) ?? {};
+        const read = FreeText.safeParse(reason && notebook.sides.get(reason.id)?.body);
+        const said = read.success ? read.data.text : why;
+        const known = (["age", "accommodation"] as const).find((one) => one === said);
+        const words = known ? say(`excused-${known}`) : said !== "chief" && said;
+        return (
+          <p key={id} className="marks-aside">
+            {say("excused-item", { item: title })}
+            {words && ` (${words})`}
+          </p>
+        );
+      })}
       <Overalls told={told} section={section} />
       <Notes told={told} section={section} candidate={candidate} />
     </div>
@@ -223,8 +231,10 @@ function askedWords(told: Told, place: Place): string[] {
 
 function Overalls({ told, section }: { told: Told; section: Section }) {
   const { notebook, candidate, say } = told;
-  const given = notebook.book
-    .overalls(candidate)
+  const { book } = notebook;
+  // Beside the marks that are shown and count for nothing.
+  const kept = book.overallsKept(candidate);
+  const given = [...book.overalls(candidate), ...kept]
     .filter((one) => one.section === section.id)
     .sort((a, b) => (a.judge < b.judge ? -1 : 1));
   if (given.length === 0) return null;
@@ -238,6 +248,8 @@ function Overalls({ told, section }: { told: Told; section: Section }) {
               name: shortName(told, judge),
               level: say(`overall-${judgement as 1 | 2 | 3 | 4}`),
             })}
+            {kept.some((one) => one.judge === judge && one.section === section.id) &&
+              `, ${say("overall-kept")}`}
           </li>
         ))}
       </ul>

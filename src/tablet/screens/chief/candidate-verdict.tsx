@@ -1,8 +1,10 @@
 import { useState } from "react";
 import type { SectionId } from "../../../core/identity.ts";
+import { askedAgain } from "../../../core/scorebook/asked-again.ts";
 import type { Outcome } from "../../../core/verdict/outcome.ts";
 import { offeredRepeat } from "../../../core/verdict/retest-set.ts";
 import { hindrances } from "../../../core/verdict/review-queue.ts";
+import { listed } from "../../../words/listed.ts";
 import { questionsWords } from "../../../words/questions-words.ts";
 import { CheckField } from "../../parts/check-field.tsx";
 import { Dialog } from "../../parts/dialog.tsx";
@@ -12,7 +14,7 @@ import { useReturnOfFocus } from "../../parts/use-return-of-focus.ts";
 import { useSay } from "../../parts/use-say.ts";
 import { givenName } from "../../session/names.ts";
 import { useSideRecords } from "../../session/services.tsx";
-import type { Told } from "./question-in-words.ts";
+import { nameOf, type Told } from "./question-in-words.ts";
 import { resultInWords } from "./result-in-words.ts";
 
 interface CandidateVerdictProps {
@@ -38,6 +40,7 @@ export function CandidateVerdict({ told, outcome, result, onClose }: CandidateVe
   const isOther =
     result !== outcome.computed ||
     (result === "retest" && !isSame(sections, outcome.retestSections));
+  const asked = askedAgain(book, candidate);
   const hinders = hindrances(outcome);
   const isAgain = book.verdict(candidate) !== undefined;
   const needsReason = isOther || hinders.length > 0 || isAgain || book.isClosed;
@@ -83,7 +86,15 @@ export function CandidateVerdict({ told, outcome, result, onClose }: CandidateVe
         </Key>
       }
     >
-      {!needsReason && <p>{say("verdict-clear")}</p>}
+      {asked.length > 0 && (
+        <p>
+          {say("verdict-asked", {
+            count: asked.length,
+            names: listed(asked.map((judge) => nameOf(told, judge))),
+          })}
+        </p>
+      )}
+      {!needsReason && asked.length === 0 && <p>{say("verdict-clear")}</p>}
       {needsReason && (
         <div className="verdict-whys">
           {isOther && outcome.computed !== "incomplete" && (

@@ -4,6 +4,7 @@ import { namesMonths } from "../../../core/scorebook/retention.ts";
 import { keptWords } from "../../../words/kept-words.ts";
 import { PageBand } from "../../parts/page-band.tsx";
 import { useSay } from "../../parts/use-say.ts";
+import { LinesAside } from "../../session/lines-aside.tsx";
 import { useNotebook } from "../../session/services.tsx";
 import { WayAround } from "../../session/way-around.tsx";
 import { KeptNames } from "./kept-names.tsx";
@@ -18,6 +19,7 @@ export function KeptScreen() {
     <>
       <PageBand title={say("title")} about={say("about")} keys={<WayAround />} />
       <main className="kept-page">
+        <LinesAside />
         {pass.token === undefined ? (
           <KeptNames months={namesMonths.usual} warns />
         ) : (

@@ -1,7 +1,9 @@
 import { useState } from "react";
+import { mayBeMarked } from "../../../core/scorebook/marked-so-far.ts";
 import { FreeText } from "../../../core/scorebook/side-record.ts";
 import { deskWords } from "../../../words/desk-words.ts";
 import { Belt } from "../../parts/belt.tsx";
+import { Dialog } from "../../parts/dialog.tsx";
 import { Key } from "../../parts/key.tsx";
 import { TextField } from "../../parts/text-field.tsx";
 import { useSay } from "../../parts/use-say.ts";
@@ -15,7 +17,7 @@ const choices = [
   { presence: "unfit", word: "unfit" },
 ] as const;
 
-/** One candidate at the desk: one tap says what is so, the same tap again takes it back. */
+/** One candidate at the desk: one tap says what is so, the same tap again takes it back. Whoever may have marks is taken out with a second one. */
 export function DeskLine({
   row,
   notebook,
@@ -29,9 +31,28 @@ export function DeskLine({
   const { candidate, number, given, family, presence, belt, place } = row;
   const { isClosed } = notebook.book;
 
+  const [asked, setAsked] = useState<"absent" | "unfit">();
+  /** What stood before a child who may have marks was taken out here. */
+  const [before, setBefore] = useState<"checked-in" | "expected">();
+  const isOut = presence === "absent" || presence === "unfit";
+
   function choose(chosen: (typeof choices)[number]["presence"]) {
     onTouched();
+    if (chosen !== "checked-in" && !isOut && mayBeMarked(notebook.book, candidate))
+      return setAsked(chosen);
+    if (presence === chosen && before) return undo();
+    setBefore(undefined);
     void notebook.write(presence === chosen ? "expected" : chosen, { candidate });
+  }
+  function takeOut() {
+    if (!asked) return;
+    setBefore(presence === "checked-in" ? "checked-in" : "expected");
+    setAsked(undefined);
+    void notebook.write(asked, { candidate });
+  }
+  function undo() {
+    setBefore(undefined);
+    void notebook.write(before ?? "checked-in", { candidate });
   }
   return (
     <li className="desk-line" data-shown={shownOf(row)}>
@@ -63,6 +84,29 @@ export function DeskLine({
             </Key>
           ))}
         </div>
+      )}
+      {isOut && before && !isClosed && (
+        <p className="desk-told">
+          {say("told")}{" "}
+          <Key kind="firm" aria-label={say("undo-named", { number, given })} onClick={undo}>
+            {say("undo")}
+          </Key>
+        </p>
+      )}
+      {asked && (
+        <Dialog
+          open
+          title={say("out-title", { number, given })}
+          closeWord={say("out-keep")}
+          onClose={() => setAsked(undefined)}
+          keys={
+            <Key kind="seal" onClick={takeOut}>
+              {say(`out-${asked}`)}
+            </Key>
+          }
+        >
+          <p>{say("out-text", { given })}</p>
+        </Dialog>
       )}
       {presence === "unfit" && !isClosed && <UnfitWord candidate={candidate} notebook={notebook} />}
     </li>

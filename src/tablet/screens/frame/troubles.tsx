@@ -1,6 +1,7 @@
 import { useState } from "react";
 import { frameWords } from "../../../words/frame-words.ts";
 import { useKeeping } from "../../device/use-keeping.ts";
+import { Key } from "../../parts/key.tsx";
 import { useSay } from "../../parts/use-say.ts";
 import { useSayFault } from "../../parts/use-say-fault.ts";
 import { useNotebook } from "../../session/services.tsx";
@@ -39,7 +40,10 @@ export function Troubles() {
         )}
         {first && (
           <p>
-            {say("refused-lines", { count: refused.size })} {sayFault(first)}
+            {say("refused-lines", { count: refused.size })} {sayFault(first)}{" "}
+            <Key kind="quiet" onClick={() => void notebook.putAside(true)}>
+              {say("refused-aside", { count: refused.size })}
+            </Key>
           </p>
         )}
         {unread > 0 && (

@@ -183,6 +183,7 @@ export const JudgeBoard = memo(function JudgeBoard({
       const column = columns.find((one) => one.candidate === candidate);
       hand.notSeen(call, wave, candidate, column?.notSeen ?? false);
     },
+    mayUndo: hand.mayUndo(),
     onUndo() {
       onTouch();
       hand.undo(call);

@@ -116,6 +116,10 @@ export class JudgeHand {
     void this.#notebook.write("faults", { candidate, ...cellOfRow(call.step, row), faults });
   }
 
+  /** Whether anything is left that can be taken back. */
+  mayUndo(): boolean {
+    return lastUndoable(this.#notebook.book, this.#judge) !== undefined;
+  }
   undo(call: JudgeCall): void {
     const { book } = this.#notebook;
     const undone = lastUndoable(book, this.#judge);

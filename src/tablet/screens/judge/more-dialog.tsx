@@ -6,6 +6,7 @@ import { Dialog } from "../../parts/dialog.tsx";
 import { Key } from "../../parts/key.tsx";
 import { SwapChoice } from "../../parts/swap-choice.tsx";
 import { useSay } from "../../parts/use-say.ts";
+import { LinesAside } from "../../session/lines-aside.tsx";
 import { useNotebook, useSideRecords } from "../../session/services.tsx";
 
 const relations = ["own-student", "family", "other"] as const;
@@ -92,6 +93,7 @@ export function MoreDialog({ call, candidates, who, onSwap, onClose }: MoreDialo
         <textarea name="text" rows={2} maxLength={2000} aria-label={say("note")} />
         <Key type="submit">{say("note-keep")}</Key>
       </form>
+      <LinesAside />
     </Dialog>
   );
 }

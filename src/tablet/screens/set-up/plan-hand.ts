@@ -4,10 +4,12 @@ import type { RosterCandidate } from "../../../core/planning/roster.ts";
 import type { SuggestedWave } from "../../../core/planning/suggested-waves.ts";
 import type { Rubric } from "../../../core/rubric/rubric.ts";
 import type { EntryBody, Role } from "../../../core/scorebook/entry.ts";
+import { isShutTo } from "../../../core/scorebook/is-shut-to.ts";
 import type { Entrant, Seat } from "../../../core/scorebook/scorebook.ts";
 import type { SideRecord } from "../../../core/scorebook/side-record.ts";
 import { makeSideRecord } from "../../../sync/make-side-record.ts";
 import { enterCandidate, excuseYoung } from "../../session/enter-candidate.ts";
+import { heldWithoutHub } from "../../session/held-without-hub.ts";
 import type { Notebook } from "../../session/notebook.ts";
 import type { Services } from "../../session/services.tsx";
 import { shippedLibrary } from "../../session/use-library.ts";
@@ -57,7 +59,9 @@ export class PlanHand {
     // What judges may say and sheets will say is fixed here, whatever is edited in the school's files later.
     const library = this.#book.library ? undefined : await shippedLibrary().catch(() => undefined);
     if (library) await this.#notebook.write("faults-frozen", { library });
-    const excused = this.#book.entrants.map((entrant) => excuseYoung(this.#notebook, entrant));
+    const excused = this.#book.entrants.map((entrant) =>
+      excuseYoung(this.#notebook, this.#chance, entrant),
+    );
     await Promise.all([...excused, this.#notebook.write("started", {})]);
   }
 
@@ -84,10 +88,32 @@ export class PlanHand {
 
   // ── the panel ────────────────────────────────────────────────────────────────
   async seatNew(name: string, roles: Role[]): Promise<TakeBack> {
+    const person = await this.#seat(name, roles);
+    const details = this.#book.seat(person)?.details;
+    return () =>
+      this.#notebook.write("seated", { person, roles: [], ...(details ? { details } : {}) });
+  }
+  async #seat(name: string, roles: Role[]): Promise<PersonId> {
     const person = this.#chance.makeId() as PersonId;
     const { ref, record } = this.#side(person, "person", { name });
     await this.#notebook.write("seated", { person, roles, details: ref }, { sides: [record] });
-    return () => this.#notebook.write("seated", { person, roles: [], details: ref });
+    return person;
+  }
+  /** Another takes all places of this judge, who goes. What was marked stays, and there is no way back but another replacement. */
+  async giveOver(seat: Seat, to: PersonId | { name: string }): Promise<undefined> {
+    const by = typeof to === "string" ? to : await this.#seat(to.name, ["judge"]);
+    const { person: judge, details } = seat;
+    await this.#notebook.write("judge-replaced", {
+      judge,
+      by,
+      ...heldWithoutHub(this.#notebook, judge),
+    });
+    const roles = seat.roles.filter((role) => role !== "judge");
+    await this.#notebook.write("seated", {
+      person: judge,
+      roles,
+      ...(details ? { details } : {}),
+    });
   }
   async reseat(seat: Seat, roles: Role[]): Promise<TakeBack> {
     const { person, details } = seat;
@@ -192,16 +218,33 @@ export class PlanHand {
       after: CandidateId[];
     }[],
   ): Promise<TakeBack> {
-    const real = changes.filter(({ before, after }) => before.join() !== after.join());
     const write = (which: "before" | "after") =>
       Promise.all(
-        real.map(({ judge, wave, section, [which]: candidates }) => {
+        changes.map(({ judge, wave, section, [which]: wanted }) => {
+          const before = this.watched(judge, wave, section);
+          const candidates = this.#withoutOpened(judge, section, before, wanted);
+          if (candidates.join() === before.join()) return undefined;
           const body: EntryBody<"assigned"> = { judge, section, wave, candidates };
           return this.#notebook.write("assigned", body);
         }),
       );
     await write("after");
     return () => write("before");
+  }
+  /** Where the marks are open, who made them stays: one child whose marks are open would have the hub refuse the whole line. */
+  #withoutOpened(
+    judge: PersonId,
+    section: SectionId,
+    before: readonly CandidateId[],
+    wanted: readonly CandidateId[],
+  ): CandidateId[] {
+    const isOpen = (candidate: CandidateId) =>
+      this.#book.openedAt(candidate, section) !== undefined;
+    const stay = before.filter((one) => isOpen(one) && !wanted.includes(one));
+    const may = wanted.filter(
+      (one) => before.includes(one) || !isShutTo(this.#book, judge, one, section),
+    );
+    return [...stay, ...may];
   }
   /** Lays a suggested plan over whatever waves there are. */
   async take(suggested: readonly SuggestedWave[]): Promise<TakeBack> {

@@ -11,6 +11,7 @@ import { personName } from "../../session/names.ts";
 import { useServices } from "../../session/services.tsx";
 import { takeOwnRoles } from "./own-roles.ts";
 import type { TakeBack } from "./plan-hand.ts";
+import { UnseatDialog } from "./unseat-dialog.tsx";
 import type { Plan } from "./use-plan.ts";
 
 const groups = ["judge", "caller", "desk", "chief"] as const satisfies readonly Role[];
@@ -103,6 +104,7 @@ function SeatRow({
   const name = personName(notebook, seat.person) ?? say("somebody");
   const isChief = seat.roles.includes("chief");
   const services = useServices();
+  const [isLeaving, setLeaving] = useState(false);
   const has = (role: Role) => seat.roles.includes(role);
   async function reseat(roles: Role[]): Promise<TakeBack> {
     const isMe = seat.person === notebook.pass.person;
@@ -118,6 +120,14 @@ function SeatRow({
     void did(
       reseat(has(role) ? seat.roles.filter((one) => one !== role) : [...seat.roles, role]),
       say("did-roles", { name }),
+    );
+  const takeOut = () => void did(hand.reseat(seat, []), say("did-unseat", { name }));
+  const isMarking =
+    notebook.book.isStarted &&
+    has("judge") &&
+    notebook.book.assignments.some(
+      ({ judge, candidates }) =>
+        notebook.book.successor(judge) === seat.person && candidates.length > 0,
     );
   return (
     <li>
@@ -147,12 +157,28 @@ function SeatRow({
           <Key
             kind="quiet"
             aria-label={say("unseat-named", { name })}
-            onClick={() => void did(hand.reseat(seat, []), say("did-unseat", { name }))}
+            onClick={() => (isMarking ? setLeaving(true) : takeOut())}
           >
             {say("unseat")}
           </Key>
         )}
       </div>
+      {isLeaving && (
+        <UnseatDialog
+          notebook={notebook}
+          name={name}
+          seat={seat}
+          onClose={() => setLeaving(false)}
+          onTakeOut={() => {
+            setLeaving(false);
+            takeOut();
+          }}
+          onGiveOver={(to, successor) => {
+            setLeaving(false);
+            void did(hand.giveOver(seat, to), say("did-give", { name: successor, before: name }));
+          }}
+        />
+      )}
     </li>
   );
 }

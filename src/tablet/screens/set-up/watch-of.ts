@@ -1,9 +1,11 @@
 import type { CandidateId, PersonId, SectionId } from "../../../core/identity.ts";
+import { isShutTo } from "../../../core/scorebook/is-shut-to.ts";
 import type { Scorebook } from "../../../core/scorebook/scorebook.ts";
 
 /**
- * In how many of a candidate's sections a judge watches; `section` narrows the question to one.
+ * In how many of a candidate's sections a judge watches, of those where this judge may; `section` narrows the question to one.
  * `isFixed`: some of it was assigned without naming a wave, so no stroke on a wave takes it off.
+ * `isOpen`: the marks are open in all of them, so nobody is added or taken off.
  */
 export function watchOf(
   book: Scorebook,
@@ -13,16 +15,21 @@ export function watchOf(
     candidate,
     section,
   }: { judge: PersonId; wave: number; candidate: CandidateId; section: SectionId | undefined },
-): { on: number; of: number; isFixed: boolean } {
+): { on: number; of: number; isFixed: boolean; isOpen: boolean } {
   const sections = (book.rubricOf(candidate)?.sections ?? [])
     .map(({ id }) => id)
-    .filter((id) => section === undefined || id === section);
+    .filter((id) => section === undefined || id === section)
+    .filter((id) => !isShutTo(book, judge, candidate, id));
   const lines = book.assignments.filter(
     (one) => one.judge === judge && one.candidates.includes(candidate),
   );
   return {
     on: sections.filter((id) => lines.some((line) => line.section === id)).length,
     of: sections.length,
+    isOpen:
+      book.rules > 1 &&
+      sections.length > 0 &&
+      sections.every((id) => book.openedAt(candidate, id) !== undefined),
     isFixed: lines.some((line) => line.wave !== wave && sections.includes(line.section)),
   };
 }

@@ -184,7 +184,7 @@ export function WaveTable({
                     )}
                   </th>
                   {lanes.map((candidate, index) => {
-                    const { on, of, isFixed } = watches[index] as (typeof watches)[number];
+                    const { on, of, isFixed, isOpen } = watches[index] as (typeof watches)[number];
                     const isOn = of > 0 && on === of;
                     return (
                       <td key={candidate} data-wave={wave} data-lane={index}>
@@ -194,20 +194,22 @@ export function WaveTable({
                           data-partly={on > 0 && !isOn ? "" : undefined}
                           aria-pressed={on > 0 && !isOn ? "mixed" : isOn}
                           disabled={of === 0}
-                          aria-disabled={(isOn && isFixed) || undefined}
+                          aria-disabled={(isOn && isFixed) || isOpen || undefined}
                           title={
-                            isFixed
-                              ? say("watch-fixed")
-                              : on > 0 && !isOn
-                                ? say("watch-partly", { count: on })
-                                : undefined
+                            isOpen
+                              ? say("watch-open")
+                              : isFixed
+                                ? say("watch-fixed")
+                                : on > 0 && !isOn
+                                  ? say("watch-partly", { count: on })
+                                  : undefined
                           }
                           aria-label={say("watch-on", {
                             judge: nameOf(person),
                             who: who(candidate),
                           })}
                           onClick={() => {
-                            if (isOn && isFixed) return;
+                            if (isOpen || (isOn && isFixed)) return;
                             void did(
                               hand.watch(person, wave, [candidate], !isOn, section),
                               say(isOn ? "did-unwatch" : "did-watch", {

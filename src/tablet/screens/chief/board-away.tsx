@@ -1,0 +1,44 @@
+import type { CandidateId, PersonId } from "../../../core/identity.ts";
+import { saidAwayLate } from "../../../core/scorebook/marked-so-far.ts";
+import { boardWords } from "../../../words/board-words.ts";
+import { clockTime } from "../../../words/dates.ts";
+import { Key } from "../../parts/key.tsx";
+import { useSay } from "../../parts/use-say.ts";
+import { givenName, personName } from "../../session/names.ts";
+import { useNotebook } from "../../session/services.tsx";
+
+/** Whom somebody said to be away after the call: perhaps a slip, which takes a result away. */
+export function BoardAway() {
+  const notebook = useNotebook();
+  const { book, pass } = notebook;
+  const say = useSay(boardWords);
+  const away = saidAwayLate(book).filter(({ by }) => by !== pass.person);
+  if (away.length === 0) return null;
+  const back = (candidate: CandidateId) => notebook.write("checked-in", { candidate });
+  return (
+    <ul className="board-away" aria-label={say("away")}>
+      {away.map(({ candidate, by, atMs }) => {
+        const who = `${book.entrant(candidate)?.number ?? ""} ${givenName(notebook, candidate)}`;
+        const name = personName(notebook, by as PersonId) ?? say("somebody");
+        return (
+          <li key={candidate}>
+            {say(book.presence(candidate) === "unfit" ? "away-unfit" : "away-absent", {
+              who,
+              name,
+              time: clockTime(atMs),
+            })}{" "}
+            {!book.isClosed && (
+              <Key
+                kind="firm"
+                aria-label={say("away-back-named", { who })}
+                onClick={() => void back(candidate)}
+              >
+                {say("away-back")}
+              </Key>
+            )}
+          </li>
+        );
+      })}
+    </ul>
+  );
+}

@@ -1,0 +1,20 @@
+import { frameWords } from "../../words/frame-words.ts";
+import { Key } from "../parts/key.tsx";
+import { useSay } from "../parts/use-say.ts";
+import { useNotebook } from "./services.tsx";
+
+/** What the hub did not take and was put aside is nowhere lost, and can be read again. */
+export function LinesAside() {
+  const notebook = useNotebook();
+  const say = useSay(frameWords);
+  const { aside: count } = notebook;
+  if (count === 0) return null;
+  return (
+    <p>
+      {say("lines-aside", { count })}{" "}
+      <Key kind="quiet" onClick={() => void notebook.putAside(false)}>
+        {say("lines-aside-show", { count })}
+      </Key>
+    </p>
+  );
+}
