@@ -86,7 +86,7 @@ describe("a new entry", () => {
     const pen = aPen("judge-1");
     for (const at of [0, Date.UTC(2026, 5, 6), Date.UTC(2099, 0, 1)])
       expect(code({ ...aMark(pen), at })).toBeUndefined();
-    for (const at of [Date.UTC(2201, 0, 1), 8.64e15 + 1, Number.MAX_SAFE_INTEGER]) {
+    for (const at of [Date.UTC(2201, 0, 1), 8.64e15]) {
       expect(code({ ...aMark(pen), at })).toBe("ENTRY_MALFORMED");
       expect(readEntry({ ...aMark(pen), at }).ok).toBe(true);
       expect(code({ ...pen.write("stopped", { wave: null }), at })).toBeUndefined();
