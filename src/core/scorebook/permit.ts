@@ -197,7 +197,9 @@ function refusalOfBody(book: Scorebook, writer: Writer, entry: Entry, at: number
         refusalOfJudging(book, entry, candidate, section, at) ??
         (entry.kind === "overall"
           ? refusalOfLocked(book, entry, candidate, { section, ...onceASection }, at)
-          : null)
+          : entry.kind === "faults"
+            ? refusalOfFaults(book, entry, at)
+            : null)
       );
     }
     case "answered": {
@@ -576,20 +578,49 @@ function refusalOfMark(book: Scorebook, entry: EntryOf<"mark">, at: number): Fau
       refusalOfJudging(book, entry, candidate, sectionId, at) ??
       refusalOfLocked(book, entry, candidate, { section: sectionId, item: itemId, side }, at);
     if (fault) return fault;
+    const unasked = refusalOfUnasked(
+      book,
+      candidate,
+      { section: sectionId, item: itemId, side, criterion },
+      at,
+    );
+    if (unasked) return unasked;
     const rubric = book.rubricOf(candidate, at);
-    if (!rubric) return { code: "RUBRIC_UNKNOWN", with: { candidate } };
-    const section = sectionOf(rubric, sectionId);
-    const item = section && itemId !== null ? itemOf(section, itemId) : null;
-    if (!section || item === undefined || !markedSides(item).includes(side)) {
-      return {
-        code: "ITEM_UNKNOWN",
-        with: { section: sectionId, item: itemId ?? "", rubric: rubric.id },
-      };
-    }
-    if (!criteriaAt(section, item).includes(criterion))
-      return { code: "CRITERION_NOT_ASKED", with: { item: itemId ?? "", criterion } };
-    if (typeof level === "number" && level > levelsAt(rubric, section))
+    const section = rubric && sectionOf(rubric, sectionId);
+    if (section && typeof level === "number" && level > levelsAt(rubric, section))
       return { code: "LEVEL_OUT_OF_SCALE", with: { level, highest: levelsAt(rubric, section) } };
   }
   return null;
+}
+
+/** What a judge saw goes wrong is said of a place that is marked, and lies under the lock as the mark does. By the first rules it lay outside. */
+function refusalOfFaults(book: Scorebook, entry: EntryOf<"faults">, at: number): Fault | null {
+  if (book.rules === 1) return null;
+  const { candidate, section, item, side, criterion } = entry.body;
+  return (
+    refusalOfLocked(book, entry, candidate, { section, item, side }, at) ??
+    refusalOfUnasked(book, candidate, { section, item, side, criterion }, at)
+  );
+}
+
+/** Whether the candidate's rubric asks for nothing at this place. */
+function refusalOfUnasked(
+  book: Scorebook,
+  candidate: CandidateId,
+  { section: sectionId, item: itemId, side, criterion }: Place,
+  at: number,
+): Fault | null {
+  const rubric = book.rubricOf(candidate, at);
+  if (!rubric) return { code: "RUBRIC_UNKNOWN", with: { candidate } };
+  const section = sectionOf(rubric, sectionId);
+  const item = section && itemId !== null ? itemOf(section, itemId) : null;
+  if (!section || item === undefined || !markedSides(item).includes(side)) {
+    return {
+      code: "ITEM_UNKNOWN",
+      with: { section: sectionId, item: itemId ?? "", rubric: rubric.id },
+    };
+  }
+  return criteriaAt(section, item).includes(criterion)
+    ? null
+    : { code: "CRITERION_NOT_ASKED", with: { item: itemId ?? "", criterion } };
 }

@@ -73,7 +73,7 @@ class CandidatePages {
   >();
   readonly faults = new Map<
     string,
-    { place: Place; judge: PersonId; seen: Newest<readonly FaultId[]> }
+    { place: Place; judge: PersonId; seen: History<readonly FaultId[]> }
   >();
   readonly notes: EntryOf<"note">[] = [];
   readonly excused = new Map<ItemId, Newest<EntryBody<"excused">>>();
@@ -301,7 +301,7 @@ export class Scorebook {
         const key = `${entry.by}/${placeKey(place)}`;
         const pages = this.#page(candidate);
         let kept = pages.faults.get(key);
-        if (!kept) pages.faults.set(key, (kept = { place, judge: entry.by, seen: new Newest() }));
+        if (!kept) pages.faults.set(key, (kept = { place, judge: entry.by, seen: new History() }));
         kept.seen.offer(faults, entry);
         return;
       }
@@ -987,14 +987,28 @@ export class Scorebook {
         this.#answersFor(pages, judge, candidate, place, write),
     )?.judgement;
   }
+  /** What this judge saw go wrong there: once the judge has locked only what the lock speaks of. */
   faults(judge: PersonId, candidate: CandidateId, place: Place): readonly FaultId[] {
-    return this.#pages.get(candidate)?.faults.get(`${judge}/${placeKey(place)}`)?.seen.value ?? [];
+    const seen = this.#pages.get(candidate)?.faults.get(`${judge}/${placeKey(place)}`)?.seen;
+    return seen ? this.#faultsStanding(judge, candidate, place.section, seen) : [];
   }
   faultsOf(candidate: CandidateId): FaultsSeen[] {
     const kept = [...(this.#pages.get(candidate)?.faults.values() ?? [])];
-    return kept.flatMap(({ place, judge, seen }) =>
-      seen.value?.length ? [{ ...place, judge, candidate, faults: seen.value }] : [],
-    );
+    return kept.flatMap(({ place, judge, seen }) => {
+      const faults = this.#faultsStanding(judge, candidate, place.section, seen);
+      return faults.length > 0 ? [{ ...place, judge, candidate, faults }] : [];
+    });
+  }
+  #faultsStanding(
+    judge: PersonId,
+    candidate: CandidateId,
+    section: SectionId,
+    seen: History<readonly FaultId[]>,
+  ): readonly FaultId[] {
+    if (this.rules === 1) return seen.value ?? [];
+    const seal = this.seal(judge, candidate, section);
+    if (!seal) return this.isRevealed(candidate, section) ? [] : (seen.value ?? []);
+    return seen.states.find(({ stamp }) => seal.every((basis) => isIn(basis, stamp)))?.value ?? [];
   }
   notes(candidate: CandidateId): readonly EntryOf<"note">[] {
     return this.#pages.get(candidate)?.notes ?? [];

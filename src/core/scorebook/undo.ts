@@ -1,4 +1,5 @@
 import type { CandidateId, EntryId, PersonId } from "../identity.ts";
+import type { Step } from "../planning/script.ts";
 import { standing } from "./cell.ts";
 import type { EntryBody, EntryOf } from "./entry.ts";
 import { byAge } from "./order.ts";
@@ -26,6 +27,25 @@ export function lastUndoable(book: Scorebook, judge: PersonId): Undoable | undef
     newest = undoable;
   }
   return newest;
+}
+
+/** Where this judge last said “not seen” of this child in this step, and has not taken it back; undefined where that cannot be undone any more. */
+export function lastNotSeen(
+  book: Scorebook,
+  judge: PersonId,
+  { section, item, markedSide, marking }: Pick<Step, "section" | "item" | "markedSide" | "marking">,
+  candidate: CandidateId,
+): Undoable | undefined {
+  const isOfStep = ({ body }: EntryOf<"mark">): boolean =>
+    body.section === section &&
+    (marking === "checklist" || (body.item === item && body.side === markedSide)) &&
+    body.cells.some((cell) => cell.candidate === candidate && cell.level === "not-seen");
+  return [...book.entries()]
+    .filter((entry): entry is EntryOf<"mark"> => entry.kind === "mark" && entry.by === judge)
+    .filter((entry) => !entry.body.undoes && !book.isUndone(entry.id) && isOfStep(entry))
+    .filter((entry) => !isOutOfReach(book, entry))
+    .sort(byAge)
+    .at(-1);
 }
 
 const candidatesOf = (entry: Undoable): CandidateId[] =>

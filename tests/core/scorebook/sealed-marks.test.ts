@@ -2,7 +2,9 @@ import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import type {
   CandidateId,
+  CriterionId,
   EntryId,
+  FaultId,
   ItemId,
   PersonId,
   SectionId,
@@ -101,6 +103,37 @@ describe("what stood at the lock", () => {
           expect(JSON.stringify([book.marks(mia, "lock"), book.marks(mia, "verdict")])).toBe(stood);
         },
       ),
+    );
+  });
+
+  it("[S160] what a judge saw go wrong lies under the lock too: no word after it changes what stands", () => {
+    const { book, first, second, mia } = bothLocked();
+    const place = { section: blocks, side: "left" as const, criterion: "chamber" as CriterionId };
+    const says = (judge: Judge, faults: string[], item = "rising-block") =>
+      judge.pen.write("faults", {
+        ...place,
+        candidate: mia,
+        item: item as ItemId,
+        faults: faults as FaultId[],
+      });
+    const day = aTestDay({ judges: 2, candidates: 1 });
+    const [mine, other] = day.judges;
+    if (!mine || !other) throw new Error("two judges");
+    const own = fold([...day.plan, aMark(mine.pen, { level: 2 }), says(mine, ["before"])]);
+    expect(refusal(own, asJudge(mine.person), says(mine, [], "no-item"))?.code).toBe(
+      "ITEM_UNKNOWN",
+    );
+    for (const entry of aLock(mine, blocks, [mia], [...own.entries()])) own.add(entry);
+    const late = says(mine, ["after"]);
+    expect(refusal(own, asJudge(mine.person), late)?.code).toBe("ALREADY_LOCKED");
+    own.add(late);
+    expect(own.faultsOf(mia).map(({ faults }) => faults)).toEqual([["before"]]);
+    // And after the reveal, where nothing had been said.
+    expect(book.isRevealed(mia, blocks)).toBe(true);
+    for (const judge of [first, second]) book.add(says(judge, ["after"]));
+    expect(book.faultsOf(mia)).toEqual([]);
+    expect(book.faults(first.person, mia, { ...place, item: "rising-block" as ItemId })).toEqual(
+      [],
     );
   });
 

@@ -117,6 +117,20 @@ describe("the judge's screen", () => {
     ).toBeUndefined();
   });
 
+  it("[S161] “Not seen”, pressed again, takes back that word alone", async () => {
+    await call(0);
+    const unseen = () => screen.getByRole("button", { name: /^Not seen, 2/ });
+    await userEvent.click(unseen());
+    cell(/^1 .*chamber: blank/i).focus();
+    await userEvent.keyboard("2");
+    await userEvent.click(unseen());
+    await settle();
+    const { book } = mine.notebook;
+    expect(book.marks(one, "now").map(({ level }) => level)).toEqual([2]);
+    expect(book.marks("candidate-2" as CandidateId, "now")).toEqual([]);
+    expect(unseen().getAttribute("aria-pressed")).toBe("false");
+  });
+
   it("fills only asked, blank, seen cells with “rest”, in one entry a child, and undo takes the whole rest back at once", async () => {
     await call(0);
     cell(/^1 .*target: blank/i).focus();

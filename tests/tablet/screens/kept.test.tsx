@@ -56,6 +56,20 @@ describe("what is kept", () => {
     ]);
   });
 
+  it("[S162] shows the chief what was written down at a stop, and by whom", async () => {
+    const { notebook } = await page();
+    await act(() =>
+      notebook.write(
+        "incident",
+        { text: { id: "s-9" as SideRecordId, digest: "0".repeat(64) } },
+        { sides: [aRecord("s-9", "chief", { text: "Slipped on the edge of the mat" }, "text")] },
+      ),
+    );
+    await settle();
+    const told = screen.getByRole("region", { name: "What was written down at a stop" });
+    expect(told.textContent).toMatch(/\d\d:\d\d: Slipped on the edge of the mat/);
+  });
+
   it("forgets one person after a question, in the book and on the disk, and nobody else", async () => {
     const { notebook } = await page();
     await userEvent.click(screen.getByRole("button", { name: "Erase Anya Frost …" }));

@@ -7,6 +7,7 @@ import { useSay } from "../../parts/use-say.ts";
 import { LinesAside } from "../../session/lines-aside.tsx";
 import { useNotebook } from "../../session/services.tsx";
 import { WayAround } from "../../session/way-around.tsx";
+import { KeptIncidents } from "./kept-incidents.tsx";
 import { KeptNames } from "./kept-names.tsx";
 import { KeptOfHub } from "./kept-of-hub.tsx";
 import "./kept.css";
@@ -20,6 +21,7 @@ export function KeptScreen() {
       <PageBand title={say("title")} about={say("about")} keys={<WayAround />} />
       <main className="kept-page">
         <LinesAside />
+        <KeptIncidents />
         {pass.token === undefined ? (
           <KeptNames months={namesMonths.usual} warns />
         ) : (

@@ -20,6 +20,7 @@ import {
 } from "../../../core/scorebook/judge-view.ts";
 import type { Pen } from "../../../core/scorebook/pen.ts";
 import {
+  lastNotSeen,
   lastUndoable,
   type Undoable,
   undoOf,
@@ -108,8 +109,13 @@ export class JudgeHand {
   notSeen(call: JudgeCall, wave: number, candidate: CandidateId, isNotSeen: boolean): void {
     this.#forgetUndone();
     const bodies = notSeenBodies(this.#notebook.book, this.#judge, wave, call.step, candidate);
-    if (!isNotSeen) this.#writeAll(bodies);
-    else this.undo(call);
+    if (!isNotSeen) {
+      this.#writeAll(bodies);
+      return;
+    }
+    // That word alone, whatever was marked since.
+    const said = lastNotSeen(this.#notebook.book, this.#judge, call.step, candidate);
+    if (said) this.#takeBack(call, said);
   }
 
   faults(call: JudgeCall, candidate: CandidateId, row: CriterionId, faults: FaultId[]): void {
@@ -121,10 +127,14 @@ export class JudgeHand {
     return lastUndoable(this.#notebook.book, this.#judge) !== undefined;
   }
   undo(call: JudgeCall): void {
+    const newest = lastUndoable(this.#notebook.book, this.#judge);
+    if (newest) this.#takeBack(call, newest);
+    else this.last = undefined;
+  }
+  #takeBack(call: JudgeCall, undone: Undoable): void {
     const { book } = this.#notebook;
-    const undone = lastUndoable(book, this.#judge);
-    const together = undone ? writtenTogether(book, undone) : [];
-    this.last = undone && { kind: "undone", call: call.key, ...rowOf(undone) };
+    const together = writtenTogether(book, undone);
+    this.last = { kind: "undone", call: call.key, ...rowOf(undone) };
     if (together.length > 1 && this.last) this.last = { ...this.last, row: null };
     const batch = together.length > 1 ? { batch: this.#notebook.newBatch() } : {};
     const undos = together.map((one) => undoOf(book, one));
