@@ -10,6 +10,8 @@ import type { SideRecord } from "../core/scorebook/side-record.ts";
 import { HeadSigner } from "./head-signer.ts";
 import { keptHeads } from "./kept-heads.ts";
 import type { OpenStore } from "./storage/open-store.ts";
+import { readSide } from "./storage/read-side.ts";
+import { testDamaged } from "./storage/sound-lines.ts";
 import type { ChainRow } from "./storage/verify-chain.ts";
 
 /**
@@ -27,11 +29,15 @@ export async function hubsCopy(
   try {
     for await (const some of rows.of("entries", grading))
       for (const { id, body, salt, chain: link } of some as unknown as ChainRow[]) {
-        entries.push(JSON.parse(body) as AnyEntry);
+        entries.push(lineOf(grading, entries.length + 1, body));
         chain.push({ id: id as ChainLink["id"], salt, link });
       }
     for await (const some of rows.of("sides", grading))
-      for (const { record } of some) sides.push(JSON.parse(String(record)) as SideRecord);
+      for (const { id, record } of some) {
+        const side = readSide(grading, String(id), String(record));
+        // What cannot be read is missing from the file, which says so when it is read.
+        if (side.about) sides.push(side);
+      }
   } finally {
     await rows.close();
   }
@@ -44,4 +50,12 @@ export async function hubsCopy(
   const others = kept.filter((head) => head.signature !== now.signature);
   const heads = [...others.slice(1 - MOST_HEADS), now];
   return scorebookFile(grading, entries, sides, undefined, { heads, chain });
+}
+
+function lineOf(grading: GradingId, seq: number, body: string): AnyEntry {
+  try {
+    return JSON.parse(body) as AnyEntry;
+  } catch {
+    throw testDamaged(grading, seq);
+  }
 }

@@ -109,6 +109,32 @@ describe("names and texts beside the record", () => {
     },
   );
 
+  it("[L60] a file with two records under one id that say different things is refused, whichever comes first", async () => {
+    const file = JSON.parse((await run(folder, ["export"])).out) as ScorebookFile;
+    const right = file.sides.find(({ id }) => id === one.id) as SideRecord;
+    const sides = [{ ...right, body: { given: "Smuggled" } }, ...file.sides];
+    writeFileSync(join(folder, "twice.json"), JSON.stringify({ ...file, sides }));
+    for (const args of [
+      ["import", "twice.json", "--data", "new"],
+      ["report", "twice.json"],
+    ]) {
+      const { code, err } = await run(folder, args);
+      expect(code).toBe(2);
+      expect(err).toMatch(/twice\.json.*sides\[\d+\]/s);
+    }
+  });
+
+  it("[L60] export leaves out a record that cannot be read on the disk, and the file says so where it is read", async () => {
+    const database = new Database(join(folder, "evenhand-data", "evenhand.sqlite"));
+    database.exec(`UPDATE sides SET record = 'X' || substr(record, 2) WHERE id = '${one.id}'`);
+    database.close();
+    const { code, out } = await run(folder, ["export"]);
+    expect(code).toBe(0);
+    writeFileSync(join(folder, "less.json"), out);
+    const taken = await run(folder, ["import", "less.json", "--data", "new"]);
+    expect(taken.out).toContain("1 name or text that its entries speak of is not in the file");
+  });
+
   it("[L60] of a signed file from which a name was taken out it is said", async () => {
     const file = JSON.parse((await run(folder, ["export"])).out) as ScorebookFile;
     const sides = file.sides.filter(({ id }) => id !== one.id);

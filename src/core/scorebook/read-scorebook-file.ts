@@ -30,6 +30,7 @@ type ScorebookFileProblem =
   | "side-malformed"
   | "grading-other"
   | "id-reused"
+  | "side-twice"
   | "n-reused";
 
 export type ReadScorebookFile =
@@ -75,6 +76,15 @@ export function readScorebookFile(json: unknown): ReadScorebookFile {
   if (strange >= 0)
     return { ok: false, problem: "grading-other", path: ["sides", strange, "grading"] };
   const { person, sides, heads = [], chain = [] } = frame.data;
+  const texts = new Map<string, string>();
+  for (const [index, side] of sides.entries()) {
+    const text = orderedText(side);
+    const known = texts.get(side.id);
+    // Of two that say different things the first would be kept, whichever is right.
+    if (known !== undefined && known !== text)
+      return { ok: false, problem: "side-twice", path: ["sides", index, "id"] };
+    texts.set(side.id, text);
+  }
   const others = heads.findIndex((head) => head.grading !== grading);
   if (others >= 0)
     return { ok: false, problem: "grading-other", path: ["heads", others, "grading"] };

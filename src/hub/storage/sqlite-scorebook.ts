@@ -68,7 +68,9 @@ export function sqliteScorebook(
     `SELECT ${asBytes(["id", "record"])} FROM sides WHERE grading = ? ORDER BY sides.id`,
   );
   const removeSides = database.prepare(
-    "DELETE FROM sides WHERE grading = ? AND json_extract(record, '$.about') = ?",
+    // One that is damaged says of nobody whom it is about; it goes by its id, with those that are filed wrongly.
+    `DELETE FROM sides WHERE grading = ?
+      AND CASE WHEN json_valid(record) THEN json_extract(record, '$.about') END = ?`,
   );
   const removeSide = database.prepare("DELETE FROM sides WHERE grading = ? AND id = ?");
   // Ordered by place too, so that it is looked up in the table itself: an index may lie.

@@ -65,6 +65,32 @@ describe("the SQLite file", () => {
     expect(await readChainsIn(file)).toMatchObject([{ entries: 1, broken: null }]);
   });
 
+  it("[L14] forgets one person where another's record is damaged, and the damaged one by its id", async () => {
+    const book = openSqliteScorebook(file);
+    const record = (id: string, about: string, given: string) => ({
+      id: id as SideRecordId,
+      grading: aGradingId,
+      about: about as CandidateId,
+      kind: "candidate" as const,
+      salt: "0".repeat(32),
+      body: { given },
+    });
+    const records = [
+      record("side-1", "candidate-1", "Xanthippe"),
+      record("side-2", "candidate-2", "Ypsilon"),
+    ];
+    await book.append(aGradingId, [aMark(aPen("judge-1"))], records);
+    const database = new Database(file);
+    database.exec("UPDATE sides SET record = 'X' || substr(record, 2) WHERE id = 'side-2'");
+    database.close();
+    expect(await book.erase(aGradingId, "candidate-1")).toBe(1);
+    const left = await book.sides(aGradingId);
+    expect(left.map(({ id, body }) => [id, body])).toEqual([["side-2", {}]]);
+    expect(await book.erase(aGradingId, "candidate-2", ["side-2" as SideRecordId])).toBe(1);
+    expect(await book.sides(aGradingId)).toEqual([]);
+    await book.close();
+  });
+
   it("[L8] reads the same after it was closed and opened again, chain and all", async () => {
     const pen = aPen("judge-1");
     const first = openSqliteScorebook(file);
