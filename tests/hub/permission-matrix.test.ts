@@ -384,8 +384,8 @@ const states: [string, (grading: GradingId) => AnyEntry[], string[]][] = [
   [
     "after the judge locked, before the others have",
     (grading) => locks(grading, ["judge-1"]),
-    // A mark or a judgement is final. What was seen, and a note, change no mark.
-    ["ALREADY_LOCKED", "ALREADY_LOCKED", "taken", "taken", "ALREADY_LOCKED"],
+    // A mark, a judgement and what was seen to go wrong are final: the sheet says all three. A note changes nothing that anybody is told.
+    ["ALREADY_LOCKED", "ALREADY_LOCKED", "ALREADY_LOCKED", "taken", "ALREADY_LOCKED"],
   ],
   [
     "after everybody locked: marks are open, what comes now is late, and a second lock is none",
