@@ -26,6 +26,8 @@ export function movedOpening(
   book: Scorebook,
   entry: EntryOf<"assigned" | "judge-replaced" | "recused" | "locked">,
 ): MovedOpening | undefined {
+  // What is newer than all there is opens nothing before it.
+  if (entry.lamport > book.lamport) return undefined;
   const places = placesOf(book, entry).filter(
     ({ candidate, section }) =>
       book.openedAt(candidate, section) !== undefined ||
