@@ -43,6 +43,7 @@ export default defineConfig({
           name: "journeys",
           environment: "node",
           include: ["tests/journeys/**/*.test.ts"],
+          globalSetup: ["tests/tools/app-set-up.ts"],
           testTimeout: 180_000,
           hookTimeout: 180_000,
           // Each has a hall of its own; more than two halls at once wait for one another. They come last: what is weighed wants quiet.

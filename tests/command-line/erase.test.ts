@@ -35,6 +35,17 @@ beforeEach(async () => {
   name = `${given} ${first?.body.family}`;
 });
 
+/** A hub over the test that came in, with a chief, and the code with which others knock. */
+async function aHallWithADoor() {
+  const data = join(folder, "evenhand-data");
+  const hub = await startHub({ port: 0, host: "127.0.0.1", dataFolder: data });
+  const { desk } = hub;
+  const device = "chief-laptop" as DeviceId;
+  const { token } = await desk.claim(await desk.newKey(), device);
+  await desk.makeGrading(token, demo.grading, device);
+  return { data, hub, desk, code: await desk.code(demo.grading) };
+}
+
 const verified = async (data = "evenhand-data") =>
   JSON.parse((await run(folder, ["verify", "--json", "--data", data])).out);
 
@@ -102,15 +113,10 @@ describe("erase", () => {
   });
 
   it("[H99] finds whoever knocked and was turned away, under the name that was given, and does not bring them back", async () => {
-    const data = join(folder, "evenhand-data");
-    const hub = await startHub({ port: 0, host: "127.0.0.1", dataFolder: data });
-    const { desk } = hub;
+    const { data, hub, desk, code } = await aHallWithADoor();
     const { grading } = demo;
-    const device = "chief-laptop" as DeviceId;
-    const { token } = await desk.claim(await desk.newKey(), device);
-    await desk.makeGrading(token, grading, device);
     const knock = async (device: string, name: string) => {
-      const knocks = { code: await desk.code(grading), device: device as DeviceId, name };
+      const knocks = { code, device: device as DeviceId, name };
       await desk.join({ ...knocks, wants: "judge", address: "192.168.1.9" });
       await desk.refuse(grading, device as DeviceId);
     };
@@ -136,14 +142,8 @@ describe("erase", () => {
   });
 
   it("[H99] lets the name of a knock that was turned away go where somebody of that name is erased on the page", async () => {
-    const data = join(folder, "evenhand-data");
-    const hub = await startHub({ port: 0, host: "127.0.0.1", dataFolder: data });
-    const { desk } = hub;
+    const { hub, desk, code } = await aHallWithADoor();
     const { grading } = demo;
-    const device = "chief-laptop" as DeviceId;
-    const { token } = await desk.claim(await desk.newKey(), device);
-    await desk.makeGrading(token, grading, device);
-    const code = await desk.code(grading);
     for (const [device, name] of [
       ["first", "Ines Halvorsen"],
       ["second", "ines halvorsen "],

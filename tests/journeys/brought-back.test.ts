@@ -8,7 +8,6 @@ import type { Browser } from "playwright-core";
 import { afterAll, beforeAll, expect, it } from "vitest";
 import { backUp } from "../../src/hub/storage/backup.ts";
 import { storeFile } from "../../src/hub/storage/store-file.ts";
-import { makeReady } from "../../src/set-up/make-ready.mjs";
 import { AHub } from "../builders/a-hub.ts";
 import { aTestDay } from "../builders/a-test-day.ts";
 import { openBrowser } from "../tools/browser.ts";
@@ -24,7 +23,6 @@ let copy: Buffer;
 const said: { port: number; key: string }[] = [];
 
 beforeAll(async () => {
-  if (!(await makeReady())) throw new Error("brought back: the app could not be built");
   const old = await AHub.start();
   const chief = await old.tablet("chief", ["chief"]);
   chief.append(...plan);

@@ -1,7 +1,6 @@
 import { fileURLToPath } from "node:url";
 import type { Browser, Page } from "playwright-core";
 import { afterAll, beforeAll, expect, it } from "vitest";
-import { makeReady } from "../../src/set-up/make-ready.mjs";
 import { AHub } from "../builders/a-hub.ts";
 import { aGradingId } from "../builders/a-pen.ts";
 import { keepPass } from "../builders/keep-pass.ts";
@@ -21,7 +20,6 @@ let person: string;
 let file: GivenFile;
 
 beforeAll(async () => {
-  if (!(await makeReady())) throw new Error("carried over: the app could not be built");
   hub = await AHub.start({ tabletFolder });
   browser = await openBrowser();
   const { plan, judges } = sixByFive();

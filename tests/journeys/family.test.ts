@@ -2,7 +2,6 @@ import { AxeBuilder } from "@axe-core/playwright";
 import type { Browser, BrowserContext, Page } from "playwright-core";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import type { CandidateId, DeviceId } from "../../src/core/identity.ts";
-import { makeReady } from "../../src/set-up/make-ready.mjs";
 import { makeSideRecord } from "../../src/sync/make-side-record.ts";
 import { AHub } from "../builders/a-hub.ts";
 import { aMarkedDay } from "../builders/a-marked-day.ts";
@@ -19,7 +18,6 @@ let browser: Browser;
 
 /** A test day that is over: everybody marked, one verdict, its sheet released. The name is invented. */
 beforeAll(async () => {
-  if (!(await makeReady())) throw new Error("the app could not be built");
   hub = await AHub.start({ tabletFolder: new URL("../../build/tablet", import.meta.url).pathname });
   browser = await openBrowser();
   const { day, entries } = aMarkedDay();

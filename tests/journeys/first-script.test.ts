@@ -2,16 +2,11 @@ import { readdirSync, readFileSync } from "node:fs";
 import { join } from "node:path";
 import { fileURLToPath } from "node:url";
 import { gzipSync } from "node:zlib";
-import { beforeAll, expect, it } from "vitest";
-import { makeReady } from "../../src/set-up/make-ready.mjs";
+import { expect, it } from "vitest";
 
 const folder = fileURLToPath(new URL("../../build/tablet", import.meta.url));
 /** What a judge's tablet may have to fetch before it shows a board, compressed. 1 kB is 1000 bytes; ours, weighed on 2026-11-28, is 186. */
 const MOST_KILOBYTES = 190;
-
-beforeAll(async () => {
-  if (!(await makeReady())) throw new Error("first-script: the app could not be built");
-});
 
 /** The page asks for its script and for all that this imports, at once. */
 const firstScripts = (): string[] =>

@@ -5,7 +5,6 @@ import { mkdtempSync, readFileSync, rmSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import type { Browser, BrowserContext, Page, WebSocketRoute } from "playwright-core";
-import { makeReady } from "../../src/set-up/make-ready.mjs";
 import { openBrowser } from "../tools/browser.ts";
 
 const LANDSCAPE = { width: 1180, height: 820 };
@@ -35,11 +34,10 @@ export class Hall {
   }
 
   /**
-   * Builds the app when the build is missing or older than its sources, then opens the hall.
+   * Opens the hall; the app is built (`app-set-up.ts`).
    * @param isSecure  over TLS, on tablets that trust the hub's certificate; this one, and no other that is not good.
    */
   static async open({ isSecure = false } = {}): Promise<Hall> {
-    if (!(await makeReady())) throw new Error("Hall.open: the app could not be built");
     const hall = new Hall(isSecure);
     await hall.startHub();
     hall.#browser = await openBrowser(isSecure ? [hall.#trusting()] : []);

@@ -1,7 +1,6 @@
 import { fileURLToPath } from "node:url";
 import type { Browser } from "playwright-core";
 import { afterAll, beforeAll, expect, it } from "vitest";
-import { makeReady } from "../../src/set-up/make-ready.mjs";
 import { AHub } from "../builders/a-hub.ts";
 import { aGradingId } from "../builders/a-pen.ts";
 import { APostgres } from "../builders/a-postgres.ts";
@@ -14,7 +13,6 @@ let server: APostgres;
 let hubs: AHub[] = [];
 let browser: Browser;
 beforeAll(async () => {
-  if (!(await makeReady())) throw new Error("the app could not be built");
   server = await APostgres.start();
   const store = await server.database("hall");
   hubs = [await AHub.start({ store, tabletFolder }), await AHub.start({ store, tabletFolder })];

@@ -5,7 +5,6 @@ import { fileURLToPath } from "node:url";
 import type { Browser, Page } from "playwright-core";
 import { afterAll, beforeAll, expect, it } from "vitest";
 import { type RunningHub, startHub } from "../../src/hub/main.ts";
-import { makeReady } from "../../src/set-up/make-ready.mjs";
 import { openBrowser } from "../tools/browser.ts";
 
 const built = fileURLToPath(new URL("../../build/tablet", import.meta.url));
@@ -16,7 +15,6 @@ let browser: Browser;
 let page: Page;
 
 beforeAll(async () => {
-  if (!(await makeReady())) throw new Error("the app could not be built");
   cpSync(built, tabletFolder, { recursive: true });
   const dataFolder = join(folder, "data");
   hub = await startHub({ port: 0, host: "127.0.0.1", dataFolder, tabletFolder });

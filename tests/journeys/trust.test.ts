@@ -5,7 +5,6 @@ import { join } from "node:path";
 import { AxeBuilder } from "@axe-core/playwright";
 import type { Browser, Page } from "playwright-core";
 import { afterAll, beforeAll, expect, it } from "vitest";
-import { makeReady } from "../../src/set-up/make-ready.mjs";
 import { AHubProcess } from "../builders/a-hub-process.ts";
 import { openBrowser } from "../tools/browser.ts";
 
@@ -21,7 +20,6 @@ let said: { port: number; secure: { port: number; name: string; fingerprint: str
 const browsers: Browser[] = [];
 
 beforeAll(async () => {
-  if (!(await makeReady())) throw new Error("trust: the app could not be built");
   folder = mkdtempSync(join(tmpdir(), "evenhand-trust-"));
   const ports = ["--host", "127.0.0.1", "--port", "0", "--secure-port", "0", "--name", NAME];
   const command = ["src/command-line/evenhand.mjs", "serve", "--json", "--data", folder];

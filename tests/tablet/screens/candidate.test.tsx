@@ -2,13 +2,7 @@ import { act, render, screen, within } from "@testing-library/react";
 import userEvent from "@testing-library/user-event";
 import { MemoryRouter, Route, Routes } from "react-router";
 import { describe, expect, it } from "vitest";
-import type {
-  CandidateId,
-  CriterionId,
-  ItemId,
-  PersonId,
-  SectionId,
-} from "../../../src/core/identity.ts";
+import type { CandidateId, CriterionId, ItemId, SectionId } from "../../../src/core/identity.ts";
 import type { AnyEntry, Basis } from "../../../src/core/scorebook/entry.ts";
 import { FreeText, type SideRecord } from "../../../src/core/scorebook/side-record.ts";
 import { makeSideRecord } from "../../../src/sync/make-side-record.ts";
@@ -63,6 +57,25 @@ const oneGap: NonNullable<NonNullable<Level>["levelOf"]> = (_, place, judge) =>
       ? 1
       : 3;
 const heading = () => screen.getAllByRole("heading", { level: 2 })[0]?.textContent;
+/** The page when the first judge is asked to look again at one cell, and that judge's word of having done so. */
+async function askedAgain(levelOf: NonNullable<NonNullable<Level>["levelOf"]>) {
+  const { entries, day } = aMarkedDay({ levelOf });
+  const [judge] = day.judges;
+  if (!judge) throw new Error("a judge");
+  day.chief.hear(9999);
+  const section = "blocks" as SectionId;
+  const ask = day.chief.write("remark-asked", {
+    judge: judge.person,
+    candidate: one,
+    section,
+    item: "rising-block" as ItemId,
+    side: "left",
+    criterion: "chamber" as CriterionId,
+    ask: "talk",
+  });
+  const body = { request: ask.id, candidate: one, section, basis: {} as Basis };
+  return { mine: await page([...entries, ask]), answer: judge.pen.write("answered", body) };
+}
 
 describe("a candidate before the chief", () => {
   it("says how sure the result is in words first, and the fewest marks that would make it another", async () => {
@@ -211,56 +224,19 @@ describe("a candidate before the chief", () => {
   });
 
   it("[S158] says whom a verdict waits for while a judge is asked to look again, and offers it as computed after that", async () => {
-    const { entries, day } = aMarkedDay({ levelOf: level(3) });
-    const [judge] = day.judges;
-    day.chief.hear(9999);
-    const ask = day.chief.write("remark-asked", {
-      judge: judge?.person as PersonId,
-      candidate: one,
-      section: "blocks" as SectionId,
-      item: "rising-block" as ItemId,
-      side: "left",
-      criterion: "chamber" as CriterionId,
-      ask: "talk",
-    });
-    const mine = await page([...entries, ask]);
+    const { mine, answer } = await askedAgain(level(3));
     const pass = screen.getByRole("button", { name: /^Pass\s*waits for Somebody/ });
     await userEvent.click(pass);
     expect(screen.getByText(/was asked to look again and has not answered/)).toBeTruthy();
     await userEvent.click(screen.getByRole("button", { name: "Not now" }));
-    const answer = judge?.pen.write("answered", {
-      request: ask.id,
-      candidate: one,
-      section: "blocks" as SectionId,
-      basis: {},
-    });
-    if (!answer) throw new Error("nobody answered");
     await act(async () => mine.notebook.take([answer], []));
     expect(screen.getByRole("button", { name: /^Pass\s*as computed/ })).toBeTruthy();
   });
 
   it("says of a cell whom the chief has asked again, and then that they have looked", async () => {
-    const { entries, day } = aMarkedDay({ levelOf: oneGap });
-    const [judge] = day.judges;
-    day.chief.hear(9999);
-    const ask = day.chief.write("remark-asked", {
-      judge: judge?.person as PersonId,
-      candidate: one,
-      section: "blocks" as SectionId,
-      item: "rising-block" as ItemId,
-      side: "left",
-      criterion: "chamber" as CriterionId,
-      ask: "talk",
-    });
-    const mine = await page([...entries, ask]);
+    const { mine, answer } = await askedAgain(oneGap);
     expect(screen.getByText(/: asked again$/)).toBeTruthy();
-    const answer = judge?.pen.write("answered", {
-      request: ask.id,
-      candidate: one,
-      section: "blocks" as SectionId,
-      basis: {} as Basis,
-    });
-    await act(async () => mine.notebook.take(answer ? [answer] : [], []));
+    await act(async () => mine.notebook.take([answer], []));
     expect(screen.queryByText(/: asked again$/)).toBeNull();
     expect(screen.getByText(/: looked again$/)).toBeTruthy();
   });
