@@ -122,6 +122,9 @@ export class Judge {
   /** What is on the board now, cell by cell, is what this hand has tapped; the board may have gone on by itself. */
   async showsItsOwn(): Promise<void> {
     await this.page.getByRole("gridcell").first().waitFor();
+    // A slow disk is told on the glass until it has answered.
+    const waiting = this.page.getByRole("gridcell", { name: /, not saved yet$/ });
+    await waiting.first().waitFor({ state: "detached" });
     const { title, cells } = await this.page.evaluate(() => ({
       title: document.querySelector("h1")?.textContent ?? "",
       cells: [...document.querySelectorAll("[role=gridcell]")].map((one) => one.ariaLabel ?? ""),
