@@ -11,7 +11,7 @@ export function KeptIncidents() {
   const { incidents } = notebook.book;
   if (incidents.length === 0) return null;
   return (
-    <section aria-labelledby="incidents">
+    <section className="kept-incidents" aria-labelledby="incidents">
       <h2 id="incidents">{say("incidents")}</h2>
       <ul>
         {incidents.map(({ id, by, at, body }) => {
