@@ -4,10 +4,11 @@ import * as z from "zod/mini";
  * Who and what an entry speaks of. Branded, so a judge's id never fits where a candidate's belongs.
  * A person (judge, caller, desk, chief examiner) may hold several roles; a candidate is never a person here.
  */
+const notInherited = z.refine((id) => !(String(id) in Object.prototype));
 const opaqueId = z.string().check(
   z.regex(/^[A-Za-z0-9][A-Za-z0-9_-]{0,63}$/),
   // Called “constructor”, an id would find something in every table that has no such row.
-  z.refine((id) => !(id in Object.prototype)),
+  notInherited,
 );
 /** Names within a rubric: lower-case words joined by hyphens, e.g. `rising-block`. */
 const slug = z.string().check(z.regex(/^[a-z][a-z0-9-]{0,47}$/));
@@ -21,8 +22,14 @@ export type CandidateId = z.infer<typeof CandidateId>;
 /** A performance that every judge marks before the first wave, against marks that were agreed for it. */
 export const AnchorId = opaqueId.brand<"anchor">();
 export type AnchorId = z.infer<typeof AnchorId>;
-export const DeviceId = opaqueId.brand<"device">();
+export const DeviceId = opaqueId.brand<"count">().brand<"device">();
 export type DeviceId = z.infer<typeof DeviceId>;
+/** One of a device's counts: its own, or one for a child's section, which bears the device's name and a mark of the place; see counts.ts. */
+export const CountId = z
+  .string()
+  .check(z.regex(/^[A-Za-z0-9][A-Za-z0-9_-]{0,63}(\.[0-9a-f]{8})?$/), notInherited)
+  .brand<"count">();
+export type CountId = z.infer<typeof CountId>;
 /** UUID of version 7 (RFC 9562): unique without asking anybody, and roughly ordered by time. */
 export const EntryId = z
   .string()

@@ -5,6 +5,7 @@ import { FaultError } from "../core/faults.ts";
 import { DeviceId, type GradingId, type PersonId } from "../core/identity.ts";
 import { waveScript } from "../core/planning/wave-script.ts";
 import type { AnyEntry, Role } from "../core/scorebook/entry.ts";
+import { lastOf } from "../core/scorebook/last-of.ts";
 import { Pen } from "../core/scorebook/pen.ts";
 import { fold } from "../core/scorebook/scorebook.ts";
 import type { SideRecord } from "../core/scorebook/side-record.ts";
@@ -146,14 +147,14 @@ export function exampleTest(
         person: person as PersonId,
         roles: [role],
       });
-      const n = played.filter((entry) => entry.by === person).length;
+      const last = lastOf(played, deviceOf(person));
       return new SimulatedTablet({
         url: settings.syncUrl(),
         token,
         grading,
         person: person as PersonId,
         device: deviceOf(person),
-        n,
+        last,
       });
     };
     const judges = new Map<string, SimulatedTablet>();

@@ -97,9 +97,7 @@ export function liveFloor({
       if (unlocked.length === 0 || blank + overallsMissing > 0 || last > reached) continue;
       for (const candidate of unlocked)
         tablet.write((pen) =>
-          pen.write("locked", (n) =>
-            lockBody(tablet.book, id as PersonId, section, candidate, { device: pen.device, n }),
-          ),
+          pen.write("locked", lockBody(tablet.book, id as PersonId, section, candidate)),
         );
     }
   }

@@ -160,9 +160,7 @@ export function play(
           : undefined;
         for (const candidate of watched ?? [])
           write(pens.judgeOf(id), (pen) =>
-            pen.write("locked", (n) =>
-              lockBody(book, id as PersonId, step.section, candidate, { device: pen.device, n }),
-            ),
+            pen.write("locked", lockBody(book, id as PersonId, step.section, candidate)),
           );
       }
     });

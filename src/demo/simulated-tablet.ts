@@ -1,6 +1,6 @@
 import { uuidv7 } from "uuidv7";
 import WebSocket from "ws";
-import type { DeviceId, GradingId, PersonId } from "../core/identity.ts";
+import type { CountId, DeviceId, GradingId, PersonId } from "../core/identity.ts";
 import { type AnyEntry, readEntry } from "../core/scorebook/entry.ts";
 import { Pen } from "../core/scorebook/pen.ts";
 import { Scorebook } from "../core/scorebook/scorebook.ts";
@@ -12,8 +12,8 @@ interface TabletSettings {
   grading: GradingId;
   person: PersonId;
   device: DeviceId;
-  /** What this device has written already. */
-  n: number;
+  /** What this device has written already, by count. */
+  last: ReadonlyMap<CountId, number>;
 }
 
 /** A tablet without a screen: speaks to the hub as a real one does, keeps its outbox in memory, and comes back when the line drops. */
@@ -32,8 +32,8 @@ export class SimulatedTablet {
 
   constructor(settings: TabletSettings) {
     this.#settings = settings;
-    const { grading, person, device, n } = settings;
-    this.pen = new Pen({ grading, person, device, n, makeId: uuidv7, nowMs: Date.now });
+    const { grading, person, device, last } = settings;
+    this.pen = new Pen({ grading, person, device, last, makeId: uuidv7, nowMs: Date.now });
     this.#connect();
   }
 

@@ -1,8 +1,16 @@
 import { uuidv7 } from "uuidv7";
 import { type Fault, FaultError } from "../core/faults.ts";
-import type { DeviceId, EntryId, GradingId, PersonId, SideRecordId } from "../core/identity.ts";
+import {
+  CountId,
+  type DeviceId,
+  type EntryId,
+  type GradingId,
+  type PersonId,
+  type SideRecordId,
+} from "../core/identity.ts";
 import { pathText } from "../core/rubric/finding.ts";
 import { borderFault } from "../core/scorebook/border-fault.ts";
+import { deviceOf } from "../core/scorebook/counts.ts";
 import { DeviceCounts } from "../core/scorebook/device-counts.ts";
 import { type AnyEntry, type EntryBody, isKnown, readEntry } from "../core/scorebook/entry.ts";
 import { isOutOfTurn } from "../core/scorebook/out-of-turn.ts";
@@ -111,8 +119,8 @@ export class GradingRoom {
   readonly #listeners = new Set<NewsListener>();
   /** Each device's count as this hub has heard it, refused entries included. */
   readonly #counts = new DeviceCounts();
-  /** The numbers on the disk, by device. */
-  readonly #held = new Map<DeviceId, number[]>();
+  /** The numbers on the disk, by device and count. */
+  readonly #held = new Map<DeviceId, Map<CountId, number[]>>();
   /** Of whom the disk still holds records that nobody is sent any more; and which of them are wrongly filed. */
   readonly #toErase = new Map<string, SideRecordId[]>();
   /** Of whom this room has told that they are erased. */
@@ -252,9 +260,10 @@ export class GradingRoom {
   get upTo(): number {
     return this.#ledger.steps.length;
   }
-  /** Which numbers of a device's entries are on the disk. */
-  holds(device: DeviceId): Run[] {
-    return runsOf(this.#held.get(device) ?? []);
+  /** Which numbers of a device's entries are on the disk, count by count. */
+  holds(device: DeviceId): Map<CountId, Run[]> {
+    const held = this.#held.get(device) ?? new Map<CountId, number[]>();
+    return new Map([...held].map(([count, numbers]) => [count, runsOf(numbers)]));
   }
   /** The book as it is on the disk. */
   get book(): Scorebook {
@@ -458,7 +467,8 @@ export class GradingRoom {
     const read = readEntry(json);
     if (!read.ok) {
       const named = nameOf(json);
-      if (named.n !== undefined) this.#counts.hear(author.device, named.n);
+      if (named.count && deviceOf(named.count) === author.device && named.n !== undefined)
+        this.#counts.hear(named.count, named.n);
       const where = { path: read.path.join("."), detail: read.message };
       return { id: named.id, fault: { code: "ENTRY_MALFORMED", with: where } };
     }
@@ -472,14 +482,15 @@ export class GradingRoom {
     const refuse = (fault: Fault) => ({ id, fault });
     if (author.isOut?.()) return refuse({ code: "NOT_ADMITTED" });
     if (entry.grading !== this.grading) return refuse({ code: "GRADING_OTHER" });
-    if (device !== author.device && !author.alsoOn?.has(device) && !isGivenBack(author, entry))
+    const owner = deviceOf(device);
+    if (owner !== author.device && !author.alsoOn?.has(owner) && !isGivenBack(author, entry))
       return refuse({ code: "NOT_YOURS" });
     const isForAnyone = isOutOfTurn(entry);
     // A stop does not wait for the entries before it.
     const misfit = this.#counts.fault(entry, isForAnyone);
     if (misfit?.code === "N_GAP") return refuse(misfit);
     this.#counts.hear(device, n);
-    if (!isForAnyone && n > this.#mostADevice)
+    if (!isForAnyone && this.#counts.heardOf(owner) > this.#mostADevice)
       return refuse({ code: "DEVICE_FULL", with: { most: this.#mostADevice } });
     const fault =
       misfit ??
@@ -520,9 +531,12 @@ export class GradingRoom {
   #publish(stored: StoredEntry): CoverageNews {
     const { device, n } = stored.entry;
     this.#counts.take(stored.entry, true);
-    const held = this.#held.get(device);
-    if (held) held.push(n);
-    else this.#held.set(device, [n]);
+    const owner = deviceOf(device);
+    const counts = this.#held.get(owner) ?? new Map<CountId, number[]>();
+    this.#held.set(owner, counts);
+    const numbers = counts.get(device);
+    if (numbers) numbers.push(n);
+    else counts.set(device, [n]);
     const step = this.#ledger.add(stored);
     this.#sides.note(stored.entry);
     for (const feed of this.#feeds.values()) feed.take(step);
@@ -553,13 +567,19 @@ function refusalOfUnsound(entry: AnyEntry): Fault | null {
 }
 
 /** What can be read of an entry that cannot be read. */
-function nameOf(json: unknown): { id: EntryId | null; n: number | undefined } {
-  const { id, n } = (typeof json === "object" && json !== null ? json : {}) as {
+function nameOf(json: unknown): {
+  id: EntryId | null;
+  count: CountId | undefined;
+  n: number | undefined;
+} {
+  const { id, device, n } = (typeof json === "object" && json !== null ? json : {}) as {
     id?: unknown;
+    device?: unknown;
     n?: unknown;
   };
   return {
     id: typeof id === "string" && id.length <= 64 ? (id as EntryId) : null,
+    count: CountId.safeParse(device).data,
     n: typeof n === "number" ? n : undefined,
   };
 }

@@ -1,5 +1,6 @@
 import { uuidv7 } from "uuidv7";
 import type { DeviceId, GradingId, PersonId } from "../core/identity.ts";
+import { lastOf } from "../core/scorebook/last-of.ts";
 import { Pen } from "../core/scorebook/pen.ts";
 import type { Scorebook } from "../core/scorebook/scorebook.ts";
 
@@ -18,7 +19,7 @@ export function hubPen(
     grading,
     person,
     device: DEVICE,
-    n: (book.basis as Record<string, number>)[DEVICE] ?? 0,
+    last: lastOf(book.entries(), DEVICE),
     lamport: book.lamport,
     makeId: uuidv7,
     nowMs: () => nowMs,

@@ -52,6 +52,7 @@ export class Line {
       (at.link === undefined || at.link === this.#feed.linkAt(at.cursor));
     const isResumed = at.feed === feed && isSameBook;
     this.#cursor = isResumed ? at.cursor : 0;
+    const holds = room.holds(who.device);
     this.say({
       frame: "welcome",
       protocol: PROTOCOL,
@@ -60,7 +61,8 @@ export class Line {
       feed,
       resumed: isResumed,
       upTo: this.#feed.length,
-      holds: room.holds(who.device),
+      holds: holds.get(who.device) ?? [],
+      holdsByCount: Object.fromEntries(holds),
     });
     this.pump();
     if (this.leads) this.sayCoverage(room.coverage(), true);

@@ -54,14 +54,12 @@ export interface TabletStore extends ScorebookStore {
     sides: readonly SideRecord[],
     place: Heard,
   ): Promise<void>;
-  /** Own entries the hub has not acknowledged, oldest first, with the side records they brought. */
+  /** Own entries the hub has not acknowledged, as they were written, oldest first, with the side records they brought. */
   outbox(grading: GradingId): Promise<{ entries: AnyEntry[]; sides: SideRecord[] }>;
   /** The hub has these on its disk. */
   sent(grading: GradingId, ids: readonly EntryId[]): Promise<void>;
   /** Puts own entries that are here back into the outbox: the hub has lost them. */
   owe(grading: GradingId, entries: readonly AnyEntry[]): Promise<void>;
-  /** The last `n` this device has used, and the highest logical time it has seen. */
-  counters(grading: GradingId, device: DeviceId): Promise<{ n: number; lamport: number }>;
   pass(grading: GradingId): Promise<Pass | undefined>;
   passes(): Promise<Pass[]>;
   keepPass(pass: Pass): Promise<void>;

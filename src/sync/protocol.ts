@@ -2,6 +2,7 @@ import * as z from "zod/mini";
 import { faultCodes } from "../core/faults.ts";
 import {
   CandidateId,
+  CountId,
   CriterionId,
   DeviceId,
   EntryId,
@@ -24,6 +25,7 @@ export const MAX_BATCH = 200;
 /** Entries travel as JSON and are read one by one with `readEntry`, so that one bad entry never hides the others. */
 const entries = z.array(z.unknown()).check(z.maxLength(MAX_BATCH));
 const sides = z.array(SideRecord).check(z.maxLength(MAX_BATCH));
+const runs = z.array(z.tuple([z.int(), z.int()]));
 const fault = z.object({
   code: z.enum(faultCodes),
   with: z.optional(z.record(z.string(), z.union([z.string(), z.number()]))),
@@ -130,8 +132,9 @@ export const FromHub = z.discriminatedUnion("frame", [
     resumed: z.boolean(),
     /** Where this feed ends now: until its cursor is there, the tablet is catching up. */
     upTo: z.optional(z.int()),
-    /** Which numbers of this device's entries are on the hub's disk. A hub restored from a backup may have lost some. */
-    holds: z.optional(z.array(z.tuple([z.int(), z.int()]))),
+    /** Which numbers of this device's own count are on the hub's disk, and of every count of it, by name. A hub put back from a copy may have lost some. */
+    holds: z.optional(runs),
+    holdsByCount: z.optional(z.record(CountId, runs)),
   }),
   /** `cursor` is the place in this recipient's own feed after these entries. */
   z.object({

@@ -51,15 +51,11 @@ function locksOf(
   candidates: readonly CandidateId[],
   book: Scorebook,
 ): EntryOf<"locked">[] {
-  const body = (candidate: CandidateId) => (n: number) =>
-    lockBody(book, person, section, candidate, { device: pen.device, n });
+  const body = (candidate: CandidateId) => lockBody(book, person, section, candidate);
   // As books of the first rules have it: one lock for all.
   if (book.rules === 1)
     return [
-      pen.write("locked", (n) => ({
-        ...body(candidates[0] as CandidateId)(n),
-        candidates: [...candidates],
-      })),
+      pen.write("locked", { ...body(candidates[0] as CandidateId), candidates: [...candidates] }),
     ];
   return candidates.map((candidate) => pen.write("locked", body(candidate)));
 }

@@ -1,7 +1,7 @@
 import type { CandidateId, PersonId } from "../../src/core/identity.ts";
 import { assignedPlaces } from "../../src/core/scorebook/assigned-places.ts";
 import type { Place } from "../../src/core/scorebook/cell.ts";
-import type { AnyEntry, Basis } from "../../src/core/scorebook/entry.ts";
+import type { AnyEntry } from "../../src/core/scorebook/entry.ts";
 import { fold } from "../../src/core/scorebook/scorebook.ts";
 import { aPen } from "./a-pen.ts";
 import { aTestDay, type TestDay } from "./a-test-day.ts";
@@ -60,13 +60,7 @@ export function aMarkedDay({ levelOf, locks = () => true, day = aTestDay() }: Ma
       if (!locks(person, section)) continue;
       // One for each child, as today's hub takes them; of what this tablet had written before it.
       for (const candidate of candidates)
-        entries.push(
-          pen.write("locked", (n) => ({
-            section,
-            candidates: [candidate],
-            basis: { [`${person}-tablet`]: n - 1 } as Basis,
-          })),
-        );
+        entries.push(pen.write("locked", { section, candidates: [candidate], basis: {} }));
     }
   }
   return { day, entries };

@@ -9,6 +9,7 @@ import type { CandidateId, DeviceId, PersonId } from "../../src/core/identity.ts
 import { rosterOf } from "../../src/core/planning/roster.ts";
 import { isSound, rubricFindings } from "../../src/core/rubric/check.ts";
 import { Rubric } from "../../src/core/rubric/rubric.ts";
+import { deviceOf } from "../../src/core/scorebook/counts.ts";
 import type { AnyEntry } from "../../src/core/scorebook/entry.ts";
 import { readScorebookFile } from "../../src/core/scorebook/read-scorebook-file.ts";
 import { fold } from "../../src/core/scorebook/scorebook.ts";
@@ -126,7 +127,8 @@ function entries(): Target {
   const { plan, candidates } = aTestDay();
   let room: GradingRoom | undefined;
   let left = 0;
-  let n = 0;
+  /** How far the hub has heard each count. */
+  const last = new Map<string, number>();
   return {
     name: "entries at the hub",
     share: 0.3,
@@ -136,25 +138,28 @@ function entries(): Target {
         const chief = { person: "chief" as PersonId, roles: ["chief"] as const };
         await room.handIn({ ...chief, device: "chief-tablet" as DeviceId }, plan);
         left = 200;
-        n = 0;
+        last.clear();
       }
       const pen = aPen("judge-1");
-      pen.hear(plan.length + n);
-      const mark = { ...aMark(pen, { candidate: chance.pick(candidates) ?? "" }), n: n + 1 };
+      pen.hear(plan.length + 200);
+      const made = aMark(pen, { candidate: chance.pick(candidates) ?? "" });
+      const n = last.get(made.device) ?? 0;
+      const mark = { ...made, n: n + 1 };
       const hostile = mutatedDeeply(mark, chance);
       const { kept, refused } = await room.handIn({ person: judge, roles: ["judge"], device }, [
         hostile,
       ]);
       // The hub says up to where it has heard this device; a line of which it heard no number leaves that as it was.
       const gap = refused.find(({ fault }) => fault.code === "N_GAP");
-      n = gap ? Number(gap.fault.with?.last) : n + 1;
+      if ((hostile as AnyEntry | null)?.device === made.device)
+        last.set(made.device, gap ? Number(gap.fault.with?.last) : n + 1);
       demand(kept.length + refused.length === 1, "it was answered more or less than once");
       if (kept.length === 0) return "refused";
       const one = hostile as AnyEntry & {
         body: { cells?: { candidate: string; level: unknown }[] };
       };
       demand(one.by === judge, "another person's name is on it");
-      demand(one.device === device && one.grading === aGradingId, "it is another's");
+      demand(deviceOf(one.device) === device && one.grading === aGradingId, "it is another's");
       demand(isWhole(one.lamport, 0, plan.length + 10_500), "its count is far ahead");
       if (one.kind !== "mark") return "accepted";
       for (const { candidate, level } of one.body.cells ?? []) {

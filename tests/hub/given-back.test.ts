@@ -61,7 +61,7 @@ describe("what a lost hub had held", () => {
   it("[H89] comes back with its opening from a chief's device, and the hub says nothing of its own there", async () => {
     const { day, marks, late, opened, held, all } = await openedWithout();
     expect(held).toHaveLength(1);
-    const owed = owedAgain(all, chief.device, [[1, day.plan.length]]);
+    const owed = owedAgain(all, chief.device, new Map([[chief.device, [[1, day.plan.length]]]]));
     expect(owed).toEqual([...held, opened]);
     const { room } = await anOlderHub(day.plan);
     // The judge first, with what was late; then the chief.

@@ -5,7 +5,7 @@ import type { AnyEntry, Role } from "../../src/core/scorebook/entry.ts";
 import type { Pen } from "../../src/core/scorebook/pen.ts";
 import { GradingRoom } from "../../src/hub/grading-room.ts";
 import { openMemoryScorebook } from "../../src/hub/storage/memory-scorebook.ts";
-import { isInRuns } from "../../src/sync/runs.ts";
+import { isHeldIn } from "../../src/sync/owed-again.ts";
 import { aLock } from "../builders/a-lock.ts";
 import { aGradingId } from "../builders/a-pen.ts";
 import { aMark, aTestDay } from "../builders/a-test-day.ts";
@@ -27,8 +27,8 @@ class Tablet {
   }
   async meets(room: GradingRoom, { says = true } = {}): Promise<void> {
     if (says) room.hasHeard(this.who, this.pen.lamport);
-    const runs = room.holds(this.who.device);
-    const owed = this.written.filter(({ n }) => !isInRuns(runs, n));
+    const holds = room.holds(this.who.device);
+    const owed = this.written.filter((entry) => !isHeldIn(holds, entry));
     const { refused } = await room.handIn(this.who, owed);
     this.refused = refused.map(({ fault }) => fault.code);
     for (const { entry } of room.feed(this.who).after(0)) this.pen.hear(entry.lamport);
@@ -113,7 +113,7 @@ describe("a judge's device that leaps in logical time", () => {
         for (const each of [...judges, chief, ...judges]) await each.meets(room);
         expect(honest.map(({ refused }) => refused)).toEqual(honest.map(() => []));
         for (const { who, written } of honest)
-          expect(written.filter(({ n }) => !isInRuns(room.holds(who.device), n))).toEqual([]);
+          expect(written.filter((one) => !isHeldIn(room.holds(who.device), one))).toEqual([]);
       }),
       { numRuns: 150 },
     );

@@ -131,9 +131,7 @@ describe("a hub put back from an older copy", () => {
               const isFull = places.every((place) => book.cell(person, candidate, place));
               if (isFree && isFull && places.length > 0)
                 one.writes(
-                  pen.write("locked", (n) =>
-                    lockBody(book, person, blocks, candidate, { device: pen.device, n }),
-                  ) as AnyEntry,
+                  pen.write("locked", lockBody(book, person, blocks, candidate)) as AnyEntry,
                 );
             } else if (what === "stop")
               one.writes(pen.write("stopped", { wave: null }) as AnyEntry);

@@ -9,6 +9,7 @@ import type {
   PersonId,
 } from "../../src/core/identity.ts";
 import { FaultLibrary } from "../../src/core/rubric/fault-library.ts";
+import { basisFor, deviceOf } from "../../src/core/scorebook/counts.ts";
 import {
   type AnyEntry,
   type Basis,
@@ -105,13 +106,13 @@ const blocks = "blocks" as never;
 /** What the judges of these tests had marked before, each on a tablet of their own. */
 const earlier = (person: string) => `${person}-marks`;
 const basis = { [earlier("judge-1")]: 99, [earlier("chief")]: 99 } as Basis;
-/** What is there of a judge before an entry at this place of a device's count. */
-const exactly = (device: string, n: number, known: readonly AnyEntry[]): Basis => {
+/** What is there of a judge on other devices. */
+const elsewhere = (known: readonly AnyEntry[]): Basis => {
   const held: Record<string, number> = {};
   for (const entry of known)
-    if (entry.device.endsWith("-marks"))
+    if (deviceOf(entry.device).endsWith("-marks"))
       held[entry.device] = Math.max(held[entry.device] ?? 0, entry.n);
-  return { ...held, [device]: n - 1 } as Basis;
+  return held as Basis;
 };
 const chance = { makeId: anEntryId, random: (bytes: number) => new Uint8Array(bytes).fill(7) };
 const digestOf = (record: { ref: object }) => record.ref as never;
@@ -356,11 +357,11 @@ const acts = {
     pen.write("faults", { candidate, ...place, criterion: "chamber" as never, faults: [] }),
   note: ({ pen }, candidate, text) => pen.write("note", { candidate, ...place, text }),
   lock: ({ pen, known }, candidate) =>
-    pen.write("locked", (n) => ({
+    pen.write("locked", {
       section: blocks,
       candidates: [candidate],
-      basis: exactly(pen.device, n, known),
-    })),
+      basis: basisFor(elsewhere(known), [{ candidate, section: blocks }]),
+    }),
 } satisfies Record<
   string,
   (work: Pick<AtWork, "pen" | "known">, candidate: CandidateId, text: never) => AnyEntry

@@ -72,7 +72,6 @@ describe("what was taken away at one of two hubs", () => {
       grading: demo.grading,
       person,
       device,
-      n: 0,
       lamport: room.book.lamport,
       makeId: uuidv7,
       nowMs: Date.now,

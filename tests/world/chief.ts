@@ -1,6 +1,7 @@
 import type { CandidateId, ItemId, PersonId, SectionId } from "../../src/core/identity.ts";
 import { isAway } from "../../src/core/scorebook/presence.ts";
 import { RULES } from "../../src/core/scorebook/rules.ts";
+import { heldOf } from "../../src/core/scorebook/what-was-held.ts";
 import { aRubric } from "../builders/a-rubric.ts";
 import { type Page, Person } from "./person.ts";
 
@@ -136,7 +137,7 @@ export class Chief extends Person {
       retestSections: [],
       computed: "pass" as const,
       reason: ref,
-      basis: book.basis,
+      basis: heldOf(book, candidate),
     };
     this.write(notebook, "verdict", body, { sides: [record] });
   }

@@ -47,7 +47,6 @@ export class Judge extends Person {
   /** Marks what was asked about anew, or lets it be, and says so. */
   #lookAgain(notebook: Page, request: EntryOf<"remark-asked">) {
     const { candidate, section, item, side } = request.body;
-    const { device } = notebook.pass;
     const { book } = notebook;
     if (this.dice.falls(0.5)) {
       const cell = {
@@ -59,12 +58,8 @@ export class Judge extends Person {
       const body = { section, item, side, cells: [cell], answers: request.id };
       return this.judge(notebook, "mark", body);
     }
-    this.write(notebook, "answered", (n) => ({
-      request: request.id,
-      candidate,
-      section,
-      basis: basisOf(book, this.name, { device, n }),
-    }));
+    const basis = basisOf(book, this.name, { candidate, section });
+    this.write(notebook, "answered", { request: request.id, candidate, section, basis });
   }
 
   #level(book: Scorebook, section: SectionId): EntryBody<"mark">["cells"][number]["level"] {
@@ -129,9 +124,8 @@ export class Judge extends Person {
         section,
         judgement: this.dice.whole(1, 4),
       });
-    const { device } = notebook.pass;
     for (const one of unlocked)
-      this.write(notebook, "locked", (n) => lockBody(book, this.name, section, one, { device, n }));
+      this.write(notebook, "locked", lockBody(book, this.name, section, one));
   }
   #undo(notebook: Page) {
     const last = lastUndoable(notebook.book, this.name);

@@ -1,4 +1,5 @@
-import type { DeviceId, EntryId, GradingId, PersonId } from "../../src/core/identity.ts";
+import type { CountId, EntryId, GradingId, PersonId } from "../../src/core/identity.ts";
+import { countedPlace, countOf } from "../../src/core/scorebook/counts.ts";
 import type { AnyEntry, Role } from "../../src/core/scorebook/entry.ts";
 import type { Handed } from "../../src/hub/grading-room.ts";
 import type { Dice } from "./dice.ts";
@@ -13,8 +14,8 @@ const CLOCKS = ["true", "slow", "fast"] as const;
 interface LyingDevice {
   page: LoosePage;
   clock: (typeof CLOCKS)[number];
-  /** As far as the hub is thought to have heard. */
-  n: number;
+  /** As far as the hub is thought to have heard, count by count. */
+  last: Map<CountId, number>;
   lamport: number;
 }
 
@@ -31,6 +32,8 @@ export class Liar {
   readonly #grading: GradingId;
   readonly #makeId: () => string;
   readonly #locks: AnyEntry[] = [];
+  /** In which count each line was told. */
+  readonly #counts = new Map<EntryId, CountId>();
 
   constructor(
     hand: Person,
@@ -45,7 +48,7 @@ export class Liar {
     this.devices = [1, 2].map((index) => ({
       page: new LoosePage(world.grading, hand.name, `${hand.name}-lies-${index}`, world),
       clock: world.dice.pick(CLOCKS),
-      n: 0,
+      last: new Map(),
       lamport: 0,
     }));
   }
@@ -67,10 +70,11 @@ export class Liar {
   /** An entry with this device's own count and time, more or less. */
   #tell(device: LyingDevice, entry: AnyEntry, onDisk: readonly AnyEntry[]): unknown[] {
     const dice = this.#dice;
-    const timed = { ...entry, n: ++device.n, lamport: this.#lamport(device, entry.lamport) };
+    const n = this.#next(device, entry.id, entry.device);
+    const timed = { ...entry, n, lamport: this.#lamport(device, entry.lamport) };
     const body = timed.body as Record<string, unknown>;
     if (typeof body.basis === "object" && (entry.kind === "locked" || entry.kind === "answered"))
-      timed.body = { ...body, basis: { ...body.basis, [device.page.pass.device]: timed.n - 1 } };
+      timed.body = { ...body, basis: { ...body.basis, [entry.device]: n - 1 } };
     if (entry.kind === "locked") this.#locks.push(timed);
     if (dice.falls(0.65)) return [timed];
     const lie = twisted(dice, timed, {
@@ -88,27 +92,38 @@ export class Liar {
     const made = forged(dice, { onDisk, me: this.name, locks: this.#locks });
     if (!made) return [];
     const { kind, body, lamport } = made;
+    const id = this.#makeId() as EntryId;
+    // As tablets of before had it, in one count; or each place in its own.
+    const count = countOf(
+      device.page.pass.device,
+      dice.falls(0.5) ? placeIn(kind, body) : undefined,
+    );
+    const n = this.#next(device, id, count);
     const entry = {
-      id: this.#makeId() as EntryId,
+      id,
       grading: this.#grading,
       by: this.name,
-      device: device.page.pass.device as DeviceId,
-      n: ++device.n,
+      device: count,
+      n,
       lamport: lamport ?? this.#lamport(device, device.page.book.lamport + 1),
       at: dice.whole(0, 2_000_000_000_000),
       kind,
       body: Object.fromEntries(
         Object.entries(body).map(([key, value]) =>
           // A basis that is to be this device's own count.
-          key === "basis" && value === "own"
-            ? [key, { [device.page.pass.device]: device.n - 1 }]
-            : [key, value],
+          key === "basis" && value === "own" ? [key, { [count]: n - 1 }] : [key, value],
         ),
       ),
     };
     return dice.falls(0.1)
       ? [twisted(dice, entry as unknown as AnyEntry, { onDisk, others: [] })]
       : [entry];
+  }
+  #next(device: LyingDevice, id: EntryId, count: CountId): number {
+    const n = (device.last.get(count) ?? 0) + 1;
+    device.last.set(count, n);
+    this.#counts.set(id, count);
+    return n;
   }
   #lamport(device: LyingDevice, said: number): number {
     if (device.clock === "slow" && device.lamport > 0) return device.lamport;
@@ -119,8 +134,19 @@ export class Liar {
 
   /** Learns from the answer where its count stands. */
   heard(device: LyingDevice, { refused }: Handed): void {
-    for (const { fault } of refused)
-      if (fault.code === "N_GAP") device.n = Number(fault.with?.last ?? device.n);
+    for (const { id, fault } of refused) {
+      const count = id && this.#counts.get(id);
+      if (count && fault.code === "N_GAP") device.last.set(count, Number(fault.with?.last ?? 0));
+    }
     device.page.refused(refused.map(({ id }) => id));
+  }
+}
+
+/** A forged body may be anything. */
+function placeIn(kind: string, body: Record<string, unknown>): ReturnType<typeof countedPlace> {
+  try {
+    return countedPlace(kind, body);
+  } catch {
+    return undefined;
   }
 }

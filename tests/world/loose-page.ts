@@ -33,7 +33,7 @@ export class LoosePage implements Page {
   }
   async write<Kind extends EntryKind>(
     kind: Kind,
-    body: EntryBody<Kind> | ((n: number) => EntryBody<Kind>),
+    body: EntryBody<Kind>,
     more: { replaces?: readonly EntryId[]; sides?: readonly SideRecord[] } = {},
   ): Promise<EntryOf<Kind>> {
     const entry = this.#pen.write(kind, body, more.replaces);

@@ -60,6 +60,7 @@ export function openMemoryTabletStore(disk: TabletDisk, toDisk: ToDisk = atOnce)
     }
     return result;
   }
+  const placeOf = ({ id }: AnyEntry) => disk.rows.get(id)?.place ?? 0;
   const putSides = (sides: readonly SideRecord[]) => {
     for (const side of sides) disk.sides.set(side.id, side);
   };
@@ -117,7 +118,7 @@ export function openMemoryTabletStore(disk: TabletDisk, toDisk: ToDisk = atOnce)
         const entries = unsent.flatMap(([id]) => disk.rows.get(id)?.entry ?? []);
         const named = new Set(unsent.flatMap(([, one]) => one.sides));
         return {
-          entries: entries.sort((a, b) => a.n - b.n),
+          entries: entries.sort((a, b) => placeOf(a) - placeOf(b)),
           sides: [...named].flatMap((id) => disk.sides.get(id) ?? []),
         };
       }),
@@ -131,15 +132,6 @@ export function openMemoryTabletStore(disk: TabletDisk, toDisk: ToDisk = atOnce)
           const sides = refsIn(entry).map(({ id }) => id);
           disk.outbox.set(entry.id, { grading, n: entry.n, sides });
         }
-      }),
-    counters: (grading, device) =>
-      toDisk("read", () => {
-        let [n, lamport] = [0, 0];
-        for (const { entry } of rowsOf(grading)) {
-          if (entry.device === device) n = Math.max(n, entry.n);
-          lamport = Math.max(lamport, entry.lamport);
-        }
-        return { n, lamport };
       }),
     pass: (grading) => toDisk("read", () => disk.passes.get(grading)),
     passes: () => toDisk("read", () => [...disk.passes.values()]),

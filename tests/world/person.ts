@@ -85,7 +85,7 @@ export class Person {
   write<Kind extends EntryKind>(
     notebook: Page,
     kind: Kind,
-    body: EntryBody<Kind> | ((n: number) => EntryBody<Kind>),
+    body: EntryBody<Kind>,
     more: Parameters<Notebook["write"]>[2] = {},
   ): void {
     const { device } = notebook.pass;

@@ -1,7 +1,8 @@
 import canonicalize from "canonicalize";
 import type { EntryId } from "../../src/core/identity.ts";
+import { countedPlace, deviceOf } from "../../src/core/scorebook/counts.ts";
 import type { AnyEntry, EntryOf } from "../../src/core/scorebook/entry.ts";
-import { isOutOfTurn } from "../../src/core/scorebook/out-of-turn.ts";
+import { lastOf } from "../../src/core/scorebook/last-of.ts";
 import { fold, type Scorebook } from "../../src/core/scorebook/scorebook.ts";
 import { asOpened } from "../../src/core/verdict/as-opened.ts";
 import { caseOf } from "../../src/core/verdict/case-of.ts";
@@ -35,27 +36,30 @@ export async function judgeTheDay(world: World): Promise<void> {
       breaks(`kept on ${device} and never at the hub: ${id}`);
   }
 
-  // Each device's count has no gap but for what was refused.
+  // No count of a device has a gap but for what was refused.
   for (const tablet of present) {
-    const numbers = new Set(
-      lines.flatMap(({ entry }) => (entry.device === tablet.device ? [entry.n] : [])),
+    const own = lines.flatMap(({ entry }) =>
+      deviceOf(entry.device) === tablet.device ? [entry] : [],
     );
-    const highest = Math.max(0, ...numbers);
-    for (const id of tablet.disk.outbox.keys()) {
-      const n = tablet.disk.rows.get(id)?.entry.n;
-      if (n !== undefined) numbers.add(n);
-    }
-    for (let n = 1; n <= highest; n++)
-      if (!numbers.has(n))
-        breaks(`${tablet.device}: number ${n} of ${highest} is missing at the hub`);
+    const waiting = [...tablet.disk.outbox.keys()].flatMap(
+      (id) => tablet.disk.rows.get(id)?.entry ?? [],
+    );
+    const places = new Set([...own, ...waiting].map(({ device, n }) => `${device}/${n}`));
+    for (const [count, highest] of lastOf(own, tablet.device))
+      for (let n = 1; n <= highest; n++)
+        if (!places.has(`${count}/${n}`))
+          breaks(`${count}: number ${n} of ${highest} is missing at the hub`);
   }
-  // A lock speaks of everything its judge saw when locking.
+  // A lock speaks of everything its judge saw there when locking.
   for (const [lock, seen] of witness.seenAtLock) {
-    const basis = (atHub.get(lock)?.body as EntryOf<"locked">["body"] | undefined)?.basis;
+    const { section, candidates, basis } =
+      (atHub.get(lock)?.body as EntryOf<"locked">["body"] | undefined) ?? {};
     for (const id of basis ? seen : []) {
       const entry = atHub.get(id);
-      // A stop's own place says nothing of how far another device had come.
-      if (entry && !isOutOfTurn(entry) && entry.n > (basis?.[entry.device] ?? 0))
+      const { kind = "", body = {} } = entry ?? {};
+      const place = countedPlace(kind, body);
+      if (place?.section !== section || place?.candidate !== candidates?.[0]) continue;
+      if (entry && entry.n > (basis?.[entry.device] ?? 0))
         breaks(`the lock ${lock} does not speak of ${entry.kind} ${id}, which was there to see`);
     }
   }

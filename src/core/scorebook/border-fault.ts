@@ -1,4 +1,5 @@
 import type { Fault } from "../faults.ts";
+import { isCountedRightly } from "./counts.ts";
 import { type AnyEntry, type EntryKind, isKnown } from "./entry.ts";
 import { sizeFault } from "./entry-sizes.ts";
 import { writersOf } from "./permit.ts";
@@ -25,6 +26,11 @@ const LONGEST = 300;
  */
 export function borderFault(entry: AnyEntry): Fault | null {
   const size = sizeFault(entry);
+  if (!isCountedRightly(entry))
+    return {
+      code: "ENTRY_MALFORMED",
+      with: { path: "device", detail: "a count of another place" },
+    };
   if (size || !isKnown(entry) || writersOf[entry.kind] === "anyone") return size;
   if (entry.at > LATEST_MS)
     return { code: "ENTRY_MALFORMED", with: { path: "at", detail: "not a time of our days" } };

@@ -1,9 +1,10 @@
 import type { Fault } from "../faults.ts";
-import type { DeviceId } from "../identity.ts";
+import type { CountId, DeviceId } from "../identity.ts";
+import { deviceOf } from "./counts.ts";
 import type { AnyEntry } from "./entry.ts";
 import { isOutOfTurn } from "./out-of-turn.ts";
 
-/** A device's count as it has been heard: place by place its logical time; of what was refused only the place. */
+/** One of a device's counts as it has been heard: place by place its logical time; of what was refused only the place. */
 interface Count {
   /** Everything up to here was heard. */
   last: number;
@@ -13,22 +14,33 @@ interface Count {
 }
 
 /**
- * The devices' own counts in one book: every place is filled once, in order, and logical time never falls from one place to the next.
+ * The devices' counts in one book: every place is filled once, in order, and logical time never falls from one place to the next.
  * A stop, an incident and a withdrawal come whenever they come: they wait for nothing before them.
  */
 export class DeviceCounts {
-  readonly #devices = new Map<DeviceId, Count>();
+  readonly #counts = new Map<CountId, Count>();
+  readonly #heardOf = new Map<DeviceId, number>();
 
-  /** Everything of this device up to here was heard, refused or not; 0 for a stranger. */
-  last(device: DeviceId): number {
-    return this.#devices.get(device)?.last ?? 0;
+  /** Everything of this count up to here was heard, refused or not; 0 for a stranger. */
+  last(count: CountId): number {
+    return this.#counts.get(count)?.last ?? 0;
+  }
+  /** How many lines of this device were heard, in all its counts, refused or not. */
+  heardOf(device: DeviceId): number {
+    return this.#heardOf.get(device) ?? 0;
   }
   /** It was heard, and is not kept: what comes next need not wait for it. */
-  hear(device: DeviceId, n: number): void {
-    const count = this.#count(device);
+  hear(name: CountId, n: number): void {
+    const count = this.#count(name);
     if (n !== count.last + 1) return;
+    this.#goTo(name, count, n);
+  }
+  #goTo(name: CountId, count: Count, n: number): void {
+    const before = count.last;
     count.last = n;
     while (count.taken.has(count.last + 1)) count.last++;
+    const device = deviceOf(name);
+    this.#heardOf.set(device, this.heardOf(device) + count.last - before);
   }
   /** It is kept. @param isOnDisk  what came before it, and was refused, is not waited for again */
   take(entry: AnyEntry, isOnDisk = false): void {
@@ -37,18 +49,16 @@ export class DeviceCounts {
     count.taken.set(n, lamport);
     if (n > count.newest.n) count.newest = { n, lamport };
     // A stop waited for nothing: that it is kept says nothing of the places before it, which it would leave open to be filled later.
-    if (isOnDisk && !isOutOfTurn(entry) && n > count.last) {
-      count.last = n;
-      while (count.taken.has(count.last + 1)) count.last++;
-    } else this.hear(device, n);
+    if (isOnDisk && !isOutOfTurn(entry) && n > count.last) this.#goTo(device, count, n);
+    else this.hear(device, n);
   }
   /**
-   * Whether an entry fits its device's count.
+   * Whether an entry fits its count.
    * @param isForAnyone  a stop and its like, which no count keeps out
    * @returns what is wrong; null where nothing is
    */
   fault({ device, n, lamport }: AnyEntry, isForAnyone: boolean): Fault | null {
-    const count = this.#devices.get(device);
+    const count = this.#counts.get(device);
     if (count?.taken.has(n)) return { code: "N_REUSED", with: { device, n } };
     if (isForAnyone) return null;
     const last = count?.last ?? 0;
@@ -56,13 +66,14 @@ export class DeviceCounts {
     return count && !isInTime(count, n, lamport) ? { code: "CLOCK_BACK" } : null;
   }
   clear(): void {
-    this.#devices.clear();
+    this.#counts.clear();
+    this.#heardOf.clear();
   }
-  #count(device: DeviceId): Count {
-    let count = this.#devices.get(device);
+  #count(name: CountId): Count {
+    let count = this.#counts.get(name);
     if (!count) {
       count = { last: 0, taken: new Map(), newest: { n: 0, lamport: 0 } };
-      this.#devices.set(device, count);
+      this.#counts.set(name, count);
     }
     return count;
   }

@@ -2,8 +2,8 @@ import * as z from "zod/mini";
 import {
   AnchorId,
   CandidateId,
+  CountId,
   CriterionId,
-  DeviceId,
   EntryId,
   FaultId,
   GradingId,
@@ -68,8 +68,8 @@ const anchorMarks = z
   .check(z.maxLength(400));
 const inLevels = z.number().check(z.gte(-7), z.lte(7));
 
-/** Highest `n` known of each device. */
-export const Basis = z.record(DeviceId, z.int().check(z.gte(0)));
+/** Highest `n` known of each count of each device. */
+export const Basis = z.record(CountId, z.int().check(z.gte(0)));
 export type Basis = z.infer<typeof Basis>;
 
 /** Entries that one act wrote, such as “rest of line”: one a child, taken back as one. */
@@ -354,8 +354,9 @@ const envelope = {
   id: EntryId,
   grading: GradingId,
   by: PersonId,
-  device: DeviceId,
-  /** 1, 2, 3 … on each device, no gaps. */
+  /** In which count of the device that wrote it this stands. */
+  device: CountId,
+  /** 1, 2, 3 … in each count, no gaps. */
   n: z.int().check(z.gte(1)),
   /** Logical time (Lamport 1978, doi:10.1145/359545.359563): above everything this device had seen when it wrote. */
   lamport: z.int().check(z.gte(1), z.lte(2 ** 48)),
@@ -371,7 +372,7 @@ export type Entry = {
     id: EntryId;
     grading: GradingId;
     by: PersonId;
-    device: DeviceId;
+    device: CountId;
     n: number;
     lamport: number;
     at: number;

@@ -1,9 +1,10 @@
-import type { CandidateId, CriterionId, DeviceId, ItemId, PersonId } from "../identity.ts";
+import type { CandidateId, CriterionId, ItemId, PersonId } from "../identity.ts";
 import type { Step } from "../planning/script.ts";
 import { criteriaAt, itemOf, meetsLevelAt, sectionOf } from "../rubric/lookup.ts";
 import type { Item, Section } from "../rubric/rubric.ts";
 import { assignedPlaces } from "./assigned-places.ts";
 import type { Place } from "./cell.ts";
+import { basisFor, type CountedPlace } from "./counts.ts";
 import type { Basis, EntryBody, EntryOf } from "./entry.ts";
 import { NOW } from "./order.ts";
 import { basisOfPerson } from "./out-of-turn.ts";
@@ -189,28 +190,20 @@ export function workOf(
   });
 }
 
-/**
- * The lock of one candidate in a section, speaking of everything this judge has written on any device the book knows.
- * @param device  the device that writes it
- * @param n  its own place in that device's count: of this device it speaks of all before
- */
+/** The lock of one candidate in a section, speaking of everything this judge has written there on any device the book knows. The pen adds its own count. */
 export function lockBody(
   book: Scorebook,
   judge: PersonId,
   section: Step["section"],
   candidate: CandidateId,
-  { device, n }: { device: DeviceId; n: number },
 ): EntryBody<"locked"> {
-  return { section, candidates: [candidate], basis: basisOf(book, judge, { device, n }) };
+  return { section, candidates: [candidate], basis: basisOf(book, judge, { candidate, section }) };
 }
 
-/** What a judge has written so far, by device: what a lock, or an answer, at this place of a device's count speaks of. */
-export function basisOf(
-  book: Scorebook,
-  judge: PersonId,
-  { device, n }: { device: DeviceId; n: number },
-): Basis {
-  return { ...basisOfPerson(book.entries(), judge), [device]: n - 1 };
+/** What a judge has written of one child's section so far, by count: what a lock, or an answer, speaks of. By the first rules of everybody. */
+export function basisOf(book: Scorebook, judge: PersonId, place: CountedPlace): Basis {
+  const basis = basisOfPerson(book.entries(), judge);
+  return book.rules === 1 ? basis : basisFor(basis, [place]);
 }
 
 /** A technique on its side, or what is marked once a section (`item: null`): what a judge sees together. */

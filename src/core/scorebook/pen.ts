@@ -1,5 +1,6 @@
-import type { DeviceId, EntryId, GradingId, PersonId } from "../identity.ts";
-import type { EntryBody, EntryKind, EntryOf } from "./entry.ts";
+import type { CountId, DeviceId, EntryId, GradingId, PersonId } from "../identity.ts";
+import { countedPlace, countOf } from "./counts.ts";
+import type { Basis, EntryBody, EntryKind, EntryOf } from "./entry.ts";
 import { RULES, type Rules } from "./rules.ts";
 
 /** Whose hand, on which device, and where its counters stand. Time and ids come from outside. */
@@ -7,8 +8,8 @@ export interface PenSettings {
   grading: GradingId;
   person: PersonId;
   device: DeviceId;
-  /** The last `n` this device has used in this grading; 0 for none. */
-  n?: number;
+  /** The last `n` this device has used in each of its counts in this grading; none for 0. */
+  last?: ReadonlyMap<CountId, number>;
   /** The highest logical time this device has seen. */
   lamport?: number;
   makeId: () => string;
@@ -23,15 +24,22 @@ export interface PenSettings {
  */
 const untimed: ReadonlySet<EntryKind> = new Set<EntryKind>(["mark", "overall", "faults", "note"]);
 
-/** Writes entries for one person on one device: gives each its id, its place in the device's count and its logical time. */
+/** Where an entry is written: in which count, at which place of it, at which logical time. */
+export interface PenPlace {
+  device: CountId;
+  n: number;
+  lamport: number;
+}
+
+/** Writes entries for one person on one device: gives each its id, its place in one of the device's counts, and its logical time. */
 export class Pen {
   readonly #settings: PenSettings;
-  #n: number;
+  readonly #last: Map<CountId, number>;
   #lamport: number;
 
   constructor(settings: PenSettings) {
     this.#settings = settings;
-    this.#n = settings.n ?? 0;
+    this.#last = new Map(settings.last);
     this.#lamport = settings.lamport ?? 0;
   }
 
@@ -47,36 +55,49 @@ export class Pen {
     this.#lamport = Math.max(this.#lamport, lamport);
   }
 
-  /** The place in the count, and the logical time, that the next entry of this kind has; each is given once. */
-  next(kind: EntryKind): { n: number; lamport: number } {
-    // By the first rules logical time tells what came after a lock.
-    const isTold = !untimed.has(kind) || (this.#settings.rules?.() ?? RULES) === 1;
+  /** Where the next entry that says this stands; each place is given once. */
+  next<Kind extends EntryKind>(kind: Kind, body: EntryBody<Kind>): PenPlace {
+    const rules = this.#settings.rules?.() ?? RULES;
+    // By the first rules logical time tells what came after a lock, and a device has one count.
+    const isTold = !untimed.has(kind) || rules === 1;
     if (isTold) this.#lamport++;
     // Logical time begins at 1.
     this.#lamport = Math.max(1, this.#lamport);
-    return { n: ++this.#n, lamport: this.#lamport };
+    const device = countOf(this.device, rules === 1 ? undefined : countedPlace(kind, body));
+    const n = (this.#last.get(device) ?? 0) + 1;
+    this.#last.set(device, n);
+    return { device, n, lamport: this.#lamport };
   }
 
-  /** @param body  may be made from the place that the entry has in the count, such as a lock's */
+  /** A lock's, or an answer's, `basis` is made whole: it speaks of all that its own count holds before it. */
   write<Kind extends EntryKind>(
     kind: Kind,
-    body: EntryBody<Kind> | ((n: number) => EntryBody<Kind>),
+    body: EntryBody<Kind>,
     replaces: readonly EntryId[] = [],
   ): EntryOf<Kind> {
-    const { grading, person, device, makeId, nowMs } = this.#settings;
-    const { n, lamport } = this.next(kind);
+    const { grading, person, makeId, nowMs } = this.#settings;
+    const place = this.next(kind, body);
     const entry = {
       id: makeId() as EntryId,
       grading,
       by: person,
-      device,
-      n,
-      lamport,
+      ...place,
       at: nowMs(),
       kind,
-      body: typeof body === "function" ? body(n) : body,
+      body: speaking(kind, body, place),
       ...(replaces.length > 0 ? { replaces: [...replaces] } : {}),
     };
     return entry as unknown as EntryOf<Kind>;
   }
+}
+
+/** What a lock, or an answer, says at this place of its count: it speaks of everything before. */
+export function speaking<Kind extends EntryKind>(
+  kind: Kind,
+  body: EntryBody<Kind>,
+  { device, n }: PenPlace,
+): EntryBody<Kind> {
+  if (kind !== "locked" && kind !== "answered") return body;
+  const { basis } = body as { basis: Basis };
+  return { ...body, basis: { ...basis, [device]: n - 1 } };
 }

@@ -3,6 +3,7 @@ import type { CandidateId, PersonId, SectionId } from "../identity.ts";
 import { criteriaAt, itemOf, levelsAt, markedSides, sectionOf } from "../rubric/lookup.ts";
 import { assignedPlaces } from "./assigned-places.ts";
 import type { Place } from "./cell.ts";
+import { deviceOf } from "./counts.ts";
 import {
   type AnyEntry,
   type Entry,
@@ -380,7 +381,7 @@ function refusalOfSeveral(candidates: readonly CandidateId[]): Fault | null {
 }
 
 /**
- * What a lock, or an answer, speaks of is exactly what its device had written before it, and of other devices nothing that the hub does not have:
+ * What a lock, or an answer, speaks of is exactly what its own count held before it, and of other counts nothing that the hub does not have:
  * a place that is still free in the count could be filled when the others' marks are known.
  */
 function refusalOfBasis(
@@ -509,7 +510,8 @@ function refusalOfLocked(
     const answers = entry.kind === "mark" || entry.kind === "overall" ? entry.body.answers : null;
     if (!lock || answers || book.isRevealed(candidate, section)) return null;
     // Another tablet of this judge may have written it before it heard of the lock: then it is late, and the chief says whether it counts.
-    return entry.device === lock.device || entry.lamport > lock.lamport ? fault : null;
+    const isOfOneDevice = deviceOf(entry.device) === deviceOf(lock.device);
+    return isOfOneDevice || entry.lamport > lock.lamport ? fault : null;
   }
   if (!lock || entry.lamport <= lock.lamport) return null;
   return isLockedFor(book, entry.by, candidate, row, at)

@@ -1,5 +1,6 @@
-import type { DeviceId, GradingId, PersonId, SideRecordId } from "../identity.ts";
+import type { CountId, DeviceId, GradingId, PersonId, SideRecordId } from "../identity.ts";
 import { borderFault } from "./border-fault.ts";
+import { deviceOf } from "./counts.ts";
 import { DeviceCounts } from "./device-counts.ts";
 import { type AnyEntry, readEntry, type TextRef } from "./entry.ts";
 import { heldFirst } from "./held-first.ts";
@@ -8,11 +9,11 @@ import { refusal } from "./permit.ts";
 import { orderedText } from "./read-scorebook-file.ts";
 import { fold, type Scorebook } from "./scorebook.ts";
 
-/** Entries in logical time, each device by its own count: the order in which they may have been written. */
+/** Entries in logical time, each count by itself: the order in which they may have been written. */
 export function inOrder<Entry extends Pick<AnyEntry, "device" | "n" | "lamport">>(
   entries: readonly Entry[],
 ): Entry[] {
-  const highest = new Map<DeviceId, number>();
+  const highest = new Map<CountId, number>();
   return [...entries]
     .sort((a, b) => a.n - b.n)
     .map((entry) => {
@@ -31,9 +32,12 @@ export function ownDevices(
   entries: readonly Pick<AnyEntry, "device" | "by">[],
 ): Set<DeviceId> {
   const others = new Set<DeviceId>();
-  for (const { device, by } of book.entries()) if (by !== person) others.add(device);
+  for (const { device, by } of book.entries()) if (by !== person) others.add(deviceOf(device));
   return new Set(
-    entries.flatMap(({ device, by }) => (by === person && !others.has(device) ? [device] : [])),
+    entries.flatMap(({ device: count, by }) => {
+      const device = deviceOf(count);
+      return by === person && !others.has(device) ? [device] : [];
+    }),
   );
 }
 
@@ -64,7 +68,7 @@ export function mergeable(
   const readable: {
     entry: AnyEntry;
     index: number;
-    device: DeviceId;
+    device: CountId;
     n: number;
     lamport: number;
   }[] = [];
@@ -97,14 +101,14 @@ export function mergeable(
       ? "ID_REUSED"
       : entry.grading !== file.grading
         ? "GRADING_OTHER"
-        : !own.has(device)
+        : !own.has(deviceOf(device))
           ? "NOT_YOURS"
           : (counts.fault(entry, isForAnyone)?.code ??
             borderFault(entry)?.code ??
             refusal(trial, { person, roles }, entry)?.code ??
             (lacks && !isForAnyone ? "SIDE_RECORD_MISSING" : undefined));
     // What was refused has been heard of all the same: what comes after it is not missing.
-    if (own.has(device)) counts.hear(device, n);
+    if (own.has(deviceOf(device))) counts.hear(device, n);
     if (code) merged.refused.push({ index, code });
     else {
       trial.add(entry);

@@ -22,7 +22,7 @@ export function lastUndoable(book: Scorebook, judge: PersonId): Undoable | undef
     if (entry.by !== judge || book.isUndone(entry.id)) continue;
     if (entry.kind !== "mark" && entry.kind !== "overall" && entry.kind !== "faults") continue;
     const undoable = entry as Undoable;
-    if (undoable.body.undoes || (newest && byAge(undoable, newest) < 0)) continue;
+    if (undoable.body.undoes || (newest && undoable.lamport < newest.lamport)) continue;
     if (isOutOfReach(book, undoable)) continue;
     newest = undoable;
   }
@@ -44,9 +44,15 @@ export function lastNotSeen(
     .filter((entry): entry is EntryOf<"mark"> => entry.kind === "mark" && entry.by === judge)
     .filter((entry) => !entry.body.undoes && !book.isUndone(entry.id) && isOfStep(entry))
     .filter((entry) => !isOutOfReach(book, entry))
-    .sort(byAge)
+    .sort(byTime)
     .at(-1);
 }
+
+/**
+ * What a hand did first comes first. Marks do not make logical time go on, and those of two children stand in two counts,
+ * so of one moment the book's own order decides, which on the device that wrote them is the order of writing.
+ */
+const byTime = (a: Undoable, b: Undoable): number => a.lamport - b.lamport;
 
 const candidatesOf = (entry: Undoable): CandidateId[] =>
   entry.kind === "mark"
@@ -80,7 +86,7 @@ export function writtenTogether(book: Scorebook, entry: Undoable): Undoable[] {
         !book.isUndone(other.id),
     )
     .filter((other) => !isOutOfReach(book, other))
-    .sort(byAge);
+    .sort(byTime);
 }
 
 /**

@@ -2,6 +2,7 @@ import type { Fault } from "../../core/faults.ts";
 import { FaultError } from "../../core/faults.ts";
 import type {
   CandidateId,
+  DeviceId,
   EntryId,
   PersonId,
   SectionId,
@@ -9,22 +10,25 @@ import type {
 } from "../../core/identity.ts";
 import {
   type AnyEntry,
+  type Entry,
   type EntryBody,
   type EntryKind,
   type EntryOf,
   isKnown,
 } from "../../core/scorebook/entry.ts";
-import { Pen } from "../../core/scorebook/pen.ts";
+import { lastOf } from "../../core/scorebook/last-of.ts";
+import { Pen, type PenSettings, speaking } from "../../core/scorebook/pen.ts";
 import { Scorebook } from "../../core/scorebook/scorebook.ts";
 import type { SideRecord } from "../../core/scorebook/side-record.ts";
 import { type Clock, platformClock } from "../../ports/clock.ts";
 import type { LinkState } from "../../ports/hub-link.ts";
+import type { StoredEntry } from "../../ports/scorebook-store.ts";
 import type { Pass, TabletStore } from "../../ports/tablet-store.ts";
-import { owedAgain } from "../../sync/owed-again.ts";
+import { type Holds, isHeldIn, owedAgain } from "../../sync/owed-again.ts";
 import type { Coverage, DoneCall, Floor, Presence, Waiting } from "../../sync/protocol.ts";
-import { isInRuns, type Run } from "../../sync/runs.ts";
 import { readUnread } from "./unread-lines.ts";
 
+type Counters = Pick<PenSettings, "last" | "lamport">;
 export interface NotebookSettings {
   store: TabletStore;
   pass: Pass;
@@ -98,7 +102,7 @@ export class Notebook {
   #retry: (() => void) | undefined;
   #soon: (() => void) | undefined;
 
-  private constructor(settings: NotebookSettings, counters: { n: number; lamport: number }) {
+  private constructor(settings: NotebookSettings, counters: Counters) {
     this.#settings = settings;
     this.clock = settings.clock ?? platformClock;
     this.#pass = settings.pass;
@@ -111,14 +115,13 @@ export class Notebook {
     const { store } = given;
     const pass = await readUnread(store, given.pass);
     const settings = { ...given, pass };
-    // Asked for together: the disk answers all four in the time of one.
-    const [counters, sides, lines, outbox] = await Promise.all([
-      store.counters(pass.grading, pass.device),
+    // Asked for together: the disk answers all three in the time of one.
+    const [sides, lines, outbox] = await Promise.all([
       store.sides(pass.grading),
       store.read(pass.grading, 0),
       store.outbox(pass.grading),
     ]);
-    const notebook = new Notebook(settings, counters);
+    const notebook = new Notebook(settings, countersIn(lines, pass.device));
     for (const record of sides) notebook.sides.set(record.id, record);
     for (const { entry } of lines) notebook.book.add(entry);
     notebook.isNew = notebook.book.size === 0;
@@ -128,7 +131,7 @@ export class Notebook {
     return notebook;
   }
 
-  #newPen(counters: { n: number; lamport: number }): Pen {
+  #newPen(counters: Counters): Pen {
     const { pass, makeId, nowMs } = this.#settings;
     return new Pen({
       grading: pass.grading,
@@ -238,12 +241,11 @@ export class Notebook {
   /**
    * Writes one entry; resolves when it is on this device's disk.
    *
-   * @param body  may be made from the place that the entry has in this device's count
    * @param more.drawn  the screen shows it already: listeners hear when the disk has answered, or after a tenth of a second
    */
   async write<Kind extends EntryKind>(
     kind: Kind,
-    body: EntryBody<Kind> | ((n: number) => EntryBody<Kind>),
+    body: EntryBody<Kind>,
     more: { replaces?: readonly EntryId[]; sides?: readonly SideRecord[]; drawn?: boolean } = {},
   ): Promise<EntryOf<Kind>> {
     const entry = this.#pen.write(kind, body, more.replaces);
@@ -320,10 +322,9 @@ export class Notebook {
   /** A number is taken: by another tab of this device, or by our own write whose answer was lost. Reads the disk and counts on from there. */
   async #renumber(): Promise<void> {
     const { grading, device } = this.#pass;
-    const counters = await this.store.counters(grading, device);
     const lines = await this.store.read(grading, 0);
     // Nothing is waited for from here on: what is written meanwhile would take a number between.
-    this.#pen = this.#newPen(counters);
+    this.#pen = this.#newPen(countersIn(lines, device));
     this.#book = new Scorebook();
     const onDisk = new Set(lines.map(({ entry }) => entry.id));
     for (const { entry } of lines) if (!this.#untaken.has(entry.id)) this.book.add(entry);
@@ -334,8 +335,7 @@ export class Notebook {
         for (const listener of this.#keptListeners) listener([one.entry], [...one.sides]);
         continue;
       }
-      const { n, lamport } = this.#pen.next(one.entry.kind as EntryKind);
-      one.entry = { ...spokenAnew(one.entry, n), n, lamport };
+      one.entry = writtenAnew(this.#pen, one.entry);
       this.book.add(one.entry);
     }
     this.fault = undefined;
@@ -388,7 +388,7 @@ export class Notebook {
     if (isNewPerson) this.#settings.pass = pass;
     if (isNewPerson)
       this.#pen = this.#newPen({
-        n: lastOf(this.book, pass.device),
+        last: lastOf(this.book.entries(), pass.device),
         lamport: this.book.lamport,
       });
     this.#changed();
@@ -411,13 +411,12 @@ export class Notebook {
    * Compares what this device has kept with what the hub holds of it; what the hub holds is sent, whoever of this device sent it.
    * @returns own entries that the hub does not have, acknowledged or not, and what the lost hub held at openings among them.
    */
-  comparedWith(holds: readonly Run[]): AnyEntry[] {
+  comparedWith(holds: Holds): AnyEntry[] {
     const { device } = this.#pass;
-    const taken = [...this.#untaken.values()].filter((one) => one.device === device);
-    this.acknowledged(taken.flatMap(({ id, n }) => (isInRuns(holds, n) ? [id] : [])));
+    const taken = [...this.#untaken.values()].filter((one) => isHeldIn(holds, one));
+    this.acknowledged(taken.map(({ id }) => id));
     for (const entry of this.book.entries())
-      if (entry.device === device && this.isKept(entry.id) && isInRuns(holds, entry.n))
-        this.#unsent.delete(entry.id);
+      if (this.isKept(entry.id) && isHeldIn(holds, entry)) this.#unsent.delete(entry.id);
     return owedAgain(this.book.entries(), device, holds).filter(({ id }) => this.isKept(id));
   }
   /** What waits on the disk now. What was not taken and waits no more has been taken, and another tab was told. */
@@ -511,12 +510,14 @@ export class Notebook {
   }
 }
 
-/** The last place of a device's count. */
-const lastOf = (book: Scorebook, device: Pass["device"]): number =>
-  [...book.entries()].reduce(
-    (last, one) => (one.device === device ? Math.max(last, one.n) : last),
-    0,
-  );
+/** Where the counts of a device, and logical time, stand by what is on its disk. */
+const countersIn = (lines: readonly StoredEntry[], device: DeviceId): Counters => ({
+  last: lastOf(
+    lines.map(({ entry }) => entry),
+    device,
+  ),
+  lamport: lines.reduce((newest, { entry }) => Math.max(newest, entry.lamport), 0),
+});
 
 /**
  * A judge's mark that may only have come before what it hangs on stays on the glass, so that nobody marks twice.
@@ -527,9 +528,9 @@ const mayComeYet = ({ kind }: AnyEntry, { code }: Fault): boolean =>
   ((kind === "mark" || kind === "overall" || kind === "faults" || kind === "note") &&
     ["CANDIDATE_UNKNOWN", "ITEM_UNKNOWN", "RUBRIC_UNKNOWN", "SIDE_RECORD_MISSING"].includes(code));
 
-/** A lock speaks of what was written before it, also where that has other numbers now. */
-function spokenAnew(entry: AnyEntry, n: number): AnyEntry {
-  if (!isKnown(entry) || (entry.kind !== "locked" && entry.kind !== "answered")) return entry;
-  const basis = { ...entry.body.basis, [entry.device]: n - 1 };
-  return { ...entry, body: { ...entry.body, basis } } as AnyEntry;
+/** The same word at the next free place of its count: a lock speaks of what was written before it, also where that has other numbers now. */
+function writtenAnew(pen: Pen, entry: AnyEntry): AnyEntry {
+  const { kind, body } = entry as Entry;
+  const place = pen.next(kind, body);
+  return { ...entry, ...place, body: speaking(kind, body, place) } as AnyEntry;
 }

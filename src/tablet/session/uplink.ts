@@ -1,5 +1,5 @@
 import type { FaultCode } from "../../core/faults.ts";
-import type { SideRecordId } from "../../core/identity.ts";
+import type { CountId, DeviceId, SideRecordId } from "../../core/identity.ts";
 import type { AnyEntry } from "../../core/scorebook/entry.ts";
 import { heldFirst } from "../../core/scorebook/held-first.ts";
 import type { SideRecord } from "../../core/scorebook/side-record.ts";
@@ -7,7 +7,9 @@ import { headsApart, withHead } from "../../core/scorebook/signed-head.ts";
 import type { HubLink, OpenHubLink } from "../../ports/hub-link.ts";
 import type { Pass } from "../../ports/tablet-store.ts";
 import { inBatches } from "../../sync/catch-up.ts";
+import type { Holds } from "../../sync/owed-again.ts";
 import { type FromHub, PROTOCOL } from "../../sync/protocol.ts";
+import type { Run } from "../../sync/runs.ts";
 import type { Notebook } from "./notebook.ts";
 import { readLines, withUnread } from "./unread-lines.ts";
 import { callKey, coverageKey } from "./work-state.ts";
@@ -142,7 +144,7 @@ export function joinHub(
         notebook.saidFarewell(undefined);
         notebook.tookRoles(pass);
         notebook.heardUpTo(pass.cursor, frame.upTo ?? 0);
-        await oweAgain(frame.holds ? notebook.comparedWith(frame.holds) : []);
+        await oweAgain(frame.holds ? notebook.comparedWith(holdsOf(frame, pass.device)) : []);
         isWelcome = true;
         await sendOutbox();
         return;
@@ -272,3 +274,9 @@ function sideIdsIn(entries: readonly AnyEntry[]): Set<SideRecordId> {
   }
   return found;
 }
+
+/** A hub of before knows of one count of each device. */
+const holdsOf = (
+  { holds = [], holdsByCount = {} }: Extract<FromHub, { frame: "welcome" }>,
+  device: DeviceId,
+): Holds => new Map(Object.entries({ [device]: holds, ...holdsByCount }) as [CountId, Run[]][]);

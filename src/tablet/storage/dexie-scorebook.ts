@@ -2,7 +2,7 @@ import canonicalize from "canonicalize";
 import { Dexie, type Table } from "dexie";
 import type { FaultCode } from "../../core/faults.ts";
 import { FaultError } from "../../core/faults.ts";
-import type { DeviceId, EntryId, GradingId, SideRecordId } from "../../core/identity.ts";
+import type { CountId, EntryId, GradingId, SideRecordId } from "../../core/identity.ts";
 import type { AnyEntry } from "../../core/scorebook/entry.ts";
 import type { SideRecord } from "../../core/scorebook/side-record.ts";
 import type { Appended, StoredEntry } from "../../ports/scorebook-store.ts";
@@ -13,7 +13,7 @@ interface Row {
   place?: number;
   id: EntryId;
   grading: GradingId;
-  device: DeviceId;
+  device: CountId;
   n: number;
   lamport: number;
   entry: AnyEntry;
@@ -151,17 +151,14 @@ export function openDexieScorebook(name: string): TabletStore {
     outbox: (grading) =>
       steadily((db) =>
         db.transaction("r", db.rows, db.sides, db.outbox, async () => {
-          const unsent = await db.outbox
-            .where("[grading+n]")
-            .between([grading, Dexie.minKey], [grading, Dexie.maxKey])
-            .toArray();
+          const unsent = await db.outbox.where("grading").equals(grading).toArray();
           const rows = await db.rows
             .where("id")
             .anyOf(unsent.map(({ id }) => id))
             .toArray();
           const sides = await db.sides.bulkGet([...new Set(unsent.flatMap((row) => row.sides))]);
           return {
-            entries: rows.map(({ entry }) => entry).sort((a, b) => a.n - b.n),
+            entries: rows.sort((a, b) => (a.place ?? 0) - (b.place ?? 0)).map(({ entry }) => entry),
             sides: sides.filter((record) => record !== undefined),
           };
         }),
@@ -176,19 +173,6 @@ export function openDexieScorebook(name: string): TabletStore {
           return { id: entry.id, grading, n: entry.n, sides };
         });
         await db.outbox.bulkPut(unsent);
-      }),
-
-    counters: (grading, device) =>
-      steadily(async (db) => {
-        const last = await db.rows
-          .where("[grading+device+n]")
-          .between([grading, device, Dexie.minKey], [grading, device, Dexie.maxKey])
-          .last();
-        const newest = await db.rows
-          .where("[grading+lamport]")
-          .between([grading, Dexie.minKey], [grading, Dexie.maxKey])
-          .last();
-        return { n: last?.n ?? 0, lamport: newest?.lamport ?? 0 };
       }),
 
     pass: (grading) => steadily((db) => db.passes.get(grading)),

@@ -1,6 +1,6 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
-import type { PersonId } from "../../../src/core/identity.ts";
+import type { DeviceId, PersonId } from "../../../src/core/identity.ts";
 import { DeviceCounts } from "../../../src/core/scorebook/device-counts.ts";
 import type { AnyEntry } from "../../../src/core/scorebook/entry.ts";
 import { readEntry } from "../../../src/core/scorebook/entry.ts";
@@ -10,7 +10,13 @@ import { fold } from "../../../src/core/scorebook/scorebook.ts";
 import { aPen } from "../../builders/a-pen.ts";
 import { aMark, aTestDay } from "../../builders/a-test-day.ts";
 
-const at = (n: number, lamport: number): AnyEntry => ({ ...aMark(aPen("judge-1")), n, lamport });
+/** In the device's own count, as a stop is. */
+const at = (n: number, lamport: number): AnyEntry => ({
+  ...aMark(aPen("judge-1")),
+  device: "judge-1-tablet" as DeviceId,
+  n,
+  lamport,
+});
 
 describe("a device's count", () => {
   it("[S37] takes each place once, in order, and never with an earlier logical time than the one before it", () => {

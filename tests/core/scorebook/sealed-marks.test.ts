@@ -95,7 +95,7 @@ describe("what stood at the lock", () => {
           for (const { lamport, level, isElsewhere, isLock } of tries) {
             const pen = isElsewhere ? spare : first.pen;
             const entry = isLock
-              ? pen.write("locked", { ...lock.body, basis: { [pen.device]: 99 } })
+              ? reaching(pen.write("locked", lock.body), 99)
               : aMark(pen, { level });
             const forged = { ...entry, lamport } as AnyEntry;
             if (refusal(book, asJudge(first.person), forged) === null) book.add(forged);
@@ -146,10 +146,7 @@ describe("what stood at the lock", () => {
   it("[S29] takes one lock of a judge, child and section, that speaks of exactly what its device wrote before it", () => {
     const { day, first, mia, book, lock } = bothLocked(2);
     const other = day.candidates[1] as CandidateId;
-    const again = first.pen.write("locked", (n) => ({
-      ...lock.body,
-      basis: { [first.pen.device]: n - 1 },
-    }));
+    const again = first.pen.write("locked", lock.body);
     expect(refusal(book, asJudge(first.person), again)?.code).toBe("ALREADY_LOCKED");
     const rest = aLock(first, blocks, [other], [...book.entries()]);
     const good = rest.at(-1) as EntryOf<"locked">;
@@ -157,10 +154,10 @@ describe("what stood at the lock", () => {
     const withBasis = (basis: Record<string, number>) =>
       refusal(book, asJudge(first.person), { ...good, body: { ...good.body, basis } } as AnyEntry)
         ?.code;
-    expect(withBasis({ [first.pen.device]: good.n - 1 })).toBeUndefined();
-    expect(withBasis({ [first.pen.device]: good.n })).toBe("BASIS_WRONG");
-    expect(withBasis({ [first.pen.device]: good.n - 2 })).toBe("BASIS_WRONG");
-    expect(withBasis({ [first.pen.device]: good.n - 1, spare: 1 })).toBe("BASIS_WRONG");
+    expect(withBasis({ [good.device]: good.n - 1 })).toBeUndefined();
+    expect(withBasis({ [good.device]: good.n })).toBe("BASIS_WRONG");
+    expect(withBasis({ [good.device]: good.n - 2 })).toBe("BASIS_WRONG");
+    expect(withBasis({ [good.device]: good.n - 1, spare: 1 })).toBe("BASIS_WRONG");
     const several = { ...good, body: { ...good.body, candidates: day.candidates } };
     expect(refusal(book, asJudge(first.person), several as AnyEntry)?.code).toBe("ALREADY_LOCKED");
     expect(mia).not.toBe(other);
@@ -184,19 +181,19 @@ describe("what stood at the lock", () => {
     const mia = day.candidates[0] as CandidateId;
     const one = aMark(judge.pen, { level: 2 });
     const same = aMark(judge.pen, { level: 3, criterion: "target" });
-    const lock = judge.pen.write("locked", (n) => ({
+    const lock = judge.pen.write("locked", {
       section: blocks,
       candidates: [mia],
-      basis: { [judge.pen.device]: n - 1 },
-    }));
+      basis: {},
+    });
     const spare = aPen(judge.person, "judge-1-spare");
     spare.hear(lock.lamport);
     const two = aMark(spare, { level: 4 });
-    const other = spare.write("locked", (n) => ({
+    const other = spare.write("locked", {
       section: blocks,
       candidates: [mia],
-      basis: { [judge.pen.device]: 2, [spare.device]: n - 1 },
-    }));
+      basis: { [one.device]: 2 },
+    });
     const book = fold([...day.plan, one, same, lock, two, other]);
     expect(chamberOf(book, mia, "lock", judge.person)).toBeUndefined();
     expect(book.marks(mia, "lock").map(({ criterion }) => criterion)).toEqual(["target"]);
@@ -248,7 +245,7 @@ describe("open stays open", () => {
       judge: first.person,
       candidate: mia,
       section: blocks,
-      basis: { [first.pen.device]: mark.n },
+      basis: { [mark.device]: mark.n },
     });
     for (const entry of [opened, held]) book.add(entry as AnyEntry);
     expect(chamberOf(book, mia, "lock", first.person)).toBe(2);
@@ -256,11 +253,11 @@ describe("open stays open", () => {
     const later = { ...aMark(first.pen, { level: 4 }), lamport: mark.lamport };
     book.add(later);
     book.add(
-      first.pen.write("locked", (n) => ({
+      first.pen.write("locked", {
         section: blocks,
         candidates: [mia],
-        basis: { [first.pen.device]: n - 1 },
-      })) as AnyEntry,
+        basis: {},
+      }) as AnyEntry,
     );
     expect(chamberOf(book, mia, "lock", first.person)).toBe(2);
     expect(chamberOf(book, mia, "verdict", first.person)).toBe(2);
@@ -290,7 +287,7 @@ describe("open stays open", () => {
       judge: first.person,
       candidate: mia,
       section: blocks,
-      basis: { [first.pen.device]: mark.n },
+      basis: { [mark.device]: mark.n },
     });
     const known = [...day.plan, mark, replaced, held] as AnyEntry[];
     const [skipped, ...rest] = aLock(second, blocks, [mia], known);
@@ -301,7 +298,7 @@ describe("open stays open", () => {
     const short = {
       ...lock,
       n: others.length + 1,
-      body: { ...lock.body, basis: { [second.pen.device]: others.length } },
+      body: { ...lock.body, basis: { [lock.device]: others.length } },
     };
     const book = fold([...known, ...(others as AnyEntry[])]);
     expect(refusal(book, asJudge(second.person), short as AnyEntry)).toBeNull();
@@ -334,22 +331,19 @@ describe("looking again", () => {
     book.add(answering(aMark(first.pen, { level: 1, side: "right" }), request.id));
     expect(chamberOf(book, mia, "verdict", first.person)).toBe(3);
     expect(chamberOf(book, mia, "lock", first.person)).toBe(2);
-    const done = first.pen.write("answered", (n) => ({
+    const done = first.pen.write("answered", {
       request: request.id,
       candidate: mia,
       section: blocks,
-      basis: { [first.pen.device]: n - 1 },
-    }));
+      basis: {},
+    });
     // Places skipped in this test were never handed in, so the count is the pen's.
     expect(refusal(book, asJudge(first.person), done as AnyEntry)).toBeNull();
     book.add(done as AnyEntry);
     expect(book.openRequests(first.person)).toEqual([]);
     book.add(answering(aMark(first.pen, { level: 1 }), request.id));
     expect(chamberOf(book, mia, "verdict", first.person)).toBe(3);
-    const twice = first.pen.write("answered", (n) => ({
-      ...done.body,
-      basis: { [first.pen.device]: n - 1 },
-    }));
+    const twice = first.pen.write("answered", done.body);
     expect(refusal(book, asJudge(first.person), twice as AnyEntry)?.code).toBe("REQUEST_ANSWERED");
     const stolen = aPen("judge-2").write("answered", done.body);
     expect(refusal(book, asJudge("judge-2" as PersonId), stolen as AnyEntry)?.code).toBe(
@@ -426,4 +420,10 @@ describe("the order of arrival", () => {
       { numRuns: 50 },
     );
   });
+});
+
+/** The same lock, speaking of places in its own count that were not there yet. */
+const reaching = (lock: EntryOf<"locked">, n: number): EntryOf<"locked"> => ({
+  ...lock,
+  body: { ...lock.body, basis: { [lock.device]: n } },
 });

@@ -30,13 +30,9 @@ describe("undo on a day that goes awry", () => {
               pen.write("mark", { ...body, batch: `act-${at}` }),
             ),
           );
-        const device = pen.write("overall", { candidate: child(0), section, judgement: null });
+        pen.write("overall", { candidate: child(0), section, judgement: null });
         for (const at of locked)
-          add(
-            pen.write("locked", (n) =>
-              lockBody(book, person, section, child(at), { device: device.device, n }),
-            ),
-          );
+          add(pen.write("locked", lockBody(book, person, section, child(at))));
         day.chief.hear(book.lamport);
         for (const at of left)
           add(day.chief.write("withdrawn", { candidate: child(at), why: "hurt" }));

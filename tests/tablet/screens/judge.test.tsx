@@ -262,7 +262,7 @@ describe("the judge's screen", () => {
     await settle();
     expect(mine.notebook.book.hasLocked(judge, one, "blocks" as SectionId)).toBe(true);
     const lock = written().find(({ kind }) => kind === "locked");
-    expect(lock?.body).toMatchObject({ basis: { "judge-1-tablet": expect.any(Number) } });
+    expect(lock?.body).toMatchObject({ basis: { [lock?.device ?? ""]: (lock?.n ?? 0) - 1 } });
   });
 
   it("says that it is locked and takes no more taps, until all have locked or the chief asks about a blank", async () => {
@@ -274,9 +274,7 @@ describe("the judge's screen", () => {
     const { book } = mine.notebook;
     await act(async () => {
       for (const candidate of candidates)
-        await mine.notebook.write("locked", (n) =>
-          lockBody(book, judge, section, candidate, { device: mine.notebook.pass.device, n }),
-        );
+        await mine.notebook.write("locked", lockBody(book, judge, section, candidate));
     });
     expect(screen.getByRole("status").textContent).toBe("Locked");
     const before = written().length;

@@ -320,11 +320,7 @@ describe("two tabs of one tablet", () => {
     };
     // Marked and locked before the disk has answered.
     const marking = other.notebook.write("mark", { ...where, cells: [cell] });
-    const body = (n: number) =>
-      lockBody(other.notebook.book, judge, section, candidate, {
-        device: other.notebook.pass.device,
-        n,
-      });
+    const body = lockBody(other.notebook.book, judge, section, candidate);
     await Promise.all([marking, other.notebook.write("locked", body)]);
     for (const { notebook } of [other, await aTab({ disk: one.disk })]) {
       expect(notebook.book.marks(candidate, "lock").map(({ level }) => level)).toEqual([3]);
@@ -366,10 +362,7 @@ describe("a lock that the hub did not take", () => {
     await tab.connect();
     await tab.say(welcome(), heard(plan, plan.length));
     const { notebook } = tab;
-    const lock = () =>
-      notebook.write("locked", (n) =>
-        lockBody(notebook.book, judge, section, candidate, { device: notebook.pass.device, n }),
-      );
+    const lock = () => notebook.write("locked", lockBody(notebook.book, judge, section, candidate));
     const first = await lock();
     expect(notebook.book.hasLocked(judge, candidate, section)).toBe(true);
     await tab.say(blank(first.id));
@@ -412,9 +405,7 @@ describe("a lock that the hub did not take", () => {
     }));
     const place = { section, item: "rising-block" as ItemId, side: "left" as const };
     const rest = await notebook.write("mark", { ...place, cells });
-    const lock = await notebook.write("locked", (n) =>
-      lockBody(notebook.book, judge, section, candidate, { device: notebook.pass.device, n }),
-    );
+    const lock = await notebook.write("locked", lockBody(notebook.book, judge, section, candidate));
     const taken = { code: "NOT_ASSIGNED" as const, with: { candidate, section } };
     for (const { id } of [rest, lock]) await tab.say({ frame: "refuse", id, fault: taken });
     const where = { ...place, criterion: "chamber" as CriterionId };

@@ -1,6 +1,7 @@
 import { useState } from "react";
 import type { CandidateId, PersonId } from "../../../core/identity.ts";
 import { unfinished } from "../../../core/scorebook/unfinished.ts";
+import { heldBesideVerdicts } from "../../../core/scorebook/what-was-held.ts";
 import { boardWords } from "../../../words/board-words.ts";
 import { Dialog } from "../../parts/dialog.tsx";
 import { Key } from "../../parts/key.tsx";
@@ -37,7 +38,7 @@ export function BoardClose({ late, onClose }: BoardCloseProps) {
     const side = text && pass.person ? makeSide(pass.person, "text", { text }) : undefined;
     await notebook.write(
       "closed",
-      { basis: book.basis, ...(side && { reason: side.ref }) },
+      { basis: heldBesideVerdicts(book), ...(side && { reason: side.ref }) },
       side ? { sides: [side.record] } : {},
     );
     onClose();

@@ -1,4 +1,5 @@
 import type { CandidateId } from "../../../core/identity.ts";
+import { heldOf } from "../../../core/scorebook/what-was-held.ts";
 import type { Outcome } from "../../../core/verdict/outcome.ts";
 import { boardWords } from "../../../words/board-words.ts";
 import { candidateWords } from "../../../words/candidate-words.ts";
@@ -28,7 +29,7 @@ export function BoardIssue({ open, ready, onClose, onIssued }: BoardIssueProps) 
 
   async function issue() {
     // What each verdict rests on is what this device held when the chief said yes.
-    const { basis } = book;
+    const bases = new Map(ready.map(({ candidate }) => [candidate, heldOf(book, candidate)]));
     await Promise.all(
       ready.map(({ candidate, computed, retestSections }) =>
         computed === "incomplete"
@@ -38,7 +39,7 @@ export function BoardIssue({ open, ready, onClose, onIssued }: BoardIssueProps) 
               result: computed,
               retestSections: [...retestSections],
               computed,
-              basis,
+              basis: bases.get(candidate) ?? {},
             }),
       ),
     );

@@ -1,6 +1,7 @@
 import { useState } from "react";
 import type { SectionId } from "../../../core/identity.ts";
 import { askedAgain } from "../../../core/scorebook/asked-again.ts";
+import { heldOf } from "../../../core/scorebook/what-was-held.ts";
 import type { Outcome } from "../../../core/verdict/outcome.ts";
 import { offeredRepeat } from "../../../core/verdict/retest-set.ts";
 import { hindrances } from "../../../core/verdict/review-queue.ts";
@@ -62,7 +63,7 @@ export function CandidateVerdict({ told, outcome, result, onClose }: CandidateVe
         retestSections: rubric.sections.flatMap(({ id }) => (sections.includes(id) ? [id] : [])),
         computed: outcome.computed,
         ...(side ? { reason: side.ref } : {}),
-        basis: book.basis,
+        basis: heldOf(book, candidate),
       },
       side ? { sides: [side.record] } : {},
     );

@@ -10,6 +10,7 @@ import type {
 import type { JudgeCall } from "../../../core/planning/judge-calls.ts";
 import { DONE } from "../../../core/rubric/rubric.ts";
 import { heads } from "../../../core/scorebook/cell.ts";
+import { countOf } from "../../../core/scorebook/counts.ts";
 import type { AnyEntry, EntryBody, EntryOf, Side } from "../../../core/scorebook/entry.ts";
 import {
   basisOf,
@@ -149,24 +150,18 @@ export class JudgeHand {
 
   /** Each child by itself: nothing about one ever waits for another. */
   lock(section: JudgeCall["step"]["section"], candidates: readonly CandidateId[]): void {
-    const { book, pass } = this.#notebook;
-    const body = (candidate: CandidateId) => (n: number) =>
-      lockBody(book, this.#judge, section, candidate, { device: pass.device, n });
-    const locks = candidates.map(
-      (candidate) => (pen: Pen) => pen.write("locked", body(candidate)) as AnyEntry,
-    );
+    const { book } = this.#notebook;
+    const locks = candidates.map((candidate) => {
+      const body = lockBody(book, this.#judge, section, candidate);
+      return (pen: Pen) => pen.write("locked", body) as AnyEntry;
+    });
     void this.#notebook.writeTogether(locks);
   }
 
   /** “I have looked again”: what was written for the request counts, and nothing after it. */
   answered({ id: request, body: { candidate, section } }: EntryOf<"remark-asked">): void {
-    const { book, pass } = this.#notebook;
-    void this.#notebook.write("answered", (n) => ({
-      request,
-      candidate,
-      section,
-      basis: basisOf(book, this.#judge, { device: pass.device, n }),
-    }));
+    const basis = basisOf(this.#notebook.book, this.#judge, { candidate, section });
+    void this.#notebook.write("answered", { request, candidate, section, basis });
   }
 
   /** Two children stood in each other's place: their lanes change for everybody, and this judge's marks of this call go with them. */
@@ -236,10 +231,12 @@ export class JudgeHand {
     const { book, pass } = this.#notebook;
     const replaces = new Set<EntryId>();
     for (const { candidate, criterion } of cells) {
+      // By the first rules a device has one count.
+      const own = countOf(pass.device, book.rules === 1 ? undefined : { candidate, section });
       for (const head of heads(
         book.writes(this.#judge, candidate, { section, item, side, criterion }),
       )) {
-        if (head.device !== pass.device) replaces.add(head.entry);
+        if (head.device !== own) replaces.add(head.entry);
       }
     }
     return [...replaces];
