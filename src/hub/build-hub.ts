@@ -125,6 +125,7 @@ export async function buildHub(settings: HubSettings): Promise<Hub> {
   const rooms = new Rooms(store, desk.fingerprint, {
     clock,
     news,
+    box: await desk.heldBox(),
     ...(settings.onTrouble && { onTrouble: settings.onTrouble }),
     ...(settings.erasedLog && { erasedBefore: settings.erasedLog.of }),
     onErased(grading, about) {

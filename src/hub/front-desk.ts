@@ -7,6 +7,7 @@ import type { Decision, DeviceRow, DoorTables, GradingRow } from "../ports/door-
 import { nobodyElse, type StoreNews } from "../ports/store-news.ts";
 import { plainName } from "./erasable.ts";
 import { HeadSigner } from "./head-signer.ts";
+import { HeldBox } from "./held-box.ts";
 import { asTyped, hashOf, makeJoinCode, makeKey, makeToken } from "./secrets.ts";
 
 /** A device that came in, as the hub knows it from its token. */
@@ -90,6 +91,12 @@ export class FrontDesk {
   async #openSigner(): Promise<HeadSigner | undefined> {
     const key = await this.#tables.setting("private-key");
     return key === undefined ? undefined : new HeadSigner(key);
+  }
+
+  /** Where what this hub holds is shut away; undefined where its store has no private key. */
+  async heldBox(): Promise<HeldBox | undefined> {
+    const key = await this.#tables.setting("private-key");
+    return key === undefined ? undefined : new HeldBox(key);
   }
 
   /** Where doors are kept; for what else is opened by a secret. */

@@ -13,6 +13,7 @@ import { borderFault } from "../core/scorebook/border-fault.ts";
 import { deviceOf } from "../core/scorebook/counts.ts";
 import { DeviceCounts } from "../core/scorebook/device-counts.ts";
 import { type AnyEntry, type EntryBody, isKnown, readEntry } from "../core/scorebook/entry.ts";
+import { isHeld } from "../core/scorebook/held-first.ts";
 import { isOutOfTurn } from "../core/scorebook/out-of-turn.ts";
 import { refusal, type Writer } from "../core/scorebook/permit.ts";
 import { Scorebook } from "../core/scorebook/scorebook.ts";
@@ -30,6 +31,7 @@ import { type Run, runsOf } from "../sync/runs.ts";
 import { GroupCommit } from "./group-commit.ts";
 import { HeardCounts } from "./heard-counts.ts";
 import { heldAt } from "./held-at.ts";
+import type { HeldBox } from "./held-box.ts";
 import { refusalOfSide, SideShelf } from "./side-shelf.ts";
 import { canonicalText } from "./storage/chain.ts";
 
@@ -67,6 +69,8 @@ export interface RoomSettings {
   /** So many entries are taken of one device; a stop, an incident and a withdrawal always. */
   mostADevice?: number;
   makeId?: () => string;
+  /** Where what the hub held of closed marks is shut away for the chief's device to keep. */
+  box?: HeldBox | undefined;
   /** Whom the hub knows to be erased besides the book: a restored book may be older than that. */
   erasedBefore?: (grading: GradingId) => Iterable<string>;
 }
@@ -131,6 +135,7 @@ export class GradingRoom {
   readonly #erasedBefore: ReadonlySet<string>;
   readonly #mostADevice: number;
   readonly #makeId: () => string;
+  readonly #box: HeldBox | undefined;
   readonly #onTrouble: (grading: GradingId, fault: Fault) => void;
   readonly #heard = new HeardCounts();
   /** Why nothing more is taken. */
@@ -151,6 +156,7 @@ export class GradingRoom {
       erasedBefore,
       mostADevice,
       makeId,
+      box,
     }: Required<RoomSettings>,
   ) {
     this.grading = grading;
@@ -163,6 +169,7 @@ export class GradingRoom {
     this.#onTrouble = onTrouble;
     this.#mostADevice = mostADevice;
     this.#makeId = makeId;
+    this.#box = box;
     this.#erasedBefore = new Set(erasedBefore(grading));
     this.#commits = new GroupCommit((jobs) => this.#commit(jobs), {
       sourceOf: ({ author }) => author.device,
@@ -188,6 +195,7 @@ export class GradingRoom {
       erasedBefore: () => [],
       mostADevice: MOST_A_DEVICE,
       makeId: uuidv7,
+      box: undefined,
       ...settings,
     });
     // A long book is read by the page, so that other halls and lines are heard between.
@@ -324,12 +332,7 @@ export class GradingRoom {
           this.#enter(checked.entry);
           accepted.push({ job: index, author: job.author, entry: checked.entry });
           for (const side of checked.sides) sides.set(side.id, side);
-          for (const entry of heldAt(
-            this.#book,
-            checked.entry,
-            this.#clock.nowMs(),
-            this.#makeId,
-          )) {
+          for (const entry of this.#saysItself(checked.entry)) {
             this.#enter(entry);
             accepted.push({ job: index, author: nobody, entry });
           }
@@ -342,6 +345,14 @@ export class GradingRoom {
       accepted,
       answers,
     };
+  }
+
+  /** What the hub writes beside an entry: what it holds at an opening, or held by its own word that is given back. */
+  #saysItself(entry: AnyEntry): AnyEntry[] {
+    if (!isKnown(entry) || entry.kind !== "held-sealed")
+      return heldAt(this.#book, entry, this.#clock.nowMs(), this.#makeId, this.#box);
+    const held = this.#box?.open(entry.body.box) ?? [];
+    return held.filter(({ id }) => !this.#book.entry(id));
   }
 
   async #write(first: Decision, jobs: readonly Job[]): Promise<Handed[]> {
@@ -495,6 +506,7 @@ export class GradingRoom {
     const fault =
       misfit ??
       borderFault(entry) ??
+      this.#refusalOfBox(entry) ??
       refusal(this.#book, author, entry, this.#heard.told) ??
       refusalOfUnsound(entry);
     if (fault) return refuse(fault);
@@ -510,6 +522,17 @@ export class GradingRoom {
       if (!wrong && !held && side) sides.push(side);
     }
     return { entry, sides };
+  }
+
+  /** What another hub had shut away this one cannot read; it says itself what it holds. */
+  #refusalOfBox(entry: AnyEntry): Fault | null {
+    if (!isKnown(entry) || entry.kind !== "held-sealed") return null;
+    const isOurs = this.#box
+      ?.open(entry.body.box)
+      ?.every(
+        (one) => one.grading === this.grading && isHeld(one) && one.body.of === entry.body.of,
+      );
+    return isOurs ? null : { code: "HELD_ALREADY" };
   }
 
   #isErased({ body }: AnyEntry, side: SideRecord | undefined): boolean {
@@ -555,8 +578,8 @@ export class GradingRoom {
 }
 
 /** What a lost hub had said it held, from a chief's device: the hub writes each time under a device of its own. */
-const isGivenBack = ({ roles }: Author, { kind, device }: AnyEntry): boolean =>
-  kind === "held" && device.startsWith("held-") && roles.includes("chief");
+const isGivenBack = ({ roles }: Author, entry: AnyEntry): boolean =>
+  isHeld(entry) && entry.device.startsWith("held-") && roles.includes("chief");
 
 /** A rubric that contradicts itself is never taken into a book that keeps it for ever. */
 function refusalOfUnsound(entry: AnyEntry): Fault | null {

@@ -1,10 +1,12 @@
 import type { CandidateId, DeviceId, PersonId, SectionId } from "../core/identity.ts";
+import { basisFor } from "../core/scorebook/counts.ts";
 import { type AnyEntry, type Basis, isKnown } from "../core/scorebook/entry.ts";
 import { heldAtOpenings } from "../core/scorebook/held-first.ts";
 import { basisOfPerson } from "../core/scorebook/out-of-turn.ts";
 import { Pen } from "../core/scorebook/pen.ts";
 import type { Scorebook } from "../core/scorebook/scorebook.ts";
 import { isIn } from "../core/scorebook/seal.ts";
+import type { HeldBox } from "./held-box.ts";
 
 /**
  * What the hub writes beside an opening by the chief, a judge's replacement, or the closing: what it held of each judge at this moment.
@@ -13,6 +15,7 @@ import { isIn } from "../core/scorebook/seal.ts";
  * hear the chief before the judge.
  *
  * @param book  with the entry in it
+ * @param box  for what is said of places that are closed still: nobody is sent that before they are open, so the chief's device keeps it shut away
  * @returns none for any other entry, for a book of the first rules, where the chief's device says it itself, having had no hub, and where it gives
  *   back what a lost hub had said
  */
@@ -21,6 +24,7 @@ export function heldAt(
   entry: AnyEntry,
   nowMs: number,
   makeId: () => string,
+  box?: HeldBox,
 ): AnyEntry[] {
   if (book.rules === 1 || !isKnown(entry) || isSaidByChief(entry)) return [];
   const places = placesOf(book, entry);
@@ -35,7 +39,11 @@ export function heldAt(
     makeId,
     nowMs: () => nowMs,
   });
-  return places.map((place) => pen.write("held", { of: entry.id, ...place }) as AnyEntry);
+  const held = places.map((place) => pen.write("held", { of: entry.id, ...place }));
+  const closed = held.filter(({ body }) => !book.isRevealed(body.candidate, body.section));
+  if (!box || closed.length === 0) return held as AnyEntry[];
+  const shut = pen.write("held-sealed", { of: entry.id, box: box.close(closed as AnyEntry[]) });
+  return [...held, shut] as AnyEntry[];
 }
 
 const isSaidByChief = (entry: AnyEntry): boolean =>
@@ -56,7 +64,7 @@ function placesOf(book: Scorebook, entry: AnyEntry): HeldPlace[] {
   const missing = (judge: PersonId, candidate: CandidateId, section: SectionId): HeldPlace => {
     let basis = bases.get(judge);
     if (!basis) bases.set(judge, (basis = basisOfPerson(book.entries(), judge)));
-    return { judge, candidate, section, basis };
+    return { judge, candidate, section, basis: basisFor(basis, [{ candidate, section }]) };
   };
   // Where the marks were open before, nothing becomes final any more.
   const opensHere = (candidate: CandidateId, section: SectionId): boolean =>

@@ -7,6 +7,7 @@ import { lockBody } from "../../src/core/scorebook/judge-view.ts";
 import type { Pen } from "../../src/core/scorebook/pen.ts";
 import { fold, lateQuestion, type Scorebook } from "../../src/core/scorebook/scorebook.ts";
 import { GradingRoom } from "../../src/hub/grading-room.ts";
+import { HeldBox } from "../../src/hub/held-box.ts";
 import { openMemoryScorebook } from "../../src/hub/storage/memory-scorebook.ts";
 import { makeSideRecord } from "../../src/sync/make-side-record.ts";
 import { owedAgain } from "../../src/sync/owed-again.ts";
@@ -14,6 +15,8 @@ import { aGradingId, anEntryId } from "../builders/a-pen.ts";
 import { aTestDay } from "../builders/a-test-day.ts";
 
 const blocks = "blocks" as SectionId;
+/** The hub has its key again with the copy. */
+const box = new HeldBox("the hub's own key");
 const { record, ref } = makeSideRecord(
   {
     grading: aGradingId,
@@ -97,7 +100,7 @@ describe("a hub put back from an older copy", () => {
           const judges = day.judges.map(({ pen, person }) => new Tablet(pen, person, "judge"));
           const everybody = [chief, ...judges];
           let store = openMemoryScorebook();
-          let room = await GradingRoom.open(aGradingId, store, "hub");
+          let room = await GradingRoom.open(aGradingId, store, "hub", { box });
           for (const entry of day.plan) chief.writes(entry);
           const meetAll = async () => {
             for (const one of everybody) await one.meets(room);
@@ -174,7 +177,7 @@ describe("a hub put back from an older copy", () => {
 
           store = openMemoryScorebook();
           await store.append(aGradingId, copied.entries, copied.sides);
-          room = await GradingRoom.open(aGradingId, store, "hub");
+          room = await GradingRoom.open(aGradingId, store, "hub", { box });
           for (const at of order) await everybody[at]?.meets(room);
           for (let round = 0; round < 4; round++) await meetAll();
           const after = reported(room.book);

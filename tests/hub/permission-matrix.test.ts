@@ -71,6 +71,7 @@ const written: Record<EntryKind, readonly [roles: string, why?: string]> = {
   locked: ["judge"],
   answered: ["judge"],
   held: ["chief", "what a lost hub had written, given back to one put back from an older copy"],
+  "held-sealed": ["chief", "the same, shut away while the marks are closed"],
   related: ["judge"],
   recused: ["judge"],
   "anchor-marked": ["judge"],
@@ -167,6 +168,7 @@ function bodies(text: never, own: never): { [Kind in EntryKind]: EntryBody<Kind>
       section: blocks,
       basis,
     },
+    "held-sealed": { of: anEntryId() as EntryId, box: "not of this hub" },
     recused: { candidate: two, section: null },
     stopped: { wave: 1 },
     "floor-cleared": {},
@@ -321,6 +323,8 @@ describe("who may write what", () => {
           if (!may(kind, roles)) return `${kind}: ROLE_MISSING`;
           // A judge is told when every sheet is released; here none is owed yet to two of the three.
           if (kind === "judge-told") return `${kind}: NOT_RELEASED`;
+          // No hub had shut it away.
+          if (kind === "held-sealed") return `${kind}: HELD_ALREADY`;
           // Nobody asked for it.
           return `${kind}: ${kind === "answered" ? "REQUEST_OTHER" : "taken"}`;
         }),

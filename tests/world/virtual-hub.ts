@@ -4,6 +4,7 @@ import type { DeviceId, GradingId, PersonId } from "../../src/core/identity.ts";
 import type { Role } from "../../src/core/scorebook/entry.ts";
 import { FrontDesk } from "../../src/hub/front-desk.ts";
 import { Halls } from "../../src/hub/halls.ts";
+import { HeldBox } from "../../src/hub/held-box.ts";
 import { Rooms } from "../../src/hub/rooms.ts";
 import { Talk } from "../../src/hub/routes/sync.ts";
 import type { ScorebookStore } from "../../src/ports/scorebook-store.ts";
@@ -83,6 +84,7 @@ export class VirtualHub {
     const rooms = new Rooms(store, desk.fingerprint, {
       clock: life,
       makeId: this.#makeId,
+      box: new HeldBox("the simulated hub's own"),
       news,
       erasedBefore: () => [...erased],
       onErased: (_grading, about) => void erased.add(about),

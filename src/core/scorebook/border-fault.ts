@@ -7,12 +7,13 @@ import { writersOf } from "./permit.ts";
 /** No tablet's clock is so wrong by accident, and a date beyond the year 275760 breaks whoever writes it down. Milliseconds since 1970. */
 const LATEST_MS = Date.UTC(2200, 0, 1);
 
-/** The title, rubrics and the fault library are words for everybody. */
+/** The title, rubrics and the fault library are words for everybody; a box is none. */
 const worded: ReadonlySet<EntryKind> = new Set<EntryKind>([
   "opened",
   "frozen",
   "rubric-replaced",
   "faults-frozen",
+  "held-sealed",
 ]);
 /** Ids, dates, digests and the keys of questions have no blank in them; words that somebody writes have. */
 const words = /[\s\p{C}]/u;

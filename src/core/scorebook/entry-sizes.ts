@@ -20,6 +20,7 @@ const most: Partial<Record<EntryKind, number>> = {
   // Without a single verdict sixty candidates times seven judges times ten sections are as many counts.
   closed: 300_000,
   "sheet-edited": 20_000,
+  "held-sealed": 200_000,
 };
 const USUAL = 4_000;
 /** A mark is as large as its cells and what it takes the place of, and old books' speak of a whole line. Of a cell's ids each may have 64 letters. */

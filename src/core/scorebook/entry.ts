@@ -239,6 +239,8 @@ const bodies = {
     section: SectionId,
     basis: Basis,
   }),
+  /** The same where the marks are closed still, shut away so that only that hub can read it: whoever keeps it gives it back to a hub that has lost it. */
+  "held-sealed": z.looseObject({ of: EntryId, box: z.string().check(z.maxLength(190_000)) }),
   "remark-asked": z.looseObject({
     judge: PersonId,
     candidate: CandidateId,

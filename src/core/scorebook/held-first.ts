@@ -1,7 +1,9 @@
 import { type AnyEntry, type EntryOf, isKnown } from "./entry.ts";
 
-const isHeld = (entry: AnyEntry): entry is EntryOf<"held"> =>
-  isKnown(entry) && entry.kind === "held";
+type Held = EntryOf<"held"> | EntryOf<"held-sealed">;
+/** What a hub says it held at an opening, open or shut away. */
+export const isHeld = (entry: AnyEntry): entry is Held =>
+  isKnown(entry) && (entry.kind === "held" || entry.kind === "held-sealed");
 
 /**
  * The same entries in the same order, but that what a hub held at an opening stands right before it:
@@ -23,10 +25,5 @@ export function heldFirst<Entry extends AnyEntry>(entries: readonly Entry[]): En
 }
 
 /** What hubs held at these openings, as a book has it. */
-export const heldAtOpenings = (
-  book: Iterable<AnyEntry>,
-  openings: ReadonlySet<string>,
-): EntryOf<"held">[] =>
-  [...book].filter(
-    (entry): entry is EntryOf<"held"> => isHeld(entry) && openings.has(entry.body.of),
-  );
+export const heldAtOpenings = (book: Iterable<AnyEntry>, openings: ReadonlySet<string>): Held[] =>
+  [...book].filter((entry): entry is Held => isHeld(entry) && openings.has(entry.body.of));

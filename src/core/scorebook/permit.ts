@@ -66,6 +66,7 @@ export const writersOf: Record<EntryKind, readonly Role[] | "anyone"> = {
   revealed: ["chief"],
   // The hub, which asks nobody; a chief's device gives back what a lost hub had written.
   held: ["chief"],
+  "held-sealed": ["chief"],
   "remark-asked": ["chief"],
   "review-settled": ["chief"],
   verdict: ["chief"],
@@ -244,6 +245,7 @@ function refusalOfBody(book: Scorebook, writer: Writer, entry: Entry, at: number
     case "assigned":
       return book.rules === 1 ? null : refusalOfAssigned(book, entry);
     case "held":
+    case "held-sealed":
       // Once the opening is here, a hub has said what it held there.
       return book.entry(entry.body.of) ? { code: "HELD_ALREADY" } : null;
     case "frozen": {

@@ -381,6 +381,7 @@ export class Scorebook {
         this.#page(entry.body.candidate).released.offer(entry, entry);
         return;
       case "correction":
+      case "held-sealed":
         return;
       case "anchor-set":
         this.#standardVersion++;

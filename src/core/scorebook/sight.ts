@@ -64,6 +64,7 @@ const readersOf: Record<
   revealed: ["chief", "judge"],
   "remark-asked": ["chief"],
   "review-settled": ["chief"],
+  "held-sealed": ["chief"],
   verdict: ["chief"],
   "sheet-edited": ["chief"],
   "sheet-released": ["chief", "desk"],
@@ -82,7 +83,8 @@ const readersOf: Record<
  * Somebody with several roles gets the narrowest view of marks until reveal.
  */
 export function sight(viewer: Viewer, entry: AnyEntry): Sight {
-  if (entry.by === viewer.person) return "now";
+  // What the hub held it says in the chief's name, who is not to know before the reveal how much it was.
+  if (entry.by === viewer.person && entry.kind !== "held") return "now";
   // A kind from another year may hold anything: only the chief, who may see everything after reveal, is sent it, and never marks by guess.
   if (!isKnown(entry)) return "never";
   switch (entry.kind) {

@@ -1,0 +1,172 @@
+import fc from "fast-check";
+import { describe, expect, it } from "vitest";
+import type { CandidateId, PersonId, SectionId } from "../../src/core/identity.ts";
+import type { AnyEntry, Role } from "../../src/core/scorebook/entry.ts";
+import { lockBody } from "../../src/core/scorebook/judge-view.ts";
+import { Pen } from "../../src/core/scorebook/pen.ts";
+import { GradingRoom } from "../../src/hub/grading-room.ts";
+import { HeldBox } from "../../src/hub/held-box.ts";
+import { openMemoryScorebook } from "../../src/hub/storage/memory-scorebook.ts";
+import { platformClock } from "../../src/ports/clock.ts";
+import { makeSideRecord } from "../../src/sync/make-side-record.ts";
+import { theRestNotSeen } from "../builders/a-lock.ts";
+import { aGradingId } from "../builders/a-pen.ts";
+import { aMark, aTestDay } from "../builders/a-test-day.ts";
+
+const blocks = "blocks" as SectionId;
+const viewers: readonly { person: PersonId; roles: readonly Role[] }[] = [
+  { person: "chief" as PersonId, roles: ["chief"] },
+  { person: "judge-2" as PersonId, roles: ["judge"] },
+  { person: "caller" as PersonId, roles: ["caller"] },
+  { person: "desk" as PersonId, roles: ["desk"] },
+];
+const whats = [
+  "mark",
+  "lock",
+  "stop",
+  "step back",
+  "withdraw",
+  "overall",
+  "open",
+  "replace",
+] as const;
+const acts = fc.array(
+  fc.record({
+    judge: fc.integer({ min: 0, max: 2 }),
+    child: fc.integer({ min: 0, max: 2 }),
+    what: fc.constantFrom(...whats),
+    level: fc.integer({ min: 1, max: 4 }),
+    /** So often judge-1 taps on a child whose marks stay closed, one after the other on the same cell. */
+    more: fc.integer({ min: 0, max: 4 }),
+  }),
+  { minLength: 4, maxLength: 30 },
+);
+type Act = typeof acts extends fc.Arbitrary<readonly (infer One)[]> ? One : never;
+
+/** Everything that everybody but judge-1 is sent of a day on which judge-1 taps on the last child as often as is said. */
+async function sentOn(script: readonly Act[], isMore: boolean): Promise<string[]> {
+  const day = aTestDay({ judges: 3, candidates: 4 });
+  const closed = day.candidates[3] as CandidateId;
+  // An entry's name says which act wrote it, not how many came before.
+  let [act, made] = [0, 0];
+  const makeId = () => {
+    made++;
+    return `00000000-0000-7000-8${act.toString(16).padStart(3, "0")}-${made.toString(16).padStart(12, "0")}`;
+  };
+  const now = (name: number) => {
+    act = name;
+    made = 0;
+  };
+  const room = await GradingRoom.open(aGradingId, openMemoryScorebook(), "hub", {
+    makeId,
+    box: new HeldBox("the hub's own key"),
+    clock: { ...platformClock, nowMs: () => 1 },
+  });
+  const plan = day.plan.map((entry, at) => {
+    now(at);
+    return { ...entry, id: makeId() } as AnyEntry;
+  });
+  const chief = {
+    person: "chief" as PersonId,
+    roles: ["chief"] as const,
+    device: day.chief.device,
+  };
+  expect((await room.handIn(chief, plan)).refused).toEqual([]);
+  const { ref, record } = makeSideRecord(
+    { grading: aGradingId, about: closed, kind: "text", body: { text: "tablet lost" } },
+    { makeId, random: (bytes) => new Uint8Array(bytes) },
+  );
+  const pens = day.judges.map(
+    ({ person, pen: { device } }) =>
+      new Pen({ grading: aGradingId, person, device, makeId, nowMs: () => 1, lamport: 100 }),
+  );
+  const handIn = async (pen: Pen, person: PersonId, entries: AnyEntry[]) => {
+    await room.handIn({ person, roles: ["judge"], device: pen.device }, entries);
+    // Everybody counts on from what they are sent.
+    for (const [at, other] of pens.entries()) {
+      const viewer = { person: day.judges[at]?.person as PersonId, roles: ["judge"] as const };
+      for (const { entry } of room.feed(viewer).after(0)) other.hear(entry.lamport);
+    }
+  };
+  for (const [at, { judge, child, what, level, more }] of script.entries()) {
+    const pen = pens[judge] as Pen;
+    const { person } = day.judges[judge] as { person: PersonId };
+    const candidate = day.candidates[child] as CandidateId;
+    now(100 + 2 * at);
+    await handIn(pen, person, [
+      ...(what === "mark" ? [aMark(pen, { candidate, level }) as AnyEntry] : []),
+      ...(what === "overall"
+        ? [pen.write("overall", { candidate, section: blocks, judgement: 2 })]
+        : []),
+      ...(what === "lock"
+        ? theRestNotSeen({ person, pen }, blocks, [candidate], [...room.book.entries()])
+        : []),
+      ...(what === "stop" ? [pen.write("stopped", { wave: null })] : []),
+      ...(what === "step back" ? [pen.write("recused", { candidate, section: blocks })] : []),
+      ...(what === "withdraw" ? [pen.write("withdrawn", { candidate, why: "hurt" })] : []),
+    ]);
+    if (what === "open" || what === "replace") {
+      day.chief.hear(room.book.lamport);
+      const by = day.judges[(judge + 1) % 3]?.person as PersonId;
+      const body = { section: blocks, candidates: [candidate], reason: ref };
+      const entry =
+        what === "open"
+          ? day.chief.write("revealed", body)
+          : day.chief.write("judge-replaced", { judge: person, by });
+      await room.handIn(chief, [{ ...entry, id: makeId() } as AnyEntry], [record]);
+    }
+    if (what === "lock")
+      await handIn(pen, person, [
+        pen.write("locked", lockBody(room.book, person, blocks, candidate)),
+      ]);
+    now(101 + 2 * at);
+    const first = pens[0] as Pen;
+    const taps = at === 0 ? 1 : isMore ? more : 0;
+    await handIn(
+      first,
+      "judge-1" as PersonId,
+      Array.from({ length: taps }, (_, tap) =>
+        aMark(first, { candidate: closed, level: (tap % 4) + 1 }),
+      ),
+    );
+  }
+  return viewers.map((viewer) =>
+    JSON.stringify([
+      room
+        .feed(viewer)
+        .after(0)
+        .map(({ entry }) => toldBy(entry)),
+      room.coverage(),
+    ]),
+  );
+}
+
+/** Of a box, which holds chance too, only how long it is. */
+function toldBy(entry: AnyEntry): unknown {
+  const { box } = entry.body as { box?: string };
+  return box === undefined ? entry : { ...entry, body: { ...entry.body, box: box.length } };
+}
+
+describe("how often a judge has tapped where the marks are closed", () => {
+  it("[H102] is told to nobody, whatever else is open: what everybody else is sent is the same, letter for letter", async () => {
+    await fc.assert(
+      fc.asyncProperty(acts, async (script) => {
+        expect(await sentOn(script, true)).toEqual(await sentOn(script, false));
+      }),
+      { numRuns: 150 },
+    );
+  });
+
+  it("[H102] is not in the lock that opens another child either: its count begins at one there", async () => {
+    const script = ([0, 1, 2] as const).map(
+      (judge): Act => ({ judge, child: 0, what: "lock", level: 2, more: 3 }),
+    );
+    const [sent = ""] = await sentOn(script, true);
+    const locks = (JSON.parse(sent) as [AnyEntry[]])[0].filter(
+      ({ kind, by }) => kind === "locked" && by === "judge-1",
+    );
+    expect(locks).toHaveLength(1);
+    for (const { device, n, body } of locks)
+      expect((body as { basis: object }).basis).toEqual({ [device]: n - 1 });
+  });
+});
