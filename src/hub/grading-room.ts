@@ -506,8 +506,8 @@ export class GradingRoom {
     const fault =
       misfit ??
       borderFault(entry) ??
-      this.#refusalOfBox(entry) ??
       refusal(this.#book, author, entry, this.#heard.told) ??
+      this.#refusalOfBox(entry) ??
       refusalOfUnsound(entry);
     if (fault) return refuse(fault);
     const sides: SideRecord[] = [];

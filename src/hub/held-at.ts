@@ -30,19 +30,23 @@ export function heldAt(
   const places = placesOf(book, entry);
   if (places.length === 0 || heldAtOpenings(book.entries(), new Set([entry.id])).length > 0)
     return [];
-  // A device of its own each time: a hub put back from an older copy would count anew what tablets have heard already.
-  const pen = new Pen({
-    grading: entry.grading,
-    person: entry.by,
-    device: `held-${makeId()}` as DeviceId,
-    lamport: book.lamport,
-    makeId,
-    nowMs: () => nowMs,
-  });
+  const aPen = () =>
+    new Pen({
+      grading: entry.grading,
+      person: entry.by,
+      // One of its own each time: a hub put back from an older copy would count anew what tablets have heard already.
+      device: `held-${makeId()}` as DeviceId,
+      // Not the book's: closed marks would be told by it.
+      lamport: entry.lamport,
+      makeId,
+      nowMs: () => nowMs,
+    });
+  const pen = aPen();
   const held = places.map((place) => pen.write("held", { of: entry.id, ...place }));
   const closed = held.filter(({ body }) => !book.isRevealed(body.candidate, body.section));
   if (!box || closed.length === 0) return held as AnyEntry[];
-  const shut = pen.write("held-sealed", { of: entry.id, box: box.close(closed as AnyEntry[]) });
+  // It comes back without what is in it.
+  const shut = aPen().write("held-sealed", { of: entry.id, box: box.close(closed as AnyEntry[]) });
   return [...held, shut] as AnyEntry[];
 }
 

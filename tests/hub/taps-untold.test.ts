@@ -88,6 +88,10 @@ async function sentOn(script: readonly Act[], isMore: boolean): Promise<string[]
       for (const { entry } of room.feed(viewer).after(0)) other.hear(entry.lamport);
     }
   };
+  // That somebody has begun is told.
+  now(99);
+  const [first] = pens as [Pen];
+  await handIn(first, "judge-1" as PersonId, [aMark(first, { candidate: closed })]);
   for (const [at, { judge, child, what, level, more }] of script.entries()) {
     const pen = pens[judge] as Pen;
     const { person } = day.judges[judge] as { person: PersonId };
@@ -106,7 +110,7 @@ async function sentOn(script: readonly Act[], isMore: boolean): Promise<string[]
       ...(what === "withdraw" ? [pen.write("withdrawn", { candidate, why: "hurt" })] : []),
     ]);
     if (what === "open" || what === "replace") {
-      day.chief.hear(room.book.lamport);
+      for (const { entry } of room.feed(chief).after(0)) day.chief.hear(entry.lamport);
       const by = day.judges[(judge + 1) % 3]?.person as PersonId;
       const body = { section: blocks, candidates: [candidate], reason: ref };
       const entry =
@@ -120,8 +124,7 @@ async function sentOn(script: readonly Act[], isMore: boolean): Promise<string[]
         pen.write("locked", lockBody(room.book, person, blocks, candidate)),
       ]);
     now(101 + 2 * at);
-    const first = pens[0] as Pen;
-    const taps = at === 0 ? 1 : isMore ? more : 0;
+    const taps = isMore ? more : 0;
     await handIn(
       first,
       "judge-1" as PersonId,

@@ -59,6 +59,7 @@ const table: Record<Role, EntryKind[]> = {
     "lanes-swapped",
     "floor-cleared",
     "held",
+    "held-sealed",
     "revealed",
     "remark-asked",
     "review-settled",
