@@ -34,18 +34,17 @@ export function heldAt(
     new Pen({
       grading: entry.grading,
       person: entry.by,
-      // One of its own each time: a hub put back from an older copy would count anew what tablets have heard already.
+      // One of its own for each line: a hub put back from an older copy would count anew what tablets have heard already, and some lines come back
+      // without the others.
       device: `held-${makeId()}` as DeviceId,
       // Not the book's: closed marks would be told by it.
       lamport: entry.lamport,
       makeId,
       nowMs: () => nowMs,
     });
-  const pen = aPen();
-  const held = places.map((place) => pen.write("held", { of: entry.id, ...place }));
+  const held = places.map((place) => aPen().write("held", { of: entry.id, ...place }));
   const closed = held.filter(({ body }) => !book.isRevealed(body.candidate, body.section));
   if (!box || closed.length === 0) return held as AnyEntry[];
-  // It comes back without what is in it.
   const shut = aPen().write("held-sealed", { of: entry.id, box: box.close(closed as AnyEntry[]) });
   return [...held, shut] as AnyEntry[];
 }

@@ -1,3 +1,5 @@
+import type { DeviceId } from "../../src/core/identity.ts";
+import { countOf } from "../../src/core/scorebook/counts.ts";
 import { type AnyEntry, isKnown } from "../../src/core/scorebook/entry.ts";
 import { scorebookFile } from "../../src/core/scorebook/scorebook-file.ts";
 import type { SideRecord } from "../../src/core/scorebook/side-record.ts";
@@ -31,7 +33,13 @@ export function aScorebookFile(more: (day: ReturnType<typeof aTestDay>) => AnyEn
       pen.write("locked", {
         section: section.id,
         candidates: [first, second],
-        basis: { [`${person}-tablet`]: 99 } as never,
+        // Also of what is written after it, in every count.
+        basis: Object.fromEntries(
+          [first, second].flatMap((candidate) => {
+            const device = `${person}-tablet` as DeviceId;
+            return [[countOf(device, { candidate, section: section.id }), 99]];
+          }),
+        ),
       }),
     ]),
   );

@@ -1,16 +1,23 @@
 import type { PersonId } from "../identity.ts";
 import type { AnyEntry, Basis, EntryKind } from "./entry.ts";
+import { isHeld } from "./held-first.ts";
 
 const kinds: ReadonlySet<string> = new Set<EntryKind>(["stopped", "incident", "withdrawn"]);
 
 /** A stop, an incident, a withdrawal: taken of everybody, whatever is missing before it. Its place in the count tells nothing of how far a device has come. */
 export const isOutOfTurn = ({ kind }: AnyEntry): boolean => kinds.has(kind);
 
-/** How far one person has come in each count. What comes out of turn is left out: it may leave places open that are filled when others' marks are known. */
+/**
+ * Whether an entry tells how far a count has come. What comes out of turn does not: it may leave places open that are filled when others' marks are known.
+ * Nor does what a hub says it held: each line of that is a count of its own.
+ */
+export const tellsOfCount = (entry: AnyEntry): boolean => !isOutOfTurn(entry) && !isHeld(entry);
+
+/** How far one person has come in each count. */
 export function basisOfPerson(entries: Iterable<AnyEntry>, person: PersonId): Basis {
   const basis: Record<string, number> = {};
   for (const entry of entries)
-    if (entry.by === person && !isOutOfTurn(entry))
+    if (entry.by === person && tellsOfCount(entry))
       basis[entry.device] = Math.max(basis[entry.device] ?? 0, entry.n);
   return basis as Basis;
 }

@@ -33,7 +33,7 @@ import {
   type TextRef,
 } from "./entry.ts";
 import { byAge, History, Newest, NOW, type Stamp } from "./order.ts";
-import { isOutOfTurn } from "./out-of-turn.ts";
+import { tellsOfCount } from "./out-of-turn.ts";
 import { isAway, type Presence } from "./presence.ts";
 import { type Rules, rulesOf } from "./rules.ts";
 import { isIn, type Seal, type Sealing, sealed, sealOf } from "./seal.ts";
@@ -152,7 +152,7 @@ export class Scorebook {
     this.#version++;
     this.#lamport = Math.max(this.#lamport, entry.lamport);
     if (isKnown(entry) && entry.kind === "held") this.#noteAwaited(entry.body.basis);
-    if (!isOutOfTurn(entry))
+    if (tellsOfCount(entry))
       this.#basis.set(entry.device, Math.max(this.#basis.get(entry.device) ?? 0, entry.n));
     if (isKnown(entry)) this.#take(asRead(entry));
     return true;

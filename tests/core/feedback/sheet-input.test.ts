@@ -9,7 +9,7 @@ import type {
   SectionId,
 } from "../../../src/core/identity.ts";
 import { FaultLibrary } from "../../../src/core/rubric/fault-library.ts";
-import type { AnyEntry, Basis } from "../../../src/core/scorebook/entry.ts";
+import type { AnyEntry } from "../../../src/core/scorebook/entry.ts";
 import { fold } from "../../../src/core/scorebook/scorebook.ts";
 import { caseOf } from "../../../src/core/verdict/case-of.ts";
 import { flagKeys } from "../../../src/core/verdict/flag-keys.ts";
@@ -35,12 +35,14 @@ function day(level: number) {
   const pen = test.judges[0]?.pen;
   if (!pen) throw new Error("no judge");
   const fault = pen.write("faults", { candidate, ...place, faults: ["no-preparation" as FaultId] });
+  // Before the lock; whoever reads without it reads as if it had not been.
+  const cleared = aMark(pen, { item: "low-block", side: null, level: "cleared" });
   const locks = test.judges.flatMap(({ pen: judge, person }) =>
     test.rubric.sections.map(({ id: section }) =>
       judge.write("locked", {
         section,
         candidates: [candidate],
-        basis: { [`${person}-tablet`]: 99 } as Basis,
+        basis: {},
       }),
     ),
   );
@@ -52,7 +54,7 @@ function day(level: number) {
     basis: {},
   });
   const marked = [...test.plan, ...marks, fault];
-  return { ...test, marked, entries: [...marked, ...locks, retest], retest, first: pen };
+  return { ...test, marked, entries: [...marked, ...locks, retest], retest, cleared };
 }
 /** By the same door as the screens and the family's page. */
 function readBy(entries: readonly AnyEntry[], who = candidate) {
@@ -89,8 +91,7 @@ describe("the scorebook, read for a sheet", () => {
   });
 
   it("[F3] leaves out faults whose mark was taken back", () => {
-    const { entries, first } = day(1);
-    const cleared = aMark(first, { item: "low-block", side: null, level: "cleared" });
+    const { entries, cleared } = day(1);
     expect(readBy(entries).input?.faults).toHaveLength(1);
     expect(readBy([...entries, cleared]).input?.faults).toEqual([]);
   });

@@ -165,7 +165,7 @@ describe("how fast a judge marked", () => {
         judge(one),
         Array.from({ length: 20 }, (_, i) => ({
           device: `device-${one}`,
-          n: i + 1,
+          lamport: i + 1,
           atMs: (one === 2 ? 2000 : 15_000) * i,
           place: `${i}`,
         })),

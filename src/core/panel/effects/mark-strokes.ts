@@ -1,5 +1,6 @@
 import type { CandidateId, PersonId, SectionId } from "../../identity.ts";
 import { sectionOf } from "../../rubric/lookup.ts";
+import { deviceOf } from "../../scorebook/counts.ts";
 import { isKnown } from "../../scorebook/entry.ts";
 import type { Scorebook } from "../../scorebook/scorebook.ts";
 import type { Stroke } from "./pace.ts";
@@ -24,7 +25,7 @@ export function markStrokes(
   };
   for (const entry of book.entries()) {
     if (!isKnown(entry) || entry.kind !== "mark") continue;
-    const { by, device, n, at, body } = entry;
+    const { by, device, lamport, at, body } = entry;
     const { section, item, side, cells } = body;
     const [first] = cells;
     if (!first || !cells.every(({ candidate }) => isOpen(candidate, section))) continue;
@@ -34,7 +35,7 @@ export function markStrokes(
     const isWatched = item !== null && marking !== undefined && marking !== "checklist";
     const place = isWatched ? `${section}/${item}/${side ?? ""}/${whom}` : null;
     const its = found.get(by);
-    const stroke = { device, n, atMs: at, place };
+    const stroke = { device: deviceOf(device), lamport, atMs: at, place };
     if (its) its.push(stroke);
     else found.set(by, [stroke]);
   }

@@ -3,8 +3,8 @@ import { median } from "../median.ts";
 /** One line of marks, as one device wrote it. */
 export interface Stroke {
   device: string;
-  /** The device's own count: 1, 2, 3 … */
-  n: number;
+  /** Logical time: what the device wrote later has no less. */
+  lamport: number;
   /** By that device's clock, which may be a day off. */
   atMs: number;
   /** Which technique of whom was marked; lines of one place bear one name. null: a list, or what is marked once a section, which takes no watching of its own. */
@@ -34,18 +34,24 @@ const ENOUGH_PLACES = 10;
  * @param strokes every line the judge wrote, in any order; `no-times` where there is none, as of paper.
  * @returns seconds and a share; of fewer than ten places with a time a reason. Nothing is told of a place that was visited before, where the clock went back on the way, or after ten minutes.
  *
- * Only differences within one device are used, in the order of its own count: a clock that is a day off changes nothing, and how long after the *call* a judge marks
+ * Only differences within one device are used, in the order of logical time, and of one moment by its clock: a clock that is a day off changes nothing, and how long after the *call* a judge marks
  * cannot be told, for the caller's clock is another. Where the floor is called, seconds are the floor's and not the judge's; what tells something is the share, beside the others' (`hasty`).
  * A description beside the effects: no alarm hangs on it, since nobody knows what is common. Source: none; ours.
  *
  * @example
- * pace(Array.from({ length: 12 }, (_, i) => ({ device: "a", n: i + 1, atMs: 8000 * i, place: `${i}` }))); // => { places: 11, medianSeconds: 8, quickShare: 0 }
+ * pace(Array.from({ length: 12 }, (_, i) => ({ device: "a", lamport: i + 1, atMs: 8000 * i, place: `${i}` }))); // => { places: 11, medianSeconds: 8, quickShare: 0 }
  * pace([]); // => { reason: "no-times" }
  */
 export function pace(strokes: readonly Stroke[]): Pace | NoPace {
   if (strokes.length === 0) return { reason: "no-times" };
   const seconds = secondsOf(
-    [...strokes].sort((a, b) => (a.device === b.device ? a.n - b.n : a.device < b.device ? -1 : 1)),
+    [...strokes].sort((a, b) =>
+      a.device === b.device
+        ? a.lamport - b.lamport || a.atMs - b.atMs
+        : a.device < b.device
+          ? -1
+          : 1,
+    ),
   );
   if (seconds.length < ENOUGH_PLACES) return { reason: "too-few-places" };
   return {
@@ -80,7 +86,7 @@ export function hasty(paces: readonly (Pace | NoPace)[]): boolean[] {
   });
 }
 
-/** By device and count. */
+/** By device and time. */
 function secondsOf(strokes: readonly Stroke[]): number[] {
   const found: number[] = [];
   const visited = new Set<string>();

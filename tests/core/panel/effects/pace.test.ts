@@ -12,7 +12,7 @@ function strokes(seconds: readonly number[], { device = "a", clockMs = 0 } = {})
   let atMs = clockMs;
   return [0, ...seconds].map((took, i) => {
     atMs += 1000 * took;
-    return { device, n: i + 1, atMs, place: `${i}` };
+    return { device, lamport: i + 1, atMs, place: `${i}` };
   });
 }
 const dayMs = 86_400_000;
@@ -28,8 +28,8 @@ describe("how fast a judge marks", () => {
   });
   it("[E6] counts all lines of one place as one, to the last of them", () => {
     const twice = strokes(Array.from({ length: 12 }, () => 10)).flatMap((one) => [
-      { ...one, n: 2 * one.n - 1, atMs: one.atMs - 3000 },
-      { ...one, n: 2 * one.n },
+      { ...one, lamport: 2 * one.lamport - 1, atMs: one.atMs - 3000 },
+      { ...one, lamport: 2 * one.lamport },
     ]);
     expect(pace(twice)).toEqual({ places: 12, medianSeconds: 10, quickShare: 0 });
   });
@@ -43,12 +43,14 @@ describe("how fast a judge marks", () => {
     // Set back in the midst of a place and forward again: the sum looks like ten seconds.
     const set = strokes([...ten, 10]);
     const last = set.at(-1) as Stroke;
-    const midst = { ...last, n: last.n, atMs: last.atMs - dayMs };
-    expect(pace([...set.slice(0, -1), midst, { ...last, n: last.n + 1 }])).toEqual(plain);
-    // Back to the first place for a correction, in a second.
-    expect(pace([...strokes(ten), { device: "a", n: 14, atMs: 121_000, place: "0" }])).toEqual(
+    const midst = { ...last, lamport: last.lamport, atMs: last.atMs - dayMs };
+    expect(pace([...set.slice(0, -1), midst, { ...last, lamport: last.lamport + 1 }])).toEqual(
       plain,
     );
+    // Back to the first place for a correction, in a second.
+    expect(
+      pace([...strokes(ten), { device: "a", lamport: 14, atMs: 121_000, place: "0" }]),
+    ).toEqual(plain);
   });
   it("[E6] never compares the clocks of two devices", () => {
     const half = Array.from({ length: 6 }, () => 10);
