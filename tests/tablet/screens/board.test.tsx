@@ -4,6 +4,7 @@ import { describe, expect, it } from "vitest";
 import type { CandidateId, DeviceId, PersonId, SectionId } from "../../../src/core/identity.ts";
 import type { AnyEntry } from "../../../src/core/scorebook/entry.ts";
 import { FreeText } from "../../../src/core/scorebook/side-record.ts";
+import { heldOf } from "../../../src/core/scorebook/what-was-held.ts";
 import { BoardScreen } from "../../../src/tablet/screens/chief/board-screen.tsx";
 import { coverageKey } from "../../../src/tablet/session/work-state.ts";
 import { aMarkedDay } from "../../builders/a-marked-day.ts";
@@ -203,13 +204,13 @@ describe("the chief's board", () => {
             : 3,
     });
     const { notebook } = await board(entries);
+    const basis = heldOf(notebook.book, one);
     await userEvent.click(screen.getByRole("button", { name: /Issue 2 clear verdicts/ }));
     const dialog = within(screen.getByRole("dialog"));
     expect(dialog.getAllByRole("listitem").map(({ textContent }) => textContent?.trim())).toEqual([
       "1",
       "3",
     ]);
-    const { basis } = notebook.book;
     await userEvent.click(dialog.getByRole("button", { name: "Seal all 2" }));
     await settle();
     expect(notebook.book.verdict(one)?.body).toMatchObject({

@@ -5,6 +5,7 @@ import { describe, expect, it } from "vitest";
 import type { CandidateId, CriterionId, ItemId, SectionId } from "../../../src/core/identity.ts";
 import type { AnyEntry, Basis } from "../../../src/core/scorebook/entry.ts";
 import { FreeText, type SideRecord } from "../../../src/core/scorebook/side-record.ts";
+import { heldOf } from "../../../src/core/scorebook/what-was-held.ts";
 import { makeSideRecord } from "../../../src/sync/make-side-record.ts";
 import { CandidateScreen } from "../../../src/tablet/screens/chief/candidate-screen.tsx";
 import { ServicesProvider, SessionProvider } from "../../../src/tablet/session/services.tsx";
@@ -342,7 +343,7 @@ describe("a candidate before the chief", () => {
 
   it("seals the computed verdict with what this device held, and no reason", async () => {
     const { notebook } = await page(aMarkedDay().entries);
-    const { basis } = notebook.book;
+    const basis = heldOf(notebook.book, one);
     await userEvent.click(screen.getByRole("button", { name: /^Pass\s*as computed/ }));
     expect(screen.queryByRole("textbox")).toBeNull();
     await userEvent.click(screen.getByRole("button", { name: "Seal: pass" }));
