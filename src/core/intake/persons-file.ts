@@ -1,12 +1,11 @@
 import type { DeviceId, GradingId, PersonId, SideRecordId } from "../identity.ts";
-import { borderFault } from "./border-fault.ts";
-import { DeviceCounts } from "./device-counts.ts";
-import { type AnyEntry, readEntry, type TextRef } from "./entry.ts";
-import { heldFirst } from "./held-first.ts";
-import { isOutOfTurn } from "./out-of-turn.ts";
-import { refusal } from "./permit.ts";
-import { orderedText } from "./read-scorebook-file.ts";
-import { fold, type Scorebook } from "./scorebook.ts";
+import { DeviceCounts } from "../scorebook/device-counts.ts";
+import { type AnyEntry, readEntry, type TextRef } from "../scorebook/entry.ts";
+import { heldFirst } from "../scorebook/held-first.ts";
+import { isOutOfTurn } from "../scorebook/out-of-turn.ts";
+import { orderedText } from "../scorebook/read-scorebook-file.ts";
+import { fold, type Scorebook } from "../scorebook/scorebook.ts";
+import { refusalOfNew } from "./refusal-of-new.ts";
 
 /** Entries in logical time, each device by its own count: the order in which they may have been written. */
 export function inOrder<Entry extends Pick<AnyEntry, "device" | "n" | "lamport">>(
@@ -100,8 +99,7 @@ export function mergeable(
         : !own.has(device)
           ? "NOT_YOURS"
           : (counts.fault(entry, isForAnyone)?.code ??
-            borderFault(entry)?.code ??
-            refusal(trial, { person, roles }, entry)?.code ??
+            refusalOfNew(trial, { person, roles }, entry)?.code ??
             (lacks && !isForAnyone ? "SIDE_RECORD_MISSING" : undefined));
     // What was refused has been heard of all the same: what comes after it is not missing.
     if (own.has(device)) counts.hear(device, n);
