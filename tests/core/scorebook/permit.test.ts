@@ -149,8 +149,10 @@ describe("who may write", () => {
       chief.write("sheet-released", { candidate }),
       chief.write("incident", { text: reason }),
       chief.write("erased", { about: candidate }),
-    ])
+    ]) {
       expect(refusal(book, head, entry)).toBeNull();
+      book.add(entry as AnyEntry);
+    }
   });
 
   it("[S8] names an unknown candidate, an item of no rubric, a criterion not asked, a level off the scale and a judge not assigned", () => {
