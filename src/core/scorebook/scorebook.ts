@@ -222,6 +222,7 @@ export class Scorebook {
         registerOf(this.#waves, entry.body.wave).offer(entry.body.lanes, entry);
         return;
       case "lanes-swapped":
+        if (entry.body.undoes) this.#undone.add(entry.body.undoes);
         this.#planVersion++;
         insertByAge(this.#swaps, entry);
         return;
