@@ -409,6 +409,9 @@ export class Scorebook {
       case "erased":
         this.#erased.add(entry.body.about);
         return;
+      default:
+        // A new kind says here what it does; `correction` says that it does nothing.
+        entry satisfies never;
     }
   }
 

@@ -24,7 +24,6 @@ export function KeptScreen() {
         <LinesAside />
         <KeptIncidents />
         <KeptReasons />
-
         {pass.token === undefined ? (
           <KeptNames months={namesMonths.usual} warns />
         ) : (
