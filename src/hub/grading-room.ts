@@ -8,18 +8,16 @@ import {
   type PersonId,
   type SideRecordId,
 } from "../core/identity.ts";
-import { pathText } from "../core/rubric/finding.ts";
-import { borderFault } from "../core/scorebook/border-fault.ts";
+import { refusalOfNew } from "../core/intake/refusal-of-new.ts";
 import { deviceOf } from "../core/scorebook/counts.ts";
 import { DeviceCounts } from "../core/scorebook/device-counts.ts";
-import { type AnyEntry, type EntryBody, isKnown, readEntry } from "../core/scorebook/entry.ts";
+import { type AnyEntry, isKnown, readEntry } from "../core/scorebook/entry.ts";
 import { isHeld } from "../core/scorebook/held-first.ts";
 import { isOutOfTurn } from "../core/scorebook/out-of-turn.ts";
-import { refusal, type Writer } from "../core/scorebook/permit.ts";
+import type { Writer } from "../core/scorebook/permit.ts";
 import { Scorebook } from "../core/scorebook/scorebook.ts";
 import type { SideRecord } from "../core/scorebook/side-record.ts";
 import type { Viewer } from "../core/scorebook/sight.ts";
-import { unsoundRubrics } from "../core/scorebook/unsound-rubrics.ts";
 import { type Clock, platformClock } from "../ports/clock.ts";
 import type { Appended, ScorebookStore, StoredEntry } from "../ports/scorebook-store.ts";
 import { CoverageBoard } from "../sync/coverage-board.ts";
@@ -505,10 +503,8 @@ export class GradingRoom {
       return refuse({ code: "DEVICE_FULL", with: { most: this.#mostADevice } });
     const fault =
       misfit ??
-      borderFault(entry) ??
-      refusal(this.#book, author, entry, this.#heard.told) ??
-      this.#refusalOfBox(entry) ??
-      refusalOfUnsound(entry);
+      refusalOfNew(this.#book, author, entry, this.#heard.told) ??
+      this.#refusalOfBox(entry);
     if (fault) return refuse(fault);
     const sides: SideRecord[] = [];
     for (const ref of isKnown(entry) ? refsIn(entry) : []) {
@@ -580,14 +576,6 @@ export class GradingRoom {
 /** What a lost hub had said it held, from a chief's device: the hub writes each time under a device of its own. */
 const isGivenBack = ({ roles }: Author, entry: AnyEntry): boolean =>
   isHeld(entry) && entry.device.startsWith("held-") && roles.includes("chief");
-
-/** A rubric that contradicts itself is never taken into a book that keeps it for ever. */
-function refusalOfUnsound(entry: AnyEntry): Fault | null {
-  const [first] = unsoundRubrics([entry]);
-  if (!first) return null;
-  const { rubric } = entry.body as EntryBody<"frozen">;
-  return { code: "RUBRIC_UNSOUND", with: { file: rubric.id, path: pathText(first.path) } };
-}
 
 /** What can be read of an entry that cannot be read. */
 function nameOf(json: unknown): {

@@ -1,8 +1,9 @@
 import type { Fault } from "../core/faults.ts";
 import type { DeviceId, EntryId, PersonId } from "../core/identity.ts";
+import { ownDevices } from "../core/intake/persons-file.ts";
 import { isKnown, type Role } from "../core/scorebook/entry.ts";
 import { heldFirst } from "../core/scorebook/held-first.ts";
-import { inOrder, ownDevices } from "../core/scorebook/persons-file.ts";
+import { inOrder } from "../core/scorebook/in-order.ts";
 import type { ReadScorebook } from "../core/scorebook/read-scorebook-file.ts";
 import type { Scorebook } from "../core/scorebook/scorebook.ts";
 import type { ScorebookStore } from "../ports/scorebook-store.ts";

@@ -2,7 +2,7 @@ import type { CountId, DeviceId } from "../core/identity.ts";
 import { deviceOf } from "../core/scorebook/counts.ts";
 import type { AnyEntry } from "../core/scorebook/entry.ts";
 import { heldAtOpenings, heldFirst } from "../core/scorebook/held-first.ts";
-import { inOrder } from "../core/scorebook/persons-file.ts";
+import { inOrder } from "../core/scorebook/in-order.ts";
 import { isInRuns, type Run } from "./runs.ts";
 
 /** What a hub has on its disk of one device: runs of numbers, count by count. */

@@ -1,8 +1,8 @@
 import { readFileSync } from "node:fs";
 import { describe, expect, it } from "vitest";
+import { refusalOfNew } from "../../src/core/intake/refusal-of-new.ts";
 import type { AnyEntry } from "../../src/core/scorebook/entry.ts";
 import { readEntry } from "../../src/core/scorebook/entry.ts";
-import { refusal } from "../../src/core/scorebook/permit.ts";
 import { fold } from "../../src/core/scorebook/scorebook.ts";
 import { demoFiles } from "../../src/demo/demo-files.ts";
 import { finishedTest } from "../../src/demo/finished-test.ts";
@@ -33,7 +33,7 @@ describe("the invented belt test", () => {
     for (const entry of inOrder) {
       expect(readEntry(entry).ok).toBe(true);
       const roles = book.seat(entry.by)?.roles ?? ["chief"];
-      expect([entry.kind, refusal(book, { person: entry.by, roles }, entry)]).toEqual([
+      expect([entry.kind, refusalOfNew(book, { person: entry.by, roles }, entry)]).toEqual([
         entry.kind,
         null,
       ]);

@@ -120,7 +120,7 @@ const digestOf = (record: { ref: object }) => record.ref as never;
 const place = { section: blocks, item: "rising-block" as never, side: "left" as const };
 
 /** One valid body of every kind, in an order in which each may follow the ones before it. */
-function bodies(text: never, own: never): { [Kind in EntryKind]: EntryBody<Kind> } {
+function bodies(text: never, own: never, of: EntryId): { [Kind in EntryKind]: EntryBody<Kind> } {
   const verdict = {
     candidate: one,
     result: "pass" as const,
@@ -186,7 +186,7 @@ function bodies(text: never, own: never): { [Kind in EntryKind]: EntryBody<Kind>
     verdict,
     "sheet-edited": { candidate: one },
     "sheet-released": { candidate: one },
-    correction: { of: anEntryId() as never, reason: own },
+    correction: { of, reason: own },
     "severity-kept": {
       judge: "judge-2" as PersonId,
       from: "earlier" as GradingId,
@@ -309,7 +309,7 @@ describe("who may write what", () => {
     "[H30] %s writes what the table says, and nothing else",
     async (_, person, roles) => {
       const work = await atWork(person, roles);
-      const body = bodies(digestOf(work.text), digestOf(work.own));
+      const body = bodies(digestOf(work.text), digestOf(work.own), work.known[0]?.id as EntryId);
       const kinds = Object.keys(body) as EntryKind[];
       const found = await outcomes(
         work,

@@ -2,6 +2,10 @@ import type { CandidateId, ItemId, PersonId, SectionId } from "../../src/core/id
 import { isAway } from "../../src/core/scorebook/presence.ts";
 import { RULES } from "../../src/core/scorebook/rules.ts";
 import { heldOf } from "../../src/core/scorebook/what-was-held.ts";
+import { asOpened } from "../../src/core/verdict/as-opened.ts";
+import { caseOf } from "../../src/core/verdict/case-of.ts";
+import { outcome } from "../../src/core/verdict/outcome-of.ts";
+import { isIssuable } from "../../src/core/verdict/review-queue.ts";
 import { aRubric } from "../builders/a-rubric.ts";
 import { type Page, Person } from "./person.ts";
 
@@ -21,7 +25,8 @@ export class Chief extends Person {
     });
     this.write(notebook, "frozen", { rubric });
     this.write(notebook, "seated", { person: this.name, roles: [...this.roles] });
-    for (const person of judges) this.write(notebook, "seated", { person, roles: ["judge"] });
+    for (const person of [...judges, SPARE])
+      this.write(notebook, "seated", { person, roles: ["judge"] });
     for (const [index, candidate] of candidates.entries()) {
       const { ref, record } = this.text("desk", candidate, "candidate");
       this.write(
@@ -131,15 +136,23 @@ export class Chief extends Person {
   #decide(notebook: Page, candidate: CandidateId) {
     const { book } = notebook;
     const { ref, record } = this.text("chief", candidate);
-    const body = {
-      candidate,
-      result: "pass" as const,
-      retestSections: [],
-      computed: "pass" as const,
-      reason: ref,
-      basis: heldOf(book, candidate),
-    };
-    this.write(notebook, "verdict", body, { sides: [record] });
+    const found = asOpened(outcome(caseOf(book, candidate)));
+    const { computed } = found;
+    const basis = { basis: heldOf(book, candidate) };
+    // As the board issues what nothing stands in the way of; by name only with a reason.
+    if (isIssuable(found) && computed !== "incomplete") {
+      const retestSections = [...found.retestSections];
+      this.write(notebook, "verdict", {
+        candidate,
+        result: computed,
+        computed,
+        retestSections,
+        ...basis,
+      });
+      return;
+    }
+    const body = { candidate, result: "pass" as const, computed, retestSections: [], ...basis };
+    this.write(notebook, "verdict", { ...body, reason: ref }, { sides: [record] });
   }
   #settle(notebook: Page, candidate: CandidateId) {
     const late = notebook.book.lateMarks(candidate)[0];

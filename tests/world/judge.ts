@@ -134,7 +134,8 @@ export class Judge extends Person {
     const more = { replaces: undo.replaces };
     if (undo.kind === "mark") this.judge(notebook, "mark", undo.body, more);
     else if (undo.kind === "overall") this.judge(notebook, "overall", undo.body, more);
-    else this.judge(notebook, "faults", undo.body, more);
+    else if (undo.kind === "faults") this.judge(notebook, "faults", undo.body, more);
+    else this.write(notebook, "lanes-swapped", undo.body, more);
   }
   #note(notebook: Page) {
     const candidate = this.dice.pick(this.hall.candidates);

@@ -23,7 +23,7 @@ export interface Combined {
  *
  * @param levels one per judge who saw the cell; the order of the judges changes `used` only between equal marks, never the mark.
  * @returns exact for mean, median and drop-high-low of up to 20 judges; else to the nearest part (a 200-millionth of a level).
- * @throws RangeError when nobody saw it or a level is not a positive whole number.
+ * @throws RangeError when nobody saw it, a level is not a positive whole number, or the rule is none of these.
  *
  * The mean follows every judge, a wild one too; the median holds while fewer than half are wrong together, and is coarse for two or four judges.
  * Source of drop by position: competition rules for judged forms, common practice.
@@ -38,17 +38,24 @@ export function panelMark(levels: readonly number[], rule: PanelRule["combine"])
   for (const level of levels)
     if (!Number.isInteger(level) || level < 1)
       throw new RangeError(`panelMark: ${level} is not a level`);
-  if (rule === "mean") return { parts: meanParts(levels), used: places(count) };
-  if (rule === "robust")
-    return { parts: Math.round(algorithmA(levels).mean * LEVEL_PARTS), used: places(count) };
-  if (rule === "median")
-    return { parts: Math.round(median(levels) * LEVEL_PARTS), used: places(count) };
-  if (count < 3) return { parts: meanParts(levels), used: places(count) };
-  const kept = keptByPosition(levels, 1);
-  return {
-    parts: meanParts(kept.map((place) => levels[place] as number)),
-    used: kept.sort((a, b) => a - b),
-  };
+  switch (rule) {
+    case "mean":
+      return { parts: meanParts(levels), used: places(count) };
+    case "robust":
+      return { parts: Math.round(algorithmA(levels).mean * LEVEL_PARTS), used: places(count) };
+    case "median":
+      return { parts: Math.round(median(levels) * LEVEL_PARTS), used: places(count) };
+    case "drop-high-low": {
+      if (count < 3) return { parts: meanParts(levels), used: places(count) };
+      const kept = keptByPosition(levels, 1);
+      return {
+        parts: meanParts(kept.map((place) => levels[place] as number)),
+        used: kept.sort((a, b) => a - b),
+      };
+    }
+    default:
+      throw new RangeError(`panelMark: “${rule satisfies never}” is no rule`);
+  }
 }
 
 const meanParts = (levels: readonly number[]): number => {

@@ -160,6 +160,9 @@ const bodies = {
   "lanes-swapped": z.looseObject({
     wave: z.int(),
     candidates: z.tuple([CandidateId, CandidateId]),
+    /** A judge's swap, taken back by swapping again. */
+    undoes: z.optional(EntryId),
+    ...together,
   }),
 
   // ── the judge ──────────────────────────────────────────────────────────────

@@ -19,6 +19,15 @@ import { isMarkedToTheEnd } from "./marked-so-far.ts";
 import { movedOpening } from "./moved-opening.ts";
 import { NOW } from "./order.ts";
 import { isOutOfTurn } from "./out-of-turn.ts";
+import {
+  refusalOfCorrection,
+  refusalOfLanes,
+  refusalOfOpening,
+  refusalOfRelease,
+  refusalOfSections,
+  refusalOfStranger,
+  refusalOfUnseated,
+} from "./refusal-of-nothing.ts";
 import { rubricMisfit } from "./rubric-replacement.ts";
 import type { Scorebook } from "./scorebook.ts";
 import { isIn } from "./seal.ts";
@@ -243,7 +252,9 @@ function refusalOfBody(book: Scorebook, writer: Writer, entry: Entry, at: number
     case "lanes-swapped":
       return book.rules === 1 ? null : refusalOfSwap(book, entry);
     case "assigned":
-      return book.rules === 1 ? null : refusalOfAssigned(book, entry);
+      return book.rules === 1
+        ? null
+        : (refusalOfUnseated(book, entry.body.judge) ?? refusalOfAssigned(book, entry));
     case "held":
     case "held-sealed":
       // Once the opening is here, a hub has said what it held there.
@@ -286,12 +297,19 @@ function refusalOfBody(book: Scorebook, writer: Writer, entry: Entry, at: number
     case "recused":
       return refusalOfStranger(book, entry.body.candidate) ?? refusalOfMovedOpening(book, entry);
     case "judge-replaced":
-      return refusalOfMovedOpening(book, entry);
+      return book.rules === 1
+        ? null
+        : (refusalOfUnseated(book, entry.body.by) ?? refusalOfMovedOpening(book, entry));
+    case "lined-up":
+      return book.rules === 1 ? null : refusalOfLanes(book, entry);
+    case "revealed":
+      return refusalOfOpening(book, entry, at);
     case "related":
     case "checked-in":
     case "expected":
     case "excused":
     case "sheet-edited":
+    case "review-settled":
       return refusalOfStranger(book, entry.body.candidate);
     case "remark-asked": {
       const { candidate, section, ask } = entry.body;
@@ -303,18 +321,17 @@ function refusalOfBody(book: Scorebook, writer: Writer, entry: Entry, at: number
           (book.rules === 1 ? isUnseen(book, entry, at) : isToldUnseen(book, entry)));
       return mayAsk ? null : { code: "NOT_REVEALED" };
     }
-    case "verdict":
-    case "sheet-released": {
-      const stranger = refusalOfStranger(book, entry.body.candidate);
-      if (stranger) return stranger;
-      if (
-        entry.kind === "verdict" &&
-        entry.body.result !== entry.body.computed &&
-        !entry.body.reason
-      )
-        return { code: "REASON_MISSING" };
-      return null;
+    case "verdict": {
+      const { candidate, retestSections, result, computed, reason } = entry.body;
+      const nothing =
+        refusalOfStranger(book, candidate) ??
+        refusalOfSections(book, candidate, retestSections, at);
+      return nothing ?? (result !== computed && !reason ? { code: "REASON_MISSING" } : null);
     }
+    case "sheet-released":
+      return refusalOfStranger(book, entry.body.candidate) ?? refusalOfRelease(book, entry);
+    case "correction":
+      return refusalOfCorrection(book, entry);
     case "anchor-set": {
       const { rubric: id, section } = entry.body;
       const rubric = book.rubric(id);
@@ -327,12 +344,30 @@ function refusalOfBody(book: Scorebook, writer: Writer, entry: Entry, at: number
     case "anchor-marked":
       return refusalOfAnchorMarks(book, entry, at);
     case "severity-kept":
-      return book.seat(entry.body.judge) ? null : { code: "NOT_SEATED" };
+      return refusalOfUnseated(book, entry.body.judge);
     case "judge-told":
-      if (!book.seat(entry.body.judge)) return { code: "NOT_SEATED" };
-      return book.isReleased ? null : { code: "NOT_RELEASED" };
-    default:
+      return (
+        refusalOfUnseated(book, entry.body.judge) ??
+        (book.isReleased ? null : { code: "NOT_RELEASED" })
+      );
+    // Who may write these may write anything in them.
+    case "opened":
+    case "faults-frozen":
+    case "seated":
+    case "started":
+    case "closed":
+    case "called":
+    case "paused":
+    case "resumed":
+    case "floor-cleared":
+    case "stopped":
+    case "incident":
+    case "withdrawn":
+    case "severities-used":
+    case "erased":
       return null;
+    default:
+      throw new RangeError(`refusalOfBody: ${(entry satisfies never as AnyEntry).kind} is no kind`);
   }
 }
 
@@ -371,10 +406,6 @@ function refusalOfAnchorMarks(
       return { code: "LEVEL_OUT_OF_SCALE", with: { level, highest: levelsAt(rubric, section) } };
   }
   return null;
-}
-
-function refusalOfStranger(book: Scorebook, candidate: CandidateId): Fault | null {
-  return book.entrant(candidate) ? null : { code: "CANDIDATE_UNKNOWN", with: { candidate } };
 }
 
 /** What is written of one child never waits for another's. */

@@ -222,6 +222,7 @@ export class Scorebook {
         registerOf(this.#waves, entry.body.wave).offer(entry.body.lanes, entry);
         return;
       case "lanes-swapped":
+        if (entry.body.undoes) this.#undone.add(entry.body.undoes);
         this.#planVersion++;
         insertByAge(this.#swaps, entry);
         return;
@@ -409,6 +410,9 @@ export class Scorebook {
       case "erased":
         this.#erased.add(entry.body.about);
         return;
+      default:
+        // A new kind says here what it does; `correction` says that it does nothing.
+        entry satisfies never;
     }
   }
 

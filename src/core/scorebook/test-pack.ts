@@ -57,7 +57,7 @@ export function isWrittenByWhoMay(entries: readonly AnyEntry[]): boolean {
     if (by === opener) roles.add("chief");
     const code = refusal(book, { person: by, roles: [...roles] }, entry)?.code;
     book.add(entry);
-    return code !== "ROLE_MISSING" && code !== "NOT_YOURS" && code !== "NOT_SEATED";
+    return code !== "ROLE_MISSING" && code !== "NOT_YOURS";
   });
 }
 

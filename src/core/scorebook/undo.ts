@@ -6,8 +6,16 @@ import { byAge } from "./order.ts";
 import { isAway } from "./presence.ts";
 import type { Scorebook } from "./scorebook.ts";
 
-export type Undoable = EntryOf<"mark" | "overall" | "faults">;
+/** What a judge's hand did to the marks, and to the lanes. */
+export type Undoable = EntryOf<"mark" | "overall" | "faults" | "lanes-swapped">;
+const kinds: ReadonlySet<string> = new Set<Undoable["kind"]>([
+  "mark",
+  "overall",
+  "faults",
+  "lanes-swapped",
+]);
 export type Undo =
+  | { kind: "lanes-swapped"; body: EntryBody<"lanes-swapped">; replaces: EntryId[] }
   | { kind: "mark"; body: EntryBody<"mark">; replaces: EntryId[] }
   | { kind: "overall"; body: EntryBody<"overall">; replaces: EntryId[] }
   | { kind: "faults"; body: EntryBody<"faults">; replaces: EntryId[] };
@@ -18,10 +26,11 @@ export type Undo =
  */
 export function lastUndoable(book: Scorebook, judge: PersonId): Undoable | undefined {
   let newest: Undoable | undefined;
+  const beyond = swapsBeyondReach(book, judge);
   for (const entry of book.entries()) {
-    if (entry.by !== judge || book.isUndone(entry.id)) continue;
-    if (entry.kind !== "mark" && entry.kind !== "overall" && entry.kind !== "faults") continue;
+    if (entry.by !== judge || book.isUndone(entry.id) || !kinds.has(entry.kind)) continue;
     const undoable = entry as Undoable;
+    if (beyond.has(batchOf(undoable) ?? "")) continue;
     if (undoable.body.undoes || (newest && undoable.lamport < newest.lamport)) continue;
     if (isOutOfReach(book, undoable)) continue;
     newest = undoable;
@@ -54,39 +63,64 @@ export function lastNotSeen(
  */
 const byTime = (a: Undoable, b: Undoable): number => a.lamport - b.lamport;
 
-const candidatesOf = (entry: Undoable): CandidateId[] =>
+const batchOf = (entry: Undoable): string | undefined =>
+  entry.kind === "faults" ? undefined : entry.body.batch;
+
+/** A swap of lanes goes back with the marks that went along, or not at all: half of it would put marks on the wrong child. */
+function swapsBeyondReach(book: Scorebook, judge: PersonId): Set<string> {
+  const beyond = new Set<string>();
+  for (const entry of book.entries()) {
+    if (entry.kind !== "lanes-swapped" || entry.by !== judge) continue;
+    const swap = entry as EntryOf<"lanes-swapped">;
+    const { batch } = swap.body;
+    if (batch && partsOf(book, swap).some((one) => isOutOfReach(book, one))) beyond.add(batch);
+  }
+  return beyond;
+}
+
+const candidatesOf = (entry: Exclude<Undoable, EntryOf<"lanes-swapped">>): CandidateId[] =>
   entry.kind === "mark"
     ? entry.body.cells.map(({ candidate }) => candidate)
     : [entry.body.candidate];
 
 /** Locked for any child it speaks of, and not open again for a request; or of children who left, who are on no board: nobody would see what went. */
 function isOutOfReach(book: Scorebook, entry: Undoable): boolean {
+  if (entry.kind === "lanes-swapped") return isOvertaken(book, entry);
   const candidates = candidatesOf(entry);
   if (candidates.every((one) => isAway(book.presence(one)))) return true;
   if (isAnswering(book, entry)) return false;
   return candidates.some((one) => book.hasLocked(entry.by, one, entry.body.section));
 }
 
+/** The chief lined the wave up anew since, or one of the two stands elsewhere: swapping again would not bring back what was. */
+function isOvertaken(
+  book: Scorebook,
+  { lamport, body: { wave, candidates } }: EntryOf<"lanes-swapped">,
+): boolean {
+  const lanes = book.lanes(wave);
+  return lamport < book.linedUpAt(wave) || candidates.some((one) => !lanes.includes(one));
+}
+
 /** Written for a request that the judge has not said to be done with. */
-function isAnswering(book: Scorebook, entry: Undoable): boolean {
+function isAnswering(book: Scorebook, entry: Exclude<Undoable, EntryOf<"lanes-swapped">>): boolean {
   const answers = entry.kind === "faults" ? undefined : entry.body.answers;
   return answers !== undefined && book.openRequests(entry.by).some(({ id }) => id === answers);
 }
 
 /** Everything that was written by the same act, such as “rest of line”: it is taken back as one, but for children who are locked, or left, since. Oldest first. */
 export function writtenTogether(book: Scorebook, entry: Undoable): Undoable[] {
-  const { batch } = entry.kind === "faults" ? { batch: undefined } : entry.body;
-  if (!batch) return [entry];
-  return [...book.entries()]
-    .filter(
-      (other): other is EntryOf<"mark" | "overall"> =>
-        other.by === entry.by &&
-        (other.kind === "mark" || other.kind === "overall") &&
-        (other as EntryOf<"mark">).body.batch === batch &&
-        !book.isUndone(other.id),
-    )
-    .filter((other) => !isOutOfReach(book, other))
+  return partsOf(book, entry)
+    .filter((other) => !book.isUndone(other.id) && !isOutOfReach(book, other))
     .sort(byTime);
+}
+
+function partsOf(book: Scorebook, entry: Undoable): Undoable[] {
+  const batch = batchOf(entry);
+  if (!batch) return [entry];
+  return [...book.entries()].filter(
+    (other): other is Undoable =>
+      other.by === entry.by && kinds.has(other.kind) && batchOf(other as Undoable) === batch,
+  );
 }
 
 /**
@@ -95,6 +129,10 @@ export function writtenTogether(book: Scorebook, entry: Undoable): Undoable[] {
  */
 export function undoOf(book: Scorebook, entry: Undoable): Undo {
   const replaces = [entry.id];
+  if (entry.kind === "lanes-swapped") {
+    const { wave, candidates } = entry.body;
+    return { kind: "lanes-swapped", body: { wave, candidates, undoes: entry.id }, replaces };
+  }
   if (entry.kind === "mark") {
     const { section, item, side, cells } = entry.body;
     const before = cells.map(({ candidate, criterion }) => {

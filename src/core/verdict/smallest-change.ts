@@ -306,12 +306,7 @@ function movesOf(
     const steepest = Math.max(
       ...Array.from({ length: top - 1 }, (_, at) => points(at + 2) - points(at + 1)),
     );
-    const judges =
-      rule === "mean"
-        ? levels.length
-        : rule === "drop-high-low"
-          ? Math.max(1, levels.length - 2)
-          : 1;
+    const judges = sharing(rule, levels.length);
     return levels.flatMap((level, mark) => {
       const room = by === 1 ? top - level : level - 1;
       return Array.from({ length: room }, (_, turn): Move => {
@@ -326,6 +321,21 @@ function movesOf(
       });
     });
   });
+}
+
+/** How many judges share in the panel mark, so that one mark moves it by no more than one part of so many. */
+function sharing(rule: PanelRule["combine"], count: number): number {
+  switch (rule) {
+    case "mean":
+      return count;
+    case "drop-high-low":
+      return Math.max(1, count - 2);
+    case "median":
+    case "robust":
+      return 1;
+    default:
+      throw new RangeError(`sharing: “${rule satisfies never}” is no rule`);
+  }
 }
 
 /** What the section of a cell weighs in the total, 0–1. */

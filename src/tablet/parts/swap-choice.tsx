@@ -9,13 +9,16 @@ interface SwapChoiceProps {
   candidates: readonly CandidateId[];
   who: (candidate: CandidateId) => string;
   onSwap: (pair: [CandidateId, CandidateId]) => void;
+  /** What to know before these two are swapped; undefined for nothing. */
+  warning?: (pair: [CandidateId, CandidateId]) => string | undefined;
 }
 
 /** Two children stand in each other's place: choose both, then swap. A third choice takes the place of the older one. */
-export function SwapChoice({ candidates, who, onSwap }: SwapChoiceProps) {
+export function SwapChoice({ candidates, who, onSwap, warning }: SwapChoiceProps) {
   const say = useSay(partsWords);
   const [chosen, setChosen] = useState<CandidateId[]>([]);
   const [a, b] = chosen;
+  const stays = a && b && warning?.([a, b]);
   const choose = (candidate: CandidateId) =>
     setChosen(
       chosen.includes(candidate)
@@ -35,6 +38,7 @@ export function SwapChoice({ candidates, who, onSwap }: SwapChoiceProps) {
           </Key>
         ))}
       </div>
+      {stays && <p role="status">{stays}</p>}
       {a && b && (
         <Key kind="ink" onClick={() => onSwap([a, b])}>
           {say("swap", { a: who(a), b: who(b) })}

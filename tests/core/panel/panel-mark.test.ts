@@ -103,6 +103,7 @@ describe("the panel mark", () => {
     for (const by of rules)
       for (const wrong of [[], [Number.NaN], [3, 0], [2.5], [Number.POSITIVE_INFINITY]])
         expect(() => panelMark(wrong, by)).toThrow(RangeError);
+    expect(() => panelMark([1, 2, 4], "highest" as "mean")).toThrow(/“highest” is no rule/);
     expect(() => median([])).toThrow(RangeError);
     expect(() => median([1, Number.NaN])).toThrow(RangeError);
     expect(() => keptByPosition([Number.NaN], 1)).toThrow(RangeError);

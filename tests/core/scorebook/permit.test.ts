@@ -1,5 +1,6 @@
 import { describe, expect, it } from "vitest";
 import type { CandidateId, ItemId, PersonId, SectionId } from "../../../src/core/identity.ts";
+import { mergeable } from "../../../src/core/intake/persons-file.ts";
 import {
   type AnyEntry,
   type Basis,
@@ -9,7 +10,6 @@ import {
   type Role,
 } from "../../../src/core/scorebook/entry.ts";
 import { refusal, writersOf } from "../../../src/core/scorebook/permit.ts";
-import { mergeable } from "../../../src/core/scorebook/persons-file.ts";
 import { fold } from "../../../src/core/scorebook/scorebook.ts";
 import { sideSight, sight } from "../../../src/core/scorebook/sight.ts";
 import { testPack } from "../../../src/core/scorebook/test-pack.ts";
@@ -150,8 +150,10 @@ describe("who may write", () => {
       chief.write("sheet-released", { candidate }),
       chief.write("incident", { text: reason }),
       chief.write("erased", { about: candidate }),
-    ])
+    ]) {
       expect(refusal(book, head, entry)).toBeNull();
+      book.add(entry as AnyEntry);
+    }
   });
 
   it("[S8] names an unknown candidate, an item of no rubric, a criterion not asked, a level off the scale and a judge not assigned", () => {

@@ -207,6 +207,7 @@ describe("open stays open", () => {
     expect(book.isRevealed(mia, blocks)).toBe(true);
     const opened = book.openedAt(mia, blocks);
     const late = "judge-9" as PersonId;
+    book.add(day.chief.write("seated", { person: late, roles: ["judge"] }) as AnyEntry);
     const added = day.chief.write("assigned", { judge: late, section: blocks, candidates: [mia] });
     // The hub takes no such thing; whoever has it all the same reads the same.
     day.chief.hear(book.lamport);

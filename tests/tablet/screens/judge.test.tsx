@@ -8,6 +8,7 @@ import { lockBody } from "../../../src/core/scorebook/judge-view.ts";
 import { fold } from "../../../src/core/scorebook/scorebook.ts";
 import { JudgeScreen } from "../../../src/tablet/screens/judge/judge-screen.tsx";
 import { aPen } from "../../builders/a-pen.ts";
+import { aRubric } from "../../builders/a-rubric.ts";
 import { type ASession, aSession } from "../../builders/a-session.tsx";
 import { aTestDay } from "../../builders/a-test-day.ts";
 import { anAnchor, anAnchorId, anchorLevels } from "../../builders/an-anchor.ts";
@@ -302,7 +303,7 @@ describe("the judge's screen", () => {
     expect(written()).toHaveLength(before + 2);
   });
 
-  it("swaps two lanes and takes this judge's marks of the call with them", async () => {
+  it("[Y150] swaps two lanes and takes this judge's marks of the call with them, and Undo brings both back", async () => {
     await call(0);
     cell(/^1 .*chamber: blank/i).focus();
     await userEvent.keyboard("1");
@@ -326,6 +327,62 @@ describe("the judge's screen", () => {
     expect(
       mine.notebook.book.cell(judge, one, { ...risingLeft, criterion: "chamber" as never }),
     ).toBeUndefined();
+    // The board is deaf for a moment after it has changed under a finger.
+    await act(() => new Promise((done) => setTimeout(done, 600)));
+    await userEvent.click(screen.getByRole("button", { name: "Undo" }));
+    await settle();
+    expect(mine.notebook.book.lanes(1)).toEqual(["candidate-1", "candidate-2", "candidate-3"]);
+    const levels = ["candidate-1", "candidate-3"].map(
+      (who) =>
+        mine.notebook.book.cell(judge, who as CandidateId, {
+          ...risingLeft,
+          criterion: "chamber" as never,
+        })?.level,
+    );
+    expect(levels).toEqual([1, undefined]);
+  });
+
+  it("[Y150] says which marks do not go along with a swap, and keeps them", async () => {
+    const rubric = aRubric();
+    const other = structuredClone(rubric);
+    other.id = "other" as never;
+    for (const { items } of other.sections)
+      for (const item of items)
+        item.criteria = item.criteria.filter((one) => (one as string) !== "chamber");
+    const chief = aPen("chief", "second-tablet");
+    chief.hear(mine.notebook.book.lamport);
+    await act(async () =>
+      mine.notebook.take(
+        [
+          chief.write("frozen", { rubric: other }),
+          chief.write("entered", {
+            candidate: "candidate-3" as CandidateId,
+            number: 3,
+            rubric: other.id,
+          }),
+        ] as AnyEntry[],
+        [],
+      ),
+    );
+    await call(0);
+    cell(/^1 .*chamber: blank/i).focus();
+    await userEvent.keyboard("1");
+    await userEvent.click(screen.getByRole("button", { name: /Calls|Still open/ }));
+    await userEvent.click(screen.getByRole("button", { name: /^More/ }));
+    const dialog = screen.getByRole("dialog", { hidden: true });
+    const named = (name: RegExp) =>
+      within(dialog)
+        .getAllByRole("button", { hidden: true })
+        .find((key) => name.test(key.textContent ?? "")) as HTMLElement;
+    fireEvent.click(named(/^1/));
+    fireEvent.click(named(/^3/));
+    expect(within(dialog).getByText(/Chamber is not marked alike for these two/)).toBeTruthy();
+    fireEvent.click(within(dialog).getByRole("button", { name: /^Swap 1/, hidden: true }));
+    await settle();
+    expect(mine.notebook.book.lanes(1)).toEqual(["candidate-3", "candidate-2", "candidate-1"]);
+    expect(
+      mine.notebook.book.cell(judge, one, { ...risingLeft, criterion: "chamber" as never })?.level,
+    ).toBe(1);
   });
 
   it("never says a total, nor another judge's mark", async () => {

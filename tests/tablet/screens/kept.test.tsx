@@ -6,6 +6,7 @@ import type { SideRecord } from "../../../src/core/scorebook/side-record.ts";
 import { KeptScreen } from "../../../src/tablet/screens/chief/kept-screen.tsx";
 import type { BackupState, NamesKept } from "../../../src/tablet/session/hub-desk.ts";
 import { aGradingId } from "../../builders/a-pen.ts";
+import { aRubric } from "../../builders/a-rubric.ts";
 import { aSession } from "../../builders/a-session.tsx";
 import { aTestDay } from "../../builders/a-test-day.ts";
 
@@ -68,6 +69,38 @@ describe("what is kept", () => {
     await settle();
     const told = screen.getByRole("region", { name: "What was written down at a stop" });
     expect(told.textContent).toMatch(/\d\d:\d\d: Slipped on the edge of the mat/);
+  });
+
+  it("[S174] shows the chief why marks were opened without a judge, once for all children, and why a rubric was replaced", async () => {
+    const { notebook } = await page();
+    const said = (id: string, text: string) => ({
+      reason: { id: id as SideRecordId, digest: "0".repeat(64) },
+      more: { sides: [aRecord(id, "chief", { text }, "text")] },
+    });
+    const [one, two] = ["candidate-1", "candidate-2"] as [CandidateId, CandidateId];
+    await act(async () => {
+      for (const [candidate, id] of [
+        [one, "s-9"],
+        [two, "s-10"],
+      ] as const) {
+        const { reason, more } = said(id, "Her tablet fell into the water");
+        const body = { section: "blocks" as never, candidates: [candidate], reason };
+        await notebook.write("revealed", body, more);
+      }
+      const { reason, more } = said("s-11", "A floor was wrong");
+      const rubric = { ...aRubric(), version: 2 };
+      await notebook.write("rubric-replaced", { rubric, reason }, more);
+    });
+    await settle();
+    const told = screen.getByRole("region", { name: "What the chief examiner gave a reason for" });
+    const lines = within(told)
+      .getAllByRole("listitem")
+      .map((line) => line.textContent);
+    expect(lines).toHaveLength(2);
+    expect(lines[0]).toMatch(
+      /\d\d:\d\d: Blocks of 1 and 2 opened without a judge\. Her tablet fell into the water/,
+    );
+    expect(lines[1]).toMatch(/version 2, took the place of the rubric before\. A floor was wrong/);
   });
 
   it("forgets one person after a question, in the book and on the disk, and nobody else", async () => {

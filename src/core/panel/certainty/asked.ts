@@ -1,3 +1,4 @@
+import type { PanelRule } from "../../rubric/rubric.ts";
 import type { MarkedCells } from "../composites.ts";
 import type { KnownSeverity } from "../severity/severities.ts";
 
@@ -23,7 +24,7 @@ export interface Asked {
   /** Something that is taken as it stands (a checklist) already bars the way. */
   isBarred: boolean;
   /** How the marks of one cell combine. */
-  combine: "mean" | "median" | "drop-high-low" | "robust";
+  combine: PanelRule["combine"];
 }
 
 /** A test's marks, in percent of the scale, and what every candidate has to reach. */

@@ -163,10 +163,20 @@ export function partScores({ marks, candidates }: AskedPanel): (PartScores | nul
 
 /** How much more a rule's result trembles than the mean of as many marks. */
 function tremble(combine: Asked["combine"], count: number): number {
-  if (combine === "mean" || count < 3) return 1;
+  if (count < 3) return 1;
   // Var(median) is about π / (2n + π - 2) of a mark's; dropping one high and one low lies between it and the mean.
   const median = (Math.PI * count) / (2 * count + Math.PI - 2);
-  return combine === "median" || count === 3 ? median : 1 + (median - 1) / 3;
+  switch (combine) {
+    case "mean":
+      return 1;
+    case "median":
+      return median;
+    case "drop-high-low":
+    case "robust":
+      return count === 3 ? median : 1 + (median - 1) / 3;
+    default:
+      throw new RangeError(`tremble: “${combine satisfies never}” is no rule`);
+  }
 }
 
 function weigh(

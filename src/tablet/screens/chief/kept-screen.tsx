@@ -10,6 +10,7 @@ import { WayAround } from "../../session/way-around.tsx";
 import { KeptIncidents } from "./kept-incidents.tsx";
 import { KeptNames } from "./kept-names.tsx";
 import { KeptOfHub } from "./kept-of-hub.tsx";
+import { KeptReasons } from "./kept-reasons.tsx";
 import "./kept.css";
 
 export function KeptScreen() {
@@ -22,6 +23,7 @@ export function KeptScreen() {
       <main className="kept-page">
         <LinesAside />
         <KeptIncidents />
+        <KeptReasons />
         {pass.token === undefined ? (
           <KeptNames months={namesMonths.usual} warns />
         ) : (

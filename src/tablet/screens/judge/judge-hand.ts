@@ -20,6 +20,7 @@ import {
   restBodies,
 } from "../../../core/scorebook/judge-view.ts";
 import type { Pen } from "../../../core/scorebook/pen.ts";
+import { type SwappedMarks, swappedMarks } from "../../../core/scorebook/swapped-marks.ts";
 import {
   lastNotSeen,
   lastUndoable,
@@ -33,6 +34,9 @@ import type { Notebook } from "../../session/notebook.ts";
 export const OVERALL = "overall" as CriterionId;
 
 type Level = number | "not-seen" | "cleared";
+
+/** What of a judge's marks stays where it is when two children are swapped: single criteria, all since one is locked, or all of this call. */
+export type Stays = "locked" | "call" | readonly CriterionId[];
 
 /** What the last act was about: shown until the next one. */
 export interface LastAct {
@@ -59,6 +63,7 @@ type MarkedCell = EntryBody<"mark">["cells"][number];
 /** Whose cell, and which row of a board, an entry was about. */
 function rowOf(entry: Undoable): { candidate: CandidateId; row: CriterionId | null } {
   if (entry.kind === "overall") return { candidate: entry.body.candidate, row: OVERALL };
+  if (entry.kind === "lanes-swapped") return { candidate: entry.body.candidates[0], row: null };
   const { item } = entry.body;
   const rowAt = (criterion: CriterionId) =>
     criterion === DONE && item ? (item as string as CriterionId) : criterion;
@@ -164,39 +169,36 @@ export class JudgeHand {
     void this.#notebook.write("answered", { request, candidate, section, basis });
   }
 
-  /** Two children stood in each other's place: their lanes change for everybody, and this judge's marks of this call go with them. */
+  /** Two children stood in each other's place: their lanes change for everybody, and this judge's marks of this call go with them. One act, taken back as one. */
   swap(call: JudgeCall, wave: number, pair: [CandidateId, CandidateId]): void {
+    const batch = this.#notebook.newBatch();
+    const swapped = (pen: Pen) =>
+      pen.write("lanes-swapped", { wave, candidates: pair, batch }) as AnyEntry;
+    this.#forgetUndone();
+    this.#writeAll(this.#swapped(call, pair)?.bodies ?? [], { batch, first: [swapped] });
+  }
+  /** Which of this judge's marks would not go along. */
+  staysAtSwap(call: JudgeCall, pair: [CandidateId, CandidateId]): Stays {
     const { book } = this.#notebook;
-    const { section, item, markedSide: side } = call.step;
-    void this.#notebook.write("lanes-swapped", { wave, candidates: pair });
-    if (call.part === "overall" || call.step.marking === "checklist") return;
-    const criteria = new Set(book.rubricOf(pair[0])?.criteria.map(({ id }) => id));
-    const moved = [...criteria].flatMap((criterion) => {
-      const [a, b] = pair.map((candidate) =>
-        book.cell(this.#judge, candidate, { section, item, side, criterion }),
+    const { section } = call.step;
+    const found = this.#swapped(call, pair);
+    if (!found) {
+      const isMarked = pair.some(
+        (one) =>
+          book.overall(this.#judge, one, section) !== null ||
+          book
+            .marks(one, "now")
+            .some((mark) => mark.judge === this.#judge && mark.section === section),
       );
-      if (!a && !b) return [];
-      return pair.map((candidate, index) => {
-        const other = index === 0 ? b : a;
-        return {
-          candidate,
-          criterion,
-          level: other?.level ?? ("cleared" as const),
-          how: other?.how ?? ("tapped" as const),
-        };
-      });
-    });
-    if (moved.length === 0) return;
-    const bodies =
-      book.rules === 1
-        ? [{ section, item, side, cells: moved }]
-        : pair.map((candidate) => ({
-            section,
-            item,
-            side,
-            cells: moved.filter((cell) => cell.candidate === candidate),
-          }));
-    this.#writeAll(bodies);
+      return isMarked ? "call" : [];
+    }
+    return found.isLocked ? "locked" : found.stay;
+  }
+  /** Undefined where nothing is moved: a list, and what is said of a section as a whole, are written about more than this call. */
+  #swapped(call: JudgeCall, pair: [CandidateId, CandidateId]): SwappedMarks | undefined {
+    if (call.part === "overall" || call.step.marking === "checklist") return undefined;
+    const { section, item, markedSide: side } = call.step;
+    return swappedMarks(this.#notebook.book, this.#judge, { section, item, side }, pair);
   }
 
   #forgetUndone(): void {
@@ -204,15 +206,23 @@ export class JudgeHand {
   }
 
   /** One act: on the disk as one, taken back as one. */
-  #writeAll(bodies: readonly EntryBody<"mark">[]): void {
-    const batch = bodies.length > 1 ? { batch: this.#notebook.newBatch() } : {};
-    void this.#notebook.writeTogether(
-      bodies.map((body) => (pen) => {
+  #writeAll(
+    bodies: readonly EntryBody<"mark">[],
+    act?: { batch: string; first: readonly ((pen: Pen) => AnyEntry)[] },
+  ): void {
+    const batch = act?.batch ?? (bodies.length > 1 ? this.#notebook.newBatch() : undefined);
+    void this.#notebook.writeTogether([
+      ...(act?.first ?? []),
+      ...bodies.map((body) => (pen: Pen) => {
         const [cell] = body.cells;
-        const whole = { ...body, ...batch, ...(cell && this.#answering(cell.candidate, body)) };
+        const whole = {
+          ...body,
+          ...(batch ? { batch } : {}),
+          ...(cell && this.#answering(cell.candidate, body)),
+        };
         return pen.write("mark", whole, this.#replaced(body)) as AnyEntry;
       }),
-    );
+    ]);
   }
 
   /** After the lock a mark counts only where it answers what the chief asked. */

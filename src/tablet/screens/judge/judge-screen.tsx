@@ -276,6 +276,7 @@ export function JudgeScreen() {
           who={who}
           candidates={shown.watched}
           onSwap={(pair) => hand.swap(shown, wave, pair)}
+          staysAtSwap={(pair) => hand.staysAtSwap(shown, pair)}
           call={shown}
           onClose={() => setDialog(undefined)}
         />

@@ -1,6 +1,7 @@
 import type { SyntheticEvent } from "react";
 import type { CandidateId } from "../../../core/identity.ts";
 import type { JudgeCall } from "../../../core/planning/judge-calls.ts";
+import { listed } from "../../../words/listed.ts";
 import { markingWords } from "../../../words/marking-words.ts";
 import { Dialog } from "../../parts/dialog.tsx";
 import { Key } from "../../parts/key.tsx";
@@ -8,6 +9,7 @@ import { SwapChoice } from "../../parts/swap-choice.tsx";
 import { useSay } from "../../parts/use-say.ts";
 import { LinesAside } from "../../session/lines-aside.tsx";
 import { useNotebook, useSideRecords } from "../../session/services.tsx";
+import type { Stays } from "./judge-hand.ts";
 
 const relations = ["own-student", "family", "other"] as const;
 
@@ -16,16 +18,34 @@ interface MoreDialogProps {
   candidates: readonly CandidateId[];
   who: (candidate: CandidateId) => string;
   onSwap: (pair: [CandidateId, CandidateId]) => void;
+  staysAtSwap: (pair: [CandidateId, CandidateId]) => Stays;
   onClose: () => void;
 }
 
 /** What a judge needs now and then, and never while the floor moves: a swap of lanes, a declared relation, a note. */
-export function MoreDialog({ call, candidates, who, onSwap, onClose }: MoreDialogProps) {
+export function MoreDialog({
+  call,
+  candidates,
+  who,
+  onSwap,
+  staysAtSwap,
+  onClose,
+}: MoreDialogProps) {
   const notebook = useNotebook();
   const makeSide = useSideRecords();
   const say = useSay(markingWords);
   const { book, pass } = notebook;
   const judge = pass.person;
+
+  /** Nothing that a judge wrote goes, or stays behind, without a word. */
+  function warning(pair: [CandidateId, CandidateId]): string | undefined {
+    const stays = staysAtSwap(pair);
+    if (stays === "locked" || stays === "call") return say(`swap-stays-${stays}`);
+    if (stays.length === 0) return undefined;
+    const titles = pair.flatMap((one) => book.rubricOf(one)?.criteria ?? []);
+    const what = stays.map((id) => titles.find((one) => one.id === id)?.title ?? id);
+    return say("swap-stays", { what: listed(what) });
+  }
 
   async function keepNote(event: SyntheticEvent<HTMLFormElement>) {
     event.preventDefault();
@@ -52,6 +72,7 @@ export function MoreDialog({ call, candidates, who, onSwap, onClose }: MoreDialo
           <SwapChoice
             candidates={candidates}
             who={who}
+            warning={warning}
             onSwap={(pair) => {
               onSwap(pair);
               onClose();

@@ -1,6 +1,6 @@
 import type { PersonId } from "../../../core/identity.ts";
+import { type Merged, mergeable } from "../../../core/intake/persons-file.ts";
 import { type AnyEntry, isKnown } from "../../../core/scorebook/entry.ts";
-import { type Merged, mergeable } from "../../../core/scorebook/persons-file.ts";
 import { ScorebookFile } from "../../../core/scorebook/scorebook-file.ts";
 import type { SideRecord } from "../../../core/scorebook/side-record.ts";
 import { sideDigest } from "../../../sync/make-side-record.ts";

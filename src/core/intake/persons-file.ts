@@ -1,29 +1,13 @@
 import type { CountId, DeviceId, GradingId, PersonId, SideRecordId } from "../identity.ts";
-import { borderFault } from "./border-fault.ts";
-import { deviceOf } from "./counts.ts";
-import { DeviceCounts } from "./device-counts.ts";
-import { type AnyEntry, readEntry, type TextRef } from "./entry.ts";
-import { heldFirst } from "./held-first.ts";
-import { isOutOfTurn } from "./out-of-turn.ts";
-import { refusal } from "./permit.ts";
-import { orderedText } from "./read-scorebook-file.ts";
-import { fold, type Scorebook } from "./scorebook.ts";
-
-/** Entries in logical time, each count by itself: the order in which they may have been written. */
-export function inOrder<Entry extends Pick<AnyEntry, "device" | "n" | "lamport">>(
-  entries: readonly Entry[],
-): Entry[] {
-  const highest = new Map<CountId, number>();
-  return [...entries]
-    .sort((a, b) => a.n - b.n)
-    .map((entry) => {
-      const at = Math.max(entry.lamport, highest.get(entry.device) ?? 0);
-      highest.set(entry.device, at);
-      return { entry, at };
-    })
-    .sort((a, b) => a.at - b.at)
-    .map(({ entry }) => entry);
-}
+import { deviceOf } from "../scorebook/counts.ts";
+import { DeviceCounts } from "../scorebook/device-counts.ts";
+import { type AnyEntry, readEntry, type TextRef } from "../scorebook/entry.ts";
+import { heldFirst } from "../scorebook/held-first.ts";
+import { inOrder } from "../scorebook/in-order.ts";
+import { isOutOfTurn } from "../scorebook/out-of-turn.ts";
+import { orderedText } from "../scorebook/read-scorebook-file.ts";
+import { fold, type Scorebook } from "../scorebook/scorebook.ts";
+import { refusalOfNew } from "./refusal-of-new.ts";
 
 /** The devices that a file says are its person's, but for those on which the book has somebody else write. */
 export function ownDevices(
@@ -104,8 +88,7 @@ export function mergeable(
         : !own.has(deviceOf(device))
           ? "NOT_YOURS"
           : (counts.fault(entry, isForAnyone)?.code ??
-            borderFault(entry)?.code ??
-            refusal(trial, { person, roles }, entry)?.code ??
+            refusalOfNew(trial, { person, roles }, entry)?.code ??
             (lacks && !isForAnyone ? "SIDE_RECORD_MISSING" : undefined));
     // What was refused has been heard of all the same: what comes after it is not missing.
     if (own.has(deviceOf(device))) counts.hear(device, n);

@@ -1,12 +1,15 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
-import type { CandidateId, PersonId, SectionId } from "../../../src/core/identity.ts";
+import type { CandidateId, PersonId, RubricId, SectionId } from "../../../src/core/identity.ts";
+import { mergeable } from "../../../src/core/intake/persons-file.ts";
 import { type AnyEntry, isKnown } from "../../../src/core/scorebook/entry.ts";
-import { inOrder, mergeable } from "../../../src/core/scorebook/persons-file.ts";
+import { inOrder } from "../../../src/core/scorebook/in-order.ts";
 import { fold } from "../../../src/core/scorebook/scorebook.ts";
 import { makeSideRecord } from "../../../src/sync/make-side-record.ts";
 import { refsIn } from "../../../src/sync/refs-in.ts";
+import { aMarkedDay } from "../../builders/a-marked-day.ts";
 import { aGradingId, anEntryId, aPen } from "../../builders/a-pen.ts";
+import { aRubric } from "../../builders/a-rubric.ts";
 import { aMark, aTestDay } from "../../builders/a-test-day.ts";
 
 const judge = "judge-1" as PersonId;
@@ -56,6 +59,26 @@ describe("a file that came back to the chief's device", () => {
       "SIDE_RECORD_MISSING",
     ]);
     expect(merged([first, ahead, note], new Set([record.id])).taken).toEqual([first, note]);
+  });
+
+  it("[S170] is asked all that the line asks: no rubric that contradicts itself, no verdict against what was computed", () => {
+    const { day, entries } = aMarkedDay();
+    const book = fold(entries);
+    day.chief.hear(book.lamport);
+    const odd = aRubric();
+    const unsound = { ...odd, id: "odd" as RubricId, criteria: odd.criteria.slice(1) };
+    const verdict = day.chief.write("verdict", {
+      ...{ candidate: day.candidates[0] as CandidateId, result: "retest", computed: "retest" },
+      ...{ retestSections: [], basis: book.basis },
+    });
+    const frozen = day.chief.write("frozen", { rubric: unsound });
+    const file = { grading: aGradingId, entries: [...entries, verdict, frozen] };
+    const person = "chief" as PersonId;
+    const { taken, refused } = mergeable(book, file, person, {
+      ...{ refsOf: () => [], hasSide: () => true },
+    });
+    expect(taken).toEqual([]);
+    expect(refused.map(({ code }) => code)).toEqual(["COMPUTED_OTHER", "RUBRIC_UNSOUND"]);
   });
 
   it("[S80] is read in the order in which it was written, however its lines lie", () => {

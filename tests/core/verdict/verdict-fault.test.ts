@@ -1,0 +1,155 @@
+import fc from "fast-check";
+import { describe, expect, it } from "vitest";
+import type { CandidateId, SectionId } from "../../../src/core/identity.ts";
+import { refusalOfNew } from "../../../src/core/intake/refusal-of-new.ts";
+import type { AnyEntry, Basis, EntryBody } from "../../../src/core/scorebook/entry.ts";
+import type { Rules } from "../../../src/core/scorebook/rules.ts";
+import { fold, type Scorebook } from "../../../src/core/scorebook/scorebook.ts";
+import { caseOf } from "../../../src/core/verdict/case-of.ts";
+import { outcome } from "../../../src/core/verdict/outcome-of.ts";
+import { hindrances } from "../../../src/core/verdict/review-queue.ts";
+import { aMarkedDay } from "../../builders/a-marked-day.ts";
+import { aMark, aTestDay } from "../../builders/a-test-day.ts";
+
+const mia = "candidate-1" as CandidateId;
+const blocks = "blocks" as SectionId;
+const reason = { id: "side-1", digest: "0".repeat(64) } as never;
+const chief = { person: "chief" as never, roles: ["chief"] as const };
+type Verdict = Partial<EntryBody<"verdict">>;
+
+/** Two judges, and what each gives in chamber of the low block: the rest meets. */
+function aDay([first, second]: readonly [number, number] = [3, 3], rules?: Rules) {
+  const day = aTestDay({ judges: 2, candidates: 2, ...(rules ? { rules } : {}) });
+  const { entries } = aMarkedDay({
+    day,
+    levelOf: (_, { section, criterion }, judge) =>
+      section === "etiquette"
+        ? 2
+        : criterion === "chamber" || criterion === "target"
+          ? judge === "judge-1"
+            ? first
+            : second
+          : 3,
+  });
+  const book = fold(entries);
+  day.chief.hear(book.lamport);
+  return { ...day, entries, book, found: outcome(caseOf(book, mia)) };
+}
+const verdictOf = (
+  { chief: pen, book, found }: Pick<ReturnType<typeof aDay>, "chief" | "book" | "found">,
+  more: Verdict = {},
+) => {
+  const { computed, retestSections } = found;
+  const result = computed === "pass" ? ("pass" as const) : ("retest" as const);
+  const body = { candidate: mia, result, computed, retestSections: [...retestSections] };
+  return pen.write("verdict", { ...body, basis: book.basis, ...more });
+};
+const answer = (book: Scorebook, entry: AnyEntry) => refusalOfNew(book, chief, entry)?.code;
+const levels = fc.tuple(fc.integer({ min: 1, max: 4 }), fc.integer({ min: 1, max: 4 }));
+
+describe("a verdict that comes in", () => {
+  it("[V110] says what the marks come to, or is not taken, with a reason or without", () => {
+    fc.assert(
+      fc.property(levels, (given) => {
+        const day = aDay(given);
+        const other = day.found.computed === "pass" ? "retest" : "pass";
+        expect(answer(day.book, verdictOf(day, { reason }))).toBeUndefined();
+        const lies: Verdict = { computed: other, result: other };
+        expect(answer(day.book, verdictOf(day, lies))).toBe("COMPUTED_OTHER");
+        expect(answer(day.book, verdictOf(day, { ...lies, reason }))).toBe("COMPUTED_OTHER");
+        // Of nothing nothing is computed.
+        const ofNothing = { basis: {} as Basis, reason };
+        expect(answer(day.book, verdictOf(day, ofNothing))).toBe("COMPUTED_OTHER");
+      }),
+    );
+  });
+
+  it("[V111] needs a reason where its result or its sections are others, or a question is open that could change it", () => {
+    const asked = new Set<string | undefined>();
+    fc.assert(
+      fc.property(levels, (given) => {
+        const day = aDay(given);
+        const other: Verdict =
+          day.found.computed === "pass"
+            ? { result: "retest", retestSections: [blocks] }
+            : { result: "pass", retestSections: [] };
+        expect(answer(day.book, verdictOf(day, other))).toBe("REASON_MISSING");
+        const more = [...day.rubric.sections.map(({ id }) => id)];
+        const isMore = day.found.computed === "retest" && more.length > 1;
+        if (isMore && day.found.retestSections.length < more.length)
+          expect(answer(day.book, verdictOf(day, { retestSections: more }))).toBe("REASON_MISSING");
+        const plain = answer(day.book, verdictOf(day));
+        asked.add(plain);
+        expect(plain).toBe(hindrances(day.found).length > 0 ? "QUESTION_OPEN" : undefined);
+      }),
+      { examples: [[[3, 3]], [[1, 4]]] },
+    );
+    expect([...asked].sort()).toEqual(["QUESTION_OPEN", undefined]);
+  });
+
+  it("[V112] is judged by what its writer had: what came to the hub before it and not to the writer changes nothing", () => {
+    fc.assert(
+      fc.property(levels, fc.integer({ min: 1, max: 4 }), (given, later) => {
+        const day = aDay(given);
+        const clear = hindrances(day.found).length === 0;
+        const verdict = verdictOf(day, clear ? {} : { reason });
+        const [judge] = day.judges;
+        if (!judge) throw new Error("no judge");
+        const late = aMark(judge.pen, { item: "low-block", side: null, level: later });
+        const question = `late/judge-1/blocks`;
+        const elsewhere = { ...day.chief, device: "chief-phone" };
+        const settled = {
+          ...day.chief.write("review-settled", {
+            ...{ question, candidate: mia, decision: "late-counts", reason },
+          }),
+          device: elsewhere.device as never,
+          n: 1,
+        };
+        const book = fold([...day.entries, late, settled]);
+        expect(answer(book, verdict)).toBeUndefined();
+      }),
+    );
+  });
+
+  it("[V112] is believed by a hub that lacks what it rests on, and by a book of the first rules", () => {
+    const day = aDay([1, 1]);
+    const lies: Verdict = { computed: "pass", result: "pass", retestSections: [] };
+    const behind = fold(day.entries.filter(({ device }) => device !== "judge-2-tablet"));
+    expect(answer(day.book, verdictOf(day, lies))).toBe("COMPUTED_OTHER");
+    expect(answer(behind, verdictOf(day, lies))).toBeUndefined();
+    const old = aDay([1, 1], 1);
+    expect(answer(old.book, verdictOf(old, lies))).toBeUndefined();
+  });
+
+  it("[V113] is taken with a reason where something that its writer wrote before was not", () => {
+    const day = aDay([1, 1]);
+    const lost = day.chief.write("review-settled", {
+      ...{ question: "x", candidate: mia, decision: "stands", reason },
+    });
+    const basis = { ...day.book.basis, [lost.device]: lost.n } as Basis;
+    const before: Verdict = { computed: "pass", result: "pass", retestSections: [], basis };
+    expect(answer(day.book, verdictOf(day, { ...before, reason }))).toBeUndefined();
+    expect(answer(day.book, verdictOf(day, before))).toBe("COMPUTED_OTHER");
+    expect(answer(fold([...day.entries, lost]), verdictOf(day, { ...before, reason }))).toBe(
+      "COMPUTED_OTHER",
+    );
+  });
+
+  it("[V113] says “incomplete”, with a reason, of what its writer was not sent yet", () => {
+    const day = aDay();
+    const early: Verdict = { computed: "incomplete", result: "pass", retestSections: [] };
+    expect(answer(day.book, verdictOf(day, { ...early, reason }))).toBeUndefined();
+    expect(answer(day.book, verdictOf(day, early))).toBe("REASON_MISSING");
+  });
+
+  it("[V113] is not asked why a child is away who withdrew, since nobody can tell whether its writer knew", () => {
+    const day = aDay();
+    const verdict = verdictOf(day);
+    const left = day.judges[0]?.pen.write("withdrawn", { candidate: mia, why: "unwell" });
+    expect(answer(fold([...day.entries, left as AnyEntry]), verdict)).toBeUndefined();
+    const absent = day.chief.write("absent", { candidate: mia });
+    const book = fold([...day.entries, absent]);
+    const known = verdictOf({ ...day, book });
+    expect(answer(book, known)).toBe("REASON_MISSING");
+  });
+});
