@@ -1,22 +1,23 @@
 import { readFileSync, writeFileSync } from "node:fs";
 import { fileURLToPath } from "node:url";
 import { brotliCompressSync, brotliDecompressSync, constants } from "node:zlib";
-import type { DayKind, OracleBook } from "./oracle-book.ts";
+import { oldBooks } from "./old-books.ts";
+import type { BookKind, DayKind, OracleBook } from "./oracle-book.ts";
 
-const placeOf = (day: DayKind) =>
-  fileURLToPath(new URL(`books/${day}.jsonl.br`, import.meta.url));
+const placeOf = (day: DayKind) => fileURLToPath(new URL(`books/${day}.jsonl.br`, import.meta.url));
 
-/** Every book of one kind of day; one line each (JSON), all compressed together, since most of one stands in the next. */
-export function readArchive(day: DayKind): OracleBook[] {
-  return brotliDecompressSync(readFileSync(placeOf(day)))
+/** Every book of one kind, by number. */
+export function readBooks(kind: BookKind): OracleBook[] {
+  if (kind === "old") return oldBooks();
+  return brotliDecompressSync(readFileSync(placeOf(kind)))
     .toString("utf8")
     .trimEnd()
     .split("\n")
     .map((line) => JSON.parse(line) as OracleBook);
 }
 
-/** @returns bytes written */
-export function writeArchive(day: DayKind, books: readonly OracleBook[]): number {
+/** Writes them, one line each (JSON), all compressed together, since most of one stands in the next. */
+export function writeBooks(day: DayKind, books: readonly OracleBook[]): void {
   const text = books.map((book) => `${JSON.stringify(book)}\n`).join("");
   const bytes = brotliCompressSync(text, {
     params: {
@@ -26,5 +27,4 @@ export function writeArchive(day: DayKind, books: readonly OracleBook[]): number
     },
   });
   writeFileSync(placeOf(day), bytes);
-  return bytes.length;
 }

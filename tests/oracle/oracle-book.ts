@@ -6,6 +6,9 @@ import type { Round } from "../world/lying-hall.ts";
 /** How a day went: as planned, awry, or with somebody in the hall who lies. */
 export const DAYS = ["smooth", "awry", "lying"] as const;
 export type DayKind = (typeof DAYS)[number];
+/** The same, and books of the first rules as they were kept. */
+export const BOOKS = [...DAYS, "old"] as const;
+export type BookKind = (typeof BOOKS)[number];
 
 /** Somebody in the hall, as the door knows them. */
 export interface Seated {
@@ -24,7 +27,7 @@ export interface PlayedDay {
 /** One belt test, for ever. */
 export interface OracleBook {
   number: number;
-  day: DayKind;
+  day: BookKind;
   /** Cut at some moment, as a hub that is asked in the middle of the day has it. */
   isUnfinished: boolean;
   people: Seated[];

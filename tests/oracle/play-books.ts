@@ -19,7 +19,11 @@ export async function playBooks(
   kind: DayKind,
   say: (done: number) => void = () => undefined,
 ): Promise<OracleBook[]> {
-  const first = { smooth: 1, awry: 1 + HOW_MANY.smooth, lying: 1 + HOW_MANY.smooth + HOW_MANY.awry };
+  const first = {
+    smooth: 1,
+    awry: 1 + HOW_MANY.smooth,
+    lying: 1 + HOW_MANY.smooth + HOW_MANY.awry,
+  };
   const books: OracleBook[] = [];
   for (let number = first[kind]; books.length < HOW_MANY[kind]; number++) {
     books.push(await playBook(kind, number));

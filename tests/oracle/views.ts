@@ -17,6 +17,9 @@ export async function views(book: OracleBook): Promise<Views> {
     ...(await feedViews(book, read)),
     ...sheetViews(read),
     permits: permitView(book, read),
-    admission: await admissionView(book, read),
+    // On a smooth day nothing is refused; a third of them is enough.
+    ...(book.day === "smooth" && !book.isUnfinished
+      ? {}
+      : { admission: await admissionView(book, read) }),
   };
 }

@@ -14,8 +14,8 @@ import { shippedLibrary } from "../../../src/hub/shipped-library.ts";
 import { makeSideRecord } from "../../../src/sync/make-side-record.ts";
 import { Chief } from "../../world/chief.ts";
 import type { Page } from "../../world/person.ts";
-import { busyRubric } from "./busy-rubric.ts";
 import { anchorMarks, excuse, swapLanes } from "./busy-people.ts";
+import { busyRubric } from "./busy-rubric.ts";
 
 const ANCHOR = "anchor-1" as AnchorId;
 const BLOCKS = "blocks" as SectionId;
@@ -84,7 +84,10 @@ export class BusyChief extends Chief {
       () => dice.falls(0.1) && swapLanes(this, page),
       () => {
         if (dice.falls(0.1))
-          this.write(page, "severities-used", { anchors: dice.falls(0.5), history: dice.falls(0.5) });
+          this.write(page, "severities-used", {
+            anchors: dice.falls(0.5),
+            history: dice.falls(0.5),
+          });
       },
     ]);
     act();

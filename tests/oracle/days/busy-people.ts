@@ -5,7 +5,7 @@ import { weighing } from "../../../src/core/verdict/weighing.ts";
 import type { Dice } from "../../world/dice.ts";
 import { Caller, Desk } from "../../world/floor.ts";
 import { Judge } from "../../world/judge.ts";
-import { type Page, Person } from "../../world/person.ts";
+import type { Page, Person } from "../../world/person.ts";
 
 /** Marks anchors before the first call, and steps back from a section now and then. */
 export class BusyJudge extends Judge {

@@ -6,17 +6,17 @@ import type { Dice } from "../../world/dice.ts";
 export const schoolRubrics = shippedRubrics.map(({ json }) => Rubric.parse(json));
 
 const JUDGES = ["marlow", "ferreira", "quist", "adeyemi"];
-const GIVEN = ["Ada", "Ben", "Cleo", "Dov", "Esi"];
+const GIVEN = ["Ada", "Ben", "Cleo"];
 /** Sections, groups and criteria in which somebody may be weaker. */
 const WEAK = ["chamber", "stance", "block", "form", "extension"];
 
 /** A small hall out of a seed: who judges and how, who is tested by which rubric, and how well they do. */
 export function scenarioOf(seed: number, dice: Dice): Scenario {
   const rubrics = schoolRubrics.map(({ id }) => id);
-  const here = dice.falls(0.4)
-    ? [dice.pick(rubrics), dice.pick(rubrics)]
-    : [dice.pick(rubrics)];
-  const candidates = dice.whole(1, 4);
+  const here = dice.falls(0.4) ? [dice.pick(rubrics), dice.pick(rubrics)] : [dice.pick(rubrics)];
+  // A complete panel is dear to reckon: of several children fewer judges.
+  const candidates = dice.falls(0.1) ? 3 : dice.whole(1, 2);
+  const judges = candidates === 1 ? dice.whole(2, 4) : dice.falls(0.3) ? 3 : 2;
   return Scenario.parse({
     about: "Invented.",
     title: "Belt test",
@@ -25,7 +25,7 @@ export function scenarioOf(seed: number, dice: Dice): Scenario {
     chief: { id: "chief", name: "Chief Examiner" },
     caller: { id: "caller", name: "Caller" },
     desk: { id: "desk", name: "Desk" },
-    judges: JUDGES.slice(0, dice.whole(2, candidates > 2 ? 3 : 4)).map((id, index) => ({
+    judges: JUDGES.slice(0, judges).map((id, index) => ({
       id,
       name: `Judge ${id}`,
       about: "Invented.",

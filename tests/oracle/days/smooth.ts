@@ -1,13 +1,11 @@
 import type { DeviceId, GradingId, PersonId } from "../../../src/core/identity.ts";
-import type { AnyEntry } from "../../../src/core/scorebook/entry.ts";
 import { Pen } from "../../../src/core/scorebook/pen.ts";
 import { fold } from "../../../src/core/scorebook/scorebook.ts";
-import type { SideRecord } from "../../../src/core/scorebook/side-record.ts";
 import { planned } from "../../../src/demo/planned.ts";
 import { play } from "../../../src/demo/played.ts";
 import { shippedLibrary } from "../../../src/hub/shipped-library.ts";
-import { refsIn } from "../../../src/sync/refs-in.ts";
 import { Dice } from "../../world/dice.ts";
+import { byWriters } from "../by-writers.ts";
 import type { PlayedDay, Seated } from "../oracle-book.ts";
 import { decided } from "./decided.ts";
 import { scenarioOf, schoolRubrics } from "./scenario-of.ts";
@@ -46,25 +44,5 @@ export function smoothDay(seed: number): PlayedDay {
   ];
   const entries = [...plan.entries, ...played, ...decisions.entries];
   const sides = new Map([...plan.sides, ...decisions.sides].map((side) => [side.id, side]));
-  return { grading: GRADING, people, rounds: oneByOne(entries, sides, people) };
-}
-
-/** Each line in a commit of its own, by whoever wrote it. */
-export function oneByOne(
-  entries: readonly AnyEntry[],
-  sides: ReadonlyMap<string, SideRecord>,
-  people: readonly Seated[],
-): PlayedDay["rounds"] {
-  return entries.map((entry) => [
-    {
-      person: entry.by,
-      roles: people.find(({ person }) => person === entry.by)?.roles ?? [],
-      device: entry.device,
-      alsoOn: [],
-      entries: [entry],
-      sides: refsIn(entry).flatMap(({ id }) => sides.get(id) ?? []),
-      isOut: false,
-      isLiar: false,
-    },
-  ]);
+  return { grading: GRADING, people, rounds: byWriters(entries, sides, people) };
 }

@@ -1,5 +1,5 @@
 import { admitted } from "../admitted.ts";
-import { oneByOne } from "../days/smooth.ts";
+import { byWriters } from "../by-writers.ts";
 import type { OracleBook } from "../oracle-book.ts";
 import type { ReadBook } from "./read-book.ts";
 
@@ -8,7 +8,7 @@ export async function admissionView(
   { file: { grading }, people, rounds }: OracleBook,
   { entries, sides }: ReadBook,
 ): Promise<string> {
-  const handed = rounds ?? oneByOne(entries, sides, people);
+  const handed = rounds ?? byWriters(entries, sides, people);
   const came = await admitted(grading, handed);
   return [
     ...came.answers.map((answer, index) => `commit ${index + 1}: ${JSON.stringify(answer)}`),

@@ -11,10 +11,7 @@ import type { ReadBook } from "./read-book.ts";
 
 /** Roles that somebody may be let in with who has no seat in the book; several at once see the less. */
 const STRANGERS: readonly (readonly Role[])[] = [
-  ["chief"],
   ["judge"],
-  ["caller"],
-  ["desk"],
   ["chief", "judge"],
   ["judge", "caller"],
   ["caller", "desk"],

@@ -12,8 +12,7 @@ export interface ReadBook {
 /** @throws RangeError for a file that cannot be read whole */
 export function readBook({ number, file }: Pick<OracleBook, "number" | "file">): ReadBook {
   const read = readScorebookFile(file);
-  if (!read.ok)
-    throw new RangeError(`book ${number}: ${read.problem} at ${read.path.join(".")}`);
+  if (!read.ok) throw new RangeError(`book ${number}: ${read.problem} at ${read.path.join(".")}`);
   const { entries, sides, chain } = read.file;
   const byId = new Map(entries.map((entry) => [entry.id, entry]));
   return {
