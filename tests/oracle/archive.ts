@@ -6,14 +6,11 @@ import type { BookKind, DayKind, OracleBook } from "./oracle-book.ts";
 
 const placeOf = (day: DayKind) => fileURLToPath(new URL(`books/${day}.jsonl.br`, import.meta.url));
 
-/** Every book of one kind, by number. */
-export function readBooks(kind: BookKind): OracleBook[] {
-  if (kind === "old") return oldBooks();
-  return brotliDecompressSync(readFileSync(placeOf(kind)))
-    .toString("utf8")
-    .trimEnd()
-    .split("\n")
-    .map((line) => JSON.parse(line) as OracleBook);
+/** Every book of one kind, by number; each is read when it is asked for, so that they are not all in memory at once. */
+export function* readBooks(kind: BookKind): Generator<OracleBook> {
+  if (kind === "old") return yield* oldBooks();
+  const lines = brotliDecompressSync(readFileSync(placeOf(kind))).toString("utf8");
+  for (const line of lines.trimEnd().split("\n")) yield JSON.parse(line);
 }
 
 /** Writes them, one line each (JSON), all compressed together, since most of one stands in the next. */

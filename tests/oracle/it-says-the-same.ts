@@ -9,12 +9,12 @@ const PATIENCE_MS = 240_000;
 export function itSaysTheSame(kind: BookKind, count: number): void {
   const found: string[] = [];
   const written: Answers = readAnswers();
-  let names: string[] = [];
+  const names: string[] = [];
   beforeAll(async () => {
-    const books = readBooks(kind);
-    names = books.map(nameOf);
-    for (const book of books)
+    for (const book of readBooks(kind)) {
+      names.push(nameOf(book));
       found.push(...differences(book, written[nameOf(book)], await answersTo(book)));
+    }
   }, PATIENCE_MS);
 
   it(`reports, feeds, sheets and refusals of ${count} books are what they were, byte for byte`, () => {

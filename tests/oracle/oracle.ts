@@ -48,9 +48,10 @@ async function play(): Promise<void> {
   console.log(`\rplayed anew; ${without || "every kind of line is in them"}`);
 }
 
-function chosen(): OracleBook[] {
-  const books = BOOKS.flatMap((kind) => readBooks(kind));
-  return wanted === undefined ? books : books.filter(({ number }) => number === Number(wanted));
+function* chosen(): Generator<OracleBook> {
+  for (const kind of BOOKS)
+    for (const book of readBooks(kind))
+      if (wanted === undefined || book.number === Number(wanted)) yield book;
 }
 
 async function write(into: string): Promise<void> {
