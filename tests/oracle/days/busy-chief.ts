@@ -12,7 +12,7 @@ import type { SideRecord } from "../../../src/core/scorebook/side-record.ts";
 import { Reconciler } from "../../../src/core/verdict/reconciler.ts";
 import { shippedLibrary } from "../../../src/hub/shipped-library.ts";
 import { makeSideRecord } from "../../../src/sync/make-side-record.ts";
-import { Chief } from "../../world/chief.ts";
+import { Chief, SPARE } from "../../world/chief.ts";
 import type { Page } from "../../world/person.ts";
 import { anchorMarks, excuse, swapLanes } from "./busy-people.ts";
 import { busyRubric } from "./busy-rubric.ts";
@@ -79,6 +79,7 @@ export class BusyChief extends Chief {
       () => this.#tell(page),
       () => dice.falls(0.25) && this.#changeRubric(page),
       () => dice.falls(0.1) && this.#keepSeverity(page),
+      () => dice.falls(0.1) && this.#replaceJudge(page),
       () => dice.falls(0.1) && this.#takeOff(page, candidate),
       () => dice.falls(0.1) && excuse(this, page),
       () => dice.falls(0.1) && swapLanes(this, page),
@@ -196,6 +197,11 @@ export class BusyChief extends Chief {
       sections: now.sections.map((section) => ({ ...section, weight: dice.whole(1, 5) })),
     };
     this.write(page, "rubric-replaced", { rubric, reason: ref }, { sides: [record] });
+  }
+  #replaceJudge(page: Page) {
+    if (page.book.seat(SPARE)) return;
+    this.write(page, "seated", { person: SPARE, roles: ["judge"] });
+    this.write(page, "judge-replaced", { judge: this.dice.pick(this.hall.judges), by: SPARE });
   }
   /** A judge's watch without one of the children, or with all again. */
   #takeOff(page: Page, candidate: CandidateId) {

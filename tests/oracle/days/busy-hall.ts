@@ -12,8 +12,8 @@ import { BusyCaller, BusyDesk, BusyJudge } from "./busy-people.ts";
 
 const GRADING = "busy-test" as GradingId;
 const ROUNDS = 60;
-/** At the end everybody is back, the test is closed, and whatever still waits is handed in. */
-const LAST_ROUNDS = 5;
+/** Everybody is back, the test is closed, and the day goes on for a while; in the last round whatever still waits is handed in. */
+const LAST = ROUNDS + 12;
 
 /** A day on which everything happens that may happen to a test; nobody lies, but some are out of the hub's reach for a while. */
 export async function busyDay(seed: number): Promise<PlayedDay> {
@@ -56,7 +56,7 @@ export async function busyDay(seed: number): Promise<PlayedDay> {
   const people: Seated[] = hands.map(({ person: { name, roles } }) => ({ person: name, roles }));
   const hall = await LyingHall.open(GRADING, people, false);
   const rounds: HandIn[][] = [];
-  for (let at = 0; at < ROUNDS + LAST_ROUNDS; at++) {
+  for (let at = 0; at <= LAST; at++) {
     const round: HandIn[] = [];
     const told: ((answer: Handed) => void)[] = [];
     for (const { person, pages } of hands)
@@ -90,8 +90,11 @@ export async function busyDay(seed: number): Promise<PlayedDay> {
 function act(person: Person, page: LoosePage, at: number, dice: Dice): void {
   if (at === 0) {
     if (person instanceof BusyChief) person.plan(page);
-  } else if (at < ROUNDS) {
-    for (let acts = dice.whole(0, 3); acts > 0; acts--) person.actOn(page);
-  } else if (person instanceof BusyChief && at > ROUNDS && !page.book.isClosed)
+    return;
+  }
+  if (person instanceof BusyChief && at > ROUNDS && !page.book.isClosed)
     void page.write("closed", {});
+  // Not everybody has heard of the closing, and the chief has more to do after it.
+  if (at === ROUNDS || at === LAST) return;
+  for (let acts = dice.whole(0, 3); acts > 0; acts--) person.actOn(page);
 }
