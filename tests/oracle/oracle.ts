@@ -48,25 +48,37 @@ async function play(): Promise<void> {
   console.log(`\rplayed anew; ${without || "every kind of line is in them"}`);
 }
 
-function* chosen(): Generator<OracleBook> {
+/** One book, or all. */
+function* chosen(number: string | undefined): Generator<OracleBook> {
+  let any = false;
   for (const kind of BOOKS)
     for (const book of readBooks(kind))
-      if (wanted === undefined || book.number === Number(wanted)) yield book;
+      if (number === undefined || book.number === Number(number)) {
+        any = true;
+        yield book;
+      }
+  if (any) return;
+  console.error(`there is no book ${number}: docs/oracle.md says which there are`);
+  process.exit(2);
 }
 
 async function write(into: string): Promise<void> {
-  for (const book of chosen()) {
+  for (const book of chosen(wanted)) {
     const its = join(into, nameOf(book).replace(" ", "-"));
     mkdirSync(its, { recursive: true });
     for (const [view, text] of Object.entries(await views(book)))
-      writeFileSync(join(its, `${view.replaceAll(/[^\w.-]+/g, "-")}.txt`), readable(text));
+      writeFileSync(join(its, `${fileNameOf(view)}.txt`), readable(text));
     console.log(its);
   }
 }
 
+function fileNameOf(view: string): string {
+  return view.replaceAll(/[^\w.]+/g, "-").replace(/-$/, "");
+}
+
 async function answer(): Promise<void> {
   const answers: Answers = {};
-  for (const book of chosen()) {
+  for (const book of chosen(undefined)) {
     turn(book.number);
     answers[nameOf(book)] = await answersTo(book);
   }
@@ -77,7 +89,7 @@ async function answer(): Promise<void> {
 async function compare(): Promise<void> {
   const was = readAnswers();
   let count = 0;
-  for (const book of chosen()) {
+  for (const book of chosen(wanted)) {
     turn(book.number);
     const found = differences(book, was[nameOf(book)], await answersTo(book));
     for (const line of found) console.log(`\r${line}`);
