@@ -20,7 +20,15 @@ describe("the simulated tablet's store", () => {
 describe(`${DAYS} simulated days`, () => {
   const broken: string[] = [];
   const troubles = new Set<string>();
-  const seen = { closings: 0, refused: 0, corrections: 0, late: 0, conflicts: 0, erased: 0, replaced: 0 };
+  const seen = {
+    closings: 0,
+    refused: 0,
+    corrections: 0,
+    late: 0,
+    conflicts: 0,
+    erased: 0,
+    replaced: 0,
+  };
   const marks = { afterVerdict: 0, afterClosing: 0 };
 
   beforeAll(async () => {
