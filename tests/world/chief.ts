@@ -100,7 +100,7 @@ export class Chief extends Person {
       }
       case "rubric": {
         const now = book.rubric(rubric.id);
-        const { ref, record } = this.text("chief", candidate);
+        const { ref, record } = this.text("chief", this.name);
         if (!now || now.version > rubric.version + 1) return;
         const next = { ...now, version: now.version + 1 };
         return this.write(

@@ -47,6 +47,15 @@ export async function playLyingDay(seed: number): Promise<LyingDay> {
   return day.report();
 }
 
+/** The same day played once, and what everybody handed in, for whoever plays it again elsewhere. */
+export async function lyingRounds(
+  seed: number,
+): Promise<{ grading: GradingId; people: readonly Looker[]; rounds: readonly Round[] }> {
+  const day = new Day(seed);
+  await day.playWithTheLiar();
+  return day.told();
+}
+
 class Day {
   readonly #seed: number;
   readonly #dice: Dice;
@@ -123,6 +132,14 @@ class Day {
   }
 
   async play(): Promise<void> {
+    const hall = await this.playWithTheLiar();
+    await hall.judgeTheEnd();
+    this.#broken.push(...hall.broken);
+    await this.#playWithoutTheLiar(hall);
+    await this.#playWithOtherLevels(hall);
+  }
+
+  async playWithTheLiar(): Promise<LyingHall> {
     const hall = (this.#hall = await LyingHall.open(GRADING, this.#lookers, true));
     const chief = this.#hands[0] as Hand;
     (chief.person as Chief).plan(chief.pages[0] as LoosePage);
@@ -130,10 +147,15 @@ class Day {
       const isLast = round >= ROUNDS;
       await this.#playRound(hall, round, isLast);
     }
-    await hall.judgeTheEnd();
-    this.#broken.push(...hall.broken);
-    await this.#playWithoutTheLiar(hall);
-    await this.#playWithOtherLevels(hall);
+    return hall;
+  }
+
+  told(): { grading: GradingId; people: readonly Looker[]; rounds: readonly Round[] } {
+    const { name: person, roles } = this.#liar;
+    // One of the panel who turns is a looker already.
+    const isLooker = this.#lookers.some((one) => one.person === person);
+    const people = isLooker ? this.#lookers : [...this.#lookers, { person, roles }];
+    return { grading: GRADING, people, rounds: this.#rounds };
   }
 
   async #playRound(hall: LyingHall, at: number, isLast: boolean): Promise<void> {

@@ -39,15 +39,15 @@ const judging: ReadonlySet<string> = new Set([
 ]);
 
 /** Commits are begun by hand, so no time passes. */
-const noClock: Clock = {
+export const byHand: Clock = {
   nowMs: () => 1_780_000_000_000,
   steadyMs: () => 0,
   after: () => () => undefined,
   every: () => () => undefined,
 };
 /** For a room that is only read. */
-const atOnce: Clock = {
-  ...noClock,
+export const atOnce: Clock = {
+  ...byHand,
   after(_, work) {
     queueMicrotask(work);
     return () => undefined;
@@ -101,7 +101,7 @@ export class LyingHall {
     const store = openMemoryScorebook();
     let ids = 0;
     const makeId = () => `hub-${++ids}`;
-    const room = await GradingRoom.open(grading, store, "hub", { clock: noClock, makeId });
+    const room = await GradingRoom.open(grading, store, "hub", { clock: byHand, makeId });
     return new LyingHall(room, store, lookers, isWatched);
   }
 

@@ -20,7 +20,15 @@ describe("the simulated tablet's store", () => {
 describe(`${DAYS} simulated days`, () => {
   const broken: string[] = [];
   const troubles = new Set<string>();
-  const seen = { closings: 0, refused: 0, corrections: 0, late: 0, conflicts: 0, erased: 0 };
+  const seen = {
+    closings: 0,
+    refused: 0,
+    corrections: 0,
+    late: 0,
+    conflicts: 0,
+    erased: 0,
+    replaced: 0,
+  };
   const marks = { afterVerdict: 0, afterClosing: 0 };
 
   beforeAll(async () => {
@@ -41,6 +49,7 @@ describe(`${DAYS} simulated days`, () => {
         if (book.isClosed) marks.afterClosing++;
       }
       if (entry.kind === "correction") seen.corrections++;
+      if (entry.kind === "rubric-replaced") seen.replaced++;
       book.add(entry);
     }
     if (book.isClosed) seen.closings++;

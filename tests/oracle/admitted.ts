@@ -1,0 +1,41 @@
+import type { GradingId } from "../../src/core/identity.ts";
+import type { AnyEntry } from "../../src/core/scorebook/entry.ts";
+import type { SideRecord } from "../../src/core/scorebook/side-record.ts";
+import { GradingRoom, type Handed } from "../../src/hub/grading-room.ts";
+import { openMemoryScorebook } from "../../src/hub/storage/memory-scorebook.ts";
+import { byHand, type Round } from "../world/lying-hall.ts";
+
+/** What became of a day at a hub's door: what lies on its disk, in its order, and what everybody was answered. */
+export interface Admitted {
+  entries: AnyEntry[];
+  sides: SideRecord[];
+  answers: (Handed | { threw: string })[][];
+}
+
+/** Hands rounds in to a hub that holds nothing yet, one commit after the other. */
+export async function admitted(grading: GradingId, rounds: readonly Round[]): Promise<Admitted> {
+  const store = openMemoryScorebook();
+  let ids = 0;
+  const makeId = () => `00000000-0000-7000-9000-${(++ids).toString(16).padStart(12, "0")}`;
+  const room = await GradingRoom.open(grading, store, "hub", { clock: byHand, makeId });
+  const answers: Admitted["answers"] = [];
+  for (const round of rounds) {
+    const waiting = Promise.allSettled(
+      round.map(({ person, roles, device, alsoOn, isOut, entries, sides }) =>
+        room.handIn(
+          { person, roles, device, alsoOn: new Set(alsoOn), isOut: () => isOut },
+          entries,
+          sides,
+        ),
+      ),
+    );
+    await room.flush();
+    answers.push(
+      (await waiting).map((one) =>
+        one.status === "fulfilled" ? one.value : { threw: String(one.reason) },
+      ),
+    );
+  }
+  const lines = await store.read(grading, 0);
+  return { entries: lines.map(({ entry }) => entry), sides: await store.sides(grading), answers };
+}

@@ -1,0 +1,102 @@
+import { sheetOf } from "../../../src/core/feedback/sheet-of.ts";
+import type { CandidateId, GradingId } from "../../../src/core/identity.ts";
+import type { AnyEntry, EntryBody, EntryKind } from "../../../src/core/scorebook/entry.ts";
+import type { Pen } from "../../../src/core/scorebook/pen.ts";
+import { isAway } from "../../../src/core/scorebook/presence.ts";
+import type { Scorebook } from "../../../src/core/scorebook/scorebook.ts";
+import type { SideRecord } from "../../../src/core/scorebook/side-record.ts";
+import type { Outcome } from "../../../src/core/verdict/outcome.ts";
+import { Reconciler } from "../../../src/core/verdict/reconciler.ts";
+import { shippedLibrary } from "../../../src/hub/shipped-library.ts";
+import { makeSideRecord } from "../../../src/sync/make-side-record.ts";
+import type { Dice } from "../../world/dice.ts";
+
+interface Deciding {
+  book: Scorebook;
+  grading: GradingId;
+  pen: Pen;
+  dice: Dice;
+  makeId: () => string;
+}
+
+/** What the chief does when everybody has locked: settles what could change a verdict, decides, writes sheets, releases them, closes, and now and then corrects. */
+export function decided({ book, grading, pen, dice, makeId }: Deciding): {
+  entries: AnyEntry[];
+  sides: SideRecord[];
+} {
+  const entries: AnyEntry[] = [];
+  const sides: SideRecord[] = [];
+  const reconciler = new Reconciler(book);
+  const write = <Kind extends EntryKind>(kind: Kind, body: EntryBody<Kind>) => {
+    pen.hear(book.lamport);
+    const entry = pen.write(kind, body) as AnyEntry;
+    book.add(entry);
+    entries.push(entry);
+    return entry;
+  };
+  const text = (about: CandidateId) => {
+    const { record, ref } = makeSideRecord(
+      { grading, about, kind: "text", body: { text: `About ${about}: ${makeId()}` } },
+      { makeId: () => `side-${makeId()}`, random: (bytes) => new Uint8Array(bytes) },
+    );
+    sides.push(record);
+    return ref;
+  };
+  const settle = (candidate: CandidateId, { flags }: Outcome) => {
+    for (const flag of flags.filter(({ effect }) => effect === "could-change")) {
+      const judge = dice.falls(0.4) ? flag.judges?.[0] : undefined;
+      write("review-settled", {
+        question: flag.key,
+        candidate,
+        decision: judge ? "struck" : "stands",
+        ...(judge ? { judge } : {}),
+        reason: text(candidate),
+      });
+    }
+  };
+  const decide = (candidate: CandidateId, isPlain: boolean) => {
+    const outcome = reconciler.advised(candidate);
+    if (!outcome) return;
+    const { computed, retestSections } = outcome;
+    const result = isPlain && computed === "pass" ? "pass" : "retest";
+    write("verdict", {
+      candidate,
+      result,
+      retestSections: [...retestSections],
+      computed,
+      ...(isPlain && computed === result ? {} : { reason: text(candidate) }),
+      basis: book.basis,
+    });
+  };
+
+  const present = book.entrants
+    .map(({ candidate }) => candidate)
+    .filter((candidate) => !isAway(book.presence(candidate)));
+  for (const candidate of present) {
+    const outcome = reconciler.outcome(candidate);
+    if (outcome && dice.falls(0.6)) settle(candidate, outcome);
+    decide(candidate, dice.falls(0.9));
+    const made = sheetOf(
+      book,
+      candidate,
+      reconciler.outcome(candidate),
+      book.library ?? shippedLibrary(),
+    );
+    if (made && dice.falls(0.4))
+      write("sheet-edited", {
+        candidate,
+        ...(dice.falls(0.6) ? { next: made.choices.next.slice(-2).map(({ key }) => key) } : {}),
+        ...(dice.falls(0.6) ? { words: text(candidate) } : {}),
+      });
+    if (dice.falls(0.9)) write("sheet-released", { candidate });
+  }
+  write("closed", {});
+  const [first] = present;
+  const verdict = first && book.verdict(first);
+  if (first && verdict && dice.falls(0.3)) {
+    write("correction", { of: verdict.id, reason: text(first) });
+    decide(first, false);
+    write("sheet-released", { candidate: first });
+  }
+  return { entries, sides };
+}

@@ -1,0 +1,32 @@
+import { familySheet } from "../../../src/core/feedback/family-sheet.ts";
+import { sheetOf } from "../../../src/core/feedback/sheet-of.ts";
+import { fold } from "../../../src/core/scorebook/scorebook.ts";
+import { Reconciler } from "../../../src/core/verdict/reconciler.ts";
+import { shippedLibrary } from "../../../src/hub/shipped-library.ts";
+import { sayIn } from "../../../src/words/say.ts";
+import { sheetPageWords } from "../../../src/words/sheet-page-words.ts";
+import { sheetWords } from "../../../src/words/sheet-words.ts";
+import type { Views } from "../views.ts";
+import type { ReadBook } from "./read-book.ts";
+
+const say = sayIn(sheetWords);
+
+/** Each candidate's sheet: as data, with every line the chief could choose; in words, as it is printed; and as a family reads it at home. */
+export function sheetViews({ entries, sides }: ReadBook): Views {
+  const book = fold(entries);
+  const reconciler = new Reconciler(book);
+  const library = book.library ?? shippedLibrary();
+  const sheets = book.entrants.map(({ candidate }): [string, string] => {
+    const made = sheetOf(book, candidate, reconciler.outcome(candidate), library);
+    const family = familySheet(book, candidate, (id) => sides.get(id), shippedLibrary());
+    const words = made && sheetPageWords(made.sheet, say, "en");
+    const parts = { made, words, family };
+    return [
+      `sheet of ${candidate}`,
+      Object.entries(parts)
+        .map(([name, part]) => `${name}: ${JSON.stringify(part ?? null, null, 1)}`)
+        .join("\n"),
+    ];
+  });
+  return Object.fromEntries(sheets);
+}
