@@ -1,4 +1,4 @@
-import { createCipheriv, createDecipheriv, hkdfSync, randomBytes } from "node:crypto";
+import { createCipheriv, createDecipheriv, createHmac, hkdfSync } from "node:crypto";
 import { deflateRawSync, inflateRawSync } from "node:zlib";
 import { type AnyEntry, readEntry } from "../core/scorebook/entry.ts";
 
@@ -25,7 +25,8 @@ export class HeldBox {
     const full = Buffer.alloc(Math.ceil((content.length + 4) / BLOCK) * BLOCK);
     full.writeUInt32BE(content.length);
     content.copy(full, 4);
-    const iv = randomBytes(IV);
+    // Out of what is shut away, whose ids never come twice: the same book is the same to the last byte.
+    const iv = createHmac("sha256", this.#key).update(full).digest().subarray(0, IV);
     const cipher = createCipheriv("aes-256-gcm", this.#key, iv);
     const shut = Buffer.concat([cipher.update(full), cipher.final()]);
     return Buffer.concat([iv, cipher.getAuthTag(), shut]).toString("base64");

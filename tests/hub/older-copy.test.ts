@@ -7,16 +7,16 @@ import { lockBody } from "../../src/core/scorebook/judge-view.ts";
 import type { Pen } from "../../src/core/scorebook/pen.ts";
 import { fold, lateQuestion, type Scorebook } from "../../src/core/scorebook/scorebook.ts";
 import { GradingRoom } from "../../src/hub/grading-room.ts";
-import { HeldBox } from "../../src/hub/held-box.ts";
 import { openMemoryScorebook } from "../../src/hub/storage/memory-scorebook.ts";
 import { makeSideRecord } from "../../src/sync/make-side-record.ts";
 import { owedAgain } from "../../src/sync/owed-again.ts";
+import { aBox } from "../builders/a-box.ts";
 import { aGradingId, anEntryId } from "../builders/a-pen.ts";
 import { aTestDay } from "../builders/a-test-day.ts";
 
 const blocks = "blocks" as SectionId;
 /** The hub has its key again with the copy. */
-const box = new HeldBox("the hub's own key");
+const box = aBox();
 const { record, ref } = makeSideRecord(
   {
     grading: aGradingId,

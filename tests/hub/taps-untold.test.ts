@@ -5,10 +5,10 @@ import type { AnyEntry, Role } from "../../src/core/scorebook/entry.ts";
 import { lockBody } from "../../src/core/scorebook/judge-view.ts";
 import { Pen } from "../../src/core/scorebook/pen.ts";
 import { GradingRoom } from "../../src/hub/grading-room.ts";
-import { HeldBox } from "../../src/hub/held-box.ts";
 import { openMemoryScorebook } from "../../src/hub/storage/memory-scorebook.ts";
 import { platformClock } from "../../src/ports/clock.ts";
 import { makeSideRecord } from "../../src/sync/make-side-record.ts";
+import { aBox } from "../builders/a-box.ts";
 import { theRestNotSeen } from "../builders/a-lock.ts";
 import { aGradingId } from "../builders/a-pen.ts";
 import { aMark, aTestDay } from "../builders/a-test-day.ts";
@@ -59,7 +59,7 @@ async function sentOn(script: readonly Act[], isMore: boolean): Promise<string[]
   };
   const room = await GradingRoom.open(aGradingId, openMemoryScorebook(), "hub", {
     makeId,
-    box: new HeldBox("the hub's own key"),
+    box: aBox(),
     clock: { ...platformClock, nowMs: () => 1 },
   });
   const plan = day.plan.map((entry, at) => {

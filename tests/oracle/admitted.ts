@@ -3,6 +3,7 @@ import type { AnyEntry } from "../../src/core/scorebook/entry.ts";
 import type { SideRecord } from "../../src/core/scorebook/side-record.ts";
 import { GradingRoom, type Handed } from "../../src/hub/grading-room.ts";
 import { openMemoryScorebook } from "../../src/hub/storage/memory-scorebook.ts";
+import { aBox } from "../builders/a-box.ts";
 import { byHand, type Round } from "../world/lying-hall.ts";
 
 /** What became of a day at a hub's door: what lies on its disk, in its order, and what everybody was answered. */
@@ -17,7 +18,11 @@ export async function admitted(grading: GradingId, rounds: readonly Round[]): Pr
   const store = openMemoryScorebook();
   let ids = 0;
   const makeId = () => `00000000-0000-7000-9000-${(++ids).toString(16).padStart(12, "0")}`;
-  const room = await GradingRoom.open(grading, store, "hub", { clock: byHand, makeId });
+  const room = await GradingRoom.open(grading, store, "hub", {
+    clock: byHand,
+    makeId,
+    box: aBox(),
+  });
   const answers: Admitted["answers"] = [];
   for (const round of rounds) {
     const waiting = Promise.allSettled(

@@ -1,3 +1,4 @@
+import { deviceOf } from "../../src/core/scorebook/counts.ts";
 import type { AnyEntry } from "../../src/core/scorebook/entry.ts";
 import type { SideRecord } from "../../src/core/scorebook/side-record.ts";
 import { refsIn } from "../../src/sync/refs-in.ts";
@@ -17,7 +18,7 @@ export function byWriters(
     (entry): HandIn => ({
       person: entry.by,
       roles: people.find(({ person }) => person === entry.by)?.roles ?? [],
-      device: entry.device,
+      device: deviceOf(entry.device),
       alsoOn: [],
       entries: [entry],
       sides: refsIn(entry).flatMap(({ id }) => sides.get(id) ?? []),

@@ -10,6 +10,7 @@ import { GradingRoom, type Handed } from "../../src/hub/grading-room.ts";
 import { openMemoryScorebook } from "../../src/hub/storage/memory-scorebook.ts";
 import type { Clock } from "../../src/ports/clock.ts";
 import type { ScorebookStore } from "../../src/ports/scorebook-store.ts";
+import { aBox } from "../builders/a-box.ts";
 import { FinalAtOpening } from "./final-at-opening.ts";
 import { SightOracle } from "./sight-oracle.ts";
 
@@ -101,7 +102,11 @@ export class LyingHall {
     const store = openMemoryScorebook();
     let ids = 0;
     const makeId = () => `hub-${++ids}`;
-    const room = await GradingRoom.open(grading, store, "hub", { clock: byHand, makeId });
+    const room = await GradingRoom.open(grading, store, "hub", {
+      clock: byHand,
+      makeId,
+      box: aBox(),
+    });
     return new LyingHall(room, store, lookers, isWatched);
   }
 

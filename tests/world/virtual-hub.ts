@@ -4,11 +4,11 @@ import type { DeviceId, GradingId, PersonId } from "../../src/core/identity.ts";
 import type { Role } from "../../src/core/scorebook/entry.ts";
 import { FrontDesk } from "../../src/hub/front-desk.ts";
 import { Halls } from "../../src/hub/halls.ts";
-import { HeldBox } from "../../src/hub/held-box.ts";
 import { Rooms } from "../../src/hub/rooms.ts";
 import { Talk } from "../../src/hub/routes/sync.ts";
 import type { ScorebookStore } from "../../src/ports/scorebook-store.ts";
 import { nobodyElse } from "../../src/ports/store-news.ts";
+import { aBox } from "../builders/a-box.ts";
 import type { HubDisk } from "./hub-disk.ts";
 import type { HubNews } from "./hub-news.ts";
 import { memoryDoor } from "./memory-door.ts";
@@ -84,7 +84,7 @@ export class VirtualHub {
     const rooms = new Rooms(store, desk.fingerprint, {
       clock: life,
       makeId: this.#makeId,
-      box: new HeldBox("the simulated hub's own"),
+      box: aBox(),
       news,
       erasedBefore: () => [...erased],
       onErased: (_grading, about) => void erased.add(about),
