@@ -498,13 +498,15 @@ export class GradingRoom {
     // A stop does not wait for the entries before it.
     const misfit = this.#counts.fault(entry, isForAnyone);
     if (misfit?.code === "N_GAP") return refuse(misfit);
-    this.#counts.hear(device, n);
-    if (!isForAnyone && this.#counts.heardOf(owner) > this.#mostADevice)
-      return refuse({ code: "DEVICE_FULL", with: { most: this.#mostADevice } });
     const fault =
       misfit ??
       refusalOfNew(this.#book, author, entry, this.#heard.told) ??
       this.#refusalOfBox(entry);
+    // What is only too far ahead is offered again by itself: nothing after it passes its place over, a lock least of all.
+    if (fault?.code === "LAMPORT_TOO_HIGH") return refuse(fault);
+    this.#counts.hear(device, n);
+    if (!isForAnyone && this.#counts.heardOf(owner) > this.#mostADevice)
+      return refuse({ code: "DEVICE_FULL", with: { most: this.#mostADevice } });
     if (fault) return refuse(fault);
     const sides: SideRecord[] = [];
     for (const ref of isKnown(entry) ? refsIn(entry) : []) {
