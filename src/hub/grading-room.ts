@@ -38,6 +38,8 @@ export interface Author extends Writer {
   device: DeviceId;
   /** Further devices of the same person that are in: what was written there may come this way, as a file that was carried over. */
   alsoOn?: ReadonlySet<DeviceId>;
+  /** Nothing is offered again: what follows a line that was refused need not wait for it. */
+  isDone?: boolean;
   /** Whether they were sent out since: what still waits for its commit is not taken then. */
   isOut?(): boolean;
   /** Told of each new entry of theirs when it is on the disk, before anybody is sent it. */
@@ -503,7 +505,7 @@ export class GradingRoom {
       refusalOfNew(this.#book, author, entry, this.#heard.told) ??
       this.#refusalOfBox(entry);
     // What is only too far ahead is offered again by itself: nothing after it passes its place over, a lock least of all.
-    if (fault?.code === "LAMPORT_TOO_HIGH") return refuse(fault);
+    if (fault?.code === "LAMPORT_TOO_HIGH" && !author.isDone) return refuse(fault);
     this.#counts.hear(device, n);
     if (!isForAnyone && this.#counts.heardOf(owner) > this.#mostADevice)
       return refuse({ code: "DEVICE_FULL", with: { most: this.#mostADevice } });

@@ -7,7 +7,7 @@ import { inOrder } from "../core/scorebook/in-order.ts";
 import type { ReadScorebook } from "../core/scorebook/read-scorebook-file.ts";
 import type { Scorebook } from "../core/scorebook/scorebook.ts";
 import type { ScorebookStore } from "../ports/scorebook-store.ts";
-import { type Author, GradingRoom } from "./grading-room.ts";
+import { type Author, GradingRoom, type Handed } from "./grading-room.ts";
 
 /** An entry of somebody's file that was not taken. */
 interface NotTaken {
@@ -37,7 +37,7 @@ export async function takePersonsFile(
   file: ReadScorebook & { person: PersonId },
   erasedBefore: Iterable<string>,
 ): Promise<TakenFile | undefined> {
-  const { grading, person, sides } = file;
+  const { grading, person } = file;
   const room = await GradingRoom.open(grading, store, "import", {
     erasedBefore: () => erasedBefore,
   });
@@ -47,7 +47,7 @@ export async function takePersonsFile(
   const alsoOn = ownDevices(room.book, person, file.entries);
   const [device = "" as DeviceId] = alsoOn;
   const author: Author = { person, roles, device, alsoOn };
-  const { kept, refused } = await room.handIn(author, heldFirst(inOrder(file.entries)), sides);
+  const { kept, refused } = await handInWhole(room, author, file);
   const byId = new Map(file.entries.map((entry) => [entry.id, entry]));
   return {
     added: kept.filter((id) => !before.has(id)),
@@ -57,6 +57,26 @@ export async function takePersonsFile(
       return entry ? [{ id, kind: entry.kind, by: entry.by, fault }] : [];
     }),
   };
+}
+
+/** Offers again what was only too far ahead, as the line does, as long as anything of it is taken; in the end without waiting for it. */
+async function handInWhole(
+  room: GradingRoom,
+  author: Author,
+  { entries, sides }: Pick<ReadScorebook, "entries" | "sides">,
+): Promise<Handed> {
+  const kept: EntryId[] = [];
+  let waiting = heldFirst(inOrder(entries));
+  let isDone = false;
+  for (;;) {
+    const answer = await room.handIn({ ...author, isDone }, waiting, sides);
+    kept.push(...answer.kept);
+    const early = answer.refused.some(({ fault }) => fault.code === "LAMPORT_TOO_HIGH");
+    if (isDone || !early) return { kept, refused: answer.refused };
+    isDone = answer.kept.length === 0;
+    const again = new Set(answer.refused.map(({ id }) => id));
+    waiting = waiting.filter(({ id }) => again.has(id));
+  }
 }
 
 /** What the store's book lets this person do; in a book that is not there yet, whoever opened it is chief, and has the seat it says. */

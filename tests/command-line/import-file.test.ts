@@ -10,6 +10,7 @@ import { GradingRoom } from "../../src/hub/grading-room.ts";
 import { openSqliteScorebook } from "../../src/hub/storage/sqlite-scorebook.ts";
 import { storeFile } from "../../src/hub/storage/store-file.ts";
 import { makeSideRecord } from "../../src/sync/make-side-record.ts";
+import { aLock } from "../builders/a-lock.ts";
 import { aGradingId, anEntryId } from "../builders/a-pen.ts";
 import { aMark, aTestDay, type TestDay } from "../builders/a-test-day.ts";
 import { aFolder, run } from "./run.ts";
@@ -23,9 +24,9 @@ const late = (by: string, device: string, n: number, lamport: number): Pen => {
     device: device as DeviceId,
     makeId: anEntryId,
     nowMs: () => 0,
-    n,
+    last: new Map([[device as DeviceId, n]]),
     lamport,
-  } as ConstructorParameters<typeof Pen>[0]);
+  });
   pen.hear(lamport);
   return pen;
 };
@@ -157,6 +158,20 @@ describe("a tablet's file that is imported", () => {
     const { refused: none } = await room.handIn(author, [chief.write("stopped", { wave: null })]);
     expect(none).toEqual([]);
     await store.close();
+  });
+});
+
+describe("a tablet's file that comes to a hub put back from an older copy", () => {
+  it("[L87] brings also what was too far ahead until the rest of the file was taken, and the lock after it", async () => {
+    const [{ pen, person }] = day.judges as [TestDay["judges"][number]];
+    const [candidate] = day.candidates as [CandidateId];
+    // The hub has lost a leap that everybody had heard.
+    pen.hear(day.plan.length + 10_001);
+    const first = aMark(pen, { candidate });
+    const stop = pen.write("stopped", { wave: null });
+    const lock = aLock({ person, pen }, "blocks" as never, [candidate], [...day.plan, first]);
+    const file = aFile([first, stop, ...lock], person);
+    expect(await imported(file)).toMatchObject({ added: 2 + lock.length, refused: [] });
   });
 });
 

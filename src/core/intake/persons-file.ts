@@ -90,8 +90,8 @@ export function mergeable(
           : (counts.fault(entry, isForAnyone)?.code ??
             refusalOfNew(trial, { person, roles }, entry)?.code ??
             (lacks && !isForAnyone ? "SIDE_RECORD_MISSING" : undefined));
-    // What was refused has been heard of all the same: what comes after it is not missing. But for what may come yet.
-    if (code !== "LAMPORT_TOO_HIGH" && own.has(deviceOf(device))) counts.hear(device, n);
+    // What was refused has been heard of all the same: what comes after it is not missing.
+    if (own.has(deviceOf(device))) counts.hear(device, n);
     if (code) merged.refused.push({ index, code });
     else {
       trial.add(entry);

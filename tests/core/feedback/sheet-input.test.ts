@@ -37,7 +37,7 @@ function day(level: number) {
   const fault = pen.write("faults", { candidate, ...place, faults: ["no-preparation" as FaultId] });
   // Before the lock; whoever reads without it reads as if it had not been.
   const cleared = aMark(pen, { item: "low-block", side: null, level: "cleared" });
-  const locks = test.judges.flatMap(({ pen: judge, person }) =>
+  const locks = test.judges.flatMap(({ pen: judge }) =>
     test.rubric.sections.map(({ id: section }) =>
       judge.write("locked", {
         section,

@@ -2,6 +2,7 @@ import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import type { CandidateId, SectionId } from "../../../src/core/identity.ts";
 import { refusalOfNew } from "../../../src/core/intake/refusal-of-new.ts";
+import { deviceOf } from "../../../src/core/scorebook/counts.ts";
 import type { AnyEntry, Basis, EntryBody } from "../../../src/core/scorebook/entry.ts";
 import type { Rules } from "../../../src/core/scorebook/rules.ts";
 import { fold, type Scorebook } from "../../../src/core/scorebook/scorebook.ts";
@@ -114,7 +115,7 @@ describe("a verdict that comes in", () => {
   it("[V112] is believed by a hub that lacks what it rests on, and by a book of the first rules", () => {
     const day = aDay([1, 1]);
     const lies: Verdict = { computed: "pass", result: "pass", retestSections: [] };
-    const behind = fold(day.entries.filter(({ device }) => device !== "judge-2-tablet"));
+    const behind = fold(day.entries.filter(({ device }) => deviceOf(device) !== "judge-2-tablet"));
     expect(answer(day.book, verdictOf(day, lies))).toBe("COMPUTED_OTHER");
     expect(answer(behind, verdictOf(day, lies))).toBeUndefined();
     const old = aDay([1, 1], 1);

@@ -1,5 +1,4 @@
 import { describe, expect, it, vi } from "vitest";
-import type { DeviceId } from "../../../src/core/identity.ts";
 import { openDexieScorebook } from "../../../src/tablet/storage/dexie-scorebook.ts";
 import { aGradingId, aPen } from "../../builders/a-pen.ts";
 import { aMark } from "../../builders/a-test-day.ts";
