@@ -1,5 +1,5 @@
-/** What moves a cursor, turns lines round, or is half a letter: invisible in a name, and not what it seems where it is printed. Joiners, which some scripts need, are none of it. */
-const harmful = /[\p{Cc}\p{Surrogate}\u061C\u200E\u200F\u2028-\u202E\u2060-\u206F\uFEFF]/u;
+/** What moves a cursor, turns lines round, is half a letter or none that is seen: invisible in a name, and not what it seems where it is printed. Joiners, which some scripts need, are none of it. */
+const harmful = /[\p{Cc}\p{Surrogate}\u061C\u200B\u200E\u200F\u2028-\u202E\u2060-\u206F\uFEFF]/u;
 const every = new RegExp(harmful, "gu");
 
 /**

@@ -608,6 +608,10 @@ function refusalOfMark(book: Scorebook, entry: EntryOf<"mark">, at: number): Fau
   const { section: sectionId, item: itemId, side, cells } = entry.body;
   const several = book.rules > 1 && refusalOfSeveral(cells.map(({ candidate }) => candidate));
   if (several) return several;
+  // Of two words on one cell in one entry nobody could say which is the later.
+  const isTwice = new Set(cells.map(({ criterion }) => criterion)).size < cells.length;
+  if (book.rules > 1 && isTwice)
+    return { code: "ENTRY_MALFORMED", with: { path: "body.cells", detail: "a cell named twice" } };
   for (const { candidate, criterion, level } of cells) {
     const fault =
       refusalOfJudging(book, entry, candidate, sectionId, at) ??

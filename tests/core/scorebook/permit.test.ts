@@ -118,6 +118,25 @@ describe("who may write", () => {
     });
   });
 
+  it("[S193] takes a mark, and a lock, of one child alone, and each cell of it once", () => {
+    const { plan, judges, candidates } = aTestDay();
+    const pen = judges[0]?.pen as ReturnType<typeof aPen>;
+    const judge = { person: "judge-1" as PersonId, roles: ["judge" as const] };
+    const book = fold(plan);
+    const [one, two] = candidates as [CandidateId, CandidateId];
+    const cell = (candidate: CandidateId, criterion = "chamber", level = 3) => ({
+      ...{ candidate, criterion: criterion as never, level, how: "tapped" as const },
+    });
+    const where = { section: blocks, item: "rising-block" as never, side: "left" as const };
+    const answer = (...cells: ReturnType<typeof cell>[]) =>
+      refusal(book, judge, pen.write("mark", { ...where, cells }))?.code;
+    expect(answer(cell(one), cell(one, "target"))).toBeUndefined();
+    expect(answer(cell(one), cell(two))).toBe("ONE_CANDIDATE");
+    expect(answer(cell(one), cell(one, "target"), cell(one, "chamber", 1))).toBe("ENTRY_MALFORMED");
+    const lock = pen.write("locked", { section: blocks, candidates: [one, two], basis: {} });
+    expect(refusal(book, judge, lock)?.code).toBe("ONE_CANDIDATE");
+  });
+
   it("[S15] takes nothing more after the closing, but what was written before it and a correction with its reason", () => {
     const { plan, judges, chief, candidates } = aTestDay();
     const pen = judges[0]?.pen as ReturnType<typeof aPen>;
