@@ -136,6 +136,7 @@ export class Chief extends Person {
   #decide(notebook: Page, candidate: CandidateId) {
     const { book } = notebook;
     const { ref, record } = this.text("chief", candidate);
+    if (!book.rubricOf(candidate)) return;
     const found = asOpened(outcome(caseOf(book, candidate)));
     const { computed } = found;
     const basis = { basis: heldOf(book, candidate) };
