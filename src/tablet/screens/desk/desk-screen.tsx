@@ -15,6 +15,7 @@ import { StopKey } from "../../parts/stop-key.tsx";
 import { useSay } from "../../parts/use-say.ts";
 import { enterCandidate } from "../../session/enter-candidate.ts";
 import { useNotebook, useServices } from "../../session/services.tsx";
+import { stopFloor } from "../../session/stop-floor.ts";
 import { WayAround } from "../../session/way-around.tsx";
 import { DeskLine } from "./desk-line.tsx";
 import { deskRows, found, type Shown, shownOf } from "./desk-rows.ts";
@@ -70,14 +71,7 @@ export function DeskScreen() {
           pass.roles.includes("chief") ? (
             <WayAround />
           ) : (
-            book.isStarted &&
-            !book.isClosed && (
-              <StopKey
-                onStop={() =>
-                  void notebook.write("stopped", { wave: book.currentCall?.body.wave ?? null })
-                }
-              />
-            )
+            book.isStarted && !book.isClosed && <StopKey onStop={() => void stopFloor(notebook)} />
           )
         }
       />

@@ -1,7 +1,6 @@
 import { useEffect, useState } from "react";
 import { Link, Outlet, useLocation, useParams } from "react-router";
 import type { GradingId } from "../../../core/identity.ts";
-import { floorNow } from "../../../sync/floor.ts";
 import { frameWords } from "../../../words/frame-words.ts";
 import { useAwake } from "../../device/use-awake.ts";
 import { Progress } from "../../parts/progress.tsx";
@@ -16,7 +15,8 @@ import {
   useSession,
 } from "../../session/services.tsx";
 import { Closed, ClosedStrip } from "./closed.tsx";
-import { Stopped } from "./stopped.tsx";
+import { HubAway } from "./hub-away.tsx";
+import { StoppedFloor } from "./stopped-floor.tsx";
 import { Troubles } from "./troubles.tsx";
 import { WaitingAtDoor } from "./waiting-at-door.tsx";
 import "./frame.css";
@@ -106,6 +106,9 @@ function Admitted() {
   }
   return (
     <div className="session" data-whole={stops.has(screen) || undefined}>
+      <StoppedFloor />
+      {/* The judge's band says it itself. */}
+      {screen !== "judge" && <HubAway />}
       <Troubles />
       {notebook.book.isClosed && !saysItself.has(screen) && <ClosedStrip />}
       {notebook.book.isClosed && stops.has(screen) ? (
@@ -115,7 +118,6 @@ function Admitted() {
           <Outlet />
         </div>
       )}
-      {floorNow(notebook.book, notebook.news.floor)?.stopped && <Stopped />}
     </div>
   );
 }

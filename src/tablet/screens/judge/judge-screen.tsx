@@ -10,10 +10,12 @@ import { Key } from "../../parts/key.tsx";
 import { TopBand } from "../../parts/line/top-band.tsx";
 import { useSteadyCall } from "../../parts/line/use-steady.ts";
 import { RoleLinks } from "../../parts/role-links.tsx";
+import { useLasting } from "../../parts/use-lasting.ts";
 import { useSay } from "../../parts/use-say.ts";
 import { givenName } from "../../session/names.ts";
 import { useServices, useSession } from "../../session/services.tsx";
 import { stepName } from "../../session/step-name.ts";
+import { stopFloor } from "../../session/stop-floor.ts";
 import { useLibrary } from "../../session/use-library.ts";
 import { CallsDialog } from "./calls-dialog.tsx";
 import { JudgeBoard } from "./judge-board.tsx";
@@ -22,7 +24,6 @@ import { MoreDialog } from "./more-dialog.tsx";
 import { RequestBand } from "./request-band.tsx";
 import { useFollowing } from "./use-following.ts";
 import { blanksOf, useJudgeWork } from "./use-judge-work.ts";
-import { useLasting } from "./use-lasting.ts";
 import "./judge-screen.css";
 
 /*
@@ -111,7 +112,7 @@ export function JudgeScreen() {
     ?.items.find(({ id }) => id === shown?.step.item);
   const isLive = shown !== undefined && live !== undefined && shown.index === live.index;
 
-  const stop = useSteadyCall(() => void notebook.write("stopped", { wave }));
+  const stop = useSteadyCall(() => void stopFloor(notebook, wave));
   const flip = useSteadyCall(() => setFlipped(!flipped));
   const openCalls = useSteadyCall(() => setDialog("calls"));
   const openStillOpen = useSteadyCall(() =>
