@@ -210,11 +210,4 @@ describe("the desk", () => {
     expect(notebook.book.size).toBe(before);
     expect(screen.getByText("The test is closed.")).toBeTruthy();
   });
-
-  it("is not for a judge", async () => {
-    const { show, notebook } = await aSession("judge-1", ["judge"], aTestDay().plan);
-    show(<DeskScreen />);
-    expect(screen.queryByRole("heading", { level: 1 })).toBeNull();
-    expect(notebook.book.size).toBe(aTestDay().plan.length);
-  });
 });

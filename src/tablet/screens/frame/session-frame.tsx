@@ -1,5 +1,5 @@
 import { useEffect, useState } from "react";
-import { Link, Outlet, useLocation, useParams } from "react-router";
+import { Outlet, useLocation, useParams } from "react-router";
 import type { GradingId } from "../../../core/identity.ts";
 import { frameWords } from "../../../words/frame-words.ts";
 import { useAwake } from "../../device/use-awake.ts";
@@ -16,6 +16,7 @@ import {
 } from "../../session/services.tsx";
 import { Closed, ClosedStrip } from "./closed.tsx";
 import { HubAway } from "./hub-away.tsx";
+import { NoPlace } from "./no-place.tsx";
 import { StoppedFloor } from "./stopped-floor.tsx";
 import { Troubles } from "./troubles.tsx";
 import { WaitingAtDoor } from "./waiting-at-door.tsx";
@@ -49,17 +50,7 @@ export function SessionFrame() {
         {say("opening")}
       </main>
     );
-  if (session === "none") {
-    return (
-      <main className="plain-page">
-        <h1>{say("no-pass")}</h1>
-        <p>{say("no-pass-next")}</p>
-        <Link className="key-link" to="/">
-          {say("to-start")}
-        </Link>
-      </main>
-    );
-  }
+  if (session === "none") return <NoPlace />;
   return (
     <SessionProvider session={session}>
       <Admitted />
@@ -104,6 +95,8 @@ function Admitted() {
       </main>
     );
   }
+  const isTheirs = pass.roles.some((role) => role === screen || role === "chief");
+  const hasEnded = notebook.book.isClosed && stops.has(screen) && isTheirs;
   return (
     <div className="session" data-whole={stops.has(screen) || undefined}>
       <StoppedFloor />
@@ -111,7 +104,7 @@ function Admitted() {
       {screen !== "judge" && <HubAway />}
       <Troubles />
       {notebook.book.isClosed && !saysItself.has(screen) && <ClosedStrip />}
-      {notebook.book.isClosed && stops.has(screen) ? (
+      {hasEnded ? (
         <Closed />
       ) : (
         <div className="session-screen">
