@@ -4,7 +4,9 @@ import { Route, Routes } from "react-router";
 import { describe, expect, it } from "vitest";
 import type { CandidateId } from "../../../src/core/identity.ts";
 import type { AnyEntry, Role } from "../../../src/core/scorebook/entry.ts";
+import { CallerScreen } from "../../../src/tablet/screens/caller/caller-screen.tsx";
 import { SessionFrame } from "../../../src/tablet/screens/frame/session-frame.tsx";
+import { JudgeScreen } from "../../../src/tablet/screens/judge/judge-screen.tsx";
 import { stopFloor } from "../../../src/tablet/session/stop-floor.ts";
 import { aPen } from "../../builders/a-pen.ts";
 import { type ASession, aSession } from "../../builders/a-session.tsx";
@@ -135,6 +137,34 @@ describe("a stop with no hub in reach", () => {
   });
 });
 
+describe("a child who is called without having been checked in", () => {
+  const checkedIn = (mine: ASession) =>
+    act(async () => {
+      for (const candidate of day.candidates)
+        mine.notebook.take(
+          [aPen("desk", `desk-${candidate}`).write("checked-in", { candidate })],
+          [],
+        );
+    });
+  it("[Y163] is marked so on the caller's page and over the judges' lanes, until the desk checks them in", async () => {
+    for (const [role, Screen] of [
+      ["caller", CallerScreen],
+      ["judge", JudgeScreen],
+    ] as const) {
+      const mine = await aSession(
+        role === "judge" ? "judge-1" : role,
+        [role],
+        [...day.plan, firstCall],
+      );
+      const { unmount } = mine.show(<Screen />);
+      expect(screen.getAllByText("not checked in").length).toBe(3);
+      await checkedIn(mine);
+      expect(screen.queryByText("not checked in")).toBeNull();
+      unmount();
+    }
+  });
+});
+
 describe("a hub that is away", () => {
   for (const role of ["desk", "caller", "chief", "sheets"] as const)
     it(`[Y164] is said on the page “${role}” in the judge's words, and that nobody hears of what is done here`, async () => {
@@ -142,7 +172,7 @@ describe("a hub that is away", () => {
       expect(screen.queryByText(/No hub/)).toBeNull();
       await links(mine, "away");
       expect(await screen.findByText("No hub: nothing waits")).toBeTruthy();
-      expect(screen.getByText(/nobody else is told/)).toBeTruthy();
+      expect(screen.getByText(/nobody else is told/i)).toBeTruthy();
       await act(async () => {
         await mine.notebook.write("checked-in", { candidate: "candidate-1" as CandidateId });
       });

@@ -153,7 +153,10 @@ export function CallerScreen() {
         </Key>
         <p className="caller-line">
           {step.candidates.map((candidate) => (
-            <span key={candidate}>{who(candidate)}</span>
+            <span key={candidate}>
+              {who(candidate)}
+              {book.presence(candidate) === "expected" && <em>{say("not-checked-in")}</em>}
+            </span>
           ))}
         </p>
         <p>{say("set-of", { set: index + 1, sets: steps.length })}</p>
