@@ -3,7 +3,7 @@ import { type FloorNow, floorNow, isToldLate } from "../../sync/floor.ts";
 import type { Notebook } from "./notebook.ts";
 
 /** `alone`, `asking`: nobody has heard of it as far as this device knows. `late`: told when the floor had gone on. */
-export type StopTold = "alone" | "asking" | "told" | "heard" | "late";
+type StopTold = "alone" | "asking" | "told" | "heard" | "late";
 
 export interface Stop extends FloorNow {
   told: StopTold;
