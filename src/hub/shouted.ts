@@ -27,7 +27,15 @@ export function shouted(
     if (!isOwn || (kind === "floor-cleared" && !mayClear)) continue;
     // Heard by everybody at once and perhaps never kept: nearer than what is kept of a stop must be. That one is heard as an entry.
     if (lamport > highestTaken(known, "other") || lamport <= (newest?.lamport ?? 0)) continue;
-    newest = { stopped: kind === "stopped", entry: id, by, at, lamport };
+    const isAlone = read.entry.kind === "stopped" && read.entry.body.alone === true;
+    newest = {
+      stopped: kind === "stopped",
+      entry: id,
+      by,
+      at,
+      lamport,
+      ...(isAlone ? { alone: true } : {}),
+    };
   }
   return newest && isNewsTo(book, newest) ? newest : undefined;
 }

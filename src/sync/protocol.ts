@@ -117,6 +117,8 @@ export const Floor = z.object({
   by: PersonId,
   at: z.int(),
   lamport: z.int(),
+  /** Written with no hub in reach: told later than it was. */
+  alone: z.optional(z.boolean()),
 });
 export type Floor = z.infer<typeof Floor>;
 

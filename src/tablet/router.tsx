@@ -1,7 +1,9 @@
-import { lazy, Suspense } from "react";
+import { type ComponentType, lazy, Suspense } from "react";
 import { BrowserRouter, Route, Routes } from "react-router";
+import type { Role } from "../core/scorebook/entry.ts";
 import { Lost } from "./screens/frame/lost.tsx";
 import { LostBoundary } from "./screens/frame/lost-boundary.tsx";
+import { Only } from "./screens/frame/only.tsx";
 import { Opening } from "./screens/frame/opening.tsx";
 import { RoleHome } from "./screens/frame/role-home.tsx";
 import { SessionFrame } from "./screens/frame/session-frame.tsx";
@@ -52,6 +54,47 @@ const SheetsScreen = lazy(async () => ({
   default: (await import("./screens/sheets/sheets-screen.tsx")).SheetsScreen,
 }));
 
+interface Page {
+  /** Below /tests/:grading. */
+  path: string;
+  /** Whose page it is: everybody else is sent to their own. */
+  of: readonly Role[];
+  Screen: ComponentType;
+}
+
+/** The pages of a belt test. None can be had without saying whose it is. */
+export const pages: readonly Page[] = [
+  { path: "judge", of: ["judge"], Screen: JudgeScreen },
+  { path: "own", of: ["judge"], Screen: OwnScreen },
+  { path: "caller", of: ["caller", "chief"], Screen: CallerScreen },
+  { path: "desk", of: ["desk", "chief"], Screen: DeskScreen },
+  { path: "set-up", of: ["chief"], Screen: SetUpScreen },
+  { path: "chief", of: ["chief"], Screen: BoardScreen },
+  { path: "chief/door", of: ["chief"], Screen: DoorScreen },
+  { path: "chief/panel", of: ["chief"], Screen: PanelScreen },
+  { path: "chief/items", of: ["chief"], Screen: ItemsScreen },
+  { path: "chief/anchors", of: ["chief"], Screen: AnchorsScreen },
+  { path: "chief/kept", of: ["chief"], Screen: KeptScreen },
+  { path: "chief/candidates/:candidate", of: ["chief"], Screen: CandidateScreen },
+  { path: "sheets", of: ["chief"], Screen: SheetsScreen },
+];
+
+/** Inside a test's frame. */
+export const pageRoutes = [
+  <Route key="index" index element={<RoleHome />} />,
+  ...pages.map(({ path, of, Screen }) => (
+    <Route
+      key={path}
+      path={path}
+      element={
+        <Only roles={of}>
+          <Screen />
+        </Only>
+      }
+    />
+  )),
+];
+
 /** Every address of the app. Each screen but the judge's comes with its own script, when it is opened. */
 export function Router() {
   return (
@@ -62,20 +105,7 @@ export function Router() {
             <Route path="/" element={<HomeScreen />} />
             <Route path="/join" element={<JoinScreen />} />
             <Route path="/tests/:grading" element={<SessionFrame />}>
-              <Route index element={<RoleHome />} />
-              <Route path="judge" element={<JudgeScreen />} />
-              <Route path="own" element={<OwnScreen />} />
-              <Route path="caller" element={<CallerScreen />} />
-              <Route path="desk" element={<DeskScreen />} />
-              <Route path="set-up" element={<SetUpScreen />} />
-              <Route path="chief" element={<BoardScreen />} />
-              <Route path="chief/door" element={<DoorScreen />} />
-              <Route path="chief/panel" element={<PanelScreen />} />
-              <Route path="chief/items" element={<ItemsScreen />} />
-              <Route path="chief/anchors" element={<AnchorsScreen />} />
-              <Route path="chief/kept" element={<KeptScreen />} />
-              <Route path="chief/candidates/:candidate" element={<CandidateScreen />} />
-              <Route path="sheets" element={<SheetsScreen />} />
+              {pageRoutes}
             </Route>
             <Route path="*" element={<Lost />} />
           </Routes>

@@ -120,4 +120,19 @@ describe("a stop", () => {
     await judge.until(() => judge.frames("pong").length === 1, "an answer");
     expect(floors(chief)).toEqual([]);
   });
+
+  it.each([
+    [true, true],
+    [undefined, undefined],
+    ["nonsense", undefined],
+  ])("[Y162] tells with a stop that it was written without a hub: %s", async (alone, told) => {
+    const desk = await tablet("desk", ["desk"]);
+    const judge = await tablet("judge-1", ["judge"]);
+    const stop = penOf("desk").write("stopped", { wave: 1 });
+    const body = alone === undefined ? stop.body : { ...stop.body, alone };
+    desk.say({ frame: "floor", entry: { ...stop, body } });
+    await judge.until(() => floors(judge).length > 0, "the stop");
+    expect(floors(judge)[0]).toMatchObject({ stopped: true, entry: stop.id });
+    expect(floors(judge)[0]?.alone).toBe(told);
+  });
 });

@@ -213,7 +213,11 @@ const bodies = {
   }),
 
   // ── everybody admitted ─────────────────────────────────────────────────────
-  stopped: z.looseObject({ wave: z.nullable(z.int()) }),
+  stopped: z.looseObject({
+    wave: z.nullable(z.int()),
+    /** Written with no hub in reach: nobody else was told then. */
+    alone: z.optional(z.catch(z.boolean(), false)),
+  }),
   incident: z.looseObject({ candidate: z.optional(CandidateId), text: TextRef }),
   /** Without penalty, whenever somebody says so; null takes it back. */
   withdrawn: z.looseObject({

@@ -1,6 +1,7 @@
 import { RoleLinks } from "../parts/role-links.tsx";
 import { StopKey } from "../parts/stop-key.tsx";
 import { useNotebook } from "./services.tsx";
+import { stopFloor } from "./stop-floor.ts";
 import "./way-around.css";
 
 /** The way around for whoever holds more than one part of the test, and the stop that every role has. */
@@ -8,11 +9,10 @@ export function WayAround() {
   const notebook = useNotebook();
   const { book, pass } = notebook;
   const isRunning = book.isStarted && !book.isClosed;
-  const stop = () => void notebook.write("stopped", { wave: book.currentCall?.body.wave ?? null });
   return (
     <div className="way-around not-on-paper">
       <RoleLinks grading={pass.grading} roles={pass.roles} />
-      {isRunning && <StopKey onStop={stop} />}
+      {isRunning && <StopKey onStop={() => void stopFloor(notebook)} />}
     </div>
   );
 }

@@ -129,7 +129,7 @@ describe("the caller before hands touch", () => {
 });
 
 describe("who has confirmed", () => {
-  it("is shown from what the hub tells of each judge, never from marks, and never how many", async () => {
+  it("[Y164] is shown from what the hub tells of each judge, never from marks, and never how many", async () => {
     const day = aTestDay();
     await open(day);
     mine.notebook.link = "live";
@@ -147,5 +147,8 @@ describe("who has confirmed", () => {
     await act(async () => mine.notebook.heardNews({ calls: new Map([[callKey(call), call]]) }));
     expect(screen.getAllByText(/not done yet/)).toHaveLength(2);
     expect(screen.getByText("marked")).toBeTruthy();
+    await act(async () => mine.notebook.linkIs("away"));
+    expect(screen.queryByText(/not done yet|marked/)).toBeNull();
+    expect(screen.getByText("without a hub: ask the judges")).toBeTruthy();
   });
 });

@@ -219,13 +219,6 @@ describe("the door", () => {
     );
   });
 
-  it("is not for a judge", async () => {
-    const { show, notebook } = await aSession("judge-1", ["judge"], aTestDay().plan);
-    show(<DoorScreen />);
-    expect(screen.queryByRole("heading", { level: 1 })).toBeNull();
-    expect(notebook.book.size).toBe(aTestDay().plan.length);
-  });
-
   it("shows no code when the test is closed", async () => {
     const { notebook } = await aDoor([]);
     expect(await screen.findByText("KX7P2M")).toBeTruthy();

@@ -11,7 +11,7 @@ import type {
 } from "../../../src/core/identity.ts";
 import type { Role } from "../../../src/core/scorebook/entry.ts";
 import { SessionFrame } from "../../../src/tablet/screens/frame/session-frame.tsx";
-import { Stopped } from "../../../src/tablet/screens/frame/stopped.tsx";
+import { StoppedFloor } from "../../../src/tablet/screens/frame/stopped-floor.tsx";
 import { Troubles } from "../../../src/tablet/screens/frame/troubles.tsx";
 import { keepChiefKey } from "../../../src/tablet/session/chief-key.ts";
 import { LinesAside } from "../../../src/tablet/session/lines-aside.tsx";
@@ -36,8 +36,10 @@ async function aStoppedFloor(person: string, roles: Role[]) {
     day.chief.write("checked-in", { candidate: one }),
     called,
   ]);
-  await mine.notebook.write("stopped", { wave: 1 });
-  mine.show(<Stopped />);
+  mine.notebook.linkIs("live");
+  const { id } = await mine.notebook.write("stopped", { wave: 1 });
+  mine.notebook.acknowledged([id]);
+  mine.show(<StoppedFloor />);
   return mine;
 }
 
@@ -46,10 +48,10 @@ describe("a stop", () => {
     const { notebook } = await aStoppedFloor("judge-1", ["judge"]);
     expect(screen.getByRole("alertdialog", { name: "Stop. Everybody stands still." })).toBeTruthy();
     expect(screen.getByText(/Call the first-aider/)).toBeTruthy();
-    await userEvent.click(screen.getByRole("button", { name: "hurt" }));
+    await userEvent.click(screen.getAllByRole("button", { name: "hurt" })[0] as HTMLElement);
     await settle();
     expect(notebook.book.presence(one)).toBe("withdrawn");
-    await userEvent.click(screen.getByRole("button", { name: "hurt" }));
+    await userEvent.click(screen.getAllByRole("button", { name: "hurt" })[0] as HTMLElement);
     await settle();
     expect(notebook.book.presence(one)).toBe("checked-in");
   });

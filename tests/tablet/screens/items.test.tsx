@@ -60,8 +60,4 @@ describe("what was hard", () => {
     expect(screen.queryByText(/Low block/)).toBeNull();
     expect(screen.getByRole("row", { name: /^Bows on entering/, hidden: true })).toBeTruthy();
   });
-  it("is the chief's alone", async () => {
-    await shown(marked(4), "judge");
-    expect(screen.queryByText("What to practise first")).toBeNull();
-  });
 });

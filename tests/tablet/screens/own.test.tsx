@@ -1,11 +1,15 @@
-import { screen, waitFor } from "@testing-library/react";
+import { act, screen, waitFor } from "@testing-library/react";
 import userEvent from "@testing-library/user-event";
+import { Route, Routes } from "react-router";
 import { describe, expect, it } from "vitest";
 import type { PersonId } from "../../../src/core/identity.ts";
 import type { AnyEntry } from "../../../src/core/scorebook/entry.ts";
 import { fold } from "../../../src/core/scorebook/scorebook.ts";
 import { sight } from "../../../src/core/scorebook/sight.ts";
+import { pageRoutes } from "../../../src/tablet/router.tsx";
+import { BoardScreen } from "../../../src/tablet/screens/chief/board-screen.tsx";
 import { PanelScreen } from "../../../src/tablet/screens/chief/panel-screen.tsx";
+import { SessionFrame } from "../../../src/tablet/screens/frame/session-frame.tsx";
 import { OwnScreen } from "../../../src/tablet/screens/own/own-screen.tsx";
 import { aMarkedDay } from "../../builders/a-marked-day.ts";
 import { aSession } from "../../builders/a-session.tsx";
@@ -93,5 +97,44 @@ describe("what a judge is told of their own marking", () => {
     const judge = await aSession("judge-1", ["judge"], day.plan);
     judge.show(<OwnScreen />);
     expect(screen.getByText("Not yet")).toBeTruthy();
+  });
+  it("[Y166] is reached from the judge's page after closing, and says whether it has been given", async () => {
+    const closing = day.chief.write("closed", {});
+    const judge = await aSession("judge-2", ["judge"], [...released, closing]);
+    judge.show(
+      <Routes>
+        <Route element={<SessionFrame />}>{pageRoutes}</Route>
+      </Routes>,
+      "/tests/grading-1/judge",
+    );
+    expect(await screen.findByText(/comes here when the chief examiner gives it/)).toBeTruthy();
+    await userEvent.click(screen.getByRole("link", { name: "My marking" }));
+    expect(await screen.findByText("Not yet")).toBeTruthy();
+  });
+  it("[Y166] is still to be given: the chief's board says so once every sheet is out, and until all have theirs", async () => {
+    const chief = await aSession("chief", ["chief"], entries);
+    const { unmount } = chief.show(<BoardScreen />);
+    const key = () => screen.queryByRole("link", { name: /^Judges’ own pages/ });
+    expect(key()).toBeNull();
+    await act(async () => chief.notebook.take(released, []));
+    expect(key()?.textContent).toMatch(/3 judges have not been given theirs/);
+    await act(async () => {
+      for (const candidate of day.candidates)
+        await chief.notebook.write("verdict", {
+          candidate,
+          result: "pass",
+          retestSections: [],
+          computed: "pass",
+          basis: {},
+        });
+      await chief.notebook.write("closed", {});
+    });
+    expect(key()).not.toBeNull();
+    unmount();
+    chief.show(<PanelScreen />);
+    await userEvent.click(screen.getByRole("button", { name: "Give each judge their page" }));
+    await waitFor(() => expect(screen.getByText("3 judges have a page.")).toBeTruthy());
+    chief.show(<BoardScreen />);
+    expect(key()).toBeNull();
   });
 });

@@ -108,8 +108,4 @@ describe("the panel's page", () => {
     expect(screen.getByText("Nothing to say yet")).toBeTruthy();
     expect(screen.queryByText(/Marks lower/)).toBeNull();
   });
-  it("is the chief's alone", async () => {
-    await shown(marked("judge-2"), ["judge"]);
-    expect(screen.queryByText("Judge by judge")).toBeNull();
-  });
 });

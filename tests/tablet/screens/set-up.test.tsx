@@ -601,11 +601,4 @@ describe("setting up a belt test", () => {
       ),
     ).toBeTruthy();
   });
-
-  it("is not for a judge", async () => {
-    const { show, notebook } = await aSession("judge-1", ["judge"], aTestDay().plan);
-    show(<SetUpScreen />);
-    expect(screen.queryByRole("heading", { level: 1 })).toBeNull();
-    expect(notebook.book.size).toBe(aTestDay().plan.length);
-  });
 });

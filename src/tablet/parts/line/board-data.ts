@@ -11,6 +11,8 @@ export interface BoardColumn {
   belt: BeltColours;
   /** The judge could not watch this child in this call. */
   notSeen?: boolean | undefined;
+  /** Called without having been checked in. */
+  expected?: boolean | undefined;
   /** The judge has locked these marks: nothing more can be written here. */
   locked?: boolean | undefined;
 }

@@ -31,6 +31,7 @@ export const GridHeads = memo(function GridHeads(props: GridHeadsProps) {
             given={column.given}
             sounds={column.sounds}
             belt={column.belt}
+            expected={column.expected}
             short={at.width < 160}
           />
         );

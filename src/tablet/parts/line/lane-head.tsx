@@ -1,5 +1,7 @@
 import { memo } from "react";
+import { judgeWords } from "../../../words/judge-words.ts";
 import { Belt, type BeltColours } from "../belt.tsx";
+import { useSay } from "../use-say.ts";
 import "./lane-head.css";
 
 /** Children with long names are not cut short before they must be. */
@@ -11,13 +13,16 @@ interface LaneHeadProps {
   given: string;
   sounds: string | undefined;
   belt: BeltColours;
+  /** Said where the belt stands otherwise, so that nothing moves when the desk checks the child in. */
+  expected: boolean | undefined;
   /** Where there is little room. */
   short?: boolean;
 }
 
 /** Who stands in a lane: number, name, belt. */
 export const LaneHead = memo(function LaneHead(props: LaneHeadProps) {
-  const { number, given, sounds, belt, short = false } = props;
+  const { number, given, sounds, belt, expected, short = false } = props;
+  const say = useSay(judgeWords);
   return (
     <span className="head" data-fit={nameFit(given)}>
       <span className="head-number">{number}</span>{" "}
@@ -25,7 +30,11 @@ export const LaneHead = memo(function LaneHead(props: LaneHeadProps) {
         <span className="head-given">{given}</span>
         {sounds !== undefined && <span className="head-sounds">{sounds}</span>}
       </span>{" "}
-      <Belt belt={belt} short={short} />
+      {expected ? (
+        <span className="head-expected">{say("notCheckedIn")}</span>
+      ) : (
+        <Belt belt={belt} short={short} />
+      )}
     </span>
   );
 });

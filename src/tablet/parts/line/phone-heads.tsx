@@ -28,6 +28,7 @@ export function PhoneHeads({ columns, chosen, choose }: PhoneHeadsProps) {
             given={column.given}
             sounds={undefined}
             belt={column.belt}
+            expected={column.expected}
             short
           />
         </button>

@@ -13,6 +13,7 @@ import { useSay } from "../../parts/use-say.ts";
 import { candidateDetails } from "../../session/names.ts";
 import { useSession } from "../../session/services.tsx";
 import { stepName } from "../../session/step-name.ts";
+import { stopFloor } from "../../session/stop-floor.ts";
 import { Counts } from "./counts.tsx";
 import { JudgesRow } from "./judges-row.tsx";
 import { PartnerRule } from "./partner-rule.tsx";
@@ -106,7 +107,7 @@ export function CallerScreen() {
         links={<RoleLinks grading={notebook.pass.grading} roles={notebook.pass.roles} />}
         onChoose={openWave}
         onBack={wave !== undefined && step ? () => setChoosing(false) : undefined}
-        onStop={() => void notebook.write("stopped", { wave: wave ?? null })}
+        onStop={() => void stopFloor(notebook)}
       />
     );
   }
@@ -152,7 +153,10 @@ export function CallerScreen() {
         </Key>
         <p className="caller-line">
           {step.candidates.map((candidate) => (
-            <span key={candidate}>{who(candidate)}</span>
+            <span key={candidate}>
+              {who(candidate)}
+              {book.presence(candidate) === "expected" && <em>{say("not-checked-in")}</em>}
+            </span>
           ))}
         </p>
         <p>{say("set-of", { set: index + 1, sets: steps.length })}</p>
@@ -254,7 +258,7 @@ export function CallerScreen() {
         <Key className="caller-swap" onClick={() => setSwapping(true)}>
           {say("swap")}
         </Key>
-        <StopKey large onStop={() => void notebook.write("stopped", { wave })} />
+        <StopKey large onStop={() => void stopFloor(notebook)} />
       </footer>
       {isSwapping && (
         <SwapDialog

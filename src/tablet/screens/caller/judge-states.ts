@@ -23,8 +23,8 @@ export function judgeStates(notebook: Notebook, wave: number, step: Step): Judge
     return {
       judge,
       asked: askedCells(book, judge, wave, step).length,
-      isDone: link === "none" ? null : isDoneWith(notebook, judge, wave, step),
-      isAway: link !== "none" && devices.length > 0 && !devices.some(({ online }) => online),
+      isDone: link !== "live" ? null : isDoneWith(notebook, judge, wave, step),
+      isAway: link === "live" && devices.length > 0 && !devices.some(({ online }) => online),
     };
   });
 }

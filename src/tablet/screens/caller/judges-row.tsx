@@ -20,7 +20,7 @@ export function JudgesRow({ notebook, wave, step, next }: JudgesRowProps) {
   return (
     <div className="judges-row">
       <ul aria-label={say("judges")}>
-        {notebook.link === "none"
+        {notebook.link !== "live"
           ? states.length > 0 && <li>{say("coverage-hidden")}</li>
           : states.map(({ judge, isDone, isAway }) => (
               <li key={judge} data-done={isDone || undefined}>

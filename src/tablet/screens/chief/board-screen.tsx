@@ -25,6 +25,7 @@ import { BoardLine } from "./board-line.tsx";
 import { BoardPanel } from "./board-panel.tsx";
 import { BoardQuestions } from "./board-questions.tsx";
 import { BoardStrip } from "./board-strip.tsx";
+import { BoardTell } from "./board-tell.tsx";
 import { callName } from "./call-name.ts";
 import { useColumns } from "./use-columns.ts";
 import "./board.css";
@@ -143,6 +144,7 @@ export function BoardScreen() {
           <span>{say("sheets")}</span>
           <small>{say("sheets-under", { waiting: toRelease })}</small>
         </Link>
+        <BoardTell />
         {!book.isClosed && (
           <>
             <Key

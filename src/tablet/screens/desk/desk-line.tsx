@@ -1,4 +1,5 @@
 import { useState } from "react";
+import type { EntryId } from "../../../core/identity.ts";
 import { mayBeMarked } from "../../../core/scorebook/marked-so-far.ts";
 import { FreeText } from "../../../core/scorebook/side-record.ts";
 import { deskWords } from "../../../words/desk-words.ts";
@@ -34,6 +35,8 @@ export function DeskLine({
   const [asked, setAsked] = useState<"absent" | "unfit">();
   /** What stood before a child who may have marks was taken out here. */
   const [before, setBefore] = useState<"checked-in" | "expected">();
+  const [takenOut, setTakenOut] = useState<EntryId>();
+  const isTold = takenOut !== undefined && notebook.isSent(takenOut);
   const isOut = presence === "absent" || presence === "unfit";
 
   function choose(chosen: (typeof choices)[number]["presence"]) {
@@ -48,7 +51,7 @@ export function DeskLine({
     if (!asked) return;
     setBefore(presence === "checked-in" ? "checked-in" : "expected");
     setAsked(undefined);
-    void notebook.write(asked, { candidate });
+    void notebook.write(asked, { candidate }).then(({ id }) => setTakenOut(id));
   }
   function undo() {
     setBefore(undefined);
@@ -87,7 +90,7 @@ export function DeskLine({
       )}
       {isOut && before && !isClosed && (
         <p className="desk-told">
-          {say("told")}{" "}
+          {say(isTold ? "told" : "told-not-yet")}{" "}
           <Key kind="firm" aria-label={say("undo-named", { number, given })} onClick={undo}>
             {say("undo")}
           </Key>

@@ -1,7 +1,6 @@
 // Held by a helper at a table by the hall's door, a queue of families in front, noise and wet coats.
 // They look at a child, find the number, tap once, and say where to stand: four seconds a child.
 import { useState } from "react";
-import { Navigate } from "react-router";
 import type { CandidateId } from "../../../core/identity.ts";
 import type { RosterCandidate } from "../../../core/planning/roster.ts";
 import { deskWords } from "../../../words/desk-words.ts";
@@ -15,6 +14,7 @@ import { StopKey } from "../../parts/stop-key.tsx";
 import { useSay } from "../../parts/use-say.ts";
 import { enterCandidate } from "../../session/enter-candidate.ts";
 import { useNotebook, useServices } from "../../session/services.tsx";
+import { stopFloor } from "../../session/stop-floor.ts";
 import { WayAround } from "../../session/way-around.tsx";
 import { DeskLine } from "./desk-line.tsx";
 import { deskRows, found, type Shown, shownOf } from "./desk-rows.ts";
@@ -59,8 +59,6 @@ export function DeskScreen() {
     setSearch("");
   }
 
-  if (!pass.roles.some((role) => role === "desk" || role === "chief"))
-    return <Navigate replace to={`/tests/${pass.grading}`} />;
   return (
     <>
       <PageBand
@@ -70,14 +68,7 @@ export function DeskScreen() {
           pass.roles.includes("chief") ? (
             <WayAround />
           ) : (
-            book.isStarted &&
-            !book.isClosed && (
-              <StopKey
-                onStop={() =>
-                  void notebook.write("stopped", { wave: book.currentCall?.body.wave ?? null })
-                }
-              />
-            )
+            book.isStarted && !book.isClosed && <StopKey onStop={() => void stopFloor(notebook)} />
           )
         }
       />

@@ -5,8 +5,10 @@ import { useNotebook } from "../../session/services.tsx";
 
 /** In place of a screen on which something would be marked or called: the chief has closed the belt test. */
 export function Closed() {
-  const { unsent, link } = useNotebook();
+  const { unsent, link, pass, book } = useNotebook();
   const say = useSay(frameWords);
+  const isJudge = pass.person !== undefined && pass.roles.includes("judge");
+  const isGiven = pass.person !== undefined && book.told(pass.person) !== undefined;
   return (
     <main className="plain-page" aria-live="polite">
       <h1>{say("test-closed")}</h1>
@@ -17,6 +19,14 @@ export function Closed() {
             {say(link === "none" ? "test-closed-file" : "test-closed-unsent", { count: unsent })}
           </strong>
         </p>
+      )}
+      {isJudge && (
+        <>
+          <p>{say(isGiven ? "test-closed-own-given" : "test-closed-own-waits")}</p>
+          <Link className="key-link" to={`/tests/${pass.grading}/own`}>
+            {say("nav-own")}
+          </Link>
+        </>
       )}
       <Link className="key-link" to="/">
         {say("to-start")}

@@ -1,5 +1,6 @@
 import { Navigate } from "react-router";
 import { useNotebook } from "../../session/services.tsx";
+import { NoPlace } from "./no-place.tsx";
 
 /** Sends each role to its own first screen: the chief plans until the test has started, and then watches. */
 export function RoleHome() {
@@ -8,5 +9,6 @@ export function RoleHome() {
   if (has("chief")) return <Navigate replace to={book.isStarted ? "chief" : "set-up"} />;
   if (has("judge")) return <Navigate replace to="judge" />;
   if (has("caller")) return <Navigate replace to="caller" />;
-  return <Navigate replace to="desk" />;
+  if (has("desk")) return <Navigate replace to="desk" />;
+  return <NoPlace />;
 }

@@ -1,7 +1,6 @@
 import { useEffect, useState } from "react";
-import { Link, Outlet, useLocation, useParams } from "react-router";
+import { Outlet, useLocation, useParams } from "react-router";
 import type { GradingId } from "../../../core/identity.ts";
-import { floorNow } from "../../../sync/floor.ts";
 import { frameWords } from "../../../words/frame-words.ts";
 import { useAwake } from "../../device/use-awake.ts";
 import { Progress } from "../../parts/progress.tsx";
@@ -16,7 +15,9 @@ import {
   useSession,
 } from "../../session/services.tsx";
 import { Closed, ClosedStrip } from "./closed.tsx";
-import { Stopped } from "./stopped.tsx";
+import { HubAway } from "./hub-away.tsx";
+import { NoPlace } from "./no-place.tsx";
+import { StoppedFloor } from "./stopped-floor.tsx";
 import { Troubles } from "./troubles.tsx";
 import { WaitingAtDoor } from "./waiting-at-door.tsx";
 import "./frame.css";
@@ -49,17 +50,7 @@ export function SessionFrame() {
         {say("opening")}
       </main>
     );
-  if (session === "none") {
-    return (
-      <main className="plain-page">
-        <h1>{say("no-pass")}</h1>
-        <p>{say("no-pass-next")}</p>
-        <Link className="key-link" to="/">
-          {say("to-start")}
-        </Link>
-      </main>
-    );
-  }
+  if (session === "none") return <NoPlace />;
   return (
     <SessionProvider session={session}>
       <Admitted />
@@ -104,18 +95,22 @@ function Admitted() {
       </main>
     );
   }
+  const isTheirs = pass.roles.some((role) => role === screen || role === "chief");
+  const hasEnded = notebook.book.isClosed && stops.has(screen) && isTheirs;
   return (
     <div className="session" data-whole={stops.has(screen) || undefined}>
+      <StoppedFloor />
+      {/* The judge's band says it itself. */}
+      {screen !== "judge" && <HubAway />}
       <Troubles />
       {notebook.book.isClosed && !saysItself.has(screen) && <ClosedStrip />}
-      {notebook.book.isClosed && stops.has(screen) ? (
+      {hasEnded ? (
         <Closed />
       ) : (
         <div className="session-screen">
           <Outlet />
         </div>
       )}
-      {floorNow(notebook.book, notebook.news.floor)?.stopped && <Stopped />}
     </div>
   );
 }

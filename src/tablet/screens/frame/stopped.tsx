@@ -1,12 +1,12 @@
 import { type SyntheticEvent, useId, useState } from "react";
 import type { CandidateId } from "../../../core/identity.ts";
-import { floorNow } from "../../../sync/floor.ts";
-import { clockTime } from "../../../words/dates.ts";
 import { frameWords } from "../../../words/frame-words.ts";
 import { Key } from "../../parts/key.tsx";
 import { useSay } from "../../parts/use-say.ts";
-import { candidateDetails, personName } from "../../session/names.ts";
+import { candidateDetails } from "../../session/names.ts";
 import { useNotebook, useSideRecords } from "../../session/services.tsx";
+import type { Stop } from "../../session/stop-told.ts";
+import { StopTold } from "./stop-told.tsx";
 
 const whys = ["hurt", "unwell", "own-wish"] as const;
 
@@ -14,23 +14,24 @@ const whys = ["hurt", "unwell", "own-wish"] as const;
  * Everybody in the hall, seconds after somebody shouted stop: eyes on the person, not on the tablet.
  * So it covers everything, says one thing, and lets each role do its one thing afterwards.
  */
-export function Stopped() {
+export function Stopped({ stop, onLeave }: { stop: Stop; onLeave: () => void }) {
   const notebook = useNotebook();
   const { book, pass } = notebook;
   const say = useSay(frameWords);
   const makeSide = useSideRecords();
   const [isKept, setKept] = useState(false);
   const label = useId();
-  const stop = floorNow(book, notebook.news.floor);
-  if (!stop) return null;
   const mayGoOn = pass.roles.includes("chief") || pass.roles.includes("caller");
+  const isDeaf = notebook.link !== "live";
   const wave = book.currentCall?.body.wave;
   const onFloor =
     wave === undefined
       ? []
       : book
           .lanes(wave)
-          .filter((candidate) => ["checked-in", "withdrawn"].includes(book.presence(candidate)));
+          .filter((candidate) =>
+            ["checked-in", "expected", "withdrawn"].includes(book.presence(candidate)),
+          );
 
   async function keepIncident(event: SyntheticEvent<HTMLFormElement>) {
     event.preventDefault();
@@ -50,14 +51,7 @@ export function Stopped() {
   return (
     <div className="stopped" role="alertdialog" aria-modal="true" aria-labelledby={label}>
       <div className="stopped-sheet">
-        <h1 id={label}>{say("stopped-title")}</h1>
-        <p>
-          {say("stopped-by", {
-            name: personName(notebook, stop.by) ?? say("somebody"),
-            time: clockTime(stop.at),
-          })}
-        </p>
-        {!stop.isKept && <p role="status">{say("stopped-unkept")}</p>}
+        <StopTold stop={stop} label={label} />
         <p className="stopped-help">{say("stopped-help")}</p>
         {onFloor.length > 0 && (
           <fieldset className="stopped-who">
@@ -90,13 +84,18 @@ export function Stopped() {
           <Key type="submit">{say("incident-keep")}</Key>
           {isKept && <p role="status">{say("incident-kept")}</p>}
         </form>
-        {mayGoOn ? (
-          <Key kind="ink" onClick={() => void notebook.write("floor-cleared", {})}>
-            {say("stopped-go-on")}
-          </Key>
-        ) : (
-          <p className="stopped-wait">{say("stopped-wait")}</p>
+        {isDeaf && stop.told !== "alone" && (
+          <p className="stopped-help">{say(mayGoOn ? "stopped-deaf-clears" : "stopped-deaf")}</p>
         )}
+        <div className="stopped-keys">
+          {stop.mayLeave && <Key onClick={onLeave}>{say("stopped-leave")}</Key>}
+          {mayGoOn && (
+            <Key kind="ink" onClick={() => void notebook.write("floor-cleared", {})}>
+              {say("stopped-go-on")}
+            </Key>
+          )}
+        </div>
+        {!mayGoOn && <p className="stopped-wait">{say("stopped-wait")}</p>}
       </div>
     </div>
   );

@@ -66,6 +66,7 @@ export const JudgeBoard = memo(function JudgeBoard({
       given: details?.given ?? "",
       sounds: details?.sounds,
       belt: rubric?.from.belt ?? { name: "", colour: "#ffffff" },
+      expected: book.presence(candidate) === "expected",
       locked: isLockedFor(book, judge, candidate, shownRow),
       notSeen:
         own.length > 0 &&

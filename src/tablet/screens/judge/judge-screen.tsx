@@ -2,7 +2,9 @@ import { useEffect, useMemo, useRef, useState } from "react";
 import { Link } from "react-router";
 import type { CandidateId, EntryId, PersonId } from "../../../core/identity.ts";
 import { type JudgeCall, judgeCalls } from "../../../core/planning/judge-calls.ts";
+import type { Step } from "../../../core/planning/script.ts";
 import { calledIndex, waveScript } from "../../../core/planning/wave-script.ts";
+import type { Scorebook } from "../../../core/scorebook/scorebook.ts";
 import { judgeWords } from "../../../words/judge-words.ts";
 import { markingWords } from "../../../words/marking-words.ts";
 import { readSettings } from "../../look/settings.ts";
@@ -10,10 +12,12 @@ import { Key } from "../../parts/key.tsx";
 import { TopBand } from "../../parts/line/top-band.tsx";
 import { useSteadyCall } from "../../parts/line/use-steady.ts";
 import { RoleLinks } from "../../parts/role-links.tsx";
+import { useLasting } from "../../parts/use-lasting.ts";
 import { useSay } from "../../parts/use-say.ts";
 import { givenName } from "../../session/names.ts";
 import { useServices, useSession } from "../../session/services.tsx";
 import { stepName } from "../../session/step-name.ts";
+import { stopFloor } from "../../session/stop-floor.ts";
 import { useLibrary } from "../../session/use-library.ts";
 import { CallsDialog } from "./calls-dialog.tsx";
 import { JudgeBoard } from "./judge-board.tsx";
@@ -22,7 +26,6 @@ import { MoreDialog } from "./more-dialog.tsx";
 import { RequestBand } from "./request-band.tsx";
 import { useFollowing } from "./use-following.ts";
 import { blanksOf, useJudgeWork } from "./use-judge-work.ts";
-import { useLasting } from "./use-lasting.ts";
 import "./judge-screen.css";
 
 /*
@@ -40,30 +43,33 @@ export function JudgeScreen() {
   const hand = useMemo(() => new JudgeHand(notebook, judge), [notebook, judge]);
   const settings = useRef(readSettings()).current;
   const [flipped, setFlipped] = useState(false);
-  const [ownWave, setOwnWave] = useState<number>();
   const [dialog, setDialog] = useState<"calls" | "more">();
   const [goingTo, setGoingTo] = useState<EntryId>();
 
   const waves = book.waves.map(({ wave }) => wave);
-  const floorWave = book.currentCall?.body.wave;
-  const wave = ownWave ?? floorWave ?? waves[0] ?? 1;
-  const { steps, calls } = useMemo(() => {
-    const script = waveScript(book, wave);
-    return { steps: script, calls: judgeCalls(book, judge, wave, script) };
-  }, [book, book.scriptVersion, judge, wave]);
-  const liveIndex = calledIndex(book, wave, steps);
-  const live = calls.find(({ index }) => index === liveIndex);
-
-  const isClosed = (call: JudgeCall) => call.step.asked && blanksOf(book, judge, wave, call) === 0;
-  const isAlone = notebook.link !== "live" || liveIndex < 0;
+  const floorWave = book.currentCall?.body.wave ?? waves[0] ?? 1;
+  const planOf = useMemo(() => plansOf(book, judge), [book, book.scriptVersion, judge]);
+  const calledIn = (wave: number) => {
+    const { steps, calls } = planOf(wave);
+    const at = calledIndex(book, wave, steps);
+    return calls.find(({ index }) => index === at);
+  };
+  const floorCall = calledIn(floorWave);
   const following = useFollowing({
-    isAlone,
-    calls,
-    live,
-    count: wave === floorWave ? notebook.news.count : 0,
-    isClosed,
+    isAlone: notebook.link !== "live" || floorCall === undefined,
+    callsOf: (wave) => planOf(wave).calls,
+    calledIn,
+    floorWave,
+    count: notebook.news.count,
+    isClosed: (wave, call) => call.step.asked && blanksOf(book, judge, wave, call) === 0,
     nowMs,
   });
+  const { wave } = following;
+  const { steps, calls } = planOf(wave);
+  const liveIndex = calledIndex(book, wave, steps);
+  /** What is called now, where its wave is on the glass. */
+  const live = wave === floorWave ? floorCall : undefined;
+  const isAlone = notebook.link !== "live" || liveIndex < 0;
   const { shown, next, isEarlier } = following;
 
   const nameOf = (call: JudgeCall): string => {
@@ -111,7 +117,7 @@ export function JudgeScreen() {
     ?.items.find(({ id }) => id === shown?.step.item);
   const isLive = shown !== undefined && live !== undefined && shown.index === live.index;
 
-  const stop = useSteadyCall(() => void notebook.write("stopped", { wave }));
+  const stop = useSteadyCall(() => void stopFloor(notebook));
   const flip = useSteadyCall(() => setFlipped(!flipped));
   const openCalls = useSteadyCall(() => setDialog("calls"));
   const openStillOpen = useSteadyCall(() =>
@@ -124,10 +130,7 @@ export function JudgeScreen() {
   const takeNext = useSteadyCall(() =>
     next ? following.takeNext() : ownNext && following.stepOn(ownNext),
   );
-  const backToNow = useSteadyCall(() => {
-    setOwnWave(undefined);
-    following.backToNow();
-  });
+  const backToNow = useSteadyCall(() => following.backToNow());
   // The open underline of the newest mark says it at once; the band only speaks of a disk that takes its time.
   const isSlow = useLasting(notebook.unkept > 0, 300);
 
@@ -160,7 +163,15 @@ export function JudgeScreen() {
             ? { call: nameOf(open[0]), calls: open.length, blank: openBlanks }
             : undefined
         }
-        next={next ? nameOf(next) : ownNext ? nameOf(ownNext) : undefined}
+        next={
+          next
+            ? live
+              ? nameOf(next)
+              : `${say("wave", { wave: floorWave })} · ${nameOf(next)}`
+            : ownNext
+              ? nameOf(ownNext)
+              : undefined
+        }
         earlier={isEarlier}
         flipped={flipped}
         handed={settings.hand}
@@ -193,7 +204,7 @@ export function JudgeScreen() {
           more={asks.length - 1}
           isShown={isAbout(shown)}
           onShow={() => {
-            setOwnWave(book.waveOf(ask.body.candidate));
+            following.look(book.waveOf(ask.body.candidate) ?? wave);
             setGoingTo(ask.id);
           }}
           onDone={() => hand.answered(ask)}
@@ -261,7 +272,7 @@ export function JudgeScreen() {
           nameOf={nameOf}
           blanksOf={(call) => blanksOf(book, judge, wave, call)}
           sectionTitle={sectionTitle}
-          onWave={(chosen) => setOwnWave(chosen === floorWave ? undefined : chosen)}
+          onWave={following.look}
           onOpen={(call) => {
             following.open(call);
             setDialog(undefined);
@@ -283,4 +294,17 @@ export function JudgeScreen() {
       )}
     </main>
   );
+}
+
+/** What a judge could be shown, wave by wave; each is made once. */
+function plansOf(book: Scorebook, judge: PersonId) {
+  const plans = new Map<number, { steps: readonly Step[]; calls: readonly JudgeCall[] }>();
+  return (wave: number) => {
+    let plan = plans.get(wave);
+    if (!plan) {
+      const steps = waveScript(book, wave);
+      plans.set(wave, (plan = { steps, calls: judgeCalls(book, judge, wave, steps) }));
+    }
+    return plan;
+  };
 }

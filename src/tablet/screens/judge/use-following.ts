@@ -5,13 +5,17 @@ import { type JudgeCall, sameBoard } from "../../../core/planning/judge-calls.ts
 const IDLE_MS = 1200;
 
 export interface Following {
+  /** Whose children are on the screen: a place is a wave and a call of it, for the calls of two waves bear the same names. */
+  wave: number;
   /** The board on the screen. */
   shown: JudgeCall | undefined;
   /** A call that waits until the hand is off the board. */
   next: JudgeCall | undefined;
   /** The judge opened a call other than the one on the floor, and is not following. */
   isEarlier: boolean;
-  /** Opens a call out of turn: nothing is followed until `backToNow`. */
+  /** Turns to another wave: away from the floor, unless it is the one there. */
+  look: (wave: number) => void;
+  /** Opens a call of this wave out of turn: nothing is followed until `backToNow`. */
   open: (call: JudgeCall) => void;
   /** Steps on with no caller in reach: the next call that is heard is followed again. */
   stepOn: (call: JudgeCall) => void;
@@ -21,15 +25,22 @@ export interface Following {
   touched: () => void;
 }
 
+interface Place {
+  wave: number;
+  key: JudgeCall["key"] | undefined;
+}
+
 interface FollowingInput {
-  calls: readonly JudgeCall[];
-  /** The first board of what is called on the floor; undefined before the first call. */
-  live: JudgeCall | undefined;
+  callsOf: (wave: number) => readonly JudgeCall[];
+  /** Where a wave stands: its first board of what was called last. */
+  calledIn: (wave: number) => JudgeCall | undefined;
+  /** On the floor; before the first call, the first there is. */
+  floorWave: number;
   /** The count on the floor of the live call; 0 before the first. */
   count: number;
   /** No caller is in reach, or none has called yet. */
   isAlone: boolean;
-  isClosed: (call: JudgeCall) => boolean;
+  isClosed: (wave: number, call: JudgeCall) => boolean;
   nowMs: () => number;
 }
 
@@ -39,19 +50,25 @@ interface FollowingInput {
  * A judge may open any earlier call, and step on alone when nobody calls.
  */
 export function useFollowing(input: FollowingInput): Following {
-  const { calls, live, count, isAlone, isClosed, nowMs } = input;
-  const [shownKey, show] = useState<string | undefined>(live?.key);
+  const { callsOf, calledIn, floorWave, count, isAlone, isClosed, nowMs } = input;
+  const live = calledIn(floorWave);
+  const liveKey = live && `${floorWave} ${live.key}`;
+  const [place, show] = useState<Place>({ wave: floorWave, key: live?.key });
   /** Whoever opened a call by hand, and what was called then: away from the floor until `back`, or until it calls on. */
   const [own, setOwn] = useState<{ call: "earlier" | "ahead"; live: string | undefined }>();
-  const isAhead = own?.call === "ahead" && own.live === live?.key;
+  const isAhead = own?.call === "ahead" && own.live === liveKey;
   const isEarlier = own?.call === "earlier" || (isAhead && !isAlone);
   const lastTouch = useRef(0);
   const touched = useCallback(() => {
     lastTouch.current = nowMs();
   }, [nowMs]);
-  const shown = calls.find(({ key }) => key === shownKey);
+  // Where nothing was shown yet, the floor's wave is meant.
+  const wave = place.key === undefined && !own ? floorWave : place.wave;
+  const isOnFloor = wave === floorWave;
+  const calls = callsOf(wave);
+  const shown = calls.find(({ key }) => key === place.key);
   const follow = (call: JudgeCall | undefined) => {
-    show(call?.key);
+    show({ wave: floorWave, key: call?.key });
     setOwn(undefined);
   };
 
@@ -60,17 +77,22 @@ export function useFollowing(input: FollowingInput): Following {
     shown && shown.part === "cells"
       ? calls.find(({ key }) => key === `${shown.key}#overall`)
       : undefined;
-  const target = live && after && shown && live.key === shown.key && isClosed(shown) ? after : live;
+  const target =
+    isOnFloor && live && after && shown && live.key === shown.key && isClosed(wave, shown)
+      ? after
+      : live;
   const isThere =
+    isOnFloor &&
     shown !== undefined &&
     target !== undefined &&
     (shown.key === target.key || (shown.part === "overall" && shown.index === target.index));
 
-  const isSame = shown !== undefined && target !== undefined && sameBoard(shown, target);
+  const isSame =
+    isOnFloor && shown !== undefined && target !== undefined && sameBoard(shown, target);
   const isFree =
     shown === undefined ||
     shown.watched.length === 0 ||
-    isClosed(shown) ||
+    isClosed(wave, shown) ||
     (count >= 1 && nowMs() - lastTouch.current > IDLE_MS);
   const mayFollow =
     target !== undefined && !isEarlier && !isAhead && !isThere && (isSame || isFree);
@@ -78,22 +100,28 @@ export function useFollowing(input: FollowingInput): Following {
   const targetKey = target?.key;
   useEffect(() => {
     if (!mayFollow) return;
-    show(targetKey);
+    show({ wave: floorWave, key: targetKey });
     setOwn(undefined);
-  }, [mayFollow, targetKey]);
+  }, [mayFollow, floorWave, targetKey]);
 
   return {
-    shown: shown ?? live ?? calls[0],
+    wave,
+    shown: shown ?? calledIn(wave) ?? calls[0],
     next: !isEarlier && !isAhead && !isThere && !mayFollow ? target : undefined,
-    isEarlier: isEarlier && shown !== undefined && shown.key !== target?.key,
+    isEarlier: isEarlier && (!isOnFloor || (shown !== undefined && shown.key !== target?.key)),
+    look: (chosen) => {
+      if (chosen === floorWave) return follow(target);
+      show({ wave: chosen, key: undefined });
+      setOwn({ call: "earlier", live: liveKey });
+    },
     open: (call) => {
-      show(call.key);
-      const isThere = live === undefined || call.index === live.index;
-      setOwn(isThere ? undefined : { call: "earlier", live: live.key });
+      show({ wave, key: call.key });
+      const isNow = isOnFloor && (live === undefined || call.index === live.index);
+      setOwn(isNow ? undefined : { call: "earlier", live: liveKey });
     },
     stepOn: (call) => {
-      show(call.key);
-      setOwn({ call: "ahead", live: live?.key });
+      show({ wave, key: call.key });
+      setOwn({ call: "ahead", live: liveKey });
     },
     takeNext: () => follow(target),
     backToNow: () => follow(target),

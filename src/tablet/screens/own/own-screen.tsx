@@ -1,5 +1,5 @@
 // A judge at home or on the bench after the results, alone; one minute, and nobody looks over the shoulder.
-import { Navigate } from "react-router";
+import type { PersonId } from "../../../core/identity.ts";
 import { ownWords } from "../../../words/own-words.ts";
 import { DriftLine } from "../../parts/drift-line.tsx";
 import { EmptyState } from "../../parts/empty-state.tsx";
@@ -21,9 +21,7 @@ import "./own.css";
 export function OwnScreen() {
   const { book, pass } = useNotebook();
   const say = useSay(ownWords);
-  const { person } = pass;
-  if (!person || !pass.roles.includes("judge"))
-    return <Navigate replace to={`/tests/${pass.grading}`} />;
+  const person = pass.person as PersonId;
   const told = book.told(person)?.body;
   const odd = oddSentences(say, told?.odd ?? [], criterionWord(book.rubrics));
   // Before the first wave: what is shown to all judges stands here; afterwards it would only be a memory.

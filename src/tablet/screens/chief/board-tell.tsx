@@ -1,0 +1,20 @@
+import { Link } from "react-router";
+import { boardWords } from "../../../words/board-words.ts";
+import { useSay } from "../../parts/use-say.ts";
+import { panelOf } from "../../session/outcomes.ts";
+import { useNotebook } from "../../session/services.tsx";
+
+/** What is left once every sheet is out: the judges' own pages. Nothing before, and nothing when all are given. */
+export function BoardTell() {
+  const { book } = useNotebook();
+  const say = useSay(boardWords);
+  if (!book.isReleased) return null;
+  const waiting = panelOf(book).judges.filter(({ judge }) => !book.told(judge)).length;
+  if (waiting === 0) return null;
+  return (
+    <Link className="board-link" to="../chief/panel" data-next>
+      <span>{say("tell")}</span>
+      <small>{say("tell-under", { waiting })}</small>
+    </Link>
+  );
+}

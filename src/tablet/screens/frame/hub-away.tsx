@@ -1,0 +1,23 @@
+import { frameWords } from "../../../words/frame-words.ts";
+import { judgeWords } from "../../../words/judge-words.ts";
+import { useLasting } from "../../parts/use-lasting.ts";
+import { useSay } from "../../parts/use-say.ts";
+import { useNotebook } from "../../session/services.tsx";
+
+/** A page that has just opened is not yet on the hub. Milliseconds. */
+const DIALS_MS = 1500;
+
+/** Above every page while its hub is away, in the words of the judge's band: the page looks alive, and is not. */
+export function HubAway() {
+  const { link, pass, unsent } = useNotebook();
+  const say = useSay(frameWords);
+  const sayJudge = useSay(judgeWords);
+  const isDialling = link === "none";
+  const isLong = useLasting(isDialling, DIALS_MS);
+  if (!pass.token || link === "live" || (isDialling && !isLong)) return null;
+  return (
+    <p className="hub-away not-on-paper" role="status">
+      <strong>{sayJudge("heldHere", { count: unsent })}</strong> <span>{say("hub-away")}</span>
+    </p>
+  );
+}

@@ -1,0 +1,17 @@
+import { Link } from "react-router";
+import { frameWords } from "../../../words/frame-words.ts";
+import { useSay } from "../../parts/use-say.ts";
+
+/** A device that belongs to nobody in this belt test. */
+export function NoPlace() {
+  const say = useSay(frameWords);
+  return (
+    <main className="plain-page">
+      <h1>{say("no-pass")}</h1>
+      <p>{say("no-pass-next")}</p>
+      <Link className="key-link" to="/">
+        {say("to-start")}
+      </Link>
+    </main>
+  );
+}

@@ -1,0 +1,91 @@
+import { act, screen } from "@testing-library/react";
+import userEvent from "@testing-library/user-event";
+import { beforeEach, describe, expect, it } from "vitest";
+import type { CandidateId } from "../../../src/core/identity.ts";
+import { callBody, waveScript } from "../../../src/core/planning/wave-script.ts";
+import type { AnyEntry } from "../../../src/core/scorebook/entry.ts";
+import { fold } from "../../../src/core/scorebook/scorebook.ts";
+import { JudgeScreen } from "../../../src/tablet/screens/judge/judge-screen.tsx";
+import { aPen } from "../../builders/a-pen.ts";
+import { type ASession, aSession } from "../../builders/a-session.tsx";
+import { aTestDay } from "../../builders/a-test-day.ts";
+
+const lanes = ["candidate-1", "candidate-2", "candidate-3", "candidate-4"] as CandidateId[];
+let mine: ASession;
+let plan: AnyEntry[];
+let caller: ReturnType<typeof aPen>;
+
+async function call(wave: number, index: number) {
+  const step = waveScript(fold(plan), wave)[index];
+  if (!step) throw new Error(`no step ${index} in wave ${wave}`);
+  caller.hear(mine.notebook.book.lamport);
+  await act(async () => mine.notebook.take([caller.write("called", callBody(wave, step))], []));
+}
+const settle = () => act(() => new Promise((done) => setTimeout(done, 20)));
+const press = async (name: RegExp) => {
+  await userEvent.click(screen.getByRole("button", { name }));
+  await settle();
+};
+const heading = () => screen.getByRole("heading", { level: 1 }).textContent;
+const children = () =>
+  screen
+    .getAllByRole("columnheader")
+    .map(({ textContent }) => /^\d+/.exec(textContent ?? "")?.[0])
+    .filter((number) => number !== undefined);
+const firstWave = ["1", "2"];
+const secondWave = ["3", "4"];
+
+beforeEach(async () => {
+  const day = aTestDay({ candidates: 4 });
+  plan = [
+    ...day.plan,
+    day.chief.write("lined-up", { wave: 1, lanes: lanes.slice(0, 2) }),
+    day.chief.write("lined-up", { wave: 2, lanes: lanes.slice(2) }),
+    ...lanes.map((candidate) => day.chief.write("checked-in", { candidate })),
+  ];
+  caller = aPen("caller");
+  caller.hear(fold(plan).lamport);
+  mine = await aSession("judge-1", ["judge"], plan);
+  mine.notebook.linkIs("live");
+  mine.show(<JudgeScreen />);
+});
+
+describe("a judge's place when the caller opens another wave", () => {
+  it("[Y167] stays with the children of the earlier call that the judge opened, until they go back to now", async () => {
+    await call(1, 0);
+    await press(/Rest of line/);
+    await call(1, 1);
+    await settle();
+    await press(/Rest of line/);
+    await press(/^Calls/);
+    await press(/Rising block, left/i);
+    expect(screen.getByText("Earlier call")).toBeTruthy();
+    await call(2, 0);
+    await settle();
+    expect(children()).toEqual(firstWave);
+    expect(screen.getByText("Earlier call")).toBeTruthy();
+    expect(heading()).toBe("Rising block");
+    await press(/Back to now/);
+    expect(children()).toEqual(secondWave);
+    expect(screen.queryByText("Earlier call")).toBeNull();
+  });
+
+  it("[Y167] stays with a board that has blanks in it, and the new wave waits as the card, with its name", async () => {
+    await call(1, 0);
+    screen.getByRole("gridcell", { name: /^1 .*chamber: blank/i }).focus();
+    await userEvent.keyboard("2");
+    await call(2, 0);
+    await settle();
+    expect(children()).toEqual(firstWave);
+    await press(/Next.*Wave 2.*Rising block/i);
+    expect(children()).toEqual(secondWave);
+  });
+
+  it("[Y167] follows where nothing is blank", async () => {
+    await call(1, 0);
+    await press(/Rest of line/);
+    await call(2, 0);
+    await settle();
+    expect(children()).toEqual(secondWave);
+  });
+});
