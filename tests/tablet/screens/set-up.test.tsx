@@ -41,7 +41,7 @@ async function anEmptyPlan(step: string, rubrics = [aRubric()]): Promise<ASessio
   return session;
 }
 const undo = async () => {
-  await userEvent.click(screen.getByRole("button", { name: "Undo" }));
+  await userEvent.click(await screen.findByRole("button", { name: "Undo" }));
   await settle();
 };
 const aFile = (text: string, name: string) => new File([text], name, { type: "text/plain" });
@@ -225,9 +225,9 @@ describe("setting up a belt test", () => {
     expect(screen.getByText("Please fill this in.")).toBeTruthy();
     await userEvent.type(screen.getByLabelText("Name of the new judge"), "Ines Halvorsen");
     await userEvent.click(screen.getByRole("button", { name: "Give the place" }));
-    await settle();
+    // The last thing that is written of it.
+    await waitFor(() => expect(notebook.book.seat("judge-1" as PersonId)?.roles).toEqual([]));
     const ines = notebook.book.seats.find(({ details }) => details)?.person as PersonId;
-    expect(notebook.book.seat("judge-1" as PersonId)?.roles).toEqual([]);
     expect(notebook.book.successor("judge-1" as PersonId)).toBe(ines);
     expect(ofJudge(notebook, ines, "etiquette" as SectionId)).toBe(true);
     expect(ofJudge(notebook, "judge-1", "etiquette" as SectionId)).toBe(false);
