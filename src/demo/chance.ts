@@ -1,5 +1,6 @@
 import { uniformFloat64 } from "pure-rand/distribution/uniformFloat64";
 import { xoroshiro128plus } from "pure-rand/generator/xoroshiro128plus";
+import { fnv1a } from "../core/fnv.ts";
 
 /** Repeatable chance: the same seed tells the same story. */
 export interface Chance {
@@ -23,8 +24,5 @@ export function chance(seed: number): Chance {
 
 /** A seed from words, so that each judge, candidate and cell has its own chance (FNV-1a, Fowler, Noll & Vo). */
 export function seedOf(...words: (string | number | null)[]): number {
-  let hash = 0x811c9dc5;
-  for (const byte of new TextEncoder().encode(words.join("\n")))
-    hash = Math.imul(hash ^ byte, 0x01000193);
-  return hash | 0;
+  return fnv1a(words.join("\n")) | 0;
 }

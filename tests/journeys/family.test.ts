@@ -2,6 +2,8 @@ import { AxeBuilder } from "@axe-core/playwright";
 import type { Browser, BrowserContext, Page } from "playwright-core";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import type { CandidateId, DeviceId } from "../../src/core/identity.ts";
+import { fold } from "../../src/core/scorebook/scorebook.ts";
+import { heldOf } from "../../src/core/scorebook/what-was-held.ts";
 import { makeSideRecord } from "../../src/sync/make-side-record.ts";
 import { AHub } from "../builders/a-hub.ts";
 import { aMarkedDay } from "../builders/a-marked-day.ts";
@@ -35,13 +37,15 @@ beforeAll(async () => {
       result: "pass",
       retestSections: [],
       computed: "pass",
-      basis: {},
+      basis: heldOf(fold(entries), candidate),
     }),
     day.chief.write("sheet-released", { candidate }),
   ];
-  const all = [...entries, ...after];
-  for (const person of new Set(all.map(({ by }) => by))) {
-    const theirs = all.filter(({ by }) => by === person);
+  const people = new Set(entries.map(({ by }) => by));
+  // What was decided comes last.
+  const handed = [...people].map((person) => entries.filter(({ by }) => by === person));
+  for (const theirs of [...handed, after]) {
+    const person = theirs[0]?.by ?? "";
     const role = person.startsWith("judge") ? "judge" : person === "caller" ? "caller" : "chief";
     const tablet = await hub.tablet(person, [role]);
     for (let start = 0; start < theirs.length; start += 100)

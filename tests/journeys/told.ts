@@ -75,7 +75,9 @@ export function told(json: unknown): Record<string, Told> {
 
   return Object.fromEntries(
     book.seats.flatMap(({ person, roles, details }): [string, Told][] => {
-      const own = entries.filter(({ by }) => by === person).sort((a, b) => a.n - b.n);
+      const own = entries
+        .filter(({ by }) => by === person)
+        .sort((a, b) => a.lamport - b.lamport || a.at - b.at);
       if (!roles.includes("judge") || own.length === 0) return [];
       const standing = book.entrants.flatMap(({ candidate }): [string, string][] => [
         ...book

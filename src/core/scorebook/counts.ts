@@ -1,5 +1,4 @@
-import { sha256 } from "@noble/hashes/sha2.js";
-import { bytesToHex, utf8ToBytes } from "@noble/hashes/utils.js";
+import { fnv1a } from "../fnv.ts";
 import type { CandidateId, CountId, DeviceId, SectionId } from "../identity.ts";
 import { type AnyEntry, type Basis, type EntryKind, isKnown } from "./entry.ts";
 
@@ -66,6 +65,6 @@ const marks = new Map<string, string>();
 function markOf({ candidate, section }: CountedPlace): string {
   const text = `${candidate}/${section}`;
   let mark = marks.get(text);
-  if (!mark) marks.set(text, (mark = bytesToHex(sha256(utf8ToBytes(text))).slice(0, 8)));
+  if (!mark) marks.set(text, (mark = fnv1a(text).toString(16).padStart(8, "0")));
   return mark;
 }

@@ -365,6 +365,8 @@ export class Scorebook {
         return;
       case "remark-asked":
         insertByAge(this.#asks, entry);
+        // Marks may have come before the question that they answer.
+        this.#page(entry.body.candidate);
         return;
       case "review-settled":
         registerOf(this.#page(entry.body.candidate).settled, entry.body.question).offer(

@@ -1,6 +1,6 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
-import type { CandidateId, PersonId, SectionId } from "../../../src/core/identity.ts";
+import type { CandidateId, ItemId, PersonId, SectionId } from "../../../src/core/identity.ts";
 import { type AnyEntry, isKnown } from "../../../src/core/scorebook/entry.ts";
 import { fold, Scorebook } from "../../../src/core/scorebook/scorebook.ts";
 import { caseOf } from "../../../src/core/verdict/case-of.ts";
@@ -100,6 +100,24 @@ describe("reconciling while the test goes on", () => {
     // Looked at anew, and nothing in it: the mark is not open.
     expect(after[1]).not.toBe(before[1]);
     expect(after[1]).toEqual(before[1]);
+  });
+
+  it("[V14] hears of a question whose answer was here before it", () => {
+    const { day, entries } = aMarkedDay();
+    const [judge] = day.judges as [(typeof day.judges)[0]];
+    const who = "candidate-1" as CandidateId;
+    const book = fold(entries);
+    const reconciler = new Reconciler(book);
+    // As a hub put back from an older copy hears it: the judge's tablet first.
+    const ask = day.chief.write("remark-asked", {
+      ...{ judge: judge.person, candidate: who, section: "blocks" as SectionId, ask: "talk" },
+      ...{ item: "rising-block" as ItemId, side: "left", criterion: null },
+    });
+    const mark = aMark(judge.pen, { candidate: who, level: 1 });
+    book.add({ ...mark, body: { ...mark.body, answers: ask.id } } as AnyEntry);
+    reconciler.outcomes();
+    book.add(ask as AnyEntry);
+    expect(reconciler.outcomes()).toEqual(afresh(book));
   });
 
   it("[V14] takes from the book who is present, who locked, who replaced whom", () => {
