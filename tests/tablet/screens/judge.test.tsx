@@ -308,8 +308,8 @@ describe("the judge's screen", () => {
     cell(/^1 .*chamber: blank/i).focus();
     await userEvent.keyboard("1");
     await userEvent.click(screen.getByRole("button", { name: /Calls|Still open/ }));
-    await userEvent.click(screen.getByRole("button", { name: /^More/ }));
-    const dialog = screen.getByRole("dialog", { hidden: true });
+    await userEvent.click(await screen.findByRole("button", { name: /^More/ }));
+    const dialog = await screen.findByRole("dialog", { hidden: true });
     const keys = within(dialog).getAllByRole("button", { hidden: true });
     const named = (name: RegExp) =>
       keys.find((key) => name.test(key.textContent ?? "")) as HTMLElement;
@@ -368,8 +368,8 @@ describe("the judge's screen", () => {
     cell(/^1 .*chamber: blank/i).focus();
     await userEvent.keyboard("1");
     await userEvent.click(screen.getByRole("button", { name: /Calls|Still open/ }));
-    await userEvent.click(screen.getByRole("button", { name: /^More/ }));
-    const dialog = screen.getByRole("dialog", { hidden: true });
+    await userEvent.click(await screen.findByRole("button", { name: /^More/ }));
+    const dialog = await screen.findByRole("dialog", { hidden: true });
     const named = (name: RegExp) =>
       within(dialog)
         .getAllByRole("button", { hidden: true })

@@ -1,4 +1,4 @@
-import { useEffect, useState } from "react";
+import { lazy, Suspense, useEffect, useState } from "react";
 import { Outlet, useLocation, useParams } from "react-router";
 import type { GradingId } from "../../../core/identity.ts";
 import { frameWords } from "../../../words/frame-words.ts";
@@ -14,13 +14,18 @@ import {
   useServices,
   useSession,
 } from "../../session/services.tsx";
-import { Closed, ClosedStrip } from "./closed.tsx";
+import { ClosedStrip } from "./closed-strip.tsx";
 import { HubAway } from "./hub-away.tsx";
-import { NoPlace } from "./no-place.tsx";
 import { StoppedFloor } from "./stopped-floor.tsx";
 import { Troubles } from "./troubles.tsx";
-import { WaitingAtDoor } from "./waiting-at-door.tsx";
 import "./frame.css";
+
+// While a test goes on, whoever is in sees none of these.
+const Closed = lazy(async () => ({ default: (await import("./closed.tsx")).Closed }));
+const NoPlace = lazy(async () => ({ default: (await import("./no-place.tsx")).NoPlace }));
+const WaitingAtDoor = lazy(async () => ({
+  default: (await import("./waiting-at-door.tsx")).WaitingAtDoor,
+}));
 
 /** Opens one grading on this device, and lays the stop over whatever is on the screen. */
 export function SessionFrame() {
@@ -50,7 +55,12 @@ export function SessionFrame() {
         {say("opening")}
       </main>
     );
-  if (session === "none") return <NoPlace />;
+  if (session === "none")
+    return (
+      <Suspense>
+        <NoPlace />
+      </Suspense>
+    );
   return (
     <SessionProvider session={session}>
       <Admitted />
@@ -81,7 +91,12 @@ function Admitted() {
     .pathname.replace(/^\/tests\/[^/]+\/?/, "")
     .replace(/\/$/, "");
   useAwake(stops.has(screen));
-  if (!notebook.pass.person) return <WaitingAtDoor />;
+  if (!notebook.pass.person)
+    return (
+      <Suspense>
+        <WaitingAtDoor />
+      </Suspense>
+    );
   const { catchingUp, isNew, link, pass } = notebook;
   // A device that opens a long day for the first time would otherwise see it rush past.
   if (isNew && pass.token && link !== "away" && link !== "closed") {
@@ -105,7 +120,9 @@ function Admitted() {
       <Troubles />
       {notebook.book.isClosed && !saysItself.has(screen) && <ClosedStrip />}
       {hasEnded ? (
-        <Closed />
+        <Suspense>
+          <Closed />
+        </Suspense>
       ) : (
         <div className="session-screen">
           <Outlet />

@@ -1,4 +1,4 @@
-import { useEffect, useMemo, useRef, useState } from "react";
+import { lazy, Suspense, useEffect, useMemo, useRef, useState } from "react";
 import { Link } from "react-router";
 import type { CandidateId, EntryId, PersonId } from "../../../core/identity.ts";
 import { type JudgeCall, judgeCalls } from "../../../core/planning/judge-calls.ts";
@@ -19,14 +19,18 @@ import { useServices, useSession } from "../../session/services.tsx";
 import { stepName } from "../../session/step-name.ts";
 import { stopFloor } from "../../session/stop-floor.ts";
 import { useLibrary } from "../../session/use-library.ts";
-import { CallsDialog } from "./calls-dialog.tsx";
 import { JudgeBoard } from "./judge-board.tsx";
 import { JudgeHand } from "./judge-hand.ts";
-import { MoreDialog } from "./more-dialog.tsx";
 import { RequestBand } from "./request-band.tsx";
 import { useFollowing } from "./use-following.ts";
 import { blanksOf, useJudgeWork } from "./use-judge-work.ts";
 import "./judge-screen.css";
+
+// What is behind a key comes with the app, and not before the board.
+const loadCalls = async () => ({ default: (await import("./calls-dialog.tsx")).CallsDialog });
+const loadMore = async () => ({ default: (await import("./more-dialog.tsx")).MoreDialog });
+const CallsDialog = lazy(loadCalls);
+const MoreDialog = lazy(loadMore);
 
 /*
  * A judge, standing or at the table, tablet on one forearm; eyes on the children for the six counts, on the glass for the
@@ -45,6 +49,10 @@ export function JudgeScreen() {
   const [flipped, setFlipped] = useState(false);
   const [dialog, setDialog] = useState<"calls" | "more">();
   const [goingTo, setGoingTo] = useState<EntryId>();
+  // Here before the first tap on their keys; where they cannot be had now, they are asked for again then.
+  useEffect(() => {
+    for (const load of [loadCalls, loadMore]) load().catch(() => undefined);
+  }, []);
 
   const waves = book.waves.map(({ wave }) => wave);
   const floorWave = book.currentCall?.body.wave ?? waves[0] ?? 1;
@@ -260,37 +268,41 @@ export function JudgeScreen() {
         </section>
       )}
       {dialog === "calls" && (
-        <CallsDialog
-          wave={wave}
-          waves={waves}
-          links={<RoleLinks grading={pass.grading} roles={pass.roles} />}
-          calls={calls}
-          shown={shown}
-          live={live}
-          reached={reached}
-          work={work.sections}
-          nameOf={nameOf}
-          blanksOf={(call) => blanksOf(book, judge, wave, call)}
-          sectionTitle={sectionTitle}
-          onWave={following.look}
-          onOpen={(call) => {
-            following.open(call);
-            setDialog(undefined);
-          }}
-          onLock={(section, candidates) => hand.lock(section, candidates)}
-          onMore={() => setDialog("more")}
-          onClose={() => setDialog(undefined)}
-        />
+        <Suspense>
+          <CallsDialog
+            wave={wave}
+            waves={waves}
+            links={<RoleLinks grading={pass.grading} roles={pass.roles} />}
+            calls={calls}
+            shown={shown}
+            live={live}
+            reached={reached}
+            work={work.sections}
+            nameOf={nameOf}
+            blanksOf={(call) => blanksOf(book, judge, wave, call)}
+            sectionTitle={sectionTitle}
+            onWave={following.look}
+            onOpen={(call) => {
+              following.open(call);
+              setDialog(undefined);
+            }}
+            onLock={(section, candidates) => hand.lock(section, candidates)}
+            onMore={() => setDialog("more")}
+            onClose={() => setDialog(undefined)}
+          />
+        </Suspense>
       )}
       {dialog === "more" && shown && (
-        <MoreDialog
-          who={who}
-          candidates={shown.watched}
-          onSwap={(pair) => hand.swap(shown, wave, pair)}
-          staysAtSwap={(pair) => hand.staysAtSwap(shown, pair)}
-          call={shown}
-          onClose={() => setDialog(undefined)}
-        />
+        <Suspense>
+          <MoreDialog
+            who={who}
+            candidates={shown.watched}
+            onSwap={(pair) => hand.swap(shown, wave, pair)}
+            staysAtSwap={(pair) => hand.staysAtSwap(shown, pair)}
+            call={shown}
+            onClose={() => setDialog(undefined)}
+          />
+        </Suspense>
       )}
     </main>
   );
