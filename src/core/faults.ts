@@ -53,6 +53,8 @@ export const faultCodes = [
   "REASON_MISSING",
   "RUBRIC_MISFIT",
   "VERDICT_ISSUED",
+  "NUMBER_TAKEN",
+  "RUBRIC_BEGUN",
   "LAMPORT_TOO_HIGH",
   "CLOCK_BACK",
   "ENTRY_TOO_LARGE",

@@ -21,7 +21,7 @@ export function isMarkedToTheEnd(book: Scorebook, candidate: CandidateId, at = N
 }
 
 /** Logical time of the first call of anything with this child on the floor. */
-function firstCallOf(book: Scorebook, candidate: CandidateId): number | undefined {
+export function firstCallOf(book: Scorebook, candidate: CandidateId): number | undefined {
   return book.calls.find(
     ({ body: { wave, candidates } }) =>
       book.lanes(wave).includes(candidate) && (!candidates || candidates.includes(candidate)),

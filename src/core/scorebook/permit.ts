@@ -19,6 +19,7 @@ import { isMarkedToTheEnd } from "./marked-so-far.ts";
 import { movedOpening } from "./moved-opening.ts";
 import { NOW } from "./order.ts";
 import { isOutOfTurn } from "./out-of-turn.ts";
+import { refusalOfExcuse, refusalOfReentry } from "./refusal-after-marks.ts";
 import {
   refusalOfCorrection,
   refusalOfLanes,
@@ -279,8 +280,9 @@ function refusalOfBody(book: Scorebook, writer: Writer, entry: Entry, at: number
     case "entered": {
       // Of somebody without a rubric nothing can be asked, marked or said. A book by the first rules goes on as it was begun.
       const { rubric } = entry.body;
-      return book.rules === 1 || book.rubric(rubric)
-        ? null
+      if (book.rules === 1) return null;
+      return book.rubric(rubric)
+        ? refusalOfReentry(book, writer, entry, at)
         : { code: "RUBRIC_UNKNOWN", with: { rubric } };
     }
     case "absent":
@@ -295,7 +297,10 @@ function refusalOfBody(book: Scorebook, writer: Writer, entry: Entry, at: number
         : null;
     }
     case "recused":
-      return refusalOfStranger(book, entry.body.candidate) ?? refusalOfMovedOpening(book, entry);
+      return (
+        refusalOfStranger(book, entry.body.candidate) ??
+        (book.rules === 1 ? null : refusalOfRecusal(book, entry, at))
+      );
     case "judge-replaced":
       return book.rules === 1
         ? null
@@ -304,10 +309,14 @@ function refusalOfBody(book: Scorebook, writer: Writer, entry: Entry, at: number
       return book.rules === 1 ? null : refusalOfLanes(book, entry);
     case "revealed":
       return refusalOfOpening(book, entry, at);
+    case "excused":
+      return (
+        refusalOfStranger(book, entry.body.candidate) ??
+        (book.rules === 1 ? null : refusalOfExcuse(book, writer, entry, at))
+      );
     case "related":
     case "checked-in":
     case "expected":
-    case "excused":
     case "sheet-edited":
     case "review-settled":
       return refusalOfStranger(book, entry.body.candidate);
@@ -369,6 +378,16 @@ function refusalOfBody(book: Scorebook, writer: Writer, entry: Entry, at: number
     default:
       throw new RangeError(`refusalOfBody: ${(entry satisfies never as AnyEntry).kind} is no kind`);
   }
+}
+
+/** Of a section that the child is asked for, and at a moment that leaves nobody out. What is so already moves nothing. */
+function refusalOfRecusal(book: Scorebook, entry: EntryOf<"recused">, at: number): Fault | null {
+  const { candidate, section } = entry.body;
+  if (book.isRecused(entry.by, candidate, section, entry.lamport)) return null;
+  return (
+    (section === null ? null : refusalOfSections(book, candidate, [section], at)) ??
+    refusalOfMovedOpening(book, entry)
+  );
 }
 
 /** Two children of one wave; who left the wave since is passed over, as the swap itself is. */

@@ -78,7 +78,8 @@ class CandidatePages {
   readonly notes: EntryOf<"note">[] = [];
   readonly excused = new Map<ItemId, Newest<EntryBody<"excused">>>();
   readonly relations = new Map<PersonId, Newest<EntryBody<"related">["relation"]>>();
-  readonly recused: EntryOf<"recused">[] = [];
+  /** The first word of each judge, for a section or for all: what is said again changes nothing. */
+  readonly recused = new Map<string, EntryOf<"recused">>();
   /** Of each judge and section, oldest first: one, but where two tablets did not know each other. */
   readonly locks = new Map<string, Sealing[]>();
   readonly openedByChief: EntryOf<"revealed">[] = [];
@@ -93,6 +94,8 @@ class CandidatePages {
   readonly released = new Newest<EntryOf<"sheet-released">>();
 }
 
+const recusalKey = (judge: PersonId, section: SectionId | null): string =>
+  section === null ? judge : `${judge}/${section}`;
 const lockKey = (judge: PersonId, section: SectionId): string => `${judge}/${section}`;
 
 /**
@@ -315,10 +318,15 @@ export class Scorebook {
           entry,
         );
         return;
-      case "recused":
+      case "recused": {
+        const { candidate, section } = entry.body;
+        const key = recusalKey(entry.by, section);
+        const before = this.#pages.get(candidate)?.recused.get(key);
+        if (before && byAge(before, entry) <= 0) return;
         this.#planVersion++;
-        insertByAge(this.#page(entry.body.candidate).recused, entry);
+        this.#page(candidate).recused.set(key, entry);
         return;
+      }
       case "locked": {
         const { lamport, device, n } = entry;
         const { section, candidates, basis } = entry.body;
@@ -601,12 +609,13 @@ export class Scorebook {
   predecessors(judge: PersonId): PersonId[] {
     return [...this.#replacedJudges.keys()].filter((one) => this.#followers(one).includes(judge));
   }
-  isRecused(judge: PersonId, candidate: CandidateId, section: SectionId, at = NOW): boolean {
-    const recusals = this.#pages.get(candidate)?.recused ?? [];
-    return recusals.some(
-      ({ by, lamport, body }) =>
-        by === judge && lamport <= at && (body.section === null || body.section === section),
-    );
+  /** @param section  null: in all of them, by one word */
+  isRecused(judge: PersonId, candidate: CandidateId, section: SectionId | null, at = NOW): boolean {
+    const recused = this.#pages.get(candidate)?.recused;
+    return [section, null].some((one) => {
+      const its = recused?.get(recusalKey(judge, one));
+      return its !== undefined && its.lamport <= at;
+    });
   }
   relation(judge: PersonId, candidate: CandidateId): EntryBody<"related">["relation"] | undefined {
     return this.#pages.get(candidate)?.relations.get(judge)?.value;
@@ -714,7 +723,9 @@ export class Scorebook {
       ...[...pages.locks].flatMap(([key, locks]) =>
         key.endsWith(`/${section}`) ? locks.map(({ lamport }) => lamport) : [],
       ),
-      ...pages.recused.map(({ lamport }) => lamport),
+      ...[...pages.recused.values()].flatMap(({ lamport, body }) =>
+        (body.section ?? section) === section ? [lamport] : [],
+      ),
       ...this.#replacements.map(({ lamport }) => lamport),
       ...plan.flatMap(({ states }) => states.map(({ stamp }) => stamp.lamport)),
     ]);

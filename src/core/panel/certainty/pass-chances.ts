@@ -36,7 +36,7 @@ const THREE = [
  * Candidates of a test are taken as a normal crowd (all together, never by line or level) whose mean leaves the candidate out; how wide that crowd is comes from the scores.
  * The verdict's own score is never moved: this says only how sure it is.
  *
- * @param panel everybody's marks as they stood at lock. @returns by candidate a probability; null for a candidate some part of whom nobody saw.
+ * @param panel everybody's marks as they stood at lock. @returns by candidate a probability; null for a candidate some part of whom nobody saw, or of whom nothing is asked.
  * @throws RangeError for marks that are not sorted or not finite.
  *
  * Too sure where a noise is shared that nothing in the marks shows: judges who confer, or who all misread one technique. Section weights of unlike rubrics are pooled in percent.
@@ -50,8 +50,10 @@ export function passChances(panel: AskedPanel): (number | null)[] {
   const belief = severityBelief(scores, { known, level: STEP * responding(tapped) });
   const noise = noiseOf(found, belief.residualSd, scores);
   const whole = found.map((one, who) => {
-    if (!one || one.scores.some(Number.isNaN)) return null;
-    return scoreAndNoise(one, (candidates[who] as AskedPanel["candidates"][number]).parts.length);
+    // Of whom nothing is asked there is nothing to be sure of.
+    const size = (candidates[who] as AskedPanel["candidates"][number]).parts.length;
+    if (!one || size === 0 || one.scores.some(Number.isNaN)) return null;
+    return scoreAndNoise(one, size);
   });
 
   function scoreAndNoise(one: PartScores, size: number) {
