@@ -839,20 +839,24 @@ export class Scorebook {
     seal: Seal | undefined,
     as: "lock" | "verdict" | "now",
   ): Write | undefined {
-    const { judge, place, writes } = cell;
+    const { writes, place } = cell;
     if (as === "now") return cell.standing;
     if (!seal) {
       const isLate = this.rules > 1 && this.isRevealed(candidate, place.section);
-      const isLetIn = as === "verdict" && this.#lateCounts(pages, judge, place);
-      return isLate && !isLetIn ? undefined : cell.standing;
+      if (!isLate) return cell.standing;
+      const letIn = as === "verdict" ? this.#lateLetIn(pages, cell) : undefined;
+      return letIn && standing(writes.filter(letIn));
     }
     const [only] = writes;
     // The usual cell: written once, before the lock.
     if (only && writes.length === 1 && seal.every((basis) => isIn(basis, only))) return only;
     const final = sealed(seal, writes);
     if (as === "lock") return standing(final);
-    if (this.#lateCounts(pages, judge, place)) return cell.standing;
-    const more = writes.filter((write) => this.#isReMark(pages, candidate, cell, write));
+    const letIn = this.#lateLetIn(pages, cell);
+    if (letIn && this.rules === 1) return cell.standing;
+    const more = writes.filter(
+      (write) => letIn?.(write) || this.#isReMark(pages, candidate, cell, write),
+    );
     return standing([...final, ...more.filter((write) => !final.includes(write))]);
   }
   /** Whether a mark outside the lock counts by itself. */
@@ -936,13 +940,48 @@ export class Scorebook {
     );
     if (late.every((write) => seal.every((basis) => isIn(basis, write)))) return false;
     // What says the same as what counts asks nothing of anybody.
-    const counts = this.#counted(pages, candidate, cell, seal, "lock")?.level;
-    return cell.standing?.level !== counts || seal.length > 1;
-  }
-  #lateCounts(pages: CandidatePages, judge: PersonId, place: Place): boolean {
+    const readings = this.#lateLetIn(pages, cell)
+      ? (["lock", "verdict"] as const)
+      : (["lock"] as const);
     return (
-      pages.settled.get(lateQuestion(judge, place.section))?.value?.body.decision === "late-counts"
+      seal.length > 1 ||
+      readings.some(
+        (as) => cell.standing?.level !== this.#counted(pages, candidate, cell, seal, as)?.level,
+      )
     );
+  }
+  /** Which late writes of a cell the chief lets count: those that lay before the chief, and none that came after. Undefined for none. */
+  #lateLetIn(
+    pages: CandidatePages,
+    { judge, place }: CellHistory,
+  ): ((write: Write) => boolean) | undefined {
+    const settled = pages.settled.get(lateQuestion(judge, place.section))?.value;
+    if (settled?.body.decision !== "late-counts") return undefined;
+    return (write) => this.#wasBefore(settled, write);
+  }
+  /** Whether whoever settled a question had this write before them. A settlement of before has no basis, and goes by logical time; by the first rules it spoke of whatever would come. */
+  #wasBefore({ lamport, body: { basis } }: EntryOf<"review-settled">, write: Stamp): boolean {
+    if (this.rules === 1) return true;
+    return basis ? isIn(basis, write) : write.lamport <= lamport;
+  }
+  /** Whether a judge wrote more there, late, since the chief settled what to do with that judge's late marks: then it is asked anew. */
+  #isAskedAnew(pages: CandidatePages, settled: EntryOf<"review-settled">): boolean {
+    const { question, candidate } = settled.body;
+    if (this.rules === 1 || !question.startsWith(LATE)) return false;
+    return [...pages.cells.values()].some((cell) => {
+      const { judge, place, writes } = cell;
+      if (lateQuestion(judge, place.section) !== question) return false;
+      const seal = this.seal(judge, candidate, place.section);
+      const final = seal ? sealed(seal, writes) : [];
+      const more = writes.filter(
+        (write) =>
+          !this.#wasBefore(settled, write) &&
+          !final.includes(write) &&
+          !this.#isReMark(pages, candidate, cell, write),
+      );
+      const counts = this.#counted(pages, candidate, cell, seal, "verdict")?.level;
+      return more.length > 0 && cell.standing?.level !== counts;
+    });
   }
   /** What this judge said of the section as a whole, as it stands on this judge's board; null for nothing. */
   overall(judge: PersonId, candidate: CandidateId, section: SectionId): number | null {
@@ -1073,12 +1112,17 @@ export class Scorebook {
 
   // ── the decision ─────────────────────────────────────────────────────────────
   settled(candidate: CandidateId, question: string): EntryOf<"review-settled"> | undefined {
-    return this.#pages.get(candidate)?.settled.get(question)?.value;
+    const pages = this.#pages.get(candidate);
+    const settled = pages?.settled.get(question)?.value;
+    return pages && settled && !this.#isAskedAnew(pages, settled) ? settled : undefined;
   }
   /** Everything settled of this candidate, each question as it was settled last. */
   settlements(candidate: CandidateId): EntryOf<"review-settled">[] {
-    const settled = this.#pages.get(candidate)?.settled.values() ?? [];
-    return [...settled].flatMap(({ value }) => value ?? []);
+    const pages = this.#pages.get(candidate);
+    if (!pages) return [];
+    return [...pages.settled.values()].flatMap(({ value }) =>
+      value && !this.#isAskedAnew(pages, value) ? value : [],
+    );
   }
   verdict(candidate: CandidateId): EntryOf<"verdict"> | undefined {
     return this.#pages.get(candidate)?.verdict.value;
@@ -1095,9 +1139,10 @@ export class Scorebook {
 const watchKey = ({ id, body: { judge, section, wave } }: EntryOf<"assigned">): string =>
   wave === undefined ? id : `${judge}/${section}/${wave}`;
 
+const LATE = "late/";
 /** The key of the question whether a judge's late marks of a section count. */
 export const lateQuestion = (judge: PersonId, section: SectionId): string =>
-  `late/${judge}/${section}`;
+  `${LATE}${judge}/${section}`;
 
 /** Folds a list of entries; the order does not matter. */
 export function fold(entries: Iterable<AnyEntry>): Scorebook {

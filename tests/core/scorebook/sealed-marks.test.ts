@@ -13,6 +13,7 @@ import type {
 import type { AnyEntry, EntryOf } from "../../../src/core/scorebook/entry.ts";
 import { refusal } from "../../../src/core/scorebook/permit.ts";
 import { fold, lateQuestion, type Scorebook } from "../../../src/core/scorebook/scorebook.ts";
+import { heldOf } from "../../../src/core/scorebook/what-was-held.ts";
 import { aLock } from "../../builders/a-lock.ts";
 import { aPen } from "../../builders/a-pen.ts";
 import { aMark, aTestDay, type TestDay } from "../../builders/a-test-day.ts";
@@ -387,6 +388,46 @@ describe("looking again", () => {
     expect([...new Set(codes)]).toEqual(["NOT_REVEALED"]);
     const filled = fold([...day.plan, ...aLock(first, blocks, [mia], day.plan)]);
     expect(refusal(filled, asChief, request)).toBeNull();
+  });
+});
+
+describe("late marks that the chief lets count", () => {
+  it.each([
+    ["with a basis", true],
+    ["of before, by logical time", false],
+  ])("[S210] are those that lay before the chief, and a later one asks anew: %s", (_, hasBasis) => {
+    fc.assert(
+      fc.property(
+        fc.integer({ min: 1, max: 3 }),
+        fc.integer({ min: 0, max: 9 }),
+        (level, ahead) => {
+          const { day, first, mia, book } = bothLocked();
+          day.chief.hear(book.lamport);
+          const question = lateQuestion(first.person, blocks);
+          book.add(aMark(first.pen, { level: 4 }));
+          day.chief.hear(book.lamport);
+          const settled = day.chief.write("review-settled", {
+            ...{ question, candidate: mia, decision: "late-counts", reason },
+            ...(hasBasis ? { basis: heldOf(book, mia) } : {}),
+          });
+          book.add(settled as AnyEntry);
+          expect(chamberOf(book, mia, "verdict", first.person)).toBe(4);
+          expect(book.settled(mia, question)?.id).toBe(settled.id);
+          const later = aMark(first.pen, { level });
+          // Whoever writes a mark may choose its logical time; what the settlement speaks of is not chosen so.
+          const lamport = hasBasis ? 1 + ahead : settled.lamport + 1 + ahead;
+          book.add({ ...later, lamport });
+          expect(chamberOf(book, mia, "verdict", first.person)).toBe(4);
+          expect(book.settled(mia, question)).toBeUndefined();
+          expect(book.settlements(mia)).toEqual([]);
+          const anew = { ...settled.body, ...(hasBasis ? { basis: heldOf(book, mia) } : {}) };
+          day.chief.hear(settled.lamport + 20);
+          book.add(day.chief.write("review-settled", anew) as AnyEntry);
+          expect(chamberOf(book, mia, "verdict", first.person)).toBe(level);
+          expect(book.settlements(mia)).toHaveLength(1);
+        },
+      ),
+    );
   });
 });
 
