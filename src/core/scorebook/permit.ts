@@ -540,6 +540,7 @@ function refusalOfLocked(
     // But for what the hub had held before it was put back from an older copy: that comes again.
     const isInSeal = book.seal(entry.by, candidate, section)?.some((basis) => isIn(basis, entry));
     if (isInSeal) return book.isAwaited(entry) ? null : fault;
+    if (!book.isAwaited(entry) && book.isPassedOver(entry, candidate)) return fault;
     const answers = entry.kind === "mark" || entry.kind === "overall" ? entry.body.answers : null;
     if (!lock || answers || book.isRevealed(candidate, section)) return null;
     // Another tablet of this judge may have written it before it heard of the lock: then it is late, and the chief says whether it counts.

@@ -135,6 +135,7 @@ export class Scorebook {
   #standardVersion = 0;
   readonly #basis = new Map<string, number>();
   readonly #awaited = new Map<string, { after: number; upTo: number }[]>();
+  readonly #awaitedByChief = new Map<string, { after: number; upTo: number }[]>();
   readonly #undone = new Set<EntryId>();
   #lamport = 0;
   #version = 0;
@@ -151,17 +152,21 @@ export class Scorebook {
     this.#entries.set(entry.id, entry);
     this.#version++;
     this.#lamport = Math.max(this.#lamport, entry.lamport);
-    if (isKnown(entry) && entry.kind === "held") this.#noteAwaited(entry.body.basis);
+    if (isKnown(entry)) this.#noteAwaited(entry);
     if (tellsOfCount(entry))
       this.#basis.set(entry.device, Math.max(this.#basis.get(entry.device) ?? 0, entry.n));
     if (isKnown(entry)) this.#take(asRead(entry));
     return true;
   }
 
-  #noteAwaited(basis: Basis): void {
-    for (const [device, upTo] of Object.entries(basis)) {
+  #noteAwaited(entry: Entry): void {
+    const isOfHub = entry.kind === "held";
+    const isOfChief = entry.kind === "verdict" || entry.kind === "review-settled";
+    if (!isOfHub && !isOfChief) return;
+    for (const [device, upTo] of Object.entries(entry.body.basis ?? {})) {
       const after = this.#basis.get(device) ?? 0;
-      if (upTo > after) listOf(this.#awaited, device).push({ after, upTo });
+      const list = isOfHub ? this.#awaited : this.#awaitedByChief;
+      if (upTo > after) listOf(list, device).push({ after, upTo });
     }
   }
   /**
@@ -170,6 +175,23 @@ export class Scorebook {
    */
   isAwaited({ device, n }: AnyEntry): boolean {
     return this.#awaited.get(device)?.some(({ after, upTo }) => n > after && n <= upTo) ?? false;
+  }
+
+  /**
+   * Whether this place was passed over when somebody decided, or said to have looked again: it was free in its count, and what was written further on was known.
+   * Filled now it would change what was decided. What a chief speaks of and this hub never reached, it has lost: that comes again.
+   */
+  isPassedOver(entry: AnyEntry, candidate: CandidateId): boolean {
+    const { device, n } = entry;
+    // Nearly everything comes in its turn.
+    if (n > (this.#basis.get(device) ?? 0)) return false;
+    if (this.#awaitedByChief.get(device)?.some(({ after, upTo }) => n > after && n <= upTo))
+      return false;
+    const answers = [...this.#answered.values()].filter(({ body }) => body.candidate === candidate);
+    const settled = [...(this.#pages.get(candidate)?.settled.values() ?? [])];
+    return [this.verdict(candidate), ...answers, ...settled.map(({ value }) => value)].some(
+      (said) => said?.body.basis && isIn(said.body.basis, entry),
+    );
   }
 
   #page(candidate: CandidateId): CandidatePages {

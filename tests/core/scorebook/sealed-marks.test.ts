@@ -10,7 +10,7 @@ import type {
   SectionId,
   SideRecordId,
 } from "../../../src/core/identity.ts";
-import type { AnyEntry, EntryOf } from "../../../src/core/scorebook/entry.ts";
+import type { AnyEntry, Basis, EntryOf } from "../../../src/core/scorebook/entry.ts";
 import { refusal } from "../../../src/core/scorebook/permit.ts";
 import { fold, lateQuestion, type Scorebook } from "../../../src/core/scorebook/scorebook.ts";
 import { heldOf } from "../../../src/core/scorebook/what-was-held.ts";
@@ -429,6 +429,52 @@ describe("late marks that the chief lets count", () => {
       ),
     );
   });
+});
+
+describe("a place that was passed over", () => {
+  it.each(["answered", "verdict", "settled"] as const)(
+    "[S211] is not filled when the decision is there, but where a hub had lost it: %s",
+    (how) => {
+      const { day, first, mia, book } = bothLocked();
+      day.chief.hear(book.lamport);
+      const request = aRequest(day.chief, first.person, mia);
+      book.add(request as AnyEntry);
+      const before = [...book.entries()];
+      const skipped = answering(aMark(first.pen, { level: 3 }), request.id) as AnyEntry;
+      // Something behind it is there, as what was refused leaves it.
+      const behind = first.pen.write("note", {
+        ...{ candidate: mia, section: blocks, text: reason },
+        ...{ item: null, side: null },
+      }) as AnyEntry;
+      book.add(behind);
+      expect(refusal(book, asJudge(first.person), skipped)).toBeNull();
+      const basis = { ...book.basis, [behind.device]: behind.n } as Basis;
+      const verdict = {
+        ...{ candidate: mia, result: "pass" as const, computed: "pass" as const },
+        ...{ retestSections: [], basis },
+      };
+      const question = lateQuestion(first.person, blocks);
+      const decided = (
+        how === "answered"
+          ? first.pen.write("answered", {
+              ...{ request: request.id, candidate: mia, section: blocks, basis },
+            })
+          : how === "verdict"
+            ? day.chief.write("verdict", verdict)
+            : day.chief.write("review-settled", {
+                ...{ question, candidate: mia, decision: "late-counts", reason, basis },
+              })
+      ) as AnyEntry;
+      book.add(decided);
+      expect(refusal(book, asJudge(first.person), skipped)?.code).toBe("ALREADY_LOCKED");
+      // A hub that heard the chief first, having lost all of it.
+      if (how === "answered") return;
+      const restored = fold([...before, decided]);
+      expect(refusal(restored, asJudge(first.person), skipped)).toBeNull();
+      restored.add(behind);
+      expect(refusal(restored, asJudge(first.person), skipped)).toBeNull();
+    },
+  );
 });
 
 describe("the order of arrival", () => {
