@@ -135,6 +135,8 @@ export class Scorebook {
   #standardVersion = 0;
   readonly #basis = new Map<string, number>();
   readonly #awaited = new Map<string, { after: number; upTo: number }[]>();
+  /** Of every count who wrote in it. */
+  readonly #writers = new Set<string>();
   readonly #awaitedByChief = new Map<string, { after: number; upTo: number }[]>();
   readonly #undone = new Set<EntryId>();
   #lamport = 0;
@@ -153,6 +155,7 @@ export class Scorebook {
     this.#version++;
     this.#lamport = Math.max(this.#lamport, entry.lamport);
     if (isKnown(entry)) this.#noteAwaited(entry);
+    this.#writers.add(`${entry.device}/${entry.by}`);
     if (tellsOfCount(entry))
       this.#basis.set(entry.device, Math.max(this.#basis.get(entry.device) ?? 0, entry.n));
     if (isKnown(entry)) this.#take(asRead(entry));
@@ -464,6 +467,9 @@ export class Scorebook {
   /** Highest `n` seen of each device, but for what comes out of turn (a stop and its like): whatever is below was there to be seen. */
   get basis(): Basis {
     return Object.fromEntries(this.#basis) as Basis;
+  }
+  hasWrittenIn(count: string, person: PersonId): boolean {
+    return this.#writers.has(`${count}/${person}`);
   }
   entries(): IterableIterator<AnyEntry> {
     return this.#entries.values();

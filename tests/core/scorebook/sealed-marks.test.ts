@@ -431,6 +431,25 @@ describe("late marks that the chief lets count", () => {
   });
 });
 
+describe("a lock that asks about another judge", () => {
+  it("[S212] is answered the same whatever it says of that judge's count, with cells blank or filled", () => {
+    const day = aTestDay({ judges: 2, candidates: 1 });
+    const [first, second] = day.judges as [Judge, Judge];
+    const mia = day.candidates[0] as CandidateId;
+    const mark = aMark(second.pen, { level: 2 });
+    const filled = aLock(first, blocks, [mia], day.plan);
+    const lock = filled.at(-1) as EntryOf<"locked">;
+    const books = [fold([...day.plan, mark]), fold([...day.plan, mark, ...filled.slice(0, -1)])];
+    for (const book of books)
+      for (const said of [1, mark.n, mark.n + 1, mark.n + 9]) {
+        const basis = { ...lock.body.basis, [mark.device]: said } as Basis;
+        const asking = { ...lock, body: { ...lock.body, basis } } as AnyEntry;
+        expect(refusal(book, asJudge(first.person), asking)?.code).toBe("BASIS_WRONG");
+      }
+    expect(refusal(books[1] as Scorebook, asJudge(first.person), lock)).toBeNull();
+  });
+});
+
 describe("a place that was passed over", () => {
   it.each(["answered", "verdict", "settled"] as const)(
     "[S211] is not filled when the decision is there, but where a hub had lost it: %s",
