@@ -81,6 +81,7 @@ export const importCommand: Command = {
       }
       if (mended > 0) out(sayTerminal("imported-mended", { count: mended }));
       if (isSigned) out(sayTerminal("imported-signed", { signer }));
+      else if (!isPersons(file)) out(sayTerminal("imported-unsigned"));
       if (isSigned && file.lacking > 0)
         out(sayTerminal("imported-lacking", { count: file.lacking }));
       for (const { seq, result } of heads)

@@ -46,6 +46,14 @@ describe("import and export", () => {
     expect((await run(folder, ["import", "book.json"])).code).toBe(0);
   });
 
+  it("[S213] says of a file without the hub's chain that nobody vouches for it", async () => {
+    const { file } = aScorebookFile();
+    const folder = aFolder({ "book.json": file });
+    const { code, out } = await run(folder, ["import", "book.json"]);
+    expect(code).toBe(0);
+    expect(out).toContain("Nobody vouches for this file");
+  });
+
   it("never overwrites a file", async () => {
     const { file } = aScorebookFile();
     const folder = aFolder({ "book.json": file, "taken.json": "mine" });

@@ -17,6 +17,7 @@ const most: Partial<Record<EntryKind, number>> = {
   "anchor-marked": 80_000,
   "judge-told": 20_000,
   verdict: 20_000,
+  "review-settled": 20_000,
   // Without a single verdict sixty candidates times seven judges times ten sections are as many counts.
   closed: 300_000,
   "sheet-edited": 20_000,

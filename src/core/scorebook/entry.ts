@@ -264,6 +264,8 @@ const bodies = {
     /** Entries struck from the verdict, when the decision is `struck`. */
     judge: z.optional(PersonId),
     reason: TextRef,
+    /** What its writer held of that child: a late mark that is not in it was not decided about. */
+    basis: z.optional(Basis),
   }),
   verdict: z.looseObject({
     candidate: CandidateId,

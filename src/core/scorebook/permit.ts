@@ -434,17 +434,19 @@ function refusalOfSeveral(candidates: readonly CandidateId[]): Fault | null {
 
 /**
  * What a lock, or an answer, speaks of is exactly what its own count held before it, and of other counts nothing that the hub does not have:
- * a place that is still free in the count could be filled when the others' marks are known.
+ * a place that is still free in the count could be filled when the others' marks are known. Of another judge's counts it speaks in no case:
+ * whether it is refused would tell how often that judge has tapped.
  */
 function refusalOfBasis(
   book: Scorebook,
-  { device, n, body: { basis } }: EntryOf<"locked" | "answered">,
+  { by, device, n, body: { basis } }: EntryOf<"locked" | "answered">,
 ): Fault | null {
   const held = book.basis as Record<string, number>;
   const said = basis as Record<string, number>;
   const isExact = (said[device] ?? 0) === n - 1;
   const isHeld = Object.entries(said).every(
-    ([other, last]) => other === device || last <= (held[other] ?? 0),
+    ([other, last]) =>
+      other === device || (last <= (held[other] ?? 0) && book.hasWrittenIn(other, by)),
   );
   return isExact && isHeld ? null : { code: "BASIS_WRONG" };
 }
@@ -559,6 +561,7 @@ function refusalOfLocked(
     // But for what the hub had held before it was put back from an older copy: that comes again.
     const isInSeal = book.seal(entry.by, candidate, section)?.some((basis) => isIn(basis, entry));
     if (isInSeal) return book.isAwaited(entry) ? null : fault;
+    if (!book.isAwaited(entry) && book.isPassedOver(entry, candidate)) return fault;
     const answers = entry.kind === "mark" || entry.kind === "overall" ? entry.body.answers : null;
     if (!lock || answers || book.isRevealed(candidate, section)) return null;
     // Another tablet of this judge may have written it before it heard of the lock: then it is late, and the chief says whether it counts.

@@ -138,6 +138,9 @@ export class Scorebook {
   #standardVersion = 0;
   readonly #basis = new Map<string, number>();
   readonly #awaited = new Map<string, { after: number; upTo: number }[]>();
+  /** Of every count who wrote in it. */
+  readonly #writers = new Set<string>();
+  readonly #awaitedByChief = new Map<string, { after: number; upTo: number }[]>();
   readonly #undone = new Set<EntryId>();
   #lamport = 0;
   #version = 0;
@@ -154,17 +157,22 @@ export class Scorebook {
     this.#entries.set(entry.id, entry);
     this.#version++;
     this.#lamport = Math.max(this.#lamport, entry.lamport);
-    if (isKnown(entry) && entry.kind === "held") this.#noteAwaited(entry.body.basis);
+    if (isKnown(entry)) this.#noteAwaited(entry);
+    this.#writers.add(`${entry.device}/${entry.by}`);
     if (tellsOfCount(entry))
       this.#basis.set(entry.device, Math.max(this.#basis.get(entry.device) ?? 0, entry.n));
     if (isKnown(entry)) this.#take(asRead(entry));
     return true;
   }
 
-  #noteAwaited(basis: Basis): void {
-    for (const [device, upTo] of Object.entries(basis)) {
+  #noteAwaited(entry: Entry): void {
+    const isOfHub = entry.kind === "held";
+    const isOfChief = entry.kind === "verdict" || entry.kind === "review-settled";
+    if (!isOfHub && !isOfChief) return;
+    for (const [device, upTo] of Object.entries(entry.body.basis ?? {})) {
       const after = this.#basis.get(device) ?? 0;
-      if (upTo > after) listOf(this.#awaited, device).push({ after, upTo });
+      const list = isOfHub ? this.#awaited : this.#awaitedByChief;
+      if (upTo > after) listOf(list, device).push({ after, upTo });
     }
   }
   /**
@@ -173,6 +181,23 @@ export class Scorebook {
    */
   isAwaited({ device, n }: AnyEntry): boolean {
     return this.#awaited.get(device)?.some(({ after, upTo }) => n > after && n <= upTo) ?? false;
+  }
+
+  /**
+   * Whether this place was passed over when somebody decided, or said to have looked again: it was free in its count, and what was written further on was known.
+   * Filled now it would change what was decided. What a chief speaks of and this hub never reached, it has lost: that comes again.
+   */
+  isPassedOver(entry: AnyEntry, candidate: CandidateId): boolean {
+    const { device, n } = entry;
+    // Nearly everything comes in its turn.
+    if (n > (this.#basis.get(device) ?? 0)) return false;
+    if (this.#awaitedByChief.get(device)?.some(({ after, upTo }) => n > after && n <= upTo))
+      return false;
+    const answers = [...this.#answered.values()].filter(({ body }) => body.candidate === candidate);
+    const settled = [...(this.#pages.get(candidate)?.settled.values() ?? [])];
+    return [this.verdict(candidate), ...answers, ...settled.map(({ value }) => value)].some(
+      (said) => said?.body.basis && isIn(said.body.basis, entry),
+    );
   }
 
   #page(candidate: CandidateId): CandidatePages {
@@ -452,6 +477,9 @@ export class Scorebook {
   /** Highest `n` seen of each device, but for what comes out of turn (a stop and its like): whatever is below was there to be seen. */
   get basis(): Basis {
     return Object.fromEntries(this.#basis) as Basis;
+  }
+  hasWrittenIn(count: string, person: PersonId): boolean {
+    return this.#writers.has(`${count}/${person}`);
   }
   entries(): IterableIterator<AnyEntry> {
     return this.#entries.values();
@@ -852,20 +880,24 @@ export class Scorebook {
     seal: Seal | undefined,
     as: "lock" | "verdict" | "now",
   ): Write | undefined {
-    const { judge, place, writes } = cell;
+    const { writes, place } = cell;
     if (as === "now") return cell.standing;
     if (!seal) {
       const isLate = this.rules > 1 && this.isRevealed(candidate, place.section);
-      const isLetIn = as === "verdict" && this.#lateCounts(pages, judge, place);
-      return isLate && !isLetIn ? undefined : cell.standing;
+      if (!isLate) return cell.standing;
+      const letIn = as === "verdict" ? this.#lateLetIn(pages, cell) : undefined;
+      return letIn && standing(writes.filter(letIn));
     }
     const [only] = writes;
     // The usual cell: written once, before the lock.
     if (only && writes.length === 1 && seal.every((basis) => isIn(basis, only))) return only;
     const final = sealed(seal, writes);
     if (as === "lock") return standing(final);
-    if (this.#lateCounts(pages, judge, place)) return cell.standing;
-    const more = writes.filter((write) => this.#isReMark(pages, candidate, cell, write));
+    const letIn = this.#lateLetIn(pages, cell);
+    if (letIn && this.rules === 1) return cell.standing;
+    const more = writes.filter(
+      (write) => letIn?.(write) || this.#isReMark(pages, candidate, cell, write),
+    );
     return standing([...final, ...more.filter((write) => !final.includes(write))]);
   }
   /** Whether a mark outside the lock counts by itself. */
@@ -949,13 +981,47 @@ export class Scorebook {
     );
     if (late.every((write) => seal.every((basis) => isIn(basis, write)))) return false;
     // What says the same as what counts asks nothing of anybody.
-    const counts = this.#counted(pages, candidate, cell, seal, "lock")?.level;
-    return cell.standing?.level !== counts || seal.length > 1;
-  }
-  #lateCounts(pages: CandidatePages, judge: PersonId, place: Place): boolean {
+    const readings = this.#lateLetIn(pages, cell)
+      ? (["lock", "verdict"] as const)
+      : (["lock"] as const);
     return (
-      pages.settled.get(lateQuestion(judge, place.section))?.value?.body.decision === "late-counts"
+      seal.length > 1 ||
+      readings.some(
+        (as) => cell.standing?.level !== this.#counted(pages, candidate, cell, seal, as)?.level,
+      )
     );
+  }
+  /** Which late writes of a cell the chief lets count: those that lay before the chief, and none that came after. Undefined for none. */
+  #lateLetIn(
+    pages: CandidatePages,
+    { judge, place }: CellHistory,
+  ): ((write: Write) => boolean) | undefined {
+    const settled = pages.settled.get(lateQuestion(judge, place.section))?.value;
+    if (settled?.body.decision !== "late-counts") return undefined;
+    return (write) => this.#wasBefore(settled, write);
+  }
+  /** Whether whoever settled a question had this write before them. A settlement of before has no basis: it spoke of whatever would come, and does for ever. */
+  #wasBefore({ body: { basis } }: EntryOf<"review-settled">, write: Stamp): boolean {
+    return !basis || isIn(basis, write);
+  }
+  /** Whether a judge wrote more there, late, since the chief settled what to do with that judge's late marks: then it is asked anew. */
+  #isAskedAnew(pages: CandidatePages, settled: EntryOf<"review-settled">): boolean {
+    const { question, candidate } = settled.body;
+    if (this.rules === 1 || !question.startsWith(LATE)) return false;
+    return [...pages.cells.values()].some((cell) => {
+      const { judge, place, writes } = cell;
+      if (lateQuestion(judge, place.section) !== question) return false;
+      const seal = this.seal(judge, candidate, place.section);
+      const final = seal ? sealed(seal, writes) : [];
+      const more = writes.filter(
+        (write) =>
+          !this.#wasBefore(settled, write) &&
+          !final.includes(write) &&
+          !this.#isReMark(pages, candidate, cell, write),
+      );
+      const counts = this.#counted(pages, candidate, cell, seal, "verdict")?.level;
+      return more.length > 0 && cell.standing?.level !== counts;
+    });
   }
   /** What this judge said of the section as a whole, as it stands on this judge's board; null for nothing. */
   overall(judge: PersonId, candidate: CandidateId, section: SectionId): number | null {
@@ -1086,12 +1152,17 @@ export class Scorebook {
 
   // ── the decision ─────────────────────────────────────────────────────────────
   settled(candidate: CandidateId, question: string): EntryOf<"review-settled"> | undefined {
-    return this.#pages.get(candidate)?.settled.get(question)?.value;
+    const pages = this.#pages.get(candidate);
+    const settled = pages?.settled.get(question)?.value;
+    return pages && settled && !this.#isAskedAnew(pages, settled) ? settled : undefined;
   }
   /** Everything settled of this candidate, each question as it was settled last. */
   settlements(candidate: CandidateId): EntryOf<"review-settled">[] {
-    const settled = this.#pages.get(candidate)?.settled.values() ?? [];
-    return [...settled].flatMap(({ value }) => value ?? []);
+    const pages = this.#pages.get(candidate);
+    if (!pages) return [];
+    return [...pages.settled.values()].flatMap(({ value }) =>
+      value && !this.#isAskedAnew(pages, value) ? value : [],
+    );
   }
   verdict(candidate: CandidateId): EntryOf<"verdict"> | undefined {
     return this.#pages.get(candidate)?.verdict.value;
@@ -1108,9 +1179,10 @@ export class Scorebook {
 const watchKey = ({ id, body: { judge, section, wave } }: EntryOf<"assigned">): string =>
   wave === undefined ? id : `${judge}/${section}/${wave}`;
 
+const LATE = "late/";
 /** The key of the question whether a judge's late marks of a section count. */
 export const lateQuestion = (judge: PersonId, section: SectionId): string =>
-  `late/${judge}/${section}`;
+  `${LATE}${judge}/${section}`;
 
 /** Folds a list of entries; the order does not matter. */
 export function fold(entries: Iterable<AnyEntry>): Scorebook {

@@ -10,9 +10,10 @@ import type {
   SectionId,
   SideRecordId,
 } from "../../../src/core/identity.ts";
-import type { AnyEntry, EntryOf } from "../../../src/core/scorebook/entry.ts";
+import type { AnyEntry, Basis, EntryOf } from "../../../src/core/scorebook/entry.ts";
 import { refusal } from "../../../src/core/scorebook/permit.ts";
 import { fold, lateQuestion, type Scorebook } from "../../../src/core/scorebook/scorebook.ts";
+import { heldOf } from "../../../src/core/scorebook/what-was-held.ts";
 import { aLock } from "../../builders/a-lock.ts";
 import { aPen } from "../../builders/a-pen.ts";
 import { aMark, aTestDay, type TestDay } from "../../builders/a-test-day.ts";
@@ -388,6 +389,117 @@ describe("looking again", () => {
     const filled = fold([...day.plan, ...aLock(first, blocks, [mia], day.plan)]);
     expect(refusal(filled, asChief, request)).toBeNull();
   });
+});
+
+describe("late marks that the chief lets count", () => {
+  it("[S210] are those that lay before the chief, and a later one asks anew", () => {
+    fc.assert(
+      fc.property(
+        fc.integer({ min: 1, max: 3 }),
+        fc.integer({ min: 0, max: 9 }),
+        (level, ahead) => {
+          const { day, first, mia, book } = bothLocked();
+          day.chief.hear(book.lamport);
+          const question = lateQuestion(first.person, blocks);
+          book.add(aMark(first.pen, { level: 4 }));
+          day.chief.hear(book.lamport);
+          const settled = day.chief.write("review-settled", {
+            ...{ question, candidate: mia, decision: "late-counts", reason },
+            basis: heldOf(book, mia),
+          });
+          book.add(settled as AnyEntry);
+          expect(chamberOf(book, mia, "verdict", first.person)).toBe(4);
+          expect(book.settled(mia, question)?.id).toBe(settled.id);
+          const later = aMark(first.pen, { level });
+          // Whoever writes a mark may choose its logical time; what the settlement speaks of is not chosen so.
+          book.add({ ...later, lamport: 1 + ahead });
+          expect(chamberOf(book, mia, "verdict", first.person)).toBe(4);
+          expect(book.settled(mia, question)).toBeUndefined();
+          expect(book.settlements(mia)).toEqual([]);
+          const anew = { ...settled.body, basis: heldOf(book, mia) };
+          day.chief.hear(settled.lamport + 20);
+          book.add(day.chief.write("review-settled", anew) as AnyEntry);
+          expect(chamberOf(book, mia, "verdict", first.person)).toBe(level);
+          expect(book.settlements(mia)).toHaveLength(1);
+        },
+      ),
+    );
+  });
+});
+
+it("[S210] speaks of whatever comes where it was settled before that was asked, so that no old test is read otherwise", () => {
+  const { day, first, mia, book } = bothLocked();
+  day.chief.hear(book.lamport);
+  const body = { question: lateQuestion(first.person, blocks), candidate: mia, reason };
+  book.add(aMark(first.pen, { level: 4 }));
+  book.add(day.chief.write("review-settled", { ...body, decision: "late-counts" }) as AnyEntry);
+  book.add(aMark(first.pen, { level: 1 }));
+  expect(chamberOf(book, mia, "verdict", first.person)).toBe(1);
+});
+
+describe("a lock that asks about another judge", () => {
+  it("[S212] is answered the same whatever it says of that judge's count, with cells blank or filled", () => {
+    const day = aTestDay({ judges: 2, candidates: 1 });
+    const [first, second] = day.judges as [Judge, Judge];
+    const mia = day.candidates[0] as CandidateId;
+    const mark = aMark(second.pen, { level: 2 });
+    const filled = aLock(first, blocks, [mia], day.plan);
+    const lock = filled.at(-1) as EntryOf<"locked">;
+    const books = [fold([...day.plan, mark]), fold([...day.plan, mark, ...filled.slice(0, -1)])];
+    for (const book of books)
+      for (const said of [1, mark.n, mark.n + 1, mark.n + 9]) {
+        const basis = { ...lock.body.basis, [mark.device]: said } as Basis;
+        const asking = { ...lock, body: { ...lock.body, basis } } as AnyEntry;
+        expect(refusal(book, asJudge(first.person), asking)?.code).toBe("BASIS_WRONG");
+      }
+    expect(refusal(books[1] as Scorebook, asJudge(first.person), lock)).toBeNull();
+  });
+});
+
+describe("a place that was passed over", () => {
+  it.each(["answered", "verdict", "settled"] as const)(
+    "[S211] is not filled when the decision is there, but where a hub had lost it: %s",
+    (how) => {
+      const { day, first, mia, book } = bothLocked();
+      day.chief.hear(book.lamport);
+      const request = aRequest(day.chief, first.person, mia);
+      book.add(request as AnyEntry);
+      const before = [...book.entries()];
+      const skipped = answering(aMark(first.pen, { level: 3 }), request.id) as AnyEntry;
+      // Something behind it is there, as what was refused leaves it.
+      const behind = first.pen.write("note", {
+        ...{ candidate: mia, section: blocks, text: reason },
+        ...{ item: null, side: null },
+      }) as AnyEntry;
+      book.add(behind);
+      expect(refusal(book, asJudge(first.person), skipped)).toBeNull();
+      const basis = { ...book.basis, [behind.device]: behind.n } as Basis;
+      const verdict = {
+        ...{ candidate: mia, result: "pass" as const, computed: "pass" as const },
+        ...{ retestSections: [], basis },
+      };
+      const question = lateQuestion(first.person, blocks);
+      const decided = (
+        how === "answered"
+          ? first.pen.write("answered", {
+              ...{ request: request.id, candidate: mia, section: blocks, basis },
+            })
+          : how === "verdict"
+            ? day.chief.write("verdict", verdict)
+            : day.chief.write("review-settled", {
+                ...{ question, candidate: mia, decision: "late-counts", reason, basis },
+              })
+      ) as AnyEntry;
+      book.add(decided);
+      expect(refusal(book, asJudge(first.person), skipped)?.code).toBe("ALREADY_LOCKED");
+      // A hub that heard the chief first, having lost all of it.
+      if (how === "answered") return;
+      const restored = fold([...before, decided]);
+      expect(refusal(restored, asJudge(first.person), skipped)).toBeNull();
+      restored.add(behind);
+      expect(refusal(restored, asJudge(first.person), skipped)).toBeNull();
+    },
+  );
 });
 
 describe("the order of arrival", () => {

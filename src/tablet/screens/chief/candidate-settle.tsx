@@ -1,6 +1,7 @@
 import { useState } from "react";
 import type { PersonId } from "../../../core/identity.ts";
 import type { EntryBody } from "../../../core/scorebook/entry.ts";
+import { heldOf } from "../../../core/scorebook/what-was-held.ts";
 import { caseOf } from "../../../core/verdict/case-of.ts";
 import { ifSettled } from "../../../core/verdict/if-settled.ts";
 import { isOpen } from "../../../core/verdict/is-open.ts";
@@ -57,6 +58,7 @@ export function CandidateSettle({ told, flag, title, onClose }: CandidateSettleP
         decision: way.decision,
         ...(way.judge ? { judge: way.judge } : {}),
         reason: ref,
+        ...(flag.kind === "late" ? { basis: heldOf(notebook.book, candidate) } : {}),
       },
       { sides: [record] },
     );
