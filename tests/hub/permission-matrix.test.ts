@@ -9,7 +9,7 @@ import type {
   PersonId,
 } from "../../src/core/identity.ts";
 import { FaultLibrary } from "../../src/core/rubric/fault-library.ts";
-import { basisFor, deviceOf } from "../../src/core/scorebook/counts.ts";
+import { basisFor } from "../../src/core/scorebook/counts.ts";
 import {
   type AnyEntry,
   type Basis,
@@ -18,6 +18,7 @@ import {
   entryKinds,
   type Role,
 } from "../../src/core/scorebook/entry.ts";
+import { basisOfPerson } from "../../src/core/scorebook/out-of-turn.ts";
 import type { Pen } from "../../src/core/scorebook/pen.ts";
 import type { SideRecord } from "../../src/core/scorebook/side-record.ts";
 import { buildHub, type Hub } from "../../src/hub/build-hub.ts";
@@ -107,14 +108,6 @@ const blocks = "blocks" as never;
 /** What the judges of these tests had marked before, each on a tablet of their own. */
 const earlier = (person: string) => `${person}-marks`;
 const basis = { [earlier("judge-1")]: 99, [earlier("chief")]: 99 } as Basis;
-/** What is there of a judge on other devices. */
-const elsewhere = (known: readonly AnyEntry[]): Basis => {
-  const held: Record<string, number> = {};
-  for (const entry of known)
-    if (deviceOf(entry.device).endsWith("-marks"))
-      held[entry.device] = Math.max(held[entry.device] ?? 0, entry.n);
-  return held as Basis;
-};
 const chance = { makeId: anEntryId, random: (bytes: number) => new Uint8Array(bytes).fill(7) };
 const digestOf = (record: { ref: object }) => record.ref as never;
 const place = { section: blocks, item: "rising-block" as never, side: "left" as const };
@@ -360,12 +353,12 @@ const acts = {
   faults: ({ pen }, candidate) =>
     pen.write("faults", { candidate, ...place, criterion: "chamber" as never, faults: [] }),
   note: ({ pen }, candidate, text) => pen.write("note", { candidate, ...place, text }),
-  lock: ({ pen, known }, candidate) =>
-    pen.write("locked", {
-      section: blocks,
-      candidates: [candidate],
-      basis: basisFor(elsewhere(known), [{ candidate, section: blocks }]),
-    }),
+  lock: ({ pen, known }, candidate) => {
+    const lock = pen.write("locked", { section: blocks, candidates: [candidate], basis: {} });
+    // Also of what the same judge marked before, on another tablet.
+    const before = basisFor(basisOfPerson(known, lock.by), [{ candidate, section: blocks }]);
+    return { ...lock, body: { ...lock.body, basis: { ...before, ...lock.body.basis } } };
+  },
 } satisfies Record<
   string,
   (work: Pick<AtWork, "pen" | "known">, candidate: CandidateId, text: never) => AnyEntry

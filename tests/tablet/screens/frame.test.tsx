@@ -96,7 +96,7 @@ describe("a closed belt test", () => {
     const { unmount } = judge.show(framed, "/tests/grading-1/judge");
     expect(await screen.findByText("the screen itself")).toBeTruthy();
     await act(async () => judge.notebook.take([day.chief.write("closed", {})], []));
-    expect(screen.getByRole("heading", { name: "The belt test is closed" })).toBeTruthy();
+    expect(await screen.findByRole("heading", { name: "The belt test is closed" })).toBeTruthy();
     expect(screen.queryByText("the screen itself")).toBeNull();
     expect(screen.getByText(/1 line of yours is on this device only/)).toBeTruthy();
     unmount();
