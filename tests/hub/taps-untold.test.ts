@@ -156,7 +156,7 @@ describe("how often a judge has tapped where the marks are closed", () => {
       fc.asyncProperty(acts, async (script) => {
         expect(await sentOn(script, true)).toEqual(await sentOn(script, false));
       }),
-      { numRuns: 150 },
+      { numRuns: 50 },
     );
   });
 
