@@ -1,15 +1,12 @@
 import * as z from "zod/mini";
 
+/** Called “constructor”, an id would find something in every table that has no such row. */
+const notInherited = z.refine((id) => !(String(id) in Object.prototype));
 /**
  * Who and what an entry speaks of. Branded, so a judge's id never fits where a candidate's belongs.
  * A person (judge, caller, desk, chief examiner) may hold several roles; a candidate is never a person here.
  */
-const notInherited = z.refine((id) => !(String(id) in Object.prototype));
-const opaqueId = z.string().check(
-  z.regex(/^[A-Za-z0-9][A-Za-z0-9_-]{0,63}$/),
-  // Called “constructor”, an id would find something in every table that has no such row.
-  notInherited,
-);
+const opaqueId = z.string().check(z.regex(/^[A-Za-z0-9][A-Za-z0-9_-]{0,63}$/), notInherited);
 /** Names within a rubric: lower-case words joined by hyphens, e.g. `rising-block`. */
 const slug = z.string().check(z.regex(/^[a-z][a-z0-9-]{0,47}$/));
 

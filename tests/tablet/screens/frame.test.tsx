@@ -16,6 +16,7 @@ import { Troubles } from "../../../src/tablet/screens/frame/troubles.tsx";
 import { keepChiefKey } from "../../../src/tablet/session/chief-key.ts";
 import { LinesAside } from "../../../src/tablet/session/lines-aside.tsx";
 import { Notebook } from "../../../src/tablet/session/notebook.ts";
+import { aFramedPage } from "../../builders/a-framed-page.tsx";
 import { aGradingId, anEntryId } from "../../builders/a-pen.ts";
 import { aSession } from "../../builders/a-session.tsx";
 import { aTestDay } from "../../builders/a-test-day.ts";
@@ -82,18 +83,11 @@ describe("a stop", () => {
 });
 
 describe("a closed belt test", () => {
-  const framed = (
-    <Routes>
-      <Route element={<SessionFrame />}>
-        <Route path="*" element={<p>the screen itself</p>} />
-      </Route>
-    </Routes>
-  );
   it("ends the judge's and the caller's screen, says what still waits, and stays readable for the chief", async () => {
     const day = aTestDay();
     const judge = await aSession("judge-1", ["judge"], day.plan);
     await judge.notebook.write("related", { candidate: one, relation: "family" });
-    const { unmount } = judge.show(framed, "/tests/grading-1/judge");
+    const { unmount } = judge.show(aFramedPage, "/tests/grading-1/judge");
     expect(await screen.findByText("the screen itself")).toBeTruthy();
     await act(async () => judge.notebook.take([day.chief.write("closed", {})], []));
     expect(await screen.findByRole("heading", { name: "The belt test is closed" })).toBeTruthy();
@@ -101,7 +95,7 @@ describe("a closed belt test", () => {
     expect(screen.getByText(/1 line of yours is on this device only/)).toBeTruthy();
     unmount();
     const chief = await aSession("chief", ["chief"], [...day.plan, day.chief.write("closed", {})]);
-    chief.show(framed, "/tests/grading-1/sheets");
+    chief.show(aFramedPage, "/tests/grading-1/sheets");
     expect(await screen.findByText("the screen itself")).toBeTruthy();
     expect(screen.getByRole("status").textContent).toMatch(/closed. Verdicts can still be/);
   });

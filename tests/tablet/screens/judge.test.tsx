@@ -303,13 +303,18 @@ describe("the judge's screen", () => {
     expect(written()).toHaveLength(before + 2);
   });
 
-  it("[Y150] swaps two lanes and takes this judge's marks of the call with them, and Undo brings both back", async () => {
+  /** One cell marked, and what is behind *More*. */
+  async function openedMore(): Promise<HTMLElement> {
     await call(0);
     cell(/^1 .*chamber: blank/i).focus();
     await userEvent.keyboard("1");
     await userEvent.click(screen.getByRole("button", { name: /Calls|Still open/ }));
     await userEvent.click(await screen.findByRole("button", { name: /^More/ }));
-    const dialog = await screen.findByRole("dialog", { hidden: true });
+    return screen.findByRole("dialog", { hidden: true });
+  }
+
+  it("[Y150] swaps two lanes and takes this judge's marks of the call with them, and Undo brings both back", async () => {
+    const dialog = await openedMore();
     const keys = within(dialog).getAllByRole("button", { hidden: true });
     const named = (name: RegExp) =>
       keys.find((key) => name.test(key.textContent ?? "")) as HTMLElement;
@@ -364,12 +369,7 @@ describe("the judge's screen", () => {
         [],
       ),
     );
-    await call(0);
-    cell(/^1 .*chamber: blank/i).focus();
-    await userEvent.keyboard("1");
-    await userEvent.click(screen.getByRole("button", { name: /Calls|Still open/ }));
-    await userEvent.click(await screen.findByRole("button", { name: /^More/ }));
-    const dialog = await screen.findByRole("dialog", { hidden: true });
+    const dialog = await openedMore();
     const named = (name: RegExp) =>
       within(dialog)
         .getAllByRole("button", { hidden: true })

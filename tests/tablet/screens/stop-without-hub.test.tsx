@@ -1,24 +1,16 @@
 import { act, screen, waitFor } from "@testing-library/react";
 import userEvent from "@testing-library/user-event";
-import { Route, Routes } from "react-router";
 import { describe, expect, it } from "vitest";
 import type { CandidateId } from "../../../src/core/identity.ts";
 import type { AnyEntry, Role } from "../../../src/core/scorebook/entry.ts";
 import { CallerScreen } from "../../../src/tablet/screens/caller/caller-screen.tsx";
-import { SessionFrame } from "../../../src/tablet/screens/frame/session-frame.tsx";
 import { JudgeScreen } from "../../../src/tablet/screens/judge/judge-screen.tsx";
 import { stopFloor } from "../../../src/tablet/session/stop-floor.ts";
+import { aFramedPage } from "../../builders/a-framed-page.tsx";
 import { aPen } from "../../builders/a-pen.ts";
 import { type ASession, aSession } from "../../builders/a-session.tsx";
 import { aTestDay } from "../../builders/a-test-day.ts";
 
-const framed = (
-  <Routes>
-    <Route element={<SessionFrame />}>
-      <Route path="*" element={<p>the screen itself</p>} />
-    </Route>
-  </Routes>
-);
 /** By the clock of `aSession`. */
 const AT_TEN = Date.UTC(2026, 5, 6, 10);
 const day = aTestDay();
@@ -37,7 +29,7 @@ async function aFloor(
   const mine = await aSession("helper", [role], [...day.plan, firstCall, ...more], { token: "t" });
   mine.notebook.heardUpTo(1, 1);
   mine.notebook.linkIs(link);
-  mine.show(framed, `/tests/grading-1/${role}`);
+  mine.show(aFramedPage, `/tests/grading-1/${role}`);
   await screen.findByText("the screen itself");
   return mine;
 }
