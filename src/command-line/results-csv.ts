@@ -27,13 +27,14 @@ export function resultsCsv({ candidates }: TestResults): string {
     "open-questions",
     ...sections,
   ];
-  const rows = candidates.map(({ candidate, number, name, issued, outcome }) => [
+  const rows = candidates.map(({ candidate, number, name, issued, doubt, outcome }) => [
     candidate,
     number ?? "",
     harmless(name),
     outcome.rubric,
     outcome.computed,
-    issued ?? "",
+    // A register takes this column as it is.
+    doubt ? "" : (issued ?? ""),
     figure(outcome.score?.percent),
     outcome.scoreRounded ?? "",
     figure(outcome.adjusted?.score),

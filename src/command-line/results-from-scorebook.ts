@@ -39,6 +39,7 @@ export function resultsFromScorebook(file: string): TestResults {
         overalls: book.overalls(candidate),
         change: isOpen(outcome) ? smallestChange(caseOf(book, candidate)) : null,
         issued: issuedOf(book, candidate),
+        doubt: reconciler.doubt(candidate),
       },
     ];
   });

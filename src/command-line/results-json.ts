@@ -71,7 +71,7 @@ function agreementJson({ locked, isAsWritten }: TestResults) {
   return figures;
 }
 
-function candidateJson({ candidate, number, issued, outcome, change }: Candidate) {
+function candidateJson({ candidate, number, issued, doubt, outcome, change }: Candidate) {
   const { computed, score, scoreRounded, sections, retestSections, flags, panelMarks } = outcome;
   return {
     candidate,
@@ -79,6 +79,7 @@ function candidateJson({ candidate, number, issued, outcome, change }: Candidate
     rubric: outcome.rubric,
     computed,
     issued,
+    ...(doubt ? { doubt } : {}),
     score: score?.percent ?? null,
     scoreExact: score?.exact ?? null,
     scoreRounded,

@@ -91,7 +91,7 @@ function ofRubric(
       sayTerminal("head-asks"),
     ),
     ...candidates.flatMap((one) => {
-      const { outcome, issued, number } = one;
+      const { outcome, issued, doubt, number } = one;
       const open = outcome.flags.filter(({ isSettled }) => !isSettled).length;
       const [why = "", ...more] = wrapped(surelyOf(one), rest, "");
       const first = row(
@@ -99,8 +99,9 @@ function ofRubric(
         nameOf(one),
         sayTerminal("result", {
           result: resultOf(one),
-          state:
-            issued === "pass" || issued === "retest"
+          state: doubt
+            ? "doubted"
+            : issued === "pass" || issued === "retest"
               ? "issued"
               : issued === null && !isIssuable(outcome) && outcome.computed !== "incomplete"
                 ? "open"
@@ -124,6 +125,7 @@ const figure = (percent: number): string => percent.toFixed(1);
 function surelyOf(one: Candidate): string {
   const why = whyOf(one);
   const { certainty } = one.outcome;
+  if (one.doubt) return [sayTerminal(`doubt-${one.doubt}`), why].filter(Boolean).join(" ");
   return certainty && why !== "" ? sayTerminal("why-sure", { why, word: certainty.word }) : why;
 }
 

@@ -6,6 +6,7 @@ import type { JudgeWays } from "../core/verdict/odd-effects.ts";
 import type { CandidateCase, Outcome } from "../core/verdict/outcome.ts";
 import type { PanelSeverity } from "../core/verdict/panel-severity.ts";
 import type { SmallestChange } from "../core/verdict/smallest-change.ts";
+import type { VerdictDoubt } from "../core/verdict/verdict-doubt.ts";
 
 export interface Candidate {
   candidate: CandidateId;
@@ -19,6 +20,8 @@ export interface Candidate {
   /** What the judges said of whole sections; paper does not say. */
   overalls: CandidateCase["overalls"];
   issued: "pass" | "retest" | "withdrawn" | "absent" | null;
+  /** Why the verdict is not to be relied on; absent where it can be, and where there is none. */
+  doubt?: VerdictDoubt | undefined;
 }
 
 /** A belt test as `report` shows it, whether it came from a scorebook or from paper. */

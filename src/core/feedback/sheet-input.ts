@@ -4,6 +4,7 @@ import { type Mark, placeKey } from "../scorebook/cell.ts";
 import type { Scorebook } from "../scorebook/scorebook.ts";
 import { isStruck } from "../verdict/flag-keys.ts";
 import type { Outcome } from "../verdict/outcome.ts";
+import { verdictDoubt } from "../verdict/verdict-doubt.ts";
 import type { SheetInput } from "./sheet.ts";
 
 /**
@@ -11,7 +12,7 @@ import type { SheetInput } from "./sheet.ts";
  *
  * The issued verdict speaks; without one a withdrawal does. Faults of a judge whose mark there does not stand are left out.
  * Sections excused whole are neither kept nor repeated.
- * @returns undefined while there is neither a verdict nor a withdrawal, and for whoever has no rubric in this book.
+ * @returns undefined while there is neither a verdict that can be relied on nor a withdrawal, and for whoever has no rubric in this book.
  */
 export function sheetInputOf(
   book: Scorebook,
@@ -24,7 +25,7 @@ export function sheetInputOf(
   const verdict = book.verdict(candidate)?.body;
   const result =
     verdict?.result ?? (book.presence(candidate) === "withdrawn" ? "withdrawn" : undefined);
-  if (!rubric || !gradedOn || !result) return undefined;
+  if (!rubric || !gradedOn || !result || verdictDoubt(book, candidate)) return undefined;
   const settlements = book.settlements(candidate).map(({ body }) => body);
   const marks = book
     .marks(candidate, "verdict")

@@ -1,5 +1,5 @@
 import type { CandidateId } from "../identity.ts";
-import { deviceOf } from "../scorebook/counts.ts";
+import { countOf, deviceOf } from "../scorebook/counts.ts";
 import { type AnyEntry, type Basis, type Entry, isKnown } from "../scorebook/entry.ts";
 import { tellsOfCount } from "../scorebook/out-of-turn.ts";
 import { fold, type Scorebook } from "../scorebook/scorebook.ts";
@@ -89,6 +89,15 @@ export function holdsOthers(book: Scorebook, basis: Basis, { device }: AnyEntry)
   const own = deviceOf(device);
   return Object.entries(basis).every(
     ([of, last]) => deviceOf(of) === own || last <= (held[of] ?? 0),
+  );
+}
+
+/** Whether a basis names counts of sections whose marks are closed here. What is held of them answers no question: the answer would tell how often a judge has tapped. */
+export function namesClosed(book: Scorebook, candidate: CandidateId, basis: Basis): boolean {
+  const sections = book.rubricOf(candidate)?.sections ?? [];
+  const closed = sections.filter(({ id }) => !book.isRevealed(candidate, id));
+  return Object.keys(basis).some((count) =>
+    closed.some(({ id }) => count === countOf(deviceOf(count), { candidate, section: id })),
   );
 }
 

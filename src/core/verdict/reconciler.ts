@@ -15,6 +15,7 @@ import { outcome } from "./outcome-of.ts";
 import { type Certainty, type NoCertainty, panelCertainty } from "./panel-certainty.ts";
 import { type PanelReport, panelReport } from "./panel-report.ts";
 import { type PanelSeverity, panelSeverity } from "./panel-severity.ts";
+import { type VerdictDoubt, verdictDoubt } from "./verdict-doubt.ts";
 import { withCertainty } from "./with-certainty.ts";
 
 type Certainties = ReadonlyMap<CandidateId, Certainty | NoCertainty>;
@@ -27,6 +28,10 @@ export class Reconciler {
   readonly #book: Scorebook;
   readonly #known = new Map<CandidateId, { plan: number; version: number; outcome: Outcome }>();
 
+  readonly #doubts = new Map<
+    CandidateId,
+    { plan: number; version: number; doubt: VerdictDoubt | undefined }
+  >();
   readonly #locked = new Map<CandidateId, { version: number; marked: MarkedCandidate }>();
   #panel:
     | {
@@ -71,6 +76,17 @@ export class Reconciler {
     const now = outcome(caseOf(this.#book, candidate));
     this.#known.set(candidate, { plan, version, outcome: now });
     return now;
+  }
+
+  /** Whether the verdict on a candidate can be relied on; undefined where it can, and where there is none. */
+  doubt(candidate: CandidateId): VerdictDoubt | undefined {
+    const plan = this.#book.planVersion;
+    const version = this.#book.candidateVersion(candidate);
+    const known = this.#doubts.get(candidate);
+    if (known && known.plan === plan && known.version === version) return known.doubt;
+    const doubt = verdictDoubt(this.#book, candidate);
+    this.#doubts.set(candidate, { plan, version, doubt });
+    return doubt;
   }
 
   /** Everybody entered, by number. */

@@ -2,7 +2,7 @@ import type { Fault } from "../faults.ts";
 import type { EntryOf } from "../scorebook/entry.ts";
 import type { Scorebook } from "../scorebook/scorebook.ts";
 import { asOpened } from "./as-opened.ts";
-import { bookAt, holdsOthers, holdsOwn } from "./book-at.ts";
+import { bookAt, holdsOthers, holdsOwn, namesClosed } from "./book-at.ts";
 import { caseOf } from "./case-of.ts";
 import { outcome } from "./outcome-of.ts";
 import { hindrances } from "./review-queue.ts";
@@ -11,16 +11,16 @@ import { hindrances } from "./review-queue.ts";
  * Whether a verdict says what was computed, and gives a reason where it goes against that or leaves a question open that could change it.
  *
  * Reckoned by what its writer had: the book at the verdict's basis. What came to this book and had not come to the writer changes nothing, so a verdict that
- * was right where it was written is right wherever it comes. Where the book lacks some of what the basis names (a hub put back from an older copy),
- * nothing can be reckoned, and the verdict is believed; so is every verdict of a book by the first rules. Where something that its writer had written before
- * was not taken, its reason is enough.
+ * was right where it was written is right wherever it comes. Where the book lacks some of what the basis names, or holds it closed (a hub put back from an
+ * older copy), nothing can be reckoned, and the verdict is taken: what becomes of it `verdictDoubt` says. So is every verdict of a book by the first rules.
+ * Where something that its writer had written before was not taken, its reason is enough.
  *
  * Asked is by exact figures alone. What severity and certainty advise is reckoned with roots and logarithms, which two machines may round differently:
  * the screen asks about it.
  */
 export function verdictFault(book: Scorebook, entry: EntryOf<"verdict">): Fault | null {
   const { candidate, basis, result, computed, retestSections, reason } = entry.body;
-  if (book.rules === 1 || !holdsOthers(book, basis, entry)) return null;
+  if (book.rules === 1 || !isReckonable(book, entry)) return null;
   const then = bookAt(book, candidate, basis);
   const found = then.rubricOf(candidate) && asOpened(outcome(caseOf(then, candidate)));
   const isComputed = found?.computed ?? "incomplete";
@@ -38,6 +38,11 @@ export function verdictFault(book: Scorebook, entry: EntryOf<"verdict">): Fault 
   if (hinders.length === 0) return null;
   return { code: hinders.includes("question-open") ? "QUESTION_OPEN" : "REASON_MISSING" };
 }
+
+/** Whether this book can say what a verdict's basis comes to. */
+export const isReckonable = (book: Scorebook, entry: EntryOf<"verdict">): boolean =>
+  holdsOthers(book, entry.body.basis, entry) &&
+  !namesClosed(book, entry.body.candidate, entry.body.basis);
 
 const areTheSame = (a: readonly string[], b: readonly string[]): boolean =>
   a.length === b.length && a.every((one) => b.includes(one));

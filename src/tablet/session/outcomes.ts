@@ -8,6 +8,7 @@ import type { PanelReport } from "../../core/verdict/panel-report.ts";
 import type { PanelSeverity } from "../../core/verdict/panel-severity.ts";
 import { Reconciler } from "../../core/verdict/reconciler.ts";
 import { type Review, reviewQueue } from "../../core/verdict/review-queue.ts";
+import type { VerdictDoubt } from "../../core/verdict/verdict-doubt.ts";
 import { useNotebook } from "./services.tsx";
 
 /** One reconciler a book: it remembers the candidates nothing happened to. */
@@ -28,6 +29,8 @@ export interface Outcomes {
   all: readonly Outcome[];
   /** Open questions of candidates without a verdict, and what came after one; weightiest first. */
   queue: readonly Review[];
+  /** Why the verdict on somebody is not to be relied on; undefined where it can be, and where there is none. */
+  doubt: (candidate: CandidateId) => VerdictDoubt | undefined;
 }
 
 function reconcilerOf(book: Scorebook): Reconciler {
@@ -47,6 +50,7 @@ export function outcomesOf(book: Scorebook): Outcomes {
   return {
     of,
     all,
+    doubt: (candidate) => known.doubt(candidate),
     queue: reviewQueue(all).filter(({ candidate, flag }) => {
       const issued = book.verdict(candidate)?.body;
       // A verdict answers what was open when it was issued; what came since asks again.

@@ -7,6 +7,7 @@ import type {
   FaultId,
   ItemId,
   SectionId,
+  SideRecordId,
 } from "../../../src/core/identity.ts";
 import { FaultLibrary } from "../../../src/core/rubric/fault-library.ts";
 import type { AnyEntry } from "../../../src/core/scorebook/entry.ts";
@@ -51,6 +52,7 @@ function day(level: number) {
     result: "retest",
     retestSections: [place.section],
     computed: "incomplete",
+    reason: { id: "side-1" as SideRecordId, digest: "0".repeat(64) },
     basis: {},
   });
   const marked = [...test.plan, ...marks, fault];

@@ -1,17 +1,22 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
-import type { CandidateId, SectionId } from "../../../src/core/identity.ts";
+import { sheetInputOf } from "../../../src/core/feedback/sheet-input.ts";
+import type { CandidateId, DeviceId, SectionId } from "../../../src/core/identity.ts";
 import { refusalOfNew } from "../../../src/core/intake/refusal-of-new.ts";
-import { deviceOf } from "../../../src/core/scorebook/counts.ts";
+import { FaultLibrary } from "../../../src/core/rubric/fault-library.ts";
+import { countOf, deviceOf } from "../../../src/core/scorebook/counts.ts";
 import type { AnyEntry, Basis, EntryBody } from "../../../src/core/scorebook/entry.ts";
 import type { Rules } from "../../../src/core/scorebook/rules.ts";
 import { fold, type Scorebook } from "../../../src/core/scorebook/scorebook.ts";
 import { caseOf } from "../../../src/core/verdict/case-of.ts";
 import { outcome } from "../../../src/core/verdict/outcome-of.ts";
 import { hindrances } from "../../../src/core/verdict/review-queue.ts";
+import { verdictDoubt } from "../../../src/core/verdict/verdict-doubt.ts";
 import { aMarkedDay } from "../../builders/a-marked-day.ts";
 import { aMark, aTestDay } from "../../builders/a-test-day.ts";
+import { shippedFaultLibrary } from "../../builders/shipped-rubrics.ts";
 
+const library = FaultLibrary.parse(shippedFaultLibrary);
 const mia = "candidate-1" as CandidateId;
 const blocks = "blocks" as SectionId;
 const reason = { id: "side-1", digest: "0".repeat(64) } as never;
@@ -46,6 +51,11 @@ const verdictOf = (
   return pen.write("verdict", { ...body, basis: book.basis, ...more });
 };
 const answer = (book: Scorebook, entry: AnyEntry) => refusalOfNew(book, chief, entry)?.code;
+const lies: Verdict = { computed: "pass", result: "pass", retestSections: [] };
+const sheetOfMia = (entries: readonly AnyEntry[]) => {
+  const book = fold(entries);
+  return sheetInputOf(book, mia, outcome(caseOf(book, mia)), library);
+};
 const levels = fc.tuple(fc.integer({ min: 1, max: 4 }), fc.integer({ min: 1, max: 4 }));
 
 describe("a verdict that comes in", () => {
@@ -112,14 +122,61 @@ describe("a verdict that comes in", () => {
     );
   });
 
-  it("[V112] is believed by a hub that lacks what it rests on, and by a book of the first rules", () => {
+  it("[V112] is taken by a hub that lacks what it rests on, and by a book of the first rules", () => {
     const day = aDay([1, 1]);
-    const lies: Verdict = { computed: "pass", result: "pass", retestSections: [] };
     const behind = fold(day.entries.filter(({ device }) => deviceOf(device) !== "judge-2-tablet"));
     expect(answer(day.book, verdictOf(day, lies))).toBe("COMPUTED_OTHER");
     expect(answer(behind, verdictOf(day, lies))).toBeUndefined();
     const old = aDay([1, 1], 1);
     expect(answer(old.book, verdictOf(old, lies))).toBeUndefined();
+  });
+
+  it("[V126] that rests on what is not here is doubted until it comes, and then reckoned; no sheet is made of it meanwhile", () => {
+    for (const [given, then] of [
+      [[3, 3], undefined],
+      [[1, 1], "unreasoned"],
+    ] as const) {
+      const day = aDay([...given]);
+      const verdict = verdictOf(day, lies);
+      const isOfSecond = ({ device }: AnyEntry) => deviceOf(device) === "judge-2-tablet";
+      const behind = [...day.entries.filter((entry) => !isOfSecond(entry)), verdict];
+      expect(verdictDoubt(fold(behind), mia)).toBe("not-here");
+      expect(sheetOfMia(behind)).toBeUndefined();
+      const whole = [...behind, ...day.entries.filter(isOfSecond)];
+      expect(verdictDoubt(fold(whole), mia)).toBe(then);
+      expect(sheetOfMia(whole) === undefined).toBe(then !== undefined);
+    }
+  });
+
+  it("[V126] over a count that nobody ever wrote is doubted for good, with a reason too, until it is issued anew", () => {
+    const day = aDay([1, 1]);
+    const basis = { ...day.book.basis, "no-tablet": 1 } as Basis;
+    const invented = verdictOf(day, { ...lies, basis, reason });
+    expect(verdictDoubt(fold([...day.entries, invented]), mia)).toBe("not-here");
+    const anew = verdictOf(day, { reason });
+    expect(verdictDoubt(fold([...day.entries, invented, anew]), mia)).toBeUndefined();
+  });
+
+  it("[V127] is answered alike whatever is held of marks that are closed", () => {
+    const day = aTestDay({ judges: 2, candidates: 2 });
+    const [one, other] = day.judges;
+    if (!one || !other) throw new Error("two judges");
+    const section = blocks;
+    const count = countOf("judge-2-tablet" as DeviceId, { candidate: mia, section });
+    const tap = () => aMark(other.pen, { item: "low-block", side: null, level: 3 });
+    const books = [0, 1, 5].map((taps) =>
+      fold([...day.plan, ...Array.from({ length: taps }, tap)]),
+    );
+    for (const named of [1, 3, 9])
+      for (const more of [{}, { reason }, { computed: "incomplete" as const }]) {
+        const said = books.map((book) => {
+          const basis = { ...fold(day.plan).basis, [count]: named } as Basis;
+          const verdict = { ...lies, candidate: mia, basis, ...more } as EntryBody<"verdict">;
+          const entry = { ...day.chief.write("verdict", verdict), n: 1_000, lamport: 1_000 };
+          return [answer(book, entry), verdictDoubt(fold([...book.entries(), entry]), mia)];
+        });
+        expect(new Set(said.map((each) => JSON.stringify(each))).size).toBe(1);
+      }
   });
 
   it("[V113] is taken with a reason where something that its writer wrote before was not", () => {

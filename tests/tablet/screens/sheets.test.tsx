@@ -2,8 +2,9 @@ import { act, screen, within } from "@testing-library/react";
 import userEvent from "@testing-library/user-event";
 import { afterEach, describe, expect, it, vi } from "vitest";
 import shipped from "../../../scoring-rubrics/faults-and-cues.json" with { type: "json" };
-import type { CandidateId, SectionId } from "../../../src/core/identity.ts";
+import type { CandidateId, SectionId, SideRecordId } from "../../../src/core/identity.ts";
 import { FaultLibrary } from "../../../src/core/rubric/fault-library.ts";
+import { fold } from "../../../src/core/scorebook/scorebook.ts";
 import { FreeText } from "../../../src/core/scorebook/side-record.ts";
 import { SheetsScreen } from "../../../src/tablet/screens/sheets/sheets-screen.tsx";
 import { aMarkedDay } from "../../builders/a-marked-day.ts";
@@ -43,7 +44,8 @@ async function sheets({
           result: candidate === three ? "retest" : "pass",
           retestSections: candidate === three ? (repeat as SectionId[]) : [],
           computed: candidate === three ? "retest" : "pass",
-          basis: {},
+          reason: { id: "side-why" as SideRecordId, digest: "0".repeat(64) },
+          basis: fold(entries).basis,
         }),
       )
     : [];
@@ -67,7 +69,7 @@ describe("the sheets", () => {
       result: "pass",
       retestSections: [],
       computed: "pass",
-      basis: {},
+      basis: fold(entries).basis,
     });
     const { notebook, show } = await aSession("chief", ["chief"], [...entries, verdict]);
     show(<SheetsScreen />, "/tests/grading-1/sheets");

@@ -12,13 +12,15 @@ import { givenName, personName } from "../../session/names.ts";
 import { useNotebook, useSideRecords } from "../../session/services.tsx";
 
 interface BoardCloseProps {
+  /** Whose verdict cannot be relied on. */
+  doubted: readonly CandidateId[];
   /** Questions asked again after their verdict: something came late. */
   late: number;
   onClose: () => void;
 }
 
 /** Ends a belt test. What is open is named first, and closing over it asks for a reason. */
-export function BoardClose({ late, onClose }: BoardCloseProps) {
+export function BoardClose({ doubted, late, onClose }: BoardCloseProps) {
   const notebook = useNotebook();
   const { book, pass, news } = notebook;
   const say = useSay(boardWords);
@@ -29,7 +31,7 @@ export function BoardClose({ late, onClose }: BoardCloseProps) {
 
   const { undecided, unreleased } = unfinished(book);
   const holding = news.presence.filter(({ unsent }) => unsent > 0);
-  const isOpen = undecided.length + unreleased.length + holding.length + late > 0;
+  const isOpen = undecided.length + unreleased.length + doubted.length + holding.length + late > 0;
   const text = reason.trim();
 
   async function close() {
@@ -78,6 +80,7 @@ export function BoardClose({ late, onClose }: BoardCloseProps) {
           say("close-holds", { name: name(person), count: unsent }),
         )}
       />
+      <Group title={say("close-doubted", { count: doubted.length })} names={doubted.map(who)} />
       {late > 0 && <p>{say("close-late", { count: late })}</p>}
       {isOpen && (
         <ReasonField

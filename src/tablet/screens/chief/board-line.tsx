@@ -84,7 +84,7 @@ export function BoardLine({
           <th scope="row">{say("verdict")}</th>
           {candidates.map((candidate) => (
             <td key={candidate}>
-              <Foot candidate={candidate} outcome={outcomes.of(candidate)} />
+              <Foot candidate={candidate} outcomes={outcomes} />
             </td>
           ))}
         </tr>
@@ -190,16 +190,20 @@ function Cell({
 
 const inked = (share: number): CSSProperties => ({ "--inked": share }) as CSSProperties;
 
-function Foot({ candidate, outcome }: { candidate: CandidateId; outcome: Outcome | undefined }) {
+function Foot({ candidate, outcomes }: { candidate: CandidateId; outcomes: Outcomes }) {
   const { book } = useNotebook();
   const say = useSay(boardWords);
+  const outcome = outcomes.of(candidate);
   const issued = book.verdict(candidate);
   const presence = book.presence(candidate);
   if (issued) {
     return (
       <span className="line-foot" data-issued="">
         <Seal size={36} label={say("issued")} />
-        <b>{say(`foot-issued-${issued.body.result}`)}</b>
+        <span>
+          <b>{say(`foot-issued-${issued.body.result}`)}</b>
+          {outcomes.doubt(candidate) && <small>{say("foot-doubted")}</small>}
+        </span>
       </span>
     );
   }

@@ -27,6 +27,7 @@ export function BoardQuestions({ outcomes }: { outcomes: Outcomes }) {
   const idle = others.filter(isKnown);
   const waiting = others.filter((one) => !isKnown(one));
   const weighed = [...new Set(weighty.map(({ candidate }) => candidate))];
+  const hasDoubts = outcomes.all.some(({ candidate }) => outcomes.doubt(candidate));
   const settle = weighed.filter((candidate) => !book.verdict(candidate)).length;
   const isAnythingOpen = outcomes.all.some(({ sections }) =>
     sections.some(({ isRevealed }) => isRevealed),
@@ -34,6 +35,7 @@ export function BoardQuestions({ outcomes }: { outcomes: Outcomes }) {
   return (
     <section className="board-questions" aria-labelledby="board-questions">
       <h2 id="board-questions">{say("questions")}</h2>
+      <Doubts outcomes={outcomes} />
       {weighed.length > 0 && (
         <p className="questions-headline">
           {settle === 0
@@ -41,17 +43,19 @@ export function BoardQuestions({ outcomes }: { outcomes: Outcomes }) {
             : say(book.isClosed ? "questions-closed" : "questions-settle", { count: settle })}
         </p>
       )}
-      <p className="board-quiet">
-        {weighty.length > 0
-          ? say("questions-count", { weighty: weighty.length, candidates: weighed.length })
-          : say(
-              queue.length > 0
-                ? "questions-none-weighty"
-                : isAnythingOpen
-                  ? "questions-none"
-                  : "questions-none-closed",
-            )}
-      </p>
+      {!(hasDoubts && queue.length === 0) && (
+        <p className="board-quiet">
+          {weighty.length > 0
+            ? say("questions-count", { weighty: weighty.length, candidates: weighed.length })
+            : say(
+                queue.length > 0
+                  ? "questions-none-weighty"
+                  : isAnythingOpen
+                    ? "questions-none"
+                    : "questions-none-closed",
+              )}
+        </p>
+      )}
       <Cards reviews={weighty} outcomes={outcomes} />
       <Folded
         title={say("questions-waiting", { count: waiting.length })}
@@ -64,6 +68,34 @@ export function BoardQuestions({ outcomes }: { outcomes: Outcomes }) {
         outcomes={outcomes}
       />
     </section>
+  );
+}
+
+/** Verdicts that are not to be relied on, a card each: before any question, since they say that somebody has a result. */
+function Doubts({ outcomes }: { outcomes: Outcomes }) {
+  const notebook = useNotebook();
+  const say = useSay(boardWords);
+  const doubted = outcomes.all.flatMap(({ candidate }) => {
+    const doubt = outcomes.doubt(candidate);
+    return doubt ? [{ candidate, doubt }] : [];
+  });
+  if (doubted.length === 0) return null;
+  return (
+    <ol>
+      {doubted.map(({ candidate, doubt }) => (
+        <li key={candidate}>
+          <Link className="question-card" data-weight="flips" to={`candidates/${candidate}`}>
+            <span className="question-card-head">
+              <b>
+                {notebook.book.entrant(candidate)?.number} {givenName(notebook, candidate)}
+              </b>{" "}
+              <strong>{say("foot-doubted")}</strong>
+            </span>
+            <span>{say(`doubt-${doubt}`)}</span>
+          </Link>
+        </li>
+      ))}
+    </ol>
   );
 }
 

@@ -62,12 +62,16 @@ export function BoardScreen() {
   const { undecided, unreleased } = unfinished(book);
   const isDecided = book.entrants.length > 0 && undecided.length === 0;
   const toRelease = unreleased.length;
+  const doubted = outcomes.all.flatMap(({ candidate }) =>
+    outcomes.doubt(candidate) ? [candidate] : [],
+  );
   const late = outcomes.queue.filter(({ candidate }) => book.verdict(candidate)).length;
-  const isDone = undecided.length + toRelease + late === 0;
+  const isDone = undecided.length + toRelease + doubted.length + late === 0;
   // Each with its own noun: they are not the same kind of thing, and are not added up.
   const toClose = [
     ...(undecided.length > 0 ? [say("close-under-undecided", { count: undecided.length })] : []),
     ...(toRelease > 0 ? [say("close-under-unreleased", { count: toRelease })] : []),
+    ...(doubted.length > 0 ? [say("close-under-doubted", { count: doubted.length })] : []),
     ...(late > 0 ? [say("close-under-late", { count: late })] : []),
   ].join(" · ");
 
@@ -172,7 +176,7 @@ export function BoardScreen() {
         )}
       </footer>
       {judge && <BoardJudge judge={judge} wave={wave} onClose={() => setJudge(undefined)} />}
-      {isClosing && <BoardClose late={late} onClose={() => setClosing(false)} />}
+      {isClosing && <BoardClose doubted={doubted} late={late} onClose={() => setClosing(false)} />}
       <BoardIssue
         open={isIssuing}
         ready={ready}

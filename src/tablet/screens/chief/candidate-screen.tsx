@@ -7,6 +7,7 @@ import { FreeText } from "../../../core/scorebook/side-record.ts";
 import { isOpen } from "../../../core/verdict/is-open.ts";
 import type { Flag, Outcome } from "../../../core/verdict/outcome.ts";
 import { isIssuable } from "../../../core/verdict/review-queue.ts";
+import type { VerdictDoubt } from "../../../core/verdict/verdict-doubt.ts";
 import { candidateWords } from "../../../words/candidate-words.ts";
 import { clockTime } from "../../../words/dates.ts";
 import { listed } from "../../../words/listed.ts";
@@ -14,6 +15,7 @@ import { Belt } from "../../parts/belt.tsx";
 import { EmptyState } from "../../parts/empty-state.tsx";
 import { Key } from "../../parts/key.tsx";
 import { LevelGlyph } from "../../parts/level-glyph.tsx";
+import { Notice } from "../../parts/notice.tsx";
 import { Seal } from "../../parts/seal.tsx";
 import { useSay } from "../../parts/use-say.ts";
 import { givenName } from "../../session/names.ts";
@@ -42,7 +44,8 @@ import "./candidate.css";
 export function CandidateScreen() {
   const { candidate } = useParams() as { candidate: CandidateId };
   const { book } = useNotebook();
-  const outcome = useOutcomes().of(candidate);
+  const outcomes = useOutcomes();
+  const outcome = outcomes.of(candidate);
   const told = useTelling()(candidate);
   const say = useSay(candidateWords);
   if (!told || !outcome || !book.entrant(candidate)) {
@@ -66,7 +69,8 @@ export function CandidateScreen() {
     );
   }
   // Another candidate is another page: what was unfolded or half written does not follow.
-  return <CandidatePage key={candidate} told={told} outcome={outcome} />;
+  const doubt = outcomes.doubt(candidate);
+  return <CandidatePage key={candidate} told={told} outcome={outcome} doubt={doubt} />;
 }
 
 type Doing =
@@ -77,9 +81,11 @@ type Doing =
 function CandidatePage({
   told,
   outcome,
+  doubt,
 }: {
   told: NonNullable<ReturnType<ReturnType<typeof useTelling>>>;
   outcome: Outcome;
+  doubt: VerdictDoubt | undefined;
 }) {
   const { notebook, rubric, candidate, say } = told;
   const { book } = notebook;
@@ -107,7 +113,7 @@ function CandidatePage({
       </header>
       <div className="candidate-body" data-closed={open.length === 0 || undefined}>
         <div className="candidate-words">
-          <Result told={told} outcome={outcome} />
+          <Result told={told} outcome={outcome} doubt={doubt} />
           {isOpen(outcome) && isHere(book, candidate) && (
             <>
               <CandidateSure told={told} outcome={outcome} />
@@ -204,7 +210,15 @@ function cellOf(told: Told, outcome: Outcome, flag: Flag): CellOfAll | undefined
     .find(({ place }) => placeKey(place) === key);
 }
 
-function Result({ told, outcome }: { told: Told; outcome: Outcome }) {
+function Result({
+  told,
+  outcome,
+  doubt,
+}: {
+  told: Told;
+  outcome: Outcome;
+  doubt: VerdictDoubt | undefined;
+}) {
   const { say, notebook, candidate, rubric } = told;
   const { book } = notebook;
   const { headline, why } = resultInWords(told, outcome);
@@ -245,6 +259,11 @@ function Result({ told, outcome }: { told: Told; outcome: Outcome }) {
             {differs && <p>{say("issued-otherwise", { result: headline })}</p>}
           </div>
         </div>
+      )}
+      {doubt && (
+        <Notice title={say("doubt-title")} kind="urgent">
+          {say(`doubt-${doubt}`)}
+        </Notice>
       )}
       {(!issued || isOpen(outcome)) && (
         <>

@@ -3,6 +3,7 @@ import type { Scorebook } from "../../../core/scorebook/scorebook.ts";
 import { sheetsWords } from "../../../words/sheets-words.ts";
 import { useSay } from "../../parts/use-say.ts";
 import { givenName } from "../../session/names.ts";
+import { useOutcomes } from "../../session/outcomes.ts";
 import { useNotebook } from "../../session/services.tsx";
 
 const groups = ["retest", "pass", "left", "waiting"] as const;
@@ -33,6 +34,7 @@ export function SheetsList({ chosen, onChoose }: SheetsListProps) {
   const notebook = useNotebook();
   const { book } = notebook;
   const say = useSay(sheetsWords);
+  const outcomes = useOutcomes();
   return (
     <nav className="sheets-list" aria-label={say("list")}>
       {groups.map((group) => {
@@ -74,6 +76,7 @@ export function SheetsList({ chosen, onChoose }: SheetsListProps) {
             ? "state-undecided"
             : "state-waiting",
       );
+    if (outcomes.doubt(candidate)) return say("state-doubted");
     if (book.release(candidate)) return say("state-released");
     return say(book.sheetEdit(candidate) ? "state-edited" : "state-ready");
   }

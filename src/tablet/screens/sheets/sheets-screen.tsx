@@ -37,7 +37,10 @@ export function SheetsScreen() {
   const [printing, setPrinting] = useState<readonly CandidateId[]>();
 
   const order = inOrder(book);
-  const withSheet = order.filter((candidate) => groupOf(book, candidate) !== "waiting");
+  const { doubt } = useOutcomes();
+  const withSheet = order.filter(
+    (candidate) => groupOf(book, candidate) !== "waiting" && !doubt(candidate),
+  );
   const chosen = asked ?? withSheet[0];
   const toRelease = withSheet.filter((candidate) => !book.release(candidate));
 
@@ -142,7 +145,8 @@ function ChosenSheet({
   const notebook = useNotebook();
   const { book } = notebook;
   const say = useSay(sheetsWords);
-  const outcome = useOutcomes().of(candidate);
+  const outcomes = useOutcomes();
+  const outcome = outcomes.of(candidate);
   const edit = book.sheetEdit(candidate)?.body;
   const [draft, setDraft] = useState<Draft>(() => ({
     chosen:
@@ -160,9 +164,14 @@ function ChosenSheet({
     const presence = book.presence(candidate);
     return (
       <p className="sheets-waiting">
-        {say(presence === "absent" || presence === "unfit" ? "preview-out" : "preview-waiting", {
-          given,
-        })}
+        {say(
+          outcomes.doubt(candidate)
+            ? "preview-doubted"
+            : presence === "absent" || presence === "unfit"
+              ? "preview-out"
+              : "preview-waiting",
+          { given },
+        )}
       </p>
     );
   }

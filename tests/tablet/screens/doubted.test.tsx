@@ -1,0 +1,62 @@
+import { act, screen, within } from "@testing-library/react";
+import { Route, Routes } from "react-router";
+import { describe, expect, it } from "vitest";
+import type { CandidateId } from "../../../src/core/identity.ts";
+import type { Basis } from "../../../src/core/scorebook/entry.ts";
+import { fold } from "../../../src/core/scorebook/scorebook.ts";
+import { BoardScreen } from "../../../src/tablet/screens/chief/board-screen.tsx";
+import { CandidateScreen } from "../../../src/tablet/screens/chief/candidate-screen.tsx";
+import { SheetsScreen } from "../../../src/tablet/screens/sheets/sheets-screen.tsx";
+import { aMarkedDay } from "../../builders/a-marked-day.ts";
+import { aSession } from "../../builders/a-session.tsx";
+
+const one = "candidate-1" as CandidateId;
+
+/** Everything is marked and open; the verdict on the first child rests on what a tablet has that never came. */
+async function aDoubtedDay() {
+  const { entries, day } = aMarkedDay();
+  const book = fold(entries);
+  day.chief.hear(book.lamport);
+  const issue = (basis: Basis) =>
+    day.chief.write("verdict", {
+      candidate: one,
+      result: "pass",
+      retestSections: [],
+      computed: "pass",
+      basis,
+    });
+  const doubted = issue({ ...book.basis, "a-tablet-that-never-came": 1 } as Basis);
+  const session = await aSession("chief", ["chief"], [...entries, doubted]);
+  return { ...session, anew: () => issue(book.basis) };
+}
+
+describe("a verdict that cannot be relied on", () => {
+  it("[V126] is named on the board before every question, and on its foot, until it is issued anew", async () => {
+    const { show, notebook, anew } = await aDoubtedDay();
+    show(<BoardScreen />, "/tests/grading-1/chief");
+    const questions = within(screen.getByRole("region", { name: "Open questions" }));
+    const [first] = questions.getAllByRole("link");
+    expect(first?.textContent).toContain("This verdict rests on marks that are not here.");
+    expect(screen.getAllByText("look again").length).toBe(2);
+    expect(screen.queryByText("None is open.")).toBeNull();
+    await act(async () => notebook.take([anew()], []));
+    expect(screen.queryByText("look again")).toBeNull();
+  });
+
+  it("[V126] says on the candidate's page what to do", async () => {
+    const { show } = await aDoubtedDay();
+    show(
+      <Routes>
+        <Route path="chief/candidates/:candidate" element={<CandidateScreen />} />
+      </Routes>,
+      "/tests/grading-1/chief/candidates/candidate-1",
+    );
+    expect(screen.getByRole("alert").textContent).toContain("issue the verdict anew");
+  });
+
+  it("[V126] makes no sheet, and says why", async () => {
+    const { show } = await aDoubtedDay();
+    show(<SheetsScreen />, "/tests/grading-1/sheets");
+    expect(await screen.findByText("No sheet yet")).toBeTruthy();
+  });
+});
