@@ -61,10 +61,10 @@ export function BoardScreen() {
   const issued = book.entrants.filter(({ candidate }) => book.verdict(candidate)).length;
   const { undecided, unreleased } = unfinished(book);
   const isDecided = book.entrants.length > 0 && undecided.length === 0;
-  const toRelease = unreleased.length;
   const doubted = outcomes.all.flatMap(({ candidate }) =>
     outcomes.doubt(candidate) ? [candidate] : [],
   );
+  const toRelease = unreleased.filter((candidate) => !doubted.includes(candidate)).length;
   const late = outcomes.queue.filter(({ candidate }) => book.verdict(candidate)).length;
   const isDone = undecided.length + toRelease + doubted.length + late === 0;
   // Each with its own noun: they are not the same kind of thing, and are not added up.
