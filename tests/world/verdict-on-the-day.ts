@@ -7,6 +7,7 @@ import { fold, type Scorebook } from "../../src/core/scorebook/scorebook.ts";
 import { asOpened } from "../../src/core/verdict/as-opened.ts";
 import { caseOf } from "../../src/core/verdict/case-of.ts";
 import { outcome } from "../../src/core/verdict/outcome-of.ts";
+import { verdictDoubt } from "../../src/core/verdict/verdict-doubt.ts";
 import { stateHash } from "./state-of.ts";
 import type { VirtualTablet } from "./virtual-tablet.ts";
 import type { World } from "./world.ts";
@@ -84,6 +85,12 @@ export async function judgeTheDay(world: World): Promise<void> {
   if (!witness.wasRestored) screensSayTheSame(world, book);
   marksStand(book, [...atHub.values()], breaks);
   verdictsStand(book, [...atHub.values()], breaks);
+  // Where everybody is back, every verdict can be relied on.
+  if (lost.size === 0 || !witness.wasRestored)
+    for (const { candidate } of book.entrants) {
+      const doubt = verdictDoubt(book, candidate);
+      if (doubt) breaks(`the verdict of ${candidate} is doubted: ${doubt}`);
+    }
 }
 
 /** What the chief's screens say of everybody is what a report on the hub's export says. */
@@ -93,7 +100,10 @@ function screensSayTheSame({ tablets, lost, witness }: World, all: Scorebook): v
     for (const { notebook } of tablet.tabs)
       for (const { candidate } of all.entrants) {
         const [screen, report] = [notebook.book, all].map((book) =>
-          canonicalize(asOpened(outcome(caseOf(book, candidate)))),
+          canonicalize([
+            asOpened(outcome(caseOf(book, candidate))),
+            verdictDoubt(book, candidate) ?? null,
+          ]),
         );
         if (screen !== report)
           witness.breaks(
