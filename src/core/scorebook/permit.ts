@@ -20,6 +20,7 @@ import { movedOpening } from "./moved-opening.ts";
 import { NOW } from "./order.ts";
 import { isOutOfTurn } from "./out-of-turn.ts";
 import { refusalOfExcuse, refusalOfReentry } from "./refusal-after-marks.ts";
+import { refusalOfBasis } from "./refusal-of-basis.ts";
 import {
   refusalOfCorrection,
   refusalOfLanes,
@@ -430,25 +431,6 @@ function refusalOfAnchorMarks(
 /** What is written of one child never waits for another's. */
 function refusalOfSeveral(candidates: readonly CandidateId[]): Fault | null {
   return new Set(candidates).size > 1 ? { code: "ONE_CANDIDATE" } : null;
-}
-
-/**
- * What a lock, or an answer, speaks of is exactly what its own count held before it, and of other counts nothing that the hub does not have:
- * a place that is still free in the count could be filled when the others' marks are known. Of another judge's counts it speaks in no case:
- * whether it is refused would tell how often that judge has tapped.
- */
-function refusalOfBasis(
-  book: Scorebook,
-  { by, device, n, body: { basis } }: EntryOf<"locked" | "answered">,
-): Fault | null {
-  const held = book.basis as Record<string, number>;
-  const said = basis as Record<string, number>;
-  const isExact = (said[device] ?? 0) === n - 1;
-  const isHeld = Object.entries(said).every(
-    ([other, last]) =>
-      other === device || (last <= (held[other] ?? 0) && book.hasWrittenIn(other, by)),
-  );
-  return isExact && isHeld ? null : { code: "BASIS_WRONG" };
 }
 
 /** Nobody is added where the marks are open. Nor is the plan written anew of before they were opened. */

@@ -18,6 +18,7 @@ import {
 } from "../../core/scorebook/entry.ts";
 import { lastOf } from "../../core/scorebook/last-of.ts";
 import { Pen, type PenSettings, speaking } from "../../core/scorebook/pen.ts";
+import { refusalOfBasis } from "../../core/scorebook/refusal-of-basis.ts";
 import { Scorebook } from "../../core/scorebook/scorebook.ts";
 import type { SideRecord } from "../../core/scorebook/side-record.ts";
 import { type Clock, platformClock } from "../../ports/clock.ts";
@@ -175,6 +176,14 @@ export class Notebook {
   get refused(): ReadonlyMap<EntryId, Fault> {
     const aside = new Set(this.#aside());
     return new Map([...this.#refused].filter(([id]) => !aside.has(id)));
+  }
+  /** Own locks and answers that stand here, and wait until another device of this judge has sent the marks they speak of. */
+  get waiting(): EntryOf<"locked" | "answered">[] {
+    return [...this.#refused].flatMap(([id, { code }]) => {
+      const entry = code === "BASIS_WRONG" ? this.book.entry(id) : undefined;
+      const isOne = entry && isKnown(entry);
+      return isOne && (entry.kind === "locked" || entry.kind === "answered") ? [entry] : [];
+    });
   }
   /** How many lines that the hub did not take were put aside. */
   get aside(): number {
@@ -450,7 +459,7 @@ export class Notebook {
     this.#refused.set(id, fault);
     // Offered again and refused again, it is out of the book already.
     const entry = this.book.entry(id);
-    if (entry && !mayComeYet(entry, fault)) {
+    if (entry && !mayComeYet(this.book, entry, fault)) {
       this.#untaken.set(id, entry);
       this.#isStale = true;
     }
@@ -523,10 +532,23 @@ const countersIn = (lines: readonly StoredEntry[], device: DeviceId): Counters =
  * A judge's mark that may only have come before what it hangs on stays on the glass, so that nobody marks twice.
  * So does whatever was only too far ahead of a hub that was put back from an older copy: it is taken when the chief's device has come.
  */
-const mayComeYet = ({ kind }: AnyEntry, { code }: Fault): boolean =>
+const mayComeYet = (book: Scorebook, entry: AnyEntry, { code }: Fault): boolean =>
   code === "LAMPORT_TOO_HIGH" ||
-  ((kind === "mark" || kind === "overall" || kind === "faults" || kind === "note") &&
+  (code === "BASIS_WRONG" && waitsForAnother(book, entry)) ||
+  (isMarkOrNote(entry) &&
     ["CANDIDATE_UNKNOWN", "ITEM_UNKNOWN", "RUBRIC_UNKNOWN", "SIDE_RECORD_MISSING"].includes(code));
+
+const isMarkOrNote = ({ kind }: AnyEntry): boolean =>
+  kind === "mark" || kind === "overall" || kind === "faults" || kind === "note";
+
+/**
+ * A lock, or an answer, that is right by all that this device has heard: the hub was put back from an older copy and lacks what another
+ * device of the same judge sent to the one before. If it left the glass, the judge would mark anew, and lock other marks than stood.
+ */
+const waitsForAnother = (book: Scorebook, entry: AnyEntry): boolean =>
+  isKnown(entry) &&
+  (entry.kind === "locked" || entry.kind === "answered") &&
+  refusalOfBasis(book, entry) === null;
 
 /** The same word at the next free place of its count: a lock speaks of what was written before it, also where that has other numbers now. */
 function writtenAnew(pen: Pen, entry: AnyEntry): AnyEntry {

@@ -165,7 +165,8 @@ export function joinHub(
         heardUpTo = place;
         notebook.heardUpTo(frame.cursor);
         // What was refused for want of something may be taken now.
-        if (entries.length > 0 && notebook.refused.size > 0) sendOutboxIn(OFFER_AGAIN_MS);
+        if (entries.length > 0 && notebook.refused.size + notebook.aside > 0)
+          sendOutboxIn(OFFER_AGAIN_MS);
         return;
       }
       case "ack":

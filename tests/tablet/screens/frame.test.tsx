@@ -10,6 +10,7 @@ import type {
   SectionId,
 } from "../../../src/core/identity.ts";
 import type { Role } from "../../../src/core/scorebook/entry.ts";
+import { lockBody } from "../../../src/core/scorebook/judge-view.ts";
 import { SessionFrame } from "../../../src/tablet/screens/frame/session-frame.tsx";
 import { StoppedFloor } from "../../../src/tablet/screens/frame/stopped-floor.tsx";
 import { Troubles } from "../../../src/tablet/screens/frame/troubles.tsx";
@@ -17,9 +18,9 @@ import { keepChiefKey } from "../../../src/tablet/session/chief-key.ts";
 import { LinesAside } from "../../../src/tablet/session/lines-aside.tsx";
 import { Notebook } from "../../../src/tablet/session/notebook.ts";
 import { aFramedPage } from "../../builders/a-framed-page.tsx";
-import { aGradingId, anEntryId } from "../../builders/a-pen.ts";
+import { aGradingId, anEntryId, aPen } from "../../builders/a-pen.ts";
 import { aSession } from "../../builders/a-session.tsx";
-import { aTestDay } from "../../builders/a-test-day.ts";
+import { aMark, aTestDay } from "../../builders/a-test-day.ts";
 
 const settle = () => act(() => new Promise((done) => setTimeout(done, 20)));
 const one = "candidate-1" as CandidateId;
@@ -210,6 +211,24 @@ describe("troubles", () => {
     expect(said).toMatch(/no room left/);
     expect(said).toMatch(/The hub did not take 1 line from this device\. It stays here\./);
     expect(said).toMatch(/The hub closed the line\./);
+  });
+
+  it("[Y176] say of a lock that waits for the judge's other tablet which one it is, and what to do", async () => {
+    const person = "judge-1" as PersonId;
+    const elsewhere = aMark(aPen(person, "tablet-2"));
+    const { show, notebook } = await aSession(person, ["judge"], [...aTestDay().plan, elsewhere]);
+    show(<Troubles />);
+    await act(async () => {
+      const body = lockBody(notebook.book, person, "blocks" as SectionId, one);
+      const { id } = await notebook.write("locked", body);
+      notebook.wasRefused(id, { code: "BASIS_WRONG" });
+    });
+    await waitFor(() =>
+      expect(screen.getByRole("alert").textContent).toMatch(
+        /A lock of yours waits here \(Blocks, candidate 1\).*another tablet.*Mark nothing again\. If that tablet is lost, tell the chief/,
+      ),
+    );
+    expect(screen.getByRole("alert").textContent).not.toMatch(/did not take/);
   });
 
   it("[Y142] end for lines that were put aside, also after a reload, and come back when asked for", async () => {

@@ -9,14 +9,14 @@ import type {
   SectionId,
 } from "../../../src/core/identity.ts";
 import type { AnyEntry } from "../../../src/core/scorebook/entry.ts";
-import { lockBody } from "../../../src/core/scorebook/judge-view.ts";
+import { isLockedFor, lockBody } from "../../../src/core/scorebook/judge-view.ts";
 import type { OpenHubLink } from "../../../src/ports/hub-link.ts";
 import type { TabletStore } from "../../../src/ports/tablet-store.ts";
 import type { FromHub, FromTablet } from "../../../src/sync/protocol.ts";
 import { Notebook } from "../../../src/tablet/session/notebook.ts";
 import { joinHub } from "../../../src/tablet/session/uplink.ts";
 import { theRestNotSeen } from "../../builders/a-lock.ts";
-import { aGradingId, anEntryId } from "../../builders/a-pen.ts";
+import { aGradingId, anEntryId, aPen } from "../../builders/a-pen.ts";
 import { aMark, aTestDay } from "../../builders/a-test-day.ts";
 import { openMemoryTabletStore, TabletDisk } from "../../world/memory-tablet-store.ts";
 import { Life, Timeline } from "../../world/timeline.ts";
@@ -230,6 +230,51 @@ describe("a hub that lost what it had acknowledged", () => {
     expect(tab.sent()).toHaveLength(1);
     await tab.connect();
     expect(tab.hello()).toMatchObject({ lamport });
+  });
+
+  it("[Y176] keeps a lock on the glass that waits for the judge's other tablet, and offers it again when that has come", async () => {
+    const tab = await aTab();
+    const { plan } = aTestDay();
+    const place = ["blocks" as SectionId, "candidate-1" as CandidateId] as const;
+    const isLocked = () =>
+      isLockedFor(tab.notebook.book, judge, place[1], {
+        section: place[0],
+        item: null,
+        side: null,
+      });
+    const elsewhere = aMark(aPen(judge, "tablet-2"));
+    await tab.connect();
+    await tab.say(welcome(), heard([...plan, elsewhere], plan.length + 1));
+    const body = lockBody(tab.notebook.book, judge, ...place);
+    const { id } = await tab.notebook.write("locked", body);
+    const fault = { code: "BASIS_WRONG" } as const;
+    await tab.say({ frame: "refuse", id, fault });
+    expect([isLocked(), tab.notebook.waiting.map((one) => one.id)]).toEqual([true, [id]]);
+    await tab.notebook.putAside(true);
+    tab.said.length = 0;
+    await tab.say(heard([elsewhere], 1));
+    await tab.time.runUntil(tab.time.nowMs + 20_000);
+    expect(tab.sent()).toMatchObject([{ id }]);
+    await tab.say({ frame: "ack", ids: [id] });
+    expect([isLocked(), tab.notebook.waiting, tab.notebook.unsent]).toEqual([true, [], 0]);
+  });
+
+  it("[Y176] takes a lock off the glass that speaks of marks which this tablet never heard of", async () => {
+    const tab = await aTab();
+    const { plan } = aTestDay();
+    await tab.connect();
+    await tab.say(welcome(), heard(plan, plan.length));
+    const body = lockBody(
+      tab.notebook.book,
+      judge,
+      "blocks" as SectionId,
+      "candidate-1" as CandidateId,
+    );
+    const basis = { ...body.basis, ["tablet-2" as DeviceId]: 1 };
+    const { id } = await tab.notebook.write("locked", { ...body, basis });
+    await tab.say({ frame: "refuse", id, fault: { code: "BASIS_WRONG" } });
+    expect(tab.notebook.book.entry(id)).toBeUndefined();
+    expect(tab.notebook.waiting).toEqual([]);
   });
 
   it("[Y10] is sent everything once when it misses a number, however many it refuses for it", async () => {

@@ -5,13 +5,16 @@ import { Key } from "../../parts/key.tsx";
 import { useSay } from "../../parts/use-say.ts";
 import { useSayFault } from "../../parts/use-say-fault.ts";
 import { useNotebook } from "../../session/services.tsx";
+import { LocksWait } from "./locks-wait.tsx";
 
 const DAY_MS = 24 * 3_600_000;
 
 /** What this device cannot do, in words, above whatever is on the screen: a disk that does not keep, lines the hub refused or a newer app wrote, a hub that said goodbye, names that expired. On a phone, over marking and calling, one line of it with a key for the rest. */
 export function Troubles() {
   const notebook = useNotebook();
-  const { fault, refused, farewell, pass, unsent } = notebook;
+  const { fault, farewell, pass, unsent, waiting } = notebook;
+  const isWaiting = new Set(waiting.map(({ id }) => id));
+  const refused = new Map([...notebook.refused].filter(([id]) => !isWaiting.has(id)));
   const { damage } = notebook.news;
   const isNameless = pass.rosterDroppedAtMs !== undefined;
   // Only the chief can know whether somebody put an older copy back. It stays to be read under “Kept”.
@@ -25,7 +28,7 @@ export function Troubles() {
   const [first] = refused.values();
   const isRoomLittle = useKeeping()?.isRoomLittle ?? false;
   const unread = pass.unread?.length ?? 0;
-  const isQuiet = !fault && !damage && !first && !farewell && unread === 0;
+  const isQuiet = !fault && !damage && !first && !farewell && unread === 0 && waiting.length === 0;
   if (isQuiet && !isNameless && !isRoomLittle && !isParted) return null;
   return (
     <div className="troubles" data-open={isOpen || undefined}>
@@ -38,6 +41,7 @@ export function Troubles() {
             {say("record-parted")} {say("record-parted-next")}
           </p>
         )}
+        {waiting.length > 0 && <LocksWait waiting={waiting} />}
         {first && (
           <p>
             {say("refused-lines", { count: refused.size })} {sayFault(first)}{" "}
