@@ -2,6 +2,7 @@ import { mkdirSync } from "node:fs";
 import { resolve } from "node:path";
 import type { PersonId } from "../core/identity.ts";
 import type { ReadScorebook } from "../core/scorebook/read-scorebook-file.ts";
+import { fold } from "../core/scorebook/scorebook.ts";
 import { checkedHeads } from "../hub/checked-heads.ts";
 import { signerOf } from "../hub/head-signer.ts";
 import { keepHeads } from "../hub/kept-heads.ts";
@@ -12,6 +13,7 @@ import { faultSentence } from "../words/faults-words.ts";
 import { sayTerminal } from "../words/terminal-words.ts";
 import type { Command } from "./command.ts";
 import { storeOptions, storePlace, withStore } from "./data-store.ts";
+import { fileRemarks, verdictRemarks } from "./file-remarks.ts";
 import { optionsOf } from "./options.ts";
 import { readScorebook } from "./read-scorebook.ts";
 import { takeHubsFile } from "./take-hubs-file.ts";
@@ -56,10 +58,19 @@ export const importCommand: Command = {
       const { added, known, refused, mended = 0 } = took;
       const counts = { grading, added: added.length, known: known.length, mended };
       const isSigned = !isPersons(file) && file.chain.length > 0;
+      const verdicts = verdictRemarks(fold(file.entries));
       if (values.json) {
         const left = refused.map(({ id, kind, by, fault: { code } }) => ({ id, kind, by, code }));
         const more = isPersons(file) ? { person: file.person, refused: left } : {};
-        out(JSON.stringify({ ...counts, signed: isSigned, heads, ...more }));
+        out(
+          JSON.stringify({
+            ...counts,
+            signed: isSigned,
+            heads,
+            ...(verdicts.length > 0 && { verdicts }),
+            ...more,
+          }),
+        );
         return 0;
       }
       out(sayTerminal("imported", counts));
@@ -81,9 +92,7 @@ export const importCommand: Command = {
       }
       if (mended > 0) out(sayTerminal("imported-mended", { count: mended }));
       if (isSigned) out(sayTerminal("imported-signed", { signer }));
-      else if (!isPersons(file)) out(sayTerminal("imported-unsigned"));
-      if (isSigned && file.lacking > 0)
-        out(sayTerminal("imported-lacking", { count: file.lacking }));
+      for (const remark of [...fileRemarks(file), ...verdicts]) out(remark);
       for (const { seq, result } of heads)
         if (result === "rewritten")
           out(sayTerminal("verify-kept-rewritten", { test: grading, seq }));

@@ -51,6 +51,8 @@ export const report: Command = {
       });
       err(sayTerminal("written", { files: written.join(", ") }));
     }
+    // Beside the data, where whoever reads it by a program still sees it.
+    if (values.json && isScorebook) for (const remark of results.remarks) err(remark);
     out(values.json ? json.trimEnd() : resultsTable(results, width));
     return 0;
   },

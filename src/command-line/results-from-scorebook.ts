@@ -8,6 +8,7 @@ import { caseOf } from "../core/verdict/case-of.ts";
 import type { Outcome } from "../core/verdict/outcome.ts";
 import { Reconciler } from "../core/verdict/reconciler.ts";
 import { smallestChange } from "../core/verdict/smallest-change.ts";
+import { fileRemarks, verdictRemarks } from "./file-remarks.ts";
 import { readScorebook } from "./read-scorebook.ts";
 import { straysOf } from "./take-hubs-file.ts";
 import type { Candidate, TestResults } from "./test-results.ts";
@@ -62,7 +63,7 @@ export function resultsFromScorebook(file: string): TestResults {
     judgeName: (judge: PersonId) =>
       PersonDetails.safeParse(names.get(book.seat(judge)?.details?.id ?? "")?.body).data?.name ??
       judge,
-    remarks: [],
+    remarks: [...fileRemarks(scorebook), ...verdictRemarks(book)],
   };
 }
 

@@ -15,6 +15,7 @@ import { faultSentence } from "../words/faults-words.ts";
 import { sayTerminal } from "../words/terminal-words.ts";
 import type { Command } from "./command.ts";
 import { storeOptions, storePlace, withStore } from "./data-store.ts";
+import { verdictRemarks } from "./file-remarks.ts";
 import { headsIn } from "./heads-in.ts";
 import { optionsOf } from "./options.ts";
 import { sayFinding } from "./read-rubrics.ts";
@@ -51,8 +52,10 @@ export const verify: Command = {
       fingerprint: values.fingerprint?.toLowerCase(),
     };
     const place = storePlace(values, folder);
-    const { chains, unsound, fingerprint, heads, kept } = await withStore(place, {}, (opened) =>
-      found(opened, asked, openErasedLog(place.dataFolder)),
+    const { chains, unsound, verdicts, fingerprint, heads, kept } = await withStore(
+      place,
+      {},
+      (opened) => found(opened, asked, openErasedLog(place.dataFolder)),
     );
     const isNoted = noted === undefined || chains.some(({ notedAt }) => notedAt !== null);
     const isSound =
@@ -76,6 +79,7 @@ export const verify: Command = {
       const more = {
         fingerprint,
         ...(unsound.length > 0 && { unsound }),
+        ...(verdicts.length > 0 && { verdicts }),
         ...(values.heads && { heads }),
         ...(kept.length > 0 && { kept }),
       };
@@ -98,6 +102,7 @@ export const verify: Command = {
       if (notedAt !== null) out(`  ${sayTerminal("verify-noted", { entries: notedAt })}`);
     }
     for (const one of unsound) say(sayTerminal("verify-unsound", { ...one }));
+    for (const { test, sentence } of verdicts) say(`${test}: ${sentence}`);
     for (const { grading, seq, result } of heads)
       say(sayTerminal(`verify-head-${result}`, { test: grading, seq }));
     for (const { grading, seq, result } of kept)
@@ -142,14 +147,15 @@ async function found(
     ]);
   }
   const unsound: Unsound[] = [];
-  for (const { grading: test, broken } of chains)
-    if (broken === null)
-      unsound.push(
-        ...unsoundIn(
-          test,
-          (await store.read(test, 0)).map(({ entry }) => entry),
-        ),
-      );
+  const verdicts: { test: GradingId; sentence: string }[] = [];
+  for (const { grading: test, broken } of chains) {
+    if (broken !== null) continue;
+    const entries = (await store.read(test, 0)).map(({ entry }) => entry);
+    const wrong = unsoundIn(test, entries);
+    unsound.push(...wrong);
+    if (wrong.length === 0)
+      for (const sentence of verdictRemarks(fold(entries))) verdicts.push({ test, sentence });
+  }
   const key = await door.setting("public-key");
   const fingerprint = asked.fingerprint ?? (key === undefined ? "" : hashOf(key));
   const heads = asked.heads ? headsIn(asked.heads) : [];
@@ -157,6 +163,7 @@ async function found(
   return {
     chains,
     unsound,
+    verdicts,
     fingerprint,
     heads: await checkedHeads(store, heads, fingerprint),
     kept: kept.filter(({ result }) => result !== "other-hub"),

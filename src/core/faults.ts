@@ -55,6 +55,8 @@ export const faultCodes = [
   "VERDICT_ISSUED",
   "NUMBER_TAKEN",
   "RUBRIC_BEGUN",
+  "NUMBER_BEGUN",
+  "EXCUSE_LATE",
   "LAMPORT_TOO_HIGH",
   "CLOCK_BACK",
   "ENTRY_TOO_LARGE",

@@ -54,6 +54,16 @@ describe("import and export", () => {
     expect(out).toContain("Nobody vouches for this file");
   });
 
+  it("[L88] report says of a file without the hub's chain that nobody vouches for it, beside the data too", async () => {
+    const { file } = aScorebookFile();
+    const folder = aFolder({ "book.json": file, "own.json": { ...file, person: "judge-1" } });
+    expect((await run(folder, ["report", "book.json"])).out).toContain("Nobody vouches");
+    const { out, err } = await run(folder, ["report", "book.json", "--json"]);
+    expect(err).toContain("Nobody vouches");
+    expect(JSON.parse(out).candidates).toHaveLength(3);
+    expect((await run(folder, ["report", "own.json"])).out).not.toContain("Nobody vouches");
+  });
+
   it("never overwrites a file", async () => {
     const { file } = aScorebookFile();
     const folder = aFolder({ "book.json": file, "taken.json": "mine" });

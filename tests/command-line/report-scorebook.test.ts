@@ -1,4 +1,5 @@
 import { describe, expect, it } from "vitest";
+import type { SideRecordId } from "../../src/core/identity.ts";
 import { aMark } from "../builders/a-test-day.ts";
 import { aScorebookFile } from "./a-scorebook-file.ts";
 import { aFolder, run } from "./run.ts";
@@ -13,7 +14,8 @@ describe("report on a scorebook file", () => {
         candidate: "candidate-1" as never,
         result: "pass",
         retestSections: [],
-        computed: "pass",
+        computed: "incomplete",
+        reason: { id: "side-why" as SideRecordId, digest: "0".repeat(64) },
         basis: {},
       }),
     ]);

@@ -1,6 +1,7 @@
 import { readFileSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { beforeEach, describe, expect, it } from "vitest";
+import type { CandidateId } from "../../src/core/identity.ts";
 import type { ScorebookFile } from "../../src/core/scorebook/scorebook-file.ts";
 import { startHub } from "../../src/hub/main.ts";
 import { aScorebookFile } from "./a-scorebook-file.ts";
@@ -45,6 +46,43 @@ const imported = async (name: string, data = "new") => {
 };
 
 describe("a file that a hub signed", () => {
+  it("[L89] with a name taken out is read, and report says so as import does", async () => {
+    const { sides, ...rest } = signed();
+    writeFileSync(join(folder, "less.json"), JSON.stringify({ ...rest, sides: sides.slice(1) }));
+    expect((await run(folder, ["report", "signed.json"])).out).not.toMatch(/not in the file/);
+    const { code, out } = await run(folder, ["report", "less.json"]);
+    expect(code).toBe(0);
+    expect(out).toContain("1 name or text that its entries speak of is not in the file");
+    const beside = await run(folder, ["report", "less.json", "--json"]);
+    expect(beside.err).toContain("is not in the file");
+  });
+
+  it("[V115] a verdict that is not what its marks come to is named by report, import and verify, and nothing is refused", async () => {
+    const lie = aScorebookFile(({ chief, candidates }) => {
+      chief.hear(900);
+      const body = { candidate: candidates[0] as CandidateId, retestSections: [], basis: {} };
+      return [chief.write("verdict", { ...body, result: "pass", computed: "pass" })];
+    });
+    writeFileSync(join(folder, "lie.json"), JSON.stringify(lie.file));
+    const says =
+      /verdict of number 1 \(candidate-1\) says pass, but .* comes to an incomplete result/;
+    const plain = (text: string) => text.replace(/\s+/g, " ");
+    for (const args of [
+      ["report", "lie.json"],
+      ["import", "lie.json", "--data", "elsewhere"],
+      ["verify", "--data", "elsewhere"],
+    ]) {
+      const { code, out } = await run(folder, args);
+      expect([args[0], code]).toEqual([args[0], 0]);
+      expect(plain(out)).toMatch(says);
+    }
+    const { out } = await run(folder, ["verify", "--data", "elsewhere", "--json"]);
+    expect(JSON.parse(out)).toMatchObject({ sound: true, verdicts: [{ test: "grading-1" }] });
+    expect(plain((await run(folder, ["report", "book.json"])).out)).not.toMatch(
+      /verdict of number/,
+    );
+  });
+
   it("[L21] bears where the hub's record stands, on which the hub finds it", async () => {
     const { heads = [], chain = [], entries, sides } = signed();
     expect({ entries, sides }).toEqual({ entries: file.entries, sides: file.sides });

@@ -2,6 +2,7 @@ import { copyFileSync, mkdirSync, readFileSync } from "node:fs";
 import { join } from "node:path";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
 import type { CandidateId, DeviceId, GradingId } from "../../src/core/identity.ts";
+import { fold } from "../../src/core/scorebook/scorebook.ts";
 import { scorebookFile } from "../../src/core/scorebook/scorebook-file.ts";
 import { type RunningHub, startHub } from "../../src/hub/main.ts";
 import { aMarkedDay } from "../builders/a-marked-day.ts";
@@ -17,7 +18,7 @@ function aBook() {
     result: "pass",
     retestSections: [],
     computed: "pass",
-    basis: {},
+    basis: fold(entries).basis,
   });
   const sheet = day.chief.write("sheet-released", { candidate: released });
   return scorebookFile(aGradingId, [...entries, verdict, sheet], []);

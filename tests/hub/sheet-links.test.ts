@@ -1,6 +1,7 @@
 import Database from "libsql";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
 import type { CandidateId, PersonId } from "../../src/core/identity.ts";
+import { fold } from "../../src/core/scorebook/scorebook.ts";
 import { buildHub, type Hub } from "../../src/hub/build-hub.ts";
 import { FrontDesk } from "../../src/hub/front-desk.ts";
 import { openMemoryScorebook } from "../../src/hub/storage/memory-scorebook.ts";
@@ -45,7 +46,7 @@ beforeEach(async () => {
       result: "pass",
       retestSections: [],
       computed: "pass",
-      basis: {},
+      basis: fold(marked.entries).basis,
     });
   const released = day.chief.write("sheet-released", { candidate: one });
   await store.append(

@@ -116,6 +116,8 @@ const bodies = {
     details: z.optional(TextRef),
     /** Given name and how to say it, a record of its own, so that nobody is sent part of one and a digest of the whole. */
     given: z.optional(TextRef),
+    /** Needed where the chief gives another rubric to a child who was called or marked. */
+    reason: z.optional(TextRef),
   }),
   /** Who stands in which lane, left to right as seen from the judges' table. */
   "lined-up": z.looseObject({

@@ -94,6 +94,13 @@ class CandidatePages {
   readonly released = new Newest<EntryOf<"sheet-released">>();
 }
 
+/** As entered last, under the name said last: an entry that names nobody takes no name away. */
+function asNamed({ value, states }: History<Entrant>): Entrant | undefined {
+  if (!value || value.details || value.given) return value;
+  const named = states.find(({ value: { details, given } }) => details ?? given)?.value;
+  return named ? { ...value, details: named.details, given: named.given } : value;
+}
+
 const recusalKey = (judge: PersonId, section: SectionId | null): string =>
   section === null ? judge : `${judge}/${section}`;
 const lockKey = (judge: PersonId, section: SectionId): string => `${judge}/${section}`;
@@ -533,11 +540,12 @@ export class Scorebook {
   /** Everybody entered, by number. */
   get entrants(): Entrant[] {
     return [...this.#pages.values()]
-      .flatMap((pages) => pages.entered.value ?? [])
+      .flatMap(({ entered }) => asNamed(entered) ?? [])
       .sort((a, b) => a.number - b.number);
   }
   entrant(candidate: CandidateId): Entrant | undefined {
-    return this.#pages.get(candidate)?.entered.value;
+    const entered = this.#pages.get(candidate)?.entered;
+    return entered && asNamed(entered);
   }
   presence(candidate: CandidateId): Presence {
     const pages = this.#pages.get(candidate);

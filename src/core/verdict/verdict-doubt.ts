@@ -1,22 +1,57 @@
 import type { CandidateId } from "../identity.ts";
+import type { EntryOf } from "../scorebook/entry.ts";
 import type { Scorebook } from "../scorebook/scorebook.ts";
+import type { Outcome } from "./outcome.ts";
 import { isReckonable, verdictFault } from "./verdict-fault.ts";
 
 /**
  * Why a verdict that was taken is not to be relied on. `not-here`: it rests on marks that are not here, or not open here; their tablet has still to come,
- * or there never were any. `unreasoned`: it says that something else was computed than its marks come to, or goes against that, and nobody wrote why.
+ * or there never were any. `unreasoned`: it is not what its marks come to, and nobody wrote why.
  */
 export type VerdictDoubt = "not-here" | "unreasoned";
 
+export interface DoubtedVerdict {
+  candidate: CandidateId;
+  number: number | undefined;
+  result: EntryOf<"verdict">["body"]["result"];
+  doubt: VerdictDoubt;
+  /** What the marks come to that the verdict says it was given on; of marks that are not here, nothing. */
+  computed: Outcome["computed"];
+}
+
 /**
  * Whether a verdict can be relied on. A hub put back from an older copy takes one that rests on what it has lost, since the chief examiner decided it and
- * nothing is to be lost twice. Until those marks come it is doubted, and nobody is handed a sheet of it; when they come it is reckoned.
+ * nothing is to be lost twice; a file is read whatever it says. Until those marks come the verdict is doubted, and nobody is handed a sheet of it; when they
+ * come it is reckoned.
  *
  * @returns undefined where there is no verdict, where it can be relied on, and by the first rules.
  */
-export function verdictDoubt(book: Scorebook, candidate: CandidateId): VerdictDoubt | undefined {
+export const verdictDoubt = (book: Scorebook, candidate: CandidateId): VerdictDoubt | undefined =>
+  doubted(book, candidate)?.doubt;
+
+/** All verdicts of a book that cannot be relied on, by number. */
+export const doubtedVerdicts = (book: Scorebook): DoubtedVerdict[] =>
+  book.entrants.flatMap(({ candidate, number }) => {
+    const verdict = book.verdict(candidate);
+    const found = doubted(book, candidate);
+    return verdict && found ? [{ candidate, number, result: verdict.body.result, ...found }] : [];
+  });
+
+function doubted(
+  book: Scorebook,
+  candidate: CandidateId,
+): Pick<DoubtedVerdict, "doubt" | "computed"> | undefined {
   const verdict = book.verdict(candidate);
   if (!verdict || book.rules === 1) return undefined;
-  if (!isReckonable(book, verdict)) return "not-here";
-  return verdictFault(book, verdict) ? "unreasoned" : undefined;
+  if (!isReckonable(book, verdict)) return { doubt: "not-here", computed: "incomplete" };
+  const { result, computed } = verdict.body;
+  const fault = verdictFault(book, verdict);
+  switch (fault?.code) {
+    case "COMPUTED_OTHER":
+      return { doubt: "unreasoned", computed: fault.with?.computed as Outcome["computed"] };
+    case "REASON_MISSING":
+      return result === computed ? undefined : { doubt: "unreasoned", computed };
+    default:
+      return undefined;
+  }
 }

@@ -4,6 +4,7 @@ import type { RosterCandidate } from "../../core/planning/roster.ts";
 import type { Rubric } from "../../core/rubric/rubric.ts";
 import { candidateFormWords } from "../../words/candidate-form-words.ts";
 import { Key } from "./key.tsx";
+import { ReasonField } from "./reason-field.tsx";
 import { SelectField } from "./select-field.tsx";
 import { TextField } from "./text-field.tsx";
 import { useSay } from "./use-say.ts";
@@ -18,13 +19,26 @@ interface CandidateFormProps {
   isCorrection: boolean;
   /** Puts the cursor on the name when the form appears. */
   isReady?: boolean;
-  onKeep: (candidate: RosterCandidate) => void;
+  /** Whether giving this rubric needs a reason. */
+  needsReason?: (rubric: RubricId) => boolean;
+  /** @param reason  why, where it was asked for */
+  onKeep: (candidate: RosterCandidate, reason?: string) => void;
   onCancel?: () => void;
 }
 
 /** One candidate, written by hand. */
 export function CandidateForm(props: CandidateFormProps) {
-  const { rubrics, taken, latestYear, start, isCorrection, isReady, onKeep, onCancel } = props;
+  const {
+    rubrics,
+    taken,
+    latestYear,
+    start,
+    isCorrection,
+    isReady,
+    needsReason,
+    onKeep,
+    onCancel,
+  } = props;
   const say = useSay(candidateFormWords);
   const [draft, setDraft] = useState({
     number: String(start.number ?? ""),
@@ -35,6 +49,9 @@ export function CandidateForm(props: CandidateFormProps) {
     sounds: start.sounds ?? "",
   });
   const [isTried, setTried] = useState(false);
+  const [reason, setReason] = useState("");
+  const asksReason = draft.rubric !== "" && (needsReason?.(draft.rubric) ?? false);
+  const isReasonMissing = asksReason && reason.trim() === "";
   const put = (part: Partial<typeof draft>) => setDraft({ ...draft, ...part });
   const number = /^\d{1,4}$/.test(draft.number.trim()) ? Number(draft.number) : 0;
   const owner = taken.get(number);
@@ -62,15 +79,17 @@ export function CandidateForm(props: CandidateFormProps) {
   function submit(event: FormEvent) {
     event.preventDefault();
     setTried(true);
-    if (draft.rubric === "" || Object.values(wrong).some(Boolean)) return;
-    onKeep({
+    if (draft.rubric === "" || isReasonMissing || Object.values(wrong).some(Boolean)) return;
+    const row: RosterCandidate = {
       number,
       given: draft.given.trim(),
       rubric: draft.rubric,
       ...(draft.family.trim() === "" ? {} : { family: draft.family.trim() }),
       ...(year === "" ? {} : { birthYear: Number(year) }),
       ...(draft.sounds.trim() === "" ? {} : { sounds: draft.sounds.trim() }),
-    });
+    };
+    if (asksReason) onKeep(row, reason.trim());
+    else onKeep(row);
   }
 
   return (
@@ -106,6 +125,14 @@ export function CandidateForm(props: CandidateFormProps) {
         options={rubrics.map(({ id, title }) => ({ value: id, label: title }))}
         onChange={(rubric) => put({ rubric })}
       />
+      {asksReason && (
+        <ReasonField
+          label={say("rubric-reason")}
+          isMissing={isTried && isReasonMissing}
+          value={reason}
+          onChange={setReason}
+        />
+      )}
       <TextField
         label={say("birth-year")}
         hint={say("birth-year-hint")}

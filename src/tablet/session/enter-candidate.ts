@@ -8,12 +8,16 @@ import { candidateDetails } from "./names.ts";
 import type { Notebook } from "./notebook.ts";
 import type { Services } from "./services.tsx";
 
-/** Enters a candidate, or writes the same one anew with corrections. Names go beside the entry, so that they can be erased. */
+/**
+ * Enters a candidate, or writes the same one anew with corrections. Names go beside the entry, so that they can be erased.
+ * @param why  the chief's reason, where the test is under way and the rubric another
+ */
 export async function enterCandidate(
   notebook: Notebook,
   chance: Pick<Services, "makeId" | "random">,
   candidate: CandidateId,
   { number, rubric, ...details }: RosterCandidate,
+  why?: ReturnType<typeof makeSideRecord>,
 ): Promise<void> {
   const { contact } = candidateDetails(notebook, candidate) ?? {};
   const { given, rest } = inTwo({ ...(contact === undefined ? {} : { contact }), ...details });
@@ -22,8 +26,11 @@ export async function enterCandidate(
   if (!its || !more) return;
   await notebook.write(
     "entered",
-    { candidate, number, rubric, details: more.ref, given: its.ref },
-    { sides: [its.record, more.record] },
+    {
+      ...{ candidate, number, rubric, details: more.ref, given: its.ref },
+      ...(why && { reason: why.ref }),
+    },
+    { sides: [its.record, more.record, ...(why ? [why.record] : [])] },
   );
   // Before the start the year may still be corrected; an excuse cannot.
   if (notebook.book.isStarted) await excuseYoung(notebook, chance, { candidate, rubric });

@@ -1,3 +1,4 @@
+import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import type {
   CandidateId,
@@ -74,12 +75,94 @@ describe("what the desk says of a child after the marks", () => {
     const open = [...plan, opening()];
     const desk = aPen("desk", "desk-2");
     desk.hear(300);
-    expect(refusal(fold(open), atDesk, excuse(desk))?.code).toBe("SECTION_OPEN");
+    expect(refusal(fold(open), atDesk, excuse(desk))?.code).toBe("EXCUSE_LATE");
     expect(refusal(fold(open), head, excuse(chief))).toBeNull();
-    // Written before the marks were open, and come late: order of arrival decides nothing.
-    expect(refusal(fold(open), atDesk, before)).toBeNull();
     const issued = [...open, verdict()];
-    expect(refusal(fold(issued), head, excuse(chief))?.code).toBe("SECTION_OPEN");
+    expect(refusal(fold(issued), head, excuse(chief))?.code).toBe("EXCUSE_LATE");
+  });
+
+  it("[S214] whatever logical time a desk's line bears, it changes nothing of what is open or marked here", () => {
+    const logicalTime = fc.integer({ min: 1, max: 900 });
+    fc.assert(
+      fc.property(logicalTime, fc.boolean(), (time, isIssued) => {
+        const { plan, chief, judges, opening, verdict, excuse, entered, rubric } = aDay();
+        chief.hear(200);
+        const first = judges[0] as (typeof judges)[number];
+        const lines = [...plan, aMark(first.pen), opening(), ...(isIssued ? [verdict()] : [])];
+        const book = fold(lines);
+        const desk = aPen("desk", "desk-2");
+        const at = <T extends { lamport: number }>(line: T): T => ({ ...line, lamport: time });
+        expect(refusal(book, atDesk, at(excuse(desk)))?.code).toBe("EXCUSE_LATE");
+        expect(refusal(book, atDesk, at(entered(1, other.id, desk)))?.code).toBe("RUBRIC_BEGUN");
+        expect(refusal(book, atDesk, at(entered(9, rubric.id, desk)))?.code).toBe("NUMBER_BEGUN");
+        // A chief who was away when it was written had not heard of the marks.
+        if (time < 200) expect(refusal(book, head, at(excuse(chief)))).toBeNull();
+      }),
+    );
+  });
+
+  it("[S215] what the chief had before the verdict comes again to a hub that lost it, and nothing else under that cover", () => {
+    const { plan, chief, judges, opening, excuse, entered } = aDay();
+    const desk = aPen("desk", "desk-2");
+    const [one, other2, third] = [excuse(desk), entered(1, other.id, desk), excuse(desk)];
+    chief.hear(200);
+    const issued = (basis: Record<string, number>) =>
+      chief.write("verdict", {
+        ...{ candidate: mia, result: "retest", computed: "retest", retestSections: [] },
+        basis: basis as never,
+      });
+    const lines = [...plan, aMark((judges[0] as (typeof judges)[number]).pen), opening()];
+    const book = fold([...lines, issued({ [desk.device]: 2 })]);
+    expect(refusal(book, atDesk, one)).toBeNull();
+    expect(refusal(book, atDesk, other2)).toBeNull();
+    expect(refusal(book, atDesk, third)?.code).toBe("EXCUSE_LATE");
+    // A place that this hub has passed over is filled by nobody.
+    const passed = fold([...lines, third, issued({ [desk.device]: 3 })]);
+    expect(refusal(passed, atDesk, one)?.code).toBe("EXCUSE_LATE");
+  });
+
+  it("[S216] the chief gives a child that was marked another rubric with a reason only", () => {
+    const { plan, chief, judges, entered, rubric } = aDay();
+    const marked = fold([...plan, aMark((judges[0] as (typeof judges)[number]).pen)]);
+    chief.hear(300);
+    expect(refusal(fold(plan), head, entered(1, other.id, chief))).toBeNull();
+    expect(refusal(marked, head, entered(1, other.id, chief))?.code).toBe("REASON_MISSING");
+    expect(refusal(marked, head, entered(9, rubric.id, chief))).toBeNull();
+    const why = chief.write("entered", { candidate: mia, number: 1, rubric: other.id, reason });
+    expect(refusal(marked, head, why)).toBeNull();
+  });
+
+  it("[S217] an entry that names nobody leaves the name as it was, in whatever order they come", () => {
+    const { plan, desk, rubric } = aDay();
+    const details = { id: "side-2", digest: "1".repeat(64) } as never;
+    const given = { id: "side-3", digest: "2".repeat(64) } as never;
+    const of = { candidate: mia, rubric: rubric.id };
+    const named = desk.write("entered", { ...of, number: 1, details, given });
+    const bare = desk.write("entered", { ...of, number: 7 });
+    for (const lines of [
+      [named, bare],
+      [bare, named],
+    ]) {
+      const book = fold([...plan, ...lines]);
+      expect(book.entrant(mia)).toMatchObject({ number: 7, details, given });
+      expect(book.entrants.find(({ candidate }) => candidate === mia)).toMatchObject({ details });
+    }
+  });
+
+  it("[S218] once a child was called or marked only the chief changes the number", () => {
+    const { plan, desk, chief, judges, entered, rubric } = aDay();
+    const call = chief.write("lined-up", { wave: 1, lanes: [mia] });
+    const called = chief.write("called", {
+      ...{ wave: 1, section: blocks, item: "rising-block" as ItemId, side: null },
+    });
+    const mark = aMark((judges[0] as (typeof judges)[number]).pen);
+    expect(refusal(fold([...plan, call]), atDesk, entered(9, rubric.id))).toBeNull();
+    for (const begun of [fold([...plan, call, called]), fold([...plan, mark])]) {
+      const fault = refusal(begun, atDesk, entered(9, rubric.id, desk));
+      expect(fault).toEqual({ code: "NUMBER_BEGUN", with: { candidate: mia, number: 1 } });
+      expect(refusal(begun, atDesk, entered(1, rubric.id, desk))).toBeNull();
+      expect(refusal(begun, head, entered(9, rubric.id, chief))).toBeNull();
+    }
   });
 
   it("[S202] an excuse names what the child's rubric asks, where it asks it", () => {
@@ -100,9 +183,8 @@ describe("what the desk says of a child after the marks", () => {
     const marked = fold([...plan, aMark((judges[0] as (typeof judges)[number]).pen)]);
     desk.hear(200);
     expect(refusal(marked, atDesk, entered(1, other.id))?.code).toBe("RUBRIC_BEGUN");
-    expect(refusal(marked, atDesk, entered(9, rubric.id))).toBeNull();
     chief.hear(300);
-    expect(refusal(marked, head, entered(1, other.id, chief))).toBeNull();
+    expect(refusal(marked, head, entered(2, rubric.id, chief))?.code).toBe("NUMBER_TAKEN");
   });
 
   it("[S204] a recusal said again moves nothing, and thousands cost nothing", () => {

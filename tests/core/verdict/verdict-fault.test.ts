@@ -11,7 +11,7 @@ import { fold, type Scorebook } from "../../../src/core/scorebook/scorebook.ts";
 import { caseOf } from "../../../src/core/verdict/case-of.ts";
 import { outcome } from "../../../src/core/verdict/outcome-of.ts";
 import { hindrances } from "../../../src/core/verdict/review-queue.ts";
-import { verdictDoubt } from "../../../src/core/verdict/verdict-doubt.ts";
+import { doubtedVerdicts, verdictDoubt } from "../../../src/core/verdict/verdict-doubt.ts";
 import { aMarkedDay } from "../../builders/a-marked-day.ts";
 import { aMark, aTestDay } from "../../builders/a-test-day.ts";
 import { shippedFaultLibrary } from "../../builders/shipped-rubrics.ts";
@@ -71,6 +71,30 @@ describe("a verdict that comes in", () => {
         // Of nothing nothing is computed.
         const ofNothing = { basis: {} as Basis, reason };
         expect(answer(day.book, verdictOf(day, ofNothing))).toBe("COMPUTED_OTHER");
+      }),
+    );
+  });
+
+  it("[V114] that stands in a book and is not what its marks come to is named with what they come to; a right one is not", () => {
+    fc.assert(
+      fc.property(levels, fc.boolean(), (given, isReasoned) => {
+        const day = aDay(given);
+        const { computed } = day.found;
+        const other = computed === "pass" ? "retest" : "pass";
+        const named = (more: Verdict) =>
+          doubtedVerdicts(fold([...day.entries, verdictOf(day, more)]));
+        const its = { candidate: mia, number: 1, computed, doubt: "unreasoned" };
+        const kept = isReasoned ? { reason } : {};
+        expect(named(kept)).toEqual([]);
+        const lie = { result: other, computed: other } as const;
+        expect(named({ ...lie, ...kept })).toEqual([{ ...its, result: other }]);
+        expect(named({ result: other, ...kept })).toEqual(
+          isReasoned ? [] : [{ ...its, result: other }],
+        );
+        const ofNothing = { result: "pass", computed: "pass", basis: {} as Basis } as const;
+        expect(named({ ...ofNothing, ...kept })).toEqual([
+          { ...its, result: "pass", computed: "incomplete" },
+        ]);
       }),
     );
   });

@@ -103,6 +103,20 @@ describe("what is kept", () => {
     expect(lines[1]).toMatch(/version 2, took the place of the rubric before\. A floor was wrong/);
   });
 
+  it("[S219] shows the chief why a child got another rubric in the middle of the test", async () => {
+    const { notebook } = await page();
+    await act(async () => {
+      const rubric = aRubric();
+      const reason = { id: "s-12" as SideRecordId, digest: "0".repeat(64) };
+      const body = { candidate: "candidate-2" as CandidateId, number: 2, rubric: rubric.id };
+      const sides = [aRecord("s-12", "candidate-2", { text: "Came with the higher belt" }, "text")];
+      await notebook.write("entered", { ...body, reason }, { sides });
+    });
+    await settle();
+    const told = screen.getByRole("region", { name: "What the chief examiner gave a reason for" });
+    expect(told.textContent).toMatch(/2.* is tested by “.+”\. Came with the higher belt/);
+  });
+
   it("forgets one person after a question, in the book and on the disk, and nobody else", async () => {
     const { notebook } = await page();
     await userEvent.click(screen.getByRole("button", { name: "Erase Anya Frost …" }));

@@ -1,7 +1,7 @@
 import { act, fireEvent, screen, waitFor, within } from "@testing-library/react";
 import userEvent from "@testing-library/user-event";
 import { describe, expect, it, vi } from "vitest";
-import type { CandidateId, PersonId, SectionId } from "../../../src/core/identity.ts";
+import type { CandidateId, PersonId, RubricId, SectionId } from "../../../src/core/identity.ts";
 import { refusal } from "../../../src/core/scorebook/permit.ts";
 import { fold } from "../../../src/core/scorebook/scorebook.ts";
 import { scorebookFile } from "../../../src/core/scorebook/scorebook-file.ts";
@@ -454,6 +454,30 @@ describe("setting up a belt test", () => {
     const entry = [...mine.notebook.book.entries()].find(({ kind }) => kind === "rubric-replaced");
     expect(JSON.stringify(entry)).not.toContain("not taught");
     expect(screen.queryByRole("dialog")).toBeNull();
+  });
+
+  it("[S219] asks why a child gets another rubric once the test is under way, and only then", async () => {
+    const day = aTestDay();
+    const other = { ...aRubric(), id: "other" as RubricId, title: "Another rank" };
+    const frozen = day.chief.write("frozen", { rubric: other });
+    const mine = await aSession("chief", ["chief"], [...day.plan, frozen]);
+    mine.show(<SetUpScreen />, at("candidates"));
+    await userEvent.click(screen.getByRole("button", { name: /^Correct 1/ }));
+    const form = within(screen.getByRole("dialog"));
+    await userEvent.type(form.getByLabelText(/Given name/), "Mia");
+    expect(form.queryByLabelText(/Why another rubric/)).toBeNull();
+    await userEvent.selectOptions(form.getByLabelText(/Tested by/), "Another rank");
+    await userEvent.click(form.getByRole("button", { name: "Keep the correction" }));
+    expect(mine.notebook.book.entrant(one)?.rubric).not.toBe(other.id);
+    await userEvent.type(form.getByLabelText(/Why another rubric/), "Came with the higher belt");
+    await userEvent.click(form.getByRole("button", { name: "Keep the correction" }));
+    await settle();
+    expect(mine.notebook.book.entrant(one)?.rubric).toBe(other.id);
+    const texts = [...mine.notebook.sides.values()].map(({ body }) => body.text);
+    expect(texts).toContain("Came with the higher belt");
+    await undo();
+    const back = [...mine.notebook.book.entries()].at(-1);
+    expect(back?.body).toMatchObject({ candidate: one, rubric: day.rubric.id, reason: {} });
   });
 
   it("excuses the too young when the test is opened, and not a day before", async () => {

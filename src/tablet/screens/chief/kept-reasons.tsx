@@ -1,3 +1,4 @@
+import type { CandidateId } from "../../../core/identity.ts";
 import { type ChiefsReason, chiefsReasons } from "../../../core/scorebook/chiefs-reasons.ts";
 import { clockTime } from "../../../words/dates.ts";
 import { keptWords } from "../../../words/kept-words.ts";
@@ -6,7 +7,7 @@ import { useSay } from "../../parts/use-say.ts";
 import { givenName, personName } from "../../session/names.ts";
 import { useNotebook } from "../../session/services.tsx";
 
-/** Why marks were opened without a judge, and why a rubric took another's place: oldest first. Nothing where neither was done. */
+/** Why marks were opened without a judge, why a rubric took another's place, and why a child got another: oldest first. Nothing where neither was done. */
 export function KeptReasons() {
   const notebook = useNotebook();
   const say = useSay(keptWords);
@@ -41,24 +42,33 @@ export function KeptReasons() {
   }
   /** One opening is written child by child, with the same words. */
   function sayingOf(reason: ChiefsReason): string {
-    const about = reason.kind === "revealed" ? reason.section : reason.version;
+    const about =
+      reason.kind === "revealed"
+        ? reason.section
+        : reason.kind === "entered"
+          ? `${reason.candidate}/${reason.rubric}`
+          : reason.version;
     return JSON.stringify([reason.kind, reason.by, about, wordsOf(reason) ?? reason.text]);
   }
   function what(reasons: readonly ChiefsReason[]): string {
     const [first] = reasons;
     if (first?.kind === "rubric-replaced")
       return say("reason-rubric", { title: first.title, version: first.version });
+    if (first?.kind === "entered")
+      return say("reason-entered", {
+        who: whoIs(first.candidate),
+        title: book.rubric(first.rubric)?.title ?? first.rubric,
+      });
     const opened = reasons.flatMap((one) => (one.kind === "revealed" ? [one] : []));
     const candidates = [...new Set(opened.flatMap((one) => one.candidates))];
     const section = opened[0]?.section;
     const titles = book.rubrics.flatMap(({ sections }) => sections);
     return say("reason-opened", {
       section: titles.find(({ id }) => id === section)?.title ?? section ?? "",
-      who: listed(
-        candidates.map((one) =>
-          `${book.entrant(one)?.number ?? ""} ${givenName(notebook, one)}`.trim(),
-        ),
-      ),
+      who: listed(candidates.map(whoIs)),
     });
+  }
+  function whoIs(candidate: CandidateId): string {
+    return `${book.entrant(candidate)?.number ?? ""} ${givenName(notebook, candidate)}`.trim();
   }
 }

@@ -77,9 +77,13 @@ export class PlanHand {
     return () =>
       Promise.all(made.map(({ candidate }) => this.#notebook.write("absent", { candidate })));
   }
-  async correct(entrant: Entrant, row: RosterCandidate): Promise<TakeBack> {
-    await enterCandidate(this.#notebook, this.#chance, entrant.candidate, row);
-    return () => this.#notebook.write("entered", bodyOf(entrant));
+  /** @param text  why another rubric is given in the middle of a test; taking it back needs it as well. */
+  async correct(entrant: Entrant, row: RosterCandidate, text?: string): Promise<TakeBack> {
+    const { candidate } = entrant;
+    const why = text === undefined ? undefined : this.#side(candidate, "text", { text });
+    await enterCandidate(this.#notebook, this.#chance, candidate, row, why);
+    const reason = why && { reason: why.ref };
+    return () => this.#notebook.write("entered", { ...bodyOf(entrant), ...reason });
   }
   async setComing(candidate: CandidateId, isComing: boolean): Promise<TakeBack> {
     await this.#notebook.write(isComing ? "expected" : "absent", { candidate });

@@ -151,10 +151,11 @@ export function StepCandidates({ plan: { notebook, hand, did } }: { plan: Plan }
               rubric: correcting.rubric,
             }}
             isCorrection
-            onKeep={(row) => {
+            needsReason={(rubric) => book.isStarted && rubric !== correcting.rubric}
+            onKeep={(row, reason) => {
               setCorrecting(undefined);
               void did(
-                hand.correct(correcting, row),
+                hand.correct(correcting, row, reason),
                 say("did-correct", { who: who(row.number, row.given) }),
               );
             }}
