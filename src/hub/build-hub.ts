@@ -111,6 +111,8 @@ export async function buildHub(settings: HubSettings): Promise<Hub> {
     forceCloseConnections: true,
     bodyLimit: 64 * 1024,
     requestTimeout: slowAfterMs,
+    // An address that cannot be decoded reaches no route and no error handler.
+    frameworkErrors: sendFault,
     http: {
       headersTimeout: slowAfterMs,
       connectionsCheckingInterval: Math.min(slowAfterMs, CHECK_SLOW_EVERY_MS),

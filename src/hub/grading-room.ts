@@ -478,7 +478,10 @@ export class GradingRoom {
     const read = readEntry(json);
     if (!read.ok) {
       const named = nameOf(json);
-      if (named.count && deviceOf(named.count) === author.device && named.n !== undefined)
+      // What cannot be read may name any count: of a device that is full none is begun.
+      const isFull = this.#counts.heardOf(author.device) > this.#mostADevice;
+      const isOwn = named.count && deviceOf(named.count) === author.device;
+      if (named.count && isOwn && named.n !== undefined && !isFull)
         this.#counts.hear(named.count, named.n);
       const where = { path: read.path.join("."), detail: read.message };
       return { id: named.id, fault: { code: "ENTRY_MALFORMED", with: where } };

@@ -335,6 +335,14 @@ describe("the hub's answers", () => {
     expect(lost.json.code).toBeDefined();
   });
 
+  it("[H116] an address that cannot be decoded is answered in our own words, on every route", async () => {
+    for (const method of ["GET", "POST"] as const)
+      for (const url of ["/api/family/%ff", "/api/%c0%af", "/%e0%a4%a", "/nothing/%zz"]) {
+        const { status, json } = await ask(method, url);
+        expect([url, status, json]).toEqual([url, 400, { code: "FRAME_MALFORMED" }]);
+      }
+  });
+
   it("[H15] sends headers that let only its own scripts run, and that work in a hall without TLS", async () => {
     const policy = String((await ask("GET", "/health")).headers["content-security-policy"]);
     expect(policy).toContain("default-src 'self'");

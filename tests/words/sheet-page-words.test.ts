@@ -15,7 +15,7 @@ const rubrics = shippedRubrics.map(({ json }) => Rubric.parse(json));
 const say = sayIn(sheetWords);
 const results = ["pass", "retest", "incomplete", "withdrawn", "absent"] as const;
 
-const plain = { faults: [], result: "pass", gradedOn: "2026-06-06" } as const;
+const plain = { faults: [], excused: [], result: "pass", gradedOn: "2026-06-06" } as const;
 const isDone = ({ criterion }: Place) => (criterion as string) === "done";
 const levels: Record<string, (place: Place) => number | undefined> = {
   blank: () => undefined,
@@ -35,6 +35,7 @@ const pages = rubrics.flatMap((rubric) =>
           rubric,
           marks,
           faults: [],
+          excused: [],
           result,
           sections,
           repeat: sections.filter((_, at) => at % 2 === 1),

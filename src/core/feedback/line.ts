@@ -54,6 +54,9 @@ export interface LineContext {
 export const groupAt = ({ item, section }: Evidence): TechniqueGroup =>
   item?.group ?? section.items[0]?.group ?? "knowledge";
 
+/** Sums of fractions that are equal differ in their last digits, which must not settle a tie. */
+const withoutLastDigits = (rank: number): number => Math.round(rank * 1e9) / 1e9;
+
 /** One line over several places of one criterion and one kind of technique. */
 export function lineOver(
   context: LineContext,
@@ -72,7 +75,7 @@ export function lineOver(
   const fault = isPraise ? undefined : mostSeen(library, places);
   return {
     criterionId: kind === "met-all" ? null : first.criterion,
-    rank: places.reduce((rank, place) => rank + place.share * worth(place), 0),
+    rank: withoutLastDigits(places.reduce((rank, place) => rank + place.share * worth(place), 0)),
     place: all.indexOf(first),
     line: {
       key: [kind, ...(kind === "met-all" ? [] : [first.criterion]), group, fault?.id ?? []]

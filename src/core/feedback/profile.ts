@@ -6,7 +6,7 @@ import type { Evidence } from "./evidence.ts";
 export interface ProfilePoint {
   criterion: CriterionId;
   title: string;
-  /** Mean of all marks, weighted as they count, 0–100 and rounded to a whole number; null if nobody saw it. */
+  /** Mean of the panel marks, weighted as they count, 0–100 and rounded to a whole number; null if nobody saw it. */
   percent: number | null;
 }
 

@@ -11,7 +11,7 @@ import type { SheetInput } from "./sheet.ts";
  * What the scorebook says for one candidate's sheet: what counts and is open, nothing struck, nothing closed.
  *
  * The issued verdict speaks; without one a withdrawal does. Faults of a judge whose mark there does not stand are left out.
- * Sections excused whole are neither kept nor repeated.
+ * Excused items are not spoken of; sections excused whole are neither kept nor repeated.
  * @returns undefined while there is neither a verdict that can be relied on nor a withdrawal, and for whoever has no rubric in this book.
  */
 export function sheetInputOf(
@@ -36,6 +36,9 @@ export function sheetInputOf(
     rubric,
     marks,
     faults: book.faultsOf(candidate).filter((faults) => standing.has(keyOf(faults))),
+    excused: rubric.sections.flatMap(({ items }) =>
+      items.flatMap(({ id }) => (book.excuse(candidate, id) ? [id] : [])),
+    ),
     result,
     sections: sections.flatMap(({ id, isExcused }) => (isExcused ? [] : [id])),
     repeat: verdict?.retestSections ?? [],

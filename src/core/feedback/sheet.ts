@@ -1,4 +1,4 @@
-import type { SectionId } from "../identity.ts";
+import type { ItemId, SectionId } from "../identity.ts";
 import type { FaultLibrary } from "../rubric/fault-library.ts";
 import type { Rank, Rubric } from "../rubric/rubric.ts";
 import type { Mark } from "../scorebook/cell.ts";
@@ -20,6 +20,8 @@ export interface SheetInput {
   /** Those that count for the verdict. */
   marks: readonly Mark[];
   faults: readonly FaultsSeen[];
+  /** Items this candidate does not do: the sheet is silent about them. */
+  excused: readonly ItemId[];
   result: "pass" | "retest" | "incomplete" | "withdrawn" | "absent";
   /** The sections that count for this candidate. */
   sections: readonly SectionId[];
@@ -58,7 +60,7 @@ export type Sheet = JuniorSheet | AdultSheet;
 /**
  * What does a candidate's page say?
  *
- * What was good: up to two lines, first those where a judge tapped the top level and the panel's mean is above *Meets*;
+ * What was good: up to two lines, first those where a judge tapped the top level and the panel mark, by the rubric's own rule, is above *Meets*;
  * where there are none, what met the standard, then what was done; about two different things where there are two.
  * What is next: one or two things below *Meets*, a technique before a checklist and the costliest first, with the cue of
  * the fault seen most; for a retest, of the sections to repeat. Where nothing was below, one thing that could still grow.
@@ -114,10 +116,10 @@ export function sheetChoices(input: SheetInput): { strong: Line[]; next: Line[] 
   return { strong: strong.map(({ line }) => line), next: next.map(({ line }) => line) };
 }
 
-const contextOf = ({ rubric, library, marks, faults }: SheetInput): LineContext => ({
+const contextOf = ({ rubric, library, marks, faults, excused }: SheetInput): LineContext => ({
   rubric,
   library,
-  all: evidence(rubric, marks, faults),
+  all: evidence(rubric, marks, faults, excused),
 });
 
 function choicesIn(

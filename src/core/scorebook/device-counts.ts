@@ -31,9 +31,8 @@ export class DeviceCounts {
   }
   /** It was heard, and is not kept: what comes next need not wait for it. */
   hear(name: CountId, n: number): void {
-    const count = this.#count(name);
-    if (n !== count.last + 1) return;
-    this.#goTo(name, count, n);
+    if (n !== this.last(name) + 1) return;
+    this.#goTo(name, this.#count(name), n);
   }
   #goTo(name: CountId, count: Count, n: number): void {
     const before = count.last;

@@ -3,6 +3,7 @@ import { type Pace, QUICK_SECONDS } from "../../core/panel/effects/pace.ts";
 import type { Rubric } from "../../core/rubric/rubric.ts";
 import type { JudgeReport, JudgeSeverity } from "../../core/verdict/judge-report.ts";
 import type { OddEffect } from "../../core/verdict/odd-effects.ts";
+import { LOCALE } from "../../words/locale.ts";
 import type { panelWords } from "../../words/panel-words.ts";
 import type { Say } from "../../words/say.ts";
 
@@ -89,7 +90,7 @@ export const criterionWord =
     rubrics
       .flatMap(({ criteria }) => criteria)
       .find((criterion) => criterion.id === id)
-      ?.title.toLocaleLowerCase() ?? id;
+      ?.title.toLocaleLowerCase(LOCALE) ?? id;
 
 /** How many levels from the line to either edge: the same for every judge, so that dots can be compared; half a level at least. */
 export function reachOf(

@@ -10,6 +10,7 @@ import {
   sheetChoices,
 } from "../../../src/core/feedback/sheet.ts";
 import type { FaultId, SectionId } from "../../../src/core/identity.ts";
+import { LEVEL_PARTS, panelMark } from "../../../src/core/panel/panel-mark.ts";
 import { FaultLibrary } from "../../../src/core/rubric/fault-library.ts";
 import { Rubric } from "../../../src/core/rubric/rubric.ts";
 import { type Mark, type Place, placeKey } from "../../../src/core/scorebook/cell.ts";
@@ -40,6 +41,7 @@ function inputOf(
     rubric,
     marks,
     faults: [],
+    excused: [],
     result: "pass",
     sections,
     repeat: [],
@@ -120,8 +122,11 @@ describe("a candidate's sheet", () => {
               (mark) => placeKey(mark) === place && mark.level !== "not-seen",
             );
             expect(levels.some(({ level, how }) => level === 4 && how === "tapped")).toBe(true);
-            const mean = levels.reduce((sum, { level }) => sum + Number(level), 0) / levels.length;
-            expect(mean).toBeGreaterThan(3);
+            const { parts } = panelMark(
+              levels.map(({ level }) => Number(level)),
+              input.rubric.panel.combine,
+            );
+            expect(parts).toBeGreaterThan(3 * LEVEL_PARTS);
           }
         }
       }),

@@ -5,6 +5,7 @@ import { stepKey } from "../../../core/planning/script.ts";
 import { callBody, calledIndex, waveScript } from "../../../core/planning/wave-script.ts";
 import { placeOf } from "../../../core/scorebook/judge-view.ts";
 import { callerWords } from "../../../words/caller-words.ts";
+import { LOCALE } from "../../../words/locale.ts";
 import { JapaneseName } from "../../parts/japanese-name.tsx";
 import { Key } from "../../parts/key.tsx";
 import { RoleLinks } from "../../parts/role-links.tsx";
@@ -92,7 +93,7 @@ export function CallerScreen() {
     if (title === undefined)
       return one.marking === "checklist"
         ? section
-        : say("close-of", { section: section.toLocaleLowerCase() });
+        : say("close-of", { section: section.toLocaleLowerCase(LOCALE) });
     const called = one.side ? `${title}, ${say(one.side)}` : title;
     return one.marking === "single" && one.candidates[0]
       ? `${who(one.candidates[0])}: ${called}`
@@ -124,7 +125,7 @@ export function CallerScreen() {
         : step.side
           ? say("say-item-side", {
               side: step.side,
-              item: item.title.toLocaleLowerCase(),
+              item: item.title.toLocaleLowerCase(LOCALE),
               counts: total,
             })
           : say("say-item", { item: item.title, counts: total });

@@ -1,5 +1,6 @@
 import type { Step } from "../../../core/planning/script.ts";
 import { callerWords } from "../../../words/caller-words.ts";
+import { LOCALE } from "../../../words/locale.ts";
 import { Seal } from "../../parts/seal.tsx";
 import { useSay } from "../../parts/use-say.ts";
 import { personName } from "../../session/names.ts";
@@ -34,7 +35,7 @@ export function JudgesRow({ notebook, wave, step, next }: JudgesRowProps) {
       </ul>
       {next && (
         <p className="judges-next">
-          {say("next").toLocaleLowerCase()}: <b>{next}</b>
+          {say("next").toLocaleLowerCase(LOCALE)}: <b>{next}</b>
         </p>
       )}
     </div>

@@ -6,6 +6,7 @@ import { type Place, placeKey } from "../../../core/scorebook/cell.ts";
 import { FreeText } from "../../../core/scorebook/side-record.ts";
 import type { Outcome, SectionOutcome } from "../../../core/verdict/outcome.ts";
 import { listed } from "../../../words/listed.ts";
+import { LOCALE } from "../../../words/locale.ts";
 import { Key } from "../../parts/key.tsx";
 import { mayAskAgain } from "../../session/may-ask-again.ts";
 import { useLibrary } from "../../session/use-library.ts";
@@ -189,7 +190,7 @@ function Seen({ told, cell }: { told: Told; cell: CellOfAll }) {
             }),
           ]),
       ...(faults.length > 0
-        ? [say("faults", { name, faults: listed(faults).toLocaleLowerCase() })]
+        ? [say("faults", { name, faults: listed(faults).toLocaleLowerCase(LOCALE) })]
         : []),
     ];
   });

@@ -6,6 +6,7 @@ import type { Flag, Outcome } from "../../../core/verdict/outcome.ts";
 import type { candidateWords } from "../../../words/candidate-words.ts";
 import { halfPoints } from "../../../words/half-points.ts";
 import { listed } from "../../../words/listed.ts";
+import { LOCALE } from "../../../words/locale.ts";
 import {
   effectWords,
   type Names,
@@ -96,7 +97,7 @@ export function questionInWords(
   const names: Names = {
     section: (id) => sectionTitle(told, id),
     item: (_, id) => itemTitle(told, id),
-    criterion: (id) => criterionTitle(told, id).toLocaleLowerCase(),
+    criterion: (id) => criterionTitle(told, id).toLocaleLowerCase(LOCALE),
     judge: (id) => shortName(told, id as PersonId),
   };
   return {

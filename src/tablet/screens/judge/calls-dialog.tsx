@@ -2,6 +2,7 @@ import type { ReactNode } from "react";
 import type { CandidateId } from "../../../core/identity.ts";
 import type { JudgeCall } from "../../../core/planning/judge-calls.ts";
 import type { SectionWork } from "../../../core/scorebook/judge-view.ts";
+import { LOCALE } from "../../../words/locale.ts";
 import { markingWords } from "../../../words/marking-words.ts";
 import { Dialog } from "../../parts/dialog.tsx";
 import { Key } from "../../parts/key.tsx";
@@ -69,7 +70,7 @@ export function CallsDialog(props: CallsDialogProps) {
                     under={say("lock-hint", { count: own.unlocked.length })}
                     onClick={() => props.onLock(section, own.unlocked)}
                   >
-                    {say("lock", { section: sectionTitle(section).toLocaleLowerCase() })}
+                    {say("lock", { section: sectionTitle(section).toLocaleLowerCase(LOCALE) })}
                   </Key>
                 ))}
             </header>

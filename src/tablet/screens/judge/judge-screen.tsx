@@ -6,6 +6,7 @@ import type { Step } from "../../../core/planning/script.ts";
 import { calledIndex, waveScript } from "../../../core/planning/wave-script.ts";
 import type { Scorebook } from "../../../core/scorebook/scorebook.ts";
 import { judgeWords } from "../../../words/judge-words.ts";
+import { LOCALE } from "../../../words/locale.ts";
 import { markingWords } from "../../../words/marking-words.ts";
 import { readSettings } from "../../look/settings.ts";
 import { Key } from "../../parts/key.tsx";
@@ -82,11 +83,12 @@ export function JudgeScreen() {
 
   const nameOf = (call: JudgeCall): string => {
     const { title, section } = stepName(book, call.step);
-    if (call.part === "overall") return say("overall-of", { section: section.toLocaleLowerCase() });
+    if (call.part === "overall")
+      return say("overall-of", { section: section.toLocaleLowerCase(LOCALE) });
     if (title === undefined)
       return call.step.marking === "checklist"
         ? section
-        : say("close-of", { section: section.toLocaleLowerCase() });
+        : say("close-of", { section: section.toLocaleLowerCase(LOCALE) });
     return call.step.side ? `${title}, ${sayJudge(call.step.side)}` : title;
   };
 
@@ -197,7 +199,7 @@ export function JudgeScreen() {
           under={say("lock-now-hint")}
           onClick={() => hand.lock(lockable.section, lockable.unlocked)}
         >
-          {say("lock-now", { section: sectionTitle(lockable.section).toLocaleLowerCase() })}
+          {say("lock-now", { section: sectionTitle(lockable.section).toLocaleLowerCase(LOCALE) })}
         </Key>
       )}
       {anchorWaits && (
