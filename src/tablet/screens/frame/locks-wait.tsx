@@ -1,13 +1,13 @@
 import { sectionOf } from "../../../core/rubric/lookup.ts";
 import type { EntryOf } from "../../../core/scorebook/entry.ts";
-import { frameWords } from "../../../words/frame-words.ts";
+import { troublesWords } from "../../../words/troubles-words.ts";
 import { useSay } from "../../parts/use-say.ts";
 import { useNotebook } from "../../session/services.tsx";
 
 /** A judge's locks, and answers, that stand here until another tablet of theirs has sent the marks they speak of. */
 export function LocksWait({ waiting }: { waiting: readonly EntryOf<"locked" | "answered">[] }) {
   const { book } = useNotebook();
-  const say = useSay(frameWords);
+  const say = useSay(troublesWords);
   const places = waiting.flatMap((entry) => {
     const { section } = entry.body;
     const candidates = entry.kind === "locked" ? entry.body.candidates : [entry.body.candidate];

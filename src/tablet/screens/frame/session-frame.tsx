@@ -17,12 +17,13 @@ import {
 import { ClosedStrip } from "./closed-strip.tsx";
 import { HubAway } from "./hub-away.tsx";
 import { StoppedFloor } from "./stopped-floor.tsx";
-import { Troubles } from "./troubles.tsx";
+import { useTroubles } from "./use-troubles.ts";
 import "./frame.css";
 
-// While a test goes on, whoever is in sees none of these.
+// While a test goes well, whoever is in sees none of these.
 const Closed = lazy(async () => ({ default: (await import("./closed.tsx")).Closed }));
 const NoPlace = lazy(async () => ({ default: (await import("./no-place.tsx")).NoPlace }));
+const Troubles = lazy(async () => ({ default: (await import("./troubles.tsx")).Troubles }));
 const WaitingAtDoor = lazy(async () => ({
   default: (await import("./waiting-at-door.tsx")).WaitingAtDoor,
 }));
@@ -91,6 +92,7 @@ function Admitted() {
     .pathname.replace(/^\/tests\/[^/]+\/?/, "")
     .replace(/\/$/, "");
   useAwake(stops.has(screen));
+  const hasTroubles = useTroubles() !== null;
   if (!notebook.pass.person)
     return (
       <Suspense>
@@ -117,7 +119,11 @@ function Admitted() {
       <StoppedFloor />
       {/* The judge's band says it itself. */}
       {screen !== "judge" && <HubAway />}
-      <Troubles />
+      {hasTroubles && (
+        <Suspense>
+          <Troubles />
+        </Suspense>
+      )}
       {notebook.book.isClosed && !saysItself.has(screen) && <ClosedStrip />}
       {hasEnded ? (
         <Suspense>

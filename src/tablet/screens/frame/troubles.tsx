@@ -1,35 +1,24 @@
 import { useState } from "react";
-import { frameWords } from "../../../words/frame-words.ts";
-import { useKeeping } from "../../device/use-keeping.ts";
+import { troublesWords } from "../../../words/troubles-words.ts";
 import { Key } from "../../parts/key.tsx";
 import { useSay } from "../../parts/use-say.ts";
 import { useSayFault } from "../../parts/use-say-fault.ts";
 import { useNotebook } from "../../session/services.tsx";
 import { LocksWait } from "./locks-wait.tsx";
-
-const DAY_MS = 24 * 3_600_000;
+import { useTroubles } from "./use-troubles.ts";
 
 /** What this device cannot do, in words, above whatever is on the screen: a disk that does not keep, lines the hub refused or a newer app wrote, a hub that said goodbye, names that expired. On a phone, over marking and calling, one line of it with a key for the rest. */
 export function Troubles() {
   const notebook = useNotebook();
-  const { fault, farewell, pass, unsent, waiting } = notebook;
-  const isWaiting = new Set(waiting.map(({ id }) => id));
-  const refused = new Map([...notebook.refused].filter(([id]) => !isWaiting.has(id)));
-  const { damage } = notebook.news;
-  const isNameless = pass.rosterDroppedAtMs !== undefined;
-  // Only the chief can know whether somebody put an older copy back. It stays to be read under “Kept”.
-  const isParted =
-    pass.roles.includes("chief") &&
-    pass.partedAtMs !== undefined &&
-    notebook.nowMs() - pass.partedAtMs < DAY_MS;
-  const say = useSay(frameWords);
+  const { pass, unsent } = notebook;
+  const say = useSay(troublesWords);
   const sayFault = useSayFault();
   const [isOpen, setOpen] = useState(false);
-  const [first] = refused.values();
-  const isRoomLittle = useKeeping()?.isRoomLittle ?? false;
-  const unread = pass.unread?.length ?? 0;
-  const isQuiet = !fault && !damage && !first && !farewell && unread === 0 && waiting.length === 0;
-  if (isQuiet && !isNameless && !isRoomLittle && !isParted) return null;
+  const troubles = useTroubles();
+  if (!troubles) return null;
+  const { fault, farewell, waiting, refused, damage, unread } = troubles;
+  const { isNameless, isParted, isRoomLittle } = troubles;
+  const [first] = refused;
   return (
     <div className="troubles" data-open={isOpen || undefined}>
       <div className="troubles-text" role="alert">
@@ -44,9 +33,9 @@ export function Troubles() {
         {waiting.length > 0 && <LocksWait waiting={waiting} />}
         {first && (
           <p>
-            {say("refused-lines", { count: refused.size })} {sayFault(first)}{" "}
+            {say("refused-lines", { count: refused.length })} {sayFault(first)}{" "}
             <Key kind="quiet" onClick={() => void notebook.putAside(true)}>
-              {say("refused-aside", { count: refused.size })}
+              {say("refused-aside", { count: refused.length })}
             </Key>
           </p>
         )}

@@ -20,7 +20,6 @@ import {
   restBodies,
 } from "../../../core/scorebook/judge-view.ts";
 import type { Pen } from "../../../core/scorebook/pen.ts";
-import { type SwappedMarks, swappedMarks } from "../../../core/scorebook/swapped-marks.ts";
 import {
   lastNotSeen,
   lastUndoable,
@@ -34,9 +33,6 @@ import type { Notebook } from "../../session/notebook.ts";
 export const OVERALL = "overall" as CriterionId;
 
 type Level = number | "not-seen" | "cleared";
-
-/** What of a judge's marks stays where it is when two children are swapped: single criteria, all since one is locked, or all of this call. */
-export type Stays = "locked" | "call" | readonly CriterionId[];
 
 /** What the last act was about: shown until the next one. */
 export interface LastAct {
@@ -169,36 +165,14 @@ export class JudgeHand {
     void this.#notebook.write("answered", { request, candidate, section, basis });
   }
 
-  /** Two children stood in each other's place: their lanes change for everybody, and this judge's marks of this call go with them. One act, taken back as one. */
-  swap(call: JudgeCall, wave: number, pair: [CandidateId, CandidateId]): void {
+  /** What goes before marks and with them, as one act: on the disk as one, taken back as one. */
+  writeTogether(
+    bodies: readonly EntryBody<"mark">[],
+    first: (batch: string) => (pen: Pen) => AnyEntry,
+  ): void {
     const batch = this.#notebook.newBatch();
-    const swapped = (pen: Pen) =>
-      pen.write("lanes-swapped", { wave, candidates: pair, batch }) as AnyEntry;
     this.#forgetUndone();
-    this.#writeAll(this.#swapped(call, pair)?.bodies ?? [], { batch, first: [swapped] });
-  }
-  /** Which of this judge's marks would not go along. */
-  staysAtSwap(call: JudgeCall, pair: [CandidateId, CandidateId]): Stays {
-    const { book } = this.#notebook;
-    const { section } = call.step;
-    const found = this.#swapped(call, pair);
-    if (!found) {
-      const isMarked = pair.some(
-        (one) =>
-          book.overall(this.#judge, one, section) !== null ||
-          book
-            .marks(one, "now")
-            .some((mark) => mark.judge === this.#judge && mark.section === section),
-      );
-      return isMarked ? "call" : [];
-    }
-    return found.isLocked ? "locked" : found.stay;
-  }
-  /** Undefined where nothing is moved: a list, and what is said of a section as a whole, are written about more than this call. */
-  #swapped(call: JudgeCall, pair: [CandidateId, CandidateId]): SwappedMarks | undefined {
-    if (call.part === "overall" || call.step.marking === "checklist") return undefined;
-    const { section, item, markedSide: side } = call.step;
-    return swappedMarks(this.#notebook.book, this.#judge, { section, item, side }, pair);
+    this.#writeAll(bodies, { batch, first: [first(batch)] });
   }
 
   #forgetUndone(): void {

@@ -299,8 +299,9 @@ export function JudgeScreen() {
           <MoreDialog
             who={who}
             candidates={shown.watched}
-            onSwap={(pair) => hand.swap(shown, wave, pair)}
-            staysAtSwap={(pair) => hand.staysAtSwap(shown, pair)}
+            judge={judge}
+            hand={hand}
+            wave={wave}
             call={shown}
             onClose={() => setDialog(undefined)}
           />

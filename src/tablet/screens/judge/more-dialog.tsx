@@ -1,5 +1,5 @@
 import type { SyntheticEvent } from "react";
-import type { CandidateId } from "../../../core/identity.ts";
+import type { CandidateId, PersonId } from "../../../core/identity.ts";
 import type { JudgeCall } from "../../../core/planning/judge-calls.ts";
 import { listed } from "../../../words/listed.ts";
 import { markingWords } from "../../../words/marking-words.ts";
@@ -9,37 +9,31 @@ import { SwapChoice } from "../../parts/swap-choice.tsx";
 import { useSay } from "../../parts/use-say.ts";
 import { LinesAside } from "../../session/lines-aside.tsx";
 import { useNotebook, useSideRecords } from "../../session/services.tsx";
-import type { Stays } from "./judge-hand.ts";
+import type { JudgeHand } from "./judge-hand.ts";
+import { type Pair, staysAtSwap, swapChildren } from "./swap-children.ts";
 
 const relations = ["own-student", "family", "other"] as const;
 
 interface MoreDialogProps {
+  judge: PersonId;
+  hand: JudgeHand;
   call: JudgeCall;
+  wave: number;
   candidates: readonly CandidateId[];
   who: (candidate: CandidateId) => string;
-  onSwap: (pair: [CandidateId, CandidateId]) => void;
-  staysAtSwap: (pair: [CandidateId, CandidateId]) => Stays;
   onClose: () => void;
 }
 
 /** What a judge needs now and then, and never while the floor moves: a swap of lanes, a declared relation, a note. */
-export function MoreDialog({
-  call,
-  candidates,
-  who,
-  onSwap,
-  staysAtSwap,
-  onClose,
-}: MoreDialogProps) {
+export function MoreDialog({ judge, hand, call, wave, candidates, who, onClose }: MoreDialogProps) {
   const notebook = useNotebook();
   const makeSide = useSideRecords();
   const say = useSay(markingWords);
-  const { book, pass } = notebook;
-  const judge = pass.person;
+  const { book } = notebook;
 
   /** Nothing that a judge wrote goes, or stays behind, without a word. */
-  function warning(pair: [CandidateId, CandidateId]): string | undefined {
-    const stays = staysAtSwap(pair);
+  function warning(pair: Pair): string | undefined {
+    const stays = staysAtSwap({ book, judge, call }, pair);
     if (stays === "locked" || stays === "call") return say(`swap-stays-${stays}`);
     if (stays.length === 0) return undefined;
     const titles = pair.flatMap((one) => book.rubricOf(one)?.criteria ?? []);
@@ -74,7 +68,7 @@ export function MoreDialog({
             who={who}
             warning={warning}
             onSwap={(pair) => {
-              onSwap(pair);
+              swapChildren(hand, { book, judge, call, wave }, pair);
               onClose();
             }}
           />
@@ -89,7 +83,7 @@ export function MoreDialog({
             {relations.map((relation) => (
               <Key
                 key={relation}
-                pressed={judge !== undefined && book.relation(judge, candidate) === relation}
+                pressed={book.relation(judge, candidate) === relation}
                 onClick={() => void notebook.write("related", { candidate, relation })}
               >
                 {say(`relation-${relation}`)}

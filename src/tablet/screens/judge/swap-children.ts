@@ -1,0 +1,52 @@
+import type { CandidateId, CriterionId, PersonId } from "../../../core/identity.ts";
+import type { JudgeCall } from "../../../core/planning/judge-calls.ts";
+import type { AnyEntry } from "../../../core/scorebook/entry.ts";
+import type { Pen } from "../../../core/scorebook/pen.ts";
+import type { Scorebook } from "../../../core/scorebook/scorebook.ts";
+import { type SwappedMarks, swappedMarks } from "../../../core/scorebook/swapped-marks.ts";
+import type { JudgeHand } from "./judge-hand.ts";
+
+export type Pair = [CandidateId, CandidateId];
+
+/** What of a judge's marks stays where it is when two children are swapped: single criteria, all since one is locked, or all of this call. */
+export type Stays = "locked" | "call" | readonly CriterionId[];
+
+/** Two children stood in each other's place: their lanes change for everybody, and this judge's marks of this call go with them. One act, taken back as one. */
+export function swapChildren(
+  hand: JudgeHand,
+  of: { book: Scorebook; judge: PersonId; call: JudgeCall; wave: number },
+  pair: Pair,
+): void {
+  hand.writeTogether(
+    marksOf(of, pair)?.bodies ?? [],
+    (batch) => (pen: Pen) =>
+      pen.write("lanes-swapped", { wave: of.wave, candidates: pair, batch }) as AnyEntry,
+  );
+}
+
+/** Which of this judge's marks would not go along. */
+export function staysAtSwap(
+  of: { book: Scorebook; judge: PersonId; call: JudgeCall },
+  pair: Pair,
+): Stays {
+  const { book, judge, call } = of;
+  const { section } = call.step;
+  const found = marksOf(of, pair);
+  if (found) return found.isLocked ? "locked" : found.stay;
+  const isMarked = pair.some(
+    (one) =>
+      book.overall(judge, one, section) !== null ||
+      book.marks(one, "now").some((mark) => mark.judge === judge && mark.section === section),
+  );
+  return isMarked ? "call" : [];
+}
+
+/** Undefined where nothing is moved: a list, and what is said of a section as a whole, are written about more than this call. */
+function marksOf(
+  { book, judge, call }: { book: Scorebook; judge: PersonId; call: JudgeCall },
+  pair: Pair,
+): SwappedMarks | undefined {
+  if (call.part === "overall" || call.step.marking === "checklist") return undefined;
+  const { section, item, markedSide: side } = call.step;
+  return swappedMarks(book, judge, { section, item, side }, pair);
+}
