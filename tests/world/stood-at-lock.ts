@@ -1,5 +1,5 @@
 import type { CandidateId, SectionId } from "../../src/core/identity.ts";
-import { type AnyEntry, isKnown } from "../../src/core/scorebook/entry.ts";
+import { type AnyEntry, type EntryOf, isKnown } from "../../src/core/scorebook/entry.ts";
 import { Scorebook } from "../../src/core/scorebook/scorebook.ts";
 
 /**
@@ -9,9 +9,15 @@ import { Scorebook } from "../../src/core/scorebook/scorebook.ts";
 export class StoodAtLock {
   readonly book = new Scorebook();
   readonly #stood: Map<string, string>;
+  /** Places that were open in a lost book, and the chief had not heard so: whoever then opens them by hand opens them for the first time. */
+  readonly #unheard: ReadonlySet<string>;
 
-  constructor(stood: ReadonlyMap<string, string> = new Map()) {
+  constructor(
+    stood: ReadonlyMap<string, string> = new Map(),
+    unheard: ReadonlySet<string> = new Set(),
+  ) {
     this.#stood = new Map(stood);
+    this.#unheard = unheard;
   }
   /**
    * The book is an older one: what stood in the lost one is to stand again in the end, but where the hub went down before anybody had heard what it held.
@@ -27,12 +33,21 @@ export class StoodAtLock {
     for (const entry of this.book.entries())
       if (isKnown(entry) && entry.kind === "held" && !known.has(entry.id))
         stood.set(`${entry.body.candidate}/${entry.body.section}`, UNKNOWN);
-    return new StoodAtLock(stood);
+    const unheard = new Set<string>();
+    for (const { id, kind, body } of this.book.entries() as Iterable<EntryOf<"locked">>)
+      if (kind === "locked" && !known.has(id))
+        for (const candidate of body.candidates) unheard.add(`${candidate}/${body.section}`);
+    return new StoodAtLock(stood, unheard);
   }
 
   /** What came to the disk together: an opening, and what the hub held beside it. */
   committed(entries: readonly AnyEntry[]): void {
     for (const entry of entries) this.book.add(entry);
+    for (const { kind, body } of entries as readonly EntryOf<"revealed">[])
+      for (const candidate of kind === "revealed" ? body.candidates : []) {
+        const key = `${candidate}/${body.section}`;
+        if (this.#unheard.has(key)) this.#stood.set(key, UNKNOWN);
+      }
     if (!entries.some(({ kind }) => mayOpen.has(kind))) return;
     for (const { candidate } of this.book.entrants)
       for (const { id: section } of this.book.rubricOf(candidate)?.sections ?? []) {
