@@ -19,7 +19,8 @@ export interface Combined {
  *
  * `mean`, `median`: as ever. `drop-high-low`: one highest and one lowest are left out *by position after sorting* (with ties only one each goes),
  * then the mean; with fewer than three marks nothing is left out, since dropping two would leave nobody.
- * `robust`: the robust mean of Algorithm A (see algorithm-a.ts), to the nearest part of a level.
+ * `robust`: the robust mean of Algorithm A (see algorithm-a.ts), to the nearest part of a level. The only one that can fall when a mark rises: of 1 2 2 2 4
+ * it is 2.2, of 2 2 2 2 4 it is 2. With three or four judges on four levels it cannot.
  *
  * @param levels one per judge who saw the cell; the order of the judges changes `used` only between equal marks, never the mark.
  * @returns exact for mean, median and drop-high-low of up to 20 judges; else to the nearest part (a 200-millionth of a level).

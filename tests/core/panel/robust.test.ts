@@ -2,6 +2,7 @@ import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import { algorithmA } from "../../../src/core/panel/algorithm-a.ts";
 import { modifiedZ } from "../../../src/core/panel/modified-z.ts";
+import { LEVEL_PARTS, panelMark } from "../../../src/core/panel/panel-mark.ts";
 import reference from "../../reference/algorithm-a.json" with { type: "json" };
 
 describe("Algorithm A", () => {
@@ -31,6 +32,29 @@ describe("Algorithm A", () => {
     // The plain mean of these is 13.
     expect(algorithmA([9, 10, 10, 11, 10, 9, 11, 34]).mean).toBeLessThan(10.6);
     expect(algorithmA([7]).mean).toBe(7);
+  });
+});
+
+describe("the robust mean as a panel mark", () => {
+  it("[P8] falls when a mark rises by no more than a fifth of a level, and not at all with three or four judges", () => {
+    const falls = (judges: number): number => {
+      let most = 0;
+      const all = Array.from({ length: 4 ** judges }, (_, at) =>
+        Array.from({ length: judges }, (__, judge) => 1 + (Math.floor(at / 4 ** judge) % 4)),
+      );
+      for (const marks of all) {
+        const [first = 0, ...others] = marks;
+        if (first === 4) continue;
+        const [was, is] = [marks, [first + 1, ...others]].map(
+          (given) => panelMark(given, "robust").parts / LEVEL_PARTS,
+        ) as [number, number];
+        most = Math.max(most, was - is);
+      }
+      return most;
+    };
+    expect([falls(3), falls(4)].map((most) => Math.max(0, most - 1e-6))).toEqual([0, 0]);
+    expect(falls(5)).toBeCloseTo(0.2, 6);
+    expect(falls(6)).toBeLessThan(0.2);
   });
 });
 
