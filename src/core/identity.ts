@@ -8,7 +8,7 @@ const notInherited = z.refine((id) => !(String(id) in Object.prototype));
  */
 const opaqueId = z.string().check(z.regex(/^[A-Za-z0-9][A-Za-z0-9_-]{0,63}$/), notInherited);
 /** Names within a rubric: lower-case words joined by hyphens, e.g. `rising-block`. */
-const slug = z.string().check(z.regex(/^[a-z][a-z0-9-]{0,47}$/));
+const slug = z.string().check(z.regex(/^[a-z][a-z0-9-]{0,47}$/), notInherited);
 
 export const GradingId = opaqueId.brand<"grading">();
 export type GradingId = z.infer<typeof GradingId>;

@@ -1,5 +1,6 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
+import { ItemId, RubricId, SectionId } from "../../../src/core/identity.ts";
 import { readEntry } from "../../../src/core/scorebook/entry.ts";
 import { isPlainJson } from "../../../src/core/scorebook/plain-json.ts";
 import { readScorebookFile } from "../../../src/core/scorebook/read-scorebook-file.ts";
@@ -66,6 +67,9 @@ describe("what is nested deeply", () => {
       expect(readEntry({ ...mark, by: name }).ok).toBe(false);
       const body = { section: "blocks", candidates: [], basis: { [name]: 3 } };
       expect(readEntry({ ...mark, kind: "locked", body }).ok).toBe(false);
+      expect([RubricId, SectionId, ItemId].map((id) => id.safeParse(name).success)).toEqual([
+        ...[false, false, false],
+      ]);
     }
   });
 
