@@ -18,7 +18,7 @@ const until = Date.UTC(2026, 5, 20, 10);
 function aReleasedDay() {
   const { day, entries } = aMarkedDay();
   day.chief.hear(9999);
-  const basis = {};
+  const { basis } = fold(entries);
   const retestSections: [] = [];
   const verdict = { candidate, result: "pass", retestSections, computed: "pass", basis } as const;
   return [
