@@ -2,11 +2,11 @@ import type { CandidateId } from "../identity.ts";
 import type { EntryOf } from "../scorebook/entry.ts";
 import type { Scorebook } from "../scorebook/scorebook.ts";
 import type { Outcome } from "./outcome.ts";
-import { isReckonable, verdictFault } from "./verdict-fault.ts";
+import { faultByWhatIsHere, isReckonable } from "./verdict-fault.ts";
 
 /**
- * Why a verdict that was taken is not to be relied on. `not-here`: it rests on marks that are not here, or not open here; their tablet has still to come,
- * or there never were any. `unreasoned`: it is not what its marks come to, and nobody wrote why.
+ * Why a verdict that was taken is not to be relied on. `not-here`: what is here, and open, does not come to it, and it rests on more; the tablet has still to
+ * come, or there never was any. `unreasoned`: it is not what its marks come to, and nobody wrote why.
  */
 export type VerdictDoubt = "not-here" | "unreasoned";
 
@@ -43,9 +43,10 @@ function doubted(
 ): Pick<DoubtedVerdict, "doubt" | "computed"> | undefined {
   const verdict = book.verdict(candidate);
   if (!verdict || book.rules === 1) return undefined;
-  if (!isReckonable(book, verdict)) return { doubt: "not-here", computed: "incomplete" };
+  const fault = faultByWhatIsHere(book, verdict);
+  // What is lacking may say nothing of this result: where the rest comes to the same, nobody needs it.
+  if (fault && !isReckonable(book, verdict)) return { doubt: "not-here", computed: "incomplete" };
   const { result, computed } = verdict.body;
-  const fault = verdictFault(book, verdict);
   switch (fault?.code) {
     case "COMPUTED_OTHER":
       return { doubt: "unreasoned", computed: fault.with?.computed as Outcome["computed"] };

@@ -18,9 +18,12 @@ import { hindrances } from "./review-queue.ts";
  * Asked is by exact figures alone. What severity and certainty advise is reckoned with roots and logarithms, which two machines may round differently:
  * the screen asks about it.
  */
-export function verdictFault(book: Scorebook, entry: EntryOf<"verdict">): Fault | null {
+export const verdictFault = (book: Scorebook, entry: EntryOf<"verdict">): Fault | null =>
+  book.rules === 1 || !isReckonable(book, entry) ? null : faultByWhatIsHere(book, entry);
+
+/** The same by as much of its basis as this book holds. */
+export function faultByWhatIsHere(book: Scorebook, entry: EntryOf<"verdict">): Fault | null {
   const { candidate, basis, result, computed, retestSections, reason } = entry.body;
-  if (book.rules === 1 || !isReckonable(book, entry)) return null;
   const then = bookAt(book, candidate, basis);
   const found = then.rubricOf(candidate) && asOpened(outcome(caseOf(then, candidate)));
   const isComputed = found?.computed ?? "incomplete";

@@ -1,7 +1,7 @@
 import { act, screen, within } from "@testing-library/react";
 import { Route, Routes } from "react-router";
 import { describe, expect, it } from "vitest";
-import type { CandidateId } from "../../../src/core/identity.ts";
+import type { CandidateId, SectionId } from "../../../src/core/identity.ts";
 import type { Basis } from "../../../src/core/scorebook/entry.ts";
 import { fold } from "../../../src/core/scorebook/scorebook.ts";
 import { BoardScreen } from "../../../src/tablet/screens/chief/board-screen.tsx";
@@ -12,22 +12,22 @@ import { aSession } from "../../builders/a-session.tsx";
 
 const one = "candidate-1" as CandidateId;
 
-/** Everything is marked and open; the verdict on the first child rests on what a tablet has that never came. */
+/** Everything is marked and open, and comes to a pass; the verdict on the first child is another, and rests on what a tablet has that never came. */
 async function aDoubtedDay() {
   const { entries, day } = aMarkedDay();
   const book = fold(entries);
   day.chief.hear(book.lamport);
-  const issue = (basis: Basis) =>
+  const issue = (result: "pass" | "retest", basis: Basis) =>
     day.chief.write("verdict", {
       candidate: one,
-      result: "pass",
-      retestSections: [],
-      computed: "pass",
+      result,
+      retestSections: result === "retest" ? ["blocks" as SectionId] : [],
+      computed: result,
       basis,
     });
-  const doubted = issue({ ...book.basis, "a-tablet-that-never-came": 1 } as Basis);
+  const doubted = issue("retest", { ...book.basis, "a-tablet-that-never-came": 1 } as Basis);
   const session = await aSession("chief", ["chief"], [...entries, doubted]);
-  return { ...session, anew: () => issue(book.basis) };
+  return { ...session, anew: () => issue("pass", book.basis) };
 }
 
 describe("a verdict that cannot be relied on", () => {
