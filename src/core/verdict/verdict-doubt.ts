@@ -1,5 +1,5 @@
 import type { CandidateId } from "../identity.ts";
-import type { EntryOf } from "../scorebook/entry.ts";
+import { type EntryOf, isKnown } from "../scorebook/entry.ts";
 import type { Scorebook } from "../scorebook/scorebook.ts";
 import type { Outcome } from "./outcome.ts";
 import { faultByWhatIsHere, isReckonable } from "./verdict-fault.ts";
@@ -49,10 +49,19 @@ function doubted(
   const { result, computed } = verdict.body;
   switch (fault?.code) {
     case "COMPUTED_OTHER":
+      // Whoever leaves opens sections, in no basis, and may come back: nobody can tell what was open then.
+      if (fault.with?.computed === "incomplete" && hasEverLeft(book, candidate)) return undefined;
       return { doubt: "unreasoned", computed: fault.with?.computed as Outcome["computed"] };
     case "REASON_MISSING":
       return result === computed ? undefined : { doubt: "unreasoned", computed };
     default:
       return undefined;
   }
+}
+
+function hasEverLeft(book: Scorebook, candidate: CandidateId): boolean {
+  for (const entry of book.entries())
+    if (isKnown(entry) && entry.kind === "withdrawn" && entry.body.candidate === candidate)
+      return true;
+  return false;
 }
