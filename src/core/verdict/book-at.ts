@@ -3,15 +3,22 @@ import { countOf, deviceOf } from "../scorebook/counts.ts";
 import { type AnyEntry, type Basis, type Entry, isKnown } from "../scorebook/entry.ts";
 import { tellsOfCount } from "../scorebook/out-of-turn.ts";
 import { fold, type Scorebook } from "../scorebook/scorebook.ts";
-import { isIn } from "../scorebook/seal.ts";
+import { isIn as isOfBasis } from "../scorebook/seal.ts";
 
 /**
  * The book as whoever wrote `basis` had it, as far as it says something of one candidate's result: the plan, and what was written of that candidate.
  * The same book where nothing of that came since; else a book of its own.
  *
+ * @param isIn  what counts as known to that writer
+ *
  * A withdrawal, and what the hub held at an opening, are in it whatever the basis says, which does not speak of them. What was under seal then counts in neither book.
  */
-export function bookAt(book: Scorebook, candidate: CandidateId, basis: Basis): Scorebook {
+export function bookAt(
+  book: Scorebook,
+  candidate: CandidateId,
+  basis: Basis,
+  isIn: (basis: Basis, entry: Entry) => boolean = isOfBasis,
+): Scorebook {
   const known: AnyEntry[] = [];
   let isAll = true;
   for (const entry of book.entries()) {
@@ -21,6 +28,10 @@ export function bookAt(book: Scorebook, candidate: CandidateId, basis: Basis): S
   }
   return isAll ? book : fold(known);
 }
+
+/** Whether a basis speaks of an entry, or it is one by which marks open. A hub put back from an older copy may have lost one and been given another in its place. */
+export const isOfBasisOrOpens = (basis: Basis, entry: Entry): boolean =>
+  isOfBasis(basis, entry) || entry.kind === "locked" || entry.kind === "revealed";
 
 /** Whether a candidate's result could be another without this entry. Most of a book is judges' lines about one child each. */
 function bearsOn(entry: Entry, candidate: CandidateId): boolean {
@@ -106,7 +117,7 @@ export function holdsOwn(book: Scorebook, basis: Basis, { device }: AnyEntry): b
   const own = deviceOf(device);
   const said = Object.entries(basis).filter(([of]) => deviceOf(of) === own);
   const held = [...book.entries()].filter(
-    (entry) => deviceOf(entry.device) === own && isIn(basis, entry),
+    (entry) => deviceOf(entry.device) === own && isOfBasis(basis, entry),
   );
   return held.length === said.reduce((all, [, last]) => all + last, 0);
 }

@@ -2,7 +2,7 @@ import type { Fault } from "../faults.ts";
 import type { EntryOf } from "../scorebook/entry.ts";
 import type { Scorebook } from "../scorebook/scorebook.ts";
 import { asOpened } from "./as-opened.ts";
-import { bookAt, holdsOthers, holdsOwn, namesClosed } from "./book-at.ts";
+import { bookAt, holdsOthers, holdsOwn, isOfBasisOrOpens, namesClosed } from "./book-at.ts";
 import { caseOf } from "./case-of.ts";
 import { outcome } from "./outcome-of.ts";
 import { hindrances } from "./review-queue.ts";
@@ -21,10 +21,11 @@ import { hindrances } from "./review-queue.ts";
 export const verdictFault = (book: Scorebook, entry: EntryOf<"verdict">): Fault | null =>
   book.rules === 1 || !isReckonable(book, entry) ? null : faultByWhatIsHere(book, entry);
 
-/** The same by as much of its basis as this book holds. */
+/** The same by as much of its basis as this book holds; what is open is open then, whoever's lock it was. */
 export function faultByWhatIsHere(book: Scorebook, entry: EntryOf<"verdict">): Fault | null {
   const { candidate, basis, result, computed, retestSections, reason } = entry.body;
-  const then = bookAt(book, candidate, basis);
+  const isWhole = isReckonable(book, entry);
+  const then = bookAt(book, candidate, basis, isWhole ? undefined : isOfBasisOrOpens);
   const found = then.rubricOf(candidate) && asOpened(outcome(caseOf(then, candidate)));
   const isComputed = found?.computed ?? "incomplete";
   // “Incomplete” always has a reason beside it, and is true of whoever has not been sent yet what they opened themselves.
