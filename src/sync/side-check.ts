@@ -1,5 +1,6 @@
 import type { EntryId, SideRecordId } from "../core/identity.ts";
 import { type AnyEntry, isKnown, type TextRef } from "../core/scorebook/entry.ts";
+import { isOutOfTurn } from "../core/scorebook/out-of-turn.ts";
 import {
   type AroundEntry,
   namedBy,
@@ -12,7 +13,7 @@ import { refsIn } from "./refs-in.ts";
 
 /**
  * What is wrong with one name or text of a test. `missing`: an entry refers to it, it is not here, and nobody it names is erased.
- * `wordless`: the same of an incident, which is taken without its words too. `stray`: no entry refers to it.
+ * `wordless`: the same, or a wrong one, of an entry that is taken whatever it refers to. `stray`: no entry refers to it.
  */
 export interface SideFinding {
   id: SideRecordId;
@@ -71,11 +72,18 @@ export class SideCheck implements AroundEntry {
   }
   /** How many names and texts entries refer to. */
   get named(): number {
-    return this.#references.size;
+    return this.#named().length;
   }
   /** How many of them are not here. */
   get gone(): number {
-    return [...this.#references.keys()].filter((id) => !this.#filed.has(id)).length;
+    return this.#named().filter((id) => !this.#filed.has(id)).length;
+  }
+  /** What next year's kinds name may be anything. */
+  #named(): SideRecordId[] {
+    const isWord = ({ entry }: Reference) => isAsked(entry) || entry.kind === "incident";
+    return [...this.#references].flatMap(([id, references]) =>
+      references.some(isWord) ? [id] : [],
+    );
   }
 
   /** Whether a record is what some entry refers to: only then is it shown to anybody. */
@@ -114,14 +122,14 @@ export class SideCheck implements AroundEntry {
         const lacking = references.find(
           ({ entry }) => isKnown(entry) && !namedBy(entry).some((one) => erased.has(one)),
         );
-        const why = lacking?.entry.kind === "incident" ? "wordless" : "missing";
+        const why = lacking && isAsked(lacking.entry) ? "missing" : "wordless";
         if (lacking) found.push({ id, why, entry: lacking.entry.id });
         continue;
       }
       for (const { entry, ref } of references) {
         const why = sideFault(entry, ref, filed, this);
-        // An incident is taken with whatever it refers to, also with what belongs to another entry.
-        const isOthers = why !== null && entry.kind === "incident" && this.isTrue(id);
+        // Nobody is to make a whole record look changed by a line that points at a name.
+        const isOthers = why !== null && !isAsked(entry) && this.isTrue(id);
         if (why) found.push({ id, why: isOthers ? "wordless" : why, entry: entry.id });
       }
     }
@@ -141,6 +149,9 @@ export function checkedSides(
   for (const record of records) check.take(record);
   return { shown: records.filter(({ id }) => check.isTrue(id)), findings: check.findings() };
 }
+
+/** Whether an entry was asked what it refers to when it was taken: a stop, an incident, a withdrawal and next year's kinds are taken with whatever they name. */
+const isAsked = (entry: AnyEntry): boolean => isKnown(entry) && !isOutOfTurn(entry);
 
 /** Whether a finding means that names or texts were changed, exchanged, put in or taken out. */
 export const isUnsound = ({ why }: SideFinding): boolean => why !== "wordless";

@@ -50,6 +50,24 @@ describe("the names and texts beside a book", () => {
     expect(records.every(({ id }) => backwards.isTrue(id))).toBe(true);
   });
 
+  it("[Y181] no stop, withdrawal or line of a kind to come makes them look changed, whatever it points at", () => {
+    const { entries, records, first } = aBook();
+    const liar = aPen("judge-1");
+    const pointed = fc.constantFrom(...records.map(({ id }) => id), "side-of-nobody");
+    const digest = fc.constantFrom("0".repeat(64), "f".repeat(64));
+    fc.assert(
+      fc.property(pointed, digest, fc.integer({ min: 0, max: 2 }), (id, seal, kind) => {
+        const extra = { wave: null, candidate: first, why: null, x: { id, digest: seal } };
+        const names = ["stopped", "withdrawn", "next-year"] as const;
+        const line = { ...liar.write("stopped", extra as never), kind: names[kind], body: extra };
+        const made = check([...entries, line] as never[], records);
+        expect(made.findings().filter(isUnsound)).toEqual([]);
+        expect([made.named, made.gone]).toEqual([3, 0]);
+        for (const record of records) expect(made.isTrue(record.id)).toBe(true);
+      }),
+    );
+  });
+
   it("[Y60] whatever one of them is changed into is named, and is not what its entry refers to", () => {
     const { entries, records } = aBook();
     const changes: ((one: SideRecord) => SideRecord)[] = [

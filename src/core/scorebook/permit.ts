@@ -15,11 +15,10 @@ import {
 import { isShutTo } from "./is-shut-to.ts";
 import { blankAtLock, isLockedFor } from "./judge-view.ts";
 import { highestTaken } from "./lamport-leap.ts";
-import { isMarkedToTheEnd } from "./marked-so-far.ts";
 import { movedOpening } from "./moved-opening.ts";
 import { NOW } from "./order.ts";
 import { isOutOfTurn } from "./out-of-turn.ts";
-import { refusalOfExcuse, refusalOfReentry } from "./refusal-after-marks.ts";
+import { refusalOfAway, refusalOfExcuse, refusalOfReentry } from "./refusal-after-marks.ts";
 import { refusalOfBasis } from "./refusal-of-basis.ts";
 import {
   refusalOfCorrection,
@@ -289,13 +288,7 @@ function refusalOfBody(book: Scorebook, writer: Writer, entry: Entry, at: number
     case "absent":
     case "unfit": {
       const { candidate } = entry.body;
-      const stranger = refusalOfStranger(book, candidate);
-      if (stranger) return stranger;
-      // One tap at the desk would take away a result that is there.
-      const isOver = book.rules > 1 && isMarkedToTheEnd(book, candidate, at);
-      return isOver && !writer.roles.includes("chief")
-        ? { code: "MARKED_TO_THE_END", with: { candidate } }
-        : null;
+      return refusalOfStranger(book, candidate) ?? refusalOfAway(book, writer, entry, at);
     }
     case "recused":
       return (

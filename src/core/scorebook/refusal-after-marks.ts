@@ -2,7 +2,7 @@ import type { Fault } from "../faults.ts";
 import type { CandidateId } from "../identity.ts";
 import { sectionOf } from "../rubric/lookup.ts";
 import { type EntryOf, isKnown } from "./entry.ts";
-import { firstCallOf } from "./marked-so-far.ts";
+import { firstCallOf, isMarkedToTheEnd } from "./marked-so-far.ts";
 import { NOW } from "./order.ts";
 import type { Writer } from "./permit.ts";
 import type { Scorebook } from "./scorebook.ts";
@@ -29,6 +29,20 @@ export function refusalOfExcuse(
     (verdict !== undefined && verdict.lamport <= then) ||
     (!isChief(writer) && book.isRevealed(candidate, section, then));
   return isShut ? { code: "EXCUSE_LATE", with: { candidate, section } } : null;
+}
+
+/** One tap at the desk would take away a result that is there: only the chief says of somebody marked to the end that they are away. @param at  logical time, as above */
+export function refusalOfAway(
+  book: Scorebook,
+  writer: Writer,
+  entry: EntryOf<"absent" | "unfit">,
+  at: number,
+): Fault | null {
+  const { candidate } = entry.body;
+  if (book.rules === 1 || isChief(writer) || wasHad(book, entry)) return null;
+  return isMarkedToTheEnd(book, candidate, momentFor(writer, at))
+    ? { code: "MARKED_TO_THE_END", with: { candidate } }
+    : null;
 }
 
 /**
@@ -68,7 +82,10 @@ const isChief = ({ roles }: Writer): boolean => roles.includes("chief");
 const momentFor = (writer: Writer, at: number): number => (isChief(writer) ? at : NOW);
 
 /** Whether a hub, or the chief who decided, had this already: then it comes again, to a hub that was put back from an older copy. */
-function wasHad(book: Scorebook, entry: EntryOf<"excused" | "entered">): boolean {
+function wasHad(
+  book: Scorebook,
+  entry: EntryOf<"excused" | "entered" | "absent" | "unfit">,
+): boolean {
   const { candidate } = entry.body;
   if (book.isAwaited(entry)) return true;
   // A place that was passed over here is filled by nobody.
