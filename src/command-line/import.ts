@@ -47,7 +47,7 @@ export const importCommand: Command = {
       const signer = signerAtEnd(file);
       const isTrusted = file.chain.length > 0 && trusted.includes(signer);
       const took = isPersons(file)
-        ? await takePersonsFile(store, file, erasedBefore)
+        ? await takePersonsFile(store, file, erasedBefore, await door.devices(grading))
         : await takeHubsFile(store, file, name, { erasedBefore, signer, isTrusted });
       if (!took)
         throw new Trouble([

@@ -6,6 +6,7 @@ import { heldFirst } from "../core/scorebook/held-first.ts";
 import { inOrder } from "../core/scorebook/in-order.ts";
 import type { ReadScorebook } from "../core/scorebook/read-scorebook-file.ts";
 import type { Scorebook } from "../core/scorebook/scorebook.ts";
+import type { DeviceRow } from "../ports/door-tables.ts";
 import type { ScorebookStore } from "../ports/scorebook-store.ts";
 import { type Author, GradingRoom, type Handed } from "./grading-room.ts";
 
@@ -30,12 +31,14 @@ export interface TakenFile {
  * Of others only what the store holds already is let pass; what is refused is named, and the rest taken all the same.
  *
  * Where the store knows nothing of the test, whoever opened it is its chief.
+ * @param atDoor  the devices that the hub's door knows of this test
  * @returns undefined where the book knows no such person.
  */
 export async function takePersonsFile(
   store: ScorebookStore,
   file: ReadScorebook & { person: PersonId },
   erasedBefore: Iterable<string>,
+  atDoor: readonly Pick<DeviceRow, "device" | "person">[] = [],
 ): Promise<TakenFile | undefined> {
   const { grading, person } = file;
   const room = await GradingRoom.open(grading, store, "import", {
@@ -44,7 +47,7 @@ export async function takePersonsFile(
   const roles = rolesIn(room.book, file);
   if (roles.length === 0) return undefined;
   const before = new Set(file.entries.flatMap(({ id }) => (room.book.entry(id) ? [id] : [])));
-  const alsoOn = ownDevices(room.book, person, file.entries);
+  const alsoOn = ownDevices(room.book, person, file.entries, atDoor);
   const [device = "" as DeviceId] = alsoOn;
   const author: Author = { person, roles, device, alsoOn };
   const { kept, refused } = await handInWhole(room, author, file);

@@ -1,5 +1,6 @@
 import { describe, expect, it } from "vitest";
 import type { CandidateId, DeviceId, PersonId, SectionId } from "../../src/core/identity.ts";
+import { deviceOf } from "../../src/core/scorebook/counts.ts";
 import type { AnyEntry } from "../../src/core/scorebook/entry.ts";
 import { heldFirst } from "../../src/core/scorebook/held-first.ts";
 import { fold } from "../../src/core/scorebook/scorebook.ts";
@@ -98,6 +99,23 @@ describe("what a lost hub had held", () => {
     const room = await GradingRoom.open(aGradingId, store, "hub");
     expect([...room.book.entries()].filter(({ kind }) => kind === "held")).toEqual(held);
     expect(levelIn(room)).toEqual([3]);
+  });
+
+  it("[H131] a file takes no places of a device that the door knows to be somebody else's", async () => {
+    const day = aTestDay({ judges: 2, candidates: 1 });
+    const [honest, liar] = day.judges as [(typeof day.judges)[number], (typeof day.judges)[number]];
+    const marks = [aMark(honest.pen), aMark(honest.pen, { level: 4 })];
+    const taken = marks.map((mark) => ({ ...aMark(liar.pen), device: mark.device, n: mark.n }));
+    const { store } = await anOlderHub(day.plan);
+    const atDoor = [{ device: deviceOf(String(marks[0]?.device)), person: honest.person }];
+    const file = (whose: PersonId, entries: AnyEntry[]) => ({
+      ...{ grading: aGradingId, person: whose, entries, sides: [], heads: [], chain: [] },
+    });
+    const lies = await takePersonsFile(store, file(liar.person, taken), [], atDoor);
+    expect(lies?.refused.map(({ fault }) => fault.code)).toEqual(["NOT_YOURS", "NOT_YOURS"]);
+    const own = await takePersonsFile(store, file(honest.person, marks), [], atDoor);
+    expect(own?.refused).toEqual([]);
+    expect(own?.added).toHaveLength(2);
   });
 
   it("[S142] says nothing without the opening it speaks of, in whatever order they are read", async () => {

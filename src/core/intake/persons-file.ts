@@ -9,13 +9,18 @@ import { orderedText } from "../scorebook/read-scorebook-file.ts";
 import { fold, type Scorebook } from "../scorebook/scorebook.ts";
 import { refusalOfNew } from "./refusal-of-new.ts";
 
-/** The devices that a file says are its person's, but for those on which the book has somebody else write. */
+/**
+ * The devices that a file says are its person's, but for those on which the book has somebody else write, and those that a door knows to be somebody else's:
+ * whoever's file comes first is not to take the places of another's count.
+ */
 export function ownDevices(
   book: Scorebook,
   person: PersonId,
   entries: readonly Pick<AnyEntry, "device" | "by">[],
+  atDoor: readonly { device: DeviceId; person: PersonId | null }[] = [],
 ): Set<DeviceId> {
   const others = new Set<DeviceId>();
+  for (const row of atDoor) if (row.person && row.person !== person) others.add(row.device);
   for (const { device, by } of book.entries()) if (by !== person) others.add(deviceOf(device));
   return new Set(
     entries.flatMap(({ device: count, by }) => {
