@@ -279,8 +279,14 @@ function refusalOfBody(book: Scorebook, writer: Writer, entry: Entry, at: number
     }
     case "entered": {
       // Of somebody without a rubric nothing can be asked, marked or said. A book by the first rules goes on as it was begun.
-      const { rubric } = entry.body;
+      const { candidate, rubric } = entry.body;
       if (book.rules === 1) return null;
+      // Whoever erases the child would erase the person, and every reason filed under them.
+      if (book.seat(candidate as string as PersonId))
+        return {
+          code: "ENTRY_MALFORMED",
+          with: { path: "body.candidate", detail: "the id of somebody on the panel" },
+        };
       return book.rubric(rubric)
         ? refusalOfReentry(book, writer, entry, at)
         : { code: "RUBRIC_UNKNOWN", with: { rubric } };

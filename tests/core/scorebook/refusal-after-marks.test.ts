@@ -165,6 +165,16 @@ describe("what the desk says of a child after the marks", () => {
     }
   });
 
+  it("[S231] nobody is entered under the id of somebody on the panel, whom erasing the child would erase", () => {
+    const { plan, desk, judges, rubric } = aDay();
+    for (const id of ["chief", judges[0]?.person, judges[1]?.person]) {
+      const candidate = id as string as CandidateId;
+      const line = desk.write("entered", { candidate, number: 88, rubric: rubric.id });
+      expect(refusal(fold(plan), atDesk, line)?.code).toBe("ENTRY_MALFORMED");
+      expect(refusal(fold(plan), head, { ...line, by: head.person })?.code).toBe("ENTRY_MALFORMED");
+    }
+  });
+
   it("[S202] an excuse names what the child's rubric asks, where it asks it", () => {
     const { plan, chief, excuse } = aDay();
     const code = (section: string, item: string) =>
