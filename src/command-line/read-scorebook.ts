@@ -28,6 +28,9 @@ export function readScorebook(file: string): ReadScorebook & { lacking: number }
         path: pathText(["sides", sides.findIndex(({ id }) => id === wrong.id)]),
       },
     ]);
-  const lacking = findings.filter(({ why }) => why === "missing" || why === "wordless").length;
+  const here = new Set(read.file.sides.map(({ id }) => id));
+  const lacking = findings.filter(
+    ({ id, why }) => (why === "missing" || why === "wordless") && !here.has(id),
+  ).length;
   return { ...read.file, sides: shown, lacking };
 }
