@@ -15,12 +15,30 @@ export interface LeftOpen {
 /** @param path  the database's */
 export function leftOpen(path: string): LeftOpen | undefined {
   if (!existsSync(markOf(path))) return undefined;
+  const { why } = readMark(path);
+  return { why: why && faultCodes.includes(why.code) ? why : undefined };
+}
+
+interface Mark {
+  why?: Fault;
+  /** The log may be gone: it was being written back into the database. */
+  isWrittenBack?: boolean;
+}
+/** A mark that was cut off by a power cut says nothing but that it is there. */
+function readMark(path: string): Mark {
   try {
-    const { why } = JSON.parse(readFileSync(markOf(path), "utf8")) as { why?: Fault };
-    return { why: why && faultCodes.includes(why.code) ? why : undefined };
+    return JSON.parse(readFileSync(markOf(path), "utf8")) as Mark;
   } catch {
-    return { why: undefined };
+    return {};
   }
+}
+
+/** From here on the log is written back into the database, and goes: whoever is killed meanwhile has lost nothing. No mark is made where there is none. */
+export function markWrittenBack(path: string): void {
+  if (!existsSync(markOf(path))) return;
+  writeFileSync(markOf(path), JSON.stringify({ ...readMark(path), isWrittenBack: true }), {
+    mode: 0o600,
+  });
 }
 
 /** From now on this database is open; its log is there. */
@@ -46,7 +64,8 @@ export const unmark = (path: string): void => rmSync(markOf(path), { force: true
  */
 export function mustHaveItsLog(path: string): void {
   const left = leftOpen(path);
-  if (!left || left.why !== undefined || !existsSync(path) || existsSync(logOf(path))) return;
+  if (!left || left.why !== undefined || readMark(path).isWrittenBack) return;
+  if (!existsSync(path) || existsSync(logOf(path))) return;
   const files = { file: path, log: logOf(path), mark: markOf(path), folder: dirname(path) };
   throw new FaultError({ code: "STORE_LOG_GONE", with: files });
 }

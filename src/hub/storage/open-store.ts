@@ -12,6 +12,7 @@ import {
   leftOpen,
   markOpen,
   markWhy,
+  markWrittenBack,
   mustHaveItsLog,
   unmark,
 } from "./open-mark.ts";
@@ -163,6 +164,7 @@ function openOwnFolder(dataFolder: string): HubStore {
   const opened = openFolder(dataFolder, true, {
     before() {
       mustHaveItsLog(path);
+      markWrittenBack(path);
       const isTried = existsSync(path) && tryDatabase(path, before !== undefined);
       // Whoever looks through it and closes it writes the log back.
       if (isWrittenBack(path)) unmark(path);
@@ -230,6 +232,7 @@ function openFolder(dataFolder: string, alone: boolean, watched = unwatched): Op
       // A removed row is written over as it goes.
       sweep: async () => "done",
       async close() {
+        if (alone) markWrittenBack(file);
         await store.close();
         letGo();
         settleMark(dataFolder);

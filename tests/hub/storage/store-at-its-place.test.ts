@@ -4,6 +4,7 @@ import {
   mkdirSync,
   mkdtempSync,
   readdirSync,
+  readFileSync,
   renameSync,
   rmSync,
   writeFileSync,
@@ -13,6 +14,7 @@ import { join } from "node:path";
 import Database from "libsql";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
 import { backUp, restore } from "../../../src/hub/storage/backup.ts";
+import { markWrittenBack } from "../../../src/hub/storage/open-mark.ts";
 import { openForCommand, openStore } from "../../../src/hub/storage/open-store.ts";
 import { storeFile } from "../../../src/hub/storage/store-file.ts";
 import { AHubProcess } from "../../builders/a-hub-process.ts";
@@ -69,6 +71,23 @@ describe("a store that was not closed", () => {
     rmSync(`${storeFile(data)}-wal`, { force: true });
     const opened = await openStore(data, undefined);
     expect(await opened.store.read(aGradingId, 0)).toHaveLength(rest.length + 1);
+    await opened.close();
+  });
+
+  it("[L63] opens where the last kill came while the log was written back, and it is gone for that", async () => {
+    const data = await killed();
+    const at = storeFile(data);
+    // As far as a start comes before it is killed: it says what it is about to do, and the log is written back and goes.
+    markWrittenBack(at);
+    const mark = readFileSync(`${at}-open`);
+    await (await openForCommand({ dataFolder: data }, {}))?.close();
+    rmSync(`${at}-wal`, { force: true });
+    writeFileSync(`${at}-open`, mark);
+    const opened = await openStore(data, undefined);
+    expect(opened.leftOpen).toEqual({ why: undefined });
+    expect(await opened.store.read(aGradingId, 0)).toHaveLength(rest.length + 1);
+    // From here on the log is missed again.
+    expect(readFileSync(`${at}-open`, "utf8")).toBe("{}");
     await opened.close();
   });
 
