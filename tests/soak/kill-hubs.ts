@@ -1,3 +1,4 @@
+import { cpSync, rmSync } from "node:fs";
 import { chance } from "../../src/demo/chance.ts";
 import { readChainsIn } from "../../src/hub/storage/read-chains.ts";
 import { storeFile } from "../../src/hub/storage/store-file.ts";
@@ -35,10 +36,13 @@ export async function killHubs(
       writers.push({ pen, sender });
     }
     await hub.stop();
+    // This process lets go of the file whenever its memory is swept, and writes the log back then, which no hub that was killed does.
+    const folder = `${hub.folder}-killed`;
+    cpSync(hub.folder, folder, { recursive: true });
 
     let written = 0;
     for (let kill = 1; kill <= kills; kill++) {
-      running = await AHubProcess.start(hub.folder, hub.port);
+      running = await AHubProcess.start(folder, hub.port);
       await Promise.all(writers.map(({ sender }) => sender.connect()));
       const end = performance.now() + LIFE.least + share() * (LIFE.most - LIFE.least);
       while (performance.now() < end) {
@@ -52,24 +56,25 @@ export async function killHubs(
       await running.kill();
       say(kill);
     }
-    running = await AHubProcess.start(hub.folder, hub.port);
+    running = await AHubProcess.start(folder, hub.port);
     await Promise.all(writers.map(({ sender }) => sender.connect()));
     // A hub that lost an entry refuses what came after it; the counts say so better than a fault here.
     await Promise.allSettled(writers.map(({ sender }) => sender.emptied(15_000)));
     await running.kill();
 
-    const [chain] = await readChainsIn(storeFile(hub.folder));
+    const [chain] = await readChainsIn(storeFile(folder));
     return {
       kills,
       written,
       ...counted(
         writers.map(({ sender }) => sender),
-        await storedMarks(hub.folder),
+        await storedMarks(folder),
       ),
       isChainSound: chain?.broken === null,
     };
   } finally {
     await running?.kill();
+    rmSync(`${hub.folder}-killed`, { recursive: true, force: true });
     await hub.end();
   }
 }
