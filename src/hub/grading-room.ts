@@ -491,6 +491,12 @@ export class GradingRoom {
     const before = this.#book.entry(id);
     if (before) {
       if (canonicalText(before) === canonicalText(entry)) return { known: id };
+      // Whoever took this id is not to make the device that lost it wait for ever behind a gap.
+      if (
+        deviceOf(device) === author.device &&
+        this.#counts.heardOf(author.device) <= this.#mostADevice
+      )
+        this.#counts.hear(device, n);
       return { id, fault: { code: "ID_REUSED", with: { id } } };
     }
     const refuse = (fault: Fault) => ({ id, fault });
