@@ -9,9 +9,9 @@ import { isIn as isOfBasis } from "../scorebook/seal.ts";
  * The book as whoever wrote `basis` had it, as far as it says something of one candidate's result: the plan, and what was written of that candidate.
  * The same book where nothing of that came since; else a book of its own.
  *
- * @param isIn  what counts as known to that writer
- *
  * A withdrawal, and what the hub held at an opening, are in it whatever the basis says, which does not speak of them. What was under seal then counts in neither book.
+ *
+ * @param isIn  what counts as known to that writer
  */
 export function bookAt(
   book: Scorebook,
