@@ -62,6 +62,7 @@ export const faultCodes = [
   "ENTRY_TOO_LARGE",
   "DEVICE_FULL",
   "ID_REUSED",
+  "ID_UNVOUCHED",
   "N_REUSED",
   "N_GAP",
   "SIDE_RECORD_MISSING",

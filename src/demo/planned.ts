@@ -122,7 +122,6 @@ export function planned(
     const { record, ref } = makeSideRecord(
       { grading, about: about as PersonId, kind, body },
       {
-        makeId: () => ["side", about, ...(part ? [part] : [])].join("-"),
         random: (bytes) => Uint8Array.from({ length: bytes }, () => Math.floor(own.share() * 256)),
       },
     );

@@ -41,6 +41,7 @@ export function heldAt(
       lamport: entry.lamport,
       makeId,
       nowMs: () => nowMs,
+      rules: () => book.rules,
     });
   const held = places.map((place) => aPen().write("held", { of: entry.id, ...place }));
   const closed = held.filter(({ body }) => !book.isRevealed(body.candidate, body.section));

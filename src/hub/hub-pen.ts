@@ -23,6 +23,7 @@ export function hubPen(
     lamport: book.lamport,
     makeId: uuidv7,
     nowMs: () => nowMs,
+    rules: () => book.rules,
   });
   return { pen, person, device: DEVICE };
 }

@@ -4,6 +4,7 @@ import type { AnyEntry, TextRef } from "../core/scorebook/entry.ts";
 import type { Scorebook } from "../core/scorebook/scorebook.ts";
 import { sideFault } from "../core/scorebook/side-fault.ts";
 import type { SideRecord } from "../core/scorebook/side-record.ts";
+import { isOfVouchingForm } from "../core/scorebook/vouched-id.ts";
 import { sideDigest } from "../sync/make-side-record.ts";
 import { isUnsound, SideCheck } from "../sync/side-check.ts";
 
@@ -54,6 +55,9 @@ export function refusalOfSide(
   side: SideRecord | undefined,
   book: Scorebook,
 ): Fault | null {
+  // Of an id that vouches for nothing another record may be kept already, or be brought first.
+  if (book.rules >= 3 && !isOfVouchingForm(ref.id))
+    return { code: "SIDE_RECORD_MISFILED", with: { id: ref.id } };
   const filed = side && { ...side, digest: sideDigest(side) };
   const around = {
     isSeated: (person: string) => book.seats.some((seat) => seat.person === person),

@@ -1,9 +1,9 @@
 import { sha256 } from "@noble/hashes/sha2.js";
 import { bytesToHex, utf8ToBytes } from "@noble/hashes/utils.js";
 import canonicalize from "canonicalize";
-import type { SideRecordId } from "../core/identity.ts";
 import type { TextRef } from "../core/scorebook/entry.ts";
 import type { SideRecord } from "../core/scorebook/side-record.ts";
+import { vouchedSideId } from "../core/scorebook/vouched-id.ts";
 
 /** SHA-256, hex, over the salt and the RFC 8785 canonical JSON of the body. */
 export const sideDigest = ({ salt, body }: Pick<SideRecord, "salt" | "body">): string =>
@@ -12,12 +12,10 @@ export const sideDigest = ({ salt, body }: Pick<SideRecord, "salt" | "body">): s
 /** A side record and the reference an entry carries. Works without a secure context: no WebCrypto digest is needed. */
 export function makeSideRecord(
   about: Pick<SideRecord, "grading" | "about" | "kind"> & { body: Record<string, unknown> },
-  chance: { makeId: () => string; random: (bytes: number) => Uint8Array },
+  chance: { random: (bytes: number) => Uint8Array },
 ): { record: SideRecord; ref: TextRef } {
-  const record: SideRecord = {
-    ...about,
-    id: chance.makeId() as SideRecordId,
-    salt: bytesToHex(chance.random(16)),
-  };
-  return { record, ref: { id: record.id, digest: sideDigest(record) } };
+  const salted = { ...about, salt: bytesToHex(chance.random(16)) };
+  const digest = sideDigest(salted);
+  const id = vouchedSideId({ ...about, digest });
+  return { record: { ...salted, id }, ref: { id, digest } };
 }

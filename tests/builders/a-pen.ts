@@ -1,14 +1,24 @@
 import type { DeviceId, GradingId, PersonId } from "../../src/core/identity.ts";
+import type { AnyEntry } from "../../src/core/scorebook/entry.ts";
 import { Pen } from "../../src/core/scorebook/pen.ts";
 import { RULES, type Rules } from "../../src/core/scorebook/rules.ts";
+import { vouchedEntryId } from "../../src/core/scorebook/vouched-id.ts";
 
 export const aGradingId = "grading-1" as GradingId;
 let made = 0;
 
 /** A UUID of version 7 that counts up: the same in every run of one file. */
-export function anEntryId(): string {
-  made++;
-  return `00000000-0000-7000-8000-${made.toString(16).padStart(12, "0")}`;
+export const anEntryId = (): string => anIdOf(++made);
+
+/** A UUID of version 7 for a number: it stands where a true one has its time and chance, which is kept when the id is made to vouch. */
+export function anIdOf(number: number): string {
+  const digits = number.toString(16).padStart(12, "0");
+  return `${digits.slice(0, 8)}-${digits.slice(8)}-7000-8000-000000000000`;
+}
+
+/** An entry that a test has changed, under the id that it then has by rights. */
+export function revouched<One extends AnyEntry>(entry: One): One {
+  return { ...entry, id: vouchedEntryId(entry.id, entry) };
 }
 
 /** Somebody's pen on their own tablet. */

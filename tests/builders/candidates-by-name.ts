@@ -2,7 +2,7 @@ import type { CandidateId } from "../../src/core/identity.ts";
 import type { EntryOf } from "../../src/core/scorebook/entry.ts";
 import type { SideRecord } from "../../src/core/scorebook/side-record.ts";
 import { makeSideRecord } from "../../src/sync/make-side-record.ts";
-import { aGradingId, anEntryId } from "./a-pen.ts";
+import { aGradingId } from "./a-pen.ts";
 import type { TestDay } from "./a-test-day.ts";
 
 /** Candidates of a day entered once more, with invented names beside the book: Ada1, Ada2 … @param contact  of whoever answers for them */
@@ -20,7 +20,7 @@ export function candidatesByName(
     };
     const made = makeSideRecord(
       { grading: aGradingId, about: candidate, kind: "candidate", body },
-      { makeId: anEntryId, random: (bytes) => new Uint8Array(bytes).fill(7) },
+      { random: (bytes) => new Uint8Array(bytes).fill(7) },
     );
     sides.push(made.record);
     return day.chief.write("entered", {

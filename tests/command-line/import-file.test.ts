@@ -108,7 +108,7 @@ describe("a tablet's file that is imported", () => {
         kind: "text",
         body: { text: "Low." },
       },
-      { makeId: anEntryId, random: () => new Uint8Array(16) },
+      { random: () => new Uint8Array(16) },
     );
     const noted = judge.write("note", {
       candidate: "candidate-1" as CandidateId,

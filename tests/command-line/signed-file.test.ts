@@ -4,6 +4,7 @@ import { beforeEach, describe, expect, it } from "vitest";
 import type { CandidateId } from "../../src/core/identity.ts";
 import type { ScorebookFile } from "../../src/core/scorebook/scorebook-file.ts";
 import { startHub } from "../../src/hub/main.ts";
+import { revouched } from "../builders/a-pen.ts";
 import { aScorebookFile } from "./a-scorebook-file.ts";
 import { aFolder, run } from "./run.ts";
 
@@ -17,10 +18,7 @@ const opened = file.entries.find(({ kind }: { kind: string }) => kind === "opene
 const longer = {
   ...file,
   person: opened.by,
-  entries: [
-    ...file.entries,
-    { ...opened, id: "00000000-0000-7000-8000-eeeeeeeeeeee", device: "other", n: 1 },
-  ],
+  entries: [...file.entries, revouched({ ...opened, device: "other", n: 1 })],
 };
 
 /** A hub that holds a test, has a key, and has written `signed.json`. */

@@ -2,7 +2,7 @@ import { beforeEach, expect, it } from "vitest";
 import type { CandidateId, DeviceId, PersonId } from "../../src/core/identity.ts";
 import type { TabletStore } from "../../src/ports/tablet-store.ts";
 import { makeSideRecord } from "../../src/sync/make-side-record.ts";
-import { aGradingId, anEntryId, aPen } from "../builders/a-pen.ts";
+import { aGradingId, aPen } from "../builders/a-pen.ts";
 import { aMark } from "../builders/a-test-day.ts";
 
 /** What every TabletStore promises beside what a scorebook store does. `open` gives an empty one. */
@@ -28,7 +28,7 @@ export function itKeepsTheTabletContract(open: () => TabletStore): void {
     const about = "candidate-1" as CandidateId;
     const { ref, record } = makeSideRecord(
       { grading: aGradingId, about, kind: "text", body: { text: "leans" } },
-      { makeId: anEntryId, random: (bytes) => new Uint8Array(bytes) },
+      { random: (bytes) => new Uint8Array(bytes) },
     );
     const incident = pen.write("incident", { candidate: about, text: ref });
     const mark = aMark(pen);

@@ -8,7 +8,7 @@ import { chance } from "../../src/demo/chance.ts";
 import { makeSideRecord } from "../../src/sync/make-side-record.ts";
 import { AHub } from "../builders/a-hub.ts";
 import { aLock } from "../builders/a-lock.ts";
-import { aGradingId, anEntryId, aPen } from "../builders/a-pen.ts";
+import { aGradingId, aPen } from "../builders/a-pen.ts";
 import type { ATablet } from "../builders/a-tablet.ts";
 import { aTestDay } from "../builders/a-test-day.ts";
 
@@ -77,7 +77,7 @@ async function aSeededDay(seed: number) {
       const words = `canary ${seed} ${step}`;
       const { ref, record } = makeSideRecord(
         { grading: aGradingId, about: candidate, kind: "text", body: { text: words } },
-        { makeId: anEntryId, random: (bytes) => new Uint8Array(bytes).fill(step) },
+        { random: (bytes) => new Uint8Array(bytes).fill(step) },
       );
       const entry = judge.pen.write("note", { candidate, section, item, side, text: ref });
       tablet.say({ frame: "append", entries: [entry], sides: [record as SideRecord] });
@@ -116,7 +116,7 @@ describe("why a child is excused", () => {
     const words = "a canary with one wing";
     const { ref, record } = makeSideRecord(
       { grading: aGradingId, about: candidate, kind: "text", body: { text: words } },
-      { makeId: anEntryId, random: (bytes) => new Uint8Array(bytes).fill(7) },
+      { random: (bytes) => new Uint8Array(bytes).fill(7) },
     );
     const pen = aPen("desk", "desk-tablet");
     pen.hear(day.plan.length);

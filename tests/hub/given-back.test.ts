@@ -9,7 +9,7 @@ import { takePersonsFile } from "../../src/hub/persons-file.ts";
 import { openMemoryScorebook } from "../../src/hub/storage/memory-scorebook.ts";
 import { makeSideRecord } from "../../src/sync/make-side-record.ts";
 import { owedAgain } from "../../src/sync/owed-again.ts";
-import { aGradingId, anEntryId } from "../builders/a-pen.ts";
+import { aGradingId, revouched } from "../builders/a-pen.ts";
 import { aMark, aTestDay } from "../builders/a-test-day.ts";
 
 const blocks = "blocks" as SectionId;
@@ -22,7 +22,6 @@ const text = {
   body: { text: "Lost." },
 } as const;
 const { record, ref } = makeSideRecord(text, {
-  makeId: anEntryId,
   random: (bytes) => new Uint8Array(bytes),
 });
 const chief = {
@@ -136,7 +135,11 @@ describe("what a lost hub had held", () => {
     if (!hand) throw new Error("a judge");
     const { room } = await anOlderHub(day.plan);
     await room.handIn(judge, [aMark(hand.pen, { level: 2 })]);
-    const far = { ...hand.pen.write("stopped", { wave: null }), n: 5_000, lamport: 5_000 };
+    const far = revouched({
+      ...hand.pen.write("stopped", { wave: null }),
+      n: 5_000,
+      lamport: 5_000,
+    });
     expect((await room.handIn(judge, [far])).refused).toEqual([]);
     const opened = day.chief.write("revealed", { section: blocks, candidates: [mia], reason: ref });
     await room.handIn(chief, [opened], [record]);

@@ -13,7 +13,7 @@ import { type Clock, platformClock } from "../../src/ports/clock.ts";
 import type { ScorebookStore } from "../../src/ports/scorebook-store.ts";
 import { makeSideRecord } from "../../src/sync/make-side-record.ts";
 import { aLock } from "../builders/a-lock.ts";
-import { aGradingId } from "../builders/a-pen.ts";
+import { aGradingId, revouched } from "../builders/a-pen.ts";
 import { aMark, aTestDay } from "../builders/a-test-day.ts";
 
 const chief = { person: "chief" as PersonId, roles: ["chief"] as const };
@@ -61,7 +61,7 @@ describe("a grading open at the hub", () => {
     const day = aTestDay({ judges: 2, candidates: 1 });
     for (const entry of day.plan)
       await room.handIn({ ...chief, device: `${entry.n}` as DeviceId }, [
-        { ...entry, device: `${entry.n}`, n: 1 },
+        revouched({ ...entry, device: `${entry.n}` as DeviceId, n: 1 }),
       ]);
     const [one, two] = day.judges as [(typeof day.judges)[0], (typeof day.judges)[0]];
     const hand = ({ person }: typeof one) => ({
@@ -207,11 +207,10 @@ describe("a grading open at the hub", () => {
       const writer = { person: judge.person, roles: ["judge"] as const, ...onDevice("judge-1") };
       await room.handIn(boss, day.plan);
       judge.pen.hear(day.plan.length);
-      let made = 0;
       const aNote = (candidate: CandidateId) => {
         const { record, ref } = makeSideRecord(
           { grading: aGradingId, about: candidate, kind: "text", body: { text: "looks down" } },
-          { makeId: () => `note-${++made}`, random: (size) => new Uint8Array(size) },
+          { random: (size) => new Uint8Array(size) },
         );
         const { section, item, side } = { section: "blocks", item: "rising-block", side: "left" };
         const entry = judge.pen.write("note", {

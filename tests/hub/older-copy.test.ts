@@ -11,7 +11,7 @@ import { openMemoryScorebook } from "../../src/hub/storage/memory-scorebook.ts";
 import { makeSideRecord } from "../../src/sync/make-side-record.ts";
 import { owedAgain } from "../../src/sync/owed-again.ts";
 import { aBox } from "../builders/a-box.ts";
-import { aGradingId, anEntryId } from "../builders/a-pen.ts";
+import { aGradingId } from "../builders/a-pen.ts";
 import { aTestDay } from "../builders/a-test-day.ts";
 
 const blocks = "blocks" as SectionId;
@@ -24,7 +24,7 @@ const { record, ref } = makeSideRecord(
     kind: "text",
     body: { text: "The tablet fell into the water." },
   },
-  { makeId: anEntryId, random: (bytes) => new Uint8Array(bytes) },
+  { random: (bytes) => new Uint8Array(bytes) },
 );
 
 /** Somebody's tablet: what it holds of the book, and how it hands in and hears. */

@@ -20,6 +20,7 @@ import {
 } from "../../src/core/scorebook/entry.ts";
 import { basisOfPerson } from "../../src/core/scorebook/out-of-turn.ts";
 import type { Pen } from "../../src/core/scorebook/pen.ts";
+import { RULES } from "../../src/core/scorebook/rules.ts";
 import type { SideRecord } from "../../src/core/scorebook/side-record.ts";
 import { buildHub, type Hub } from "../../src/hub/build-hub.ts";
 import { FrontDesk } from "../../src/hub/front-desk.ts";
@@ -122,7 +123,7 @@ function bodies(text: never, own: never, of: EntryId): { [Kind in EntryKind]: En
     basis,
   };
   return {
-    opened: { title: "Another title", date: "2026-06-06" },
+    opened: { title: "Another title", date: "2026-06-06", rules: RULES },
     "anchor-set": { anchor: anAnchorId, rubric: rubric.id, section: blocks, isOpen: true },
     "anchor-agreed": { anchor: anAnchorId, marks: anchorLevels(rubric, 3) },
     "anchor-marked": { anchor: anAnchorId, marks: anchorLevels(rubric, 2) },

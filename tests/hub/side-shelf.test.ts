@@ -5,7 +5,7 @@ import { GradingRoom } from "../../src/hub/grading-room.ts";
 import { openMemoryScorebook } from "../../src/hub/storage/memory-scorebook.ts";
 import type { ScorebookStore } from "../../src/ports/scorebook-store.ts";
 import { makeSideRecord } from "../../src/sync/make-side-record.ts";
-import { aGradingId, anEntryId } from "../builders/a-pen.ts";
+import { aGradingId } from "../builders/a-pen.ts";
 import { aTestDay, type TestDay } from "../builders/a-test-day.ts";
 
 const first = "candidate-1" as CandidateId;
@@ -25,7 +25,7 @@ let salt = 0;
 const aText = (about: CandidateId, text: string, kind: SideRecord["kind"] = "text") =>
   makeSideRecord(
     { grading: aGradingId, about, kind, body: { text } },
-    { makeId: anEntryId, random: (bytes) => new Uint8Array(bytes).fill(++salt) },
+    { random: (bytes) => new Uint8Array(bytes).fill(++salt) },
   );
 
 describe("the names and texts of an open test", () => {

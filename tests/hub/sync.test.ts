@@ -319,7 +319,7 @@ describe("the hub's line", () => {
   });
 
   it("[Y13] sends a judge the given name only, the desk all of it, and refuses an entry without its record", async () => {
-    const chance = { makeId: anEntryId, random: (bytes: number) => new Uint8Array(bytes).fill(7) };
+    const chance = { random: (bytes: number) => new Uint8Array(bytes).fill(7) };
     const about = "candidate-9" as CandidateId;
     const { record, ref } = makeSideRecord(
       {
@@ -337,10 +337,14 @@ describe("the hub's line", () => {
     const without = entered({ ...ref, id: "nowhere" as never });
     chief.append(without);
     await chief.until(() => chief.refused.length > 0);
-    expect(chief.refused).toEqual([[without.id, "SIDE_RECORD_MISSING"]]);
+    expect(chief.refused).toEqual([[without.id, "SIDE_RECORD_MISFILED"]]);
+    const none = entered({ ...ref, id: anEntryId().replace("-7000-", "-8000-") as never });
+    chief.append(none);
+    await chief.until(() => chief.refused.length > 1);
+    expect(chief.refused[1]).toEqual([none.id, "SIDE_RECORD_MISSING"]);
     const changed = entered({ ...ref, digest: "0".repeat(64) });
     chief.say({ frame: "append", entries: [changed], sides: [record] });
-    await chief.until(() => chief.refused.length > 1);
+    await chief.until(() => chief.refused.length > 2);
     const whole = entered(ref);
     chief.say({ frame: "append", entries: [whole], sides: [record] });
     for (const tablet of [judge, desk]) await tablet.until(() => tablet.ids.includes(whole.id));

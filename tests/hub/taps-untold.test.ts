@@ -4,13 +4,14 @@ import type { CandidateId, PersonId, SectionId } from "../../src/core/identity.t
 import type { AnyEntry, Role } from "../../src/core/scorebook/entry.ts";
 import { lockBody } from "../../src/core/scorebook/judge-view.ts";
 import { Pen } from "../../src/core/scorebook/pen.ts";
+import { vouchedEntryId } from "../../src/core/scorebook/vouched-id.ts";
 import { GradingRoom } from "../../src/hub/grading-room.ts";
 import { openMemoryScorebook } from "../../src/hub/storage/memory-scorebook.ts";
 import { platformClock } from "../../src/ports/clock.ts";
 import { makeSideRecord } from "../../src/sync/make-side-record.ts";
 import { aBox } from "../builders/a-box.ts";
 import { theRestNotSeen } from "../builders/a-lock.ts";
-import { aGradingId } from "../builders/a-pen.ts";
+import { aGradingId, anIdOf } from "../builders/a-pen.ts";
 import { aMark, aTestDay } from "../builders/a-test-day.ts";
 
 const blocks = "blocks" as SectionId;
@@ -51,7 +52,7 @@ async function sentOn(script: readonly Act[], isMore: boolean): Promise<string[]
   let [act, made] = [0, 0];
   const makeId = () => {
     made++;
-    return `00000000-0000-7000-8${act.toString(16).padStart(3, "0")}-${made.toString(16).padStart(12, "0")}`;
+    return anIdOf(act * 2 ** 20 + made);
   };
   const now = (name: number) => {
     act = name;
@@ -64,7 +65,7 @@ async function sentOn(script: readonly Act[], isMore: boolean): Promise<string[]
   });
   const plan = day.plan.map((entry, at) => {
     now(at);
-    return { ...entry, id: makeId() } as AnyEntry;
+    return { ...entry, id: vouchedEntryId(makeId(), entry) } as AnyEntry;
   });
   const chief = {
     person: "chief" as PersonId,
@@ -74,7 +75,7 @@ async function sentOn(script: readonly Act[], isMore: boolean): Promise<string[]
   expect((await room.handIn(chief, plan)).refused).toEqual([]);
   const { ref, record } = makeSideRecord(
     { grading: aGradingId, about: closed, kind: "text", body: { text: "tablet lost" } },
-    { makeId, random: (bytes) => new Uint8Array(bytes) },
+    { random: (bytes) => new Uint8Array(bytes) },
   );
   const pens = day.judges.map(
     ({ person, pen: { device } }) =>
@@ -117,7 +118,11 @@ async function sentOn(script: readonly Act[], isMore: boolean): Promise<string[]
         what === "open"
           ? day.chief.write("revealed", body)
           : day.chief.write("judge-replaced", { judge: person, by });
-      await room.handIn(chief, [{ ...entry, id: makeId() } as AnyEntry], [record]);
+      await room.handIn(
+        chief,
+        [{ ...entry, id: vouchedEntryId(makeId(), entry) } as AnyEntry],
+        [record],
+      );
     }
     if (what === "lock")
       await handIn(pen, person, [

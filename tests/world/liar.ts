@@ -1,7 +1,10 @@
 import type { CountId, EntryId, GradingId, PersonId } from "../../src/core/identity.ts";
 import { countedPlace, countOf } from "../../src/core/scorebook/counts.ts";
 import type { AnyEntry, Role } from "../../src/core/scorebook/entry.ts";
+import type { SideRecord } from "../../src/core/scorebook/side-record.ts";
 import type { Handed } from "../../src/hub/grading-room.ts";
+import { sideDigest } from "../../src/sync/make-side-record.ts";
+import { revouched } from "../builders/a-pen.ts";
 import type { Dice } from "./dice.ts";
 import { forged, garbled, twisted } from "./lies.ts";
 import { LoosePage } from "./loose-page.ts";
@@ -17,6 +20,12 @@ interface LyingDevice {
   /** As far as the hub is thought to have heard, count by count. */
   last: Map<CountId, number>;
   lamport: number;
+}
+
+/** What is on its way to the hub, and heard by everybody. */
+export interface Shouted {
+  entries: readonly AnyEntry[];
+  sides: readonly SideRecord[];
 }
 
 /**
@@ -54,7 +63,10 @@ export class Liar {
   }
 
   /** What is handed in this time, and by which device; now and then nothing. */
-  act(onDisk: readonly AnyEntry[]): { device: LyingDevice; entries: unknown[]; sides: never[] } {
+  act(
+    onDisk: readonly AnyEntry[],
+    shouted: Shouted,
+  ): { device: LyingDevice; entries: unknown[]; sides: SideRecord[] } {
     const dice = this.#dice;
     const device = dice.pick(this.devices);
     const { page } = device;
@@ -64,23 +76,77 @@ export class Liar {
     for (const entry of honest) entries.push(...this.#tell(device, entry, onDisk));
     if (dice.falls(0.5)) entries.push(...this.#invent(device, onDisk));
     if (dice.falls(0.002)) entries.push(...Array.from({ length: 300 }, () => garbled(dice)));
-    return { device, entries, sides: sides as never[] };
+    if (dice.falls(0.15)) {
+      const squat = this.#squat(device, shouted);
+      entries.push(...squat.entries);
+      sides.push(...squat.sides);
+    }
+    return { device, entries, sides };
+  }
+
+  /** Under the id of a line, or of a name, that is on its way and not kept yet: of a stop that was shouted, of what an older copy has lost. */
+  #squat(device: LyingDevice, { entries, sides }: Shouted): Shouted {
+    const dice = this.#dice;
+    const count = device.page.pass.device;
+    const line = (id: EntryId, kind: string, body: object): AnyEntry =>
+      ({
+        id,
+        grading: this.#grading,
+        by: this.name,
+        device: count,
+        n: this.#next(device, id, count),
+        lamport: this.#lamport(device, device.page.book.lamport + 1),
+        at: 1,
+        kind,
+        body,
+      }) as unknown as AnyEntry;
+    const [aim] = entries.length > 0 ? [dice.pick(entries)] : [];
+    const [name] = sides.length > 0 ? [dice.pick(sides)] : [];
+    if (name && dice.falls(0.5)) {
+      const record: SideRecord = {
+        ...name,
+        about: this.name,
+        kind: "text",
+        body: { text: "Mine." },
+      };
+      const text = { id: name.id, digest: sideDigest(record) };
+      const id = this.#makeId() as EntryId;
+      return { entries: [revouched(line(id, "incident", { text }))], sides: [record] };
+    }
+    if (!aim) return { entries: [], sides: [] };
+    return {
+      entries: [
+        dice.pick([
+          () => line(aim.id, "mark-of-next-year", {}),
+          () => line(aim.id, "stopped", { wave: null }),
+          () => ({ ...aim, by: this.name, device: count }),
+        ])(),
+      ],
+      sides: [],
+    };
   }
 
   /** An entry with this device's own count and time, more or less. */
   #tell(device: LyingDevice, entry: AnyEntry, onDisk: readonly AnyEntry[]): unknown[] {
     const dice = this.#dice;
     const n = this.#next(device, entry.id, entry.device);
-    const timed = { ...entry, n, lamport: this.#lamport(device, entry.lamport) };
+    const timed = this.#named(entry.device, {
+      ...entry,
+      n,
+      lamport: this.#lamport(device, entry.lamport),
+    });
     const body = timed.body as Record<string, unknown>;
     if (typeof body.basis === "object" && (entry.kind === "locked" || entry.kind === "answered"))
       timed.body = { ...body, basis: { ...body.basis, [entry.device]: n - 1 } };
     if (entry.kind === "locked") this.#locks.push(timed);
     if (dice.falls(0.65)) return [timed];
-    const lie = twisted(dice, timed, {
-      onDisk,
-      others: this.devices.map(({ page }) => page.pass.device),
-    });
+    const lie = this.#named(
+      entry.device,
+      twisted(dice, timed, {
+        onDisk,
+        others: this.devices.map(({ page }) => page.pass.device),
+      }) as AnyEntry,
+    );
     // Sometimes a lie and the truth under one number, sometimes in the wrong order.
     const told = dice.pick([[lie], [lie, timed], [timed, lie]]);
     if (told.length === 1) device.page.refused([entry.id]);
@@ -99,7 +165,7 @@ export class Liar {
       dice.falls(0.5) ? placeIn(kind, body) : undefined,
     );
     const n = this.#next(device, id, count);
-    const entry = {
+    const entry = this.#named(count, {
       id,
       grading: this.#grading,
       by: this.name,
@@ -114,10 +180,16 @@ export class Liar {
           key === "basis" && value === "own" ? [key, { [count]: n - 1 }] : [key, value],
         ),
       ),
-    };
-    return dice.falls(0.1)
-      ? [twisted(dice, entry as unknown as AnyEntry, { onDisk, others: [] })]
-      : [entry];
+    } as unknown as AnyEntry);
+    if (!dice.falls(0.1)) return [entry];
+    return [this.#named(count, twisted(dice, entry, { onDisk, others: [] }) as AnyEntry)];
+  }
+  /** Under the id that it has by rights, so that it is not for its id that it is refused; now and then not. */
+  #named<One extends AnyEntry>(count: CountId, lie: One): One {
+    if (this.#dice.falls(0.05) || typeof lie.id !== "string") return lie;
+    const named = revouched(lie);
+    this.#counts.set(named.id, count);
+    return named;
   }
   #next(device: LyingDevice, id: EntryId, count: CountId): number {
     const n = (device.last.get(count) ?? 0) + 1;

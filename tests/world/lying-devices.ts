@@ -1,6 +1,7 @@
 import type { CandidateId, GradingId, PersonId } from "../../src/core/identity.ts";
 import type { AnyEntry, Role } from "../../src/core/scorebook/entry.ts";
 import type { Handed } from "../../src/hub/grading-room.ts";
+import { anIdOf } from "../builders/a-pen.ts";
 import { Chief, SPARE } from "./chief.ts";
 import { Dice } from "./dice.ts";
 import { Caller, Desk } from "./floor.ts";
@@ -89,7 +90,7 @@ class Day {
     this.#liar = this.#makeLiar();
   }
 
-  #makeId = (): string => `00000000-0000-7000-8000-${(++this.#ids).toString(16).padStart(12, "0")}`;
+  #makeId = (): string => anIdOf(++this.#ids);
   #parts(name: string) {
     return {
       grading: GRADING,
@@ -191,7 +192,10 @@ class Day {
       const liar = this.#liar;
       for (const { page } of liar.devices)
         page.hear(hall.feed({ person: liar.name, roles: liar.roles }, page.heard));
-      const { device, entries, sides } = liar.act(hall.onDisk);
+      const { device, entries, sides } = liar.act(hall.onDisk, {
+        entries: round.flatMap((one) => one.entries as AnyEntry[]),
+        sides: round.flatMap((one) => one.sides),
+      });
       if (entries.length > 0) {
         const place = dice.whole(0, round.length);
         round.splice(place, 0, {

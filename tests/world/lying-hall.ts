@@ -11,6 +11,7 @@ import { openMemoryScorebook } from "../../src/hub/storage/memory-scorebook.ts";
 import type { Clock } from "../../src/ports/clock.ts";
 import type { ScorebookStore } from "../../src/ports/scorebook-store.ts";
 import { aBox } from "../builders/a-box.ts";
+import { anIdOf } from "../builders/a-pen.ts";
 import { FinalAtOpening } from "./final-at-opening.ts";
 import { SightOracle } from "./sight-oracle.ts";
 
@@ -101,7 +102,7 @@ export class LyingHall {
   ): Promise<LyingHall> {
     const store = openMemoryScorebook();
     let ids = 0;
-    const makeId = () => `hub-${++ids}`;
+    const makeId = () => anIdOf(2 ** 40 + ++ids);
     const room = await GradingRoom.open(grading, store, "hub", {
       clock: byHand,
       makeId,

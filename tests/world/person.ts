@@ -123,7 +123,7 @@ export class Person {
             ? { given: `Given-${about}`, family: secretOf("desk", id) }
             : { text: secretOf(whose, id) },
       },
-      { makeId: () => `side-${id}`, random: (bytes) => new Uint8Array(bytes) },
+      { random: (bytes) => new Uint8Array(bytes) },
     );
   }
 }

@@ -3,6 +3,7 @@ import type { CandidateId, GradingId, PersonId } from "../../src/core/identity.t
 import type { Role } from "../../src/core/scorebook/entry.ts";
 import type { ScorebookStore } from "../../src/ports/scorebook-store.ts";
 import type { TabletStore } from "../../src/ports/tablet-store.ts";
+import { anIdOf } from "../builders/a-pen.ts";
 import { Chief, SPARE } from "./chief.ts";
 import { Dice } from "./dice.ts";
 import { Caller, Desk } from "./floor.ts";
@@ -105,7 +106,7 @@ export class World {
   }
   makeId = (): string => {
     this.#ids++;
-    return `00000000-0000-7000-8000-${this.#ids.toString(16).padStart(12, "0")}`;
+    return anIdOf(this.#ids);
   };
 
   #join<Kind extends Person>(

@@ -6,6 +6,7 @@ import { refusal, type Writer } from "../scorebook/permit.ts";
 import type { Scorebook } from "../scorebook/scorebook.ts";
 import { unsoundRubrics } from "../scorebook/unsound-rubrics.ts";
 import { verdictFault } from "../verdict/verdict-fault.ts";
+import { refusalOfId } from "./refusal-of-id.ts";
 
 /**
  * Why a book does not take a new entry, whichever way it comes: over the line, or out of a file.
@@ -23,6 +24,7 @@ export function refusalOfNew(
   return (
     borderFault(entry) ??
     refusal(book, writer, entry, known) ??
+    refusalOfId(book, entry) ??
     refusalOfUnsound(entry) ??
     (isKnown(entry) && entry.kind === "verdict" ? verdictFault(book, entry) : null)
   );

@@ -1,7 +1,8 @@
 import type { CountId, DeviceId, EntryId, GradingId, PersonId } from "../identity.ts";
 import { countedPlace, countOf } from "./counts.ts";
 import type { Basis, EntryBody, EntryKind, EntryOf } from "./entry.ts";
-import { RULES, type Rules } from "./rules.ts";
+import { RULES, type Rules, rulesOf } from "./rules.ts";
+import { vouchedEntryId } from "./vouched-id.ts";
 
 /** Whose hand, on which device, and where its counters stand. Time and ids come from outside. */
 export interface PenSettings {
@@ -12,6 +13,7 @@ export interface PenSettings {
   last?: ReadonlyMap<CountId, number>;
   /** The highest logical time this device has seen. */
   lamport?: number;
+  /** A UUID of version 7. */
   makeId: () => string;
   nowMs: () => number;
   /** By which rules the book is read; today's where nothing is said. */
@@ -57,7 +59,7 @@ export class Pen {
 
   /** Where the next entry that says this stands; each place is given once. */
   next<Kind extends EntryKind>(kind: Kind, body: EntryBody<Kind>): PenPlace {
-    const rules = this.#settings.rules?.() ?? RULES;
+    const rules = this.#rulesFor(kind, body);
     // By the first rules logical time tells what came after a lock, and a device has one count.
     const isTold = !untimed.has(kind) || rules === 1;
     if (isTold) this.#lamport++;
@@ -69,6 +71,12 @@ export class Pen {
     return { device, n, lamport: this.#lamport };
   }
 
+  #rulesFor(kind: EntryKind, body: object): Rules {
+    // The line that opens a book says by which rules it is read.
+    if (kind === "opened") return rulesOf((body as EntryBody<"opened">).rules);
+    return this.#settings.rules?.() ?? RULES;
+  }
+
   /** A lock's, or an answer's, `basis` is made whole: it speaks of all that its own count holds before it. */
   write<Kind extends EntryKind>(
     kind: Kind,
@@ -78,7 +86,9 @@ export class Pen {
     const { grading, person, makeId, nowMs } = this.#settings;
     const place = this.next(kind, body);
     const entry = {
-      id: makeId() as EntryId,
+      id: (this.#rulesFor(kind, body) < 3
+        ? makeId()
+        : vouchedEntryId(makeId(), { grading, ...place })) as EntryId,
       grading,
       by: person,
       ...place,

@@ -1,6 +1,7 @@
 import type { EntryId } from "../identity.ts";
 import { type AnyEntry, isKnown, type TextRef } from "./entry.ts";
 import type { SideRecord } from "./side-record.ts";
+import { isOfVouchingForm, vouchedSideId } from "./vouched-id.ts";
 
 /** What is known of the test around an entry: who has a seat, and what stands under an id. */
 export interface AroundEntry {
@@ -37,6 +38,8 @@ export function sideFault(
   around: AroundEntry,
 ): SideFault | null {
   if (record.digest !== ref.digest || record.grading !== entry.grading) return "digest";
+  // Another record under an id that is not its own would keep the true one out.
+  if (isOfVouchingForm(ref.id) && ref.id !== vouchedSideId(record)) return "digest";
   if (!isKnown(entry)) return null;
   const [key] = Object.entries(entry.body).find(([, value]) => isRefTo(value, ref)) ?? [""];
   if (record.kind !== (kindOf[`${entry.kind}.${key}`] ?? "text")) return "kind";

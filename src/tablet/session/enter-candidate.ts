@@ -14,7 +14,7 @@ import type { Services } from "./services.tsx";
  */
 export async function enterCandidate(
   notebook: Notebook,
-  chance: Pick<Services, "makeId" | "random">,
+  chance: Pick<Services, "random">,
   candidate: CandidateId,
   { number, rubric, ...details }: RosterCandidate,
   why?: ReturnType<typeof makeSideRecord>,
@@ -39,7 +39,7 @@ export async function enterCandidate(
 /** Excuses a candidate from the items that ask for more years. */
 export async function excuseYoung(
   notebook: Notebook,
-  chance: Pick<Services, "makeId" | "random">,
+  chance: Pick<Services, "random">,
   { candidate, rubric: id }: Pick<Entrant, "candidate" | "rubric">,
 ): Promise<void> {
   const { book } = notebook;

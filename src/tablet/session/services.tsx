@@ -61,7 +61,7 @@ export function useSideRecords(): (
   kind: SideRecord["kind"],
   body: Record<string, unknown>,
 ) => { ref: TextRef; record: SideRecord } {
-  const { makeId, random } = useServices();
+  const { random } = useServices();
   const { grading } = useSession().notebook.pass;
-  return (about, kind, body) => makeSideRecord({ grading, about, kind, body }, { makeId, random });
+  return (about, kind, body) => makeSideRecord({ grading, about, kind, body }, { random });
 }

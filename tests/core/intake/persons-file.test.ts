@@ -8,7 +8,7 @@ import { fold } from "../../../src/core/scorebook/scorebook.ts";
 import { makeSideRecord } from "../../../src/sync/make-side-record.ts";
 import { refsIn } from "../../../src/sync/refs-in.ts";
 import { aMarkedDay } from "../../builders/a-marked-day.ts";
-import { aGradingId, anEntryId, aPen } from "../../builders/a-pen.ts";
+import { aGradingId, aPen, revouched } from "../../builders/a-pen.ts";
 import { aRubric } from "../../builders/a-rubric.ts";
 import { aMark, aTestDay } from "../../builders/a-test-day.ts";
 
@@ -29,11 +29,11 @@ describe("a file that came back to the chief's device", () => {
   it("[S80] is asked what the line would ask: whose device, which place, how far ahead, whose words", () => {
     const own = pen();
     const first = aMark(own);
-    const squatting = { ...aMark(pen("chief-tablet")), n: 99 };
-    const again = { ...aMark(pen()), n: 1 };
+    const squatting = revouched({ ...aMark(pen("chief-tablet")), n: 99 });
+    const again = revouched({ ...aMark(pen()), n: 1 });
     const changed = { ...(plan[3] as AnyEntry), at: 1 };
-    const later = { ...aMark(own), n: 7 };
-    const ahead = { ...aMark(own, { criterion: "target" }), n: 2, lamport: 2 ** 48 };
+    const later = revouched({ ...aMark(own), n: 7 });
+    const ahead = revouched({ ...aMark(own, { criterion: "target" }), n: 2, lamport: 2 ** 48 });
     const { ref, record } = makeSideRecord(
       {
         grading: aGradingId,
@@ -41,13 +41,13 @@ describe("a file that came back to the chief's device", () => {
         kind: "text",
         body: { text: "Low." },
       },
-      { makeId: anEntryId, random: (bytes) => new Uint8Array(bytes) },
+      { random: (bytes) => new Uint8Array(bytes) },
     );
     const where = { section: "blocks" as SectionId, item: null, side: null };
-    const note = {
+    const note = revouched({
       ...own.write("note", { candidate: "candidate-1" as CandidateId, ...where, text: ref }),
       n: 3,
-    };
+    });
     const { taken, refused } = merged([first, squatting, again, changed, later, ahead, note]);
     expect(taken).toEqual([first]);
     expect(refused.map(({ code }) => code)).toEqual([

@@ -43,6 +43,22 @@ describe("a new entry", () => {
     expect(code({ ...mark, remark: "he cried" } as AnyEntry)).toBe("ENTRY_MALFORMED");
   });
 
+  it("[S154] takes none in a stop, an incident or a withdrawal either, which everybody is sent", () => {
+    const pen = aPen("judge-1");
+    for (const entry of [
+      pen.write("stopped", { wave: 1 }),
+      pen.write("incident", {
+        candidate: one,
+        text: { id: "side-1", digest: "0".repeat(64) } as never,
+      }),
+      pen.write("withdrawn", { candidate: one, why: "hurt" }),
+    ]) {
+      expect(code(entry)).toBeUndefined();
+      const body = { ...entry.body, remark: "she cried in the hall" };
+      expect(code({ ...entry, body } as AnyEntry)).toBe("ENTRY_MALFORMED");
+    }
+  });
+
   it("[S154] keeps keys of next year that hold no words", () => {
     const mark = aMark(aPen("judge-1"));
     const next = { since: "2027-06-06T10:00Z", ref: "side_4", strokes: [1, 2], isFirm: true };

@@ -7,14 +7,14 @@ import type { SideRecord } from "../../../src/core/scorebook/side-record.ts";
 import { sideSight } from "../../../src/core/scorebook/sight.ts";
 import { testPack } from "../../../src/core/scorebook/test-pack.ts";
 import { makeSideRecord, sideDigest } from "../../../src/sync/make-side-record.ts";
-import { aGradingId, anEntryId } from "../../builders/a-pen.ts";
+import { aGradingId } from "../../builders/a-pen.ts";
 import { aTestDay } from "../../builders/a-test-day.ts";
 
 const whole = { given: "Nora", sounds: "NO-ra", family: "Secret", birthYear: 2017 };
 const aRecord = (body: Record<string, unknown>, fill: number) =>
   makeSideRecord(
     { grading: aGradingId, about: "candidate-1" as never, kind: "candidate", body },
-    { makeId: anEntryId, random: (bytes) => new Uint8Array(bytes).fill(fill) },
+    { random: (bytes) => new Uint8Array(bytes).fill(fill) },
   );
 const { given, rest } = inTwo(whole);
 const its = aRecord(given, 1);

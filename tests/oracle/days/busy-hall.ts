@@ -1,6 +1,7 @@
 import type { CandidateId, GradingId, PersonId } from "../../../src/core/identity.ts";
 import type { Role } from "../../../src/core/scorebook/entry.ts";
 import type { Handed } from "../../../src/hub/grading-room.ts";
+import { anIdOf } from "../../builders/a-pen.ts";
 import { SPARE } from "../../world/chief.ts";
 import { Dice } from "../../world/dice.ts";
 import { LoosePage } from "../../world/loose-page.ts";
@@ -36,7 +37,7 @@ export async function busyDay(seed: number): Promise<PlayedDay> {
     const parts = {
       grading: GRADING,
       hall: plan,
-      makeId: () => `00000000-0000-7000-8000-${(++ids).toString(16).padStart(12, "0")}`,
+      makeId: () => anIdOf(++ids),
       nowMs: () => (nowMs += 1000),
       dice: new Dice(seed, name),
       onWrote: () => undefined,

@@ -65,8 +65,8 @@ export function keepSeverity(chief: Person, page: Page, judges: HallPlan["judges
 }
 
 /** The given name as a record of its own, beside the one that holds the rest. */
-const givenOf = ({ id, grading, about }: SideRecord, given: string) =>
+const givenOf = ({ grading, about }: SideRecord, given: string) =>
   makeSideRecord(
     { grading, about, kind: "candidate", body: { given } },
-    { makeId: () => `${id}-given`, random: (bytes) => new Uint8Array(bytes) },
+    { random: (bytes) => new Uint8Array(bytes) },
   );

@@ -37,7 +37,7 @@ export function decided({ book, grading, pen, dice, makeId }: Deciding): {
   const text = (about: CandidateId) => {
     const { record, ref } = makeSideRecord(
       { grading, about, kind: "text", body: { text: `About ${about}: ${makeId()}` } },
-      { makeId: () => `side-${makeId()}`, random: (bytes) => new Uint8Array(bytes) },
+      { random: (bytes) => new Uint8Array(bytes) },
     );
     sides.push(record);
     return ref;

@@ -4,6 +4,7 @@ import { fold } from "../../../src/core/scorebook/scorebook.ts";
 import { planned } from "../../../src/demo/planned.ts";
 import { play } from "../../../src/demo/played.ts";
 import { shippedLibrary } from "../../../src/hub/shipped-library.ts";
+import { anIdOf } from "../../builders/a-pen.ts";
 import { Dice } from "../../world/dice.ts";
 import { byWriters } from "../by-writers.ts";
 import type { PlayedDay, Seated } from "../oracle-book.ts";
@@ -18,7 +19,7 @@ export function smoothDay(seed: number): PlayedDay {
   const scenario = scenarioOf(seed, dice);
   const library = dice.falls(0.7) ? shippedLibrary() : undefined;
   let made = 0;
-  const makeId = () => `00000000-0000-7000-8000-${(++made).toString(16).padStart(12, "0")}`;
+  const makeId = () => anIdOf(++made);
   const nowMs = () => Date.parse(`${scenario.date}T10:00:00Z`) + made * 1000;
   const pens = new Map<string, Pen>();
   const penOf = (person: string): Pen => {

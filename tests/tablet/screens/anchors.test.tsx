@@ -6,7 +6,7 @@ import type { AnyEntry } from "../../../src/core/scorebook/entry.ts";
 import { makeSideRecord } from "../../../src/sync/make-side-record.ts";
 import { AnchorsScreen } from "../../../src/tablet/screens/chief/anchors-screen.tsx";
 import { OwnScreen } from "../../../src/tablet/screens/own/own-screen.tsx";
-import { aGradingId, anEntryId } from "../../builders/a-pen.ts";
+import { aGradingId } from "../../builders/a-pen.ts";
 import { aSession } from "../../builders/a-session.tsx";
 import { aTestDay } from "../../builders/a-test-day.ts";
 import { anAnchor, anAnchorId, anchorLevels } from "../../builders/an-anchor.ts";
@@ -19,7 +19,7 @@ const named = makeSideRecord(
     kind: "person",
     body: { name: "Ines Invented" },
   },
-  { makeId: anEntryId, random: (bytes) => new Uint8Array(bytes) },
+  { random: (bytes) => new Uint8Array(bytes) },
 );
 const plan: AnyEntry[] = [
   ...day.plan,
@@ -122,7 +122,7 @@ describe("a common standard", () => {
         kind: "person",
         body: { name: "Inés Invented" },
       },
-      { makeId: anEntryId, random: (bytes) => new Uint8Array(bytes) },
+      { random: (bytes) => new Uint8Array(bytes) },
     );
     const seated = day.chief.write("seated", {
       person: "judge-2" as PersonId,

@@ -420,7 +420,7 @@ describe("a candidate before the chief", () => {
     const { day, entries } = aMarkedDay({ levelOf: () => undefined, locks: () => false });
     const { record, ref } = makeSideRecord(
       { grading: aGradingId, about: one, kind: "candidate", body: { given: "Mira" } },
-      { makeId: () => "side-1", random: (bytes) => new Uint8Array(bytes) },
+      { random: (bytes) => new Uint8Array(bytes) },
     );
     day.chief.hear(9999);
     const more = [

@@ -7,7 +7,7 @@ import type { SideRecord } from "../../../src/core/scorebook/side-record.ts";
 import { makeSideRecord } from "../../../src/sync/make-side-record.ts";
 import { DeskScreen } from "../../../src/tablet/screens/desk/desk-screen.tsx";
 import { candidateDetails } from "../../../src/tablet/session/names.ts";
-import { aGradingId, anEntryId, aPen } from "../../builders/a-pen.ts";
+import { aGradingId, aPen } from "../../builders/a-pen.ts";
 import { aSession } from "../../builders/a-session.tsx";
 import { aTestDay } from "../../builders/a-test-day.ts";
 
@@ -29,7 +29,7 @@ async function aDesk(more: readonly AnyEntry[] = []) {
     const candidate = id as CandidateId;
     const { ref, record } = makeSideRecord(
       { grading: aGradingId, about: candidate, kind: "candidate", body: { given, family } },
-      { makeId: anEntryId, random: (bytes) => new Uint8Array(bytes) },
+      { random: (bytes) => new Uint8Array(bytes) },
     );
     sides.push(record);
     return chief.write("entered", { candidate, number, rubric: rubric.id, details: ref });

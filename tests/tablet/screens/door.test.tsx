@@ -7,7 +7,7 @@ import { makeSideRecord } from "../../../src/sync/make-side-record.ts";
 import { DoorScreen } from "../../../src/tablet/screens/chief/door-screen.tsx";
 import type { DeviceAtDoor, HubDesk } from "../../../src/tablet/session/hub-desk.ts";
 import { personName } from "../../../src/tablet/session/names.ts";
-import { aGradingId, anEntryId, aPen } from "../../builders/a-pen.ts";
+import { aGradingId, aPen } from "../../builders/a-pen.ts";
 import { aSession } from "../../builders/a-session.tsx";
 import { aTestDay } from "../../builders/a-test-day.ts";
 
@@ -32,7 +32,7 @@ async function aDoor(devices: DeviceAtDoor[], more: Partial<HubDesk> = {}) {
       kind: "person",
       body: { name: "Inès Halvorsen" },
     },
-    { makeId: anEntryId, random: (bytes) => new Uint8Array(bytes) },
+    { random: (bytes) => new Uint8Array(bytes) },
   );
   const named: AnyEntry = chief.write("seated", {
     person: "judge-1" as PersonId,

@@ -24,7 +24,7 @@ function underTheOldAddress() {
       kind: "text",
       body: { text: "Invented." },
     },
-    { makeId: anEntryId, random: (bytes) => new Uint8Array(bytes).fill(7) },
+    { random: (bytes) => new Uint8Array(bytes).fill(7) },
   );
   const note = {
     candidate: "candidate-1" as never,

@@ -7,7 +7,7 @@ import type { Pass } from "../../../src/ports/tablet-store.ts";
 import { makeSideRecord } from "../../../src/sync/make-side-record.ts";
 import { sealedPack } from "../../../src/sync/sealed-pack.ts";
 import { readPack, takePack } from "../../../src/tablet/screens/home/read-pack.ts";
-import { aGradingId, anEntryId, aPen } from "../../builders/a-pen.ts";
+import { aGradingId, aPen } from "../../builders/a-pen.ts";
 import { aSession } from "../../builders/a-session.tsx";
 import { aTestDay } from "../../builders/a-test-day.ts";
 
@@ -19,7 +19,7 @@ const child = makeSideRecord(
     kind: "candidate",
     body: { given: "Ada", family: "Byron", birthYear: 2016 },
   },
-  { makeId: anEntryId, random: (bytes) => new Uint8Array(bytes) },
+  { random: (bytes) => new Uint8Array(bytes) },
 ).record;
 const unsealed = testPack(fold(plan), [child]);
 const pack = sealedPack(unsealed);

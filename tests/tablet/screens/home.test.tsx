@@ -11,7 +11,7 @@ import { HomeScreen } from "../../../src/tablet/screens/home/home-screen.tsx";
 import { keepChiefKey, readChiefKey } from "../../../src/tablet/session/chief-key.ts";
 import type { HubDesk } from "../../../src/tablet/session/hub-desk.ts";
 import { personName } from "../../../src/tablet/session/names.ts";
-import { aGradingId, anEntryId, aPen } from "../../builders/a-pen.ts";
+import { aGradingId, aPen } from "../../builders/a-pen.ts";
 import { aSession } from "../../builders/a-session.tsx";
 import { aTestDay } from "../../builders/a-test-day.ts";
 
@@ -279,7 +279,7 @@ describe("the first page", () => {
         kind: "person",
         body: { name: "Tobias Okonkwo" },
       },
-      { makeId: anEntryId, random: (bytes) => new Uint8Array(bytes) },
+      { random: (bytes) => new Uint8Array(bytes) },
     );
     const named = chief.write("seated", {
       person: "judge-2" as PersonId,

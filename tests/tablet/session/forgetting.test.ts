@@ -28,7 +28,7 @@ async function aTablet() {
   const notebook = await Notebook.open({ store, pass, makeId: anEntryId, nowMs, clock });
   const words = makeSideRecord(
     { grading: aGradingId, about, kind: "text", body: { text: "fell" } },
-    { makeId: anEntryId, random: (bytes) => new Uint8Array(bytes) },
+    { random: (bytes) => new Uint8Array(bytes) },
   );
   const incident = () => notebook.write("incident", { text: words.ref }, { sides: [words.record] });
   return { disk, time, store, notebook, incident };

@@ -37,7 +37,7 @@ export async function startGrading(
   const { notebook } = await openSession(pass);
   const details = makeSideRecord(
     { grading, about: person, kind: "person", body: { name: chief } },
-    { makeId, random },
+    { random },
   );
   await notebook.write("opened", { title, date, rules: RULES });
   await notebook.write(

@@ -1,0 +1,97 @@
+import { describe, expect, it } from "vitest";
+import type { CandidateId, DeviceId, PersonId } from "../../src/core/identity.ts";
+import type { AnyEntry } from "../../src/core/scorebook/entry.ts";
+import type { Rules } from "../../src/core/scorebook/rules.ts";
+import type { SideRecord } from "../../src/core/scorebook/side-record.ts";
+import { GradingRoom } from "../../src/hub/grading-room.ts";
+import { openMemoryScorebook } from "../../src/hub/storage/memory-scorebook.ts";
+import { makeSideRecord, sideDigest } from "../../src/sync/make-side-record.ts";
+import { aGradingId, anEntryId, revouched } from "../builders/a-pen.ts";
+import { aMark, aTestDay } from "../builders/a-test-day.ts";
+
+/** A hall of which the hub has the plan, a judge, and another judge who hears what is on its way and is faster. */
+async function aHall(rules?: Rules) {
+  const day = aTestDay({ judges: 2, candidates: 1, ...(rules ? { rules } : {}) });
+  const [judge, liar] = day.judges as [(typeof day.judges)[0], (typeof day.judges)[0]];
+  const room = await GradingRoom.open(aGradingId, openMemoryScorebook(), "hub");
+  const as = (person: string, role: "judge" | "chief", device: string) => ({
+    person: person as PersonId,
+    roles: [role],
+    device: device as DeviceId,
+  });
+  const handIn = async (
+    who: ReturnType<typeof as>,
+    entry: AnyEntry,
+    sides: readonly SideRecord[] = [],
+  ) => (await room.handIn(who, [entry], sides)).refused[0]?.fault.code ?? "taken";
+  const chief = as("chief", "chief", day.chief.device);
+  for (const entry of day.plan) await handIn(chief, entry);
+  const mine = as(judge.person, "judge", judge.pen.device);
+  const theirs = as(liar.person, "judge", liar.pen.device);
+  return { day, judge, liar, room, handIn, chief, mine, theirs };
+}
+
+describe("an id that somebody heard of before its line was kept", () => {
+  it("[H132] is taken by nobody else, with whatever line: the true one is kept, whenever it comes", async () => {
+    const { judge, liar, handIn, mine, theirs } = await aHall();
+    const stop = judge.pen.write("stopped", { wave: 1 });
+    const lies = [
+      { ...liar.pen.write("stopped", { wave: null }), kind: "mark-of-next-year" },
+      liar.pen.write("stopped", { wave: null }),
+      aMark(liar.pen),
+      { ...stop, by: liar.person, device: liar.pen.device },
+    ];
+    for (const lie of lies)
+      expect(await handIn(theirs, { ...lie, id: stop.id } as AnyEntry)).toBe("ID_UNVOUCHED");
+    expect(await handIn(mine, stop)).toBe("taken");
+  });
+
+  it("[H133] of a child's name is taken by no incident, nor are the name's own words under another person", async () => {
+    const { day, liar, room, handIn, chief, theirs } = await aHall();
+    const about = "candidate-9" as CandidateId;
+    const of = { grading: aGradingId, about, kind: "candidate" } as const;
+    const { record, ref } = makeSideRecord(
+      { ...of, body: { given: "Ada" } },
+      { random: (bytes) => new Uint8Array(bytes) },
+    );
+    const other = { ...record, about: liar.person, kind: "text", body: { text: "Mine." } } as const;
+    for (const lie of [other, { ...record, about: liar.person, kind: "text" } as const]) {
+      const text = { id: ref.id, digest: sideDigest(lie) };
+      expect(await handIn(theirs, liar.pen.write("incident", { text }), [lie])).toBe("taken");
+    }
+    const rubric = day.rubric.id;
+    const entered = day.chief.write("entered", { candidate: about, number: 9, rubric, given: ref });
+    expect(await handIn(chief, entered, [record])).toBe("taken");
+    expect(room.side(ref.id)).toEqual(record);
+  });
+
+  it("[H133] that vouches for nothing holds no words: they would keep another's out", async () => {
+    const { liar, room, handIn, theirs } = await aHall();
+    const of = { grading: aGradingId, about: liar.person, kind: "text" } as const;
+    const made = makeSideRecord(
+      { ...of, body: { text: "Hurt." } },
+      { random: (bytes) => new Uint8Array(bytes) },
+    );
+    const record = { ...made.record, id: "words" as never };
+    const text = { ...made.ref, id: record.id };
+    expect(await handIn(theirs, liar.pen.write("incident", { text }), [record])).toBe("taken");
+    expect(room.side(record.id)).toBeUndefined();
+  });
+
+  it("[H134] in a book of before may be taken; whoever lost it so writes on behind it", async () => {
+    const { judge, liar, handIn, mine, theirs } = await aHall(2);
+    const mark = aMark(judge.pen);
+    const lie = { ...liar.pen.write("stopped", { wave: null }), id: mark.id } as AnyEntry;
+    expect(await handIn(theirs, lie)).toBe("taken");
+    expect(await handIn(mine, mark)).toBe("ID_REUSED");
+    expect(await handIn(mine, aMark(judge.pen, { criterion: "target" }))).toBe("taken");
+  });
+
+  it("[H132] a book opened today takes no line under an id of before", async () => {
+    const { judge, handIn, mine } = await aHall();
+    const mark = aMark(judge.pen);
+    expect(await handIn(mine, { ...mark, id: anEntryId() } as AnyEntry)).toBe("ID_UNVOUCHED");
+    // The place is heard, so that nothing of the device waits behind it.
+    expect(await handIn(mine, revouched(aMark(judge.pen)))).toBe("taken");
+  });
+});
