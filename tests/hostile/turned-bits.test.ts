@@ -17,7 +17,7 @@ const demo = JSON.parse(
   readFileSync(new URL("../../demo-data/finished-test.json", import.meta.url), "utf8"),
 );
 const SEED = Number(process.env.SEED ?? 9);
-const RANDOM = 200;
+const RANDOM = 100;
 const PAGE = 4096;
 
 let folder: string;

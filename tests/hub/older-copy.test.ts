@@ -192,7 +192,7 @@ describe("a hub put back from an older copy", () => {
             expect(owed[at]).toEqual(expect.arrayContaining(one.owes(room)));
         },
       ),
-      { numRuns: 150 },
+      { numRuns: 100 },
     );
   });
 });

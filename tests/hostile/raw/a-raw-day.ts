@@ -75,7 +75,7 @@ export class RawDay {
     for (const judge of judges) tablets.push(await day.comes(judge, "judge"));
     const people = tablets.map((one) => one.who.person);
     await day.plans(
-      ["opened", { title: "Summer", date: "2026-06-06", rules: 2 }],
+      ["opened", { title: "Summer", date: "2026-06-06", rules: 3 }],
       ["frozen", { rubric }],
       ["seated", { person, roles: ["chief"] }],
       ...people.map((one): [string, object] => ["seated", { person: one, roles: ["judge"] }]),

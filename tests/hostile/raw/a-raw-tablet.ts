@@ -1,4 +1,4 @@
-import { randomUUID } from "node:crypto";
+import { createHash, randomUUID } from "node:crypto";
 import { WebSocket } from "ws";
 
 type Json = Record<string, unknown>;
@@ -14,8 +14,16 @@ export interface RawEntry extends Json {
   kind: string;
 }
 
-/** A UUID that says it is of version 7. */
-const anId = (): string => randomUUID().replace(/^(.{14})./, (head) => `${head.slice(0, 14)}7`);
+/** The id that an entry has by rights, as a UUID of version 8: sixty bits of chance, and what SHA-256 says of them and the entry's place. */
+export function idOf({ grading, device, n }: Json): string {
+  const chance = randomUUID().replaceAll("-", "").slice(0, 12);
+  const free = `${chance}8${randomUUID().slice(0, 3)}`;
+  const place = JSON.stringify([free, grading, device, n]);
+  const sum = BigInt(`0x${createHash("sha256").update(place).digest("hex").slice(0, 16)}`);
+  const tail = ((sum & ((1n << 62n) - 1n)) | (1n << 63n)).toString(16);
+  const digits = free + tail;
+  return digits.replace(/^(.{8})(.{4})(.{4})(.{4})/, "$1-$2-$3-$4-");
+}
 
 /** Somebody's tablet as it looks on the wire: a line, and a hand that numbers what it writes. Whatever it says may be forged. */
 export class RawTablet {
@@ -63,8 +71,7 @@ export class RawTablet {
   /** The next entry of this hand, with whatever is to be otherwise. */
   write(kind: string, body: Json, forged: Json = {}): RawEntry {
     const isMark = ["mark", "overall", "faults", "note"].includes(kind);
-    return {
-      id: anId(),
+    const entry = {
       grading: this.who.grading,
       by: this.who.person,
       device: this.who.device,
@@ -75,6 +82,7 @@ export class RawTablet {
       body,
       ...forged,
     };
+    return { id: idOf(entry), ...entry } as RawEntry;
   }
   /** A judge's mark of one child. */
   mark(candidate: string, level: unknown, forged: Json = {}, place: Json = {}): RawEntry {
