@@ -126,6 +126,8 @@ export class Chief extends Person {
   #openByHand(notebook: Page, candidate: CandidateId) {
     const { ref, record } = this.text("chief", candidate);
     const section = this.dice.pick(rubric.sections).id;
+    // What the screen shows as open it does not offer to open.
+    if (notebook.book.isRevealed(candidate, section)) return;
     this.write(
       notebook,
       "revealed",
