@@ -94,11 +94,11 @@ class CandidatePages {
   readonly released = new Newest<EntryOf<"sheet-released">>();
 }
 
-/** As entered last, under the name said last: an entry that names nobody takes no name away. */
+/** As entered last, under the name said last: an entry without one half of the name takes neither away. */
 function asNamed({ value, states }: History<Entrant>): Entrant | undefined {
-  if (!value || value.details || value.given) return value;
-  const named = states.find(({ value: { details, given } }) => details ?? given)?.value;
-  return named ? { ...value, details: named.details, given: named.given } : value;
+  if (!value || (value.details && value.given)) return value;
+  const last = (half: "details" | "given") => states.find((said) => said.value[half])?.value[half];
+  return { ...value, details: last("details"), given: last("given") };
 }
 
 const recusalKey = (judge: PersonId, section: SectionId | null): string =>

@@ -147,6 +147,18 @@ describe("what the desk says of a child after the marks", () => {
       expect(book.entrant(mia)).toMatchObject({ number: 7, details, given });
       expect(book.entrants.find(({ candidate }) => candidate === mia)).toMatchObject({ details });
     }
+    const other = { id: "side-4", digest: "3".repeat(64) } as never;
+    for (const [half, name] of [
+      [{ given: other }, { details, given: other }],
+      [{ details: other }, { details: other, given }],
+    ] as const) {
+      const one = desk.write("entered", { ...of, number: 7, ...half });
+      for (const lines of [
+        [named, one],
+        [one, named],
+      ])
+        expect(fold([...plan, ...lines]).entrant(mia)).toMatchObject(name);
+    }
   });
 
   it("[S218] once a child was called or marked only the chief changes the number", () => {
