@@ -1,6 +1,7 @@
 import type { Fault } from "../core/faults.ts";
 import type { GradingId, SideRecordId } from "../core/identity.ts";
 import type { AnyEntry, TextRef } from "../core/scorebook/entry.ts";
+import { isOutOfTurn } from "../core/scorebook/out-of-turn.ts";
 import type { Scorebook } from "../core/scorebook/scorebook.ts";
 import { sideFault } from "../core/scorebook/side-fault.ts";
 import type { SideRecord } from "../core/scorebook/side-record.ts";
@@ -55,8 +56,8 @@ export function refusalOfSide(
   side: SideRecord | undefined,
   book: Scorebook,
 ): Fault | null {
-  // Of an id that vouches for nothing another record may be kept already, or be brought first.
-  if (book.rules >= 3 && !isOfVouchingForm(ref.id))
+  // Of an id that vouches for nothing another record may be kept already, or be brought first. What somebody says of a stop is kept even so.
+  if (book.rules >= 3 && !isOutOfTurn(entry) && !isOfVouchingForm(ref.id))
     return { code: "SIDE_RECORD_MISFILED", with: { id: ref.id } };
   const filed = side && { ...side, digest: sideDigest(side) };
   const around = {

@@ -65,17 +65,18 @@ describe("an id that somebody heard of before its line was kept", () => {
     expect(room.side(ref.id)).toEqual(record);
   });
 
-  it("[H133] that vouches for nothing holds no words: they would keep another's out", async () => {
-    const { liar, room, handIn, theirs } = await aHall();
-    const of = { grading: aGradingId, about: liar.person, kind: "text" } as const;
+  it("[H133] keeps a stop and the words of an incident out of an app of before, under ids that are nobody else's", async () => {
+    const { judge, room, handIn, mine } = await aHall();
+    const of = { grading: aGradingId, about: judge.person, kind: "text" } as const;
     const made = makeSideRecord(
       { ...of, body: { text: "Hurt." } },
       { random: (bytes) => new Uint8Array(bytes) },
     );
-    const record = { ...made.record, id: "words" as never };
-    const text = { ...made.ref, id: record.id };
-    expect(await handIn(theirs, liar.pen.write("incident", { text }), [record])).toBe("taken");
-    expect(room.side(record.id)).toBeUndefined();
+    const record = { ...made.record, id: anEntryId() as never };
+    const incident = judge.pen.write("incident", { text: { ...made.ref, id: record.id } });
+    for (const entry of [judge.pen.write("stopped", { wave: 1 }), incident])
+      expect(await handIn(mine, { ...entry, id: anEntryId() as never }, [record])).toBe("taken");
+    expect(room.side(record.id)).toEqual(record);
   });
 
   it("[H134] in a book of before may be taken; whoever lost it so writes on behind it", async () => {

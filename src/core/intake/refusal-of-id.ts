@@ -1,5 +1,6 @@
 import type { Fault } from "../faults.ts";
 import { type AnyEntry, isKnown } from "../scorebook/entry.ts";
+import { isOutOfTurn } from "../scorebook/out-of-turn.ts";
 import { rulesOf } from "../scorebook/rules.ts";
 import type { Scorebook } from "../scorebook/scorebook.ts";
 import { isOfVouchingForm, isVouchedEntry } from "../scorebook/vouched-id.ts";
@@ -11,7 +12,8 @@ import { isOfVouchingForm, isVouchedEntry } from "../scorebook/vouched-id.ts";
 export function refusalOfId(book: Scorebook, entry: AnyEntry): Fault | null {
   const opens = isKnown(entry) && entry.kind === "opened" ? entry.body : undefined;
   const rules = opens ? rulesOf(opens.rules) : book.rules;
-  const isAsked = rules >= 3 || isOfVouchingForm(entry.id);
+  // A stop is never refused for its id: an app of before may have written it, and under an id of that form it takes nobody's place.
+  const isAsked = (rules >= 3 && !isOutOfTurn(entry)) || isOfVouchingForm(entry.id);
   if (isAsked && !isVouchedEntry(entry)) return { code: "ID_UNVOUCHED", with: { id: entry.id } };
   // By other rules what stands would not stand.
   return opens && book.opened && rules !== book.rules

@@ -8,7 +8,7 @@ import { writersOf } from "./permit.ts";
 const LATEST_MS = Date.UTC(2200, 0, 1);
 
 /** The title, rubrics and the fault library are words for everybody; a box is none. */
-const worded: ReadonlySet<EntryKind> = new Set<EntryKind>([
+const worded: ReadonlySet<string> = new Set<EntryKind>([
   "opened",
   "frozen",
   "rubric-replaced",
@@ -23,6 +23,7 @@ const LONGEST = 300;
 /**
  * What is wrong with a new entry as such, whatever the book says: its size, words in it, its time.
  * Words belong beside an entry, since whoever is sent the entry is sent all of it, keys of next year too.
+ * Kinds of next year keep to it too: nobody knows here whom their words would be about.
  * Only new entries are asked: what is in a book is read as it is. A stop, an incident and a withdrawal are not asked for their time: a clock may be
  * wrong where somebody is hurt.
  */
@@ -33,8 +34,8 @@ export function borderFault(entry: AnyEntry): Fault | null {
       code: "ENTRY_MALFORMED",
       with: { path: "device", detail: "a count of another place" },
     };
-  if (size || !isKnown(entry)) return size;
-  if (entry.at > LATEST_MS && writersOf[entry.kind] !== "anyone")
+  if (size) return size;
+  if (isKnown(entry) && entry.at > LATEST_MS && writersOf[entry.kind] !== "anyone")
     return { code: "ENTRY_MALFORMED", with: { path: "at", detail: "not a time of our days" } };
   const path = worded.has(entry.kind) ? undefined : wordsIn(entry);
   return path === undefined

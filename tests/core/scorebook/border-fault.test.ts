@@ -59,6 +59,14 @@ describe("a new entry", () => {
     }
   });
 
+  it("[S154] takes none in a kind of next year: nobody here knows whom they are about", () => {
+    const next = { ...aPen("judge-1").write("paused", {}), kind: "mark-of-next-year" };
+    expect(code(next)).toBeUndefined();
+    expect(code({ ...next, body: { remark: "she cried" } } as AnyEntry)).toBe("ENTRY_MALFORMED");
+    const outside = { ...next, remark: "she cried" };
+    expect(code(outside as AnyEntry)).toBe("ENTRY_MALFORMED");
+  });
+
   it("[S154] keeps keys of next year that hold no words", () => {
     const mark = aMark(aPen("judge-1"));
     const next = { since: "2027-06-06T10:00Z", ref: "side_4", strokes: [1, 2], isFirm: true };

@@ -81,6 +81,11 @@ describe("the id of a new entry", () => {
       expect(refusalOfId(book, mark)).toBeNull();
       expect(refusalOfId(book, others)?.code).toBe("ID_UNVOUCHED");
       expect(refusalOfId(book, plain)?.code).toBe(rules < 3 ? undefined : "ID_UNVOUCHED");
+      const stop = {
+        ...aPen("judge-1").write("stopped", { wave: 1 }),
+        id: anEntryId(),
+      } as AnyEntry;
+      expect(refusalOfId(book, stop)).toBeNull();
     }
   });
 
