@@ -12,8 +12,10 @@ import type { Line } from "./line.ts";
 import { shouted } from "./shouted.ts";
 import { TokenBucket } from "./token-bucket.ts";
 
-/** Presence changes with every mark that a tablet sends off; people read it a few times a second at most. */
+/** People read who is here a few times a second at most. */
 const PRESENCE_EVERY_MS = 400;
+/** What waits on a tablet for less is a tap on its way: told of each, the chief could count them. Milliseconds. */
+const WAITS_AFTER_MS = 5_000;
 /** Stops are few; whoever makes many fills nobody's line. */
 const SHOUTS = { most: 20, aSecond: 1 };
 /** Hubs tell each other so often who is on the line; of a hub that was silent for longer than the second nobody is. Milliseconds. */
@@ -28,6 +30,8 @@ export class Hall {
   readonly #lines = new Set<Line>();
   /** Devices that were here since the hub started, gone or not. */
   readonly #seen = new Map<DeviceId, Presence>();
+  /** Lines on whose tablet something waits, until it has waited long enough to be told; what calls it off. */
+  readonly #waiting = new Map<Line, () => void>();
   /** Devices on the line at another hub of this store, as it last told. */
   readonly #elsewhere = new Map<DeviceId, { person: Presence; heardAtMs: number }>();
   /** Devices of which the other hubs have not been told yet. */
@@ -83,11 +87,20 @@ export class Hall {
     if (head) for (const line of lines) line.say({ frame: "head", head });
   }
   leave(line: Line): void {
-    if (this.#lines.delete(line)) this.#see(line);
+    this.#waiting.get(line)?.();
+    this.#waiting.delete(line);
+    if (this.#lines.delete(line)) this.#see(line, line.unsent > 0);
   }
-  /** The line said something worth showing. */
+  /** The line said whether something waits on its tablet. */
   heard(line: Line): void {
-    this.#see(line);
+    if (line.unsent === 0) {
+      this.#waiting.get(line)?.();
+      this.#waiting.delete(line);
+      return this.#see(line);
+    }
+    if (this.#waiting.has(line)) return;
+    const callOff = this.#clock.after(WAITS_AFTER_MS, () => this.#see(line, true));
+    this.#waiting.set(line, callOff);
   }
   /** Where else the same tests are served. */
   sayHubs(addresses: readonly string[]): void {
@@ -124,6 +137,7 @@ export class Hall {
   close(): void {
     this.#isClosed = true;
     this.#presenceSoon?.();
+    for (const callOff of this.#waiting.values()) callOff();
     for (const stop of this.#stopListening) stop();
   }
 
@@ -205,17 +219,23 @@ export class Hall {
     }
   }
 
-  #see(line: Line): void {
+  /** Nothing is told, nor the time, but where somebody came or left, or where what waits there stays: a tap is no news. */
+  #see(line: Line, waits = false): void {
     const { device, person, roles } = line.who;
     const online = [...this.#lines].some(({ who }) => who.device === device);
-    this.#seen.set(device, {
+    const before = this.#seen.get(device);
+    const isSame = before?.online === online && before.person === person;
+    const now: Presence = {
       device,
       person,
       roles: [...roles],
       online,
-      lastSeenAtMs: this.#clock.nowMs(),
-      unsent: Math.min(line.unsent, 1),
-    });
+      lastSeenAtMs: isSame ? before.lastSeenAtMs : this.#clock.nowMs(),
+      unsent: waits ? 1 : 0,
+    };
+    if (isSame && before.unsent === now.unsent && String(before.roles) === String(now.roles))
+      return;
+    this.#seen.set(device, now);
     // Whoever hangs up at the closing is told of to nobody.
     if (this.#isClosed) return;
     this.#untold.add(device);

@@ -93,9 +93,9 @@ export const Presence = z.object({
   person: PersonId,
   roles: z.array(Role),
   online: z.boolean(),
-  /** Wall clock of the hub, milliseconds since 1970. */
+  /** When it came, or left. Wall clock of the hub, milliseconds since 1970. */
   lastSeenAtMs: z.int(),
-  /** Whether something waits on the device: 0 or 1. How much would tell how often a judge has tapped. */
+  /** Whether something waits on the device, and has for a while: 0 or 1. How much, or each time, would tell how often a judge has tapped. */
   unsent: z.int(),
 });
 export type Presence = z.infer<typeof Presence>;

@@ -98,7 +98,7 @@ describe("several hubs on one PostgreSQL", () => {
     judge.say({ frame: "holding", unsent: 7 });
     const presence = () => chief.frames("presence").at(-1)?.people ?? [];
     const seen = () => presence().find(({ device }) => device === "judge-1-tablet");
-    await chief.until(() => seen()?.unsent === 1 && seen()?.online === true, "presence");
+    await chief.until(() => seen()?.unsent === 1 && seen()?.online === true, "presence", 8_000);
     chief.say({ frame: "pace", count: 12 });
     await judge.until(() => judge.frames("pace").at(-1)?.count === 12, "the count");
     judge.drop();

@@ -384,12 +384,34 @@ describe("the hub's line", () => {
     judge.say({ frame: "holding", unsent: 7 });
     const last = () => chief.frames("presence").at(-1)?.people;
     const isThere = () => last()?.find(({ device }) => device === "judge-1-tablet");
-    await chief.until(() => isThere()?.unsent === 1);
+    await chief.until(() => isThere()?.unsent === 1, "that something waits", 8_000);
     expect(isThere()).toMatchObject({ person: "judge-1", roles: ["judge"], online: true });
     judge.drop();
     await chief.until(() => isThere()?.online === false);
     await judge.until(() => judge.isClosed);
     expect(judge.frames("presence")).toEqual([]);
+  });
+
+  it("[H97] tells nobody of a judge's taps by who is on the line: a tap that is kept is no news", async () => {
+    const judge = await hub.tablet("judge-1", ["judge"]);
+    const isThere = () =>
+      chief
+        .frames("presence")
+        .at(-1)
+        ?.people.some(({ device }) => device === "judge-1-tablet");
+    await chief.until(() => isThere() === true, "that the judge is here");
+    await judge.settled();
+    const before = chief.frames("presence");
+    for (const criterion of ["chamber", "target", "extension"]) {
+      const mark = aMark(judgeAt(0).pen, { criterion });
+      judge.say({ frame: "holding", unsent: 1 });
+      await sent(judge, mark);
+      judge.say({ frame: "holding", unsent: 0 });
+      // Longer than who is here is gathered before it is told.
+      await new Promise((resolve) => setTimeout(resolve, 500));
+    }
+    await chief.settled();
+    expect(chief.frames("presence")).toEqual(before);
   });
 
   it("[H8] tells the chief at once who waits at the door, and nobody else", async () => {
