@@ -1,19 +1,20 @@
 import { mkdirSync } from "node:fs";
 import { resolve } from "node:path";
 import type { PersonId } from "../core/identity.ts";
+import { isSealedWith } from "../core/scorebook/file-seal.ts";
 import type { ReadScorebook } from "../core/scorebook/read-scorebook-file.ts";
 import { fold } from "../core/scorebook/scorebook.ts";
 import { checkedHeads } from "../hub/checked-heads.ts";
-import { signerOf } from "../hub/head-signer.ts";
 import { keepHeads } from "../hub/kept-heads.ts";
 import { takePersonsFile } from "../hub/persons-file.ts";
 import { hashOf } from "../hub/secrets.ts";
 import { openErasedLog } from "../hub/storage/erased-log.ts";
+import type { DeviceRow } from "../ports/door-tables.ts";
 import { faultSentence } from "../words/faults-words.ts";
 import { sayTerminal } from "../words/terminal-words.ts";
 import type { Command } from "./command.ts";
 import { storeOptions, storePlace, withStore } from "./data-store.ts";
-import { fileRemarks, verdictRemarks } from "./file-remarks.ts";
+import { fileRemarks, signerAtEnd, verdictRemarks } from "./file-remarks.ts";
 import { optionsOf } from "./options.ts";
 import { readScorebook } from "./read-scorebook.ts";
 import { takeHubsFile } from "./take-hubs-file.ts";
@@ -31,6 +32,7 @@ export const importCommand: Command = {
     const { values, positionals } = optionsOf(args, {
       ...storeOptions,
       "signed-by": { type: "string" },
+      vouch: { type: "boolean" },
     });
     const [name, ...more] = positionals;
     if (name === undefined || more.length > 0) throw new Trouble([{ say: "import-one-file" }]);
@@ -46,8 +48,13 @@ export const importCommand: Command = {
       const trusted = [own, values["signed-by"]?.toLowerCase()];
       const signer = signerAtEnd(file);
       const isTrusted = file.chain.length > 0 && trusted.includes(signer);
+      const atDoor = await door.devices(grading);
+      if (!values.vouch && isNobodys(file, atDoor))
+        throw new Trouble([
+          { say: "import-unvouched", file: name, with: { person: file.person ?? "" } },
+        ]);
       const took = isPersons(file)
-        ? await takePersonsFile(store, file, erasedBefore, await door.devices(grading))
+        ? await takePersonsFile(store, file, erasedBefore, atDoor)
         : await takeHubsFile(store, file, name, { erasedBefore, signer, isTrusted });
       if (!took)
         throw new Trouble([
@@ -91,7 +98,6 @@ export const importCommand: Command = {
           );
       }
       if (mended > 0) out(sayTerminal("imported-mended", { count: mended }));
-      if (isSigned) out(sayTerminal("imported-signed", { signer }));
       for (const remark of [...fileRemarks(file), ...verdicts]) out(remark);
       for (const { seq, result } of heads)
         if (result === "rewritten")
@@ -105,12 +111,21 @@ export const importCommand: Command = {
 const isPersons = (file: ReadScorebook): file is ReadScorebook & { person: PersonId } =>
   file.person !== undefined;
 
-/** What the hub is known by that signed the end of the file's chain. */
-function signerAtEnd({ heads, chain }: ReadScorebook): string {
-  const head = heads.find(
-    ({ seq, chain: link }) => seq === chain.length && link === chain.at(-1)?.link,
+/**
+ * Whether a tablet's file bears no seal of a tablet that the door knows as its person's: whoever had one in hand may have written it.
+ * Where no door knows of the test, nobody could have sealed it.
+ */
+function isNobodys(
+  { person, sealed }: Pick<ReadScorebook, "person" | "sealed">,
+  atDoor: readonly DeviceRow[],
+): boolean {
+  if (person === undefined || atDoor.length === 0) return false;
+  const row = atDoor.find(({ device }) => device === sealed?.seal.device);
+  return !(
+    sealed &&
+    row?.person === person &&
+    isSealedWith(sealed.held, sealed.seal, row.tokenHash)
   );
-  return (head && signerOf(head)) ?? "";
 }
 
 function makeFolder(data: string): void {

@@ -42,7 +42,8 @@ export class Hall {
   #isLooking = false;
   /** What was shouted last of the floor. */
   #floor: Floor | undefined;
-  readonly #shouts: TokenBucket;
+  /** Of each device its own: whoever shouts much keeps nobody else's stop from being heard. */
+  readonly #shouts = new Map<DeviceId, TokenBucket>();
   readonly #stopListening: (() => void)[];
 
   constructor(room: GradingRoom, desk: FrontDesk, clock: Clock, news = nobodyElse) {
@@ -50,7 +51,6 @@ export class Hall {
     this.#desk = desk;
     this.#clock = clock;
     this.#news = news;
-    this.#shouts = new TokenBucket(SHOUTS.most, SHOUTS.aSecond, clock.steadyMs());
     this.#stopListening = [
       room.onNews(({ coverage, turn }) => {
         for (const line of this.#lines) {
@@ -109,14 +109,16 @@ export class Hall {
   /** A stop is told before it is kept, for a full disk must not keep it from anybody. */
   shout(from: Line, entries: readonly unknown[]): void {
     const floor = shouted(this.#room.book, from.who, entries, this.#room.lamport);
-    if (
-      !floor ||
-      floor.entry === this.#floor?.entry ||
-      !this.#shouts.take(1, this.#clock.steadyMs())
-    )
-      return;
+    if (!floor || floor.entry === this.#floor?.entry || !this.#mayShout(from)) return;
     this.#sayFloor(floor, from);
     this.#news.tell({ of: "floor", grading: this.#room.grading, floor });
+  }
+  #mayShout({ who: { device } }: Line): boolean {
+    const now = this.#clock.steadyMs();
+    let shouts = this.#shouts.get(device);
+    if (!shouts)
+      this.#shouts.set(device, (shouts = new TokenBucket(SHOUTS.most, SHOUTS.aSecond, now)));
+    return shouts.take(1, now);
   }
   #sayFloor(floor: Floor, from?: Line): void {
     if (floor.lamport <= (this.#floor?.lamport ?? 0)) return;

@@ -4,6 +4,7 @@ import { beforeEach, describe, expect, it } from "vitest";
 import { copyByCommand } from "../../src/command-line/copy-by-command.ts";
 import type { DeviceId, GradingId } from "../../src/core/identity.ts";
 import type { SideRecord } from "../../src/core/scorebook/side-record.ts";
+import { vouchedSideId } from "../../src/core/scorebook/vouched-id.ts";
 import { startHub } from "../../src/hub/main.ts";
 import { sideDigest } from "../../src/sync/make-side-record.ts";
 import { aFolder, run } from "./run.ts";
@@ -177,9 +178,11 @@ describe("erase", () => {
     let book = JSON.stringify(demo);
     for (const [at, record] of second.records.entries()) {
       const twin = { ...record, body: first.records[at]?.body ?? {} };
+      const digest = sideDigest(twin);
       book = book
         .replace(JSON.stringify(record), JSON.stringify(twin))
-        .replaceAll(sideDigest(record), sideDigest(twin));
+        .replaceAll(sideDigest(record), digest)
+        .replaceAll(record.id, vouchedSideId({ ...twin, digest }));
     }
     const twins = aFolder({ "book.json": JSON.parse(book) });
     await run(twins, ["import", "book.json"]);

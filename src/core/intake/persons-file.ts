@@ -4,8 +4,8 @@ import { DeviceCounts } from "../scorebook/device-counts.ts";
 import { type AnyEntry, readEntry, type TextRef } from "../scorebook/entry.ts";
 import { heldFirst } from "../scorebook/held-first.ts";
 import { inOrder } from "../scorebook/in-order.ts";
+import { orderedText } from "../scorebook/ordered-text.ts";
 import { isOutOfTurn } from "../scorebook/out-of-turn.ts";
-import { orderedText } from "../scorebook/read-scorebook-file.ts";
 import { fold, type Scorebook } from "../scorebook/scorebook.ts";
 import { refusalOfNew } from "./refusal-of-new.ts";
 

@@ -1,7 +1,9 @@
 import type * as z from "zod/mini";
 import type { GradingId, PersonId } from "../identity.ts";
 import { type AnyEntry, readEntry } from "./entry.ts";
+import { type FileSeal, heldInFile } from "./file-seal.ts";
 import { leapIn } from "./lamport-leap.ts";
+import { orderedText } from "./ordered-text.ts";
 import { type ChainLink, ScorebookFile } from "./scorebook-file.ts";
 import type { SideRecord } from "./side-record.ts";
 import type { SignedHead } from "./signed-head.ts";
@@ -18,6 +20,8 @@ export interface ReadScorebook {
   heads: SignedHead[];
   /** Empty where no hub wrote the file. Whether the entries follow it is not asked here. */
   chain: ChainLink[];
+  /** With which device's seal it came, and what that speaks of; whether it is good only that device's hub can tell. */
+  sealed?: { seal: FileSeal; held: string } | undefined;
 }
 
 type ScorebookFileProblem =
@@ -75,7 +79,7 @@ export function readScorebookFile(json: unknown): ReadScorebookFile {
   const strange = frame.data.sides.findIndex((side) => side.grading !== grading);
   if (strange >= 0)
     return { ok: false, problem: "grading-other", path: ["sides", strange, "grading"] };
-  const { person, sides, heads = [], chain = [] } = frame.data;
+  const { person, sides, heads = [], chain = [], seal } = frame.data;
   const texts = new Map<string, string>();
   for (const [index, side] of sides.entries()) {
     const text = orderedText(side);
@@ -101,7 +105,8 @@ export function readScorebookFile(json: unknown): ReadScorebookFile {
   const leap = person === undefined ? leapIn(read) : undefined;
   if (leap)
     return { ok: false, problem: "lamport-leap", path: ["entries", placeOf(leap), "lamport"] };
-  return { ok: true, file: { grading, person, entries: read, sides, heads, chain } };
+  const sealed = seal && { seal, held: heldInFile(frame.data) };
+  return { ok: true, file: { grading, person, entries: read, sides, heads, chain, sealed } };
 }
 
 const idOf = (json: unknown): unknown => (json as { id?: unknown } | null)?.id;
@@ -130,13 +135,4 @@ function pathOf(error: z.core.$ZodError): (string | number)[] {
   const [issue] = error.issues;
   const keys = issue?.code === "unrecognized_keys" ? issue.keys.slice(0, 1) : [];
   return [...((issue?.path ?? []) as (string | number)[]), ...keys];
-}
-
-/** The same text for the same value, whatever the order of its keys. */
-export function orderedText(value: unknown): string {
-  return JSON.stringify(value, (_, inner: unknown) =>
-    typeof inner === "object" && inner !== null && !Array.isArray(inner)
-      ? Object.fromEntries(Object.entries(inner).sort(([a], [b]) => (a < b ? -1 : 1)))
-      : inner,
-  );
 }

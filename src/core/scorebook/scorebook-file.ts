@@ -1,5 +1,5 @@
 import * as z from "zod/mini";
-import { EntryId, GradingId, PersonId } from "../identity.ts";
+import { DeviceId, EntryId, GradingId, PersonId } from "../identity.ts";
 import type { AnyEntry } from "./entry.ts";
 import { SideRecord } from "./side-record.ts";
 import { SignedHead } from "./signed-head.ts";
@@ -29,6 +29,8 @@ export const ScorebookFile = z.strictObject({
   heads: z.optional(z.array(SignedHead).check(z.maxLength(MOST_HEADS))),
   /** A hub's copy: its chain from the first entry to the head, by which anybody can follow it with the entries alone. */
   chain: z.optional(z.array(ChainLink)),
+  /** Of the device that wrote it, for the hub that let it in; see file-seal.ts. */
+  seal: z.optional(z.strictObject({ device: DeviceId, mac: hex(64) })),
 });
 export type ScorebookFile = z.infer<typeof ScorebookFile>;
 

@@ -39,11 +39,12 @@ export function sideFault(
 ): SideFault | null {
   if (record.digest !== ref.digest || record.grading !== entry.grading) return "digest";
   // Another record under an id that is not its own would keep the true one out.
-  if (isOfVouchingForm(ref.id) && ref.id !== vouchedSideId(record)) return "digest";
-  if (!isKnown(entry)) return null;
+  const isOwn = !isOfVouchingForm(ref.id) || ref.id === vouchedSideId(record);
+  if (!isKnown(entry)) return isOwn ? null : "digest";
   const [key] = Object.entries(entry.body).find(([, value]) => isRefTo(value, ref)) ?? [""];
   if (record.kind !== (kindOf[`${entry.kind}.${key}`] ?? "text")) return "kind";
-  return isConcerned(entry, record.about, around) ? null : "about";
+  if (!isConcerned(entry, record.about, around)) return "about";
+  return isOwn ? null : "digest";
 }
 
 /** Whether an entry speaks of somebody, so that its names and texts may be filed under them. */

@@ -1,3 +1,4 @@
+import { fileSeal, heldInFile } from "../../../core/scorebook/file-seal.ts";
 import { scorebookFile } from "../../../core/scorebook/scorebook-file.ts";
 import type { TabletStore } from "../../../ports/tablet-store.ts";
 import { fileWord, saveFile } from "../../parts/save-file.ts";
@@ -12,6 +13,7 @@ export async function saveScorebook(
   const name = `${fileWord(title)}-${fileWord(pass.name)}.scorebook.json`;
   const entries = rows.map(({ entry }) => entry);
   const file = scorebookFile(pass.grading, entries, sides, pass.person, { heads: pass.heads });
-  saveFile(name, JSON.stringify(file));
+  const seal = pass.token && fileSeal(heldInFile(file), pass.device, pass.token);
+  saveFile(name, JSON.stringify(seal ? { ...file, seal } : file));
   return name;
 }

@@ -1,0 +1,90 @@
+import { join } from "node:path";
+import fc from "fast-check";
+import { beforeEach, describe, expect, it } from "vitest";
+import type { DeviceId, PersonId } from "../../src/core/identity.ts";
+import type { AnyEntry } from "../../src/core/scorebook/entry.ts";
+import { fileSeal, heldInFile, isSealedWith } from "../../src/core/scorebook/file-seal.ts";
+import { scorebookFile } from "../../src/core/scorebook/scorebook-file.ts";
+import { startHub } from "../../src/hub/main.ts";
+import { hashOf } from "../../src/hub/secrets.ts";
+import { aGradingId } from "../builders/a-pen.ts";
+import { aMark, aTestDay, type TestDay } from "../builders/a-test-day.ts";
+import { aFolder, run } from "./run.ts";
+
+let folder: string;
+let day: TestDay;
+/** What each judge's tablet was let in with. */
+let tokens: string[];
+
+/** A hub that let two judges in, and is down now. */
+beforeEach(async () => {
+  day = aTestDay({ judges: 2 });
+  const plan = scorebookFile(aGradingId, day.plan, [], "chief" as PersonId);
+  folder = aFolder({ "chief.json": JSON.parse(JSON.stringify(plan)) });
+  expect((await run(folder, ["import", "chief.json"])).err).toBe("");
+  const dataFolder = join(folder, "evenhand-data");
+  const hub = await startHub({ port: 0, host: "127.0.0.1", dataFolder });
+  const chief = await hub.desk.makeChief("chief-tablet" as DeviceId);
+  await hub.desk.makeGrading(chief.token, aGradingId, "chief-tablet" as DeviceId);
+  tokens = [];
+  for (const { person, pen } of day.judges) {
+    const as = { name: person, person, roles: ["judge"] } as const;
+    tokens.push((await hub.desk.letIn(aGradingId, pen.device, as)).token);
+  }
+  await hub.close();
+});
+const fileOf = (person: string, entries: readonly AnyEntry[]) =>
+  scorebookFile(aGradingId, [...day.plan, ...entries], [], person as PersonId);
+const imported = async (file: object, ...more: string[]) => {
+  const at = aFolder({ "tablet.json": JSON.parse(JSON.stringify(file)) });
+  return run(folder, ["import", join(at, "tablet.json"), ...more]);
+};
+const [one, two] = [0, 1].map((at) => () => day.judges[at] as TestDay["judges"][number]) as [
+  () => TestDay["judges"][number],
+  () => TestDay["judges"][number],
+];
+
+describe("a tablet's file, where a hub let tablets in", () => {
+  it("[L95] is taken with the seal of its person's tablet", async () => {
+    const file = fileOf("judge-1", [aMark(one().pen)]);
+    const seal = fileSeal(heldInFile(file), one().pen.device, tokens[0] ?? "");
+    const { code, out } = await imported({ ...file, seal });
+    expect([code, out]).toEqual([0, expect.stringContaining("1 new entry")]);
+    expect(out).toContain("what one tablet says it holds, that of judge-1");
+  });
+
+  it("[L95] is not taken in another's name, without a seal, changed, or with the seal of somebody else's tablet", async () => {
+    const file = fileOf("judge-1", [aMark(one().pen)]);
+    const held = heldInFile(file);
+    const others = fileSeal(held, two().pen.device, tokens[1] ?? "");
+    const own = fileSeal(held, one().pen.device, tokens[0] ?? "");
+    for (const forged of [
+      file,
+      { ...file, seal: others },
+      { ...file, seal: { ...others, device: one().pen.device } },
+      { ...fileOf("judge-1", [aMark(one().pen, { level: 4 })]), seal: own },
+      { ...fileOf("judge-2", [aMark(two().pen)]), seal: own },
+      fileOf("chief", [day.chief.write("closed", {})]),
+    ]) {
+      const { code, err } = await imported(forged);
+      expect([code, err]).toEqual([2, expect.stringContaining("bears no seal of a tablet")]);
+    }
+  });
+
+  it("[L95] is taken without one where whoever imports had it from its person's hands", async () => {
+    const { code, out } = await imported(fileOf("judge-1", [aMark(one().pen)]), "--vouch");
+    expect([code, out]).toEqual([0, expect.stringContaining("1 new entry")]);
+  });
+
+  it("[L96] bears a seal that nobody makes without what the tablet was let in with, and that fits nothing else", () => {
+    const text = fc.string({ minLength: 1 });
+    fc.assert(
+      fc.property(text, text, text, text, (held, other, token, guess) => {
+        const seal = fileSeal(held, "tablet" as DeviceId, token);
+        expect(isSealedWith(held, seal, hashOf(token))).toBe(true);
+        expect(isSealedWith(other, seal, hashOf(token))).toBe(other === held);
+        expect(isSealedWith(held, seal, hashOf(guess))).toBe(guess === token);
+      }),
+    );
+  });
+});
