@@ -425,6 +425,7 @@ export class Scorebook {
         return;
       case "correction":
       case "held-sealed":
+      case "let-in":
         return;
       case "anchor-set":
         this.#standardVersion++;
