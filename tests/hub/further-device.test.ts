@@ -115,7 +115,8 @@ describe("a further device of somebody's", () => {
   });
 
   it("[H141] stands in the book before it is in, with whose word it was, and is told to that person and the chiefs alone", async () => {
-    const other = await (await letIn("judge-2", "judge"), onTheLine("judge-2-tablet"));
+    await letIn("judge-2", "judge");
+    const other = await onTheLine("judge-2-tablet");
     const chief = await onTheLine("second-tablet");
     await knock("spare");
     expect(await admit(coChief, "spare", "judge-1")).toMatchObject({

@@ -1,5 +1,4 @@
 import type { DeviceId, EntryId, PersonId } from "../identity.ts";
-import { type EntryOf, isKnown } from "./entry.ts";
 import type { Scorebook } from "./scorebook.ts";
 
 /** A further device that was let in as somebody who had one already. */
@@ -16,8 +15,7 @@ export interface LetIn {
 
 /** By the hub's own clock, oldest first. */
 export const letIns = (book: Scorebook): LetIn[] =>
-  [...book.entries()]
-    .filter((entry): entry is EntryOf<"let-in"> => isKnown(entry) && entry.kind === "let-in")
+  book.letIns
     .map(({ id, at, body: { person, device, decidedBy, agreed } }) => ({
       id,
       person,
