@@ -6,14 +6,19 @@ import { personName } from "../../session/names.ts";
 import { useSession } from "../../session/services.tsx";
 import "./further-devices.css";
 
-/** Above every page: is a further tablet under this person's name theirs? First as a question, while it waits; then as word of what was done. */
+/**
+ * Above every page: is a further tablet under this person's name theirs? First as a question, while it waits; then as word of what was done.
+ * One at a time: a phone that marks has little room.
+ */
 export function FurtherDevices() {
   const { notebook, answerDoor } = useSession();
   const say = useSay(furtherDeviceWords);
   const { pass, news } = notebook;
+  const asked = news.doorQuestions.slice(0, 1);
+  const told = asked.length > 0 ? [] : notebook.letInsToTell.slice(0, 1);
   return (
     <div className="further-devices not-on-paper" role="alert">
-      {news.doorQuestions.map(({ device, name }) => (
+      {asked.map(({ device, name }) => (
         <div key={device}>
           <p>
             <strong>{say("ask", { name })}</strong> {say("ask-text")}
@@ -32,7 +37,7 @@ export function FurtherDevices() {
           </div>
         </div>
       ))}
-      {notebook.letInsToTell.map(({ id, at, decidedBy, device }) => (
+      {told.map(({ id, at, decidedBy, device }) => (
         <div key={id}>
           <p>
             <strong>
