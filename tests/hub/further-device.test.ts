@@ -1,3 +1,4 @@
+import fc from "fast-check";
 import Database from "libsql";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
 import type { DeviceId, PersonId } from "../../src/core/identity.ts";
@@ -29,7 +30,7 @@ async function letIn(person: string, role: Role, device = `${person}-tablet`): P
   return token;
 }
 async function onTheLine(device: string): Promise<ATablet> {
-  const token = theirs.get(device) ?? "";
+  const token = theirs.get(device) ?? "x".repeat(43);
   const who = { token, grading: aGradingId, device: device as DeviceId };
   const tablet = await ATablet.join(address, who);
   await tablet.until(() => tablet.isClosed || tablet.frames("welcome").length > 0, "a welcome");
@@ -39,7 +40,8 @@ async function knock(device: string): Promise<void> {
   const code = await hub.desk.code(aGradingId);
   const knocking = { code, device, name: "Kim’s other tablet", wants: "judge" };
   const answer = await hub.app.inject({ method: "POST", url: "/api/join", payload: knocking });
-  theirs.set(device, answer.json().token);
+  // Who is in is not knocked for.
+  if (answer.statusCode === 200) theirs.set(device, answer.json().token);
 }
 async function admit(token: string, device: string, person: string, roles: Role[] = ["judge"]) {
   const answer = await hub.app.inject({
@@ -204,6 +206,58 @@ describe("a further device of somebody's", () => {
     const late = await onTheLine("spare");
     await late.until(() => late.ids.includes(mark.id), "the judge's own marks");
   });
+
+  it("[H143] reads and writes nothing of a judge's who is on the line, whatever a chief of one test does at the door within a minute", async () => {
+    const own = await onTheLine("judge-1-tablet");
+    const { pen } = day.judges[0] ?? {};
+    if (!pen) throw new Error("no judge");
+    const marks: string[] = [];
+    const devices = ["spare", "other"];
+    const act = fc.constantFrom("knock", "admit", "as new", "refuse", "revoke", "dial", "mark");
+    await fc.assert(
+      fc.asyncProperty(
+        fc.array(fc.tuple(act, fc.constantFrom(...devices)), { minLength: 4, maxLength: 12 }),
+        async (acts) => {
+          const heard: ATablet[] = [];
+          for (const [what, device] of acts) {
+            if (what === "knock") await knock(device);
+            else if (what === "admit") await admit(coChief, device, "judge-1");
+            else if (what === "as new") await admit(coChief, device, `new-${device}`);
+            else if (what === "dial") heard.push(await onTheLine(device));
+            else if (what === "mark") {
+              const level = 1 + (marks.length % 4);
+              const mark = aMark(pen, { level });
+              marks.push(mark.id);
+              await sent(own, mark);
+            } else
+              await hub.app.inject({
+                method: "POST",
+                url: `/api/gradings/${aGradingId}/devices/${device}/${what}`,
+                headers: { authorization: `Bearer ${coChief}` },
+                payload: {},
+              });
+          }
+          for (const tablet of heard) {
+            const forged = aMark(aPen("judge-1"), { level: 1 });
+            if (!tablet.isClosed) {
+              tablet.append(forged);
+              await tablet.settled();
+            }
+            expect(tablet.acknowledged).toEqual([]);
+            for (const id of marks) expect(tablet.raw.join()).not.toContain(id);
+            tablet.drop();
+          }
+          const rows = await hub.desk.devices(aGradingId);
+          const as = rows.filter(
+            ({ person, state }) => person === "judge-1" && state === "admitted",
+          );
+          expect(as.map(({ device }) => device)).toEqual(["judge-1-tablet"]);
+        },
+      ),
+      { numRuns: 25 },
+    );
+    expect((await inBook()).filter(({ person }) => person === "judge-1")).toEqual([]);
+  }, 30_000);
 
   it("[H143] is turned away by a no, which the chief is told", async () => {
     const own = await onTheLine("judge-1-tablet");
