@@ -85,9 +85,7 @@ export class Admissions {
   ): Promise<void> {
     const { person, decidedBy, agreed } = said;
     const body = { person, device, decidedBy, ...(agreed ? { agreed } : {}) };
-    const { author, entry } = letInLine(room.book, grading, body, {
-      nowMs: this.#clock.nowMs(),
-    });
+    const { author, entry } = letInLine(room.book, grading, body, this.#clock.nowMs());
     const { refused } = await room.handIn(author, [entry]);
     const [first] = refused;
     if (first) throw new FaultError(first.fault);

@@ -11,18 +11,18 @@ export function letInLine(
   book: Scorebook,
   grading: GradingId,
   body: EntryBody<"let-in">,
-  { nowMs, makeId = uuidv7 }: { nowMs: number; makeId?: () => string },
+  nowMs: number,
 ): { author: Author; entry: AnyEntry } {
   const chief = book.seats.find(({ roles }) => roles.includes("chief"))?.person;
   const person = chief ?? ("hub" as PersonId);
   // One of its own for each line, as for what the hub held: a hub put back from an older copy counts nothing twice.
-  const device = `door-${makeId()}` as DeviceId;
+  const device = `door-${uuidv7()}` as DeviceId;
   const pen = new Pen({
     grading,
     person,
     device,
     lamport: lamportForAll(book),
-    makeId,
+    makeId: uuidv7,
     nowMs: () => nowMs,
   });
   return {

@@ -81,7 +81,10 @@ it("[Y22] takes it in under the new address, and the hub has it, once, when the 
   await page.getByRole("button", { name: "Close" }).click();
   await page.getByRole("link", { name: /^Open/ }).click();
   // While the old place may still send them itself nobody writes into its count.
-  await page.getByText(/another tablet of yours, which is still let in/).first().waitFor();
+  await page
+    .getByText(/another tablet of yours, which is still let in/)
+    .first()
+    .waitFor();
   await hub.desk.revoke(aGradingId, "under-the-old-address" as DeviceId);
   await untilInPage(page, outboxIsEmpty, { timeout: 20_000 });
   // The judge sees them where they were marked.
