@@ -1,6 +1,7 @@
 import { basename } from "node:path";
 import type { CandidateId, PersonId } from "../core/identity.ts";
 import { candidateDetails } from "../core/scorebook/candidate-details.ts";
+import { letIns } from "../core/scorebook/let-ins.ts";
 import { fold, type Scorebook } from "../core/scorebook/scorebook.ts";
 import { PersonDetails, type SideRecord } from "../core/scorebook/side-record.ts";
 import { asOpened } from "../core/verdict/as-opened.ts";
@@ -63,6 +64,7 @@ export function resultsFromScorebook(file: string): TestResults {
     judgeName: (judge: PersonId) =>
       PersonDetails.safeParse(names.get(book.seat(judge)?.details?.id ?? "")?.body).data?.name ??
       judge,
+    letIns: letIns(book),
     remarks: [...fileRemarks(scorebook), ...verdictRemarks(book)],
   };
 }

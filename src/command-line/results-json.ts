@@ -1,6 +1,7 @@
 import type { PersonId } from "../core/identity.ts";
 import { itemReport } from "../core/items/item-report.ts";
 import { placeKey } from "../core/scorebook/cell.ts";
+import type { LetIn } from "../core/scorebook/let-ins.ts";
 import type { JudgeReport } from "../core/verdict/judge-report.ts";
 import type { JudgeWays } from "../core/verdict/odd-effects.ts";
 import type { Flag, Outcome } from "../core/verdict/outcome.ts";
@@ -14,7 +15,7 @@ const SEED = 1;
 
 /** The results as data: numbers in percent, what is not computed yet null with the reason beside it. */
 export function resultsJson(results: TestResults) {
-  const { grading, candidates, severity } = results;
+  const { grading, candidates, severity, letIns = [] } = results;
   const rubrics = new Map(
     candidates.map(({ rubric: { id, version } }) => [`${id}/${version}`, { id, version }]),
   );
@@ -32,8 +33,18 @@ export function resultsJson(results: TestResults) {
     agreement: agreementJson(results),
     /** By rubric: what was hard, what the class missed, and where judges' overall judgements put floors and pass mark. */
     items: itemReport(candidates.filter(({ outcome }) => outcome.panelMarks.length > 0)),
+    ...(letIns.length > 0 ? { kept: { letIns: letIns.map(letInJson) } } : {}),
   };
 }
+
+/** Which further device was let in under somebody's name: by whose word, when, and whether the person said yes to it. */
+const letInJson = ({ person, device, decidedBy, at, agreed }: LetIn) => ({
+  person,
+  device,
+  decidedBy,
+  at: new Date(at).toISOString(),
+  agreed,
+});
 
 function agreementJson({ locked, isAsWritten }: TestResults) {
   const rows = locked.flatMap(({ candidate, judge, section, item, side, criterion, level }) =>

@@ -4,6 +4,7 @@ import { itemOf, sectionOf } from "../core/rubric/lookup.ts";
 import type { Rubric } from "../core/rubric/rubric.ts";
 import type { JudgeReport } from "../core/verdict/judge-report.ts";
 import { isIssuable, reviewQueue } from "../core/verdict/review-queue.ts";
+import { clockTime } from "../words/dates.ts";
 import { effectWords, type Names, questionSentence } from "../words/questions-words.ts";
 import { sayTerminal } from "../words/terminal-words.ts";
 import type { Candidate, TestResults } from "./test-results.ts";
@@ -39,6 +40,7 @@ export function resultsTable(results: TestResults, width: number): string {
     ...questions(results, width),
     ...judgesLines(results, width),
     ...missedLines(results, width),
+    ...letInLines(results, width),
   ].join("\n");
 }
 
@@ -199,6 +201,28 @@ function namesIn(rubric: Rubric, judgeName: TestResults["judgeName"]): Names {
     criterion: (id) => rubric.criteria.find((one) => one.id === id)?.title.toLowerCase() ?? id,
     judge: (id) => judgeName(id as Parameters<typeof judgeName>[0]),
   };
+}
+
+/** Who came in on a further tablet; nothing where nobody did. */
+function letInLines({ letIns = [], judgeName }: TestResults, width: number): string[] {
+  if (letIns.length === 0) return [];
+  return [
+    "",
+    sayTerminal("let-ins-heading"),
+    "─".repeat(width),
+    ...letIns.flatMap(({ person, decidedBy, at, agreed }) =>
+      wrapped(
+        sayTerminal("let-in", {
+          person: judgeName(person),
+          time: clockTime(at),
+          by: judgeName(decidedBy),
+          agreed: String(agreed),
+        }),
+        width,
+        "   ",
+      ),
+    ),
+  ];
 }
 
 /** What most of a class missed, rank by rank; nothing where nothing was. */

@@ -1,6 +1,7 @@
 import type { CandidateId, PersonId } from "../core/identity.ts";
 import type { Rubric } from "../core/rubric/rubric.ts";
 import type { Mark } from "../core/scorebook/cell.ts";
+import type { LetIn } from "../core/scorebook/let-ins.ts";
 import type { JudgeReport } from "../core/verdict/judge-report.ts";
 import type { JudgeWays } from "../core/verdict/odd-effects.ts";
 import type { CandidateCase, Outcome } from "../core/verdict/outcome.ts";
@@ -40,6 +41,8 @@ export interface TestResults {
   /** Every effect of every judge; waves and own students are not known on paper. */
   ways: readonly JudgeWays[];
   judgeName: (judge: PersonId) => string;
+  /** Who came in as somebody that had a device there already; nothing on paper. */
+  letIns?: readonly LetIn[];
   /** What a reader should know of how it was read. */
   remarks: readonly string[];
 }

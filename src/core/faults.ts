@@ -20,6 +20,7 @@ export const faultCodes = [
   "USAGE",
   // who may do what
   "NOT_YOURS",
+  "DEVICE_IN",
   "ROLE_MISSING",
   "NOT_SEATED",
   "GRADING_OTHER",

@@ -8,6 +8,7 @@ import { type Clock, platformClock } from "../ports/clock.ts";
 import type { ScorebookStore } from "../ports/scorebook-store.ts";
 import { nobodyElse, type StoreNews } from "../ports/store-news.ts";
 import { MAX_FRAME_BYTES } from "../sync/protocol.ts";
+import { Admissions } from "./admissions.ts";
 import { sendFault } from "./answers.ts";
 import type { Backups } from "./backups.ts";
 import type { BringBack } from "./brought-back.ts";
@@ -141,6 +142,7 @@ export async function buildHub(settings: HubSettings): Promise<Hub> {
   });
   const retention = new RetentionClock({ store, desk, rooms }, clock);
   const halls = new Halls(rooms, desk, clock, news, neighbours);
+  const admissions = new Admissions(desk, halls, clock);
 
   app.setErrorHandler(sendFault);
   app.addHook(
@@ -185,7 +187,7 @@ export async function buildHub(settings: HubSettings): Promise<Hub> {
   await app.register(healthRoute(store, desk, settings));
   await app.register(gradingsRoutes(desk, store, { addresses, tries, wrong }));
   await app.register(chiefsRoutes(desk));
-  await app.register(doorRoutes(desk, { tries, wrong }));
+  await app.register(doorRoutes(desk, { tries, wrong, admissions, halls, clock }));
   await app.register(sheetsRoutes(rooms, links, { addresses, reads: tryLimit(SHEETS_A_MINUTE) }));
   await app.register(
     backupsRoutes(settings.backups, { store, rooms, bringBack: settings.bringBack }),

@@ -215,16 +215,42 @@ export class FrontDesk {
     this.#changed(row);
     return { token, state: "waiting", grading };
   }
-  /** Lets a device in, as somebody who is seated or as somebody new. */
+  /**
+   * As whom a device would come in at the word of whoever has this token. Into the place of the hub's chief, or of another chief of this test, only the
+   * hub's chief lets anybody: chief of one test is who was let in as that, and no more.
+   */
+  async wouldAdmit(
+    grading: GradingId,
+    device: DeviceId,
+    as: { person?: PersonId | undefined },
+    byToken: string,
+  ): Promise<{ row: DeviceRow; person: PersonId; by: PersonId }> {
+    const row = await this.#mustDecide(grading, device, byToken);
+    const { person: by } = await this.chiefOf(byToken, grading);
+    const person = as.person ?? row.person ?? newPerson();
+    if (person !== by && (await this.#isChief(grading, person)))
+      await this.mustBeHubsChief(byToken);
+    return { row, person, by };
+  }
+  async #isChief(grading: GradingId, person: PersonId): Promise<boolean> {
+    if ((await this.#tables.setting("chief")) === person) return true;
+    if ((await this.#tables.chiefs()).some((one) => one.person === person)) return true;
+    return (await this.#tables.devices(grading)).some(
+      (row) => row.person === person && row.roles.includes("chief"),
+    );
+  }
+  async mustBeHubsChief(byToken: string): Promise<void> {
+    if (!(await this.#tables.chief(hashOf(byToken))))
+      throw new FaultError({ code: "ROLE_MISSING", with: { kind: "admission" } });
+  }
+  /** Lets a device in, as somebody who is seated or as somebody new. Whether the one who says so may is asked before: see admissions.ts. */
   async admit(
     grading: GradingId,
     device: DeviceId,
     as: { person?: PersonId | undefined; roles: readonly Role[] },
-    byToken?: string,
   ): Promise<{ person: PersonId }> {
-    await this.#mustDecide(grading, device, byToken);
-    const before = await this.#tables.device(grading, device);
-    const person = as.person ?? before?.person ?? newPerson();
+    const before = await this.#mustDecide(grading, device);
+    const person = as.person ?? before.person ?? newPerson();
     await this.#decide(grading, device, {
       state: "admitted",
       person,
@@ -256,8 +282,7 @@ export class FrontDesk {
     const row = await this.#tables.device(grading, device);
     if (!row) throw new FaultError({ code: "NOT_ADMITTED" });
     if (byToken !== undefined && (await this.#tables.chief(row.tokenHash)))
-      if (!(await this.#tables.chief(hashOf(byToken))))
-        throw new FaultError({ code: "ROLE_MISSING", with: { kind: "admission" } });
+      await this.mustBeHubsChief(byToken);
     return row;
   }
   /** What this person's devices were called is forgotten, also where they knocked under the same name and were not let in; what they wrote, and whether they are in, stays. */
@@ -314,24 +339,18 @@ export class FrontDesk {
       throw new FaultError({ code: "NOT_ADMITTED" });
     return { grading, device: row.device, person: row.person, roles: row.roles };
   }
-  /** The devices of this person that are in. */
-  async #devicesOf(grading: GradingId, person: PersonId): Promise<Set<DeviceId>> {
-    const rows = await this.#tables.devices(grading);
-    return new Set(
-      rows.flatMap((row) => (row.person === person && row.state === "admitted" ? row.device : [])),
-    );
-  }
-  /** The same for somebody about to be put on the line: no change at the door is missed between the asking and what follows at once. */
+  /** The same for somebody about to be put on the line, with all devices of theirs: no change at the door is missed between the asking and what follows at once. */
   async admittedNow(
     token: string,
     grading: GradingId,
     device: DeviceId,
-  ): Promise<{ who: Admitted; alsoOn: ReadonlySet<DeviceId> }> {
+  ): Promise<{ who: Admitted; own: readonly DeviceRow[] }> {
     for (;;) {
       const before = this.#changes;
       const who = await this.admitted(token, grading, device);
-      const alsoOn = await this.#devicesOf(grading, who.person);
-      if (this.#changes === before) return { who, alsoOn };
+      const rows = await this.#tables.devices(grading);
+      if (this.#changes === before)
+        return { who, own: rows.filter(({ person }) => person === who.person) };
     }
   }
   /** The same, and chief of it. */
@@ -394,5 +413,6 @@ async function makeKeyPair(tables: DoorTables): Promise<string> {
   return tables.settleSetting("public-key", publicKey);
 }
 
-const isOut = ({ state }: DeviceRow): boolean => state === "revoked" || state === "refused";
+/** It came in once, or would have, and may not any more. */
+export const isOut = ({ state }: DeviceRow): boolean => state === "revoked" || state === "refused";
 const newPerson = (): PersonId => `person-${randomUUID()}` as PersonId;

@@ -36,8 +36,10 @@ import { canonicalText } from "./storage/chain.ts";
 /** Who hands entries in, as the token says; never as the entries say. */
 export interface Author extends Writer {
   device: DeviceId;
-  /** Further devices of the same person that are in: what was written there may come this way, as a file that was carried over. */
+  /** Further devices of the same person that are out: what was written there may come this way, as a file that was carried over. */
   alsoOn?: ReadonlySet<DeviceId>;
+  /** Those that are in: each writes its count itself. */
+  alsoIn?: ReadonlySet<DeviceId>;
   /** Nothing is offered again: what follows a line that was refused need not wait for it. */
   isDone?: boolean;
   /** Whether they were sent out since: what still waits for its commit is not taken then. */
@@ -504,7 +506,7 @@ export class GradingRoom {
     if (entry.grading !== this.grading) return refuse({ code: "GRADING_OTHER" });
     const owner = deviceOf(device);
     if (owner !== author.device && !author.alsoOn?.has(owner) && !isGivenBack(author, entry))
-      return refuse({ code: "NOT_YOURS" });
+      return refuse({ code: author.alsoIn?.has(owner) ? "DEVICE_IN" : "NOT_YOURS" });
     const isForAnyone = isOutOfTurn(entry);
     // A stop does not wait for the entries before it.
     const misfit = this.#counts.fault(entry, isForAnyone);

@@ -1,11 +1,12 @@
 import { type Fault, FaultError } from "../core/faults.ts";
-import type { DeviceId } from "../core/identity.ts";
+import type { DeviceId, PersonId } from "../core/identity.ts";
 import type { Clock } from "../ports/clock.ts";
 import type { DeviceRow } from "../ports/door-tables.ts";
 import type { StoredEntry } from "../ports/scorebook-store.ts";
 import { type News, nobodyElse, type StoreNews } from "../ports/store-news.ts";
 import { isNewsTo } from "../sync/floor.ts";
 import type { Floor, Presence, Waiting } from "../sync/protocol.ts";
+import { type Asked, DoorQuestions } from "./door-questions.ts";
 import type { FrontDesk } from "./front-desk.ts";
 import type { GradingRoom } from "./grading-room.ts";
 import type { Line } from "./line.ts";
@@ -24,7 +25,9 @@ const GONE_AFTER_MS = 25_000;
 
 /** Everybody on the line of one grading, and what they are told beside the entries. */
 export class Hall {
-  readonly #room: GradingRoom;
+  readonly room: GradingRoom;
+  /** What people are asked about further devices of theirs. */
+  readonly questions = new DoorQuestions();
   readonly #desk: FrontDesk;
   readonly #clock: Clock;
   readonly #lines = new Set<Line>();
@@ -47,7 +50,7 @@ export class Hall {
   readonly #stopListening: (() => void)[];
 
   constructor(room: GradingRoom, desk: FrontDesk, clock: Clock, news = nobodyElse) {
-    this.#room = room;
+    this.room = room;
     this.#desk = desk;
     this.#clock = clock;
     this.#news = news;
@@ -75,15 +78,16 @@ export class Hall {
     if (line.who.roles.includes("chief")) void this.#sayWaiting([line]);
     this.#see(line);
     if (line.leads) line.say({ frame: "presence", people: this.#people() });
-    const trouble = line.who.roles.includes("chief") ? this.#room.trouble : undefined;
+    if (this.questions.to(line.who.person).length > 0) this.#sayQuestions(line.who.person);
+    const trouble = line.who.roles.includes("chief") ? this.room.trouble : undefined;
     if (trouble) line.say({ frame: "refuse", id: null, fault: trouble });
-    if (this.#room.lastUnsealed) void this.#sayHead(this.#room.lastUnsealed, [line]);
-    if (this.#floor && isNewsTo(this.#room.book, this.#floor))
+    if (this.room.lastUnsealed) void this.#sayHead(this.room.lastUnsealed, [line]);
+    if (this.#floor && isNewsTo(this.room.book, this.#floor))
       line.say({ frame: "floor", floor: this.#floor });
   }
   /** Where the chain stands, signed, for everybody to keep. */
   async #sayHead({ seq, chain }: StoredEntry, lines: Iterable<Line>): Promise<void> {
-    const head = await this.#desk.signedHead(this.#room.grading, seq, chain);
+    const head = await this.#desk.signedHead(this.room.grading, seq, chain);
     if (head) for (const line of lines) line.say({ frame: "head", head });
   }
   leave(line: Line): void {
@@ -96,11 +100,37 @@ export class Hall {
     if (line.unsent === 0) {
       this.#waiting.get(line)?.();
       this.#waiting.delete(line);
-      return this.#see(line);
+      this.#see(line);
+      return;
     }
     if (this.#waiting.has(line)) return;
     const callOff = this.#clock.after(WAITS_AFTER_MS, () => this.#see(line, true));
     this.#waiting.set(line, callOff);
+  }
+  /** Whether this person is on the line here, on another device than this one. */
+  isHere(person: PersonId, but: DeviceId): boolean {
+    return [...this.#lines].some(({ who }) => who.person === person && who.device !== but);
+  }
+  /** Asks a person, on whatever devices of theirs are on the line, whether a further one is theirs. */
+  ask(asked: Asked): void {
+    const { person } = this.questions.ask(asked);
+    this.#sayQuestions(person);
+  }
+  async answered({ who }: Line, device: DeviceId, isYes: boolean): Promise<void> {
+    try {
+      await this.questions.answer(who, device, isYes);
+    } finally {
+      this.#sayQuestions(who.person);
+    }
+  }
+  #sayQuestions(person: PersonId): void {
+    const devices = this.questions.to(person);
+    for (const line of this.#lines)
+      if (line.who.person === person)
+        line.say({
+          frame: "door-questions",
+          devices: devices.filter(({ device }) => device !== line.who.device),
+        });
   }
   /** Where else the same tests are served. */
   sayHubs(addresses: readonly string[]): void {
@@ -108,10 +138,10 @@ export class Hall {
   }
   /** A stop is told before it is kept, for a full disk must not keep it from anybody. */
   shout(from: Line, entries: readonly unknown[]): void {
-    const floor = shouted(this.#room.book, from.who, entries, this.#room.lamport);
+    const floor = shouted(this.room.book, from.who, entries, this.room.lamport);
     if (!floor || floor.entry === this.#floor?.entry || !this.#mayShout(from)) return;
     this.#sayFloor(floor, from);
-    this.#news.tell({ of: "floor", grading: this.#room.grading, floor });
+    this.#news.tell({ of: "floor", grading: this.room.grading, floor });
   }
   #mayShout({ who: { device } }: Line): boolean {
     const now = this.#clock.steadyMs();
@@ -123,12 +153,12 @@ export class Hall {
   #sayFloor(floor: Floor, from?: Line): void {
     if (floor.lamport <= (this.#floor?.lamport ?? 0)) return;
     this.#floor = floor;
-    this.#room.wasShouted(floor.lamport);
+    this.room.wasShouted(floor.lamport);
     for (const line of this.#lines) if (line !== from) line.say({ frame: "floor", floor });
   }
   pace(from: Line, count: number): void {
     this.#sayPace(count, from);
-    this.#news.tell({ of: "pace", grading: this.#room.grading, count });
+    this.#news.tell({ of: "pace", grading: this.room.grading, count });
   }
   #sayPace(count: number, from?: Line): void {
     for (const line of this.#lines) if (line !== from) line.say({ frame: "pace", count });
@@ -145,7 +175,7 @@ export class Hall {
 
   /** Word from another hub on the same store. */
   #heard(news: News): void {
-    if (!("grading" in news) || news.grading !== this.#room.grading) return;
+    if (!("grading" in news) || news.grading !== this.room.grading) return;
     if (news.of === "floor") this.#sayFloor(news.floor);
     else if (news.of === "pace") this.#sayPace(news.count);
     else if (news.of === "who-is-here") this.#tellWhoIsHere();
@@ -161,11 +191,15 @@ export class Hall {
     for (const person of this.#seen.values()) if (person.online) this.#tell(person);
   }
   #tell(person: Presence): void {
-    this.#news.tell({ of: "presence", grading: this.#room.grading, person });
+    this.#news.tell({ of: "presence", grading: this.room.grading, person });
   }
 
   #doorChanged(row: DeviceRow): void {
-    if (row.grading !== this.#room.grading) return;
+    if (row.grading !== this.room.grading) return;
+    const asked = this.questions.of(row.device)?.person;
+    // Whoever knocks anew, or was decided about, is another question.
+    this.questions.forget(row.device);
+    if (asked) this.#sayQuestions(asked);
     const chiefs: Line[] = [];
     for (const line of this.#lines) {
       line.knowsOf(row);
@@ -180,7 +214,7 @@ export class Hall {
     this.#isLooking = true;
     try {
       const rows = new Map(
-        (await this.#desk.devices(this.#room.grading)).map((row) => [row.device, row]),
+        (await this.#desk.devices(this.room.grading)).map((row) => [row.device, row]),
       );
       for (const line of [...this.#lines]) {
         const row = rows.get(line.who.device);
@@ -211,7 +245,7 @@ export class Hall {
   async #sayWaiting(lines: readonly Line[]): Promise<void> {
     if (lines.length === 0) return;
     try {
-      const devices = (await this.#desk.devices(this.#room.grading))
+      const devices = (await this.#desk.devices(this.room.grading))
         .filter(({ state }) => state === "waiting")
         .map(({ device, name, wants, sinceMs }): Waiting => ({ device, name, wants, sinceMs }));
       for (const line of lines) line.say({ frame: "waiting", devices });

@@ -43,6 +43,10 @@ export class Halls {
     return this.#news.isHearing;
   }
 
+  /** The hall of a test that somebody was on the line of. */
+  open(grading: GradingId): Hall | undefined {
+    return this.#halls.get(grading);
+  }
   async hall(
     grading: GradingId,
   ): Promise<{ room: GradingRoom; hall: Hall; hubs: readonly string[] }> {

@@ -9,7 +9,7 @@ import { inBatches } from "../sync/catch-up.ts";
 import type { Feed } from "../sync/feed.ts";
 import { type CoverageNews, type FromHub, MAX_BATCH, PROTOCOL } from "../sync/protocol.ts";
 import { refsIn } from "../sync/refs-in.ts";
-import type { Admitted } from "./front-desk.ts";
+import { type Admitted, isOut } from "./front-desk.ts";
 import type { GradingRoom, Handed } from "./grading-room.ts";
 
 /** Catching up pauses while this much waits in the socket. */
@@ -21,8 +21,9 @@ const COVERAGE_A_FRAME = 1000;
 /** One admitted tablet on the line. */
 export class Line {
   readonly who: Admitted;
-  /** Every device of this person that is in, this one too. */
-  readonly #alsoOn: Set<DeviceId>;
+  /** Devices of this person that are out, and those that are in, this one too. */
+  readonly #alsoOn = new Set<DeviceId>();
+  readonly #alsoIn = new Set<DeviceId>();
   readonly #socket: WebSocket;
   readonly #room: GradingRoom;
   readonly #feed: Feed;
@@ -30,6 +31,8 @@ export class Line {
   /** Places of entries that came over this very line: the tablet has them and is not sent them back. */
   readonly #own = new Set<number>();
   unsent = 0;
+  /** It was told that a line of another device of its person's is that one's to send. */
+  #waitsForDoor = false;
   /** Nothing is taken from it any more, although the socket may still bring frames. */
   isOver = false;
 
@@ -38,12 +41,12 @@ export class Line {
     room: GradingRoom,
     who: Admitted,
     at: { feed: string | undefined; cursor: number; link?: string | undefined },
-    alsoOn: Iterable<DeviceId> = [],
+    own: Iterable<DeviceRow> = [],
   ) {
     this.#socket = socket;
     this.#room = room;
     this.who = who;
-    this.#alsoOn = new Set(alsoOn);
+    for (const row of own) this.knowsOf(row);
     this.#feed = room.feed(who);
     const feed = room.feedId(who);
     // A cursor beyond the end, or at another line than it was, is of a book that this hub has lost; better everything twice than a hole.
@@ -103,19 +106,35 @@ export class Line {
   }
 
   /** Something changed at the door: a device of the same person may have been let in, sent out, or given to somebody else. */
-  knowsOf({ device, state, person }: DeviceRow): void {
-    if (state === "admitted" && person === this.who.person) this.#alsoOn.add(device);
-    else this.#alsoOn.delete(device);
+  knowsOf(row: DeviceRow): void {
+    const { device, state, person } = row;
+    const isTheirs = person === this.who.person;
+    for (const [devices, has] of [
+      [this.#alsoOn, isTheirs && isOut(row)],
+      [this.#alsoIn, isTheirs && state === "admitted"],
+    ] as const)
+      if (has) devices.add(device);
+      else devices.delete(device);
+    // It comes back by itself, and offers again what it was told to wait with.
+    if (this.#waitsForDoor && this.#alsoOn.has(device)) this.hangUp();
   }
 
   /** Handing in goes through the line, so that it hears of its own entries before the feed does. */
-  handIn(entries: readonly unknown[], sides: readonly SideRecord[]): Promise<Handed> {
+  async handIn(entries: readonly unknown[], sides: readonly SideRecord[]): Promise<Handed> {
     const wrote = ({ seq }: StoredEntry) => void this.#own.add(seq);
-    return this.#room.handIn(
-      { ...this.who, alsoOn: this.#alsoOn, isOut: () => this.isOver, wrote },
+    const handed = await this.#room.handIn(
+      {
+        ...this.who,
+        alsoOn: this.#alsoOn,
+        alsoIn: this.#alsoIn,
+        isOut: () => this.isOver,
+        wrote,
+      },
       entries,
       sides,
     );
+    this.#waitsForDoor ||= handed.refused.some(({ fault }) => fault.code === "DEVICE_IN");
+    return handed;
   }
 
   /** Sends what the feed holds beyond the cursor, as fast as the tablet reads. */

@@ -54,6 +54,8 @@ export const FromTablet = z.discriminatedUnion("frame", [
   z.object({ frame: z.literal("holding"), unsent: z.int().check(z.gte(0)) }),
   /** A stop, or that the floor is clear, before it is on this tablet's own disk: told to everybody, not kept and not acknowledged. */
   z.object({ frame: z.literal("floor"), entry: z.unknown() }),
+  /** Whether a further device is this person's: the answer to `door-questions`. */
+  z.object({ frame: z.literal("door-answer"), device: DeviceId, yes: z.boolean() }),
   z.object({ frame: z.literal("ping") }),
 ]);
 export type FromTablet = z.infer<typeof FromTablet>;
@@ -109,6 +111,10 @@ export const Waiting = z.object({
 });
 export type Waiting = z.infer<typeof Waiting>;
 
+/** A device at the door that says to be this person's, who is asked; called as it knocked. */
+export const DoorQuestion = z.object({ device: DeviceId, name: z.string() });
+export type DoorQuestion = z.infer<typeof DoorQuestion>;
+
 /** A stop, or that the floor is clear, as it was shouted: heard before it is on the hub's disk, and also where that is full. */
 export const Floor = z.object({
   stopped: z.boolean(),
@@ -158,6 +164,8 @@ export const FromHub = z.discriminatedUnion("frame", [
   }),
   z.object({ frame: z.literal("presence"), people: z.array(Presence) }),
   z.object({ frame: z.literal("waiting"), devices: z.array(Waiting) }),
+  /** Every open question; none: all are answered. A tablet of another year lets it pass, and its chief presses again after a minute. */
+  z.object({ frame: z.literal("door-questions"), devices: z.array(DoorQuestion) }),
   z.object({ frame: z.literal("pace"), count: z.int() }),
   /** Every hub that serves this test, the one that says so first: origins to go on at when this one is away. */
   z.object({

@@ -47,13 +47,13 @@ function openSession(pass: Pass): Promise<Session> {
     const pass = (await store.pass(asked.grading)) ?? asked;
     const notebook = await Notebook.open({ store, pass, makeId: uuidv7, nowMs });
     notebooks.set(pass.grading, notebook);
-    if (!pass.token) return { notebook, sendPace: () => {} };
-    const { sendPace, leave } = joinHub(
+    if (!pass.token) return { notebook, sendPace: () => {}, answerDoor: () => {} };
+    const { sendPace, answerDoor, leave } = joinHub(
       notebook,
       socketHubLink(() => hubsFrom(location.origin, notebook.pass.hubs).map(lineOf)),
     );
     entry.leave = leave;
-    return { notebook, sendPace };
+    return { notebook, sendPace, answerDoor };
   }
 }
 

@@ -59,6 +59,8 @@ export interface ASession {
   notebook: Notebook;
   /** The counts the caller said. */
   paces: number[];
+  /** What was said of further devices at the door. */
+  doorAnswers: [string, boolean][];
   /** Renders a screen of this session at an address. */
   show: (screen: ReactElement, address?: string) => ReturnType<typeof render>;
 }
@@ -92,7 +94,12 @@ export async function aSession(
   const nowMs = () => ++now;
   const notebook = await Notebook.open({ store, pass, makeId: anEntryId, nowMs });
   const paces: number[] = [];
-  const session: Session = { notebook, sendPace: (count) => void paces.push(count) };
+  const doorAnswers: [string, boolean][] = [];
+  const session: Session = {
+    notebook,
+    sendPace: (count) => void paces.push(count),
+    answerDoor: (device, yes) => void doorAnswers.push([device, yes]),
+  };
   let random = 1;
   const services: Services = {
     store,
@@ -116,5 +123,5 @@ export async function aSession(
         </SessionProvider>
       </ServicesProvider>,
     );
-  return { session, services, notebook, paces, show };
+  return { session, services, notebook, paces, doorAnswers, show };
 }

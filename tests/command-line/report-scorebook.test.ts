@@ -1,5 +1,6 @@
 import { describe, expect, it } from "vitest";
-import type { SideRecordId } from "../../src/core/identity.ts";
+import type { DeviceId, PersonId, SideRecordId } from "../../src/core/identity.ts";
+import { aPen } from "../builders/a-pen.ts";
 import { aMark } from "../builders/a-test-day.ts";
 import { aScorebookFile } from "./a-scorebook-file.ts";
 import { aFolder, run } from "./run.ts";
@@ -42,6 +43,36 @@ describe("report on a scorebook file", () => {
     const table = await report(file);
     expect(table.out).toContain("Summer belt test · 2026-06-06");
     expect(table.out).toMatch(/candidate-1 +pass, issued/);
+  });
+
+  it("[S244] says who came in on a further tablet, when and at whose word, and nothing where nobody did", async () => {
+    const letIn = (agreed: boolean) =>
+      aPen("chief", `door-${agreed}`).write("let-in", {
+        person: "judge-1" as PersonId,
+        device: "spare" as DeviceId,
+        decidedBy: "judge-2" as PersonId,
+        agreed,
+      });
+    const { file } = aScorebookFile(() => [letIn(false), letIn(true)]);
+    const without = aScorebookFile().file;
+    const json = JSON.parse((await report(file, "--json")).out);
+    const { kept, ...others } = json;
+    expect(kept.letIns).toEqual(
+      [false, true].map((agreed) => ({
+        person: "judge-1",
+        device: "spare",
+        decidedBy: "judge-2",
+        at: "2026-06-06T10:00:00.000Z",
+        agreed,
+      })),
+    );
+    expect(others).toEqual(JSON.parse((await report(without, "--json")).out));
+    const table = (await report(file)).out;
+    expect(table).toMatch(
+      /Ines Halvorsen came in on a further tablet at \d\d:\d\d, let in by\s+judge-2\./,
+    );
+    expect(table).toMatch(/Ines\s+Halvorsen\s+said\s+yes\s+to\s+it/);
+    expect((await report(without)).out).not.toMatch(/further tablet/i);
   });
 
   it("asks about a judge's blanks, which paper cannot", async () => {

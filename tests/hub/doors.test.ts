@@ -149,7 +149,7 @@ describe("the door", () => {
       token: chief.token,
       body: { person: "judge-1", roles: ["judge"] },
     });
-    expect(admitted.json).toEqual({ person: "judge-1" });
+    expect(admitted.json).toEqual({ person: "judge-1", state: "admitted" });
     expect((await ask("GET", "/api/me", { token })).json).toMatchObject({
       state: "admitted",
       person: "judge-1",

@@ -198,7 +198,7 @@ describe("the hub's line", () => {
     expect(judge.acknowledged).toEqual([good.id, alsoGood.id]);
   });
 
-  it("[H52] takes what a judge wrote on another tablet of theirs and carried over, once, and nobody else's; and no more once that one is sent out", async () => {
+  it("[H52] takes what a judge wrote on another tablet of theirs that is out and carried over, once, and nobody else's; nothing while that one is in", async () => {
     const before = await hub.tablet("judge-1", ["judge"], { device: "under-the-old-address" });
     const pen = aPen("judge-1", "under-the-old-address");
     pen.hear(day.plan.length);
@@ -206,20 +206,27 @@ describe("the hub's line", () => {
     await sent(before, first);
     // Written without a hub, and never sent from there.
     const carried = [aMark(pen, { criterion: "target" }), aMark(pen, { criterion: "extension" })];
+    const ids = carried.map(({ id }) => id);
     const other = await hub.tablet("judge-2", ["judge"]);
     other.append(...carried);
     await other.until(() => other.refused.length === 2);
     expect(other.refused.map(([, code]) => code)).toEqual(["NOT_YOURS", "NOT_YOURS"]);
-    const now = await hub.tablet("judge-1", ["judge"]);
-    now.append(first, ...carried);
-    await now.until(() => now.acknowledged.length === 3, "what was carried over");
-    // Sent by the old one after all, it is there already.
-    await sent(before, ...carried);
-    expect((await storedLines()).filter(({ entry }) => entry.kind === "mark").length).toBe(3);
+    const early = await hub.tablet("judge-1", ["judge"]);
+    early.append(first, ...carried);
+    await early.until(() => early.refused.length === 2, "the refusal");
+    expect(early.refused.map(([, code]) => code)).toEqual(["DEVICE_IN", "DEVICE_IN"]);
+    expect(early.acknowledged).toEqual([first.id]);
     await hub.desk.revoke(aGradingId, "under-the-old-address" as DeviceId);
-    now.append(aMark(pen));
-    await now.until(() => now.refused.length === 1, "the refusal");
-    expect(now.refused[0]?.[1]).toBe("NOT_YOURS");
+    // It is hung up on, so that it comes back and offers them again by itself.
+    await early.until(() => early.isClosed, "the end of the line");
+    expect(early.frames("bye")).toEqual([]);
+    const now = await hub.tablet("judge-1", ["judge"]);
+    now.append(first, ...carried, ...carried);
+    await now.until(
+      () => ids.every((id) => now.acknowledged.includes(id)),
+      "what was carried over",
+    );
+    expect((await storedLines()).filter(({ entry }) => entry.kind === "mark").length).toBe(3);
   });
 
   it("[Y11] refuses a body changed under a used id, and keeps the first", async () => {

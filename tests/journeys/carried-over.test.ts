@@ -1,6 +1,7 @@
 import { fileURLToPath } from "node:url";
 import type { Browser, Page } from "playwright-core";
 import { afterAll, beforeAll, expect, it } from "vitest";
+import type { DeviceId } from "../../src/core/identity.ts";
 import { AHub } from "../builders/a-hub.ts";
 import { aGradingId } from "../builders/a-pen.ts";
 import { keepPass } from "../builders/keep-pass.ts";
@@ -69,7 +70,7 @@ it("saves what the hub never had, where the hub is not found any more", async ()
   await page.context().close();
 });
 
-it("[Y22] takes it in under the new address, and the hub has it, once", async () => {
+it("[Y22] takes it in under the new address, and the hub has it, once, when the old place is shut out", async () => {
   await hub.startAgain({ tabletFolder });
   const address = `http://localhost:${hub.port}`;
   const page = await aTabletAt(address, "under-the-new-one");
@@ -79,6 +80,12 @@ it("[Y22] takes it in under the new address, and the hub has it, once", async ()
   await page.getByText(/^3 lines of .* are here now/).waitFor();
   await page.getByRole("button", { name: "Close" }).click();
   await page.getByRole("link", { name: /^Open/ }).click();
+  // While the old place may still send them itself nobody writes into its count.
+  await page
+    .getByText(/another tablet of yours, which is still let in/)
+    .first()
+    .waitFor();
+  await hub.desk.revoke(aGradingId, "under-the-old-address" as DeviceId);
   await untilInPage(page, outboxIsEmpty, { timeout: 20_000 });
   // The judge sees them where they were marked.
   await page.goto(`${address}${JUDGES_PAGE}`);

@@ -43,9 +43,15 @@ const readers: Record<string, Readers> = {
   revealed: ["chief", "judge"],
   "sheet-released": ["chief", "desk"],
   ...Object.fromEntries(
-    ["related", "incident", "remark-asked", "review-settled", "verdict", "correction"].map(
-      (kind) => [kind, ["chief"]],
-    ),
+    [
+      "related",
+      "let-in",
+      "incident",
+      "remark-asked",
+      "review-settled",
+      "verdict",
+      "correction",
+    ].map((kind) => [kind, ["chief"]]),
   ),
 };
 const judging: ReadonlySet<string> = new Set([
@@ -210,6 +216,7 @@ export class SightOracle {
       return judgement?.isOpen === true && this.#mayJudge(recipient, judgement);
     }
     if (entry.kind === "remark-asked" && entry.body.judge === person) return true;
+    if (entry.kind === "let-in" && entry.body.person === person) return true;
     const its = readers[entry.kind];
     return its === "anyone" || (its?.some((role) => roles.includes(role)) ?? false);
   }

@@ -4,6 +4,7 @@ import {
   CandidateId,
   CountId,
   CriterionId,
+  DeviceId,
   EntryId,
   FaultId,
   GradingId,
@@ -229,6 +230,16 @@ const bodies = {
 
   /** Names and texts about this person are to be forgotten wherever they are kept; marks and verdicts stay, under the number alone. */
   erased: z.looseObject({ about: z.union([CandidateId, PersonId]) }),
+
+  /** Written by the hub alone: a further device came in as somebody who had one in this test already, or the same one came in again. */
+  "let-in": z.looseObject({
+    person: PersonId,
+    device: DeviceId,
+    /** Whose word at the door it was. */
+    decidedBy: PersonId,
+    /** The person said yes to it on a device of theirs that was on the line. */
+    agreed: z.optional(z.catch(z.boolean(), false)),
+  }),
 
   // ── the decision (chief examiner) ──────────────────────────────────────────
   "floor-cleared": z.looseObject({}),

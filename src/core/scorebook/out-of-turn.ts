@@ -9,9 +9,10 @@ export const isOutOfTurn = ({ kind }: AnyEntry): boolean => kinds.has(kind);
 
 /**
  * Whether an entry tells how far a count has come. What comes out of turn does not: it may leave places open that are filled when others' marks are known.
- * Nor does what a hub says it held: each line of that is a count of its own.
+ * Nor does what a hub says itself, of what it held or whom it let in: each line of that is a count of its own.
  */
-export const tellsOfCount = (entry: AnyEntry): boolean => !isOutOfTurn(entry) && !isHeld(entry);
+export const tellsOfCount = (entry: AnyEntry): boolean =>
+  !isOutOfTurn(entry) && !isHeld(entry) && entry.kind !== "let-in";
 
 /** How far one person has come in each count. */
 export function basisOfPerson(entries: Iterable<AnyEntry>, person: PersonId): Basis {

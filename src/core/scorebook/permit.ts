@@ -37,6 +37,8 @@ import { isIn } from "./seal.ts";
 export interface Writer {
   person: PersonId;
   roles: readonly Role[];
+  /** The hub itself, or a chief's file that may hold what a hub had written: no device on the line. */
+  isHubs?: boolean;
 }
 
 /** The permission table: which roles may write each kind. `anyone` is everybody admitted. */
@@ -77,6 +79,8 @@ export const writersOf: Record<EntryKind, readonly Role[] | "anyone"> = {
   // The hub, which asks nobody; a chief's device gives back what a lost hub had written.
   held: ["chief"],
   "held-sealed": ["chief"],
+  // The hub alone: see isHubsWord.
+  "let-in": [],
   "remark-asked": ["chief"],
   "review-settled": ["chief"],
   verdict: ["chief"],
@@ -126,7 +130,7 @@ export function refusal(
     return { code: "LAMPORT_TOO_HIGH" };
   if (!isKnown(entry)) return null;
   const may = writersOf[entry.kind];
-  if (may === "anyone") return null;
+  if (may === "anyone" || isHubsWord(writer, entry)) return null;
   if (!may.some((role) => writer.roles.includes(role)))
     return { code: "ROLE_MISSING", with: { kind: entry.kind } };
   return (
@@ -135,6 +139,10 @@ export function refusal(
     refusalNowAndThen(book, writer, entry)
   );
 }
+
+/** Who came in as whom is said by the hub, at any time of the test, in the chief's name. */
+const isHubsWord = ({ isHubs, roles }: Writer, { kind }: Entry): boolean =>
+  kind === "let-in" && isHubs === true && roles.includes("chief");
 
 /** Whoever is chief is believed about how late it is: a hub that was put back from an older copy knows no better, and everybody waits for it. */
 function isTooFarAhead({ roles }: Writer, entry: AnyEntry, known: number): boolean {
@@ -374,6 +382,7 @@ function refusalOfBody(book: Scorebook, writer: Writer, entry: Entry, at: number
     case "withdrawn":
     case "severities-used":
     case "erased":
+    case "let-in":
       return null;
     default:
       throw new RangeError(`refusalOfBody: ${(entry satisfies never as AnyEntry).kind} is no kind`);

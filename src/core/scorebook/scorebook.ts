@@ -134,6 +134,7 @@ export class Scorebook {
   readonly #answered = new Map<EntryId, EntryOf<"answered">>();
   readonly #replacements: EntryOf<"judge-replaced">[] = [];
   readonly #incidents: EntryOf<"incident">[] = [];
+  readonly #letIns: EntryOf<"let-in">[] = [];
   readonly #swaps: EntryOf<"lanes-swapped">[] = [];
   readonly #anchors = new Map<AnchorId, History<EntryBody<"anchor-set">>>();
   readonly #agreed = new Map<AnchorId, Newest<EntryOf<"anchor-agreed">>>();
@@ -426,6 +427,9 @@ export class Scorebook {
       case "correction":
       case "held-sealed":
         return;
+      case "let-in":
+        this.#letIns.push(entry);
+        return;
       case "anchor-set":
         this.#standardVersion++;
         historyOf(this.#anchors, entry.body.anchor).offer(entry.body, entry);
@@ -618,6 +622,10 @@ export class Scorebook {
   }
   get incidents(): readonly EntryOf<"incident">[] {
     return this.#incidents;
+  }
+  /** Who came in as somebody that had a device here already, in no order: see let-ins.ts. */
+  get letIns(): readonly EntryOf<"let-in">[] {
+    return this.#letIns;
   }
   get asks(): readonly EntryOf<"remark-asked">[] {
     return this.#asks;

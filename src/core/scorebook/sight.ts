@@ -32,6 +32,7 @@ const readersOf: Record<
     | "held"
     | "anchor-agreed"
     | "anchor-marked"
+    | "let-in"
   >,
   readonly Role[] | "anyone"
 > = {
@@ -114,6 +115,11 @@ export function sight(viewer: Viewer, entry: AnyEntry): Sight {
     case "judge-told":
       // A judge's own page goes to that judge, and to no other.
       return viewer.roles.includes("chief") || entry.body.judge === viewer.person ? "now" : "never";
+    case "let-in":
+      // Whoever it was done in the name of is told, and whoever answers for the door.
+      return viewer.roles.includes("chief") || entry.body.person === viewer.person
+        ? "now"
+        : "never";
     case "remark-asked":
       return viewer.roles.includes("chief") || entry.body.judge === viewer.person ? "now" : "never";
     default: {

@@ -88,6 +88,7 @@ function bearsOn(entry: Entry, candidate: CandidateId): boolean {
     case "judge-told":
     case "held-sealed":
     case "erased":
+    case "let-in":
       return false;
     default:
       throw new RangeError(`bearsOn: ${(entry satisfies never as AnyEntry).kind} is no kind`);

@@ -3,10 +3,13 @@ import * as z from "zod/mini";
 import { harmless } from "../../core/harmless-text.ts";
 import { DeviceId, GradingId, PersonId } from "../../core/identity.ts";
 import { Role } from "../../core/scorebook/entry.ts";
+import type { Clock } from "../../ports/clock.ts";
 import type { DeviceRow } from "../../ports/door-tables.ts";
+import type { Admissions } from "../admissions.ts";
 import { bearer, checked } from "../answers.ts";
 import { opensTo } from "../doorkeeper.ts";
 import type { FrontDesk } from "../front-desk.ts";
+import type { Halls } from "../halls.ts";
 import { type TryLimit, type WrongTries, withLimit } from "../try-limit.ts";
 
 const Join = z.object({
@@ -36,8 +39,40 @@ const shown = ({ device, name, wants, state, person, roles, sinceMs }: DeviceRow
 /** Coming in: anybody with the code knocks, the chief decides. */
 export function doorRoutes(
   desk: FrontDesk,
-  { tries, wrong }: { tries: TryLimit; wrong: WrongTries },
+  {
+    tries,
+    wrong,
+    admissions,
+    halls,
+    clock,
+  }: {
+    tries: TryLimit;
+    wrong: WrongTries;
+    admissions: Admissions;
+    halls: Halls;
+    clock: Clock;
+  },
 ): FastifyPluginAsync {
+  /** Of a device that waits for the person's own word: whether the chief may press again by now; and of whom it is not. */
+  const askedOf = ({ grading, device, state }: DeviceRow) => {
+    const hall = halls.open(grading);
+    const asked = state === "waiting" ? hall?.questions.of(device) : undefined;
+    const deniedBy = hall?.questions.deniedBy(device);
+    return {
+      ...(hall && asked
+        ? {
+            asked: {
+              person: asked.person,
+              again:
+                hall.questions.isOverdue(asked, clock.steadyMs()) ||
+                !hall.isHere(asked.person, device),
+            },
+          }
+        : {}),
+      ...(deniedBy ? { deniedBy } : {}),
+    };
+  };
+
   return async (hub) => {
     hub.post("/api/join", withLimit("anybody", tries), async (request) => {
       const knock = { ...checked(Join, request.body), address: request.ip };
@@ -50,14 +85,18 @@ export function doorRoutes(
 
     hub.get("/api/gradings/:grading/devices", opensTo("test's chief"), async (request) => {
       const { grading } = checked(InGrading, request.params);
-      return { devices: (await desk.devices(grading)).map(shown) };
+      return {
+        devices: (await desk.devices(grading)).map((row) => ({ ...shown(row), ...askedOf(row) })),
+      };
     });
     hub.post(
       "/api/gradings/:grading/devices/:device/admit",
       opensTo("test's chief"),
-      async (request) => {
+      async (request, reply) => {
         const { grading, device } = checked(AtDoor, request.params);
-        return desk.admit(grading, device, checked(Admit, request.body), bearer(request));
+        const as = checked(Admit, request.body);
+        const admission = await admissions.admit(grading, device, as, bearer(request));
+        return reply.code(admission.state === "asked" ? 202 : 200).send(admission);
       },
     );
     hub.post(

@@ -172,6 +172,8 @@ export class Talk {
             fault: { code: "ROLE_MISSING", with: { kind: "pace" } },
           });
         return;
+      case "door-answer":
+        return this.#answered(line, frame.device, frame.yes);
       case "ping":
         return line.say({ frame: "pong" });
     }
@@ -192,13 +194,13 @@ export class Talk {
       if (this.#isGone) return;
       // Asked again: somebody may have been sent out while the book was being read.
       const { grading, token, device } = hello;
-      const { who, alsoOn } = await this.#desk.admittedNow(token, grading, device);
+      const { who, own } = await this.#desk.admittedNow(token, grading, device);
       if (this.#isGone) return;
       if (!this.#halls.isHearing) return this.#socket.close(1013);
       const { feed, cursor, link, lamport = 0 } = hello;
       room.hasHeard(who, lamport);
       this.#hall = hall;
-      this.#line = new Line(this.#socket, room, who, { feed, cursor, link }, alsoOn);
+      this.#line = new Line(this.#socket, room, who, { feed, cursor, link }, own);
       const line = this.#line;
       this.#left = this.#onIn(device, () => line.hangUp());
       hall.enter(this.#line);
@@ -228,6 +230,15 @@ export class Talk {
       line.say({ frame: "refuse", id: null, fault: { code: fault.code } });
       // What of the batch is not acknowledged comes again with the tablet; what of it was kept is known then.
       line.hangUp();
+    }
+  }
+
+  async #answered(line: Line, device: DeviceId, isYes: boolean): Promise<void> {
+    try {
+      await this.#hall?.answered(line, device, isYes);
+    } catch (error) {
+      if (!(error instanceof FaultError)) throw error;
+      line.say({ frame: "refuse", id: null, fault: error.fault });
     }
   }
 

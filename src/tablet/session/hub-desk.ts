@@ -12,6 +12,10 @@ export interface DeviceAtDoor {
   state: "waiting" | "admitted" | "refused" | "revoked";
   person?: PersonId;
   roles?: Role[];
+  /** It waits until this person says on another tablet of theirs that it is theirs; `again`: nobody answered in time, or that tablet has gone. */
+  asked?: { person: PersonId; again: boolean };
+  /** Who said that it is not theirs. */
+  deniedBy?: PersonId;
 }
 /** A belt test that a hub holds for its chief. `title` is absent while nobody has named it. */
 export interface GradingOnHub extends Partial<TitlePage> {
@@ -103,7 +107,7 @@ export interface HubDesk {
     grading: GradingId,
     device: DeviceId,
     as: { person: PersonId; roles: Role[] },
-  ): Promise<Answer<object>>;
+  ): Promise<Answer<{ state?: "admitted" | "asked" }>>;
   /** On which devices somebody is chief at this hub. */
   chiefs(token: string): Promise<Answer<{ devices: ChiefDevice[] }>>;
   /** Ends one of them at once and for good: it reads nothing, writes nothing, and cannot let itself back in. */

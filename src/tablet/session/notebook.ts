@@ -17,6 +17,7 @@ import {
   isKnown,
 } from "../../core/scorebook/entry.ts";
 import { lastOf } from "../../core/scorebook/last-of.ts";
+import { type LetIn, letInsToTell } from "../../core/scorebook/let-ins.ts";
 import { Pen, type PenSettings, speaking } from "../../core/scorebook/pen.ts";
 import { refusalOfBasis } from "../../core/scorebook/refusal-of-basis.ts";
 import { Scorebook } from "../../core/scorebook/scorebook.ts";
@@ -26,7 +27,14 @@ import type { LinkState } from "../../ports/hub-link.ts";
 import type { StoredEntry } from "../../ports/scorebook-store.ts";
 import type { Pass, TabletStore } from "../../ports/tablet-store.ts";
 import { type Holds, isHeldIn, owedAgain } from "../../sync/owed-again.ts";
-import type { Coverage, DoneCall, Floor, Presence, Waiting } from "../../sync/protocol.ts";
+import type {
+  Coverage,
+  DoneCall,
+  DoorQuestion,
+  Floor,
+  Presence,
+  Waiting,
+} from "../../sync/protocol.ts";
 import { readUnread } from "./unread-lines.ts";
 
 type Counters = Pick<PenSettings, "last" | "lamport">;
@@ -51,6 +59,8 @@ export interface HallNews {
   calls: ReadonlyMap<string, DoneCall>;
   presence: readonly Presence[];
   waiting: readonly Waiting[];
+  /** Further devices at the door of which this person is asked whether they are theirs. */
+  doorQuestions: readonly DoorQuestion[];
   /** The count on the floor of the current call; 0 before the first. */
   count: number;
   /** What was shouted last of the floor, before it was kept; see floor.ts. */
@@ -69,7 +79,14 @@ export class Notebook {
   readonly store: TabletStore;
   readonly sides = new Map<SideRecordId, SideRecord>();
   link: LinkState | "none" = "none";
-  news: HallNews = { coverage: new Map(), calls: new Map(), presence: [], waiting: [], count: 0 };
+  news: HallNews = {
+    coverage: new Map(),
+    calls: new Map(),
+    presence: [],
+    waiting: [],
+    doorQuestions: [],
+    count: 0,
+  };
   /** Why the disk does not keep; undefined while all is well. */
   fault: Fault | undefined;
   /** Lines of this device's feed heard so far, and how many there were at the welcome; undefined once it has caught up. */
@@ -95,6 +112,7 @@ export class Notebook {
   #book = new Scorebook();
   /** Locks not taken, of which another says the same by now: nobody needs to hear of them. */
   readonly #overtaken = new Set<EntryId>();
+  readonly #saidTheirs = new Set<DeviceId>();
   readonly #listeners = new Set<() => void>();
   readonly #keptListeners = new Set<(entries: AnyEntry[], sides: SideRecord[]) => void>();
   readonly #shoutListeners = new Set<(entry: AnyEntry) => void>();
@@ -198,6 +216,24 @@ export class Notebook {
     const pass = (await this.store.pass(this.#pass.grading)) ?? this.#pass;
     const { aside: _, ...shown } = pass;
     this.#pass = isAside ? { ...pass, aside: [...this.#refused.keys()] } : shown;
+    await this.store.keepPass(this.#pass);
+    this.#changed();
+  }
+  /** Further devices that came in under this person's name, and of which they said nothing here yet. */
+  get letInsToTell(): LetIn[] {
+    const { person, knownLetIns } = this.#pass;
+    if (!person || this.book.letIns.length === 0) return [];
+    return letInsToTell(this.book, person, knownLetIns).filter(
+      ({ device, agreed }) => !(agreed && this.#saidTheirs.has(device)),
+    );
+  }
+  /** Said yes to just now: the word of it that comes back need not be asked about. */
+  saidItIsTheirs(device: DeviceId): void {
+    this.#saidTheirs.add(device);
+  }
+  async knowsLetIn(id: EntryId): Promise<void> {
+    const pass = (await this.store.pass(this.#pass.grading)) ?? this.#pass;
+    this.#pass = { ...pass, knownLetIns: [...(pass.knownLetIns ?? []), id] };
     await this.store.keepPass(this.#pass);
     this.#changed();
   }

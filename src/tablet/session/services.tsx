@@ -1,5 +1,5 @@
 import { createContext, type ReactNode, useContext, useSyncExternalStore } from "react";
-import type { GradingId } from "../../core/identity.ts";
+import type { DeviceId, GradingId } from "../../core/identity.ts";
 import type { TextRef } from "../../core/scorebook/entry.ts";
 import type { SideRecord } from "../../core/scorebook/side-record.ts";
 import type { Pass, TabletStore } from "../../ports/tablet-store.ts";
@@ -7,10 +7,13 @@ import { makeSideRecord } from "../../sync/make-side-record.ts";
 import type { HubDesk } from "./hub-desk.ts";
 import type { Notebook } from "./notebook.ts";
 
-/** An open grading: its notebook, and what only the caller says. */
+/** An open grading: its notebook, and what is said to the hub beside entries. */
 export interface Session {
   notebook: Notebook;
+  /** The count on the floor, which only the caller says. */
   sendPace: (count: number) => void;
+  /** Whether a further device at the door is this person's. */
+  answerDoor: (device: DeviceId, yes: boolean) => void;
 }
 
 /** What main wires for every screen. Time, ids and chance come from here, so that screens can be tested. */

@@ -27,7 +27,11 @@ const LOOK_ROUND_MS = 30_000;
 export function joinHub(
   notebook: Notebook,
   openLink: OpenHubLink,
-): { sendPace: (count: number) => void; leave: () => void } {
+): {
+  sendPace: (count: number) => void;
+  answerDoor: (device: DeviceId, yes: boolean) => void;
+  leave: () => void;
+} {
   const { store, clock } = notebook;
   const { grading } = notebook.pass;
   let isWelcome = false;
@@ -45,6 +49,8 @@ export function joinHub(
     onState(state) {
       isWelcome = false;
       notebook.linkIs(state);
+      // Asked anew by whichever hub it comes back to.
+      if (notebook.news.doorQuestions.length > 0) notebook.heardNews({ doorQuestions: [] });
       if (state !== "live") return;
       callOffAgain?.();
       hearing = hearing.then(sayHello).catch(couldNotKeep);
@@ -209,6 +215,9 @@ export function joinHub(
       case "waiting":
         notebook.heardNews({ waiting: frame.devices });
         return;
+      case "door-questions":
+        notebook.heardNews({ doorQuestions: frame.devices });
+        return;
       case "pace":
         notebook.heardNews({ count: frame.count });
         return;
@@ -246,6 +255,7 @@ export function joinHub(
   const stopShouting = notebook.onShout((entry) => link.send({ frame: "floor", entry }));
 
   return {
+    answerDoor: (device, yes) => link.send({ frame: "door-answer", device, yes }),
     sendPace: (count) => link.send({ frame: "pace", count }),
     leave() {
       stopSending();

@@ -248,4 +248,29 @@ describe("the door", () => {
     expect(endChief).toHaveBeenCalledWith("chief-token", "a".repeat(64));
     expect(chiefs.getAllByRole("listitem")).toHaveLength(1);
   });
+
+  it("[Y192] says that a second tablet waits for the person's own, that it may be pressed again, and who denied it", async () => {
+    const judge = "judge-1" as PersonId;
+    const knocks = device("spare", { name: "Inès Halvorsen" });
+    const devices = [
+      device("own", { state: "admitted", person: judge, roles: ["judge"] }),
+      knocks,
+      device("strange", { state: "refused", deniedBy: judge }),
+    ];
+    await aDoor(devices, {
+      admit: async () => {
+        knocks.asked = { person: judge, again: knocks.asked !== undefined };
+        return { ok: true, state: "asked" };
+      },
+    });
+    expect(screen.getByText(/^Inès Halvorsen has a tablet already\./)).toBeTruthy();
+    expect(
+      list("Outside").getByText("Inès Halvorsen said on a tablet of theirs: not mine."),
+    ).toBeTruthy();
+    await press("Let Inès Halvorsen in");
+    expect(screen.queryByText("Inès Halvorsen is in.")).toBeNull();
+    expect(screen.getByText("Waits for Inès Halvorsen’s own tablet to say yes.")).toBeTruthy();
+    await press("Let Inès Halvorsen in");
+    expect(screen.getByText(/press “Let in” again/)).toBeTruthy();
+  });
 });

@@ -1,11 +1,17 @@
 import { act, screen, within } from "@testing-library/react";
 import userEvent from "@testing-library/user-event";
 import { describe, expect, it } from "vitest";
-import type { CandidateId, GradingId, PersonId, SideRecordId } from "../../../src/core/identity.ts";
+import type {
+  CandidateId,
+  DeviceId,
+  GradingId,
+  PersonId,
+  SideRecordId,
+} from "../../../src/core/identity.ts";
 import type { SideRecord } from "../../../src/core/scorebook/side-record.ts";
 import { KeptScreen } from "../../../src/tablet/screens/chief/kept-screen.tsx";
 import type { BackupState, NamesKept } from "../../../src/tablet/session/hub-desk.ts";
-import { aGradingId } from "../../builders/a-pen.ts";
+import { aGradingId, aPen } from "../../builders/a-pen.ts";
 import { aRubric } from "../../builders/a-rubric.ts";
 import { aSession } from "../../builders/a-session.tsx";
 import { aTestDay } from "../../builders/a-test-day.ts";
@@ -115,6 +121,20 @@ describe("what is kept", () => {
     await settle();
     const told = screen.getByRole("region", { name: "What the chief examiner gave a reason for" });
     expect(told.textContent).toMatch(/2.* is tested by “.+”\. Came with the higher belt/);
+  });
+
+  it("[S244] shows the chief who came in on a further tablet, and nothing where nobody did", async () => {
+    const { notebook } = await page();
+    expect(screen.queryByText(/further tablet/i)).toBeNull();
+    const line = aPen("chief", "door-1").write("let-in", {
+      person: "judge-1" as PersonId,
+      device: "spare" as DeviceId,
+      decidedBy: "chief" as PersonId,
+    });
+    await act(async () => notebook.take([line], []));
+    expect(
+      screen.getByText(/^Somebody came in on a further tablet at .*, let in by Somebody\.$/),
+    ).toBeTruthy();
   });
 
   it("forgets one person after a question, in the book and on the disk, and nobody else", async () => {

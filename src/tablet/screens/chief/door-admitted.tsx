@@ -11,7 +11,7 @@ import { useNotebook, useServices } from "../../session/services.tsx";
 interface DoorAdmittedProps {
   token: string;
   devices: readonly DeviceAtDoor[];
-  onAsk: (answer: Promise<Answer<object>>, words?: string) => Promise<void>;
+  onAsk: (answer: Promise<Answer<object>>) => Promise<void>;
 }
 
 /** Who is in: there or away, and how much only their tablet holds. And who stands outside. */
@@ -106,6 +106,13 @@ export function DoorAdmitted({ token, devices, onAsk }: DoorAdmittedProps) {
                 <div>
                   <b>{nameOf(device)}</b>
                   <span>{say(device.state === "refused" ? "refused" : "revoked")}</span>
+                  {device.deniedBy && (
+                    <strong>
+                      {say("denied", {
+                        name: personName(notebook, device.deniedBy) ?? say("role-judge"),
+                      })}
+                    </strong>
+                  )}
                 </div>
               </li>
             ))}

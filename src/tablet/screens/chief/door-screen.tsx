@@ -29,10 +29,13 @@ export function DoorScreen() {
   const { token } = pass;
 
   /** Waits for the hub, shows what it refused, and looks again. */
-  async function ask(answer: Promise<Answer<object>>, words?: string): Promise<void> {
+  async function ask<T extends object>(
+    answer: Promise<Answer<T>>,
+    words?: (given: T) => string | undefined,
+  ): Promise<void> {
     const given = await answer;
     setRefusal(given.ok ? undefined : given.fault);
-    setDone(given.ok ? words : undefined);
+    setDone(given.ok ? words?.(given) : undefined);
     await look();
   }
   const shown = refusal ?? fault;

@@ -10,7 +10,10 @@ import { useNotebook, useServices, useSideRecords } from "../../session/services
 interface DoorListProps {
   token: string;
   devices: readonly DeviceAtDoor[];
-  onAsk: (answer: Promise<Answer<object>>, words?: string) => Promise<void>;
+  onAsk: <T extends object>(
+    answer: Promise<Answer<T>>,
+    words?: (given: T) => string | undefined,
+  ) => Promise<void>;
 }
 
 /** Who asks to come in. Each is bound to a person of the plan, or seated as somebody new. */
@@ -58,19 +61,22 @@ function WaitingDevice({
   const [chosen, setChosen] = useState<PersonId | "new">();
   const who = chosen ?? known?.person ?? "new";
 
+  const askedName =
+    (device.asked && personName(notebook, device.asked.person)) ?? say("role-judge");
+  const isSecond = who !== "new" && !device.asked && hasTablet(who);
+
   async function letIn() {
     const seat = seats.find(({ person }) => person === who);
     if (seat)
       return onAsk(
         hub.admit(token, grading, device.device, { person: seat.person, roles: seat.roles }),
-        say("did-admit", { name }),
+        ({ state }) => (state === "asked" ? undefined : say("did-admit", { name })),
       );
     // Seated first, so that the plan knows everybody whom the hub lets in.
     const person = makeId() as PersonId;
     const { ref, record } = makeSide(person, "person", { name });
     await notebook.write("seated", { person, roles: [wants], details: ref }, { sides: [record] });
-    return onAsk(
-      hub.admit(token, grading, device.device, { person, roles: [wants] }),
+    return onAsk(hub.admit(token, grading, device.device, { person, roles: [wants] }), () =>
       say("did-admit", { name }),
     );
   }
@@ -80,6 +86,10 @@ function WaitingDevice({
       <div>
         <b>{name}</b>
         <span>{say("wants", { role: wants })}</span>
+        {device.asked && (
+          <strong>{say(device.asked.again ? "asked-again" : "asked", { name: askedName })}</strong>
+        )}
+        {isSecond && <span>{say("second-first", { name: personName(notebook, who) ?? "" })}</span>}
       </div>
       <label>
         <span>{say("is-who")}</span>

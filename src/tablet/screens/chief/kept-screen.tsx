@@ -7,6 +7,7 @@ import { LinesAside } from "../../session/lines-aside.tsx";
 import { useNotebook } from "../../session/services.tsx";
 import { WayAround } from "../../session/way-around.tsx";
 import { KeptIncidents } from "./kept-incidents.tsx";
+import { KeptLetIns } from "./kept-let-ins.tsx";
 import { KeptNames } from "./kept-names.tsx";
 import { KeptOfHub } from "./kept-of-hub.tsx";
 import { KeptReasons } from "./kept-reasons.tsx";
@@ -22,6 +23,7 @@ export function KeptScreen() {
         <LinesAside />
         <KeptIncidents />
         <KeptReasons />
+        <KeptLetIns />
         {pass.token === undefined ? (
           <KeptNames months={namesMonths.usual} warns />
         ) : (

@@ -22,6 +22,9 @@ import "./frame.css";
 
 // While a test goes well, whoever is in sees none of these.
 const Closed = lazy(async () => ({ default: (await import("./closed.tsx")).Closed }));
+const FurtherDevices = lazy(async () => ({
+  default: (await import("./further-devices.tsx")).FurtherDevices,
+}));
 const NoPlace = lazy(async () => ({ default: (await import("./no-place.tsx")).NoPlace }));
 const Troubles = lazy(async () => ({ default: (await import("./troubles.tsx")).Troubles }));
 const WaitingAtDoor = lazy(async () => ({
@@ -119,6 +122,11 @@ function Admitted() {
       <StoppedFloor />
       {/* The judge's band says it itself. */}
       {screen !== "judge" && <HubAway />}
+      {notebook.news.doorQuestions.length + notebook.letInsToTell.length > 0 && (
+        <Suspense>
+          <FurtherDevices />
+        </Suspense>
+      )}
       {hasTroubles && (
         <Suspense>
           <Troubles />

@@ -1,0 +1,60 @@
+import { clockTime } from "../../../words/dates.ts";
+import { furtherDeviceWords } from "../../../words/further-device-words.ts";
+import { Key } from "../../parts/key.tsx";
+import { useSay } from "../../parts/use-say.ts";
+import { personName } from "../../session/names.ts";
+import { useSession } from "../../session/services.tsx";
+import "./further-devices.css";
+
+/**
+ * Above every page: is a further tablet under this person's name theirs? First as a question, while it waits; then as word of what was done.
+ * One at a time: a phone that marks has little room.
+ */
+export function FurtherDevices() {
+  const { notebook, answerDoor } = useSession();
+  const say = useSay(furtherDeviceWords);
+  const { pass, news } = notebook;
+  const asked = news.doorQuestions.slice(0, 1);
+  const told = asked.length > 0 ? [] : notebook.letInsToTell.slice(0, 1);
+  return (
+    <div className="further-devices not-on-paper" role="alert">
+      {asked.map(({ device, name }) => (
+        <div key={device}>
+          <p>
+            <strong>{say("ask", { name })}</strong> {say("ask-text")}
+          </p>
+          <div>
+            <Key
+              kind="quiet"
+              onClick={() => {
+                notebook.saidItIsTheirs(device);
+                answerDoor(device, true);
+              }}
+            >
+              {say("yes")}
+            </Key>
+            <Key onClick={() => answerDoor(device, false)}>{say("no")}</Key>
+          </div>
+        </div>
+      ))}
+      {told.map(({ id, at, decidedBy, device }) => (
+        <div key={id}>
+          <p>
+            <strong>
+              {say(device === pass.device ? "told-this" : "told", {
+                time: clockTime(at),
+                name: personName(notebook, decidedBy) ?? say("chief"),
+              })}
+            </strong>{" "}
+            {say("told-text")}
+          </p>
+          <div>
+            <Key kind="quiet" onClick={() => void notebook.knowsLetIn(id)}>
+              {say("met")}
+            </Key>
+          </div>
+        </div>
+      ))}
+    </div>
+  );
+}
