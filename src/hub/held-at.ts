@@ -1,6 +1,6 @@
 import type { CandidateId, DeviceId, PersonId, SectionId } from "../core/identity.ts";
 import { basisFor } from "../core/scorebook/counts.ts";
-import { type AnyEntry, type Basis, isKnown } from "../core/scorebook/entry.ts";
+import { type AnyEntry, type Basis, type EntryOf, isKnown } from "../core/scorebook/entry.ts";
 import { heldAtOpenings } from "../core/scorebook/held-first.ts";
 import { basisOfPerson } from "../core/scorebook/out-of-turn.ts";
 import { Pen } from "../core/scorebook/pen.ts";
@@ -91,19 +91,23 @@ function placesOf(book: Scorebook, entry: AnyEntry): HeldPlace[] {
         ...lockedAt(book, candidate, section),
       ]);
     }
+    case "assigned":
+      return openAndReplanned(book, entry);
     case "judge-replaced": {
       const { judge } = entry.body;
       // Also where nothing was marked: what comes later is late there too.
       const isTheirs = (candidate: CandidateId, section: SectionId): boolean =>
         book.judgesOf(candidate, section, entry.lamport - 1).includes(judge) ||
         book.marks(candidate, "now").some((one) => one.judge === judge && one.section === section);
-      return placesIn(book).flatMap(({ candidate, section }) => {
+      const others = openAndReplanned(book, entry).filter((one) => one.judge !== judge);
+      const theirs = placesIn(book).flatMap(({ candidate, section }) => {
         const locked = lockedAt(book, candidate, section).filter((one) => one.judge === judge);
         if (locked.length > 0) return locked;
         return isTheirs(candidate, section) && isMissing(judge, candidate, section)
           ? [missing(judge, candidate, section)]
           : [];
       });
+      return [...theirs, ...others];
     }
     case "closed": {
       const known = entry.body.basis ?? {};
@@ -128,6 +132,28 @@ function placesOf(book: Scorebook, entry: AnyEntry): HeldPlace[] {
     default:
       return [];
   }
+}
+
+/**
+ * Whose locks had opened what the plan is now changed of: a hub put back from an older copy that hears the chief first would take them for
+ * locks of before the plan, which nobody was to be led by.
+ */
+function openAndReplanned(
+  book: Scorebook,
+  entry: EntryOf<"assigned" | "judge-replaced">,
+): HeldPlace[] {
+  const { lamport } = entry;
+  const judgesAt = (candidate: CandidateId, section: SectionId, at: number) =>
+    String(book.judgesOf(candidate, section, at).toSorted());
+  return placesIn(book).flatMap(({ candidate, section }) => {
+    const opened = book.openedAt(candidate, section);
+    if (opened === undefined || opened >= lamport) return [];
+    // Whom it leaves out it does not name.
+    const isOther =
+      judgesAt(candidate, section, lamport - 1) !== judgesAt(candidate, section, lamport);
+    const isNamed = book.plannedAt(candidate, section) >= lamport;
+    return isNamed || isOther ? lockedAt(book, candidate, section) : [];
+  });
 }
 
 /** Whether this hub lacks of a judge what the chief has had: put back from an older copy, it does not know whether there was a lock. */

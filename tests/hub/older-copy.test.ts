@@ -195,4 +195,82 @@ describe("a hub put back from an older copy", () => {
       { numRuns: 100 },
     );
   });
+
+  it("[H87] also where the chief changed who judges what was open already", async () => {
+    const changes = fc.constantFrom("take off", "assign again", "add", "replace", "give away");
+    await fc.assert(
+      fc.asyncProperty(
+        fc.array(changes, { minLength: 1, maxLength: 3 }),
+        fc.shuffledSubarray([0, 1, 2, 3], { minLength: 4 }),
+        fc.boolean(),
+        async (changed, order, isSecondOpen) => {
+          const day = aTestDay({ judges: 3, candidates: 2 });
+          const chief = new Tablet(day.chief, "chief", "chief");
+          const judges = day.judges.map(({ pen, person }) => new Tablet(pen, person, "judge"));
+          const everybody = [chief, ...judges];
+          const [mia, ben] = day.candidates as [CandidateId, CandidateId];
+          let store = openMemoryScorebook();
+          let room = await GradingRoom.open(aGradingId, store, "hub", { box });
+          const meetAll = async () => {
+            for (const one of everybody) await one.meets(room);
+          };
+          for (const entry of day.plan) chief.writes(entry);
+          await meetAll();
+          const copied = (await store.read(aGradingId, 0)).map(({ entry }) => entry);
+          for (const [at, one] of judges.entries())
+            for (const candidate of at < 2 || isSecondOpen ? [mia, ben] : [mia]) {
+              const { book, pen, who } = one;
+              for (const { item, side, criterion } of assignedPlaces(
+                book,
+                who.person,
+                candidate,
+                blocks,
+              ))
+                one.writes(
+                  pen.write("mark", {
+                    ...{ section: blocks, item, side },
+                    cells: [{ candidate, criterion, level: at + 1, how: "tapped" }],
+                  }) as AnyEntry,
+                );
+              one.writes(
+                pen.write("locked", lockBody(book, who.person, blocks, candidate)) as AnyEntry,
+              );
+            }
+          for (let round = 0; round < 3; round++) await meetAll();
+          const [first, second, third] = day.judges.map(({ person }) => person);
+          const said = { section: blocks, candidates: [mia, ben] };
+          for (const what of changed) {
+            const write = {
+              "take off": () =>
+                chief.pen.write("assigned", { ...said, judge: third, candidates: [ben] } as never),
+              "assign again": () =>
+                chief.pen.write("assigned", { ...said, judge: first, wave: 2 } as never),
+              add: () => chief.pen.write("assigned", { ...said, judge: "chief" } as never),
+              replace: () =>
+                chief.pen.write("judge-replaced", { judge: third, by: second } as never),
+              "give away": () =>
+                chief.pen.write("judge-replaced", { judge: second, by: "chief" } as never),
+            }[what];
+            chief.writes(write() as AnyEntry);
+            for (let round = 0; round < 2; round++) await meetAll();
+          }
+          const before = reported(room.book);
+          const owed = everybody.map((one) => one.owes(room));
+          expect(before[0]?.isOpen).toBe(true);
+          // What was refused before is offered again, and may be taken where the marks are not open yet: another story.
+          fc.pre(owed.every((lines) => lines.length === 0));
+
+          store = openMemoryScorebook();
+          await store.append(aGradingId, copied);
+          room = await GradingRoom.open(aGradingId, store, "hub", { box });
+          for (const at of order) await everybody[at]?.meets(room);
+          for (let round = 0; round < 4; round++) await meetAll();
+          expect(reported(room.book).map(standing)).toEqual(before.map(standing));
+          for (const [at, one] of everybody.entries())
+            expect(owed[at]).toEqual(expect.arrayContaining(one.owes(room)));
+        },
+      ),
+      { numRuns: 60 },
+    );
+  });
 });

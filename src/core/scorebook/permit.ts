@@ -496,6 +496,8 @@ function refusalOfLockByPredecessor(book: Scorebook, entry: EntryOf<"locked">): 
 /** Of locks, which are many, only those are tried that are older than the plan. */
 function refusalOfLockBeforeThePlan(book: Scorebook, entry: EntryOf<"locked">): Fault | null {
   const { section, candidates } = entry.body;
+  // A hub that lost it had taken it before, and what it opened was open when the plan was changed.
+  if (book.isAwaited(entry)) return null;
   const isOlder = candidates.some((one) => entry.lamport < book.plannedAt(one, section));
   return isOlder ? refusalOfMovedOpening(book, entry) : null;
 }
