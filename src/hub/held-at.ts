@@ -145,7 +145,9 @@ function openAndReplanned(
   const { lamport } = entry;
   const judgesAt = (candidate: CandidateId, section: SectionId, at: number) =>
     String(book.judgesOf(candidate, section, at).toSorted());
-  return placesIn(book).flatMap(({ candidate, section }) => {
+  return concernedBy(book, entry).flatMap(({ candidate, section }) => {
+    // A plan is hundreds of lines, nearly all of them written before anybody has locked.
+    if (!book.mayBeOpen(candidate, section)) return [];
     const opened = book.openedAt(candidate, section);
     if (opened === undefined || opened >= lamport) return [];
     // Whom it leaves out it does not name.
@@ -154,6 +156,19 @@ function openAndReplanned(
     const isNamed = book.plannedAt(candidate, section) >= lamport;
     return isNamed || isOther ? lockedAt(book, candidate, section) : [];
   });
+}
+
+/** Places of which such a line may say anew who judges there; an assignment also those that it leaves out. */
+function concernedBy(
+  book: Scorebook,
+  entry: EntryOf<"assigned" | "judge-replaced">,
+): { candidate: CandidateId; section: SectionId }[] {
+  if (entry.kind === "judge-replaced") return placesIn(book);
+  const { section, candidates } = entry.body;
+  return [...new Set([...candidates, ...book.assignedBefore(entry)])].map((candidate) => ({
+    candidate,
+    section,
+  }));
 }
 
 /** Whether this hub lacks of a judge what the chief has had: put back from an older copy, it does not know whether there was a lock. */

@@ -598,6 +598,11 @@ export class Scorebook {
   get assignments(): EntryBody<"assigned">[] {
     return this.assignmentsAt(NOW);
   }
+  /** Whom earlier lines gave to the same judge, section and wave, of which the newest stands alone. */
+  assignedBefore(entry: EntryOf<"assigned">): CandidateId[] {
+    const states = this.#assignments.get(watchKey(entry))?.states ?? [];
+    return states.flatMap(({ value }) => (value.id === entry.id ? [] : value.body.candidates));
+  }
   /** The same as it stood at a logical time. */
   assignmentsAt(lamport: number): EntryBody<"assigned">[] {
     return [...this.#assignments.values()]
@@ -690,6 +695,13 @@ export class Scorebook {
   }
   hasLocked(judge: PersonId, candidate: CandidateId, section: SectionId): boolean {
     return this.locks(judge, candidate, section).length > 0;
+  }
+  /** Whether anybody has locked there, or the chief opened it by hand: without it nothing is open there before the closing. */
+  mayBeOpen(candidate: CandidateId, section: SectionId): boolean {
+    const pages = this.#pages.get(candidate);
+    if (!pages) return false;
+    const isThere = [...pages.locks.keys()].some((key) => key.endsWith(`/${section}`));
+    return isThere || pages.openedByChief.some(({ body }) => body.section === section);
   }
   lock(judge: PersonId, candidate: CandidateId, section: SectionId): Sealing | undefined {
     return this.locks(judge, candidate, section)[0];

@@ -15,7 +15,7 @@ export interface RawEntry extends Json {
 }
 
 /** The id that an entry has by rights, as a UUID of version 8: sixty bits of chance, and what SHA-256 says of them and the entry's place. */
-export function idOf({ grading, device, n }: Json): string {
+function idOf({ grading, device, n }: Json): string {
   const chance = randomUUID().replaceAll("-", "").slice(0, 12);
   const free = `${chance}8${randomUUID().slice(0, 3)}`;
   const place = JSON.stringify([free, grading, device, n]);
