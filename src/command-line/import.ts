@@ -120,6 +120,7 @@ function isNobodys(
   atDoor: readonly DeviceRow[],
 ): boolean {
   if (person === undefined || atDoor.length === 0) return false;
+  // Who only knocks has no person there, and whoever was sent out has what they were let in with.
   const row = atDoor.find(({ device }) => device === sealed?.seal.device);
   return !(
     sealed &&

@@ -1,11 +1,12 @@
 import { FaultError } from "../core/faults.ts";
-import type { DeviceId, GradingId, PersonId } from "../core/identity.ts";
+import type { CandidateId, DeviceId, GradingId, PersonId } from "../core/identity.ts";
 import type { Role } from "../core/scorebook/entry.ts";
 import type { Clock } from "../ports/clock.ts";
 import type { DeviceRow } from "../ports/door-tables.ts";
 import type { FrontDesk } from "./front-desk.ts";
 import type { Hall } from "./hall.ts";
 import type { Halls } from "./halls.ts";
+import { HUB } from "./hub-pen.ts";
 import { letInLine } from "./let-in-line.ts";
 
 interface As {
@@ -23,6 +24,7 @@ export class Admissions {
   readonly #desk: FrontDesk;
   readonly #halls: Halls;
   readonly #clock: Clock;
+  #last: Promise<unknown> = Promise.resolve();
 
   constructor(desk: FrontDesk, halls: Halls, clock: Clock) {
     this.#desk = desk;
@@ -30,9 +32,19 @@ export class Admissions {
     this.#clock = clock;
   }
 
-  async admit(grading: GradingId, device: DeviceId, as: As, byToken: string): Promise<Admission> {
+  /** One at a time: of two that come in as the same person the second is the further one. */
+  admit(grading: GradingId, device: DeviceId, as: As, byToken: string): Promise<Admission> {
+    const before = this.#last;
+    const admission = before.then(() => this.#admit(grading, device, as, byToken));
+    this.#last = admission.catch(() => undefined);
+    return admission;
+  }
+  async #admit(grading: GradingId, device: DeviceId, as: As, byToken: string): Promise<Admission> {
     const { row, person, by } = await this.#desk.wouldAdmit(grading, device, as, byToken);
     const { room, hall } = await this.#halls.hall(grading);
+    // Erasing a candidate, or what the hub says in its own name, is not to be somebody's of the panel.
+    if (room.book.entrant(person as string as CandidateId) || person === HUB)
+      throw new FaultError({ code: "NOT_YOURS" });
     if (room.book.seat(person)?.roles.includes("chief") && person !== by)
       await this.#desk.mustBeHubsChief(byToken);
     const isOtherRole = row.state === "admitted" && row.person === person;

@@ -24,10 +24,12 @@ export class DoorQuestions {
   /** @returns the question as it stands: asked before of the same person, its time runs on. */
   ask(asked: Asked): Asked {
     const before = this.#open.get(asked.device);
-    if (before?.person === asked.person) return before;
     this.#denied.delete(asked.device);
-    this.#open.set(asked.device, asked);
-    return asked;
+    // Pressed again with other roles, the yes is to those.
+    const { sinceMs } = before?.person === asked.person ? before : asked;
+    const now = { ...asked, sinceMs };
+    this.#open.set(asked.device, now);
+    return now;
   }
   of(device: DeviceId): Asked | undefined {
     return this.#open.get(device);

@@ -196,7 +196,6 @@ export class FrontDesk {
     const found = await this.#tables.gradingByCode(asTyped(knock.code));
     if (!found) throw new FaultError({ code: "CODE_WRONG" });
     const { grading } = found;
-    const before = await this.#tables.device(grading, knock.device);
     const token = makeToken();
     const row: DeviceRow = {
       grading,
@@ -204,13 +203,13 @@ export class FrontDesk {
       name: knock.name,
       wants: knock.wants,
       state: "waiting",
-      person: before?.person ?? null,
+      person: null,
       roles: [],
       tokenHash: hashOf(token),
       address: knock.address,
       sinceMs: this.#nowMs(),
     };
-    // Nobody takes the place of a device that is in, or that waits somewhere else.
+    // Nobody takes the place of a device that is or was in, or that waits somewhere else.
     if (!(await this.#tables.knock(row))) throw new FaultError({ code: "NOT_YOURS" });
     this.#changed(row);
     return { token, state: "waiting", grading };
@@ -232,9 +231,13 @@ export class FrontDesk {
       await this.mustBeHubsChief(byToken);
     return { row, person, by };
   }
-  async #isChief(grading: GradingId, person: PersonId): Promise<boolean> {
+  async #isHubsChief(person: PersonId | null): Promise<boolean> {
+    if (person === null) return false;
     if ((await this.#tables.setting("chief")) === person) return true;
-    if ((await this.#tables.chiefs()).some((one) => one.person === person)) return true;
+    return (await this.#tables.chiefs()).some((one) => one.person === person);
+  }
+  async #isChief(grading: GradingId, person: PersonId): Promise<boolean> {
+    if (await this.#isHubsChief(person)) return true;
     return (await this.#tables.devices(grading)).some(
       (row) => row.person === person && row.roles.includes("chief"),
     );
@@ -281,7 +284,8 @@ export class FrontDesk {
   async #mustDecide(grading: GradingId, device: DeviceId, byToken?: string): Promise<DeviceRow> {
     const row = await this.#tables.device(grading, device);
     if (!row) throw new FaultError({ code: "NOT_ADMITTED" });
-    if (byToken !== undefined && (await this.#tables.chief(row.tokenHash)))
+    const isChiefs = await this.#isHubsChief(row.person);
+    if (byToken !== undefined && (isChiefs || (await this.#tables.chief(row.tokenHash))))
       await this.mustBeHubsChief(byToken);
     return row;
   }

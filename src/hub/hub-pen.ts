@@ -6,6 +6,8 @@ import type { Scorebook } from "../core/scorebook/scorebook.ts";
 
 /** The hub's own hand, beside everybody's tablets. */
 const DEVICE = "hub-by-command" as DeviceId;
+/** In whose name it writes where a test has no chief yet. */
+export const HUB = "hub" as PersonId;
 
 /** A pen with which the hub itself writes in the chief's name: at a command, or for what was set. */
 export function hubPen(
@@ -14,7 +16,7 @@ export function hubPen(
   nowMs: number,
 ): { pen: Pen; person: PersonId; device: DeviceId } {
   const chief = book.seats.find(({ roles }) => roles.includes("chief"))?.person;
-  const person = chief ?? ("hub" as PersonId);
+  const person = chief ?? HUB;
   const pen = new Pen({
     grading,
     person,

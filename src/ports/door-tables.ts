@@ -75,7 +75,7 @@ export interface DoorTables {
   /** Oldest first. */
   devices(grading: GradingId): Soon<DeviceRow[]>;
   keepDevice(row: DeviceRow): Soon<void>;
-  /** Puts a device at the door, but not in the place of one that is in, or that waits from elsewhere. @returns whether it waits now. */
+  /** Puts a device at the door, but not in the place of one that is or was in, or that waits from elsewhere: what bears its name is its own. @returns whether it waits now. */
   knock(row: DeviceRow): Soon<boolean>;
   /** Changes how a device stands, never what it knocked with. @returns the row as it is then, or undefined where there is none. */
   decide(grading: GradingId, device: DeviceId, decision: Decision): Soon<DeviceRow | undefined>;

@@ -104,9 +104,15 @@ export function itKeepsTheDoorContract(open: () => DoorTables | Promise<DoorTabl
     await door.decide(aGradingId, device, { state: "admitted", person: chief, roles: ["judge"] });
     expect(await door.knock(aKnock({ tokenHash: "hash-4" }))).toBe(false);
     await door.decide(aGradingId, device, { state: "revoked" });
-    expect(await door.knock(aKnock({ tokenHash: "hash-5", address: "192.168.1.66" }))).toBe(true);
-    expect(await door.devicesByToken("hash-5")).toHaveLength(1);
-    expect(await door.devicesByToken("hash-2")).toEqual([]);
+    // What was written on it, and a file with its seal, stay its own.
+    expect(await door.knock(aKnock({ tokenHash: "hash-5" }))).toBe(false);
+    expect(await door.devicesByToken("hash-2")).toHaveLength(1);
+    const refused = aKnock({ device: "tablet-3" as DeviceId });
+    expect(await door.knock(refused)).toBe(true);
+    await door.decide(aGradingId, refused.device, { state: "refused" });
+    const again = { ...refused, tokenHash: "hash-6", address: "192.168.1.66" };
+    expect(await door.knock(again)).toBe(true);
+    expect(await door.devicesByToken("hash-6")).toHaveLength(1);
   });
 
   it("[L18] changes how a device stands and nothing else of it", async () => {

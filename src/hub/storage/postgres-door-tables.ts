@@ -155,7 +155,7 @@ export function postgresDoorTables(database: PostgresDatabase): DoorTables {
     },
     knock: async (row) =>
       (await changes(
-        `${KEEP_DEVICE} WHERE devices.state <> 'admitted' AND (devices.state <> 'waiting' OR devices.address = excluded.address)`,
+        `${KEEP_DEVICE} WHERE devices.person IS NULL AND devices.state <> 'admitted' AND (devices.state <> 'waiting' OR devices.address = excluded.address)`,
         deviceValues(row),
       )) > 0,
     async decide(grading, device, { state, person, roles }) {

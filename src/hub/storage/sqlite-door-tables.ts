@@ -89,7 +89,7 @@ export function sqliteDoorTables(database: HubDatabase, path: string): DoorTable
     ),
     keepDevice: database.prepare(KEEP_DEVICE),
     knock: database.prepare(
-      `${KEEP_DEVICE} WHERE devices.state <> 'admitted' AND (devices.state <> 'waiting' OR devices.address = excluded.address)`,
+      `${KEEP_DEVICE} WHERE devices.person IS NULL AND devices.state <> 'admitted' AND (devices.state <> 'waiting' OR devices.address = excluded.address)`,
     ),
     decide: database.prepare(
       "UPDATE devices SET state = ?, person = coalesce(?, person), roles = coalesce(?, roles) WHERE grading = ? AND device = ?",

@@ -62,7 +62,7 @@ describe("who came in as whom", () => {
       }
   });
 
-  it("[S242] is written by the hub alone: by no role, but in the chief's name by the hub, and out of the chief's file", () => {
+  it("[S242] is written by the hub alone: by no role, but in the chief's name by the hub, and out of nobody's file", () => {
     const book = fold(entries);
     const line = aLetIn("judge-1");
     for (const role of ["judge", "caller", "desk", "chief"] as const) {
@@ -75,8 +75,8 @@ describe("who came in as whom", () => {
     const refs = { refsOf: () => [], hasSide: () => true };
     const file = { grading: aGradingId, entries: [line] };
     expect(mergeable(book, file, "chief" as PersonId, refs)).toEqual({
-      taken: [line],
-      refused: [],
+      taken: [],
+      refused: [{ index: 0, code: "ROLE_MISSING" }],
     });
     const asJudge = { ...line, by: "judge-1" as PersonId };
     expect(

@@ -19,7 +19,7 @@ export interface Returned {
 }
 export type ReadReturned =
   | { ok: true; returned: Returned }
-  | { ok: false; problem: "back-not-file" | "back-other" | "back-stranger" };
+  | { ok: false; problem: "back-not-file" | "back-other" | "back-stranger" | "back-chief" };
 
 /** What the chief's book may take from a scorebook file that came back. Nothing is stored yet. */
 export function readReturned(notebook: Notebook, file: string, text: string): ReadReturned {
@@ -34,6 +34,9 @@ export function readReturned(notebook: Notebook, file: string, text: string): Re
   const { grading, person, entries, sides } = read.data;
   if (grading !== notebook.pass.grading) return { ok: false, problem: "back-other" };
   if (!person || !notebook.book.seat(person)) return { ok: false, problem: "back-stranger" };
+  // Whoever holds the pack knows a chief's id, and nothing here tells who wrote a file.
+  if (person === notebook.pass.person || notebook.book.seat(person)?.roles.includes("chief"))
+    return { ok: false, problem: "back-chief" };
   const known = [
     ...notebook.book.entries(),
     ...readLines(entries).entries.filter(({ by }) => by === person),
