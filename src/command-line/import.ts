@@ -120,8 +120,10 @@ function isNobodys(
   atDoor: readonly DeviceRow[],
 ): boolean {
   if (person === undefined || atDoor.length === 0) return false;
-  // Who only knocks has no person there, and whoever was sent out has what they were let in with.
-  const row = atDoor.find(({ device }) => device === sealed?.seal.device);
+  // Of a tablet that was shut out, perhaps since it was lost, the seal is whoever's has it now.
+  const row = atDoor.find(
+    ({ device, state }) => state === "admitted" && device === sealed?.seal.device,
+  );
   return !(
     sealed &&
     row?.person === person &&

@@ -7,7 +7,7 @@ import { fileSeal, heldInFile, isSealedWith } from "../../src/core/scorebook/fil
 import { scorebookFile } from "../../src/core/scorebook/scorebook-file.ts";
 import { startHub } from "../../src/hub/main.ts";
 import { hashOf } from "../../src/hub/secrets.ts";
-import { aGradingId } from "../builders/a-pen.ts";
+import { aGradingId, aPen } from "../builders/a-pen.ts";
 import { aMark, aTestDay, type TestDay } from "../builders/a-test-day.ts";
 import { aFolder, run } from "./run.ts";
 
@@ -69,6 +69,28 @@ describe("a tablet's file, where a hub let tablets in", () => {
       const { code, err } = await imported(forged);
       expect([code, err]).toEqual([2, expect.stringContaining("bears no seal of a tablet")]);
     }
+  });
+
+  it("[L95] is not taken with the seal of a tablet that was shut out, nor of whoever knocks under its name", async () => {
+    const dataFolder = join(folder, "evenhand-data");
+    const hub = await startHub({ port: 0, host: "127.0.0.1", dataFolder });
+    const { device } = one().pen;
+    await hub.desk.revoke(aGradingId, device);
+    const code = await hub.desk.code(aGradingId);
+    const knock = { code, device, name: "Kim", wants: "judge", address: "10.0.0.9" } as const;
+    await expect(hub.desk.join(knock)).rejects.toMatchObject({ fault: { code: "NOT_YOURS" } });
+    await hub.close();
+    const file = fileOf("judge-1", [aMark(one().pen)]);
+    const seal = fileSeal(heldInFile(file), device, tokens[0] ?? "");
+    const { code: exit, err } = await imported({ ...file, seal });
+    expect([exit, err]).toEqual([2, expect.stringContaining("bears no seal of a tablet")]);
+  });
+
+  it("[L95] brings no word of the hub's, not even out of a chief's file", async () => {
+    const body = { person: "judge-1", device: "ghost", decidedBy: "chief", agreed: true };
+    const line = aPen("chief", "other-tablet").write("let-in", body as never);
+    const { out } = await imported(fileOf("chief", [line]), "--vouch", "--json");
+    expect(JSON.parse(out).refused).toMatchObject([{ kind: "let-in", code: "ROLE_MISSING" }]);
   });
 
   it("[L95] is taken without one where whoever imports had it from its person's hands", async () => {

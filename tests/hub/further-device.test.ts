@@ -116,6 +116,36 @@ describe("a further device of somebody's", () => {
     expect(await admit(hubsChief, "first-of-third", "third")).toMatchObject({ status: 200 });
   });
 
+  it("[H140] a chief's further device is the hub's chief's to shut out and to make something else of", async () => {
+    const { person } = await hub.desk.admitted(hubsChief, aGradingId);
+    await knock("chiefs-second");
+    expect(await admit(hubsChief, "chiefs-second", person, ["chief"])).toMatchObject({
+      status: 200,
+    });
+    const no = { status: 403, code: "ROLE_MISSING" };
+    expect(await admit(coChief, "chiefs-second", "somebody-new")).toMatchObject(no);
+    const device = "chiefs-second" as DeviceId;
+    await expect(hub.desk.revoke(aGradingId, device, coChief)).rejects.toMatchObject({
+      fault: { code: "ROLE_MISSING" },
+    });
+    expect(await atDoor("chiefs-second")).toMatchObject({ state: "admitted" });
+  });
+
+  it("[H141] is the further one also where two are let in at the same moment", async () => {
+    for (const [round, person] of ["kim", "lou", "max"].entries()) {
+      const devices = [`one-${round}`, `two-${round}`];
+      for (const device of devices) await knock(device);
+      await Promise.all(devices.map((device) => admit(hubsChief, device, person)));
+      expect((await inBook()).map((line) => line.person)).toContain(person);
+    }
+  });
+
+  it("[H141] nobody comes in under the id of a candidate, or as the hub itself", async () => {
+    await knock("spare");
+    for (const person of [day.candidates[0] ?? "", "hub"])
+      expect(await admit(hubsChief, "spare", person)).toMatchObject({ code: "NOT_YOURS" });
+  });
+
   it("[H141] stands in the book before it is in, with whose word it was, and is told to that person and the chiefs alone", async () => {
     await letIn("judge-2", "judge");
     const other = await onTheLine("judge-2-tablet");

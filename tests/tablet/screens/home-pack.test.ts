@@ -1,6 +1,7 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import type { DeviceId, PersonId } from "../../../src/core/identity.ts";
+import { RULES } from "../../../src/core/scorebook/rules.ts";
 import { fold } from "../../../src/core/scorebook/scorebook.ts";
 import { testPack } from "../../../src/core/scorebook/test-pack.ts";
 import type { Pass } from "../../../src/ports/tablet-store.ts";
@@ -107,6 +108,19 @@ describe("a test pack", () => {
     const other = opened(sealedPack({ ...unsealed, entries: crowned }));
     await expect(takePack(services, other, "judge-1" as PersonId)).rejects.toThrow(/PACK_CHANGED/);
     expect((await services.store.pass(aGradingId))?.roles).toEqual(["judge"]);
+  });
+
+  it("[Y41] made by nobody who is chief in the plan that is here is refused, whatever its sum", async () => {
+    const services = await aDevice({});
+    await takePack(services, opened(pack), "judge-1" as PersonId);
+    const pen = aPen("judge-2");
+    const made = [
+      pen.write("opened", { title: "Summer belt test", date: "2026-06-06", rules: RULES }),
+      pen.write("seated", { person: "judge-2" as PersonId, roles: ["judge", "chief"] }),
+    ];
+    const theirs = opened(sealedPack({ ...unsealed, entries: made, sides: [] }));
+    await expect(takePack(services, theirs, "judge-1" as PersonId)).rejects.toThrow(/PACK_CHANGED/);
+    expect(await services.store.read(aGradingId, 0)).toHaveLength(plan.length);
   });
 
   it("[Y41] of the first form, without a sum, is opened, and makes nobody chief but who made it", () => {

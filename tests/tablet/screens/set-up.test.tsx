@@ -559,6 +559,9 @@ describe("setting up a belt test", () => {
       expect(screen.getByRole("alert").textContent).toMatch(/does not say whose it is/),
     );
 
+    // Whoever holds the pack could write it, and a chief may do more than mark.
+    await userEvent.upload(choose, aFile(file("chief"), "as-chief.json"));
+    await screen.findByText(/as-chief\.json says that it comes from a chief/);
     await userEvent.upload(choose, aFile(file("judge-1"), "ines.json"));
     const preview = await screen.findByText(/2 new lines\..*2 lines are refused/);
     expect(preview.textContent).toMatch(/not entered/);

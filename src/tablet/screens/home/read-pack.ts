@@ -4,6 +4,7 @@ import { type AnyEntry, readEntry } from "../../../core/scorebook/entry.ts";
 import { fold, type Seat } from "../../../core/scorebook/scorebook.ts";
 import { PersonDetails } from "../../../core/scorebook/side-record.ts";
 import { isPlanning, isWrittenByWhoMay, TestPack } from "../../../core/scorebook/test-pack.ts";
+import { isOfVouchingForm, isVouchedEntry } from "../../../core/scorebook/vouched-id.ts";
 import type { Pass } from "../../../ports/tablet-store.ts";
 import { sideDigest } from "../../../sync/make-side-record.ts";
 import { sealOfPack, spokenSum } from "../../../sync/sealed-pack.ts";
@@ -52,7 +53,8 @@ export function readPack(text: string): ReadPack {
     const one = readEntry(line);
     const at = `entries.${index}`;
     if (!one.ok) return { ok: false, problem: "line-bad", at: [at, ...one.path].join(".") };
-    if (one.entry.grading !== pack.grading || !isPlanning(one.entry))
+    const isOwn = !isOfVouchingForm(one.entry.id) || isVouchedEntry(one.entry);
+    if (one.entry.grading !== pack.grading || !isPlanning(one.entry) || !isOwn)
       return { ok: false, problem: "line-bad", at };
     entries.push(one.entry);
   }
@@ -79,7 +81,7 @@ export function readPack(text: string): ReadPack {
 /**
  * Puts the pack on this device for one of its people. What is here of that grading stays, and its pass is only added to: a tablet that is in
  * at a hub stays in, as whoever it is.
- * @throws FaultError PACK_CHANGED where the pack says otherwise of a line that is here.
+ * @throws FaultError PACK_CHANGED where the pack says otherwise of a line that is here, or was made by nobody who is chief in what is here.
  */
 export async function takePack(
   { store, makeId, nowMs }: Services,
@@ -88,6 +90,11 @@ export async function takePack(
 ): Promise<Pass> {
   const holder = people.find(({ seat }) => seat.person === person);
   const before = await store.pass(pack.grading);
+  // A pack may bring the plan further, and it is the chief's of the plan that is here who does.
+  const here = fold((await store.read(pack.grading, 0)).map(({ entry }) => entry));
+  const opener = entries.find(({ kind }) => kind === "opened")?.by;
+  if (here.opened && !(opener && here.seat(opener)?.roles.includes("chief")))
+    throw new FaultError({ code: "PACK_CHANGED", with: { file: title } });
   // The whole record of a name may be here, and the pack has it cut.
   const held = new Set((await store.sides(pack.grading)).map(({ id }) => id));
   const { refused } = await store.append(
