@@ -85,7 +85,8 @@ export function memoryDoor(rows: DoorRows): DoorTables {
     knock(row) {
       const before = rows.devices.get(at(row.grading, row.device));
       const isElsewhere = before?.state === "waiting" && before.address !== row.address;
-      if (before?.state === "admitted" || isElsewhere) return false;
+      const isSomebodys = before !== undefined && before.person !== null;
+      if (before?.state === "admitted" || isSomebodys || isElsewhere) return false;
       keepDevice(row);
       return true;
     },
