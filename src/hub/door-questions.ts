@@ -9,8 +9,9 @@ export interface Asked extends DoorQuestion {
   person: PersonId;
   /** Steady time at which it was first asked. */
   sinceMs: number;
-  yes: () => Promise<unknown>;
-  no: () => Promise<unknown>;
+  /** @param on  the device on which they said it */
+  yes: (on: DeviceId) => Promise<unknown>;
+  no: (on: DeviceId) => Promise<unknown>;
 }
 
 /**
@@ -56,9 +57,9 @@ export class DoorQuestions {
     const asked = this.#open.get(device);
     if (!asked || asked.person !== by.person || by.device === device) return;
     this.#open.delete(device);
-    if (isYes) await asked.yes();
+    if (isYes) await asked.yes(by.device);
     else {
-      await asked.no();
+      await asked.no(by.device);
       this.#denied.set(device, by.person);
     }
   }

@@ -107,16 +107,30 @@ export class Hall {
     const callOff = this.#clock.after(WAITS_AFTER_MS, () => this.#see(line, true));
     this.#waiting.set(line, callOff);
   }
-  /** Whether this person is on the line here, on another device than this one. */
+  /** Whether this person is on the line, here or at another hub, on another device than this one. */
   isHere(person: PersonId, but: DeviceId): boolean {
-    return [...this.#lines].some(({ who }) => who.person === person && who.device !== but);
+    return this.#people().some((one) => one.online && one.person === person && one.device !== but);
   }
   /** Asks a person, on whatever devices of theirs are on the line, whether a further one is theirs. */
   ask(asked: Asked): void {
-    const { person } = this.questions.ask(asked);
+    const { person, device, name } = this.questions.ask(asked);
+    this.#sayQuestions(person);
+    this.#news.tell({ of: "door-question", grading: this.room.grading, person, device, name });
+  }
+  /** Another hub's question, for a person who may be on the line here: the answer goes back there. */
+  #askFor({ person, device, name }: Extract<News, { of: "door-question" }>): void {
+    const { grading } = this.room;
+    const answer = (yes: boolean) => async (on: DeviceId) =>
+      this.#news.tell({ of: "door-answer", grading, person, on, device, yes });
+    const sinceMs = this.#clock.steadyMs();
+    this.questions.ask({ person, device, name, sinceMs, yes: answer(true), no: answer(false) });
     this.#sayQuestions(person);
   }
-  async answered({ who }: Line, device: DeviceId, isYes: boolean): Promise<void> {
+  async answered(
+    who: { person: PersonId; device: DeviceId },
+    device: DeviceId,
+    isYes: boolean,
+  ): Promise<void> {
     try {
       await this.questions.answer(who, device, isYes);
     } finally {
@@ -179,6 +193,14 @@ export class Hall {
     if (news.of === "floor") this.#sayFloor(news.floor);
     else if (news.of === "pace") this.#sayPace(news.count);
     else if (news.of === "who-is-here") this.#tellWhoIsHere();
+    else if (news.of === "door-question") this.#askFor(news);
+    else if (news.of === "door-answer")
+      this.answered({ person: news.person, device: news.on }, news.device, news.yes).catch(
+        (error: unknown) => {
+          // The chief who asked was shut out meanwhile, or the door is another by now: nobody comes in by it.
+          if (!(error instanceof FaultError)) throw error;
+        },
+      );
     else if (news.of === "presence") {
       this.#elsewhere.set(news.person.device, {
         person: news.person,

@@ -15,8 +15,7 @@ export function hubPen(
   grading: GradingId,
   nowMs: number,
 ): { pen: Pen; person: PersonId; device: DeviceId } {
-  const chief = book.seats.find(({ roles }) => roles.includes("chief"))?.person;
-  const person = chief ?? HUB;
+  const person = chiefOrHub(book);
   const pen = new Pen({
     grading,
     person,
@@ -29,3 +28,7 @@ export function hubPen(
   });
   return { pen, person, device: DEVICE };
 }
+
+/** In whose name the hub writes: the chief's, and its own while there is none. */
+export const chiefOrHub = (book: Scorebook): PersonId =>
+  book.seats.find(({ roles }) => roles.includes("chief"))?.person ?? HUB;

@@ -1,10 +1,11 @@
 import { uuidv7 } from "uuidv7";
-import type { DeviceId, GradingId, PersonId } from "../core/identity.ts";
+import type { DeviceId, GradingId } from "../core/identity.ts";
 import type { AnyEntry, EntryBody } from "../core/scorebook/entry.ts";
 import { Pen } from "../core/scorebook/pen.ts";
 import type { Scorebook } from "../core/scorebook/scorebook.ts";
 import { waitsOf } from "../sync/ledger.ts";
 import type { Author } from "./grading-room.ts";
+import { chiefOrHub } from "./hub-pen.ts";
 
 /** What the hub writes of a further device of somebody's, in the chief's name, and as whom it hands it in. */
 export function letInLine(
@@ -13,8 +14,7 @@ export function letInLine(
   body: EntryBody<"let-in">,
   nowMs: number,
 ): { author: Author; entry: AnyEntry } {
-  const chief = book.seats.find(({ roles }) => roles.includes("chief"))?.person;
-  const person = chief ?? ("hub" as PersonId);
+  const person = chiefOrHub(book);
   // One of its own for each line, as for what the hub held: a hub put back from an older copy counts nothing twice.
   const device = `door-${uuidv7()}` as DeviceId;
   const pen = new Pen({

@@ -105,6 +105,47 @@ describe("several hubs on one PostgreSQL", () => {
     await chief.until(() => seen()?.online === false, "that it is gone");
   });
 
+  it("[H143] ask a person about a further tablet at whichever hub they are, and hear the answer there", async () => {
+    const chief = await here.desk.makeChief("laptop" as DeviceId);
+    await here.desk.makeGrading(chief.token, aGradingId, "laptop" as DeviceId);
+    const boss = await aChiefWithThePlan(here);
+    const judge = await there.tablet("judge-1", ["judge"]);
+    const isHere = () =>
+      boss
+        .frames("presence")
+        .at(-1)
+        ?.people.some(({ device, online }) => device === "judge-1-tablet" && online);
+    await boss.until(() => isHere() === true, "that the judge is at the other hub");
+    const admit = async (device: string) => {
+      const admits = `${here.address}/api/gradings/${aGradingId}/devices/${device}/admit`;
+      const answer = await fetch(admits, {
+        method: "POST",
+        headers: {
+          authorization: `Bearer ${chief.token}`,
+          "content-type": "application/json",
+        },
+        body: JSON.stringify({ person: "judge-1", roles: ["judge"] }),
+      });
+      return answer.status;
+    };
+    const code = await here.desk.code(aGradingId);
+    for (const [device, yes, state] of [
+      ["not-theirs", false, "refused"],
+      ["theirs", true, "admitted"],
+    ] as const) {
+      const knock = { code, device: device as DeviceId, name: "Kim", wants: "judge" } as const;
+      await here.desk.join({ ...knock, address: "10.0.0.9" });
+      expect(await admit(device)).toBe(202);
+      const isAsked = () => judge.frames("door-questions").at(-1)?.devices.length === 1;
+      await judge.until(isAsked, "the question");
+      judge.say({ frame: "door-answer", device: device as DeviceId, yes });
+      const stateOf = async () =>
+        (await here.desk.devices(aGradingId)).find((row) => row.device === device)?.state;
+      await expect.poll(stateOf).toBe(state);
+      await judge.until(() => !isAsked(), "that it is asked no more");
+    }
+  });
+
   it("[H25] send a tablet out at one hub that was revoked at the other, and take nothing from it", async () => {
     await aChiefWithThePlan(here);
     const judge = await there.tablet("judge-1", ["judge"]);

@@ -37,7 +37,7 @@ import { isIn } from "./seal.ts";
 export interface Writer {
   person: PersonId;
   roles: readonly Role[];
-  /** The hub itself, or a chief's file that may hold what a hub had written: no device on the line. */
+  /** The hub itself: no device on the line, and nobody's file. */
   isHubs?: boolean;
 }
 

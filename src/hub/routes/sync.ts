@@ -235,7 +235,7 @@ export class Talk {
 
   async #answered(line: Line, device: DeviceId, isYes: boolean): Promise<void> {
     try {
-      await this.#hall?.answered(line, device, isYes);
+      await this.#hall?.answered(line.who, device, isYes);
     } catch (error) {
       if (!(error instanceof FaultError)) throw error;
       line.say({ frame: "refuse", id: null, fault: error.fault });

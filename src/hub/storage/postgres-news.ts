@@ -146,7 +146,9 @@ function subjectOf(news: News): string {
     case "who-is-here":
       return `${news.of}/${news.grading}`;
     case "door":
-      return `door/${news.grading}/${news.device}`;
+    case "door-question":
+    case "door-answer":
+      return `${news.of}/${news.grading}/${news.device}`;
     case "presence":
       return `presence/${news.grading}/${news.person.device}`;
     case "hubs":
