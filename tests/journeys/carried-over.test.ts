@@ -1,42 +1,31 @@
-import { fileURLToPath } from "node:url";
-import type { Browser, Page } from "playwright-core";
+import type { Page } from "playwright-core";
 import { afterAll, beforeAll, expect, it } from "vitest";
 import type { DeviceId } from "../../src/core/identity.ts";
-import { AHub } from "../builders/a-hub.ts";
+import type { AHub } from "../builders/a-hub.ts";
 import { aGradingId } from "../builders/a-pen.ts";
 import { keepPass } from "../builders/keep-pass.ts";
-import { sixByFive } from "../builders/six-by-five.ts";
 import { untilInPage } from "../builders/until-in-page.ts";
 import { outboxIsEmpty } from "../soak/outbox-is-empty.ts";
 import { storedMarks } from "../soak/stored-marks.ts";
-import { openBrowser } from "../tools/browser.ts";
 import { type GivenFile, savedBy } from "./people/files.ts";
+import { openSixByFiveHall, type SixByFiveHall, tabletFolder } from "./six-by-five-hall.ts";
 
-const tabletFolder = fileURLToPath(new URL("../../build/tablet", import.meta.url));
 const JUDGES_PAGE = `/tests/${aGradingId}/judge`;
 
+let hall: SixByFiveHall;
 let hub: AHub;
-let browser: Browser;
 let person: string;
 let file: GivenFile;
 
 beforeAll(async () => {
-  hub = await AHub.start({ tabletFolder });
-  browser = await openBrowser();
-  const { plan, judges } = sixByFive();
-  person = judges[0]?.person ?? "";
-  const chief = await hub.tablet("chief", ["chief"]);
-  chief.append(...plan);
-  await chief.until(() => chief.acknowledged.length === plan.length, "the plan");
+  hall = await openSixByFiveHall();
+  ({ hub, person } = hall);
 });
-afterAll(async () => {
-  await browser?.close();
-  await hub?.end();
-});
+afterAll(() => hall?.end());
 
 /** The judge's tablet at an address of the hub's, let in there. */
 async function aTabletAt(address: string, device: string): Promise<Page> {
-  const context = await browser.newContext({ viewport: { width: 1180, height: 820 } });
+  const context = await hall.browser.newContext({ viewport: { width: 1180, height: 820 } });
   const page = await context.newPage();
   await page.goto(address);
   await page.evaluate(() => navigator.serviceWorker.ready.then(() => undefined));
