@@ -1,3 +1,4 @@
+import { besideDoor } from "../hub/beside-door.ts";
 import { chiefDevices, meantDevice } from "../hub/chief-devices.ts";
 import { openTakenAway, type TakenAway } from "../hub/forget-again.ts";
 import { FrontDesk } from "../hub/front-desk.ts";
@@ -46,9 +47,7 @@ async function endOne(
   notes: TakenAway,
   asked: string,
 ): Promise<void> {
-  const desk = await FrontDesk.open(door, Date.now, news, (token) =>
-    notes.ended.note([{ token, at: new Date().toISOString() }]),
-  );
+  const desk = await FrontDesk.open(door, Date.now, news, besideDoor(notes, Date.now));
   const meant = meantDevice(await chiefDevices(door), asked);
   if (!meant) throw new Trouble([{ say: "devices-which", with: { id: asked } }]);
   await desk.endToken(meant.id);

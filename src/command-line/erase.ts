@@ -1,6 +1,7 @@
 import { type Erasable, erasable, meant } from "../hub/erasable.ts";
 import { erase as eraseOne } from "../hub/erase.ts";
 import { openTakenAway, type TakenAway } from "../hub/forget-again.ts";
+import { forgetAtDoor } from "../hub/forget-at-door.ts";
 import { SharedNotes } from "../hub/shared-notes.ts";
 import type { OpenStore } from "../hub/storage/open-store.ts";
 import { platformClock } from "../ports/clock.ts";
@@ -48,12 +49,10 @@ export const erase: Command = {
       refuseNamesakes(found, who);
       const erased = [];
       for (const { grading, about, name, atDoor, device, number, records } of found) {
-        if (!isDry && device) {
-          await door.forgetDevice(grading, device);
-          log.note(grading, about, nowMs);
-        } else if (!isDry) {
-          await eraseOne(store, log, { grading, abouts: [about], nowMs });
-          await door.forgetNames(grading, about);
+        if (!isDry) {
+          if (device) log.note(grading, about, nowMs);
+          else await eraseOne(store, log, { grading, abouts: [about], nowMs });
+          await forgetAtDoor(door, grading, about, [name]);
         }
         const called = name || (atDoor[0] ?? "");
         erased.push({ test: grading, about, name: called, number: number ?? null, records });

@@ -14,6 +14,7 @@ import type { Backups } from "./backups.ts";
 import type { BringBack } from "./brought-back.ts";
 import { Crowd } from "./crowd.ts";
 import { keepDoors } from "./doorkeeper.ts";
+import { forgetAtDoor } from "./forget-at-door.ts";
 import type { FrontDesk } from "./front-desk.ts";
 import { guard, keepToYourself } from "./guard.ts";
 import { Halls } from "./halls.ts";
@@ -131,9 +132,11 @@ export async function buildHub(settings: HubSettings): Promise<Hub> {
     box: await desk.heldBox(),
     ...(settings.onTrouble && { onTrouble: settings.onTrouble }),
     ...(settings.erasedLog && { erasedBefore: settings.erasedLog.of }),
-    onErased(grading, about) {
+    onErased(grading, about, name) {
       // A name that could not be forgotten now is when the test is next opened.
-      desk.forget(grading, about).catch((error: unknown) => app.log.error(error));
+      forgetAtDoor(desk.tables, grading, about, [name]).catch((error: unknown) =>
+        app.log.error(error),
+      );
       links.forget(grading, about).catch((error: unknown) => app.log.error(error));
       if (settings.erasedLog?.note(grading, about, clock.nowMs())) settings.backups?.erased();
     },

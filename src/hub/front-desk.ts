@@ -5,7 +5,7 @@ import type { Role } from "../core/scorebook/entry.ts";
 import type { SignedHead } from "../core/scorebook/signed-head.ts";
 import type { Decision, DeviceRow, DoorTables, GradingRow } from "../ports/door-tables.ts";
 import { nobodyElse, type StoreNews } from "../ports/store-news.ts";
-import { plainName } from "./erasable.ts";
+import { type BesideDoor, nothingBeside } from "./beside-door.ts";
 import { HeadSigner } from "./head-signer.ts";
 import { HeldBox } from "./held-box.ts";
 import { asTyped, hashOf, makeJoinCode, makeKey, makeToken } from "./secrets.ts";
@@ -35,7 +35,7 @@ export class FrontDesk {
   readonly #tables: DoorTables;
   readonly #nowMs: () => number;
   readonly #news: StoreNews;
-  readonly #onEnd: (tokenHash: string) => void;
+  readonly #beside: BesideDoor;
   readonly #listeners = new Set<DoorListener>();
   #signer: Promise<HeadSigner | undefined> | undefined;
   /** Grows with every change at a door that this hub hears of. */
@@ -48,9 +48,9 @@ export class FrontDesk {
     nowMs: () => number,
     fingerprint: string,
     news: StoreNews = nobodyElse,
-    onEnd: (tokenHash: string) => void = () => undefined,
+    beside: BesideDoor = nothingBeside,
   ) {
-    this.#onEnd = onEnd;
+    this.#beside = beside;
     this.#tables = tables;
     this.#nowMs = nowMs;
     this.fingerprint = fingerprint;
@@ -59,19 +59,16 @@ export class FrontDesk {
       if (one.of === "door") void this.#heardOf(one.grading, one.device);
     });
   }
-  /**
-   * With the key pair of the store, made when it has none.
-   * @param onEnd  told of each token that opens nothing from now on, before it is so: what is noted there outlives a copy that is put back.
-   */
+  /** With the key pair of the store, made when it has none. */
   static async open(
     tables: DoorTables,
     nowMs: () => number,
     news: StoreNews = nobodyElse,
-    onEnd?: (tokenHash: string) => void,
+    beside?: BesideDoor,
   ): Promise<FrontDesk> {
     const kept = await tables.setting("public-key");
     const fingerprint = hashOf(kept ?? (await makeKeyPair(tables)));
-    const desk = new FrontDesk(tables, nowMs, fingerprint, news, onEnd);
+    const desk = new FrontDesk(tables, nowMs, fingerprint, news, beside);
     // Earlier hubs shut a chief's tablet out of one test and left it chief of all.
     for (const { tokenHash } of await tables.chiefs())
       if ((await tables.devicesByToken(tokenHash)).some(isOut)) await desk.endToken(tokenHash);
@@ -117,13 +114,16 @@ export class FrontDesk {
   /** A new one-time key; the one before it opens nothing any more. */
   async newKey(): Promise<string> {
     const key = makeKey();
+    const before = await this.#tables.setting("key");
+    if (before !== undefined) this.#beside.ended(before);
     await this.#tables.keepSetting("key", hashOf(asTyped(key)));
     return key;
   }
   /** The one who holds the key is this hub's chief. A second key makes another device the same chief's. */
   async claim(key: string, device: DeviceId): Promise<{ token: string; person: PersonId }> {
-    if (!(await this.#tables.takeSetting("key", hashOf(asTyped(key)))))
-      throw new FaultError({ code: "KEY_WRONG" });
+    const hash = hashOf(asTyped(key));
+    if (!(await this.#tables.takeSetting("key", hash))) throw new FaultError({ code: "KEY_WRONG" });
+    this.#beside.ended(hash);
     return this.makeChief(device);
   }
   /** The hub's chief on one more device, without a key: for the process itself. */
@@ -252,13 +252,11 @@ export class FrontDesk {
     device: DeviceId,
     as: { person?: PersonId | undefined; roles: readonly Role[] },
   ): Promise<{ person: PersonId }> {
-    const before = await this.#mustDecide(grading, device);
-    const person = as.person ?? before.person ?? newPerson();
-    await this.#decide(grading, device, {
-      state: "admitted",
-      person,
-      roles: [...new Set(as.roles)],
-    });
+    const { tokenHash, person: before } = await this.#mustDecide(grading, device);
+    const person = as.person ?? before ?? newPerson();
+    const roles = [...new Set(as.roles)];
+    this.#beside.stands({ tokenHash, grading, person, roles });
+    await this.#decide(grading, device, { state: "admitted", person, roles });
     return { person };
   }
   /** Whoever waits is turned away; whoever is in already is out at once. */
@@ -277,7 +275,7 @@ export class FrontDesk {
   }
   /** This token opens nothing from now on, and no copy from before brings it back. */
   async endToken(tokenHash: string): Promise<void> {
-    this.#onEnd(tokenHash);
+    this.#beside.ended(tokenHash);
     for (const row of await this.#tables.endToken(tokenHash)) this.#changed(row);
   }
   /** How a device of the hub's chief stands is decided by the hub's chief: somebody let in as chief of one test shuts nobody out of the hub. */
@@ -288,17 +286,6 @@ export class FrontDesk {
     if (byToken !== undefined && (isChiefs || (await this.#tables.chief(row.tokenHash))))
       await this.mustBeHubsChief(byToken);
     return row;
-  }
-  /** What this person's devices were called is forgotten, also where they knocked under the same name and were not let in; what they wrote, and whether they are in, stays. */
-  async forget(grading: GradingId, person: string): Promise<void> {
-    const rows = (await this.#tables.devices(grading)).filter(({ name }) => name);
-    const theirs = new Set(
-      rows.flatMap((row) => (row.person === person ? plainName(row.name) : [])),
-    );
-    for (const row of rows)
-      if (!row.person && theirs.has(plainName(row.name)))
-        await this.#tables.forgetDevice(grading, row.device);
-    await this.#tables.forgetNames(grading, person);
   }
   async devices(grading: GradingId): Promise<DeviceRow[]> {
     return this.#tables.devices(grading);
@@ -385,6 +372,7 @@ export class FrontDesk {
     this.#changed(row);
   }
   async #keep(row: DeviceRow): Promise<void> {
+    this.#beside.stands(row);
     await this.#tables.keepDevice(row);
     this.#changed(row);
   }

@@ -57,8 +57,8 @@ export interface Handed {
   kept: EntryId[];
   refused: { id: EntryId | null; fault: Fault }[];
 }
-/** Told once of everybody erased, after their records are gone from the store; and again by a room that opens. */
-type OnErased = (grading: GradingId, about: string) => void;
+/** Told once of everybody erased, and what their records called them, after those are gone from the store; and again, without the name, by a room that opens. */
+type OnErased = (grading: GradingId, about: string, name: string) => void;
 export interface RoomSettings {
   clock?: Clock;
   onErased?: OnErased;
@@ -129,6 +129,8 @@ export class GradingRoom {
   readonly #held = new Map<DeviceId, Map<CountId, number[]>>();
   /** Of whom the disk still holds records that nobody is sent any more; and which of them are wrongly filed. */
   readonly #toErase = new Map<string, SideRecordId[]>();
+  /** Names of whom it has not told yet that they are erased. */
+  readonly #wasCalled = new Map<string, string>();
   /** Of whom this room has told that they are erased. */
   readonly #forgotten = new Set<string>();
   readonly #onErased: OnErased;
@@ -405,6 +407,10 @@ export class GradingRoom {
     const { erased: written } = this.#ledger.book;
     if (written.size + this.#erasedBefore.size === 0) return;
     const erased = new Set([...written, ...this.#erasedBefore]);
+    for (const about of erased) {
+      const name = this.#sides.nameOf(about);
+      if (name) this.#wasCalled.set(about, name);
+    }
     for (const [about, ids] of this.#sides.forget(erased))
       this.#toErase.set(about, [...(this.#toErase.get(about) ?? []), ...ids]);
     try {
@@ -421,7 +427,8 @@ export class GradingRoom {
     for (const about of erased) {
       if (this.#forgotten.has(about)) continue;
       this.#forgotten.add(about);
-      this.#onErased(this.grading, about);
+      this.#onErased(this.grading, about, this.#wasCalled.get(about) ?? "");
+      this.#wasCalled.delete(about);
     }
   }
 

@@ -3,6 +3,7 @@ import { networkInterfaces } from "node:os";
 import { FaultError } from "../core/faults.ts";
 import { platformClock } from "../ports/clock.ts";
 import { Backups } from "./backups.ts";
+import { besideDoor } from "./beside-door.ts";
 import { buildHub, type Hub, type HubSettings } from "./build-hub.ts";
 import { forgetAgain, openTakenAway, type TakenAway } from "./forget-again.ts";
 import { formerAddresses } from "./former-addresses.ts";
@@ -82,9 +83,7 @@ export async function startHub(settings: StartSettings): Promise<RunningHub> {
   const { store, news } = opened;
   let shared: SharedNotes | undefined;
   const notes: TakenAway = openTakenAway(dataFolder, () => void shared?.level());
-  const desk = await FrontDesk.open(opened.door, Date.now, news, (token) =>
-    notes.ended.note([{ token, at: new Date().toISOString() }]),
-  );
+  const desk = await FrontDesk.open(opened.door, Date.now, news, besideDoor(notes, Date.now));
   const neighbours =
     opened.name === "postgres" ? new Neighbours(opened.door, news, platformClock) : undefined;
   shared =

@@ -7,6 +7,7 @@ import type { TakenAway } from "./forget-again.ts";
 import type { EndedToken } from "./storage/ended-log.ts";
 import type { Erased } from "./storage/erased-log.ts";
 import type { RevokedLink } from "./storage/revoked-log.ts";
+import type { Stands } from "./storage/stands-log.ts";
 
 /** Each note is one setting; one more changes with every new note, so that nobody reads all of them to find nothing new. */
 const NAME = "taken-away/";
@@ -71,30 +72,39 @@ export class SharedNotes {
     const erased: Erased[] = [];
     const revoked: RevokedLink[] = [];
     const ended: EndedToken[] = [];
-    for (const { name } of await this.#door.settings(NAME)) {
+    const stands: Stands[] = [];
+    for (const { name, value } of await this.#door.settings(NAME)) {
       this.#shared.add(name);
       const [kind, first = "", about] = name.slice(NAME.length).split("/");
-      if (kind === "ended") ended.push({ token: first, at });
+      if (kind === "stands") stands.push(JSON.parse(value) as Stands);
+      else if (kind === "ended") ended.push({ token: first, at });
       else if (kind === "link") revoked.push({ link: first, at });
       else if (about !== undefined) erased.push({ grading: first as GradingId, about, at });
     }
     this.#notes.revoked.note(revoked);
     this.#notes.ended.note(ended);
+    this.#notes.stands.note(stands);
     const isNews = this.#notes.erased.noteAll(erased);
     this.#seen = changed;
     return isNews;
   }
 
   async #share(): Promise<void> {
-    const { erased, revoked, ended } = this.#notes;
+    const { erased, revoked, ended, stands } = this.#notes;
     const mine = [
-      ...erased.all().map(({ grading, about, at }) => ({ name: `erased/${grading}/${about}`, at })),
-      ...revoked.all().map(({ link, at }) => ({ name: `link/${link}`, at })),
-      ...ended.all().map(({ token, at }) => ({ name: `ended/${token}`, at })),
+      ...erased
+        .all()
+        .map(({ grading, about, at }) => ({ name: `erased/${grading}/${about}`, value: at })),
+      ...revoked.all().map(({ link, at }) => ({ name: `link/${link}`, value: at })),
+      ...ended.all().map(({ token, at }) => ({ name: `ended/${token}`, value: at })),
+      ...stands.all().map((one) => ({
+        name: `stands/${one.token}/${one.grading}/${one.at}`,
+        value: JSON.stringify(one),
+      })),
     ].filter(({ name }) => !this.#shared.has(NAME + name));
     if (mine.length === 0) return;
-    for (const { name, at } of mine) {
-      await this.#door.settleSetting(NAME + name, at);
+    for (const { name, value } of mine) {
+      await this.#door.settleSetting(NAME + name, value);
       this.#shared.add(NAME + name);
     }
     await this.#door.keepSetting(CHANGED, randomUUID());

@@ -1,6 +1,7 @@
 import type { Fault } from "../core/faults.ts";
 import type { GradingId, SideRecordId } from "../core/identity.ts";
 import type { AnyEntry, TextRef } from "../core/scorebook/entry.ts";
+import { nameIn } from "../core/scorebook/name-in.ts";
 import { isOutOfTurn } from "../core/scorebook/out-of-turn.ts";
 import type { Scorebook } from "../core/scorebook/scorebook.ts";
 import { sideFault } from "../core/scorebook/side-fault.ts";
@@ -34,6 +35,13 @@ export class SideShelf {
     return count > 0 ? { code: "NAMES_DAMAGED", with: { grading, count } } : undefined;
   }
 
+  /** What the records call somebody; empty where they name nobody. */
+  nameOf(about: string): string {
+    let body = {};
+    for (const record of this.#records.values())
+      if (record.about === about) body = { ...body, ...record.body };
+    return nameIn(body);
+  }
   /** Lets go of what is held of these people. @returns whom the disk still holds records of, with those filed under somebody else. */
   forget(erased: ReadonlySet<string>): Map<string, SideRecordId[]> {
     const gone = new Map<string, SideRecordId[]>();

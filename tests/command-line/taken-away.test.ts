@@ -1,7 +1,7 @@
 import { copyFileSync, mkdirSync, readFileSync } from "node:fs";
 import { join } from "node:path";
-import { afterEach, beforeEach, describe, expect, it } from "vitest";
-import type { CandidateId, DeviceId, GradingId } from "../../src/core/identity.ts";
+import { afterEach, beforeEach, describe, expect, it, vi } from "vitest";
+import type { CandidateId, DeviceId, GradingId, PersonId } from "../../src/core/identity.ts";
 import { fold } from "../../src/core/scorebook/scorebook.ts";
 import { scorebookFile } from "../../src/core/scorebook/scorebook-file.ts";
 import { type RunningHub, startHub } from "../../src/hub/main.ts";
@@ -127,5 +127,77 @@ describe("a family's link that was taken back", () => {
     await expect(door()?.desk.gradings(lost)).rejects.toThrow(/TOKEN_WRONG/);
     const note = readFileSync(join(folder, "evenhand-data", "ended.jsonl"), "utf8");
     expect(note).not.toContain(lost);
+  });
+
+  /** A tablet let in as chief of the test beside the hub's own, and what it may after a copy from then was put back. */
+  async function afterOlderCopy(since: (device: DeviceId, person: PersonId) => Promise<unknown>) {
+    await at("evenhand-data");
+    const device = "helping" as DeviceId;
+    const desk = () => hub?.desk as RunningHub["desk"];
+    const knock = { device, name: "", wants: "judge", address: "" } as const;
+    const { token } = await desk().join({ ...knock, code: await desk().code(aGradingId) });
+    const { person } = await desk().admit(aGradingId, device, { roles: ["chief", "judge"] });
+    await run(folder, ["backup", "before.sqlite"]);
+    await since(device, person);
+    await hub?.close();
+    hub = undefined;
+    await run(folder, ["restore", "before.sqlite", "--set-aside"]);
+    await at("evenhand-data");
+    return { token, person, stands: await desk().admitted(token, aGradingId) };
+  }
+
+  it("[H145] makes nobody chief again whom the chief had made a judge, nor one person of another", async () => {
+    const lessened = await afterOlderCopy((device, person) =>
+      (hub as RunningHub).desk.admit(aGradingId, device, { person, roles: ["judge"] }),
+    );
+    expect(lessened.stands).toMatchObject({ person: lessened.person, roles: ["judge"] });
+    await (hub as RunningHub).close();
+    hub = undefined;
+    const note = readFileSync(join(folder, "evenhand-data", "stands.jsonl"), "utf8");
+    expect(note).not.toContain(lessened.token);
+  });
+
+  it("[H145] takes the last word, also where the clock was set back between two", async () => {
+    const other = "somebody-else" as PersonId;
+    const { stands } = await afterOlderCopy(async (device, person) => {
+      const { desk } = hub as RunningHub;
+      await desk.admit(aGradingId, device, { person, roles: ["judge"] });
+      await desk.admit(aGradingId, device, { person: other, roles: ["caller"] });
+      vi.useFakeTimers({ toFake: ["Date"], now: Date.now() - 86_400_000 });
+      await desk.admit(aGradingId, device, { person: other, roles: ["desk"] });
+      vi.useRealTimers();
+    });
+    expect(stands).toMatchObject({ person: other, roles: ["desk"] });
+  });
+
+  it("[H146] opens no hub with a key that was used or replaced after the copy", async () => {
+    await at("evenhand-data");
+    const used = (await hub?.desk.newKey()) ?? "";
+    await run(folder, ["backup", "before.sqlite"]);
+    await hub?.desk.claim(used, "new-tablet" as DeviceId);
+    await hub?.close();
+    hub = undefined;
+    await run(folder, ["restore", "before.sqlite", "--set-aside"]);
+    await at("evenhand-data");
+    const claimed = (hub as unknown as RunningHub).desk.claim(used, "thief" as DeviceId);
+    await expect(claimed).rejects.toThrow(/KEY_WRONG/);
+  });
+
+  it("[H147] gives nobody's name back to a device that only knocked under it", async () => {
+    await at("evenhand-data");
+    const { desk } = hub as RunningHub;
+    const code = await desk.code(aGradingId);
+    const knock = { code, wants: "judge", address: "", name: "Otto Lindqvist" } as const;
+    for (const device of ["first", "second"] as DeviceId[]) await desk.join({ ...knock, device });
+    const first = "first" as DeviceId;
+    const { person } = await desk.admit(aGradingId, first, { roles: ["judge"] });
+    await hub?.close();
+    hub = undefined;
+    await run(folder, ["backup", "before.sqlite"]);
+    await run(folder, ["erase", person]);
+    await run(folder, ["restore", "before.sqlite", "--set-aside"]);
+    expect(readFileSync(join(folder, "evenhand-data", "evenhand.sqlite"), "latin1")).not.toContain(
+      "Otto Lindqvist",
+    );
   });
 });

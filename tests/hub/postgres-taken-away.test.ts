@@ -118,4 +118,29 @@ describe("what was taken away at one of two hubs", () => {
     const said = await run(folder, ["restore", file, "--store", other, "--data", "there"]);
     expect(said.out).toContain("1 family's link that was taken back since that backup opens");
   });
+
+  it("[H145] a role that was taken away is noted at both, so that neither's copy gives it back", async () => {
+    const [here, there] = [await aHub("here"), await aHub("there")];
+    const { desk } = here.hub;
+    const device = "helping" as DeviceId;
+    const knock = { device, name: "", wants: "judge", address: "" } as const;
+    const laptop = "other-laptop" as DeviceId;
+    await desk.makeGrading((await desk.makeChief(laptop)).token, demo.grading, laptop);
+    const { token } = await desk.join({ ...knock, code: await desk.code(demo.grading) });
+    const { person } = await desk.admit(demo.grading, device, { roles: ["chief"] });
+    const [copy = ""] = await there.copyNow();
+    await desk.admit(demo.grading, device, { person, roles: ["judge"] });
+    await vi.waitFor(() => expect(there.noted("stands.jsonl")).toContain('"judge"'), 10_000);
+    const other = await aPostgresDatabase();
+    const file = join("there", "backups", copy);
+    await run(folder, ["restore", file, "--store", other, "--data", "there"]);
+    const restored = await startHub({
+      port: 0,
+      host: "127.0.0.1",
+      dataFolder: join(folder, "there"),
+      store: other,
+    });
+    expect((await restored.desk.admitted(token, demo.grading)).roles).toEqual(["judge"]);
+    await restored.close();
+  });
 });

@@ -1,7 +1,7 @@
 import { join } from "node:path";
 import { type NoteLog, type OnNote, openNoteLog } from "./note-log.ts";
 
-/** A device that was shut out, by the hash of its token: it opens nothing any more, and nobody can tell whose it was. */
+/** What opens nothing any more, a shut-out device's token or a key that was used or replaced, by its hash: nobody can tell whose it was. */
 export interface EndedToken {
   token: string;
   /** ISO 8601, by the hub's clock. */
