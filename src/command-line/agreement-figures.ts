@@ -1,14 +1,14 @@
-import { fleissKappa } from "../core/panel/agreement/fleiss-kappa.ts";
-import { type IccFigure, iccForms, intraclass } from "../core/panel/agreement/intraclass.ts";
-import { kendallW } from "../core/panel/agreement/kendall-w.ts";
-import { alphaInterval, alphaMetrics, krippendorff } from "../core/panel/agreement/krippendorff.ts";
-import { completeRows, isUnsupported } from "../core/panel/agreement/panel-table.ts";
-import { sameMarks } from "../core/panel/agreement/same-marks.ts";
-import { anovaComponents } from "../core/panel/components/anova-components.ts";
-import { reliability } from "../core/panel/components/reliability.ts";
-import { type NoFit, reml } from "../core/panel/components/reml.ts";
-import { termOf } from "../core/panel/components/term.ts";
-import { bestFit } from "../core/panel/severity/best-fit.ts";
+import { fleissKappa } from "../ratings/agreement/fleiss-kappa.ts";
+import { type IccFigure, iccForms, intraclass } from "../ratings/agreement/intraclass.ts";
+import { kendallW } from "../ratings/agreement/kendall-w.ts";
+import { alphaInterval, alphaMetrics, krippendorff } from "../ratings/agreement/krippendorff.ts";
+import { completeRows, isUnsupported } from "../ratings/agreement/panel-table.ts";
+import { sameMarks } from "../ratings/agreement/same-marks.ts";
+import { anovaComponents } from "../ratings/components/anova-components.ts";
+import { reliability } from "../ratings/components/reliability.ts";
+import { type NoFit, reml } from "../ratings/components/reml.ts";
+import { termOf } from "../ratings/components/term.ts";
+import { bestFit } from "../ratings/severity/best-fit.ts";
 import { type StatisticsKey, sayStatistics } from "../words/statistics-words.ts";
 import type { PanelMarks } from "./read-panel.ts";
 

@@ -1,6 +1,6 @@
-import { agreementWord, RELIABLE, TENTATIVE } from "../core/panel/agreement/agreement-word.ts";
-import { iccForms } from "../core/panel/agreement/intraclass.ts";
-import { alphaMetrics } from "../core/panel/agreement/krippendorff.ts";
+import { agreementWord, RELIABLE, TENTATIVE } from "../ratings/agreement/agreement-word.ts";
+import { iccForms } from "../ratings/agreement/intraclass.ts";
+import { alphaMetrics } from "../ratings/agreement/krippendorff.ts";
 import { type StatisticsKey, sayStatistics } from "../words/statistics-words.ts";
 import type { AgreementFigures } from "./agreement-figures.ts";
 import { figure, figureTable } from "./figure-table.ts";

@@ -1,6 +1,6 @@
 import { createInterface } from "node:readline/promises";
-import { chiefDevices } from "../hub/chief-devices.ts";
-import type { FrontDesk } from "../hub/front-desk.ts";
+import { chiefDevices } from "../hub/door/chief-devices.ts";
+import type { FrontDesk } from "../hub/door/front-desk.ts";
 import { hubWords } from "../words/hub-words.ts";
 import { sayIn } from "../words/say.ts";
 import { deviceLines } from "./device-lines.ts";

@@ -1,9 +1,9 @@
 import { existsSync } from "node:fs";
 import { resolve } from "node:path";
-import { backUp, backUpRows } from "../hub/storage/backup.ts";
-import { openErasedLog } from "../hub/storage/erased-log.ts";
-import { isWhole, readChainsIn } from "../hub/storage/read-chains.ts";
-import { storeFile } from "../hub/storage/store-file.ts";
+import { backUp, backUpRows } from "../hub/store/backup.ts";
+import { openErasedLog } from "../hub/store/erased-log.ts";
+import { isWhole, readChainsIn } from "../hub/store/read-chains.ts";
+import { storeFile } from "../hub/store/store-file.ts";
 import { sayTerminal } from "../words/terminal-words.ts";
 import type { Command } from "./command.ts";
 import { storeOptions, storePlace, withStore } from "./data-store.ts";

@@ -1,6 +1,6 @@
 import { resolve } from "node:path";
-import { isSound, rubricFindings } from "../core/rubric/check.ts";
-import { pathText } from "../core/rubric/finding.ts";
+import { isSound, rubricFindings } from "../belt-test/rubric/check.ts";
+import { pathText } from "../belt-test/rubric/finding.ts";
 import { sayTerminal } from "../words/terminal-words.ts";
 import type { Command } from "./command.ts";
 import { librariesIn } from "./libraries.ts";

@@ -1,9 +1,9 @@
 import { execFile } from "node:child_process";
 import { fileURLToPath } from "node:url";
 import { promisify } from "node:util";
-import { FaultError } from "../core/faults.ts";
-import type { StorePlace } from "../hub/storage/open-store.ts";
-import { withoutPassword } from "../hub/storage/postgres-address.ts";
+import { FaultError } from "../book/faults.ts";
+import type { StorePlace } from "../hub/store/open-store.ts";
+import { withoutPassword } from "../hub/store/postgres-address.ts";
 
 const evenhand = fileURLToPath(new URL("evenhand.mjs", import.meta.url));
 

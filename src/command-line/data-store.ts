@@ -1,6 +1,6 @@
 import { resolve } from "node:path";
-import { type OpenStore, openForCommand, type StorePlace } from "../hub/storage/open-store.ts";
-import { isPostgresAddress, shownAddress } from "../hub/storage/postgres-address.ts";
+import { type OpenStore, openForCommand, type StorePlace } from "../hub/store/open-store.ts";
+import { isPostgresAddress, shownAddress } from "../hub/store/postgres-address.ts";
 import { Trouble } from "./trouble.ts";
 
 /** Where a command finds a hub's store: a data folder, or a database that hubs share. */

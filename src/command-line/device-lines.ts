@@ -1,4 +1,4 @@
-import type { ChiefDevice } from "../hub/chief-devices.ts";
+import type { ChiefDevice } from "../hub/door/chief-devices.ts";
 import { clockTime, dayAt } from "../words/dates.ts";
 import { sayTerminal } from "../words/terminal-words.ts";
 

@@ -1,9 +1,9 @@
-import { besideDoor } from "../hub/beside-door.ts";
-import { chiefDevices, meantDevice } from "../hub/chief-devices.ts";
-import { openTakenAway, type TakenAway } from "../hub/forget-again.ts";
-import { FrontDesk } from "../hub/front-desk.ts";
-import { SharedNotes } from "../hub/shared-notes.ts";
-import { type HubStore, type OpenStore, openStore } from "../hub/storage/open-store.ts";
+import { besideDoor } from "../hub/door/beside-door.ts";
+import { chiefDevices, meantDevice } from "../hub/door/chief-devices.ts";
+import { openTakenAway, type TakenAway } from "../hub/forgetting/forget-again.ts";
+import { FrontDesk } from "../hub/door/front-desk.ts";
+import { SharedNotes } from "../hub/forgetting/shared-notes.ts";
+import { type HubStore, type OpenStore, openStore } from "../hub/store/open-store.ts";
 import { platformClock } from "../ports/clock.ts";
 import { nobodyElse } from "../ports/store-news.ts";
 import { sayTerminal } from "../words/terminal-words.ts";

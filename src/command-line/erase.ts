@@ -1,9 +1,9 @@
-import { type Erasable, erasable, meant } from "../hub/erasable.ts";
-import { erase as eraseOne } from "../hub/erase.ts";
-import { openTakenAway, type TakenAway } from "../hub/forget-again.ts";
-import { forgetAtDoor } from "../hub/forget-at-door.ts";
-import { SharedNotes } from "../hub/shared-notes.ts";
-import type { OpenStore } from "../hub/storage/open-store.ts";
+import { type Erasable, erasable, meant } from "../hub/forgetting/erasable.ts";
+import { erase as eraseOne } from "../hub/forgetting/erase.ts";
+import { openTakenAway, type TakenAway } from "../hub/forgetting/forget-again.ts";
+import { forgetAtDoor } from "../hub/forgetting/forget-at-door.ts";
+import { SharedNotes } from "../hub/forgetting/shared-notes.ts";
+import type { OpenStore } from "../hub/store/open-store.ts";
 import { platformClock } from "../ports/clock.ts";
 import { nobodyElse } from "../ports/store-news.ts";
 import { sayTerminal } from "../words/terminal-words.ts";

@@ -1,9 +1,9 @@
 import { existsSync, renameSync, writeFileSync } from "node:fs";
 import { resolve } from "node:path";
-import type { GradingId } from "../core/identity.ts";
-import type { ScorebookFile } from "../core/scorebook/scorebook-file.ts";
-import { hubsCopy } from "../hub/hubs-copy.ts";
-import type { OpenStore } from "../hub/storage/open-store.ts";
+import type { GradingId } from "../book/identity.ts";
+import type { ScorebookFile } from "../belt-test/scorebook/scorebook-file.ts";
+import { hubsCopy } from "../hub/copies/hubs-copy.ts";
+import type { OpenStore } from "../hub/store/open-store.ts";
 import { sayTerminal } from "../words/terminal-words.ts";
 import type { Command } from "./command.ts";
 import { storeOptions, storePlace, withStore } from "./data-store.ts";

@@ -1,7 +1,7 @@
-import type { ReadScorebook } from "../core/scorebook/read-scorebook-file.ts";
-import type { Scorebook } from "../core/scorebook/scorebook.ts";
-import { doubtedVerdicts } from "../core/verdict/verdict-doubt.ts";
-import { signerOf } from "../hub/head-signer.ts";
+import type { ReadScorebook } from "../belt-test/scorebook/read-scorebook-file.ts";
+import type { Scorebook } from "../belt-test/scorebook/scorebook.ts";
+import { doubtedVerdicts } from "../belt-test/verdict/verdict-doubt.ts";
+import { signerOf } from "../hub/seals/head-signer.ts";
 import { sayTerminal } from "../words/terminal-words.ts";
 
 /** What whoever reads a scorebook file is told of it: who signed it, or that nobody vouches for it, and names taken out of what a hub signed. */

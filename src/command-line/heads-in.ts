@@ -1,6 +1,6 @@
 import { readFileSync } from "node:fs";
 import * as z from "zod/mini";
-import { SignedHead } from "../core/scorebook/signed-head.ts";
+import { SignedHead } from "../book/signed-head.ts";
 import { Trouble } from "./trouble.ts";
 
 /** What a scorebook file that a tablet or a hub saved holds of a hub's record. @throws Trouble where it holds nothing of it. */

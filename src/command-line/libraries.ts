@@ -1,7 +1,7 @@
 import { existsSync } from "node:fs";
 import { dirname, join } from "node:path";
-import { FaultLibrary } from "../core/rubric/fault-library.ts";
-import { pathText } from "../core/rubric/finding.ts";
+import { FaultLibrary } from "../belt-test/rubric/fault-library.ts";
+import { pathText } from "../belt-test/rubric/finding.ts";
 import { readJson } from "./read-file.ts";
 import { DEFAULT_FOLDER } from "./read-rubrics.ts";
 import { Trouble } from "./trouble.ts";

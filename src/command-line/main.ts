@@ -1,4 +1,4 @@
-import { escaped } from "../core/harmless-text.ts";
+import { escaped } from "../book/harmless-text.ts";
 import { sayTerminal, type TerminalKey } from "../words/terminal-words.ts";
 import type { Command, Terminal } from "./command.ts";
 import { Trouble, troubleText } from "./trouble.ts";

@@ -1,4 +1,4 @@
-import { type CrossTable, crossTable } from "../core/panel/agreement/weighted-kappa.ts";
+import { type CrossTable, crossTable } from "../ratings/agreement/weighted-kappa.ts";
 import { readCsv } from "./read-csv.ts";
 import { numbers } from "./read-values.ts";
 import { complaint } from "./statistics-trouble.ts";

@@ -1,5 +1,5 @@
-import type { PanelTable } from "../core/panel/agreement/panel-table.ts";
-import type { Factor, MarkColumns } from "../core/panel/components/term.ts";
+import type { PanelTable } from "../ratings/agreement/panel-table.ts";
+import type { Factor, MarkColumns } from "../ratings/components/term.ts";
 import { plainNumber } from "./plain-number.ts";
 import { readCsv, shown } from "./read-csv.ts";
 import { complaint } from "./statistics-trouble.ts";

@@ -1,4 +1,4 @@
-import { LONGEST_NAME, rosterNumber, rosterYear } from "../core/planning/roster-cells.ts";
+import { LONGEST_NAME, rosterNumber, rosterYear } from "../belt-test/planning/roster-cells.ts";
 import { type Row, readCsv, shown } from "./read-csv.ts";
 import { type Complaint, Trouble } from "./trouble.ts";
 

@@ -1,8 +1,8 @@
 import { existsSync, readdirSync } from "node:fs";
 import { join } from "node:path";
-import { rubricFindings } from "../core/rubric/check.ts";
-import { pathText } from "../core/rubric/finding.ts";
-import { Rubric } from "../core/rubric/rubric.ts";
+import { rubricFindings } from "../belt-test/rubric/check.ts";
+import { pathText } from "../belt-test/rubric/finding.ts";
+import { Rubric } from "../belt-test/rubric/rubric.ts";
 import { rubricFindingsWords } from "../words/rubric-findings-words.ts";
 import { sayIn } from "../words/say.ts";
 import { readJson } from "./read-file.ts";

@@ -1,7 +1,7 @@
-import { pathText } from "../core/rubric/finding.ts";
-import { type ReadScorebook, readScorebookFile } from "../core/scorebook/read-scorebook-file.ts";
-import { fileBreak } from "../hub/file-break.ts";
-import { checkedSides, isUnsound } from "../sync/side-check.ts";
+import { pathText } from "../belt-test/rubric/finding.ts";
+import { type ReadScorebook, readScorebookFile } from "../belt-test/scorebook/read-scorebook-file.ts";
+import { fileBreak } from "../hub/copies/file-break.ts";
+import { checkedSides, isUnsound } from "../line/side-check.ts";
 import { readJson } from "./read-file.ts";
 import { Trouble } from "./trouble.ts";
 

@@ -1,4 +1,4 @@
-import type { BorderlineCase } from "../core/items/borderline.ts";
+import type { BorderlineCase } from "../belt-test/items/borderline.ts";
 import { plainNumber } from "./plain-number.ts";
 import { readCsv, shown } from "./read-csv.ts";
 import { complaint } from "./statistics-trouble.ts";

@@ -1,5 +1,5 @@
 import Papa from "papaparse";
-import { harmless } from "../core/harmless-text.ts";
+import { harmless } from "../book/harmless-text.ts";
 import type { TestResults } from "./test-results.ts";
 
 /**

@@ -1,13 +1,13 @@
 import { isDeepStrictEqual } from "node:util";
-import type { GradingId, SideRecordId } from "../core/identity.ts";
-import { pathText } from "../core/rubric/finding.ts";
-import type { ReadScorebook } from "../core/scorebook/read-scorebook-file.ts";
-import { fold, type Scorebook } from "../core/scorebook/scorebook.ts";
-import type { SideRecord } from "../core/scorebook/side-record.ts";
-import { strayMarks } from "../core/scorebook/stray-marks.ts";
-import type { TakenFile } from "../hub/persons-file.ts";
+import type { GradingId, SideRecordId } from "../book/identity.ts";
+import { pathText } from "../belt-test/rubric/finding.ts";
+import type { ReadScorebook } from "../belt-test/scorebook/read-scorebook-file.ts";
+import { fold, type Scorebook } from "../belt-test/scorebook/scorebook.ts";
+import type { SideRecord } from "../belt-test/scorebook/side-record.ts";
+import { strayMarks } from "../belt-test/scorebook/stray-marks.ts";
+import type { TakenFile } from "../hub/room/persons-file.ts";
 import type { ScorebookStore, StoredEntry } from "../ports/scorebook-store.ts";
-import { SideCheck } from "../sync/side-check.ts";
+import { SideCheck } from "../line/side-check.ts";
 import { faultSentence } from "../words/faults-words.ts";
 import { type Complaint, Trouble } from "./trouble.ts";
 

@@ -1,13 +1,13 @@
-import type { CandidateId, PersonId } from "../core/identity.ts";
-import type { Rubric } from "../core/rubric/rubric.ts";
-import type { Mark } from "../core/scorebook/cell.ts";
-import type { LetIn } from "../core/scorebook/let-ins.ts";
-import type { JudgeReport } from "../core/verdict/judge-report.ts";
-import type { JudgeWays } from "../core/verdict/odd-effects.ts";
-import type { CandidateCase, Outcome } from "../core/verdict/outcome.ts";
-import type { PanelSeverity } from "../core/verdict/panel-severity.ts";
-import type { SmallestChange } from "../core/verdict/smallest-change.ts";
-import type { VerdictDoubt } from "../core/verdict/verdict-doubt.ts";
+import type { CandidateId, PersonId } from "../book/identity.ts";
+import type { Rubric } from "../belt-test/rubric/rubric.ts";
+import type { Mark } from "../belt-test/scorebook/cell.ts";
+import type { LetIn } from "../belt-test/scorebook/let-ins.ts";
+import type { JudgeReport } from "../belt-test/verdict/judge-report.ts";
+import type { JudgeWays } from "../belt-test/verdict/odd-effects.ts";
+import type { CandidateCase, Outcome } from "../belt-test/verdict/outcome.ts";
+import type { PanelSeverity } from "../belt-test/verdict/panel-severity.ts";
+import type { SmallestChange } from "../belt-test/verdict/smallest-change.ts";
+import type { VerdictDoubt } from "../belt-test/verdict/verdict-doubt.ts";
 
 export interface Candidate {
   candidate: CandidateId;

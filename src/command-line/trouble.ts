@@ -1,4 +1,4 @@
-import { type Fault, FaultError } from "../core/faults.ts";
+import { type Fault, FaultError } from "../book/faults.ts";
 import { faultSentence } from "../words/faults-words.ts";
 import type { Values } from "../words/say.ts";
 import { sayTerminal, type TerminalKey } from "../words/terminal-words.ts";

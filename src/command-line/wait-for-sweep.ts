@@ -1,4 +1,4 @@
-import type { OpenStore } from "../hub/storage/open-store.ts";
+import type { OpenStore } from "../hub/store/open-store.ts";
 import { sayTerminal } from "../words/terminal-words.ts";
 
 const TRIES = 20;

@@ -1,8 +1,8 @@
 import { join, relative } from "node:path";
-import { Backups } from "../hub/backups.ts";
-import type { StorePlace } from "../hub/storage/open-store.ts";
-import { withoutPassword } from "../hub/storage/postgres-address.ts";
-import { readChainsIn } from "../hub/storage/read-chains.ts";
+import { Backups } from "../hub/copies/backups.ts";
+import type { StorePlace } from "../hub/store/open-store.ts";
+import { withoutPassword } from "../hub/store/postgres-address.ts";
+import { readChainsIn } from "../hub/store/read-chains.ts";
 import { hubWords } from "../words/hub-words.ts";
 import { sayIn } from "../words/say.ts";
 

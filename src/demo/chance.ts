@@ -1,6 +1,6 @@
 import { uniformFloat64 } from "pure-rand/distribution/uniformFloat64";
 import { xoroshiro128plus } from "pure-rand/generator/xoroshiro128plus";
-import { fnv1a } from "../core/fnv.ts";
+import { fnv1a } from "../book/fnv.ts";
 
 /** Repeatable chance: the same seed tells the same story. */
 export interface Chance {

@@ -1,6 +1,6 @@
 import { readFileSync } from "node:fs";
-import { FaultLibrary } from "../core/rubric/fault-library.ts";
-import { Rubric } from "../core/rubric/rubric.ts";
+import { FaultLibrary } from "../belt-test/rubric/fault-library.ts";
+import { Rubric } from "../belt-test/rubric/rubric.ts";
 import { Scenario } from "./scenario.ts";
 
 const read = (path: string): unknown =>

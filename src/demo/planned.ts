@@ -1,14 +1,14 @@
-import type { CandidateId, GradingId, PersonId, SectionId } from "../core/identity.ts";
-import { agesOut } from "../core/planning/excused-by-age.ts";
-import { ring } from "../core/planning/ring.ts";
-import type { FaultLibrary } from "../core/rubric/fault-library.ts";
-import type { Rubric } from "../core/rubric/rubric.ts";
-import { inTwo } from "../core/scorebook/candidate-details.ts";
-import type { AnyEntry, Role, TextRef } from "../core/scorebook/entry.ts";
-import type { Pen } from "../core/scorebook/pen.ts";
-import { RULES } from "../core/scorebook/rules.ts";
-import type { SideRecord } from "../core/scorebook/side-record.ts";
-import { makeSideRecord } from "../sync/make-side-record.ts";
+import type { CandidateId, GradingId, PersonId, SectionId } from "../book/identity.ts";
+import { agesOut } from "../belt-test/planning/excused-by-age.ts";
+import { ring } from "../belt-test/planning/ring.ts";
+import type { FaultLibrary } from "../belt-test/rubric/fault-library.ts";
+import type { Rubric } from "../belt-test/rubric/rubric.ts";
+import { inTwo } from "../belt-test/scorebook/candidate-details.ts";
+import type { AnyEntry, Role, TextRef } from "../belt-test/scorebook/entry.ts";
+import type { Pen } from "../belt-test/scorebook/pen.ts";
+import { RULES } from "../belt-test/scorebook/rules.ts";
+import type { SideRecord } from "../belt-test/scorebook/side-record.ts";
+import { makeSideRecord } from "../line/make-side-record.ts";
 import { chance, seedOf } from "./chance.ts";
 import type { Scenario } from "./scenario.ts";
 

@@ -1,14 +1,14 @@
-import type { CandidateId, PersonId } from "../core/identity.ts";
-import type { Step } from "../core/planning/script.ts";
-import { callBody, waveScript } from "../core/planning/wave-script.ts";
-import type { FaultLibrary } from "../core/rubric/fault-library.ts";
-import { faultsFor } from "../core/rubric/fault-library.ts";
-import { criteriaAt, itemOf, meetsLevelAt, sectionOf } from "../core/rubric/lookup.ts";
-import { DONE, type Rubric } from "../core/rubric/rubric.ts";
-import type { AnyEntry } from "../core/scorebook/entry.ts";
-import { lockBody, workOf } from "../core/scorebook/judge-view.ts";
-import type { Pen } from "../core/scorebook/pen.ts";
-import type { Scorebook } from "../core/scorebook/scorebook.ts";
+import type { CandidateId, PersonId } from "../book/identity.ts";
+import type { Step } from "../belt-test/planning/script.ts";
+import { callBody, waveScript } from "../belt-test/planning/wave-script.ts";
+import type { FaultLibrary } from "../belt-test/rubric/fault-library.ts";
+import { faultsFor } from "../belt-test/rubric/fault-library.ts";
+import { criteriaAt, itemOf, meetsLevelAt, sectionOf } from "../belt-test/rubric/lookup.ts";
+import { DONE, type Rubric } from "../belt-test/rubric/rubric.ts";
+import type { AnyEntry } from "../belt-test/scorebook/entry.ts";
+import { lockBody, workOf } from "../belt-test/scorebook/judge-view.ts";
+import type { Pen } from "../belt-test/scorebook/pen.ts";
+import type { Scorebook } from "../belt-test/scorebook/scorebook.ts";
 import { candidateIdOf } from "./planned.ts";
 import type { Scenario } from "./scenario.ts";
 import {

@@ -1,7 +1,7 @@
-import type { CandidateId, CriterionId, FaultId } from "../core/identity.ts";
-import { criteriaAt } from "../core/rubric/lookup.ts";
-import type { Item, Rubric, Section } from "../core/rubric/rubric.ts";
-import type { Side } from "../core/scorebook/entry.ts";
+import type { CandidateId, CriterionId, FaultId } from "../book/identity.ts";
+import { criteriaAt } from "../belt-test/rubric/lookup.ts";
+import type { Item, Rubric, Section } from "../belt-test/rubric/rubric.ts";
+import type { Side } from "../belt-test/scorebook/entry.ts";
 import { chance, seedOf } from "./chance.ts";
 import type { Quirks, Scenario } from "./scenario.ts";
 

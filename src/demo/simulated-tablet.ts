@@ -1,10 +1,10 @@
 import { uuidv7 } from "uuidv7";
 import WebSocket from "ws";
-import type { CountId, DeviceId, GradingId, PersonId } from "../core/identity.ts";
-import { type AnyEntry, readEntry } from "../core/scorebook/entry.ts";
-import { Pen } from "../core/scorebook/pen.ts";
-import { Scorebook } from "../core/scorebook/scorebook.ts";
-import { FromHub, type FromTablet, MAX_BATCH, PROTOCOL } from "../sync/protocol.ts";
+import type { CountId, DeviceId, GradingId, PersonId } from "../book/identity.ts";
+import { type AnyEntry, readEntry } from "../belt-test/scorebook/entry.ts";
+import { Pen } from "../belt-test/scorebook/pen.ts";
+import { Scorebook } from "../belt-test/scorebook/scorebook.ts";
+import { FromHub, type FromTablet, MAX_BATCH, PROTOCOL } from "../line/protocol.ts";
 
 interface TabletSettings {
   url: string;

@@ -1,5 +1,5 @@
 import { readFileSync } from "node:fs";
-import { FaultLibrary } from "../core/rubric/fault-library.ts";
+import { FaultLibrary } from "../belt-test/rubric/fault-library.ts";
 
 const file = new URL("../../scoring-rubrics/faults-and-cues.json", import.meta.url);
 let read: FaultLibrary | undefined;

@@ -1,4 +1,4 @@
-import type { FromHub, FromTablet } from "../sync/protocol.ts";
+import type { FromHub, FromTablet } from "../line/protocol.ts";
 
 /** `live`: the hub hears us. `away`: trying again. `closed`: for good, by us or by the hub's last word. */
 export type LinkState = "live" | "away" | "closed";

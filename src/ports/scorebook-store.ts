@@ -1,7 +1,7 @@
-import type { Fault } from "../core/faults.ts";
-import type { EntryId, GradingId, SideRecordId } from "../core/identity.ts";
-import type { AnyEntry } from "../core/scorebook/entry.ts";
-import type { SideRecord } from "../core/scorebook/side-record.ts";
+import type { Fault } from "../book/faults.ts";
+import type { EntryId, GradingId, SideRecordId } from "../book/identity.ts";
+import type { AnyEntry } from "../belt-test/scorebook/entry.ts";
+import type { SideRecord } from "../belt-test/scorebook/side-record.ts";
 
 /** One line of the book as it stands in a store: the entry, its place (1, 2, 3 … per grading) and its link of the chain. */
 export interface StoredEntry {

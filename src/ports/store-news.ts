@@ -1,5 +1,5 @@
-import type { DeviceId, GradingId, PersonId } from "../core/identity.ts";
-import type { Floor, Presence } from "../sync/protocol.ts";
+import type { DeviceId, GradingId, PersonId } from "../book/identity.ts";
+import type { Floor, Presence } from "../line/protocol.ts";
 
 /** What one hub tells the others on its store. Never what an entry says: that is read from the store. */
 export type News =

@@ -1,4 +1,4 @@
-import type { GradingId } from "../core/identity.ts";
+import type { GradingId } from "../book/identity.ts";
 
 /** What a hub keeps, table by table: the key, in whose order rows are read, and the other columns; the same in every database. */
 export const storeTables = {

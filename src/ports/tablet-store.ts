@@ -1,7 +1,7 @@
-import type { DeviceId, EntryId, GradingId, PersonId, SideRecordId } from "../core/identity.ts";
-import type { AnyEntry, Role } from "../core/scorebook/entry.ts";
-import type { SideRecord } from "../core/scorebook/side-record.ts";
-import type { SignedHead } from "../core/scorebook/signed-head.ts";
+import type { DeviceId, EntryId, GradingId, PersonId, SideRecordId } from "../book/identity.ts";
+import type { AnyEntry, Role } from "../belt-test/scorebook/entry.ts";
+import type { SideRecord } from "../belt-test/scorebook/side-record.ts";
+import type { SignedHead } from "../book/signed-head.ts";
 import type { ScorebookStore } from "./scorebook-store.ts";
 
 /** What lets this device take part in one grading, and how far it has read. */

@@ -16,7 +16,7 @@ const app = join(root, "build", "tablet");
 const SOURCES = [
   "src/tablet",
   "src/core",
-  "src/sync",
+  "src/line",
   "src/ports",
   "src/words",
   "scoring-rubrics",

@@ -1,6 +1,6 @@
 import { createRoot } from "react-dom/client";
 import { uuidv7 } from "uuidv7";
-import type { GradingId } from "../core/identity.ts";
+import type { GradingId } from "../book/identity.ts";
 import type { Pass } from "../ports/tablet-store.ts";
 import { askToKeep } from "./device/keeping.ts";
 import { newVersion } from "./device/new-version.ts";

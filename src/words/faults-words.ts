@@ -1,4 +1,4 @@
-import type { Fault } from "../core/faults.ts";
+import type { Fault } from "../book/faults.ts";
 import english from "./en/faults.json" with { type: "json" };
 import { type Say, sayIn, type Values, wordArea } from "./say.ts";
 

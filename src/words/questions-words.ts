@@ -1,4 +1,4 @@
-import type { Flag } from "../core/verdict/outcome.ts";
+import type { Flag } from "../belt-test/verdict/outcome.ts";
 import english from "./en/questions.json" with { type: "json" };
 import { halfPoints } from "./half-points.ts";
 import { listed } from "./listed.ts";

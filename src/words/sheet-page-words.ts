@@ -1,6 +1,6 @@
-import type { Line } from "../core/feedback/line.ts";
-import type { RetestPart } from "../core/feedback/retest-part.ts";
-import type { Sheet } from "../core/feedback/sheet.ts";
+import type { Line } from "../belt-test/feedback/line.ts";
+import type { RetestPart } from "../belt-test/feedback/retest-part.ts";
+import type { Sheet } from "../belt-test/feedback/sheet.ts";
 import { longDay } from "./dates.ts";
 import { listed } from "./listed.ts";
 import { LOCALE } from "./locale.ts";

@@ -2,8 +2,8 @@ import { spawnSync } from "node:child_process";
 import { mkdtempSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
-import { reml } from "../../src/core/panel/components/reml.ts";
-import type { MarkColumns } from "../../src/core/panel/components/term.ts";
+import { reml } from "../../src/ratings/components/reml.ts";
+import type { MarkColumns } from "../../src/ratings/components/term.ts";
 import { chance } from "../../src/demo/chance.ts";
 import { type Measured, median } from "./measure.ts";
 

@@ -2,7 +2,7 @@ import { mkdtempSync, rmSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { fileURLToPath } from "node:url";
-import type { DeviceId } from "../../src/core/identity.ts";
+import type { DeviceId } from "../../src/book/identity.ts";
 import { AHub } from "../builders/a-hub.ts";
 import { AHubProcess } from "../builders/a-hub-process.ts";
 import { aGradingId } from "../builders/a-pen.ts";

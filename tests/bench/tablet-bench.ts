@@ -6,7 +6,7 @@ import { fileURLToPath } from "node:url";
 import { gzipSync } from "node:zlib";
 import type { Browser } from "playwright-core";
 import { build } from "vite";
-import type { DeviceId, PersonId } from "../../src/core/identity.ts";
+import type { DeviceId, PersonId } from "../../src/book/identity.ts";
 import { startHub } from "../../src/hub/main.ts";
 import { aGradingId } from "../builders/a-pen.ts";
 import { keepPass } from "../builders/keep-pass.ts";

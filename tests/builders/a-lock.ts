@@ -1,9 +1,9 @@
-import type { CandidateId, PersonId, SectionId } from "../../src/core/identity.ts";
-import { assignedPlaces } from "../../src/core/scorebook/assigned-places.ts";
-import type { AnyEntry, EntryOf } from "../../src/core/scorebook/entry.ts";
-import { lockBody } from "../../src/core/scorebook/judge-view.ts";
-import type { Pen } from "../../src/core/scorebook/pen.ts";
-import { fold, type Scorebook } from "../../src/core/scorebook/scorebook.ts";
+import type { CandidateId, PersonId, SectionId } from "../../src/book/identity.ts";
+import { assignedPlaces } from "../../src/belt-test/scorebook/assigned-places.ts";
+import type { AnyEntry, EntryOf } from "../../src/belt-test/scorebook/entry.ts";
+import { lockBody } from "../../src/belt-test/scorebook/judge-view.ts";
+import type { Pen } from "../../src/belt-test/scorebook/pen.ts";
+import { fold, type Scorebook } from "../../src/belt-test/scorebook/scorebook.ts";
 
 interface Judge {
   person: PersonId;

@@ -1,8 +1,8 @@
-import type { CandidateId, PersonId } from "../../src/core/identity.ts";
-import { assignedPlaces } from "../../src/core/scorebook/assigned-places.ts";
-import type { Place } from "../../src/core/scorebook/cell.ts";
-import type { AnyEntry } from "../../src/core/scorebook/entry.ts";
-import { fold } from "../../src/core/scorebook/scorebook.ts";
+import type { CandidateId, PersonId } from "../../src/book/identity.ts";
+import { assignedPlaces } from "../../src/belt-test/scorebook/assigned-places.ts";
+import type { Place } from "../../src/belt-test/scorebook/cell.ts";
+import type { AnyEntry } from "../../src/belt-test/scorebook/entry.ts";
+import { fold } from "../../src/belt-test/scorebook/scorebook.ts";
 import { aPen } from "./a-pen.ts";
 import { aTestDay, type TestDay } from "./a-test-day.ts";
 

@@ -1,5 +1,5 @@
 import type { z } from "zod/mini";
-import { Rubric } from "../../src/core/rubric/rubric.ts";
+import { Rubric } from "../../src/belt-test/rubric/rubric.ts";
 
 const level = (title: string, points: number) => ({ title, points });
 const fourWords = ["not there", "nearly there", "as the rank asks", "beyond the rank"];

@@ -4,11 +4,11 @@ import type {
   ItemId,
   PersonId,
   SectionId,
-} from "../../src/core/identity.ts";
-import type { Rubric } from "../../src/core/rubric/rubric.ts";
-import type { AnyEntry, Side } from "../../src/core/scorebook/entry.ts";
-import type { Pen } from "../../src/core/scorebook/pen.ts";
-import { RULES, type Rules } from "../../src/core/scorebook/rules.ts";
+} from "../../src/book/identity.ts";
+import type { Rubric } from "../../src/belt-test/rubric/rubric.ts";
+import type { AnyEntry, Side } from "../../src/belt-test/scorebook/entry.ts";
+import type { Pen } from "../../src/belt-test/scorebook/pen.ts";
+import { RULES, type Rules } from "../../src/belt-test/scorebook/rules.ts";
 import { aGradingId, aPen } from "./a-pen.ts";
 import { aRubric } from "./a-rubric.ts";
 

@@ -1,4 +1,4 @@
-import type { Rubric } from "../../src/core/rubric/rubric.ts";
+import type { Rubric } from "../../src/belt-test/rubric/rubric.ts";
 import { aRubric } from "./a-rubric.ts";
 
 /** One section of so many items, each marked once by all five criteria. */

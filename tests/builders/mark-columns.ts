@@ -1,4 +1,4 @@
-import type { MarkColumns } from "../../src/core/panel/components/term.ts";
+import type { MarkColumns } from "../../src/ratings/components/term.ts";
 
 /** Rows of named levels as columns; levels in sorted order. */
 export function markColumns<Name extends string>(

@@ -1,10 +1,10 @@
-import type { DeviceId } from "../../src/core/identity.ts";
-import { countOf } from "../../src/core/scorebook/counts.ts";
-import { type AnyEntry, isKnown } from "../../src/core/scorebook/entry.ts";
-import { scorebookFile } from "../../src/core/scorebook/scorebook-file.ts";
-import type { SideRecord } from "../../src/core/scorebook/side-record.ts";
-import { weighing } from "../../src/core/verdict/weighing.ts";
-import { sideDigest } from "../../src/sync/make-side-record.ts";
+import type { DeviceId } from "../../src/book/identity.ts";
+import { countOf } from "../../src/belt-test/scorebook/counts.ts";
+import { type AnyEntry, isKnown } from "../../src/belt-test/scorebook/entry.ts";
+import { scorebookFile } from "../../src/belt-test/scorebook/scorebook-file.ts";
+import type { SideRecord } from "../../src/belt-test/scorebook/side-record.ts";
+import { weighing } from "../../src/belt-test/verdict/weighing.ts";
+import { sideDigest } from "../../src/line/make-side-record.ts";
 import { aGradingId } from "../builders/a-pen.ts";
 import { aTestDay } from "../builders/a-test-day.ts";
 

@@ -13,7 +13,7 @@ import { promisify } from "node:util";
 import Database from "libsql";
 import { beforeEach, describe, expect, it, vi } from "vitest";
 import { copyByCommand } from "../../src/command-line/copy-by-command.ts";
-import type { DeviceId, PersonId } from "../../src/core/identity.ts";
+import type { DeviceId, PersonId } from "../../src/book/identity.ts";
 import { startHub } from "../../src/hub/main.ts";
 import { aGradingId } from "../builders/a-pen.ts";
 import { aTestDay } from "../builders/a-test-day.ts";

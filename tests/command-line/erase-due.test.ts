@@ -1,10 +1,10 @@
 import { existsSync, readdirSync, readFileSync } from "node:fs";
 import { join } from "node:path";
 import { beforeEach, describe, expect, it, vi } from "vitest";
-import type { SideRecord } from "../../src/core/scorebook/side-record.ts";
-import { keepRetentionRule } from "../../src/hub/retention-rule.ts";
-import { openDatabase } from "../../src/hub/storage/open-database.ts";
-import { sqliteDoorTables } from "../../src/hub/storage/sqlite-door-tables.ts";
+import type { SideRecord } from "../../src/belt-test/scorebook/side-record.ts";
+import { keepRetentionRule } from "../../src/hub/forgetting/retention-rule.ts";
+import { openDatabase } from "../../src/hub/store/open-database.ts";
+import { sqliteDoorTables } from "../../src/hub/store/sqlite-door-tables.ts";
 import { aFolder, run } from "./run.ts";
 
 /** The invented test that comes with the product, of 13 June 2026, as if its people were real. */

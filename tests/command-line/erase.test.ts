@@ -2,12 +2,12 @@ import { copyFileSync, mkdirSync, readdirSync, readFileSync, writeFileSync } fro
 import { join } from "node:path";
 import { beforeEach, describe, expect, it } from "vitest";
 import { copyByCommand } from "../../src/command-line/copy-by-command.ts";
-import type { DeviceId, GradingId } from "../../src/core/identity.ts";
-import type { SideRecord } from "../../src/core/scorebook/side-record.ts";
-import { vouchedSideId } from "../../src/core/scorebook/vouched-id.ts";
-import { forgetAtDoor } from "../../src/hub/forget-at-door.ts";
+import type { DeviceId, GradingId } from "../../src/book/identity.ts";
+import type { SideRecord } from "../../src/belt-test/scorebook/side-record.ts";
+import { vouchedSideId } from "../../src/belt-test/scorebook/vouched-id.ts";
+import { forgetAtDoor } from "../../src/hub/forgetting/forget-at-door.ts";
 import { startHub } from "../../src/hub/main.ts";
-import { sideDigest } from "../../src/sync/make-side-record.ts";
+import { sideDigest } from "../../src/line/make-side-record.ts";
 import { aFolder, run } from "./run.ts";
 
 /** The invented test that comes with the product; nobody in it exists. */

@@ -2,8 +2,8 @@ import { mkdirSync, readFileSync } from "node:fs";
 import { join } from "node:path";
 import { describe, expect, it } from "vitest";
 import { startHub } from "../../src/hub/main.ts";
-import { openSqliteScorebook } from "../../src/hub/storage/sqlite-scorebook.ts";
-import { storeFile } from "../../src/hub/storage/store-file.ts";
+import { openSqliteScorebook } from "../../src/hub/store/sqlite-scorebook.ts";
+import { storeFile } from "../../src/hub/store/store-file.ts";
 import { aScorebookFile } from "./a-scorebook-file.ts";
 import { aFolder, run } from "./run.ts";
 

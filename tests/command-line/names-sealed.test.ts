@@ -2,8 +2,8 @@ import { readFileSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import Database from "libsql";
 import { beforeEach, describe, expect, it } from "vitest";
-import type { ScorebookFile } from "../../src/core/scorebook/scorebook-file.ts";
-import type { SideRecord } from "../../src/core/scorebook/side-record.ts";
+import type { ScorebookFile } from "../../src/belt-test/scorebook/scorebook-file.ts";
+import type { SideRecord } from "../../src/belt-test/scorebook/side-record.ts";
 import { startHub } from "../../src/hub/main.ts";
 import { aFolder, run } from "./run.ts";
 

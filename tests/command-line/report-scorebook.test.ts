@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import type { DeviceId, PersonId, SideRecordId } from "../../src/core/identity.ts";
+import type { DeviceId, PersonId, SideRecordId } from "../../src/book/identity.ts";
 import { aPen } from "../builders/a-pen.ts";
 import { aMark } from "../builders/a-test-day.ts";
 import { aScorebookFile } from "./a-scorebook-file.ts";

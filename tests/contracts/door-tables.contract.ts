@@ -1,5 +1,5 @@
 import { beforeEach, expect, it } from "vitest";
-import type { DeviceId, GradingId, PersonId } from "../../src/core/identity.ts";
+import type { DeviceId, GradingId, PersonId } from "../../src/book/identity.ts";
 import type { DeviceRow, DoorTables } from "../../src/ports/door-tables.ts";
 import { aGradingId } from "../builders/a-pen.ts";
 

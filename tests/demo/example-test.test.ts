@@ -4,7 +4,7 @@ import { join } from "node:path";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import { exampleTest } from "../../src/demo/example-test.ts";
 import { type RunningHub, startHub } from "../../src/hub/main.ts";
-import { openSqliteScorebook } from "../../src/hub/storage/sqlite-scorebook.ts";
+import { openSqliteScorebook } from "../../src/hub/store/sqlite-scorebook.ts";
 import { aGradingId } from "../builders/a-pen.ts";
 import { aTestDay } from "../builders/a-test-day.ts";
 

@@ -5,11 +5,11 @@ import { join } from "node:path";
 import Database from "libsql";
 import { xoroshiro128plus } from "pure-rand/generator/xoroshiro128plus";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
-import type { DeviceId, GradingId, PersonId } from "../../src/core/identity.ts";
-import { openDatabase } from "../../src/hub/storage/open-database.ts";
-import { sqliteDoorTables } from "../../src/hub/storage/sqlite-door-tables.ts";
-import { sqliteScorebook } from "../../src/hub/storage/sqlite-scorebook.ts";
-import { tryDatabase } from "../../src/hub/storage/try-database.ts";
+import type { DeviceId, GradingId, PersonId } from "../../src/book/identity.ts";
+import { openDatabase } from "../../src/hub/store/open-database.ts";
+import { sqliteDoorTables } from "../../src/hub/store/sqlite-door-tables.ts";
+import { sqliteScorebook } from "../../src/hub/store/sqlite-scorebook.ts";
+import { tryDatabase } from "../../src/hub/store/try-database.ts";
 import { served } from "./turned-bits.ts";
 
 /** The invented test that comes with the product. */

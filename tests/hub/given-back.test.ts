@@ -1,14 +1,14 @@
 import { describe, expect, it } from "vitest";
-import type { CandidateId, DeviceId, PersonId, SectionId } from "../../src/core/identity.ts";
-import { deviceOf } from "../../src/core/scorebook/counts.ts";
-import type { AnyEntry } from "../../src/core/scorebook/entry.ts";
-import { heldFirst } from "../../src/core/scorebook/held-first.ts";
-import { fold } from "../../src/core/scorebook/scorebook.ts";
-import { GradingRoom } from "../../src/hub/grading-room.ts";
-import { takePersonsFile } from "../../src/hub/persons-file.ts";
-import { openMemoryScorebook } from "../../src/hub/storage/memory-scorebook.ts";
-import { makeSideRecord } from "../../src/sync/make-side-record.ts";
-import { owedAgain } from "../../src/sync/owed-again.ts";
+import type { CandidateId, DeviceId, PersonId, SectionId } from "../../src/book/identity.ts";
+import { deviceOf } from "../../src/belt-test/scorebook/counts.ts";
+import type { AnyEntry } from "../../src/belt-test/scorebook/entry.ts";
+import { heldFirst } from "../../src/belt-test/scorebook/held-first.ts";
+import { fold } from "../../src/belt-test/scorebook/scorebook.ts";
+import { GradingRoom } from "../../src/hub/room/grading-room.ts";
+import { takePersonsFile } from "../../src/hub/room/persons-file.ts";
+import { openMemoryScorebook } from "../../src/hub/store/memory-scorebook.ts";
+import { makeSideRecord } from "../../src/line/make-side-record.ts";
+import { owedAgain } from "../../src/line/owed-again.ts";
 import { aGradingId, revouched } from "../builders/a-pen.ts";
 import { aMark, aTestDay } from "../builders/a-test-day.ts";
 

@@ -1,10 +1,10 @@
 import Database from "libsql";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
-import type { DeviceId, GradingId } from "../../src/core/identity.ts";
+import type { DeviceId, GradingId } from "../../src/book/identity.ts";
 import { buildHub, type Hub } from "../../src/hub/build-hub.ts";
-import { FrontDesk } from "../../src/hub/front-desk.ts";
-import { openMemoryScorebook } from "../../src/hub/storage/memory-scorebook.ts";
-import { sqliteDoorTables } from "../../src/hub/storage/sqlite-door-tables.ts";
+import { FrontDesk } from "../../src/hub/door/front-desk.ts";
+import { openMemoryScorebook } from "../../src/hub/store/memory-scorebook.ts";
+import { sqliteDoorTables } from "../../src/hub/store/sqlite-door-tables.ts";
 import { platformClock } from "../../src/ports/clock.ts";
 import { AHub } from "../builders/a-hub.ts";
 

@@ -1,11 +1,11 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
-import type { DeviceId, SectionId } from "../../src/core/identity.ts";
-import type { AnyEntry, Role } from "../../src/core/scorebook/entry.ts";
-import type { Pen } from "../../src/core/scorebook/pen.ts";
-import { GradingRoom } from "../../src/hub/grading-room.ts";
-import { openMemoryScorebook } from "../../src/hub/storage/memory-scorebook.ts";
-import { isHeldIn } from "../../src/sync/owed-again.ts";
+import type { DeviceId, SectionId } from "../../src/book/identity.ts";
+import type { AnyEntry, Role } from "../../src/belt-test/scorebook/entry.ts";
+import type { Pen } from "../../src/belt-test/scorebook/pen.ts";
+import { GradingRoom } from "../../src/hub/room/grading-room.ts";
+import { openMemoryScorebook } from "../../src/hub/store/memory-scorebook.ts";
+import { isHeldIn } from "../../src/line/owed-again.ts";
 import { aLock } from "../builders/a-lock.ts";
 import { aGradingId } from "../builders/a-pen.ts";
 import { aMark, aTestDay } from "../builders/a-test-day.ts";

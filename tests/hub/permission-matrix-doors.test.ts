@@ -1,11 +1,11 @@
 import Database from "libsql";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
-import type { DeviceId, GradingId, PersonId } from "../../src/core/identity.ts";
-import type { Role } from "../../src/core/scorebook/entry.ts";
+import type { DeviceId, GradingId, PersonId } from "../../src/book/identity.ts";
+import type { Role } from "../../src/belt-test/scorebook/entry.ts";
 import { buildHub, type Hub } from "../../src/hub/build-hub.ts";
-import { FrontDesk } from "../../src/hub/front-desk.ts";
-import { openMemoryScorebook } from "../../src/hub/storage/memory-scorebook.ts";
-import { sqliteDoorTables } from "../../src/hub/storage/sqlite-door-tables.ts";
+import { FrontDesk } from "../../src/hub/door/front-desk.ts";
+import { openMemoryScorebook } from "../../src/hub/store/memory-scorebook.ts";
+import { sqliteDoorTables } from "../../src/hub/store/sqlite-door-tables.ts";
 import { aTestDay } from "../builders/a-test-day.ts";
 
 /** Who knocks at the doors, and what the columns below are called. */

@@ -7,9 +7,9 @@ import type {
   EntryId,
   GradingId,
   PersonId,
-} from "../../src/core/identity.ts";
-import { FaultLibrary } from "../../src/core/rubric/fault-library.ts";
-import { basisFor } from "../../src/core/scorebook/counts.ts";
+} from "../../src/book/identity.ts";
+import { FaultLibrary } from "../../src/belt-test/rubric/fault-library.ts";
+import { basisFor } from "../../src/belt-test/scorebook/counts.ts";
 import {
   type AnyEntry,
   type Basis,
@@ -17,17 +17,17 @@ import {
   type EntryKind,
   entryKinds,
   type Role,
-} from "../../src/core/scorebook/entry.ts";
-import { basisOfPerson } from "../../src/core/scorebook/out-of-turn.ts";
-import type { Pen } from "../../src/core/scorebook/pen.ts";
-import { RULES } from "../../src/core/scorebook/rules.ts";
-import type { SideRecord } from "../../src/core/scorebook/side-record.ts";
+} from "../../src/belt-test/scorebook/entry.ts";
+import { basisOfPerson } from "../../src/belt-test/scorebook/out-of-turn.ts";
+import type { Pen } from "../../src/belt-test/scorebook/pen.ts";
+import { RULES } from "../../src/belt-test/scorebook/rules.ts";
+import type { SideRecord } from "../../src/belt-test/scorebook/side-record.ts";
 import { buildHub, type Hub } from "../../src/hub/build-hub.ts";
-import { FrontDesk } from "../../src/hub/front-desk.ts";
-import { openMemoryScorebook } from "../../src/hub/storage/memory-scorebook.ts";
-import { sqliteDoorTables } from "../../src/hub/storage/sqlite-door-tables.ts";
+import { FrontDesk } from "../../src/hub/door/front-desk.ts";
+import { openMemoryScorebook } from "../../src/hub/store/memory-scorebook.ts";
+import { sqliteDoorTables } from "../../src/hub/store/sqlite-door-tables.ts";
 import type { ScorebookStore } from "../../src/ports/scorebook-store.ts";
-import { makeSideRecord } from "../../src/sync/make-side-record.ts";
+import { makeSideRecord } from "../../src/line/make-side-record.ts";
 import { theRestNotSeen } from "../builders/a-lock.ts";
 import { anEntryId, aPen } from "../builders/a-pen.ts";
 import { aRubric } from "../builders/a-rubric.ts";
@@ -37,7 +37,7 @@ import { anAnchor, anAnchorId, anchorLevels } from "../builders/an-anchor.ts";
 import { shippedFaultLibrary } from "../builders/shipped-rubrics.ts";
 
 /*
- * Who may write what, as the school decided it; written by hand and not from src/core/scorebook/permit.ts.
+ * Who may write what, as the school decided it; written by hand and not from src/belt-test/scorebook/permit.ts.
  * Lines with a second column go beyond the plain table of roles, for the reason given.
  */
 const written: Record<EntryKind, readonly [roles: string, why?: string]> = {

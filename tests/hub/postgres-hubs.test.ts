@@ -1,8 +1,8 @@
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
-import type { DeviceId, PersonId } from "../../src/core/identity.ts";
-import type { AnyEntry } from "../../src/core/scorebook/entry.ts";
-import { GradingRoom } from "../../src/hub/grading-room.ts";
-import { openStore } from "../../src/hub/storage/open-store.ts";
+import type { DeviceId, PersonId } from "../../src/book/identity.ts";
+import type { AnyEntry } from "../../src/belt-test/scorebook/entry.ts";
+import { GradingRoom } from "../../src/hub/room/grading-room.ts";
+import { openStore } from "../../src/hub/store/open-store.ts";
 import { AHub } from "../builders/a-hub.ts";
 import { aLock } from "../builders/a-lock.ts";
 import { aGradingId, aPen } from "../builders/a-pen.ts";

@@ -3,12 +3,12 @@ import { join } from "node:path";
 import { uuidv7 } from "uuidv7";
 import { afterEach, beforeEach, describe, expect, it, vi } from "vitest";
 import { copyByCommand } from "../../src/command-line/copy-by-command.ts";
-import type { CandidateId, DeviceId, GradingId, PersonId } from "../../src/core/identity.ts";
-import { Pen } from "../../src/core/scorebook/pen.ts";
-import type { SideRecord } from "../../src/core/scorebook/side-record.ts";
+import type { CandidateId, DeviceId, GradingId, PersonId } from "../../src/book/identity.ts";
+import { Pen } from "../../src/belt-test/scorebook/pen.ts";
+import type { SideRecord } from "../../src/belt-test/scorebook/side-record.ts";
 import { type RunningHub, startHub } from "../../src/hub/main.ts";
-import { SheetLinks } from "../../src/hub/sheet-links.ts";
-import { openRevokedLog } from "../../src/hub/storage/revoked-log.ts";
+import { SheetLinks } from "../../src/hub/door/sheet-links.ts";
+import { openRevokedLog } from "../../src/hub/store/revoked-log.ts";
 import { aPostgresDatabase } from "../builders/a-postgres-database.ts";
 import { aFolder, run } from "../command-line/run.ts";
 

@@ -1,11 +1,11 @@
 import { createPublicKey, verify } from "node:crypto";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
-import type { CandidateId, DeviceId, SectionId } from "../../src/core/identity.ts";
-import type { AnyEntry } from "../../src/core/scorebook/entry.ts";
-import { openSqliteScorebook } from "../../src/hub/storage/sqlite-scorebook.ts";
-import { storeFile } from "../../src/hub/storage/store-file.ts";
-import { makeSideRecord } from "../../src/sync/make-side-record.ts";
-import { MAX_FRAME_BYTES } from "../../src/sync/protocol.ts";
+import type { CandidateId, DeviceId, SectionId } from "../../src/book/identity.ts";
+import type { AnyEntry } from "../../src/belt-test/scorebook/entry.ts";
+import { openSqliteScorebook } from "../../src/hub/store/sqlite-scorebook.ts";
+import { storeFile } from "../../src/hub/store/store-file.ts";
+import { makeSideRecord } from "../../src/line/make-side-record.ts";
+import { MAX_FRAME_BYTES } from "../../src/line/protocol.ts";
 import { AHub } from "../builders/a-hub.ts";
 import { aLock } from "../builders/a-lock.ts";
 import { aGradingId, anEntryId, aPen } from "../builders/a-pen.ts";

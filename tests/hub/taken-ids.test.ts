@@ -1,11 +1,11 @@
 import { describe, expect, it } from "vitest";
-import type { CandidateId, DeviceId, PersonId } from "../../src/core/identity.ts";
-import type { AnyEntry } from "../../src/core/scorebook/entry.ts";
-import type { Rules } from "../../src/core/scorebook/rules.ts";
-import type { SideRecord } from "../../src/core/scorebook/side-record.ts";
-import { GradingRoom } from "../../src/hub/grading-room.ts";
-import { openMemoryScorebook } from "../../src/hub/storage/memory-scorebook.ts";
-import { makeSideRecord, sideDigest } from "../../src/sync/make-side-record.ts";
+import type { CandidateId, DeviceId, PersonId } from "../../src/book/identity.ts";
+import type { AnyEntry } from "../../src/belt-test/scorebook/entry.ts";
+import type { Rules } from "../../src/belt-test/scorebook/rules.ts";
+import type { SideRecord } from "../../src/belt-test/scorebook/side-record.ts";
+import { GradingRoom } from "../../src/hub/room/grading-room.ts";
+import { openMemoryScorebook } from "../../src/hub/store/memory-scorebook.ts";
+import { makeSideRecord, sideDigest } from "../../src/line/make-side-record.ts";
 import { aGradingId, anEntryId, revouched } from "../builders/a-pen.ts";
 import { aMark, aTestDay } from "../builders/a-test-day.ts";
 

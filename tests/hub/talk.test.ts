@@ -1,10 +1,10 @@
 import type { WebSocket } from "@fastify/websocket";
 import { describe, expect, it } from "vitest";
-import type { FrontDesk } from "../../src/hub/front-desk.ts";
-import type { Halls } from "../../src/hub/halls.ts";
+import type { FrontDesk } from "../../src/hub/door/front-desk.ts";
+import type { Halls } from "../../src/hub/hall/halls.ts";
 import { Talk } from "../../src/hub/routes/sync.ts";
 import type { Clock } from "../../src/ports/clock.ts";
-import { PROTOCOL } from "../../src/sync/protocol.ts";
+import { PROTOCOL } from "../../src/line/protocol.ts";
 
 const never = () => new Promise<never>(() => undefined);
 const settled = () => new Promise((done) => setTimeout(done, 5));

@@ -2,7 +2,7 @@ import { writeFileSync } from "node:fs";
 import { join } from "node:path";
 import type { Locator } from "playwright-core";
 import { expect } from "vitest";
-import type { Rubric } from "../../src/core/rubric/rubric.ts";
+import type { Rubric } from "../../src/belt-test/rubric/rubric.ts";
 import { run } from "../command-line/run.ts";
 import type { Hall } from "./hall.ts";
 import type { Chief } from "./people/chief.ts";

@@ -1,8 +1,8 @@
-import type { GradingId } from "../../src/core/identity.ts";
-import type { AnyEntry } from "../../src/core/scorebook/entry.ts";
-import type { SideRecord } from "../../src/core/scorebook/side-record.ts";
-import { GradingRoom, type Handed } from "../../src/hub/grading-room.ts";
-import { openMemoryScorebook } from "../../src/hub/storage/memory-scorebook.ts";
+import type { GradingId } from "../../src/book/identity.ts";
+import type { AnyEntry } from "../../src/belt-test/scorebook/entry.ts";
+import type { SideRecord } from "../../src/belt-test/scorebook/side-record.ts";
+import { GradingRoom, type Handed } from "../../src/hub/room/grading-room.ts";
+import { openMemoryScorebook } from "../../src/hub/store/memory-scorebook.ts";
 import { aBox } from "../builders/a-box.ts";
 import { byHand, type Round } from "../world/lying-hall.ts";
 

@@ -1,14 +1,14 @@
 import { createHash, createPrivateKey } from "node:crypto";
-import type { GradingId } from "../../src/core/identity.ts";
-import type { AnyEntry } from "../../src/core/scorebook/entry.ts";
+import type { GradingId } from "../../src/book/identity.ts";
+import type { AnyEntry } from "../../src/belt-test/scorebook/entry.ts";
 import {
   type ChainLink,
   type ScorebookFile,
   scorebookFile,
-} from "../../src/core/scorebook/scorebook-file.ts";
-import type { SideRecord } from "../../src/core/scorebook/side-record.ts";
-import { HeadSigner } from "../../src/hub/head-signer.ts";
-import { canonicalText, entryDigest, FIRST_LINK, nextLink } from "../../src/hub/storage/chain.ts";
+} from "../../src/belt-test/scorebook/scorebook-file.ts";
+import type { SideRecord } from "../../src/belt-test/scorebook/side-record.ts";
+import { HeadSigner } from "../../src/hub/seals/head-signer.ts";
+import { canonicalText, entryDigest, FIRST_LINK, nextLink } from "../../src/hub/store/chain.ts";
 
 /** What stands before the 32 bytes of an Ed25519 key in PKCS #8 (RFC 8410, section 7). */
 const BEFORE_KEY = "302e020100300506032b657004220420";

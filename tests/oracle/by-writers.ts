@@ -1,7 +1,7 @@
-import { deviceOf } from "../../src/core/scorebook/counts.ts";
-import type { AnyEntry } from "../../src/core/scorebook/entry.ts";
-import type { SideRecord } from "../../src/core/scorebook/side-record.ts";
-import { refsIn } from "../../src/sync/refs-in.ts";
+import { deviceOf } from "../../src/belt-test/scorebook/counts.ts";
+import type { AnyEntry } from "../../src/belt-test/scorebook/entry.ts";
+import type { SideRecord } from "../../src/belt-test/scorebook/side-record.ts";
+import { refsIn } from "../../src/line/refs-in.ts";
 import type { HandIn, Round } from "../world/lying-hall.ts";
 import type { Seated } from "./oracle-book.ts";
 

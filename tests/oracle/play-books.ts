@@ -1,6 +1,6 @@
-import type { AnyEntry } from "../../src/core/scorebook/entry.ts";
-import type { SideRecord } from "../../src/core/scorebook/side-record.ts";
-import { refsIn } from "../../src/sync/refs-in.ts";
+import type { AnyEntry } from "../../src/belt-test/scorebook/entry.ts";
+import type { SideRecord } from "../../src/belt-test/scorebook/side-record.ts";
+import { refsIn } from "../../src/line/refs-in.ts";
 import { Dice } from "../world/dice.ts";
 import { admitted } from "./admitted.ts";
 import { asFile } from "./as-file.ts";

@@ -1,7 +1,7 @@
 import { cpSync, rmSync } from "node:fs";
 import { chance } from "../../src/demo/chance.ts";
-import { readChainsIn } from "../../src/hub/storage/read-chains.ts";
-import { storeFile } from "../../src/hub/storage/store-file.ts";
+import { readChainsIn } from "../../src/hub/store/read-chains.ts";
+import { storeFile } from "../../src/hub/store/store-file.ts";
 import { AHub } from "../builders/a-hub.ts";
 import { AHubProcess } from "../builders/a-hub-process.ts";
 import { aMark, aTestDay } from "../builders/a-test-day.ts";

@@ -1,5 +1,5 @@
-import { Rubric } from "../../src/core/rubric/rubric.ts";
-import type { Mark } from "../../src/core/scorebook/cell.ts";
+import { Rubric } from "../../src/belt-test/rubric/rubric.ts";
+import type { Mark } from "../../src/belt-test/scorebook/cell.ts";
 import { percentile } from "../bench/measure.ts";
 import { AHub } from "../builders/a-hub.ts";
 import { AHubProcess } from "../builders/a-hub-process.ts";

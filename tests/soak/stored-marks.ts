@@ -1,5 +1,5 @@
-import { openSqliteScorebook } from "../../src/hub/storage/sqlite-scorebook.ts";
-import { storeFile } from "../../src/hub/storage/store-file.ts";
+import { openSqliteScorebook } from "../../src/hub/store/sqlite-scorebook.ts";
+import { storeFile } from "../../src/hub/store/store-file.ts";
 import { aGradingId } from "../builders/a-pen.ts";
 
 /** The ids of the mark entries in a hub's data folder, in their order. */

@@ -1,7 +1,7 @@
 import { existsSync, readFileSync } from "node:fs";
 import { fileURLToPath } from "node:url";
 import { describe, expect, it } from "vitest";
-import { faultCodes } from "../../src/core/faults.ts";
+import { faultCodes } from "../../src/book/faults.ts";
 import words from "../../src/words/en/faults.json" with { type: "json" };
 
 const root = new URL("../../", import.meta.url);

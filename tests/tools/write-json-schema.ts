@@ -1,8 +1,8 @@
 import { readFileSync, writeFileSync } from "node:fs";
 import { pathToFileURL } from "node:url";
 import * as z from "zod/mini";
-import { FaultLibrary } from "../../src/core/rubric/fault-library.ts";
-import { Rubric } from "../../src/core/rubric/rubric.ts";
+import { FaultLibrary } from "../../src/belt-test/rubric/fault-library.ts";
+import { Rubric } from "../../src/belt-test/rubric/rubric.ts";
 
 /** Beside the rubrics, so that an editor can help whoever writes one. What a person may leave out is left out: `io: "input"`. */
 export const jsonSchemas = {

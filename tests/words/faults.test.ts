@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import { faultCodes } from "../../src/core/faults.ts";
+import { faultCodes } from "../../src/book/faults.ts";
 import english from "../../src/words/en/faults.json" with { type: "json" };
 import { faultSentence } from "../../src/words/faults-words.ts";
 

@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import type { Flag, FlagKind } from "../../src/core/verdict/outcome.ts";
+import type { Flag, FlagKind } from "../../src/belt-test/verdict/outcome.ts";
 import { effectWords, questionSentence } from "../../src/words/questions-words.ts";
 
 const names = {

@@ -1,8 +1,8 @@
 import { describe, expect, it } from "vitest";
-import { type SheetInput, sheet } from "../../src/core/feedback/sheet.ts";
-import { FaultLibrary } from "../../src/core/rubric/fault-library.ts";
-import { Rubric } from "../../src/core/rubric/rubric.ts";
-import type { Place } from "../../src/core/scorebook/cell.ts";
+import { type SheetInput, sheet } from "../../src/belt-test/feedback/sheet.ts";
+import { FaultLibrary } from "../../src/belt-test/rubric/fault-library.ts";
+import { Rubric } from "../../src/belt-test/rubric/rubric.ts";
+import type { Place } from "../../src/belt-test/scorebook/cell.ts";
 import { sayIn } from "../../src/words/say.ts";
 import { lineWords, sheetPageWords } from "../../src/words/sheet-page-words.ts";
 import { sheetWords } from "../../src/words/sheet-words.ts";

@@ -1,4 +1,4 @@
-import type { EntryId } from "../../src/core/identity.ts";
+import type { EntryId } from "../../src/book/identity.ts";
 import { Troubles } from "./troubles.ts";
 import { judgeTheDay } from "./verdict-on-the-day.ts";
 import { type Plant, World } from "./world.ts";

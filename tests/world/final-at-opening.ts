@@ -1,5 +1,5 @@
-import { type AnyEntry, type EntryOf, isKnown } from "../../src/core/scorebook/entry.ts";
-import type { Scorebook } from "../../src/core/scorebook/scorebook.ts";
+import { type AnyEntry, type EntryOf, isKnown } from "../../src/belt-test/scorebook/entry.ts";
+import type { Scorebook } from "../../src/belt-test/scorebook/scorebook.ts";
 
 interface Written {
   entry: EntryOf<"mark">;

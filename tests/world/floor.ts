@@ -1,4 +1,4 @@
-import type { EntryBody } from "../../src/core/scorebook/entry.ts";
+import type { EntryBody } from "../../src/belt-test/scorebook/entry.ts";
 import { type Page, Person } from "./person.ts";
 
 /** Calls what is shown next, repeats, pauses. */

@@ -1,9 +1,9 @@
-import type { CountId, EntryId, GradingId, PersonId } from "../../src/core/identity.ts";
-import { countedPlace, countOf } from "../../src/core/scorebook/counts.ts";
-import type { AnyEntry, Role } from "../../src/core/scorebook/entry.ts";
-import type { SideRecord } from "../../src/core/scorebook/side-record.ts";
-import type { Handed } from "../../src/hub/grading-room.ts";
-import { sideDigest } from "../../src/sync/make-side-record.ts";
+import type { CountId, EntryId, GradingId, PersonId } from "../../src/book/identity.ts";
+import { countedPlace, countOf } from "../../src/belt-test/scorebook/counts.ts";
+import type { AnyEntry, Role } from "../../src/belt-test/scorebook/entry.ts";
+import type { SideRecord } from "../../src/belt-test/scorebook/side-record.ts";
+import type { Handed } from "../../src/hub/room/grading-room.ts";
+import { sideDigest } from "../../src/line/make-side-record.ts";
 import { revouched } from "../builders/a-pen.ts";
 import type { Dice } from "./dice.ts";
 import { forged, garbled, twisted } from "./lies.ts";

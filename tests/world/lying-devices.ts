@@ -1,6 +1,6 @@
-import type { CandidateId, GradingId, PersonId } from "../../src/core/identity.ts";
-import type { AnyEntry, Role } from "../../src/core/scorebook/entry.ts";
-import type { Handed } from "../../src/hub/grading-room.ts";
+import type { CandidateId, GradingId, PersonId } from "../../src/book/identity.ts";
+import type { AnyEntry, Role } from "../../src/belt-test/scorebook/entry.ts";
+import type { Handed } from "../../src/hub/room/grading-room.ts";
 import { anIdOf } from "../builders/a-pen.ts";
 import { Chief, SPARE } from "./chief.ts";
 import { Dice } from "./dice.ts";

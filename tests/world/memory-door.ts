@@ -1,4 +1,4 @@
-import type { DeviceId, GradingId, PersonId } from "../../src/core/identity.ts";
+import type { DeviceId, GradingId, PersonId } from "../../src/book/identity.ts";
 import type { DeviceRow, DoorTables, GradingRow } from "../../src/ports/door-tables.ts";
 
 /** What a hub's disk holds of its door. */

@@ -1,7 +1,7 @@
-import type { CandidateId, GradingId, PersonId } from "../../src/core/identity.ts";
-import type { EntryBody, EntryKind, Role, TextRef } from "../../src/core/scorebook/entry.ts";
-import type { SideRecord } from "../../src/core/scorebook/side-record.ts";
-import { makeSideRecord } from "../../src/sync/make-side-record.ts";
+import type { CandidateId, GradingId, PersonId } from "../../src/book/identity.ts";
+import type { EntryBody, EntryKind, Role, TextRef } from "../../src/belt-test/scorebook/entry.ts";
+import type { SideRecord } from "../../src/belt-test/scorebook/side-record.ts";
+import { makeSideRecord } from "../../src/line/make-side-record.ts";
 import type { Notebook } from "../../src/tablet/session/notebook.ts";
 import type { Dice } from "./dice.ts";
 import { CANARY, secretOf } from "./sight-oracle.ts";

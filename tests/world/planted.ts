@@ -1,5 +1,5 @@
-import type { EntryId } from "../../src/core/identity.ts";
-import { type AnyEntry, isKnown } from "../../src/core/scorebook/entry.ts";
+import type { EntryId } from "../../src/book/identity.ts";
+import { type AnyEntry, isKnown } from "../../src/belt-test/scorebook/entry.ts";
 import type { Appended, ScorebookStore, StoredEntry } from "../../src/ports/scorebook-store.ts";
 import type { TabletStore } from "../../src/ports/tablet-store.ts";
 import type { Plant } from "./world.ts";

@@ -1,4 +1,4 @@
-import type { AnyEntry, Entry } from "../../src/core/scorebook/entry.ts";
+import type { AnyEntry, Entry } from "../../src/belt-test/scorebook/entry.ts";
 
 interface Recipient {
   person: string;

@@ -1,5 +1,5 @@
 import { createHash } from "node:crypto";
-import type { Scorebook } from "../../src/core/scorebook/scorebook.ts";
+import type { Scorebook } from "../../src/belt-test/scorebook/scorebook.ts";
 
 const inOrder = (list: readonly unknown[]): string[] =>
   list.map((one) => JSON.stringify(one)).sort();

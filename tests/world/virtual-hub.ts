@@ -1,10 +1,10 @@
 import type { WebSocket } from "@fastify/websocket";
-import { FaultError } from "../../src/core/faults.ts";
-import type { DeviceId, GradingId, PersonId } from "../../src/core/identity.ts";
-import type { Role } from "../../src/core/scorebook/entry.ts";
-import { FrontDesk } from "../../src/hub/front-desk.ts";
-import { Halls } from "../../src/hub/halls.ts";
-import { Rooms } from "../../src/hub/rooms.ts";
+import { FaultError } from "../../src/book/faults.ts";
+import type { DeviceId, GradingId, PersonId } from "../../src/book/identity.ts";
+import type { Role } from "../../src/belt-test/scorebook/entry.ts";
+import { FrontDesk } from "../../src/hub/door/front-desk.ts";
+import { Halls } from "../../src/hub/hall/halls.ts";
+import { Rooms } from "../../src/hub/room/rooms.ts";
 import { Talk } from "../../src/hub/routes/sync.ts";
 import type { ScorebookStore } from "../../src/ports/scorebook-store.ts";
 import { nobodyElse } from "../../src/ports/store-news.ts";

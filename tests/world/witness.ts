@@ -1,4 +1,4 @@
-import { type AnyEntry, isKnown } from "../../src/core/scorebook/entry.ts";
+import { type AnyEntry, isKnown } from "../../src/belt-test/scorebook/entry.ts";
 import type { StoredEntry } from "../../src/ports/scorebook-store.ts";
 import { SightOracle } from "./sight-oracle.ts";
 import { StoodAtLock } from "./stood-at-lock.ts";

@@ -1,6 +1,6 @@
 import { beforeAll, describe, expect, it } from "vitest";
-import { type AnyEntry, isKnown } from "../../src/core/scorebook/entry.ts";
-import { Scorebook } from "../../src/core/scorebook/scorebook.ts";
+import { type AnyEntry, isKnown } from "../../src/belt-test/scorebook/entry.ts";
+import { Scorebook } from "../../src/belt-test/scorebook/scorebook.ts";
 import { itKeepsTheScorebookContract } from "../contracts/scorebook-store.contract.ts";
 import { itKeepsTheTabletContract } from "../contracts/tablet-store.contract.ts";
 import { playDay } from "./day.ts";

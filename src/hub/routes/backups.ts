@@ -2,13 +2,13 @@ import { createReadStream } from "node:fs";
 import { basename } from "node:path";
 import { Readable } from "node:stream";
 import type { FastifyPluginAsync } from "fastify";
-import { FaultError } from "../../core/faults.ts";
+import { FaultError } from "../../book/faults.ts";
 import type { ScorebookStore } from "../../ports/scorebook-store.ts";
-import type { BackupState, Backups } from "../backups.ts";
-import { type BringBack, receiveCopy } from "../brought-back.ts";
-import { testWithClosedMarks } from "../closed-marks.ts";
-import { opensTo } from "../doorkeeper.ts";
-import type { Rooms } from "../rooms.ts";
+import type { BackupState, Backups } from "../copies/backups.ts";
+import { type BringBack, receiveCopy } from "../copies/brought-back.ts";
+import { testWithClosedMarks } from "../room/closed-marks.ts";
+import { opensTo } from "../door/doorkeeper.ts";
+import type { Rooms } from "../room/rooms.ts";
 
 /** The copies of this hub, for its chief alone: how they stand, one more now, the newest to take away; and one to begin from, where it holds nothing yet. */
 export function backupsRoutes(

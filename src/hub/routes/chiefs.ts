@@ -1,11 +1,11 @@
 import type { FastifyPluginAsync } from "fastify";
 import * as z from "zod/mini";
-import { FaultError } from "../../core/faults.ts";
-import { bearer, checked } from "../answers.ts";
-import { chiefDevices, meantDevice } from "../chief-devices.ts";
-import { opensTo } from "../doorkeeper.ts";
-import type { FrontDesk } from "../front-desk.ts";
-import { hashOf } from "../secrets.ts";
+import { FaultError } from "../../book/faults.ts";
+import { bearer, checked } from "../door/answers.ts";
+import { chiefDevices, meantDevice } from "../door/chief-devices.ts";
+import { opensTo } from "../door/doorkeeper.ts";
+import type { FrontDesk } from "../door/front-desk.ts";
+import { hashOf } from "../seals/secrets.ts";
 
 const OneDevice = z.object({ id: z.string().check(z.regex(/^[0-9a-f]{64}$/)) });
 

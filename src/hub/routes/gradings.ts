@@ -1,12 +1,12 @@
 import type { FastifyPluginAsync } from "fastify";
 import * as z from "zod/mini";
-import { DeviceId, GradingId } from "../../core/identity.ts";
+import { DeviceId, GradingId } from "../../book/identity.ts";
 import type { ScorebookStore } from "../../ports/scorebook-store.ts";
-import { bearer, checked } from "../answers.ts";
-import { opensTo } from "../doorkeeper.ts";
-import type { FrontDesk } from "../front-desk.ts";
-import { TitlePages } from "../title-pages.ts";
-import { type TryLimit, type WrongTries, withLimit } from "../try-limit.ts";
+import { bearer, checked } from "../door/answers.ts";
+import { opensTo } from "../door/doorkeeper.ts";
+import type { FrontDesk } from "../door/front-desk.ts";
+import { TitlePages } from "../room/title-pages.ts";
+import { type TryLimit, type WrongTries, withLimit } from "../door/try-limit.ts";
 
 const Claim = z.object({
   key: z.string().check(z.minLength(1), z.maxLength(64)),

@@ -1,8 +1,8 @@
 import type { FastifyPluginAsync } from "fastify";
 import type { ScorebookStore } from "../../ports/scorebook-store.ts";
-import type { FrontDesk } from "../front-desk.ts";
-import { heldGradings } from "../held-gradings.ts";
-import { TitlePages } from "../title-pages.ts";
+import type { FrontDesk } from "../door/front-desk.ts";
+import { heldGradings } from "../door/held-gradings.ts";
+import { TitlePages } from "../room/title-pages.ts";
 
 /**
  * GET /health: that the hub is alive, and how much it holds; no names. Asked by anybody, so entries are counted of closed tests alone:

@@ -1,10 +1,10 @@
 import type { FastifyPluginAsync } from "fastify";
 import * as z from "zod/mini";
-import { GradingId } from "../../core/identity.ts";
-import { checked } from "../answers.ts";
-import { opensTo } from "../doorkeeper.ts";
-import type { RetentionClock } from "../retention-clock.ts";
-import { RetentionRule } from "../retention-rule.ts";
+import { GradingId } from "../../book/identity.ts";
+import { checked } from "../door/answers.ts";
+import { opensTo } from "../door/doorkeeper.ts";
+import type { RetentionClock } from "../forgetting/retention-clock.ts";
+import { RetentionRule } from "../forgetting/retention-rule.ts";
 
 /** Above the number of tests that a screen shows at once. */
 const MOST_SHOWN = 500;

@@ -1,7 +1,7 @@
 import { existsSync } from "node:fs";
 import { join } from "node:path";
 import type { FastifyInstance, FastifyReply, FastifyRequest } from "fastify";
-import { opensTo } from "../doorkeeper.ts";
+import { opensTo } from "../door/doorkeeper.ts";
 import { appleProfile } from "../tls/apple-profile.ts";
 import type { HallCertificate } from "../tls/hall-certificate.ts";
 import { isOfTheHall } from "../tls/hall-names.ts";

@@ -2,7 +2,7 @@ import { X509Certificate } from "node:crypto";
 import { chmodSync, mkdirSync } from "node:fs";
 import { isIP } from "node:net";
 import { join } from "node:path";
-import { FaultError } from "../../core/faults.ts";
+import { FaultError } from "../../book/faults.ts";
 import { type AuthorityNotice, keptAuthority, RENEW_BEFORE_MS } from "./kept-authority.ts";
 import { keepPair, readPair } from "./kept-pair.ts";
 import { makeServerCertificate, type Pair } from "./make-certificates.ts";

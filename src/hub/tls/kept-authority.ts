@@ -1,6 +1,6 @@
 import { X509Certificate } from "node:crypto";
 import { readdirSync } from "node:fs";
-import { FaultError } from "../../core/faults.ts";
+import { FaultError } from "../../book/faults.ts";
 import { keepPair, readPair } from "./kept-pair.ts";
 import { makeAuthority, type Pair } from "./make-certificates.ts";
 

@@ -3,7 +3,7 @@ import type { AddressInfo } from "node:net";
 import type { Duplex } from "node:stream";
 import type { FastifyInstance } from "fastify";
 import type { Clock } from "../../ports/clock.ts";
-import type { Crowd } from "../crowd.ts";
+import type { Crowd } from "../door/crowd.ts";
 import type { HallCertificate } from "./hall-certificate.ts";
 
 /** How often the machine's addresses and the certificate's end are looked at. */

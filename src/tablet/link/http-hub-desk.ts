@@ -1,4 +1,4 @@
-import { type Fault, type FaultCode, faultCodes } from "../../core/faults.ts";
+import { type Fault, type FaultCode, faultCodes } from "../../book/faults.ts";
 import type { Answer, HubDesk } from "../session/hub-desk.ts";
 
 /** The hub's HTTP doors, at the origin this app was served from. */

@@ -1,6 +1,6 @@
-import { criteriaAt, levelsAt, markedSides } from "../../core/rubric/lookup.ts";
-import type { Rubric, Section } from "../../core/rubric/rubric.ts";
-import type { EntryBody } from "../../core/scorebook/entry.ts";
+import { criteriaAt, levelsAt, markedSides } from "../../belt-test/rubric/lookup.ts";
+import type { Rubric, Section } from "../../belt-test/rubric/rubric.ts";
+import type { EntryBody } from "../../belt-test/scorebook/entry.ts";
 import { anchorsWords } from "../../words/anchors-words.ts";
 import { useSay } from "./use-say.ts";
 import "./anchor-grid.css";

@@ -1,5 +1,5 @@
 import { useMemo } from "react";
-import type { Fault } from "../../core/faults.ts";
+import type { Fault } from "../../book/faults.ts";
 import { faultSentence, faultsWords } from "../../words/faults-words.ts";
 import { useSay } from "./use-say.ts";
 

@@ -1,4 +1,4 @@
-import type { Rubric } from "../../core/rubric/rubric.ts";
+import type { Rubric } from "../../belt-test/rubric/rubric.ts";
 
 /**
  * The level whose worth is nearest to a share of all points; of two equally near ones the lower.

@@ -1,6 +1,6 @@
 import { ReferenceLine, Scatter, ScatterChart, XAxis, YAxis } from "recharts";
-import type { ProfilePoint } from "../../core/feedback/profile.ts";
-import type { Rubric } from "../../core/rubric/rubric.ts";
+import type { ProfilePoint } from "../../belt-test/feedback/profile.ts";
+import type { Rubric } from "../../belt-test/rubric/rubric.ts";
 import { sheetsWords } from "../../words/sheets-words.ts";
 import { LevelMark } from "../parts/level-glyph.tsx";
 import { useSay } from "../parts/use-say.ts";

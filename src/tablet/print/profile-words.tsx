@@ -1,5 +1,5 @@
-import type { ProfilePoint } from "../../core/feedback/profile.ts";
-import type { Rubric } from "../../core/rubric/rubric.ts";
+import type { ProfilePoint } from "../../belt-test/feedback/profile.ts";
+import type { Rubric } from "../../belt-test/rubric/rubric.ts";
 import { sheetsWords } from "../../words/sheets-words.ts";
 import { useSay } from "../parts/use-say.ts";
 import { nearestLevel } from "./nearest-level.ts";

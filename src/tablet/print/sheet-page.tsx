@@ -1,6 +1,6 @@
 import { lazy, Suspense } from "react";
-import type { Sheet } from "../../core/feedback/sheet.ts";
-import type { Rubric } from "../../core/rubric/rubric.ts";
+import type { Sheet } from "../../belt-test/feedback/sheet.ts";
+import type { Rubric } from "../../belt-test/rubric/rubric.ts";
 import { sheetPageWords } from "../../words/sheet-page-words.ts";
 import { sheetWords } from "../../words/sheet-words.ts";
 import { sheetsWords } from "../../words/sheets-words.ts";

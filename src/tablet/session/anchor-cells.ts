@@ -1,5 +1,5 @@
-import { criteriaAt, markedSides } from "../../core/rubric/lookup.ts";
-import type { Section } from "../../core/rubric/rubric.ts";
+import { criteriaAt, markedSides } from "../../belt-test/rubric/lookup.ts";
+import type { Section } from "../../belt-test/rubric/rubric.ts";
 
 /** How many cells a section asks for. */
 export const anchorCells = (section: Section): number =>

@@ -1,5 +1,5 @@
 import * as z from "zod/mini";
-import { DeviceId, PersonId } from "../../core/identity.ts";
+import { DeviceId, PersonId } from "../../book/identity.ts";
 
 /** What makes this device the hub's chief, also for gradings that do not exist yet; passes come and go with gradings. */
 const ChiefKey = z.object({ token: z.string(), person: PersonId, device: DeviceId });

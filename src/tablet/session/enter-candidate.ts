@@ -1,9 +1,9 @@
-import type { CandidateId } from "../../core/identity.ts";
-import { agesOut } from "../../core/planning/excused-by-age.ts";
-import type { RosterCandidate } from "../../core/planning/roster.ts";
-import { inTwo } from "../../core/scorebook/candidate-details.ts";
-import type { Entrant } from "../../core/scorebook/scorebook.ts";
-import { makeSideRecord } from "../../sync/make-side-record.ts";
+import type { CandidateId } from "../../book/identity.ts";
+import { agesOut } from "../../belt-test/planning/excused-by-age.ts";
+import type { RosterCandidate } from "../../belt-test/planning/roster.ts";
+import { inTwo } from "../../belt-test/scorebook/candidate-details.ts";
+import type { Entrant } from "../../belt-test/scorebook/scorebook.ts";
+import { makeSideRecord } from "../../line/make-side-record.ts";
 import { candidateDetails } from "./names.ts";
 import type { Notebook } from "./notebook.ts";
 import type { Services } from "./services.tsx";

@@ -1,5 +1,5 @@
 import { useState } from "react";
-import type { Fault } from "../../core/faults.ts";
+import type { Fault } from "../../book/faults.ts";
 import { dayAt, longDay } from "../../words/dates.ts";
 import { keptWords } from "../../words/kept-words.ts";
 import { Dialog } from "../parts/dialog.tsx";

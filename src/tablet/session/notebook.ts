@@ -1,5 +1,5 @@
-import type { Fault } from "../../core/faults.ts";
-import { FaultError } from "../../core/faults.ts";
+import type { Fault } from "../../book/faults.ts";
+import { FaultError } from "../../book/faults.ts";
 import type {
   CandidateId,
   DeviceId,
@@ -7,7 +7,7 @@ import type {
   PersonId,
   SectionId,
   SideRecordId,
-} from "../../core/identity.ts";
+} from "../../book/identity.ts";
 import {
   type AnyEntry,
   type Entry,
@@ -15,18 +15,18 @@ import {
   type EntryKind,
   type EntryOf,
   isKnown,
-} from "../../core/scorebook/entry.ts";
-import { lastOf } from "../../core/scorebook/last-of.ts";
-import { type LetIn, letInsToTell } from "../../core/scorebook/let-ins.ts";
-import { Pen, type PenSettings, speaking } from "../../core/scorebook/pen.ts";
-import { refusalOfBasis } from "../../core/scorebook/refusal-of-basis.ts";
-import { Scorebook } from "../../core/scorebook/scorebook.ts";
-import type { SideRecord } from "../../core/scorebook/side-record.ts";
+} from "../../belt-test/scorebook/entry.ts";
+import { lastOf } from "../../belt-test/scorebook/last-of.ts";
+import { type LetIn, letInsToTell } from "../../belt-test/scorebook/let-ins.ts";
+import { Pen, type PenSettings, speaking } from "../../belt-test/scorebook/pen.ts";
+import { refusalOfBasis } from "../../belt-test/scorebook/refusal-of-basis.ts";
+import { Scorebook } from "../../belt-test/scorebook/scorebook.ts";
+import type { SideRecord } from "../../belt-test/scorebook/side-record.ts";
 import { type Clock, platformClock } from "../../ports/clock.ts";
 import type { LinkState } from "../../ports/hub-link.ts";
 import type { StoredEntry } from "../../ports/scorebook-store.ts";
 import type { Pass, TabletStore } from "../../ports/tablet-store.ts";
-import { type Holds, isHeldIn, owedAgain } from "../../sync/owed-again.ts";
+import { type Holds, isHeldIn, owedAgain } from "../../line/owed-again.ts";
 import type {
   Coverage,
   DoneCall,
@@ -34,7 +34,7 @@ import type {
   Floor,
   Presence,
   Waiting,
-} from "../../sync/protocol.ts";
+} from "../../line/protocol.ts";
 import { readUnread } from "./unread-lines.ts";
 
 type Counters = Pick<PenSettings, "last" | "lamport">;

@@ -1,14 +1,14 @@
 import { useMemo } from "react";
-import type { CandidateId } from "../../core/identity.ts";
-import type { Scorebook } from "../../core/scorebook/scorebook.ts";
-import { asOpened } from "../../core/verdict/as-opened.ts";
-import { isOpen } from "../../core/verdict/is-open.ts";
-import type { Outcome } from "../../core/verdict/outcome.ts";
-import type { PanelReport } from "../../core/verdict/panel-report.ts";
-import type { PanelSeverity } from "../../core/verdict/panel-severity.ts";
-import { Reconciler } from "../../core/verdict/reconciler.ts";
-import { type Review, reviewQueue } from "../../core/verdict/review-queue.ts";
-import type { VerdictDoubt } from "../../core/verdict/verdict-doubt.ts";
+import type { CandidateId } from "../../book/identity.ts";
+import type { Scorebook } from "../../belt-test/scorebook/scorebook.ts";
+import { asOpened } from "../../belt-test/verdict/as-opened.ts";
+import { isOpen } from "../../belt-test/verdict/is-open.ts";
+import type { Outcome } from "../../belt-test/verdict/outcome.ts";
+import type { PanelReport } from "../../belt-test/verdict/panel-report.ts";
+import type { PanelSeverity } from "../../belt-test/verdict/panel-severity.ts";
+import { Reconciler } from "../../belt-test/verdict/reconciler.ts";
+import { type Review, reviewQueue } from "../../belt-test/verdict/review-queue.ts";
+import type { VerdictDoubt } from "../../belt-test/verdict/verdict-doubt.ts";
 import { useNotebook } from "./services.tsx";
 
 /** One reconciler a book: it remembers the candidates nothing happened to. */

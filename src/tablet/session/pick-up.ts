@@ -1,4 +1,4 @@
-import type { DeviceId } from "../../core/identity.ts";
+import type { DeviceId } from "../../book/identity.ts";
 import type { ChiefKey } from "./chief-key.ts";
 import type { Answer, GradingOnHub } from "./hub-desk.ts";
 import type { Services } from "./services.tsx";

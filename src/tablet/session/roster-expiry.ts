@@ -1,4 +1,4 @@
-import type { GradingId } from "../../core/identity.ts";
+import type { GradingId } from "../../book/identity.ts";
 import type { Pass, TabletStore } from "../../ports/tablet-store.ts";
 import type { Notebook } from "./notebook.ts";
 

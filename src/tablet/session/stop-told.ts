@@ -1,5 +1,5 @@
 import { useRef } from "react";
-import { type FloorNow, floorNow, isToldLate } from "../../sync/floor.ts";
+import { type FloorNow, floorNow, isToldLate } from "../../line/floor.ts";
 import type { Notebook } from "./notebook.ts";
 
 /** `alone`, `asking`: nobody has heard of it as far as this device knows. `late`: told when the floor had gone on. */

@@ -1,4 +1,4 @@
-import { type AnyEntry, readEntry } from "../../core/scorebook/entry.ts";
+import { type AnyEntry, readEntry } from "../../belt-test/scorebook/entry.ts";
 import type { Pass, TabletStore } from "../../ports/tablet-store.ts";
 
 /**

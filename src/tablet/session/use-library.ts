@@ -1,5 +1,5 @@
 import { useEffect, useState } from "react";
-import { FaultLibrary } from "../../core/rubric/fault-library.ts";
+import { FaultLibrary } from "../../belt-test/rubric/fault-library.ts";
 import { useNotebook } from "./services.tsx";
 
 let loaded: FaultLibrary | undefined;

@@ -1,5 +1,5 @@
 import { useCallback, useEffect, useState } from "react";
-import type { Fault } from "../../core/faults.ts";
+import type { Fault } from "../../book/faults.ts";
 import type { NamesKept } from "./hub-desk.ts";
 import { useServices } from "./services.tsx";
 

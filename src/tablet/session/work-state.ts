@@ -1,9 +1,9 @@
-import type { CandidateId, PersonId, SectionId } from "../../core/identity.ts";
-import type { Step } from "../../core/planning/script.ts";
-import { assignedPlaces } from "../../core/scorebook/assigned-places.ts";
-import { isCallDone } from "../../core/scorebook/call-done.ts";
-import type { Place } from "../../core/scorebook/cell.ts";
-import type { Coverage, DoneCall } from "../../sync/protocol.ts";
+import type { CandidateId, PersonId, SectionId } from "../../book/identity.ts";
+import type { Step } from "../../belt-test/planning/script.ts";
+import { assignedPlaces } from "../../belt-test/scorebook/assigned-places.ts";
+import { isCallDone } from "../../belt-test/scorebook/call-done.ts";
+import type { Place } from "../../belt-test/scorebook/cell.ts";
+import type { Coverage, DoneCall } from "../../line/protocol.ts";
 import type { Notebook } from "./notebook.ts";
 
 export type WorkState = Coverage["state"];

@@ -1,4 +1,4 @@
-import type { ScorebookFile } from "../../core/scorebook/scorebook-file.ts";
+import type { ScorebookFile } from "../../belt-test/scorebook/scorebook-file.ts";
 
 /** A belt test as it lies on this device's disk, read without any of the app: the app is what is broken. */
 export interface Held {

@@ -1,13 +1,13 @@
 import canonicalize from "canonicalize";
 import { Dexie, type Table } from "dexie";
-import type { FaultCode } from "../../core/faults.ts";
-import { FaultError } from "../../core/faults.ts";
-import type { CountId, EntryId, GradingId, SideRecordId } from "../../core/identity.ts";
-import type { AnyEntry } from "../../core/scorebook/entry.ts";
-import type { SideRecord } from "../../core/scorebook/side-record.ts";
+import type { FaultCode } from "../../book/faults.ts";
+import { FaultError } from "../../book/faults.ts";
+import type { CountId, EntryId, GradingId, SideRecordId } from "../../book/identity.ts";
+import type { AnyEntry } from "../../belt-test/scorebook/entry.ts";
+import type { SideRecord } from "../../belt-test/scorebook/side-record.ts";
 import type { Appended, StoredEntry } from "../../ports/scorebook-store.ts";
 import type { Pass, TabletStore } from "../../ports/tablet-store.ts";
-import { refsIn } from "../../sync/refs-in.ts";
+import { refsIn } from "../../line/refs-in.ts";
 
 interface Row {
   place?: number;

@@ -1,6 +1,6 @@
-import { sheetOf } from "../../../src/core/feedback/sheet-of.ts";
-import type { CandidateId } from "../../../src/core/identity.ts";
-import { Reconciler } from "../../../src/core/verdict/reconciler.ts";
+import { sheetOf } from "../../../src/belt-test/feedback/sheet-of.ts";
+import type { CandidateId } from "../../../src/book/identity.ts";
+import { Reconciler } from "../../../src/belt-test/verdict/reconciler.ts";
 import { shippedLibrary } from "../../../src/hub/shipped-library.ts";
 import type { Page, Person } from "../../world/person.ts";
 

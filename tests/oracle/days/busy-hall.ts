@@ -1,6 +1,6 @@
-import type { CandidateId, GradingId, PersonId } from "../../../src/core/identity.ts";
-import type { Role } from "../../../src/core/scorebook/entry.ts";
-import type { Handed } from "../../../src/hub/grading-room.ts";
+import type { CandidateId, GradingId, PersonId } from "../../../src/book/identity.ts";
+import type { Role } from "../../../src/belt-test/scorebook/entry.ts";
+import type { Handed } from "../../../src/hub/room/grading-room.ts";
 import { anIdOf } from "../../builders/a-pen.ts";
 import { SPARE } from "../../world/chief.ts";
 import { Dice } from "../../world/dice.ts";

@@ -1,4 +1,4 @@
-import type { Rubric } from "../../../src/core/rubric/rubric.ts";
+import type { Rubric } from "../../../src/belt-test/rubric/rubric.ts";
 import { aRubric } from "../../builders/a-rubric.ts";
 import type { Dice } from "../../world/dice.ts";
 

@@ -1,14 +1,14 @@
-import { sheetOf } from "../../../src/core/feedback/sheet-of.ts";
-import type { CandidateId, GradingId } from "../../../src/core/identity.ts";
-import type { AnyEntry, EntryBody, EntryKind } from "../../../src/core/scorebook/entry.ts";
-import type { Pen } from "../../../src/core/scorebook/pen.ts";
-import { isAway } from "../../../src/core/scorebook/presence.ts";
-import type { Scorebook } from "../../../src/core/scorebook/scorebook.ts";
-import type { SideRecord } from "../../../src/core/scorebook/side-record.ts";
-import type { Outcome } from "../../../src/core/verdict/outcome.ts";
-import { Reconciler } from "../../../src/core/verdict/reconciler.ts";
+import { sheetOf } from "../../../src/belt-test/feedback/sheet-of.ts";
+import type { CandidateId, GradingId } from "../../../src/book/identity.ts";
+import type { AnyEntry, EntryBody, EntryKind } from "../../../src/belt-test/scorebook/entry.ts";
+import type { Pen } from "../../../src/belt-test/scorebook/pen.ts";
+import { isAway } from "../../../src/belt-test/scorebook/presence.ts";
+import type { Scorebook } from "../../../src/belt-test/scorebook/scorebook.ts";
+import type { SideRecord } from "../../../src/belt-test/scorebook/side-record.ts";
+import type { Outcome } from "../../../src/belt-test/verdict/outcome.ts";
+import { Reconciler } from "../../../src/belt-test/verdict/reconciler.ts";
 import { shippedLibrary } from "../../../src/hub/shipped-library.ts";
-import { makeSideRecord } from "../../../src/sync/make-side-record.ts";
+import { makeSideRecord } from "../../../src/line/make-side-record.ts";
 import type { Dice } from "../../world/dice.ts";
 
 interface Deciding {

@@ -1,4 +1,4 @@
-import { Rubric } from "../../../src/core/rubric/rubric.ts";
+import { Rubric } from "../../../src/belt-test/rubric/rubric.ts";
 import { Scenario } from "../../../src/demo/scenario.ts";
 import { shippedRubrics } from "../../builders/shipped-rubrics.ts";
 import type { Dice } from "../../world/dice.ts";

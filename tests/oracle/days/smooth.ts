@@ -1,6 +1,6 @@
-import type { DeviceId, GradingId, PersonId } from "../../../src/core/identity.ts";
-import { Pen } from "../../../src/core/scorebook/pen.ts";
-import { fold } from "../../../src/core/scorebook/scorebook.ts";
+import type { DeviceId, GradingId, PersonId } from "../../../src/book/identity.ts";
+import { Pen } from "../../../src/belt-test/scorebook/pen.ts";
+import { fold } from "../../../src/belt-test/scorebook/scorebook.ts";
 import { planned } from "../../../src/demo/planned.ts";
 import { play } from "../../../src/demo/played.ts";
 import { shippedLibrary } from "../../../src/hub/shipped-library.ts";

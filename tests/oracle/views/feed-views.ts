@@ -1,9 +1,9 @@
 import type { WebSocket } from "@fastify/websocket";
-import type { DeviceId, PersonId } from "../../../src/core/identity.ts";
-import type { Role } from "../../../src/core/scorebook/entry.ts";
-import { GradingRoom } from "../../../src/hub/grading-room.ts";
-import { Line } from "../../../src/hub/line.ts";
-import { openMemoryScorebook } from "../../../src/hub/storage/memory-scorebook.ts";
+import type { DeviceId, PersonId } from "../../../src/book/identity.ts";
+import type { Role } from "../../../src/belt-test/scorebook/entry.ts";
+import { GradingRoom } from "../../../src/hub/room/grading-room.ts";
+import { Line } from "../../../src/hub/hall/line.ts";
+import { openMemoryScorebook } from "../../../src/hub/store/memory-scorebook.ts";
 import { atOnce } from "../../world/lying-hall.ts";
 import type { OracleBook, Seated } from "../oracle-book.ts";
 import type { Views } from "../views.ts";

@@ -1,6 +1,6 @@
-import type { AnyEntry, Role } from "../../../src/core/scorebook/entry.ts";
-import { refusal } from "../../../src/core/scorebook/permit.ts";
-import { Scorebook } from "../../../src/core/scorebook/scorebook.ts";
+import type { AnyEntry, Role } from "../../../src/belt-test/scorebook/entry.ts";
+import { refusal } from "../../../src/belt-test/scorebook/permit.ts";
+import { Scorebook } from "../../../src/belt-test/scorebook/scorebook.ts";
 import { Dice } from "../../world/dice.ts";
 import type { OracleBook } from "../oracle-book.ts";
 import type { ReadBook } from "./read-book.ts";

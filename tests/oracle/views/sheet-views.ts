@@ -1,7 +1,7 @@
-import { familySheet } from "../../../src/core/feedback/family-sheet.ts";
-import { sheetOf } from "../../../src/core/feedback/sheet-of.ts";
-import { fold } from "../../../src/core/scorebook/scorebook.ts";
-import { Reconciler } from "../../../src/core/verdict/reconciler.ts";
+import { familySheet } from "../../../src/belt-test/feedback/family-sheet.ts";
+import { sheetOf } from "../../../src/belt-test/feedback/sheet-of.ts";
+import { fold } from "../../../src/belt-test/scorebook/scorebook.ts";
+import { Reconciler } from "../../../src/belt-test/verdict/reconciler.ts";
 import { shippedLibrary } from "../../../src/hub/shipped-library.ts";
 import { sayIn } from "../../../src/words/say.ts";
 import { sheetPageWords } from "../../../src/words/sheet-page-words.ts";

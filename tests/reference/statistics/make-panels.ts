@@ -1,5 +1,5 @@
 import { writeFileSync } from "node:fs";
-import { chanceFrom } from "../../../src/core/statistics/chance.ts";
+import { chanceFrom } from "../../../src/ratings/statistics/chance.ts";
 
 /**
  * Invented panels, seeded, for regenerate.R to compute with R's lme4 and psych: `npx tsx tests/reference/statistics/make-panels.ts`.

@@ -1,9 +1,9 @@
 import { screen, waitFor, within } from "@testing-library/react";
 import userEvent from "@testing-library/user-event";
 import { describe, expect, it } from "vitest";
-import type { PersonId } from "../../../src/core/identity.ts";
-import type { AnyEntry } from "../../../src/core/scorebook/entry.ts";
-import { makeSideRecord } from "../../../src/sync/make-side-record.ts";
+import type { PersonId } from "../../../src/book/identity.ts";
+import type { AnyEntry } from "../../../src/belt-test/scorebook/entry.ts";
+import { makeSideRecord } from "../../../src/line/make-side-record.ts";
 import { AnchorsScreen } from "../../../src/tablet/screens/chief/anchors-screen.tsx";
 import { OwnScreen } from "../../../src/tablet/screens/own/own-screen.tsx";
 import { aGradingId } from "../../builders/a-pen.ts";

@@ -8,9 +8,9 @@ import type {
   EntryId,
   PersonId,
   SectionId,
-} from "../../../src/core/identity.ts";
-import type { Role } from "../../../src/core/scorebook/entry.ts";
-import { lockBody } from "../../../src/core/scorebook/judge-view.ts";
+} from "../../../src/book/identity.ts";
+import type { Role } from "../../../src/belt-test/scorebook/entry.ts";
+import { lockBody } from "../../../src/belt-test/scorebook/judge-view.ts";
 import { SessionFrame } from "../../../src/tablet/screens/frame/session-frame.tsx";
 import { StoppedFloor } from "../../../src/tablet/screens/frame/stopped-floor.tsx";
 import { Troubles } from "../../../src/tablet/screens/frame/troubles.tsx";

@@ -1,7 +1,7 @@
 import { act, screen } from "@testing-library/react";
 import userEvent from "@testing-library/user-event";
 import { describe, expect, it } from "vitest";
-import type { DeviceId, PersonId } from "../../../src/core/identity.ts";
+import type { DeviceId, PersonId } from "../../../src/book/identity.ts";
 import { FurtherDevices } from "../../../src/tablet/screens/frame/further-devices.tsx";
 import { Notebook } from "../../../src/tablet/session/notebook.ts";
 import { anEntryId, aPen } from "../../builders/a-pen.ts";

@@ -1,9 +1,9 @@
 import { screen, within } from "@testing-library/react";
 import userEvent from "@testing-library/user-event";
 import { describe, expect, it } from "vitest";
-import type { GradingId, PersonId } from "../../../src/core/identity.ts";
-import { scorebookFile } from "../../../src/core/scorebook/scorebook-file.ts";
-import { makeSideRecord } from "../../../src/sync/make-side-record.ts";
+import type { GradingId, PersonId } from "../../../src/book/identity.ts";
+import { scorebookFile } from "../../../src/belt-test/scorebook/scorebook-file.ts";
+import { makeSideRecord } from "../../../src/line/make-side-record.ts";
 import { HomeScreen } from "../../../src/tablet/screens/home/home-screen.tsx";
 import { takeScorebook } from "../../../src/tablet/screens/home/take-scorebook.ts";
 import { aGradingId, anEntryId, aPen } from "../../builders/a-pen.ts";

@@ -1,6 +1,6 @@
 import { screen, within } from "@testing-library/react";
 import { describe, expect, it } from "vitest";
-import type { PersonId } from "../../../src/core/identity.ts";
+import type { PersonId } from "../../../src/book/identity.ts";
 import { ItemsScreen } from "../../../src/tablet/screens/chief/items-screen.tsx";
 import { aMarkedDay } from "../../builders/a-marked-day.ts";
 import { aSession } from "../../builders/a-session.tsx";

@@ -7,8 +7,8 @@ import type {
   GradingId,
   PersonId,
   SideRecordId,
-} from "../../../src/core/identity.ts";
-import type { SideRecord } from "../../../src/core/scorebook/side-record.ts";
+} from "../../../src/book/identity.ts";
+import type { SideRecord } from "../../../src/belt-test/scorebook/side-record.ts";
 import { KeptScreen } from "../../../src/tablet/screens/chief/kept-screen.tsx";
 import type { BackupState, NamesKept } from "../../../src/tablet/session/hub-desk.ts";
 import { aGradingId, aPen } from "../../builders/a-pen.ts";

@@ -1,6 +1,6 @@
 import { screen, within } from "@testing-library/react";
 import { describe, expect, it } from "vitest";
-import type { PersonId } from "../../../src/core/identity.ts";
+import type { PersonId } from "../../../src/book/identity.ts";
 import { PanelJudges } from "../../../src/tablet/screens/chief/panel-judges.tsx";
 import { PanelScreen } from "../../../src/tablet/screens/chief/panel-screen.tsx";
 import { panelOf } from "../../../src/tablet/session/outcomes.ts";

@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import type { Outcome } from "../../../src/core/verdict/outcome.ts";
+import type { Outcome } from "../../../src/belt-test/verdict/outcome.ts";
 import { sureInWords } from "../../../src/tablet/screens/chief/sure-in-words.ts";
 import { sayIn } from "../../../src/words/say.ts";
 import { sureWords } from "../../../src/words/sure-words.ts";

@@ -1,7 +1,7 @@
 import { render, screen } from "@testing-library/react";
 import userEvent from "@testing-library/user-event";
 import { describe, expect, it, vi } from "vitest";
-import type { GradingId } from "../../../src/core/identity.ts";
+import type { GradingId } from "../../../src/book/identity.ts";
 import { heldHere } from "../../../src/tablet/screens/trust/held-here.ts";
 import { kindOf } from "../../../src/tablet/screens/trust/kind-of.ts";
 import { TrustScreen } from "../../../src/tablet/screens/trust/trust-screen.tsx";

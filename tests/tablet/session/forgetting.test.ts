@@ -1,7 +1,7 @@
 import { describe, expect, it } from "vitest";
-import { FaultError } from "../../../src/core/faults.ts";
-import type { DeviceId, PersonId } from "../../../src/core/identity.ts";
-import { makeSideRecord } from "../../../src/sync/make-side-record.ts";
+import { FaultError } from "../../../src/book/faults.ts";
+import type { DeviceId, PersonId } from "../../../src/book/identity.ts";
+import { makeSideRecord } from "../../../src/line/make-side-record.ts";
 import { Notebook } from "../../../src/tablet/session/notebook.ts";
 import { aGradingId, anEntryId } from "../../builders/a-pen.ts";
 import { openMemoryTabletStore, TabletDisk } from "../../world/memory-tablet-store.ts";

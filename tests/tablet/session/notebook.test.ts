@@ -1,5 +1,5 @@
 import { describe, expect, it, vi } from "vitest";
-import { FaultError } from "../../../src/core/faults.ts";
+import { FaultError } from "../../../src/book/faults.ts";
 import type {
   CandidateId,
   CriterionId,
@@ -7,10 +7,10 @@ import type {
   ItemId,
   PersonId,
   SectionId,
-} from "../../../src/core/identity.ts";
-import { lastUndoable, undoOf } from "../../../src/core/scorebook/undo.ts";
+} from "../../../src/book/identity.ts";
+import { lastUndoable, undoOf } from "../../../src/belt-test/scorebook/undo.ts";
 import type { OpenHubLink } from "../../../src/ports/hub-link.ts";
-import type { FromHub, FromTablet } from "../../../src/sync/protocol.ts";
+import type { FromHub, FromTablet } from "../../../src/line/protocol.ts";
 import { Notebook } from "../../../src/tablet/session/notebook.ts";
 import { joinHub } from "../../../src/tablet/session/uplink.ts";
 import { openDexieScorebook } from "../../../src/tablet/storage/dexie-scorebook.ts";

@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import { FaultError } from "../../../src/core/faults.ts";
+import { FaultError } from "../../../src/book/faults.ts";
 import type {
   CandidateId,
   CriterionId,
@@ -7,12 +7,12 @@ import type {
   ItemId,
   PersonId,
   SectionId,
-} from "../../../src/core/identity.ts";
-import type { AnyEntry } from "../../../src/core/scorebook/entry.ts";
-import { isLockedFor, lockBody } from "../../../src/core/scorebook/judge-view.ts";
+} from "../../../src/book/identity.ts";
+import type { AnyEntry } from "../../../src/belt-test/scorebook/entry.ts";
+import { isLockedFor, lockBody } from "../../../src/belt-test/scorebook/judge-view.ts";
 import type { OpenHubLink } from "../../../src/ports/hub-link.ts";
 import type { TabletStore } from "../../../src/ports/tablet-store.ts";
-import type { FromHub, FromTablet } from "../../../src/sync/protocol.ts";
+import type { FromHub, FromTablet } from "../../../src/line/protocol.ts";
 import { Notebook } from "../../../src/tablet/session/notebook.ts";
 import { joinHub } from "../../../src/tablet/session/uplink.ts";
 import { theRestNotSeen } from "../../builders/a-lock.ts";

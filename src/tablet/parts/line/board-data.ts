@@ -1,4 +1,4 @@
-import type { CandidateId } from "../../../core/identity.ts";
+import type { CandidateId } from "../../../book/identity.ts";
 import type { BeltColours } from "../belt.tsx";
 
 /** One child's column. */

@@ -1,5 +1,5 @@
 import { useMemo } from "react";
-import { CHECKLIST_LEVELS } from "../../../core/rubric/rubric.ts";
+import { CHECKLIST_LEVELS } from "../../../belt-test/rubric/rubric.ts";
 import { judgeWords } from "../../../words/judge-words.ts";
 import { useSay } from "../use-say.ts";
 import { Board } from "./board.tsx";

@@ -1,6 +1,6 @@
 import { useState } from "react";
-import { sectionOf } from "../../../core/rubric/lookup.ts";
-import type { EntryBody } from "../../../core/scorebook/entry.ts";
+import { sectionOf } from "../../../belt-test/rubric/lookup.ts";
+import type { EntryBody } from "../../../belt-test/scorebook/entry.ts";
 import { anchorsWords } from "../../../words/anchors-words.ts";
 import { listed } from "../../../words/listed.ts";
 import { AnchorGrid } from "../../parts/anchor-grid.tsx";

@@ -1,4 +1,4 @@
-import type { Rubric, Section } from "../../../core/rubric/rubric.ts";
+import type { Rubric, Section } from "../../../belt-test/rubric/rubric.ts";
 
 /** Where a section's score hangs: −1 the far left, 0 on the line, 1 the far right; and the level whose shape it wears. */
 export interface LinePlace {

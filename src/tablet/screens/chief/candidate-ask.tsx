@@ -1,5 +1,5 @@
 import { useState } from "react";
-import type { PersonId } from "../../../core/identity.ts";
+import type { PersonId } from "../../../book/identity.ts";
 import { CheckField } from "../../parts/check-field.tsx";
 import { Dialog } from "../../parts/dialog.tsx";
 import { Key } from "../../parts/key.tsx";

@@ -1,12 +1,12 @@
-import type { CandidateId, PersonId } from "../../../core/identity.ts";
-import { criteriaAt, levelsAt, markedSides, meetsLevelAt } from "../../../core/rubric/lookup.ts";
-import type { Item, Rubric, Section } from "../../../core/rubric/rubric.ts";
-import { type Place, placeKey } from "../../../core/scorebook/cell.ts";
-import type { How, Side } from "../../../core/scorebook/entry.ts";
-import type { Scorebook } from "../../../core/scorebook/scorebook.ts";
-import { caseOf } from "../../../core/verdict/case-of.ts";
-import { isStruck } from "../../../core/verdict/flag-keys.ts";
-import type { Outcome, PanelMark } from "../../../core/verdict/outcome.ts";
+import type { CandidateId, PersonId } from "../../../book/identity.ts";
+import { criteriaAt, levelsAt, markedSides, meetsLevelAt } from "../../../belt-test/rubric/lookup.ts";
+import type { Item, Rubric, Section } from "../../../belt-test/rubric/rubric.ts";
+import { type Place, placeKey } from "../../../belt-test/scorebook/cell.ts";
+import type { How, Side } from "../../../belt-test/scorebook/entry.ts";
+import type { Scorebook } from "../../../belt-test/scorebook/scorebook.ts";
+import { caseOf } from "../../../belt-test/verdict/case-of.ts";
+import { isStruck } from "../../../belt-test/verdict/flag-keys.ts";
+import type { Outcome, PanelMark } from "../../../belt-test/verdict/outcome.ts";
 
 /** One judge's mark of one cell, as it counts now. */
 export interface Thread {

@@ -1,7 +1,7 @@
-import type { EntryBody } from "../../../core/scorebook/entry.ts";
-import { FreeText } from "../../../core/scorebook/side-record.ts";
-import { isOpen } from "../../../core/verdict/is-open.ts";
-import type { Flag, Outcome } from "../../../core/verdict/outcome.ts";
+import type { EntryBody } from "../../../belt-test/scorebook/entry.ts";
+import { FreeText } from "../../../belt-test/scorebook/side-record.ts";
+import { isOpen } from "../../../belt-test/verdict/is-open.ts";
+import type { Flag, Outcome } from "../../../belt-test/verdict/outcome.ts";
 import { halfPoints } from "../../../words/half-points.ts";
 import { Key } from "../../parts/key.tsx";
 import { mayAskAgain } from "../../session/may-ask-again.ts";

@@ -1,10 +1,10 @@
 import { useMemo } from "react";
-import { DONE } from "../../../core/rubric/rubric.ts";
-import { placeKey } from "../../../core/scorebook/cell.ts";
-import { caseOf } from "../../../core/verdict/case-of.ts";
-import type { Outcome } from "../../../core/verdict/outcome.ts";
-import { ownJudges } from "../../../core/verdict/own-judges.ts";
-import { type SmallestChange, smallestChange } from "../../../core/verdict/smallest-change.ts";
+import { DONE } from "../../../belt-test/rubric/rubric.ts";
+import { placeKey } from "../../../belt-test/scorebook/cell.ts";
+import { caseOf } from "../../../belt-test/verdict/case-of.ts";
+import type { Outcome } from "../../../belt-test/verdict/outcome.ts";
+import { ownJudges } from "../../../belt-test/verdict/own-judges.ts";
+import { type SmallestChange, smallestChange } from "../../../belt-test/verdict/smallest-change.ts";
 import { listed } from "../../../words/listed.ts";
 import { sureWords } from "../../../words/sure-words.ts";
 import { useSay } from "../../parts/use-say.ts";

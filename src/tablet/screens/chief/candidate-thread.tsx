@@ -1,6 +1,6 @@
 import type { CSSProperties } from "react";
-import { meetsLevelAt } from "../../../core/rubric/lookup.ts";
-import type { Section } from "../../../core/rubric/rubric.ts";
+import { meetsLevelAt } from "../../../belt-test/rubric/lookup.ts";
+import type { Section } from "../../../belt-test/rubric/rubric.ts";
 import { LevelGlyph } from "../../parts/level-glyph.tsx";
 import { type CellOfAll, levelAt, type Thread } from "./candidate-cells.ts";
 import { levelInWords, shortName, type Told } from "./question-in-words.ts";

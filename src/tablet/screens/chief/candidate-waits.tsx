@@ -1,4 +1,4 @@
-import type { Outcome } from "../../../core/verdict/outcome.ts";
+import type { Outcome } from "../../../belt-test/verdict/outcome.ts";
 import { listed } from "../../../words/listed.ts";
 import { sectionTally, waitsFor } from "./board-coverage.ts";
 import { nameOf, type Told } from "./question-in-words.ts";

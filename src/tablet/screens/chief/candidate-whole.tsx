@@ -1,7 +1,7 @@
 import type { CSSProperties } from "react";
-import { caseOf } from "../../../core/verdict/case-of.ts";
-import { judgeTotals } from "../../../core/verdict/judge-totals.ts";
-import type { Outcome } from "../../../core/verdict/outcome.ts";
+import { caseOf } from "../../../belt-test/verdict/case-of.ts";
+import { judgeTotals } from "../../../belt-test/verdict/judge-totals.ts";
+import type { Outcome } from "../../../belt-test/verdict/outcome.ts";
 import { halfPoints } from "../../../words/half-points.ts";
 import { wholeWords } from "../../../words/whole-words.ts";
 import { useSay } from "../../parts/use-say.ts";

@@ -1,5 +1,5 @@
 import { useEffect, useState } from "react";
-import type { Fault } from "../../../core/faults.ts";
+import type { Fault } from "../../../book/faults.ts";
 import { clockTime, dayAt } from "../../../words/dates.ts";
 import { doorWords } from "../../../words/door-words.ts";
 import { Dialog } from "../../parts/dialog.tsx";

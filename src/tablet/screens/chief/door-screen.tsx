@@ -2,7 +2,7 @@
 // Others look at the code over the chief's shoulder; the chief looks at a name and lets it in: three seconds a tablet.
 import { useState } from "react";
 import { Link } from "react-router";
-import type { Fault } from "../../../core/faults.ts";
+import type { Fault } from "../../../book/faults.ts";
 import { doorWords } from "../../../words/door-words.ts";
 import { EmptyState } from "../../parts/empty-state.tsx";
 import { Notice } from "../../parts/notice.tsx";

@@ -1,5 +1,5 @@
 import { useState } from "react";
-import type { PersonId } from "../../../core/identity.ts";
+import type { PersonId } from "../../../book/identity.ts";
 import { doorWords } from "../../../words/door-words.ts";
 import { Key } from "../../parts/key.tsx";
 import { useSay } from "../../parts/use-say.ts";

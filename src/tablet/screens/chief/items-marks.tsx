@@ -1,7 +1,7 @@
-import { type BorderlineMark, ENOUGH_CASES } from "../../../core/items/borderline.ts";
-import type { RubricReport } from "../../../core/items/item-report.ts";
-import { sectionOf } from "../../../core/rubric/lookup.ts";
-import type { Rubric } from "../../../core/rubric/rubric.ts";
+import { type BorderlineMark, ENOUGH_CASES } from "../../../belt-test/items/borderline.ts";
+import type { RubricReport } from "../../../belt-test/items/item-report.ts";
+import { sectionOf } from "../../../belt-test/rubric/lookup.ts";
+import type { Rubric } from "../../../belt-test/rubric/rubric.ts";
 import { itemsWords } from "../../../words/items-words.ts";
 import { useSay } from "../../parts/use-say.ts";
 

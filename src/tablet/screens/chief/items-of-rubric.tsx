@@ -2,9 +2,9 @@ import {
   ENOUGH_CLASS,
   type ItemFigures,
   type RubricReport,
-} from "../../../core/items/item-report.ts";
-import { itemOf, sectionOf } from "../../../core/rubric/lookup.ts";
-import type { Rubric } from "../../../core/rubric/rubric.ts";
+} from "../../../belt-test/items/item-report.ts";
+import { itemOf, sectionOf } from "../../../belt-test/rubric/lookup.ts";
+import type { Rubric } from "../../../belt-test/rubric/rubric.ts";
 import { itemsWords } from "../../../words/items-words.ts";
 import { useSay } from "../../parts/use-say.ts";
 import { ItemsMarks } from "./items-marks.tsx";

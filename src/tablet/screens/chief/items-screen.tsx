@@ -1,6 +1,6 @@
 // The chief examiner as teacher, at home in the week after; a minute to plan the next lessons.
 import { Link } from "react-router";
-import { itemReport } from "../../../core/items/item-report.ts";
+import { itemReport } from "../../../belt-test/items/item-report.ts";
 import { itemsWords } from "../../../words/items-words.ts";
 import { EmptyState } from "../../parts/empty-state.tsx";
 import { PageBand } from "../../parts/page-band.tsx";

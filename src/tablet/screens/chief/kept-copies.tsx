@@ -1,5 +1,5 @@
 import { useEffect, useState } from "react";
-import type { Fault } from "../../../core/faults.ts";
+import type { Fault } from "../../../book/faults.ts";
 import { clockTime } from "../../../words/dates.ts";
 import { keptWords } from "../../../words/kept-words.ts";
 import { Key } from "../../parts/key.tsx";

@@ -1,5 +1,5 @@
 import { type FormEvent, useState } from "react";
-import { namesMonths } from "../../../core/scorebook/retention.ts";
+import { namesMonths } from "../../../belt-test/scorebook/retention.ts";
 import { dayAt } from "../../../words/dates.ts";
 import { keptWords } from "../../../words/kept-words.ts";
 import { Key } from "../../parts/key.tsx";

@@ -1,4 +1,4 @@
-import { headsApart } from "../../../core/scorebook/signed-head.ts";
+import { headsApart } from "../../../book/signed-head.ts";
 import { longDay } from "../../../words/dates.ts";
 import { keptWords } from "../../../words/kept-words.ts";
 import { Notice } from "../../parts/notice.tsx";

@@ -2,9 +2,9 @@ import {
   agreementWord,
   RELIABLE,
   TENTATIVE,
-} from "../../../core/panel/agreement/agreement-word.ts";
-import { iccForms } from "../../../core/panel/agreement/intraclass.ts";
-import { ADJACENT_GOAL, type PanelReport } from "../../../core/verdict/panel-report.ts";
+} from "../../../ratings/agreement/agreement-word.ts";
+import { iccForms } from "../../../ratings/agreement/intraclass.ts";
+import { ADJACENT_GOAL, type PanelReport } from "../../../belt-test/verdict/panel-report.ts";
 import { panelWords } from "../../../words/panel-words.ts";
 import { useSay } from "../../parts/use-say.ts";
 

@@ -1,5 +1,5 @@
-import type { JudgeReport } from "../../../core/verdict/judge-report.ts";
-import { ownJudges } from "../../../core/verdict/own-judges.ts";
+import type { JudgeReport } from "../../../belt-test/verdict/judge-report.ts";
+import { ownJudges } from "../../../belt-test/verdict/own-judges.ts";
 import { listed } from "../../../words/listed.ts";
 import { panelWords } from "../../../words/panel-words.ts";
 import { DriftLine } from "../../parts/drift-line.tsx";

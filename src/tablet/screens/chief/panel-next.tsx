@@ -1,4 +1,4 @@
-import type { NextStep, PanelReport } from "../../../core/verdict/panel-report.ts";
+import type { NextStep, PanelReport } from "../../../belt-test/verdict/panel-report.ts";
 import { panelWords } from "../../../words/panel-words.ts";
 import { useSay } from "../../parts/use-say.ts";
 import { criterionWord } from "../../session/judge-in-words.ts";

@@ -1,4 +1,4 @@
-import type { PanelReport } from "../../../core/verdict/panel-report.ts";
+import type { PanelReport } from "../../../belt-test/verdict/panel-report.ts";
 import { listed } from "../../../words/listed.ts";
 import { panelWords } from "../../../words/panel-words.ts";
 import { useSay } from "../../parts/use-say.ts";

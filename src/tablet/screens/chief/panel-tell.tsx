@@ -1,4 +1,4 @@
-import type { JudgeReport } from "../../../core/verdict/judge-report.ts";
+import type { JudgeReport } from "../../../belt-test/verdict/judge-report.ts";
 import { panelWords } from "../../../words/panel-words.ts";
 import { Key } from "../../parts/key.tsx";
 import { Notice } from "../../parts/notice.tsx";

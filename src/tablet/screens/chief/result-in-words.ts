@@ -1,5 +1,5 @@
-import { isOpen } from "../../../core/verdict/is-open.ts";
-import type { Outcome, SectionOutcome } from "../../../core/verdict/outcome.ts";
+import { isOpen } from "../../../belt-test/verdict/is-open.ts";
+import type { Outcome, SectionOutcome } from "../../../belt-test/verdict/outcome.ts";
 import { listed } from "../../../words/listed.ts";
 import { givenName } from "../../session/names.ts";
 import { itemTitle, sectionTitle, type Told } from "./question-in-words.ts";

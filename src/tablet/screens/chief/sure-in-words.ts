@@ -1,5 +1,5 @@
-import { nearestLines } from "../../../core/verdict/nearest-lines.ts";
-import type { Outcome } from "../../../core/verdict/outcome.ts";
+import { nearestLines } from "../../../belt-test/verdict/nearest-lines.ts";
+import type { Outcome } from "../../../belt-test/verdict/outcome.ts";
 import { halfPoints } from "../../../words/half-points.ts";
 import type { Say } from "../../../words/say.ts";
 import type { sureWords } from "../../../words/sure-words.ts";

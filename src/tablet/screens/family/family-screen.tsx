@@ -1,5 +1,5 @@
 import { useCallback, useEffect, useState } from "react";
-import type { FamilySheet } from "../../../core/feedback/family-sheet.ts";
+import type { FamilySheet } from "../../../belt-test/feedback/family-sheet.ts";
 import { dayAt } from "../../../words/dates.ts";
 import { familyWords } from "../../../words/family-words.ts";
 import { sheetsWords } from "../../../words/sheets-words.ts";

@@ -1,5 +1,5 @@
-import { sectionOf } from "../../../core/rubric/lookup.ts";
-import type { EntryOf } from "../../../core/scorebook/entry.ts";
+import { sectionOf } from "../../../belt-test/rubric/lookup.ts";
+import type { EntryOf } from "../../../belt-test/scorebook/entry.ts";
 import { troublesWords } from "../../../words/troubles-words.ts";
 import { useSay } from "../../parts/use-say.ts";
 import { useNotebook } from "../../session/services.tsx";

@@ -1,6 +1,6 @@
 import { lazy, Suspense, useEffect, useState } from "react";
 import { Outlet, useLocation, useParams } from "react-router";
-import type { GradingId } from "../../../core/identity.ts";
+import type { GradingId } from "../../../book/identity.ts";
 import { frameWords } from "../../../words/frame-words.ts";
 import { useAwake } from "../../device/use-awake.ts";
 import { Progress } from "../../parts/progress.tsx";

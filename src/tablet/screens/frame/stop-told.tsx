@@ -1,4 +1,4 @@
-import type { PersonId } from "../../../core/identity.ts";
+import type { PersonId } from "../../../book/identity.ts";
 import { clockTime } from "../../../words/dates.ts";
 import { frameWords } from "../../../words/frame-words.ts";
 import { listed } from "../../../words/listed.ts";

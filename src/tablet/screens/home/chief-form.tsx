@@ -1,6 +1,6 @@
 import { type FormEvent, useState } from "react";
-import type { Fault } from "../../../core/faults.ts";
-import type { DeviceId } from "../../../core/identity.ts";
+import type { Fault } from "../../../book/faults.ts";
+import type { DeviceId } from "../../../book/identity.ts";
 import { homeWords } from "../../../words/home-words.ts";
 import { Key } from "../../parts/key.tsx";
 import { Notice } from "../../parts/notice.tsx";

@@ -1,4 +1,4 @@
-import { titlePage } from "../../../core/scorebook/title-page.ts";
+import { titlePage } from "../../../belt-test/scorebook/title-page.ts";
 import type { Pass, TabletStore } from "../../../ports/tablet-store.ts";
 
 type GradingState = "waiting" | "planning" | "running" | "closed";

@@ -2,8 +2,8 @@
 // They look for one thing to press, and have ten seconds; a judge's own belt test must be the first thing found.
 import { lazy, Suspense, useCallback, useEffect, useState, useSyncExternalStore } from "react";
 import { Link, useNavigate } from "react-router";
-import type { Fault } from "../../../core/faults.ts";
-import type { DeviceId } from "../../../core/identity.ts";
+import type { Fault } from "../../../book/faults.ts";
+import type { DeviceId } from "../../../book/identity.ts";
 import { homeWords } from "../../../words/home-words.ts";
 import { newVersion } from "../../device/new-version.ts";
 import { Key } from "../../parts/key.tsx";

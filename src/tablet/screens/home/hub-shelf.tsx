@@ -1,7 +1,7 @@
 import { useEffect, useState } from "react";
 import { useNavigate } from "react-router";
-import type { Fault } from "../../../core/faults.ts";
-import type { GradingId } from "../../../core/identity.ts";
+import type { Fault } from "../../../book/faults.ts";
+import type { GradingId } from "../../../book/identity.ts";
 import { longDay } from "../../../words/dates.ts";
 import { homeWords } from "../../../words/home-words.ts";
 import { Key } from "../../parts/key.tsx";

@@ -1,7 +1,7 @@
 import { useState } from "react";
 import { useNavigate } from "react-router";
-import { FaultError } from "../../../core/faults.ts";
-import type { PersonId } from "../../../core/identity.ts";
+import { FaultError } from "../../../book/faults.ts";
+import type { PersonId } from "../../../book/identity.ts";
 import type { Pass } from "../../../ports/tablet-store.ts";
 import { homeWords } from "../../../words/home-words.ts";
 import { FileKey } from "../../parts/file-key.tsx";

@@ -1,5 +1,5 @@
-import { fileSeal, heldInFile } from "../../../core/scorebook/file-seal.ts";
-import { scorebookFile } from "../../../core/scorebook/scorebook-file.ts";
+import { fileSeal, heldInFile } from "../../../belt-test/scorebook/file-seal.ts";
+import { scorebookFile } from "../../../belt-test/scorebook/scorebook-file.ts";
 import type { TabletStore } from "../../../ports/tablet-store.ts";
 import { fileWord, saveFile } from "../../parts/save-file.ts";
 import type { GradingHere } from "./gradings-here.ts";

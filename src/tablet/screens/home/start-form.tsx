@@ -1,7 +1,7 @@
 import { type FormEvent, useState } from "react";
 import { useNavigate } from "react-router";
-import type { Fault } from "../../../core/faults.ts";
-import type { DeviceId } from "../../../core/identity.ts";
+import type { Fault } from "../../../book/faults.ts";
+import type { DeviceId } from "../../../book/identity.ts";
 import { homeWords } from "../../../words/home-words.ts";
 import { Key } from "../../parts/key.tsx";
 import { Notice } from "../../parts/notice.tsx";

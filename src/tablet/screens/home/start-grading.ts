@@ -1,6 +1,6 @@
-import type { DeviceId, GradingId, PersonId } from "../../../core/identity.ts";
-import { RULES } from "../../../core/scorebook/rules.ts";
-import { makeSideRecord } from "../../../sync/make-side-record.ts";
+import type { DeviceId, GradingId, PersonId } from "../../../book/identity.ts";
+import { RULES } from "../../../belt-test/scorebook/rules.ts";
+import { makeSideRecord } from "../../../line/make-side-record.ts";
 import type { ChiefKey } from "../../session/chief-key.ts";
 import type { Answer } from "../../session/hub-desk.ts";
 import type { Services } from "../../session/services.tsx";

@@ -6,27 +6,27 @@ import type {
   ItemId,
   PersonId,
   SectionId,
-} from "../../../core/identity.ts";
-import type { JudgeCall } from "../../../core/planning/judge-calls.ts";
-import { DONE } from "../../../core/rubric/rubric.ts";
-import { heads } from "../../../core/scorebook/cell.ts";
-import { countOf } from "../../../core/scorebook/counts.ts";
-import type { AnyEntry, EntryBody, EntryOf, Side } from "../../../core/scorebook/entry.ts";
+} from "../../../book/identity.ts";
+import type { JudgeCall } from "../../../belt-test/planning/judge-calls.ts";
+import { DONE } from "../../../belt-test/rubric/rubric.ts";
+import { heads } from "../../../belt-test/scorebook/cell.ts";
+import { countOf } from "../../../belt-test/scorebook/counts.ts";
+import type { AnyEntry, EntryBody, EntryOf, Side } from "../../../belt-test/scorebook/entry.ts";
 import {
   basisOf,
   lockBody,
   notSeenBodies,
   requestFor,
   restBodies,
-} from "../../../core/scorebook/judge-view.ts";
-import type { Pen } from "../../../core/scorebook/pen.ts";
+} from "../../../belt-test/scorebook/judge-view.ts";
+import type { Pen } from "../../../belt-test/scorebook/pen.ts";
 import {
   lastNotSeen,
   lastUndoable,
   type Undoable,
   undoOf,
   writtenTogether,
-} from "../../../core/scorebook/undo.ts";
+} from "../../../belt-test/scorebook/undo.ts";
 import type { Notebook } from "../../session/notebook.ts";
 
 /** The one row of the overall judgements. */

@@ -1,5 +1,5 @@
-import { itemOf, sectionOf } from "../../../core/rubric/lookup.ts";
-import type { EntryOf } from "../../../core/scorebook/entry.ts";
+import { itemOf, sectionOf } from "../../../belt-test/rubric/lookup.ts";
+import type { EntryOf } from "../../../belt-test/scorebook/entry.ts";
 import { judgeWords } from "../../../words/judge-words.ts";
 import { markingWords } from "../../../words/marking-words.ts";
 import { Key } from "../../parts/key.tsx";

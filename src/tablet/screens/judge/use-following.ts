@@ -1,5 +1,5 @@
 import { useCallback, useEffect, useRef, useState } from "react";
-import { type JudgeCall, sameBoard } from "../../../core/planning/judge-calls.ts";
+import { type JudgeCall, sameBoard } from "../../../belt-test/planning/judge-calls.ts";
 
 /** Untouched for this long at count one, the board follows the call. */
 const IDLE_MS = 1200;

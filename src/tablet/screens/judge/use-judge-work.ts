@@ -1,16 +1,16 @@
 import { useDeferredValue, useMemo } from "react";
-import type { PersonId } from "../../../core/identity.ts";
-import type { JudgeCall } from "../../../core/planning/judge-calls.ts";
-import type { Step } from "../../../core/planning/script.ts";
-import type { EntryOf } from "../../../core/scorebook/entry.ts";
+import type { PersonId } from "../../../book/identity.ts";
+import type { JudgeCall } from "../../../belt-test/planning/judge-calls.ts";
+import type { Step } from "../../../belt-test/planning/script.ts";
+import type { EntryOf } from "../../../belt-test/scorebook/entry.ts";
 import {
   blankCells,
   missingOveralls,
   type SectionWork,
   unansweredAsks,
   workOf,
-} from "../../../core/scorebook/judge-view.ts";
-import type { Scorebook } from "../../../core/scorebook/scorebook.ts";
+} from "../../../belt-test/scorebook/judge-view.ts";
+import type { Scorebook } from "../../../belt-test/scorebook/scorebook.ts";
 import type { Notebook } from "../../session/notebook.ts";
 
 export interface JudgeWork {

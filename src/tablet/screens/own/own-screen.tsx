@@ -1,5 +1,5 @@
 // A judge at home or on the bench after the results, alone; one minute, and nobody looks over the shoulder.
-import type { PersonId } from "../../../core/identity.ts";
+import type { PersonId } from "../../../book/identity.ts";
 import { ownWords } from "../../../words/own-words.ts";
 import { DriftLine } from "../../parts/drift-line.tsx";
 import { EmptyState } from "../../parts/empty-state.tsx";

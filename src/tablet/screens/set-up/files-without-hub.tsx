@@ -1,7 +1,7 @@
 import { useState } from "react";
-import type { FaultCode } from "../../../core/faults.ts";
-import { testPack } from "../../../core/scorebook/test-pack.ts";
-import { sealedPack, spokenSum } from "../../../sync/sealed-pack.ts";
+import type { FaultCode } from "../../../book/faults.ts";
+import { testPack } from "../../../belt-test/scorebook/test-pack.ts";
+import { sealedPack, spokenSum } from "../../../line/sealed-pack.ts";
 import { setUpWords } from "../../../words/set-up-words.ts";
 import { FileKey } from "../../parts/file-key.tsx";
 import { Key } from "../../parts/key.tsx";

@@ -1,7 +1,7 @@
 import { useState } from "react";
-import { isSound, rubricFindings } from "../../../core/rubric/check.ts";
-import { type Finding, pathText } from "../../../core/rubric/finding.ts";
-import { Rubric } from "../../../core/rubric/rubric.ts";
+import { isSound, rubricFindings } from "../../../belt-test/rubric/check.ts";
+import { type Finding, pathText } from "../../../belt-test/rubric/finding.ts";
+import { Rubric } from "../../../belt-test/rubric/rubric.ts";
 import { rubricFindingsWords } from "../../../words/rubric-findings-words.ts";
 import { setUpWords } from "../../../words/set-up-words.ts";
 import { FileKey } from "../../parts/file-key.tsx";

@@ -1,13 +1,13 @@
 import { useState } from "react";
-import { itemOf, sectionOf } from "../../../core/rubric/lookup.ts";
-import { DONE, type Rubric } from "../../../core/rubric/rubric.ts";
-import { assignedPlaces } from "../../../core/scorebook/assigned-places.ts";
-import type { Place } from "../../../core/scorebook/cell.ts";
+import { itemOf, sectionOf } from "../../../belt-test/rubric/lookup.ts";
+import { DONE, type Rubric } from "../../../belt-test/rubric/rubric.ts";
+import { assignedPlaces } from "../../../belt-test/scorebook/assigned-places.ts";
+import type { Place } from "../../../belt-test/scorebook/cell.ts";
 import {
   type MarkedCell,
   replacementOf,
   rubricMisfit,
-} from "../../../core/scorebook/rubric-replacement.ts";
+} from "../../../belt-test/scorebook/rubric-replacement.ts";
 import { listed } from "../../../words/listed.ts";
 import { setUpWords } from "../../../words/set-up-words.ts";
 import { Dialog } from "../../parts/dialog.tsx";

@@ -1,11 +1,11 @@
-import type { PersonId } from "../../../core/identity.ts";
-import { type Merged, mergeable } from "../../../core/intake/persons-file.ts";
-import { type AnyEntry, isKnown } from "../../../core/scorebook/entry.ts";
-import { ScorebookFile } from "../../../core/scorebook/scorebook-file.ts";
-import type { SideRecord } from "../../../core/scorebook/side-record.ts";
-import { sideDigest } from "../../../sync/make-side-record.ts";
-import { refsIn } from "../../../sync/refs-in.ts";
-import { checkedSides } from "../../../sync/side-check.ts";
+import type { PersonId } from "../../../book/identity.ts";
+import { type Merged, mergeable } from "../../../belt-test/intake/persons-file.ts";
+import { type AnyEntry, isKnown } from "../../../belt-test/scorebook/entry.ts";
+import { ScorebookFile } from "../../../belt-test/scorebook/scorebook-file.ts";
+import type { SideRecord } from "../../../belt-test/scorebook/side-record.ts";
+import { sideDigest } from "../../../line/make-side-record.ts";
+import { refsIn } from "../../../line/refs-in.ts";
+import { checkedSides } from "../../../line/side-check.ts";
 import type { Notebook } from "../../session/notebook.ts";
 import { readLines } from "../../session/unread-lines.ts";
 

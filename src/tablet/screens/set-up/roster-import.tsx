@@ -1,5 +1,5 @@
 import { useState } from "react";
-import { type Roster, type RosterCandidate, rosterOf } from "../../../core/planning/roster.ts";
+import { type Roster, type RosterCandidate, rosterOf } from "../../../belt-test/planning/roster.ts";
 import { setUpWords } from "../../../words/set-up-words.ts";
 import { FileKey } from "../../parts/file-key.tsx";
 import { Key } from "../../parts/key.tsx";

@@ -1,4 +1,4 @@
-import { Rubric } from "../../../core/rubric/rubric.ts";
+import { Rubric } from "../../../belt-test/rubric/rubric.ts";
 
 const files = import.meta.glob<unknown>(
   ["../../../../scoring-rubrics/*-to-*.json", "!**/*.schema.json"],

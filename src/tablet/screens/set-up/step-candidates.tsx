@@ -1,6 +1,6 @@
 import { useState } from "react";
 import { Link } from "react-router";
-import type { Entrant } from "../../../core/scorebook/scorebook.ts";
+import type { Entrant } from "../../../belt-test/scorebook/scorebook.ts";
 import { setUpWords } from "../../../words/set-up-words.ts";
 import { Belt } from "../../parts/belt.tsx";
 import { CandidateForm } from "../../parts/candidate-form.tsx";

@@ -1,6 +1,6 @@
 import { type FormEvent, useState } from "react";
-import type { Role } from "../../../core/scorebook/entry.ts";
-import type { Seat } from "../../../core/scorebook/scorebook.ts";
+import type { Role } from "../../../belt-test/scorebook/entry.ts";
+import type { Seat } from "../../../belt-test/scorebook/scorebook.ts";
 import { listed } from "../../../words/listed.ts";
 import { setUpWords } from "../../../words/set-up-words.ts";
 import { Key } from "../../parts/key.tsx";

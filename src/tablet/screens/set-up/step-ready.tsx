@@ -1,6 +1,6 @@
 import { useState } from "react";
 import { Link } from "react-router";
-import type { PlanGap } from "../../../core/planning/plan-gaps.ts";
+import type { PlanGap } from "../../../belt-test/planning/plan-gaps.ts";
 import { listed } from "../../../words/listed.ts";
 import { setUpWords } from "../../../words/set-up-words.ts";
 import { Dialog } from "../../parts/dialog.tsx";

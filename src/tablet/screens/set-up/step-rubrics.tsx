@@ -1,6 +1,6 @@
 import { useEffect, useState } from "react";
-import { lineLoad } from "../../../core/planning/line-load.ts";
-import type { Rubric } from "../../../core/rubric/rubric.ts";
+import { lineLoad } from "../../../belt-test/planning/line-load.ts";
+import type { Rubric } from "../../../belt-test/rubric/rubric.ts";
 import { setUpWords } from "../../../words/set-up-words.ts";
 import { Belt } from "../../parts/belt.tsx";
 import { Key } from "../../parts/key.tsx";

@@ -1,4 +1,4 @@
-import type { PlanGap } from "../../../core/planning/plan-gaps.ts";
+import type { PlanGap } from "../../../belt-test/planning/plan-gaps.ts";
 import type { Notebook } from "../../session/notebook.ts";
 
 export const steps = ["test", "rubrics", "candidates", "panel", "waves", "ready"] as const;

@@ -1,5 +1,5 @@
 import { useMemo, useState } from "react";
-import { type PlanGap, planGaps } from "../../../core/planning/plan-gaps.ts";
+import { type PlanGap, planGaps } from "../../../belt-test/planning/plan-gaps.ts";
 import type { Notebook } from "../../session/notebook.ts";
 import { useNotebook, useServices } from "../../session/services.tsx";
 import { PlanHand, type TakeBack } from "./plan-hand.ts";

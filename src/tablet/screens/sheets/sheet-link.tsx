@@ -1,6 +1,6 @@
 import { useEffect, useRef, useState } from "react";
-import type { Fault } from "../../../core/faults.ts";
-import type { CandidateId } from "../../../core/identity.ts";
+import type { Fault } from "../../../book/faults.ts";
+import type { CandidateId } from "../../../book/identity.ts";
 import { dayAt } from "../../../words/dates.ts";
 import { familyWords } from "../../../words/family-words.ts";
 import { Dialog } from "../../parts/dialog.tsx";

@@ -1,0 +1,120 @@
+import type { CountId, DeviceId, GradingId, PersonId, SideRecordId } from "../../book/identity.ts";
+import { deviceOf } from "../scorebook/counts.ts";
+import { DeviceCounts } from "../scorebook/device-counts.ts";
+import { type AnyEntry, readEntry, type TextRef } from "../scorebook/entry.ts";
+import { heldFirst } from "../scorebook/held-first.ts";
+import { inOrder } from "../scorebook/in-order.ts";
+import { orderedText } from "../../book/ordered-text.ts";
+import { isOutOfTurn } from "../scorebook/out-of-turn.ts";
+import { fold, type Scorebook } from "../scorebook/scorebook.ts";
+import { refusalOfNew } from "./refusal-of-new.ts";
+
+/**
+ * The devices that a file says are its person's, but for those on which the book has somebody else write, and those that a door knows to be somebody else's:
+ * whoever's file comes first is not to take the places of another's count.
+ */
+export function ownDevices(
+  book: Scorebook,
+  person: PersonId,
+  entries: readonly Pick<AnyEntry, "device" | "by">[],
+  atDoor: readonly { device: DeviceId; person: PersonId | null }[] = [],
+): Set<DeviceId> {
+  const others = new Set<DeviceId>();
+  for (const row of atDoor) if (row.person && row.person !== person) others.add(row.device);
+  for (const { device, by } of book.entries()) if (by !== person) others.add(deviceOf(device));
+  return new Set(
+    entries.flatMap(({ device: count, by }) => {
+      const device = deviceOf(count);
+      return by === person && !others.has(device) ? [device] : [];
+    }),
+  );
+}
+
+export interface Merged {
+  /** What a book may take, in the order in which it was written. */
+  taken: AnyEntry[];
+  /** Lines not taken, with their place in the file and why. */
+  refused: { index: number; code: string }[];
+}
+
+/**
+ * What a chief's book may take from a scorebook file that came back: from each file only what its person may write, and what a hub would have taken
+ * over the line.
+ * @param person whose tablet the file came from; entries by others that the book does not hold already are refused.
+ * @param refsOf the names and texts that an entry speaks of. @param hasSide whether one came along, or is here, and its seal fits.
+ * The book itself is not changed: `taken` is stored first, then added.
+ */
+export function mergeable(
+  book: Scorebook,
+  file: { grading: GradingId; entries: readonly unknown[] },
+  person: PersonId,
+  sides: {
+    refsOf: (entry: AnyEntry) => readonly TextRef[];
+    hasSide: (id: SideRecordId, digest: string) => boolean;
+  },
+): Merged {
+  const merged: Merged = { taken: [], refused: [] };
+  const readable: {
+    entry: AnyEntry;
+    index: number;
+    device: CountId;
+    n: number;
+    lamport: number;
+  }[] = [];
+  for (const [index, json] of file.entries.entries()) {
+    const read = readEntry(json);
+    if (!read.ok) merged.refused.push({ index, code: "ENTRY_MALFORMED" });
+    else {
+      const { entry } = read;
+      readable.push({ entry, index, device: entry.device, n: entry.n, lamport: entry.lamport });
+    }
+  }
+  const trial = fold(book.entries());
+  const roles = book.seat(person)?.roles ?? [];
+  const own = ownDevices(
+    book,
+    person,
+    readable.map(({ entry }) => entry),
+  );
+  const counts = new DeviceCounts();
+  for (const entry of trial.entries()) counts.take(entry, true);
+  const byEntry = new Map(readable.map((one) => [one.entry, one]));
+  for (const entry of heldFirst(inOrder(readable).map((one) => one.entry))) {
+    const { index } = byEntry.get(entry) as { index: number };
+    const before = trial.entry(entry.id);
+    if (before && orderedText(before) === orderedText(entry)) continue;
+    const { device, n } = entry;
+    const isForAnyone = isOutOfTurn(entry);
+    const lacks = refsMissing(trial, entry, sides);
+    const code = before
+      ? "ID_REUSED"
+      : entry.grading !== file.grading
+        ? "GRADING_OTHER"
+        : !own.has(deviceOf(device))
+          ? "NOT_YOURS"
+          : (counts.fault(entry, isForAnyone)?.code ??
+            refusalOfNew(trial, { person, roles }, entry)?.code ??
+            (lacks && !isForAnyone ? "SIDE_RECORD_MISSING" : undefined));
+    // What was refused has been heard of all the same: what comes after it is not missing.
+    if (own.has(deviceOf(device))) counts.hear(device, n);
+    if (code) merged.refused.push({ index, code });
+    else {
+      trial.add(entry);
+      counts.take(entry);
+      merged.taken.push(entry);
+    }
+  }
+  merged.refused.sort((a, b) => a.index - b.index);
+  return merged;
+}
+
+/** Whether words that an entry speaks of did not come; of whom is erased nothing comes any more. */
+const refsMissing = (
+  book: Scorebook,
+  entry: AnyEntry,
+  { refsOf, hasSide }: Parameters<typeof mergeable>[3],
+): boolean => {
+  const { candidate, person } = entry.body as { candidate?: string; person?: string };
+  if (book.erased.has(candidate ?? "") || book.erased.has(person ?? "")) return false;
+  return refsOf(entry).some(({ id, digest }) => !hasSide(id, digest));
+};

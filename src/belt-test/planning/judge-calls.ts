@@ -1,0 +1,46 @@
+import type { CandidateId, PersonId } from "../../book/identity.ts";
+import { placeOf, watchedAt } from "../scorebook/judge-view.ts";
+import type { Scorebook } from "../scorebook/scorebook.ts";
+import { type Step, stepKey } from "./script.ts";
+
+/** One board a judge fills: a step's cells, or (at the close of a section) the overall judgements. */
+export interface JudgeCall {
+  key: string;
+  /** Where its step stands in the wave's script. */
+  index: number;
+  step: Step;
+  part: "cells" | "overall";
+  watched: readonly CandidateId[];
+}
+
+/**
+ * The boards of one judge in one wave, in the order of the script. A close of section gives two where it has both
+ * once-a-section criteria and overall judgements; steps where this judge watches nobody are kept, so that the judge can follow the call.
+ */
+export function judgeCalls(
+  book: Scorebook,
+  judge: PersonId,
+  wave: number,
+  steps: readonly Step[],
+): JudgeCall[] {
+  return steps.flatMap((step, index) => {
+    const watched = watchedAt(book, judge, wave, step);
+    const key = stepKey(step);
+    const cells: JudgeCall = { key, index, step, part: "cells", watched };
+    if (step.item !== null) return [cells];
+    const sections = watched.flatMap((candidate) => placeOf(book, candidate, step)?.section ?? []);
+    const hasCells =
+      step.marking === "checklist" || sections.some(({ onceASection }) => onceASection);
+    const hasOverall = sections.some(({ overall }) => overall);
+    const overall: JudgeCall = { key: `${key}#overall`, index, step, part: "overall", watched };
+    return [...(hasCells || !hasOverall ? [cells] : []), ...(hasOverall ? [overall] : [])];
+  });
+}
+
+/** Two calls that fill the same cells: left and right of an item that is marked once for both. */
+export const sameBoard = (a: JudgeCall, b: JudgeCall): boolean =>
+  a.part === b.part &&
+  a.step.section === b.step.section &&
+  a.step.item === b.step.item &&
+  a.step.markedSide === b.step.markedSide &&
+  a.watched.join() === b.watched.join();

@@ -1,0 +1,69 @@
+import type { CandidateId, CriterionId, ItemId, PersonId, SectionId } from "../../book/identity.ts";
+import { criteriaAt, markedSides, sectionOf } from "../rubric/lookup.ts";
+import type { Place } from "./cell.ts";
+import { NOW } from "../../book/order.ts";
+import type { Scorebook } from "./scorebook.ts";
+
+/**
+ * Which cells a judge is to fill for one candidate in one section: what must be marked, or said to be not seen, before that judge may lock.
+ *
+ * Replacements and recusals are applied, excused items left out; two assignments of one judge add up, and an unlimited one is the widest.
+ * @param at  logical time: what was to be filled by the plan of then
+ * @returns none for a judge who is not assigned, an unknown section, or a candidate without a rubric. In the rubric's order; an item's sides are apart where they are marked apart; once-a-section criteria come last.
+ */
+export function assignedPlaces(
+  book: Scorebook,
+  judge: PersonId,
+  candidate: CandidateId,
+  sectionId: SectionId,
+  at = NOW,
+): Place[] {
+  const rubric = book.rubricOf(candidate, at);
+  const section = rubric && sectionOf(rubric, sectionId);
+  const limits = limitsOf(book, judge, candidate, sectionId, at);
+  if (!section || !limits) return [];
+  const { items, criteria } = limits;
+  const places: Place[] = [];
+  for (const item of [...section.items, null]) {
+    if (item && ((items && !items.has(item.id)) || book.excuse(candidate, item.id))) continue;
+    for (const side of markedSides(item))
+      for (const criterion of criteriaAt(section, item))
+        if (!criteria || criteria.has(criterion))
+          places.push({ section: sectionId, item: item?.id ?? null, side, criterion });
+  }
+  return places;
+}
+
+interface Limits {
+  /** Undefined: no limit. */
+  items: Set<ItemId> | undefined;
+  criteria: Set<CriterionId> | undefined;
+}
+
+function limitsOf(
+  book: Scorebook,
+  judge: PersonId,
+  candidate: CandidateId,
+  section: SectionId,
+  at: number,
+): Limits | undefined {
+  if (book.isRecused(judge, candidate, section, at)) return undefined;
+  let limits: Limits | undefined;
+  for (const assigned of book.assignmentsAt(at)) {
+    if (assigned.section !== section || !assigned.candidates.includes(candidate)) continue;
+    if (book.successor(assigned.judge, at) !== judge) continue;
+    limits = limits
+      ? {
+          items: widened(limits.items, assigned.items),
+          criteria: widened(limits.criteria, assigned.criteria),
+        }
+      : {
+          items: assigned.items && new Set(assigned.items),
+          criteria: assigned.criteria && new Set(assigned.criteria),
+        };
+  }
+  return limits;
+}
+
+const widened = <T>(known: Set<T> | undefined, more: readonly T[] | undefined) =>
+  known && more ? new Set([...known, ...more]) : undefined;

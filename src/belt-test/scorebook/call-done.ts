@@ -1,0 +1,10 @@
+import type { PersonId } from "../../book/identity.ts";
+import type { Step } from "../planning/script.ts";
+import { blankCells, missingOveralls } from "./judge-view.ts";
+import { isAway } from "./presence.ts";
+import type { Scorebook } from "./scorebook.ts";
+
+/** Whether a judge has said something of every cell asked at this call, for every child on the floor who is theirs. */
+export const isCallDone = (book: Scorebook, judge: PersonId, wave: number, step: Step): boolean =>
+  blankCells(book, judge, wave, step).every(({ candidate }) => isAway(book.presence(candidate))) &&
+  missingOveralls(book, judge, wave, step).every((candidate) => isAway(book.presence(candidate)));

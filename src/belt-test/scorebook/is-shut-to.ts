@@ -1,0 +1,13 @@
+import type { CandidateId, PersonId, SectionId } from "../../book/identity.ts";
+import type { Scorebook } from "./scorebook.ts";
+
+/** Whether the marks are open there and this judge is none of those who made them: nobody is added then, since what they say would not be their own any more. */
+export function isShutTo(
+  book: Scorebook,
+  judge: PersonId,
+  candidate: CandidateId,
+  section: SectionId,
+): boolean {
+  if (book.rules === 1 || book.openedAt(candidate, section) === undefined) return false;
+  return !book.judgesOf(candidate, section).includes(book.successor(judge));
+}

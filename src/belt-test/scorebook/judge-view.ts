@@ -1,0 +1,293 @@
+import type { CandidateId, CriterionId, ItemId, PersonId } from "../../book/identity.ts";
+import type { Step } from "../planning/script.ts";
+import { criteriaAt, itemOf, meetsLevelAt, sectionOf } from "../rubric/lookup.ts";
+import type { Item, Section } from "../rubric/rubric.ts";
+import { assignedPlaces } from "./assigned-places.ts";
+import type { Place } from "./cell.ts";
+import { basisFor, type CountedPlace } from "./counts.ts";
+import type { Basis, EntryBody, EntryOf } from "./entry.ts";
+import { NOW } from "../../book/order.ts";
+import { basisOfPerson } from "./out-of-turn.ts";
+import type { Scorebook } from "./scorebook.ts";
+
+/** What a judge is asked at one step: a cell of one candidate. In a checklist `item` differs from the step's. */
+export interface AskedCell {
+  candidate: CandidateId;
+  item: ItemId | null;
+  criterion: CriterionId;
+}
+
+/** The candidates this judge marks at a step, in the order of the lanes. */
+export function watchedAt(
+  book: Scorebook,
+  judge: PersonId,
+  wave: number,
+  step: Step,
+): CandidateId[] {
+  const lanes = book.lanes(wave);
+  return step.candidates
+    .filter((candidate) => book.judgesOf(candidate, step.section).includes(judge))
+    .sort((a, b) => lanes.indexOf(a) - lanes.indexOf(b));
+}
+
+/** The candidate's own section and item at a step; undefined when this rubric has none. */
+export function placeOf(
+  book: Scorebook,
+  candidate: CandidateId,
+  step: Pick<Step, "section" | "item">,
+): { section: Section; item: Item | null } | undefined {
+  const rubric = book.rubricOf(candidate);
+  const section = rubric && sectionOf(rubric, step.section);
+  if (!section) return undefined;
+  const item = step.item === null ? null : itemOf(section, step.item);
+  return item === undefined ? undefined : { section, item };
+}
+
+/** Every cell this judge is asked for at a step; none on the first side of an item marked once for both. */
+export function askedCells(
+  book: Scorebook,
+  judge: PersonId,
+  wave: number,
+  step: Step,
+): AskedCell[] {
+  return watchedAt(book, judge, wave, step).flatMap((candidate) => {
+    const place = placeOf(book, candidate, step);
+    if (!place) return [];
+    const items =
+      step.marking === "checklist" && step.item === null ? place.section.items : [place.item];
+    return items
+      .filter((item) => item === null || book.excuse(candidate, item.id) === undefined)
+      .flatMap((item) =>
+        criteriaAt(place.section, item).map((criterion) => ({
+          candidate,
+          item: item?.id ?? null,
+          criterion,
+        })),
+      );
+  });
+}
+
+/** The asked cells nobody of this judge's hand has marked yet: not even “not seen”. */
+export function blankCells(
+  book: Scorebook,
+  judge: PersonId,
+  wave: number,
+  step: Step,
+): AskedCell[] {
+  return askedCells(book, judge, wave, step).filter(
+    ({ candidate, item, criterion }) =>
+      book.cell(judge, candidate, {
+        section: step.section,
+        item,
+        side: step.markedSide,
+        criterion,
+      }) === undefined,
+  );
+}
+
+/** The overall judgements still missing at the close of a section. */
+export function missingOveralls(
+  book: Scorebook,
+  judge: PersonId,
+  wave: number,
+  step: Step,
+): CandidateId[] {
+  if (step.item !== null) return [];
+  return watchedAt(book, judge, wave, step).filter(
+    (candidate) =>
+      placeOf(book, candidate, step)?.section.overall &&
+      book.overall(judge, candidate, step.section) === null,
+  );
+}
+
+/**
+ * The marks that “rest meets” writes: the standard's level in every asked cell that is blank now, for these candidates.
+ * Never a standing rule: a cell that becomes blank later stays blank.
+ * @returns one body for each child (and, in a checklist, item); none when nothing is blank.
+ */
+export function restBodies(
+  book: Scorebook,
+  judge: PersonId,
+  wave: number,
+  step: Step,
+  candidates: readonly CandidateId[],
+): EntryBody<"mark">[] {
+  return fill(book, judge, wave, step, candidates, (candidate) => {
+    const place = placeOf(book, candidate, step);
+    const rubric = book.rubricOf(candidate);
+    return { level: place && rubric ? meetsLevelAt(rubric, place.section) : 1, how: "rest" };
+  });
+}
+
+/** “Not seen”: a judgement too, written in every asked cell of a candidate that is blank now. */
+export const notSeenBodies = (
+  book: Scorebook,
+  judge: PersonId,
+  wave: number,
+  step: Step,
+  candidate: CandidateId,
+): EntryBody<"mark">[] =>
+  fill(book, judge, wave, step, [candidate], () => ({ level: "not-seen", how: "tapped" }));
+
+function fill(
+  book: Scorebook,
+  judge: PersonId,
+  wave: number,
+  step: Step,
+  candidates: readonly CandidateId[],
+  markFor: (candidate: CandidateId) => Pick<EntryBody<"mark">["cells"][number], "level" | "how">,
+): EntryBody<"mark">[] {
+  const bodies = new Map<string, EntryBody<"mark">>();
+  for (const { candidate, item, criterion } of blankCells(book, judge, wave, step)) {
+    if (!candidates.includes(candidate)) continue;
+    // New books speak of one child in each entry.
+    const key = book.rules === 1 ? `${item}` : `${item}/${candidate}`;
+    let body = bodies.get(key);
+    if (!body) {
+      body = { section: step.section, item, side: step.markedSide, cells: [] };
+      bodies.set(key, body);
+    }
+    body.cells.push({ candidate, criterion, ...markFor(candidate) });
+  }
+  return [...bodies.values()];
+}
+
+export interface SectionWork {
+  section: Step["section"];
+  /** Candidates of the wave this judge marks here and has not locked. */
+  unlocked: CandidateId[];
+  steps: Step[];
+  /** Cells still blank, over all steps of the section. */
+  blank: number;
+  overallsMissing: number;
+}
+
+/** What this judge has left to do in a wave, section by section; sections without an assignment are left out. */
+export function workOf(
+  book: Scorebook,
+  judge: PersonId,
+  wave: number,
+  steps: readonly Step[],
+): SectionWork[] {
+  const sections = [...new Set(steps.map(({ section }) => section))];
+  return sections.flatMap((section) => {
+    const here = steps.filter((step) => step.section === section);
+    const watched = [...new Set(here.flatMap((step) => watchedAt(book, judge, wave, step)))];
+    if (watched.length === 0) return [];
+    const asked = here.filter(({ asked }) => asked);
+    return [
+      {
+        section,
+        unlocked: watched.filter((candidate) => !book.hasLocked(judge, candidate, section)),
+        steps: here,
+        blank: asked.reduce((sum, step) => sum + blankCells(book, judge, wave, step).length, 0),
+        overallsMissing: asked.reduce(
+          (sum, step) => sum + missingOveralls(book, judge, wave, step).length,
+          0,
+        ),
+      },
+    ];
+  });
+}
+
+/** The lock of one candidate in a section, speaking of everything this judge has written there on any device the book knows. The pen adds its own count. */
+export function lockBody(
+  book: Scorebook,
+  judge: PersonId,
+  section: Step["section"],
+  candidate: CandidateId,
+): EntryBody<"locked"> {
+  return { section, candidates: [candidate], basis: basisOf(book, judge, { candidate, section }) };
+}
+
+/** What a judge has written of one child's section so far, by count: what a lock, or an answer, speaks of. By the first rules of everybody. */
+export function basisOf(book: Scorebook, judge: PersonId, place: CountedPlace): Basis {
+  const basis = basisOfPerson(book.entries(), judge);
+  return book.rules === 1 ? basis : basisFor(basis, [place]);
+}
+
+/** A technique on its side, or what is marked once a section (`item: null`): what a judge sees together. */
+type Row = Pick<Place, "section" | "item" | "side">;
+
+/**
+ * After a judge's lock nothing of theirs changes, but in a row about which the chief asked.
+ * A checklist is one board, so a question about any of its items opens all of them.
+ *
+ * @param at  logical time: whether it was so then
+ */
+export function isLockedFor(
+  book: Scorebook,
+  judge: PersonId,
+  candidate: CandidateId,
+  row: Row,
+  at = NOW,
+): boolean {
+  const { section } = row;
+  if (!book.hasLocked(judge, candidate, section)) return false;
+  if (book.rules > 1) return requestFor(book, judge, candidate, row) === undefined;
+  // By the first rules what was open could be marked again by anybody, and a question opened its row until the reveal.
+  if (book.isRevealed(candidate, section, at)) return false;
+  return !book.asks.some(
+    ({ body }) =>
+      body.ask === "blank" && body.judge === judge && isOfRow(book, body, candidate, row),
+  );
+}
+
+/** The chief's open question to this judge about a row, newest first; what is marked there answers it. */
+export const requestFor = (
+  book: Scorebook,
+  judge: PersonId,
+  candidate: CandidateId,
+  row: Row,
+): EntryOf<"remark-asked"> | undefined =>
+  book.openRequests(judge).findLast(({ body }) => isOfRow(book, body, candidate, row));
+
+function isOfRow(
+  book: Scorebook,
+  body: EntryBody<"remark-asked">,
+  candidate: CandidateId,
+  { section, item, side }: Row,
+): boolean {
+  if (body.candidate !== candidate || body.section !== section) return false;
+  const rubric = book.rubricOf(candidate);
+  const isList = rubric && sectionOf(rubric, section)?.marking === "checklist";
+  return isList || (body.item === item && body.side === side);
+}
+
+/** The cells that a lock leaves blank: what it speaks of says nothing there, not even “not seen”. Empty for a lock that may be taken. */
+export function blankAtLock(
+  book: Scorebook,
+  { by, body: { section, candidates, basis } }: EntryOf<"locked">,
+  at = NOW,
+): { candidate: CandidateId; place: Place }[] {
+  return candidates.flatMap((candidate) =>
+    assignedPlaces(book, by, candidate, section, at)
+      .filter((place) => !book.cellIn(basis, by, candidate, place))
+      // What whoever had this place before has marked is asked of nobody again.
+      .filter(
+        (place) =>
+          book.rules === 1 ||
+          !book.predecessors(by).some((judge) => book.cell(judge, candidate, place)),
+      )
+      .map((place) => ({ candidate, place })),
+  );
+}
+
+/** What the chief asked this judge to look at again, and no mark in that candidate's section has answered since. */
+export function unansweredAsks(book: Scorebook, judge: PersonId): EntryOf<"remark-asked">[] {
+  if (book.rules > 1) return book.openRequests(judge);
+  const asked = book.asks.filter(({ body }) => body.judge === judge && body.ask === "talk");
+  if (asked.length === 0) return [];
+  const own = [...book.entries()].filter(
+    (entry): entry is EntryOf<"mark"> => entry.by === judge && entry.kind === "mark",
+  );
+  return asked.filter(
+    ({ lamport, body: { candidate, section } }) =>
+      !own.some(
+        (mark) =>
+          mark.lamport > lamport &&
+          mark.body.section === section &&
+          mark.body.cells.some((cell) => cell.candidate === candidate),
+      ),
+  );
+}

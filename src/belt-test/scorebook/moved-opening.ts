@@ -1,0 +1,99 @@
+import type { CandidateId, PersonId, SectionId } from "../../book/identity.ts";
+import { type AnyEntry, type EntryKind, type EntryOf, isKnown } from "./entry.ts";
+import { fold, type Scorebook } from "./scorebook.ts";
+
+interface Place {
+  candidate: CandidateId;
+  section: SectionId;
+}
+/** `open`: it was open already, at another moment. `plan`: it would open before the plan, or a lock, that is here. */
+export type MovedOpening = Place & { why: "open" | "plan" };
+
+/** Entries that say when marks are open. */
+const opening: ReadonlySet<EntryKind> = new Set<EntryKind>([
+  ...(["opened", "assigned", "judge-replaced", "recused"] as const),
+  ...(["locked", "revealed", "held", "closed"] as const),
+]);
+
+/**
+ * The first child and section whose marks this entry, come late with an old logical time, would open at a moment that leaves somebody out:
+ * the opening is the first moment at which all was done, so whoever was assigned, or locked, after it says nothing that counts.
+ * Costs a fold of what is said of openings, so it is asked of what is rare.
+ *
+ * @returns undefined where nobody loses anything
+ */
+export function movedOpening(
+  book: Scorebook,
+  entry: EntryOf<"assigned" | "judge-replaced" | "recused" | "locked">,
+): MovedOpening | undefined {
+  // What is newer than all there is opens nothing before it.
+  if (entry.lamport > book.lamport) return undefined;
+  const places = placesOf(book, entry).filter(
+    ({ candidate, section }) =>
+      book.openedAt(candidate, section) !== undefined ||
+      entry.lamport < book.plannedAt(candidate, section) ||
+      judgesIn(book).some((judge) => book.hasLocked(judge, candidate, section)),
+  );
+  if (places.length === 0) return undefined;
+  const then = fold([...book.entries()].filter(({ kind }) => opening.has(kind as EntryKind)));
+  then.add(entry);
+  for (const place of places) {
+    const why = movedTo(book, then, place);
+    if (why) return { ...place, why };
+  }
+  return undefined;
+}
+
+function movedTo(
+  book: Scorebook,
+  then: Scorebook,
+  { candidate, section }: Place,
+): MovedOpening["why"] | undefined {
+  const before = book.openedAt(candidate, section);
+  const after = then.openedAt(candidate, section);
+  if (after === before || after === undefined) return undefined;
+  const isLost = (judge: PersonId): boolean =>
+    book.seal(judge, candidate, section) !== undefined &&
+    then.seal(judge, candidate, section) === undefined;
+  const isBeforePlan = after < then.plannedAt(candidate, section);
+  if (!isBeforePlan && !judgesIn(book).some(isLost)) return undefined;
+  return before === undefined ? "plan" : "open";
+}
+
+const judgesIn = (book: Scorebook): PersonId[] => [
+  ...new Set(
+    book.assignments.map(({ judge }) => judge).flatMap((one) => [one, book.successor(one)]),
+  ),
+];
+
+function placesOf(book: Scorebook, entry: AnyEntry): Place[] {
+  if (!isKnown(entry)) return [];
+  switch (entry.kind) {
+    case "locked":
+      return entry.body.candidates.map((candidate) => ({
+        candidate,
+        section: entry.body.section,
+      }));
+    case "recused": {
+      const { candidate, section: only } = entry.body;
+      return planned(book).filter(
+        (place) => place.candidate === candidate && (only ?? place.section) === place.section,
+      );
+    }
+    // Also those whom it leaves out.
+    case "assigned":
+      return planned(book).filter(({ section }) => section === entry.body.section);
+    case "judge-replaced":
+      return planned(book);
+    default:
+      return [];
+  }
+}
+
+function planned(book: Scorebook): Place[] {
+  const places = new Map<string, Place>();
+  for (const { candidates, section } of book.assignments)
+    for (const candidate of candidates)
+      places.set(`${candidate}/${section}`, { candidate, section });
+  return [...places.values()];
+}

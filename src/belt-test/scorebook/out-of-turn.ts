@@ -1,0 +1,24 @@
+import type { PersonId } from "../../book/identity.ts";
+import type { AnyEntry, Basis, EntryKind } from "./entry.ts";
+import { isHeld } from "./held-first.ts";
+
+const kinds: ReadonlySet<string> = new Set<EntryKind>(["stopped", "incident", "withdrawn"]);
+
+/** A stop, an incident, a withdrawal: taken of everybody, whatever is missing before it. Its place in the count tells nothing of how far a device has come. */
+export const isOutOfTurn = ({ kind }: AnyEntry): boolean => kinds.has(kind);
+
+/**
+ * Whether an entry tells how far a count has come. What comes out of turn does not: it may leave places open that are filled when others' marks are known.
+ * Nor does what a hub says itself, of what it held or whom it let in: each line of that is a count of its own.
+ */
+export const tellsOfCount = (entry: AnyEntry): boolean =>
+  !isOutOfTurn(entry) && !isHeld(entry) && entry.kind !== "let-in";
+
+/** How far one person has come in each count. */
+export function basisOfPerson(entries: Iterable<AnyEntry>, person: PersonId): Basis {
+  const basis: Record<string, number> = {};
+  for (const entry of entries)
+    if (entry.by === person && tellsOfCount(entry))
+      basis[entry.device] = Math.max(basis[entry.device] ?? 0, entry.n);
+  return basis as Basis;
+}

@@ -1,0 +1,110 @@
+import type { Fault } from "../../book/faults.ts";
+import type { CandidateId } from "../../book/identity.ts";
+import { sectionOf } from "../rubric/lookup.ts";
+import { type EntryOf, isKnown } from "./entry.ts";
+import { firstCallOf, isMarkedToTheEnd } from "./marked-so-far.ts";
+import { NOW } from "../../book/order.ts";
+import type { Writer } from "./permit.ts";
+import type { Scorebook } from "./scorebook.ts";
+import { isIn } from "./seal.ts";
+
+/**
+ * An excuse is of something asked; the desk gives none that rewrites what is open, and nobody one that rewrites a verdict.
+ * @param at  logical time, by which the chief is asked; the desk by what this book holds already, see `momentFor`
+ */
+export function refusalOfExcuse(
+  book: Scorebook,
+  writer: Writer,
+  entry: EntryOf<"excused">,
+  at: number,
+): Fault | null {
+  const { candidate, section, item } = entry.body;
+  const rubric = book.rubricOf(candidate, at);
+  if (rubric && !sectionOf(rubric, section)?.items.some(({ id }) => id === item))
+    return { code: "ITEM_UNKNOWN", with: { section, item, rubric: rubric.id } };
+  if (wasHad(book, entry)) return null;
+  const then = momentFor(writer, at);
+  const verdict = book.verdict(candidate);
+  const isShut =
+    (verdict !== undefined && verdict.lamport <= then) ||
+    (!isChief(writer) && book.isRevealed(candidate, section, then));
+  return isShut ? { code: "EXCUSE_LATE", with: { candidate, section } } : null;
+}
+
+/** One tap at the desk would take away a result that is there: only the chief says of somebody marked to the end that they are away. @param at  logical time, as above */
+export function refusalOfAway(
+  book: Scorebook,
+  writer: Writer,
+  entry: EntryOf<"absent" | "unfit">,
+  at: number,
+): Fault | null {
+  const { candidate } = entry.body;
+  if (book.rules === 1 || isChief(writer) || wasHad(book, entry)) return null;
+  return isMarkedToTheEnd(book, candidate, momentFor(writer, at))
+    ? { code: "MARKED_TO_THE_END", with: { candidate } }
+    : null;
+}
+
+/**
+ * Who is entered anew keeps to a number that nobody else has. Once the child was called or marked the desk gives no other rubric and no other number,
+ * and the chief no other rubric without a reason.
+ * @param at  logical time, as above
+ */
+export function refusalOfReentry(
+  book: Scorebook,
+  writer: Writer,
+  entry: EntryOf<"entered">,
+  at: number,
+): Fault | null {
+  const { candidate, number, rubric, reason } = entry.body;
+  const before = book.entrant(candidate);
+  if (!before) return null;
+  // Two desks that did not know of each other may have given one number twice: whoever has it may keep it.
+  const isTaken =
+    number !== before.number &&
+    book.entrants.some((other) => other.candidate !== candidate && other.number === number);
+  if (isTaken) return { code: "NUMBER_TAKEN", with: { number } };
+  const isSame = rubric === before.rubric && (number === before.number || isChief(writer));
+  if (isSame || wasHad(book, entry)) return null;
+  if (!isBegun(book, candidate, momentFor(writer, at))) return null;
+  if (isChief(writer)) return reason ? null : { code: "REASON_MISSING" };
+  return rubric === before.rubric
+    ? { code: "NUMBER_BEGUN", with: { candidate, number: before.number } }
+    : { code: "RUBRIC_BEGUN", with: { candidate, rubric: before.rubric } };
+}
+
+const isChief = ({ roles }: Writer): boolean => roles.includes("chief");
+
+/**
+ * The moment by which a writer is asked. A chief by what they had heard of. Anybody else by all that is here: whoever writes a logical time may choose it,
+ * and one that says it is from before would change what the panel was opened on.
+ */
+const momentFor = (writer: Writer, at: number): number => (isChief(writer) ? at : NOW);
+
+/** Whether a hub, or the chief who decided, had this already: then it comes again, to a hub that was put back from an older copy. */
+function wasHad(
+  book: Scorebook,
+  entry: EntryOf<"excused" | "entered" | "absent" | "unfit">,
+): boolean {
+  const { candidate } = entry.body;
+  if (book.isAwaited(entry)) return true;
+  // A place that was passed over here is filled by nobody.
+  if (entry.n <= ((book.basis as Record<string, number>)[entry.device] ?? 0)) return false;
+  return [book.verdict(candidate), book.closing].some(
+    (said) => said?.body.basis && isIn(said.body.basis, entry),
+  );
+}
+
+function isBegun(book: Scorebook, candidate: CandidateId, at: number): boolean {
+  const moments = [firstCallOf(book, candidate), book.verdict(candidate)?.lamport];
+  if (moments.some((moment) => moment !== undefined && moment <= at)) return true;
+  for (const entry of book.entries())
+    if (
+      isKnown(entry) &&
+      entry.kind === "mark" &&
+      entry.lamport <= at &&
+      entry.body.cells.some((cell) => cell.candidate === candidate)
+    )
+      return true;
+  return false;
+}

@@ -1,0 +1,52 @@
+import type { Fault } from "../../book/faults.ts";
+import { criteriaAt, itemOf, levelsAt, markedSides, sectionOf } from "../rubric/lookup.ts";
+import { type AnyEntry, isKnown } from "./entry.ts";
+import type { Scorebook } from "./scorebook.ts";
+
+export interface StrayMark {
+  /** Place in the list of entries. */
+  entry: number;
+  /** Place in the entry's cells. */
+  cell: number;
+  fault: Fault;
+}
+
+/**
+ * Marks in a finished book that belong nowhere: of a candidate who is not entered, a place the candidate's rubric does not have, a level off its scale.
+ * A hub refuses such entries as they come; a file may hold them. Where a rubric was replaced during the test, marks of its earlier form are no strays.
+ */
+export function strayMarks(book: Scorebook, entries: readonly AnyEntry[]): StrayMark[] {
+  const isReplaced = entries.some(({ kind }) => kind === "rubric-replaced");
+  return entries.flatMap((entry, index) => {
+    if (!isKnown(entry) || entry.kind !== "mark") return [];
+    const { section: sectionId, item: itemId, side, cells } = entry.body;
+    return cells.flatMap(({ candidate, criterion, level }, cell): StrayMark[] => {
+      const stray = (fault: Fault) => [{ entry: index, cell, fault }];
+      if (!book.entrant(candidate))
+        return stray({ code: "CANDIDATE_UNKNOWN", with: { candidate } });
+      const rubric = book.rubricOf(candidate);
+      if (!rubric)
+        return stray({
+          code: "RUBRIC_UNKNOWN",
+          with: { rubric: book.entrant(candidate)?.rubric ?? "" },
+        });
+      if (isReplaced) return [];
+      const section = sectionOf(rubric, sectionId);
+      const item = section && itemId !== null ? itemOf(section, itemId) : null;
+      if (!section || item === undefined || !markedSides(item).includes(side))
+        return stray({
+          code: "ITEM_UNKNOWN",
+          with: { section: sectionId, item: itemId ?? "", rubric: rubric.id },
+        });
+      if (!criteriaAt(section, item).includes(criterion))
+        return stray({
+          code: "CRITERION_NOT_ASKED",
+          with: { item: itemId ?? sectionId, criterion },
+        });
+      const highest = levelsAt(rubric, section);
+      return typeof level === "number" && level > highest
+        ? stray({ code: "LEVEL_OUT_OF_SCALE", with: { level, highest } })
+        : [];
+    });
+  });
+}

@@ -1,0 +1,84 @@
+import type { CandidateId, CriterionId, ItemId, PersonId, SectionId } from "../../book/identity.ts";
+import { criteriaAt, itemOf, levelsAt, markedSides, sectionOf } from "../rubric/lookup.ts";
+import type { Write } from "./cell.ts";
+import type { EntryBody, Side } from "./entry.ts";
+import type { Scorebook } from "./scorebook.ts";
+
+interface Row {
+  section: SectionId;
+  item: ItemId | null;
+  side: Side | null;
+}
+
+/** What becomes of a judge's marks of one call when two children stood in each other's place. */
+export interface SwappedMarks {
+  /** One for each child; by the first rules one for both. Empty where nothing moves. */
+  bodies: EntryBody<"mark">[];
+  /** Criteria that only one of the two is asked for, or on another scale: their marks stay where they are. */
+  stay: CriterionId[];
+  /** The judge has locked one of the two there, so that every mark stays. */
+  isLocked: boolean;
+}
+
+/**
+ * A judge's marks of one call, exchanged between two children as far as both rubrics ask for them. No mark is cleared that finds no place with the other child.
+ * Nothing moves where neither has a mark.
+ */
+export function swappedMarks(
+  book: Scorebook,
+  judge: PersonId,
+  row: Row,
+  pair: readonly [CandidateId, CandidateId],
+): SwappedMarks {
+  const marked = [...new Set(pair.flatMap((one) => asked(book, one, row)))].flatMap((criterion) => {
+    const [a, b] = pair.map((one) => book.cell(judge, one, { ...row, criterion }));
+    return a || b ? [{ criterion, a, b }] : [];
+  });
+  const isLocked = marked.length > 0 && pair.some((one) => book.hasLocked(judge, one, row.section));
+  const moving = marked.filter(
+    ({ criterion, a, b }) =>
+      fits(book, pair[1], row, criterion, a) && fits(book, pair[0], row, criterion, b),
+  );
+  const stay = marked.filter((one) => !moving.includes(one)).map(({ criterion }) => criterion);
+  if (isLocked || moving.length === 0) return { bodies: [], stay, isLocked };
+  const cells = moving.flatMap(({ criterion, a, b }) => [
+    given(pair[0], criterion, b),
+    given(pair[1], criterion, a),
+  ]);
+  const bodies =
+    book.rules === 1
+      ? [{ ...row, cells }]
+      : pair.map((one) => ({ ...row, cells: cells.filter(({ candidate }) => candidate === one) }));
+  return { bodies, stay, isLocked };
+}
+
+const given = (candidate: CandidateId, criterion: CriterionId, mark: Write | undefined) => ({
+  candidate,
+  criterion,
+  level: mark?.level ?? ("cleared" as const),
+  how: mark?.how ?? ("tapped" as const),
+});
+
+/** What a candidate's rubric asks for at this place. */
+function asked(book: Scorebook, candidate: CandidateId, row: Row): readonly CriterionId[] {
+  const rubric = book.rubricOf(candidate);
+  const section = rubric && sectionOf(rubric, row.section);
+  const item = section && row.item !== null ? itemOf(section, row.item) : null;
+  const isThere = section && item !== undefined && markedSides(item).includes(row.side);
+  return isThere ? criteriaAt(section, item) : [];
+}
+
+/** Whether a candidate can be given what another had in this cell. */
+function fits(
+  book: Scorebook,
+  candidate: CandidateId,
+  row: Row,
+  criterion: CriterionId,
+  mark: Write | undefined,
+): boolean {
+  if (!asked(book, candidate, row).includes(criterion)) return false;
+  const rubric = book.rubricOf(candidate);
+  const section = rubric && sectionOf(rubric, row.section);
+  const level = mark?.level;
+  return typeof level !== "number" || !section || level <= levelsAt(rubric, section);
+}

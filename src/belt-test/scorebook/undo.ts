@@ -1,0 +1,202 @@
+import type { CandidateId, EntryId, PersonId } from "../../book/identity.ts";
+import type { Step } from "../planning/script.ts";
+import { standing } from "./cell.ts";
+import type { EntryBody, EntryOf } from "./entry.ts";
+import { byAge } from "../../book/order.ts";
+import { isAway } from "./presence.ts";
+import type { Scorebook } from "./scorebook.ts";
+
+/** What a judge's hand did to the marks, and to the lanes. */
+export type Undoable = EntryOf<"mark" | "overall" | "faults" | "lanes-swapped">;
+const kinds: ReadonlySet<string> = new Set<Undoable["kind"]>([
+  "mark",
+  "overall",
+  "faults",
+  "lanes-swapped",
+]);
+export type Undo =
+  | { kind: "lanes-swapped"; body: EntryBody<"lanes-swapped">; replaces: EntryId[] }
+  | { kind: "mark"; body: EntryBody<"mark">; replaces: EntryId[] }
+  | { kind: "overall"; body: EntryBody<"overall">; replaces: EntryId[] }
+  | { kind: "faults"; body: EntryBody<"faults">; replaces: EntryId[] };
+
+/**
+ * The newest thing this judge did that can still be taken back: not undone yet, no undo itself, not locked, and of somebody who is here.
+ * @returns undefined when there is nothing left to take back.
+ */
+export function lastUndoable(book: Scorebook, judge: PersonId): Undoable | undefined {
+  let newest: Undoable | undefined;
+  const beyond = swapsBeyondReach(book, judge);
+  for (const entry of book.entries()) {
+    if (entry.by !== judge || book.isUndone(entry.id) || !kinds.has(entry.kind)) continue;
+    const undoable = entry as Undoable;
+    if (beyond.has(batchOf(undoable) ?? "")) continue;
+    if (undoable.body.undoes || (newest && undoable.lamport < newest.lamport)) continue;
+    if (isOutOfReach(book, undoable)) continue;
+    newest = undoable;
+  }
+  return newest;
+}
+
+/** Where this judge last said “not seen” of this child in this step, and has not taken it back; undefined where that cannot be undone any more. */
+export function lastNotSeen(
+  book: Scorebook,
+  judge: PersonId,
+  { section, item, markedSide, marking }: Pick<Step, "section" | "item" | "markedSide" | "marking">,
+  candidate: CandidateId,
+): Undoable | undefined {
+  const isOfStep = ({ body }: EntryOf<"mark">): boolean =>
+    body.section === section &&
+    (marking === "checklist" || (body.item === item && body.side === markedSide)) &&
+    body.cells.some((cell) => cell.candidate === candidate && cell.level === "not-seen");
+  return [...book.entries()]
+    .filter((entry): entry is EntryOf<"mark"> => entry.kind === "mark" && entry.by === judge)
+    .filter((entry) => !entry.body.undoes && !book.isUndone(entry.id) && isOfStep(entry))
+    .filter((entry) => !isOutOfReach(book, entry))
+    .sort(byTime)
+    .at(-1);
+}
+
+/**
+ * What a hand did first comes first. Marks do not make logical time go on, and those of two children stand in two counts,
+ * so of one moment the book's own order decides, which on the device that wrote them is the order of writing.
+ */
+const byTime = (a: Undoable, b: Undoable): number => a.lamport - b.lamport;
+
+const batchOf = (entry: Undoable): string | undefined =>
+  entry.kind === "faults" ? undefined : entry.body.batch;
+
+/** A swap of lanes goes back with the marks that went along, or not at all: half of it would put marks on the wrong child. */
+function swapsBeyondReach(book: Scorebook, judge: PersonId): Set<string> {
+  const beyond = new Set<string>();
+  for (const entry of book.entries()) {
+    if (entry.kind !== "lanes-swapped" || entry.by !== judge) continue;
+    const swap = entry as EntryOf<"lanes-swapped">;
+    const { batch } = swap.body;
+    if (batch && partsOf(book, swap).some((one) => isOutOfReach(book, one))) beyond.add(batch);
+  }
+  return beyond;
+}
+
+const candidatesOf = (entry: Exclude<Undoable, EntryOf<"lanes-swapped">>): CandidateId[] =>
+  entry.kind === "mark"
+    ? entry.body.cells.map(({ candidate }) => candidate)
+    : [entry.body.candidate];
+
+/** Locked for any child it speaks of, and not open again for a request; or of children who left, who are on no board: nobody would see what went. */
+function isOutOfReach(book: Scorebook, entry: Undoable): boolean {
+  if (entry.kind === "lanes-swapped") return isOvertaken(book, entry);
+  const candidates = candidatesOf(entry);
+  if (candidates.every((one) => isAway(book.presence(one)))) return true;
+  if (isAnswering(book, entry)) return false;
+  return candidates.some((one) => book.hasLocked(entry.by, one, entry.body.section));
+}
+
+/** The chief lined the wave up anew since, or one of the two stands elsewhere: swapping again would not bring back what was. */
+function isOvertaken(
+  book: Scorebook,
+  { lamport, body: { wave, candidates } }: EntryOf<"lanes-swapped">,
+): boolean {
+  const lanes = book.lanes(wave);
+  return lamport < book.linedUpAt(wave) || candidates.some((one) => !lanes.includes(one));
+}
+
+/** Written for a request that the judge has not said to be done with. */
+function isAnswering(book: Scorebook, entry: Exclude<Undoable, EntryOf<"lanes-swapped">>): boolean {
+  const answers = entry.kind === "faults" ? undefined : entry.body.answers;
+  return answers !== undefined && book.openRequests(entry.by).some(({ id }) => id === answers);
+}
+
+/** Everything that was written by the same act, such as “rest of line”: it is taken back as one, but for children who are locked, or left, since. Oldest first. */
+export function writtenTogether(book: Scorebook, entry: Undoable): Undoable[] {
+  return partsOf(book, entry)
+    .filter((other) => !book.isUndone(other.id) && !isOutOfReach(book, other))
+    .sort(byTime);
+}
+
+function partsOf(book: Scorebook, entry: Undoable): Undoable[] {
+  const batch = batchOf(entry);
+  if (!batch) return [entry];
+  return [...book.entries()].filter(
+    (other): other is Undoable =>
+      other.by === entry.by && kinds.has(other.kind) && batchOf(other as Undoable) === batch,
+  );
+}
+
+/**
+ * The entry that takes `entry` back: every cell gets what stood before it, or `cleared`. Nothing is removed from the book.
+ * Where another tablet of this judge wrote since, that stays.
+ */
+export function undoOf(book: Scorebook, entry: Undoable): Undo {
+  const replaces = [entry.id];
+  if (entry.kind === "lanes-swapped") {
+    const { wave, candidates } = entry.body;
+    return { kind: "lanes-swapped", body: { wave, candidates, undoes: entry.id }, replaces };
+  }
+  if (entry.kind === "mark") {
+    const { section, item, side, cells } = entry.body;
+    const before = cells.map(({ candidate, criterion }) => {
+      const writes = book.writes(entry.by, candidate, { section, item, side, criterion });
+      const stood = standing(writes.filter((write) => isInForce(book, write.entry, entry.id)));
+      return {
+        candidate,
+        criterion,
+        level: stood?.level ?? ("cleared" as const),
+        how: stood?.how ?? ("tapped" as const),
+      };
+    });
+    return {
+      kind: "mark",
+      body: { section, item, side, cells: before, undoes: entry.id, ...answersOf(entry) },
+      replaces,
+    };
+  }
+  const earlier = [...book.entries()]
+    .filter(
+      (other): other is typeof entry =>
+        other.by === entry.by &&
+        other.kind === entry.kind &&
+        isInForce(book, other.id, entry.id) &&
+        isSamePlace(other as typeof entry, entry),
+    )
+    .sort(byAge)
+    .at(-1);
+  if (entry.kind === "overall") {
+    const judgement = earlier?.kind === "overall" ? earlier.body.judgement : null;
+    return {
+      kind: "overall",
+      body: {
+        candidate: entry.body.candidate,
+        section: entry.body.section,
+        judgement,
+        undoes: entry.id,
+        ...answersOf(entry),
+      },
+      replaces,
+    };
+  }
+  const faults = earlier?.kind === "faults" ? earlier.body.faults : [];
+  return { kind: "faults", body: { ...entry.body, faults, undoes: entry.id }, replaces };
+}
+
+const answersOf = ({ body: { answers } }: EntryOf<"mark" | "overall">) =>
+  answers ? { answers } : {};
+
+function isSamePlace(a: EntryOf<"overall" | "faults">, b: EntryOf<"overall" | "faults">): boolean {
+  if (a.body.candidate !== b.body.candidate || a.body.section !== b.body.section) return false;
+  if (a.kind === "faults" && b.kind === "faults") {
+    return (
+      a.body.item === b.body.item &&
+      a.body.side === b.body.side &&
+      a.body.criterion === b.body.criterion
+    );
+  }
+  return true;
+}
+
+/** What was never taken back, and takes nothing back itself: the judge's own words, without `undoing`. */
+function isInForce(book: Scorebook, id: EntryId, undoing: EntryId): boolean {
+  const entry = book.entry(id);
+  const isUndo = (entry?.body as { undoes?: EntryId } | undefined)?.undoes !== undefined;
+  return id !== undoing && !isUndo && !book.isUndone(id);
+}

@@ -1,0 +1,24 @@
+import type { CandidateId } from "../../book/identity.ts";
+import { isAway } from "./presence.ts";
+import type { Scorebook } from "./scorebook.ts";
+
+/** What a belt test still owes when it is to be closed. */
+export interface Unfinished {
+  /** Here, and without a verdict. */
+  undecided: CandidateId[];
+  /** With a verdict, and no sheet released. */
+  unreleased: CandidateId[];
+}
+
+/**
+ * Which candidates are not done with. Absent, unfit and withdrawn candidates need no verdict.
+ *
+ * @returns candidates by number; both lists empty when nothing is open.
+ */
+export function unfinished(book: Scorebook): Unfinished {
+  const candidates = book.entrants.map(({ candidate }) => candidate);
+  return {
+    undecided: candidates.filter((one) => !book.verdict(one) && !isAway(book.presence(one))),
+    unreleased: candidates.filter((one) => book.verdict(one) && !book.release(one)),
+  };
+}

@@ -1,0 +1,24 @@
+import type { CandidateId } from "../../book/identity.ts";
+import { basisFor } from "./counts.ts";
+import type { Basis } from "./entry.ts";
+import type { Scorebook } from "./scorebook.ts";
+import { isIn } from "./seal.ts";
+
+/** What this book holds that can speak of one child: on what a verdict rests. */
+export function heldOf(book: Scorebook, candidate: CandidateId): Basis {
+  const sections = book.rubricOf(candidate)?.sections ?? [];
+  return basisFor(
+    book.basis,
+    sections.map(({ id }) => ({ candidate, section: id })),
+  );
+}
+
+/** What this book holds at its closing that no verdict in it says already: else the closing of a large test would be longer than its rubrics. */
+export function heldBesideVerdicts(book: Scorebook): Basis {
+  const said = book.entrants.flatMap(({ candidate }) => book.verdict(candidate)?.body.basis ?? []);
+  return Object.fromEntries(
+    Object.entries(book.basis).filter(
+      ([count, n]) => !said.some((basis) => isIn(basis, { device: count, n })),
+    ),
+  ) as Basis;
+}

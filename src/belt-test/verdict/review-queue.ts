@@ -1,0 +1,54 @@
+import type { CandidateId } from "../../book/identity.ts";
+import { isAway } from "../scorebook/presence.ts";
+import { isOpen } from "./is-open.ts";
+import type { Flag, Outcome } from "./outcome.ts";
+import { byWeight } from "./outcome-of.ts";
+
+export interface Review {
+  candidate: CandidateId;
+  flag: Flag;
+}
+
+/**
+ * The open questions of a whole test, those first that could change a verdict, then those of whoever's result is least sure, then by how far they could move a total;
+ * settled ones are out. Equal ones keep the candidates' order. A result of which nobody can say how sure it is comes before all that are.
+ */
+export function reviewQueue(outcomes: readonly Outcome[]): Review[] {
+  return outcomes
+    .flatMap(({ candidate, flags, certainty }) =>
+      flags
+        .filter(({ isSettled }) => !isSettled)
+        .map((flag) => ({ review: { candidate, flag }, sure: certainty?.sure ?? 0 })),
+    )
+    .sort(
+      (a, b) =>
+        byEffect(a.review.flag, b.review.flag) ||
+        a.sure - b.sure ||
+        byWeight(a.review.flag, b.review.flag),
+    )
+    .map(({ review }) => review);
+}
+
+const byEffect = (a: Flag, b: Flag): number =>
+  Number(b.flips) - Number(a.flips) ||
+  Number(b.effect === "could-change") - Number(a.effect === "could-change");
+
+/** Why a verdict cannot be issued without a recorded reason; empty when it can. */
+export type Hindrance = "incomplete" | "not-revealed" | "question-open" | "not-present";
+
+/**
+ * What stands between a candidate and a verdict. The chief examiner may override, with a reason that is recorded.
+ * @returns an empty list when the computed verdict may be issued as it is.
+ */
+export function hindrances(outcome: Outcome): Hindrance[] {
+  const found: Hindrance[] = [];
+  if (isAway(outcome.presence)) found.push("not-present");
+  if (outcome.computed === "incomplete") found.push("incomplete");
+  if (!isOpen(outcome)) found.push("not-revealed");
+  if (outcome.flags.some(({ effect, isSettled }) => effect === "could-change" && !isSettled))
+    found.push("question-open");
+  return found;
+}
+
+/** Whether the computed verdict may be issued now, with no open question that could change it. */
+export const isIssuable = (outcome: Outcome): boolean => hindrances(outcome).length === 0;

@@ -1,0 +1,67 @@
+import type { CandidateId } from "../../book/identity.ts";
+import { type EntryOf, isKnown } from "../scorebook/entry.ts";
+import type { Scorebook } from "../scorebook/scorebook.ts";
+import type { Outcome } from "./outcome.ts";
+import { faultByWhatIsHere, isReckonable } from "./verdict-fault.ts";
+
+/**
+ * Why a verdict that was taken is not to be relied on. `not-here`: what is here, and open, does not come to it, and it rests on more; the tablet has still to
+ * come, or there never was any. `unreasoned`: it is not what its marks come to, and nobody wrote why.
+ */
+export type VerdictDoubt = "not-here" | "unreasoned";
+
+export interface DoubtedVerdict {
+  candidate: CandidateId;
+  number: number | undefined;
+  result: EntryOf<"verdict">["body"]["result"];
+  doubt: VerdictDoubt;
+  /** What the marks come to that the verdict says it was given on; of marks that are not here, nothing. */
+  computed: Outcome["computed"];
+}
+
+/**
+ * Whether a verdict can be relied on. A hub put back from an older copy takes one that rests on what it has lost, since the chief examiner decided it and
+ * nothing is to be lost twice; a file is read whatever it says. Until those marks come the verdict is doubted, and nobody is handed a sheet of it; when they
+ * come it is reckoned.
+ *
+ * @returns undefined where there is no verdict, where it can be relied on, and by the first rules.
+ */
+export const verdictDoubt = (book: Scorebook, candidate: CandidateId): VerdictDoubt | undefined =>
+  doubted(book, candidate)?.doubt;
+
+/** All verdicts of a book that cannot be relied on, by number. */
+export const doubtedVerdicts = (book: Scorebook): DoubtedVerdict[] =>
+  book.entrants.flatMap(({ candidate, number }) => {
+    const verdict = book.verdict(candidate);
+    const found = doubted(book, candidate);
+    return verdict && found ? [{ candidate, number, result: verdict.body.result, ...found }] : [];
+  });
+
+function doubted(
+  book: Scorebook,
+  candidate: CandidateId,
+): Pick<DoubtedVerdict, "doubt" | "computed"> | undefined {
+  const verdict = book.verdict(candidate);
+  if (!verdict || book.rules === 1) return undefined;
+  const fault = faultByWhatIsHere(book, verdict);
+  // What is lacking may say nothing of this result: where the rest comes to the same, nobody needs it.
+  if (fault && !isReckonable(book, verdict)) return { doubt: "not-here", computed: "incomplete" };
+  const { result, computed } = verdict.body;
+  switch (fault?.code) {
+    case "COMPUTED_OTHER":
+      // Whoever leaves opens sections, in no basis, and may come back: nobody can tell what was open then.
+      if (fault.with?.computed === "incomplete" && hasEverLeft(book, candidate)) return undefined;
+      return { doubt: "unreasoned", computed: fault.with?.computed as Outcome["computed"] };
+    case "REASON_MISSING":
+      return result === computed ? undefined : { doubt: "unreasoned", computed };
+    default:
+      return undefined;
+  }
+}
+
+function hasEverLeft(book: Scorebook, candidate: CandidateId): boolean {
+  for (const entry of book.entries())
+    if (isKnown(entry) && entry.kind === "withdrawn" && entry.body.candidate === candidate)
+      return true;
+  return false;
+}

@@ -1,0 +1,185 @@
+import { mkdirSync, readdirSync, rmSync, statSync } from "node:fs";
+import { join } from "node:path";
+import { type Fault, FaultError } from "../../book/faults.ts";
+import { type Clock, platformClock } from "../../ports/clock.ts";
+
+/** One backup that lies in the folder. */
+export interface BackupFile {
+  file: string;
+  /** Wall clock, milliseconds since 1970, when it was begun. */
+  atMs: number;
+  bytes: number;
+}
+/** How the copies of this hub stand, for its chief. */
+export interface BackupState {
+  folder: string;
+  everyMinutes: number;
+  /** Newest first. */
+  kept: readonly BackupFile[];
+  /** Why the last try came to nothing; null when it did not fail. */
+  failed: { atMs: number; fault: Fault } | null;
+}
+
+/** A copy that is further ahead than this has its time from a wrong clock. */
+const FUTURE_MS = 3_600_000;
+/** So many of the newest are kept, and the newest of each of so many days. */
+const KEPT = { newest: 12, days: 7 };
+const NAME = /^evenhand-(\d{4})(\d{2})(\d{2})T(\d{2})(\d{2})(\d{2})(\d{3})Z\.sqlite$/;
+/** What a copy leaves behind that was killed half way, once nobody writes to it any more: another hub may be copying into this folder. */
+const TORN = /^evenhand-\d{8}T\d{9}Z\.sqlite\.part(-journal)?$/;
+const TORN_AFTER_MS = 10 * 60_000;
+
+/**
+ * Copies the hub's store while it is at work: so often when something new came, at once when a test is closed or somebody is erased, and at the end.
+ * A failure is told and never stops the hub. One copy at a time; whoever asks meanwhile gets the one that follows.
+ */
+export class Backups {
+  readonly #folder: string;
+  readonly #everyMs: number;
+  readonly #copy: (file: string) => Promise<void>;
+  readonly #clock: Clock;
+  readonly #onFailed: (fault: Fault) => void;
+  #running: Promise<void> | undefined;
+  #callOff: (() => void) | undefined;
+  #isBehind = false;
+  /** Copies begun before this moment hold somebody who is to be forgotten. */
+  #forgetBeforeMs = 0;
+  #failed: BackupState["failed"] = null;
+
+  /**
+   * @param settings  `copy` writes a whole backup into a new file, on the disk when it resolves; `onFailed` is told of the first of several
+   *   failures in a row.
+   */
+  constructor(
+    settings: {
+      folder: string;
+      everyMinutes: number;
+      copy: (file: string) => Promise<void>;
+      onFailed?: (fault: Fault) => void;
+    },
+    clock = platformClock,
+  ) {
+    this.#folder = settings.folder;
+    this.#everyMs = settings.everyMinutes * 60_000;
+    this.#copy = settings.copy;
+    this.#onFailed = settings.onFailed ?? (() => undefined);
+    this.#clock = clock;
+  }
+
+  /** Something was stored; `isTurning` where a copy should not wait for its time. */
+  stored(isTurning: boolean): void {
+    this.#isBehind = true;
+    if (isTurning) void this.now();
+    else this.#soon();
+  }
+  /** Somebody was erased: the copies that still hold that name go, once there is one that does not. */
+  erased(): void {
+    this.#forgetBeforeMs = this.#clock.nowMs();
+    this.stored(true);
+  }
+  /** The last erasing before this hub was started, perhaps by command: copies older than that go as soon as there is a newer one. */
+  erasedAt(atMs: number): void {
+    this.#forgetBeforeMs = Math.max(this.#forgetBeforeMs, atMs);
+    if (this.#kept().some((copy) => copy.atMs < atMs)) this.stored(true);
+  }
+
+  /** A copy of everything stored so far. Resolves when it is there, or has failed: see `state`. */
+  now(): Promise<void> {
+    this.#callOff?.();
+    this.#callOff = undefined;
+    const before = this.#running ?? Promise.resolve();
+    const mine: Promise<void> = before
+      .then(() => this.#make())
+      .finally(() => {
+        if (this.#running === mine) this.#running = undefined;
+      });
+    this.#running = mine;
+    return mine;
+  }
+  /** The last copy, where something came since the one before. */
+  async close(): Promise<void> {
+    this.#callOff?.();
+    await this.#running;
+    if (this.#isBehind) await this.now();
+    this.#callOff?.();
+  }
+
+  get state(): BackupState {
+    return {
+      folder: this.#folder,
+      everyMinutes: this.#everyMs / 60_000,
+      kept: this.#kept(),
+      failed: this.#failed,
+    };
+  }
+  /** The whole path of the newest copy; undefined while there is none. */
+  get newest(): string | undefined {
+    const [newest] = this.#kept();
+    return newest && join(this.#folder, newest.file);
+  }
+
+  #soon(): void {
+    if (this.#everyMs > 0)
+      this.#callOff ??= this.#clock.after(this.#everyMs, () => void this.now());
+  }
+
+  async #make(): Promise<void> {
+    const atMs = this.#clock.nowMs();
+    const file = `evenhand-${new Date(atMs).toISOString().replace(/[-:.]/g, "")}.sqlite`;
+    this.#isBehind = false;
+    try {
+      mkdirSync(this.#folder, { recursive: true, mode: 0o700 });
+      await this.#copy(join(this.#folder, file));
+      this.#failed = null;
+      this.#thin(atMs);
+    } catch (error) {
+      this.#isBehind = true;
+      const fault: Fault =
+        error instanceof FaultError
+          ? error.fault
+          : { code: "STORE_LOST", with: { file: this.#folder, detail: String(error) } };
+      if (!this.#failed) this.#onFailed(fault);
+      this.#failed = { atMs, fault };
+      this.#soon();
+    }
+  }
+
+  #thin(newestMs: number): void {
+    for (const file of readdirSync(this.#folder))
+      if (TORN.test(file) && newestMs - this.#writtenAtMs(file) > TORN_AFTER_MS)
+        rmSync(join(this.#folder, file));
+    const days = new Set<string>();
+    this.#kept().forEach(({ file, atMs }, place) => {
+      const day = new Date(atMs).toISOString().slice(0, 10);
+      const isOfDay = !days.has(day) && days.size < KEPT.days;
+      days.add(day);
+      // The one just made is never among those that go.
+      const isToForget = atMs < this.#forgetBeforeMs && newestMs >= this.#forgetBeforeMs;
+      if (isToForget || (place >= KEPT.newest && !isOfDay)) rmSync(join(this.#folder, file));
+    });
+  }
+
+  #writtenAtMs(file: string): number {
+    return statSync(join(this.#folder, file)).mtimeMs;
+  }
+
+  #kept(): BackupFile[] {
+    let names: string[];
+    try {
+      names = readdirSync(this.#folder);
+    } catch {
+      return [];
+    }
+    const nowMs = this.#clock.nowMs();
+    // A clock that was wrong made a copy of the future: it is older than any that is made today, and takes nobody's place.
+    const rank = ({ atMs }: BackupFile) => (atMs > nowMs + FUTURE_MS ? -atMs : atMs);
+    return names
+      .flatMap((file): BackupFile[] => {
+        const [, year, month, day, hour, minute, second, ms] = NAME.exec(file) ?? [];
+        if (year === undefined) return [];
+        const atMs = Date.parse(`${year}-${month}-${day}T${hour}:${minute}:${second}.${ms}Z`);
+        return [{ file, atMs, bytes: statSync(join(this.#folder, file)).size }];
+      })
+      .sort((a, b) => rank(b) - rank(a));
+  }
+}

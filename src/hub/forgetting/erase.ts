@@ -1,0 +1,56 @@
+import type { GradingId, PersonId } from "../../book/identity.ts";
+import type { AnyEntry } from "../../belt-test/scorebook/entry.ts";
+import { fold } from "../../belt-test/scorebook/scorebook.ts";
+import type { ScorebookStore, StoredEntry } from "../../ports/scorebook-store.ts";
+import { SideCheck } from "../../line/side-check.ts";
+import { hubPen } from "../room/hub-pen.ts";
+import type { ErasedLog } from "../store/erased-log.ts";
+
+interface Erasing {
+  grading: GradingId;
+  /** Candidates and people. */
+  abouts: readonly string[];
+  nowMs: number;
+}
+
+/**
+ * Erases people from one test of a store by hand: an entry for each in the chief's name, so that hubs at work and tablets that come back
+ * hear of it, then the records, then the note beside the store.
+ * @returns how many records went.
+ */
+export async function erase(
+  store: ScorebookStore,
+  log: ErasedLog,
+  erasing: Erasing,
+): Promise<number> {
+  const { grading, abouts, nowMs } = erasing;
+  const lines = await store.read(grading, 0);
+  await store.append(grading, entriesAfter(lines, erasing), [], {
+    place: lines.at(-1)?.seq ?? 0,
+    // A hub at work, or another command, wrote meanwhile.
+    decideAgain: (more) => ({ entries: entriesAfter([...lines, ...more], erasing), sides: [] }),
+  });
+  const check = new SideCheck();
+  for (const { entry } of lines) check.note(entry);
+  const sides = await store.sides(grading);
+  for (const side of sides) check.take(side);
+  let gone = 0;
+  for (const about of abouts) {
+    const misfiled = sides.flatMap(({ id }) => (check.goesWith(id, new Set([about])) ? [id] : []));
+    gone += await store.erase(grading, about, misfiled);
+    log.note(grading, about, nowMs);
+  }
+  return gone;
+}
+
+/** What is to be written so that the book says it; nothing of whom it says so already. */
+function entriesAfter(
+  lines: readonly StoredEntry[],
+  { grading, abouts, nowMs }: Erasing,
+): AnyEntry[] {
+  const book = fold(lines.map(({ entry }) => entry));
+  const { pen } = hubPen(book, grading, nowMs);
+  return abouts
+    .filter((about) => !book.erased.has(about))
+    .map((about) => pen.write("erased", { about: about as PersonId }));
+}

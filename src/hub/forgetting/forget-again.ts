@@ -1,0 +1,64 @@
+import { Role } from "../../belt-test/scorebook/entry.ts";
+import { nameIn } from "../../belt-test/scorebook/name-in.ts";
+import type { DoorTables } from "../../ports/door-tables.ts";
+import { forgetAtDoor } from "./forget-at-door.ts";
+import { dropRevoked } from "../door/sheet-links.ts";
+import { type EndedToken, openEndedLog } from "../store/ended-log.ts";
+import { type ErasedLog, openErasedLog } from "../store/erased-log.ts";
+import type { NoteLog } from "../store/note-log.ts";
+import type { OpenStore } from "../store/open-store.ts";
+import { openRevokedLog, type RevokedLink } from "../store/revoked-log.ts";
+import { lastOf, openStandsLog, type Stands } from "../store/stands-log.ts";
+
+/** What was taken away, as it is noted beside a store. */
+export interface TakenAway {
+  erased: ErasedLog;
+  revoked: NoteLog<RevokedLink>;
+  ended: NoteLog<EndedToken>;
+  stands: NoteLog<Stands>;
+}
+
+/** @param onNote  told of every new note. */
+export const openTakenAway = (dataFolder: string, onNote?: () => void): TakenAway => ({
+  erased: openErasedLog(dataFolder, onNote),
+  revoked: openRevokedLog(dataFolder, onNote),
+  ended: openEndedLog(dataFolder, onNote),
+  stands: openStandsLog(dataFolder, onNote),
+});
+
+/**
+ * A store that was put back may be older than an erasing, than a family's link that was taken back, than a device that was shut out, or than a role that was taken away: all of it is done again.
+ * @returns how many names and texts went, and how many links.
+ */
+export async function forgetAgain(
+  { store, door }: Pick<OpenStore, "store" | "door">,
+  { erased, revoked, ended, stands }: TakenAway,
+): Promise<{ records: number; links: number }> {
+  let records = 0;
+  for (const grading of new Set(erased.all().map((one) => one.grading))) {
+    const gone = new Set(erased.of(grading));
+    const sides = await store.sides(grading);
+    for (const about of gone) {
+      const bodies = sides.filter((side) => side.about === about).map(({ body }) => body);
+      await forgetAtDoor(door, grading, about, [nameIn(Object.assign({}, ...bodies))]);
+      if (bodies.length > 0) records += await store.erase(grading, about);
+    }
+  }
+  for (const note of lastOf(stands.all())) await standAgain(door, note);
+  for (const { token } of ended.all()) {
+    await door.endToken(token);
+    await door.takeSetting("key", token);
+  }
+  return { records, links: await dropRevoked(door, (link) => revoked.has(link)) };
+}
+
+/** Who waits at the door of the copy waits: nobody comes in by a note. */
+async function standAgain(door: DoorTables, { token, grading, ...as }: Stands): Promise<void> {
+  const row = (await door.devicesByToken(token)).find((one) => one.grading === grading);
+  if (row?.state !== "admitted") return;
+  if (row.person === as.person && row.roles.join(",") === as.roles) return;
+  const roles = as.roles.split(",").filter(isRole);
+  await door.decide(grading, row.device, { state: "admitted", person: as.person, roles });
+}
+
+const isRole = (role: string): role is Role => Role.safeParse(role).success;

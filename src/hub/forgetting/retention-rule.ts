@@ -1,0 +1,72 @@
+import * as z from "zod/mini";
+import type { GradingId } from "../../book/identity.ts";
+import { namesMonths } from "../../belt-test/scorebook/retention.ts";
+import type { DoorTables } from "../../ports/door-tables.ts";
+
+const RULE = "names-kept";
+const WARNED = "names-warned/";
+const GONE = "names-gone/";
+
+/** How long this school keeps names, and whether they then go by themselves. One for all hubs on a store. */
+export const RetentionRule = z.object({
+  months: z.int().check(z.gte(namesMonths.least), z.lte(namesMonths.most)),
+  byItself: z.boolean(),
+});
+export type RetentionRule = z.infer<typeof RetentionRule>;
+
+/** A test whose names went by themselves. Time is the hub's wall clock, milliseconds since 1970. */
+export interface GoneByItself {
+  grading: GradingId;
+  atMs: number;
+  people: number;
+}
+
+/** What was chosen; where nothing was, the usual time, and nothing goes by itself. */
+export async function retentionRule(door: DoorTables): Promise<RetentionRule> {
+  const kept = await door.setting(RULE);
+  return kept === undefined
+    ? { months: namesMonths.usual, byItself: false }
+    : RetentionRule.parse(JSON.parse(kept));
+}
+export async function keepRetentionRule(door: DoorTables, rule: RetentionRule): Promise<void> {
+  await door.keepSetting(RULE, JSON.stringify(rule));
+}
+
+/**
+ * On how many days the hub was at work since somebody was first shown that the names of a test are due on this very day; null when nobody was.
+ * @param lived  days lived through by now. An earlier hub noted a moment and no day: for what it showed, counting begins when it is asked.
+ */
+export async function daysTold(
+  door: DoorTables,
+  grading: GradingId,
+  due: string,
+  lived: number,
+): Promise<number | null> {
+  const kept = await door.setting(WARNED + grading);
+  if (kept === undefined) return null;
+  const warned = JSON.parse(kept) as { due: string; atMs: number; lived?: number };
+  if (warned.due !== due) return null;
+  if (warned.lived === undefined)
+    await door.keepSetting(WARNED + grading, JSON.stringify({ ...warned, lived }));
+  return lived - (warned.lived ?? lived);
+}
+/** The first showing counts; another due day, after another choice of months, is shown anew. */
+export async function keepWarned(
+  door: DoorTables,
+  grading: GradingId,
+  due: string,
+  at: { atMs: number; lived: number },
+): Promise<void> {
+  if ((await daysTold(door, grading, due, at.lived)) === null)
+    await door.keepSetting(WARNED + grading, JSON.stringify({ due, ...at }));
+}
+
+export async function keepGone(door: DoorTables, { grading, ...gone }: GoneByItself) {
+  await door.keepSetting(GONE + grading, JSON.stringify(gone));
+}
+export async function goneByItself(door: DoorTables): Promise<GoneByItself[]> {
+  return (await door.settings(GONE)).map(({ name, value }) => ({
+    ...(JSON.parse(value) as { atMs: number; people: number }),
+    grading: name.slice(GONE.length) as GradingId,
+  }));
+}

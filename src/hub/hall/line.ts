@@ -1,0 +1,183 @@
+import type { WebSocket } from "@fastify/websocket";
+import type { Fault } from "../../book/faults.ts";
+import type { DeviceId } from "../../book/identity.ts";
+import type { SideRecord } from "../../belt-test/scorebook/side-record.ts";
+import { sideSight } from "../../belt-test/scorebook/sight.ts";
+import type { DeviceRow } from "../../ports/door-tables.ts";
+import type { StoredEntry } from "../../ports/scorebook-store.ts";
+import { inBatches } from "../../line/catch-up.ts";
+import type { Feed } from "../../line/feed.ts";
+import { type CoverageNews, type FromHub, MAX_BATCH, PROTOCOL } from "../../line/protocol.ts";
+import { refsIn } from "../../line/refs-in.ts";
+import { type Admitted, isOut } from "../door/front-desk.ts";
+import type { GradingRoom, Handed } from "../room/grading-room.ts";
+
+/** Catching up pauses while this much waits in the socket. */
+const PAUSE_BYTES = 256 * 1024;
+/** A reader this far behind is cut; it comes back with its cursor and loses nothing. */
+const CUT_BYTES = 4 * 1024 * 1024;
+const COVERAGE_A_FRAME = 1000;
+
+/** One admitted tablet on the line. */
+export class Line {
+  readonly who: Admitted;
+  /** Devices of this person that are out, and those that are in, this one too. */
+  readonly #alsoOn = new Set<DeviceId>();
+  readonly #alsoIn = new Set<DeviceId>();
+  readonly #socket: WebSocket;
+  readonly #room: GradingRoom;
+  readonly #feed: Feed;
+  #cursor: number;
+  /** Places of entries that came over this very line: the tablet has them and is not sent them back. */
+  readonly #own = new Set<number>();
+  unsent = 0;
+  /** It was told that a line of another device of its person's is that one's to send. */
+  #waitsForDoor = false;
+  /** Nothing is taken from it any more, although the socket may still bring frames. */
+  isOver = false;
+
+  constructor(
+    socket: WebSocket,
+    room: GradingRoom,
+    who: Admitted,
+    at: { feed: string | undefined; cursor: number; link?: string | undefined },
+    own: Iterable<DeviceRow> = [],
+  ) {
+    this.#socket = socket;
+    this.#room = room;
+    this.who = who;
+    for (const row of own) this.knowsOf(row);
+    this.#feed = room.feed(who);
+    const feed = room.feedId(who);
+    // A cursor beyond the end, or at another line than it was, is of a book that this hub has lost; better everything twice than a hole.
+    const isSameBook =
+      at.cursor <= this.#feed.length &&
+      (at.link === undefined || at.link === this.#feed.linkAt(at.cursor));
+    const isResumed = at.feed === feed && isSameBook;
+    this.#cursor = isResumed ? at.cursor : 0;
+    const holds = room.holds(who.device);
+    this.say({
+      frame: "welcome",
+      protocol: PROTOCOL,
+      person: who.person,
+      roles: [...who.roles],
+      feed,
+      resumed: isResumed,
+      upTo: this.#feed.length,
+      holds: holds.get(who.device) ?? [],
+      holdsByCount: Object.fromEntries(holds),
+    });
+    this.pump();
+    if (this.leads) this.sayCoverage(room.coverage(), true);
+  }
+
+  /** Chief and caller see who has confirmed and who is on the line. */
+  get leads(): boolean {
+    return this.who.roles.includes("chief") || this.who.roles.includes("caller");
+  }
+
+  say(frame: FromHub): void {
+    this.#send(JSON.stringify(frame));
+  }
+  sayCoverage({ work, calls }: CoverageNews, whole: boolean): void {
+    if (work.length === 0 && calls.length === 0 && !whole) return;
+    const batches = inBatches(work, () => 1, { most: COVERAGE_A_FRAME });
+    for (const [index, batch] of (batches.length > 0 ? batches : [[]]).entries())
+      this.say({
+        frame: "coverage",
+        work: batch,
+        calls: index === 0 ? [...calls] : [],
+        whole: whole && index === 0,
+      });
+  }
+  sayHubs(addresses: readonly string[]): void {
+    if (addresses.length > 1) this.say({ frame: "hubs", addresses: [...addresses] });
+  }
+  /** The last word. The tablet does not come back by itself after it. */
+  bye(fault: Fault): void {
+    this.say({ frame: "bye", fault });
+    this.isOver = true;
+    this.#socket.close(1008, fault.code);
+  }
+  /** Hangs up without a last word: the tablet comes back by itself and sends again what it still holds. */
+  hangUp(): void {
+    this.isOver = true;
+    this.#socket.close(1013);
+  }
+
+  /** Something changed at the door: a device of the same person may have been let in, sent out, or given to somebody else. */
+  knowsOf(row: DeviceRow): void {
+    const { device, state, person } = row;
+    const isTheirs = person === this.who.person;
+    for (const [devices, has] of [
+      [this.#alsoOn, isTheirs && isOut(row)],
+      [this.#alsoIn, isTheirs && state === "admitted"],
+    ] as const)
+      if (has) devices.add(device);
+      else devices.delete(device);
+    // It comes back by itself, and offers again what it was told to wait with.
+    if (this.#waitsForDoor && this.#alsoOn.has(device)) this.hangUp();
+  }
+
+  /** Handing in goes through the line, so that it hears of its own entries before the feed does. */
+  async handIn(entries: readonly unknown[], sides: readonly SideRecord[]): Promise<Handed> {
+    const wrote = ({ seq }: StoredEntry) => void this.#own.add(seq);
+    const handed = await this.#room.handIn(
+      {
+        ...this.who,
+        alsoOn: this.#alsoOn,
+        alsoIn: this.#alsoIn,
+        isOut: () => this.isOver,
+        wrote,
+      },
+      entries,
+      sides,
+    );
+    this.#waitsForDoor ||= handed.refused.some(({ fault }) => fault.code === "DEVICE_IN");
+    return handed;
+  }
+
+  /** Sends what the feed holds beyond the cursor, as fast as the tablet reads. */
+  pump(): void {
+    while (this.#cursor < this.#feed.length && this.#socket.bufferedAmount < PAUSE_BYTES) {
+      const [batch] = inBatches(
+        this.#feed.after(this.#cursor, MAX_BATCH),
+        ({ entry }) => jsonOf(entry).length,
+      );
+      if (!batch) return;
+      this.#cursor += batch.length;
+      const news = batch.filter(({ seq }) => !this.#own.delete(seq));
+      // What is all the tablet's own moves the cursor silently, until a whole batch of it has gathered.
+      if (news.length > 0 || batch.length === MAX_BATCH) this.#sendEntries(news);
+    }
+  }
+
+  #sendEntries(lines: readonly StoredEntry[]): void {
+    const named = new Set(lines.flatMap(({ entry }) => refsIn(entry).map(({ id }) => id)));
+    const sides = [...named].flatMap((id) => {
+      const record = this.#room.side(id);
+      return (record && sideSight(this.who, record)) ?? [];
+    });
+    const entries = lines.map(({ entry }) => jsonOf(entry)).join(",");
+    const more = sides.length > 0 ? `,"sides":${JSON.stringify(sides)}` : "";
+    const place = `"cursor":${this.#cursor},"link":"${this.#feed.linkAt(this.#cursor) ?? ""}"`;
+    this.#send(`{"frame":"entries","entries":[${entries}]${more},${place}}`);
+  }
+
+  #send(text: string): void {
+    if (this.#socket.readyState !== this.#socket.OPEN) return;
+    if (this.#socket.bufferedAmount > CUT_BYTES) this.#socket.terminate();
+    else
+      this.#socket.send(text, () => {
+        if (this.#cursor < this.#feed.length) this.pump();
+      });
+  }
+}
+
+const texts = new WeakMap<object, string>();
+/** An entry's text is made once and sent to everybody. */
+function jsonOf(entry: StoredEntry["entry"]): string {
+  let text = texts.get(entry);
+  if (text === undefined) texts.set(entry, (text = JSON.stringify(entry)));
+  return text;
+}

@@ -1,0 +1,203 @@
+import type { CandidateId, DeviceId, PersonId, SectionId } from "../../book/identity.ts";
+import { basisFor } from "../../belt-test/scorebook/counts.ts";
+import { type AnyEntry, type Basis, type EntryOf, isKnown } from "../../belt-test/scorebook/entry.ts";
+import { heldAtOpenings } from "../../belt-test/scorebook/held-first.ts";
+import { basisOfPerson } from "../../belt-test/scorebook/out-of-turn.ts";
+import { Pen } from "../../belt-test/scorebook/pen.ts";
+import type { Scorebook } from "../../belt-test/scorebook/scorebook.ts";
+import { isIn } from "../../belt-test/scorebook/seal.ts";
+import type { HeldBox } from "../seals/held-box.ts";
+
+/**
+ * What the hub writes beside an opening by the chief, a judge's replacement, or the closing: what it held of each judge at this moment.
+ * Where a judge had not locked it stands for the lock that never came; whatever the judge's tablet brings later is late. Only the hub can say it:
+ * nobody else is sent closed marks. Where a judge had locked it says of that lock that it was here, to a hub put back from an older copy, which may
+ * hear the chief before the judge.
+ *
+ * @param book  with the entry in it
+ * @param box  for what is said of places that are closed still: nobody is sent that before they are open, so the chief's device keeps it shut away
+ * @returns none for any other entry, for a book of the first rules, where the chief's device says it itself, having had no hub, and where it gives
+ *   back what a lost hub had said
+ */
+export function heldAt(
+  book: Scorebook,
+  entry: AnyEntry,
+  nowMs: number,
+  makeId: () => string,
+  box?: HeldBox,
+): AnyEntry[] {
+  if (book.rules === 1 || !isKnown(entry) || isSaidByChief(entry)) return [];
+  const places = placesOf(book, entry);
+  if (places.length === 0 || heldAtOpenings(book.entries(), new Set([entry.id])).length > 0)
+    return [];
+  const aPen = () =>
+    new Pen({
+      grading: entry.grading,
+      person: entry.by,
+      // One of its own for each line: a hub put back from an older copy would count anew what tablets have heard already, and some lines come back
+      // without the others.
+      device: `held-${makeId()}` as DeviceId,
+      // Not the book's: closed marks would be told by it.
+      lamport: entry.lamport,
+      makeId,
+      nowMs: () => nowMs,
+      rules: () => book.rules,
+    });
+  const held = places.map((place) => aPen().write("held", { of: entry.id, ...place }));
+  const closed = held.filter(({ body }) => !book.isRevealed(body.candidate, body.section));
+  if (!box || closed.length === 0) return held as AnyEntry[];
+  const shut = aPen().write("held-sealed", { of: entry.id, box: box.close(closed as AnyEntry[]) });
+  return [...held, shut] as AnyEntry[];
+}
+
+const isSaidByChief = (entry: AnyEntry): boolean =>
+  isKnown(entry) &&
+  (entry.kind === "revealed" || entry.kind === "judge-replaced") &&
+  entry.body.basis !== undefined;
+
+interface HeldPlace {
+  judge: PersonId;
+  candidate: CandidateId;
+  section: SectionId;
+  basis: Basis;
+}
+
+function placesOf(book: Scorebook, entry: AnyEntry): HeldPlace[] {
+  if (!isKnown(entry)) return [];
+  const bases = new Map<PersonId, Basis>();
+  const missing = (judge: PersonId, candidate: CandidateId, section: SectionId): HeldPlace => {
+    let basis = bases.get(judge);
+    if (!basis) bases.set(judge, (basis = basisOfPerson(book.entries(), judge)));
+    return { judge, candidate, section, basis: basisFor(basis, [{ candidate, section }]) };
+  };
+  // Where the marks were open before, nothing becomes final any more.
+  const opensHere = (candidate: CandidateId, section: SectionId): boolean =>
+    (book.openedAt(candidate, section) ?? entry.lamport) >= entry.lamport;
+  const isMissing = (judge: PersonId, candidate: CandidateId, section: SectionId): boolean =>
+    opensHere(candidate, section) && !book.seal(judge, candidate, section);
+  // Also whoever had locked and is not asked any more: an opening that was written before that lock does not undo it.
+  const asked = (candidate: CandidateId, section: SectionId): PersonId[] => {
+    const seated = book.seats.map(({ person }) => person);
+    const locked = seated.filter((judge) => book.hasLocked(judge, candidate, section));
+    return [...new Set([...book.judgesOf(candidate, section), ...locked])];
+  };
+  switch (entry.kind) {
+    case "revealed": {
+      const { section, candidates } = entry.body;
+      return candidates.flatMap((candidate) => [
+        ...asked(candidate, section)
+          .filter((judge) => isMissing(judge, candidate, section))
+          .map((judge) => missing(judge, candidate, section)),
+        ...lockedAt(book, candidate, section),
+      ]);
+    }
+    case "assigned":
+      return openAndReplanned(book, entry);
+    case "judge-replaced": {
+      const { judge } = entry.body;
+      // Also where nothing was marked: what comes later is late there too.
+      const isTheirs = (candidate: CandidateId, section: SectionId): boolean =>
+        book.judgesOf(candidate, section, entry.lamport - 1).includes(judge) ||
+        book.marks(candidate, "now").some((one) => one.judge === judge && one.section === section);
+      const others = openAndReplanned(book, entry).filter((one) => one.judge !== judge);
+      const theirs = placesIn(book).flatMap(({ candidate, section }) => {
+        const locked = lockedAt(book, candidate, section).filter((one) => one.judge === judge);
+        if (locked.length > 0) return locked;
+        return isTheirs(candidate, section) && isMissing(judge, candidate, section)
+          ? [missing(judge, candidate, section)]
+          : [];
+      });
+      return [...theirs, ...others];
+    }
+    case "closed": {
+      const known = entry.body.basis ?? {};
+      const writers = new Map([...book.entries()].map(({ device, by }) => [String(device), by]));
+      const hub = { here: book.basis, writers };
+      const locked = placesIn(book).flatMap(({ candidate, section }) =>
+        lockedAt(book, candidate, section),
+      );
+      // Whoever had not locked has said nothing final: a lock that comes later changes nothing.
+      const unlocked = placesIn(book).flatMap(({ candidate, section }) =>
+        book
+          .judgesOf(candidate, section)
+          .filter((judge) => isMissing(judge, candidate, section))
+          .filter((judge) => !isBehind(hub, judge, [known, book.verdict(candidate)?.body.basis]))
+          .map((judge) => ({ judge, candidate, section, basis: {} as Basis })),
+      );
+      const lacking = locked.filter(({ basis }) => !isWithin(basis, known as Basis));
+      const held = [...unlocked, ...lacking];
+      // One at least, so that a closing which comes again is known by it.
+      return held.length > 0 ? held : locked.slice(0, 1);
+    }
+    default:
+      return [];
+  }
+}
+
+/**
+ * Whose locks had opened what the plan is now changed of: a hub put back from an older copy that hears the chief first would take them for
+ * locks of before the plan, which nobody was to be led by.
+ */
+function openAndReplanned(
+  book: Scorebook,
+  entry: EntryOf<"assigned" | "judge-replaced">,
+): HeldPlace[] {
+  const { lamport } = entry;
+  const judgesAt = (candidate: CandidateId, section: SectionId, at: number) =>
+    String(book.judgesOf(candidate, section, at).toSorted());
+  return concernedBy(book, entry).flatMap(({ candidate, section }) => {
+    // A plan is hundreds of lines, nearly all of them written before anybody has locked.
+    if (!book.mayBeOpen(candidate, section)) return [];
+    const opened = book.openedAt(candidate, section);
+    if (opened === undefined || opened >= lamport) return [];
+    // Whom it leaves out it does not name.
+    const isOther =
+      judgesAt(candidate, section, lamport - 1) !== judgesAt(candidate, section, lamport);
+    const isNamed = book.plannedAt(candidate, section) >= lamport;
+    return isNamed || isOther ? lockedAt(book, candidate, section) : [];
+  });
+}
+
+/** Places of which such a line may say anew who judges there; an assignment also those that it leaves out. */
+function concernedBy(
+  book: Scorebook,
+  entry: EntryOf<"assigned" | "judge-replaced">,
+): { candidate: CandidateId; section: SectionId }[] {
+  if (entry.kind === "judge-replaced") return placesIn(book);
+  const { section, candidates } = entry.body;
+  return [...new Set([...candidates, ...book.assignedBefore(entry)])].map((candidate) => ({
+    candidate,
+    section,
+  }));
+}
+
+/** Whether this hub lacks of a judge what the chief has had: put back from an older copy, it does not know whether there was a lock. */
+function isBehind(
+  { here, writers }: { here: Basis; writers: ReadonlyMap<string, PersonId> },
+  judge: PersonId,
+  had: (Basis | undefined)[],
+): boolean {
+  return had
+    .flatMap((basis) => Object.entries(basis ?? {}))
+    .some(([device, n]) => !isIn(here, { device, n }) && (writers.get(device) ?? judge) === judge);
+}
+
+/** Whether the chief's device says itself that it has had all of it. */
+const isWithin = (basis: Basis, known: Basis): boolean =>
+  Object.entries(basis).every(([device, n]) => isIn(known, { device, n }));
+
+const placesIn = (book: Scorebook): { candidate: CandidateId; section: SectionId }[] =>
+  book.entrants.flatMap(({ candidate }) =>
+    (book.rubricOf(candidate)?.sections ?? []).map(({ id }) => ({ candidate, section: id })),
+  );
+
+/** Of everybody whose lock counts there: the lock, and what it speaks of. No more than it says itself. */
+function lockedAt(book: Scorebook, candidate: CandidateId, section: SectionId): HeldPlace[] {
+  return book.seats.flatMap(({ person: judge }) => {
+    const [lock, ...others] = book.locks(judge, candidate, section);
+    // Of two that contradict each other only what both say counts, which no one basis could tell. One that came when the marks were open counts nothing.
+    if (!lock || others.length > 0 || !book.seal(judge, candidate, section)) return [];
+    const basis = { ...lock.basis, [lock.device]: lock.n } as Basis;
+    return [{ judge, candidate, section, basis }];
+  });
+}

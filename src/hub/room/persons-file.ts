@@ -1,0 +1,94 @@
+import type { Fault } from "../../book/faults.ts";
+import type { DeviceId, EntryId, PersonId } from "../../book/identity.ts";
+import { ownDevices } from "../../belt-test/intake/persons-file.ts";
+import { isKnown, type Role } from "../../belt-test/scorebook/entry.ts";
+import { heldFirst } from "../../belt-test/scorebook/held-first.ts";
+import { inOrder } from "../../belt-test/scorebook/in-order.ts";
+import type { ReadScorebook } from "../../belt-test/scorebook/read-scorebook-file.ts";
+import type { Scorebook } from "../../belt-test/scorebook/scorebook.ts";
+import type { DeviceRow } from "../../ports/door-tables.ts";
+import type { ScorebookStore } from "../../ports/scorebook-store.ts";
+import { type Author, GradingRoom, type Handed } from "./grading-room.ts";
+
+/** An entry of somebody's file that was not taken. */
+interface NotTaken {
+  id: EntryId;
+  kind: string;
+  by: PersonId;
+  fault: Fault;
+}
+export interface TakenFile {
+  added: EntryId[];
+  known: EntryId[];
+  refused: NotTaken[];
+  /** Names and texts here that were not what their entries refer to, and gave way to the file's. */
+  mended?: number;
+}
+
+/**
+ * Takes what a tablet saved into a store, as if its person handed it in over the line: each entry in the name of the file's person, with the roles that
+ * the store's own book gives them. Asked by the room itself, so that no question is put here that is not put there, and none is left out.
+ * Of others only what the store holds already is let pass; what is refused is named, and the rest taken all the same.
+ *
+ * Where the store knows nothing of the test, whoever opened it is its chief.
+ * @param atDoor  the devices that the hub's door knows of this test
+ * @returns undefined where the book knows no such person.
+ */
+export async function takePersonsFile(
+  store: ScorebookStore,
+  file: ReadScorebook & { person: PersonId },
+  erasedBefore: Iterable<string>,
+  atDoor: readonly Pick<DeviceRow, "device" | "person">[] = [],
+): Promise<TakenFile | undefined> {
+  const { grading, person } = file;
+  const room = await GradingRoom.open(grading, store, "import", {
+    erasedBefore: () => erasedBefore,
+  });
+  const roles = rolesIn(room.book, file);
+  if (roles.length === 0) return undefined;
+  const before = new Set(file.entries.flatMap(({ id }) => (room.book.entry(id) ? [id] : [])));
+  const alsoOn = ownDevices(room.book, person, file.entries, atDoor);
+  const [device = "" as DeviceId] = alsoOn;
+  const author: Author = { person, roles, device, alsoOn };
+  const { kept, refused } = await handInWhole(room, author, file);
+  const byId = new Map(file.entries.map((entry) => [entry.id, entry]));
+  return {
+    added: kept.filter((id) => !before.has(id)),
+    known: [...before],
+    refused: refused.flatMap(({ id, fault }) => {
+      const entry = id && byId.get(id);
+      return entry ? [{ id, kind: entry.kind, by: entry.by, fault }] : [];
+    }),
+  };
+}
+
+/** Offers again what was only too far ahead, as the line does, as long as anything of it is taken; in the end without waiting for it. */
+async function handInWhole(
+  room: GradingRoom,
+  author: Author,
+  { entries, sides }: Pick<ReadScorebook, "entries" | "sides">,
+): Promise<Handed> {
+  const kept: EntryId[] = [];
+  let waiting = heldFirst(inOrder(entries));
+  let isDone = false;
+  for (;;) {
+    const answer = await room.handIn({ ...author, isDone }, waiting, sides);
+    kept.push(...answer.kept);
+    const early = answer.refused.some(({ fault }) => fault.code === "LAMPORT_TOO_HIGH");
+    if (isDone || !early) return { kept, refused: answer.refused };
+    isDone = answer.kept.length === 0;
+    const again = new Set(answer.refused.map(({ id }) => id));
+    waiting = waiting.filter(({ id }) => again.has(id));
+  }
+}
+
+/** What the store's book lets this person do; in a book that is not there yet, whoever opened it is chief, and has the seat it says. */
+function rolesIn(book: Scorebook, { person, entries }: ReadScorebook): readonly Role[] {
+  if (book.opened) return person === undefined ? [] : (book.seat(person)?.roles ?? []);
+  const known = entries.filter(isKnown);
+  if (!known.some(({ kind, by }) => kind === "opened" && by === person)) return [];
+  const seat = known.findLast(
+    (entry) => entry.kind === "seated" && entry.by === person && entry.body.person === person,
+  );
+  return [...new Set<Role>(["chief", ...(seat?.kind === "seated" ? seat.body.roles : [])])];
+}

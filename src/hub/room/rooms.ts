@@ -1,0 +1,75 @@
+import type { GradingId } from "../../book/identity.ts";
+import { platformClock } from "../../ports/clock.ts";
+import type { ScorebookStore } from "../../ports/scorebook-store.ts";
+import { nobodyElse, type StoreNews } from "../../ports/store-news.ts";
+import { GradingRoom, type RoomSettings } from "./grading-room.ts";
+
+/** Where others write to the store, every open book is looked at so often, whatever was told of it. Milliseconds. */
+const LOOK_EVERY_MS = 2_000;
+
+/** The gradings open at this hub, each read from the store when first asked for, and read on when another hub wrote. */
+export class Rooms {
+  readonly #store: ScorebookStore;
+  readonly #hub: string;
+  readonly #settings: RoomSettings;
+  readonly #rooms = new Map<GradingId, Promise<GradingRoom>>();
+  readonly #stops: (() => void)[] = [];
+  #isLooking = false;
+
+  constructor(
+    store: ScorebookStore,
+    hub: string,
+    { news = nobodyElse, ...settings }: RoomSettings & { news?: StoreNews } = {},
+  ) {
+    this.#store = store;
+    this.#hub = hub;
+    this.#settings = {
+      ...settings,
+      onWrote: (grading, upTo) => news.tell({ of: "entries", grading, upTo }),
+    };
+    if (news === nobodyElse) return;
+    this.#stops.push(
+      news.onNews((one) => {
+        if (one.of === "entries") void this.#readOn(one.grading, one.upTo);
+      }),
+      news.onHearing((isHearing) => isHearing && void this.#readAllOn()),
+      (settings.clock ?? platformClock).every(LOOK_EVERY_MS, () => void this.#readAllOn()),
+    );
+  }
+  room(grading: GradingId): Promise<GradingRoom> {
+    let room = this.#rooms.get(grading);
+    if (!room) {
+      room = GradingRoom.open(grading, this.#store, this.#hub, this.#settings);
+      this.#rooms.set(grading, room);
+      // A store that was away for a moment is asked again the next time.
+      room.catch(() => this.#rooms.delete(grading));
+    }
+    return room;
+  }
+  async flush(): Promise<void> {
+    const rooms = await Promise.allSettled(this.#rooms.values());
+    await Promise.all(
+      rooms.map((room) => (room.status === "fulfilled" ? room.value.flush() : undefined)),
+    );
+  }
+  /** Hears no news any more. */
+  close(): void {
+    for (const stop of this.#stops) stop();
+  }
+
+  /** One after another, so that looking round takes one connection and never two rounds at once. */
+  async #readAllOn(): Promise<void> {
+    if (this.#isLooking) return;
+    this.#isLooking = true;
+    for (const grading of this.#rooms.keys()) await this.#readOn(grading, Number.POSITIVE_INFINITY);
+    this.#isLooking = false;
+  }
+  async #readOn(grading: GradingId, upTo: number): Promise<void> {
+    try {
+      const room = await this.#rooms.get(grading);
+      if (room && room.upTo < upTo) await room.refresh();
+    } catch {
+      // A store that is away is read on from when it is back; nobody was told anything wrong.
+    }
+  }
+}

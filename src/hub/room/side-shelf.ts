@@ -1,0 +1,79 @@
+import type { Fault } from "../../book/faults.ts";
+import type { GradingId, SideRecordId } from "../../book/identity.ts";
+import type { AnyEntry, TextRef } from "../../belt-test/scorebook/entry.ts";
+import { nameIn } from "../../belt-test/scorebook/name-in.ts";
+import { isOutOfTurn } from "../../belt-test/scorebook/out-of-turn.ts";
+import type { Scorebook } from "../../belt-test/scorebook/scorebook.ts";
+import { sideFault } from "../../belt-test/scorebook/side-fault.ts";
+import type { SideRecord } from "../../belt-test/scorebook/side-record.ts";
+import { isOfVouchingForm } from "../../belt-test/scorebook/vouched-id.ts";
+import { sideDigest } from "../../line/make-side-record.ts";
+import { isUnsound, SideCheck } from "../../line/side-check.ts";
+
+/** The names and texts of an open test. One that is not what its entry refers to is kept and shown to nobody. */
+export class SideShelf {
+  readonly #records = new Map<SideRecordId, SideRecord>();
+  readonly #check = new SideCheck();
+
+  note(entry: AnyEntry): void {
+    this.#check.note(entry);
+  }
+  take(record: SideRecord): void {
+    this.#records.set(record.id, record);
+    this.#check.take(record);
+  }
+  /** What is on the disk, right or wrong. */
+  held(id: SideRecordId): SideRecord | undefined {
+    return this.#records.get(id);
+  }
+  shown(id: SideRecordId): SideRecord | undefined {
+    return this.#check.isTrue(id) ? this.#records.get(id) : undefined;
+  }
+  /** That some of them are not as they were written; undefined where all are. */
+  trouble(grading: GradingId, erasedBefore: Iterable<string>): Fault | undefined {
+    const count = this.#check.findings(erasedBefore).filter(isUnsound).length;
+    return count > 0 ? { code: "NAMES_DAMAGED", with: { grading, count } } : undefined;
+  }
+
+  /** What the records call somebody; empty where they name nobody. */
+  nameOf(about: string): string {
+    let body = {};
+    for (const record of this.#records.values())
+      if (record.about === about) body = { ...body, ...record.body };
+    return nameIn(body);
+  }
+  /** Lets go of what is held of these people. @returns whom the disk still holds records of, with those filed under somebody else. */
+  forget(erased: ReadonlySet<string>): Map<string, SideRecordId[]> {
+    const gone = new Map<string, SideRecordId[]>();
+    for (const { id, about } of this.#records.values()) {
+      const whose = this.#check.goesWith(id, erased);
+      if (whose === undefined) continue;
+      const ids = gone.get(whose) ?? [];
+      gone.set(whose, whose === about ? ids : [...ids, id]);
+      this.#records.delete(id);
+      this.#check.drop(id);
+    }
+    return gone;
+  }
+}
+
+/** Why an entry is not taken with this record as what it refers to; null where it is. */
+export function refusalOfSide(
+  entry: AnyEntry,
+  ref: TextRef,
+  side: SideRecord | undefined,
+  book: Scorebook,
+): Fault | null {
+  // Of an id that vouches for nothing another record may be kept already, or be brought first. What somebody says of a stop is kept even so.
+  if (book.rules >= 3 && !isOutOfTurn(entry) && !isOfVouchingForm(ref.id))
+    return { code: "SIDE_RECORD_MISFILED", with: { id: ref.id } };
+  const filed = side && { ...side, digest: sideDigest(side) };
+  const around = {
+    isSeated: (person: string) => book.seats.some((seat) => seat.person === person),
+    entry: (id: AnyEntry["id"]) => book.entry(id),
+  };
+  const why = filed ? sideFault(entry, ref, filed, around) : "digest";
+  if (why === null) return null;
+  const code = why === "digest" ? "SIDE_RECORD_MISSING" : "SIDE_RECORD_MISFILED";
+  return { code, with: { id: ref.id } };
+}

@@ -1,0 +1,111 @@
+import {
+  closeSync,
+  existsSync,
+  fchmodSync,
+  fsyncSync,
+  openSync,
+  renameSync,
+  rmSync,
+} from "node:fs";
+import { dirname } from "node:path";
+import Database from "libsql";
+import { FaultError } from "../../book/faults.ts";
+import { columnsOf, type StoreRows, tableNames } from "../../ports/store-rows.ts";
+import { type HubDatabase, openDatabase, withStoreFaults } from "./open-database.ts";
+import { unmark } from "./open-mark.ts";
+import { sqliteDoorTables } from "./sqlite-door-tables.ts";
+import { sqliteRows } from "./sqlite-rows.ts";
+import { sqliteScorebook } from "./sqlite-scorebook.ts";
+
+/**
+ * Copies a hub's whole database, as it is at this moment, into a new file; the hub may be at work meanwhile.
+ * The copy is on the disk when this returns, or not there at all.
+ * @throws FaultError STORE_DAMAGED, STORE_LOST or STORE_FULL, with the path
+ */
+export function backUp(path: string, copy: string): void {
+  const part = `${copy}.part`;
+  rmSync(part, { force: true });
+  const database = openDatabase(path);
+  try {
+    withStoreFaults(copy, () => database.prepare("VACUUM INTO ?").run(part));
+  } finally {
+    database.close();
+  }
+  settle(part, copy);
+}
+
+/**
+ * Writes everything that a store of another kind holds into a new file, as a hub's own database is; row by row, so that memory stays small.
+ * The copy is on the disk when this resolves, or not there at all.
+ * @throws FaultError STORE_LOST or STORE_FULL, with the path; and what reading throws.
+ */
+export async function backUpRows(rows: StoreRows, copy: string): Promise<void> {
+  const part = `${copy}.part`;
+  rmSync(part, { force: true });
+  try {
+    const database = withStoreFaults(copy, () => new Database(part));
+    try {
+      // Nobody reads it before it is whole, and then it is brought to the disk at once.
+      database.pragma("journal_mode = OFF");
+      database.pragma("synchronous = OFF");
+      sqliteScorebook(database, copy);
+      sqliteDoorTables(database, copy);
+      await fill(database, rows, copy);
+    } finally {
+      database.close();
+    }
+    settle(part, copy);
+  } catch (error) {
+    rmSync(part, { force: true });
+    throw error;
+  }
+}
+
+async function fill(database: HubDatabase, rows: StoreRows, copy: string): Promise<void> {
+  database.exec("BEGIN");
+  for (const table of tableNames) {
+    const columns = columnsOf(table);
+    const places = columns.map(() => "?");
+    const insert = database.prepare(`INSERT INTO ${table} (${columns}) VALUES (${places})`);
+    for await (const some of rows.of(table))
+      withStoreFaults(copy, () => {
+        for (const row of some) insert.run(...columns.map((name) => row[name]));
+      });
+  }
+  withStoreFaults(copy, () => database.exec("COMMIT"));
+}
+
+/**
+ * Puts what a copy holds in the place of a database that is not there yet: the rows of our own tables, into a file made here, so that no trigger
+ * and no view comes along that somebody put into the copy. The caller holds the folder.
+ * @throws FaultError COPY_UNSOUND where the rows do not fit, STORE_LOST or STORE_FULL
+ */
+export async function restore(copy: string, path: string): Promise<void> {
+  // Nothing of an older database may be played back over it.
+  for (const rest of [`${path}-wal`, `${path}-shm`]) if (existsSync(rest)) rmSync(rest);
+  unmark(path);
+  const rows = sqliteRows(copy);
+  try {
+    await backUpRows(rows, path);
+  } catch (error) {
+    const { code = "" } = error as { code?: string };
+    if (!/^SQLITE_(CONSTRAINT|MISMATCH|ERROR)/.test(code)) throw error;
+    throw new FaultError({ code: "COPY_UNSOUND" }, { cause: error });
+  } finally {
+    await rows.close();
+  }
+}
+
+function settle(part: string, whole: string): void {
+  const file = openSync(part, "r+");
+  // Names of children are in it.
+  fchmodSync(file, 0o600);
+  fsyncSync(file);
+  closeSync(file);
+  renameSync(part, whole);
+  // The new name too; Windows opens no folder, and keeps names by itself.
+  if (process.platform === "win32") return;
+  const folder = openSync(dirname(whole), "r");
+  fsyncSync(folder);
+  closeSync(folder);
+}

@@ -1,0 +1,71 @@
+import { existsSync, readFileSync, rmSync, statSync, writeFileSync } from "node:fs";
+import { dirname } from "node:path";
+import { type Fault, FaultError, faultCodes } from "../../book/faults.ts";
+
+/** Beside a database while a hub has it open; what is left of it says that the hub never came to close it. */
+const markOf = (path: string): string => `${path}-open`;
+const logOf = (path: string): string => `${path}-wal`;
+
+/** How a hub's last run ended, where it did not end by being told to. */
+export interface LeftOpen {
+  /** Why it could not go on; undefined where it said nothing: a power cut, a kill, or an abort of the library that reads the database. */
+  why: Fault | undefined;
+}
+
+/** @param path  the database's */
+export function leftOpen(path: string): LeftOpen | undefined {
+  if (!existsSync(markOf(path))) return undefined;
+  const { why } = readMark(path);
+  return { why: why && faultCodes.includes(why.code) ? why : undefined };
+}
+
+interface Mark {
+  why?: Fault;
+  /** The log may be gone: it was being written back into the database. */
+  isWrittenBack?: boolean;
+}
+/** A mark that was cut off by a power cut says nothing but that it is there. */
+function readMark(path: string): Mark {
+  try {
+    return JSON.parse(readFileSync(markOf(path), "utf8")) as Mark;
+  } catch {
+    return {};
+  }
+}
+
+/** From here on the log is written back into the database, and goes: whoever is killed meanwhile has lost nothing. No mark is made where there is none. */
+export function markWrittenBack(path: string): void {
+  if (!existsSync(markOf(path))) return;
+  writeFileSync(markOf(path), JSON.stringify({ ...readMark(path), isWrittenBack: true }), {
+    mode: 0o600,
+  });
+}
+
+/** From now on this database is open; its log is there. */
+export function markOpen(path: string): void {
+  writeFileSync(markOf(path), "{}", { mode: 0o600 });
+}
+
+/** The last words of a hub that cannot go on. */
+export function markWhy(path: string, why: Fault): void {
+  writeFileSync(markOf(path), JSON.stringify({ why }), { mode: 0o600 });
+}
+
+/** Whether everything that was written stands in the database itself, and nothing in its log. */
+export const isWrittenBack = (path: string): boolean =>
+  !existsSync(logOf(path)) || statSync(logOf(path)).size === 0;
+
+/** The database is closed, and nothing is lost when its log goes. */
+export const unmark = (path: string): void => rmSync(markOf(path), { force: true });
+
+/**
+ * A hub that was not closed has left its last commits in the log: without it they would be missing, and nothing would say so.
+ * @throws FaultError STORE_LOG_GONE
+ */
+export function mustHaveItsLog(path: string): void {
+  const left = leftOpen(path);
+  if (!left || left.why !== undefined || readMark(path).isWrittenBack) return;
+  if (!existsSync(path) || existsSync(logOf(path))) return;
+  const files = { file: path, log: logOf(path), mark: markOf(path), folder: dirname(path) };
+  throw new FaultError({ code: "STORE_LOG_GONE", with: files });
+}

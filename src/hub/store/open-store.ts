@@ -1,0 +1,270 @@
+import { existsSync, mkdirSync } from "node:fs";
+import { type Fault, FaultError } from "../../book/faults.ts";
+import type { DoorTables } from "../../ports/door-tables.ts";
+import type { ScorebookStore } from "../../ports/scorebook-store.ts";
+import { nobodyElse, type StoreNews } from "../../ports/store-news.ts";
+import type { StoreRows } from "../../ports/store-rows.ts";
+import { holdFolder } from "./hold-folder.ts";
+import { type HubDatabase, openDatabase } from "./open-database.ts";
+import {
+  isWrittenBack,
+  type LeftOpen,
+  leftOpen,
+  markOpen,
+  markWhy,
+  markWrittenBack,
+  mustHaveItsLog,
+  unmark,
+} from "./open-mark.ts";
+import { areThere, openPostgres, type PostgresDatabase } from "./postgres-database.ts";
+import { doorTables, postgresDoorTables } from "./postgres-door-tables.ts";
+import { listenToPostgres } from "./postgres-news.ts";
+import { fillPostgres, postgresRows } from "./postgres-rows.ts";
+import { postgresScorebook, scorebookTables } from "./postgres-scorebook.ts";
+import { keepFolderPrivate, keepPrivate } from "./private-files.ts";
+import { SameFile } from "./same-file.ts";
+import { sqliteDoorTables } from "./sqlite-door-tables.ts";
+import { sqliteRows } from "./sqlite-rows.ts";
+import { sqliteScorebook } from "./sqlite-scorebook.ts";
+import { storeFile } from "./store-file.ts";
+import type { Swept } from "./sweeper.ts";
+import { tryDatabase } from "./try-database.ts";
+
+/** Everything a hub keeps. */
+export interface OpenStore {
+  name: "sqlite" | "postgres";
+  /** The folder, or the database without user and password: may be shown to anybody. */
+  place: string;
+  store: ScorebookStore;
+  door: DoorTables;
+  /** All of it as it is at this moment. */
+  rows(): Promise<StoreRows>;
+  /** Takes the bytes of what was erased off the disk, where that is not done yet. */
+  sweep(): Promise<Swept>;
+  close(): Promise<void>;
+}
+/** With word from the hubs that it is shared with. */
+export interface HubStore extends OpenStore {
+  news: StoreNews;
+  /** How the last run here ended, where it was not told to end. */
+  leftOpen: LeftOpen | undefined;
+  /** Looks whether the file still is at its place. */
+  look(): void;
+  /** Resolves when the store can never be used again by this process. */
+  failed: Promise<FailedStore>;
+}
+interface FailedStore {
+  fault: Fault;
+  /** Where all it held is saved, as a backup is; undefined where that could not be done. */
+  saved: string | undefined;
+}
+/** Where a hub keeps its tests: a folder, or with an address the database there. */
+export interface StorePlace {
+  dataFolder: string;
+  address?: string | undefined;
+}
+
+const tables = [...scorebookTables, ...doorTables];
+
+/**
+ * Opens the data folder, which is then this process's alone; or with an address the database there, which it shares.
+ * @throws FaultError STORE_IN_USE, STORE_DAMAGED, STORE_LOST, STORE_UNREACHABLE
+ */
+export async function openStore(
+  dataFolder: string,
+  address: string | undefined,
+  { sweepEveryMs }: { sweepEveryMs?: number } = {},
+): Promise<HubStore> {
+  makeFolder(dataFolder);
+  if (address === undefined) return openOwnFolder(dataFolder);
+  const database = await openPostgres(address, tables);
+  const shared = openShared(database);
+  // A hub that was killed between the erasing and the sweeping left word, before this one started or while it runs.
+  database.sweeper.watch(sweepEveryMs);
+  try {
+    const news = await listenToPostgres(database);
+    return {
+      ...shared,
+      news,
+      leftOpen: undefined,
+      look: () => undefined,
+      failed: new Promise<never>(() => undefined),
+      async close() {
+        await news.close();
+        await shared.close();
+      },
+    };
+  } catch (error) {
+    await shared.close();
+    throw error;
+  }
+}
+
+/**
+ * Opens a store for a command. Hubs may be at work with a database meanwhile: they read on.
+ * @param how  `alone`: no hub may be at work with the folder, since a hub knows its tests by heart; `makes`: also where there is none yet.
+ * @returns undefined where there is none.
+ * @throws FaultError as `openStore`
+ */
+export async function openForCommand(
+  { dataFolder, address }: StorePlace,
+  { alone = false, makes = false },
+): Promise<OpenStore | undefined> {
+  if (address === undefined) {
+    if (makes) makeFolder(dataFolder);
+    else if (!existsSync(storeFile(dataFolder))) return undefined;
+    return openFolder(dataFolder, alone);
+  }
+  const database = await openPostgres(address, makes ? tables : []);
+  try {
+    if (makes || (await areThere(database, tables))) return openShared(database);
+  } catch (error) {
+    await database.close();
+    throw error;
+  }
+  await database.close();
+  return undefined;
+}
+
+/**
+ * Puts everything into the database there, which must hold nothing yet; whole or not at all.
+ * @returns false where it holds something, if only a hub's keys.
+ * @throws FaultError STORE_UNREACHABLE
+ */
+export async function fillShared(address: string, rows: StoreRows): Promise<boolean> {
+  const database = await openPostgres(address, tables);
+  try {
+    return await fillPostgres(database, rows);
+  } finally {
+    await database.close();
+  }
+}
+
+function makeFolder(dataFolder: string): void {
+  try {
+    mkdirSync(dataFolder, { recursive: true, mode: 0o700 });
+    keepFolderPrivate(dataFolder);
+  } catch (cause) {
+    throw new FaultError(
+      { code: "STORE_LOST", with: { file: dataFolder, detail: String(cause) } },
+      { cause },
+    );
+  }
+}
+
+/** A folder for a hub: tried in another process first, and marked as open until it is closed. */
+function openOwnFolder(dataFolder: string): HubStore {
+  const path = storeFile(dataFolder);
+  const before = leftOpen(path);
+  let why: Fault | undefined;
+  let fail: (failed: FailedStore) => void = () => undefined;
+  const failed = new Promise<FailedStore>((resolve) => {
+    fail = resolve;
+  });
+  const opened = openFolder(dataFolder, true, {
+    before() {
+      mustHaveItsLog(path);
+      markWrittenBack(path);
+      const isTried = existsSync(path) && tryDatabase(path, before !== undefined);
+      // Whoever looks through it and closes it writes the log back.
+      if (isWrittenBack(path)) unmark(path);
+      return isTried;
+    },
+    onFailed(fault, database) {
+      if (why) return;
+      why = fault;
+      fail({
+        fault,
+        saved: fault.code === "STORE_MOVED" ? savedBeside(path, database) : undefined,
+      });
+    },
+  });
+  const file = new SameFile(path);
+  markOpen(path);
+  return {
+    ...opened,
+    news: nobodyElse,
+    leftOpen: before,
+    failed,
+    look() {
+      // Any reading looks whether the file is there.
+      if (!file.isThere) opened.store.gradings().catch(() => undefined);
+    },
+    async close() {
+      await opened.close();
+      if (why) markWhy(path, why);
+    },
+  };
+}
+
+/** Of a database whose file is gone everything still can be read as long as it is open. */
+function savedBeside(path: string, database: HubDatabase): string | undefined {
+  const saved = `${path}.saved-${new Date().toISOString().replace(/[-:.]/g, "")}`;
+  try {
+    database.prepare("VACUUM INTO ?").run(saved);
+    return saved;
+  } catch {
+    return undefined;
+  }
+}
+
+interface Watched {
+  /** @returns whether the database was looked through already. */
+  before(): boolean;
+  onFailed(fault: Fault, database: HubDatabase): void;
+}
+const unwatched: Watched = { before: () => false, onFailed: () => undefined };
+
+function openFolder(dataFolder: string, alone: boolean, watched = unwatched): OpenStore {
+  const file = storeFile(dataFolder);
+  const letGo = alone ? holdFolder(dataFolder) : () => undefined;
+  try {
+    keepPrivate(file);
+    const isTried = watched.before();
+    const database = openDatabase(file, { isTried });
+    const store = sqliteScorebook(database, file, (fault) => watched.onFailed(fault, database));
+    return {
+      name: "sqlite",
+      place: dataFolder,
+      store,
+      door: sqliteDoorTables(database, file),
+      rows: async () => sqliteRows(file),
+      // A removed row is written over as it goes.
+      sweep: async () => "done",
+      async close() {
+        if (alone) markWrittenBack(file);
+        await store.close();
+        letGo();
+        settleMark(dataFolder);
+      },
+    };
+  } catch (error) {
+    letGo();
+    throw error;
+  }
+}
+
+/** A hub that was killed left its mark; once its log is written back, by a command too, nothing is missing without it. */
+function settleMark(dataFolder: string): void {
+  const path = storeFile(dataFolder);
+  const left = leftOpen(path);
+  if (!left || left.why !== undefined || !isWrittenBack(path)) return;
+  try {
+    const letGo = holdFolder(dataFolder);
+    unmark(path);
+    letGo();
+  } catch (error) {
+    // A hub is at work here, and the mark is its own.
+    if (!(error instanceof FaultError)) throw error;
+  }
+}
+
+const openShared = (database: PostgresDatabase): OpenStore => ({
+  name: "postgres",
+  place: database.name,
+  store: postgresScorebook(database),
+  door: postgresDoorTables(database),
+  rows: () => postgresRows(database),
+  sweep: () => database.sweeper.now(),
+  close: () => database.close(),
+});

@@ -1,0 +1,36 @@
+import Database from "libsql";
+import { FaultError } from "../../book/faults.ts";
+import type { HubDatabase } from "./open-database.ts";
+import { doorTables, scorebookTables } from "./sqlite-tables.ts";
+
+interface Made {
+  name: string;
+  sql: string;
+}
+const made = "SELECT name, sql FROM sqlite_master WHERE sql IS NOT NULL ORDER BY name";
+let ours: ReadonlyMap<string, string> | undefined;
+
+/** What a database holds that this program made. */
+function ownSchema(): ReadonlyMap<string, string> {
+  if (ours) return ours;
+  const database = new Database(":memory:");
+  database.exec(scorebookTables + doorTables);
+  const rows = database.prepare(made).all() as Made[];
+  database.close();
+  return (ours = new Map(rows.map(({ name, sql }) => [name, sql])));
+}
+
+/**
+ * Makes the tables where they are not there yet, and looks whether all that is there was made by this program: a letter of a table's name
+ * turned over on the disk would make an empty one in its place, and a trigger of somebody else's could do anything to what is written.
+ * @throws FaultError STORE_DAMAGED, with the file's path
+ */
+export function makeOwn(database: HubDatabase, path: string, statements: string): void {
+  const its = ownSchema();
+  for (const { name, sql } of database.prepare(made).all() as Made[]) {
+    if (its.get(name) === sql) continue;
+    const detail = `“${name}” in it is not as this program makes it`;
+    throw new FaultError({ code: "STORE_DAMAGED", with: { file: path, detail } });
+  }
+  database.exec(statements);
+}

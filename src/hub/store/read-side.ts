@@ -1,0 +1,16 @@
+import type { GradingId } from "../../book/identity.ts";
+import { SideRecord } from "../../belt-test/scorebook/side-record.ts";
+
+/**
+ * A name or text as it lies in a store. One that cannot be read, or is filed under another id than it says, is left without a word:
+ * no entry refers to that, and so it is named and shown to nobody.
+ */
+export function readSide(grading: GradingId, id: string, text: string): SideRecord {
+  try {
+    const read = SideRecord.safeParse(JSON.parse(text));
+    if (read.success && read.data.id === id) return read.data;
+  } catch {
+    // As below.
+  }
+  return { id, grading, about: "", kind: "text", salt: "", body: {} } as unknown as SideRecord;
+}

@@ -1,0 +1,45 @@
+import { statSync } from "node:fs";
+import { FaultError } from "../../book/faults.ts";
+
+/** Which file stands at a place; undefined for none. */
+function fileAt(path: string): string | undefined {
+  try {
+    const { dev, ino } = statSync(path, { bigint: true });
+    return `${dev}/${ino}`;
+  } catch {
+    return undefined;
+  }
+}
+
+/**
+ * Watches that a database that is open is still the one at its place, with its log: whatever is written to one that was moved, removed or
+ * replaced goes on working, and is nowhere when the process ends.
+ */
+export class SameFile {
+  readonly #path: string;
+  readonly #database: string | undefined;
+  #log: string | undefined;
+
+  /** @param path  of a database that was just opened; one in memory is not watched. */
+  constructor(path: string) {
+    this.#path = path;
+    this.#database = fileAt(path);
+  }
+
+  get isThere(): boolean {
+    return this.#gone === undefined;
+  }
+  /** @throws FaultError STORE_MOVED */
+  mustBeThere(): void {
+    const gone = this.#gone;
+    if (gone !== undefined) throw new FaultError({ code: "STORE_MOVED", with: { file: gone } });
+  }
+
+  get #gone(): string | undefined {
+    if (this.#database === undefined) return undefined;
+    const log = `${this.#path}-wal`;
+    this.#log ??= fileAt(log);
+    if (fileAt(this.#path) !== this.#database) return this.#path;
+    return this.#log !== undefined && fileAt(log) !== this.#log ? log : undefined;
+  }
+}

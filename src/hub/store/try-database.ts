@@ -1,0 +1,26 @@
+import { spawnSync } from "node:child_process";
+import { fileURLToPath } from "node:url";
+import { FaultError } from "../../book/faults.ts";
+
+const script = fileURLToPath(new URL("try-database.mjs", import.meta.url));
+
+/**
+ * Looks through a database in another process before this one opens it: an abort of the library that reads it would end the hub without a word.
+ * @param isWhole  looks into the indexes too, which takes several times as long.
+ * @returns whether it was looked through; where no other process could be started, it was not.
+ * @throws FaultError STORE_DAMAGED, with the file's path
+ */
+export function tryDatabase(path: string, isWhole: boolean): boolean {
+  const { status, signal, stdout, error } = spawnSync(
+    process.execPath,
+    [script, path, ...(isWhole ? ["whole"] : [])],
+    { encoding: "utf8", stdio: ["ignore", "pipe", "ignore"] },
+  );
+  // A machine that starts no process any more says nothing about the database; it is opened, and looked at, here.
+  if (error) return false;
+  const said = stdout.trim();
+  if (status === 0 && said === "ok") return true;
+  const detail =
+    status === 0 ? said : `reading it ended the program that tried, with ${signal ?? status}`;
+  throw new FaultError({ code: "STORE_DAMAGED", with: { file: path, detail } });
+}

@@ -1,0 +1,21 @@
+import { sha256 } from "@noble/hashes/sha2.js";
+import { bytesToHex, utf8ToBytes } from "@noble/hashes/utils.js";
+import canonicalize from "canonicalize";
+import type { TextRef } from "../belt-test/scorebook/entry.ts";
+import type { SideRecord } from "../belt-test/scorebook/side-record.ts";
+import { vouchedSideId } from "../belt-test/scorebook/vouched-id.ts";
+
+/** SHA-256, hex, over the salt and the RFC 8785 canonical JSON of the body. */
+export const sideDigest = ({ salt, body }: Pick<SideRecord, "salt" | "body">): string =>
+  bytesToHex(sha256(utf8ToBytes(salt + canonicalize(body))));
+
+/** A side record and the reference an entry carries. Works without a secure context: no WebCrypto digest is needed. */
+export function makeSideRecord(
+  about: Pick<SideRecord, "grading" | "about" | "kind"> & { body: Record<string, unknown> },
+  chance: { random: (bytes: number) => Uint8Array },
+): { record: SideRecord; ref: TextRef } {
+  const salted = { ...about, salt: bytesToHex(chance.random(16)) };
+  const digest = sideDigest(salted);
+  const id = vouchedSideId({ ...about, digest });
+  return { record: { ...salted, id }, ref: { id, digest } };
+}

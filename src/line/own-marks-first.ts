@@ -1,0 +1,62 @@
+import type { AnchorId, PersonId } from "../book/identity.ts";
+import { type AnyEntry, type EntryBody, isKnown } from "../belt-test/scorebook/entry.ts";
+import type { StoredEntry } from "../ports/scorebook-store.ts";
+
+type AnchorMarks = EntryBody<"anchor-marked">["marks"];
+interface Closed {
+  stored: StoredEntry;
+  anchor: AnchorId;
+}
+
+/**
+ * What was marked and agreed of anchors, kept from one judge until that judge has marked the same cells:
+ * a hand-in of one cell opens that cell and no more.
+ * The first call opens the rest: from then on no mark of an anchor is taken that it could lead.
+ * The same lines in the same order open the same, however often the hub was restarted.
+ */
+export class OwnMarksFirst {
+  readonly #judge: PersonId;
+  readonly #own = new Map<AnchorId, Set<string>>();
+  #closed: Closed[] = [];
+  #isCalled = false;
+
+  constructor(judge: PersonId) {
+    this.#judge = judge;
+  }
+
+  /** Keeps a line back. */
+  close(stored: StoredEntry, anchor: AnchorId): void {
+    this.#closed.push({ stored, anchor });
+  }
+
+  /** Takes note of the next line, kept back or not. @returns the lines that are open from it on, oldest first. */
+  open({ entry }: StoredEntry): StoredEntry[] {
+    if (!isKnown(entry)) return [];
+    if (entry.kind === "called") this.#isCalled = true;
+    else if (entry.kind !== "anchor-marked" && entry.kind !== "anchor-agreed") return [];
+    else if (entry.kind === "anchor-marked" && entry.by === this.#judge) this.#mark(entry.body);
+    const opened = this.#closed.filter((one) => this.#mayOpen(one));
+    if (opened.length > 0) this.#closed = this.#closed.filter((one) => !opened.includes(one));
+    return opened.map(({ stored }) => stored);
+  }
+
+  #mark({ anchor, marks }: EntryBody<"anchor-marked">): void {
+    const own = this.#own.get(anchor) ?? new Set();
+    for (const mark of marks) own.add(cellOf(mark));
+    this.#own.set(anchor, own);
+  }
+
+  #mayOpen({ stored, anchor }: Closed): boolean {
+    if (this.#isCalled) return true;
+    const own = this.#own.get(anchor);
+    return own !== undefined && marksOf(stored.entry).every((mark) => own.has(cellOf(mark)));
+  }
+}
+
+const marksOf = (entry: AnyEntry): AnchorMarks =>
+  isKnown(entry) && (entry.kind === "anchor-marked" || entry.kind === "anchor-agreed")
+    ? entry.body.marks
+    : [];
+
+const cellOf = ({ item, side, criterion }: AnchorMarks[number]): string =>
+  JSON.stringify([item, side, criterion]);

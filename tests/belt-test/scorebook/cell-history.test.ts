@@ -1,0 +1,64 @@
+import fc from "fast-check";
+import { describe, expect, it } from "vitest";
+import type { EntryId, PersonId } from "../../../src/book/identity.ts";
+import { CellHistory, heads, standing, type Write } from "../../../src/belt-test/scorebook/cell.ts";
+
+const aCell = () => new CellHistory("judge-1" as PersonId, {} as never, "judge-1/blocks");
+const id = (n: number) => `entry-${n}` as EntryId;
+
+/** Writes of up to three devices in any order, each replacing some of the others: earlier, later, itself, or none that there is. */
+const someWrites = fc
+  .array(
+    fc.record({
+      device: fc.constantFrom("a", "b", "c"),
+      lamport: fc.integer({ min: 1, max: 6 }),
+      level: fc.constantFrom(1, 2, 3, "cleared" as const, "not-seen" as const),
+      replaces: fc.array(fc.integer({ min: 0, max: 12 }), { maxLength: 3 }),
+    }),
+    { maxLength: 12 },
+  )
+  .chain((writes) =>
+    fc.shuffledSubarray(
+      writes.map(
+        (write, n): Write => ({
+          ...write,
+          n: n + 1,
+          entry: id(n + 1),
+          how: "tapped",
+          replaces: write.replaces.map(id),
+        }),
+      ),
+      { minLength: writes.length },
+    ),
+  );
+
+describe("what was written in one cell", () => {
+  it("[S27] says what stands after each write as if all had been read again", () => {
+    fc.assert(
+      fc.property(someWrites, (writes) => {
+        const cell = aCell();
+        const sofar: Write[] = [];
+        expect(cell.standing).toEqual(standing([]));
+        for (const write of writes) {
+          cell.add(write);
+          sofar.push(write);
+          expect(cell.heads).toEqual(heads(sofar));
+          expect(cell.standing).toEqual(standing(sofar));
+        }
+      }),
+      { numRuns: 2000 },
+    );
+  });
+
+  it("[S27] costs no more the hundred thousandth time than the first", () => {
+    const cell = aCell();
+    const begun = performance.now();
+    for (let n = 1; n <= 100_000; n++) {
+      const level = 1 + (n % 4);
+      cell.add({ device: "a", lamport: n, n, entry: id(n), how: "tapped", level, replaces: [] });
+      expect(cell.standing?.level === level).toBe(true);
+    }
+    // Read again each time these are five thousand million steps: minutes.
+    expect(performance.now() - begun).toBeLessThan(5000);
+  });
+});

@@ -1,0 +1,217 @@
+import { describe, expect, it } from "vitest";
+import type { CandidateId, PersonId, RubricId, SectionId } from "../../../src/book/identity.ts";
+import type { AnyEntry } from "../../../src/belt-test/scorebook/entry.ts";
+import { refusal } from "../../../src/belt-test/scorebook/permit.ts";
+import { fold, type Scorebook } from "../../../src/belt-test/scorebook/scorebook.ts";
+import { aLock } from "../../builders/a-lock.ts";
+import { aPen } from "../../builders/a-pen.ts";
+import { aMark, aTestDay } from "../../builders/a-test-day.ts";
+
+const blocks = "blocks" as SectionId;
+const mia = "candidate-1" as CandidateId;
+const asJudge = (person: PersonId) => ({ person, roles: ["judge" as const] });
+const asChief = { person: "chief" as PersonId, roles: ["chief" as const] };
+type Judge = ReturnType<typeof aTestDay>["judges"][number];
+
+/** Puts a judge's lock into the book; the first cell is marked with this level. */
+function lock(book: Scorebook, judge: Judge, level = 2): AnyEntry {
+  book.add(aMark(judge.pen, { level }) as AnyEntry);
+  let last: AnyEntry | undefined;
+  for (const entry of aLock(judge, blocks, [mia], [...book.entries()])) {
+    expect([entry.kind, refusal(book, asJudge(judge.person), entry)]).toEqual([entry.kind, null]);
+    book.add(entry);
+    last = entry;
+  }
+  return last as AnyEntry;
+}
+const levels = (book: Scorebook) =>
+  Object.fromEntries(
+    book
+      .marks(mia, "lock")
+      .filter(({ criterion, item }) => criterion === "chamber" && item === "rising-block")
+      .filter(({ side }) => side === "left")
+      .map(({ judge, level }) => [judge, level]),
+  );
+
+/** Two judges, and a third who is assigned to the child when the first has locked. */
+function aThirdIsAdded() {
+  const day = aTestDay({ judges: 2, candidates: 1 });
+  const [first, second] = day.judges as [Judge, Judge];
+  const book = fold(day.plan);
+  lock(book, first);
+  const person = "judge-9" as PersonId;
+  const third = { person, pen: aPen(person) };
+  const early = book.lamport + 1;
+  day.chief.hear(early + 20);
+  book.add(day.chief.write("seated", { person, roles: ["judge"] }) as AnyEntry);
+  const added = { judge: person, section: blocks, candidates: [mia] };
+  book.add(day.chief.write("assigned", added) as AnyEntry);
+  third.pen.hear(book.lamport);
+  return { day, book, first, second, third, early };
+}
+
+describe("what comes late", () => {
+  it("[S120] with an older logical time opens nothing before the plan that is here, nor before others' locks", () => {
+    const { book, second, third, early } = aThirdIsAdded();
+    const stepBack = second.pen.write("recused", { candidate: mia, section: null });
+    const old = { ...stepBack, lamport: early } as AnyEntry;
+    expect(refusal(book, asJudge(second.person), old)?.code).toBe("PLAN_OLDER");
+    lock(book, third, 3);
+    expect(refusal(book, asJudge(second.person), old)?.code).toBe("PLAN_OLDER");
+    const now = { ...stepBack, lamport: book.lamport + 1 } as AnyEntry;
+    expect(refusal(book, asJudge(second.person), now)).toBeNull();
+    book.add(now);
+    expect(book.isRevealed(mia, blocks)).toBe(true);
+    expect(levels(book)).toEqual({ "judge-1": 2, "judge-9": 3 });
+  });
+
+  it("[S120] is asked the same of a lock, and of a place that is given to another", () => {
+    const { book, first, second, early } = aThirdIsAdded();
+    const late = aLock(second, blocks, [mia], [...book.entries()]).map((entry) => ({
+      ...entry,
+      lamport: early,
+    })) as AnyEntry[];
+    const before = fold([...book.entries(), ...late.slice(0, -1)]);
+    expect(refusal(before, asJudge(second.person), late.at(-1) as AnyEntry)?.code).toBe(
+      "PLAN_OLDER",
+    );
+    const replaced = aPen("chief", "second-tablet").write("judge-replaced", {
+      judge: second.person,
+      by: first.person,
+    });
+    const old = { ...replaced, lamport: early } as AnyEntry;
+    expect(refusal(book, asChief, old)?.code).toBe("PLAN_OLDER");
+    const now = { ...replaced, lamport: book.lamport + 1 } as AnyEntry;
+    expect(refusal(book, asChief, now)).toBeNull();
+  });
+
+  it("[S120] is taken where nobody loses anything by it, whatever it says of the time", () => {
+    const day = aTestDay({ judges: 3, candidates: 1 });
+    const [first, second, third] = day.judges as [Judge, Judge, Judge];
+    const book = fold(day.plan);
+    const stepBack = third.pen.write("recused", { candidate: mia, section: null }) as AnyEntry;
+    first.pen.hear(40);
+    lock(book, first);
+    expect(refusal(book, asJudge(third.person), stepBack)).toBeNull();
+    lock(book, second, 3);
+    book.add(stepBack);
+    expect(levels(book)).toEqual({ "judge-1": 2, "judge-2": 3 });
+  });
+
+  it("[S121] the closing opens what was not, and counts whoever had locked when it came", () => {
+    const day = aTestDay({ judges: 2, candidates: 1 });
+    const [first] = day.judges as [Judge];
+    const book = fold(day.plan);
+    first.pen.hear(50);
+    const locked = lock(book, first);
+    const closed = day.chief.write("closed", {}) as AnyEntry;
+    expect(closed.lamport).toBeLessThan(locked.lamport);
+    book.add(closed);
+    expect(book.isRevealed(mia, blocks)).toBe(true);
+    expect(levels(book)).toEqual({ "judge-1": 2 });
+  });
+
+  it("[S121] a lock that comes after the closing changes nothing of what the closing opened", () => {
+    const day = aTestDay({ judges: 2, candidates: 1 });
+    const [first, second] = day.judges as [Judge, Judge];
+    const book = fold(day.plan);
+    lock(book, first);
+    const late = aLock(second, blocks, [mia], [...book.entries()]) as AnyEntry[];
+    day.chief.hear(book.lamport + 10);
+    for (const entry of [...late.slice(0, -1), day.chief.write("closed", {}) as AnyEntry])
+      book.add(entry);
+    expect(refusal(book, asJudge(second.person), late.at(-1) as AnyEntry)?.code).toBe(
+      "SECTION_OPEN",
+    );
+    expect(levels(book)).toEqual({ "judge-1": 2 });
+  });
+
+  it("[S124] a judge whose place was given away locks no more there, whenever it was written", () => {
+    const day = aTestDay({ judges: 2, candidates: 1 });
+    const [first, second] = day.judges as [Judge, Judge];
+    const entries = aLock(first, blocks, [mia], day.plan) as AnyEntry[];
+    day.chief.hear(60);
+    const book = fold([
+      ...day.plan,
+      ...entries.slice(0, -1),
+      day.chief.write("judge-replaced", {
+        judge: first.person,
+        by: "judge-9" as PersonId,
+      }) as AnyEntry,
+    ]);
+    const late = entries.at(-1) as AnyEntry;
+    expect(refusal(book, asJudge(first.person), late)?.code).toBe("NOT_ASSIGNED");
+    lock(book, second);
+    expect(book.isRevealed(mia, blocks)).toBe(false);
+  });
+});
+
+describe("a judge with two places", () => {
+  it("[S123] displaces nothing of the one who had the second place, given before the reveal or after it", () => {
+    const day = aTestDay({ judges: 2, candidates: 1 });
+    const [first, second] = day.judges as [Judge, Judge];
+    const book = fold(day.plan);
+    lock(book, first, 2);
+    const replaced = { judge: first.person, by: second.person };
+    const before = fold([
+      ...book.entries(),
+      { ...day.chief.write("judge-replaced", replaced), lamport: book.lamport + 1 } as AnyEntry,
+    ]);
+    second.pen.hear(before.lamport);
+    lock(book, second, 4);
+    const after = fold([
+      ...book.entries(),
+      { ...day.chief.write("judge-replaced", replaced), lamport: book.lamport + 1 } as AnyEntry,
+    ]);
+    for (const entry of book.entries()) if (entry.by === second.person) before.add(entry);
+    expect(before.isRevealed(mia, blocks)).toBe(true);
+    for (const one of [before, after]) expect(levels(one)).toEqual({ "judge-1": 2, "judge-2": 4 });
+  });
+});
+
+describe("a successor", () => {
+  it("[S125] changes nothing of what the predecessor had locked, whichever lock opens the section", () => {
+    const day = aTestDay({ judges: 2, candidates: 1 });
+    const [first, second] = day.judges as [Judge, Judge];
+    const book = fold(day.plan);
+    lock(book, second, 2);
+    day.chief.hear(book.lamport);
+    const third = { person: "judge-9" as PersonId };
+    const replaced = { judge: second.person, by: third.person };
+    book.add(day.chief.write("judge-replaced", replaced) as AnyEntry);
+    // The successor's count is ahead of the lock that opens the section, or behind it.
+    for (const [its, last] of [
+      [20, 1000],
+      [1000, 20],
+    ] as const) {
+      const one = fold(book.entries());
+      const pens = [third, first].map(({ person }) => aPen(person, `${person}-${its}`));
+      const [successor, other] = pens as [typeof first.pen, typeof first.pen];
+      successor.hear(book.lamport + its);
+      other.hear(book.lamport + last);
+      lock(one, { person: third.person, pen: successor }, 4);
+      lock(one, { person: first.person, pen: other }, 3);
+      expect(one.isRevealed(mia, blocks)).toBe(true);
+      expect(levels(one)).toEqual({ "judge-1": 3, "judge-2": 2 });
+    }
+  });
+});
+
+describe("a candidate", () => {
+  it("[S122] is entered for a rubric that the book has; a book by the first rules goes on as it was begun", () => {
+    const answers = ([1, 2] as const).map((rules) => {
+      const day = aTestDay({ judges: 1, candidates: 1, rules });
+      const stranger = { candidate: "candidate-9" as CandidateId, number: 9 };
+      const book = fold(day.plan);
+      return [day.rubric.id, "no-such" as RubricId].map(
+        (rubric) =>
+          refusal(book, asChief, day.chief.write("entered", { ...stranger, rubric }) as AnyEntry)
+            ?.code,
+      );
+    });
+    expect(answers).toEqual([
+      [undefined, undefined],
+      [undefined, "RUBRIC_UNKNOWN"],
+    ]);
+  });
+});

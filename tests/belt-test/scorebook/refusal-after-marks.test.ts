@@ -1,0 +1,233 @@
+import fc from "fast-check";
+import { describe, expect, it } from "vitest";
+import type {
+  CandidateId,
+  ItemId,
+  PersonId,
+  RubricId,
+  SectionId,
+} from "../../../src/book/identity.ts";
+import { refusal } from "../../../src/belt-test/scorebook/permit.ts";
+import { fold } from "../../../src/belt-test/scorebook/scorebook.ts";
+import { outcome } from "../../../src/belt-test/verdict/outcome-of.ts";
+import { panelCertainty } from "../../../src/belt-test/verdict/panel-certainty.ts";
+import { aCase } from "../../builders/a-case.ts";
+import { aPen } from "../../builders/a-pen.ts";
+import { aRubric } from "../../builders/a-rubric.ts";
+import { aMark, aTestDay } from "../../builders/a-test-day.ts";
+
+const [mia, ben] = ["candidate-1", "candidate-2"] as [CandidateId, CandidateId];
+const reason = { id: "side-1", digest: "0".repeat(64) } as never;
+const head = { person: "chief" as PersonId, roles: ["chief"] as const };
+const atDesk = { person: "desk" as PersonId, roles: ["desk"] as const };
+const blocks = "blocks" as SectionId;
+const other = { ...aRubric(), id: "other" as RubricId };
+
+function aDay() {
+  const day = aTestDay();
+  const { chief } = day;
+  const desk = aPen("desk", "desk-tablet");
+  const plan = [...day.plan, chief.write("frozen", { rubric: other })];
+  desk.hear(100);
+  const excuse = (pen = desk, section = "blocks", item = "rising-block") =>
+    pen.write("excused", {
+      ...{ candidate: mia, section: section as SectionId, item: item as ItemId, reason },
+    });
+  const entered = (number: number, rubric: RubricId, pen = desk) =>
+    pen.write("entered", { candidate: mia, number, rubric });
+  const opening = () => chief.write("revealed", { section: blocks, candidates: [mia], reason });
+  const verdict = () =>
+    chief.write("verdict", {
+      ...{ candidate: mia, result: "retest", computed: "retest", retestSections: [], basis: {} },
+    });
+  return { ...day, plan, desk, excuse, entered, opening, verdict };
+}
+
+describe("what the desk says of a child after the marks", () => {
+  it("[S200] excused from everything, a marked child is incomplete, and the others are reckoned on", () => {
+    const cases = [1, 2, 3].map((who) => {
+      const candidate = `candidate-${who}` as CandidateId;
+      const one = aCase({ level: (_, judge) => 1 + ((judge + who) % 3), judges: 3 });
+      return { ...one, candidate, marks: one.marks.map((mark) => ({ ...mark, candidate })) };
+    });
+    const certain = (isKept: (marking: unknown) => boolean) => {
+      const given = cases.map((one, at) => {
+        const items = one.rubric.sections
+          .filter(({ marking }) => !isKept(marking))
+          .flatMap(({ items }) => items.map(({ id }) => id));
+        const its = at === 0 ? { ...one, excused: items } : one;
+        return { ...its, outcome: outcome(its) };
+      });
+      return { of: given[0]?.outcome, found: panelCertainty(given) };
+    };
+    const all = certain(() => false);
+    expect(all.of?.computed).toBe("incomplete");
+    expect(all.found.get(mia)).toBe("incomplete");
+    expect(all.found.get(ben)).toMatchObject({ flatJudges: expect.anything() });
+    expect(certain((marking) => marking === "checklist").found.get(mia)).toBeTypeOf("string");
+  });
+
+  it("[S201] no excuse by the desk where marks are open, and by nobody after a verdict", () => {
+    const { plan, chief, excuse, opening, verdict } = aDay();
+    const before = excuse();
+    expect(refusal(fold(plan), atDesk, before)).toBeNull();
+    chief.hear(200);
+    const open = [...plan, opening()];
+    const desk = aPen("desk", "desk-2");
+    desk.hear(300);
+    expect(refusal(fold(open), atDesk, excuse(desk))?.code).toBe("EXCUSE_LATE");
+    expect(refusal(fold(open), head, excuse(chief))).toBeNull();
+    const issued = [...open, verdict()];
+    expect(refusal(fold(issued), head, excuse(chief))?.code).toBe("EXCUSE_LATE");
+  });
+
+  it("[S214] whatever logical time a desk's line bears, it changes nothing of what is open or marked here", () => {
+    const logicalTime = fc.integer({ min: 1, max: 900 });
+    fc.assert(
+      fc.property(logicalTime, fc.boolean(), (time, isIssued) => {
+        const { plan, chief, judges, opening, verdict, excuse, entered, rubric } = aDay();
+        chief.hear(200);
+        const first = judges[0] as (typeof judges)[number];
+        const lines = [...plan, aMark(first.pen), opening(), ...(isIssued ? [verdict()] : [])];
+        const book = fold(lines);
+        const desk = aPen("desk", "desk-2");
+        const at = <T extends { lamport: number }>(line: T): T => ({ ...line, lamport: time });
+        expect(refusal(book, atDesk, at(excuse(desk)))?.code).toBe("EXCUSE_LATE");
+        expect(refusal(book, atDesk, at(entered(1, other.id, desk)))?.code).toBe("RUBRIC_BEGUN");
+        expect(refusal(book, atDesk, at(entered(9, rubric.id, desk)))?.code).toBe("NUMBER_BEGUN");
+        // A chief who was away when it was written had not heard of the marks.
+        if (time < 200) expect(refusal(book, head, at(excuse(chief)))).toBeNull();
+      }),
+    );
+  });
+
+  it("[S215] what the chief had before the verdict comes again to a hub that lost it, and nothing else under that cover", () => {
+    const { plan, chief, judges, opening, excuse, entered } = aDay();
+    const desk = aPen("desk", "desk-2");
+    const [one, other2, third] = [excuse(desk), entered(1, other.id, desk), excuse(desk)];
+    chief.hear(200);
+    const issued = (basis: Record<string, number>) =>
+      chief.write("verdict", {
+        ...{ candidate: mia, result: "retest", computed: "retest", retestSections: [] },
+        basis: basis as never,
+      });
+    const lines = [...plan, aMark((judges[0] as (typeof judges)[number]).pen), opening()];
+    const book = fold([...lines, issued({ [desk.device]: 2 })]);
+    expect(refusal(book, atDesk, one)).toBeNull();
+    expect(refusal(book, atDesk, other2)).toBeNull();
+    expect(refusal(book, atDesk, third)?.code).toBe("EXCUSE_LATE");
+    // A place that this hub has passed over is filled by nobody.
+    const passed = fold([...lines, third, issued({ [desk.device]: 3 })]);
+    expect(refusal(passed, atDesk, one)?.code).toBe("EXCUSE_LATE");
+  });
+
+  it("[S216] the chief gives a child that was marked another rubric with a reason only", () => {
+    const { plan, chief, judges, entered, rubric } = aDay();
+    const marked = fold([...plan, aMark((judges[0] as (typeof judges)[number]).pen)]);
+    chief.hear(300);
+    expect(refusal(fold(plan), head, entered(1, other.id, chief))).toBeNull();
+    expect(refusal(marked, head, entered(1, other.id, chief))?.code).toBe("REASON_MISSING");
+    expect(refusal(marked, head, entered(9, rubric.id, chief))).toBeNull();
+    const why = chief.write("entered", { candidate: mia, number: 1, rubric: other.id, reason });
+    expect(refusal(marked, head, why)).toBeNull();
+  });
+
+  it("[S217] an entry that names nobody leaves the name as it was, in whatever order they come", () => {
+    const { plan, desk, rubric } = aDay();
+    const details = { id: "side-2", digest: "1".repeat(64) } as never;
+    const given = { id: "side-3", digest: "2".repeat(64) } as never;
+    const of = { candidate: mia, rubric: rubric.id };
+    const named = desk.write("entered", { ...of, number: 1, details, given });
+    const bare = desk.write("entered", { ...of, number: 7 });
+    for (const lines of [
+      [named, bare],
+      [bare, named],
+    ]) {
+      const book = fold([...plan, ...lines]);
+      expect(book.entrant(mia)).toMatchObject({ number: 7, details, given });
+      expect(book.entrants.find(({ candidate }) => candidate === mia)).toMatchObject({ details });
+    }
+    const other = { id: "side-4", digest: "3".repeat(64) } as never;
+    for (const [half, name] of [
+      [{ given: other }, { details, given: other }],
+      [{ details: other }, { details: other, given }],
+    ] as const) {
+      const one = desk.write("entered", { ...of, number: 7, ...half });
+      for (const lines of [
+        [named, one],
+        [one, named],
+      ])
+        expect(fold([...plan, ...lines]).entrant(mia)).toMatchObject(name);
+    }
+  });
+
+  it("[S218] once a child was called or marked only the chief changes the number", () => {
+    const { plan, desk, chief, judges, entered, rubric } = aDay();
+    const call = chief.write("lined-up", { wave: 1, lanes: [mia] });
+    const called = chief.write("called", {
+      ...{ wave: 1, section: blocks, item: "rising-block" as ItemId, side: null },
+    });
+    const mark = aMark((judges[0] as (typeof judges)[number]).pen);
+    expect(refusal(fold([...plan, call]), atDesk, entered(9, rubric.id))).toBeNull();
+    for (const begun of [fold([...plan, call, called]), fold([...plan, mark])]) {
+      const fault = refusal(begun, atDesk, entered(9, rubric.id, desk));
+      expect(fault).toEqual({ code: "NUMBER_BEGUN", with: { candidate: mia, number: 1 } });
+      expect(refusal(begun, atDesk, entered(1, rubric.id, desk))).toBeNull();
+      expect(refusal(begun, head, entered(9, rubric.id, chief))).toBeNull();
+    }
+  });
+
+  it("[S231] nobody is entered under the id of somebody on the panel, whom erasing the child would erase", () => {
+    const { plan, desk, judges, rubric } = aDay();
+    for (const id of ["chief", judges[0]?.person, judges[1]?.person]) {
+      const candidate = id as string as CandidateId;
+      const line = desk.write("entered", { candidate, number: 88, rubric: rubric.id });
+      expect(refusal(fold(plan), atDesk, line)?.code).toBe("ENTRY_MALFORMED");
+      expect(refusal(fold(plan), head, { ...line, by: head.person })?.code).toBe("ENTRY_MALFORMED");
+    }
+  });
+
+  it("[S202] an excuse names what the child's rubric asks, where it asks it", () => {
+    const { plan, chief, excuse } = aDay();
+    const code = (section: string, item: string) =>
+      refusal(fold(plan), head, excuse(chief, section, item))?.code;
+    expect(code("nope", "rising-block")).toBe("ITEM_UNKNOWN");
+    expect(code("blocks", "nope")).toBe("ITEM_UNKNOWN");
+    expect(code("blocks", "rising-block")).toBeUndefined();
+  });
+
+  it("[S203] no other rubric from the desk once marked or called, no number of another", () => {
+    const { plan, desk, chief, judges, entered, rubric } = aDay();
+    const book = fold(plan);
+    expect(refusal(book, atDesk, entered(1, other.id))).toBeNull();
+    expect(refusal(book, atDesk, entered(2, rubric.id))?.code).toBe("NUMBER_TAKEN");
+    expect(refusal(book, atDesk, entered(9, rubric.id))).toBeNull();
+    const marked = fold([...plan, aMark((judges[0] as (typeof judges)[number]).pen)]);
+    desk.hear(200);
+    expect(refusal(marked, atDesk, entered(1, other.id))?.code).toBe("RUBRIC_BEGUN");
+    chief.hear(300);
+    expect(refusal(marked, head, entered(2, rubric.id, chief))?.code).toBe("NUMBER_TAKEN");
+  });
+
+  it("[S204] a recusal said again moves nothing, and thousands cost nothing", () => {
+    const { plan, judges } = aDay();
+    const [first, second] = judges as [(typeof judges)[number], (typeof judges)[number]];
+    const step = (section: string) =>
+      second.pen.write("recused", { candidate: mia, section: section as SectionId });
+    const book = fold([...plan, aMark(first.pen), step("blocks")]);
+    const version = book.planVersion;
+    const judge = { person: second.person, roles: ["judge"] as const };
+    const lines = Array.from({ length: 5000 }, () => step("blocks"));
+    const from = performance.now();
+    for (const again of lines) {
+      if (refusal(book, judge, again)) throw new Error("refused");
+      book.add(again);
+      book.openedAt(mia, blocks);
+    }
+    const took = performance.now() - from;
+    expect(book.planVersion).toBe(version);
+    expect(book.isRecused(second.person, mia, blocks)).toBe(true);
+    expect(refusal(book, judge, step("nope"))?.code).toBe("ITEM_UNKNOWN");
+    expect(took).toBeLessThan(2000);
+  });
+});

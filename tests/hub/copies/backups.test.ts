@@ -1,0 +1,207 @@
+import { mkdtempSync, readdirSync, rmSync, utimesSync, writeFileSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import { afterEach, beforeEach, describe, expect, it } from "vitest";
+import { type Fault, FaultError } from "../../../src/book/faults.ts";
+import { Backups } from "../../../src/hub/copies/backups.ts";
+import type { Clock } from "../../../src/ports/clock.ts";
+
+let folder: string;
+beforeEach(() => {
+  folder = mkdtempSync(join(tmpdir(), "evenhand-copies-"));
+});
+afterEach(() => rmSync(folder, { recursive: true, force: true }));
+
+/** Time that only the test moves. */
+function aClock() {
+  let nowMs = Date.UTC(2026, 5, 6, 10);
+  let due: { atMs: number; work: () => void }[] = [];
+  const clock: Clock = {
+    nowMs: () => nowMs,
+    steadyMs: () => nowMs,
+    after(ms, work) {
+      const one = { atMs: nowMs + ms, work };
+      due.push(one);
+      return () => {
+        due = due.filter((other) => other !== one);
+      };
+    },
+    every: () => () => undefined,
+  };
+  return {
+    clock,
+    pass(ms: number) {
+      nowMs += ms;
+      const ripe = due.filter(({ atMs }) => atMs <= nowMs);
+      due = due.filter(({ atMs }) => atMs > nowMs);
+      for (const { work } of ripe) work();
+    },
+  };
+}
+const settled = () => new Promise((done) => setTimeout(done, 5));
+const copy = async (file: string) => writeFileSync(file, "copy");
+const MINUTES = 60_000;
+const DAYS = 24 * 60 * MINUTES;
+
+describe("copies of a hub at work", () => {
+  it("[L17] are made so often while something new comes, and not while nothing does", async () => {
+    const { clock, pass } = aClock();
+    const backups = new Backups({ folder, everyMinutes: 10, copy }, clock);
+    pass(60 * MINUTES);
+    await settled();
+    expect(readdirSync(folder)).toEqual([]);
+    backups.stored(false);
+    pass(9 * MINUTES);
+    backups.stored(false);
+    await settled();
+    expect(readdirSync(folder)).toEqual([]);
+    pass(MINUTES);
+    await settled();
+    expect(readdirSync(folder)).toEqual(["evenhand-20260606T111000000Z.sqlite"]);
+    expect(backups.newest).toBe(join(folder, "evenhand-20260606T111000000Z.sqlite"));
+  });
+
+  it("[L17] are made at once when a test is closed, and at the end where something is new", async () => {
+    const { clock, pass } = aClock();
+    const backups = new Backups({ folder, everyMinutes: 10, copy }, clock);
+    backups.stored(true);
+    await settled();
+    expect(readdirSync(folder)).toHaveLength(1);
+    pass(1000);
+    await backups.close();
+    expect(readdirSync(folder)).toHaveLength(1);
+    backups.stored(false);
+    await backups.close();
+    expect(readdirSync(folder)).toHaveLength(2);
+  });
+
+  it("[L17] keep the newest twelve and the newest of each of seven days", async () => {
+    const { clock, pass } = aClock();
+    const backups = new Backups({ folder, everyMinutes: 10, copy }, clock);
+    for (let day = 0; day < 9; day++) {
+      for (let one = 0; one < 3; one++) {
+        await backups.now();
+        pass(MINUTES);
+      }
+      pass(DAYS);
+    }
+    const days = readdirSync(folder).map((file) => file.slice(9, 17));
+    expect(days).toHaveLength(15);
+    expect(new Set(days).size).toBe(7);
+    expect(days.filter((one) => one === days.at(-1))).toHaveLength(3);
+  });
+
+  it("[L17] that fail are told with their fault, harm nobody, and are tried again", async () => {
+    const { clock, pass } = aClock();
+    let isFull = true;
+    const fickle = async (file: string) => {
+      if (isFull) throw new FaultError({ code: "STORE_FULL", with: { file } });
+      await copy(file);
+    };
+    const backups = new Backups({ folder, everyMinutes: 10, copy: fickle }, clock);
+    backups.stored(true);
+    await settled();
+    expect(backups.state).toMatchObject({ kept: [], failed: { fault: { code: "STORE_FULL" } } });
+    isFull = false;
+    pass(1);
+    await backups.close();
+    expect(backups.state).toMatchObject({ failed: null });
+    expect(backups.state.kept).toHaveLength(1);
+  });
+
+  it("[L15] from before an erasing go once there is one from after it, and not before", async () => {
+    const { clock, pass } = aClock();
+    let isFull = false;
+    const fickle = async (file: string) => {
+      if (isFull) throw new Error("no room");
+      await copy(file);
+    };
+    const backups = new Backups({ folder, everyMinutes: 10, copy: fickle }, clock);
+    await backups.now();
+    pass(MINUTES);
+    isFull = true;
+    backups.erased();
+    await settled();
+    expect(readdirSync(folder)).toHaveLength(1);
+    isFull = false;
+    pass(MINUTES);
+    await backups.now();
+    expect(readdirSync(folder)).toEqual(["evenhand-20260606T100200000Z.sqlite"]);
+  });
+
+  it("[L15] from before an erasing go also where the hub was stopped since, or the erasing was by command", async () => {
+    const { clock, pass } = aClock();
+    await new Backups({ folder, everyMinutes: 10, copy }, clock).now();
+    pass(MINUTES);
+    const erasedAtMs = clock.nowMs();
+    pass(DAYS);
+    const started = new Backups({ folder, everyMinutes: 10, copy }, clock);
+    started.erasedAt(erasedAtMs);
+    await settled();
+    expect(readdirSync(folder)).toEqual(["evenhand-20260607T100100000Z.sqlite"]);
+    // The next start finds nothing to forget, and makes no copy for it.
+    pass(DAYS);
+    new Backups({ folder, everyMinutes: 10, copy }, clock).erasedAt(erasedAtMs);
+    await settled();
+    expect(readdirSync(folder)).toHaveLength(1);
+  });
+
+  it("[L17] that failed are made when there is room again, though nothing more came; the terminal hears of it once", async () => {
+    const { clock, pass } = aClock();
+    let isFull = true;
+    const told: string[] = [];
+    const fickle = async (file: string) => {
+      if (isFull) throw new FaultError({ code: "STORE_FULL", with: { file } });
+      await copy(file);
+    };
+    const onFailed = ({ code }: Fault) => void told.push(code);
+    const backups = new Backups({ folder, everyMinutes: 10, copy: fickle, onFailed }, clock);
+    backups.stored(true);
+    await settled();
+    pass(10 * MINUTES);
+    await settled();
+    expect(told).toEqual(["STORE_FULL"]);
+    isFull = false;
+    pass(10 * MINUTES);
+    await settled();
+    expect(backups.state).toMatchObject({ failed: null });
+    expect(backups.state.kept).toHaveLength(1);
+  });
+
+  it("[L15] leave no half of a copy behind that was killed, for names are in it", async () => {
+    const { clock } = aClock();
+    const torn = "evenhand-20260606T090000000Z.sqlite.part";
+    const written = "evenhand-20260606T095900000Z.sqlite.part";
+    for (const [file, minutes] of [
+      [torn, 60],
+      [written, 1],
+    ] as const) {
+      writeFileSync(join(folder, file), "Anya");
+      const at = new Date(clock.nowMs() - minutes * MINUTES);
+      utimesSync(join(folder, file), at, at);
+    }
+    writeFileSync(join(folder, "holiday.part"), "somebody else's");
+    await new Backups({ folder, everyMinutes: 10, copy }, clock).now();
+    // Another hub may be copying into the same folder: what was written to a minute ago is its.
+    expect(readdirSync(folder).sort()).toEqual([
+      written,
+      "evenhand-20260606T100000000Z.sqlite",
+      "holiday.part",
+    ]);
+  });
+
+  it("[H59] of a clock that was years ahead take nobody's place", async () => {
+    const { clock, pass } = aClock();
+    for (let minute = 10; minute < 40; minute++)
+      writeFileSync(join(folder, `evenhand-20360606T10${minute}00000Z.sqlite`), "wrong");
+    const backups = new Backups({ folder, everyMinutes: 10, copy }, clock);
+    for (let time = 0; time < 3; time++) {
+      backups.stored(true);
+      await settled();
+      pass(MINUTES);
+    }
+    const { kept } = backups.state;
+    expect(kept.slice(0, 3).every(({ file }) => file.includes("-2026"))).toBe(true);
+    expect(backups.newest).toContain("20260606T1002");
+  });
+});

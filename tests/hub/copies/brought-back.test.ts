@@ -1,0 +1,60 @@
+import { existsSync, mkdtempSync, readdirSync, readFileSync, rmSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import { Readable } from "node:stream";
+import { afterEach, beforeEach, describe, expect, it } from "vitest";
+import { receiveCopy } from "../../../src/hub/copies/brought-back.ts";
+import { backUp } from "../../../src/hub/store/backup.ts";
+import { openSqliteScorebook } from "../../../src/hub/store/sqlite-scorebook.ts";
+import { aGradingId } from "../../builders/a-pen.ts";
+import { aTestDay } from "../../builders/a-test-day.ts";
+
+let folder = "";
+let copy: Buffer;
+const { plan } = aTestDay();
+beforeEach(async () => {
+  folder = mkdtempSync(join(tmpdir(), "evenhand-brought-back-"));
+  const there = mkdtempSync(join(tmpdir(), "evenhand-there-"));
+  const store = openSqliteScorebook(join(there, "hub.sqlite"));
+  await store.append(aGradingId, plan);
+  await store.close();
+  backUp(join(there, "hub.sqlite"), join(there, "copy.sqlite"));
+  copy = readFileSync(join(there, "copy.sqlite"));
+  rmSync(there, { recursive: true });
+});
+afterEach(() => rmSync(folder, { recursive: true }));
+
+const received = (...parts: Buffer[]) => receiveCopy(Readable.from(parts), folder);
+const unsound = { fault: { code: "COPY_UNSOUND" } };
+
+describe("a copy that is brought back", () => {
+  it("[H55] lies in the folder, whole, and says how much it holds", async () => {
+    const found = await received(copy.subarray(0, 5000), copy.subarray(5000));
+    expect(found).toMatchObject({ tests: 1, entries: plan.length });
+    expect(readFileSync(found.file).equals(copy)).toBe(true);
+  });
+
+  it("[H55] is refused where it is cut short, changed, empty or something else, and leaves nothing behind", async () => {
+    const changed = Buffer.from(copy);
+    const title = changed.indexOf("Summer belt test");
+    expect(title).toBeGreaterThan(0);
+    changed.write("Winter", title);
+    for (const bad of [
+      copy.subarray(0, copy.length / 2),
+      changed,
+      Buffer.alloc(0),
+      Buffer.from("{}"),
+    ])
+      await expect(received(bad)).rejects.toMatchObject(unsound);
+    expect(readdirSync(folder)).toEqual([]);
+  });
+
+  it("[H55] leaves nothing behind where its sender goes away", async () => {
+    const cut = new Readable({ read() {} });
+    cut.push(copy.subarray(0, 5000));
+    const receiving = receiveCopy(cut, folder);
+    setTimeout(() => cut.destroy(new Error("gone")), 50);
+    await expect(receiving).rejects.toMatchObject(unsound);
+    expect(existsSync(join(folder, "brought-back.sqlite"))).toBe(false);
+  });
+});

@@ -1,0 +1,129 @@
+import type { WebSocket } from "@fastify/websocket";
+import { describe, expect, it } from "vitest";
+import type { DeviceId, PersonId } from "../../../src/book/identity.ts";
+import { GradingRoom } from "../../../src/hub/room/grading-room.ts";
+import { Line } from "../../../src/hub/hall/line.ts";
+import { openMemoryScorebook } from "../../../src/hub/store/memory-scorebook.ts";
+import { TokenBucket } from "../../../src/hub/door/token-bucket.ts";
+import { aGradingId } from "../../builders/a-pen.ts";
+import { aTestDay } from "../../builders/a-test-day.ts";
+
+/** A socket whose other side reads only when told to. */
+class SlowSocket {
+  readonly OPEN = 1;
+  readyState = 1;
+  bufferedAmount = 0;
+  isCut = false;
+  readonly sent: string[] = [];
+  #done: (() => void)[] = [];
+  send(text: string, done: () => void): void {
+    this.sent.push(text);
+    this.bufferedAmount += text.length;
+    this.#done.push(done);
+  }
+  read(): void {
+    this.bufferedAmount = 0;
+    for (const done of this.#done.splice(0)) done();
+  }
+  terminate(): void {
+    this.isCut = true;
+    this.readyState = 3;
+  }
+  get entries(): number {
+    return this.sent.filter((text) => text.startsWith('{"frame":"entries"')).length;
+  }
+}
+
+async function aRoom(calls: number) {
+  const day = aTestDay({ judges: 1 });
+  const room = await GradingRoom.open(aGradingId, openMemoryScorebook(), "hub");
+  const author = { person: "chief" as PersonId, roles: ["chief"] as const };
+  const call = { wave: 1, section: "blocks" as never, item: null, side: null };
+  const called = Array.from({ length: calls }, () => day.chief.write("called", call));
+  const device = "chief-tablet" as DeviceId;
+  await room.handIn({ ...author, device }, [...day.plan, ...called]);
+  return room;
+}
+const judge = {
+  grading: aGradingId,
+  device: "judge-1-tablet" as DeviceId,
+  person: "judge-1" as PersonId,
+  roles: ["judge"] as const,
+};
+const afresh = { feed: undefined, cursor: 0 };
+
+describe("a line to a slow tablet", () => {
+  it("[H19] sends no more than the tablet reads, and all of it in the end", async () => {
+    const room = await aRoom(5000);
+    const socket = new SlowSocket();
+    new Line(socket as unknown as WebSocket, room, judge, afresh);
+    const first = socket.entries;
+    const bytes = socket.bufferedAmount;
+    expect(bytes).toBeLessThan(512 * 1024);
+    for (let time = 0; time < 50; time++) socket.read();
+    expect(socket.entries).toBeGreaterThan(first);
+    expect(JSON.parse(socket.sent.at(-1) ?? "{}").cursor).toBe(room.feed(judge).length);
+    const all = socket.sent.flatMap((text) => JSON.parse(text).entries ?? []);
+    expect(new Set(all.map(({ id }: { id: string }) => id)).size).toBe(room.feed(judge).length);
+  });
+
+  it("[H19] is cut when it falls megabytes behind, so that it costs the others nothing", async () => {
+    const room = await aRoom(1);
+    const socket = new SlowSocket();
+    const line = new Line(socket as unknown as WebSocket, room, judge, afresh);
+    for (let time = 0; time < 100 && !socket.isCut; time++) {
+      line.say({ frame: "pong" });
+      socket.bufferedAmount += 100_000;
+    }
+    expect(socket.isCut).toBe(true);
+    const before = socket.sent.length;
+    line.say({ frame: "pong" });
+    expect(socket.sent.length).toBe(before);
+  });
+});
+
+describe("a cursor", () => {
+  const resumedFrom = async (at: { cursor: number; link?: string }) => {
+    const room = await aRoom(3);
+    const socket = new SlowSocket();
+    new Line(socket as unknown as WebSocket, room, judge, { feed: room.feedId(judge), ...at });
+    const link = room.feed(judge).linkAt(5);
+    return { link, welcome: JSON.parse(socket.sent[0] ?? "{}") };
+  };
+
+  it("[Y15] goes on at the line it was given with, and begins anew where that line is another", async () => {
+    const { link } = await resumedFrom({ cursor: 0 });
+    expect((await resumedFrom({ cursor: 5, link: "0".repeat(16) })).welcome.resumed).toBe(false);
+    // A tablet of an earlier version has no link to show.
+    expect((await resumedFrom({ cursor: 5 })).welcome.resumed).toBe(true);
+    expect(link).toMatch(/^[0-9a-f]{16}$/);
+  });
+
+  it("[Y15] comes with the link of its line, and the hub's welcome says which numbers it holds", async () => {
+    const room = await aRoom(3);
+    const socket = new SlowSocket();
+    const chief = { ...judge, person: "chief" as PersonId, device: "chief-tablet" as DeviceId };
+    new Line(socket as unknown as WebSocket, room, { ...chief, roles: ["chief"] }, afresh);
+    const [first, ...rest] = socket.sent.map((text) => JSON.parse(text));
+    expect(first.holds).toEqual([[1, first.upTo]]);
+    const { cursor, link } = rest.findLast(({ frame }) => frame === "entries");
+    const at = { feed: first.feed, cursor, link };
+    const again = new SlowSocket();
+    new Line(again as unknown as WebSocket, room, { ...chief, roles: ["chief"] }, at);
+    expect(JSON.parse(again.sent[0] ?? "{}").resumed).toBe(true);
+  });
+});
+
+describe("the token bucket", () => {
+  it("[H5] bears a burst, then so many a second, and never more than a burst", () => {
+    const bucket = new TokenBucket(10, 2, 0);
+    expect(bucket.take(10, 0)).toBe(true);
+    expect(bucket.take(1, 0)).toBe(false);
+    expect(bucket.take(2, 1000)).toBe(true);
+    expect(bucket.take(1, 1000)).toBe(false);
+    expect(bucket.take(11, 1_000_000)).toBe(false);
+    expect(bucket.take(10, 1_000_000)).toBe(true);
+    // A clock set back gives nothing and takes nothing.
+    expect(bucket.take(1, 0)).toBe(false);
+  });
+});

@@ -1,0 +1,176 @@
+import { createHash } from "node:crypto";
+import { existsSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import canonicalize from "canonicalize";
+import Database from "libsql";
+import { afterAll, beforeEach, describe, expect, it } from "vitest";
+import type { CandidateId, GradingId, SideRecordId } from "../../../src/book/identity.ts";
+import { openDatabase } from "../../../src/hub/store/open-database.ts";
+import { readChainsIn } from "../../../src/hub/store/read-chains.ts";
+import { openSqliteScorebook, sqliteScorebook } from "../../../src/hub/store/sqlite-scorebook.ts";
+import { aGradingId, aPen } from "../../builders/a-pen.ts";
+import { aMark } from "../../builders/a-test-day.ts";
+import { itKeepsTheScorebookContract } from "../../contracts/scorebook-store.contract.ts";
+import { itKeepsTheSharedScorebookContract } from "../../contracts/shared-scorebook.contract.ts";
+
+const folder = mkdtempSync(join(tmpdir(), "evenhand-"));
+let file = "";
+let made = 0;
+beforeEach(() => {
+  file = join(folder, `${++made}.sqlite`);
+});
+afterAll(() => rmSync(folder, { recursive: true }));
+
+describe("the SQLite scorebook", () => {
+  itKeepsTheScorebookContract(() => openSqliteScorebook(file));
+  itKeepsTheSharedScorebookContract(() => openSqliteScorebook(file));
+});
+
+describe("the SQLite file", () => {
+  it("[L1] counts 1, 2, 3 … in each grading by itself", async () => {
+    const book = openSqliteScorebook(file);
+    const pen = aPen("judge-1");
+    await book.append(aGradingId, [aMark(pen), aMark(pen)]);
+    const other = "grading-2" as GradingId;
+    await book.append(other, [aMark(aPen("judge-1", "judge-1-tablet", other))]);
+    await book.append(aGradingId, [aMark(pen)]);
+    expect((await book.read(aGradingId, 0)).map(({ seq }) => seq)).toEqual([1, 2, 3]);
+    expect((await book.read(other, 0)).map(({ seq }) => seq)).toEqual([1]);
+    await book.close();
+  });
+
+  it("[L14] leaves no byte of an erased name in the file or beside it, and a chain that is sound", async () => {
+    const book = openSqliteScorebook(file);
+    const mark = aMark(aPen("judge-1"));
+    const record = {
+      id: "side-1" as SideRecordId,
+      grading: aGradingId,
+      about: "candidate-1" as CandidateId,
+      kind: "candidate" as const,
+      salt: "0".repeat(32),
+      body: { given: "Xanthippe", contact: "0".repeat(180) },
+    };
+    await book.append(aGradingId, [mark], [record]);
+    const bytes = () =>
+      [file, `${file}-wal`]
+        .filter((one) => existsSync(one))
+        .map((one) => readFileSync(one).toString("latin1"))
+        .join("");
+    expect(bytes()).toContain("Xanthippe");
+    await book.erase(aGradingId, "candidate-1");
+    expect(bytes()).not.toContain("Xanthippe");
+    await book.close();
+    expect(bytes()).not.toContain("Xanthippe");
+    expect(await readChainsIn(file)).toMatchObject([{ entries: 1, broken: null }]);
+  });
+
+  it("[L14] forgets one person where another's record is damaged, and the damaged one by its id", async () => {
+    const book = openSqliteScorebook(file);
+    const record = (id: string, about: string, given: string) => ({
+      id: id as SideRecordId,
+      grading: aGradingId,
+      about: about as CandidateId,
+      kind: "candidate" as const,
+      salt: "0".repeat(32),
+      body: { given },
+    });
+    const records = [
+      record("side-1", "candidate-1", "Xanthippe"),
+      record("side-2", "candidate-2", "Ypsilon"),
+    ];
+    await book.append(aGradingId, [aMark(aPen("judge-1"))], records);
+    const database = new Database(file);
+    database.exec("UPDATE sides SET record = 'X' || substr(record, 2) WHERE id = 'side-2'");
+    database.close();
+    expect(await book.erase(aGradingId, "candidate-1")).toBe(1);
+    const left = await book.sides(aGradingId);
+    expect(left.map(({ id, body }) => [id, body])).toEqual([["side-2", {}]]);
+    expect(await book.erase(aGradingId, "candidate-2", ["side-2" as SideRecordId])).toBe(1);
+    expect(await book.sides(aGradingId)).toEqual([]);
+    await book.close();
+  });
+
+  it("[L8] reads the same after it was closed and opened again, chain and all", async () => {
+    const pen = aPen("judge-1");
+    const first = openSqliteScorebook(file);
+    await first.append(aGradingId, [aMark(pen), aMark(pen)]);
+    const before = await first.read(aGradingId, 0);
+    await first.close();
+    const second = openSqliteScorebook(file);
+    expect(await second.read(aGradingId, 0)).toEqual(before);
+    const { added } = await second.append(aGradingId, [aMark(pen)]);
+    expect(added[0]?.seq).toBe(3);
+    await second.close();
+  });
+
+  it("[L8] has what it acknowledged on the disk at once: a copy of the files as they lie opens with it", async () => {
+    const pen = aPen("judge-1");
+    const book = openSqliteScorebook(file);
+    const { added } = await book.append(aGradingId, [aMark(pen), aMark(pen)]);
+    const copy = `${file}-copy`;
+    writeFileSync(copy, readFileSync(file));
+    writeFileSync(`${copy}-wal`, readFileSync(`${file}-wal`));
+    const afterPowerCut = openSqliteScorebook(copy);
+    expect(await afterPowerCut.read(aGradingId, 0)).toEqual(added);
+    await afterPowerCut.close();
+    await book.close();
+  });
+
+  it("[L9] chains the entries so that anybody can check them with SHA-256 and RFC 8785 alone", async () => {
+    const book = openSqliteScorebook(file);
+    const pen = aPen("judge-1");
+    await book.append(aGradingId, [aMark(pen), aMark(pen), aMark(pen)]);
+    const kept = await book.read(aGradingId, 0);
+    await book.close();
+    const raw = new Database(file);
+    const salts = raw.prepare("SELECT salt FROM entries ORDER BY seq").all() as { salt: string }[];
+    raw.close();
+    const sha = (text: string) => createHash("sha256").update(text).digest("hex");
+    let link = "0".repeat(64);
+    for (const [index, { entry, chain }] of kept.entries()) {
+      link = sha(link + sha(salts[index]?.salt + (canonicalize(entry) ?? "")));
+      expect(chain).toBe(link);
+    }
+    expect(new Set(salts.map(({ salt }) => salt)).size).toBe(3);
+  });
+
+  it("[L10] lets nobody change or remove an entry, not even by hand in the file", async () => {
+    const book = openSqliteScorebook(file);
+    await book.append(aGradingId, [aMark(aPen("judge-1"))]);
+    await book.close();
+    const raw = new Database(file);
+    expect(() => raw.exec("UPDATE entries SET body = '{}'")).toThrow(/never changed/);
+    expect(() => raw.exec("DELETE FROM entries")).toThrow(/never removed/);
+    raw.close();
+  });
+
+  it("[L11] names a damaged file, a missing folder and a closed store", async () => {
+    writeFileSync(file, "not a database at all ".repeat(500));
+    expect(() => openSqliteScorebook(file)).toThrow(/STORE_DAMAGED/);
+    expect(() => openSqliteScorebook(join(folder, "no", "such", "folder.sqlite"))).toThrow(
+      /STORE_LOST/,
+    );
+    const book = openSqliteScorebook(`${file}-2`);
+    await book.close();
+    await expect(book.append(aGradingId, [aMark(aPen("judge-1"))])).rejects.toThrow(/STORE_CLOSED/);
+  });
+
+  it("[L11] says that the disk is full, and keeps what it had", async () => {
+    const book = openSqliteScorebook(file);
+    const pen = aPen("judge-1");
+    await book.append(aGradingId, [aMark(pen)]);
+    await book.close();
+    const raw = new Database(file);
+    const [{ page_count: pages }] = raw.pragma("page_count") as [{ page_count: number }];
+    raw.close();
+    const small = openDatabase(file);
+    // A limit on pages answers as a full disk does: SQLITE_FULL.
+    small.pragma(`max_page_count = ${pages + 1}`);
+    const cramped = sqliteScorebook(small, file);
+    const many = Array.from({ length: 200 }, () => aMark(pen));
+    await expect(cramped.append(aGradingId, many)).rejects.toThrow(/STORE_FULL/);
+    expect((await cramped.read(aGradingId, 0)).length).toBe(1);
+    await cramped.close();
+  });
+});

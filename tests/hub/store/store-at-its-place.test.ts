@@ -1,0 +1,207 @@
+import {
+  copyFileSync,
+  existsSync,
+  mkdirSync,
+  mkdtempSync,
+  readdirSync,
+  readFileSync,
+  renameSync,
+  rmSync,
+  writeFileSync,
+} from "node:fs";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import Database from "libsql";
+import { afterEach, beforeEach, describe, expect, it } from "vitest";
+import { backUp, restore } from "../../../src/hub/store/backup.ts";
+import { markWrittenBack } from "../../../src/hub/store/open-mark.ts";
+import { openForCommand, openStore } from "../../../src/hub/store/open-store.ts";
+import { storeFile } from "../../../src/hub/store/store-file.ts";
+import { AHubProcess } from "../../builders/a-hub-process.ts";
+import { aGradingId } from "../../builders/a-pen.ts";
+import { aTestDay } from "../../builders/a-test-day.ts";
+
+let folder: string;
+let path: string;
+beforeEach(() => {
+  folder = mkdtempSync(join(tmpdir(), "evenhand-place-"));
+  path = storeFile(folder);
+});
+afterEach(() => rmSync(folder, { recursive: true, force: true }));
+const [first, ...rest] = aTestDay().plan;
+if (!first) throw new Error("a plan");
+
+describe("a store that was not closed", () => {
+  /** A folder as it is when the hub was killed. */
+  async function killed(): Promise<string> {
+    const opened = await openStore(folder, undefined);
+    await opened.store.append(aGradingId, [first as never, ...rest]);
+    const other = join(folder, "killed");
+    mkdirSync(other);
+    for (const file of readdirSync(folder).filter((name) => name.startsWith("evenhand.sqlite")))
+      copyFileSync(join(folder, file), join(other, file));
+    await opened.close();
+    return other;
+  }
+
+  it("[L63] opens with its log, with all that was kept, and says that it was left open", async () => {
+    const data = await killed();
+    const opened = await openStore(data, undefined);
+    expect(opened.leftOpen).toEqual({ why: undefined });
+    expect(await opened.store.read(aGradingId, 0)).toHaveLength(rest.length + 1);
+    await opened.close();
+    const again = await openStore(data, undefined);
+    expect(again.leftOpen).toBeUndefined();
+    await again.close();
+  });
+
+  it("[L63] does not open without it, neither for a hub nor for a command", async () => {
+    const data = await killed();
+    rmSync(`${storeFile(data)}-wal`);
+    await expect(openStore(data, undefined)).rejects.toThrow(/STORE_LOG_GONE/);
+    await expect(openForCommand({ dataFolder: data }, {})).rejects.toThrow(/STORE_LOG_GONE/);
+    // Whoever wants to go on with what is there removes the mark.
+    rmSync(`${storeFile(data)}-open`);
+    await (await openStore(data, undefined)).close();
+  });
+
+  it("[L63] is an ordinary one again after a command has written its log back", async () => {
+    const data = await killed();
+    await (await openForCommand({ dataFolder: data }, {}))?.close();
+    rmSync(`${storeFile(data)}-wal`, { force: true });
+    const opened = await openStore(data, undefined);
+    expect(await opened.store.read(aGradingId, 0)).toHaveLength(rest.length + 1);
+    await opened.close();
+  });
+
+  it("[L63] opens where the last kill came while the log was written back, and it is gone for that", async () => {
+    const data = await killed();
+    const at = storeFile(data);
+    // As far as a start comes before it is killed: it says what it is about to do, and the log is written back and goes.
+    markWrittenBack(at);
+    const mark = readFileSync(`${at}-open`);
+    await (await openForCommand({ dataFolder: data }, {}))?.close();
+    rmSync(`${at}-wal`, { force: true });
+    writeFileSync(`${at}-open`, mark);
+    const opened = await openStore(data, undefined);
+    expect(opened.leftOpen).toEqual({ why: undefined });
+    expect(await opened.store.read(aGradingId, 0)).toHaveLength(rest.length + 1);
+    // From here on the log is missed again.
+    expect(readFileSync(`${at}-open`, "utf8")).toBe("{}");
+    await opened.close();
+  });
+
+  it("[L63] a hub that was killed in earnest leaves what it takes to open it again", async () => {
+    const hub = await AHubProcess.start(folder, 0);
+    await hub.kill();
+    expect(existsSync(`${path}-open`)).toBe(true);
+    const opened = await openStore(folder, undefined);
+    expect(opened.leftOpen).toEqual({ why: undefined });
+    await opened.close();
+  });
+});
+
+describe("a file under a running hub", () => {
+  const changes: [string, () => void][] = [
+    ["removed", () => rmSync(path)],
+    ["moved", () => renameSync(path, `${path}.elsewhere`)],
+    [
+      "replaced",
+      () => {
+        copyFileSync(path, `${path}.other`);
+        renameSync(`${path}.other`, path);
+      },
+    ],
+    ["without its log", () => rmSync(`${path}-wal`)],
+  ];
+  it.each(changes)(
+    "[L64] that is %s is noticed before anything is acknowledged",
+    async (_, change) => {
+      const opened = await openStore(folder, undefined);
+      await opened.store.append(aGradingId, [first]);
+      change();
+      await expect(opened.store.append(aGradingId, rest)).rejects.toThrow(/STORE_MOVED/);
+      const { fault, saved } = await opened.failed;
+      expect(fault.code).toBe("STORE_MOVED");
+      await opened.close();
+      // Everything that was acknowledged is in what was saved; it comes back as a backup does.
+      const data = join(folder, "again");
+      mkdirSync(data);
+      await restore(saved ?? "", storeFile(data));
+      const again = await openStore(data, undefined);
+      expect((await again.store.read(aGradingId, 0))[0]?.entry).toEqual(first);
+      await again.close();
+    },
+  );
+
+  it("[L64] an idle hub notices by itself, and the next start says why the last one ended", async () => {
+    const opened = await openStore(folder, undefined);
+    await opened.store.append(aGradingId, [first]);
+    const copy = join(folder, "copy.sqlite");
+    backUp(path, copy);
+    renameSync(copy, path);
+    opened.look();
+    expect((await opened.failed).fault.code).toBe("STORE_MOVED");
+    await opened.close();
+    const again = await openStore(folder, undefined);
+    expect(again.leftOpen?.why?.code).toBe("STORE_MOVED");
+    await again.close();
+  });
+});
+
+describe("what is none of ours", () => {
+  /** A copy that somebody gave a trigger, a view and a table of their own. */
+  async function foreign(): Promise<string> {
+    const opened = await openStore(folder, undefined);
+    await opened.store.append(aGradingId, [first as never, ...rest]);
+    await opened.close();
+    const copy = join(folder, "copy.sqlite");
+    backUp(path, copy);
+    const database = new Database(copy);
+    database.exec(`
+      CREATE TABLE stolen (record TEXT);
+      CREATE TRIGGER copies AFTER INSERT ON sides BEGIN INSERT INTO stolen VALUES (new.record); END;
+      CREATE VIEW everything AS SELECT * FROM entries;
+    `);
+    database.close();
+    return copy;
+  }
+  const madeIn = (file: string) => {
+    const database = new Database(file);
+    const names = database.prepare("SELECT name FROM sqlite_master").all() as { name: string }[];
+    database.close();
+    return names.map(({ name }) => name);
+  };
+
+  it("[L65] does not come along with a copy; what is ours does", async () => {
+    const copy = await foreign();
+    const data = join(folder, "again");
+    mkdirSync(data);
+    await restore(copy, storeFile(data));
+    expect(madeIn(copy)).toContain("copies");
+    for (const name of ["stolen", "copies", "everything"])
+      expect(madeIn(storeFile(data))).not.toContain(name);
+    const again = await openStore(data, undefined);
+    expect(await again.store.read(aGradingId, 0)).toHaveLength(rest.length + 1);
+    await again.close();
+  });
+
+  it("[L65] in a store itself is refused by name", async () => {
+    const copy = await foreign();
+    const data = join(folder, "again");
+    mkdirSync(data);
+    copyFileSync(copy, storeFile(data));
+    await expect(openStore(data, undefined)).rejects.toThrow(/copies|everything|stolen/);
+  });
+
+  it("[L65] a copy whose tables are not as ours are is refused in words", async () => {
+    const copy = join(folder, "strange.sqlite");
+    const database = new Database(copy);
+    database.exec("CREATE TABLE entries (a TEXT); INSERT INTO entries VALUES ('x')");
+    database.close();
+    await expect(restore(copy, join(folder, "new.sqlite"))).rejects.toThrow(/STORE_DAMAGED/);
+    expect(existsSync(join(folder, "new.sqlite"))).toBe(false);
+    writeFileSync(copy, "no database");
+    await expect(restore(copy, join(folder, "new.sqlite"))).rejects.toThrow(/STORE_DAMAGED/);
+  });
+});
