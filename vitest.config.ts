@@ -1,6 +1,9 @@
 import react from "@vitejs/plugin-react";
 import { defineConfig } from "vitest/config";
 
+/** A worker reads the sources once for all its files: half of the time went into reading them anew. No file may change what others see. */
+const together = { isolate: false };
+
 export default defineConfig({
   test: {
     // All the cores there are: two is what a small machine has, and one of them would stand still.
@@ -9,6 +12,7 @@ export default defineConfig({
       {
         test: {
           name: "core",
+          ...together,
           environment: "node",
           include: ["tests/**/*.test.ts"],
           exclude: ["tests/journeys/**", "tests/tablet/**", "tests/**/*postgres*.test.ts"],
@@ -21,6 +25,7 @@ export default defineConfig({
         // A test file with "postgres" in its name is given a server.
         test: {
           name: "postgres",
+          ...together,
           environment: "node",
           include: ["tests/**/*postgres*.test.ts"],
           globalSetup: ["tests/tools/postgres-set-up.ts"],
@@ -32,15 +37,29 @@ export default defineConfig({
         plugins: [react()],
         test: {
           name: "screens",
+          ...together,
           environment: "jsdom",
           include: ["tests/tablet/**/*.test.{ts,tsx}"],
+          exclude: ["tests/tablet/**/*.apart.test.tsx"],
           setupFiles: ["tests/tools/screen-set-up.ts"],
           testTimeout: 30_000,
         },
       },
       {
+        plugins: [react()],
+        // What puts a module in another's place must not be seen by other files.
+        test: {
+          name: "apart",
+          environment: "jsdom",
+          include: ["tests/tablet/**/*.apart.test.tsx"],
+          setupFiles: ["tests/tools/screen-set-up.ts"],
+          isolate: true,
+        },
+      },
+      {
         test: {
           name: "journeys",
+          ...together,
           environment: "node",
           include: ["tests/journeys/**/*.test.ts"],
           globalSetup: ["tests/tools/app-set-up.ts"],

@@ -1,7 +1,7 @@
-import { besideDoor } from "../hub/door/beside-door.ts";
 import { chiefDevices, meantDevice } from "../hub/door/chief-devices.ts";
-import { openTakenAway, type TakenAway } from "../hub/forgetting/forget-again.ts";
 import { FrontDesk } from "../hub/door/front-desk.ts";
+import { openTakenAway, type TakenAway } from "../hub/forgetting/forget-again.ts";
+import { notedDoor } from "../hub/forgetting/noted-door.ts";
 import { SharedNotes } from "../hub/forgetting/shared-notes.ts";
 import { type HubStore, type OpenStore, openStore } from "../hub/store/open-store.ts";
 import { platformClock } from "../ports/clock.ts";
@@ -47,7 +47,7 @@ async function endOne(
   notes: TakenAway,
   asked: string,
 ): Promise<void> {
-  const desk = await FrontDesk.open(door, Date.now, news, besideDoor(notes, Date.now));
+  const desk = await FrontDesk.open(door, Date.now, news, notedDoor(notes, Date.now));
   const meant = meantDevice(await chiefDevices(door), asked);
   if (!meant) throw new Trouble([{ say: "devices-which", with: { id: asked } }]);
   await desk.endToken(meant.id);

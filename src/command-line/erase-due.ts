@@ -1,8 +1,8 @@
 import { erase } from "../hub/forgetting/erase.ts";
 import { forgetDoor, namesDue } from "../hub/forgetting/names-due.ts";
 import { retentionRule } from "../hub/forgetting/retention-rule.ts";
-import type { ErasedLog } from "../hub/store/erased-log.ts";
 import { TitlePages } from "../hub/room/title-pages.ts";
+import type { ErasedLog } from "../hub/store/erased-log.ts";
 import type { DoorTables } from "../ports/door-tables.ts";
 import type { ScorebookStore } from "../ports/scorebook-store.ts";
 import { sayTerminal } from "../words/terminal-words.ts";

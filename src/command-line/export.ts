@@ -1,7 +1,7 @@
 import { existsSync, renameSync, writeFileSync } from "node:fs";
 import { resolve } from "node:path";
-import type { GradingId } from "../book/identity.ts";
 import type { ScorebookFile } from "../belt-test/scorebook/scorebook-file.ts";
+import type { GradingId } from "../book/identity.ts";
 import { hubsCopy } from "../hub/copies/hubs-copy.ts";
 import type { OpenStore } from "../hub/store/open-store.ts";
 import { sayTerminal } from "../words/terminal-words.ts";

@@ -1,12 +1,12 @@
 import { mkdirSync } from "node:fs";
 import { resolve } from "node:path";
-import type { PersonId } from "../book/identity.ts";
 import { isSealedWith } from "../belt-test/scorebook/file-seal.ts";
 import type { ReadScorebook } from "../belt-test/scorebook/read-scorebook-file.ts";
 import { fold } from "../belt-test/scorebook/scorebook.ts";
+import type { PersonId } from "../book/identity.ts";
+import { takePersonsFile } from "../hub/room/persons-file.ts";
 import { checkedHeads } from "../hub/seals/checked-heads.ts";
 import { keepHeads } from "../hub/seals/kept-heads.ts";
-import { takePersonsFile } from "../hub/room/persons-file.ts";
 import { hashOf } from "../hub/seals/secrets.ts";
 import { openErasedLog } from "../hub/store/erased-log.ts";
 import type { DeviceRow } from "../ports/door-tables.ts";

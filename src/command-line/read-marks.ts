@@ -1,7 +1,13 @@
-import type { CandidateId, CriterionId, ItemId, PersonId, SectionId } from "../book/identity.ts";
-import { criteriaAt, itemOf, levelsAt, markedSides, sectionOf } from "../belt-test/rubric/lookup.ts";
+import {
+  criteriaAt,
+  itemOf,
+  levelsAt,
+  markedSides,
+  sectionOf,
+} from "../belt-test/rubric/lookup.ts";
 import type { Item, Rubric, Section } from "../belt-test/rubric/rubric.ts";
 import { type Mark, placeKey } from "../belt-test/scorebook/cell.ts";
+import type { CandidateId, CriterionId, ItemId, PersonId, SectionId } from "../book/identity.ts";
 import { readCsv, shown } from "./read-csv.ts";
 import { type Complaint, Trouble } from "./trouble.ts";
 

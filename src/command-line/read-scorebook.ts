@@ -1,5 +1,8 @@
 import { pathText } from "../belt-test/rubric/finding.ts";
-import { type ReadScorebook, readScorebookFile } from "../belt-test/scorebook/read-scorebook-file.ts";
+import {
+  type ReadScorebook,
+  readScorebookFile,
+} from "../belt-test/scorebook/read-scorebook-file.ts";
 import { fileBreak } from "../hub/copies/file-break.ts";
 import { checkedSides, isUnsound } from "../line/side-check.ts";
 import { readJson } from "./read-file.ts";

@@ -1,4 +1,3 @@
-import type { PersonId } from "../book/identity.ts";
 import { itemReport } from "../belt-test/items/item-report.ts";
 import { placeKey } from "../belt-test/scorebook/cell.ts";
 import type { LetIn } from "../belt-test/scorebook/let-ins.ts";
@@ -6,6 +5,7 @@ import type { JudgeReport } from "../belt-test/verdict/judge-report.ts";
 import type { JudgeWays } from "../belt-test/verdict/odd-effects.ts";
 import type { Flag, Outcome } from "../belt-test/verdict/outcome.ts";
 import type { Certainty } from "../belt-test/verdict/panel-certainty.ts";
+import type { PersonId } from "../book/identity.ts";
 import { agreementFigures } from "./agreement-figures.ts";
 import { inPlace, panelOf } from "./read-panel.ts";
 import type { Candidate, TestResults } from "./test-results.ts";

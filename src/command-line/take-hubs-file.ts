@@ -1,13 +1,14 @@
 import { isDeepStrictEqual } from "node:util";
-import type { GradingId, SideRecordId } from "../book/identity.ts";
 import { pathText } from "../belt-test/rubric/finding.ts";
 import type { ReadScorebook } from "../belt-test/scorebook/read-scorebook-file.ts";
 import { fold, type Scorebook } from "../belt-test/scorebook/scorebook.ts";
 import type { SideRecord } from "../belt-test/scorebook/side-record.ts";
+import type { StoredEntry } from "../belt-test/scorebook/stored-entry.ts";
 import { strayMarks } from "../belt-test/scorebook/stray-marks.ts";
+import type { GradingId, SideRecordId } from "../book/identity.ts";
 import type { TakenFile } from "../hub/room/persons-file.ts";
-import type { ScorebookStore, StoredEntry } from "../ports/scorebook-store.ts";
 import { SideCheck } from "../line/side-check.ts";
+import type { ScorebookStore } from "../ports/scorebook-store.ts";
 import { faultSentence } from "../words/faults-words.ts";
 import { type Complaint, Trouble } from "./trouble.ts";
 

@@ -1,10 +1,10 @@
 import { resolve } from "node:path";
-import type { GradingId } from "../book/identity.ts";
 import { pathText } from "../belt-test/rubric/finding.ts";
 import { type AnyEntry, readEntry } from "../belt-test/scorebook/entry.ts";
 import { fold } from "../belt-test/scorebook/scorebook.ts";
 import { strayMarks } from "../belt-test/scorebook/stray-marks.ts";
 import { unsoundRubrics } from "../belt-test/scorebook/unsound-rubrics.ts";
+import type { GradingId } from "../book/identity.ts";
 import { checkedHeads } from "../hub/seals/checked-heads.ts";
 import { keptHeads } from "../hub/seals/kept-heads.ts";
 import { hashOf } from "../hub/seals/secrets.ts";

@@ -1,14 +1,14 @@
 import type { FastifyPluginAsync, FastifyRequest } from "fastify";
 import { uuidv7 } from "uuidv7";
 import * as z from "zod/mini";
-import { FaultError } from "../book/faults.ts";
-import { DeviceId, type GradingId, type PersonId } from "../book/identity.ts";
 import { waveScript } from "../belt-test/planning/wave-script.ts";
 import type { AnyEntry, Role } from "../belt-test/scorebook/entry.ts";
 import { lastOf } from "../belt-test/scorebook/last-of.ts";
 import { Pen } from "../belt-test/scorebook/pen.ts";
 import { fold } from "../belt-test/scorebook/scorebook.ts";
 import type { SideRecord } from "../belt-test/scorebook/side-record.ts";
+import { FaultError } from "../book/faults.ts";
+import { DeviceId, type GradingId, type PersonId } from "../book/identity.ts";
 import { bearer, checked } from "../hub/door/answers.ts";
 import { opensTo } from "../hub/door/doorkeeper.ts";
 import type { FrontDesk } from "../hub/door/front-desk.ts";

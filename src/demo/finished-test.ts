@@ -1,7 +1,7 @@
-import type { DeviceId, EntryId, GradingId, PersonId } from "../book/identity.ts";
 import { Pen } from "../belt-test/scorebook/pen.ts";
 import { fold } from "../belt-test/scorebook/scorebook.ts";
 import { type ScorebookFile, scorebookFile } from "../belt-test/scorebook/scorebook-file.ts";
+import type { DeviceId, EntryId, GradingId, PersonId } from "../book/identity.ts";
 import type { demoFiles } from "./demo-files.ts";
 import { planned } from "./planned.ts";
 import { play } from "./played.ts";

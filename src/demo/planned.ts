@@ -1,4 +1,3 @@
-import type { CandidateId, GradingId, PersonId, SectionId } from "../book/identity.ts";
 import { agesOut } from "../belt-test/planning/excused-by-age.ts";
 import { ring } from "../belt-test/planning/ring.ts";
 import type { FaultLibrary } from "../belt-test/rubric/fault-library.ts";
@@ -8,6 +7,7 @@ import type { AnyEntry, Role, TextRef } from "../belt-test/scorebook/entry.ts";
 import type { Pen } from "../belt-test/scorebook/pen.ts";
 import { RULES } from "../belt-test/scorebook/rules.ts";
 import type { SideRecord } from "../belt-test/scorebook/side-record.ts";
+import type { CandidateId, GradingId, PersonId, SectionId } from "../book/identity.ts";
 import { makeSideRecord } from "../line/make-side-record.ts";
 import { chance, seedOf } from "./chance.ts";
 import type { Scenario } from "./scenario.ts";

@@ -1,5 +1,3 @@
-import type { CandidateId, PersonId } from "../book/identity.ts";
-import type { Step } from "../belt-test/planning/script.ts";
 import { callBody, waveScript } from "../belt-test/planning/wave-script.ts";
 import type { FaultLibrary } from "../belt-test/rubric/fault-library.ts";
 import { faultsFor } from "../belt-test/rubric/fault-library.ts";
@@ -9,6 +7,8 @@ import type { AnyEntry } from "../belt-test/scorebook/entry.ts";
 import { lockBody, workOf } from "../belt-test/scorebook/judge-view.ts";
 import type { Pen } from "../belt-test/scorebook/pen.ts";
 import type { Scorebook } from "../belt-test/scorebook/scorebook.ts";
+import type { Step } from "../belt-test/script/script.ts";
+import type { CandidateId, PersonId } from "../book/identity.ts";
 import { candidateIdOf } from "./planned.ts";
 import type { Scenario } from "./scenario.ts";
 import {

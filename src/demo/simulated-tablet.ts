@@ -1,9 +1,9 @@
 import { uuidv7 } from "uuidv7";
 import WebSocket from "ws";
-import type { CountId, DeviceId, GradingId, PersonId } from "../book/identity.ts";
 import { type AnyEntry, readEntry } from "../belt-test/scorebook/entry.ts";
 import { Pen } from "../belt-test/scorebook/pen.ts";
 import { Scorebook } from "../belt-test/scorebook/scorebook.ts";
+import type { CountId, DeviceId, GradingId, PersonId } from "../book/identity.ts";
 import { FromHub, type FromTablet, MAX_BATCH, PROTOCOL } from "../line/protocol.ts";
 
 interface TabletSettings {

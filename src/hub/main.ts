@@ -2,15 +2,15 @@ import { readFileSync } from "node:fs";
 import { networkInterfaces } from "node:os";
 import { FaultError } from "../book/faults.ts";
 import { platformClock } from "../ports/clock.ts";
-import { Backups } from "./copies/backups.ts";
-import { besideDoor } from "./door/beside-door.ts";
 import { buildHub, type Hub, type HubSettings } from "./build-hub.ts";
-import { forgetAgain, openTakenAway, type TakenAway } from "./forgetting/forget-again.ts";
-import { formerAddresses } from "./former-addresses.ts";
+import { Backups } from "./copies/backups.ts";
 import { FrontDesk } from "./door/front-desk.ts";
-import type { Announced } from "./mdns/announced.ts";
-import { Neighbours } from "./hall/neighbours.ts";
+import { forgetAgain, openTakenAway, type TakenAway } from "./forgetting/forget-again.ts";
+import { notedDoor } from "./forgetting/noted-door.ts";
 import { SharedNotes } from "./forgetting/shared-notes.ts";
+import { formerAddresses } from "./former-addresses.ts";
+import { Neighbours } from "./hall/neighbours.ts";
+import type { Announced } from "./mdns/announced.ts";
 import { type HubStore, openStore } from "./store/open-store.ts";
 import type { HallCertificate } from "./tls/hall-certificate.ts";
 import { hallNames, isOfTheHall } from "./tls/hall-names.ts";
@@ -83,7 +83,7 @@ export async function startHub(settings: StartSettings): Promise<RunningHub> {
   const { store, news } = opened;
   let shared: SharedNotes | undefined;
   const notes: TakenAway = openTakenAway(dataFolder, () => void shared?.level());
-  const desk = await FrontDesk.open(opened.door, Date.now, news, besideDoor(notes, Date.now));
+  const desk = await FrontDesk.open(opened.door, Date.now, news, notedDoor(notes, Date.now));
   const neighbours =
     opened.name === "postgres" ? new Neighbours(opened.door, news, platformClock) : undefined;
   shared =

@@ -1,5 +1,5 @@
-import { composites, type MarkedCells } from "../ratings/composites.ts";
 import type { JudgePart } from "../ratings/severity/adjusted-score.ts";
+import { composites, type MarkedCells } from "../ratings/severity/composites.ts";
 import type { JudgeScores } from "../ratings/severity/judge-scores.ts";
 import type { Day } from "./day.ts";
 import { CELL_IN_SECTION, CELL_IN_WHOLE, CELLS, SECTION_CELLS, SECTIONS } from "./setting.ts";

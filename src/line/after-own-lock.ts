@@ -1,6 +1,6 @@
-import type { PersonId } from "../book/identity.ts";
 import { type AnyEntry, isKnown } from "../belt-test/scorebook/entry.ts";
-import type { StoredEntry } from "../ports/scorebook-store.ts";
+import type { StoredEntry } from "../belt-test/scorebook/stored-entry.ts";
+import type { PersonId } from "../book/identity.ts";
 import { type Waits, waitsOf } from "./ledger.ts";
 
 /**

@@ -1,8 +1,8 @@
-import type { DeviceId } from "../book/identity.ts";
 import { deviceOf } from "../belt-test/scorebook/counts.ts";
 import { type EntryOf, isKnown } from "../belt-test/scorebook/entry.ts";
-import { byAge } from "../book/order.ts";
 import type { Scorebook } from "../belt-test/scorebook/scorebook.ts";
+import type { DeviceId } from "../book/identity.ts";
+import { byAge } from "../book/order.ts";
 import type { Floor } from "./protocol.ts";
 
 /** What was last said of the floor. */

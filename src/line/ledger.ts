@@ -1,9 +1,9 @@
-import type { CandidateId, PersonId, SectionId } from "../book/identity.ts";
 import type { AnyEntry, EntryKind } from "../belt-test/scorebook/entry.ts";
 import { isAway } from "../belt-test/scorebook/presence.ts";
 import { Scorebook } from "../belt-test/scorebook/scorebook.ts";
 import { sight } from "../belt-test/scorebook/sight.ts";
-import type { StoredEntry } from "../ports/scorebook-store.ts";
+import type { StoredEntry } from "../belt-test/scorebook/stored-entry.ts";
+import type { CandidateId, PersonId, SectionId } from "../book/identity.ts";
 
 /** What one more line of the book makes visible. */
 export interface Step {

@@ -1,6 +1,6 @@
-import type { AnchorId, PersonId } from "../book/identity.ts";
 import { type AnyEntry, type EntryBody, isKnown } from "../belt-test/scorebook/entry.ts";
-import type { StoredEntry } from "../ports/scorebook-store.ts";
+import type { StoredEntry } from "../belt-test/scorebook/stored-entry.ts";
+import type { AnchorId, PersonId } from "../book/identity.ts";
 
 type AnchorMarks = EntryBody<"anchor-marked">["marks"];
 interface Closed {

@@ -1,4 +1,7 @@
 import * as z from "zod/mini";
+import { Side } from "../belt-test/rubric/rubric.ts";
+import { Role } from "../belt-test/scorebook/entry.ts";
+import { SideRecord } from "../belt-test/scorebook/side-record.ts";
 import { faultCodes } from "../book/faults.ts";
 import {
   CandidateId,
@@ -11,8 +14,6 @@ import {
   PersonId,
   SectionId,
 } from "../book/identity.ts";
-import { Role, Side } from "../belt-test/scorebook/entry.ts";
-import { SideRecord } from "../belt-test/scorebook/side-record.ts";
 import { SignedHead } from "../book/signed-head.ts";
 
 /** Raised when a frame changes its meaning; a hub and a tablet of different numbers say so and lose nothing. */

@@ -1,4 +1,3 @@
-import type { EntryId, SideRecordId } from "../book/identity.ts";
 import { type AnyEntry, isKnown, type TextRef } from "../belt-test/scorebook/entry.ts";
 import { isOutOfTurn } from "../belt-test/scorebook/out-of-turn.ts";
 import {
@@ -8,6 +7,7 @@ import {
   sideFault,
 } from "../belt-test/scorebook/side-fault.ts";
 import type { SideRecord } from "../belt-test/scorebook/side-record.ts";
+import type { EntryId, SideRecordId } from "../book/identity.ts";
 import { sideDigest } from "./make-side-record.ts";
 import { refsIn } from "./refs-in.ts";
 

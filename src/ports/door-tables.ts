@@ -1,5 +1,5 @@
-import type { DeviceId, GradingId, PersonId } from "../book/identity.ts";
 import type { Role } from "../belt-test/scorebook/entry.ts";
+import type { DeviceId, GradingId, PersonId } from "../book/identity.ts";
 
 type DoorState = "waiting" | "admitted" | "refused" | "revoked";
 

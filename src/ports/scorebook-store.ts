@@ -1,15 +1,8 @@
-import type { Fault } from "../book/faults.ts";
-import type { EntryId, GradingId, SideRecordId } from "../book/identity.ts";
 import type { AnyEntry } from "../belt-test/scorebook/entry.ts";
 import type { SideRecord } from "../belt-test/scorebook/side-record.ts";
-
-/** One line of the book as it stands in a store: the entry, its place (1, 2, 3 … per grading) and its link of the chain. */
-export interface StoredEntry {
-  entry: AnyEntry;
-  seq: number;
-  /** Hex SHA-256 over the previous link and the entry's salted digest; empty on a tablet, which keeps no chain. */
-  chain: string;
-}
+import type { StoredEntry } from "../belt-test/scorebook/stored-entry.ts";
+import type { Fault } from "../book/faults.ts";
+import type { EntryId, GradingId, SideRecordId } from "../book/identity.ts";
 
 interface Refused {
   id: EntryId;

@@ -1,6 +1,6 @@
-import type { DeviceId, EntryId, GradingId, PersonId, SideRecordId } from "../book/identity.ts";
 import type { AnyEntry, Role } from "../belt-test/scorebook/entry.ts";
 import type { SideRecord } from "../belt-test/scorebook/side-record.ts";
+import type { DeviceId, EntryId, GradingId, PersonId, SideRecordId } from "../book/identity.ts";
 import type { SignedHead } from "../book/signed-head.ts";
 import type { ScorebookStore } from "./scorebook-store.ts";
 

@@ -1,7 +1,10 @@
-import type { PanelRule } from "../belt-test/rubric/rubric.ts";
 import { algorithmA } from "./algorithm-a.ts";
 import { keptByPosition } from "./kept-by-position.ts";
 import { median } from "./median.ts";
+
+/** How the marks of one cell become a panel mark. */
+export const COMBININGS = ["mean", "median", "drop-high-low", "robust"] as const;
+export type Combining = (typeof COMBININGS)[number];
 
 /** A level is cut into this many parts, so that the mean of up to 20 judges is a whole number of them: lcm(1 … 20). */
 export const LEVEL_PARTS = 232_792_560;
@@ -33,7 +36,7 @@ export interface Combined {
  * panelMark([3, 4, 3], "median"); // => { parts: 3 * LEVEL_PARTS, used: [0, 1, 2] }
  * panelMark([4, 1, 3, 3, 2], "drop-high-low").used; // => [2, 3, 4]
  */
-export function panelMark(levels: readonly number[], rule: PanelRule["combine"]): Combined {
+export function panelMark(levels: readonly number[], rule: Combining): Combined {
   const count = levels.length;
   if (count === 0) throw new RangeError("panelMark: nobody saw this cell");
   for (const level of levels)

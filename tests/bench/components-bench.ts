@@ -2,9 +2,9 @@ import { spawnSync } from "node:child_process";
 import { mkdtempSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
+import { chance } from "../../src/demo/chance.ts";
 import { reml } from "../../src/ratings/components/reml.ts";
 import type { MarkColumns } from "../../src/ratings/components/term.ts";
-import { chance } from "../../src/demo/chance.ts";
 import { type Measured, median } from "./measure.ts";
 
 const R = "Rscript";

@@ -1,7 +1,7 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
-import { escaped, harmless } from "../../src/book/harmless-text.ts";
 import { CandidateDetails, PersonDetails } from "../../src/belt-test/scorebook/side-record.ts";
+import { escaped, harmless } from "../../src/book/harmless-text.ts";
 
 const harm = [..."\u0000\u0007\u001b\u009b\u007f\u202e\u2066\u200f\u061c\ufeff\u200b\n"];
 const withHarm = fc

@@ -1,8 +1,8 @@
 import { mkdtempSync, rmSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
-import type { DeviceId, GradingId, PersonId } from "../../src/book/identity.ts";
 import type { Role } from "../../src/belt-test/scorebook/entry.ts";
+import type { DeviceId, GradingId, PersonId } from "../../src/book/identity.ts";
 import { type RunningHub, startHub } from "../../src/hub/main.ts";
 import { aGradingId } from "./a-pen.ts";
 import { ATablet } from "./a-tablet.ts";

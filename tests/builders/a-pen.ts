@@ -1,8 +1,8 @@
-import type { DeviceId, GradingId, PersonId } from "../../src/book/identity.ts";
 import type { AnyEntry } from "../../src/belt-test/scorebook/entry.ts";
 import { Pen } from "../../src/belt-test/scorebook/pen.ts";
 import { RULES, type Rules } from "../../src/belt-test/scorebook/rules.ts";
 import { vouchedEntryId } from "../../src/belt-test/scorebook/vouched-id.ts";
+import type { DeviceId, GradingId, PersonId } from "../../src/book/identity.ts";
 
 export const aGradingId = "grading-1" as GradingId;
 let made = 0;

@@ -1,9 +1,9 @@
 import { render } from "@testing-library/react";
 import type { ReactElement } from "react";
 import { MemoryRouter, Route, Routes } from "react-router";
-import type { DeviceId, PersonId } from "../../src/book/identity.ts";
 import type { AnyEntry, Role } from "../../src/belt-test/scorebook/entry.ts";
 import type { SideRecord } from "../../src/belt-test/scorebook/side-record.ts";
+import type { DeviceId, PersonId } from "../../src/book/identity.ts";
 import type { Pass } from "../../src/ports/tablet-store.ts";
 import type { Answer, HubDesk } from "../../src/tablet/session/hub-desk.ts";
 import { Notebook } from "../../src/tablet/session/notebook.ts";

@@ -1,6 +1,6 @@
 import { WebSocket } from "ws";
-import type { DeviceId, GradingId } from "../../src/book/identity.ts";
 import type { AnyEntry } from "../../src/belt-test/scorebook/entry.ts";
+import type { DeviceId, GradingId } from "../../src/book/identity.ts";
 import { type FromHub, type FromTablet, PROTOCOL } from "../../src/line/protocol.ts";
 
 type Frame<Name extends FromHub["frame"]> = Extract<FromHub, { frame: Name }>;

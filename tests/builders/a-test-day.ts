@@ -1,3 +1,7 @@
+import type { Rubric, Side } from "../../src/belt-test/rubric/rubric.ts";
+import type { AnyEntry } from "../../src/belt-test/scorebook/entry.ts";
+import type { Pen } from "../../src/belt-test/scorebook/pen.ts";
+import { RULES, type Rules } from "../../src/belt-test/scorebook/rules.ts";
 import type {
   CandidateId,
   CriterionId,
@@ -5,10 +9,6 @@ import type {
   PersonId,
   SectionId,
 } from "../../src/book/identity.ts";
-import type { Rubric } from "../../src/belt-test/rubric/rubric.ts";
-import type { AnyEntry, Side } from "../../src/belt-test/scorebook/entry.ts";
-import type { Pen } from "../../src/belt-test/scorebook/pen.ts";
-import { RULES, type Rules } from "../../src/belt-test/scorebook/rules.ts";
 import { aGradingId, aPen } from "./a-pen.ts";
 import { aRubric } from "./a-rubric.ts";
 

@@ -1,4 +1,4 @@
-import type { MarkedCells } from "../../src/ratings/composites.ts";
+import type { MarkedCells } from "../../src/ratings/severity/composites.ts";
 
 /** Everybody marked by every judge in every cell, cells of equal weight. */
 export function completeCells(

@@ -1,5 +1,5 @@
-import { chanceFrom } from "../../src/ratings/statistics/chance.ts";
 import { normalFrom } from "../../src/lab/normal.ts";
+import { chanceFrom } from "../../src/ratings/statistics/chance.ts";
 
 /** One normal value for each name, the same whenever it is asked for; of that standard deviation at the first time. */
 export function effectsByChance(seed: number): (name: string, sd: number) => number {

@@ -1,9 +1,9 @@
-import type { DeviceId } from "../../src/book/identity.ts";
 import { countOf } from "../../src/belt-test/scorebook/counts.ts";
 import { type AnyEntry, isKnown } from "../../src/belt-test/scorebook/entry.ts";
 import { scorebookFile } from "../../src/belt-test/scorebook/scorebook-file.ts";
 import type { SideRecord } from "../../src/belt-test/scorebook/side-record.ts";
 import { weighing } from "../../src/belt-test/verdict/weighing.ts";
+import type { DeviceId } from "../../src/book/identity.ts";
 import { sideDigest } from "../../src/line/make-side-record.ts";
 import { aGradingId } from "../builders/a-pen.ts";
 import { aTestDay } from "../builders/a-test-day.ts";

@@ -1,8 +1,8 @@
 import { existsSync, readdirSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { afterEach, beforeEach, describe, expect, it, vi } from "vitest";
-import { copyByCommand } from "../../src/command-line/copy-by-command.ts";
 import type { DeviceId, PersonId } from "../../src/book/identity.ts";
+import { copyByCommand } from "../../src/command-line/copy-by-command.ts";
 import { type RunningHub, startHub } from "../../src/hub/main.ts";
 import { hashOf } from "../../src/hub/seals/secrets.ts";
 import { fillShared, type HubStore, openStore } from "../../src/hub/store/open-store.ts";

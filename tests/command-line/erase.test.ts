@@ -1,10 +1,10 @@
 import { copyFileSync, mkdirSync, readdirSync, readFileSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { beforeEach, describe, expect, it } from "vitest";
-import { copyByCommand } from "../../src/command-line/copy-by-command.ts";
-import type { DeviceId, GradingId } from "../../src/book/identity.ts";
 import type { SideRecord } from "../../src/belt-test/scorebook/side-record.ts";
 import { vouchedSideId } from "../../src/belt-test/scorebook/vouched-id.ts";
+import type { DeviceId, GradingId } from "../../src/book/identity.ts";
+import { copyByCommand } from "../../src/command-line/copy-by-command.ts";
 import { forgetAtDoor } from "../../src/hub/forgetting/forget-at-door.ts";
 import { startHub } from "../../src/hub/main.ts";
 import { sideDigest } from "../../src/line/make-side-record.ts";

@@ -1,10 +1,10 @@
 import { join } from "node:path";
 import fc from "fast-check";
 import { beforeEach, describe, expect, it } from "vitest";
-import type { DeviceId, PersonId } from "../../src/book/identity.ts";
 import type { AnyEntry } from "../../src/belt-test/scorebook/entry.ts";
 import { fileSeal, heldInFile, isSealedWith } from "../../src/belt-test/scorebook/file-seal.ts";
 import { scorebookFile } from "../../src/belt-test/scorebook/scorebook-file.ts";
+import type { DeviceId, PersonId } from "../../src/book/identity.ts";
 import { startHub } from "../../src/hub/main.ts";
 import { hashOf } from "../../src/hub/seals/secrets.ts";
 import { aGradingId, aPen } from "../builders/a-pen.ts";

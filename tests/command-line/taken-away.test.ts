@@ -1,9 +1,9 @@
 import { copyFileSync, mkdirSync, readFileSync } from "node:fs";
 import { join } from "node:path";
 import { afterEach, beforeEach, describe, expect, it, vi } from "vitest";
-import type { CandidateId, DeviceId, GradingId, PersonId } from "../../src/book/identity.ts";
 import { fold } from "../../src/belt-test/scorebook/scorebook.ts";
 import { scorebookFile } from "../../src/belt-test/scorebook/scorebook-file.ts";
+import type { CandidateId, DeviceId, GradingId, PersonId } from "../../src/book/identity.ts";
 import { type RunningHub, startHub } from "../../src/hub/main.ts";
 import { aMarkedDay } from "../builders/a-marked-day.ts";
 import { aGradingId } from "../builders/a-pen.ts";

@@ -1,7 +1,7 @@
 import { beforeEach, expect, it } from "vitest";
 import type { CandidateId, DeviceId, PersonId } from "../../src/book/identity.ts";
-import type { TabletStore } from "../../src/ports/tablet-store.ts";
 import { makeSideRecord } from "../../src/line/make-side-record.ts";
+import type { TabletStore } from "../../src/ports/tablet-store.ts";
 import { aGradingId, aPen } from "../builders/a-pen.ts";
 import { aMark } from "../builders/a-test-day.ts";
 

@@ -1,11 +1,11 @@
 import { describe, expect, it } from "vitest";
+import { rosterNumber, rosterYear } from "../../src/belt-test/planning/roster-cells.ts";
+import { sameNames } from "../../src/belt-test/planning/same-name.ts";
+import { Rubric } from "../../src/belt-test/rubric/rubric.ts";
+import { readEntry } from "../../src/belt-test/scorebook/entry.ts";
 import { plainNumber } from "../../src/command-line/plain-number.ts";
 import { shown } from "../../src/command-line/read-csv.ts";
 import { fitted } from "../../src/command-line/text-width.ts";
-import { sameNames } from "../../src/belt-test/planning/same-name.ts";
-import { rosterNumber, rosterYear } from "../../src/belt-test/planning/roster-cells.ts";
-import { Rubric } from "../../src/belt-test/rubric/rubric.ts";
-import { readEntry } from "../../src/belt-test/scorebook/entry.ts";
 import { asTyped } from "../../src/hub/seals/secrets.ts";
 import { fileWord } from "../../src/tablet/parts/save-file.ts";
 import { aPen } from "../builders/a-pen.ts";

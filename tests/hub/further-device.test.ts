@@ -1,9 +1,9 @@
 import fc from "fast-check";
 import Database from "libsql";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
-import type { DeviceId, PersonId } from "../../src/book/identity.ts";
 import type { AnyEntry, Role } from "../../src/belt-test/scorebook/entry.ts";
 import { letIns } from "../../src/belt-test/scorebook/let-ins.ts";
+import type { DeviceId, PersonId } from "../../src/book/identity.ts";
 import { buildHub, type Hub } from "../../src/hub/build-hub.ts";
 import { FrontDesk } from "../../src/hub/door/front-desk.ts";
 import { openMemoryScorebook } from "../../src/hub/store/memory-scorebook.ts";

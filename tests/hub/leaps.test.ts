@@ -1,8 +1,8 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
-import type { DeviceId, SectionId } from "../../src/book/identity.ts";
 import type { AnyEntry, Role } from "../../src/belt-test/scorebook/entry.ts";
 import type { Pen } from "../../src/belt-test/scorebook/pen.ts";
+import type { DeviceId, SectionId } from "../../src/book/identity.ts";
 import { GradingRoom } from "../../src/hub/room/grading-room.ts";
 import { openMemoryScorebook } from "../../src/hub/store/memory-scorebook.ts";
 import { isHeldIn } from "../../src/line/owed-again.ts";

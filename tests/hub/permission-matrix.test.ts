@@ -1,13 +1,6 @@
 import type { AddressInfo } from "node:net";
 import Database from "libsql";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
-import type {
-  CandidateId,
-  DeviceId,
-  EntryId,
-  GradingId,
-  PersonId,
-} from "../../src/book/identity.ts";
 import { FaultLibrary } from "../../src/belt-test/rubric/fault-library.ts";
 import { basisFor } from "../../src/belt-test/scorebook/counts.ts";
 import {
@@ -22,12 +15,19 @@ import { basisOfPerson } from "../../src/belt-test/scorebook/out-of-turn.ts";
 import type { Pen } from "../../src/belt-test/scorebook/pen.ts";
 import { RULES } from "../../src/belt-test/scorebook/rules.ts";
 import type { SideRecord } from "../../src/belt-test/scorebook/side-record.ts";
+import type {
+  CandidateId,
+  DeviceId,
+  EntryId,
+  GradingId,
+  PersonId,
+} from "../../src/book/identity.ts";
 import { buildHub, type Hub } from "../../src/hub/build-hub.ts";
 import { FrontDesk } from "../../src/hub/door/front-desk.ts";
 import { openMemoryScorebook } from "../../src/hub/store/memory-scorebook.ts";
 import { sqliteDoorTables } from "../../src/hub/store/sqlite-door-tables.ts";
-import type { ScorebookStore } from "../../src/ports/scorebook-store.ts";
 import { makeSideRecord } from "../../src/line/make-side-record.ts";
+import type { ScorebookStore } from "../../src/ports/scorebook-store.ts";
 import { theRestNotSeen } from "../builders/a-lock.ts";
 import { anEntryId, aPen } from "../builders/a-pen.ts";
 import { aRubric } from "../builders/a-rubric.ts";

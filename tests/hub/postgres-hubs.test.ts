@@ -1,6 +1,6 @@
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
-import type { DeviceId, PersonId } from "../../src/book/identity.ts";
 import type { AnyEntry } from "../../src/belt-test/scorebook/entry.ts";
+import type { DeviceId, PersonId } from "../../src/book/identity.ts";
 import { GradingRoom } from "../../src/hub/room/grading-room.ts";
 import { openStore } from "../../src/hub/store/open-store.ts";
 import { AHub } from "../builders/a-hub.ts";

@@ -1,9 +1,9 @@
 import type { AddressInfo } from "node:net";
 import Database from "libsql";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
+import type { Role } from "../../src/belt-test/scorebook/entry.ts";
 import { FaultError } from "../../src/book/faults.ts";
 import type { DeviceId, PersonId } from "../../src/book/identity.ts";
-import type { Role } from "../../src/belt-test/scorebook/entry.ts";
 import { buildHub, type Hub } from "../../src/hub/build-hub.ts";
 import { FrontDesk } from "../../src/hub/door/front-desk.ts";
 import { openMemoryScorebook } from "../../src/hub/store/memory-scorebook.ts";

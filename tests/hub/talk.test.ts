@@ -3,8 +3,8 @@ import { describe, expect, it } from "vitest";
 import type { FrontDesk } from "../../src/hub/door/front-desk.ts";
 import type { Halls } from "../../src/hub/hall/halls.ts";
 import { Talk } from "../../src/hub/routes/sync.ts";
-import type { Clock } from "../../src/ports/clock.ts";
 import { PROTOCOL } from "../../src/line/protocol.ts";
+import type { Clock } from "../../src/ports/clock.ts";
 
 const never = () => new Promise<never>(() => undefined);
 const settled = () => new Promise((done) => setTimeout(done, 5));

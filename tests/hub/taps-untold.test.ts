@@ -1,14 +1,14 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
-import type { CandidateId, PersonId, SectionId } from "../../src/book/identity.ts";
 import type { AnyEntry, Role } from "../../src/belt-test/scorebook/entry.ts";
 import { lockBody } from "../../src/belt-test/scorebook/judge-view.ts";
 import { Pen } from "../../src/belt-test/scorebook/pen.ts";
 import { vouchedEntryId } from "../../src/belt-test/scorebook/vouched-id.ts";
+import type { CandidateId, PersonId, SectionId } from "../../src/book/identity.ts";
 import { GradingRoom } from "../../src/hub/room/grading-room.ts";
 import { openMemoryScorebook } from "../../src/hub/store/memory-scorebook.ts";
-import { platformClock } from "../../src/ports/clock.ts";
 import { makeSideRecord } from "../../src/line/make-side-record.ts";
+import { platformClock } from "../../src/ports/clock.ts";
 import { aBox } from "../builders/a-box.ts";
 import { theRestNotSeen } from "../builders/a-lock.ts";
 import { aGradingId, anIdOf } from "../builders/a-pen.ts";

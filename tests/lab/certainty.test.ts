@@ -1,9 +1,5 @@
 import { describe, expect, it } from "vitest";
-import {
-  calibrationError,
-  foundAmongFirst,
-  wrongAmongSure,
-} from "../../src/lab/calibration.ts";
+import { calibrationError, foundAmongFirst, wrongAmongSure } from "../../src/lab/calibration.ts";
 import { certain, pooled } from "../../src/lab/certain.ts";
 import {
   complete3,

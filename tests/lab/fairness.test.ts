@@ -13,12 +13,7 @@ import {
 import { differenceInterval, meanInterval, ratioInterval } from "../../src/lab/interval.ts";
 import { type Judged, judged } from "../../src/lab/judged.ts";
 import { scored } from "../../src/lab/scored.ts";
-import {
-  CELL_IN_SECTION,
-  CELL_IN_WHOLE,
-  CELLS,
-  SECTION_CELLS,
-} from "../../src/lab/setting.ts";
+import { CELL_IN_SECTION, CELL_IN_WHOLE, CELLS, SECTION_CELLS } from "../../src/lab/setting.ts";
 import { BAR, isPassed, trueSections } from "../../src/lab/truths.ts";
 
 const wrong = (

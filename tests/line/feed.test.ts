@@ -1,5 +1,8 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
+import type { AnyEntry, EntryOf, Role } from "../../src/belt-test/scorebook/entry.ts";
+import type { Viewer } from "../../src/belt-test/scorebook/sight.ts";
+import type { StoredEntry } from "../../src/belt-test/scorebook/stored-entry.ts";
 import type {
   CandidateId,
   CriterionId,
@@ -7,9 +10,6 @@ import type {
   PersonId,
   SectionId,
 } from "../../src/book/identity.ts";
-import type { AnyEntry, EntryOf, Role } from "../../src/belt-test/scorebook/entry.ts";
-import type { Viewer } from "../../src/belt-test/scorebook/sight.ts";
-import type { StoredEntry } from "../../src/ports/scorebook-store.ts";
 import { Feed, feedId } from "../../src/line/feed.ts";
 import { Ledger } from "../../src/line/ledger.ts";
 import { aMark, aTestDay, type TestDay } from "../builders/a-test-day.ts";

@@ -1,6 +1,6 @@
-import type { GradingId } from "../../src/book/identity.ts";
 import type { AnyEntry } from "../../src/belt-test/scorebook/entry.ts";
 import type { SideRecord } from "../../src/belt-test/scorebook/side-record.ts";
+import type { GradingId } from "../../src/book/identity.ts";
 import { GradingRoom, type Handed } from "../../src/hub/room/grading-room.ts";
 import { openMemoryScorebook } from "../../src/hub/store/memory-scorebook.ts";
 import { aBox } from "../builders/a-box.ts";

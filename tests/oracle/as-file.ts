@@ -1,5 +1,4 @@
 import { createHash, createPrivateKey } from "node:crypto";
-import type { GradingId } from "../../src/book/identity.ts";
 import type { AnyEntry } from "../../src/belt-test/scorebook/entry.ts";
 import {
   type ChainLink,
@@ -7,6 +6,7 @@ import {
   scorebookFile,
 } from "../../src/belt-test/scorebook/scorebook-file.ts";
 import type { SideRecord } from "../../src/belt-test/scorebook/side-record.ts";
+import type { GradingId } from "../../src/book/identity.ts";
 import { HeadSigner } from "../../src/hub/seals/head-signer.ts";
 import { canonicalText, entryDigest, FIRST_LINK, nextLink } from "../../src/hub/store/chain.ts";
 

@@ -1,6 +1,6 @@
-import type { GradingId, PersonId } from "../../src/book/identity.ts";
 import type { Role } from "../../src/belt-test/scorebook/entry.ts";
 import type { ScorebookFile } from "../../src/belt-test/scorebook/scorebook-file.ts";
+import type { GradingId, PersonId } from "../../src/book/identity.ts";
 import type { Round } from "../world/lying-hall.ts";
 
 /** How a day went: as planned, awry, or with somebody in the hall who lies. */

@@ -1,7 +1,7 @@
 import type { Socket } from "node:net";
 import { WebSocket } from "ws";
-import type { DeviceId, GradingId } from "../../src/book/identity.ts";
 import type { AnyEntry } from "../../src/belt-test/scorebook/entry.ts";
+import type { DeviceId, GradingId } from "../../src/book/identity.ts";
 import { type FromHub, PROTOCOL } from "../../src/line/protocol.ts";
 
 /** A frame holds so many entries when an outbox is sent again. */

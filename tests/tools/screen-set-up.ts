@@ -1,6 +1,9 @@
 import "fake-indexeddb/auto";
-import { cleanup } from "@testing-library/react";
+import { cleanup, configure } from "@testing-library/react";
 import { afterEach } from "vitest";
+
+// A machine may be busy: what comes at once elsewhere takes a second there.
+configure({ asyncUtilTimeout: 5_000 });
 
 afterEach(cleanup);
 

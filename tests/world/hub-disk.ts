@@ -1,10 +1,11 @@
+import type { SideRecord } from "../../src/belt-test/scorebook/side-record.ts";
+import type { StoredEntry } from "../../src/belt-test/scorebook/stored-entry.ts";
 import { FaultError } from "../../src/book/faults.ts";
 import type { GradingId } from "../../src/book/identity.ts";
-import type { SideRecord } from "../../src/belt-test/scorebook/side-record.ts";
 import { canonicalText, entryDigest } from "../../src/hub/store/chain.ts";
 import { openMemoryScorebook } from "../../src/hub/store/memory-scorebook.ts";
 import { type VerifiedChain, verifyChain } from "../../src/hub/store/verify-chain.ts";
-import type { Appended, ScorebookStore, StoredEntry } from "../../src/ports/scorebook-store.ts";
+import type { Appended, ScorebookStore } from "../../src/ports/scorebook-store.ts";
 import type { Dice } from "./dice.ts";
 import { copyOf, type DoorRows, noRows } from "./memory-door.ts";
 import type { Life } from "./timeline.ts";

@@ -1,7 +1,7 @@
-import type { CountId, EntryId, GradingId, PersonId } from "../../src/book/identity.ts";
 import { countedPlace, countOf } from "../../src/belt-test/scorebook/counts.ts";
 import type { AnyEntry, Role } from "../../src/belt-test/scorebook/entry.ts";
 import type { SideRecord } from "../../src/belt-test/scorebook/side-record.ts";
+import type { CountId, EntryId, GradingId, PersonId } from "../../src/book/identity.ts";
 import type { Handed } from "../../src/hub/room/grading-room.ts";
 import { sideDigest } from "../../src/line/make-side-record.ts";
 import { revouched } from "../builders/a-pen.ts";

@@ -1,5 +1,5 @@
-import type { DeviceId, PersonId } from "../../src/book/identity.ts";
 import { type AnyEntry, type EntryOf, isKnown } from "../../src/belt-test/scorebook/entry.ts";
+import type { DeviceId, PersonId } from "../../src/book/identity.ts";
 import type { Dice } from "./dice.ts";
 
 const deep = (levels: number): unknown =>

@@ -1,11 +1,11 @@
 import canonicalize from "canonicalize";
-import type { DeviceId, EntryId, GradingId, PersonId } from "../../src/book/identity.ts";
 import { type AnyEntry, isKnown, type Role } from "../../src/belt-test/scorebook/entry.ts";
 import { Scorebook } from "../../src/belt-test/scorebook/scorebook.ts";
 import type { SideRecord } from "../../src/belt-test/scorebook/side-record.ts";
 import { asOpened } from "../../src/belt-test/verdict/as-opened.ts";
 import { caseOf } from "../../src/belt-test/verdict/case-of.ts";
 import { outcome } from "../../src/belt-test/verdict/outcome-of.ts";
+import type { DeviceId, EntryId, GradingId, PersonId } from "../../src/book/identity.ts";
 import { GradingRoom, type Handed } from "../../src/hub/room/grading-room.ts";
 import { openMemoryScorebook } from "../../src/hub/store/memory-scorebook.ts";
 import type { Clock } from "../../src/ports/clock.ts";

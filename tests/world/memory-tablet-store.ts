@@ -1,11 +1,11 @@
 import canonicalize from "canonicalize";
-import { FaultError } from "../../src/book/faults.ts";
-import type { EntryId, GradingId, SideRecordId } from "../../src/book/identity.ts";
 import type { AnyEntry } from "../../src/belt-test/scorebook/entry.ts";
 import type { SideRecord } from "../../src/belt-test/scorebook/side-record.ts";
+import { FaultError } from "../../src/book/faults.ts";
+import type { EntryId, GradingId, SideRecordId } from "../../src/book/identity.ts";
+import { refsIn } from "../../src/line/refs-in.ts";
 import type { Appended } from "../../src/ports/scorebook-store.ts";
 import type { Pass, TabletStore } from "../../src/ports/tablet-store.ts";
-import { refsIn } from "../../src/line/refs-in.ts";
 
 interface Row {
   place: number;

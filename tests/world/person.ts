@@ -1,6 +1,6 @@
-import type { CandidateId, GradingId, PersonId } from "../../src/book/identity.ts";
 import type { EntryBody, EntryKind, Role, TextRef } from "../../src/belt-test/scorebook/entry.ts";
 import type { SideRecord } from "../../src/belt-test/scorebook/side-record.ts";
+import type { CandidateId, GradingId, PersonId } from "../../src/book/identity.ts";
 import { makeSideRecord } from "../../src/line/make-side-record.ts";
 import type { Notebook } from "../../src/tablet/session/notebook.ts";
 import type { Dice } from "./dice.ts";

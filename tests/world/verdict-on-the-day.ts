@@ -1,5 +1,4 @@
 import canonicalize from "canonicalize";
-import type { EntryId } from "../../src/book/identity.ts";
 import { countedPlace, deviceOf } from "../../src/belt-test/scorebook/counts.ts";
 import type { AnyEntry, EntryOf } from "../../src/belt-test/scorebook/entry.ts";
 import { lastOf } from "../../src/belt-test/scorebook/last-of.ts";
@@ -8,6 +7,7 @@ import { asOpened } from "../../src/belt-test/verdict/as-opened.ts";
 import { caseOf } from "../../src/belt-test/verdict/case-of.ts";
 import { outcome } from "../../src/belt-test/verdict/outcome-of.ts";
 import { verdictDoubt } from "../../src/belt-test/verdict/verdict-doubt.ts";
+import type { EntryId } from "../../src/book/identity.ts";
 import { stateHash } from "./state-of.ts";
 import type { VirtualTablet } from "./virtual-tablet.ts";
 import type { World } from "./world.ts";

@@ -1,7 +1,7 @@
 import type { WebSocket } from "@fastify/websocket";
+import type { Role } from "../../src/belt-test/scorebook/entry.ts";
 import { FaultError } from "../../src/book/faults.ts";
 import type { DeviceId, GradingId, PersonId } from "../../src/book/identity.ts";
-import type { Role } from "../../src/belt-test/scorebook/entry.ts";
 import { FrontDesk } from "../../src/hub/door/front-desk.ts";
 import { Halls } from "../../src/hub/hall/halls.ts";
 import { Rooms } from "../../src/hub/room/rooms.ts";

@@ -1,6 +1,6 @@
+import type { Role } from "../../src/belt-test/scorebook/entry.ts";
 import { FaultError } from "../../src/book/faults.ts";
 import type { DeviceId, GradingId, PersonId } from "../../src/book/identity.ts";
-import type { Role } from "../../src/belt-test/scorebook/entry.ts";
 import type { TabletStore } from "../../src/ports/tablet-store.ts";
 import { socketHubLink } from "../../src/tablet/link/socket-hub-link.ts";
 import { Notebook } from "../../src/tablet/session/notebook.ts";

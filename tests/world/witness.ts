@@ -1,5 +1,5 @@
 import { type AnyEntry, isKnown } from "../../src/belt-test/scorebook/entry.ts";
-import type { StoredEntry } from "../../src/ports/scorebook-store.ts";
+import type { StoredEntry } from "../../src/belt-test/scorebook/stored-entry.ts";
 import { SightOracle } from "./sight-oracle.ts";
 import { StoodAtLock } from "./stood-at-lock.ts";
 

@@ -1,9 +1,8 @@
 import type { CriterionId, FaultId, ItemId, PersonId, SectionId } from "../../book/identity.ts";
 import { LEVEL_PARTS } from "../../ratings/panel-mark.ts";
 import { itemOf, levelsAt, meetsLevelAt } from "../rubric/lookup.ts";
-import type { Item, Rubric, Section } from "../rubric/rubric.ts";
+import type { Item, Rubric, Section, Side } from "../rubric/rubric.ts";
 import { type Mark, type Place, placeKey } from "../scorebook/cell.ts";
-import type { Side } from "../scorebook/entry.ts";
 import type { FaultsSeen } from "../scorebook/scorebook.ts";
 import { panelCells, seenOf } from "../verdict/panel-cells.ts";
 import { pointsAt, weighing } from "../verdict/weighing.ts";

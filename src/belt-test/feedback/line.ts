@@ -1,7 +1,6 @@
 import type { CriterionId, FaultId } from "../../book/identity.ts";
 import { type FaultLibrary, practiceFor, type SeenFault } from "../rubric/fault-library.ts";
-import type { Rubric, TechniqueGroup } from "../rubric/rubric.ts";
-import type { Side } from "../scorebook/entry.ts";
+import type { Rubric, Side, TechniqueGroup } from "../rubric/rubric.ts";
 import type { Evidence, Trace } from "./evidence.ts";
 
 /** Where a line was seen: the name of a technique or section, and the side if only one side is meant. */

@@ -1,10 +1,10 @@
 import type { CountId, DeviceId, GradingId, PersonId, SideRecordId } from "../../book/identity.ts";
+import { orderedText } from "../../book/ordered-text.ts";
 import { deviceOf } from "../scorebook/counts.ts";
 import { DeviceCounts } from "../scorebook/device-counts.ts";
 import { type AnyEntry, readEntry, type TextRef } from "../scorebook/entry.ts";
 import { heldFirst } from "../scorebook/held-first.ts";
 import { inOrder } from "../scorebook/in-order.ts";
-import { orderedText } from "../../book/ordered-text.ts";
 import { isOutOfTurn } from "../scorebook/out-of-turn.ts";
 import { fold, type Scorebook } from "../scorebook/scorebook.ts";
 import { refusalOfNew } from "./refusal-of-new.ts";

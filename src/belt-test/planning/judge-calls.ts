@@ -1,7 +1,7 @@
 import type { CandidateId, PersonId } from "../../book/identity.ts";
 import { placeOf, watchedAt } from "../scorebook/judge-view.ts";
 import type { Scorebook } from "../scorebook/scorebook.ts";
-import { type Step, stepKey } from "./script.ts";
+import { type Step, stepKey } from "../script/script.ts";
 
 /** One board a judge fills: a step's cells, or (at the close of a section) the overall judgements. */
 export interface JudgeCall {

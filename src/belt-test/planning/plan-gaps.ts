@@ -1,6 +1,6 @@
 import type { CandidateId, PersonId, RubricId, SectionId } from "../../book/identity.ts";
+import { lineLoad } from "../rubric/line-load.ts";
 import type { Scorebook } from "../scorebook/scorebook.ts";
-import { lineLoad } from "./line-load.ts";
 
 /** Something a plan lacks. `needed` holds the test back; `advice` asks whether it is meant. */
 export type PlanGap = { weight: "needed" | "advice" } & (

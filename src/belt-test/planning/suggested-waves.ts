@@ -1,6 +1,6 @@
 import type { CandidateId, PersonId, RubricId } from "../../book/identity.ts";
+import { lineLoad } from "../rubric/line-load.ts";
 import type { Rubric } from "../rubric/rubric.ts";
-import { lineLoad } from "./line-load.ts";
 import { ring } from "./ring.ts";
 
 export interface SuggestedWave {

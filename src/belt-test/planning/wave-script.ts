@@ -1,6 +1,6 @@
 import type { EntryBody } from "../scorebook/entry.ts";
 import type { Scorebook } from "../scorebook/scorebook.ts";
-import { type Step, script, stepKey } from "./script.ts";
+import { type Step, script, stepKey } from "../script/script.ts";
 
 /** The script of a wave as the book stands: whoever is absent, not fit or withdrawn is left out, excused items resolved. */
 export function waveScript(book: Scorebook, wave: number): Step[] {

@@ -1,7 +1,7 @@
-import { type HeaviestStep, heaviestStep } from "../planning/heaviest-step.ts";
-import { OVERRIDE_ABOVE, WARN_ABOVE } from "../planning/scoring-load.ts";
 import { type Finding, finding } from "./finding.ts";
+import { type HeaviestStep, heaviestStep } from "./heaviest-step.ts";
 import type { Rubric, Section } from "./rubric.ts";
+import { OVERRIDE_ABOVE, WARN_ABOVE } from "./scoring-load.ts";
 
 /** The lines that schools draw up: a pair, three (the most we advise), and a full row. */
 const LINES = [2, 3, 6] as const;

@@ -1,5 +1,5 @@
 import type { CriterionId, ItemId, SectionId } from "../../book/identity.ts";
-import type { Side } from "../scorebook/entry.ts";
+import type { Side } from "./rubric.ts";
 import { CHECKLIST_LEVELS, DONE, type Item, type Rubric, type Section } from "./rubric.ts";
 
 export const sectionOf = (rubric: Rubric, id: SectionId): Section | undefined =>

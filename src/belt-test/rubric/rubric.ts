@@ -1,5 +1,6 @@
 import * as z from "zod/mini";
 import { CriterionId, FaultId, ItemId, RubricId, SectionId } from "../../book/identity.ts";
+import { COMBININGS } from "../../ratings/panel-mark.ts";
 
 /** Words a person reads: never empty, never a page. */
 const title = z.string().check(z.trim(), z.minLength(1), z.maxLength(120));
@@ -106,11 +107,14 @@ export const Section = z.strictObject({
 });
 export type Section = z.infer<typeof Section>;
 
+export const Side = z.enum(["left", "right"]);
+export type Side = z.infer<typeof Side>;
+
 export const PanelRule = z.strictObject({
   /** Judges who must have seen a cell; fewer opens a question. */
   quorum: z.int().check(z.gte(1), z.lte(15)),
   /** How the judges' marks of one cell become a panel mark. `drop-high-low` drops one each, by position after sorting. */
-  combine: z.enum(["mean", "median", "drop-high-low", "robust"]),
+  combine: z.enum(COMBININGS),
 });
 export type PanelRule = z.infer<typeof PanelRule>;
 

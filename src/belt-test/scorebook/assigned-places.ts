@@ -1,7 +1,7 @@
 import type { CandidateId, CriterionId, ItemId, PersonId, SectionId } from "../../book/identity.ts";
+import { NOW } from "../../book/order.ts";
 import { criteriaAt, markedSides, sectionOf } from "../rubric/lookup.ts";
 import type { Place } from "./cell.ts";
-import { NOW } from "../../book/order.ts";
 import type { Scorebook } from "./scorebook.ts";
 
 /**

@@ -1,5 +1,5 @@
 import type { PersonId } from "../../book/identity.ts";
-import type { Step } from "../planning/script.ts";
+import type { Step } from "../script/script.ts";
 import { blankCells, missingOveralls } from "./judge-view.ts";
 import { isAway } from "./presence.ts";
 import type { Scorebook } from "./scorebook.ts";

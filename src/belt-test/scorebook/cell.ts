@@ -6,8 +6,9 @@ import type {
   PersonId,
   SectionId,
 } from "../../book/identity.ts";
-import type { How, MarkValue, Side } from "./entry.ts";
 import { byAge, type Stamp } from "../../book/order.ts";
+import type { Side } from "../rubric/rubric.ts";
+import type { How, MarkValue } from "./entry.ts";
 
 /** Where in the rubric a mark belongs. `item: null` is a criterion marked once a section. */
 export interface Place {

@@ -1,6 +1,12 @@
-import type { CandidateId, PersonId, RubricId, SectionId, SideRecordId } from "../../book/identity.ts";
-import { isKnown } from "./entry.ts";
+import type {
+  CandidateId,
+  PersonId,
+  RubricId,
+  SectionId,
+  SideRecordId,
+} from "../../book/identity.ts";
 import { byAge } from "../../book/order.ts";
+import { isKnown } from "./entry.ts";
 import type { Scorebook } from "./scorebook.ts";
 
 /** What a chief did out of the ordinary, with a reason: marks opened without a judge, a rubric put in another's place, or another given to one child. */

@@ -14,13 +14,11 @@ import {
   SectionId,
   SideRecordId,
 } from "../../book/identity.ts";
-import { FaultLibrary } from "../rubric/fault-library.ts";
-import { Rubric } from "../rubric/rubric.ts";
 import { isPlainJson } from "../../book/plain-json.ts";
+import { FaultLibrary } from "../rubric/fault-library.ts";
+import { Rubric, Side } from "../rubric/rubric.ts";
 
 /** Left and right are the candidate's own, whichever way they face. */
-export const Side = z.enum(["left", "right"]);
-export type Side = z.infer<typeof Side>;
 
 export const Role = z.enum(["judge", "caller", "desk", "chief"]);
 export type Role = z.infer<typeof Role>;

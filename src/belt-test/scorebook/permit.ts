@@ -1,5 +1,6 @@
 import type { Fault } from "../../book/faults.ts";
 import type { CandidateId, PersonId, SectionId } from "../../book/identity.ts";
+import { NOW } from "../../book/order.ts";
 import { criteriaAt, itemOf, levelsAt, markedSides, sectionOf } from "../rubric/lookup.ts";
 import { assignedPlaces } from "./assigned-places.ts";
 import type { Place } from "./cell.ts";
@@ -16,7 +17,6 @@ import { isShutTo } from "./is-shut-to.ts";
 import { blankAtLock, isLockedFor } from "./judge-view.ts";
 import { highestTaken } from "./lamport-leap.ts";
 import { movedOpening } from "./moved-opening.ts";
-import { NOW } from "../../book/order.ts";
 import { isOutOfTurn } from "./out-of-turn.ts";
 import { refusalOfAway, refusalOfExcuse, refusalOfReentry } from "./refusal-after-marks.ts";
 import { refusalOfBasis } from "./refusal-of-basis.ts";

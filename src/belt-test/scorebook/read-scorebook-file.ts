@@ -1,12 +1,12 @@
 import type * as z from "zod/mini";
 import type { GradingId, PersonId } from "../../book/identity.ts";
+import { orderedText } from "../../book/ordered-text.ts";
+import type { SignedHead } from "../../book/signed-head.ts";
 import { type AnyEntry, readEntry } from "./entry.ts";
 import { type FileSeal, heldInFile } from "./file-seal.ts";
 import { leapIn } from "./lamport-leap.ts";
-import { orderedText } from "../../book/ordered-text.ts";
 import { type ChainLink, ScorebookFile } from "./scorebook-file.ts";
 import type { SideRecord } from "./side-record.ts";
-import type { SignedHead } from "../../book/signed-head.ts";
 import { unsoundRubrics } from "./unsound-rubrics.ts";
 
 /** One grading as it travels, read: between a hub's store and a file, from a hall without a network, into an archive. */

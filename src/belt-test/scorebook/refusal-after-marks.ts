@@ -1,9 +1,9 @@
 import type { Fault } from "../../book/faults.ts";
 import type { CandidateId } from "../../book/identity.ts";
+import { NOW } from "../../book/order.ts";
 import { sectionOf } from "../rubric/lookup.ts";
 import { type EntryOf, isKnown } from "./entry.ts";
 import { firstCallOf, isMarkedToTheEnd } from "./marked-so-far.ts";
-import { NOW } from "../../book/order.ts";
 import type { Writer } from "./permit.ts";
 import type { Scorebook } from "./scorebook.ts";
 import { isIn } from "./seal.ts";

@@ -1,8 +1,8 @@
 import * as z from "zod/mini";
 import { DeviceId, EntryId, GradingId, PersonId } from "../../book/identity.ts";
+import { SignedHead } from "../../book/signed-head.ts";
 import type { AnyEntry } from "./entry.ts";
 import { SideRecord } from "./side-record.ts";
-import { SignedHead } from "../../book/signed-head.ts";
 
 /** In one file. */
 export const MOST_HEADS = 64;

@@ -9,6 +9,7 @@ import type {
   RubricId,
   SectionId,
 } from "../../book/identity.ts";
+import { byAge, History, Newest, NOW, type Stamp } from "../../book/order.ts";
 import type { FaultLibrary } from "../rubric/fault-library.ts";
 import { sectionOf } from "../rubric/lookup.ts";
 import type { Rubric } from "../rubric/rubric.ts";
@@ -32,7 +33,6 @@ import {
   type Role,
   type TextRef,
 } from "./entry.ts";
-import { byAge, History, Newest, NOW, type Stamp } from "../../book/order.ts";
 import { tellsOfCount } from "./out-of-turn.ts";
 import { isAway, type Presence } from "./presence.ts";
 import { type Rules, rulesOf } from "./rules.ts";

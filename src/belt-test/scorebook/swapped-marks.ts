@@ -1,7 +1,8 @@
 import type { CandidateId, CriterionId, ItemId, PersonId, SectionId } from "../../book/identity.ts";
 import { criteriaAt, itemOf, levelsAt, markedSides, sectionOf } from "../rubric/lookup.ts";
+import type { Side } from "../rubric/rubric.ts";
 import type { Write } from "./cell.ts";
-import type { EntryBody, Side } from "./entry.ts";
+import type { EntryBody } from "./entry.ts";
 import type { Scorebook } from "./scorebook.ts";
 
 interface Row {

@@ -1,5 +1,5 @@
-import type { AnyEntry, EntryBody } from "./entry.ts";
 import { byAge } from "../../book/order.ts";
+import type { AnyEntry, EntryBody } from "./entry.ts";
 
 /** What a list of belt tests says of one. */
 export interface TitlePage {

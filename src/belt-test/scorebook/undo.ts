@@ -1,8 +1,8 @@
 import type { CandidateId, EntryId, PersonId } from "../../book/identity.ts";
-import type { Step } from "../planning/script.ts";
+import { byAge } from "../../book/order.ts";
+import type { Step } from "../script/script.ts";
 import { standing } from "./cell.ts";
 import type { EntryBody, EntryOf } from "./entry.ts";
-import { byAge } from "../../book/order.ts";
 import { isAway } from "./presence.ts";
 import type { Scorebook } from "./scorebook.ts";
 

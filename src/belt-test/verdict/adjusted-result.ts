@@ -1,8 +1,8 @@
-import { compared, type Rational, rational, toNumber } from "../exact/rational.ts";
 import type { PersonId } from "../../book/identity.ts";
 import { LEVEL_PARTS } from "../../ratings/panel-mark.ts";
 import { shiftOf } from "../../ratings/severity/adjusted-score.ts";
 import type { Severities } from "../../ratings/severity/severities.ts";
+import { compared, type Rational, rational, toNumber } from "../exact/rational.ts";
 import { isStruck } from "./flag-keys.ts";
 import type { AdjustedResult, CandidateCase } from "./outcome.ts";
 import { type PanelCell, panelCells, seenOf } from "./panel-cells.ts";

@@ -1,7 +1,7 @@
-import { compared, fromDecimal, minus, toNumber } from "../exact/rational.ts";
 import type { PersonId } from "../../book/identity.ts";
 import { median } from "../../ratings/median.ts";
 import { modifiedZ } from "../../ratings/modified-z.ts";
+import { compared, fromDecimal, minus, toNumber } from "../exact/rational.ts";
 import { flagKeys } from "./flag-keys.ts";
 import { cellsOf, leftOut, type Question, type Reconciled, widest } from "./question.ts";
 import type { Standing } from "./standing.ts";

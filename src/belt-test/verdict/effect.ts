@@ -1,5 +1,5 @@
-import { minus, type Rational, toNumber } from "../exact/rational.ts";
 import { LEVEL_PARTS } from "../../ratings/panel-mark.ts";
+import { minus, type Rational, toNumber } from "../exact/rational.ts";
 import { seenOf } from "./panel-cells.ts";
 import type { Alternative, Question, Reconciled } from "./question.ts";
 import { retestRule } from "./retest-set.ts";

@@ -1,12 +1,12 @@
 import type { CandidateId, PersonId } from "../../book/identity.ts";
 import { ENOUGH_CANDIDATES } from "../../ratings/effects/judge-effects.ts";
 import { hasty, type NoPace, type Pace, type Stroke } from "../../ratings/effects/pace.ts";
-import type { MarkedCandidate } from "./panel-marks.ts";
-import { scaleStep } from "./scale-step.ts";
-import { placeKey } from "../scorebook/cell.ts";
 import { normalExceededBy } from "../../ratings/statistics/quantiles.ts";
+import { placeKey } from "../scorebook/cell.ts";
 import { type JudgeWays, judgeWays, type OddEffect, oddEffects } from "./odd-effects.ts";
+import type { MarkedCandidate } from "./panel-marks.ts";
 import type { PanelSeverity } from "./panel-severity.ts";
+import { scaleStep } from "./scale-step.ts";
 
 /** What can be said of one judge in one word, before any number. */
 type JudgeStanding =

@@ -1,5 +1,5 @@
-import { toNumber } from "../exact/rational.ts";
 import type { PersonId } from "../../book/identity.ts";
+import { toNumber } from "../exact/rational.ts";
 import { isStruck } from "./flag-keys.ts";
 import type { CandidateCase } from "./outcome.ts";
 import { panelCells, seenOf } from "./panel-cells.ts";

@@ -1,9 +1,9 @@
 import type { CandidateId, PersonId, SectionId } from "../../book/identity.ts";
+import type { Stroke } from "../../ratings/effects/pace.ts";
 import { sectionOf } from "../rubric/lookup.ts";
 import { deviceOf } from "../scorebook/counts.ts";
 import { isKnown } from "../scorebook/entry.ts";
 import type { Scorebook } from "../scorebook/scorebook.ts";
-import type { Stroke } from "../../ratings/effects/pace.ts";
 
 /**
  * Every line of marks by its judge, as `pace` reads it: of sections that are open, lists and what is marked once a section without a place.

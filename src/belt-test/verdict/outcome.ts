@@ -7,9 +7,9 @@ import type {
   SectionId,
 } from "../../book/identity.ts";
 import type { NoSeverity } from "../../ratings/severity/severities.ts";
-import type { Rubric } from "../rubric/rubric.ts";
+import type { Rubric, Side } from "../rubric/rubric.ts";
 import type { Mark, Place } from "../scorebook/cell.ts";
-import type { EntryBody, Side } from "../scorebook/entry.ts";
+import type { EntryBody } from "../scorebook/entry.ts";
 import type { Presence } from "../scorebook/presence.ts";
 import type { Rules } from "../scorebook/rules.ts";
 import type { Certainty, NoCertainty } from "./panel-certainty.ts";

@@ -1,6 +1,6 @@
 import type { PersonId } from "../../book/identity.ts";
+import type { Combining } from "../../ratings/panel-mark.ts";
 import { type Combined, LEVEL_PARTS, panelMark } from "../../ratings/panel-mark.ts";
-import type { PanelRule } from "../rubric/rubric.ts";
 import { type Mark, placeKey } from "../scorebook/cell.ts";
 import type { PanelMark } from "./outcome.ts";
 import type { Seen } from "./standing.ts";
@@ -22,7 +22,7 @@ export interface PanelCell {
 export function panelCells(
   weighing: Weighing,
   marks: readonly Mark[],
-  rule: PanelRule["combine"],
+  rule: Combining,
 ): PanelCell[] {
   const judges: PersonId[][] = weighing.cells.map(() => []);
   const levels: number[][] = weighing.cells.map(() => []);
@@ -55,18 +55,14 @@ export const seenOf = (cell: PanelCell | undefined): Seen => cell?.combined?.par
 export function withoutJudge(
   { judges, levels }: PanelCell,
   judge: PersonId,
-  rule: PanelRule["combine"],
+  rule: Combining,
 ): Seen {
   const others = levels.filter((_, place) => judges[place] !== judge);
   return others.length > 0 ? panelMark(others, rule).parts : null;
 }
 
 /** What the cell would come to with these marks besides; null when there are none at all. */
-export function withLevels(
-  { levels }: PanelCell,
-  more: readonly number[],
-  rule: PanelRule["combine"],
-): Seen {
+export function withLevels({ levels }: PanelCell, more: readonly number[], rule: Combining): Seen {
   const all = [...levels, ...more];
   return all.length > 0 ? panelMark(all, rule).parts : null;
 }

@@ -1,16 +1,16 @@
-import { toNumber } from "../exact/rational.ts";
 import type { CandidateId, ItemId, PersonId } from "../../book/identity.ts";
 import type { Asked, Part } from "../../ratings/certainty/asked.ts";
 import { type CertaintyWord, certaintyWord } from "../../ratings/certainty/certainty-word.ts";
 import { judgedChances } from "../../ratings/certainty/judged-chances.ts";
-import { type MarkedCandidate, panelMarks } from "./panel-marks.ts";
 import type { KnownSeverity } from "../../ratings/severity/severities.ts";
+import { toNumber } from "../exact/rational.ts";
 import type { Rubric } from "../rubric/rubric.ts";
 import { placeKey } from "../scorebook/cell.ts";
 import { isAway } from "../scorebook/presence.ts";
 import { isStruck } from "./flag-keys.ts";
 import { isOpen } from "./is-open.ts";
 import type { Outcome, Settlement } from "./outcome.ts";
+import { type MarkedCandidate, panelMarks } from "./panel-marks.ts";
 import { type Weighing, weighing } from "./weighing.ts";
 
 /** How sure a computed result is. */

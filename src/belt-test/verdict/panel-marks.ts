@@ -1,9 +1,9 @@
-import { toNumber } from "../exact/rational.ts";
 import type { CandidateId, CriterionId, PersonId } from "../../book/identity.ts";
+import type { MarkedCells } from "../../ratings/severity/composites.ts";
+import { toNumber } from "../exact/rational.ts";
 import type { Rubric } from "../rubric/rubric.ts";
 import { type Mark, placeKey } from "../scorebook/cell.ts";
 import { type Weighing, weighing } from "./weighing.ts";
-import type { MarkedCells } from "../../ratings/composites.ts";
 
 /** One candidate's marks as they stood at lock, and the rubric they were given by. */
 export interface MarkedCandidate {

@@ -4,10 +4,10 @@ import { type Alpha, krippendorff } from "../../ratings/agreement/krippendorff.t
 import { isUnsupported, type Reason } from "../../ratings/agreement/panel-table.ts";
 import { sameMarks } from "../../ratings/agreement/same-marks.ts";
 import type { Stroke } from "../../ratings/effects/pace.ts";
-import type { MarkedCandidate } from "./panel-marks.ts";
 import { placeKey } from "../scorebook/cell.ts";
 import { type JudgeReport, judgeReports } from "./judge-report.ts";
 import type { OddEffect } from "./odd-effects.ts";
+import type { MarkedCandidate } from "./panel-marks.ts";
 import type { PanelSeverity } from "./panel-severity.ts";
 
 /** What a chief examiner can do next, the most urgent first; empty where nothing is to be done. */

@@ -1,16 +1,16 @@
 import type { CandidateId, PersonId } from "../../book/identity.ts";
-import { composites } from "../../ratings/composites.ts";
+import { composites } from "../../ratings/severity/composites.ts";
 import type { JudgeScores } from "../../ratings/severity/judge-scores.ts";
 import { missingLinks } from "../../ratings/severity/missing-links.ts";
 import { type Outlook, outlook } from "../../ratings/severity/outlook.ts";
-import { type MarkedCandidate, panelMarks } from "./panel-marks.ts";
-import { scaleStep } from "./scale-step.ts";
 import {
   type KnownSeverity,
   type NotEstimated,
   type Severities,
   severities,
 } from "../../ratings/severity/severities.ts";
+import { type MarkedCandidate, panelMarks } from "./panel-marks.ts";
+import { scaleStep } from "./scale-step.ts";
 
 /** How severe the judges of a whole test are, and what can be done with it. */
 export interface PanelSeverity {

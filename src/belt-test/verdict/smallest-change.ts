@@ -1,7 +1,7 @@
-import { toNumber } from "../exact/rational.ts";
 import type { PersonId } from "../../book/identity.ts";
+import type { Combining } from "../../ratings/panel-mark.ts";
 import { LEVEL_PARTS, panelMark } from "../../ratings/panel-mark.ts";
-import type { PanelRule } from "../rubric/rubric.ts";
+import { toNumber } from "../exact/rational.ts";
 import type { Place } from "../scorebook/cell.ts";
 import { isStruck } from "./flag-keys.ts";
 import type { CandidateCase } from "./outcome.ts";
@@ -293,7 +293,7 @@ function movesOf(
   { cells: weighed, sections, pointParts }: Weighing,
   cells: readonly PanelCell[],
   by: 1 | -1,
-  rule: PanelRule["combine"],
+  rule: Combining,
 ): Move[] {
   return cells.flatMap(({ levels }, cell) => {
     const { section, weight, top } = weighed[cell] as Weighing["cells"][number];
@@ -324,7 +324,7 @@ function movesOf(
 }
 
 /** How many judges share in the panel mark, so that one mark moves it by no more than one part of so many. */
-function sharing(rule: PanelRule["combine"], count: number): number {
+function sharing(rule: Combining, count: number): number {
   switch (rule) {
     case "mean":
       return count;

@@ -1,3 +1,5 @@
+import type { ItemId } from "../../book/identity.ts";
+import { LEVEL_PARTS } from "../../ratings/panel-mark.ts";
 import {
   compared,
   fromDecimal,
@@ -8,8 +10,6 @@ import {
   rational,
   times,
 } from "../exact/rational.ts";
-import type { ItemId } from "../../book/identity.ts";
-import { LEVEL_PARTS } from "../../ratings/panel-mark.ts";
 import { criteriaAt, markedSides } from "../rubric/lookup.ts";
 import { CHECKLIST_LEVELS, DONE, type Item, type Rubric, type Section } from "../rubric/rubric.ts";
 import { type Place, placeKey } from "../scorebook/cell.ts";

@@ -1,14 +1,14 @@
 import { createPublicKey, generateKeyPairSync, randomUUID } from "node:crypto";
+import type { Role } from "../../belt-test/scorebook/entry.ts";
 import { type Fault, FaultError } from "../../book/faults.ts";
 import type { DeviceId, GradingId, PersonId } from "../../book/identity.ts";
-import type { Role } from "../../belt-test/scorebook/entry.ts";
 import type { SignedHead } from "../../book/signed-head.ts";
 import type { Decision, DeviceRow, DoorTables, GradingRow } from "../../ports/door-tables.ts";
 import { nobodyElse, type StoreNews } from "../../ports/store-news.ts";
-import { type BesideDoor, nothingBeside } from "./beside-door.ts";
 import { HeadSigner } from "../seals/head-signer.ts";
 import { HeldBox } from "../seals/held-box.ts";
 import { asTyped, hashOf, makeJoinCode, makeKey, makeToken } from "../seals/secrets.ts";
+import { type BesideDoor, nothingBeside } from "./beside-door.ts";
 
 /** A device that came in, as the hub knows it from its token. */
 export interface Admitted {

@@ -1,6 +1,6 @@
-import type { DeviceId, GradingId } from "../../book/identity.ts";
 import { isKnown } from "../../belt-test/scorebook/entry.ts";
 import { nameIn } from "../../belt-test/scorebook/name-in.ts";
+import type { DeviceId, GradingId } from "../../book/identity.ts";
 import type { DoorTables } from "../../ports/door-tables.ts";
 import type { ScorebookStore } from "../../ports/scorebook-store.ts";
 

@@ -1,7 +1,6 @@
 import { Role } from "../../belt-test/scorebook/entry.ts";
 import { nameIn } from "../../belt-test/scorebook/name-in.ts";
 import type { DoorTables } from "../../ports/door-tables.ts";
-import { forgetAtDoor } from "./forget-at-door.ts";
 import { dropRevoked } from "../door/sheet-links.ts";
 import { type EndedToken, openEndedLog } from "../store/ended-log.ts";
 import { type ErasedLog, openErasedLog } from "../store/erased-log.ts";
@@ -9,6 +8,7 @@ import type { NoteLog } from "../store/note-log.ts";
 import type { OpenStore } from "../store/open-store.ts";
 import { openRevokedLog, type RevokedLink } from "../store/revoked-log.ts";
 import { lastOf, openStandsLog, type Stands } from "../store/stands-log.ts";
+import { forgetAtDoor } from "./forget-at-door.ts";
 
 /** What was taken away, as it is noted beside a store. */
 export interface TakenAway {

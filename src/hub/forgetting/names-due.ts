@@ -1,5 +1,5 @@
-import type { GradingId } from "../../book/identity.ts";
 import { type Retention, retention } from "../../belt-test/scorebook/retention.ts";
+import type { GradingId } from "../../book/identity.ts";
 import type { DoorTables } from "../../ports/door-tables.ts";
 import type { ScorebookStore } from "../../ports/scorebook-store.ts";
 import type { TitlePages } from "../room/title-pages.ts";

@@ -1,10 +1,12 @@
+import { mayGoFromMs } from "../../belt-test/scorebook/retention.ts";
 import { FaultError } from "../../book/faults.ts";
 import type { GradingId, PersonId } from "../../book/identity.ts";
-import { mayGoFromMs } from "../../belt-test/scorebook/retention.ts";
 import type { Clock } from "../../ports/clock.ts";
 import type { ScorebookStore } from "../../ports/scorebook-store.ts";
 import type { FrontDesk } from "../door/front-desk.ts";
 import { hubPen } from "../room/hub-pen.ts";
+import type { Rooms } from "../room/rooms.ts";
+import { TitlePages } from "../room/title-pages.ts";
 import { isSettled, livedDays, liveOn } from "./lived-days.ts";
 import { forgetDoor, namedIn, namesDue, type TestDue } from "./names-due.ts";
 import {
@@ -17,8 +19,6 @@ import {
   type RetentionRule,
   retentionRule,
 } from "./retention-rule.ts";
-import type { Rooms } from "../room/rooms.ts";
-import { TitlePages } from "../room/title-pages.ts";
 
 /** A hub that was just started leaves time to look at what it warns of. Milliseconds. */
 const FIRST_LOOK_MS = 60_000;

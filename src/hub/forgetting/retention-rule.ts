@@ -1,6 +1,6 @@
 import * as z from "zod/mini";
-import type { GradingId } from "../../book/identity.ts";
 import { namesMonths } from "../../belt-test/scorebook/retention.ts";
+import type { GradingId } from "../../book/identity.ts";
 import type { DoorTables } from "../../ports/door-tables.ts";
 
 const RULE = "names-kept";

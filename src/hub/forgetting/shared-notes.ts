@@ -3,11 +3,11 @@ import type { GradingId } from "../../book/identity.ts";
 import type { Clock } from "../../ports/clock.ts";
 import type { DoorTables } from "../../ports/door-tables.ts";
 import type { StoreNews } from "../../ports/store-news.ts";
-import type { TakenAway } from "./forget-again.ts";
 import type { EndedToken } from "../store/ended-log.ts";
 import type { Erased } from "../store/erased-log.ts";
 import type { RevokedLink } from "../store/revoked-log.ts";
 import type { Stands } from "../store/stands-log.ts";
+import type { TakenAway } from "./forget-again.ts";
 
 /** Each note is one setting; one more changes with every new note, so that nobody reads all of them to find nothing new. */
 const NAME = "taken-away/";

@@ -1,13 +1,13 @@
+import type { Role } from "../../belt-test/scorebook/entry.ts";
 import { FaultError } from "../../book/faults.ts";
 import type { CandidateId, DeviceId, GradingId, PersonId } from "../../book/identity.ts";
-import type { Role } from "../../belt-test/scorebook/entry.ts";
 import type { Clock } from "../../ports/clock.ts";
 import type { DeviceRow } from "../../ports/door-tables.ts";
 import type { FrontDesk } from "../door/front-desk.ts";
-import type { Hall } from "./hall.ts";
-import type { Halls } from "./halls.ts";
 import { HUB } from "../room/hub-pen.ts";
 import { letInLine } from "../room/let-in-line.ts";
+import type { Hall } from "./hall.ts";
+import type { Halls } from "./halls.ts";
 
 interface As {
   person?: PersonId | undefined;

@@ -1,17 +1,17 @@
+import type { StoredEntry } from "../../belt-test/scorebook/stored-entry.ts";
 import { type Fault, FaultError } from "../../book/faults.ts";
 import type { DeviceId, PersonId } from "../../book/identity.ts";
-import type { Clock } from "../../ports/clock.ts";
-import type { DeviceRow } from "../../ports/door-tables.ts";
-import type { StoredEntry } from "../../ports/scorebook-store.ts";
-import { type News, nobodyElse, type StoreNews } from "../../ports/store-news.ts";
 import { isNewsTo } from "../../line/floor.ts";
 import type { Floor, Presence, Waiting } from "../../line/protocol.ts";
-import { type Asked, DoorQuestions } from "./door-questions.ts";
+import type { Clock } from "../../ports/clock.ts";
+import type { DeviceRow } from "../../ports/door-tables.ts";
+import { type News, nobodyElse, type StoreNews } from "../../ports/store-news.ts";
 import type { FrontDesk } from "../door/front-desk.ts";
+import { TokenBucket } from "../door/token-bucket.ts";
 import type { GradingRoom } from "../room/grading-room.ts";
+import { type Asked, DoorQuestions } from "./door-questions.ts";
 import type { Line } from "./line.ts";
 import { shouted } from "./shouted.ts";
-import { TokenBucket } from "../door/token-bucket.ts";
 
 /** People read who is here a few times a second at most. */
 const PRESENCE_EVERY_MS = 400;

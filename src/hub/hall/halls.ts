@@ -3,9 +3,9 @@ import type { Clock } from "../../ports/clock.ts";
 import { nobodyElse, type StoreNews } from "../../ports/store-news.ts";
 import type { FrontDesk } from "../door/front-desk.ts";
 import type { GradingRoom } from "../room/grading-room.ts";
+import type { Rooms } from "../room/rooms.ts";
 import { Hall } from "./hall.ts";
 import type { Neighbours } from "./neighbours.ts";
-import type { Rooms } from "../room/rooms.ts";
 
 /** The halls of this hub: who is on the line of each grading. */
 export class Halls {

@@ -1,14 +1,14 @@
 import type { WebSocket } from "@fastify/websocket";
-import type { Fault } from "../../book/faults.ts";
-import type { DeviceId } from "../../book/identity.ts";
 import type { SideRecord } from "../../belt-test/scorebook/side-record.ts";
 import { sideSight } from "../../belt-test/scorebook/sight.ts";
-import type { DeviceRow } from "../../ports/door-tables.ts";
-import type { StoredEntry } from "../../ports/scorebook-store.ts";
+import type { StoredEntry } from "../../belt-test/scorebook/stored-entry.ts";
+import type { Fault } from "../../book/faults.ts";
+import type { DeviceId } from "../../book/identity.ts";
 import { inBatches } from "../../line/catch-up.ts";
 import type { Feed } from "../../line/feed.ts";
 import { type CoverageNews, type FromHub, MAX_BATCH, PROTOCOL } from "../../line/protocol.ts";
 import { refsIn } from "../../line/refs-in.ts";
+import type { DeviceRow } from "../../ports/door-tables.ts";
 import { type Admitted, isOut } from "../door/front-desk.ts";
 import type { GradingRoom, Handed } from "../room/grading-room.ts";
 

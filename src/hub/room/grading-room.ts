@@ -1,13 +1,4 @@
 import { uuidv7 } from "uuidv7";
-import { type Fault, FaultError } from "../../book/faults.ts";
-import {
-  CountId,
-  type DeviceId,
-  type EntryId,
-  type GradingId,
-  type PersonId,
-  type SideRecordId,
-} from "../../book/identity.ts";
 import { refusalOfNew } from "../../belt-test/intake/refusal-of-new.ts";
 import { deviceOf } from "../../belt-test/scorebook/counts.ts";
 import { DeviceCounts } from "../../belt-test/scorebook/device-counts.ts";
@@ -18,20 +9,30 @@ import type { Writer } from "../../belt-test/scorebook/permit.ts";
 import { Scorebook } from "../../belt-test/scorebook/scorebook.ts";
 import type { SideRecord } from "../../belt-test/scorebook/side-record.ts";
 import type { Viewer } from "../../belt-test/scorebook/sight.ts";
-import { type Clock, platformClock } from "../../ports/clock.ts";
-import type { Appended, ScorebookStore, StoredEntry } from "../../ports/scorebook-store.ts";
+import type { StoredEntry } from "../../belt-test/scorebook/stored-entry.ts";
+import { type Fault, FaultError } from "../../book/faults.ts";
+import {
+  CountId,
+  type DeviceId,
+  type EntryId,
+  type GradingId,
+  type PersonId,
+  type SideRecordId,
+} from "../../book/identity.ts";
 import { CoverageBoard } from "../../line/coverage-board.ts";
 import { Feed, feedId } from "../../line/feed.ts";
 import { Ledger } from "../../line/ledger.ts";
 import type { CoverageNews } from "../../line/protocol.ts";
 import { refsIn } from "../../line/refs-in.ts";
 import { type Run, runsOf } from "../../line/runs.ts";
+import { type Clock, platformClock } from "../../ports/clock.ts";
+import type { Appended, ScorebookStore } from "../../ports/scorebook-store.ts";
+import type { HeldBox } from "../seals/held-box.ts";
+import { canonicalText } from "../store/chain.ts";
 import { GroupCommit } from "./group-commit.ts";
 import { HeardCounts } from "./heard-counts.ts";
 import { heldAt } from "./held-at.ts";
-import type { HeldBox } from "../seals/held-box.ts";
 import { refusalOfSide, SideShelf } from "./side-shelf.ts";
-import { canonicalText } from "../store/chain.ts";
 
 /** Who hands entries in, as the token says; never as the entries say. */
 export interface Author extends Writer {

@@ -1,11 +1,16 @@
-import type { CandidateId, DeviceId, PersonId, SectionId } from "../../book/identity.ts";
 import { basisFor } from "../../belt-test/scorebook/counts.ts";
-import { type AnyEntry, type Basis, type EntryOf, isKnown } from "../../belt-test/scorebook/entry.ts";
+import {
+  type AnyEntry,
+  type Basis,
+  type EntryOf,
+  isKnown,
+} from "../../belt-test/scorebook/entry.ts";
 import { heldAtOpenings } from "../../belt-test/scorebook/held-first.ts";
 import { basisOfPerson } from "../../belt-test/scorebook/out-of-turn.ts";
 import { Pen } from "../../belt-test/scorebook/pen.ts";
 import type { Scorebook } from "../../belt-test/scorebook/scorebook.ts";
 import { isIn } from "../../belt-test/scorebook/seal.ts";
+import type { CandidateId, DeviceId, PersonId, SectionId } from "../../book/identity.ts";
 import type { HeldBox } from "../seals/held-box.ts";
 
 /**

@@ -1,8 +1,8 @@
 import { uuidv7 } from "uuidv7";
-import type { DeviceId, GradingId, PersonId } from "../../book/identity.ts";
 import { lastOf } from "../../belt-test/scorebook/last-of.ts";
 import { Pen } from "../../belt-test/scorebook/pen.ts";
 import type { Scorebook } from "../../belt-test/scorebook/scorebook.ts";
+import type { DeviceId, GradingId, PersonId } from "../../book/identity.ts";
 
 /** The hub's own hand, beside everybody's tablets. */
 const DEVICE = "hub-by-command" as DeviceId;

@@ -1,8 +1,8 @@
 import { uuidv7 } from "uuidv7";
-import type { DeviceId, GradingId } from "../../book/identity.ts";
 import type { AnyEntry, EntryBody } from "../../belt-test/scorebook/entry.ts";
 import { Pen } from "../../belt-test/scorebook/pen.ts";
 import type { Scorebook } from "../../belt-test/scorebook/scorebook.ts";
+import type { DeviceId, GradingId } from "../../book/identity.ts";
 import { waitsOf } from "../../line/ledger.ts";
 import type { Author } from "./grading-room.ts";
 import { chiefOrHub } from "./hub-pen.ts";

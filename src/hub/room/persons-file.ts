@@ -1,11 +1,11 @@
-import type { Fault } from "../../book/faults.ts";
-import type { DeviceId, EntryId, PersonId } from "../../book/identity.ts";
 import { ownDevices } from "../../belt-test/intake/persons-file.ts";
 import { isKnown, type Role } from "../../belt-test/scorebook/entry.ts";
 import { heldFirst } from "../../belt-test/scorebook/held-first.ts";
 import { inOrder } from "../../belt-test/scorebook/in-order.ts";
 import type { ReadScorebook } from "../../belt-test/scorebook/read-scorebook-file.ts";
 import type { Scorebook } from "../../belt-test/scorebook/scorebook.ts";
+import type { Fault } from "../../book/faults.ts";
+import type { DeviceId, EntryId, PersonId } from "../../book/identity.ts";
 import type { DeviceRow } from "../../ports/door-tables.ts";
 import type { ScorebookStore } from "../../ports/scorebook-store.ts";
 import { type Author, GradingRoom, type Handed } from "./grading-room.ts";

@@ -1,5 +1,3 @@
-import type { Fault } from "../../book/faults.ts";
-import type { GradingId, SideRecordId } from "../../book/identity.ts";
 import type { AnyEntry, TextRef } from "../../belt-test/scorebook/entry.ts";
 import { nameIn } from "../../belt-test/scorebook/name-in.ts";
 import { isOutOfTurn } from "../../belt-test/scorebook/out-of-turn.ts";
@@ -7,6 +5,8 @@ import type { Scorebook } from "../../belt-test/scorebook/scorebook.ts";
 import { sideFault } from "../../belt-test/scorebook/side-fault.ts";
 import type { SideRecord } from "../../belt-test/scorebook/side-record.ts";
 import { isOfVouchingForm } from "../../belt-test/scorebook/vouched-id.ts";
+import type { Fault } from "../../book/faults.ts";
+import type { GradingId, SideRecordId } from "../../book/identity.ts";
 import { sideDigest } from "../../line/make-side-record.ts";
 import { isUnsound, SideCheck } from "../../line/side-check.ts";
 

@@ -1,7 +1,7 @@
 import { setImmediate as nextTurn } from "node:timers/promises";
-import type { GradingId } from "../../book/identity.ts";
 import type { AnyEntry } from "../../belt-test/scorebook/entry.ts";
 import { type TitlePage, titlePage } from "../../belt-test/scorebook/title-page.ts";
+import type { GradingId } from "../../book/identity.ts";
 import type { ScorebookStore } from "../../ports/scorebook-store.ts";
 
 /** A belt test of this hub, as its chief's list shows it. */

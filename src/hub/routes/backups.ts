@@ -6,8 +6,8 @@ import { FaultError } from "../../book/faults.ts";
 import type { ScorebookStore } from "../../ports/scorebook-store.ts";
 import type { BackupState, Backups } from "../copies/backups.ts";
 import { type BringBack, receiveCopy } from "../copies/brought-back.ts";
-import { testWithClosedMarks } from "../room/closed-marks.ts";
 import { opensTo } from "../door/doorkeeper.ts";
+import { testWithClosedMarks } from "../room/closed-marks.ts";
 import type { Rooms } from "../room/rooms.ts";
 
 /** The copies of this hub, for its chief alone: how they stand, one more now, the newest to take away; and one to begin from, where it holds nothing yet. */

@@ -1,16 +1,16 @@
 import type { FastifyPluginAsync } from "fastify";
 import * as z from "zod/mini";
+import { Role } from "../../belt-test/scorebook/entry.ts";
 import { harmless } from "../../book/harmless-text.ts";
 import { DeviceId, GradingId, PersonId } from "../../book/identity.ts";
-import { Role } from "../../belt-test/scorebook/entry.ts";
 import type { Clock } from "../../ports/clock.ts";
 import type { DeviceRow } from "../../ports/door-tables.ts";
-import type { Admissions } from "../hall/admissions.ts";
 import { bearer, checked } from "../door/answers.ts";
 import { opensTo } from "../door/doorkeeper.ts";
 import type { FrontDesk } from "../door/front-desk.ts";
-import type { Halls } from "../hall/halls.ts";
 import { type TryLimit, type WrongTries, withLimit } from "../door/try-limit.ts";
+import type { Admissions } from "../hall/admissions.ts";
+import type { Halls } from "../hall/halls.ts";
 
 const Join = z.object({
   code: z.string().check(z.minLength(1), z.maxLength(32)),

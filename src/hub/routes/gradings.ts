@@ -5,8 +5,8 @@ import type { ScorebookStore } from "../../ports/scorebook-store.ts";
 import { bearer, checked } from "../door/answers.ts";
 import { opensTo } from "../door/doorkeeper.ts";
 import type { FrontDesk } from "../door/front-desk.ts";
-import { TitlePages } from "../room/title-pages.ts";
 import { type TryLimit, type WrongTries, withLimit } from "../door/try-limit.ts";
+import { TitlePages } from "../room/title-pages.ts";
 
 const Claim = z.object({
   key: z.string().check(z.minLength(1), z.maxLength(64)),

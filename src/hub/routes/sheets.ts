@@ -1,14 +1,14 @@
 import type { FastifyPluginAsync } from "fastify";
 import * as z from "zod/mini";
-import { FaultError } from "../../book/faults.ts";
 import { familySheet } from "../../belt-test/feedback/family-sheet.ts";
+import { FaultError } from "../../book/faults.ts";
 import { CandidateId, GradingId } from "../../book/identity.ts";
 import { bearer, checked } from "../door/answers.ts";
 import { opensTo } from "../door/doorkeeper.ts";
-import type { Rooms } from "../room/rooms.ts";
 import type { SheetLinks } from "../door/sheet-links.ts";
-import { shippedLibrary } from "../shipped-library.ts";
 import { type TryLimit, withLimit } from "../door/try-limit.ts";
+import type { Rooms } from "../room/rooms.ts";
+import { shippedLibrary } from "./shipped-library.ts";
 
 const InGrading = z.object({ grading: GradingId });
 const OneLink = z.object({

@@ -2,15 +2,15 @@ import type { WebSocket } from "@fastify/websocket";
 import type { FastifyPluginAsync } from "fastify";
 import { type Fault, FaultError } from "../../book/faults.ts";
 import type { DeviceId } from "../../book/identity.ts";
-import type { Clock } from "../../ports/clock.ts";
 import { FromTablet, MAX_BATCH, PROTOCOL } from "../../line/protocol.ts";
+import type { Clock } from "../../ports/clock.ts";
 import type { Crowd } from "../door/crowd.ts";
 import { opensTo } from "../door/doorkeeper.ts";
 import type { FrontDesk } from "../door/front-desk.ts";
+import { TokenBucket } from "../door/token-bucket.ts";
 import type { Hall } from "../hall/hall.ts";
 import type { Halls } from "../hall/halls.ts";
 import { Line } from "../hall/line.ts";
-import { TokenBucket } from "../door/token-bucket.ts";
 
 /** A line that says nothing for this long is dead, whatever the socket believes. */
 const SILENCE_MS = 15_000;

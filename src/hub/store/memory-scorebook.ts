@@ -1,6 +1,7 @@
-import type { EntryId, GradingId, SideRecordId } from "../../book/identity.ts";
 import type { SideRecord } from "../../belt-test/scorebook/side-record.ts";
-import type { Appended, ScorebookStore, StoredEntry } from "../../ports/scorebook-store.ts";
+import type { StoredEntry } from "../../belt-test/scorebook/stored-entry.ts";
+import type { EntryId, GradingId, SideRecordId } from "../../book/identity.ts";
+import type { Appended, ScorebookStore } from "../../ports/scorebook-store.ts";
 import { canonicalText, entryDigest, FIRST_LINK, nextLink } from "./chain.ts";
 
 interface Shelf {

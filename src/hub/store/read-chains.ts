@@ -1,7 +1,7 @@
-import type { GradingId } from "../../book/identity.ts";
 import type { AnyEntry } from "../../belt-test/scorebook/entry.ts";
-import type { StoreRows } from "../../ports/store-rows.ts";
+import type { GradingId } from "../../book/identity.ts";
 import { isUnsound, SideCheck, type SideFinding } from "../../line/side-check.ts";
+import type { StoreRows } from "../../ports/store-rows.ts";
 import { readSide } from "./read-side.ts";
 import { sqliteRows } from "./sqlite-rows.ts";
 import { ChainCheck, type ChainRow, type VerifiedChain } from "./verify-chain.ts";

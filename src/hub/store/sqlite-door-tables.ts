@@ -1,6 +1,6 @@
 import * as z from "zod/mini";
-import type { DeviceId, GradingId, PersonId } from "../../book/identity.ts";
 import { Role } from "../../belt-test/scorebook/entry.ts";
+import type { DeviceId, GradingId, PersonId } from "../../book/identity.ts";
 import type { ChiefRow, DeviceRow, DoorTables, GradingRow } from "../../ports/door-tables.ts";
 import { deviceValues } from "./device-values.ts";
 import { type HubDatabase, withStoreFaults } from "./open-database.ts";

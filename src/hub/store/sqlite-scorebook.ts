@@ -1,14 +1,10 @@
 import { randomBytes } from "node:crypto";
-import { type Fault, FaultError } from "../../book/faults.ts";
-import type { EntryId, GradingId } from "../../book/identity.ts";
 import type { AnyEntry } from "../../belt-test/scorebook/entry.ts";
 import type { SideRecord } from "../../belt-test/scorebook/side-record.ts";
-import type {
-  Appended,
-  ReadUpTo,
-  ScorebookStore,
-  StoredEntry,
-} from "../../ports/scorebook-store.ts";
+import type { StoredEntry } from "../../belt-test/scorebook/stored-entry.ts";
+import { type Fault, FaultError } from "../../book/faults.ts";
+import type { EntryId, GradingId } from "../../book/identity.ts";
+import type { Appended, ReadUpTo, ScorebookStore } from "../../ports/scorebook-store.ts";
 import { canonicalText, entryDigest, FIRST_LINK, nextLink } from "./chain.ts";
 import { type HubDatabase, openDatabase, withStoreFaults } from "./open-database.ts";
 import { makeOwn } from "./own-schema.ts";

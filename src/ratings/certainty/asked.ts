@@ -1,5 +1,5 @@
-import type { PanelRule } from "../../belt-test/rubric/rubric.ts";
-import type { MarkedCells } from "../composites.ts";
+import type { Combining } from "../panel-mark.ts";
+import type { MarkedCells } from "../severity/composites.ts";
 import type { KnownSeverity } from "../severity/severities.ts";
 
 /** A section, or a must-show item: cells that together have to reach something. */
@@ -24,7 +24,7 @@ export interface Asked {
   /** Something that is taken as it stands (a checklist) already bars the way. */
   isBarred: boolean;
   /** How the marks of one cell combine. */
-  combine: PanelRule["combine"];
+  combine: Combining;
 }
 
 /** A test's marks, in percent of the scale, and what every candidate has to reach. */

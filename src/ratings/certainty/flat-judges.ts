@@ -1,4 +1,4 @@
-import type { MarkedCells } from "../composites.ts";
+import type { MarkedCells } from "../severity/composites.ts";
 
 /** Fewer candidates or marks than this may well be all alike. Ours. */
 const LEAST_CANDIDATES = 2;

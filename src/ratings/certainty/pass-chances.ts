@@ -1,7 +1,7 @@
-import { cholesky, choleskySolve } from "../statistics/cholesky.ts";
-import { composites } from "../composites.ts";
+import { composites } from "../severity/composites.ts";
 import type { JudgeScores } from "../severity/judge-scores.ts";
 import { severityBelief } from "../severity/severities.ts";
+import { cholesky, choleskySolve } from "../statistics/cholesky.ts";
 import type { AskedPanel, Part } from "./asked.ts";
 import { between, spreadOf } from "./between.ts";
 import { chanceToPass } from "./chance-to-pass.ts";

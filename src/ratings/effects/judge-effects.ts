@@ -1,7 +1,7 @@
-import { normalAbove, tAbove } from "../statistics/distributions.ts";
 import { flatJudges } from "../certainty/flat-judges.ts";
-import { composites } from "../composites.ts";
+import { composites } from "../severity/composites.ts";
 import { type Severities, severityBelief, whyNot } from "../severity/severities.ts";
+import { normalAbove, tAbove } from "../statistics/distributions.ts";
 import { type Gap, gaps } from "./gaps.ts";
 import type { Judged } from "./judged.ts";
 

@@ -1,4 +1,4 @@
-import type { MarkedCells } from "../composites.ts";
+import type { MarkedCells } from "../severity/composites.ts";
 
 /** What a judge's ways are read from: everybody's marks at lock, in levels, and what is known around them. */
 export interface Judged {

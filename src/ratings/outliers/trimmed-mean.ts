@@ -1,5 +1,5 @@
-import { exactSum } from "../statistics/exact-sum.ts";
 import { keptByPosition } from "../kept-by-position.ts";
+import { exactSum } from "../statistics/exact-sum.ts";
 
 /**
  * The mean of what is left when so many of the lowest and as many of the highest are dropped, by position after sorting.

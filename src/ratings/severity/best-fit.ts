@@ -1,7 +1,7 @@
 import { reml } from "../components/reml.ts";
 import type { MarkColumns } from "../components/term.ts";
-import { composites } from "../composites.ts";
 import { adjustedScore } from "./adjusted-score.ts";
+import { composites } from "./composites.ts";
 import { conditional } from "./conditional.ts";
 import type { JudgeScores } from "./judge-scores.ts";
 import { reduced, scoreWeight } from "./reduced.ts";

@@ -1,6 +1,6 @@
+import { FromHub } from "../../line/protocol.ts";
 import { type Clock, platformClock } from "../../ports/clock.ts";
 import type { HubLink, OpenHubLink } from "../../ports/hub-link.ts";
-import { FromHub } from "../../line/protocol.ts";
 
 /** How long until the next try, in milliseconds: doubling from half a second to eight, with jitter so that twenty tablets do not knock at once. */
 export const nextTryMs = (tries: number, chance: number): number =>

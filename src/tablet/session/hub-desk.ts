@@ -1,8 +1,8 @@
-import type { Fault } from "../../book/faults.ts";
 import type { FamilySheet } from "../../belt-test/feedback/family-sheet.ts";
-import type { CandidateId, DeviceId, GradingId, PersonId } from "../../book/identity.ts";
 import type { Role } from "../../belt-test/scorebook/entry.ts";
 import type { TitlePage } from "../../belt-test/scorebook/title-page.ts";
+import type { Fault } from "../../book/faults.ts";
+import type { CandidateId, DeviceId, GradingId, PersonId } from "../../book/identity.ts";
 
 /** A device at a hub's door, as the chief sees it. */
 export interface DeviceAtDoor {

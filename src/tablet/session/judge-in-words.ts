@@ -1,8 +1,8 @@
-import { ENOUGH_CANDIDATES } from "../../ratings/effects/judge-effects.ts";
-import { type Pace, QUICK_SECONDS } from "../../ratings/effects/pace.ts";
 import type { Rubric } from "../../belt-test/rubric/rubric.ts";
 import type { JudgeReport, JudgeSeverity } from "../../belt-test/verdict/judge-report.ts";
 import type { OddEffect } from "../../belt-test/verdict/odd-effects.ts";
+import { ENOUGH_CANDIDATES } from "../../ratings/effects/judge-effects.ts";
+import { type Pace, QUICK_SECONDS } from "../../ratings/effects/pace.ts";
 import { LOCALE } from "../../words/locale.ts";
 import type { panelWords } from "../../words/panel-words.ts";
 import type { Say } from "../../words/say.ts";

@@ -1,13 +1,3 @@
-import type { Fault } from "../../book/faults.ts";
-import { FaultError } from "../../book/faults.ts";
-import type {
-  CandidateId,
-  DeviceId,
-  EntryId,
-  PersonId,
-  SectionId,
-  SideRecordId,
-} from "../../book/identity.ts";
 import {
   type AnyEntry,
   type Entry,
@@ -22,10 +12,17 @@ import { Pen, type PenSettings, speaking } from "../../belt-test/scorebook/pen.t
 import { refusalOfBasis } from "../../belt-test/scorebook/refusal-of-basis.ts";
 import { Scorebook } from "../../belt-test/scorebook/scorebook.ts";
 import type { SideRecord } from "../../belt-test/scorebook/side-record.ts";
-import { type Clock, platformClock } from "../../ports/clock.ts";
-import type { LinkState } from "../../ports/hub-link.ts";
-import type { StoredEntry } from "../../ports/scorebook-store.ts";
-import type { Pass, TabletStore } from "../../ports/tablet-store.ts";
+import type { StoredEntry } from "../../belt-test/scorebook/stored-entry.ts";
+import type { Fault } from "../../book/faults.ts";
+import { FaultError } from "../../book/faults.ts";
+import type {
+  CandidateId,
+  DeviceId,
+  EntryId,
+  PersonId,
+  SectionId,
+  SideRecordId,
+} from "../../book/identity.ts";
 import { type Holds, isHeldIn, owedAgain } from "../../line/owed-again.ts";
 import type {
   Coverage,
@@ -35,6 +32,9 @@ import type {
   Presence,
   Waiting,
 } from "../../line/protocol.ts";
+import { type Clock, platformClock } from "../../ports/clock.ts";
+import type { LinkState } from "../../ports/hub-link.ts";
+import type { Pass, TabletStore } from "../../ports/tablet-store.ts";
 import { readUnread } from "./unread-lines.ts";
 
 type Counters = Pick<PenSettings, "last" | "lamport">;

@@ -1,9 +1,9 @@
 import { createContext, type ReactNode, useContext, useSyncExternalStore } from "react";
-import type { DeviceId, GradingId } from "../../book/identity.ts";
 import type { TextRef } from "../../belt-test/scorebook/entry.ts";
 import type { SideRecord } from "../../belt-test/scorebook/side-record.ts";
-import type { Pass, TabletStore } from "../../ports/tablet-store.ts";
+import type { DeviceId, GradingId } from "../../book/identity.ts";
 import { makeSideRecord } from "../../line/make-side-record.ts";
+import type { Pass, TabletStore } from "../../ports/tablet-store.ts";
 import type { HubDesk } from "./hub-desk.ts";
 import type { Notebook } from "./notebook.ts";
 

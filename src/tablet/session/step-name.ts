@@ -1,6 +1,6 @@
-import type { Step } from "../../belt-test/planning/script.ts";
 import { placeOf } from "../../belt-test/scorebook/judge-view.ts";
 import type { Scorebook } from "../../belt-test/scorebook/scorebook.ts";
+import type { Step } from "../../belt-test/script/script.ts";
 
 export interface StepName {
   section: string;

@@ -1,11 +1,11 @@
 import { describe, expect, it } from "vitest";
-import type { SideRecordId } from "../../../src/book/identity.ts";
 import { candidateDetails, inTwo } from "../../../src/belt-test/scorebook/candidate-details.ts";
 import type { Role } from "../../../src/belt-test/scorebook/entry.ts";
 import { fold } from "../../../src/belt-test/scorebook/scorebook.ts";
 import type { SideRecord } from "../../../src/belt-test/scorebook/side-record.ts";
 import { sideSight } from "../../../src/belt-test/scorebook/sight.ts";
 import { testPack } from "../../../src/belt-test/scorebook/test-pack.ts";
+import type { SideRecordId } from "../../../src/book/identity.ts";
 import { makeSideRecord, sideDigest } from "../../../src/line/make-side-record.ts";
 import { aGradingId } from "../../builders/a-pen.ts";
 import { aTestDay } from "../../builders/a-test-day.ts";

@@ -1,7 +1,7 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
-import type { EntryId, PersonId } from "../../../src/book/identity.ts";
 import { CellHistory, heads, standing, type Write } from "../../../src/belt-test/scorebook/cell.ts";
+import type { EntryId, PersonId } from "../../../src/book/identity.ts";
 
 const aCell = () => new CellHistory("judge-1" as PersonId, {} as never, "judge-1/blocks");
 const id = (n: number) => `entry-${n}` as EntryId;

@@ -1,12 +1,12 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
-import type { DeviceId, PersonId } from "../../../src/book/identity.ts";
 import { DeviceCounts } from "../../../src/belt-test/scorebook/device-counts.ts";
 import type { AnyEntry } from "../../../src/belt-test/scorebook/entry.ts";
 import { readEntry } from "../../../src/belt-test/scorebook/entry.ts";
 import { sizeFault } from "../../../src/belt-test/scorebook/entry-sizes.ts";
 import { basisOfPerson } from "../../../src/belt-test/scorebook/out-of-turn.ts";
 import { fold } from "../../../src/belt-test/scorebook/scorebook.ts";
+import type { DeviceId, PersonId } from "../../../src/book/identity.ts";
 import { aPen } from "../../builders/a-pen.ts";
 import { aMark, aTestDay } from "../../builders/a-test-day.ts";
 

@@ -1,6 +1,5 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
-import type { DeviceId, PersonId } from "../../../src/book/identity.ts";
 import { mergeable } from "../../../src/belt-test/intake/persons-file.ts";
 import { type AnyEntry, readEntry } from "../../../src/belt-test/scorebook/entry.ts";
 import { letIns, letInsToTell } from "../../../src/belt-test/scorebook/let-ins.ts";
@@ -8,6 +7,7 @@ import { refusal } from "../../../src/belt-test/scorebook/permit.ts";
 import { fold } from "../../../src/belt-test/scorebook/scorebook.ts";
 import { sight } from "../../../src/belt-test/scorebook/sight.ts";
 import { Reconciler } from "../../../src/belt-test/verdict/reconciler.ts";
+import type { DeviceId, PersonId } from "../../../src/book/identity.ts";
 import { aMarkedDay } from "../../builders/a-marked-day.ts";
 import { aGradingId, anEntryId, aPen } from "../../builders/a-pen.ts";
 

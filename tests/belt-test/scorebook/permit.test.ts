@@ -1,5 +1,4 @@
 import { describe, expect, it } from "vitest";
-import type { CandidateId, ItemId, PersonId, SectionId } from "../../../src/book/identity.ts";
 import { mergeable } from "../../../src/belt-test/intake/persons-file.ts";
 import {
   type AnyEntry,
@@ -13,6 +12,7 @@ import { refusal, writersOf } from "../../../src/belt-test/scorebook/permit.ts";
 import { fold } from "../../../src/belt-test/scorebook/scorebook.ts";
 import { sideSight, sight } from "../../../src/belt-test/scorebook/sight.ts";
 import { testPack } from "../../../src/belt-test/scorebook/test-pack.ts";
+import type { CandidateId, ItemId, PersonId, SectionId } from "../../../src/book/identity.ts";
 import { aLock } from "../../builders/a-lock.ts";
 import { aMarkedDay } from "../../builders/a-marked-day.ts";
 import { aGradingId, aPen } from "../../builders/a-pen.ts";

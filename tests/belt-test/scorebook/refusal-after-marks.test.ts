@@ -1,5 +1,9 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
+import { refusal } from "../../../src/belt-test/scorebook/permit.ts";
+import { fold } from "../../../src/belt-test/scorebook/scorebook.ts";
+import { outcome } from "../../../src/belt-test/verdict/outcome-of.ts";
+import { panelCertainty } from "../../../src/belt-test/verdict/panel-certainty.ts";
 import type {
   CandidateId,
   ItemId,
@@ -7,10 +11,6 @@ import type {
   RubricId,
   SectionId,
 } from "../../../src/book/identity.ts";
-import { refusal } from "../../../src/belt-test/scorebook/permit.ts";
-import { fold } from "../../../src/belt-test/scorebook/scorebook.ts";
-import { outcome } from "../../../src/belt-test/verdict/outcome-of.ts";
-import { panelCertainty } from "../../../src/belt-test/verdict/panel-certainty.ts";
 import { aCase } from "../../builders/a-case.ts";
 import { aPen } from "../../builders/a-pen.ts";
 import { aRubric } from "../../builders/a-rubric.ts";

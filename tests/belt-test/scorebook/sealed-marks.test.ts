@@ -1,5 +1,9 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
+import type { AnyEntry, Basis, EntryOf } from "../../../src/belt-test/scorebook/entry.ts";
+import { refusal } from "../../../src/belt-test/scorebook/permit.ts";
+import { fold, lateQuestion, type Scorebook } from "../../../src/belt-test/scorebook/scorebook.ts";
+import { heldOf } from "../../../src/belt-test/scorebook/what-was-held.ts";
 import type {
   CandidateId,
   CriterionId,
@@ -10,10 +14,6 @@ import type {
   SectionId,
   SideRecordId,
 } from "../../../src/book/identity.ts";
-import type { AnyEntry, Basis, EntryOf } from "../../../src/belt-test/scorebook/entry.ts";
-import { refusal } from "../../../src/belt-test/scorebook/permit.ts";
-import { fold, lateQuestion, type Scorebook } from "../../../src/belt-test/scorebook/scorebook.ts";
-import { heldOf } from "../../../src/belt-test/scorebook/what-was-held.ts";
 import { aLock } from "../../builders/a-lock.ts";
 import { aPen } from "../../builders/a-pen.ts";
 import { aMark, aTestDay, type TestDay } from "../../builders/a-test-day.ts";

@@ -2,8 +2,6 @@ import { createHash } from "node:crypto";
 import fc from "fast-check";
 import { uuidv7 } from "uuidv7";
 import { describe, expect, it } from "vitest";
-import type { CountId, GradingId } from "../../../src/book/identity.ts";
-import { EntryId } from "../../../src/book/identity.ts";
 import { refusalOfId } from "../../../src/belt-test/intake/refusal-of-id.ts";
 import type { AnyEntry } from "../../../src/belt-test/scorebook/entry.ts";
 import { RULES, type Rules } from "../../../src/belt-test/scorebook/rules.ts";
@@ -13,6 +11,8 @@ import {
   vouchedEntryId,
   vouchedSideId,
 } from "../../../src/belt-test/scorebook/vouched-id.ts";
+import type { CountId, GradingId } from "../../../src/book/identity.ts";
+import { EntryId } from "../../../src/book/identity.ts";
 import { anEntryId, aPen } from "../../builders/a-pen.ts";
 import { aMark, aTestDay } from "../../builders/a-test-day.ts";
 

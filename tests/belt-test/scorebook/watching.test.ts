@@ -1,10 +1,10 @@
 import { describe, expect, it } from "vitest";
-import type { PersonId } from "../../../src/book/identity.ts";
 import type { AnyEntry, Role } from "../../../src/belt-test/scorebook/entry.ts";
 import { readEntry } from "../../../src/belt-test/scorebook/entry.ts";
 import { refusal } from "../../../src/belt-test/scorebook/permit.ts";
 import { fold } from "../../../src/belt-test/scorebook/scorebook.ts";
 import { sight } from "../../../src/belt-test/scorebook/sight.ts";
+import type { PersonId } from "../../../src/book/identity.ts";
 import { aPen } from "../../builders/a-pen.ts";
 import { aTestDay } from "../../builders/a-test-day.ts";
 import { anAnchor, anAnchorId, anchorLevels } from "../../builders/an-anchor.ts";

@@ -1,7 +1,7 @@
 import { describe, expect, it } from "vitest";
-import type { PersonId } from "../../../src/book/identity.ts";
 import { ifSettled } from "../../../src/belt-test/verdict/if-settled.ts";
 import { outcome } from "../../../src/belt-test/verdict/outcome-of.ts";
+import type { PersonId } from "../../../src/book/identity.ts";
 import { aCase } from "../../builders/a-case.ts";
 
 const relation = "relation/judge-2";

@@ -1,8 +1,8 @@
 import { describe, expect, it } from "vitest";
-import type { PersonId } from "../../../src/book/identity.ts";
 import { fold } from "../../../src/belt-test/scorebook/scorebook.ts";
 import { knownSeverities } from "../../../src/belt-test/verdict/known-severities.ts";
 import { Reconciler } from "../../../src/belt-test/verdict/reconciler.ts";
+import type { PersonId } from "../../../src/book/identity.ts";
 import { aMarkedDay } from "../../builders/a-marked-day.ts";
 import { aTestDay } from "../../builders/a-test-day.ts";
 import { anAnchor, anAnchorId, anchorLevels } from "../../builders/an-anchor.ts";

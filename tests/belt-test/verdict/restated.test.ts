@@ -1,8 +1,8 @@
 import fc from "fast-check";
 import { expect, it } from "vitest";
-import { LEVEL_PARTS } from "../../../src/ratings/panel-mark.ts";
 import { restated, type Seen, sectionStanding } from "../../../src/belt-test/verdict/standing.ts";
 import { weighing } from "../../../src/belt-test/verdict/weighing.ts";
+import { LEVEL_PARTS } from "../../../src/ratings/panel-mark.ts";
 import { aRubric } from "../../builders/a-rubric.ts";
 
 const whole = weighing(aRubric());

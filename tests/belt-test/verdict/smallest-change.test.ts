@@ -2,7 +2,10 @@ import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import type { CandidateCase } from "../../../src/belt-test/verdict/outcome.ts";
 import { outcome } from "../../../src/belt-test/verdict/outcome-of.ts";
-import { type SmallestChange, smallestChange } from "../../../src/belt-test/verdict/smallest-change.ts";
+import {
+  type SmallestChange,
+  smallestChange,
+} from "../../../src/belt-test/verdict/smallest-change.ts";
 import { aCase } from "../../builders/a-case.ts";
 import { aRubric } from "../../builders/a-rubric.ts";
 

@@ -11,9 +11,9 @@ import { type ErasedLog, openErasedLog } from "../../../src/hub/store/erased-log
 import { readChainsIn } from "../../../src/hub/store/read-chains.ts";
 import { sqliteDoorTables } from "../../../src/hub/store/sqlite-door-tables.ts";
 import { openSqliteScorebook } from "../../../src/hub/store/sqlite-scorebook.ts";
+import { makeSideRecord, sideDigest } from "../../../src/line/make-side-record.ts";
 import { type Clock, platformClock } from "../../../src/ports/clock.ts";
 import type { ScorebookStore } from "../../../src/ports/scorebook-store.ts";
-import { makeSideRecord, sideDigest } from "../../../src/line/make-side-record.ts";
 import { aGradingId, anEntryId } from "../../builders/a-pen.ts";
 import { aRubric } from "../../builders/a-rubric.ts";
 import { aTestDay } from "../../builders/a-test-day.ts";

@@ -1,10 +1,10 @@
 import type { WebSocket } from "@fastify/websocket";
 import { describe, expect, it } from "vitest";
 import type { DeviceId, PersonId } from "../../../src/book/identity.ts";
-import { GradingRoom } from "../../../src/hub/room/grading-room.ts";
-import { Line } from "../../../src/hub/hall/line.ts";
-import { openMemoryScorebook } from "../../../src/hub/store/memory-scorebook.ts";
 import { TokenBucket } from "../../../src/hub/door/token-bucket.ts";
+import { Line } from "../../../src/hub/hall/line.ts";
+import { GradingRoom } from "../../../src/hub/room/grading-room.ts";
+import { openMemoryScorebook } from "../../../src/hub/store/memory-scorebook.ts";
 import { aGradingId } from "../../builders/a-pen.ts";
 import { aTestDay } from "../../builders/a-test-day.ts";
 

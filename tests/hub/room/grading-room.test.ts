@@ -9,9 +9,9 @@ import type {
 } from "../../../src/book/identity.ts";
 import { GradingRoom, type RoomSettings } from "../../../src/hub/room/grading-room.ts";
 import { openMemoryScorebook } from "../../../src/hub/store/memory-scorebook.ts";
+import { makeSideRecord } from "../../../src/line/make-side-record.ts";
 import { type Clock, platformClock } from "../../../src/ports/clock.ts";
 import type { ScorebookStore } from "../../../src/ports/scorebook-store.ts";
-import { makeSideRecord } from "../../../src/line/make-side-record.ts";
 import { aLock } from "../../builders/a-lock.ts";
 import { aGradingId, revouched } from "../../builders/a-pen.ts";
 import { aMark, aTestDay } from "../../builders/a-test-day.ts";

@@ -1,10 +1,10 @@
 import { beforeEach, describe, expect, it } from "vitest";
-import type { CandidateId, DeviceId, PersonId } from "../../../src/book/identity.ts";
 import type { SideRecord } from "../../../src/belt-test/scorebook/side-record.ts";
+import type { CandidateId, DeviceId, PersonId } from "../../../src/book/identity.ts";
 import { GradingRoom } from "../../../src/hub/room/grading-room.ts";
 import { openMemoryScorebook } from "../../../src/hub/store/memory-scorebook.ts";
-import type { ScorebookStore } from "../../../src/ports/scorebook-store.ts";
 import { makeSideRecord } from "../../../src/line/make-side-record.ts";
+import type { ScorebookStore } from "../../../src/ports/scorebook-store.ts";
 import { aGradingId } from "../../builders/a-pen.ts";
 import { aTestDay, type TestDay } from "../../builders/a-test-day.ts";
 

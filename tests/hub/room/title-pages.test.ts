@@ -4,9 +4,9 @@ import { join } from "node:path";
 import Database from "libsql";
 import { afterEach, beforeEach, expect, it } from "vitest";
 import type { GradingId } from "../../../src/book/identity.ts";
+import { TitlePages } from "../../../src/hub/room/title-pages.ts";
 import { openMemoryScorebook } from "../../../src/hub/store/memory-scorebook.ts";
 import { openSqliteScorebook } from "../../../src/hub/store/sqlite-scorebook.ts";
-import { TitlePages } from "../../../src/hub/room/title-pages.ts";
 import type { ScorebookStore } from "../../../src/ports/scorebook-store.ts";
 import { aMark, aTestDay } from "../../builders/a-test-day.ts";
 

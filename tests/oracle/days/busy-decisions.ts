@@ -1,7 +1,7 @@
 import { sheetOf } from "../../../src/belt-test/feedback/sheet-of.ts";
-import type { CandidateId } from "../../../src/book/identity.ts";
 import { Reconciler } from "../../../src/belt-test/verdict/reconciler.ts";
-import { shippedLibrary } from "../../../src/hub/shipped-library.ts";
+import type { CandidateId } from "../../../src/book/identity.ts";
+import { shippedLibrary } from "../../../src/hub/routes/shipped-library.ts";
 import type { Page, Person } from "../../world/person.ts";
 
 /** Settles the first open question of a candidate. */

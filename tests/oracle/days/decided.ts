@@ -1,5 +1,4 @@
 import { sheetOf } from "../../../src/belt-test/feedback/sheet-of.ts";
-import type { CandidateId, GradingId } from "../../../src/book/identity.ts";
 import type { AnyEntry, EntryBody, EntryKind } from "../../../src/belt-test/scorebook/entry.ts";
 import type { Pen } from "../../../src/belt-test/scorebook/pen.ts";
 import { isAway } from "../../../src/belt-test/scorebook/presence.ts";
@@ -7,7 +6,8 @@ import type { Scorebook } from "../../../src/belt-test/scorebook/scorebook.ts";
 import type { SideRecord } from "../../../src/belt-test/scorebook/side-record.ts";
 import type { Outcome } from "../../../src/belt-test/verdict/outcome.ts";
 import { Reconciler } from "../../../src/belt-test/verdict/reconciler.ts";
-import { shippedLibrary } from "../../../src/hub/shipped-library.ts";
+import type { CandidateId, GradingId } from "../../../src/book/identity.ts";
+import { shippedLibrary } from "../../../src/hub/routes/shipped-library.ts";
 import { makeSideRecord } from "../../../src/line/make-side-record.ts";
 import type { Dice } from "../../world/dice.ts";
 

@@ -1,9 +1,9 @@
-import type { DeviceId, GradingId, PersonId } from "../../../src/book/identity.ts";
 import { Pen } from "../../../src/belt-test/scorebook/pen.ts";
 import { fold } from "../../../src/belt-test/scorebook/scorebook.ts";
+import type { DeviceId, GradingId, PersonId } from "../../../src/book/identity.ts";
 import { planned } from "../../../src/demo/planned.ts";
 import { play } from "../../../src/demo/played.ts";
-import { shippedLibrary } from "../../../src/hub/shipped-library.ts";
+import { shippedLibrary } from "../../../src/hub/routes/shipped-library.ts";
 import { anIdOf } from "../../builders/a-pen.ts";
 import { Dice } from "../../world/dice.ts";
 import { byWriters } from "../by-writers.ts";

@@ -1,8 +1,8 @@
 import type { WebSocket } from "@fastify/websocket";
-import type { DeviceId, PersonId } from "../../../src/book/identity.ts";
 import type { Role } from "../../../src/belt-test/scorebook/entry.ts";
-import { GradingRoom } from "../../../src/hub/room/grading-room.ts";
+import type { DeviceId, PersonId } from "../../../src/book/identity.ts";
 import { Line } from "../../../src/hub/hall/line.ts";
+import { GradingRoom } from "../../../src/hub/room/grading-room.ts";
 import { openMemoryScorebook } from "../../../src/hub/store/memory-scorebook.ts";
 import { atOnce } from "../../world/lying-hall.ts";
 import type { OracleBook, Seated } from "../oracle-book.ts";

@@ -2,7 +2,7 @@ import { familySheet } from "../../../src/belt-test/feedback/family-sheet.ts";
 import { sheetOf } from "../../../src/belt-test/feedback/sheet-of.ts";
 import { fold } from "../../../src/belt-test/scorebook/scorebook.ts";
 import { Reconciler } from "../../../src/belt-test/verdict/reconciler.ts";
-import { shippedLibrary } from "../../../src/hub/shipped-library.ts";
+import { shippedLibrary } from "../../../src/hub/routes/shipped-library.ts";
 import { sayIn } from "../../../src/words/say.ts";
 import { sheetPageWords } from "../../../src/words/sheet-page-words.ts";
 import { sheetWords } from "../../../src/words/sheet-words.ts";

@@ -1,10 +1,10 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
+import { sameNames } from "../../../src/belt-test/planning/same-name.ts";
+import { normalFrom } from "../../../src/lab/normal.ts";
 import { anchorSeverities } from "../../../src/ratings/anchors/anchor-severities.ts";
 import { keptSeverity, severityToKeep } from "../../../src/ratings/anchors/kept-severity.ts";
-import { sameNames } from "../../../src/belt-test/planning/same-name.ts";
 import { chanceFrom } from "../../../src/ratings/statistics/chance.ts";
-import { normalFrom } from "../../../src/lab/normal.ts";
 
 const cells = (anchors: number, judge: number, lower: number) =>
   Array.from({ length: anchors }, (_, anchor) =>

@@ -1,17 +1,17 @@
 import { describe, expect, it } from "vitest";
+import { normalFrom } from "../../../src/lab/normal.ts";
 import type { Asked, AskedPanel, Part } from "../../../src/ratings/certainty/asked.ts";
 import { certaintyWord } from "../../../src/ratings/certainty/certainty-word.ts";
 import { chanceToPass } from "../../../src/ratings/certainty/chance-to-pass.ts";
 import { flatJudges, withoutJudges } from "../../../src/ratings/certainty/flat-judges.ts";
 import { passChances } from "../../../src/ratings/certainty/pass-chances.ts";
-import { composites } from "../../../src/ratings/composites.ts";
+import { composites } from "../../../src/ratings/severity/composites.ts";
 import { severities } from "../../../src/ratings/severity/severities.ts";
 import { chanceFrom } from "../../../src/ratings/statistics/chance.ts";
 import { cholesky } from "../../../src/ratings/statistics/cholesky.ts";
 import { normalAbove } from "../../../src/ratings/statistics/distributions.ts";
 import { evenNormals } from "../../../src/ratings/statistics/even-normals.ts";
 import { normalBelow } from "../../../src/ratings/statistics/normal-below.ts";
-import { normalFrom } from "../../../src/lab/normal.ts";
 import { completeCells } from "../../builders/complete-cells.ts";
 import { effectsByChance } from "../../builders/effects-by-chance.ts";
 

@@ -1,4 +1,5 @@
 import { describe, expect, it } from "vitest";
+import { normalFrom } from "../../../src/lab/normal.ts";
 import {
   type Effect,
   type EffectName,
@@ -6,7 +7,6 @@ import {
 } from "../../../src/ratings/effects/judge-effects.ts";
 import type { Judged } from "../../../src/ratings/effects/judged.ts";
 import { chanceFrom } from "../../../src/ratings/statistics/chance.ts";
-import { normalFrom } from "../../../src/lab/normal.ts";
 import { completeCells } from "../../builders/complete-cells.ts";
 import { effectsByChance } from "../../builders/effects-by-chance.ts";
 

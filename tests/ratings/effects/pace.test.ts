@@ -1,10 +1,10 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
-import type { PersonId } from "../../../src/book/identity.ts";
-import { markStrokes } from "../../../src/belt-test/verdict/mark-strokes.ts";
-import { hasty, type Pace, pace, type Stroke } from "../../../src/ratings/effects/pace.ts";
 import { fold } from "../../../src/belt-test/scorebook/scorebook.ts";
+import { markStrokes } from "../../../src/belt-test/verdict/mark-strokes.ts";
 import { Reconciler } from "../../../src/belt-test/verdict/reconciler.ts";
+import type { PersonId } from "../../../src/book/identity.ts";
+import { hasty, type Pace, pace, type Stroke } from "../../../src/ratings/effects/pace.ts";
 import { aMarkedDay } from "../../builders/a-marked-day.ts";
 
 /** One technique after another on one device, each taking so many seconds. */

@@ -4,11 +4,7 @@ import { modifiedZ } from "../../../src/ratings/modified-z.ts";
 import { cochranC, cochranCritical } from "../../../src/ratings/outliers/cochran-c.ts";
 import { generalizedEsd } from "../../../src/ratings/outliers/generalized-esd.ts";
 import { grubbs, grubbsCritical } from "../../../src/ratings/outliers/grubbs.ts";
-import {
-  mandel,
-  mandelHCritical,
-  mandelKCritical,
-} from "../../../src/ratings/outliers/mandel.ts";
+import { mandel, mandelHCritical, mandelKCritical } from "../../../src/ratings/outliers/mandel.ts";
 import { trimmedMean } from "../../../src/ratings/outliers/trimmed-mean.ts";
 import { reference } from "../../reference/statistics/reference.ts";
 

@@ -1,8 +1,8 @@
 import { act, screen, within } from "@testing-library/react";
 import userEvent from "@testing-library/user-event";
 import { describe, expect, it, vi } from "vitest";
-import type { DeviceId, PersonId } from "../../../src/book/identity.ts";
 import type { AnyEntry } from "../../../src/belt-test/scorebook/entry.ts";
+import type { DeviceId, PersonId } from "../../../src/book/identity.ts";
 import { makeSideRecord } from "../../../src/line/make-side-record.ts";
 import { DoorScreen } from "../../../src/tablet/screens/chief/door-screen.tsx";
 import type { DeviceAtDoor, HubDesk } from "../../../src/tablet/session/hub-desk.ts";

@@ -1,8 +1,8 @@
 import { screen, within } from "@testing-library/react";
 import userEvent from "@testing-library/user-event";
 import { describe, expect, it } from "vitest";
-import type { GradingId, PersonId } from "../../../src/book/identity.ts";
 import { scorebookFile } from "../../../src/belt-test/scorebook/scorebook-file.ts";
+import type { GradingId, PersonId } from "../../../src/book/identity.ts";
 import { makeSideRecord } from "../../../src/line/make-side-record.ts";
 import { HomeScreen } from "../../../src/tablet/screens/home/home-screen.tsx";
 import { takeScorebook } from "../../../src/tablet/screens/home/take-scorebook.ts";

@@ -1,12 +1,12 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
-import type { DeviceId, PersonId } from "../../../src/book/identity.ts";
 import { RULES } from "../../../src/belt-test/scorebook/rules.ts";
 import { fold } from "../../../src/belt-test/scorebook/scorebook.ts";
 import { testPack } from "../../../src/belt-test/scorebook/test-pack.ts";
-import type { Pass } from "../../../src/ports/tablet-store.ts";
+import type { DeviceId, PersonId } from "../../../src/book/identity.ts";
 import { makeSideRecord } from "../../../src/line/make-side-record.ts";
 import { sealedPack } from "../../../src/line/sealed-pack.ts";
+import type { Pass } from "../../../src/ports/tablet-store.ts";
 import { readPack, takePack } from "../../../src/tablet/screens/home/read-pack.ts";
 import { aGradingId, aPen } from "../../builders/a-pen.ts";
 import { aSession } from "../../builders/a-session.tsx";

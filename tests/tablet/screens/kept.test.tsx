@@ -1,6 +1,7 @@
 import { act, screen, within } from "@testing-library/react";
 import userEvent from "@testing-library/user-event";
 import { describe, expect, it } from "vitest";
+import type { SideRecord } from "../../../src/belt-test/scorebook/side-record.ts";
 import type {
   CandidateId,
   DeviceId,
@@ -8,7 +9,6 @@ import type {
   PersonId,
   SideRecordId,
 } from "../../../src/book/identity.ts";
-import type { SideRecord } from "../../../src/belt-test/scorebook/side-record.ts";
 import { KeptScreen } from "../../../src/tablet/screens/chief/kept-screen.tsx";
 import type { BackupState, NamesKept } from "../../../src/tablet/session/hub-desk.ts";
 import { aGradingId, aPen } from "../../builders/a-pen.ts";

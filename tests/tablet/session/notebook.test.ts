@@ -1,4 +1,5 @@
 import { describe, expect, it, vi } from "vitest";
+import { lastUndoable, undoOf } from "../../../src/belt-test/scorebook/undo.ts";
 import { FaultError } from "../../../src/book/faults.ts";
 import type {
   CandidateId,
@@ -8,9 +9,8 @@ import type {
   PersonId,
   SectionId,
 } from "../../../src/book/identity.ts";
-import { lastUndoable, undoOf } from "../../../src/belt-test/scorebook/undo.ts";
-import type { OpenHubLink } from "../../../src/ports/hub-link.ts";
 import type { FromHub, FromTablet } from "../../../src/line/protocol.ts";
+import type { OpenHubLink } from "../../../src/ports/hub-link.ts";
 import { Notebook } from "../../../src/tablet/session/notebook.ts";
 import { joinHub } from "../../../src/tablet/session/uplink.ts";
 import { openDexieScorebook } from "../../../src/tablet/storage/dexie-scorebook.ts";

@@ -1,10 +1,10 @@
 import { describe, expect, it, vi } from "vitest";
-import type { DeviceId, PersonId } from "../../../src/book/identity.ts";
 import type { Role } from "../../../src/belt-test/scorebook/entry.ts";
 import type { SideRecord } from "../../../src/belt-test/scorebook/side-record.ts";
-import type { OpenHubLink } from "../../../src/ports/hub-link.ts";
+import type { DeviceId, PersonId } from "../../../src/book/identity.ts";
 import { makeSideRecord } from "../../../src/line/make-side-record.ts";
 import type { FromTablet } from "../../../src/line/protocol.ts";
+import type { OpenHubLink } from "../../../src/ports/hub-link.ts";
 import { Notebook } from "../../../src/tablet/session/notebook.ts";
 import { expireRosters, ROSTER_KEPT_MS } from "../../../src/tablet/session/roster-expiry.ts";
 import { joinHub } from "../../../src/tablet/session/uplink.ts";

@@ -1,9 +1,9 @@
 import { describe, expect, it } from "vitest";
 import { FaultError } from "../../../src/book/faults.ts";
 import type { DeviceId, PersonId } from "../../../src/book/identity.ts";
-import type { OpenHubLink } from "../../../src/ports/hub-link.ts";
 import { floorNow } from "../../../src/line/floor.ts";
 import type { FromHub, FromTablet } from "../../../src/line/protocol.ts";
+import type { OpenHubLink } from "../../../src/ports/hub-link.ts";
 import { Notebook } from "../../../src/tablet/session/notebook.ts";
 import { joinHub } from "../../../src/tablet/session/uplink.ts";
 import { aGradingId, anEntryId, aPen } from "../../builders/a-pen.ts";

@@ -1,4 +1,6 @@
 import { describe, expect, it } from "vitest";
+import type { AnyEntry } from "../../../src/belt-test/scorebook/entry.ts";
+import { isLockedFor, lockBody } from "../../../src/belt-test/scorebook/judge-view.ts";
 import { FaultError } from "../../../src/book/faults.ts";
 import type {
   CandidateId,
@@ -8,11 +10,9 @@ import type {
   PersonId,
   SectionId,
 } from "../../../src/book/identity.ts";
-import type { AnyEntry } from "../../../src/belt-test/scorebook/entry.ts";
-import { isLockedFor, lockBody } from "../../../src/belt-test/scorebook/judge-view.ts";
+import type { FromHub, FromTablet } from "../../../src/line/protocol.ts";
 import type { OpenHubLink } from "../../../src/ports/hub-link.ts";
 import type { TabletStore } from "../../../src/ports/tablet-store.ts";
-import type { FromHub, FromTablet } from "../../../src/line/protocol.ts";
 import { Notebook } from "../../../src/tablet/session/notebook.ts";
 import { joinHub } from "../../../src/tablet/session/uplink.ts";
 import { theRestNotSeen } from "../../builders/a-lock.ts";

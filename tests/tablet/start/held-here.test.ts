@@ -1,6 +1,6 @@
 import { describe, expect, it } from "vitest";
-import type { DeviceId, PersonId } from "../../../src/book/identity.ts";
 import { readScorebookFile } from "../../../src/belt-test/scorebook/read-scorebook-file.ts";
+import type { DeviceId, PersonId } from "../../../src/book/identity.ts";
 import { fetchAnew } from "../../../src/tablet/start/fetch-anew.ts";
 import { heldHere } from "../../../src/tablet/start/held-here.ts";
 import { openDexieScorebook } from "../../../src/tablet/storage/dexie-scorebook.ts";

@@ -1,6 +1,6 @@
-import type { PersonId } from "../../../book/identity.ts";
-import type { Step } from "../../../belt-test/planning/script.ts";
 import { askedCells } from "../../../belt-test/scorebook/judge-view.ts";
+import type { Step } from "../../../belt-test/script/script.ts";
+import type { PersonId } from "../../../book/identity.ts";
 import type { Notebook } from "../../session/notebook.ts";
 import { isDoneWith } from "../../session/work-state.ts";
 

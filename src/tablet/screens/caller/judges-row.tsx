@@ -1,4 +1,4 @@
-import type { Step } from "../../../belt-test/planning/script.ts";
+import type { Step } from "../../../belt-test/script/script.ts";
 import { callerWords } from "../../../words/caller-words.ts";
 import { LOCALE } from "../../../words/locale.ts";
 import { Seal } from "../../parts/seal.tsx";

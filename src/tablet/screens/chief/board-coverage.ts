@@ -1,7 +1,7 @@
-import type { CandidateId, PersonId, SectionId } from "../../../book/identity.ts";
-import type { Step } from "../../../belt-test/planning/script.ts";
 import { isAway } from "../../../belt-test/scorebook/presence.ts";
 import type { Scorebook } from "../../../belt-test/scorebook/scorebook.ts";
+import type { Step } from "../../../belt-test/script/script.ts";
+import type { CandidateId, PersonId, SectionId } from "../../../book/identity.ts";
 import type { Notebook } from "../../session/notebook.ts";
 import { isDoneWith, type WorkState, workState } from "../../session/work-state.ts";
 

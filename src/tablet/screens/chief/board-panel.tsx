@@ -1,5 +1,5 @@
+import type { Step } from "../../../belt-test/script/script.ts";
 import type { CandidateId, PersonId } from "../../../book/identity.ts";
-import type { Step } from "../../../belt-test/planning/script.ts";
 import { boardWords } from "../../../words/board-words.ts";
 import { useSay } from "../../parts/use-say.ts";
 import { personName } from "../../session/names.ts";

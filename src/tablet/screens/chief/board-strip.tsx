@@ -1,4 +1,4 @@
-import type { Step } from "../../../belt-test/planning/script.ts";
+import type { Step } from "../../../belt-test/script/script.ts";
 import { boardWords } from "../../../words/board-words.ts";
 import { listed } from "../../../words/listed.ts";
 import { useSay } from "../../parts/use-say.ts";

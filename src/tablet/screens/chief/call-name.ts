@@ -1,6 +1,6 @@
-import type { Step } from "../../../belt-test/planning/script.ts";
 import { itemOf, sectionOf } from "../../../belt-test/rubric/lookup.ts";
 import type { Rubric } from "../../../belt-test/rubric/rubric.ts";
+import type { Step } from "../../../belt-test/script/script.ts";
 import type { boardWords } from "../../../words/board-words.ts";
 import type { Say } from "../../../words/say.ts";
 

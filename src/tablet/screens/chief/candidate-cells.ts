@@ -1,12 +1,17 @@
-import type { CandidateId, PersonId } from "../../../book/identity.ts";
-import { criteriaAt, levelsAt, markedSides, meetsLevelAt } from "../../../belt-test/rubric/lookup.ts";
-import type { Item, Rubric, Section } from "../../../belt-test/rubric/rubric.ts";
+import {
+  criteriaAt,
+  levelsAt,
+  markedSides,
+  meetsLevelAt,
+} from "../../../belt-test/rubric/lookup.ts";
+import type { Item, Rubric, Section, Side } from "../../../belt-test/rubric/rubric.ts";
 import { type Place, placeKey } from "../../../belt-test/scorebook/cell.ts";
-import type { How, Side } from "../../../belt-test/scorebook/entry.ts";
+import type { How } from "../../../belt-test/scorebook/entry.ts";
 import type { Scorebook } from "../../../belt-test/scorebook/scorebook.ts";
 import { caseOf } from "../../../belt-test/verdict/case-of.ts";
 import { isStruck } from "../../../belt-test/verdict/flag-keys.ts";
 import type { Outcome, PanelMark } from "../../../belt-test/verdict/outcome.ts";
+import type { CandidateId, PersonId } from "../../../book/identity.ts";
 
 /** One judge's mark of one cell, as it counts now. */
 export interface Thread {

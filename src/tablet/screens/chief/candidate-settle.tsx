@@ -1,11 +1,11 @@
 import { useState } from "react";
-import type { PersonId } from "../../../book/identity.ts";
 import type { EntryBody } from "../../../belt-test/scorebook/entry.ts";
 import { heldOf } from "../../../belt-test/scorebook/what-was-held.ts";
 import { caseOf } from "../../../belt-test/verdict/case-of.ts";
 import { ifSettled } from "../../../belt-test/verdict/if-settled.ts";
 import { isOpen } from "../../../belt-test/verdict/is-open.ts";
 import type { Flag } from "../../../belt-test/verdict/outcome.ts";
+import type { PersonId } from "../../../book/identity.ts";
 import { Dialog } from "../../parts/dialog.tsx";
 import { Key } from "../../parts/key.tsx";
 import { ReasonField } from "../../parts/reason-field.tsx";

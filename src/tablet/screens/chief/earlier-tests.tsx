@@ -1,7 +1,7 @@
 import { useState } from "react";
+import { SeveritiesFile } from "../../../belt-test/verdict/severities-file.ts";
 import type { PersonId } from "../../../book/identity.ts";
 import { severityToKeep } from "../../../ratings/anchors/kept-severity.ts";
-import { SeveritiesFile } from "../../../belt-test/verdict/severities-file.ts";
 import { anchorsWords } from "../../../words/anchors-words.ts";
 import { longDay } from "../../../words/dates.ts";
 import { listed } from "../../../words/listed.ts";

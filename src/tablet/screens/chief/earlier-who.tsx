@@ -1,7 +1,7 @@
 import { useState } from "react";
-import type { PersonId } from "../../../book/identity.ts";
 import { sameNames } from "../../../belt-test/planning/same-name.ts";
 import type { SeveritiesFile } from "../../../belt-test/verdict/severities-file.ts";
+import type { PersonId } from "../../../book/identity.ts";
 import { anchorsWords } from "../../../words/anchors-words.ts";
 import { longDay } from "../../../words/dates.ts";
 import { Key } from "../../parts/key.tsx";

@@ -1,5 +1,5 @@
-import type { PersonId } from "../../../book/identity.ts";
 import { letIns } from "../../../belt-test/scorebook/let-ins.ts";
+import type { PersonId } from "../../../book/identity.ts";
 import { clockTime } from "../../../words/dates.ts";
 import { keptWords } from "../../../words/kept-words.ts";
 import { useSay } from "../../parts/use-say.ts";

@@ -1,6 +1,6 @@
 import { useState } from "react";
-import type { PersonId } from "../../../book/identity.ts";
 import { retention } from "../../../belt-test/scorebook/retention.ts";
+import type { PersonId } from "../../../book/identity.ts";
 import { longDay } from "../../../words/dates.ts";
 import { keptWords } from "../../../words/kept-words.ts";
 import { Dialog } from "../../parts/dialog.tsx";

@@ -1,5 +1,5 @@
-import type { CandidateId } from "../../../book/identity.ts";
 import { nameIn } from "../../../belt-test/scorebook/name-in.ts";
+import type { CandidateId } from "../../../book/identity.ts";
 import type { Notebook } from "../../session/notebook.ts";
 
 interface Kept {

@@ -1,10 +1,6 @@
-import {
-  agreementWord,
-  RELIABLE,
-  TENTATIVE,
-} from "../../../ratings/agreement/agreement-word.ts";
-import { iccForms } from "../../../ratings/agreement/intraclass.ts";
 import { ADJACENT_GOAL, type PanelReport } from "../../../belt-test/verdict/panel-report.ts";
+import { agreementWord, RELIABLE, TENTATIVE } from "../../../ratings/agreement/agreement-word.ts";
+import { iccForms } from "../../../ratings/agreement/intraclass.ts";
 import { panelWords } from "../../../words/panel-words.ts";
 import { useSay } from "../../parts/use-say.ts";
 

@@ -1,7 +1,7 @@
 import { useState } from "react";
-import type { EntryId } from "../../../book/identity.ts";
 import { mayBeMarked } from "../../../belt-test/scorebook/marked-so-far.ts";
 import { FreeText } from "../../../belt-test/scorebook/side-record.ts";
+import type { EntryId } from "../../../book/identity.ts";
 import { deskWords } from "../../../words/desk-words.ts";
 import { Belt } from "../../parts/belt.tsx";
 import { Dialog } from "../../parts/dialog.tsx";

@@ -1,13 +1,13 @@
-import { FaultError } from "../../../book/faults.ts";
-import type { DeviceId, PersonId } from "../../../book/identity.ts";
 import { type AnyEntry, readEntry } from "../../../belt-test/scorebook/entry.ts";
 import { fold, type Seat } from "../../../belt-test/scorebook/scorebook.ts";
 import { PersonDetails } from "../../../belt-test/scorebook/side-record.ts";
 import { isPlanning, isWrittenByWhoMay, TestPack } from "../../../belt-test/scorebook/test-pack.ts";
 import { isOfVouchingForm, isVouchedEntry } from "../../../belt-test/scorebook/vouched-id.ts";
-import type { Pass } from "../../../ports/tablet-store.ts";
+import { FaultError } from "../../../book/faults.ts";
+import type { DeviceId, PersonId } from "../../../book/identity.ts";
 import { sideDigest } from "../../../line/make-side-record.ts";
 import { sealOfPack, spokenSum } from "../../../line/sealed-pack.ts";
+import type { Pass } from "../../../ports/tablet-store.ts";
 import type { Services } from "../../session/services.tsx";
 
 export interface OpenedPack {

@@ -1,5 +1,5 @@
-import type { DeviceId, GradingId, PersonId } from "../../../book/identity.ts";
 import { RULES } from "../../../belt-test/scorebook/rules.ts";
+import type { DeviceId, GradingId, PersonId } from "../../../book/identity.ts";
 import { makeSideRecord } from "../../../line/make-side-record.ts";
 import type { ChiefKey } from "../../session/chief-key.ts";
 import type { Answer } from "../../session/hub-desk.ts";

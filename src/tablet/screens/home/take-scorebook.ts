@@ -2,9 +2,9 @@ import { type AnyEntry, isKnown } from "../../../belt-test/scorebook/entry.ts";
 import { highestTaken } from "../../../belt-test/scorebook/lamport-leap.ts";
 import { fold } from "../../../belt-test/scorebook/scorebook.ts";
 import { ScorebookFile } from "../../../belt-test/scorebook/scorebook-file.ts";
-import type { Pass, TabletStore } from "../../../ports/tablet-store.ts";
 import { refsIn } from "../../../line/refs-in.ts";
 import { checkedSides } from "../../../line/side-check.ts";
+import type { Pass, TabletStore } from "../../../ports/tablet-store.ts";
 import { readLines } from "../../session/unread-lines.ts";
 
 export type TakenScorebook =

@@ -1,17 +1,9 @@
-import type {
-  CandidateId,
-  CriterionId,
-  EntryId,
-  FaultId,
-  ItemId,
-  PersonId,
-  SectionId,
-} from "../../../book/identity.ts";
 import type { JudgeCall } from "../../../belt-test/planning/judge-calls.ts";
+import type { Side } from "../../../belt-test/rubric/rubric.ts";
 import { DONE } from "../../../belt-test/rubric/rubric.ts";
 import { heads } from "../../../belt-test/scorebook/cell.ts";
 import { countOf } from "../../../belt-test/scorebook/counts.ts";
-import type { AnyEntry, EntryBody, EntryOf, Side } from "../../../belt-test/scorebook/entry.ts";
+import type { AnyEntry, EntryBody, EntryOf } from "../../../belt-test/scorebook/entry.ts";
 import {
   basisOf,
   lockBody,
@@ -27,6 +19,15 @@ import {
   undoOf,
   writtenTogether,
 } from "../../../belt-test/scorebook/undo.ts";
+import type {
+  CandidateId,
+  CriterionId,
+  EntryId,
+  FaultId,
+  ItemId,
+  PersonId,
+  SectionId,
+} from "../../../book/identity.ts";
 import type { Notebook } from "../../session/notebook.ts";
 
 /** The one row of the overall judgements. */

@@ -1,7 +1,5 @@
 import { useDeferredValue, useMemo } from "react";
-import type { PersonId } from "../../../book/identity.ts";
 import type { JudgeCall } from "../../../belt-test/planning/judge-calls.ts";
-import type { Step } from "../../../belt-test/planning/script.ts";
 import type { EntryOf } from "../../../belt-test/scorebook/entry.ts";
 import {
   blankCells,
@@ -11,6 +9,8 @@ import {
   workOf,
 } from "../../../belt-test/scorebook/judge-view.ts";
 import type { Scorebook } from "../../../belt-test/scorebook/scorebook.ts";
+import type { Step } from "../../../belt-test/script/script.ts";
+import type { PersonId } from "../../../book/identity.ts";
 import type { Notebook } from "../../session/notebook.ts";
 
 export interface JudgeWork {

@@ -1,6 +1,6 @@
 import { useState } from "react";
-import type { FaultCode } from "../../../book/faults.ts";
 import { testPack } from "../../../belt-test/scorebook/test-pack.ts";
+import type { FaultCode } from "../../../book/faults.ts";
 import { sealedPack, spokenSum } from "../../../line/sealed-pack.ts";
 import { setUpWords } from "../../../words/set-up-words.ts";
 import { FileKey } from "../../parts/file-key.tsx";

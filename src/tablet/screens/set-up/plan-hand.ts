@@ -1,4 +1,3 @@
-import type { CandidateId, PersonId, RubricId, SectionId } from "../../../book/identity.ts";
 import { laneOrder } from "../../../belt-test/planning/lane-order.ts";
 import type { RosterCandidate } from "../../../belt-test/planning/roster.ts";
 import type { SuggestedWave } from "../../../belt-test/planning/suggested-waves.ts";
@@ -7,6 +6,7 @@ import type { EntryBody, Role } from "../../../belt-test/scorebook/entry.ts";
 import { isShutTo } from "../../../belt-test/scorebook/is-shut-to.ts";
 import type { Entrant, Seat } from "../../../belt-test/scorebook/scorebook.ts";
 import type { SideRecord } from "../../../belt-test/scorebook/side-record.ts";
+import type { CandidateId, PersonId, RubricId, SectionId } from "../../../book/identity.ts";
 import { makeSideRecord } from "../../../line/make-side-record.ts";
 import { enterCandidate, excuseYoung } from "../../session/enter-candidate.ts";
 import { heldWithoutHub } from "../../session/held-without-hub.ts";

@@ -1,8 +1,8 @@
-import type { PersonId } from "../../../book/identity.ts";
 import { type Merged, mergeable } from "../../../belt-test/intake/persons-file.ts";
 import { type AnyEntry, isKnown } from "../../../belt-test/scorebook/entry.ts";
 import { ScorebookFile } from "../../../belt-test/scorebook/scorebook-file.ts";
 import type { SideRecord } from "../../../belt-test/scorebook/side-record.ts";
+import type { PersonId } from "../../../book/identity.ts";
 import { sideDigest } from "../../../line/make-side-record.ts";
 import { refsIn } from "../../../line/refs-in.ts";
 import { checkedSides } from "../../../line/side-check.ts";

@@ -1,5 +1,5 @@
 import { useEffect, useState } from "react";
-import { lineLoad } from "../../../belt-test/planning/line-load.ts";
+import { lineLoad } from "../../../belt-test/rubric/line-load.ts";
 import type { Rubric } from "../../../belt-test/rubric/rubric.ts";
 import { setUpWords } from "../../../words/set-up-words.ts";
 import { Belt } from "../../parts/belt.tsx";

@@ -1,6 +1,6 @@
 import { useState } from "react";
-import type { PersonId } from "../../../book/identity.ts";
 import type { Seat } from "../../../belt-test/scorebook/scorebook.ts";
+import type { PersonId } from "../../../book/identity.ts";
 import { setUpWords } from "../../../words/set-up-words.ts";
 import { Dialog } from "../../parts/dialog.tsx";
 import { Key } from "../../parts/key.tsx";

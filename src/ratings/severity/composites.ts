@@ -1,5 +1,5 @@
-import { judgeGroups } from "./components/connected.ts";
-import type { JudgeScores } from "./severity/judge-scores.ts";
+import { judgeGroups } from "../components/connected.ts";
+import type { JudgeScores } from "./judge-scores.ts";
 
 /** Marks as columns, one place for each mark, sorted by candidate and judge; everything by places in lists. */
 export interface MarkedCells {

@@ -1,8 +1,8 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
-import { heaviestStep } from "../../../src/belt-test/planning/heaviest-step.ts";
-import { scoringLoad } from "../../../src/belt-test/planning/scoring-load.ts";
+import { heaviestStep } from "../../../src/belt-test/rubric/heaviest-step.ts";
 import { Rubric } from "../../../src/belt-test/rubric/rubric.ts";
+import { scoringLoad } from "../../../src/belt-test/rubric/scoring-load.ts";
 import { aRubric } from "../../builders/a-rubric.ts";
 import { shippedRubrics } from "../../builders/shipped-rubrics.ts";
 

@@ -1,6 +1,5 @@
 import type { CandidateId, ItemId, SectionId } from "../../book/identity.ts";
-import type { Item, Rubric, Section } from "../rubric/rubric.ts";
-import type { Side } from "../scorebook/entry.ts";
+import type { Item, Rubric, Section, Side } from "../rubric/rubric.ts";
 
 /** One thing the caller calls and the judges watch. */
 export interface Step {

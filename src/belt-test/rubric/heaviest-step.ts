@@ -1,6 +1,6 @@
 import type { CriterionId, ItemId, SectionId } from "../../book/identity.ts";
-import { criteriaAt } from "../rubric/lookup.ts";
-import type { Item, Rubric, Section } from "../rubric/rubric.ts";
+import { criteriaAt } from "./lookup.ts";
+import type { Item, Rubric, Section } from "./rubric.ts";
 import { type ScoringLoad, scoringLoad } from "./scoring-load.ts";
 
 /** Seconds of a call, of one count and of the reset after a set; together 19 s for six counts: our assumption. */

@@ -1,5 +1,5 @@
-import type { Rubric } from "../rubric/rubric.ts";
 import { type HeaviestStep, heaviestStep } from "./heaviest-step.ts";
+import type { Rubric } from "./rubric.ts";
 
 /**
  * What do so many lanes ask of one judge, where a rubric has candidates stand in a line?

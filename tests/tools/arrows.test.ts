@@ -1,0 +1,43 @@
+import { expect, it } from "vitest";
+import { breaches, importsIn, importsOfSrc, rings } from "./arrows.ts";
+
+const all = importsOfSrc();
+
+it("keeps to the arrows between folders, and imports no package that is not its folder's", () => {
+  expect(all.length).toBeGreaterThan(3000);
+  expect(breaches(all)).toEqual([]);
+});
+
+it("has no ring of folders", () => {
+  expect(rings(all)).toEqual([]);
+});
+
+it("finds what is planted", () => {
+  const planted = (from: string, text: string) => breaches(importsIn(from, text));
+  expect(planted("ratings/median.ts", 'import * as z from "zod/mini";')).toHaveLength(1);
+  expect(
+    planted("ratings/a.ts", 'import type { R } from "../belt-test/rubric/rubric.ts";'),
+  ).toHaveLength(1);
+  expect(planted("belt-test/verdict/a.ts", 'import { readFileSync } from "node:fs";')).toHaveLength(
+    1,
+  );
+  expect(
+    planted("belt-test/verdict/a.ts", 'const x = await import("../../lab/normal.ts");'),
+  ).toHaveLength(1);
+  expect(planted("tablet/parts/a.tsx", 'import { B } from "../screens/judge/b.tsx";')).toHaveLength(
+    1,
+  );
+  expect(planted("tablet/screens/judge/a.tsx", 'import { B } from "../desk/b.tsx";')).toHaveLength(
+    1,
+  );
+  expect(
+    planted("tablet/screens/judge/a.tsx", 'import { B } from "../../storage/b.ts";'),
+  ).toHaveLength(1);
+  expect(planted("tablet/main.tsx", 'import { b } from "../hub/main.ts";')).toHaveLength(1);
+  expect(planted("new-folder/a.ts", 'import "node:fs";')).toHaveLength(1);
+  const ring = [
+    ...importsIn("book/a/x.ts", 'import { y } from "../b/y.ts";'),
+    ...importsIn("book/b/z.ts", 'import { w } from "../a/w.ts";'),
+  ];
+  expect(rings(ring)).toHaveLength(1);
+});
