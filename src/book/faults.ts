@@ -57,6 +57,7 @@ export const faultCodes = [
   "NUMBER_TAKEN",
   "RUBRIC_BEGUN",
   "NUMBER_BEGUN",
+  "NAME_DECIDED",
   "EXCUSE_LATE",
   "LAMPORT_TOO_HIGH",
   "CLOCK_BACK",

@@ -38,8 +38,14 @@ export class AHub {
     this.port = this.#running.port;
   }
   get desk(): RunningHub["desk"] {
+    return this.#now.desk;
+  }
+  get rooms(): RunningHub["rooms"] {
+    return this.#now.rooms;
+  }
+  get #now(): RunningHub {
     if (!this.#running) throw new Error("AHub: not running");
-    return this.#running.desk;
+    return this.#running;
   }
   get address(): string {
     return `http://127.0.0.1:${this.port}`;

@@ -140,6 +140,38 @@ describe("a further device of somebody's", () => {
     }
   });
 
+  it("[H149] stays whose it is: nobody moves it to somebody else and puts another in its place", async () => {
+    const judge = await onTheLine("judge-1-tablet");
+    await knock("evil");
+    const no = { status: 409, code: "NOT_YOURS" };
+    for (const chief of [coChief, hubsChief])
+      expect(await admit(chief, "judge-1-tablet", "somebody-new")).toMatchObject(no);
+    expect(await admit(coChief, "evil", "judge-1")).toMatchObject({ status: 202 });
+    await hub.desk.revoke(aGradingId, "judge-1-tablet" as DeviceId);
+    expect(await admit(hubsChief, "judge-1-tablet", "somebody-new")).toMatchObject(no);
+    expect(judge.isClosed).toBe(false);
+  });
+
+  it("[H141] also where the door knows of none, and the book has lines of that person", async () => {
+    const lost = await onTheLine("judge-1-tablet");
+    await sent(lost, aMark((day.judges[0] as (typeof day.judges)[number]).pen));
+    lost.drop();
+    database.exec("DELETE FROM devices WHERE person = 'judge-1'");
+    await knock("another");
+    await expect.poll(async () => (await admit(coChief, "another", "judge-1")).status).toBe(200);
+    expect(await inBook()).toMatchObject([{ person: "judge-1", device: "another" }]);
+  });
+
+  it("[H151] who knocks under the id of a chief's other tablet keeps that tablet out of nothing", async () => {
+    const { token } = await hub.desk.makeChief("other-laptop" as DeviceId);
+    await knock("other-laptop");
+    const made = () => hub.desk.makeGrading(token, aGradingId, "other-laptop" as DeviceId);
+    await expect(made()).resolves.toEqual({ grading: aGradingId });
+    const stranger = theirs.get("other-laptop") ?? "";
+    await expect(hub.desk.me(stranger)).rejects.toThrow("TOKEN_WRONG");
+    expect((await hub.desk.admitted(token, aGradingId)).roles).toEqual(["chief"]);
+  });
+
   it("[H141] nobody comes in under the id of a candidate, or as the hub itself", async () => {
     await knock("spare");
     for (const person of [day.candidates[0] ?? "", "hub"])

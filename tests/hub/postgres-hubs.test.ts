@@ -1,5 +1,6 @@
-import { afterEach, beforeEach, describe, expect, it } from "vitest";
+import { afterEach, beforeEach, describe, expect, it, vi } from "vitest";
 import type { AnyEntry } from "../../src/belt-test/scorebook/entry.ts";
+import { letIns } from "../../src/belt-test/scorebook/let-ins.ts";
 import type { DeviceId, PersonId } from "../../src/book/identity.ts";
 import { GradingRoom } from "../../src/hub/room/grading-room.ts";
 import { openStore } from "../../src/hub/store/open-store.ts";
@@ -144,6 +145,51 @@ describe("several hubs on one PostgreSQL", () => {
       await expect.poll(stateOf).toBe(state);
       await judge.until(() => !isAsked(), "that it is asked no more");
     }
+  });
+
+  it("[H150] let in as one person at the same moment, at either, one is the further one", async () => {
+    const chief = await here.desk.makeChief("laptop" as DeviceId);
+    await here.desk.makeGrading(chief.token, aGradingId, "laptop" as DeviceId);
+    await aChiefWithThePlan(here);
+    const code = await here.desk.code(aGradingId);
+    for (let round = 0; round < 6; round++) {
+      const person = `new-${round}`;
+      const admits = [here, there].map(async ({ address, desk }, at) => {
+        const device = `${person}-${at}` as DeviceId;
+        await desk.join({ code, device, name: "Kim", wants: "judge", address: "10.0.0.9" });
+        return () =>
+          fetch(`${address}/api/gradings/${aGradingId}/devices/${device}/admit`, {
+            method: "POST",
+            headers: {
+              authorization: `Bearer ${chief.token}`,
+              "content-type": "application/json",
+            },
+            body: JSON.stringify({ person, roles: ["judge"] }),
+          });
+      });
+      const answers = await Promise.all((await Promise.all(admits)).map((admit) => admit()));
+      expect(answers.map(({ status }) => status)).toEqual([200, 200]);
+      const { book } = await here.rooms.room(aGradingId);
+      await vi.waitFor(() =>
+        expect(letIns(book).filter((line) => line.person === person)).toHaveLength(1),
+      );
+    }
+  });
+
+  it("[H150] ask also at the first press at a hub where nobody has opened the test", async () => {
+    const chief = await there.desk.makeChief("laptop" as DeviceId);
+    await there.desk.makeGrading(chief.token, aGradingId, "laptop" as DeviceId);
+    await aChiefWithThePlan(there);
+    await there.tablet("judge-1", ["judge"]);
+    const code = await here.desk.code(aGradingId);
+    const device = "evil" as DeviceId;
+    await here.desk.join({ code, device, name: "Kim", wants: "judge", address: "10.0.0.9" });
+    const answer = await fetch(`${here.address}/api/gradings/${aGradingId}/devices/evil/admit`, {
+      method: "POST",
+      headers: { authorization: `Bearer ${chief.token}`, "content-type": "application/json" },
+      body: JSON.stringify({ person: "judge-1", roles: ["judge"] }),
+    });
+    expect(answer.status).toBe(202);
   });
 
   it("[H25] send a tablet out at one hub that was revoked at the other, and take nothing from it", async () => {

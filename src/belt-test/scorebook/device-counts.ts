@@ -37,7 +37,8 @@ export class DeviceCounts {
   #goTo(name: CountId, count: Count, n: number): void {
     const before = count.last;
     count.last = n;
-    while (count.taken.has(count.last + 1)) count.last++;
+    // The last place that a number can name has none after it: one more is the same number.
+    while (count.last < Number.MAX_SAFE_INTEGER && count.taken.has(count.last + 1)) count.last++;
     const device = deviceOf(name);
     this.#heardOf.set(device, this.heardOf(device) + count.last - before);
   }

@@ -67,6 +67,9 @@ export class Pen {
     this.#lamport = Math.max(1, this.#lamport);
     const device = countOf(this.device, rules === 1 ? undefined : countedPlace(kind, body));
     const n = (this.#last.get(device) ?? 0) + 1;
+    // Whoever reads it would find it malformed, and the book with it.
+    if (!Number.isSafeInteger(n))
+      throw new RangeError(`Pen: the count ${device} has no place after ${n}`);
     this.#last.set(device, n);
     return { device, n, lamport: this.#lamport };
   }

@@ -5,7 +5,7 @@ import { sectionOf } from "../rubric/lookup.ts";
 import { type EntryOf, isKnown } from "./entry.ts";
 import { firstCallOf, isMarkedToTheEnd } from "./marked-so-far.ts";
 import type { Writer } from "./permit.ts";
-import type { Scorebook } from "./scorebook.ts";
+import type { Entrant, Scorebook } from "./scorebook.ts";
 import { isIn } from "./seal.ts";
 
 /**
@@ -47,7 +47,7 @@ export function refusalOfAway(
 
 /**
  * Who is entered anew keeps to a number that nobody else has. Once the child was called or marked the desk gives no other rubric and no other number,
- * and the chief no other rubric without a reason.
+ * and the chief no other rubric without a reason. Whose the verdict is stands with it: from then on the desk gives no other name.
  * @param at  logical time, as above
  */
 export function refusalOfReentry(
@@ -64,14 +64,25 @@ export function refusalOfReentry(
     number !== before.number &&
     book.entrants.some((other) => other.candidate !== candidate && other.number === number);
   if (isTaken) return { code: "NUMBER_TAKEN", with: { number } };
+  if (wasHad(book, entry)) return null;
+  if (!isChief(writer) && isOtherName(before, entry.body) && isDecided(book, candidate))
+    return { code: "NAME_DECIDED", with: { candidate } };
   const isSame = rubric === before.rubric && (number === before.number || isChief(writer));
-  if (isSame || wasHad(book, entry)) return null;
+  if (isSame) return null;
   if (!isBegun(book, candidate, momentFor(writer, at))) return null;
   if (isChief(writer)) return reason ? null : { code: "REASON_MISSING" };
   return rubric === before.rubric
     ? { code: "NUMBER_BEGUN", with: { candidate, number: before.number } }
     : { code: "RUBRIC_BEGUN", with: { candidate, rubric: before.rubric } };
 }
+
+const isOtherName = (before: Entrant, { details, given }: EntryOf<"entered">["body"]): boolean =>
+  (details !== undefined && details.digest !== before.details?.digest) ||
+  (given !== undefined && given.digest !== before.given?.digest);
+
+/** Whatever time a line bears that comes now. */
+const isDecided = (book: Scorebook, candidate: CandidateId): boolean =>
+  book.verdict(candidate) !== undefined || book.closing !== undefined;
 
 const isChief = ({ roles }: Writer): boolean => roles.includes("chief");
 

@@ -147,7 +147,8 @@ export class FrontDesk {
     if ((await this.#grading(grading)).madeBy !== chief.person)
       throw new FaultError({ code: "GRADING_OTHER" });
     const there = await this.#tables.device(grading, device);
-    if (there && there.person !== chief.person) throw new FaultError({ code: "NOT_YOURS" });
+    // Whoever only knocks under the id of a chief's tablet, which stands in all it wrote, keeps that tablet out of nothing.
+    if (there?.person && there.person !== chief.person) throw new FaultError({ code: "NOT_YOURS" });
     await this.#keep({
       grading,
       device,
@@ -227,6 +228,7 @@ export class FrontDesk {
     const row = await this.#mustDecide(grading, device, byToken);
     const { person: by } = await this.chiefOf(byToken, grading);
     const person = as.person ?? row.person ?? newPerson();
+    mustStay(row, person);
     if (person !== by && (await this.#isChief(grading, person)))
       await this.mustBeHubsChief(byToken);
     return { row, person, by };
@@ -246,14 +248,26 @@ export class FrontDesk {
     if (!(await this.#tables.chief(hashOf(byToken))))
       throw new FaultError({ code: "ROLE_MISSING", with: { kind: "admission" } });
   }
+  /**
+   * Whether nobody has come in as this person before, on whichever hub of this store: of two that come at the same moment one is the first.
+   * @param device that would be it from now on
+   */
+  async isFirst(grading: GradingId, person: PersonId, device: DeviceId): Promise<boolean> {
+    const rows = await this.#tables.devices(grading);
+    if (rows.some((one) => one.person === person)) return false;
+    const first = await this.#tables.settleSetting(`first/${grading}/${person}`, device);
+    return first === device;
+  }
   /** Lets a device in, as somebody who is seated or as somebody new. Whether the one who says so may is asked before: see admissions.ts. */
   async admit(
     grading: GradingId,
     device: DeviceId,
     as: { person?: PersonId | undefined; roles: readonly Role[] },
   ): Promise<{ person: PersonId }> {
-    const { tokenHash, person: before } = await this.#mustDecide(grading, device);
-    const person = as.person ?? before ?? newPerson();
+    const row = await this.#mustDecide(grading, device);
+    const person = as.person ?? row.person ?? newPerson();
+    mustStay(row, person);
+    const { tokenHash } = row;
     const roles = [...new Set(as.roles)];
     this.#beside.stands({ tokenHash, grading, person, roles });
     await this.#decide(grading, device, { state: "admitted", person, roles });
@@ -405,6 +419,13 @@ async function makeKeyPair(tables: DoorTables): Promise<string> {
   return tables.settleSetting("public-key", publicKey);
 }
 
+/**
+ * Whose device it is, or was, it stays: moved to somebody else and another put in its place, that one would read what the first wrote, and nobody would
+ * have been asked. Whoever was let in as the wrong person is shut out, and knocks on anew.
+ */
+function mustStay(row: DeviceRow, person: PersonId): void {
+  if (row.person !== null && row.person !== person) throw new FaultError({ code: "NOT_YOURS" });
+}
 /** It came in once, or would have, and may not any more. */
 export const isOut = ({ state }: DeviceRow): boolean => state === "revoked" || state === "refused";
 const newPerson = (): PersonId => `person-${randomUUID()}` as PersonId;

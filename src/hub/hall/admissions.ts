@@ -1,4 +1,5 @@
 import type { Role } from "../../belt-test/scorebook/entry.ts";
+import type { Scorebook } from "../../belt-test/scorebook/scorebook.ts";
 import { FaultError } from "../../book/faults.ts";
 import type { CandidateId, DeviceId, GradingId, PersonId } from "../../book/identity.ts";
 import type { Clock } from "../../ports/clock.ts";
@@ -49,7 +50,9 @@ export class Admissions {
       await this.#desk.mustBeHubsChief(byToken);
     const isOtherRole = row.state === "admitted" && row.person === person;
     const letIn = () => this.#desk.admit(grading, device, { ...as, person });
-    if (isOtherRole || !(await this.#isFurther(row, person))) {
+    const isFirst = async () =>
+      !hasWritten(room.book, person) && (await this.#desk.isFirst(grading, person, device));
+    if (isOtherRole || (await isFirst())) {
       await letIn();
       return { person, state: "admitted" };
     }
@@ -57,6 +60,7 @@ export class Admissions {
       await this.#note(hall, row, { person, decidedBy: by, agreed });
       await letIn();
     };
+    await hall.hasHeardOthers();
     if (person === by || !this.#mustAsk(hall, row, person)) {
       await enter(false);
       return { person, state: "admitted" };
@@ -74,12 +78,6 @@ export class Admissions {
       no: () => this.#desk.refuse(grading, device),
     });
     return { person, state: "asked" };
-  }
-
-  /** Whether the person has, or had, a device in this test; this very one, when it comes back. */
-  async #isFurther(row: DeviceRow, person: PersonId): Promise<boolean> {
-    const rows = await this.#desk.devices(row.grading);
-    return rows.some((one) => one.person === person);
   }
 
   /** Nobody is asked whose tablets are all away, or who was asked and gave no answer in time. */
@@ -102,4 +100,10 @@ export class Admissions {
     const [first] = refused;
     if (first) throw new FaultError(first.fault);
   }
+}
+
+/** Also where the door, put back from an older copy, knows nothing of the device they wrote on. */
+function hasWritten(book: Scorebook, person: PersonId): boolean {
+  for (const entry of book.entries()) if (entry.by === person) return true;
+  return false;
 }

@@ -22,6 +22,8 @@ const SHOUTS = { most: 20, aSecond: 1 };
 /** Hubs tell each other so often who is on the line; of a hub that was silent for longer than the second nobody is. Milliseconds. */
 const TELL_EVERY_MS = 10_000;
 const GONE_AFTER_MS = 25_000;
+/** The other hubs have said by then who is on the line there, if they hear and are heard. Milliseconds. */
+const OTHERS_SAID_AFTER_MS = 1_000;
 
 /** Everybody on the line of one grading, and what they are told beside the entries. */
 export class Hall {
@@ -40,6 +42,7 @@ export class Hall {
   /** Devices of which the other hubs have not been told yet. */
   readonly #untold = new Set<DeviceId>();
   readonly #news: StoreNews;
+  readonly #openedAtMs: number;
   #presenceSoon: (() => void) | undefined;
   #isClosed = false;
   #isLooking = false;
@@ -54,6 +57,7 @@ export class Hall {
     this.#desk = desk;
     this.#clock = clock;
     this.#news = news;
+    this.#openedAtMs = clock.steadyMs();
     this.#stopListening = [
       room.onNews(({ coverage, turn }) => {
         for (const line of this.#lines) {
@@ -110,6 +114,12 @@ export class Hall {
   /** Whether this person is on the line, here or at another hub, on another device than this one. */
   isHere(person: PersonId, but: DeviceId): boolean {
     return this.#people().some((one) => one.online && one.person === person && one.device !== but);
+  }
+  /** A hall that has only just opened does not know yet who is on the line at the other hubs. */
+  async hasHeardOthers(): Promise<void> {
+    const left = this.#openedAtMs + OTHERS_SAID_AFTER_MS - this.#clock.steadyMs();
+    if (this.#news !== nobodyElse && left > 0)
+      await new Promise<void>((done) => this.#clock.after(left, done));
   }
   /** Asks a person, on whatever devices of theirs are on the line, whether a further one is theirs. */
   ask(asked: Asked): void {

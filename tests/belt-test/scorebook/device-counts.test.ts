@@ -5,9 +5,10 @@ import type { AnyEntry } from "../../../src/belt-test/scorebook/entry.ts";
 import { readEntry } from "../../../src/belt-test/scorebook/entry.ts";
 import { sizeFault } from "../../../src/belt-test/scorebook/entry-sizes.ts";
 import { basisOfPerson } from "../../../src/belt-test/scorebook/out-of-turn.ts";
+import { Pen } from "../../../src/belt-test/scorebook/pen.ts";
 import { fold } from "../../../src/belt-test/scorebook/scorebook.ts";
 import type { DeviceId, PersonId } from "../../../src/book/identity.ts";
-import { aPen } from "../../builders/a-pen.ts";
+import { aGradingId, anEntryId, aPen } from "../../builders/a-pen.ts";
 import { aMark, aTestDay } from "../../builders/a-test-day.ts";
 
 /** In the device's own count, as a stop is. */
@@ -19,6 +20,19 @@ const at = (n: number, lamport: number): AnyEntry => ({
 });
 
 describe("a device's count", () => {
+  it("[S246] ends where a number ends, and no pen goes on from there", () => {
+    const last = Number.MAX_SAFE_INTEGER;
+    const counts = new DeviceCounts();
+    for (const n of [last + 1, last, last - 1]) counts.take(at(n, 1), true);
+    expect(counts.last("judge-1-tablet" as DeviceId)).toBe(last + 1);
+    const device = "judge-1-tablet" as DeviceId;
+    const pen = new Pen({
+      ...{ grading: aGradingId, person: "judge-1" as PersonId, device, makeId: anEntryId },
+      ...{ nowMs: () => 0, last: new Map([[device, last]]) },
+    });
+    expect(() => pen.write("stopped", { wave: 1 })).toThrow(RangeError);
+  });
+
   it("[S37] takes each place once, in order, and never with an earlier logical time than the one before it", () => {
     const tries = fc.array(
       fc.record({ n: fc.integer({ min: 1, max: 9 }), lamport: fc.integer({ min: 1, max: 9 }) }),

@@ -177,6 +177,38 @@ describe("what the desk says of a child after the marks", () => {
     }
   });
 
+  it("[S245] once there is a verdict, or the test is closed, only the chief gives another name", () => {
+    const { plan, desk, chief, entered, verdict, rubric } = aDay();
+    const named = (pen = desk) =>
+      pen.write("entered", {
+        ...{ candidate: mia, number: 1, rubric: rubric.id },
+        details: { id: "side-2", digest: "1".repeat(64) } as never,
+      });
+    const given = (pen = desk) =>
+      pen.write("entered", {
+        ...{ candidate: mia, number: 1, rubric: rubric.id },
+        given: { id: "side-3", digest: "2".repeat(64) } as never,
+      });
+    expect(refusal(fold(plan), atDesk, named())).toBeNull();
+    const closing = chief.write("closed", { basis: {} } as never);
+    for (const decided of [fold([...plan, verdict()]), fold([...plan, closing])])
+      for (const late of [named(), given()])
+        for (const lamport of [1, closing.lamport, closing.lamport + 100]) {
+          const fault = refusal(decided, atDesk, { ...late, lamport });
+          expect(fault?.code).toMatch(/^(NAME_DECIDED|GRADING_CLOSED)$/);
+        }
+    const book = fold([...plan, verdict()]);
+    expect(refusal(book, atDesk, entered(1, rubric.id, desk))).toBeNull();
+    expect(refusal(book, head, named(chief))).toBeNull();
+    // What the chief had when they decided comes again, to a hub that lost it.
+    const had = named();
+    const knowing = chief.write("verdict", {
+      ...{ candidate: mia, result: "retest", computed: "retest", retestSections: [] },
+      basis: { [had.device]: had.n } as never,
+    });
+    expect(refusal(fold([...plan, knowing]), atDesk, had)).toBeNull();
+  });
+
   it("[S231] nobody is entered under the id of somebody on the panel, whom erasing the child would erase", () => {
     const { plan, desk, judges, rubric } = aDay();
     for (const id of ["chief", judges[0]?.person, judges[1]?.person]) {

@@ -3,6 +3,7 @@ import { tmpdir } from "node:os";
 import { join } from "node:path";
 import Database from "libsql";
 import { afterEach, beforeEach, describe, expect, it, vi } from "vitest";
+import { readEntry } from "../../../src/belt-test/scorebook/entry.ts";
 import type { CandidateId, DeviceId, GradingId, PersonId } from "../../../src/book/identity.ts";
 import { buildHub, type Hub } from "../../../src/hub/build-hub.ts";
 import { FrontDesk } from "../../../src/hub/door/front-desk.ts";
@@ -14,7 +15,7 @@ import { openSqliteScorebook } from "../../../src/hub/store/sqlite-scorebook.ts"
 import { makeSideRecord, sideDigest } from "../../../src/line/make-side-record.ts";
 import { type Clock, platformClock } from "../../../src/ports/clock.ts";
 import type { ScorebookStore } from "../../../src/ports/scorebook-store.ts";
-import { aGradingId, anEntryId } from "../../builders/a-pen.ts";
+import { aGradingId, anEntryId, aPen } from "../../builders/a-pen.ts";
 import { aRubric } from "../../builders/a-rubric.ts";
 import { aTestDay } from "../../builders/a-test-day.ts";
 import { candidatesByName } from "../../builders/candidates-by-name.ts";
@@ -246,5 +247,25 @@ describe("the clock of names", () => {
       payload,
     });
     expect(answer.json()).toMatchObject({ code: "FRAME_MALFORMED" });
+  });
+
+  it("[H148] erases also where a device is called as the hub's own hand was, and counts as high as a number goes", async () => {
+    const pens = ["hub-by-command", "hub", "door"].map((device) => aPen("desk", device));
+    const stops = pens.flatMap((pen) =>
+      [Number.MAX_SAFE_INTEGER, Number.MAX_SAFE_INTEGER - 1].map((n) => ({
+        ...pen.write("stopped", { wave: 1 }),
+        n,
+      })),
+    );
+    await store.append(aGradingId, stops);
+    await ask("/erase", { grading: aGradingId, isDry: false });
+    expect(await isErased()).toBe(true);
+    expect(await namesAtDoor()).toEqual([]);
+    const lines = (await store.read(aGradingId, 0)).map(({ entry }) => entry);
+    for (const entry of lines) expect(readEntry(entry)).toMatchObject({ ok: true });
+    // No two of them at one place, and a hub that opens the test reads to its end.
+    const places = lines.map(({ device, n }) => `${device} ${n}`);
+    expect(new Set(places).size).toBe(places.length);
+    expect((await hub.rooms.room(aGradingId)).book.erased.size).toBeGreaterThan(0);
   });
 });
