@@ -6,7 +6,7 @@ import { isWhole, readChainsIn } from "../hub/store/read-chains.ts";
 import { storeFile } from "../hub/store/store-file.ts";
 import { sayTerminal } from "../words/terminal-words.ts";
 import type { Command } from "./command.ts";
-import { storeOptions, storePlace, withStore } from "./data-store.ts";
+import { forgetNoted, storeOptions, storePlace, withStore } from "./data-store.ts";
 import { optionsOf } from "./options.ts";
 import { Trouble } from "./trouble.ts";
 
@@ -23,6 +23,7 @@ export const backup: Command = {
       throw new Trouble([{ say: "no-store", file: place.dataFolder }]);
     const copy = resolve(folder, name);
     if (existsSync(copy)) throw new Trouble([{ say: "export-exists", file: name }]);
+    await forgetNoted(place);
     if (place.address === undefined) backUp(path, copy);
     else
       await withStore(place, {}, async (opened) => {

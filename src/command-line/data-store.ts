@@ -1,4 +1,6 @@
 import { resolve } from "node:path";
+import { FaultError } from "../book/faults.ts";
+import { forgetAgain, openTakenAway } from "../hub/forgetting/forget-again.ts";
 import { type OpenStore, openForCommand, type StorePlace } from "../hub/store/open-store.ts";
 import { isPostgresAddress, shownAddress } from "../hub/store/postgres-address.ts";
 import { Trouble } from "./trouble.ts";
@@ -40,5 +42,22 @@ export async function withStore<T>(
     return await work(opened);
   } finally {
     await opened.close();
+  }
+}
+
+/**
+ * Before anything of a folder is handed out: what was erased, taken back or shut out goes again, for an older copy may have been put there by hand.
+ * A hub at work with it has done so as it began.
+ */
+export async function forgetNoted(place: StorePlace): Promise<void> {
+  const notes = openTakenAway(place.dataFolder);
+  const isNothing = Object.values(notes).every(
+    (log: { all(): readonly unknown[] }) => log.all().length === 0,
+  );
+  if (place.address !== undefined || isNothing) return;
+  try {
+    await withStore(place, { alone: true }, (opened) => forgetAgain(opened, notes));
+  } catch (error) {
+    if (!(error instanceof FaultError) || error.fault.code !== "STORE_IN_USE") throw error;
   }
 }

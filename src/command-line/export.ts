@@ -6,7 +6,7 @@ import { hubsCopy } from "../hub/copies/hubs-copy.ts";
 import type { OpenStore } from "../hub/store/open-store.ts";
 import { sayTerminal } from "../words/terminal-words.ts";
 import type { Command } from "./command.ts";
-import { storeOptions, storePlace, withStore } from "./data-store.ts";
+import { forgetNoted, storeOptions, storePlace, withStore } from "./data-store.ts";
 import { optionsOf } from "./options.ts";
 import { Trouble } from "./trouble.ts";
 
@@ -19,9 +19,9 @@ export const exportCommand: Command = {
       out: { type: "string" },
     });
     if (positionals.length > 1) throw new Trouble([{ say: "export-one-test" }]);
-    const file = await withStore(storePlace(values, folder), {}, (opened) =>
-      scorebookFileOf(opened, positionals[0]),
-    );
+    const place = storePlace(values, folder);
+    await forgetNoted(place);
+    const file = await withStore(place, {}, (opened) => scorebookFileOf(opened, positionals[0]));
     const text = JSON.stringify(file);
     if (values.out === undefined || values.json) out(text);
     if (values.out !== undefined) {

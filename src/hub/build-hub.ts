@@ -15,6 +15,7 @@ import { Crowd } from "./door/crowd.ts";
 import { keepDoors } from "./door/doorkeeper.ts";
 import type { FrontDesk } from "./door/front-desk.ts";
 import { guard, keepToYourself } from "./door/guard.ts";
+import { OpenSockets } from "./door/open-sockets.ts";
 import { hangUpOnRefused } from "./door/refused-upgrade.ts";
 import { SheetLinks } from "./door/sheet-links.ts";
 import { steadyTries } from "./door/steady-tries.ts";
@@ -113,14 +114,18 @@ export async function buildHub(settings: HubSettings): Promise<Hub> {
     forceCloseConnections: true,
     bodyLimit: 64 * 1024,
     requestTimeout: slowAfterMs,
-    // An address that cannot be decoded reaches no route and no error handler.
-    frameworkErrors: sendFault,
+    // An address that cannot be decoded, or is too long, reaches no hook, no route and no error handler.
+    frameworkErrors(error, request, reply) {
+      hangUpOnRefused(request, reply);
+      sendFault(error, request, reply);
+    },
     http: {
       headersTimeout: slowAfterMs,
       connectionsCheckingInterval: Math.min(slowAfterMs, CHECK_SLOW_EVERY_MS),
     },
   });
   app.server.maxConnections = MOST_CONNECTIONS;
+  const sockets = new OpenSockets(app.server);
   const crowd = new Crowd();
   crowd.watch(app.server);
   const links = new SheetLinks(desk.tables, clock.nowMs, (link) =>
@@ -153,7 +158,7 @@ export async function buildHub(settings: HubSettings): Promise<Hub> {
     guard(names, (origin) => neighbours?.has(origin) ?? false),
   );
   app.addHook("onRequest", keepToYourself);
-  app.addHook("onSend", hangUpOnRefused);
+  app.addHook("onSend", async (request, reply) => hangUpOnRefused(request, reply));
   await app.register(helmet, {
     contentSecurityPolicy: {
       useDefaults: false,
@@ -205,6 +210,7 @@ export async function buildHub(settings: HubSettings): Promise<Hub> {
     await rooms.flush();
     rooms.close();
     halls.close();
+    sockets.endSoon();
   });
   return { app, desk, rooms, retention, crowd };
 }

@@ -25,7 +25,16 @@ export const MAX_BATCH = 200;
 
 /** Entries travel as JSON and are read one by one with `readEntry`, so that one bad entry never hides the others. */
 const entries = z.array(z.unknown()).check(z.maxLength(MAX_BATCH));
-const sides = z.array(SideRecord).check(z.maxLength(MAX_BATCH));
+/** Names and texts too: one that cannot be read is left out, and what refers to it is refused by itself. */
+const sides = z.pipe(
+  z.array(z.unknown()).check(z.maxLength(MAX_BATCH)),
+  z.transform((all) =>
+    all.flatMap((one) => {
+      const read = SideRecord.safeParse(one);
+      return read.success ? [read.data] : [];
+    }),
+  ),
+);
 const runs = z.array(z.tuple([z.int(), z.int()]));
 const fault = z.object({
   code: z.enum(faultCodes),

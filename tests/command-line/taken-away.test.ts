@@ -1,4 +1,4 @@
-import { copyFileSync, mkdirSync, readFileSync } from "node:fs";
+import { copyFileSync, mkdirSync, readFileSync, rmSync } from "node:fs";
 import { join } from "node:path";
 import { afterEach, beforeEach, describe, expect, it, vi } from "vitest";
 import { fold } from "../../src/belt-test/scorebook/scorebook.ts";
@@ -195,8 +195,33 @@ describe("a family's link that was taken back", () => {
     await run(folder, ["backup", "before.sqlite"]);
     await run(folder, ["erase", person]);
     await run(folder, ["restore", "before.sqlite", "--set-aside"]);
-    expect(readFileSync(join(folder, "evenhand-data", "evenhand.sqlite"), "latin1")).not.toContain(
-      "Otto Lindqvist",
-    );
+    const stored = readFileSync(join(folder, "evenhand-data", "evenhand.sqlite"), "latin1");
+    expect(stored.includes("Otto Lindqvist")).toBe(false);
   });
+
+  it.each(["export", "backup"])(
+    "[L99] %s hands out nobody who was erased, where an older copy was put beside the notes by hand",
+    async (command) => {
+      await at("evenhand-data");
+      const { desk } = hub as RunningHub;
+      const code = await desk.code(aGradingId);
+      const knock = { code, wants: "judge", address: "", name: "Otto Lindqvist" } as const;
+      await desk.join({ ...knock, device: "first" as DeviceId });
+      const { person } = await desk.admit(aGradingId, "first" as DeviceId, { roles: ["judge"] });
+      await hub?.close();
+      hub = undefined;
+      await run(folder, ["backup", "before.sqlite"]);
+      await run(folder, ["erase", person]);
+      const stored = join(folder, "evenhand-data", "evenhand.sqlite");
+      for (const rest of ["", "-wal", "-shm"]) rmSync(`${stored}${rest}`, { force: true });
+      copyFileSync(join(folder, "before.sqlite"), stored);
+      const out = command === "export" ? ["--out", "out"] : [];
+      const file = command === "export" ? "out" : "again.sqlite";
+      const said = await run(folder, [command, ...(command === "export" ? [] : [file]), ...out]);
+      expect(said.code).toBe(0);
+      const isIn = (path: string) => readFileSync(path, "latin1").includes("Otto Lindqvist");
+      expect(isIn(join(folder, file))).toBe(false);
+      expect(isIn(stored)).toBe(false);
+    },
+  );
 });

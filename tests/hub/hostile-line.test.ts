@@ -45,6 +45,21 @@ describe("a line that means harm, or is only broken", () => {
     expect([broken.isClosed, other.isClosed]).toEqual([false, false]);
   });
 
+  it("[Y194] answers everything of a batch but what refers to a name or text that cannot be read", async () => {
+    const tablet = await hub.tablet("judge-1", ["judge"]);
+    const good = aMark(penOf(0));
+    const words = { id: "side-1", digest: "0".repeat(64) };
+    const place = { candidate: day.candidates[0], section: "blocks", item: null, side: null };
+    const noted = penOf(0).write("note", { ...place, text: words } as never);
+    for (const side of [{ kind: "video" }, null, "words", { id: "side-1", body: 7 }]) {
+      tablet.sayText(JSON.stringify({ frame: "append", entries: [good, noted], sides: [side] }));
+      await tablet.until(() => tablet.acknowledged.includes(good.id), "the mark");
+    }
+    await tablet.until(() => tablet.refused.length >= 4, "the note");
+    expect(new Set(tablet.refused.map(([id]) => id))).toEqual(new Set([noted.id]));
+    expect(tablet.isClosed).toBe(false);
+  });
+
   it("[H5] reads nothing long, and nothing but a hello, of somebody who has not said who it is", async () => {
     const stranger = await ATablet.dial(hub.address);
     stranger.sayText(JSON.stringify({ frame: "append", entries: [aMark(penOf(0))] }));

@@ -31,7 +31,7 @@ export function hubPen(
 }
 
 /** In whose name the hub writes: the chief's, and its own while there is none. */
-export const chiefOrHub = (book: Scorebook): PersonId =>
+const chiefOrHub = (book: Scorebook): PersonId =>
   book.seats.find(({ roles }) => roles.includes("chief"))?.person ?? HUB;
 
 /** The highest logical time that is no secret: closed locks would be told by the book's own. */

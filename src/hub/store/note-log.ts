@@ -1,12 +1,15 @@
 import {
   closeSync,
   existsSync,
+  fstatSync,
   fsyncSync,
+  ftruncateSync,
   mkdirSync,
   openSync,
   readFileSync,
+  readSync,
   statSync,
-  writeSync,
+  writeFileSync,
 } from "node:fs";
 import { dirname } from "node:path";
 import { withStoreFaults } from "./open-database.ts";
@@ -52,10 +55,7 @@ export function openNoteLog<Note>(
       withStoreFaults(file, () => {
         // Beside a database elsewhere, the folder may be a new one.
         mkdirSync(dirname(file), { recursive: true, mode: 0o700 });
-        const log = openSync(file, "a", 0o600);
-        writeSync(log, news.map((one) => `${JSON.stringify(one)}\n`).join(""));
-        fsyncSync(log);
-        closeSync(log);
+        appendWhole(file, news.map((one) => `${JSON.stringify(one)}\n`).join(""));
       });
       for (const one of news) known.set(keyOf(one), one);
       onNote?.();
@@ -64,6 +64,27 @@ export function openNoteLog<Note>(
     has: (key) => known.has(key),
     all: () => [...known.values()],
   };
+}
+
+/** All of it, on the disk, or nothing; and on a line of its own, also after one that a power cut or a full disk tore. */
+function appendWhole(file: string, lines: string): void {
+  const log = openSync(file, "a+", 0o600);
+  try {
+    const before = fstatSync(log).size;
+    try {
+      writeFileSync(log, endsALine(log, before) ? lines : `\n${lines}`);
+      fsyncSync(log);
+    } catch (error) {
+      ftruncateSync(log, before);
+      throw error;
+    }
+  } finally {
+    closeSync(log);
+  }
+}
+function endsALine(log: number, size: number): boolean {
+  const last = Buffer.alloc(1);
+  return size === 0 || (readSync(log, last, 0, 1, size - 1) === 1 && last.toString() === "\n");
 }
 
 const bytesOf = (file: string): number => statSync(file, { throwIfNoEntry: false })?.size ?? 0;

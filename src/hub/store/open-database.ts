@@ -19,8 +19,9 @@ export function openDatabase(path: string, { isTried = false } = {}): HubDatabas
     // NORMAL would lose the last commits of a WAL on a power cut; an acknowledged mark may not be lost.
     database.pragma("synchronous = FULL");
     database.pragma("foreign_keys = ON");
-    // What is erased leaves no bytes behind in free pages.
+    // What is erased leaves no bytes behind in free pages, nor in a file that nobody looks at.
     database.pragma("secure_delete = ON");
+    database.pragma("temp_store = MEMORY");
     if (!isTried) mustBeSound(database, path);
     return database;
   });

@@ -5,7 +5,7 @@ import type { ScorebookStore } from "../../ports/scorebook-store.ts";
 import { nobodyElse, type StoreNews } from "../../ports/store-news.ts";
 import type { StoreRows } from "../../ports/store-rows.ts";
 import { holdFolder } from "./hold-folder.ts";
-import { type HubDatabase, openDatabase } from "./open-database.ts";
+import { type HubDatabase, openDatabase, withStoreFaults } from "./open-database.ts";
 import {
   isWrittenBack,
   type LeftOpen,
@@ -29,6 +29,7 @@ import { sqliteScorebook } from "./sqlite-scorebook.ts";
 import { storeFile } from "./store-file.ts";
 import type { Swept } from "./sweeper.ts";
 import { tryDatabase } from "./try-database.ts";
+import { cleanOnce } from "./written-anew.ts";
 
 /** Everything a hub keeps. */
 export interface OpenStore {
@@ -223,11 +224,13 @@ function openFolder(dataFolder: string, alone: boolean, watched = unwatched): Op
     const isTried = watched.before();
     const database = openDatabase(file, { isTried });
     const store = sqliteScorebook(database, file, (fault) => watched.onFailed(fault, database));
+    const door = sqliteDoorTables(database, file);
+    if (alone) withStoreFaults(file, () => cleanOnce(database, ["sides", "devices"]));
     return {
       name: "sqlite",
       place: dataFolder,
       store,
-      door: sqliteDoorTables(database, file),
+      door,
       rows: async () => sqliteRows(file),
       // A removed row is written over as it goes.
       sweep: async () => "done",

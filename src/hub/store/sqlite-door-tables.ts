@@ -8,6 +8,7 @@ import { makeOwn } from "./own-schema.ts";
 import { doorTables } from "./sqlite-tables.ts";
 import { asBytes, asText } from "./sqlite-text.ts";
 import { inTransaction } from "./transaction.ts";
+import { emptyTheLog, writeAnew } from "./written-anew.ts";
 
 const columns = `${asBytes(["grading", "device", "name", "wants", "state", "person", "roles", "address"])},
   CAST(token_hash AS BLOB) AS tokenHash, since_ms AS sinceMs`;
@@ -95,9 +96,19 @@ export function sqliteDoorTables(database: HubDatabase, path: string): DoorTable
       "UPDATE devices SET state = ?, person = coalesce(?, person), roles = coalesce(?, roles) WHERE grading = ? AND device = ?",
     ),
     forgetNames: database.prepare(
-      "UPDATE devices SET name = '' WHERE grading = ?1 AND (?2 IS NULL OR person = ?2)",
+      "UPDATE devices SET name = '' WHERE grading = ?1 AND (?2 IS NULL OR person = ?2) AND name <> ''",
     ),
-    forgetDevice: database.prepare("UPDATE devices SET name = '' WHERE grading = ? AND device = ?"),
+    forgetDevice: database.prepare(
+      "UPDATE devices SET name = '' WHERE grading = ? AND device = ? AND name <> ''",
+    ),
+  };
+  const forgotten = (forget: () => number): void => {
+    const changes = inTransaction(database, () => {
+      const changed = forget();
+      if (changed > 0) writeAnew(database, "devices");
+      return changed;
+    });
+    if (changes > 0) emptyTheLog(database);
   };
   const guarded = <T>(work: () => T): T => withStoreFaults(path, work);
   const setting = (name: string) => {
@@ -183,7 +194,8 @@ export function sqliteDoorTables(database: HubDatabase, path: string): DoorTable
         return device(grading, id);
       }),
     forgetNames: (grading, person) =>
-      guarded(() => void sql.forgetNames.run(grading, person ?? null)),
-    forgetDevice: (grading, id) => guarded(() => void sql.forgetDevice.run(grading, id)),
+      guarded(() => forgotten(() => sql.forgetNames.run(grading, person ?? null).changes)),
+    forgetDevice: (grading, id) =>
+      guarded(() => forgotten(() => sql.forgetDevice.run(grading, id).changes)),
   };
 }

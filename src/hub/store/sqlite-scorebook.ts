@@ -15,6 +15,7 @@ import { isTitleLine, scorebookTables } from "./sqlite-tables.ts";
 import { asBytes, asText } from "./sqlite-text.ts";
 import { inTransaction } from "./transaction.ts";
 import type { ChainRow } from "./verify-chain.ts";
+import { emptyTheLog, writeAnew } from "./written-anew.ts";
 
 const SALT_BYTES = 16;
 const unreadable = (file: string): Fault => ({
@@ -172,11 +173,14 @@ export function sqliteScorebook(
     sides: (grading) => whileOpen(() => readSides(grading)),
     erase: (grading, about, misfiled = []) =>
       whileOpen(() => {
-        let { changes } = removeSides.run(grading, about);
-        for (const id of misfiled) changes += removeSide.run(grading, id).changes;
-        // Deleted rows are overwritten (`secure_delete`); the log still holds them until it is written back and emptied.
-        if (changes > 0) database.pragma("wal_checkpoint(TRUNCATE)");
-        return changes;
+        const gone = inTransaction(database, () => {
+          let { changes } = removeSides.run(grading, about);
+          for (const id of misfiled) changes += removeSide.run(grading, id).changes;
+          if (changes > 0) writeAnew(database, "sides");
+          return changes;
+        });
+        if (gone > 0) emptyTheLog(database);
+        return gone;
       }),
     gradings: () =>
       whileOpen(() => {
@@ -204,7 +208,7 @@ export function sqliteScorebook(
       isOpen = false;
       // A statement that waits to be collected keeps the log beside the file: nothing is left in it.
       try {
-        database.pragma("wal_checkpoint(TRUNCATE)");
+        emptyTheLog(database);
       } catch {
         // What cannot be written back stays in the log, and the next to open it finds it there.
       }

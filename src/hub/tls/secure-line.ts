@@ -1,9 +1,9 @@
 import { createServer } from "node:https";
 import type { AddressInfo } from "node:net";
-import type { Duplex } from "node:stream";
 import type { FastifyInstance } from "fastify";
 import type { Clock } from "../../ports/clock.ts";
 import type { Crowd } from "../door/crowd.ts";
+import { OpenSockets } from "../door/open-sockets.ts";
 import type { HallCertificate } from "./hall-certificate.ts";
 
 /** How often the machine's addresses and the certificate's end are looked at. */
@@ -54,12 +54,7 @@ export async function listenSecurely(
   server.on("upgrade", (request, socket, head) =>
     app.server.emit("upgrade", request, socket, head),
   );
-  // Node's own list leaves out whoever shook hands and asked for nothing yet.
-  const open = new Set<Duplex>();
-  server.on("connection", (socket) => {
-    open.add(socket);
-    socket.once("close", () => open.delete(socket));
-  });
+  const open = new OpenSockets(server);
   await new Promise<void>((resolve, reject) => {
     server.once("error", reject);
     server.listen({ port, host }, () => {
@@ -89,7 +84,7 @@ export async function listenSecurely(
     async close() {
       stop();
       const closed = new Promise<void>((resolve) => server.close(() => resolve()));
-      for (const socket of open) socket.destroy();
+      open.end();
       await closed;
     },
   };

@@ -3,9 +3,11 @@ import { existsSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from "no
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import canonicalize from "canonicalize";
+import fc from "fast-check";
 import Database from "libsql";
 import { afterAll, beforeEach, describe, expect, it } from "vitest";
 import type { CandidateId, GradingId, SideRecordId } from "../../../src/book/identity.ts";
+import { restore } from "../../../src/hub/store/backup.ts";
 import { openDatabase } from "../../../src/hub/store/open-database.ts";
 import { readChainsIn } from "../../../src/hub/store/read-chains.ts";
 import { openSqliteScorebook, sqliteScorebook } from "../../../src/hub/store/sqlite-scorebook.ts";
@@ -63,6 +65,49 @@ describe("the SQLite file", () => {
     await book.close();
     expect(bytes()).not.toContain("Xanthippe");
     expect(await readChainsIn(file)).toMatchObject([{ entries: 1, broken: null }]);
+  });
+
+  it("[L97] leaves no byte of whom it forgets, also where rows were moved between pages before", async () => {
+    const people = fc.array(
+      fc.record({ place: fc.nat(999), letters: fc.nat(700), isErased: fc.boolean() }),
+      { minLength: 30, maxLength: 60 },
+    );
+    await fc.assert(
+      fc.asyncProperty(people, async (all) => {
+        file = join(folder, `${++made}.sqlite`);
+        const before = openSqliteScorebook(file);
+        const named = all.map((one, at) => ({
+          ...one,
+          about: `candidate-${at}`,
+          family: `Erasmus-${at}-`,
+        }));
+        for (const { about, family, place, letters } of named)
+          await before.append(
+            aGradingId,
+            [],
+            [
+              {
+                // They lie in the order of their ids, which is not that in which they come.
+                ...{ id: `side-${place}-${about}` as SideRecordId, grading: aGradingId },
+                ...{ about: about as CandidateId, kind: "candidate", salt: "0".repeat(32) },
+                body: { family, contact: "x".repeat(letters) },
+              },
+            ],
+          );
+        await before.close();
+        // A copy is filled row by row, and its pages are parted as it grows.
+        const copied = `${file}.copied`;
+        await restore(file, copied);
+        const book = openSqliteScorebook(copied);
+        for (const { about, isErased } of named) if (isErased) await book.erase(aGradingId, about);
+        await book.close();
+        const bytes = readFileSync(copied).toString("latin1");
+        const left = named.filter(({ family }) => bytes.includes(family));
+        expect(left.filter(({ isErased }) => isErased)).toEqual([]);
+        expect(left).toHaveLength(named.filter(({ isErased }) => !isErased).length);
+      }),
+      { numRuns: 10, seed: 1 },
+    );
   });
 
   it("[L14] forgets one person where another's record is damaged, and the damaged one by its id", async () => {
