@@ -27,28 +27,28 @@ const SetUpScreen = lazy(async () => ({
   default: (await import("./screens/set-up/set-up-screen.tsx")).SetUpScreen,
 }));
 const BoardScreen = lazy(async () => ({
-  default: (await import("./screens/chief/board-screen.tsx")).BoardScreen,
+  default: (await import("./screens/board/board-screen.tsx")).BoardScreen,
 }));
 const DoorScreen = lazy(async () => ({
-  default: (await import("./screens/chief/door-screen.tsx")).DoorScreen,
+  default: (await import("./screens/door/door-screen.tsx")).DoorScreen,
 }));
 const PanelScreen = lazy(async () => ({
-  default: (await import("./screens/chief/panel-screen.tsx")).PanelScreen,
+  default: (await import("./screens/panel/panel-screen.tsx")).PanelScreen,
 }));
 const ItemsScreen = lazy(async () => ({
-  default: (await import("./screens/chief/items-screen.tsx")).ItemsScreen,
+  default: (await import("./screens/items/items-screen.tsx")).ItemsScreen,
 }));
 const AnchorsScreen = lazy(async () => ({
-  default: (await import("./screens/chief/anchors-screen.tsx")).AnchorsScreen,
+  default: (await import("./screens/anchors/anchors-screen.tsx")).AnchorsScreen,
 }));
 const KeptScreen = lazy(async () => ({
-  default: (await import("./screens/chief/kept-screen.tsx")).KeptScreen,
+  default: (await import("./screens/kept/kept-screen.tsx")).KeptScreen,
 }));
 const OwnScreen = lazy(async () => ({
   default: (await import("./screens/own/own-screen.tsx")).OwnScreen,
 }));
 const CandidateScreen = lazy(async () => ({
-  default: (await import("./screens/chief/candidate-screen.tsx")).CandidateScreen,
+  default: (await import("./screens/candidate/candidate-screen.tsx")).CandidateScreen,
 }));
 const SheetsScreen = lazy(async () => ({
   default: (await import("./screens/sheets/sheets-screen.tsx")).SheetsScreen,

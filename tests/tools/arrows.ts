@@ -46,11 +46,16 @@ export const ARROWS: Readonly<Record<string, Arrows>> = {
     sees: [...shared, "tablet/parts"],
     packages: ["react", "zod/mini", "uuidv7"],
   },
+  "tablet/in-words": {
+    sees: [...day, "words", "tablet/parts", "tablet/session"],
+    packages: [],
+  },
   "tablet/start": { sees: ["belt-test", "words"], packages: [] },
   "tablet/screens": {
     sees: [
       ...shared,
       ...["tablet/parts", "tablet/look", "tablet/device", "tablet/print", "tablet/session"],
+      "tablet/in-words",
     ],
     packages: ["react", "react-router", "papaparse", "zod/mini", "uuidv7"],
   },

@@ -4,7 +4,7 @@ import { describe, expect, it } from "vitest";
 import type { AnyEntry } from "../../../src/belt-test/scorebook/entry.ts";
 import type { PersonId } from "../../../src/book/identity.ts";
 import { makeSideRecord } from "../../../src/line/make-side-record.ts";
-import { AnchorsScreen } from "../../../src/tablet/screens/chief/anchors-screen.tsx";
+import { AnchorsScreen } from "../../../src/tablet/screens/anchors/anchors-screen.tsx";
 import { OwnScreen } from "../../../src/tablet/screens/own/own-screen.tsx";
 import { aGradingId } from "../../builders/a-pen.ts";
 import { aSession } from "../../builders/a-session.tsx";

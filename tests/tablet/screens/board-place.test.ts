@@ -1,6 +1,6 @@
 import { describe, expect, it } from "vitest";
-import { linePlace } from "../../../src/tablet/screens/chief/board-place.ts";
-import { shownPercent } from "../../../src/tablet/screens/chief/shown-percent.ts";
+import { shownPercent } from "../../../src/tablet/in-words/shown-percent.ts";
+import { linePlace } from "../../../src/tablet/screens/board/board-place.ts";
 import { aRubric } from "../../builders/a-rubric.ts";
 
 describe("a section's place on the line", () => {

@@ -5,7 +5,7 @@ import type { AnyEntry } from "../../../src/belt-test/scorebook/entry.ts";
 import { FreeText } from "../../../src/belt-test/scorebook/side-record.ts";
 import { heldOf } from "../../../src/belt-test/scorebook/what-was-held.ts";
 import type { CandidateId, DeviceId, PersonId, SectionId } from "../../../src/book/identity.ts";
-import { BoardScreen } from "../../../src/tablet/screens/chief/board-screen.tsx";
+import { BoardScreen } from "../../../src/tablet/screens/board/board-screen.tsx";
 import { coverageKey } from "../../../src/tablet/session/work-state.ts";
 import { aMarkedDay } from "../../builders/a-marked-day.ts";
 import { aPen } from "../../builders/a-pen.ts";

@@ -7,7 +7,7 @@ import { FreeText, type SideRecord } from "../../../src/belt-test/scorebook/side
 import { heldOf } from "../../../src/belt-test/scorebook/what-was-held.ts";
 import type { CandidateId, CriterionId, ItemId, SectionId } from "../../../src/book/identity.ts";
 import { makeSideRecord } from "../../../src/line/make-side-record.ts";
-import { CandidateScreen } from "../../../src/tablet/screens/chief/candidate-screen.tsx";
+import { CandidateScreen } from "../../../src/tablet/screens/candidate/candidate-screen.tsx";
 import { ServicesProvider, SessionProvider } from "../../../src/tablet/session/services.tsx";
 import { aMarkedDay } from "../../builders/a-marked-day.ts";
 import { aGradingId } from "../../builders/a-pen.ts";

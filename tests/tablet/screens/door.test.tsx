@@ -4,7 +4,7 @@ import { describe, expect, it, vi } from "vitest";
 import type { AnyEntry } from "../../../src/belt-test/scorebook/entry.ts";
 import type { DeviceId, PersonId } from "../../../src/book/identity.ts";
 import { makeSideRecord } from "../../../src/line/make-side-record.ts";
-import { DoorScreen } from "../../../src/tablet/screens/chief/door-screen.tsx";
+import { DoorScreen } from "../../../src/tablet/screens/door/door-screen.tsx";
 import type { DeviceAtDoor, HubDesk } from "../../../src/tablet/session/hub-desk.ts";
 import { personName } from "../../../src/tablet/session/names.ts";
 import { aGradingId, aPen } from "../../builders/a-pen.ts";

@@ -1,7 +1,7 @@
 import { screen, within } from "@testing-library/react";
 import { describe, expect, it } from "vitest";
 import type { PersonId } from "../../../src/book/identity.ts";
-import { ItemsScreen } from "../../../src/tablet/screens/chief/items-screen.tsx";
+import { ItemsScreen } from "../../../src/tablet/screens/items/items-screen.tsx";
 import { aMarkedDay } from "../../builders/a-marked-day.ts";
 import { aSession } from "../../builders/a-session.tsx";
 import { aTestDay } from "../../builders/a-test-day.ts";

@@ -9,7 +9,7 @@ import type {
   PersonId,
   SideRecordId,
 } from "../../../src/book/identity.ts";
-import { KeptScreen } from "../../../src/tablet/screens/chief/kept-screen.tsx";
+import { KeptScreen } from "../../../src/tablet/screens/kept/kept-screen.tsx";
 import type { BackupState, NamesKept } from "../../../src/tablet/session/hub-desk.ts";
 import { aGradingId, aPen } from "../../builders/a-pen.ts";
 import { aRubric } from "../../builders/a-rubric.ts";

@@ -1,8 +1,8 @@
 import { screen, within } from "@testing-library/react";
 import { describe, expect, it } from "vitest";
 import type { PersonId } from "../../../src/book/identity.ts";
-import { PanelJudges } from "../../../src/tablet/screens/chief/panel-judges.tsx";
-import { PanelScreen } from "../../../src/tablet/screens/chief/panel-screen.tsx";
+import { PanelJudges } from "../../../src/tablet/screens/panel/panel-judges.tsx";
+import { PanelScreen } from "../../../src/tablet/screens/panel/panel-screen.tsx";
 import { panelOf } from "../../../src/tablet/session/outcomes.ts";
 import { aMarkedDay } from "../../builders/a-marked-day.ts";
 import { aSession } from "../../builders/a-session.tsx";

@@ -1,6 +1,6 @@
 import { describe, expect, it } from "vitest";
 import type { Outcome } from "../../../src/belt-test/verdict/outcome.ts";
-import { sureInWords } from "../../../src/tablet/screens/chief/sure-in-words.ts";
+import { sureInWords } from "../../../src/tablet/screens/candidate/sure-in-words.ts";
 import { sayIn } from "../../../src/words/say.ts";
 import { sureWords } from "../../../src/words/sure-words.ts";
 

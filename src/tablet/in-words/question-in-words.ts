@@ -1,21 +1,21 @@
-import { itemOf, sectionOf } from "../../../belt-test/rubric/lookup.ts";
-import { DONE, type Rubric } from "../../../belt-test/rubric/rubric.ts";
-import type { Place } from "../../../belt-test/scorebook/cell.ts";
-import type { Flag, Outcome } from "../../../belt-test/verdict/outcome.ts";
-import type { CandidateId, PersonId } from "../../../book/identity.ts";
-import type { candidateWords } from "../../../words/candidate-words.ts";
-import { halfPoints } from "../../../words/half-points.ts";
-import { listed } from "../../../words/listed.ts";
-import { LOCALE } from "../../../words/locale.ts";
+import { itemOf, sectionOf } from "../../belt-test/rubric/lookup.ts";
+import { DONE, type Rubric } from "../../belt-test/rubric/rubric.ts";
+import type { Place } from "../../belt-test/scorebook/cell.ts";
+import type { Flag, Outcome } from "../../belt-test/verdict/outcome.ts";
+import type { CandidateId, PersonId } from "../../book/identity.ts";
+import type { candidateWords } from "../../words/candidate-words.ts";
+import { halfPoints } from "../../words/half-points.ts";
+import { listed } from "../../words/listed.ts";
+import { LOCALE } from "../../words/locale.ts";
 import {
   effectWords,
   type Names,
   questionSentence,
   type questionsWords,
-} from "../../../words/questions-words.ts";
-import type { Say } from "../../../words/say.ts";
-import { personName } from "../../session/names.ts";
-import type { Notebook } from "../../session/notebook.ts";
+} from "../../words/questions-words.ts";
+import type { Say } from "../../words/say.ts";
+import { personName } from "../session/names.ts";
+import type { Notebook } from "../session/notebook.ts";
 import { shownPercent } from "./shown-percent.ts";
 
 type SayCandidate = Say<keyof (typeof candidateWords)["english"]>;

@@ -1,8 +1,8 @@
-import type { CandidateId } from "../../../book/identity.ts";
-import { candidateWords } from "../../../words/candidate-words.ts";
-import { questionsWords } from "../../../words/questions-words.ts";
-import { useSay } from "../../parts/use-say.ts";
-import { useNotebook } from "../../session/services.tsx";
+import type { CandidateId } from "../../book/identity.ts";
+import { candidateWords } from "../../words/candidate-words.ts";
+import { questionsWords } from "../../words/questions-words.ts";
+import { useSay } from "../parts/use-say.ts";
+import { useNotebook } from "../session/services.tsx";
 import type { Told } from "./question-in-words.ts";
 
 /** Words, rubric and book for what is said of one candidate; undefined while the rubric has not arrived. */

@@ -1,11 +1,11 @@
 import { useState } from "react";
 import type { PersonId } from "../../../book/identity.ts";
+import { levelInWords, nameOf, placeInWords, type Told } from "../../in-words/question-in-words.ts";
 import { CheckField } from "../../parts/check-field.tsx";
 import { Dialog } from "../../parts/dialog.tsx";
 import { Key } from "../../parts/key.tsx";
 import { useReturnOfFocus } from "../../parts/use-return-of-focus.ts";
 import type { CellOfAll } from "./candidate-cells.ts";
-import { levelInWords, nameOf, placeInWords, type Told } from "./question-in-words.ts";
 
 interface CandidateAskProps {
   told: Told;

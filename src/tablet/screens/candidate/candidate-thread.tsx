@@ -1,9 +1,9 @@
 import type { CSSProperties } from "react";
 import { meetsLevelAt } from "../../../belt-test/rubric/lookup.ts";
 import type { Section } from "../../../belt-test/rubric/rubric.ts";
+import { levelInWords, shortName, type Told } from "../../in-words/question-in-words.ts";
 import { LevelGlyph } from "../../parts/level-glyph.tsx";
 import { type CellOfAll, levelAt, type Thread } from "./candidate-cells.ts";
-import { levelInWords, shortName, type Told } from "./question-in-words.ts";
 
 /** One cell: a thread a judge, hung left or right of the line, and the panel mark as a seal stroke through them. */
 export function CandidateThreads({

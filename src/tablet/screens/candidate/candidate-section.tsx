@@ -7,12 +7,6 @@ import type { Outcome, SectionOutcome } from "../../../belt-test/verdict/outcome
 import type { CandidateId } from "../../../book/identity.ts";
 import { listed } from "../../../words/listed.ts";
 import { LOCALE } from "../../../words/locale.ts";
-import { Key } from "../../parts/key.tsx";
-import { mayAskAgain } from "../../session/may-ask-again.ts";
-import { useLibrary } from "../../session/use-library.ts";
-import { isHere } from "./board-coverage.ts";
-import { type CellOfAll, levelAt, type Rows, rowsOf } from "./candidate-cells.ts";
-import { CandidateThreads } from "./candidate-thread.tsx";
 import {
   criterionTitle,
   itemTitle,
@@ -20,8 +14,14 @@ import {
   placeInWords,
   shortName,
   type Told,
-} from "./question-in-words.ts";
-import { shownPercent } from "./shown-percent.ts";
+} from "../../in-words/question-in-words.ts";
+import { shownPercent } from "../../in-words/shown-percent.ts";
+import { Key } from "../../parts/key.tsx";
+import { isHere } from "../../session/board-coverage.ts";
+import { mayAskAgain } from "../../session/may-ask-again.ts";
+import { useLibrary } from "../../session/use-library.ts";
+import { type CellOfAll, levelAt, type Rows, rowsOf } from "./candidate-cells.ts";
+import { CandidateThreads } from "./candidate-thread.tsx";
 
 interface CandidateSectionProps {
   told: Told;

@@ -2,10 +2,10 @@ import type { Step } from "../../../belt-test/script/script.ts";
 import type { CandidateId, PersonId } from "../../../book/identity.ts";
 import { boardWords } from "../../../words/board-words.ts";
 import { useSay } from "../../parts/use-say.ts";
+import { isHere, judgeTally } from "../../session/board-coverage.ts";
 import { personName } from "../../session/names.ts";
 import { useNotebook } from "../../session/services.tsx";
 import { isDoneWith, workState } from "../../session/work-state.ts";
-import { isHere, judgeTally } from "./board-coverage.ts";
 import { useMinute } from "./use-minute.ts";
 
 interface BoardPanelProps {

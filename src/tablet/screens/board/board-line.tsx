@@ -10,10 +10,10 @@ import { Belt } from "../../parts/belt.tsx";
 import { LevelGlyph } from "../../parts/level-glyph.tsx";
 import { Seal } from "../../parts/seal.tsx";
 import { useSay } from "../../parts/use-say.ts";
+import { isHere, sectionTally, waitsFor } from "../../session/board-coverage.ts";
 import { givenName } from "../../session/names.ts";
 import type { Outcomes } from "../../session/outcomes.ts";
 import { useNotebook } from "../../session/services.tsx";
-import { isHere, sectionTally, waitsFor } from "./board-coverage.ts";
 import { linePlace } from "./board-place.ts";
 import "./board-line.css";
 

@@ -3,8 +3,8 @@ import type { Outcome } from "../../../belt-test/verdict/outcome.ts";
 import { halfPoints } from "../../../words/half-points.ts";
 import type { Say } from "../../../words/say.ts";
 import type { sureWords } from "../../../words/sure-words.ts";
+import { sectionTitle, type Told } from "../../in-words/question-in-words.ts";
 import { givenName } from "../../session/names.ts";
-import { sectionTitle, type Told } from "./question-in-words.ts";
 
 type SaySure = Say<keyof (typeof sureWords)["english"]>;
 

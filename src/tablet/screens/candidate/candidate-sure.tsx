@@ -7,8 +7,6 @@ import { ownJudges } from "../../../belt-test/verdict/own-judges.ts";
 import { type SmallestChange, smallestChange } from "../../../belt-test/verdict/smallest-change.ts";
 import { listed } from "../../../words/listed.ts";
 import { sureWords } from "../../../words/sure-words.ts";
-import { useSay } from "../../parts/use-say.ts";
-import { givenName } from "../../session/names.ts";
 import {
   criterionTitle,
   itemTitle,
@@ -17,7 +15,9 @@ import {
   sectionTitle,
   shortName,
   type Told,
-} from "./question-in-words.ts";
+} from "../../in-words/question-in-words.ts";
+import { useSay } from "../../parts/use-say.ts";
+import { givenName } from "../../session/names.ts";
 import { sureInWords } from "./sure-in-words.ts";
 
 /** How sure the result is, words before numbers, and the fewest marks that would make it another. */

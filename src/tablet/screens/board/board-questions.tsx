@@ -5,12 +5,12 @@ import type { Flag } from "../../../belt-test/verdict/outcome.ts";
 import type { Review } from "../../../belt-test/verdict/review-queue.ts";
 import type { CandidateId } from "../../../book/identity.ts";
 import { boardWords } from "../../../words/board-words.ts";
+import { questionInWords } from "../../in-words/question-in-words.ts";
+import { useTelling } from "../../in-words/use-told.ts";
 import { useSay } from "../../parts/use-say.ts";
 import { givenName } from "../../session/names.ts";
 import type { Outcomes } from "../../session/outcomes.ts";
 import { useNotebook } from "../../session/services.tsx";
-import { questionInWords } from "./question-in-words.ts";
-import { useTelling } from "./use-told.ts";
 
 /** Open questions of the whole test: those that could change a verdict, a card a candidate, weightiest first; the rest is folded away. */
 export function BoardQuestions({ outcomes }: { outcomes: Outcomes }) {

@@ -1,7 +1,7 @@
 import type { Outcome } from "../../../belt-test/verdict/outcome.ts";
 import { listed } from "../../../words/listed.ts";
-import { sectionTally, waitsFor } from "./board-coverage.ts";
-import { nameOf, type Told } from "./question-in-words.ts";
+import { nameOf, type Told } from "../../in-words/question-in-words.ts";
+import { sectionTally, waitsFor } from "../../session/board-coverage.ts";
 
 /** What is still closed, and whom it waits for: how much is marked, never which level. */
 export function CandidateWaits({ told, outcome }: { told: Told; outcome: Outcome }) {

@@ -3,10 +3,10 @@ import { FreeText } from "../../../belt-test/scorebook/side-record.ts";
 import { isOpen } from "../../../belt-test/verdict/is-open.ts";
 import type { Flag, Outcome } from "../../../belt-test/verdict/outcome.ts";
 import { halfPoints } from "../../../words/half-points.ts";
+import { nameOf, questionInWords, questionSubject } from "../../in-words/question-in-words.ts";
+import type { useTelling } from "../../in-words/use-told.ts";
 import { Key } from "../../parts/key.tsx";
 import { mayAskAgain } from "../../session/may-ask-again.ts";
-import { nameOf, questionInWords, questionSubject } from "./question-in-words.ts";
-import type { useTelling } from "./use-told.ts";
 
 type Telling = NonNullable<ReturnType<ReturnType<typeof useTelling>>>;
 

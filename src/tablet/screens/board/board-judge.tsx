@@ -11,12 +11,12 @@ import { ReasonField } from "../../parts/reason-field.tsx";
 import { SelectField } from "../../parts/select-field.tsx";
 import { useReturnOfFocus } from "../../parts/use-return-of-focus.ts";
 import { useSay } from "../../parts/use-say.ts";
+import { isHere, waitsFor } from "../../session/board-coverage.ts";
 import { heldWithoutHub } from "../../session/held-without-hub.ts";
 import { givenName, personName } from "../../session/names.ts";
 import type { Notebook } from "../../session/notebook.ts";
 import { useNotebook, useSideRecords } from "../../session/services.tsx";
 import { notSeenCells } from "../../session/work-state.ts";
-import { isHere, waitsFor } from "./board-coverage.ts";
 import { callName, callWords } from "./call-name.ts";
 
 interface BoardJudgeProps {

@@ -6,14 +6,19 @@ import { ifSettled } from "../../../belt-test/verdict/if-settled.ts";
 import { isOpen } from "../../../belt-test/verdict/is-open.ts";
 import type { Flag } from "../../../belt-test/verdict/outcome.ts";
 import type { PersonId } from "../../../book/identity.ts";
+import {
+  placeInWords,
+  sectionTitle,
+  shortName,
+  type Told,
+} from "../../in-words/question-in-words.ts";
+import { resultInWords } from "../../in-words/result-in-words.ts";
+import { shownPercent } from "../../in-words/shown-percent.ts";
 import { Dialog } from "../../parts/dialog.tsx";
 import { Key } from "../../parts/key.tsx";
 import { ReasonField } from "../../parts/reason-field.tsx";
 import { useReturnOfFocus } from "../../parts/use-return-of-focus.ts";
 import { useSideRecords } from "../../session/services.tsx";
-import { placeInWords, sectionTitle, shortName, type Told } from "./question-in-words.ts";
-import { resultInWords } from "./result-in-words.ts";
-import { shownPercent } from "./shown-percent.ts";
 
 type Decision = EntryBody<"review-settled">["decision"];
 interface Way {

@@ -4,8 +4,8 @@ import { judgeTotals } from "../../../belt-test/verdict/judge-totals.ts";
 import type { Outcome } from "../../../belt-test/verdict/outcome.ts";
 import { halfPoints } from "../../../words/half-points.ts";
 import { wholeWords } from "../../../words/whole-words.ts";
+import { shortName, type Told } from "../../in-words/question-in-words.ts";
 import { useSay } from "../../parts/use-say.ts";
-import { shortName, type Told } from "./question-in-words.ts";
 import "./candidate-whole.css";
 
 /** The stretch of the scale that is shown, in percent: everything that hangs there and room beside it, 40 points at least, so that dots do not hide each other. */

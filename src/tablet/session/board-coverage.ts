@@ -1,9 +1,9 @@
-import { isAway } from "../../../belt-test/scorebook/presence.ts";
-import type { Scorebook } from "../../../belt-test/scorebook/scorebook.ts";
-import type { Step } from "../../../belt-test/script/script.ts";
-import type { CandidateId, PersonId, SectionId } from "../../../book/identity.ts";
-import type { Notebook } from "../../session/notebook.ts";
-import { isDoneWith, type WorkState, workState } from "../../session/work-state.ts";
+import { isAway } from "../../belt-test/scorebook/presence.ts";
+import type { Scorebook } from "../../belt-test/scorebook/scorebook.ts";
+import type { Step } from "../../belt-test/script/script.ts";
+import type { CandidateId, PersonId, SectionId } from "../../book/identity.ts";
+import type { Notebook } from "./notebook.ts";
+import { isDoneWith, type WorkState, workState } from "./work-state.ts";
 
 /** Of how many judges, or sections, something is asked, and how many are done; before the reveal nothing finer is told. */
 export interface Tally {

@@ -2,9 +2,9 @@ import type { Step } from "../../../belt-test/script/script.ts";
 import { boardWords } from "../../../words/board-words.ts";
 import { listed } from "../../../words/listed.ts";
 import { useSay } from "../../parts/use-say.ts";
+import { stepJudges } from "../../session/board-coverage.ts";
 import { personName } from "../../session/names.ts";
 import { useNotebook } from "../../session/services.tsx";
-import { stepJudges } from "./board-coverage.ts";
 import { callName, callWords } from "./call-name.ts";
 
 /** Sets, and how many judges are done with each: a box a set, filled from below; the set being called wears the seal. */

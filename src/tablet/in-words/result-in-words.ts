@@ -1,7 +1,7 @@
-import { isOpen } from "../../../belt-test/verdict/is-open.ts";
-import type { Outcome, SectionOutcome } from "../../../belt-test/verdict/outcome.ts";
-import { listed } from "../../../words/listed.ts";
-import { givenName } from "../../session/names.ts";
+import { isOpen } from "../../belt-test/verdict/is-open.ts";
+import type { Outcome, SectionOutcome } from "../../belt-test/verdict/outcome.ts";
+import { listed } from "../../words/listed.ts";
+import { givenName } from "../session/names.ts";
 import { itemTitle, sectionTitle, type Told } from "./question-in-words.ts";
 import { shownPercent } from "./shown-percent.ts";
 

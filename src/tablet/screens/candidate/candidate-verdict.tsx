@@ -7,6 +7,8 @@ import { hindrances } from "../../../belt-test/verdict/review-queue.ts";
 import type { SectionId } from "../../../book/identity.ts";
 import { listed } from "../../../words/listed.ts";
 import { questionsWords } from "../../../words/questions-words.ts";
+import { nameOf, type Told } from "../../in-words/question-in-words.ts";
+import { resultInWords } from "../../in-words/result-in-words.ts";
 import { CheckField } from "../../parts/check-field.tsx";
 import { Dialog } from "../../parts/dialog.tsx";
 import { Key } from "../../parts/key.tsx";
@@ -15,8 +17,6 @@ import { useReturnOfFocus } from "../../parts/use-return-of-focus.ts";
 import { useSay } from "../../parts/use-say.ts";
 import { givenName } from "../../session/names.ts";
 import { useSideRecords } from "../../session/services.tsx";
-import { nameOf, type Told } from "./question-in-words.ts";
-import { resultInWords } from "./result-in-words.ts";
 
 interface CandidateVerdictProps {
   told: Told;

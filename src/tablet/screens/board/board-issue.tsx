@@ -3,12 +3,12 @@ import type { Outcome } from "../../../belt-test/verdict/outcome.ts";
 import type { CandidateId } from "../../../book/identity.ts";
 import { boardWords } from "../../../words/board-words.ts";
 import { candidateWords } from "../../../words/candidate-words.ts";
+import { retestHeadline } from "../../in-words/result-in-words.ts";
 import { Dialog } from "../../parts/dialog.tsx";
 import { Key } from "../../parts/key.tsx";
 import { useSay } from "../../parts/use-say.ts";
 import { givenName } from "../../session/names.ts";
 import { useNotebook } from "../../session/services.tsx";
-import { retestHeadline } from "./result-in-words.ts";
 
 interface BoardIssueProps {
   open: boolean;
