@@ -1,0 +1,44 @@
+import { readdirSync, readFileSync } from "node:fs";
+import { join } from "node:path";
+import { fileURLToPath } from "node:url";
+import { expect, it } from "vitest";
+
+const src = fileURLToPath(new URL("../../src", import.meta.url));
+const texts = readdirSync(src, { recursive: true, encoding: "utf8" })
+  .filter((name) => /\.(ts|tsx|mjs)$/.test(name))
+  .map((name) => readFileSync(join(src, name), "utf8"));
+const areas = readdirSync(join(src, "words/en")).map((name) => name.replace(".json", ""));
+
+/** Keys that are put together out of pieces, `due-${state}`, with what each may come to. */
+const templates = new Map(
+  texts.map((text) => [
+    text,
+    [...text.matchAll(/`([\w.-]*(?:\$\{[^`{}]*\}[\w.-]*)+)`/g)].map(([, template = ""]) => {
+      const pieces = template.split(/\$\{[^}]*\}/);
+      const pattern = pieces.map((piece) => piece.replaceAll(".", "\\.")).join("[\\w.-]+");
+      return { letters: pieces.join("").replace(/\W/g, "").length, is: new RegExp(`^${pattern}$`) };
+    }),
+  ]),
+);
+
+function isSaid(key: string, text: string, isSpeaker: boolean): boolean {
+  if (text.includes(`"${key}"`) || text.includes(`.${key}`)) return true;
+  if (isSpeaker && text.includes(`${key}:`)) return true;
+  // Two letters are a word of its own; of a hyphen alone every key could be made.
+  const able = templates.get(text)?.filter(({ letters }) => letters >= 2 || isSpeaker) ?? [];
+  return able.some(({ is }) => is.test(key));
+}
+
+it.each(areas)("says every message of %s somewhere", (area) => {
+  const catalogue = JSON.parse(readFileSync(join(src, `words/en/${area}.json`), "utf8")) as object;
+  const speaks = (text: string) =>
+    text.includes(`/${area}-words.ts"`) ||
+    text.includes(`/${area}.json"`) ||
+    // The set-up's own words, which it reads by itself.
+    (area === "make-ready" && text.includes('"./words.mjs"'));
+  expect(texts.some(speaks)).toBe(true);
+  const unsaid = Object.keys(catalogue).filter(
+    (key) => !texts.some((text) => isSaid(key, text, speaks(text))),
+  );
+  expect(unsaid).toEqual([]);
+});
