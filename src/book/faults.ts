@@ -5,13 +5,8 @@
 export const faultCodes = [
   // reading what comes from outside
   "FILE_MISSING",
-  "FILE_NOT_JSON",
-  "RUBRIC_MALFORMED",
   "RUBRIC_UNSOUND",
   "RUBRIC_UNKNOWN",
-  "ROSTER_MALFORMED",
-  "MARKS_MALFORMED",
-  "SCOREBOOK_MALFORMED",
   "PACK_CHANGED",
   "ENTRY_MALFORMED",
   "FRAME_MALFORMED",

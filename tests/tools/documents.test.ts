@@ -1,4 +1,5 @@
-import { existsSync, readFileSync } from "node:fs";
+import { existsSync, readdirSync, readFileSync } from "node:fs";
+import { join } from "node:path";
 import { fileURLToPath } from "node:url";
 import { describe, expect, it } from "vitest";
 import { faultCodes } from "../../src/book/faults.ts";
@@ -13,6 +14,15 @@ describe("the documents", () => {
       ([, code = "", sentence]) => [code, sentence],
     );
     expect(rows).toEqual(faultCodes.map((code) => [code, words[`fault.${code}`]]));
+  });
+
+  it("name no fault that is never raised", () => {
+    const src = fileURLToPath(new URL("src", root));
+    const code = readdirSync(src, { recursive: true, encoding: "utf8" })
+      .filter((name) => /\.tsx?$/.test(name) && name !== join("book", "faults.ts"))
+      .map((name) => readFileSync(join(src, name), "utf8"))
+      .join("\n");
+    expect(faultCodes.filter((one) => !code.includes(`"${one}"`))).toEqual([]);
   });
 
   it("point only at files that are there", () => {
