@@ -6,11 +6,15 @@ import { faultCodes } from "../../src/book/faults.ts";
 import words from "../../src/words/en/faults.json" with { type: "json" };
 
 const root = new URL("../../", import.meta.url);
+const docs = readdirSync(new URL("docs", root))
+  .filter((name) => name.endsWith(".md"))
+  .map((name) => `docs/${name}`);
+const all = ["README.md", "DEVELOPERS.md", ...docs];
 const read = (name: string) => readFileSync(new URL(name, root), "utf8");
 
 describe("the documents", () => {
   it("list every fault code with the sentence a person reads", () => {
-    const rows = [...read("DEVELOPERS.md").matchAll(/^\| `([A-Z_]+)` \| (.*) \|$/gm)].map(
+    const rows = [...read("docs/faults.md").matchAll(/^\| `([A-Z_]+)` \| (.*) \|$/gm)].map(
       ([, code = "", sentence]) => [code, sentence],
     );
     expect(rows).toEqual(faultCodes.map((code) => [code, words[`fault.${code}`]]));
@@ -26,17 +30,32 @@ describe("the documents", () => {
   });
 
   it("point only at files that are there", () => {
-    for (const name of ["README.md", "DEVELOPERS.md"]) {
+    for (const name of all) {
       const links = [...read(name).matchAll(/\]\((?!https?:)([^)#]+)\)/g)].map(
         ([, path = ""]) => path,
       );
       const paths = [
         ...read(name).matchAll(/`((?:src|tests|scoring-rubrics|demo-data)\/[\w./-]+)`/g),
       ].map(([, path = ""]) => path);
-      const missing = [...links, ...paths].filter(
-        (path) => !existsSync(fileURLToPath(new URL(path, root))),
-      );
+      const there = [
+        ...links.map((link) => new URL(link, new URL(name, root))),
+        ...paths.map((path) => new URL(path, root)),
+      ];
+      const missing = there.map((one) => fileURLToPath(one)).filter((one) => !existsSync(one));
       expect(missing).toEqual([]);
     }
+  });
+
+  it("are read without scrolling sideways, and the README in a few minutes", () => {
+    for (const name of all) {
+      const long = read(name)
+        .split("\n")
+        .filter((line) => line.length > 120 && !line.startsWith("|"));
+      expect([name, long]).toEqual([name, []]);
+    }
+    const words = read("README.md")
+      .replace(/\]\([^)]*\)/g, "]")
+      .match(/\p{L}[\p{L}’'-]*/gu);
+    expect(words?.length).toBeLessThan(1000);
   });
 });
