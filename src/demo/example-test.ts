@@ -1,8 +1,9 @@
 import type { FastifyPluginAsync, FastifyRequest } from "fastify";
 import { uuidv7 } from "uuidv7";
 import * as z from "zod/mini";
+import type { Role } from "../belt-test/kinds/body-parts.ts";
 import { waveScript } from "../belt-test/planning/wave-script.ts";
-import type { AnyEntry, Role } from "../belt-test/scorebook/entry.ts";
+import type { AnyEntry } from "../belt-test/scorebook/entry.ts";
 import { lastOf } from "../belt-test/scorebook/last-of.ts";
 import { Pen } from "../belt-test/scorebook/pen.ts";
 import { fold } from "../belt-test/scorebook/scorebook.ts";

@@ -1,9 +1,10 @@
+import type { Role, TextRef } from "../belt-test/kinds/body-parts.ts";
 import { agesOut } from "../belt-test/planning/excused-by-age.ts";
 import { ring } from "../belt-test/planning/ring.ts";
 import type { FaultLibrary } from "../belt-test/rubric/fault-library.ts";
 import type { Rubric } from "../belt-test/rubric/rubric.ts";
 import { inTwo } from "../belt-test/scorebook/candidate-details.ts";
-import type { AnyEntry, Role, TextRef } from "../belt-test/scorebook/entry.ts";
+import type { AnyEntry } from "../belt-test/scorebook/entry.ts";
 import type { Pen } from "../belt-test/scorebook/pen.ts";
 import { RULES } from "../belt-test/scorebook/rules.ts";
 import type { SideRecord } from "../belt-test/scorebook/side-record.ts";

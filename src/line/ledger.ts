@@ -1,4 +1,5 @@
-import type { AnyEntry, EntryKind } from "../belt-test/scorebook/entry.ts";
+import { kindsThatAre } from "../belt-test/kinds/all-kinds.ts";
+import type { AnyEntry } from "../belt-test/scorebook/entry.ts";
 import { isAway } from "../belt-test/scorebook/presence.ts";
 import { Scorebook } from "../belt-test/scorebook/scorebook.ts";
 import { sight } from "../belt-test/scorebook/sight.ts";
@@ -73,17 +74,7 @@ export class Ledger {
 }
 
 /** The kinds that can make the last missing lock unnecessary, or give it. */
-const mayOpen: ReadonlySet<string> = new Set<EntryKind>([
-  "locked",
-  "revealed",
-  "recused",
-  "assigned",
-  "judge-replaced",
-  "withdrawn",
-  "absent",
-  "unfit",
-  "closed",
-]);
+const mayOpen = kindsThatAre("may-open");
 
 /** What an entry must be opened in before anybody but its writer is sent it; undefined for what nobody waits for. */
 export function waitsOf(entry: AnyEntry): Waits | undefined {

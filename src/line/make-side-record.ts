@@ -1,7 +1,7 @@
 import { sha256 } from "@noble/hashes/sha2.js";
 import { bytesToHex, utf8ToBytes } from "@noble/hashes/utils.js";
 import canonicalize from "canonicalize";
-import type { TextRef } from "../belt-test/scorebook/entry.ts";
+import type { TextRef } from "../belt-test/kinds/body-parts.ts";
 import type { SideRecord } from "../belt-test/scorebook/side-record.ts";
 import { vouchedSideId } from "../belt-test/scorebook/vouched-id.ts";
 

@@ -1,6 +1,6 @@
 import * as z from "zod/mini";
+import { Role } from "../belt-test/kinds/body-parts.ts";
 import { Side } from "../belt-test/rubric/rubric.ts";
-import { Role } from "../belt-test/scorebook/entry.ts";
 import { SideRecord } from "../belt-test/scorebook/side-record.ts";
 import { faultCodes } from "../book/faults.ts";
 import {

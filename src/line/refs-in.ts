@@ -1,4 +1,5 @@
-import { type AnyEntry, TextRef } from "../belt-test/scorebook/entry.ts";
+import { TextRef } from "../belt-test/kinds/body-parts.ts";
+import type { AnyEntry } from "../belt-test/scorebook/entry.ts";
 
 /** The side records an entry refers to, wherever in its body they are named. */
 export function refsIn(entry: AnyEntry): TextRef[] {

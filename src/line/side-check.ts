@@ -1,4 +1,5 @@
-import { type AnyEntry, isKnown, type TextRef } from "../belt-test/scorebook/entry.ts";
+import type { TextRef } from "../belt-test/kinds/body-parts.ts";
+import { type AnyEntry, isKnown } from "../belt-test/scorebook/entry.ts";
 import { isOutOfTurn } from "../belt-test/scorebook/out-of-turn.ts";
 import {
   type AroundEntry,

@@ -1,4 +1,4 @@
-import type { Role } from "../belt-test/scorebook/entry.ts";
+import type { Role } from "../belt-test/kinds/body-parts.ts";
 import type { DeviceId, GradingId, PersonId } from "../book/identity.ts";
 
 type DoorState = "waiting" | "admitted" | "refused" | "revoked";

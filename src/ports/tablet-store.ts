@@ -1,4 +1,5 @@
-import type { AnyEntry, Role } from "../belt-test/scorebook/entry.ts";
+import type { Role } from "../belt-test/kinds/body-parts.ts";
+import type { AnyEntry } from "../belt-test/scorebook/entry.ts";
 import type { SideRecord } from "../belt-test/scorebook/side-record.ts";
 import type { DeviceId, EntryId, GradingId, PersonId, SideRecordId } from "../book/identity.ts";
 import type { SignedHead } from "../book/signed-head.ts";

@@ -1,6 +1,6 @@
 import { type ComponentType, lazy, Suspense } from "react";
 import { BrowserRouter, Route, Routes } from "react-router";
-import type { Role } from "../belt-test/scorebook/entry.ts";
+import type { Role } from "../belt-test/kinds/body-parts.ts";
 import { Lost } from "./screens/frame/lost.tsx";
 import { LostBoundary } from "./screens/frame/lost-boundary.tsx";
 import { Only } from "./screens/frame/only.tsx";

@@ -1,7 +1,7 @@
 import { mkdtempSync, rmSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
-import type { Role } from "../../src/belt-test/scorebook/entry.ts";
+import type { Role } from "../../src/belt-test/kinds/body-parts.ts";
 import type { DeviceId, GradingId, PersonId } from "../../src/book/identity.ts";
 import { type RunningHub, startHub } from "../../src/hub/main.ts";
 import { aGradingId } from "./a-pen.ts";

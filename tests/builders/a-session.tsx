@@ -1,7 +1,8 @@
 import { render } from "@testing-library/react";
 import type { ReactElement } from "react";
 import { MemoryRouter, Route, Routes } from "react-router";
-import type { AnyEntry, Role } from "../../src/belt-test/scorebook/entry.ts";
+import type { Role } from "../../src/belt-test/kinds/body-parts.ts";
+import type { AnyEntry } from "../../src/belt-test/scorebook/entry.ts";
 import type { SideRecord } from "../../src/belt-test/scorebook/side-record.ts";
 import type { DeviceId, PersonId } from "../../src/book/identity.ts";
 import type { Pass } from "../../src/ports/tablet-store.ts";

@@ -1,6 +1,7 @@
 import { afterEach, describe, expect, it } from "vitest";
+import type { Role } from "../../src/belt-test/kinds/body-parts.ts";
 import { assignedPlaces } from "../../src/belt-test/scorebook/assigned-places.ts";
-import type { AnyEntry, Role } from "../../src/belt-test/scorebook/entry.ts";
+import type { AnyEntry } from "../../src/belt-test/scorebook/entry.ts";
 import { fold } from "../../src/belt-test/scorebook/scorebook.ts";
 import type { SideRecord } from "../../src/belt-test/scorebook/side-record.ts";
 import type { CandidateId, ItemId, PersonId, SectionId } from "../../src/book/identity.ts";

@@ -1,7 +1,8 @@
 import fc from "fast-check";
 import Database from "libsql";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
-import type { AnyEntry, Role } from "../../src/belt-test/scorebook/entry.ts";
+import type { Role } from "../../src/belt-test/kinds/body-parts.ts";
+import type { AnyEntry } from "../../src/belt-test/scorebook/entry.ts";
 import { letIns } from "../../src/belt-test/scorebook/let-ins.ts";
 import type { DeviceId, PersonId } from "../../src/book/identity.ts";
 import { buildHub, type Hub } from "../../src/hub/build-hub.ts";

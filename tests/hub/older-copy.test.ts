@@ -1,7 +1,8 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
+import type { Role } from "../../src/belt-test/kinds/body-parts.ts";
 import { assignedPlaces } from "../../src/belt-test/scorebook/assigned-places.ts";
-import type { AnyEntry, Role } from "../../src/belt-test/scorebook/entry.ts";
+import type { AnyEntry } from "../../src/belt-test/scorebook/entry.ts";
 import { lockBody } from "../../src/belt-test/scorebook/judge-view.ts";
 import type { Pen } from "../../src/belt-test/scorebook/pen.ts";
 import { fold, lateQuestion, type Scorebook } from "../../src/belt-test/scorebook/scorebook.ts";

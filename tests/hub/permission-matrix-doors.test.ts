@@ -1,6 +1,6 @@
 import Database from "libsql";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
-import type { Role } from "../../src/belt-test/scorebook/entry.ts";
+import type { Role } from "../../src/belt-test/kinds/body-parts.ts";
 import type { DeviceId, GradingId, PersonId } from "../../src/book/identity.ts";
 import { buildHub, type Hub } from "../../src/hub/build-hub.ts";
 import { FrontDesk } from "../../src/hub/door/front-desk.ts";

@@ -1,16 +1,11 @@
 import type { AddressInfo } from "node:net";
 import Database from "libsql";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
+import { type EntryKind, entryKinds } from "../../src/belt-test/kinds/all-kinds.ts";
+import type { Basis, Role } from "../../src/belt-test/kinds/body-parts.ts";
 import { FaultLibrary } from "../../src/belt-test/rubric/fault-library.ts";
 import { basisFor } from "../../src/belt-test/scorebook/counts.ts";
-import {
-  type AnyEntry,
-  type Basis,
-  type EntryBody,
-  type EntryKind,
-  entryKinds,
-  type Role,
-} from "../../src/belt-test/scorebook/entry.ts";
+import type { AnyEntry, EntryBody } from "../../src/belt-test/scorebook/entry.ts";
 import { basisOfPerson } from "../../src/belt-test/scorebook/out-of-turn.ts";
 import type { Pen } from "../../src/belt-test/scorebook/pen.ts";
 import { RULES } from "../../src/belt-test/scorebook/rules.ts";

@@ -1,7 +1,7 @@
 import type { AddressInfo } from "node:net";
 import Database from "libsql";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
-import type { Role } from "../../src/belt-test/scorebook/entry.ts";
+import type { Role } from "../../src/belt-test/kinds/body-parts.ts";
 import { FaultError } from "../../src/book/faults.ts";
 import type { DeviceId, PersonId } from "../../src/book/identity.ts";
 import { buildHub, type Hub } from "../../src/hub/build-hub.ts";

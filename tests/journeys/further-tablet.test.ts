@@ -1,6 +1,6 @@
 import type { Page } from "playwright-core";
 import { afterAll, beforeAll, expect, it } from "vitest";
-import type { Role } from "../../src/belt-test/scorebook/entry.ts";
+import type { Role } from "../../src/belt-test/kinds/body-parts.ts";
 import type { DeviceId } from "../../src/book/identity.ts";
 import type { AHub } from "../builders/a-hub.ts";
 import { aGradingId } from "../builders/a-pen.ts";

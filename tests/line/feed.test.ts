@@ -1,6 +1,7 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
-import type { AnyEntry, EntryOf, Role } from "../../src/belt-test/scorebook/entry.ts";
+import type { Role } from "../../src/belt-test/kinds/body-parts.ts";
+import type { AnyEntry, EntryOf } from "../../src/belt-test/scorebook/entry.ts";
 import type { Viewer } from "../../src/belt-test/scorebook/sight.ts";
 import type { StoredEntry } from "../../src/belt-test/scorebook/stored-entry.ts";
 import type {

@@ -1,4 +1,4 @@
-import type { Role } from "../../src/belt-test/scorebook/entry.ts";
+import type { Role } from "../../src/belt-test/kinds/body-parts.ts";
 import type { ScorebookFile } from "../../src/belt-test/scorebook/scorebook-file.ts";
 import type { GradingId, PersonId } from "../../src/book/identity.ts";
 import type { Round } from "../world/lying-hall.ts";

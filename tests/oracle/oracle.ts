@@ -1,6 +1,6 @@
 import { mkdirSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
-import { entryKinds } from "../../src/belt-test/scorebook/entry.ts";
+import { entryKinds } from "../../src/belt-test/kinds/all-kinds.ts";
 import {
   type Answers,
   answersDigest,

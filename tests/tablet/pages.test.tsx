@@ -1,7 +1,7 @@
 import { act, screen, waitFor } from "@testing-library/react";
 import { Route, Routes, useLocation } from "react-router";
 import { describe, expect, it } from "vitest";
-import type { Role } from "../../src/belt-test/scorebook/entry.ts";
+import type { Role } from "../../src/belt-test/kinds/body-parts.ts";
 import { pageRoutes, pages } from "../../src/tablet/router.tsx";
 import { SessionFrame } from "../../src/tablet/screens/frame/session-frame.tsx";
 import { aSession } from "../builders/a-session.tsx";

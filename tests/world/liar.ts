@@ -1,5 +1,6 @@
+import type { Role } from "../../src/belt-test/kinds/body-parts.ts";
 import { countedPlace, countOf } from "../../src/belt-test/scorebook/counts.ts";
-import type { AnyEntry, Role } from "../../src/belt-test/scorebook/entry.ts";
+import type { AnyEntry } from "../../src/belt-test/scorebook/entry.ts";
 import type { SideRecord } from "../../src/belt-test/scorebook/side-record.ts";
 import type { CountId, EntryId, GradingId, PersonId } from "../../src/book/identity.ts";
 import type { Handed } from "../../src/hub/room/grading-room.ts";

@@ -1,9 +1,5 @@
-import type {
-  AnyEntry,
-  EntryBody,
-  EntryKind,
-  EntryOf,
-} from "../../src/belt-test/scorebook/entry.ts";
+import type { EntryKind } from "../../src/belt-test/kinds/all-kinds.ts";
+import type { AnyEntry, EntryBody, EntryOf } from "../../src/belt-test/scorebook/entry.ts";
 import { Pen } from "../../src/belt-test/scorebook/pen.ts";
 import { fold, Scorebook } from "../../src/belt-test/scorebook/scorebook.ts";
 import type { SideRecord } from "../../src/belt-test/scorebook/side-record.ts";

@@ -1,5 +1,6 @@
 import canonicalize from "canonicalize";
-import { type AnyEntry, isKnown, type Role } from "../../src/belt-test/scorebook/entry.ts";
+import type { Role } from "../../src/belt-test/kinds/body-parts.ts";
+import { type AnyEntry, isKnown } from "../../src/belt-test/scorebook/entry.ts";
 import { Scorebook } from "../../src/belt-test/scorebook/scorebook.ts";
 import type { SideRecord } from "../../src/belt-test/scorebook/side-record.ts";
 import { asOpened } from "../../src/belt-test/verdict/as-opened.ts";

@@ -1,4 +1,6 @@
-import type { EntryBody, EntryKind, Role, TextRef } from "../../src/belt-test/scorebook/entry.ts";
+import type { EntryKind } from "../../src/belt-test/kinds/all-kinds.ts";
+import type { Role, TextRef } from "../../src/belt-test/kinds/body-parts.ts";
+import type { EntryBody } from "../../src/belt-test/scorebook/entry.ts";
 import type { SideRecord } from "../../src/belt-test/scorebook/side-record.ts";
 import type { CandidateId, GradingId, PersonId } from "../../src/book/identity.ts";
 import { makeSideRecord } from "../../src/line/make-side-record.ts";

@@ -1,5 +1,5 @@
 import type { WebSocket } from "@fastify/websocket";
-import type { Role } from "../../src/belt-test/scorebook/entry.ts";
+import type { Role } from "../../src/belt-test/kinds/body-parts.ts";
 import { FaultError } from "../../src/book/faults.ts";
 import type { DeviceId, GradingId, PersonId } from "../../src/book/identity.ts";
 import { FrontDesk } from "../../src/hub/door/front-desk.ts";

@@ -1,5 +1,5 @@
 import { createHash } from "node:crypto";
-import type { Role } from "../../src/belt-test/scorebook/entry.ts";
+import type { Role } from "../../src/belt-test/kinds/body-parts.ts";
 import type { CandidateId, GradingId, PersonId } from "../../src/book/identity.ts";
 import type { ScorebookStore } from "../../src/ports/scorebook-store.ts";
 import type { TabletStore } from "../../src/ports/tablet-store.ts";

@@ -1,8 +1,8 @@
 import type { CandidateId, SideRecordId } from "../../book/identity.ts";
+import type { TextRef } from "../kinds/body-parts.ts";
 import type { FaultLibrary } from "../rubric/fault-library.ts";
 import type { Rubric } from "../rubric/rubric.ts";
 import { candidateDetails } from "../scorebook/candidate-details.ts";
-import type { TextRef } from "../scorebook/entry.ts";
 import type { Scorebook } from "../scorebook/scorebook.ts";
 import { FreeText, PersonDetails, type SideRecord } from "../scorebook/side-record.ts";
 import { caseOf } from "../verdict/case-of.ts";

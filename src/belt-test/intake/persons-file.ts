@@ -1,8 +1,9 @@
 import type { CountId, DeviceId, GradingId, PersonId, SideRecordId } from "../../book/identity.ts";
 import { orderedText } from "../../book/ordered-text.ts";
+import type { TextRef } from "../kinds/body-parts.ts";
 import { deviceOf } from "../scorebook/counts.ts";
 import { DeviceCounts } from "../scorebook/device-counts.ts";
-import { type AnyEntry, readEntry, type TextRef } from "../scorebook/entry.ts";
+import { type AnyEntry, readEntry } from "../scorebook/entry.ts";
 import { heldFirst } from "../scorebook/held-first.ts";
 import { inOrder } from "../scorebook/in-order.ts";
 import { isOutOfTurn } from "../scorebook/out-of-turn.ts";

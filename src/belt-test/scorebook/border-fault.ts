@@ -1,20 +1,14 @@
 import type { Fault } from "../../book/faults.ts";
+import { kindsThatAre, rowOf } from "../kinds/all-kinds.ts";
 import { isCountedRightly } from "./counts.ts";
-import { type AnyEntry, type EntryKind, isKnown } from "./entry.ts";
+import { type AnyEntry, isKnown } from "./entry.ts";
 import { sizeFault } from "./entry-sizes.ts";
-import { writersOf } from "./permit.ts";
 
 /** No tablet's clock is so wrong by accident, and a date beyond the year 275760 breaks whoever writes it down. Milliseconds since 1970. */
 const LATEST_MS = Date.UTC(2200, 0, 1);
 
 /** The title, rubrics and the fault library are words for everybody; a box is none. */
-const worded: ReadonlySet<string> = new Set<EntryKind>([
-  "opened",
-  "frozen",
-  "rubric-replaced",
-  "faults-frozen",
-  "held-sealed",
-]);
+const worded = kindsThatAre("worded");
 /** Ids, dates, digests and the keys of questions have no blank in them; words that somebody writes have. */
 const words = /[\s\p{C}]/u;
 /** The key of a question is the longest of them. */
@@ -35,7 +29,7 @@ export function borderFault(entry: AnyEntry): Fault | null {
       with: { path: "device", detail: "a count of another place" },
     };
   if (size) return size;
-  if (isKnown(entry) && entry.at > LATEST_MS && writersOf[entry.kind] !== "anyone")
+  if (isKnown(entry) && entry.at > LATEST_MS && rowOf(entry.kind).writers !== "anyone")
     return { code: "ENTRY_MALFORMED", with: { path: "at", detail: "not a time of our days" } };
   const path = worded.has(entry.kind) ? undefined : wordsIn(entry);
   return path === undefined

@@ -7,8 +7,8 @@ import type {
   SectionId,
 } from "../../book/identity.ts";
 import { byAge, type Stamp } from "../../book/order.ts";
+import type { How, MarkValue } from "../kinds/body-parts.ts";
 import type { Side } from "../rubric/rubric.ts";
-import type { How, MarkValue } from "./entry.ts";
 
 /** Where in the rubric a mark belongs. `item: null` is a criterion marked once a section. */
 export interface Place {

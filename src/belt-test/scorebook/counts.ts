@@ -1,6 +1,8 @@
 import { fnv1a } from "../../book/fnv.ts";
 import type { CandidateId, CountId, DeviceId, SectionId } from "../../book/identity.ts";
-import { type AnyEntry, type Basis, type EntryKind, isKnown } from "./entry.ts";
+import { kindsThatAre } from "../kinds/all-kinds.ts";
+import type { Basis } from "../kinds/body-parts.ts";
+import { type AnyEntry, isKnown } from "./entry.ts";
 
 /**
  * A device counts what it writes of each child's section by itself, apart from all else it writes: whoever is sent what is open could tell
@@ -12,14 +14,11 @@ export interface CountedPlace {
   section: SectionId;
 }
 
-const ofPlaces: ReadonlySet<EntryKind> = new Set<EntryKind>([
-  ...(["mark", "overall", "faults", "note"] as const),
-  ...(["locked", "answered"] as const),
-]);
+const ofPlaces = kindsThatAre("of-a-place");
 
 /** The one place whose marks this is, or speaks of; undefined for everything else, and for lines of the first rules over several children. */
 export function countedPlace(kind: string, body: object): CountedPlace | undefined {
-  if (!ofPlaces.has(kind as EntryKind)) return undefined;
+  if (!ofPlaces.has(kind)) return undefined;
   const { section, candidate, candidates, cells } = body as {
     section: SectionId;
     candidate?: CandidateId;

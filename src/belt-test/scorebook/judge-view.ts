@@ -1,12 +1,13 @@
 import type { CandidateId, CriterionId, ItemId, PersonId } from "../../book/identity.ts";
 import { NOW } from "../../book/order.ts";
+import type { Basis } from "../kinds/body-parts.ts";
 import { criteriaAt, itemOf, meetsLevelAt, sectionOf } from "../rubric/lookup.ts";
 import type { Item, Section } from "../rubric/rubric.ts";
 import type { Step } from "../script/script.ts";
 import { assignedPlaces } from "./assigned-places.ts";
 import type { Place } from "./cell.ts";
 import { basisFor, type CountedPlace } from "./counts.ts";
-import type { Basis, EntryBody, EntryOf } from "./entry.ts";
+import type { EntryBody, EntryOf } from "./entry.ts";
 import { basisOfPerson } from "./out-of-turn.ts";
 import type { Scorebook } from "./scorebook.ts";
 

@@ -1,5 +1,6 @@
 import type { CandidateId, PersonId, SectionId } from "../../book/identity.ts";
-import { type AnyEntry, type EntryKind, type EntryOf, isKnown } from "./entry.ts";
+import { kindsThatAre } from "../kinds/all-kinds.ts";
+import { type AnyEntry, type EntryOf, isKnown } from "./entry.ts";
 import { fold, type Scorebook } from "./scorebook.ts";
 
 interface Place {
@@ -10,10 +11,7 @@ interface Place {
 export type MovedOpening = Place & { why: "open" | "plan" };
 
 /** Entries that say when marks are open. */
-const opening: ReadonlySet<EntryKind> = new Set<EntryKind>([
-  ...(["opened", "assigned", "judge-replaced", "recused"] as const),
-  ...(["locked", "revealed", "held", "closed"] as const),
-]);
+const opening = kindsThatAre("of-openings");
 
 /**
  * The first child and section whose marks this entry, come late with an old logical time, would open at a moment that leaves somebody out:
@@ -35,7 +33,7 @@ export function movedOpening(
       judgesIn(book).some((judge) => book.hasLocked(judge, candidate, section)),
   );
   if (places.length === 0) return undefined;
-  const then = fold([...book.entries()].filter(({ kind }) => opening.has(kind as EntryKind)));
+  const then = fold([...book.entries()].filter(({ kind }) => opening.has(kind)));
   then.add(entry);
   for (const place of places) {
     const why = movedTo(book, then, place);

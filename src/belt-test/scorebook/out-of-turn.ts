@@ -1,8 +1,10 @@
 import type { PersonId } from "../../book/identity.ts";
-import type { AnyEntry, Basis, EntryKind } from "./entry.ts";
-import { isHeld } from "./held-first.ts";
+import { kindsThatAre } from "../kinds/all-kinds.ts";
+import type { Basis } from "../kinds/body-parts.ts";
+import type { AnyEntry } from "./entry.ts";
 
-const kinds: ReadonlySet<string> = new Set<EntryKind>(["stopped", "incident", "withdrawn"]);
+const kinds = kindsThatAre("out-of-turn");
+const hubs = kindsThatAre("hub's");
 
 /** A stop, an incident, a withdrawal: taken of everybody, whatever is missing before it. Its place in the count tells nothing of how far a device has come. */
 export const isOutOfTurn = ({ kind }: AnyEntry): boolean => kinds.has(kind);
@@ -12,7 +14,7 @@ export const isOutOfTurn = ({ kind }: AnyEntry): boolean => kinds.has(kind);
  * Nor does what a hub says itself, of what it held or whom it let in: each line of that is a count of its own.
  */
 export const tellsOfCount = (entry: AnyEntry): boolean =>
-  !isOutOfTurn(entry) && !isHeld(entry) && entry.kind !== "let-in";
+  !isOutOfTurn(entry) && !hubs.has(entry.kind);
 
 /** How far one person has come in each count. */
 export function basisOfPerson(entries: Iterable<AnyEntry>, person: PersonId): Basis {

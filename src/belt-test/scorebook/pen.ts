@@ -1,6 +1,8 @@
 import type { CountId, DeviceId, EntryId, GradingId, PersonId } from "../../book/identity.ts";
+import { type EntryKind, kindsThatAre } from "../kinds/all-kinds.ts";
+import type { Basis } from "../kinds/body-parts.ts";
 import { countedPlace, countOf } from "./counts.ts";
-import type { Basis, EntryBody, EntryKind, EntryOf } from "./entry.ts";
+import type { EntryBody, EntryOf } from "./entry.ts";
 import { RULES, type Rules, rulesOf } from "./rules.ts";
 import { vouchedEntryId } from "./vouched-id.ts";
 
@@ -24,7 +26,7 @@ export interface PenSettings {
  * What is told to nobody before the reveal does not make logical time go on: whoever sees the clock of a judge's next stop
  * would know how many taps came before it. On the device the count says what came first.
  */
-const untimed: ReadonlySet<EntryKind> = new Set<EntryKind>(["mark", "overall", "faults", "note"]);
+const untimed = kindsThatAre("untimed");
 
 /** Where an entry is written: in which count, at which place of it, at which logical time. */
 export interface PenPlace {

@@ -1,18 +1,13 @@
 import type { Fault } from "../../book/faults.ts";
 import type { CandidateId, PersonId, SectionId } from "../../book/identity.ts";
 import { NOW } from "../../book/order.ts";
+import { kindsThatAre, rowOf } from "../kinds/all-kinds.ts";
+import type { Role } from "../kinds/body-parts.ts";
 import { criteriaAt, itemOf, levelsAt, markedSides, sectionOf } from "../rubric/lookup.ts";
 import { assignedPlaces } from "./assigned-places.ts";
 import type { Place } from "./cell.ts";
 import { deviceOf } from "./counts.ts";
-import {
-  type AnyEntry,
-  type Entry,
-  type EntryKind,
-  type EntryOf,
-  isKnown,
-  type Role,
-} from "./entry.ts";
+import { type AnyEntry, type Entry, type EntryOf, isKnown } from "./entry.ts";
 import { isShutTo } from "./is-shut-to.ts";
 import { blankAtLock, isLockedFor } from "./judge-view.ts";
 import { highestTaken } from "./lamport-leap.ts";
@@ -41,72 +36,8 @@ export interface Writer {
   isHubs?: boolean;
 }
 
-/** The permission table: which roles may write each kind. `anyone` is everybody admitted. */
-export const writersOf: Record<EntryKind, readonly Role[] | "anyone"> = {
-  opened: ["chief"],
-  frozen: ["chief"],
-  "faults-frozen": ["chief"],
-  "rubric-replaced": ["chief"],
-  seated: ["chief"],
-  assigned: ["chief"],
-  "judge-replaced": ["chief"],
-  entered: ["chief", "desk"],
-  "lined-up": ["chief"],
-  started: ["chief"],
-  closed: ["chief"],
-  "checked-in": ["chief", "desk"],
-  absent: ["chief", "desk"],
-  unfit: ["chief", "desk"],
-  expected: ["chief", "desk"],
-  excused: ["chief", "desk"],
-  called: ["caller", "chief"],
-  paused: ["caller", "chief"],
-  resumed: ["caller", "chief"],
-  "lanes-swapped": ["judge", "caller", "chief"],
-  mark: ["judge"],
-  overall: ["judge"],
-  faults: ["judge"],
-  note: ["judge"],
-  related: ["judge"],
-  recused: ["judge"],
-  locked: ["judge"],
-  answered: ["judge"],
-  stopped: "anyone",
-  incident: "anyone",
-  withdrawn: "anyone",
-  "floor-cleared": ["chief", "caller"],
-  revealed: ["chief"],
-  // The hub, which asks nobody; a chief's device gives back what a lost hub had written.
-  held: ["chief"],
-  "held-sealed": ["chief"],
-  // The hub alone: see isHubsWord.
-  "let-in": [],
-  "remark-asked": ["chief"],
-  "review-settled": ["chief"],
-  verdict: ["chief"],
-  "sheet-edited": ["chief"],
-  "sheet-released": ["chief"],
-  correction: ["chief"],
-  "anchor-set": ["chief"],
-  "anchor-agreed": ["chief"],
-  "anchor-marked": ["judge"],
-  "severity-kept": ["chief"],
-  "severities-used": ["chief"],
-  "judge-told": ["chief"],
-  erased: ["chief"],
-};
-
 /** What may still be written when the chief has closed the test: a correction, and the sheet that says it. */
-const openAfterClosing: ReadonlySet<EntryKind> = new Set<EntryKind>([
-  "verdict",
-  "sheet-edited",
-  "sheet-released",
-  "correction",
-  "seated",
-  "floor-cleared",
-  "judge-told",
-  "erased",
-]);
+const openAfterClosing = kindsThatAre("after-closing");
 
 /**
  * Whether this writer may write this entry into this book now.
@@ -129,7 +60,7 @@ export function refusal(
   if (isTooFarAhead(writer, entry, Math.max(known, book.lamport)))
     return { code: "LAMPORT_TOO_HIGH" };
   if (!isKnown(entry)) return null;
-  const may = writersOf[entry.kind];
+  const may = rowOf(entry.kind).writers;
   if (may === "anyone" || isHubsWord(writer, entry)) return null;
   if (!may.some((role) => writer.roles.includes(role)))
     return { code: "ROLE_MISSING", with: { kind: entry.kind } };
@@ -162,12 +93,7 @@ function refusalOfClosed(book: Scorebook, entry: Entry): Fault | null {
 /** A mark does not make logical time go on, so one that bears the closing's own was written by somebody who had heard of it. */
 const isBefore = (book: Scorebook, { kind, lamport }: Entry, closing: number): boolean =>
   book.rules > 1 && isMarkLike.has(kind) ? lamport < closing : lamport <= closing;
-const isMarkLike: ReadonlySet<EntryKind> = new Set<EntryKind>([
-  "mark",
-  "overall",
-  "faults",
-  "note",
-]);
+const isMarkLike = kindsThatAre("untimed");
 
 /**
  * From the first call on nobody adds to what anchors say: whoever has watched the candidates no longer judges them with the same eye.

@@ -10,6 +10,7 @@ import type {
   SectionId,
 } from "../../book/identity.ts";
 import { byAge, History, Newest, NOW, type Stamp } from "../../book/order.ts";
+import type { Basis, Role, TextRef } from "../kinds/body-parts.ts";
 import type { FaultLibrary } from "../rubric/fault-library.ts";
 import { sectionOf } from "../rubric/lookup.ts";
 import type { Rubric } from "../rubric/rubric.ts";
@@ -25,13 +26,10 @@ import {
 import {
   type AnyEntry,
   asRead,
-  type Basis,
   type Entry,
   type EntryBody,
   type EntryOf,
   isKnown,
-  type Role,
-  type TextRef,
 } from "./entry.ts";
 import { tellsOfCount } from "./out-of-turn.ts";
 import { isAway, type Presence } from "./presence.ts";

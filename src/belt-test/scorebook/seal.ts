@@ -1,6 +1,6 @@
 import { byAge, type Stamp } from "../../book/order.ts";
+import type { Basis } from "../kinds/body-parts.ts";
 import { standing, type Write } from "./cell.ts";
-import type { Basis } from "./entry.ts";
 
 /** A lock, or what the hub held for one that never came: what was in is final, what came later is late. */
 export interface Sealing extends Stamp {

@@ -1,5 +1,6 @@
 import type { EntryId } from "../../book/identity.ts";
-import { type AnyEntry, isKnown, type TextRef } from "./entry.ts";
+import type { TextRef } from "../kinds/body-parts.ts";
+import { type AnyEntry, isKnown } from "./entry.ts";
 import type { SideRecord } from "./side-record.ts";
 import { isOfVouchingForm, vouchedSideId } from "./vouched-id.ts";
 

@@ -1,6 +1,9 @@
-import type { AnchorId, CandidateId, PersonId, SectionId } from "../../book/identity.ts";
+import type { AnchorId, PersonId } from "../../book/identity.ts";
+import { rowOf } from "../kinds/all-kinds.ts";
+import type { Role } from "../kinds/body-parts.ts";
+import type { MarkedPlace } from "../kinds/kind-row.ts";
 import { givenPart } from "./candidate-details.ts";
-import { type AnyEntry, type EntryKind, isKnown, type Role } from "./entry.ts";
+import { type AnyEntry, type Entry, isKnown } from "./entry.ts";
 import type { SideRecord } from "./side-record.ts";
 
 export interface Viewer {
@@ -13,70 +16,7 @@ export interface Viewer {
  * `now`: at once. `never`: not to this viewer. `waits`: when all of these are revealed, and not a moment earlier.
  * `ownFirst`: when this viewer has marked the same cells of that anchor, or nobody may mark it any more.
  */
-export type Sight =
-  | "now"
-  | "never"
-  | { waits: readonly { candidate: CandidateId; section: SectionId }[] }
-  | { ownFirst: AnchorId };
-
-/** Who is sent each kind, besides its writer. Marks and their like have rules of their own, below. */
-const readersOf: Record<
-  Exclude<
-    EntryKind,
-    | "mark"
-    | "overall"
-    | "faults"
-    | "note"
-    | "locked"
-    | "answered"
-    | "held"
-    | "anchor-agreed"
-    | "anchor-marked"
-    | "let-in"
-  >,
-  readonly Role[] | "anyone"
-> = {
-  opened: "anyone",
-  frozen: "anyone",
-  "faults-frozen": "anyone",
-  "rubric-replaced": "anyone",
-  seated: "anyone",
-  assigned: "anyone",
-  "judge-replaced": "anyone",
-  entered: "anyone",
-  "lined-up": "anyone",
-  started: "anyone",
-  closed: "anyone",
-  "checked-in": "anyone",
-  absent: "anyone",
-  unfit: "anyone",
-  expected: "anyone",
-  excused: "anyone",
-  called: "anyone",
-  paused: "anyone",
-  resumed: "anyone",
-  "lanes-swapped": "anyone",
-  related: ["chief"],
-  recused: ["chief", "caller"],
-  stopped: "anyone",
-  incident: ["chief"],
-  withdrawn: "anyone",
-  "floor-cleared": "anyone",
-  revealed: ["chief", "judge"],
-  "remark-asked": ["chief"],
-  "review-settled": ["chief"],
-  "held-sealed": ["chief"],
-  verdict: ["chief"],
-  "sheet-edited": ["chief"],
-  "sheet-released": ["chief", "desk"],
-  correction: ["chief"],
-  "anchor-set": ["chief", "judge"],
-  "severity-kept": ["chief"],
-  "severities-used": ["chief"],
-  "judge-told": ["chief"],
-  // Whoever holds a name has to forget it.
-  erased: "anyone",
-};
+export type Sight = "now" | "never" | { waits: readonly MarkedPlace[] } | { ownFirst: AnchorId };
 
 /**
  * What a viewer may be sent of an entry. This is the blindness of the panel: a judge is never *sent* another judge's marks
@@ -88,50 +28,33 @@ export function sight(viewer: Viewer, entry: AnyEntry): Sight {
   if (entry.by === viewer.person && entry.kind !== "held") return "now";
   // A kind from another year may hold anything: only the chief, who may see everything after reveal, is sent it, and never marks by guess.
   if (!isKnown(entry)) return "never";
-  switch (entry.kind) {
-    case "mark":
-      return ofMarks(
-        viewer,
-        entry.body.cells.map(({ candidate }) => ({ candidate, section: entry.body.section })),
-      );
-    case "overall":
-    case "faults":
-    case "note":
-      return ofMarks(viewer, [{ candidate: entry.body.candidate, section: entry.body.section }]);
-    case "locked":
-      // That somebody has locked is coverage; the lock itself bears a count of taps.
-      return ofMarks(
-        viewer,
-        entry.body.candidates.map((candidate) => ({ candidate, section: entry.body.section })),
-      );
-    case "answered":
-    case "held":
-      return ofMarks(viewer, [{ candidate: entry.body.candidate, section: entry.body.section }]);
-    case "anchor-agreed":
-    case "anchor-marked":
-      // What was agreed, and what others marked, would lead a judge's hand; a chief's too, who judges.
-      if (!viewer.roles.includes("chief")) return "never";
-      return viewer.roles.includes("judge") ? { ownFirst: entry.body.anchor } : "now";
-    case "judge-told":
-      // A judge's own page goes to that judge, and to no other.
-      return viewer.roles.includes("chief") || entry.body.judge === viewer.person ? "now" : "never";
-    case "let-in":
-      // Whoever it was done in the name of is told, and whoever answers for the door.
-      return viewer.roles.includes("chief") || entry.body.person === viewer.person
-        ? "now"
-        : "never";
-    case "remark-asked":
-      return viewer.roles.includes("chief") || entry.body.judge === viewer.person ? "now" : "never";
-    default: {
-      const readers = readersOf[entry.kind];
-      return readers === "anyone" || readers.some((role) => viewer.roles.includes(role))
-        ? "now"
-        : "never";
-    }
+  const readers = readersFor(entry);
+  if (readers === "anyone") return "now";
+  const isChief = viewer.roles.includes("chief");
+  if ("waits" in readers) return ofMarks(viewer, readers.waits);
+  if ("ownFirst" in readers) {
+    if (!isChief) return "never";
+    return viewer.roles.includes("judge") ? { ownFirst: readers.ownFirst } : "now";
   }
+  const isOf = readers.of === viewer.person || hasOneOf(viewer, readers.roles);
+  return isOf ? "now" : "never";
 }
 
-function ofMarks(viewer: Viewer, places: { candidate: CandidateId; section: SectionId }[]): Sight {
+const hasOneOf = (viewer: Viewer, roles: readonly Role[]): boolean =>
+  roles.some((role) => viewer.roles.includes(role));
+
+/** The readers of one entry, with what its body says of them. */
+function readersFor(entry: Entry) {
+  const { readers } = rowOf(entry.kind);
+  const body = entry.body as never;
+  if (readers === "anyone") return readers;
+  if ("waits" in readers) return { waits: readers.waits(body) };
+  if ("ownFirst" in readers) return { ownFirst: readers.ownFirst(body) };
+  if ("of" in readers) return { of: readers.of(body), roles: readers.roles };
+  return { of: undefined, roles: readers };
+}
+
+function ofMarks(viewer: Viewer, places: readonly MarkedPlace[]): Sight {
   if (!viewer.roles.some((role) => role === "chief" || role === "judge")) return "never";
   const seen = new Set<string>();
   const waits = places.filter(({ candidate, section }) => {

@@ -1,5 +1,6 @@
 import * as z from "zod/mini";
 import { GradingId } from "../../book/identity.ts";
+import { kindsThatAre } from "../kinds/all-kinds.ts";
 import { givenPart } from "./candidate-details.ts";
 import { type AnyEntry, isKnown } from "./entry.ts";
 import { refusal } from "./permit.ts";
@@ -23,26 +24,8 @@ export const TestPack = z.strictObject({
 export type TestPack = z.infer<typeof TestPack>;
 
 /** What a tablet writes when its part travels as a file: same shape, other name, marks included. */
-export const isPlanning = (entry: AnyEntry): boolean =>
-  isKnown(entry) &&
-  [
-    "opened",
-    "frozen",
-    "faults-frozen",
-    "rubric-replaced",
-    "seated",
-    "assigned",
-    "judge-replaced",
-    "entered",
-    "lined-up",
-    "started",
-    "checked-in",
-    "absent",
-    "unfit",
-    "expected",
-    "excused",
-    "recused",
-  ].includes(entry.kind);
+export const isPlanning = ({ kind }: AnyEntry): boolean => planning.has(kind);
+const planning = kindsThatAre("in-pack");
 
 /**
  * Whether every line of a pack is one that its writer may write, by the plan that the pack itself tells: whoever opened the test is its chief.

@@ -1,6 +1,7 @@
 import { sha256 } from "@noble/hashes/sha2.js";
 import { bytesToHex, utf8ToBytes } from "@noble/hashes/utils.js";
-import type { AnyEntry, TextRef } from "./entry.ts";
+import type { TextRef } from "../kinds/body-parts.ts";
+import type { AnyEntry } from "./entry.ts";
 import type { SideRecord } from "./side-record.ts";
 
 /** UUID of version 8 (RFC 9562, section 5.8): the variant's two bits, and what the writer puts in the other 122. */

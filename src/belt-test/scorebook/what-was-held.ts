@@ -1,6 +1,6 @@
 import type { CandidateId } from "../../book/identity.ts";
+import type { Basis } from "../kinds/body-parts.ts";
 import { basisFor } from "./counts.ts";
-import type { Basis } from "./entry.ts";
 import type { Scorebook } from "./scorebook.ts";
 import { isIn } from "./seal.ts";
 

@@ -1,6 +1,8 @@
 import type { CandidateId } from "../../book/identity.ts";
+import { rowOf } from "../kinds/all-kinds.ts";
+import type { Basis } from "../kinds/body-parts.ts";
 import { countOf, deviceOf } from "../scorebook/counts.ts";
-import { type AnyEntry, type Basis, type Entry, isKnown } from "../scorebook/entry.ts";
+import { type AnyEntry, type Entry, isKnown } from "../scorebook/entry.ts";
 import { tellsOfCount } from "../scorebook/out-of-turn.ts";
 import { fold, type Scorebook } from "../scorebook/scorebook.ts";
 import { isIn as isOfBasis } from "../scorebook/seal.ts";
@@ -35,64 +37,9 @@ export const isOfBasisOrOpens = (basis: Basis, entry: Entry): boolean =>
 
 /** Whether a candidate's result could be another without this entry. Most of a book is judges' lines about one child each. */
 function bearsOn(entry: Entry, candidate: CandidateId): boolean {
-  switch (entry.kind) {
-    case "opened":
-    case "frozen":
-    case "rubric-replaced":
-    case "seated":
-    case "assigned":
-    case "judge-replaced":
-    case "closed":
-      return true;
-    case "mark":
-      return entry.body.cells.some((cell) => cell.candidate === candidate);
-    case "locked":
-    case "revealed":
-      return entry.body.candidates.includes(candidate);
-    case "entered":
-    case "checked-in":
-    case "absent":
-    case "unfit":
-    case "expected":
-    case "excused":
-    case "overall":
-    case "related":
-    case "recused":
-    case "answered":
-    case "held":
-    case "withdrawn":
-    case "remark-asked":
-    case "review-settled":
-    case "verdict":
-      return entry.body.candidate === candidate;
-    case "faults-frozen":
-    case "lined-up":
-    case "lanes-swapped":
-    case "started":
-    case "called":
-    case "paused":
-    case "resumed":
-    case "stopped":
-    case "floor-cleared":
-    case "incident":
-    case "faults":
-    case "note":
-    case "sheet-edited":
-    case "sheet-released":
-    case "correction":
-    case "anchor-set":
-    case "anchor-agreed":
-    case "anchor-marked":
-    case "severity-kept":
-    case "severities-used":
-    case "judge-told":
-    case "held-sealed":
-    case "erased":
-    case "let-in":
-      return false;
-    default:
-      throw new RangeError(`bearsOn: ${(entry satisfies never as AnyEntry).kind} is no kind`);
-  }
+  const { bearsOn: whose } = rowOf(entry.kind);
+  if (whose === "everybody" || whose === "nobody") return whose === "everybody";
+  return whose(entry.body as never).includes(candidate);
 }
 
 /** Whether a book holds what a basis names of other devices. One that does not is a hub put back from an older copy. */

@@ -1,5 +1,5 @@
 import { createPublicKey, generateKeyPairSync, randomUUID } from "node:crypto";
-import type { Role } from "../../belt-test/scorebook/entry.ts";
+import type { Role } from "../../belt-test/kinds/body-parts.ts";
 import { type Fault, FaultError } from "../../book/faults.ts";
 import type { DeviceId, GradingId, PersonId } from "../../book/identity.ts";
 import type { SignedHead } from "../../book/signed-head.ts";

@@ -1,4 +1,4 @@
-import { Role } from "../../belt-test/scorebook/entry.ts";
+import { Role } from "../../belt-test/kinds/body-parts.ts";
 import { nameIn } from "../../belt-test/scorebook/name-in.ts";
 import type { DoorTables } from "../../ports/door-tables.ts";
 import { dropRevoked } from "../door/sheet-links.ts";

@@ -1,4 +1,4 @@
-import type { Role } from "../../belt-test/scorebook/entry.ts";
+import type { Role } from "../../belt-test/kinds/body-parts.ts";
 import type { Scorebook } from "../../belt-test/scorebook/scorebook.ts";
 import { FaultError } from "../../book/faults.ts";
 import type { CandidateId, DeviceId, GradingId, PersonId } from "../../book/identity.ts";

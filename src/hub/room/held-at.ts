@@ -1,10 +1,6 @@
+import type { Basis } from "../../belt-test/kinds/body-parts.ts";
 import { basisFor } from "../../belt-test/scorebook/counts.ts";
-import {
-  type AnyEntry,
-  type Basis,
-  type EntryOf,
-  isKnown,
-} from "../../belt-test/scorebook/entry.ts";
+import { type AnyEntry, type EntryOf, isKnown } from "../../belt-test/scorebook/entry.ts";
 import { heldAtOpenings } from "../../belt-test/scorebook/held-first.ts";
 import { basisOfPerson } from "../../belt-test/scorebook/out-of-turn.ts";
 import { Pen } from "../../belt-test/scorebook/pen.ts";

@@ -1,5 +1,6 @@
 import { ownDevices } from "../../belt-test/intake/persons-file.ts";
-import { isKnown, type Role } from "../../belt-test/scorebook/entry.ts";
+import type { Role } from "../../belt-test/kinds/body-parts.ts";
+import { isKnown } from "../../belt-test/scorebook/entry.ts";
 import { heldFirst } from "../../belt-test/scorebook/held-first.ts";
 import { inOrder } from "../../belt-test/scorebook/in-order.ts";
 import type { ReadScorebook } from "../../belt-test/scorebook/read-scorebook-file.ts";

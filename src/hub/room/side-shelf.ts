@@ -1,4 +1,5 @@
-import type { AnyEntry, TextRef } from "../../belt-test/scorebook/entry.ts";
+import type { TextRef } from "../../belt-test/kinds/body-parts.ts";
+import type { AnyEntry } from "../../belt-test/scorebook/entry.ts";
 import { nameIn } from "../../belt-test/scorebook/name-in.ts";
 import { isOutOfTurn } from "../../belt-test/scorebook/out-of-turn.ts";
 import type { Scorebook } from "../../belt-test/scorebook/scorebook.ts";

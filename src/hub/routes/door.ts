@@ -1,6 +1,6 @@
 import type { FastifyPluginAsync } from "fastify";
 import * as z from "zod/mini";
-import { Role } from "../../belt-test/scorebook/entry.ts";
+import { Role } from "../../belt-test/kinds/body-parts.ts";
 import { harmless } from "../../book/harmless-text.ts";
 import { DeviceId, GradingId, PersonId } from "../../book/identity.ts";
 import type { Clock } from "../../ports/clock.ts";

@@ -1,5 +1,5 @@
 import * as z from "zod/mini";
-import { Role } from "../../belt-test/scorebook/entry.ts";
+import { Role } from "../../belt-test/kinds/body-parts.ts";
 import type { DeviceId, GradingId, PersonId } from "../../book/identity.ts";
 import type { ChiefRow, DeviceRow, DoorTables, GradingRow } from "../../ports/door-tables.ts";
 import { deviceValues } from "./device-values.ts";

@@ -1,5 +1,5 @@
 import { NavLink } from "react-router";
-import type { Role } from "../../belt-test/scorebook/entry.ts";
+import type { Role } from "../../belt-test/kinds/body-parts.ts";
 import { frameWords } from "../../words/frame-words.ts";
 import { useSay } from "./use-say.ts";
 import "./role-links.css";

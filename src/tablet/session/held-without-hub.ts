@@ -1,4 +1,4 @@
-import type { Basis } from "../../belt-test/scorebook/entry.ts";
+import type { Basis } from "../../belt-test/kinds/body-parts.ts";
 import { basisOfPerson } from "../../belt-test/scorebook/out-of-turn.ts";
 import type { PersonId } from "../../book/identity.ts";
 import type { Notebook } from "./notebook.ts";

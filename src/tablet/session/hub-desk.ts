@@ -1,5 +1,5 @@
 import type { FamilySheet } from "../../belt-test/feedback/family-sheet.ts";
-import type { Role } from "../../belt-test/scorebook/entry.ts";
+import type { Role } from "../../belt-test/kinds/body-parts.ts";
 import type { TitlePage } from "../../belt-test/scorebook/title-page.ts";
 import type { Fault } from "../../book/faults.ts";
 import type { CandidateId, DeviceId, GradingId, PersonId } from "../../book/identity.ts";

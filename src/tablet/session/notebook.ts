@@ -1,8 +1,8 @@
+import type { EntryKind } from "../../belt-test/kinds/all-kinds.ts";
 import {
   type AnyEntry,
   type Entry,
   type EntryBody,
-  type EntryKind,
   type EntryOf,
   isKnown,
 } from "../../belt-test/scorebook/entry.ts";

@@ -1,5 +1,5 @@
 import { createContext, type ReactNode, useContext, useSyncExternalStore } from "react";
-import type { TextRef } from "../../belt-test/scorebook/entry.ts";
+import type { TextRef } from "../../belt-test/kinds/body-parts.ts";
 import type { SideRecord } from "../../belt-test/scorebook/side-record.ts";
 import type { DeviceId, GradingId } from "../../book/identity.ts";
 import { makeSideRecord } from "../../line/make-side-record.ts";

@@ -1,6 +1,6 @@
 import { describe, expect, it } from "vitest";
+import type { Role } from "../../../src/belt-test/kinds/body-parts.ts";
 import { candidateDetails, inTwo } from "../../../src/belt-test/scorebook/candidate-details.ts";
-import type { Role } from "../../../src/belt-test/scorebook/entry.ts";
 import { fold } from "../../../src/belt-test/scorebook/scorebook.ts";
 import type { SideRecord } from "../../../src/belt-test/scorebook/side-record.ts";
 import { sideSight } from "../../../src/belt-test/scorebook/sight.ts";

@@ -1,6 +1,7 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
-import type { AnyEntry, Basis, EntryOf } from "../../../src/belt-test/scorebook/entry.ts";
+import type { Basis } from "../../../src/belt-test/kinds/body-parts.ts";
+import type { AnyEntry, EntryOf } from "../../../src/belt-test/scorebook/entry.ts";
 import { refusal } from "../../../src/belt-test/scorebook/permit.ts";
 import { fold, lateQuestion, type Scorebook } from "../../../src/belt-test/scorebook/scorebook.ts";
 import { heldOf } from "../../../src/belt-test/scorebook/what-was-held.ts";

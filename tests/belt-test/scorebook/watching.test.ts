@@ -1,5 +1,6 @@
 import { describe, expect, it } from "vitest";
-import type { AnyEntry, Role } from "../../../src/belt-test/scorebook/entry.ts";
+import type { Role } from "../../../src/belt-test/kinds/body-parts.ts";
+import type { AnyEntry } from "../../../src/belt-test/scorebook/entry.ts";
 import { readEntry } from "../../../src/belt-test/scorebook/entry.ts";
 import { refusal } from "../../../src/belt-test/scorebook/permit.ts";
 import { fold } from "../../../src/belt-test/scorebook/scorebook.ts";

@@ -1,4 +1,4 @@
-import type { Role } from "../../../src/belt-test/scorebook/entry.ts";
+import type { Role } from "../../../src/belt-test/kinds/body-parts.ts";
 import type { CandidateId, GradingId, PersonId } from "../../../src/book/identity.ts";
 import type { Handed } from "../../../src/hub/room/grading-room.ts";
 import { anIdOf } from "../../builders/a-pen.ts";

@@ -1,4 +1,4 @@
-import type { Role } from "../../../src/belt-test/scorebook/entry.ts";
+import type { Role } from "../../../src/belt-test/kinds/body-parts.ts";
 import { RULES } from "../../../src/belt-test/scorebook/rules.ts";
 import type { SideRecord } from "../../../src/belt-test/scorebook/side-record.ts";
 import type { AnchorId, GradingId, PersonId, SectionId } from "../../../src/book/identity.ts";

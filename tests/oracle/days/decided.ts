@@ -1,5 +1,6 @@
 import { sheetOf } from "../../../src/belt-test/feedback/sheet-of.ts";
-import type { AnyEntry, EntryBody, EntryKind } from "../../../src/belt-test/scorebook/entry.ts";
+import type { EntryKind } from "../../../src/belt-test/kinds/all-kinds.ts";
+import type { AnyEntry, EntryBody } from "../../../src/belt-test/scorebook/entry.ts";
 import type { Pen } from "../../../src/belt-test/scorebook/pen.ts";
 import { isAway } from "../../../src/belt-test/scorebook/presence.ts";
 import type { Scorebook } from "../../../src/belt-test/scorebook/scorebook.ts";

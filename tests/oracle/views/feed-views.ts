@@ -1,5 +1,5 @@
 import type { WebSocket } from "@fastify/websocket";
-import type { Role } from "../../../src/belt-test/scorebook/entry.ts";
+import type { Role } from "../../../src/belt-test/kinds/body-parts.ts";
 import type { DeviceId, PersonId } from "../../../src/book/identity.ts";
 import { Line } from "../../../src/hub/hall/line.ts";
 import { GradingRoom } from "../../../src/hub/room/grading-room.ts";

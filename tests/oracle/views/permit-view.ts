@@ -1,4 +1,5 @@
-import type { AnyEntry, Role } from "../../../src/belt-test/scorebook/entry.ts";
+import type { Role } from "../../../src/belt-test/kinds/body-parts.ts";
+import type { AnyEntry } from "../../../src/belt-test/scorebook/entry.ts";
 import { refusal } from "../../../src/belt-test/scorebook/permit.ts";
 import { Scorebook } from "../../../src/belt-test/scorebook/scorebook.ts";
 import { Dice } from "../../world/dice.ts";

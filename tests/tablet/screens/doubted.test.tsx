@@ -1,7 +1,7 @@
 import { act, screen, within } from "@testing-library/react";
 import { Route, Routes } from "react-router";
 import { describe, expect, it } from "vitest";
-import type { Basis } from "../../../src/belt-test/scorebook/entry.ts";
+import type { Basis } from "../../../src/belt-test/kinds/body-parts.ts";
 import { fold } from "../../../src/belt-test/scorebook/scorebook.ts";
 import type { CandidateId, SectionId } from "../../../src/book/identity.ts";
 import { BoardScreen } from "../../../src/tablet/screens/board/board-screen.tsx";

@@ -1,4 +1,4 @@
-import { act, screen } from "@testing-library/react";
+import { act, screen, waitFor } from "@testing-library/react";
 import userEvent from "@testing-library/user-event";
 import { beforeEach, describe, expect, it } from "vitest";
 import { callBody, waveScript } from "../../../src/belt-test/planning/wave-script.ts";
@@ -23,7 +23,7 @@ async function call(wave: number, index: number) {
 }
 const settle = () => act(() => new Promise((done) => setTimeout(done, 20)));
 const press = async (name: RegExp) => {
-  await userEvent.click(screen.getByRole("button", { name }));
+  await userEvent.click(await screen.findByRole("button", { name }));
   await settle();
 };
 const heading = () => screen.getByRole("heading", { level: 1 }).textContent;
@@ -59,14 +59,14 @@ describe("a judge's place when the caller opens another wave", () => {
     await press(/Rest of line/);
     await press(/^Calls/);
     await press(/Rising block, left/i);
-    expect(screen.getByText("Earlier call")).toBeTruthy();
+    expect(await screen.findByText("Earlier call")).toBeTruthy();
     await call(2, 0);
     await settle();
     expect(children()).toEqual(firstWave);
     expect(screen.getByText("Earlier call")).toBeTruthy();
     expect(heading()).toBe("Rising block");
     await press(/Back to now/);
-    expect(children()).toEqual(secondWave);
+    await waitFor(() => expect(children()).toEqual(secondWave));
     expect(screen.queryByText("Earlier call")).toBeNull();
   });
 
@@ -78,7 +78,7 @@ describe("a judge's place when the caller opens another wave", () => {
     await settle();
     expect(children()).toEqual(firstWave);
     await press(/Next.*Wave 2.*Rising block/i);
-    expect(children()).toEqual(secondWave);
+    await waitFor(() => expect(children()).toEqual(secondWave));
   });
 
   it("[Y167] follows where nothing is blank", async () => {
@@ -86,6 +86,6 @@ describe("a judge's place when the caller opens another wave", () => {
     await press(/Rest of line/);
     await call(2, 0);
     await settle();
-    expect(children()).toEqual(secondWave);
+    await waitFor(() => expect(children()).toEqual(secondWave));
   });
 });

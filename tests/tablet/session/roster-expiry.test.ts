@@ -1,5 +1,5 @@
 import { describe, expect, it, vi } from "vitest";
-import type { Role } from "../../../src/belt-test/scorebook/entry.ts";
+import type { Role } from "../../../src/belt-test/kinds/body-parts.ts";
 import type { SideRecord } from "../../../src/belt-test/scorebook/side-record.ts";
 import type { DeviceId, PersonId } from "../../../src/book/identity.ts";
 import { makeSideRecord } from "../../../src/line/make-side-record.ts";

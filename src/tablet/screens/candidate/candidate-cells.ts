@@ -1,3 +1,4 @@
+import type { How } from "../../../belt-test/kinds/body-parts.ts";
 import {
   criteriaAt,
   levelsAt,
@@ -6,7 +7,6 @@ import {
 } from "../../../belt-test/rubric/lookup.ts";
 import type { Item, Rubric, Section, Side } from "../../../belt-test/rubric/rubric.ts";
 import { type Place, placeKey } from "../../../belt-test/scorebook/cell.ts";
-import type { How } from "../../../belt-test/scorebook/entry.ts";
 import type { Scorebook } from "../../../belt-test/scorebook/scorebook.ts";
 import { caseOf } from "../../../belt-test/verdict/case-of.ts";
 import { isStruck } from "../../../belt-test/verdict/flag-keys.ts";

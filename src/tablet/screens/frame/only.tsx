@@ -1,6 +1,6 @@
 import type { ReactNode } from "react";
 import { Navigate } from "react-router";
-import type { Role } from "../../../belt-test/scorebook/entry.ts";
+import type { Role } from "../../../belt-test/kinds/body-parts.ts";
 import { useNotebook } from "../../session/services.tsx";
 
 /** A page of some roles: whoever holds none of them is sent to their own page, and the page's script is not fetched. */

@@ -2,7 +2,7 @@
 // They look at the chief's screen and back; twenty seconds, one field to type: their name.
 import { type FormEvent, useState } from "react";
 import { Link, useNavigate } from "react-router";
-import type { Role } from "../../../belt-test/scorebook/entry.ts";
+import type { Role } from "../../../belt-test/kinds/body-parts.ts";
 import type { Fault } from "../../../book/faults.ts";
 import type { DeviceId, GradingId } from "../../../book/identity.ts";
 import { joinWords } from "../../../words/join-words.ts";

@@ -1,4 +1,4 @@
-import type { Role } from "../../../belt-test/scorebook/entry.ts";
+import type { Role } from "../../../belt-test/kinds/body-parts.ts";
 import type { Notebook } from "../../session/notebook.ts";
 import type { Services } from "../../session/services.tsx";
 

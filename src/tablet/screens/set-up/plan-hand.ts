@@ -1,8 +1,9 @@
+import type { Role } from "../../../belt-test/kinds/body-parts.ts";
 import { laneOrder } from "../../../belt-test/planning/lane-order.ts";
 import type { RosterCandidate } from "../../../belt-test/planning/roster.ts";
 import type { SuggestedWave } from "../../../belt-test/planning/suggested-waves.ts";
 import type { Rubric } from "../../../belt-test/rubric/rubric.ts";
-import type { EntryBody, Role } from "../../../belt-test/scorebook/entry.ts";
+import type { EntryBody } from "../../../belt-test/scorebook/entry.ts";
 import { isShutTo } from "../../../belt-test/scorebook/is-shut-to.ts";
 import type { Entrant, Seat } from "../../../belt-test/scorebook/scorebook.ts";
 import type { SideRecord } from "../../../belt-test/scorebook/side-record.ts";

@@ -1,5 +1,5 @@
 import { type FormEvent, useState } from "react";
-import type { Role } from "../../../belt-test/scorebook/entry.ts";
+import type { Role } from "../../../belt-test/kinds/body-parts.ts";
 import type { Seat } from "../../../belt-test/scorebook/scorebook.ts";
 import { listed } from "../../../words/listed.ts";
 import { setUpWords } from "../../../words/set-up-words.ts";

@@ -1,0 +1,35 @@
+import { anyoneKinds } from "./anyone.ts";
+import { callKinds } from "./call.ts";
+import { decisionKinds } from "./decision.ts";
+import { deskKinds } from "./desk.ts";
+import { judgeKinds } from "./judge.ts";
+import type { KindRow, Trait } from "./kind-row.ts";
+import { panelKinds } from "./panel.ts";
+import { planKinds } from "./plan.ts";
+
+/**
+ * Every kind of entry. Bodies are read tolerantly: keys this version does not know are kept untouched,
+ * so that a tablet of last year and a hub of this year lose nothing.
+ */
+export const allKinds = {
+  ...planKinds,
+  ...deskKinds,
+  ...callKinds,
+  ...judgeKinds,
+  ...anyoneKinds,
+  ...decisionKinds,
+  ...panelKinds,
+} as const;
+
+export type EntryKind = keyof typeof allKinds;
+export const entryKinds = Object.keys(allKinds) as EntryKind[];
+export const isEntryKind = (kind: string): kind is EntryKind => Object.hasOwn(allKinds, kind);
+
+/** The row of a kind, as whoever holds an entry of it reads it. */
+export const rowOf = (kind: EntryKind): KindRow<never> =>
+  allKinds[kind] as unknown as KindRow<never>;
+
+/** The kinds of which something is so; a kind of another year is none. */
+export function kindsThatAre(trait: Trait): ReadonlySet<string> {
+  return new Set(entryKinds.filter((kind) => rowOf(kind).is.includes(trait)));
+}

@@ -1,0 +1,67 @@
+import * as z from "zod/mini";
+import {
+  CandidateId,
+  CountId,
+  CriterionId,
+  EntryId,
+  ItemId,
+  SectionId,
+  SideRecordId,
+} from "../../book/identity.ts";
+import { Side } from "../rubric/rubric.ts";
+
+export const Role = z.enum(["judge", "caller", "desk", "chief"]);
+export type Role = z.infer<typeof Role>;
+
+/** Words that name or describe a person are kept outside the entries, so that they can be erased: see side-record.ts. */
+export const TextRef = z.looseObject({
+  id: SideRecordId,
+  digest: z.string().check(z.regex(/^[0-9a-f]{64}$/)),
+});
+export type TextRef = z.infer<typeof TextRef>;
+
+/**
+ * What a judge says of one cell: a level of the scale (1 is the lowest), `not-seen` (a judgement: I did not see it),
+ * or `cleared` (blank again). Blank is blank: a cell nobody wrote has no mark at all.
+ */
+export const MarkValue = z.union([
+  z.int().check(z.gte(1), z.lte(7)),
+  z.literal("not-seen"),
+  z.literal("cleared"),
+]);
+export type MarkValue = z.infer<typeof MarkValue>;
+/** `tapped`: this very cell was chosen. `rest`: confirmed by “rest meets”, and carries less information. */
+export const How = z.enum(["tapped", "rest"]);
+export type How = z.infer<typeof How>;
+
+export const Cell = z.looseObject({
+  candidate: CandidateId,
+  criterion: CriterionId,
+  level: MarkValue,
+  how: How,
+});
+
+/** The place a mark is for. `item: null` is a criterion marked once a section. */
+export const where = { section: SectionId, item: z.nullable(ItemId), side: z.nullable(Side) };
+
+/** Marks of an anchor performance: one section of one rubric, nobody's test. */
+export const anchorMarks = z
+  .array(
+    z.looseObject({
+      item: z.nullable(ItemId),
+      side: z.nullable(Side),
+      criterion: CriterionId,
+      level: z.int().check(z.gte(1), z.lte(7)),
+    }),
+  )
+  .check(z.maxLength(400));
+export const inLevels = z.number().check(z.gte(-7), z.lte(7));
+
+/** Highest `n` known of each count of each device. */
+export const Basis = z.record(CountId, z.int().check(z.gte(0)));
+export type Basis = z.infer<typeof Basis>;
+
+/** Entries that one act wrote, such as “rest of line”: one a child, taken back as one. */
+export const together = { batch: z.optional(z.string().check(z.minLength(1), z.maxLength(64))) };
+/** After a lock a mark counts only where it answers this request. */
+export const answering = { answers: z.optional(EntryId) };

@@ -1,0 +1,54 @@
+import * as z from "zod/mini";
+import { CandidateId, EntryId } from "../../book/identity.ts";
+import { together, where } from "./body-parts.ts";
+import { judge, kind, USUAL } from "./kind-row.ts";
+
+/** What is called. */
+export const callKinds = {
+  /** `item: null` calls for the once-a-section criteria and the overall judgement. */
+  called: kind({
+    body: z.looseObject({
+      wave: z.int().check(z.gte(1), z.lte(99)),
+      ...where,
+      repeat: z.optional(z.boolean()),
+      /** In a `single` section: who is on the floor now. */
+      candidates: z.optional(z.array(CandidateId)),
+    }),
+    writers: ["caller", "chief"],
+    readers: "anyone",
+    most: 10_000,
+    bearsOn: "nobody",
+    is: [],
+  }),
+  paused: kind({
+    body: z.looseObject({}),
+    writers: ["caller", "chief"],
+    readers: "anyone",
+    most: USUAL,
+    bearsOn: "nobody",
+    is: [],
+  }),
+  resumed: kind({
+    body: z.looseObject({}),
+    writers: ["caller", "chief"],
+    readers: "anyone",
+    most: USUAL,
+    bearsOn: "nobody",
+    is: [],
+  }),
+  /** Two children stand in each other's place. Names are swapped from here on. */
+  "lanes-swapped": kind({
+    body: z.looseObject({
+      wave: z.int(),
+      candidates: z.tuple([CandidateId, CandidateId]),
+      /** A judge's swap, taken back by swapping again. */
+      undoes: z.optional(EntryId),
+      ...together,
+    }),
+    writers: ["judge", "caller", "chief"],
+    readers: "anyone",
+    most: USUAL,
+    bearsOn: "nobody",
+    is: [],
+  }),
+} as const;

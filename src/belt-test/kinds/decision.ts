@@ -1,0 +1,135 @@
+import * as z from "zod/mini";
+import { CandidateId, CriterionId, EntryId, PersonId, SectionId } from "../../book/identity.ts";
+import { Basis, TextRef, where } from "./body-parts.ts";
+import { chief, judge, kind, ofOne, placeOf, USUAL } from "./kind-row.ts";
+
+/** How the chief examiner decides, and what the hub says beside it. */
+export const decisionKinds = {
+  "floor-cleared": kind({
+    body: z.looseObject({}),
+    writers: ["chief", "caller"],
+    readers: "anyone",
+    most: USUAL,
+    bearsOn: "nobody",
+    is: ["after-closing"],
+  }),
+  /** Opens marks although a judge never locked (a lost tablet); the reason is recorded. */
+  revealed: kind({
+    body: z.looseObject({
+      section: SectionId,
+      candidates: z.array(CandidateId),
+      reason: TextRef,
+      /** What the chief's device held of those who had not locked; only where there is no hub, which says so itself (`held`). */
+      basis: z.optional(Basis),
+    }),
+    writers: chief,
+    readers: ["chief", "judge"],
+    most: 10_000,
+    bearsOn: ({ candidates }) => candidates,
+    is: ["may-open", "of-openings"],
+  }),
+  /** Written by the hub alone: what it held of a judge in one child's section at the moment of `of`, which speaks for a lock that never came. */
+  held: kind({
+    body: z.looseObject({
+      of: EntryId,
+      judge: PersonId,
+      candidate: CandidateId,
+      section: SectionId,
+      basis: Basis,
+    }),
+    // The hub, which asks nobody; a chief's device gives back what a lost hub had written.
+    writers: chief,
+    readers: { waits: placeOf },
+    most: USUAL,
+    bearsOn: ofOne,
+    is: ["of-openings", "held", "hub's"],
+  }),
+  /** The same where the marks are closed still, shut away so that only that hub can read it: whoever keeps it gives it back to a hub that has lost it. */
+  "held-sealed": kind({
+    body: z.looseObject({ of: EntryId, box: z.string().check(z.maxLength(190_000)) }),
+    writers: chief,
+    readers: chief,
+    most: 200_000,
+    bearsOn: "nobody",
+    is: ["worded", "held", "hub's"],
+  }),
+  "remark-asked": kind({
+    body: z.looseObject({
+      judge: PersonId,
+      candidate: CandidateId,
+      ...where,
+      criterion: z.nullable(CriterionId),
+      /** `blank`: before reveal, only about blank or not-seen cells. `talk`: after reveal, marks may be given anew. */
+      ask: z.enum(["blank", "talk"]),
+    }),
+    writers: chief,
+    readers: { of: ({ judge }) => judge, roles: chief },
+    most: USUAL,
+    bearsOn: ofOne,
+    is: [],
+  }),
+  /** Settles one question of the review queue, named by its key. */
+  "review-settled": kind({
+    body: z.looseObject({
+      question: z.string().check(z.minLength(1), z.maxLength(300)),
+      candidate: CandidateId,
+      decision: z.enum(["stands", "struck", "late-counts", "late-refused"]),
+      /** Entries struck from the verdict, when the decision is `struck`. */
+      judge: z.optional(PersonId),
+      reason: TextRef,
+      /** What its writer held of that child: a late mark that is not in it was not decided about. */
+      basis: z.optional(Basis),
+    }),
+    writers: chief,
+    readers: chief,
+    most: 20_000,
+    bearsOn: ofOne,
+    is: [],
+  }),
+  verdict: kind({
+    body: z.looseObject({
+      candidate: CandidateId,
+      result: z.enum(["pass", "retest"]),
+      retestSections: z.array(SectionId),
+      computed: z.enum(["pass", "retest", "incomplete"]),
+      /** Needed when the result is not the computed one, or a question that could change it was open. */
+      reason: z.optional(TextRef),
+      basis: Basis,
+    }),
+    writers: chief,
+    readers: chief,
+    most: 20_000,
+    bearsOn: ofOne,
+    is: ["after-closing"],
+  }),
+  "sheet-edited": kind({
+    body: z.looseObject({
+      candidate: CandidateId,
+      /** Chosen lines, by key; absent means the computed ones. */
+      strong: z.optional(z.array(z.string().check(z.maxLength(200)))),
+      next: z.optional(z.array(z.string().check(z.maxLength(200)))),
+      words: z.optional(TextRef),
+    }),
+    writers: chief,
+    readers: chief,
+    most: 20_000,
+    bearsOn: "nobody",
+    is: ["after-closing"],
+  }),
+  "sheet-released": kind({
+    body: z.looseObject({ candidate: CandidateId }),
+    writers: chief,
+    readers: ["chief", "desk"],
+    most: USUAL,
+    bearsOn: "nobody",
+    is: ["after-closing"],
+  }),
+  correction: kind({
+    body: z.looseObject({ of: EntryId, reason: TextRef }),
+    writers: chief,
+    readers: chief,
+    most: USUAL,
+    bearsOn: "nobody",
+    is: ["after-closing"],
+  }),
+} as const;

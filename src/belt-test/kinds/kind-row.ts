@@ -1,0 +1,81 @@
+import type * as z from "zod/mini";
+import type { AnchorId, CandidateId, EntryId, PersonId, SectionId } from "../../book/identity.ts";
+import type { Role } from "./body-parts.ts";
+
+/** A child's section: marks open place by place. */
+export interface MarkedPlace {
+  candidate: CandidateId;
+  section: SectionId;
+}
+/** Roles, or everybody admitted. */
+type Roles = readonly Role[] | "anyone";
+/**
+ * Who is sent an entry besides its writer. `waits`: chief and judges, when all of these are open, and not a moment earlier.
+ * `ownFirst`: the chief; one who judges too when they have marked the same cells of that anchor, or nobody may mark it any more.
+ * `of`: this person, and these roles.
+ */
+type Readers<Body> =
+  | Roles
+  | { waits: (body: Body) => readonly MarkedPlace[] }
+  | { ownFirst: (body: Body) => AnchorId }
+  | { of: (body: Body) => PersonId; roles: readonly Role[] };
+
+export type Trait =
+  /** May be written when the chief has closed the test. */
+  | "after-closing"
+  /** Of the plan: it travels in a test pack. */
+  | "in-pack"
+  /** Holds words for everybody, or a box; of all others a blank is refused at the border. */
+  | "worded"
+  /** Makes logical time not go on: whoever sees the clock of a judge's next stop would know how many taps came before it. */
+  | "untimed"
+  /** Taken of everybody, whatever is missing before it: its place in the count tells nothing of how far a device has come. */
+  | "out-of-turn"
+  /** Stands in the count of the one child's section that it speaks of. */
+  | "of-a-place"
+  /** Can make the last missing lock unnecessary, or give it. */
+  | "may-open"
+  /** Says when marks are open. */
+  | "of-openings"
+  /** What is read may be more than what was written: a default filled in, a word of another year told as the nearest one known. */
+  | "read-otherwise"
+  /** What a hub held at an opening, open or shut away. */
+  | "held"
+  /** Said by a hub: each line of it is a count of its own. */
+  | "hub's";
+
+/** Everything that is so of one kind of entry. What refuses it and what it folds into need the book: `refusalOfBody` and `Scorebook`, where the compiler asks for it. */
+export interface KindRow<Schema extends z.ZodMiniType> {
+  body: Schema;
+  /** Who may write it; a stop and its like are never refused. */
+  writers: Roles;
+  readers: Readers<z.infer<Schema>>;
+  /** Letters of an entry's JSON, envelope and all. */
+  most:
+    | number
+    | ((entry: { body: z.infer<Schema>; replaces?: readonly EntryId[] | undefined }) => number);
+  /** Whose result could be another without it. */
+  bearsOn: "everybody" | "nobody" | ((body: z.infer<Schema>) => readonly CandidateId[]);
+  is: readonly Trait[];
+}
+
+export const kind = <Schema extends z.ZodMiniType>(row: KindRow<Schema>): KindRow<Schema> => row;
+
+export const chief = ["chief"] as const;
+export const judge = ["judge"] as const;
+/** Letters that most kinds have no need to exceed. */
+export const USUAL = 4_000;
+
+export const ofOne = ({ candidate }: { candidate: CandidateId }): readonly CandidateId[] => [
+  candidate,
+];
+export const placeOf = ({ candidate, section }: MarkedPlace): readonly MarkedPlace[] => [
+  { candidate, section },
+];
+export const placesOf = ({
+  candidates,
+  section,
+}: {
+  candidates: readonly CandidateId[];
+  section: SectionId;
+}): readonly MarkedPlace[] => candidates.map((candidate) => ({ candidate, section }));

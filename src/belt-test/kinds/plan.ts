@@ -1,0 +1,145 @@
+import * as z from "zod/mini";
+import {
+  CandidateId,
+  CriterionId,
+  ItemId,
+  PersonId,
+  RubricId,
+  SectionId,
+} from "../../book/identity.ts";
+import { FaultLibrary } from "../rubric/fault-library.ts";
+import { Rubric } from "../rubric/rubric.ts";
+import { Basis, Role, TextRef, where } from "./body-parts.ts";
+import { chief, judge, kind, ofOne, USUAL } from "./kind-row.ts";
+
+/** The plan, written by the chief examiner. */
+export const planKinds = {
+  opened: kind({
+    body: z.looseObject({
+      title: z.string().check(z.minLength(1), z.maxLength(120)),
+      date: z.iso.date(),
+      example: z.optional(z.boolean()),
+      /** By which rules this book is read for ever; see rules.ts. */
+      rules: z.optional(z.int().check(z.gte(1))),
+    }),
+    writers: chief,
+    readers: "anyone",
+    most: USUAL,
+    bearsOn: "everybody",
+    is: ["in-pack", "worded", "of-openings"],
+  }),
+  /** One rubric, frozen for this grading: whole, so that the scorebook explains itself for ever. */
+  frozen: kind({
+    body: z.looseObject({ rubric: Rubric }),
+    writers: chief,
+    readers: "anyone",
+    // A shipped rubric is about 30,000, and a federation's may have three times the items.
+    most: 200_000,
+    bearsOn: "everybody",
+    is: ["in-pack", "worded", "read-otherwise"],
+  }),
+  /** The faults, cues and practice words this grading speaks with, whole: a sheet printed years later reads the same. */
+  "faults-frozen": kind({
+    body: z.looseObject({ library: FaultLibrary }),
+    writers: chief,
+    readers: "anyone",
+    most: 200_000,
+    bearsOn: "nobody",
+    is: ["in-pack", "worded", "read-otherwise"],
+  }),
+  "rubric-replaced": kind({
+    body: z.looseObject({ rubric: Rubric, reason: TextRef }),
+    writers: chief,
+    readers: "anyone",
+    most: 200_000,
+    bearsOn: "everybody",
+    is: ["in-pack", "worded", "read-otherwise"],
+  }),
+  seated: kind({
+    body: z.looseObject({ person: PersonId, roles: z.array(Role), details: z.optional(TextRef) }),
+    writers: chief,
+    readers: "anyone",
+    most: USUAL,
+    bearsOn: "everybody",
+    is: ["after-closing", "in-pack"],
+  }),
+  /** Which candidates a judge marks in a section; `items` and `criteria` narrow it where a panel splits the work. */
+  assigned: kind({
+    body: z.looseObject({
+      judge: PersonId,
+      section: SectionId,
+      candidates: z.array(CandidateId),
+      items: z.optional(z.array(ItemId)),
+      criteria: z.optional(z.array(CriterionId)),
+      /** With a wave, the newest entry of this judge, section and wave stands alone, so that a judge can be taken off; without, entries add up. */
+      wave: z.optional(z.int().check(z.gte(1), z.lte(99))),
+    }),
+    writers: chief,
+    readers: "anyone",
+    // Sixty candidates by their ids.
+    most: 20_000,
+    bearsOn: "everybody",
+    is: ["in-pack", "may-open", "of-openings"],
+  }),
+  /** `basis`: what the chief's device held of the one replaced; only where there is no hub, which says so itself (`held`). */
+  "judge-replaced": kind({
+    body: z.looseObject({ judge: PersonId, by: PersonId, basis: z.optional(Basis) }),
+    writers: chief,
+    readers: "anyone",
+    most: USUAL,
+    bearsOn: "everybody",
+    is: ["in-pack", "may-open", "of-openings"],
+  }),
+  entered: kind({
+    body: z.looseObject({
+      candidate: CandidateId,
+      number: z.int().check(z.gte(1), z.lte(9999)),
+      rubric: RubricId,
+      /** What only chief and desk are sent: family name, year of birth, contact. In books from before it holds the given name too. */
+      details: z.optional(TextRef),
+      /** Given name and how to say it, a record of its own, so that nobody is sent part of one and a digest of the whole. */
+      given: z.optional(TextRef),
+      /** Needed where the chief gives another rubric to a child who was called or marked. */
+      reason: z.optional(TextRef),
+    }),
+    writers: ["chief", "desk"],
+    readers: "anyone",
+    most: USUAL,
+    bearsOn: ofOne,
+    is: ["in-pack"],
+  }),
+  /** Who stands in which lane, left to right as seen from the judges' table. */
+  "lined-up": kind({
+    body: z.looseObject({
+      wave: z.int().check(z.gte(1), z.lte(99)),
+      lanes: z.array(CandidateId),
+    }),
+    writers: chief,
+    readers: "anyone",
+    most: 10_000,
+    bearsOn: "nobody",
+    is: ["in-pack"],
+  }),
+  started: kind({
+    body: z.looseObject({}),
+    writers: chief,
+    readers: "anyone",
+    most: USUAL,
+    bearsOn: "nobody",
+    is: ["in-pack"],
+  }),
+  /** Nothing more is marked. `reason`: needed when something was still open. */
+  closed: kind({
+    body: z.looseObject({
+      reason: z.optional(TextRef),
+      /** What the chief's device had of everybody, so that a hub which has lost it can tell what comes again from what comes late. */
+      basis: z.optional(Basis),
+    }),
+    writers: chief,
+    readers: "anyone",
+    // Without a single verdict sixty candidates times seven judges times ten sections are as many counts.
+    most: 300_000,
+    bearsOn: "everybody",
+    is: ["may-open", "of-openings"],
+  }),
+} as const;
