@@ -52,7 +52,7 @@ export const faultCodes = [
   "NUMBER_TAKEN",
   "RUBRIC_BEGUN",
   "NUMBER_BEGUN",
-  "NAME_DECIDED",
+  "NAME_BEGUN",
   "EXCUSE_LATE",
   "LAMPORT_TOO_HIGH",
   "CLOCK_BACK",

@@ -48,11 +48,13 @@ export const erase: Command = {
       if (found.length === 0) throw new Trouble([{ say: "erase-nobody", with: { who } }]);
       refuseNamesakes(found, who);
       const erased = [];
-      for (const { grading, about, name, atDoor, device, number, records } of found) {
+      for (const one of found) {
+        const { grading, about, name, called: names, atDoor, device, number, records } = one;
         if (!isDry) {
-          if (device) log.note(grading, about, nowMs);
-          else await eraseOne(store, log, { grading, abouts: [about], nowMs });
-          await forgetAtDoor(door, grading, about, [name]);
+          // The door first, while it is known what they were called: what is cut short here is done again.
+          log.note(grading, about, nowMs);
+          await forgetAtDoor(door, grading, about, names);
+          if (!device) await eraseOne(store, log, { grading, abouts: [about], nowMs });
         }
         const called = name || (atDoor[0] ?? "");
         erased.push({ test: grading, about, name: called, number: number ?? null, records });

@@ -131,19 +131,23 @@ export async function buildHub(settings: HubSettings): Promise<Hub> {
   const links = new SheetLinks(desk.tables, clock.nowMs, (link) =>
     settings.revoked?.note([{ link, at: new Date(clock.nowMs()).toISOString() }]),
   );
+  /** Whose copies are still to go. */
+  const justNoted = new Set<string>();
   const rooms = new Rooms(store, desk.fingerprint, {
     clock,
     news,
     box: await desk.heldBox(),
     ...(settings.onTrouble && { onTrouble: settings.onTrouble }),
     ...(settings.erasedLog && { erasedBefore: settings.erasedLog.of }),
-    onErased(grading, about, name) {
-      // A name that could not be forgotten now is when the test is next opened.
-      forgetAtDoor(desk.tables, grading, about, [name]).catch((error: unknown) =>
-        app.log.error(error),
-      );
+    async onErasing(grading, about, called) {
+      if (settings.erasedLog?.note(grading, about, clock.nowMs())) justNoted.add(about);
+      await forgetAtDoor(desk.tables, grading, about, called);
+    },
+    onErased(grading, about) {
+      // Now that they are gone from the store, those before it go.
+      if (justNoted.delete(about)) settings.backups?.erased();
+      // Another room that opens the test takes up what could not be done now.
       links.forget(grading, about).catch((error: unknown) => app.log.error(error));
-      if (settings.erasedLog?.note(grading, about, clock.nowMs())) settings.backups?.erased();
     },
     onStored: (lines) =>
       settings.backups?.stored(lines.some(({ entry }) => entry.kind === "closed")),

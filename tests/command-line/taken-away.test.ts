@@ -1,10 +1,13 @@
-import { copyFileSync, mkdirSync, readFileSync, rmSync } from "node:fs";
+import { copyFileSync, mkdirSync, readFileSync, rmSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { afterEach, beforeEach, describe, expect, it, vi } from "vitest";
+import type { AnyEntry } from "../../src/belt-test/scorebook/entry.ts";
 import { fold } from "../../src/belt-test/scorebook/scorebook.ts";
 import { scorebookFile } from "../../src/belt-test/scorebook/scorebook-file.ts";
+import type { SideRecord } from "../../src/belt-test/scorebook/side-record.ts";
 import type { CandidateId, DeviceId, GradingId, PersonId } from "../../src/book/identity.ts";
 import { type RunningHub, startHub } from "../../src/hub/main.ts";
+import { makeSideRecord } from "../../src/line/make-side-record.ts";
 import { aMarkedDay } from "../builders/a-marked-day.ts";
 import { aGradingId } from "../builders/a-pen.ts";
 import { aFolder, run } from "./run.ts";
@@ -224,4 +227,73 @@ describe("a family's link that was taken back", () => {
       expect(isIn(stored)).toBe(false);
     },
   );
+
+  it("[H154] finds and forgets whoever's name was corrected, by the name that stands, and whoever knocked under either", async () => {
+    const { day, entries } = aMarkedDay();
+    const chance = { random: (bytes: number) => crypto.getRandomValues(new Uint8Array(bytes)) };
+    const aName = (about: string, body: object) =>
+      makeSideRecord(
+        {
+          grading: aGradingId,
+          about: about as CandidateId,
+          kind: "candidate",
+          body: body as never,
+        },
+        chance,
+      );
+    const lines: AnyEntry[] = [];
+    const sides: SideRecord[] = [];
+    const children = Array.from({ length: 8 }, (_, at) => `child-${at}`);
+    for (const kind of ["Old", "New"])
+      for (const [at, child] of children.entries()) {
+        const given = aName(child, { given: `${kind}given${at}x` });
+        const rest = aName(child, { family: `${kind}family${at}x`, birthYear: 2016 });
+        sides.push(given.record, rest.record);
+        const body = { candidate: child as CandidateId, number: 50 + at, rubric: day.rubric.id };
+        lines.push(day.chief.write("entered", { ...body, given: given.ref, details: rest.ref }));
+      }
+    writeFileSync(
+      join(folder, "named.json"),
+      JSON.stringify(scorebookFile(aGradingId, [...entries, ...lines], sides)),
+    );
+    const said = await run(folder, ["import", "named.json", "--data", "named"]);
+    expect([said.err, said.code]).toEqual([expect.anything(), 0]);
+    await at("named");
+    const { desk } = hub as RunningHub;
+    const code = await desk.code(aGradingId);
+    for (const [at] of children.entries())
+      for (const kind of ["Old", "New"]) {
+        const knock = { code, wants: "judge", address: "" } as const;
+        const device = `knock-${kind}-${at}` as DeviceId;
+        await desk.join({ ...knock, device, name: `${kind}given${at}x ${kind}family${at}x` });
+      }
+    await hub?.close();
+    hub = undefined;
+    for (const [at] of children.entries()) {
+      const name = `Newgiven${at}x Newfamily${at}x`;
+      const said = await run(folder, ["erase", name, "--data", "named"]);
+      expect(said.out).toContain(`erased Newgiven${at}x Newfamily${at}x`);
+      const bytes = readFileSync(join(folder, "named", "evenhand.sqlite"), "latin1");
+      for (const part of [`given${at}x`, `family${at}x`])
+        expect([part, bytes.includes(part)]).toEqual([part, false]);
+    }
+  });
+
+  it("[L98] says in words where the notes beside the store cannot be used, and takes no line of them for more than it is", async () => {
+    const notes = join(folder, "evenhand-data", "erased.jsonl");
+    mkdirSync(notes);
+    for (const command of [["erase", "Otto"], ["backup", "b.sqlite"], ["export"]]) {
+      const said = await run(folder, command);
+      expect([command[0], said.code]).toEqual([command[0], 2]);
+      expect(said.err).toContain("erased.jsonl");
+      expect(said.err).not.toMatch(/\n\s+at /);
+    }
+    rmSync(notes, { recursive: true });
+    const grading = aGradingId;
+    const odd = [{ about: {} }, { about: true }, { about: 7 }, { about: ["x"] }, { grading: {} }];
+    const lines = odd.map((one) => JSON.stringify({ grading, about: "x", at: "y", ...one }));
+    writeFileSync(notes, `${[...lines, "null", "7", "[]", '"x"'].join("\n")}\n`);
+    expect((await run(folder, ["backup", "b.sqlite"])).code).toBe(0);
+    await at("evenhand-data");
+  });
 });

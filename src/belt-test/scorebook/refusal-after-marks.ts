@@ -46,8 +46,8 @@ export function refusalOfAway(
 }
 
 /**
- * Who is entered anew keeps to a number that nobody else has. Once the child was called or marked the desk gives no other rubric and no other number,
- * and the chief no other rubric without a reason. Whose the verdict is stands with it: from then on the desk gives no other name.
+ * Who is entered anew keeps to a number that nobody else has. Once the child was called or marked the desk gives no other rubric, number or name,
+ * and the chief no other rubric without a reason: whose the marks are stands with them.
  * @param at  logical time, as above
  */
 export function refusalOfReentry(
@@ -65,8 +65,9 @@ export function refusalOfReentry(
     book.entrants.some((other) => other.candidate !== candidate && other.number === number);
   if (isTaken) return { code: "NUMBER_TAKEN", with: { number } };
   if (wasHad(book, entry)) return null;
-  if (!isChief(writer) && isOtherName(before, entry.body) && isDecided(book, candidate))
-    return { code: "NAME_DECIDED", with: { candidate } };
+  const isBegunNow = () => book.closing !== undefined || isBegun(book, candidate, NOW);
+  if (!isChief(writer) && isOtherName(before, entry.body) && isBegunNow())
+    return { code: "NAME_BEGUN", with: { candidate } };
   const isSame = rubric === before.rubric && (number === before.number || isChief(writer));
   if (isSame) return null;
   if (!isBegun(book, candidate, momentFor(writer, at))) return null;
@@ -79,10 +80,6 @@ export function refusalOfReentry(
 const isOtherName = (before: Entrant, { details, given }: EntryOf<"entered">["body"]): boolean =>
   (details !== undefined && details.digest !== before.details?.digest) ||
   (given !== undefined && given.digest !== before.given?.digest);
-
-/** Whatever time a line bears that comes now. */
-const isDecided = (book: Scorebook, candidate: CandidateId): boolean =>
-  book.verdict(candidate) !== undefined || book.closing !== undefined;
 
 const isChief = ({ roles }: Writer): boolean => roles.includes("chief");
 

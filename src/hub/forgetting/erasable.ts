@@ -1,6 +1,12 @@
-import { isKnown } from "../../belt-test/scorebook/entry.ts";
-import { nameIn } from "../../belt-test/scorebook/name-in.ts";
-import type { DeviceId, GradingId } from "../../book/identity.ts";
+import { namesIn } from "../../belt-test/scorebook/name-in.ts";
+import { fold } from "../../belt-test/scorebook/scorebook.ts";
+import type {
+  CandidateId,
+  DeviceId,
+  GradingId,
+  PersonId,
+  SideRecordId,
+} from "../../book/identity.ts";
 import type { DoorTables } from "../../ports/door-tables.ts";
 import type { ScorebookStore } from "../../ports/scorebook-store.ts";
 
@@ -9,8 +15,10 @@ export interface Erasable {
   grading: GradingId;
   /** Candidate or person. */
   about: string;
-  /** Empty where only texts are left. */
+  /** As it stands in the book; empty where only texts are left. */
   name: string;
+  /** What they are, or were, called: of a name that was corrected both. */
+  called: readonly string[];
   /** What their devices were called at the door. */
   atDoor: string[];
   /** Somebody who knocked and was never let in is known by a device alone. */
@@ -33,26 +41,24 @@ export async function erasable({
   const filed = (await store.gradings()).map(({ grading }) => grading);
   const made = (await door.gradings()).map(({ grading }) => grading);
   for (const grading of new Set([...filed, ...made])) {
-    const numbers = new Map<string, number>();
-    for (const { entry } of await store.read(grading, 0))
-      if (isKnown(entry) && entry.kind === "entered")
-        numbers.set(entry.body.candidate, entry.body.number);
+    const book = fold((await store.read(grading, 0)).map(({ entry }) => entry));
     const people = new Map<string, Erasable>();
-    const bodies = new Map<string, object>();
-    for (const { about, body } of await store.sides(grading)) {
-      const its = people.get(about) ?? {
-        grading,
-        about,
-        name: "",
-        atDoor: [],
-        number: numbers.get(about),
-        records: 0,
-      };
-      its.records++;
-      // Given name and the rest lie apart; what was corrected comes later.
-      bodies.set(about, { ...bodies.get(about), ...body });
-      its.name = nameIn(bodies.get(about));
-      people.set(about, its);
+    const sides = await store.sides(grading);
+    const bodies = new Map(sides.map(({ id, body }) => [id, body]));
+    for (const about of new Set<string>(sides.map((side) => side.about))) {
+      const its = sides.filter((side) => side.about === about);
+      const called = namesIn(its.map(({ body }) => body));
+      const entrant = book.entrant(about as CandidateId);
+      const refs = [entrant?.given, entrant?.details, book.seat(about as PersonId)?.details];
+      const stands = namesIn(
+        refs.flatMap((ref): object[] => {
+          const body = ref && bodies.get(ref.id);
+          return body ? [body] : [];
+        }),
+      );
+      const name = stands[0] ?? called[0] ?? "";
+      const { number } = entrant ?? {};
+      people.set(about, { grading, about, name, called, atDoor: [], number, records: its.length });
     }
     for (const { name, person, device } of await door.devices(grading)) {
       if (!name) continue;
@@ -61,6 +67,7 @@ export async function erasable({
         grading,
         about,
         name: "",
+        called: [],
         atDoor: [],
         ...(person ? {} : { device }),
         number: undefined,
@@ -82,8 +89,8 @@ export async function erasable({
 export function meant(people: readonly Erasable[], who: string): Erasable[] {
   const byId = people.filter(({ about }) => about === who);
   if (byId.length > 0) return byId;
-  return people.filter(({ name, atDoor }) =>
-    [name, ...atDoor].some((one) => one && plainName(one) === plainName(who)),
+  return people.filter(({ called, atDoor }) =>
+    [...called, ...atDoor].some((one) => one && plainName(one) === plainName(who)),
   );
 }
 

@@ -16,7 +16,7 @@ interface Erasing {
 
 /**
  * Erases people from one test of a store by hand: an entry for each in the chief's name, so that hubs at work and tablets that come back
- * hear of it, then the records, then the note beside the store.
+ * hear of it, then the records; the note beside the store before either.
  * @returns how many records went.
  */
 export async function erase(
@@ -25,6 +25,8 @@ export async function erase(
   erasing: Erasing,
 ): Promise<number> {
   const { grading, abouts, nowMs } = erasing;
+  // First: what is gone and noted nowhere would come again with an older copy.
+  log.noteAll(abouts.map((about) => ({ grading, about, at: new Date(nowMs).toISOString() })));
   const lines = await store.read(grading, 0);
   await store.append(grading, entriesAfter(lines, erasing), [], {
     place: lines.at(-1)?.seq ?? 0,
@@ -39,7 +41,6 @@ export async function erase(
   for (const about of abouts) {
     const misfiled = sides.flatMap(({ id }) => (check.goesWith(id, new Set([about])) ? [id] : []));
     gone += await store.erase(grading, about, misfiled);
-    log.note(grading, about, nowMs);
   }
   return gone;
 }

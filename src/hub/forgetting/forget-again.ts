@@ -1,5 +1,5 @@
 import { Role } from "../../belt-test/kinds/body-parts.ts";
-import { nameIn } from "../../belt-test/scorebook/name-in.ts";
+import { namesIn } from "../../belt-test/scorebook/name-in.ts";
 import type { DoorTables } from "../../ports/door-tables.ts";
 import { dropRevoked } from "../door/sheet-links.ts";
 import { type EndedToken, openEndedLog } from "../store/ended-log.ts";
@@ -40,7 +40,7 @@ export async function forgetAgain(
     const sides = await store.sides(grading);
     for (const about of gone) {
       const bodies = sides.filter((side) => side.about === about).map(({ body }) => body);
-      await forgetAtDoor(door, grading, about, [nameIn(Object.assign({}, ...bodies))]);
+      await forgetAtDoor(door, grading, about, namesIn(bodies));
       if (bodies.length > 0) records += await store.erase(grading, about);
     }
   }

@@ -58,10 +58,13 @@ export interface Handed {
   kept: EntryId[];
   refused: { id: EntryId | null; fault: Fault }[];
 }
-/** Told once of everybody erased, and what their records called them, after those are gone from the store; and again, without the name, by a room that opens. */
-type OnErased = (grading: GradingId, about: string, name: string) => void;
+/** Told of everybody erased, and what their records call them, while those are there still; nothing goes before it resolves. A FaultError puts it off. */
+type OnErasing = (grading: GradingId, about: string, called: readonly string[]) => unknown;
+/** Told once of everybody erased, after their records are gone from the store; and again by a room that opens. */
+type OnErased = (grading: GradingId, about: string) => void;
 export interface RoomSettings {
   clock?: Clock;
+  onErasing?: OnErasing;
   onErased?: OnErased;
   /** Told of every group that has come to the disk here. */
   onStored?: (lines: readonly StoredEntry[]) => void;
@@ -131,9 +134,10 @@ export class GradingRoom {
   /** Of whom the disk still holds records that nobody is sent any more; and which of them are wrongly filed. */
   readonly #toErase = new Map<string, SideRecordId[]>();
   /** Names of whom it has not told yet that they are erased. */
-  readonly #wasCalled = new Map<string, string>();
+  readonly #wasCalled = new Map<string, readonly string[]>();
   /** Of whom this room has told that they are erased. */
   readonly #forgotten = new Set<string>();
+  readonly #onErasing: OnErasing;
   readonly #onErased: OnErased;
   readonly #onWrote: (grading: GradingId, upTo: number) => void;
   readonly #onStored: (lines: readonly StoredEntry[]) => void;
@@ -154,6 +158,7 @@ export class GradingRoom {
     hub: string,
     {
       clock,
+      onErasing,
       onErased,
       onStored,
       onWrote,
@@ -168,6 +173,7 @@ export class GradingRoom {
     this.#store = store;
     this.#hub = hub;
     this.#clock = clock;
+    this.#onErasing = onErasing;
     this.#onErased = onErased;
     this.#onStored = onStored;
     this.#onWrote = onWrote;
@@ -193,6 +199,7 @@ export class GradingRoom {
   ): Promise<GradingRoom> {
     const room = new GradingRoom(grading, store, hub, {
       clock: platformClock,
+      onErasing: () => undefined,
       onErased: () => undefined,
       onStored: () => undefined,
       onWrote: () => undefined,
@@ -409,12 +416,15 @@ export class GradingRoom {
     if (written.size + this.#erasedBefore.size === 0) return;
     const erased = new Set([...written, ...this.#erasedBefore]);
     for (const about of erased) {
-      const name = this.#sides.nameOf(about);
-      if (name) this.#wasCalled.set(about, name);
+      const called = this.#sides.namesOf(about);
+      if (called.length > 0) this.#wasCalled.set(about, called);
     }
     for (const [about, ids] of this.#sides.forget(erased))
       this.#toErase.set(about, [...(this.#toErase.get(about) ?? []), ...ids]);
     try {
+      for (const about of erased)
+        if (!this.#forgotten.has(about))
+          await this.#onErasing(this.grading, about, this.#wasCalled.get(about) ?? []);
       for (const [about, ids] of this.#toErase) {
         await this.#store.erase(this.grading, about, ids);
         this.#toErase.delete(about);
@@ -428,7 +438,7 @@ export class GradingRoom {
     for (const about of erased) {
       if (this.#forgotten.has(about)) continue;
       this.#forgotten.add(about);
-      this.#onErased(this.grading, about, this.#wasCalled.get(about) ?? "");
+      this.#onErased(this.grading, about);
       this.#wasCalled.delete(about);
     }
   }

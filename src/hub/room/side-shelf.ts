@@ -1,6 +1,6 @@
 import type { TextRef } from "../../belt-test/kinds/body-parts.ts";
 import type { AnyEntry } from "../../belt-test/scorebook/entry.ts";
-import { nameIn } from "../../belt-test/scorebook/name-in.ts";
+import { namesIn } from "../../belt-test/scorebook/name-in.ts";
 import { isOutOfTurn } from "../../belt-test/scorebook/out-of-turn.ts";
 import type { Scorebook } from "../../belt-test/scorebook/scorebook.ts";
 import { sideFault } from "../../belt-test/scorebook/side-fault.ts";
@@ -36,12 +36,10 @@ export class SideShelf {
     return count > 0 ? { code: "NAMES_DAMAGED", with: { grading, count } } : undefined;
   }
 
-  /** What the records call somebody; empty where they name nobody. */
-  nameOf(about: string): string {
-    let body = {};
-    for (const record of this.#records.values())
-      if (record.about === about) body = { ...body, ...record.body };
-    return nameIn(body);
+  /** What the records call, or called, somebody; none where they name nobody. */
+  namesOf(about: string): string[] {
+    const records = [...this.#records.values()].filter((record) => record.about === about);
+    return namesIn(records.map(({ body }) => body));
   }
   /** Lets go of what is held of these people. @returns whom the disk still holds records of, with those filed under somebody else. */
   forget(erased: ReadonlySet<string>): Map<string, SideRecordId[]> {

@@ -12,7 +12,7 @@ import {
   writeFileSync,
 } from "node:fs";
 import { dirname } from "node:path";
-import { withStoreFaults } from "./open-database.ts";
+import { FaultError } from "../../book/faults.ts";
 
 /** Told of every new note, after it is on the disk. */
 export type OnNote = () => void;
@@ -39,7 +39,9 @@ export function openNoteLog<Note>(
   },
 ): NoteLog<Note> {
   const { keyOf, read, onNote } = settings;
-  const known = new Map(linesOf(file, read).map((one) => [keyOf(one), one]));
+  const known = new Map(
+    withNoteFaults(file, () => linesOf(file, read)).map((one) => [keyOf(one), one]),
+  );
   let bytes = bytesOf(file);
   return {
     look() {
@@ -52,7 +54,7 @@ export function openNoteLog<Note>(
     note(notes) {
       const news = notes.filter((one) => !known.has(keyOf(one)));
       if (news.length === 0) return false;
-      withStoreFaults(file, () => {
+      withNoteFaults(file, () => {
         // Beside a database elsewhere, the folder may be a new one.
         mkdirSync(dirname(file), { recursive: true, mode: 0o700 });
         appendWhole(file, news.map((one) => `${JSON.stringify(one)}\n`).join(""));
@@ -99,9 +101,24 @@ function linesOf<Note>(
     .split("\n")
     .flatMap((line): Note[] => {
       try {
-        return [read(JSON.parse(line))].filter((one) => one !== undefined);
+        const said = JSON.parse(line) as object;
+        const isOfTexts = Object.values(said).every((value) => typeof value === "string");
+        return isOfTexts ? [read(said)].filter((one) => one !== undefined) : [];
       } catch {
         return [];
       }
     });
+}
+
+/** Notes that cannot be read or written are told in words: nobody goes on as if nothing had been taken away. */
+function withNoteFaults<T>(file: string, work: () => T): T {
+  try {
+    return work();
+  } catch (error) {
+    const { code = "" } = error as { code?: string };
+    throw new FaultError(
+      { code: code === "ENOSPC" ? "STORE_FULL" : "STORE_LOST", with: { file, detail: code } },
+      { cause: error },
+    );
+  }
 }

@@ -177,8 +177,13 @@ describe("what the desk says of a child after the marks", () => {
     }
   });
 
-  it("[S245] once there is a verdict, or the test is closed, only the chief gives another name", () => {
-    const { plan, desk, chief, entered, verdict, rubric } = aDay();
+  it("[S245] once called or marked, or after a verdict or the closing, only the chief gives another name", () => {
+    const { plan, desk, chief, judges, entered, verdict, rubric } = aDay();
+    const line = chief.write("lined-up", { wave: 1, lanes: [mia] });
+    const called = chief.write("called", {
+      ...{ wave: 1, section: blocks, item: "rising-block" as ItemId, side: null },
+    });
+    const mark = aMark((judges[0] as (typeof judges)[number]).pen);
     const named = (pen = desk) =>
       pen.write("entered", {
         ...{ candidate: mia, number: 1, rubric: rubric.id },
@@ -191,11 +196,12 @@ describe("what the desk says of a child after the marks", () => {
       });
     expect(refusal(fold(plan), atDesk, named())).toBeNull();
     const closing = chief.write("closed", { basis: {} } as never);
-    for (const decided of [fold([...plan, verdict()]), fold([...plan, closing])])
+    const begun = [[line, called], [mark], [verdict()], [closing]];
+    for (const decided of begun.map((more) => fold([...plan, ...more])))
       for (const late of [named(), given()])
         for (const lamport of [1, closing.lamport, closing.lamport + 100]) {
           const fault = refusal(decided, atDesk, { ...late, lamport });
-          expect(fault?.code).toMatch(/^(NAME_DECIDED|GRADING_CLOSED)$/);
+          expect(fault?.code).toMatch(/^(NAME_BEGUN|GRADING_CLOSED)$/);
         }
     const book = fold([...plan, verdict()]);
     expect(refusal(book, atDesk, entered(1, rubric.id, desk))).toBeNull();

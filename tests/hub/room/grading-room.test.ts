@@ -241,6 +241,27 @@ describe("a grading open at the hub", () => {
       expect(told).toEqual([first]);
     });
 
+    it("[H153] nothing of them goes before it is noted and the door has forgotten them, and it is tried again", async () => {
+      const said: (readonly [string, readonly string[]])[] = [];
+      let isWritable = false;
+      const day = await aDay({
+        onErasing(_, about, called) {
+          if (!isWritable) throw new FaultError({ code: "STORE_LOST", with: { file: "notes" } });
+          said.push([about, called]);
+        },
+      });
+      const { store, room, writer, aNote, first, erase, chief } = day;
+      const hers = aNote(first);
+      await room.handIn(writer, [hers.entry], [hers.record]);
+      await erase();
+      expect(await store.sides(aGradingId)).toHaveLength(1);
+      expect(said).toEqual([]);
+      isWritable = true;
+      await room.handIn(day.boss, [chief.write("paused", {})]);
+      expect(await store.sides(aGradingId)).toEqual([]);
+      expect(said).toEqual([[first, []]]);
+    });
+
     it("[H21] a tablet that comes back later brings nothing back, and nothing of its own is refused", async () => {
       const { store, room, writer, aNote, first, erase } = await aDay();
       const [withWords, without] = [aNote(first), aNote(first)];
@@ -298,7 +319,7 @@ describe("a grading open at the hub", () => {
       expect(await store.sides(aGradingId)).toHaveLength(1);
       store.erase = whole;
       for (const work of waits) work();
-      expect(await store.sides(aGradingId)).toEqual([]);
+      await expect.poll(() => store.sides(aGradingId)).toEqual([]);
     });
 
     it("[L15] a book restored from before the erasing brings nobody back", async () => {
