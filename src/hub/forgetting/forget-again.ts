@@ -38,27 +38,35 @@ export async function forgetAgain(
   for (const grading of new Set(erased.all().map((one) => one.grading))) {
     const gone = new Set(erased.of(grading));
     const sides = await store.sides(grading);
+    const named = (await door.devices(grading)).filter(({ name }) => name);
     for (const about of gone) {
       const bodies = sides.filter((side) => side.about === about).map(({ body }) => body);
+      const isAtDoor = named.some(({ person, device }) => person === about || device === about);
+      // Of whom nothing is kept any more nobody knows what they were called.
+      if (bodies.length === 0 && !isAtDoor) continue;
       await forgetAtDoor(door, grading, about, namesIn(bodies));
       if (bodies.length > 0) records += await store.erase(grading, about);
     }
   }
-  for (const note of lastOf(stands.all())) await standAgain(door, note);
-  for (const { token } of ended.all()) {
-    await door.endToken(token);
-    await door.takeSetting("key", token);
-  }
+  await standAgain(door, lastOf(stands.all()));
+  for (const { token } of ended.all()) await door.endToken(token);
+  const key = await door.setting("key");
+  if (key !== undefined && ended.has(key)) await door.takeSetting("key", key);
   return { records, links: await dropRevoked(door, (link) => revoked.has(link)) };
 }
 
 /** Who waits at the door of the copy waits: nobody comes in by a note. */
-async function standAgain(door: DoorTables, { token, grading, ...as }: Stands): Promise<void> {
-  const row = (await door.devicesByToken(token)).find((one) => one.grading === grading);
-  if (row?.state !== "admitted") return;
-  if (row.person === as.person && row.roles.join(",") === as.roles) return;
-  const roles = as.roles.split(",").filter(isRole);
-  await door.decide(grading, row.device, { state: "admitted", person: as.person, roles });
+async function standAgain(door: DoorTables, notes: readonly Stands[]): Promise<void> {
+  for (const grading of new Set(notes.map((note) => note.grading))) {
+    const rows = new Map((await door.devices(grading)).map((row) => [row.tokenHash, row]));
+    for (const { token, person, roles: said } of notes.filter((one) => one.grading === grading)) {
+      const row = rows.get(token);
+      if (row?.state !== "admitted") continue;
+      if (row.person === person && row.roles.join(",") === said) continue;
+      const roles = said.split(",").filter(isRole);
+      await door.decide(grading, row.device, { state: "admitted", person, roles });
+    }
+  }
 }
 
 const isRole = (role: string): role is Role => Role.safeParse(role).success;

@@ -106,7 +106,7 @@ describe("the SQLite file", () => {
         expect(left.filter(({ isErased }) => isErased)).toEqual([]);
         expect(left).toHaveLength(named.filter(({ isErased }) => !isErased).length);
       }),
-      { numRuns: 10, seed: 1 },
+      { numRuns: 6, seed: 1 },
     );
   });
 
