@@ -1,24 +1,16 @@
 import * as z from "zod/mini";
 
 /** Called “constructor”, an id would find something in every table that has no such row. */
-const notInherited = z.refine((id) => !(String(id) in Object.prototype));
+export const notInherited = z.refine((id) => !(String(id) in Object.prototype));
 /**
- * Who and what an entry speaks of. Branded, so a judge's id never fits where a candidate's belongs.
- * A person (judge, caller, desk, chief examiner) may hold several roles; a candidate is never a person here.
+ * Who and what a book speaks of. Branded, so that a device's id never fits where a person's belongs. Those of a belt test are in belt-test/identity.ts.
  */
-const opaqueId = z.string().check(z.regex(/^[A-Za-z0-9][A-Za-z0-9_-]{0,63}$/), notInherited);
-/** Names within a rubric: lower-case words joined by hyphens, e.g. `rising-block`. */
-const slug = z.string().check(z.regex(/^[a-z][a-z0-9-]{0,47}$/), notInherited);
+export const opaqueId = z.string().check(z.regex(/^[A-Za-z0-9][A-Za-z0-9_-]{0,63}$/), notInherited);
 
 export const GradingId = opaqueId.brand<"grading">();
 export type GradingId = z.infer<typeof GradingId>;
 export const PersonId = opaqueId.brand<"person">();
 export type PersonId = z.infer<typeof PersonId>;
-export const CandidateId = opaqueId.brand<"candidate">();
-export type CandidateId = z.infer<typeof CandidateId>;
-/** A performance that every judge marks before the first wave, against marks that were agreed for it. */
-export const AnchorId = opaqueId.brand<"anchor">();
-export type AnchorId = z.infer<typeof AnchorId>;
 export const DeviceId = opaqueId.brand<"count">().brand<"device">();
 export type DeviceId = z.infer<typeof DeviceId>;
 /** One of a device's counts: its own, or one for a child's section, which bears the device's name and a mark of the place; see counts.ts. */
@@ -35,14 +27,3 @@ export const EntryId = z
 export type EntryId = z.infer<typeof EntryId>;
 export const SideRecordId = opaqueId.brand<"side">();
 export type SideRecordId = z.infer<typeof SideRecordId>;
-
-export const RubricId = slug.brand<"rubric">();
-export type RubricId = z.infer<typeof RubricId>;
-export const SectionId = slug.brand<"section">();
-export type SectionId = z.infer<typeof SectionId>;
-export const ItemId = slug.brand<"item">();
-export type ItemId = z.infer<typeof ItemId>;
-export const CriterionId = slug.brand<"criterion">();
-export type CriterionId = z.infer<typeof CriterionId>;
-export const FaultId = slug.brand<"fault">();
-export type FaultId = z.infer<typeof FaultId>;

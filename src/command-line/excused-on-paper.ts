@@ -1,6 +1,6 @@
+import type { CandidateId, ItemId } from "../belt-test/identity.ts";
 import { agesOut } from "../belt-test/planning/excused-by-age.ts";
 import type { Rubric } from "../belt-test/rubric/rubric.ts";
-import type { CandidateId, ItemId } from "../book/identity.ts";
 import { sayTerminal } from "../words/terminal-words.ts";
 import type { ExcuseRow, MarkRow } from "./read-marks.ts";
 import type { Rostered } from "./read-roster.ts";

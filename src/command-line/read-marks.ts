@@ -1,3 +1,4 @@
+import type { CandidateId, CriterionId, ItemId, SectionId } from "../belt-test/identity.ts";
 import {
   criteriaAt,
   itemOf,
@@ -7,7 +8,7 @@ import {
 } from "../belt-test/rubric/lookup.ts";
 import type { Item, Rubric, Section } from "../belt-test/rubric/rubric.ts";
 import { type Mark, placeKey } from "../belt-test/scorebook/cell.ts";
-import type { CandidateId, CriterionId, ItemId, PersonId, SectionId } from "../book/identity.ts";
+import type { PersonId } from "../book/identity.ts";
 import { readCsv, shown } from "./read-csv.ts";
 import { type Complaint, Trouble } from "./trouble.ts";
 

@@ -1,4 +1,5 @@
 import { basename } from "node:path";
+import type { CandidateId, ItemId } from "../belt-test/identity.ts";
 import type { Rubric } from "../belt-test/rubric/rubric.ts";
 import { RULES } from "../belt-test/scorebook/rules.ts";
 import { advised } from "../belt-test/verdict/advised.ts";
@@ -10,7 +11,7 @@ import { type NoCertainty, panelCertainty } from "../belt-test/verdict/panel-cer
 import { panelSeverity } from "../belt-test/verdict/panel-severity.ts";
 import { smallestChange } from "../belt-test/verdict/smallest-change.ts";
 import { withCertainty } from "../belt-test/verdict/with-certainty.ts";
-import type { CandidateId, ItemId, PersonId } from "../book/identity.ts";
+import type { PersonId } from "../book/identity.ts";
 import { sayTerminal } from "../words/terminal-words.ts";
 import { excusedAndMarked, excusedOnPaper, leftOut, needsDate } from "./excused-on-paper.ts";
 import { excuseMisfit, type MarkRow, misfit, readMarks } from "./read-marks.ts";

@@ -1,4 +1,5 @@
 import { basename } from "node:path";
+import type { CandidateId } from "../belt-test/identity.ts";
 import { candidateDetails } from "../belt-test/scorebook/candidate-details.ts";
 import { letIns } from "../belt-test/scorebook/let-ins.ts";
 import { fold, type Scorebook } from "../belt-test/scorebook/scorebook.ts";
@@ -8,7 +9,7 @@ import { caseOf } from "../belt-test/verdict/case-of.ts";
 import type { Outcome } from "../belt-test/verdict/outcome.ts";
 import { Reconciler } from "../belt-test/verdict/reconciler.ts";
 import { smallestChange } from "../belt-test/verdict/smallest-change.ts";
-import type { CandidateId, PersonId } from "../book/identity.ts";
+import type { PersonId } from "../book/identity.ts";
 import { fileRemarks, verdictRemarks } from "./file-remarks.ts";
 import { readScorebook } from "./read-scorebook.ts";
 import { straysOf } from "./take-hubs-file.ts";

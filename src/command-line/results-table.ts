@@ -1,9 +1,10 @@
+import type { ItemId, SectionId } from "../belt-test/identity.ts";
 import { itemReport } from "../belt-test/items/item-report.ts";
 import { itemOf, sectionOf } from "../belt-test/rubric/lookup.ts";
 import type { Rubric } from "../belt-test/rubric/rubric.ts";
 import type { JudgeReport } from "../belt-test/verdict/judge-report.ts";
 import { isIssuable, reviewQueue } from "../belt-test/verdict/review-queue.ts";
-import type { ItemId, PersonId, SectionId } from "../book/identity.ts";
+import type { PersonId } from "../book/identity.ts";
 import { clockTime } from "../words/dates.ts";
 import { effectWords, type Names, questionSentence } from "../words/questions-words.ts";
 import { sayTerminal } from "../words/terminal-words.ts";

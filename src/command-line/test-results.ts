@@ -1,3 +1,4 @@
+import type { CandidateId } from "../belt-test/identity.ts";
 import type { Rubric } from "../belt-test/rubric/rubric.ts";
 import type { Mark } from "../belt-test/scorebook/cell.ts";
 import type { LetIn } from "../belt-test/scorebook/let-ins.ts";
@@ -7,7 +8,7 @@ import type { CandidateCase, Outcome } from "../belt-test/verdict/outcome.ts";
 import type { PanelSeverity } from "../belt-test/verdict/panel-severity.ts";
 import type { SmallestChange } from "../belt-test/verdict/smallest-change.ts";
 import type { VerdictDoubt } from "../belt-test/verdict/verdict-doubt.ts";
-import type { CandidateId, PersonId } from "../book/identity.ts";
+import type { PersonId } from "../book/identity.ts";
 
 export interface Candidate {
   candidate: CandidateId;

@@ -1,3 +1,4 @@
+import type { CandidateId } from "../belt-test/identity.ts";
 import { callBody, waveScript } from "../belt-test/planning/wave-script.ts";
 import type { FaultLibrary } from "../belt-test/rubric/fault-library.ts";
 import { faultsFor } from "../belt-test/rubric/fault-library.ts";
@@ -8,7 +9,7 @@ import { lockBody, workOf } from "../belt-test/scorebook/judge-view.ts";
 import type { Pen } from "../belt-test/scorebook/pen.ts";
 import type { Scorebook } from "../belt-test/scorebook/scorebook.ts";
 import type { Step } from "../belt-test/script/script.ts";
-import type { CandidateId, PersonId } from "../book/identity.ts";
+import type { PersonId } from "../book/identity.ts";
 import { candidateIdOf } from "./planned.ts";
 import type { Scenario } from "./scenario.ts";
 import {

@@ -1,5 +1,5 @@
 import * as z from "zod/mini";
-import { RubricId } from "../book/identity.ts";
+import { RubricId } from "../belt-test/identity.ts";
 
 const slug = z.string().check(z.regex(/^[a-z][a-z-]*$/));
 

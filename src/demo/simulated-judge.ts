@@ -1,6 +1,6 @@
+import type { CandidateId, CriterionId, FaultId } from "../belt-test/identity.ts";
 import { criteriaAt } from "../belt-test/rubric/lookup.ts";
 import type { Item, Rubric, Section, Side } from "../belt-test/rubric/rubric.ts";
-import type { CandidateId, CriterionId, FaultId } from "../book/identity.ts";
 import { chance, seedOf } from "./chance.ts";
 import type { Quirks, Scenario } from "./scenario.ts";
 

@@ -140,12 +140,13 @@ export async function buildHub(settings: HubSettings): Promise<Hub> {
     ...(settings.onTrouble && { onTrouble: settings.onTrouble }),
     ...(settings.erasedLog && { erasedBefore: settings.erasedLog.of }),
     async onErasing(grading, about, called) {
-      if (settings.erasedLog?.note(grading, about, clock.nowMs())) justNoted.add(about);
+      if (settings.erasedLog?.note(grading, about, clock.nowMs()))
+        justNoted.add(`${grading}/${about}`);
       await forgetAtDoor(desk.tables, grading, about, called);
     },
     onErased(grading, about) {
       // Now that they are gone from the store, those before it go.
-      if (justNoted.delete(about)) settings.backups?.erased();
+      if (justNoted.delete(`${grading}/${about}`)) settings.backups?.erased();
       // Another room that opens the test takes up what could not be done now.
       links.forget(grading, about).catch((error: unknown) => app.log.error(error));
     },

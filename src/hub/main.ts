@@ -177,8 +177,7 @@ export async function startHub(settings: StartSettings): Promise<RunningHub> {
   const stopLooking = retention.begin((error) => app.log.error(error));
   // A command that shut a device out wrote so beside the store; its lines are cut here.
   const stopEnding = platformClock.every(LOOK_AT_NOTES_MS, () => {
-    for (const { token } of notes.ended.look())
-      desk.endToken(token).catch((error: unknown) => app.log.error(error));
+    endNoted(notes, desk).catch((error: unknown) => app.log.error(error));
   });
   const stopWatching = platformClock.every(WATCH_EVERY_MS, opened.look);
   return {
@@ -206,6 +205,10 @@ export async function startHub(settings: StartSettings): Promise<RunningHub> {
       await opened.close();
     },
   };
+}
+
+async function endNoted({ ended }: TakenAway, desk: FrontDesk): Promise<void> {
+  for (const { token } of ended.look()) await desk.endToken(token);
 }
 
 async function openCertificate(dataFolder: string, close: () => unknown): Promise<HallCertificate> {

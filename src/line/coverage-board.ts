@@ -1,3 +1,4 @@
+import type { CandidateId, SectionId } from "../belt-test/identity.ts";
 import { waveScript } from "../belt-test/planning/wave-script.ts";
 import { assignedPlaces } from "../belt-test/scorebook/assigned-places.ts";
 import { isCallDone } from "../belt-test/scorebook/call-done.ts";
@@ -5,7 +6,7 @@ import { placeKey } from "../belt-test/scorebook/cell.ts";
 import { type AnyEntry, type EntryBody, isKnown } from "../belt-test/scorebook/entry.ts";
 import type { Scorebook } from "../belt-test/scorebook/scorebook.ts";
 import type { Step } from "../belt-test/script/script.ts";
-import type { CandidateId, PersonId, SectionId } from "../book/identity.ts";
+import type { PersonId } from "../book/identity.ts";
 import type { Coverage, CoverageNews, DoneCall } from "./protocol.ts";
 
 const nothing: CoverageNews = { work: [], calls: [] };

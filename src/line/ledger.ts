@@ -1,10 +1,11 @@
+import type { CandidateId, SectionId } from "../belt-test/identity.ts";
 import { kindsThatAre } from "../belt-test/kinds/all-kinds.ts";
 import type { AnyEntry } from "../belt-test/scorebook/entry.ts";
 import { isAway } from "../belt-test/scorebook/presence.ts";
 import { Scorebook } from "../belt-test/scorebook/scorebook.ts";
 import { sight } from "../belt-test/scorebook/sight.ts";
 import type { StoredEntry } from "../belt-test/scorebook/stored-entry.ts";
-import type { CandidateId, PersonId, SectionId } from "../book/identity.ts";
+import type { PersonId } from "../book/identity.ts";
 
 /** What one more line of the book makes visible. */
 export interface Step {

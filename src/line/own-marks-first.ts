@@ -1,6 +1,7 @@
+import type { AnchorId } from "../belt-test/identity.ts";
 import { type AnyEntry, type EntryBody, isKnown } from "../belt-test/scorebook/entry.ts";
 import type { StoredEntry } from "../belt-test/scorebook/stored-entry.ts";
-import type { AnchorId, PersonId } from "../book/identity.ts";
+import type { PersonId } from "../book/identity.ts";
 
 type AnchorMarks = EntryBody<"anchor-marked">["marks"];
 interface Closed {

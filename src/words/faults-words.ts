@@ -2,7 +2,7 @@ import type { Fault } from "../book/faults.ts";
 import english from "./en/faults.json" with { type: "json" };
 import { type Say, sayIn, type Values, wordArea } from "./say.ts";
 
-/** A plain sentence for every code in core/faults.ts: what, where, what to do. */
+/** A plain sentence for every code in book/faults.ts: what, where, what to do. */
 export const faultsWords = wordArea("faults", english);
 
 const sayEnglish = sayIn(faultsWords);

@@ -1,3 +1,4 @@
+import type { CandidateId } from "../../src/belt-test/identity.ts";
 import type { Rubric } from "../../src/belt-test/rubric/rubric.ts";
 import type { Mark } from "../../src/belt-test/scorebook/cell.ts";
 import type { AnyEntry } from "../../src/belt-test/scorebook/entry.ts";
@@ -8,7 +9,7 @@ import { panelReport } from "../../src/belt-test/verdict/panel-report.ts";
 import { panelSeverity } from "../../src/belt-test/verdict/panel-severity.ts";
 import { Reconciler } from "../../src/belt-test/verdict/reconciler.ts";
 import { weighing } from "../../src/belt-test/verdict/weighing.ts";
-import type { CandidateId, PersonId } from "../../src/book/identity.ts";
+import type { PersonId } from "../../src/book/identity.ts";
 import { chance } from "../../src/demo/chance.ts";
 import { aCase } from "../builders/a-case.ts";
 import { aMarkedDay } from "../builders/a-marked-day.ts";

@@ -1,8 +1,9 @@
+import type { CandidateId } from "../../src/belt-test/identity.ts";
 import { criteriaAt, markedSides } from "../../src/belt-test/rubric/lookup.ts";
 import type { AnyEntry } from "../../src/belt-test/scorebook/entry.ts";
 import { fold } from "../../src/belt-test/scorebook/scorebook.ts";
 import { Reconciler } from "../../src/belt-test/verdict/reconciler.ts";
-import type { CandidateId, PersonId } from "../../src/book/identity.ts";
+import type { PersonId } from "../../src/book/identity.ts";
 import { askedPanel } from "../../src/lab/certain.ts";
 import { dayOf } from "../../src/lab/day.ts";
 import { complete5 } from "../../src/lab/designs.ts";

@@ -1,9 +1,9 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
+import { ItemId, RubricId, SectionId } from "../../src/belt-test/identity.ts";
 import { readEntry } from "../../src/belt-test/scorebook/entry.ts";
 import { readScorebookFile } from "../../src/belt-test/scorebook/read-scorebook-file.ts";
 import { SideRecord } from "../../src/belt-test/scorebook/side-record.ts";
-import { ItemId, RubricId, SectionId } from "../../src/book/identity.ts";
 import { isPlainJson } from "../../src/book/plain-json.ts";
 import { aMarkedDay } from "../builders/a-marked-day.ts";
 import { aGradingId } from "../builders/a-pen.ts";

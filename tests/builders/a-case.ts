@@ -1,9 +1,10 @@
+import type { CandidateId } from "../../src/belt-test/identity.ts";
 import type { Rubric } from "../../src/belt-test/rubric/rubric.ts";
 import { type Mark, type Place, placeKey } from "../../src/belt-test/scorebook/cell.ts";
 import { RULES } from "../../src/belt-test/scorebook/rules.ts";
 import type { CandidateCase } from "../../src/belt-test/verdict/outcome.ts";
 import { weighing } from "../../src/belt-test/verdict/weighing.ts";
-import type { CandidateId, PersonId } from "../../src/book/identity.ts";
+import type { PersonId } from "../../src/book/identity.ts";
 import { aRubric } from "./a-rubric.ts";
 
 export type Level = number | "not-seen" | null;

@@ -1,9 +1,10 @@
+import type { CandidateId, SectionId } from "../../src/belt-test/identity.ts";
 import { assignedPlaces } from "../../src/belt-test/scorebook/assigned-places.ts";
 import type { AnyEntry, EntryOf } from "../../src/belt-test/scorebook/entry.ts";
 import { lockBody } from "../../src/belt-test/scorebook/judge-view.ts";
 import type { Pen } from "../../src/belt-test/scorebook/pen.ts";
 import { fold, type Scorebook } from "../../src/belt-test/scorebook/scorebook.ts";
-import type { CandidateId, PersonId, SectionId } from "../../src/book/identity.ts";
+import type { PersonId } from "../../src/book/identity.ts";
 
 interface Judge {
   person: PersonId;

@@ -1,7 +1,8 @@
+import type { CandidateId } from "../../src/belt-test/identity.ts";
 import { criteriaAt, markedSides } from "../../src/belt-test/rubric/lookup.ts";
 import type { Rubric } from "../../src/belt-test/rubric/rubric.ts";
 import type { Mark, Place } from "../../src/belt-test/scorebook/cell.ts";
-import type { CandidateId, PersonId } from "../../src/book/identity.ts";
+import type { PersonId } from "../../src/book/identity.ts";
 
 /** A mark in every place of a rubric by every judge, as `levelOf` says; undefined leaves the place blank. */
 export function allMarks(

@@ -1,7 +1,7 @@
+import type { AnchorId, RubricId, SectionId } from "../../src/belt-test/identity.ts";
 import type { Rubric } from "../../src/belt-test/rubric/rubric.ts";
 import type { Pen } from "../../src/belt-test/scorebook/pen.ts";
 import { weighing } from "../../src/belt-test/verdict/weighing.ts";
-import type { AnchorId, RubricId, SectionId } from "../../src/book/identity.ts";
 
 export const anAnchorId = "anchor-1" as AnchorId;
 const blocks = "blocks" as SectionId;

@@ -1,6 +1,7 @@
+import type { CandidateId } from "../../src/belt-test/identity.ts";
 import type { Rubric } from "../../src/belt-test/rubric/rubric.ts";
 import type { Mark } from "../../src/belt-test/scorebook/cell.ts";
-import type { CandidateId, PersonId } from "../../src/book/identity.ts";
+import type { PersonId } from "../../src/book/identity.ts";
 import { aCase } from "./a-case.ts";
 
 /** One candidate marked whole by judges 1, 2 …; `level` is asked cell by cell, and checklists are done. */

@@ -1,11 +1,12 @@
 import { mkdirSync } from "node:fs";
 import { join } from "node:path";
 import { beforeEach, describe, expect, it } from "vitest";
+import type { CandidateId, SectionId } from "../../src/belt-test/identity.ts";
 import type { AnyEntry } from "../../src/belt-test/scorebook/entry.ts";
 import { Pen } from "../../src/belt-test/scorebook/pen.ts";
 import { scorebookFile } from "../../src/belt-test/scorebook/scorebook-file.ts";
 import type { SideRecord } from "../../src/belt-test/scorebook/side-record.ts";
-import type { CandidateId, DeviceId, PersonId, SectionId } from "../../src/book/identity.ts";
+import type { DeviceId, PersonId } from "../../src/book/identity.ts";
 import { GradingRoom } from "../../src/hub/room/grading-room.ts";
 import { openSqliteScorebook } from "../../src/hub/store/sqlite-scorebook.ts";
 import { storeFile } from "../../src/hub/store/store-file.ts";

@@ -1,9 +1,9 @@
 import fc from "fast-check";
 import Papa from "papaparse";
 import { describe, expect, it } from "vitest";
+import type { CandidateId } from "../../src/belt-test/identity.ts";
 import { outcome } from "../../src/belt-test/verdict/outcome-of.ts";
 import { harmless } from "../../src/book/harmless-text.ts";
-import type { CandidateId } from "../../src/book/identity.ts";
 import { resultsCsv } from "../../src/command-line/results-csv.ts";
 import type { TestResults } from "../../src/command-line/test-results.ts";
 import { aCase } from "../builders/a-case.ts";

@@ -1,8 +1,8 @@
 import { readFileSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { beforeEach, describe, expect, it } from "vitest";
+import type { CandidateId } from "../../src/belt-test/identity.ts";
 import type { ScorebookFile } from "../../src/belt-test/scorebook/scorebook-file.ts";
-import type { CandidateId } from "../../src/book/identity.ts";
 import { startHub } from "../../src/hub/main.ts";
 import { revouched } from "../builders/a-pen.ts";
 import { aScorebookFile } from "./a-scorebook-file.ts";

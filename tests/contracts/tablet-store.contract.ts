@@ -1,5 +1,6 @@
 import { beforeEach, expect, it } from "vitest";
-import type { CandidateId, DeviceId, PersonId } from "../../src/book/identity.ts";
+import type { CandidateId } from "../../src/belt-test/identity.ts";
+import type { DeviceId, PersonId } from "../../src/book/identity.ts";
 import { makeSideRecord } from "../../src/line/make-side-record.ts";
 import type { TabletStore } from "../../src/ports/tablet-store.ts";
 import { aGradingId, aPen } from "../builders/a-pen.ts";

@@ -1,10 +1,11 @@
 import { afterEach, describe, expect, it } from "vitest";
+import type { CandidateId, ItemId, SectionId } from "../../src/belt-test/identity.ts";
 import type { Role } from "../../src/belt-test/kinds/body-parts.ts";
 import { assignedPlaces } from "../../src/belt-test/scorebook/assigned-places.ts";
 import type { AnyEntry } from "../../src/belt-test/scorebook/entry.ts";
 import { fold } from "../../src/belt-test/scorebook/scorebook.ts";
 import type { SideRecord } from "../../src/belt-test/scorebook/side-record.ts";
-import type { CandidateId, ItemId, PersonId, SectionId } from "../../src/book/identity.ts";
+import type { PersonId } from "../../src/book/identity.ts";
 import { chance } from "../../src/demo/chance.ts";
 import { makeSideRecord } from "../../src/line/make-side-record.ts";
 import { AHub } from "../builders/a-hub.ts";

@@ -1,9 +1,10 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
+import type { SectionId } from "../../src/belt-test/identity.ts";
 import type { Role } from "../../src/belt-test/kinds/body-parts.ts";
 import type { AnyEntry } from "../../src/belt-test/scorebook/entry.ts";
 import type { Pen } from "../../src/belt-test/scorebook/pen.ts";
-import type { DeviceId, SectionId } from "../../src/book/identity.ts";
+import type { DeviceId } from "../../src/book/identity.ts";
 import { GradingRoom } from "../../src/hub/room/grading-room.ts";
 import { openMemoryScorebook } from "../../src/hub/store/memory-scorebook.ts";
 import { isHeldIn } from "../../src/line/owed-again.ts";

@@ -1,12 +1,13 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
+import type { CandidateId, SectionId } from "../../src/belt-test/identity.ts";
 import type { Role } from "../../src/belt-test/kinds/body-parts.ts";
 import { assignedPlaces } from "../../src/belt-test/scorebook/assigned-places.ts";
 import type { AnyEntry } from "../../src/belt-test/scorebook/entry.ts";
 import { lockBody } from "../../src/belt-test/scorebook/judge-view.ts";
 import type { Pen } from "../../src/belt-test/scorebook/pen.ts";
 import { fold, lateQuestion, type Scorebook } from "../../src/belt-test/scorebook/scorebook.ts";
-import type { CandidateId, DeviceId, SectionId } from "../../src/book/identity.ts";
+import type { DeviceId } from "../../src/book/identity.ts";
 import { GradingRoom } from "../../src/hub/room/grading-room.ts";
 import { openMemoryScorebook } from "../../src/hub/store/memory-scorebook.ts";
 import { makeSideRecord } from "../../src/line/make-side-record.ts";

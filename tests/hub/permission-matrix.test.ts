@@ -1,6 +1,7 @@
 import type { AddressInfo } from "node:net";
 import Database from "libsql";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
+import type { CandidateId } from "../../src/belt-test/identity.ts";
 import { type EntryKind, entryKinds } from "../../src/belt-test/kinds/all-kinds.ts";
 import type { Basis, Role } from "../../src/belt-test/kinds/body-parts.ts";
 import { FaultLibrary } from "../../src/belt-test/rubric/fault-library.ts";
@@ -10,13 +11,7 @@ import { basisOfPerson } from "../../src/belt-test/scorebook/out-of-turn.ts";
 import type { Pen } from "../../src/belt-test/scorebook/pen.ts";
 import { RULES } from "../../src/belt-test/scorebook/rules.ts";
 import type { SideRecord } from "../../src/belt-test/scorebook/side-record.ts";
-import type {
-  CandidateId,
-  DeviceId,
-  EntryId,
-  GradingId,
-  PersonId,
-} from "../../src/book/identity.ts";
+import type { DeviceId, EntryId, GradingId, PersonId } from "../../src/book/identity.ts";
 import { buildHub, type Hub } from "../../src/hub/build-hub.ts";
 import { FrontDesk } from "../../src/hub/door/front-desk.ts";
 import { openMemoryScorebook } from "../../src/hub/store/memory-scorebook.ts";

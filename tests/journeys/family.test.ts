@@ -1,9 +1,10 @@
 import { AxeBuilder } from "@axe-core/playwright";
 import type { Browser, BrowserContext, Page } from "playwright-core";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
+import type { CandidateId } from "../../src/belt-test/identity.ts";
 import { fold } from "../../src/belt-test/scorebook/scorebook.ts";
 import { heldOf } from "../../src/belt-test/scorebook/what-was-held.ts";
-import type { CandidateId, DeviceId } from "../../src/book/identity.ts";
+import type { DeviceId } from "../../src/book/identity.ts";
 import { makeSideRecord } from "../../src/line/make-side-record.ts";
 import { AHub } from "../builders/a-hub.ts";
 import { aMarkedDay } from "../builders/a-marked-day.ts";

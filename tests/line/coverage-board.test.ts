@@ -1,5 +1,6 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
+import type { CandidateId, ItemId, SectionId } from "../../src/belt-test/identity.ts";
 import { waveScript } from "../../src/belt-test/planning/wave-script.ts";
 import { criteriaAt, itemOf } from "../../src/belt-test/rubric/lookup.ts";
 import type { Section } from "../../src/belt-test/rubric/rubric.ts";
@@ -8,7 +9,6 @@ import { isCallDone } from "../../src/belt-test/scorebook/call-done.ts";
 import type { AnyEntry } from "../../src/belt-test/scorebook/entry.ts";
 import { restBodies } from "../../src/belt-test/scorebook/judge-view.ts";
 import { fold } from "../../src/belt-test/scorebook/scorebook.ts";
-import type { CandidateId, ItemId, SectionId } from "../../src/book/identity.ts";
 import { CoverageBoard } from "../../src/line/coverage-board.ts";
 import { aLock } from "../builders/a-lock.ts";
 import { aMark, aTestDay } from "../builders/a-test-day.ts";

@@ -1,16 +1,11 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
+import type { CandidateId, CriterionId, ItemId, SectionId } from "../../src/belt-test/identity.ts";
 import type { Role } from "../../src/belt-test/kinds/body-parts.ts";
 import type { AnyEntry, EntryOf } from "../../src/belt-test/scorebook/entry.ts";
 import type { Viewer } from "../../src/belt-test/scorebook/sight.ts";
 import type { StoredEntry } from "../../src/belt-test/scorebook/stored-entry.ts";
-import type {
-  CandidateId,
-  CriterionId,
-  ItemId,
-  PersonId,
-  SectionId,
-} from "../../src/book/identity.ts";
+import type { PersonId } from "../../src/book/identity.ts";
 import { Feed, feedId } from "../../src/line/feed.ts";
 import { Ledger } from "../../src/line/ledger.ts";
 import { aMark, aTestDay, type TestDay } from "../builders/a-test-day.ts";

@@ -1,3 +1,4 @@
+import type { CandidateId, ItemId, SectionId } from "../../src/belt-test/identity.ts";
 import { isAway } from "../../src/belt-test/scorebook/presence.ts";
 import { RULES } from "../../src/belt-test/scorebook/rules.ts";
 import { heldOf } from "../../src/belt-test/scorebook/what-was-held.ts";
@@ -5,7 +6,7 @@ import { asOpened } from "../../src/belt-test/verdict/as-opened.ts";
 import { caseOf } from "../../src/belt-test/verdict/case-of.ts";
 import { outcome } from "../../src/belt-test/verdict/outcome-of.ts";
 import { isIssuable } from "../../src/belt-test/verdict/review-queue.ts";
-import type { CandidateId, ItemId, PersonId, SectionId } from "../../src/book/identity.ts";
+import type { PersonId } from "../../src/book/identity.ts";
 import { aRubric } from "../builders/a-rubric.ts";
 import { type Page, Person } from "./person.ts";
 

@@ -1,6 +1,7 @@
 import { createHash } from "node:crypto";
+import type { CandidateId } from "../../src/belt-test/identity.ts";
 import type { Role } from "../../src/belt-test/kinds/body-parts.ts";
-import type { CandidateId, GradingId, PersonId } from "../../src/book/identity.ts";
+import type { GradingId, PersonId } from "../../src/book/identity.ts";
 import type { ScorebookStore } from "../../src/ports/scorebook-store.ts";
 import type { TabletStore } from "../../src/ports/tablet-store.ts";
 import { anIdOf } from "../builders/a-pen.ts";

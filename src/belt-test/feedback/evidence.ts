@@ -1,5 +1,6 @@
-import type { CriterionId, FaultId, ItemId, PersonId, SectionId } from "../../book/identity.ts";
+import type { PersonId } from "../../book/identity.ts";
 import { LEVEL_PARTS } from "../../ratings/panel-mark.ts";
+import type { CriterionId, FaultId, ItemId, SectionId } from "../identity.ts";
 import { itemOf, levelsAt, meetsLevelAt } from "../rubric/lookup.ts";
 import type { Item, Rubric, Section, Side } from "../rubric/rubric.ts";
 import { type Mark, type Place, placeKey } from "../scorebook/cell.ts";

@@ -1,4 +1,4 @@
-import type { CriterionId, FaultId } from "../../book/identity.ts";
+import type { CriterionId, FaultId } from "../identity.ts";
 import { type FaultLibrary, practiceFor, type SeenFault } from "../rubric/fault-library.ts";
 import type { Rubric, Side, TechniqueGroup } from "../rubric/rubric.ts";
 import type { Evidence, Trace } from "./evidence.ts";

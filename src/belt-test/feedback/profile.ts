@@ -1,4 +1,4 @@
-import type { CriterionId } from "../../book/identity.ts";
+import type { CriterionId } from "../identity.ts";
 import type { Rubric } from "../rubric/rubric.ts";
 import type { Evidence } from "./evidence.ts";
 

@@ -1,4 +1,4 @@
-import type { SectionId } from "../../book/identity.ts";
+import type { SectionId } from "../identity.ts";
 import type { Rubric } from "../rubric/rubric.ts";
 import { daysAfter, monthsAfter } from "./calendar.ts";
 import { nextLines } from "./choices.ts";

@@ -1,4 +1,4 @@
-import type { CandidateId } from "../../book/identity.ts";
+import type { CandidateId } from "../identity.ts";
 import type { FaultLibrary } from "../rubric/fault-library.ts";
 import { type Mark, placeKey } from "../scorebook/cell.ts";
 import type { Scorebook } from "../scorebook/scorebook.ts";

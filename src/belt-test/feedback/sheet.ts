@@ -1,4 +1,4 @@
-import type { ItemId, SectionId } from "../../book/identity.ts";
+import type { ItemId, SectionId } from "../identity.ts";
 import type { FaultLibrary } from "../rubric/fault-library.ts";
 import type { Rank, Rubric } from "../rubric/rubric.ts";
 import type { Mark } from "../scorebook/cell.ts";

@@ -1,6 +1,7 @@
-import type { CandidateId, ItemId, PersonId, RubricId, SectionId } from "../../book/identity.ts";
+import type { PersonId } from "../../book/identity.ts";
 import { LEVEL_PARTS } from "../../ratings/panel-mark.ts";
 import { toNumber } from "../exact/rational.ts";
+import type { CandidateId, ItemId, RubricId, SectionId } from "../identity.ts";
 import type { Rubric } from "../rubric/rubric.ts";
 import { placeKey } from "../scorebook/cell.ts";
 import type { Outcome } from "../verdict/outcome.ts";

@@ -1,5 +1,6 @@
 import * as z from "zod/mini";
-import { CandidateId, DeviceId, PersonId } from "../../book/identity.ts";
+import { DeviceId, PersonId } from "../../book/identity.ts";
+import { CandidateId } from "../identity.ts";
 import { TextRef } from "./body-parts.ts";
 import { chief, kind, ofOne, USUAL } from "./kind-row.ts";
 

@@ -1,13 +1,6 @@
 import * as z from "zod/mini";
-import {
-  CandidateId,
-  CountId,
-  CriterionId,
-  EntryId,
-  ItemId,
-  SectionId,
-  SideRecordId,
-} from "../../book/identity.ts";
+import { CountId, EntryId, SideRecordId } from "../../book/identity.ts";
+import { CandidateId, CriterionId, ItemId, SectionId } from "../identity.ts";
 import { Side } from "../rubric/rubric.ts";
 
 export const Role = z.enum(["judge", "caller", "desk", "chief"]);

@@ -1,5 +1,6 @@
 import * as z from "zod/mini";
-import { CandidateId, EntryId } from "../../book/identity.ts";
+import { EntryId } from "../../book/identity.ts";
+import { CandidateId } from "../identity.ts";
 import { together, where } from "./body-parts.ts";
 import { judge, kind, USUAL } from "./kind-row.ts";
 

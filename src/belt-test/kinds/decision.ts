@@ -1,5 +1,6 @@
 import * as z from "zod/mini";
-import { CandidateId, CriterionId, EntryId, PersonId, SectionId } from "../../book/identity.ts";
+import { EntryId, PersonId } from "../../book/identity.ts";
+import { CandidateId, CriterionId, SectionId } from "../identity.ts";
 import { Basis, TextRef, where } from "./body-parts.ts";
 import { chief, judge, kind, ofOne, placeOf, USUAL } from "./kind-row.ts";
 

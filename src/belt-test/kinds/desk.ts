@@ -1,5 +1,5 @@
 import * as z from "zod/mini";
-import { CandidateId, ItemId, SectionId } from "../../book/identity.ts";
+import { CandidateId, ItemId, SectionId } from "../identity.ts";
 import { TextRef } from "./body-parts.ts";
 import { chief, kind, ofOne, USUAL } from "./kind-row.ts";
 

@@ -1,5 +1,6 @@
 import * as z from "zod/mini";
-import { CandidateId, CriterionId, EntryId, FaultId, SectionId } from "../../book/identity.ts";
+import { EntryId } from "../../book/identity.ts";
+import { CandidateId, CriterionId, FaultId, SectionId } from "../identity.ts";
 import { answering, Basis, Cell, TextRef, together, where } from "./body-parts.ts";
 import { chief, judge, kind, ofOne, placeOf, placesOf, USUAL } from "./kind-row.ts";
 

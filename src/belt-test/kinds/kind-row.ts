@@ -1,5 +1,6 @@
 import type * as z from "zod/mini";
-import type { AnchorId, CandidateId, EntryId, PersonId, SectionId } from "../../book/identity.ts";
+import type { EntryId, PersonId } from "../../book/identity.ts";
+import type { AnchorId, CandidateId, SectionId } from "../identity.ts";
 import type { Role } from "./body-parts.ts";
 
 /** A child's section: marks open place by place. */

@@ -1,12 +1,6 @@
 import * as z from "zod/mini";
-import {
-  AnchorId,
-  CriterionId,
-  GradingId,
-  PersonId,
-  RubricId,
-  SectionId,
-} from "../../book/identity.ts";
+import { GradingId, PersonId } from "../../book/identity.ts";
+import { AnchorId, CriterionId, RubricId, SectionId } from "../identity.ts";
 import { anchorMarks, inLevels, where } from "./body-parts.ts";
 import { chief, judge, kind, USUAL } from "./kind-row.ts";
 

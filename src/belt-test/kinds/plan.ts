@@ -1,12 +1,6 @@
 import * as z from "zod/mini";
-import {
-  CandidateId,
-  CriterionId,
-  ItemId,
-  PersonId,
-  RubricId,
-  SectionId,
-} from "../../book/identity.ts";
+import { PersonId } from "../../book/identity.ts";
+import { CandidateId, CriterionId, ItemId, RubricId, SectionId } from "../identity.ts";
 import { FaultLibrary } from "../rubric/fault-library.ts";
 import { Rubric } from "../rubric/rubric.ts";
 import { Basis, Role, TextRef, where } from "./body-parts.ts";

@@ -1,4 +1,4 @@
-import type { ItemId, SectionId } from "../../book/identity.ts";
+import type { ItemId, SectionId } from "../identity.ts";
 import type { Rubric } from "../rubric/rubric.ts";
 
 /**

@@ -1,4 +1,5 @@
-import type { CandidateId, PersonId } from "../../book/identity.ts";
+import type { PersonId } from "../../book/identity.ts";
+import type { CandidateId } from "../identity.ts";
 import { placeOf, watchedAt } from "../scorebook/judge-view.ts";
 import type { Scorebook } from "../scorebook/scorebook.ts";
 import { type Step, stepKey } from "../script/script.ts";

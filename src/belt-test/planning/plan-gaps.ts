@@ -1,4 +1,5 @@
-import type { CandidateId, PersonId, RubricId, SectionId } from "../../book/identity.ts";
+import type { PersonId } from "../../book/identity.ts";
+import type { CandidateId, RubricId, SectionId } from "../identity.ts";
 import { lineLoad } from "../rubric/line-load.ts";
 import type { Scorebook } from "../scorebook/scorebook.ts";
 

@@ -1,4 +1,4 @@
-import type { RubricId } from "../../book/identity.ts";
+import type { RubricId } from "../identity.ts";
 import { LONGEST_NAME, rosterNumber, rosterYear } from "./roster-cells.ts";
 
 /** One candidate as a line of a roster tells. */

@@ -1,4 +1,5 @@
-import type { CandidateId, PersonId, RubricId } from "../../book/identity.ts";
+import type { PersonId } from "../../book/identity.ts";
+import type { CandidateId, RubricId } from "../identity.ts";
 import { lineLoad } from "../rubric/line-load.ts";
 import type { Rubric } from "../rubric/rubric.ts";
 import { ring } from "./ring.ts";

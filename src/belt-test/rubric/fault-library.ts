@@ -1,5 +1,5 @@
 import * as z from "zod/mini";
-import { CriterionId, FaultId } from "../../book/identity.ts";
+import { CriterionId, FaultId } from "../identity.ts";
 import { DONE, type Item, type Section, TechniqueGroup } from "./rubric.ts";
 
 const sentence = z.string().check(z.trim(), z.minLength(1), z.maxLength(200));

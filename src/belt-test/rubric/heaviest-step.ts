@@ -1,4 +1,4 @@
-import type { CriterionId, ItemId, SectionId } from "../../book/identity.ts";
+import type { CriterionId, ItemId, SectionId } from "../identity.ts";
 import { criteriaAt } from "./lookup.ts";
 import type { Item, Rubric, Section } from "./rubric.ts";
 import { type ScoringLoad, scoringLoad } from "./scoring-load.ts";

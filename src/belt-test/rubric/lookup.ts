@@ -1,4 +1,4 @@
-import type { CriterionId, ItemId, SectionId } from "../../book/identity.ts";
+import type { CriterionId, ItemId, SectionId } from "../identity.ts";
 import type { Side } from "./rubric.ts";
 import { CHECKLIST_LEVELS, DONE, type Item, type Rubric, type Section } from "./rubric.ts";
 

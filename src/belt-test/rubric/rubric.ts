@@ -1,6 +1,6 @@
 import * as z from "zod/mini";
-import { CriterionId, FaultId, ItemId, RubricId, SectionId } from "../../book/identity.ts";
 import { COMBININGS } from "../../ratings/panel-mark.ts";
+import { CriterionId, FaultId, ItemId, RubricId, SectionId } from "../identity.ts";
 
 /** Words a person reads: never empty, never a page. */
 const title = z.string().check(z.trim(), z.minLength(1), z.maxLength(120));

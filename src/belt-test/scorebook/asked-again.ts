@@ -1,4 +1,5 @@
-import type { CandidateId, PersonId } from "../../book/identity.ts";
+import type { PersonId } from "../../book/identity.ts";
+import type { CandidateId } from "../identity.ts";
 import type { Scorebook } from "./scorebook.ts";
 
 /** Judges who were asked to look at a child again and have not answered: until then the result is not what it may be in two minutes. */

@@ -1,5 +1,6 @@
-import type { CandidateId, CriterionId, ItemId, PersonId, SectionId } from "../../book/identity.ts";
+import type { PersonId } from "../../book/identity.ts";
 import { NOW } from "../../book/order.ts";
+import type { CandidateId, CriterionId, ItemId, SectionId } from "../identity.ts";
 import { criteriaAt, markedSides, sectionOf } from "../rubric/lookup.ts";
 import type { Place } from "./cell.ts";
 import type { Scorebook } from "./scorebook.ts";

@@ -1,12 +1,6 @@
-import type {
-  CandidateId,
-  CriterionId,
-  EntryId,
-  ItemId,
-  PersonId,
-  SectionId,
-} from "../../book/identity.ts";
+import type { EntryId, PersonId } from "../../book/identity.ts";
 import { byAge, type Stamp } from "../../book/order.ts";
+import type { CandidateId, CriterionId, ItemId, SectionId } from "../identity.ts";
 import type { How, MarkValue } from "../kinds/body-parts.ts";
 import type { Side } from "../rubric/rubric.ts";
 

@@ -1,11 +1,6 @@
-import type {
-  CandidateId,
-  PersonId,
-  RubricId,
-  SectionId,
-  SideRecordId,
-} from "../../book/identity.ts";
+import type { PersonId, SideRecordId } from "../../book/identity.ts";
 import { byAge } from "../../book/order.ts";
+import type { CandidateId, RubricId, SectionId } from "../identity.ts";
 import { isKnown } from "./entry.ts";
 import type { Scorebook } from "./scorebook.ts";
 

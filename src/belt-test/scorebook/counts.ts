@@ -1,5 +1,6 @@
 import { fnv1a } from "../../book/fnv.ts";
-import type { CandidateId, CountId, DeviceId, SectionId } from "../../book/identity.ts";
+import type { CountId, DeviceId } from "../../book/identity.ts";
+import type { CandidateId, SectionId } from "../identity.ts";
 import { kindsThatAre } from "../kinds/all-kinds.ts";
 import type { Basis } from "../kinds/body-parts.ts";
 import { type AnyEntry, isKnown } from "./entry.ts";

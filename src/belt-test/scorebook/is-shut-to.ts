@@ -1,4 +1,5 @@
-import type { CandidateId, PersonId, SectionId } from "../../book/identity.ts";
+import type { PersonId } from "../../book/identity.ts";
+import type { CandidateId, SectionId } from "../identity.ts";
 import type { Scorebook } from "./scorebook.ts";
 
 /** Whether the marks are open there and this judge is none of those who made them: nobody is added then, since what they say would not be their own any more. */

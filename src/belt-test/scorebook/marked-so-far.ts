@@ -1,5 +1,5 @@
-import type { CandidateId } from "../../book/identity.ts";
 import { NOW } from "../../book/order.ts";
+import type { CandidateId } from "../identity.ts";
 import type { Scorebook } from "./scorebook.ts";
 
 /** Whether there may be marks of a child, as far as this book tells: the desk is sent no marks, and knows only what was called. */

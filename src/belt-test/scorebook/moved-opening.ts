@@ -1,4 +1,5 @@
-import type { CandidateId, PersonId, SectionId } from "../../book/identity.ts";
+import type { PersonId } from "../../book/identity.ts";
+import type { CandidateId, SectionId } from "../identity.ts";
 import { kindsThatAre } from "../kinds/all-kinds.ts";
 import { type AnyEntry, type EntryOf, isKnown } from "./entry.ts";
 import { fold, type Scorebook } from "./scorebook.ts";

@@ -1,6 +1,7 @@
 import type { Fault } from "../../book/faults.ts";
-import type { CandidateId, PersonId, SectionId } from "../../book/identity.ts";
+import type { PersonId } from "../../book/identity.ts";
 import { NOW } from "../../book/order.ts";
+import type { CandidateId, SectionId } from "../identity.ts";
 import { kindsThatAre, rowOf } from "../kinds/all-kinds.ts";
 import type { Role } from "../kinds/body-parts.ts";
 import { criteriaAt, itemOf, levelsAt, markedSides, sectionOf } from "../rubric/lookup.ts";

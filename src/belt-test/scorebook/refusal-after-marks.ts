@@ -1,6 +1,6 @@
 import type { Fault } from "../../book/faults.ts";
-import type { CandidateId } from "../../book/identity.ts";
 import { NOW } from "../../book/order.ts";
+import type { CandidateId } from "../identity.ts";
 import { sectionOf } from "../rubric/lookup.ts";
 import { type EntryOf, isKnown } from "./entry.ts";
 import { firstCallOf, isMarkedToTheEnd } from "./marked-so-far.ts";

@@ -1,5 +1,6 @@
 import type { Fault } from "../../book/faults.ts";
-import type { CandidateId, PersonId, SectionId } from "../../book/identity.ts";
+import type { PersonId } from "../../book/identity.ts";
+import type { CandidateId, SectionId } from "../identity.ts";
 import { sectionOf } from "../rubric/lookup.ts";
 import type { EntryOf } from "./entry.ts";
 import type { Scorebook } from "./scorebook.ts";

@@ -1,4 +1,5 @@
-import type { CandidateId, PersonId, RubricId } from "../../book/identity.ts";
+import type { PersonId } from "../../book/identity.ts";
+import type { CandidateId, RubricId } from "../identity.ts";
 import { criteriaAt, markedSides } from "../rubric/lookup.ts";
 import type { Rubric } from "../rubric/rubric.ts";
 import { type Place, placeKey } from "./cell.ts";

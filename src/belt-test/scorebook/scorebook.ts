@@ -1,15 +1,14 @@
+import type { EntryId, PersonId } from "../../book/identity.ts";
+import { byAge, History, Newest, NOW, type Stamp } from "../../book/order.ts";
 import type {
   AnchorId,
   CandidateId,
   CriterionId,
-  EntryId,
   FaultId,
   ItemId,
-  PersonId,
   RubricId,
   SectionId,
-} from "../../book/identity.ts";
-import { byAge, History, Newest, NOW, type Stamp } from "../../book/order.ts";
+} from "../identity.ts";
 import type { Basis, Role, TextRef } from "../kinds/body-parts.ts";
 import type { FaultLibrary } from "../rubric/fault-library.ts";
 import { sectionOf } from "../rubric/lookup.ts";

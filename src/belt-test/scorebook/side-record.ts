@@ -1,7 +1,8 @@
 import * as z from "zod/mini";
 import { harmless } from "../../book/harmless-text.ts";
-import { CandidateId, GradingId, PersonId, SideRecordId } from "../../book/identity.ts";
+import { GradingId, PersonId, SideRecordId } from "../../book/identity.ts";
 import { isPlainJson } from "../../book/plain-json.ts";
+import { CandidateId } from "../identity.ts";
 
 /**
  * What names or describes a person, kept beside the scorebook so that it can be erased without breaking the chain.

@@ -1,4 +1,5 @@
-import type { AnchorId, PersonId } from "../../book/identity.ts";
+import type { PersonId } from "../../book/identity.ts";
+import type { AnchorId } from "../identity.ts";
 import { rowOf } from "../kinds/all-kinds.ts";
 import type { Role } from "../kinds/body-parts.ts";
 import type { MarkedPlace } from "../kinds/kind-row.ts";

@@ -1,4 +1,5 @@
-import type { CandidateId, CriterionId, ItemId, PersonId, SectionId } from "../../book/identity.ts";
+import type { PersonId } from "../../book/identity.ts";
+import type { CandidateId, CriterionId, ItemId, SectionId } from "../identity.ts";
 import { criteriaAt, itemOf, levelsAt, markedSides, sectionOf } from "../rubric/lookup.ts";
 import type { Side } from "../rubric/rubric.ts";
 import type { Write } from "./cell.ts";

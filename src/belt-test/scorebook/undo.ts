@@ -1,5 +1,6 @@
-import type { CandidateId, EntryId, PersonId } from "../../book/identity.ts";
+import type { EntryId, PersonId } from "../../book/identity.ts";
 import { byAge } from "../../book/order.ts";
+import type { CandidateId } from "../identity.ts";
 import type { Step } from "../script/script.ts";
 import { standing } from "./cell.ts";
 import type { EntryBody, EntryOf } from "./entry.ts";

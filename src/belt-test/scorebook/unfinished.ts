@@ -1,4 +1,4 @@
-import type { CandidateId } from "../../book/identity.ts";
+import type { CandidateId } from "../identity.ts";
 import { isAway } from "./presence.ts";
 import type { Scorebook } from "./scorebook.ts";
 

@@ -1,4 +1,4 @@
-import type { CandidateId } from "../../book/identity.ts";
+import type { CandidateId } from "../identity.ts";
 import type { Basis } from "../kinds/body-parts.ts";
 import { basisFor } from "./counts.ts";
 import type { Scorebook } from "./scorebook.ts";

@@ -1,4 +1,4 @@
-import type { CandidateId, ItemId, SectionId } from "../../book/identity.ts";
+import type { CandidateId, ItemId, SectionId } from "../identity.ts";
 import type { Item, Rubric, Section, Side } from "../rubric/rubric.ts";
 
 /** One thing the caller calls and the judges watch. */

@@ -1,4 +1,4 @@
-import type { CandidateId } from "../../book/identity.ts";
+import type { CandidateId } from "../identity.ts";
 import { rowOf } from "../kinds/all-kinds.ts";
 import type { Basis } from "../kinds/body-parts.ts";
 import { countOf, deviceOf } from "../scorebook/counts.ts";

@@ -1,4 +1,5 @@
-import type { CandidateId, PersonId, SectionId } from "../../book/identity.ts";
+import type { PersonId } from "../../book/identity.ts";
+import type { CandidateId, SectionId } from "../identity.ts";
 import type { Rubric } from "../rubric/rubric.ts";
 import { heads, standing } from "../scorebook/cell.ts";
 import type { Scorebook } from "../scorebook/scorebook.ts";

@@ -1,4 +1,4 @@
-import type { SectionId } from "../../book/identity.ts";
+import type { SectionId } from "../identity.ts";
 import { placeKey } from "../scorebook/cell.ts";
 import { flagKeys } from "./flag-keys.ts";
 import { type PanelCell, withLevels } from "./panel-cells.ts";

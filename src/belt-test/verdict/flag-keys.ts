@@ -1,4 +1,5 @@
-import type { PersonId, SectionId } from "../../book/identity.ts";
+import type { PersonId } from "../../book/identity.ts";
+import type { SectionId } from "../identity.ts";
 import { type Mark, type Place, placeKey } from "../scorebook/cell.ts";
 import { lateQuestion } from "../scorebook/scorebook.ts";
 import type { Settlement } from "./outcome.ts";

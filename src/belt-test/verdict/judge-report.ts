@@ -1,7 +1,8 @@
-import type { CandidateId, PersonId } from "../../book/identity.ts";
+import type { PersonId } from "../../book/identity.ts";
 import { ENOUGH_CANDIDATES } from "../../ratings/effects/judge-effects.ts";
 import { hasty, type NoPace, type Pace, type Stroke } from "../../ratings/effects/pace.ts";
 import { normalExceededBy } from "../../ratings/statistics/quantiles.ts";
+import type { CandidateId } from "../identity.ts";
 import { placeKey } from "../scorebook/cell.ts";
 import { type JudgeWays, judgeWays, type OddEffect, oddEffects } from "./odd-effects.ts";
 import type { MarkedCandidate } from "./panel-marks.ts";

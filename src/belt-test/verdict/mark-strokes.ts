@@ -1,5 +1,6 @@
-import type { CandidateId, PersonId, SectionId } from "../../book/identity.ts";
+import type { PersonId } from "../../book/identity.ts";
 import type { Stroke } from "../../ratings/effects/pace.ts";
+import type { CandidateId, SectionId } from "../identity.ts";
 import { sectionOf } from "../rubric/lookup.ts";
 import { deviceOf } from "../scorebook/counts.ts";
 import { isKnown } from "../scorebook/entry.ts";

@@ -1,4 +1,4 @@
-import type { SectionId } from "../../book/identity.ts";
+import type { SectionId } from "../identity.ts";
 import type { Outcome } from "./outcome.ts";
 
 /** How far a result stands from the lines it must meet, in percentage points: negative below them. */

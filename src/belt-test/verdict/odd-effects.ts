@@ -1,10 +1,11 @@
-import type { CandidateId, CriterionId, PersonId } from "../../book/identity.ts";
+import type { PersonId } from "../../book/identity.ts";
 import {
   type EffectName,
   type JudgeEffects,
   judgeEffects,
 } from "../../ratings/effects/judge-effects.ts";
 import { type NoPace, type Pace, pace, type Stroke } from "../../ratings/effects/pace.ts";
+import type { CandidateId, CriterionId } from "../identity.ts";
 import { type MarkedCandidate, panelMarks } from "./panel-marks.ts";
 import { scaleStep } from "./scale-step.ts";
 

@@ -1,12 +1,6 @@
-import type {
-  CandidateId,
-  CriterionId,
-  ItemId,
-  PersonId,
-  RubricId,
-  SectionId,
-} from "../../book/identity.ts";
+import type { PersonId } from "../../book/identity.ts";
 import type { NoSeverity } from "../../ratings/severity/severities.ts";
+import type { CandidateId, CriterionId, ItemId, RubricId, SectionId } from "../identity.ts";
 import type { Rubric, Side } from "../rubric/rubric.ts";
 import type { Mark, Place } from "../scorebook/cell.ts";
 import type { EntryBody } from "../scorebook/entry.ts";

@@ -1,4 +1,5 @@
-import type { CandidateId, PersonId } from "../../book/identity.ts";
+import type { PersonId } from "../../book/identity.ts";
+import type { CandidateId } from "../identity.ts";
 import type { Scorebook } from "../scorebook/scorebook.ts";
 import { isStruck } from "./flag-keys.ts";
 

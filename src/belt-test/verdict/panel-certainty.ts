@@ -1,9 +1,10 @@
-import type { CandidateId, ItemId, PersonId } from "../../book/identity.ts";
+import type { PersonId } from "../../book/identity.ts";
 import type { Asked, Part } from "../../ratings/certainty/asked.ts";
 import { type CertaintyWord, certaintyWord } from "../../ratings/certainty/certainty-word.ts";
 import { judgedChances } from "../../ratings/certainty/judged-chances.ts";
 import type { KnownSeverity } from "../../ratings/severity/severities.ts";
 import { toNumber } from "../exact/rational.ts";
+import type { CandidateId, ItemId } from "../identity.ts";
 import type { Rubric } from "../rubric/rubric.ts";
 import { placeKey } from "../scorebook/cell.ts";
 import { isAway } from "../scorebook/presence.ts";

@@ -1,6 +1,7 @@
-import type { CandidateId, CriterionId, PersonId } from "../../book/identity.ts";
+import type { PersonId } from "../../book/identity.ts";
 import type { MarkedCells } from "../../ratings/severity/composites.ts";
 import { toNumber } from "../exact/rational.ts";
+import type { CandidateId, CriterionId } from "../identity.ts";
 import type { Rubric } from "../rubric/rubric.ts";
 import { type Mark, placeKey } from "../scorebook/cell.ts";
 import { type Weighing, weighing } from "./weighing.ts";

@@ -1,9 +1,10 @@
-import type { CandidateId, PersonId } from "../../book/identity.ts";
+import type { PersonId } from "../../book/identity.ts";
 import { type Intraclass, intraclass } from "../../ratings/agreement/intraclass.ts";
 import { type Alpha, krippendorff } from "../../ratings/agreement/krippendorff.ts";
 import { isUnsupported, type Reason } from "../../ratings/agreement/panel-table.ts";
 import { sameMarks } from "../../ratings/agreement/same-marks.ts";
 import type { Stroke } from "../../ratings/effects/pace.ts";
+import type { CandidateId } from "../identity.ts";
 import { placeKey } from "../scorebook/cell.ts";
 import { type JudgeReport, judgeReports } from "./judge-report.ts";
 import type { OddEffect } from "./odd-effects.ts";

@@ -1,4 +1,4 @@
-import type { CandidateId, PersonId } from "../../book/identity.ts";
+import type { PersonId } from "../../book/identity.ts";
 import { composites } from "../../ratings/severity/composites.ts";
 import type { JudgeScores } from "../../ratings/severity/judge-scores.ts";
 import { missingLinks } from "../../ratings/severity/missing-links.ts";
@@ -9,6 +9,7 @@ import {
   type Severities,
   severities,
 } from "../../ratings/severity/severities.ts";
+import type { CandidateId } from "../identity.ts";
 import { type MarkedCandidate, panelMarks } from "./panel-marks.ts";
 import { scaleStep } from "./scale-step.ts";
 

@@ -1,5 +1,6 @@
-import type { CandidateId, PersonId } from "../../book/identity.ts";
+import type { PersonId } from "../../book/identity.ts";
 import type { KnownSeverity } from "../../ratings/severity/severities.ts";
+import type { CandidateId } from "../identity.ts";
 import type { Mark } from "../scorebook/cell.ts";
 import type { EntryOf } from "../scorebook/entry.ts";
 import type { Scorebook } from "../scorebook/scorebook.ts";

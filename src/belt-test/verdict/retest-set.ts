@@ -1,5 +1,5 @@
-import type { SectionId } from "../../book/identity.ts";
 import { compared, type Rational } from "../exact/rational.ts";
+import type { SectionId } from "../identity.ts";
 import type { Rubric } from "../rubric/rubric.ts";
 import type { Rules } from "../scorebook/rules.ts";
 import { fewestFurther } from "./fewest-further.ts";

@@ -1,4 +1,4 @@
-import type { CandidateId } from "../../book/identity.ts";
+import type { CandidateId } from "../identity.ts";
 import { isAway } from "../scorebook/presence.ts";
 import { isOpen } from "./is-open.ts";
 import type { Flag, Outcome } from "./outcome.ts";

@@ -1,6 +1,6 @@
-import type { ItemId, SectionId } from "../../book/identity.ts";
 import { LEVEL_PARTS } from "../../ratings/panel-mark.ts";
 import { compared, type Rational, rational } from "../exact/rational.ts";
+import type { ItemId, SectionId } from "../identity.ts";
 import { type RetestRule, retestSet } from "./retest-set.ts";
 import { passes, pointsAt, type WeighedSection, type Weighing } from "./weighing.ts";
 import { weightedTotal } from "./weighted-total.ts";

@@ -1,4 +1,3 @@
-import type { ItemId } from "../../book/identity.ts";
 import { LEVEL_PARTS } from "../../ratings/panel-mark.ts";
 import {
   compared,
@@ -10,6 +9,7 @@ import {
   rational,
   times,
 } from "../exact/rational.ts";
+import type { ItemId } from "../identity.ts";
 import { criteriaAt, markedSides } from "../rubric/lookup.ts";
 import { CHECKLIST_LEVELS, DONE, type Item, type Rubric, type Section } from "../rubric/rubric.ts";
 import { type Place, placeKey } from "../scorebook/cell.ts";

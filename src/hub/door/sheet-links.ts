@@ -1,5 +1,6 @@
+import type { CandidateId } from "../../belt-test/identity.ts";
 import { FaultError } from "../../book/faults.ts";
-import type { CandidateId, GradingId } from "../../book/identity.ts";
+import type { GradingId } from "../../book/identity.ts";
 import type { DoorTables } from "../../ports/door-tables.ts";
 import { hashOf, makeToken } from "../seals/secrets.ts";
 

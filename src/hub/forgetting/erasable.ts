@@ -1,12 +1,7 @@
-import { namesIn } from "../../belt-test/scorebook/name-in.ts";
+import type { CandidateId } from "../../belt-test/identity.ts";
+import { nameOf, namesIn } from "../../belt-test/scorebook/name-in.ts";
 import { fold } from "../../belt-test/scorebook/scorebook.ts";
-import type {
-  CandidateId,
-  DeviceId,
-  GradingId,
-  PersonId,
-  SideRecordId,
-} from "../../book/identity.ts";
+import type { DeviceId, GradingId, PersonId, SideRecordId } from "../../book/identity.ts";
 import type { DoorTables } from "../../ports/door-tables.ts";
 import type { ScorebookStore } from "../../ports/scorebook-store.ts";
 
@@ -44,21 +39,20 @@ export async function erasable({
     const book = fold((await store.read(grading, 0)).map(({ entry }) => entry));
     const people = new Map<string, Erasable>();
     const sides = await store.sides(grading);
-    const bodies = new Map(sides.map(({ id, body }) => [id, body]));
     for (const about of new Set<string>(sides.map((side) => side.about))) {
       const its = sides.filter((side) => side.about === about);
-      const called = namesIn(its.map(({ body }) => body));
-      const entrant = book.entrant(about as CandidateId);
-      const refs = [entrant?.given, entrant?.details, book.seat(about as PersonId)?.details];
-      const stands = namesIn(
-        refs.flatMap((ref): object[] => {
-          const body = ref && bodies.get(ref.id);
-          return body ? [body] : [];
-        }),
-      );
-      const name = stands[0] ?? called[0] ?? "";
-      const { number } = entrant ?? {};
-      people.set(about, { grading, about, name, called, atDoor: [], number, records: its.length });
+      const name = nameOf(book, about, its);
+      const number = book.entrant(about as CandidateId)?.number;
+      const records = its.length;
+      people.set(about, {
+        grading,
+        about,
+        name,
+        called: namesIn(its),
+        atDoor: [],
+        number,
+        records,
+      });
     }
     for (const { name, person, device } of await door.devices(grading)) {
       if (!name) continue;

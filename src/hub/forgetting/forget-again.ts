@@ -27,7 +27,8 @@ export const openTakenAway = (dataFolder: string, onNote?: () => void): TakenAwa
 });
 
 /**
- * A store that was put back may be older than an erasing, than a family's link that was taken back, than a device that was shut out, or than a role that was taken away: all of it is done again.
+ * A store that was put back may be older than an erasing, than a family's link that was taken back, than a device that was shut out, or than a role
+ * that was taken away: all of it is done again.
  * @returns how many names and texts went, and how many links.
  */
 export async function forgetAgain(
@@ -40,12 +41,12 @@ export async function forgetAgain(
     const sides = await store.sides(grading);
     const named = (await door.devices(grading)).filter(({ name }) => name);
     for (const about of gone) {
-      const bodies = sides.filter((side) => side.about === about).map(({ body }) => body);
+      const its = sides.filter((side) => side.about === about);
       const isAtDoor = named.some(({ person, device }) => person === about || device === about);
       // Of whom nothing is kept any more nobody knows what they were called.
-      if (bodies.length === 0 && !isAtDoor) continue;
-      await forgetAtDoor(door, grading, about, namesIn(bodies));
-      if (bodies.length > 0) records += await store.erase(grading, about);
+      if (its.length === 0 && !isAtDoor) continue;
+      await forgetAtDoor(door, grading, about, namesIn(its));
+      if (its.length > 0) records += await store.erase(grading, about);
     }
   }
   await standAgain(door, lastOf(stands.all()));

@@ -1,7 +1,8 @@
+import type { CandidateId } from "../../belt-test/identity.ts";
 import type { Role } from "../../belt-test/kinds/body-parts.ts";
 import type { Scorebook } from "../../belt-test/scorebook/scorebook.ts";
 import { FaultError } from "../../book/faults.ts";
-import type { CandidateId, DeviceId, GradingId, PersonId } from "../../book/identity.ts";
+import type { DeviceId, GradingId, PersonId } from "../../book/identity.ts";
 import type { Clock } from "../../ports/clock.ts";
 import type { DeviceRow } from "../../ports/door-tables.ts";
 import type { FrontDesk } from "../door/front-desk.ts";

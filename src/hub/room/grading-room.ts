@@ -135,6 +135,8 @@ export class GradingRoom {
   readonly #toErase = new Map<string, SideRecordId[]>();
   /** Names of whom it has not told yet that they are erased. */
   readonly #wasCalled = new Map<string, readonly string[]>();
+  /** Waits to ask the disk again; one for all that could not go. */
+  #eraseAgain: (() => void) | undefined;
   /** Of whom this room has told that they are erased. */
   readonly #forgotten = new Set<string>();
   readonly #onErasing: OnErasing;
@@ -432,7 +434,10 @@ export class GradingRoom {
     } catch (error) {
       if (!(error instanceof FaultError)) throw error;
       // What was handed in is kept all the same, and nobody is sent the records; the disk is asked again.
-      this.#clock.after(ERASE_AGAIN_MS, () => void this.#forget());
+      this.#eraseAgain ??= this.#clock.after(ERASE_AGAIN_MS, () => {
+        this.#eraseAgain = undefined;
+        void this.#forget();
+      });
       return;
     }
     for (const about of erased) {

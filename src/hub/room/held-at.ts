@@ -1,3 +1,4 @@
+import type { CandidateId, SectionId } from "../../belt-test/identity.ts";
 import type { Basis } from "../../belt-test/kinds/body-parts.ts";
 import { basisFor } from "../../belt-test/scorebook/counts.ts";
 import { type AnyEntry, type EntryOf, isKnown } from "../../belt-test/scorebook/entry.ts";
@@ -6,7 +7,7 @@ import { basisOfPerson } from "../../belt-test/scorebook/out-of-turn.ts";
 import { Pen } from "../../belt-test/scorebook/pen.ts";
 import type { Scorebook } from "../../belt-test/scorebook/scorebook.ts";
 import { isIn } from "../../belt-test/scorebook/seal.ts";
-import type { CandidateId, DeviceId, PersonId, SectionId } from "../../book/identity.ts";
+import type { DeviceId, PersonId } from "../../book/identity.ts";
 import type { HeldBox } from "../seals/held-box.ts";
 
 /**

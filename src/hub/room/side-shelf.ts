@@ -38,8 +38,7 @@ export class SideShelf {
 
   /** What the records call, or called, somebody; none where they name nobody. */
   namesOf(about: string): string[] {
-    const records = [...this.#records.values()].filter((record) => record.about === about);
-    return namesIn(records.map(({ body }) => body));
+    return namesIn([...this.#records.values()].filter((record) => record.about === about));
   }
   /** Lets go of what is held of these people. @returns whom the disk still holds records of, with those filed under somebody else. */
   forget(erased: ReadonlySet<string>): Map<string, SideRecordId[]> {

@@ -1,8 +1,9 @@
 import type { FastifyPluginAsync } from "fastify";
 import * as z from "zod/mini";
 import { familySheet } from "../../belt-test/feedback/family-sheet.ts";
+import { CandidateId } from "../../belt-test/identity.ts";
 import { FaultError } from "../../book/faults.ts";
-import { CandidateId, GradingId } from "../../book/identity.ts";
+import { GradingId } from "../../book/identity.ts";
 import { bearer, checked } from "../door/answers.ts";
 import { opensTo } from "../door/doorkeeper.ts";
 import type { SheetLinks } from "../door/sheet-links.ts";

@@ -22,7 +22,7 @@ export interface NoteLog<Note> {
   /** On the disk when it returns, all at once. @returns false where all of it was noted before, which is no news. */
   note(notes: readonly Note[]): boolean;
   has(key: string): boolean;
-  /** @returns what another process has noted in the file since the last look. */
+  /** @returns what another process has noted in the file since the last look. @throws FaultError where it cannot be read; the next look reads it again. */
   look(): readonly Note[];
   all(): readonly Note[];
 }
@@ -46,8 +46,10 @@ export function openNoteLog<Note>(
   return {
     look() {
       if (bytesOf(file) === bytes) return [];
+      const news = withNoteFaults(file, () => linesOf(file, read)).filter(
+        (one) => !known.has(keyOf(one)),
+      );
       bytes = bytesOf(file);
-      const news = linesOf(file, read).filter((one) => !known.has(keyOf(one)));
       for (const one of news) known.set(keyOf(one), one);
       return news;
     },

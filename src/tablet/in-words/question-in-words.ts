@@ -1,8 +1,9 @@
+import type { CandidateId } from "../../belt-test/identity.ts";
 import { itemOf, sectionOf } from "../../belt-test/rubric/lookup.ts";
 import { DONE, type Rubric } from "../../belt-test/rubric/rubric.ts";
 import type { Place } from "../../belt-test/scorebook/cell.ts";
 import type { Flag, Outcome } from "../../belt-test/verdict/outcome.ts";
-import type { CandidateId, PersonId } from "../../book/identity.ts";
+import type { PersonId } from "../../book/identity.ts";
 import type { candidateWords } from "../../words/candidate-words.ts";
 import { halfPoints } from "../../words/half-points.ts";
 import { listed } from "../../words/listed.ts";

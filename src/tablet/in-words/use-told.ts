@@ -1,4 +1,4 @@
-import type { CandidateId } from "../../book/identity.ts";
+import type { CandidateId } from "../../belt-test/identity.ts";
 import { candidateWords } from "../../words/candidate-words.ts";
 import { questionsWords } from "../../words/questions-words.ts";
 import { useSay } from "../parts/use-say.ts";

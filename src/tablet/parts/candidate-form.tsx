@@ -1,7 +1,7 @@
 import { type FormEvent, useState } from "react";
+import type { RubricId } from "../../belt-test/identity.ts";
 import type { RosterCandidate } from "../../belt-test/planning/roster.ts";
 import type { Rubric } from "../../belt-test/rubric/rubric.ts";
-import type { RubricId } from "../../book/identity.ts";
 import { candidateFormWords } from "../../words/candidate-form-words.ts";
 import { Key } from "./key.tsx";
 import { ReasonField } from "./reason-field.tsx";

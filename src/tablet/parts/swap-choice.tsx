@@ -1,5 +1,5 @@
 import { useState } from "react";
-import type { CandidateId } from "../../book/identity.ts";
+import type { CandidateId } from "../../belt-test/identity.ts";
 import { partsWords } from "../../words/parts-words.ts";
 import { Key } from "./key.tsx";
 import "./swap-choice.css";

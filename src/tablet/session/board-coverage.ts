@@ -1,7 +1,8 @@
+import type { CandidateId, SectionId } from "../../belt-test/identity.ts";
 import { isAway } from "../../belt-test/scorebook/presence.ts";
 import type { Scorebook } from "../../belt-test/scorebook/scorebook.ts";
 import type { Step } from "../../belt-test/script/script.ts";
-import type { CandidateId, PersonId, SectionId } from "../../book/identity.ts";
+import type { PersonId } from "../../book/identity.ts";
 import type { Notebook } from "./notebook.ts";
 import { isDoneWith, type WorkState, workState } from "./work-state.ts";
 

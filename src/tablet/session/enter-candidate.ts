@@ -1,8 +1,8 @@
+import type { CandidateId } from "../../belt-test/identity.ts";
 import { agesOut } from "../../belt-test/planning/excused-by-age.ts";
 import type { RosterCandidate } from "../../belt-test/planning/roster.ts";
 import { inTwo } from "../../belt-test/scorebook/candidate-details.ts";
 import type { Entrant } from "../../belt-test/scorebook/scorebook.ts";
-import type { CandidateId } from "../../book/identity.ts";
 import { makeSideRecord } from "../../line/make-side-record.ts";
 import { candidateDetails } from "./names.ts";
 import type { Notebook } from "./notebook.ts";

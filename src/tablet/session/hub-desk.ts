@@ -1,8 +1,9 @@
 import type { FamilySheet } from "../../belt-test/feedback/family-sheet.ts";
+import type { CandidateId } from "../../belt-test/identity.ts";
 import type { Role } from "../../belt-test/kinds/body-parts.ts";
 import type { TitlePage } from "../../belt-test/scorebook/title-page.ts";
 import type { Fault } from "../../book/faults.ts";
-import type { CandidateId, DeviceId, GradingId, PersonId } from "../../book/identity.ts";
+import type { DeviceId, GradingId, PersonId } from "../../book/identity.ts";
 
 /** A device at a hub's door, as the chief sees it. */
 export interface DeviceAtDoor {

@@ -1,3 +1,4 @@
+import type { CandidateId, SectionId } from "../../belt-test/identity.ts";
 import type { EntryKind } from "../../belt-test/kinds/all-kinds.ts";
 import {
   type AnyEntry,
@@ -15,14 +16,7 @@ import type { SideRecord } from "../../belt-test/scorebook/side-record.ts";
 import type { StoredEntry } from "../../belt-test/scorebook/stored-entry.ts";
 import type { Fault } from "../../book/faults.ts";
 import { FaultError } from "../../book/faults.ts";
-import type {
-  CandidateId,
-  DeviceId,
-  EntryId,
-  PersonId,
-  SectionId,
-  SideRecordId,
-} from "../../book/identity.ts";
+import type { DeviceId, EntryId, PersonId, SideRecordId } from "../../book/identity.ts";
 import { type Holds, isHeldIn, owedAgain } from "../../line/owed-again.ts";
 import type {
   Coverage,

@@ -1,4 +1,5 @@
 import { useMemo } from "react";
+import type { CandidateId } from "../../belt-test/identity.ts";
 import type { Scorebook } from "../../belt-test/scorebook/scorebook.ts";
 import { asOpened } from "../../belt-test/verdict/as-opened.ts";
 import { isOpen } from "../../belt-test/verdict/is-open.ts";
@@ -8,7 +9,6 @@ import type { PanelSeverity } from "../../belt-test/verdict/panel-severity.ts";
 import { Reconciler } from "../../belt-test/verdict/reconciler.ts";
 import { type Review, reviewQueue } from "../../belt-test/verdict/review-queue.ts";
 import type { VerdictDoubt } from "../../belt-test/verdict/verdict-doubt.ts";
-import type { CandidateId } from "../../book/identity.ts";
 import { useNotebook } from "./services.tsx";
 
 /** One reconciler a book: it remembers the candidates nothing happened to. */

@@ -1,8 +1,9 @@
+import type { CandidateId, SectionId } from "../../belt-test/identity.ts";
 import { assignedPlaces } from "../../belt-test/scorebook/assigned-places.ts";
 import { isCallDone } from "../../belt-test/scorebook/call-done.ts";
 import type { Place } from "../../belt-test/scorebook/cell.ts";
 import type { Step } from "../../belt-test/script/script.ts";
-import type { CandidateId, PersonId, SectionId } from "../../book/identity.ts";
+import type { PersonId } from "../../book/identity.ts";
 import type { Coverage, DoneCall } from "../../line/protocol.ts";
 import type { Notebook } from "./notebook.ts";
 

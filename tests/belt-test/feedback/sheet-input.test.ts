@@ -1,20 +1,20 @@
 import { describe, expect, it } from "vitest";
 import { sheetInputOf } from "../../../src/belt-test/feedback/sheet-input.ts";
 import { sheetOf } from "../../../src/belt-test/feedback/sheet-of.ts";
-import { FaultLibrary } from "../../../src/belt-test/rubric/fault-library.ts";
-import type { AnyEntry } from "../../../src/belt-test/scorebook/entry.ts";
-import { fold } from "../../../src/belt-test/scorebook/scorebook.ts";
-import { caseOf } from "../../../src/belt-test/verdict/case-of.ts";
-import { flagKeys } from "../../../src/belt-test/verdict/flag-keys.ts";
-import { outcome } from "../../../src/belt-test/verdict/outcome-of.ts";
 import type {
   CandidateId,
   CriterionId,
   FaultId,
   ItemId,
   SectionId,
-  SideRecordId,
-} from "../../../src/book/identity.ts";
+} from "../../../src/belt-test/identity.ts";
+import { FaultLibrary } from "../../../src/belt-test/rubric/fault-library.ts";
+import type { AnyEntry } from "../../../src/belt-test/scorebook/entry.ts";
+import { fold } from "../../../src/belt-test/scorebook/scorebook.ts";
+import { caseOf } from "../../../src/belt-test/verdict/case-of.ts";
+import { flagKeys } from "../../../src/belt-test/verdict/flag-keys.ts";
+import { outcome } from "../../../src/belt-test/verdict/outcome-of.ts";
+import type { SideRecordId } from "../../../src/book/identity.ts";
 import { aMark, aTestDay } from "../../builders/a-test-day.ts";
 import { shippedFaultLibrary } from "../../builders/shipped-rubrics.ts";
 

@@ -9,11 +9,11 @@ import {
   sheet,
   sheetChoices,
 } from "../../../src/belt-test/feedback/sheet.ts";
+import type { FaultId, SectionId } from "../../../src/belt-test/identity.ts";
 import { FaultLibrary } from "../../../src/belt-test/rubric/fault-library.ts";
 import { Rubric } from "../../../src/belt-test/rubric/rubric.ts";
 import { type Mark, type Place, placeKey } from "../../../src/belt-test/scorebook/cell.ts";
 import type { FaultsSeen } from "../../../src/belt-test/scorebook/scorebook.ts";
-import type { FaultId, SectionId } from "../../../src/book/identity.ts";
 import { LEVEL_PARTS, panelMark } from "../../../src/ratings/panel-mark.ts";
 import { aRubric } from "../../builders/a-rubric.ts";
 import { allMarks } from "../../builders/all-marks.ts";

@@ -1,10 +1,11 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
+import type { CandidateId, RubricId, SectionId } from "../../../src/belt-test/identity.ts";
 import { mergeable } from "../../../src/belt-test/intake/persons-file.ts";
 import { type AnyEntry, isKnown } from "../../../src/belt-test/scorebook/entry.ts";
 import { inOrder } from "../../../src/belt-test/scorebook/in-order.ts";
 import { fold } from "../../../src/belt-test/scorebook/scorebook.ts";
-import type { CandidateId, PersonId, RubricId, SectionId } from "../../../src/book/identity.ts";
+import type { PersonId } from "../../../src/book/identity.ts";
 import { makeSideRecord } from "../../../src/line/make-side-record.ts";
 import { refsIn } from "../../../src/line/refs-in.ts";
 import { aMarkedDay } from "../../builders/a-marked-day.ts";

@@ -1,11 +1,12 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
+import type { CandidateId, SectionId } from "../../../src/belt-test/identity.ts";
 import { borderline } from "../../../src/belt-test/items/borderline.ts";
 import { type ItemCase, itemReport } from "../../../src/belt-test/items/item-report.ts";
 import { straightLine } from "../../../src/belt-test/items/straight-line.ts";
 import type { Rubric } from "../../../src/belt-test/rubric/rubric.ts";
 import { outcome } from "../../../src/belt-test/verdict/outcome-of.ts";
-import type { CandidateId, PersonId, SectionId } from "../../../src/book/identity.ts";
+import type { PersonId } from "../../../src/book/identity.ts";
 import { aCase } from "../../builders/a-case.ts";
 import { aRubric } from "../../builders/a-rubric.ts";
 

@@ -1,7 +1,8 @@
 import { describe, expect, it } from "vitest";
+import type { CandidateId, SectionId } from "../../../src/belt-test/identity.ts";
 import { planGaps } from "../../../src/belt-test/planning/plan-gaps.ts";
 import { fold } from "../../../src/belt-test/scorebook/scorebook.ts";
-import type { CandidateId, PersonId, SectionId } from "../../../src/book/identity.ts";
+import type { PersonId } from "../../../src/book/identity.ts";
 import { aPen } from "../../builders/a-pen.ts";
 import { aTestDay } from "../../builders/a-test-day.ts";
 

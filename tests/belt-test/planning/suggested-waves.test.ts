@@ -1,8 +1,9 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
+import type { CandidateId } from "../../../src/belt-test/identity.ts";
 import { suggestedWaves } from "../../../src/belt-test/planning/suggested-waves.ts";
 import { lineLoad } from "../../../src/belt-test/rubric/line-load.ts";
-import type { CandidateId, PersonId } from "../../../src/book/identity.ts";
+import type { PersonId } from "../../../src/book/identity.ts";
 import { aRubric } from "../../builders/a-rubric.ts";
 
 const people = (count: number) =>

@@ -1,4 +1,5 @@
 import { describe, expect, it } from "vitest";
+import type { CriterionId, FaultId } from "../../../src/belt-test/identity.ts";
 import {
   FaultLibrary,
   faultsFor,
@@ -6,7 +7,6 @@ import {
 } from "../../../src/belt-test/rubric/fault-library.ts";
 import { criteriaAt } from "../../../src/belt-test/rubric/lookup.ts";
 import { DONE, Rubric } from "../../../src/belt-test/rubric/rubric.ts";
-import type { CriterionId, FaultId } from "../../../src/book/identity.ts";
 import { shippedFaultLibrary, shippedRubrics } from "../../builders/shipped-rubrics.ts";
 
 const library = FaultLibrary.parse(shippedFaultLibrary);

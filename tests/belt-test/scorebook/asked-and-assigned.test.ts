@@ -1,4 +1,5 @@
 import { describe, expect, it } from "vitest";
+import type { CandidateId, ItemId, SectionId } from "../../../src/belt-test/identity.ts";
 import { waveScript } from "../../../src/belt-test/planning/wave-script.ts";
 import { Rubric } from "../../../src/belt-test/rubric/rubric.ts";
 import { assignedPlaces } from "../../../src/belt-test/scorebook/assigned-places.ts";
@@ -6,7 +7,7 @@ import { placeKey } from "../../../src/belt-test/scorebook/cell.ts";
 import type { AnyEntry } from "../../../src/belt-test/scorebook/entry.ts";
 import { askedCells } from "../../../src/belt-test/scorebook/judge-view.ts";
 import { fold } from "../../../src/belt-test/scorebook/scorebook.ts";
-import type { CandidateId, ItemId, PersonId, SectionId } from "../../../src/book/identity.ts";
+import type { PersonId } from "../../../src/book/identity.ts";
 import { aPen } from "../../builders/a-pen.ts";
 import { shippedRubrics } from "../../builders/shipped-rubrics.ts";
 

@@ -1,15 +1,15 @@
 import { describe, expect, it } from "vitest";
-import { assignedPlaces } from "../../../src/belt-test/scorebook/assigned-places.ts";
-import { placeKey } from "../../../src/belt-test/scorebook/cell.ts";
-import { readEntry } from "../../../src/belt-test/scorebook/entry.ts";
-import { fold } from "../../../src/belt-test/scorebook/scorebook.ts";
 import type {
   CandidateId,
   CriterionId,
   ItemId,
-  PersonId,
   SectionId,
-} from "../../../src/book/identity.ts";
+} from "../../../src/belt-test/identity.ts";
+import { assignedPlaces } from "../../../src/belt-test/scorebook/assigned-places.ts";
+import { placeKey } from "../../../src/belt-test/scorebook/cell.ts";
+import { readEntry } from "../../../src/belt-test/scorebook/entry.ts";
+import { fold } from "../../../src/belt-test/scorebook/scorebook.ts";
+import type { PersonId } from "../../../src/book/identity.ts";
 import { aTestDay } from "../../builders/a-test-day.ts";
 
 const judge = "judge-1" as PersonId;

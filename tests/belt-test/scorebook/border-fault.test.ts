@@ -1,11 +1,16 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
+import type {
+  CandidateId,
+  CriterionId,
+  ItemId,
+  SectionId,
+} from "../../../src/belt-test/identity.ts";
 import { borderFault } from "../../../src/belt-test/scorebook/border-fault.ts";
 import { type AnyEntry, readEntry } from "../../../src/belt-test/scorebook/entry.ts";
 import { refusal } from "../../../src/belt-test/scorebook/permit.ts";
 import { fold } from "../../../src/belt-test/scorebook/scorebook.ts";
 import { sideFault } from "../../../src/belt-test/scorebook/side-fault.ts";
-import type { CandidateId, CriterionId, ItemId, SectionId } from "../../../src/book/identity.ts";
 import { demoFiles } from "../../../src/demo/demo-files.ts";
 import { finishedTest } from "../../../src/demo/finished-test.ts";
 import { aMarkedDay } from "../../builders/a-marked-day.ts";

@@ -1,5 +1,6 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
+import type { CandidateId } from "../../../src/belt-test/identity.ts";
 import { borderFault } from "../../../src/belt-test/scorebook/border-fault.ts";
 import { countedPlace, countOf, deviceOf } from "../../../src/belt-test/scorebook/counts.ts";
 import type { AnyEntry } from "../../../src/belt-test/scorebook/entry.ts";
@@ -8,7 +9,7 @@ import { lastOf } from "../../../src/belt-test/scorebook/last-of.ts";
 import { fold } from "../../../src/belt-test/scorebook/scorebook.ts";
 import { isIn } from "../../../src/belt-test/scorebook/seal.ts";
 import { heldBesideVerdicts, heldOf } from "../../../src/belt-test/scorebook/what-was-held.ts";
-import type { CandidateId, CountId, DeviceId } from "../../../src/book/identity.ts";
+import type { CountId, DeviceId } from "../../../src/book/identity.ts";
 import { aMarkedDay } from "../../builders/a-marked-day.ts";
 import { aPen } from "../../builders/a-pen.ts";
 import { aMark } from "../../builders/a-test-day.ts";

@@ -1,4 +1,5 @@
 import { describe, expect, it } from "vitest";
+import type { CandidateId, ItemId, SectionId } from "../../../src/belt-test/identity.ts";
 import { mergeable } from "../../../src/belt-test/intake/persons-file.ts";
 import { type EntryKind, entryKinds } from "../../../src/belt-test/kinds/all-kinds.ts";
 import type { Basis, Role } from "../../../src/belt-test/kinds/body-parts.ts";
@@ -7,7 +8,7 @@ import { refusal } from "../../../src/belt-test/scorebook/permit.ts";
 import { fold } from "../../../src/belt-test/scorebook/scorebook.ts";
 import { sideSight, sight } from "../../../src/belt-test/scorebook/sight.ts";
 import { testPack } from "../../../src/belt-test/scorebook/test-pack.ts";
-import type { CandidateId, ItemId, PersonId, SectionId } from "../../../src/book/identity.ts";
+import type { PersonId } from "../../../src/book/identity.ts";
 import { aLock } from "../../builders/a-lock.ts";
 import { aMarkedDay } from "../../builders/a-marked-day.ts";
 import { aGradingId, aPen } from "../../builders/a-pen.ts";

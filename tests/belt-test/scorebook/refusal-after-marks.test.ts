@@ -1,16 +1,11 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
+import type { CandidateId, ItemId, RubricId, SectionId } from "../../../src/belt-test/identity.ts";
 import { refusal } from "../../../src/belt-test/scorebook/permit.ts";
 import { fold } from "../../../src/belt-test/scorebook/scorebook.ts";
 import { outcome } from "../../../src/belt-test/verdict/outcome-of.ts";
 import { panelCertainty } from "../../../src/belt-test/verdict/panel-certainty.ts";
-import type {
-  CandidateId,
-  ItemId,
-  PersonId,
-  RubricId,
-  SectionId,
-} from "../../../src/book/identity.ts";
+import type { PersonId } from "../../../src/book/identity.ts";
 import { aCase } from "../../builders/a-case.ts";
 import { aPen } from "../../builders/a-pen.ts";
 import { aRubric } from "../../builders/a-rubric.ts";

@@ -1,4 +1,5 @@
 import { describe, expect, it } from "vitest";
+import type { CandidateId } from "../../../src/belt-test/identity.ts";
 import type { Rubric } from "../../../src/belt-test/rubric/rubric.ts";
 import { refusal } from "../../../src/belt-test/scorebook/permit.ts";
 import {
@@ -7,7 +8,7 @@ import {
 } from "../../../src/belt-test/scorebook/rubric-replacement.ts";
 import { fold } from "../../../src/belt-test/scorebook/scorebook.ts";
 import { Reconciler } from "../../../src/belt-test/verdict/reconciler.ts";
-import type { CandidateId, PersonId } from "../../../src/book/identity.ts";
+import type { PersonId } from "../../../src/book/identity.ts";
 import { aMarkedDay } from "../../builders/a-marked-day.ts";
 import { aRubric } from "../../builders/a-rubric.ts";
 import { aTestDay } from "../../builders/a-test-day.ts";

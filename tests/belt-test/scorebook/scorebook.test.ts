@@ -1,16 +1,16 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
-import type { FaultLibrary } from "../../../src/belt-test/rubric/fault-library.ts";
-import type { Place } from "../../../src/belt-test/scorebook/cell.ts";
-import { type AnyEntry, readEntry } from "../../../src/belt-test/scorebook/entry.ts";
-import { fold, lateQuestion, type Scorebook } from "../../../src/belt-test/scorebook/scorebook.ts";
 import type {
   CandidateId,
   CriterionId,
   ItemId,
-  PersonId,
   SectionId,
-} from "../../../src/book/identity.ts";
+} from "../../../src/belt-test/identity.ts";
+import type { FaultLibrary } from "../../../src/belt-test/rubric/fault-library.ts";
+import type { Place } from "../../../src/belt-test/scorebook/cell.ts";
+import { type AnyEntry, readEntry } from "../../../src/belt-test/scorebook/entry.ts";
+import { fold, lateQuestion, type Scorebook } from "../../../src/belt-test/scorebook/scorebook.ts";
+import type { PersonId } from "../../../src/book/identity.ts";
 import { aPen } from "../../builders/a-pen.ts";
 import { aMark, aTestDay } from "../../builders/a-test-day.ts";
 

@@ -1,20 +1,18 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
+import type {
+  CandidateId,
+  CriterionId,
+  FaultId,
+  ItemId,
+  SectionId,
+} from "../../../src/belt-test/identity.ts";
 import type { Basis } from "../../../src/belt-test/kinds/body-parts.ts";
 import type { AnyEntry, EntryOf } from "../../../src/belt-test/scorebook/entry.ts";
 import { refusal } from "../../../src/belt-test/scorebook/permit.ts";
 import { fold, lateQuestion, type Scorebook } from "../../../src/belt-test/scorebook/scorebook.ts";
 import { heldOf } from "../../../src/belt-test/scorebook/what-was-held.ts";
-import type {
-  CandidateId,
-  CriterionId,
-  EntryId,
-  FaultId,
-  ItemId,
-  PersonId,
-  SectionId,
-  SideRecordId,
-} from "../../../src/book/identity.ts";
+import type { EntryId, PersonId, SideRecordId } from "../../../src/book/identity.ts";
 import { aLock } from "../../builders/a-lock.ts";
 import { aPen } from "../../builders/a-pen.ts";
 import { aMark, aTestDay, type TestDay } from "../../builders/a-test-day.ts";

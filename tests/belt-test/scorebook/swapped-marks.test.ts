@@ -1,18 +1,18 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
+import type {
+  CandidateId,
+  CriterionId,
+  ItemId,
+  RubricId,
+  SectionId,
+} from "../../../src/belt-test/identity.ts";
 import type { Rubric } from "../../../src/belt-test/rubric/rubric.ts";
 import type { AnyEntry } from "../../../src/belt-test/scorebook/entry.ts";
 import { fold, type Scorebook } from "../../../src/belt-test/scorebook/scorebook.ts";
 import { swappedMarks } from "../../../src/belt-test/scorebook/swapped-marks.ts";
 import { lastUndoable, undoOf, writtenTogether } from "../../../src/belt-test/scorebook/undo.ts";
-import type {
-  CandidateId,
-  CriterionId,
-  ItemId,
-  PersonId,
-  RubricId,
-  SectionId,
-} from "../../../src/book/identity.ts";
+import type { PersonId } from "../../../src/book/identity.ts";
 import { aRubric } from "../../builders/a-rubric.ts";
 import { aMark, aTestDay } from "../../builders/a-test-day.ts";
 

@@ -1,9 +1,9 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
+import type { CandidateId } from "../../../src/belt-test/identity.ts";
 import { agesOut } from "../../../src/belt-test/planning/excused-by-age.ts";
 import { ring } from "../../../src/belt-test/planning/ring.ts";
 import { script } from "../../../src/belt-test/script/script.ts";
-import type { CandidateId } from "../../../src/book/identity.ts";
 import { aRubric } from "../../builders/a-rubric.ts";
 
 const mia = "mia" as CandidateId;

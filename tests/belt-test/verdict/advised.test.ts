@@ -1,4 +1,5 @@
 import { describe, expect, it } from "vitest";
+import type { CandidateId } from "../../../src/belt-test/identity.ts";
 import { fold } from "../../../src/belt-test/scorebook/scorebook.ts";
 import { adjustedResult } from "../../../src/belt-test/verdict/adjusted-result.ts";
 import { advised } from "../../../src/belt-test/verdict/advised.ts";
@@ -7,7 +8,7 @@ import { outcome } from "../../../src/belt-test/verdict/outcome-of.ts";
 import { panelSeverity } from "../../../src/belt-test/verdict/panel-severity.ts";
 import { Reconciler } from "../../../src/belt-test/verdict/reconciler.ts";
 import { hindrances } from "../../../src/belt-test/verdict/review-queue.ts";
-import type { CandidateId, PersonId } from "../../../src/book/identity.ts";
+import type { PersonId } from "../../../src/book/identity.ts";
 import { aCase } from "../../builders/a-case.ts";
 import { aMarkedDay } from "../../builders/a-marked-day.ts";
 import { aRubric } from "../../builders/a-rubric.ts";

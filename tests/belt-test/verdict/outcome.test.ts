@@ -1,7 +1,7 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
+import type { ItemId } from "../../../src/belt-test/identity.ts";
 import { outcome } from "../../../src/belt-test/verdict/outcome-of.ts";
-import type { ItemId } from "../../../src/book/identity.ts";
 import { aCase, at, type Level } from "../../builders/a-case.ts";
 import { aRubric } from "../../builders/a-rubric.ts";
 

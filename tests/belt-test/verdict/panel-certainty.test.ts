@@ -1,10 +1,11 @@
 import { describe, expect, it } from "vitest";
+import type { CandidateId, ItemId } from "../../../src/belt-test/identity.ts";
 import type { CandidateCase, Flag } from "../../../src/belt-test/verdict/outcome.ts";
 import { outcome } from "../../../src/belt-test/verdict/outcome-of.ts";
 import { type Certainty, panelCertainty } from "../../../src/belt-test/verdict/panel-certainty.ts";
 import { isIssuable, reviewQueue } from "../../../src/belt-test/verdict/review-queue.ts";
 import { withCertainty } from "../../../src/belt-test/verdict/with-certainty.ts";
-import type { CandidateId, ItemId, PersonId } from "../../../src/book/identity.ts";
+import type { PersonId } from "../../../src/book/identity.ts";
 import { certaintyWord } from "../../../src/ratings/certainty/certainty-word.ts";
 import { aCase, type Level } from "../../builders/a-case.ts";
 

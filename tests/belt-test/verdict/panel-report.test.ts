@@ -1,8 +1,9 @@
 import { describe, expect, it } from "vitest";
+import type { CandidateId } from "../../../src/belt-test/identity.ts";
 import type { MarkedCandidate } from "../../../src/belt-test/verdict/panel-marks.ts";
 import { panelReport } from "../../../src/belt-test/verdict/panel-report.ts";
 import { panelSeverity } from "../../../src/belt-test/verdict/panel-severity.ts";
-import type { CandidateId, PersonId } from "../../../src/book/identity.ts";
+import type { PersonId } from "../../../src/book/identity.ts";
 import { aRubric } from "../../builders/a-rubric.ts";
 import { marksByJudges } from "../../builders/marks-by-judges.ts";
 

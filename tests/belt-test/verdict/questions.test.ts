@@ -1,5 +1,6 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
+import type { CandidateId, ItemId, SectionId } from "../../../src/belt-test/identity.ts";
 import type { Place } from "../../../src/belt-test/scorebook/cell.ts";
 import type { CandidateCase, Flag, Outcome } from "../../../src/belt-test/verdict/outcome.ts";
 import { outcome } from "../../../src/belt-test/verdict/outcome-of.ts";
@@ -8,7 +9,7 @@ import {
   isIssuable,
   reviewQueue,
 } from "../../../src/belt-test/verdict/review-queue.ts";
-import type { CandidateId, ItemId, PersonId, SectionId } from "../../../src/book/identity.ts";
+import type { PersonId } from "../../../src/book/identity.ts";
 import { aCase, at, type Level, marksOf } from "../../builders/a-case.ts";
 import { aRubric } from "../../builders/a-rubric.ts";
 

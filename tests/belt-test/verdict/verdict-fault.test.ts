@@ -1,6 +1,7 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import { sheetInputOf } from "../../../src/belt-test/feedback/sheet-input.ts";
+import type { CandidateId, SectionId } from "../../../src/belt-test/identity.ts";
 import { refusalOfNew } from "../../../src/belt-test/intake/refusal-of-new.ts";
 import type { Basis } from "../../../src/belt-test/kinds/body-parts.ts";
 import { FaultLibrary } from "../../../src/belt-test/rubric/fault-library.ts";
@@ -12,7 +13,7 @@ import { caseOf } from "../../../src/belt-test/verdict/case-of.ts";
 import { outcome } from "../../../src/belt-test/verdict/outcome-of.ts";
 import { hindrances } from "../../../src/belt-test/verdict/review-queue.ts";
 import { doubtedVerdicts, verdictDoubt } from "../../../src/belt-test/verdict/verdict-doubt.ts";
-import type { CandidateId, DeviceId, SectionId } from "../../../src/book/identity.ts";
+import type { DeviceId } from "../../../src/book/identity.ts";
 import { aMarkedDay } from "../../builders/a-marked-day.ts";
 import { aMark, aTestDay } from "../../builders/a-test-day.ts";
 import { shippedFaultLibrary } from "../../builders/shipped-rubrics.ts";

@@ -1,7 +1,8 @@
 import Database from "libsql";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
+import type { CandidateId } from "../../../src/belt-test/identity.ts";
 import { fold } from "../../../src/belt-test/scorebook/scorebook.ts";
-import type { CandidateId, PersonId } from "../../../src/book/identity.ts";
+import type { PersonId } from "../../../src/book/identity.ts";
 import { buildHub, type Hub } from "../../../src/hub/build-hub.ts";
 import { FrontDesk } from "../../../src/hub/door/front-desk.ts";
 import { openMemoryScorebook } from "../../../src/hub/store/memory-scorebook.ts";

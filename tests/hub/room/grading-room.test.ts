@@ -1,12 +1,7 @@
 import { describe, expect, it } from "vitest";
+import type { CandidateId, ItemId, SectionId } from "../../../src/belt-test/identity.ts";
 import { FaultError } from "../../../src/book/faults.ts";
-import type {
-  CandidateId,
-  DeviceId,
-  ItemId,
-  PersonId,
-  SectionId,
-} from "../../../src/book/identity.ts";
+import type { DeviceId, PersonId } from "../../../src/book/identity.ts";
 import { GradingRoom, type RoomSettings } from "../../../src/hub/room/grading-room.ts";
 import { openMemoryScorebook } from "../../../src/hub/store/memory-scorebook.ts";
 import { makeSideRecord } from "../../../src/line/make-side-record.ts";

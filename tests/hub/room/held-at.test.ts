@@ -1,7 +1,8 @@
 import { describe, expect, it } from "vitest";
+import type { CandidateId, SectionId } from "../../../src/belt-test/identity.ts";
 import type { AnyEntry } from "../../../src/belt-test/scorebook/entry.ts";
 import { fold } from "../../../src/belt-test/scorebook/scorebook.ts";
-import type { CandidateId, SectionId, SideRecordId } from "../../../src/book/identity.ts";
+import type { SideRecordId } from "../../../src/book/identity.ts";
 import { heldAt } from "../../../src/hub/room/held-at.ts";
 import { aLock } from "../../builders/a-lock.ts";
 import { aMark, aTestDay, type TestDay } from "../../builders/a-test-day.ts";

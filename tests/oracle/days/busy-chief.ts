@@ -1,4 +1,4 @@
-import type { CandidateId } from "../../../src/book/identity.ts";
+import type { CandidateId } from "../../../src/belt-test/identity.ts";
 import { Chief, SPARE } from "../../world/chief.ts";
 import type { Page } from "../../world/person.ts";
 import { askAgain, decideAsComputed, editSheet, settleOne, tellJudges } from "./busy-decisions.ts";

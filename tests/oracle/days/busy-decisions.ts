@@ -1,6 +1,6 @@
 import { sheetOf } from "../../../src/belt-test/feedback/sheet-of.ts";
+import type { CandidateId } from "../../../src/belt-test/identity.ts";
 import { Reconciler } from "../../../src/belt-test/verdict/reconciler.ts";
-import type { CandidateId } from "../../../src/book/identity.ts";
 import { shippedLibrary } from "../../../src/hub/routes/shipped-library.ts";
 import type { Page, Person } from "../../world/person.ts";
 

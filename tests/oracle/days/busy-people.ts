@@ -1,7 +1,7 @@
+import type { AnchorId } from "../../../src/belt-test/identity.ts";
 import type { EntryBody } from "../../../src/belt-test/scorebook/entry.ts";
 import type { Scorebook } from "../../../src/belt-test/scorebook/scorebook.ts";
 import { weighing } from "../../../src/belt-test/verdict/weighing.ts";
-import type { AnchorId } from "../../../src/book/identity.ts";
 import type { Dice } from "../../world/dice.ts";
 import { Caller, Desk } from "../../world/floor.ts";
 import { Judge } from "../../world/judge.ts";

@@ -1,7 +1,7 @@
 import { describe, expect, it } from "vitest";
+import type { CandidateId } from "../../../src/belt-test/identity.ts";
 import type { Place } from "../../../src/belt-test/scorebook/cell.ts";
 import { panelMarks } from "../../../src/belt-test/verdict/panel-marks.ts";
-import type { CandidateId } from "../../../src/book/identity.ts";
 import { composites, type MarkedCells } from "../../../src/ratings/severity/composites.ts";
 import { severities } from "../../../src/ratings/severity/severities.ts";
 import { type Level, marksOf } from "../../builders/a-case.ts";

@@ -1,10 +1,11 @@
 import { act, screen, waitFor, within } from "@testing-library/react";
 import userEvent from "@testing-library/user-event";
 import { describe, expect, it } from "vitest";
+import type { CandidateId, SectionId } from "../../../src/belt-test/identity.ts";
 import type { AnyEntry } from "../../../src/belt-test/scorebook/entry.ts";
 import { FreeText } from "../../../src/belt-test/scorebook/side-record.ts";
 import { heldOf } from "../../../src/belt-test/scorebook/what-was-held.ts";
-import type { CandidateId, DeviceId, PersonId, SectionId } from "../../../src/book/identity.ts";
+import type { DeviceId, PersonId } from "../../../src/book/identity.ts";
 import { BoardScreen } from "../../../src/tablet/screens/board/board-screen.tsx";
 import { coverageKey } from "../../../src/tablet/session/work-state.ts";
 import { aMarkedDay } from "../../builders/a-marked-day.ts";

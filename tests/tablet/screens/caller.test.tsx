@@ -1,7 +1,8 @@
 import { act, screen } from "@testing-library/react";
 import userEvent from "@testing-library/user-event";
 import { beforeEach, describe, expect, it } from "vitest";
-import type { CandidateId, ItemId, PersonId, SectionId } from "../../../src/book/identity.ts";
+import type { CandidateId, ItemId, SectionId } from "../../../src/belt-test/identity.ts";
+import type { PersonId } from "../../../src/book/identity.ts";
 import { CallerScreen } from "../../../src/tablet/screens/caller/caller-screen.tsx";
 import { callKey } from "../../../src/tablet/session/work-state.ts";
 import { aRubric } from "../../builders/a-rubric.ts";

@@ -1,9 +1,9 @@
 import { act, screen, waitFor, within } from "@testing-library/react";
 import userEvent from "@testing-library/user-event";
 import { describe, expect, it } from "vitest";
+import type { CandidateId, ItemId, SectionId } from "../../../src/belt-test/identity.ts";
 import type { AnyEntry } from "../../../src/belt-test/scorebook/entry.ts";
 import type { SideRecord } from "../../../src/belt-test/scorebook/side-record.ts";
-import type { CandidateId, ItemId, SectionId } from "../../../src/book/identity.ts";
 import { makeSideRecord } from "../../../src/line/make-side-record.ts";
 import { DeskScreen } from "../../../src/tablet/screens/desk/desk-screen.tsx";
 import { candidateDetails } from "../../../src/tablet/session/names.ts";

@@ -1,9 +1,9 @@
 import { act, screen, within } from "@testing-library/react";
 import { Route, Routes } from "react-router";
 import { describe, expect, it } from "vitest";
+import type { CandidateId, SectionId } from "../../../src/belt-test/identity.ts";
 import type { Basis } from "../../../src/belt-test/kinds/body-parts.ts";
 import { fold } from "../../../src/belt-test/scorebook/scorebook.ts";
-import type { CandidateId, SectionId } from "../../../src/book/identity.ts";
 import { BoardScreen } from "../../../src/tablet/screens/board/board-screen.tsx";
 import { CandidateScreen } from "../../../src/tablet/screens/candidate/candidate-screen.tsx";
 import { SheetsScreen } from "../../../src/tablet/screens/sheets/sheets-screen.tsx";

@@ -2,15 +2,10 @@ import { act, screen, waitFor } from "@testing-library/react";
 import userEvent from "@testing-library/user-event";
 import { Route, Routes } from "react-router";
 import { afterEach, describe, expect, it } from "vitest";
+import type { CandidateId, SectionId } from "../../../src/belt-test/identity.ts";
 import type { Role } from "../../../src/belt-test/kinds/body-parts.ts";
 import { lockBody } from "../../../src/belt-test/scorebook/judge-view.ts";
-import type {
-  CandidateId,
-  DeviceId,
-  EntryId,
-  PersonId,
-  SectionId,
-} from "../../../src/book/identity.ts";
+import type { DeviceId, EntryId, PersonId } from "../../../src/book/identity.ts";
 import { SessionFrame } from "../../../src/tablet/screens/frame/session-frame.tsx";
 import { StoppedFloor } from "../../../src/tablet/screens/frame/stopped-floor.tsx";
 import { Troubles } from "../../../src/tablet/screens/frame/troubles.tsx";

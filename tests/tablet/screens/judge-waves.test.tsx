@@ -1,10 +1,10 @@
 import { act, screen, waitFor } from "@testing-library/react";
 import userEvent from "@testing-library/user-event";
 import { beforeEach, describe, expect, it } from "vitest";
+import type { CandidateId } from "../../../src/belt-test/identity.ts";
 import { callBody, waveScript } from "../../../src/belt-test/planning/wave-script.ts";
 import type { AnyEntry } from "../../../src/belt-test/scorebook/entry.ts";
 import { fold } from "../../../src/belt-test/scorebook/scorebook.ts";
-import type { CandidateId } from "../../../src/book/identity.ts";
 import { JudgeScreen } from "../../../src/tablet/screens/judge/judge-screen.tsx";
 import { aPen } from "../../builders/a-pen.ts";
 import { type ASession, aSession } from "../../builders/a-session.tsx";

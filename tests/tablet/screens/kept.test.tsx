@@ -1,14 +1,9 @@
 import { act, screen, within } from "@testing-library/react";
 import userEvent from "@testing-library/user-event";
 import { describe, expect, it } from "vitest";
+import type { CandidateId } from "../../../src/belt-test/identity.ts";
 import type { SideRecord } from "../../../src/belt-test/scorebook/side-record.ts";
-import type {
-  CandidateId,
-  DeviceId,
-  GradingId,
-  PersonId,
-  SideRecordId,
-} from "../../../src/book/identity.ts";
+import type { DeviceId, GradingId, PersonId, SideRecordId } from "../../../src/book/identity.ts";
 import { KeptScreen } from "../../../src/tablet/screens/kept/kept-screen.tsx";
 import type { BackupState, NamesKept } from "../../../src/tablet/session/hub-desk.ts";
 import { aGradingId, aPen } from "../../builders/a-pen.ts";

@@ -1,10 +1,11 @@
 import { act, fireEvent, screen, waitFor, within } from "@testing-library/react";
 import userEvent from "@testing-library/user-event";
 import { describe, expect, it, vi } from "vitest";
+import type { CandidateId, RubricId, SectionId } from "../../../src/belt-test/identity.ts";
 import { refusal } from "../../../src/belt-test/scorebook/permit.ts";
 import { fold } from "../../../src/belt-test/scorebook/scorebook.ts";
 import { scorebookFile } from "../../../src/belt-test/scorebook/scorebook-file.ts";
-import type { CandidateId, PersonId, RubricId, SectionId } from "../../../src/book/identity.ts";
+import type { PersonId } from "../../../src/book/identity.ts";
 import { SetUpScreen } from "../../../src/tablet/screens/set-up/set-up-screen.tsx";
 import { candidateDetails } from "../../../src/tablet/session/names.ts";
 import { aMarkedDay } from "../../builders/a-marked-day.ts";

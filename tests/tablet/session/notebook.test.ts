@@ -1,14 +1,13 @@
 import { describe, expect, it, vi } from "vitest";
-import { lastUndoable, undoOf } from "../../../src/belt-test/scorebook/undo.ts";
-import { FaultError } from "../../../src/book/faults.ts";
 import type {
   CandidateId,
   CriterionId,
-  DeviceId,
   ItemId,
-  PersonId,
   SectionId,
-} from "../../../src/book/identity.ts";
+} from "../../../src/belt-test/identity.ts";
+import { lastUndoable, undoOf } from "../../../src/belt-test/scorebook/undo.ts";
+import { FaultError } from "../../../src/book/faults.ts";
+import type { DeviceId, PersonId } from "../../../src/book/identity.ts";
 import type { FromHub, FromTablet } from "../../../src/line/protocol.ts";
 import type { OpenHubLink } from "../../../src/ports/hub-link.ts";
 import { Notebook } from "../../../src/tablet/session/notebook.ts";

@@ -1,7 +1,7 @@
 import { describe, expect, it } from "vitest";
+import type { CandidateId } from "../../../src/belt-test/identity.ts";
 import { fold } from "../../../src/belt-test/scorebook/scorebook.ts";
 import { isOpen } from "../../../src/belt-test/verdict/is-open.ts";
-import type { CandidateId } from "../../../src/book/identity.ts";
 import { outcomesOf } from "../../../src/tablet/session/outcomes.ts";
 import { aMarkedDay } from "../../builders/a-marked-day.ts";
 

@@ -1,15 +1,14 @@
 import { describe, expect, it } from "vitest";
-import type { AnyEntry } from "../../../src/belt-test/scorebook/entry.ts";
-import { isLockedFor, lockBody } from "../../../src/belt-test/scorebook/judge-view.ts";
-import { FaultError } from "../../../src/book/faults.ts";
 import type {
   CandidateId,
   CriterionId,
-  DeviceId,
   ItemId,
-  PersonId,
   SectionId,
-} from "../../../src/book/identity.ts";
+} from "../../../src/belt-test/identity.ts";
+import type { AnyEntry } from "../../../src/belt-test/scorebook/entry.ts";
+import { isLockedFor, lockBody } from "../../../src/belt-test/scorebook/judge-view.ts";
+import { FaultError } from "../../../src/book/faults.ts";
+import type { DeviceId, PersonId } from "../../../src/book/identity.ts";
 import type { FromHub, FromTablet } from "../../../src/line/protocol.ts";
 import type { OpenHubLink } from "../../../src/ports/hub-link.ts";
 import type { TabletStore } from "../../../src/ports/tablet-store.ts";

@@ -1,4 +1,4 @@
-import type { CandidateId } from "../../../book/identity.ts";
+import type { CandidateId } from "../../../belt-test/identity.ts";
 import type { BoardColumn, BoardProps, BoardRow, CellMark } from "./board-data.ts";
 
 /** What one cell shows, as plain values. */

@@ -1,4 +1,4 @@
-import type { CandidateId } from "../../../book/identity.ts";
+import type { CandidateId } from "../../../belt-test/identity.ts";
 import type { BeltColours } from "../belt.tsx";
 
 /** One child's column. */

@@ -1,5 +1,5 @@
 import { useLayoutEffect, useRef, useState } from "react";
-import type { CandidateId } from "../../../book/identity.ts";
+import type { CandidateId } from "../../../belt-test/identity.ts";
 import { judgeWords } from "../../../words/judge-words.ts";
 import { useSay } from "../use-say.ts";
 import { boardCells } from "./board-cells.ts";

@@ -1,5 +1,5 @@
 import { memo } from "react";
-import type { CandidateId } from "../../../book/identity.ts";
+import type { CandidateId } from "../../../belt-test/identity.ts";
 import type { BoardColumn } from "./board-data.ts";
 import type { BoardLayout, BoardShape } from "./board-layout.ts";
 import { ColumnHead, GridLine } from "./grid-roles.tsx";

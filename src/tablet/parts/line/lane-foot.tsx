@@ -1,5 +1,5 @@
 import { memo } from "react";
-import type { CandidateId } from "../../../book/identity.ts";
+import type { CandidateId } from "../../../belt-test/identity.ts";
 import type { BoardLayout } from "./board-layout.ts";
 import { LaneKeys } from "./lane-keys.tsx";
 import type { LaneState } from "./lane-states.ts";

@@ -1,5 +1,5 @@
 import { memo } from "react";
-import type { CandidateId } from "../../../book/identity.ts";
+import type { CandidateId } from "../../../belt-test/identity.ts";
 import { judgeWords } from "../../../words/judge-words.ts";
 import { Key } from "../key.tsx";
 import { Seal } from "../seal.tsx";

@@ -1,4 +1,4 @@
-import type { CandidateId } from "../../../book/identity.ts";
+import type { CandidateId } from "../../../belt-test/identity.ts";
 import { judgeWords } from "../../../words/judge-words.ts";
 import { useSay } from "../use-say.ts";
 import type { BoardColumn } from "./board-data.ts";

@@ -1,5 +1,5 @@
 import { useState } from "react";
-import type { AnchorId } from "../../../book/identity.ts";
+import type { AnchorId } from "../../../belt-test/identity.ts";
 import { anchorsWords } from "../../../words/anchors-words.ts";
 import { Key } from "../../parts/key.tsx";
 import { SelectField } from "../../parts/select-field.tsx";

@@ -1,5 +1,6 @@
+import type { CandidateId } from "../../../belt-test/identity.ts";
 import { saidAwayLate } from "../../../belt-test/scorebook/marked-so-far.ts";
-import type { CandidateId, PersonId } from "../../../book/identity.ts";
+import type { PersonId } from "../../../book/identity.ts";
 import { boardWords } from "../../../words/board-words.ts";
 import { clockTime } from "../../../words/dates.ts";
 import { Key } from "../../parts/key.tsx";

@@ -1,7 +1,8 @@
 import { useState } from "react";
+import type { CandidateId } from "../../../belt-test/identity.ts";
 import { unfinished } from "../../../belt-test/scorebook/unfinished.ts";
 import { heldBesideVerdicts } from "../../../belt-test/scorebook/what-was-held.ts";
-import type { CandidateId, PersonId } from "../../../book/identity.ts";
+import type { PersonId } from "../../../book/identity.ts";
 import { boardWords } from "../../../words/board-words.ts";
 import { Dialog } from "../../parts/dialog.tsx";
 import { Key } from "../../parts/key.tsx";

@@ -1,6 +1,6 @@
+import type { CandidateId } from "../../../belt-test/identity.ts";
 import { heldOf } from "../../../belt-test/scorebook/what-was-held.ts";
 import type { Outcome } from "../../../belt-test/verdict/outcome.ts";
-import type { CandidateId } from "../../../book/identity.ts";
 import { boardWords } from "../../../words/board-words.ts";
 import { candidateWords } from "../../../words/candidate-words.ts";
 import { retestHeadline } from "../../in-words/result-in-words.ts";

@@ -1,7 +1,8 @@
 import { useState } from "react";
+import type { CandidateId, SectionId } from "../../../belt-test/identity.ts";
 import type { Place } from "../../../belt-test/scorebook/cell.ts";
 import type { Scorebook } from "../../../belt-test/scorebook/scorebook.ts";
-import type { CandidateId, PersonId, SectionId } from "../../../book/identity.ts";
+import type { PersonId } from "../../../book/identity.ts";
 import { boardWords } from "../../../words/board-words.ts";
 import { listed } from "../../../words/listed.ts";
 import { Dialog } from "../../parts/dialog.tsx";

@@ -1,10 +1,10 @@
 import type { CSSProperties } from "react";
 import { Link } from "react-router";
+import type { CandidateId, SectionId } from "../../../belt-test/identity.ts";
 import { sectionOf } from "../../../belt-test/rubric/lookup.ts";
 import { isOpen } from "../../../belt-test/verdict/is-open.ts";
 import type { Outcome } from "../../../belt-test/verdict/outcome.ts";
 import { isIssuable } from "../../../belt-test/verdict/review-queue.ts";
-import type { CandidateId, SectionId } from "../../../book/identity.ts";
 import { boardWords } from "../../../words/board-words.ts";
 import { Belt } from "../../parts/belt.tsx";
 import { LevelGlyph } from "../../parts/level-glyph.tsx";

@@ -1,5 +1,6 @@
+import type { CandidateId } from "../../../belt-test/identity.ts";
 import type { Step } from "../../../belt-test/script/script.ts";
-import type { CandidateId, PersonId } from "../../../book/identity.ts";
+import type { PersonId } from "../../../book/identity.ts";
 import { boardWords } from "../../../words/board-words.ts";
 import { useSay } from "../../parts/use-say.ts";
 import { isHere, judgeTally } from "../../session/board-coverage.ts";

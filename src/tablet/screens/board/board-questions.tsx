@@ -1,9 +1,9 @@
 import { useState } from "react";
 import { Link } from "react-router";
+import type { CandidateId } from "../../../belt-test/identity.ts";
 import { isOpen } from "../../../belt-test/verdict/is-open.ts";
 import type { Flag } from "../../../belt-test/verdict/outcome.ts";
 import type { Review } from "../../../belt-test/verdict/review-queue.ts";
-import type { CandidateId } from "../../../book/identity.ts";
 import { boardWords } from "../../../words/board-words.ts";
 import { questionInWords } from "../../in-words/question-in-words.ts";
 import { useTelling } from "../../in-words/use-told.ts";

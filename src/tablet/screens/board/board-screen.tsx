@@ -1,12 +1,13 @@
 import { useState } from "react";
 import { Link } from "react-router";
+import type { CandidateId } from "../../../belt-test/identity.ts";
 import { calledIndex, waveScript } from "../../../belt-test/planning/wave-script.ts";
 import { askedAgain } from "../../../belt-test/scorebook/asked-again.ts";
 import type { Scorebook } from "../../../belt-test/scorebook/scorebook.ts";
 import { FreeText } from "../../../belt-test/scorebook/side-record.ts";
 import { unfinished } from "../../../belt-test/scorebook/unfinished.ts";
 import { isIssuable } from "../../../belt-test/verdict/review-queue.ts";
-import type { CandidateId, PersonId } from "../../../book/identity.ts";
+import type { PersonId } from "../../../book/identity.ts";
 import { boardWords } from "../../../words/board-words.ts";
 import { clockTime } from "../../../words/dates.ts";
 import { EmptyState } from "../../parts/empty-state.tsx";

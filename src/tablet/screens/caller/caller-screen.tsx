@@ -1,9 +1,9 @@
 import { useEffect, useRef, useState } from "react";
+import type { CandidateId } from "../../../belt-test/identity.ts";
 import { callBody, calledIndex, waveScript } from "../../../belt-test/planning/wave-script.ts";
 import { placeOf } from "../../../belt-test/scorebook/judge-view.ts";
 import type { Step } from "../../../belt-test/script/script.ts";
 import { stepKey } from "../../../belt-test/script/script.ts";
-import type { CandidateId } from "../../../book/identity.ts";
 import { callerWords } from "../../../words/caller-words.ts";
 import { LOCALE } from "../../../words/locale.ts";
 import { JapaneseName } from "../../parts/japanese-name.tsx";

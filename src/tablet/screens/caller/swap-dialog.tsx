@@ -1,4 +1,4 @@
-import type { CandidateId } from "../../../book/identity.ts";
+import type { CandidateId } from "../../../belt-test/identity.ts";
 import { callerWords } from "../../../words/caller-words.ts";
 import { Dialog } from "../../parts/dialog.tsx";
 import { SwapChoice } from "../../parts/swap-choice.tsx";

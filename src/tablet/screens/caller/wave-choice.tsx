@@ -1,7 +1,7 @@
 import type { ReactNode } from "react";
+import type { CandidateId } from "../../../belt-test/identity.ts";
 import { waveScript } from "../../../belt-test/planning/wave-script.ts";
 import type { Scorebook } from "../../../belt-test/scorebook/scorebook.ts";
-import type { CandidateId } from "../../../book/identity.ts";
 import { callerWords } from "../../../words/caller-words.ts";
 import { Key } from "../../parts/key.tsx";
 import { StopKey } from "../../parts/stop-key.tsx";

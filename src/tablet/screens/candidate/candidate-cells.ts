@@ -1,3 +1,4 @@
+import type { CandidateId } from "../../../belt-test/identity.ts";
 import type { How } from "../../../belt-test/kinds/body-parts.ts";
 import {
   criteriaAt,
@@ -11,7 +12,7 @@ import type { Scorebook } from "../../../belt-test/scorebook/scorebook.ts";
 import { caseOf } from "../../../belt-test/verdict/case-of.ts";
 import { isStruck } from "../../../belt-test/verdict/flag-keys.ts";
 import type { Outcome, PanelMark } from "../../../belt-test/verdict/outcome.ts";
-import type { CandidateId, PersonId } from "../../../book/identity.ts";
+import type { PersonId } from "../../../book/identity.ts";
 
 /** One judge's mark of one cell, as it counts now. */
 export interface Thread {

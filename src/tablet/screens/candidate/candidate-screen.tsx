@@ -1,5 +1,6 @@
 import { useState } from "react";
 import { Link, useParams, useSearchParams } from "react-router";
+import type { CandidateId } from "../../../belt-test/identity.ts";
 import { askedAgain } from "../../../belt-test/scorebook/asked-again.ts";
 import { placeKey } from "../../../belt-test/scorebook/cell.ts";
 import { FreeText } from "../../../belt-test/scorebook/side-record.ts";
@@ -7,7 +8,7 @@ import { isOpen } from "../../../belt-test/verdict/is-open.ts";
 import type { Flag, Outcome } from "../../../belt-test/verdict/outcome.ts";
 import { isIssuable } from "../../../belt-test/verdict/review-queue.ts";
 import type { VerdictDoubt } from "../../../belt-test/verdict/verdict-doubt.ts";
-import type { CandidateId, PersonId } from "../../../book/identity.ts";
+import type { PersonId } from "../../../book/identity.ts";
 import { candidateWords } from "../../../words/candidate-words.ts";
 import { clockTime } from "../../../words/dates.ts";
 import { listed } from "../../../words/listed.ts";

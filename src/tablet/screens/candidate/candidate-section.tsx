@@ -1,10 +1,10 @@
 import { useState } from "react";
+import type { CandidateId } from "../../../belt-test/identity.ts";
 import { levelsAt } from "../../../belt-test/rubric/lookup.ts";
 import { DONE, type Section } from "../../../belt-test/rubric/rubric.ts";
 import { type Place, placeKey } from "../../../belt-test/scorebook/cell.ts";
 import { FreeText } from "../../../belt-test/scorebook/side-record.ts";
 import type { Outcome, SectionOutcome } from "../../../belt-test/verdict/outcome.ts";
-import type { CandidateId } from "../../../book/identity.ts";
 import { listed } from "../../../words/listed.ts";
 import { LOCALE } from "../../../words/locale.ts";
 import {

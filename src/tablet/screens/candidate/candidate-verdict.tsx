@@ -1,10 +1,10 @@
 import { useState } from "react";
+import type { SectionId } from "../../../belt-test/identity.ts";
 import { askedAgain } from "../../../belt-test/scorebook/asked-again.ts";
 import { heldOf } from "../../../belt-test/scorebook/what-was-held.ts";
 import type { Outcome } from "../../../belt-test/verdict/outcome.ts";
 import { offeredRepeat } from "../../../belt-test/verdict/retest-set.ts";
 import { hindrances } from "../../../belt-test/verdict/review-queue.ts";
-import type { SectionId } from "../../../book/identity.ts";
 import { listed } from "../../../words/listed.ts";
 import { questionsWords } from "../../../words/questions-words.ts";
 import { nameOf, type Told } from "../../in-words/question-in-words.ts";

@@ -1,5 +1,5 @@
+import type { CandidateId } from "../../../belt-test/identity.ts";
 import type { Presence } from "../../../belt-test/scorebook/presence.ts";
-import type { CandidateId } from "../../../book/identity.ts";
 import { candidateDetails } from "../../session/names.ts";
 import type { Notebook } from "../../session/notebook.ts";
 

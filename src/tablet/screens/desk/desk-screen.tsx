@@ -1,8 +1,8 @@
 // Held by a helper at a table by the hall's door, a queue of families in front, noise and wet coats.
 // They look at a child, find the number, tap once, and say where to stand: four seconds a child.
 import { useState } from "react";
+import type { CandidateId } from "../../../belt-test/identity.ts";
 import type { RosterCandidate } from "../../../belt-test/planning/roster.ts";
-import type { CandidateId } from "../../../book/identity.ts";
 import { deskWords } from "../../../words/desk-words.ts";
 import { CandidateForm } from "../../parts/candidate-form.tsx";
 import { Dialog } from "../../parts/dialog.tsx";

@@ -1,5 +1,5 @@
 import { type SyntheticEvent, useId, useState } from "react";
-import type { CandidateId } from "../../../book/identity.ts";
+import type { CandidateId } from "../../../belt-test/identity.ts";
 import { frameWords } from "../../../words/frame-words.ts";
 import { Key } from "../../parts/key.tsx";
 import { useSay } from "../../parts/use-say.ts";

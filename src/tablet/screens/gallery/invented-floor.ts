@@ -1,4 +1,4 @@
-import type { CandidateId } from "../../../book/identity.ts";
+import type { CandidateId } from "../../../belt-test/identity.ts";
 import type { BoardColumn, BoardRow, Scale } from "../../parts/line/board-data.ts";
 
 // Every child, number and call in this gallery is invented.

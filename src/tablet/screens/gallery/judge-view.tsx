@@ -1,5 +1,5 @@
 import { useState } from "react";
-import type { CandidateId } from "../../../book/identity.ts";
+import type { CandidateId } from "../../../belt-test/identity.ts";
 import type { BoardColumn, BoardRow, CellMark, Scale } from "../../parts/line/board-data.ts";
 import { Cells } from "../../parts/line/cells.tsx";
 import { Checklist } from "../../parts/line/checklist.tsx";

@@ -1,7 +1,7 @@
 import type { ReactNode } from "react";
+import type { CandidateId } from "../../../belt-test/identity.ts";
 import type { JudgeCall } from "../../../belt-test/planning/judge-calls.ts";
 import type { SectionWork } from "../../../belt-test/scorebook/judge-view.ts";
-import type { CandidateId } from "../../../book/identity.ts";
 import { LOCALE } from "../../../words/locale.ts";
 import { markingWords } from "../../../words/marking-words.ts";
 import { Dialog } from "../../parts/dialog.tsx";

@@ -1,9 +1,10 @@
 import { memo, useMemo } from "react";
+import type { CandidateId, CriterionId, FaultId } from "../../../belt-test/identity.ts";
 import type { JudgeCall } from "../../../belt-test/planning/judge-calls.ts";
 import { type FaultLibrary, faultsFor } from "../../../belt-test/rubric/fault-library.ts";
 import { criteriaAt } from "../../../belt-test/rubric/lookup.ts";
 import { isLockedFor, placeOf } from "../../../belt-test/scorebook/judge-view.ts";
-import type { CandidateId, CriterionId, FaultId, PersonId } from "../../../book/identity.ts";
+import type { PersonId } from "../../../book/identity.ts";
 import { markingWords } from "../../../words/marking-words.ts";
 import type { BoardColumn, BoardProps, BoardRow, CellMark } from "../../parts/line/board-data.ts";
 import { Cells } from "../../parts/line/cells.tsx";

@@ -1,3 +1,10 @@
+import type {
+  CandidateId,
+  CriterionId,
+  FaultId,
+  ItemId,
+  SectionId,
+} from "../../../belt-test/identity.ts";
 import type { JudgeCall } from "../../../belt-test/planning/judge-calls.ts";
 import type { Side } from "../../../belt-test/rubric/rubric.ts";
 import { DONE } from "../../../belt-test/rubric/rubric.ts";
@@ -19,15 +26,7 @@ import {
   undoOf,
   writtenTogether,
 } from "../../../belt-test/scorebook/undo.ts";
-import type {
-  CandidateId,
-  CriterionId,
-  EntryId,
-  FaultId,
-  ItemId,
-  PersonId,
-  SectionId,
-} from "../../../book/identity.ts";
+import type { EntryId, PersonId } from "../../../book/identity.ts";
 import type { Notebook } from "../../session/notebook.ts";
 
 /** The one row of the overall judgements. */

@@ -1,10 +1,11 @@
 import { lazy, Suspense, useEffect, useMemo, useRef, useState } from "react";
 import { Link } from "react-router";
+import type { CandidateId } from "../../../belt-test/identity.ts";
 import { type JudgeCall, judgeCalls } from "../../../belt-test/planning/judge-calls.ts";
 import { calledIndex, waveScript } from "../../../belt-test/planning/wave-script.ts";
 import type { Scorebook } from "../../../belt-test/scorebook/scorebook.ts";
 import type { Step } from "../../../belt-test/script/script.ts";
-import type { CandidateId, EntryId, PersonId } from "../../../book/identity.ts";
+import type { EntryId, PersonId } from "../../../book/identity.ts";
 import { judgeWords } from "../../../words/judge-words.ts";
 import { LOCALE } from "../../../words/locale.ts";
 import { markingWords } from "../../../words/marking-words.ts";

@@ -1,6 +1,7 @@
 import type { SyntheticEvent } from "react";
+import type { CandidateId } from "../../../belt-test/identity.ts";
 import type { JudgeCall } from "../../../belt-test/planning/judge-calls.ts";
-import type { CandidateId, PersonId } from "../../../book/identity.ts";
+import type { PersonId } from "../../../book/identity.ts";
 import { listed } from "../../../words/listed.ts";
 import { markingWords } from "../../../words/marking-words.ts";
 import { Dialog } from "../../parts/dialog.tsx";

@@ -1,9 +1,10 @@
+import type { CandidateId, CriterionId } from "../../../belt-test/identity.ts";
 import type { JudgeCall } from "../../../belt-test/planning/judge-calls.ts";
 import type { AnyEntry } from "../../../belt-test/scorebook/entry.ts";
 import type { Pen } from "../../../belt-test/scorebook/pen.ts";
 import type { Scorebook } from "../../../belt-test/scorebook/scorebook.ts";
 import { type SwappedMarks, swappedMarks } from "../../../belt-test/scorebook/swapped-marks.ts";
-import type { CandidateId, CriterionId, PersonId } from "../../../book/identity.ts";
+import type { PersonId } from "../../../book/identity.ts";
 import type { JudgeHand } from "./judge-hand.ts";
 
 export type Pair = [CandidateId, CandidateId];

@@ -1,5 +1,5 @@
+import type { CandidateId } from "../../../belt-test/identity.ts";
 import { type ChiefsReason, chiefsReasons } from "../../../belt-test/scorebook/chiefs-reasons.ts";
-import type { CandidateId } from "../../../book/identity.ts";
 import { clockTime } from "../../../words/dates.ts";
 import { keptWords } from "../../../words/kept-words.ts";
 import { listed } from "../../../words/listed.ts";

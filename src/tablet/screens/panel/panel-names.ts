@@ -1,4 +1,5 @@
-import type { CandidateId, PersonId } from "../../../book/identity.ts";
+import type { CandidateId } from "../../../belt-test/identity.ts";
+import type { PersonId } from "../../../book/identity.ts";
 import { panelWords } from "../../../words/panel-words.ts";
 import { useSay } from "../../parts/use-say.ts";
 import { givenName, personName } from "../../session/names.ts";

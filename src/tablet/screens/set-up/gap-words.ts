@@ -1,5 +1,5 @@
+import type { CandidateId } from "../../../belt-test/identity.ts";
 import type { PlanGap } from "../../../belt-test/planning/plan-gaps.ts";
-import type { CandidateId } from "../../../book/identity.ts";
 import { listed } from "../../../words/listed.ts";
 import type { Say } from "../../../words/say.ts";
 import type { setUpWords } from "../../../words/set-up-words.ts";

@@ -1,3 +1,4 @@
+import type { CandidateId, RubricId, SectionId } from "../../../belt-test/identity.ts";
 import type { Role } from "../../../belt-test/kinds/body-parts.ts";
 import { laneOrder } from "../../../belt-test/planning/lane-order.ts";
 import type { RosterCandidate } from "../../../belt-test/planning/roster.ts";
@@ -7,7 +8,7 @@ import type { EntryBody } from "../../../belt-test/scorebook/entry.ts";
 import { isShutTo } from "../../../belt-test/scorebook/is-shut-to.ts";
 import type { Entrant, Seat } from "../../../belt-test/scorebook/scorebook.ts";
 import type { SideRecord } from "../../../belt-test/scorebook/side-record.ts";
-import type { CandidateId, PersonId, RubricId, SectionId } from "../../../book/identity.ts";
+import type { PersonId } from "../../../book/identity.ts";
 import { makeSideRecord } from "../../../line/make-side-record.ts";
 import { enterCandidate, excuseYoung } from "../../session/enter-candidate.ts";
 import { heldWithoutHub } from "../../session/held-without-hub.ts";

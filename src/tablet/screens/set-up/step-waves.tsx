@@ -1,8 +1,8 @@
 import { useState } from "react";
 import { Link } from "react-router";
+import type { CandidateId } from "../../../belt-test/identity.ts";
 import { laneOrder } from "../../../belt-test/planning/lane-order.ts";
 import { suggestedWaves } from "../../../belt-test/planning/suggested-waves.ts";
-import type { CandidateId } from "../../../book/identity.ts";
 import { setUpWords } from "../../../words/set-up-words.ts";
 import { Dialog } from "../../parts/dialog.tsx";
 import { EmptyState } from "../../parts/empty-state.tsx";

@@ -1,5 +1,5 @@
 import { type PointerEvent, useEffect, useRef, useState } from "react";
-import type { CandidateId } from "../../../book/identity.ts";
+import type { CandidateId } from "../../../belt-test/identity.ts";
 
 /** Between which lanes of which wave somebody would come to stand; `gap` 0 is left of everybody. */
 interface Target {

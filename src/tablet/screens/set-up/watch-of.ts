@@ -1,6 +1,7 @@
+import type { CandidateId, SectionId } from "../../../belt-test/identity.ts";
 import { isShutTo } from "../../../belt-test/scorebook/is-shut-to.ts";
 import type { Scorebook } from "../../../belt-test/scorebook/scorebook.ts";
-import type { CandidateId, PersonId, SectionId } from "../../../book/identity.ts";
+import type { PersonId } from "../../../book/identity.ts";
 
 /**
  * In how many of a candidate's sections a judge watches, of those where this judge may; `section` narrows the question to one.

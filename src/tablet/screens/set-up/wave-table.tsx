@@ -1,7 +1,8 @@
 import { type ReactNode, useState } from "react";
+import type { CandidateId, SectionId } from "../../../belt-test/identity.ts";
 import { lineLoad } from "../../../belt-test/rubric/line-load.ts";
 import type { Seat } from "../../../belt-test/scorebook/scorebook.ts";
-import type { CandidateId, PersonId, SectionId } from "../../../book/identity.ts";
+import type { PersonId } from "../../../book/identity.ts";
 import { setUpWords } from "../../../words/set-up-words.ts";
 import { Belt } from "../../parts/belt.tsx";
 import { Key } from "../../parts/key.tsx";

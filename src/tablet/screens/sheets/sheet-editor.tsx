@@ -1,7 +1,7 @@
 import { useState } from "react";
 import type { Line } from "../../../belt-test/feedback/line.ts";
 import type { Chosen, SheetOf } from "../../../belt-test/feedback/sheet-of.ts";
-import type { CandidateId } from "../../../book/identity.ts";
+import type { CandidateId } from "../../../belt-test/identity.ts";
 import { lineWords } from "../../../words/sheet-page-words.ts";
 import { sheetWords } from "../../../words/sheet-words.ts";
 import { sheetsWords } from "../../../words/sheets-words.ts";

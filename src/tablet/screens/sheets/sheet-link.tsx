@@ -1,6 +1,6 @@
 import { useEffect, useRef, useState } from "react";
+import type { CandidateId } from "../../../belt-test/identity.ts";
 import type { Fault } from "../../../book/faults.ts";
-import type { CandidateId } from "../../../book/identity.ts";
 import { dayAt } from "../../../words/dates.ts";
 import { familyWords } from "../../../words/family-words.ts";
 import { Dialog } from "../../parts/dialog.tsx";

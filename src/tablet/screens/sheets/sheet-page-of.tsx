@@ -1,6 +1,6 @@
 import type { SheetOf } from "../../../belt-test/feedback/sheet-of.ts";
+import type { CandidateId } from "../../../belt-test/identity.ts";
 import { FreeText } from "../../../belt-test/scorebook/side-record.ts";
-import type { CandidateId } from "../../../book/identity.ts";
 import { sheetsWords } from "../../../words/sheets-words.ts";
 import { useSay } from "../../parts/use-say.ts";
 import { SheetPage } from "../../print/sheet-page.tsx";

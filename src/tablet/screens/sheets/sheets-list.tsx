@@ -1,5 +1,5 @@
+import type { CandidateId } from "../../../belt-test/identity.ts";
 import type { Scorebook } from "../../../belt-test/scorebook/scorebook.ts";
-import type { CandidateId } from "../../../book/identity.ts";
 import { sheetsWords } from "../../../words/sheets-words.ts";
 import { useSay } from "../../parts/use-say.ts";
 import { givenName } from "../../session/names.ts";

@@ -1,8 +1,8 @@
 import { useEffect, useRef, useState } from "react";
 import { Link } from "react-router";
 import { sheetOf } from "../../../belt-test/feedback/sheet-of.ts";
+import type { CandidateId } from "../../../belt-test/identity.ts";
 import type { FaultLibrary } from "../../../belt-test/rubric/fault-library.ts";
-import type { CandidateId } from "../../../book/identity.ts";
 import { familyWords } from "../../../words/family-words.ts";
 import { sheetsWords } from "../../../words/sheets-words.ts";
 import { EmptyState } from "../../parts/empty-state.tsx";

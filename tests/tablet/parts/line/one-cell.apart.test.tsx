@@ -2,7 +2,7 @@ import { act, render, screen, within } from "@testing-library/react";
 import userEvent from "@testing-library/user-event";
 import { useState } from "react";
 import { beforeEach, expect, it, vi } from "vitest";
-import type { CandidateId } from "../../../../src/book/identity.ts";
+import type { CandidateId } from "../../../../src/belt-test/identity.ts";
 import type { CellMark } from "../../../../src/tablet/parts/line/board-data.ts";
 import { Cells } from "../../../../src/tablet/parts/line/cells.tsx";
 
