@@ -2,6 +2,7 @@ import { AxeBuilder } from "@axe-core/playwright";
 import type { Page } from "playwright-core";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import { Hall } from "./hall.ts";
+import { pictured } from "./pictures.ts";
 
 let hall: Hall;
 let page: Page;
@@ -46,7 +47,7 @@ async function found(rules?: string[]): Promise<string[]> {
 }
 
 describe("every screen, in a bright and a dark hall", () => {
-  it.each(screens)("%s: axe finds nothing", async (_, address, seen) => {
+  it.each(screens)("%s: axe finds nothing", async (name, address, seen) => {
     await page.emulateMedia({ colorScheme: "light" });
     await page.goto(hall.address + (["/", "/join"].includes(address) ? "" : test) + address);
     await page.getByText(seen).first().waitFor();
@@ -55,6 +56,7 @@ describe("every screen, in a bright and a dark hall", () => {
     // The page is the same in the dark, its colours are not.
     await page.emulateMedia({ colorScheme: "dark" });
     expect(await found(["color-contrast"])).toEqual([]);
+    await pictured(page, name.replaceAll(" ", "-"), ["landscape", "portrait", "phone"]);
   });
 
   it("[H33] said nothing wrong and asked nobody outside the hall", () => {

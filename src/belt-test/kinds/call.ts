@@ -2,7 +2,17 @@ import * as z from "zod/mini";
 import { EntryId } from "../../book/identity.ts";
 import { CandidateId } from "../identity.ts";
 import { together, where } from "./body-parts.ts";
-import { judge, kind, USUAL } from "./kind-row.ts";
+import { kind, USUAL } from "./kind-row.ts";
+
+/** To everybody on the floor, and of nobody. */
+const toTheFloor = kind({
+  body: z.looseObject({}),
+  writers: ["caller", "chief"],
+  readers: "anyone",
+  most: USUAL,
+  bearsOn: "nobody",
+  is: [],
+});
 
 /** What is called. */
 export const callKinds = {
@@ -21,22 +31,8 @@ export const callKinds = {
     bearsOn: "nobody",
     is: [],
   }),
-  paused: kind({
-    body: z.looseObject({}),
-    writers: ["caller", "chief"],
-    readers: "anyone",
-    most: USUAL,
-    bearsOn: "nobody",
-    is: [],
-  }),
-  resumed: kind({
-    body: z.looseObject({}),
-    writers: ["caller", "chief"],
-    readers: "anyone",
-    most: USUAL,
-    bearsOn: "nobody",
-    is: [],
-  }),
+  paused: toTheFloor,
+  resumed: toTheFloor,
   /** Two children stand in each other's place. Names are swapped from here on. */
   "lanes-swapped": kind({
     body: z.looseObject({

@@ -2,7 +2,7 @@ import * as z from "zod/mini";
 import { EntryId, PersonId } from "../../book/identity.ts";
 import { CandidateId, CriterionId, SectionId } from "../identity.ts";
 import { Basis, TextRef, where } from "./body-parts.ts";
-import { chief, judge, kind, ofOne, placeOf, USUAL } from "./kind-row.ts";
+import { chief, kind, ofOne, placeOf, USUAL } from "./kind-row.ts";
 
 /** How the chief examiner decides, and what the hub says beside it. */
 export const decisionKinds = {

@@ -1,43 +1,34 @@
 import * as z from "zod/mini";
 import { CandidateId, ItemId, SectionId } from "../identity.ts";
 import { TextRef } from "./body-parts.ts";
-import { chief, kind, ofOne, USUAL } from "./kind-row.ts";
+import { kind, ofOne, type Trait, USUAL } from "./kind-row.ts";
+
+const atDesk = ["chief", "desk"] as const;
+/** Whether a child is here. */
+const presence = (is: readonly Trait[]) =>
+  kind({
+    body: z.looseObject({ candidate: CandidateId }),
+    writers: atDesk,
+    readers: "anyone",
+    most: USUAL,
+    bearsOn: ofOne,
+    is,
+  });
 
 /** What the desk says of who is here. */
 export const deskKinds = {
-  "checked-in": kind({
-    body: z.looseObject({ candidate: CandidateId }),
-    writers: ["chief", "desk"],
-    readers: "anyone",
-    most: USUAL,
-    bearsOn: ofOne,
-    is: ["in-pack"],
-  }),
-  absent: kind({
-    body: z.looseObject({ candidate: CandidateId }),
-    writers: ["chief", "desk"],
-    readers: "anyone",
-    most: USUAL,
-    bearsOn: ofOne,
-    is: ["in-pack", "may-open"],
-  }),
+  "checked-in": presence(["in-pack"]),
+  absent: presence(["in-pack", "may-open"]),
   unfit: kind({
     body: z.looseObject({ candidate: CandidateId, details: z.optional(TextRef) }),
-    writers: ["chief", "desk"],
+    writers: atDesk,
     readers: "anyone",
     most: USUAL,
     bearsOn: ofOne,
     is: ["in-pack", "may-open"],
   }),
   /** Back to “expected”: the desk pressed the wrong name. */
-  expected: kind({
-    body: z.looseObject({ candidate: CandidateId }),
-    writers: ["chief", "desk"],
-    readers: "anyone",
-    most: USUAL,
-    bearsOn: ofOne,
-    is: ["in-pack"],
-  }),
+  expected: presence(["in-pack"]),
   excused: kind({
     body: z.looseObject({
       candidate: CandidateId,
@@ -47,7 +38,7 @@ export const deskKinds = {
       why: z.optional(z.catch(z.enum(["age", "accommodation", "chief"]), "chief")),
       reason: z.optional(TextRef),
     }),
-    writers: ["chief", "desk"],
+    writers: atDesk,
     readers: "anyone",
     most: USUAL,
     bearsOn: ofOne,

@@ -1,7 +1,7 @@
 import * as z from "zod/mini";
 import { GradingId, PersonId } from "../../book/identity.ts";
 import { AnchorId, CriterionId, RubricId, SectionId } from "../identity.ts";
-import { anchorMarks, inLevels, where } from "./body-parts.ts";
+import { anchorMarks, inLevels } from "./body-parts.ts";
 import { chief, judge, kind, USUAL } from "./kind-row.ts";
 
 /** Watching the panel. */

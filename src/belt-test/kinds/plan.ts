@@ -3,8 +3,8 @@ import { PersonId } from "../../book/identity.ts";
 import { CandidateId, CriterionId, ItemId, RubricId, SectionId } from "../identity.ts";
 import { FaultLibrary } from "../rubric/fault-library.ts";
 import { Rubric } from "../rubric/rubric.ts";
-import { Basis, Role, TextRef, where } from "./body-parts.ts";
-import { chief, judge, kind, ofOne, USUAL } from "./kind-row.ts";
+import { Basis, Role, TextRef } from "./body-parts.ts";
+import { chief, kind, ofOne, USUAL } from "./kind-row.ts";
 
 /** The plan, written by the chief examiner. */
 export const planKinds = {

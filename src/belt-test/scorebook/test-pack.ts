@@ -2,7 +2,7 @@ import * as z from "zod/mini";
 import { GradingId } from "../../book/identity.ts";
 import { kindsThatAre } from "../kinds/all-kinds.ts";
 import { givenPart } from "./candidate-details.ts";
-import { type AnyEntry, isKnown } from "./entry.ts";
+import type { AnyEntry } from "./entry.ts";
 import { refusal } from "./permit.ts";
 import { fold, type Scorebook } from "./scorebook.ts";
 import { SideRecord } from "./side-record.ts";

@@ -1,7 +1,7 @@
 import type { CandidateId } from "../../belt-test/identity.ts";
 import { nameOf, namesIn } from "../../belt-test/scorebook/name-in.ts";
 import { fold } from "../../belt-test/scorebook/scorebook.ts";
-import type { DeviceId, GradingId, PersonId, SideRecordId } from "../../book/identity.ts";
+import type { DeviceId, GradingId } from "../../book/identity.ts";
 import type { DoorTables } from "../../ports/door-tables.ts";
 import type { ScorebookStore } from "../../ports/scorebook-store.ts";
 
