@@ -34,6 +34,8 @@ class Tablet {
   readonly book = fold([]);
   readonly who: { person: never; roles: readonly Role[]; device: DeviceId };
   readonly pen: Pen;
+  /** Whether a hub ever refused a line of this tablet's: it is offered again, and taken at another moment than it was written for. */
+  wasRefused = false;
 
   constructor(pen: Pen, person: string, role: Role) {
     this.pen = pen;
@@ -46,8 +48,10 @@ class Tablet {
     room.hasHeard(this.who, this.pen.lamport);
     const owed = owedAgain(this.book.entries(), this.who.device, room.holds(this.who.device));
     // As the line cuts it: a share at a time.
-    for (let at = 0; at < owed.length; at += 3)
-      await room.handIn(this.who, owed.slice(at, at + 3), [record]);
+    for (let at = 0; at < owed.length; at += 3) {
+      const answer = await room.handIn(this.who, owed.slice(at, at + 3), [record]);
+      if (answer.refused.length > 0) this.wasRefused = true;
+    }
     for (const { entry } of room.feed(this.who).after(0)) {
       this.book.add(entry);
       this.pen.hear(entry.lamport);
@@ -242,8 +246,6 @@ describe("a hub put back from an older copy", () => {
           const [first, second, third] = day.judges.map(({ person }) => person);
           const said = { section: blocks, candidates: [mia, ben] };
           for (const what of changed) {
-            // Whoever was replaced takes nobody's place; docs/open-ends.md.
-            if (what === "replace" && chief.book.successor(second as never) !== second) continue;
             const write = {
               "take off": () =>
                 chief.pen.write("assigned", { ...said, judge: third, candidates: [ben] } as never),
@@ -261,8 +263,8 @@ describe("a hub put back from an older copy", () => {
           const before = reported(room.book);
           const owed = everybody.map((one) => one.owes(room));
           expect(before[0]?.isOpen).toBe(true);
-          // What was refused before is offered again, and may be taken where the marks are not open yet: another story.
-          fc.pre(owed.every((lines) => lines.length === 0));
+          // A line that was refused is offered again, and its moment differs from day to day: docs/open-ends.md.
+          fc.pre(everybody.every((one) => !one.wasRefused));
 
           store = openMemoryScorebook();
           await store.append(aGradingId, copied);
