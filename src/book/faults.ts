@@ -79,6 +79,7 @@ export const faultCodes = [
   "STORE_DAMAGED",
   "STORE_LOG_GONE",
   "STORE_MOVED",
+  "NOTE_DAMAGED",
   "TEST_DAMAGED",
   "NAMES_DAMAGED",
   "BACKUP_FAILED",

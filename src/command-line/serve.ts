@@ -93,6 +93,7 @@ export async function serve(args: string[], isDemo = false): Promise<number> {
         if (isDemo) console.log(`\n${say("demo", { link: `http://localhost:${port}/#example` })}`);
         console.log(await greeting(hub, key, options));
       }
+      for (const fault of hub.damagedNotes) console.error(`\n${faultSentence(fault)}`);
       if (hub.leftOpen) console.error(`\n${howItEnded(hub.leftOpen)}`);
       const ended = await Promise.race([
         stop.then(() => undefined),

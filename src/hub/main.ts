@@ -1,11 +1,16 @@
 import { readFileSync } from "node:fs";
 import { networkInterfaces } from "node:os";
-import { FaultError } from "../book/faults.ts";
+import { type Fault, FaultError } from "../book/faults.ts";
 import { platformClock } from "../ports/clock.ts";
 import { buildHub, type Hub, type HubSettings } from "./build-hub.ts";
 import { Backups } from "./copies/backups.ts";
 import { FrontDesk } from "./door/front-desk.ts";
-import { forgetAgain, openTakenAway, type TakenAway } from "./forgetting/forget-again.ts";
+import {
+  damagedNotes,
+  forgetAgain,
+  openTakenAway,
+  type TakenAway,
+} from "./forgetting/forget-again.ts";
 import { notedDoor } from "./forgetting/noted-door.ts";
 import { SharedNotes } from "./forgetting/shared-notes.ts";
 import { formerAddresses } from "./former-addresses.ts";
@@ -57,6 +62,8 @@ export interface RunningHub extends Pick<Hub, "desk" | "rooms"> {
   hallName: Promise<string | undefined>;
   /** How the last run here ended, where it was not told to end. */
   leftOpen: HubStore["leftOpen"];
+  /** Notes beside the store that are not as they were written. */
+  damagedNotes: readonly Fault[];
   /** Resolves when the store can never be used again by this process. */
   failed: HubStore["failed"];
   /** The folder or the database that belt tests are kept in; never a password. */
@@ -191,6 +198,7 @@ export async function startHub(settings: StartSettings): Promise<RunningHub> {
     hallName: announced?.first ?? Promise.resolve(undefined),
     keptIn: opened.place,
     leftOpen: opened.leftOpen,
+    damagedNotes: damagedNotes(dataFolder, notes),
     failed: opened.failed,
     async close() {
       announced?.close();

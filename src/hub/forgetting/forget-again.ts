@@ -1,5 +1,7 @@
+import { join } from "node:path";
 import { Role } from "../../belt-test/kinds/body-parts.ts";
 import { namesIn } from "../../belt-test/scorebook/name-in.ts";
+import type { Fault } from "../../book/faults.ts";
 import type { DoorTables } from "../../ports/door-tables.ts";
 import { dropRevoked } from "../door/sheet-links.ts";
 import { type EndedToken, openEndedLog } from "../store/ended-log.ts";
@@ -25,6 +27,15 @@ export const openTakenAway = (dataFolder: string, onNote?: () => void): TakenAwa
   ended: openEndedLog(dataFolder, onNote),
   stands: openStandsLog(dataFolder, onNote),
 });
+
+/** Notes that are not as they were written, with the file and the line: what they said to take away may come back with an older copy. */
+export const damagedNotes = (dataFolder: string, taken: TakenAway): Fault[] =>
+  Object.entries(taken).flatMap(([name, { damaged }]: [string, NoteLog<unknown>]) =>
+    damaged.map((line) => ({
+      code: "NOTE_DAMAGED" as const,
+      with: { file: join(dataFolder, `${name}.jsonl`), line },
+    })),
+  );
 
 /**
  * A store that was put back may be older than an erasing, than a family's link that was taken back, than a device that was shut out, or than a role

@@ -18,6 +18,8 @@ export interface ErasedLog {
   noteAll(several: readonly Erased[]): boolean;
   of(grading: GradingId): string[];
   all(): readonly Erased[];
+  /** Lines of the file that are not as they were written. */
+  readonly damaged: readonly number[];
 }
 
 export function openErasedLog(folder: string, onNote?: OnNote): ErasedLog {
@@ -33,5 +35,6 @@ export function openErasedLog(folder: string, onNote?: OnNote): ErasedLog {
     noteAll: (several) => log.note(several),
     of: (grading) => log.all().flatMap((one) => (one.grading === grading ? [one.about] : [])),
     all: log.all,
+    damaged: log.damaged,
   };
 }

@@ -1,3 +1,4 @@
+import { createHash } from "node:crypto";
 import {
   closeSync,
   existsSync,
@@ -25,12 +26,14 @@ export interface NoteLog<Note> {
   /** @returns what another process has noted in the file since the last look. @throws FaultError where it cannot be read; the next look reads it again. */
   look(): readonly Note[];
   all(): readonly Note[];
+  /** Lines, counted from 1, that are not as they were written when the file was opened. What they said is not believed, and may be lost. */
+  readonly damaged: readonly number[];
 }
 
 /**
  * @param settings  `keyOf` says what a note is of; `read` makes a note of a line, or undefined where there is none in it.
  */
-export function openNoteLog<Note>(
+export function openNoteLog<Note extends object>(
   file: string,
   settings: {
     keyOf: (note: Note) => string;
@@ -39,16 +42,14 @@ export function openNoteLog<Note>(
   },
 ): NoteLog<Note> {
   const { keyOf, read, onNote } = settings;
-  const known = new Map(
-    withNoteFaults(file, () => linesOf(file, read)).map((one) => [keyOf(one), one]),
-  );
+  const { notes: found, damaged } = withNoteFaults(file, () => linesOf(file, read));
+  const known = new Map(found.map((one) => [keyOf(one), one]));
   let bytes = bytesOf(file);
   return {
     look() {
       if (bytesOf(file) === bytes) return [];
-      const news = withNoteFaults(file, () => linesOf(file, read)).filter(
-        (one) => !known.has(keyOf(one)),
-      );
+      const { notes } = withNoteFaults(file, () => linesOf(file, read));
+      const news = notes.filter((one) => !known.has(keyOf(one)));
       bytes = bytesOf(file);
       for (const one of news) known.set(keyOf(one), one);
       return news;
@@ -59,7 +60,7 @@ export function openNoteLog<Note>(
       withNoteFaults(file, () => {
         // Beside a database elsewhere, the folder may be a new one.
         mkdirSync(dirname(file), { recursive: true, mode: 0o700 });
-        appendWhole(file, news.map((one) => `${JSON.stringify(one)}\n`).join(""));
+        appendWhole(file, news.map(lineOf).join(""));
       });
       for (const one of news) known.set(keyOf(one), one);
       onNote?.();
@@ -67,8 +68,17 @@ export function openNoteLog<Note>(
     },
     has: (key) => known.has(key),
     all: () => [...known.values()],
+    damaged,
   };
 }
+
+/** A note with the sum of what it says, by which a changed one is known. */
+const lineOf = (note: object): string =>
+  `${JSON.stringify({ ...note, sum: sumOf(JSON.stringify(note)) })}\n`;
+const sumOf = (text: string): string =>
+  createHash("sha256").update(text).digest("hex").slice(0, 16);
+/** The end of a line that was written whole, also where a letter of it is another now. */
+const wasWhole = /"sum":".{16}|\}$/;
 
 /** All of it, on the disk, or nothing; and on a line of its own, also after one that a power cut or a full disk tore. */
 function appendWhole(file: string, lines: string): void {
@@ -93,23 +103,35 @@ function endsALine(log: number, size: number): boolean {
 
 const bytesOf = (file: string): number => statSync(file, { throwIfNoEntry: false })?.size ?? 0;
 
-/** A line that a power cut tore is left out: what it said was not confirmed, and is done again. */
+/**
+ * A line that a power cut tore is left out: what it said was not confirmed, and is done again. One that was whole and is not what it was is named.
+ * Earlier versions wrote no sums.
+ */
 function linesOf<Note>(
   file: string,
   read: (line: Partial<Record<string, string>>) => Note | undefined,
-): Note[] {
-  if (!existsSync(file)) return [];
-  return readFileSync(file, "utf8")
-    .split("\n")
-    .flatMap((line): Note[] => {
-      try {
-        const said = JSON.parse(line) as object;
-        const isOfTexts = Object.values(said).every((value) => typeof value === "string");
-        return isOfTexts ? [read(said)].filter((one) => one !== undefined) : [];
-      } catch {
-        return [];
-      }
-    });
+): { notes: Note[]; damaged: number[] } {
+  const notes: Note[] = [];
+  const damaged: number[] = [];
+  if (!existsSync(file)) return { notes, damaged };
+  for (const [at, line] of readFileSync(file, "utf8").split("\n").entries()) {
+    const said = textsIn(line);
+    const note = said && read(said);
+    if (note) notes.push(note);
+    else if (wasWhole.test(line)) damaged.push(at + 1);
+  }
+  return { notes, damaged };
+}
+
+/** What a line says; undefined where it is none, or another than was written. */
+function textsIn(line: string): Partial<Record<string, string>> | undefined {
+  try {
+    const { sum, ...said } = JSON.parse(line) as Record<string, string>;
+    if (!Object.values(said).every((value) => typeof value === "string")) return undefined;
+    return sum === undefined || sum === sumOf(JSON.stringify(said)) ? said : undefined;
+  } catch {
+    return undefined;
+  }
 }
 
 /** Notes that cannot be read or written are told in words: nobody goes on as if nothing had been taken away. */

@@ -1,4 +1,4 @@
-import { appendFileSync, mkdtempSync, readFileSync, rmSync } from "node:fs";
+import { appendFileSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import fc from "fast-check";
@@ -35,4 +35,22 @@ it("[L98] keeps every note that was confirmed, wherever lines were torn between"
     }),
     { numRuns: 60 },
   );
+});
+
+it("[L100] believes no note that is not as it was written, and names its line", () => {
+  const place = join(folder, "changed");
+  const file = join(place, "ended.jsonl");
+  const tokens = Array.from({ length: 5 }, (_, at) => `token-${at}`);
+  openEndedLog(place).note(tokens.map((token) => ({ token, at: "2026-11-29" })));
+  const whole = readFileSync(file);
+  expect(openEndedLog(place).damaged).toEqual([]);
+  for (const at of whole.keys()) {
+    const changed = Buffer.from(whole);
+    changed[at] = (changed[at] as number) ^ (1 << (at % 8));
+    writeFileSync(file, changed);
+    const log = openEndedLog(place);
+    const kept = log.all().map(({ token }) => token);
+    expect(tokens).toEqual(expect.arrayContaining(kept));
+    if (kept.length < tokens.length) expect(log.damaged.length, `byte ${at}`).toBeGreaterThan(0);
+  }
 });
