@@ -80,6 +80,7 @@ export const faultCodes = [
   "STORE_LOG_GONE",
   "STORE_MOVED",
   "NOTE_DAMAGED",
+  "KEY_DAMAGED",
   "TEST_DAMAGED",
   "NAMES_DAMAGED",
   "BACKUP_FAILED",

@@ -11,6 +11,25 @@ export function harmless(text: string): string {
   return harmful.test(text) ? text.replace(every, " ").replace(/ {2,}/g, " ").trim() : text;
 }
 
+/** The same of words that may have several lines: those stay. */
+export const harmlessLines = (text: string): string =>
+  text
+    .split(/\r\n|\n/)
+    .map(harmless)
+    .join("\n");
+
+/** The same of every text in plain data. @returns the same object where nothing in it is harmful */
+export function harmlessAll<Data>(data: Data): Data {
+  const clean = eachText(data);
+  return JSON.stringify(clean) === JSON.stringify(data) ? data : (clean as Data);
+}
+function eachText(data: unknown): unknown {
+  if (typeof data === "string") return harmlessLines(data);
+  if (Array.isArray(data)) return data.map(eachText);
+  if (data === null || typeof data !== "object") return data;
+  return Object.fromEntries(Object.entries(data).map(([key, value]) => [key, eachText(value)]));
+}
+
 /**
  * What is printed in a terminal, lines and all: each such letter as JSON writes it, so that it is seen, and JSON still says the same.
  * @example

@@ -128,6 +128,7 @@ const LOST: ReadonlySet<FaultCode> = new Set([
   "STORE_DAMAGED",
   "STORE_LOG_GONE",
   "STORE_MOVED",
+  "KEY_DAMAGED",
   "TEST_DAMAGED",
 ]);
 

@@ -74,19 +74,20 @@ export interface RunningHub extends Pick<Hub, "desk" | "rooms"> {
 /** Whether its file is at its place, a hub that nobody writes to looks so often. Milliseconds. */
 const WATCH_EVERY_MS = 5_000;
 
-/** Opens the data folder and listens. @throws FaultError PORT_IN_USE, STORE_IN_USE, STORE_DAMAGED, STORE_LOST, STORE_UNREACHABLE. */
+/** Opens the data folder and listens. @throws FaultError PORT_IN_USE, STORE_IN_USE, STORE_DAMAGED, STORE_LOST, STORE_UNREACHABLE, KEY_DAMAGED. */
 export async function startHub(settings: StartSettings): Promise<RunningHub> {
-  const {
-    port,
-    host,
-    dataFolder,
-    store: address,
-    backups: copies,
-    tls,
-    announce,
-    ...rest
-  } = settings;
-  const opened = await openStore(dataFolder, address);
+  const opened = await openStore(settings.dataFolder, settings.store);
+  try {
+    return await startOn(opened, settings);
+  } catch (error) {
+    // Else the next start would look for a log that went with this one.
+    await opened.close();
+    throw error;
+  }
+}
+
+async function startOn(opened: HubStore, settings: StartSettings): Promise<RunningHub> {
+  const { port, host, dataFolder, backups: copies, tls, announce, ...rest } = settings;
   const { store, news } = opened;
   let shared: SharedNotes | undefined;
   const notes: TakenAway = openTakenAway(dataFolder, () => void shared?.level());
@@ -102,7 +103,7 @@ export async function startHub(settings: StartSettings): Promise<RunningHub> {
   const { erased: erasedLog, revoked } = notes;
   const backups = copies && new Backups(copies);
   backups?.erasedAt(Math.max(0, ...erasedLog.all().map(({ at }) => Date.parse(at) || 0)));
-  const certificate = tls && (await openCertificate(dataFolder, opened.close));
+  const certificate = tls && (await openCertificate(dataFolder));
   let secureLine: SecureLine | undefined;
   let announced: Announced | undefined;
   let listening = port;
@@ -133,7 +134,6 @@ export async function startHub(settings: StartSettings): Promise<RunningHub> {
     await app.listen({ port, host });
   } catch (error) {
     await app.close();
-    await opened.close();
     if ((error as { code?: string }).code !== "EADDRINUSE") throw error;
     throw new FaultError({ code: "PORT_IN_USE", with: { port } }, { cause: error });
   }
@@ -157,7 +157,6 @@ export async function startHub(settings: StartSettings): Promise<RunningHub> {
       const isTaken = (error as { code?: string }).code === "EADDRINUSE";
       if (!isTaken || tls.isAskedFor) {
         await app.close();
-        await opened.close();
         if (!isTaken) throw error;
         const taken = { code: "PORT_IN_USE", with: { port: tls.port(listening) } } as const;
         throw new FaultError(taken, { cause: error });
@@ -219,17 +218,11 @@ async function endNoted({ ended }: TakenAway, desk: FrontDesk): Promise<void> {
   for (const { token } of ended.look()) await desk.endToken(token);
 }
 
-async function openCertificate(dataFolder: string, close: () => unknown): Promise<HallCertificate> {
-  try {
-    const { HallCertificate } = await import("./tls/hall-certificate.ts");
-    return await HallCertificate.open(dataFolder, Date.now());
-  } catch (error) {
-    await close();
-    throw error;
-  }
+async function openCertificate(dataFolder: string): Promise<HallCertificate> {
+  const { HallCertificate } = await import("./tls/hall-certificate.ts");
+  return HallCertificate.open(dataFolder, Date.now());
 }
 
-/** Addresses of version 4 at which others in the hall find this hub. */
 function hallAddresses(host: string): string[] {
   const isEverywhere = host === "0.0.0.0" || host === "::";
   return Object.values(networkInterfaces())

@@ -1,7 +1,16 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
-import { CandidateDetails, PersonDetails } from "../../src/belt-test/scorebook/side-record.ts";
-import { escaped, harmless } from "../../src/book/harmless-text.ts";
+import type { AnyEntry } from "../../src/belt-test/scorebook/entry.ts";
+import { fold } from "../../src/belt-test/scorebook/scorebook.ts";
+import {
+  CandidateDetails,
+  FreeText,
+  PersonDetails,
+} from "../../src/belt-test/scorebook/side-record.ts";
+import { titlePage } from "../../src/belt-test/scorebook/title-page.ts";
+import { escaped, harmless, harmlessAll } from "../../src/book/harmless-text.ts";
+import { aPen } from "../builders/a-pen.ts";
+import { aRubric } from "../builders/a-rubric.ts";
 
 const harm = [..."\u0000\u0007\u001b\u009b\u007f\u202e\u2066\u200f\u061c\ufeff\u200b\n"];
 const withHarm = fc
@@ -26,6 +35,20 @@ describe("a name", () => {
     });
     expect(PersonDetails.parse({ name: "In\ud800es\u0007" }).name).toBe("In es");
     expect(PersonDetails.safeParse({ name: "\u001b\u202e" }).success).toBe(false);
+  });
+
+  it("[H101] is shown so of a belt test's title, of a rubric and of words with several lines", () => {
+    const pen = aPen("chief");
+    const rubric = aRubric({ title: "Yellow \u202etleb" });
+    const book = fold([
+      pen.write("opened", { title: "Summer \u202etest", date: "2026-06-06", rules: 3 }),
+      pen.write("frozen", { rubric }),
+    ] as AnyEntry[]);
+    expect(book.opened?.title).toBe("Summer test");
+    expect(titlePage(book.entries()).title).toBe("Summer test");
+    expect(book.rubric(rubric.id)?.title).toBe("Yellow tleb");
+    expect(FreeText.parse({ text: "One\r\ntwo \u202ethree\n" }).text).toBe("One\ntwo three");
+    expect(harmlessAll(rubric.scale)).toBe(rubric.scale);
   });
 
   it("[H101] is printed so that JSON says the same as before", () => {

@@ -1,9 +1,19 @@
-import { mkdirSync, mkdtempSync, readdirSync, rmSync, writeFileSync } from "node:fs";
+import {
+  existsSync,
+  mkdirSync,
+  mkdtempSync,
+  readdirSync,
+  readFileSync,
+  rmSync,
+  writeFileSync,
+} from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
+import Database from "libsql";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
-import type { DeviceId } from "../../src/book/identity.ts";
+import type { DeviceId, GradingId } from "../../src/book/identity.ts";
 import { type RunningHub, startHub } from "../../src/hub/main.ts";
+import { openErasedLog } from "../../src/hub/store/erased-log.ts";
 
 let folder = "";
 const running: RunningHub[] = [];
@@ -51,6 +61,39 @@ describe("starting a hub", () => {
     await running.pop()?.close();
     await start();
     expect(readdirSync(join(folder, "data")).filter((name) => /journal/.test(name))).toEqual([]);
+  });
+
+  it("[L100] names the notes beside the store that are not as they were written", async () => {
+    await start();
+    await running.pop()?.close();
+    const notes = join(folder, "data", "erased.jsonl");
+    openErasedLog(join(folder, "data")).note("grading" as GradingId, "candidate-1", 0);
+    writeFileSync(notes, readFileSync(notes, "utf8").replace("candidate-1", "candidate-2"));
+    const { damagedNotes } = await start();
+    expect(damagedNotes).toEqual([{ code: "NOTE_DAMAGED", with: { file: notes, line: 1 } }]);
+  });
+
+  it("[H155] says that its own key is damaged, and can be started again when it is as it was", async () => {
+    await start();
+    await running.pop()?.close();
+    const data = join(folder, "data");
+    const change = (to: (key: string) => string): string => {
+      const database = new Database(join(data, "evenhand.sqlite"));
+      const where = "where name = 'private-key'";
+      const { value } = database.prepare(`select value from settings ${where}`).get() as {
+        value: string;
+      };
+      database.prepare(`update settings set value = ? ${where}`).run(to(value));
+      database.close();
+      return value;
+    };
+    const key = change((own) =>
+      own.replace(/[A-Za-z](?=\n-----END)/, (letter) => (letter === "A" ? "B" : "A")),
+    );
+    for (let time = 0; time < 2; time++) await expect(start()).rejects.toThrow(/KEY_DAMAGED/);
+    expect(existsSync(join(data, "evenhand.sqlite-open"))).toBe(false);
+    change(() => key);
+    await start();
   });
 
   it("[H17] lets the folder go when it cannot start", async () => {

@@ -1,3 +1,4 @@
+import { harmlessAll } from "../../book/harmless-text.ts";
 import type { EntryId, PersonId } from "../../book/identity.ts";
 import { byAge, History, Newest, NOW, type Stamp } from "../../book/order.ts";
 import type {
@@ -216,18 +217,19 @@ export class Scorebook {
     switch (entry.kind) {
       case "opened":
         this.#planVersion++;
-        this.#opened.offer(entry.body, entry);
+        this.#opened.offer(harmlessAll(entry.body), entry);
         if (!this.#openedFirst || byAge(entry, this.#openedFirst) < 0) this.#openedFirst = entry;
         return;
       case "frozen":
       case "rubric-replaced":
         this.#planVersion++;
-        historyOf(this.#rubrics, entry.body.rubric.id).offer(entry.body.rubric, entry);
+        historyOf(this.#rubrics, entry.body.rubric.id).offer(harmlessAll(entry.body.rubric), entry);
         return;
       case "faults-frozen":
         this.#planVersion++;
         // The first stands: what somebody was told once is not told otherwise.
-        if (!this.#library || byAge(entry, this.#library) < 0) this.#library = entry;
+        if (!this.#library || byAge(entry, this.#library) < 0)
+          this.#library = { ...entry, body: harmlessAll(entry.body) };
         return;
       case "seated": {
         this.#planVersion++;

@@ -1,5 +1,5 @@
 import * as z from "zod/mini";
-import { harmless } from "../../book/harmless-text.ts";
+import { harmless, harmlessLines } from "../../book/harmless-text.ts";
 import { GradingId, PersonId, SideRecordId } from "../../book/identity.ts";
 import { isPlainJson } from "../../book/plain-json.ts";
 import { CandidateId } from "../identity.ts";
@@ -38,6 +38,6 @@ export type PersonDetails = z.infer<typeof PersonDetails>;
 
 /** kinds `text` and `health`: a note, a reason, an incident; why somebody is not fit today. */
 export const FreeText = z.looseObject({
-  text: z.string().check(z.trim(), z.minLength(1), z.maxLength(2000)),
+  text: z.string().check(z.overwrite(harmlessLines), z.trim(), z.minLength(1), z.maxLength(2000)),
 });
 export type FreeText = z.infer<typeof FreeText>;

@@ -1,3 +1,4 @@
+import { harmless } from "../../book/harmless-text.ts";
 import { byAge } from "../../book/order.ts";
 import type { AnyEntry, EntryBody } from "./entry.ts";
 
@@ -30,7 +31,7 @@ export function titlePage(entries: Iterable<AnyEntry>): TitlePage {
   }
   const body = opened?.body as EntryBody<"opened"> | undefined;
   return {
-    title: body?.title,
+    title: body && harmless(body.title),
     date: body?.date,
     isExample: body?.example === true,
     state: kinds.has("closed") ? "closed" : kinds.has("started") ? "running" : "planning",

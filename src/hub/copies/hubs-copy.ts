@@ -9,6 +9,7 @@ import type { SideRecord } from "../../belt-test/scorebook/side-record.ts";
 import type { GradingId } from "../../book/identity.ts";
 import { HeadSigner } from "../seals/head-signer.ts";
 import { keptHeads } from "../seals/kept-heads.ts";
+import { ownKey } from "../seals/own-key.ts";
 import type { OpenStore } from "../store/open-store.ts";
 import { readSide } from "../store/read-side.ts";
 import { testDamaged } from "../store/sound-lines.ts";
@@ -42,7 +43,7 @@ export async function hubsCopy(
     await rows.close();
   }
   const kept = await keptHeads(door, grading);
-  const key = await door.setting("private-key");
+  const key = await ownKey(door);
   const last = chain.at(-1);
   if (key === undefined || !last)
     return scorebookFile(grading, entries, sides, undefined, { heads: kept.slice(-MOST_HEADS) });

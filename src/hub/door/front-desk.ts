@@ -7,6 +7,7 @@ import type { Decision, DeviceRow, DoorTables, GradingRow } from "../../ports/do
 import { nobodyElse, type StoreNews } from "../../ports/store-news.ts";
 import { HeadSigner } from "../seals/head-signer.ts";
 import { HeldBox } from "../seals/held-box.ts";
+import { ownKey } from "../seals/own-key.ts";
 import { asTyped, hashOf, makeJoinCode, makeKey, makeToken } from "../seals/secrets.ts";
 import { type BesideDoor, nothingBeside } from "./beside-door.ts";
 
@@ -59,7 +60,7 @@ export class FrontDesk {
       if (one.of === "door") void this.#heardOf(one.grading, one.device);
     });
   }
-  /** With the key pair of the store, made when it has none. */
+  /** With the key pair of the store, made when it has none. @throws FaultError KEY_DAMAGED */
   static async open(
     tables: DoorTables,
     nowMs: () => number,
@@ -68,6 +69,7 @@ export class FrontDesk {
   ): Promise<FrontDesk> {
     const kept = await tables.setting("public-key");
     const fingerprint = hashOf(kept ?? (await makeKeyPair(tables)));
+    await ownKey(tables);
     const desk = new FrontDesk(tables, nowMs, fingerprint, news, beside);
     // Earlier hubs shut a chief's tablet out of one test and left it chief of all.
     for (const { tokenHash } of await tables.chiefs())
@@ -86,13 +88,13 @@ export class FrontDesk {
   }
 
   async #openSigner(): Promise<HeadSigner | undefined> {
-    const key = await this.#tables.setting("private-key");
+    const key = await ownKey(this.#tables);
     return key === undefined ? undefined : new HeadSigner(key);
   }
 
   /** Where what this hub holds is shut away; undefined where its store has no private key. */
   async heldBox(): Promise<HeldBox | undefined> {
-    const key = await this.#tables.setting("private-key");
+    const key = await ownKey(this.#tables);
     return key === undefined ? undefined : new HeldBox(key);
   }
 
