@@ -22,6 +22,8 @@ export const decisionKinds = {
       reason: TextRef,
       /** What the chief's device held of those who had not locked; only where there is no hub, which says so itself (`held`). */
       basis: z.optional(Basis),
+      /** Who they are; whoever had locked is none of them. */
+      without: z.optional(z.array(PersonId)),
     }),
     writers: chief,
     readers: ["chief", "judge"],
@@ -37,6 +39,8 @@ export const decisionKinds = {
       candidate: CandidateId,
       section: SectionId,
       basis: Basis,
+      /** By which the hub knows its own word again when it is given back (`held-box.ts`). */
+      vouch: z.optional(z.string().check(z.maxLength(64))),
     }),
     // The hub, which asks nobody; a chief's device gives back what a lost hub had written.
     writers: chief,

@@ -269,7 +269,9 @@ export function blankAtLock(
       .filter(
         (place) =>
           book.rules === 1 ||
-          !book.predecessors(by).some((judge) => book.cell(judge, candidate, place)),
+          !book
+            .predecessorsIn(by, candidate, section)
+            .some((judge) => book.cell(judge, candidate, place)),
       )
       .map((place) => ({ candidate, place })),
   );

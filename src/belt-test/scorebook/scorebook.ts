@@ -657,6 +657,12 @@ export class Scorebook {
   predecessors(judge: PersonId): PersonId[] {
     return [...this.#replacedJudges.keys()].filter((one) => this.#followers(one).includes(judge));
   }
+  /** Of these, whose words there are this judge's now: none where the judge had a place of their own, which asks for a word of its own. */
+  predecessorsIn(judge: PersonId, candidate: CandidateId, section: SectionId): PersonId[] {
+    return this.predecessors(judge).filter((one) =>
+      this.#followersIn(candidate, section, one).includes(judge),
+    );
+  }
   /** @param section  null: in all of them, by one word */
   isRecused(judge: PersonId, candidate: CandidateId, section: SectionId | null, at = NOW): boolean {
     const recused = this.#pages.get(candidate)?.recused;
@@ -816,11 +822,27 @@ export class Scorebook {
   }
   /** Without a hub the chief's device says itself what it held. */
   #heldByChief(pages: CandidatePages, judge: PersonId, section: SectionId): Sealing[] {
-    const opened = pages.openedByChief.filter(({ body }) => body.section === section);
+    const opened = pages.openedByChief.filter(
+      (entry) =>
+        entry.body.section === section &&
+        this.#isSpokenFor(entry, judge, pages.locks.get(lockKey(judge, section)) ?? []),
+    );
     const replaced = this.#replacements.filter(({ body }) => body.judge === judge);
     return [...opened, ...replaced].flatMap(({ lamport, device, n, body: { basis } }) =>
       basis ? [{ lamport, device, n, basis }] : [],
     );
+  }
+  /** Whether an opening without a hub was one without this judge. Earlier versions did not name whom: whoever wrote what it rests on, and had not locked. */
+  #isSpokenFor(
+    { lamport, body: { without, basis = {} } }: EntryOf<"revealed">,
+    judge: PersonId,
+    locks: readonly Sealing[],
+  ): boolean {
+    if (without) return without.includes(judge);
+    const counts = Object.keys(basis);
+    return counts.length > 0
+      ? counts.some((count) => this.hasWrittenIn(count, judge))
+      : locks.every((lock) => lock.lamport > lamport);
   }
   /** What this judge wrote in this cell and stands now; undefined for blank (never written, or cleared). */
   cell(judge: PersonId, candidate: CandidateId, place: Place): Write | undefined {

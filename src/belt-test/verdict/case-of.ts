@@ -72,7 +72,7 @@ function judgesAssigned(book: Scorebook, candidate: CandidateId, rubric: Rubric)
       items: known ? both(known.items, items) : items,
       criteria: known ? both(known.criteria, criteria) : criteria,
       hasLocked: book.hasLocked(judge, candidate, section),
-      ...(book.rules === 1 ? {} : { before: book.predecessors(judge) }),
+      ...(book.rules === 1 ? {} : { before: book.predecessorsIn(judge, candidate, section) }),
     });
   }
   return [...found.values()];

@@ -41,6 +41,8 @@ export interface Author extends Writer {
   alsoOn?: ReadonlySet<DeviceId>;
   /** Those that are in: each writes its count itself. */
   alsoIn?: ReadonlySet<DeviceId>;
+  /** What they hand in is a file, which may come from the road without a hub. */
+  isFile?: boolean;
   /** Nothing is offered again: what follows a line that was refused need not wait for it. */
   isDone?: boolean;
   /** Whether they were sent out since: what still waits for its commit is not taken then. */
@@ -346,7 +348,7 @@ export class GradingRoom {
           this.#enter(checked.entry);
           accepted.push({ job: index, author: job.author, entry: checked.entry });
           for (const side of checked.sides) sides.set(side.id, side);
-          for (const entry of this.#saysItself(checked.entry)) {
+          for (const entry of this.#saysItself(checked.entry, job.author)) {
             this.#enter(entry);
             accepted.push({ job: index, author: nobody, entry });
           }
@@ -362,9 +364,14 @@ export class GradingRoom {
   }
 
   /** What the hub writes beside an entry: what it holds at an opening, or held by its own word that is given back. */
-  #saysItself(entry: AnyEntry): AnyEntry[] {
+  #saysItself(entry: AnyEntry, { isFile }: Author): AnyEntry[] {
     if (!isKnown(entry) || entry.kind !== "held-sealed")
-      return heldAt(this.#book, entry, this.#clock.nowMs(), this.#makeId, this.#box);
+      return heldAt(this.#book, entry, {
+        nowMs: this.#clock.nowMs(),
+        makeId: this.#makeId,
+        box: this.#box,
+        isFile,
+      });
     const held = this.#box?.open(entry.body.box) ?? [];
     return held.filter(({ id }) => !this.#book.entry(id));
   }
@@ -537,7 +544,7 @@ export class GradingRoom {
     const fault =
       misfit ??
       refusalOfNew(this.#book, author, entry, this.#heard.told) ??
-      this.#refusalOfBox(entry);
+      this.#refusalOfHeld(entry);
     // What is only too far ahead is offered again by itself: nothing after it passes its place over, a lock least of all.
     if (fault?.code === "LAMPORT_TOO_HIGH" && !author.isDone) return refuse(fault);
     this.#counts.hear(device, n);
@@ -558,14 +565,17 @@ export class GradingRoom {
     return { entry, sides };
   }
 
-  /** What another hub had shut away this one cannot read; it says itself what it holds. */
-  #refusalOfBox(entry: AnyEntry): Fault | null {
-    if (!isKnown(entry) || entry.kind !== "held-sealed") return null;
-    const isOurs = this.#box
-      ?.open(entry.body.box)
-      ?.every(
-        (one) => one.grading === this.grading && isHeld(one) && one.body.of === entry.body.of,
-      );
+  /** What another hub held, or had shut away, this one does not know for its own; it says itself what it holds. */
+  #refusalOfHeld(entry: AnyEntry): Fault | null {
+    if (!this.#box || !isHeld(entry)) return null;
+    const isOurs =
+      entry.kind === "held"
+        ? entry.body.vouch === this.#box.vouchFor(entry)
+        : this.#box
+            .open(entry.body.box)
+            ?.every(
+              (one) => one.grading === this.grading && isHeld(one) && one.body.of === entry.body.of,
+            );
     return isOurs ? null : { code: "HELD_ALREADY" };
   }
 

@@ -17,19 +17,18 @@ import type { HeldBox } from "../seals/held-box.ts";
  * hear the chief before the judge.
  *
  * @param book  with the entry in it
- * @param box  for what is said of places that are closed still: nobody is sent that before they are open, so the chief's device keeps it shut away
- * @returns none for any other entry, for a book of the first rules, where the chief's device says it itself, having had no hub, and where it gives
- *   back what a lost hub had said
+ * @returns none for any other entry, for a book of the first rules, where a file comes from the road without a hub, on which the chief's device said
+ *   it itself, and where it gives back what a lost hub had said
  */
 export function heldAt(
   book: Scorebook,
   entry: AnyEntry,
-  nowMs: number,
-  makeId: () => string,
-  box?: HeldBox,
+  { nowMs, makeId, box, isFile = false }: Held,
 ): AnyEntry[] {
-  if (book.rules === 1 || !isKnown(entry) || isSaidByChief(entry)) return [];
-  const places = placesOf(book, entry);
+  if (book.rules === 1 || !isKnown(entry) || (isSaidByChief(entry) && isFile)) return [];
+  const said = placesOf(book, entry);
+  // What the chief's device says itself undoes no lock that is here.
+  const places = isSaidByChief(entry) ? said.filter((place) => isLocked(book, place)) : said;
   if (places.length === 0 || heldAtOpenings(book.entries(), new Set([entry.id])).length > 0)
     return [];
   const aPen = () =>
@@ -45,12 +44,28 @@ export function heldAt(
       nowMs: () => nowMs,
       rules: () => book.rules,
     });
-  const held = places.map((place) => aPen().write("held", { of: entry.id, ...place }));
+  const held = places.map((place) => {
+    const body = { of: entry.id, ...place };
+    const vouch = box && { vouch: box.vouchFor({ grading: entry.grading, body }) };
+    return aPen().write("held", { ...body, ...vouch });
+  });
   const closed = held.filter(({ body }) => !book.isRevealed(body.candidate, body.section));
   if (!box || closed.length === 0) return held as AnyEntry[];
   const shut = aPen().write("held-sealed", { of: entry.id, box: box.close(closed as AnyEntry[]) });
   return [...held, shut] as AnyEntry[];
 }
+
+interface Held {
+  nowMs: number;
+  makeId: () => string;
+  /** For what is said of places that are closed still: nobody is sent that before they are open, so the chief's device keeps it shut away. */
+  box?: HeldBox | undefined;
+  /** Whether the entry comes in a file. */
+  isFile?: boolean | undefined;
+}
+
+const isLocked = (book: Scorebook, { judge, candidate, section }: HeldPlace): boolean =>
+  book.hasLocked(judge, candidate, section);
 
 const isSaidByChief = (entry: AnyEntry): boolean =>
   isKnown(entry) &&

@@ -50,7 +50,7 @@ export async function takePersonsFile(
   const before = new Set(file.entries.flatMap(({ id }) => (room.book.entry(id) ? [id] : [])));
   const alsoOn = ownDevices(room.book, person, file.entries, atDoor);
   const [device = "" as DeviceId] = alsoOn;
-  const author: Author = { person, roles, device, alsoOn };
+  const author: Author = { person, roles, device, alsoOn, isFile: true };
   const { kept, refused } = await handInWhole(room, author, file);
   const byId = new Map(file.entries.map((entry) => [entry.id, entry]));
   return {

@@ -1,12 +1,16 @@
 import { createCipheriv, createDecipheriv, createHmac, hkdfSync } from "node:crypto";
 import { deflateRawSync, inflateRawSync } from "node:zlib";
-import { type AnyEntry, readEntry } from "../../belt-test/scorebook/entry.ts";
+import { type AnyEntry, type EntryOf, readEntry } from "../../belt-test/scorebook/entry.ts";
+import { canonicalText } from "../store/chain.ts";
 
 /** Full boxes of so many bytes tell nothing of how large the numbers in them are. */
 const BLOCK = 2_048;
 /** What comes out of a box at most: a hall's whole plan. Bytes. */
 const MOST = 4_000_000;
 const [IV, TAG] = [12, 16];
+
+/** What the hub said it held of a judge, whose word it is left out. */
+type HeldWord = Pick<EntryOf<"held">, "grading"> & { body: Omit<EntryOf<"held">["body"], "vouch"> };
 
 /**
  * What this hub held where the marks are closed, shut away (AES-256-GCM, NIST SP 800-38D) with a key made of the hub's own (HKDF, RFC 5869):
@@ -30,6 +34,12 @@ export class HeldBox {
     const cipher = createCipheriv("aes-256-gcm", this.#key, iv);
     const shut = Buffer.concat([cipher.update(full), cipher.final()]);
     return Buffer.concat([iv, cipher.getAuthTag(), shut]).toString("base64");
+  }
+
+  /** By which this hub knows again what it said it held, whoever gives it back: a code over all of it (HMAC-SHA-256, RFC 2104). */
+  vouchFor({ grading, body: { of, judge, candidate, section, basis } }: HeldWord): string {
+    const said = canonicalText({ grading, of, judge, candidate, section, basis });
+    return createHmac("sha256", this.#key).update(said).digest("base64url").slice(0, 32);
   }
 
   /** @returns undefined for what this hub did not shut, or what was changed since. */

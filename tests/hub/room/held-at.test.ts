@@ -1,15 +1,30 @@
 import { describe, expect, it } from "vitest";
 import type { CandidateId, SectionId } from "../../../src/belt-test/identity.ts";
 import type { AnyEntry } from "../../../src/belt-test/scorebook/entry.ts";
+import type { Pen } from "../../../src/belt-test/scorebook/pen.ts";
 import { fold } from "../../../src/belt-test/scorebook/scorebook.ts";
-import type { SideRecordId } from "../../../src/book/identity.ts";
+import type { PersonId, SideRecordId } from "../../../src/book/identity.ts";
+import { type Author, GradingRoom } from "../../../src/hub/room/grading-room.ts";
 import { heldAt } from "../../../src/hub/room/held-at.ts";
+import { openMemoryScorebook } from "../../../src/hub/store/memory-scorebook.ts";
+import { makeSideRecord } from "../../../src/line/make-side-record.ts";
+import { aBox } from "../../builders/a-box.ts";
 import { aLock } from "../../builders/a-lock.ts";
+import { aGradingId, aPen } from "../../builders/a-pen.ts";
 import { aMark, aTestDay, type TestDay } from "../../builders/a-test-day.ts";
 
 const blocks = "blocks" as SectionId;
 const mia = "candidate-1" as CandidateId;
 const reason = { id: "why" as SideRecordId, digest: "0".repeat(64) };
+const { record, ref } = makeSideRecord(
+  {
+    grading: aGradingId,
+    about: "chief" as PersonId,
+    kind: "text",
+    body: { text: "The tablet fell into the water." },
+  },
+  { random: (bytes) => new Uint8Array(bytes) },
+);
 type Judge = TestDay["judges"][number];
 
 describe("what the hub held", () => {
@@ -29,8 +44,65 @@ describe("what the hub held", () => {
     expect(stood.filter(({ judge }) => judge === first.person).length).toBeGreaterThan(0);
     book.add(opening as AnyEntry);
     let ids = 0;
-    const held = heldAt(book, opening as AnyEntry, 0, () => `held-${++ids}`);
+    const held = heldAt(book, opening as AnyEntry, { nowMs: 0, makeId: () => `held-${++ids}` });
     for (const entry of held) book.add(entry);
     expect(book.marks(mia, "lock")).toEqual(stood);
   });
+
+  it("[H156] undoes no lock that is here by what a chief's device says itself that it held", async () => {
+    for (const kind of ["revealed", "judge-replaced"] as const) {
+      const { day, room, author, judges } = await aRoom();
+      const [first, second] = judges;
+      for (const judge of [first, second])
+        await room.handIn(author(judge.pen), aLock(judge, blocks, [mia], [...room.book.entries()]));
+      const stood = room.book.marks(mia, "lock");
+      const body =
+        kind === "revealed"
+          ? { section: blocks, candidates: [mia], reason: ref, basis: {}, without: [first.person] }
+          : { judge: first.person, by: "chief", basis: {} };
+      day.chief.hear(room.book.lamport);
+      const { kept } = await room.handIn(
+        author(day.chief),
+        [day.chief.write(kind, body as never)],
+        [record],
+      );
+      expect(kept).toHaveLength(1);
+      expect(room.book.marks(mia, "lock")).toEqual(stood);
+      expect(room.book.lateMarks(mia)).toEqual([]);
+    }
+  });
+
+  it("[H157] takes no word of its own back that it did not write", async () => {
+    const { day, room, author, judges } = await aRoom();
+    const [first] = judges;
+    await room.handIn(author(first.pen), aLock(first, blocks, [mia], [...room.book.entries()]));
+    const opening = day.chief.write("revealed", {
+      section: blocks,
+      candidates: [mia],
+      reason: ref,
+    });
+    const said = { of: opening.id, judge: first.person, candidate: mia, section: blocks };
+    for (const more of [{}, { vouch: "A".repeat(32) }]) {
+      const pen = aPen("chief", `held-${Object.keys(more)}`);
+      const forged = pen.write("held", { ...said, basis: {} as never, ...more });
+      const { refused } = await room.handIn(author(day.chief), [forged]);
+      expect(refused.map(({ fault }) => fault.code)).toEqual(["HELD_ALREADY"]);
+    }
+    await room.handIn(author(day.chief), [opening], [record]);
+    expect(room.book.lateMarks(mia)).toEqual([]);
+  });
 });
+
+/** A hub with its key, which two judges mark one child at. */
+async function aRoom() {
+  const day = aTestDay({ judges: 2, candidates: 1 });
+  const room = await GradingRoom.open(aGradingId, openMemoryScorebook(), "hub", { box: aBox() });
+  const author = ({ device }: Pen): Author => {
+    const judge = day.judges.find(({ pen }) => pen.device === device);
+    return judge
+      ? { device, person: judge.person, roles: ["judge"] }
+      : { device, person: "chief" as PersonId, roles: ["chief"] };
+  };
+  await room.handIn(author(day.chief), day.plan);
+  return { day, room, author, judges: day.judges as [Judge, Judge] };
+}

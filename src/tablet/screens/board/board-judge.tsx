@@ -13,7 +13,7 @@ import { SelectField } from "../../parts/select-field.tsx";
 import { useReturnOfFocus } from "../../parts/use-return-of-focus.ts";
 import { useSay } from "../../parts/use-say.ts";
 import { isHere, waitsFor } from "../../session/board-coverage.ts";
-import { heldWithoutHub } from "../../session/held-without-hub.ts";
+import { heldWithoutHub, missingWithoutHub } from "../../session/held-without-hub.ts";
 import { givenName, personName } from "../../session/names.ts";
 import type { Notebook } from "../../session/notebook.ts";
 import { useNotebook, useSideRecords } from "../../session/services.tsx";
@@ -134,13 +134,17 @@ function OpenWithout({ judge }: { judge: PersonId }) {
   async function open() {
     const text = reason.trim();
     if (!text) return setMissing(true);
-    const held = heldWithoutHub(notebook, judge);
     for (const [section, candidates] of waiting)
       for (const candidate of candidates) {
         const { ref, record } = makeSide(judge, "text", { text });
         await notebook.write(
           "revealed",
-          { section, candidates: [candidate], reason: ref, ...held },
+          {
+            section,
+            candidates: [candidate],
+            reason: ref,
+            ...missingWithoutHub(notebook, candidate, section),
+          },
           { sides: [record] },
         );
       }

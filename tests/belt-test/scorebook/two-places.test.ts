@@ -1,0 +1,40 @@
+import { expect, it } from "vitest";
+import type { CandidateId, SectionId } from "../../../src/belt-test/identity.ts";
+import type { AnyEntry } from "../../../src/belt-test/scorebook/entry.ts";
+import { lockBody } from "../../../src/belt-test/scorebook/judge-view.ts";
+import { refusal } from "../../../src/belt-test/scorebook/permit.ts";
+import { fold } from "../../../src/belt-test/scorebook/scorebook.ts";
+import type { PersonId } from "../../../src/book/identity.ts";
+import { aLock } from "../../builders/a-lock.ts";
+import { aPen } from "../../builders/a-pen.ts";
+import { aTestDay, type TestDay } from "../../builders/a-test-day.ts";
+
+const blocks = "blocks" as SectionId;
+const mia = "candidate-1" as CandidateId;
+
+it.each([false, true])(
+  "[S249] lets nobody lock an empty line of their own by what stands in the place they took, locked there: %s",
+  (isLocked) => {
+    const day = aTestDay({ judges: 2, candidates: 1 });
+    const [first, second] = day.judges as [TestDay["judges"][number], TestDay["judges"][number]];
+    const spare = { person: "spare" as PersonId, pen: aPen("spare") };
+    const seat = { person: spare.person, roles: ["judge" as const] };
+    const begun = [...day.plan, day.chief.write("seated", seat)] as AnyEntry[];
+    const marks = aLock(first, blocks, [mia], begun).filter(
+      ({ kind }) => isLocked || kind !== "locked",
+    );
+    for (const [taker, code] of [
+      [second, "CELL_BLANK"],
+      [spare, undefined],
+    ] as const) {
+      const given = { judge: first.person, by: taker.person };
+      const book = fold([...begun, ...marks]);
+      day.chief.hear(book.lamport);
+      book.add(day.chief.write("judge-replaced", given) as AnyEntry);
+      taker.pen.hear(book.lamport);
+      const lock = taker.pen.write("locked", lockBody(book, taker.person, blocks, mia));
+      const writer = { person: taker.person, roles: ["judge" as const] };
+      expect(refusal(book, writer, lock as AnyEntry)?.code).toBe(code);
+    }
+  },
+);
