@@ -81,6 +81,7 @@ export const faultCodes = [
   "STORE_MOVED",
   "NOTE_DAMAGED",
   "KEY_DAMAGED",
+  "ERASED_WAITS",
   "TEST_DAMAGED",
   "NAMES_DAMAGED",
   "BACKUP_FAILED",

@@ -1,5 +1,6 @@
 import { erase } from "../hub/forgetting/erase.ts";
-import { forgetDoor, namesDue } from "../hub/forgetting/names-due.ts";
+import { forgetDoor } from "../hub/forgetting/forget-at-door.ts";
+import { namesDue } from "../hub/forgetting/names-due.ts";
 import { retentionRule } from "../hub/forgetting/retention-rule.ts";
 import { TitlePages } from "../hub/room/title-pages.ts";
 import type { ErasedLog } from "../hub/store/erased-log.ts";
@@ -22,7 +23,7 @@ export async function eraseDue(
     if (state !== "due" || (asked.test !== undefined && asked.test !== grading)) continue;
     if (!isDry) {
       await erase(store, log, { grading, abouts, nowMs });
-      await forgetDoor(door, grading);
+      await forgetDoor(door, grading, log.noteDevices(grading, nowMs));
     }
     tests.push({ test: grading, title, date, due, people: abouts.length + strangers, records });
   }

@@ -53,7 +53,7 @@ export const erase: Command = {
         if (!isDry) {
           // The door first, while it is known what they were called: what is cut short here is done again.
           log.note(grading, about, nowMs);
-          await forgetAtDoor(door, grading, about, names);
+          await forgetAtDoor(door, grading, about, names, log.noteDevices(grading, nowMs));
           if (!device) await eraseOne(store, log, { grading, abouts: [about], nowMs });
         }
         const called = name || (atDoor[0] ?? "");

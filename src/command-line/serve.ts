@@ -70,7 +70,7 @@ export async function serve(args: string[], isDemo = false): Promise<number> {
         announce: isDemo ? undefined : options.announce,
         more,
         ...(isDemo || options.backupEvery === undefined ? {} : { backups: copies }),
-        onTrouble: (_, fault) => void tellTrouble(fault, options),
+        onTrouble: (fault) => void tellTrouble(fault, options),
         bringBack: isDemo || options.store ? undefined : { folder: dataFolder, onSound: beginFrom },
       });
       port = hub.port;

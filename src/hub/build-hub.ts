@@ -3,7 +3,6 @@ import rateLimit from "@fastify/rate-limit";
 import websocket from "@fastify/websocket";
 import { type FastifyInstance, type FastifyPluginAsync, fastify } from "fastify";
 import type { Fault } from "../book/faults.ts";
-import type { GradingId } from "../book/identity.ts";
 import { MAX_FRAME_BYTES } from "../line/protocol.ts";
 import { type Clock, platformClock } from "../ports/clock.ts";
 import type { ScorebookStore } from "../ports/scorebook-store.ts";
@@ -80,8 +79,8 @@ export interface HubSettings {
   erasedLog?: ErasedLog;
   /** Which links were taken back, kept likewise. */
   revoked?: NoteLog<RevokedLink>;
-  /** Told of a test that is damaged on the disk. */
-  onTrouble?: ((grading: GradingId, fault: Fault) => void) | undefined;
+  /** Told of a test that is damaged on the disk, and of an erasing that has to wait for it. */
+  onTrouble?: ((fault: Fault) => void) | undefined;
   /** What tablets trust this hub by, where it listens over TLS too. */
   trust?: Trust | undefined;
   /** Further routes, such as the example test's. */
@@ -140,9 +139,10 @@ export async function buildHub(settings: HubSettings): Promise<Hub> {
     ...(settings.onTrouble && { onTrouble: settings.onTrouble }),
     ...(settings.erasedLog && { erasedBefore: settings.erasedLog.of }),
     async onErasing(grading, about, called) {
-      if (settings.erasedLog?.note(grading, about, clock.nowMs()))
-        justNoted.add(`${grading}/${about}`);
-      await forgetAtDoor(desk.tables, grading, about, called);
+      const nowMs = clock.nowMs();
+      if (settings.erasedLog?.note(grading, about, nowMs)) justNoted.add(`${grading}/${about}`);
+      const note = settings.erasedLog?.noteDevices(grading, nowMs);
+      await forgetAtDoor(desk.tables, grading, about, called, note);
     },
     onErased(grading, about) {
       // Now that they are gone from the store, those before it go.
@@ -153,7 +153,7 @@ export async function buildHub(settings: HubSettings): Promise<Hub> {
     onStored: (lines) =>
       settings.backups?.stored(lines.some(({ entry }) => entry.kind === "closed")),
   });
-  const retention = new RetentionClock({ store, desk, rooms }, clock);
+  const retention = new RetentionClock({ store, desk, rooms, log: settings.erasedLog }, clock);
   const halls = new Halls(rooms, desk, clock, news, neighbours);
   const admissions = new Admissions(desk, halls, clock);
 

@@ -76,7 +76,8 @@ const WATCH_EVERY_MS = 5_000;
 
 /** Opens the data folder and listens. @throws FaultError PORT_IN_USE, STORE_IN_USE, STORE_DAMAGED, STORE_LOST, STORE_UNREACHABLE, KEY_DAMAGED. */
 export async function startHub(settings: StartSettings): Promise<RunningHub> {
-  const opened = await openStore(settings.dataFolder, settings.store);
+  const { dataFolder, store, onTrouble } = settings;
+  const opened = await openStore(dataFolder, store, { onWaiting: onTrouble });
   try {
     return await startOn(opened, settings);
   } catch (error) {

@@ -55,6 +55,8 @@ async function at(data: string) {
     });
   const links = `gradings/${aGradingId}/sheet-links`;
   return {
+    ask,
+    token,
     async aLink(): Promise<{ id: string; token: string }> {
       const answer = await ask(links, token, { candidate: released });
       return ((await answer.json()) as { link: { id: string; token: string } }).link;
@@ -201,6 +203,26 @@ describe("a family's link that was taken back", () => {
     await run(folder, ["restore", "before.sqlite", "--set-aside"]);
     const stored = readFileSync(join(folder, "evenhand-data", "evenhand.sqlite"), "latin1");
     expect(stored.includes("Otto Lindqvist")).toBe(false);
+  });
+
+  it("[H159] gives no name back to somebody who still waited at the door of the copy, nor to a stranger", async () => {
+    const { ask, token } = await at("evenhand-data");
+    const { desk } = hub as RunningHub;
+    const code = await desk.code(aGradingId);
+    const knock = { code, wants: "judge", address: "" } as const;
+    const [otto, stranger] = ["first", "pawn"] as DeviceId[] as [DeviceId, DeviceId];
+    await desk.join({ ...knock, name: "Otto Lindqvist", device: otto });
+    await desk.join({ ...knock, name: "Pia Unbidden", device: stranger });
+    await run(folder, ["backup", "before.sqlite"]);
+    await desk.admit(aGradingId, otto, { roles: ["judge"] });
+    const answer = await ask("names-kept/erase", token, { grading: aGradingId, isDry: false });
+    expect(answer.status).toBe(200);
+    await hub?.close();
+    hub = undefined;
+    await run(folder, ["restore", "before.sqlite", "--set-aside"]);
+    const stored = readFileSync(join(folder, "evenhand-data", "evenhand.sqlite"), "latin1");
+    for (const name of ["Otto Lindqvist", "Pia Unbidden"])
+      expect(stored.includes(name)).toBe(false);
   });
 
   it.each(["export", "backup"])(

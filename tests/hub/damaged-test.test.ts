@@ -50,7 +50,7 @@ describe("a test that is damaged on the disk", () => {
     tampered(levelTurned);
     const told: Fault[] = [];
     const room = await GradingRoom.open(aGradingId, store, "hub", {
-      onTrouble: (_, fault) => void told.push(fault),
+      onTrouble: (fault) => void told.push(fault),
     });
     const damage = {
       code: "TEST_DAMAGED",

@@ -2,6 +2,7 @@ import type { PersonId } from "../../book/identity.ts";
 import type { CandidateId, SectionId } from "../identity.ts";
 import { kindsThatAre } from "../kinds/all-kinds.ts";
 import { type AnyEntry, type EntryOf, isKnown } from "./entry.ts";
+import { heldAtOpenings } from "./held-first.ts";
 import { fold, type Scorebook } from "./scorebook.ts";
 
 interface Place {
@@ -36,11 +37,30 @@ export function movedOpening(
   if (places.length === 0) return undefined;
   const then = fold([...book.entries()].filter(({ kind }) => opening.has(kind)));
   then.add(entry);
+  // A hub that had taken it before said then what it held.
+  const isNew =
+    entry.kind === "judge-replaced" &&
+    heldAtOpenings(book.entries(), new Set([entry.id])).length === 0;
   for (const place of places) {
     const why = movedTo(book, then, place);
     if (why) return { ...place, why };
+    if (isNew && isSpokenOtherwise(book, then, place)) return { ...place, why: "open" };
   }
   return undefined;
+}
+
+/** Whether somebody's marks that were opened would be another's word from now on, or count no more: a replacement that comes late says nothing of what is open. */
+function isSpokenOtherwise(
+  book: Scorebook,
+  then: Scorebook,
+  { candidate, section }: Place,
+): boolean {
+  if (book.openedAt(candidate, section) === undefined) return false;
+  const marks = book.marks(candidate, "now").filter((mark) => mark.section === section);
+  const speakers = [...new Set(marks.map(({ judge }) => judge))];
+  const whoSpeaksFor = (one: Scorebook, judge: PersonId): string =>
+    String(one.followersIn(candidate, section, judge).filter((other) => speakers.includes(other)));
+  return speakers.some((judge) => whoSpeaksFor(book, judge) !== whoSpeaksFor(then, judge));
 }
 
 function movedTo(

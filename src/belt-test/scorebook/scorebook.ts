@@ -660,7 +660,7 @@ export class Scorebook {
   /** Of these, whose words there are this judge's now: none where the judge had a place of their own, which asks for a word of its own. */
   predecessorsIn(judge: PersonId, candidate: CandidateId, section: SectionId): PersonId[] {
     return this.predecessors(judge).filter((one) =>
-      this.#followersIn(candidate, section, one).includes(judge),
+      this.followersIn(candidate, section, one).includes(judge),
     );
   }
   /** @param section  null: in all of them, by one word */
@@ -893,10 +893,6 @@ export class Scorebook {
       this.hasLocked(judge, candidate, section),
     );
   }
-  /**
-   * Who speaks in this judge's place in a section: whoever took it before the marks were open, and had none there of their own.
-   * Whoever has two places says one word, and what was said in the other before stands beside it.
-   */
   #followersAt(
     candidate: CandidateId,
   ): ((mark: { judge: PersonId; section: SectionId }) => readonly PersonId[]) | undefined {
@@ -905,11 +901,15 @@ export class Scorebook {
     return ({ judge, section }) => {
       const key = lockKey(judge, section);
       let followers = known.get(key);
-      if (!followers) known.set(key, (followers = this.#followersIn(candidate, section, judge)));
+      if (!followers) known.set(key, (followers = this.followersIn(candidate, section, judge)));
       return followers;
     };
   }
-  #followersIn(candidate: CandidateId, section: SectionId, judge: PersonId): PersonId[] {
+  /**
+   * Who speaks in this judge's place in a section: whoever took it before the marks were open, and had none there of their own.
+   * Whoever has two places says one word, and what was said in the other before stands beside it.
+   */
+  followersIn(candidate: CandidateId, section: SectionId, judge: PersonId): PersonId[] {
     const at = this.openedAt(candidate, section) ?? NOW;
     const [, ...followers] = this.#successors(judge, at);
     return followers.filter((follower, index) => {

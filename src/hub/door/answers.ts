@@ -23,6 +23,7 @@ const statusOf: Partial<Record<FaultCode, number>> = {
   STORE_LOST: 503,
   STORE_DAMAGED: 503,
   KEY_DAMAGED: 503,
+  ERASED_WAITS: 503,
   STORE_UNREACHABLE: 503,
 };
 

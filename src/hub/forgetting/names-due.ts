@@ -33,11 +33,6 @@ export async function namedIn(
   };
 }
 
-/** Nobody's device has a name at this door any more, whether it was let in or not. */
-export async function forgetDoor(door: DoorTables, grading: GradingId): Promise<void> {
-  await door.forgetNames(grading);
-}
-
 /**
  * Tests whose names are soon due or due, the longest due first. The invented example, where nobody is real, is left out; so is a test that
  * names nobody any more.

@@ -7,8 +7,10 @@ import type { FrontDesk } from "../door/front-desk.ts";
 import { hubPen } from "../room/hub-pen.ts";
 import type { Rooms } from "../room/rooms.ts";
 import { TitlePages } from "../room/title-pages.ts";
+import type { ErasedLog } from "../store/erased-log.ts";
+import { forgetDoor } from "./forget-at-door.ts";
 import { isSettled, livedDays, liveOn } from "./lived-days.ts";
-import { forgetDoor, namedIn, namesDue, type TestDue } from "./names-due.ts";
+import { namedIn, namesDue, type TestDue } from "./names-due.ts";
 import {
   daysTold,
   type GoneByItself,
@@ -36,6 +38,14 @@ export interface RetentionState {
   gone: GoneByItself[];
 }
 
+interface Parts {
+  store: ScorebookStore;
+  desk: FrontDesk;
+  rooms: Rooms;
+  /** Where it is noted beside the store who was erased. */
+  log?: ErasedLog | undefined;
+}
+
 /**
  * Keeps the time after which names go: tells of what is due, erases a whole test's names when asked, and by itself only where the chief
  * chose so and somebody was shown on thirty days that they are due: days that the hub has lived through, so that one start with a wrong clock is one day.
@@ -46,11 +56,10 @@ export class RetentionClock {
   readonly #rooms: Rooms;
   readonly #clock: Clock;
   readonly #pages: TitlePages;
+  readonly #log: ErasedLog | undefined;
 
-  constructor(
-    { store, desk, rooms }: { store: ScorebookStore; desk: FrontDesk; rooms: Rooms },
-    clock: Clock,
-  ) {
+  constructor({ store, desk, rooms, log }: Parts, clock: Clock) {
+    this.#log = log;
     this.#store = store;
     this.#desk = desk;
     this.#rooms = rooms;
@@ -91,7 +100,11 @@ export class RetentionClock {
       if (gradings.includes(grading)) await keepWarned(door, grading, due, { atMs, lived });
   }
 
-  /** Everybody that a test names is forgotten, as if the chief had erased one after the other. @param isDry  only counts. */
+  /**
+   * Everybody that a test names is forgotten, as if the chief had erased one after the other.
+   * @param isDry  only counts
+   * @throws FaultError ERASED_WAITS where the disk does not do it now: nobody is sent the names any more, and it is tried again
+   */
   async erase(grading: GradingId, isDry = false): Promise<{ people: number; records: number }> {
     const { tables: door } = this.#desk;
     const { abouts, strangers, records } = await namedIn({ store: this.#store, door }, grading);
@@ -105,7 +118,8 @@ export class RetentionClock {
     const { refused } = await room.handIn({ person, roles: ["chief"], device }, entries);
     const [first] = refused;
     if (first) throw new FaultError(first.fault);
-    await forgetDoor(door, grading);
+    await forgetDoor(door, grading, this.#log?.noteDevices(grading, this.#clock.nowMs()));
+    if (room.erasedWaits) throw new FaultError(room.erasedWaits);
     return found;
   }
 

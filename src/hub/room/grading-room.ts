@@ -73,7 +73,7 @@ export interface RoomSettings {
   /** Told where this hub's own writing has taken the book, so that others on the same store read on. */
   onWrote?: (grading: GradingId, upTo: number) => void;
   /** Told of a test that is damaged on the disk, or whose names and texts are. */
-  onTrouble?: (grading: GradingId, fault: Fault) => void;
+  onTrouble?: (fault: Fault) => void;
   /** So many entries are taken of one device; a stop, an incident and a withdrawal always. */
   mostADevice?: number;
   makeId?: () => string;
@@ -139,6 +139,9 @@ export class GradingRoom {
   readonly #wasCalled = new Map<string, readonly string[]>();
   /** Waits to ask the disk again; one for all that could not go. */
   #eraseAgain: (() => void) | undefined;
+  /** Why an erasing waits for the disk. */
+  #erasedWaits: Fault | undefined;
+  #isClosed = false;
   /** Of whom this room has told that they are erased. */
   readonly #forgotten = new Set<string>();
   readonly #onErasing: OnErasing;
@@ -149,7 +152,7 @@ export class GradingRoom {
   readonly #mostADevice: number;
   readonly #makeId: () => string;
   readonly #box: HeldBox | undefined;
-  readonly #onTrouble: (grading: GradingId, fault: Fault) => void;
+  readonly #onTrouble: (fault: Fault) => void;
   readonly #heard = new HeardCounts();
   /** Why nothing more is taken. */
   #damage: FaultError | undefined;
@@ -226,7 +229,7 @@ export class GradingRoom {
     // A hub that was killed between the entry and the erasing does it now.
     await room.#forget();
     room.#isOpened = true;
-    if (room.trouble) room.#onTrouble(grading, room.trouble);
+    if (room.trouble) room.#onTrouble(room.trouble);
     return room;
   }
 
@@ -257,6 +260,15 @@ export class GradingRoom {
   }
   flush(): Promise<void> {
     return this.#commits.flush();
+  }
+  /** Why somebody whom the chief had erased is on the disk still; undefined where nobody is. */
+  get erasedWaits(): Fault | undefined {
+    return this.#erasedWaits;
+  }
+  /** Tries nothing again. */
+  close(): void {
+    this.#isClosed = true;
+    this.#eraseAgain?.();
   }
   /** Takes up what others wrote to the store since, such as another hub process on the same database. */
   async refresh(): Promise<void> {
@@ -440,13 +452,19 @@ export class GradingRoom {
       }
     } catch (error) {
       if (!(error instanceof FaultError)) throw error;
-      // What was handed in is kept all the same, and nobody is sent the records; the disk is asked again.
+      // What was handed in is kept all the same, and nobody is sent the records; the disk is asked again, or whoever opens the test next asks it.
+      if (this.#isClosed) return;
+      const { code, with: { file = "", detail = code } = {} } = error.fault;
+      const waits: Fault = { code: "ERASED_WAITS", with: { detail: `${file} ${detail}`.trim() } };
+      if (!this.#erasedWaits) this.#onTrouble(waits);
+      this.#erasedWaits = waits;
       this.#eraseAgain ??= this.#clock.after(ERASE_AGAIN_MS, () => {
         this.#eraseAgain = undefined;
         void this.#forget();
       });
       return;
     }
+    this.#erasedWaits = undefined;
     for (const about of erased) {
       if (this.#forgotten.has(about)) continue;
       this.#forgotten.add(about);
@@ -467,7 +485,7 @@ export class GradingRoom {
   /** A damaged record is read as far as it is sound, and nothing more is written to it. */
   #noteDamage(error: unknown): boolean {
     if (!(error instanceof FaultError) || error.fault.code !== "TEST_DAMAGED") return false;
-    if (!this.#damage && this.#isOpened) this.#onTrouble(this.grading, error.fault);
+    if (!this.#damage && this.#isOpened) this.#onTrouble(error.fault);
     this.#damage ??= error;
     return true;
   }

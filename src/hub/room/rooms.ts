@@ -52,9 +52,14 @@ export class Rooms {
       rooms.map((room) => (room.status === "fulfilled" ? room.value.flush() : undefined)),
     );
   }
-  /** Hears no news any more. */
+  /** Hears no news any more, and waits for nothing. */
   close(): void {
     for (const stop of this.#stops) stop();
+    for (const room of this.#rooms.values())
+      void room.then(
+        (one) => one.close(),
+        () => undefined,
+      );
   }
 
   /** One after another, so that looking round takes one connection and never two rounds at once. */

@@ -1,5 +1,5 @@
 import { join } from "node:path";
-import type { GradingId } from "../../book/identity.ts";
+import type { DeviceId, GradingId } from "../../book/identity.ts";
 import { type OnNote, openNoteLog } from "./note-log.ts";
 
 /** Who was erased from which grading. No name is in it: an id that means nothing any more. */
@@ -16,6 +16,8 @@ export interface ErasedLog {
   note(grading: GradingId, about: string, nowMs: number): boolean;
   /** Several at once. @returns false where all of them were noted before. */
   noteAll(several: readonly Erased[]): boolean;
+  /** Devices of one test whose names at the door are forgotten. */
+  noteDevices(grading: GradingId, nowMs: number): (devices: readonly DeviceId[]) => void;
   of(grading: GradingId): string[];
   all(): readonly Erased[];
   /** Lines of the file that are not as they were written. */
@@ -33,6 +35,10 @@ export function openErasedLog(folder: string, onNote?: OnNote): ErasedLog {
     note: (grading, about, nowMs) =>
       log.note([{ grading, about, at: new Date(nowMs).toISOString() }]),
     noteAll: (several) => log.note(several),
+    noteDevices: (grading, nowMs) => (devices) => {
+      const at = new Date(nowMs).toISOString();
+      log.note(devices.map((about) => ({ grading, about, at })));
+    },
     of: (grading) => log.all().flatMap((one) => (one.grading === grading ? [one.about] : [])),
     all: log.all,
     damaged: log.damaged,

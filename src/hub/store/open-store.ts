@@ -5,7 +5,7 @@ import type { ScorebookStore } from "../../ports/scorebook-store.ts";
 import { nobodyElse, type StoreNews } from "../../ports/store-news.ts";
 import type { StoreRows } from "../../ports/store-rows.ts";
 import { holdFolder } from "./hold-folder.ts";
-import { type HubDatabase, openDatabase, withStoreFaults } from "./open-database.ts";
+import { type HubDatabase, openDatabase } from "./open-database.ts";
 import {
   isWrittenBack,
   type LeftOpen,
@@ -26,10 +26,10 @@ import { SameFile } from "./same-file.ts";
 import { sqliteDoorTables } from "./sqlite-door-tables.ts";
 import { sqliteRows } from "./sqlite-rows.ts";
 import { sqliteScorebook } from "./sqlite-scorebook.ts";
+import { SqliteSweeper } from "./sqlite-sweeper.ts";
 import { storeFile } from "./store-file.ts";
 import type { Swept } from "./sweeper.ts";
 import { tryDatabase } from "./try-database.ts";
-import { cleanOnce } from "./written-anew.ts";
 
 /** Everything a hub keeps. */
 export interface OpenStore {
@@ -67,6 +67,12 @@ export interface StorePlace {
 
 const tables = [...scorebookTables, ...doorTables];
 
+interface OpenSettings {
+  sweepEveryMs?: number;
+  /** Told of bytes of what was erased that have to stay for now. */
+  onWaiting?: ((fault: Fault) => void) | undefined;
+}
+
 /**
  * Opens the data folder, which is then this process's alone; or with an address the database there, which it shares.
  * @throws FaultError STORE_IN_USE, STORE_DAMAGED, STORE_LOST, STORE_UNREACHABLE
@@ -74,10 +80,10 @@ const tables = [...scorebookTables, ...doorTables];
 export async function openStore(
   dataFolder: string,
   address: string | undefined,
-  { sweepEveryMs }: { sweepEveryMs?: number } = {},
+  { sweepEveryMs, onWaiting }: OpenSettings = {},
 ): Promise<HubStore> {
   makeFolder(dataFolder);
-  if (address === undefined) return openOwnFolder(dataFolder);
+  if (address === undefined) return openOwnFolder(dataFolder, onWaiting);
   const database = await openPostgres(address, tables);
   const shared = openShared(database);
   // A hub that was killed between the erasing and the sweeping left word, before this one started or while it runs.
@@ -154,7 +160,7 @@ function makeFolder(dataFolder: string): void {
 }
 
 /** A folder for a hub: tried in another process first, and marked as open until it is closed. */
-function openOwnFolder(dataFolder: string): HubStore {
+function openOwnFolder(dataFolder: string, onWaiting: OpenSettings["onWaiting"]): HubStore {
   const path = storeFile(dataFolder);
   const before = leftOpen(path);
   let why: Fault | undefined;
@@ -179,6 +185,7 @@ function openOwnFolder(dataFolder: string): HubStore {
         saved: fault.code === "STORE_MOVED" ? savedBeside(path, database) : undefined,
       });
     },
+    onWaiting,
   });
   const file = new SameFile(path);
   markOpen(path);
@@ -213,6 +220,8 @@ interface Watched {
   /** @returns whether the database was looked through already. */
   before(): boolean;
   onFailed(fault: Fault, database: HubDatabase): void;
+  /** Told of bytes of what was erased that have to stay for now. */
+  onWaiting?: ((fault: Fault) => void) | undefined;
 }
 const unwatched: Watched = { before: () => false, onFailed: () => undefined };
 
@@ -223,17 +232,20 @@ function openFolder(dataFolder: string, alone: boolean, watched = unwatched): Op
     keepPrivate(file);
     const isTried = watched.before();
     const database = openDatabase(file, { isTried });
-    const store = sqliteScorebook(database, file, (fault) => watched.onFailed(fault, database));
-    const door = sqliteDoorTables(database, file);
-    if (alone) withStoreFaults(file, () => cleanOnce(database, ["sides", "devices"]));
+    const { onWaiting } = watched;
+    const sweeper = new SqliteSweeper(database, file, { isAlone: alone, onWaiting });
+    const onFailed = (fault: Fault) => watched.onFailed(fault, database);
+    const store = sqliteScorebook(database, file, onFailed, sweeper);
+    const door = sqliteDoorTables(database, file, sweeper);
+    // Once in the life of a file that an earlier version wrote, or where a hub was killed between the erasing and the sweeping.
+    if (alone && !sweeper.isSwept && sweeper.now() === "waiting") sweeper.soon();
     return {
       name: "sqlite",
       place: dataFolder,
       store,
       door,
       rows: async () => sqliteRows(file),
-      // A removed row is written over as it goes.
-      sweep: async () => "done",
+      sweep: async () => sweeper.now(),
       async close() {
         if (alone) markWrittenBack(file);
         await store.close();

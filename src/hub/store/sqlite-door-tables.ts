@@ -5,10 +5,10 @@ import type { ChiefRow, DeviceRow, DoorTables, GradingRow } from "../../ports/do
 import { deviceValues } from "./device-values.ts";
 import { type HubDatabase, withStoreFaults } from "./open-database.ts";
 import { makeOwn } from "./own-schema.ts";
+import { SqliteSweeper } from "./sqlite-sweeper.ts";
 import { doorTables } from "./sqlite-tables.ts";
 import { asBytes, asText } from "./sqlite-text.ts";
 import { inTransaction } from "./transaction.ts";
-import { emptyTheLog, writeAnew } from "./written-anew.ts";
 
 const columns = `${asBytes(["grading", "device", "name", "wants", "state", "person", "roles", "address"])},
   CAST(token_hash AS BLOB) AS tokenHash, since_ms AS sinceMs`;
@@ -44,7 +44,11 @@ function rolesIn(text: string): Role[] {
 }
 
 /** The door of a hub with one SQLite file. Answers at once. */
-export function sqliteDoorTables(database: HubDatabase, path: string): DoorTables {
+export function sqliteDoorTables(
+  database: HubDatabase,
+  path: string,
+  sweeper = new SqliteSweeper(database, path),
+): DoorTables {
   withStoreFaults(path, () => makeOwn(database, path, doorTables));
   const sql = {
     setting: database.prepare(`SELECT ${asBytes(["value"])} FROM settings WHERE name = ?`),
@@ -105,10 +109,10 @@ export function sqliteDoorTables(database: HubDatabase, path: string): DoorTable
   const forgotten = (forget: () => number): void => {
     const changes = inTransaction(database, () => {
       const changed = forget();
-      if (changed > 0) writeAnew(database, "devices");
+      if (changed > 0) sweeper.note();
       return changed;
     });
-    if (changes > 0) emptyTheLog(database);
+    if (changes > 0) sweeper.soon();
   };
   const guarded = <T>(work: () => T): T => withStoreFaults(path, work);
   const setting = (name: string) => {

@@ -11,11 +11,11 @@ import { makeOwn } from "./own-schema.ts";
 import { readSide } from "./read-side.ts";
 import { SameFile } from "./same-file.ts";
 import { soundLines, testDamaged } from "./sound-lines.ts";
+import { SqliteSweeper } from "./sqlite-sweeper.ts";
 import { isTitleLine, scorebookTables } from "./sqlite-tables.ts";
 import { asBytes, asText } from "./sqlite-text.ts";
 import { inTransaction } from "./transaction.ts";
 import type { ChainRow } from "./verify-chain.ts";
-import { emptyTheLog, writeAnew } from "./written-anew.ts";
 
 const SALT_BYTES = 16;
 const unreadable = (file: string): Fault => ({
@@ -36,6 +36,7 @@ export function sqliteScorebook(
   database: HubDatabase,
   path: string,
   onFailed: (fault: Fault) => void = () => undefined,
+  sweeper = new SqliteSweeper(database, path),
 ): ScorebookStore {
   withStoreFaults(path, () => makeOwn(database, path, scorebookTables));
   const head = database.prepare(
@@ -176,10 +177,10 @@ export function sqliteScorebook(
         const gone = inTransaction(database, () => {
           let { changes } = removeSides.run(grading, about);
           for (const id of misfiled) changes += removeSide.run(grading, id).changes;
-          if (changes > 0) writeAnew(database, "sides");
+          if (changes > 0) sweeper.note();
           return changes;
         });
-        if (gone > 0) emptyTheLog(database);
+        if (gone > 0) sweeper.soon();
         return gone;
       }),
     gradings: () =>
@@ -207,11 +208,7 @@ export function sqliteScorebook(
       if (!isOpen) return;
       isOpen = false;
       // A statement that waits to be collected keeps the log beside the file: nothing is left in it.
-      try {
-        emptyTheLog(database);
-      } catch {
-        // What cannot be written back stays in the log, and the next to open it finds it there.
-      }
+      sweeper.close();
       database.close();
     },
   };

@@ -1,3 +1,4 @@
+import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import type { CandidateId, RubricId, SectionId } from "../../../src/belt-test/identity.ts";
 import type { AnyEntry } from "../../../src/belt-test/scorebook/entry.ts";
@@ -214,5 +215,38 @@ describe("a candidate", () => {
       [undefined, undefined],
       [undefined, "RUBRIC_UNKNOWN"],
     ]);
+  });
+
+  it("[S250] gives no place away in a past in which the marks were closed: what was opened stays whose it was", () => {
+    fc.assert(
+      fc.property(
+        fc.record({ judge: fc.nat(2), by: fc.nat(3), lamport: fc.integer({ min: 1, max: 60 }) }),
+        fc.constantFrom("locks", "chief", "closing"),
+        ({ judge, by, lamport }, opens) => {
+          const day = aTestDay({ judges: 3, candidates: 1 });
+          const book = fold(day.plan);
+          const judges = day.judges as Judge[];
+          const locking = opens === "locks" ? judges : judges.slice(1);
+          for (const [at, one] of locking.entries()) lock(book, one, at + 1);
+          if (opens !== "locks") book.add(aMark(judges[0]?.pen as never, { level: 4 }) as AnyEntry);
+          day.chief.hear(book.lamport);
+          const reason = { id: "why" as never, digest: "0".repeat(64) };
+          if (opens === "chief") {
+            const body = { section: blocks, candidates: [mia], reason };
+            book.add(day.chief.write("revealed", body) as AnyEntry);
+          } else if (opens === "closing")
+            book.add(day.chief.write("closed", { basis: book.basis }) as AnyEntry);
+          const stood = book.marks(mia, "lock");
+          const counted = book.marks(mia, "verdict");
+          const people = [...judges.map(({ person }) => person), "chief" as PersonId];
+          const liar = aPen("chief", "another-tablet");
+          const body = { judge: people[judge] as PersonId, by: people[by] as PersonId };
+          const entry = { ...liar.write("judge-replaced", body), lamport } as AnyEntry;
+          if (refusal(book, asChief, entry) === null) book.add(entry);
+          expect(book.marks(mia, "lock")).toEqual(stood);
+          expect(book.marks(mia, "verdict")).toEqual(counted);
+        },
+      ),
+    );
   });
 });

@@ -1,6 +1,6 @@
 import { describe, expect, it } from "vitest";
 import type { CandidateId, ItemId, SectionId } from "../../../src/belt-test/identity.ts";
-import { FaultError } from "../../../src/book/faults.ts";
+import { type Fault, FaultError } from "../../../src/book/faults.ts";
 import type { DeviceId, PersonId } from "../../../src/book/identity.ts";
 import { GradingRoom, type RoomSettings } from "../../../src/hub/room/grading-room.ts";
 import { openMemoryScorebook } from "../../../src/hub/store/memory-scorebook.ts";
@@ -238,8 +238,10 @@ describe("a grading open at the hub", () => {
 
     it("[H153] nothing of them goes before it is noted and the door has forgotten them, and it is tried again", async () => {
       const said: (readonly [string, readonly string[]])[] = [];
+      const told: Fault[] = [];
       let isWritable = false;
       const day = await aDay({
+        onTrouble: (fault) => told.push(fault),
         onErasing(_, about, called) {
           if (!isWritable) throw new FaultError({ code: "STORE_LOST", with: { file: "notes" } });
           said.push([about, called]);
@@ -251,10 +253,34 @@ describe("a grading open at the hub", () => {
       await erase();
       expect(await store.sides(aGradingId)).toHaveLength(1);
       expect(said).toEqual([]);
+      expect(told).toMatchObject([{ code: "ERASED_WAITS" }]);
+      expect(room.erasedWaits?.code).toBe("ERASED_WAITS");
       isWritable = true;
       await room.handIn(day.boss, [chief.write("paused", {})]);
       expect(await store.sides(aGradingId)).toEqual([]);
       expect(said).toEqual([[first, []]]);
+      expect(room.erasedWaits).toBeUndefined();
+    });
+
+    it("[H158] nothing is tried again by a room that is closed", async () => {
+      const waits = new Set<() => void>();
+      const after: Clock["after"] = (ms, work) => {
+        if (ms === 0) return platformClock.after(ms, work);
+        waits.add(work);
+        return () => void waits.delete(work);
+      };
+      const full = () => {
+        throw new FaultError({ code: "STORE_FULL" });
+      };
+      const day = await aDay({ onErasing: full, clock: { ...platformClock, after } });
+      const hers = day.aNote(day.first);
+      await day.room.handIn(day.writer, [hers.entry], [hers.record]);
+      await day.erase();
+      const before = waits.size;
+      day.room.close();
+      expect(before - waits.size).toBe(1);
+      await day.room.refresh();
+      expect(waits.size).toBe(before - 1);
     });
 
     it("[H21] a tablet that comes back later brings nothing back, and nothing of its own is refused", async () => {

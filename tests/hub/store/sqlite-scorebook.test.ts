@@ -1,17 +1,26 @@
 import { createHash } from "node:crypto";
-import { existsSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from "node:fs";
+import {
+  copyFileSync,
+  existsSync,
+  mkdtempSync,
+  readFileSync,
+  rmSync,
+  writeFileSync,
+} from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import canonicalize from "canonicalize";
 import fc from "fast-check";
 import Database from "libsql";
-import { afterAll, beforeEach, describe, expect, it } from "vitest";
+import { afterAll, beforeEach, describe, expect, it, vi } from "vitest";
 import type { CandidateId } from "../../../src/belt-test/identity.ts";
+import type { Fault } from "../../../src/book/faults.ts";
 import type { GradingId, SideRecordId } from "../../../src/book/identity.ts";
 import { restore } from "../../../src/hub/store/backup.ts";
 import { openDatabase } from "../../../src/hub/store/open-database.ts";
 import { readChainsIn } from "../../../src/hub/store/read-chains.ts";
 import { openSqliteScorebook, sqliteScorebook } from "../../../src/hub/store/sqlite-scorebook.ts";
+import { SqliteSweeper } from "../../../src/hub/store/sqlite-sweeper.ts";
 import { aGradingId, aPen } from "../../builders/a-pen.ts";
 import { aMark } from "../../builders/a-test-day.ts";
 import { itKeepsTheScorebookContract } from "../../contracts/scorebook-store.contract.ts";
@@ -62,10 +71,73 @@ describe("the SQLite file", () => {
         .join("");
     expect(bytes()).toContain("Xanthippe");
     await book.erase(aGradingId, "candidate-1");
-    expect(bytes()).not.toContain("Xanthippe");
+    await vi.waitFor(() => expect(bytes().includes("Xanthippe")).toBe(false), 5_000);
     await book.close();
     expect(bytes()).not.toContain("Xanthippe");
     expect(await readChainsIn(file)).toMatchObject([{ entries: 1, broken: null }]);
+  });
+
+  it("[L101] keeps nobody waiting while somebody reads the file, and takes the bytes out when they have done", async () => {
+    const book = openSqliteScorebook(file);
+    const people = Array.from({ length: 12 }, (_, at) => `candidate-${at}`);
+    const named = people.map((about, at) => ({
+      ...{ id: `side-${at}` as SideRecordId, grading: aGradingId, about: about as CandidateId },
+      ...{ kind: "candidate" as const, salt: "0".repeat(32), body: { given: `Xanthippe-${at}` } },
+    }));
+    const pen = aPen("judge-1");
+    await book.append(aGradingId, [aMark(pen)], named);
+    const reader = new Database(file);
+    reader.exec("BEGIN");
+    reader.prepare("SELECT count(*) FROM sides").get();
+    const begun = performance.now();
+    for (const about of people) await book.erase(aGradingId, about);
+    await new Promise((done) => setTimeout(done, 1_000));
+    const late = performance.now() - begun - 1_000;
+    await book.append(aGradingId, [aMark(pen)]);
+    // A log that is waited for is waited for five seconds, each time.
+    expect(late).toBeLessThan(4_000);
+    const bytes = () => readFileSync(file, "latin1");
+    reader.exec("COMMIT");
+    reader.close();
+    await vi.waitFor(() => expect(bytes().includes("Xanthippe")).toBe(false), 10_000);
+    await book.close();
+  });
+
+  it("[L101] takes the bytes out at the next start where it was killed before", async () => {
+    const book = openSqliteScorebook(file);
+    const record = {
+      ...{ id: "side-1" as SideRecordId, grading: aGradingId, about: "candidate-1" as CandidateId },
+      ...{ kind: "candidate" as const, salt: "0".repeat(32), body: { given: "Xanthippe" } },
+    };
+    await book.append(aGradingId, [aMark(aPen("judge-1"))], [record]);
+    await book.erase(aGradingId, "candidate-1");
+    const killed = `${file}.killed`;
+    for (const rest of ["", "-wal"]) copyFileSync(`${file}${rest}`, `${killed}${rest}`);
+    await book.close();
+    expect(readFileSync(`${killed}-wal`, "latin1")).toContain("Xanthippe");
+    const database = openDatabase(killed);
+    const sweeper = new SqliteSweeper(database, killed);
+    expect(sweeper.isSwept).toBe(false);
+    expect(sweeper.now()).toBe("done");
+    expect(sweeper.isSwept).toBe(true);
+    database.close();
+    expect(readFileSync(killed, "latin1")).not.toContain("Xanthippe");
+  });
+
+  it("[L101] says that the bytes stay for now, and why", () => {
+    const database = openDatabase(file);
+    const told: Fault[] = [];
+    const sweeper = new SqliteSweeper(database, file, { onWaiting: (fault) => told.push(fault) });
+    database.exec("CREATE TABLE sides (id TEXT)");
+    const other = new Database(file);
+    other.exec("BEGIN IMMEDIATE");
+    expect(sweeper.now()).toBe("waiting");
+    for (let tries = 1; tries < 10; tries++) sweeper.now();
+    expect(told).toMatchObject([{ code: "ERASED_WAITS" }]);
+    other.exec("ROLLBACK");
+    other.close();
+    expect(sweeper.now()).toBe("done");
+    database.close();
   });
 
   it("[L97] leaves no byte of whom it forgets, also where rows were moved between pages before", async () => {

@@ -1,0 +1,132 @@
+import type { Fault } from "../../book/faults.ts";
+import type { HubDatabase } from "./open-database.ts";
+import type { Swept } from "./sweeper.ts";
+import { inTransaction } from "./transaction.ts";
+
+/** Tables in which names and texts stand. */
+const SWEPT = ["sides", "devices"] as const;
+/** The file's own number (`user_version`) while bytes of what was erased may still lie between its rows, as in files of before; and when none do. */
+const [UNSWEPT, CLEAN] = [0, 1];
+/** Several are erased one after another; a hall at work does not wait for each. */
+const SOON_MS = 500;
+const AGAIN_AFTER_MS = 2_000;
+/** So many tries in vain are told, one every two seconds. */
+const TOLD_AFTER = 5;
+
+interface Settings {
+  isAlone?: boolean;
+  onWaiting?: ((fault: Fault) => void) | undefined;
+}
+
+/**
+ * Takes the bytes of erased rows out of the file. `secure_delete` overwrites a row that goes and a page that is given back, but where rows were moved
+ * between pages before, what they held still lies in the room that no row has: each table is written anew, which gives all its pages back. Then the log,
+ * which still holds what was overwritten, is written back and emptied. Nobody waits for it, and it waits for nobody: where somebody reads the file it is
+ * tried again.
+ */
+export class SqliteSweeper {
+  readonly #database: HubDatabase;
+  readonly #onWaiting: (fault: Fault) => void;
+  readonly #path: string;
+  readonly #isAlone: boolean;
+  #timer: NodeJS.Timeout | undefined;
+  #inVain = 0;
+  #isLogFull = false;
+
+  /**
+   * @param isAlone  whether the file is this process's own; whoever only reads along writes no table anew
+   * @param onWaiting  told when bytes stay longer than a few tries, and why
+   */
+  constructor(
+    database: HubDatabase,
+    path: string,
+    { isAlone = true, onWaiting = () => undefined }: Settings = {},
+  ) {
+    this.#database = database;
+    this.#path = path;
+    this.#isAlone = isAlone;
+    this.#onWaiting = onWaiting;
+  }
+
+  /** In the transaction that erases, so that a hub that is killed leaves word. */
+  note(): void {
+    this.#database.exec(`PRAGMA user_version = ${UNSWEPT}`);
+  }
+  /** Sweeps what waits, and goes on trying. */
+  soon(afterMs = SOON_MS): void {
+    this.#isLogFull = true;
+    this.#timer ??= setTimeout(() => {
+      this.#timer = undefined;
+      if (this.now() === "waiting") this.soon(AGAIN_AFTER_MS);
+    }, afterMs);
+    this.#timer.unref();
+  }
+  /** Tries once, and never waits for somebody who reads. */
+  now(): Swept {
+    let detail = "somebody reads the file";
+    try {
+      if (this.#withoutWaiting(() => this.#sweep())) {
+        this.#inVain = 0;
+        return "done";
+      }
+    } catch (error) {
+      detail = error instanceof Error ? error.message : String(error);
+    }
+    if (++this.#inVain === TOLD_AFTER)
+      this.#onWaiting({ code: "ERASED_WAITS", with: { detail: `${this.#path} ${detail}` } });
+    return "waiting";
+  }
+  /** The last try; what it cannot do is done when the file is opened again. */
+  close(): void {
+    clearTimeout(this.#timer);
+    this.#isLogFull = true;
+    this.now();
+  }
+
+  /** Whether no table has to be written anew; the log may still have to be emptied. */
+  get isSwept(): boolean {
+    const [{ user_version: version = UNSWEPT } = {}] = this.#database.pragma("user_version") as {
+      user_version: number;
+    }[];
+    return version >= CLEAN;
+  }
+  /** @returns false where somebody still reads what is in the log. */
+  #sweep(): boolean {
+    if (this.#isAlone && !this.isSwept) this.#writeAnew();
+    if (!this.#isLogFull) return true;
+    const [{ busy }] = this.#database.pragma("wal_checkpoint(TRUNCATE)") as [{ busy: number }];
+    this.#isLogFull = busy !== 0;
+    return !this.#isLogFull;
+  }
+  #writeAnew(): void {
+    const database = this.#database;
+    inTransaction(database, () => {
+      for (const table of this.#tables()) {
+        database.exec(`CREATE TEMP TABLE kept AS SELECT * FROM main.${table}`);
+        database.exec(`DELETE FROM main.${table}`);
+        database.exec(`INSERT INTO main.${table} SELECT * FROM temp.kept`);
+        database.exec("DROP TABLE temp.kept");
+      }
+      database.exec(`PRAGMA user_version = ${CLEAN}`);
+    });
+    this.#isLogFull = true;
+  }
+  /** A scorebook alone has no door. */
+  #tables(): string[] {
+    const named = this.#database
+      .prepare("SELECT name FROM main.sqlite_master WHERE type = 'table'")
+      .all() as { name: unknown }[];
+    const there = new Set(named.map(({ name }) => String(name)));
+    return SWEPT.filter((table) => there.has(table));
+  }
+  /** A hub that waited for somebody who reads would hear nobody meanwhile. */
+  #withoutWaiting<T>(work: () => T): T {
+    const [{ timeout }] = this.#database.pragma("busy_timeout") as [{ timeout: number }];
+    this.#database.pragma("busy_timeout = 0");
+    try {
+      return work();
+    } finally {
+      this.#database.pragma(`busy_timeout = ${timeout}`);
+    }
+  }
+}
