@@ -100,6 +100,10 @@ export const decisionKinds = {
       /** Needed when the result is not the computed one, or a question that could change it was open. */
       reason: z.optional(TextRef),
       basis: Basis,
+      /** The verdicts that it takes the place of, whoever gave them; none where the writer knew of none. Earlier versions did not say. */
+      after: z.optional(z.array(EntryId).check(z.maxLength(50))),
+      /** Whether the writer knew that the child had withdrawn. Earlier versions did not say. */
+      ofWithdrawn: z.optional(z.boolean()),
     }),
     writers: chief,
     readers: chief,
@@ -122,7 +126,11 @@ export const decisionKinds = {
     is: ["after-closing"],
   }),
   "sheet-released": kind({
-    body: z.looseObject({ candidate: CandidateId }),
+    body: z.looseObject({
+      candidate: CandidateId,
+      /** The verdict that is on it; of another the sheet is released anew. Earlier versions did not say. */
+      of: z.optional(EntryId),
+    }),
     writers: chief,
     readers: ["chief", "desk"],
     most: USUAL,

@@ -87,6 +87,8 @@ class CandidatePages {
   /** Grows with every lock and every opening. */
   sealVersion = 0;
   readonly verdict = new Newest<EntryOf<"verdict">>();
+  /** All there were, in no order. */
+  readonly verdicts: EntryOf<"verdict">[] = [];
   readonly settled = new Map<string, Newest<EntryOf<"review-settled">>>();
   readonly sheetEdit = new Newest<EntryOf<"sheet-edited">>();
   readonly released = new Newest<EntryOf<"sheet-released">>();
@@ -416,6 +418,7 @@ export class Scorebook {
         return;
       case "verdict":
         this.#page(entry.body.candidate).verdict.offer(entry, entry);
+        this.#page(entry.body.candidate).verdicts.push(entry);
         return;
       case "sheet-edited":
         this.#page(entry.body.candidate).sheetEdit.offer(entry, entry);
@@ -1216,10 +1219,26 @@ export class Scorebook {
   verdict(candidate: CandidateId): EntryOf<"verdict"> | undefined {
     return this.#pages.get(candidate)?.verdict.value;
   }
+  /** Verdicts that no other takes the place of: more than one where two tablets did not know of each other. Oldest first. */
+  standingVerdicts(candidate: CandidateId): EntryOf<"verdict">[] {
+    const all = this.#pages.get(candidate)?.verdicts ?? [];
+    const isReplaced = (one: EntryOf<"verdict">): boolean =>
+      all.some((other) => other.body.after?.includes(one.id) ?? byAge(other, one) > 0);
+    return all.filter((one) => !isReplaced(one)).sort(byAge);
+  }
   sheetEdit(candidate: CandidateId): EntryOf<"sheet-edited"> | undefined {
     return this.#pages.get(candidate)?.sheetEdit.value;
   }
+  /** That the sheet was released with the verdict that stands. Undefined where it was not, or another verdict was given since. */
   release(candidate: CandidateId): EntryOf<"sheet-released"> | undefined {
+    const released = this.lastRelease(candidate);
+    const verdict = this.verdict(candidate);
+    const of = released?.body.of;
+    // Books of before stay as they were.
+    return of === undefined || of === verdict?.id ? released : undefined;
+  }
+  /** The same of whichever verdict stood then. */
+  lastRelease(candidate: CandidateId): EntryOf<"sheet-released"> | undefined {
     return this.#pages.get(candidate)?.released.value;
   }
 }

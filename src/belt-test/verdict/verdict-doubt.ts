@@ -6,9 +6,10 @@ import { faultByWhatIsHere, isReckonable } from "./verdict-fault.ts";
 
 /**
  * Why a verdict that was taken is not to be relied on. `not-here`: what is here, and open, does not come to it, and it rests on more; the tablet has still to
- * come, or there never was any. `unreasoned`: it is not what its marks come to, and nobody wrote why.
+ * come, or there never was any. `unreasoned`: it is not what its marks come to, and nobody wrote why. `rival`: somebody gave another result, or other
+ * sections to repeat, and neither knew of the other. `withdrawn`: a retest, by somebody who did not know that the child had withdrawn, which is no fail.
  */
-export type VerdictDoubt = "not-here" | "unreasoned";
+export type VerdictDoubt = "not-here" | "unreasoned" | "rival" | "withdrawn";
 
 export interface DoubtedVerdict {
   candidate: CandidateId;
@@ -43,6 +44,11 @@ function doubted(
 ): Pick<DoubtedVerdict, "doubt" | "computed"> | undefined {
   const verdict = book.verdict(candidate);
   if (!verdict || book.rules === 1) return undefined;
+  if (rivals(book, candidate).length > 0)
+    return { doubt: "rival", computed: verdict.body.computed };
+  const isWithdrawn = book.presence(candidate) === "withdrawn";
+  if (isWithdrawn && verdict.body.result === "retest" && verdict.body.ofWithdrawn === false)
+    return { doubt: "withdrawn", computed: verdict.body.computed };
   const fault = faultByWhatIsHere(book, verdict);
   // What is lacking may say nothing of this result: where the rest comes to the same, nobody needs it.
   if (fault && !isReckonable(book, verdict)) return { doubt: "not-here", computed: "incomplete" };
@@ -58,6 +64,23 @@ function doubted(
       return undefined;
   }
 }
+
+/** Verdicts that say something else than the one that stands, and that nobody has taken the place of. */
+export const rivals = (book: Scorebook, candidate: CandidateId): EntryOf<"verdict">[] => {
+  const verdict = book.verdict(candidate);
+  return book.standingVerdicts(candidate).filter((one) => verdict && said(one) !== said(verdict));
+};
+/** What a verdict written now says of what its writer knows. */
+export const knownAtVerdict = (
+  book: Scorebook,
+  candidate: CandidateId,
+): Pick<EntryOf<"verdict">["body"], "after" | "ofWithdrawn"> => ({
+  after: book.standingVerdicts(candidate).map(({ id }) => id),
+  ofWithdrawn: book.presence(candidate) === "withdrawn",
+});
+
+const said = ({ body: { result, retestSections } }: EntryOf<"verdict">): string =>
+  `${result} ${retestSections.toSorted()}`;
 
 function hasEverLeft(book: Scorebook, candidate: CandidateId): boolean {
   for (const entry of book.entries())

@@ -1,6 +1,7 @@
 import type { CandidateId } from "../../../belt-test/identity.ts";
 import { heldOf } from "../../../belt-test/scorebook/what-was-held.ts";
 import type { Outcome } from "../../../belt-test/verdict/outcome.ts";
+import { knownAtVerdict } from "../../../belt-test/verdict/verdict-doubt.ts";
 import { boardWords } from "../../../words/board-words.ts";
 import { candidateWords } from "../../../words/candidate-words.ts";
 import { retestHeadline } from "../../in-words/result-in-words.ts";
@@ -30,6 +31,9 @@ export function BoardIssue({ open, ready, onClose, onIssued }: BoardIssueProps) 
   async function issue() {
     // What each verdict rests on is what this device held when the chief said yes.
     const bases = new Map(ready.map(({ candidate }) => [candidate, heldOf(book, candidate)]));
+    const known = new Map(
+      ready.map(({ candidate }) => [candidate, knownAtVerdict(book, candidate)]),
+    );
     await Promise.all(
       ready.map(({ candidate, computed, retestSections }) =>
         computed === "incomplete"
@@ -40,6 +44,7 @@ export function BoardIssue({ open, ready, onClose, onIssued }: BoardIssueProps) 
               retestSections: [...retestSections],
               computed,
               basis: bases.get(candidate) ?? {},
+              ...known.get(candidate),
             }),
       ),
     );

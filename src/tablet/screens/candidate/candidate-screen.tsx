@@ -3,11 +3,12 @@ import { Link, useParams, useSearchParams } from "react-router";
 import type { CandidateId } from "../../../belt-test/identity.ts";
 import { askedAgain } from "../../../belt-test/scorebook/asked-again.ts";
 import { placeKey } from "../../../belt-test/scorebook/cell.ts";
+import type { EntryOf } from "../../../belt-test/scorebook/entry.ts";
 import { FreeText } from "../../../belt-test/scorebook/side-record.ts";
 import { isOpen } from "../../../belt-test/verdict/is-open.ts";
 import type { Flag, Outcome } from "../../../belt-test/verdict/outcome.ts";
 import { isIssuable } from "../../../belt-test/verdict/review-queue.ts";
-import type { VerdictDoubt } from "../../../belt-test/verdict/verdict-doubt.ts";
+import { rivals, type VerdictDoubt } from "../../../belt-test/verdict/verdict-doubt.ts";
 import type { PersonId } from "../../../book/identity.ts";
 import { candidateWords } from "../../../words/candidate-words.ts";
 import { clockTime } from "../../../words/dates.ts";
@@ -211,6 +212,30 @@ function cellOf(told: Told, outcome: Outcome, flag: Flag): CellOfAll | undefined
     .find(({ place }) => placeKey(place) === key);
 }
 
+function issuedHeadline(
+  { say, rubric }: Told,
+  outcome: Outcome,
+  { body: { result, retestSections } }: EntryOf<"verdict">,
+): string {
+  if (result === "pass") return say("issued-pass");
+  return say("issued-retest", {
+    sections: retestHeadline({ say, rubric }, { ...outcome, retestSections }),
+  });
+}
+
+/** A verdict in one line, with who gave it and why. */
+function issuedInWords(told: Told, outcome: Outcome, issued: EntryOf<"verdict">): string {
+  const { say, notebook } = told;
+  const { reason } = issued.body;
+  const read = FreeText.safeParse(reason && notebook.sides.get(reason.id)?.body);
+  return say("doubt-rival-one", {
+    result: issuedHeadline(told, outcome, issued),
+    name: nameOf(told, issued.by),
+    time: clockTime(issued.at),
+    reason: read.success ? read.data.text : "none",
+  });
+}
+
 function Result({
   told,
   outcome,
@@ -220,7 +245,7 @@ function Result({
   outcome: Outcome;
   doubt: VerdictDoubt | undefined;
 }) {
-  const { say, notebook, candidate, rubric } = told;
+  const { say, notebook, candidate } = told;
   const { book } = notebook;
   const { headline, why } = resultInWords(told, outcome);
   const issued = book.verdict(candidate);
@@ -240,16 +265,7 @@ function Result({
         <div className="candidate-issued">
           <Seal size={56} lands />
           <div>
-            <h2>
-              {issued.body.result === "pass"
-                ? say("issued-pass")
-                : say("issued-retest", {
-                    sections: retestHeadline(
-                      { say, rubric },
-                      { ...outcome, retestSections: issued.body.retestSections },
-                    ),
-                  })}
-            </h2>
+            <h2>{issuedHeadline(told, outcome, issued)}</h2>
             <p className="candidate-quiet">
               {say("issued-by", {
                 name: nameOf(told, issued.by),
@@ -264,6 +280,9 @@ function Result({
       {doubt && (
         <Notice title={say("doubt-title")} kind="urgent">
           {say(`doubt-${doubt}`)}
+          {rivals(book, candidate).map((one) => (
+            <p key={one.id}>{issuedInWords(told, outcome, one)}</p>
+          ))}
         </Notice>
       )}
       {(!issued || isOpen(outcome)) && (

@@ -5,6 +5,7 @@ import { heldOf } from "../../../belt-test/scorebook/what-was-held.ts";
 import type { Outcome } from "../../../belt-test/verdict/outcome.ts";
 import { offeredRepeat } from "../../../belt-test/verdict/retest-set.ts";
 import { hindrances } from "../../../belt-test/verdict/review-queue.ts";
+import { knownAtVerdict } from "../../../belt-test/verdict/verdict-doubt.ts";
 import { listed } from "../../../words/listed.ts";
 import { questionsWords } from "../../../words/questions-words.ts";
 import { nameOf, type Told } from "../../in-words/question-in-words.ts";
@@ -64,6 +65,7 @@ export function CandidateVerdict({ told, outcome, result, onClose }: CandidateVe
         computed: outcome.computed,
         ...(side ? { reason: side.ref } : {}),
         basis: heldOf(book, candidate),
+        ...knownAtVerdict(book, candidate),
       },
       side ? { sides: [side.record] } : {},
     );
@@ -106,6 +108,7 @@ export function CandidateVerdict({ told, outcome, result, onClose }: CandidateVe
           ))}
           {book.isClosed && <p>{say("verdict-closed")}</p>}
           {isAgain && <p>{say("verdict-again")}</p>}
+          {book.release(candidate) && <p>{say("verdict-released", { given })}</p>}
         </div>
       )}
       {result === "retest" && (

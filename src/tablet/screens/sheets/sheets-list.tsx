@@ -78,6 +78,7 @@ export function SheetsList({ chosen, onChoose }: SheetsListProps) {
       );
     if (outcomes.doubt(candidate)) return say("state-doubted");
     if (book.release(candidate)) return say("state-released");
+    if (book.lastRelease(candidate)) return say("state-again");
     return say(book.sheetEdit(candidate) ? "state-edited" : "state-ready");
   }
 }

@@ -1,4 +1,5 @@
 import { useState } from "react";
+import { releaseOf } from "../../../belt-test/feedback/release-of.ts";
 import type { CandidateId } from "../../../belt-test/identity.ts";
 import { sheetsWords } from "../../../words/sheets-words.ts";
 import { CheckField } from "../../parts/check-field.tsx";
@@ -34,7 +35,8 @@ export function SheetsRelease({
     setTried(true);
     if (hasRetests && !isTold) return;
     for (const { those } of groups)
-      for (const candidate of those) await notebook.write("sheet-released", { candidate });
+      for (const candidate of those)
+        await notebook.write("sheet-released", releaseOf(book, candidate));
     onClose();
   }
 

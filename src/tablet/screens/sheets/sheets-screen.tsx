@@ -1,5 +1,6 @@
 import { useEffect, useRef, useState } from "react";
 import { Link } from "react-router";
+import { releaseOf } from "../../../belt-test/feedback/release-of.ts";
 import { sheetOf } from "../../../belt-test/feedback/sheet-of.ts";
 import type { CandidateId } from "../../../belt-test/identity.ts";
 import type { FaultLibrary } from "../../../belt-test/rubric/fault-library.ts";
@@ -191,7 +192,7 @@ function ChosenSheet({
           <Key
             kind="ink"
             under={made.sheet.result === "retest" ? say("release-under-retest") : undefined}
-            onClick={() => void notebook.write("sheet-released", { candidate })}
+            onClick={() => void notebook.write("sheet-released", releaseOf(book, candidate))}
           >
             {say("release")}
           </Key>
