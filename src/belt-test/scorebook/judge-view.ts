@@ -158,6 +158,8 @@ export interface SectionWork {
   section: Step["section"];
   /** Candidates of the wave this judge marks here and has not locked. */
   unlocked: CandidateId[];
+  /** Candidates whose marks had been opened without this judge's lock, which came after it: the chief says whether they count. */
+  lockedLate: CandidateId[];
   steps: Step[];
   /** Cells still blank, over all steps of the section. */
   blank: number;
@@ -181,6 +183,13 @@ export function workOf(
       {
         section,
         unlocked: watched.filter((candidate) => !book.hasLocked(judge, candidate, section)),
+        lockedLate: watched.filter(
+          (candidate) =>
+            book.rules > 1 &&
+            book.hasLocked(judge, candidate, section) &&
+            book.isRevealed(candidate, section) &&
+            !book.hasLockThatCounts(judge, candidate, section),
+        ),
         steps: here,
         blank: asked.reduce((sum, step) => sum + blankCells(book, judge, wave, step).length, 0),
         overallsMissing: asked.reduce(

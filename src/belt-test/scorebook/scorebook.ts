@@ -823,6 +823,11 @@ export class Scorebook {
     const held = heldByHub.length > 0 ? heldByHub : this.#heldByChief(pages, judge, section);
     return sealOf(held.length > 0 ? locks : locks.filter((one) => one.lamport <= opened), held);
   }
+  /** Whether a lock of this judge's is what counts there: one that came when the marks were open already says nothing by itself. */
+  hasLockThatCounts(judge: PersonId, candidate: CandidateId, section: SectionId): boolean {
+    const seal = this.seal(judge, candidate, section);
+    return this.locks(judge, candidate, section).some(({ basis }) => seal?.includes(basis));
+  }
   /** Without a hub the chief's device says itself what it held. */
   #heldByChief(pages: CandidatePages, judge: PersonId, section: SectionId): Sealing[] {
     const opened = pages.openedByChief.filter(

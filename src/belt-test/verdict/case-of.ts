@@ -71,7 +71,7 @@ function judgesAssigned(book: Scorebook, candidate: CandidateId, rubric: Rubric)
       section,
       items: known ? both(known.items, items) : items,
       criteria: known ? both(known.criteria, criteria) : criteria,
-      hasLocked: book.hasLocked(judge, candidate, section),
+      hasLocked: book.hasLockThatCounts(judge, candidate, section),
       ...(book.rules === 1 ? {} : { before: book.predecessorsIn(judge, candidate, section) }),
     });
   }

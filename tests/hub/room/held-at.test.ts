@@ -1,8 +1,12 @@
 import { describe, expect, it } from "vitest";
 import type { CandidateId, SectionId } from "../../../src/belt-test/identity.ts";
+import { waveScript } from "../../../src/belt-test/planning/wave-script.ts";
 import type { AnyEntry } from "../../../src/belt-test/scorebook/entry.ts";
+import { workOf } from "../../../src/belt-test/scorebook/judge-view.ts";
 import type { Pen } from "../../../src/belt-test/scorebook/pen.ts";
 import { fold } from "../../../src/belt-test/scorebook/scorebook.ts";
+import { caseOf } from "../../../src/belt-test/verdict/case-of.ts";
+import { outcome } from "../../../src/belt-test/verdict/outcome-of.ts";
 import type { PersonId, SideRecordId } from "../../../src/book/identity.ts";
 import { type Author, GradingRoom } from "../../../src/hub/room/grading-room.ts";
 import { heldAt } from "../../../src/hub/room/held-at.ts";
@@ -90,6 +94,29 @@ describe("what the hub held", () => {
     }
     await room.handIn(author(day.chief), [opening], [record]);
     expect(room.book.lateMarks(mia)).toEqual([]);
+  });
+
+  it("[H160] asks nobody about blanks of a lock that came when the marks were open, and tells its judge", async () => {
+    const { day, room, author, judges } = await aRoom();
+    const [first, second] = judges;
+    await room.handIn(author(first.pen), aLock(first, blocks, [mia], [...room.book.entries()]));
+    const opening = day.chief.write("revealed", {
+      section: blocks,
+      candidates: [mia],
+      reason: ref,
+    });
+    await room.handIn(author(day.chief), [opening], [record]);
+    second.pen.hear(room.book.lamport);
+    const late = [aMark(second.pen), ...aLock(second, blocks, [mia], [...room.book.entries()])];
+    const { refused } = await room.handIn(author(second.pen), late);
+    expect(refused).toEqual([]);
+    const flags = outcome(caseOf(room.book, mia)).flags.map(({ key }) => key);
+    expect(flags).toContain(`late/${second.person}/blocks`);
+    expect(flags).not.toContain(`blank/${second.person}/blocks`);
+    const steps = waveScript(room.book, 1);
+    const lateOf = ({ person }: Judge) =>
+      workOf(room.book, person, 1, steps).flatMap(({ lockedLate }) => lockedLate);
+    expect([lateOf(first), lateOf(second)]).toEqual([[], [mia]]);
   });
 });
 

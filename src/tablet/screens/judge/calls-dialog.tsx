@@ -61,7 +61,9 @@ export function CallsDialog(props: CallsDialogProps) {
               <h3>{sectionTitle(section)}</h3>
               {own &&
                 (own.unlocked.length === 0 ? (
-                  <p className="calls-locked">{say("locked")}</p>
+                  <p className="calls-locked">
+                    {say(own.lockedLate.length > 0 ? "locked-after" : "locked")}
+                  </p>
                 ) : left > 0 ? (
                   <p>{say("lock-blank", { count: left })}</p>
                 ) : (

@@ -96,6 +96,8 @@ export function JudgeScreen() {
   const reached = Math.max(liveIndex, shown?.index ?? -1);
   const work = useJudgeWork({ notebook, judge, wave, steps, calls, reached, shown });
   const { open, openBlanks, lockable, asks, conflicts } = work;
+  const lockedLate =
+    work.sections.find(({ section }) => section === shown?.step.section)?.lockedLate ?? [];
   const ask = asks[0];
   const isAbout = (one: JudgeCall | undefined): boolean =>
     one !== undefined &&
@@ -224,6 +226,14 @@ export function JudgeScreen() {
       {!ask && conflicts > 0 && (
         <p className="judge-ask" role="status">
           {`${say("conflicts", { count: conflicts })}. ${say("conflicts-next")}`}
+        </p>
+      )}
+      {shown && lockedLate.length > 0 && (
+        <p className="judge-ask" role="status">
+          {say("locked-late", {
+            section: sectionTitle(shown.step.section),
+            who: lockedLate.map(who).join(", "),
+          })}
         </p>
       )}
       {shown && shown.watched.length > 0 ? (
