@@ -79,6 +79,31 @@ describe("joining a belt test", () => {
     expect(where()).toBe("/join");
   });
 
+  it("[Y195] saves those lines as a file where the tablet was shut out, and comes in with the same knock", async () => {
+    history.replaceState(null, "", "/join#KX7P2M");
+    const saved: Blob[] = [];
+    vi.spyOn(URL, "createObjectURL").mockImplementation((blob) => {
+      saved.push(blob as Blob);
+      return "blob:saved";
+    });
+    const join = aJoin();
+    const { show, services, notebook } = await aSession("judge-1", ["judge"], [], {
+      hub: { join },
+    });
+    const { id } = await notebook.write("stopped", { wave: 1 });
+    show(page, "/join");
+    await userEvent.type(screen.getByLabelText(/Your name/), "Somebody Else");
+    await ask();
+    await userEvent.click(await screen.findByRole("button", { name: "Save the file and come in" }));
+    await waitFor(() => expect(where()).toBe(`/tests/${aGradingId}`));
+    expect(join).toHaveBeenCalledTimes(1);
+    expect(await saved[0]?.text()).toContain(id);
+    const pass = await services.store.pass(aGradingId);
+    expect(pass).toMatchObject({ name: "Somebody Else", roles: [] });
+    expect(pass?.person).toBeUndefined();
+    expect((await services.store.outbox(aGradingId)).entries).toEqual([]);
+  });
+
   it("survives an address that is no code", async () => {
     history.replaceState(null, "", "/join#%E0%A4%A");
     (await aSession("nobody", [])).show(page, "/join");

@@ -1,4 +1,5 @@
 import { useState } from "react";
+import { Link } from "react-router";
 import { troublesWords } from "../../../words/troubles-words.ts";
 import { Key } from "../../parts/key.tsx";
 import { useSay } from "../../parts/use-say.ts";
@@ -53,7 +54,13 @@ export function Troubles() {
         {farewell && (
           <p>
             {say("closed-by-hub")} {sayFault(farewell)}{" "}
-            {farewell.code !== "NOT_ADMITTED" && say("asks-on")}
+            {farewell.code === "NOT_ADMITTED" ? (
+              <Link className="key" to="/join">
+                {say("join-again")}
+              </Link>
+            ) : (
+              say("asks-on")
+            )}
           </p>
         )}
       </div>

@@ -6,9 +6,9 @@ import { Key } from "../../parts/key.tsx";
 import { Notice } from "../../parts/notice.tsx";
 import { useSay } from "../../parts/use-say.ts";
 import { useSayFault } from "../../parts/use-say-fault.ts";
+import { saveScorebook } from "../../session/save-scorebook.ts";
 import { useServices } from "../../session/services.tsx";
 import type { GradingHere } from "./gradings-here.ts";
-import { saveScorebook } from "./save-scorebook.ts";
 import { takeScorebook } from "./take-scorebook.ts";
 
 /**

@@ -3,9 +3,9 @@ import { homeWords } from "../../../words/home-words.ts";
 import { Dialog } from "../../parts/dialog.tsx";
 import { Key } from "../../parts/key.tsx";
 import { useSay } from "../../parts/use-say.ts";
+import { saveScorebook } from "../../session/save-scorebook.ts";
 import { useServices } from "../../session/services.tsx";
 import type { GradingHere } from "./gradings-here.ts";
-import { saveScorebook } from "./save-scorebook.ts";
 
 /** Asks before a grading leaves this device. What no hub has is saved as a file first: until then there is no key to remove it. */
 export function RemoveDialog({

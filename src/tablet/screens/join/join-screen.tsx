@@ -5,6 +5,7 @@ import { Link, useNavigate } from "react-router";
 import type { Role } from "../../../belt-test/kinds/body-parts.ts";
 import type { Fault } from "../../../book/faults.ts";
 import type { DeviceId, GradingId } from "../../../book/identity.ts";
+import type { Pass } from "../../../ports/tablet-store.ts";
 import { joinWords } from "../../../words/join-words.ts";
 import { isOutsideHomeScreen } from "../../device/is-outside-home-screen.ts";
 import { Key } from "../../parts/key.tsx";
@@ -14,11 +15,20 @@ import { TextField } from "../../parts/text-field.tsx";
 import { useSay } from "../../parts/use-say.ts";
 import { useSayFault } from "../../parts/use-say-fault.ts";
 import { PlainLine } from "../../session/plain-line.tsx";
+import { saveScorebook } from "../../session/save-scorebook.ts";
 import { useServices } from "../../session/services.tsx";
 import "./join.css";
 
 const wanted = ["judge", "caller", "desk"] as const satisfies readonly Role[];
 const LONGEST_NAME = 60;
+
+/** Lines of this test that no hub has, under the pass that they were written with; and what the hub answered meanwhile. */
+interface Held {
+  count: number;
+  before: Pass;
+  device: DeviceId;
+  token: string;
+}
 
 export function JoinScreen() {
   const services = useServices();
@@ -32,7 +42,7 @@ export function JoinScreen() {
   const [isTried, setTried] = useState(false);
   const [isBusy, setBusy] = useState(false);
   const [fault, setFault] = useState<Fault>();
-  const [held, setHeld] = useState<{ count: number; name: string; grading: GradingId }>();
+  const [held, setHeld] = useState<Held>();
   const wrongName =
     name.trim() === ""
       ? say("needed")
@@ -47,7 +57,7 @@ export function JoinScreen() {
     if (wrongName || wrongCode) return;
     setBusy(true);
     setFault(undefined);
-    const { hub, store, makeId, nowMs, closeSession } = services;
+    const { hub, makeId } = services;
     const device = makeId() as DeviceId;
     const answer = await hub.join(code.trim().toUpperCase(), device, name.trim(), wants);
     if (!answer.ok) {
@@ -55,16 +65,26 @@ export function JoinScreen() {
       setBusy(false);
       return;
     }
-    const { token, grading } = answer;
+    await comeIn(device, answer);
+  }
+
+  /** @param isSaved  what the tablet held of this test is in a file */
+  async function comeIn(
+    device: DeviceId,
+    { token, grading }: { token: string; grading: GradingId },
+    isSaved = false,
+  ) {
+    const { store, nowMs, closeSession } = services;
     try {
       // Another pass would orphan lines that only this device holds.
       const { entries } = await store.outbox(grading);
       const before = await store.pass(grading);
-      if (entries.length > 0) {
-        setHeld({ count: entries.length, name: before?.name ?? "", grading });
+      if (before && entries.length > 0 && !isSaved) {
+        setHeld({ count: entries.length, before, device, token });
         setBusy(false);
         return;
       }
+      if (isSaved) await store.forget(grading);
       await store.keepPass({
         // What the hub signed before stays: it is what a rewritten record is known by.
         ...(before?.heads && { heads: before.heads }),
@@ -84,6 +104,12 @@ export function JoinScreen() {
     // Somebody may have used this tablet for the same test before.
     closeSession(grading);
     await navigate(`/tests/${grading}`);
+  }
+
+  async function saveAndComeIn({ before, device, token }: Held) {
+    setBusy(true);
+    await saveScorebook(services.store, { pass: before, title: before.title ?? before.name });
+    await comeIn(device, { token, grading: before.grading }, true);
   }
 
   return (
@@ -150,12 +176,15 @@ export function JoinScreen() {
             <Notice
               kind="urgent"
               keys={
-                <Link className="key" to={`/tests/${held.grading}`}>
-                  {say("held-open")}
-                </Link>
+                <>
+                  <Link className="key" to={`/tests/${held.before.grading}`}>
+                    {say("held-open")}
+                  </Link>
+                  <Key onClick={() => void saveAndComeIn(held)}>{say("held-save")}</Key>
+                </>
               }
             >
-              {say("held", { count: held.count, name: held.name })}
+              {say("held", { count: held.count, name: held.before.name })}
             </Notice>
           )}
           <Key kind="ink" type="submit" disabled={isBusy} className="join-go">

@@ -1,13 +1,12 @@
-import { fileSeal, heldInFile } from "../../../belt-test/scorebook/file-seal.ts";
-import { scorebookFile } from "../../../belt-test/scorebook/scorebook-file.ts";
-import type { TabletStore } from "../../../ports/tablet-store.ts";
-import { fileWord, saveFile } from "../../parts/save-file.ts";
-import type { GradingHere } from "./gradings-here.ts";
+import { fileSeal, heldInFile } from "../../belt-test/scorebook/file-seal.ts";
+import { scorebookFile } from "../../belt-test/scorebook/scorebook-file.ts";
+import type { Pass, TabletStore } from "../../ports/tablet-store.ts";
+import { fileWord, saveFile } from "../parts/save-file.ts";
 
 /** Everything this device holds of a grading, as a file. @returns the file's name. */
 export async function saveScorebook(
   store: TabletStore,
-  { pass, title }: Pick<GradingHere, "pass" | "title">,
+  { pass, title }: { pass: Pass; title: string },
 ): Promise<string> {
   const [rows, sides] = await Promise.all([store.read(pass.grading, 0), store.sides(pass.grading)]);
   const name = `${fileWord(title)}-${fileWord(pass.name)}.scorebook.json`;
