@@ -30,7 +30,8 @@ export function resultsCsv({ candidates }: TestResults): string {
   const rows = candidates.map(({ candidate, number, name, issued, doubt, outcome }) => [
     candidate,
     number ?? "",
-    harmless(name),
+    // Where a spreadsheet parts cells at semicolons, what follows one would be a cell of its own.
+    harmless(name).replaceAll(";", ","),
     outcome.rubric,
     outcome.computed,
     // A register takes this column as it is.

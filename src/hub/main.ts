@@ -4,6 +4,7 @@ import { type Fault, FaultError } from "../book/faults.ts";
 import { platformClock } from "../ports/clock.ts";
 import { buildHub, type Hub, type HubSettings } from "./build-hub.ts";
 import { Backups } from "./copies/backups.ts";
+import { dropBroughtBack } from "./copies/brought-back.ts";
 import { FrontDesk } from "./door/front-desk.ts";
 import {
   damagedNotes,
@@ -102,6 +103,7 @@ async function startOn(opened: HubStore, settings: StartSettings): Promise<Runni
   await shared?.level();
   await forgetAgain(opened, notes);
   const { erased: erasedLog, revoked } = notes;
+  dropBroughtBack(dataFolder);
   const backups = copies && new Backups(copies);
   backups?.erasedAt(Math.max(0, ...erasedLog.all().map(({ at }) => Date.parse(at) || 0)));
   const certificate = tls && (await openCertificate(dataFolder));

@@ -153,8 +153,9 @@ export class Backups {
       const day = new Date(atMs).toISOString().slice(0, 10);
       const isOfDay = !days.has(day) && days.size < KEPT.days;
       days.add(day);
-      // The one just made is never among those that go.
-      const isToForget = atMs < this.#forgetBeforeMs && newestMs >= this.#forgetBeforeMs;
+      // The one just made is never among those that go. One that says it is newer was made before, by a clock that was ahead.
+      const isOlder = atMs < this.#forgetBeforeMs || atMs > newestMs;
+      const isToForget = isOlder && this.#forgetBeforeMs > 0 && newestMs >= this.#forgetBeforeMs;
       if (isToForget || (place >= KEPT.newest && !isOfDay)) rmSync(join(this.#folder, file));
     });
   }

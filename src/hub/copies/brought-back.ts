@@ -15,6 +15,14 @@ export interface BringBack {
   onSound: (file: string) => void;
 }
 
+const BROUGHT_BACK = "brought-back.sqlite";
+
+/** Half a copy that a hub was killed over: names are in it. */
+export function dropBroughtBack(folder: string): void {
+  for (const rest of ["", "-wal", "-shm"])
+    rmSync(join(folder, `${BROUGHT_BACK}${rest}`), { force: true });
+}
+
 /**
  * Keeps what is sent as a file, and looks whether it is a sound copy of a hub. The hub's own store is not touched.
  * @returns the file, and how much it holds.
@@ -24,10 +32,8 @@ export async function receiveCopy(
   sent: Readable,
   folder: string,
 ): Promise<{ file: string; tests: number; entries: number }> {
-  const file = join(folder, "brought-back.sqlite");
-  const leave = () => {
-    for (const rest of ["", "-wal", "-shm"]) rmSync(`${file}${rest}`, { force: true });
-  };
+  const file = join(folder, BROUGHT_BACK);
+  const leave = () => dropBroughtBack(folder);
   leave();
   let bytes = 0;
   try {

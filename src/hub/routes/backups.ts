@@ -1,4 +1,4 @@
-import { createReadStream } from "node:fs";
+import { createReadStream, rmSync } from "node:fs";
 import { basename } from "node:path";
 import { Readable } from "node:stream";
 import type { FastifyPluginAsync } from "fastify";
@@ -42,6 +42,11 @@ export function backupsRoutes(
       const { file, ...found } = await receiveCopy(request.body, bringBack.folder).finally(() => {
         isReceiving = false;
       });
+      // Somebody may have begun a test meanwhile, and nothing that was kept is put aside for a copy.
+      if ((await store.gradings()).length > 0) {
+        rmSync(file, { force: true });
+        throw refused("used");
+      }
       // The answer is out before the hub closes.
       reply.raw.once("finish", () => bringBack.onSound(file));
       return found;

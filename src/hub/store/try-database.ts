@@ -1,4 +1,6 @@
 import { spawnSync } from "node:child_process";
+import { accessSync, constants } from "node:fs";
+import { dirname } from "node:path";
 import { fileURLToPath } from "node:url";
 import { FaultError } from "../../book/faults.ts";
 
@@ -8,9 +10,10 @@ const script = fileURLToPath(new URL("try-database.mjs", import.meta.url));
  * Looks through a database in another process before this one opens it: an abort of the library that reads it would end the hub without a word.
  * @param isWhole  looks into the indexes too, which takes several times as long.
  * @returns whether it was looked through; where no other process could be started, it was not.
- * @throws FaultError STORE_DAMAGED, with the file's path
+ * @throws FaultError STORE_DAMAGED, with the file's path; STORE_LOST where this user may not read or write it
  */
 export function tryDatabase(path: string, isWhole: boolean): boolean {
+  mustBeOurs(path);
   const { status, signal, stdout, error } = spawnSync(
     process.execPath,
     [script, path, ...(isWhole ? ["whole"] : [])],
@@ -23,4 +26,15 @@ export function tryDatabase(path: string, isWhole: boolean): boolean {
   const detail =
     status === 0 ? said : `reading it ended the program that tried, with ${signal ?? status}`;
   throw new FaultError({ code: "STORE_DAMAGED", with: { file: path, detail } });
+}
+
+/** What another user made, or lies where nothing may be written, is not damaged. */
+function mustBeOurs(path: string): void {
+  try {
+    accessSync(path, constants.R_OK | constants.W_OK);
+    accessSync(dirname(path), constants.W_OK);
+  } catch (cause) {
+    const { code = "" } = cause as { code?: string };
+    throw new FaultError({ code: "STORE_LOST", with: { file: path, detail: code } }, { cause });
+  }
 }

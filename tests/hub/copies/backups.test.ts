@@ -146,6 +146,18 @@ describe("copies of a hub at work", () => {
     expect(readdirSync(folder)).toHaveLength(1);
   });
 
+  it("[L15] from before an erasing go also where a clock was ahead when they were made", async () => {
+    const { clock, pass } = aClock();
+    const backups = new Backups({ folder, everyMinutes: 10, copy }, clock);
+    await backups.now();
+    for (const ahead of ["20260606T102000000Z", "20260608T100000000Z"])
+      writeFileSync(join(folder, `evenhand-${ahead}.sqlite`), "");
+    pass(MINUTES);
+    backups.erased();
+    await settled();
+    expect(readdirSync(folder)).toEqual(["evenhand-20260606T100100000Z.sqlite"]);
+  });
+
   it("[L17] that failed are made when there is room again, though nothing more came; the terminal hears of it once", async () => {
     const { clock, pass } = aClock();
     let isFull = true;
