@@ -3,7 +3,9 @@ import { resolve } from "node:path";
 import type { ScorebookFile } from "../belt-test/scorebook/scorebook-file.ts";
 import type { GradingId } from "../book/identity.ts";
 import { hubsCopy } from "../hub/copies/hubs-copy.ts";
+import { keyFault } from "../hub/seals/own-key.ts";
 import type { OpenStore } from "../hub/store/open-store.ts";
+import { faultSentence } from "../words/faults-words.ts";
 import { sayTerminal } from "../words/terminal-words.ts";
 import type { Command } from "./command.ts";
 import { forgetNoted, storeOptions, storePlace, withStore } from "./data-store.ts";
@@ -21,7 +23,11 @@ export const exportCommand: Command = {
     if (positionals.length > 1) throw new Trouble([{ say: "export-one-test" }]);
     const place = storePlace(values, folder);
     await forgetNoted(place);
-    const file = await withStore(place, {}, (opened) => scorebookFileOf(opened, positionals[0]));
+    const file = await withStore(place, {}, async (opened) => {
+      const damaged = await keyFault(opened.door);
+      if (damaged) err(faultSentence(damaged));
+      return scorebookFileOf(opened, positionals[0]);
+    });
     const text = JSON.stringify(file);
     if (values.out === undefined || values.json) out(text);
     if (values.out !== undefined) {

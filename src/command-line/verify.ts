@@ -7,6 +7,7 @@ import { unsoundRubrics } from "../belt-test/scorebook/unsound-rubrics.ts";
 import type { GradingId } from "../book/identity.ts";
 import { checkedHeads } from "../hub/seals/checked-heads.ts";
 import { keptHeads } from "../hub/seals/kept-heads.ts";
+import { keyFault } from "../hub/seals/own-key.ts";
 import { hashOf } from "../hub/seals/secrets.ts";
 import { type ErasedLog, openErasedLog } from "../hub/store/erased-log.ts";
 import type { OpenStore } from "../hub/store/open-store.ts";
@@ -52,7 +53,7 @@ export const verify: Command = {
       fingerprint: values.fingerprint?.toLowerCase(),
     };
     const place = storePlace(values, folder);
-    const { chains, unsound, verdicts, fingerprint, heads, kept } = await withStore(
+    const { chains, unsound, verdicts, fingerprint, heads, kept, damagedKey } = await withStore(
       place,
       {},
       (opened) => found(opened, asked, openErasedLog(place.dataFolder)),
@@ -61,6 +62,7 @@ export const verify: Command = {
     const isSound =
       chains.every(isWhole) &&
       isNoted &&
+      damagedKey === undefined &&
       unsound.length === 0 &&
       heads.every(({ result }) => result === "on-the-chain") &&
       kept.every(({ result }) => result === "on-the-chain");
@@ -80,6 +82,7 @@ export const verify: Command = {
         fingerprint,
         ...(unsound.length > 0 && { unsound }),
         ...(verdicts.length > 0 && { verdicts }),
+        ...(damagedKey && { damagedKey: damagedKey.code }),
         ...(values.heads && { heads }),
         ...(kept.length > 0 && { kept }),
       };
@@ -108,6 +111,7 @@ export const verify: Command = {
     for (const { grading, seq, result } of kept)
       if (result !== "on-the-chain")
         say(sayTerminal("verify-kept-rewritten", { test: grading, seq }));
+    if (damagedKey) say(faultSentence(damagedKey));
     say(sayTerminal("verify-hub", { fingerprint }));
     if (!isNoted) say(sayTerminal("verify-not-noted"));
     return isSound ? 0 : 1;
@@ -167,6 +171,7 @@ async function found(
     fingerprint,
     heads: await checkedHeads(store, heads, fingerprint),
     kept: kept.filter(({ result }) => result !== "other-hub"),
+    damagedKey: await keyFault(door),
   };
 }
 

@@ -1,8 +1,10 @@
 import { join, relative } from "node:path";
 import { Backups } from "../hub/copies/backups.ts";
+import { fits } from "../hub/seals/own-key.ts";
 import type { StorePlace } from "../hub/store/open-store.ts";
 import { withoutPassword } from "../hub/store/postgres-address.ts";
 import { readChainsIn } from "../hub/store/read-chains.ts";
+import { sqliteRows } from "../hub/store/sqlite-rows.ts";
 import { hubWords } from "../words/hub-words.ts";
 import { sayIn } from "../words/say.ts";
 
@@ -40,11 +42,24 @@ export async function wayForward(
 async function soundEntries(path: string): Promise<number | undefined> {
   try {
     const chains = await readChainsIn(path);
-    if (chains.some(({ broken }) => broken !== null)) return undefined;
+    if (chains.some(({ broken }) => broken !== null) || !(await hasOwnKey(path))) return undefined;
     return chains.reduce((sum, { entries }) => sum + entries, 0);
   } catch {
     return undefined;
   }
+}
+
+/** Whether the hub that was copied could sign with what the copy has for its key. */
+async function hasOwnKey(path: string): Promise<boolean> {
+  const rows = sqliteRows(path);
+  const keys = new Map<string, string>();
+  try {
+    for await (const some of rows.of("settings"))
+      for (const { name, value } of some) keys.set(String(name), String(value));
+  } finally {
+    await rows.close();
+  }
+  return fits(keys.get("private-key"), keys.get("public-key"));
 }
 
 const nothing = async (): Promise<void> => undefined;

@@ -9,7 +9,7 @@ import type { SideRecord } from "../../belt-test/scorebook/side-record.ts";
 import type { GradingId } from "../../book/identity.ts";
 import { HeadSigner } from "../seals/head-signer.ts";
 import { keptHeads } from "../seals/kept-heads.ts";
-import { ownKey } from "../seals/own-key.ts";
+import { keyFault, ownKey } from "../seals/own-key.ts";
 import type { OpenStore } from "../store/open-store.ts";
 import { readSide } from "../store/read-side.ts";
 import { testDamaged } from "../store/sound-lines.ts";
@@ -43,7 +43,8 @@ export async function hubsCopy(
     await rows.close();
   }
   const kept = await keptHeads(door, grading);
-  const key = await ownKey(door);
+  // With a damaged key nothing can be signed, and what the hub holds can still be taken out.
+  const key = (await keyFault(door)) ? undefined : await ownKey(door);
   const last = chain.at(-1);
   if (key === undefined || !last)
     return scorebookFile(grading, entries, sides, undefined, { heads: kept.slice(-MOST_HEADS) });

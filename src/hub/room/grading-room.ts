@@ -445,9 +445,11 @@ export class GradingRoom {
     try {
       for (const about of erased)
         if (!this.#forgotten.has(about))
-          await this.#onErasing(this.grading, about, this.#wasCalled.get(about) ?? []);
+          await this.#inTurn(
+            this.#onErasing(this.grading, about, this.#wasCalled.get(about) ?? []),
+          );
       for (const [about, ids] of this.#toErase) {
-        await this.#store.erase(this.grading, about, ids);
+        await this.#inTurn(this.#store.erase(this.grading, about, ids));
         this.#toErase.delete(about);
       }
     } catch (error) {
@@ -471,6 +473,12 @@ export class GradingRoom {
       this.#onErased(this.grading, about);
       this.#wasCalled.delete(about);
     }
+  }
+
+  /** A slow disk is asked for one after another: what has come in meanwhile, for other tests too, is read between. */
+  async #inTurn(work: unknown): Promise<void> {
+    await work;
+    await new Promise<void>((done) => this.#clock.after(0, done));
   }
 
   /** The next lines of the store; none where the record is damaged there. */

@@ -1,5 +1,5 @@
 import { createPublicKey } from "node:crypto";
-import { FaultError } from "../../book/faults.ts";
+import { type Fault, FaultError } from "../../book/faults.ts";
 import type { DoorTables } from "../../ports/door-tables.ts";
 
 /**
@@ -10,11 +10,25 @@ import type { DoorTables } from "../../ports/door-tables.ts";
  */
 export async function ownKey(tables: Pick<DoorTables, "setting">): Promise<string | undefined> {
   const key = await tables.setting("private-key");
-  if (key === undefined) return undefined;
   const kept = await tables.setting("public-key");
-  if (kept !== undefined && publicOf(key) !== kept) throw new FaultError({ code: "KEY_DAMAGED" });
+  if (!fits(key, kept)) throw new FaultError({ code: "KEY_DAMAGED" });
   return key;
 }
+
+/** The fault of a store whose key is damaged; undefined where it is not. */
+export async function keyFault(tables: Pick<DoorTables, "setting">): Promise<Fault | undefined> {
+  try {
+    await ownKey(tables);
+    return undefined;
+  } catch (error) {
+    if (error instanceof FaultError && error.fault.code === "KEY_DAMAGED") return error.fault;
+    throw error;
+  }
+}
+
+/** Whether a hub's two keys are a pair; the private one is made first, and may be alone for a moment. */
+export const fits = (privateKey: string | undefined, publicKey: string | undefined): boolean =>
+  publicKey === undefined || (privateKey !== undefined && publicOf(privateKey) === publicKey);
 
 /** The public key of a private one; undefined where it is none. */
 function publicOf(privateKey: string): string | undefined {

@@ -22,7 +22,8 @@ export function CandidateAsk({ told, cell, judges, onClose }: CandidateAskProps)
   const [asked, setAsked] = useState<readonly PersonId[]>(judges);
 
   async function ask() {
-    for (const judge of asked)
+    // Whoever was replaced marks nothing any more.
+    for (const judge of new Set(asked.map((one) => notebook.book.successor(one))))
       await notebook.write("remark-asked", { judge, candidate, ...cell.place, ask: "talk" });
     onClose();
   }

@@ -41,8 +41,10 @@ export function DeskLine({
 
   function choose(chosen: (typeof choices)[number]["presence"]) {
     onTouched();
-    if (chosen !== "checked-in" && !isOut && mayBeMarked(notebook.book, candidate))
-      return setAsked(chosen);
+    const isMarked = !isOut && mayBeMarked(notebook.book, candidate);
+    // A second tap takes nobody off the floor: whoever leaves is absent or not fit, and that is asked.
+    if (chosen === "checked-in" && presence === chosen && isMarked) return;
+    if (chosen !== "checked-in" && isMarked) return setAsked(chosen);
     if (presence === chosen && before) return undo();
     setBefore(undefined);
     void notebook.write(presence === chosen ? "expected" : chosen, { candidate });

@@ -16,6 +16,8 @@ export interface Plan {
 export interface Done {
   words: string;
   back: TakeBack | undefined;
+  /** Whether the test was open then: what was planned before is not taken back under way. */
+  wasStarted: boolean;
 }
 
 export function usePlan(): { plan: Plan; done: Done | undefined; undo: () => Promise<void> } {
@@ -37,10 +39,10 @@ export function usePlan(): { plan: Plan; done: Done | undefined; undo: () => Pro
       isClosed: book.isClosed,
       did: async (stroke, words) => {
         const back = await stroke;
-        setDone({ words, back });
+        setDone({ words, back, wasStarted: book.isStarted });
       },
     },
-    done,
+    done: done && (done.wasStarted === book.isStarted ? done : { ...done, back: undefined }),
     async undo() {
       const back = done?.back;
       setDone(undefined);
