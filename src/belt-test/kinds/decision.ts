@@ -100,8 +100,8 @@ export const decisionKinds = {
       /** Needed when the result is not the computed one, or a question that could change it was open. */
       reason: z.optional(TextRef),
       basis: Basis,
-      /** The verdicts that it takes the place of, whoever gave them; none where the writer knew of none. Earlier versions did not say. */
-      after: z.optional(z.array(EntryId).check(z.maxLength(50))),
+      /** The verdicts of this child that the writer knew, and that it takes the place of: of each device up to which. Earlier versions did not say. */
+      after: z.optional(Basis),
       /** Whether the writer knew that the child had withdrawn. Earlier versions did not say. */
       ofWithdrawn: z.optional(z.boolean()),
     }),

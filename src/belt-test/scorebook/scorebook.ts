@@ -1224,12 +1224,30 @@ export class Scorebook {
   verdict(candidate: CandidateId): EntryOf<"verdict"> | undefined {
     return this.#pages.get(candidate)?.verdict.value;
   }
-  /** Verdicts that no other takes the place of: more than one where two tablets did not know of each other. Oldest first. */
+  /**
+   * Verdicts that no other takes the place of: more than one where two tablets did not know of each other. Oldest first.
+   * One that does not say what it knew takes the place of older ones that do not either.
+   */
   standingVerdicts(candidate: CandidateId): EntryOf<"verdict">[] {
     const all = this.#pages.get(candidate)?.verdicts ?? [];
-    const isReplaced = (one: EntryOf<"verdict">): boolean =>
-      all.some((other) => other.body.after?.includes(one.id) ?? byAge(other, one) > 0);
-    return all.filter((one) => !isReplaced(one)).sort(byAge);
+    const known: Record<string, number> = {};
+    let lastSilent: EntryOf<"verdict"> | undefined;
+    for (const one of all) {
+      const { after } = one.body;
+      if (!after && (!lastSilent || byAge(one, lastSilent) > 0)) lastSilent = one;
+      for (const [device, n] of Object.entries(after ?? {}))
+        known[device] = Math.max(known[device] ?? 0, n);
+    }
+    return all
+      .filter((one) => !isIn(known as Basis, one) && (one.body.after || one === lastSilent))
+      .sort(byAge);
+  }
+  /** What this book knows of a child's verdicts, as the next one says it. */
+  verdictsSoFar(candidate: CandidateId): Basis {
+    const known: Record<string, number> = {};
+    for (const { device, n } of this.#pages.get(candidate)?.verdicts ?? [])
+      known[device] = Math.max(known[device] ?? 0, n);
+    return known as Basis;
   }
   sheetEdit(candidate: CandidateId): EntryOf<"sheet-edited"> | undefined {
     return this.#pages.get(candidate)?.sheetEdit.value;
@@ -1238,9 +1256,12 @@ export class Scorebook {
   release(candidate: CandidateId): EntryOf<"sheet-released"> | undefined {
     const released = this.lastRelease(candidate);
     const verdict = this.verdict(candidate);
-    const of = released?.body.of;
+    if (!released || !verdict) return released;
+    const { of } = released.body;
+    if (of !== undefined) return of === verdict.id ? released : undefined;
     // Books of before stay as they were.
-    return of === undefined || of === verdict?.id ? released : undefined;
+    const isOfIt = verdict.body.after === undefined || byAge(released, verdict) > 0;
+    return isOfIt ? released : undefined;
   }
   /** The same of whichever verdict stood then. */
   lastRelease(candidate: CandidateId): EntryOf<"sheet-released"> | undefined {

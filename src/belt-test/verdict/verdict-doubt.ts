@@ -75,7 +75,7 @@ export const knownAtVerdict = (
   book: Scorebook,
   candidate: CandidateId,
 ): Pick<EntryOf<"verdict">["body"], "after" | "ofWithdrawn"> => ({
-  after: book.standingVerdicts(candidate).map(({ id }) => id),
+  after: book.verdictsSoFar(candidate),
   ofWithdrawn: book.presence(candidate) === "withdrawn",
 });
 

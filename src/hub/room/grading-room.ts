@@ -443,14 +443,15 @@ export class GradingRoom {
     for (const [about, ids] of this.#sides.forget(erased))
       this.#toErase.set(about, [...(this.#toErase.get(about) ?? []), ...ids]);
     try {
-      for (const about of erased)
-        if (!this.#forgotten.has(about))
-          await this.#inTurn(
-            this.#onErasing(this.grading, about, this.#wasCalled.get(about) ?? []),
-          );
-      for (const [about, ids] of this.#toErase) {
-        await this.#inTurn(this.#store.erase(this.grading, about, ids));
+      const ahead = [...erased].filter((about) => !this.#forgotten.has(about));
+      for (const [at, about] of ahead.entries()) {
+        if (at > 0) await othersFirst();
+        await this.#onErasing(this.grading, about, this.#wasCalled.get(about) ?? []);
+      }
+      for (const [about, ids] of [...this.#toErase]) {
+        await this.#store.erase(this.grading, about, ids);
         this.#toErase.delete(about);
+        if (this.#toErase.size > 0) await othersFirst();
       }
     } catch (error) {
       if (!(error instanceof FaultError)) throw error;
@@ -473,12 +474,6 @@ export class GradingRoom {
       this.#onErased(this.grading, about);
       this.#wasCalled.delete(about);
     }
-  }
-
-  /** A slow disk is asked for one after another: what has come in meanwhile, for other tests too, is read between. */
-  async #inTurn(work: unknown): Promise<void> {
-    await work;
-    await new Promise<void>((done) => this.#clock.after(0, done));
   }
 
   /** The next lines of the store; none where the record is damaged there. */
@@ -646,6 +641,9 @@ export class GradingRoom {
     }
   }
 }
+
+/** Where several are erased a slow disk is asked for one after another: what has come in meanwhile, for other tests too, is read between. */
+const othersFirst = (): Promise<void> => new Promise((done) => setImmediate(done));
 
 /** What a lost hub had said it held, from a chief's device: the hub writes each time under a device of its own. */
 const isGivenBack = ({ roles }: Author, entry: AnyEntry): boolean =>

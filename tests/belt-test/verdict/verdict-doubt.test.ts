@@ -47,6 +47,13 @@ describe("two verdicts of one child", () => {
       const anew = verdict(day.chief, both, "retest");
       expect(verdictDoubt(withMore([...both.entries()], anew), mia)).not.toBe("rival");
     }
+    // However many one tablet wrote without a word of the others, one that knows them all ends it.
+    const many = Array.from({ length: 600 }, () => verdict(other, book, "retest"));
+    const crowded = withMore(entries, one, ...many);
+    day.chief.hear(crowded.lamport);
+    const whole = verdict(day.chief, crowded, "pass");
+    expect(JSON.stringify(whole).length).toBeLessThan(20_000);
+    expect(rivals(withMore([...crowded.entries()], whole), mia)).toEqual([]);
     const known = verdict(other, withMore(entries, one), "retest");
     expect(rivals(withMore(entries, one, known), mia)).toEqual([]);
     const same = verdict(other, book, "pass");

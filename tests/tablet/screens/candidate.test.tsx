@@ -361,6 +361,8 @@ describe("a candidate before the chief", () => {
       retestSections: [],
       computed: "pass",
       basis,
+      after: {},
+      ofWithdrawn: false,
     });
     expect(heading()).toBe("Pass, issued");
   });
