@@ -81,6 +81,6 @@ export interface DoorTables {
   decide(grading: GradingId, device: DeviceId, decision: Decision): Soon<DeviceRow | undefined>;
   /** What this person's devices were called is forgotten; without a person, what anybody's were, let in or not. */
   forgetNames(grading: GradingId, person?: string): Soon<void>;
-  /** The same of one device, which may be nobody's: it knocked, and was never let in. */
-  forgetDevice(grading: GradingId, device: DeviceId): Soon<void>;
+  /** The same of these devices, at once; they may be nobody's, having knocked and never been let in. */
+  forgetDevices(grading: GradingId, devices: readonly DeviceId[]): Soon<void>;
 }

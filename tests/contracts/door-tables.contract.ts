@@ -134,13 +134,15 @@ export function itKeepsTheDoorContract(open: () => DoorTables | Promise<DoorTabl
     expect((await door.device(aGradingId, device))?.name).toBe("");
   });
 
-  it("[H99] forgets what one device was called, which is nobody's, and no other's", async () => {
-    const other = "tablet-2" as DeviceId;
+  it("[H99] forgets what some devices were called, which are nobody's, and no other's", async () => {
+    const [other, third] = ["tablet-2", "tablet-3"] as DeviceId[] as [DeviceId, DeviceId];
+    await door.keepDevice(aKnock({ device: third, state: "refused" }));
     await door.keepDevice(aKnock({ state: "refused" }));
     await door.keepDevice(aKnock({ device: other, state: "refused" }));
-    await door.forgetDevice(aGradingId, device);
+    await door.forgetDevices(aGradingId, [device, third]);
     const names = (await door.devices(aGradingId)).map((row) => [row.device, row.name]);
     expect(names).toContainEqual([device, ""]);
+    expect(names).toContainEqual([third, ""]);
     expect(names).toContainEqual([other, "Ada's tablet"]);
   });
 

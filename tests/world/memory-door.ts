@@ -100,9 +100,10 @@ export function memoryDoor(rows: DoorRows): DoorTables {
       for (const row of rows.devices.values())
         if (row.grading === grading && row.person === person) keepDevice({ ...row, name: "" });
     },
-    forgetDevice(grading, device) {
+    forgetDevices(grading, devices) {
       for (const row of rows.devices.values())
-        if (row.grading === grading && row.device === device) keepDevice({ ...row, name: "" });
+        if (row.grading === grading && devices.includes(row.device))
+          keepDevice({ ...row, name: "" });
     },
   };
 }

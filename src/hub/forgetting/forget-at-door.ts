@@ -26,7 +26,7 @@ export async function forgetAtDoor(
     person === about || device === about || (!person && theirs.has(plainName(name)));
   const devices = rows.filter(isTheirs).map(({ device }) => device);
   note(devices);
-  for (const device of devices) await door.forgetDevice(grading, device);
+  if (devices.length > 0) await door.forgetDevices(grading, devices);
 }
 
 /** Nobody's device has a name at this door any more, whether it was let in or not. */

@@ -68,7 +68,7 @@ export function postgresDoorTables(database: PostgresDatabase): DoorTables {
     (await rows<Raw>(`SELECT ${columns} FROM devices ${where}`, given)).map(asRow);
 
   /** Devices lose their names; nothing is swept where they had none. */
-  const forget = async (which: string, given: string[]): Promise<void> => {
+  const forget = async (which: string, given: (string | string[])[]): Promise<void> => {
     const noted = await changes(
       `WITH named AS (UPDATE devices SET name = '' WHERE grading = $1 ${which} AND name <> '' RETURNING 1)
         INSERT INTO unswept (name) SELECT 'devices' FROM named LIMIT 1`,
@@ -168,6 +168,6 @@ export function postgresDoorTables(database: PostgresDatabase): DoorTables {
     },
     forgetNames: (grading, person) =>
       person === undefined ? forget("", [grading]) : forget("AND person = $2", [grading, person]),
-    forgetDevice: (grading, device) => forget("AND device = $2", [grading, device]),
+    forgetDevices: (grading, devices) => forget("AND device = ANY($2)", [grading, [...devices]]),
   };
 }

@@ -199,7 +199,11 @@ export function sqliteDoorTables(
       }),
     forgetNames: (grading, person) =>
       guarded(() => forgotten(() => sql.forgetNames.run(grading, person ?? null).changes)),
-    forgetDevice: (grading, id) =>
-      guarded(() => forgotten(() => sql.forgetDevice.run(grading, id).changes)),
+    forgetDevices: (grading, ids) =>
+      guarded(() =>
+        forgotten(() =>
+          ids.reduce((sum, id) => sum + sql.forgetDevice.run(grading, id).changes, 0),
+        ),
+      ),
   };
 }
