@@ -1,10 +1,12 @@
 import {
+  copyFileSync,
   existsSync,
   mkdirSync,
   mkdtempSync,
   readdirSync,
   readFileSync,
   rmSync,
+  statSync,
   writeFileSync,
 } from "node:fs";
 import { tmpdir } from "node:os";
@@ -94,6 +96,25 @@ describe("starting a hub", () => {
     expect(existsSync(join(data, "evenhand.sqlite-open"))).toBe(false);
     change(() => key);
     await start();
+  });
+
+  it("[L63] misses the log also where somebody read the file when the hub ended", async () => {
+    await start();
+    await running.at(-1)?.desk.newKey();
+    const file = join(folder, "data", "evenhand.sqlite");
+    const reader = new Database(file);
+    reader.exec("BEGIN");
+    reader.prepare("SELECT count(*) FROM settings").get();
+    const { token } = (await running.at(-1)?.desk.makeChief("laptop" as DeviceId)) ?? {};
+    expect(token).toBeDefined();
+    await running.pop()?.close();
+    expect(statSync(`${file}-wal`).size).toBeGreaterThan(0);
+    copyFileSync(file, join(folder, "alone.sqlite"));
+    reader.exec("COMMIT");
+    reader.close();
+    for (const rest of ["", "-wal", "-shm"]) rmSync(`${file}${rest}`, { force: true });
+    copyFileSync(join(folder, "alone.sqlite"), file);
+    await expect(start()).rejects.toThrow(/STORE_LOG_GONE/);
   });
 
   it("[H17] lets the folder go when it cannot start", async () => {

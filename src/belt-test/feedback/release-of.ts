@@ -3,7 +3,7 @@ import type { EntryBody } from "../scorebook/entry.ts";
 import type { Scorebook } from "../scorebook/scorebook.ts";
 
 /** That a sheet goes out now: with the verdict that stands, so that another one asks for another release. */
-export function releaseOf(book: Scorebook, candidate: CandidateId): EntryBody<"sheet-released"> {
-  const verdict = book.verdict(candidate);
-  return { candidate, ...(verdict && { of: verdict.id }) };
-}
+export const releaseOf = (
+  book: Scorebook,
+  candidate: CandidateId,
+): EntryBody<"sheet-released"> => ({ candidate, of: book.verdict(candidate)?.id ?? null });

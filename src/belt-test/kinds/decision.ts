@@ -128,8 +128,8 @@ export const decisionKinds = {
   "sheet-released": kind({
     body: z.looseObject({
       candidate: CandidateId,
-      /** The verdict that is on it; of another the sheet is released anew. Earlier versions did not say. */
-      of: z.optional(EntryId),
+      /** The verdict that is on it, null for none; of another the sheet is released anew. Earlier versions did not say. */
+      of: z.optional(z.nullable(EntryId)),
     }),
     writers: chief,
     readers: ["chief", "desk"],

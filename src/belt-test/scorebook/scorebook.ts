@@ -819,8 +819,13 @@ export class Scorebook {
     if (this.rules === 1) return locks[0] && [locks[0].basis];
     // Whoever locks when the marks are open already, having taken a place or joined, says nothing that counts by itself.
     const opened = this.#openedBeforeClosing(candidate, section) ?? NOW;
-    const heldByHub = (pages.held.get(key) ?? []).filter(({ of }) => this.#entries.has(of));
-    const held = heldByHub.length > 0 ? heldByHub : this.#heldByChief(pages, judge, section);
+    const isBack = () => this.#assignedTo(candidate, section, opened).includes(judge);
+    const heldByHub = (pages.held.get(key) ?? []).filter(({ of }) => {
+      const entry = this.#entries.get(of);
+      return entry && !(isPlaceGiven(entry, judge) && isBack());
+    });
+    const held =
+      heldByHub.length > 0 ? heldByHub : this.#heldByChief(pages, judge, section, isBack);
     return sealOf(held.length > 0 ? locks : locks.filter((one) => one.lamport <= opened), held);
   }
   /** Whether a lock of this judge's is what counts there: one that came when the marks were open already says nothing by itself. */
@@ -829,13 +834,19 @@ export class Scorebook {
     return this.locks(judge, candidate, section).some(({ basis }) => seal?.includes(basis));
   }
   /** Without a hub the chief's device says itself what it held. */
-  #heldByChief(pages: CandidatePages, judge: PersonId, section: SectionId): Sealing[] {
+  #heldByChief(
+    pages: CandidatePages,
+    judge: PersonId,
+    section: SectionId,
+    isBack: () => boolean,
+  ): Sealing[] {
     const opened = pages.openedByChief.filter(
       (entry) =>
         entry.body.section === section &&
         this.#isSpokenFor(entry, judge, pages.locks.get(lockKey(judge, section)) ?? []),
     );
-    const replaced = this.#replacements.filter(({ body }) => body.judge === judge);
+    const given = this.#replacements.filter((entry) => isPlaceGiven(entry, judge));
+    const replaced = given.length > 0 && isBack() ? [] : given;
     return [...opened, ...replaced].flatMap(({ lamport, device, n, body: { basis } }) =>
       basis ? [{ lamport, device, n, basis }] : [],
     );
@@ -1256,9 +1267,10 @@ export class Scorebook {
   release(candidate: CandidateId): EntryOf<"sheet-released"> | undefined {
     const released = this.lastRelease(candidate);
     const verdict = this.verdict(candidate);
-    if (!released || !verdict) return released;
+    if (!released) return undefined;
     const { of } = released.body;
-    if (of !== undefined) return of === verdict.id ? released : undefined;
+    if (of !== undefined) return of === (verdict?.id ?? null) ? released : undefined;
+    if (!verdict) return released;
     // Books of before stay as they were.
     const isOfIt = verdict.body.after === undefined || byAge(released, verdict) > 0;
     return isOfIt ? released : undefined;
@@ -1268,6 +1280,13 @@ export class Scorebook {
     return this.#pages.get(candidate)?.released.value;
   }
 }
+
+/**
+ * Whether the place of this judge was given to another by this line. What was held of them then is final, unless they have the place again when the
+ * marks are opened: whoever is asked for a lock is bound by that lock alone.
+ */
+const isPlaceGiven = (entry: AnyEntry, judge: PersonId): boolean =>
+  isKnown(entry) && entry.kind === "judge-replaced" && entry.body.judge === judge;
 
 /** What a later `assigned` entry takes the place of: the same judge's watch of the same section and wave; without a wave, nothing. */
 const watchKey = ({ id, body: { judge, section, wave } }: EntryOf<"assigned">): string =>

@@ -249,6 +249,8 @@ function openFolder(dataFolder: string, alone: boolean, watched = unwatched): Op
       async close() {
         if (alone) markWrittenBack(file);
         await store.close();
+        // Somebody who reads the file keeps its log: without that the last commits would be missing.
+        if (alone && leftOpen(file) && !isWrittenBack(file)) markOpen(file);
         letGo();
         settleMark(dataFolder);
       },

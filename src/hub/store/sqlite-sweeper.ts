@@ -76,11 +76,15 @@ export class SqliteSweeper {
       this.#onWaiting({ code: "ERASED_WAITS", with: { detail: `${this.#path} ${detail}` } });
     return "waiting";
   }
-  /** The last try; what it cannot do is done when the file is opened again. */
+  /** The last try, for which nobody waits any more; what it cannot do is done when the file is opened again. */
   close(): void {
     clearTimeout(this.#timer);
     this.#isLogFull = true;
-    this.now();
+    try {
+      this.#sweep();
+    } catch {
+      // The mark beside the file says that its log is needed.
+    }
   }
 
   /** Whether no table has to be written anew; the log may still have to be emptied. */

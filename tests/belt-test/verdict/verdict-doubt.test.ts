@@ -89,5 +89,18 @@ describe("two verdicts of one child", () => {
       day.chief.write("sheet-released", releaseOf(changed, mia)) as AnyEntry,
     );
     expect(again.release(mia)).toBeDefined();
+    // Also where the sheet that went out bore no verdict, of somebody who had withdrawn and is here after all.
+    const left = withMore(
+      entries,
+      day.chief.write("withdrawn", { candidate: mia, why: "hurt" }) as AnyEntry,
+    );
+    const without = withMore(
+      [...left.entries()],
+      day.chief.write("sheet-released", releaseOf(left, mia)) as AnyEntry,
+    );
+    expect(without.release(mia)).toBeDefined();
+    expect(
+      withMore([...without.entries()], verdict(day.chief, without, "retest")).release(mia),
+    ).toBeUndefined();
   });
 });

@@ -1,5 +1,7 @@
+import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import type { CandidateId, SectionId } from "../../../src/belt-test/identity.ts";
+import type { EntryKind } from "../../../src/belt-test/kinds/all-kinds.ts";
 import { waveScript } from "../../../src/belt-test/planning/wave-script.ts";
 import type { AnyEntry } from "../../../src/belt-test/scorebook/entry.ts";
 import { workOf } from "../../../src/belt-test/scorebook/judge-view.ts";
@@ -117,6 +119,57 @@ describe("what the hub held", () => {
     const lateOf = ({ person }: Judge) =>
       workOf(room.book, person, 1, steps).flatMap(({ lockedLate }) => lockedLate);
     expect([lateOf(first), lateOf(second)]).toEqual([[], [mia]]);
+  });
+
+  it("[S251] counts what a judge locked in time who was replaced and has the place again", async () => {
+    const steps = fc.record({
+      before: fc.constantFrom("nothing", "a mark", "locked"),
+      between: fc.boolean(),
+      isOpenedByChief: fc.boolean(),
+    });
+    await fc.assert(
+      fc.asyncProperty(steps, async ({ before, between, isOpenedByChief }) => {
+        const { day, room, author, judges } = await aRoom();
+        const [first, second] = judges;
+        const spare = { person: "spare" as PersonId, pen: aPen("spare") };
+        const asSpare: Author = { ...spare, device: spare.pen.device, roles: ["judge"] };
+        const chiefSays = async (kind: EntryKind, body: object) => {
+          day.chief.hear(room.book.lamport);
+          const { kept } = await room.handIn(
+            author(day.chief),
+            [day.chief.write(kind, body as never)],
+            [record],
+          );
+          expect(kept).toHaveLength(1);
+        };
+        const handIn = async (who: Author, entries: readonly AnyEntry[]) =>
+          expect((await room.handIn(who, entries)).refused).toEqual([]);
+        const lock = ({ person, pen }: Judge) => {
+          pen.hear(room.book.lamport);
+          return aLock({ person, pen }, blocks, [mia], [...room.book.entries()]);
+        };
+        await chiefSays("seated", { person: spare.person, roles: ["judge"] });
+        if (before === "a mark") await handIn(author(first.pen), [aMark(first.pen) as AnyEntry]);
+        if (before === "locked") await handIn(author(first.pen), lock(first));
+        await chiefSays("judge-replaced", { judge: first.person, by: spare.person });
+        if (between) {
+          spare.pen.hear(room.book.lamport);
+          await handIn(asSpare, [aMark(spare.pen) as AnyEntry]);
+        }
+        await chiefSays("judge-replaced", { judge: spare.person, by: first.person });
+        if (before !== "locked") await handIn(author(first.pen), lock(first));
+        if (isOpenedByChief)
+          await chiefSays("revealed", { section: blocks, candidates: [mia], reason: ref });
+        else await handIn(author(second.pen), lock(second));
+        expect(room.book.isRevealed(mia, blocks)).toBe(true);
+        const now = room.book.marks(mia, "now").filter(({ judge }) => judge === first.person);
+        expect(now.length).toBeGreaterThan(0);
+        const counting = room.book.marks(mia, "lock");
+        expect(counting.filter(({ judge }) => judge === first.person)).toEqual(now);
+        expect(room.book.lateMarks(mia).map(({ judge }) => judge)).not.toContain(first.person);
+      }),
+      { numRuns: 40 },
+    );
   });
 });
 
