@@ -313,8 +313,8 @@ describe("who may write what", () => {
           if (!may(kind, roles)) return `${kind}: ROLE_MISSING`;
           // A judge is told when every sheet is released; here none is owed yet to two of the three.
           if (kind === "judge-told") return `${kind}: NOT_RELEASED`;
-          // No hub had shut it away.
-          if (kind === "held-sealed") return `${kind}: HELD_ALREADY`;
+          // No hub had written it, or shut it away.
+          if (kind === "held" || kind === "held-sealed") return `${kind}: HELD_ALREADY`;
           // Nobody asked for it.
           return `${kind}: ${kind === "answered" ? "REQUEST_OTHER" : "taken"}`;
         }),
