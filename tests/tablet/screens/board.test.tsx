@@ -59,6 +59,23 @@ describe("the chief's board", () => {
     expect(cellText("Blocks", 1)).toBe("all marked, waits for 1 lock");
   });
 
+  it("[Y196] says of an earlier wave that somebody is not done with it, where all are with this one", async () => {
+    const day = aTestDay();
+    const [first, second, third] = day.candidates as [CandidateId, CandidateId, CandidateId];
+    const call = { section: blocks, item: "rising-block" as never, side: "left" as const };
+    await board([
+      ...day.plan,
+      day.chief.write("lined-up", { wave: 1, lanes: [first, second] }),
+      day.chief.write("lined-up", { wave: 2, lanes: [third] }),
+      ...day.candidates.map((candidate) => day.chief.write("checked-in", { candidate })),
+      day.chief.write("called", { wave: 1, ...call }),
+      day.chief.write("called", { wave: 1, ...call, side: "right" }),
+      day.chief.write("called", { wave: 2, ...call }),
+    ] as AnyEntry[]);
+    expect(screen.getByText(/^Wave 1, .*: not done yet, /)).toBeTruthy();
+    expect(screen.queryByText(/Every judge is done/)).toBeNull();
+  });
+
   it("counts the judges the hub says are done, where the marks themselves are still closed", async () => {
     const { notebook } = await board(aTestDay().plan);
     expect(cellText("Blocks", 0)).toBe("0 of 3 judges have marked all");

@@ -1,9 +1,12 @@
+import { calledIndex, waveScript } from "../../../belt-test/planning/wave-script.ts";
 import type { Step } from "../../../belt-test/script/script.ts";
+import type { PersonId } from "../../../book/identity.ts";
 import { boardWords } from "../../../words/board-words.ts";
 import { listed } from "../../../words/listed.ts";
 import { useSay } from "../../parts/use-say.ts";
 import { stepJudges } from "../../session/board-coverage.ts";
 import { personName } from "../../session/names.ts";
+import type { Notebook } from "../../session/notebook.ts";
 import { useNotebook } from "../../session/services.tsx";
 import { callName, callWords } from "./call-name.ts";
 
@@ -51,17 +54,38 @@ export function BoardStrip({
     </section>
   );
 
-  /** The earliest set that somebody is not done with, and who. */
+  /** The earliest set that somebody is not done with, and who; where all are, the same of other waves. */
   function behindWords(): string {
     const step = steps[behind];
-    if (!step) return say("strip-complete");
-    return say("strip-behind", {
-      call: name(step),
-      names: listed(
-        (judges[behind]?.behind ?? []).map(
-          (judge) => personName(notebook, judge) ?? say("somebody"),
-        ),
-      ),
+    const late = judges[behind]?.behind ?? [];
+    if (step) return say("strip-behind", { call: name(step), names: namesOf(late) });
+    const other = inOtherWaves(notebook, wave);
+    if (!other) return say("strip-complete");
+    const { step: called, behind: who } = other;
+    return say("strip-behind-wave", {
+      wave: other.wave,
+      call: name(called),
+      names: namesOf(who),
     });
   }
+  function namesOf(judges: readonly PersonId[]): string {
+    return listed(judges.map((judge) => personName(notebook, judge) ?? say("somebody")));
+  }
+}
+
+/** The first call of another wave that somebody is not done with. */
+function inOtherWaves(
+  notebook: Notebook,
+  shown: number,
+): { wave: number; step: Step; behind: readonly PersonId[] } | undefined {
+  const { book } = notebook;
+  for (const { wave } of book.waves) {
+    if (wave === shown) continue;
+    const steps = waveScript(book, wave);
+    for (const step of steps.slice(0, calledIndex(book, wave, steps) + 1)) {
+      const { behind } = stepJudges(notebook, wave, step);
+      if (behind.length > 0) return { wave, step, behind };
+    }
+  }
+  return undefined;
 }
