@@ -59,6 +59,27 @@ describe("the chief's board", () => {
     expect(cellText("Blocks", 1)).toBe("all marked, waits for 1 lock");
   });
 
+  it("[Y197] says who is here and in no wave, or in one in which nobody marks them", async () => {
+    const day = aTestDay();
+    const late = "candidate-9" as CandidateId;
+    const entered = { candidate: late, number: 9, rubric: day.rubric.id };
+    const { notebook } = await board([
+      ...day.plan,
+      ...day.candidates.map((candidate) => day.chief.write("checked-in", { candidate })),
+    ] as AnyEntry[]);
+    const unplanned = () => screen.queryByRole("list", { name: "Here, and not in the plan" });
+    expect(unplanned()).toBeNull();
+    const hear = (...entries: object[]) =>
+      act(async () => notebook.take(entries as AnyEntry[], []));
+    await hear(
+      day.chief.write("entered", entered),
+      day.chief.write("checked-in", { candidate: late }),
+    );
+    expect(unplanned()?.textContent).toMatch(/9 .*is here and in no wave/);
+    await hear(day.chief.write("lined-up", { wave: 2, lanes: [late] }));
+    expect(unplanned()?.textContent).toMatch(/9 .*nobody marks/);
+  });
+
   it("[Y196] says of an earlier wave that somebody is not done with it, where all are with this one", async () => {
     const day = aTestDay();
     const [first, second, third] = day.candidates as [CandidateId, CandidateId, CandidateId];

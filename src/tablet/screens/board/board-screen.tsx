@@ -27,6 +27,7 @@ import { BoardPanel } from "./board-panel.tsx";
 import { BoardQuestions } from "./board-questions.tsx";
 import { BoardStrip } from "./board-strip.tsx";
 import { BoardTell } from "./board-tell.tsx";
+import { BoardUnplanned } from "./board-unplanned.tsx";
 import { callName } from "./call-name.ts";
 import { useColumns } from "./use-columns.ts";
 import "./board.css";
@@ -123,6 +124,7 @@ export function BoardScreen() {
             </fieldset>
           </div>
           <BoardAway />
+          <BoardUnplanned />
           {lanes.length === 0 && <p className="board-quiet">{say("line-empty")}</p>}
           {inBlocks(lanes, columns).map((block) => (
             <BoardLine key={block.join("/")} candidates={block} order={order} outcomes={outcomes} />
