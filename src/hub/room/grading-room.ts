@@ -229,7 +229,8 @@ export class GradingRoom {
     // A hub that was killed between the entry and the erasing does it now.
     await room.#forget();
     room.#isOpened = true;
-    if (room.trouble) room.#onTrouble(room.trouble);
+    // An erasing that waits was told of already.
+    if (room.trouble && room.trouble !== room.erasedWaits) room.#onTrouble(room.trouble);
     return room;
   }
 
@@ -316,9 +317,13 @@ export class GradingRoom {
   wasShouted(lamport: number): void {
     this.#heard.wasShouted(lamport);
   }
-  /** What is wrong with this test as it lies on the disk. */
+  /** What is wrong with this test as it lies on the disk, or why somebody who was erased is on it still. */
   get trouble(): Fault | undefined {
-    return this.#damage?.fault ?? this.#sides.trouble(this.grading, this.#erasedBefore);
+    return (
+      this.#damage?.fault ??
+      this.#sides.trouble(this.grading, this.#erasedBefore) ??
+      this.#erasedWaits
+    );
   }
   side(id: SideRecordId): SideRecord | undefined {
     return this.#sides.shown(id);

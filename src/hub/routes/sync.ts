@@ -224,6 +224,8 @@ export class Talk {
       for (let start = 0; start < kept.length; start += MAX_BATCH)
         line.say({ frame: "ack", ids: kept.slice(start, start + MAX_BATCH) });
       for (const { id, fault } of refused) line.say({ frame: "refuse", id, fault });
+      const waits = line.leads ? this.#hall?.room.erasedWaits : undefined;
+      if (waits) line.say({ frame: "refuse", id: null, fault: waits });
     } catch (error) {
       if (!(error instanceof FaultError)) this.#logError(error);
       const fault: Fault = error instanceof FaultError ? error.fault : { code: "STORE_LOST" };

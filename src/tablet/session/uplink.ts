@@ -272,7 +272,7 @@ export function joinHub(
 const isWithin = (cursor: number, upTo = 0): boolean => cursor > 0 && cursor <= upTo;
 
 /** What a hub says of the whole test, of its own accord. */
-const damages: ReadonlySet<FaultCode> = new Set(["TEST_DAMAGED", "NAMES_DAMAGED"]);
+const damages: ReadonlySet<FaultCode> = new Set(["TEST_DAMAGED", "NAMES_DAMAGED", "ERASED_WAITS"]);
 
 /** The side records a batch refers to, wherever in a body they are named. */
 function sideIdsIn(entries: readonly AnyEntry[]): Set<SideRecordId> {
