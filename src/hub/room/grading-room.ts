@@ -41,8 +41,8 @@ export interface Author extends Writer {
   alsoOn?: ReadonlySet<DeviceId>;
   /** Those that are in: each writes its count itself. */
   alsoIn?: ReadonlySet<DeviceId>;
-  /** What they hand in is a file, which may come from the road without a hub. */
-  isFile?: boolean;
+  /** What they hand in is a file of a test that no hub had: the chief's device said itself what it held. */
+  isFromRoad?: boolean;
   /** Nothing is offered again: what follows a line that was refused need not wait for it. */
   isDone?: boolean;
   /** Whether they were sent out since: what still waits for its commit is not taken then. */
@@ -381,13 +381,13 @@ export class GradingRoom {
   }
 
   /** What the hub writes beside an entry: what it holds at an opening, or held by its own word that is given back. */
-  #saysItself(entry: AnyEntry, { isFile }: Author): AnyEntry[] {
+  #saysItself(entry: AnyEntry, { isFromRoad }: Author): AnyEntry[] {
     if (!isKnown(entry) || entry.kind !== "held-sealed")
       return heldAt(this.#book, entry, {
         nowMs: this.#clock.nowMs(),
         makeId: this.#makeId,
         box: this.#box,
-        isFile,
+        isFromRoad,
       });
     const held = this.#box?.open(entry.body.box) ?? [];
     return held.filter(({ id }) => !this.#book.entry(id));
@@ -593,12 +593,15 @@ export class GradingRoom {
 
   /** What another hub held, or had shut away, this one does not know for its own; it says itself what it holds. */
   #refusalOfHeld(entry: AnyEntry): Fault | null {
-    if (!this.#box || !isHeld(entry)) return null;
+    if (!isHeld(entry)) return null;
+    const box = this.#box;
+    // On the road without a hub none has a code.
+    if (entry.kind === "held" && !box) return null;
     const isOurs =
       entry.kind === "held"
-        ? entry.body.vouch === this.#box.vouchFor(entry)
-        : this.#box
-            .open(entry.body.box)
+        ? entry.body.vouch === box?.vouchFor(entry)
+        : box
+            ?.open(entry.body.box)
             ?.every(
               (one) => one.grading === this.grading && isHeld(one) && one.body.of === entry.body.of,
             );

@@ -23,9 +23,9 @@ import type { HeldBox } from "../seals/held-box.ts";
 export function heldAt(
   book: Scorebook,
   entry: AnyEntry,
-  { nowMs, makeId, box, isFile = false }: Held,
+  { nowMs, makeId, box, isFromRoad = false }: Held,
 ): AnyEntry[] {
-  if (book.rules === 1 || !isKnown(entry) || (isSaidByChief(entry) && isFile)) return [];
+  if (book.rules === 1 || !isKnown(entry) || (isSaidByChief(entry) && isFromRoad)) return [];
   const said = placesOf(book, entry);
   // What the chief's device says itself undoes no lock that is here.
   const places = isSaidByChief(entry) ? said.filter((place) => isLocked(book, place)) : said;
@@ -60,8 +60,8 @@ interface Held {
   makeId: () => string;
   /** For what is said of places that are closed still: nobody is sent that before they are open, so the chief's device keeps it shut away. */
   box?: HeldBox | undefined;
-  /** Whether the entry comes in a file. */
-  isFile?: boolean | undefined;
+  /** Whether the entry comes in a file from the road without a hub. */
+  isFromRoad?: boolean | undefined;
 }
 
 const isLocked = (book: Scorebook, { judge, candidate, section }: HeldPlace): boolean =>

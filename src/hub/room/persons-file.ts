@@ -9,6 +9,7 @@ import type { Fault } from "../../book/faults.ts";
 import type { DeviceId, EntryId, PersonId } from "../../book/identity.ts";
 import type { DeviceRow } from "../../ports/door-tables.ts";
 import type { ScorebookStore } from "../../ports/scorebook-store.ts";
+import type { HeldBox } from "../seals/held-box.ts";
 import { type Author, GradingRoom, type Handed } from "./grading-room.ts";
 
 /** An entry of somebody's file that was not taken. */
@@ -33,6 +34,7 @@ export interface TakenFile {
  *
  * Where the store knows nothing of the test, whoever opened it is its chief.
  * @param atDoor  the devices that the hub's door knows of this test
+ * @param box  the hub's, by which it knows its own word about what it held
  * @returns undefined where the book knows no such person.
  */
 export async function takePersonsFile(
@@ -40,17 +42,21 @@ export async function takePersonsFile(
   file: ReadScorebook & { person: PersonId },
   erasedBefore: Iterable<string>,
   atDoor: readonly Pick<DeviceRow, "device" | "person">[] = [],
+  box?: HeldBox,
 ): Promise<TakenFile | undefined> {
   const { grading, person } = file;
+  // A test that is on a hub has a hub that says what it held; only on the road without one the chief's device says it itself.
+  const isOfHub = atDoor.length > 0;
   const room = await GradingRoom.open(grading, store, "import", {
     erasedBefore: () => erasedBefore,
+    ...(isOfHub && { box }),
   });
   const roles = rolesIn(room.book, file);
   if (roles.length === 0) return undefined;
   const before = new Set(file.entries.flatMap(({ id }) => (room.book.entry(id) ? [id] : [])));
   const alsoOn = ownDevices(room.book, person, file.entries, atDoor);
   const [device = "" as DeviceId] = alsoOn;
-  const author: Author = { person, roles, device, alsoOn, isFile: true };
+  const author: Author = { person, roles, device, alsoOn, isFromRoad: !isOfHub };
   const { kept, refused } = await handInWhole(room, author, file);
   const byId = new Map(file.entries.map((entry) => [entry.id, entry]));
   return {

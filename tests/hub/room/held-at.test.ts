@@ -6,12 +6,15 @@ import { waveScript } from "../../../src/belt-test/planning/wave-script.ts";
 import type { AnyEntry } from "../../../src/belt-test/scorebook/entry.ts";
 import { workOf } from "../../../src/belt-test/scorebook/judge-view.ts";
 import type { Pen } from "../../../src/belt-test/scorebook/pen.ts";
+import { readScorebookFile } from "../../../src/belt-test/scorebook/read-scorebook-file.ts";
 import { fold } from "../../../src/belt-test/scorebook/scorebook.ts";
+import { scorebookFile } from "../../../src/belt-test/scorebook/scorebook-file.ts";
 import { caseOf } from "../../../src/belt-test/verdict/case-of.ts";
 import { outcome } from "../../../src/belt-test/verdict/outcome-of.ts";
 import type { PersonId, SideRecordId } from "../../../src/book/identity.ts";
 import { type Author, GradingRoom } from "../../../src/hub/room/grading-room.ts";
 import { heldAt } from "../../../src/hub/room/held-at.ts";
+import { takePersonsFile } from "../../../src/hub/room/persons-file.ts";
 import { openMemoryScorebook } from "../../../src/hub/store/memory-scorebook.ts";
 import { makeSideRecord } from "../../../src/line/make-side-record.ts";
 import { aBox } from "../../builders/a-box.ts";
@@ -171,12 +174,47 @@ describe("what the hub held", () => {
       { numRuns: 40 },
     );
   });
+
+  it("[H157] asks a file the same where a hub has the test", async () => {
+    for (const lie of ["held", "basis"] as const) {
+      const { day, store, room, author, judges } = await aRoom();
+      const [first, second] = judges;
+      for (const judge of [first, second])
+        await room.handIn(author(judge.pen), aLock(judge, blocks, [mia], [...room.book.entries()]));
+      const stood = room.book.marks(mia, "lock");
+      day.chief.hear(room.book.lamport);
+      const said = { section: blocks, candidates: [mia], reason: ref };
+      const basis = {} as never;
+      const opening = day.chief.write("revealed", {
+        ...said,
+        ...(lie === "basis" && { basis, without: [first.person] }),
+      });
+      const where = { of: opening.id, judge: first.person, candidate: mia, section: blocks };
+      const forged = aPen("chief", "held-somewhere").write("held", { ...where, basis });
+      const file = readScorebookFile(
+        scorebookFile(
+          aGradingId,
+          [...room.book.entries(), ...(lie === "held" ? [forged] : []), opening] as AnyEntry[],
+          [record],
+          "chief" as PersonId,
+        ),
+      );
+      if (!file.ok) throw new Error("the file cannot be read");
+      const atDoor = [{ device: day.chief.device, person: "chief" as PersonId }];
+      await takePersonsFile(store, file.file as never, [], atDoor, aBox());
+      const after = await GradingRoom.open(aGradingId, store, "hub", { box: aBox() });
+      expect(after.book.entry(opening.id)).toBeDefined();
+      expect(after.book.marks(mia, "lock")).toEqual(stood);
+      expect(after.book.lateMarks(mia)).toEqual([]);
+    }
+  });
 });
 
 /** A hub with its key, which two judges mark one child at. */
 async function aRoom() {
   const day = aTestDay({ judges: 2, candidates: 1 });
-  const room = await GradingRoom.open(aGradingId, openMemoryScorebook(), "hub", { box: aBox() });
+  const store = openMemoryScorebook();
+  const room = await GradingRoom.open(aGradingId, store, "hub", { box: aBox() });
   const author = ({ device }: Pen): Author => {
     const judge = day.judges.find(({ pen }) => pen.device === device);
     return judge
@@ -184,5 +222,5 @@ async function aRoom() {
       : { device, person: "chief" as PersonId, roles: ["chief"] };
   };
   await room.handIn(author(day.chief), day.plan);
-  return { day, room, author, judges: day.judges as [Judge, Judge] };
+  return { day, store, room, author, judges: day.judges as [Judge, Judge] };
 }
