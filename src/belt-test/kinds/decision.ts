@@ -102,8 +102,8 @@ export const decisionKinds = {
       basis: Basis,
       /** The verdicts of this child that the writer knew, and that it takes the place of: of each device up to which. Earlier versions did not say. */
       after: z.optional(Basis),
-      /** Whether the writer knew that the child had withdrawn. Earlier versions did not say. */
-      ofWithdrawn: z.optional(z.boolean()),
+      /** The withdrawal of this child that the writer knew of, null for none. Earlier versions did not say. */
+      ofWithdrawn: z.optional(z.nullable(EntryId)),
     }),
     writers: chief,
     readers: chief,

@@ -63,7 +63,7 @@ class CandidatePages {
   version = 0;
   readonly entered = new History<Entrant>();
   readonly presence = new Newest<EntryOf<Exclude<Presence, "withdrawn">>>();
-  readonly withdrawn = new Newest<EntryBody<"withdrawn">["why"]>();
+  readonly withdrawn = new Newest<EntryOf<"withdrawn">>();
   readonly cells = new Map<string, CellHistory>();
   readonly overall = new Map<
     string,
@@ -396,7 +396,7 @@ export class Scorebook {
         return;
       case "withdrawn":
         this.#presenceVersion++;
-        this.#page(entry.body.candidate).withdrawn.offer(entry.body.why, entry);
+        this.#page(entry.body.candidate).withdrawn.offer(entry, entry);
         return;
       case "revealed":
         for (const candidate of entry.body.candidates) {
@@ -555,7 +555,7 @@ export class Scorebook {
   }
   presence(candidate: CandidateId): Presence {
     const pages = this.#pages.get(candidate);
-    if (pages?.withdrawn.value) return "withdrawn";
+    if (pages?.withdrawn.value?.body.why) return "withdrawn";
     return pages?.presence.value?.kind ?? "expected";
   }
   /** What was said last of whether a candidate is here; a withdrawal is another thing. */
@@ -563,7 +563,12 @@ export class Scorebook {
     return this.#pages.get(candidate)?.presence.value;
   }
   withdrawal(candidate: CandidateId): NonNullable<EntryBody<"withdrawn">["why"]> | undefined {
-    return this.#pages.get(candidate)?.withdrawn.value ?? undefined;
+    return this.#pages.get(candidate)?.withdrawn.value?.body.why ?? undefined;
+  }
+  /** The line that says it, where the candidate has withdrawn and not come back. */
+  withdrawnBy(candidate: CandidateId): EntryOf<"withdrawn"> | undefined {
+    const last = this.#pages.get(candidate)?.withdrawn.value;
+    return last?.body.why ? last : undefined;
   }
   excuse(candidate: CandidateId, item: ItemId): EntryBody<"excused"> | undefined {
     return this.#pages.get(candidate)?.excused.get(item)?.value;

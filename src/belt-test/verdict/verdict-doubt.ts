@@ -46,8 +46,10 @@ function doubted(
   if (!verdict || book.rules === 1) return undefined;
   if (rivals(book, candidate).length > 0)
     return { doubt: "rival", computed: verdict.body.computed };
-  const isWithdrawn = book.presence(candidate) === "withdrawn";
-  if (isWithdrawn && verdict.body.result === "retest" && verdict.body.ofWithdrawn === false)
+  const withdrawn = book.withdrawnBy(candidate);
+  const { ofWithdrawn } = verdict.body;
+  const isUnknown = ofWithdrawn !== undefined && ofWithdrawn !== withdrawn?.id;
+  if (withdrawn && verdict.body.result === "retest" && isUnknown)
     return { doubt: "withdrawn", computed: verdict.body.computed };
   const fault = faultByWhatIsHere(book, verdict);
   // What is lacking may say nothing of this result: where the rest comes to the same, nobody needs it.
@@ -76,7 +78,7 @@ export const knownAtVerdict = (
   candidate: CandidateId,
 ): Pick<EntryOf<"verdict">["body"], "after" | "ofWithdrawn"> => ({
   after: book.verdictsSoFar(candidate),
-  ofWithdrawn: book.presence(candidate) === "withdrawn",
+  ofWithdrawn: book.withdrawnBy(candidate)?.id ?? null,
 });
 
 const said = ({ body: { result, retestSections } }: EntryOf<"verdict">): string =>

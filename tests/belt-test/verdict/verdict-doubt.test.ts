@@ -69,7 +69,17 @@ describe("two verdicts of one child", () => {
     expect(verdictDoubt(both, mia)).toBe("withdrawn");
     day.chief.hear(both.lamport);
     const knowing = verdict(day.chief, both, "retest");
-    expect(verdictDoubt(withMore([...both.entries()], knowing), mia)).not.toBe("withdrawn");
+    const decided = withMore([...both.entries()], knowing);
+    expect(verdictDoubt(decided, mia)).not.toBe("withdrawn");
+    // Back, and withdrawn anew: that is another withdrawal.
+    const anew = ["back", "hurt"].map(
+      (what) =>
+        day.chief.write("withdrawn", {
+          candidate: mia,
+          why: what === "back" ? null : "hurt",
+        }) as AnyEntry,
+    );
+    expect(verdictDoubt(withMore([...decided.entries()], ...anew), mia)).toBe("withdrawn");
   });
 
   it("[V130] takes the sheet of another verdict back until it is released anew", () => {

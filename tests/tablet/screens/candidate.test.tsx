@@ -362,7 +362,7 @@ describe("a candidate before the chief", () => {
       computed: "pass",
       basis,
       after: {},
-      ofWithdrawn: false,
+      ofWithdrawn: null,
     });
     expect(heading()).toBe("Pass, issued");
   });
