@@ -50,13 +50,14 @@ export async function withStore<T>(
  * A hub at work with it has done so as it began.
  */
 export async function forgetNoted(place: StorePlace): Promise<void> {
+  if (place.address !== undefined) return;
   const notes = openTakenAway(place.dataFolder);
-  const isNothing = Object.values(notes).every(
-    (log: { all(): readonly unknown[] }) => log.all().length === 0,
-  );
-  if (place.address !== undefined || isNothing) return;
   try {
-    await withStore(place, { alone: true }, (opened) => forgetAgain(opened, notes));
+    const { waits } = await withStore(place, { alone: true }, (opened) =>
+      forgetAgain(opened, notes),
+    );
+    const [waiting] = waits;
+    if (waiting) throw new FaultError(waiting);
   } catch (error) {
     if (!(error instanceof FaultError) || error.fault.code !== "STORE_IN_USE") throw error;
   }

@@ -101,7 +101,9 @@ async function startOn(opened: HubStore, settings: StartSettings): Promise<Runni
       ? new SharedNotes(opened.door, notes, news, platformClock)
       : undefined;
   await shared?.level();
-  await forgetAgain(opened, notes);
+  const { waits } = await forgetAgain(opened, notes);
+  const [waiting] = waits;
+  if (waiting) settings.onTrouble?.(waiting);
   const { erased: erasedLog, revoked } = notes;
   dropBroughtBack(dataFolder);
   const backups = copies && new Backups(copies);

@@ -64,5 +64,7 @@ export interface ScorebookStore {
   gradings(): Promise<{ grading: GradingId; entries: number }[]>;
   /** The entries of all books that a list of tests is made of, where a store finds them without reading every book: see title-page.ts. */
   titleLines?(): Promise<AnyEntry[]>;
+  /** The entries of all books that say whom the chief had erased, found likewise. */
+  erasedLines?(): Promise<AnyEntry[]>;
   close(): Promise<void>;
 }

@@ -8,6 +8,8 @@ import { scorebookFile } from "../../src/belt-test/scorebook/scorebook-file.ts";
 import type { SideRecord } from "../../src/belt-test/scorebook/side-record.ts";
 import type { DeviceId, GradingId, PersonId } from "../../src/book/identity.ts";
 import { type RunningHub, startHub } from "../../src/hub/main.ts";
+import { hubPen } from "../../src/hub/room/hub-pen.ts";
+import { openStore } from "../../src/hub/store/open-store.ts";
 import { makeSideRecord } from "../../src/line/make-side-record.ts";
 import { aMarkedDay } from "../builders/a-marked-day.ts";
 import { aGradingId } from "../builders/a-pen.ts";
@@ -224,6 +226,38 @@ describe("a family's link that was taken back", () => {
     for (const name of ["Otto Lindqvist", "Pia Unbidden"])
       expect(stored.includes(name)).toBe(false);
   });
+
+  it.each(["a start", "export", "backup"])(
+    "[H158] what a hub was kept from erasing is done by %s, also in a test that nobody opens",
+    async (next) => {
+      await at("evenhand-data");
+      const { desk } = hub as RunningHub;
+      const code = await desk.code(aGradingId);
+      const knock = { code, wants: "judge", address: "", name: "Otto Lindqvist" } as const;
+      await desk.join({ ...knock, device: "first" as DeviceId });
+      const { person } = await desk.admit(aGradingId, "first" as DeviceId, { roles: ["judge"] });
+      await hub?.close();
+      hub = undefined;
+      // The line alone, as a hub leaves it whose disk was full.
+      const opened = await openStore(join(folder, "evenhand-data"), undefined);
+      const lines = await opened.store.read(aGradingId, 0);
+      const { pen } = hubPen(fold(lines.map(({ entry }) => entry)), aGradingId, Date.now());
+      await opened.store.append(aGradingId, [pen.write("erased", { about: person })]);
+      await opened.close();
+      const stored = join(folder, "evenhand-data", "evenhand.sqlite");
+      const isIn = (path: string) => readFileSync(path, "latin1").includes("Otto Lindqvist");
+      expect(isIn(stored)).toBe(true);
+      if (next === "a start") {
+        await at("evenhand-data");
+        await (hub as unknown as RunningHub).close();
+        hub = undefined;
+      } else if (next === "export") await run(folder, ["export", "--out", "out"]);
+      else await run(folder, ["backup", "out"]);
+      expect(isIn(stored)).toBe(false);
+      if (next !== "a start") expect(isIn(join(folder, "out"))).toBe(false);
+      expect(readFileSync(join(folder, "evenhand-data", "erased.jsonl"), "utf8")).toContain(person);
+    },
+  );
 
   it.each(["export", "backup"])(
     "[L99] %s hands out nobody who was erased, where an older copy was put beside the notes by hand",

@@ -1,8 +1,11 @@
 import { join } from "node:path";
 import { Role } from "../../belt-test/kinds/body-parts.ts";
+import { isKnown } from "../../belt-test/scorebook/entry.ts";
 import { namesIn } from "../../belt-test/scorebook/name-in.ts";
-import type { Fault } from "../../book/faults.ts";
+import { type Fault, FaultError } from "../../book/faults.ts";
+import type { GradingId } from "../../book/identity.ts";
 import type { DoorTables } from "../../ports/door-tables.ts";
+import type { ScorebookStore } from "../../ports/scorebook-store.ts";
 import { dropRevoked } from "../door/sheet-links.ts";
 import { type EndedToken, openEndedLog } from "../store/ended-log.ts";
 import { type ErasedLog, openErasedLog } from "../store/erased-log.ts";
@@ -39,16 +42,17 @@ export const damagedNotes = (dataFolder: string, taken: TakenAway): Fault[] =>
 
 /**
  * A store that was put back may be older than an erasing, than a family's link that was taken back, than a device that was shut out, or than a role
- * that was taken away: all of it is done again.
- * @returns how many names and texts went, and how many links.
+ * that was taken away: all of it is done again. So is what its own books say was erased, where the hub ended before it could be done.
+ * @returns how many names and texts went, how many links, and why somebody has to stay for now.
  */
 export async function forgetAgain(
   { store, door }: Pick<OpenStore, "store" | "door">,
   { erased, revoked, ended, stands }: TakenAway,
-): Promise<{ records: number; links: number }> {
+): Promise<{ records: number; links: number; waits: Fault[] }> {
   let records = 0;
-  for (const grading of new Set(erased.all().map((one) => one.grading))) {
-    const gone = new Set(erased.of(grading));
+  const waits: Fault[] = [];
+  const nowMs = Date.now();
+  for (const [grading, gone] of await goneOf(store, erased)) {
     const sides = await store.sides(grading);
     const named = (await door.devices(grading)).filter(({ name }) => name);
     for (const about of gone) {
@@ -56,15 +60,37 @@ export async function forgetAgain(
       const isAtDoor = named.some(({ person, device }) => person === about || device === about);
       // Of whom nothing is kept any more nobody knows what they were called.
       if (its.length === 0 && !isAtDoor) continue;
-      await forgetAtDoor(door, grading, about, namesIn(its));
-      if (its.length > 0) records += await store.erase(grading, about);
+      try {
+        erased.note(grading, about as string, nowMs);
+        const note = erased.noteDevices(grading, nowMs);
+        await forgetAtDoor(door, grading, about, namesIn(its), note);
+        if (its.length > 0) records += await store.erase(grading, about);
+      } catch (error) {
+        if (!(error instanceof FaultError)) throw error;
+        const { code, with: { file = "", detail = code } = {} } = error.fault;
+        waits.push({ code: "ERASED_WAITS", with: { detail: `${file} ${detail}`.trim() } });
+      }
     }
   }
   await standAgain(door, lastOf(stands.all()));
   for (const { token } of ended.all()) await door.endToken(token);
   const key = await door.setting("key");
   if (key !== undefined && ended.has(key)) await door.takeSetting("key", key);
-  return { records, links: await dropRevoked(door, (link) => revoked.has(link)) };
+  return { records, links: await dropRevoked(door, (link) => revoked.has(link)), waits };
+}
+
+/** Whom notes beside the store, or the books in it, say to be erased, test by test. */
+async function goneOf(
+  store: Pick<ScorebookStore, "erasedLines">,
+  erased: ErasedLog,
+): Promise<Map<GradingId, Set<string>>> {
+  const gone = new Map<GradingId, Set<string>>();
+  const add = (grading: GradingId, about: string) =>
+    void gone.set(grading, (gone.get(grading) ?? new Set()).add(about));
+  for (const { grading, about } of erased.all()) add(grading, about);
+  for (const entry of (await store.erasedLines?.()) ?? [])
+    if (isKnown(entry) && entry.kind === "erased") add(entry.grading, entry.body.about);
+  return gone;
 }
 
 /** Who waits at the door of the copy waits: nobody comes in by a note. */

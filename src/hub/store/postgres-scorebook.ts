@@ -15,6 +15,7 @@ import { unsweptTable } from "./sweeper.ts";
 import type { ChainRow } from "./verify-chain.ts";
 
 /** Of all books the entries that a list of tests is made of (title-page.ts). */
+const isErasedLine = `strpos(body, '"kind":"erased"') > 0`;
 const isTitleLine = titleKinds.map((kind) => `strpos(body, '"kind":"${kind}"') > 0`).join(" OR ");
 
 /**
@@ -50,6 +51,7 @@ export const scorebookTables = [
     PRIMARY KEY (grading, id)
   )`,
   `CREATE INDEX IF NOT EXISTS title_lines ON entries (grading, seq) WHERE ${isTitleLine}`,
+  `CREATE INDEX IF NOT EXISTS erased_lines ON entries (grading, seq) WHERE ${isErasedLine}`,
   // What is known of a column's usual values is kept beside the table, and would keep names.
   "ALTER TABLE sides ALTER COLUMN record SET STATISTICS 0",
   unsweptTable,
@@ -171,6 +173,17 @@ export function postgresScorebook(database: PostgresDatabase): ScorebookStore {
     });
   }
 
+  /** One that is not what it was is named when its test is opened. */
+  const linesThat = (which: string): Promise<AnyEntry[]> =>
+    database.guarded(async () => {
+      const { rows } = await database.pool.query<ChainRow>(
+        `SELECT body, salt, digest FROM entries WHERE ${which} ORDER BY grading, seq`,
+      );
+      return rows.flatMap(({ body, salt, digest }): AnyEntry[] =>
+        entryDigest(salt, body) === digest ? [JSON.parse(body) as AnyEntry] : [],
+      );
+    });
+
   return {
     append: (grading, entries, sides = [], read = undefined) =>
       database.guarded(async () => {
@@ -215,16 +228,9 @@ export function postgresScorebook(database: PostgresDatabase): ScorebookStore {
         const { rows } = await database.pool.query<{ grading: GradingId; entries: number }>(COUNTS);
         return rows;
       }),
-    titleLines: () =>
-      database.guarded(async () => {
-        const { rows } = await database.pool.query<ChainRow>(
-          `SELECT body, salt, digest FROM entries WHERE ${isTitleLine} ORDER BY grading, seq`,
-        );
-        // One that is not what it was is named when its test is opened.
-        return rows.flatMap(({ body, salt, digest }): AnyEntry[] =>
-          entryDigest(salt, body) === digest ? [JSON.parse(body) as AnyEntry] : [],
-        );
-      }),
+    titleLines: () => linesThat(isTitleLine),
+    erasedLines: async () =>
+      (await linesThat(isErasedLine)).filter(({ kind }) => kind === "erased"),
     close: () => database.close(),
   };
 }

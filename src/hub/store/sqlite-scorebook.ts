@@ -12,7 +12,7 @@ import { readSide } from "./read-side.ts";
 import { SameFile } from "./same-file.ts";
 import { soundLines, testDamaged } from "./sound-lines.ts";
 import { SqliteSweeper } from "./sqlite-sweeper.ts";
-import { isTitleLine, scorebookTables } from "./sqlite-tables.ts";
+import { isErasedLine, isTitleLine, scorebookTables } from "./sqlite-tables.ts";
 import { asBytes, asText } from "./sqlite-text.ts";
 import { inTransaction } from "./transaction.ts";
 import type { ChainRow } from "./verify-chain.ts";
@@ -55,10 +55,13 @@ export function sqliteScorebook(
     `SELECT seq, n, ${asBytes(["id", "device", "body", "salt", "digest", "chain"])}
       FROM entries WHERE grading = ? AND seq > ? ORDER BY seq LIMIT ?`,
   );
-  const titles = database.prepare(
-    `SELECT ${asBytes(["body", "salt", "digest"])} FROM entries INDEXED BY title_lines
-      WHERE ${isTitleLine} ORDER BY entries.grading, entries.seq`,
-  );
+  const linesIn = (index: string, which: string) =>
+    database.prepare(
+      `SELECT ${asBytes(["body", "salt", "digest"])} FROM entries INDEXED BY ${index}
+        WHERE ${which} ORDER BY entries.grading, entries.seq`,
+    );
+  const titles = linesIn("title_lines", isTitleLine);
+  const erasedLines = linesIn("erased_lines", isErasedLine);
   const linkOf = database.prepare(
     `SELECT ${asBytes(["chain"])} FROM entries WHERE grading = ? AND seq = ?`,
   );
@@ -150,6 +153,13 @@ export function sqliteScorebook(
     return rows.map(({ record, id }) => readSide(grading, id, record));
   }
 
+  /** One that is not what it was is named when its test is opened. */
+  const soundOf = (rows: readonly unknown[]): AnyEntry[] =>
+    rows.flatMap((row): AnyEntry[] => {
+      const { body, salt, digest } = asText<ChainRow>(row);
+      return entryDigest(salt, body) === digest ? [JSON.parse(body) as AnyEntry] : [];
+    });
+
   function whileOpen<T>(work: () => T): Promise<T> {
     return new Promise((resolve) => {
       // A prepared statement of libsql still runs after close; the store must not.
@@ -196,14 +206,9 @@ export function sqliteScorebook(
           found.push({ grading, entries: headOf(grading)?.seq ?? 0 });
         }
       }),
-    titleLines: () =>
-      whileOpen(() =>
-        titles.all().flatMap((row): AnyEntry[] => {
-          const { body, salt, digest } = asText<ChainRow>(row);
-          // One that is not what it was is named when its test is opened.
-          return entryDigest(salt, body) === digest ? [JSON.parse(body) as AnyEntry] : [];
-        }),
-      ),
+    titleLines: () => whileOpen(() => soundOf(titles.all())),
+    erasedLines: () =>
+      whileOpen(() => soundOf(erasedLines.all()).filter(({ kind }) => kind === "erased")),
     async close() {
       if (!isOpen) return;
       isOpen = false;

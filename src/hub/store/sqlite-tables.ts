@@ -3,6 +3,9 @@ import { titleKinds } from "../../belt-test/scorebook/title-page.ts";
 /** Of all books the entries that a list of tests is made of (title-page.ts): kept by the database, also for a store from before. */
 export const isTitleLine = titleKinds.map((kind) => `instr(body, '"kind":"${kind}"')`).join(" OR ");
 
+/** Of all books who was erased: what a hub was kept from doing is done by the next, also in a test that nobody opens. */
+export const isErasedLine = `instr(body, '"kind":"erased"')`;
+
 /** Entries are written once. Only `sides` may be erased; the chain does not cover them. */
 export const scorebookTables = `
   CREATE TABLE IF NOT EXISTS entries (
@@ -24,6 +27,7 @@ export const scorebookTables = `
   CREATE TRIGGER IF NOT EXISTS entries_are_never_removed BEFORE DELETE ON entries
     BEGIN SELECT RAISE(ABORT, 'entries are never removed'); END;
   CREATE INDEX IF NOT EXISTS title_lines ON entries (grading, seq) WHERE ${isTitleLine};
+  CREATE INDEX IF NOT EXISTS erased_lines ON entries (grading, seq) WHERE ${isErasedLine};
   CREATE TABLE IF NOT EXISTS sides (
     grading TEXT NOT NULL,
     id TEXT NOT NULL,
