@@ -128,7 +128,7 @@ export class Scorebook {
   readonly #closed = new Newest<EntryOf<"closed">>();
   readonly #pause = new Newest<boolean>();
   readonly #stop = new Newest<{ stopped: boolean; by: PersonId; at: number }>();
-  readonly #replacedJudges = new Map<PersonId, History<PersonId>>();
+  readonly #replacedJudges = new Set<PersonId>();
   readonly #asks: EntryOf<"remark-asked">[] = [];
   /** How each request was answered, by the request; the first answer stands. */
   readonly #answered = new Map<EntryId, EntryOf<"answered">>();
@@ -245,7 +245,7 @@ export class Scorebook {
         return;
       case "judge-replaced":
         this.#planVersion++;
-        historyOf(this.#replacedJudges, entry.body.judge).offer(entry.body.by, entry);
+        this.#replacedJudges.add(entry.body.judge);
         insertByAge(this.#replacements, entry);
         return;
       case "entered": {
@@ -644,18 +644,27 @@ export class Scorebook {
   }
 
   // ── the judges ───────────────────────────────────────────────────────────────
-  /** Who took over from this judge; the judge itself when nobody did. Follows a chain of replacements, stops at a circle. */
+  /** Who took over from this judge; the judge itself when nobody did. Follows a chain of replacements, and whoever comes again. */
   successor(judge: PersonId, at = NOW): PersonId {
     return this.#successors(judge, at).at(-1) as PersonId;
   }
-  /** The judge, and everybody who took the place after, in turn. */
+  /**
+   * The judge, and everybody who took the place after, in turn; one who has it again stands there again. Whoever gave it away may still say to whom it
+   * goes, unless it went back to somebody from before: the newest word on a place stands.
+   */
   #successors(judge: PersonId, at: number): PersonId[] {
     const seat = [judge];
-    let next = this.#replacedJudges.get(judge)?.at(at);
-    for (; next && !seat.includes(next); next = this.#replacedJudges.get(next)?.at(at))
-      seat.push(next);
-    // In a circle the first who comes again has the place.
-    return next ? [...seat, next] : seat;
+    if (!this.#replacedJudges.has(judge)) return seat;
+    for (const { lamport, body } of this.#replacements) {
+      if (lamport > at) break;
+      const held = seat.lastIndexOf(body.judge);
+      const holder = seat.at(-1) as PersonId;
+      const wentBack = seat.slice(0, Math.max(held, 0)).includes(holder);
+      if (held < 0 || body.by === body.judge || (holder !== body.judge && wentBack)) continue;
+      seat.length = held + 1;
+      seat.push(body.by);
+    }
+    return seat;
   }
   #followers(judge: PersonId): readonly PersonId[] {
     if (!this.#replacedJudges.has(judge)) return [];
@@ -663,7 +672,7 @@ export class Scorebook {
   }
   /** Everybody who had this judge's place before. */
   predecessors(judge: PersonId): PersonId[] {
-    return [...this.#replacedJudges.keys()].filter((one) => this.#followers(one).includes(judge));
+    return [...this.#replacedJudges].filter((one) => this.#followers(one).includes(judge));
   }
   /** Of these, whose words there are this judge's now: none where the judge had a place of their own, which asks for a word of its own. */
   predecessorsIn(judge: PersonId, candidate: CandidateId, section: SectionId): PersonId[] {
@@ -824,14 +833,22 @@ export class Scorebook {
     if (this.rules === 1) return locks[0] && [locks[0].basis];
     // Whoever locks when the marks are open already, having taken a place or joined, says nothing that counts by itself.
     const opened = this.#openedBeforeClosing(candidate, section) ?? NOW;
-    const isBack = () => this.#assignedTo(candidate, section, opened).includes(judge);
-    const heldByHub = (pages.held.get(key) ?? []).filter(({ of }) => {
-      const entry = this.#entries.get(of);
-      return entry && !(isPlaceGiven(entry, judge) && isBack());
+    const heldByHub = (pages.held.get(key) ?? []).flatMap((one): Held[] => {
+      const entry = this.#entries.get(one.of);
+      return entry ? [{ ...one, isGiven: isPlaceGiven(entry, judge) }] : [];
     });
-    const held =
-      heldByHub.length > 0 ? heldByHub : this.#heldByChief(pages, judge, section, isBack);
-    return sealOf(held.length > 0 ? locks : locks.filter((one) => one.lamport <= opened), held);
+    const said = heldByHub.length > 0 ? heldByHub : this.#heldByChief(pages, judge, section);
+    const inTime = locks.filter((one) => one.lamport <= opened);
+    const held = this.#bindingOf(said, inTime.length > 0, () =>
+      this.#assignedTo(candidate, section, opened).includes(judge),
+    );
+    return sealOf(held.length > 0 ? locks : inTime, held);
+  }
+  /** What was held of a judge whose place was given to another binds nobody who has it again, where a lock in time, or what was held later, says more. */
+  #bindingOf(said: Held[], hasLocked: boolean, isBack: () => boolean): Held[] {
+    if (!said.some(({ isGiven }) => isGiven) || !isBack()) return said;
+    const lasting = said.filter(({ isGiven }) => !isGiven);
+    return lasting.length > 0 || hasLocked ? lasting : said;
   }
   /** Whether a lock of this judge's is what counts there: one that came when the marks were open already says nothing by itself. */
   hasLockThatCounts(judge: PersonId, candidate: CandidateId, section: SectionId): boolean {
@@ -839,21 +856,15 @@ export class Scorebook {
     return this.locks(judge, candidate, section).some(({ basis }) => seal?.includes(basis));
   }
   /** Without a hub the chief's device says itself what it held. */
-  #heldByChief(
-    pages: CandidatePages,
-    judge: PersonId,
-    section: SectionId,
-    isBack: () => boolean,
-  ): Sealing[] {
+  #heldByChief(pages: CandidatePages, judge: PersonId, section: SectionId): Held[] {
     const opened = pages.openedByChief.filter(
       (entry) =>
         entry.body.section === section &&
         this.#isSpokenFor(entry, judge, pages.locks.get(lockKey(judge, section)) ?? []),
     );
     const given = this.#replacements.filter((entry) => isPlaceGiven(entry, judge));
-    const replaced = given.length > 0 && isBack() ? [] : given;
-    return [...opened, ...replaced].flatMap(({ lamport, device, n, body: { basis } }) =>
-      basis ? [{ lamport, device, n, basis }] : [],
+    return [...opened, ...given].flatMap(({ kind, lamport, device, n, body: { basis } }) =>
+      basis ? [{ lamport, device, n, basis, isGiven: kind === "judge-replaced" }] : [],
     );
   }
   /** Whether an opening without a hub was one without this judge. Earlier versions did not name whom: whoever wrote what it rests on, and had not locked. */
@@ -913,8 +924,10 @@ export class Scorebook {
     }
     const followersOf = this.rules === 1 ? undefined : this.#followersAt(candidate);
     if (!followersOf) return found;
-    return withoutDoubles(found, followersOf, ({ judge, section }) =>
-      this.hasLocked(judge, candidate, section),
+    return withoutDoubles(
+      found,
+      followersOf,
+      ({ judge, section }) => this.lock(judge, candidate, section)?.lamport,
     );
   }
   #followersAt(
@@ -935,15 +948,31 @@ export class Scorebook {
    */
   followersIn(candidate: CandidateId, section: SectionId, judge: PersonId): PersonId[] {
     const at = this.openedAt(candidate, section) ?? NOW;
-    const [, ...followers] = this.#successors(judge, at);
-    return followers.filter((follower, index) => {
-      if (follower === judge) return false;
-      const before = [judge, ...followers][index];
+    const chains: PersonId[][] = [];
+    for (const told of this.#assignments.values()) {
+      const body = told.at(at)?.body;
+      if (body?.section !== section || !body.candidates.includes(candidate)) continue;
+      const chain = this.#successors(body.judge, at);
+      // Whoever has a place speaks for it, also one that was given away and came back.
+      if (chain.at(-1) === judge) return [];
+      if (chain.includes(judge)) chains.push(chain);
+    }
+    if (chains.length === 0) chains.push(this.#successors(judge, at));
+    const isOwnBefore = (follower: PersonId, before: PersonId): boolean => {
       const taken = this.#replacements.findLast(
         ({ lamport, body }) => lamport <= at && body.judge === before && body.by === follower,
       );
-      return !this.#assignedTo(candidate, section, (taken?.lamport ?? NOW) - 1).includes(follower);
-    });
+      return this.#assignedTo(candidate, section, (taken?.lamport ?? NOW) - 1).includes(follower);
+    };
+    const followers = chains.flatMap((chain) =>
+      chain.filter(
+        (follower, index) =>
+          index > chain.indexOf(judge) &&
+          follower !== judge &&
+          !isOwnBefore(follower, chain[index - 1] as PersonId),
+      ),
+    );
+    return [...new Set(followers)];
   }
   /** What counts of one cell. */
   #counted(
@@ -1297,6 +1326,9 @@ const isPlaceGiven = (entry: AnyEntry, judge: PersonId): boolean =>
 const watchKey = ({ id, body: { judge, section, wave } }: EntryOf<"assigned">): string =>
   wave === undefined ? id : `${judge}/${section}/${wave}`;
 
+/** What was held of a judge, and whether it was at the moment at which their place was given to another. */
+type Held = Sealing & { isGiven: boolean };
+
 const LATE = "late/";
 /** The key of the question whether a judge's late marks of a section count. */
 export const lateQuestion = (judge: PersonId, section: SectionId): string =>
@@ -1318,13 +1350,13 @@ function isLateByClock({ writes }: CellHistory, lock: Sealing | undefined): bool
 }
 
 /**
- * Where a judge was replaced one word counts in each cell: the lock of whoever had the place before stands, for what stood at a lock stays;
- * else what the successor said stands in the place of what the predecessor said.
+ * Where a judge was replaced one word counts in each cell: the lock of whoever had the place before stands, for what stood at a lock stays, and of two
+ * locks the first; else what the successor said stands in the place of what the predecessor said.
  */
 function withoutDoubles(
   marks: Mark[],
   followersOf: (mark: Mark) => readonly PersonId[],
-  hasLocked: (mark: Mark) => boolean,
+  lockedAt: (mark: Mark) => number | undefined,
 ): Mark[] {
   const leftOut = new Set<Mark>();
   let said: Map<string, Mark> | undefined;
@@ -1333,7 +1365,11 @@ function withoutDoubles(
     if (followers.length === 0) continue;
     said ??= new Map(marks.map((one) => [`${one.judge}/${placeKey(one)}`, one]));
     const doubles = followers.flatMap((judge) => said?.get(`${judge}/${placeKey(mark)}`) ?? []);
-    if (hasLocked(mark)) for (const double of doubles) leftOut.add(double);
+    const locked = lockedAt(mark);
+    // Whoever has the place again may have locked before it was given away.
+    const isFirst = (one: Mark) => (lockedAt(one) ?? NOW) >= (locked ?? NOW);
+    const stands = locked !== undefined && doubles.every(isFirst);
+    if (stands) for (const double of doubles) leftOut.add(double);
     else if (doubles.some(({ level }) => level !== "not-seen")) leftOut.add(mark);
   }
   return leftOut.size > 0 ? marks.filter((mark) => !leftOut.has(mark)) : marks;

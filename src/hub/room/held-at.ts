@@ -91,7 +91,12 @@ function placesOf(book: Scorebook, entry: AnyEntry): HeldPlace[] {
   const opensHere = (candidate: CandidateId, section: SectionId): boolean =>
     (book.openedAt(candidate, section) ?? entry.lamport) >= entry.lamport;
   const isMissing = (judge: PersonId, candidate: CandidateId, section: SectionId): boolean =>
-    opensHere(candidate, section) && !book.seal(judge, candidate, section);
+    opensHere(candidate, section) &&
+    (!book.seal(judge, candidate, section) || hasItAgain(judge, candidate, section));
+  // What was held when the place was given away says less than what is held now.
+  const hasItAgain = (judge: PersonId, candidate: CandidateId, section: SectionId): boolean =>
+    book.judgesOf(candidate, section).includes(judge) &&
+    !book.hasLockThatCounts(judge, candidate, section);
   // Also whoever had locked and is not asked any more: an opening that was written before that lock does not undo it.
   const asked = (candidate: CandidateId, section: SectionId): PersonId[] => {
     const seated = book.seats.map(({ person }) => person);

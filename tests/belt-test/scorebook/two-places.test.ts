@@ -38,3 +38,29 @@ it.each([false, true])(
     }
   },
 );
+
+it("[S252] gives a place to whom the chief said last, however often it went to and fro", () => {
+  const day = aTestDay({ judges: 2, candidates: 1 });
+  const [first, second] = day.judges.map(({ person }) => person) as [PersonId, PersonId];
+  const [spare, other] = ["spare", "other"] as PersonId[] as [PersonId, PersonId];
+  const seats = [spare, other].map((person) =>
+    day.chief.write("seated", { person, roles: ["judge"] }),
+  );
+  const after = (...given: [PersonId, PersonId][]) =>
+    fold([
+      ...day.plan,
+      ...seats,
+      ...given.map(([judge, by]) => day.chief.write("judge-replaced", { judge, by })),
+    ] as AnyEntry[]).judgesOf(mia, blocks);
+  expect(after([first, spare])).toEqual([second, spare].sort());
+  expect(after([first, spare], [spare, first])).toEqual([first, second]);
+  expect(after([first, spare], [spare, first], [first, spare])).toEqual([second, spare].sort());
+  // Whom it was given to by mistake has it no more.
+  expect(after([first, spare], [first, other])).toEqual([second, other].sort());
+  // Who gave a place away may have another.
+  expect(after([first, spare], [second, first])).toEqual([first, spare].sort());
+  // What went back is not taken along when whoever had it meanwhile goes.
+  expect(after([first, spare], [spare, first], [spare, other])).toEqual([first, second]);
+  // Three change places by way of a fourth.
+  expect(after([first, spare], [second, first], [spare, second])).toEqual([first, second]);
+});
