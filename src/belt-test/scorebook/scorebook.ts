@@ -955,24 +955,30 @@ export class Scorebook {
       const chain = this.#successors(body.judge, at);
       // Whoever has a place speaks for it, also one that was given away and came back.
       if (chain.at(-1) === judge) return [];
-      if (chain.includes(judge)) chains.push(chain);
+      chains.push(chain);
     }
-    if (chains.length === 0) chains.push(this.#successors(judge, at));
-    const isOwnBefore = (follower: PersonId, before: PersonId): boolean => {
-      const taken = this.#replacements.findLast(
-        ({ lamport, body }) => lamport <= at && body.judge === before && body.by === follower,
-      );
-      return this.#assignedTo(candidate, section, (taken?.lamport ?? NOW) - 1).includes(follower);
-    };
-    const followers = chains.flatMap((chain) =>
-      chain.filter(
-        (follower, index) =>
-          index > chain.indexOf(judge) &&
-          follower !== judge &&
-          !isOwnBefore(follower, chain[index - 1] as PersonId),
-      ),
+    if (!chains.some((chain) => chain.includes(judge))) chains.push(this.#successors(judge, at));
+    const home = this.#homeOf(judge, chains);
+    return [...new Set(home)].filter(
+      (follower) =>
+        follower !== judge &&
+        (home?.lastIndexOf(follower) ?? 0) > (home?.indexOf(judge) ?? 0) &&
+        this.#homeOf(follower, chains) === home,
     );
-    return [...new Set(followers)];
+  }
+  /** Of several places one person's word belongs to their own, else to the one that they took first. */
+  #homeOf(judge: PersonId, chains: readonly PersonId[][]): PersonId[] | undefined {
+    const own = chains.find(([first]) => first === judge);
+    if (own) return own;
+    const takenAt = (chain: PersonId[]): number => {
+      const before = chain[chain.indexOf(judge) - 1];
+      const isIt = ({ body }: EntryOf<"judge-replaced">) =>
+        body.judge === before && body.by === judge;
+      return this.#replacements.find(isIt)?.lamport ?? NOW;
+    };
+    return chains
+      .filter((chain) => chain.includes(judge))
+      .sort((one, other) => takenAt(one) - takenAt(other))[0];
   }
   /** What counts of one cell. */
   #counted(

@@ -1,3 +1,4 @@
+import fc from "fast-check";
 import { expect, it } from "vitest";
 import type { CandidateId, SectionId } from "../../../src/belt-test/identity.ts";
 import type { AnyEntry } from "../../../src/belt-test/scorebook/entry.ts";
@@ -63,4 +64,35 @@ it("[S252] gives a place to whom the chief said last, however often it went to a
   expect(after([first, spare], [spare, first], [spare, other])).toEqual([first, second]);
   // Three change places by way of a fourth.
   expect(after([first, spare], [second, first], [spare, second])).toEqual([first, second]);
+});
+
+it("[S253] takes nobody's locked word by giving places to and fro", () => {
+  const day = aTestDay({ judges: 3, candidates: 1 });
+  const [first, second] = day.judges as [TestDay["judges"][number], TestDay["judges"][number]];
+  const people = [...day.judges.map(({ person }) => person), "spare" as PersonId];
+  const gifts = fc.array(fc.record({ judge: fc.nat(3), by: fc.nat(3) }), { maxLength: 4 });
+  const begun = [
+    ...day.plan,
+    day.chief.write("seated", { person: "spare" as PersonId, roles: ["judge"] }),
+  ] as AnyEntry[];
+  for (const one of [first, second]) begun.push(...aLock(one, blocks, [mia], begun));
+  const last = fold(begun).lamport;
+  fc.assert(
+    fc.property(gifts, (all) => {
+      const pen = aPen("chief", "chief-other-tablet");
+      pen.hear(last);
+      const book = fold([
+        ...begun,
+        ...all.map(({ judge, by }) =>
+          pen.write("judge-replaced", {
+            judge: people[judge] as PersonId,
+            by: people[by] as PersonId,
+          }),
+        ),
+      ] as AnyEntry[]);
+      const judges = new Set(book.marks(mia, "lock").map(({ judge }) => judge));
+      expect([...judges].sort()).toEqual([first.person, second.person].sort());
+    }),
+    { numRuns: 300 },
+  );
 });
