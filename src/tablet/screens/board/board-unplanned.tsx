@@ -1,36 +1,34 @@
-import { useMemo } from "react";
 import { Link } from "react-router";
 import type { CandidateId } from "../../../belt-test/identity.ts";
-import { planGaps } from "../../../belt-test/planning/plan-gaps.ts";
 import { boardWords } from "../../../words/board-words.ts";
 import { listed } from "../../../words/listed.ts";
 import { useSay } from "../../parts/use-say.ts";
 import { givenName } from "../../session/names.ts";
 import { useNotebook } from "../../session/services.tsx";
+import { usePlanGaps } from "../../session/use-plan-gaps.ts";
 
 /** Who is here and would not be called, or not be marked: entered late, or put into a wave that nobody watches for them. */
 export function BoardUnplanned() {
   const notebook = useNotebook();
   const { book, pass } = notebook;
   const say = useSay(boardWords);
-  // biome-ignore lint/correctness/useExhaustiveDependencies: the book is one object that grows; its version tells when.
-  const gaps = useMemo(() => planGaps(book), [book, book.version]);
+  const gaps = usePlanGaps();
   const isHere = (candidate: CandidateId) => book.presence(candidate) === "checked-in";
   const waveless = gaps.flatMap((gap) => (gap.code === "WITHOUT_WAVE" ? gap.candidates : []));
   const unwatched = gaps.flatMap((gap) => (gap.code === "LANE_UNWATCHED" ? [gap.candidate] : []));
   const lines = [
-    { say: "here-without-wave", step: "waves", those: waveless.filter(isHere) },
-    { say: "here-unwatched", step: "waves", those: [...new Set(unwatched)].filter(isHere) },
+    { say: "here-without-wave", those: waveless.filter(isHere) },
+    { say: "here-unwatched", those: [...new Set(unwatched)].filter(isHere) },
   ] as const;
   if (book.isClosed || lines.every(({ those }) => those.length === 0)) return null;
   return (
     <ul className="board-away" aria-label={say("here-unplanned")}>
       {lines.map(
-        ({ say: key, step, those }) =>
+        ({ say: key, those }) =>
           those.length > 0 && (
             <li key={key}>
               {say(key, { count: those.length, who: listed(those.map(who)) })}{" "}
-              <Link className="key" to={`/tests/${pass.grading}/set-up?step=${step}`}>
+              <Link className="key" to={`/tests/${pass.grading}/set-up?step=waves`}>
                 {say("here-plan")}
               </Link>
             </li>

@@ -1,7 +1,8 @@
 import { useMemo, useState } from "react";
-import { type PlanGap, planGaps } from "../../../belt-test/planning/plan-gaps.ts";
+import type { PlanGap } from "../../../belt-test/planning/plan-gaps.ts";
 import type { Notebook } from "../../session/notebook.ts";
 import { useNotebook, useServices } from "../../session/services.tsx";
+import { usePlanGaps } from "../../session/use-plan-gaps.ts";
 import { PlanHand, type TakeBack } from "./plan-hand.ts";
 
 /** What every step of the plan is given. */
@@ -28,9 +29,8 @@ export function usePlan(): { plan: Plan; done: Done | undefined; undo: () => Pro
     () => new PlanHand(notebook, { makeId, random }),
     [notebook, makeId, random],
   );
-  const { book, version } = notebook;
-  // biome-ignore lint/correctness/useExhaustiveDependencies: the book is one object that grows; its version tells when.
-  const gaps = useMemo(() => planGaps(book), [book, version]);
+  const { book } = notebook;
+  const gaps = usePlanGaps();
   return {
     plan: {
       notebook,
