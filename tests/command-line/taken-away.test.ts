@@ -41,6 +41,19 @@ afterEach(async () => {
   hub = undefined;
 });
 
+/** Somebody is let in as a judge, and the hub is stopped. @returns who they are in the book. */
+async function ottoWasLetIn(): Promise<PersonId> {
+  await at("evenhand-data");
+  const { desk } = hub as RunningHub;
+  const code = await desk.code(aGradingId);
+  const knock = { code, wants: "judge", address: "", name: "Otto Lindqvist" } as const;
+  await desk.join({ ...knock, device: "first" as DeviceId });
+  const { person } = await desk.admit(aGradingId, "first" as DeviceId, { roles: ["judge"] });
+  await (hub as RunningHub).close();
+  hub = undefined;
+  return person;
+}
+
 /** The hub at work on this folder, asked as its chief or as whoever holds a link. */
 async function at(data: string) {
   await hub?.close();
@@ -230,14 +243,7 @@ describe("a family's link that was taken back", () => {
   it.each(["a start", "export", "backup"])(
     "[H158] what a hub was kept from erasing is done by %s, also in a test that nobody opens",
     async (next) => {
-      await at("evenhand-data");
-      const { desk } = hub as RunningHub;
-      const code = await desk.code(aGradingId);
-      const knock = { code, wants: "judge", address: "", name: "Otto Lindqvist" } as const;
-      await desk.join({ ...knock, device: "first" as DeviceId });
-      const { person } = await desk.admit(aGradingId, "first" as DeviceId, { roles: ["judge"] });
-      await hub?.close();
-      hub = undefined;
+      const person = await ottoWasLetIn();
       // The line alone, as a hub leaves it whose disk was full.
       const opened = await openStore(join(folder, "evenhand-data"), undefined);
       const lines = await opened.store.read(aGradingId, 0);
@@ -262,14 +268,7 @@ describe("a family's link that was taken back", () => {
   it.each(["export", "backup"])(
     "[L99] %s hands out nobody who was erased, where an older copy was put beside the notes by hand",
     async (command) => {
-      await at("evenhand-data");
-      const { desk } = hub as RunningHub;
-      const code = await desk.code(aGradingId);
-      const knock = { code, wants: "judge", address: "", name: "Otto Lindqvist" } as const;
-      await desk.join({ ...knock, device: "first" as DeviceId });
-      const { person } = await desk.admit(aGradingId, "first" as DeviceId, { roles: ["judge"] });
-      await hub?.close();
-      hub = undefined;
+      const person = await ottoWasLetIn();
       await run(folder, ["backup", "before.sqlite"]);
       await run(folder, ["erase", person]);
       const stored = join(folder, "evenhand-data", "evenhand.sqlite");

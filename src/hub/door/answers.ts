@@ -29,7 +29,7 @@ const statusOf: Partial<Record<FaultCode, number>> = {
 
 /** Every error leaves as `{code, with}`; what nobody expected leaves without its secrets. */
 export function sendFault(
-  error: Error & { statusCode?: number; code?: string },
+  error: Error & { statusCode?: number },
   request: FastifyRequest,
   reply: FastifyReply,
 ): FastifyReply {
@@ -42,8 +42,6 @@ export function sendFault(
       .send({ code: "FRAME_TOO_LARGE", with: { bytes: request.headers["content-length"] ?? 0 } });
   if (status < 500) return reply.code(status).send({ code: "FRAME_MALFORMED" });
   request.log.error(error);
-  if (/SQLITE_FULL|ENOSPC/.test(`${error.code} ${error.message}`))
-    return reply.code(503).send({ code: "STORE_FULL" });
   return reply.code(500).send({ code: "STORE_LOST" });
 }
 
