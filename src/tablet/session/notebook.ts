@@ -60,7 +60,7 @@ export interface HallNews {
   /** What was shouted last of the floor, before it was kept; see floor.ts. */
   floor?: Floor;
   /** What is wrong with this test on the hub's disk, as the hub told its chief. */
-  damage?: Fault;
+  damage?: Fault | undefined;
 }
 
 /**

@@ -148,6 +148,8 @@ export function joinHub(
         await store.keepPass(pass);
         heardUpTo = pass;
         notebook.saidFarewell(undefined);
+        // Whatever is wrong still is said anew.
+        if (notebook.news.damage) notebook.heardNews({ damage: undefined });
         notebook.tookRoles(pass);
         notebook.heardUpTo(pass.cursor, frame.upTo ?? 0);
         await oweAgain(frame.holds ? notebook.comparedWith(holdsOf(frame, pass.device)) : []);
@@ -178,6 +180,9 @@ export function joinHub(
       case "ack":
         await store.sent(grading, frame.ids);
         notebook.acknowledged(frame.ids);
+        // An erasing that waits is said again behind each acknowledgement, as long as it does.
+        if (notebook.news.damage?.code === "ERASED_WAITS")
+          notebook.heardNews({ damage: undefined });
         link.send({ frame: "holding", unsent: notebook.unsent });
         return;
       case "refuse":

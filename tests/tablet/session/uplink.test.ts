@@ -587,4 +587,22 @@ describe("a tablet whose app is older than the hub", () => {
     expect(newer.notebook.pass.unread).toEqual([ofNextYear]);
     expect(await newer.store.pass(aGradingId)).toMatchObject({ unread: [ofNextYear] });
   });
+
+  it("[H158] says that an erasing waits as long as the hub does, and what is damaged until it welcomes without a word of it", async () => {
+    const { notebook, say, connect } = await aTab();
+    await connect();
+    await say(welcome());
+    const waits = { code: "ERASED_WAITS" as const };
+    await say({ frame: "refuse", id: null, fault: waits });
+    expect(notebook.news.damage).toEqual(waits);
+    await say({ frame: "ack", ids: [] }, { frame: "refuse", id: null, fault: waits });
+    expect(notebook.news.damage).toEqual(waits);
+    await say({ frame: "ack", ids: [] });
+    expect(notebook.news.damage).toBeUndefined();
+    const damaged = { code: "TEST_DAMAGED" as const };
+    await say({ frame: "refuse", id: null, fault: damaged }, { frame: "ack", ids: [] });
+    expect(notebook.news.damage).toEqual(damaged);
+    await say(welcome());
+    expect(notebook.news.damage).toBeUndefined();
+  });
 });
