@@ -6,12 +6,11 @@ import { fold } from "../belt-test/scorebook/scorebook.ts";
 import type { PersonId } from "../book/identity.ts";
 import { takePersonsFile } from "../hub/room/persons-file.ts";
 import { checkedHeads } from "../hub/seals/checked-heads.ts";
-import { HeldBox } from "../hub/seals/held-box.ts";
 import { keepHeads } from "../hub/seals/kept-heads.ts";
-import { ownKey } from "../hub/seals/own-key.ts";
+import { ownBox } from "../hub/seals/own-key.ts";
 import { hashOf } from "../hub/seals/secrets.ts";
 import { openErasedLog } from "../hub/store/erased-log.ts";
-import type { DeviceRow, DoorTables } from "../ports/door-tables.ts";
+import type { DeviceRow } from "../ports/door-tables.ts";
 import { faultSentence } from "../words/faults-words.ts";
 import { sayTerminal } from "../words/terminal-words.ts";
 import type { Command } from "./command.ts";
@@ -56,7 +55,7 @@ export const importCommand: Command = {
           { say: "import-unvouched", file: name, with: { person: file.person ?? "" } },
         ]);
       const took = isPersons(file)
-        ? await takePersonsFile(store, file, erasedBefore, atDoor, await boxOf(door))
+        ? await takePersonsFile(store, file, erasedBefore, atDoor, await ownBox(door))
         : await takeHubsFile(store, file, name, { erasedBefore, signer, isTrusted });
       if (!took)
         throw new Trouble([
@@ -108,11 +107,6 @@ export const importCommand: Command = {
     });
   },
 };
-
-async function boxOf(door: DoorTables): Promise<HeldBox | undefined> {
-  const key = await ownKey(door);
-  return key === undefined ? undefined : new HeldBox(key);
-}
 
 /** What one tablet held, as it says; a hub's own copy names nobody. */
 const isPersons = (file: ReadScorebook): file is ReadScorebook & { person: PersonId } =>

@@ -6,8 +6,8 @@ import type { SignedHead } from "../../book/signed-head.ts";
 import type { Decision, DeviceRow, DoorTables, GradingRow } from "../../ports/door-tables.ts";
 import { nobodyElse, type StoreNews } from "../../ports/store-news.ts";
 import { HeadSigner } from "../seals/head-signer.ts";
-import { HeldBox } from "../seals/held-box.ts";
-import { ownKey } from "../seals/own-key.ts";
+import type { HeldBox } from "../seals/held-box.ts";
+import { ownBox, ownKey } from "../seals/own-key.ts";
 import { asTyped, hashOf, makeJoinCode, makeKey, makeToken } from "../seals/secrets.ts";
 import { type BesideDoor, nothingBeside } from "./beside-door.ts";
 
@@ -92,10 +92,8 @@ export class FrontDesk {
     return key === undefined ? undefined : new HeadSigner(key);
   }
 
-  /** Where what this hub holds is shut away; undefined where its store has no private key. */
-  async heldBox(): Promise<HeldBox | undefined> {
-    const key = await ownKey(this.#tables);
-    return key === undefined ? undefined : new HeldBox(key);
+  heldBox(): Promise<HeldBox | undefined> {
+    return ownBox(this.#tables);
   }
 
   /** Where doors are kept; for what else is opened by a secret. */

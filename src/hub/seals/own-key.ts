@@ -1,6 +1,7 @@
 import { createPublicKey } from "node:crypto";
 import { type Fault, FaultError } from "../../book/faults.ts";
 import type { DoorTables } from "../../ports/door-tables.ts";
+import { HeldBox } from "./held-box.ts";
 
 /**
  * The hub's own private key (PKCS #8, PEM), as it lies in its store.
@@ -37,4 +38,10 @@ function publicOf(privateKey: string): string | undefined {
   } catch {
     return undefined;
   }
+}
+
+/** Where what this hub holds is shut away; undefined where its store has no key. @throws FaultError KEY_DAMAGED */
+export async function ownBox(tables: Pick<DoorTables, "setting">): Promise<HeldBox | undefined> {
+  const key = await ownKey(tables);
+  return key === undefined ? undefined : new HeldBox(key);
 }

@@ -28,7 +28,7 @@ import { sqliteRows } from "./sqlite-rows.ts";
 import { sqliteScorebook } from "./sqlite-scorebook.ts";
 import { SqliteSweeper } from "./sqlite-sweeper.ts";
 import { storeFile } from "./store-file.ts";
-import type { Swept } from "./sweeper.ts";
+import type { Swept } from "./swept.ts";
 import { tryDatabase } from "./try-database.ts";
 
 /** Everything a hub keeps. */

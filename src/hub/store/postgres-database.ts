@@ -1,7 +1,7 @@
 import pg from "pg";
 import { type Fault, FaultError } from "../../book/faults.ts";
 import { shownAddress } from "./postgres-address.ts";
-import { Sweeper } from "./sweeper.ts";
+import { PostgresSweeper } from "./postgres-sweeper.ts";
 
 /** Connections of one hub for reading and writing; one more listens. */
 const MOST_CONNECTIONS = 10;
@@ -19,7 +19,7 @@ export interface PostgresDatabase {
   /** For a connection of one's own. */
   readonly settings: pg.ClientConfig;
   /** Takes what was erased off the disk. */
-  readonly sweeper: Sweeper;
+  readonly sweeper: PostgresSweeper;
   /** Runs `work` and turns what the database throws into a coded fault; other errors pass. */
   guarded<T>(work: () => Promise<T>): Promise<T>;
   /** Runs `work` whole or not at all, on one connection. */
@@ -63,7 +63,7 @@ export async function openPostgres(
     pool,
     name,
     settings,
-    sweeper: new Sweeper(settings),
+    sweeper: new PostgresSweeper(settings),
     guarded,
     inTransaction: (work) =>
       guarded(async () => {

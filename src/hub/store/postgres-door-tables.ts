@@ -2,7 +2,7 @@ import type { DeviceId, PersonId } from "../../book/identity.ts";
 import type { ChiefRow, DeviceRow, DoorTables, GradingRow } from "../../ports/door-tables.ts";
 import { deviceValues } from "./device-values.ts";
 import type { PostgresDatabase } from "./postgres-database.ts";
-import { unsweptTable } from "./sweeper.ts";
+import { unsweptTable } from "./postgres-sweeper.ts";
 
 export const doorTables = [
   `CREATE TABLE IF NOT EXISTS settings (name text COLLATE "C" PRIMARY KEY, value text NOT NULL)`,

@@ -9,9 +9,9 @@ import type { EntryId, GradingId } from "../../book/identity.ts";
 import type { Appended, ScorebookStore } from "../../ports/scorebook-store.ts";
 import { canonicalText, entryDigest, FIRST_LINK, nextLink } from "./chain.ts";
 import type { PostgresDatabase } from "./postgres-database.ts";
+import { unsweptTable } from "./postgres-sweeper.ts";
 import { readSide } from "./read-side.ts";
 import { soundLines, testDamaged } from "./sound-lines.ts";
-import { unsweptTable } from "./sweeper.ts";
 import type { ChainRow } from "./verify-chain.ts";
 
 /** Of all books the entries that a list of tests is made of (title-page.ts). */

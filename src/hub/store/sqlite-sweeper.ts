@@ -1,10 +1,8 @@
 import type { Fault } from "../../book/faults.ts";
 import type { HubDatabase } from "./open-database.ts";
-import type { Swept } from "./sweeper.ts";
+import { SWEPT, type Swept } from "./swept.ts";
 import { inTransaction } from "./transaction.ts";
 
-/** Tables in which names and texts stand. */
-const SWEPT = ["sides", "devices"] as const;
 /** The file's own number (`user_version`) while bytes of what was erased may still lie between its rows, as in files of before; and when none do. */
 const [UNSWEPT, CLEAN] = [0, 1];
 /** Several are erased one after another; a hall at work does not wait for each. */

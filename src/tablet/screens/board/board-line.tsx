@@ -201,7 +201,7 @@ function Foot({ candidate, outcomes }: { candidate: CandidateId; outcomes: Outco
       <span className="line-foot" data-issued="">
         <Seal size={36} label={say("issued")} />
         <span>
-          <b>{say(`foot-issued-${issued.body.result}`)}</b>
+          <b>{say(`foot-issued-${issued.body.result}`)}</b>{" "}
           {outcomes.doubt(candidate) && <small>{say("foot-doubted")}</small>}
         </span>
       </span>

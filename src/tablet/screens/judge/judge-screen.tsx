@@ -230,10 +230,7 @@ export function JudgeScreen() {
       )}
       {shown && lockedLate.length > 0 && (
         <p className="judge-ask" role="status">
-          {say("locked-late", {
-            section: sectionTitle(shown.step.section),
-            who: lockedLate.map(who).join(", "),
-          })}
+          {say("locked-late", { who: lockedLate.map(who).join(", ") })}
         </p>
       )}
       {shown && shown.watched.length > 0 ? (

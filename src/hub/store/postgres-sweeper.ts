@@ -1,7 +1,6 @@
 import pg from "pg";
+import { SWEPT, type Swept } from "./swept.ts";
 
-/** Tables whose rows name people, or did. */
-const SWEPT = ["sides", "devices"] as const;
 type SweptTable = (typeof SWEPT)[number];
 
 /** Notes that bytes wait to be swept: written in the transaction that erases, so that a hub that is killed leaves word. */
@@ -17,14 +16,11 @@ const NO_RIGHT = "42501";
 const AGAIN_AFTER_MS = 5_000;
 const LOOK_EVERY_MS = 15_000;
 
-/** `waiting`: somebody still reads what was erased, such as a copy being made. `forbidden`: this user may not; whoever owns the tables does it. */
-export type Swept = "done" | "waiting" | "forbidden";
-
 /**
  * Takes the bytes of erased rows off the disk. PostgreSQL only marks a row as removed, and plain VACUUM leaves its bytes where nothing came to lie over them
  * (of 60 single rows 4); VACUUM FULL writes the table anew, and everybody who writes waits so long (8 ms for 3,200 records, 0.6 s for 320,000).
  */
-export class Sweeper {
+export class PostgresSweeper {
   readonly #settings: pg.ClientConfig;
   #running: Promise<Swept> | undefined;
   /** Not begun yet. */
