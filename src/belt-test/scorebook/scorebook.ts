@@ -957,28 +957,24 @@ export class Scorebook {
       if (chain.at(-1) === judge) return [];
       chains.push(chain);
     }
-    if (!chains.some((chain) => chain.includes(judge))) chains.push(this.#successors(judge, at));
-    const home = this.#homeOf(judge, chains);
-    return [...new Set(home)].filter(
-      (follower) =>
-        follower !== judge &&
-        (home?.lastIndexOf(follower) ?? 0) > (home?.indexOf(judge) ?? 0) &&
-        this.#homeOf(follower, chains) === home,
-    );
+    const home = this.#homeOf(judge, chains) ?? this.#successors(judge, at);
+    const after = home.slice(home.indexOf(judge) + 1).filter((one) => one !== judge);
+    return [...new Set(after)].filter((one) => (this.#homeOf(one, chains) ?? home) === home);
   }
-  /** Of several places one person's word belongs to their own, else to the one that they took first. */
+  /** Of several places one person's word belongs to their own, else to the one that they took first; undefined for somebody who never had one of these. */
   #homeOf(judge: PersonId, chains: readonly PersonId[][]): PersonId[] | undefined {
-    const own = chains.find(([first]) => first === judge);
-    if (own) return own;
     const takenAt = (chain: PersonId[]): number => {
       const before = chain[chain.indexOf(judge) - 1];
       const isIt = ({ body }: EntryOf<"judge-replaced">) =>
         body.judge === before && body.by === judge;
       return this.#replacements.find(isIt)?.lamport ?? NOW;
     };
-    return chains
-      .filter((chain) => chain.includes(judge))
-      .sort((one, other) => takenAt(one) - takenAt(other))[0];
+    return (
+      chains.find(([first]) => first === judge) ??
+      chains
+        .filter((chain) => chain.includes(judge))
+        .sort((one, other) => takenAt(one) - takenAt(other))[0]
+    );
   }
   /** What counts of one cell. */
   #counted(
