@@ -24,12 +24,12 @@ export function resultsFromScorebook(file: string): TestResults {
   if (strays.length > 0) throw new Trouble(strays);
   const names = new Map<string, SideRecord>(scorebook.sides.map((side) => [side.id, side]));
   const reconciler = new Reconciler(book);
-  const candidates = book.entrants.flatMap((entrant): Candidate[] => {
+  const candidates = book.plan.entrants.flatMap((entrant): Candidate[] => {
     const { candidate, number } = entrant;
     const details = candidateDetails(entrant, (id) => names.get(id));
-    const rubric = book.rubricOf(candidate);
+    const rubric = book.plan.rubricOf(candidate);
     const advised = reconciler.advised(candidate);
-    const outcome = advised && (book.rules === 1 ? advised : asOpened(advised));
+    const outcome = advised && (book.plan.rules === 1 ? advised : asOpened(advised));
     if (!rubric || !outcome)
       throw new Trouble([{ say: "scorebook-rubric-missing", file, with: { candidate } }]);
     return [
@@ -39,7 +39,7 @@ export function resultsFromScorebook(file: string): TestResults {
         number,
         rubric,
         outcome,
-        overalls: book.overalls(candidate),
+        overalls: book.marks.overalls(candidate),
         change: isOpen(outcome) ? smallestChange(caseOf(book, candidate)) : null,
         issued: issuedOf(book, candidate),
         doubt: reconciler.doubt(candidate),
@@ -50,21 +50,23 @@ export function resultsFromScorebook(file: string): TestResults {
   return {
     grading: {
       id: scorebook.grading,
-      title: book.opened?.title ?? basename(file),
-      date: book.opened?.date ?? null,
+      title: book.plan.opened?.title ?? basename(file),
+      date: book.plan.opened?.date ?? null,
     },
     candidates,
-    marks: candidates.flatMap(({ candidate }) => book.marks(candidate, "verdict")),
+    marks: candidates.flatMap(({ candidate }) => book.marks.of(candidate, "verdict")),
     locked: candidates.flatMap(({ candidate }) =>
-      book.marks(candidate, "lock").filter(({ section }) => book.isRevealed(candidate, section)),
+      book.marks
+        .of(candidate, "lock")
+        .filter(({ section }) => book.openings.isRevealed(candidate, section)),
     ),
-    isAsWritten: book.rules === 1,
+    isAsWritten: book.plan.rules === 1,
     severity: reconciler.severity(),
     judges: reconciler.panel().judges,
     ways: reconciler.ways(),
     judgeName: (judge: PersonId) =>
-      PersonDetails.safeParse(names.get(book.seat(judge)?.details?.id ?? "")?.body).data?.name ??
-      judge,
+      PersonDetails.safeParse(names.get(book.plan.seat(judge)?.details?.id ?? "")?.body).data
+        ?.name ?? judge,
     letIns: letIns(book),
     remarks: [...fileRemarks(scorebook), ...verdictRemarks(book)],
   };
@@ -75,9 +77,9 @@ const isOpen = ({ certainty, certaintyReason }: Outcome): boolean =>
   Boolean(certainty) || (certaintyReason !== "not-open" && certaintyReason !== "not-present");
 
 function issuedOf(book: Scorebook, candidate: CandidateId): Candidate["issued"] {
-  const verdict = book.verdict(candidate)?.body.result;
+  const verdict = book.decisions.verdict(candidate)?.body.result;
   if (verdict) return verdict;
-  const presence = book.presence(candidate);
+  const presence = book.floor.presence(candidate);
   if (presence === "withdrawn") return "withdrawn";
   // Who was not fit on the day took no part either; why is nobody's business here.
   return presence === "absent" || presence === "unfit" ? "absent" : null;

@@ -52,7 +52,7 @@ export function liveFloor({
     );
     timers.add(timer);
   };
-  const isHeld = () => caller.book.isPaused || caller.book.stop?.stopped === true;
+  const isHeld = () => caller.book.floor.isPaused || caller.book.floor.stop?.stopped === true;
 
   // ── the judges ─────────────────────────────────────────────────────────────
   for (const [id, tablet] of judges) {
@@ -60,10 +60,10 @@ export function liveFloor({
       if (
         entry.kind !== "called" ||
         entry.lamport <= since ||
-        tablet.book.currentCall?.id !== entry.id
+        tablet.book.floor.currentCall?.id !== entry.id
       )
         return;
-      const { wave } = tablet.book.currentCall.body;
+      const { wave } = tablet.book.floor.currentCall.body;
       const steps = waveScript(tablet.book, wave);
       const step = steps[calledIndex(tablet.book, wave, steps)];
       if (!step) return;
@@ -119,12 +119,12 @@ export function liveFloor({
     if (isHandedOver) return;
     // Not before this tablet has caught up with the day so far.
     if (isHeld() || !caller.isCaughtUp) return later(2, callNext);
-    const wave = caller.book.currentCall?.body.wave ?? 1;
+    const wave = caller.book.floor.currentCall?.body.wave ?? 1;
     const steps = waveScript(caller.book, wave);
     const at = calledIndex(caller.book, wave, steps);
     const next = steps[at + 1];
     if (next) return call(wave, next);
-    const following = caller.book.waves.find((one) => one.wave > wave);
+    const following = caller.book.plan.waves.find((one) => one.wave > wave);
     const [first] = following ? waveScript(caller.book, following.wave) : [];
     if (following && first) later(GAP_S * 2, () => call(following.wave, first));
   }
@@ -136,7 +136,7 @@ export function liveFloor({
     const counts = countsOf(caller, step);
     for (let count = 1; count <= counts; count++) {
       later(CALL_S + count * COUNT_S, () => {
-        if (caller.book.currentCall?.id === entry.id && !isHeld()) caller.pace(count);
+        if (caller.book.floor.currentCall?.id === entry.id && !isHeld()) caller.pace(count);
       });
     }
     later(watchSeconds(caller, step) + GAP_S, callNext);

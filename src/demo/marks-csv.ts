@@ -4,9 +4,9 @@ import { fold } from "../belt-test/scorebook/scorebook.ts";
 /** The marks of a book as a marks CSV: `candidate,judge,section,item,criterion,mark,side,how`, candidates by their number. */
 export function marksCsv(entries: Iterable<AnyEntry>): string {
   const book = fold(entries);
-  const rows = book.entrants.flatMap(({ candidate, number }) =>
-    book
-      .marks(candidate, "verdict")
+  const rows = book.plan.entrants.flatMap(({ candidate, number }) =>
+    book.marks
+      .of(candidate, "verdict")
       .map(({ judge, section, item, side, criterion, level, how }) =>
         [number, judge, section, item ?? "", criterion, level, side ?? "", how].join(","),
       )

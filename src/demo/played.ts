@@ -42,7 +42,7 @@ export function tapsAt(
   const judge = scenario.judges.find(({ id }) => id === judgeId);
   if (!judge || !step.asked) return [];
   const watched = step.candidates.filter((candidate) =>
-    book.judgesOf(candidate, step.section).includes(judgeId as PersonId),
+    book.panel.judgesOf(candidate, step.section).includes(judgeId as PersonId),
   );
   const [first] = watched;
   if (!first) return [];
@@ -52,7 +52,7 @@ export function tapsAt(
 
   for (const candidate of watched) {
     const person = scenario.candidates.find(({ number }) => candidateIdOf(number) === candidate);
-    const rubric = book.rubricOf(candidate) as Rubric;
+    const rubric = book.plan.rubricOf(candidate) as Rubric;
     const section = sectionOf(rubric, step.section);
     if (!person || !section) continue;
     const item = step.item === null ? null : (itemOf(section, step.item) ?? null);
@@ -68,7 +68,7 @@ export function tapsAt(
     };
     if (section.marking === "checklist") {
       for (const listed of section.items.filter(
-        ({ id }) => book.excuse(candidate, id) === undefined,
+        ({ id }) => book.plan.excuse(candidate, id) === undefined,
       )) {
         const level = isDone(scenario.seed, judgeId, person, section, listed) ? 2 : 1;
         taps.push((pen) =>
@@ -112,8 +112,8 @@ export function tapsAt(
     }
   }
   if (rest.size > 0) {
-    const section = sectionOf(book.rubricOf(first) as Rubric, step.section);
-    const level = section ? meetsLevelAt(book.rubricOf(first) as Rubric, section) : 1;
+    const section = sectionOf(book.plan.rubricOf(first) as Rubric, step.section);
+    const level = section ? meetsLevelAt(book.plan.rubricOf(first) as Rubric, section) : 1;
     const { section: id, item, markedSide: side } = step;
     for (const candidate of watched) {
       const cells = [...rest].flatMap(([criterion, candidates]) =>
@@ -145,7 +145,7 @@ export function play(
     book.add(entry);
     played.push(entry);
   };
-  for (const { wave } of book.waves) {
+  for (const { wave } of book.plan.waves) {
     if (until && wave > until.wave) break;
     const steps = waveScript(book, wave);
     const end = until && wave === until.wave ? halfWay(steps, until.share) : steps.length;

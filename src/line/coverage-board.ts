@@ -103,7 +103,7 @@ export class CoverageBoard {
     for (const cell of cells) {
       if (cell.candidate !== candidate) continue;
       const place = { section, item, side, criterion: cell.criterion };
-      if (book.cell(judge, candidate, place)) filled.add(placeKey(place));
+      if (book.marks.cell(judge, candidate, place)) filled.add(placeKey(place));
       else filled.delete(placeKey(place));
     }
   }
@@ -111,7 +111,7 @@ export class CoverageBoard {
   #look(book: Scorebook, judge: PersonId, candidate: CandidateId, section: SectionId): Coverage[] {
     const key = keyOf(judge, candidate, section);
     const filled = this.#filled.get(key);
-    const state = book.hasLocked(judge, candidate, section)
+    const state = book.openings.hasLocked(judge, candidate, section)
       ? ("locked" as const)
       : !filled || filled.size === 0
         ? ("nothing" as const)
@@ -146,7 +146,7 @@ export class CoverageBoard {
     if (this.#waves.version !== version)
       this.#waves = {
         version,
-        of: new Map(book.waves.flatMap(({ wave, lanes }) => lanes.map((one) => [one, wave]))),
+        of: new Map(book.plan.waves.flatMap(({ wave, lanes }) => lanes.map((one) => [one, wave]))),
       };
     return this.#waves.of.get(candidate);
   }
@@ -217,7 +217,7 @@ function notSeenIn(
   section: SectionId,
 ): Coverage["notSeen"] {
   return assignedPlaces(book, judge, candidate, section).flatMap(({ item, side, criterion }) =>
-    book.cell(judge, candidate, { section, item, side, criterion })?.level === "not-seen"
+    book.marks.cell(judge, candidate, { section, item, side, criterion })?.level === "not-seen"
       ? [{ item, side, criterion }]
       : [],
   );

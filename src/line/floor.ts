@@ -17,7 +17,7 @@ export interface FloorNow extends Floor {
 export function floorNow(book: Scorebook, heard: Floor | undefined): FloorNow | undefined {
   if (heard && isNewsTo(book, heard)) return { ...heard, isKept: false };
   // Most of the day nothing was ever stopped, and the book need not be read.
-  const last = book.stop && saidOfFloor(book).at(-1);
+  const last = book.floor.stop && saidOfFloor(book).at(-1);
   if (!last) return undefined;
   const { id: entry, by, at, lamport } = last;
   const device = deviceOf(last.device);
@@ -39,7 +39,7 @@ const AT_ONCE_MS = 60_000;
  */
 export function isToldLate(book: Scorebook, floor: Floor, heardAtMs: number): boolean {
   if (heardAtMs - floor.at < AT_ONCE_MS) return false;
-  return floor.alone === true || book.calls.some(({ lamport }) => lamport > floor.lamport);
+  return floor.alone === true || book.floor.calls.some(({ lamport }) => lamport > floor.lamport);
 }
 
 /** Oldest first. */

@@ -59,12 +59,14 @@ export class Ledger {
 
   #take(closed: { stored: StoredEntry; waits: Waits }, asked: Map<string, boolean>): boolean {
     // Of several children, as old books have them, those who take no part any more let nobody wait; what is of them alone waits for the closing.
-    const here = closed.waits.filter(({ candidate }) => !isAway(this.book.presence(candidate)));
+    const here = closed.waits.filter(
+      ({ candidate }) => !isAway(this.book.floor.presence(candidate)),
+    );
     const isOpen = (here.length > 0 ? here : closed.waits).every(({ candidate, section }) => {
       const key = `${candidate}/${section}`;
       let revealed = asked.get(key);
       if (revealed === undefined) {
-        revealed = this.book.isClosed || this.book.isRevealed(candidate, section);
+        revealed = this.book.plan.isClosed || this.book.openings.isRevealed(candidate, section);
         asked.set(key, revealed);
       }
       return revealed;

@@ -44,9 +44,9 @@ describe("a name", () => {
       pen.write("opened", { title: "Summer \u202etest", date: "2026-06-06", rules: 3 }),
       pen.write("frozen", { rubric }),
     ] as AnyEntry[]);
-    expect(book.opened?.title).toBe("Summer test");
+    expect(book.plan.opened?.title).toBe("Summer test");
     expect(titlePage(book.entries()).title).toBe("Summer test");
-    expect(book.rubric(rubric.id)?.title).toBe("Yellow tleb");
+    expect(book.plan.rubric(rubric.id)?.title).toBe("Yellow tleb");
     expect(FreeText.parse({ text: "One\r\ntwo \u202ethree\n" }).text).toBe("One\ntwo three");
     expect(harmlessAll(rubric.scale)).toBe(rubric.scale);
   });

@@ -21,7 +21,7 @@ export function theRestNotSeen(
   const book = fold(known);
   return candidates.flatMap((candidate) =>
     assignedPlaces(book, person, candidate, section)
-      .filter((place) => !book.cell(person, candidate, place))
+      .filter((place) => !book.marks.cell(person, candidate, place))
       .map(({ item, side, criterion }) =>
         pen.write("mark", {
           section,
@@ -54,7 +54,7 @@ function locksOf(
 ): EntryOf<"locked">[] {
   const body = (candidate: CandidateId) => lockBody(book, person, section, candidate);
   // As books of the first rules have it: one lock for all.
-  if (book.rules === 1)
+  if (book.plan.rules === 1)
     return [
       pen.write("locked", { ...body(candidates[0] as CandidateId), candidates: [...candidates] }),
     ];

@@ -32,7 +32,7 @@ describe("the invented belt test", () => {
     const book = fold([]);
     for (const entry of inOrder) {
       expect(readEntry(entry).ok).toBe(true);
-      const roles = book.seat(entry.by)?.roles ?? ["chief"];
+      const roles = book.plan.seat(entry.by)?.roles ?? ["chief"];
       expect([entry.kind, refusalOfNew(book, { person: entry.by, roles }, entry)]).toEqual([
         entry.kind,
         null,
@@ -43,13 +43,19 @@ describe("the invented belt test", () => {
 
   it("has every assigned section of everybody on the floor locked and open, and leaves the verdicts to people", () => {
     const book = fold(entries);
-    const here = book.entrants.filter(({ candidate }) => book.presence(candidate) === "checked-in");
+    const here = book.plan.entrants.filter(
+      ({ candidate }) => book.floor.presence(candidate) === "checked-in",
+    );
     expect(here).toHaveLength(23);
     for (const { candidate } of here) {
-      for (const { id } of book.rubricOf(candidate)?.sections ?? []) {
-        expect([candidate, id, book.isRevealed(candidate, id)]).toEqual([candidate, id, true]);
+      for (const { id } of book.plan.rubricOf(candidate)?.sections ?? []) {
+        expect([candidate, id, book.openings.isRevealed(candidate, id)]).toEqual([
+          candidate,
+          id,
+          true,
+        ]);
       }
-      expect(book.verdict(candidate)).toBeUndefined();
+      expect(book.decisions.verdict(candidate)).toBeUndefined();
     }
   });
 
@@ -57,9 +63,9 @@ describe("the invented belt test", () => {
     const book = fold(entries);
     const sums = { okonkwo: 0, "sato-lind": 0 };
     let cells = 0;
-    for (const { candidate } of book.entrants) {
-      const marks = book
-        .marks(candidate, "verdict")
+    for (const { candidate } of book.plan.entrants) {
+      const marks = book.marks
+        .of(candidate, "verdict")
         .filter(
           ({ level, section }) =>
             typeof level === "number" && section !== "knowledge" && section !== "etiquette",

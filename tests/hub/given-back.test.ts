@@ -49,7 +49,7 @@ async function openedWithout() {
   const held = all.filter(({ kind }) => kind === "held");
   return { day, marks, late, opened: opened as AnyEntry, held, all };
 }
-const levelIn = ({ book }: GradingRoom) => book.marks(mia, "lock").map(({ level }) => level);
+const levelIn = ({ book }: GradingRoom) => book.marks.of(mia, "lock").map(({ level }) => level);
 
 /** A hub put back from a copy of the plan alone. */
 async function anOlderHub(plan: readonly AnyEntry[]) {
@@ -121,12 +121,14 @@ describe("what a lost hub had held", () => {
   it("[S142] says nothing without the opening it speaks of, in whatever order they are read", async () => {
     const { day, marks, opened, held } = await openedWithout();
     const without = fold([...day.plan, ...marks, ...held]);
-    expect(without.seal(person, mia, blocks)).toBeUndefined();
+    expect(without.openings.seal(person, mia, blocks)).toBeUndefined();
     for (const lines of [
       [opened, ...held],
       [...held, opened],
     ])
-      expect(fold([...day.plan, ...lines, ...marks]).seal(person, mia, blocks)).toHaveLength(1);
+      expect(
+        fold([...day.plan, ...lines, ...marks]).openings.seal(person, mia, blocks),
+      ).toHaveLength(1);
     expect(heldFirst([opened, ...marks, ...held])).toEqual([...held, opened, ...marks]);
   });
 

@@ -5,8 +5,9 @@ import type { Role } from "../../src/belt-test/kinds/body-parts.ts";
 import { assignedPlaces } from "../../src/belt-test/scorebook/assigned-places.ts";
 import type { AnyEntry } from "../../src/belt-test/scorebook/entry.ts";
 import { lockBody } from "../../src/belt-test/scorebook/judge-view.ts";
+import { lateQuestion } from "../../src/belt-test/scorebook/marks.ts";
 import type { Pen } from "../../src/belt-test/scorebook/pen.ts";
-import { fold, lateQuestion, type Scorebook } from "../../src/belt-test/scorebook/scorebook.ts";
+import { fold, type Scorebook } from "../../src/belt-test/scorebook/scorebook.ts";
 import type { DeviceId } from "../../src/book/identity.ts";
 import { GradingRoom } from "../../src/hub/room/grading-room.ts";
 import { openMemoryScorebook } from "../../src/hub/store/memory-scorebook.ts";
@@ -65,13 +66,13 @@ class Tablet {
 
 /** What a report is made of. */
 function reported(book: Scorebook) {
-  return book.entrants.map(({ candidate }) => ({
+  return book.plan.entrants.map(({ candidate }) => ({
     candidate,
-    isOpen: book.isRevealed(candidate, blocks),
-    lock: sorted(book.marks(candidate, "lock")),
-    verdict: sorted(book.marks(candidate, "verdict")),
-    late: book
-      .lateMarks(candidate)
+    isOpen: book.openings.isRevealed(candidate, blocks),
+    lock: sorted(book.marks.of(candidate, "lock")),
+    verdict: sorted(book.marks.of(candidate, "verdict")),
+    late: book.marks
+      .late(candidate)
       .map(({ judge, place }) => `${judge} ${JSON.stringify(place)}`)
       .sort(),
   }));
@@ -124,7 +125,7 @@ describe("a hub put back from an older copy", () => {
             const { person } = one.who;
             const { pen, book } = one;
             const places = assignedPlaces(book, person, candidate, blocks);
-            const isFree = !book.hasLocked(person, candidate, blocks);
+            const isFree = !book.openings.hasLocked(person, candidate, blocks);
             if (what === "away") {
               if (!away.delete(one)) away.add(one);
             } else if (what === "mark" || what === "fill") {
@@ -137,7 +138,7 @@ describe("a hub put back from an older copy", () => {
                     }) as AnyEntry,
                   );
             } else if (what === "lock") {
-              const isFull = places.every((place) => book.cell(person, candidate, place));
+              const isFull = places.every((place) => book.marks.cell(person, candidate, place));
               if (isFree && isFull && places.length > 0)
                 one.writes(
                   pen.write("locked", lockBody(book, person, blocks, candidate)) as AnyEntry,
@@ -149,7 +150,10 @@ describe("a hub put back from an older copy", () => {
               chief.writes(chief.pen.write("revealed", body) as AnyEntry);
             } else if (what === "replace") {
               const by = judges[(who + 1) % 3]?.who.person as never;
-              if (chief.book.successor(by) === by && chief.book.successor(person) === person)
+              if (
+                chief.book.panel.successor(by) === by &&
+                chief.book.panel.successor(person) === person
+              )
                 chief.writes(chief.pen.write("judge-replaced", { judge: person, by }) as AnyEntry);
             } else if (what === "let count")
               chief.writes(

@@ -67,7 +67,7 @@ describe("what was taken away at one of two hubs", () => {
     const before = await there.copyNow();
     expect(before).toHaveLength(1);
     const room = await here.hub.rooms.room(demo.grading);
-    const chief = room.book.seats.find(({ roles }) => roles.includes("chief"))?.person;
+    const chief = room.book.plan.seats.find(({ roles }) => roles.includes("chief"))?.person;
     const { person, device } = { person: chief as PersonId, device: "laptop" as DeviceId };
     const pen = new Pen({
       grading: demo.grading,

@@ -21,10 +21,10 @@ export function told(json: unknown): Record<string, Told> {
   for (const entry of entries) book.add(entry);
   const detail = (id: string | undefined) => sides.find((side) => side.id === id)?.body ?? {};
   const who = (candidate: string) => {
-    const entrant = book.entrants.find((one) => one.candidate === candidate);
+    const entrant = book.plan.entrants.find((one) => one.candidate === candidate);
     return `${entrant?.number} ${detail(entrant?.given?.id).given}`;
   };
-  const [rubric] = book.rubrics;
+  const [rubric] = book.plan.rubrics;
   if (!rubric) throw new Error("told: no rubric in the file");
   const titleOf = (list: readonly { id: string; title: string }[], id: string) =>
     list.find((one) => one.id === id)?.title ?? `unknown ${id}`;
@@ -74,14 +74,14 @@ export function told(json: unknown): Record<string, Told> {
   }
 
   return Object.fromEntries(
-    book.seats.flatMap(({ person, roles, details }): [string, Told][] => {
+    book.plan.seats.flatMap(({ person, roles, details }): [string, Told][] => {
       const own = entries
         .filter(({ by }) => by === person)
         .sort((a, b) => a.lamport - b.lamport || a.at - b.at);
       if (!roles.includes("judge") || own.length === 0) return [];
-      const standing = book.entrants.flatMap(({ candidate }): [string, string][] => [
-        ...book
-          .marks(candidate, "now")
+      const standing = book.plan.entrants.flatMap(({ candidate }): [string, string][] => [
+        ...book.marks
+          .of(candidate, "now")
           .filter(({ judge }) => judge === person)
           .map((mark): [string, string] => [
             placeName(candidate, mark),
@@ -89,10 +89,10 @@ export function told(json: unknown): Record<string, Told> {
           ]),
         // As with the marks: what stands, whether or not it was locked and counts.
         ...rubric.sections.flatMap(({ id }): [string, string][] => {
-          const judgement = book.overall(person, candidate, id);
+          const judgement = book.marks.overall(person, candidate, id);
           return judgement ? [[overallAt(candidate, id), `${OVERALLS[judgement - 1]}`]] : [];
         }),
-        ...book
+        ...book.marks
           .faultsOf(candidate)
           .filter(({ judge, faults }) => judge === person && faults.length > 0)
           .map((seen): [string, string] => [

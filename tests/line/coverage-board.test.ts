@@ -120,7 +120,7 @@ describe("the coverage board", () => {
           for (const [key, state] of work) {
             const [child, section] = key.split("/") as [CandidateId, SectionId];
             const places = assignedPlaces(book, judge.person, child, section);
-            const isFilled = places.every((place) => book.cell(judge.person, child, place));
+            const isFilled = places.every((place) => book.marks.cell(judge.person, child, place));
             expect(state === "filled").toBe(isFilled);
           }
 
@@ -129,7 +129,7 @@ describe("the coverage board", () => {
               return [day.chief.write("withdrawn", { candidate, why: "hurt" })];
             if (does === "absent") return [day.chief.write("absent", { candidate })];
             if (does === "checked-in") {
-              const isOut = book.presence(candidate) === "withdrawn";
+              const isOut = book.floor.presence(candidate) === "withdrawn";
               return isOut
                 ? [day.chief.write("withdrawn", { candidate, why: null })]
                 : [day.chief.write("checked-in", { candidate })];

@@ -26,7 +26,7 @@ export function oldBooks(): OracleBook[] {
 
 /** Whoever has a seat; and who wrote without one, in the role that it took. */
 function seatedIn(entries: readonly AnyEntry[]): Seated[] {
-  const seats = fold(entries).seats.map(({ person, roles }): Seated => ({ person, roles }));
+  const seats = fold(entries).plan.seats.map(({ person, roles }): Seated => ({ person, roles }));
   const others = [...new Set(entries.map(({ by }) => by))].filter(
     (by) => !seats.some(({ person }) => person === by),
   );

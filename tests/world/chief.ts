@@ -47,27 +47,29 @@ export class Chief extends Person {
   protected override work(notebook: Page) {
     const { book } = notebook;
     const { dice } = this;
-    if (!book.isStarted || dice.falls(0.3)) return;
-    if (book.stop?.stopped && dice.falls(0.3)) return this.write(notebook, "floor-cleared", {});
+    if (!book.plan.isStarted || dice.falls(0.3)) return;
+    if (book.floor.stop?.stopped && dice.falls(0.3))
+      return this.write(notebook, "floor-cleared", {});
     const candidate = dice.pick(this.hall.candidates);
     if (dice.falls(0.06)) return this.#ask(notebook, candidate);
     if (book.erased.size === 0 && dice.falls(0.004))
       return this.write(notebook, "erased", { about: candidate });
     if (dice.falls(0.02)) return this.#goAwry(notebook, candidate);
-    const isOpen = rubric.sections.every(({ id }) => book.isRevealed(candidate, id));
+    const isOpen = rubric.sections.every(({ id }) => book.openings.isRevealed(candidate, id));
     if (!isOpen) {
       if (dice.falls(0.01)) this.#openByHand(notebook, candidate);
       return;
     }
-    if (!book.verdict(candidate)) return this.#decide(notebook, candidate);
+    if (!book.decisions.verdict(candidate)) return this.#decide(notebook, candidate);
     if (dice.falls(0.1)) return this.#settle(notebook, candidate);
-    if (!book.release(candidate)) return this.write(notebook, "sheet-released", { candidate });
-    if (book.isClosed) {
+    if (!book.decisions.release(candidate))
+      return this.write(notebook, "sheet-released", { candidate });
+    if (book.plan.isClosed) {
       if (dice.falls(0.04)) this.#correct(notebook, candidate);
       return;
     }
     const isDone = this.hall.candidates.every(
-      (one) => book.release(one) || isAway(book.presence(one)),
+      (one) => book.decisions.release(one) || isAway(book.floor.presence(one)),
     );
     if (isDone && dice.falls(0.06)) this.write(notebook, "closed", {});
   }
@@ -87,12 +89,12 @@ export class Chief extends Person {
         this.write(notebook, "withdrawn", { candidate, why: null });
         return this.write(notebook, "checked-in", { candidate });
       case "moves": {
-        const rest = book.lanes(1).filter((one) => one !== candidate);
+        const rest = book.plan.lanes(1).filter((one) => one !== candidate);
         this.write(notebook, "lined-up", { wave: 1, lanes: rest });
         return this.write(notebook, "lined-up", { wave: 2, lanes: [candidate] });
       }
       case "judge":
-        if (book.seats.length > this.hall.judges.length + 1) return;
+        if (book.plan.seats.length > this.hall.judges.length + 1) return;
         this.write(notebook, "seated", { person: SPARE, roles: ["judge"] });
         return this.write(notebook, "judge-replaced", { judge, by: SPARE });
       case "joins": {
@@ -100,7 +102,7 @@ export class Chief extends Person {
         return this.write(notebook, "assigned", { judge, section, candidates: [candidate] });
       }
       case "rubric": {
-        const now = book.rubric(rubric.id);
+        const now = book.plan.rubric(rubric.id);
         const { ref, record } = this.text("chief", this.name);
         if (!now || now.version > rubric.version + 1) return;
         const next = { ...now, version: now.version + 1 };
@@ -117,9 +119,9 @@ export class Chief extends Person {
   #ask(notebook: Page, candidate: CandidateId) {
     const { book } = notebook;
     const section = "blocks" as SectionId;
-    const [judge] = book.judgesOf(candidate, section);
+    const [judge] = book.panel.judgesOf(candidate, section);
     if (!judge) return;
-    if (!book.isRevealed(candidate, section)) return;
+    if (!book.openings.isRevealed(candidate, section)) return;
     const item = "rising-block" as ItemId;
     const where = { section, item, side: "left" as const, criterion: null };
     this.write(notebook, "remark-asked", { judge, candidate, ...where, ask: "talk" });
@@ -128,7 +130,7 @@ export class Chief extends Person {
     const { ref, record } = this.text("chief", candidate);
     const section = this.dice.pick(rubric.sections).id;
     // What the screen shows as open it does not offer to open.
-    if (notebook.book.isRevealed(candidate, section)) return;
+    if (notebook.book.openings.isRevealed(candidate, section)) return;
     this.write(
       notebook,
       "revealed",
@@ -139,7 +141,7 @@ export class Chief extends Person {
   #decide(notebook: Page, candidate: CandidateId) {
     const { book } = notebook;
     const { ref, record } = this.text("chief", candidate);
-    if (!book.rubricOf(candidate)) return;
+    if (!book.plan.rubricOf(candidate)) return;
     const found = asOpened(outcome(caseOf(book, candidate)));
     const { computed } = found;
     const basis = { basis: heldOf(book, candidate) };
@@ -159,7 +161,7 @@ export class Chief extends Person {
     this.write(notebook, "verdict", { ...body, reason: ref }, { sides: [record] });
   }
   #settle(notebook: Page, candidate: CandidateId) {
-    const late = notebook.book.lateMarks(candidate)[0];
+    const late = notebook.book.marks.late(candidate)[0];
     if (!late) return;
     const { ref, record } = this.text("chief", candidate);
     const question = `late/${late.judge}/${late.place.section}`;
@@ -173,7 +175,7 @@ export class Chief extends Person {
   }
   #correct(notebook: Page, candidate: CandidateId) {
     const { book } = notebook;
-    const verdict = book.verdict(candidate);
+    const verdict = book.decisions.verdict(candidate);
     if (!verdict) return;
     const { ref, record } = this.text("chief", candidate);
     if (this.dice.falls(0.5))

@@ -107,8 +107,8 @@ export class FinalAtOpening {
   changed(book: Scorebook): string[] {
     return [...this.#stood].flatMap(([place, stood]) => {
       const [candidate, section] = place.split("/");
-      const now = book
-        .marks(candidate as never, "lock")
+      const now = book.marks
+        .of(candidate as never, "lock")
         .filter((mark) => mark.section === section)
         .map(
           ({ judge, item, side, criterion, level }) =>

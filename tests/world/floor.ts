@@ -5,15 +5,15 @@ import { type Page, Person } from "./person.ts";
 export class Caller extends Person {
   protected override work(notebook: Page) {
     const { book } = notebook;
-    if (!book.isStarted || this.dice.falls(0.6)) return;
+    if (!book.plan.isStarted || this.dice.falls(0.6)) return;
     if (this.dice.falls(0.08))
-      return this.write(notebook, book.isPaused ? "resumed" : "paused", {});
-    if (book.stop?.stopped) return this.write(notebook, "floor-cleared", {});
-    const calls = book.rubrics[0]?.sections.flatMap((section): EntryBody<"called">[] =>
+      return this.write(notebook, book.floor.isPaused ? "resumed" : "paused", {});
+    if (book.floor.stop?.stopped) return this.write(notebook, "floor-cleared", {});
+    const calls = book.plan.rubrics[0]?.sections.flatMap((section): EntryBody<"called">[] =>
       section.items.map((item) => ({ wave: 1, section: section.id, item: item.id, side: null })),
     );
-    const call = calls?.[Math.min(book.calls.length, calls.length - 1)];
-    if (!call || book.calls.length > 12) return;
+    const call = calls?.[Math.min(book.floor.calls.length, calls.length - 1)];
+    if (!call || book.floor.calls.length > 12) return;
     this.write(notebook, "called", { ...call, ...(this.dice.falls(0.2) ? { repeat: true } : {}) });
   }
 }
@@ -23,10 +23,10 @@ export class Desk extends Person {
   protected override work(notebook: Page) {
     const { book } = notebook;
     const { dice } = this;
-    const entered = book.entrants;
+    const entered = book.plan.entrants;
     if (entered.length === 0) return;
     const { candidate } = dice.pick(entered);
-    if (book.presence(candidate) === "expected") {
+    if (book.floor.presence(candidate) === "expected") {
       if (dice.falls(0.1)) {
         const { ref, record } = this.text("desk", candidate, "health");
         return this.write(notebook, "unfit", { candidate, details: ref }, { sides: [record] });

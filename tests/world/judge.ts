@@ -12,26 +12,26 @@ export class Judge extends Person {
   protected override work(notebook: Page) {
     const { book } = notebook;
     const { dice } = this;
-    if (!book.isStarted) return;
+    if (!book.plan.isStarted) return;
     const chance = dice.share();
     if (chance < 0.04) return this.#undo(notebook);
     if (chance < 0.06) return this.#note(notebook);
     if (chance < 0.065) return this.#stepBack(notebook);
-    const [request] = book.openRequests(this.name);
+    const [request] = book.requests.openTo(this.name);
     if (request && chance < 0.3) return this.#lookAgain(notebook, request);
-    const sections = book.rubrics.flatMap((rubric) => rubric.sections.map(({ id }) => id));
+    const sections = book.plan.rubrics.flatMap((rubric) => rubric.sections.map(({ id }) => id));
     if (sections.length === 0) return;
     const section = dice.pick(sections);
     const open = this.hall.candidates.filter((one) =>
-      book.judgesOf(one, section).includes(this.name),
+      book.panel.judgesOf(one, section).includes(this.name),
     );
-    const unlocked = open.filter((one) => !book.hasLocked(this.name, one, section));
+    const unlocked = open.filter((one) => !book.openings.hasLocked(this.name, one, section));
     // After the reveal a judge may mark again; most leave it.
     const at = unlocked.length > 0 ? unlocked : dice.falls(0.06) ? open : [];
     if (at.length === 0) return;
     const blank = at.flatMap((candidate) =>
       assignedPlaces(book, this.name, candidate, section).flatMap((place) =>
-        book.cell(this.name, candidate, place) ? [] : [{ candidate, place }],
+        book.marks.cell(this.name, candidate, place) ? [] : [{ candidate, place }],
       ),
     );
     if (blank.length === 0 && unlocked.length > 0 && dice.falls(0.7))
@@ -66,7 +66,7 @@ export class Judge extends Person {
     if (this.dice.falls(0.05)) return "not-seen";
     return this.dice.whole(
       1,
-      section === "etiquette" ? 2 : (book.rubrics[0]?.scale.levels.length ?? 4),
+      section === "etiquette" ? 2 : (book.plan.rubrics[0]?.scale.levels.length ?? 4),
     );
   }
   #tap(notebook: Page, candidate: CandidateId, place: Place) {
@@ -76,7 +76,7 @@ export class Judge extends Person {
       const faults = this.dice.falls(0.5) ? ["heel-up" as never] : [];
       return this.judge(notebook, "faults", { candidate, section, item, side, criterion, faults });
     }
-    const seen = book.cell(this.name, candidate, place);
+    const seen = book.marks.cell(this.name, candidate, place);
     const cell = {
       candidate,
       criterion,
@@ -115,7 +115,7 @@ export class Judge extends Person {
   #finish(notebook: Page, section: SectionId, unlocked: CandidateId[]) {
     const { book } = notebook;
     const without = unlocked.filter(
-      (candidate) => book.overall(this.name, candidate, section) === null,
+      (candidate) => book.marks.overall(this.name, candidate, section) === null,
     );
     const [candidate] = without;
     if (candidate && section !== "etiquette")

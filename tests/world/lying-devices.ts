@@ -173,7 +173,7 @@ class Day {
         if (!page.isAway) page.hear(hall.feed(looker, page.heard));
         if (at > 0 && !isLast)
           for (let acts = dice.whole(0, 4); acts > 0; acts--) person.actOn(page);
-        if (isLast && person.name === "chief" && !page.book.isClosed && at > ROUNDS)
+        if (isLast && person.name === "chief" && !page.book.plan.isClosed && at > ROUNDS)
           void page.write("closed", {});
         if (page.isAway) continue;
         const { entries, sides } = page.takeOutbox();
@@ -243,7 +243,7 @@ class Day {
       hall.onDisk.some(
         (other) =>
           other.kind === "locked" &&
-          hall.all.predecessors(entry.by).includes(other.by) &&
+          hall.all.panel.predecessors(entry.by).includes(other.by) &&
           placesOf(other).some((place) => placesOf(entry).includes(place)),
       );
     for (const [index, round] of this.#rounds.entries()) {

@@ -163,8 +163,8 @@ export class LyingHall {
       const next = entries[entries.indexOf(entry) + 1];
       if (next?.kind !== "held") this.#final.look((place) => this.#oracle.isRevealed(place));
     }
-    for (const { candidate } of this.all.entrants)
-      for (const { id } of this.all.rubricOf(candidate)?.sections ?? []) {
+    for (const { candidate } of this.all.plan.entrants)
+      for (const { id } of this.all.plan.rubricOf(candidate)?.sections ?? []) {
         const place = `${candidate}/${id}`;
         if (!this.openedIn.has(place) && this.#oracle.isRevealed(place))
           this.openedIn.set(place, this.answers.length);
@@ -197,7 +197,7 @@ export class LyingHall {
 
   /** The chief's screen and a report on the export say the same, and what stood stands. */
   #compare(): void {
-    for (const { candidate } of this.all.entrants) {
+    for (const { candidate } of this.all.plan.entrants) {
       const books = [this.#chief, this.all];
       const now = books
         .map((book) => `${book.candidateVersion(candidate)}/${book.planVersion}`)

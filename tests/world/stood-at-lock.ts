@@ -49,10 +49,10 @@ export class StoodAtLock {
         if (this.#unheard.has(key)) this.#stood.set(key, UNKNOWN);
       }
     if (!entries.some(({ kind }) => mayOpen.has(kind))) return;
-    for (const { candidate } of this.book.entrants)
-      for (const { id: section } of this.book.rubricOf(candidate)?.sections ?? []) {
+    for (const { candidate } of this.book.plan.entrants)
+      for (const { id: section } of this.book.plan.rubricOf(candidate)?.sections ?? []) {
         const key = `${candidate}/${section}`;
-        if (this.#stood.has(key) || !this.book.isRevealed(candidate, section)) continue;
+        if (this.#stood.has(key) || !this.book.openings.isRevealed(candidate, section)) continue;
         this.#stood.set(key, marksOf(this.book, candidate, section));
       }
   }
@@ -73,8 +73,8 @@ const mayOpen: ReadonlySet<string> = new Set([
   ...["locked", "revealed", "closed", "recused", "judge-replaced", "assigned"],
 ]);
 const marksOf = (book: Scorebook, candidate: CandidateId, section: SectionId): string =>
-  book
-    .marks(candidate, "lock")
+  book.marks
+    .of(candidate, "lock")
     .filter((mark) => mark.section === section)
     .map((mark) => JSON.stringify([mark.judge, mark.item, mark.side, mark.criterion, mark.level]))
     .sort()

@@ -87,7 +87,7 @@ export async function judgeTheDay(world: World): Promise<void> {
   verdictsStand(book, [...atHub.values()], breaks);
   // Where everybody is back, every verdict can be relied on.
   if (lost.size === 0 || !witness.wasRestored)
-    for (const { candidate } of book.entrants) {
+    for (const { candidate } of book.plan.entrants) {
       const doubt = verdictDoubt(book, candidate);
       if (doubt) breaks(`the verdict of ${candidate} is doubted: ${doubt}`);
     }
@@ -98,7 +98,7 @@ function screensSayTheSame({ tablets, lost, witness }: World, all: Scorebook): v
   for (const tablet of tablets) {
     if (lost.has(tablet) || !tablet.roles.includes("chief")) continue;
     for (const { notebook } of tablet.tabs)
-      for (const { candidate } of all.entrants) {
+      for (const { candidate } of all.plan.entrants) {
         const [screen, report] = [notebook.book, all].map((book) =>
           canonicalize([
             asOpened(outcome(caseOf(book, candidate))),
@@ -186,7 +186,7 @@ function marksStand(
       (a, b) => b.entry.lamport - a.entry.lamport || (a.entry.device < b.entry.device ? 1 : -1),
     );
     const stands = first?.level === "cleared" ? undefined : first?.level;
-    const said = book.cell(by, candidate, { section, item, side, criterion })?.level;
+    const said = book.marks.cell(by, candidate, { section, item, side, criterion })?.level;
     if (said !== stands) breaks(`the book says ${said} where ${stands} stands: ${key}`);
   }
 }
@@ -207,9 +207,9 @@ function verdictsStand(
       (entry.lamport === before.lamport && entry.device > before.device);
     if (isNewer) newest.set(entry.body.candidate, entry);
   }
-  for (const { candidate } of book.entrants) {
+  for (const { candidate } of book.plan.entrants) {
     const expected = newest.get(candidate);
-    if (canonicalize(book.verdict(candidate)?.body) !== canonicalize(expected?.body))
+    if (canonicalize(book.decisions.verdict(candidate)?.body) !== canonicalize(expected?.body))
       breaks(`the verdict of ${candidate} is not what the chief wrote last`);
   }
 }

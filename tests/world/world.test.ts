@@ -45,18 +45,18 @@ describe(`${DAYS} simulated days`, () => {
     for (const entry of entries) {
       if (isKnown(entry) && entry.kind === "mark") {
         const { cells } = entry.body;
-        if (cells.some(({ candidate }) => book.verdict(candidate))) marks.afterVerdict++;
-        if (book.isClosed) marks.afterClosing++;
+        if (cells.some(({ candidate }) => book.decisions.verdict(candidate))) marks.afterVerdict++;
+        if (book.plan.isClosed) marks.afterClosing++;
       }
       if (entry.kind === "correction") seen.corrections++;
       if (entry.kind === "rubric-replaced") seen.replaced++;
       book.add(entry);
     }
-    if (book.isClosed) seen.closings++;
+    if (book.plan.isClosed) seen.closings++;
     seen.erased += book.erased.size;
-    for (const { candidate } of book.entrants) {
-      seen.late += book.lateMarks(candidate).length;
-      seen.conflicts += book.conflicts(candidate).length;
+    for (const { candidate } of book.plan.entrants) {
+      seen.late += book.marks.late(candidate).length;
+      seen.conflicts += book.marks.conflicts(candidate).length;
     }
   }
 

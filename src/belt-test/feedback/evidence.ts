@@ -4,7 +4,7 @@ import type { CriterionId, FaultId, ItemId, SectionId } from "../identity.ts";
 import { itemOf, levelsAt, meetsLevelAt } from "../rubric/lookup.ts";
 import type { Item, Rubric, Section, Side } from "../rubric/rubric.ts";
 import { type Mark, type Place, placeKey } from "../scorebook/cell.ts";
-import type { FaultsSeen } from "../scorebook/scorebook.ts";
+import type { FaultsSeen } from "../scorebook/marks.ts";
 import { panelCells, seenOf } from "../verdict/panel-cells.ts";
 import { pointsAt, weighing } from "../verdict/weighing.ts";
 

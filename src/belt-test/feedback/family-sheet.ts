@@ -42,22 +42,24 @@ export function familySheet(
   side: (id: SideRecordId) => SideRecord | undefined,
   shipped: FaultLibrary,
 ): FamilySheet | undefined {
-  const rubric = book.rubricOf(candidate);
-  const entrant = book.entrant(candidate);
-  if (!rubric || !entrant || !book.release(candidate) || book.erased.has(candidate))
+  const rubric = book.plan.rubricOf(candidate);
+  const entrant = book.plan.entrant(candidate);
+  if (!rubric || !entrant || !book.decisions.release(candidate) || book.erased.has(candidate))
     return undefined;
   const { sections } = outcome(caseOf(book, candidate));
-  const made = sheetOf(book, candidate, { sections }, book.library ?? shipped);
+  const made = sheetOf(book, candidate, { sections }, book.plan.library ?? shipped);
   if (!made) return undefined;
   const bodyOf = (ref: TextRef | undefined) => ref && side(ref.id)?.body;
   const details = candidateDetails(entrant, side);
   const chief =
-    book.verdict(candidate)?.by ?? book.seats.find(({ roles }) => roles.includes("chief"))?.person;
-  const person = chief && PersonDetails.safeParse(bodyOf(book.seat(chief)?.details)).data;
-  const words = FreeText.safeParse(bodyOf(book.sheetEdit(candidate)?.body.words)).data?.text;
+    book.decisions.verdict(candidate)?.by ??
+    book.plan.seats.find(({ roles }) => roles.includes("chief"))?.person;
+  const person = chief && PersonDetails.safeParse(bodyOf(book.plan.seat(chief)?.details)).data;
+  const words = FreeText.safeParse(bodyOf(book.decisions.sheetEdit(candidate)?.body.words)).data
+    ?.text;
   return {
     sheet: withoutTraces(made.sheet),
-    title: book.opened?.title ?? "",
+    title: book.plan.opened?.title ?? "",
     number: entrant.number,
     name: [details?.given, details?.family].filter(Boolean).join(" "),
     chief: person?.name ?? "",

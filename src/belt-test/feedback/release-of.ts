@@ -6,4 +6,7 @@ import type { Scorebook } from "../scorebook/scorebook.ts";
 export const releaseOf = (
   book: Scorebook,
   candidate: CandidateId,
-): EntryBody<"sheet-released"> => ({ candidate, of: book.verdict(candidate)?.id ?? null });
+): EntryBody<"sheet-released"> => ({
+  candidate,
+  of: book.decisions.verdict(candidate)?.id ?? null,
+});

@@ -20,24 +20,26 @@ export function sheetInputOf(
   { sections }: Pick<Outcome, "sections">,
   library: FaultLibrary,
 ): SheetInput | undefined {
-  const rubric = book.rubricOf(candidate);
-  const gradedOn = book.opened?.date;
-  const verdict = book.verdict(candidate)?.body;
+  const rubric = book.plan.rubricOf(candidate);
+  const gradedOn = book.plan.opened?.date;
+  const verdict = book.decisions.verdict(candidate)?.body;
   const result =
-    verdict?.result ?? (book.presence(candidate) === "withdrawn" ? "withdrawn" : undefined);
+    verdict?.result ?? (book.floor.presence(candidate) === "withdrawn" ? "withdrawn" : undefined);
   if (!rubric || !gradedOn || !result || verdictDoubt(book, candidate)) return undefined;
-  const settlements = book.settlements(candidate).map(({ body }) => body);
-  const marks = book
-    .marks(candidate, "verdict")
-    .filter((mark) => book.isRevealed(candidate, mark.section) && !isStruck(mark, settlements));
+  const settlements = book.decisions.settlements(candidate).map(({ body }) => body);
+  const marks = book.marks
+    .of(candidate, "verdict")
+    .filter(
+      (mark) => book.openings.isRevealed(candidate, mark.section) && !isStruck(mark, settlements),
+    );
   const standing = new Set(marks.map(keyOf));
-  const edit = book.sheetEdit(candidate)?.body;
+  const edit = book.decisions.sheetEdit(candidate)?.body;
   return {
     rubric,
     marks,
-    faults: book.faultsOf(candidate).filter((faults) => standing.has(keyOf(faults))),
+    faults: book.marks.faultsOf(candidate).filter((faults) => standing.has(keyOf(faults))),
     excused: rubric.sections.flatMap(({ items }) =>
-      items.flatMap(({ id }) => (book.excuse(candidate, id) ? [id] : [])),
+      items.flatMap(({ id }) => (book.plan.excuse(candidate, id) ? [id] : [])),
     ),
     result,
     sections: sections.flatMap(({ id, isExcused }) => (isExcused ? [] : [id])),

@@ -2,7 +2,7 @@ import type { ItemId, SectionId } from "../identity.ts";
 import type { FaultLibrary } from "../rubric/fault-library.ts";
 import type { Rank, Rubric } from "../rubric/rubric.ts";
 import type { Mark } from "../scorebook/cell.ts";
-import type { FaultsSeen } from "../scorebook/scorebook.ts";
+import type { FaultsSeen } from "../scorebook/marks.ts";
 import { nextLines, praiseLines } from "./choices.ts";
 import { evidence } from "./evidence.ts";
 import type { Line, LineContext, RankedLine } from "./line.ts";

@@ -71,7 +71,7 @@ export function mergeable(
     }
   }
   const trial = fold(book.entries());
-  const roles = book.seat(person)?.roles ?? [];
+  const roles = book.plan.seat(person)?.roles ?? [];
   const own = ownDevices(
     book,
     person,

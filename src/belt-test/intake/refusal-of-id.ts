@@ -11,12 +11,12 @@ import { isOfVouchingForm, isVouchedEntry } from "../scorebook/vouched-id.ts";
  */
 export function refusalOfId(book: Scorebook, entry: AnyEntry): Fault | null {
   const opens = isKnown(entry) && entry.kind === "opened" ? entry.body : undefined;
-  const rules = opens ? rulesOf(opens.rules) : book.rules;
+  const rules = opens ? rulesOf(opens.rules) : book.plan.rules;
   // A stop is never refused for its id: an app of before may have written it, and under an id of that form it takes nobody's place.
   const isAsked = (rules >= 3 && !isOutOfTurn(entry)) || isOfVouchingForm(entry.id);
   if (isAsked && !isVouchedEntry(entry)) return { code: "ID_UNVOUCHED", with: { id: entry.id } };
   // By other rules what stands would not stand.
-  return opens && book.opened && rules !== book.rules
+  return opens && book.plan.opened && rules !== book.plan.rules
     ? { code: "ENTRY_MALFORMED", with: { path: "body.rules", detail: "not what this book says" } }
     : null;
 }

@@ -4,8 +4,8 @@ import { decisionKinds } from "./decision.ts";
 import { deskKinds } from "./desk.ts";
 import { judgeKinds } from "./judge.ts";
 import type { KindRow, Trait } from "./kind-row.ts";
-import { panelKinds } from "./panel.ts";
 import { planKinds } from "./plan.ts";
+import { standardKinds } from "./standards.ts";
 
 /**
  * Every kind of entry. Bodies are read tolerantly: keys this version does not know are kept untouched,
@@ -18,7 +18,7 @@ export const allKinds = {
   ...judgeKinds,
   ...anyoneKinds,
   ...decisionKinds,
-  ...panelKinds,
+  ...standardKinds,
 } as const;
 
 export type EntryKind = keyof typeof allKinds;

@@ -46,6 +46,6 @@ export const callKinds = {
     readers: "anyone",
     most: USUAL,
     bearsOn: "nobody",
-    is: [],
+    is: ["undoing"],
   }),
 } as const;

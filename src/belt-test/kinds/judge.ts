@@ -23,7 +23,7 @@ export const judgeKinds = {
     // As large as its cells and what it takes the place of, and old books' speak of a whole line. Of a cell's ids each may have 64 letters.
     most: ({ body, replaces = [] }) => 2_000 + 300 * body.cells.length + 40 * replaces.length,
     bearsOn: ({ cells }) => cells.map(({ candidate }) => candidate),
-    is: ["untimed", "of-a-place"],
+    is: ["untimed", "of-a-place", "undoing"],
   }),
   overall: kind({
     body: z.looseObject({
@@ -39,7 +39,7 @@ export const judgeKinds = {
     readers: { waits: placeOf },
     most: USUAL,
     bearsOn: ofOne,
-    is: ["untimed", "of-a-place"],
+    is: ["untimed", "of-a-place", "undoing"],
   }),
   /** The faults seen in one cell; replaces the earlier list. */
   faults: kind({
@@ -54,7 +54,7 @@ export const judgeKinds = {
     readers: { waits: placeOf },
     most: USUAL,
     bearsOn: "nobody",
-    is: ["untimed", "of-a-place"],
+    is: ["untimed", "of-a-place", "undoing"],
   }),
   note: kind({
     body: z.looseObject({ candidate: CandidateId, ...where, text: TextRef }),

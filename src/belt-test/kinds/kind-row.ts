@@ -40,12 +40,14 @@ export type Trait =
   | "of-openings"
   /** What is read may be more than what was written: a default filled in, a word of another year told as the nearest one known. */
   | "read-otherwise"
+  /** May take back another of its kind: `undoes`. */
+  | "undoing"
   /** What a hub held at an opening, open or shut away. */
   | "held"
   /** Said by a hub: each line of it is a count of its own. */
   | "hub's";
 
-/** Everything that is so of one kind of entry. What refuses it and what it folds into need the book: `refusalOfBody` and `Scorebook`, where the compiler asks for it. */
+/** Everything that is so of one kind of entry. What refuses it and what it folds into need the book: `refusalOfBody` and the `folds` of one of its views, where the compiler asks for it. */
 export interface KindRow<Schema extends z.ZodMiniType> {
   body: Schema;
   /** Who may write it; a stop and its like are never refused. */

@@ -42,23 +42,23 @@ export type PlanGap = { weight: "needed" | "advice" } & (
  */
 export function planGaps(book: Scorebook): PlanGap[] {
   const gaps: PlanGap[] = [];
-  const coming = book.entrants.filter(({ candidate }) =>
-    ["expected", "checked-in"].includes(book.presence(candidate)),
+  const coming = book.plan.entrants.filter(({ candidate }) =>
+    ["expected", "checked-in"].includes(book.floor.presence(candidate)),
   );
   const isComing = new Set(coming.map(({ candidate }) => candidate));
   const seatedAs = (role: "judge" | "caller" | "desk") =>
-    book.seats.filter(({ roles }) => roles.includes(role));
+    book.plan.seats.filter(({ roles }) => roles.includes(role));
   const judges = seatedAs("judge");
 
-  if (book.rubrics.length === 0) gaps.push({ weight: "needed", code: "NO_RUBRIC" });
+  if (book.plan.rubrics.length === 0) gaps.push({ weight: "needed", code: "NO_RUBRIC" });
   if (coming.length === 0) gaps.push({ weight: "needed", code: "NO_CANDIDATE" });
-  const homeless = coming.filter(({ rubric }) => !book.rubric(rubric));
+  const homeless = coming.filter(({ rubric }) => !book.plan.rubric(rubric));
   if (homeless.length > 0)
     gaps.push({ weight: "needed", code: "RUBRIC_MISSING", candidates: idsOf(homeless) });
 
   if (judges.length === 0) gaps.push({ weight: "needed", code: "NO_JUDGE" });
   else {
-    for (const rubric of book.rubrics) {
+    for (const rubric of book.plan.rubrics) {
       const { quorum } = rubric.panel;
       if (coming.some((one) => one.rubric === rubric.id) && judges.length < quorum)
         gaps.push({
@@ -73,7 +73,7 @@ export function planGaps(book: Scorebook): PlanGap[] {
   if (seatedAs("caller").length === 0) gaps.push({ weight: "advice", code: "NO_CALLER" });
   if (seatedAs("desk").length === 0) gaps.push({ weight: "advice", code: "NO_DESK" });
 
-  const standing = book.waves.flatMap(({ wave, lanes }) =>
+  const standing = book.plan.waves.flatMap(({ wave, lanes }) =>
     lanes.map((candidate, index) => ({ wave, lane: index + 1, candidate })),
   );
   const waveless = coming.filter(
@@ -89,11 +89,11 @@ export function planGaps(book: Scorebook): PlanGap[] {
 
   for (const { wave, lane, candidate } of standing) {
     if (!isComing.has(candidate)) continue;
-    const rubric = book.rubricOf(candidate);
+    const rubric = book.plan.rubricOf(candidate);
     if (!rubric) continue;
     const watching = rubric.sections.map(({ id }) => ({
       id,
-      judges: book.judgesOf(candidate, id).length,
+      judges: book.panel.judgesOf(candidate, id).length,
     }));
     const sections = watching.filter((one) => one.judges === 0).map(({ id }) => id);
     const fewest = Math.min(...watching.map((one) => one.judges));
@@ -112,7 +112,7 @@ export function planGaps(book: Scorebook): PlanGap[] {
       });
   }
 
-  for (const { wave, lanes } of book.waves)
+  for (const { wave, lanes } of book.plan.waves)
     for (const { person: judge } of judges) {
       const watched = lanes.filter(
         (candidate) => isComing.has(candidate) && isWatching(book, judge, candidate),
@@ -133,8 +133,8 @@ export function planGaps(book: Scorebook): PlanGap[] {
 
 /** Whether this judge marks this candidate in any section. */
 function isWatching(book: Scorebook, judge: PersonId, candidate: CandidateId): boolean {
-  const sections = book.rubricOf(candidate)?.sections ?? [];
-  return sections.some(({ id }) => book.judgesOf(candidate, id).includes(judge));
+  const sections = book.plan.rubricOf(candidate)?.sections ?? [];
+  return sections.some(({ id }) => book.panel.judgesOf(candidate, id).includes(judge));
 }
 
 function heaviestOf(
@@ -142,7 +142,7 @@ function heaviestOf(
   watched: readonly CandidateId[],
 ): { isTooHeavy: boolean; carries: number } | undefined {
   if (watched.length === 0) return undefined;
-  const rubrics = new Set(watched.flatMap((candidate) => book.rubricOf(candidate) ?? []));
+  const rubrics = new Set(watched.flatMap((candidate) => book.plan.rubricOf(candidate) ?? []));
   const steps = [...rubrics].flatMap((rubric) => lineLoad(rubric, watched.length) ?? []);
   const heavy = steps.filter(({ load }) => load.advice !== "fine" || !load.fits);
   if (heavy.length === 0) return undefined;

@@ -4,22 +4,22 @@ import { type Step, script, stepKey } from "../script/script.ts";
 
 /** The script of a wave as the book stands: whoever is absent, not fit or withdrawn is left out, excused items resolved. */
 export function waveScript(book: Scorebook, wave: number): Step[] {
-  const candidates = book.lanes(wave).flatMap((candidate) => {
-    const rubric = book.rubricOf(candidate);
-    const presence = book.presence(candidate);
+  const candidates = book.plan.lanes(wave).flatMap((candidate) => {
+    const rubric = book.plan.rubricOf(candidate);
+    const presence = book.floor.presence(candidate);
     return rubric && (presence === "checked-in" || presence === "expected")
       ? [{ candidate, rubric }]
       : [];
   });
   return script({
     candidates,
-    isExcused: (candidate, item) => book.excuse(candidate, item) !== undefined,
+    isExcused: (candidate, item) => book.plan.excuse(candidate, item) !== undefined,
   });
 }
 
 /** Where in a wave's script the newest call of that wave stands; -1 before the first, or when what was called is no longer in it. */
 export function calledIndex(book: Scorebook, wave: number, steps: readonly Step[]): number {
-  const call = book.calls.findLast(({ body }) => body.wave === wave);
+  const call = book.floor.calls.findLast(({ body }) => body.wave === wave);
   if (!call) return -1;
   const { section, item, side, candidates } = call.body;
   const key = stepKey({

@@ -19,14 +19,14 @@ export function assignedPlaces(
   sectionId: SectionId,
   at = NOW,
 ): Place[] {
-  const rubric = book.rubricOf(candidate, at);
+  const rubric = book.plan.rubricOf(candidate, at);
   const section = rubric && sectionOf(rubric, sectionId);
   const limits = limitsOf(book, judge, candidate, sectionId, at);
   if (!section || !limits) return [];
   const { items, criteria } = limits;
   const places: Place[] = [];
   for (const item of [...section.items, null]) {
-    if (item && ((items && !items.has(item.id)) || book.excuse(candidate, item.id))) continue;
+    if (item && ((items && !items.has(item.id)) || book.plan.excuse(candidate, item.id))) continue;
     for (const side of markedSides(item))
       for (const criterion of criteriaAt(section, item))
         if (!criteria || criteria.has(criterion))
@@ -48,11 +48,11 @@ function limitsOf(
   section: SectionId,
   at: number,
 ): Limits | undefined {
-  if (book.isRecused(judge, candidate, section, at)) return undefined;
+  if (book.panel.isRecused(judge, candidate, section, at)) return undefined;
   let limits: Limits | undefined;
-  for (const assigned of book.assignmentsAt(at)) {
+  for (const assigned of book.panel.assignmentsAt(at)) {
     if (assigned.section !== section || !assigned.candidates.includes(candidate)) continue;
-    if (book.successor(assigned.judge, at) !== judge) continue;
+    if (book.panel.successor(assigned.judge, at) !== judge) continue;
     limits = limits
       ? {
           items: widened(limits.items, assigned.items),

@@ -6,5 +6,9 @@ import type { Scorebook } from "./scorebook.ts";
 
 /** Whether a judge has said something of every cell asked at this call, for every child on the floor who is theirs. */
 export const isCallDone = (book: Scorebook, judge: PersonId, wave: number, step: Step): boolean =>
-  blankCells(book, judge, wave, step).every(({ candidate }) => isAway(book.presence(candidate))) &&
-  missingOveralls(book, judge, wave, step).every((candidate) => isAway(book.presence(candidate)));
+  blankCells(book, judge, wave, step).every(({ candidate }) =>
+    isAway(book.floor.presence(candidate)),
+  ) &&
+  missingOveralls(book, judge, wave, step).every((candidate) =>
+    isAway(book.floor.presence(candidate)),
+  );

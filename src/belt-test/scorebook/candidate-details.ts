@@ -1,5 +1,5 @@
 import type { SideRecordId } from "../../book/identity.ts";
-import type { Entrant } from "./scorebook.ts";
+import type { Entrant } from "./plan.ts";
 import { CandidateDetails, type SideRecord } from "./side-record.ts";
 
 /**

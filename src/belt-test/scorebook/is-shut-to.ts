@@ -9,6 +9,7 @@ export function isShutTo(
   candidate: CandidateId,
   section: SectionId,
 ): boolean {
-  if (book.rules === 1 || book.openedAt(candidate, section) === undefined) return false;
-  return !book.judgesOf(candidate, section).includes(book.successor(judge));
+  if (book.plan.rules === 1 || book.openings.openedAt(candidate, section) === undefined)
+    return false;
+  return !book.panel.judgesOf(candidate, section).includes(book.panel.successor(judge));
 }

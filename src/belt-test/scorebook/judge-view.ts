@@ -26,9 +26,9 @@ export function watchedAt(
   wave: number,
   step: Step,
 ): CandidateId[] {
-  const lanes = book.lanes(wave);
+  const lanes = book.plan.lanes(wave);
   return step.candidates
-    .filter((candidate) => book.judgesOf(candidate, step.section).includes(judge))
+    .filter((candidate) => book.panel.judgesOf(candidate, step.section).includes(judge))
     .sort((a, b) => lanes.indexOf(a) - lanes.indexOf(b));
 }
 
@@ -38,7 +38,7 @@ export function placeOf(
   candidate: CandidateId,
   step: Pick<Step, "section" | "item">,
 ): { section: Section; item: Item | null } | undefined {
-  const rubric = book.rubricOf(candidate);
+  const rubric = book.plan.rubricOf(candidate);
   const section = rubric && sectionOf(rubric, step.section);
   if (!section) return undefined;
   const item = step.item === null ? null : itemOf(section, step.item);
@@ -58,7 +58,7 @@ export function askedCells(
     const items =
       step.marking === "checklist" && step.item === null ? place.section.items : [place.item];
     return items
-      .filter((item) => item === null || book.excuse(candidate, item.id) === undefined)
+      .filter((item) => item === null || book.plan.excuse(candidate, item.id) === undefined)
       .flatMap((item) =>
         criteriaAt(place.section, item).map((criterion) => ({
           candidate,
@@ -78,7 +78,7 @@ export function blankCells(
 ): AskedCell[] {
   return askedCells(book, judge, wave, step).filter(
     ({ candidate, item, criterion }) =>
-      book.cell(judge, candidate, {
+      book.marks.cell(judge, candidate, {
         section: step.section,
         item,
         side: step.markedSide,
@@ -98,7 +98,7 @@ export function missingOveralls(
   return watchedAt(book, judge, wave, step).filter(
     (candidate) =>
       placeOf(book, candidate, step)?.section.overall &&
-      book.overall(judge, candidate, step.section) === null,
+      book.marks.overall(judge, candidate, step.section) === null,
   );
 }
 
@@ -116,7 +116,7 @@ export function restBodies(
 ): EntryBody<"mark">[] {
   return fill(book, judge, wave, step, candidates, (candidate) => {
     const place = placeOf(book, candidate, step);
-    const rubric = book.rubricOf(candidate);
+    const rubric = book.plan.rubricOf(candidate);
     return { level: place && rubric ? meetsLevelAt(rubric, place.section) : 1, how: "rest" };
   });
 }
@@ -143,7 +143,7 @@ function fill(
   for (const { candidate, item, criterion } of blankCells(book, judge, wave, step)) {
     if (!candidates.includes(candidate)) continue;
     // New books speak of one child in each entry.
-    const key = book.rules === 1 ? `${item}` : `${item}/${candidate}`;
+    const key = book.plan.rules === 1 ? `${item}` : `${item}/${candidate}`;
     let body = bodies.get(key);
     if (!body) {
       body = { section: step.section, item, side: step.markedSide, cells: [] };
@@ -182,13 +182,15 @@ export function workOf(
     return [
       {
         section,
-        unlocked: watched.filter((candidate) => !book.hasLocked(judge, candidate, section)),
+        unlocked: watched.filter(
+          (candidate) => !book.openings.hasLocked(judge, candidate, section),
+        ),
         lockedLate: watched.filter(
           (candidate) =>
-            book.rules > 1 &&
-            book.hasLocked(judge, candidate, section) &&
-            book.isRevealed(candidate, section) &&
-            !book.hasLockThatCounts(judge, candidate, section),
+            book.plan.rules > 1 &&
+            book.openings.hasLocked(judge, candidate, section) &&
+            book.openings.isRevealed(candidate, section) &&
+            !book.openings.hasLockThatCounts(judge, candidate, section),
         ),
         steps: here,
         blank: asked.reduce((sum, step) => sum + blankCells(book, judge, wave, step).length, 0),
@@ -214,7 +216,7 @@ export function lockBody(
 /** What a judge has written of one child's section so far, by count: what a lock, or an answer, speaks of. By the first rules of everybody. */
 export function basisOf(book: Scorebook, judge: PersonId, place: CountedPlace): Basis {
   const basis = basisOfPerson(book.entries(), judge);
-  return book.rules === 1 ? basis : basisFor(basis, [place]);
+  return book.plan.rules === 1 ? basis : basisFor(basis, [place]);
 }
 
 /** A technique on its side, or what is marked once a section (`item: null`): what a judge sees together. */
@@ -234,11 +236,11 @@ export function isLockedFor(
   at = NOW,
 ): boolean {
   const { section } = row;
-  if (!book.hasLocked(judge, candidate, section)) return false;
-  if (book.rules > 1) return requestFor(book, judge, candidate, row) === undefined;
+  if (!book.openings.hasLocked(judge, candidate, section)) return false;
+  if (book.plan.rules > 1) return requestFor(book, judge, candidate, row) === undefined;
   // By the first rules what was open could be marked again by anybody, and a question opened its row until the reveal.
-  if (book.isRevealed(candidate, section, at)) return false;
-  return !book.asks.some(
+  if (book.openings.isRevealed(candidate, section, at)) return false;
+  return !book.requests.all.some(
     ({ body }) =>
       body.ask === "blank" && body.judge === judge && isOfRow(book, body, candidate, row),
   );
@@ -251,7 +253,7 @@ export const requestFor = (
   candidate: CandidateId,
   row: Row,
 ): EntryOf<"remark-asked"> | undefined =>
-  book.openRequests(judge).findLast(({ body }) => isOfRow(book, body, candidate, row));
+  book.requests.openTo(judge).findLast(({ body }) => isOfRow(book, body, candidate, row));
 
 function isOfRow(
   book: Scorebook,
@@ -260,7 +262,7 @@ function isOfRow(
   { section, item, side }: Row,
 ): boolean {
   if (body.candidate !== candidate || body.section !== section) return false;
-  const rubric = book.rubricOf(candidate);
+  const rubric = book.plan.rubricOf(candidate);
   const isList = rubric && sectionOf(rubric, section)?.marking === "checklist";
   return isList || (body.item === item && body.side === side);
 }
@@ -273,14 +275,14 @@ export function blankAtLock(
 ): { candidate: CandidateId; place: Place }[] {
   return candidates.flatMap((candidate) =>
     assignedPlaces(book, by, candidate, section, at)
-      .filter((place) => !book.cellIn(basis, by, candidate, place))
+      .filter((place) => !book.marks.cellIn(basis, by, candidate, place))
       // What whoever had this place before has marked is asked of nobody again.
       .filter(
         (place) =>
-          book.rules === 1 ||
-          !book
+          book.plan.rules === 1 ||
+          !book.openings
             .predecessorsIn(by, candidate, section)
-            .some((judge) => book.cell(judge, candidate, place)),
+            .some((judge) => book.marks.cell(judge, candidate, place)),
       )
       .map((place) => ({ candidate, place })),
   );
@@ -288,8 +290,8 @@ export function blankAtLock(
 
 /** What the chief asked this judge to look at again, and no mark in that candidate's section has answered since. */
 export function unansweredAsks(book: Scorebook, judge: PersonId): EntryOf<"remark-asked">[] {
-  if (book.rules > 1) return book.openRequests(judge);
-  const asked = book.asks.filter(({ body }) => body.judge === judge && body.ask === "talk");
+  if (book.plan.rules > 1) return book.requests.openTo(judge);
+  const asked = book.requests.all.filter(({ body }) => body.judge === judge && body.ask === "talk");
   if (asked.length === 0) return [];
   const own = [...book.entries()].filter(
     (entry): entry is EntryOf<"mark"> => entry.by === judge && entry.kind === "mark",

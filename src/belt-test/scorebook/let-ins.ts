@@ -15,7 +15,7 @@ export interface LetIn {
 
 /** By the hub's own clock, oldest first. */
 export const letIns = (book: Scorebook): LetIn[] =>
-  book.letIns
+  book.floor.letIns
     .map(({ id, at, body: { person, device, decidedBy, agreed } }) => ({
       id,
       person,

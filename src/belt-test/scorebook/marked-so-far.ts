@@ -6,25 +6,27 @@ import type { Scorebook } from "./scorebook.ts";
 export function mayBeMarked(book: Scorebook, candidate: CandidateId): boolean {
   return (
     firstCallOf(book, candidate) !== undefined ||
-    book.verdict(candidate) !== undefined ||
-    book.release(candidate) !== undefined ||
-    book.marks(candidate, "now").length > 0
+    book.decisions.verdict(candidate) !== undefined ||
+    book.decisions.release(candidate) !== undefined ||
+    book.marks.of(candidate, "now").length > 0
   );
 }
 
 /** Whether the test of a child is over: a verdict was issued, or every section is open. @param at  logical time: whether it was so then */
 export function isMarkedToTheEnd(book: Scorebook, candidate: CandidateId, at = NOW): boolean {
-  const verdict = book.verdict(candidate);
+  const verdict = book.decisions.verdict(candidate);
   if (verdict && verdict.lamport <= at) return true;
-  const sections = book.rubricOf(candidate)?.sections ?? [];
-  return sections.length > 0 && sections.every(({ id }) => book.isRevealed(candidate, id, at));
+  const sections = book.plan.rubricOf(candidate)?.sections ?? [];
+  return (
+    sections.length > 0 && sections.every(({ id }) => book.openings.isRevealed(candidate, id, at))
+  );
 }
 
 /** Logical time of the first call of anything with this child on the floor. */
 export function firstCallOf(book: Scorebook, candidate: CandidateId): number | undefined {
-  return book.calls.find(
+  return book.floor.calls.find(
     ({ body: { wave, candidates } }) =>
-      book.lanes(wave).includes(candidate) && (!candidates || candidates.includes(candidate)),
+      book.plan.lanes(wave).includes(candidate) && (!candidates || candidates.includes(candidate)),
   )?.lamport;
 }
 
@@ -32,8 +34,8 @@ export function firstCallOf(book: Scorebook, candidate: CandidateId): number | u
 export function saidAwayLate(
   book: Scorebook,
 ): { candidate: CandidateId; by: string; atMs: number }[] {
-  return book.entrants.flatMap(({ candidate }) => {
-    const said = book.presenceSaid(candidate);
+  return book.plan.entrants.flatMap(({ candidate }) => {
+    const said = book.floor.presenceSaid(candidate);
     if (said?.kind !== "absent" && said?.kind !== "unfit") return [];
     const called = firstCallOf(book, candidate);
     if (called === undefined || said.lamport < called) return [];

@@ -30,9 +30,9 @@ export function movedOpening(
   if (entry.lamport > book.lamport) return undefined;
   const places = placesOf(book, entry).filter(
     ({ candidate, section }) =>
-      book.openedAt(candidate, section) !== undefined ||
-      entry.lamport < book.plannedAt(candidate, section) ||
-      judgesIn(book).some((judge) => book.hasLocked(judge, candidate, section)),
+      book.openings.openedAt(candidate, section) !== undefined ||
+      entry.lamport < book.panel.plannedAt(candidate, section) ||
+      judgesIn(book).some((judge) => book.openings.hasLocked(judge, candidate, section)),
   );
   if (places.length === 0) return undefined;
   const then = fold([...book.entries()].filter(({ kind }) => opening.has(kind)));
@@ -55,11 +55,15 @@ function isSpokenOtherwise(
   then: Scorebook,
   { candidate, section }: Place,
 ): boolean {
-  if (book.openedAt(candidate, section) === undefined) return false;
-  const marks = book.marks(candidate, "now").filter((mark) => mark.section === section);
+  if (book.openings.openedAt(candidate, section) === undefined) return false;
+  const marks = book.marks.of(candidate, "now").filter((mark) => mark.section === section);
   const speakers = [...new Set(marks.map(({ judge }) => judge))];
   const whoSpeaksFor = (one: Scorebook, judge: PersonId): string =>
-    String(one.followersIn(candidate, section, judge).filter((other) => speakers.includes(other)));
+    String(
+      one.openings
+        .followersIn(candidate, section, judge)
+        .filter((other) => speakers.includes(other)),
+    );
   return speakers.some((judge) => whoSpeaksFor(book, judge) !== whoSpeaksFor(then, judge));
 }
 
@@ -68,20 +72,22 @@ function movedTo(
   then: Scorebook,
   { candidate, section }: Place,
 ): MovedOpening["why"] | undefined {
-  const before = book.openedAt(candidate, section);
-  const after = then.openedAt(candidate, section);
+  const before = book.openings.openedAt(candidate, section);
+  const after = then.openings.openedAt(candidate, section);
   if (after === before || after === undefined) return undefined;
   const isLost = (judge: PersonId): boolean =>
-    book.seal(judge, candidate, section) !== undefined &&
-    then.seal(judge, candidate, section) === undefined;
-  const isBeforePlan = after < then.plannedAt(candidate, section);
+    book.openings.seal(judge, candidate, section) !== undefined &&
+    then.openings.seal(judge, candidate, section) === undefined;
+  const isBeforePlan = after < then.panel.plannedAt(candidate, section);
   if (!isBeforePlan && !judgesIn(book).some(isLost)) return undefined;
   return before === undefined ? "plan" : "open";
 }
 
 const judgesIn = (book: Scorebook): PersonId[] => [
   ...new Set(
-    book.assignments.map(({ judge }) => judge).flatMap((one) => [one, book.successor(one)]),
+    book.panel.assignments
+      .map(({ judge }) => judge)
+      .flatMap((one) => [one, book.panel.successor(one)]),
   ),
 ];
 
@@ -111,7 +117,7 @@ function placesOf(book: Scorebook, entry: AnyEntry): Place[] {
 
 function planned(book: Scorebook): Place[] {
   const places = new Map<string, Place>();
-  for (const { candidates, section } of book.assignments)
+  for (const { candidates, section } of book.panel.assignments)
     for (const candidate of candidates)
       places.set(`${candidate}/${section}`, { candidate, section });
   return [...places.values()];

@@ -11,10 +11,10 @@ import { PersonDetails, type SideRecord } from "./side-record.ts";
  * @param records  what is kept about them. @returns empty where nothing of it is a name
  */
 export function nameOf(book: Scorebook, about: string, records: readonly SideRecord[]): string {
-  const entrant = book.entrant(about as CandidateId);
+  const entrant = book.plan.entrant(about as CandidateId);
   const details =
     entrant && candidateDetails(entrant, (id) => records.find((one) => one.id === id));
-  const ref = book.seat(about as PersonId)?.details;
+  const ref = book.plan.seat(about as PersonId)?.details;
   const seated = PersonDetails.safeParse(records.find(({ id }) => id === ref?.id)?.body);
   const stands = details
     ? [details.given, details.family].filter(Boolean).join(" ")

@@ -84,7 +84,7 @@ function isTooFarAhead({ roles }: Writer, entry: AnyEntry, known: number): boole
 
 /** After the closing nothing is marked, called or planned; a verdict is a correction then, and needs a reason. */
 function refusalOfClosed(book: Scorebook, entry: Entry): Fault | null {
-  const { closing } = book;
+  const { closing } = book.plan;
   // Logical time, not arrival: a tablet that was away hands in what it wrote before.
   if (!closing || isBefore(book, entry, closing.lamport)) return null;
   if (!openAfterClosing.has(entry.kind)) return { code: "GRADING_CLOSED" };
@@ -93,7 +93,7 @@ function refusalOfClosed(book: Scorebook, entry: Entry): Fault | null {
 
 /** A mark does not make logical time go on, so one that bears the closing's own was written by somebody who had heard of it. */
 const isBefore = (book: Scorebook, { kind, lamport }: Entry, closing: number): boolean =>
-  book.rules > 1 && isMarkLike.has(kind) ? lamport < closing : lamport <= closing;
+  book.plan.rules > 1 && isMarkLike.has(kind) ? lamport < closing : lamport <= closing;
 const isMarkLike = kindsThatAre("untimed");
 
 /**
@@ -101,7 +101,7 @@ const isMarkLike = kindsThatAre("untimed");
  * Taking one back, and bringing it back as it was, add nothing.
  */
 function refusalOfLateAnchor(book: Scorebook, entry: Entry): Fault | null {
-  const first = book.calls[0];
+  const first = book.floor.calls[0];
   // Logical time, not arrival, as at the closing.
   if (!first || entry.lamport <= first.lamport) return null;
   switch (entry.kind) {
@@ -110,7 +110,7 @@ function refusalOfLateAnchor(book: Scorebook, entry: Entry): Fault | null {
       return { code: "ANCHOR_LATE" };
     case "anchor-set": {
       const { anchor, rubric, section, isOpen } = entry.body;
-      const its = book.anchor(anchor);
+      const its = book.standards.anchor(anchor);
       const isAsItWas = its?.rubric === rubric && its.section === section;
       return isOpen && !isAsItWas ? { code: "ANCHOR_LATE" } : null;
     }
@@ -126,7 +126,7 @@ function refusalOfLateAnchor(book: Scorebook, entry: Entry): Fault | null {
 function refusalNowAndThen(book: Scorebook, writer: Writer, entry: Entry): Fault | null {
   const fault = refusalOfBody(book, writer, entry, NOW);
   // What makes logical time go on was written by somebody who had not come to that moment yet; a mark perhaps, where a hub had taken it before.
-  const isEarlier = book.rules > 1 && (!isMarkLike.has(entry.kind) || book.isAwaited(entry));
+  const isEarlier = book.plan.rules > 1 && (!isMarkLike.has(entry.kind) || book.isAwaited(entry));
   const seen = isEarlier ? entry.lamport - 1 : entry.lamport;
   return fault && refusalOfBody(book, writer, entry, seen) ? fault : null;
 }
@@ -157,23 +157,24 @@ function refusalOfBody(book: Scorebook, writer: Writer, entry: Entry, at: number
         isKnown(request) &&
         request.kind === "remark-asked" &&
         request.body.candidate === candidate &&
-        [request.body.judge, book.successor(request.body.judge)].includes(entry.by);
+        [request.body.judge, book.panel.successor(request.body.judge)].includes(entry.by);
       if (!isTheirs) return { code: "REQUEST_OTHER" };
-      return book.answer(id) ? { code: "REQUEST_ANSWERED" } : refusalOfBasis(book, entry);
+      return book.requests.answer(id) ? { code: "REQUEST_ANSWERED" } : refusalOfBasis(book, entry);
     }
     case "locked": {
-      const candidate = book.rules === 1 ? overtakenFor(book, entry) : lockedBefore(book, entry);
+      const candidate =
+        book.plan.rules === 1 ? overtakenFor(book, entry) : lockedBefore(book, entry);
       if (candidate)
         return { code: "ALREADY_LOCKED", with: { candidate, section: entry.body.section } };
       const { candidates, section } = entry.body;
-      const several = book.rules === 1 ? null : refusalOfSeveral(candidates);
+      const several = book.plan.rules === 1 ? null : refusalOfSeveral(candidates);
       if (several) return several;
       for (const one of candidates) {
         const fault = refusalOfJudging(book, entry, one, section, at);
         if (fault) return fault;
       }
       const unfit =
-        book.rules === 1
+        book.plan.rules === 1
           ? null
           : (refusalOfBasis(book, entry) ??
             refusalOfLockByPredecessor(book, entry) ??
@@ -186,9 +187,9 @@ function refusalOfBody(book: Scorebook, writer: Writer, entry: Entry, at: number
         : null;
     }
     case "lanes-swapped":
-      return book.rules === 1 ? null : refusalOfSwap(book, entry);
+      return book.plan.rules === 1 ? null : refusalOfSwap(book, entry);
     case "assigned":
-      return book.rules === 1
+      return book.plan.rules === 1
         ? null
         : (refusalOfUnseated(book, entry.body.judge) ?? refusalOfAssigned(book, entry));
     case "held":
@@ -198,7 +199,7 @@ function refusalOfBody(book: Scorebook, writer: Writer, entry: Entry, at: number
     case "frozen": {
       const { id } = entry.body.rubric;
       // Once the test is open a rubric is replaced, with a reason; another may still be added.
-      return book.isStarted && book.rubric(id) ? { code: "REASON_MISSING" } : null;
+      return book.plan.isStarted && book.plan.rubric(id) ? { code: "REASON_MISSING" } : null;
     }
     case "rubric-replaced": {
       const { rubric } = entry.body;
@@ -215,14 +216,14 @@ function refusalOfBody(book: Scorebook, writer: Writer, entry: Entry, at: number
     case "entered": {
       // Of somebody without a rubric nothing can be asked, marked or said. A book by the first rules goes on as it was begun.
       const { candidate, rubric } = entry.body;
-      if (book.rules === 1) return null;
+      if (book.plan.rules === 1) return null;
       // Whoever erases the child would erase the person, and every reason filed under them.
-      if (book.seat(candidate as string as PersonId))
+      if (book.plan.seat(candidate as string as PersonId))
         return {
           code: "ENTRY_MALFORMED",
           with: { path: "body.candidate", detail: "the id of somebody on the panel" },
         };
-      return book.rubric(rubric)
+      return book.plan.rubric(rubric)
         ? refusalOfReentry(book, writer, entry, at)
         : { code: "RUBRIC_UNKNOWN", with: { rubric } };
     }
@@ -234,20 +235,20 @@ function refusalOfBody(book: Scorebook, writer: Writer, entry: Entry, at: number
     case "recused":
       return (
         refusalOfStranger(book, entry.body.candidate) ??
-        (book.rules === 1 ? null : refusalOfRecusal(book, entry, at))
+        (book.plan.rules === 1 ? null : refusalOfRecusal(book, entry, at))
       );
     case "judge-replaced":
-      return book.rules === 1
+      return book.plan.rules === 1
         ? null
         : (refusalOfUnseated(book, entry.body.by) ?? refusalOfMovedOpening(book, entry));
     case "lined-up":
-      return book.rules === 1 ? null : refusalOfLanes(book, entry);
+      return book.plan.rules === 1 ? null : refusalOfLanes(book, entry);
     case "revealed":
       return refusalOfOpening(book, entry, at);
     case "excused":
       return (
         refusalOfStranger(book, entry.body.candidate) ??
-        (book.rules === 1 ? null : refusalOfExcuse(book, writer, entry, at))
+        (book.plan.rules === 1 ? null : refusalOfExcuse(book, writer, entry, at))
       );
     case "related":
     case "checked-in":
@@ -260,9 +261,9 @@ function refusalOfBody(book: Scorebook, writer: Writer, entry: Entry, at: number
       const stranger = refusalOfStranger(book, candidate);
       if (stranger) return stranger;
       const mayAsk =
-        book.isRevealed(candidate, section, at) ||
+        book.openings.isRevealed(candidate, section, at) ||
         (ask === "blank" &&
-          (book.rules === 1 ? isUnseen(book, entry, at) : isToldUnseen(book, entry)));
+          (book.plan.rules === 1 ? isUnseen(book, entry, at) : isToldUnseen(book, entry)));
       return mayAsk ? null : { code: "NOT_REVEALED" };
     }
     case "verdict": {
@@ -278,7 +279,7 @@ function refusalOfBody(book: Scorebook, writer: Writer, entry: Entry, at: number
       return refusalOfCorrection(book, entry);
     case "anchor-set": {
       const { rubric: id, section } = entry.body;
-      const rubric = book.rubric(id);
+      const rubric = book.plan.rubric(id);
       if (!rubric) return { code: "RUBRIC_UNKNOWN", with: { rubric: id } };
       return sectionOf(rubric, section)
         ? null
@@ -292,7 +293,7 @@ function refusalOfBody(book: Scorebook, writer: Writer, entry: Entry, at: number
     case "judge-told":
       return (
         refusalOfUnseated(book, entry.body.judge) ??
-        (book.isReleased ? null : { code: "NOT_RELEASED" })
+        (book.decisions.isReleased ? null : { code: "NOT_RELEASED" })
       );
     // Who may write these may write anything in them.
     case "opened":
@@ -319,7 +320,7 @@ function refusalOfBody(book: Scorebook, writer: Writer, entry: Entry, at: number
 /** Of a section that the child is asked for, and at a moment that leaves nobody out. What is so already moves nothing. */
 function refusalOfRecusal(book: Scorebook, entry: EntryOf<"recused">, at: number): Fault | null {
   const { candidate, section } = entry.body;
-  if (book.isRecused(entry.by, candidate, section, entry.lamport)) return null;
+  if (book.panel.isRecused(entry.by, candidate, section, entry.lamport)) return null;
   return (
     (section === null ? null : refusalOfSections(book, candidate, [section], at)) ??
     refusalOfMovedOpening(book, entry)
@@ -332,9 +333,9 @@ function refusalOfSwap(
   { lamport, body: { wave, candidates } }: EntryOf<"lanes-swapped">,
 ): Fault | null {
   const [one, other] = candidates;
-  const lanes = book.lanes(wave);
+  const lanes = book.plan.lanes(wave);
   const stray = one === other ? one : candidates.find((candidate) => !lanes.includes(candidate));
-  if (stray === undefined || lamport < book.linedUpAt(wave)) return null;
+  if (stray === undefined || lamport < book.plan.linedUpAt(wave)) return null;
   return { code: "LANE_OTHER", with: { candidate: stray, wave } };
 }
 
@@ -343,8 +344,8 @@ function refusalOfAnchorMarks(
   { body: { anchor, marks }, kind }: EntryOf<"anchor-agreed" | "anchor-marked">,
   at: number,
 ): Fault | null {
-  const its = book.anchor(anchor, at);
-  const rubric = its && book.rubric(its.rubric);
+  const its = book.standards.anchor(anchor, at);
+  const rubric = its && book.plan.rubric(its.rubric);
   const section = its && rubric && sectionOf(rubric, its.section);
   if (!rubric || !section || (kind === "anchor-marked" && !its.isOpen))
     return { code: "ANCHOR_UNKNOWN" };
@@ -373,7 +374,7 @@ function refusalOfAssigned(book: Scorebook, entry: EntryOf<"assigned">): Fault |
   const { lamport, body } = entry;
   const { judge, section, candidates } = body;
   for (const candidate of candidates) {
-    const opened = book.openedAt(candidate, section);
+    const opened = book.openings.openedAt(candidate, section);
     if (opened === undefined) continue;
     if (isShutTo(book, judge, candidate, section) || lamport <= opened)
       return { code: "SECTION_OPEN", with: { candidate, section } };
@@ -387,8 +388,8 @@ function refusalOfLockInThePast(book: Scorebook, entry: EntryOf<"locked">): Faul
   const { section, candidates } = entry.body;
   const candidate = candidates.find(
     (one) =>
-      lamport <= (book.openedAt(one, section) ?? 0) &&
-      book.seal(by, one, section) === undefined &&
+      lamport <= (book.openings.openedAt(one, section) ?? 0) &&
+      book.openings.seal(by, one, section) === undefined &&
       !isKnownToChief(book, entry, one),
   );
   return candidate ? { code: "SECTION_OPEN", with: { candidate, section } } : null;
@@ -403,7 +404,7 @@ const isKnownToChief = (
   lock: EntryOf<"locked">,
   candidate: CandidateId,
 ): boolean =>
-  [book.verdict(candidate)?.body.basis, book.closing?.body.basis].some(
+  [book.decisions.verdict(candidate)?.body.basis, book.plan.closing?.body.basis].some(
     (basis) => basis && isIn(basis, lock),
   );
 
@@ -414,8 +415,10 @@ function refusalOfLockByPredecessor(book: Scorebook, entry: EntryOf<"locked">): 
   // A hub that lost it had taken it before.
   if (book.isAwaited(entry)) return null;
   const candidate = candidates.find((one) => {
-    const judges = book.judgesOf(one, section);
-    return !judges.includes(by) && judges.some((judge) => book.predecessors(judge).includes(by));
+    const judges = book.panel.judgesOf(one, section);
+    return (
+      !judges.includes(by) && judges.some((judge) => book.panel.predecessors(judge).includes(by))
+    );
   });
   return candidate ? { code: "NOT_ASSIGNED", with: { candidate, section } } : null;
 }
@@ -425,7 +428,7 @@ function refusalOfLockBeforeThePlan(book: Scorebook, entry: EntryOf<"locked">): 
   const { section, candidates } = entry.body;
   // A hub that lost it had taken it before, and what it opened was open when the plan was changed.
   if (book.isAwaited(entry)) return null;
-  const isOlder = candidates.some((one) => entry.lamport < book.plannedAt(one, section));
+  const isOlder = candidates.some((one) => entry.lamport < book.panel.plannedAt(one, section));
   return isOlder ? refusalOfMovedOpening(book, entry) : null;
 }
 
@@ -434,7 +437,7 @@ function refusalOfMovedOpening(
   book: Scorebook,
   entry: EntryOf<"assigned" | "judge-replaced" | "recused" | "locked">,
 ): Fault | null {
-  const moved = book.rules === 1 ? undefined : movedOpening(book, entry);
+  const moved = book.plan.rules === 1 ? undefined : movedOpening(book, entry);
   if (!moved) return null;
   const { candidate, section, why } = moved;
   return {
@@ -444,7 +447,7 @@ function refusalOfMovedOpening(
 }
 
 const lockedBefore = (book: Scorebook, { by, body }: EntryOf<"locked">): CandidateId | undefined =>
-  body.candidates.find((candidate) => book.hasLocked(by, candidate, body.section));
+  body.candidates.find((candidate) => book.openings.hasLocked(by, candidate, body.section));
 
 type JudgeEntry = EntryOf<"mark" | "overall" | "faults" | "note" | "locked">;
 
@@ -457,9 +460,9 @@ function refusalOfJudging(
 ): Fault | null {
   const stranger = refusalOfStranger(book, candidate);
   if (stranger) return stranger;
-  if (book.isRecused(entry.by, candidate, section, at))
+  if (book.panel.isRecused(entry.by, candidate, section, at))
     return { code: "RECUSED", with: { candidate } };
-  if (!book.judgesOf(candidate, section, at).includes(entry.by))
+  if (!book.panel.judgesOf(candidate, section, at).includes(entry.by))
     return { code: "NOT_ASSIGNED", with: { candidate, section } };
   return null;
 }
@@ -473,16 +476,18 @@ function refusalOfLocked(
   at: number,
 ): Fault | null {
   const { section } = row;
-  const lock = book.lock(entry.by, candidate, section);
-  if (book.rules > 1) {
+  const lock = book.openings.lock(entry.by, candidate, section);
+  if (book.plan.rules > 1) {
     const fault: Fault = { code: "ALREADY_LOCKED", with: { candidate, section } };
     // Its place in the count was passed over when the lock was taken: what stood at the lock stays what it was.
     // But for what the hub had held before it was put back from an older copy: that comes again.
-    const isInSeal = book.seal(entry.by, candidate, section)?.some((basis) => isIn(basis, entry));
+    const isInSeal = book.openings
+      .seal(entry.by, candidate, section)
+      ?.some((basis) => isIn(basis, entry));
     if (isInSeal) return book.isAwaited(entry) ? null : fault;
     if (!book.isAwaited(entry) && book.isPassedOver(entry, candidate)) return fault;
     const answers = entry.kind === "mark" || entry.kind === "overall" ? entry.body.answers : null;
-    if (!lock || answers || book.isRevealed(candidate, section)) return null;
+    if (!lock || answers || book.openings.isRevealed(candidate, section)) return null;
     // Another tablet of this judge may have written it before it heard of the lock: then it is late, and the chief says whether it counts.
     const isOfOneDevice = deviceOf(entry.device) === deviceOf(lock.device);
     return isOfOneDevice || entry.lamport > lock.lamport ? fault : null;
@@ -502,7 +507,7 @@ const overtakenFor = (
   { by, device, n, body }: EntryOf<"locked">,
 ): CandidateId | undefined =>
   body.candidates.find((candidate) => {
-    const lock = book.lock(by, candidate, body.section);
+    const lock = book.openings.lock(by, candidate, body.section);
     return lock?.device === device && lock.n > n;
   });
 
@@ -518,10 +523,10 @@ function isUnseen(
   return assignedPlaces(book, judge, candidate, section, at).some((place) => {
     if (place.item !== item || place.side !== side) return false;
     if (criterion !== null && place.criterion !== criterion) return false;
-    const mark = book.cell(judge, candidate, place);
+    const mark = book.marks.cell(judge, candidate, place);
     if (!mark || mark.level === "not-seen") return true;
     // It may have been blank when it was asked; after the lock nothing was.
-    return mark.lamport > lamport && !book.hasLocked(judge, candidate, section);
+    return mark.lamport > lamport && !book.openings.hasLocked(judge, candidate, section);
   });
 }
 
@@ -532,26 +537,27 @@ function isUnseen(
 function isToldUnseen(book: Scorebook, { body }: EntryOf<"remark-asked">): boolean {
   const { judge, candidate, section, item, side, criterion } = body;
   const places = assignedPlaces(book, judge, candidate, section);
-  const isFilled = places.length > 0 && places.every((place) => book.cell(judge, candidate, place));
+  const isFilled =
+    places.length > 0 && places.every((place) => book.marks.cell(judge, candidate, place));
   return (
-    (isFilled || book.hasLocked(judge, candidate, section)) &&
+    (isFilled || book.openings.hasLocked(judge, candidate, section)) &&
     places.some(
       (place) =>
         place.item === item &&
         place.side === side &&
         (criterion === null || place.criterion === criterion) &&
-        (book.cell(judge, candidate, place)?.level ?? "not-seen") === "not-seen",
+        (book.marks.cell(judge, candidate, place)?.level ?? "not-seen") === "not-seen",
     )
   );
 }
 
 function refusalOfMark(book: Scorebook, entry: EntryOf<"mark">, at: number): Fault | null {
   const { section: sectionId, item: itemId, side, cells } = entry.body;
-  const several = book.rules > 1 && refusalOfSeveral(cells.map(({ candidate }) => candidate));
+  const several = book.plan.rules > 1 && refusalOfSeveral(cells.map(({ candidate }) => candidate));
   if (several) return several;
   // Of two words on one cell in one entry nobody could say which is the later.
   const isTwice = new Set(cells.map(({ criterion }) => criterion)).size < cells.length;
-  if (book.rules > 1 && isTwice)
+  if (book.plan.rules > 1 && isTwice)
     return { code: "ENTRY_MALFORMED", with: { path: "body.cells", detail: "a cell named twice" } };
   for (const { candidate, criterion, level } of cells) {
     const fault =
@@ -565,7 +571,7 @@ function refusalOfMark(book: Scorebook, entry: EntryOf<"mark">, at: number): Fau
       at,
     );
     if (unasked) return unasked;
-    const rubric = book.rubricOf(candidate, at);
+    const rubric = book.plan.rubricOf(candidate, at);
     const section = rubric && sectionOf(rubric, sectionId);
     if (section && typeof level === "number" && level > levelsAt(rubric, section))
       return { code: "LEVEL_OUT_OF_SCALE", with: { level, highest: levelsAt(rubric, section) } };
@@ -575,7 +581,7 @@ function refusalOfMark(book: Scorebook, entry: EntryOf<"mark">, at: number): Fau
 
 /** What a judge saw goes wrong is said of a place that is marked, and lies under the lock as the mark does. By the first rules it lay outside. */
 function refusalOfFaults(book: Scorebook, entry: EntryOf<"faults">, at: number): Fault | null {
-  if (book.rules === 1) return null;
+  if (book.plan.rules === 1) return null;
   const { candidate, section, item, side, criterion } = entry.body;
   return (
     refusalOfLocked(book, entry, candidate, { section, item, side }, at) ??
@@ -590,7 +596,7 @@ function refusalOfUnasked(
   { section: sectionId, item: itemId, side, criterion }: Place,
   at: number,
 ): Fault | null {
-  const rubric = book.rubricOf(candidate, at);
+  const rubric = book.plan.rubricOf(candidate, at);
   if (!rubric) return { code: "RUBRIC_UNKNOWN", with: { candidate } };
   const section = sectionOf(rubric, sectionId);
   const item = section && itemId !== null ? itemOf(section, itemId) : null;

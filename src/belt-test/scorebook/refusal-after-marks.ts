@@ -5,7 +5,8 @@ import { sectionOf } from "../rubric/lookup.ts";
 import { type EntryOf, isKnown } from "./entry.ts";
 import { firstCallOf, isMarkedToTheEnd } from "./marked-so-far.ts";
 import type { Writer } from "./permit.ts";
-import type { Entrant, Scorebook } from "./scorebook.ts";
+import type { Entrant } from "./plan.ts";
+import type { Scorebook } from "./scorebook.ts";
 import { isIn } from "./seal.ts";
 
 /**
@@ -19,15 +20,15 @@ export function refusalOfExcuse(
   at: number,
 ): Fault | null {
   const { candidate, section, item } = entry.body;
-  const rubric = book.rubricOf(candidate, at);
+  const rubric = book.plan.rubricOf(candidate, at);
   if (rubric && !sectionOf(rubric, section)?.items.some(({ id }) => id === item))
     return { code: "ITEM_UNKNOWN", with: { section, item, rubric: rubric.id } };
   if (wasHad(book, entry)) return null;
   const then = momentFor(writer, at);
-  const verdict = book.verdict(candidate);
+  const verdict = book.decisions.verdict(candidate);
   const isShut =
     (verdict !== undefined && verdict.lamport <= then) ||
-    (!isChief(writer) && book.isRevealed(candidate, section, then));
+    (!isChief(writer) && book.openings.isRevealed(candidate, section, then));
   return isShut ? { code: "EXCUSE_LATE", with: { candidate, section } } : null;
 }
 
@@ -39,7 +40,7 @@ export function refusalOfAway(
   at: number,
 ): Fault | null {
   const { candidate } = entry.body;
-  if (book.rules === 1 || isChief(writer) || wasHad(book, entry)) return null;
+  if (book.plan.rules === 1 || isChief(writer) || wasHad(book, entry)) return null;
   return isMarkedToTheEnd(book, candidate, momentFor(writer, at))
     ? { code: "MARKED_TO_THE_END", with: { candidate } }
     : null;
@@ -57,15 +58,15 @@ export function refusalOfReentry(
   at: number,
 ): Fault | null {
   const { candidate, number, rubric, reason } = entry.body;
-  const before = book.entrant(candidate);
+  const before = book.plan.entrant(candidate);
   if (!before) return null;
   // Two desks that did not know of each other may have given one number twice: whoever has it may keep it.
   const isTaken =
     number !== before.number &&
-    book.entrants.some((other) => other.candidate !== candidate && other.number === number);
+    book.plan.entrants.some((other) => other.candidate !== candidate && other.number === number);
   if (isTaken) return { code: "NUMBER_TAKEN", with: { number } };
   if (wasHad(book, entry)) return null;
-  const isBegunNow = () => book.closing !== undefined || isBegun(book, candidate, NOW);
+  const isBegunNow = () => book.plan.closing !== undefined || isBegun(book, candidate, NOW);
   if (!isChief(writer) && isOtherName(before, entry.body) && isBegunNow())
     return { code: "NAME_BEGUN", with: { candidate } };
   const isSame = rubric === before.rubric && (number === before.number || isChief(writer));
@@ -98,13 +99,13 @@ function wasHad(
   if (book.isAwaited(entry)) return true;
   // A place that was passed over here is filled by nobody.
   if (entry.n <= ((book.basis as Record<string, number>)[entry.device] ?? 0)) return false;
-  return [book.verdict(candidate), book.closing].some(
+  return [book.decisions.verdict(candidate), book.plan.closing].some(
     (said) => said?.body.basis && isIn(said.body.basis, entry),
   );
 }
 
 function isBegun(book: Scorebook, candidate: CandidateId, at: number): boolean {
-  const moments = [firstCallOf(book, candidate), book.verdict(candidate)?.lamport];
+  const moments = [firstCallOf(book, candidate), book.decisions.verdict(candidate)?.lamport];
   if (moments.some((moment) => moment !== undefined && moment <= at)) return true;
   for (const entry of book.entries())
     if (

@@ -7,12 +7,12 @@ import type { Scorebook } from "./scorebook.ts";
 
 /** A candidate who is not entered. */
 export function refusalOfStranger(book: Scorebook, candidate: CandidateId): Fault | null {
-  return book.entrant(candidate) ? null : { code: "CANDIDATE_UNKNOWN", with: { candidate } };
+  return book.plan.entrant(candidate) ? null : { code: "CANDIDATE_UNKNOWN", with: { candidate } };
 }
 
 /** Whoever is to mark has a seat. */
 export const refusalOfUnseated = (book: Scorebook, person: PersonId): Fault | null =>
-  book.seat(person) ? null : { code: "NOT_SEATED" };
+  book.plan.seat(person) ? null : { code: "NOT_SEATED" };
 
 /** A lane is one entered candidate's, and each has one. */
 export function refusalOfLanes(
@@ -48,7 +48,7 @@ export function refusalOfSections(
   sections: readonly SectionId[],
   at: number,
 ): Fault | null {
-  const rubric = book.rubricOf(candidate, at);
+  const rubric = book.plan.rubricOf(candidate, at);
   const unknown = rubric && sections.find((section) => !sectionOf(rubric, section));
   return unknown === undefined || !rubric
     ? null
@@ -60,7 +60,8 @@ export function refusalOfRelease(
   book: Scorebook,
   { body: { candidate } }: EntryOf<"sheet-released">,
 ): Fault | null {
-  const hasSheet = book.verdict(candidate) || book.presence(candidate) === "withdrawn";
+  const hasSheet =
+    book.decisions.verdict(candidate) || book.floor.presence(candidate) === "withdrawn";
   return hasSheet ? null : { code: "VERDICT_MISSING", with: { candidate } };
 }
 

@@ -9,7 +9,7 @@ import type { Scorebook } from "./scorebook.ts";
 export type Misfit = "unknown" | "not-newer" | "other-rank" | "other-scale" | "verdict-issued";
 
 const candidatesBy = (book: Scorebook, rubric: RubricId): CandidateId[] =>
-  book.entrants.flatMap((entrant) => (entrant.rubric === rubric ? [entrant.candidate] : []));
+  book.plan.entrants.flatMap((entrant) => (entrant.rubric === rubric ? [entrant.candidate] : []));
 
 /**
  * Whether a rubric may replace the frozen one of its id, during a test.
@@ -18,17 +18,17 @@ const candidatesBy = (book: Scorebook, rubric: RubricId): CandidateId[] =>
  *   `verdict-issued` when anybody tested by it has a verdict: people tested together are judged by one rubric.
  */
 export function rubricMisfit(book: Scorebook, next: Rubric): Misfit | null {
-  const now = book.rubric(next.id);
+  const now = book.plan.rubric(next.id);
   if (!now) return "unknown";
   const candidates = candidatesBy(book, next.id);
-  if (candidates.some((candidate) => book.verdict(candidate))) return "verdict-issued";
+  if (candidates.some((candidate) => book.decisions.verdict(candidate))) return "verdict-issued";
   if (next.version <= now.version) return "not-newer";
   if (next.from.id !== now.from.id || next.to.id !== now.to.id || next.audience !== now.audience)
     return "other-rank";
   const isScaleKept =
     next.scale.levels.length === now.scale.levels.length &&
     next.scale.meetsLevel === now.scale.meetsLevel;
-  const isMarked = candidates.some((candidate) => book.marks(candidate, "now").length > 0);
+  const isMarked = candidates.some((candidate) => book.marks.of(candidate, "now").length > 0);
   return isScaleKept || !isMarked ? null : "other-scale";
 }
 
@@ -61,14 +61,14 @@ export function replacementOf(
   next: Rubric,
   closed: readonly MarkedCell[] = [],
 ): Replacement {
-  const now = book.rubric(next.id);
+  const now = book.plan.rubric(next.id);
   if (!now) throw new RangeError(`replacementOf: no rubric ${next.id} is frozen`);
   const candidates = candidatesBy(book, next.id);
   const among = new Set(candidates);
   const filled = new Map<string, MarkedCell>();
   const held = candidates.flatMap((candidate) =>
-    book
-      .marks(candidate, "now")
+    book.marks
+      .of(candidate, "now")
       .map(({ judge, ...place }): MarkedCell => ({ candidate, judge, place })),
   );
   for (const cell of [...held, ...closed])

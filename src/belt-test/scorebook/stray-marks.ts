@@ -22,13 +22,13 @@ export function strayMarks(book: Scorebook, entries: readonly AnyEntry[]): Stray
     const { section: sectionId, item: itemId, side, cells } = entry.body;
     return cells.flatMap(({ candidate, criterion, level }, cell): StrayMark[] => {
       const stray = (fault: Fault) => [{ entry: index, cell, fault }];
-      if (!book.entrant(candidate))
+      if (!book.plan.entrant(candidate))
         return stray({ code: "CANDIDATE_UNKNOWN", with: { candidate } });
-      const rubric = book.rubricOf(candidate);
+      const rubric = book.plan.rubricOf(candidate);
       if (!rubric)
         return stray({
           code: "RUBRIC_UNKNOWN",
-          with: { rubric: book.entrant(candidate)?.rubric ?? "" },
+          with: { rubric: book.plan.entrant(candidate)?.rubric ?? "" },
         });
       if (isReplaced) return [];
       const section = sectionOf(rubric, sectionId);

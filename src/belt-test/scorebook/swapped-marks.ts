@@ -33,10 +33,11 @@ export function swappedMarks(
   pair: readonly [CandidateId, CandidateId],
 ): SwappedMarks {
   const marked = [...new Set(pair.flatMap((one) => asked(book, one, row)))].flatMap((criterion) => {
-    const [a, b] = pair.map((one) => book.cell(judge, one, { ...row, criterion }));
+    const [a, b] = pair.map((one) => book.marks.cell(judge, one, { ...row, criterion }));
     return a || b ? [{ criterion, a, b }] : [];
   });
-  const isLocked = marked.length > 0 && pair.some((one) => book.hasLocked(judge, one, row.section));
+  const isLocked =
+    marked.length > 0 && pair.some((one) => book.openings.hasLocked(judge, one, row.section));
   const moving = marked.filter(
     ({ criterion, a, b }) =>
       fits(book, pair[1], row, criterion, a) && fits(book, pair[0], row, criterion, b),
@@ -48,7 +49,7 @@ export function swappedMarks(
     given(pair[1], criterion, a),
   ]);
   const bodies =
-    book.rules === 1
+    book.plan.rules === 1
       ? [{ ...row, cells }]
       : pair.map((one) => ({ ...row, cells: cells.filter(({ candidate }) => candidate === one) }));
   return { bodies, stay, isLocked };
@@ -63,7 +64,7 @@ const given = (candidate: CandidateId, criterion: CriterionId, mark: Write | und
 
 /** What a candidate's rubric asks for at this place. */
 function asked(book: Scorebook, candidate: CandidateId, row: Row): readonly CriterionId[] {
-  const rubric = book.rubricOf(candidate);
+  const rubric = book.plan.rubricOf(candidate);
   const section = rubric && sectionOf(rubric, row.section);
   const item = section && row.item !== null ? itemOf(section, row.item) : null;
   const isThere = section && item !== undefined && markedSides(item).includes(row.side);
@@ -79,7 +80,7 @@ function fits(
   mark: Write | undefined,
 ): boolean {
   if (!asked(book, candidate, row).includes(criterion)) return false;
-  const rubric = book.rubricOf(candidate);
+  const rubric = book.plan.rubricOf(candidate);
   const section = rubric && sectionOf(rubric, row.section);
   const level = mark?.level;
   return typeof level !== "number" || !section || level <= levelsAt(rubric, section);

@@ -36,7 +36,7 @@ export function isWrittenByWhoMay(entries: readonly AnyEntry[]): boolean {
   const opener = entries.find(({ kind }) => kind === "opened")?.by;
   return entries.every((entry) => {
     const { by } = entry;
-    const roles = new Set(book.seat(by)?.roles ?? []);
+    const roles = new Set(book.plan.seat(by)?.roles ?? []);
     if (by === opener) roles.add("chief");
     const code = refusal(book, { person: by, roles: [...roles] }, entry)?.code;
     book.add(entry);

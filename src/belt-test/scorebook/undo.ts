@@ -88,9 +88,9 @@ const candidatesOf = (entry: Exclude<Undoable, EntryOf<"lanes-swapped">>): Candi
 function isOutOfReach(book: Scorebook, entry: Undoable): boolean {
   if (entry.kind === "lanes-swapped") return isOvertaken(book, entry);
   const candidates = candidatesOf(entry);
-  if (candidates.every((one) => isAway(book.presence(one)))) return true;
+  if (candidates.every((one) => isAway(book.floor.presence(one)))) return true;
   if (isAnswering(book, entry)) return false;
-  return candidates.some((one) => book.hasLocked(entry.by, one, entry.body.section));
+  return candidates.some((one) => book.openings.hasLocked(entry.by, one, entry.body.section));
 }
 
 /** The chief lined the wave up anew since, or one of the two stands elsewhere: swapping again would not bring back what was. */
@@ -98,14 +98,14 @@ function isOvertaken(
   book: Scorebook,
   { lamport, body: { wave, candidates } }: EntryOf<"lanes-swapped">,
 ): boolean {
-  const lanes = book.lanes(wave);
-  return lamport < book.linedUpAt(wave) || candidates.some((one) => !lanes.includes(one));
+  const lanes = book.plan.lanes(wave);
+  return lamport < book.plan.linedUpAt(wave) || candidates.some((one) => !lanes.includes(one));
 }
 
 /** Written for a request that the judge has not said to be done with. */
 function isAnswering(book: Scorebook, entry: Exclude<Undoable, EntryOf<"lanes-swapped">>): boolean {
   const answers = entry.kind === "faults" ? undefined : entry.body.answers;
-  return answers !== undefined && book.openRequests(entry.by).some(({ id }) => id === answers);
+  return answers !== undefined && book.requests.openTo(entry.by).some(({ id }) => id === answers);
 }
 
 /** Everything that was written by the same act, such as “rest of line”: it is taken back as one, but for children who are locked, or left, since. Oldest first. */
@@ -137,7 +137,7 @@ export function undoOf(book: Scorebook, entry: Undoable): Undo {
   if (entry.kind === "mark") {
     const { section, item, side, cells } = entry.body;
     const before = cells.map(({ candidate, criterion }) => {
-      const writes = book.writes(entry.by, candidate, { section, item, side, criterion });
+      const writes = book.marks.writes(entry.by, candidate, { section, item, side, criterion });
       const stood = standing(writes.filter((write) => isInForce(book, write.entry, entry.id)));
       return {
         candidate,

@@ -16,9 +16,13 @@ export interface Unfinished {
  * @returns candidates by number; both lists empty when nothing is open.
  */
 export function unfinished(book: Scorebook): Unfinished {
-  const candidates = book.entrants.map(({ candidate }) => candidate);
+  const candidates = book.plan.entrants.map(({ candidate }) => candidate);
   return {
-    undecided: candidates.filter((one) => !book.verdict(one) && !isAway(book.presence(one))),
-    unreleased: candidates.filter((one) => book.verdict(one) && !book.release(one)),
+    undecided: candidates.filter(
+      (one) => !book.decisions.verdict(one) && !isAway(book.floor.presence(one)),
+    ),
+    unreleased: candidates.filter(
+      (one) => book.decisions.verdict(one) && !book.decisions.release(one),
+    ),
   };
 }

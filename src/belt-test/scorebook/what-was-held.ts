@@ -6,7 +6,7 @@ import { isIn } from "./seal.ts";
 
 /** What this book holds that can speak of one child: on what a verdict rests. */
 export function heldOf(book: Scorebook, candidate: CandidateId): Basis {
-  const sections = book.rubricOf(candidate)?.sections ?? [];
+  const sections = book.plan.rubricOf(candidate)?.sections ?? [];
   return basisFor(
     book.basis,
     sections.map(({ id }) => ({ candidate, section: id })),
@@ -15,7 +15,9 @@ export function heldOf(book: Scorebook, candidate: CandidateId): Basis {
 
 /** What this book holds at its closing that no verdict in it says already: else the closing of a large test would be longer than its rubrics. */
 export function heldBesideVerdicts(book: Scorebook): Basis {
-  const said = book.entrants.flatMap(({ candidate }) => book.verdict(candidate)?.body.basis ?? []);
+  const said = book.plan.entrants.flatMap(
+    ({ candidate }) => book.decisions.verdict(candidate)?.body.basis ?? [],
+  );
   return Object.fromEntries(
     Object.entries(book.basis).filter(
       ([count, n]) => !said.some((basis) => isIn(basis, { device: count, n })),

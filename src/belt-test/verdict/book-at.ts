@@ -53,8 +53,8 @@ export function holdsOthers(book: Scorebook, basis: Basis, { device }: AnyEntry)
 
 /** Whether a basis names counts of sections whose marks are closed here. What is held of them answers no question: the answer would tell how often a judge has tapped. */
 export function namesClosed(book: Scorebook, candidate: CandidateId, basis: Basis): boolean {
-  const sections = book.rubricOf(candidate)?.sections ?? [];
-  const closed = sections.filter(({ id }) => !book.isRevealed(candidate, id));
+  const sections = book.plan.rubricOf(candidate)?.sections ?? [];
+  const closed = sections.filter(({ id }) => !book.openings.isRevealed(candidate, id));
   return Object.keys(basis).some((count) =>
     closed.some(({ id }) => count === countOf(deviceOf(count), { candidate, section: id })),
   );

@@ -10,59 +10,61 @@ import type { CandidateCase, JudgeAssigned } from "./outcome.ts";
  * @throws RangeError for somebody who is not entered, or whose rubric is not in the book: there is nothing to reconcile by.
  */
 export function caseOf(book: Scorebook, candidate: CandidateId): CandidateCase {
-  const rubric = book.rubricOf(candidate);
+  const rubric = book.plan.rubricOf(candidate);
   if (!rubric) throw new RangeError(`caseOf: no rubric for candidate ${candidate}`);
   const judges = judgesAssigned(book, candidate, rubric);
   const revealed = rubric.sections.flatMap(({ id }) =>
-    book.isRevealed(candidate, id) ? [id] : [],
+    book.openings.isRevealed(candidate, id) ? [id] : [],
   );
   // What is closed counts for nobody: whoever holds all the marks, such as a hub's export, says the same as whoever is sent what is open.
   const isOpen = ({ section }: { section: SectionId }) =>
-    book.rules === 1 || revealed.includes(section);
+    book.plan.rules === 1 || revealed.includes(section);
   return {
     candidate,
     rubric,
-    rules: book.rules,
-    presence: book.presence(candidate),
-    marks: book.marks(candidate, "verdict").filter(isOpen),
-    overalls: book.overalls(candidate).filter(isOpen),
+    rules: book.plan.rules,
+    presence: book.floor.presence(candidate),
+    marks: book.marks.of(candidate, "verdict").filter(isOpen),
+    overalls: book.marks.overalls(candidate).filter(isOpen),
     judges,
     revealed,
     excused: rubric.sections.flatMap(({ items }) =>
-      items.flatMap(({ id }) => (book.excuse(candidate, id) ? [id] : [])),
+      items.flatMap(({ id }) => (book.plan.excuse(candidate, id) ? [id] : [])),
     ),
     relations: relationsOf(book, candidate),
-    conflicts: book
+    conflicts: book.marks
       .conflicts(candidate)
       .filter(({ place }) => isOpen(place))
       .map(({ judge, place }) => ({
         judge,
         place,
-        levels: heads(book.writes(judge, candidate, place)).flatMap(({ level }) =>
+        levels: heads(book.marks.writes(judge, candidate, place)).flatMap(({ level }) =>
           typeof level === "number" ? [level] : [],
         ),
       })),
-    late: book
-      .lateMarks(candidate)
+    late: book.marks
+      .late(candidate)
       .filter(({ place }) => isOpen(place))
       .map(({ judge, place }) => {
-        const write = standing(book.writes(judge, candidate, place));
+        const write = standing(book.marks.writes(judge, candidate, place));
         return { judge, place, level: typeof write?.level === "number" ? write.level : null };
       }),
-    settlements: book.settlements(candidate).map(({ body: { question, decision, judge } }) => ({
-      question,
-      decision,
-      judge,
-    })),
+    settlements: book.decisions
+      .settlements(candidate)
+      .map(({ body: { question, decision, judge } }) => ({
+        question,
+        decision,
+        judge,
+      })),
   };
 }
 
 function judgesAssigned(book: Scorebook, candidate: CandidateId, rubric: Rubric): JudgeAssigned[] {
   const found = new Map<string, JudgeAssigned>();
-  for (const { judge: first, section, candidates, items, criteria } of book.assignments) {
+  for (const { judge: first, section, candidates, items, criteria } of book.panel.assignments) {
     if (!candidates.includes(candidate)) continue;
-    const judge = book.successor(first);
-    if (book.isRecused(judge, candidate, section)) continue;
+    const judge = book.panel.successor(first);
+    if (book.panel.isRecused(judge, candidate, section)) continue;
     if (!rubric.sections.some(({ id }) => id === section)) continue;
     const key = `${judge}/${section}`;
     const known = found.get(key);
@@ -71,8 +73,10 @@ function judgesAssigned(book: Scorebook, candidate: CandidateId, rubric: Rubric)
       section,
       items: known ? both(known.items, items) : items,
       criteria: known ? both(known.criteria, criteria) : criteria,
-      hasLocked: book.hasLockThatCounts(judge, candidate, section),
-      ...(book.rules === 1 ? {} : { before: book.predecessorsIn(judge, candidate, section) }),
+      hasLocked: book.openings.hasLockThatCounts(judge, candidate, section),
+      ...(book.plan.rules === 1
+        ? {}
+        : { before: book.openings.predecessorsIn(judge, candidate, section) }),
     });
   }
   return [...found.values()];
@@ -85,9 +89,9 @@ const both = <T>(
 ): readonly T[] | undefined => (a && b ? [...new Set([...a, ...b])] : undefined);
 
 function relationsOf(book: Scorebook, candidate: CandidateId): CandidateCase["relations"] {
-  const judges = new Set<PersonId>(book.seats.map(({ person }) => person));
+  const judges = new Set<PersonId>(book.plan.seats.map(({ person }) => person));
   return [...judges].sort().flatMap((judge) => {
-    const relation = book.relation(judge, candidate);
+    const relation = book.panel.relation(judge, candidate);
     return relation ? [{ judge, relation }] : [];
   });
 }

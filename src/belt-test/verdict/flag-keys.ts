@@ -1,7 +1,7 @@
 import type { PersonId } from "../../book/identity.ts";
 import type { SectionId } from "../identity.ts";
 import { type Mark, type Place, placeKey } from "../scorebook/cell.ts";
-import { lateQuestion } from "../scorebook/scorebook.ts";
+import { lateQuestion } from "../scorebook/marks.ts";
 import type { Settlement } from "./outcome.ts";
 
 /**

@@ -18,14 +18,16 @@ import { weighing as weighingOf } from "./weighing.ts";
  * Source: `anchorSeverities`, `keptSeverity`.
  */
 export function knownSeverities(book: Scorebook): Map<PersonId, KnownSeverity> {
-  const { anchors, history } = book.severitiesUsed;
-  const judges = book.seats.filter(({ roles }) => roles.includes("judge")).map((one) => one.person);
+  const { anchors, history } = book.standards.severitiesUsed;
+  const judges = book.plan.seats
+    .filter(({ roles }) => roles.includes("judge"))
+    .map((one) => one.person);
   const fromAnchors = anchors ? measuredByAnchors(book, judges) : judges.map(() => null);
-  const today = Date.parse(book.opened?.date ?? "");
+  const today = Date.parse(book.plan.opened?.date ?? "");
   const known = new Map<PersonId, KnownSeverity>();
   judges.forEach((judge, place) => {
     const earlier = history
-      ? book.keptSeverities.flatMap(({ judge: whose, kept, date }) =>
+      ? book.standards.keptSeverities.flatMap(({ judge: whose, kept, date }) =>
           whose === judge && kept
             ? [{ ...kept, yearsAgo: Math.max(0, (today - Date.parse(date)) / YEAR_MS || 0) }]
             : [],
@@ -46,9 +48,9 @@ function measuredByAnchors(
 ): readonly (KnownSeverity | null)[] {
   const marks: AnchorMark[] = [];
   const shares = judges.map((): number[] => []);
-  book.anchors.forEach(({ anchor, rubric: id, section }, place) => {
-    const rubric = book.rubric(id);
-    const agreed = book.agreed(anchor);
+  book.standards.anchors.forEach(({ anchor, rubric: id, section }, place) => {
+    const rubric = book.plan.rubric(id);
+    const agreed = book.standards.agreed(anchor);
     if (!rubric || !agreed) return;
     const { cells, cellAt, sections } = weighingOf(rubric);
     const its = sections.find((one) => one.section.id === section);
@@ -60,7 +62,7 @@ function measuredByAnchors(
     judges.forEach((judge, j) => {
       if (judge === agreed.by) return;
       let seen = 0;
-      for (const mark of book.anchorMarks(anchor, judge)) {
+      for (const mark of book.standards.anchorMarks(anchor, judge)) {
         const key = placeKey({ ...mark, section });
         const at = cellAt.get(key);
         const level = levelAt.get(key);

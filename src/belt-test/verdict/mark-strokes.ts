@@ -21,7 +21,7 @@ export function markStrokes(
   const isOpen = (candidate: CandidateId, section: SectionId): boolean => {
     const key = `${candidate}/${section}`;
     let known = open.get(key);
-    if (known === undefined) open.set(key, (known = book.isRevealed(candidate, section)));
+    if (known === undefined) open.set(key, (known = book.openings.isRevealed(candidate, section)));
     return known;
   };
   for (const entry of book.entries()) {
@@ -30,7 +30,7 @@ export function markStrokes(
     const { section, item, side, cells } = body;
     const [first] = cells;
     if (!first || !cells.every(({ candidate }) => isOpen(candidate, section))) continue;
-    const rubric = book.rubricOf(first.candidate);
+    const rubric = book.plan.rubricOf(first.candidate);
     const marking = rubric && sectionOf(rubric, section)?.marking;
     const whom = marking === "line" ? waveOf(first.candidate) : first.candidate;
     const isWatched = item !== null && marking !== undefined && marking !== "checklist";

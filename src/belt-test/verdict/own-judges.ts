@@ -9,11 +9,13 @@ import { isStruck } from "./flag-keys.ts";
  * @returns in the order of their first mark in an open section; empty where nobody declared it, nothing is open, or the chief struck all they marked.
  */
 export function ownJudges(book: Scorebook, candidate: CandidateId): PersonId[] {
-  const settlements = book.settlements(candidate).map(({ body }) => body);
-  const counting = book
-    .marks(candidate, "lock")
-    .filter((mark) => book.isRevealed(candidate, mark.section) && !isStruck(mark, settlements));
+  const settlements = book.decisions.settlements(candidate).map(({ body }) => body);
+  const counting = book.marks
+    .of(candidate, "lock")
+    .filter(
+      (mark) => book.openings.isRevealed(candidate, mark.section) && !isStruck(mark, settlements),
+    );
   return [...new Set(counting.map(({ judge }) => judge))].filter(
-    (judge) => book.relation(judge, candidate) === "own-student",
+    (judge) => book.panel.relation(judge, candidate) === "own-student",
   );
 }

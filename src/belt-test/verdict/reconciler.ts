@@ -73,7 +73,7 @@ export class Reconciler {
     const version = this.#book.candidateVersion(candidate);
     const known = this.#known.get(candidate);
     if (known && known.plan === plan && known.version === version) return known.outcome;
-    if (!this.#book.rubricOf(candidate)) return undefined;
+    if (!this.#book.plan.rubricOf(candidate)) return undefined;
     const now = outcome(caseOf(this.#book, candidate));
     this.#known.set(candidate, { plan, version, outcome: now });
     return now;
@@ -92,7 +92,7 @@ export class Reconciler {
 
   /** Everybody entered, by number. */
   outcomes(): Outcome[] {
-    return this.#book.entrants.flatMap(({ candidate }) => this.outcome(candidate) ?? []);
+    return this.#book.plan.entrants.flatMap(({ candidate }) => this.outcome(candidate) ?? []);
   }
 
   /**
@@ -102,7 +102,7 @@ export class Reconciler {
   severity(): PanelSeverity {
     const given = this.#given();
     const known = this.#panel;
-    const { standardVersion: standard } = this.#book;
+    const standard = this.#book.standards.version;
     if (known?.standard === standard && areTheSame(known.given, given)) return known.severity;
     const beforehand = knownSeverities(this.#book);
     const severity = panelSeverity(given, beforehand);
@@ -136,16 +136,16 @@ export class Reconciler {
 
   #waveOf(): (candidate: CandidateId) => number {
     const waves = new Map(
-      this.#book.waves.flatMap(({ wave, lanes }) => lanes.map((who) => [who, wave] as const)),
+      this.#book.plan.waves.flatMap(({ wave, lanes }) => lanes.map((who) => [who, wave] as const)),
     );
     return (who) => waves.get(who) ?? 0;
   }
 
   readonly #isOwn = (judge: PersonId, candidate: CandidateId): boolean =>
-    this.#book.relation(judge, candidate) === "own-student";
+    this.#book.panel.relation(judge, candidate) === "own-student";
 
   #given(): MarkedCandidate[] {
-    return this.#book.entrants.flatMap(({ candidate }) => this.#lockedMarks(candidate) ?? []);
+    return this.#book.plan.entrants.flatMap(({ candidate }) => this.#lockedMarks(candidate) ?? []);
   }
 
   /** An outcome with what the panel's severities have to say of it; undefined as `outcome`. */
@@ -173,7 +173,9 @@ export class Reconciler {
     const severity = this.severity();
     const outcomes = this.outcomes();
     const plan = this.#book.planVersion;
-    const settled = outcomes.flatMap(({ candidate }) => this.#book.settlements(candidate));
+    const settled = outcomes.flatMap(({ candidate }) =>
+      this.#book.decisions.settlements(candidate),
+    );
     const known = this.#certainty;
     if (
       known?.severity === severity &&
@@ -197,18 +199,18 @@ export class Reconciler {
 
   #lockedMarks(candidate: CandidateId): MarkedCandidate | undefined {
     const book = this.#book;
-    const rubric = book.rubricOf(candidate);
+    const rubric = book.plan.rubricOf(candidate);
     if (!rubric) return undefined;
     const version = book.planVersion + book.candidateVersion(candidate);
     const known = this.#locked.get(candidate);
     if (known?.version === version) return known.marked.marks.length > 0 ? known.marked : undefined;
     const open = new Set(
-      rubric.sections.flatMap(({ id }) => (book.isRevealed(candidate, id) ? [id] : [])),
+      rubric.sections.flatMap(({ id }) => (book.openings.isRevealed(candidate, id) ? [id] : [])),
     );
     const marks =
       open.size === 0
         ? []
-        : book.marks(candidate, "lock").filter(({ section }) => open.has(section));
+        : book.marks.of(candidate, "lock").filter(({ section }) => open.has(section));
     const isSame = known && known.marked.rubric === rubric && areSame(known.marked.marks, marks);
     const marked = isSame ? known.marked : { candidate, rubric, marks };
     this.#locked.set(candidate, { version, marked });

@@ -32,8 +32,8 @@ export const verdictDoubt = (book: Scorebook, candidate: CandidateId): VerdictDo
 
 /** All verdicts of a book that cannot be relied on, by number. */
 export const doubtedVerdicts = (book: Scorebook): DoubtedVerdict[] =>
-  book.entrants.flatMap(({ candidate, number }) => {
-    const verdict = book.verdict(candidate);
+  book.plan.entrants.flatMap(({ candidate, number }) => {
+    const verdict = book.decisions.verdict(candidate);
     const found = doubted(book, candidate);
     return verdict && found ? [{ candidate, number, result: verdict.body.result, ...found }] : [];
   });
@@ -42,11 +42,11 @@ function doubted(
   book: Scorebook,
   candidate: CandidateId,
 ): Pick<DoubtedVerdict, "doubt" | "computed"> | undefined {
-  const verdict = book.verdict(candidate);
-  if (!verdict || book.rules === 1) return undefined;
+  const verdict = book.decisions.verdict(candidate);
+  if (!verdict || book.plan.rules === 1) return undefined;
   if (rivals(book, candidate).length > 0)
     return { doubt: "rival", computed: verdict.body.computed };
-  const withdrawn = book.withdrawnBy(candidate);
+  const withdrawn = book.floor.withdrawnBy(candidate);
   const { ofWithdrawn } = verdict.body;
   const isUnknown = ofWithdrawn !== undefined && ofWithdrawn !== withdrawn?.id;
   if (withdrawn && verdict.body.result === "retest" && isUnknown)
@@ -69,16 +69,18 @@ function doubted(
 
 /** Verdicts that say something else than the one that stands, and that nobody has taken the place of. */
 export const rivals = (book: Scorebook, candidate: CandidateId): EntryOf<"verdict">[] => {
-  const verdict = book.verdict(candidate);
-  return book.standingVerdicts(candidate).filter((one) => verdict && said(one) !== said(verdict));
+  const verdict = book.decisions.verdict(candidate);
+  return book.decisions
+    .standingVerdicts(candidate)
+    .filter((one) => verdict && said(one) !== said(verdict));
 };
 /** What a verdict written now says of what its writer knows. */
 export const knownAtVerdict = (
   book: Scorebook,
   candidate: CandidateId,
 ): Pick<EntryOf<"verdict">["body"], "after" | "ofWithdrawn"> => ({
-  after: book.verdictsSoFar(candidate),
-  ofWithdrawn: book.withdrawnBy(candidate)?.id ?? null,
+  after: book.decisions.verdictsSoFar(candidate),
+  ofWithdrawn: book.floor.withdrawnBy(candidate)?.id ?? null,
 });
 
 const said = ({ body: { result, retestSections } }: EntryOf<"verdict">): string =>

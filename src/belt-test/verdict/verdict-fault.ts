@@ -19,14 +19,14 @@ import { hindrances } from "./review-queue.ts";
  * the screen asks about it.
  */
 export const verdictFault = (book: Scorebook, entry: EntryOf<"verdict">): Fault | null =>
-  book.rules === 1 || !isReckonable(book, entry) ? null : faultByWhatIsHere(book, entry);
+  book.plan.rules === 1 || !isReckonable(book, entry) ? null : faultByWhatIsHere(book, entry);
 
 /** The same by as much of its basis as this book holds; what is open is open then, whoever's lock it was. */
 export function faultByWhatIsHere(book: Scorebook, entry: EntryOf<"verdict">): Fault | null {
   const { candidate, basis, result, computed, retestSections, reason } = entry.body;
   const isWhole = isReckonable(book, entry);
   const then = bookAt(book, candidate, basis, isWhole ? undefined : isOfBasisOrOpens);
-  const found = then.rubricOf(candidate) && asOpened(outcome(caseOf(then, candidate)));
+  const found = then.plan.rubricOf(candidate) && asOpened(outcome(caseOf(then, candidate)));
   const isComputed = found?.computed ?? "incomplete";
   // “Incomplete” always has a reason beside it, and is true of whoever has not been sent yet what they opened themselves.
   const isRight =

@@ -42,7 +42,7 @@ export async function erasable({
     for (const about of new Set<string>(sides.map((side) => side.about))) {
       const its = sides.filter((side) => side.about === about);
       const name = nameOf(book, about, its);
-      const number = book.entrant(about as CandidateId)?.number;
+      const number = book.plan.entrant(about as CandidateId)?.number;
       const records = its.length;
       people.set(about, {
         grading,

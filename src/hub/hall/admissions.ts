@@ -45,9 +45,9 @@ export class Admissions {
     const { row, person, by } = await this.#desk.wouldAdmit(grading, device, as, byToken);
     const { room, hall } = await this.#halls.hall(grading);
     // Erasing a candidate, or what the hub says in its own name, is not to be somebody's of the panel.
-    if (room.book.entrant(person as string as CandidateId) || person === HUB)
+    if (room.book.plan.entrant(person as string as CandidateId) || person === HUB)
       throw new FaultError({ code: "NOT_YOURS" });
-    if (room.book.seat(person)?.roles.includes("chief") && person !== by)
+    if (room.book.plan.seat(person)?.roles.includes("chief") && person !== by)
       await this.#desk.mustBeHubsChief(byToken);
     const isOtherRole = row.state === "admitted" && row.person === person;
     const letIn = () => this.#desk.admit(grading, device, { ...as, person });

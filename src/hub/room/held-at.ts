@@ -25,7 +25,7 @@ export function heldAt(
   entry: AnyEntry,
   { nowMs, makeId, box, isFromRoad = false }: Held,
 ): AnyEntry[] {
-  if (book.rules === 1 || !isKnown(entry) || (isSaidByChief(entry) && isFromRoad)) return [];
+  if (book.plan.rules === 1 || !isKnown(entry) || (isSaidByChief(entry) && isFromRoad)) return [];
   const said = placesOf(book, entry);
   // What the chief's device says itself undoes no lock that is here.
   const places = isSaidByChief(entry) ? said.filter((place) => isLocked(book, place)) : said;
@@ -42,14 +42,14 @@ export function heldAt(
       lamport: entry.lamport,
       makeId,
       nowMs: () => nowMs,
-      rules: () => book.rules,
+      rules: () => book.plan.rules,
     });
   const held = places.map((place) => {
     const body = { of: entry.id, ...place };
     const vouch = box && { vouch: box.vouchFor({ grading: entry.grading, body }) };
     return aPen().write("held", { ...body, ...vouch });
   });
-  const closed = held.filter(({ body }) => !book.isRevealed(body.candidate, body.section));
+  const closed = held.filter(({ body }) => !book.openings.isRevealed(body.candidate, body.section));
   if (!box || closed.length === 0) return held as AnyEntry[];
   const shut = aPen().write("held-sealed", { of: entry.id, box: box.close(closed as AnyEntry[]) });
   return [...held, shut] as AnyEntry[];
@@ -65,7 +65,7 @@ interface Held {
 }
 
 const isLocked = (book: Scorebook, { judge, candidate, section }: HeldPlace): boolean =>
-  book.hasLocked(judge, candidate, section);
+  book.openings.hasLocked(judge, candidate, section);
 
 const isSaidByChief = (entry: AnyEntry): boolean =>
   isKnown(entry) &&
@@ -89,19 +89,19 @@ function placesOf(book: Scorebook, entry: AnyEntry): HeldPlace[] {
   };
   // Where the marks were open before, nothing becomes final any more.
   const opensHere = (candidate: CandidateId, section: SectionId): boolean =>
-    (book.openedAt(candidate, section) ?? entry.lamport) >= entry.lamport;
+    (book.openings.openedAt(candidate, section) ?? entry.lamport) >= entry.lamport;
   const isMissing = (judge: PersonId, candidate: CandidateId, section: SectionId): boolean =>
     opensHere(candidate, section) &&
-    (!book.seal(judge, candidate, section) || hasItAgain(judge, candidate, section));
+    (!book.openings.seal(judge, candidate, section) || hasItAgain(judge, candidate, section));
   // What was held when the place was given away says less than what is held now.
   const hasItAgain = (judge: PersonId, candidate: CandidateId, section: SectionId): boolean =>
-    book.judgesOf(candidate, section).includes(judge) &&
-    !book.hasLockThatCounts(judge, candidate, section);
+    book.panel.judgesOf(candidate, section).includes(judge) &&
+    !book.openings.hasLockThatCounts(judge, candidate, section);
   // Also whoever had locked and is not asked any more: an opening that was written before that lock does not undo it.
   const asked = (candidate: CandidateId, section: SectionId): PersonId[] => {
-    const seated = book.seats.map(({ person }) => person);
-    const locked = seated.filter((judge) => book.hasLocked(judge, candidate, section));
-    return [...new Set([...book.judgesOf(candidate, section), ...locked])];
+    const seated = book.plan.seats.map(({ person }) => person);
+    const locked = seated.filter((judge) => book.openings.hasLocked(judge, candidate, section));
+    return [...new Set([...book.panel.judgesOf(candidate, section), ...locked])];
   };
   switch (entry.kind) {
     case "revealed": {
@@ -119,8 +119,10 @@ function placesOf(book: Scorebook, entry: AnyEntry): HeldPlace[] {
       const { judge } = entry.body;
       // Also where nothing was marked: what comes later is late there too.
       const isTheirs = (candidate: CandidateId, section: SectionId): boolean =>
-        book.judgesOf(candidate, section, entry.lamport - 1).includes(judge) ||
-        book.marks(candidate, "now").some((one) => one.judge === judge && one.section === section);
+        book.panel.judgesOf(candidate, section, entry.lamport - 1).includes(judge) ||
+        book.marks
+          .of(candidate, "now")
+          .some((one) => one.judge === judge && one.section === section);
       const others = openAndReplanned(book, entry).filter((one) => one.judge !== judge);
       const theirs = placesIn(book).flatMap(({ candidate, section }) => {
         const locked = lockedAt(book, candidate, section).filter((one) => one.judge === judge);
@@ -140,10 +142,13 @@ function placesOf(book: Scorebook, entry: AnyEntry): HeldPlace[] {
       );
       // Whoever had not locked has said nothing final: a lock that comes later changes nothing.
       const unlocked = placesIn(book).flatMap(({ candidate, section }) =>
-        book
+        book.panel
           .judgesOf(candidate, section)
           .filter((judge) => isMissing(judge, candidate, section))
-          .filter((judge) => !isBehind(hub, judge, [known, book.verdict(candidate)?.body.basis]))
+          .filter(
+            (judge) =>
+              !isBehind(hub, judge, [known, book.decisions.verdict(candidate)?.body.basis]),
+          )
           .map((judge) => ({ judge, candidate, section, basis: {} as Basis })),
       );
       const lacking = locked.filter(({ basis }) => !isWithin(basis, known as Basis));
@@ -166,16 +171,16 @@ function openAndReplanned(
 ): HeldPlace[] {
   const { lamport } = entry;
   const judgesAt = (candidate: CandidateId, section: SectionId, at: number) =>
-    String(book.judgesOf(candidate, section, at).toSorted());
+    String(book.panel.judgesOf(candidate, section, at).toSorted());
   return concernedBy(book, entry).flatMap(({ candidate, section }) => {
     // A plan is hundreds of lines, nearly all of them written before anybody has locked.
-    if (!book.mayBeOpen(candidate, section)) return [];
-    const opened = book.openedAt(candidate, section);
+    if (!book.openings.mayBeOpen(candidate, section)) return [];
+    const opened = book.openings.openedAt(candidate, section);
     if (opened === undefined || opened >= lamport) return [];
     // Whom it leaves out it does not name.
     const isOther =
       judgesAt(candidate, section, lamport - 1) !== judgesAt(candidate, section, lamport);
-    const isNamed = book.plannedAt(candidate, section) >= lamport;
+    const isNamed = book.panel.plannedAt(candidate, section) >= lamport;
     return isNamed || isOther ? lockedAt(book, candidate, section) : [];
   });
 }
@@ -187,7 +192,7 @@ function concernedBy(
 ): { candidate: CandidateId; section: SectionId }[] {
   if (entry.kind === "judge-replaced") return placesIn(book);
   const { section, candidates } = entry.body;
-  return [...new Set([...candidates, ...book.assignedBefore(entry)])].map((candidate) => ({
+  return [...new Set([...candidates, ...book.panel.assignedBefore(entry)])].map((candidate) => ({
     candidate,
     section,
   }));
@@ -209,16 +214,16 @@ const isWithin = (basis: Basis, known: Basis): boolean =>
   Object.entries(basis).every(([device, n]) => isIn(known, { device, n }));
 
 const placesIn = (book: Scorebook): { candidate: CandidateId; section: SectionId }[] =>
-  book.entrants.flatMap(({ candidate }) =>
-    (book.rubricOf(candidate)?.sections ?? []).map(({ id }) => ({ candidate, section: id })),
+  book.plan.entrants.flatMap(({ candidate }) =>
+    (book.plan.rubricOf(candidate)?.sections ?? []).map(({ id }) => ({ candidate, section: id })),
   );
 
 /** Of everybody whose lock counts there: the lock, and what it speaks of. No more than it says itself. */
 function lockedAt(book: Scorebook, candidate: CandidateId, section: SectionId): HeldPlace[] {
-  return book.seats.flatMap(({ person: judge }) => {
-    const [lock, ...others] = book.locks(judge, candidate, section);
+  return book.plan.seats.flatMap(({ person: judge }) => {
+    const [lock, ...others] = book.openings.locks(judge, candidate, section);
     // Of two that contradict each other only what both say counts, which no one basis could tell. One that came when the marks were open counts nothing.
-    if (!lock || others.length > 0 || !book.seal(judge, candidate, section)) return [];
+    if (!lock || others.length > 0 || !book.openings.seal(judge, candidate, section)) return [];
     const basis = { ...lock.basis, [lock.device]: lock.n } as Basis;
     return [{ judge, candidate, section, basis }];
   });

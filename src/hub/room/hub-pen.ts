@@ -25,14 +25,14 @@ export function hubPen(
     lamport: lamportForAll(book),
     makeId: uuidv7,
     nowMs: () => nowMs,
-    rules: () => book.rules,
+    rules: () => book.plan.rules,
   });
   return { pen, person, device };
 }
 
 /** In whose name the hub writes: the chief's, and its own while there is none. */
 const chiefOrHub = (book: Scorebook): PersonId =>
-  book.seats.find(({ roles }) => roles.includes("chief"))?.person ?? HUB;
+  book.plan.seats.find(({ roles }) => roles.includes("chief"))?.person ?? HUB;
 
 /** The highest logical time that is no secret: closed locks would be told by the book's own. */
 function lamportForAll(book: Scorebook): number {

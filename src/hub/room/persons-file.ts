@@ -91,7 +91,7 @@ async function handInWhole(
 
 /** What the store's book lets this person do; in a book that is not there yet, whoever opened it is chief, and has the seat it says. */
 function rolesIn(book: Scorebook, { person, entries }: ReadScorebook): readonly Role[] {
-  if (book.opened) return person === undefined ? [] : (book.seat(person)?.roles ?? []);
+  if (book.plan.opened) return person === undefined ? [] : (book.plan.seat(person)?.roles ?? []);
   const known = entries.filter(isKnown);
   if (!known.some(({ kind, by }) => kind === "opened" && by === person)) return [];
   const seat = known.findLast(

@@ -63,11 +63,11 @@ export function refusalOfSide(
   book: Scorebook,
 ): Fault | null {
   // Of an id that vouches for nothing another record may be kept already, or be brought first. What somebody says of a stop is kept even so.
-  if (book.rules >= 3 && !isOutOfTurn(entry) && !isOfVouchingForm(ref.id))
+  if (book.plan.rules >= 3 && !isOutOfTurn(entry) && !isOfVouchingForm(ref.id))
     return { code: "SIDE_RECORD_MISFILED", with: { id: ref.id } };
   const filed = side && { ...side, digest: sideDigest(side) };
   const around = {
-    isSeated: (person: string) => book.seats.some((seat) => seat.person === person),
+    isSeated: (person: string) => book.plan.seats.some((seat) => seat.person === person),
     entry: (id: AnyEntry["id"]) => book.entry(id),
   };
   const why = filed ? sideFault(entry, ref, filed, around) : "digest";

@@ -135,7 +135,7 @@ function restingOn(told: Told, flag: Flag, outcome: Outcome): string {
       return say("q-blank-text");
     case "relation": {
       const name = judge ? nameOf(told, judge) : "";
-      const relation = (judge && notebook.book.relation(judge, candidate)) ?? "other";
+      const relation = (judge && notebook.book.panel.relation(judge, candidate)) ?? "other";
       return say("q-relation-text", { name, relation: relation.replace("-", "_") });
     }
     case "conflict":
@@ -160,8 +160,8 @@ function restingOn(told: Told, flag: Flag, outcome: Outcome): string {
 /** Every judge's mark of one cell: “Halvorsen: Not yet, Okonkwo: Meets”. */
 function marksAt(told: Told, place: Place): string {
   const { notebook, candidate, say } = told;
-  const marks = notebook.book
-    .marks(candidate, "verdict")
+  const marks = notebook.book.marks
+    .of(candidate, "verdict")
     .filter(
       (mark) =>
         mark.section === place.section &&
@@ -181,7 +181,7 @@ function marksAt(told: Told, place: Place): string {
 function overallsOf(told: Told, flag: Flag): string {
   const { notebook, candidate, say } = told;
   return listed(
-    notebook.book
+    notebook.book.marks
       .overalls(candidate)
       .filter(({ section }) => section === flag.section)
       .map(({ judge, judgement }) =>

@@ -18,7 +18,7 @@ export function resultInWords(told: Told, outcome: Outcome): ResultInWords {
   const given = givenName(notebook, candidate);
   const { presence } = outcome;
   if (presence === "withdrawn") {
-    const why = notebook.book.withdrawal(candidate) ?? "own-wish";
+    const why = notebook.book.floor.withdrawal(candidate) ?? "own-wish";
     return { headline: say("result-withdrawn"), why: [say(`result-withdrawn-${why}`, { given })] };
   }
   if (presence === "absent" || presence === "unfit")
@@ -29,7 +29,7 @@ export function resultInWords(told: Told, outcome: Outcome): ResultInWords {
   const someOpen = outcome.sections.some(({ isRevealed }) => isRevealed);
   if (!isOpen(outcome)) {
     // Nobody waits for marks any more.
-    if (notebook.book.isClosed && !notebook.book.verdict(candidate))
+    if (notebook.book.plan.isClosed && !notebook.book.decisions.verdict(candidate))
       return { headline: say("result-undecided"), why: [say("why-undecided")] };
     if (presence === "expected" && !someOpen)
       return { headline: say("result-expected"), why: [say("result-expected-text", { given })] };
@@ -39,7 +39,7 @@ export function resultInWords(told: Told, outcome: Outcome): ResultInWords {
     };
   }
   if (outcome.computed === "incomplete") {
-    const isOver = notebook.book.isClosed && !notebook.book.verdict(candidate);
+    const isOver = notebook.book.plan.isClosed && !notebook.book.decisions.verdict(candidate);
     return {
       headline: say(isOver ? "result-undecided" : "result-incomplete"),
       why: outcome.sections.flatMap((section) => missing(told, section)),

@@ -15,7 +15,7 @@ export function useTelling(): (
   const say = useSay(candidateWords);
   const sayQuestion = useSay(questionsWords);
   return (candidate) => {
-    const rubric = notebook.book.rubricOf(candidate);
+    const rubric = notebook.book.plan.rubricOf(candidate);
     return rubric && { notebook, say, sayQuestion, rubric, candidate };
   };
 }

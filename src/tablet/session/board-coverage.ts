@@ -20,7 +20,7 @@ export function sectionTally(
   candidate: CandidateId,
   section: SectionId,
 ): Tally {
-  const judges = notebook.book.judgesOf(candidate, section);
+  const judges = notebook.book.panel.judgesOf(candidate, section);
   const done = judges.filter((judge) => isFilled(workState(notebook, judge, candidate, section)));
   return { asked: judges.length, filled: done.length };
 }
@@ -33,8 +33,8 @@ export function judgeTally(
 ): Tally {
   const { book } = notebook;
   const states = candidates.flatMap((candidate) =>
-    (book.rubricOf(candidate)?.sections ?? [])
-      .filter(({ id }) => book.judgesOf(candidate, id).includes(judge))
+    (book.plan.rubricOf(candidate)?.sections ?? [])
+      .filter(({ id }) => book.panel.judgesOf(candidate, id).includes(judge))
       .map(({ id }) => workState(notebook, judge, candidate, id)),
   );
   return { asked: states.length, filled: states.filter(isFilled).length };
@@ -46,13 +46,13 @@ export const waitsFor = (
   candidate: CandidateId,
   section: SectionId,
 ): PersonId[] =>
-  notebook.book
+  notebook.book.panel
     .judgesOf(candidate, section)
     .filter((judge) => workState(notebook, judge, candidate, section) !== "locked");
 
 /** Whether the candidate takes part, as far as is known: nothing is asked about somebody who does not. */
 export const isHere = (book: Scorebook, candidate: CandidateId): boolean =>
-  !isAway(book.presence(candidate));
+  !isAway(book.floor.presence(candidate));
 
 /** Who watches somebody at a step, and who of them is not done with it. */
 export function stepJudges(
@@ -63,7 +63,7 @@ export function stepJudges(
   if (!step.asked) return { all: [], behind: [] };
   const all = [
     ...new Set(
-      step.candidates.flatMap((candidate) => notebook.book.judgesOf(candidate, step.section)),
+      step.candidates.flatMap((candidate) => notebook.book.panel.judgesOf(candidate, step.section)),
     ),
   ];
   return { all, behind: all.filter((judge) => !isDoneWith(notebook, judge, wave, step)) };

@@ -2,7 +2,7 @@ import type { CandidateId } from "../../belt-test/identity.ts";
 import { agesOut } from "../../belt-test/planning/excused-by-age.ts";
 import type { RosterCandidate } from "../../belt-test/planning/roster.ts";
 import { inTwo } from "../../belt-test/scorebook/candidate-details.ts";
-import type { Entrant } from "../../belt-test/scorebook/scorebook.ts";
+import type { Entrant } from "../../belt-test/scorebook/plan.ts";
 import { makeSideRecord } from "../../line/make-side-record.ts";
 import { candidateDetails } from "./names.ts";
 import type { Notebook } from "./notebook.ts";
@@ -33,7 +33,7 @@ export async function enterCandidate(
     { sides: [its.record, more.record, ...(why ? [why.record] : [])] },
   );
   // Before the start the year may still be corrected; an excuse cannot.
-  if (notebook.book.isStarted) await excuseYoung(notebook, chance, { candidate, rubric });
+  if (notebook.book.plan.isStarted) await excuseYoung(notebook, chance, { candidate, rubric });
 }
 
 /** Excuses a candidate from the items that ask for more years. */
@@ -43,13 +43,13 @@ export async function excuseYoung(
   { candidate, rubric: id }: Pick<Entrant, "candidate" | "rubric">,
 ): Promise<void> {
   const { book } = notebook;
-  const rubric = book.rubric(id);
-  if (!rubric || !book.opened) return;
+  const rubric = book.plan.rubric(id);
+  if (!rubric || !book.plan.opened) return;
   const { birthYear } = candidateDetails(notebook, candidate) ?? {};
   const body = { text: "age" };
   await Promise.all(
-    agesOut(rubric, birthYear, book.opened.date)
-      .filter(({ item }) => !book.excuse(candidate, item))
+    agesOut(rubric, birthYear, book.plan.opened.date)
+      .filter(({ item }) => !book.plan.excuse(candidate, item))
       .map(({ section, item }) => {
         const about = {
           grading: notebook.pass.grading,

@@ -17,9 +17,9 @@ export function missingWithoutHub(
   section: SectionId,
 ): { basis?: Basis; without?: PersonId[] } {
   if (pass.token) return {};
-  const without = book
+  const without = book.panel
     .judgesOf(candidate, section)
-    .filter((judge) => !book.hasLocked(judge, candidate, section));
+    .filter((judge) => !book.openings.hasLocked(judge, candidate, section));
   const bases = without.map((judge) => basisOfPerson(book.entries(), judge));
   return { without, basis: Object.assign({}, ...bases) as Basis };
 }

@@ -2,4 +2,4 @@ import type { Notebook } from "./notebook.ts";
 
 /** Whether judges can be asked to look again: by way of a hub, while the test is open. Without one nothing is marked anew; the chief settles. */
 export const mayAskAgain = ({ pass, book }: Notebook): boolean =>
-  pass.token !== undefined && !book.isClosed;
+  pass.token !== undefined && !book.plan.isClosed;

@@ -20,7 +20,7 @@ export function candidateDetails(
   { book, sides }: Notebook,
   candidate: CandidateId,
 ): CandidateDetails | undefined {
-  const entrant = book.entrant(candidate);
+  const entrant = book.plan.entrant(candidate);
   const [first, other] = [entrant?.given, entrant?.details].flatMap(
     (ref) => (ref && sides.get(ref.id)) ?? [],
   );
@@ -36,7 +36,7 @@ export const givenName = (notebook: Notebook, candidate: CandidateId): string =>
   candidateDetails(notebook, candidate)?.given ?? "";
 
 export function personName({ book, sides }: Notebook, person: PersonId): string | undefined {
-  const ref = book.seat(person)?.details;
+  const ref = book.plan.seat(person)?.details;
   const record = ref && sides.get(ref.id);
   if (!record) return undefined;
   if (!persons.has(record)) persons.set(record, PersonDetails.safeParse(record.body).data);

@@ -153,7 +153,7 @@ export class Notebook {
       ...counters,
       makeId,
       nowMs,
-      rules: () => this.book.rules,
+      rules: () => this.book.plan.rules,
     });
   }
 
@@ -216,7 +216,7 @@ export class Notebook {
   /** Further devices that came in under this person's name, and of which they said nothing here yet. */
   get letInsToTell(): LetIn[] {
     const { person, knownLetIns } = this.#pass;
-    if (!person || this.book.letIns.length === 0) return [];
+    if (!person || this.book.floor.letIns.length === 0) return [];
     return letInsToTell(this.book, person, knownLetIns).filter(
       ({ device, agreed }) => !(agreed && this.#saidTheirs.has(device)),
     );
@@ -503,7 +503,7 @@ export class Notebook {
     const { id, by } = entry;
     const { section, candidates } = entry.body;
     const isOver = candidates.every((candidate) => {
-      const isTheirs = this.book.judgesOf(candidate, section).includes(by);
+      const isTheirs = this.book.panel.judgesOf(candidate, section).includes(by);
       return !isTheirs || this.#isLockedAtHub(by, candidate, section);
     });
     this.#overtaken.delete(id);

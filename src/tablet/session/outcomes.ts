@@ -46,13 +46,13 @@ export function outcomesOf(book: Scorebook): Outcomes {
     // The panel is reckoned with once there is a result to advise of, never while somebody's marks come in.
     return found && asOpened(isOpen(found) ? (known.advised(candidate) ?? found) : found);
   };
-  const all = book.entrants.flatMap(({ candidate }) => of(candidate) ?? []);
+  const all = book.plan.entrants.flatMap(({ candidate }) => of(candidate) ?? []);
   return {
     of,
     all,
     doubt: (candidate) => known.doubt(candidate),
     queue: reviewQueue(all).filter(({ candidate, flag }) => {
-      const issued = book.verdict(candidate)?.body;
+      const issued = book.decisions.verdict(candidate)?.body;
       // A verdict answers what was open when it was issued; what came since asks again.
       return (
         !issued || flag.kind === "late" || issued.computed !== known.outcome(candidate)?.computed

@@ -15,7 +15,7 @@ export async function shippedLibrary(): Promise<FaultLibrary> {
  * Undefined for the moment until they are loaded. Marking never waits for them.
  */
 export function useLibrary(): FaultLibrary | undefined {
-  const frozen = useNotebook().book.library;
+  const frozen = useNotebook().book.plan.library;
   const [shipped, setShipped] = useState(loaded);
   const isNeeded = !frozen && !shipped;
   useEffect(() => {

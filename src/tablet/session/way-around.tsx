@@ -8,7 +8,7 @@ import "./way-around.css";
 export function WayAround() {
   const notebook = useNotebook();
   const { book, pass } = notebook;
-  const isRunning = book.isStarted && !book.isClosed;
+  const isRunning = book.plan.isStarted && !book.plan.isClosed;
   return (
     <div className="way-around not-on-paper">
       <RoleLinks grading={pass.grading} roles={pass.roles} />

@@ -34,11 +34,11 @@ export function workState(
   candidate: CandidateId,
   section: SectionId,
 ): WorkState {
-  if (book.hasLocked(judge, candidate, section)) return "locked";
+  if (book.openings.hasLocked(judge, candidate, section)) return "locked";
   const heard = news.coverage.get(coverageKey({ judge, candidate, section }));
   if (heard) return heard.state;
   const places = assignedPlaces(book, judge, candidate, section);
-  const filled = places.filter((place) => book.cell(judge, candidate, place)).length;
+  const filled = places.filter((place) => book.marks.cell(judge, candidate, place)).length;
   return filled === 0 ? "nothing" : filled < places.length ? "begun" : "filled";
 }
 
@@ -55,7 +55,7 @@ export function notSeenCells(
   const heard = news.coverage.get(coverageKey({ judge, candidate, section }));
   if (heard) return heard.notSeen.map((cell) => ({ section, ...cell }));
   return assignedPlaces(book, judge, candidate, section).filter(
-    (place) => book.cell(judge, candidate, place)?.level === "not-seen",
+    (place) => book.marks.cell(judge, candidate, place)?.level === "not-seen",
   );
 }
 

@@ -13,7 +13,7 @@ import type { FaultId, SectionId } from "../../../src/belt-test/identity.ts";
 import { FaultLibrary } from "../../../src/belt-test/rubric/fault-library.ts";
 import { Rubric } from "../../../src/belt-test/rubric/rubric.ts";
 import { type Mark, type Place, placeKey } from "../../../src/belt-test/scorebook/cell.ts";
-import type { FaultsSeen } from "../../../src/belt-test/scorebook/scorebook.ts";
+import type { FaultsSeen } from "../../../src/belt-test/scorebook/marks.ts";
 import { LEVEL_PARTS, panelMark } from "../../../src/ratings/panel-mark.ts";
 import { aRubric } from "../../builders/a-rubric.ts";
 import { allMarks } from "../../builders/all-marks.ts";

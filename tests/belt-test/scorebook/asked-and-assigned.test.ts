@@ -63,8 +63,8 @@ describe("the boards of a wave", () => {
             `${candidate} ${placeKey({ section: step.section, item, side: step.markedSide, criterion })}`,
           );
       }
-      const wanted = book.entrants.flatMap(({ candidate, rubric }) =>
-        (book.rubric(rubric)?.sections ?? []).flatMap(({ id }) =>
+      const wanted = book.plan.entrants.flatMap(({ candidate, rubric }) =>
+        (book.plan.rubric(rubric)?.sections ?? []).flatMap(({ id }) =>
           assignedPlaces(book, judge, candidate, id as SectionId).map(
             (place) => `${candidate} ${placeKey(place)}`,
           ),

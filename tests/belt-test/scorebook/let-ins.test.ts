@@ -25,7 +25,7 @@ describe("who came in as whom", () => {
     const results = (book: ReturnType<typeof fold>) => {
       const all = new Reconciler(book);
       return [
-        book.entrants.map(({ candidate }) => [all.advised(candidate), all.doubt(candidate)]),
+        book.plan.entrants.map(({ candidate }) => [all.advised(candidate), all.doubt(candidate)]),
         all.panel(),
         book.basis,
       ];

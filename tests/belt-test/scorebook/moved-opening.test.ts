@@ -28,8 +28,8 @@ function lock(book: Scorebook, judge: Judge, level = 2): AnyEntry {
 }
 const levels = (book: Scorebook) =>
   Object.fromEntries(
-    book
-      .marks(mia, "lock")
+    book.marks
+      .of(mia, "lock")
       .filter(({ criterion, item }) => criterion === "chamber" && item === "rising-block")
       .filter(({ side }) => side === "left")
       .map(({ judge, level }) => [judge, level]),
@@ -63,7 +63,7 @@ describe("what comes late", () => {
     const now = { ...stepBack, lamport: book.lamport + 1 } as AnyEntry;
     expect(refusal(book, asJudge(second.person), now)).toBeNull();
     book.add(now);
-    expect(book.isRevealed(mia, blocks)).toBe(true);
+    expect(book.openings.isRevealed(mia, blocks)).toBe(true);
     expect(levels(book)).toEqual({ "judge-1": 2, "judge-9": 3 });
   });
 
@@ -109,7 +109,7 @@ describe("what comes late", () => {
     const closed = day.chief.write("closed", {}) as AnyEntry;
     expect(closed.lamport).toBeLessThan(locked.lamport);
     book.add(closed);
-    expect(book.isRevealed(mia, blocks)).toBe(true);
+    expect(book.openings.isRevealed(mia, blocks)).toBe(true);
     expect(levels(book)).toEqual({ "judge-1": 2 });
   });
 
@@ -144,7 +144,7 @@ describe("what comes late", () => {
     const late = entries.at(-1) as AnyEntry;
     expect(refusal(book, asJudge(first.person), late)?.code).toBe("NOT_ASSIGNED");
     lock(book, second);
-    expect(book.isRevealed(mia, blocks)).toBe(false);
+    expect(book.openings.isRevealed(mia, blocks)).toBe(false);
   });
 });
 
@@ -166,7 +166,7 @@ describe("a judge with two places", () => {
       { ...day.chief.write("judge-replaced", replaced), lamport: book.lamport + 1 } as AnyEntry,
     ]);
     for (const entry of book.entries()) if (entry.by === second.person) before.add(entry);
-    expect(before.isRevealed(mia, blocks)).toBe(true);
+    expect(before.openings.isRevealed(mia, blocks)).toBe(true);
     for (const one of [before, after]) expect(levels(one)).toEqual({ "judge-1": 2, "judge-2": 4 });
   });
 });
@@ -193,7 +193,7 @@ describe("a successor", () => {
       other.hear(book.lamport + last);
       lock(one, { person: third.person, pen: successor }, 4);
       lock(one, { person: first.person, pen: other }, 3);
-      expect(one.isRevealed(mia, blocks)).toBe(true);
+      expect(one.openings.isRevealed(mia, blocks)).toBe(true);
       expect(levels(one)).toEqual({ "judge-1": 3, "judge-2": 2 });
     }
   });
@@ -236,15 +236,15 @@ describe("a candidate", () => {
             book.add(day.chief.write("revealed", body) as AnyEntry);
           } else if (opens === "closing")
             book.add(day.chief.write("closed", { basis: book.basis }) as AnyEntry);
-          const stood = book.marks(mia, "lock");
-          const counted = book.marks(mia, "verdict");
+          const stood = book.marks.of(mia, "lock");
+          const counted = book.marks.of(mia, "verdict");
           const people = [...judges.map(({ person }) => person), "chief" as PersonId];
           const liar = aPen("chief", "another-tablet");
           const body = { judge: people[judge] as PersonId, by: people[by] as PersonId };
           const entry = { ...liar.write("judge-replaced", body), lamport } as AnyEntry;
           if (refusal(book, asChief, entry) === null) book.add(entry);
-          expect(book.marks(mia, "lock")).toEqual(stood);
-          expect(book.marks(mia, "verdict")).toEqual(counted);
+          expect(book.marks.of(mia, "lock")).toEqual(stood);
+          expect(book.marks.of(mia, "verdict")).toEqual(counted);
         },
       ),
     );

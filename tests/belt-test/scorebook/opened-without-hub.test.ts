@@ -30,7 +30,7 @@ it("[S248] opens marks without a hub, and whoever had locked counts as they lock
           if (states[at] === "locked")
             for (const entry of aLock(judge, blocks, [mia], [...book.entries()])) book.add(entry);
         }
-        const stood = book.marks(mia, "now");
+        const stood = book.marks.of(mia, "now");
         day.chief.hear(book.lamport);
         const bases = without.map((judge) => basisOfPerson(book.entries(), judge));
         const basis = Object.assign({}, ...bases);
@@ -38,17 +38,17 @@ it("[S248] opens marks without a hub, and whoever had locked counts as they lock
         book.add(
           day.chief.write("revealed", { ...body, ...(areNamed && { without }) }) as AnyEntry,
         );
-        expect(book.marks(mia, "lock")).toEqual(stood);
-        expect(book.lateMarks(mia)).toEqual([]);
+        expect(book.marks.of(mia, "lock")).toEqual(stood);
+        expect(book.marks.late(mia)).toEqual([]);
         // Earlier versions named nobody: of whom nothing was here, a lock from before then is one.
         if (!areNamed) return;
-        const locked = book.marks(mia, "lock");
+        const locked = book.marks.of(mia, "lock");
         for (const [at, judge] of day.judges.entries()) {
           if (states[at] === "locked") continue;
           book.add(aMark(judge.pen, { level: 4 }) as AnyEntry);
           for (const entry of aLock(judge, blocks, [mia], [...book.entries()])) book.add(entry);
         }
-        expect(book.marks(mia, "lock")).toEqual(locked);
+        expect(book.marks.of(mia, "lock")).toEqual(locked);
       },
     ),
   );

@@ -139,8 +139,10 @@ describe("what the desk says of a child after the marks", () => {
       [bare, named],
     ]) {
       const book = fold([...plan, ...lines]);
-      expect(book.entrant(mia)).toMatchObject({ number: 7, details, given });
-      expect(book.entrants.find(({ candidate }) => candidate === mia)).toMatchObject({ details });
+      expect(book.plan.entrant(mia)).toMatchObject({ number: 7, details, given });
+      expect(book.plan.entrants.find(({ candidate }) => candidate === mia)).toMatchObject({
+        details,
+      });
     }
     const other = { id: "side-4", digest: "3".repeat(64) } as never;
     for (const [half, name] of [
@@ -152,7 +154,7 @@ describe("what the desk says of a child after the marks", () => {
         [named, one],
         [one, named],
       ])
-        expect(fold([...plan, ...lines]).entrant(mia)).toMatchObject(name);
+        expect(fold([...plan, ...lines]).plan.entrant(mia)).toMatchObject(name);
     }
   });
 
@@ -255,11 +257,11 @@ describe("what the desk says of a child after the marks", () => {
     for (const again of lines) {
       if (refusal(book, judge, again)) throw new Error("refused");
       book.add(again);
-      book.openedAt(mia, blocks);
+      book.openings.openedAt(mia, blocks);
     }
     const took = performance.now() - from;
     expect(book.planVersion).toBe(version);
-    expect(book.isRecused(second.person, mia, blocks)).toBe(true);
+    expect(book.panel.isRecused(second.person, mia, blocks)).toBe(true);
     expect(refusal(book, judge, step("nope"))?.code).toBe("ITEM_UNKNOWN");
     expect(took).toBeLessThan(2000);
   });

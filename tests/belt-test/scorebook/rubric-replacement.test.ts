@@ -110,7 +110,7 @@ describe("replacing a rubric", () => {
       sections: [{ ...blocks, items: blocks.items.slice(0, 1) }, etiquette],
     });
     const book = fold([...entries, day.chief.write("rubric-replaced", { rubric, reason })]);
-    expect(book.marks(one, "now").some(({ item }) => item === "low-block")).toBe(true);
+    expect(book.marks.of(one, "now").some(({ item }) => item === "low-block")).toBe(true);
     const outcome = new Reconciler(book).outcome(one);
     // By hand: blocks 66.7, etiquette 100, weights 3 and 1: (3 × 66.7 + 100) / 4 = 75.025.
     expect(outcome?.scoreRounded).toBe(75);

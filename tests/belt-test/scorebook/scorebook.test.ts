@@ -9,7 +9,8 @@ import type {
 import type { FaultLibrary } from "../../../src/belt-test/rubric/fault-library.ts";
 import type { Place } from "../../../src/belt-test/scorebook/cell.ts";
 import { type AnyEntry, readEntry } from "../../../src/belt-test/scorebook/entry.ts";
-import { fold, lateQuestion, type Scorebook } from "../../../src/belt-test/scorebook/scorebook.ts";
+import { lateQuestion } from "../../../src/belt-test/scorebook/marks.ts";
+import { fold, type Scorebook } from "../../../src/belt-test/scorebook/scorebook.ts";
 import type { PersonId } from "../../../src/book/identity.ts";
 import { aPen } from "../../builders/a-pen.ts";
 import { aMark, aTestDay } from "../../builders/a-test-day.ts";
@@ -26,20 +27,20 @@ const chamber: Place = {
 
 /** Everything a book answers about its candidates, as comparable data. */
 function stateOf(book: Scorebook) {
-  return book.entrants.map(({ candidate }) => ({
+  return book.plan.entrants.map(({ candidate }) => ({
     candidate,
-    marks: book
-      .marks(candidate, "verdict")
+    marks: book.marks
+      .of(candidate, "verdict")
       .sort((a, b) => JSON.stringify(a).localeCompare(JSON.stringify(b))),
-    atLock: book.marks(candidate, "lock").length,
-    late: book.lateMarks(candidate).length,
-    conflicts: book.conflicts(candidate).length,
-    presence: book.presence(candidate),
-    isRevealed: book.isRevealed(candidate, blocks),
-    verdict: book.verdict(candidate)?.id,
-    lanes: book.waves,
-    call: book.currentCall?.id,
-    stop: book.stop,
+    atLock: book.marks.of(candidate, "lock").length,
+    late: book.marks.late(candidate).length,
+    conflicts: book.marks.conflicts(candidate).length,
+    presence: book.floor.presence(candidate),
+    isRevealed: book.openings.isRevealed(candidate, blocks),
+    verdict: book.decisions.verdict(candidate)?.id,
+    lanes: book.plan.waves,
+    call: book.floor.currentCall?.id,
+    stop: book.floor.stop,
   }));
 }
 
@@ -86,14 +87,14 @@ describe("the frozen faults and cues", () => {
   });
   it("[S16] are the first that were frozen, in whatever order they come; a book without them is read", () => {
     const { plan, chief } = aTestDay();
-    expect(fold(plan).library).toBeUndefined();
+    expect(fold(plan).plan.library).toBeUndefined();
     const first = chief.write("faults-frozen", { library: aLibrary("As it was said") });
     const later = chief.write("faults-frozen", { library: aLibrary("Edited") });
     for (const order of [
       [first, later],
       [later, first],
     ])
-      expect(fold([...order, ...plan]).library?.title).toBe("As it was said");
+      expect(fold([...order, ...plan]).plan.library?.title).toBe("As it was said");
     expect(readEntry(JSON.parse(JSON.stringify(first))).ok).toBe(true);
   });
 });
@@ -119,12 +120,12 @@ describe("the scorebook", () => {
     const { plan, judges } = aTestDay();
     const pen = judges[0]?.pen as ReturnType<typeof aPen>;
     const book = fold(plan);
-    expect(book.cell(judge1, mia, chamber)).toBeUndefined();
+    expect(book.marks.cell(judge1, mia, chamber)).toBeUndefined();
     book.add(aMark(pen, { level: 2 }));
-    expect(book.cell(judge1, mia, chamber)?.level).toBe(2);
+    expect(book.marks.cell(judge1, mia, chamber)?.level).toBe(2);
     book.add(aMark(pen, { level: "cleared" }));
-    expect(book.cell(judge1, mia, chamber)).toBeUndefined();
-    expect(book.marks(mia, "verdict")).toEqual([]);
+    expect(book.marks.cell(judge1, mia, chamber)).toBeUndefined();
+    expect(book.marks.of(mia, "verdict")).toEqual([]);
   });
 
   it("[S4] calls two unknowing tablets a conflict, agreeing ones none, and takes the judge's later word for both", () => {
@@ -134,9 +135,9 @@ describe("the scorebook", () => {
     const first = aMark(one, { level: 2 });
     const other = aMark(two, { level: 4 });
     const book = fold([...plan, first, other]);
-    expect(book.conflicts(mia)).toEqual([{ judge: judge1, place: chamber }]);
+    expect(book.marks.conflicts(mia)).toEqual([{ judge: judge1, place: chamber }]);
     expect(
-      fold([...plan, first, aMark(aPen("judge-1", "c"), { level: 2 })]).conflicts(mia),
+      fold([...plan, first, aMark(aPen("judge-1", "c"), { level: 2 })]).marks.conflicts(mia),
     ).toEqual([]);
     one.hear(50);
     book.add(
@@ -149,8 +150,8 @@ describe("the scorebook", () => {
         [first.id, other.id],
       ),
     );
-    expect(book.conflicts(mia)).toEqual([]);
-    expect(book.cell(judge1, mia, chamber)?.level).toBe(3);
+    expect(book.marks.conflicts(mia)).toEqual([]);
+    expect(book.marks.cell(judge1, mia, chamber)?.level).toBe(3);
   });
 
   it("[S5] lets logical time decide, whatever the wall clock says", () => {
@@ -158,16 +159,16 @@ describe("the scorebook", () => {
     const pen = judges[0]?.pen as ReturnType<typeof aPen>;
     const early = { ...aMark(pen, { level: 2 }), at: 9_999_999_999_999 } as AnyEntry;
     const late = { ...aMark(pen, { level: 4 }), at: 0 } as AnyEntry;
-    expect(fold([...plan, early, late]).cell(judge1, mia, chamber)?.level).toBe(4);
+    expect(fold([...plan, early, late]).marks.cell(judge1, mia, chamber)?.level).toBe(4);
   });
 
   it("[S6] reveals when the last judge has locked, and not one judge earlier", () => {
     const { plan, judges, candidates } = aTestDay();
     const book = fold(plan);
     judges.forEach(({ pen }, index) => {
-      expect(book.isRevealed(mia, blocks)).toBe(false);
+      expect(book.openings.isRevealed(mia, blocks)).toBe(false);
       book.add(pen.write("locked", { section: blocks, candidates, basis: {} as never }));
-      expect(book.isRevealed(mia, blocks)).toBe(index === judges.length - 1);
+      expect(book.openings.isRevealed(mia, blocks)).toBe(index === judges.length - 1);
     });
   });
 
@@ -177,9 +178,9 @@ describe("the scorebook", () => {
     book.add(chief.write("judge-replaced", { judge: judge1, by: "judge-9" as PersonId }));
     for (const { pen } of judges.slice(1))
       book.add(pen.write("locked", { section: blocks, candidates, basis: {} as never }));
-    expect(book.isRevealed(mia, blocks)).toBe(false);
+    expect(book.openings.isRevealed(mia, blocks)).toBe(false);
     book.add(aPen("judge-9").write("locked", { section: blocks, candidates, basis: {} as never }));
-    expect(book.isRevealed(mia, blocks)).toBe(true);
+    expect(book.openings.isRevealed(mia, blocks)).toBe(true);
   });
 
   it("[S7] keeps, by the first rules, what stood at lock, counts whatever came after it for the verdict, and a late mark only on the chief's word", () => {
@@ -192,10 +193,10 @@ describe("the scorebook", () => {
     book.add(aMark(pen, { level: 4 }));
     book.add(late);
     const levels = (as: "lock" | "verdict") =>
-      book.marks(mia, as).map(({ criterion, level }) => [criterion, level]);
+      book.marks.of(mia, as).map(({ criterion, level }) => [criterion, level]);
     expect(levels("lock")).toEqual([["chamber", 2]]);
     expect(levels("verdict")).toEqual([["chamber", 4]]);
-    expect(book.lateMarks(mia)).toHaveLength(1);
+    expect(book.marks.late(mia)).toHaveLength(1);
     book.add(
       chief.write("review-settled", {
         question: lateQuestion(judge1, blocks),
@@ -254,11 +255,11 @@ describe("the scorebook", () => {
     ]) {
       const book = fold([...plan, ...order]);
       // The plan's own lines name no wave and still stand beside.
-      expect(book.judgesOf(mia, blocks)).toEqual(["judge-1", "judge-2"]);
-      expect(book.judgesOf("candidate-2" as CandidateId, blocks)).toContain(kim);
-      expect(book.assignments.filter(({ judge }) => judge === kim)).toHaveLength(2);
+      expect(book.panel.judgesOf(mia, blocks)).toEqual(["judge-1", "judge-2"]);
+      expect(book.panel.judgesOf("candidate-2" as CandidateId, blocks)).toContain(kim);
+      expect(book.panel.assignments.filter(({ judge }) => judge === kim)).toHaveLength(2);
     }
     const off = fold([...plan, both, elsewhere, watch(1, []), watch(2, [])]);
-    expect(off.judgesOf("candidate-2" as CandidateId, blocks)).not.toContain(kim);
+    expect(off.panel.judgesOf("candidate-2" as CandidateId, blocks)).not.toContain(kim);
   });
 });

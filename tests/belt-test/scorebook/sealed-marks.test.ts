@@ -9,8 +9,9 @@ import type {
 } from "../../../src/belt-test/identity.ts";
 import type { Basis } from "../../../src/belt-test/kinds/body-parts.ts";
 import type { AnyEntry, EntryOf } from "../../../src/belt-test/scorebook/entry.ts";
+import { lateQuestion } from "../../../src/belt-test/scorebook/marks.ts";
 import { refusal } from "../../../src/belt-test/scorebook/permit.ts";
-import { fold, lateQuestion, type Scorebook } from "../../../src/belt-test/scorebook/scorebook.ts";
+import { fold, type Scorebook } from "../../../src/belt-test/scorebook/scorebook.ts";
 import { heldOf } from "../../../src/belt-test/scorebook/what-was-held.ts";
 import type { EntryId, PersonId, SideRecordId } from "../../../src/book/identity.ts";
 import { aLock } from "../../builders/a-lock.ts";
@@ -50,8 +51,8 @@ function bothLocked(candidates = 1): Played {
 }
 
 const chamberOf = (book: Scorebook, mia: CandidateId, as: "lock" | "verdict", judge: PersonId) =>
-  book
-    .marks(mia, as)
+  book.marks
+    .of(mia, as)
     .find(
       (mark) =>
         mark.judge === judge &&
@@ -90,7 +91,7 @@ describe("what stood at the lock", () => {
         ),
         (tries) => {
           const { book, first, mia, lock } = bothLocked();
-          const stood = JSON.stringify([book.marks(mia, "lock"), book.marks(mia, "verdict")]);
+          const stood = JSON.stringify([book.marks.of(mia, "lock"), book.marks.of(mia, "verdict")]);
           const spare = aPen(first.person, "judge-1-spare");
           for (const { lamport, level, isElsewhere, isLock } of tries) {
             const pen = isElsewhere ? spare : first.pen;
@@ -100,7 +101,9 @@ describe("what stood at the lock", () => {
             const forged = { ...entry, lamport } as AnyEntry;
             if (refusal(book, asJudge(first.person), forged) === null) book.add(forged);
           }
-          expect(JSON.stringify([book.marks(mia, "lock"), book.marks(mia, "verdict")])).toBe(stood);
+          expect(JSON.stringify([book.marks.of(mia, "lock"), book.marks.of(mia, "verdict")])).toBe(
+            stood,
+          );
         },
       ),
     );
@@ -127,14 +130,14 @@ describe("what stood at the lock", () => {
     const late = says(mine, ["after"]);
     expect(refusal(own, asJudge(mine.person), late)?.code).toBe("ALREADY_LOCKED");
     own.add(late);
-    expect(own.faultsOf(mia).map(({ faults }) => faults)).toEqual([["before"]]);
+    expect(own.marks.faultsOf(mia).map(({ faults }) => faults)).toEqual([["before"]]);
     // And after the reveal, where nothing had been said.
-    expect(book.isRevealed(mia, blocks)).toBe(true);
+    expect(book.openings.isRevealed(mia, blocks)).toBe(true);
     for (const judge of [first, second]) book.add(says(judge, ["after"]));
-    expect(book.faultsOf(mia)).toEqual([]);
-    expect(book.faults(first.person, mia, { ...place, item: "rising-block" as ItemId })).toEqual(
-      [],
-    );
+    expect(book.marks.faultsOf(mia)).toEqual([]);
+    expect(
+      book.marks.faults(first.person, mia, { ...place, item: "rising-block" as ItemId }),
+    ).toEqual([]);
   });
 
   it("[S28] takes no entry whose place in the count the lock has passed over", () => {
@@ -196,16 +199,16 @@ describe("what stood at the lock", () => {
     });
     const book = fold([...day.plan, one, same, lock, two, other]);
     expect(chamberOf(book, mia, "lock", judge.person)).toBeUndefined();
-    expect(book.marks(mia, "lock").map(({ criterion }) => criterion)).toEqual(["target"]);
-    expect(book.lateMarks(mia).map(({ place }) => place.criterion)).toEqual(["chamber"]);
+    expect(book.marks.of(mia, "lock").map(({ criterion }) => criterion)).toEqual(["target"]);
+    expect(book.marks.late(mia).map(({ place }) => place.criterion)).toEqual(["chamber"]);
   });
 });
 
 describe("open stays open", () => {
   it("[S31] whoever is assigned, replaced or steps back after it", () => {
     const { day, first, mia, book } = bothLocked();
-    expect(book.isRevealed(mia, blocks)).toBe(true);
-    const opened = book.openedAt(mia, blocks);
+    expect(book.openings.isRevealed(mia, blocks)).toBe(true);
+    const opened = book.openings.openedAt(mia, blocks);
     const late = "judge-9" as PersonId;
     book.add(day.chief.write("seated", { person: late, roles: ["judge"] }) as AnyEntry);
     const added = day.chief.write("assigned", { judge: late, section: blocks, candidates: [mia] });
@@ -218,7 +221,7 @@ describe("open stays open", () => {
       first.pen.write("recused", { candidate: mia, section: null }),
     ])
       book.add(entry as AnyEntry);
-    expect(book.openedAt(mia, blocks)).toBe(opened);
+    expect(book.openings.openedAt(mia, blocks)).toBe(opened);
     expect(chamberOf(book, mia, "verdict", first.person)).toBe(2);
   });
 
@@ -226,11 +229,11 @@ describe("open stays open", () => {
     const { day, mia, book } = bothLocked(2);
     const other = day.candidates[1] as CandidateId;
     book.add(day.chief.write("withdrawn", { candidate: other, why: "unwell" }) as AnyEntry);
-    expect(book.isRevealed(mia, blocks)).toBe(true);
-    expect(book.isRevealed(other, blocks)).toBe(false);
+    expect(book.openings.isRevealed(mia, blocks)).toBe(true);
+    expect(book.openings.isRevealed(other, blocks)).toBe(false);
     day.chief.hear(book.lamport);
     book.add(day.chief.write("closed", {}) as AnyEntry);
-    expect(book.isRevealed(other, blocks)).toBe(true);
+    expect(book.openings.isRevealed(other, blocks)).toBe(true);
   });
 
   it("[S32] where the chief opens without a judge, or gives the place to another, what the hub held of that judge counts and what comes later is late", () => {
@@ -262,7 +265,7 @@ describe("open stays open", () => {
     );
     expect(chamberOf(book, mia, "lock", first.person)).toBe(2);
     expect(chamberOf(book, mia, "verdict", first.person)).toBe(2);
-    expect(book.lateMarks(mia).map(({ judge }) => judge)).toContain(first.person);
+    expect(book.marks.late(mia).map(({ judge }) => judge)).toContain(first.person);
     book.add(
       day.chief.write("review-settled", {
         question: lateQuestion(first.person, blocks),
@@ -304,13 +307,13 @@ describe("open stays open", () => {
     const book = fold([...known, ...(others as AnyEntry[])]);
     expect(refusal(book, asJudge(second.person), short as AnyEntry)).toBeNull();
     book.add(short as AnyEntry);
-    expect(book.isRevealed(mia, blocks)).toBe(true);
+    expect(book.openings.isRevealed(mia, blocks)).toBe(true);
     expect(chamberOf(book, mia, "verdict", first.person)).toBe(2);
     // Had the second marked it too, the second's word stands in its place.
     const both = fold([...known, aMark(second.pen, { level: 4 }), ...(others as AnyEntry[])]);
     expect(
-      both
-        .marks(mia, "now")
+      both.marks
+        .of(mia, "now")
         .filter(({ criterion, item }) => criterion === "chamber" && item === "rising-block").length,
     ).toBeGreaterThan(0);
   });
@@ -324,10 +327,10 @@ describe("looking again", () => {
     expect(refusal(book, asJudge(first.person), plain)).toBeNull();
     book.add(plain);
     expect(chamberOf(book, mia, "verdict", first.person)).toBe(2);
-    expect(book.lateMarks(mia).length).toBe(1);
+    expect(book.marks.late(mia).length).toBe(1);
     const request = aRequest(day.chief, first.person, mia);
     book.add(request as AnyEntry);
-    expect(book.openRequests(first.person).map(({ id }) => id)).toEqual([request.id]);
+    expect(book.requests.openTo(first.person).map(({ id }) => id)).toEqual([request.id]);
     book.add(answering(aMark(first.pen, { level: 3 }), request.id));
     book.add(answering(aMark(first.pen, { level: 1, side: "right" }), request.id));
     expect(chamberOf(book, mia, "verdict", first.person)).toBe(3);
@@ -341,7 +344,7 @@ describe("looking again", () => {
     // Places skipped in this test were never handed in, so the count is the pen's.
     expect(refusal(book, asJudge(first.person), done as AnyEntry)).toBeNull();
     book.add(done as AnyEntry);
-    expect(book.openRequests(first.person)).toEqual([]);
+    expect(book.requests.openTo(first.person)).toEqual([]);
     book.add(answering(aMark(first.pen, { level: 1 }), request.id));
     expect(chamberOf(book, mia, "verdict", first.person)).toBe(3);
     const twice = first.pen.write("answered", done.body);
@@ -367,8 +370,8 @@ describe("looking again", () => {
     book.add(verdict as AnyEntry);
     book.add(answering(aMark(first.pen, { level: 4 }), request.id));
     expect(chamberOf(book, mia, "verdict", first.person)).toBe(2);
-    expect(book.lateMarks(mia).length).toBe(1);
-    expect(book.openRequests(first.person)).toEqual([]);
+    expect(book.marks.late(mia).length).toBe(1);
+    expect(book.requests.openTo(first.person)).toEqual([]);
   });
 
   it("[S36] before the reveal a judge is asked only where all is filled, about what is not seen: a refusal tells nothing either", () => {
@@ -408,18 +411,18 @@ describe("late marks that the chief lets count", () => {
           });
           book.add(settled as AnyEntry);
           expect(chamberOf(book, mia, "verdict", first.person)).toBe(4);
-          expect(book.settled(mia, question)?.id).toBe(settled.id);
+          expect(book.decisions.settled(mia, question)?.id).toBe(settled.id);
           const later = aMark(first.pen, { level });
           // Whoever writes a mark may choose its logical time; what the settlement speaks of is not chosen so.
           book.add({ ...later, lamport: 1 + ahead });
           expect(chamberOf(book, mia, "verdict", first.person)).toBe(4);
-          expect(book.settled(mia, question)).toBeUndefined();
-          expect(book.settlements(mia)).toEqual([]);
+          expect(book.decisions.settled(mia, question)).toBeUndefined();
+          expect(book.decisions.settlements(mia)).toEqual([]);
           const anew = { ...settled.body, basis: heldOf(book, mia) };
           day.chief.hear(settled.lamport + 20);
           book.add(day.chief.write("review-settled", anew) as AnyEntry);
           expect(chamberOf(book, mia, "verdict", first.person)).toBe(level);
-          expect(book.settlements(mia)).toHaveLength(1);
+          expect(book.decisions.settlements(mia)).toHaveLength(1);
         },
       ),
     );
@@ -518,10 +521,10 @@ describe("the order of arrival", () => {
     ];
     const told = (from: Scorebook) =>
       JSON.stringify([
-        from.openedAt(mia, blocks),
-        sorted(from.marks(mia, "lock")),
-        sorted(from.marks(mia, "verdict")),
-        sorted(from.lateMarks(mia)),
+        from.openings.openedAt(mia, blocks),
+        sorted(from.marks.of(mia, "lock")),
+        sorted(from.marks.of(mia, "verdict")),
+        sorted(from.marks.late(mia)),
       ]);
     const sorted = (list: readonly object[]) => list.map((one) => JSON.stringify(one)).sort();
     const straight = told(fold(entries));

@@ -69,7 +69,7 @@ const days: fc.Arbitrary<Given> = fc.record({
 });
 const standing = (book: Scorebook) =>
   pair.map((candidate) =>
-    criteria.map((criterion) => book.cell(judge, candidate, { ...row, criterion })?.level),
+    criteria.map((criterion) => book.marks.cell(judge, candidate, { ...row, criterion })?.level),
   );
 
 /** As a judge's hand writes it: lanes and marks in one act. */
@@ -129,9 +129,9 @@ describe("marks of two children who stood in each other's place", () => {
       fc.property(days, (given) => {
         const day = marked(given);
         const swapped = swap(day);
-        expect(fold(swapped).lanes(1)).toEqual([pair[1], pair[0]]);
+        expect(fold(swapped).plan.lanes(1)).toEqual([pair[1], pair[0]]);
         const back = undone(day.pen, swapped);
-        expect(fold(back).lanes(1)).toEqual(pair);
+        expect(fold(back).plan.lanes(1)).toEqual(pair);
         expect(standing(fold(back))).toEqual(standing(day.book));
         // Undo has gone on to what was before.
         const next = lastUndoable(fold(back), judge);

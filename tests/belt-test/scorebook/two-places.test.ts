@@ -52,7 +52,7 @@ it("[S252] gives a place to whom the chief said last, however often it went to a
       ...day.plan,
       ...seats,
       ...given.map(([judge, by]) => day.chief.write("judge-replaced", { judge, by })),
-    ] as AnyEntry[]).judgesOf(mia, blocks);
+    ] as AnyEntry[]).panel.judgesOf(mia, blocks);
   expect(after([first, spare])).toEqual([second, spare].sort());
   expect(after([first, spare], [spare, first])).toEqual([first, second]);
   expect(after([first, spare], [spare, first], [first, spare])).toEqual([second, spare].sort());
@@ -90,7 +90,7 @@ it("[S253] takes nobody's locked word by giving places to and fro", () => {
           }),
         ),
       ] as AnyEntry[]);
-      const judges = new Set(book.marks(mia, "lock").map(({ judge }) => judge));
+      const judges = new Set(book.marks.of(mia, "lock").map(({ judge }) => judge));
       expect([...judges].sort()).toEqual([first.person, second.person].sort());
     }),
     { numRuns: 300 },

@@ -37,7 +37,7 @@ describe("undo on a day that goes awry", () => {
         for (const at of left)
           add(day.chief.write("withdrawn", { candidate: child(at), why: "hurt" }));
 
-        const levels = (at: number) => book.marks(child(at), "now").map(({ level }) => level);
+        const levels = (at: number) => book.marks.of(child(at), "now").map(({ level }) => level);
         const untouched = [...new Set([...locked, ...left])];
         const before = untouched.map(levels);
         for (let tap = 0; tap < 30; tap++) {

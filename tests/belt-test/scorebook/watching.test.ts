@@ -53,8 +53,8 @@ describe("what a judge is told", () => {
     );
     const entry = told(chief);
     book.add(entry);
-    expect(book.told("judge-1" as PersonId)?.body).toEqual(entry.body);
-    expect(book.told("judge-2" as PersonId)).toBeUndefined();
+    expect(book.standards.told("judge-1" as PersonId)?.body).toEqual(entry.body);
+    expect(book.standards.told("judge-2" as PersonId)).toBeUndefined();
   });
   it("[S18] once the test is closed, as soon as every verdict there is has its sheet released", () => {
     const { plan, chief, candidates } = aTestDay();
@@ -195,12 +195,12 @@ describe("an anchor performance", () => {
         kept,
       });
     const book = fold([...plan, keep({ severity: 0.2, sd: 0.1 })]);
-    expect(book.severitiesUsed).toEqual({ anchors: false, history: true });
-    expect(book.keptSeverities).toHaveLength(1);
+    expect(book.standards.severitiesUsed).toEqual({ anchors: false, history: true });
+    expect(book.standards.keptSeverities).toHaveLength(1);
     book.add(chief.write("severities-used", { anchors: true, history: false }));
-    expect(book.severitiesUsed).toEqual({ anchors: true, history: false });
+    expect(book.standards.severitiesUsed).toEqual({ anchors: true, history: false });
     book.add(keep(null));
-    expect(book.keptSeverities).toEqual([]);
+    expect(book.standards.keptSeverities).toEqual([]);
   });
   it("[S8] refuses nonsense in what is kept", () => {
     const entry = { ...aPen("chief").write("paused", {}), kind: "severity-kept" };

@@ -191,9 +191,9 @@ describe("the panel's severities while the test goes on", () => {
     const { entries } = aMarkedDay();
     const book = fold(entries);
     const [one, other] = [new Reconciler(book), new Reconciler(fold([...entries].reverse()))];
-    for (const { candidate } of book.entrants)
+    for (const { candidate } of book.plan.entrants)
       expect(one.advised(candidate)).toEqual(other.advised(candidate));
-    const [first] = book.entrants;
+    const [first] = book.plan.entrants;
     if (!first) throw new Error("somebody");
     expect(one.advised(first.candidate)).toBe(one.advised(first.candidate));
   });

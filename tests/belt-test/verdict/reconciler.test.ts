@@ -17,7 +17,7 @@ const places = [
 ] as const;
 
 const afresh = (book: Scorebook) =>
-  book.entrants.map(({ candidate }) => outcome(caseOf(book, candidate)));
+  book.plan.entrants.map(({ candidate }) => outcome(caseOf(book, candidate)));
 
 describe("reconciling while the test goes on", () => {
   it("[V14] gives the same as reconciling everything, entry by entry, in any order", () => {

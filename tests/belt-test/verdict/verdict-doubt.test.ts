@@ -65,7 +65,7 @@ describe("two verdicts of one child", () => {
     const left = other.write("withdrawn", { candidate: mia, why: "hurt" } as never) as AnyEntry;
     const crossing = verdict(day.chief, book, "retest");
     const both = withMore(entries, left, crossing);
-    expect(both.presence(mia)).toBe("withdrawn");
+    expect(both.floor.presence(mia)).toBe("withdrawn");
     expect(verdictDoubt(both, mia)).toBe("withdrawn");
     day.chief.hear(both.lamport);
     const knowing = verdict(day.chief, both, "retest");
@@ -92,13 +92,13 @@ describe("two verdicts of one child", () => {
     );
     expect(page(out)).toBeDefined();
     const changed = withMore([...out.entries()], verdict(day.chief, out, "retest"));
-    expect(changed.release(mia)).toBeUndefined();
+    expect(changed.decisions.release(mia)).toBeUndefined();
     expect(page(changed)).toBeUndefined();
     const again = withMore(
       [...changed.entries()],
       day.chief.write("sheet-released", releaseOf(changed, mia)) as AnyEntry,
     );
-    expect(again.release(mia)).toBeDefined();
+    expect(again.decisions.release(mia)).toBeDefined();
     // Also where the sheet that went out bore no verdict, of somebody who had withdrawn and is here after all.
     const left = withMore(
       entries,
@@ -108,9 +108,11 @@ describe("two verdicts of one child", () => {
       [...left.entries()],
       day.chief.write("sheet-released", releaseOf(left, mia)) as AnyEntry,
     );
-    expect(without.release(mia)).toBeDefined();
+    expect(without.decisions.release(mia)).toBeDefined();
     expect(
-      withMore([...without.entries()], verdict(day.chief, without, "retest")).release(mia),
+      withMore([...without.entries()], verdict(day.chief, without, "retest")).decisions.release(
+        mia,
+      ),
     ).toBeUndefined();
   });
 });

@@ -49,13 +49,13 @@ describe("what the hub held", () => {
     }
     const [first] = judges;
     book.add(first.pen.write("recused", { candidate: mia, section: null }) as AnyEntry);
-    const stood = book.marks(mia, "lock");
+    const stood = book.marks.of(mia, "lock");
     expect(stood.filter(({ judge }) => judge === first.person).length).toBeGreaterThan(0);
     book.add(opening as AnyEntry);
     let ids = 0;
     const held = heldAt(book, opening as AnyEntry, { nowMs: 0, makeId: () => `held-${++ids}` });
     for (const entry of held) book.add(entry);
-    expect(book.marks(mia, "lock")).toEqual(stood);
+    expect(book.marks.of(mia, "lock")).toEqual(stood);
   });
 
   it("[H156] undoes no lock that is here by what a chief's device says itself that it held", async () => {
@@ -64,7 +64,7 @@ describe("what the hub held", () => {
       const [first, second] = judges;
       for (const judge of [first, second])
         await room.handIn(author(judge.pen), aLock(judge, blocks, [mia], [...room.book.entries()]));
-      const stood = room.book.marks(mia, "lock");
+      const stood = room.book.marks.of(mia, "lock");
       const body =
         kind === "revealed"
           ? { section: blocks, candidates: [mia], reason: ref, basis: {}, without: [first.person] }
@@ -76,8 +76,8 @@ describe("what the hub held", () => {
         [record],
       );
       expect(kept).toHaveLength(1);
-      expect(room.book.marks(mia, "lock")).toEqual(stood);
-      expect(room.book.lateMarks(mia)).toEqual([]);
+      expect(room.book.marks.of(mia, "lock")).toEqual(stood);
+      expect(room.book.marks.late(mia)).toEqual([]);
     }
   });
 
@@ -98,7 +98,7 @@ describe("what the hub held", () => {
       expect(refused.map(({ fault }) => fault.code)).toEqual(["HELD_ALREADY"]);
     }
     await room.handIn(author(day.chief), [opening], [record]);
-    expect(room.book.lateMarks(mia)).toEqual([]);
+    expect(room.book.marks.late(mia)).toEqual([]);
   });
 
   it("[H160] asks nobody about blanks of a lock that came when the marks were open, and tells its judge", async () => {
@@ -139,7 +139,7 @@ describe("what the hub held", () => {
           expect(kept).toHaveLength(1);
         };
         const does = async (what: string, { person, pen }: Judge, level: number) => {
-          if (what === "nothing" || room.book.hasLocked(person, mia, blocks)) return;
+          if (what === "nothing" || room.book.openings.hasLocked(person, mia, blocks)) return;
           pen.hear(room.book.lamport);
           const who: Author = { person, device: pen.device, roles: ["judge"] };
           expect((await room.handIn(who, [aMark(pen, { level })])).refused).toEqual([]);
@@ -154,12 +154,12 @@ describe("what the hub held", () => {
         await chiefSays("judge-replaced", { judge: spare.person, by: first.person });
         await does(after, first, 3);
         await does("locked", second, 4);
-        if (isByHand && !room.book.isRevealed(mia, blocks))
+        if (isByHand && !room.book.openings.isRevealed(mia, blocks))
           await chiefSays("revealed", { section: blocks, candidates: [mia], reason: ref });
-        fc.pre(room.book.isRevealed(mia, blocks));
+        fc.pre(room.book.openings.isRevealed(mia, blocks));
         const ofPlace = (as: "now" | "lock") =>
-          room.book
-            .marks(mia, as)
+          room.book.marks
+            .of(mia, as)
             .filter(({ judge, level }) => judge !== second.person && level !== "not-seen");
         const places = (as: "now" | "lock") =>
           ofPlace(as).map(({ item, side, criterion }) => `${item} ${side} ${criterion}`);
@@ -170,7 +170,7 @@ describe("what the hub held", () => {
           for (const { judge } of ofPlace("lock")) expect(judge).toBe(first.person);
         // The lock of whoever had the place between opens it, and what is not locked then is asked about.
         if (between !== "locked" || after !== "a mark")
-          expect(room.book.lateMarks(mia)).toEqual([]);
+          expect(room.book.marks.late(mia)).toEqual([]);
       }),
       { numRuns: 80 },
     );
@@ -182,7 +182,7 @@ describe("what the hub held", () => {
       const [first, second] = judges;
       for (const judge of [first, second])
         await room.handIn(author(judge.pen), aLock(judge, blocks, [mia], [...room.book.entries()]));
-      const stood = room.book.marks(mia, "lock");
+      const stood = room.book.marks.of(mia, "lock");
       day.chief.hear(room.book.lamport);
       const said = { section: blocks, candidates: [mia], reason: ref };
       const basis = {} as never;
@@ -205,8 +205,8 @@ describe("what the hub held", () => {
       await takePersonsFile(store, file.file as never, [], atDoor, aBox());
       const after = await GradingRoom.open(aGradingId, store, "hub", { box: aBox() });
       expect(after.book.entry(opening.id)).toBeDefined();
-      expect(after.book.marks(mia, "lock")).toEqual(stood);
-      expect(after.book.lateMarks(mia)).toEqual([]);
+      expect(after.book.marks.of(mia, "lock")).toEqual(stood);
+      expect(after.book.marks.late(mia)).toEqual([]);
     }
   });
 });

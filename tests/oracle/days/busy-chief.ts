@@ -14,9 +14,9 @@ export class BusyChief extends Chief {
   protected override work(page: Page) {
     const { book } = page;
     const { dice } = this;
-    if (!book.isStarted || dice.falls(0.5)) return super.work(page);
+    if (!book.plan.isStarted || dice.falls(0.5)) return super.work(page);
     const candidate = dice.pick(this.hall.candidates);
-    if (book.anchors.length > 0 && dice.falls(book.calls.length === 0 ? 0.3 : 0.01))
+    if (book.standards.anchors.length > 0 && dice.falls(book.floor.calls.length === 0 ? 0.3 : 0.01))
       return this.#anchor(page);
     const act = dice.pick<() => void>([
       () => settleOne(this, page, candidate),
@@ -38,7 +38,7 @@ export class BusyChief extends Chief {
   /** Says what was agreed of the anchor; or takes it back, or brings it back. */
   #anchor(page: Page) {
     const { dice } = this;
-    const its = page.book.anchor(ANCHOR);
+    const its = page.book.standards.anchor(ANCHOR);
     if (!its || dice.falls(0.1)) {
       if (its) this.write(page, "anchor-set", { ...its, isOpen: !its.isOpen });
       return;
@@ -53,7 +53,7 @@ export class BusyChief extends Chief {
   }
   #changeRubric(page: Page) {
     const { dice } = this;
-    const [now] = page.book.rubrics;
+    const [now] = page.book.plan.rubrics;
     if (!now || now.version > 3) return;
     const { ref, record } = this.text("chief", this.name);
     const rubric = {
@@ -65,7 +65,7 @@ export class BusyChief extends Chief {
     this.write(page, "rubric-replaced", { rubric, reason: ref }, { sides: [record] });
   }
   #replaceJudge(page: Page) {
-    if (page.book.seat(SPARE)) return;
+    if (page.book.plan.seat(SPARE)) return;
     this.write(page, "seated", { person: SPARE, roles: ["judge"] });
     this.write(page, "judge-replaced", { judge: this.dice.pick(this.hall.judges), by: SPARE });
   }

@@ -30,8 +30,8 @@ export function settleOne(chief: Person, page: Page, candidate: CandidateId): vo
 export function askAgain(chief: Person, page: Page, candidate: CandidateId): void {
   const { dice } = chief;
   const { book } = page;
-  const section = dice.pick(book.rubrics[0]?.sections ?? []);
-  const [judge] = book.judgesOf(candidate, section.id);
+  const section = dice.pick(book.plan.rubrics[0]?.sections ?? []);
+  const [judge] = book.panel.judgesOf(candidate, section.id);
   if (!judge || !dice.falls(0.3)) return;
   const item = dice.pick(section.items).id;
   const body = { judge, candidate, section: section.id, item, side: null, criterion: null };
@@ -42,7 +42,7 @@ export function askAgain(chief: Person, page: Page, candidate: CandidateId): voi
 export function decideAsComputed(chief: Person, page: Page, candidate: CandidateId): void {
   const { book } = page;
   const outcome = new Reconciler(book).outcome(candidate);
-  if (!outcome || (book.verdict(candidate) && !chief.dice.falls(0.1))) return;
+  if (!outcome || (book.decisions.verdict(candidate) && !chief.dice.falls(0.1))) return;
   const { computed, retestSections } = outcome;
   if (computed === "incomplete" && !chief.dice.falls(0.03)) return;
   chief.write(page, "verdict", {
@@ -58,7 +58,7 @@ export function decideAsComputed(chief: Person, page: Page, candidate: Candidate
 export function editSheet(chief: Person, page: Page, candidate: CandidateId): void {
   const { book } = page;
   const outcome = new Reconciler(book).outcome(candidate);
-  const made = sheetOf(book, candidate, outcome, book.library ?? shippedLibrary());
+  const made = sheetOf(book, candidate, outcome, book.plan.library ?? shippedLibrary());
   if (!made || !chief.dice.falls(0.6)) return;
   const { ref, record } = chief.text("chief", candidate);
   const strong = made.choices.strong.slice(0, 2).map(({ key }) => key);
@@ -74,7 +74,7 @@ export function editSheet(chief: Person, page: Page, candidate: CandidateId): vo
 /** Gives each judge a page of their own, once every sheet is released. */
 export function tellJudges(chief: Person, page: Page): void {
   const { book } = page;
-  if (!book.isReleased || !chief.dice.falls(0.3)) return;
+  if (!book.decisions.isReleased || !chief.dice.falls(0.3)) return;
   for (const { drift, odd, severity, pace, ...report } of new Reconciler(book).panel().judges)
     chief.write(page, "judge-told", {
       ...report,

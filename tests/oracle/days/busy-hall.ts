@@ -94,7 +94,7 @@ function act(person: Person, page: LoosePage, at: number, dice: Dice): void {
     if (person instanceof BusyChief) person.plan(page);
     return;
   }
-  if (person instanceof BusyChief && at > ROUNDS && !page.book.isClosed)
+  if (person instanceof BusyChief && at > ROUNDS && !page.book.plan.isClosed)
     void page.write("closed", {});
   // Not everybody has heard of the closing, and the chief has more to do after it.
   if (at === ROUNDS || at === LAST) return;

@@ -13,12 +13,12 @@ export class BusyJudge extends Judge {
     const { book } = page;
     const { dice } = this;
     const chance = dice.share();
-    const [its] = book.anchors;
-    if (its && chance < (book.calls.length === 0 ? 0.35 : 0.01))
+    const [its] = book.standards.anchors;
+    if (its && chance < (book.floor.calls.length === 0 ? 0.35 : 0.01))
       return this.write(page, "anchor-marked", anchorMarks(book, its.anchor, dice));
     if (chance > 0.995) {
       const candidate = dice.pick(this.hall.candidates);
-      const sections = book.rubrics[0]?.sections ?? [];
+      const sections = book.plan.rubrics[0]?.sections ?? [];
       const section = sections.length > 0 ? dice.pick(sections).id : null;
       return this.write(page, "recused", { candidate, section });
     }
@@ -31,7 +31,12 @@ export class BusyJudge extends Judge {
 export class BusyCaller extends Caller {
   protected override work(page: Page) {
     const { dice } = this;
-    if (page.book.anchors.length > 0 && page.book.calls.length === 0 && dice.falls(0.9)) return;
+    if (
+      page.book.standards.anchors.length > 0 &&
+      page.book.floor.calls.length === 0 &&
+      dice.falls(0.9)
+    )
+      return;
     if (dice.falls(0.02)) return swapLanes(this, page);
     super.work(page);
   }
@@ -46,15 +51,15 @@ export class BusyDesk extends Desk {
 }
 
 export function swapLanes(person: Person, page: Page): void {
-  const [one, other] = page.book.lanes(1);
-  if (one && other && page.book.isStarted)
+  const [one, other] = page.book.plan.lanes(1);
+  if (one && other && page.book.plan.isStarted)
     person.write(page, "lanes-swapped", { wave: 1, candidates: [one, other] });
 }
 
 export function excuse(person: Person, page: Page): void {
   const { book } = page;
-  const [entrant] = book.entrants;
-  const section = book.rubrics[0]?.sections.at(-1);
+  const [entrant] = book.plan.entrants;
+  const section = book.plan.rubrics[0]?.sections.at(-1);
   const [item] = section?.items ?? [];
   if (!entrant || !section || !item) return;
   const { candidate } = entrant;
@@ -69,8 +74,8 @@ export function anchorMarks(
   anchor: AnchorId,
   dice: Dice,
 ): EntryBody<"anchor-marked"> {
-  const its = book.anchor(anchor);
-  const rubric = its && book.rubric(its.rubric);
+  const its = book.standards.anchor(anchor);
+  const rubric = its && book.plan.rubric(its.rubric);
   const cells = rubric ? weighing(rubric).cells : [];
   const marks = cells.flatMap(({ place: { section, item, side, criterion } }) =>
     section !== its?.section || dice.falls(0.1)

@@ -71,9 +71,9 @@ export function decided({ book, grading, pen, dice, makeId }: Deciding): {
     });
   };
 
-  const present = book.entrants
+  const present = book.plan.entrants
     .map(({ candidate }) => candidate)
-    .filter((candidate) => !isAway(book.presence(candidate)));
+    .filter((candidate) => !isAway(book.floor.presence(candidate)));
   for (const candidate of present) {
     const outcome = reconciler.outcome(candidate);
     if (outcome && dice.falls(0.6)) settle(candidate, outcome);
@@ -82,7 +82,7 @@ export function decided({ book, grading, pen, dice, makeId }: Deciding): {
       book,
       candidate,
       reconciler.outcome(candidate),
-      book.library ?? shippedLibrary(),
+      book.plan.library ?? shippedLibrary(),
     );
     if (made && dice.falls(0.4))
       write("sheet-edited", {
@@ -94,7 +94,7 @@ export function decided({ book, grading, pen, dice, makeId }: Deciding): {
   }
   write("closed", {});
   const [first] = present;
-  const verdict = first && book.verdict(first);
+  const verdict = first && book.decisions.verdict(first);
   if (first && verdict && dice.falls(0.3)) {
     write("correction", { of: verdict.id, reason: text(first) });
     decide(first, false);

@@ -15,8 +15,8 @@ const say = sayIn(sheetWords);
 export function sheetViews({ entries, sides }: ReadBook): Views {
   const book = fold(entries);
   const reconciler = new Reconciler(book);
-  const library = book.library ?? shippedLibrary();
-  const sheets = book.entrants.map(({ candidate }): [string, string] => {
+  const library = book.plan.library ?? shippedLibrary();
+  const sheets = book.plan.entrants.map(({ candidate }): [string, string] => {
     const made = sheetOf(book, candidate, reconciler.outcome(candidate), library);
     const family = familySheet(book, candidate, (id) => sides.get(id), shippedLibrary());
     const words = made && sheetPageWords(made.sheet, say, "en");

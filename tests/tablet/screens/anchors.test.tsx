@@ -43,16 +43,16 @@ describe("a common standard", () => {
       "White to yellow, junior: Blocks",
     );
     await userEvent.click(screen.getByRole("button", { name: "Ask all judges to mark it" }));
-    await waitFor(() => expect(book.anchors).toHaveLength(1));
+    await waitFor(() => expect(book.standards.anchors).toHaveLength(1));
     await userEvent.click(screen.getByText(/The agreed marks/));
     const once = screen.getByRole("region", { name: "The whole section" });
     await userEvent.click(
       within(within(once).getByRole("group", { name: "Spirit" })).getByLabelText("Nearly"),
     );
     await userEvent.click(screen.getByRole("button", { name: "Keep these marks" }));
-    const [its] = book.anchors;
+    const [its] = book.standards.anchors;
     await waitFor(() =>
-      expect(its && book.agreed(its.anchor)?.body.marks).toEqual([
+      expect(its && book.standards.agreed(its.anchor)?.body.marks).toEqual([
         { item: null, side: null, criterion: "spirit", level: 2 },
       ]),
     );
@@ -67,7 +67,7 @@ describe("a common standard", () => {
       screen.getByText(/computed panels, not with people, that made verdicts far worse/),
     ).toBeTruthy();
     await userEvent.click(tick);
-    await waitFor(() => expect(book.severitiesUsed.anchors).toBe(true));
+    await waitFor(() => expect(book.standards.severitiesUsed.anchors).toBe(true));
   });
   const file = (grading: string) =>
     new File(
@@ -95,16 +95,19 @@ describe("a common standard", () => {
     const one = await screen.findByLabelText<HTMLSelectElement>("Nobody Here of that test is");
     const other = screen.getByLabelText<HTMLSelectElement>("inès INVENTED of that test is");
     expect([one.value, other.value]).toEqual(["nobody", "judge-1"]);
-    expect(book.keptSeverities).toEqual([]);
+    expect(book.standards.keptSeverities).toEqual([]);
     // One person was one judge.
     await userEvent.selectOptions(one, "Ines Invented");
     await userEvent.click(screen.getByRole("button", { name: "Take these" }));
     expect(screen.getAllByText(/^This judge is chosen twice/)).toHaveLength(2);
-    expect(book.keptSeverities).toEqual([]);
+    expect(book.standards.keptSeverities).toEqual([]);
     await userEvent.selectOptions(one, "nobody here");
     await userEvent.click(screen.getByRole("button", { name: "Take these" }));
-    await waitFor(() => expect(book.keptSeverities).toHaveLength(1));
-    expect(book.keptSeverities[0]).toMatchObject({ judge: "judge-1", kept: { severity: 0.25 } });
+    await waitFor(() => expect(book.standards.keptSeverities).toHaveLength(1));
+    expect(book.standards.keptSeverities[0]).toMatchObject({
+      judge: "judge-1",
+      kept: { severity: 0.25 },
+    });
     expect(screen.getByText("Known from this file: Ines Invented.")).toBeTruthy();
     expect(
       screen.getByText(
@@ -112,7 +115,7 @@ describe("a common standard", () => {
       ),
     ).toBeTruthy();
     await userEvent.click(screen.getByRole("button", { name: "Forget" }));
-    await waitFor(() => expect(book.keptSeverities).toEqual([]));
+    await waitFor(() => expect(book.standards.keptSeverities).toEqual([]));
   });
   it("guesses between nobody, and leaves a file alone when asked to", async () => {
     const twin = makeSideRecord(
@@ -141,7 +144,7 @@ describe("a common standard", () => {
     expect(other.value).toBe("nobody");
     await userEvent.click(screen.getByRole("button", { name: "Leave it" }));
     expect(screen.queryByText(/^Who is who/)).toBeNull();
-    expect(chief.notebook.book.keptSeverities).toEqual([]);
+    expect(chief.notebook.book.standards.keptSeverities).toEqual([]);
   });
   it("refuses this very test's file and what is no such file", async () => {
     const { book } = await chiefs();
@@ -154,7 +157,7 @@ describe("a common standard", () => {
     await waitFor(() =>
       expect(screen.getByRole("alert").textContent).toMatch(/^x\.json is not a file/),
     );
-    expect(book.keptSeverities).toEqual([]);
+    expect(book.standards.keptSeverities).toEqual([]);
   });
 });
 
@@ -170,7 +173,7 @@ describe("a performance shown to all judges", () => {
     );
     await userEvent.click(screen.getByRole("button", { name: "Hand in" }));
     await waitFor(() =>
-      expect(judge.notebook.book.anchorMarks(anAnchorId, "judge-1" as PersonId)).toEqual([
+      expect(judge.notebook.book.standards.anchorMarks(anAnchorId, "judge-1" as PersonId)).toEqual([
         { item: null, side: null, criterion: "stance", level: 4 },
       ]),
     );
@@ -202,7 +205,7 @@ describe("a performance shown to all judges", () => {
     expect(screen.queryAllByRole("radio")).toEqual([]);
     expect(screen.getByText(/Did not mark it: Ines Invented/)).toBeTruthy();
     await userEvent.click(screen.getByRole("button", { name: "Remove this performance" }));
-    await waitFor(() => expect(book.anchors).toEqual([]));
+    await waitFor(() => expect(book.standards.anchors).toEqual([]));
     expect(screen.getByText(/so no performance can be added any more/)).toBeTruthy();
   });
   it("tells a chief who judges nothing of the others before the own marks are in", async () => {

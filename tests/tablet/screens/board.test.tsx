@@ -164,7 +164,7 @@ describe("the chief's board", () => {
     await userEvent.click(panel.getAllByRole("button")[1] as HTMLElement);
     await userEvent.click(screen.getByRole("button", { name: "Ask about 3 cells not seen" }));
     await settle();
-    expect(notebook.book.asks.map(({ body }) => body)).toEqual([
+    expect(notebook.book.requests.all.map(({ body }) => body)).toEqual([
       {
         judge: "judge-2",
         candidate: one,
@@ -185,12 +185,12 @@ describe("the chief's board", () => {
     const open = screen.getByRole("button", { name: "Open marks without this judge" });
     await userEvent.click(open);
     await settle();
-    expect(notebook.book.isRevealed(one, blocks)).toBe(false);
+    expect(notebook.book.openings.isRevealed(one, blocks)).toBe(false);
     expect(screen.getByRole("alert").textContent).toBe("A reason is needed.");
     await userEvent.type(screen.getByRole("textbox", { name: /Reason/ }), "Tablet fell, broken");
     await userEvent.click(open);
     await settle();
-    expect(notebook.book.isRevealed(one, blocks)).toBe(true);
+    expect(notebook.book.openings.isRevealed(one, blocks)).toBe(true);
     const entry = [...notebook.book.entries()].find(({ kind }) => kind === "revealed");
     expect(JSON.stringify(entry)).not.toContain("fell");
     const kept = FreeText.parse([...notebook.sides.values()][0]?.body);
@@ -216,7 +216,7 @@ describe("the chief's board", () => {
     const list = await screen.findByRole("list", { name: "Said to be away after the call" });
     expect(list.textContent).toMatch(/Somebody said at .* that 1 .*is absent, after the call/);
     await userEvent.click(within(list).getByRole("button", { name: /is here after all/ }));
-    await waitFor(() => expect(notebook.book.presence(candidate)).toBe("checked-in"));
+    await waitFor(() => expect(notebook.book.floor.presence(candidate)).toBe("checked-in"));
     await waitFor(() =>
       expect(screen.queryByRole("list", { name: "Said to be away after the call" })).toBeNull(),
     );
@@ -229,7 +229,7 @@ describe("the chief's board", () => {
     await userEvent.selectOptions(screen.getByRole("combobox"), "judge-2");
     await userEvent.click(screen.getByRole("button", { name: "Replace this judge" }));
     await settle();
-    expect(notebook.book.successor("judge-1" as PersonId)).toBe("judge-2");
+    expect(notebook.book.panel.successor("judge-1" as PersonId)).toBe("judge-2");
   });
 
   it("lists every clear verdict by name before it seals them all, and leaves out whom a question could change", async () => {
@@ -252,13 +252,13 @@ describe("the chief's board", () => {
     ]);
     await userEvent.click(dialog.getByRole("button", { name: "Seal all 2" }));
     await settle();
-    expect(notebook.book.verdict(one)?.body).toMatchObject({
+    expect(notebook.book.decisions.verdict(one)?.body).toMatchObject({
       result: "pass",
       computed: "pass",
       retestSections: [],
       basis,
     });
-    expect(notebook.book.verdict("candidate-2" as CandidateId)).toBeUndefined();
+    expect(notebook.book.decisions.verdict("candidate-2" as CandidateId)).toBeUndefined();
     expect(await screen.findByText("2 verdicts issued.")).toBeTruthy();
   });
 
@@ -303,7 +303,7 @@ describe("the chief's board", () => {
     expect(dialog.getByText(/: marks wait on the tablet/)).toBeTruthy();
     await userEvent.click(dialog.getByRole("button", { name: "Close it all the same" }));
     expect(dialog.getByText("A reason is needed.")).toBeTruthy();
-    expect(notebook.book.isClosed).toBe(false);
+    expect(notebook.book.plan.isClosed).toBe(false);
     await userEvent.type(dialog.getByLabelText(/Why it is closed/), "The hall shuts at six.");
     await userEvent.click(dialog.getByRole("button", { name: "Close it all the same" }));
     await settle();
@@ -319,7 +319,7 @@ describe("the chief's board", () => {
     await userEvent.click(screen.getByRole("button", { name: /Issue 3 clear verdicts/ }));
     await userEvent.click(screen.getByRole("button", { name: "Seal all 3" }));
     await settle();
-    for (const { candidate } of notebook.book.entrants)
+    for (const { candidate } of notebook.book.plan.entrants)
       await act(async () => void (await notebook.write("sheet-released", { candidate })));
     await userEvent.click(
       screen.getByRole("button", { name: /Close the belt test.*nothing is open/ }),
@@ -328,7 +328,7 @@ describe("the chief's board", () => {
     expect(dialog.queryByRole("textbox")).toBeNull();
     await userEvent.click(dialog.getByRole("button", { name: "Close it" }));
     await settle();
-    expect(notebook.book.closing?.body).toEqual({ basis: expect.any(Object) });
+    expect(notebook.book.plan.closing?.body).toEqual({ basis: expect.any(Object) });
   });
 
   it("folds away what would change nothing, and what is not known yet", async () => {

@@ -16,7 +16,7 @@ const press = async (name: RegExp) => {
   await settle();
 };
 let mine: ASession;
-const call = () => mine.notebook.book.currentCall?.body;
+const call = () => mine.notebook.book.floor.currentCall?.body;
 
 async function open(day = aTestDay()) {
   mine = await aSession("caller", ["caller"], day.plan);
@@ -58,10 +58,10 @@ describe("the caller's screen", () => {
     await press(/^Call again/);
     expect(call()).toMatchObject({ side: "left", repeat: true });
     await press(/^Pause/);
-    expect(mine.notebook.book.isPaused).toBe(true);
+    expect(mine.notebook.book.floor.isPaused).toBe(true);
     expect(screen.getByText(/Paused\./)).toBeTruthy();
     await press(/^Go on/);
-    expect(mine.notebook.book.isPaused).toBe(false);
+    expect(mine.notebook.book.floor.isPaused).toBe(false);
   });
 
   it("swaps two lanes for everybody", async () => {
@@ -70,12 +70,12 @@ describe("the caller's screen", () => {
     await press(/^1$/);
     await press(/^2$/);
     await press(/^Swap 1 and 2/);
-    expect(mine.notebook.book.lanes(1)).toEqual(["candidate-2", "candidate-1", "candidate-3"]);
+    expect(mine.notebook.book.plan.lanes(1)).toEqual(["candidate-2", "candidate-1", "candidate-3"]);
   });
 
   it("stops the floor with one tap", async () => {
     await press(/STOP/);
-    expect(mine.notebook.book.stop?.stopped).toBe(true);
+    expect(mine.notebook.book.floor.stop?.stopped).toBe(true);
   });
 });
 

@@ -288,7 +288,9 @@ describe("a candidate before the chief", () => {
     await userEvent.click(dialog.getAllByRole("checkbox")[1] as HTMLElement);
     await userEvent.click(dialog.getByRole("button", { name: "Ask 2 judges" }));
     await settle();
-    expect(notebook.book.asks.map(({ body }) => [body.judge, body.criterion, body.ask])).toEqual([
+    expect(
+      notebook.book.requests.all.map(({ body }) => [body.judge, body.criterion, body.ask]),
+    ).toEqual([
       ["judge-1", "chamber", "talk"],
       ["judge-3", "chamber", "talk"],
     ]);
@@ -327,11 +329,11 @@ describe("a candidate before the chief", () => {
     );
     await userEvent.click(screen.getByRole("button", { name: "Settle it" }));
     await settle();
-    expect(notebook.book.settlements(one)).toEqual([]);
+    expect(notebook.book.decisions.settlements(one)).toEqual([]);
     await userEvent.type(screen.getByRole("textbox"), "Her view was blocked");
     await userEvent.click(screen.getByRole("button", { name: "Settle it" }));
     await settle();
-    const [settled] = notebook.book.settlements(one);
+    const [settled] = notebook.book.decisions.settlements(one);
     expect(settled?.body).toMatchObject({
       question: "level-gap/blocks/rising-block/left/chamber",
       decision: "struck",
@@ -354,7 +356,7 @@ describe("a candidate before the chief", () => {
     expect(screen.queryByRole("textbox")).toBeNull();
     await userEvent.click(screen.getByRole("button", { name: "Seal: pass" }));
     await settle();
-    const body = notebook.book.verdict(one)?.body;
+    const body = notebook.book.decisions.verdict(one)?.body;
     expect(body).toEqual({
       candidate: one,
       result: "pass",
@@ -378,8 +380,8 @@ describe("a candidate before the chief", () => {
     await settle();
     const correction = [...notebook.book.entries()].find(({ kind }) => kind === "correction");
     expect(correction?.body).toMatchObject({
-      of: notebook.book.closing?.id,
-      reason: notebook.book.verdict(one)?.body.reason,
+      of: notebook.book.plan.closing?.id,
+      reason: notebook.book.decisions.verdict(one)?.body.reason,
     });
   });
 
@@ -394,11 +396,11 @@ describe("a candidate before the chief", () => {
     await userEvent.click(screen.getByRole("checkbox", { name: "Blocks" }));
     await userEvent.click(seal);
     await settle();
-    expect(notebook.book.verdict(one)).toBeUndefined();
+    expect(notebook.book.decisions.verdict(one)).toBeUndefined();
     await userEvent.type(screen.getByRole("textbox"), "Seen to copy");
     await userEvent.click(seal);
     await settle();
-    const verdict = notebook.book.verdict(one);
+    const verdict = notebook.book.decisions.verdict(one);
     expect(verdict?.body).toMatchObject({
       result: "retest",
       computed: "pass",
@@ -421,7 +423,7 @@ describe("a candidate before the chief", () => {
     expect(screen.getByText("A question that could change the verdict is open.")).toBeTruthy();
     await userEvent.click(screen.getByRole("button", { name: "Seal: retest" }));
     await settle();
-    expect(notebook.book.verdict(one)).toBeUndefined();
+    expect(notebook.book.decisions.verdict(one)).toBeUndefined();
   });
 
   it("says kindly that somebody withdrew or was absent, and asks for no verdict", async () => {

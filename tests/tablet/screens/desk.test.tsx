@@ -54,17 +54,17 @@ describe("the desk", () => {
     const { notebook } = await aDesk();
     expect(counts()).toEqual(["3 all", "3 expected", "0 here", "0 away"]);
     await press("1 Anya is here");
-    expect(notebook.book.presence(one)).toBe("checked-in");
+    expect(notebook.book.floor.presence(one)).toBe("checked-in");
     expect(counts()).toEqual(["3 all", "2 expected", "1 here", "0 away"]);
     expect(
       screen.getByRole("button", { name: "1 Anya is here" }).getAttribute("aria-pressed"),
     ).toBe("true");
     await press("1 Anya is here");
-    expect(notebook.book.presence(one)).toBe("expected");
+    expect(notebook.book.floor.presence(one)).toBe("expected");
     await press("1 Anya is absent");
-    expect(notebook.book.presence(one)).toBe("absent");
+    expect(notebook.book.floor.presence(one)).toBe("absent");
     await press("1 Anya is here");
-    expect(notebook.book.presence(one)).toBe("checked-in");
+    expect(notebook.book.floor.presence(one)).toBe("checked-in");
   });
 
   const called = () => {
@@ -87,23 +87,23 @@ describe("the desk", () => {
       const { notebook } = await aDesk([called()]);
       await press("1 Anya is here");
       await press(`1 Anya is ${word}`);
-      expect(notebook.book.presence(one)).toBe("checked-in");
+      expect(notebook.book.floor.presence(one)).toBe("checked-in");
       await press("Leave as it is");
-      expect(notebook.book.presence(one)).toBe("checked-in");
+      expect(notebook.book.floor.presence(one)).toBe("checked-in");
       await press(`1 Anya is ${word}`);
       await press(sure);
-      expect(notebook.book.presence(one)).toBe(presence);
+      expect(notebook.book.floor.presence(one)).toBe(presence);
       expect(rows()[0]?.textContent).toContain("Not on the hub yet: tell the chief examiner.");
       const said = [...notebook.book.entries()].at(-1);
       await act(async () => notebook.acknowledged(said ? [said.id] : []));
       await settle();
       await waitFor(() => expect(rows()[0]?.textContent).toContain("The chief examiner is told."));
       await press("Undo, 1 Anya is here");
-      expect(notebook.book.presence(one)).toBe("checked-in");
+      expect(notebook.book.floor.presence(one)).toBe("checked-in");
       await press(`1 Anya is ${word}`);
       await press(sure);
       await press(`1 Anya is ${word}`);
-      expect(notebook.book.presence(one)).toBe("checked-in");
+      expect(notebook.book.floor.presence(one)).toBe("checked-in");
     },
   );
 
@@ -115,7 +115,7 @@ describe("the desk", () => {
   it("says not fit with one tap and no reason; an optional word goes where only chief and desk read", async () => {
     const { notebook } = await aDesk();
     await press("1 Anya is not fit today");
-    expect(notebook.book.presence(one)).toBe("unfit");
+    expect(notebook.book.floor.presence(one)).toBe("unfit");
     expect([...notebook.sides.values()].some(({ kind }) => kind === "health")).toBe(false);
     await userEvent.type(
       screen.getByLabelText("A word for the chief examiner"),
@@ -128,7 +128,7 @@ describe("the desk", () => {
     expect(entry?.body).toMatchObject({ details: { id: health?.id } });
     expect(JSON.stringify([...notebook.book.entries()])).not.toContain("Came to watch");
     await press("1 Anya is not fit today");
-    expect(notebook.book.presence(one)).toBe("expected");
+    expect(notebook.book.floor.presence(one)).toBe("expected");
   });
 
   it("finds by the beginning of a number or of any part of a name, without accents; Enter checks in the one that is left", async () => {
@@ -148,7 +148,7 @@ describe("the desk", () => {
     expect(await shown("BENOIT ex")).toEqual(["2"]);
     await userEvent.keyboard("{Enter}");
     await settle();
-    expect(notebook.book.presence("candidate-2" as CandidateId)).toBe("checked-in");
+    expect(notebook.book.floor.presence("candidate-2" as CandidateId)).toBe("checked-in");
     expect((search as HTMLInputElement).value).toBe("");
     await userEvent.type(search, "zz");
     expect(screen.getByRole("heading", { name: "Nobody with “zz”" })).toBeTruthy();
@@ -181,9 +181,9 @@ describe("the desk", () => {
     await userEvent.clear(dialog.getByLabelText(/Number/));
     await userEvent.type(dialog.getByLabelText(/Number/), "31{Enter}");
     await settle();
-    const otto = notebook.book.entrants.find(({ number }) => number === 31)?.candidate;
+    const otto = notebook.book.plan.entrants.find(({ number }) => number === 31)?.candidate;
     expect(otto && candidateDetails(notebook, otto)).toEqual({ given: "Otto" });
-    expect(otto && notebook.book.presence(otto)).toBe("checked-in");
+    expect(otto && notebook.book.floor.presence(otto)).toBe("checked-in");
     expect(screen.getByText(/31 Otto is entered and here/)).toBeTruthy();
     expect(rows()[3]?.textContent).toContain("No wave yet");
   });
@@ -197,7 +197,7 @@ describe("the desk", () => {
     expect(screen.queryByRole("button", { name: "1 Anya is here" })).toBeNull();
     expect(rows()[0]?.textContent).toContain("withdrawn");
     await press("STOP, someone is hurt");
-    expect(notebook.book.stop?.stopped).toBe(true);
+    expect(notebook.book.floor.stop?.stopped).toBe(true);
   });
 
   it("can be read and not changed when the test is closed", async () => {

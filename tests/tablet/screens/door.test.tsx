@@ -147,7 +147,7 @@ describe("the door", () => {
     await press("Let Emeka Lund in");
     const as = vi.mocked(hub.admit).mock.calls[0]?.[3];
     expect(as?.roles).toEqual(["caller"]);
-    expect(notebook.book.seat(as?.person as PersonId)?.roles).toEqual(["caller"]);
+    expect(notebook.book.plan.seat(as?.person as PersonId)?.roles).toEqual(["caller"]);
     expect(personName(notebook, as?.person as PersonId)).toBe("Emeka Lund");
     expect(JSON.stringify([...notebook.book.entries()])).not.toContain("Emeka");
   });

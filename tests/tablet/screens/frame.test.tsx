@@ -47,10 +47,10 @@ describe("a stop", () => {
     expect(screen.getByText(/Call the first-aider/)).toBeTruthy();
     await userEvent.click(screen.getAllByRole("button", { name: "hurt" })[0] as HTMLElement);
     await settle();
-    expect(notebook.book.presence(one)).toBe("withdrawn");
+    expect(notebook.book.floor.presence(one)).toBe("withdrawn");
     await userEvent.click(screen.getAllByRole("button", { name: "hurt" })[0] as HTMLElement);
     await settle();
-    expect(notebook.book.presence(one)).toBe("checked-in");
+    expect(notebook.book.floor.presence(one)).toBe("checked-in");
   });
 
   it("keeps what happened in an erasable record, not in the entry", async () => {
@@ -58,7 +58,7 @@ describe("a stop", () => {
     await userEvent.type(screen.getByRole("textbox"), "Slipped on the edge of the mat");
     await userEvent.click(screen.getByRole("button", { name: "Keep this" }));
     await settle();
-    const [incident] = notebook.book.incidents;
+    const [incident] = notebook.book.floor.incidents;
     expect(JSON.stringify(incident)).not.toContain("Slipped");
     expect(notebook.sides.get(incident?.body.text.id as never)?.body).toEqual({
       text: "Slipped on the edge of the mat",
@@ -74,7 +74,7 @@ describe("a stop", () => {
     const { notebook } = await aStoppedFloor("caller", ["caller"]);
     await userEvent.click(screen.getByRole("button", { name: "The floor is clear, go on" }));
     await settle();
-    expect(notebook.book.stop?.stopped).toBe(false);
+    expect(notebook.book.floor.stop?.stopped).toBe(false);
   });
 });
 

@@ -128,8 +128,8 @@ describe("the first page", () => {
       name: "Rosalind Achterberg",
     });
     // The builder's one session wrote it, whatever grading it was asked for.
-    expect(notebook.book.opened?.title).toBe("Summer belt test");
-    const seat = notebook.book.seat("rosalind" as PersonId);
+    expect(notebook.book.plan.opened?.title).toBe("Summer belt test");
+    const seat = notebook.book.plan.seat("rosalind" as PersonId);
     expect(seat?.roles).toEqual(["chief"]);
     expect(personName(notebook, "rosalind" as PersonId)).toBe("Rosalind Achterberg");
     expect(JSON.stringify([...notebook.book.entries()])).not.toContain("Achterberg");

@@ -109,13 +109,14 @@ describe("the judge's screen", () => {
     await userEvent.keyboard("2");
     await settle();
     expect(
-      mine.notebook.book.cell(judge, one, { ...risingLeft, criterion: "chamber" as never })?.level,
+      mine.notebook.book.marks.cell(judge, one, { ...risingLeft, criterion: "chamber" as never })
+        ?.level,
     ).toBe(2);
     expect(written()).toHaveLength(1);
     await userEvent.keyboard("0");
     await settle();
     expect(
-      mine.notebook.book.cell(judge, one, { ...risingLeft, criterion: "chamber" as never }),
+      mine.notebook.book.marks.cell(judge, one, { ...risingLeft, criterion: "chamber" as never }),
     ).toBeUndefined();
   });
 
@@ -128,8 +129,8 @@ describe("the judge's screen", () => {
     await userEvent.click(unseen());
     await settle();
     const { book } = mine.notebook;
-    expect(book.marks(one, "now").map(({ level }) => level)).toEqual([2]);
-    expect(book.marks("candidate-2" as CandidateId, "now")).toEqual([]);
+    expect(book.marks.of(one, "now").map(({ level }) => level)).toEqual([2]);
+    expect(book.marks.of("candidate-2" as CandidateId, "now")).toEqual([]);
     expect(unseen().getAttribute("aria-pressed")).toBe("false");
   });
 
@@ -141,7 +142,7 @@ describe("the judge's screen", () => {
     await userEvent.click(screen.getByRole("button", { name: /Rest of line/ }));
     await settle();
     const book = mine.notebook.book;
-    const marks = book.marks(one, "now");
+    const marks = book.marks.of(one, "now");
     expect(
       marks.filter(({ how }) => how === "rest").map(({ criterion, level }) => [criterion, level]),
     ).toEqual([
@@ -152,7 +153,7 @@ describe("the judge's screen", () => {
       level: 1,
       how: "tapped",
     });
-    expect(book.marks("candidate-2" as CandidateId, "now").map(({ level }) => level)).toEqual([
+    expect(book.marks.of("candidate-2" as CandidateId, "now").map(({ level }) => level)).toEqual([
       "not-seen",
       "not-seen",
       "not-seen",
@@ -167,8 +168,8 @@ describe("the judge's screen", () => {
     expect(undo.getAttribute("aria-disabled")).toBeNull();
     await userEvent.click(undo);
     await settle();
-    expect(mine.notebook.book.marks(one, "now")).toHaveLength(1);
-    expect(mine.notebook.book.marks("candidate-3" as CandidateId, "now")).toHaveLength(0);
+    expect(mine.notebook.book.marks.of(one, "now")).toHaveLength(1);
+    expect(mine.notebook.book.marks.of("candidate-3" as CandidateId, "now")).toHaveLength(0);
   });
 
   it("[S157] shows that nothing is left to take back, before the first mark and after the last undo", async () => {
@@ -262,7 +263,7 @@ describe("the judge's screen", () => {
     await settle();
     await userEvent.click(screen.getByRole("button", { name: /^Lock blocks/ }));
     await settle();
-    expect(mine.notebook.book.hasLocked(judge, one, "blocks" as SectionId)).toBe(true);
+    expect(mine.notebook.book.openings.hasLocked(judge, one, "blocks" as SectionId)).toBe(true);
     const lock = written().find(({ kind }) => kind === "locked");
     expect(lock?.body).toMatchObject({ basis: { [lock?.device ?? ""]: (lock?.n ?? 0) - 1 } });
   });
@@ -323,24 +324,24 @@ describe("the judge's screen", () => {
     fireEvent.click(named(/^3/));
     fireEvent.click(within(dialog).getByRole("button", { name: /^Swap 1/, hidden: true }));
     await settle();
-    expect(mine.notebook.book.lanes(1)).toEqual(["candidate-3", "candidate-2", "candidate-1"]);
+    expect(mine.notebook.book.plan.lanes(1)).toEqual(["candidate-3", "candidate-2", "candidate-1"]);
     expect(
-      mine.notebook.book.cell(judge, "candidate-3" as CandidateId, {
+      mine.notebook.book.marks.cell(judge, "candidate-3" as CandidateId, {
         ...risingLeft,
         criterion: "chamber" as never,
       })?.level,
     ).toBe(1);
     expect(
-      mine.notebook.book.cell(judge, one, { ...risingLeft, criterion: "chamber" as never }),
+      mine.notebook.book.marks.cell(judge, one, { ...risingLeft, criterion: "chamber" as never }),
     ).toBeUndefined();
     // The board is deaf for a moment after it has changed under a finger.
     await act(() => new Promise((done) => setTimeout(done, 600)));
     await userEvent.click(screen.getByRole("button", { name: "Undo" }));
     await settle();
-    expect(mine.notebook.book.lanes(1)).toEqual(["candidate-1", "candidate-2", "candidate-3"]);
+    expect(mine.notebook.book.plan.lanes(1)).toEqual(["candidate-1", "candidate-2", "candidate-3"]);
     const levels = ["candidate-1", "candidate-3"].map(
       (who) =>
-        mine.notebook.book.cell(judge, who as CandidateId, {
+        mine.notebook.book.marks.cell(judge, who as CandidateId, {
           ...risingLeft,
           criterion: "chamber" as never,
         })?.level,
@@ -380,9 +381,10 @@ describe("the judge's screen", () => {
     expect(within(dialog).getByText(/Chamber is not marked alike for these two/)).toBeTruthy();
     fireEvent.click(within(dialog).getByRole("button", { name: /^Swap 1/, hidden: true }));
     await settle();
-    expect(mine.notebook.book.lanes(1)).toEqual(["candidate-3", "candidate-2", "candidate-1"]);
+    expect(mine.notebook.book.plan.lanes(1)).toEqual(["candidate-3", "candidate-2", "candidate-1"]);
     expect(
-      mine.notebook.book.cell(judge, one, { ...risingLeft, criterion: "chamber" as never })?.level,
+      mine.notebook.book.marks.cell(judge, one, { ...risingLeft, criterion: "chamber" as never })
+        ?.level,
     ).toBe(1);
   });
 
@@ -409,6 +411,6 @@ describe("the judge's screen", () => {
     await call(0);
     await userEvent.click(screen.getByRole("button", { name: /STOP/ }));
     await settle();
-    expect(mine.notebook.book.stop?.stopped).toBe(true);
+    expect(mine.notebook.book.floor.stop?.stopped).toBe(true);
   });
 });

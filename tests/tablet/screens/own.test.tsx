@@ -41,7 +41,7 @@ describe("what a judge is told of their own marking", () => {
     for (const person of ["judge-1", "judge-2", "judge-3"] as PersonId[])
       expect(
         written.filter((entry) => sight({ person, roles: ["judge"] }, entry) === "now"),
-      ).toEqual([book.told(person)]);
+      ).toEqual([book.standards.told(person)]);
   });
   it("cannot be given before", async () => {
     const chief = await aSession("chief", ["chief"], entries);

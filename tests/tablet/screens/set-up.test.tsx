@@ -67,13 +67,16 @@ describe("setting up a belt test", () => {
     await userEvent.clear(title);
     await userEvent.tab();
     expect(screen.getByText("Please fill this in.")).toBeTruthy();
-    expect(notebook.book.opened?.title).toBe("Summer belt test");
+    expect(notebook.book.plan.opened?.title).toBe("Summer belt test");
     await userEvent.type(title, "Autumn belt test");
     await userEvent.tab();
     await settle();
-    expect(notebook.book.opened).toMatchObject({ title: "Autumn belt test", date: "2026-06-06" });
+    expect(notebook.book.plan.opened).toMatchObject({
+      title: "Autumn belt test",
+      date: "2026-06-06",
+    });
     await undo();
-    expect(notebook.book.opened?.title).toBe("Summer belt test");
+    expect(notebook.book.plan.opened?.title).toBe("Summer belt test");
   });
 
   it("freezes a rubric that comes with the product, whole", async () => {
@@ -82,8 +85,8 @@ describe("setting up a belt test", () => {
       await screen.findByRole("button", { name: "Use White to yellow belt, junior" }),
     );
     await settle();
-    expect(notebook.book.rubrics.map(({ id }) => id)).toEqual(["white-to-yellow-junior"]);
-    expect(notebook.book.rubrics[0]?.sections.length).toBeGreaterThan(3);
+    expect(notebook.book.plan.rubrics.map(({ id }) => id)).toEqual(["white-to-yellow-junior"]);
+    expect(notebook.book.plan.rubrics[0]?.sections.length).toBeGreaterThan(3);
     expect(screen.queryByRole("button", { name: /Use White to yellow belt, junior/ })).toBeNull();
   });
 
@@ -98,13 +101,15 @@ describe("setting up a belt test", () => {
       expect(screen.getByRole("alert").textContent).toMatch(/faulty.json cannot be used yet/),
     );
     expect(screen.getByText("sections").tagName).toBe("CODE");
-    expect(notebook.book.rubrics).toEqual([]);
+    expect(notebook.book.plan.rubrics).toEqual([]);
     await userEvent.upload(choose, aFile(JSON.stringify(aRubric()), "ours.json"));
     await userEvent.click(
       await screen.findByRole("button", { name: "Use White to yellow, junior" }),
     );
     await settle();
-    expect(notebook.book.rubrics.map(({ title }) => title)).toEqual(["White to yellow, junior"]);
+    expect(notebook.book.plan.rubrics.map(({ title }) => title)).toEqual([
+      "White to yellow, junior",
+    ]);
   });
 
   it("enters a candidate by hand, with the name beside the entry and not in it", async () => {
@@ -115,7 +120,7 @@ describe("setting up a belt test", () => {
     await userEvent.type(screen.getByLabelText(/Family name/), "Example");
     await userEvent.type(screen.getByLabelText(/Year of birth/), "2015{Enter}");
     await settle();
-    const [entrant] = notebook.book.entrants;
+    const [entrant] = notebook.book.plan.entrants;
     expect(entrant).toMatchObject({ number: 1, rubric: "white-to-yellow-junior" });
     expect(candidateDetails(notebook, entrant?.candidate as CandidateId)).toEqual({
       given: "Anya",
@@ -129,9 +134,9 @@ describe("setting up a belt test", () => {
 
     await userEvent.click(screen.getByRole("button", { name: "1 Anya is not coming" }));
     await settle();
-    expect(notebook.book.presence(entrant?.candidate as CandidateId)).toBe("absent");
+    expect(notebook.book.floor.presence(entrant?.candidate as CandidateId)).toBe("absent");
     await undo();
-    expect(notebook.book.presence(entrant?.candidate as CandidateId)).toBe("expected");
+    expect(notebook.book.floor.presence(entrant?.candidate as CandidateId)).toBe("expected");
   });
 
   it("names every wrong line of a list and takes none; takes a good list by a key, whole", async () => {
@@ -147,7 +152,7 @@ describe("setting up a belt test", () => {
       "Number 1 stands in line 2 already.",
     );
     expect(screen.getByText("line 3, rubric").nextSibling?.textContent).toMatch(/brown/);
-    expect(notebook.book.entrants).toEqual([]);
+    expect(notebook.book.plan.entrants).toEqual([]);
 
     await userEvent.upload(
       choose,
@@ -157,13 +162,13 @@ describe("setting up a belt test", () => {
       ),
     );
     const take = await screen.findByRole("button", { name: "Take all 2 candidates" });
-    expect(notebook.book.entrants).toEqual([]);
+    expect(notebook.book.plan.entrants).toEqual([]);
     await userEvent.click(take);
     await settle();
-    expect(notebook.book.entrants.map(({ number }) => number)).toEqual([3, 7]);
+    expect(notebook.book.plan.entrants.map(({ number }) => number)).toEqual([3, 7]);
     await undo();
     expect(
-      notebook.book.entrants.map(({ candidate }) => notebook.book.presence(candidate)),
+      notebook.book.plan.entrants.map(({ candidate }) => notebook.book.floor.presence(candidate)),
     ).toEqual(["absent", "absent"]);
   });
 
@@ -171,7 +176,7 @@ describe("setting up a belt test", () => {
     const { notebook } = await aPlan("panel");
     await userEvent.type(screen.getByLabelText("Name"), "Ines Halvorsen{Enter}");
     await settle();
-    const ines = notebook.book.seats.find(({ details }) => details);
+    const ines = notebook.book.plan.seats.find(({ details }) => details);
     expect(ines?.roles).toEqual(["judge"]);
     const person = ines?.person as PersonId;
     await notebook.write("assigned", {
@@ -181,14 +186,14 @@ describe("setting up a belt test", () => {
       candidates: [one],
     });
     await settle();
-    expect(notebook.book.judgesOf(one, blocks)).toEqual([person]);
+    expect(notebook.book.panel.judgesOf(one, blocks)).toEqual([person]);
     await userEvent.click(screen.getByRole("button", { name: "Take Ines Halvorsen out" }));
     await settle();
-    expect(notebook.book.seat(person)?.roles).toEqual([]);
-    expect(notebook.book.judgesOf(one, blocks)).toEqual([]);
+    expect(notebook.book.plan.seat(person)?.roles).toEqual([]);
+    expect(notebook.book.panel.judgesOf(one, blocks)).toEqual([]);
     await undo();
-    expect(notebook.book.seat(person)?.roles).toEqual(["judge"]);
-    expect(notebook.book.judgesOf(one, blocks)).toEqual([person]);
+    expect(notebook.book.plan.seat(person)?.roles).toEqual(["judge"]);
+    expect(notebook.book.panel.judgesOf(one, blocks)).toEqual([person]);
   });
 
   /** Everybody has locked the blocks, which are open; nothing else is. In waves, as the screens plan them. */
@@ -214,22 +219,22 @@ describe("setting up a belt test", () => {
     return { ...session, faults };
   }
   const ofJudge = (notebook: ASession["notebook"], judge: string, section: SectionId) =>
-    notebook.book.judgesOf(one, section).includes(judge as PersonId);
+    notebook.book.panel.judgesOf(one, section).includes(judge as PersonId);
 
   it("[S151] asks who takes the places of a judge who marks, and gives them to somebody new", async () => {
     const { notebook, faults } = await underWay("panel");
     const [first] = screen.getAllByRole("button", { name: /Take Somebody out/ });
     await userEvent.click(first as HTMLElement);
     await settle();
-    expect(notebook.book.seat("judge-1" as PersonId)?.roles).toEqual(["judge"]);
+    expect(notebook.book.plan.seat("judge-1" as PersonId)?.roles).toEqual(["judge"]);
     await userEvent.click(screen.getByRole("button", { name: "Give the place" }));
     expect(screen.getByText("Please fill this in.")).toBeTruthy();
     await userEvent.type(screen.getByLabelText("Name of the new judge"), "Ines Halvorsen");
     await userEvent.click(screen.getByRole("button", { name: "Give the place" }));
     // The last thing that is written of it.
-    await waitFor(() => expect(notebook.book.seat("judge-1" as PersonId)?.roles).toEqual([]));
-    const ines = notebook.book.seats.find(({ details }) => details)?.person as PersonId;
-    expect(notebook.book.successor("judge-1" as PersonId)).toBe(ines);
+    await waitFor(() => expect(notebook.book.plan.seat("judge-1" as PersonId)?.roles).toEqual([]));
+    const ines = notebook.book.plan.seats.find(({ details }) => details)?.person as PersonId;
+    expect(notebook.book.panel.successor("judge-1" as PersonId)).toBe(ines);
     expect(ofJudge(notebook, ines, "etiquette" as SectionId)).toBe(true);
     expect(ofJudge(notebook, "judge-1", "etiquette" as SectionId)).toBe(false);
     expect(faults()).toEqual([]);
@@ -249,7 +254,7 @@ describe("setting up a belt test", () => {
     for (const lane of screen.getAllByRole("button", { name: /^Ines Halvorsen watches/ }))
       await userEvent.click(lane);
     await settle();
-    const ines = notebook.book.seats.find(({ details }) => details)?.person as PersonId;
+    const ines = notebook.book.plan.seats.find(({ details }) => details)?.person as PersonId;
     expect(ofJudge(notebook, ines, "etiquette" as SectionId)).toBe(true);
     expect(ofJudge(notebook, ines, blocks)).toBe(false);
     expect(faults()).toEqual([]);
@@ -273,7 +278,7 @@ describe("setting up a belt test", () => {
     const { notebook, services } = await aPlan("panel");
     await userEvent.click(screen.getByRole("button", { name: /judges too/ }));
     await settle();
-    expect(notebook.book.seat("chief" as PersonId)?.roles).toEqual(["chief", "judge"]);
+    expect(notebook.book.plan.seat("chief" as PersonId)?.roles).toEqual(["chief", "judge"]);
     expect(notebook.pass.roles).toEqual(["chief", "judge"]);
     expect((await services.store.pass(aGradingId))?.roles).toEqual(["chief", "judge"]);
   });
@@ -289,12 +294,12 @@ describe("setting up a belt test", () => {
       screen.getByRole("button", { name: "Suggest waves and who watches whom" }),
     );
     await settle();
-    expect(notebook.book.waves.flatMap(({ lanes }) => lanes)).toEqual(day.candidates);
+    expect(notebook.book.plan.waves.flatMap(({ lanes }) => lanes)).toEqual(day.candidates);
     for (const candidate of day.candidates)
-      expect(notebook.book.judgesOf(candidate, blocks).length).toBeGreaterThanOrEqual(2);
+      expect(notebook.book.panel.judgesOf(candidate, blocks).length).toBeGreaterThanOrEqual(2);
     await undo();
-    expect(notebook.book.waves.flatMap(({ lanes }) => lanes)).toEqual([]);
-    expect(notebook.book.judgesOf(one, blocks)).toEqual([]);
+    expect(notebook.book.plan.waves.flatMap(({ lanes }) => lanes)).toEqual([]);
+    expect(notebook.book.panel.judgesOf(one, blocks)).toEqual([]);
   });
 
   it("hangs a judge on a lane in all sections or in one, and says which lane nobody watches", async () => {
@@ -304,20 +309,20 @@ describe("setting up a belt test", () => {
     await userEvent.click(bead());
     await settle();
     expect(bead().getAttribute("aria-pressed")).toBe("true");
-    expect(notebook.book.judgesOf(two, blocks)).toEqual(["judge-1"]);
-    expect(notebook.book.judgesOf(two, "etiquette" as SectionId)).toEqual(["judge-1"]);
+    expect(notebook.book.panel.judgesOf(two, blocks)).toEqual(["judge-1"]);
+    expect(notebook.book.panel.judgesOf(two, "etiquette" as SectionId)).toEqual(["judge-1"]);
     expect(screen.queryByText("Nobody watches lane 2 of wave 1, 2.")).toBeNull();
 
     await userEvent.selectOptions(screen.getByRole("combobox", { name: "In" }), "Blocks");
     await userEvent.click(bead());
     await settle();
-    expect(notebook.book.judgesOf(two, blocks)).toEqual([]);
-    expect(notebook.book.judgesOf(two, "etiquette" as SectionId)).toEqual(["judge-1"]);
+    expect(notebook.book.panel.judgesOf(two, blocks)).toEqual([]);
+    expect(notebook.book.panel.judgesOf(two, "etiquette" as SectionId)).toEqual(["judge-1"]);
     expect(screen.getByText("Nobody watches lane 2 of wave 1, 2, in Blocks.")).toBeTruthy();
     await userEvent.selectOptions(screen.getByRole("combobox", { name: "In" }), "all sections");
     expect(bead().getAttribute("aria-pressed")).toBe("mixed");
     await undo();
-    expect(notebook.book.judgesOf(two, blocks)).toEqual(["judge-1"]);
+    expect(notebook.book.panel.judgesOf(two, blocks)).toEqual(["judge-1"]);
   });
 
   it("moves a lane by its key, by the keyboard too, and a candidate to a wave with nobody watching", async () => {
@@ -327,7 +332,7 @@ describe("setting up a belt test", () => {
     screen.getByRole("button", { name: "Move 1 one lane to the right" }).focus();
     await userEvent.keyboard("{Enter}");
     await settle();
-    expect(notebook.book.lanes(1)).toEqual([two, one, "candidate-3"]);
+    expect(notebook.book.plan.lanes(1)).toEqual([two, one, "candidate-3"]);
     expect(
       screen.getByRole<HTMLButtonElement>("button", { name: "Move 2 one lane to the left" })
         .disabled,
@@ -338,13 +343,13 @@ describe("setting up a belt test", () => {
       "New wave",
     );
     await settle();
-    expect(notebook.book.lanes(1)).toEqual([two, "candidate-3"]);
-    expect(notebook.book.lanes(2)).toEqual([one]);
-    expect(notebook.book.judgesOf(one, blocks)).toEqual([]);
+    expect(notebook.book.plan.lanes(1)).toEqual([two, "candidate-3"]);
+    expect(notebook.book.plan.lanes(2)).toEqual([one]);
+    expect(notebook.book.panel.judgesOf(one, blocks)).toEqual([]);
     await undo();
-    expect(notebook.book.lanes(1)).toEqual([two, one, "candidate-3"]);
-    expect(notebook.book.lanes(2)).toEqual([]);
-    expect(notebook.book.judgesOf(one, blocks)).toEqual(["judge-1"]);
+    expect(notebook.book.plan.lanes(1)).toEqual([two, one, "candidate-3"]);
+    expect(notebook.book.plan.lanes(2)).toEqual([]);
+    expect(notebook.book.panel.judgesOf(one, blocks)).toEqual(["judge-1"]);
   });
 
   it("asks before it lays a suggestion over a plan", async () => {
@@ -362,18 +367,22 @@ describe("setting up a belt test", () => {
     });
     expect(mend.getAttribute("href")).toContain("step=waves");
     await userEvent.click(screen.getByRole("button", { name: "Open the test" }));
-    expect(notebook.book.isStarted).toBe(false);
+    expect(notebook.book.plan.isStarted).toBe(false);
     await userEvent.click(screen.getByRole("button", { name: "Open it all the same" }));
     await settle();
     expect(await screen.findByText("The test is open.")).toBeTruthy();
-    expect(notebook.book.isStarted).toBe(true);
+    expect(notebook.book.plan.isStarted).toBe(true);
     // The words of its sheets are fixed with it.
-    expect(notebook.book.library?.practice.length).toBeGreaterThan(0);
+    expect(notebook.book.plan.library?.practice.length).toBeGreaterThan(0);
   });
 
   it("lets a candidate be dragged to another lane and another wave, takes it back, and heeds neither a tap nor Escape", async () => {
     const { notebook } = await aPlan("waves");
-    const [one, two, three] = notebook.book.lanes(1) as [CandidateId, CandidateId, CandidateId];
+    const [one, two, three] = notebook.book.plan.lanes(1) as [
+      CandidateId,
+      CandidateId,
+      CandidateId,
+    ];
     // A lane is 100 px wide; what lies under the finger is said by the test, for jsdom lays nothing out.
     const over = { lane: 0 };
     const heads = () => [...document.querySelectorAll<HTMLElement>("th[data-lane]")];
@@ -394,29 +403,29 @@ describe("setting up a belt test", () => {
     expect(heads()[2]?.dataset.drop).toBe("right");
     drop();
     await settle();
-    expect(notebook.book.lanes(1)).toEqual([two, three, one]);
+    expect(notebook.book.plan.lanes(1)).toEqual([two, three, one]);
     expect(screen.getByText(/stands in lane 3/)).toBeTruthy();
     await undo();
-    expect(notebook.book.lanes(1)).toEqual([one, two, three]);
+    expect(notebook.book.plan.lanes(1)).toEqual([one, two, three]);
 
     drag(0, 2, 52)();
     await settle();
-    expect(notebook.book.lanes(1)).toEqual([one, two, three]);
+    expect(notebook.book.plan.lanes(1)).toEqual([one, two, three]);
     const late = drag(0, 2, 80);
     await userEvent.keyboard("{Escape}");
     late();
     await settle();
-    expect(notebook.book.lanes(1)).toEqual([one, two, three]);
+    expect(notebook.book.plan.lanes(1)).toEqual([one, two, three]);
 
     await act(async () => void (await notebook.write("lined-up", { wave: 2, lanes: [three] })));
     await act(async () => void (await notebook.write("lined-up", { wave: 1, lanes: [one, two] })));
     drag(0, 2, 20)();
     await settle();
-    expect(notebook.book.lanes(1)).toEqual([two]);
-    expect(notebook.book.lanes(2)).toEqual([one, three]);
+    expect(notebook.book.plan.lanes(1)).toEqual([two]);
+    expect(notebook.book.plan.lanes(2)).toEqual([one, three]);
     await undo();
-    expect(notebook.book.lanes(1)).toEqual([one, two]);
-    expect(notebook.book.lanes(2)).toEqual([three]);
+    expect(notebook.book.plan.lanes(1)).toEqual([one, two]);
+    expect(notebook.book.plan.lanes(2)).toEqual([three]);
     vi.restoreAllMocks();
   });
 
@@ -444,14 +453,14 @@ describe("setting up a belt test", () => {
     expect(dialog.getByText("18 marks lose their place and count no more:")).toBeTruthy();
     expect(dialog.getByText("Blocks: Low block (Chamber and Target): 18 marks")).toBeTruthy();
     await userEvent.click(dialog.getByRole("button", { name: "Replace it" }));
-    expect(mine.notebook.book.rubric(aRubric().id)?.version).toBe(1);
+    expect(mine.notebook.book.plan.rubric(aRubric().id)?.version).toBe(1);
     await userEvent.type(
       dialog.getByLabelText(/Why it is replaced/),
       "The low block was not taught.",
     );
     await userEvent.click(dialog.getByRole("button", { name: "Replace it" }));
     await settle();
-    expect(mine.notebook.book.rubric(aRubric().id)?.version).toBe(2);
+    expect(mine.notebook.book.plan.rubric(aRubric().id)?.version).toBe(2);
     const entry = [...mine.notebook.book.entries()].find(({ kind }) => kind === "rubric-replaced");
     expect(JSON.stringify(entry)).not.toContain("not taught");
     expect(screen.queryByRole("dialog")).toBeNull();
@@ -469,11 +478,11 @@ describe("setting up a belt test", () => {
     expect(form.queryByLabelText(/Why another rubric/)).toBeNull();
     await userEvent.selectOptions(form.getByLabelText(/Tested by/), "Another rank");
     await userEvent.click(form.getByRole("button", { name: "Keep the correction" }));
-    expect(mine.notebook.book.entrant(one)?.rubric).not.toBe(other.id);
+    expect(mine.notebook.book.plan.entrant(one)?.rubric).not.toBe(other.id);
     await userEvent.type(form.getByLabelText(/Why another rubric/), "Came with the higher belt");
     await userEvent.click(form.getByRole("button", { name: "Keep the correction" }));
     await settle();
-    expect(mine.notebook.book.entrant(one)?.rubric).toBe(other.id);
+    expect(mine.notebook.book.plan.entrant(one)?.rubric).toBe(other.id);
     const texts = [...mine.notebook.sides.values()].map(({ body }) => body.text);
     expect(texts).toContain("Came with the higher belt");
     await undo();
@@ -503,8 +512,8 @@ describe("setting up a belt test", () => {
     await userEvent.type(screen.getByLabelText(/Given name/), "Ben");
     await userEvent.type(screen.getByLabelText(/Year of birth/), "2010{Enter}");
     await settle();
-    const [anya, ben] = notebook.book.entrants.map(({ candidate }) => candidate);
-    expect(notebook.book.excuse(anya as CandidateId, "low-block" as never)).toBeUndefined();
+    const [anya, ben] = notebook.book.plan.entrants.map(({ candidate }) => candidate);
+    expect(notebook.book.plan.excuse(anya as CandidateId, "low-block" as never)).toBeUndefined();
     await userEvent.click(
       within(screen.getByRole("navigation", { name: "Steps of the plan" })).getByRole("link", {
         name: /^Ready/,
@@ -512,15 +521,16 @@ describe("setting up a belt test", () => {
     );
     await userEvent.click(screen.getByRole("button", { name: "Open the test" }));
     await userEvent.click(screen.getByRole("button", { name: "Open it all the same" }));
-    await waitFor(() => expect(notebook.book.isStarted).toBe(true));
-    const { reason, why } = notebook.book.excuse(anya as CandidateId, "low-block" as never) ?? {};
+    await waitFor(() => expect(notebook.book.plan.isStarted).toBe(true));
+    const { reason, why } =
+      notebook.book.plan.excuse(anya as CandidateId, "low-block" as never) ?? {};
     expect(why).toBeUndefined();
     expect(reason && notebook.sides.get(reason.id)).toMatchObject({
       about: anya,
       kind: "text",
       body: { text: "age" },
     });
-    expect(notebook.book.excuse(ben as CandidateId, "low-block" as never)).toBeUndefined();
+    expect(notebook.book.plan.excuse(ben as CandidateId, "low-block" as never)).toBeUndefined();
   });
 
   it("says what a change means once the test is under way", async () => {
@@ -620,7 +630,7 @@ describe("setting up a belt test", () => {
 
   it("names the rubrics beside the number of judges each asks for", async () => {
     const mine = await aSession("chief", ["chief"], aTestDay().plan);
-    const [entry] = mine.notebook.book.rubrics;
+    const [entry] = mine.notebook.book.plan.rubrics;
     mine.show(<SetUpScreen />, "/tests/grading-1/set-up?step=panel");
     const asks = entry?.panel.quorum === 1 ? "1 judge" : `${entry?.panel.quorum} judges`;
     expect(

@@ -162,7 +162,7 @@ describe("the sheets", () => {
     expect(page().getByText(/Well tried!/)).toBeTruthy();
     await userEvent.click(screen.getByRole("button", { name: "Keep these changes" }));
     await settle();
-    const edit = notebook.book.sheetEdit(one);
+    const edit = notebook.book.decisions.sheetEdit(one);
     expect(edit?.body.strong).toHaveLength(1);
     expect(JSON.stringify(edit)).not.toContain("tried");
     const kept = [...notebook.sides.values()].map(({ body }) => FreeText.parse(body).text);
@@ -174,8 +174,8 @@ describe("the sheets", () => {
     const { notebook } = await sheets();
     await userEvent.click(screen.getByRole("button", { name: /^Release this sheet/ }));
     await settle();
-    expect(notebook.book.release(three)).toBeDefined();
-    expect(notebook.book.release(one)).toBeUndefined();
+    expect(notebook.book.decisions.release(three)).toBeDefined();
+    expect(notebook.book.decisions.release(one)).toBeUndefined();
     expect(screen.getByText("1 of 3 released")).toBeTruthy();
   });
 
@@ -185,13 +185,13 @@ describe("the sheets", () => {
     const dialog = within(screen.getByRole("dialog"));
     await userEvent.click(dialog.getByRole("button", { name: "Release all 3" }));
     await settle();
-    expect(notebook.book.release(one)).toBeUndefined();
+    expect(notebook.book.decisions.release(one)).toBeUndefined();
     expect(dialog.getByRole("alert").textContent).toBe("Say first that they have been told.");
     await userEvent.click(dialog.getByRole("checkbox"));
     await userEvent.click(dialog.getByRole("button", { name: "Release all 3" }));
     await settle();
-    expect(notebook.book.release(one)).toBeDefined();
-    expect(notebook.book.release(three)).toBeDefined();
+    expect(notebook.book.decisions.release(one)).toBeDefined();
+    expect(notebook.book.decisions.release(three)).toBeDefined();
   });
 
   it("hands the printer every page, and nothing else", async () => {

@@ -123,10 +123,10 @@ describe("a stop with no hub in reach", () => {
     const child = "candidate-2" as CandidateId;
     const mine = await aFloor("caller", "away");
     await stops(mine);
-    expect(mine.notebook.book.presence(child)).toBe("expected");
+    expect(mine.notebook.book.floor.presence(child)).toBe("expected");
     expect(said()).toMatch(/Who cannot go on/);
     await userEvent.click(screen.getAllByRole("button", { name: "hurt" })[1] as HTMLElement);
-    await waitFor(() => expect(mine.notebook.book.presence(child)).toBe("withdrawn"));
+    await waitFor(() => expect(mine.notebook.book.floor.presence(child)).toBe("withdrawn"));
   });
 });
 

@@ -1,4 +1,5 @@
 import { describe, expect, it } from "vitest";
+import { fold } from "../../../src/belt-test/scorebook/scorebook.ts";
 import type { Outcome } from "../../../src/belt-test/verdict/outcome.ts";
 import { sureInWords } from "../../../src/tablet/screens/candidate/sure-in-words.ts";
 import { sayIn } from "../../../src/words/say.ts";
@@ -6,7 +7,7 @@ import { sureWords } from "../../../src/words/sure-words.ts";
 
 const told = {
   candidate: "c",
-  notebook: { sides: new Map(), book: { entrant: () => undefined } },
+  notebook: { sides: new Map(), book: fold([]) },
   rubric: { pass: { mark: 60 }, sections: [{ id: "kicks", title: "Kicks" }] },
 } as never;
 const words = (changes: object): string =>

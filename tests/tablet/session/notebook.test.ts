@@ -75,7 +75,7 @@ describe("a notebook", () => {
   it("shows a mark at once and calls it kept only when the disk has it", async () => {
     const { notebook } = await aNotebook();
     const writing = notebook.write("mark", tap(2));
-    const mark = notebook.book.cell(judge, mia, place);
+    const mark = notebook.book.marks.cell(judge, mia, place);
     expect(mark?.level).toBe(2);
     expect(notebook.isKept(mark?.entry as never)).toBe(false);
     await writing;
@@ -110,7 +110,7 @@ describe("a notebook", () => {
     };
     await notebook.write("mark", tap(2));
     expect(notebook.fault?.code).toBe("STORE_FULL");
-    expect(notebook.book.cell(judge, mia, place)?.level).toBe(2);
+    expect(notebook.book.marks.cell(judge, mia, place)?.level).toBe(2);
     expect(notebook.unkept).toBe(1);
     store.keep = keep;
     await notebook.write("mark", tap(4));
@@ -121,7 +121,7 @@ describe("a notebook", () => {
 
   it("[S3] brings back by undo exactly what stood before, one step at a time", async () => {
     const { notebook } = await aNotebook();
-    const level = () => notebook.book.cell(judge, mia, place)?.level;
+    const level = () => notebook.book.marks.cell(judge, mia, place)?.level;
     const undo = async () => {
       const last = lastUndoable(notebook.book, judge);
       if (!last) return false;
@@ -200,7 +200,7 @@ describe("the line to the hub", () => {
     line.say({ frame: "refuse", id: mark.id, fault: { code: "CANDIDATE_UNKNOWN" } });
     await settle();
     expect(notebook.refused.get(mark.id)).toEqual({ code: "CANDIDATE_UNKNOWN" });
-    expect(notebook.book.cell(judge, mia, place)?.level).toBe(2);
+    expect(notebook.book.marks.cell(judge, mia, place)?.level).toBe(2);
   });
 
   it("writes what it hears to the disk before it shows it, with the cursor after it", async () => {
@@ -217,7 +217,7 @@ describe("the line to the hub", () => {
       resumed: false,
     });
     line.say({ frame: "entries", entries: plan, cursor: plan.length });
-    await vi.waitFor(() => expect(notebook.book.entrants).toHaveLength(3));
+    await vi.waitFor(() => expect(notebook.book.plan.entrants).toHaveLength(3));
     expect(await store.pass(aGradingId)).toMatchObject({ cursor: plan.length, feed: "f" });
     const mark = await notebook.write("mark", tap(3));
     // A mark does not make logical time go on: it bears what was heard.

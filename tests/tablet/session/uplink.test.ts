@@ -367,8 +367,8 @@ describe("two tabs of one tablet", () => {
     const body = lockBody(other.notebook.book, judge, section, candidate);
     await Promise.all([marking, other.notebook.write("locked", body)]);
     for (const { notebook } of [other, await aTab({ disk: one.disk })]) {
-      expect(notebook.book.marks(candidate, "lock").map(({ level }) => level)).toEqual([3]);
-      expect(notebook.book.lateMarks(candidate)).toEqual([]);
+      expect(notebook.book.marks.of(candidate, "lock").map(({ level }) => level)).toEqual([3]);
+      expect(notebook.book.marks.late(candidate)).toEqual([]);
     }
   });
 
@@ -408,14 +408,14 @@ describe("a lock that the hub did not take", () => {
     const { notebook } = tab;
     const lock = () => notebook.write("locked", lockBody(notebook.book, judge, section, candidate));
     const first = await lock();
-    expect(notebook.book.hasLocked(judge, candidate, section)).toBe(true);
+    expect(notebook.book.openings.hasLocked(judge, candidate, section)).toBe(true);
     await tab.say(blank(first.id));
     return { tab, notebook, lock, first };
   }
 
   it("[Y21] locks nothing on the tablet either, so that the cells can be filled, and is owed no longer once another says the same", async () => {
     const { tab, notebook, lock, first } = await lockedTooSoon();
-    expect(notebook.book.hasLocked(judge, candidate, section)).toBe(false);
+    expect(notebook.book.openings.hasLocked(judge, candidate, section)).toBe(false);
     expect(notebook.refused.get(first.id)?.code).toBe("CELL_BLANK");
     expect(notebook.unsent).toBe(1);
     const [hand] = judges as [(typeof judges)[0]];
@@ -425,7 +425,7 @@ describe("a lock that the hub did not take", () => {
     const second = await lock();
     await tab.say(ack(...marks, second.id));
     expect([notebook.unsent, notebook.refused.size]).toEqual([0, 0]);
-    expect(notebook.book.lock(judge, candidate, section)).toMatchObject({ n: second.n });
+    expect(notebook.book.openings.lock(judge, candidate, section)).toMatchObject({ n: second.n });
     // It is offered again all the same, so that the device's count has no hole at a hub that starts anew.
     expect((await tab.store.outbox(aGradingId)).entries).toEqual([first]);
     // Told once more, after a start from the disk, it changes nothing.
@@ -433,7 +433,9 @@ describe("a lock that the hub did not take", () => {
     await again.connect();
     await again.say(welcome(), blank(first.id));
     expect([again.notebook.unsent, again.notebook.refused.size]).toEqual([0, 0]);
-    expect(again.notebook.book.lock(judge, candidate, section)).toMatchObject({ n: second.n });
+    expect(again.notebook.book.openings.lock(judge, candidate, section)).toMatchObject({
+      n: second.n,
+    });
   });
 
   it("[Y21] is taken back for every reason, and what was marked with another's candidate is blank again", async () => {
@@ -453,20 +455,20 @@ describe("a lock that the hub did not take", () => {
     const taken = { code: "NOT_ASSIGNED" as const, with: { candidate, section } };
     for (const { id } of [rest, lock]) await tab.say({ frame: "refuse", id, fault: taken });
     const where = { ...place, criterion: "chamber" as CriterionId };
-    expect(notebook.book.cell(judge, candidate, where)).toBeUndefined();
-    expect(notebook.book.hasLocked(judge, candidate, section)).toBe(false);
+    expect(notebook.book.marks.cell(judge, candidate, where)).toBeUndefined();
+    expect(notebook.book.openings.hasLocked(judge, candidate, section)).toBe(false);
     expect(notebook.refused.size).toBe(2);
     // For another reason a mark stays in view: it may only have come too early.
     const late = await notebook.write("mark", { ...place, cells });
     const unknown = { code: "CANDIDATE_UNKNOWN" as const, with: { candidate } };
     await tab.say({ frame: "refuse", id: late.id, fault: unknown });
-    expect(notebook.book.cell(judge, candidate, where)?.level).toBe(3);
+    expect(notebook.book.marks.cell(judge, candidate, where)?.level).toBe(3);
   });
 
   it("[Y21] locks after all when the hub takes it later", async () => {
     const { tab, notebook, first } = await lockedTooSoon();
     await tab.say(ack(first.id));
-    expect(notebook.book.lock(judge, candidate, section)).toMatchObject({ n: first.n });
+    expect(notebook.book.openings.lock(judge, candidate, section)).toMatchObject({ n: first.n });
     expect([notebook.unsent, notebook.refused.size]).toEqual([0, 0]);
   });
 });

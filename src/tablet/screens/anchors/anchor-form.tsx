@@ -17,9 +17,9 @@ export function AnchorForm({ its, isLate }: { its: EntryBody<"anchor-set">; isLa
   const notebook = useNotebook();
   const { book } = notebook;
   const { anchor } = its;
-  const kept = book.agreed(anchor)?.body.marks ?? [];
+  const kept = book.standards.agreed(anchor)?.body.marks ?? [];
   const [draft, setDraft] = useState<typeof kept>();
-  const rubric = book.rubric(its.rubric);
+  const rubric = book.plan.rubric(its.rubric);
   const section = rubric && sectionOf(rubric, its.section);
   if (!rubric || !section) return null;
   // What was not kept before the first call can be kept no more.
@@ -65,9 +65,9 @@ function MarkedBy({ its: { anchor }, isLate }: { its: EntryBody<"anchor-set">; i
   const say = useSay(anchorsWords);
   const notebook = useNotebook();
   const { book, pass } = notebook;
-  const judges = book.seats.filter(({ roles }) => roles.includes("judge"));
+  const judges = book.plan.seats.filter(({ roles }) => roles.includes("judge"));
   const hasMarked = ({ person }: (typeof judges)[number]) =>
-    book.anchorMarks(anchor, person).length > 0;
+    book.standards.anchorMarks(anchor, person).length > 0;
   const own = judges.find(({ person }) => person === pass.person);
   if (own && !hasMarked(own) && !isLate) return <p>{say("marked-own-first")}</p>;
   const names = (some: typeof judges) =>

@@ -13,7 +13,7 @@ export function AnchorNew() {
   const { makeId } = useServices();
   const { book } = notebook;
   const [chosen, setChosen] = useState("");
-  const choices = book.rubrics.flatMap((rubric) =>
+  const choices = book.plan.rubrics.flatMap((rubric) =>
     rubric.sections
       .filter(({ marking }) => marking !== "checklist")
       .map((section) => ({

@@ -16,9 +16,9 @@ export function AnchorsScreen() {
   const notebook = useNotebook();
   const say = useSay(anchorsWords);
   const { book, pass } = notebook;
-  const used = book.severitiesUsed;
+  const used = book.standards.severitiesUsed;
   // As the hub has it: after the first call it takes nothing more of them.
-  const isLate = book.calls.length > 0;
+  const isLate = book.floor.calls.length > 0;
   return (
     <>
       <PageBand title={say("title")} about={say("about")} keys={<WayAround />} />
@@ -31,15 +31,15 @@ export function AnchorsScreen() {
         <section aria-labelledby="agreed">
           <h2 id="agreed">{say("agreed")}</h2>
           {isLate ? (
-            <Notice>{say(book.anchors.length > 0 ? "late" : "late-none")}</Notice>
+            <Notice>{say(book.standards.anchors.length > 0 ? "late" : "late-none")}</Notice>
           ) : (
             <p>{say("agreed-text")}</p>
           )}
-          {book.anchors.map((one) => (
+          {book.standards.anchors.map((one) => (
             <AnchorForm key={one.anchor} its={one} isLate={isLate} />
           ))}
           {!isLate && <AnchorNew />}
-          {(book.anchors.length > 0 || used.anchors || !isLate) && (
+          {(book.standards.anchors.length > 0 || used.anchors || !isLate) && (
             <>
               <CheckField
                 label={say("use")}

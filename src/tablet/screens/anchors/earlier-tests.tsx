@@ -23,8 +23,8 @@ export function EarlierTests() {
   const { book, pass } = notebook;
   const [news, setNews] = useState<{ kind: "done" | "urgent"; words: string }>();
   const [opened, setOpened] = useState<SeveritiesFile>();
-  const used = book.severitiesUsed;
-  const judgesHere = book.seats.flatMap(({ person, roles }) => {
+  const used = book.standards.severitiesUsed;
+  const judgesHere = book.plan.seats.flatMap(({ person, roles }) => {
     const name = personName(notebook, person);
     return roles.includes("judge") && name ? [{ person, name }] : [];
   });
@@ -38,13 +38,16 @@ export function EarlierTests() {
       format: "evenhand-severities",
       version: 1,
       grading: pass.grading,
-      date: book.opened?.date ?? "1970-01-01",
+      date: book.plan.opened?.date ?? "1970-01-01",
       judges: judges.map((judge, place) => ({
         name: nameOf(judge),
         ...severityToKeep(found, place),
       })),
     };
-    saveFile(`${fileWord(book.opened?.title ?? "")}.judges.json`, JSON.stringify(file, null, 1));
+    saveFile(
+      `${fileWord(book.plan.opened?.title ?? "")}.judges.json`,
+      JSON.stringify(file, null, 1),
+    );
   }
   function open(name: string, text: string) {
     setOpened(undefined);
@@ -83,11 +86,11 @@ export function EarlierTests() {
           onLeave={() => setOpened(undefined)}
         />
       )}
-      {book.keptSeverities.length === 0 ? (
+      {book.standards.keptSeverities.length === 0 ? (
         <p className="anchors-quiet">{say("earlier-none")}</p>
       ) : (
         <ul>
-          {book.keptSeverities.map(({ judge, from, date, kept }) => (
+          {book.standards.keptSeverities.map(({ judge, from, date, kept }) => (
             <li key={`${judge}/${from}`}>
               <span>
                 {say("earlier-line", {
@@ -119,7 +122,7 @@ export function EarlierTests() {
         <FileKey accept=".json,application/json" onFile={open}>
           {say("earlier-take")}
         </FileKey>
-        {book.isReleased && found.kind === "estimated" ? (
+        {book.decisions.isReleased && found.kind === "estimated" ? (
           <Key onClick={save}>{say("earlier-save")}</Key>
         ) : (
           <p className="anchors-quiet">{say("earlier-save-waits")}</p>

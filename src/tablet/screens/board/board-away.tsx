@@ -19,16 +19,16 @@ export function BoardAway() {
   return (
     <ul className="board-away" aria-label={say("away")}>
       {away.map(({ candidate, by, atMs }) => {
-        const who = `${book.entrant(candidate)?.number ?? ""} ${givenName(notebook, candidate)}`;
+        const who = `${book.plan.entrant(candidate)?.number ?? ""} ${givenName(notebook, candidate)}`;
         const name = personName(notebook, by as PersonId) ?? say("somebody");
         return (
           <li key={candidate}>
-            {say(book.presence(candidate) === "unfit" ? "away-unfit" : "away-absent", {
+            {say(book.floor.presence(candidate) === "unfit" ? "away-unfit" : "away-absent", {
               who,
               name,
               time: clockTime(atMs),
             })}{" "}
-            {!book.isClosed && (
+            {!book.plan.isClosed && (
               <Key
                 kind="firm"
                 aria-label={say("away-back-named", { who })}

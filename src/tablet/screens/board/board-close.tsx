@@ -49,7 +49,7 @@ export function BoardClose({ doubted, late, onClose }: BoardCloseProps) {
 
   const who = (candidate: CandidateId) =>
     say("close-who", {
-      number: book.entrant(candidate)?.number ?? "",
+      number: book.plan.entrant(candidate)?.number ?? "",
       given: givenName(notebook, candidate),
     });
   const name = (person: PersonId) => personName(notebook, person) ?? say("somebody");

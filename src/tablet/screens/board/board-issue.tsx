@@ -79,7 +79,7 @@ export function BoardIssue({ open, ready, onClose, onIssued }: BoardIssueProps) 
           <h3>{say("issue-retest")}</h3>
           <ul data-wide="">
             {retest.map((outcome) => {
-              const rubric = book.rubricOf(outcome.candidate);
+              const rubric = book.plan.rubricOf(outcome.candidate);
               return (
                 <li key={outcome.candidate}>
                   {who(outcome.candidate)}{" "}
@@ -96,7 +96,7 @@ export function BoardIssue({ open, ready, onClose, onIssued }: BoardIssueProps) 
   function who(candidate: CandidateId) {
     return (
       <b>
-        {book.entrant(candidate)?.number} {givenName(notebook, candidate)}
+        {book.plan.entrant(candidate)?.number} {givenName(notebook, candidate)}
       </b>
     );
   }

@@ -87,7 +87,7 @@ function AskAboutUnseen({ judge, wave }: { judge: PersonId; wave: number | undef
             {[...byCandidate].map(([candidate, those]) => (
               <li key={candidate}>
                 {say("judge-blank-line", {
-                  number: book.entrant(candidate)?.number ?? "",
+                  number: book.plan.entrant(candidate)?.number ?? "",
                   given: givenName(notebook, candidate),
                   places: listed([...new Set(those.map(({ place }) => placeName(place)))]),
                 })}
@@ -106,18 +106,18 @@ function AskAboutUnseen({ judge, wave }: { judge: PersonId; wave: number | undef
 
   /** What this judge said was not seen, in this wave and not open yet: before everything is filled there is nothing to ask about. */
   function unseenSoFar(number: number): Blank[] {
-    return book
+    return book.plan
       .lanes(number)
       .flatMap((candidate) =>
-        (book.rubricOf(candidate)?.sections ?? [])
-          .filter(({ id }) => isHere(book, candidate) && !book.isRevealed(candidate, id))
+        (book.plan.rubricOf(candidate)?.sections ?? [])
+          .filter(({ id }) => isHere(book, candidate) && !book.openings.isRevealed(candidate, id))
           .flatMap(({ id }) =>
             notSeenCells(notebook, judge, candidate, id).map((place) => ({ candidate, place })),
           ),
       );
   }
   function placeName(place: Place): string {
-    return callWords(callName(book.rubrics, { ...place, item: place.item }, say));
+    return callWords(callName(book.plan.rubrics, { ...place, item: place.item }, say));
   }
 }
 
@@ -166,7 +166,7 @@ function OpenWithout({ judge }: { judge: PersonId }) {
                 [...waiting].map(([section, candidates]) =>
                   say("judge-open-section", {
                     section: titleOf(book, section),
-                    numbers: candidates.map((one) => book.entrant(one)?.number).join(" "),
+                    numbers: candidates.map((one) => book.plan.entrant(one)?.number).join(" "),
                   }),
                 ),
               ),
@@ -185,11 +185,11 @@ function OpenWithout({ judge }: { judge: PersonId }) {
 function waitingForOnly(notebook: Notebook, judge: PersonId): Map<SectionId, CandidateId[]> {
   const { book } = notebook;
   const found = new Map<SectionId, CandidateId[]>();
-  for (const { candidate } of book.entrants) {
-    for (const { id } of book.rubricOf(candidate)?.sections ?? []) {
-      if (book.isRevealed(candidate, id)) continue;
+  for (const { candidate } of book.plan.entrants) {
+    for (const { id } of book.plan.rubricOf(candidate)?.sections ?? []) {
+      if (book.openings.isRevealed(candidate, id)) continue;
       const missing = waitsFor(notebook, candidate, id);
-      const others = book.judgesOf(candidate, id).length - 1;
+      const others = book.panel.judgesOf(candidate, id).length - 1;
       if (missing.length === 1 && missing[0] === judge && others > 0)
         found.set(id, [...(found.get(id) ?? []), candidate]);
     }
@@ -198,8 +198,8 @@ function waitingForOnly(notebook: Notebook, judge: PersonId): Map<SectionId, Can
 }
 
 const titleOf = (book: Scorebook, id: SectionId): string =>
-  book.rubrics.flatMap(({ sections }) => sections).find((section) => section.id === id)?.title ??
-  id;
+  book.plan.rubrics.flatMap(({ sections }) => sections).find((section) => section.id === id)
+    ?.title ?? id;
 
 function Replace({ judge }: { judge: PersonId }) {
   const notebook = useNotebook();
@@ -207,9 +207,9 @@ function Replace({ judge }: { judge: PersonId }) {
   const say = useSay(boardWords);
   const [by, setBy] = useState<PersonId | "">("");
   const [done, setDone] = useState<string>();
-  const others = book.seats.filter(
+  const others = book.plan.seats.filter(
     ({ person, roles }) =>
-      roles.includes("judge") && person !== judge && book.successor(person) === person,
+      roles.includes("judge") && person !== judge && book.panel.successor(person) === person,
   );
   const nameOf = (person: PersonId) => personName(notebook, person) ?? say("somebody");
   return (

@@ -31,11 +31,11 @@ export function BoardLine({
   const notebook = useNotebook();
   const { book } = notebook;
   const say = useSay(boardWords);
-  const belts = candidates.map((candidate) => book.rubricOf(candidate)?.to.belt);
+  const belts = candidates.map((candidate) => book.plan.rubricOf(candidate)?.to.belt);
   // A belt all of them test for is said once, above the line.
   const isOneBelt = belts.every((belt) => belt?.name === belts[0]?.name);
   const sections = sectionsOf(
-    candidates.flatMap((candidate) => book.rubricOf(candidate) ?? []),
+    candidates.flatMap((candidate) => book.plan.rubricOf(candidate) ?? []),
     order,
   );
   return (
@@ -58,7 +58,7 @@ export function BoardLine({
             return (
               <th key={candidate} scope="col">
                 <Link className="line-head" to={`candidates/${candidate}`}>
-                  <b>{book.entrant(candidate)?.number}</b>{" "}
+                  <b>{book.plan.entrant(candidate)?.number}</b>{" "}
                   <span data-long={given.length > 8 || undefined}>{given}</span>
                   {!isOneBelt && belt && <Belt belt={belt} />}
                 </Link>
@@ -117,7 +117,7 @@ function Cell({
   const notebook = useNotebook();
   const { book } = notebook;
   const say = useSay(boardWords);
-  const rubric = book.rubricOf(candidate);
+  const rubric = book.plan.rubricOf(candidate);
   const section = rubric && sectionOf(rubric, id);
   const standing = outcome?.sections.find((one) => one.id === id);
   if (!rubric || !section || !standing) return <span className="unseen">{say("cell-absent")}</span>;
@@ -194,8 +194,8 @@ function Foot({ candidate, outcomes }: { candidate: CandidateId; outcomes: Outco
   const { book } = useNotebook();
   const say = useSay(boardWords);
   const outcome = outcomes.of(candidate);
-  const issued = book.verdict(candidate);
-  const presence = book.presence(candidate);
+  const issued = book.decisions.verdict(candidate);
+  const presence = book.floor.presence(candidate);
   if (issued) {
     return (
       <span className="line-foot" data-issued="">
@@ -209,7 +209,7 @@ function Foot({ candidate, outcomes }: { candidate: CandidateId; outcomes: Outco
   }
   if (presence !== "checked-in" && (presence !== "expected" || !outcome || !isOpen(outcome)))
     return <span className="line-foot">{say(`foot-${presence}`)}</span>;
-  if (book.isClosed) return <span className="line-foot">{say("foot-closed")}</span>;
+  if (book.plan.isClosed) return <span className="line-foot">{say("foot-closed")}</span>;
   if (!outcome) return null;
   if (!isOpen(outcome)) {
     const counting = outcome.sections.filter(({ isExcused }) => !isExcused);

@@ -20,7 +20,7 @@ interface BoardPanelProps {
 export function BoardPanel({ wave, step, onChoose }: BoardPanelProps) {
   const { book } = useNotebook();
   const say = useSay(boardWords);
-  const judges = book.seats.filter(({ roles }) => roles.includes("judge"));
+  const judges = book.plan.seats.filter(({ roles }) => roles.includes("judge"));
   return (
     <section className="board-panel" aria-labelledby="board-panel">
       <h2 id="board-panel">{say("panel")}</h2>
@@ -51,22 +51,22 @@ function JudgeRow({
   const notebook = useNotebook();
   const { book } = notebook;
   const say = useSay(boardWords);
-  const successor = book.successor(judge);
-  const lanes = wave === undefined ? [] : book.lanes(wave);
+  const successor = book.panel.successor(judge);
+  const lanes = wave === undefined ? [] : book.plan.lanes(wave);
   const watched = lanes.filter((candidate) =>
-    (book.rubricOf(candidate)?.sections ?? []).some(({ id }) =>
-      book.judgesOf(candidate, id).includes(judge),
+    (book.plan.rubricOf(candidate)?.sections ?? []).some(({ id }) =>
+      book.panel.judgesOf(candidate, id).includes(judge),
     ),
   );
   const here = watched.filter((candidate) => isHere(book, candidate));
   const { asked, filled } = judgeTally(notebook, judge, here);
-  const numbers = watched.map((candidate) => book.entrant(candidate)?.number ?? "").join(" ");
+  const numbers = watched.map((candidate) => book.plan.entrant(candidate)?.number ?? "").join(" ");
   return (
     <button
       type="button"
       className="judge-row"
       aria-haspopup="dialog"
-      disabled={book.isClosed}
+      disabled={book.plan.isClosed}
       onClick={() => onChoose(judge)}
     >
       <b>{personName(notebook, judge) ?? say("somebody")}</b>
@@ -81,7 +81,7 @@ function JudgeRow({
         </span>
       )}
       <LinkOf judge={judge} />
-      {asked > 0 && !book.isClosed && (
+      {asked > 0 && !book.plan.isClosed && (
         <span className="judge-row-bar">
           <span style={{ width: `${(100 * filled) / asked}%` }} />
           <span className="unseen">{say("progress", { filled, asked })}</span>
@@ -92,10 +92,10 @@ function JudgeRow({
 
   function state() {
     // Nobody is asked for a mark any more, so none is missing.
-    if (!step || wave === undefined || book.isClosed) return null;
+    if (!step || wave === undefined || book.plan.isClosed) return null;
     const theirs = step.candidates.filter(
       (candidate) =>
-        book.judgesOf(candidate, step.section).includes(judge) && isHere(book, candidate),
+        book.panel.judgesOf(candidate, step.section).includes(judge) && isHere(book, candidate),
     );
     if (theirs.length === 0 || !step.asked) return <span>{say("state-idle")}</span>;
     const isLocked = (candidate: CandidateId) =>
@@ -114,7 +114,7 @@ function LinkOf({ judge }: { judge: PersonId }) {
   const { news, link, book } = useNotebook();
   const say = useSay(boardWords);
   const now = useMinute();
-  if (link === "none" || book.isClosed) return null;
+  if (link === "none" || book.plan.isClosed) return null;
   const devices = news.presence.filter(({ person }) => person === judge);
   const unsent = devices.reduce((sum, device) => sum + device.unsent, 0);
   if (devices.length === 0) return <span className="judge-row-more">{say("link-never")}</span>;

@@ -28,7 +28,7 @@ export function BoardQuestions({ outcomes }: { outcomes: Outcomes }) {
   const waiting = others.filter((one) => !isKnown(one));
   const weighed = [...new Set(weighty.map(({ candidate }) => candidate))];
   const hasDoubts = outcomes.all.some(({ candidate }) => outcomes.doubt(candidate));
-  const settle = weighed.filter((candidate) => !book.verdict(candidate)).length;
+  const settle = weighed.filter((candidate) => !book.decisions.verdict(candidate)).length;
   const isAnythingOpen = outcomes.all.some(({ sections }) =>
     sections.some(({ isRevealed }) => isRevealed),
   );
@@ -40,7 +40,7 @@ export function BoardQuestions({ outcomes }: { outcomes: Outcomes }) {
         <p className="questions-headline">
           {settle === 0
             ? say("questions-again", { count: weighed.length })
-            : say(book.isClosed ? "questions-closed" : "questions-settle", { count: settle })}
+            : say(book.plan.isClosed ? "questions-closed" : "questions-settle", { count: settle })}
         </p>
       )}
       {!(hasDoubts && queue.length === 0) && (
@@ -87,7 +87,7 @@ function Doubts({ outcomes }: { outcomes: Outcomes }) {
           <Link className="question-card" data-weight="flips" to={`candidates/${candidate}`}>
             <span className="question-card-head">
               <b>
-                {notebook.book.entrant(candidate)?.number} {givenName(notebook, candidate)}
+                {notebook.book.plan.entrant(candidate)?.number} {givenName(notebook, candidate)}
               </b>{" "}
               <strong>{say("foot-doubted")}</strong>
             </span>
@@ -150,7 +150,7 @@ function Cards({ reviews, outcomes }: { reviews: readonly Review[]; outcomes: Ou
             >
               <span className="question-card-head">
                 <b>
-                  {notebook.book.entrant(candidate)?.number} {givenName(notebook, candidate)}
+                  {notebook.book.plan.entrant(candidate)?.number} {givenName(notebook, candidate)}
                 </b>{" "}
                 {first.effect === "could-change" && (
                   <strong>{questionInWords(told, first, outcome).effect}</strong>

@@ -48,26 +48,28 @@ export function BoardScreen() {
   const [isClosing, setClosing] = useState(false);
   const [issuedNow, setIssuedNow] = useState<number>();
 
-  const call = book.currentCall?.body;
-  const wave = chosenWave ?? call?.wave ?? book.waves[0]?.wave;
+  const call = book.floor.currentCall?.body;
+  const wave = chosenWave ?? call?.wave ?? book.plan.waves[0]?.wave;
   const steps = wave === undefined ? [] : waveScript(book, wave);
   const at = wave === undefined ? -1 : calledIndex(book, wave, steps);
-  const lanes = wave === undefined ? [] : book.lanes(wave);
+  const lanes = wave === undefined ? [] : book.plan.lanes(wave);
   const order = [...new Set(steps.map(({ section }) => section))];
   const ready = outcomes.all.filter(
     (outcome) =>
-      !book.verdict(outcome.candidate) &&
+      !book.decisions.verdict(outcome.candidate) &&
       isIssuable(outcome) &&
       askedAgain(book, outcome.candidate).length === 0,
   );
-  const issued = book.entrants.filter(({ candidate }) => book.verdict(candidate)).length;
+  const issued = book.plan.entrants.filter(({ candidate }) =>
+    book.decisions.verdict(candidate),
+  ).length;
   const { undecided, unreleased } = unfinished(book);
-  const isDecided = book.entrants.length > 0 && undecided.length === 0;
+  const isDecided = book.plan.entrants.length > 0 && undecided.length === 0;
   const doubted = outcomes.all.flatMap(({ candidate }) =>
     outcomes.doubt(candidate) ? [candidate] : [],
   );
   const toRelease = unreleased.filter((candidate) => !doubted.includes(candidate)).length;
-  const late = outcomes.queue.filter(({ candidate }) => book.verdict(candidate)).length;
+  const late = outcomes.queue.filter(({ candidate }) => book.decisions.verdict(candidate)).length;
   const isDone = undecided.length + toRelease + doubted.length + late === 0;
   // Each with its own noun: they are not the same kind of thing, and are not added up.
   const toClose = [
@@ -77,7 +79,7 @@ export function BoardScreen() {
     ...(late > 0 ? [say("close-under-late", { count: late })] : []),
   ].join(" · ");
 
-  if (!book.isStarted) {
+  if (!book.plan.isStarted) {
     return (
       <main className="chief-board">
         <header className="board-now">
@@ -85,7 +87,7 @@ export function BoardScreen() {
           <WayAround />
         </header>
         <EmptyState
-          title={book.opened?.title ?? say("title-before")}
+          title={book.plan.opened?.title ?? say("title-before")}
           keys={
             <Link className="board-link" to="../set-up">
               {say("before-key")}
@@ -111,11 +113,13 @@ export function BoardScreen() {
             <h2 id="board-line">{say("line")}</h2>
             <fieldset className="board-waves">
               <legend className="unseen">{say("waves")}</legend>
-              {book.waves.map((one) => (
+              {book.plan.waves.map((one) => (
                 <Key
                   key={one.wave}
                   pressed={one.wave === wave}
-                  under={one.wave === call?.wave && !book.isClosed ? say("wave-now") : undefined}
+                  under={
+                    one.wave === call?.wave && !book.plan.isClosed ? say("wave-now") : undefined
+                  }
                   onClick={() => setChosenWave(one.wave)}
                 >
                   {say("wave-key", { wave: one.wave })}
@@ -152,7 +156,7 @@ export function BoardScreen() {
           <small>{say("sheets-under", { waiting: toRelease })}</small>
         </Link>
         <BoardTell />
-        {!book.isClosed && (
+        {!book.plan.isClosed && (
           <>
             <Key
               kind={isDone && isDecided ? "ink" : "quiet"}
@@ -196,16 +200,17 @@ export function BoardScreen() {
 /** What is called now, in the largest words of the page. */
 function Called({ book }: { book: Scorebook }) {
   const say = useSay(boardWords);
-  const call = book.currentCall?.body;
+  const call = book.floor.currentCall?.body;
   const facts = say("facts", {
-    candidates: book.entrants.length,
-    judges: book.seats.filter(({ roles }) => roles.includes("judge")).length,
+    candidates: book.plan.entrants.length,
+    judges: book.plan.seats.filter(({ roles }) => roles.includes("judge")).length,
   });
-  if (book.closing) return <Now title={say("title-closed")} text={<ClosedBy />} facts={facts} />;
+  if (book.plan.closing)
+    return <Now title={say("title-closed")} text={<ClosedBy />} facts={facts} />;
   if (!call) return <Now title={say("title-nobody")} text={say("nobody-text")} facts={facts} />;
   const steps = waveScript(book, call.wave);
   const at = calledIndex(book, call.wave, steps);
-  const { title, side, alias } = callName(book.rubrics, call, say);
+  const { title, side, alias } = callName(book.plan.rubrics, call, say);
   const heading =
     at < 0
       ? say("title-wave", { wave: call.wave })
@@ -218,7 +223,7 @@ function Called({ book }: { book: Scorebook }) {
           <b>{title}</b>
           {side && <span>{side}</span>}
           {alias && <i lang="ja-Latn">{alias}</i>}
-          {book.isPaused && <b className="board-paused">{say("paused")}</b>}
+          {book.floor.isPaused && <b className="board-paused">{say("paused")}</b>}
         </>
       }
       facts={facts}
@@ -230,7 +235,7 @@ function Called({ book }: { book: Scorebook }) {
 function ClosedBy() {
   const notebook = useNotebook();
   const say = useSay(boardWords);
-  const { closing } = notebook.book;
+  const { closing } = notebook.book.plan;
   if (!closing) return null;
   const { reason } = closing.body;
   const name = personName(notebook, closing.by);

@@ -25,7 +25,7 @@ export function BoardStrip({
   const say = useSay(boardWords);
   const judges = steps.map((step) => stepJudges(notebook, wave, step));
   const behind = judges.findIndex((one, at) => at < now && one.behind.length > 0);
-  const name = (step: Step) => callWords(callName(book.rubrics, step, say));
+  const name = (step: Step) => callWords(callName(book.plan.rubrics, step, say));
   return (
     <section className="board-strip" aria-labelledby="board-strip">
       <h2 id="board-strip">{say("strip")}</h2>
@@ -79,7 +79,7 @@ function inOtherWaves(
   shown: number,
 ): { wave: number; step: Step; behind: readonly PersonId[] } | undefined {
   const { book } = notebook;
-  for (const { wave } of book.waves) {
+  for (const { wave } of book.plan.waves) {
     if (wave === shown) continue;
     const steps = waveScript(book, wave);
     for (const step of steps.slice(0, calledIndex(book, wave, steps) + 1)) {

@@ -8,8 +8,8 @@ import { useNotebook } from "../../session/services.tsx";
 export function BoardTell() {
   const { book } = useNotebook();
   const say = useSay(boardWords);
-  if (!book.isReleased) return null;
-  const waiting = panelOf(book).judges.filter(({ judge }) => !book.told(judge)).length;
+  if (!book.decisions.isReleased) return null;
+  const waiting = panelOf(book).judges.filter(({ judge }) => !book.standards.told(judge)).length;
   if (waiting === 0) return null;
   return (
     <Link className="board-link" to="../chief/panel" data-next>

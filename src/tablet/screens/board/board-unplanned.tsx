@@ -13,14 +13,14 @@ export function BoardUnplanned() {
   const { book, pass } = notebook;
   const say = useSay(boardWords);
   const gaps = usePlanGaps();
-  const isHere = (candidate: CandidateId) => book.presence(candidate) === "checked-in";
+  const isHere = (candidate: CandidateId) => book.floor.presence(candidate) === "checked-in";
   const waveless = gaps.flatMap((gap) => (gap.code === "WITHOUT_WAVE" ? gap.candidates : []));
   const unwatched = gaps.flatMap((gap) => (gap.code === "LANE_UNWATCHED" ? [gap.candidate] : []));
   const lines = [
     { say: "here-without-wave", those: waveless.filter(isHere) },
     { say: "here-unwatched", those: [...new Set(unwatched)].filter(isHere) },
   ] as const;
-  if (book.isClosed || lines.every(({ those }) => those.length === 0)) return null;
+  if (book.plan.isClosed || lines.every(({ those }) => those.length === 0)) return null;
   return (
     <ul className="board-away" aria-label={say("here-unplanned")}>
       {lines.map(
@@ -38,6 +38,6 @@ export function BoardUnplanned() {
   );
 
   function who(candidate: CandidateId): string {
-    return `${book.entrant(candidate)?.number ?? ""} ${givenName(notebook, candidate)}`.trim();
+    return `${book.plan.entrant(candidate)?.number ?? ""} ${givenName(notebook, candidate)}`.trim();
   }
 }

@@ -34,14 +34,14 @@ export function CallerScreen() {
   const [isChoosing, setChoosing] = useState(false);
   const [isSwapping, setSwapping] = useState(false);
   const [ruleSaidFor, setRuleSaidFor] = useState<string>();
-  const wave = book.currentCall?.body.wave;
+  const wave = book.floor.currentCall?.body.wave;
   const steps = wave === undefined ? [] : waveScript(book, wave);
   const index = wave === undefined ? -1 : calledIndex(book, wave, steps);
   const step = steps[index];
   const first = step?.candidates[0];
   const item = first && step ? placeOf(book, first, step)?.item : undefined;
   const total = item?.counts ?? 0;
-  const key = step ? `${wave} ${stepKey(step)} ${book.currentCall?.id}` : "";
+  const key = step ? `${wave} ${stepKey(step)} ${book.floor.currentCall?.id}` : "";
   const pace = usePace(key, total, sendPace);
 
   const call = (next: Step | undefined, repeat = false) => {
@@ -86,7 +86,7 @@ export function CallerScreen() {
 
   const who = (candidate: CandidateId) => {
     const details = candidateDetails(notebook, candidate);
-    return `${book.entrant(candidate)?.number ?? ""} ${details?.given ?? ""}`.trim();
+    return `${book.plan.entrant(candidate)?.number ?? ""} ${details?.given ?? ""}`.trim();
   };
   const title = (one: Step) => {
     const { title, section } = stepName(book, one);
@@ -134,12 +134,12 @@ export function CallerScreen() {
     return details?.sounds ? `${details.given} (${details.sounds})` : (details?.given ?? "");
   }
   const excused = item
-    ? book
+    ? book.plan
         .lanes(wave)
         .filter(
           (candidate) =>
-            book.excuse(candidate, item.id) !== undefined &&
-            book.presence(candidate) === "checked-in",
+            book.plan.excuse(candidate, item.id) !== undefined &&
+            book.floor.presence(candidate) === "checked-in",
         )
     : [];
   const next = steps[index + 1];
@@ -147,7 +147,7 @@ export function CallerScreen() {
   const isCounted = total > 0 && pace.count >= total;
 
   return (
-    <main className="caller" data-paused={book.isPaused || undefined}>
+    <main className="caller" data-paused={book.floor.isPaused || undefined}>
       <header className="caller-head">
         <Key kind="quiet" onClick={() => setChoosing(true)}>
           {say("wave", { wave })}
@@ -156,7 +156,7 @@ export function CallerScreen() {
           {step.candidates.map((candidate) => (
             <span key={candidate}>
               {who(candidate)}
-              {book.presence(candidate) === "expected" && <em>{say("not-checked-in")}</em>}
+              {book.floor.presence(candidate) === "expected" && <em>{say("not-checked-in")}</em>}
             </span>
           ))}
         </p>
@@ -178,7 +178,7 @@ export function CallerScreen() {
         )}
       </section>
 
-      {book.isPaused ? (
+      {book.floor.isPaused ? (
         <p className="caller-paused">{say("paused")}</p>
       ) : mustSayRule ? (
         <PartnerRule onSaid={() => setRuleSaidFor(`${wave} ${step.section}`)} />
@@ -212,10 +212,10 @@ export function CallerScreen() {
         </Key>
         <Key onClick={() => call(step, true)}>{say("again")}</Key>
         <Key
-          onClick={() => void notebook.write(book.isPaused ? "resumed" : "paused", {})}
-          pressed={book.isPaused}
+          onClick={() => void notebook.write(book.floor.isPaused ? "resumed" : "paused", {})}
+          pressed={book.floor.isPaused}
         >
-          {say(book.isPaused ? "go-on" : "pause")}
+          {say(book.floor.isPaused ? "go-on" : "pause")}
         </Key>
         {total > 1 && !isCounted && !mustSayRule ? (
           <Key
@@ -223,7 +223,7 @@ export function CallerScreen() {
             className="caller-main"
             under={say("count-hint")}
             onClick={pace.tap}
-            disabled={book.isPaused}
+            disabled={book.floor.isPaused}
           >
             {say("count")}
           </Key>
@@ -233,7 +233,7 @@ export function CallerScreen() {
             className="caller-main"
             under={title(next)}
             onClick={() => call(next)}
-            disabled={book.isPaused || mustSayRule}
+            disabled={book.floor.isPaused || mustSayRule}
           >
             {say("next")}
           </Key>
@@ -263,7 +263,7 @@ export function CallerScreen() {
       </footer>
       {isSwapping && (
         <SwapDialog
-          lanes={book.lanes(wave)}
+          lanes={book.plan.lanes(wave)}
           who={who}
           onSwap={(candidates) => void notebook.write("lanes-swapped", { wave, candidates })}
           onClose={() => setSwapping(false)}

@@ -15,9 +15,9 @@ export interface JudgeState {
 /** Who is done with a step, as the hub tells it; never which marks, nor how many. */
 export function judgeStates(notebook: Notebook, wave: number, step: Step): JudgeState[] {
   const { book, news, link } = notebook;
-  const judges = book.seats
+  const judges = book.plan.seats
     .filter(({ roles }) => roles.includes("judge"))
-    .map(({ person }) => book.successor(person));
+    .map(({ person }) => book.panel.successor(person));
   return [...new Set(judges)].map((judge) => {
     const devices = news.presence.filter(({ person }) => person === judge);
     return {

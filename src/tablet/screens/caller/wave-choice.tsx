@@ -30,13 +30,13 @@ export function WaveChoice({ book, who, links, onChoose, onBack, onStop }: WaveC
         <StopKey large onStop={onStop} />
       </header>
       <ul>
-        {book.waves
+        {book.plan.waves
           .filter(({ lanes }) => lanes.length > 0)
           .map(({ wave, lanes }) => {
             const here = lanes.filter((candidate) =>
-              ["checked-in", "expected"].includes(book.presence(candidate)),
+              ["checked-in", "expected"].includes(book.floor.presence(candidate)),
             );
-            const isOver = book.calls.some(({ body }) => body.wave === wave);
+            const isOver = book.floor.calls.some(({ body }) => body.wave === wave);
             return (
               <li key={wave}>
                 <Key

@@ -23,7 +23,7 @@ export function CandidateAsk({ told, cell, judges, onClose }: CandidateAskProps)
 
   async function ask() {
     // Whoever was replaced marks nothing any more.
-    for (const judge of new Set(asked.map((one) => notebook.book.successor(one))))
+    for (const judge of new Set(asked.map((one) => notebook.book.panel.successor(one))))
       await notebook.write("remark-asked", { judge, candidate, ...cell.place, ask: "talk" });
     onClose();
   }

@@ -53,17 +53,17 @@ export function rowsOf(
 ): Rows[] {
   const { settlements } = caseOf(book, candidate);
   const atLock = new Map(
-    book
-      .marks(candidate, "lock")
+    book.marks
+      .of(candidate, "lock")
       .map((mark) => [`${mark.judge}/${placeKey(mark)}`, mark.level] as const),
   );
-  const counting = book.marks(candidate, "verdict");
+  const counting = book.marks.of(candidate, "verdict");
   const known = new Set(counting.map((mark) => `${mark.judge}/${placeKey(mark)}`));
   const late = new Set(
-    book.lateMarks(candidate).map(({ judge, place }) => `${judge}/${placeKey(place)}`),
+    book.marks.late(candidate).map(({ judge, place }) => `${judge}/${placeKey(place)}`),
   );
   // Where nothing of a judge counts, what is kept is shown all the same.
-  const kept = book.marks(candidate, "now").filter((mark) => {
+  const kept = book.marks.of(candidate, "now").filter((mark) => {
     const key = `${mark.judge}/${placeKey(mark)}`;
     return late.has(key) && !known.has(key);
   });
@@ -86,7 +86,7 @@ export function rowsOf(
   }
   const meets = meetsLevelAt(rubric, section);
   return [...section.items, null].flatMap((item) => {
-    if (item && book.excuse(candidate, item.id)) return [];
+    if (item && book.plan.excuse(candidate, item.id)) return [];
     return markedSides(item).flatMap((side): Rows[] => {
       const cells = criteriaAt(section, item).map((criterion): CellOfAll => {
         const place = { section: section.id, item: item?.id ?? null, side, criterion };

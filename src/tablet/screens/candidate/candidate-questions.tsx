@@ -29,7 +29,7 @@ export function CandidateQuestions(props: CandidateQuestionsProps) {
   const weighty = open.filter(({ effect }) => effect === "could-change");
   const others = open.filter(({ effect }) => effect !== "could-change");
   // From the book: striking a mark often takes its question away with it, and the record stays.
-  const settled = told.notebook.book.settlements(told.candidate);
+  const settled = told.notebook.book.decisions.settlements(told.candidate);
   return (
     <>
       {isKnown && (
@@ -70,7 +70,7 @@ function Question({
   onAsk,
 }: CandidateQuestionsProps & { flag: Flag }) {
   const { say } = told;
-  const { isClosed } = told.notebook.book;
+  const { isClosed } = told.notebook.book.plan;
   const { title, text, effect } = questionInWords(told, flag, outcome);
   return (
     <article

@@ -50,7 +50,7 @@ export function CandidateScreen() {
   const outcome = outcomes.of(candidate);
   const told = useTelling()(candidate);
   const say = useSay(candidateWords);
-  if (!told || !outcome || !book.entrant(candidate)) {
+  if (!told || !outcome || !book.plan.entrant(candidate)) {
     return (
       <main className="candidate">
         <header className="candidate-band">
@@ -94,7 +94,7 @@ function CandidatePage({
   const [search] = useSearchParams();
   const now = search.get("question");
   const [doing, setDoing] = useState<Doing>();
-  const entrant = book.entrant(candidate);
+  const entrant = book.plan.entrant(candidate);
   const given = givenName(notebook, candidate);
   const open = outcome.sections.filter(({ isRevealed }) => isRevealed);
   const firstOpen = sectionToUnfold(outcome, now);
@@ -248,7 +248,7 @@ function Result({
   const { say, notebook, candidate } = told;
   const { book } = notebook;
   const { headline, why } = resultInWords(told, outcome);
-  const issued = book.verdict(candidate);
+  const issued = book.decisions.verdict(candidate);
   const reason = FreeText.safeParse(
     issued?.body.reason && notebook.sides.get(issued.body.reason.id)?.body,
   );
@@ -314,7 +314,7 @@ function Footer({
   const { book } = notebook;
   const { queue } = useOutcomes();
   const [search] = useSearchParams();
-  const order = book.entrants.map((entrant) => entrant.candidate);
+  const order = book.plan.entrants.map((entrant) => entrant.candidate);
   const at = order.indexOf(candidate);
   const before = order[at - 1];
   const after = order[at + 1];
@@ -325,12 +325,12 @@ function Footer({
     led >= 0
       ? (queue[led + 1] ?? queue.find((one) => one.candidate !== candidate))
       : (queue.find((one) => one.candidate !== candidate) ?? queue[0]);
-  const issued = book.verdict(candidate);
+  const issued = book.decisions.verdict(candidate);
   const asked = askedAgain(book, candidate);
   const isReady = !issued && asked.length === 0 && isIssuable(outcome);
 
   const who = (one: CandidateId) => ({
-    number: book.entrant(one)?.number ?? "",
+    number: book.plan.entrant(one)?.number ?? "",
     given: givenName(notebook, one),
   });
   const under = (result: "pass" | "retest") => {

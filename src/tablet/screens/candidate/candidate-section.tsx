@@ -81,7 +81,7 @@ function Marks({ told, section, outcome, onAsk }: CandidateSectionProps) {
   const levels = Array.from({ length: levelsAt(rubric, section) }, (_, at) => at + 1);
   const criterion = section.marking === "checklist" ? DONE : "";
   const meets = section.marking === "checklist" ? levels.length : rubric.scale.meetsLevel;
-  const excused = section.items.filter(({ id }) => notebook.book.excuse(candidate, id));
+  const excused = section.items.filter(({ id }) => notebook.book.plan.excuse(candidate, id));
   return (
     <div className="marks">
       <p className="marks-scale">
@@ -106,7 +106,7 @@ function Marks({ told, section, outcome, onAsk }: CandidateSectionProps) {
         />
       ))}
       {excused.map(({ id, title }) => {
-        const { why, reason } = notebook.book.excuse(candidate, id) ?? {};
+        const { why, reason } = notebook.book.plan.excuse(candidate, id) ?? {};
         const read = FreeText.safeParse(reason && notebook.sides.get(reason.id)?.body);
         const said = read.success ? read.data.text : why;
         const known = (["age", "accommodation"] as const).find((one) => one === said);
@@ -176,7 +176,7 @@ function Seen({ told, cell }: { told: Told; cell: CellOfAll }) {
   const library = useLibrary();
   const { notebook, candidate, say } = told;
   const words = cell.threads.flatMap(({ judge, first }) => {
-    const faults = notebook.book
+    const faults = notebook.book.marks
       .faults(judge, candidate, cell.place)
       .map((id) => library?.faults.find((fault) => fault.id === id)?.chip ?? id);
     const name = shortName(told, judge);
@@ -208,7 +208,7 @@ function Seen({ told, cell }: { told: Told; cell: CellOfAll }) {
 /** Whom the chief has asked about this cell: who is still asked, and who has looked. */
 function askedWords(told: Told, place: Place): string[] {
   const { notebook, candidate, say } = told;
-  const asked = notebook.book.asks.filter(
+  const asked = notebook.book.requests.all.filter(
     ({ body }) =>
       body.candidate === candidate &&
       body.ask === "talk" &&
@@ -219,10 +219,10 @@ function askedWords(told: Told, place: Place): string[] {
   );
   const namesOf = (those: typeof asked) =>
     listed([...new Set(those.map(({ body }) => shortName(told, body.judge)))]);
-  const waiting = asked.filter(({ id }) => !notebook.book.answer(id));
+  const waiting = asked.filter(({ id }) => !notebook.book.requests.answer(id));
   const looked = asked.filter(
     ({ id, body }) =>
-      notebook.book.answer(id) && !waiting.some((one) => one.body.judge === body.judge),
+      notebook.book.requests.answer(id) && !waiting.some((one) => one.body.judge === body.judge),
   );
   return [
     ...(waiting.length > 0 ? [say("asked", { names: namesOf(waiting) })] : []),
@@ -234,8 +234,8 @@ function Overalls({ told, section }: { told: Told; section: Section }) {
   const { notebook, candidate, say } = told;
   const { book } = notebook;
   // Beside the marks that are shown and count for nothing.
-  const kept = book.overallsKept(candidate);
-  const given = [...book.overalls(candidate), ...kept]
+  const kept = book.marks.overallsKept(candidate);
+  const given = [...book.marks.overalls(candidate), ...kept]
     .filter((one) => one.section === section.id)
     .sort((a, b) => (a.judge < b.judge ? -1 : 1));
   if (given.length === 0) return null;
@@ -268,7 +268,7 @@ function Notes({
   candidate: CandidateId;
 }) {
   const { notebook, say } = told;
-  const notes = notebook.book.notes(candidate).flatMap(({ id, by, body }) => {
+  const notes = notebook.book.marks.notes(candidate).flatMap(({ id, by, body }) => {
     if (body.section !== section.id) return [];
     const read = FreeText.safeParse(notebook.sides.get(body.text.id)?.body);
     if (!read.success) return [];

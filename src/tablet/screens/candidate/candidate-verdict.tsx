@@ -44,8 +44,8 @@ export function CandidateVerdict({ told, outcome, result, onClose }: CandidateVe
     (result === "retest" && !isSame(sections, outcome.retestSections));
   const asked = askedAgain(book, candidate);
   const hinders = hindrances(outcome);
-  const isAgain = book.verdict(candidate) !== undefined;
-  const needsReason = isOther || hinders.length > 0 || isAgain || book.isClosed;
+  const isAgain = book.decisions.verdict(candidate) !== undefined;
+  const needsReason = isOther || hinders.length > 0 || isAgain || book.plan.isClosed;
   const text = reason.trim();
   const needsSections = result === "retest" && sections.length === 0;
   const given = givenName(notebook, candidate);
@@ -53,7 +53,7 @@ export function CandidateVerdict({ told, outcome, result, onClose }: CandidateVe
   async function issue() {
     setTried(true);
     if (needsSections || (needsReason && !text)) return;
-    const corrected = book.closing && (book.verdict(candidate) ?? book.closing);
+    const corrected = book.plan.closing && (book.decisions.verdict(candidate) ?? book.plan.closing);
     const side = text ? makeSide(candidate, "text", { text }) : undefined;
     await notebook.write(
       "verdict",
@@ -78,7 +78,7 @@ export function CandidateVerdict({ told, outcome, result, onClose }: CandidateVe
     <Dialog
       open
       title={say(`verdict-title-${result}`, {
-        number: book.entrant(candidate)?.number ?? "",
+        number: book.plan.entrant(candidate)?.number ?? "",
         given,
       })}
       closeWord={say("cancel")}
@@ -106,9 +106,9 @@ export function CandidateVerdict({ told, outcome, result, onClose }: CandidateVe
           {hinders.map((hindrance) => (
             <p key={hindrance}>{sayQuestion(`hindrance.${hindrance}`)}</p>
           ))}
-          {book.isClosed && <p>{say("verdict-closed")}</p>}
+          {book.plan.isClosed && <p>{say("verdict-closed")}</p>}
           {isAgain && <p>{say("verdict-again")}</p>}
-          {book.release(candidate) && <p>{say("verdict-released", { given })}</p>}
+          {book.decisions.release(candidate) && <p>{say("verdict-released", { given })}</p>}
         </div>
       )}
       {result === "retest" && (

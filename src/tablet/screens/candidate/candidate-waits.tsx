@@ -12,7 +12,7 @@ export function CandidateWaits({ told, outcome }: { told: Told; outcome: Outcome
     ),
   );
   // In a closed test nobody can mark or lock, so there is nothing to wait for.
-  if (closed.length === 0 || notebook.book.isClosed) return null;
+  if (closed.length === 0 || notebook.book.plan.isClosed) return null;
   return (
     <section className="candidate-waits" aria-labelledby="waits">
       <h3 id="waits">{say("waits")}</h3>

@@ -30,7 +30,7 @@ export function DeskLine({
 }) {
   const say = useSay(deskWords);
   const { candidate, number, given, family, presence, belt, place } = row;
-  const { isClosed } = notebook.book;
+  const { isClosed } = notebook.book.plan;
 
   const [asked, setAsked] = useState<"absent" | "unfit">();
   /** What stood before a child who may have marks was taken out here. */

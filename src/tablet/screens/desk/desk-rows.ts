@@ -21,19 +21,19 @@ export const shownOf = ({ presence }: DeskRow): Exclude<Shown, "all"> =>
 export function deskRows(notebook: Notebook): DeskRow[] {
   const { book } = notebook;
   const places = new Map(
-    book.waves.flatMap(({ wave, lanes }) =>
+    book.plan.waves.flatMap(({ wave, lanes }) =>
       lanes.map((candidate, index) => [candidate, { wave, lane: index + 1 }] as const),
     ),
   );
-  return book.entrants.map(({ candidate, number, rubric }) => {
+  return book.plan.entrants.map(({ candidate, number, rubric }) => {
     const details = candidateDetails(notebook, candidate);
     return {
       candidate,
       number,
       given: details?.given ?? "",
       family: details?.family ?? "",
-      presence: book.presence(candidate),
-      belt: book.rubric(rubric)?.to.belt,
+      presence: book.floor.presence(candidate),
+      belt: book.plan.rubric(rubric)?.to.belt,
       place: places.get(candidate),
     };
   });

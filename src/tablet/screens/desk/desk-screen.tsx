@@ -53,7 +53,7 @@ export function DeskScreen() {
   }
   function checkInTheOne() {
     const [only] = listed;
-    if (listed.length !== 1 || !only || only.presence === "withdrawn" || book.isClosed) return;
+    if (listed.length !== 1 || !only || only.presence === "withdrawn" || book.plan.isClosed) return;
     if (only.presence !== "checked-in")
       void notebook.write("checked-in", { candidate: only.candidate });
     setSearch("");
@@ -63,17 +63,18 @@ export function DeskScreen() {
     <>
       <PageBand
         title={say("title")}
-        about={book.opened?.title}
+        about={book.plan.opened?.title}
         keys={
           pass.roles.includes("chief") ? (
             <WayAround />
           ) : (
-            book.isStarted && !book.isClosed && <StopKey onStop={() => void stopFloor(notebook)} />
+            book.plan.isStarted &&
+            !book.plan.isClosed && <StopKey onStop={() => void stopFloor(notebook)} />
           )
         }
       />
       <main className="desk">
-        {book.isClosed ? (
+        {book.plan.isClosed ? (
           <Notice kind="quiet">{say("closed")}</Notice>
         ) : (
           <p className="desk-ask">
@@ -114,7 +115,7 @@ export function DeskScreen() {
               </button>
             ))}
           </fieldset>
-          <Key disabled={book.isClosed} onClick={() => setEntering(true)}>
+          <Key disabled={book.plan.isClosed} onClick={() => setEntering(true)}>
             {say("late")}
           </Key>
         </div>
@@ -162,12 +163,12 @@ export function DeskScreen() {
           closeWord={say("cancel")}
           onClose={() => setEntering(false)}
         >
-          <p>{say(book.rubrics.length === 0 ? "late-no-rubric" : "late-text")}</p>
-          {book.rubrics.length > 0 && (
+          <p>{say(book.plan.rubrics.length === 0 ? "late-no-rubric" : "late-text")}</p>
+          {book.plan.rubrics.length > 0 && (
             <CandidateForm
-              rubrics={book.rubrics}
+              rubrics={book.plan.rubrics}
               taken={new Map(rows.map(({ number, given }) => [number, given]))}
-              latestYear={Number(book.opened?.date.slice(0, 4) ?? 2100)}
+              latestYear={Number(book.plan.opened?.date.slice(0, 4) ?? 2100)}
               start={{ number: Math.max(0, ...rows.map(({ number }) => number)) + 1 }}
               isCorrection={false}
               isReady

@@ -40,7 +40,7 @@ export function DoorAdmitted({ token, devices, onAsk }: DoorAdmittedProps) {
             const name = nameOf(device);
             const here = presenceOf(device);
             const isOwn = device.device === pass.device;
-            const seat = device.person && book.seat(device.person);
+            const seat = device.person && book.plan.seat(device.person);
             const differs =
               seat && seat.roles.length > 0 && !sameRoles(seat.roles, device.roles ?? []);
             return (

@@ -44,14 +44,14 @@ export function DoorScreen() {
       <PageBand
         title={say("title")}
         about={say("about", {
-          title: book.opened?.title ?? "",
+          title: book.plan.opened?.title ?? "",
           online: news.presence.filter(({ online }) => online).length,
         })}
         keys={<WayAround />}
       />
       {token ? (
         <main className="door">
-          {book.isClosed ? (
+          {book.plan.isClosed ? (
             <section className="door-code">
               <h2>{say("closed")}</h2>
               <p>{say("closed-text")}</p>

@@ -54,7 +54,7 @@ function WaitingDevice({
   const makeSide = useSideRecords();
   const { grading } = notebook.pass;
   const { name, wants } = device;
-  const seats = notebook.book.seats.filter(({ roles }) => roles.length > 0);
+  const seats = notebook.book.plan.seats.filter(({ roles }) => roles.length > 0);
   const hasTablet = (person: PersonId) =>
     devices.some((one) => one.state === "admitted" && one.person === person);
   const known = seats.find(({ person }) => isSame(personName(notebook, person), name));

@@ -8,7 +8,7 @@ export function Closed() {
   const { unsent, link, pass, book } = useNotebook();
   const say = useSay(frameWords);
   const isJudge = pass.person !== undefined && pass.roles.includes("judge");
-  const isGiven = pass.person !== undefined && book.told(pass.person) !== undefined;
+  const isGiven = pass.person !== undefined && book.standards.told(pass.person) !== undefined;
   return (
     <main className="plain-page" aria-live="polite">
       <h1>{say("test-closed")}</h1>

@@ -12,10 +12,10 @@ export function LocksWait({ waiting }: { waiting: readonly EntryOf<"locked" | "a
     const { section } = entry.body;
     const candidates = entry.kind === "locked" ? entry.body.candidates : [entry.body.candidate];
     return candidates.map((candidate) => {
-      const rubric = book.rubricOf(candidate);
+      const rubric = book.plan.rubricOf(candidate);
       return say("locks-wait-place", {
         section: (rubric && sectionOf(rubric, section)?.title) ?? section,
-        number: book.entrant(candidate)?.number ?? candidate,
+        number: book.plan.entrant(candidate)?.number ?? candidate,
       });
     });
   });

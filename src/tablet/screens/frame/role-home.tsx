@@ -6,7 +6,7 @@ import { NoPlace } from "./no-place.tsx";
 export function RoleHome() {
   const { pass, book } = useNotebook();
   const has = (role: (typeof pass.roles)[number]) => pass.roles.includes(role);
-  if (has("chief")) return <Navigate replace to={book.isStarted ? "chief" : "set-up"} />;
+  if (has("chief")) return <Navigate replace to={book.plan.isStarted ? "chief" : "set-up"} />;
   if (has("judge")) return <Navigate replace to="judge" />;
   if (has("caller")) return <Navigate replace to="caller" />;
   if (has("desk")) return <Navigate replace to="desk" />;

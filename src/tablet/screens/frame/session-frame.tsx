@@ -116,7 +116,7 @@ function Admitted() {
     );
   }
   const isTheirs = pass.roles.some((role) => role === screen || role === "chief");
-  const hasEnded = notebook.book.isClosed && stops.has(screen) && isTheirs;
+  const hasEnded = notebook.book.plan.isClosed && stops.has(screen) && isTheirs;
   return (
     <div className="session" data-whole={stops.has(screen) || undefined}>
       <StoppedFloor />
@@ -132,7 +132,7 @@ function Admitted() {
           <Troubles />
         </Suspense>
       )}
-      {notebook.book.isClosed && !saysItself.has(screen) && <ClosedStrip />}
+      {notebook.book.plan.isClosed && !saysItself.has(screen) && <ClosedStrip />}
       {hasEnded ? (
         <Suspense>
           <Closed />

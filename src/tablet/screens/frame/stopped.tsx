@@ -23,14 +23,14 @@ export function Stopped({ stop, onLeave }: { stop: Stop; onLeave: () => void }) 
   const label = useId();
   const mayGoOn = pass.roles.includes("chief") || pass.roles.includes("caller");
   const isDeaf = notebook.link !== "live";
-  const wave = book.currentCall?.body.wave;
+  const wave = book.floor.currentCall?.body.wave;
   const onFloor =
     wave === undefined
       ? []
-      : book
+      : book.plan
           .lanes(wave)
           .filter((candidate) =>
-            ["checked-in", "expected", "withdrawn"].includes(book.presence(candidate)),
+            ["checked-in", "expected", "withdrawn"].includes(book.floor.presence(candidate)),
           );
 
   async function keepIncident(event: SyntheticEvent<HTMLFormElement>) {
@@ -44,7 +44,7 @@ export function Stopped({ stop, onLeave }: { stop: Stop; onLeave: () => void }) 
     setKept(true);
   }
   const withdraw = (candidate: CandidateId, why: (typeof whys)[number]) => {
-    const isBack = book.withdrawal(candidate) === why;
+    const isBack = book.floor.withdrawal(candidate) === why;
     void notebook.write("withdrawn", { candidate, why: isBack ? null : why });
   };
 
@@ -61,12 +61,13 @@ export function Stopped({ stop, onLeave }: { stop: Stop; onLeave: () => void }) 
             {onFloor.map((candidate) => (
               <div key={candidate} className="stopped-candidate">
                 <b>
-                  {book.entrant(candidate)?.number} {candidateDetails(notebook, candidate)?.given}
+                  {book.plan.entrant(candidate)?.number}{" "}
+                  {candidateDetails(notebook, candidate)?.given}
                 </b>
                 {whys.map((why) => (
                   <Key
                     key={why}
-                    pressed={book.withdrawal(candidate) === why}
+                    pressed={book.floor.withdrawal(candidate) === why}
                     onClick={() => withdraw(candidate, why)}
                   >
                     {say(`withdraw-${why}`)}

@@ -1,5 +1,6 @@
 import { type AnyEntry, readEntry } from "../../../belt-test/scorebook/entry.ts";
-import { fold, type Seat } from "../../../belt-test/scorebook/scorebook.ts";
+import type { Seat } from "../../../belt-test/scorebook/plan.ts";
+import { fold } from "../../../belt-test/scorebook/scorebook.ts";
 import { PersonDetails } from "../../../belt-test/scorebook/side-record.ts";
 import { isPlanning, isWrittenByWhoMay, TestPack } from "../../../belt-test/scorebook/test-pack.ts";
 import { isOfVouchingForm, isVouchedEntry } from "../../../belt-test/scorebook/vouched-id.ts";
@@ -61,8 +62,8 @@ export function readPack(text: string): ReadPack {
   if (!isWrittenByWhoMay(entries)) return { ok: false, problem: "changed" };
   const book = fold(entries);
   const opener = entries.find(({ kind }) => kind === "opened")?.by;
-  if (!book.opened) return { ok: false, problem: "no-plan" };
-  const people = book.seats
+  if (!book.plan.opened) return { ok: false, problem: "no-plan" };
+  const people = book.plan.seats
     .filter(({ roles }) => roles.length > 0)
     // Without a check sum anybody could have made themselves chief in it.
     .filter(({ person, roles }) => pack.sum || person === opener || !roles.includes("chief"))
@@ -73,7 +74,7 @@ export function readPack(text: string): ReadPack {
       const details = PersonDetails.safeParse(isTrue ? record.body : undefined);
       return { seat, name: details.success ? details.data.name : "" };
     });
-  const { title, date } = book.opened;
+  const { title, date } = book.plan.opened;
   const spoken = pack.sum && spokenSum(pack.sum);
   return { ok: true, pack: { pack, entries, title, date, spoken, people } };
 }
@@ -93,7 +94,7 @@ export async function takePack(
   // A pack may bring the plan further, and it is the chief's of the plan that is here who does.
   const here = fold((await store.read(pack.grading, 0)).map(({ entry }) => entry));
   const opener = entries.find(({ kind }) => kind === "opened")?.by;
-  if (here.opened && !(opener && here.seat(opener)?.roles.includes("chief")))
+  if (here.plan.opened && !(opener && here.plan.seat(opener)?.roles.includes("chief")))
     throw new FaultError({ code: "PACK_CHANGED", with: { file: title } });
   // The whole record of a name may be here, and the pack has it cut.
   const held = new Set((await store.sides(pack.grading)).map(({ id }) => id));

@@ -18,10 +18,10 @@ export function ItemsScreen() {
   const say = useSay(itemsWords);
   const reports = itemReport(
     all.flatMap((outcome) => {
-      const rubric = book.rubricOf(outcome.candidate);
+      const rubric = book.plan.rubricOf(outcome.candidate);
       if (!rubric || outcome.panelMarks.length === 0) return [];
       // Where a section is closed it has no score here, and its judgements count for nothing.
-      const overalls = book.overalls(outcome.candidate);
+      const overalls = book.marks.overalls(outcome.candidate);
       return [{ candidate: outcome.candidate, rubric, outcome, overalls }];
     }),
   );
@@ -43,7 +43,7 @@ export function ItemsScreen() {
         <main className="items-page">
           <p>{back}</p>
           {reports.map((report) => {
-            const rubric = book.rubric(report.rubric);
+            const rubric = book.plan.rubric(report.rubric);
             return rubric && <ItemsOfRubric key={rubric.id} rubric={rubric} report={report} />;
           })}
         </main>

@@ -58,20 +58,22 @@ export const JudgeBoard = memo(function JudgeBoard({
   const isChecklist = step.marking === "checklist";
   const shownRow = { section: step.section, item: step.item, side: step.markedSide };
   const columns: BoardColumn[] = watched.map((candidate) => {
-    const rubric = book.rubricOf(candidate);
+    const rubric = book.plan.rubricOf(candidate);
     const details = candidateDetails(notebook, candidate);
     const own = part === "overall" ? [] : rowsOf(candidate);
     return {
       candidate,
-      number: book.entrant(candidate)?.number ?? 0,
+      number: book.plan.entrant(candidate)?.number ?? 0,
       given: details?.given ?? "",
       sounds: details?.sounds,
       belt: rubric?.from.belt ?? { name: "", colour: "#ffffff" },
-      expected: book.presence(candidate) === "expected",
+      expected: book.floor.presence(candidate) === "expected",
       locked: isLockedFor(book, judge, candidate, shownRow),
       notSeen:
         own.length > 0 &&
-        own.every((row) => book.cell(judge, candidate, cellOfRow(step, row))?.level === "not-seen"),
+        own.every(
+          (row) => book.marks.cell(judge, candidate, cellOfRow(step, row))?.level === "not-seen",
+        ),
     };
   });
 
@@ -81,7 +83,7 @@ export const JudgeBoard = memo(function JudgeBoard({
     if (!place) return [];
     if (isChecklist) {
       return place.section.items
-        .filter(({ id }) => book.excuse(candidate, id) === undefined)
+        .filter(({ id }) => book.plan.excuse(candidate, id) === undefined)
         .map(({ id }) => id as string as CriterionId);
     }
     return [...criteriaAt(place.section, place.item)];
@@ -108,7 +110,7 @@ export const JudgeBoard = memo(function JudgeBoard({
         ...(section.onceASection?.criteria ?? []),
       ]),
     );
-    const criteria = watched.flatMap((candidate) => book.rubricOf(candidate)?.criteria ?? []);
+    const criteria = watched.flatMap((candidate) => book.plan.rubricOf(candidate)?.criteria ?? []);
     return new Map(
       criteria.filter(({ id }) => inSection.has(id)).map(({ id, title }) => [id, title]),
     );
@@ -121,15 +123,15 @@ export const JudgeBoard = memo(function JudgeBoard({
 
   const cell = (candidate: CandidateId, row: CriterionId): CellMark | undefined => {
     if (part === "overall") {
-      const judgement = book.overall(judge, candidate, step.section);
+      const judgement = book.marks.overall(judge, candidate, step.section);
       return judgement === null ? undefined : { level: judgement, how: "tapped", kept: true };
     }
-    const write = book.cell(judge, candidate, cellOfRow(step, row));
+    const write = book.marks.cell(judge, candidate, cellOfRow(step, row));
     if (!write || write.level === "cleared") return undefined;
     return { level: write.level, how: write.how, kept: notebook.isKept(write.entry) };
   };
 
-  const rubric = watched[0] && book.rubricOf(watched[0]);
+  const rubric = watched[0] && book.plan.rubricOf(watched[0]);
   const scale = useMemo(
     () =>
       part === "overall"
@@ -150,7 +152,9 @@ export const JudgeBoard = memo(function JudgeBoard({
     newest && part === "cells" && !isChecklist && isBelow
       ? placeOf(book, newest.candidate, step)
       : undefined;
-  const on = newest ? book.faults(judge, newest.candidate, cellOfRow(step, newest.criterion)) : [];
+  const on = newest
+    ? book.marks.faults(judge, newest.candidate, cellOfRow(step, newest.criterion))
+    : [];
   const faults =
     newest && newestPlace && library && !isLockedFor(book, judge, newest.candidate, shownRow)
       ? faultsFor(library, newestPlace.section, newestPlace.item, newest.criterion)

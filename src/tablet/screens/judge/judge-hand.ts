@@ -205,7 +205,8 @@ export class JudgeHand {
     row: { section: SectionId; item: ItemId | null; side: Side | null },
   ): { answers?: EntryId } {
     const { book } = this.#notebook;
-    if (book.rules === 1 || !book.hasLocked(this.#judge, candidate, row.section)) return {};
+    if (book.plan.rules === 1 || !book.openings.hasLocked(this.#judge, candidate, row.section))
+      return {};
     const request = requestFor(book, this.#judge, candidate, row);
     return request ? { answers: request.id } : {};
   }
@@ -216,9 +217,9 @@ export class JudgeHand {
     const replaces = new Set<EntryId>();
     for (const { candidate, criterion } of cells) {
       // By the first rules a device has one count.
-      const own = countOf(pass.device, book.rules === 1 ? undefined : { candidate, section });
+      const own = countOf(pass.device, book.plan.rules === 1 ? undefined : { candidate, section });
       for (const head of heads(
-        book.writes(this.#judge, candidate, { section, item, side, criterion }),
+        book.marks.writes(this.#judge, candidate, { section, item, side, criterion }),
       )) {
         if (head.device !== own) replaces.add(head.entry);
       }

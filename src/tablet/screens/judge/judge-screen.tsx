@@ -56,8 +56,8 @@ export function JudgeScreen() {
     for (const load of [loadCalls, loadMore]) load().catch(() => undefined);
   }, []);
 
-  const waves = book.waves.map(({ wave }) => wave);
-  const floorWave = book.currentCall?.body.wave ?? waves[0] ?? 1;
+  const waves = book.plan.waves.map(({ wave }) => wave);
+  const floorWave = book.floor.currentCall?.body.wave ?? waves[0] ?? 1;
   const planOf = useMemo(() => plansOf(book, judge), [book, book.scriptVersion, judge]);
   const calledIn = (wave: number) => {
     const { steps, calls } = planOf(wave);
@@ -122,9 +122,9 @@ export function JudgeScreen() {
   const position = shown ? calls.indexOf(shown) : -1;
   const ownNext = isAlone && !next && position >= 0 ? calls[position + 1] : undefined;
   const who = (candidate: CandidateId) =>
-    `${book.entrant(candidate)?.number ?? ""} ${givenName(notebook, candidate)}`.trim();
+    `${book.plan.entrant(candidate)?.number ?? ""} ${givenName(notebook, candidate)}`.trim();
   const name = shown ? stepName(book, shown.step) : undefined;
-  const place = shown?.watched[0] !== undefined ? book.rubricOf(shown.watched[0]) : undefined;
+  const place = shown?.watched[0] !== undefined ? book.plan.rubricOf(shown.watched[0]) : undefined;
   const item = place?.sections
     .find(({ id }) => id === shown?.step.section)
     ?.items.find(({ id }) => id === shown?.step.item);
@@ -138,8 +138,10 @@ export function JudgeScreen() {
   );
   // A wave that is planned already stands on the glass, and what is shown to all judges must be found beside it; after the first call nobody marks it any more.
   const anchorWaits =
-    book.calls.length === 0 &&
-    book.anchors.some(({ anchor }) => book.anchorMarks(anchor, judge).length === 0);
+    book.floor.calls.length === 0 &&
+    book.standards.anchors.some(
+      ({ anchor }) => book.standards.anchorMarks(anchor, judge).length === 0,
+    );
   const takeNext = useSteadyCall(() =>
     next ? following.takeNext() : ownNext && following.stepOn(ownNext),
   );
@@ -217,7 +219,7 @@ export function JudgeScreen() {
           more={asks.length - 1}
           isShown={isAbout(shown)}
           onShow={() => {
-            following.look(book.waveOf(ask.body.candidate) ?? wave);
+            following.look(book.plan.waveOf(ask.body.candidate) ?? wave);
             setGoingTo(ask.id);
           }}
           onDone={() => hand.answered(ask)}
@@ -268,7 +270,7 @@ export function JudgeScreen() {
               <h2>{say("nobody-called")}</h2>
               <p>
                 {say(
-                  book.assignments.some((assigned) => assigned.judge === judge)
+                  book.panel.assignments.some((assigned) => assigned.judge === judge)
                     ? "nobody-called-next"
                     : "nothing-assigned",
                 )}

@@ -37,7 +37,7 @@ export function MoreDialog({ judge, hand, call, wave, candidates, who, onClose }
     const stays = staysAtSwap({ book, judge, call }, pair);
     if (stays === "locked" || stays === "call") return say(`swap-stays-${stays}`);
     if (stays.length === 0) return undefined;
-    const titles = pair.flatMap((one) => book.rubricOf(one)?.criteria ?? []);
+    const titles = pair.flatMap((one) => book.plan.rubricOf(one)?.criteria ?? []);
     const what = stays.map((id) => titles.find((one) => one.id === id)?.title ?? id);
     return say("swap-stays", { what: listed(what) });
   }
@@ -84,7 +84,7 @@ export function MoreDialog({ judge, hand, call, wave, candidates, who, onClose }
             {relations.map((relation) => (
               <Key
                 key={relation}
-                pressed={book.relation(judge, candidate) === relation}
+                pressed={book.panel.relation(judge, candidate) === relation}
                 onClick={() => void notebook.write("related", { candidate, relation })}
               >
                 {say(`relation-${relation}`)}

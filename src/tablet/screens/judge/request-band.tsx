@@ -27,7 +27,7 @@ export function RequestBand({ notebook, ask, more, isShown, onShow, onDone }: Re
   const sayJudge = useSay(judgeWords);
   const { book } = notebook;
   const { candidate, section: id, item: itemId, side, criterion, ask: kind } = ask.body;
-  const rubric = book.rubricOf(candidate);
+  const rubric = book.plan.rubricOf(candidate);
   const section = rubric && sectionOf(rubric, id);
   const item = section && itemId !== null ? itemOf(section, itemId) : undefined;
   const title = item?.title ?? section?.title ?? id;
@@ -36,7 +36,8 @@ export function RequestBand({ notebook, ask, more, isShown, onShow, onDone }: Re
   const what = isShown
     ? (row ?? title)
     : [title, side && sayJudge(side), row].filter(Boolean).join(", ");
-  const who = `${book.entrant(candidate)?.number ?? ""} ${givenName(notebook, candidate)}`.trim();
+  const who =
+    `${book.plan.entrant(candidate)?.number ?? ""} ${givenName(notebook, candidate)}`.trim();
   return (
     <div className="judge-ask" role="status">
       <p>

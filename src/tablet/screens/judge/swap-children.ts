@@ -36,8 +36,8 @@ export function staysAtSwap(
   if (found) return found.isLocked ? "locked" : found.stay;
   const isMarked = pair.some(
     (one) =>
-      book.overall(judge, one, section) !== null ||
-      book.marks(one, "now").some((mark) => mark.judge === judge && mark.section === section),
+      book.marks.overall(judge, one, section) !== null ||
+      book.marks.of(one, "now").some((mark) => mark.judge === judge && mark.section === section),
   );
   return isMarked ? "call" : [];
 }

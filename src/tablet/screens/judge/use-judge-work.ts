@@ -53,7 +53,7 @@ export function useJudgeWork(input: WorkInput): JudgeWork {
   // biome-ignore lint/correctness/useExhaustiveDependencies: the book changes in place; its version says when
   return useMemo(() => {
     const isLocked = ({ watched, step }: JudgeCall) =>
-      watched.every((candidate) => book.hasLocked(judge, candidate, step.section));
+      watched.every((candidate) => book.openings.hasLocked(judge, candidate, step.section));
     const open = calls
       .filter((call) => call.index < reached && call.key !== shown?.key && !isLocked(call))
       .map((call) => ({ call, blank: blanksOf(book, judge, wave, call) }))
@@ -71,7 +71,7 @@ export function useJudgeWork(input: WorkInput): JudgeWork {
       asks: unansweredAsks(book, judge),
       conflicts: [...watched].reduce(
         (sum, candidate) =>
-          sum + book.conflicts(candidate).filter((one) => one.judge === judge).length,
+          sum + book.marks.conflicts(candidate).filter((one) => one.judge === judge).length,
         0,
       ),
     };

@@ -8,7 +8,7 @@ import { useNotebook } from "../../session/services.tsx";
 export function KeptIncidents() {
   const notebook = useNotebook();
   const say = useSay(keptWords);
-  const { incidents } = notebook.book;
+  const { incidents } = notebook.book.floor;
   if (incidents.length === 0) return null;
   return (
     <section className="kept-incidents" aria-labelledby="incidents">

@@ -26,7 +26,7 @@ export function KeptNames({
   const [asked, setAsked] = useState<{ name: string | null; abouts: readonly string[] }>();
   const { book } = notebook;
   const people = namesKept(notebook);
-  const date = book.opened?.date;
+  const date = book.plan.opened?.date;
   const today = new Date(notebook.nowMs()).toISOString().slice(0, 10);
   const its = date && months !== undefined ? retention(date, months, today) : undefined;
   const erase = async () => {
@@ -89,7 +89,7 @@ export function KeptNames({
       >
         <p>{say("erase-text")}</p>
         <p>{say("erase-copies")}</p>
-        {!book.isClosed && <Notice kind="urgent">{say("erase-open")}</Notice>}
+        {!book.plan.isClosed && <Notice kind="urgent">{say("erase-open")}</Notice>}
       </Dialog>
     </section>
   );

@@ -57,18 +57,18 @@ export function KeptReasons() {
     if (first?.kind === "entered")
       return say("reason-entered", {
         who: whoIs(first.candidate),
-        title: book.rubric(first.rubric)?.title ?? first.rubric,
+        title: book.plan.rubric(first.rubric)?.title ?? first.rubric,
       });
     const opened = reasons.flatMap((one) => (one.kind === "revealed" ? [one] : []));
     const candidates = [...new Set(opened.flatMap((one) => one.candidates))];
     const section = opened[0]?.section;
-    const titles = book.rubrics.flatMap(({ sections }) => sections);
+    const titles = book.plan.rubrics.flatMap(({ sections }) => sections);
     return say("reason-opened", {
       section: titles.find(({ id }) => id === section)?.title ?? section ?? "",
       who: listed(candidates.map(whoIs)),
     });
   }
   function whoIs(candidate: CandidateId): string {
-    return `${book.entrant(candidate)?.number ?? ""} ${givenName(notebook, candidate)}`.trim();
+    return `${book.plan.entrant(candidate)?.number ?? ""} ${givenName(notebook, candidate)}`.trim();
   }
 }

@@ -16,7 +16,7 @@ export function namesKept({ sides, book }: Notebook): Kept[] {
   const all = [...sides.values()];
   const kept = [...new Set<string>(all.map(({ about }) => about))].map((about): Kept => {
     const its = all.filter((side) => side.about === about);
-    const number = book.entrant(about as CandidateId)?.number;
+    const number = book.plan.entrant(about as CandidateId)?.number;
     return { about, number, name: nameOf(book, about, its), records: its.length };
   });
   return kept.sort(

@@ -15,9 +15,9 @@ export function OwnAnchor({ its, judge }: { its: EntryBody<"anchor-set">; judge:
   const say = useSay(anchorsWords);
   const notebook = useNotebook();
   const { book } = notebook;
-  const kept = book.anchorMarks(its.anchor, judge);
+  const kept = book.standards.anchorMarks(its.anchor, judge);
   const [draft, setDraft] = useState<typeof kept>();
-  const rubric = book.rubric(its.rubric);
+  const rubric = book.plan.rubric(its.rubric);
   const section = rubric && sectionOf(rubric, its.section);
   if (!rubric || !section) return null;
   const marks = draft ?? kept;

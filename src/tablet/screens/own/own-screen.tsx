@@ -22,13 +22,13 @@ export function OwnScreen() {
   const { book, pass } = useNotebook();
   const say = useSay(ownWords);
   const person = pass.person as PersonId;
-  const told = book.told(person)?.body;
-  const odd = oddSentences(say, told?.odd ?? [], criterionWord(book.rubrics));
+  const told = book.standards.told(person)?.body;
+  const odd = oddSentences(say, told?.odd ?? [], criterionWord(book.plan.rubrics));
   // Before the first wave: what is shown to all judges stands here; afterwards it would only be a memory.
-  const anchors = book.currentCall ? [] : book.anchors;
+  const anchors = book.floor.currentCall ? [] : book.standards.anchors;
   return (
     <>
-      <PageBand title={say("title")} about={book.opened?.title} keys={<WayAround />} />
+      <PageBand title={say("title")} about={book.plan.opened?.title} keys={<WayAround />} />
       {anchors.length > 0 ? (
         <main className="own-page">
           {anchors.map((its) => (

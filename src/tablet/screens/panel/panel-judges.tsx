@@ -22,7 +22,7 @@ export function PanelJudges({ judges }: { judges: readonly JudgeReport[] }) {
   const { book } = useNotebook();
   const reach = reachOf(judges);
   const hasDrift = judges.some(({ drift }) => drift.length > 1);
-  const own = book.entrants.flatMap(({ candidate }) => ownJudges(book, candidate));
+  const own = book.plan.entrants.flatMap(({ candidate }) => ownJudges(book, candidate));
   return (
     <section className="panel-judges" aria-labelledby="panel-judges">
       <h2 id="panel-judges">{say("judges")}</h2>
@@ -43,7 +43,7 @@ export function PanelJudges({ judges }: { judges: readonly JudgeReport[] }) {
             <div className="panel-judge">
               <b>{names.judge(report.judge)}</b>
               <p>{judgeSentence(say, report)}</p>
-              {oddSentences(say, report.odd, criterionWord(book.rubrics)).map((sentence) => (
+              {oddSentences(say, report.odd, criterionWord(book.plan.rubrics)).map((sentence) => (
                 <p key={sentence} className="panel-odd">
                   {sentence}
                 </p>

@@ -15,6 +15,6 @@ export function usePanelNames(): {
   return {
     judge: (person) => personName(notebook, person) ?? say("somebody"),
     candidate: (candidate) =>
-      `${notebook.book.entrant(candidate)?.number ?? ""} ${givenName(notebook, candidate)}`.trim(),
+      `${notebook.book.plan.entrant(candidate)?.number ?? ""} ${givenName(notebook, candidate)}`.trim(),
   };
 }

@@ -19,7 +19,7 @@ export function PanelNext({ report }: { report: PanelReport }) {
       name: "judge" in step ? names.judge(step.judge) : "",
       criterion:
         step.kind === "odd" && step.effect.criterion
-          ? criterionWord(book.rubrics)(step.effect.criterion)
+          ? criterionWord(book.plan.rubrics)(step.effect.criterion)
           : "",
       candidate: step.kind === "link" ? names.candidate(step.candidate) : "",
     });

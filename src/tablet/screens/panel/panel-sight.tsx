@@ -11,7 +11,7 @@ export function PanelSight({ report: { judges, seen, groups } }: { report: Panel
   const names = usePanelNames();
   const { book } = useNotebook();
   const number = (candidate: (typeof seen)[number]["candidate"]) =>
-    book.entrant(candidate)?.number ?? "";
+    book.plan.entrant(candidate)?.number ?? "";
   return (
     <section className="panel-sight" aria-labelledby="panel-sight">
       <h2 id="panel-sight">{say("sight")}</h2>

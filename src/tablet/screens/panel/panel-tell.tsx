@@ -10,7 +10,7 @@ export function PanelTell({ judges }: { judges: readonly JudgeReport[] }) {
   const say = useSay(panelWords);
   const notebook = useNotebook();
   const { book } = notebook;
-  const given = judges.filter(({ judge }) => book.told(judge) !== undefined).length;
+  const given = judges.filter(({ judge }) => book.standards.told(judge) !== undefined).length;
 
   async function tell() {
     for (const { drift, odd, severity, pace, ...report } of judges)
@@ -25,9 +25,9 @@ export function PanelTell({ judges }: { judges: readonly JudgeReport[] }) {
   return (
     <section className="panel-tell" aria-labelledby="panel-tell">
       <h2 id="panel-tell">{say("tell")}</h2>
-      <p>{say(book.isReleased ? "tell-text" : "tell-waits")}</p>
+      <p>{say(book.decisions.isReleased ? "tell-text" : "tell-waits")}</p>
       {given > 0 && <Notice kind="done">{say("tell-done", { given })}</Notice>}
-      {book.isReleased && (
+      {book.decisions.isReleased && (
         <Key kind={given > 0 ? "plain" : "ink"} onClick={() => void tell()}>
           {say(given > 0 ? "tell-again" : "tell-key")}
         </Key>

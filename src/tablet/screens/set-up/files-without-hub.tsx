@@ -24,7 +24,7 @@ export function FilesWithoutHub({ notebook }: { notebook: Notebook }) {
   const nameOf = ({ person }: Returned) => personName(notebook, person) ?? say("somebody");
 
   function save() {
-    const name = `${fileWord(notebook.book.opened?.title ?? "")}.test-pack.json`;
+    const name = `${fileWord(notebook.book.plan.opened?.title ?? "")}.test-pack.json`;
     const pack = sealedPack(testPack(notebook.book, notebook.sides.values()));
     saveFile(name, JSON.stringify(pack));
     setSaved({ file: name, sum: spokenSum(pack.sum) });

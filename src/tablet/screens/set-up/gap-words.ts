@@ -14,7 +14,7 @@ const NAMED = 4;
 export function gapWords(say: SaySetUp, notebook: Notebook, gap: PlanGap): string {
   const { book } = notebook;
   const who = (candidate: CandidateId) =>
-    `${book.entrant(candidate)?.number ?? ""} ${givenName(notebook, candidate)}`.trim();
+    `${book.plan.entrant(candidate)?.number ?? ""} ${givenName(notebook, candidate)}`.trim();
   const all = (candidates: readonly CandidateId[]) =>
     listed([
       ...candidates.slice(0, NAMED).map(who),
@@ -29,7 +29,7 @@ export function gapWords(say: SaySetUp, notebook: Notebook, gap: PlanGap): strin
       return say(`gap-${gap.code}`);
     case "FEWER_JUDGES_THAN_QUORUM":
       return say("gap-FEWER_JUDGES_THAN_QUORUM", {
-        rubric: book.rubric(gap.rubric)?.title ?? gap.rubric,
+        rubric: book.plan.rubric(gap.rubric)?.title ?? gap.rubric,
         judges: gap.judges,
         quorum: gap.quorum,
       });
@@ -38,7 +38,7 @@ export function gapWords(say: SaySetUp, notebook: Notebook, gap: PlanGap): strin
     case "IN_TWO_WAVES":
       return say(`gap-${gap.code}`, { who: all(gap.candidates), count: gap.candidates.length });
     case "LANE_UNWATCHED": {
-      const rubric = book.rubricOf(gap.candidate);
+      const rubric = book.plan.rubricOf(gap.candidate);
       const isWhole = gap.sections.length === rubric?.sections.length;
       const titles = gap.sections.map(
         (section) => rubric?.sections.find(({ id }) => id === section)?.title ?? section,

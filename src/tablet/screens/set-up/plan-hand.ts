@@ -6,7 +6,7 @@ import type { SuggestedWave } from "../../../belt-test/planning/suggested-waves.
 import type { Rubric } from "../../../belt-test/rubric/rubric.ts";
 import type { EntryBody } from "../../../belt-test/scorebook/entry.ts";
 import { isShutTo } from "../../../belt-test/scorebook/is-shut-to.ts";
-import type { Entrant, Seat } from "../../../belt-test/scorebook/scorebook.ts";
+import type { Entrant, Seat } from "../../../belt-test/scorebook/plan.ts";
 import type { SideRecord } from "../../../belt-test/scorebook/side-record.ts";
 import type { PersonId } from "../../../book/identity.ts";
 import { makeSideRecord } from "../../../line/make-side-record.ts";
@@ -42,7 +42,7 @@ export class PlanHand {
 
   // ── the test ─────────────────────────────────────────────────────────────────
   async call(title: string, date: string): Promise<TakeBack | undefined> {
-    const before = this.#book.opened;
+    const before = this.#book.plan.opened;
     await this.#notebook.write("opened", { ...before, title, date });
     return before && (() => this.#notebook.write("opened", before));
   }
@@ -59,9 +59,11 @@ export class PlanHand {
   /** Opens the test: who is too young for an item is excused now, when the years are final. */
   async start(): Promise<void> {
     // What judges may say and sheets will say is fixed here, whatever is edited in the school's files later.
-    const library = this.#book.library ? undefined : await shippedLibrary().catch(() => undefined);
+    const library = this.#book.plan.library
+      ? undefined
+      : await shippedLibrary().catch(() => undefined);
     if (library) await this.#notebook.write("faults-frozen", { library });
-    const excused = this.#book.entrants.map((entrant) =>
+    const excused = this.#book.plan.entrants.map((entrant) =>
       excuseYoung(this.#notebook, this.#chance, entrant),
     );
     await Promise.all([...excused, this.#notebook.write("started", {})]);
@@ -95,7 +97,7 @@ export class PlanHand {
   // ── the panel ────────────────────────────────────────────────────────────────
   async seatNew(name: string, roles: Role[]): Promise<TakeBack> {
     const person = await this.#seat(name, roles);
-    const details = this.#book.seat(person)?.details;
+    const details = this.#book.plan.seat(person)?.details;
     return () =>
       this.#notebook.write("seated", { person, roles: [], ...(details ? { details } : {}) });
   }
@@ -129,7 +131,7 @@ export class PlanHand {
     if (!roles.includes("judge"))
       backs.push(
         await this.#assign(
-          this.#book.assignments.flatMap(({ judge, section, wave, candidates: before }) =>
+          this.#book.panel.assignments.flatMap(({ judge, section, wave, candidates: before }) =>
             judge === person && wave !== undefined
               ? [{ judge, section, wave, before, after: [] }]
               : [],
@@ -143,14 +145,14 @@ export class PlanHand {
 
   // ── waves and lanes ──────────────────────────────────────────────────────────
   async lineUp(wave: number, lanes: readonly CandidateId[]): Promise<TakeBack> {
-    const before = [...this.#book.lanes(wave)];
+    const before = [...this.#book.plan.lanes(wave)];
     await this.#notebook.write("lined-up", { wave, lanes: [...lanes] });
     return () => this.#notebook.write("lined-up", { wave, lanes: before });
   }
   /** Puts a candidate into a wave, last or into a gap between its lanes (null: into none), out of every other, and takes the judges of the old wave off. */
   async move(candidate: CandidateId, to: number | null, gap?: number): Promise<TakeBack> {
     const strokes: Promise<TakeBack>[] = [];
-    for (const { wave, lanes } of this.#book.waves) {
+    for (const { wave, lanes } of this.#book.plan.waves) {
       if (wave === to || !lanes.includes(candidate)) continue;
       for (const { person } of this.#judges()) {
         if (this.#sectionsWatched(person, wave, candidate).length > 0)
@@ -163,7 +165,7 @@ export class PlanHand {
         ),
       );
     }
-    const lanes = to === null ? [] : this.#book.lanes(to);
+    const lanes = to === null ? [] : this.#book.plan.lanes(to);
     const order = laneOrder(lanes, candidate, gap ?? lanes.length);
     if (to !== null && !(gap === undefined && lanes.includes(candidate)))
       strokes.push(this.lineUp(to, order));
@@ -172,11 +174,11 @@ export class PlanHand {
 
   // ── who watches whom ─────────────────────────────────────────────────────────
   #judges(): Seat[] {
-    return this.#book.seats.filter(({ roles }) => roles.includes("judge"));
+    return this.#book.plan.seats.filter(({ roles }) => roles.includes("judge"));
   }
   /** The candidates a judge is set to in a section of a wave. */
   watched(judge: PersonId, wave: number, section: SectionId): CandidateId[] {
-    return this.#book.assignments
+    return this.#book.panel.assignments
       .filter((one) => one.judge === judge && one.section === section && one.wave === wave)
       .flatMap(({ candidates }) => candidates);
   }
@@ -187,7 +189,7 @@ export class PlanHand {
   }
   #sectionsOf(candidates: readonly CandidateId[]): SectionId[] {
     const all = candidates.flatMap(
-      (candidate) => this.#book.rubricOf(candidate)?.sections.map(({ id }) => id) ?? [],
+      (candidate) => this.#book.plan.rubricOf(candidate)?.sections.map(({ id }) => id) ?? [],
     );
     return [...new Set(all)];
   }
@@ -204,7 +206,7 @@ export class PlanHand {
       .map((section) => {
         const before = this.watched(judge, wave, section);
         const here = candidates.filter((candidate) =>
-          this.#book.rubricOf(candidate)?.sections.some(({ id }) => id === section),
+          this.#book.plan.rubricOf(candidate)?.sections.some(({ id }) => id === section),
         );
         const after = isWatching
           ? [...new Set([...before, ...here])]
@@ -245,7 +247,7 @@ export class PlanHand {
     wanted: readonly CandidateId[],
   ): CandidateId[] {
     const isOpen = (candidate: CandidateId) =>
-      this.#book.openedAt(candidate, section) !== undefined;
+      this.#book.openings.openedAt(candidate, section) !== undefined;
     const stay = before.filter((one) => isOpen(one) && !wanted.includes(one));
     const may = wanted.filter(
       (one) => before.includes(one) || !isShutTo(this.#book, judge, one, section),
@@ -259,15 +261,18 @@ export class PlanHand {
     const last = Math.max(
       0,
       ...suggested.map(({ wave }) => wave),
-      ...this.#book.waves.map(({ wave }) => wave),
+      ...this.#book.plan.waves.map(({ wave }) => wave),
     );
     for (let wave = 1; wave <= last; wave++) {
       const plan = suggested.find((one) => one.wave === wave);
       const lanes = plan?.lanes ?? [];
-      if (lanes.join() !== this.#book.lanes(wave).join()) strokes.push(this.lineUp(wave, lanes));
+      if (lanes.join() !== this.#book.plan.lanes(wave).join())
+        strokes.push(this.lineUp(wave, lanes));
       const sections = new Set([
         ...this.#sectionsOf(lanes),
-        ...this.#book.assignments.filter((one) => one.wave === wave).map((one) => one.section),
+        ...this.#book.panel.assignments
+          .filter((one) => one.wave === wave)
+          .map((one) => one.section),
       ]);
       strokes.push(
         this.#assign(
@@ -278,7 +283,7 @@ export class PlanHand {
               section,
               before: this.watched(judge, wave, section),
               after: (plan?.watches.get(judge) ?? []).filter((candidate) =>
-                this.#book.rubricOf(candidate)?.sections.some(({ id }) => id === section),
+                this.#book.plan.rubricOf(candidate)?.sections.some(({ id }) => id === section),
               ),
             })),
           ),

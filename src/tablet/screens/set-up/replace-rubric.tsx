@@ -34,7 +34,7 @@ export function ReplaceRubric({
   const [reason, setReason] = useState("");
   const [hasTried, setTried] = useState(false);
   useReturnOfFocus();
-  const now = book.rubric(next.id);
+  const now = book.plan.rubric(next.id);
   const misfit = rubricMisfit(book, next);
   const text = reason.trim();
 

@@ -33,9 +33,9 @@ export function readReturned(notebook: Notebook, file: string, text: string): Re
   if (!read.success) return { ok: false, problem: "back-not-file" };
   const { grading, person, entries, sides } = read.data;
   if (grading !== notebook.pass.grading) return { ok: false, problem: "back-other" };
-  if (!person || !notebook.book.seat(person)) return { ok: false, problem: "back-stranger" };
+  if (!person || !notebook.book.plan.seat(person)) return { ok: false, problem: "back-stranger" };
   // Whoever holds the pack knows a chief's id, and nothing here tells who wrote a file.
-  if (person === notebook.pass.person || notebook.book.seat(person)?.roles.includes("chief"))
+  if (person === notebook.pass.person || notebook.book.plan.seat(person)?.roles.includes("chief"))
     return { ok: false, problem: "back-chief" };
   const known = [
     ...notebook.book.entries(),

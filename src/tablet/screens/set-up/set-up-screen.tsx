@@ -59,9 +59,9 @@ export function SetUpScreen() {
       <PageBand
         title={say("title")}
         about={say("about", {
-          title: book.opened?.title ?? "",
-          candidates: book.entrants.length,
-          judges: book.seats.filter(({ roles }) => roles.includes("judge")).length,
+          title: book.plan.opened?.title ?? "",
+          candidates: book.plan.entrants.length,
+          judges: book.plan.seats.filter(({ roles }) => roles.includes("judge")).length,
         })}
         keys={<WayAround />}
       />
@@ -101,7 +101,7 @@ export function SetUpScreen() {
           {isClosed ? (
             <Notice kind="quiet">{say("closed")}</Notice>
           ) : (
-            book.isStarted && <Notice kind="quiet">{say("under-way")}</Notice>
+            book.plan.isStarted && <Notice kind="quiet">{say("under-way")}</Notice>
           )}
           <fieldset className="set-up-closed" disabled={isClosed}>
             <Page plan={plan} />

@@ -1,6 +1,6 @@
 import { useState } from "react";
 import { Link } from "react-router";
-import type { Entrant } from "../../../belt-test/scorebook/scorebook.ts";
+import type { Entrant } from "../../../belt-test/scorebook/plan.ts";
 import { setUpWords } from "../../../words/set-up-words.ts";
 import { Belt } from "../../parts/belt.tsx";
 import { CandidateForm } from "../../parts/candidate-form.tsx";
@@ -18,8 +18,8 @@ export function StepCandidates({ plan: { notebook, hand, did } }: { plan: Plan }
   const { book } = notebook;
   const [correcting, setCorrecting] = useState<Entrant>();
   const [added, setAdded] = useState(0);
-  const { entrants, rubrics } = book;
-  const latestYear = Number(book.opened?.date.slice(0, 4) ?? 2100);
+  const { entrants, rubrics } = book.plan;
+  const latestYear = Number(book.plan.opened?.date.slice(0, 4) ?? 2100);
   const taken = new Map(
     entrants.map(({ candidate, number }) => [number, givenName(notebook, candidate)]),
   );
@@ -82,10 +82,10 @@ export function StepCandidates({ plan: { notebook, hand, did } }: { plan: Plan }
         <ul className="set-up-roster" aria-label={say("candidates-table")}>
           {entrants.map((entrant) => {
             const { candidate, number, rubric: id } = entrant;
-            const rubric = book.rubric(id);
+            const rubric = book.plan.rubric(id);
             const details = candidateDetails(notebook, candidate);
             const given = details?.given ?? "";
-            const isComing = book.presence(candidate) !== "absent";
+            const isComing = book.floor.presence(candidate) !== "absent";
             return (
               <li key={candidate} data-away={isComing ? undefined : ""}>
                 <b className="set-up-number">{number}</b>
@@ -151,7 +151,7 @@ export function StepCandidates({ plan: { notebook, hand, did } }: { plan: Plan }
               rubric: correcting.rubric,
             }}
             isCorrection
-            needsReason={(rubric) => book.isStarted && rubric !== correcting.rubric}
+            needsReason={(rubric) => book.plan.isStarted && rubric !== correcting.rubric}
             onKeep={(row, reason) => {
               setCorrecting(undefined);
               void did(

@@ -1,6 +1,6 @@
 import { type FormEvent, useState } from "react";
 import type { Role } from "../../../belt-test/kinds/body-parts.ts";
-import type { Seat } from "../../../belt-test/scorebook/scorebook.ts";
+import type { Seat } from "../../../belt-test/scorebook/plan.ts";
 import { listed } from "../../../words/listed.ts";
 import { setUpWords } from "../../../words/set-up-words.ts";
 import { Key } from "../../parts/key.tsx";
@@ -31,9 +31,11 @@ export function StepPanel({ plan: { notebook, hand, did } }: { plan: Plan }) {
         ? say("too-long", { limit: 80 })
         : undefined;
   // Rubrics that ask for the same number share a sentence, the most demanding first.
-  const quorums = [...new Set(book.rubrics.map(({ panel }) => panel.quorum))].sort((a, b) => b - a);
+  const quorums = [...new Set(book.plan.rubrics.map(({ panel }) => panel.quorum))].sort(
+    (a, b) => b - a,
+  );
   const quorumNote = (quorum: number) => {
-    const titles = book.rubrics.flatMap(({ panel, title }) =>
+    const titles = book.plan.rubrics.flatMap(({ panel, title }) =>
       panel.quorum === quorum ? [say("quorum-rubric", { title })] : [],
     );
     return say("quorum-note", { rubrics: listed(titles), count: titles.length, quorum });
@@ -72,7 +74,7 @@ export function StepPanel({ plan: { notebook, hand, did } }: { plan: Plan }) {
         </Key>
       </form>
       {groups.map((group) => {
-        const seats = book.seats.filter(({ roles }) => mainRole(roles) === group);
+        const seats = book.plan.seats.filter(({ roles }) => mainRole(roles) === group);
         return (
           <section key={group} className="set-up-group">
             <h3>{say(`role-group-${group}`)}</h3>
@@ -123,11 +125,11 @@ function SeatRow({
     );
   const takeOut = () => void did(hand.reseat(seat, []), say("did-unseat", { name }));
   const isMarking =
-    notebook.book.isStarted &&
+    notebook.book.plan.isStarted &&
     has("judge") &&
-    notebook.book.assignments.some(
+    notebook.book.panel.assignments.some(
       ({ judge, candidates }) =>
-        notebook.book.successor(judge) === seat.person && candidates.length > 0,
+        notebook.book.panel.successor(judge) === seat.person && candidates.length > 0,
     );
   return (
     <li>

@@ -22,17 +22,17 @@ export function StepReady({ plan }: { plan: Plan }) {
   const [isAsking, setAsking] = useState(false);
   const needed = gaps.filter(({ weight }) => weight === "needed");
   const advice = gaps.filter(({ weight }) => weight === "advice");
-  const isGated = book.rubrics.some((rubric) =>
+  const isGated = book.plan.rubrics.some((rubric) =>
     rubric.sections.some(({ items }) => items.some(({ minimumAge }) => minimumAge !== undefined)),
   );
   const yearless = isGated
-    ? book.entrants.filter(
+    ? book.plan.entrants.filter(
         ({ candidate }) => candidateDetails(notebook, candidate)?.birthYear === undefined,
       )
     : [];
 
   // Nothing is missing, let in or opened any more; what came of it is read elsewhere.
-  if (book.isClosed) {
+  if (book.plan.isClosed) {
     return (
       <>
         <div className="set-up-open">
@@ -52,7 +52,7 @@ export function StepReady({ plan }: { plan: Plan }) {
   }
   return (
     <>
-      {book.isStarted ? (
+      {book.plan.isStarted ? (
         <div className="set-up-open">
           <Seal size={64} lands />
           <b>{say("is-open")}</b>
@@ -73,7 +73,7 @@ export function StepReady({ plan }: { plan: Plan }) {
       {needed.length === 0 && <Notice kind="plain">{say("ready-whole")}</Notice>}
       <Gaps title={say("ready-needed")} gaps={needed} plan={plan} />
       <Gaps title={say("ready-advice")} gaps={advice} plan={plan} />
-      {yearless.length > 0 && !book.isStarted && (
+      {yearless.length > 0 && !book.plan.isStarted && (
         <Notice kind="quiet">
           {say("ready-years", {
             count: yearless.length,
@@ -81,7 +81,7 @@ export function StepReady({ plan }: { plan: Plan }) {
           })}
         </Notice>
       )}
-      {!book.isStarted && (
+      {!book.plan.isStarted && (
         <div className="set-up-start">
           <Key
             kind="seal"

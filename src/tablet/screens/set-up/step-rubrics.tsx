@@ -27,18 +27,18 @@ export function StepRubrics({ plan }: { plan: Plan }) {
   }, []);
   const [replacing, setReplacing] = useState<Rubric>();
   const freeze = (rubric: Rubric) => {
-    if (book.isStarted && book.rubric(rubric.id)) return setReplacing(rubric);
+    if (book.plan.isStarted && book.plan.rubric(rubric.id)) return setReplacing(rubric);
     void did(hand.freeze(rubric), say("did-rubric", { title: rubric.title }));
   };
-  const frozen = book.rubrics;
+  const frozen = book.plan.rubrics;
   const newerOf = ({ id, version }: Rubric) =>
     shipped?.find((one) => one.id === id && one.version > version);
-  const offered = (shipped ?? []).filter(({ id }) => !book.rubric(id));
+  const offered = (shipped ?? []).filter(({ id }) => !book.plan.rubric(id));
 
   return (
     <>
       <p className="set-up-intro">{say("rubrics-intro")}</p>
-      {book.isStarted && <Notice kind="quiet">{say("rubric-under-way")}</Notice>}
+      {book.plan.isStarted && <Notice kind="quiet">{say("rubric-under-way")}</Notice>}
       {frozen.length > 0 && (
         <ul className="set-up-rubrics">
           {frozen.map((rubric) => (
@@ -47,7 +47,7 @@ export function StepRubrics({ plan }: { plan: Plan }) {
                 <b>{say("rubric-chosen")}</b>
                 <span>
                   {say("rubric-users", {
-                    count: book.entrants.filter((one) => one.rubric === rubric.id).length,
+                    count: book.plan.entrants.filter((one) => one.rubric === rubric.id).length,
                   })}
                 </span>
               </p>

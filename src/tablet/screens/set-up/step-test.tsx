@@ -7,7 +7,7 @@ import type { Plan } from "./use-plan.ts";
 /** What the test is called, and its day. Kept when a field is left. */
 export function StepTest({ plan: { notebook, hand, did } }: { plan: Plan }) {
   const say = useSay(setUpWords);
-  const { title = "", date = "" } = notebook.book.opened ?? {};
+  const { title = "", date = "" } = notebook.book.plan.opened ?? {};
   const [draft, setDraft] = useState<{ title: string; date: string }>();
   const shown = draft ?? { title, date };
   const named = shown.title.trim();

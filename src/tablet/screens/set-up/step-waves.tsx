@@ -22,25 +22,25 @@ export function StepWaves({ plan }: { plan: Plan }) {
   const { notebook, hand, gaps, did } = plan;
   const { book } = notebook;
   const [isAsking, setAsking] = useState(false);
-  const coming = book.entrants.filter(({ candidate }) =>
-    ["expected", "checked-in"].includes(book.presence(candidate)),
+  const coming = book.plan.entrants.filter(({ candidate }) =>
+    ["expected", "checked-in"].includes(book.floor.presence(candidate)),
   );
-  const judges = book.seats.filter(({ roles }) => roles.includes("judge"));
-  const waves = book.waves.filter(({ lanes }) => lanes.length > 0);
-  const pool = coming.filter(({ candidate }) => book.waveOf(candidate) === undefined);
-  const nextWave = Math.max(0, ...book.waves.map(({ wave }) => wave)) + 1;
+  const judges = book.plan.seats.filter(({ roles }) => roles.includes("judge"));
+  const waves = book.plan.waves.filter(({ lanes }) => lanes.length > 0);
+  const pool = coming.filter(({ candidate }) => book.plan.waveOf(candidate) === undefined);
+  const nextWave = Math.max(0, ...book.plan.waves.map(({ wave }) => wave)) + 1;
   // An emptied wave is used again before a new one is numbered.
   const freeWave =
-    book.waves.find(({ lanes }) => lanes.length === 0)?.wave ?? Math.min(99, nextWave);
+    book.plan.waves.find(({ lanes }) => lanes.length === 0)?.wave ?? Math.min(99, nextWave);
   const who = (candidate: CandidateId) =>
-    `${book.entrant(candidate)?.number ?? ""} ${givenName(notebook, candidate)}`.trim();
+    `${book.plan.entrant(candidate)?.number ?? ""} ${givenName(notebook, candidate)}`.trim();
 
   function suggest() {
     setAsking(false);
     const suggested = suggestedWaves({
       candidates: coming,
       judges: judges.map(({ person }) => person),
-      rubrics: book.rubrics,
+      rubrics: book.plan.rubrics,
     });
     void did(hand.take(suggested), say("did-suggest", { waves: suggested.length }));
   }
@@ -55,7 +55,7 @@ export function StepWaves({ plan }: { plan: Plan }) {
   }
 
   const drag = useLaneDrag((candidate, wave, gap) => {
-    const lanes = book.lanes(wave);
+    const lanes = book.plan.lanes(wave);
     const order = laneOrder(lanes, candidate, gap);
     if (order.join() === lanes.join()) return;
     const isHere = lanes.includes(candidate);
@@ -83,7 +83,7 @@ export function StepWaves({ plan }: { plan: Plan }) {
   return (
     <>
       <p className="set-up-intro">{say("waves-intro")}</p>
-      {book.isStarted && <Notice kind="quiet">{say("watch-under-way")}</Notice>}
+      {book.plan.isStarted && <Notice kind="quiet">{say("watch-under-way")}</Notice>}
       {judges.length === 0 && <Notice kind="quiet">{say("watch-none")}</Notice>}
       <div className="set-up-keys">
         <Key

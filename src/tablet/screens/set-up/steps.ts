@@ -29,11 +29,11 @@ export type StepState = "open" | "asked" | "done";
 
 /** How far a step is: `open` lacks something the test needs, `asked` has a question, `done` has neither. */
 export function stepState(step: StepId, gaps: readonly PlanGap[], { book }: Notebook): StepState {
-  if (step === "test") return book.opened ? "done" : "open";
-  if (step === "ready") return book.isStarted ? "done" : "open";
+  if (step === "test") return book.plan.opened ? "done" : "open";
+  if (step === "ready") return book.plan.isStarted ? "done" : "open";
   const here = gaps.filter((gap) => stepOf(gap) === step);
   if (here.some(({ weight }) => weight === "needed")) return "open";
   // Nothing can be lined up yet: not done, for want of anything to do.
-  if (step === "waves" && book.waves.every(({ lanes }) => lanes.length === 0)) return "open";
+  if (step === "waves" && book.plan.waves.every(({ lanes }) => lanes.length === 0)) return "open";
   return here.length > 0 ? "asked" : "done";
 }

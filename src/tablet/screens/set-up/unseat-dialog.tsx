@@ -1,5 +1,5 @@
 import { useState } from "react";
-import type { Seat } from "../../../belt-test/scorebook/scorebook.ts";
+import type { Seat } from "../../../belt-test/scorebook/plan.ts";
 import type { PersonId } from "../../../book/identity.ts";
 import { setUpWords } from "../../../words/set-up-words.ts";
 import { Dialog } from "../../parts/dialog.tsx";
@@ -32,10 +32,10 @@ export function UnseatDialog(props: UnseatDialogProps) {
   const isFree = ({ person, roles }: Seat) =>
     roles.includes("judge") &&
     person !== seat.person &&
-    !book.assignments.some(
-      ({ judge, candidates }) => book.successor(judge) === person && candidates.length > 0,
+    !book.panel.assignments.some(
+      ({ judge, candidates }) => book.panel.successor(judge) === person && candidates.length > 0,
     );
-  const free = book.seats.filter(isFree);
+  const free = book.plan.seats.filter(isFree);
   const typed = newName.trim();
   const fault =
     typed.length > 80

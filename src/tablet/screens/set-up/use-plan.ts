@@ -36,13 +36,13 @@ export function usePlan(): { plan: Plan; done: Done | undefined; undo: () => Pro
       notebook,
       hand,
       gaps,
-      isClosed: book.isClosed,
+      isClosed: book.plan.isClosed,
       did: async (stroke, words) => {
         const back = await stroke;
-        setDone({ words, back, wasStarted: book.isStarted });
+        setDone({ words, back, wasStarted: book.plan.isStarted });
       },
     },
-    done: done && (done.wasStarted === book.isStarted ? done : { ...done, back: undefined }),
+    done: done && (done.wasStarted === book.plan.isStarted ? done : { ...done, back: undefined }),
     async undo() {
       const back = done?.back;
       setDone(undefined);

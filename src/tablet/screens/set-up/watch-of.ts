@@ -17,20 +17,20 @@ export function watchOf(
     section,
   }: { judge: PersonId; wave: number; candidate: CandidateId; section: SectionId | undefined },
 ): { on: number; of: number; isFixed: boolean; isOpen: boolean } {
-  const sections = (book.rubricOf(candidate)?.sections ?? [])
+  const sections = (book.plan.rubricOf(candidate)?.sections ?? [])
     .map(({ id }) => id)
     .filter((id) => section === undefined || id === section)
     .filter((id) => !isShutTo(book, judge, candidate, id));
-  const lines = book.assignments.filter(
+  const lines = book.panel.assignments.filter(
     (one) => one.judge === judge && one.candidates.includes(candidate),
   );
   return {
     on: sections.filter((id) => lines.some((line) => line.section === id)).length,
     of: sections.length,
     isOpen:
-      book.rules > 1 &&
+      book.plan.rules > 1 &&
       sections.length > 0 &&
-      sections.every((id) => book.openedAt(candidate, id) !== undefined),
+      sections.every((id) => book.openings.openedAt(candidate, id) !== undefined),
     isFixed: lines.some((line) => line.wave !== wave && sections.includes(line.section)),
   };
 }

@@ -1,7 +1,7 @@
 import { type ReactNode, useState } from "react";
 import type { CandidateId, SectionId } from "../../../belt-test/identity.ts";
 import { lineLoad } from "../../../belt-test/rubric/line-load.ts";
-import type { Seat } from "../../../belt-test/scorebook/scorebook.ts";
+import type { Seat } from "../../../belt-test/scorebook/plan.ts";
 import type { PersonId } from "../../../book/identity.ts";
 import { setUpWords } from "../../../words/set-up-words.ts";
 import { Belt } from "../../parts/belt.tsx";
@@ -40,9 +40,9 @@ export function WaveTable({
   const { book } = notebook;
   const [section, setSection] = useState<SectionId>();
   const who = (candidate: CandidateId) =>
-    `${book.entrant(candidate)?.number ?? ""} ${givenName(notebook, candidate)}`.trim();
+    `${book.plan.entrant(candidate)?.number ?? ""} ${givenName(notebook, candidate)}`.trim();
   const nameOf = (person: PersonId) => personName(notebook, person) ?? say("somebody");
-  const rubrics = [...new Set(lanes.flatMap((candidate) => book.rubricOf(candidate) ?? []))];
+  const rubrics = [...new Set(lanes.flatMap((candidate) => book.plan.rubricOf(candidate) ?? []))];
   const sections = new Map(
     rubrics.flatMap((rubric) => rubric.sections.map(({ id, title }) => [id, title] as const)),
   );
@@ -100,8 +100,8 @@ export function WaveTable({
                 <span className="unseen">{say("judge-label")}</span>
               </th>
               {lanes.map((candidate, index) => {
-                const rubric = book.rubricOf(candidate);
-                const isAway = !["expected", "checked-in"].includes(book.presence(candidate));
+                const rubric = book.plan.rubricOf(candidate);
+                const isAway = !["expected", "checked-in"].includes(book.floor.presence(candidate));
                 return (
                   <th
                     key={candidate}
@@ -114,7 +114,7 @@ export function WaveTable({
                   >
                     <span className="lane-grip" title={say("grip")} {...drag.grip(candidate)}>
                       <small>{say("lane", { lane: index + 1 })}</small>
-                      <b className="set-up-number">{book.entrant(candidate)?.number}</b>
+                      <b className="set-up-number">{book.plan.entrant(candidate)?.number}</b>
                       <span className="set-up-name">{givenName(notebook, candidate)}</span>
                       {isAway ? (
                         <em>{say("lane-gone")}</em>

@@ -76,7 +76,7 @@ export function SheetLinkDialog({ candidate, token, onClose }: SheetLinkDialogPr
     <Dialog
       open
       title={say("link-title", {
-        number: notebook.book.entrant(candidate)?.number ?? "",
+        number: notebook.book.plan.entrant(candidate)?.number ?? "",
         given: givenName(notebook, candidate),
       })}
       onClose={onClose}

@@ -22,15 +22,15 @@ export function SheetPageOf({
   const notebook = useNotebook();
   const { book } = notebook;
   const say = useSay(sheetsWords);
-  const rubric = book.rubricOf(candidate);
-  const entrant = book.entrant(candidate);
+  const rubric = book.plan.rubricOf(candidate);
+  const entrant = book.plan.entrant(candidate);
   if (!rubric || !entrant) return null;
   const details = candidateDetails(notebook, candidate);
-  const decided = book.verdict(candidate)?.by ?? chiefOf(notebook);
+  const decided = book.decisions.verdict(candidate)?.by ?? chiefOf(notebook);
   return (
     <SheetPage
       sheet={made.sheet}
-      title={book.opened?.title ?? ""}
+      title={book.plan.opened?.title ?? ""}
       number={entrant.number}
       name={[details?.given, details?.family].filter(Boolean).join(" ")}
       chief={(decided && personName(notebook, decided)) ?? say("somebody")}
@@ -42,11 +42,11 @@ export function SheetPageOf({
 }
 
 const chiefOf = ({ book }: Notebook) =>
-  book.seats.find(({ roles }) => roles.includes("chief"))?.person;
+  book.plan.seats.find(({ roles }) => roles.includes("chief"))?.person;
 
 /** The chief's own sentence as it is kept; empty where there is none, or it was erased. */
 export function keptWords({ book, sides }: Notebook, candidate: CandidateId): string {
-  const ref = book.sheetEdit(candidate)?.body.words;
+  const ref = book.decisions.sheetEdit(candidate)?.body.words;
   const read = FreeText.safeParse(ref && sides.get(ref.id)?.body);
   return read.success ? read.data.text : "";
 }

@@ -11,15 +11,15 @@ export type Group = (typeof groups)[number];
 
 /** Retests first: they are told privately, before any ceremony. */
 export function groupOf(book: Scorebook, candidate: CandidateId): Group {
-  const result = book.verdict(candidate)?.body.result;
+  const result = book.decisions.verdict(candidate)?.body.result;
   if (result) return result;
-  return book.presence(candidate) === "withdrawn" ? "left" : "waiting";
+  return book.floor.presence(candidate) === "withdrawn" ? "left" : "waiting";
 }
 
 /** Everybody in the order in which sheets are handed over. */
 export const inOrder = (book: Scorebook): CandidateId[] =>
   groups.flatMap((group) =>
-    book.entrants.flatMap(({ candidate }) =>
+    book.plan.entrants.flatMap(({ candidate }) =>
       groupOf(book, candidate) === group ? [candidate] : [],
     ),
   );
@@ -38,12 +38,16 @@ export function SheetsList({ chosen, onChoose }: SheetsListProps) {
   return (
     <nav className="sheets-list" aria-label={say("list")}>
       {groups.map((group) => {
-        const those = book.entrants.filter(({ candidate }) => groupOf(book, candidate) === group);
+        const those = book.plan.entrants.filter(
+          ({ candidate }) => groupOf(book, candidate) === group,
+        );
         if (those.length === 0) return null;
         return (
           <section key={group}>
             <h2>
-              {say(group === "waiting" && book.isClosed ? "group-undecided" : `group-${group}`)}
+              {say(
+                group === "waiting" && book.plan.isClosed ? "group-undecided" : `group-${group}`,
+              )}
             </h2>
             {group === "retest" && <p>{say("group-retest-hint")}</p>}
             <ul>
@@ -67,18 +71,18 @@ export function SheetsList({ chosen, onChoose }: SheetsListProps) {
   );
 
   function state(candidate: CandidateId, group: Group): string {
-    const presence = book.presence(candidate);
+    const presence = book.floor.presence(candidate);
     if (group === "waiting")
       return say(
         presence === "absent" || presence === "unfit"
           ? `state-${presence}`
-          : book.isClosed
+          : book.plan.isClosed
             ? "state-undecided"
             : "state-waiting",
       );
     if (outcomes.doubt(candidate)) return say("state-doubted");
-    if (book.release(candidate)) return say("state-released");
-    if (book.lastRelease(candidate)) return say("state-again");
-    return say(book.sheetEdit(candidate) ? "state-edited" : "state-ready");
+    if (book.decisions.release(candidate)) return say("state-released");
+    if (book.decisions.lastRelease(candidate)) return say("state-again");
+    return say(book.decisions.sheetEdit(candidate) ? "state-edited" : "state-ready");
   }
 }

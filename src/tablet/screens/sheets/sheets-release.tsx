@@ -60,7 +60,7 @@ export function SheetsRelease({
               {those.map((candidate) => (
                 <li key={candidate}>
                   {say("row", {
-                    number: book.entrant(candidate)?.number ?? "",
+                    number: book.plan.entrant(candidate)?.number ?? "",
                     given: givenName(notebook, candidate),
                   })}
                 </li>
@@ -83,6 +83,6 @@ export function SheetsRelease({
   );
 
   function resultOf(candidate: CandidateId) {
-    return book.verdict(candidate)?.body.result;
+    return book.decisions.verdict(candidate)?.body.result;
   }
 }

@@ -43,7 +43,7 @@ export function SheetsScreen() {
     (candidate) => groupOf(book, candidate) !== "waiting" && !doubt(candidate),
   );
   const chosen = asked ?? withSheet[0];
-  const toRelease = withSheet.filter((candidate) => !book.release(candidate));
+  const toRelease = withSheet.filter((candidate) => !book.decisions.release(candidate));
 
   useEffect(() => {
     if (!printing) return;
@@ -148,7 +148,7 @@ function ChosenSheet({
   const say = useSay(sheetsWords);
   const outcomes = useOutcomes();
   const outcome = outcomes.of(candidate);
-  const edit = book.sheetEdit(candidate)?.body;
+  const edit = book.decisions.sheetEdit(candidate)?.body;
   const [draft, setDraft] = useState<Draft>(() => ({
     chosen:
       edit && (edit.strong || edit.next) ? { strong: edit.strong, next: edit.next } : undefined,
@@ -162,7 +162,7 @@ function ChosenSheet({
   // An empty choice means the computed lines, whatever was kept before.
   const made = sheetOf(book, candidate, outcome, library, draft.chosen ?? {});
   if (!made) {
-    const presence = book.presence(candidate);
+    const presence = book.floor.presence(candidate);
     return (
       <p className="sheets-waiting">
         {say(
@@ -176,7 +176,7 @@ function ChosenSheet({
       </p>
     );
   }
-  const isReleased = book.release(candidate) !== undefined;
+  const isReleased = book.decisions.release(candidate) !== undefined;
   return (
     <div className="sheets-chosen">
       <div className="sheets-chosen-keys">
@@ -200,7 +200,7 @@ function ChosenSheet({
       </div>
       <section
         className="sheets-preview"
-        aria-label={say("preview", { number: book.entrant(candidate)?.number ?? "", given })}
+        aria-label={say("preview", { number: book.plan.entrant(candidate)?.number ?? "", given })}
       >
         <div className="sheet-paper" style={{ zoom }}>
           <SheetPageOf candidate={candidate} made={made} words={draft.words} />

@@ -4,8 +4,8 @@ import { AnchorId, CriterionId, RubricId, SectionId } from "../identity.ts";
 import { anchorMarks, inLevels } from "./body-parts.ts";
 import { chief, judge, kind, USUAL } from "./kind-row.ts";
 
-/** Watching the panel. */
-export const panelKinds = {
+/** What is known of the judges beside the marks of the day. */
+export const standardKinds = {
   /** A performance shown to all judges before the first wave; `isOpen: false` takes it back. */
   "anchor-set": kind({
     body: z.looseObject({

@@ -1,0 +1,423 @@
+import type { Entries } from "../../book/entries.ts";
+import type { EntryId, PersonId } from "../../book/identity.ts";
+import { insertByAge, keyed } from "../../book/keyed.ts";
+import { History, NOW, type Stamp } from "../../book/order.ts";
+import type { CandidateId, CriterionId, FaultId, SectionId } from "../identity.ts";
+import type { Basis } from "../kinds/body-parts.ts";
+import type { CandidateVersions } from "./candidate-versions.ts";
+import {
+  CellHistory,
+  isInConflict,
+  type Mark,
+  type Place,
+  placeKey,
+  standing,
+  type Write,
+} from "./cell.ts";
+import type { Decisions } from "./decisions.ts";
+import { type AnyEntry, type EntryOf, isKnown } from "./entry.ts";
+import type { Folds } from "./folds.ts";
+import type { Openings } from "./openings.ts";
+import type { Panel } from "./panel.ts";
+import type { Plan } from "./plan.ts";
+import type { Requests } from "./requests.ts";
+import { isIn, type Seal, type Sealing, sealed } from "./seal.ts";
+
+export interface FaultsSeen extends Place {
+  judge: PersonId;
+  candidate: CandidateId;
+  faults: readonly FaultId[];
+}
+interface OverallWrite extends Stamp {
+  judgement: number | null;
+  answers: EntryId | undefined;
+}
+interface Overall {
+  judge: PersonId;
+  section: SectionId;
+  writes: OverallWrite[];
+}
+
+/** What judges wrote of one candidate. */
+class MarkPages {
+  readonly cells = new Map<string, CellHistory>();
+  /** By judge and section. */
+  readonly overall = new Map<string, Overall>();
+  readonly faults = new Map<
+    string,
+    { place: Place; judge: PersonId; seen: History<readonly FaultId[]> }
+  >();
+  readonly notes: EntryOf<"note">[] = [];
+}
+
+/** What judges wrote, and what of it counts. */
+export class Marks {
+  readonly #entries: Entries<AnyEntry>;
+  readonly #versions: CandidateVersions;
+  readonly #plan: Plan;
+  readonly #panel: Panel;
+  readonly #openings: Openings;
+  readonly #decisions: Decisions;
+  readonly #requests: Requests;
+  readonly #pages = new Map<CandidateId, MarkPages>();
+
+  constructor(
+    entries: Entries<AnyEntry>,
+    versions: CandidateVersions,
+    views: {
+      plan: Plan;
+      panel: Panel;
+      openings: Openings;
+      decisions: Decisions;
+      requests: Requests;
+    },
+  ) {
+    this.#entries = entries;
+    this.#versions = versions;
+    this.#plan = views.plan;
+    this.#panel = views.panel;
+    this.#openings = views.openings;
+    this.#decisions = views.decisions;
+    this.#requests = views.requests;
+  }
+
+  readonly folds = {
+    mark: (entry) => {
+      const { section, item, side } = entry.body;
+      for (const { candidate, criterion, level, how } of entry.body.cells) {
+        const { cells } = this.#write(candidate);
+        const place = { section, item, side, criterion };
+        const cell = keyed(
+          cells,
+          `${entry.by}/${placeKey(place)}`,
+          () => new CellHistory(entry.by, place, lockKey(entry.by, section)),
+        );
+        const { lamport, device, n, replaces = [] } = entry;
+        const { answers } = entry.body;
+        cell.add({ entry: entry.id, lamport, device, n, level, how, replaces, answers });
+      }
+    },
+    overall: (entry) => {
+      const { candidate, section, judgement, answers } = entry.body;
+      const given = keyed(
+        this.#write(candidate).overall,
+        lockKey(entry.by, section),
+        (): Overall => ({ judge: entry.by, section, writes: [] }),
+      );
+      const { lamport, device, n } = entry;
+      insertByAge(given.writes, { lamport, device, n, judgement, answers });
+    },
+    faults: (entry) => {
+      const { candidate, section, item, side, criterion, faults } = entry.body;
+      const place = { section, item, side, criterion };
+      const kept = keyed(this.#write(candidate).faults, `${entry.by}/${placeKey(place)}`, () => ({
+        place,
+        judge: entry.by,
+        seen: new History<readonly FaultId[]>(),
+      }));
+      kept.seen.offer(faults, entry);
+    },
+    note: (entry) => insertByAge(this.#write(entry.body.candidate).notes, entry),
+  } satisfies Folds;
+
+  #write(candidate: CandidateId): MarkPages {
+    this.#versions.touch(candidate);
+    return keyed(this.#pages, candidate, () => new MarkPages());
+  }
+
+  /** What this judge wrote in this cell and stands now; undefined for blank (never written, or cleared). */
+  cell(judge: PersonId, candidate: CandidateId, place: Place): Write | undefined {
+    const write = this.#cell(judge, candidate, place)?.standing;
+    return write?.level === "cleared" ? undefined : write;
+  }
+  /** What this judge's lock found in this cell: of what the lock speaks of, what stood; undefined for blank. */
+  cellIn(basis: Basis, judge: PersonId, candidate: CandidateId, place: Place): Write | undefined {
+    const known = this.writes(judge, candidate, place).filter((write) => isIn(basis, write));
+    const write = standing(known);
+    return write?.level === "cleared" ? undefined : write;
+  }
+  writes(judge: PersonId, candidate: CandidateId, place: Place): readonly Write[] {
+    return this.#cell(judge, candidate, place)?.writes ?? [];
+  }
+  #cell(judge: PersonId, candidate: CandidateId, place: Place): CellHistory | undefined {
+    return this.#pages.get(candidate)?.cells.get(`${judge}/${placeKey(place)}`);
+  }
+  /** Cells where two tablets of one judge disagree; that judge settles them. */
+  conflicts(candidate: CandidateId): { judge: PersonId; place: Place }[] {
+    const cells = [...(this.#pages.get(candidate)?.cells.values() ?? [])];
+    return cells
+      .filter((cell) => isInConflict(cell.heads))
+      .map(({ judge, place }) => ({ judge, place }));
+  }
+  /**
+   * The marks of a candidate.
+   * @param as `lock`: those that stood when their judge locked (for agreement, severity, certainty);
+   *   `verdict`: with what answered a request, without late marks the chief has not let count; `now`: whatever stands, locked or not.
+   */
+  of(candidate: CandidateId, as: "lock" | "verdict" | "now"): Mark[] {
+    const pages = this.#pages.get(candidate);
+    if (!pages) return [];
+    const seals = new Map<string, Seal | undefined>();
+    const found: Mark[] = [];
+    for (const cell of pages.cells.values()) {
+      const { judge, place, lock: key } = cell;
+      if (!seals.has(key)) seals.set(key, this.#openings.seal(judge, candidate, place.section));
+      const write = this.#counted(candidate, cell, seals.get(key), as);
+      if (!write || write.level === "cleared") continue;
+      const { section, item, side, criterion } = place;
+      const { level, how } = write;
+      found.push({ section, item, side, criterion, judge, candidate, level, how });
+    }
+    const followersOf = this.#plan.rules === 1 ? undefined : this.#followersAt(candidate);
+    if (!followersOf) return found;
+    return withoutDoubles(
+      found,
+      followersOf,
+      ({ judge, section }) => this.#openings.lock(judge, candidate, section)?.lamport,
+    );
+  }
+  #followersAt(
+    candidate: CandidateId,
+  ): ((mark: { judge: PersonId; section: SectionId }) => readonly PersonId[]) | undefined {
+    if (!this.#panel.hasReplacements) return undefined;
+    const known = new Map<string, readonly PersonId[]>();
+    return ({ judge, section }) =>
+      keyed(known, lockKey(judge, section), () =>
+        this.#openings.followersIn(candidate, section, judge),
+      );
+  }
+  /** What counts of one cell. */
+  #counted(
+    candidate: CandidateId,
+    cell: CellHistory,
+    seal: Seal | undefined,
+    as: "lock" | "verdict" | "now",
+  ): Write | undefined {
+    const { writes, place } = cell;
+    if (as === "now") return cell.standing;
+    if (!seal) {
+      const isLate = this.#plan.rules > 1 && this.#openings.isRevealed(candidate, place.section);
+      if (!isLate) return cell.standing;
+      const letIn = as === "verdict" ? this.#lateLetIn(candidate, cell) : undefined;
+      return letIn && standing(writes.filter(letIn));
+    }
+    const [only] = writes;
+    // The usual cell: written once, before the lock.
+    if (only && writes.length === 1 && seal.every((basis) => isIn(basis, only))) return only;
+    const final = sealed(seal, writes);
+    if (as === "lock") return standing(final);
+    const letIn = this.#lateLetIn(candidate, cell);
+    if (letIn && this.#plan.rules === 1) return cell.standing;
+    const more = writes.filter((write) => letIn?.(write) || this.#isReMark(candidate, cell, write));
+    return standing([...final, ...more.filter((write) => !final.includes(write))]);
+  }
+  /** Whether a mark outside the lock counts by itself. */
+  #isReMark(
+    candidate: CandidateId,
+    { judge, place, lock: key }: CellHistory,
+    write: Write,
+  ): boolean {
+    // By the first rules whatever was written after the lock did.
+    if (this.#plan.rules === 1)
+      return write.lamport > (this.#openings.lock(judge, candidate, place.section)?.lamport ?? NOW);
+    return this.#answersFor(judge, candidate, place, write);
+  }
+  /**
+   * Whether a write answers a request: one of the book, to this judge, that names this cell; written before the judge said to have looked again,
+   * and not outside what a verdict was issued by.
+   */
+  #answersFor(
+    judge: PersonId,
+    candidate: CandidateId,
+    place: Place,
+    write: Stamp & { answers?: EntryId | undefined },
+  ): boolean {
+    const request = write.answers && this.#entries.get(write.answers);
+    if (!request || !isKnown(request) || request.kind !== "remark-asked") return false;
+    if (!this.#requests.isNamed(request, judge, candidate, place)) return false;
+    const verdict = this.#decisions.verdict(candidate);
+    if (verdict && !isIn(verdict.body.basis, write)) return false;
+    const answer = this.#requests.answer(request.id);
+    return !answer || answer.by !== judge || isIn(answer.body.basis, write);
+  }
+  /** Cells in which something stands that counts only when the chief says so: it is outside the judge's lock, and answers no request. */
+  late(candidate: CandidateId): { judge: PersonId; place: Place }[] {
+    const pages = this.#pages.get(candidate);
+    if (!pages) return [];
+    return [...pages.cells.values()]
+      .filter((cell) =>
+        this.#plan.rules === 1
+          ? isLateByClock(cell, this.#openings.lock(cell.judge, candidate, cell.place.section))
+          : this.#isLate(candidate, cell),
+      )
+      .map(({ judge, place }) => ({ judge, place }));
+  }
+  #isLate(candidate: CandidateId, cell: CellHistory): boolean {
+    const { judge, place, writes } = cell;
+    const seal = this.#openings.seal(judge, candidate, place.section);
+    if (!seal) return this.#openings.isRevealed(candidate, place.section);
+    const final = sealed(seal, writes);
+    const late = writes.filter(
+      (write) => !final.includes(write) && !this.#isReMark(candidate, cell, write),
+    );
+    if (late.every((write) => seal.every((basis) => isIn(basis, write)))) return false;
+    // What says the same as what counts asks nothing of anybody.
+    const readings = this.#lateLetIn(candidate, cell)
+      ? (["lock", "verdict"] as const)
+      : (["lock"] as const);
+    return (
+      seal.length > 1 ||
+      readings.some(
+        (as) => cell.standing?.level !== this.#counted(candidate, cell, seal, as)?.level,
+      )
+    );
+  }
+  /** Which late writes of a cell the chief lets count: those that lay before the chief, and none that came after. Undefined for none. */
+  #lateLetIn(
+    candidate: CandidateId,
+    { judge, place }: CellHistory,
+  ): ((write: Write) => boolean) | undefined {
+    const settled = this.#decisions.settledLast(candidate, lateQuestion(judge, place.section));
+    if (settled?.body.decision !== "late-counts") return undefined;
+    return (write) => this.#wasBefore(settled, write);
+  }
+  /** Whether whoever settled a question had this write before them. A settlement of before has no basis: it spoke of whatever would come, and does for ever. */
+  #wasBefore({ body: { basis } }: EntryOf<"review-settled">, write: Stamp): boolean {
+    return !basis || isIn(basis, write);
+  }
+  /** Whether a judge wrote more there, late, since the chief settled what to do with that judge's late marks: then it is asked anew. */
+  isAskedAnew(settled: EntryOf<"review-settled">): boolean {
+    const { question, candidate } = settled.body;
+    if (this.#plan.rules === 1 || !question.startsWith(LATE)) return false;
+    return [...(this.#pages.get(candidate)?.cells.values() ?? [])].some((cell) => {
+      const { judge, place, writes } = cell;
+      if (lateQuestion(judge, place.section) !== question) return false;
+      const seal = this.#openings.seal(judge, candidate, place.section);
+      const final = seal ? sealed(seal, writes) : [];
+      const more = writes.filter(
+        (write) =>
+          !this.#wasBefore(settled, write) &&
+          !final.includes(write) &&
+          !this.#isReMark(candidate, cell, write),
+      );
+      const counts = this.#counted(candidate, cell, seal, "verdict")?.level;
+      return more.length > 0 && cell.standing?.level !== counts;
+    });
+  }
+  /** What this judge said of the section as a whole, as it stands on this judge's board; null for nothing. */
+  overall(judge: PersonId, candidate: CandidateId, section: SectionId): number | null {
+    const given = this.#pages.get(candidate)?.overall.get(lockKey(judge, section));
+    return given?.writes.at(-1)?.judgement ?? null;
+  }
+  /** Every overall judgement of this candidate that counts. */
+  overalls(candidate: CandidateId): { judge: PersonId; section: SectionId; judgement: number }[] {
+    return [...(this.#pages.get(candidate)?.overall.values() ?? [])].flatMap(
+      ({ judge, section, writes }) => {
+        const judgement = this.#countedOverall(candidate, {
+          judge,
+          section,
+          writes,
+        });
+        return judgement === null || judgement === undefined ? [] : [{ judge, section, judgement }];
+      },
+    );
+  }
+  /** What was said of this candidate as a whole and counts for nothing: by whoever never locked, of a child who left. */
+  overallsKept(
+    candidate: CandidateId,
+  ): { judge: PersonId; section: SectionId; judgement: number }[] {
+    const counted = new Set(this.overalls(candidate).map((one) => lockKey(one.judge, one.section)));
+    return [...(this.#pages.get(candidate)?.overall ?? [])].flatMap(
+      ([key, { judge, section, writes }]) => {
+        const judgement = writes.at(-1)?.judgement ?? null;
+        return judgement === null || counted.has(key) ? [] : [{ judge, section, judgement }];
+      },
+    );
+  }
+  #countedOverall(
+    candidate: CandidateId,
+    {
+      judge,
+      section,
+      writes,
+    }: { judge: PersonId; section: SectionId; writes: readonly OverallWrite[] },
+  ): number | null | undefined {
+    if (this.#plan.rules === 1) return writes.at(-1)?.judgement;
+    const seal = this.#openings.seal(judge, candidate, section);
+    if (!seal)
+      return this.#openings.isRevealed(candidate, section) ? undefined : writes.at(-1)?.judgement;
+    const place = { section, item: null, side: null, criterion: "" as CriterionId };
+    return writes.findLast(
+      (write) =>
+        seal.every((basis) => isIn(basis, write)) ||
+        this.#answersFor(judge, candidate, place, write),
+    )?.judgement;
+  }
+  /** What this judge saw go wrong there: once the judge has locked only what the lock speaks of. */
+  faults(judge: PersonId, candidate: CandidateId, place: Place): readonly FaultId[] {
+    const seen = this.#pages.get(candidate)?.faults.get(`${judge}/${placeKey(place)}`)?.seen;
+    return seen ? this.#faultsStanding(judge, candidate, place.section, seen) : [];
+  }
+  faultsOf(candidate: CandidateId): FaultsSeen[] {
+    const kept = [...(this.#pages.get(candidate)?.faults.values() ?? [])];
+    return kept.flatMap(({ place, judge, seen }) => {
+      const faults = this.#faultsStanding(judge, candidate, place.section, seen);
+      return faults.length > 0 ? [{ ...place, judge, candidate, faults }] : [];
+    });
+  }
+  #faultsStanding(
+    judge: PersonId,
+    candidate: CandidateId,
+    section: SectionId,
+    seen: History<readonly FaultId[]>,
+  ): readonly FaultId[] {
+    if (this.#plan.rules === 1) return seen.value ?? [];
+    const seal = this.#openings.seal(judge, candidate, section);
+    if (!seal) return this.#openings.isRevealed(candidate, section) ? [] : (seen.value ?? []);
+    return seen.states.find(({ stamp }) => seal.every((basis) => isIn(basis, stamp)))?.value ?? [];
+  }
+  notes(candidate: CandidateId): readonly EntryOf<"note">[] {
+    return this.#pages.get(candidate)?.notes ?? [];
+  }
+}
+
+const lockKey = (judge: PersonId, section: SectionId): string => `${judge}/${section}`;
+
+const LATE = "late/";
+/** The key of the question whether a judge's late marks of a section count. */
+export const lateQuestion = (judge: PersonId, section: SectionId): string =>
+  `${LATE}${judge}/${section}`;
+
+/** By the first rules: written before the lock, in logical time, and not spoken of by it. */
+function isLateByClock({ writes }: CellHistory, lock: Sealing | undefined): boolean {
+  return (
+    lock !== undefined &&
+    writes.some((write) => !isIn(lock.basis, write) && write.lamport <= lock.lamport)
+  );
+}
+
+/**
+ * Where a judge was replaced one word counts in each cell: the lock of whoever had the place before stands, for what stood at a lock stays, and of two
+ * locks the first; else what the successor said stands in the place of what the predecessor said.
+ */
+function withoutDoubles(
+  marks: Mark[],
+  followersOf: (mark: Mark) => readonly PersonId[],
+  lockedAt: (mark: Mark) => number | undefined,
+): Mark[] {
+  const leftOut = new Set<Mark>();
+  let said: Map<string, Mark> | undefined;
+  for (const mark of marks) {
+    const followers = followersOf(mark);
+    if (followers.length === 0) continue;
+    said ??= new Map(marks.map((one) => [`${one.judge}/${placeKey(one)}`, one]));
+    const doubles = followers.flatMap((judge) => said?.get(`${judge}/${placeKey(mark)}`) ?? []);
+    const locked = lockedAt(mark);
+    // Whoever has the place again may have locked before it was given away.
+    const isFirst = (one: Mark) => (lockedAt(one) ?? NOW) >= (locked ?? NOW);
+    const stands = locked !== undefined && doubles.every(isFirst);
+    if (stands) for (const double of doubles) leftOut.add(double);
+    else if (doubles.some(({ level }) => level !== "not-seen")) leftOut.add(mark);
+  }
+  return leftOut.size > 0 ? marks.filter((mark) => !leftOut.has(mark)) : marks;
+}

@@ -1,0 +1,210 @@
+import type { Entries } from "../../book/entries.ts";
+import type { EntryId, PersonId } from "../../book/identity.ts";
+import { insertByAge, keyed, listOf } from "../../book/keyed.ts";
+import { NOW } from "../../book/order.ts";
+import type { CandidateId, SectionId } from "../identity.ts";
+import type { CandidateVersions } from "./candidate-versions.ts";
+import { type AnyEntry, type EntryOf, isKnown } from "./entry.ts";
+import type { Folds } from "./folds.ts";
+import type { Panel } from "./panel.ts";
+import type { Plan } from "./plan.ts";
+import { type Seal, type Sealing, sealOf } from "./seal.ts";
+
+/** What was said of one candidate's section that makes marks final, or opens them. */
+class SectionPages {
+  /** Of each judge, oldest first: one, but where two tablets did not know each other. */
+  readonly locks = new Map<PersonId, Sealing[]>();
+  readonly openedByChief: EntryOf<"revealed">[] = [];
+  readonly held = new Map<PersonId, (Sealing & { of: EntryId })[]>();
+  /** Grows with every lock and every opening. */
+  version = 0;
+  /** When it was opened, as reckoned last: kept until the panel or a lock is another. */
+  openedAt: { of: number; at: number | undefined } | undefined;
+}
+
+/** What was held of a judge, and whether it was at the moment at which their place was given to another. */
+type Held = Sealing & { isGiven: boolean };
+
+/** When marks are final, and when everybody sees them. */
+export class Openings {
+  readonly #entries: Entries<AnyEntry>;
+  readonly #versions: CandidateVersions;
+  readonly #plan: Plan;
+  readonly #panel: Panel;
+  readonly #pages = new Map<CandidateId, Map<SectionId, SectionPages>>();
+
+  constructor(
+    entries: Entries<AnyEntry>,
+    versions: CandidateVersions,
+    { plan, panel }: { plan: Plan; panel: Panel },
+  ) {
+    this.#entries = entries;
+    this.#versions = versions;
+    this.#plan = plan;
+    this.#panel = panel;
+  }
+
+  readonly folds = {
+    locked: (entry) => {
+      const { lamport, device, n } = entry;
+      const { section, candidates, basis } = entry.body;
+      for (const candidate of candidates) {
+        const { locks } = this.#write(candidate, section);
+        insertByAge(listOf(locks, entry.by), { lamport, device, n, basis });
+      }
+    },
+    held: (entry) => {
+      const { lamport, device, n } = entry;
+      const { of, judge, candidate, section, basis } = entry.body;
+      const { held } = this.#write(candidate, section);
+      insertByAge(listOf(held, judge), { lamport, device, n, basis, of });
+    },
+    revealed: (entry) => {
+      for (const candidate of entry.body.candidates)
+        insertByAge(this.#write(candidate, entry.body.section).openedByChief, entry);
+    },
+  } satisfies Folds;
+
+  #write(candidate: CandidateId, section: SectionId): SectionPages {
+    this.#versions.touch(candidate);
+    const ofCandidate = keyed(this.#pages, candidate, () => new Map());
+    const pages = keyed(ofCandidate, section, () => new SectionPages());
+    pages.version++;
+    return pages;
+  }
+  #read(candidate: CandidateId, section: SectionId): SectionPages | undefined {
+    return this.#pages.get(candidate)?.get(section);
+  }
+
+  hasLocked(judge: PersonId, candidate: CandidateId, section: SectionId): boolean {
+    return this.locks(judge, candidate, section).length > 0;
+  }
+  lock(judge: PersonId, candidate: CandidateId, section: SectionId): Sealing | undefined {
+    return this.locks(judge, candidate, section)[0];
+  }
+  /** Oldest first; more than one only where two tablets did not know each other. */
+  locks(judge: PersonId, candidate: CandidateId, section: SectionId): readonly Sealing[] {
+    return this.#read(candidate, section)?.locks.get(judge) ?? [];
+  }
+  /** Whether anybody has locked there, or the chief opened it by hand: without it nothing is open there before the closing. */
+  mayBeOpen(candidate: CandidateId, section: SectionId): boolean {
+    const pages = this.#read(candidate, section);
+    return pages !== undefined && (pages.locks.size > 0 || pages.openedByChief.length > 0);
+  }
+
+  /** Marks are open: see `openedAt`. @param at  logical time: whether they were open then */
+  isRevealed(candidate: CandidateId, section: SectionId, at = NOW): boolean {
+    if (this.#plan.rules === 1) return this.#isRevealedByPlan(candidate, section, at);
+    const opened = this.openedAt(candidate, section);
+    return opened !== undefined && opened <= at;
+  }
+  /** By the first rules: by the plan of now, so that a judge who joined later closed again what was open. */
+  #isRevealedByPlan(candidate: CandidateId, section: SectionId, at: number): boolean {
+    if (this.#read(candidate, section)?.openedByChief.length) return true;
+    const judges = this.#panel.judgesOf(candidate, section, at);
+    return judges.length > 0 && judges.every((judge) => this.hasLocked(judge, candidate, section));
+  }
+  /**
+   * The first logical moment at which everybody then assigned, and not stepped back, had locked; or at which the chief opened the section,
+   * or closed the test. What comes later never closes it again: whoever is assigned, replaced or steps back after it changes nothing.
+   * Where a judge was replaced, a lock of either is enough. Undefined while it is closed.
+   */
+  openedAt(candidate: CandidateId, section: SectionId): number | undefined {
+    return (
+      this.#openedBeforeClosing(candidate, section) ??
+      (this.#versions.of(candidate) > 0 ? this.#plan.closing?.lamport : undefined)
+    );
+  }
+  /** The closing opens only what was not: a chief who had not heard of the last locks may have closed the test before them, in logical time. */
+  #openedBeforeClosing(candidate: CandidateId, section: SectionId): number | undefined {
+    const pages = this.#read(candidate, section);
+    if (!pages) return undefined;
+    const of = this.#panel.version + pages.version;
+    if (pages.openedAt?.of === of) return pages.openedAt.at;
+    const moments = [
+      pages.openedByChief[0]?.lamport,
+      this.#panel.lockedByAllAt(candidate, section, pages.locks),
+    ].filter((moment) => moment !== undefined);
+    const at = moments.length > 0 ? Math.min(...moments) : undefined;
+    pages.openedAt = { of, at };
+    return at;
+  }
+
+  /** What is final of this judge's marks there; undefined while nothing is. */
+  seal(judge: PersonId, candidate: CandidateId, section: SectionId): Seal | undefined {
+    if (this.#versions.of(candidate) === 0) return undefined;
+    const pages = this.#read(candidate, section);
+    const locks = pages?.locks.get(judge) ?? [];
+    // By the first rules the first lock stands, and the chief's opening is none.
+    if (this.#plan.rules === 1) return locks[0] && [locks[0].basis];
+    // Whoever locks when the marks are open already, having taken a place or joined, says nothing that counts by itself.
+    const opened = this.#openedBeforeClosing(candidate, section) ?? NOW;
+    const heldByHub = (pages?.held.get(judge) ?? []).flatMap((one): Held[] => {
+      const entry = this.#entries.get(one.of);
+      return entry ? [{ ...one, isGiven: isPlaceGiven(entry, judge) }] : [];
+    });
+    const said = heldByHub.length > 0 ? heldByHub : this.#heldByChief(pages, judge, locks);
+    const inTime = locks.filter((one) => one.lamport <= opened);
+    const held = bindingOf(said, inTime.length > 0, () =>
+      this.#panel.judgesOf(candidate, section, opened).includes(judge),
+    );
+    return sealOf(held.length > 0 ? locks : inTime, held);
+  }
+  /** Whether a lock of this judge's is what counts there: one that came when the marks were open already says nothing by itself. */
+  hasLockThatCounts(judge: PersonId, candidate: CandidateId, section: SectionId): boolean {
+    const seal = this.seal(judge, candidate, section);
+    return this.locks(judge, candidate, section).some(({ basis }) => seal?.includes(basis));
+  }
+  /** Without a hub the chief's device says itself what it held. */
+  #heldByChief(
+    pages: SectionPages | undefined,
+    judge: PersonId,
+    locks: readonly Sealing[],
+  ): Held[] {
+    const opened = (pages?.openedByChief ?? []).filter((entry) =>
+      this.#isSpokenFor(entry, judge, locks),
+    );
+    const given = this.#panel.replacements.filter((entry) => isPlaceGiven(entry, judge));
+    return [...opened, ...given].flatMap(({ kind, lamport, device, n, body: { basis } }) =>
+      basis ? [{ lamport, device, n, basis, isGiven: kind === "judge-replaced" }] : [],
+    );
+  }
+  /** Whether an opening without a hub was one without this judge. Earlier versions did not name whom: whoever wrote what it rests on, and had not locked. */
+  #isSpokenFor(
+    { lamport, body: { without, basis = {} } }: EntryOf<"revealed">,
+    judge: PersonId,
+    locks: readonly Sealing[],
+  ): boolean {
+    if (without) return without.includes(judge);
+    const counts = Object.keys(basis);
+    return counts.length > 0
+      ? counts.some((count) => this.#entries.hasWrittenIn(count, judge))
+      : locks.every((lock) => lock.lamport > lamport);
+  }
+
+  /** Of everybody who had this judge's place before those whose words there are this judge's now: none where the judge had a place of their own, which asks for a word of its own. */
+  predecessorsIn(judge: PersonId, candidate: CandidateId, section: SectionId): PersonId[] {
+    return this.#panel
+      .predecessors(judge)
+      .filter((one) => this.followersIn(candidate, section, one).includes(judge));
+  }
+  /** Who speaks in this judge's place in a section: whoever took it before the marks were open (see `Panel.followersAt`). */
+  followersIn(candidate: CandidateId, section: SectionId, judge: PersonId): PersonId[] {
+    const at = this.openedAt(candidate, section) ?? NOW;
+    return this.#panel.followersAt(candidate, section, judge, at);
+  }
+}
+
+/** What was held of a judge whose place was given to another binds nobody who has it again, where a lock in time, or what was held later, says more. */
+function bindingOf(said: Held[], hasLocked: boolean, isBack: () => boolean): Held[] {
+  if (!said.some(({ isGiven }) => isGiven) || !isBack()) return said;
+  const lasting = said.filter(({ isGiven }) => !isGiven);
+  return lasting.length > 0 || hasLocked ? lasting : said;
+}
+
+/**
+ * Whether the place of this judge was given to another by this line. What was held of them then is final, unless they have the place again when the
+ * marks are opened: whoever is asked for a lock is bound by that lock alone.
+ */
+const isPlaceGiven = (entry: AnyEntry, judge: PersonId): boolean =>
+  isKnown(entry) && entry.kind === "judge-replaced" && entry.body.judge === judge;

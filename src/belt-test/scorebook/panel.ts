@@ -1,0 +1,250 @@
+import type { PersonId } from "../../book/identity.ts";
+import { historyOf, insertByAge, keyed, newestOf } from "../../book/keyed.ts";
+import { byAge, type History, type Newest, NOW } from "../../book/order.ts";
+import type { CandidateId, SectionId } from "../identity.ts";
+import type { CandidateVersions } from "./candidate-versions.ts";
+import type { EntryBody, EntryOf } from "./entry.ts";
+import type { Folds } from "./folds.ts";
+
+type Relation = EntryBody<"related">["relation"];
+
+/**
+ * Who marks whom: the watches as the chief assigned them, and what became of them. A *place* is one watch of a judge; it may go to another, and come back.
+ */
+export class Panel {
+  readonly #versions: CandidateVersions;
+  readonly #assignments = new Map<string, History<EntryOf<"assigned">>>();
+  readonly #replacedJudges = new Set<PersonId>();
+  readonly #replacements: EntryOf<"judge-replaced">[] = [];
+  /** The first word of each judge, for a section or for all: what is said again changes nothing. */
+  readonly #recused = new Map<CandidateId, Map<string, EntryOf<"recused">>>();
+  readonly #relations = new Map<CandidateId, Map<PersonId, Newest<Relation>>>();
+  #version = 0;
+  #judges: { version: number; known: Map<string, readonly PersonId[]> } = {
+    version: 0,
+    known: new Map(),
+  };
+
+  constructor(versions: CandidateVersions) {
+    this.#versions = versions;
+  }
+
+  readonly folds = {
+    assigned: (entry) => {
+      this.#version++;
+      historyOf(this.#assignments, watchKey(entry)).offer(entry, entry);
+    },
+    "judge-replaced": (entry) => {
+      this.#version++;
+      this.#replacedJudges.add(entry.body.judge);
+      insertByAge(this.#replacements, entry);
+    },
+    related: (entry) => {
+      const { candidate, relation } = entry.body;
+      this.#versions.touch(candidate);
+      const relations = keyed(this.#relations, candidate, () => new Map());
+      newestOf(relations, entry.by).offer(relation, entry);
+    },
+    recused: (entry) => {
+      const { candidate, section } = entry.body;
+      const recused = keyed(this.#recused, candidate, () => new Map());
+      const key = recusalKey(entry.by, section);
+      const before = recused.get(key);
+      if (before && byAge(before, entry) <= 0) return;
+      this.#version++;
+      this.#versions.touch(candidate);
+      recused.set(key, entry);
+    },
+  } satisfies Folds;
+
+  /** Grows with every entry that changes who marks whom. */
+  get version(): number {
+    return this.#version;
+  }
+  /** Who watches whom, as it stands: of a judge, a section and a wave the newest; those without a wave all. Oldest first. */
+  get assignments(): EntryBody<"assigned">[] {
+    return this.assignmentsAt(NOW);
+  }
+  /** The same as it stood at a logical time. */
+  assignmentsAt(lamport: number): EntryBody<"assigned">[] {
+    return [...this.#assignments.values()]
+      .flatMap((told) => told.at(lamport) ?? [])
+      .sort(byAge)
+      .map((entry) => entry.body);
+  }
+  /** Whom earlier lines gave to the same judge, section and wave, of which the newest stands alone. */
+  assignedBefore(entry: EntryOf<"assigned">): CandidateId[] {
+    const states = this.#assignments.get(watchKey(entry))?.states ?? [];
+    return states.flatMap(({ value }) => (value.id === entry.id ? [] : value.body.candidates));
+  }
+  /** All places that were given to another, oldest first. */
+  get replacements(): readonly EntryOf<"judge-replaced">[] {
+    return this.#replacements;
+  }
+  get hasReplacements(): boolean {
+    return this.#replacements.length > 0;
+  }
+
+  /** Who took over from this judge; the judge itself when nobody did. Follows a chain of replacements, and whoever comes again. */
+  successor(judge: PersonId, at = NOW): PersonId {
+    return this.#holders(judge, at).at(-1) as PersonId;
+  }
+  /**
+   * The judge, and everybody who took the place after, in turn; one who has it again stands there again. Whoever gave it away may still say to whom it
+   * goes, unless it went back to somebody from before: the newest word on a place stands.
+   */
+  #holders(judge: PersonId, at: number): PersonId[] {
+    const holders = [judge];
+    if (!this.#replacedJudges.has(judge)) return holders;
+    for (const { lamport, body } of this.#replacements) {
+      if (lamport > at) break;
+      const held = holders.lastIndexOf(body.judge);
+      const holder = holders.at(-1) as PersonId;
+      const wentBack = holders.slice(0, Math.max(held, 0)).includes(holder);
+      if (held < 0 || body.by === body.judge || (holder !== body.judge && wentBack)) continue;
+      holders.length = held + 1;
+      holders.push(body.by);
+    }
+    return holders;
+  }
+  /** Everybody who had this judge's place before. */
+  predecessors(judge: PersonId): PersonId[] {
+    return [...this.#replacedJudges].filter(
+      (one) => one !== judge && this.#holders(one, NOW).includes(judge),
+    );
+  }
+  /**
+   * Who speaks in this judge's place in a section at a logical time: whoever took it by then, and had none there of their own.
+   * Whoever has two places says one word, and what was said in the other before stands beside it.
+   */
+  followersAt(candidate: CandidateId, section: SectionId, judge: PersonId, at: number): PersonId[] {
+    const places: PersonId[][] = [];
+    for (const { judge: first } of this.#watchesAt(candidate, section, at)) {
+      const holders = this.#holders(first, at);
+      // Whoever has a place speaks for it, also one that was given away and came back.
+      if (holders.at(-1) === judge) return [];
+      places.push(holders);
+    }
+    const home = this.#homeOf(judge, places) ?? this.#holders(judge, at);
+    const after = home.slice(home.indexOf(judge) + 1).filter((one) => one !== judge);
+    return [...new Set(after)].filter((one) => (this.#homeOf(one, places) ?? home) === home);
+  }
+  /** Of several places one person's word belongs to their own, else to the one that they took first; undefined for somebody who never had one of these. */
+  #homeOf(judge: PersonId, places: readonly PersonId[][]): PersonId[] | undefined {
+    const takenAt = (holders: PersonId[]): number => {
+      const before = holders[holders.indexOf(judge) - 1];
+      const isIt = ({ body }: EntryOf<"judge-replaced">) =>
+        body.judge === before && body.by === judge;
+      return this.#replacements.find(isIt)?.lamport ?? NOW;
+    };
+    return (
+      places.find(([first]) => first === judge) ??
+      places
+        .filter((holders) => holders.includes(judge))
+        .sort((one, other) => takenAt(one) - takenAt(other))[0]
+    );
+  }
+
+  /** @param section  null: in all of them, by one word */
+  isRecused(judge: PersonId, candidate: CandidateId, section: SectionId | null, at = NOW): boolean {
+    const recused = this.#recused.get(candidate);
+    return [section, null].some((one) => {
+      const its = recused?.get(recusalKey(judge, one));
+      return its !== undefined && its.lamport <= at;
+    });
+  }
+  relation(judge: PersonId, candidate: CandidateId): Relation | undefined {
+    return this.#relations.get(candidate)?.get(judge)?.value;
+  }
+
+  /**
+   * The judges who are to mark this candidate in this section, replacements and recusals applied.
+   * @param at  logical time: who was to mark then
+   */
+  judgesOf(candidate: CandidateId, section: SectionId, at = NOW): readonly PersonId[] {
+    if (at !== NOW) return this.#judgesAt(candidate, section, at);
+    // Asked with every mark, and the panel changes a few times a day.
+    if (this.#judges.version !== this.#version)
+      this.#judges = { version: this.#version, known: new Map() };
+    return keyed(this.#judges.known, `${candidate}/${section}`, () =>
+      this.#judgesAt(candidate, section, NOW),
+    );
+  }
+  #judgesAt(candidate: CandidateId, section: SectionId, at: number): PersonId[] {
+    const judges = new Set<PersonId>();
+    for (const { judge: first } of this.#watchesAt(candidate, section, at)) {
+      const judge = this.successor(first, at);
+      if (!this.isRecused(judge, candidate, section, at)) judges.add(judge);
+    }
+    return [...judges].sort();
+  }
+  *#watchesAt(
+    candidate: CandidateId,
+    section: SectionId,
+    at: number,
+  ): IterableIterator<EntryBody<"assigned">> {
+    for (const told of this.#assignments.values()) {
+      const body = told.at(at)?.body;
+      if (body?.section === section && body.candidates.includes(candidate)) yield body;
+    }
+  }
+  /**
+   * The first logical moment at which everybody then assigned, and not stepped back, had locked, and somebody had; where a judge was replaced, a lock of either
+   * is enough. Undefined while there is none.
+   *
+   * @param locks  of each judge who locked there the moments, oldest first
+   */
+  lockedByAllAt(
+    candidate: CandidateId,
+    section: SectionId,
+    locks: ReadonlyMap<PersonId, readonly { lamport: number }[]>,
+  ): number | undefined {
+    const isOfIt = ({ body }: EntryOf<"assigned">) =>
+      body.section === section && body.candidates.includes(candidate);
+    const planned = [...this.#assignments.values()].filter(({ states }) =>
+      states.some(({ value }) => isOfIt(value)),
+    );
+    if (planned.length === 0) return undefined;
+    const lockedBy = (judge: PersonId): number => locks.get(judge)?.[0]?.lamport ?? NOW;
+    const isDoneAt = (at: number): boolean => {
+      let isLocked = false;
+      for (const { judge } of this.#watchesAt(candidate, section, at)) {
+        const holders = this.#holders(judge, at);
+        if (holders.some((one) => lockedBy(one) <= at)) isLocked = true;
+        else if (!this.isRecused(holders.at(-1) as PersonId, candidate, section, at)) return false;
+      }
+      return isLocked;
+    };
+    const recused = [...(this.#recused.get(candidate)?.values() ?? [])];
+    const moments = new Set<number>([
+      ...[...locks.values()].flatMap((ofJudge) => ofJudge.map(({ lamport }) => lamport)),
+      ...recused.flatMap(({ lamport, body }) =>
+        (body.section ?? section) === section ? [lamport] : [],
+      ),
+      ...this.#replacements.map(({ lamport }) => lamport),
+      ...planned.flatMap(({ states }) => states.map(({ stamp }) => stamp.lamport)),
+    ]);
+    return [...moments].sort((a, b) => a - b).find(isDoneAt);
+  }
+  /** The newest logical moment at which the chief said who marks this candidate there, or gave one of those places to another; 0 for never. */
+  plannedAt(candidate: CandidateId, section: SectionId): number {
+    const moments = [0];
+    const holders = new Set<PersonId>();
+    for (const told of this.#assignments.values())
+      for (const { value, stamp } of told.states) {
+        if (value.body.section !== section || !value.body.candidates.includes(candidate)) continue;
+        moments.push(stamp.lamport);
+        for (const judge of this.#holders(value.body.judge, NOW)) holders.add(judge);
+      }
+    for (const { lamport, body } of this.#replacements)
+      if (holders.has(body.judge)) moments.push(lamport);
+    return Math.max(...moments);
+  }
+}
+
+const recusalKey = (judge: PersonId, section: SectionId | null): string =>
+  section === null ? judge : `${judge}/${section}`;
+
+/** What a later `assigned` entry takes the place of: the same judge's watch of the same section and wave; without a wave, nothing. */
+const watchKey = ({ id, body: { judge, section, wave } }: EntryOf<"assigned">): string =>
+  wave === undefined ? id : `${judge}/${section}/${wave}`;

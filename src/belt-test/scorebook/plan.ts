@@ -1,0 +1,195 @@
+import { harmlessAll } from "../../book/harmless-text.ts";
+import type { PersonId } from "../../book/identity.ts";
+import { historyOf, insertByAge, keyed, newestOf } from "../../book/keyed.ts";
+import { byAge, type History, Newest, NOW } from "../../book/order.ts";
+import type { CandidateId, ItemId, RubricId } from "../identity.ts";
+import type { Role, TextRef } from "../kinds/body-parts.ts";
+import type { FaultLibrary } from "../rubric/fault-library.ts";
+import type { Rubric } from "../rubric/rubric.ts";
+import type { CandidateVersions } from "./candidate-versions.ts";
+import type { EntryBody, EntryOf } from "./entry.ts";
+import type { Folds } from "./folds.ts";
+import { type Rules, rulesOf } from "./rules.ts";
+
+export interface Seat {
+  person: PersonId;
+  roles: Role[];
+  details: TextRef | undefined;
+}
+export interface Entrant {
+  candidate: CandidateId;
+  number: number;
+  rubric: RubricId;
+  details: TextRef | undefined;
+  given: TextRef | undefined;
+}
+
+/** What was planned: by which rubrics, who is entered, who has which roles, who stands in which wave; and whether the test has begun and is closed. */
+export class Plan {
+  readonly #versions: CandidateVersions;
+  readonly #opened = new Newest<EntryBody<"opened">>();
+  /** The oldest: whoever writes the title anew does not change the rules. */
+  #openedFirst: EntryOf<"opened"> | undefined;
+  readonly #started = new Newest<true>();
+  readonly #closed = new Newest<EntryOf<"closed">>();
+  readonly #rubrics = new Map<RubricId, History<Rubric>>();
+  #library: EntryOf<"faults-frozen"> | undefined;
+  readonly #seats = new Map<PersonId, Newest<Seat>>();
+  readonly #entered = new Map<CandidateId, History<Entrant>>();
+  readonly #excused = new Map<CandidateId, Map<ItemId, Newest<EntryBody<"excused">>>>();
+  readonly #waves = new Map<number, Newest<readonly CandidateId[]>>();
+  readonly #swaps: EntryOf<"lanes-swapped">[] = [];
+  #version = 0;
+
+  constructor(versions: CandidateVersions) {
+    this.#versions = versions;
+  }
+
+  readonly folds = {
+    opened: (entry) => {
+      this.#version++;
+      this.#opened.offer(harmlessAll(entry.body), entry);
+      if (!this.#openedFirst || byAge(entry, this.#openedFirst) < 0) this.#openedFirst = entry;
+    },
+    frozen: (entry) => this.#offerRubric(entry),
+    "rubric-replaced": (entry) => this.#offerRubric(entry),
+    "faults-frozen": (entry) => {
+      this.#version++;
+      // The first stands: what somebody was told once is not told otherwise.
+      if (!this.#library || byAge(entry, this.#library) < 0)
+        this.#library = { ...entry, body: harmlessAll(entry.body) };
+    },
+    seated: (entry) => {
+      this.#version++;
+      const { person, roles, details } = entry.body;
+      newestOf(this.#seats, person).offer({ person, roles, details }, entry);
+    },
+    entered: (entry) => {
+      this.#version++;
+      const { candidate, number, rubric, details, given } = entry.body;
+      this.#versions.touch(candidate);
+      const entrant = { candidate, number, rubric, details, given };
+      historyOf(this.#entered, candidate).offer(entrant, entry);
+    },
+    excused: (entry) => {
+      this.#version++;
+      const { candidate, item } = entry.body;
+      this.#versions.touch(candidate);
+      newestOf(
+        keyed(this.#excused, candidate, () => new Map()),
+        item,
+      ).offer(entry.body, entry);
+    },
+    "lined-up": (entry) => {
+      this.#version++;
+      newestOf(this.#waves, entry.body.wave).offer(entry.body.lanes, entry);
+    },
+    "lanes-swapped": (entry) => {
+      this.#version++;
+      insertByAge(this.#swaps, entry);
+    },
+    started: (entry) => {
+      this.#started.offer(true, entry);
+    },
+    closed: (entry) => {
+      // What was never opened is open from here on.
+      this.#version++;
+      this.#closed.offer(entry, entry);
+    },
+  } satisfies Folds;
+
+  #offerRubric(entry: EntryOf<"frozen" | "rubric-replaced">): void {
+    this.#version++;
+    historyOf(this.#rubrics, entry.body.rubric.id).offer(harmlessAll(entry.body.rubric), entry);
+  }
+
+  get version(): number {
+    return this.#version;
+  }
+  get opened(): EntryBody<"opened"> | undefined {
+    return this.#opened.value;
+  }
+  /** By which rules this book is read. */
+  get rules(): Rules {
+    return rulesOf(this.#openedFirst?.body.rules);
+  }
+  get isStarted(): boolean {
+    return this.#started.value === true;
+  }
+  get isClosed(): boolean {
+    return this.#closed.value !== undefined;
+  }
+  /** The entry that closed the belt test. */
+  get closing(): EntryOf<"closed"> | undefined {
+    return this.#closed.value;
+  }
+  rubric(id: RubricId): Rubric | undefined {
+    return this.#rubrics.get(id)?.value;
+  }
+  get rubrics(): Rubric[] {
+    return [...this.#rubrics.values()].flatMap((register) => register.value ?? []);
+  }
+  /** The fault library frozen with this grading; undefined in a book from before that was done. */
+  get library(): FaultLibrary | undefined {
+    return this.#library?.body.library;
+  }
+  /** @param at  logical time: by which rubric the candidate was tested then */
+  rubricOf(candidate: CandidateId, at = NOW): Rubric | undefined {
+    const entrant = this.#entered.get(candidate)?.at(at);
+    return entrant && this.#rubrics.get(entrant.rubric)?.at(at);
+  }
+  get seats(): Seat[] {
+    return [...this.#seats.values()].flatMap((register) => register.value ?? []);
+  }
+  seat(person: PersonId): Seat | undefined {
+    return this.#seats.get(person)?.value;
+  }
+  /** Everybody entered, by number. */
+  get entrants(): Entrant[] {
+    return [...this.#entered.values()]
+      .flatMap((entered) => asNamed(entered) ?? [])
+      .sort((a, b) => a.number - b.number);
+  }
+  entrant(candidate: CandidateId): Entrant | undefined {
+    const entered = this.#entered.get(candidate);
+    return entered && asNamed(entered);
+  }
+  excuse(candidate: CandidateId, item: ItemId): EntryBody<"excused"> | undefined {
+    return this.#excused.get(candidate)?.get(item)?.value;
+  }
+  get waves(): { wave: number; lanes: readonly CandidateId[] }[] {
+    return [...this.#waves.keys()]
+      .sort((a, b) => a - b)
+      .map((wave) => ({ wave, lanes: this.lanes(wave) }));
+  }
+  waveOf(candidate: CandidateId): number | undefined {
+    return this.waves.find(({ lanes }) => lanes.includes(candidate))?.wave;
+  }
+  /** Who stands where now, swaps included; left to right from the judges' table. */
+  lanes(wave: number): readonly CandidateId[] {
+    const register = this.#waves.get(wave);
+    if (!register?.value || !register.stamp) return [];
+    const lanes = [...register.value];
+    for (const swap of this.#swaps) {
+      if (swap.body.wave !== wave || byAge(swap, register.stamp) < 0) continue;
+      const [a, b] = swap.body.candidates.map((candidate) => lanes.indexOf(candidate)) as [
+        number,
+        number,
+      ];
+      if (a < 0 || b < 0) continue;
+      [lanes[a], lanes[b]] = [lanes[b] as CandidateId, lanes[a] as CandidateId];
+    }
+    return lanes;
+  }
+  /** Logical time at which the chief wrote the lanes of a wave last; 0 for never. */
+  linedUpAt(wave: number): number {
+    return this.#waves.get(wave)?.stamp?.lamport ?? 0;
+  }
+}
+
+/** As entered last, under the name said last: an entry without one half of the name takes neither away. */
+function asNamed({ value, states }: History<Entrant>): Entrant | undefined {
+  if (!value || (value.details && value.given)) return value;
+  const last = (half: "details" | "given") => states.find((said) => said.value[half])?.value[half];
+  return { ...value, details: last("details"), given: last("given") };
+}
