@@ -1,12 +1,6 @@
 import type { CandidateId, CriterionId, ItemId, SectionId } from "../belt-test/identity.ts";
-import {
-  criteriaAt,
-  itemOf,
-  levelsAt,
-  markedSides,
-  sectionOf,
-} from "../belt-test/rubric/lookup.ts";
-import type { Item, Rubric, Section } from "../belt-test/rubric/rubric.ts";
+import { type Misfit, misfitOf, rowMisfit } from "../belt-test/rubric/misfit.ts";
+import type { Rubric } from "../belt-test/rubric/rubric.ts";
 import { type Mark, placeKey } from "../belt-test/scorebook/cell.ts";
 import type { PersonId } from "../book/identity.ts";
 import { readCsv, shown } from "./read-csv.ts";
@@ -95,62 +89,56 @@ export function readMarks(file: string): MarksFile {
   return { marks: [...seen.values()], excuses: [...excuses.values()] };
 }
 
-type Misfit = Omit<Complaint, "file" | "line">;
+type Unfit = Omit<Complaint, "file" | "line">;
 
-/** What keeps a mark from belonging to a rubric; null when it does. */
-export function misfit({ mark }: MarkRow, rubric: Rubric): Misfit | null {
-  const values = { rubric: rubric.id };
-  const found = placeIn(rubric, mark);
-  if ("say" in found) return found;
-  const { section, item } = found;
-  const criteria = criteriaAt(section, item);
-  if (!criteria.includes(mark.criterion))
-    return {
-      say: item === null ? "mark-criterion-once" : "mark-criterion",
-      with: {
-        ...values,
-        value: shown(mark.criterion),
-        item: item?.id ?? "",
-        section: section.id,
-        known: criteria.join(", ") || "–",
-      },
-    };
-  if (!markedSides(item).includes(mark.side))
-    return {
-      say: mark.side === null ? "mark-side-missing" : "mark-side-unwanted",
-      with: { item: item?.id ?? section.id, value: mark.side ?? "" },
-    };
-  const highest = levelsAt(rubric, section);
-  return typeof mark.level === "number" && mark.level > highest
-    ? { say: "mark-level", with: { ...values, value: mark.level, highest } }
-    : null;
+/** What keeps a mark from belonging to a rubric, in words; null when it does. */
+export function unfitMark({ mark }: MarkRow, rubric: Rubric): Unfit | null {
+  const misfit = misfitOf(rubric, mark, mark.level);
+  return misfit && inWords(rubric, mark, misfit);
 }
 
 /** What keeps an excuse from belonging to a rubric; null when it does. */
-export function excuseMisfit(row: ExcuseRow, rubric: Rubric): Misfit | null {
-  const found = placeIn(rubric, row);
-  return "say" in found ? found : null;
+export function unfitExcuse({ section, item }: ExcuseRow, rubric: Rubric): Unfit | null {
+  const place = { section, item, side: null };
+  const found = rowMisfit(rubric, place);
+  // Of which side an excuse does not say.
+  return "not" in found && found.not !== "side" ? inWords(rubric, place, found) : null;
 }
 
-function placeIn(
-  rubric: Rubric,
-  place: { section: SectionId; item: ItemId | null },
-): { section: Section; item: Item | null } | Misfit {
-  const section = sectionOf(rubric, place.section);
-  if (!section)
-    return {
-      say: "mark-section",
-      with: {
-        rubric: rubric.id,
-        value: shown(place.section),
-        known: rubric.sections.map(({ id }) => id).join(", "),
-      },
-    };
-  const item = place.item === null ? null : itemOf(section, place.item);
-  return item === undefined
-    ? {
-        say: "mark-item",
-        with: { rubric: rubric.id, value: shown(place.item ?? ""), section: section.id },
-      }
-    : { section, item };
+function inWords(
+  { id: rubric, sections }: Rubric,
+  place: Pick<Mark, "section" | "item" | "side"> & { criterion?: CriterionId },
+  misfit: Misfit,
+): Unfit {
+  switch (misfit.not) {
+    case "section": {
+      const known = sections.map(({ id }) => id).join(", ");
+      return { say: "mark-section", with: { rubric, value: shown(place.section), known } };
+    }
+    case "item": {
+      const section = misfit.section.id;
+      return { say: "mark-item", with: { rubric, value: shown(place.item ?? ""), section } };
+    }
+    case "side":
+      return {
+        say: place.side === null ? "mark-side-missing" : "mark-side-unwanted",
+        with: { item: misfit.item?.id ?? misfit.section.id, value: place.side ?? "" },
+      };
+    case "criterion":
+      return {
+        say: misfit.item === null ? "mark-criterion-once" : "mark-criterion",
+        with: {
+          rubric,
+          value: shown(place.criterion ?? ""),
+          item: misfit.item?.id ?? "",
+          section: misfit.section.id,
+          known: misfit.known.join(", ") || "–",
+        },
+      };
+    case "level":
+      return {
+        say: "mark-level",
+        with: { rubric, value: misfit.level, highest: misfit.highest },
+      };
+  }
 }

@@ -14,7 +14,7 @@ import { withCertainty } from "../belt-test/verdict/with-certainty.ts";
 import type { PersonId } from "../book/identity.ts";
 import { sayTerminal } from "../words/terminal-words.ts";
 import { excusedAndMarked, excusedOnPaper, leftOut, needsDate } from "./excused-on-paper.ts";
-import { excuseMisfit, type MarkRow, misfit, readMarks } from "./read-marks.ts";
+import { type MarkRow, readMarks, unfitExcuse, unfitMark } from "./read-marks.ts";
 import { type Rostered, readRoster } from "./read-roster.ts";
 import { DEFAULT_FOLDER, readRubrics, rubricsNearby } from "./read-rubrics.ts";
 import type { TestResults } from "./test-results.ts";
@@ -88,11 +88,11 @@ export function resultsFromMarks({
     }
     chosen.set(candidate, found);
     for (const row of its) {
-      const wrong = misfit(row, found);
+      const wrong = unfitMark(row, found);
       if (wrong) complaints.push({ ...wrong, file, line: row.line });
     }
     for (const row of excusesOf(candidate)) {
-      const wrong = excuseMisfit(row, found);
+      const wrong = unfitExcuse(row, found);
       if (wrong) complaints.push({ ...wrong, file, line: row.line });
     }
   }
@@ -217,7 +217,7 @@ function rubricFor(
   }
   const [only] = rubrics;
   if (only && rubrics.length === 1) return only;
-  const fitting = rubrics.filter((rubric) => rows.every((row) => misfit(row, rubric) === null));
+  const fitting = rubrics.filter((rubric) => rows.every((row) => unfitMark(row, rubric) === null));
   const [fits] = fitting;
   if (fits && fitting.length === 1) return fits;
   const isNone = fitting.length === 0;

@@ -27,7 +27,7 @@ import { anAnchor, anAnchorId, anchorLevels } from "../builders/an-anchor.ts";
 import { shippedFaultLibrary } from "../builders/shipped-rubrics.ts";
 
 /*
- * Who may write what, as the school decided it; written by hand and not from src/belt-test/scorebook/permit.ts.
+ * Who may write what, as the school decided it; written by hand and not from src/belt-test/permit/refusal.ts.
  * Lines with a second column go beyond the plain table of roles, for the reason given.
  */
 const written: Record<EntryKind, readonly [roles: string, why?: string]> = {

@@ -47,7 +47,7 @@ export type Trait =
   /** Said by a hub: each line of it is a count of its own. */
   | "hub's";
 
-/** Everything that is so of one kind of entry. What refuses it and what it folds into need the book: `refusalOfBody` and the `folds` of one of its views, where the compiler asks for it. */
+/** Everything that is so of one kind of entry. What refuses it, and what it changes, need the book: the file of the same name in ../permit/, and the `folds` of one of its views; the compiler asks for both. */
 export interface KindRow<Schema extends z.ZodMiniType> {
   body: Schema;
   /** Who may write it; a stop and its like are never refused. */

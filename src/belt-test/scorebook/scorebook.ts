@@ -30,7 +30,7 @@ const takesBack = (
  *
  * Entries may come in any order, any number of times, in any split: the state is the same (promise [S1]).
  * `add` costs the same however long the book is. Entries of unknown kinds are counted and otherwise ignored.
- * Refusing entries is not its business: see permit.ts.
+ * Refusing entries is not its business: see ../permit/.
  */
 export class Scorebook {
   readonly #entries = new Entries<AnyEntry>(tellsOfCount);

@@ -1,6 +1,7 @@
 import type { Fault } from "../../book/faults.ts";
-import { criteriaAt, itemOf, levelsAt, markedSides, sectionOf } from "../rubric/lookup.ts";
+import { misfitOf } from "../rubric/misfit.ts";
 import { type AnyEntry, isKnown } from "./entry.ts";
+import { misfitFault } from "./misfit-fault.ts";
 import type { Scorebook } from "./scorebook.ts";
 
 export interface StrayMark {
@@ -19,7 +20,7 @@ export function strayMarks(book: Scorebook, entries: readonly AnyEntry[]): Stray
   const isReplaced = entries.some(({ kind }) => kind === "rubric-replaced");
   return entries.flatMap((entry, index) => {
     if (!isKnown(entry) || entry.kind !== "mark") return [];
-    const { section: sectionId, item: itemId, side, cells } = entry.body;
+    const { section, item, side, cells } = entry.body;
     return cells.flatMap(({ candidate, criterion, level }, cell): StrayMark[] => {
       const stray = (fault: Fault) => [{ entry: index, cell, fault }];
       if (!book.plan.entrant(candidate))
@@ -31,22 +32,9 @@ export function strayMarks(book: Scorebook, entries: readonly AnyEntry[]): Stray
           with: { rubric: book.plan.entrant(candidate)?.rubric ?? "" },
         });
       if (isReplaced) return [];
-      const section = sectionOf(rubric, sectionId);
-      const item = section && itemId !== null ? itemOf(section, itemId) : null;
-      if (!section || item === undefined || !markedSides(item).includes(side))
-        return stray({
-          code: "ITEM_UNKNOWN",
-          with: { section: sectionId, item: itemId ?? "", rubric: rubric.id },
-        });
-      if (!criteriaAt(section, item).includes(criterion))
-        return stray({
-          code: "CRITERION_NOT_ASKED",
-          with: { item: itemId ?? sectionId, criterion },
-        });
-      const highest = levelsAt(rubric, section);
-      return typeof level === "number" && level > highest
-        ? stray({ code: "LEVEL_OUT_OF_SCALE", with: { level, highest } })
-        : [];
+      const place = { section, item, side, criterion };
+      const misfit = misfitOf(rubric, place, level);
+      return misfit ? stray(misfitFault(rubric, place, misfit)) : [];
     });
   });
 }

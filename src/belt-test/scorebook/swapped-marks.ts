@@ -1,6 +1,7 @@
 import type { PersonId } from "../../book/identity.ts";
 import type { CandidateId, CriterionId, ItemId, SectionId } from "../identity.ts";
-import { criteriaAt, itemOf, levelsAt, markedSides, sectionOf } from "../rubric/lookup.ts";
+import { criteriaAt } from "../rubric/lookup.ts";
+import { misfitOf, rowMisfit } from "../rubric/misfit.ts";
 import type { Side } from "../rubric/rubric.ts";
 import type { Write } from "./cell.ts";
 import type { EntryBody } from "./entry.ts";
@@ -65,10 +66,8 @@ const given = (candidate: CandidateId, criterion: CriterionId, mark: Write | und
 /** What a candidate's rubric asks for at this place. */
 function asked(book: Scorebook, candidate: CandidateId, row: Row): readonly CriterionId[] {
   const rubric = book.plan.rubricOf(candidate);
-  const section = rubric && sectionOf(rubric, row.section);
-  const item = section && row.item !== null ? itemOf(section, row.item) : null;
-  const isThere = section && item !== undefined && markedSides(item).includes(row.side);
-  return isThere ? criteriaAt(section, item) : [];
+  const found = rubric && rowMisfit(rubric, row);
+  return found && !("not" in found) ? criteriaAt(found.section, found.item) : [];
 }
 
 /** Whether a candidate can be given what another had in this cell. */
@@ -79,9 +78,6 @@ function fits(
   criterion: CriterionId,
   mark: Write | undefined,
 ): boolean {
-  if (!asked(book, candidate, row).includes(criterion)) return false;
   const rubric = book.plan.rubricOf(candidate);
-  const section = rubric && sectionOf(rubric, row.section);
-  const level = mark?.level;
-  return typeof level !== "number" || !section || level <= levelsAt(rubric, section);
+  return rubric !== undefined && misfitOf(rubric, { ...row, criterion }, mark?.level) === null;
 }

@@ -3,8 +3,7 @@ import { GradingId } from "../../book/identity.ts";
 import { kindsThatAre } from "../kinds/all-kinds.ts";
 import { givenPart } from "./candidate-details.ts";
 import type { AnyEntry } from "./entry.ts";
-import { refusal } from "./permit.ts";
-import { fold, type Scorebook } from "./scorebook.ts";
+import type { Scorebook } from "./scorebook.ts";
 import { SideRecord } from "./side-record.ts";
 
 /**
@@ -26,23 +25,6 @@ export type TestPack = z.infer<typeof TestPack>;
 /** What a tablet writes when its part travels as a file: same shape, other name, marks included. */
 export const isPlanning = ({ kind }: AnyEntry): boolean => planning.has(kind);
 const planning = kindsThatAre("in-pack");
-
-/**
- * Whether every line of a pack is one that its writer may write, by the plan that the pack itself tells: whoever opened the test is its chief.
- * @param entries  in the order of the pack.
- */
-export function isWrittenByWhoMay(entries: readonly AnyEntry[]): boolean {
-  const book = fold([]);
-  const opener = entries.find(({ kind }) => kind === "opened")?.by;
-  return entries.every((entry) => {
-    const { by } = entry;
-    const roles = new Set(book.plan.seat(by)?.roles ?? []);
-    if (by === opener) roles.add("chief");
-    const code = refusal(book, { person: by, roles: [...roles] }, entry)?.code;
-    book.add(entry);
-    return code !== "ROLE_MISSING" && code !== "NOT_YOURS";
-  });
-}
 
 /** The pack of a book, not sealed yet: the plan as it stands, with names cut down to what judges may see. */
 export function testPack(book: Scorebook, sides: Iterable<SideRecord>): Omit<TestPack, "sum"> {

@@ -17,7 +17,7 @@ export interface PanelCell {
  * The marks of a candidate, cell by cell, and what each cell comes to.
  *
  * `not-seen` counts for nobody. A mark for a place the candidate's rubric does not ask for (an excused item, another rubric's),
- * or of a level the scale does not have, is no mark: who lets such entries in is permit.ts's business, not the arithmetic's.
+ * or of a level the scale does not have, is no mark: who lets such entries in is the business of permit/, not the arithmetic's.
  */
 export function panelCells(
   weighing: Weighing,

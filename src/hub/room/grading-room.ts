@@ -1,11 +1,11 @@
 import { uuidv7 } from "uuidv7";
 import { refusalOfNew } from "../../belt-test/intake/refusal-of-new.ts";
+import type { Writer } from "../../belt-test/permit/writer.ts";
 import { deviceOf } from "../../belt-test/scorebook/counts.ts";
 import { DeviceCounts } from "../../belt-test/scorebook/device-counts.ts";
 import { type AnyEntry, isKnown, readEntry } from "../../belt-test/scorebook/entry.ts";
 import { isHeld } from "../../belt-test/scorebook/held-first.ts";
 import { isOutOfTurn } from "../../belt-test/scorebook/out-of-turn.ts";
-import type { Writer } from "../../belt-test/scorebook/permit.ts";
 import { Scorebook } from "../../belt-test/scorebook/scorebook.ts";
 import type { SideRecord } from "../../belt-test/scorebook/side-record.ts";
 import type { Viewer } from "../../belt-test/scorebook/sight.ts";

@@ -1,5 +1,5 @@
+import type { Writer } from "../../belt-test/permit/writer.ts";
 import { highestTaken } from "../../belt-test/scorebook/lamport-leap.ts";
-import type { Writer } from "../../belt-test/scorebook/permit.ts";
 import type { PersonId } from "../../book/identity.ts";
 
 /**

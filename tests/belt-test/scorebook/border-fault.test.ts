@@ -6,9 +6,9 @@ import type {
   ItemId,
   SectionId,
 } from "../../../src/belt-test/identity.ts";
+import { refusal } from "../../../src/belt-test/permit/refusal.ts";
 import { borderFault } from "../../../src/belt-test/scorebook/border-fault.ts";
 import { type AnyEntry, readEntry } from "../../../src/belt-test/scorebook/entry.ts";
-import { refusal } from "../../../src/belt-test/scorebook/permit.ts";
 import { fold } from "../../../src/belt-test/scorebook/scorebook.ts";
 import { sideFault } from "../../../src/belt-test/scorebook/side-fault.ts";
 import { demoFiles } from "../../../src/demo/demo-files.ts";

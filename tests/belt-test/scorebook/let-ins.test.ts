@@ -1,9 +1,9 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import { mergeable } from "../../../src/belt-test/intake/persons-file.ts";
+import { refusal } from "../../../src/belt-test/permit/refusal.ts";
 import { type AnyEntry, readEntry } from "../../../src/belt-test/scorebook/entry.ts";
 import { letIns, letInsToTell } from "../../../src/belt-test/scorebook/let-ins.ts";
-import { refusal } from "../../../src/belt-test/scorebook/permit.ts";
 import { fold } from "../../../src/belt-test/scorebook/scorebook.ts";
 import { sight } from "../../../src/belt-test/scorebook/sight.ts";
 import { Reconciler } from "../../../src/belt-test/verdict/reconciler.ts";

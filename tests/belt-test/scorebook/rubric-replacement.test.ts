@@ -1,7 +1,7 @@
 import { describe, expect, it } from "vitest";
 import type { CandidateId } from "../../../src/belt-test/identity.ts";
+import { refusal } from "../../../src/belt-test/permit/refusal.ts";
 import type { Rubric } from "../../../src/belt-test/rubric/rubric.ts";
-import { refusal } from "../../../src/belt-test/scorebook/permit.ts";
 import {
   replacementOf,
   rubricMisfit,

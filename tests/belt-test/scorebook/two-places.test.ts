@@ -1,9 +1,9 @@
 import fc from "fast-check";
 import { expect, it } from "vitest";
 import type { CandidateId, SectionId } from "../../../src/belt-test/identity.ts";
+import { refusal } from "../../../src/belt-test/permit/refusal.ts";
 import type { AnyEntry } from "../../../src/belt-test/scorebook/entry.ts";
 import { lockBody } from "../../../src/belt-test/scorebook/judge-view.ts";
-import { refusal } from "../../../src/belt-test/scorebook/permit.ts";
 import { fold } from "../../../src/belt-test/scorebook/scorebook.ts";
 import type { PersonId } from "../../../src/book/identity.ts";
 import { aLock } from "../../builders/a-lock.ts";

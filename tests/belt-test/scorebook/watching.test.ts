@@ -1,8 +1,8 @@
 import { describe, expect, it } from "vitest";
 import type { Role } from "../../../src/belt-test/kinds/body-parts.ts";
+import { refusal } from "../../../src/belt-test/permit/refusal.ts";
 import type { AnyEntry } from "../../../src/belt-test/scorebook/entry.ts";
 import { readEntry } from "../../../src/belt-test/scorebook/entry.ts";
-import { refusal } from "../../../src/belt-test/scorebook/permit.ts";
 import { fold } from "../../../src/belt-test/scorebook/scorebook.ts";
 import { sight } from "../../../src/belt-test/scorebook/sight.ts";
 import type { PersonId } from "../../../src/book/identity.ts";

@@ -1,6 +1,6 @@
 import type { Role } from "../../../src/belt-test/kinds/body-parts.ts";
+import { refusal } from "../../../src/belt-test/permit/refusal.ts";
 import type { AnyEntry } from "../../../src/belt-test/scorebook/entry.ts";
-import { refusal } from "../../../src/belt-test/scorebook/permit.ts";
 import { Scorebook } from "../../../src/belt-test/scorebook/scorebook.ts";
 import { Dice } from "../../world/dice.ts";
 import type { OracleBook } from "../oracle-book.ts";

@@ -2,7 +2,7 @@ import { act, fireEvent, screen, waitFor, within } from "@testing-library/react"
 import userEvent from "@testing-library/user-event";
 import { describe, expect, it, vi } from "vitest";
 import type { CandidateId, RubricId, SectionId } from "../../../src/belt-test/identity.ts";
-import { refusal } from "../../../src/belt-test/scorebook/permit.ts";
+import { refusal } from "../../../src/belt-test/permit/refusal.ts";
 import { fold } from "../../../src/belt-test/scorebook/scorebook.ts";
 import { scorebookFile } from "../../../src/belt-test/scorebook/scorebook-file.ts";
 import type { PersonId } from "../../../src/book/identity.ts";

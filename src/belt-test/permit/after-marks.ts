@@ -2,22 +2,21 @@ import type { Fault } from "../../book/faults.ts";
 import { NOW } from "../../book/order.ts";
 import type { CandidateId } from "../identity.ts";
 import { sectionOf } from "../rubric/lookup.ts";
-import { type EntryOf, isKnown } from "./entry.ts";
-import { firstCallOf, isMarkedToTheEnd } from "./marked-so-far.ts";
-import type { Writer } from "./permit.ts";
-import type { Entrant } from "./plan.ts";
-import type { Scorebook } from "./scorebook.ts";
-import { isIn } from "./seal.ts";
+import { type EntryOf, isKnown } from "../scorebook/entry.ts";
+import { firstCallOf, isMarkedToTheEnd } from "../scorebook/marked-so-far.ts";
+import type { Entrant } from "../scorebook/plan.ts";
+import type { Scorebook } from "../scorebook/scorebook.ts";
+import { isIn } from "../scorebook/seal.ts";
+import type { Asked } from "./refusals.ts";
+import { isChief, type Writer } from "./writer.ts";
 
 /**
  * An excuse is of something asked; the desk gives none that rewrites what is open, and nobody one that rewrites a verdict.
  * @param at  logical time, by which the chief is asked; the desk by what this book holds already, see `momentFor`
  */
 export function refusalOfExcuse(
-  book: Scorebook,
-  writer: Writer,
+  { book, writer, at }: Asked,
   entry: EntryOf<"excused">,
-  at: number,
 ): Fault | null {
   const { candidate, section, item } = entry.body;
   const rubric = book.plan.rubricOf(candidate, at);
@@ -34,10 +33,8 @@ export function refusalOfExcuse(
 
 /** One tap at the desk would take away a result that is there: only the chief says of somebody marked to the end that they are away. @param at  logical time, as above */
 export function refusalOfAway(
-  book: Scorebook,
-  writer: Writer,
+  { book, writer, at }: Asked,
   entry: EntryOf<"absent" | "unfit">,
-  at: number,
 ): Fault | null {
   const { candidate } = entry.body;
   if (book.plan.rules === 1 || isChief(writer) || wasHad(book, entry)) return null;
@@ -52,10 +49,8 @@ export function refusalOfAway(
  * @param at  logical time, as above
  */
 export function refusalOfReentry(
-  book: Scorebook,
-  writer: Writer,
+  { book, writer, at }: Asked,
   entry: EntryOf<"entered">,
-  at: number,
 ): Fault | null {
   const { candidate, number, rubric, reason } = entry.body;
   const before = book.plan.entrant(candidate);
@@ -81,8 +76,6 @@ export function refusalOfReentry(
 const isOtherName = (before: Entrant, { details, given }: EntryOf<"entered">["body"]): boolean =>
   (details !== undefined && details.digest !== before.details?.digest) ||
   (given !== undefined && given.digest !== before.given?.digest);
-
-const isChief = ({ roles }: Writer): boolean => roles.includes("chief");
 
 /**
  * The moment by which a writer is asked. A chief by what they had heard of. Anybody else by all that is here: whoever writes a logical time may choose it,

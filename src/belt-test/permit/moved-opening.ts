@@ -1,16 +1,17 @@
+import type { Fault } from "../../book/faults.ts";
 import type { PersonId } from "../../book/identity.ts";
 import type { CandidateId, SectionId } from "../identity.ts";
 import { kindsThatAre } from "../kinds/all-kinds.ts";
-import { type AnyEntry, type EntryOf, isKnown } from "./entry.ts";
-import { heldAtOpenings } from "./held-first.ts";
-import { fold, type Scorebook } from "./scorebook.ts";
+import { type AnyEntry, type EntryOf, isKnown } from "../scorebook/entry.ts";
+import { heldAtOpenings } from "../scorebook/held-first.ts";
+import { fold, type Scorebook } from "../scorebook/scorebook.ts";
 
 interface Place {
   candidate: CandidateId;
   section: SectionId;
 }
 /** `open`: it was open already, at another moment. `plan`: it would open before the plan, or a lock, that is here. */
-export type MovedOpening = Place & { why: "open" | "plan" };
+type MovedOpening = Place & { why: "open" | "plan" };
 
 /** Entries that say when marks are open. */
 const opening = kindsThatAre("of-openings");
@@ -22,7 +23,7 @@ const opening = kindsThatAre("of-openings");
  *
  * @returns undefined where nobody loses anything
  */
-export function movedOpening(
+function movedOpening(
   book: Scorebook,
   entry: EntryOf<"assigned" | "judge-replaced" | "recused" | "locked">,
 ): MovedOpening | undefined {
@@ -121,4 +122,15 @@ function planned(book: Scorebook): Place[] {
     for (const candidate of candidates)
       places.set(`${candidate}/${section}`, { candidate, section });
   return [...places.values()];
+}
+
+/** What is older than the plan, or than what others locked, opens nothing before it: nobody's lock is to count for nothing because of a line that comes late. */
+export function refusalOfMovedOpening(
+  book: Scorebook,
+  entry: EntryOf<"assigned" | "judge-replaced" | "recused" | "locked">,
+): Fault | null {
+  const moved = book.plan.rules === 1 ? undefined : movedOpening(book, entry);
+  if (!moved) return null;
+  const { candidate, section, why } = moved;
+  return { code: why === "open" ? "SECTION_OPEN" : "PLAN_OLDER", with: { candidate, section } };
 }

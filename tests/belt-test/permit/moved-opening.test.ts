@@ -1,8 +1,8 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import type { CandidateId, RubricId, SectionId } from "../../../src/belt-test/identity.ts";
+import { refusal } from "../../../src/belt-test/permit/refusal.ts";
 import type { AnyEntry } from "../../../src/belt-test/scorebook/entry.ts";
-import { refusal } from "../../../src/belt-test/scorebook/permit.ts";
 import { fold, type Scorebook } from "../../../src/belt-test/scorebook/scorebook.ts";
 import type { PersonId } from "../../../src/book/identity.ts";
 import { aLock } from "../../builders/a-lock.ts";

@@ -1,7 +1,7 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import type { CandidateId, ItemId, RubricId, SectionId } from "../../../src/belt-test/identity.ts";
-import { refusal } from "../../../src/belt-test/scorebook/permit.ts";
+import { refusal } from "../../../src/belt-test/permit/refusal.ts";
 import { fold } from "../../../src/belt-test/scorebook/scorebook.ts";
 import { outcome } from "../../../src/belt-test/verdict/outcome-of.ts";
 import { panelCertainty } from "../../../src/belt-test/verdict/panel-certainty.ts";

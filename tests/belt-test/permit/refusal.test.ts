@@ -3,8 +3,8 @@ import type { CandidateId, ItemId, SectionId } from "../../../src/belt-test/iden
 import { mergeable } from "../../../src/belt-test/intake/persons-file.ts";
 import { type EntryKind, entryKinds } from "../../../src/belt-test/kinds/all-kinds.ts";
 import type { Basis, Role } from "../../../src/belt-test/kinds/body-parts.ts";
+import { refusal } from "../../../src/belt-test/permit/refusal.ts";
 import type { AnyEntry, EntryOf } from "../../../src/belt-test/scorebook/entry.ts";
-import { refusal } from "../../../src/belt-test/scorebook/permit.ts";
 import { fold } from "../../../src/belt-test/scorebook/scorebook.ts";
 import { sideSight, sight } from "../../../src/belt-test/scorebook/sight.ts";
 import { testPack } from "../../../src/belt-test/scorebook/test-pack.ts";

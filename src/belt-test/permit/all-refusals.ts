@@ -1,0 +1,25 @@
+import type { Fault } from "../../book/faults.ts";
+import type { Entry } from "../scorebook/entry.ts";
+import { anyoneRefusals } from "./anyone.ts";
+import { callRefusals } from "./call.ts";
+import { decisionRefusals } from "./decision.ts";
+import { deskRefusals } from "./desk.ts";
+import { judgeRefusals } from "./judge.ts";
+import { planRefusals } from "./plan.ts";
+import type { Asked, Refusals } from "./refusals.ts";
+import { standardRefusals } from "./standards.ts";
+
+/** The compiler asks for every kind. */
+const allRefusals: Required<Refusals> = {
+  ...planRefusals,
+  ...deskRefusals,
+  ...callRefusals,
+  ...judgeRefusals,
+  ...anyoneRefusals,
+  ...decisionRefusals,
+  ...standardRefusals,
+};
+
+/** What refuses this entry by what it says. */
+export const refusalOfBody = (asked: Asked, entry: Entry): Fault | null =>
+  (allRefusals[entry.kind] as (asked: Asked, entry: Entry) => Fault | null)(asked, entry);

@@ -1,0 +1,23 @@
+import type { Fault } from "../../book/faults.ts";
+import type { EntryOf } from "../scorebook/entry.ts";
+import type { Scorebook } from "../scorebook/scorebook.ts";
+import { nothing, type Refusals, sinceSecondRules } from "./refusals.ts";
+
+export const callRefusals = {
+  called: nothing,
+  paused: nothing,
+  resumed: nothing,
+  "lanes-swapped": sinceSecondRules(({ book }, entry) => refusalOfSwap(book, entry)),
+} satisfies Refusals;
+
+/** Two children of one wave; who left the wave since is passed over, as the swap itself is. */
+function refusalOfSwap(
+  book: Scorebook,
+  { lamport, body: { wave, candidates } }: EntryOf<"lanes-swapped">,
+): Fault | null {
+  const [one, other] = candidates;
+  const lanes = book.plan.lanes(wave);
+  const stray = one === other ? one : candidates.find((candidate) => !lanes.includes(candidate));
+  if (stray === undefined || lamport < book.plan.linedUpAt(wave)) return null;
+  return { code: "LANE_OTHER", with: { candidate: stray, wave } };
+}

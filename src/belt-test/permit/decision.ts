@@ -1,0 +1,96 @@
+import type { Fault } from "../../book/faults.ts";
+import { assignedPlaces } from "../scorebook/assigned-places.ts";
+import type { EntryOf } from "../scorebook/entry.ts";
+import type { Scorebook } from "../scorebook/scorebook.ts";
+import { type Asked, nothing, type Refusals } from "./refusals.ts";
+import { refusalOfSections, refusalOfStranger } from "./strangers.ts";
+
+// Once the opening is here, a hub has said what it held there.
+const ofHeld = ({ book }: Asked, { body }: EntryOf<"held" | "held-sealed">): Fault | null =>
+  book.entry(body.of) ? { code: "HELD_ALREADY" } : null;
+
+const ofOneChild = ({ book }: Asked, { body }: EntryOf<"review-settled" | "sheet-edited">) =>
+  refusalOfStranger(book, body.candidate);
+
+export const decisionRefusals = {
+  "floor-cleared": nothing,
+  // What is opened is a section of that candidate's rubric.
+  revealed: ({ book, at }, { body: { candidates, section } }) => {
+    for (const candidate of candidates) {
+      const fault =
+        refusalOfStranger(book, candidate) ?? refusalOfSections(book, candidate, [section], at);
+      if (fault) return fault;
+    }
+    return null;
+  },
+  held: ofHeld,
+  "held-sealed": ofHeld,
+  "remark-asked": ({ book, at }, entry) => {
+    const { candidate, section, ask } = entry.body;
+    const stranger = refusalOfStranger(book, candidate);
+    if (stranger) return stranger;
+    const mayAsk =
+      book.openings.isRevealed(candidate, section, at) ||
+      (ask === "blank" &&
+        (book.plan.rules === 1 ? isUnseen(book, entry, at) : isToldUnseen(book, entry)));
+    return mayAsk ? null : { code: "NOT_REVEALED" };
+  },
+  "review-settled": ofOneChild,
+  verdict: ({ book, at }, { body }) => {
+    const { candidate, retestSections, result, computed, reason } = body;
+    return (
+      refusalOfStranger(book, candidate) ??
+      refusalOfSections(book, candidate, retestSections, at) ??
+      (result !== computed && !reason ? { code: "REASON_MISSING" } : null)
+    );
+  },
+  "sheet-edited": ofOneChild,
+  // There is a sheet once there is a verdict, or the candidate has withdrawn.
+  "sheet-released": ({ book }, { body: { candidate } }) => {
+    const stranger = refusalOfStranger(book, candidate);
+    if (stranger) return stranger;
+    const hasSheet =
+      book.decisions.verdict(candidate) || book.floor.presence(candidate) === "withdrawn";
+    return hasSheet ? null : { code: "VERDICT_MISSING", with: { candidate } };
+  },
+  correction: ({ book }, { body: { of } }) =>
+    book.entry(of) ? null : { code: "NOTHING_TO_CORRECT" },
+} satisfies Refusals;
+
+/** Whether a cell the chief asks about is blank or “not seen”, or was when it was asked: before the reveal no other may be asked about. */
+function isUnseen(
+  book: Scorebook,
+  { lamport, body }: EntryOf<"remark-asked">,
+  at: number,
+): boolean {
+  const { judge, candidate, section, item, side, criterion } = body;
+  return assignedPlaces(book, judge, candidate, section, at).some((place) => {
+    if (place.item !== item || place.side !== side) return false;
+    if (criterion !== null && place.criterion !== criterion) return false;
+    const mark = book.marks.cell(judge, candidate, place);
+    if (!mark || mark.level === "not-seen") return true;
+    // It may have been blank when it was asked; after the lock nothing was.
+    return mark.lamport > lamport && !book.openings.hasLocked(judge, candidate, section);
+  });
+}
+
+/**
+ * By the second rules a judge is asked before the reveal only where the asking can tell nothing: when everything of that child's section is filled,
+ * about what is not seen.
+ */
+function isToldUnseen(book: Scorebook, { body }: EntryOf<"remark-asked">): boolean {
+  const { judge, candidate, section, item, side, criterion } = body;
+  const places = assignedPlaces(book, judge, candidate, section);
+  const isFilled =
+    places.length > 0 && places.every((place) => book.marks.cell(judge, candidate, place));
+  return (
+    (isFilled || book.openings.hasLocked(judge, candidate, section)) &&
+    places.some(
+      (place) =>
+        place.item === item &&
+        place.side === side &&
+        (criterion === null || place.criterion === criterion) &&
+        (book.marks.cell(judge, candidate, place)?.level ?? "not-seen") === "not-seen",
+    )
+  );
+}

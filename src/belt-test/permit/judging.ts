@@ -1,0 +1,25 @@
+import type { Fault } from "../../book/faults.ts";
+import type { PersonId } from "../../book/identity.ts";
+import type { CandidateId, SectionId } from "../identity.ts";
+import type { Asked } from "./refusals.ts";
+import { refusalOfStranger } from "./strangers.ts";
+
+/** Whoever is not to mark this candidate there, by the plan of then. */
+export function refusalOfJudging(
+  { book, at }: Asked,
+  judge: PersonId,
+  candidate: CandidateId,
+  section: SectionId,
+): Fault | null {
+  const stranger = refusalOfStranger(book, candidate);
+  if (stranger) return stranger;
+  if (book.panel.isRecused(judge, candidate, section, at))
+    return { code: "RECUSED", with: { candidate } };
+  if (!book.panel.judgesOf(candidate, section, at).includes(judge))
+    return { code: "NOT_ASSIGNED", with: { candidate, section } };
+  return null;
+}
+
+/** What is written of one child never waits for another's. */
+export const refusalOfSeveral = (candidates: readonly CandidateId[]): Fault | null =>
+  new Set(candidates).size > 1 ? { code: "ONE_CANDIDATE" } : null;

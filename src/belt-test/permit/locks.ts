@@ -1,0 +1,100 @@
+import type { Fault } from "../../book/faults.ts";
+import type { CandidateId } from "../identity.ts";
+import type { EntryOf } from "../scorebook/entry.ts";
+import { blankAtLock } from "../scorebook/judge-view.ts";
+import { refusalOfBasis } from "../scorebook/refusal-of-basis.ts";
+import type { Scorebook } from "../scorebook/scorebook.ts";
+import { isIn } from "../scorebook/seal.ts";
+import { refusalOfJudging, refusalOfSeveral } from "./judging.ts";
+import { refusalOfMovedOpening } from "./moved-opening.ts";
+import type { Asked } from "./refusals.ts";
+
+/** What refuses “my marks here are final”. */
+export function refusalOfLock(asked: Asked, entry: EntryOf<"locked">): Fault | null {
+  const { book, at } = asked;
+  const { candidates, section } = entry.body;
+  const isOfFirstRules = book.plan.rules === 1;
+  const candidate = isOfFirstRules ? overtakenFor(book, entry) : lockedBefore(book, entry);
+  if (candidate) return { code: "ALREADY_LOCKED", with: { candidate, section } };
+  const several = isOfFirstRules ? null : refusalOfSeveral(candidates);
+  if (several) return several;
+  for (const one of candidates) {
+    const fault = refusalOfJudging(asked, entry.by, one, section);
+    if (fault) return fault;
+  }
+  const unfit = isOfFirstRules
+    ? null
+    : (refusalOfBasis(book, entry) ??
+      refusalByPredecessor(book, entry) ??
+      refusalInThePast(book, entry) ??
+      refusalBeforeThePlan(book, entry));
+  if (unfit) return unfit;
+  const [blank] = blankAtLock(book, entry, at);
+  return blank ? { code: "CELL_BLANK", with: { candidate: blank.candidate, section } } : null;
+}
+
+const lockedBefore = (book: Scorebook, { by, body }: EntryOf<"locked">): CandidateId | undefined =>
+  body.candidates.find((candidate) => book.openings.hasLocked(by, candidate, body.section));
+
+/**
+ * A device hands in its locks in the order of its count, but for one that was not taken and is offered again: where a later one of the same
+ * device stands, that earlier one would change what stood at the lock.
+ */
+const overtakenFor = (
+  book: Scorebook,
+  { by, device, n, body }: EntryOf<"locked">,
+): CandidateId | undefined =>
+  body.candidates.find((candidate) => {
+    const lock = book.openings.lock(by, candidate, body.section);
+    return lock?.device === device && lock.n > n;
+  });
+
+/** Whose place was given to another there locks no more, whenever it was written: what the hub held is final, and the place waits for the successor's word. */
+function refusalByPredecessor(book: Scorebook, entry: EntryOf<"locked">): Fault | null {
+  const { by } = entry;
+  const { section, candidates } = entry.body;
+  // A hub that lost it had taken it before.
+  if (book.isAwaited(entry)) return null;
+  const candidate = candidates.find((one) => {
+    const judges = book.panel.judgesOf(one, section);
+    return (
+      !judges.includes(by) && judges.some((judge) => book.panel.predecessors(judge).includes(by))
+    );
+  });
+  return candidate ? { code: "NOT_ASSIGNED", with: { candidate, section } } : null;
+}
+
+/** A lock that comes when the marks are open, and says to be from before that, would change what they were opened on. Whatever the hub held of a judge counts as it was. */
+function refusalInThePast(book: Scorebook, entry: EntryOf<"locked">): Fault | null {
+  const { by, lamport } = entry;
+  const { section, candidates } = entry.body;
+  const candidate = candidates.find(
+    (one) =>
+      lamport <= (book.openings.openedAt(one, section) ?? 0) &&
+      book.openings.seal(by, one, section) === undefined &&
+      !isKnownToChief(book, entry, one),
+  );
+  return candidate ? { code: "SECTION_OPEN", with: { candidate, section } } : null;
+}
+
+/**
+ * Whether the chief had this lock before deciding: then it comes again, to a hub that was put back from an older copy and heard the chief first.
+ * By count, of which each place is filled once.
+ */
+const isKnownToChief = (
+  book: Scorebook,
+  lock: EntryOf<"locked">,
+  candidate: CandidateId,
+): boolean =>
+  [book.decisions.verdict(candidate)?.body.basis, book.plan.closing?.body.basis].some(
+    (basis) => basis && isIn(basis, lock),
+  );
+
+/** Of locks, which are many, only those are tried that are older than the plan. */
+function refusalBeforeThePlan(book: Scorebook, entry: EntryOf<"locked">): Fault | null {
+  const { section, candidates } = entry.body;
+  // A hub that lost it had taken it before, and what it opened was open when the plan was changed.
+  if (book.isAwaited(entry)) return null;
+  const isOlder = candidates.some((one) => entry.lamport < book.panel.plannedAt(one, section));
+  return isOlder ? refusalOfMovedOpening(book, entry) : null;
+}

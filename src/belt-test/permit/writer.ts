@@ -1,0 +1,12 @@
+import type { PersonId } from "../../book/identity.ts";
+import type { Role } from "../kinds/body-parts.ts";
+
+/** Who writes, as the hub knows it from the token, not from the entry. */
+export interface Writer {
+  person: PersonId;
+  roles: readonly Role[];
+  /** The hub itself: no device on the line, and nobody's file. */
+  isHubs?: boolean;
+}
+
+export const isChief = ({ roles }: Writer): boolean => roles.includes("chief");
