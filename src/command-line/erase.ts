@@ -3,7 +3,8 @@ import { erase as eraseOne } from "../hub/forgetting/erase.ts";
 import { openTakenAway, type TakenAway } from "../hub/forgetting/forget-again.ts";
 import { forgetAtDoor } from "../hub/forgetting/forget-at-door.ts";
 import { SharedNotes } from "../hub/forgetting/shared-notes.ts";
-import type { OpenStore } from "../hub/store/open-store.ts";
+import type { OpenStore, StorePlace } from "../hub/store/open-store.ts";
+import { storesBeside } from "../hub/store/stores-beside.ts";
 import { platformClock } from "../ports/clock.ts";
 import { nobodyElse } from "../ports/store-news.ts";
 import { sayTerminal } from "../words/terminal-words.ts";
@@ -38,7 +39,7 @@ export const erase: Command = {
       const nowMs = Date.now();
       if (who === undefined) {
         await eraseDue({ store, door, log }, { ...values, isDry, nowMs }, out);
-        if (!isDry) await finish(opened, notes, err);
+        if (!isDry) await finish(opened, notes, place, err);
         return 0;
       }
       const people = (await erasable(opened)).filter(
@@ -70,7 +71,7 @@ export const erase: Command = {
             }),
           );
       if (!isDry && !values.json) out(sayTerminal("erase-backups"));
-      if (!isDry) await finish(opened, notes, err);
+      if (!isDry) await finish(opened, notes, place, err);
       return 0;
     });
   },
@@ -80,11 +81,15 @@ export const erase: Command = {
 async function finish(
   opened: OpenStore,
   notes: TakenAway,
+  { dataFolder }: StorePlace,
   err: (text: string) => void,
 ): Promise<void> {
   if (opened.name === "postgres")
     await new SharedNotes(opened.door, notes, nobodyElse, platformClock).level();
   await waitForSweep(opened, err);
+  const beside = storesBeside(dataFolder);
+  if (beside.length > 0)
+    err(sayTerminal("erase-beside", { count: beside.length, files: beside.join(", ") }));
 }
 
 /** Two people of one name in one test: the id tells which is meant. */

@@ -1,5 +1,7 @@
 import { existsSync, mkdirSync, renameSync } from "node:fs";
 import { resolve } from "node:path";
+import { type Fault, FaultError } from "../book/faults.ts";
+import { trialStart } from "../hub/copies/trial-start.ts";
 import { forgetAgain, openTakenAway } from "../hub/forgetting/forget-again.ts";
 import { restore as putBack } from "../hub/store/backup.ts";
 import { holdFolder } from "../hub/store/hold-folder.ts";
@@ -9,6 +11,7 @@ import { readChainsIn } from "../hub/store/read-chains.ts";
 import { sqliteRows } from "../hub/store/sqlite-rows.ts";
 import { storeFile } from "../hub/store/store-file.ts";
 import { isUnsound } from "../line/side-check.ts";
+import { faultSentence } from "../words/faults-words.ts";
 import { sayTerminal } from "../words/terminal-words.ts";
 import type { Command } from "./command.ts";
 import { storeOptions, storePlace, withStore } from "./data-store.ts";
@@ -42,12 +45,18 @@ export const restore: Command = {
       );
     if (address !== undefined && values["set-aside"])
       throw new Trouble([{ say: "restore-aside-there" }]);
+    const isTaken = address === undefined && existsSync(storeFile(data));
+    if (isTaken && !values["set-aside"]) throw new Trouble([{ say: "restore-taken", file: data }]);
     mkdirSync(data, { recursive: true, mode: 0o700 });
     const letGo = address === undefined ? holdFolder(data) : () => undefined;
     let aside: string | null = null;
     let gone = { records: 0, links: 0 };
     try {
-      if (address === undefined) aside = await intoFolder(copy, data, values["set-aside"] ?? false);
+      const fault = await faultOfStart(copy, data);
+      // With a damaged key its marks can be taken out; nothing that is there is put away for it.
+      if (fault && (isTaken || fault.code !== "KEY_DAMAGED")) throw new FaultError(fault);
+      if (fault) err(faultSentence(fault));
+      if (address === undefined) aside = await intoFolder(copy, data);
       else await intoDatabase(copy, address);
       // Before anybody reads it.
       gone = await withStore(place, {}, async (opened) => {
@@ -77,13 +86,24 @@ export const restore: Command = {
   },
 };
 
+/** Why no hub could begin from this copy; undefined where one could. */
+async function faultOfStart(copy: string, data: string): Promise<Fault | undefined> {
+  try {
+    await trialStart(copy, data);
+    return undefined;
+  } catch (error) {
+    if (error instanceof FaultError) return error.fault;
+    throw error;
+  }
+}
+
 /** @returns the name that a store was given which was there; null where there was none. */
-async function intoFolder(copy: string, data: string, setsAside: boolean): Promise<string | null> {
+async function intoFolder(copy: string, data: string): Promise<string | null> {
   const path = storeFile(data);
-  const isThere = existsSync(path);
-  if (isThere && !setsAside) throw new Trouble([{ say: "restore-taken", file: data }]);
-  const aside = isThere ? setAside(path) : null;
-  await putBack(copy, path);
+  let aside: string | null = null;
+  await putBack(copy, path, () => {
+    if (existsSync(path)) aside = setAside(path);
+  });
   return aside;
 }
 

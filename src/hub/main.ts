@@ -18,6 +18,7 @@ import { formerAddresses } from "./former-addresses.ts";
 import { Neighbours } from "./hall/neighbours.ts";
 import type { Announced } from "./mdns/announced.ts";
 import { type HubStore, openStore } from "./store/open-store.ts";
+import { storesBeside } from "./store/stores-beside.ts";
 import type { HallCertificate } from "./tls/hall-certificate.ts";
 import { hallNames, isOfTheHall } from "./tls/hall-names.ts";
 import type { SecureLine } from "./tls/secure-line.ts";
@@ -106,7 +107,7 @@ async function startOn(opened: HubStore, settings: StartSettings): Promise<Runni
   if (waiting) settings.onTrouble?.(waiting);
   const { erased: erasedLog, revoked } = notes;
   dropBroughtBack(dataFolder);
-  const backups = copies && new Backups(copies);
+  const backups = copies && new Backups({ ...copies, beside: () => storesBeside(dataFolder) });
   backups?.erasedAt(Math.max(0, ...erasedLog.all().map(({ at }) => Date.parse(at) || 0)));
   const certificate = tls && (await openCertificate(dataFolder));
   let secureLine: SecureLine | undefined;

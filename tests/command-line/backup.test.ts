@@ -1,6 +1,7 @@
 import { execFile } from "node:child_process";
 import {
   chmodSync,
+  copyFileSync,
   existsSync,
   mkdirSync,
   readdirSync,
@@ -57,6 +58,37 @@ describe("backup and restore", () => {
     expect((await run(folder, ["restore", "copy.sqlite", "--data", "new"])).code).toBe(0);
     expect(readFileSync(join(folder, "copy.sqlite")).equals(copy)).toBe(true);
     expect(readdirSync(folder).filter((name) => name.startsWith("copy"))).toEqual(["copy.sqlite"]);
+  });
+
+  it("[L102] leaves the store that is there at its place where the backup cannot take it", async () => {
+    await fingerprint(join(folder, "evenhand-data"));
+    await run(folder, ["backup", "copy.sqlite"]);
+    const there = (await run(folder, ["export"])).out;
+    for (const [sql, said] of [
+      [
+        "DROP TABLE chiefs; CREATE TABLE chiefs (token_hash, device, person, since_ms); INSERT INTO chiefs VALUES (null, null, null, null)",
+        "no sound copy",
+      ],
+      ["DELETE FROM settings WHERE name = 'private-key'", "own key"],
+    ] as const) {
+      copyFileSync(join(folder, "copy.sqlite"), join(folder, "spoilt.sqlite"));
+      const database = new Database(join(folder, "spoilt.sqlite"));
+      database.exec(sql);
+      database.close();
+      const ended = await run(folder, ["restore", "spoilt.sqlite", "--set-aside"]);
+      expect(ended.code).toBe(2);
+      expect(ended.err).toContain(said);
+      expect(
+        readdirSync(join(folder, "evenhand-data")).filter((name) =>
+          /aside|brought|trial/.test(name),
+        ),
+      ).toEqual([]);
+      expect((await run(folder, ["export"])).out).toBe(there);
+    }
+    // Where nothing is put away for it, the marks can be taken out.
+    const alone = await run(folder, ["restore", "spoilt.sqlite", "--data", "empty"]);
+    expect(alone).toMatchObject({ code: 0, err: expect.stringContaining("own key") });
+    expect((await run(folder, ["export", "--data", "empty"])).code).toBe(0);
   });
 
   it("[L13] copies a hub at work, with what was acknowledged a moment ago", async () => {

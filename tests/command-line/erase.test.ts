@@ -73,6 +73,28 @@ describe("erase", () => {
       expect(readFileSync(join(data, file)).toString("latin1")).not.toContain(given);
   });
 
+  it("[L102] names the older stores in the folder that still hold the name", async () => {
+    await run(folder, ["backup", "before.sqlite"]);
+    await run(folder, ["restore", "before.sqlite", "--set-aside"]);
+    const data = join(folder, "evenhand-data");
+    const aside = readdirSync(data).find((file) => file.includes(".aside-")) ?? "";
+    const said = await run(folder, ["erase", name]);
+    expect(said.err).toContain(aside);
+    expect(said.err).toContain("still holds what was erased");
+    // The chief's page says the same.
+    const hub = await startHub({
+      port: 0,
+      host: "127.0.0.1",
+      dataFolder: data,
+      backups: { folder: join(folder, "stick"), everyMinutes: 0, copy: async () => undefined },
+    });
+    const chief = await hub.desk.makeChief("chief-tablet" as DeviceId);
+    const headers = { authorization: `Bearer ${chief.token}` };
+    const asked = await fetch(`http://127.0.0.1:${hub.port}/api/backups`, { headers });
+    expect(await asked.json()).toMatchObject({ backups: { beside: [aside] } });
+    await hub.close();
+  });
+
   it("[L15] a backup from before brings nobody back where it is restored beside the note of who was erased", async () => {
     await run(folder, ["backup", "before.sqlite"]);
     await run(folder, ["erase", name]);

@@ -71,7 +71,7 @@ function refusalInThePast(book: Scorebook, entry: EntryOf<"locked">): Fault | nu
   const candidate = candidates.find(
     (one) =>
       lamport <= (book.openings.openedAt(one, section) ?? 0) &&
-      book.openings.seal(by, one, section) === undefined &&
+      !book.openings.isHeldForGood(by, one, section) &&
       !isKnownToChief(book, entry, one),
   );
   return candidate ? { code: "SECTION_OPEN", with: { candidate, section } } : null;

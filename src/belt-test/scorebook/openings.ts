@@ -133,22 +133,32 @@ export class Openings {
   /** What is final of this judge's marks there; undefined while nothing is. */
   seal(judge: PersonId, candidate: CandidateId, section: SectionId): Seal | undefined {
     if (this.#versions.of(candidate) === 0) return undefined;
-    const pages = this.#read(candidate, section);
-    const locks = pages?.locks.get(judge) ?? [];
+    const locks = this.locks(judge, candidate, section);
     // By the first rules the first lock stands, and the chief's opening is none.
     if (this.#plan.rules === 1) return locks[0] && [locks[0].basis];
     // Whoever locks when the marks are open already, having taken a place or joined, says nothing that counts by itself.
     const opened = this.#openedBeforeClosing(candidate, section) ?? NOW;
-    const heldByHub = (pages?.held.get(judge) ?? []).flatMap((one): Held[] => {
+    const inTime = locks.filter((one) => one.lamport <= opened);
+    const held = this.#held(judge, candidate, section, inTime.length > 0);
+    return sealOf(held.length > 0 ? locks : inTime, held);
+  }
+  /** Whether what was held of this judge there is final whatever they lock. */
+  isHeldForGood(judge: PersonId, candidate: CandidateId, section: SectionId): boolean {
+    return this.#held(judge, candidate, section, true).length > 0;
+  }
+  /** What was held of this judge there and binds them. @param hasLocked  whether a lock of theirs is there in time */
+  #held(judge: PersonId, candidate: CandidateId, section: SectionId, hasLocked: boolean): Held[] {
+    const pages = this.#read(candidate, section);
+    const byHub = (pages?.held.get(judge) ?? []).flatMap((one): Held[] => {
       const entry = this.#entries.get(one.of);
       return entry ? [{ ...one, isGiven: isPlaceGiven(entry, judge) }] : [];
     });
-    const said = heldByHub.length > 0 ? heldByHub : this.#heldByChief(pages, judge, locks);
-    const inTime = locks.filter((one) => one.lamport <= opened);
-    const held = bindingOf(said, inTime.length > 0, () =>
+    const locks = pages?.locks.get(judge) ?? [];
+    const said = byHub.length > 0 ? byHub : this.#heldByChief(pages, judge, locks);
+    const opened = this.#openedBeforeClosing(candidate, section) ?? NOW;
+    return bindingOf(said, hasLocked, () =>
       this.#panel.judgesOf(candidate, section, opened).includes(judge),
     );
-    return sealOf(held.length > 0 ? locks : inTime, held);
   }
   /** Whether a lock of this judge's is what counts there: one that came when the marks were open already says nothing by itself. */
   hasLockThatCounts(judge: PersonId, candidate: CandidateId, section: SectionId): boolean {

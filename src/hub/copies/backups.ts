@@ -16,6 +16,8 @@ export interface BackupState {
   everyMinutes: number;
   /** Newest first. */
   kept: readonly BackupFile[];
+  /** Older stores that lie beside the hub's, see `storesBeside`. */
+  beside: readonly string[];
   /** Why the last try came to nothing; null when it did not fail. */
   failed: { atMs: number; fault: Fault } | null;
 }
@@ -37,6 +39,7 @@ export class Backups {
   readonly #folder: string;
   readonly #everyMs: number;
   readonly #copy: (file: string) => Promise<void>;
+  readonly #beside: () => readonly string[];
   readonly #clock: Clock;
   readonly #onFailed: (fault: Fault) => void;
   #running: Promise<void> | undefined;
@@ -47,7 +50,7 @@ export class Backups {
   #failed: BackupState["failed"] = null;
 
   /**
-   * @param settings  `copy` writes a whole backup into a new file, on the disk when it resolves; `onFailed` is told of the first of several
+   * @param settings  `copy` writes a whole backup into a new file, on the disk when it resolves; `beside` says which older stores lie there; `onFailed` is told of the first of several
    *   failures in a row.
    */
   constructor(
@@ -56,12 +59,14 @@ export class Backups {
       everyMinutes: number;
       copy: (file: string) => Promise<void>;
       onFailed?: (fault: Fault) => void;
+      beside?: () => readonly string[];
     },
     clock = platformClock,
   ) {
     this.#folder = settings.folder;
     this.#everyMs = settings.everyMinutes * 60_000;
     this.#copy = settings.copy;
+    this.#beside = settings.beside ?? (() => []);
     this.#onFailed = settings.onFailed ?? (() => undefined);
     this.#clock = clock;
   }
@@ -109,6 +114,7 @@ export class Backups {
       folder: this.#folder,
       everyMinutes: this.#everyMs / 60_000,
       kept: this.#kept(),
+      beside: this.#beside(),
       failed: this.#failed,
     };
   }

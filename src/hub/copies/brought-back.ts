@@ -3,7 +3,10 @@ import { join } from "node:path";
 import type { Readable } from "node:stream";
 import { pipeline } from "node:stream/promises";
 import { FaultError } from "../../book/faults.ts";
+import { dropHalfRestored } from "../store/backup.ts";
 import { readChainsIn } from "../store/read-chains.ts";
+import { storeFile } from "../store/store-file.ts";
+import { dropTrial, trialStart } from "./trial-start.ts";
 
 /** A hub of a lifetime of tests; more is no copy of a hub. */
 const MOST_BYTES = 2 * 1024 ** 3;
@@ -21,12 +24,14 @@ const BROUGHT_BACK = "brought-back.sqlite";
 export function dropBroughtBack(folder: string): void {
   for (const rest of ["", "-wal", "-shm"])
     rmSync(join(folder, `${BROUGHT_BACK}${rest}`), { force: true });
+  dropHalfRestored(storeFile(folder));
+  dropTrial(folder);
 }
 
 /**
  * Keeps what is sent as a file, and looks whether it is a sound copy of a hub. The hub's own store is not touched.
  * @returns the file, and how much it holds.
- * @throws FaultError COPY_UNSOUND where it cannot be read or a chain is broken, STORE_FULL where it does not fit; nothing is left behind then.
+ * @throws FaultError COPY_UNSOUND where it cannot be read, a chain is broken or no hub could begin from it, STORE_FULL where it does not fit; nothing is left behind then.
  */
 export async function receiveCopy(
   sent: Readable,
@@ -51,13 +56,14 @@ export async function receiveCopy(
     const chains = await readChainsIn(file);
     if (chains.length === 0 || chains.some(({ broken }) => broken !== null))
       throw new FaultError({ code: "COPY_UNSOUND" });
+    await trialStart(file, folder);
     const entries = chains.reduce((sum, one) => sum + one.entries, 0);
     return { file, tests: chains.length, entries };
   } catch (error) {
     leave();
     if ((error as { code?: string }).code === "ENOSPC")
       throw new FaultError({ code: "STORE_FULL" });
-    if (error instanceof FaultError && !error.fault.code.startsWith("STORE_")) throw error;
+    if (error instanceof FaultError && error.fault.code === "STORE_FULL") throw error;
     throw new FaultError({ code: "COPY_UNSOUND" }, { cause: error });
   }
 }

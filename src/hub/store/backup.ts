@@ -1,12 +1,4 @@
-import {
-  closeSync,
-  existsSync,
-  fchmodSync,
-  fsyncSync,
-  openSync,
-  renameSync,
-  rmSync,
-} from "node:fs";
+import { closeSync, fchmodSync, fsyncSync, openSync, renameSync, rmSync } from "node:fs";
 import { dirname } from "node:path";
 import Database from "libsql";
 import { FaultError } from "../../book/faults.ts";
@@ -76,17 +68,20 @@ async function fill(database: HubDatabase, rows: StoreRows, copy: string): Promi
 }
 
 /**
- * Puts what a copy holds in the place of a database that is not there yet: the rows of our own tables, into a file made here, so that no trigger
+ * Puts what a copy holds in the place of a database: the rows of our own tables, into a file made here, so that no trigger
  * and no view comes along that somebody put into the copy. The caller holds the folder.
- * @throws FaultError COPY_UNSOUND where the rows do not fit, STORE_LOST or STORE_FULL
+ * @param makeRoom  puts away what lies there; called when everything is written down beside it, and not at all where that fails
+ * @throws FaultError COPY_UNSOUND where the rows do not fit, STORE_LOST or STORE_FULL; what was there is as it was then
  */
-export async function restore(copy: string, path: string): Promise<void> {
-  // Nothing of an older database may be played back over it.
-  for (const rest of [`${path}-wal`, `${path}-shm`]) if (existsSync(rest)) rmSync(rest);
-  unmark(path);
+export async function restore(
+  copy: string,
+  path: string,
+  makeRoom: () => void = () => undefined,
+): Promise<void> {
+  const brought = broughtFor(path);
   const rows = sqliteRows(copy);
   try {
-    await backUpRows(rows, path);
+    await backUpRows(rows, brought);
   } catch (error) {
     const { code = "" } = error as { code?: string };
     if (!/^SQLITE_(CONSTRAINT|MISMATCH|ERROR)/.test(code)) throw error;
@@ -94,6 +89,20 @@ export async function restore(copy: string, path: string): Promise<void> {
   } finally {
     await rows.close();
   }
+  makeRoom();
+  // Nothing of an older database may be played back over it.
+  for (const rest of [`${path}-wal`, `${path}-shm`]) rmSync(rest, { force: true });
+  unmark(path);
+  renameSync(brought, path);
+  syncFolder(dirname(path));
+}
+
+const broughtFor = (path: string): string => `${path}.brought`;
+
+/** What a restore left that was killed half way: names are in it. */
+export function dropHalfRestored(path: string): void {
+  for (const rest of ["", ".part", ".part-journal"])
+    rmSync(`${broughtFor(path)}${rest}`, { force: true });
 }
 
 function settle(part: string, whole: string): void {
@@ -103,9 +112,13 @@ function settle(part: string, whole: string): void {
   fsyncSync(file);
   closeSync(file);
   renameSync(part, whole);
-  // The new name too; Windows opens no folder, and keeps names by itself.
+  syncFolder(dirname(whole));
+}
+
+/** New names too. Windows opens no folder, and keeps names by itself. */
+function syncFolder(path: string): void {
   if (process.platform === "win32") return;
-  const folder = openSync(dirname(whole), "r");
+  const folder = openSync(path, "r");
   fsyncSync(folder);
   closeSync(folder);
 }

@@ -1,4 +1,4 @@
-import { existsSync, mkdirSync } from "node:fs";
+import { existsSync, mkdirSync, rmSync } from "node:fs";
 import { type Fault, FaultError } from "../../book/faults.ts";
 import type { DoorTables } from "../../ports/door-tables.ts";
 import type { ScorebookStore } from "../../ports/scorebook-store.ts";
@@ -209,9 +209,11 @@ function openOwnFolder(dataFolder: string, onWaiting: OpenSettings["onWaiting"])
 function savedBeside(path: string, database: HubDatabase): string | undefined {
   const saved = `${path}.saved-${new Date().toISOString().replace(/[-:.]/g, "")}`;
   try {
+    keepPrivate(saved);
     database.prepare("VACUUM INTO ?").run(saved);
     return saved;
   } catch {
+    rmSync(saved, { force: true });
     return undefined;
   }
 }

@@ -30,6 +30,8 @@ export interface BackupState {
   everyMinutes: number;
   /** Newest first. */
   kept: readonly { file: string; atMs: number; bytes: number }[];
+  /** Older stores beside the hub's, by name; earlier hubs do not say. */
+  beside?: readonly string[];
   failed: { atMs: number; fault: Fault } | null;
 }
 /** How long names are kept, and whose are soon due or due. Times are the hub's wall clock, milliseconds since 1970. */

@@ -176,6 +176,73 @@ describe("what the hub held", () => {
     );
   });
 
+  it("[S254] changes nobody's word of what is open by a lock that comes then, however old it says to be, wherever places went", async () => {
+    const acts = ["to the spare", "back", "first locks", "second locks", "spare locks"] as const;
+    const days = fc.record({
+      steps: fc.array(fc.constantFrom(...acts), { minLength: 4, maxLength: 8 }),
+      // Whoever is away hears nothing, and hands in at the end what they wrote: honest where it was written then, a lie where it is made up after.
+      isAway: fc.record({ first: fc.boolean(), spare: fc.boolean() }),
+      endsWith: fc.shuffledSubarray(["first locks", "spare locks", "second locks"] as const),
+    });
+    let opened = 0;
+    await fc.assert(
+      fc.asyncProperty(days, async ({ steps, isAway, endsWith }) => {
+        const { day, room, author, judges } = await aRoom();
+        const spare = { person: "spare" as PersonId, pen: aPen("spare") };
+        const [first, second] = judges;
+        const chiefSays = async (kind: EntryKind, body: object) => {
+          day.chief.hear(room.book.lamport);
+          await room.handIn(author(day.chief), [day.chief.write(kind, body as never)], [record]);
+        };
+        await chiefSays("seated", { person: spare.person, roles: ["judge"] });
+        const begun = [...room.book.entries()];
+        const unsent = new Map<Judge, AnyEntry[]>();
+        const locks = (judge: Judge, level: number, hears: boolean) => {
+          if (hears) judge.pen.hear(room.book.lamport);
+          const waiting = unsent.get(judge) ?? [];
+          unsent.set(judge, waiting);
+          const known = [...(hears ? room.book.entries() : begun), ...waiting];
+          const mark = aMark(judge.pen, { level });
+          waiting.push(mark, ...aLock(judge, blocks, [mia], [...known, mark]));
+        };
+        const handsIn = async (judge: Judge) => {
+          const who: Author = { person: judge.person, device: judge.pen.device, roles: ["judge"] };
+          await room.handIn(who, unsent.get(judge)?.splice(0) ?? []);
+        };
+        let stood: unknown;
+        const look = () => {
+          if (!room.book.openings.isRevealed(mia, blocks)) return;
+          if (stood === undefined) opened++;
+          stood ??= room.book.marks.of(mia, "lock");
+          expect(room.book.marks.of(mia, "lock")).toEqual(stood);
+        };
+        const whoLocks = { "first locks": first, "second locks": second, "spare locks": spare };
+        for (const act of steps) {
+          if (act === "to the spare")
+            await chiefSays("judge-replaced", { judge: first.person, by: spare.person });
+          else if (act === "back")
+            await chiefSays("judge-replaced", { judge: spare.person, by: first.person });
+          else {
+            const judge = whoLocks[act];
+            const away =
+              (judge === first && isAway.first) || (judge === spare && isAway.spare) || false;
+            locks(judge, (steps.indexOf(act) % 3) + 1, !away);
+            if (!away) await handsIn(judge);
+          }
+          look();
+        }
+        for (const act of endsWith) {
+          const judge = whoLocks[act];
+          if (!unsent.get(judge)?.length) locks(judge, 4, false);
+          await handsIn(judge);
+          look();
+        }
+      }),
+      { numRuns: 300 },
+    );
+    expect(opened).toBeGreaterThan(50);
+  });
+
   it("[H157] asks a file the same where a hub has the test", async () => {
     for (const lie of ["held", "basis"] as const) {
       const { day, store, room, author, judges } = await aRoom();

@@ -70,6 +70,14 @@ export function KeptCopies({ token }: { token: string }) {
             {say("copies-every", { minutes: state.everyMinutes })}
           </p>
           <p className="kept-quiet">{say("copies-place")}</p>
+          {state.beside && state.beside.length > 0 && (
+            <Notice>
+              {say("copies-beside", {
+                count: state.beside.length,
+                files: state.beside.join(", "),
+              })}
+            </Notice>
+          )}
           <div className="kept-keys">
             <Key onClick={() => void copyNow()} disabled={isMaking}>
               {say(isMaking ? "copy-making" : "copy-now")}
