@@ -26,6 +26,7 @@ export const faultCodes = [
   "NOT_ASSIGNED",
   "RECUSED",
   "ALREADY_LOCKED",
+  "PLACE_LOCKED",
   "CELL_BLANK",
   "LANE_OTHER",
   "SECTION_OPEN",

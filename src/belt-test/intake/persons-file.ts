@@ -9,6 +9,7 @@ import { inOrder } from "../scorebook/in-order.ts";
 import { isOutOfTurn } from "../scorebook/out-of-turn.ts";
 import { fold, type Scorebook } from "../scorebook/scorebook.ts";
 import { refusalOfNew } from "./refusal-of-new.ts";
+import { rolesInFile } from "./roles-in-file.ts";
 
 /**
  * The devices that a file says are its person's, but for those on which the book has somebody else write, and those that a door knows to be somebody else's:
@@ -71,7 +72,7 @@ export function mergeable(
     }
   }
   const trial = fold(book.entries());
-  const roles = book.plan.seat(person)?.roles ?? [];
+  const roles = rolesInFile(book, person);
   const own = ownDevices(
     book,
     person,

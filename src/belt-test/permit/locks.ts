@@ -1,7 +1,7 @@
 import type { Fault } from "../../book/faults.ts";
 import type { CandidateId } from "../identity.ts";
 import type { EntryOf } from "../scorebook/entry.ts";
-import { blankAtLock } from "../scorebook/judge-view.ts";
+import { blankAtLock, isSaidBefore } from "../scorebook/judge-view.ts";
 import { refusalOfBasis } from "../scorebook/refusal-of-basis.ts";
 import type { Scorebook } from "../scorebook/scorebook.ts";
 import { isIn } from "../scorebook/seal.ts";
@@ -26,6 +26,7 @@ export function refusalOfLock(asked: Asked, entry: EntryOf<"locked">): Fault | n
     ? null
     : (refusalOfBasis(book, entry) ??
       refusalByPredecessor(book, entry) ??
+      refusalOfLockedPlace(book, entry) ??
       refusalInThePast(book, entry) ??
       refusalBeforeThePlan(book, entry));
   if (unfit) return unfit;
@@ -62,6 +63,19 @@ function refusalByPredecessor(book: Scorebook, entry: EntryOf<"locked">): Fault 
     );
   });
   return candidate ? { code: "NOT_ASSIGNED", with: { candidate, section } } : null;
+}
+
+/** A lock counts whole, so each place has one: whoever took a place that was locked, and has no other there, is asked for nothing more. */
+function refusalOfLockedPlace(book: Scorebook, entry: EntryOf<"locked">): Fault | null {
+  const { section, candidates } = entry.body;
+  // A hub that lost it had taken it before.
+  if (book.isAwaited(entry)) return null;
+  const candidate = candidates.find((one) =>
+    isSaidBefore(book.openings.predecessorsIn(entry.by, one, section), (judge) =>
+      book.openings.hasLocked(judge, one, section),
+    ),
+  );
+  return candidate ? { code: "PLACE_LOCKED", with: { candidate, section } } : null;
 }
 
 /** A lock that comes when the marks are open, and says to be from before that, would change what they were opened on. Whatever the hub held of a judge counts as it was. */

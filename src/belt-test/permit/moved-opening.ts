@@ -1,5 +1,6 @@
 import type { Fault } from "../../book/faults.ts";
 import type { PersonId } from "../../book/identity.ts";
+import { NOW } from "../../book/order.ts";
 import type { CandidateId, SectionId } from "../identity.ts";
 import { kindsThatAre } from "../kinds/all-kinds.ts";
 import { type AnyEntry, type EntryOf, isKnown } from "../scorebook/entry.ts";
@@ -58,14 +59,15 @@ function isSpokenOtherwise(
 ): boolean {
   if (book.openings.openedAt(candidate, section) === undefined) return false;
   const marks = book.marks.of(candidate, "now").filter((mark) => mark.section === section);
-  const speakers = [...new Set(marks.map(({ judge }) => judge))];
-  const whoSpeaksFor = (one: Scorebook, judge: PersonId): string =>
+  const speakers = new Set(marks.map(({ judge }) => judge));
+  const whoSpeaks = (one: Scorebook): string =>
     String(
       one.openings
-        .followersIn(candidate, section, judge)
-        .filter((other) => speakers.includes(other)),
+        .placesOf(candidate, section)
+        .map((holders) => String(holders.filter((judge) => speakers.has(judge))))
+        .sort(),
     );
-  return speakers.some((judge) => whoSpeaksFor(book, judge) !== whoSpeaksFor(then, judge));
+  return whoSpeaks(book) !== whoSpeaks(then);
 }
 
 function movedTo(
@@ -79,7 +81,11 @@ function movedTo(
   const isLost = (judge: PersonId): boolean =>
     book.openings.seal(judge, candidate, section) !== undefined &&
     then.openings.seal(judge, candidate, section) === undefined;
-  const isBeforePlan = after < then.panel.plannedAt(candidate, section);
+  // Whoever took a place that was locked is asked for nothing there.
+  const isAsked = then.panel
+    .placesAt(candidate, section, NOW)
+    .some((holders) => !holders.some((one) => then.openings.hasLocked(one, candidate, section)));
+  const isBeforePlan = isAsked && after < then.panel.plannedAt(candidate, section);
   if (!isBeforePlan && !judgesIn(book).some(isLost)) return undefined;
   return before === undefined ? "plan" : "open";
 }

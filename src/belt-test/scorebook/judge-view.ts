@@ -267,6 +267,12 @@ function isOfRow(
   return isList || (body.item === item && body.side === side);
 }
 
+/** Whether in each of a judge's places somebody who had it before has said it. @param predecessors  see `Openings.predecessorsIn` */
+export const isSaidBefore = (
+  predecessors: readonly (readonly PersonId[])[],
+  hasSaid: (judge: PersonId) => boolean,
+): boolean => predecessors.length > 0 && predecessors.every((before) => before.some(hasSaid));
+
 /** The cells that a lock leaves blank: what it speaks of says nothing there, not even “not seen”. Empty for a lock that may be taken. */
 export function blankAtLock(
   book: Scorebook,
@@ -280,9 +286,9 @@ export function blankAtLock(
       .filter(
         (place) =>
           book.plan.rules === 1 ||
-          !book.openings
-            .predecessorsIn(by, candidate, section)
-            .some((judge) => book.marks.cell(judge, candidate, place)),
+          !isSaidBefore(book.openings.predecessorsIn(by, candidate, section), (judge) =>
+            Boolean(book.marks.cell(judge, candidate, place)),
+          ),
       )
       .map((place) => ({ candidate, place })),
   );

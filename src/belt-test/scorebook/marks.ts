@@ -168,23 +168,39 @@ export class Marks {
       const { level, how } = write;
       found.push({ section, item, side, criterion, judge, candidate, level, how });
     }
-    const followersOf = this.#plan.rules === 1 ? undefined : this.#followersAt(candidate);
-    if (!followersOf) return found;
-    return withoutDoubles(
-      found,
-      followersOf,
-      ({ judge, section }) => this.#openings.lock(judge, candidate, section)?.lamport,
-    );
+    const hasDoubles = this.#plan.rules > 1 && this.#panel.hasReplacements;
+    return hasDoubles ? this.#withoutDoubles(candidate, found) : found;
   }
-  #followersAt(
-    candidate: CandidateId,
-  ): ((mark: { judge: PersonId; section: SectionId }) => readonly PersonId[]) | undefined {
-    if (!this.#panel.hasReplacements) return undefined;
-    const known = new Map<string, readonly PersonId[]>();
-    return ({ judge, section }) =>
-      keyed(known, lockKey(judge, section), () =>
-        this.#openings.followersIn(candidate, section, judge),
+  /**
+   * A lock is a word of its own, and counts whole, wherever places went. Of what is not locked one word counts in each cell of a place: that of whoever locked
+   * there, else of whoever had the place last. Whoever has several places says one word, which counts as long as one of them has no other.
+   */
+  #withoutDoubles(candidate: CandidateId, marks: Mark[]): Mark[] {
+    const said = new Map(marks.map((one) => [`${one.judge}/${placeKey(one)}`, one]));
+    const instead = new Map<string, PersonId[][]>();
+    return marks.filter((mark) => {
+      const { judge, section } = mark;
+      const places = keyed(instead, lockKey(judge, section), () =>
+        this.#insteadOf(judge, candidate, section),
       );
+      const isSaidBy = (one: PersonId): boolean => {
+        const other = said.get(`${one}/${placeKey(mark)}`);
+        return other !== undefined && (other.level !== "not-seen" || mark.level === "not-seen");
+      };
+      return places.length === 0 || !places.every((others) => others.some(isSaidBy));
+    });
+  }
+  /** Of each place that this judge has had there whose words stand in it before theirs; none for one who has locked. */
+  #insteadOf(judge: PersonId, candidate: CandidateId, section: SectionId): PersonId[][] {
+    const hasLocked = (one: PersonId) => this.#openings.hasLockThatCounts(one, candidate, section);
+    if (hasLocked(judge)) return [];
+    const places = this.#openings.placesOf(candidate, section);
+    return places
+      .filter((holders) => holders.includes(judge))
+      .map((holders) => {
+        const last = holders.lastIndexOf(judge);
+        return holders.filter((one, at) => one !== judge && (at > last || hasLocked(one)));
+      });
   }
   /** What counts of one cell. */
   #counted(
@@ -394,30 +410,4 @@ function isLateByClock({ writes }: CellHistory, lock: Sealing | undefined): bool
     lock !== undefined &&
     writes.some((write) => !isIn(lock.basis, write) && write.lamport <= lock.lamport)
   );
-}
-
-/**
- * Where a judge was replaced one word counts in each cell: the lock of whoever had the place before stands, for what stood at a lock stays, and of two
- * locks the first; else what the successor said stands in the place of what the predecessor said.
- */
-function withoutDoubles(
-  marks: Mark[],
-  followersOf: (mark: Mark) => readonly PersonId[],
-  lockedAt: (mark: Mark) => number | undefined,
-): Mark[] {
-  const leftOut = new Set<Mark>();
-  let said: Map<string, Mark> | undefined;
-  for (const mark of marks) {
-    const followers = followersOf(mark);
-    if (followers.length === 0) continue;
-    said ??= new Map(marks.map((one) => [`${one.judge}/${placeKey(one)}`, one]));
-    const doubles = followers.flatMap((judge) => said?.get(`${judge}/${placeKey(mark)}`) ?? []);
-    const locked = lockedAt(mark);
-    // Whoever has the place again may have locked before it was given away.
-    const isFirst = (one: Mark) => (lockedAt(one) ?? NOW) >= (locked ?? NOW);
-    const stands = locked !== undefined && doubles.every(isFirst);
-    if (stands) for (const double of doubles) leftOut.add(double);
-    else if (doubles.some(({ level }) => level !== "not-seen")) leftOut.add(mark);
-  }
-  return leftOut.size > 0 ? marks.filter((mark) => !leftOut.has(mark)) : marks;
 }

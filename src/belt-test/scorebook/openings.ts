@@ -192,16 +192,15 @@ export class Openings {
       : locks.every((lock) => lock.lamport > lamport);
   }
 
-  /** Of everybody who had this judge's place before those whose words there are this judge's now: none where the judge had a place of their own, which asks for a word of its own. */
-  predecessorsIn(judge: PersonId, candidate: CandidateId, section: SectionId): PersonId[] {
-    return this.#panel
-      .predecessors(judge)
-      .filter((one) => this.followersIn(candidate, section, one).includes(judge));
+  /** Who has had each place there until the marks were open, in turn (see `Panel.placesAt`). */
+  placesOf(candidate: CandidateId, section: SectionId): PersonId[][] {
+    return this.#panel.placesAt(candidate, section, this.openedAt(candidate, section) ?? NOW);
   }
-  /** Who speaks in this judge's place in a section: whoever took it before the marks were open (see `Panel.followersAt`). */
-  followersIn(candidate: CandidateId, section: SectionId, judge: PersonId): PersonId[] {
-    const at = this.openedAt(candidate, section) ?? NOW;
-    return this.#panel.followersAt(candidate, section, judge, at);
+  /** Of each place that is this judge's there who had it before; a place of the judge's own has nobody. */
+  predecessorsIn(judge: PersonId, candidate: CandidateId, section: SectionId): PersonId[][] {
+    return this.placesOf(candidate, section)
+      .filter((holders) => holders.at(-1) === judge)
+      .map((holders) => holders.filter((one) => one !== judge));
   }
 }
 

@@ -113,35 +113,10 @@ export class Panel {
       (one) => one !== judge && this.#holders(one, NOW).includes(judge),
     );
   }
-  /**
-   * Who speaks in this judge's place in a section at a logical time: whoever took it by then, and had none there of their own.
-   * Whoever has two places says one word, and what was said in the other before stands beside it.
-   */
-  followersAt(candidate: CandidateId, section: SectionId, judge: PersonId, at: number): PersonId[] {
-    const places: PersonId[][] = [];
-    for (const { judge: first } of this.#watchesAt(candidate, section, at)) {
-      const holders = this.#holders(first, at);
-      // Whoever has a place speaks for it, also one that was given away and came back.
-      if (holders.at(-1) === judge) return [];
-      places.push(holders);
-    }
-    const home = this.#homeOf(judge, places) ?? this.#holders(judge, at);
-    const after = home.slice(home.indexOf(judge) + 1).filter((one) => one !== judge);
-    return [...new Set(after)].filter((one) => (this.#homeOf(one, places) ?? home) === home);
-  }
-  /** Of several places one person's word belongs to their own, else to the one that they took first; undefined for somebody who never had one of these. */
-  #homeOf(judge: PersonId, places: readonly PersonId[][]): PersonId[] | undefined {
-    const takenAt = (holders: PersonId[]): number => {
-      const before = holders[holders.indexOf(judge) - 1];
-      const isIt = ({ body }: EntryOf<"judge-replaced">) =>
-        body.judge === before && body.by === judge;
-      return this.#replacements.find(isIt)?.lamport ?? NOW;
-    };
-    return (
-      places.find(([first]) => first === judge) ??
-      places
-        .filter((holders) => holders.includes(judge))
-        .sort((one, other) => takenAt(one) - takenAt(other))[0]
+  /** Of every place that there is of a candidate's section at a logical time who has had it, in turn; the last has it. In no order; one judge may have several. */
+  placesAt(candidate: CandidateId, section: SectionId, at: number): PersonId[][] {
+    return [...this.#watchesAt(candidate, section, at)].map(({ judge }) =>
+      this.#holders(judge, at),
     );
   }
 
@@ -171,12 +146,10 @@ export class Panel {
     );
   }
   #judgesAt(candidate: CandidateId, section: SectionId, at: number): PersonId[] {
-    const judges = new Set<PersonId>();
-    for (const { judge: first } of this.#watchesAt(candidate, section, at)) {
-      const judge = this.successor(first, at);
-      if (!this.isRecused(judge, candidate, section, at)) judges.add(judge);
-    }
-    return [...judges].sort();
+    const judges = this.placesAt(candidate, section, at).map((holders) => holders.at(-1));
+    return [...new Set(judges as PersonId[])]
+      .filter((judge) => !this.isRecused(judge, candidate, section, at))
+      .sort();
   }
   *#watchesAt(
     candidate: CandidateId,
@@ -208,8 +181,7 @@ export class Panel {
     const lockedBy = (judge: PersonId): number => locks.get(judge)?.[0]?.lamport ?? NOW;
     const isDoneAt = (at: number): boolean => {
       let isLocked = false;
-      for (const { judge } of this.#watchesAt(candidate, section, at)) {
-        const holders = this.#holders(judge, at);
+      for (const holders of this.placesAt(candidate, section, at)) {
         if (holders.some((one) => lockedBy(one) <= at)) isLocked = true;
         else if (!this.isRecused(holders.at(-1) as PersonId, candidate, section, at)) return false;
       }

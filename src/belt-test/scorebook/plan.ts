@@ -34,7 +34,7 @@ export class Plan {
   readonly #closed = new Newest<EntryOf<"closed">>();
   readonly #rubrics = new Map<RubricId, History<Rubric>>();
   #library: EntryOf<"faults-frozen"> | undefined;
-  readonly #seats = new Map<PersonId, Newest<Seat>>();
+  readonly #seats = new Map<PersonId, History<Seat>>();
   readonly #entered = new Map<CandidateId, History<Entrant>>();
   readonly #excused = new Map<CandidateId, Map<ItemId, Newest<EntryBody<"excused">>>>();
   readonly #waves = new Map<number, Newest<readonly CandidateId[]>>();
@@ -62,7 +62,7 @@ export class Plan {
     seated: (entry) => {
       this.#version++;
       const { person, roles, details } = entry.body;
-      newestOf(this.#seats, person).offer({ person, roles, details }, entry);
+      historyOf(this.#seats, person).offer({ person, roles, details }, entry);
     },
     entered: (entry) => {
       this.#version++;
@@ -143,6 +143,11 @@ export class Plan {
   }
   seat(person: PersonId): Seat | undefined {
     return this.#seats.get(person)?.value;
+  }
+  /** Whether somebody has, or once had, this role. */
+  hasBeen(person: PersonId, role: Role): boolean {
+    const states = this.#seats.get(person)?.states ?? [];
+    return states.some(({ value }) => value.roles.includes(role));
   }
   /** Everybody entered, by number. */
   get entrants(): Entrant[] {

@@ -1,4 +1,5 @@
 import { placeKey } from "../scorebook/cell.ts";
+import { isSaidBefore } from "../scorebook/judge-view.ts";
 import { flagKeys } from "./flag-keys.ts";
 import { cellsOf, filled, type Question, type Reconciled } from "./question.ts";
 import type { Standing } from "./standing.ts";
@@ -74,7 +75,8 @@ export function blanks(reconciled: Reconciled, at: number): Question[] {
   return assigned.flatMap(({ judge, items, criteria, before = [] }): Question[] => {
     const blank = cells.filter(
       ({ place, cell }) =>
-        ![judge, ...before].some((one) => cell.judges.includes(one)) &&
+        !cell.judges.includes(judge) &&
+        !isSaidBefore(before, (one) => cell.judges.includes(one)) &&
         (!items || place.item === null || items.includes(place.item)) &&
         (!criteria || criteria.includes(place.criterion)) &&
         !(notSeen.size > 0 && notSeen.has(`${judge}/${placeKey(place)}`)),

@@ -17,8 +17,8 @@ export interface JudgeAssigned {
   /** Absent: every criterion. */
   criteria?: readonly CriterionId[] | undefined;
   hasLocked: boolean;
-  /** Who had this judge's place before: what they marked is not missing. */
-  before?: readonly PersonId[] | undefined;
+  /** Of each place of this judge's who had it before: what they marked is not missing. */
+  before?: readonly (readonly PersonId[])[] | undefined;
 }
 
 /** A question the chief has settled. */

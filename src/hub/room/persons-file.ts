@@ -1,4 +1,5 @@
 import { ownDevices } from "../../belt-test/intake/persons-file.ts";
+import { rolesInFile } from "../../belt-test/intake/roles-in-file.ts";
 import type { Role } from "../../belt-test/kinds/body-parts.ts";
 import { isKnown } from "../../belt-test/scorebook/entry.ts";
 import { heldFirst } from "../../belt-test/scorebook/held-first.ts";
@@ -91,7 +92,7 @@ async function handInWhole(
 
 /** What the store's book lets this person do; in a book that is not there yet, whoever opened it is chief, and has the seat it says. */
 function rolesIn(book: Scorebook, { person, entries }: ReadScorebook): readonly Role[] {
-  if (book.plan.opened) return person === undefined ? [] : (book.plan.seat(person)?.roles ?? []);
+  if (book.plan.opened) return person === undefined ? [] : rolesInFile(book, person);
   const known = entries.filter(isKnown);
   if (!known.some(({ kind, by }) => kind === "opened" && by === person)) return [];
   const seat = known.findLast(

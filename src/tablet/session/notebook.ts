@@ -197,6 +197,13 @@ export class Notebook {
       return isOne && (entry.kind === "locked" || entry.kind === "answered") ? [entry] : [];
     });
   }
+  /** Whether the hub did not take a lock of this judge's there, because whoever had the place before has locked it: nothing is left to do. */
+  isPlaceLocked(candidate: CandidateId, section: SectionId): boolean {
+    return [...this.#refused.values()].some(
+      ({ code, with: where }) =>
+        code === "PLACE_LOCKED" && where?.candidate === candidate && where.section === section,
+    );
+  }
   /** How many lines that the hub did not take were put aside. */
   get aside(): number {
     return this.#aside().length;

@@ -8,6 +8,7 @@ import { fold } from "../../../src/belt-test/scorebook/scorebook.ts";
 import type { PersonId } from "../../../src/book/identity.ts";
 import { makeSideRecord } from "../../../src/line/make-side-record.ts";
 import { refsIn } from "../../../src/line/refs-in.ts";
+import { aLock } from "../../builders/a-lock.ts";
 import { aMarkedDay } from "../../builders/a-marked-day.ts";
 import { aGradingId, aPen, revouched } from "../../builders/a-pen.ts";
 import { aRubric } from "../../builders/a-rubric.ts";
@@ -60,6 +61,45 @@ describe("a file that came back to the chief's device", () => {
       "SIDE_RECORD_MISSING",
     ]);
     expect(merged([first, ahead, note], new Set([record.id])).taken).toEqual([first, note]);
+  });
+
+  it("[S256] keeps what a judge marked and locked before the place was given over, whose role went with it", () => {
+    const day = aTestDay({ judges: 2, candidates: 1 });
+    const [first, second] = day.judges as [
+      (typeof day.judges)[number],
+      (typeof day.judges)[number],
+    ];
+    const [mia, blocks] = ["candidate-1" as CandidateId, "blocks" as SectionId];
+    const sides = { refsOf: () => [], hasSide: () => true };
+    const book = fold(day.plan);
+    const marked = (one: typeof first) => {
+      const mark = aMark(one.pen) as AnyEntry;
+      return [mark, ...(aLock(one, blocks, [mia], [...day.plan, mark]) as AnyEntry[])];
+    };
+    const merge = (one: typeof first, lines: readonly AnyEntry[]) => {
+      const file = { grading: aGradingId, entries: [...day.plan, ...lines] };
+      const { taken, refused } = mergeable(book, file, one.person, sides);
+      for (const entry of taken) book.add(entry);
+      return { taken: taken.length, refused: refused.map(({ code }) => code) };
+    };
+    const [ofFirst, ofSecond] = [marked(first), marked(second)];
+    expect(merge(first, ofFirst)).toEqual({ taken: ofFirst.length, refused: [] });
+    day.chief.hear(book.lamport);
+    const given = [
+      day.chief.write("seated", { person: "spare" as PersonId, roles: ["judge"] }),
+      day.chief.write("judge-replaced", { judge: first.person, by: "spare" as PersonId }),
+      day.chief.write("seated", { person: first.person, roles: [] }),
+    ];
+    for (const entry of given) book.add(entry as AnyEntry);
+    // What it opens was locked in every place: nobody is left out.
+    expect(merge(second, ofSecond)).toEqual({ taken: ofSecond.length, refused: [] });
+    expect(book.openings.isRevealed(mia, blocks)).toBe(true);
+    // The marks of whoever judges no more are kept; of a lock it is said why it is not taken.
+    const other = fold([...day.plan, ...(given as AnyEntry[])]);
+    const file = { grading: aGradingId, entries: [...day.plan, ...ofFirst] };
+    const late = mergeable(other, file, first.person, sides);
+    expect(late.refused.map(({ code }) => code)).toEqual(["NOT_ASSIGNED"]);
+    expect(late.taken.length).toBe(ofFirst.length - 1);
   });
 
   it("[S170] is asked all that the line asks: no rubric that contradicts itself, no verdict against what was computed", () => {

@@ -191,10 +191,21 @@ describe("a successor", () => {
       const [successor, other] = pens as [typeof first.pen, typeof first.pen];
       successor.hear(book.lamport + its);
       other.hear(book.lamport + last);
-      lock(one, { person: third.person, pen: successor }, 4);
+      // One tablet had not heard of the other's lock: both are words of their own.
+      const early = aMark(successor, { level: 4 });
+      const spoken = [...one.entries(), early];
+      const there = aLock({ person: third.person, pen: successor }, blocks, [mia], spoken);
+      expect(there.map((entry) => refusal(one, asJudge(third.person), entry)?.code)).toContain(
+        "PLACE_LOCKED",
+      );
+      for (const entry of [early, ...there]) one.add(entry as AnyEntry);
       lock(one, { person: first.person, pen: other }, 3);
       expect(one.openings.isRevealed(mia, blocks)).toBe(true);
-      expect(levels(one)).toEqual({ "judge-1": 3, "judge-2": 2 });
+      expect(levels(one)).toEqual({
+        "judge-1": 3,
+        "judge-2": 2,
+        ...(its < last && { "judge-9": 4 }),
+      });
     }
   });
 });

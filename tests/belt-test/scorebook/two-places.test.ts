@@ -8,7 +8,7 @@ import { fold } from "../../../src/belt-test/scorebook/scorebook.ts";
 import type { PersonId } from "../../../src/book/identity.ts";
 import { aLock } from "../../builders/a-lock.ts";
 import { aPen } from "../../builders/a-pen.ts";
-import { aTestDay, type TestDay } from "../../builders/a-test-day.ts";
+import { aMark, aTestDay, type TestDay } from "../../builders/a-test-day.ts";
 
 const blocks = "blocks" as SectionId;
 const mia = "candidate-1" as CandidateId;
@@ -26,7 +26,7 @@ it.each([false, true])(
     );
     for (const [taker, code] of [
       [second, "CELL_BLANK"],
-      [spare, undefined],
+      [spare, isLocked ? "PLACE_LOCKED" : undefined],
     ] as const) {
       const given = { judge: first.person, by: taker.person };
       const book = fold([...begun, ...marks]);
@@ -65,6 +65,128 @@ it("[S252] gives a place to whom the chief said last, however often it went to a
   // Three change places by way of a fourth.
   expect(after([first, spare], [second, first], [spare, second])).toEqual([first, second]);
 });
+
+it("[S255] says the same of places in whatever order the lines are read", () => {
+  const { chief, plan, ...day } = aTestDay({ judges: 2, candidates: 1 });
+  const spares = ["spare", "other"].map((name) => ({
+    person: name as PersonId,
+    pen: aPen(name),
+  }));
+  const people = [...day.judges, ...spares] as TestDay["judges"];
+  const seats = spares.map(({ person }) => chief.write("seated", { person, roles: ["judge"] }));
+  const begun = [...plan, ...seats] as AnyEntry[];
+  const gifts = fc.array(fc.record({ judge: fc.nat(3), by: fc.nat(3) }), { maxLength: 5 });
+  fc.assert(
+    fc.property(gifts, fc.nat(), fc.subarray([0, 1, 2, 3]), (all, seed, locking) => {
+      const pen = aPen("chief", "chief-other-tablet");
+      pen.hear(fold(begun).lamport);
+      const given = all.map(({ judge, by }) =>
+        pen.write("judge-replaced", {
+          judge: people[judge]?.person as PersonId,
+          by: people[by]?.person as PersonId,
+        }),
+      );
+      const lines = [...begun, ...given] as AnyEntry[];
+      for (const [at, judge] of people.entries()) {
+        lines.push(aMark(judge.pen, { level: 1 + at }) as AnyEntry);
+        if (locking.includes(at)) lines.push(...aLock(judge, blocks, [mia], lines));
+      }
+      const shuffled = [...lines].sort(
+        (a, b) => hashed(`${a.id}${seed}`) - hashed(`${b.id}${seed}`),
+      );
+      const [one, other] = [fold(lines), fold(shuffled)];
+      for (const as of ["now", "lock", "verdict"] as const)
+        expect(sorted(other, as)).toEqual(sorted(one, as));
+      expect(other.panel.judgesOf(mia, blocks)).toEqual(one.panel.judgesOf(mia, blocks));
+    }),
+    {
+      numRuns: 200,
+      // One stand-in with two places, who is replaced: by which they are known must not go by which line was read first.
+      examples: [1, 2, 3, 4, 5, 6, 7, 8].map((seed) => [
+        [
+          { judge: 1, by: 2 },
+          { judge: 0, by: 2 },
+          { judge: 2, by: 3 },
+        ],
+        seed,
+        [1, 3],
+      ]),
+    },
+  );
+});
+
+it.each([
+  // One stand-in for two judges, one of whom had locked.
+  {
+    given: [
+      [2, 3],
+      [1, 3],
+    ],
+    locks: [2],
+    after: [3, 0],
+  },
+  {
+    given: [
+      [0, 1],
+      [1, 3],
+    ],
+    locks: [0],
+    after: [3, 2],
+  },
+  // A place goes to somebody whose own was taken off when they had locked.
+  { given: [[1, 2]], locks: [2, 1], off: 2, after: [0] },
+  { given: [[1, 3]], locks: [2], off: 2, after: [3, 0] },
+])("[S253] counts everybody who has locked, whole, whatever became of their places: %j", (one) => {
+  const { given, locks, off, after } = one as {
+    given: [number, number][];
+    locks: number[];
+    off?: number;
+    after: number[];
+  };
+  const day = aTestDay({ judges: 3, candidates: 1 });
+  const spare = { person: "spare" as PersonId, pen: aPen("spare") };
+  const judges = [...day.judges, spare] as TestDay["judges"];
+  const book = fold(day.plan);
+  const chiefSays = (...[kind, body]: Parameters<typeof day.chief.write>) => {
+    day.chief.hear(book.lamport);
+    book.add(day.chief.write(kind, body) as AnyEntry);
+  };
+  const lock = (at: number) => {
+    const judge = judges[at] as TestDay["judges"][number];
+    judge.pen.hear(book.lamport);
+    book.add(aMark(judge.pen, { level: 1 + at }) as AnyEntry);
+    for (const entry of aLock(judge, blocks, [mia], [...book.entries()])) {
+      const writer = { person: judge.person, roles: ["judge" as const] };
+      expect(refusal(book, writer, entry as AnyEntry)).toBeNull();
+      book.add(entry as AnyEntry);
+    }
+  };
+  chiefSays("seated", { person: spare.person, roles: ["judge"] });
+  for (const at of locks) lock(at);
+  if (off !== undefined)
+    for (const watch of book.panel.assignments)
+      if (watch.judge === judges[off]?.person && watch.section === blocks)
+        chiefSays("assigned", { ...watch, candidates: [] });
+  for (const [judge, by] of given)
+    chiefSays("judge-replaced", {
+      judge: judges[judge]?.person as PersonId,
+      by: judges[by]?.person as PersonId,
+    });
+  for (const at of after) lock(at);
+  expect(book.openings.isRevealed(mia, blocks)).toBe(true);
+  const levels = book.marks
+    .of(mia, "lock")
+    .flatMap(({ level }) => (level === "not-seen" ? [] : [level]));
+  expect([...new Set(levels)].sort()).toEqual([...locks, ...after].map((at) => 1 + at).sort());
+});
+
+const hashed = (text: string): number =>
+  [...text].reduce((sum, letter) => (sum * 31 + letter.charCodeAt(0)) | 0, 7);
+const sorted = (book: ReturnType<typeof fold>, as: "now" | "lock" | "verdict") =>
+  book.marks
+    .of(mia, as)
+    .map((mark) => JSON.stringify(mark))
+    .sort();
 
 it("[S253] takes nobody's locked word by giving places to and fro", () => {
   const day = aTestDay({ judges: 3, candidates: 1 });

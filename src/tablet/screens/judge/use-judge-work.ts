@@ -58,7 +58,10 @@ export function useJudgeWork(input: WorkInput): JudgeWork {
       .filter((call) => call.index < reached && call.key !== shown?.key && !isLocked(call))
       .map((call) => ({ call, blank: blanksOf(book, judge, wave, call) }))
       .filter(({ blank }) => blank > 0);
-    const sections = workOf(book, judge, wave, steps);
+    const sections = workOf(book, judge, wave, steps).map((work) => ({
+      ...work,
+      unlocked: work.unlocked.filter((one) => !notebook.isPlaceLocked(one, work.section)),
+    }));
     const watched = new Set(calls.flatMap((call) => call.watched));
     return {
       open: open.map(({ call }) => call),
