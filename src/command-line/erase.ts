@@ -53,9 +53,15 @@ export const erase: Command = {
         const { grading, about, name, called: names, atDoor, device, number, records } = one;
         if (!isDry) {
           // The door first, while it is known what they were called: what is cut short here is done again.
-          log.note(grading, about, nowMs);
-          await forgetAtDoor(door, grading, about, names, log.noteDevices(grading, nowMs));
-          if (!device) await eraseOne(store, log, { grading, abouts: [about], nowMs });
+          const noteDevices = log.noteDevices(grading, nowMs);
+          if (device) {
+            noteDevices([device]);
+            await door.forgetDevices(grading, [device]);
+          } else {
+            log.note(grading, about, nowMs);
+            await forgetAtDoor(door, grading, about, names, noteDevices);
+            await eraseOne(store, log, { grading, abouts: [about], nowMs });
+          }
         }
         const called = name || (atDoor[0] ?? "");
         erased.push({ test: grading, about, name: called, number: number ?? null, records });

@@ -26,6 +26,7 @@ export const restore: Command = {
     const { values, positionals } = optionsOf(args, {
       ...storeOptions,
       "set-aside": { type: "boolean" },
+      "with-damaged": { type: "boolean" },
     });
     const [name, ...more] = positionals;
     if (name === undefined || more.length > 0) throw new Trouble([{ say: "restore-one-file" }]);
@@ -35,7 +36,7 @@ export const restore: Command = {
     if (!existsSync(copy)) throw new Trouble([{ say: "restore-no-file", file: name }]);
     const chains = await readChainsIn(copy);
     const broken = chains.filter((chain) => chain.broken !== null);
-    if (broken.length > 0)
+    if (broken.length > 0 && !values["with-damaged"])
       throw new Trouble(
         broken.map(({ grading }) => ({
           say: "restore-broken" as const,

@@ -12,6 +12,7 @@ import {
   openTakenAway,
   type TakenAway,
 } from "./forgetting/forget-again.ts";
+import { lastErasing } from "./forgetting/last-erasing.ts";
 import { notedDoor } from "./forgetting/noted-door.ts";
 import { SharedNotes } from "./forgetting/shared-notes.ts";
 import { formerAddresses } from "./former-addresses.ts";
@@ -78,19 +79,25 @@ const WATCH_EVERY_MS = 5_000;
 
 /** Opens the data folder and listens. @throws FaultError PORT_IN_USE, STORE_IN_USE, STORE_DAMAGED, STORE_LOST, STORE_UNREACHABLE, KEY_DAMAGED. */
 export async function startHub(settings: StartSettings): Promise<RunningHub> {
-  const { dataFolder, store, onTrouble } = settings;
+  const { dataFolder, store, onTrouble, backups: copies } = settings;
   const opened = await openStore(dataFolder, store, { onWaiting: onTrouble });
+  const backups = copies && new Backups({ ...copies, beside: () => storesBeside(dataFolder) });
   try {
-    return await startOn(opened, settings);
+    return await startOn(opened, backups, settings);
   } catch (error) {
+    backups?.giveUp();
     // Else the next start would look for a log that went with this one.
     await opened.close();
     throw error;
   }
 }
 
-async function startOn(opened: HubStore, settings: StartSettings): Promise<RunningHub> {
-  const { port, host, dataFolder, backups: copies, tls, announce, ...rest } = settings;
+async function startOn(
+  opened: HubStore,
+  backups: Backups | undefined,
+  settings: StartSettings,
+): Promise<RunningHub> {
+  const { port, host, dataFolder, backups: _, tls, announce, ...rest } = settings;
   const { store, news } = opened;
   let shared: SharedNotes | undefined;
   const notes: TakenAway = openTakenAway(dataFolder, () => void shared?.level());
@@ -107,8 +114,7 @@ async function startOn(opened: HubStore, settings: StartSettings): Promise<Runni
   if (waiting) settings.onTrouble?.(waiting);
   const { erased: erasedLog, revoked } = notes;
   dropBroughtBack(dataFolder);
-  const backups = copies && new Backups({ ...copies, beside: () => storesBeside(dataFolder) });
-  backups?.erasedAt(Math.max(0, ...erasedLog.all().map(({ at }) => Date.parse(at) || 0)));
+  backups?.erasedAt(await lastErasing(erasedLog, opened.door, Date.now()));
   const certificate = tls && (await openCertificate(dataFolder));
   let secureLine: SecureLine | undefined;
   let announced: Announced | undefined;

@@ -91,6 +91,23 @@ describe("backup and restore", () => {
     expect((await run(folder, ["export", "--data", "empty"])).code).toBe(0);
   });
 
+  it("[L103] copies a store in which a test is damaged, and brings it back where it is asked to", async () => {
+    const data = join(folder, "evenhand-data");
+    const database = new Database(join(data, "evenhand.sqlite"));
+    database.exec(
+      `DROP TRIGGER entries_are_never_changed;
+      UPDATE entries SET body = replace(body, '"n":3', '"n":4') WHERE seq = 3`,
+    );
+    database.close();
+    const copy = join(folder, "copy.sqlite");
+    expect(await copyByCommand({ dataFolder: data })(copy)).toBe("damaged");
+    const said = await run(folder, ["restore", "copy.sqlite", "--data", "new"]);
+    expect(said).toMatchObject({ code: 2, err: expect.stringContaining("--with-damaged") });
+    const back = ["restore", "copy.sqlite", "--data", "new", "--with-damaged"];
+    expect((await run(folder, back)).code).toBe(0);
+    expect((await run(folder, ["verify", "--data", "new"])).code).toBe(1);
+  });
+
   it("[L13] copies a hub at work, with what was acknowledged a moment ago", async () => {
     const dataFolder = join(folder, "at-work");
     mkdirSync(dataFolder);

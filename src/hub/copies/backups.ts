@@ -1,4 +1,4 @@
-import { mkdirSync, readdirSync, rmSync, statSync } from "node:fs";
+import { mkdirSync, readdirSync, renameSync, rmSync, statSync } from "node:fs";
 import { join } from "node:path";
 import { type Fault, FaultError } from "../../book/faults.ts";
 import { type Clock, platformClock } from "../../ports/clock.ts";
@@ -10,6 +10,8 @@ export interface BackupFile {
   atMs: number;
   bytes: number;
 }
+/** Writes a whole backup into a new file, on the disk when it resolves; says where a test in it is damaged, as it is in the store. */
+export type CopyOfStore = (file: string) => Promise<void | "damaged">;
 /** How the copies of this hub stand, for its chief. */
 export interface BackupState {
   folder: string;
@@ -25,8 +27,9 @@ export interface BackupState {
 /** A copy that is further ahead than this has its time from a wrong clock. */
 const FUTURE_MS = 3_600_000;
 /** So many of the newest are kept, and the newest of each of so many days. */
-const KEPT = { newest: 12, days: 7 };
-const NAME = /^evenhand-(\d{4})(\d{2})(\d{2})T(\d{2})(\d{2})(\d{2})(\d{3})Z\.sqlite$/;
+const KEPT = { newest: 12, days: 7, damaged: 2 };
+const NAME = /^evenhand-(\d{4})(\d{2})(\d{2})T(\d{2})(\d{2})(\d{2})(\d{3})Z(?:\.damaged)?\.sqlite$/;
+const isOfSound = ({ file }: BackupFile): boolean => !file.endsWith(".damaged.sqlite");
 /** What a copy leaves behind that was killed half way, once nobody writes to it any more: another hub may be copying into this folder. */
 const TORN = /^evenhand-\d{8}T\d{9}Z\.sqlite\.part(-journal)?$/;
 const TORN_AFTER_MS = 10 * 60_000;
@@ -38,13 +41,14 @@ const TORN_AFTER_MS = 10 * 60_000;
 export class Backups {
   readonly #folder: string;
   readonly #everyMs: number;
-  readonly #copy: (file: string) => Promise<void>;
+  readonly #copy: CopyOfStore;
   readonly #beside: () => readonly string[];
   readonly #clock: Clock;
   readonly #onFailed: (fault: Fault) => void;
   #running: Promise<void> | undefined;
   #callOff: (() => void) | undefined;
   #isBehind = false;
+  #isOver = false;
   /** Copies begun before this moment hold somebody who is to be forgotten. */
   #forgetBeforeMs = 0;
   #failed: BackupState["failed"] = null;
@@ -57,7 +61,7 @@ export class Backups {
     settings: {
       folder: string;
       everyMinutes: number;
-      copy: (file: string) => Promise<void>;
+      copy: CopyOfStore;
       onFailed?: (fault: Fault) => void;
       beside?: () => readonly string[];
     },
@@ -101,6 +105,11 @@ export class Backups {
     this.#running = mine;
     return mine;
   }
+  /** No copy is begun any more: the hub that it is of was never there. */
+  giveUp(): void {
+    this.#isOver = true;
+    this.#callOff?.();
+  }
   /** The last copy, where something came since the one before. */
   async close(): Promise<void> {
     this.#callOff?.();
@@ -125,7 +134,7 @@ export class Backups {
   }
 
   #soon(): void {
-    if (this.#everyMs > 0)
+    if (this.#everyMs > 0 && !this.#isOver)
       this.#callOff ??= this.#clock.after(this.#everyMs, () => void this.now());
   }
 
@@ -135,7 +144,12 @@ export class Backups {
     this.#isBehind = false;
     try {
       mkdirSync(this.#folder, { recursive: true, mode: 0o700 });
-      await this.#copy(join(this.#folder, file));
+      const made = await this.#copy(join(this.#folder, file));
+      if (made === "damaged")
+        renameSync(
+          join(this.#folder, file),
+          join(this.#folder, file.replace(/sqlite$/, "damaged.sqlite")),
+        );
       this.#failed = null;
       this.#thin(atMs);
     } catch (error) {
@@ -144,7 +158,7 @@ export class Backups {
         error instanceof FaultError
           ? error.fault
           : { code: "STORE_LOST", with: { file: this.#folder, detail: String(error) } };
-      if (!this.#failed) this.#onFailed(fault);
+      if (!this.#failed && !this.#isOver) this.#onFailed(fault);
       this.#failed = { atMs, fault };
       this.#soon();
     }
@@ -154,15 +168,28 @@ export class Backups {
     for (const file of readdirSync(this.#folder))
       if (TORN.test(file) && newestMs - this.#writtenAtMs(file) > TORN_AFTER_MS)
         rmSync(join(this.#folder, file));
+    const forgetBefore = this.#forgetBeforeMs;
+    this.#thinDamaged(newestMs, forgetBefore);
     const days = new Set<string>();
-    this.#kept().forEach(({ file, atMs }, place) => {
-      const day = new Date(atMs).toISOString().slice(0, 10);
-      const isOfDay = !days.has(day) && days.size < KEPT.days;
-      days.add(day);
-      // The one just made is never among those that go. One that says it is newer was made before, by a clock that was ahead.
-      const isOlder = atMs < this.#forgetBeforeMs || atMs > newestMs;
-      const isToForget = isOlder && this.#forgetBeforeMs > 0 && newestMs >= this.#forgetBeforeMs;
-      if (isToForget || (place >= KEPT.newest && !isOfDay)) rmSync(join(this.#folder, file));
+    this.#kept()
+      .filter(isOfSound)
+      .forEach(({ file, atMs }, place) => {
+        const day = new Date(atMs).toISOString().slice(0, 10);
+        const isOfDay = !days.has(day) && days.size < KEPT.days;
+        days.add(day);
+        // The one just made is never among those that go. One that says it is newer was made before, by a clock that was ahead.
+        const isOlder = atMs < forgetBefore || atMs > newestMs;
+        const isToForget = isOlder && forgetBefore > 0 && newestMs >= forgetBefore;
+        if (isToForget || (place >= KEPT.newest && !isOfDay)) rmSync(join(this.#folder, file));
+      });
+  }
+
+  /** Of copies in which a test is damaged few are kept: the sound ones of before are to outlast them. */
+  #thinDamaged(newestMs: number, forgetBefore: number): void {
+    const damaged = this.#kept().filter((copy) => !isOfSound(copy));
+    damaged.forEach(({ file, atMs }, place) => {
+      const isToForget = atMs < forgetBefore && newestMs >= forgetBefore;
+      if (isToForget || place >= KEPT.damaged) rmSync(join(this.#folder, file));
     });
   }
 

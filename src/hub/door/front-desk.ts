@@ -9,7 +9,7 @@ import { HeadSigner } from "../seals/head-signer.ts";
 import type { HeldBox } from "../seals/held-box.ts";
 import { ownBox, ownKey } from "../seals/own-key.ts";
 import { asTyped, hashOf, makeJoinCode, makeKey, makeToken } from "../seals/secrets.ts";
-import { type BesideDoor, nothingBeside } from "./beside-door.ts";
+import { type BesideDoor, nothingBeside, stoodName } from "./beside-door.ts";
 
 /** A device that came in, as the hub knows it from its token. */
 export interface Admitted {
@@ -269,8 +269,9 @@ export class FrontDesk {
     mustStay(row, person);
     const { tokenHash } = row;
     const roles = [...new Set(as.roles)];
-    this.#beside.stands({ tokenHash, grading, person, roles });
+    const noted = this.#beside.stands({ tokenHash, grading, person, roles });
     await this.#decide(grading, device, { state: "admitted", person, roles });
+    if (noted) await this.#tables.keepSetting(stoodName(row), noted);
     return { person };
   }
   /** Whoever waits is turned away; whoever is in already is out at once. */
@@ -386,8 +387,9 @@ export class FrontDesk {
     this.#changed(row);
   }
   async #keep(row: DeviceRow): Promise<void> {
-    this.#beside.stands(row);
+    const noted = this.#beside.stands(row);
     await this.#tables.keepDevice(row);
+    if (noted) await this.#tables.keepSetting(stoodName(row), noted);
     this.#changed(row);
   }
   #changed(row: DeviceRow): void {

@@ -57,7 +57,9 @@ export async function erasable({
     for (const { name, person, device } of await door.devices(grading)) {
       if (!name) continue;
       const about = person ?? device;
-      const its = people.get(about) ?? {
+      // A device may bear the id of a child: it is somebody else.
+      const key = person ?? `${device} at the door`;
+      const its = people.get(key) ?? {
         grading,
         about,
         name: "",
@@ -69,7 +71,7 @@ export async function erasable({
       };
       its.atDoor.push(name);
       its.records++;
-      people.set(about, its);
+      people.set(key, its);
     }
     found.push(...people.values());
   }

@@ -6,9 +6,10 @@ import { type Fault, FaultError } from "../../book/faults.ts";
 import type { GradingId } from "../../book/identity.ts";
 import type { DoorTables } from "../../ports/door-tables.ts";
 import type { ScorebookStore } from "../../ports/scorebook-store.ts";
+import { stoodName } from "../door/beside-door.ts";
 import { dropRevoked } from "../door/sheet-links.ts";
 import { type EndedToken, openEndedLog } from "../store/ended-log.ts";
-import { type ErasedLog, openErasedLog } from "../store/erased-log.ts";
+import { type ErasedLog, type ForgottenDevice, openErasedLog } from "../store/erased-log.ts";
 import type { NoteLog } from "../store/note-log.ts";
 import type { OpenStore } from "../store/open-store.ts";
 import { openRevokedLog, type RevokedLink } from "../store/revoked-log.ts";
@@ -33,7 +34,7 @@ export const openTakenAway = (dataFolder: string, onNote?: () => void): TakenAwa
 
 /** Notes that are not as they were written, with the file and the line: what they said to take away may come back with an older copy. */
 export const damagedNotes = (dataFolder: string, taken: TakenAway): Fault[] =>
-  Object.entries(taken).flatMap(([name, { damaged }]: [string, NoteLog<unknown>]) =>
+  Object.entries(taken).flatMap(([name, { damaged }]: [string, { damaged: readonly number[] }]) =>
     damaged.map((line) => ({
       code: "NOTE_DAMAGED" as const,
       with: { file: join(dataFolder, `${name}.jsonl`), line },
@@ -57,7 +58,7 @@ export async function forgetAgain(
     const named = (await door.devices(grading)).filter(({ name }) => name);
     for (const about of gone) {
       const its = sides.filter((side) => side.about === about);
-      const isAtDoor = named.some(({ person, device }) => person === about || device === about);
+      const isAtDoor = named.some(({ person }) => person === about);
       // Of whom nothing is kept any more nobody knows what they were called.
       if (its.length === 0 && !isAtDoor) continue;
       try {
@@ -72,11 +73,26 @@ export async function forgetAgain(
       }
     }
   }
+  await forgetDevicesAgain(door, erased.devices());
   await standAgain(door, lastOf(stands.all()));
   for (const { token } of ended.all()) await door.endToken(token);
   const key = await door.setting("key");
   if (key !== undefined && ended.has(key)) await door.takeSetting("key", key);
   return { records, links: await dropRevoked(door, (link) => revoked.has(link)), waits };
+}
+
+async function forgetDevicesAgain(
+  door: DoorTables,
+  noted: readonly ForgottenDevice[],
+): Promise<void> {
+  for (const grading of new Set(noted.map((one) => one.grading))) {
+    const theirs = new Set(noted.flatMap((one) => (one.grading === grading ? one.device : [])));
+    const named = (await door.devices(grading)).filter(
+      ({ name, device }) => name && theirs.has(device),
+    );
+    const devices = named.map(({ device }) => device);
+    if (devices.length > 0) await door.forgetDevices(grading, devices);
+  }
 }
 
 /** Whom notes beside the store, or the books in it, say to be erased, test by test. */
@@ -93,13 +109,21 @@ async function goneOf(
   return gone;
 }
 
-/** Who waits at the door of the copy waits: nobody comes in by a note. */
+/**
+ * What a copy from before does not know. Who waits at its door waits: nobody comes in by a note. A note that is older than what the store knows itself says
+ * nothing: the one after it may be damaged, or lost.
+ */
 async function standAgain(door: DoorTables, notes: readonly Stands[]): Promise<void> {
   for (const grading of new Set(notes.map((note) => note.grading))) {
     const rows = new Map((await door.devices(grading)).map((row) => [row.tokenHash, row]));
-    for (const { token, person, roles: said } of notes.filter((one) => one.grading === grading)) {
+    for (const { token, person, roles: said, at } of notes.filter(
+      (one) => one.grading === grading,
+    )) {
       const row = rows.get(token);
       if (row?.state !== "admitted") continue;
+      const stood = await door.setting(stoodName(row));
+      if (stood !== undefined && stood >= at) continue;
+      await door.keepSetting(stoodName(row), at);
       if (row.person === person && row.roles.join(",") === said) continue;
       const roles = said.split(",").filter(isRole);
       await door.decide(grading, row.device, { state: "admitted", person, roles });

@@ -22,8 +22,8 @@ export async function forgetAtDoor(
   const rows = (await door.devices(grading)).filter(({ name }) => name);
   const own = rows.flatMap(({ person, name }) => (person === about ? [name] : []));
   const theirs = new Set([...own, ...called].filter(Boolean).map(plainName));
-  const isTheirs = ({ person, device, name }: (typeof rows)[number]): boolean =>
-    person === about || device === about || (!person && theirs.has(plainName(name)));
+  const isTheirs = ({ person, name }: (typeof rows)[number]): boolean =>
+    person === about || (!person && theirs.has(plainName(name)));
   const devices = rows.filter(isTheirs).map(({ device }) => device);
   note(devices);
   if (devices.length > 0) await door.forgetDevices(grading, devices);

@@ -1,10 +1,10 @@
 import { randomUUID } from "node:crypto";
-import type { GradingId } from "../../book/identity.ts";
+import type { DeviceId, GradingId } from "../../book/identity.ts";
 import type { Clock } from "../../ports/clock.ts";
 import type { DoorTables } from "../../ports/door-tables.ts";
 import type { StoreNews } from "../../ports/store-news.ts";
 import type { EndedToken } from "../store/ended-log.ts";
-import type { Erased } from "../store/erased-log.ts";
+import type { Erased, ForgottenDevice } from "../store/erased-log.ts";
 import type { RevokedLink } from "../store/revoked-log.ts";
 import type { Stands } from "../store/stands-log.ts";
 import type { TakenAway } from "./forget-again.ts";
@@ -70,21 +70,25 @@ export class SharedNotes {
     if (changed === undefined || changed === this.#seen) return false;
     const at = new Date(this.#clock.nowMs()).toISOString();
     const erased: Erased[] = [];
+    const devices: ForgottenDevice[] = [];
     const revoked: RevokedLink[] = [];
     const ended: EndedToken[] = [];
     const stands: Stands[] = [];
     for (const { name, value } of await this.#door.settings(NAME)) {
       this.#shared.add(name);
       const [kind, first = "", about] = name.slice(NAME.length).split("/");
-      if (kind === "stands") stands.push(JSON.parse(value) as Stands);
+      if (kind === "device" && about !== undefined)
+        devices.push({ grading: first as GradingId, device: about as DeviceId, at });
+      else if (kind === "stands") stands.push(JSON.parse(value) as Stands);
       else if (kind === "ended") ended.push({ token: first, at });
       else if (kind === "link") revoked.push({ link: first, at });
-      else if (about !== undefined) erased.push({ grading: first as GradingId, about, at });
+      else if (kind === "erased" && about !== undefined)
+        erased.push({ grading: first as GradingId, about, at });
     }
     this.#notes.revoked.note(revoked);
     this.#notes.ended.note(ended);
     this.#notes.stands.note(stands);
-    const isNews = this.#notes.erased.noteAll(erased);
+    const isNews = this.#notes.erased.noteAll([...erased, ...devices]);
     this.#seen = changed;
     return isNews;
   }
@@ -95,6 +99,9 @@ export class SharedNotes {
       ...erased
         .all()
         .map(({ grading, about, at }) => ({ name: `erased/${grading}/${about}`, value: at })),
+      ...erased
+        .devices()
+        .map(({ grading, device, at }) => ({ name: `device/${grading}/${device}`, value: at })),
       ...revoked.all().map(({ link, at }) => ({ name: `link/${link}`, value: at })),
       ...ended.all().map(({ token, at }) => ({ name: `ended/${token}`, value: at })),
       ...stands.all().map((one) => ({

@@ -20,10 +20,18 @@ export function backUp(path: string, copy: string): void {
   const database = openDatabase(path);
   try {
     withStoreFaults(copy, () => database.prepare("VACUUM INTO ?").run(part));
+    settle(part, copy);
+  } catch (error) {
+    dropPart(part);
+    throw error;
   } finally {
     database.close();
   }
-  settle(part, copy);
+}
+
+/** A copy that came to nothing leaves the room that it took. */
+function dropPart(part: string): void {
+  for (const rest of ["", "-journal"]) rmSync(`${part}${rest}`, { force: true });
 }
 
 /**
@@ -48,7 +56,7 @@ export async function backUpRows(rows: StoreRows, copy: string): Promise<void> {
     }
     settle(part, copy);
   } catch (error) {
-    rmSync(part, { force: true });
+    dropPart(part);
     throw error;
   }
 }

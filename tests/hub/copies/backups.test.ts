@@ -61,6 +61,61 @@ describe("copies of a hub at work", () => {
     expect(backups.newest).toBe(join(folder, "evenhand-20260606T111000000Z.sqlite"));
   });
 
+  it("[L103] in which a test is damaged are kept two at a time, and the sound ones of before stay", async () => {
+    const { clock, pass } = aClock();
+    let made: "damaged" | undefined;
+    const backups = new Backups(
+      {
+        folder,
+        everyMinutes: 0,
+        copy: async (file) => {
+          await copy(file);
+          return made;
+        },
+      },
+      clock,
+    );
+    for (let at = 0; at < 3; at++) {
+      await backups.now();
+      pass(MINUTES);
+    }
+    const sound = readdirSync(folder);
+    made = "damaged";
+    for (let at = 0; at < 20; at++) {
+      await backups.now();
+      pass(DAYS);
+    }
+    const kept = readdirSync(folder);
+    expect(kept.filter((file) => !file.includes("damaged"))).toEqual(sound);
+    expect(kept.length).toBe(sound.length + 2);
+    expect(backups.state.failed).toBeNull();
+    expect(backups.newest).toContain("damaged");
+    // What is to be forgotten goes all the same.
+    backups.erased();
+    await settled();
+    pass(MINUTES);
+    await backups.now();
+    expect(readdirSync(folder).every((file) => file.includes("damaged"))).toBe(true);
+  });
+
+  it("[H164] are begun no more where the hub never was", async () => {
+    const { clock, pass } = aClock();
+    let told = 0;
+    const failing = async () => {
+      throw new Error("no room");
+    };
+    const backups = new Backups(
+      { folder, everyMinutes: 10, copy: failing, onFailed: () => told++ },
+      clock,
+    );
+    backups.stored(true);
+    backups.giveUp();
+    await settled();
+    pass(60 * MINUTES);
+    await settled();
+    expect(told).toBe(0);
+  });
+
   it("[L17] are made at once when a test is closed, and at the end where something is new", async () => {
     const { clock, pass } = aClock();
     const backups = new Backups({ folder, everyMinutes: 10, copy }, clock);
