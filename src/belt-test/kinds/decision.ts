@@ -24,6 +24,8 @@ export const decisionKinds = {
       basis: z.optional(Basis),
       /** Who they are; whoever had locked is none of them. */
       without: z.optional(z.array(PersonId)),
+      /** How far the counts of that child's section had come for the chief's device: what it had then was not late; only where there is no hub. */
+      after: z.optional(Basis),
     }),
     writers: chief,
     readers: ["chief", "judge"],

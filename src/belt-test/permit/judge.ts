@@ -8,7 +8,7 @@ import { isLockedFor } from "../scorebook/judge-view.ts";
 import { misfitFault } from "../scorebook/misfit-fault.ts";
 import { refusalOfBasis } from "../scorebook/refusal-of-basis.ts";
 import { isIn } from "../scorebook/seal.ts";
-import { refusalOfJudging, refusalOfSeveral } from "./judging.ts";
+import { refusalOfMarking, refusalOfSeveral } from "./judging.ts";
 import { refusalOfLock } from "./locks.ts";
 import { refusalOfMovedOpening } from "./moved-opening.ts";
 import { type Asked, type Refusals, sinceSecondRules } from "./refusals.ts";
@@ -30,7 +30,7 @@ export const judgeRefusals = {
       };
     for (const { candidate, criterion, level } of cells) {
       const fault =
-        refusalOfJudging(asked, entry.by, candidate, section) ??
+        refusalOfMarking(asked, entry.by, candidate, section) ??
         refusalOfLocked(asked, entry, candidate, { section, item, side }) ??
         refusalOfMisfit(asked, candidate, { section, item, side, criterion }, level);
       if (fault) return fault;
@@ -40,7 +40,7 @@ export const judgeRefusals = {
   overall: (asked, entry) => {
     const { candidate, section } = entry.body;
     return (
-      refusalOfJudging(asked, entry.by, candidate, section) ??
+      refusalOfMarking(asked, entry.by, candidate, section) ??
       refusalOfLocked(asked, entry, candidate, { section, item: null, side: null })
     );
   },
@@ -48,7 +48,7 @@ export const judgeRefusals = {
   faults: (asked, entry) => {
     const { candidate, section } = entry.body;
     return (
-      refusalOfJudging(asked, entry.by, candidate, section) ??
+      refusalOfMarking(asked, entry.by, candidate, section) ??
       (asked.book.plan.rules === 1
         ? null
         : (refusalOfLocked(asked, entry, candidate, entry.body) ??
@@ -56,7 +56,7 @@ export const judgeRefusals = {
     );
   },
   note: (asked, { by, body: { candidate, section } }) =>
-    refusalOfJudging(asked, by, candidate, section),
+    refusalOfMarking(asked, by, candidate, section),
   related: ({ book }, { body }) => refusalOfStranger(book, body.candidate),
   recused: (asked, entry) =>
     refusalOfStranger(asked.book, entry.body.candidate) ?? ofSteppingBack(asked, entry),
@@ -103,7 +103,11 @@ function refusalOfLocked(
   // Its place in the count was passed over when the lock was taken: what stood at the lock stays what it was.
   // But for what the hub had held before it was put back from an older copy: that comes again.
   const seal = book.openings.seal(entry.by, candidate, section);
-  if (seal?.some((basis) => isIn(basis, entry))) return book.isAwaited(entry) ? null : fault;
+  if (seal?.some((basis) => isIn(basis, entry))) {
+    // On the road the chief's device says what it held, and its file comes first.
+    const isToCome = book.isAwaited(entry) || (!lock && book.isSpokenOf(entry));
+    return isToCome ? null : fault;
+  }
   if (!book.isAwaited(entry) && book.isPassedOver(entry, candidate)) return fault;
   const answers = entry.kind === "faults" ? undefined : entry.body.answers;
   if (!lock || answers || book.openings.isRevealed(candidate, section)) return null;

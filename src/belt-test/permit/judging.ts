@@ -20,6 +20,22 @@ export function refusalOfJudging(
   return null;
 }
 
+/**
+ * The same of what is written of a child, but for a lock: whoever once had the place may have gone on without having heard that it was given to another.
+ * Lateness is no ground for refusal; what was held of them then is final, and the rest is shown as late.
+ */
+export function refusalOfMarking(
+  asked: Asked,
+  judge: PersonId,
+  candidate: CandidateId,
+  section: SectionId,
+): Fault | null {
+  const { panel, plan } = asked.book;
+  const fault = refusalOfJudging(asked, judge, candidate, section);
+  const isLate = fault?.code === "NOT_ASSIGNED" && plan.rules > 1;
+  return isLate && panel.hasHad(judge, candidate, section) ? null : fault;
+}
+
 /** What is written of one child never waits for another's. */
 export const refusalOfSeveral = (candidates: readonly CandidateId[]): Fault | null =>
   new Set(candidates).size > 1 ? { code: "ONE_CANDIDATE" } : null;

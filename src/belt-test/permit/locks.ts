@@ -54,8 +54,8 @@ const overtakenFor = (
 function refusalByPredecessor(book: Scorebook, entry: EntryOf<"locked">): Fault | null {
   const { by } = entry;
   const { section, candidates } = entry.body;
-  // A hub that lost it had taken it before.
-  if (book.isAwaited(entry)) return null;
+  // A hub that lost it had taken it before, or the chief had it on the road.
+  if (book.isAwaited(entry) || book.isSpokenOf(entry)) return null;
   const candidate = candidates.find((one) => {
     const judges = book.panel.judgesOf(one, section);
     return (
@@ -100,6 +100,7 @@ const isKnownToChief = (
   lock: EntryOf<"locked">,
   candidate: CandidateId,
 ): boolean =>
+  book.openings.wasHadAtOpening(lock, candidate, lock.body.section) ||
   [book.decisions.verdict(candidate)?.body.basis, book.plan.closing?.body.basis].some(
     (basis) => basis && isIn(basis, lock),
   );

@@ -85,7 +85,8 @@ function movedTo(
   const isAsked = then.panel
     .placesAt(candidate, section, NOW)
     .some((holders) => !holders.some((one) => then.openings.hasLocked(one, candidate, section)));
-  const isBeforePlan = isAsked && after < then.panel.plannedAt(candidate, section);
+  const isBeforePlan =
+    (before !== undefined || isAsked) && after < then.panel.plannedAt(candidate, section);
   if (!isBeforePlan && !judgesIn(book).some(isLost)) return undefined;
   return before === undefined ? "plan" : "open";
 }

@@ -8,7 +8,7 @@ import { type AnyEntry, type EntryOf, isKnown } from "./entry.ts";
 import type { Folds } from "./folds.ts";
 import type { Panel } from "./panel.ts";
 import type { Plan } from "./plan.ts";
-import { type Seal, type Sealing, sealOf } from "./seal.ts";
+import { isIn, type Seal, type Sealing, sealOf } from "./seal.ts";
 
 /** What was said of one candidate's section that makes marks final, or opens them. */
 class SectionPages {
@@ -130,6 +130,12 @@ export class Openings {
     return at;
   }
 
+  /** Whether a chief who opened the marks there had this line before. */
+  wasHadAtOpening(entry: AnyEntry, candidate: CandidateId, section: SectionId): boolean {
+    const opened = this.#read(candidate, section)?.openedByChief ?? [];
+    return opened.some(({ body: { after } }) => after && isIn(after, entry));
+  }
+
   /** What is final of this judge's marks there; undefined while nothing is. */
   seal(judge: PersonId, candidate: CandidateId, section: SectionId): Seal | undefined {
     if (this.#versions.of(candidate) === 0) return undefined;
@@ -154,8 +160,8 @@ export class Openings {
       return entry ? [{ ...one, isGiven: isPlaceGiven(entry, judge) }] : [];
     });
     const locks = pages?.locks.get(judge) ?? [];
-    const said = byHub.length > 0 ? byHub : this.#heldByChief(pages, judge, locks);
     const opened = this.#openedBeforeClosing(candidate, section) ?? NOW;
+    const said = byHub.length > 0 ? byHub : this.#heldByChief(pages, judge, locks, opened);
     return bindingOf(said, hasLocked, () =>
       this.#panel.judgesOf(candidate, section, opened).includes(judge),
     );
@@ -170,11 +176,15 @@ export class Openings {
     pages: SectionPages | undefined,
     judge: PersonId,
     locks: readonly Sealing[],
+    openedAt: number,
   ): Held[] {
     const opened = (pages?.openedByChief ?? []).filter((entry) =>
       this.#isSpokenFor(entry, judge, locks),
     );
-    const given = this.#panel.replacements.filter((entry) => isPlaceGiven(entry, judge));
+    // A place that is given away when the marks are open lets nobody's late marks count.
+    const given = this.#panel.replacements.filter(
+      (entry) => isPlaceGiven(entry, judge) && entry.lamport <= openedAt,
+    );
     return [...opened, ...given].flatMap(({ kind, lamport, device, n, body: { basis } }) =>
       basis ? [{ lamport, device, n, basis, isGiven: kind === "judge-replaced" }] : [],
     );

@@ -120,6 +120,16 @@ export class Panel {
     );
   }
 
+  /** Whether a judge has, or ever had, a place there. */
+  hasHad(judge: PersonId, candidate: CandidateId, section: SectionId): boolean {
+    const places = [...this.#assignments.values()].flatMap(({ states }) =>
+      states.flatMap(({ value: { body } }) =>
+        body.section === section && body.candidates.includes(candidate) ? body.judge : [],
+      ),
+    );
+    return places.some((first) => this.#holders(first, NOW).includes(judge));
+  }
+
   /** @param section  null: in all of them, by one word */
   isRecused(judge: PersonId, candidate: CandidateId, section: SectionId | null, at = NOW): boolean {
     const recused = this.#recused.get(candidate);

@@ -79,12 +79,10 @@ export class Scorebook {
   }
 
   #noteAwaited(entry: Entry): void {
-    const said =
-      entry.kind === "held" ? this.#spokenOfByHub : isOfChief(entry) && this.#spokenOfByChief;
-    if (said)
-      said.note((entry.body.basis ?? {}) as Record<string, number>, (count) =>
-        this.#entries.countOf(count),
-      );
+    const countOf = (count: string) => this.#entries.countOf(count);
+    if (entry.kind === "held") this.#spokenOfByHub.note(entry.body.basis as Counts, countOf);
+    else if (isOfChief(entry))
+      this.#spokenOfByChief.note((entry.body.basis ?? {}) as Counts, countOf);
   }
   /**
    * Whether a hub that lost it had held what comes at this place of a device's count: it speaks of it, and the device had not come so far when that was
@@ -92,6 +90,10 @@ export class Scorebook {
    */
   isAwaited(entry: AnyEntry): boolean {
     return this.#spokenOfByHub.has(entry);
+  }
+  /** The same of what a chief spoke of, who decided by it, opened marks or gave a place away: on the road the chief's file comes before the others. */
+  isSpokenOf(entry: AnyEntry): boolean {
+    return this.#spokenOfByChief.has(entry);
   }
   /**
    * Whether this place was passed over when somebody decided, or said to have looked again: it was free in its count, and what was written further on was known.
@@ -157,8 +159,16 @@ export class Scorebook {
   }
 }
 
-const isOfChief = (entry: Entry): entry is EntryOf<"verdict" | "review-settled"> =>
-  entry.kind === "verdict" || entry.kind === "review-settled";
+type Counts = Readonly<Record<string, number>>;
+
+/** What a chief says with a basis. */
+const isOfChief = (
+  entry: Entry,
+): entry is EntryOf<"verdict" | "review-settled" | "revealed" | "judge-replaced"> =>
+  entry.kind === "verdict" ||
+  entry.kind === "review-settled" ||
+  entry.kind === "revealed" ||
+  entry.kind === "judge-replaced";
 
 /** Folds a list of entries; the order does not matter. */
 export function fold(entries: Iterable<AnyEntry>): Scorebook {

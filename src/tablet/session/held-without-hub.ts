@@ -1,5 +1,6 @@
 import type { CandidateId, SectionId } from "../../belt-test/identity.ts";
 import type { Basis } from "../../belt-test/kinds/body-parts.ts";
+import { basisFor } from "../../belt-test/scorebook/counts.ts";
 import { basisOfPerson } from "../../belt-test/scorebook/out-of-turn.ts";
 import type { PersonId } from "../../book/identity.ts";
 import type { Notebook } from "./notebook.ts";
@@ -15,11 +16,15 @@ export function missingWithoutHub(
   { book, pass }: Notebook,
   candidate: CandidateId,
   section: SectionId,
-): { basis?: Basis; without?: PersonId[] } {
+): { basis?: Basis; without?: PersonId[]; after?: Basis } {
   if (pass.token) return {};
   const without = book.panel
     .judgesOf(candidate, section)
     .filter((judge) => !book.openings.hasLocked(judge, candidate, section));
   const bases = without.map((judge) => basisOfPerson(book.entries(), judge));
-  return { without, basis: Object.assign({}, ...bases) as Basis };
+  return {
+    without,
+    basis: Object.assign({}, ...bases) as Basis,
+    after: basisFor(book.basis, [{ candidate, section }]),
+  };
 }

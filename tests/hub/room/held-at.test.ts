@@ -124,6 +124,32 @@ describe("what the hub held", () => {
     expect([lateOf(first), lateOf(second)]).toEqual([[], [mia]]);
   });
 
+  it("[S259] keeps as late what a judge went on marking who had not heard that the place was given away", async () => {
+    const { day, room, author, judges } = await aRoom();
+    const [first] = judges;
+    await room.handIn(
+      author(day.chief),
+      [
+        day.chief.write("seated", { person: "spare" as PersonId, roles: ["judge"] }),
+        day.chief.write("judge-replaced", { judge: first.person, by: "spare" as PersonId }),
+      ],
+      [],
+    );
+    // The judge's own lines moved their logical time past the chief's.
+    first.pen.hear(room.book.lamport + 5);
+    const { refused } = await room.handIn(author(first.pen), [aMark(first.pen, { level: 4 })]);
+    expect(refused).toEqual([]);
+    const lock = aLock(first, blocks, [mia], [...room.book.entries()]);
+    const said = (await room.handIn(author(first.pen), lock)).refused;
+    expect(said.map(({ fault }) => fault.code)).toEqual(["NOT_ASSIGNED"]);
+    expect(new Set(room.book.marks.late(mia).map(({ judge }) => judge))).toEqual(
+      new Set([first.person]),
+    );
+    expect(
+      room.book.marks.of(mia, "verdict").filter(({ judge }) => judge === first.person),
+    ).toEqual([]);
+  });
+
   it("[S251] counts one word of a place that was given away and is had again, whoever marked and locked when", async () => {
     const did = fc.constantFrom("nothing", "a mark", "locked");
     const steps = fc.record({ before: did, between: did, after: did, isByHand: fc.boolean() });
