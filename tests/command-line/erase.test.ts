@@ -8,6 +8,7 @@ import { copyByCommand } from "../../src/command-line/copy-by-command.ts";
 import { forgetAtDoor } from "../../src/hub/forgetting/forget-at-door.ts";
 import { startHub } from "../../src/hub/main.ts";
 import { sideDigest } from "../../src/line/make-side-record.ts";
+import { madeOnce } from "./made-once.ts";
 import { aFolder, run } from "./run.ts";
 
 /** The invented test that comes with the product; nobody in it exists. */
@@ -29,9 +30,13 @@ let folder: string;
 let name: string;
 let given: string;
 
-beforeEach(async () => {
-  folder = aFolder({ "book.json": demo });
+const aDemoStore = madeOnce(async () => {
+  const folder = aFolder({ "book.json": demo });
   await run(folder, ["import", "book.json"]);
+  return folder;
+});
+beforeEach(async () => {
+  folder = await aDemoStore();
   const [first] = candidates();
   given = String(first?.body.given);
   name = `${given} ${first?.body.family}`;

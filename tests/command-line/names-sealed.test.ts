@@ -5,6 +5,7 @@ import { beforeEach, describe, expect, it } from "vitest";
 import type { ScorebookFile } from "../../src/belt-test/scorebook/scorebook-file.ts";
 import type { SideRecord } from "../../src/belt-test/scorebook/side-record.ts";
 import { startHub } from "../../src/hub/main.ts";
+import { madeOnce } from "./made-once.ts";
 import { aFolder, run } from "./run.ts";
 
 /** The invented test that comes with the product; nobody in it exists. */
@@ -14,9 +15,8 @@ const demo = JSON.parse(
 const names = demo.sides.filter(({ body }) => body.given);
 const [one, two] = names as [SideRecord, SideRecord];
 
-let folder: string;
-beforeEach(async () => {
-  folder = aFolder({ "book.json": demo });
+const aDemoHub = madeOnce(async () => {
+  const folder = aFolder({ "book.json": demo });
   const { code, err } = await run(folder, ["import", "book.json"]);
   expect(err).toBe("");
   expect(code).toBe(0);
@@ -24,6 +24,11 @@ beforeEach(async () => {
   const data = join(folder, "evenhand-data");
   const hub = await startHub({ port: 0, host: "127.0.0.1", dataFolder: data });
   await hub.close();
+  return folder;
+});
+let folder: string;
+beforeEach(async () => {
+  folder = await aDemoHub();
 });
 
 type Change = (sides: SideRecord[]) => SideRecord[];

@@ -8,7 +8,7 @@ import { openMemoryTabletStore, TabletDisk } from "./memory-tablet-store.ts";
 import { planted } from "./planted.ts";
 
 /** As many as fit into half a minute of one core; ten thousand in `npm run soak -- days`. */
-const DAYS = 75;
+const DAYS = 45;
 const PATIENCE_MS = 180_000;
 
 describe("the simulated tablet's store", () => {
