@@ -1,5 +1,4 @@
 import { mkdirSync, rmSync } from "node:fs";
-import { join } from "node:path";
 import { FrontDesk } from "../door/front-desk.ts";
 import { restore } from "../store/backup.ts";
 import { openForCommand } from "../store/open-store.ts";
@@ -27,7 +26,8 @@ export async function trialStart(copy: string, folder: string): Promise<void> {
   }
 }
 
-const trialFolder = (folder: string): string => join(folder, "trial");
+/** A name that nobody gives a folder of their own. */
+const trialFolder = (folder: string): string => `${storeFile(folder)}.trial`;
 
 /** What a killed trial left: names are in it. */
 export const dropTrial = (folder: string): void =>

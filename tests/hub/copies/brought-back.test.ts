@@ -1,4 +1,12 @@
-import { existsSync, mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync } from "node:fs";
+import {
+  existsSync,
+  mkdirSync,
+  mkdtempSync,
+  readdirSync,
+  readFileSync,
+  rmSync,
+  writeFileSync,
+} from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { Readable } from "node:stream";
@@ -85,6 +93,15 @@ describe("a copy that is brought back", () => {
     ])
       await expect(received(bad)).rejects.toMatchObject(unsound);
     expect(readdirSync(folder)).toEqual([]);
+  });
+
+  it("[H161] touches nobody's folder beside it", async () => {
+    mkdirSync(join(folder, "trial"));
+    writeFileSync(join(folder, "trial", "evenhand.sqlite"), "a hub to practise with");
+    const { file } = await received(withKeys);
+    rmSync(file);
+    expect(readdirSync(folder)).toEqual(["trial"]);
+    expect(readdirSync(join(folder, "trial"))).toEqual(["evenhand.sqlite"]);
   });
 
   it("[H55] leaves nothing behind where its sender goes away", async () => {
