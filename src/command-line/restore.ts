@@ -53,6 +53,8 @@ export const restore: Command = {
     let aside: string | null = null;
     let gone = { records: 0, links: 0 };
     try {
+      // Notes that cannot be read are known before anything is put away.
+      openTakenAway(data);
       const fault = await faultOfStart(copy, data);
       // With a damaged key its marks can be taken out; nothing that is there is put away for it.
       if (fault && (isTaken || fault.code !== "KEY_DAMAGED")) throw new FaultError(fault);

@@ -6,6 +6,7 @@ import {
   mkdirSync,
   readdirSync,
   readFileSync,
+  renameSync,
   writeFileSync,
 } from "node:fs";
 import { join } from "node:path";
@@ -89,6 +90,14 @@ describe("backup and restore", () => {
     const alone = await run(folder, ["restore", "spoilt.sqlite", "--data", "empty"]);
     expect(alone).toMatchObject({ code: 0, err: expect.stringContaining("own key") });
     expect((await run(folder, ["export", "--data", "empty"])).code).toBe(0);
+  });
+
+  it("[L102] goes on where it was killed between the old store and the new one", async () => {
+    const data = join(folder, "evenhand-data");
+    const known = await fingerprint(data);
+    renameSync(join(data, "evenhand.sqlite"), join(data, "evenhand.sqlite.brought"));
+    expect(await fingerprint(data)).toBe(known);
+    expect(readdirSync(data).filter((file) => file.includes("brought"))).toEqual([]);
   });
 
   it("[L103] copies a store in which a test is damaged, and brings it back where it is asked to", async () => {

@@ -20,6 +20,8 @@ export interface BackupState {
   kept: readonly BackupFile[];
   /** Older stores that lie beside the hub's, see `storesBeside`. */
   beside: readonly string[];
+  /** The last sound copy, where it holds somebody who was erased since, and no copy after it is sound. */
+  holding: string | null;
   /** Why the last try came to nothing; null when it did not fail. */
   failed: { atMs: number; fault: Fault } | null;
 }
@@ -29,7 +31,7 @@ const FUTURE_MS = 3_600_000;
 /** So many of the newest are kept, and the newest of each of so many days. */
 const KEPT = { newest: 12, days: 7, damaged: 2 };
 const NAME = /^evenhand-(\d{4})(\d{2})(\d{2})T(\d{2})(\d{2})(\d{2})(\d{3})Z(?:\.damaged)?\.sqlite$/;
-const isOfSound = ({ file }: BackupFile): boolean => !file.endsWith(".damaged.sqlite");
+const isOfDamaged = ({ file }: BackupFile): boolean => file.endsWith(".damaged.sqlite");
 /** What a copy leaves behind that was killed half way, once nobody writes to it any more: another hub may be copying into this folder. */
 const TORN = /^evenhand-\d{8}T\d{9}Z\.sqlite\.part(-journal)?$/;
 const TORN_AFTER_MS = 10 * 60_000;
@@ -124,8 +126,16 @@ export class Backups {
       everyMinutes: this.#everyMs / 60_000,
       kept: this.#kept(),
       beside: this.#beside(),
+      holding: this.#holding(),
       failed: this.#failed,
     };
+  }
+  #holding(): string | null {
+    const all = this.#kept();
+    const [newest] = all;
+    if (!newest || !isOfDamaged(newest)) return null;
+    const sound = all.find((one) => !isOfDamaged(one));
+    return sound && this.#isToForget(sound, newest.atMs) ? sound.file : null;
   }
   /** The whole path of the newest copy; undefined while there is none. */
   get newest(): string | undefined {
@@ -168,29 +178,28 @@ export class Backups {
     for (const file of readdirSync(this.#folder))
       if (TORN.test(file) && newestMs - this.#writtenAtMs(file) > TORN_AFTER_MS)
         rmSync(join(this.#folder, file));
-    const forgetBefore = this.#forgetBeforeMs;
-    this.#thinDamaged(newestMs, forgetBefore);
-    const days = new Set<string>();
-    this.#kept()
-      .filter(isOfSound)
-      .forEach(({ file, atMs }, place) => {
-        const day = new Date(atMs).toISOString().slice(0, 10);
-        const isOfDay = !days.has(day) && days.size < KEPT.days;
-        days.add(day);
-        // The one just made is never among those that go. One that says it is newer was made before, by a clock that was ahead.
-        const isOlder = atMs < forgetBefore || atMs > newestMs;
-        const isToForget = isOlder && forgetBefore > 0 && newestMs >= forgetBefore;
-        if (isToForget || (place >= KEPT.newest && !isOfDay)) rmSync(join(this.#folder, file));
-      });
-  }
-
-  /** Of copies in which a test is damaged few are kept: the sound ones of before are to outlast them. */
-  #thinDamaged(newestMs: number, forgetBefore: number): void {
-    const damaged = this.#kept().filter((copy) => !isOfSound(copy));
-    damaged.forEach(({ file, atMs }, place) => {
-      const isToForget = atMs < forgetBefore && newestMs >= forgetBefore;
-      if (isToForget || place >= KEPT.damaged) rmSync(join(this.#folder, file));
+    const drop = ({ file }: BackupFile) => rmSync(join(this.#folder, file));
+    const all = this.#kept();
+    const [newest] = all;
+    const [damaged, sound] = [all.filter(isOfDamaged), all.filter((one) => !isOfDamaged(one))];
+    // Of copies in which a test is damaged few are kept; the last sound one outlasts them, whoever is in it: see `holding`.
+    const last = newest && isOfDamaged(newest) ? sound[0] : undefined;
+    damaged.forEach((copy, place) => {
+      if (this.#isToForget(copy, newestMs) || place >= KEPT.damaged) drop(copy);
     });
+    const days = new Set<string>();
+    sound.forEach((copy, place) => {
+      const day = new Date(copy.atMs).toISOString().slice(0, 10);
+      const isOfDay = !days.has(day) && days.size < KEPT.days;
+      days.add(day);
+      if (copy === last) return;
+      if (this.#isToForget(copy, newestMs) || (place >= KEPT.newest && !isOfDay)) drop(copy);
+    });
+  }
+  /** The copy just made is never among those that go. One that says it is newer was made before, by a clock that was ahead. */
+  #isToForget({ atMs }: BackupFile, newestMs: number): boolean {
+    const before = this.#forgetBeforeMs;
+    return before > 0 && newestMs >= before && (atMs < before || atMs > newestMs);
   }
 
   #writtenAtMs(file: string): number {

@@ -1,4 +1,12 @@
-import { closeSync, fchmodSync, fsyncSync, openSync, renameSync, rmSync } from "node:fs";
+import {
+  closeSync,
+  existsSync,
+  fchmodSync,
+  fsyncSync,
+  openSync,
+  renameSync,
+  rmSync,
+} from "node:fs";
 import { dirname } from "node:path";
 import Database from "libsql";
 import { FaultError } from "../../book/faults.ts";
@@ -107,6 +115,10 @@ export async function restore(
 
 const broughtFor = (path: string): string => `${path}.brought`;
 
+/** Where a restore was killed after all was written down and the old store was put away, the new one takes its place. */
+export function finishRestored(path: string): void {
+  if (!existsSync(path) && existsSync(broughtFor(path))) renameSync(broughtFor(path), path);
+}
 /** What a restore left that was killed half way: names are in it. */
 export function dropHalfRestored(path: string): void {
   for (const rest of ["", ".part", ".part-journal"])

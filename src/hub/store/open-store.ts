@@ -4,6 +4,7 @@ import type { DoorTables } from "../../ports/door-tables.ts";
 import type { ScorebookStore } from "../../ports/scorebook-store.ts";
 import { nobodyElse, type StoreNews } from "../../ports/store-news.ts";
 import type { StoreRows } from "../../ports/store-rows.ts";
+import { finishRestored } from "./backup.ts";
 import { holdFolder } from "./hold-folder.ts";
 import { type HubDatabase, openDatabase } from "./open-database.ts";
 import {
@@ -231,6 +232,7 @@ function openFolder(dataFolder: string, alone: boolean, watched = unwatched): Op
   const file = storeFile(dataFolder);
   const letGo = alone ? holdFolder(dataFolder) : () => undefined;
   try {
+    if (alone) finishRestored(file);
     keepPrivate(file);
     const isTried = watched.before();
     const database = openDatabase(file, { isTried });

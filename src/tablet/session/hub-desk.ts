@@ -32,6 +32,8 @@ export interface BackupState {
   kept: readonly { file: string; atMs: number; bytes: number }[];
   /** Older stores beside the hub's, by name; earlier hubs do not say. */
   beside?: readonly string[];
+  /** The last sound copy, where it holds somebody who was erased since; earlier hubs do not say. */
+  holding?: string | null;
   failed: { atMs: number; fault: Fault } | null;
 }
 /** How long names are kept, and whose are soon due or due. Times are the hub's wall clock, milliseconds since 1970. */

@@ -70,6 +70,7 @@ export function KeptCopies({ token }: { token: string }) {
             {say("copies-every", { minutes: state.everyMinutes })}
           </p>
           <p className="kept-quiet">{say("copies-place")}</p>
+          {state.holding && <Notice>{say("copies-holding", { file: state.holding })}</Notice>}
           {state.beside && state.beside.length > 0 && (
             <Notice>
               {say("copies-beside", {
