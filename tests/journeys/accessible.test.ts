@@ -59,6 +59,21 @@ describe("every screen, in a bright and a dark hall", () => {
     await pictured(page, name.replaceAll(" ", "-"), ["landscape", "portrait", "phone"]);
   });
 
+  it("what a judge needs now and then: axe finds nothing", async () => {
+    await page.emulateMedia({ colorScheme: "light" });
+    await page.goto(`${hall.address}${test}/judge`);
+    await page.getByRole("button", { name: /^(Calls|Still open)/ }).click();
+    await page.getByRole("button", { name: /^More/ }).click();
+    const back = page.locator(".more-part", { hasText: "Should you not judge one of these" });
+    await back.getByRole("button").first().click();
+    await back.getByText(/There is no way back/).waitFor();
+    expect(await found()).toEqual([]);
+    await page.emulateMedia({ colorScheme: "dark" });
+    expect(await found(["color-contrast"])).toEqual([]);
+    await back.scrollIntoViewIfNeeded();
+    await pictured(page, "judge-more", ["landscape", "portrait", "phone"]);
+  });
+
   it("[H33] said nothing wrong and asked nobody outside the hall", () => {
     expect(hall.complaints).toEqual([]);
   });

@@ -138,6 +138,11 @@ export class Panel {
       return its !== undefined && its.lamport <= at;
     });
   }
+  /** Who stepped back from this candidate, in one section or in all. */
+  recusedFrom(candidate: CandidateId): PersonId[] {
+    const lines = [...(this.#recused.get(candidate)?.values() ?? [])];
+    return [...new Set(lines.map(({ by }) => by))].sort();
+  }
   relation(judge: PersonId, candidate: CandidateId): Relation | undefined {
     return this.#relations.get(candidate)?.get(judge)?.value;
   }

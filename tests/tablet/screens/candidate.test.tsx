@@ -111,6 +111,14 @@ describe("a candidate before the chief", () => {
     );
     expect(sure.textContent).not.toMatch(/[{}]|undefined|none/);
   });
+  it("[Y198] says who stepped back from this child", async () => {
+    const { entries, day } = aMarkedDay({ day: aTestDay({ judges: 3 }), levelOf: level(3) });
+    const [, , third] = day.judges;
+    const back = third?.pen.write("recused", { candidate: one, section: null });
+    await page([...entries, back as AnyEntry]);
+    expect(screen.getByText(/stepped back from this child\.$/)).toBeTruthy();
+  });
+
   it("says that it supposes a judge was no kinder to an own student, where one said so", async () => {
     const { day, entries } = aMarkedDay();
     const related = day.judges[0]?.pen.write("related", {

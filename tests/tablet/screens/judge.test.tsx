@@ -388,6 +388,26 @@ describe("the judge's screen", () => {
     ).toBe(1);
   });
 
+  it("[Y198] steps back from a child for good, in two taps, and asks for nothing more of that child", async () => {
+    const dialog = await openedMore();
+    const part = within(dialog)
+      .getByText("Should you not judge one of these at all?")
+      .closest("section") as HTMLElement;
+    const key = (name: RegExp) => within(part).getByRole("button", { name, hidden: true });
+    fireEvent.click(key(/^1/));
+    expect(written().some(({ kind }) => kind === "recused")).toBe(false);
+    expect(within(part).getByText(/There is no way back/)).toBeTruthy();
+    fireEvent.click(key(/^Step back from 1/));
+    await settle();
+    expect(written().at(-1)).toMatchObject({
+      kind: "recused",
+      body: { candidate: one, section: null },
+    });
+    expect(mine.notebook.book.panel.judgesOf(one, risingLeft.section)).not.toContain(judge);
+    expect(screen.queryByRole("gridcell", { name: /^1 .*chamber/i, hidden: true })).toBeNull();
+    expect(screen.getByRole("gridcell", { name: /^3 .*chamber/i, hidden: true })).toBeTruthy();
+  });
+
   it("never says a total, nor another judge's mark", async () => {
     await call(0);
     const other = day.judges[1]?.pen as ReturnType<typeof aPen>;

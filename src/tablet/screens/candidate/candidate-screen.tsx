@@ -97,6 +97,7 @@ function CandidatePage({
   const entrant = book.plan.entrant(candidate);
   const given = givenName(notebook, candidate);
   const open = outcome.sections.filter(({ isRevealed }) => isRevealed);
+  const steppedBack = book.panel.recusedFrom(candidate);
   const firstOpen = sectionToUnfold(outcome, now);
   const stop = () => setDoing(undefined);
 
@@ -121,6 +122,13 @@ function CandidatePage({
               <CandidateSure told={told} outcome={outcome} />
               <CandidateWhole told={told} outcome={outcome} />
             </>
+          )}
+          {steppedBack.length > 0 && (
+            <p className="candidate-quiet">
+              {say("stepped-back", {
+                names: listed(steppedBack.map((judge) => nameOf(told, judge))),
+              })}
+            </p>
           )}
           {isHere(book, candidate) && <CandidateWaits told={told} outcome={outcome} />}
           {open.length > 0 && isHere(book, candidate) && (

@@ -11,6 +11,7 @@ import { useSay } from "../../parts/use-say.ts";
 import { LinesAside } from "../../session/lines-aside.tsx";
 import { useNotebook, useSideRecords } from "../../session/services.tsx";
 import type { JudgeHand } from "./judge-hand.ts";
+import { StepBack } from "./step-back.tsx";
 import { type Pair, staysAtSwap, swapChildren } from "./swap-children.ts";
 
 const relations = ["own-student", "family", "other"] as const;
@@ -25,7 +26,7 @@ interface MoreDialogProps {
   onClose: () => void;
 }
 
-/** What a judge needs now and then, and never while the floor moves: a swap of lanes, a declared relation, a note. */
+/** What a judge needs now and then, and never while the floor moves: a swap of lanes, a declared relation, stepping back from a child, a note. */
 export function MoreDialog({ judge, hand, call, wave, candidates, who, onClose }: MoreDialogProps) {
   const notebook = useNotebook();
   const makeSide = useSideRecords();
@@ -93,6 +94,7 @@ export function MoreDialog({ judge, hand, call, wave, candidates, who, onClose }
           </fieldset>
         ))}
       </section>
+      <StepBack judge={judge} candidates={candidates} who={who} onDone={onClose} />
       <form className="more-part" onSubmit={keepNote}>
         <h3>{say("note")}</h3>
         <p>{say("note-hint")}</p>
