@@ -4,6 +4,7 @@ import { shiftOf } from "../../ratings/severity/adjusted-score.ts";
 import type { Severities } from "../../ratings/severity/severities.ts";
 import { compared, type Rational, rational, toNumber } from "../exact/rational.ts";
 import { isStruck } from "./flag-keys.ts";
+import { reached } from "./lines.ts";
 import type { AdjustedResult, CandidateCase } from "./outcome.ts";
 import { type PanelCell, panelCells, seenOf } from "./panel-cells.ts";
 import { retestRule } from "./retest-set.ts";
@@ -43,23 +44,17 @@ export function adjustedResult(
     if (now.score === null || section.section.marking === "checklist") return now;
     const loadOf = (places: readonly number[]) =>
       loadsOf(weighing, section, cells, places, placeOf, judges.length);
-    const all = Array.from({ length: section.to - section.from }, (_, at) => section.from + at);
-    const load = loadOf(all);
+    const load = loadOf(section.lines[0].cells);
     load.forEach((one, judge) => {
       whole[judge] = (whole[judge] as number) + (one * Number(section.weight)) / counting;
     });
     const score = moved(now.score, shiftOf(load, severities, to).change);
-    const mustShowUnmet = section.mustShow.flatMap(({ item, floor, cells: its }) => {
+    const ends = reached(section.lines, ({ item, cells: its }) => {
+      if (item === null) return score;
       const shown = scoreOf(weighing, section, cells, its);
-      if (shown === null) return [];
-      const then = moved(shown, shiftOf(loadOf(its), severities, to).change);
-      return compared(then, floor) < 0 ? [item] : [];
+      return shown && moved(shown, shiftOf(loadOf(its), severities, to).change);
     });
-    const met =
-      compared(score, section.floor) >= 0 &&
-      mustShowUnmet.length === 0 &&
-      now.mustShowUnseen.length === 0;
-    return { ...now, score, met, mustShowUnmet };
+    return { ...now, score, ...ends };
   });
   const { computed, total, retestSections } = standing(weighing, sections, retestRule(from));
   const plain = standing(
@@ -127,7 +122,7 @@ function scoreOf(
   if (seen.size === 0) return null;
   let cellWeight = 0n;
   for (const at of seen) cellWeight += (weighing.cells[at] as Weighing["cells"][number]).weight;
-  const only = { ...section, cellWeight, mustShow: [] };
+  const only = { ...section, cellWeight, lines: [section.lines[0]] as const };
   return sectionStanding(weighing, only, (at) => (seen.has(at) ? seenOf(cells[at]) : null)).score;
 }
 

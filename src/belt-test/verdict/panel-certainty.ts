@@ -190,21 +190,16 @@ function partsOf(its: Weighing, whole: Weighing, first: number): Part[] {
   };
   return [
     ...marked.map(
-      ({ from, to, weight, floor }): Part => ({
-        ...cellsOf(Array.from({ length: to - from }, (_, offset) => from + offset)),
-        floor: toNumber(floor),
+      ({ weight, lines: [floor] }): Part => ({
+        ...cellsOf(floor.cells),
+        floor: toNumber(floor.at),
         share: Number(weight) / all,
         within: null,
       }),
     ),
-    ...marked.flatMap(({ mustShow }, within) =>
-      mustShow.map(
-        ({ cells, floor }): Part => ({
-          ...cellsOf(cells),
-          floor: toNumber(floor),
-          share: 0,
-          within,
-        }),
+    ...marked.flatMap(({ lines: [, ...mustShows] }, within) =>
+      mustShows.map(
+        ({ cells, at }): Part => ({ ...cellsOf(cells), floor: toNumber(at), share: 0, within }),
       ),
     ),
   ];

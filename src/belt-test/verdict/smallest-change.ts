@@ -112,23 +112,18 @@ function broken(
     },
     ...sections.flatMap(({ section, score, isExcused }) => {
       if (isExcused || score === null) return [];
-      const inside = moves.filter(({ cell }) => cell >= section.from && cell < section.to);
-      return [
-        {
-          own: byWeight(inside, () => 1),
-          weight: () => 1,
-          need: toNumber(score) - toNumber(section.floor) + HAIR,
-        },
-        ...section.mustShow.map(({ cells, floor }) => {
-          const { score: shown, scale } = itemAt(weighing, section, cells, panel);
-          const its = moves.filter(({ cell }) => cells.includes(cell));
-          return {
-            own: byWeight(its, () => 1),
-            weight: () => scale,
-            need: shown - toNumber(floor) + HAIR,
-          };
-        }),
-      ];
+      return section.lines.map(({ item, at, cells }) => {
+        const its = moves.filter(({ cell }) => cells.includes(cell));
+        const stands =
+          item === null
+            ? { score: toNumber(score), scale: 1 }
+            : itemAt(weighing, section, cells, panel);
+        return {
+          own: byWeight(its, () => 1),
+          weight: () => stands.scale,
+          need: stands.score - toNumber(at) + HAIR,
+        };
+      });
     }),
   ];
   let atLeast = Number.POSITIVE_INFINITY;
@@ -157,20 +152,22 @@ function mended(
   for (const [place, { section, met, isExcused, score }] of now.sections.entries()) {
     if (met || isExcused || score === null) continue;
     const state = (some: readonly Move[]) => tried([...chosen, ...some]).sections[place];
+    const [floor, ...mustShows] = section.lines;
     let least = count(
       byWeight(
         moves.filter(({ cell }) => cell >= section.from && cell < section.to),
         () => 1,
       ),
       () => 1,
-      toNumber(section.floor) - toNumber(score) - HAIR,
+      toNumber(floor.at) - toNumber(score) - HAIR,
     );
-    for (const { item, cells } of section.mustShow) {
+    for (const { item, cells } of mustShows) {
       const its = byWeight(
         moves.filter((move) => cells.includes(move.cell) && !taken.has(move)),
         () => 1,
       );
-      const isShown = (some: readonly Move[]) => !state(some)?.mustShowUnmet.includes(item);
+      const isShown = (some: readonly Move[]) =>
+        !state(some)?.mustShowUnmet.some((unmet) => unmet === item);
       if (isShown([])) continue;
       least = Math.max(least, 1);
       const some = fewest(its, isShown, its.length + 1);
@@ -223,7 +220,7 @@ function jointly(weighing: Weighing, now: Standing, moves: readonly Move[]): num
         ? 0
         : Math.min(
             own.length,
-            count(own, () => 1, toNumber(section.floor) - toNumber(score) - HAIR),
+            count(own, () => 1, toNumber(section.lines[0].at) - toNumber(score) - HAIR),
           );
     forced += least;
     for (const move of own.slice(0, least)) need -= weight(move) * move.most;

@@ -1,6 +1,7 @@
 import { LEVEL_PARTS } from "../../ratings/panel-mark.ts";
 import { compared, type Rational, rational } from "../exact/rational.ts";
-import type { ItemId, SectionId } from "../identity.ts";
+import type { SectionId } from "../identity.ts";
+import { type Reached, reached } from "./lines.ts";
 import { type RetestRule, retestSet } from "./retest-set.ts";
 import { passes, pointsAt, type WeighedSection, type Weighing } from "./weighing.ts";
 import { weightedTotal } from "./weighted-total.ts";
@@ -12,16 +13,13 @@ export type Seen = number | null;
 const ENOUGH_SEEN = rational(3n, 4n);
 
 /** Where a section stands, exactly. Fractions here are not in lowest terms: they are compared, seldom shown. */
-export interface SectionStanding {
+export interface SectionStanding extends Reached {
   section: WeighedSection;
   /** Points of the cells seen, each by its weight, not yet divided by the weight seen. */
   points: bigint;
   score: Rational | null;
   seen: Rational;
   isExcused: boolean;
-  met: boolean;
-  mustShowUnmet: readonly ItemId[];
-  mustShowUnseen: readonly ItemId[];
 }
 
 export interface Standing {
@@ -113,19 +111,12 @@ function summed(
   const unit = weighing.pointParts * BigInt(LEVEL_PARTS);
   const seen = { n: weight, d: section.cellWeight };
   const score = compared(seen, ENOUGH_SEEN) >= 0 ? { n: points, d: weight * unit } : null;
-  const mustShowUnmet: ItemId[] = [];
-  const mustShowUnseen: ItemId[] = [];
-  for (const { item, floor, cells: its } of section.mustShow) {
-    const shown = sumOf(weighing, section, its, seenAt);
-    if (shown.weight === 0n) mustShowUnseen.push(item);
-    else if (compared({ n: shown.points, d: shown.weight * unit }, floor) < 0)
-      mustShowUnmet.push(item);
-  }
-  const met =
-    score !== null &&
-    compared(score, section.floor) >= 0 &&
-    mustShowUnmet.length + mustShowUnseen.length === 0;
-  return { section, points, score, seen, isExcused: false, met, mustShowUnmet, mustShowUnseen };
+  const ends = reached(section.lines, ({ item, cells }) => {
+    if (item === null) return score;
+    const shown = sumOf(weighing, section, cells, seenAt);
+    return shown.weight === 0n ? null : { n: shown.points, d: shown.weight * unit };
+  });
+  return { section, points, score, seen, isExcused: false, ...ends };
 }
 
 /** What questions may overrule when their effect is tried: what sections or the total come to. */

@@ -13,6 +13,7 @@ import type { ItemId } from "../identity.ts";
 import { criteriaAt, markedSides } from "../rubric/lookup.ts";
 import { CHECKLIST_LEVELS, DONE, type Item, type Rubric, type Section } from "../rubric/rubric.ts";
 import { type Place, placeKey } from "../scorebook/cell.ts";
+import type { Line, Lines } from "./lines.ts";
 
 /** One cell a panel mark is asked for, and what it weighs in its section. */
 interface WeighedCell {
@@ -36,10 +37,10 @@ export interface WeighedSection {
   cellWeight: bigint;
   /** Points of each level in 1/`pointParts` percent. */
   ladder: readonly bigint[];
-  floor: Rational;
+  /** What it must reach: its floor first. */
+  lines: Lines;
   /** Percent at the level that *Meets*. */
   meets: Rational;
-  mustShow: readonly { item: ItemId; floor: Rational; cells: readonly number[] }[];
 }
 
 /** A rubric as one candidate is weighed by it: excused items are gone, all weights are whole numbers. */
@@ -108,10 +109,10 @@ function weighed(rubric: Rubric, excused: ReadonlySet<ItemId>): Weighing {
     };
     const mustShow = section.items
       .filter(({ id }) => !excused.has(id))
-      .flatMap((item) => {
+      .flatMap((item): Line[] => {
         const itsCells = ask(item, item.weight);
         return item.mustShow
-          ? [{ item: item.id, floor: fromDecimal(item.mustShow.floor), cells: itsCells }]
+          ? [{ item: item.id, at: fromDecimal(item.mustShow.floor), cells: itsCells }]
           : [];
       });
     // Who is excused from every item of a section is excused from what is marked once in it.
@@ -132,9 +133,15 @@ function weighed(rubric: Rubric, excused: ReadonlySet<ItemId>): Weighing {
       to: cells.length,
       cellWeight: weights.reduce((sum, weight) => sum + weight, 0n),
       ladder: points.map(({ n, d }) => (n * pointParts) / d),
-      floor: fromDecimal(section.floor),
+      lines: [
+        {
+          item: null,
+          at: fromDecimal(section.floor),
+          cells: Array.from({ length: cells.length - from }, (_, at) => from + at),
+        },
+        ...mustShow,
+      ],
       meets: points[isChecklist ? CHECKLIST_LEVELS - 1 : rubric.scale.meetsLevel - 1] as Rational,
-      mustShow,
     };
   });
   return {
