@@ -123,10 +123,12 @@ async function standAgain(door: DoorTables, notes: readonly Stands[]): Promise<v
       if (row?.state !== "admitted") continue;
       const stood = await door.setting(stoodName(row));
       if (stood !== undefined && stood >= at) continue;
+      if (row.person !== person || row.roles.join(",") !== said) {
+        const roles = said.split(",").filter(isRole);
+        await door.decide(grading, row.device, { state: "admitted", person, roles });
+      }
+      // Only now: what is cut short before is done again.
       await door.keepSetting(stoodName(row), at);
-      if (row.person === person && row.roles.join(",") === said) continue;
-      const roles = said.split(",").filter(isRole);
-      await door.decide(grading, row.device, { state: "admitted", person, roles });
     }
   }
 }

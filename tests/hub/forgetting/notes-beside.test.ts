@@ -80,6 +80,20 @@ describe("what is noted beside the store", () => {
       writeFileSync(file, spoilt);
       expect(await rolesNow()).toEqual(["judge"]);
     }
+    // An older copy: the role goes again, also where the first try is cut short.
+    writeFileSync(file, whole);
+    const row = await door.device(aGradingId, "spare-tablet" as DeviceId);
+    const stood = `stood/${row?.tokenHash}/${aGradingId}`;
+    await door.takeSetting(stood, (await door.setting(stood)) ?? "");
+    await door.decide(aGradingId, "spare-tablet" as DeviceId, {
+      state: "admitted",
+      person,
+      roles: ["chief"],
+    });
+    const full = new Error("no room");
+    const cut = { ...door, decide: () => Promise.reject(full) };
+    await expect(forgetAgain({ store, door: cut }, openTakenAway(folder))).rejects.toBe(full);
+    expect(await rolesNow()).toEqual(["judge"]);
     await close();
   });
 });
