@@ -19,9 +19,9 @@ async function complaints(change: (file: (path: string) => string) => void): Pro
     const config = JSON.parse(readFileSync(join(root, "tsconfig.json"), "utf8"));
     writeFileSync(join(copy, "tsconfig.json"), JSON.stringify({ ...config, include: ["src"] }));
     change((path) => join(copy, "src", path));
-    const said = await promisify(execFile)(process.execPath, [tsc, "--noEmit"], { cwd: copy }).catch(
-      ({ stdout }: { stdout: string }) => ({ stdout }),
-    );
+    const said = await promisify(execFile)(process.execPath, [tsc, "--noEmit"], {
+      cwd: copy,
+    }).catch(({ stdout }: { stdout: string }) => ({ stdout }));
     const files = [...said.stdout.matchAll(/^src\/(\S+)\(\d+,\d+\): error/gm)].map(([, at]) => at);
     return [...new Set(files as string[])].sort();
   } finally {
