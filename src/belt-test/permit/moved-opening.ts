@@ -77,28 +77,32 @@ function movedTo(
 ): MovedOpening["why"] | undefined {
   const before = book.openings.openedAt(candidate, section);
   const after = then.openings.openedAt(candidate, section);
-  if (after === before || after === undefined) return undefined;
+  const counts = (one: Scorebook, judge: PersonId): boolean =>
+    one.openings.hasLockThatCounts(judge, candidate, section);
   const isLost = (judge: PersonId): boolean =>
-    book.openings.seal(judge, candidate, section) !== undefined &&
-    then.openings.seal(judge, candidate, section) === undefined;
+    (counts(book, judge) && !counts(then, judge)) ||
+    (book.openings.seal(judge, candidate, section) !== undefined &&
+      then.openings.seal(judge, candidate, section) === undefined);
+  const isAnybodyLost = judgesIn(book).some(isLost);
+  if (before !== undefined && isAnybodyLost) return "open";
+  if (after === before || after === undefined) return undefined;
   // Whoever took a place that was locked is asked for nothing there.
   const isAsked = then.panel
     .placesAt(candidate, section, NOW)
     .some((holders) => !holders.some((one) => then.openings.hasLocked(one, candidate, section)));
   const isBeforePlan =
     (before !== undefined || isAsked) && after < then.panel.plannedAt(candidate, section);
-  if (!isBeforePlan && !judgesIn(book).some(isLost)) return undefined;
+  if (!isBeforePlan && !isAnybodyLost) return undefined;
   return before === undefined ? "plan" : "open";
 }
 
-const judgesIn = (book: Scorebook): PersonId[] => [
-  ...new Set(
-    book.panel.assignments
-      .map(({ judge }) => judge)
-      .flatMap((one) => [one, book.panel.successor(one)]),
-  ),
+/** Everybody who is assigned, or has or had somebody's place. */
+const judgesIn = ({ panel }: Scorebook): PersonId[] => [
+  ...new Set([
+    ...panel.assignments.map(({ judge }) => judge),
+    ...panel.replacements.flatMap(({ body: { judge, by } }) => [judge, by]),
+  ]),
 ];
-
 function placesOf(book: Scorebook, entry: AnyEntry): Place[] {
   if (!isKnown(entry)) return [];
   switch (entry.kind) {

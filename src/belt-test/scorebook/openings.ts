@@ -162,8 +162,9 @@ export class Openings {
     const locks = pages?.locks.get(judge) ?? [];
     const opened = this.#openedBeforeClosing(candidate, section) ?? NOW;
     const said = byHub.length > 0 ? byHub : this.#heldByChief(pages, judge, locks, opened);
+    // Whoever stepped back since still has the place that their lock was made in.
     return bindingOf(said, hasLocked, () =>
-      this.#panel.judgesOf(candidate, section, opened).includes(judge),
+      this.#panel.placesAt(candidate, section, opened).some((holders) => holders.at(-1) === judge),
     );
   }
   /** Whether a lock of this judge's is what counts there: one that came when the marks were open already says nothing by itself. */

@@ -216,7 +216,12 @@ describe("what the hub held", () => {
       steps: fc.array(fc.constantFrom(...acts), { minLength: 4, maxLength: 8 }),
       // Whoever is away hears nothing, and hands in at the end what they wrote: honest where it was written then, a lie where it is made up after.
       isAway: fc.record({ first: fc.boolean(), spare: fc.boolean() }),
-      endsWith: fc.shuffledSubarray(["first locks", "spare locks", "second locks"] as const),
+      endsWith: fc.shuffledSubarray([
+        "first locks",
+        "spare locks",
+        "second locks",
+        "first steps back",
+      ] as const),
     });
     let opened = 0;
     await fc.assert(
@@ -250,7 +255,12 @@ describe("what the hub held", () => {
           stood ??= room.book.marks.of(mia, "lock");
           expect(room.book.marks.of(mia, "lock")).toEqual(stood);
         };
-        const whoLocks = { "first locks": first, "second locks": second, "spare locks": spare };
+        const whoLocks = {
+          "first steps back": first,
+          "first locks": first,
+          "second locks": second,
+          "spare locks": spare,
+        };
         for (const act of steps) {
           if (act === "to the spare")
             await chiefSays("judge-replaced", { judge: first.person, by: spare.person });
@@ -267,7 +277,10 @@ describe("what the hub held", () => {
         }
         for (const act of endsWith) {
           const judge = whoLocks[act];
-          if (!unsent.get(judge)?.length) locks(judge, 4, false);
+          if (act === "first steps back") {
+            const back = judge.pen.write("recused", { candidate: mia, section: null });
+            unsent.set(judge, [...(unsent.get(judge) ?? []), back as AnyEntry]);
+          } else if (!unsent.get(judge)?.length) locks(judge, 4, false);
           await handsIn(judge);
           look();
         }
