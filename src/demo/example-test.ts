@@ -1,6 +1,5 @@
 import type { FastifyPluginAsync, FastifyRequest } from "fastify";
 import { uuidv7 } from "uuidv7";
-import * as z from "zod/mini";
 import type { Role } from "../belt-test/kinds/body-parts.ts";
 import { waveScript } from "../belt-test/planning/wave-script.ts";
 import type { AnyEntry } from "../belt-test/scorebook/entry.ts";
@@ -9,12 +8,14 @@ import { Pen } from "../belt-test/scorebook/pen.ts";
 import { fold } from "../belt-test/scorebook/scorebook.ts";
 import type { SideRecord } from "../belt-test/scorebook/side-record.ts";
 import { FaultError } from "../book/faults.ts";
-import { DeviceId, type GradingId, type PersonId } from "../book/identity.ts";
-import { bearer, checked } from "../hub/door/answers.ts";
+import type { DeviceId, GradingId, PersonId } from "../book/identity.ts";
+import { bearer } from "../hub/door/answers.ts";
+import { atDoor } from "../hub/door/at-door.ts";
 import { opensTo } from "../hub/door/doorkeeper.ts";
 import type { FrontDesk } from "../hub/door/front-desk.ts";
 import { heldGradings } from "../hub/door/held-gradings.ts";
 import type { Rooms } from "../hub/room/rooms.ts";
+import { doors } from "../line/doors.ts";
 import type { ScorebookStore } from "../ports/scorebook-store.ts";
 import { demoFiles } from "./demo-files.ts";
 import { liveFloor } from "./live-floor.ts";
@@ -48,8 +49,7 @@ export function exampleTest(
   let running: Promise<Running> | undefined;
   return ({ desk, rooms, store }) =>
     async (hub) => {
-      hub.post("/api/example", opensTo("this machine"), async (request) => {
-        const { device } = checked(z.object({ device: DeviceId }), request.body);
+      atDoor(hub, doors.openExample, opensTo("this machine"), async ({ device }, request) => {
         const others = (await heldGradings(desk, store)) - (running === undefined ? 0 : 1);
         const token = await tokenFor(desk, request, device, others);
         running ??= open(desk, rooms).catch((error: unknown) => {

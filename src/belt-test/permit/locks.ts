@@ -82,6 +82,8 @@ function refusalOfLockedPlace(book: Scorebook, entry: EntryOf<"locked">): Fault 
 function refusalInThePast(book: Scorebook, entry: EntryOf<"locked">): Fault | null {
   const { by, lamport } = entry;
   const { section, candidates } = entry.body;
+  // A hub that lost it had taken it before.
+  if (book.isAwaited(entry)) return null;
   const candidate = candidates.find(
     (one) =>
       lamport <= (book.openings.openedAt(one, section) ?? 0) &&
@@ -100,6 +102,7 @@ const isKnownToChief = (
   lock: EntryOf<"locked">,
   candidate: CandidateId,
 ): boolean =>
+  book.isSpokenOf(lock) ||
   book.openings.wasHadAtOpening(lock, candidate, lock.body.section) ||
   [book.decisions.verdict(candidate)?.body.basis, book.plan.closing?.body.basis].some(
     (basis) => basis && isIn(basis, lock),
@@ -108,8 +111,8 @@ const isKnownToChief = (
 /** Of locks, which are many, only those are tried that are older than the plan. */
 function refusalBeforeThePlan(book: Scorebook, entry: EntryOf<"locked">): Fault | null {
   const { section, candidates } = entry.body;
-  // A hub that lost it had taken it before, and what it opened was open when the plan was changed.
-  if (book.isAwaited(entry)) return null;
+  // A hub that lost it had taken it before, or the chief had it on the road, and what it opened was open when the plan was changed.
+  if (book.isAwaited(entry) || book.isSpokenOf(entry)) return null;
   const isOlder = candidates.some((one) => entry.lamport < book.panel.plannedAt(one, section));
   return isOlder ? refusalOfMovedOpening(book, entry) : null;
 }

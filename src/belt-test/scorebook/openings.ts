@@ -215,11 +215,14 @@ export class Openings {
   }
 }
 
-/** What was held of a judge whose place was given to another binds nobody who has it again, where a lock in time, or what was held later, says more. */
+/**
+ * What was held of a judge when their place was given to another speaks for a lock that never came: a lock in time takes its place, whoever has the place then.
+ * Nor does it bind whoever has the place again, where something was held of them later.
+ */
 function bindingOf(said: Held[], hasLocked: boolean, isBack: () => boolean): Held[] {
-  if (!said.some(({ isGiven }) => isGiven) || !isBack()) return said;
   const lasting = said.filter(({ isGiven }) => !isGiven);
-  return lasting.length > 0 || hasLocked ? lasting : said;
+  if (lasting.length === said.length || hasLocked) return lasting;
+  return lasting.length > 0 && isBack() ? lasting : said;
 }
 
 /**

@@ -49,6 +49,7 @@ export class Scorebook {
   readonly #undone = new Set<EntryId>();
   readonly #spokenOfByHub = new Awaited();
   readonly #spokenOfByChief = new Awaited();
+  readonly #spokenOfOnTheRoad = new Awaited();
 
   /** Every kind changes one view, or says here that it changes none. */
   readonly #folds: Required<Folds> = {
@@ -79,10 +80,16 @@ export class Scorebook {
   }
 
   #noteAwaited(entry: Entry): void {
-    const countOf = (count: string) => this.#entries.countOf(count);
-    if (entry.kind === "held") this.#spokenOfByHub.note(entry.body.basis as Counts, countOf);
-    else if (isOfChief(entry))
-      this.#spokenOfByChief.note((entry.body.basis ?? {}) as Counts, countOf);
+    const spokenOf =
+      entry.kind === "held"
+        ? this.#spokenOfByHub
+        : isDecision(entry)
+          ? this.#spokenOfByChief
+          : isOfTheRoad(entry)
+            ? this.#spokenOfOnTheRoad
+            : undefined;
+    const { basis = {} } = entry.body as { basis?: Record<string, number> };
+    spokenOf?.note(basis, (count) => this.#entries.countOf(count));
   }
   /**
    * Whether a hub that lost it had held what comes at this place of a device's count: it speaks of it, and the device had not come so far when that was
@@ -91,9 +98,9 @@ export class Scorebook {
   isAwaited(entry: AnyEntry): boolean {
     return this.#spokenOfByHub.has(entry);
   }
-  /** The same of what a chief spoke of, who decided by it, opened marks or gave a place away: on the road the chief's file comes before the others. */
+  /** The same of what a chief without a hub held when marks were opened or a place was given away: the chief's file comes before the others. */
   isSpokenOf(entry: AnyEntry): boolean {
-    return this.#spokenOfByChief.has(entry);
+    return this.#spokenOfOnTheRoad.has(entry);
   }
   /**
    * Whether this place was passed over when somebody decided, or said to have looked again: it was free in its count, and what was written further on was known.
@@ -159,16 +166,8 @@ export class Scorebook {
   }
 }
 
-type Counts = Readonly<Record<string, number>>;
-
-/** What a chief says with a basis. */
-const isOfChief = (
-  entry: Entry,
-): entry is EntryOf<"verdict" | "review-settled" | "revealed" | "judge-replaced"> =>
-  entry.kind === "verdict" ||
-  entry.kind === "review-settled" ||
-  entry.kind === "revealed" ||
-  entry.kind === "judge-replaced";
+const isDecision = ({ kind }: Entry): boolean => kind === "verdict" || kind === "review-settled";
+const isOfTheRoad = ({ kind }: Entry): boolean => kind === "revealed" || kind === "judge-replaced";
 
 /** Folds a list of entries; the order does not matter. */
 export function fold(entries: Iterable<AnyEntry>): Scorebook {

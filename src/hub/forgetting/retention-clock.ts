@@ -1,6 +1,7 @@
 import { mayGoFromMs } from "../../belt-test/scorebook/retention.ts";
 import { FaultError } from "../../book/faults.ts";
 import type { GradingId, PersonId } from "../../book/identity.ts";
+import type { RetentionRule } from "../../line/doors.ts";
 import type { Clock } from "../../ports/clock.ts";
 import type { ScorebookStore } from "../../ports/scorebook-store.ts";
 import type { FrontDesk } from "../door/front-desk.ts";
@@ -18,7 +19,6 @@ import {
   keepGone,
   keepRetentionRule,
   keepWarned,
-  type RetentionRule,
   retentionRule,
 } from "./retention-rule.ts";
 

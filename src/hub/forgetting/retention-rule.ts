@@ -1,18 +1,11 @@
-import * as z from "zod/mini";
 import { namesMonths } from "../../belt-test/scorebook/retention.ts";
 import type { GradingId } from "../../book/identity.ts";
+import { RetentionRule } from "../../line/doors.ts";
 import type { DoorTables } from "../../ports/door-tables.ts";
 
 const RULE = "names-kept";
 const WARNED = "names-warned/";
 const GONE = "names-gone/";
-
-/** How long this school keeps names, and whether they then go by themselves. One for all hubs on a store. */
-export const RetentionRule = z.object({
-  months: z.int().check(z.gte(namesMonths.least), z.lte(namesMonths.most)),
-  byItself: z.boolean(),
-});
-export type RetentionRule = z.infer<typeof RetentionRule>;
 
 /** A test whose names went by themselves. Time is the hub's wall clock, milliseconds since 1970. */
 export interface GoneByItself {

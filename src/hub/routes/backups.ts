@@ -3,9 +3,11 @@ import { basename } from "node:path";
 import { Readable } from "node:stream";
 import type { FastifyPluginAsync } from "fastify";
 import { FaultError } from "../../book/faults.ts";
+import { copyDoors, doors } from "../../line/doors.ts";
 import type { ScorebookStore } from "../../ports/scorebook-store.ts";
 import type { BackupState, Backups } from "../copies/backups.ts";
 import { type BringBack, receiveCopy } from "../copies/brought-back.ts";
+import { atDoor } from "../door/at-door.ts";
 import { opensTo } from "../door/doorkeeper.ts";
 import { testWithClosedMarks } from "../room/closed-marks.ts";
 import type { Rooms } from "../room/rooms.ts";
@@ -26,12 +28,12 @@ export function backupsRoutes(
     let isReceiving = false;
     const state = () => ({ backups: backups ? inRound(backups.state) : null });
 
-    hub.get("/api/backups", chiefOnly, async () => state());
-    hub.post("/api/backups", chiefOnly, async () => {
+    atDoor(hub, doors.backups, chiefOnly, () => state());
+    atDoor(hub, doors.backUp, chiefOnly, async () => {
       await backups?.now();
       return state();
     });
-    hub.post("/api/backups/bring-back", chiefOnly, async (request, reply) => {
+    hub.post(copyDoors.bringBack.path, chiefOnly, async (request, reply) => {
       const refused = (why: string) => new FaultError({ code: "COPY_NOT_HERE", with: { why } });
       if ((await store.gradings()).length > 0) throw refused("used");
       if (!bringBack) throw refused("other");
@@ -51,7 +53,7 @@ export function backupsRoutes(
       reply.raw.once("finish", () => bringBack.onSound(file));
       return found;
     });
-    hub.get("/api/backups/newest", chiefOnly, async (_request, reply) => {
+    hub.get(copyDoors.newest.path, chiefOnly, async (_request, reply) => {
       const file = backups?.newest;
       if (!backups || !file)
         throw new FaultError({ code: "FILE_MISSING", with: { file: "backup" } });

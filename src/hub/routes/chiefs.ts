@@ -1,13 +1,12 @@
 import type { FastifyPluginAsync } from "fastify";
-import * as z from "zod/mini";
 import { FaultError } from "../../book/faults.ts";
-import { bearer, checked } from "../door/answers.ts";
+import { doors } from "../../line/doors.ts";
+import { bearer } from "../door/answers.ts";
+import { atDoor } from "../door/at-door.ts";
 import { chiefDevices, meantDevice } from "../door/chief-devices.ts";
 import { opensTo } from "../door/doorkeeper.ts";
 import type { FrontDesk } from "../door/front-desk.ts";
 import { hashOf } from "../seals/secrets.ts";
-
-const OneDevice = z.object({ id: z.string().check(z.regex(/^[0-9a-f]{64}$/)) });
 
 /** Devices on which somebody is chief, for the hub's chief alone: which there are, and ending one at once and for good. */
 export function chiefsRoutes(desk: FrontDesk): FastifyPluginAsync {
@@ -24,9 +23,8 @@ export function chiefsRoutes(desk: FrontDesk): FastifyPluginAsync {
         })),
       };
     };
-    hub.get("/api/chiefs", chiefOnly, (request) => listed(bearer(request)));
-    hub.post("/api/chiefs/:id/end", chiefOnly, async (request) => {
-      const { id } = checked(OneDevice, request.params);
+    atDoor(hub, doors.chiefs, chiefOnly, (_, request) => listed(bearer(request)));
+    atDoor(hub, doors.endChief, chiefOnly, async ({ id }, request) => {
       const meant = meantDevice(await chiefDevices(desk.tables), id);
       if (!meant) throw new FaultError({ code: "NOT_ADMITTED" });
       await desk.endToken(meant.id);

@@ -1,19 +1,12 @@
 import type { FastifyPluginAsync } from "fastify";
-import * as z from "zod/mini";
-import { DeviceId, GradingId } from "../../book/identity.ts";
+import { doors } from "../../line/doors.ts";
 import type { ScorebookStore } from "../../ports/scorebook-store.ts";
-import { bearer, checked } from "../door/answers.ts";
+import { bearer } from "../door/answers.ts";
+import { atDoor } from "../door/at-door.ts";
 import { opensTo } from "../door/doorkeeper.ts";
 import type { FrontDesk } from "../door/front-desk.ts";
 import { type TryLimit, type WrongTries, withLimit } from "../door/try-limit.ts";
 import { TitlePages } from "../room/title-pages.ts";
-
-const Claim = z.object({
-  key: z.string().check(z.minLength(1), z.maxLength(64)),
-  device: DeviceId,
-});
-const NewGrading = z.object({ grading: GradingId, device: DeviceId });
-const InGrading = z.object({ grading: GradingId });
 
 /** The chief's doors: claiming the hub, making gradings, the join code of each. */
 export function gradingsRoutes(
@@ -23,17 +16,15 @@ export function gradingsRoutes(
 ): FastifyPluginAsync {
   const pages = new TitlePages(store);
   return async (hub) => {
-    hub.post("/api/claim", withLimit("anybody", settings.tries), async (request) => {
-      const { key, device } = checked(Claim, request.body);
-      return settings.wrong.try(() => desk.claim(key, device));
-    });
+    atDoor(hub, doors.claim, withLimit("anybody", settings.tries), ({ key, device }) =>
+      settings.wrong.try(() => desk.claim(key, device)),
+    );
 
-    hub.post("/api/gradings", opensTo("hub's chief"), async (request) => {
-      const token = bearer(request);
-      const { grading, device } = checked(NewGrading, request.body);
-      return desk.makeGrading(token, grading, device);
-    });
-    hub.get("/api/gradings", opensTo("hub's chief"), async (request) => {
+    const chiefOnly = opensTo("hub's chief");
+    atDoor(hub, doors.makeGrading, chiefOnly, ({ grading, device }, request) =>
+      desk.makeGrading(bearer(request), grading, device),
+    );
+    atDoor(hub, doors.gradings, chiefOnly, async (_, request) => {
       const mine = await desk.gradings(bearer(request));
       // What came in as a file has no maker yet; it is this hub's, and so its chief's.
       const made = await desk.made();
@@ -43,13 +34,14 @@ export function gradingsRoutes(
       return { gradings: await pages.of([...mine, ...filed]) };
     });
 
-    hub.get("/api/gradings/:grading/code", opensTo("test's chief"), async (request) => {
-      const { grading } = checked(InGrading, request.params);
-      return { code: await desk.code(grading), addresses: settings.addresses() };
-    });
-    hub.post("/api/gradings/:grading/code", opensTo("test's chief"), async (request) => {
-      const { grading } = checked(InGrading, request.params);
-      return { code: await desk.newCode(grading), addresses: settings.addresses() };
-    });
+    const testsChief = opensTo("test's chief");
+    atDoor(hub, doors.code, testsChief, async ({ grading }) => ({
+      code: await desk.code(grading),
+      addresses: settings.addresses(),
+    }));
+    atDoor(hub, doors.newCode, testsChief, async ({ grading }) => ({
+      code: await desk.newCode(grading),
+      addresses: settings.addresses(),
+    }));
   };
 }

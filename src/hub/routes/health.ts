@@ -1,5 +1,7 @@
 import type { FastifyPluginAsync } from "fastify";
+import { doors } from "../../line/doors.ts";
 import type { ScorebookStore } from "../../ports/scorebook-store.ts";
+import { atDoor } from "../door/at-door.ts";
 import type { FrontDesk } from "../door/front-desk.ts";
 import { heldGradings } from "../door/held-gradings.ts";
 import { TitlePages } from "../room/title-pages.ts";
@@ -15,7 +17,7 @@ export function healthRoute(
 ): FastifyPluginAsync {
   const pages = new TitlePages(store);
   return async (hub) => {
-    hub.get("/health", async () => {
+    atDoor(hub, doors.health, {}, async () => {
       const counts = await pages.of((await store.gradings()).map(({ grading }) => grading));
       return {
         status: "ok",

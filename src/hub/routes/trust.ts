@@ -1,6 +1,8 @@
 import { existsSync } from "node:fs";
 import { join } from "node:path";
 import type { FastifyInstance, FastifyReply, FastifyRequest } from "fastify";
+import { doors } from "../../line/doors.ts";
+import { atDoor } from "../door/at-door.ts";
 import { opensTo } from "../door/doorkeeper.ts";
 import { appleProfile } from "../tls/apple-profile.ts";
 import type { HallCertificate } from "../tls/hall-certificate.ts";
@@ -34,7 +36,7 @@ export async function trustRoutes(
   /** Where the hub is found by its name in the hall, whatever its address is next time. */
   const byName = () => {
     const [name, port] = [hallName(), trust?.port()];
-    return name && port && `https://${name}:${port}`;
+    return name && port ? `https://${name}:${port}` : null;
   };
 
   hub.get("/trust", async (request, reply) => {
@@ -45,13 +47,13 @@ export async function trustRoutes(
     letAsk(reply, `https://${request.hostname}:${port}`);
     return reply.sendFile("trust.html", { cacheControl: false });
   });
-  hub.get("/api/trust", opensTo("anybody"), async (request) => ({
+  atDoor(hub, doors.trust, opensTo("anybody"), (_, request) => ({
     trust: trust
       ? {
           name: trust.certificate.name,
           fingerprint: trust.certificate.fingerprint,
           port: next(request) ?? null,
-          byName: byName() ?? null,
+          byName: byName(),
           formerly: formerly(),
         }
       : null,

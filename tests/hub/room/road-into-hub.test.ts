@@ -119,13 +119,22 @@ describe("a day on the road", () => {
     expect(book.marks.late(mia).map(({ judge }) => judge)).toEqual([spare.person]);
   });
 
-  it.each(["replaced", "opened without", "opened without, half marked"])(
+  it.each([
+    "replaced",
+    "replaced by one of the panel",
+    "opened without",
+    "opened without, half marked",
+  ])(
     "[S258] goes into a hub in the evening as it was, the chief's file first: %s",
     async (what) => {
       const { book, first, second, spares, marks, brings, givesTo, opens, inTheEvening } = aRoad();
       marks(first, 3, true);
       brings(first);
-      if (what === "replaced") {
+      if (what === "replaced by one of the panel") {
+        givesTo(first.person, second.person);
+        marks(second, 2, true);
+        brings(second);
+      } else if (what === "replaced") {
         marks(second, 2, true);
         brings(second);
         givesTo(first.person, spares[0].person);
@@ -135,11 +144,16 @@ describe("a day on the road", () => {
         opens();
       }
       expect(book.openings.isRevealed(mia, blocks)).toBe(true);
-      const hub = await inTheEvening(first, second);
-      for (const as of ["lock", "verdict"] as const)
-        expect(counted(hub, as)).toEqual(counted(book, as));
-      expect(hub.openings.isRevealed(mia, blocks)).toBe(true);
-      expect(hub.marks.late(mia)).toEqual([]);
+      for (const files of [
+        [first, second],
+        [second, first],
+      ]) {
+        const hub = await inTheEvening(...files);
+        for (const as of ["lock", "verdict"] as const)
+          expect(counted(hub, as)).toEqual(counted(book, as));
+        expect(hub.openings.isRevealed(mia, blocks)).toBe(true);
+        expect(hub.marks.late(mia)).toEqual([]);
+      }
     },
   );
 });
