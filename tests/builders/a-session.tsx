@@ -5,8 +5,8 @@ import type { Role } from "../../src/belt-test/kinds/body-parts.ts";
 import type { AnyEntry } from "../../src/belt-test/scorebook/entry.ts";
 import type { SideRecord } from "../../src/belt-test/scorebook/side-record.ts";
 import type { DeviceId, PersonId } from "../../src/book/identity.ts";
+import type { Answer, HubDesk } from "../../src/ports/hub-desk.ts";
 import type { Pass } from "../../src/ports/tablet-store.ts";
-import type { Answer, HubDesk } from "../../src/tablet/session/hub-desk.ts";
 import { Notebook } from "../../src/tablet/session/notebook.ts";
 import {
   type Services,

@@ -34,7 +34,7 @@ export const ARROWS: Readonly<Record<string, Arrows>> = {
   },
   // Only a main opens the database and the line to the hub.
   "tablet/storage": { sees: shared, packages: ["dexie", "canonicalize"] },
-  "tablet/link": { sees: [...shared, "tablet/session"], packages: [] },
+  "tablet/link": { sees: [...shared, "tablet/session"], packages: ["zod/mini"] },
   "tablet/device": { sees: [], packages: ["react"] },
   "tablet/look": { sees: [], packages: ["@fontsource/"] },
   "tablet/parts": {

@@ -1,5 +1,6 @@
 import { useState } from "react";
 import type { Fault } from "../../book/faults.ts";
+import type { NamesKept } from "../../line/doors.ts";
 import { dayAt, longDay } from "../../words/dates.ts";
 import { keptWords } from "../../words/kept-words.ts";
 import { Dialog } from "../parts/dialog.tsx";
@@ -7,7 +8,6 @@ import { Key } from "../parts/key.tsx";
 import { Notice } from "../parts/notice.tsx";
 import { useSay } from "../parts/use-say.ts";
 import { useSayFault } from "../parts/use-say-fault.ts";
-import type { NamesKept } from "./hub-desk.ts";
 import { useServices } from "./services.tsx";
 import "./names-due.css";
 

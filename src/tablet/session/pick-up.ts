@@ -1,6 +1,7 @@
 import type { DeviceId } from "../../book/identity.ts";
+import type { GradingOnHub } from "../../line/doors.ts";
+import type { Answer } from "../../ports/hub-desk.ts";
 import type { ChiefKey } from "./chief-key.ts";
-import type { Answer, GradingOnHub } from "./hub-desk.ts";
 import type { Services } from "./services.tsx";
 
 /**

@@ -3,8 +3,8 @@ import type { TextRef } from "../../belt-test/kinds/body-parts.ts";
 import type { SideRecord } from "../../belt-test/scorebook/side-record.ts";
 import type { DeviceId, GradingId } from "../../book/identity.ts";
 import { makeSideRecord } from "../../line/make-side-record.ts";
+import type { HubDesk } from "../../ports/hub-desk.ts";
 import type { Pass, TabletStore } from "../../ports/tablet-store.ts";
-import type { HubDesk } from "./hub-desk.ts";
 import type { Notebook } from "./notebook.ts";
 
 /** An open grading: its notebook, and what is said to the hub beside entries. */

@@ -1,6 +1,6 @@
 import { useCallback, useEffect, useState } from "react";
 import type { Fault } from "../../book/faults.ts";
-import type { NamesKept } from "./hub-desk.ts";
+import type { NamesKept } from "../../line/doors.ts";
 import { useServices } from "./services.tsx";
 
 interface NamesKeptHere {

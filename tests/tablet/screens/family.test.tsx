@@ -6,9 +6,9 @@ import { familySheet } from "../../../src/belt-test/feedback/family-sheet.ts";
 import type { CandidateId } from "../../../src/belt-test/identity.ts";
 import { FaultLibrary } from "../../../src/belt-test/rubric/fault-library.ts";
 import { fold } from "../../../src/belt-test/scorebook/scorebook.ts";
+import type { HubDesk } from "../../../src/ports/hub-desk.ts";
 import { FamilyScreen } from "../../../src/tablet/screens/family/family-screen.tsx";
 import { SheetsScreen } from "../../../src/tablet/screens/sheets/sheets-screen.tsx";
-import type { HubDesk } from "../../../src/tablet/session/hub-desk.ts";
 import { aMarkedDay } from "../../builders/a-marked-day.ts";
 import { aSession } from "../../builders/a-session.tsx";
 

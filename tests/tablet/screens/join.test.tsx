@@ -2,8 +2,8 @@ import { screen, waitFor } from "@testing-library/react";
 import userEvent from "@testing-library/user-event";
 import { useLocation } from "react-router";
 import { beforeEach, describe, expect, it, vi } from "vitest";
+import type { HubDesk } from "../../../src/ports/hub-desk.ts";
 import { JoinScreen } from "../../../src/tablet/screens/join/join-screen.tsx";
-import type { HubDesk } from "../../../src/tablet/session/hub-desk.ts";
 import { aGradingId } from "../../builders/a-pen.ts";
 import { aSession } from "../../builders/a-session.tsx";
 

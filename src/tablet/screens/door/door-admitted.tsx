@@ -1,10 +1,11 @@
 import { useState } from "react";
+import type { DeviceAtDoor } from "../../../line/doors.ts";
+import type { Answer } from "../../../ports/hub-desk.ts";
 import { clockTime } from "../../../words/dates.ts";
 import { doorWords } from "../../../words/door-words.ts";
 import { Dialog } from "../../parts/dialog.tsx";
 import { Key } from "../../parts/key.tsx";
 import { useSay } from "../../parts/use-say.ts";
-import type { Answer, DeviceAtDoor } from "../../session/hub-desk.ts";
 import { personName } from "../../session/names.ts";
 import { useNotebook, useServices } from "../../session/services.tsx";
 

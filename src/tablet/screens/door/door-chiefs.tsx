@@ -1,5 +1,6 @@
 import { useEffect, useState } from "react";
 import type { Fault } from "../../../book/faults.ts";
+import type { ChiefDevice } from "../../../line/doors.ts";
 import { clockTime, dayAt } from "../../../words/dates.ts";
 import { doorWords } from "../../../words/door-words.ts";
 import { Dialog } from "../../parts/dialog.tsx";
@@ -7,7 +8,6 @@ import { Key } from "../../parts/key.tsx";
 import { Notice } from "../../parts/notice.tsx";
 import { useSay } from "../../parts/use-say.ts";
 import { useSayFault } from "../../parts/use-say-fault.ts";
-import type { ChiefDevice } from "../../session/hub-desk.ts";
 import { useServices } from "../../session/services.tsx";
 
 /** Every device that leads this hub, or a test of it, and a way to end one that is lost. Shown to the hub's own chief. */

@@ -1,6 +1,6 @@
 import { useCallback, useEffect, useState } from "react";
 import type { Fault } from "../../../book/faults.ts";
-import type { DeviceAtDoor } from "../../session/hub-desk.ts";
+import type { DeviceAtDoor } from "../../../line/doors.ts";
 import { useNotebook, useServices } from "../../session/services.tsx";
 
 /** Between two looks at the door. Milliseconds. The hub also tells at once when somebody knocks. */

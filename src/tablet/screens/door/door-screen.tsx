@@ -3,13 +3,13 @@
 import { useState } from "react";
 import { Link } from "react-router";
 import type { Fault } from "../../../book/faults.ts";
+import type { Answer } from "../../../ports/hub-desk.ts";
 import { doorWords } from "../../../words/door-words.ts";
 import { EmptyState } from "../../parts/empty-state.tsx";
 import { Notice } from "../../parts/notice.tsx";
 import { PageBand } from "../../parts/page-band.tsx";
 import { useSay } from "../../parts/use-say.ts";
 import { useSayFault } from "../../parts/use-say-fault.ts";
-import type { Answer } from "../../session/hub-desk.ts";
 import { useNotebook } from "../../session/services.tsx";
 import { WayAround } from "../../session/way-around.tsx";
 import { DoorAdmitted } from "./door-admitted.tsx";

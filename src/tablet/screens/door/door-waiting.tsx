@@ -1,9 +1,10 @@
 import { useState } from "react";
 import type { PersonId } from "../../../book/identity.ts";
+import type { DeviceAtDoor } from "../../../line/doors.ts";
+import type { Answer } from "../../../ports/hub-desk.ts";
 import { doorWords } from "../../../words/door-words.ts";
 import { Key } from "../../parts/key.tsx";
 import { useSay } from "../../parts/use-say.ts";
-import type { Answer, DeviceAtDoor } from "../../session/hub-desk.ts";
 import { personName } from "../../session/names.ts";
 import { useNotebook, useServices, useSideRecords } from "../../session/services.tsx";
 

@@ -1,5 +1,6 @@
 import { useCallback, useEffect, useState } from "react";
 import type { FamilySheet } from "../../../belt-test/feedback/family-sheet.ts";
+import type { Answer } from "../../../ports/hub-desk.ts";
 import { dayAt } from "../../../words/dates.ts";
 import { familyWords } from "../../../words/family-words.ts";
 import { sheetsWords } from "../../../words/sheets-words.ts";
@@ -7,7 +8,6 @@ import { EmptyState } from "../../parts/empty-state.tsx";
 import { Key } from "../../parts/key.tsx";
 import { useSay } from "../../parts/use-say.ts";
 import { SheetPage } from "../../print/sheet-page.tsx";
-import type { Answer } from "../../session/hub-desk.ts";
 import "./family.css";
 
 type Asked = Answer<{ sheet: FamilySheet; expiresAtMs: number }>;

@@ -2,6 +2,7 @@ import { useEffect, useState } from "react";
 import { useNavigate } from "react-router";
 import type { Fault } from "../../../book/faults.ts";
 import type { GradingId } from "../../../book/identity.ts";
+import type { GradingOnHub } from "../../../line/doors.ts";
 import { longDay } from "../../../words/dates.ts";
 import { homeWords } from "../../../words/home-words.ts";
 import { Key } from "../../parts/key.tsx";
@@ -10,7 +11,6 @@ import { Progress } from "../../parts/progress.tsx";
 import { useSay } from "../../parts/use-say.ts";
 import { useSayFault } from "../../parts/use-say-fault.ts";
 import type { ChiefKey } from "../../session/chief-key.ts";
-import type { GradingOnHub } from "../../session/hub-desk.ts";
 import { pickUp } from "../../session/pick-up.ts";
 import { useServices } from "../../session/services.tsx";
 

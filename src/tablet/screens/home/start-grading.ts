@@ -1,8 +1,8 @@
 import { RULES } from "../../../belt-test/scorebook/rules.ts";
 import type { DeviceId, GradingId, PersonId } from "../../../book/identity.ts";
 import { makeSideRecord } from "../../../line/make-side-record.ts";
+import type { Answer } from "../../../ports/hub-desk.ts";
 import type { ChiefKey } from "../../session/chief-key.ts";
-import type { Answer } from "../../session/hub-desk.ts";
 import type { Services } from "../../session/services.tsx";
 
 /**

@@ -1,5 +1,7 @@
 import { useEffect, useState } from "react";
 import type { Fault } from "../../../book/faults.ts";
+import type { BackupState } from "../../../line/doors.ts";
+import type { Answer } from "../../../ports/hub-desk.ts";
 import { clockTime } from "../../../words/dates.ts";
 import { keptWords } from "../../../words/kept-words.ts";
 import { Key } from "../../parts/key.tsx";
@@ -7,7 +9,6 @@ import { Notice } from "../../parts/notice.tsx";
 import { saveBlob } from "../../parts/save-file.ts";
 import { useSay } from "../../parts/use-say.ts";
 import { useSayFault } from "../../parts/use-say-fault.ts";
-import type { Answer, BackupState } from "../../session/hub-desk.ts";
 import { useServices } from "../../session/services.tsx";
 
 type Known = Answer<{ backups: BackupState | null }> | "asking";

@@ -1,12 +1,12 @@
 import { type FormEvent, useState } from "react";
 import { namesMonths } from "../../../belt-test/scorebook/retention.ts";
+import type { NamesKept } from "../../../line/doors.ts";
 import { dayAt } from "../../../words/dates.ts";
 import { keptWords } from "../../../words/kept-words.ts";
 import { Key } from "../../parts/key.tsx";
 import { SelectField } from "../../parts/select-field.tsx";
 import { TextField } from "../../parts/text-field.tsx";
 import { useSay } from "../../parts/use-say.ts";
-import type { NamesKept } from "../../session/hub-desk.ts";
 
 interface KeptPeriodProps {
   kept: NamesKept;

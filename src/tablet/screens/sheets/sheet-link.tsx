@@ -1,6 +1,7 @@
 import { useEffect, useRef, useState } from "react";
 import type { CandidateId } from "../../../belt-test/identity.ts";
 import type { Fault } from "../../../book/faults.ts";
+import type { SheetLink } from "../../../line/doors.ts";
 import { dayAt } from "../../../words/dates.ts";
 import { familyWords } from "../../../words/family-words.ts";
 import { Dialog } from "../../parts/dialog.tsx";
@@ -13,7 +14,6 @@ import { TextField } from "../../parts/text-field.tsx";
 import { useReturnOfFocus } from "../../parts/use-return-of-focus.ts";
 import { useSay } from "../../parts/use-say.ts";
 import { useSayFault } from "../../parts/use-say-fault.ts";
-import type { SheetLink } from "../../session/hub-desk.ts";
 import { givenName } from "../../session/names.ts";
 import { useNotebook, useServices } from "../../session/services.tsx";
 

@@ -1,5 +1,5 @@
 import { useEffect, useState } from "react";
-import type { HubDesk } from "../../session/hub-desk.ts";
+import type { HubDesk } from "../../../ports/hub-desk.ts";
 import type { Held } from "./held-here.ts";
 
 /** A person switches the certificate on in another app and comes back. */
