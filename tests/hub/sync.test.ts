@@ -439,6 +439,18 @@ describe("the hub's line", () => {
     expect(judge.frames("waiting")).toEqual([]);
   });
 
+  it("[H165] tells the chief of a crowd at the door now and then, not knock by knock", async () => {
+    const code = await hub.desk.code(aGradingId);
+    const before = chief.frames("waiting").length;
+    for (let at = 0; at < 60; at++)
+      await hub.desk.join({
+        ...{ code, device: `crowd-${at}` as DeviceId, name: `Bo ${at}`, wants: "judge" },
+        address: `10.0.0.${at}`,
+      });
+    await chief.until(() => chief.frames("waiting").at(-1)?.devices.length === 60);
+    expect(chief.frames("waiting").length - before).toBeLessThan(12);
+  });
+
   it("[Y8] does not let a tablet that reads nothing hold up the others", async () => {
     const asleep = await hub.tablet("judge-2", ["judge"], { device: "judge-2-asleep" });
     asleep.sleep();

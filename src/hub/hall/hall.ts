@@ -25,6 +25,9 @@ const GONE_AFTER_MS = 25_000;
 /** The other hubs have said by then who is on the line there, if they hear and are heard. Milliseconds. */
 const OTHERS_SAID_AFTER_MS = 1_000;
 
+/** Who waits at the door is told anew at most so often: the list is as long as the crowd. Milliseconds. */
+const WAITING_EVERY_MS = 250;
+
 /** Everybody on the line of one grading, and what they are told beside the entries. */
 export class Hall {
   readonly room: GradingRoom;
@@ -44,6 +47,8 @@ export class Hall {
   readonly #news: StoreNews;
   readonly #openedAtMs: number;
   #presenceSoon: (() => void) | undefined;
+  #waitingSoon: (() => void) | undefined;
+  #waitingToldAtMs = Number.NEGATIVE_INFINITY;
   #isClosed = false;
   #isLooking = false;
   /** What was shouted last of the floor. */
@@ -193,6 +198,7 @@ export class Hall {
   close(): void {
     this.#isClosed = true;
     this.#presenceSoon?.();
+    this.#waitingSoon?.();
     for (const callOff of this.#waiting.values()) callOff();
     for (const stop of this.#stopListening) stop();
   }
@@ -232,13 +238,23 @@ export class Hall {
     // Whoever knocks anew, or was decided about, is another question.
     this.questions.forget(row.device);
     if (asked) this.#sayQuestions(asked);
-    const chiefs: Line[] = [];
     for (const line of this.#lines) {
       line.knowsOf(row);
       if (line.who.device === row.device) this.#recheck(line, row);
-      else if (line.who.roles.includes("chief")) chiefs.push(line);
     }
-    void this.#sayWaiting(chiefs);
+    this.#tellWaiting();
+  }
+  /** Of a knock the chief hears at once; of a crowd, so often. */
+  #tellWaiting(): void {
+    if (this.#waitingSoon) return;
+    const dueMs = this.#waitingToldAtMs + WAITING_EVERY_MS - this.#clock.steadyMs();
+    const tell = () => {
+      this.#waitingSoon = undefined;
+      this.#waitingToldAtMs = this.#clock.steadyMs();
+      void this.#sayWaiting([...this.#lines].filter(({ who }) => who.roles.includes("chief")));
+    };
+    if (dueMs <= 0) tell();
+    else this.#waitingSoon = this.#clock.after(dueMs, tell);
   }
   /** While another hub's word may not arrive, whoever it sends out is found by looking. */
   async #lookAtDoor(): Promise<void> {
