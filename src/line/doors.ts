@@ -84,6 +84,7 @@ export const DeviceAtDoor = z.object({
   asked: z.optional(z.object({ person: PersonId, again: z.boolean() })),
   /** Who said that it is not theirs. */
   deniedBy: z.optional(PersonId),
+  sinceMs: z.optional(moment),
 });
 export type DeviceAtDoor = z.infer<typeof DeviceAtDoor>;
 
@@ -163,6 +164,7 @@ const MOST_SHOWN = 500;
 /** A link that opens one released sheet; its token is told once, to whoever made it. */
 const SheetLink = z.object({
   id: z.string(),
+  grading: z.optional(GradingId),
   candidate: CandidateId,
   madeAtMs: moment,
   expiresAtMs: moment,
@@ -176,7 +178,16 @@ const code = z.object({ code: z.string(), addresses: z.array(z.string()) });
 
 export const doors = {
   /** Whether a hub answers here, and how much it holds; no names. */
-  health: get("/health", z.object({ gradings: z.number(), entries: z.number() })),
+  health: get(
+    "/health",
+    z.object({
+      status: z.optional(z.string()),
+      version: z.optional(z.string()),
+      store: z.optional(z.string()),
+      gradings: z.number(),
+      entries: z.number(),
+    }),
+  ),
   /** The first chief shows the key printed in the hub's terminal. */
   claim: post(
     "/api/claim",
@@ -205,10 +216,11 @@ export const doors = {
   me: get(
     "/api/me",
     z.object({
+      ...DeviceAtDoor.shape,
       grading: GradingId,
-      state: State,
-      person: z.optional(PersonId),
-      roles: z.optional(z.array(Role)),
+      device: z.optional(DeviceId),
+      name: z.optional(z.string()),
+      wants: z.optional(Role),
     }),
   ),
   code: get("/api/gradings/:grading/code", code, inGrading),

@@ -1,5 +1,5 @@
 /**
  * How dates, times, numbers and lists are written: goes with the catalogues in src/words/en.
- * The one place that says so; a second language is chosen here and in LanguageContext, and nowhere else.
+ * Imported wherever something is written so: choosing another at run time is still to come (docs/open-ends.md).
  */
 export const LOCALE = "en-GB";

@@ -1,3 +1,4 @@
+import { disjoint } from "../../book/disjoint.ts";
 import { anyoneKinds } from "./anyone.ts";
 import { callKinds } from "./call.ts";
 import { decisionKinds } from "./decision.ts";
@@ -11,15 +12,15 @@ import { standardKinds } from "./standards.ts";
  * Every kind of entry. Bodies are read tolerantly: keys this version does not know are kept untouched,
  * so that a tablet of last year and a hub of this year lose nothing.
  */
-export const allKinds = {
-  ...planKinds,
-  ...deskKinds,
-  ...callKinds,
-  ...judgeKinds,
-  ...anyoneKinds,
-  ...decisionKinds,
-  ...standardKinds,
-} as const;
+export const allKinds = disjoint(
+  planKinds,
+  deskKinds,
+  callKinds,
+  judgeKinds,
+  anyoneKinds,
+  decisionKinds,
+  standardKinds,
+);
 
 export type EntryKind = keyof typeof allKinds;
 export const entryKinds = Object.keys(allKinds) as EntryKind[];

@@ -81,7 +81,7 @@ export const decisionKinds = {
       question: z.string().check(z.minLength(1), z.maxLength(300)),
       candidate: CandidateId,
       decision: z.enum(["stands", "struck", "late-counts", "late-refused"]),
-      /** Entries struck from the verdict, when the decision is `struck`. */
+      /** Whose marks are struck from the verdict, when the decision is `struck`. */
       judge: z.optional(PersonId),
       reason: TextRef,
       /** What its writer held of that child: a late mark that is not in it was not decided about. */

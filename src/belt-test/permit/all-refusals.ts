@@ -1,3 +1,4 @@
+import { disjoint } from "../../book/disjoint.ts";
 import type { Fault } from "../../book/faults.ts";
 import type { Entry } from "../scorebook/entry.ts";
 import { anyoneRefusals } from "./anyone.ts";
@@ -10,15 +11,15 @@ import type { Asked, Refusals } from "./refusals.ts";
 import { standardRefusals } from "./standards.ts";
 
 /** The compiler asks for every kind. */
-const allRefusals: Required<Refusals> = {
-  ...planRefusals,
-  ...deskRefusals,
-  ...callRefusals,
-  ...judgeRefusals,
-  ...anyoneRefusals,
-  ...decisionRefusals,
-  ...standardRefusals,
-};
+const allRefusals: Required<Refusals> = disjoint(
+  planRefusals,
+  deskRefusals,
+  callRefusals,
+  judgeRefusals,
+  anyoneRefusals,
+  decisionRefusals,
+  standardRefusals,
+);
 
 /** What refuses this entry by what it says. */
 export const refusalOfBody = (asked: Asked, entry: Entry): Fault | null =>

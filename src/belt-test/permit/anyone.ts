@@ -1,6 +1,6 @@
 import { nothing, type Refusals } from "./refusals.ts";
 
-/** Safety is never refused. */
+/** A stop and its like are refused to nobody (`refusal.ts` asks no more of them); who may erase, and who came in, is said by their rows. */
 export const anyoneRefusals = {
   stopped: nothing,
   incident: nothing,

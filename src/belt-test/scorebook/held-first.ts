@@ -1,9 +1,10 @@
+import { kindsThatAre } from "../kinds/all-kinds.ts";
 import { type AnyEntry, type EntryOf, isKnown } from "./entry.ts";
 
 type Held = EntryOf<"held"> | EntryOf<"held-sealed">;
 /** What a hub says it held at an opening, open or shut away. */
-export const isHeld = (entry: AnyEntry): entry is Held =>
-  isKnown(entry) && (entry.kind === "held" || entry.kind === "held-sealed");
+export const isHeld = (entry: AnyEntry): entry is Held => isKnown(entry) && held.has(entry.kind);
+const held = kindsThatAre("held");
 
 /**
  * The same entries in the same order, but that what a hub held at an opening stands right before it:

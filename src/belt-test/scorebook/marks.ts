@@ -228,11 +228,7 @@ export class Marks {
     return standing([...final, ...more.filter((write) => !final.includes(write))]);
   }
   /** Whether a mark outside the lock counts by itself. */
-  #isReMark(
-    candidate: CandidateId,
-    { judge, place, lock: key }: CellHistory,
-    write: Write,
-  ): boolean {
+  #isReMark(candidate: CandidateId, { judge, place }: CellHistory, write: Write): boolean {
     // By the first rules whatever was written after the lock did.
     if (this.#plan.rules === 1)
       return write.lamport > (this.#openings.lock(judge, candidate, place.section)?.lamport ?? NOW);

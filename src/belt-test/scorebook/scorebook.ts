@@ -1,4 +1,5 @@
 import { Awaited } from "../../book/awaited.ts";
+import { disjoint } from "../../book/disjoint.ts";
 import { Entries } from "../../book/entries.ts";
 import type { EntryId, PersonId } from "../../book/identity.ts";
 import type { CandidateId } from "../identity.ts";
@@ -51,20 +52,22 @@ export class Scorebook {
   readonly #spokenOfByChief = new Awaited();
   readonly #spokenOfOnTheRoad = new Awaited();
 
-  /** Every kind changes one view, or says here that it changes none. */
-  readonly #folds: Required<Folds> = {
-    ...this.plan.folds,
-    ...this.panel.folds,
-    ...this.floor.folds,
-    ...this.standards.folds,
-    ...this.openings.folds,
-    ...this.decisions.folds,
-    ...this.requests.folds,
-    ...this.marks.folds,
-    erased: ({ body }) => this.#erased.add(body.about),
-    correction: changesNothing,
-    "held-sealed": changesNothing,
-  };
+  /** Every kind changes one view and no other, or says here that it changes none. */
+  readonly #folds: Required<Folds> = disjoint(
+    this.plan.folds,
+    this.panel.folds,
+    this.floor.folds,
+    this.standards.folds,
+    this.openings.folds,
+    this.decisions.folds,
+    this.requests.folds,
+    this.marks.folds,
+    {
+      erased: ({ body }) => this.#erased.add(body.about),
+      correction: changesNothing,
+      "held-sealed": changesNothing,
+    } satisfies Folds,
+  );
 
   /** @returns false when this entry was here already. */
   add(entry: AnyEntry): boolean {

@@ -1,6 +1,7 @@
 import type { EntryId, PersonId } from "../../book/identity.ts";
 import { byAge } from "../../book/order.ts";
 import type { CandidateId } from "../identity.ts";
+import { kindsThatAre } from "../kinds/all-kinds.ts";
 import type { Step } from "../script/script.ts";
 import { standing } from "./cell.ts";
 import type { EntryBody, EntryOf } from "./entry.ts";
@@ -9,12 +10,7 @@ import type { Scorebook } from "./scorebook.ts";
 
 /** What a judge's hand did to the marks, and to the lanes. */
 export type Undoable = EntryOf<"mark" | "overall" | "faults" | "lanes-swapped">;
-const kinds: ReadonlySet<string> = new Set<Undoable["kind"]>([
-  "mark",
-  "overall",
-  "faults",
-  "lanes-swapped",
-]);
+const kinds = kindsThatAre("undoing");
 export type Undo =
   | { kind: "lanes-swapped"; body: EntryBody<"lanes-swapped">; replaces: EntryId[] }
   | { kind: "mark"; body: EntryBody<"mark">; replaces: EntryId[] }

@@ -7,7 +7,7 @@ import { checked } from "./answers.ts";
 type Asked<One extends Door> = z.infer<One["where"]> & z.infer<One["asks"]>;
 
 /**
- * Opens a door of `line/doors.ts`. What it is asked is parsed before the answer is looked for; what it tells is held to the door's shape by the compiler.
+ * Opens a door of `line/doors.ts`. What it is asked is parsed before the answer is looked for; that it tells all that the door promises the compiler sees (what it tells besides, the tablet leaves out).
  * @param opens  to whom: see doorkeeper.ts
  */
 export function atDoor<
