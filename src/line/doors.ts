@@ -149,6 +149,8 @@ const NamesKept = z.object({
         due: z.string(),
         state: z.enum(["soon", "due", "kept"]),
         people: z.number(),
+        records: z.optional(z.number()),
+        daysLeft: z.optional(z.number()),
         /** From when on they go by themselves; null where they do not. */
         goesFromMs: z.nullable(moment),
       }),
@@ -211,7 +213,7 @@ export const doors = {
       name: z.string().check(z.overwrite(harmless), z.trim(), z.minLength(1), z.maxLength(60)),
       wants: Role,
     }),
-    z.object({ token: z.string(), grading: GradingId }),
+    z.object({ token: z.string(), grading: GradingId, state: z.optional(State) }),
   ),
   me: get(
     "/api/me",
@@ -236,7 +238,10 @@ export const doors = {
       person: z.optional(PersonId),
       roles: z.array(Role).check(z.minLength(1), z.maxLength(4)),
     }),
-    z.object({ state: z.optional(z.enum(["admitted", "asked"])) }),
+    z.object({
+      state: z.optional(z.enum(["admitted", "asked"])),
+      person: z.optional(PersonId),
+    }),
     atDevice,
   ),
   refuse: post(

@@ -7,7 +7,7 @@ import { checked } from "./answers.ts";
 type Asked<One extends Door> = z.infer<One["where"]> & z.infer<One["asks"]>;
 
 /**
- * Opens a door of `line/doors.ts`. What it is asked is parsed before the answer is looked for; that it tells all that the door promises the compiler sees (what it tells besides, the tablet leaves out).
+ * Opens a door of `line/doors.ts`. What it is asked is parsed before the answer is looked for; it tells what the door says that it tells, and no more.
  * @param opens  to whom: see doorkeeper.ts
  */
 export function atDoor<
@@ -31,7 +31,9 @@ export function atDoor<
     handler: async (request, reply) => {
       const where = checked(door.where, request.params) as z.infer<Where> & object;
       const body = checked(door.asks, request.body) as z.infer<Asks> & object;
-      return answer({ ...where, ...body } as Asked<Door<Where, Asks, Tells>>, request, reply);
+      const asked = { ...where, ...body } as Asked<Door<Where, Asks, Tells>>;
+      // Whatever else a row of the store has in it stays here.
+      return door.tells.parse(await answer(asked, request, reply));
     },
   });
 }
