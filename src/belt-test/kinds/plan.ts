@@ -75,12 +75,27 @@ export const planKinds = {
     bearsOn: "everybody",
     is: ["in-pack", "may-open", "of-openings"],
   }),
-  /** `basis`: what the chief's device held of the one replaced; only where there is no hub, which says so itself (`held`). */
   "judge-replaced": kind({
-    body: z.looseObject({ judge: PersonId, by: PersonId, basis: z.optional(Basis) }),
+    body: z.looseObject({
+      judge: PersonId,
+      by: PersonId,
+      /** What the chief's device held, of the one replaced and of everybody else; only where there is no hub, which says so itself (`held`). */
+      basis: z.optional(Basis),
+      /** Whose lock that device had not heard of where the marks were open already: one that comes to light later is not in time. Without a hub alone. */
+      unheard: z.optional(
+        z.array(
+          z.looseObject({
+            judge: PersonId,
+            section: SectionId,
+            candidates: z.array(CandidateId),
+          }),
+        ),
+      ),
+    }),
     writers: chief,
     readers: "anyone",
-    most: USUAL,
+    // As the closing: sixty candidates times seven judges times ten sections are as many counts.
+    most: 300_000,
     bearsOn: "everybody",
     is: ["in-pack", "may-open", "of-openings"],
   }),

@@ -83,7 +83,10 @@ function movedTo(
     (counts(book, judge) && !counts(then, judge)) ||
     (book.openings.seal(judge, candidate, section) !== undefined &&
       then.openings.seal(judge, candidate, section) === undefined);
-  const isAnybodyLost = judgesIn(book).some(isLost);
+  // Of whoever never had a place there nothing is final.
+  const isAnybodyLost = judgesIn(book).some(
+    (judge) => book.panel.hasHad(judge, candidate, section) && isLost(judge),
+  );
   if (before !== undefined && isAnybodyLost) return "open";
   if (after === before || after === undefined) return undefined;
   // Whoever took a place that was locked is asked for nothing there.
@@ -113,26 +116,18 @@ function placesOf(book: Scorebook, entry: AnyEntry): Place[] {
       }));
     case "recused": {
       const { candidate, section: only } = entry.body;
-      return planned(book).filter(
+      return book.panel.watched.filter(
         (place) => place.candidate === candidate && (only ?? place.section) === place.section,
       );
     }
     // Also those whom it leaves out.
     case "assigned":
-      return planned(book).filter(({ section }) => section === entry.body.section);
+      return book.panel.watched.filter(({ section }) => section === entry.body.section);
     case "judge-replaced":
-      return planned(book);
+      return book.panel.watched;
     default:
       return [];
   }
-}
-
-function planned(book: Scorebook): Place[] {
-  const places = new Map<string, Place>();
-  for (const { candidates, section } of book.panel.assignments)
-    for (const candidate of candidates)
-      places.set(`${candidate}/${section}`, { candidate, section });
-  return [...places.values()];
 }
 
 /** What is older than the plan, or than what others locked, opens nothing before it: nobody's lock is to count for nothing because of a line that comes late. */

@@ -123,11 +123,26 @@ export class Openings {
     if (pages.openedAt?.of === of) return pages.openedAt.at;
     const moments = [
       pages.openedByChief[0]?.lamport,
-      this.#panel.lockedByAllAt(candidate, section, pages.locks),
+      this.#panel.lockedByAllAt(candidate, section, this.#heard(pages, candidate, section)),
     ].filter((moment) => moment !== undefined);
     const at = moments.length > 0 ? Math.min(...moments) : undefined;
     pages.openedAt = { of, at };
     return at;
+  }
+
+  /** The locks there, but for those that a chief on the road had not heard of when the marks were open. */
+  #heard(
+    { locks }: SectionPages,
+    candidate: CandidateId,
+    section: SectionId,
+  ): ReadonlyMap<PersonId, readonly Sealing[]> {
+    if (!this.#panel.hasReplacements) return locks;
+    return new Map(
+      [...locks].map(([judge, its]) => [
+        judge,
+        its.filter((one) => !this.#panel.isUnheard(judge, candidate, section, one)),
+      ]),
+    );
   }
 
   /** Whether a chief who opened the marks there had this line before. */
@@ -144,7 +159,9 @@ export class Openings {
     if (this.#plan.rules === 1) return locks[0] && [locks[0].basis];
     // Whoever locks when the marks are open already, having taken a place or joined, says nothing that counts by itself.
     const opened = this.#openedBeforeClosing(candidate, section) ?? NOW;
-    const inTime = locks.filter((one) => one.lamport <= opened);
+    const inTime = locks.filter(
+      (one) => one.lamport <= opened && !this.#panel.isUnheard(judge, candidate, section, one),
+    );
     const held = this.#held(judge, candidate, section, inTime.length > 0);
     return sealOf(held.length > 0 ? locks : inTime, held);
   }

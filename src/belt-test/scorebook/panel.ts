@@ -3,6 +3,7 @@ import { historyOf, insertByAge, keyed, newestOf } from "../../book/keyed.ts";
 import { byAge, type History, type Newest, NOW } from "../../book/order.ts";
 import type { CandidateId, SectionId } from "../identity.ts";
 import type { CandidateVersions } from "./candidate-versions.ts";
+import type { CountedPlace } from "./counts.ts";
 import type { EntryBody, EntryOf } from "./entry.ts";
 import type { Folds } from "./folds.ts";
 
@@ -72,6 +73,14 @@ export class Panel {
       .sort(byAge)
       .map((entry) => entry.body);
   }
+  /** Every child's section that somebody is to watch, once. */
+  get watched(): CountedPlace[] {
+    const places = new Map<string, CountedPlace>();
+    for (const { candidates, section } of this.assignments)
+      for (const candidate of candidates)
+        places.set(`${candidate}/${section}`, { candidate, section });
+    return [...places.values()];
+  }
   /** Whom earlier lines gave to the same judge, section and wave, of which the newest stands alone. */
   assignedBefore(entry: EntryOf<"assigned">): CandidateId[] {
     const states = this.#assignments.get(watchKey(entry))?.states ?? [];
@@ -80,6 +89,22 @@ export class Panel {
   /** All places that were given to another, oldest first. */
   get replacements(): readonly EntryOf<"judge-replaced">[] {
     return this.#replacements;
+  }
+  /** Whether a lock of this judge's comes to light too late: the chief, on the road, gave a place away when the marks were open, and had not heard of it. */
+  isUnheard(
+    judge: PersonId,
+    candidate: CandidateId,
+    section: SectionId,
+    lock: { lamport: number },
+  ): boolean {
+    return this.#replacements.some(
+      ({ lamport, body }) =>
+        lock.lamport < lamport &&
+        body.unheard?.some(
+          (one) =>
+            one.judge === judge && one.section === section && one.candidates.includes(candidate),
+        ),
+    );
   }
   get hasReplacements(): boolean {
     return this.#replacements.length > 0;
@@ -127,7 +152,11 @@ export class Panel {
         body.section === section && body.candidates.includes(candidate) ? body.judge : [],
       ),
     );
-    return places.some((first) => this.#holders(first, NOW).includes(judge));
+    // Whoever gave it away may say anew to whom: then it was another's for a while.
+    const moments = [NOW, ...this.#replacements.map(({ lamport }) => lamport)];
+    return [...new Set(places)].some((first) =>
+      moments.some((at) => this.#holders(first, at).includes(judge)),
+    );
   }
 
   /** @param section  null: in all of them, by one word */

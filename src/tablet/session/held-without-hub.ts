@@ -1,30 +1,18 @@
 import type { CandidateId, SectionId } from "../../belt-test/identity.ts";
-import type { Basis } from "../../belt-test/kinds/body-parts.ts";
-import { basisFor } from "../../belt-test/scorebook/counts.ts";
-import { basisOfPerson } from "../../belt-test/scorebook/out-of-turn.ts";
-import type { PersonId } from "../../book/identity.ts";
+import type { EntryBody } from "../../belt-test/scorebook/entry.ts";
+import { heldAtGiving, heldAtOpening } from "../../belt-test/scorebook/held-on-the-road.ts";
 import type { Notebook } from "./notebook.ts";
 
-/** Without a hub this device says itself what it holds of a judge whose place is given away; with one the hub does, which alone holds closed marks. */
-export function heldWithoutHub({ book, pass }: Notebook, judge: PersonId): { basis?: Basis } {
-  if (pass.token) return {};
-  return { basis: basisOfPerson(book.entries(), judge) };
-}
+/** What a place is given away by. With a hub this device says nothing of what is held: the hub does, which alone holds closed marks. */
+export const givingBody = (
+  { book, pass }: Notebook,
+  given: Pick<EntryBody<"judge-replaced">, "judge" | "by">,
+): EntryBody<"judge-replaced"> => ({ ...given, ...(pass.token ? {} : heldAtGiving(book, given)) });
 
-/** The same of everybody without whom one child's section is opened. Whoever had locked is not among them: a lock stands as it is. */
-export function missingWithoutHub(
+/** The same of everybody without whom one child's section is opened. */
+export const missingWithoutHub = (
   { book, pass }: Notebook,
   candidate: CandidateId,
   section: SectionId,
-): { basis?: Basis; without?: PersonId[]; after?: Basis } {
-  if (pass.token) return {};
-  const without = book.panel
-    .judgesOf(candidate, section)
-    .filter((judge) => !book.openings.hasLocked(judge, candidate, section));
-  const bases = without.map((judge) => basisOfPerson(book.entries(), judge));
-  return {
-    without,
-    basis: Object.assign({}, ...bases) as Basis,
-    after: basisFor(book.basis, [{ candidate, section }]),
-  };
-}
+): Partial<ReturnType<typeof heldAtOpening>> =>
+  pass.token ? {} : heldAtOpening(book, candidate, section);

@@ -1,10 +1,10 @@
+import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import type { CandidateId, SectionId } from "../../../src/belt-test/identity.ts";
 import { mergeable } from "../../../src/belt-test/intake/persons-file.ts";
 import type { EntryKind } from "../../../src/belt-test/kinds/all-kinds.ts";
-import { basisFor } from "../../../src/belt-test/scorebook/counts.ts";
 import type { AnyEntry, EntryBody } from "../../../src/belt-test/scorebook/entry.ts";
-import { basisOfPerson } from "../../../src/belt-test/scorebook/out-of-turn.ts";
+import { heldAtGiving, heldAtOpening } from "../../../src/belt-test/scorebook/held-on-the-road.ts";
 import { readScorebookFile } from "../../../src/belt-test/scorebook/read-scorebook-file.ts";
 import { fold } from "../../../src/belt-test/scorebook/scorebook.ts";
 import { scorebookFile } from "../../../src/belt-test/scorebook/scorebook-file.ts";
@@ -44,12 +44,13 @@ function aRoad() {
     own.set(person, all);
     return all;
   };
-  const marks = ({ person, pen }: Judge, level: number, locks: boolean) => {
-    pen.hear(fold(plan).lamport);
-    const known = [...plan, ...(own.get(person) ?? [])];
+  /** @param heard  what this judge's tablet has of the others */
+  const marks = ({ person, pen }: Judge, level: number, locks: boolean, heard = plan) => {
+    pen.hear(fold(heard).lamport);
+    const known = [...heard, ...(own.get(person) ?? [])];
     const mark = aMark(pen, { level }) as AnyEntry;
-    const lock = aLock({ person, pen }, blocks, [mia], [...known, mark]) as AnyEntry[];
-    said(person, locks ? [mark, ...lock] : [mark]);
+    const lock = locks ? aLock({ person, pen }, blocks, [mia], [...known, mark]) : [];
+    said(person, [mark, ...(lock as AnyEntry[])]);
   };
   const brings = ({ person }: Judge) => {
     const file = { grading: aGradingId, entries: [...plan, ...(own.get(person) ?? [])] };
@@ -65,23 +66,17 @@ function aRoad() {
     said(chief, [line]);
   };
   const givesTo = (judge: PersonId, by: PersonId) =>
-    chiefSays("judge-replaced", { judge, by, basis: basisOfPerson(book.entries(), judge) });
+    chiefSays("judge-replaced", { judge, by, ...heldAtGiving(book, { judge, by }) });
   const opens = () => {
-    const without = book.panel
-      .judgesOf(mia, blocks)
-      .filter((judge) => !book.openings.hasLocked(judge, mia, blocks));
-    const bases = without.map((judge) => basisOfPerson(book.entries(), judge));
     chiefSays("revealed", {
       section: blocks,
       candidates: [mia],
       reason: ref,
-      without,
-      basis: Object.assign({}, ...bases),
-      after: basisFor(book.basis, [{ candidate: mia, section: blocks }]),
+      ...heldAtOpening(book, mia, blocks),
     });
   };
   /** In the evening all files go into a hub that knows nothing yet, the chief's first. */
-  const inTheEvening = async (...judges: Judge[]) => {
+  const inTheEvening = async (judges: readonly Judge[], unheard?: PersonId | "any") => {
     const store = openMemoryScorebook();
     for (const person of [chief, ...judges.map((one) => one.person)]) {
       const lines =
@@ -89,11 +84,15 @@ function aRoad() {
       const read = readScorebookFile(scorebookFile(aGradingId, lines, [record], person));
       if (!read.ok) throw new Error("the file cannot be read");
       const took = await takePersonsFile(store, read.file as never, []);
-      expect(took?.refused.filter(({ by }) => by === person)).toEqual([]);
+      expect(
+        took?.refused.filter(({ by }) => by === person && by !== unheard && unheard !== "any"),
+      ).toEqual([]);
     }
     return fold((await store.read(aGradingId, 0)).map(({ entry }) => entry));
   };
-  return { book, first, second, spares, marks, brings, givesTo, opens, inTheEvening };
+  const hasLocked = ({ person }: Judge) =>
+    fold(own.get(person) ?? []).openings.hasLocked(person, mia, blocks);
+  return { book, hasLocked, first, second, spares, marks, brings, givesTo, opens, inTheEvening };
 }
 const counted = (book: ReturnType<typeof fold>, as: "lock" | "verdict") =>
   book.marks
@@ -148,7 +147,7 @@ describe("a day on the road", () => {
         [first, second],
         [second, first],
       ]) {
-        const hub = await inTheEvening(...files);
+        const hub = await inTheEvening(files);
         for (const as of ["lock", "verdict"] as const)
           expect(counted(hub, as)).toEqual(counted(book, as));
         expect(hub.openings.isRevealed(mia, blocks)).toBe(true);
@@ -156,4 +155,75 @@ describe("a day on the road", () => {
       }
     },
   );
+
+  it("[S260] counts no lock in a hub in the evening that the chief had not heard of when the marks were open, in any order of the files", async () => {
+    const { book, first, second, spares, marks, brings, givesTo, inTheEvening } = aRoad();
+    const [spare] = spares;
+    marks(second, 4, true);
+    givesTo(second.person, spare.person);
+    for (const one of [first, spare]) {
+      marks(one, 2, true, [...book.entries()]);
+      expect(brings(one)).toEqual([]);
+    }
+    expect(book.openings.isRevealed(mia, blocks)).toBe(true);
+    // The lock that nobody has heard of: its judge has the places again.
+    givesTo(spare.person, second.person);
+    givesTo(first.person, second.person);
+    const stood = counted(book, "verdict");
+    expect(stood.length).toBe(2);
+    for (const files of inEveryOrder([first, second, spare])) {
+      const hub = await inTheEvening(files, second.person);
+      for (const as of ["lock", "verdict"] as const) expect(counted(hub, as)).toEqual(stood);
+    }
+  });
+
+  const who = fc.nat({ max: 3 });
+  const steps = fc.array(
+    fc.oneof(
+      fc.record({
+        what: fc.constant("marks" as const),
+        who,
+        locks: fc.boolean(),
+        hears: fc.boolean(),
+      }),
+      fc.record({ what: fc.constant("brings" as const), who }),
+      fc.record({ what: fc.constant("gives" as const), who, to: who }),
+      fc.record({ what: fc.constant("opens" as const) }),
+    ),
+    { minLength: 4, maxLength: 14 },
+  );
+  it("[S258] says the same in the evening whatever was brought, given away and opened, in any order of the files", async () => {
+    await fc.assert(
+      fc.asyncProperty(steps, fc.nat(), async (day, order) => {
+        const road = aRoad();
+        const judges = [road.first, road.second, ...road.spares];
+        const at = (one: number) => judges[one] as Judge;
+        let level = 1;
+        for (const step of day) {
+          if (step.what === "marks") {
+            const heard = step.hears ? [...road.book.entries()] : undefined;
+            if (step.locks && road.hasLocked(at(step.who))) continue;
+            road.marks(at(step.who), (level++ % 4) + 1, step.locks, heard);
+          } else if (step.what === "brings") road.brings(at(step.who));
+          else if (step.what === "gives" && step.who !== step.to)
+            road.givesTo(at(step.who).person, at(step.to).person);
+          else if (step.what === "opens" && !road.book.openings.isRevealed(mia, blocks))
+            road.opens();
+        }
+        fc.pre(road.book.openings.isRevealed(mia, blocks));
+        const orders = inEveryOrder(judges);
+        const hub = await road.inTheEvening(orders[order % orders.length] as Judge[], "any");
+        for (const as of ["lock", "verdict"] as const)
+          expect(counted(hub, as)).toEqual(counted(road.book, as));
+      }),
+      { numRuns: 80 },
+    );
+  });
 });
+
+const inEveryOrder = <T>(list: readonly T[]): T[][] =>
+  list.length === 0
+    ? [[]]
+    : list.flatMap((one, at) =>
+        inEveryOrder(list.toSpliced(at, 1)).map((others) => [one, ...others]),
+      );

@@ -13,7 +13,7 @@ import { SelectField } from "../../parts/select-field.tsx";
 import { useReturnOfFocus } from "../../parts/use-return-of-focus.ts";
 import { useSay } from "../../parts/use-say.ts";
 import { isHere, waitsFor } from "../../session/board-coverage.ts";
-import { heldWithoutHub, missingWithoutHub } from "../../session/held-without-hub.ts";
+import { givingBody, missingWithoutHub } from "../../session/held-without-hub.ts";
 import { givenName, personName } from "../../session/names.ts";
 import type { Notebook } from "../../session/notebook.ts";
 import { useNotebook, useSideRecords } from "../../session/services.tsx";
@@ -232,7 +232,7 @@ function Replace({ judge }: { judge: PersonId }) {
             onClick={() => {
               if (by === "") return;
               void notebook
-                .write("judge-replaced", { judge, by, ...heldWithoutHub(notebook, judge) })
+                .write("judge-replaced", givingBody(notebook, { judge, by }))
                 .then(() => setDone(nameOf(by)));
             }}
           >

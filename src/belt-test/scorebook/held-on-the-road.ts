@@ -1,0 +1,63 @@
+import type { PersonId } from "../../book/identity.ts";
+import { keyed } from "../../book/keyed.ts";
+import type { CandidateId, SectionId } from "../identity.ts";
+import type { Basis } from "../kinds/body-parts.ts";
+import { basisFor } from "./counts.ts";
+import type { EntryBody } from "./entry.ts";
+import { basisOfPerson } from "./out-of-turn.ts";
+import type { Scorebook } from "./scorebook.ts";
+
+type Replaced = EntryBody<"judge-replaced">;
+
+/**
+ * Without a hub the chief's device says itself what it holds when it gives a place away, of everybody: what comes to a hub later, and was here then, was
+ * in time. And whose locks it has not heard of where the marks are open.
+ */
+export function heldAtGiving(
+  book: Scorebook,
+  { judge, by }: Pick<Replaced, "judge" | "by">,
+): Pick<Replaced, "basis" | "unheard"> {
+  const unheard = unheardOf(book, [judge, by]);
+  return {
+    basis: book.basis,
+    ...(unheard.length > 0 && { unheard }),
+  };
+}
+
+/** The same of everybody without whom one child's section is opened. Whoever had locked is not among them: a lock stands as it is. */
+export function heldAtOpening(
+  book: Scorebook,
+  candidate: CandidateId,
+  section: SectionId,
+): { basis: Basis; without: PersonId[]; after: Basis } {
+  const without = book.panel
+    .judgesOf(candidate, section)
+    .filter((judge) => !book.openings.hasLocked(judge, candidate, section));
+  const bases = without.map((judge) => basisOfPerson(book.entries(), judge));
+  return {
+    without,
+    basis: Object.assign({}, ...bases) as Basis,
+    after: basisFor(book.basis, [{ candidate, section }]),
+  };
+}
+
+/** Where the marks are open, everybody without a lock who has, or had, a place of one of these judges. */
+function unheardOf(book: Scorebook, judges: readonly PersonId[]): NonNullable<Replaced["unheard"]> {
+  const found = new Map<
+    string,
+    { judge: PersonId; section: SectionId; candidates: CandidateId[] }
+  >();
+  for (const { candidate, section } of book.panel.watched) {
+    if (!book.openings.isRevealed(candidate, section)) continue;
+    const places = book.openings.placesOf(candidate, section);
+    const theirs = places.filter((holders) => holders.some((one) => judges.includes(one)));
+    for (const judge of new Set(theirs.flat()))
+      if (!book.openings.hasLocked(judge, candidate, section))
+        keyed(found, `${judge}/${section}`, () => ({
+          judge,
+          section,
+          candidates: [],
+        })).candidates.push(candidate);
+  }
+  return [...found.values()];
+}
