@@ -205,6 +205,8 @@ describe("troubles", () => {
     const said = screen.getByRole("alert").textContent ?? "";
     expect(said).toMatch(/no room left/);
     expect(said).toMatch(/The hub did not take 1 line from this device\. It stays here\./);
+    // By the number on their chest and the section's title, never by an id.
+    expect(said).toMatch(/You do not mark candidate “1” in section “Blocks”/);
     expect(said).toMatch(/The hub closed the line\./);
   });
 

@@ -3,23 +3,26 @@ import { Link } from "react-router";
 import { troublesWords } from "../../../words/troubles-words.ts";
 import { Key } from "../../parts/key.tsx";
 import { useSay } from "../../parts/use-say.ts";
-import { useSayFault } from "../../parts/use-say-fault.ts";
 import { useNotebook } from "../../session/services.tsx";
+import { useSayNamedFault } from "../../session/use-say-named-fault.ts";
 import { LocksWait } from "./locks-wait.tsx";
 import { useTroubles } from "./use-troubles.ts";
+
+/** Of so many refused lines the reasons are said; many are one cause as a rule. */
+const MOST = 3;
 
 /** What this device cannot do, in words, above whatever is on the screen: a disk that does not keep, lines the hub refused or a newer app wrote, a hub that said goodbye, names that expired. On a phone, over marking and calling, one line of it with a key for the rest. */
 export function Troubles() {
   const notebook = useNotebook();
   const { pass, unsent } = notebook;
   const say = useSay(troublesWords);
-  const sayFault = useSayFault();
+  const sayFault = useSayNamedFault();
   const [isOpen, setOpen] = useState(false);
   const troubles = useTroubles();
   if (!troubles) return null;
   const { fault, farewell, waiting, refused, damage, unread } = troubles;
   const { isNameless, isParted, isRoomLittle } = troubles;
-  const [first] = refused;
+  const reasons = [...new Set(refused.map(sayFault))];
   return (
     <div className="troubles" data-open={isOpen || undefined}>
       <div className="troubles-text" role="alert">
@@ -32,9 +35,10 @@ export function Troubles() {
           </p>
         )}
         {waiting.length > 0 && <LocksWait waiting={waiting} />}
-        {first && (
+        {refused.length > 0 && (
           <p>
-            {say("refused-lines", { count: refused.length })} {sayFault(first)}{" "}
+            {say("refused-lines", { count: refused.length })} {reasons.slice(0, MOST).join(" ")}{" "}
+            {reasons.length > MOST && say("refused-more", { count: reasons.length - MOST })}{" "}
             <Key kind="quiet" onClick={() => void notebook.putAside(true)}>
               {say("refused-aside", { count: refused.length })}
             </Key>
