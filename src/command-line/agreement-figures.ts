@@ -9,8 +9,8 @@ import { reliability } from "../ratings/components/reliability.ts";
 import { type NoFit, reml } from "../ratings/components/reml.ts";
 import { termOf } from "../ratings/components/term.ts";
 import { bestFit } from "../ratings/severity/best-fit.ts";
-import { type StatisticsKey, sayStatistics } from "../words/statistics-words.ts";
 import type { PanelMarks } from "./read-panel.ts";
+import { type StatisticsKey, sayStatistics } from "./say-statistics.ts";
 
 /** What `agreement` answers; its JSON form. Where a figure is null, `reason` beside it says why. */
 export type AgreementFigures = ReturnType<typeof agreementFigures>;

@@ -1,9 +1,9 @@
 import { agreementWord, RELIABLE, TENTATIVE } from "../ratings/agreement/agreement-word.ts";
 import { iccForms } from "../ratings/agreement/intraclass.ts";
 import { alphaMetrics } from "../ratings/agreement/krippendorff.ts";
-import { type StatisticsKey, sayStatistics } from "../words/statistics-words.ts";
 import type { AgreementFigures } from "./agreement-figures.ts";
 import { figure, figureTable } from "./figure-table.ts";
+import { type StatisticsKey, sayStatistics } from "./say-statistics.ts";
 import { wrapped } from "./text-width.ts";
 
 const cannot = (reason: string) => sayStatistics("cannot", { reason });

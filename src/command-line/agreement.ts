@@ -1,11 +1,11 @@
 import { resolve } from "node:path";
-import { sayStatistics } from "../words/statistics-words.ts";
 import { agreementFigures } from "./agreement-figures.ts";
 import { agreementTable } from "./agreement-table.ts";
 import type { Command } from "./command.ts";
 import { optionsOf } from "./options.ts";
 import { shown } from "./read-csv.ts";
 import { readPanel } from "./read-panel.ts";
+import { sayStatistics } from "./say-statistics.ts";
 import { complaint, numberOption } from "./statistics-trouble.ts";
 import { Trouble } from "./trouble.ts";
 

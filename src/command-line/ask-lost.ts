@@ -1,7 +1,7 @@
 import { createInterface } from "node:readline/promises";
 import { chiefDevices } from "../hub/door/chief-devices.ts";
 import type { FrontDesk } from "../hub/door/front-desk.ts";
-import { hubWords } from "../words/hub-words.ts";
+import hubWords from "../words/en/hub.json" with { type: "json" };
 import { sayIn } from "../words/say.ts";
 import { deviceLines } from "./device-lines.ts";
 

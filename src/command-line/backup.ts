@@ -4,10 +4,10 @@ import { backUp, backUpRows } from "../hub/store/backup.ts";
 import { openErasedLog } from "../hub/store/erased-log.ts";
 import { isWhole, readChainsIn } from "../hub/store/read-chains.ts";
 import { storeFile } from "../hub/store/store-file.ts";
-import { sayTerminal } from "../words/terminal-words.ts";
 import type { Command } from "./command.ts";
 import { forgetNoted, storeOptions, storePlace, withStore } from "./data-store.ts";
 import { optionsOf } from "./options.ts";
+import { sayTerminal } from "./say-terminal.ts";
 import { Trouble } from "./trouble.ts";
 
 /** `backup`: everything a hub holds as one file, also while it is at work. */

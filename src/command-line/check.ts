@@ -1,11 +1,11 @@
 import { resolve } from "node:path";
 import { isSound, rubricFindings } from "../belt-test/rubric/check.ts";
 import { pathText } from "../belt-test/rubric/finding.ts";
-import { sayTerminal } from "../words/terminal-words.ts";
 import type { Command } from "./command.ts";
 import { librariesIn } from "./libraries.ts";
 import { optionsOf } from "./options.ts";
 import { sayFinding } from "./read-rubrics.ts";
+import { sayTerminal } from "./say-terminal.ts";
 import { wrapped } from "./text-width.ts";
 import { Trouble } from "./trouble.ts";
 

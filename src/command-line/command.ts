@@ -1,4 +1,4 @@
-import type { TerminalKey } from "../words/terminal-words.ts";
+import type { TerminalKey } from "./say-terminal.ts";
 
 /** Where a command writes. Tests give their own. */
 export interface Terminal {

@@ -1,6 +1,6 @@
 import type { ChiefDevice } from "../hub/door/chief-devices.ts";
 import { clockTime, dayAt } from "../words/dates.ts";
-import { sayTerminal } from "../words/terminal-words.ts";
+import { sayTerminal } from "./say-terminal.ts";
 
 /** As much of an id as a person types. */
 const SHOWN = 10;
@@ -10,8 +10,8 @@ export const deviceLines = (devices: readonly ChiefDevice[]): string[] =>
   devices.map(({ id, sinceMs, isHubs, in: where }) =>
     sayTerminal(isHubs ? "devices-hubs" : "devices-guest", {
       id: id.slice(0, SHOWN),
-      day: dayAt(sinceMs),
-      time: clockTime(sinceMs),
+      day: dayAt(sinceMs, sayTerminal.locale),
+      time: clockTime(sinceMs, sayTerminal.locale),
       tests: where.length,
       name: where.flatMap(({ name }) => (name ? [` (${name})`] : []))[0] ?? "",
     }),

@@ -6,11 +6,11 @@ import { SharedNotes } from "../hub/forgetting/shared-notes.ts";
 import { type HubStore, type OpenStore, openStore } from "../hub/store/open-store.ts";
 import { platformClock } from "../ports/clock.ts";
 import { nobodyElse } from "../ports/store-news.ts";
-import { sayTerminal } from "../words/terminal-words.ts";
 import type { Command } from "./command.ts";
 import { storeOptions, storePlace, withStore } from "./data-store.ts";
 import { deviceLines } from "./device-lines.ts";
 import { optionsOf } from "./options.ts";
+import { sayTerminal } from "./say-terminal.ts";
 import { Trouble } from "./trouble.ts";
 
 /** `devices`, `devices --end ID`: on which devices somebody is chief, and ending one at once and for good, also while hubs are at work. */

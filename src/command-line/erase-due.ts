@@ -6,7 +6,7 @@ import { TitlePages } from "../hub/room/title-pages.ts";
 import type { ErasedLog } from "../hub/store/erased-log.ts";
 import type { DoorTables } from "../ports/door-tables.ts";
 import type { ScorebookStore } from "../ports/scorebook-store.ts";
-import { sayTerminal } from "../words/terminal-words.ts";
+import { sayTerminal } from "./say-terminal.ts";
 
 /** Everybody's names and texts out of every test that lies longer back than names are kept. @returns the exit code. */
 export async function eraseDue(

@@ -7,11 +7,11 @@ import type { OpenStore, StorePlace } from "../hub/store/open-store.ts";
 import { storesBeside } from "../hub/store/stores-beside.ts";
 import { platformClock } from "../ports/clock.ts";
 import { nobodyElse } from "../ports/store-news.ts";
-import { sayTerminal } from "../words/terminal-words.ts";
 import type { Command } from "./command.ts";
 import { storeOptions, storePlace, withStore } from "./data-store.ts";
 import { eraseDue } from "./erase-due.ts";
 import { optionsOf } from "./options.ts";
+import { sayTerminal } from "./say-terminal.ts";
 import { Trouble } from "./trouble.ts";
 import { waitForSweep } from "./wait-for-sweep.ts";
 

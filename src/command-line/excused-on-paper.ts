@@ -1,9 +1,9 @@
 import type { CandidateId, ItemId } from "../belt-test/identity.ts";
 import { agesOut } from "../belt-test/planning/excused-by-age.ts";
 import type { Rubric } from "../belt-test/rubric/rubric.ts";
-import { sayTerminal } from "../words/terminal-words.ts";
 import type { ExcuseRow, MarkRow } from "./read-marks.ts";
 import type { Rostered } from "./read-roster.ts";
+import { sayTerminal } from "./say-terminal.ts";
 import type { Complaint } from "./trouble.ts";
 
 interface OnPaper {

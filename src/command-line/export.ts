@@ -5,11 +5,10 @@ import type { GradingId } from "../book/identity.ts";
 import { hubsCopy } from "../hub/copies/hubs-copy.ts";
 import { keyFault } from "../hub/seals/own-key.ts";
 import type { OpenStore } from "../hub/store/open-store.ts";
-import { faultSentence } from "../words/faults-words.ts";
-import { sayTerminal } from "../words/terminal-words.ts";
 import type { Command } from "./command.ts";
 import { forgetNoted, storeOptions, storePlace, withStore } from "./data-store.ts";
 import { optionsOf } from "./options.ts";
+import { faultInWords, sayTerminal } from "./say-terminal.ts";
 import { Trouble } from "./trouble.ts";
 
 /** `export`: one belt test that a hub holds as a scorebook file. */
@@ -25,7 +24,7 @@ export const exportCommand: Command = {
     await forgetNoted(place);
     const file = await withStore(place, {}, async (opened) => {
       const damaged = await keyFault(opened.door);
-      if (damaged) err(faultSentence(damaged));
+      if (damaged) err(faultInWords(damaged));
       return scorebookFileOf(opened, positionals[0]);
     });
     const text = JSON.stringify(file);

@@ -2,7 +2,7 @@ import type { ReadScorebook } from "../belt-test/scorebook/read-scorebook-file.t
 import type { Scorebook } from "../belt-test/scorebook/scorebook.ts";
 import { doubtedVerdicts } from "../belt-test/verdict/verdict-doubt.ts";
 import { signerOf } from "../hub/seals/head-signer.ts";
-import { sayTerminal } from "../words/terminal-words.ts";
+import { sayTerminal } from "./say-terminal.ts";
 
 /** What whoever reads a scorebook file is told of it: who signed it, or that nobody vouches for it, and names taken out of what a hub signed. */
 export function fileRemarks({

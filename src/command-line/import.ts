@@ -11,13 +11,12 @@ import { ownBox } from "../hub/seals/own-key.ts";
 import { hashOf } from "../hub/seals/secrets.ts";
 import { openErasedLog } from "../hub/store/erased-log.ts";
 import type { DeviceRow } from "../ports/door-tables.ts";
-import { faultSentence } from "../words/faults-words.ts";
-import { sayTerminal } from "../words/terminal-words.ts";
 import type { Command } from "./command.ts";
 import { storeOptions, storePlace, withStore } from "./data-store.ts";
 import { fileRemarks, signerAtEnd, verdictRemarks } from "./file-remarks.ts";
 import { optionsOf } from "./options.ts";
 import { readScorebook } from "./read-scorebook.ts";
+import { faultInWords, sayTerminal } from "./say-terminal.ts";
 import { takeHubsFile } from "./take-hubs-file.ts";
 import { Trouble } from "./trouble.ts";
 
@@ -95,7 +94,7 @@ export const importCommand: Command = {
         );
         for (const { id, kind, by, fault } of refused.slice(0, REFUSED_SHOWN))
           out(
-            `  ${sayTerminal("import-refused-one", { id, kind, by, sentence: faultSentence(fault) })}`,
+            `  ${sayTerminal("import-refused-one", { id, kind, by, sentence: faultInWords(fault) })}`,
           );
       }
       if (mended > 0) out(sayTerminal("imported-mended", { count: mended }));

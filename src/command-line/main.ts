@@ -1,6 +1,6 @@
 import { escaped } from "../book/harmless-text.ts";
-import { sayTerminal, type TerminalKey } from "../words/terminal-words.ts";
 import type { Command, Terminal } from "./command.ts";
+import { sayTerminal, type TerminalKey } from "./say-terminal.ts";
 import { Trouble, troubleText } from "./trouble.ts";
 
 /** Every command, and the line that `--help` says of it. Loaded when asked for. */

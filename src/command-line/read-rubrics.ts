@@ -3,7 +3,7 @@ import { join } from "node:path";
 import { rubricFindings } from "../belt-test/rubric/check.ts";
 import { pathText } from "../belt-test/rubric/finding.ts";
 import { Rubric } from "../belt-test/rubric/rubric.ts";
-import { rubricFindingsWords } from "../words/rubric-findings-words.ts";
+import rubricFindingsWords from "../words/en/rubric-findings.json" with { type: "json" };
 import { sayIn } from "../words/say.ts";
 import { readJson } from "./read-file.ts";
 import { Trouble } from "./trouble.ts";

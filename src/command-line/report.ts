@@ -1,7 +1,6 @@
 import { mkdirSync, renameSync, writeFileSync } from "node:fs";
 import { join, resolve } from "node:path";
 import * as z from "zod/mini";
-import { sayTerminal } from "../words/terminal-words.ts";
 import type { Command } from "./command.ts";
 import { optionsOf } from "./options.ts";
 import { shown } from "./read-csv.ts";
@@ -11,6 +10,7 @@ import { resultsFromMarks } from "./results-from-marks.ts";
 import { resultsFromScorebook } from "./results-from-scorebook.ts";
 import { resultsJson } from "./results-json.ts";
 import { resultsTable } from "./results-table.ts";
+import { sayTerminal } from "./say-terminal.ts";
 import { Trouble } from "./trouble.ts";
 
 /** `report INPUT`: what a test's marks come to, from a scorebook file or a marks CSV. */

@@ -11,11 +11,10 @@ import { readChainsIn } from "../hub/store/read-chains.ts";
 import { sqliteRows } from "../hub/store/sqlite-rows.ts";
 import { storeFile } from "../hub/store/store-file.ts";
 import { isUnsound } from "../line/side-check.ts";
-import { faultSentence } from "../words/faults-words.ts";
-import { sayTerminal } from "../words/terminal-words.ts";
 import type { Command } from "./command.ts";
 import { storeOptions, storePlace, withStore } from "./data-store.ts";
 import { optionsOf } from "./options.ts";
+import { faultInWords, sayTerminal } from "./say-terminal.ts";
 import { Trouble } from "./trouble.ts";
 import { waitForSweep } from "./wait-for-sweep.ts";
 
@@ -58,7 +57,7 @@ export const restore: Command = {
       const fault = await faultOfStart(copy, data);
       // With a damaged key its marks can be taken out; nothing that is there is put away for it.
       if (fault && (isTaken || fault.code !== "KEY_DAMAGED")) throw new FaultError(fault);
-      if (fault) err(faultSentence(fault));
+      if (fault) err(faultInWords(fault));
       if (address === undefined) aside = await intoFolder(copy, data);
       else await intoDatabase(copy, address);
       // Before anybody reads it.

@@ -12,11 +12,11 @@ import { panelSeverity } from "../belt-test/verdict/panel-severity.ts";
 import { smallestChange } from "../belt-test/verdict/smallest-change.ts";
 import { withCertainty } from "../belt-test/verdict/with-certainty.ts";
 import type { PersonId } from "../book/identity.ts";
-import { sayTerminal } from "../words/terminal-words.ts";
 import { excusedAndMarked, excusedOnPaper, leftOut, needsDate } from "./excused-on-paper.ts";
 import { type MarkRow, readMarks, unfitExcuse, unfitMark } from "./read-marks.ts";
 import { type Rostered, readRoster } from "./read-roster.ts";
 import { DEFAULT_FOLDER, readRubrics, rubricsNearby } from "./read-rubrics.ts";
+import { sayTerminal } from "./say-terminal.ts";
 import type { TestResults } from "./test-results.ts";
 import { type Complaint, Trouble } from "./trouble.ts";
 

@@ -6,12 +6,15 @@ import type { JudgeReport } from "../belt-test/verdict/judge-report.ts";
 import { isIssuable, reviewQueue } from "../belt-test/verdict/review-queue.ts";
 import type { PersonId } from "../book/identity.ts";
 import { clockTime } from "../words/dates.ts";
-import { effectWords, type Names, questionSentence } from "../words/questions-words.ts";
-import { sayTerminal } from "../words/terminal-words.ts";
+import questionsWords from "../words/en/questions.json" with { type: "json" };
+import { effectWords, type Names, questionSentence } from "../words/question-sentence.ts";
+import { sayIn } from "../words/say.ts";
+import { sayTerminal } from "./say-terminal.ts";
 import type { Candidate, TestResults } from "./test-results.ts";
 import { fitted, textWidth, wrapped } from "./text-width.ts";
 
 const QUESTIONS_SHOWN = 8;
+const sayQuestion = sayIn(questionsWords);
 
 /** The results as a chief examiner reads them in a terminal `width` columns wide. */
 export function resultsTable(results: TestResults, width: number): string {
@@ -179,8 +182,8 @@ function questions({ candidates, judgeName }: TestResults, width: number): strin
       if (!one) return [];
       const line = sayTerminal("question", {
         who: one.number === undefined ? nameOf(one) : `${one.number} ${nameOf(one)}`,
-        sentence: questionSentence(flag, namesIn(one.rubric, judgeName)),
-        effect: effectWords(flag),
+        sentence: questionSentence(flag, namesIn(one.rubric, judgeName), sayQuestion),
+        effect: effectWords(flag, sayQuestion),
       });
       return wrapped(line, width, "   ");
     }),
@@ -215,7 +218,7 @@ function letInLines({ letIns = [], judgeName }: TestResults, width: number): str
       wrapped(
         sayTerminal("let-in", {
           person: judgeName(person),
-          time: clockTime(at),
+          time: clockTime(at, sayTerminal.locale),
           by: judgeName(decidedBy),
           agreed: String(agreed),
         }),

@@ -9,12 +9,12 @@ import { exampleTest } from "../demo/example-test.ts";
 import { type RunningHub, startHub } from "../hub/main.ts";
 import type { LeftOpen } from "../hub/store/open-mark.ts";
 import { isPostgresAddress } from "../hub/store/postgres-address.ts";
-import { faultSentence } from "../words/faults-words.ts";
-import { hubWords } from "../words/hub-words.ts";
+import hubWords from "../words/en/hub.json" with { type: "json" };
 import { sayIn } from "../words/say.ts";
 import { endLost } from "./ask-lost.ts";
 import { copyByCommand } from "./copy-by-command.ts";
 import { restore } from "./restore.ts";
+import { faultInWords } from "./say-terminal.ts";
 import { troubleText } from "./trouble.ts";
 import { wayForward } from "./way-forward.ts";
 
@@ -50,7 +50,7 @@ export async function serve(args: string[], isDemo = false): Promise<number> {
       folder: copiesOf(options),
       everyMinutes: options.backupEvery ?? 0,
       copy: copyByCommand({ dataFolder, address: options.store }),
-      onFailed: (fault: Fault) => console.error(`\n${faultSentence(fault)}`),
+      onFailed: (fault: Fault) => console.error(`\n${faultInWords(fault)}`),
     };
     const stop = toldToStop();
     for (let isAgain = false; ; isAgain = true) {
@@ -93,7 +93,7 @@ export async function serve(args: string[], isDemo = false): Promise<number> {
         if (isDemo) console.log(`\n${say("demo", { link: `http://localhost:${port}/#example` })}`);
         console.log(await greeting(hub, key, options));
       }
-      for (const fault of hub.damagedNotes) console.error(`\n${faultSentence(fault)}`);
+      for (const fault of hub.damagedNotes) console.error(`\n${faultInWords(fault)}`);
       if (hub.leftOpen) console.error(`\n${howItEnded(hub.leftOpen)}`);
       const ended = await Promise.race([
         stop.then(() => undefined),
@@ -102,7 +102,7 @@ export async function serve(args: string[], isDemo = false): Promise<number> {
       ]);
       if (ended && "fault" in ended) {
         const { fault, saved } = ended;
-        console.error(`\n${faultSentence(fault)}`);
+        console.error(`\n${faultInWords(fault)}`);
         if (saved)
           console.error(say("saved", { file: saved, command: putBack(saved, dataFolder) }));
         await hub.close();
@@ -137,7 +137,7 @@ async function tellTrouble(
   fault: Fault,
   options: ReturnType<typeof readOptions> | undefined,
 ): Promise<void> {
-  console.error(faultSentence(fault));
+  console.error(faultInWords(fault));
   const { code, with: { why } = {} } = fault;
   const isLost = LOST.has(code) || (code === "STORE_UNREACHABLE" && why === "database");
   if (!isLost || !options) return;
@@ -147,7 +147,7 @@ async function tellTrouble(
 }
 
 const howItEnded = ({ why }: LeftOpen): string =>
-  why ? say("ended-because", { why: faultSentence(why) }) : say("ended-unclosed");
+  why ? say("ended-because", { why: faultInWords(why) }) : say("ended-unclosed");
 
 const putBack = (copy: string, dataFolder: string): string =>
   `evenhand restore ${relative(process.cwd(), copy)} --data ${relative(process.cwd(), dataFolder)} --set-aside`;

@@ -10,10 +10,10 @@ import { mandel } from "../ratings/outliers/mandel.ts";
 import { trimmedMean } from "../ratings/outliers/trimmed-mean.ts";
 import { oneWayAnova } from "../ratings/statistics/one-way-anova.ts";
 import { summary } from "../ratings/statistics/summary.ts";
-import { type StatisticsKey, sayStatistics } from "../words/statistics-words.ts";
 import { figure, figureTable } from "./figure-table.ts";
 import { readCrossTable } from "./read-cross-table.ts";
 import { readCases, readGroups, readValues } from "./read-values.ts";
+import { type StatisticsKey, sayStatistics } from "./say-statistics.ts";
 import { wrapped } from "./text-width.ts";
 
 export interface MethodOptions {

@@ -1,5 +1,5 @@
 import type { Values } from "../words/say.ts";
-import { type StatisticsKey, sayStatistics } from "../words/statistics-words.ts";
+import { type StatisticsKey, sayStatistics } from "./say-statistics.ts";
 import { type Complaint, Trouble } from "./trouble.ts";
 
 /** A complaint in the words of the statistics commands. */

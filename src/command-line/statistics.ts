@@ -1,8 +1,8 @@
 import { resolve } from "node:path";
-import { sayStatistics } from "../words/statistics-words.ts";
 import type { Command } from "./command.ts";
 import { optionsOf } from "./options.ts";
 import { shown } from "./read-csv.ts";
+import { sayStatistics } from "./say-statistics.ts";
 import { methods } from "./statistics-methods.ts";
 import { complaint, numberOption } from "./statistics-trouble.ts";
 import { Trouble } from "./trouble.ts";

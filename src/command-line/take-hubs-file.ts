@@ -9,7 +9,7 @@ import type { GradingId, SideRecordId } from "../book/identity.ts";
 import type { TakenFile } from "../hub/room/persons-file.ts";
 import { SideCheck } from "../line/side-check.ts";
 import type { ScorebookStore } from "../ports/scorebook-store.ts";
-import { faultSentence } from "../words/faults-words.ts";
+import { faultInWords } from "./say-terminal.ts";
 import { type Complaint, Trouble } from "./trouble.ts";
 
 const STRAYS_SHOWN = 20;
@@ -101,7 +101,7 @@ export const straysOf = (
     .slice(0, STRAYS_SHOWN)
     .map(({ entry, cell, fault }) => ({
       say: "stray-mark",
-      with: { sentence: faultSentence(fault), id: entries[entry]?.id ?? "" },
+      with: { sentence: faultInWords(fault), id: entries[entry]?.id ?? "" },
       file,
       path: pathText(["entries", entry, "body", "cells", cell]),
     }));

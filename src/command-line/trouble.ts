@@ -1,7 +1,6 @@
 import { type Fault, FaultError } from "../book/faults.ts";
-import { faultSentence } from "../words/faults-words.ts";
 import type { Values } from "../words/say.ts";
-import { sayTerminal, type TerminalKey } from "../words/terminal-words.ts";
+import { faultInWords, sayTerminal, type TerminalKey } from "./say-terminal.ts";
 
 /** Where something is wrong, as far as it is known. */
 interface Where {
@@ -53,7 +52,7 @@ function placeText({ file, line, path }: Where): string {
 /** A coded fault from elsewhere as it reads in a terminal. */
 function faultLine(fault: Fault): string {
   const { file, line, path } = fault.with ?? {};
-  const sentence = faultSentence(fault);
+  const sentence = faultInWords(fault);
   const place = placeText({
     ...(file !== undefined && !sentence.includes(String(file)) ? { file: String(file) } : {}),
     ...(typeof line === "number" && !sentence.includes(String(line)) ? { line } : {}),

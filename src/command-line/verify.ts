@@ -12,14 +12,13 @@ import { hashOf } from "../hub/seals/secrets.ts";
 import { type ErasedLog, openErasedLog } from "../hub/store/erased-log.ts";
 import type { OpenStore } from "../hub/store/open-store.ts";
 import { isWhole, type ReadChain, readChains } from "../hub/store/read-chains.ts";
-import { faultSentence } from "../words/faults-words.ts";
-import { sayTerminal } from "../words/terminal-words.ts";
 import type { Command } from "./command.ts";
 import { storeOptions, storePlace, withStore } from "./data-store.ts";
 import { verdictRemarks } from "./file-remarks.ts";
 import { headsIn } from "./heads-in.ts";
 import { optionsOf } from "./options.ts";
 import { sayFinding } from "./read-rubrics.ts";
+import { faultInWords, sayTerminal } from "./say-terminal.ts";
 import { wrapped } from "./text-width.ts";
 import { Trouble } from "./trouble.ts";
 
@@ -111,7 +110,7 @@ export const verify: Command = {
     for (const { grading, seq, result } of kept)
       if (result !== "on-the-chain")
         say(sayTerminal("verify-kept-rewritten", { test: grading, seq }));
-    if (damagedKey) say(faultSentence(damagedKey));
+    if (damagedKey) say(faultInWords(damagedKey));
     say(sayTerminal("verify-hub", { fingerprint }));
     if (!isNoted) say(sayTerminal("verify-not-noted"));
     return isSound ? 0 : 1;
@@ -199,6 +198,6 @@ function unsoundIn(test: GradingId, entries: AnyEntry[]): Unsound[] {
   return strayMarks(fold(entries), entries).map(({ entry, cell, fault }) => ({
     test,
     path: pathText(["entries", entry, "body", "cells", cell]),
-    sentence: faultSentence(fault),
+    sentence: faultInWords(fault),
   }));
 }

@@ -1,5 +1,5 @@
 import type { OpenStore } from "../hub/store/open-store.ts";
-import { sayTerminal } from "../words/terminal-words.ts";
+import { sayTerminal } from "./say-terminal.ts";
 
 const TRIES = 20;
 const BETWEEN_MS = 500;

@@ -5,7 +5,7 @@ import type { StorePlace } from "../hub/store/open-store.ts";
 import { withoutPassword } from "../hub/store/postgres-address.ts";
 import { readChainsIn } from "../hub/store/read-chains.ts";
 import { sqliteRows } from "../hub/store/sqlite-rows.ts";
-import { hubWords } from "../words/hub-words.ts";
+import hubWords from "../words/en/hub.json" with { type: "json" };
 import { sayIn } from "../words/say.ts";
 
 const say = sayIn(hubWords);

@@ -1,4 +1,3 @@
-import { createRoot } from "react-dom/client";
 import { uuidv7 } from "uuidv7";
 import type { GradingId } from "../book/identity.ts";
 import type { Pass } from "../ports/tablet-store.ts";
@@ -14,6 +13,7 @@ import { Notebook } from "./session/notebook.ts";
 import { expireRosters } from "./session/roster-expiry.ts";
 import { type Services, ServicesProvider, type Session } from "./session/services.tsx";
 import { joinHub } from "./session/uplink.ts";
+import { show } from "./show.tsx";
 import { openDexieScorebook } from "./storage/dexie-scorebook.ts";
 
 // The one place where the clock, chance, the disk and the network come in.
@@ -74,9 +74,8 @@ const services: Services = {
 applySettings(readSettings());
 if (import.meta.env.PROD) void newVersion.keepApp(navigator.serviceWorker);
 
-const root = document.getElementById("evenhand");
-if (!root) throw new Error("main: no #evenhand in the page");
-createRoot(root).render(
+void show(
+  "evenhand",
   <ServicesProvider services={services}>
     <Router />
   </ServicesProvider>,

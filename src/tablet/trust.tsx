@@ -1,16 +1,14 @@
-import { createRoot } from "react-dom/client";
 import { httpHubDesk } from "./link/http-hub-desk.ts";
 import "./look/look.css";
 import { applySettings, readSettings } from "./look/settings.ts";
 import { heldHere } from "./screens/trust/held-here.ts";
 import { kindOf } from "./screens/trust/kind-of.ts";
 import { TrustScreen } from "./screens/trust/trust-screen.tsx";
+import { show } from "./show.tsx";
 import { openDexieScorebook } from "./storage/dexie-scorebook.ts";
 
 // A page of its own: the app belongs under the address that lasts, so it is not loaded under this one first.
 applySettings(readSettings());
-const root = document.getElementById("trust");
-if (!root) throw new Error("trust: no #trust in the page");
 const store = openDexieScorebook("evenhand");
 
 const ask = httpHubDesk(location.origin).trust;
@@ -27,7 +25,8 @@ const join = `/join${location.hash}`;
 // The machine that the hub runs on is trusted as it is.
 if (window.isSecureContext) leadTo(join);
 else
-  createRoot(root).render(
+  void show(
+    "trust",
     <TrustScreen
       kind={kindOf(navigator)}
       host={location.hostname}

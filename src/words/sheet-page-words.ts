@@ -2,10 +2,11 @@ import type { Line } from "../belt-test/feedback/line.ts";
 import type { RetestPart } from "../belt-test/feedback/retest-part.ts";
 import type { Sheet } from "../belt-test/feedback/sheet.ts";
 import { longDay } from "./dates.ts";
+import type sheetWords from "./en/sheet.json";
 import { listed } from "./listed.ts";
-import { LOCALE } from "./locale.ts";
-import type { Say } from "./say.ts";
-import type { SheetKey } from "./sheet-words.ts";
+import type { SayOf } from "./say.ts";
+
+export type SaySheet = SayOf<typeof sheetWords>;
 
 /** A page in words, part by part, as it is printed. */
 export interface SheetPageWords {
@@ -29,55 +30,46 @@ export interface SheetPageWords {
 /** More names than these in one sentence are “and more”. */
 const MOST_NAMES = 3;
 
-/** The page of one candidate in words. @param locale chooses how lists and dates are written. */
-export function sheetPageWords(
-  sheet: Sheet,
-  say: Say<SheetKey>,
-  locale: string = LOCALE,
-): SheetPageWords {
+/** The page of one candidate in words. */
+export function sheetPageWords(sheet: Sheet, say: SaySheet): SheetPageWords {
   const { audience, result, to, retest } = sheet;
   const isStrong = sheet.strong.length > 0 && sheet.strong.every(({ kind }) => kind === "strong");
   const outcome = result === "retest" && retest?.scope === "whole" ? "retest-whole" : result;
   return {
     result: say(`result.${outcome}.${audience}`, { rank: to.title, belt: to.belt.name }),
-    gradedOn: longDay(sheet.gradedOn, locale),
+    gradedOn: longDay(sheet.gradedOn, say.locale),
     strongHeading: say(`heading.${isStrong ? "strong" : "met"}.${audience}`),
-    strong: strongWords(sheet, say, locale),
+    strong: strongWords(sheet, say),
     nextHeading: say(`heading.next.${audience}`),
-    next: nextWords(sheet, say, locale),
+    next: nextWords(sheet, say),
     task:
       sheet.task === null ? null : { heading: say(`heading.task.${audience}`), text: sheet.task },
-    retest: retest && retestWords(retest, audience, say, locale),
+    retest: retest && retestWords(retest, audience, say),
   };
 }
 
 /** Where no line stands because there was nothing good, that is said kindly; a chief's empty choice stays empty. */
-function strongWords(sheet: Sheet, say: Say<SheetKey>, locale: string): string[] {
+function strongWords(sheet: Sheet, say: SaySheet): string[] {
   const { audience, result, strong, found } = sheet;
-  if (strong.length > 0) return strong.map((line) => lineWords(line, audience, say, locale));
+  if (strong.length > 0) return strong.map((line) => lineWords(line, audience, say));
   if (found.good || result === "withdrawn" || result === "absent") return [];
   return [say(found.short ? `none.strong.${audience}` : `none.seen.${audience}`)];
 }
 
-function nextWords(sheet: Sheet, say: Say<SheetKey>, locale: string): string[] {
+function nextWords(sheet: Sheet, say: SaySheet): string[] {
   const { audience, result, next, found } = sheet;
-  if (next.length > 0) return next.map((line) => lineWords(line, audience, say, locale));
+  if (next.length > 0) return next.map((line) => lineWords(line, audience, say));
   const isAllGood = result === "pass" && found.good && !found.short;
   return isAllGood ? [say(`none.next.${audience}`)] : [];
 }
 
 /** One line as one sentence, or a name and the school's own cue. */
-export function lineWords(
-  line: Line,
-  audience: Sheet["audience"],
-  say: Say<SheetKey>,
-  locale: string = LOCALE,
-): string {
+export function lineWords(line: Line, audience: Sheet["audience"], say: SaySheet): string {
   const { kind, praise, cue, seen } = line;
   const isChecklist = kind === "done" || kind === "not-done";
   const values = {
-    where: listIn(namesOf(line, say, isChecklist, locale), say, locale),
-    criterion: (line.criterion ?? "").toLocaleLowerCase(locale),
+    where: listIn(namesOf(line, say, isChecklist), say),
+    criterion: (line.criterion ?? "").toLocaleLowerCase(say.locale),
     praise: praise ?? "",
     cue: cue ?? "",
     seen: seen ?? "",
@@ -94,14 +86,13 @@ export function lineWords(
 function retestWords(
   retest: RetestPart,
   audience: Sheet["audience"],
-  say: Say<SheetKey>,
-  locale: string,
+  say: SaySheet,
 ): NonNullable<SheetPageWords["retest"]> {
   const titles = (sections: readonly { title: string }[]) => ({
     count: sections.length,
     sections: listed(
       sections.map(({ title }) => title),
-      locale,
+      say.locale,
     ),
   });
   return {
@@ -109,11 +100,11 @@ function retestWords(
     kept: retest.kept.length > 0 ? say("retest.kept", titles(retest.kept)) : null,
     repeat:
       retest.scope === "whole" ? say("retest.whole") : say("retest.repeat", titles(retest.repeat)),
-    from: say(`retest.from.${audience}`, { date: longDay(retest.from, locale) }),
+    from: say(`retest.from.${audience}`, { date: longDay(retest.from, say.locale) }),
     keptUntil:
       retest.keptUntil === null
         ? null
-        : say("retest.kept-until", { date: longDay(retest.keptUntil, locale) }),
+        : say("retest.kept-until", { date: longDay(retest.keptUntil, say.locale) }),
     practise: retest.repeat.map(({ title, practise }) =>
       practise?.practice
         ? say("retest.practise", { section: title, practice: practise.practice })
@@ -122,33 +113,24 @@ function retestWords(
   };
 }
 
-const namesOf = (
-  { where, group }: Line,
-  say: Say<SheetKey>,
-  isQuoted: boolean,
-  locale: string,
-): string[] =>
+const namesOf = ({ where, group }: Line, say: SaySheet, isQuoted: boolean): string[] =>
   where.map(({ title, side }, index) => {
-    const name = isQuoted
-      ? `“${title}”`
-      : index === 0
-        ? title
-        : insideSentence(title, group, say, locale);
+    const name = isQuoted ? `“${title}”` : index === 0 ? title : insideSentence(title, group, say);
     return side === null ? name : say(`where.${side}`, { title: name });
   });
 
-function listIn(names: readonly string[], say: Say<SheetKey>, locale: string): string {
+function listIn(names: readonly string[], say: SaySheet): string {
   return names.length <= MOST_NAMES
-    ? listed(names, locale)
-    : listed([...names.slice(0, MOST_NAMES), say("list.more")], locale);
+    ? listed(names, say.locale)
+    : listed([...names.slice(0, MOST_NAMES), say("list.more")], say.locale);
 }
 
 /**
  * A title as it stands inside a sentence: “Rising block and low block”, where the catalogue's language writes so.
  * Forms bear names of their own, and so does whatever has a second capital or a letter for a name: Bassai Dai, X-block.
  */
-function insideSentence(title: string, group: Line["group"], say: Say<SheetKey>, locale: string) {
+function insideSentence(title: string, group: Line["group"], say: SaySheet) {
   const isName = group === "form" || /^(\p{L}\P{L}|.+\p{Lu})/u.test(title);
   if (isName || say("list.inside") !== "lower") return title;
-  return title.slice(0, 1).toLocaleLowerCase(locale) + title.slice(1);
+  return title.slice(0, 1).toLocaleLowerCase(say.locale) + title.slice(1);
 }

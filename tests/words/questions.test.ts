@@ -1,7 +1,10 @@
 import { describe, expect, it } from "vitest";
 import type { Flag, FlagKind } from "../../src/belt-test/verdict/outcome.ts";
-import { effectWords, questionSentence } from "../../src/words/questions-words.ts";
+import questionsWords from "../../src/words/en/questions.json" with { type: "json" };
+import { effectWords, questionSentence } from "../../src/words/question-sentence.ts";
+import { sayIn } from "../../src/words/say.ts";
 
+const say = sayIn(questionsWords);
 const names = {
   section: () => "Blocks",
   item: () => "Rising block",
@@ -42,13 +45,13 @@ const kinds: Record<FlagKind, Partial<Flag>> = {
 
 describe("the words of review questions", () => {
   it.each(Object.entries(kinds))("%s is one sentence", (kind, changes) => {
-    const sentence = questionSentence(aFlag({ kind: kind as FlagKind, ...changes }), names);
+    const sentence = questionSentence(aFlag({ kind: kind as FlagKind, ...changes }), names, say);
     expect(sentence).toMatch(/^\S.*[.?]$/);
     expect(sentence).not.toMatch(/[{}]|undefined/);
   });
 
   it("says who, where and how far", () => {
-    expect(questionSentence(aFlag(kinds["level-gap"]), names)).toBe(
+    expect(questionSentence(aFlag(kinds["level-gap"]), names, say)).toBe(
       "Ines and Otto are 2 levels apart on chamber of Rising block, left, in Blocks.",
     );
     const judges = ["judge-1", "judge-2", "judge-3"] as never;
@@ -56,33 +59,37 @@ describe("the words of review questions", () => {
       questionSentence(
         aFlag({ ...kinds["level-gap"], judges, lower: ["judge-1"] as never }),
         names,
+        say,
       ),
     ).toBe("Ines is 2 levels below Otto and Otto on chamber of Rising block, left, in Blocks.");
     expect(
       questionSentence(
         aFlag({ ...kinds["level-gap"], judges, lower: ["judge-2", "judge-3"] as never }),
         names,
+        say,
       ),
     ).toBe("Otto and Otto are 2 levels below Ines on chamber of Rising block, left, in Blocks.");
-    expect(questionSentence(aFlag({ kind: "borderline", gap: -1.25 }), names)).toBe(
+    expect(questionSentence(aFlag({ kind: "borderline", gap: -1.25 }), names, say)).toBe(
       "The total is 1½ points below the pass mark: look again.",
     );
-    expect(questionSentence(aFlag({ kind: "lone-dissent", ...kinds["lone-dissent"] }), names)).toBe(
-      "Ines marks lower than the rest of the panel in Blocks, by 1.0 of a level on average.",
-    );
+    expect(
+      questionSentence(aFlag({ kind: "lone-dissent", ...kinds["lone-dissent"] }), names, say),
+    ).toBe("Ines marks lower than the rest of the panel in Blocks, by 1.0 of a level on average.");
   });
 
   it("says which way equally strict judges would move a total", () => {
-    expect(questionSentence(aFlag({ kind: "severity", ...kinds.severity }), names)).toBe(
+    expect(questionSentence(aFlag({ kind: "severity", ...kinds.severity }), names, say)).toBe(
       "Had all judges been equally strict, the total would be 2½ points lower, and that would change the result.",
     );
   });
 
   it("says what settling it could do", () => {
-    expect(effectWords(aFlag({ effect: "could-change", flips: true }))).toBe(
+    expect(effectWords(aFlag({ effect: "could-change", flips: true }), say)).toBe(
       "could turn the verdict",
     );
-    expect(effectWords(aFlag({ effect: "could-change" }))).toBe("could change what is repeated");
-    expect(effectWords(aFlag({}))).toBe("changes nothing");
+    expect(effectWords(aFlag({ effect: "could-change" }), say)).toBe(
+      "could change what is repeated",
+    );
+    expect(effectWords(aFlag({}), say)).toBe("changes nothing");
   });
 });

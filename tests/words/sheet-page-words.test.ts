@@ -3,9 +3,9 @@ import { type SheetInput, sheet } from "../../src/belt-test/feedback/sheet.ts";
 import { FaultLibrary } from "../../src/belt-test/rubric/fault-library.ts";
 import { Rubric } from "../../src/belt-test/rubric/rubric.ts";
 import type { Place } from "../../src/belt-test/scorebook/cell.ts";
+import sheetWords from "../../src/words/en/sheet.json" with { type: "json" };
 import { sayIn } from "../../src/words/say.ts";
 import { lineWords, sheetPageWords } from "../../src/words/sheet-page-words.ts";
-import { sheetWords } from "../../src/words/sheet-words.ts";
 import { allMarks } from "../builders/all-marks.ts";
 import { shippedFaultLibrary, shippedRubrics } from "../builders/shipped-rubrics.ts";
 import { readingGrade } from "../tools/reading-grade.ts";
@@ -42,7 +42,7 @@ const pages = rubrics.flatMap((rubric) =>
           gradedOn: "2026-06-06",
           library: shelf,
         };
-        return { rubric, result, words: sheetPageWords(sheet(input), say, "en-GB") };
+        return { rubric, result, words: sheetPageWords(sheet(input), say) };
       }),
     ),
   ),
@@ -84,7 +84,10 @@ describe("the words of a sheet", () => {
     expect(line("form", "First practice form", "Heian first form", "Bassai Dai")).toMatch(
       /^First practice form, Heian first form \(left side\) and Bassai Dai:/,
     );
-    const german = sayIn(sheetWords, "de-DE", { "list.inside": "keep" });
+    const german = sayIn(sheetWords, {
+      locale: "de-DE",
+      translated: { sheet: { "list.inside": "keep" } },
+    });
     const kept = {
       key: "k",
       kind: "met-all",
@@ -97,7 +100,7 @@ describe("the words of a sheet", () => {
       practice: null,
       traces: [],
     } as const;
-    expect(lineWords(kept, "adult", german, "de-DE")).toMatch(/^Tiefblock und Hochblock:/);
+    expect(lineWords(kept, "adult", german)).toMatch(/^Tiefblock und Hochblock:/);
   });
 
   it("[F5] have no figure for a child but the date and the rank", () => {
@@ -110,7 +113,7 @@ describe("the words of a sheet", () => {
   });
 
   it("[F5] compare a child with nobody, and praise what was done, not who did it", () => {
-    const english = Object.entries(sheetWords.english).map(([, message]) => message);
+    const english = Object.entries(sheetWords).map(([, message]) => message);
     const cues = library.practice.flatMap(({ strong = "", childStrong = "" }) => [
       strong,
       childStrong,
@@ -172,7 +175,7 @@ describe("the words of a sheet", () => {
 
   // Domain practice: a child's sheet at the reading of grade 3 to 4; a single short sentence may read one grade higher.
   it("[F9] read at the grade of a child of nine", () => {
-    const ours = Object.entries(sheetWords.english)
+    const ours = Object.entries(sheetWords)
       .filter(([key]) => key.endsWith(".junior"))
       .map(([, message]) => message.replaceAll(/\{[a-z]+\}/g, "kick"));
     const schools = [

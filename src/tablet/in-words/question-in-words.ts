@@ -4,22 +4,17 @@ import { DONE, type Rubric } from "../../belt-test/rubric/rubric.ts";
 import type { Place } from "../../belt-test/scorebook/cell.ts";
 import type { Flag, Outcome } from "../../belt-test/verdict/outcome.ts";
 import type { PersonId } from "../../book/identity.ts";
-import type { candidateWords } from "../../words/candidate-words.ts";
+import type candidateWords from "../../words/en/candidate.json";
+import type questionsWords from "../../words/en/questions.json";
 import { halfPoints } from "../../words/half-points.ts";
 import { listed } from "../../words/listed.ts";
-import { LOCALE } from "../../words/locale.ts";
-import {
-  effectWords,
-  type Names,
-  questionSentence,
-  type questionsWords,
-} from "../../words/questions-words.ts";
-import type { Say } from "../../words/say.ts";
+import { effectWords, type Names, questionSentence } from "../../words/question-sentence.ts";
+import type { SayOf } from "../../words/say.ts";
 import { personName } from "../session/names.ts";
 import type { Notebook } from "../session/notebook.ts";
 import { shownPercent } from "./shown-percent.ts";
 
-type SayCandidate = Say<keyof (typeof candidateWords)["english"]>;
+type SayCandidate = SayOf<typeof candidateWords>;
 
 /** What the words of one candidate's page are made from. */
 export interface Told {
@@ -91,14 +86,14 @@ export interface QuestionInWords {
 
 /** A flag as a question a chief examiner can answer, with what answering it could do. */
 export function questionInWords(
-  told: Told & { sayQuestion: Say<keyof (typeof questionsWords)["english"]> },
+  told: Told & { sayQuestion: SayOf<typeof questionsWords> },
   flag: Flag,
   outcome: Outcome,
 ): QuestionInWords {
   const names: Names = {
     section: (id) => sectionTitle(told, id),
     item: (_, id) => itemTitle(told, id),
-    criterion: (id) => criterionTitle(told, id).toLocaleLowerCase(LOCALE),
+    criterion: (id) => criterionTitle(told, id).toLocaleLowerCase(told.say.locale),
     judge: (id) => shortName(told, id as PersonId),
   };
   return {
@@ -175,7 +170,7 @@ function marksAt(told: Told, place: Place): string {
         level: levelInWords(told, level, place.criterion),
       }),
     );
-  return listed(marks);
+  return listed(marks, say.locale);
 }
 
 function overallsOf(told: Told, flag: Flag): string {
@@ -190,6 +185,7 @@ function overallsOf(told: Told, flag: Flag): string {
           level: say(`overall-${judgement as 1 | 2 | 3 | 4}`),
         }),
       ),
+    say.locale,
   );
 }
 

@@ -64,7 +64,10 @@ export function resultInWords(told: Told, outcome: Outcome): ResultInWords {
         ? say("why-total-below", {
             score,
             mark,
-            sections: listed(outcome.retestSections.map((id) => sectionTitle(told, id))),
+            sections: listed(
+              outcome.retestSections.map((id) => sectionTitle(told, id)),
+              told.say.locale,
+            ),
           })
         : say("why-total", { score, mark }),
     ],
@@ -79,7 +82,10 @@ export function retestHeadline(
   if (retestSections.length === 0) return told.say("result-retest");
   if (retestSections.length >= counting.length) return told.say("result-retest-whole");
   return told.say("result-retest-of", {
-    sections: listed(retestSections.map((id) => sectionTitle(told, id))),
+    sections: listed(
+      retestSections.map((id) => sectionTitle(told, id)),
+      told.say.locale,
+    ),
   });
 }
 

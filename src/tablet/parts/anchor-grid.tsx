@@ -1,7 +1,7 @@
 import { criteriaAt, levelsAt, markedSides } from "../../belt-test/rubric/lookup.ts";
 import type { Rubric, Section } from "../../belt-test/rubric/rubric.ts";
 import type { EntryBody } from "../../belt-test/scorebook/entry.ts";
-import { anchorsWords } from "../../words/anchors-words.ts";
+import anchorsWords from "../../words/en/anchors.json" with { type: "json" };
 import { useSay } from "./use-say.ts";
 import "./anchor-grid.css";
 

@@ -2,7 +2,7 @@ import { type FormEvent, useState } from "react";
 import type { RubricId } from "../../belt-test/identity.ts";
 import type { RosterCandidate } from "../../belt-test/planning/roster.ts";
 import type { Rubric } from "../../belt-test/rubric/rubric.ts";
-import { candidateFormWords } from "../../words/candidate-form-words.ts";
+import candidateFormWords from "../../words/en/candidate-form.json" with { type: "json" };
 import { Key } from "./key.tsx";
 import { ReasonField } from "./reason-field.tsx";
 import { SelectField } from "./select-field.tsx";

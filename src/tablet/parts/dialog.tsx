@@ -1,5 +1,5 @@
 import { type ReactNode, useEffect, useId, useRef } from "react";
-import { partsWords } from "../../words/parts-words.ts";
+import partsWords from "../../words/en/parts.json" with { type: "json" };
 import { Key } from "./key.tsx";
 import { useSay } from "./use-say.ts";
 import "./dialog.css";

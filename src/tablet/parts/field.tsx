@@ -1,5 +1,5 @@
 import { type ReactNode, useId } from "react";
-import { partsWords } from "../../words/parts-words.ts";
+import partsWords from "../../words/en/parts.json" with { type: "json" };
 import { useSay } from "./use-say.ts";
 import "./field.css";
 

@@ -1,4 +1,4 @@
-import { deviceWords } from "../../words/device-words.ts";
+import deviceWords from "../../words/en/device.json" with { type: "json" };
 import { newVersion } from "../device/new-version.ts";
 import { Key } from "./key.tsx";
 import { Notice } from "./notice.tsx";

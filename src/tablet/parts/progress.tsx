@@ -1,4 +1,4 @@
-import { partsWords } from "../../words/parts-words.ts";
+import partsWords from "../../words/en/parts.json" with { type: "json" };
 import { useSay } from "./use-say.ts";
 import "./progress.css";
 

@@ -1,6 +1,6 @@
 import { NavLink } from "react-router";
 import type { Role } from "../../belt-test/kinds/body-parts.ts";
-import { frameWords } from "../../words/frame-words.ts";
+import frameWords from "../../words/en/frame.json" with { type: "json" };
 import { useSay } from "./use-say.ts";
 import "./role-links.css";
 

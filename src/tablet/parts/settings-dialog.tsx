@@ -1,5 +1,5 @@
 import { useState } from "react";
-import { settingsWords } from "../../words/settings-words.ts";
+import settingsWords from "../../words/en/settings.json" with { type: "json" };
 import { keepSettings, readSettings, type Settings } from "../look/settings.ts";
 import { ChoiceRow } from "./choice-row.tsx";
 import { Dialog } from "./dialog.tsx";

@@ -1,5 +1,5 @@
 import type { CSSProperties } from "react";
-import { partsWords } from "../../words/parts-words.ts";
+import partsWords from "../../words/en/parts.json" with { type: "json" };
 import { useSay } from "./use-say.ts";
 import "./severity-dot.css";
 

@@ -1,6 +1,6 @@
 import { useState } from "react";
 import type { CandidateId } from "../../belt-test/identity.ts";
-import { partsWords } from "../../words/parts-words.ts";
+import partsWords from "../../words/en/parts.json" with { type: "json" };
 import { Key } from "./key.tsx";
 import "./swap-choice.css";
 import { useSay } from "./use-say.ts";

@@ -1,5 +1,5 @@
 import { use } from "react";
-import { deviceWords } from "../../words/device-words.ts";
+import deviceWords from "../../words/en/device.json" with { type: "json" };
 import { isOutsideHomeScreen } from "../device/is-outside-home-screen.ts";
 import { sizeInWords } from "../device/size-in-words.ts";
 import { useKeeping } from "../device/use-keeping.ts";

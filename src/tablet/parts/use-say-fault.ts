@@ -1,6 +1,7 @@
 import { useMemo } from "react";
 import type { Fault } from "../../book/faults.ts";
-import { faultSentence, faultsWords } from "../../words/faults-words.ts";
+import faultsWords from "../../words/en/faults.json" with { type: "json" };
+import { faultSentence } from "../../words/fault-sentence.ts";
 import { useSay } from "./use-say.ts";
 
 /** A fault in a sentence a volunteer can follow, in the language around this part. */

@@ -1,4 +1,4 @@
-import { trustWords } from "../../words/trust-words.ts";
+import trustWords from "../../words/en/trust.json" with { type: "json" };
 import { useSay } from "./use-say.ts";
 import "./weaker.css";
 

@@ -1,7 +1,7 @@
 import { ReferenceLine, Scatter, ScatterChart, XAxis, YAxis } from "recharts";
 import type { ProfilePoint } from "../../belt-test/feedback/profile.ts";
 import type { Rubric } from "../../belt-test/rubric/rubric.ts";
-import { sheetsWords } from "../../words/sheets-words.ts";
+import sheetsWords from "../../words/en/sheets.json" with { type: "json" };
 import { LevelMark } from "../parts/level-glyph.tsx";
 import { useSay } from "../parts/use-say.ts";
 import { nearestLevel } from "./nearest-level.ts";

@@ -1,6 +1,6 @@
 import type { ProfilePoint } from "../../belt-test/feedback/profile.ts";
 import type { Rubric } from "../../belt-test/rubric/rubric.ts";
-import { sheetsWords } from "../../words/sheets-words.ts";
+import sheetsWords from "../../words/en/sheets.json" with { type: "json" };
 import { useSay } from "../parts/use-say.ts";
 import { nearestLevel } from "./nearest-level.ts";
 

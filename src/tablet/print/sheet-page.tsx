@@ -1,9 +1,9 @@
 import { lazy, Suspense } from "react";
 import type { Sheet } from "../../belt-test/feedback/sheet.ts";
 import type { Rubric } from "../../belt-test/rubric/rubric.ts";
+import sheetWords from "../../words/en/sheet.json" with { type: "json" };
+import sheetsWords from "../../words/en/sheets.json" with { type: "json" };
 import { sheetPageWords } from "../../words/sheet-page-words.ts";
-import { sheetWords } from "../../words/sheet-words.ts";
-import { sheetsWords } from "../../words/sheets-words.ts";
 import { Belt } from "../parts/belt.tsx";
 import { Seal } from "../parts/seal.tsx";
 import { useSay } from "../parts/use-say.ts";

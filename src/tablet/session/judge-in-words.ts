@@ -3,9 +3,8 @@ import type { JudgeReport, JudgeSeverity } from "../../belt-test/verdict/judge-r
 import type { OddEffect } from "../../belt-test/verdict/odd-effects.ts";
 import { ENOUGH_CANDIDATES } from "../../ratings/effects/judge-effects.ts";
 import { type Pace, QUICK_SECONDS } from "../../ratings/effects/pace.ts";
-import { LOCALE } from "../../words/locale.ts";
-import type { panelWords } from "../../words/panel-words.ts";
-import type { Say } from "../../words/say.ts";
+import type panelWords from "../../words/en/panel.json";
+import type { Say, SayOf } from "../../words/say.ts";
 
 /** Of a judge's report, or of the page given to the judge, perhaps by an earlier version that knew less. */
 interface Judged {
@@ -22,10 +21,8 @@ interface Dot {
 }
 
 /** One judge in one plain sentence. */
-export const judgeSentence = (
-  say: Say<keyof (typeof panelWords)["english"]>,
-  judged: Judged,
-): string => say(`judge-${judged.standing}`, sentenceValues(judged));
+export const judgeSentence = (say: SayOf<typeof panelWords>, judged: Judged): string =>
+  say(`judge-${judged.standing}`, sentenceValues(judged));
 
 /** What a sentence about a judge is filled with: how much, against whom, and whether it is more than judges commonly differ. */
 export const sentenceValues = ({ severity, sameShare, shared }: Judged) => ({
@@ -85,12 +82,12 @@ export const paceValues = ({
 
 /** The first rubric's word for a criterion. */
 export const criterionWord =
-  (rubrics: readonly Rubric[]) =>
+  (rubrics: readonly Rubric[], locale: string) =>
   (id: string): string =>
     rubrics
       .flatMap(({ criteria }) => criteria)
       .find((criterion) => criterion.id === id)
-      ?.title.toLocaleLowerCase(LOCALE) ?? id;
+      ?.title.toLocaleLowerCase(locale) ?? id;
 
 /** How many levels from the line to either edge: the same for every judge, so that dots can be compared; half a level at least. */
 export function reachOf(

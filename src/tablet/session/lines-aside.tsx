@@ -1,4 +1,4 @@
-import { frameWords } from "../../words/frame-words.ts";
+import frameWords from "../../words/en/frame.json" with { type: "json" };
 import { Key } from "../parts/key.tsx";
 import { useSay } from "../parts/use-say.ts";
 import { useNotebook } from "./services.tsx";

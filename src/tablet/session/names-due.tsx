@@ -2,7 +2,7 @@ import { useState } from "react";
 import type { Fault } from "../../book/faults.ts";
 import type { NamesKept } from "../../line/doors.ts";
 import { dayAt, longDay } from "../../words/dates.ts";
-import { keptWords } from "../../words/kept-words.ts";
+import keptWords from "../../words/en/kept.json" with { type: "json" };
 import { Dialog } from "../parts/dialog.tsx";
 import { Key } from "../parts/key.tsx";
 import { Notice } from "../parts/notice.tsx";
@@ -63,12 +63,12 @@ export function NamesDue({ token, kept: { rule, tests }, onErased }: NamesDuePro
                       state,
                       title,
                       people,
-                      day: longDay(date),
-                      due: longDay(due),
+                      day: longDay(date, say.locale),
+                      due: longDay(due, say.locale),
                     })}{" "}
                     {goesFromMs === null
                       ? say("due-stays")
-                      : say("due-goes", { day: dayAt(goesFromMs) })}
+                      : say("due-goes", { day: dayAt(goesFromMs, say.locale) })}
                   </p>
                   <Key
                     aria-label={say("due-erase-named", { title })}

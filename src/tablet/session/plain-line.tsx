@@ -1,5 +1,5 @@
 import { useEffect, useState } from "react";
-import { deviceWords } from "../../words/device-words.ts";
+import deviceWords from "../../words/en/device.json" with { type: "json" };
 import { useSay } from "../parts/use-say.ts";
 import { Weaker } from "../parts/weaker.tsx";
 import { useServices } from "./services.tsx";

@@ -2,8 +2,8 @@ import { describe, expect, it } from "vitest";
 import { fold } from "../../../src/belt-test/scorebook/scorebook.ts";
 import type { Outcome } from "../../../src/belt-test/verdict/outcome.ts";
 import { sureInWords } from "../../../src/tablet/screens/candidate/sure-in-words.ts";
+import sureWords from "../../../src/words/en/sure.json" with { type: "json" };
 import { sayIn } from "../../../src/words/say.ts";
-import { sureWords } from "../../../src/words/sure-words.ts";
 
 const told = {
   candidate: "c",

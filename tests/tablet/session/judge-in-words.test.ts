@@ -1,6 +1,6 @@
 import { describe, expect, it } from "vitest";
 import { judgeSentence } from "../../../src/tablet/session/judge-in-words.ts";
-import { panelWords } from "../../../src/words/panel-words.ts";
+import panelWords from "../../../src/words/en/panel.json" with { type: "json" };
 import { sayIn } from "../../../src/words/say.ts";
 
 const say = sayIn(panelWords);

@@ -1,6 +1,6 @@
 import type { RefObject } from "react";
 import type { CandidateId } from "../../../belt-test/identity.ts";
-import { judgeWords } from "../../../words/judge-words.ts";
+import judgeWords from "../../../words/en/judge.json" with { type: "json" };
 import { useSay } from "../use-say.ts";
 import type { BoardCell } from "./board-cells.ts";
 import type { BoardColumn, BoardRow, Scale } from "./board-data.ts";

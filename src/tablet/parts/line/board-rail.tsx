@@ -1,6 +1,6 @@
 import type { ReactNode } from "react";
 import type { CandidateId } from "../../../belt-test/identity.ts";
-import { judgeWords } from "../../../words/judge-words.ts";
+import judgeWords from "../../../words/en/judge.json" with { type: "json" };
 import { useSay } from "../use-say.ts";
 import type { BoardProps } from "./board-data.ts";
 import type { LaneState } from "./lane-states.ts";
@@ -32,7 +32,7 @@ export function BoardRail<Row extends string>(props: BoardRailProps<Row>) {
   const named = (place: { candidate: CandidateId; criterion: Row | null }) => {
     const who = board.columns.find(({ candidate }) => candidate === place.candidate);
     const what = board.rows.find(({ criterion }) => criterion === place.criterion);
-    return who && { who, what: what ? lowerFirst(what.title) : "" };
+    return who && { who, what: what ? lowerFirst(what.title, say.locale) : "" };
   };
   const newestNamed = newest && named(newest);
   const undoneNamed = undone && named(undone);

@@ -1,6 +1,6 @@
 import { useLayoutEffect, useRef, useState } from "react";
 import type { CandidateId } from "../../../belt-test/identity.ts";
-import { judgeWords } from "../../../words/judge-words.ts";
+import judgeWords from "../../../words/en/judge.json" with { type: "json" };
 import { useSay } from "../use-say.ts";
 import { boardCells } from "./board-cells.ts";
 import type { BoardProps } from "./board-data.ts";
@@ -140,7 +140,7 @@ export function Board<Row extends string>(props: FormedBoardProps<Row>) {
     undo: props.onUndo,
   });
 
-  const level = lowerFirst(scale.levels[scale.meetsLevel - 1] ?? "");
+  const level = lowerFirst(scale.levels[scale.meetsLevel - 1] ?? "", say.locale);
   const isList = form === "checklist";
   const restWord = isList ? say("restDone") : say("rest", { level });
   const restLineWord = isList ? say("restOfListDone") : say("restOfLine", { level });

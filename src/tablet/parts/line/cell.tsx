@@ -1,5 +1,5 @@
 import { memo } from "react";
-import { judgeWords } from "../../../words/judge-words.ts";
+import judgeWords from "../../../words/en/judge.json" with { type: "json" };
 import { LevelMark, NotSeenMark } from "../level-glyph.tsx";
 import { useSay } from "../use-say.ts";
 import type { BoardLayout } from "./board-layout.ts";
@@ -58,11 +58,11 @@ export const Cell = memo(function Cell(drawn: CellProps) {
       ? say("notSeenState")
       : level === undefined
         ? say("blank")
-        : lowerFirst(props.levels[level - 1] ?? "");
+        : lowerFirst(props.levels[level - 1] ?? "", say.locale);
   const label = say(level !== undefined && !kept ? "cellNotKept" : "cell", {
     number: props.number,
     given: props.given,
-    criterion: lowerFirst(props.title),
+    criterion: lowerFirst(props.title, say.locale),
     state,
   });
   return (

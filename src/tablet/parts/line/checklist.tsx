@@ -1,6 +1,6 @@
 import { useMemo } from "react";
 import { CHECKLIST_LEVELS } from "../../../belt-test/rubric/rubric.ts";
-import { judgeWords } from "../../../words/judge-words.ts";
+import judgeWords from "../../../words/en/judge.json" with { type: "json" };
 import { useSay } from "../use-say.ts";
 import { Board } from "./board.tsx";
 import type { BoardProps } from "./board-data.ts";

@@ -1,5 +1,5 @@
 import { memo } from "react";
-import { judgeWords } from "../../../words/judge-words.ts";
+import judgeWords from "../../../words/en/judge.json" with { type: "json" };
 import { Belt, type BeltColours } from "../belt.tsx";
 import { useSay } from "../use-say.ts";
 import "./lane-head.css";

@@ -1,6 +1,6 @@
 import { memo } from "react";
 import type { CandidateId } from "../../../belt-test/identity.ts";
-import { judgeWords } from "../../../words/judge-words.ts";
+import judgeWords from "../../../words/en/judge.json" with { type: "json" };
 import { Key } from "../key.tsx";
 import { Seal } from "../seal.tsx";
 import { useSay } from "../use-say.ts";

@@ -1,5 +1,5 @@
 import type { CandidateId } from "../../../belt-test/identity.ts";
-import { judgeWords } from "../../../words/judge-words.ts";
+import judgeWords from "../../../words/en/judge.json" with { type: "json" };
 import { useSay } from "../use-say.ts";
 import type { BoardColumn } from "./board-data.ts";
 import { LaneHead } from "./lane-head.tsx";

@@ -1,5 +1,5 @@
 import type { ReactNode } from "react";
-import { judgeWords } from "../../../words/judge-words.ts";
+import judgeWords from "../../../words/en/judge.json" with { type: "json" };
 import { Key } from "../key.tsx";
 import { useSay } from "../use-say.ts";
 import type { FaultKey } from "./board-data.ts";

@@ -1,5 +1,5 @@
 import { memo } from "react";
-import { judgeWords } from "../../../words/judge-words.ts";
+import judgeWords from "../../../words/en/judge.json" with { type: "json" };
 import { CountStrokes } from "../count-strokes.tsx";
 import { JapaneseName } from "../japanese-name.tsx";
 import { Key } from "../key.tsx";

@@ -1,5 +1,5 @@
 import { useMemo } from "react";
-import { judgeWords } from "../../../words/judge-words.ts";
+import judgeWords from "../../../words/en/judge.json" with { type: "json" };
 import { useSay } from "../use-say.ts";
 import type { Scale } from "./board-data.ts";
 import { type BoardForm, type BoardLayout, type BoardShape, boardLayout } from "./board-layout.ts";

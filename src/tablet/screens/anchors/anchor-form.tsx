@@ -1,7 +1,7 @@
 import { useState } from "react";
 import { sectionOf } from "../../../belt-test/rubric/lookup.ts";
 import type { EntryBody } from "../../../belt-test/scorebook/entry.ts";
-import { anchorsWords } from "../../../words/anchors-words.ts";
+import anchorsWords from "../../../words/en/anchors.json" with { type: "json" };
 import { listed } from "../../../words/listed.ts";
 import { AnchorGrid } from "../../parts/anchor-grid.tsx";
 import { Key } from "../../parts/key.tsx";
@@ -71,7 +71,10 @@ function MarkedBy({ its: { anchor }, isLate }: { its: EntryBody<"anchor-set">; i
   const own = judges.find(({ person }) => person === pass.person);
   if (own && !hasMarked(own) && !isLate) return <p>{say("marked-own-first")}</p>;
   const names = (some: typeof judges) =>
-    listed(some.map(({ person }) => personName(notebook, person) ?? say("somebody")));
+    listed(
+      some.map(({ person }) => personName(notebook, person) ?? say("somebody")),
+      say.locale,
+    );
   const done = judges.filter(hasMarked);
   const rest = judges.filter((judge) => !hasMarked(judge));
   return (

@@ -1,6 +1,6 @@
 import { useState } from "react";
 import type { AnchorId } from "../../../belt-test/identity.ts";
-import { anchorsWords } from "../../../words/anchors-words.ts";
+import anchorsWords from "../../../words/en/anchors.json" with { type: "json" };
 import { Key } from "../../parts/key.tsx";
 import { SelectField } from "../../parts/select-field.tsx";
 import { useSay } from "../../parts/use-say.ts";

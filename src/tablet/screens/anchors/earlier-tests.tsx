@@ -2,8 +2,8 @@ import { useState } from "react";
 import { SeveritiesFile } from "../../../belt-test/verdict/severities-file.ts";
 import type { PersonId } from "../../../book/identity.ts";
 import { severityToKeep } from "../../../ratings/anchors/kept-severity.ts";
-import { anchorsWords } from "../../../words/anchors-words.ts";
 import { longDay } from "../../../words/dates.ts";
+import anchorsWords from "../../../words/en/anchors.json" with { type: "json" };
 import { listed } from "../../../words/listed.ts";
 import { CheckField } from "../../parts/check-field.tsx";
 import { FileKey } from "../../parts/file-key.tsx";
@@ -68,7 +68,10 @@ export function EarlierTests() {
       const { severity, sd } = its;
       await notebook.write("severity-kept", { judge, from: grading, date, kept: { severity, sd } });
     }
-    const names = listed(taken.map(({ judge }) => nameOf(judge)));
+    const names = listed(
+      taken.map(({ judge }) => nameOf(judge)),
+      say.locale,
+    );
     setNews({ kind: "done", words: say("earlier-took", { names }) });
   }
   return (
@@ -95,7 +98,7 @@ export function EarlierTests() {
               <span>
                 {say("earlier-line", {
                   name: nameOf(judge),
-                  date: longDay(date),
+                  date: longDay(date, say.locale),
                   size: Math.abs(kept?.severity ?? 0),
                   side: (kept?.severity ?? 0) > 0 ? "lower" : "higher",
                   sd: kept?.sd ?? 0,

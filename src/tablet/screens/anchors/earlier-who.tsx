@@ -2,8 +2,8 @@ import { useState } from "react";
 import { sameNames } from "../../../belt-test/planning/same-name.ts";
 import type { SeveritiesFile } from "../../../belt-test/verdict/severities-file.ts";
 import type { PersonId } from "../../../book/identity.ts";
-import { anchorsWords } from "../../../words/anchors-words.ts";
 import { longDay } from "../../../words/dates.ts";
+import anchorsWords from "../../../words/en/anchors.json" with { type: "json" };
 import { Key } from "../../parts/key.tsx";
 import { SelectField } from "../../parts/select-field.tsx";
 import { useSay } from "../../parts/use-say.ts";
@@ -40,7 +40,7 @@ export function EarlierWho({ file, judges, onTake, onLeave }: EarlierWhoProps) {
   const isReady = taken.length > 0 && !chosen.some(isTwice);
   return (
     <section className="anchor" aria-labelledby="who">
-      <h3 id="who">{say("who", { date: longDay(file.date) })}</h3>
+      <h3 id="who">{say("who", { date: longDay(file.date, say.locale) })}</h3>
       <p>{say("who-text")}</p>
       {file.judges.map(({ name }, at) => (
         <SelectField

@@ -1,8 +1,8 @@
 import type { CandidateId } from "../../../belt-test/identity.ts";
 import { saidAwayLate } from "../../../belt-test/scorebook/marked-so-far.ts";
 import type { PersonId } from "../../../book/identity.ts";
-import { boardWords } from "../../../words/board-words.ts";
 import { clockTime } from "../../../words/dates.ts";
+import boardWords from "../../../words/en/board.json" with { type: "json" };
 import { Key } from "../../parts/key.tsx";
 import { useSay } from "../../parts/use-say.ts";
 import { givenName, personName } from "../../session/names.ts";
@@ -26,7 +26,7 @@ export function BoardAway() {
             {say(book.floor.presence(candidate) === "unfit" ? "away-unfit" : "away-absent", {
               who,
               name,
-              time: clockTime(atMs),
+              time: clockTime(atMs, say.locale),
             })}{" "}
             {!book.plan.isClosed && (
               <Key

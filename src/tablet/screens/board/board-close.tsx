@@ -3,7 +3,7 @@ import type { CandidateId } from "../../../belt-test/identity.ts";
 import { unfinished } from "../../../belt-test/scorebook/unfinished.ts";
 import { heldBesideVerdicts } from "../../../belt-test/scorebook/what-was-held.ts";
 import type { PersonId } from "../../../book/identity.ts";
-import { boardWords } from "../../../words/board-words.ts";
+import boardWords from "../../../words/en/board.json" with { type: "json" };
 import { Dialog } from "../../parts/dialog.tsx";
 import { Key } from "../../parts/key.tsx";
 import { ReasonField } from "../../parts/reason-field.tsx";

@@ -3,7 +3,7 @@ import type { CandidateId, SectionId } from "../../../belt-test/identity.ts";
 import type { Place } from "../../../belt-test/scorebook/cell.ts";
 import type { Scorebook } from "../../../belt-test/scorebook/scorebook.ts";
 import type { PersonId } from "../../../book/identity.ts";
-import { boardWords } from "../../../words/board-words.ts";
+import boardWords from "../../../words/en/board.json" with { type: "json" };
 import { listed } from "../../../words/listed.ts";
 import { Dialog } from "../../parts/dialog.tsx";
 import { Key } from "../../parts/key.tsx";
@@ -89,7 +89,10 @@ function AskAboutUnseen({ judge, wave }: { judge: PersonId; wave: number | undef
                 {say("judge-blank-line", {
                   number: book.plan.entrant(candidate)?.number ?? "",
                   given: givenName(notebook, candidate),
-                  places: listed([...new Set(those.map(({ place }) => placeName(place)))]),
+                  places: listed(
+                    [...new Set(those.map(({ place }) => placeName(place)))],
+                    say.locale,
+                  ),
                 })}
               </li>
             ))}
@@ -169,6 +172,7 @@ function OpenWithout({ judge }: { judge: PersonId }) {
                     numbers: candidates.map((one) => book.plan.entrant(one)?.number).join(" "),
                   }),
                 ),
+                say.locale,
               ),
             })}
           </p>

@@ -5,7 +5,7 @@ import { sectionOf } from "../../../belt-test/rubric/lookup.ts";
 import { isOpen } from "../../../belt-test/verdict/is-open.ts";
 import type { Outcome } from "../../../belt-test/verdict/outcome.ts";
 import { isIssuable } from "../../../belt-test/verdict/review-queue.ts";
-import { boardWords } from "../../../words/board-words.ts";
+import boardWords from "../../../words/en/board.json" with { type: "json" };
 import { Belt } from "../../parts/belt.tsx";
 import { LevelGlyph } from "../../parts/level-glyph.tsx";
 import { Seal } from "../../parts/seal.tsx";

@@ -1,7 +1,7 @@
 import type { CandidateId } from "../../../belt-test/identity.ts";
 import type { Step } from "../../../belt-test/script/script.ts";
 import type { PersonId } from "../../../book/identity.ts";
-import { boardWords } from "../../../words/board-words.ts";
+import boardWords from "../../../words/en/board.json" with { type: "json" };
 import { useSay } from "../../parts/use-say.ts";
 import { isHere, judgeTally } from "../../session/board-coverage.ts";
 import { personName } from "../../session/names.ts";

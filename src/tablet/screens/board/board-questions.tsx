@@ -4,7 +4,7 @@ import type { CandidateId } from "../../../belt-test/identity.ts";
 import { isOpen } from "../../../belt-test/verdict/is-open.ts";
 import type { Flag } from "../../../belt-test/verdict/outcome.ts";
 import type { Review } from "../../../belt-test/verdict/review-queue.ts";
-import { boardWords } from "../../../words/board-words.ts";
+import boardWords from "../../../words/en/board.json" with { type: "json" };
 import { questionInWords } from "../../in-words/question-in-words.ts";
 import { useTelling } from "../../in-words/use-told.ts";
 import { useSay } from "../../parts/use-say.ts";

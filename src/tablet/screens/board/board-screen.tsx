@@ -8,8 +8,8 @@ import { FreeText } from "../../../belt-test/scorebook/side-record.ts";
 import { unfinished } from "../../../belt-test/scorebook/unfinished.ts";
 import { isIssuable } from "../../../belt-test/verdict/review-queue.ts";
 import type { PersonId } from "../../../book/identity.ts";
-import { boardWords } from "../../../words/board-words.ts";
 import { clockTime } from "../../../words/dates.ts";
+import boardWords from "../../../words/en/board.json" with { type: "json" };
 import { EmptyState } from "../../parts/empty-state.tsx";
 import { Key } from "../../parts/key.tsx";
 import { Notice } from "../../parts/notice.tsx";
@@ -239,7 +239,7 @@ function ClosedBy() {
   if (!closing) return null;
   const { reason } = closing.body;
   const name = personName(notebook, closing.by);
-  const time = clockTime(closing.at);
+  const time = clockTime(closing.at, say.locale);
   const why = FreeText.safeParse(reason && notebook.sides.get(reason.id)?.body);
   return (
     <>

@@ -1,7 +1,7 @@
 import { calledIndex, waveScript } from "../../../belt-test/planning/wave-script.ts";
 import type { Step } from "../../../belt-test/script/script.ts";
 import type { PersonId } from "../../../book/identity.ts";
-import { boardWords } from "../../../words/board-words.ts";
+import boardWords from "../../../words/en/board.json" with { type: "json" };
 import { listed } from "../../../words/listed.ts";
 import { useSay } from "../../parts/use-say.ts";
 import { stepJudges } from "../../session/board-coverage.ts";
@@ -69,7 +69,10 @@ export function BoardStrip({
     });
   }
   function namesOf(judges: readonly PersonId[]): string {
-    return listed(judges.map((judge) => personName(notebook, judge) ?? say("somebody")));
+    return listed(
+      judges.map((judge) => personName(notebook, judge) ?? say("somebody")),
+      say.locale,
+    );
   }
 }
 

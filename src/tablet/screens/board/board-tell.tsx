@@ -1,5 +1,5 @@
 import { Link } from "react-router";
-import { boardWords } from "../../../words/board-words.ts";
+import boardWords from "../../../words/en/board.json" with { type: "json" };
 import { useSay } from "../../parts/use-say.ts";
 import { panelOf } from "../../session/outcomes.ts";
 import { useNotebook } from "../../session/services.tsx";

@@ -1,6 +1,6 @@
 import { Link } from "react-router";
 import type { CandidateId } from "../../../belt-test/identity.ts";
-import { boardWords } from "../../../words/board-words.ts";
+import boardWords from "../../../words/en/board.json" with { type: "json" };
 import { listed } from "../../../words/listed.ts";
 import { useSay } from "../../parts/use-say.ts";
 import { givenName } from "../../session/names.ts";
@@ -27,7 +27,7 @@ export function BoardUnplanned() {
         ({ say: key, those }) =>
           those.length > 0 && (
             <li key={key}>
-              {say(key, { count: those.length, who: listed(those.map(who)) })}{" "}
+              {say(key, { count: those.length, who: listed(those.map(who), say.locale) })}{" "}
               <Link className="key" to={`/tests/${pass.grading}/set-up?step=waves`}>
                 {say("here-plan")}
               </Link>

@@ -1,8 +1,8 @@
 import { itemOf, sectionOf } from "../../../belt-test/rubric/lookup.ts";
 import type { Rubric } from "../../../belt-test/rubric/rubric.ts";
 import type { Step } from "../../../belt-test/script/script.ts";
-import type { boardWords } from "../../../words/board-words.ts";
-import type { Say } from "../../../words/say.ts";
+import type boardWords from "../../../words/en/board.json";
+import type { SayOf } from "../../../words/say.ts";
 
 export interface CallName {
   title: string;
@@ -14,7 +14,7 @@ export interface CallName {
 export function callName(
   rubrics: readonly Rubric[],
   { section: sectionId, item: itemId, side }: Pick<Step, "section" | "item" | "side">,
-  say: Say<keyof (typeof boardWords)["english"]>,
+  say: SayOf<typeof boardWords>,
 ): CallName {
   for (const rubric of rubrics) {
     const section = sectionOf(rubric, sectionId);

@@ -4,8 +4,7 @@ import { callBody, calledIndex, waveScript } from "../../../belt-test/planning/w
 import { placeOf } from "../../../belt-test/scorebook/judge-view.ts";
 import type { Step } from "../../../belt-test/script/script.ts";
 import { stepKey } from "../../../belt-test/script/script.ts";
-import { callerWords } from "../../../words/caller-words.ts";
-import { LOCALE } from "../../../words/locale.ts";
+import callerWords from "../../../words/en/caller.json" with { type: "json" };
 import { JapaneseName } from "../../parts/japanese-name.tsx";
 import { Key } from "../../parts/key.tsx";
 import { RoleLinks } from "../../parts/role-links.tsx";
@@ -93,7 +92,7 @@ export function CallerScreen() {
     if (title === undefined)
       return one.marking === "checklist"
         ? section
-        : say("close-of", { section: section.toLocaleLowerCase(LOCALE) });
+        : say("close-of", { section: section.toLocaleLowerCase(say.locale) });
     const called = one.side ? `${title}, ${say(one.side)}` : title;
     return one.marking === "single" && one.candidates[0]
       ? `${who(one.candidates[0])}: ${called}`
@@ -125,7 +124,7 @@ export function CallerScreen() {
         : step.side
           ? say("say-item-side", {
               side: step.side,
-              item: item.title.toLocaleLowerCase(LOCALE),
+              item: item.title.toLocaleLowerCase(say.locale),
               counts: total,
             })
           : say("say-item", { item: item.title, counts: total });

@@ -1,6 +1,5 @@
 import type { Step } from "../../../belt-test/script/script.ts";
-import { callerWords } from "../../../words/caller-words.ts";
-import { LOCALE } from "../../../words/locale.ts";
+import callerWords from "../../../words/en/caller.json" with { type: "json" };
 import { Seal } from "../../parts/seal.tsx";
 import { useSay } from "../../parts/use-say.ts";
 import { personName } from "../../session/names.ts";
@@ -35,7 +34,7 @@ export function JudgesRow({ notebook, wave, step, next }: JudgesRowProps) {
       </ul>
       {next && (
         <p className="judges-next">
-          {say("next").toLocaleLowerCase(LOCALE)}: <b>{next}</b>
+          {say("next").toLocaleLowerCase(say.locale)}: <b>{next}</b>
         </p>
       )}
     </div>

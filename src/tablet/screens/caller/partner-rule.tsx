@@ -1,4 +1,4 @@
-import { callerWords } from "../../../words/caller-words.ts";
+import callerWords from "../../../words/en/caller.json" with { type: "json" };
 import { Key } from "../../parts/key.tsx";
 import { useSay } from "../../parts/use-say.ts";
 

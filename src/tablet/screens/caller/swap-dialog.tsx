@@ -1,5 +1,5 @@
 import type { CandidateId } from "../../../belt-test/identity.ts";
-import { callerWords } from "../../../words/caller-words.ts";
+import callerWords from "../../../words/en/caller.json" with { type: "json" };
 import { Dialog } from "../../parts/dialog.tsx";
 import { SwapChoice } from "../../parts/swap-choice.tsx";
 import { useSay } from "../../parts/use-say.ts";

@@ -2,7 +2,7 @@ import type { ReactNode } from "react";
 import type { CandidateId } from "../../../belt-test/identity.ts";
 import { waveScript } from "../../../belt-test/planning/wave-script.ts";
 import type { Scorebook } from "../../../belt-test/scorebook/scorebook.ts";
-import { callerWords } from "../../../words/caller-words.ts";
+import callerWords from "../../../words/en/caller.json" with { type: "json" };
 import { Key } from "../../parts/key.tsx";
 import { StopKey } from "../../parts/stop-key.tsx";
 import { useSay } from "../../parts/use-say.ts";

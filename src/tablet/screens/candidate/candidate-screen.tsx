@@ -10,8 +10,8 @@ import type { Flag, Outcome } from "../../../belt-test/verdict/outcome.ts";
 import { isIssuable } from "../../../belt-test/verdict/review-queue.ts";
 import { rivals, type VerdictDoubt } from "../../../belt-test/verdict/verdict-doubt.ts";
 import type { PersonId } from "../../../book/identity.ts";
-import { candidateWords } from "../../../words/candidate-words.ts";
 import { clockTime } from "../../../words/dates.ts";
+import candidateWords from "../../../words/en/candidate.json" with { type: "json" };
 import { listed } from "../../../words/listed.ts";
 import { nameOf, type Told } from "../../in-words/question-in-words.ts";
 import { resultInWords, retestHeadline } from "../../in-words/result-in-words.ts";
@@ -126,7 +126,10 @@ function CandidatePage({
           {steppedBack.length > 0 && (
             <p className="candidate-quiet">
               {say("stepped-back", {
-                names: listed(steppedBack.map((judge) => nameOf(told, judge))),
+                names: listed(
+                  steppedBack.map((judge) => nameOf(told, judge)),
+                  say.locale,
+                ),
               })}
             </p>
           )}
@@ -239,7 +242,7 @@ function issuedInWords(told: Told, outcome: Outcome, issued: EntryOf<"verdict">)
   return say("doubt-rival-one", {
     result: issuedHeadline(told, outcome, issued),
     name: nameOf(told, issued.by),
-    time: clockTime(issued.at),
+    time: clockTime(issued.at, say.locale),
     reason: read.success ? read.data.text : "none",
   });
 }
@@ -277,7 +280,7 @@ function Result({
             <p className="candidate-quiet">
               {say("issued-by", {
                 name: nameOf(told, issued.by),
-                time: clockTime(issued.at),
+                time: clockTime(issued.at, say.locale),
               })}
             </p>
             {reason.success && <p>{say("issued-reason", { reason: reason.data.text })}</p>}
@@ -345,7 +348,10 @@ function Footer({
     if (issued) return say("issue-under-again");
     if (asked.length > 0)
       return say("issue-under-asked", {
-        names: listed(asked.map((judge) => nameOf(told, judge))),
+        names: listed(
+          asked.map((judge) => nameOf(told, judge)),
+          say.locale,
+        ),
       });
     return say(
       isReady && result === outcome.computed ? "issue-under-computed" : "issue-under-override",

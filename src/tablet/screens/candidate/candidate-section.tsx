@@ -6,7 +6,6 @@ import { type Place, placeKey } from "../../../belt-test/scorebook/cell.ts";
 import { FreeText } from "../../../belt-test/scorebook/side-record.ts";
 import type { Outcome, SectionOutcome } from "../../../belt-test/verdict/outcome.ts";
 import { listed } from "../../../words/listed.ts";
-import { LOCALE } from "../../../words/locale.ts";
 import {
   criterionTitle,
   itemTitle,
@@ -190,7 +189,12 @@ function Seen({ told, cell }: { told: Told; cell: CellOfAll }) {
             }),
           ]),
       ...(faults.length > 0
-        ? [say("faults", { name, faults: listed(faults).toLocaleLowerCase(LOCALE) })]
+        ? [
+            say("faults", {
+              name,
+              faults: listed(faults, say.locale).toLocaleLowerCase(say.locale),
+            }),
+          ]
         : []),
     ];
   });
@@ -218,7 +222,7 @@ function askedWords(told: Told, place: Place): string[] {
       (body.criterion === null || body.criterion === place.criterion),
   );
   const namesOf = (those: typeof asked) =>
-    listed([...new Set(those.map(({ body }) => shortName(told, body.judge)))]);
+    listed([...new Set(those.map(({ body }) => shortName(told, body.judge)))], say.locale);
   const waiting = asked.filter(({ id }) => !notebook.book.requests.answer(id));
   const looked = asked.filter(
     ({ id, body }) =>

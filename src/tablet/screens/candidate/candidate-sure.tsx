@@ -5,8 +5,9 @@ import { caseOf } from "../../../belt-test/verdict/case-of.ts";
 import type { Outcome } from "../../../belt-test/verdict/outcome.ts";
 import { ownJudges } from "../../../belt-test/verdict/own-judges.ts";
 import { type SmallestChange, smallestChange } from "../../../belt-test/verdict/smallest-change.ts";
+import sureWords from "../../../words/en/sure.json" with { type: "json" };
 import { listed } from "../../../words/listed.ts";
-import { sureWords } from "../../../words/sure-words.ts";
+import type { SayOf } from "../../../words/say.ts";
 import {
   criterionTitle,
   itemTitle,
@@ -46,7 +47,10 @@ export function CandidateSure({ told, outcome }: { told: Told; outcome: Outcome 
       {certainty?.withFlat && (
         <p>
           {say("sure-flat", {
-            judges: listed(certainty.flatJudges.map((judge) => nameOf(told, judge))),
+            judges: listed(
+              certainty.flatJudges.map((judge) => nameOf(told, judge)),
+              say.locale,
+            ),
             count: certainty.flatJudges.length,
             word: word(certainty.withFlat.word),
           })}
@@ -58,14 +62,17 @@ export function CandidateSure({ told, outcome }: { told: Told; outcome: Outcome 
   );
 }
 
-type SaySure = ReturnType<typeof useSay<keyof (typeof sureWords)["english"]>>;
+type SaySure = SayOf<typeof sureWords>;
 
 /** What certainty cannot know: whether judges were kinder to their own. */
 function OwnStudent({ told, say }: { told: Told; say: SaySure }) {
   const { candidate, notebook } = told;
   const own = ownJudges(notebook.book, candidate);
   if (own.length === 0) return null;
-  const judges = listed(own.map((judge) => nameOf(told, judge)));
+  const judges = listed(
+    own.map((judge) => nameOf(told, judge)),
+    say.locale,
+  );
   return <p>{say("sure-own", { judges, given: givenName(notebook, candidate) })}</p>;
 }
 

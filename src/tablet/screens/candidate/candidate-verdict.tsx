@@ -6,8 +6,8 @@ import type { Outcome } from "../../../belt-test/verdict/outcome.ts";
 import { offeredRepeat } from "../../../belt-test/verdict/retest-set.ts";
 import { hindrances } from "../../../belt-test/verdict/review-queue.ts";
 import { knownAtVerdict } from "../../../belt-test/verdict/verdict-doubt.ts";
+import questionsWords from "../../../words/en/questions.json" with { type: "json" };
 import { listed } from "../../../words/listed.ts";
-import { questionsWords } from "../../../words/questions-words.ts";
 import { nameOf, type Told } from "../../in-words/question-in-words.ts";
 import { resultInWords } from "../../in-words/result-in-words.ts";
 import { CheckField } from "../../parts/check-field.tsx";
@@ -93,7 +93,10 @@ export function CandidateVerdict({ told, outcome, result, onClose }: CandidateVe
         <p>
           {say("verdict-asked", {
             count: asked.length,
-            names: listed(asked.map((judge) => nameOf(told, judge))),
+            names: listed(
+              asked.map((judge) => nameOf(told, judge)),
+              say.locale,
+            ),
           })}
         </p>
       )}

@@ -29,7 +29,7 @@ export function CandidateWaits({ told, outcome }: { told: Told; outcome: Outcome
               <span>{say("waits-marks", { filled, asked })}</span>
               <span className="candidate-quiet">
                 {names.length > 0
-                  ? say("waits-locks", { names: listed(names) })
+                  ? say("waits-locks", { names: listed(names, say.locale) })
                   : say("waits-all-locked")}
               </span>
             </li>

@@ -1,12 +1,12 @@
 import { nearestLines } from "../../../belt-test/verdict/nearest-lines.ts";
 import type { Outcome } from "../../../belt-test/verdict/outcome.ts";
+import type sureWords from "../../../words/en/sure.json";
 import { halfPoints } from "../../../words/half-points.ts";
-import type { Say } from "../../../words/say.ts";
-import type { sureWords } from "../../../words/sure-words.ts";
+import type { SayOf } from "../../../words/say.ts";
 import { sectionTitle, type Told } from "../../in-words/question-in-words.ts";
 import { givenName } from "../../session/names.ts";
 
-type SaySure = Say<keyof (typeof sureWords)["english"]>;
+type SaySure = SayOf<typeof sureWords>;
 
 /** What equally good panels would do, the side that most would take first, and how far the result is from its lines. */
 export function sureInWords(told: Told, say: SaySure, outcome: Outcome): string[] {

@@ -2,7 +2,7 @@ import { useState } from "react";
 import { mayBeMarked } from "../../../belt-test/scorebook/marked-so-far.ts";
 import { FreeText } from "../../../belt-test/scorebook/side-record.ts";
 import type { EntryId } from "../../../book/identity.ts";
-import { deskWords } from "../../../words/desk-words.ts";
+import deskWords from "../../../words/en/desk.json" with { type: "json" };
 import { Belt } from "../../parts/belt.tsx";
 import { Dialog } from "../../parts/dialog.tsx";
 import { Key } from "../../parts/key.tsx";

@@ -3,7 +3,7 @@
 import { useState } from "react";
 import type { CandidateId } from "../../../belt-test/identity.ts";
 import type { RosterCandidate } from "../../../belt-test/planning/roster.ts";
-import { deskWords } from "../../../words/desk-words.ts";
+import deskWords from "../../../words/en/desk.json" with { type: "json" };
 import { CandidateForm } from "../../parts/candidate-form.tsx";
 import { Dialog } from "../../parts/dialog.tsx";
 import { EmptyState } from "../../parts/empty-state.tsx";

@@ -2,7 +2,7 @@ import { useState } from "react";
 import type { DeviceAtDoor } from "../../../line/doors.ts";
 import type { Answer } from "../../../ports/hub-desk.ts";
 import { clockTime } from "../../../words/dates.ts";
-import { doorWords } from "../../../words/door-words.ts";
+import doorWords from "../../../words/en/door.json" with { type: "json" };
 import { Dialog } from "../../parts/dialog.tsx";
 import { Key } from "../../parts/key.tsx";
 import { useSay } from "../../parts/use-say.ts";
@@ -56,7 +56,7 @@ export function DoorAdmitted({ token, devices, onAsk }: DoorAdmittedProps) {
                         ? say("never")
                         : here.online
                           ? say("online")
-                          : say("away", { when: clockTime(here.lastSeenAtMs) })}
+                          : say("away", { when: clockTime(here.lastSeenAtMs, say.locale) })}
                   </span>
                   {here && here.unsent > 0 && (
                     <strong>{say("unsent", { count: here.unsent })}</strong>

@@ -2,7 +2,7 @@ import { useEffect, useState } from "react";
 import type { Fault } from "../../../book/faults.ts";
 import type { ChiefDevice } from "../../../line/doors.ts";
 import { clockTime, dayAt } from "../../../words/dates.ts";
-import { doorWords } from "../../../words/door-words.ts";
+import doorWords from "../../../words/en/door.json" with { type: "json" };
 import { Dialog } from "../../parts/dialog.tsx";
 import { Key } from "../../parts/key.tsx";
 import { Notice } from "../../parts/notice.tsx";
@@ -38,7 +38,7 @@ export function DoorChiefs({ token }: { token: string }) {
   const nameOf = ({ isHubs, name }: ChiefDevice) =>
     isHubs ? say("chiefs-hubs") : say("chiefs-guest", { name: name || "?" });
   const sinceOf = ({ sinceMs }: ChiefDevice) =>
-    say("chiefs-since", { day: dayAt(sinceMs), time: clockTime(sinceMs) });
+    say("chiefs-since", { day: dayAt(sinceMs, say.locale), time: clockTime(sinceMs, say.locale) });
 
   // Whoever leads one test only is told of no others.
   if (devices.length === 0) return null;

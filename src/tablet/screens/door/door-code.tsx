@@ -1,6 +1,6 @@
 import { useEffect, useState } from "react";
 import type { Fault } from "../../../book/faults.ts";
-import { doorWords } from "../../../words/door-words.ts";
+import doorWords from "../../../words/en/door.json" with { type: "json" };
 import { Dialog } from "../../parts/dialog.tsx";
 import { Fingerprint } from "../../parts/fingerprint.tsx";
 import { Key } from "../../parts/key.tsx";

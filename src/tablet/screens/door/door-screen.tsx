@@ -4,7 +4,7 @@ import { useState } from "react";
 import { Link } from "react-router";
 import type { Fault } from "../../../book/faults.ts";
 import type { Answer } from "../../../ports/hub-desk.ts";
-import { doorWords } from "../../../words/door-words.ts";
+import doorWords from "../../../words/en/door.json" with { type: "json" };
 import { EmptyState } from "../../parts/empty-state.tsx";
 import { Notice } from "../../parts/notice.tsx";
 import { PageBand } from "../../parts/page-band.tsx";

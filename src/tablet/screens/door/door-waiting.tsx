@@ -2,7 +2,7 @@ import { useState } from "react";
 import type { PersonId } from "../../../book/identity.ts";
 import type { DeviceAtDoor } from "../../../line/doors.ts";
 import type { Answer } from "../../../ports/hub-desk.ts";
-import { doorWords } from "../../../words/door-words.ts";
+import doorWords from "../../../words/en/door.json" with { type: "json" };
 import { Key } from "../../parts/key.tsx";
 import { useSay } from "../../parts/use-say.ts";
 import { personName } from "../../session/names.ts";

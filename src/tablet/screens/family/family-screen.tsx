@@ -2,8 +2,8 @@ import { useCallback, useEffect, useState } from "react";
 import type { FamilySheet } from "../../../belt-test/feedback/family-sheet.ts";
 import type { Answer } from "../../../ports/hub-desk.ts";
 import { dayAt } from "../../../words/dates.ts";
-import { familyWords } from "../../../words/family-words.ts";
-import { sheetsWords } from "../../../words/sheets-words.ts";
+import familyWords from "../../../words/en/family.json" with { type: "json" };
+import sheetsWords from "../../../words/en/sheets.json" with { type: "json" };
 import { EmptyState } from "../../parts/empty-state.tsx";
 import { Key } from "../../parts/key.tsx";
 import { useSay } from "../../parts/use-say.ts";
@@ -51,7 +51,7 @@ export function FamilyScreen({ ask }: { ask: () => Promise<Asked> }) {
         <Page {...answer.sheet} />
       </div>
       <footer className="family-foot">
-        <p>{say("until", { date: dayAt(answer.expiresAtMs) })}</p>
+        <p>{say("until", { date: dayAt(answer.expiresAtMs, say.locale) })}</p>
         <Key onClick={() => window.print()}>{say("print")}</Key>
       </footer>
       <div className="print-stack" aria-hidden="true">

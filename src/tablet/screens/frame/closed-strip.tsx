@@ -1,4 +1,4 @@
-import { frameWords } from "../../../words/frame-words.ts";
+import frameWords from "../../../words/en/frame.json" with { type: "json" };
 import { useSay } from "../../parts/use-say.ts";
 
 /** Above a chief's pages, which stay readable: nothing more is taken, but for a correction. */

@@ -1,5 +1,5 @@
 import { clockTime } from "../../../words/dates.ts";
-import { furtherDeviceWords } from "../../../words/further-device-words.ts";
+import furtherDeviceWords from "../../../words/en/further-device.json" with { type: "json" };
 import { Key } from "../../parts/key.tsx";
 import { useSay } from "../../parts/use-say.ts";
 import { personName } from "../../session/names.ts";
@@ -42,7 +42,7 @@ export function FurtherDevices() {
           <p>
             <strong>
               {say(device === pass.device ? "told-this" : "told", {
-                time: clockTime(at),
+                time: clockTime(at, say.locale),
                 name: personName(notebook, decidedBy) ?? say("chief"),
               })}
             </strong>{" "}

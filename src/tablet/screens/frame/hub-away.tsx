@@ -1,5 +1,5 @@
-import { frameWords } from "../../../words/frame-words.ts";
-import { judgeWords } from "../../../words/judge-words.ts";
+import frameWords from "../../../words/en/frame.json" with { type: "json" };
+import judgeWords from "../../../words/en/judge.json" with { type: "json" };
 import { useLasting } from "../../parts/use-lasting.ts";
 import { useSay } from "../../parts/use-say.ts";
 import { useNotebook } from "../../session/services.tsx";

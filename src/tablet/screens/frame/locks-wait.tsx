@@ -1,6 +1,6 @@
 import { sectionOf } from "../../../belt-test/rubric/lookup.ts";
 import type { EntryOf } from "../../../belt-test/scorebook/entry.ts";
-import { troublesWords } from "../../../words/troubles-words.ts";
+import troublesWords from "../../../words/en/troubles.json" with { type: "json" };
 import { useSay } from "../../parts/use-say.ts";
 import { useNotebook } from "../../session/services.tsx";
 

@@ -1,5 +1,5 @@
 import { Link } from "react-router";
-import { frameWords } from "../../../words/frame-words.ts";
+import frameWords from "../../../words/en/frame.json" with { type: "json" };
 import { useSay } from "../../parts/use-say.ts";
 
 /** A page that is not there, or that broke. Says first what matters: the marks are safe. */

@@ -1,4 +1,4 @@
-import { frameWords } from "../../../words/frame-words.ts";
+import frameWords from "../../../words/en/frame.json" with { type: "json" };
 import { useSay } from "../../parts/use-say.ts";
 
 /** For the moment in which a screen's own script is on its way. */

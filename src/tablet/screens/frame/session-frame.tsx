@@ -1,7 +1,7 @@
 import { lazy, Suspense, useEffect, useState } from "react";
 import { Outlet, useLocation, useParams } from "react-router";
 import type { GradingId } from "../../../book/identity.ts";
-import { frameWords } from "../../../words/frame-words.ts";
+import frameWords from "../../../words/en/frame.json" with { type: "json" };
 import { useAwake } from "../../device/use-awake.ts";
 import { Progress } from "../../parts/progress.tsx";
 import { useSay } from "../../parts/use-say.ts";

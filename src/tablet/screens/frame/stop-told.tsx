@@ -1,6 +1,6 @@
 import type { PersonId } from "../../../book/identity.ts";
 import { clockTime } from "../../../words/dates.ts";
-import { frameWords } from "../../../words/frame-words.ts";
+import frameWords from "../../../words/en/frame.json" with { type: "json" };
 import { listed } from "../../../words/listed.ts";
 import { useLasting } from "../../parts/use-lasting.ts";
 import { useSay } from "../../parts/use-say.ts";
@@ -18,7 +18,7 @@ export function StopTold({ stop, label }: { stop: Stop; label: string }) {
   const say = useSay(frameWords);
   const { told, isOwn } = stop;
   const isSilent = useLasting(told === "asking", ANSWERS_IN_MS);
-  const time = clockTime(stop.at);
+  const time = clockTime(stop.at, say.locale);
   const name = personName(notebook, stop.by) ?? say("somebody");
   const mustShout = told === "alone" || isSilent;
   const away = told === "told" ? unreached(notebook) : [];
@@ -57,7 +57,7 @@ export function StopTold({ stop, label }: { stop: Stop; label: string }) {
       )}
       {away.length > 0 && (
         <p className="stopped-help" role="status">
-          {say("stopped-unreached", { names: listed(away) })}
+          {say("stopped-unreached", { names: listed(away, say.locale) })}
         </p>
       )}
       {told === "heard" && !stop.isKept && <p role="status">{say("stopped-unkept")}</p>}

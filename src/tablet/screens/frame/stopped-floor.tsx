@@ -1,6 +1,6 @@
 import { useState } from "react";
 import { clockTime } from "../../../words/dates.ts";
-import { frameWords } from "../../../words/frame-words.ts";
+import frameWords from "../../../words/en/frame.json" with { type: "json" };
 import { Key } from "../../parts/key.tsx";
 import { useSay } from "../../parts/use-say.ts";
 import { personName } from "../../session/names.ts";
@@ -25,7 +25,7 @@ function StopStrip({ stop, onShow }: { stop: Stop; onShow: () => void }) {
   const word = stop.told === "alone" ? "alone" : stop.told === "late" ? "late" : "deaf";
   return (
     <div className="stop-strip not-on-paper" role="status">
-      <p>{say(`stopped-strip-${word}`, { name, time: clockTime(stop.at) })}</p>
+      <p>{say(`stopped-strip-${word}`, { name, time: clockTime(stop.at, say.locale) })}</p>
       <Key onClick={onShow}>{say("stopped-show")}</Key>
     </div>
   );

@@ -1,6 +1,6 @@
 import { type SyntheticEvent, useId, useState } from "react";
 import type { CandidateId } from "../../../belt-test/identity.ts";
-import { frameWords } from "../../../words/frame-words.ts";
+import frameWords from "../../../words/en/frame.json" with { type: "json" };
 import { Key } from "../../parts/key.tsx";
 import { useSay } from "../../parts/use-say.ts";
 import { candidateDetails } from "../../session/names.ts";

@@ -1,6 +1,6 @@
 import { useState } from "react";
 import { Link } from "react-router";
-import { troublesWords } from "../../../words/troubles-words.ts";
+import troublesWords from "../../../words/en/troubles.json" with { type: "json" };
 import { Key } from "../../parts/key.tsx";
 import { useSay } from "../../parts/use-say.ts";
 import { useNotebook } from "../../session/services.tsx";

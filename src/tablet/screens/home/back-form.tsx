@@ -1,5 +1,5 @@
 import { useState } from "react";
-import { homeWords } from "../../../words/home-words.ts";
+import homeWords from "../../../words/en/home.json" with { type: "json" };
 import { FileKey } from "../../parts/file-key.tsx";
 import { Notice } from "../../parts/notice.tsx";
 import { useSay } from "../../parts/use-say.ts";

@@ -1,7 +1,7 @@
 import { type FormEvent, useState } from "react";
 import type { Fault } from "../../../book/faults.ts";
 import type { DeviceId } from "../../../book/identity.ts";
-import { homeWords } from "../../../words/home-words.ts";
+import homeWords from "../../../words/en/home.json" with { type: "json" };
 import { Key } from "../../parts/key.tsx";
 import { Notice } from "../../parts/notice.tsx";
 import { TextField } from "../../parts/text-field.tsx";

@@ -1,7 +1,7 @@
 import { lazy, Suspense, useState } from "react";
 import { Link } from "react-router";
 import { longDay } from "../../../words/dates.ts";
-import { homeWords } from "../../../words/home-words.ts";
+import homeWords from "../../../words/en/home.json" with { type: "json" };
 import { Key } from "../../parts/key.tsx";
 import { useSay } from "../../parts/use-say.ts";
 import type { GradingHere } from "./gradings-here.ts";
@@ -44,7 +44,7 @@ export function GradingList({
               <div className="home-grading">
                 <h3>{title}</h3>
                 <p>
-                  {date && <time dateTime={date}>{longDay(date)}</time>}
+                  {date && <time dateTime={date}>{longDay(date, say.locale)}</time>}
                   {about.map((words) => (
                     <span key={words}>{words}</span>
                   ))}

@@ -4,7 +4,7 @@ import { lazy, Suspense, useCallback, useEffect, useState, useSyncExternalStore 
 import { Link, useNavigate } from "react-router";
 import type { Fault } from "../../../book/faults.ts";
 import type { DeviceId } from "../../../book/identity.ts";
-import { homeWords } from "../../../words/home-words.ts";
+import homeWords from "../../../words/en/home.json" with { type: "json" };
 import { newVersion } from "../../device/new-version.ts";
 import { Key } from "../../parts/key.tsx";
 import { Notice } from "../../parts/notice.tsx";

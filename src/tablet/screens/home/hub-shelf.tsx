@@ -4,7 +4,7 @@ import type { Fault } from "../../../book/faults.ts";
 import type { GradingId } from "../../../book/identity.ts";
 import type { GradingOnHub } from "../../../line/doors.ts";
 import { longDay } from "../../../words/dates.ts";
-import { homeWords } from "../../../words/home-words.ts";
+import homeWords from "../../../words/en/home.json" with { type: "json" };
 import { Key } from "../../parts/key.tsx";
 import { Notice } from "../../parts/notice.tsx";
 import { Progress } from "../../parts/progress.tsx";
@@ -96,7 +96,7 @@ export function HubShelf({ chiefKey, here, onKeyLost }: HubShelfProps) {
               <div className="home-grading">
                 <h3>{title}</h3>
                 <p>
-                  {one.date && <time dateTime={one.date}>{longDay(one.date)}</time>}
+                  {one.date && <time dateTime={one.date}>{longDay(one.date, say.locale)}</time>}
                   {one.state && <span>{say(`state-${one.state}`)}</span>}
                   {one.isExample && <span>{say("invented")}</span>}
                   {one.entries !== undefined && (

@@ -3,7 +3,7 @@ import { useNavigate } from "react-router";
 import { FaultError } from "../../../book/faults.ts";
 import type { PersonId } from "../../../book/identity.ts";
 import type { Pass } from "../../../ports/tablet-store.ts";
-import { homeWords } from "../../../words/home-words.ts";
+import homeWords from "../../../words/en/home.json" with { type: "json" };
 import { FileKey } from "../../parts/file-key.tsx";
 import { Key } from "../../parts/key.tsx";
 import { Notice } from "../../parts/notice.tsx";

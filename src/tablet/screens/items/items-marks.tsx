@@ -2,7 +2,7 @@ import { type BorderlineMark, ENOUGH_CASES } from "../../../belt-test/items/bord
 import type { RubricReport } from "../../../belt-test/items/item-report.ts";
 import { sectionOf } from "../../../belt-test/rubric/lookup.ts";
 import type { Rubric } from "../../../belt-test/rubric/rubric.ts";
-import { itemsWords } from "../../../words/items-words.ts";
+import itemsWords from "../../../words/en/items.json" with { type: "json" };
 import { useSay } from "../../parts/use-say.ts";
 
 /** Where overall judgements put the pass mark and the floors, folded away: advice over several tests. */

@@ -5,7 +5,7 @@ import {
 } from "../../../belt-test/items/item-report.ts";
 import { itemOf, sectionOf } from "../../../belt-test/rubric/lookup.ts";
 import type { Rubric } from "../../../belt-test/rubric/rubric.ts";
-import { itemsWords } from "../../../words/items-words.ts";
+import itemsWords from "../../../words/en/items.json" with { type: "json" };
 import { useSay } from "../../parts/use-say.ts";
 import { ItemsMarks } from "./items-marks.tsx";
 

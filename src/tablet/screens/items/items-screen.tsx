@@ -1,7 +1,7 @@
 // The chief examiner as teacher, at home in the week after; a minute to plan the next lessons.
 import { Link } from "react-router";
 import { itemReport } from "../../../belt-test/items/item-report.ts";
-import { itemsWords } from "../../../words/items-words.ts";
+import itemsWords from "../../../words/en/items.json" with { type: "json" };
 import { EmptyState } from "../../parts/empty-state.tsx";
 import { PageBand } from "../../parts/page-band.tsx";
 import { useSay } from "../../parts/use-say.ts";

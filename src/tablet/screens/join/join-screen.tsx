@@ -6,7 +6,7 @@ import type { Role } from "../../../belt-test/kinds/body-parts.ts";
 import type { Fault } from "../../../book/faults.ts";
 import type { DeviceId, GradingId } from "../../../book/identity.ts";
 import type { Pass } from "../../../ports/tablet-store.ts";
-import { joinWords } from "../../../words/join-words.ts";
+import joinWords from "../../../words/en/join.json" with { type: "json" };
 import { isOutsideHomeScreen } from "../../device/is-outside-home-screen.ts";
 import { Key } from "../../parts/key.tsx";
 import { Notice } from "../../parts/notice.tsx";

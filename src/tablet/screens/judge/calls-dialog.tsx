@@ -2,8 +2,7 @@ import type { ReactNode } from "react";
 import type { CandidateId } from "../../../belt-test/identity.ts";
 import type { JudgeCall } from "../../../belt-test/planning/judge-calls.ts";
 import type { SectionWork } from "../../../belt-test/scorebook/judge-view.ts";
-import { LOCALE } from "../../../words/locale.ts";
-import { markingWords } from "../../../words/marking-words.ts";
+import markingWords from "../../../words/en/marking.json" with { type: "json" };
 import { Dialog } from "../../parts/dialog.tsx";
 import { Key } from "../../parts/key.tsx";
 import { useSay } from "../../parts/use-say.ts";
@@ -72,7 +71,7 @@ export function CallsDialog(props: CallsDialogProps) {
                     under={say("lock-hint", { count: own.unlocked.length })}
                     onClick={() => props.onLock(section, own.unlocked)}
                   >
-                    {say("lock", { section: sectionTitle(section).toLocaleLowerCase(LOCALE) })}
+                    {say("lock", { section: sectionTitle(section).toLocaleLowerCase(say.locale) })}
                   </Key>
                 ))}
             </header>

@@ -5,7 +5,7 @@ import { type FaultLibrary, faultsFor } from "../../../belt-test/rubric/fault-li
 import { criteriaAt } from "../../../belt-test/rubric/lookup.ts";
 import { isLockedFor, placeOf } from "../../../belt-test/scorebook/judge-view.ts";
 import type { PersonId } from "../../../book/identity.ts";
-import { markingWords } from "../../../words/marking-words.ts";
+import markingWords from "../../../words/en/marking.json" with { type: "json" };
 import type { BoardColumn, BoardProps, BoardRow, CellMark } from "../../parts/line/board-data.ts";
 import { Cells } from "../../parts/line/cells.tsx";
 import { Checklist } from "../../parts/line/checklist.tsx";

@@ -6,9 +6,8 @@ import { calledIndex, waveScript } from "../../../belt-test/planning/wave-script
 import type { Scorebook } from "../../../belt-test/scorebook/scorebook.ts";
 import type { Step } from "../../../belt-test/script/script.ts";
 import type { EntryId, PersonId } from "../../../book/identity.ts";
-import { judgeWords } from "../../../words/judge-words.ts";
-import { LOCALE } from "../../../words/locale.ts";
-import { markingWords } from "../../../words/marking-words.ts";
+import judgeWords from "../../../words/en/judge.json" with { type: "json" };
+import markingWords from "../../../words/en/marking.json" with { type: "json" };
 import { readSettings } from "../../look/settings.ts";
 import { Key } from "../../parts/key.tsx";
 import { TopBand } from "../../parts/line/top-band.tsx";
@@ -85,11 +84,11 @@ export function JudgeScreen() {
   const nameOf = (call: JudgeCall): string => {
     const { title, section } = stepName(book, call.step);
     if (call.part === "overall")
-      return say("overall-of", { section: section.toLocaleLowerCase(LOCALE) });
+      return say("overall-of", { section: section.toLocaleLowerCase(say.locale) });
     if (title === undefined)
       return call.step.marking === "checklist"
         ? section
-        : say("close-of", { section: section.toLocaleLowerCase(LOCALE) });
+        : say("close-of", { section: section.toLocaleLowerCase(say.locale) });
     return call.step.side ? `${title}, ${sayJudge(call.step.side)}` : title;
   };
 
@@ -204,7 +203,9 @@ export function JudgeScreen() {
           under={say("lock-now-hint")}
           onClick={() => hand.lock(lockable.section, lockable.unlocked)}
         >
-          {say("lock-now", { section: sectionTitle(lockable.section).toLocaleLowerCase(LOCALE) })}
+          {say("lock-now", {
+            section: sectionTitle(lockable.section).toLocaleLowerCase(say.locale),
+          })}
         </Key>
       )}
       {anchorWaits && (

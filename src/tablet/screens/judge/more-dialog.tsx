@@ -2,8 +2,8 @@ import type { SyntheticEvent } from "react";
 import type { CandidateId } from "../../../belt-test/identity.ts";
 import type { JudgeCall } from "../../../belt-test/planning/judge-calls.ts";
 import type { PersonId } from "../../../book/identity.ts";
+import markingWords from "../../../words/en/marking.json" with { type: "json" };
 import { listed } from "../../../words/listed.ts";
-import { markingWords } from "../../../words/marking-words.ts";
 import { Dialog } from "../../parts/dialog.tsx";
 import { Key } from "../../parts/key.tsx";
 import { SwapChoice } from "../../parts/swap-choice.tsx";
@@ -40,7 +40,7 @@ export function MoreDialog({ judge, hand, call, wave, candidates, who, onClose }
     if (stays.length === 0) return undefined;
     const titles = pair.flatMap((one) => book.plan.rubricOf(one)?.criteria ?? []);
     const what = stays.map((id) => titles.find((one) => one.id === id)?.title ?? id);
-    return say("swap-stays", { what: listed(what) });
+    return say("swap-stays", { what: listed(what, say.locale) });
   }
 
   async function keepNote(event: SyntheticEvent<HTMLFormElement>) {

@@ -1,7 +1,7 @@
 import { itemOf, sectionOf } from "../../../belt-test/rubric/lookup.ts";
 import type { EntryOf } from "../../../belt-test/scorebook/entry.ts";
-import { judgeWords } from "../../../words/judge-words.ts";
-import { markingWords } from "../../../words/marking-words.ts";
+import judgeWords from "../../../words/en/judge.json" with { type: "json" };
+import markingWords from "../../../words/en/marking.json" with { type: "json" };
 import { Key } from "../../parts/key.tsx";
 import { useSay } from "../../parts/use-say.ts";
 import { givenName } from "../../session/names.ts";

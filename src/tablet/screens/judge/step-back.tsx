@@ -1,7 +1,7 @@
 import { useState } from "react";
 import type { CandidateId } from "../../../belt-test/identity.ts";
 import type { PersonId } from "../../../book/identity.ts";
-import { markingWords } from "../../../words/marking-words.ts";
+import markingWords from "../../../words/en/marking.json" with { type: "json" };
 import { Key } from "../../parts/key.tsx";
 import { useSay } from "../../parts/use-say.ts";
 import { useNotebook } from "../../session/services.tsx";

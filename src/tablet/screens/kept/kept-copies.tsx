@@ -3,7 +3,7 @@ import type { Fault } from "../../../book/faults.ts";
 import type { BackupState } from "../../../line/doors.ts";
 import type { Answer } from "../../../ports/hub-desk.ts";
 import { clockTime } from "../../../words/dates.ts";
-import { keptWords } from "../../../words/kept-words.ts";
+import keptWords from "../../../words/en/kept.json" with { type: "json" };
 import { Key } from "../../parts/key.tsx";
 import { Notice } from "../../parts/notice.tsx";
 import { saveBlob } from "../../parts/save-file.ts";
@@ -54,7 +54,7 @@ export function KeptCopies({ token }: { token: string }) {
           {state.failed && (
             <Notice
               kind="urgent"
-              title={say("copies-failed", { time: clockTime(state.failed.atMs) })}
+              title={say("copies-failed", { time: clockTime(state.failed.atMs, say.locale) })}
             >
               {sayFault(state.failed.fault)}
             </Notice>
@@ -62,7 +62,7 @@ export function KeptCopies({ token }: { token: string }) {
           <p>
             {newest
               ? say("copies-last", {
-                  time: clockTime(newest.atMs),
+                  time: clockTime(newest.atMs, say.locale),
                   size: newest.bytes / 1e6,
                   count: state.kept.length,
                   folder: state.folder,

@@ -1,5 +1,5 @@
 import { clockTime } from "../../../words/dates.ts";
-import { keptWords } from "../../../words/kept-words.ts";
+import keptWords from "../../../words/en/kept.json" with { type: "json" };
 import { useSay } from "../../parts/use-say.ts";
 import { personName } from "../../session/names.ts";
 import { useNotebook } from "../../session/services.tsx";
@@ -19,7 +19,7 @@ export function KeptIncidents() {
           const name = personName(notebook, by) ?? say("somebody");
           return (
             <li key={id}>
-              {say("incident-by", { name, time: clockTime(at) })}{" "}
+              {say("incident-by", { name, time: clockTime(at, say.locale) })}{" "}
               {typeof said === "string" ? said : say("incident-gone")}
             </li>
           );

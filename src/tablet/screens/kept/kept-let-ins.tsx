@@ -1,7 +1,7 @@
 import { letIns } from "../../../belt-test/scorebook/let-ins.ts";
 import type { PersonId } from "../../../book/identity.ts";
 import { clockTime } from "../../../words/dates.ts";
-import { keptWords } from "../../../words/kept-words.ts";
+import keptWords from "../../../words/en/kept.json" with { type: "json" };
 import { useSay } from "../../parts/use-say.ts";
 import { personName } from "../../session/names.ts";
 import { useNotebook } from "../../session/services.tsx";
@@ -21,7 +21,7 @@ export function KeptLetIns() {
           <li key={id}>
             {say("let-in", {
               name: nameOf(person),
-              time: clockTime(at),
+              time: clockTime(at, say.locale),
               by: nameOf(decidedBy),
               agreed: String(agreed),
             })}

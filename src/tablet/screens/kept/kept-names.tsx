@@ -2,7 +2,7 @@ import { useState } from "react";
 import { retention } from "../../../belt-test/scorebook/retention.ts";
 import type { PersonId } from "../../../book/identity.ts";
 import { longDay } from "../../../words/dates.ts";
-import { keptWords } from "../../../words/kept-words.ts";
+import keptWords from "../../../words/en/kept.json" with { type: "json" };
 import { Dialog } from "../../parts/dialog.tsx";
 import { Key } from "../../parts/key.tsx";
 import { Notice } from "../../parts/notice.tsx";
@@ -38,12 +38,12 @@ export function KeptNames({
     <section aria-labelledby="names">
       <h2 id="names">{say("names")}</h2>
       {warns && its && its.state !== "kept" && people.length > 0 && (
-        <Notice>{say("names-soon", { due: longDay(its.due) })}</Notice>
+        <Notice>{say("names-soon", { due: longDay(its.due, say.locale) })}</Notice>
       )}
       <p>{say("names-text")}</p>
       {date && its && (
         <p className="kept-quiet">
-          {say("names-due", { day: longDay(date), due: longDay(its.due) })}
+          {say("names-due", { day: longDay(date, say.locale), due: longDay(its.due, say.locale) })}
         </p>
       )}
       {people.length === 0 ? (

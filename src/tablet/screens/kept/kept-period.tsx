@@ -2,7 +2,7 @@ import { type FormEvent, useState } from "react";
 import { namesMonths } from "../../../belt-test/scorebook/retention.ts";
 import type { NamesKept } from "../../../line/doors.ts";
 import { dayAt } from "../../../words/dates.ts";
-import { keptWords } from "../../../words/kept-words.ts";
+import keptWords from "../../../words/en/kept.json" with { type: "json" };
 import { Key } from "../../parts/key.tsx";
 import { SelectField } from "../../parts/select-field.tsx";
 import { TextField } from "../../parts/text-field.tsx";
@@ -65,7 +65,7 @@ export function KeptPeriod({ kept: { rule, gone }, onChoose }: KeptPeriodProps) 
       </form>
       {gone.map(({ grading, atMs, people }) => (
         <p key={grading} className="kept-quiet">
-          {say("gone", { day: dayAt(atMs), people })}
+          {say("gone", { day: dayAt(atMs, say.locale), people })}
         </p>
       ))}
     </section>

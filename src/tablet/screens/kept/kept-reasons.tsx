@@ -1,7 +1,7 @@
 import type { CandidateId } from "../../../belt-test/identity.ts";
 import { type ChiefsReason, chiefsReasons } from "../../../belt-test/scorebook/chiefs-reasons.ts";
 import { clockTime } from "../../../words/dates.ts";
-import { keptWords } from "../../../words/kept-words.ts";
+import keptWords from "../../../words/en/kept.json" with { type: "json" };
 import { listed } from "../../../words/listed.ts";
 import { useSay } from "../../parts/use-say.ts";
 import { givenName, personName } from "../../session/names.ts";
@@ -27,8 +27,8 @@ export function KeptReasons() {
           const name = personName(notebook, first.by) ?? say("somebody");
           return (
             <li key={saying}>
-              {say("incident-by", { name, time: clockTime(first.at) })} {what([first, ...more])}{" "}
-              {wordsOf(first) ?? say("incident-gone")}
+              {say("incident-by", { name, time: clockTime(first.at, say.locale) })}{" "}
+              {what([first, ...more])} {wordsOf(first) ?? say("incident-gone")}
             </li>
           );
         })}
@@ -65,7 +65,7 @@ export function KeptReasons() {
     const titles = book.plan.rubrics.flatMap(({ sections }) => sections);
     return say("reason-opened", {
       section: titles.find(({ id }) => id === section)?.title ?? section ?? "",
-      who: listed(candidates.map(whoIs)),
+      who: listed(candidates.map(whoIs), say.locale),
     });
   }
   function whoIs(candidate: CandidateId): string {

@@ -1,6 +1,6 @@
 import { headsApart } from "../../../book/signed-head.ts";
 import { longDay } from "../../../words/dates.ts";
-import { keptWords } from "../../../words/kept-words.ts";
+import keptWords from "../../../words/en/kept.json" with { type: "json" };
 import { Notice } from "../../parts/notice.tsx";
 import { useSay } from "../../parts/use-say.ts";
 import { useNotebook } from "../../session/services.tsx";
@@ -18,7 +18,7 @@ export function KeptRecord() {
         <Notice
           kind="urgent"
           title={say("record-parted", {
-            day: longDay(new Date(partedAtMs).toISOString().slice(0, 10)),
+            day: longDay(new Date(partedAtMs).toISOString().slice(0, 10), say.locale),
           })}
         >
           {apart && `${say("record-apart", { seq: apart.seq })} `}

@@ -1,6 +1,6 @@
 // The chief examiner after a test, or the school's office a year later; seated, no hurry, and nothing here may be pressed by mistake.
 import { namesMonths } from "../../../belt-test/scorebook/retention.ts";
-import { keptWords } from "../../../words/kept-words.ts";
+import keptWords from "../../../words/en/kept.json" with { type: "json" };
 import { PageBand } from "../../parts/page-band.tsx";
 import { useSay } from "../../parts/use-say.ts";
 import { LinesAside } from "../../session/lines-aside.tsx";

@@ -2,7 +2,7 @@ import { useState } from "react";
 import { sectionOf } from "../../../belt-test/rubric/lookup.ts";
 import type { EntryBody } from "../../../belt-test/scorebook/entry.ts";
 import type { PersonId } from "../../../book/identity.ts";
-import { anchorsWords } from "../../../words/anchors-words.ts";
+import anchorsWords from "../../../words/en/anchors.json" with { type: "json" };
 import { AnchorGrid } from "../../parts/anchor-grid.tsx";
 import { Key } from "../../parts/key.tsx";
 import { Notice } from "../../parts/notice.tsx";

@@ -1,6 +1,6 @@
 // A judge at home or on the bench after the results, alone; one minute, and nobody looks over the shoulder.
 import type { PersonId } from "../../../book/identity.ts";
-import { ownWords } from "../../../words/own-words.ts";
+import ownWords from "../../../words/en/own.json" with { type: "json" };
 import { DriftLine } from "../../parts/drift-line.tsx";
 import { EmptyState } from "../../parts/empty-state.tsx";
 import { PageBand } from "../../parts/page-band.tsx";
@@ -23,7 +23,7 @@ export function OwnScreen() {
   const say = useSay(ownWords);
   const person = pass.person as PersonId;
   const told = book.standards.told(person)?.body;
-  const odd = oddSentences(say, told?.odd ?? [], criterionWord(book.plan.rubrics));
+  const odd = oddSentences(say, told?.odd ?? [], criterionWord(book.plan.rubrics, say.locale));
   // Before the first wave: what is shown to all judges stands here; afterwards it would only be a memory.
   const anchors = book.floor.currentCall ? [] : book.standards.anchors;
   return (

@@ -1,7 +1,7 @@
 import { ADJACENT_GOAL, type PanelReport } from "../../../belt-test/verdict/panel-report.ts";
 import { agreementWord, RELIABLE, TENTATIVE } from "../../../ratings/agreement/agreement-word.ts";
 import { iccForms } from "../../../ratings/agreement/intraclass.ts";
-import { panelWords } from "../../../words/panel-words.ts";
+import panelWords from "../../../words/en/panel.json" with { type: "json" };
 import { useSay } from "../../parts/use-say.ts";
 
 /** How far the judges agree: a sentence first, the figures folded away for who knows them. */

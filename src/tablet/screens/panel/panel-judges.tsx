@@ -1,7 +1,7 @@
 import type { JudgeReport } from "../../../belt-test/verdict/judge-report.ts";
 import { ownJudges } from "../../../belt-test/verdict/own-judges.ts";
+import panelWords from "../../../words/en/panel.json" with { type: "json" };
 import { listed } from "../../../words/listed.ts";
-import { panelWords } from "../../../words/panel-words.ts";
 import { DriftLine } from "../../parts/drift-line.tsx";
 import { SeverityDot } from "../../parts/severity-dot.tsx";
 import { useSay } from "../../parts/use-say.ts";
@@ -29,7 +29,10 @@ export function PanelJudges({ judges }: { judges: readonly JudgeReport[] }) {
       <p className="panel-quiet">{say("judges-about")}</p>
       {own.length > 0 && (
         <p>
-          {say("own", { judges: listed([...new Set(own)].map(names.judge)), count: own.length })}
+          {say("own", {
+            judges: listed([...new Set(own)].map(names.judge), say.locale),
+            count: own.length,
+          })}
         </p>
       )}
       <div className="panel-axis" aria-hidden="true">
@@ -43,11 +46,13 @@ export function PanelJudges({ judges }: { judges: readonly JudgeReport[] }) {
             <div className="panel-judge">
               <b>{names.judge(report.judge)}</b>
               <p>{judgeSentence(say, report)}</p>
-              {oddSentences(say, report.odd, criterionWord(book.plan.rubrics)).map((sentence) => (
-                <p key={sentence} className="panel-odd">
-                  {sentence}
-                </p>
-              ))}
+              {oddSentences(say, report.odd, criterionWord(book.plan.rubrics, say.locale)).map(
+                (sentence) => (
+                  <p key={sentence} className="panel-odd">
+                    {sentence}
+                  </p>
+                ),
+              )}
               {!("reason" in report.pace) && report.pace.isHasty && (
                 <p className="panel-odd">{say("pace-quick", paceValues(report.pace))}</p>
               )}

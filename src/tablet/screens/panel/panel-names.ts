@@ -1,6 +1,6 @@
 import type { CandidateId } from "../../../belt-test/identity.ts";
 import type { PersonId } from "../../../book/identity.ts";
-import { panelWords } from "../../../words/panel-words.ts";
+import panelWords from "../../../words/en/panel.json" with { type: "json" };
 import { useSay } from "../../parts/use-say.ts";
 import { givenName, personName } from "../../session/names.ts";
 import { useNotebook } from "../../session/services.tsx";

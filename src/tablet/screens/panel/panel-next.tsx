@@ -1,5 +1,5 @@
 import type { NextStep, PanelReport } from "../../../belt-test/verdict/panel-report.ts";
-import { panelWords } from "../../../words/panel-words.ts";
+import panelWords from "../../../words/en/panel.json" with { type: "json" };
 import { useSay } from "../../parts/use-say.ts";
 import { criterionWord } from "../../session/judge-in-words.ts";
 import { useNotebook } from "../../session/services.tsx";
@@ -19,7 +19,7 @@ export function PanelNext({ report }: { report: PanelReport }) {
       name: "judge" in step ? names.judge(step.judge) : "",
       criterion:
         step.kind === "odd" && step.effect.criterion
-          ? criterionWord(book.plan.rubrics)(step.effect.criterion)
+          ? criterionWord(book.plan.rubrics, say.locale)(step.effect.criterion)
           : "",
       candidate: step.kind === "link" ? names.candidate(step.candidate) : "",
     });

@@ -1,6 +1,6 @@
 import type { PanelReport } from "../../../belt-test/verdict/panel-report.ts";
+import panelWords from "../../../words/en/panel.json" with { type: "json" };
 import { listed } from "../../../words/listed.ts";
-import { panelWords } from "../../../words/panel-words.ts";
 import { useSay } from "../../parts/use-say.ts";
 import { useNotebook } from "../../session/services.tsx";
 import { usePanelNames } from "./panel-names.ts";
@@ -19,7 +19,7 @@ export function PanelSight({ report: { judges, seen, groups } }: { report: Panel
         {groups.length < 2
           ? say("sight-one")
           : say("sight-groups", {
-              groups: groups.map((group) => listed(group.map(names.judge))).join(" / "),
+              groups: groups.map((group) => listed(group.map(names.judge), say.locale)).join(" / "),
             })}
       </p>
       {/* biome-ignore lint/a11y/noNoninteractiveTabindex: a table wider than the page is scrolled with the arrow keys. */}

@@ -1,5 +1,5 @@
 import type { JudgeReport } from "../../../belt-test/verdict/judge-report.ts";
-import { panelWords } from "../../../words/panel-words.ts";
+import panelWords from "../../../words/en/panel.json" with { type: "json" };
 import { Key } from "../../parts/key.tsx";
 import { Notice } from "../../parts/notice.tsx";
 import { useSay } from "../../parts/use-say.ts";

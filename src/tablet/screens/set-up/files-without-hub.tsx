@@ -2,7 +2,7 @@ import { useState } from "react";
 import { testPack } from "../../../belt-test/scorebook/test-pack.ts";
 import type { FaultCode } from "../../../book/faults.ts";
 import { sealedPack, spokenSum } from "../../../line/sealed-pack.ts";
-import { setUpWords } from "../../../words/set-up-words.ts";
+import setUpWords from "../../../words/en/set-up.json" with { type: "json" };
 import { FileKey } from "../../parts/file-key.tsx";
 import { Key } from "../../parts/key.tsx";
 import { Notice } from "../../parts/notice.tsx";

@@ -1,12 +1,12 @@
 import type { CandidateId } from "../../../belt-test/identity.ts";
 import type { PlanGap } from "../../../belt-test/planning/plan-gaps.ts";
+import type setUpWords from "../../../words/en/set-up.json";
 import { listed } from "../../../words/listed.ts";
-import type { Say } from "../../../words/say.ts";
-import type { setUpWords } from "../../../words/set-up-words.ts";
+import type { SayOf } from "../../../words/say.ts";
 import { givenName, personName } from "../../session/names.ts";
 import type { Notebook } from "../../session/notebook.ts";
 
-type SaySetUp = Say<keyof typeof setUpWords.english>;
+type SaySetUp = SayOf<typeof setUpWords>;
 /** So many names are said before the rest are counted. */
 const NAMED = 4;
 
@@ -16,10 +16,15 @@ export function gapWords(say: SaySetUp, notebook: Notebook, gap: PlanGap): strin
   const who = (candidate: CandidateId) =>
     `${book.plan.entrant(candidate)?.number ?? ""} ${givenName(notebook, candidate)}`.trim();
   const all = (candidates: readonly CandidateId[]) =>
-    listed([
-      ...candidates.slice(0, NAMED).map(who),
-      ...(candidates.length > NAMED ? [say("and-more", { count: candidates.length - NAMED })] : []),
-    ]);
+    listed(
+      [
+        ...candidates.slice(0, NAMED).map(who),
+        ...(candidates.length > NAMED
+          ? [say("and-more", { count: candidates.length - NAMED })]
+          : []),
+      ],
+      say.locale,
+    );
   switch (gap.code) {
     case "NO_RUBRIC":
     case "NO_CANDIDATE":
@@ -47,7 +52,7 @@ export function gapWords(say: SaySetUp, notebook: Notebook, gap: PlanGap): strin
         wave: gap.wave,
         lane: gap.lane,
         who: who(gap.candidate),
-        sections: listed(titles),
+        sections: listed(titles, say.locale),
       });
     }
     case "LANE_BELOW_QUORUM":

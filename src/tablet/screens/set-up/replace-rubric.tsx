@@ -8,8 +8,8 @@ import {
   replacementOf,
   rubricMisfit,
 } from "../../../belt-test/scorebook/rubric-replacement.ts";
+import setUpWords from "../../../words/en/set-up.json" with { type: "json" };
 import { listed } from "../../../words/listed.ts";
-import { setUpWords } from "../../../words/set-up-words.ts";
 import { Dialog } from "../../parts/dialog.tsx";
 import { Key } from "../../parts/key.tsx";
 import { Notice } from "../../parts/notice.tsx";
@@ -98,7 +98,7 @@ function Changes({ notebook, now, next }: { notebook: Notebook; now: Rubric; nex
           <>
             <b>{say("replace-lost", { count: lost })}</b>
             <ul>
-              {byItem(now, displaced).map(([what, count, criteria]) => (
+              {byItem(now, displaced, say.locale).map(([what, count, criteria]) => (
                 <li key={what}>{say("replace-lost-line", { what, criteria, count })}</li>
               ))}
             </ul>
@@ -112,6 +112,7 @@ function Changes({ notebook, now, next }: { notebook: Notebook; now: Rubric; nex
             {byItem(
               next,
               asked.map((place) => ({ place, marks: 0 })),
+              say.locale,
             ).map(([what, , criteria]) => (
               <li key={what}>{say("replace-asked-line", { what, criteria })}</li>
             ))}
@@ -121,7 +122,12 @@ function Changes({ notebook, now, next }: { notebook: Notebook; now: Rubric; nex
       <li>
         {rules.length === 0
           ? say("replace-rules-same")
-          : say("replace-rules", { rules: listed(rules.map((rule) => say(`rule-${rule}`))) })}
+          : say("replace-rules", {
+              rules: listed(
+                rules.map((rule) => say(`rule-${rule}`)),
+                say.locale,
+              ),
+            })}
       </li>
     </ul>
   );
@@ -144,6 +150,7 @@ function closedCells({ book, news }: Notebook): MarkedCell[] {
 function byItem(
   rubric: Rubric,
   places: readonly { place: Place; marks: number }[],
+  locale: string,
 ): [string, number, string][] {
   const lines = new Map<string, { marks: number; criteria: Set<string> }>();
   for (const { place, marks } of places) {
@@ -159,6 +166,6 @@ function byItem(
   return [...lines].map(([what, { marks, criteria }]) => [
     what,
     marks,
-    criteria.size > 0 ? listed([...criteria]) : "none",
+    criteria.size > 0 ? listed([...criteria], locale) : "none",
   ]);
 }

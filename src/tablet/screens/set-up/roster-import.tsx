@@ -1,6 +1,6 @@
 import { useState } from "react";
 import { type Roster, type RosterCandidate, rosterOf } from "../../../belt-test/planning/roster.ts";
-import { setUpWords } from "../../../words/set-up-words.ts";
+import setUpWords from "../../../words/en/set-up.json" with { type: "json" };
 import { FileKey } from "../../parts/file-key.tsx";
 import { Key } from "../../parts/key.tsx";
 import { Notice } from "../../parts/notice.tsx";

@@ -2,7 +2,7 @@
 // They look at one step at a time and at what is still missing; minutes before the day, ten seconds on it.
 import { type ReactNode, useEffect, useRef } from "react";
 import { Link, useSearchParams } from "react-router";
-import { setUpWords } from "../../../words/set-up-words.ts";
+import setUpWords from "../../../words/en/set-up.json" with { type: "json" };
 import { Key } from "../../parts/key.tsx";
 import { Notice } from "../../parts/notice.tsx";
 import { PageBand } from "../../parts/page-band.tsx";

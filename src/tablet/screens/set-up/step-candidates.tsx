@@ -1,7 +1,7 @@
 import { useState } from "react";
 import { Link } from "react-router";
 import type { Entrant } from "../../../belt-test/scorebook/plan.ts";
-import { setUpWords } from "../../../words/set-up-words.ts";
+import setUpWords from "../../../words/en/set-up.json" with { type: "json" };
 import { Belt } from "../../parts/belt.tsx";
 import { CandidateForm } from "../../parts/candidate-form.tsx";
 import { Dialog } from "../../parts/dialog.tsx";

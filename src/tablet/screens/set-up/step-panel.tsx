@@ -1,8 +1,8 @@
 import { type FormEvent, useState } from "react";
 import type { Role } from "../../../belt-test/kinds/body-parts.ts";
 import type { Seat } from "../../../belt-test/scorebook/plan.ts";
+import setUpWords from "../../../words/en/set-up.json" with { type: "json" };
 import { listed } from "../../../words/listed.ts";
-import { setUpWords } from "../../../words/set-up-words.ts";
 import { Key } from "../../parts/key.tsx";
 import { SelectField } from "../../parts/select-field.tsx";
 import { TextField } from "../../parts/text-field.tsx";
@@ -38,7 +38,11 @@ export function StepPanel({ plan: { notebook, hand, did } }: { plan: Plan }) {
     const titles = book.plan.rubrics.flatMap(({ panel, title }) =>
       panel.quorum === quorum ? [say("quorum-rubric", { title })] : [],
     );
-    return say("quorum-note", { rubrics: listed(titles), count: titles.length, quorum });
+    return say("quorum-note", {
+      rubrics: listed(titles, say.locale),
+      count: titles.length,
+      quorum,
+    });
   };
 
   function submit(event: FormEvent) {

@@ -1,8 +1,8 @@
 import { useState } from "react";
 import { Link } from "react-router";
 import type { PlanGap } from "../../../belt-test/planning/plan-gaps.ts";
+import setUpWords from "../../../words/en/set-up.json" with { type: "json" };
 import { listed } from "../../../words/listed.ts";
-import { setUpWords } from "../../../words/set-up-words.ts";
 import { Dialog } from "../../parts/dialog.tsx";
 import { Key } from "../../parts/key.tsx";
 import { Notice } from "../../parts/notice.tsx";
@@ -77,7 +77,10 @@ export function StepReady({ plan }: { plan: Plan }) {
         <Notice kind="quiet">
           {say("ready-years", {
             count: yearless.length,
-            who: listed(yearless.map(({ number }) => String(number))),
+            who: listed(
+              yearless.map(({ number }) => String(number)),
+              say.locale,
+            ),
           })}
         </Notice>
       )}

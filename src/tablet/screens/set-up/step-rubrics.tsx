@@ -1,7 +1,7 @@
 import { useEffect, useState } from "react";
 import { lineLoad } from "../../../belt-test/rubric/line-load.ts";
 import type { Rubric } from "../../../belt-test/rubric/rubric.ts";
-import { setUpWords } from "../../../words/set-up-words.ts";
+import setUpWords from "../../../words/en/set-up.json" with { type: "json" };
 import { Belt } from "../../parts/belt.tsx";
 import { Key } from "../../parts/key.tsx";
 import { Notice } from "../../parts/notice.tsx";

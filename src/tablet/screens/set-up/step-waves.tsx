@@ -3,7 +3,7 @@ import { Link } from "react-router";
 import type { CandidateId } from "../../../belt-test/identity.ts";
 import { laneOrder } from "../../../belt-test/planning/lane-order.ts";
 import { suggestedWaves } from "../../../belt-test/planning/suggested-waves.ts";
-import { setUpWords } from "../../../words/set-up-words.ts";
+import setUpWords from "../../../words/en/set-up.json" with { type: "json" };
 import { Dialog } from "../../parts/dialog.tsx";
 import { EmptyState } from "../../parts/empty-state.tsx";
 import { Key } from "../../parts/key.tsx";

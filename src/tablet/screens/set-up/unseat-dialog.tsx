@@ -1,7 +1,7 @@
 import { useState } from "react";
 import type { Seat } from "../../../belt-test/scorebook/plan.ts";
 import type { PersonId } from "../../../book/identity.ts";
-import { setUpWords } from "../../../words/set-up-words.ts";
+import setUpWords from "../../../words/en/set-up.json" with { type: "json" };
 import { Dialog } from "../../parts/dialog.tsx";
 import { Key } from "../../parts/key.tsx";
 import { SelectField } from "../../parts/select-field.tsx";

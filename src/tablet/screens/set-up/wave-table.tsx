@@ -3,7 +3,7 @@ import type { CandidateId, SectionId } from "../../../belt-test/identity.ts";
 import { lineLoad } from "../../../belt-test/rubric/line-load.ts";
 import type { Seat } from "../../../belt-test/scorebook/plan.ts";
 import type { PersonId } from "../../../book/identity.ts";
-import { setUpWords } from "../../../words/set-up-words.ts";
+import setUpWords from "../../../words/en/set-up.json" with { type: "json" };
 import { Belt } from "../../parts/belt.tsx";
 import { Key } from "../../parts/key.tsx";
 import { useSay } from "../../parts/use-say.ts";

@@ -3,7 +3,7 @@ import type { CandidateId } from "../../../belt-test/identity.ts";
 import type { Fault } from "../../../book/faults.ts";
 import type { SheetLink } from "../../../line/doors.ts";
 import { dayAt } from "../../../words/dates.ts";
-import { familyWords } from "../../../words/family-words.ts";
+import familyWords from "../../../words/en/family.json" with { type: "json" };
 import { Dialog } from "../../parts/dialog.tsx";
 import { Key } from "../../parts/key.tsx";
 import { Notice } from "../../parts/notice.tsx";
@@ -111,7 +111,12 @@ export function SheetLinkDialog({ candidate, token, onClose }: SheetLinkDialogPr
           <ul>
             {its.map(({ id, madeAtMs, expiresAtMs }) => (
               <li key={id}>
-                <span>{say("link-row", { made: dayAt(madeAtMs), until: dayAt(expiresAtMs) })}</span>
+                <span>
+                  {say("link-row", {
+                    made: dayAt(madeAtMs, say.locale),
+                    until: dayAt(expiresAtMs, say.locale),
+                  })}
+                </span>
                 <Key kind="quiet" onClick={() => void takeBack(id)}>
                   {say("link-revoke")}
                 </Key>

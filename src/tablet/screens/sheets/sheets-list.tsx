@@ -1,6 +1,6 @@
 import type { CandidateId } from "../../../belt-test/identity.ts";
 import type { Scorebook } from "../../../belt-test/scorebook/scorebook.ts";
-import { sheetsWords } from "../../../words/sheets-words.ts";
+import sheetsWords from "../../../words/en/sheets.json" with { type: "json" };
 import { useSay } from "../../parts/use-say.ts";
 import { givenName } from "../../session/names.ts";
 import { useOutcomes } from "../../session/outcomes.ts";

@@ -1,7 +1,7 @@
 import { useState } from "react";
 import { releaseOf } from "../../../belt-test/feedback/release-of.ts";
 import type { CandidateId } from "../../../belt-test/identity.ts";
-import { sheetsWords } from "../../../words/sheets-words.ts";
+import sheetsWords from "../../../words/en/sheets.json" with { type: "json" };
 import { CheckField } from "../../parts/check-field.tsx";
 import { Dialog } from "../../parts/dialog.tsx";
 import { Key } from "../../parts/key.tsx";

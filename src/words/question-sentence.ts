@@ -1,13 +1,10 @@
 import type { Flag } from "../belt-test/verdict/outcome.ts";
-import english from "./en/questions.json" with { type: "json" };
+import type questionsWords from "./en/questions.json";
 import { halfPoints } from "./half-points.ts";
 import { listed } from "./listed.ts";
-import { type Say, sayIn, wordArea } from "./say.ts";
+import type { SayOf } from "./say.ts";
 
-/** The questions of the review queue, as the chief examiner reads them. */
-export const questionsWords = wordArea("questions", english);
-
-const sayEnglish = sayIn(questionsWords);
+type SayQuestion = SayOf<typeof questionsWords>;
 
 /** How this screen or page calls what a question speaks of. */
 export interface Names {
@@ -18,11 +15,7 @@ export interface Names {
 }
 
 /** One question as a sentence. */
-export function questionSentence(
-  flag: Flag,
-  names: Names,
-  say: Say<keyof typeof english> = sayEnglish,
-): string {
+export function questionSentence(flag: Flag, names: Names, say: SayQuestion): string {
   const { judges = [], lower = [] } = flag;
   const gap = Math.abs(flag.gap ?? 0);
   const { halves, points } = halfPoints(gap);
@@ -31,10 +24,10 @@ export function questionSentence(
     section,
     place: placeWords(flag, section, names, say),
     criterion: flag.criterion ? names.criterion(flag.criterion) : "",
-    judges: listed(judges.map(names.judge)),
-    lower: listed(lower.map(names.judge)),
+    judges: listed(judges.map(names.judge), say.locale),
+    lower: listed(lower.map(names.judge), say.locale),
     lowerCount: lower.length,
-    upper: listed(judges.filter((judge) => !lower.includes(judge)).map(names.judge)),
+    upper: listed(judges.filter((judge) => !lower.includes(judge)).map(names.judge), say.locale),
     gap,
     points: say("points", { halves, points }),
     side: (flag.gap ?? 0) < 0 ? "below" : "above",
@@ -43,12 +36,7 @@ export function questionSentence(
   });
 }
 
-function placeWords(
-  flag: Flag,
-  section: string,
-  names: Names,
-  say: Say<keyof typeof english>,
-): string {
+function placeWords(flag: Flag, section: string, names: Names, say: SayQuestion): string {
   if (!flag.section || flag.item === undefined) return section;
   if (flag.item === null) return say("place.once", { section });
   const item = names.item(flag.section, flag.item);
@@ -58,8 +46,5 @@ function placeWords(
 }
 
 /** What settling a question could do. */
-export const effectWords = (
-  { effect, flips }: Flag,
-  say: Say<keyof typeof english> = sayEnglish,
-): string =>
+export const effectWords = ({ effect, flips }: Flag, say: SayQuestion): string =>
   say(flips ? "effect.flips" : effect === "could-change" ? "effect.sections" : "effect.none");
