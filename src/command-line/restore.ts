@@ -1,4 +1,4 @@
-import { existsSync, mkdirSync, renameSync } from "node:fs";
+import { existsSync, mkdirSync } from "node:fs";
 import { resolve } from "node:path";
 import { type Fault, FaultError } from "../book/faults.ts";
 import { trialStart } from "../hub/copies/trial-start.ts";
@@ -8,6 +8,7 @@ import { holdFolder } from "../hub/store/hold-folder.ts";
 import { fillShared } from "../hub/store/open-store.ts";
 import { shownAddress } from "../hub/store/postgres-address.ts";
 import { readChainsIn } from "../hub/store/read-chains.ts";
+import { setAside } from "../hub/store/set-aside.ts";
 import { sqliteRows } from "../hub/store/sqlite-rows.ts";
 import { storeFile } from "../hub/store/store-file.ts";
 import { isUnsound } from "../line/side-check.ts";
@@ -106,14 +107,6 @@ async function intoFolder(copy: string, data: string): Promise<string | null> {
   await putBack(copy, path, () => {
     if (existsSync(path)) aside = setAside(path);
   });
-  return aside;
-}
-
-/** Gives the store that is there another name, with what belongs to it. @returns that name. */
-function setAside(path: string): string {
-  const aside = `${path}.aside-${new Date().toISOString().replace(/[-:.]/g, "")}`;
-  for (const rest of ["", "-wal", "-shm"])
-    if (existsSync(`${path}${rest}`)) renameSync(`${path}${rest}`, `${aside}${rest}`);
   return aside;
 }
 

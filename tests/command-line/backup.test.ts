@@ -100,6 +100,35 @@ describe("backup and restore", () => {
     expect(readdirSync(data).filter((file) => file.includes("brought"))).toEqual([]);
   });
 
+  it.each([1, 2, 3, 4])(
+    "[L102] plays nothing of the old store into the new one, wherever the power went: after %i of its files were put aside",
+    async (count) => {
+      const data = join(folder, "evenhand-data");
+      const path = join(data, "evenhand.sqlite");
+      const old = await fingerprint(data);
+      expect((await run(folder, ["backup", "copy.sqlite"])).code).toBe(0);
+      renameSync(join(folder, "copy.sqlite"), `${path}.brought`);
+      // The hub was killed: its last commits stand in the log alone.
+      const killed = new Database(path);
+      killed.pragma("wal_autocheckpoint = 0");
+      killed.exec("CREATE TABLE last_commit (said TEXT); INSERT INTO last_commit VALUES ('kept')");
+      const log = readFileSync(`${path}-wal`);
+      killed.close();
+      writeFileSync(`${path}-wal`, log);
+      writeFileSync(`${path}-shm`, "");
+      writeFileSync(`${path}-open`, "{}");
+      const aside = `${path}.aside-20261129T100000000Z`;
+      for (const part of ["", "-wal", "-shm", "-open"].slice(0, count))
+        renameSync(`${path}${part}`, `${aside}${part}`);
+      expect(await fingerprint(data)).toBe(old);
+      const files = readdirSync(data);
+      for (const part of ["", "-wal", "-open"])
+        expect(files).toContain(`evenhand.sqlite.aside-20261129T100000000Z${part}`);
+      expect(files.filter((file) => /sqlite-open|brought/.test(file))).toEqual([]);
+      expect(readFileSync(`${aside}-wal`).equals(log)).toBe(true);
+    },
+  );
+
   it("[L103] copies a store in which a test is damaged, and brings it back where it is asked to", async () => {
     const data = join(folder, "evenhand-data");
     const database = new Database(join(data, "evenhand.sqlite"));

@@ -13,6 +13,7 @@ import { FaultError } from "../../book/faults.ts";
 import { columnsOf, type StoreRows, tableNames } from "../../ports/store-rows.ts";
 import { type HubDatabase, openDatabase, withStoreFaults } from "./open-database.ts";
 import { unmark } from "./open-mark.ts";
+import { finishSettingAside } from "./set-aside.ts";
 import { sqliteDoorTables } from "./sqlite-door-tables.ts";
 import { sqliteRows } from "./sqlite-rows.ts";
 import { sqliteScorebook } from "./sqlite-scorebook.ts";
@@ -117,7 +118,9 @@ const broughtFor = (path: string): string => `${path}.brought`;
 
 /** Where a restore was killed after all was written down and the old store was put away, the new one takes its place. */
 export function finishRestored(path: string): void {
-  if (!existsSync(path) && existsSync(broughtFor(path))) renameSync(broughtFor(path), path);
+  if (existsSync(path) || !existsSync(broughtFor(path))) return;
+  finishSettingAside(path);
+  renameSync(broughtFor(path), path);
 }
 /** What a restore left that was killed half way: names are in it. */
 export function dropHalfRestored(path: string): void {
