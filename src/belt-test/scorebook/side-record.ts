@@ -1,4 +1,5 @@
 import * as z from "zod/mini";
+import type { Fault } from "../../book/faults.ts";
 import { harmless, harmlessLines } from "../../book/harmless-text.ts";
 import { GradingId, PersonId, SideRecordId } from "../../book/identity.ts";
 import { isPlainJson } from "../../book/plain-json.ts";
@@ -18,6 +19,17 @@ export const SideRecord = z.looseObject({
   body: z.looseObject({}).check(z.refine(isPlainJson)),
 });
 export type SideRecord = z.infer<typeof SideRecord>;
+
+/** Letters of a record as JSON: a text of 2,000 of them, each written as an escape. */
+const MOST_LETTERS = 12_000;
+
+/** Whether a record is larger than any of ours has reason to be; what no key of ours holds counts too. */
+export function sizeFaultOfSide(record: SideRecord): Fault | null {
+  const letters = JSON.stringify(record).length;
+  return letters > MOST_LETTERS
+    ? { code: "ENTRY_TOO_LARGE", with: { letters, most: MOST_LETTERS } }
+    : null;
+}
 
 const name = z.string().check(z.overwrite(harmless), z.trim(), z.minLength(1), z.maxLength(80));
 

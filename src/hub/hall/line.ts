@@ -142,7 +142,7 @@ export class Line {
     while (this.#cursor < this.#feed.length && this.#socket.bufferedAmount < PAUSE_BYTES) {
       const [batch] = inBatches(
         this.#feed.after(this.#cursor, MAX_BATCH),
-        ({ entry }) => jsonOf(entry).length,
+        ({ entry }) => jsonOf(entry).length + this.#lettersBeside(entry),
       );
       if (!batch) return;
       this.#cursor += batch.length;
@@ -150,6 +150,12 @@ export class Line {
       // What is all the tablet's own moves the cursor silently, until a whole batch of it has gathered.
       if (news.length > 0 || batch.length === MAX_BATCH) this.#sendEntries(news);
     }
+  }
+
+  /** How much goes along with an entry: names and texts, at the most. */
+  #lettersBeside(entry: StoredEntry["entry"]): number {
+    const records = refsIn(entry).map(({ id }) => this.#room.side(id));
+    return records.reduce((sum, record) => sum + (record ? jsonOf(record).length : 0), 0);
   }
 
   #sendEntries(lines: readonly StoredEntry[]): void {
@@ -175,9 +181,9 @@ export class Line {
 }
 
 const texts = new WeakMap<object, string>();
-/** An entry's text is made once and sent to everybody. */
-function jsonOf(entry: StoredEntry["entry"]): string {
-  let text = texts.get(entry);
-  if (text === undefined) texts.set(entry, (text = JSON.stringify(entry)));
+/** The text of an entry, or of a record, is made once for everybody. */
+function jsonOf(one: StoredEntry["entry"] | SideRecord): string {
+  let text = texts.get(one);
+  if (text === undefined) texts.set(one, (text = JSON.stringify(one)));
   return text;
 }

@@ -583,9 +583,10 @@ export class GradingRoom {
       const side = held ?? sideOf(ref.id);
       // Nothing is kept of whom the chief had erased, and no entry is refused for want of it.
       if (this.#isErased(entry, side)) continue;
-      const wrong = refusalOfSide(entry, ref, side, this.#book);
-      // An incident is never refused, not even for want of its words.
-      if (wrong && !isForAnyone) return refuse(wrong);
+      // What is on the disk already was taken by the rules of then.
+      const wrong = refusalOfSide(entry, ref, side, this.#book, held !== undefined);
+      // An incident is never refused, not even for want of its words; where they are too many, whoever wrote them must hear that they were not taken.
+      if (wrong && (!isForAnyone || wrong.code === "ENTRY_TOO_LARGE")) return refuse(wrong);
       if (!wrong && !held && side) sides.push(side);
     }
     return { entry, sides };

@@ -4,7 +4,7 @@ import { namesIn } from "../../belt-test/scorebook/name-in.ts";
 import { isOutOfTurn } from "../../belt-test/scorebook/out-of-turn.ts";
 import type { Scorebook } from "../../belt-test/scorebook/scorebook.ts";
 import { sideFault } from "../../belt-test/scorebook/side-fault.ts";
-import type { SideRecord } from "../../belt-test/scorebook/side-record.ts";
+import { type SideRecord, sizeFaultOfSide } from "../../belt-test/scorebook/side-record.ts";
 import { isOfVouchingForm } from "../../belt-test/scorebook/vouched-id.ts";
 import type { Fault } from "../../book/faults.ts";
 import type { GradingId, SideRecordId } from "../../book/identity.ts";
@@ -61,10 +61,13 @@ export function refusalOfSide(
   ref: TextRef,
   side: SideRecord | undefined,
   book: Scorebook,
+  isHeld: boolean,
 ): Fault | null {
   // Of an id that vouches for nothing another record may be kept already, or be brought first. What somebody says of a stop is kept even so.
   if (book.plan.rules >= 3 && !isOutOfTurn(entry) && !isOfVouchingForm(ref.id))
     return { code: "SIDE_RECORD_MISFILED", with: { id: ref.id } };
+  const fat = side && !isHeld && sizeFaultOfSide(side);
+  if (fat) return fat;
   const filed = side && { ...side, digest: sideDigest(side) };
   const around = {
     isSeated: (person: string) => book.plan.seats.some((seat) => seat.person === person),

@@ -5,6 +5,7 @@ import { TokenBucket } from "../../../src/hub/door/token-bucket.ts";
 import { Line } from "../../../src/hub/hall/line.ts";
 import { GradingRoom } from "../../../src/hub/room/grading-room.ts";
 import { openMemoryScorebook } from "../../../src/hub/store/memory-scorebook.ts";
+import { makeSideRecord } from "../../../src/line/make-side-record.ts";
 import { aGradingId } from "../../builders/a-pen.ts";
 import { aTestDay } from "../../builders/a-test-day.ts";
 
@@ -65,6 +66,31 @@ describe("a line to a slow tablet", () => {
     expect(JSON.parse(socket.sent.at(-1) ?? "{}").cursor).toBe(room.feed(judge).length);
     const all = socket.sent.flatMap((text) => JSON.parse(text).entries ?? []);
     expect(new Set(all.map(({ id }: { id: string }) => id)).size).toBe(room.feed(judge).length);
+  });
+
+  it("[H19] counts what goes beside the lines too: the longest reasons there may be are no frame that cuts a tablet off", async () => {
+    const day = aTestDay({ judges: 1 });
+    const store = openMemoryScorebook();
+    const text = "x".repeat(60_000);
+    const notes = Array.from({ length: 100 }, () => {
+      const { ref, record } = makeSideRecord(
+        { grading: aGradingId, about: "chief" as PersonId, kind: "text", body: { text } },
+        { random: (bytes) => crypto.getRandomValues(new Uint8Array(bytes)) },
+      );
+      return { record, entry: day.chief.write("incident", { text: ref }) };
+    });
+    // As an older hub took them.
+    const records = notes.map(({ record }) => record);
+    await store.append(aGradingId, [...day.plan, ...notes.map(({ entry }) => entry)], records);
+    const room = await GradingRoom.open(aGradingId, store, "hub");
+    const socket = new SlowSocket();
+    const chief = { ...judge, person: "chief" as PersonId, roles: ["chief"] as const };
+    new Line(socket as unknown as WebSocket, room, chief, afresh);
+    for (let time = 0; time < 200; time++) socket.read();
+    expect(Math.max(...socket.sent.map((sent) => sent.length))).toBeLessThan(512 * 1024);
+    const sides = socket.sent.flatMap((sent) => JSON.parse(sent).sides ?? []);
+    expect(sides.length).toBeGreaterThanOrEqual(100);
+    expect(socket.isCut).toBe(false);
   });
 
   it("[H19] is cut when it falls megabytes behind, so that it costs the others nothing", async () => {

@@ -55,6 +55,21 @@ describe("the names and texts of an open test", () => {
     }
   });
 
+  it("[H96] words that are longer than anybody writes are not taken, nor what they belong to, be it an incident", async () => {
+    const [one] = day.judges;
+    const long = aText(first, "x".repeat(400_000));
+    const just = aText(first, "\n".repeat(2000));
+    const entries = [
+      note(first, long.ref),
+      one?.pen.write("incident", { candidate: first, text: long.ref }),
+      note(first, just.ref),
+    ];
+    const { kept, refused } = await room.handIn(judge, entries, [long.record, just.record]);
+    expect(refused.map(({ fault }) => fault.code)).toEqual(["ENTRY_TOO_LARGE", "ENTRY_TOO_LARGE"]);
+    expect(kept).toEqual([entries[2]?.id]);
+    expect(await store.sides(aGradingId)).toEqual([just.record]);
+  });
+
   it("[H60] what lies on the disk otherwise than its entry says is shown to nobody", async () => {
     const { record, ref } = aText(first, "As written.");
     await room.handIn(judge, [note(first, ref)], [record]);
