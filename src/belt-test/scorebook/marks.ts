@@ -168,24 +168,32 @@ export class Marks {
       const { level, how } = write;
       found.push({ section, item, side, criterion, judge, candidate, level, how });
     }
-    const hasDoubles = this.#plan.rules > 1 && this.#panel.hasReplacements;
-    return hasDoubles ? this.#withoutDoubles(candidate, found) : found;
+    // What was not seen takes the place of nothing that was.
+    const isSaid = (mark: Mark, other: Mark): boolean =>
+      other.level !== "not-seen" || mark.level === "not-seen";
+    return this.#withoutDoubles(candidate, found, placeKey, isSaid);
   }
   /**
    * A lock is a word of its own, and counts whole, wherever places went. Of what is not locked one word counts in each cell of a place: that of whoever locked
    * there, else of whoever had the place last. Whoever has several places says one word, which counts as long as one of them has no other.
    */
-  #withoutDoubles(candidate: CandidateId, marks: Mark[]): Mark[] {
-    const said = new Map(marks.map((one) => [`${one.judge}/${placeKey(one)}`, one]));
+  #withoutDoubles<Word extends { judge: PersonId; section: SectionId }>(
+    candidate: CandidateId,
+    words: Word[],
+    cellOf: (word: Word) => string,
+    isSaid: (word: Word, other: Word) => boolean = () => true,
+  ): Word[] {
+    if (this.#plan.rules === 1 || !this.#panel.hasReplacements) return words;
+    const said = new Map(words.map((one) => [`${one.judge}/${cellOf(one)}`, one]));
     const instead = new Map<string, PersonId[][]>();
-    return marks.filter((mark) => {
-      const { judge, section } = mark;
+    return words.filter((word) => {
+      const { judge, section } = word;
       const places = keyed(instead, lockKey(judge, section), () =>
         this.#insteadOf(judge, candidate, section),
       );
       const isSaidBy = (one: PersonId): boolean => {
-        const other = said.get(`${one}/${placeKey(mark)}`);
-        return other !== undefined && (other.level !== "not-seen" || mark.level === "not-seen");
+        const other = said.get(`${one}/${cellOf(word)}`);
+        return other !== undefined && isSaid(word, other);
       };
       return places.length === 0 || !places.every((others) => others.some(isSaidBy));
     });
@@ -323,7 +331,7 @@ export class Marks {
   }
   /** Every overall judgement of this candidate that counts. */
   overalls(candidate: CandidateId): { judge: PersonId; section: SectionId; judgement: number }[] {
-    return [...(this.#pages.get(candidate)?.overall.values() ?? [])].flatMap(
+    const given = [...(this.#pages.get(candidate)?.overall.values() ?? [])].flatMap(
       ({ judge, section, writes }) => {
         const judgement = this.#countedOverall(candidate, {
           judge,
@@ -333,6 +341,7 @@ export class Marks {
         return judgement === null || judgement === undefined ? [] : [{ judge, section, judgement }];
       },
     );
+    return this.#withoutDoubles(candidate, given, ({ section }) => section);
   }
   /** What was said of this candidate as a whole and counts for nothing: by whoever never locked, of a child who left. */
   overallsKept(

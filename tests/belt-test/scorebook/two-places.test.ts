@@ -3,6 +3,7 @@ import { expect, it } from "vitest";
 import type { CandidateId, SectionId } from "../../../src/belt-test/identity.ts";
 import { refusal } from "../../../src/belt-test/permit/refusal.ts";
 import type { AnyEntry } from "../../../src/belt-test/scorebook/entry.ts";
+import { heldAtGiving } from "../../../src/belt-test/scorebook/held-on-the-road.ts";
 import { lockBody } from "../../../src/belt-test/scorebook/judge-view.ts";
 import { fold } from "../../../src/belt-test/scorebook/scorebook.ts";
 import type { PersonId } from "../../../src/book/identity.ts";
@@ -217,4 +218,29 @@ it("[S253] takes nobody's locked word by giving places to and fro", () => {
     }),
     { numRuns: 300 },
   );
+});
+
+it("[S253] says one word of the section as a whole in each place too: that of whoever locked there", () => {
+  const day = aTestDay({ judges: 2, candidates: 1 });
+  const [first, second] = day.judges as [TestDay["judges"][number], TestDay["judges"][number]];
+  const spare = { person: "spare" as PersonId, pen: aPen("spare") };
+  const seat = { person: spare.person, roles: ["judge" as const] };
+  const book = fold([...day.plan, day.chief.write("seated", seat)] as AnyEntry[]);
+  const says = ({ pen }: typeof spare, judgement: number) =>
+    book.add(pen.write("overall", { candidate: mia, section: blocks, judgement }) as AnyEntry);
+  says(first, 1);
+  expect(book.marks.overalls(mia)).toMatchObject([{ judge: first.person, judgement: 1 }]);
+  const given = { judge: first.person, by: spare.person };
+  day.chief.hear(book.lamport);
+  const held = heldAtGiving(book, given);
+  book.add(day.chief.write("judge-replaced", { ...given, ...held }) as AnyEntry);
+  for (const judge of [spare, second]) {
+    judge.pen.hear(book.lamport);
+    says(judge, 4);
+    for (const line of aLock(judge, blocks, [mia], [...book.entries()])) book.add(line);
+  }
+  expect(book.openings.isRevealed(mia, blocks)).toBe(true);
+  const judges = book.marks.overalls(mia).map(({ judge }) => judge);
+  expect(judges.sort()).toEqual([second.person, spare.person].sort());
+  expect(book.marks.overallsKept(mia)).toMatchObject([{ judge: first.person, judgement: 1 }]);
 });
