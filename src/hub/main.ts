@@ -81,7 +81,19 @@ const WATCH_EVERY_MS = 5_000;
 export async function startHub(settings: StartSettings): Promise<RunningHub> {
   const { dataFolder, store, onTrouble, backups: copies } = settings;
   const opened = await openStore(dataFolder, store, { onWaiting: onTrouble });
-  const backups = copies && new Backups({ ...copies, beside: () => storesBeside(dataFolder) });
+  const backups =
+    copies &&
+    new Backups({
+      ...copies,
+      beside: () => storesBeside(dataFolder),
+      async copy(file) {
+        opened.mustBeThere();
+        return copies.copy(file);
+      },
+    });
+  void opened.failed.then(({ fault }) => {
+    if (fault.code === "STORE_MOVED") backups?.giveUp();
+  });
   try {
     return await startOn(opened, backups, settings);
   } catch (error) {

@@ -107,7 +107,7 @@ export class Backups {
     this.#running = mine;
     return mine;
   }
-  /** No copy is begun any more: the hub that it is of was never there. */
+  /** No copy is begun any more: the hub that it is of was never there, or its store is gone. */
   giveUp(): void {
     this.#isOver = true;
     this.#callOff?.();
@@ -116,7 +116,7 @@ export class Backups {
   async close(): Promise<void> {
     this.#callOff?.();
     await this.#running;
-    if (this.#isBehind) await this.now();
+    if (this.#isBehind && !this.#isOver) await this.now();
     this.#callOff?.();
   }
 

@@ -52,6 +52,8 @@ export interface HubStore extends OpenStore {
   leftOpen: LeftOpen | undefined;
   /** Looks whether the file still is at its place. */
   look(): void;
+  /** @throws FaultError STORE_MOVED where another file lies there, or none: nobody reads what this store holds there any more. */
+  mustBeThere(): void;
   /** Resolves when the store can never be used again by this process. */
   failed: Promise<FailedStore>;
 }
@@ -96,6 +98,7 @@ export async function openStore(
       news,
       leftOpen: undefined,
       look: () => undefined,
+      mustBeThere: () => undefined,
       failed: new Promise<never>(() => undefined),
       async close() {
         await news.close();
@@ -181,15 +184,19 @@ function openOwnFolder(dataFolder: string, onWaiting: OpenSettings["onWaiting"])
     onFailed(fault, database) {
       if (why) return;
       why = fault;
-      fail({
-        fault,
-        saved: fault.code === "STORE_MOVED" ? savedBeside(path, database) : undefined,
-      });
+      fail({ fault, saved: fault.code === "STORE_MOVED" ? leavePlace(database) : undefined });
     },
     onWaiting,
   });
   const file = new SameFile(path);
   markOpen(path);
+  // The place is another's now: what this process holds is saved beside it, and nothing of it is played into what lies there.
+  function leavePlace(database: HubDatabase): string | undefined {
+    const beside = `${path}.saved-${new Date().toISOString().replace(/[-:.]/g, "")}`;
+    const saved = savedBeside(beside, database);
+    file.takeLogAway(beside);
+    return saved;
+  }
   return {
     ...opened,
     news: nobodyElse,
@@ -199,16 +206,17 @@ function openOwnFolder(dataFolder: string, onWaiting: OpenSettings["onWaiting"])
       // Any reading looks whether the file is there.
       if (!file.isThere) opened.store.gradings().catch(() => undefined);
     },
+    mustBeThere: () => file.mustBeThere(),
     async close() {
-      await opened.close();
+      // Whoever closes a database takes the log away that lies at its place, be it another's.
+      await (why?.code === "STORE_MOVED" ? opened.leave() : opened.close());
       if (why) markWhy(path, why);
     },
   };
 }
 
 /** Of a database whose file is gone everything still can be read as long as it is open. */
-function savedBeside(path: string, database: HubDatabase): string | undefined {
-  const saved = `${path}.saved-${new Date().toISOString().replace(/[-:.]/g, "")}`;
+function savedBeside(saved: string, database: HubDatabase): string | undefined {
   try {
     keepPrivate(saved);
     database.prepare("VACUUM INTO ?").run(saved);
@@ -228,7 +236,11 @@ interface Watched {
 }
 const unwatched: Watched = { before: () => false, onFailed: () => undefined };
 
-function openFolder(dataFolder: string, alone: boolean, watched = unwatched): OpenStore {
+function openFolder(
+  dataFolder: string,
+  alone: boolean,
+  watched = unwatched,
+): OpenStore & { leave(): Promise<void> } {
   const file = storeFile(dataFolder);
   const letGo = alone ? holdFolder(dataFolder) : () => undefined;
   try {
@@ -250,6 +262,7 @@ function openFolder(dataFolder: string, alone: boolean, watched = unwatched): Op
       door,
       rows: async () => sqliteRows(file),
       sweep: async () => sweeper.now(),
+      leave: async () => letGo(),
       async close() {
         if (alone) markWrittenBack(file);
         await store.close();

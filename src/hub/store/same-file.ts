@@ -1,4 +1,4 @@
-import { statSync } from "node:fs";
+import { existsSync, renameSync, rmSync, statSync } from "node:fs";
 import { FaultError } from "../../book/faults.ts";
 
 /** Which file stands at a place; undefined for none. */
@@ -33,6 +33,18 @@ export class SameFile {
   mustBeThere(): void {
     const gone = this.#gone;
     if (gone !== undefined) throw new FaultError({ code: "STORE_MOVED", with: { file: gone } });
+  }
+
+  /**
+   * Takes this database's log away from the place of a file that is another's now: whoever opens that file would play it in.
+   * @param saved  where all that the database holds was saved; where it could not be, its log is kept under that name
+   */
+  takeLogAway(saved: string): void {
+    const log = `${this.#path}-wal`;
+    if (this.#log === undefined || fileAt(log) !== this.#log) return;
+    if (existsSync(saved)) rmSync(log, { force: true });
+    else renameSync(log, `${saved}-wal`);
+    rmSync(`${this.#path}-shm`, { force: true });
   }
 
   get #gone(): string | undefined {

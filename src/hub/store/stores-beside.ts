@@ -11,7 +11,7 @@ export function storesBeside(dataFolder: string): string[] {
   const own = basename(storeFile(dataFolder));
   try {
     return readdirSync(dataFolder)
-      .filter((name) => name.startsWith(`${own}.`) && /\.(aside|saved)-[0-9TZ]+$/.test(name))
+      .filter((name) => name.startsWith(`${own}.`) && /\.(aside|saved)-[0-9TZ]+(-wal)?$/.test(name))
       .sort();
   } catch {
     return [];

@@ -134,6 +134,34 @@ describe("a file under a running hub", () => {
     },
   );
 
+  it("[L64] nothing of it is played into the file that was put there, nor is that file's own log taken away", async () => {
+    // Somebody puts the store of another hub there, which was killed: its last commits stand in its log.
+    const other = join(folder, "other");
+    mkdirSync(other);
+    const theirs = await openStore(other, undefined);
+    const otherGrading = "other-test" as typeof aGradingId;
+    await theirs.store.append(otherGrading, [{ ...first, grading: otherGrading }]);
+    for (const withLog of [false, true]) {
+      const data = join(folder, `data-${withLog}`);
+      const opened = await openStore(data, undefined);
+      await opened.store.append(aGradingId, [first]);
+      const at = storeFile(data);
+      if (withLog) {
+        copyFileSync(`${storeFile(other)}-wal`, `${at}.x`);
+        renameSync(`${at}.x`, `${at}-wal`);
+      } else backUp(storeFile(other), `${at}.copy`);
+      copyFileSync(withLog ? storeFile(other) : `${at}.copy`, `${at}.y`);
+      renameSync(`${at}.y`, at);
+      expect(() => opened.mustBeThere()).toThrow(/STORE_MOVED/);
+      await expect(opened.store.append(aGradingId, rest)).rejects.toThrow(/STORE_MOVED/);
+      await opened.close();
+      const again = await openStore(data, undefined);
+      expect(await again.store.gradings()).toMatchObject([{ grading: otherGrading }]);
+      await again.close();
+    }
+    await theirs.close();
+  });
+
   it("[L64] an idle hub notices by itself, and the next start says why the last one ended", async () => {
     const opened = await openStore(folder, undefined);
     await opened.store.append(aGradingId, [first]);
