@@ -188,7 +188,7 @@ function openOwnFolder(dataFolder: string, onWaiting: OpenSettings["onWaiting"])
     },
     onWaiting,
   });
-  const file = new SameFile(path);
+  const { file } = opened;
   markOpen(path);
   // The place is another's now: what this process holds is saved beside it, and nothing of it is played into what lies there.
   function leavePlace(database: HubDatabase): string | undefined {
@@ -240,7 +240,7 @@ function openFolder(
   dataFolder: string,
   alone: boolean,
   watched = unwatched,
-): OpenStore & { leave(): Promise<void> } {
+): OpenStore & { leave(): Promise<void>; file: SameFile } {
   const file = storeFile(dataFolder);
   const letGo = alone ? holdFolder(dataFolder) : () => undefined;
   try {
@@ -251,7 +251,8 @@ function openFolder(
     const { onWaiting } = watched;
     const sweeper = new SqliteSweeper(database, file, { isAlone: alone, onWaiting });
     const onFailed = (fault: Fault) => watched.onFailed(fault, database);
-    const store = sqliteScorebook(database, file, onFailed, sweeper);
+    const watch = new SameFile(file);
+    const store = sqliteScorebook(database, file, onFailed, sweeper, watch);
     const door = sqliteDoorTables(database, file, sweeper);
     // Once in the life of a file that an earlier version wrote, or where a hub was killed between the erasing and the sweeping.
     if (alone && !sweeper.isSwept && sweeper.now() === "waiting") sweeper.soon();
@@ -263,6 +264,7 @@ function openFolder(
       rows: async () => sqliteRows(file),
       sweep: async () => sweeper.now(),
       leave: async () => letGo(),
+      file: watch,
       async close() {
         if (alone) markWrittenBack(file);
         await store.close();

@@ -40,11 +40,12 @@ export class SameFile {
    * @param saved  where all that the database holds was saved; where it could not be, its log is kept under that name
    */
   takeLogAway(saved: string): void {
+    // Only an index of a log, made anew by whoever opens the file.
+    rmSync(`${this.#path}-shm`, { force: true });
     const log = `${this.#path}-wal`;
     if (this.#log === undefined || fileAt(log) !== this.#log) return;
     if (existsSync(saved)) rmSync(log, { force: true });
     else renameSync(log, `${saved}-wal`);
-    rmSync(`${this.#path}-shm`, { force: true });
   }
 
   get #gone(): string | undefined {

@@ -37,6 +37,7 @@ export function sqliteScorebook(
   path: string,
   onFailed: (fault: Fault) => void = () => undefined,
   sweeper = new SqliteSweeper(database, path),
+  file = new SameFile(path),
 ): ScorebookStore {
   withStoreFaults(path, () => makeOwn(database, path, scorebookTables));
   const head = database.prepare(
@@ -79,7 +80,6 @@ export function sqliteScorebook(
     `SELECT ${asBytes(["grading"])}, seq FROM entries WHERE grading > ?
       ORDER BY entries.grading, entries.seq LIMIT 1`,
   );
-  const file = new SameFile(path);
   let isOpen = true;
 
   function headOf(grading: GradingId): { seq: number; chain: string } | undefined {
