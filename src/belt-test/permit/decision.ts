@@ -1,6 +1,8 @@
 import type { Fault } from "../../book/faults.ts";
+import type { CandidateId } from "../identity.ts";
 import { assignedPlaces } from "../scorebook/assigned-places.ts";
 import type { EntryOf } from "../scorebook/entry.ts";
+import { heldAtOpenings } from "../scorebook/held-first.ts";
 import type { Scorebook } from "../scorebook/scorebook.ts";
 import { type Asked, nothing, type Refusals } from "./refusals.ts";
 import { refusalOfSections, refusalOfStranger } from "./strangers.ts";
@@ -12,14 +14,31 @@ const ofHeld = ({ book }: Asked, { body }: EntryOf<"held" | "held-sealed">): Fau
 const ofOneChild = ({ book }: Asked, { body }: EntryOf<"review-settled" | "sheet-edited">) =>
   refusalOfStranger(book, body.candidate);
 
+/**
+ * Whether the marks there are open already, by a later moment: a second chief who had not heard of it would open them on what was not here then.
+ * A hub that had taken the line before said then what it held; and on the road the line says itself what its chief had.
+ */
+const wasOpenedOtherwise = (
+  book: Scorebook,
+  entry: EntryOf<"revealed">,
+  candidate: CandidateId,
+): boolean =>
+  book.plan.rules > 1 &&
+  entry.body.after === undefined &&
+  entry.lamport < (book.openings.openedAt(candidate, entry.body.section) ?? 0) &&
+  heldAtOpenings(book.entries(), new Set([entry.id])).length === 0;
+
 export const decisionRefusals = {
   "floor-cleared": nothing,
   // What is opened is a section of that candidate's rubric.
-  revealed: ({ book, at }, { body: { candidates, section } }) => {
+  revealed: ({ book, at }, entry) => {
+    const { candidates, section } = entry.body;
     for (const candidate of candidates) {
       const fault =
         refusalOfStranger(book, candidate) ?? refusalOfSections(book, candidate, [section], at);
       if (fault) return fault;
+      if (wasOpenedOtherwise(book, entry, candidate))
+        return { code: "SECTION_OPEN", with: { candidate, section } };
     }
     return null;
   },

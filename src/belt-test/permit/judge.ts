@@ -80,10 +80,9 @@ const ofSteppingBack = sinceSecondRules(
   ({ book, at }: Asked, entry: EntryOf<"recused">): Fault | null => {
     const { candidate, section } = entry.body;
     if (book.panel.isRecused(entry.by, candidate, section, entry.lamport)) return null;
-    return (
-      (section === null ? null : refusalOfSections(book, candidate, [section], at)) ??
-      refusalOfMovedOpening(book, entry)
-    );
+    const unknown = section === null ? null : refusalOfSections(book, candidate, [section], at);
+    // On the road the chief had it before the plan was changed.
+    return unknown ?? (book.isSpokenOf(entry) ? null : refusalOfMovedOpening(book, entry));
   },
 );
 

@@ -41,8 +41,7 @@ function movedOpening(
   then.add(entry);
   // A hub that had taken it before said then what it held.
   const isNew =
-    entry.kind === "judge-replaced" &&
-    heldAtOpenings(book.entries(), new Set([entry.id])).length === 0;
+    entry.kind !== "locked" && heldAtOpenings(book.entries(), new Set([entry.id])).length === 0;
   for (const place of places) {
     const why = movedTo(book, then, place);
     if (why) return { ...place, why };
@@ -51,15 +50,14 @@ function movedOpening(
   return undefined;
 }
 
-/** Whether somebody's marks that were opened would be another's word from now on, or count no more: a replacement that comes late says nothing of what is open. */
+/** Whether somebody's marks that were opened would be another's word from now on, or count no more: a line of the plan that comes late says nothing of what is open. */
 function isSpokenOtherwise(
   book: Scorebook,
   then: Scorebook,
   { candidate, section }: Place,
 ): boolean {
   if (book.openings.openedAt(candidate, section) === undefined) return false;
-  const marks = book.marks.of(candidate, "now").filter((mark) => mark.section === section);
-  const speakers = new Set(marks.map(({ judge }) => judge));
+  const speakers = book.marks.writersIn(candidate, section);
   const whoSpeaks = (one: Scorebook): string =>
     String(
       one.openings
@@ -87,7 +85,8 @@ function movedTo(
   const isAnybodyLost = judgesIn(book).some(
     (judge) => book.panel.hasHad(judge, candidate, section) && isLost(judge),
   );
-  if (before !== undefined && isAnybodyLost) return "open";
+  // What is open stays open.
+  if (before !== undefined && (isAnybodyLost || after === undefined)) return "open";
   if (after === before || after === undefined) return undefined;
   // Whoever took a place that was locked is asked for nothing there.
   const isAsked = then.panel

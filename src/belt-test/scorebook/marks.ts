@@ -142,6 +142,15 @@ export class Marks {
   #cell(judge: PersonId, candidate: CandidateId, place: Place): CellHistory | undefined {
     return this.#pages.get(candidate)?.cells.get(`${judge}/${placeKey(place)}`);
   }
+  /** Whoever wrote of this child there, whether it counts or not. */
+  writersIn(candidate: CandidateId, section: SectionId): ReadonlySet<PersonId> {
+    const pages = this.#pages.get(candidate);
+    const places = [
+      ...[...(pages?.cells.values() ?? [])].map(({ judge, place }) => ({ judge, ...place })),
+      ...(pages?.overall.values() ?? []),
+    ];
+    return new Set(places.flatMap((one) => (one.section === section ? [one.judge] : [])));
+  }
   /** Cells where two tablets of one judge disagree; that judge settles them. */
   conflicts(candidate: CandidateId): { judge: PersonId; place: Place }[] {
     const cells = [...(this.#pages.get(candidate)?.cells.values() ?? [])];
@@ -185,7 +194,7 @@ export class Marks {
   ): Word[] {
     if (this.#plan.rules === 1 || !this.#panel.hasReplacements) return words;
     const said = new Map(words.map((one) => [`${one.judge}/${cellOf(one)}`, one]));
-    const instead = new Map<string, PersonId[][]>();
+    const instead = new Map<string, PersonId[][] | typeof COUNTS>();
     return words.filter((word) => {
       const { judge, section } = word;
       const places = keyed(instead, lockKey(judge, section), () =>
@@ -195,20 +204,27 @@ export class Marks {
         const other = said.get(`${one}/${cellOf(word)}`);
         return other !== undefined && isSaid(word, other);
       };
-      return places.length === 0 || !places.every((others) => others.some(isSaidBy));
+      return places === COUNTS || !places.every((others) => others.some(isSaidBy));
     });
   }
-  /** Of each place that this judge has had there whose words stand in it before theirs; none for one who has locked. */
-  #insteadOf(judge: PersonId, candidate: CandidateId, section: SectionId): PersonId[][] {
+  /** Of each place that this judge has had there whose words stand in it before theirs; no place for one whose place was given to another by a later word. */
+  #insteadOf(
+    judge: PersonId,
+    candidate: CandidateId,
+    section: SectionId,
+  ): PersonId[][] | typeof COUNTS {
     const hasLocked = (one: PersonId) => this.#openings.hasLockThatCounts(one, candidate, section);
-    if (hasLocked(judge)) return [];
-    const places = this.#openings.placesOf(candidate, section);
-    return places
-      .filter((holders) => holders.includes(judge))
-      .map((holders) => {
-        const last = holders.lastIndexOf(judge);
-        return holders.filter((one, at) => one !== judge && (at > last || hasLocked(one)));
-      });
+    if (hasLocked(judge)) return COUNTS;
+    const places = this.#openings
+      .placesOf(candidate, section)
+      .filter((holders) => holders.includes(judge));
+    // Whoever was given a place that a chief did not know of who opened the marks before it, in logical time.
+    if (places.length === 0 && this.#openings.isHeldForGood(judge, candidate, section))
+      return COUNTS;
+    return places.map((holders) => {
+      const last = holders.lastIndexOf(judge);
+      return holders.filter((one, at) => one !== judge && (at > last || hasLocked(one)));
+    });
   }
   /** What counts of one cell. */
   #counted(
@@ -401,6 +417,9 @@ export class Marks {
     return this.#pages.get(candidate)?.notes ?? [];
   }
 }
+
+/** A lock is a word of its own. */
+const COUNTS = "counts";
 
 const lockKey = (judge: PersonId, section: SectionId): string => `${judge}/${section}`;
 

@@ -157,13 +157,19 @@ export class Openings {
     const locks = this.locks(judge, candidate, section);
     // By the first rules the first lock stands, and the chief's opening is none.
     if (this.#plan.rules === 1) return locks[0] && [locks[0].basis];
-    // Whoever locks when the marks are open already, having taken a place or joined, says nothing that counts by itself.
-    const opened = this.#openedBeforeClosing(candidate, section) ?? NOW;
-    const inTime = locks.filter(
-      (one) => one.lamport <= opened && !this.#panel.isUnheard(judge, candidate, section, one),
-    );
+    const inTime = this.#locksInTime(judge, candidate, section);
     const held = this.#held(judge, candidate, section, inTime.length > 0);
     return sealOf(held.length > 0 ? locks : inTime, held);
+  }
+  /** Whoever locks when the marks are open already, having taken a place or joined, says nothing that counts by itself. */
+  #locksInTime(judge: PersonId, candidate: CandidateId, section: SectionId): Sealing[] {
+    const opened = this.#openedBeforeClosing(candidate, section) ?? NOW;
+    return this.locks(judge, candidate, section).filter(
+      (one) => one.lamport <= opened && !this.#panel.isUnheard(judge, candidate, section, one),
+    );
+  }
+  hasLockInTime(judge: PersonId, candidate: CandidateId, section: SectionId): boolean {
+    return this.#locksInTime(judge, candidate, section).length > 0;
   }
   /** Whether what was held of this judge there is final whatever they lock. */
   isHeldForGood(judge: PersonId, candidate: CandidateId, section: SectionId): boolean {

@@ -22,14 +22,24 @@ export const isIn = (basis: Basis, { device, n }: Pick<Stamp, "device" | "n">): 
  * which whoever writes it may choose.
  *
  * @param locks  the judge's own, in any order
- * @param held  what the hub held of the judge when the chief opened the section or gave the place to another: from then on no lock of theirs changes what stood
+ * @param held  what the hub held of the judge when the chief opened the section or gave the place to another: from then on no lock of theirs changes what stood.
+ *   Where it spoke more than once (a second chief had opened the same marks, and is heard later), only what it held each time
  * @returns undefined where nothing is final yet
  */
 export function sealOf(locks: readonly Sealing[], held: readonly Sealing[]): Seal | undefined {
-  const [first] = [...held].sort(byAge);
+  const [first, ...more] = [...held].sort(byAge);
   if (!first) return asSeal(locks);
-  return asSeal(locks.filter((lock) => isIn(first.basis, lock))) ?? [first.basis];
+  const basis = more.reduce((known, one) => inBoth(known, one.basis), first.basis);
+  return asSeal(locks.filter((lock) => isIn(basis, lock))) ?? [basis];
 }
+
+const inBoth = (one: Basis, other: Basis): Basis =>
+  Object.fromEntries(
+    Object.entries(one).flatMap(([count, n]) => {
+      const both = Math.min(n, (other as Record<string, number>)[count] ?? 0);
+      return both > 0 ? [[count, both]] : [];
+    }),
+  ) as Basis;
 
 const asSeal = (locks: readonly Sealing[]): Seal | undefined => {
   const [first, ...more] = [...locks].sort(byAge).map(({ basis }) => basis);

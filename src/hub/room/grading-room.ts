@@ -31,7 +31,7 @@ import type { HeldBox } from "../seals/held-box.ts";
 import { canonicalText } from "../store/chain.ts";
 import { GroupCommit } from "./group-commit.ts";
 import { HeardCounts } from "./heard-counts.ts";
-import { heldAt } from "./held-at.ts";
+import { heldAt, openPlaces } from "./held-at.ts";
 import { refusalOfSide, SideShelf } from "./side-shelf.ts";
 
 /** Who hands entries in, as the token says; never as the entries say. */
@@ -362,10 +362,11 @@ export class GradingRoom {
         if ("fault" in checked) answer.refused.push(checked);
         else if ("known" in checked) answer.kept.push(checked.known);
         else {
+          const openBefore = openPlaces(this.#book, checked.entry);
           this.#enter(checked.entry);
           accepted.push({ job: index, author: job.author, entry: checked.entry });
           for (const side of checked.sides) sides.set(side.id, side);
-          for (const entry of this.#saysItself(checked.entry, job.author)) {
+          for (const entry of this.#saysItself(checked.entry, job.author, openBefore)) {
             this.#enter(entry);
             accepted.push({ job: index, author: nobody, entry });
           }
@@ -381,13 +382,18 @@ export class GradingRoom {
   }
 
   /** What the hub writes beside an entry: what it holds at an opening, or held by its own word that is given back. */
-  #saysItself(entry: AnyEntry, { isFromRoad }: Author): AnyEntry[] {
+  #saysItself(
+    entry: AnyEntry,
+    { isFromRoad }: Author,
+    openBefore: ReadonlySet<string>,
+  ): AnyEntry[] {
     if (!isKnown(entry) || entry.kind !== "held-sealed")
       return heldAt(this.#book, entry, {
         nowMs: this.#clock.nowMs(),
         makeId: this.#makeId,
         box: this.#box,
         isFromRoad,
+        openBefore,
       });
     const held = this.#box?.open(entry.body.box) ?? [];
     return held.filter(({ id }) => !this.#book.entry(id));

@@ -23,10 +23,10 @@ import type { HeldBox } from "../seals/held-box.ts";
 export function heldAt(
   book: Scorebook,
   entry: AnyEntry,
-  { nowMs, makeId, box, isFromRoad = false }: Held,
+  { nowMs, makeId, box, isFromRoad = false, openBefore = nowhere }: Held,
 ): AnyEntry[] {
   if (book.plan.rules === 1 || !isKnown(entry) || (isSaidByChief(entry) && isFromRoad)) return [];
-  const said = placesOf(book, entry);
+  const said = placesOf(book, entry, openBefore);
   // What the chief's device says itself undoes no lock that is here.
   const places = isSaidByChief(entry) ? said.filter((place) => isLocked(book, place)) : said;
   if (places.length === 0 || heldAtOpenings(book.entries(), new Set([entry.id])).length > 0)
@@ -62,6 +62,19 @@ interface Held {
   box?: HeldBox | undefined;
   /** Whether the entry comes in a file from the road without a hub. */
   isFromRoad?: boolean | undefined;
+  /** Where the marks were open before this entry came: see `openPlaces`. */
+  openBefore?: ReadonlySet<string>;
+}
+const nowhere: ReadonlySet<string> = new Set();
+const keyOf = (candidate: CandidateId, section: SectionId): string => `${candidate}/${section}`;
+
+/** Where the marks are open: asked before an entry is entered beside which the hub may say what it holds. */
+export function openPlaces(book: Scorebook, { kind }: AnyEntry): ReadonlySet<string> {
+  if (kind !== "revealed" && kind !== "judge-replaced") return nowhere;
+  const open = placesIn(book).filter(({ candidate, section }) =>
+    book.openings.isRevealed(candidate, section),
+  );
+  return new Set(open.map(({ candidate, section }) => keyOf(candidate, section)));
 }
 
 const isLocked = (book: Scorebook, { judge, candidate, section }: HeldPlace): boolean =>
@@ -79,7 +92,7 @@ interface HeldPlace {
   basis: Basis;
 }
 
-function placesOf(book: Scorebook, entry: AnyEntry): HeldPlace[] {
+function placesOf(book: Scorebook, entry: AnyEntry, openBefore: ReadonlySet<string>): HeldPlace[] {
   if (!isKnown(entry)) return [];
   const bases = new Map<PersonId, Basis>();
   const missing = (judge: PersonId, candidate: CandidateId, section: SectionId): HeldPlace => {
@@ -87,8 +100,9 @@ function placesOf(book: Scorebook, entry: AnyEntry): HeldPlace[] {
     if (!basis) bases.set(judge, (basis = basisOfPerson(book.entries(), judge)));
     return { judge, candidate, section, basis: basisFor(basis, [{ candidate, section }]) };
   };
-  // Where the marks were open before, nothing becomes final any more.
+  // Where the marks were open before, nothing becomes final any more, however old this line says to be.
   const opensHere = (candidate: CandidateId, section: SectionId): boolean =>
+    !openBefore.has(keyOf(candidate, section)) &&
     (book.openings.openedAt(candidate, section) ?? entry.lamport) >= entry.lamport;
   const isMissing = (judge: PersonId, candidate: CandidateId, section: SectionId): boolean =>
     opensHere(candidate, section) &&
@@ -223,7 +237,8 @@ function lockedAt(book: Scorebook, candidate: CandidateId, section: SectionId): 
   return book.plan.seats.flatMap(({ person: judge }) => {
     const [lock, ...others] = book.openings.locks(judge, candidate, section);
     // Of two that contradict each other only what both say counts, which no one basis could tell. One that came when the marks were open counts nothing.
-    if (!lock || others.length > 0 || !book.openings.seal(judge, candidate, section)) return [];
+    const isInTime = book.openings.hasLockInTime(judge, candidate, section);
+    if (!lock || others.length > 0 || !isInTime) return [];
     const basis = { ...lock.basis, [lock.device]: lock.n } as Basis;
     return [{ judge, candidate, section, basis }];
   });

@@ -311,6 +311,104 @@ describe("what the hub held", () => {
     expect(opened).toBeGreaterThan(50);
   });
 
+  it("[S254] changes nobody's word of what is open, and closes nothing, by a line of a chief that was written before and comes then", async () => {
+    const person = fc.nat({ max: 3 });
+    const lines = fc.oneof(
+      fc.record({ what: fc.constant("gives" as const), who: person, to: person }),
+      fc.record({ what: fc.constant("opens" as const) }),
+      fc.record({ what: fc.constant("plans" as const), who: person, has: fc.boolean() }),
+    );
+    const acts = fc.oneof(
+      fc.record({ what: fc.constant("locks" as const), who: person, locks: fc.boolean() }),
+      fc.record({ what: fc.constant("steps back" as const), who: person }),
+      lines,
+    );
+    const days = fc.record({
+      acts: fc.array(acts, { minLength: 3, maxLength: 9 }),
+      late: fc.array(fc.record({ line: lines, later: fc.nat({ max: 30 }) }), {
+        minLength: 1,
+        maxLength: 3,
+      }),
+    });
+    let opened = 0;
+    await fc.assert(
+      fc.asyncProperty(days, async ({ acts, late }) => {
+        const { day, room, author, judges } = await aRoom();
+        const spares = ["spare", "other"].map((name) => ({
+          person: name as PersonId,
+          pen: aPen(name),
+        }));
+        const panel = [...judges, ...spares] as Judge[];
+        const of = (at: number) => panel[at] as Judge;
+        const away = aPen("second-chief");
+        const seats = [...spares.map(({ person: one }) => one), "second-chief" as PersonId].map(
+          (one) =>
+            day.chief.write("seated", {
+              person: one,
+              roles: [one === "second-chief" ? "chief" : "judge"],
+            }),
+        );
+        await room.handIn(author(day.chief), seats);
+        const begun = room.book.lamport;
+        type Line = typeof lines extends fc.Arbitrary<infer One> ? One : never;
+        const says = async (pen: typeof away, line: Line) => {
+          const by = (pen === away ? "second-chief" : "chief") as PersonId;
+          const who = { ...author(day.chief), person: by, device: pen.device };
+          const said =
+            line.what === "gives"
+              ? pen.write("judge-replaced", { judge: of(line.who).person, by: of(line.to).person })
+              : line.what === "opens"
+                ? pen.write("revealed", { section: blocks, candidates: [mia], reason: ref })
+                : pen.write("assigned", {
+                    judge: of(line.who).person,
+                    section: blocks,
+                    candidates: line.has ? [mia] : [],
+                    wave: 1,
+                  });
+          await room.handIn(who, [said], [record]);
+        };
+        let stood: unknown;
+        const look = () => {
+          const isOpen = room.book.openings.isRevealed(mia, blocks);
+          if (stood !== undefined) expect(isOpen).toBe(true);
+          if (!isOpen) return;
+          if (stood === undefined) opened++;
+          const words = [room.book.marks.of(mia, "lock"), room.book.marks.overalls(mia)];
+          stood ??= words;
+          expect(words).toEqual(stood);
+        };
+        let level = 0;
+        for (const act of acts) {
+          if (act.what === "locks" || act.what === "steps back") {
+            const judge = of(act.who);
+            judge.pen.hear(room.book.lamport);
+            const who: Author = { ...judge, device: judge.pen.device, roles: ["judge"] };
+            if (act.what === "steps back")
+              await room.handIn(who, [
+                judge.pen.write("recused", { candidate: mia, section: null }),
+              ]);
+            else {
+              await room.handIn(who, [aMark(judge.pen, { level: (level++ % 4) + 1 })]);
+              const known = [...room.book.entries()];
+              if (act.locks) await room.handIn(who, aLock(judge, blocks, [mia], known));
+            }
+          } else {
+            day.chief.hear(room.book.lamport);
+            await says(day.chief, act);
+          }
+          look();
+        }
+        for (const { line, later } of late) {
+          away.hear(begun + later);
+          await says(away, line);
+          look();
+        }
+      }),
+      { numRuns: 250 },
+    );
+    expect(opened).toBeGreaterThan(50);
+  });
+
   it("[H157] asks a file the same where a hub has the test", async () => {
     for (const lie of ["held", "basis"] as const) {
       const { day, store, room, author, judges } = await aRoom();
