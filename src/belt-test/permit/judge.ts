@@ -9,6 +9,7 @@ import { misfitFault } from "../scorebook/misfit-fault.ts";
 import { refusalOfBasis } from "../scorebook/refusal-of-basis.ts";
 import { isIn } from "../scorebook/seal.ts";
 import { refusalOfMarking, refusalOfSeveral } from "./judging.ts";
+import { isKnownToChief } from "./known-to-chief.ts";
 import { refusalOfLock } from "./locks.ts";
 import { refusalOfMovedOpening } from "./moved-opening.ts";
 import { type Asked, type Refusals, sinceSecondRules } from "./refusals.ts";
@@ -81,8 +82,9 @@ const ofSteppingBack = sinceSecondRules(
     const { candidate, section } = entry.body;
     if (book.panel.isRecused(entry.by, candidate, section, entry.lamport)) return null;
     const unknown = section === null ? null : refusalOfSections(book, candidate, [section], at);
-    // On the road the chief had it before the plan was changed.
-    return unknown ?? (book.isSpokenOf(entry) ? null : refusalOfMovedOpening(book, entry));
+    // A hub that lost it had taken it before, or the chief had it.
+    const comesAgain = book.isAwaited(entry) || isKnownToChief(book, entry, candidate);
+    return unknown ?? (comesAgain ? null : refusalOfMovedOpening(book, entry));
   },
 );
 

@@ -4,8 +4,8 @@ import type { EntryOf } from "../scorebook/entry.ts";
 import { blankAtLock, isSaidBefore } from "../scorebook/judge-view.ts";
 import { refusalOfBasis } from "../scorebook/refusal-of-basis.ts";
 import type { Scorebook } from "../scorebook/scorebook.ts";
-import { isIn } from "../scorebook/seal.ts";
 import { refusalOfJudging, refusalOfSeveral } from "./judging.ts";
+import { isKnownToChief } from "./known-to-chief.ts";
 import { refusalOfMovedOpening } from "./moved-opening.ts";
 import type { Asked } from "./refusals.ts";
 
@@ -88,25 +88,11 @@ function refusalInThePast(book: Scorebook, entry: EntryOf<"locked">): Fault | nu
     (one) =>
       lamport <= (book.openings.openedAt(one, section) ?? 0) &&
       !book.openings.isHeldForGood(by, one, section) &&
-      !isKnownToChief(book, entry, one),
+      !isKnownToChief(book, entry, one) &&
+      !book.openings.wasHadAtOpening(entry, one, section),
   );
   return candidate ? { code: "SECTION_OPEN", with: { candidate, section } } : null;
 }
-
-/**
- * Whether the chief had this lock before deciding: then it comes again, to a hub that was put back from an older copy and heard the chief first.
- * By count, of which each place is filled once.
- */
-const isKnownToChief = (
-  book: Scorebook,
-  lock: EntryOf<"locked">,
-  candidate: CandidateId,
-): boolean =>
-  book.isSpokenOf(lock) ||
-  book.openings.wasHadAtOpening(lock, candidate, lock.body.section) ||
-  [book.decisions.verdict(candidate)?.body.basis, book.plan.closing?.body.basis].some(
-    (basis) => basis && isIn(basis, lock),
-  );
 
 /** Of locks, which are many, only those are tried that are older than the plan. */
 function refusalBeforeThePlan(book: Scorebook, entry: EntryOf<"locked">): Fault | null {

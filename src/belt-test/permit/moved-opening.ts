@@ -45,9 +45,25 @@ function movedOpening(
   for (const place of places) {
     const why = movedTo(book, then, place);
     if (why) return { ...place, why };
-    if (isNew && isSpokenOtherwise(book, then, place)) return { ...place, why: "open" };
+    if (isNew && (isSpokenOtherwise(book, then, place) || isSealedOtherwise(book, then, place)))
+      return { ...place, why: "open" };
   }
   return undefined;
+}
+
+/** Whether more, or less, of what somebody wrote would be final than when it was opened. */
+function isSealedOtherwise(
+  book: Scorebook,
+  then: Scorebook,
+  { candidate, section }: Place,
+): boolean {
+  if (book.openings.openedAt(candidate, section) === undefined) return false;
+  const sealIn = (one: Scorebook, judge: PersonId): string =>
+    JSON.stringify(one.openings.seal(judge, candidate, section) ?? null);
+  return judgesIn(book).some(
+    (judge) =>
+      book.panel.hasHad(judge, candidate, section) && sealIn(book, judge) !== sealIn(then, judge),
+  );
 }
 
 /** Whether somebody's marks that were opened would be another's word from now on, or count no more: a line of the plan that comes late says nothing of what is open. */
@@ -62,7 +78,13 @@ function isSpokenOtherwise(
     String(
       one.openings
         .placesOf(candidate, section)
-        .map((holders) => String(holders.filter((judge) => speakers.has(judge))))
+        .map((holders) =>
+          String(
+            holders.filter(
+              (judge) => speakers.has(judge) && !one.openings.isUnsaid(judge, candidate, section),
+            ),
+          ),
+        )
         .sort(),
     );
   return whoSpeaks(book) !== whoSpeaks(then);

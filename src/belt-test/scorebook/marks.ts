@@ -215,6 +215,7 @@ export class Marks {
   ): PersonId[][] | typeof COUNTS {
     const hasLocked = (one: PersonId) => this.#openings.hasLockThatCounts(one, candidate, section);
     if (hasLocked(judge)) return COUNTS;
+    if (this.#openings.isUnsaid(judge, candidate, section)) return [];
     const places = this.#openings
       .placesOf(candidate, section)
       .filter((holders) => holders.includes(judge));
@@ -223,7 +224,12 @@ export class Marks {
       return COUNTS;
     return places.map((holders) => {
       const last = holders.lastIndexOf(judge);
-      return holders.filter((one, at) => one !== judge && (at > last || hasLocked(one)));
+      return holders.filter(
+        (one, at) =>
+          one !== judge &&
+          (at > last || hasLocked(one)) &&
+          !this.#openings.isUnsaid(one, candidate, section),
+      );
     });
   }
   /** What counts of one cell. */

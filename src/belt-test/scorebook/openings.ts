@@ -195,6 +195,14 @@ export class Openings {
     const seal = this.seal(judge, candidate, section);
     return this.locks(judge, candidate, section).some(({ basis }) => seal?.includes(basis));
   }
+  /** Whether what a judge wrote there and did not lock is none of their word: they had stepped back from the child before the marks were open. */
+  isUnsaid(judge: PersonId, candidate: CandidateId, section: SectionId): boolean {
+    const opened = this.openedAt(candidate, section) ?? NOW;
+    return (
+      this.#panel.isRecused(judge, candidate, section, opened) &&
+      !this.hasLockThatCounts(judge, candidate, section)
+    );
+  }
   /** Without a hub the chief's device says itself what it held. */
   #heldByChief(
     pages: SectionPages | undefined,

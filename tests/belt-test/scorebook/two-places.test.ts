@@ -244,3 +244,39 @@ it("[S253] says one word of the section as a whole in each place too: that of wh
   expect(judges.sort()).toEqual([second.person, spare.person].sort());
   expect(book.marks.overallsKept(mia)).toMatchObject([{ judge: first.person, judgement: 1 }]);
 });
+
+it.each(["moved away", "stepped back"])(
+  "[S253] what was written and not locked by whoever had a place and is in none any more counts beside nobody: %s",
+  (why) => {
+    const day = aTestDay({ judges: 2, candidates: 1 });
+    const [first, second] = day.judges as [TestDay["judges"][number], TestDay["judges"][number]];
+    const spare = { person: "spare" as PersonId, pen: aPen("spare") };
+    const seat = { person: spare.person, roles: ["judge" as const] };
+    // In a wave, so that a watch can be taken off.
+    const plan = day.plan.map((line) =>
+      line.kind === "assigned" ? { ...line, body: { ...line.body, wave: 1 } } : line,
+    );
+    const book = fold([...plan, day.chief.write("seated", seat)] as AnyEntry[]);
+    const add = (line: unknown) => book.add(line as AnyEntry);
+    add(aMark(first.pen, { level: 1 }));
+    first.pen.hear(book.lamport);
+    if (why === "stepped back") add(first.pen.write("recused", { candidate: mia, section: null }));
+    const says = (kind: "judge-replaced" | "assigned", body: object) => {
+      day.chief.hear(book.lamport);
+      add(day.chief.write(kind, body as never));
+    };
+    const given = { judge: first.person, by: spare.person };
+    says("judge-replaced", { ...given, ...heldAtGiving(book, given) });
+    if (why === "moved away")
+      says("assigned", { judge: first.person, section: blocks, candidates: [], wave: 1 });
+    for (const judge of why === "moved away" ? [second] : [spare, second]) {
+      judge.pen.hear(book.lamport);
+      add(aMark(judge.pen, { level: judge === spare ? "not-seen" : 4 }));
+      for (const line of aLock(judge, blocks, [mia], [...book.entries()])) add(line);
+    }
+    expect(book.openings.isRevealed(mia, blocks)).toBe(true);
+    const counted = new Set(book.marks.of(mia, "verdict").map(({ judge }) => judge));
+    expect(counted.has(first.person)).toBe(false);
+    expect(counted.has(second.person)).toBe(true);
+  },
+);
