@@ -3,16 +3,18 @@ import userEvent from "@testing-library/user-event";
 import { describe, expect, it, vi } from "vitest";
 import type { CandidateId, RubricId, SectionId } from "../../../src/belt-test/identity.ts";
 import { refusal } from "../../../src/belt-test/permit/refusal.ts";
+import type { AnyEntry } from "../../../src/belt-test/scorebook/entry.ts";
 import { fold } from "../../../src/belt-test/scorebook/scorebook.ts";
 import { scorebookFile } from "../../../src/belt-test/scorebook/scorebook-file.ts";
 import type { PersonId } from "../../../src/book/identity.ts";
 import { SetUpScreen } from "../../../src/tablet/screens/set-up/set-up-screen.tsx";
 import { candidateDetails } from "../../../src/tablet/session/names.ts";
+import { aLock } from "../../builders/a-lock.ts";
 import { aMarkedDay } from "../../builders/a-marked-day.ts";
 import { aGradingId, aPen } from "../../builders/a-pen.ts";
 import { aRubric } from "../../builders/a-rubric.ts";
 import { type ASession, aSession } from "../../builders/a-session.tsx";
-import { aMark, aTestDay } from "../../builders/a-test-day.ts";
+import { aMark, aTestDay, type TestDay } from "../../builders/a-test-day.ts";
 
 const settle = () => act(() => new Promise((done) => setTimeout(done, 30)));
 const at = (step: string) => `/tests/grading-1/set-up?step=${step}`;
@@ -542,6 +544,31 @@ describe("setting up a belt test", () => {
     // Watches that name no wave cannot be taken off here, and say so.
     const bead = screen.getAllByRole("button", { name: /watches 1$/ })[0] as HTMLElement;
     expect(bead.getAttribute("aria-disabled")).toBe("true");
+  });
+
+  it("[Y201] takes nobody off by a tap whom the marks wait for alone, and says how they are opened", async () => {
+    const day = aTestDay({ judges: 2, candidates: 1 });
+    const plan = day.plan.map((line) =>
+      line.kind === "assigned" ? { ...line, body: { ...line.body, wave: 1 } } : line,
+    ) as AnyEntry[];
+    const [first, second] = day.judges as [TestDay["judges"][number], TestDay["judges"][number]];
+    const mia = "candidate-1" as CandidateId;
+    const locked = aLock(first, "blocks" as SectionId, [mia], plan);
+    const { notebook, show } = await aSession("chief", ["chief"], [...plan, ...locked]);
+    show(<SetUpScreen />, at("waves"));
+    const judgesOf = (section: string) => notebook.book.panel.judgesOf(mia, section as SectionId);
+    const [, bead] = screen.getAllByRole("button", { name: /watches 1$/ });
+    await userEvent.click(bead as HTMLElement);
+    await screen.findByText(/stays with 1 in Blocks: all others are done there/);
+    expect(judgesOf("blocks")).toEqual([first.person, second.person].sort());
+    expect(notebook.book.openings.isRevealed(mia, "blocks" as SectionId)).toBe(false);
+    // Where nobody has locked the tap does what it says, and so does its undo.
+    expect(judgesOf("etiquette")).toEqual([first.person]);
+    await userEvent.click(screen.getByRole("button", { name: "Undo" }));
+    await waitFor(() =>
+      expect(judgesOf("etiquette")).toEqual([first.person, second.person].sort()),
+    );
+    expect(notebook.book.openings.isRevealed(mia, "blocks" as SectionId)).toBe(false);
   });
 
   it("shows what a scorebook that came back would bring, takes only its own person's lines, and keeps them", async () => {

@@ -6,6 +6,7 @@ import type { SuggestedWave } from "../../../belt-test/planning/suggested-waves.
 import type { Rubric } from "../../../belt-test/rubric/rubric.ts";
 import type { EntryBody } from "../../../belt-test/scorebook/entry.ts";
 import { isShutTo } from "../../../belt-test/scorebook/is-shut-to.ts";
+import { opensWithout } from "../../../belt-test/scorebook/opens-without.ts";
 import type { Entrant, Seat } from "../../../belt-test/scorebook/plan.ts";
 import type { SideRecord } from "../../../belt-test/scorebook/side-record.ts";
 import type { PersonId } from "../../../book/identity.ts";
@@ -125,6 +126,7 @@ export class PlanHand {
     const backs: TakeBack[] = [];
     // Whoever judges no more is taken off every lane, or the reveal would wait for a lock that never comes.
     if (!roles.includes("judge"))
+      // Who goes for good is asked about, and what it opens is said, before (unseat-dialog.tsx).
       backs.push(
         await this.#assign(
           this.#book.panel.assignments.flatMap(({ judge, section, wave, candidates: before }) =>
@@ -132,6 +134,7 @@ export class PlanHand {
               ? [{ judge, section, wave, before, after: [] }]
               : [],
           ),
+          { mayOpen: true },
         ),
       );
     await this.#notebook.write("seated", body(roles));
@@ -189,6 +192,14 @@ export class PlanHand {
     );
     return [...new Set(all)];
   }
+  /** In which sections a judge stays with a child who is to be taken off: without them the marks there would be open at once. */
+  staysIn(judge: PersonId, wave: number, candidate: CandidateId, only?: SectionId): SectionId[] {
+    return this.#sectionsWatched(judge, wave, candidate).filter(
+      (section) =>
+        (only === undefined || section === only) &&
+        opensWithout(this.#book, judge, candidate, section),
+    );
+  }
   /** Sets or takes off a judge's watch of candidates in a wave, in one section or (undefined) in all of theirs. */
   async watch(
     judge: PersonId,
@@ -221,12 +232,13 @@ export class PlanHand {
       before: CandidateId[];
       after: CandidateId[];
     }[],
+    { mayOpen = false } = {},
   ): Promise<TakeBack> {
     const write = (which: "before" | "after") =>
       Promise.all(
         changes.map(({ judge, wave, section, [which]: wanted }) => {
           const before = this.watched(judge, wave, section);
-          const candidates = this.#withoutOpened(judge, section, before, wanted);
+          const candidates = this.#withoutOpened(judge, section, before, wanted, mayOpen);
           if (candidates.join() === before.join()) return undefined;
           const body: EntryBody<"assigned"> = { judge, section, wave, candidates };
           return this.#notebook.write("assigned", body);
@@ -235,16 +247,22 @@ export class PlanHand {
     await write("after");
     return () => write("before");
   }
-  /** Where the marks are open, who made them stays: one child whose marks are open would have the hub refuse the whole line. */
+  /**
+   * Where the marks are open, who made them stays: one child whose marks are open would have the hub refuse the whole line. And nobody is taken off whom the
+   * marks wait for alone, by a stroke that asks nothing.
+   */
   #withoutOpened(
     judge: PersonId,
     section: SectionId,
     before: readonly CandidateId[],
     wanted: readonly CandidateId[],
+    mayOpen: boolean,
   ): CandidateId[] {
+    const opens = (candidate: CandidateId) =>
+      !mayOpen && opensWithout(this.#book, judge, candidate, section);
     const isOpen = (candidate: CandidateId) =>
       this.#book.openings.openedAt(candidate, section) !== undefined;
-    const stay = before.filter((one) => isOpen(one) && !wanted.includes(one));
+    const stay = before.filter((one) => (isOpen(one) || opens(one)) && !wanted.includes(one));
     const may = wanted.filter(
       (one) => before.includes(one) || !isShutTo(this.#book, judge, one, section),
     );

@@ -4,6 +4,7 @@ import { lineLoad } from "../../../belt-test/rubric/line-load.ts";
 import type { Seat } from "../../../belt-test/scorebook/plan.ts";
 import type { PersonId } from "../../../book/identity.ts";
 import setUpWords from "../../../words/en/set-up.json" with { type: "json" };
+import { listed } from "../../../words/listed.ts";
 import { Belt } from "../../parts/belt.tsx";
 import { Key } from "../../parts/key.tsx";
 import { useSay } from "../../parts/use-say.ts";
@@ -211,12 +212,22 @@ export function WaveTable({
                           })}
                           onClick={() => {
                             if (isOpen || (isOn && isFixed)) return;
+                            const stays = isOn
+                              ? hand.staysIn(person, wave, candidate, section)
+                              : [];
                             void did(
                               hand.watch(person, wave, [candidate], !isOn, section),
-                              say(isOn ? "did-unwatch" : "did-watch", {
-                                judge: nameOf(person),
-                                who: who(candidate),
-                              }),
+                              say(
+                                stays.length > 0 ? "did-stay" : isOn ? "did-unwatch" : "did-watch",
+                                {
+                                  judge: nameOf(person),
+                                  who: who(candidate),
+                                  sections: listed(
+                                    stays.map((id) => sections.get(id) ?? id),
+                                    say.locale,
+                                  ),
+                                },
+                              ),
                             );
                           }}
                         />
