@@ -104,7 +104,7 @@ export function joinHub(
     notebook.outboxIs(entries);
     notebook.owes(entries, sides);
     append(entries, sides);
-    link.send({ frame: "holding", unsent: entries.length });
+    link.send({ frame: "holding", unsent: notebook.unsent });
   }
 
   /** What the hub had acknowledged, and lost, goes into the outbox again. */

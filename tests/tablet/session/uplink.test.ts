@@ -428,6 +428,10 @@ describe("a lock that the hub did not take", () => {
     expect(notebook.book.openings.lock(judge, candidate, section)).toMatchObject({ n: second.n });
     // It is offered again all the same, so that the device's count has no hole at a hub that starts anew.
     expect((await tab.store.outbox(aGradingId)).entries).toEqual([first]);
+    // Nobody is told that it waits: there is nothing to be done about it.
+    await tab.connect();
+    await tab.say(welcome());
+    expect(tab.said.filter(({ frame }) => frame === "holding").at(-1)).toMatchObject({ unsent: 0 });
     // Told once more, after a start from the disk, it changes nothing.
     const again = await aTab({ disk: tab.disk, time: tab.time });
     await again.connect();
