@@ -1,5 +1,6 @@
 import type { CandidateId, SectionId } from "../belt-test/identity.ts";
 import { waveScript } from "../belt-test/planning/wave-script.ts";
+import { sectionOf } from "../belt-test/rubric/lookup.ts";
 import { assignedPlaces } from "../belt-test/scorebook/assigned-places.ts";
 import { isCallDone } from "../belt-test/scorebook/call-done.ts";
 import { placeKey } from "../belt-test/scorebook/cell.ts";
@@ -8,6 +9,18 @@ import type { Scorebook } from "../belt-test/scorebook/scorebook.ts";
 import type { Step } from "../belt-test/script/script.ts";
 import type { PersonId } from "../book/identity.ts";
 import type { Coverage, CoverageNews, DoneCall } from "./protocol.ts";
+
+/** Whether nothing of the section as a whole is missing: a judge who is asked for that cannot lock without it. */
+function hasOverall(
+  book: Scorebook,
+  judge: PersonId,
+  candidate: CandidateId,
+  id: SectionId,
+): boolean {
+  const rubric = book.plan.rubricOf(candidate);
+  const isAsked = rubric && sectionOf(rubric, id)?.overall;
+  return !isAsked || book.marks.overall(judge, candidate, id) !== null;
+}
 
 const nothing: CoverageNews = { work: [], calls: [] };
 
@@ -44,7 +57,8 @@ export class CoverageBoard {
     if (entry.kind === "overall") {
       const { candidate, section } = entry.body;
       const close = { section, item: null, side: null };
-      return { work: [], calls: this.#lookAtCall(book, by, candidate, close) };
+      const work = this.#look(book, by, candidate, section);
+      return { work, calls: this.#lookAtCall(book, by, candidate, close) };
     }
     if (entry.kind !== "mark") return this.#lookAround(book);
     const { section, cells } = entry.body;
@@ -115,7 +129,8 @@ export class CoverageBoard {
       ? ("locked" as const)
       : !filled || filled.size === 0
         ? ("nothing" as const)
-        : this.#places(book, judge, candidate, section).every((place) => filled.has(place))
+        : hasOverall(book, judge, candidate, section) &&
+            this.#places(book, judge, candidate, section).every((place) => filled.has(place))
           ? ("filled" as const)
           : ("begun" as const);
     const before = this.#work.get(key);

@@ -30,11 +30,14 @@ describe("the coverage board", () => {
     expect(told([aMark(judge.pen, { level: "not-seen" })])).toEqual([["begun", 0]]);
     expect(told([aMark(judge.pen, { level: "cleared" })])).toEqual([["nothing", 0]]);
     const rest = aLock(judge, blocks, day.candidates, [...book.entries()]);
-    expect(told(rest)).toEqual([
-      ["begun", 0],
+    const marks = rest.filter(({ kind }) => kind !== "locked");
+    // Where the section as a whole is asked for, it is not filled without that: no judge can lock it.
+    const asWhole = { candidate: day.candidates[0] as CandidateId, section: blocks, judgement: 3 };
+    expect(told(marks)).toEqual([["begun", 0]]);
+    expect(told([judge.pen.write("overall", asWhole) as AnyEntry])).toEqual([
       ["filled", places.length],
-      ["locked", places.length],
     ]);
+    expect(told(rest.filter(({ kind }) => kind === "locked"))).toEqual([["locked", places.length]]);
   });
 
   it("[Y7] tells that a judge is done with a call when the last child of it is filled, and takes it back", () => {
@@ -121,7 +124,9 @@ describe("the coverage board", () => {
             const [child, section] = key.split("/") as [CandidateId, SectionId];
             const places = assignedPlaces(book, judge.person, child, section);
             const isFilled = places.every((place) => book.marks.cell(judge.person, child, place));
-            expect(state === "filled").toBe(isFilled);
+            const isWhole =
+              section !== "blocks" || book.marks.overall(judge.person, child, section) !== null;
+            expect(state === "filled").toBe(isFilled && isWhole);
           }
 
           function entriesOf(): AnyEntry[] {
