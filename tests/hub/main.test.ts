@@ -90,7 +90,7 @@ describe("starting a hub", () => {
       return value;
     };
     const key = change((own) =>
-      own.replace(/[A-Za-z](?=\n-----END)/, (letter) => (letter === "A" ? "B" : "A")),
+      own.replace(/[\w+/](?=\n-----END)/, (letter) => (letter === "A" ? "B" : "A")),
     );
     for (let time = 0; time < 2; time++) await expect(start()).rejects.toThrow(/KEY_DAMAGED/);
     expect(existsSync(join(data, "evenhand.sqlite-open"))).toBe(false);

@@ -262,6 +262,8 @@ class Day {
         if (refused?.fault.code === "GRADING_CLOSED" && isByOwnClosing()) continue;
         // Whoever lies may also have locked as they should, and opened what the chief then plans anew.
         if (refused?.fault.code === "SECTION_OPEN" && entry?.kind === "assigned") continue;
+        // ... or opens by hand: it is open.
+        if (refused?.fault.code === "SECTION_OPEN" && entry?.kind === "revealed") continue;
         // ... and of whom all is open then only the chief says that they are away.
         if (refused?.fault.code === "MARKED_TO_THE_END") continue;
         this.#broken.push(

@@ -10,9 +10,13 @@ import { storeFile } from "./store-file.ts";
 export function storesBeside(dataFolder: string): string[] {
   const own = basename(storeFile(dataFolder));
   try {
-    return readdirSync(dataFolder)
+    const names = readdirSync(dataFolder)
       .filter((name) => name.startsWith(`${own}.`) && /\.(aside|saved)-[0-9TZ]+(-wal)?$/.test(name))
       .sort();
+    // A log goes with its store; alone it is all that could be saved.
+    return names.filter(
+      (name) => !names.includes(name.replace(/-wal$/, "")) || !name.endsWith("-wal"),
+    );
   } catch {
     return [];
   }

@@ -504,10 +504,18 @@ export class Notebook {
     if (aside) this.#noteOvertaken(aside);
     this.#changedWithin(SOON_MS);
   }
-  /** A lock that was not taken matters no longer once all it speaks of, and is still this judge's, is locked by another that the hub has. */
+  /**
+   * A lock that was not taken matters no longer once all it speaks of, and is still this judge's, is locked by another that the hub has; an opening, where
+   * the marks are open without it.
+   */
   #noteOvertaken(entry: AnyEntry): void {
-    if (!isKnown(entry) || entry.kind !== "locked") return;
+    if (!isKnown(entry)) return;
     const { id, by } = entry;
+    if (entry.kind === "revealed" && this.#refused.get(id)?.code === "SECTION_OPEN") {
+      this.#overtaken.add(id);
+      this.#refused.delete(id);
+    }
+    if (entry.kind !== "locked") return;
     const { section, candidates } = entry.body;
     const isOver = candidates.every((candidate) => {
       const isTheirs = this.book.panel.judgesOf(candidate, section).includes(by);

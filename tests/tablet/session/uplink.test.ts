@@ -442,6 +442,18 @@ describe("a lock that the hub did not take", () => {
     });
   });
 
+  it("[Y21] an opening that was not taken, the marks being open without it, waits for nobody", async () => {
+    const tab = await aTab();
+    await tab.connect();
+    await tab.say(welcome(), heard(plan, plan.length));
+    const reason = { id: anEntryId() as never, digest: "0".repeat(64) };
+    const opening = { section, candidates: [candidate], reason };
+    const { id } = await tab.notebook.write("revealed", opening);
+    const fault = { code: "SECTION_OPEN" as const, with: { candidate, section } };
+    await tab.say({ frame: "refuse", id: id as never, fault });
+    expect([tab.notebook.unsent, tab.notebook.refused.size]).toEqual([0, 0]);
+  });
+
   it("[Y21] is taken back for every reason, and what was marked with another's candidate is blank again", async () => {
     const tab = await aTab();
     await tab.connect();
