@@ -8,7 +8,7 @@ import { holdFolder } from "../hub/store/hold-folder.ts";
 import { fillShared } from "../hub/store/open-store.ts";
 import { shownAddress } from "../hub/store/postgres-address.ts";
 import { readChainsIn } from "../hub/store/read-chains.ts";
-import { setAside } from "../hub/store/set-aside.ts";
+import { finishSettingAside, setAside } from "../hub/store/set-aside.ts";
 import { sqliteRows } from "../hub/store/sqlite-rows.ts";
 import { storeFile } from "../hub/store/store-file.ts";
 import { isUnsound } from "../line/side-check.ts";
@@ -105,7 +105,8 @@ async function intoFolder(copy: string, data: string): Promise<string | null> {
   const path = storeFile(data);
   let aside: string | null = null;
   await putBack(copy, path, () => {
-    if (existsSync(path)) aside = setAside(path);
+    // Also where an earlier try was cut off between two names.
+    aside = existsSync(path) ? setAside(path) : (finishSettingAside(path) ?? null);
   });
   return aside;
 }

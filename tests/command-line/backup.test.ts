@@ -129,6 +129,18 @@ describe("backup and restore", () => {
     },
   );
 
+  it("[L102] keeps the log of a store that was put aside by a try that was cut off, also where it is tried again", async () => {
+    const data = join(folder, "evenhand-data");
+    const path = join(data, "evenhand.sqlite");
+    expect((await run(folder, ["backup", "copy.sqlite"])).code).toBe(0);
+    const aside = `${path}.aside-20261129T100000000Z`;
+    renameSync(path, aside);
+    writeFileSync(`${path}-wal`, "the last commits");
+    const again = await run(folder, ["restore", "copy.sqlite", "--set-aside"]);
+    expect(again).toMatchObject({ code: 0, out: expect.stringContaining("20261129T100000000Z") });
+    expect(readFileSync(`${aside}-wal`, "utf8")).toBe("the last commits");
+  });
+
   it("[L103] copies a store in which a test is damaged, and brings it back where it is asked to", async () => {
     const data = join(folder, "evenhand-data");
     const database = new Database(join(data, "evenhand.sqlite"));

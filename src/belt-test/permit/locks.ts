@@ -68,8 +68,8 @@ function refusalByPredecessor(book: Scorebook, entry: EntryOf<"locked">): Fault 
 /** A lock counts whole, so each place has one: whoever took a place that was locked, and has no other there, is asked for nothing more. */
 function refusalOfLockedPlace(book: Scorebook, entry: EntryOf<"locked">): Fault | null {
   const { section, candidates } = entry.body;
-  // A hub that lost it had taken it before.
-  if (book.isAwaited(entry)) return null;
+  // A hub that lost it had taken it before, or the chief had it.
+  if (book.isAwaited(entry) || book.isSpokenOf(entry)) return null;
   const candidate = candidates.find((one) =>
     isSaidBefore(book.openings.predecessorsIn(entry.by, one, section), (judge) =>
       book.openings.hasLocked(judge, one, section),

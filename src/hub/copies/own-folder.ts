@@ -1,5 +1,5 @@
 import { randomBytes } from "node:crypto";
-import { mkdirSync, readFileSync, writeFileSync } from "node:fs";
+import { existsSync, mkdirSync, readFileSync, renameSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 
 /** What says in a folder whose copies lie there, and in a data folder whose it is. */
@@ -27,16 +27,14 @@ export function ownFolder(
   }
 }
 
-/** What a folder says, which says `own` from now on where it said nothing. */
+/** What a folder says, which says `own` from now on where it said nothing that can be read. */
 function saidIn(folder: string, own: string): string {
   const file = join(folder, WHOSE);
   mkdirSync(folder, { recursive: true, mode: 0o700 });
-  try {
-    writeFileSync(file, own, { flag: "wx", mode: 0o600 });
-    return own;
-  } catch (error) {
-    if ((error as { code?: string }).code !== "EEXIST") throw error;
-    const said = readFileSync(file, "utf8").trim();
-    return /^[0-9a-f]{8}$/.test(said) ? said : own;
-  }
+  const said = existsSync(file) ? readFileSync(file, "utf8").trim() : "";
+  if (/^[0-9a-f]{8}$/.test(said)) return said;
+  // Whole or not at all: a power cut in the middle would make a stranger of this hub.
+  writeFileSync(`${file}.new`, own, { mode: 0o600, flush: true });
+  renameSync(`${file}.new`, file);
+  return own;
 }

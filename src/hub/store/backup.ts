@@ -11,12 +11,12 @@ import { dirname } from "node:path";
 import Database from "libsql";
 import { FaultError } from "../../book/faults.ts";
 import { columnsOf, type StoreRows, tableNames } from "../../ports/store-rows.ts";
-import { type HubDatabase, openDatabase, withStoreFaults } from "./open-database.ts";
-import { unmark } from "./open-mark.ts";
+import { type HubDatabase, openDatabase } from "./open-database.ts";
 import { finishSettingAside } from "./set-aside.ts";
 import { sqliteDoorTables } from "./sqlite-door-tables.ts";
 import { sqliteRows } from "./sqlite-rows.ts";
 import { sqliteScorebook } from "./sqlite-scorebook.ts";
+import { withStoreFaults } from "./store-faults.ts";
 
 /**
  * Copies a hub's whole database, as it is at this moment, into a new file; the hub may be at work meanwhile.
@@ -107,9 +107,6 @@ export async function restore(
     await rows.close();
   }
   makeRoom();
-  // Nothing of an older database may be played back over it.
-  for (const rest of [`${path}-wal`, `${path}-shm`]) rmSync(rest, { force: true });
-  unmark(path);
   renameSync(brought, path);
   syncFolder(dirname(path));
 }

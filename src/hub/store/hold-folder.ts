@@ -1,7 +1,7 @@
 import { join } from "node:path";
 import Database from "libsql";
 import { FaultError } from "../../book/faults.ts";
-import { withStoreFaults } from "./open-database.ts";
+import { withStoreFaults } from "./store-faults.ts";
 
 /**
  * Takes a data folder for this process alone: a hub, an import, whatever writes to the store.

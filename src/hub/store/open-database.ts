@@ -1,6 +1,9 @@
+import { dirname } from "node:path";
 import Database from "libsql";
-import { type FaultCode, FaultError } from "../../book/faults.ts";
-import { mustHaveItsLog } from "./open-mark.ts";
+import { FaultError } from "../../book/faults.ts";
+import { holdFolder } from "./hold-folder.ts";
+import { leftOpen, markWrittenBack, mustHaveItsLog } from "./open-mark.ts";
+import { withStoreFaults } from "./store-faults.ts";
 
 export type HubDatabase = Database.Database;
 
@@ -34,6 +37,7 @@ export function openDatabase(path: string, { isTried = false } = {}): HubDatabas
 export function openToRead(path: string): HubDatabase {
   return withStoreFaults(path, () => {
     mustHaveItsLog(path);
+    willBeWrittenBack(path);
     const database = new Database(path);
     database.pragma("busy_timeout = 5000");
     database.pragma("trusted_schema = OFF");
@@ -42,35 +46,21 @@ export function openToRead(path: string): HubDatabase {
   });
 }
 
+/** Whoever reads the store of a hub that was killed is the last to close it, and writes its log back by that. Beside a running hub nobody is. */
+function willBeWrittenBack(path: string): void {
+  if (!leftOpen(path)) return;
+  try {
+    const letGo = holdFolder(dirname(path));
+    markWrittenBack(path);
+    letGo();
+  } catch {
+    // A hub has it; or it lies where nothing can be written, and then the log stays.
+  }
+}
+
 function mustBeSound(database: HubDatabase, path: string): void {
   const [sound] = database.pragma("quick_check(1)") as { quick_check: string }[];
   if (!sound || sound.quick_check === "ok") return;
   database.close();
   throw new FaultError({ code: "STORE_DAMAGED", with: { file: path, detail: sound.quick_check } });
-}
-
-/** Runs `work` and turns what SQLite throws into a coded fault; other errors pass. */
-export function withStoreFaults<T>(path: string, work: () => T): T {
-  try {
-    return work();
-  } catch (error) {
-    if (error instanceof FaultError) throw error;
-    const code = storeFault(error);
-    if (!code) throw error;
-    const detail = error instanceof Error ? error.message : String(error);
-    throw new FaultError({ code, with: { file: path, detail } }, { cause: error });
-  }
-}
-
-function storeFault(error: unknown): FaultCode | undefined {
-  if (!(error instanceof Error)) return undefined;
-  const { code = "" } = error as { code?: string };
-  if (/^SQLITE_(CORRUPT|NOTADB|FORMAT)/.test(code)) return "STORE_DAMAGED";
-  // Tables that are there and are not ours.
-  if (/no such (column|table)|malformed/.test(error.message)) return "STORE_DAMAGED";
-  if (/^SQLITE_FULL/.test(code)) return "STORE_FULL";
-  if (/^SQLITE_(BUSY|LOCKED|IOERR|CANTOPEN|READONLY|PERM|AUTH)/.test(code)) return "STORE_LOST";
-  if (/ConnectionFailed|unable to open/i.test(error.message)) return "STORE_LOST";
-  if (/connection is not open/.test(error.message)) return "STORE_CLOSED";
-  return undefined;
 }

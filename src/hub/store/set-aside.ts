@@ -14,13 +14,18 @@ export function setAside(path: string, aside = nameAside(path)): string {
   return aside;
 }
 
-/** What a power cut left behind of a store whose own file was put aside goes after it: nothing of it is played into the store that takes its place. */
-export function finishSettingAside(path: string): void {
+/**
+ * What a power cut left behind of a store whose own file was put aside goes after it: nothing of it is played into the store that takes its place, and nothing
+ * of it is lost.
+ * @returns the name of what it went after; undefined where nothing was left
+ */
+export function finishSettingAside(path: string): string | undefined {
+  if (!PARTS.some((part) => existsSync(`${path}${part}`))) return undefined;
   const newest = newestAside(path);
   const isTheirs =
     newest !== undefined &&
     PARTS.every((part) => !existsSync(`${path}${part}`) || !existsSync(`${newest}${part}`));
-  setAside(path, isTheirs ? newest : nameAside(path));
+  return setAside(path, isTheirs ? newest : nameAside(path));
 }
 
 const nameAside = (path: string): string =>

@@ -3,11 +3,12 @@ import { Role } from "../../belt-test/kinds/body-parts.ts";
 import type { DeviceId, GradingId, PersonId } from "../../book/identity.ts";
 import type { ChiefRow, DeviceRow, DoorTables, GradingRow } from "../../ports/door-tables.ts";
 import { deviceValues } from "./device-values.ts";
-import { type HubDatabase, withStoreFaults } from "./open-database.ts";
+import type { HubDatabase } from "./open-database.ts";
 import { makeOwn } from "./own-schema.ts";
 import { SqliteSweeper } from "./sqlite-sweeper.ts";
 import { doorTables } from "./sqlite-tables.ts";
 import { asBytes, asText } from "./sqlite-text.ts";
+import { withStoreFaults } from "./store-faults.ts";
 import { inTransaction } from "./transaction.ts";
 
 const columns = `${asBytes(["grading", "device", "name", "wants", "state", "person", "roles", "address"])},

@@ -5,8 +5,9 @@ import {
   type StoreTable,
   storeTables,
 } from "../../ports/store-rows.ts";
-import { openToRead, withStoreFaults } from "./open-database.ts";
+import { openToRead } from "./open-database.ts";
 import { asBytes, asText } from "./sqlite-text.ts";
+import { withStoreFaults } from "./store-faults.ts";
 
 const AT_ONCE = 500;
 

@@ -6,7 +6,7 @@ import { type Fault, FaultError } from "../../book/faults.ts";
 import type { EntryId, GradingId } from "../../book/identity.ts";
 import type { Appended, ReadUpTo, ScorebookStore } from "../../ports/scorebook-store.ts";
 import { canonicalText, entryDigest, FIRST_LINK, nextLink } from "./chain.ts";
-import { type HubDatabase, openDatabase, withStoreFaults } from "./open-database.ts";
+import { type HubDatabase, openDatabase } from "./open-database.ts";
 import { makeOwn } from "./own-schema.ts";
 import { readSide } from "./read-side.ts";
 import { SameFile } from "./same-file.ts";
@@ -14,6 +14,7 @@ import { soundLines, testDamaged } from "./sound-lines.ts";
 import { SqliteSweeper } from "./sqlite-sweeper.ts";
 import { isErasedLine, isTitleLine, scorebookTables } from "./sqlite-tables.ts";
 import { asBytes, asText } from "./sqlite-text.ts";
+import { withStoreFaults } from "./store-faults.ts";
 import { inTransaction } from "./transaction.ts";
 import type { ChainRow } from "./verify-chain.ts";
 

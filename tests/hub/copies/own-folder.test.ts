@@ -16,7 +16,11 @@ it("[L105] two hubs that copy to one folder never take the other's copies for th
   const second = ownFolder(other, stick);
   expect(second.isAnothers).toBe(true);
   expect(second.folder.startsWith(join(stick, "/"))).toBe(true);
-  // At every start the same.
+  // At every start the same; also where what says whose it is was cut off: then once more, and no oftener.
+  writeFileSync(join(other, "copies-of"), "");
+  const third = ownFolder(other, stick);
+  expect(ownFolder(other, stick)).toEqual(third);
+  writeFileSync(join(other, "copies-of"), second.folder.slice(-8));
   expect(ownFolder(one, stick).folder).toBe(stick);
   expect(ownFolder(other, stick)).toEqual(second);
 });

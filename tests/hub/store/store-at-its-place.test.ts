@@ -16,6 +16,7 @@ import { afterEach, beforeEach, describe, expect, it } from "vitest";
 import { backUp, restore } from "../../../src/hub/store/backup.ts";
 import { markWrittenBack } from "../../../src/hub/store/open-mark.ts";
 import { openForCommand, openStore } from "../../../src/hub/store/open-store.ts";
+import { sqliteRows } from "../../../src/hub/store/sqlite-rows.ts";
 import { storeFile } from "../../../src/hub/store/store-file.ts";
 import { AHubProcess } from "../../builders/a-hub-process.ts";
 import { aGradingId } from "../../builders/a-pen.ts";
@@ -69,6 +70,14 @@ describe("a store that was not closed", () => {
     const data = await killed();
     await (await openForCommand({ dataFolder: data }, {}))?.close();
     rmSync(`${storeFile(data)}-wal`, { force: true });
+    const opened = await openStore(data, undefined);
+    expect(await opened.store.read(aGradingId, 0)).toHaveLength(rest.length + 1);
+    await opened.close();
+  });
+
+  it("[L63] opens after somebody has only read it, who wrote its log back by that", async () => {
+    const data = await killed();
+    await sqliteRows(storeFile(data)).close();
     const opened = await openStore(data, undefined);
     expect(await opened.store.read(aGradingId, 0)).toHaveLength(rest.length + 1);
     await opened.close();
