@@ -9,7 +9,6 @@ import { misfitFault } from "../scorebook/misfit-fault.ts";
 import { refusalOfBasis } from "../scorebook/refusal-of-basis.ts";
 import { isIn } from "../scorebook/seal.ts";
 import { refusalOfMarking, refusalOfSeveral } from "./judging.ts";
-import { isKnownToChief } from "./known-to-chief.ts";
 import { refusalOfLock } from "./locks.ts";
 import { refusalOfMovedOpening } from "./moved-opening.ts";
 import { type Asked, type Refusals, sinceSecondRules } from "./refusals.ts";
@@ -82,9 +81,12 @@ const ofSteppingBack = sinceSecondRules(
     const { candidate, section } = entry.body;
     if (book.panel.isRecused(entry.by, candidate, section, entry.lamport)) return null;
     const unknown = section === null ? null : refusalOfSections(book, candidate, [section], at);
-    // A hub that lost it had taken it before, or the chief had it.
-    const comesAgain = book.isAwaited(entry) || isKnownToChief(book, entry, candidate);
-    return unknown ?? (comesAgain ? null : refusalOfMovedOpening(book, entry));
+    const moved = unknown ?? refusalOfMovedOpening(book, entry);
+    // A hub that lost it had taken it before, or the chief had it. Where the marks are open here it changes nothing of them, whoever speaks of it: by count
+    // nobody can tell a line that was taken from one that was refused before others were.
+    const comesAgain =
+      book.isAwaited(entry) || book.isSpokenOf(entry) || book.isAwaitedByChief(entry);
+    return moved?.code === "PLAN_OLDER" && comesAgain ? null : moved;
   },
 );
 

@@ -5,7 +5,6 @@ import { blankAtLock, isSaidBefore } from "../scorebook/judge-view.ts";
 import { refusalOfBasis } from "../scorebook/refusal-of-basis.ts";
 import type { Scorebook } from "../scorebook/scorebook.ts";
 import { refusalOfJudging, refusalOfSeveral } from "./judging.ts";
-import { isKnownToChief } from "./known-to-chief.ts";
 import { refusalOfMovedOpening } from "./moved-opening.ts";
 import type { Asked } from "./refusals.ts";
 
@@ -88,11 +87,15 @@ function refusalInThePast(book: Scorebook, entry: EntryOf<"locked">): Fault | nu
     (one) =>
       lamport <= (book.openings.openedAt(one, section) ?? 0) &&
       !book.openings.isHeldForGood(by, one, section) &&
-      !isKnownToChief(book, entry, one) &&
+      !isSpokenOf(book, entry) &&
       !book.openings.wasHadAtOpening(entry, one, section),
   );
   return candidate ? { code: "SECTION_OPEN", with: { candidate, section } } : null;
 }
+
+/** Whether the chief had this lock when deciding, or on the road, and this hub had not come so far: then it comes again. */
+const isSpokenOf = (book: Scorebook, lock: EntryOf<"locked">): boolean =>
+  book.isSpokenOf(lock) || book.isAwaitedByChief(lock);
 
 /** Of locks, which are many, only those are tried that are older than the plan. */
 function refusalBeforeThePlan(book: Scorebook, entry: EntryOf<"locked">): Fault | null {

@@ -105,6 +105,10 @@ export class Scorebook {
   isSpokenOf(entry: AnyEntry): boolean {
     return this.#spokenOfOnTheRoad.has(entry);
   }
+  /** The same of what lay before a chief who decided: a hub that was put back from an older copy hears the chief first. */
+  isAwaitedByChief(entry: AnyEntry): boolean {
+    return this.#spokenOfByChief.has(entry);
+  }
   /**
    * Whether this place was passed over when somebody decided, or said to have looked again: it was free in its count, and what was written further on was known.
    * Filled now it would change what was decided. What a chief speaks of and this hub never reached, it has lost: that comes again.
@@ -169,7 +173,8 @@ export class Scorebook {
   }
 }
 
-const isDecision = ({ kind }: Entry): boolean => kind === "verdict" || kind === "review-settled";
+const isDecision = ({ kind }: Entry): boolean =>
+  kind === "verdict" || kind === "review-settled" || kind === "closed";
 const isOfTheRoad = ({ kind }: Entry): boolean => kind === "revealed" || kind === "judge-replaced";
 
 /** Folds a list of entries; the order does not matter. */

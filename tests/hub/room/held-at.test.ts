@@ -409,6 +409,59 @@ describe("what the hub held", () => {
     expect(opened).toBeGreaterThan(50);
   });
 
+  it.each(["verdict", "closed"] as const)(
+    "[S254] refuses again what was refused, also when the chief's %s counts over it",
+    async (kind) => {
+      const { day, room, author, judges } = await aRoom();
+      const [first, second] = judges;
+      const ofMia = makeSideRecord(
+        { grading: aGradingId, about: mia, kind: "text", body: { text: "As it is." } },
+        { random: (bytes) => new Uint8Array(bytes) },
+      );
+      const takes = async (pen: Pen, ...lines: unknown[]) =>
+        (await room.handIn(author(pen), lines, [record, ofMia.record])).refused.map(
+          ({ fault }) => fault.code,
+        );
+      await takes(first.pen, aMark(first.pen, { level: 1 }));
+      const back = first.pen.write("recused", { candidate: mia, section: null });
+      second.pen.hear(40);
+      await takes(second.pen, ...aLock(second, blocks, [mia], [...room.book.entries()]));
+      day.chief.hear(room.book.lamport);
+      await takes(
+        day.chief,
+        day.chief.write("revealed", { section: blocks, candidates: [mia], reason: ref }),
+      );
+      // Somebody else's place is given away, so that it is asked whose word counts.
+      const others = { judge: second.person, by: "spare" as PersonId };
+      await takes(
+        day.chief,
+        day.chief.write("seated", { person: others.by, roles: ["judge"] }),
+        day.chief.write("judge-replaced", others),
+      );
+      const stood = room.book.marks.of(mia, "verdict");
+      expect(stood.some(({ judge }) => judge === first.person)).toBe(true);
+      expect(await takes(first.pen, back)).toEqual(["SECTION_OPEN"]);
+      expect(
+        await takes(first.pen, first.pen.write("related", { candidate: mia, relation: "other" })),
+      ).toEqual([]);
+      const basis = room.book.basis;
+      const said =
+        kind === "closed"
+          ? day.chief.write("closed", { reason: ref, basis })
+          : day.chief.write("verdict", {
+              candidate: mia,
+              result: "retest",
+              retestSections: [],
+              computed: "incomplete",
+              basis,
+              reason: ofMia.ref,
+            });
+      expect(await takes(day.chief, said)).toEqual([]);
+      expect(await takes(first.pen, back)).toEqual(["SECTION_OPEN"]);
+      expect(room.book.marks.of(mia, "verdict")).toEqual(stood);
+    },
+  );
+
   it("[H157] asks a file the same where a hub has the test", async () => {
     for (const lie of ["held", "basis"] as const) {
       const { day, store, room, author, judges } = await aRoom();
