@@ -6,7 +6,6 @@ import { parseArgs } from "node:util";
 import qrcode from "qrcode";
 import { type Fault, type FaultCode, FaultError } from "../book/faults.ts";
 import { exampleTest } from "../demo/example-test.ts";
-import { ownFolder } from "../hub/copies/own-folder.ts";
 import { type RunningHub, startHub } from "../hub/main.ts";
 import type { LeftOpen } from "../hub/store/open-mark.ts";
 import { isPostgresAddress } from "../hub/store/postgres-address.ts";
@@ -47,10 +46,8 @@ export async function serve(args: string[], isDemo = false): Promise<number> {
     let port = options.port;
     const syncUrl = () => `ws://127.0.0.1:${port}/api/sync`;
     const more = exampleTest({ syncUrl, speed: EXAMPLE_SPEED });
-    const { folder, isAnothers } = ownFolder(dataFolder, options.backupTo);
-    if (isAnothers) console.error(say("copies-of-another", { folder }));
     const copies = {
-      folder,
+      folder: copiesOf(options),
       everyMinutes: options.backupEvery ?? 0,
       copy: copyByCommand({ dataFolder, address: options.store }),
       onFailed: (fault: Fault) => console.error(`\n${faultInWords(fault)}`),
@@ -145,7 +142,7 @@ async function tellTrouble(
   const isLost = LOST.has(code) || (code === "STORE_UNREACHABLE" && why === "database");
   if (!isLost || !options) return;
   const place = { dataFolder: options.dataFolder, address: options.store };
-  const way = await wayForward(place, ownFolder(options.dataFolder, options.backupTo).folder);
+  const way = await wayForward(place, copiesOf(options));
   if (way) console.error(way);
 }
 
@@ -167,6 +164,9 @@ async function beginFromCopy(copy: string, dataFolder: string): Promise<void> {
     console.error(text);
   }
 }
+
+const copiesOf = ({ backupTo, dataFolder }: ReturnType<typeof readOptions>): string =>
+  backupTo ?? join(dataFolder, "backups");
 
 function readOptions(args: string[]) {
   const { values } = parsed(args);

@@ -5,6 +5,7 @@ import { platformClock } from "../ports/clock.ts";
 import { buildHub, type Hub, type HubSettings } from "./build-hub.ts";
 import { Backups } from "./copies/backups.ts";
 import { dropBroughtBack } from "./copies/brought-back.ts";
+import { markOf, whoseCopy } from "./copies/whose-copy.ts";
 import { FrontDesk } from "./door/front-desk.ts";
 import {
   damagedNotes,
@@ -86,6 +87,7 @@ export async function startHub(settings: StartSettings): Promise<RunningHub> {
     new Backups({
       ...copies,
       beside: () => storesBeside(dataFolder),
+      whose: whoseCopy,
       async copy(file) {
         opened.mustBeThere();
         return copies.copy(file);
@@ -126,6 +128,7 @@ async function startOn(
   if (waiting) settings.onTrouble?.(waiting);
   const { erased: erasedLog, revoked } = notes;
   dropBroughtBack(dataFolder);
+  await backups?.belongsTo(markOf(desk.fingerprint));
   backups?.erasedAt(await lastErasing(erasedLog, opened.door, Date.now()));
   const certificate = tls && (await openCertificate(dataFolder));
   let secureLine: SecureLine | undefined;

@@ -30,10 +30,12 @@ export interface BackupState {
 const FUTURE_MS = 3_600_000;
 /** So many of the newest are kept, and the newest of each of so many days. */
 const KEPT = { newest: 12, days: 7, damaged: 2 };
-const NAME = /^evenhand-(\d{4})(\d{2})(\d{2})T(\d{2})(\d{2})(\d{2})(\d{3})Z(?:\.damaged)?\.sqlite$/;
+const NAME =
+  /^evenhand-(\d{4})(\d{2})(\d{2})T(\d{2})(\d{2})(\d{2})(\d{3})Z(?:\.([0-9a-f]{8}))?(?:\.damaged)?\.sqlite$/;
+const markIn = (file: string): string | undefined => NAME.exec(file)?.[8];
 const isOfDamaged = ({ file }: BackupFile): boolean => file.endsWith(".damaged.sqlite");
 /** What a copy leaves behind that was killed half way, once nobody writes to it any more: another hub may be copying into this folder. */
-const TORN = /^evenhand-\d{8}T\d{9}Z\.sqlite\.part(-journal)?$/;
+const TORN = /^evenhand-\d{8}T\d{9}Z(?:\.([0-9a-f]{8}))?\.sqlite\.part(-journal)?$/;
 const TORN_AFTER_MS = 10 * 60_000;
 
 /**
@@ -45,6 +47,9 @@ export class Backups {
   readonly #everyMs: number;
   readonly #copy: CopyOfStore;
   readonly #beside: () => readonly string[];
+  readonly #whose: (copy: string) => Promise<string | undefined>;
+  /** The mark of this hub in the names of its copies: others may copy into the same folder, as on one stick. */
+  #mark: string | undefined;
   readonly #clock: Clock;
   readonly #onFailed: (fault: Fault) => void;
   #running: Promise<void> | undefined;
@@ -57,7 +62,7 @@ export class Backups {
 
   /**
    * @param settings  `copy` writes a whole backup into a new file, on the disk when it resolves; `beside` says which older stores lie there; `onFailed` is told of the first of several
-   *   failures in a row.
+   *   failures in a row. `whose` reads in a copy the mark of the hub that it is of.
    */
   constructor(
     settings: {
@@ -66,6 +71,7 @@ export class Backups {
       copy: CopyOfStore;
       onFailed?: (fault: Fault) => void;
       beside?: () => readonly string[];
+      whose?: (copy: string) => Promise<string | undefined>;
     },
     clock = platformClock,
   ) {
@@ -73,8 +79,34 @@ export class Backups {
     this.#everyMs = settings.everyMinutes * 60_000;
     this.#copy = settings.copy;
     this.#beside = settings.beside ?? (() => []);
+    this.#whose = settings.whose ?? (async () => undefined);
     this.#onFailed = settings.onFailed ?? (() => undefined);
     this.#clock = clock;
+  }
+
+  /**
+   * From now on only copies of this hub are kept, let go, and given to its chief. Earlier versions gave copies no mark: they are named by the hub that is in them.
+   * @param mark  eight hexadecimal digits
+   */
+  async belongsTo(mark: string): Promise<void> {
+    this.#mark = mark;
+    await this.#markAll();
+  }
+  async #markAll(): Promise<void> {
+    for (const file of this.#names()) {
+      if (!NAME.test(file) || markIn(file) !== undefined) continue;
+      // One that says of nobody is taken for this hub's: names that nobody lets go would stay.
+      const mark = (await this.#whose(join(this.#folder, file))) ?? this.#mark;
+      if (mark !== undefined)
+        renameSync(join(this.#folder, file), join(this.#folder, file.replace("Z.", `Z.${mark}.`)));
+    }
+  }
+  #names(): string[] {
+    try {
+      return readdirSync(this.#folder);
+    } catch {
+      return [];
+    }
   }
 
   /** Something was stored; `isTurning` where a copy should not wait for its time. */
@@ -150,10 +182,13 @@ export class Backups {
 
   async #make(): Promise<void> {
     const atMs = this.#clock.nowMs();
-    const file = `evenhand-${new Date(atMs).toISOString().replace(/[-:.]/g, "")}.sqlite`;
+    const time = new Date(atMs).toISOString().replace(/[-:.]/g, "");
+    const file = this.#mark ? `evenhand-${time}.${this.#mark}.sqlite` : `evenhand-${time}.sqlite`;
     this.#isBehind = false;
     try {
       mkdirSync(this.#folder, { recursive: true, mode: 0o700 });
+      // A stick may have been put in since.
+      if (this.#mark) await this.#markAll();
       const made = await this.#copy(join(this.#folder, file));
       if (made === "damaged")
         renameSync(
@@ -176,7 +211,11 @@ export class Backups {
 
   #thin(newestMs: number): void {
     for (const file of readdirSync(this.#folder))
-      if (TORN.test(file) && newestMs - this.#writtenAtMs(file) > TORN_AFTER_MS)
+      if (
+        this.#isOwn(TORN.exec(file)?.[1]) &&
+        TORN.test(file) &&
+        newestMs - this.#writtenAtMs(file) > TORN_AFTER_MS
+      )
         rmSync(join(this.#folder, file));
     const drop = ({ file }: BackupFile) => rmSync(join(this.#folder, file));
     const all = this.#kept();
@@ -202,22 +241,21 @@ export class Backups {
     return before > 0 && newestMs >= before && (atMs < before || atMs > newestMs);
   }
 
+  /** Of what bears no mark nobody knows whose it is: a hub of before may be writing it. */
+  #isOwn(mark: string | undefined): boolean {
+    return mark === undefined || mark === this.#mark;
+  }
   #writtenAtMs(file: string): number {
     return statSync(join(this.#folder, file)).mtimeMs;
   }
 
   #kept(): BackupFile[] {
-    let names: string[];
-    try {
-      names = readdirSync(this.#folder);
-    } catch {
-      return [];
-    }
     const nowMs = this.#clock.nowMs();
     // A clock that was wrong made a copy of the future: it is older than any that is made today, and takes nobody's place.
     const rank = ({ atMs }: BackupFile) => (atMs > nowMs + FUTURE_MS ? -atMs : atMs);
-    return names
+    return this.#names()
       .flatMap((file): BackupFile[] => {
+        if (this.#mark !== undefined && markIn(file) !== this.#mark) return [];
         const [, year, month, day, hour, minute, second, ms] = NAME.exec(file) ?? [];
         if (year === undefined) return [];
         const atMs = Date.parse(`${year}-${month}-${day}T${hour}:${minute}:${second}.${ms}Z`);

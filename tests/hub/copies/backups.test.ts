@@ -1,4 +1,4 @@
-import { mkdtempSync, readdirSync, rmSync, utimesSync, writeFileSync } from "node:fs";
+import { mkdtempSync, readdirSync, readFileSync, rmSync, utimesSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
@@ -59,6 +59,37 @@ describe("copies of a hub at work", () => {
     await settled();
     expect(readdirSync(folder)).toEqual(["evenhand-20260606T111000000Z.sqlite"]);
     expect(backups.newest).toBe(join(folder, "evenhand-20260606T111000000Z.sqlite"));
+  });
+
+  it("[L105] in one folder are each hub's own: neither thins, erases in, or gives out the other's, whoever made them without a mark", async () => {
+    const { clock, pass } = aClock();
+    const of = { one: "0000000a", other: "0000000b" };
+    const whose = async (file: string) =>
+      readFileSync(file, "utf8") === "other" ? of.other : of.one;
+    const hub = (said: keyof typeof of) =>
+      new Backups(
+        { folder, everyMinutes: 10, copy: async (file) => writeFileSync(file, said), whose },
+        clock,
+      );
+    // From before copies had a mark, and one that cannot be read.
+    writeFileSync(join(folder, "evenhand-20260606T080000000Z.sqlite"), "other");
+    writeFileSync(join(folder, "evenhand-20260606T090000000Z.sqlite"), "one");
+    const [one, other] = [hub("one"), hub("other")];
+    await one.belongsTo(of.one);
+    expect(one.state.kept.map(({ file }) => file)).toEqual([
+      "evenhand-20260606T090000000Z.0000000a.sqlite",
+    ]);
+    await other.belongsTo(of.other);
+    expect(other.newest).toBe(join(folder, "evenhand-20260606T080000000Z.0000000b.sqlite"));
+    pass(MINUTES);
+    one.erased();
+    await one.now();
+    expect(one.state.kept).toHaveLength(1);
+    expect(other.state.kept).toHaveLength(1);
+    expect(readFileSync(one.newest ?? "", "utf8")).toBe("one");
+    expect(readFileSync(other.newest ?? "", "utf8")).toBe("other");
+    // Whoever looks for a copy of a store that cannot be opened does not know whose to look for.
+    expect(new Backups({ folder, everyMinutes: 0, copy }, clock).state.kept).toHaveLength(2);
   });
 
   it("[L103] in which a test is damaged are kept two at a time, and the sound ones of before stay", async () => {
