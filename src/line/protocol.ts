@@ -16,9 +16,11 @@ export const MAX_BATCH = 200;
 
 /** Entries travel as JSON and are read one by one with `readEntry`, so that one bad entry never hides the others. */
 const entries = z.array(z.unknown()).check(z.maxLength(MAX_BATCH));
+/** More records than lines may come from a side of before, which counted its lines alone. */
+const MOST_RECORDS = 5 * MAX_BATCH;
 /** Names and texts too: one that cannot be read is left out, and what refers to it is refused by itself. */
 const sides = z.pipe(
-  z.array(z.unknown()).check(z.maxLength(MAX_BATCH)),
+  z.array(z.unknown()).check(z.maxLength(MOST_RECORDS)),
   z.transform((all) =>
     all.flatMap((one) => {
       const read = SideRecord.safeParse(one);

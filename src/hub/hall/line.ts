@@ -4,7 +4,7 @@ import { sideSight } from "../../belt-test/scorebook/sight.ts";
 import type { StoredEntry } from "../../belt-test/scorebook/stored-entry.ts";
 import type { Fault } from "../../book/faults.ts";
 import type { DeviceId } from "../../book/identity.ts";
-import { inBatches } from "../../line/catch-up.ts";
+import { bytesIn, inBatches } from "../../line/catch-up.ts";
 import type { Feed } from "../../line/feed.ts";
 import { type CoverageNews, type FromHub, MAX_BATCH, PROTOCOL } from "../../line/protocol.ts";
 import { refsIn } from "../../line/refs-in.ts";
@@ -142,7 +142,8 @@ export class Line {
     while (this.#cursor < this.#feed.length && this.#socket.bufferedAmount < PAUSE_BYTES) {
       const [batch] = inBatches(
         this.#feed.after(this.#cursor, MAX_BATCH),
-        ({ entry }) => jsonOf(entry).length + this.#lettersBeside(entry),
+        ({ entry }) => this.#goesWith(entry).reduce((sum, one) => sum + bytesIn(jsonOf(one)), 0),
+        { countOf: ({ entry }) => Math.max(1, this.#goesWith(entry).length - 1) },
       );
       if (!batch) return;
       this.#cursor += batch.length;
@@ -152,10 +153,9 @@ export class Line {
     }
   }
 
-  /** How much goes along with an entry: names and texts, at the most. */
-  #lettersBeside(entry: StoredEntry["entry"]): number {
-    const records = refsIn(entry).map(({ id }) => this.#room.side(id));
-    return records.reduce((sum, record) => sum + (record ? jsonOf(record).length : 0), 0);
+  /** An entry, with the names and texts that go along, at the most. */
+  #goesWith(entry: StoredEntry["entry"]): (StoredEntry["entry"] | SideRecord)[] {
+    return [entry, ...refsIn(entry).flatMap(({ id }) => this.#room.side(id) ?? [])];
   }
 
   #sendEntries(lines: readonly StoredEntry[]): void {

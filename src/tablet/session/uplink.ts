@@ -4,7 +4,7 @@ import type { SideRecord } from "../../belt-test/scorebook/side-record.ts";
 import type { FaultCode } from "../../book/faults.ts";
 import type { CountId, DeviceId, SideRecordId } from "../../book/identity.ts";
 import { headsApart, withHead } from "../../book/signed-head.ts";
-import { inBatches } from "../../line/catch-up.ts";
+import { bytesIn, inBatches } from "../../line/catch-up.ts";
 import type { Holds } from "../../line/owed-again.ts";
 import { type FromHub, PROTOCOL } from "../../line/protocol.ts";
 import type { Run } from "../../line/runs.ts";
@@ -88,7 +88,17 @@ export function joinHub(
   }
 
   function append(entries: readonly AnyEntry[], sides: readonly SideRecord[]) {
-    for (const batch of inBatches(entries, (entry) => JSON.stringify(entry).length)) {
+    const beside = (entry: AnyEntry) => {
+      const named = sideIdsIn([entry]);
+      return sides.filter(({ id }) => named.has(id));
+    };
+    const batches = inBatches(
+      entries,
+      (entry) =>
+        [entry, ...beside(entry)].reduce((sum, one) => sum + bytesIn(JSON.stringify(one)), 0),
+      { countOf: (entry) => Math.max(1, beside(entry).length) },
+    );
+    for (const batch of batches) {
       const named = sideIdsIn(batch);
       link.send({
         frame: "append",

@@ -1,11 +1,13 @@
 import type { WebSocket } from "@fastify/websocket";
 import { describe, expect, it } from "vitest";
+import type { CandidateId } from "../../../src/belt-test/identity.ts";
 import type { DeviceId, PersonId } from "../../../src/book/identity.ts";
 import { TokenBucket } from "../../../src/hub/door/token-bucket.ts";
 import { Line } from "../../../src/hub/hall/line.ts";
 import { GradingRoom } from "../../../src/hub/room/grading-room.ts";
 import { openMemoryScorebook } from "../../../src/hub/store/memory-scorebook.ts";
 import { makeSideRecord } from "../../../src/line/make-side-record.ts";
+import { FromHub, MAX_BATCH } from "../../../src/line/protocol.ts";
 import { aGradingId } from "../../builders/a-pen.ts";
 import { aTestDay } from "../../builders/a-test-day.ts";
 
@@ -91,6 +93,45 @@ describe("a line to a slow tablet", () => {
     const sides = socket.sent.flatMap((sent) => JSON.parse(sent).sides ?? []);
     expect(sides.length).toBeGreaterThanOrEqual(100);
     expect(socket.isCut).toBe(false);
+  });
+
+  it("[Y8] sends a hall of many children in frames that a tablet reads, with two names beside each line", async () => {
+    const day = aTestDay({ judges: 1 });
+    const store = openMemoryScorebook();
+    const made = Array.from({ length: 250 }, (_, at) => {
+      const about = `child-${at}` as CandidateId;
+      const [details, given] = [{ family: "ほし".repeat(30), given: "み" }, { given: "み" }].map(
+        (body) =>
+          makeSideRecord(
+            { grading: aGradingId, about, kind: "candidate", body },
+            { random: (bytes) => crypto.getRandomValues(new Uint8Array(bytes)) },
+          ),
+      ) as [ReturnType<typeof makeSideRecord>, ReturnType<typeof makeSideRecord>];
+      const body = { candidate: about, number: at + 100, rubric: day.rubric.id };
+      const refs = { details: details.ref, given: given.ref };
+      return {
+        entry: day.chief.write("entered", { ...body, ...refs }),
+        records: [details.record, given.record],
+      };
+    });
+    const entries = [...day.plan, ...made.map(({ entry }) => entry)];
+    await store.append(
+      aGradingId,
+      entries,
+      made.flatMap(({ records }) => records),
+    );
+    const room = await GradingRoom.open(aGradingId, store, "hub");
+    const socket = new SlowSocket();
+    const chief = { ...judge, person: "chief" as PersonId, roles: ["chief"] as const };
+    new Line(socket as unknown as WebSocket, room, chief, afresh);
+    for (let time = 0; time < 20; time++) socket.read();
+    const read = socket.sent.map((text) => FromHub.parse(JSON.parse(text)));
+    const frames = read.flatMap((frame) => (frame.frame === "entries" ? [frame] : []));
+    expect(Math.max(...frames.map(({ sides = [] }) => sides.length))).toBeLessThanOrEqual(
+      MAX_BATCH,
+    );
+    expect(frames.flatMap((frame) => frame.entries)).toHaveLength(entries.length);
+    expect(frames.flatMap(({ sides = [] }) => sides).length).toBeGreaterThanOrEqual(500);
   });
 
   it("[H19] is cut when it falls megabytes behind, so that it costs the others nothing", async () => {
