@@ -79,6 +79,7 @@ export const faultCodes = [
   "STORE_LOST",
   "STORE_DAMAGED",
   "STORE_LOG_GONE",
+  "STORE_FILE_GONE",
   "STORE_MOVED",
   "NOTE_DAMAGED",
   "KEY_DAMAGED",

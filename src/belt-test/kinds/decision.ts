@@ -41,6 +41,8 @@ export const decisionKinds = {
       candidate: CandidateId,
       section: SectionId,
       basis: Basis,
+      /** It speaks of a lock that came when the marks were open: it is here, and makes nothing final. */
+      late: z.optional(z.boolean()),
       /** By which the hub knows its own word again when it is given back (`held-box.ts`). */
       vouch: z.optional(z.string().check(z.maxLength(64))),
     }),

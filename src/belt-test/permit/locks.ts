@@ -54,7 +54,7 @@ function refusalByPredecessor(book: Scorebook, entry: EntryOf<"locked">): Fault 
   const { by } = entry;
   const { section, candidates } = entry.body;
   // A hub that lost it had taken it before, or the chief had it on the road.
-  if (book.isAwaited(entry) || book.isSpokenOf(entry)) return null;
+  if (book.isAwaited(entry) || isSpokenOf(book, entry)) return null;
   const candidate = candidates.find((one) => {
     const judges = book.panel.judgesOf(one, section);
     return (
@@ -68,7 +68,7 @@ function refusalByPredecessor(book: Scorebook, entry: EntryOf<"locked">): Fault 
 function refusalOfLockedPlace(book: Scorebook, entry: EntryOf<"locked">): Fault | null {
   const { section, candidates } = entry.body;
   // A hub that lost it had taken it before, or the chief had it.
-  if (book.isAwaited(entry) || book.isSpokenOf(entry)) return null;
+  if (book.isAwaited(entry) || isSpokenOf(book, entry)) return null;
   const candidate = candidates.find((one) =>
     isSaidBefore(book.openings.predecessorsIn(entry.by, one, section), (judge) =>
       book.openings.hasLocked(judge, one, section),
@@ -101,7 +101,7 @@ const isSpokenOf = (book: Scorebook, lock: EntryOf<"locked">): boolean =>
 function refusalBeforeThePlan(book: Scorebook, entry: EntryOf<"locked">): Fault | null {
   const { section, candidates } = entry.body;
   // A hub that lost it had taken it before, or the chief had it on the road, and what it opened was open when the plan was changed.
-  if (book.isAwaited(entry) || book.isSpokenOf(entry)) return null;
+  if (book.isAwaited(entry) || isSpokenOf(book, entry)) return null;
   const isOlder = candidates.some((one) => entry.lamport < book.panel.plannedAt(one, section));
   return isOlder ? refusalOfMovedOpening(book, entry) : null;
 }

@@ -55,7 +55,8 @@ export class Openings {
     },
     held: (entry) => {
       const { lamport, device, n } = entry;
-      const { of, judge, candidate, section, basis } = entry.body;
+      const { of, judge, candidate, section, basis, late } = entry.body;
+      if (late) return;
       const { held } = this.#write(candidate, section);
       insertByAge(listOf(held, judge), { lamport, device, n, basis, of });
     },

@@ -90,6 +90,7 @@ interface HeldPlace {
   candidate: CandidateId;
   section: SectionId;
   basis: Basis;
+  late?: boolean;
 }
 
 function placesOf(book: Scorebook, entry: AnyEntry, openBefore: ReadonlySet<string>): HeldPlace[] {
@@ -237,9 +238,10 @@ function lockedAt(book: Scorebook, candidate: CandidateId, section: SectionId): 
   return book.plan.seats.flatMap(({ person: judge }) => {
     const [lock, ...others] = book.openings.locks(judge, candidate, section);
     // Of two that contradict each other only what both say counts, which no one basis could tell. One that came when the marks were open counts nothing.
-    const isInTime = book.openings.hasLockInTime(judge, candidate, section);
-    if (!lock || others.length > 0 || !isInTime) return [];
+    if (!lock || others.length > 0 || !book.openings.seal(judge, candidate, section)) return [];
     const basis = { ...lock.basis, [lock.device]: lock.n } as Basis;
-    return [{ judge, candidate, section, basis }];
+    // One that came when the marks were open is spoken of, and makes nothing final.
+    const isLate = !book.openings.hasLockInTime(judge, candidate, section);
+    return [{ judge, candidate, section, basis, ...(isLate && { late: true }) }];
   });
 }

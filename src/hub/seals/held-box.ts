@@ -37,8 +37,16 @@ export class HeldBox {
   }
 
   /** By which this hub knows again what it said it held, whoever gives it back: a code over all of it (HMAC-SHA-256, RFC 2104). */
-  vouchFor({ grading, body: { of, judge, candidate, section, basis } }: HeldWord): string {
-    const said = canonicalText({ grading, of, judge, candidate, section, basis });
+  vouchFor({ grading, body: { of, judge, candidate, section, basis, late } }: HeldWord): string {
+    const said = canonicalText({
+      grading,
+      of,
+      judge,
+      candidate,
+      section,
+      basis,
+      ...(late === true && { late }),
+    });
     return createHmac("sha256", this.#key).update(said).digest("base64url").slice(0, 32);
   }
 

@@ -60,12 +60,15 @@ export const unmark = (path: string): void => rmSync(markOf(path), { force: true
 
 /**
  * A hub that was not closed has left its last commits in the log: without it they would be missing, and nothing would say so.
- * @throws FaultError STORE_LOG_GONE
+ * @throws FaultError STORE_LOG_GONE; STORE_FILE_GONE where the log is there and the database is not
  */
 export function mustHaveItsLog(path: string): void {
   const left = leftOpen(path);
+  const files = { file: path, log: logOf(path), mark: markOf(path), folder: dirname(path) };
+  // Its log alone: whoever made a new store here would throw it away.
+  if (!existsSync(path) && !isWrittenBack(path))
+    throw new FaultError({ code: "STORE_FILE_GONE", with: files });
   if (!left || left.why !== undefined || readMark(path).isWrittenBack) return;
   if (!existsSync(path) || existsSync(logOf(path))) return;
-  const files = { file: path, log: logOf(path), mark: markOf(path), folder: dirname(path) };
   throw new FaultError({ code: "STORE_LOG_GONE", with: files });
 }

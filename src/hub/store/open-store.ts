@@ -245,6 +245,7 @@ function openFolder(
   const letGo = alone ? holdFolder(dataFolder) : () => undefined;
   try {
     if (alone) finishRestored(file);
+    mustHaveItsLog(file);
     keepPrivate(file);
     const isTried = watched.before();
     const database = openDatabase(file, { isTried });

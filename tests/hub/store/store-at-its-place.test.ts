@@ -66,6 +66,16 @@ describe("a store that was not closed", () => {
     await (await openStore(data, undefined)).close();
   });
 
+  it("[L63] does not begin anew where its own file is gone and its log is there", async () => {
+    const data = await killed();
+    renameSync(storeFile(data), join(data, "elsewhere"));
+    await expect(openStore(data, undefined)).rejects.toThrow(/STORE_FILE_GONE/);
+    renameSync(join(data, "elsewhere"), storeFile(data));
+    const opened = await openStore(data, undefined);
+    expect(await opened.store.read(aGradingId, 0)).toHaveLength(rest.length + 1);
+    await opened.close();
+  });
+
   it("[L63] is an ordinary one again after a command has written its log back", async () => {
     const data = await killed();
     await (await openForCommand({ dataFolder: data }, {}))?.close();
