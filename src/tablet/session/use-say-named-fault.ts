@@ -1,40 +1,26 @@
-import type { CandidateId, ItemId, RubricId, SectionId } from "../../belt-test/identity.ts";
-import { itemOf, sectionOf } from "../../belt-test/rubric/lookup.ts";
+import type { CandidateId, SectionId } from "../../belt-test/identity.ts";
+import { sectionOf } from "../../belt-test/rubric/lookup.ts";
 import type { Fault } from "../../book/faults.ts";
 import { useSayFault } from "../parts/use-say-fault.ts";
 import { givenName } from "./names.ts";
 import type { Notebook } from "./notebook.ts";
 import { useNotebook } from "./services.tsx";
 
-/** A fault of a line of this test in a sentence, with the names and titles that the test knows in the place of ids. */
+/** A fault of a line of this test in a sentence: a child by number and name, a section by its title, as far as the test knows them. */
 export function useSayNamedFault(): (fault: Fault) => string {
   const notebook = useNotebook();
   const sayFault = useSayFault();
   return (fault) => sayFault(named(notebook, fault));
 }
 
-function named(notebook: Notebook, fault: Fault): Fault {
+function named(notebook: Notebook, { code, with: given = {} }: Fault): Fault {
   const { plan } = notebook.book;
-  const {
-    candidate,
-    section,
-    item,
-    rubric: id,
-  } = (fault.with ?? {}) as Partial<{
-    candidate: CandidateId;
-    section: SectionId;
-    item: ItemId;
-    rubric: RubricId;
-  }>;
-  const rubric = candidate ? plan.rubricOf(candidate) : id ? plan.rubric(id) : plan.rubrics[0];
-  const sectionHere = rubric && section ? sectionOf(rubric, section) : undefined;
-  const entrant = candidate && plan.entrant(candidate);
-  const names = {
-    candidate: entrant && `${entrant.number} ${givenName(notebook, entrant.candidate)}`.trim(),
-    section: sectionHere?.title,
-    item: sectionHere && item ? itemOf(sectionHere, item)?.title : undefined,
-    rubric: id && plan.rubric(id)?.title,
-  };
-  const known = Object.entries(names).filter(([, name]) => name !== undefined);
-  return { ...fault, with: { ...fault.with, ...Object.fromEntries(known) } } as Fault;
+  const known = { ...given };
+  const entrant = plan.entrant(given.candidate as CandidateId);
+  const rubric = entrant ? plan.rubricOf(entrant.candidate) : plan.rubrics[0];
+  const section = rubric && sectionOf(rubric, given.section as SectionId);
+  if (entrant)
+    known.candidate = `${entrant.number} ${givenName(notebook, entrant.candidate)}`.trim();
+  if (section) known.section = section.title;
+  return { code, with: known };
 }

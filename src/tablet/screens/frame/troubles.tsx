@@ -8,9 +8,6 @@ import { useSayNamedFault } from "../../session/use-say-named-fault.ts";
 import { LocksWait } from "./locks-wait.tsx";
 import { useTroubles } from "./use-troubles.ts";
 
-/** Of so many refused lines the reasons are said; many are one cause as a rule. */
-const MOST = 3;
-
 /** What this device cannot do, in words, above whatever is on the screen: a disk that does not keep, lines the hub refused or a newer app wrote, a hub that said goodbye, names that expired. On a phone, over marking and calling, one line of it with a key for the rest. */
 export function Troubles() {
   const notebook = useNotebook();
@@ -37,8 +34,7 @@ export function Troubles() {
         {waiting.length > 0 && <LocksWait waiting={waiting} />}
         {refused.length > 0 && (
           <p>
-            {say("refused-lines", { count: refused.length })} {reasons.slice(0, MOST).join(" ")}{" "}
-            {reasons.length > MOST && say("refused-more", { count: reasons.length - MOST })}{" "}
+            {say("refused-lines", { count: refused.length })} {reasons.join(" ")}{" "}
             <Key kind="quiet" onClick={() => void notebook.putAside(true)}>
               {say("refused-aside", { count: refused.length })}
             </Key>
