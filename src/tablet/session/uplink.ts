@@ -94,8 +94,7 @@ export function joinHub(
     };
     const batches = inBatches(
       entries,
-      (entry) =>
-        [entry, ...beside(entry)].reduce((sum, one) => sum + bytesIn(JSON.stringify(one)), 0),
+      (entry) => bytesIn(JSON.stringify([entry, ...beside(entry)])),
       { countOf: (entry) => Math.max(1, beside(entry).length) },
     );
     for (const batch of batches) {
