@@ -23,7 +23,9 @@ export async function languageFor(
     if (tongue === "en") return ENGLISH;
     const files = Object.entries(catalogues).filter(([path]) => path.includes(`/${tongue}/`));
     if (files.length === 0) continue;
-    const translated = await Promise.all(files.map(([, load]) => load()));
+    // Away from the hub, and never fetched: a page in English is better than none.
+    const translated = await Promise.all(files.map(([, load]) => load())).catch(() => undefined);
+    if (!translated) return ENGLISH;
     return {
       locale,
       translated: Object.fromEntries(translated.map((words) => [words.area, words])),

@@ -35,6 +35,11 @@ it("[Y200] a language is its catalogues: the page that prefers it says its words
   expect(screen.getByText("2 regels niet aangenomen. 6 juni 2026 Read it all")).toBeTruthy();
 });
 
+it("says English where the catalogues cannot be fetched", async () => {
+  const away = { "../words/nl/board.json": () => Promise.reject(new Error("no hub")) };
+  expect(await languageFor(["nl"], away)).toBe(ENGLISH);
+});
+
 it.each([[["en-US", "nl"]], [["fr"]], [[]]])(
   "says English to whoever prefers %j",
   async (wanted) => {

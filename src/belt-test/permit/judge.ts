@@ -82,11 +82,8 @@ const ofSteppingBack = sinceSecondRules(
     if (book.panel.isRecused(entry.by, candidate, section, entry.lamport)) return null;
     const unknown = section === null ? null : refusalOfSections(book, candidate, [section], at);
     const moved = unknown ?? refusalOfMovedOpening(book, entry);
-    // A hub that lost it had taken it before, or the chief had it. Where the marks are open here it changes nothing of them, whoever speaks of it: by count
-    // nobody can tell a line that was taken from one that was refused before others were.
-    const comesAgain =
-      book.isAwaited(entry) || book.isSpokenOf(entry) || book.isAwaitedByChief(entry);
-    return moved?.code === "PLAN_OLDER" && comesAgain ? null : moved;
+    // Where the marks are open here it changes nothing of them, whoever speaks of it.
+    return moved?.code === "PLAN_OLDER" && book.comesAgain(entry) ? null : moved;
   },
 );
 

@@ -53,8 +53,7 @@ const overtakenFor = (
 function refusalByPredecessor(book: Scorebook, entry: EntryOf<"locked">): Fault | null {
   const { by } = entry;
   const { section, candidates } = entry.body;
-  // A hub that lost it had taken it before, or the chief had it on the road.
-  if (book.isAwaited(entry) || isSpokenOf(book, entry)) return null;
+  if (book.comesAgain(entry)) return null;
   const candidate = candidates.find((one) => {
     const judges = book.panel.judgesOf(one, section);
     return (
@@ -67,8 +66,7 @@ function refusalByPredecessor(book: Scorebook, entry: EntryOf<"locked">): Fault 
 /** A lock counts whole, so each place has one: whoever took a place that was locked, and has no other there, is asked for nothing more. */
 function refusalOfLockedPlace(book: Scorebook, entry: EntryOf<"locked">): Fault | null {
   const { section, candidates } = entry.body;
-  // A hub that lost it had taken it before, or the chief had it.
-  if (book.isAwaited(entry) || isSpokenOf(book, entry)) return null;
+  if (book.comesAgain(entry)) return null;
   const candidate = candidates.find((one) =>
     isSaidBefore(book.openings.predecessorsIn(entry.by, one, section), (judge) =>
       book.openings.hasLocked(judge, one, section),
@@ -81,27 +79,21 @@ function refusalOfLockedPlace(book: Scorebook, entry: EntryOf<"locked">): Fault 
 function refusalInThePast(book: Scorebook, entry: EntryOf<"locked">): Fault | null {
   const { by, lamport } = entry;
   const { section, candidates } = entry.body;
-  // A hub that lost it had taken it before.
-  if (book.isAwaited(entry)) return null;
+  if (book.comesAgain(entry)) return null;
   const candidate = candidates.find(
     (one) =>
       lamport <= (book.openings.openedAt(one, section) ?? 0) &&
       !book.openings.isHeldForGood(by, one, section) &&
-      !isSpokenOf(book, entry) &&
       !book.openings.wasHadAtOpening(entry, one, section),
   );
   return candidate ? { code: "SECTION_OPEN", with: { candidate, section } } : null;
 }
 
-/** Whether the chief had this lock when deciding, or on the road, and this hub had not come so far: then it comes again. */
-const isSpokenOf = (book: Scorebook, lock: EntryOf<"locked">): boolean =>
-  book.isSpokenOf(lock) || book.isAwaitedByChief(lock);
-
 /** Of locks, which are many, only those are tried that are older than the plan. */
 function refusalBeforeThePlan(book: Scorebook, entry: EntryOf<"locked">): Fault | null {
   const { section, candidates } = entry.body;
-  // A hub that lost it had taken it before, or the chief had it on the road, and what it opened was open when the plan was changed.
-  if (book.isAwaited(entry) || isSpokenOf(book, entry)) return null;
+  // What it opened was open when the plan was changed.
+  if (book.comesAgain(entry)) return null;
   const isOlder = candidates.some((one) => entry.lamport < book.panel.plannedAt(one, section));
   return isOlder ? refusalOfMovedOpening(book, entry) : null;
 }

@@ -3,8 +3,10 @@ import type { PersonId } from "../../book/identity.ts";
 import { NOW } from "../../book/order.ts";
 import type { CandidateId, SectionId } from "../identity.ts";
 import { kindsThatAre } from "../kinds/all-kinds.ts";
+import { countedPlace } from "../scorebook/counts.ts";
 import { type AnyEntry, type EntryOf, isKnown } from "../scorebook/entry.ts";
 import { heldAtOpenings } from "../scorebook/held-first.ts";
+import type { Openings } from "../scorebook/openings.ts";
 import { fold, type Scorebook } from "../scorebook/scorebook.ts";
 
 interface Place {
@@ -45,49 +47,41 @@ function movedOpening(
   for (const place of places) {
     const why = movedTo(book, then, place);
     if (why) return { ...place, why };
-    if (isNew && (isSpokenOtherwise(book, then, place) || isSealedOtherwise(book, then, place)))
-      return { ...place, why: "open" };
+    if (isNew && countsOtherwise(book, then, place)) return { ...place, why: "open" };
   }
   return undefined;
 }
 
-/** Whether more, or less, of what somebody wrote would be final than when it was opened. */
-function isSealedOtherwise(
-  book: Scorebook,
-  then: Scorebook,
-  { candidate, section }: Place,
-): boolean {
-  if (book.openings.openedAt(candidate, section) === undefined) return false;
-  const sealIn = (one: Scorebook, judge: PersonId): string =>
-    JSON.stringify(one.openings.seal(judge, candidate, section) ?? null);
-  return judgesIn(book).some(
-    (judge) =>
-      book.panel.hasHad(judge, candidate, section) && sealIn(book, judge) !== sealIn(then, judge),
-  );
+/**
+ * Whether of marks that are open somebody's would be another's word from now on, or count no more, or more or less of them would be final: a line of the plan
+ * that comes late says nothing of what is open.
+ */
+function countsOtherwise(book: Scorebook, then: Scorebook, place: Place): boolean {
+  const { openings, panel } = book;
+  const { candidate, section } = place;
+  if (openings.openedAt(candidate, section) === undefined) return false;
+  const writers = writersIn(book, place);
+  const said = (of: Openings): string => {
+    const speakers = new Set(writers.filter((one) => !of.isUnsaid(one, candidate, section)));
+    const places = of
+      .placesOf(candidate, section)
+      .map((holders) => holders.filter((one) => speakers.has(one)).join());
+    const seals = writers
+      .filter((one) => panel.hasHad(one, candidate, section))
+      .map((one) => of.seal(one, candidate, section) ?? null);
+    return JSON.stringify([places.sort(), seals]);
+  };
+  return said(openings) !== said(then.openings);
 }
 
-/** Whether somebody's marks that were opened would be another's word from now on, or count no more: a line of the plan that comes late says nothing of what is open. */
-function isSpokenOtherwise(
-  book: Scorebook,
-  then: Scorebook,
-  { candidate, section }: Place,
-): boolean {
-  if (book.openings.openedAt(candidate, section) === undefined) return false;
-  const speakers = book.marks.writersIn(candidate, section);
-  const whoSpeaks = (one: Scorebook): string =>
-    String(
-      one.openings
-        .placesOf(candidate, section)
-        .map((holders) =>
-          String(
-            holders.filter(
-              (judge) => speakers.has(judge) && !one.openings.isUnsaid(judge, candidate, section),
-            ),
-          ),
-        )
-        .sort(),
-    );
-  return whoSpeaks(book) !== whoSpeaks(then);
+/** Whoever marked this child there, whether it counts or not. */
+function writersIn(book: Scorebook, { candidate, section }: Place): PersonId[] {
+  const words = [...book.entries()].filter((entry) => {
+    if (!isKnown(entry) || (entry.kind !== "mark" && entry.kind !== "overall")) return false;
+    const of = countedPlace(entry.kind, entry.body);
+    return of?.candidate === candidate && of.section === section;
+  });
+  return [...new Set(words.map(({ by }) => by))];
 }
 
 function movedTo(

@@ -142,15 +142,6 @@ export class Marks {
   #cell(judge: PersonId, candidate: CandidateId, place: Place): CellHistory | undefined {
     return this.#pages.get(candidate)?.cells.get(`${judge}/${placeKey(place)}`);
   }
-  /** Whoever wrote of this child there, whether it counts or not. */
-  writersIn(candidate: CandidateId, section: SectionId): ReadonlySet<PersonId> {
-    const pages = this.#pages.get(candidate);
-    const places = [
-      ...[...(pages?.cells.values() ?? [])].map(({ judge, place }) => ({ judge, ...place })),
-      ...(pages?.overall.values() ?? []),
-    ];
-    return new Set(places.flatMap((one) => (one.section === section ? [one.judge] : [])));
-  }
   /** Cells where two tablets of one judge disagree; that judge settles them. */
   conflicts(candidate: CandidateId): { judge: PersonId; place: Place }[] {
     const cells = [...(this.#pages.get(candidate)?.cells.values() ?? [])];

@@ -106,8 +106,12 @@ export class Scorebook {
     return this.#spokenOfOnTheRoad.has(entry);
   }
   /** The same of what lay before a chief who decided: a hub that was put back from an older copy hears the chief first. */
-  isAwaitedByChief(entry: AnyEntry): boolean {
+  #isAwaitedByChief(entry: AnyEntry): boolean {
     return this.#spokenOfByChief.has(entry);
+  }
+  /** One of the three: a line that is not late, but comes again, or after a chief who had it. What a count merely covers may have been refused. */
+  comesAgain(entry: AnyEntry): boolean {
+    return this.isAwaited(entry) || this.isSpokenOf(entry) || this.#isAwaitedByChief(entry);
   }
   /**
    * Whether this place was passed over when somebody decided, or said to have looked again: it was free in its count, and what was written further on was known.

@@ -97,8 +97,12 @@ export class Backups {
       if (!NAME.test(file) || markIn(file) !== undefined) continue;
       // One that says of nobody is taken for this hub's: names that nobody lets go would stay.
       const mark = (await this.#whose(join(this.#folder, file))) ?? this.#mark;
-      if (mark !== undefined)
+      if (mark === undefined) continue;
+      try {
         renameSync(join(this.#folder, file), join(this.#folder, file.replace("Z.", `Z.${mark}.`)));
+      } catch {
+        // Where nothing can be written the hub starts all the same; the next copy says so.
+      }
     }
   }
   #names(): string[] {
