@@ -9,6 +9,7 @@ import { scorebookFile } from "../../../src/belt-test/scorebook/scorebook-file.t
 import type { PersonId } from "../../../src/book/identity.ts";
 import { SetUpScreen } from "../../../src/tablet/screens/set-up/set-up-screen.tsx";
 import { candidateDetails } from "../../../src/tablet/session/names.ts";
+import { coverageKey } from "../../../src/tablet/session/work-state.ts";
 import { aLock } from "../../builders/a-lock.ts";
 import { aMarkedDay } from "../../builders/a-marked-day.ts";
 import { aGradingId, aPen } from "../../builders/a-pen.ts";
@@ -546,30 +547,44 @@ describe("setting up a belt test", () => {
     expect(bead.getAttribute("aria-disabled")).toBe("true");
   });
 
-  it("[Y201] takes nobody off by a tap whom the marks wait for alone, and says how they are opened", async () => {
-    const day = aTestDay({ judges: 2, candidates: 1 });
-    const plan = day.plan.map((line) =>
-      line.kind === "assigned" ? { ...line, body: { ...line.body, wave: 1 } } : line,
-    ) as AnyEntry[];
-    const [first, second] = day.judges as [TestDay["judges"][number], TestDay["judges"][number]];
-    const mia = "candidate-1" as CandidateId;
-    const locked = aLock(first, "blocks" as SectionId, [mia], plan);
-    const { notebook, show } = await aSession("chief", ["chief"], [...plan, ...locked]);
-    show(<SetUpScreen />, at("waves"));
-    const judgesOf = (section: string) => notebook.book.panel.judgesOf(mia, section as SectionId);
-    const [, bead] = screen.getAllByRole("button", { name: /watches 1$/ });
-    await userEvent.click(bead as HTMLElement);
-    await screen.findByText(/stays with 1 in Blocks: all others are done there/);
-    expect(judgesOf("blocks")).toEqual([first.person, second.person].sort());
-    expect(notebook.book.openings.isRevealed(mia, "blocks" as SectionId)).toBe(false);
-    // Where nobody has locked the tap does what it says, and so does its undo.
-    expect(judgesOf("etiquette")).toEqual([first.person]);
-    await userEvent.click(screen.getByRole("button", { name: "Undo" }));
-    await waitFor(() =>
-      expect(judgesOf("etiquette")).toEqual([first.person, second.person].sort()),
-    );
-    expect(notebook.book.openings.isRevealed(mia, "blocks" as SectionId)).toBe(false);
-  });
+  it.each(["on the road", "in a hub, which alone has the lock"])(
+    "[Y201] takes nobody off by a tap whom the marks wait for alone, and says how they are opened: %s",
+    async (where) => {
+      const day = aTestDay({ judges: 2, candidates: 1 });
+      const plan = day.plan.map((line) =>
+        line.kind === "assigned" ? { ...line, body: { ...line.body, wave: 1 } } : line,
+      ) as AnyEntry[];
+      const [first, second] = day.judges as [TestDay["judges"][number], TestDay["judges"][number]];
+      const mia = "candidate-1" as CandidateId;
+      const locked = aLock(first, "blocks" as SectionId, [mia], plan);
+      const isOnRoad = where === "on the road";
+      const held = isOnRoad ? [...plan, ...locked] : plan;
+      const { notebook, show } = await aSession("chief", ["chief"], held);
+      show(<SetUpScreen />, at("waves"));
+      const work = {
+        judge: first.person,
+        candidate: mia,
+        section: "blocks" as SectionId,
+        state: "locked" as const,
+        notSeen: [],
+      };
+      if (!isOnRoad)
+        act(() => notebook.heardNews({ coverage: new Map([[coverageKey(work), work]]) }));
+      const judgesOf = (section: string) => notebook.book.panel.judgesOf(mia, section as SectionId);
+      const [, bead] = screen.getAllByRole("button", { name: /watches 1$/ });
+      await userEvent.click(bead as HTMLElement);
+      await screen.findByText(/stays with 1 in Blocks: all others are done there/);
+      expect(judgesOf("blocks")).toEqual([first.person, second.person].sort());
+      expect(notebook.book.openings.isRevealed(mia, "blocks" as SectionId)).toBe(false);
+      // Where nobody has locked the tap does what it says, and so does its undo.
+      expect(judgesOf("etiquette")).toEqual([first.person]);
+      await userEvent.click(screen.getByRole("button", { name: "Undo" }));
+      await waitFor(() =>
+        expect(judgesOf("etiquette")).toEqual([first.person, second.person].sort()),
+      );
+      expect(notebook.book.openings.isRevealed(mia, "blocks" as SectionId)).toBe(false);
+    },
+  );
 
   it("shows what a scorebook that came back would bring, takes only its own person's lines, and keeps them", async () => {
     const day = aTestDay();

@@ -16,6 +16,7 @@ import { givingBody } from "../../session/held-without-hub.ts";
 import type { Notebook } from "../../session/notebook.ts";
 import type { Services } from "../../session/services.tsx";
 import { shippedLibrary } from "../../session/use-library.ts";
+import { workState } from "../../session/work-state.ts";
 
 /** Takes back what was just written, by writing what stood before. */
 export type TakeBack = () => Promise<unknown>;
@@ -196,9 +197,13 @@ export class PlanHand {
   staysIn(judge: PersonId, wave: number, candidate: CandidateId, only?: SectionId): SectionId[] {
     return this.#sectionsWatched(judge, wave, candidate).filter(
       (section) =>
-        (only === undefined || section === only) &&
-        opensWithout(this.#book, judge, candidate, section),
+        (only === undefined || section === only) && this.#opensWithout(judge, candidate, section),
     );
+  }
+  #opensWithout(judge: PersonId, candidate: CandidateId, section: SectionId): boolean {
+    const isLocked = (one: PersonId) =>
+      workState(this.#notebook, one, candidate, section) === "locked";
+    return opensWithout(this.#book, judge, candidate, section, isLocked);
   }
   /** Sets or takes off a judge's watch of candidates in a wave, in one section or (undefined) in all of theirs. */
   async watch(
@@ -259,7 +264,7 @@ export class PlanHand {
     mayOpen: boolean,
   ): CandidateId[] {
     const opens = (candidate: CandidateId) =>
-      !mayOpen && opensWithout(this.#book, judge, candidate, section);
+      !mayOpen && this.#opensWithout(judge, candidate, section);
     const isOpen = (candidate: CandidateId) =>
       this.#book.openings.openedAt(candidate, section) !== undefined;
     const stay = before.filter((one) => (isOpen(one) || opens(one)) && !wanted.includes(one));
