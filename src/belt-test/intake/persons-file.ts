@@ -95,7 +95,7 @@ export function mergeable(
         : !own.has(deviceOf(device))
           ? "NOT_YOURS"
           : (counts.fault(entry, isForAnyone)?.code ??
-            refusalOfNew(trial, { person, roles }, entry)?.code ??
+            refusalOfNew(trial, { person, roles, isFromRoad: true }, entry)?.code ??
             (lacks && !isForAnyone ? "SIDE_RECORD_MISSING" : undefined));
     // What was refused has been heard of all the same: what comes after it is not missing.
     if (own.has(deviceOf(device))) counts.hear(device, n);

@@ -1,9 +1,11 @@
 import type { Fault } from "../../book/faults.ts";
 import type { CandidateId } from "../identity.ts";
+import type { Basis } from "../kinds/body-parts.ts";
 import { assignedPlaces } from "../scorebook/assigned-places.ts";
 import type { EntryOf } from "../scorebook/entry.ts";
 import { heldAtOpenings } from "../scorebook/held-first.ts";
 import type { Scorebook } from "../scorebook/scorebook.ts";
+import { wouldCountOtherwise } from "./moved-opening.ts";
 import { type Asked, nothing, type Refusals } from "./refusals.ts";
 import { refusalOfSections, refusalOfStranger } from "./strangers.ts";
 
@@ -15,29 +17,38 @@ const ofOneChild = ({ book }: Asked, { body }: EntryOf<"review-settled" | "sheet
   refusalOfStranger(book, body.candidate);
 
 /**
- * Whether the marks there are open already, by a later moment: a second chief who had not heard of it would open them on what was not here then.
- * A hub that had taken the line before said then what it held; and on the road the line says itself what its chief had.
+ * Whether the marks there are open already, by a later moment: a second chief who had not heard of it would open them on what was not
+ * here then. A hub that had taken the line before said then what it held. On the road the line says itself what its chief had: it is taken where
+ * that is no less than other chiefs had, and changes nothing.
  */
 const wasOpenedOtherwise = (
-  book: Scorebook,
+  { book, writer }: Asked,
   entry: EntryOf<"revealed">,
   candidate: CandidateId,
-): boolean =>
-  book.plan.rules > 1 &&
-  entry.body.after === undefined &&
-  entry.lamport < (book.openings.openedAt(candidate, entry.body.section) ?? 0) &&
-  heldAtOpenings(book.entries(), new Set([entry.id])).length === 0;
+): boolean => {
+  const { section, after = {} as Basis } = entry.body;
+  const opened = book.openings.openedAt(candidate, section);
+  if (book.plan.rules === 1 || opened === undefined) return false;
+  if (heldAtOpenings(book.entries(), new Set([entry.id])).length > 0) return false;
+  const isOlder = entry.lamport < opened;
+  if (!writer.isFromRoad) return isOlder;
+  return (
+    (isOlder && !book.openings.hadNoMore(after, candidate, section)) ||
+    wouldCountOtherwise(book, entry, { candidate, section })
+  );
+};
 
 export const decisionRefusals = {
   "floor-cleared": nothing,
   // What is opened is a section of that candidate's rubric.
-  revealed: ({ book, at }, entry) => {
+  revealed: (asked, entry) => {
+    const { book, at } = asked;
     const { candidates, section } = entry.body;
     for (const candidate of candidates) {
       const fault =
         refusalOfStranger(book, candidate) ?? refusalOfSections(book, candidate, [section], at);
       if (fault) return fault;
-      if (wasOpenedOtherwise(book, entry, candidate))
+      if (wasOpenedOtherwise(asked, entry, candidate))
         return { code: "SECTION_OPEN", with: { candidate, section } };
     }
     return null;

@@ -39,8 +39,7 @@ function movedOpening(
       judgesIn(book).some((judge) => book.openings.hasLocked(judge, candidate, section)),
   );
   if (places.length === 0) return undefined;
-  const then = fold([...book.entries()].filter(({ kind }) => opening.has(kind)));
-  then.add(entry);
+  const then = withLine(book, entry);
   // A hub that had taken it before said then what it held.
   const isNew =
     entry.kind !== "locked" && heldAtOpenings(book.entries(), new Set([entry.id])).length === 0;
@@ -51,6 +50,17 @@ function movedOpening(
   }
   return undefined;
 }
+
+/** What is said of openings, with this line. */
+function withLine(book: Scorebook, entry: AnyEntry): Scorebook {
+  const then = fold([...book.entries()].filter(({ kind }) => opening.has(kind)));
+  then.add(entry);
+  return then;
+}
+
+/** The same of one place, asked of an opening: whether of marks that are open there others would count. */
+export const wouldCountOtherwise = (book: Scorebook, entry: AnyEntry, place: Place): boolean =>
+  countsOtherwise(book, withLine(book, entry), place);
 
 /**
  * Whether of marks that are open somebody's would be another's word from now on, or count no more, or more or less of them would be final: a line of the plan

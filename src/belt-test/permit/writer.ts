@@ -7,6 +7,8 @@ export interface Writer {
   roles: readonly Role[];
   /** The hub itself: no device on the line, and nobody's file. */
   isHubs?: boolean;
+  /** What they hand in is a file of a test that no hub had: the chief's device said itself what it held. */
+  isFromRoad?: boolean;
 }
 
 export const isChief = ({ roles }: Writer): boolean => roles.includes("chief");

@@ -3,6 +3,7 @@ import type { EntryId, PersonId } from "../../book/identity.ts";
 import { insertByAge, keyed, listOf } from "../../book/keyed.ts";
 import { NOW } from "../../book/order.ts";
 import type { CandidateId, SectionId } from "../identity.ts";
+import type { Basis } from "../kinds/body-parts.ts";
 import type { CandidateVersions } from "./candidate-versions.ts";
 import { type AnyEntry, type EntryOf, isKnown } from "./entry.ts";
 import type { Folds } from "./folds.ts";
@@ -152,6 +153,14 @@ export class Openings {
     return opened.some(({ body: { after } }) => after && isIn(after, entry));
   }
 
+  /** Whether no chief who opened the marks there without a hub had more than this before. */
+  hadNoMore(after: Basis, candidate: CandidateId, section: SectionId): boolean {
+    const opened = this.#read(candidate, section)?.openedByChief ?? [];
+    return opened.every((one) =>
+      Object.entries(one.body.after ?? {}).every(([device, n]) => isIn(after, { device, n })),
+    );
+  }
+
   /** What is final of this judge's marks there; undefined while nothing is. */
   seal(judge: PersonId, candidate: CandidateId, section: SectionId): Seal | undefined {
     if (this.#versions.of(candidate) === 0) return undefined;
@@ -211,9 +220,10 @@ export class Openings {
     locks: readonly Sealing[],
     openedAt: number,
   ): Held[] {
-    const opened = (pages?.openedByChief ?? []).filter((entry) =>
-      this.#isSpokenFor(entry, judge, locks),
-    );
+    // A second chief who opens what is open says nothing of what was final then.
+    const opened = (pages?.openedByChief ?? [])
+      .slice(0, 1)
+      .filter((entry) => this.#isSpokenFor(entry, judge, locks));
     // A place that is given away when the marks are open lets nobody's late marks count.
     const given = this.#panel.replacements.filter(
       (entry) => isPlaceGiven(entry, judge) && entry.lamport <= openedAt,

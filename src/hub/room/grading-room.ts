@@ -41,8 +41,6 @@ export interface Author extends Writer {
   alsoOn?: ReadonlySet<DeviceId>;
   /** Those that are in: each writes its count itself. */
   alsoIn?: ReadonlySet<DeviceId>;
-  /** What they hand in is a file of a test that no hub had: the chief's device said itself what it held. */
-  isFromRoad?: boolean;
   /** Nothing is offered again: what follows a line that was refused need not wait for it. */
   isDone?: boolean;
   /** Whether they were sent out since: what still waits for its commit is not taken then. */

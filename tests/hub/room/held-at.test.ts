@@ -315,7 +315,7 @@ describe("what the hub held", () => {
     const person = fc.nat({ max: 3 });
     const lines = fc.oneof(
       fc.record({ what: fc.constant("gives" as const), who: person, to: person }),
-      fc.record({ what: fc.constant("opens" as const) }),
+      fc.record({ what: fc.constant("opens" as const), says: fc.boolean() }),
       fc.record({ what: fc.constant("plans" as const), who: person, has: fc.boolean() }),
     );
     const acts = fc.oneof(
@@ -358,7 +358,17 @@ describe("what the hub held", () => {
             line.what === "gives"
               ? pen.write("judge-replaced", { judge: of(line.who).person, by: of(line.to).person })
               : line.what === "opens"
-                ? pen.write("revealed", { section: blocks, candidates: [mia], reason: ref })
+                ? pen.write("revealed", {
+                    section: blocks,
+                    candidates: [mia],
+                    reason: ref,
+                    // What only a device without a hub has to say.
+                    ...(line.says && {
+                      after: {},
+                      basis: {},
+                      without: panel.map((one) => one.person),
+                    }),
+                  })
                 : pen.write("assigned", {
                     judge: of(line.who).person,
                     section: blocks,

@@ -5,6 +5,7 @@ import { mergeable } from "../../../src/belt-test/intake/persons-file.ts";
 import type { EntryKind } from "../../../src/belt-test/kinds/all-kinds.ts";
 import type { AnyEntry, EntryBody } from "../../../src/belt-test/scorebook/entry.ts";
 import { heldAtGiving, heldAtOpening } from "../../../src/belt-test/scorebook/held-on-the-road.ts";
+import type { Pen } from "../../../src/belt-test/scorebook/pen.ts";
 import { readScorebookFile } from "../../../src/belt-test/scorebook/read-scorebook-file.ts";
 import { fold } from "../../../src/belt-test/scorebook/scorebook.ts";
 import { scorebookFile } from "../../../src/belt-test/scorebook/scorebook-file.ts";
@@ -19,6 +20,7 @@ import { aMark, aTestDay, type TestDay } from "../../builders/a-test-day.ts";
 const blocks = "blocks" as SectionId;
 const mia = "candidate-1" as CandidateId;
 const chief = "chief" as PersonId;
+const other = "second-chief" as PersonId;
 type Judge = TestDay["judges"][number];
 const { ref, record } = makeSideRecord(
   { grading: aGradingId, about: chief, kind: "text", body: { text: "Went home." } },
@@ -33,11 +35,13 @@ function aRoad() {
     person: name as PersonId,
     pen: aPen(name),
   })) as [Judge, Judge];
-  const seats = [chief, ...spares.map(({ person }) => person)].map((person) =>
-    day.chief.write("seated", { person, roles: [person === chief ? "chief" : "judge"] }),
+  const seats = [chief, other, ...spares.map(({ person }) => person)].map((person) =>
+    day.chief.write("seated", {
+      person,
+      roles: [person === chief || person === other ? "chief" : "judge"],
+    }),
   );
   const plan = [...day.plan, ...seats] as AnyEntry[];
-  const book = fold(plan);
   const own = new Map<PersonId, AnyEntry[]>([[chief, [...seats, ...day.plan] as AnyEntry[]]]);
   const said = (person: PersonId, lines: readonly AnyEntry[]) => {
     const all = [...(own.get(person) ?? []), ...lines];
@@ -52,33 +56,39 @@ function aRoad() {
     const lock = locks ? aLock({ person, pen }, blocks, [mia], [...known, mark]) : [];
     said(person, [mark, ...(lock as AnyEntry[])]);
   };
-  const brings = ({ person }: Judge) => {
-    const file = { grading: aGradingId, entries: [...plan, ...(own.get(person) ?? [])] };
-    const sides = { refsOf: () => [], hasSide: () => true };
-    const { taken, refused } = mergeable(book, file, person, sides);
-    for (const entry of taken) book.add(entry);
-    return refused.map(({ code }) => code);
-  };
-  const chiefSays = <Kind extends EntryKind>(kind: Kind, body: EntryBody<Kind>) => {
-    day.chief.hear(book.lamport);
-    const line = day.chief.write(kind, body) as AnyEntry;
-    book.add(line);
-    said(chief, [line]);
-  };
-  const givesTo = (judge: PersonId, by: PersonId) =>
-    chiefSays("judge-replaced", { judge, by, ...heldAtGiving(book, { judge, by }) });
-  const opens = () => {
-    chiefSays("revealed", {
-      section: blocks,
-      candidates: [mia],
-      reason: ref,
-      ...heldAtOpening(book, mia, blocks),
-    });
+  /** A device of a chief's, to which files are brought. */
+  const at = (person: PersonId, pen: Pen) => {
+    const book = fold(plan);
+    const brings = ({ person: whose }: Judge) => {
+      const file = { grading: aGradingId, entries: [...plan, ...(own.get(whose) ?? [])] };
+      const sides = { refsOf: () => [], hasSide: () => true };
+      const { taken, refused } = mergeable(book, file, whose, sides);
+      for (const entry of taken) book.add(entry);
+      return refused.map(({ code }) => code);
+    };
+    const says = <Kind extends EntryKind>(kind: Kind, body: EntryBody<Kind>) => {
+      pen.hear(book.lamport);
+      const line = pen.write(kind, body) as AnyEntry;
+      book.add(line);
+      said(person, [line]);
+    };
+    const givesTo = (judge: PersonId, by: PersonId) =>
+      says("judge-replaced", { judge, by, ...heldAtGiving(book, { judge, by }) });
+    const opens = () => {
+      const held = heldAtOpening(book, mia, blocks);
+      says("revealed", { section: blocks, candidates: [mia], reason: ref, ...held });
+    };
+    return { book, brings, givesTo, opens };
   };
   /** In the evening all files go into a hub that knows nothing yet, the chief's first. */
-  const inTheEvening = async (judges: readonly Judge[], unheard?: PersonId | "any") => {
-    const store = openMemoryScorebook();
-    for (const person of [chief, ...judges.map((one) => one.person)]) {
+  const inTheEvening = (judges: readonly Judge[], unheard?: PersonId | "any") =>
+    into(openMemoryScorebook(), [chief, ...judges.map((one) => one.person)], unheard);
+  const into = async (
+    store: ReturnType<typeof openMemoryScorebook>,
+    persons: readonly PersonId[],
+    unheard?: PersonId | "any",
+  ) => {
+    for (const person of persons) {
       const lines =
         person === chief ? (own.get(chief) ?? []) : [...plan, ...(own.get(person) ?? [])];
       const read = readScorebookFile(scorebookFile(aGradingId, lines, [record], person));
@@ -92,7 +102,17 @@ function aRoad() {
   };
   const hasLocked = ({ person }: Judge) =>
     fold(own.get(person) ?? []).openings.hasLocked(person, mia, blocks);
-  return { book, hasLocked, first, second, spares, marks, brings, givesTo, opens, inTheEvening };
+  return {
+    ...at(chief, day.chief),
+    away: at(other, aPen(other)),
+    hasLocked,
+    first,
+    second,
+    spares,
+    marks,
+    inTheEvening,
+    into,
+  };
 }
 const counted = (book: ReturnType<typeof fold>, as: "lock" | "verdict") =>
   book.marks
@@ -218,6 +238,60 @@ describe("a day on the road", () => {
       }),
       { numRuns: 80 },
     );
+  });
+
+  const atTwo = fc.array(
+    fc.record({
+      what: fc.constantFrom("marks", "locks", "brings", "brings", "gives", "opens"),
+      who,
+      to: who,
+      isAway: fc.boolean(),
+      hears: fc.boolean(),
+    }),
+    { minLength: 5, maxLength: 16 },
+  );
+  it("[S261] where two chiefs opened the same marks, keeps what counts as it was opened in the hub, whatever the second had heard", async () => {
+    let opened = 0;
+    await fc.assert(
+      fc.asyncProperty(atTwo, fc.nat(), fc.nat({ max: 4 }), async (day, order, place) => {
+        const road = aRoad();
+        const judges = [road.first, road.second, ...road.spares];
+        const one = (at: number) => judges[at] as Judge;
+        let level = 1;
+        for (const { what, who: at, to, isAway, hears } of day) {
+          const chiefs = isAway ? road.away : road;
+          if (what === "brings") chiefs.brings(one(at));
+          else if (what === "gives") {
+            if (at !== to) chiefs.givesTo(one(at).person, one(to).person);
+          } else if (what === "opens") {
+            if (!chiefs.book.openings.isRevealed(mia, blocks)) chiefs.opens();
+          } else if (what === "marks" || !road.hasLocked(one(at))) {
+            const heard = hears ? [...chiefs.book.entries()] : undefined;
+            road.marks(one(at), (level++ % 4) + 1, what === "locks", heard);
+          }
+        }
+        const orders = inEveryOrder(judges.map(({ person }) => person));
+        const persons = (orders[order % orders.length] as PersonId[]).toSpliced(place, 0, other);
+        const store = openMemoryScorebook();
+        let hub = await road.into(store, [chief]);
+        for (const person of persons) {
+          const stood = hub.openings.isRevealed(mia, blocks) ? hub : undefined;
+          hub = await road.into(store, [person], "any");
+          if (!stood || person !== other) continue;
+          opened++;
+          expect(hub.openings.isRevealed(mia, blocks)).toBe(true);
+          for (const as of ["lock", "verdict"] as const)
+            expect(counted(hub, as)).toEqual(counted(stood, as));
+        }
+        // A second chief whose file came before the judges' opened on less: then it is asked what to do with what came late.
+        const isOtherwise =
+          String(counted(hub, "verdict")) !== String(counted(road.book, "verdict"));
+        if (road.book.openings.isRevealed(mia, blocks) && isOtherwise)
+          expect(hub.marks.late(mia)).not.toEqual([]);
+      }),
+      { numRuns: 300 },
+    );
+    expect(opened).toBeGreaterThan(30);
   });
 });
 
