@@ -89,11 +89,15 @@ function refusalInThePast(book: Scorebook, entry: EntryOf<"locked">): Fault | nu
   return candidate ? { code: "SECTION_OPEN", with: { candidate, section } } : null;
 }
 
-/** Of locks, which are many, only those are tried that are older than the plan. */
+/** Of locks, which are many, only those are tried that are older than the plan, or than a lock of somebody who is not asked for one any more. */
 function refusalBeforeThePlan(book: Scorebook, entry: EntryOf<"locked">): Fault | null {
   const { section, candidates } = entry.body;
   // What it opened was open when the plan was changed.
   if (book.comesAgain(entry)) return null;
-  const isOlder = candidates.some((one) => entry.lamport < book.panel.plannedAt(one, section));
+  const isOlder = candidates.some(
+    (one) =>
+      entry.lamport < book.panel.plannedAt(one, section) ||
+      entry.lamport < book.openings.lastLockBeside(one, section),
+  );
   return isOlder ? refusalOfMovedOpening(book, entry) : null;
 }

@@ -30,8 +30,9 @@ function movedOpening(
   book: Scorebook,
   entry: EntryOf<"assigned" | "judge-replaced" | "recused" | "locked">,
 ): MovedOpening | undefined {
-  // What is newer than all there is opens nothing before it.
-  if (entry.lamport > book.lamport) return undefined;
+  // What is newer than all there is opens nothing before it; but a chief on the road says whose locks had not been heard of then.
+  const isOfThen = entry.kind === "judge-replaced" && entry.body.unheard !== undefined;
+  if (entry.lamport > book.lamport && !isOfThen) return undefined;
   const places = placesOf(book, entry).filter(
     ({ candidate, section }) =>
       book.openings.openedAt(candidate, section) !== undefined ||

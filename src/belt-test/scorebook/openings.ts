@@ -88,6 +88,14 @@ export class Openings {
   locks(judge: PersonId, candidate: CandidateId, section: SectionId): readonly Sealing[] {
     return this.#read(candidate, section)?.locks.get(judge) ?? [];
   }
+  /** The newest logical moment at which somebody locked there who is not asked for it any more; 0 for never. */
+  lastLockBeside(candidate: CandidateId, section: SectionId): number {
+    const asked = this.#panel.judgesOf(candidate, section);
+    const beside = [...(this.#read(candidate, section)?.locks ?? [])].flatMap(([judge, locks]) =>
+      asked.includes(judge) ? [] : locks.map(({ lamport }) => lamport),
+    );
+    return Math.max(0, ...beside);
+  }
   /** Whether anybody has locked there, or the chief opened it by hand: without it nothing is open there before the closing. */
   mayBeOpen(candidate: CandidateId, section: SectionId): boolean {
     const pages = this.#read(candidate, section);
@@ -188,16 +196,30 @@ export class Openings {
   /** What was held of this judge there and binds them. @param hasLocked  whether a lock of theirs is there in time */
   #held(judge: PersonId, candidate: CandidateId, section: SectionId, hasLocked: boolean): Held[] {
     const pages = this.#read(candidate, section);
-    const byHub = (pages?.held.get(judge) ?? []).flatMap((one): Held[] => {
-      const entry = this.#entries.get(one.of);
-      return entry ? [{ ...one, isGiven: isPlaceGiven(entry, judge) }] : [];
-    });
+    const byHub = this.#heldByHub(judge, candidate, section);
     const locks = pages?.locks.get(judge) ?? [];
     const opened = this.#openedBeforeClosing(candidate, section) ?? NOW;
     const said = byHub.length > 0 ? byHub : this.#heldByChief(pages, judge, locks, opened);
     // Whoever stepped back since still has the place that their lock was made in.
     return bindingOf(said, hasLocked, () =>
       this.#panel.placesAt(candidate, section, opened).some((holders) => holders.at(-1) === judge),
+    );
+  }
+  #heldByHub(judge: PersonId, candidate: CandidateId, section: SectionId): Held[] {
+    return (this.#read(candidate, section)?.held.get(judge) ?? []).flatMap((one): Held[] => {
+      const entry = this.#entries.get(one.of);
+      return entry ? [{ ...one, isGiven: isPlaceGiven(entry, judge) }] : [];
+    });
+  }
+  /** Whether a hub had said what is final of this judge there, for good, when this lock had not come. */
+  wasHeldBefore(
+    lock: Sealing,
+    judge: PersonId,
+    candidate: CandidateId,
+    section: SectionId,
+  ): boolean {
+    return this.#heldByHub(judge, candidate, section).some(
+      ({ isGiven, basis }) => !isGiven && !isIn(basis, lock),
     );
   }
   /** Whether a lock of this judge's is what counts there: one that came when the marks were open already says nothing by itself. */

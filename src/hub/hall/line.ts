@@ -10,7 +10,7 @@ import { type CoverageNews, type FromHub, MAX_BATCH, PROTOCOL } from "../../line
 import { refsIn } from "../../line/refs-in.ts";
 import type { DeviceRow } from "../../ports/door-tables.ts";
 import { type Admitted, isOut } from "../door/front-desk.ts";
-import type { GradingRoom, Handed } from "../room/grading-room.ts";
+import type { GradingRoom, Handed, ReadSoFar } from "../room/grading-room.ts";
 
 /** Catching up pauses while this much waits in the socket. */
 const PAUSE_BYTES = 256 * 1024;
@@ -31,6 +31,8 @@ export class Line {
   /** Places of entries that came over this very line: the tablet has them and is not sent them back. */
   readonly #own = new Set<number>();
   unsent = 0;
+  /** Until what came over it last is answered. */
+  #handing: Promise<void> = Promise.resolve();
   /** It was told that a line of another device of its person's is that one's to send. */
   #waitsForDoor = false;
   /** Nothing is taken from it any more, although the socket may still bring frames. */
@@ -40,7 +42,7 @@ export class Line {
     socket: WebSocket,
     room: GradingRoom,
     who: Admitted,
-    at: { feed: string | undefined; cursor: number; link?: string | undefined },
+    at: ReadSoFar,
     own: Iterable<DeviceRow> = [],
   ) {
     this.#socket = socket;
@@ -49,11 +51,8 @@ export class Line {
     for (const row of own) this.knowsOf(row);
     this.#feed = room.feed(who);
     const feed = room.feedId(who);
-    // A cursor beyond the end, or at another line than it was, is of a book that this hub has lost; better everything twice than a hole.
-    const isSameBook =
-      at.cursor <= this.#feed.length &&
-      (at.link === undefined || at.link === this.#feed.linkAt(at.cursor));
-    const isResumed = at.feed === feed && isSameBook;
+    // Of a book that this hub has lost: better everything twice than a hole.
+    const isResumed = at.feed === feed && !room.hasLost(who, at);
     this.#cursor = isResumed ? at.cursor : 0;
     const holds = room.holds(who.device);
     this.say({
@@ -119,10 +118,15 @@ export class Line {
     if (this.#waitsForDoor && this.#alsoOn.has(device)) this.hangUp();
   }
 
+  /** How much it still holds. Whoever is a chief and says so has sent all that it had when it came, and waits for the answer to that. */
+  holding(unsent: number): void {
+    this.unsent = unsent;
+    if (this.who.roles.includes("chief")) void this.#handing.then(() => this.#room.chiefHasCome());
+  }
   /** Handing in goes through the line, so that it hears of its own entries before the feed does. */
   async handIn(entries: readonly unknown[], sides: readonly SideRecord[]): Promise<Handed> {
     const wrote = ({ seq }: StoredEntry) => void this.#own.add(seq);
-    const handed = await this.#room.handIn(
+    const handing = this.#room.handIn(
       {
         ...this.who,
         alsoOn: this.#alsoOn,
@@ -133,6 +137,8 @@ export class Line {
       entries,
       sides,
     );
+    this.#handing = handing.then(nothingMore, nothingMore);
+    const handed = await handing;
     this.#waitsForDoor ||= handed.refused.some(({ fault }) => fault.code === "DEVICE_IN");
     return handed;
   }
@@ -180,6 +186,7 @@ export class Line {
   }
 }
 
+const nothingMore = (): void => {};
 const texts = new WeakMap<object, string>();
 /** The text of an entry, or of a record, is made once for everybody. */
 function jsonOf(one: StoredEntry["entry"] | SideRecord): string {

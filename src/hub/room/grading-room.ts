@@ -1,6 +1,6 @@
 import { uuidv7 } from "uuidv7";
 import { refusalOfNew } from "../../belt-test/intake/refusal-of-new.ts";
-import type { Writer } from "../../belt-test/permit/writer.ts";
+import { isChief, type Writer } from "../../belt-test/permit/writer.ts";
 import { deviceOf } from "../../belt-test/scorebook/counts.ts";
 import { DeviceCounts } from "../../belt-test/scorebook/device-counts.ts";
 import { type AnyEntry, isKnown, readEntry } from "../../belt-test/scorebook/entry.ts";
@@ -32,6 +32,7 @@ import { canonicalText } from "../store/chain.ts";
 import { GroupCommit } from "./group-commit.ts";
 import { HeardCounts } from "./heard-counts.ts";
 import { heldAt, openPlaces } from "./held-at.ts";
+import { LostPlan } from "./lost-plan.ts";
 import { refusalOfSide, SideShelf } from "./side-shelf.ts";
 
 /** Who hands entries in, as the token says; never as the entries say. */
@@ -79,6 +80,12 @@ export interface RoomSettings {
   box?: HeldBox | undefined;
   /** Whom the hub knows to be erased besides the book: a restored book may be older than that. */
   erasedBefore?: (grading: GradingId) => Iterable<string>;
+}
+/** How far a tablet says it has read, in which feed, and the link of the chain there. */
+export interface ReadSoFar {
+  feed: string | undefined;
+  cursor: number;
+  link?: string | undefined;
 }
 /** Told after each commit. */
 type NewsListener = (news: {
@@ -152,6 +159,7 @@ export class GradingRoom {
   readonly #box: HeldBox | undefined;
   readonly #onTrouble: (fault: Fault) => void;
   readonly #heard = new HeardCounts();
+  readonly #lostPlan = new LostPlan();
   /** Why nothing more is taken. */
   #damage: FaultError | undefined;
   #isOpened = false;
@@ -282,6 +290,22 @@ export class GradingRoom {
     let feed = this.#feeds.get(id);
     if (!feed) this.#feeds.set(id, (feed = new Feed(viewer, this.#ledger.steps)));
     return feed;
+  }
+  /** Whether a tablet has read this feed in a book that this hub has lost: further than it goes, or to another line. */
+  hasLost(viewer: Viewer, { feed, cursor, link }: ReadSoFar): boolean {
+    if (feed !== this.feedId(viewer)) return false;
+    const its = this.feed(viewer);
+    return cursor > its.length || (link !== undefined && link !== its.linkAt(cursor));
+  }
+  /** Looks whether somebody else wrote on; where nobody did, what others than the chief bring waits. */
+  async lookForLost(viewer: Viewer, read: ReadSoFar): Promise<void> {
+    if (!this.hasLost(viewer, read)) return;
+    await this.refresh();
+    if (this.hasLost(viewer, read)) this.#lostPlan.wasLost();
+  }
+  /** A chief's tablet has handed in all that it had. */
+  chiefHasCome(): void {
+    this.#lostPlan.chiefHasCome();
   }
   /** The last line this hub knows of. */
   get last(): StoredEntry | undefined {
@@ -506,6 +530,7 @@ export class GradingRoom {
   async #readOn(): Promise<boolean> {
     const lines = await this.#next();
     if (lines.length === 0) return false;
+    this.#lostPlan.chiefHasCome();
     this.#takeUp(lines, await this.#store.sides(this.grading));
     await this.#forget();
     return true;
@@ -571,6 +596,8 @@ export class GradingRoom {
     // A stop does not wait for the entries before it.
     const misfit = this.#counts.fault(entry, isForAnyone);
     if (misfit?.code === "N_GAP") return refuse(misfit);
+    if (this.#lostPlan.isAwaited && !isForAnyone && !isChief(author))
+      return refuse({ code: "LAMPORT_TOO_HIGH" });
     const fault =
       misfit ??
       refusalOfNew(this.#book, author, entry, this.#heard.told) ??

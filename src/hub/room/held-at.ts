@@ -240,8 +240,10 @@ function lockedAt(book: Scorebook, candidate: CandidateId, section: SectionId): 
     // Of two that contradict each other only what both say counts, which no one basis could tell. One that came when the marks were open counts nothing.
     if (!lock || others.length > 0 || !book.openings.seal(judge, candidate, section)) return [];
     const basis = { ...lock.basis, [lock.device]: lock.n } as Basis;
-    // One that came when the marks were open is spoken of, and makes nothing final.
-    const isLate = !book.openings.hasLockInTime(judge, candidate, section);
+    // One that came when the marks were open, or of a tablet that the hub had not heard when it said what it held, is spoken of, and makes nothing final.
+    const isLate =
+      !book.openings.hasLockInTime(judge, candidate, section) ||
+      book.openings.wasHeldBefore(lock, judge, candidate, section);
     return [{ judge, candidate, section, basis, ...(isLate && { late: true }) }];
   });
 }

@@ -161,7 +161,7 @@ export class Talk {
       case "floor":
         return this.#hall.shout(line, [frame.entry]);
       case "holding":
-        line.unsent = frame.unsent;
+        line.holding(frame.unsent);
         return this.#hall.heard(line);
       case "pace":
         if (line.leads) this.#hall.pace(line, frame.count);
@@ -199,6 +199,8 @@ export class Talk {
       if (!this.#halls.isHearing) return this.#socket.close(1013);
       const { feed, cursor, link, lamport = 0 } = hello;
       room.hasHeard(who, lamport);
+      await room.lookForLost(who, { feed, cursor, link });
+      if (this.#isGone) return;
       this.#hall = hall;
       this.#line = new Line(this.#socket, room, who, { feed, cursor, link }, own);
       const line = this.#line;

@@ -87,6 +87,36 @@ describe("what comes late", () => {
     expect(refusal(book, asChief, now)).toBeNull();
   });
 
+  it("[S120] takes no lock that would open the marks before one of somebody whose watch was taken off meanwhile", () => {
+    const day = aTestDay({ judges: 2, candidates: 1 });
+    const [first, second] = day.judges as [Judge, Judge];
+    const watch = { judge: second.person, section: blocks, wave: 1 };
+    const book = fold(
+      day.plan.filter(({ kind, body }) => {
+        const { judge, section } = body as { judge?: string; section?: string };
+        return kind !== "assigned" || judge !== second.person || section !== blocks;
+      }),
+    );
+    book.add(day.chief.write("assigned", { ...watch, candidates: [mia] }) as AnyEntry);
+    // A chief without a line takes the watch off; the judge, who has not heard of it, locks.
+    const off = day.chief.write("assigned", { ...watch, candidates: [] }) as AnyEntry;
+    first.pen.hear(book.lamport + 10);
+    const words = aLock(first, blocks, [mia], [...book.entries()]);
+    second.pen.hear(book.lamport + 40);
+    lock(book, second, 3);
+    expect(refusal(book, asChief, off)).toBeNull();
+    book.add(off);
+    // Another lock, of before that one, would open the marks without it.
+    for (const entry of words.slice(0, -1)) book.add(entry);
+    const last = words.at(-1) as AnyEntry;
+    expect(refusal(book, asJudge(first.person), last)?.code).toBe("PLAN_OLDER");
+    const anew = { ...last, lamport: book.lamport + 1 } as AnyEntry;
+    expect(refusal(book, asJudge(first.person), anew)).toBeNull();
+    book.add(anew);
+    expect(book.openings.isRevealed(mia, blocks)).toBe(true);
+    expect(book.openings.hasLockThatCounts(second.person, mia, blocks)).toBe(true);
+  });
+
   it("[S120] is taken where nobody loses anything by it, whatever it says of the time", () => {
     const day = aTestDay({ judges: 3, candidates: 1 });
     const [first, second, third] = day.judges as [Judge, Judge, Judge];

@@ -472,6 +472,63 @@ describe("what the hub held", () => {
     },
   );
 
+  it.each(["closed", "judge-replaced", "revealed", "assigned"] as const)(
+    "[H168] leaves what it held of a judge as it is, where a lock of that judge's other tablet had come late, at the chief's next %s",
+    async (kind) => {
+      const { day, room, author, judges } = await aRoom();
+      const [first, second] = judges;
+      const takes = async (who: Author, ...lines: unknown[]) =>
+        (await room.handIn(who, lines, [record])).refused.map(({ fault }) => fault.code);
+      const as = ({ person }: Judge, { device }: Pen): Author => ({
+        person,
+        device,
+        roles: ["judge"],
+      });
+      const other = aPen(first.person, "other-tablet");
+      other.hear(room.book.lamport);
+      // The other tablet has no line: it marks, and locks, what nobody hears.
+      const words = aLock({ ...first, pen: other }, blocks, [mia], [...room.book.entries()]);
+      expect(await takes(as(first, first.pen), aMark(first.pen, { level: 3 }))).toEqual([]);
+      second.pen.hear(60);
+      const known = [...room.book.entries()];
+      expect(await takes(as(second, second.pen), ...aLock(second, blocks, [mia], known))).toEqual(
+        [],
+      );
+      day.chief.hear(room.book.lamport);
+      const opening = { section: blocks, candidates: [mia], reason: ref };
+      const away = aPen("second-chief", "second-tablet");
+      const seat = { person: "second-chief" as PersonId, roles: ["chief" as const] };
+      expect(
+        await takes(
+          author(day.chief),
+          day.chief.write("seated", seat),
+          day.chief.write("revealed", opening),
+        ),
+      ).toEqual([]);
+      const stood = room.book.marks.of(mia, "lock");
+      expect(stood.some(({ judge, level }) => judge === first.person && level === 3)).toBe(true);
+      await takes(as(first, other), ...words);
+      expect(room.book.marks.of(mia, "lock")).toEqual(stood);
+      const { chief } = day;
+      chief.hear(room.book.lamport);
+      away.hear(room.book.lamport);
+      const asAway: Author = { ...seat, device: away.device };
+      const { basis } = room.book;
+      if (kind === "closed")
+        await takes(author(chief), chief.write("closed", { reason: ref, basis }));
+      else if (kind === "judge-replaced")
+        await takes(author(chief), chief.write(kind, { judge: second.person, by: first.person }));
+      else if (kind === "revealed") await takes(asAway, away.write(kind, opening));
+      else
+        await takes(
+          author(chief),
+          chief.write(kind, { judge: second.person, section: blocks, candidates: [], wave: 1 }),
+        );
+      expect(room.book.marks.of(mia, "lock")).toEqual(stood);
+      expect(room.book.marks.of(mia, "verdict")).toEqual(stood);
+    },
+  );
+
   it("[H157] asks a file the same where a hub has the test", async () => {
     for (const lie of ["held", "basis"] as const) {
       const { day, store, room, author, judges } = await aRoom();

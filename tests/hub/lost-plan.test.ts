@@ -1,0 +1,90 @@
+import { copyFileSync, readdirSync, rmSync } from "node:fs";
+import { join } from "node:path";
+import { afterEach, beforeEach, expect, it } from "vitest";
+import type { CandidateId, SectionId } from "../../src/belt-test/identity.ts";
+import type { AnyEntry } from "../../src/belt-test/scorebook/entry.ts";
+import type { PersonId } from "../../src/book/identity.ts";
+import { AHub } from "../builders/a-hub.ts";
+import { aLock } from "../builders/a-lock.ts";
+import { aPen } from "../builders/a-pen.ts";
+import type { ATablet } from "../builders/a-tablet.ts";
+import { aTestDay } from "../builders/a-test-day.ts";
+
+const blocks = "blocks" as SectionId;
+const mia = "candidate-1" as CandidateId;
+
+let hub: AHub;
+beforeEach(async () => {
+  hub = await AHub.start();
+});
+afterEach(() => hub.end());
+
+const sent = async (tablet: ATablet, ...entries: Parameters<ATablet["append"]>) => {
+  tablet.append(...entries);
+  await tablet.until(() => entries.every(({ id }) => tablet.acknowledged.includes(id)), "it");
+};
+const placeOf = (tablet: ATablet) => ({
+  feed: tablet.frames("welcome")[0]?.feed ?? "",
+  cursor: tablet.frames("entries").at(-1)?.cursor ?? 0,
+});
+
+it("[H167] put back from a copy of before a judge was added, it opens no marks before the chief's tablet has come", async () => {
+  const day = aTestDay({ judges: 1, candidates: 1 });
+  const [judge] = day.judges;
+  if (!judge) throw new Error("a judge");
+  const third = { person: "judge-9" as PersonId, pen: aPen("judge-9") };
+  const chief = await hub.tablet("chief", ["chief"]);
+  await sent(chief, ...day.plan);
+  await hub.tablet("judge-1", ["judge"]);
+  await hub.tablet("judge-9", ["judge"]);
+  await hub.stop();
+  const kept = readdirSync(hub.folder).filter((name) => name.startsWith("evenhand.sqlite"));
+  for (const name of kept) copyFileSync(join(hub.folder, name), join(hub.folder, `old-${name}`));
+  await hub.startAgain();
+  const chiefAgain = await hub.tablet("chief", ["chief"]);
+  const added = [
+    day.chief.write("seated", { person: third.person, roles: ["judge"] }),
+    day.chief.write("assigned", { judge: third.person, section: blocks, candidates: [mia] }),
+  ] as AnyEntry[];
+  await sent(chiefAgain, ...added);
+  const plan = [...day.plan, ...added] as AnyEntry[];
+  const words = [judge, third].map((one) => {
+    one.pen.hear(200);
+    return aLock(one, blocks, [mia], plan);
+  }) as [AnyEntry[], AnyEntry[]];
+  const tablets = [await hub.tablet("judge-1", ["judge"]), await hub.tablet("judge-9", ["judge"])];
+  for (const [at, tablet] of tablets.entries()) {
+    await tablet.until(() => tablet.entries.length >= plan.length, "the plan");
+    await sent(tablet, ...(words[at] as AnyEntry[]));
+  }
+  await tablets[0]?.settled();
+  const places = tablets.map(placeOf);
+  await hub.stop();
+  for (const name of readdirSync(hub.folder))
+    if (name.startsWith("evenhand.sqlite")) rmSync(join(hub.folder, name));
+  for (const name of kept) copyFileSync(join(hub.folder, `old-${name}`), join(hub.folder, name));
+  await hub.startAgain();
+
+  // The judges' tablets come back before the chief's.
+  const back = await Promise.all(
+    ["judge-1", "judge-9"].map((person, at) => hub.tablet(person, ["judge"], places[at])),
+  );
+  const stop = judge.pen.write("stopped", { wave: null });
+  for (const [at, tablet] of back.entries()) {
+    tablet.append(...(words[at] as AnyEntry[]));
+    await tablet.until(() => tablet.refused.length > 0, "an answer");
+    expect(tablet.acknowledged).toEqual([]);
+    expect(tablet.refused[0]?.[1]).toBe("LAMPORT_TOO_HIGH");
+  }
+  // What nobody may be kept waiting for waits for nobody.
+  await sent(back[0] as ATablet, stop as AnyEntry);
+  const last = await hub.tablet("chief", ["chief"]);
+  last.append(...added);
+  last.say({ frame: "holding", unsent: added.length });
+  await last.until(() => added.every(({ id }) => last.acknowledged.includes(id)), "the plan");
+  for (const [at, tablet] of back.entries()) await sent(tablet, ...(words[at] as AnyEntry[]));
+  const { book } = await hub.rooms.room("grading-1" as never);
+  expect(book.openings.isRevealed(mia, blocks)).toBe(true);
+  const counted = new Set(book.marks.of(mia, "verdict").map((one) => one.judge));
+  expect([...counted].sort()).toEqual([judge.person, third.person]);
+});
