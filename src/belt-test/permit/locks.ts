@@ -7,6 +7,7 @@ import type { Scorebook } from "../scorebook/scorebook.ts";
 import { refusalOfJudging, refusalOfSeveral } from "./judging.ts";
 import { refusalOfMovedOpening } from "./moved-opening.ts";
 import type { Asked } from "./refusals.ts";
+import { refusalOfSections } from "./strangers.ts";
 
 /** What refuses “my marks here are final”. */
 export function refusalOfLock(asked: Asked, entry: EntryOf<"locked">): Fault | null {
@@ -18,7 +19,9 @@ export function refusalOfLock(asked: Asked, entry: EntryOf<"locked">): Fault | n
   const several = isOfFirstRules ? null : refusalOfSeveral(candidates);
   if (several) return several;
   for (const one of candidates) {
-    const fault = refusalOfJudging(asked, entry.by, one, section);
+    const fault =
+      refusalOfJudging(asked, entry.by, one, section) ??
+      (isOfFirstRules ? null : refusalOfSections(book, one, [section], at));
     if (fault) return fault;
   }
   const unfit = isOfFirstRules

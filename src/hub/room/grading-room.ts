@@ -33,6 +33,7 @@ import { GroupCommit } from "./group-commit.ts";
 import { HeardCounts } from "./heard-counts.ts";
 import { heldAt, openPlaces } from "./held-at.ts";
 import { LostPlan } from "./lost-plan.ts";
+import { RefusedMarks } from "./refused-marks.ts";
 import { refusalOfSide, SideShelf } from "./side-shelf.ts";
 
 /** Who hands entries in, as the token says; never as the entries say. */
@@ -160,6 +161,7 @@ export class GradingRoom {
   readonly #onTrouble: (fault: Fault) => void;
   readonly #heard = new HeardCounts();
   readonly #lostPlan = new LostPlan();
+  readonly #refusedMarks = new RefusedMarks();
   /** Why nothing more is taken. */
   #damage: FaultError | undefined;
   #isOpened = false;
@@ -601,13 +603,18 @@ export class GradingRoom {
     const fault =
       misfit ??
       refusalOfNew(this.#book, author, entry, this.#heard.told) ??
-      this.#refusalOfHeld(entry);
+      this.#refusalOfHeld(entry) ??
+      this.#refusedMarks.refusalOfLock(entry);
     // What is only too far ahead is offered again by itself: nothing after it passes its place over, a lock least of all.
     if (fault?.code === "LAMPORT_TOO_HIGH" && !author.isDone) return refuse(fault);
     this.#counts.hear(device, n);
     if (!isForAnyone && this.#counts.heardOf(owner) > this.#mostADevice)
       return refuse({ code: "DEVICE_FULL", with: { most: this.#mostADevice } });
-    if (fault) return refuse(fault);
+    if (fault) {
+      this.#refusedMarks.refused(entry, fault);
+      return refuse(fault);
+    }
+    this.#refusedMarks.taken(entry);
     const sides: SideRecord[] = [];
     for (const ref of isKnown(entry) ? refsIn(entry) : []) {
       const held = this.#sides.held(ref.id);

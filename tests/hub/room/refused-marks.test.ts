@@ -1,0 +1,81 @@
+import { expect, it } from "vitest";
+import type { CandidateId, SectionId } from "../../../src/belt-test/identity.ts";
+import type { AnyEntry } from "../../../src/belt-test/scorebook/entry.ts";
+import { lockBody } from "../../../src/belt-test/scorebook/judge-view.ts";
+import { fold } from "../../../src/belt-test/scorebook/scorebook.ts";
+import { type Author, GradingRoom } from "../../../src/hub/room/grading-room.ts";
+import { openMemoryScorebook } from "../../../src/hub/store/memory-scorebook.ts";
+import { makeSideRecord } from "../../../src/line/make-side-record.ts";
+import { aLock } from "../../builders/a-lock.ts";
+import { aGradingId } from "../../builders/a-pen.ts";
+import { aRubric } from "../../builders/a-rubric.ts";
+import { aTestDay, type TestDay } from "../../builders/a-test-day.ts";
+
+const [blocks, etiquette] = ["blocks", "etiquette"] as unknown as [SectionId, SectionId];
+const mia = "candidate-1" as CandidateId;
+const { ref, record } = makeSideRecord(
+  { grading: aGradingId, about: mia, kind: "text", body: { text: "The other rubric." } },
+  { random: (bytes) => new Uint8Array(bytes) },
+);
+
+/** A chief taps another rubric for a child while a judge, who has not heard of it, marks by the first and locks. */
+async function aWrongRubric() {
+  const rubric = aRubric();
+  const [section] = rubric.sections;
+  if (!section) throw new Error("a section");
+  const other = aRubric({
+    id: "other-rubric" as never,
+    sections: [{ ...section, items: section.items.slice(0, 1) }],
+  });
+  const day = aTestDay({ judges: 1, candidates: 1, rubric });
+  const [judge] = day.judges as [TestDay["judges"][number]];
+  const room = await GradingRoom.open(aGradingId, openMemoryScorebook(), "hub");
+  const { chief } = day;
+  const asChief: Author = { person: "chief" as never, roles: ["chief"], device: chief.device };
+  const asJudge: Author = { person: judge.person, roles: ["judge"], device: judge.pen.device };
+  const says = async (who: Author, lines: readonly AnyEntry[]) =>
+    (await room.handIn(who, lines, [record])).refused.map(({ fault }) => fault.code);
+  const enters = (its: string) =>
+    chief.write("entered", { candidate: mia, number: 1, rubric: its as never, reason: ref });
+  await says(asChief, [...day.plan, chief.write("frozen", { rubric: other }) as AnyEntry]);
+  const known = [...room.book.entries()];
+  await says(asChief, [enters(other.id) as AnyEntry]);
+  judge.pen.hear(room.book.lamport + 5);
+  const words = { blocks: aLock(judge, blocks, [mia], known) };
+  const more = { etiquette: aLock(judge, etiquette, [mia], [...known, ...words.blocks]) };
+  const rightAgain = () => says(asChief, [enters(rubric.id) as AnyEntry]);
+  return { room, judge, says, asJudge, words: { ...words, ...more }, rightAgain };
+}
+const isLocked = ({ book }: GradingRoom, section: SectionId) =>
+  book.openings.hasLocked("judge-1" as never, mia, section);
+
+it("[H169] takes no lock over marks that wait for another rubric, and takes both when the child has it again", async () => {
+  const { room, says, asJudge, words, rightAgain } = await aWrongRubric();
+  for (const lines of [words.blocks, words.etiquette]) {
+    const refused = await says(asJudge, lines);
+    expect(refused.length).toBeGreaterThan(1);
+    expect(new Set(refused)).toEqual(new Set(["ITEM_UNKNOWN"]));
+  }
+  expect([isLocked(room, blocks), isLocked(room, etiquette)]).toEqual([false, false]);
+  // Offered again by itself, as often as something new is heard.
+  expect((await says(asJudge, words.blocks)).length).toBeGreaterThan(1);
+  await rightAgain();
+  for (const lines of [words.blocks, words.etiquette])
+    expect(await says(asJudge, lines)).toEqual([]);
+  expect(room.book.openings.isRevealed(mia, blocks)).toBe(true);
+  const marked = fold([...words.blocks, ...words.etiquette].filter(({ kind }) => kind === "mark"));
+  expect(room.book.marks.of(mia, "lock").length).toBe(marked.marks.of(mia, "now").length);
+});
+
+it("[H169] takes the lock of a judge who has heard of the rubric, and locks what it asks for", async () => {
+  const { room, judge, says, asJudge, words } = await aWrongRubric();
+  await says(asJudge, words.blocks);
+  expect(isLocked(room, blocks)).toBe(false);
+  judge.pen.hear(room.book.lamport);
+  // By what this judge has marked, and the hub has heard.
+  const held = fold([...room.book.entries(), ...words.blocks.slice(0, -1)]);
+  const anew = judge.pen.write("locked", lockBody(held, judge.person, blocks, mia));
+  const basis = { [anew.device]: anew.n - 1 };
+  expect(await says(asJudge, [{ ...anew, body: { ...anew.body, basis } } as AnyEntry])).toEqual([]);
+  expect(isLocked(room, blocks)).toBe(true);
+});
