@@ -95,6 +95,7 @@ export async function serve(args: string[], isDemo = false): Promise<number> {
       }
       for (const fault of hub.damagedNotes) console.error(`\n${faultInWords(fault)}`);
       if (hub.leftOpen) console.error(`\n${howItEnded(hub.leftOpen)}`);
+      for (const fault of hub.behind) console.error(`\n${faultInWords(fault)}`);
       const ended = await Promise.race([
         stop.then(() => undefined),
         broughtBack.then((copy) => ({ copy })),

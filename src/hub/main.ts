@@ -5,6 +5,7 @@ import { platformClock } from "../ports/clock.ts";
 import { buildHub, type Hub, type HubSettings } from "./build-hub.ts";
 import { Backups } from "./copies/backups.ts";
 import { dropBroughtBack } from "./copies/brought-back.ts";
+import { copyAhead } from "./copies/copy-ahead.ts";
 import { markOf, whoseCopy } from "./copies/whose-copy.ts";
 import { FrontDesk } from "./door/front-desk.ts";
 import {
@@ -19,7 +20,9 @@ import { SharedNotes } from "./forgetting/shared-notes.ts";
 import { formerAddresses } from "./former-addresses.ts";
 import { Neighbours } from "./hall/neighbours.ts";
 import type { Announced } from "./mdns/announced.ts";
+import { logOf } from "./store/open-mark.ts";
 import { type HubStore, openStore } from "./store/open-store.ts";
+import { storeFile } from "./store/store-file.ts";
 import { storesBeside } from "./store/stores-beside.ts";
 import type { HallCertificate } from "./tls/hall-certificate.ts";
 import { hallNames, isOfTheHall } from "./tls/hall-names.ts";
@@ -68,6 +71,8 @@ export interface RunningHub extends Pick<Hub, "desk" | "rooms"> {
   leftOpen: HubStore["leftOpen"];
   /** Notes beside the store that are not as they were written. */
   damagedNotes: readonly Fault[];
+  /** Why this hub may hold less than was acknowledged: its log is damaged, or its newest copy holds more. */
+  behind: readonly Fault[];
   /** Resolves when the store can never be used again by this process. */
   failed: HubStore["failed"];
   /** The folder or the database that belt tests are kept in; never a password. */
@@ -129,6 +134,9 @@ async function startOn(
   const { erased: erasedLog, revoked } = notes;
   dropBroughtBack(dataFolder);
   await backups?.belongsTo(markOf(desk.fingerprint));
+  const newest = backups?.newest;
+  const ahead = newest && (await copyAhead(newest, store));
+  if (ahead) backups.keeps(newest, ahead);
   backups?.erasedAt(await lastErasing(erasedLog, opened.door, Date.now()));
   const certificate = tls && (await openCertificate(dataFolder));
   let secureLine: SecureLine | undefined;
@@ -224,6 +232,10 @@ async function startOn(
     hallName: announced?.first ?? Promise.resolve(undefined),
     keptIn: opened.place,
     leftOpen: opened.leftOpen,
+    behind: [
+      ...(opened.leftOpen?.isLogDamaged ? [logDamaged(dataFolder)] : []),
+      ...(ahead ? [ahead] : []),
+    ],
     damagedNotes: damagedNotes(dataFolder, notes),
     failed: opened.failed,
     async close() {
@@ -240,6 +252,11 @@ async function startOn(
     },
   };
 }
+
+const logDamaged = (dataFolder: string): Fault => {
+  const file = storeFile(dataFolder);
+  return { code: "STORE_LOG_DAMAGED", with: { file, log: logOf(file) } };
+};
 
 async function endNoted({ ended }: TakenAway, desk: FrontDesk): Promise<void> {
   for (const { token } of ended.look()) await desk.endToken(token);

@@ -124,6 +124,8 @@ const BackupState = z.object({
   beside: z.optional(z.readonly(z.array(z.string()))),
   /** The last sound copy, where it holds somebody who was erased since; earlier hubs do not say. */
   holding: z.optional(z.nullable(z.string())),
+  /** Says of a copy that it holds more than the store; earlier hubs do not say. */
+  ahead: z.optional(z.nullable(AFault)),
   failed: z.nullable(z.object({ atMs: moment, fault: AFault })),
 });
 export type BackupState = z.infer<typeof BackupState>;

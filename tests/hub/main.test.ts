@@ -15,7 +15,10 @@ import Database from "libsql";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
 import type { DeviceId, GradingId } from "../../src/book/identity.ts";
 import { type RunningHub, startHub } from "../../src/hub/main.ts";
+import { backUp } from "../../src/hub/store/backup.ts";
 import { openErasedLog } from "../../src/hub/store/erased-log.ts";
+import { aGradingId } from "../builders/a-pen.ts";
+import { aTestDay } from "../builders/a-test-day.ts";
 
 let folder = "";
 const running: RunningHub[] = [];
@@ -27,13 +30,22 @@ afterEach(async () => {
   rmSync(folder, { recursive: true });
 });
 
-async function start(more: { port?: number; tabletFolder?: string; data?: string } = {}) {
-  const { port = 0, tabletFolder, data = "data" } = more;
+async function start(
+  more: { port?: number; tabletFolder?: string; data?: string; copies?: string } = {},
+) {
+  const { port = 0, tabletFolder, data = "data", copies } = more;
   const hub = await startHub({
     port,
     host: "127.0.0.1",
     dataFolder: join(folder, data),
     ...(tabletFolder ? { tabletFolder } : {}),
+    ...(copies && {
+      backups: {
+        folder: join(folder, copies),
+        everyMinutes: 0,
+        copy: async (file: string) => backUp(join(folder, data, "evenhand.sqlite"), file),
+      },
+    }),
   });
   running.push(hub);
   return hub;
@@ -63,6 +75,27 @@ describe("starting a hub", () => {
     await running.pop()?.close();
     await start();
     expect(readdirSync(join(folder, "data")).filter((name) => /journal/.test(name))).toEqual([]);
+  });
+
+  it("[L107] says that its newest copy holds more than it does, after an older store was put in its place", async () => {
+    const day = aTestDay();
+    const file = join(folder, "data", "evenhand.sqlite");
+    const keep = async (lines: typeof day.plan) => {
+      const hub = await start({ copies: "copies" });
+      expect(hub.behind).toEqual([]);
+      const chief = { person: "chief", roles: ["chief"], device: day.chief.device } as never;
+      const room = await hub.rooms.room(aGradingId);
+      expect((await room.handIn(chief, lines)).refused).toEqual([]);
+      await running.pop()?.close();
+    };
+    await keep(day.plan.slice(0, 5));
+    copyFileSync(file, join(folder, "older"));
+    await keep(day.plan.slice(5));
+    copyFileSync(join(folder, "older"), file);
+    const hub = await start({ copies: "copies" });
+    expect(hub.behind).toMatchObject([
+      { code: "COPY_AHEAD", with: { count: day.plan.length - 5 } },
+    ]);
   });
 
   it("[L100] names the notes beside the store that are not as they were written", async () => {

@@ -79,6 +79,7 @@ export function mergeable(
     readable.map(({ entry }) => entry),
   );
   const counts = new DeviceCounts();
+  const heardIn = (count: string) => counts.last(count as CountId);
   for (const entry of trial.entries()) counts.take(entry, true);
   const byEntry = new Map(readable.map((one) => [one.entry, one]));
   for (const entry of heldFirst(inOrder(readable).map((one) => one.entry))) {
@@ -95,7 +96,7 @@ export function mergeable(
         : !own.has(deviceOf(device))
           ? "NOT_YOURS"
           : (counts.fault(entry, isForAnyone)?.code ??
-            refusalOfNew(trial, { person, roles, isFromRoad: true }, entry)?.code ??
+            refusalOfNew(trial, { person, roles, isFromRoad: true, heardIn }, entry)?.code ??
             (lacks && !isForAnyone ? "SIDE_RECORD_MISSING" : undefined));
     // What was refused has been heard of all the same: what comes after it is not missing.
     if (own.has(deviceOf(device))) counts.hear(device, n);

@@ -61,7 +61,7 @@ export const judgeRefusals = {
   recused: (asked, entry) =>
     refusalOfStranger(asked.book, entry.body.candidate) ?? ofSteppingBack(asked, entry),
   locked: refusalOfLock,
-  answered: ({ book }, entry) => {
+  answered: ({ book, writer }, entry) => {
     const { request: id, candidate } = entry.body;
     const request = book.entry(id);
     const isTheirs =
@@ -71,7 +71,9 @@ export const judgeRefusals = {
       request.body.candidate === candidate &&
       [request.body.judge, book.panel.successor(request.body.judge)].includes(entry.by);
     if (!isTheirs) return { code: "REQUEST_OTHER" };
-    return book.requests.answer(id) ? { code: "REQUEST_ANSWERED" } : refusalOfBasis(book, entry);
+    return book.requests.answer(id)
+      ? { code: "REQUEST_ANSWERED" }
+      : refusalOfBasis(book, entry, writer.heardIn);
   },
 } satisfies Refusals;
 

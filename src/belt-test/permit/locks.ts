@@ -26,7 +26,7 @@ export function refusalOfLock(asked: Asked, entry: EntryOf<"locked">): Fault | n
   }
   const unfit = isOfFirstRules
     ? null
-    : (refusalOfBasis(book, entry) ??
+    : (refusalOfBasis(book, entry, asked.writer.heardIn) ??
       refusalByPredecessor(book, entry) ??
       refusalOfLockedPlace(book, entry) ??
       refusalInThePast(book, entry) ??

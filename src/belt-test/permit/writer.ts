@@ -9,6 +9,8 @@ export interface Writer {
   isHubs?: boolean;
   /** What they hand in is a file of a test that no hub had: the chief's device said itself what it held. */
   isFromRoad?: boolean;
+  /** How far a count was heard, refused lines included: who refused one does not ask for it again. */
+  heardIn?(count: string): number;
 }
 
 export const isChief = ({ roles }: Writer): boolean => roles.includes("chief");

@@ -140,17 +140,27 @@ export class Openings {
     return at;
   }
 
-  /** The locks there, but for those that a chief on the road had not heard of when the marks were open. */
+  /**
+   * The locks there that say when the marks opened: not those that came when it had been said already, by a hub or by a chief on the road, what is final of
+   * their judge. The marks were opened without them, and opened they stay as they were.
+   */
   #heard(
-    { locks }: SectionPages,
+    pages: SectionPages,
     candidate: CandidateId,
     section: SectionId,
   ): ReadonlyMap<PersonId, readonly Sealing[]> {
-    if (!this.#panel.hasReplacements) return locks;
+    const without = pages.openedByChief[0]?.body.without ?? [];
+    if (!this.#panel.hasReplacements && pages.held.size + without.length === 0) return pages.locks;
     return new Map(
-      [...locks].map(([judge, its]) => [
+      [...pages.locks].map(([judge, its]) => [
         judge,
-        its.filter((one) => !this.#panel.isUnheard(judge, candidate, section, one)),
+        without.includes(judge)
+          ? []
+          : its.filter(
+              (one) =>
+                !this.#panel.isUnheard(judge, candidate, section, one) &&
+                !this.wasHeldBefore(one, judge, candidate, section),
+            ),
       ]),
     );
   }

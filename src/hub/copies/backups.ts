@@ -1,5 +1,5 @@
 import { mkdirSync, readdirSync, renameSync, rmSync, statSync } from "node:fs";
-import { join } from "node:path";
+import { basename, join } from "node:path";
 import { type Fault, FaultError } from "../../book/faults.ts";
 import { type Clock, platformClock } from "../../ports/clock.ts";
 
@@ -22,6 +22,8 @@ export interface BackupState {
   beside: readonly string[];
   /** The last sound copy, where it holds somebody who was erased since, and no copy after it is sound. */
   holding: string | null;
+  /** A copy that holds more than the store, as both were when the hub was started. */
+  ahead: Fault | null;
   /** Why the last try came to nothing; null when it did not fail. */
   failed: { atMs: number; fault: Fault } | null;
 }
@@ -59,6 +61,7 @@ export class Backups {
   /** Copies begun before this moment hold somebody who is to be forgotten. */
   #forgetBeforeMs = 0;
   #failed: BackupState["failed"] = null;
+  #ahead: { file: string; fault: Fault } | undefined;
 
   /**
    * @param settings  `copy` writes a whole backup into a new file, on the disk when it resolves; `beside` says which older stores lie there; `onFailed` is told of the first of several
@@ -113,6 +116,10 @@ export class Backups {
     }
   }
 
+  /** This copy holds more than the store: it stays, whoever is in it and however many come after it, until somebody takes it away. */
+  keeps(copy: string, fault: Fault): void {
+    this.#ahead = { file: basename(copy), fault };
+  }
   /** Something was stored; `isTurning` where a copy should not wait for its time. */
   stored(isTurning: boolean): void {
     this.#isBehind = true;
@@ -157,10 +164,13 @@ export class Backups {
   }
 
   get state(): BackupState {
+    const kept = this.#kept();
+    const isThere = kept.some(({ file }) => file === this.#ahead?.file);
     return {
       folder: this.#folder,
       everyMinutes: this.#everyMs / 60_000,
-      kept: this.#kept(),
+      kept,
+      ahead: (isThere && this.#ahead?.fault) || null,
       beside: this.#beside(),
       holding: this.#holding(),
       failed: this.#failed,
@@ -227,7 +237,9 @@ export class Backups {
     const [damaged, sound] = [all.filter(isOfDamaged), all.filter((one) => !isOfDamaged(one))];
     // Of copies in which a test is damaged few are kept; the last sound one outlasts them, whoever is in it: see `holding`.
     const last = newest && isOfDamaged(newest) ? sound[0] : undefined;
+    const isAhead = ({ file }: BackupFile) => file === this.#ahead?.file;
     damaged.forEach((copy, place) => {
+      if (isAhead(copy)) return;
       if (this.#isToForget(copy, newestMs) || place >= KEPT.damaged) drop(copy);
     });
     const days = new Set<string>();
@@ -235,7 +247,7 @@ export class Backups {
       const day = new Date(copy.atMs).toISOString().slice(0, 10);
       const isOfDay = !days.has(day) && days.size < KEPT.days;
       days.add(day);
-      if (copy === last) return;
+      if (copy === last || isAhead(copy)) return;
       if (this.#isToForget(copy, newestMs) || (place >= KEPT.newest && !isOfDay)) drop(copy);
     });
   }

@@ -137,6 +137,7 @@ export class GradingRoom {
   readonly #listeners = new Set<NewsListener>();
   /** Each device's count as this hub has heard it, refused entries included. */
   readonly #counts = new DeviceCounts();
+  readonly #heardIn = (count: string): number => this.#counts.last(count as CountId);
   /** The numbers on the disk, by device and count. */
   readonly #held = new Map<DeviceId, Map<CountId, number[]>>();
   /** Of whom the disk still holds records that nobody is sent any more; and which of them are wrongly filed. */
@@ -602,9 +603,12 @@ export class GradingRoom {
       return refuse({ code: "LAMPORT_TOO_HIGH" });
     const fault =
       misfit ??
-      refusalOfNew(this.#book, author, entry, this.#heard.told) ??
+      refusalOfNew(this.#book, { ...author, heardIn: this.#heardIn }, entry, this.#heard.told) ??
       this.#refusalOfHeld(entry) ??
-      this.#refusedMarks.refusalOfLock(entry);
+      this.#refusedMarks.refusalOfLock(
+        entry,
+        n < this.#counts.last(device) && !this.#book.comesAgain(entry),
+      );
     // What is only too far ahead is offered again by itself: nothing after it passes its place over, a lock least of all.
     if (fault?.code === "LAMPORT_TOO_HIGH" && !author.isDone) return refuse(fault);
     this.#counts.hear(device, n);

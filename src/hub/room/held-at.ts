@@ -125,7 +125,7 @@ function placesOf(book: Scorebook, entry: AnyEntry, openBefore: ReadonlySet<stri
         ...asked(candidate, section)
           .filter((judge) => isMissing(judge, candidate, section))
           .map((judge) => missing(judge, candidate, section)),
-        ...lockedAt(book, candidate, section),
+        ...lockedAt(book, entry, candidate, section),
       ]);
     }
     case "assigned":
@@ -140,7 +140,9 @@ function placesOf(book: Scorebook, entry: AnyEntry, openBefore: ReadonlySet<stri
           .some((one) => one.judge === judge && one.section === section);
       const others = openAndReplanned(book, entry).filter((one) => one.judge !== judge);
       const theirs = placesIn(book).flatMap(({ candidate, section }) => {
-        const locked = lockedAt(book, candidate, section).filter((one) => one.judge === judge);
+        const locked = lockedAt(book, entry, candidate, section).filter(
+          (one) => one.judge === judge,
+        );
         if (locked.length > 0) return locked;
         return isTheirs(candidate, section) && isMissing(judge, candidate, section)
           ? [missing(judge, candidate, section)]
@@ -153,7 +155,7 @@ function placesOf(book: Scorebook, entry: AnyEntry, openBefore: ReadonlySet<stri
       const writers = new Map([...book.entries()].map(({ device, by }) => [String(device), by]));
       const hub = { here: book.basis, writers };
       const locked = placesIn(book).flatMap(({ candidate, section }) =>
-        lockedAt(book, candidate, section),
+        lockedAt(book, entry, candidate, section),
       );
       // Whoever had not locked has said nothing final: a lock that comes later changes nothing.
       const unlocked = placesIn(book).flatMap(({ candidate, section }) =>
@@ -196,7 +198,7 @@ function openAndReplanned(
     const isOther =
       judgesAt(candidate, section, lamport - 1) !== judgesAt(candidate, section, lamport);
     const isNamed = book.panel.plannedAt(candidate, section) >= lamport;
-    return isNamed || isOther ? lockedAt(book, candidate, section) : [];
+    return isNamed || isOther ? lockedAt(book, entry, candidate, section) : [];
   });
 }
 
@@ -234,7 +236,12 @@ const placesIn = (book: Scorebook): { candidate: CandidateId; section: SectionId
   );
 
 /** Of everybody whose lock counts there: the lock, and what it speaks of. No more than it says itself. */
-function lockedAt(book: Scorebook, candidate: CandidateId, section: SectionId): HeldPlace[] {
+function lockedAt(
+  book: Scorebook,
+  entry: AnyEntry,
+  candidate: CandidateId,
+  section: SectionId,
+): HeldPlace[] {
   return book.plan.seats.flatMap(({ person: judge }) => {
     const [lock, ...others] = book.openings.locks(judge, candidate, section);
     // Of two that contradict each other only what both say counts, which no one basis could tell. One that came when the marks were open counts nothing.
@@ -243,7 +250,9 @@ function lockedAt(book: Scorebook, candidate: CandidateId, section: SectionId): 
     // One that came when the marks were open, or of a tablet that the hub had not heard when it said what it held, is spoken of, and makes nothing final.
     const isLate =
       !book.openings.hasLockInTime(judge, candidate, section) ||
-      book.openings.wasHeldBefore(lock, judge, candidate, section);
+      book.openings.wasHeldBefore(lock, judge, candidate, section) ||
+      // What the chief's device says itself undoes no lock that is here; one that came after it is late.
+      (!isSaidByChief(entry) && !book.openings.hasLockThatCounts(judge, candidate, section));
     return [{ judge, candidate, section, basis, ...(isLate && { late: true }) }];
   });
 }

@@ -1,3 +1,5 @@
+import type { CandidateId } from "../../belt-test/identity.ts";
+import { deviceOf } from "../../belt-test/scorebook/counts.ts";
 import { type AnyEntry, isKnown } from "../../belt-test/scorebook/entry.ts";
 import type { Fault, FaultCode } from "../../book/faults.ts";
 import type { CountId, EntryId } from "../../book/identity.ts";
@@ -10,41 +12,73 @@ const forNow: ReadonlySet<FaultCode> = new Set([
   "RUBRIC_UNKNOWN",
 ]);
 
-/** Of one count: what waits, and the lock that was refused with it. */
+/** Of one place: what waits, and the lock that was refused with it. */
 interface Waiting {
-  marks: Map<EntryId, Fault>;
+  lines: Map<EntryId, Fault>;
   lock: { id: EntryId; n: number } | undefined;
 }
 
 /**
- * Marks that were refused for now. A lock over them, by a judge who has not heard of it, would be final without them: it is refused as they are, and taken
- * when they are. Whoever has heard, and locks what the child is asked for now, writes another lock.
+ * Marks that were refused for now, and lanes that could not be swapped. A lock over them, by a judge who has not heard of it, would be final without them: it
+ * is refused as they are, and taken when they are. Whoever has heard, and locks what is on the glass now, writes another lock.
  */
 export class RefusedMarks {
-  readonly #of = new Map<CountId, Waiting>();
+  readonly #of = new Map<string, Waiting>();
+  readonly #locks = new Map<EntryId, Fault>();
 
   refused(entry: AnyEntry, fault: Fault): void {
-    if (!isKnown(entry) || !isMark(entry.kind) || !forNow.has(fault.code)) return;
-    keyed(this.#of, entry.device, () => ({ marks: new Map(), lock: undefined })).marks.set(
-      entry.id,
-      fault,
-    );
+    if (entry.kind === "locked") this.#locks.set(entry.id, fault);
+    for (const place of placesOf(entry, fault))
+      keyed(this.#of, place, () => ({ lines: new Map(), lock: undefined })).lines.set(
+        entry.id,
+        fault,
+      );
   }
-  taken({ device, id }: AnyEntry): void {
-    const waiting = this.#of.get(device);
-    waiting?.marks.delete(id);
-    if (waiting?.marks.size === 0) this.#of.delete(device);
+  taken(entry: AnyEntry): void {
+    for (const place of placesOf(entry)) {
+      const waiting = this.#of.get(place);
+      waiting?.lines.delete(entry.id);
+      if (waiting?.lines.size === 0) this.#of.delete(place);
+    }
   }
-  /** Why this lock is not taken; null for any other line. */
-  refusalOfLock({ kind, device, id, n }: AnyEntry): Fault | null {
-    const waiting = kind === "locked" ? this.#of.get(device) : undefined;
-    if (!waiting) return null;
-    const { lock } = waiting;
-    if (lock && lock.id !== id && lock.n < n) return null;
-    waiting.lock ??= { id, n };
-    const [fault = null] = waiting.marks.values();
-    return fault;
+  /**
+   * Why this lock is not taken; null for any other line.
+   * @param isPassedOver  its judge wrote on since it was refused: it speaks of what was on the glass then
+   */
+  refusalOfLock(entry: AnyEntry, isPassedOver: boolean): Fault | null {
+    if (!isKnown(entry) || entry.kind !== "locked") return null;
+    const { id, n, device, body } = entry;
+    const [candidate = ""] = body.candidates;
+    if (isPassedOver)
+      return (
+        this.#locks.get(id) ?? { code: "PLAN_OLDER", with: { candidate, section: body.section } }
+      );
+    for (const place of [device, ...lanesOf(device, body.candidates)]) {
+      const waiting = this.#of.get(place);
+      if (!waiting) continue;
+      const { lock } = waiting;
+      if (lock && lock.id !== id && lock.n < n) continue;
+      waiting.lock ??= { id, n };
+      const [fault = null] = waiting.lines.values();
+      return fault;
+    }
+    return null;
   }
 }
 
-const isMark = (kind: AnyEntry["kind"]): boolean => kind === "mark" || kind === "overall";
+/** What a line that is refused, or taken after all, says something of: a count of marks, or two children whose marks would change places. */
+function placesOf(entry: AnyEntry, fault?: Fault): string[] {
+  if (!isKnown(entry)) return [];
+  switch (entry.kind) {
+    case "mark":
+    case "overall":
+      return !fault || forNow.has(fault.code) ? [entry.device] : [];
+    case "lanes-swapped":
+      return lanesOf(entry.device, entry.body.candidates);
+    default:
+      return [];
+  }
+}
+
+const lanesOf = (count: CountId, candidates: readonly CandidateId[]): string[] =>
+  candidates.map((candidate) => `${deviceOf(count)}/${candidate}`);

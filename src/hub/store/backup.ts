@@ -11,7 +11,7 @@ import { dirname } from "node:path";
 import Database from "libsql";
 import { FaultError } from "../../book/faults.ts";
 import { columnsOf, type StoreRows, tableNames } from "../../ports/store-rows.ts";
-import { type HubDatabase, openDatabase } from "./open-database.ts";
+import { type HubDatabase, openDatabase, willBeWrittenBack } from "./open-database.ts";
 import { finishSettingAside } from "./set-aside.ts";
 import { sqliteDoorTables } from "./sqlite-door-tables.ts";
 import { sqliteRows } from "./sqlite-rows.ts";
@@ -26,6 +26,7 @@ import { withStoreFaults } from "./store-faults.ts";
 export function backUp(path: string, copy: string): void {
   const part = `${copy}.part`;
   rmSync(part, { force: true });
+  willBeWrittenBack(path);
   const database = openDatabase(path);
   try {
     withStoreFaults(copy, () => database.prepare("VACUUM INTO ?").run(part));

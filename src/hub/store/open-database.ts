@@ -1,8 +1,11 @@
+import { existsSync } from "node:fs";
 import { dirname } from "node:path";
 import Database from "libsql";
 import { FaultError } from "../../book/faults.ts";
+import { markWhole } from "./apart-mark.ts";
 import { holdFolder } from "./hold-folder.ts";
-import { leftOpen, markWrittenBack, mustHaveItsLog } from "./open-mark.ts";
+import { isLogDamaged } from "./log-damage.ts";
+import { isWrittenBack, logOf, markWrittenBack, mustHaveItsLog } from "./open-mark.ts";
 import { withStoreFaults } from "./store-faults.ts";
 
 export type HubDatabase = Database.Database;
@@ -37,24 +40,49 @@ export function openDatabase(path: string, { isTried = false } = {}): HubDatabas
 export function openToRead(path: string): HubDatabase {
   return withStoreFaults(path, () => {
     mustHaveItsLog(path);
-    willBeWrittenBack(path);
+    const { isLogEmpty } = willBeWrittenBack(path);
     const database = new Database(path);
     database.pragma("busy_timeout = 5000");
     database.pragma("trusted_schema = OFF");
+    if (isLogEmpty) markWhole(database);
     mustBeSound(database, path);
     return database;
   });
 }
 
-/** Whoever reads the store of a hub that was killed is the last to close it, and writes its log back by that. Beside a running hub nobody is. */
-function willBeWrittenBack(path: string): void {
-  if (!leftOpen(path)) return;
+/**
+ * Whoever reads the store of a hub that was killed is the last to close it, and writes its log back by that: of one that is damaged a part would be missing
+ * from then on, and nothing would say so. Beside a running hub nobody is the last.
+ * @returns whether its log is empty, and goes with whoever closes it: then the file has to say that it needs none
+ * @throws FaultError STORE_LOG_DAMAGED
+ */
+export function willBeWrittenBack(
+  path: string,
+  { isHeld = false } = {},
+): {
+  isLogEmpty: boolean;
+} {
+  const inUse = { isLogEmpty: false };
+  if (!existsSync(logOf(path))) return inUse;
+  const letGo = isHeld ? nothing : heldHere(path);
+  if (!letGo) return inUse;
   try {
-    const letGo = holdFolder(dirname(path));
+    if (isLogDamaged(path))
+      throw new FaultError({ code: "STORE_LOG_DAMAGED", with: { file: path, log: logOf(path) } });
     markWrittenBack(path);
+    return { isLogEmpty: isWrittenBack(path) };
+  } finally {
     letGo();
-  } catch {
-    // A hub has it; or it lies where nothing can be written, and then the log stays.
+  }
+}
+
+const nothing = (): void => {};
+/** Undefined where a hub has it. Where nothing can be written nobody is at work, and the log stays. */
+function heldHere(path: string): (() => void) | undefined {
+  try {
+    return holdFolder(dirname(path));
+  } catch (error) {
+    return error instanceof FaultError && error.fault.code === "STORE_IN_USE" ? undefined : nothing;
   }
 }
 

@@ -1,15 +1,18 @@
 import { existsSync, readFileSync, rmSync, statSync, writeFileSync } from "node:fs";
 import { dirname } from "node:path";
 import { type Fault, FaultError, faultCodes } from "../../book/faults.ts";
+import { isApart } from "./apart-mark.ts";
 
 /** Beside a database while a hub has it open; what is left of it says that the hub never came to close it. */
 const markOf = (path: string): string => `${path}-open`;
-const logOf = (path: string): string => `${path}-wal`;
+export const logOf = (path: string): string => `${path}-wal`;
 
 /** How a hub's last run ended, where it did not end by being told to. */
 export interface LeftOpen {
   /** Why it could not go on; undefined where it said nothing: a power cut, a kill, or an abort of the library that reads the database. */
   why: Fault | undefined;
+  /** Of what was written last a part cannot be read. */
+  isLogDamaged?: true;
 }
 
 /** @param path  the database's */
@@ -52,14 +55,17 @@ export function markWhy(path: string, why: Fault): void {
 }
 
 /** Whether everything that was written stands in the database itself, and nothing in its log. */
-export const isWrittenBack = (path: string): boolean =>
-  !existsSync(logOf(path)) || statSync(logOf(path)).size === 0;
+export const isWrittenBack = (path: string): boolean => sizeOfLog(path) === 0;
+/** Bytes; 0 where there is none. */
+export const sizeOfLog = (path: string): number =>
+  existsSync(logOf(path)) ? statSync(logOf(path)).size : 0;
 
 /** The database is closed, and nothing is lost when its log goes. */
 export const unmark = (path: string): void => rmSync(markOf(path), { force: true });
 
 /**
- * A hub that was not closed has left its last commits in the log: without it they would be missing, and nothing would say so.
+ * A hub that was not closed has left its last commits in the log, and so has a file that was copied from a hub at work: without it they would be missing, and
+ * nothing would say so.
  * @throws FaultError STORE_LOG_GONE; STORE_FILE_GONE where the log is there and the database is not
  */
 export function mustHaveItsLog(path: string): void {
@@ -68,7 +74,9 @@ export function mustHaveItsLog(path: string): void {
   // Its log alone: whoever made a new store here would throw it away.
   if (!existsSync(path) && !isWrittenBack(path))
     throw new FaultError({ code: "STORE_FILE_GONE", with: files });
-  if (!left || left.why !== undefined || readMark(path).isWrittenBack) return;
   if (!existsSync(path) || existsSync(logOf(path))) return;
+  if (readMark(path).isWrittenBack) return;
+  const wasLeft = left !== undefined && left.why === undefined;
+  if (!wasLeft && !isApart(path)) return;
   throw new FaultError({ code: "STORE_LOG_GONE", with: files });
 }

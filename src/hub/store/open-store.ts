@@ -4,9 +4,11 @@ import type { DoorTables } from "../../ports/door-tables.ts";
 import type { ScorebookStore } from "../../ports/scorebook-store.ts";
 import { nobodyElse, type StoreNews } from "../../ports/store-news.ts";
 import type { StoreRows } from "../../ports/store-rows.ts";
+import { writeLogBack } from "./apart-mark.ts";
 import { finishRestored } from "./backup.ts";
 import { holdFolder } from "./hold-folder.ts";
-import { type HubDatabase, openDatabase } from "./open-database.ts";
+import { isLogDamaged } from "./log-damage.ts";
+import { type HubDatabase, openDatabase, willBeWrittenBack } from "./open-database.ts";
 import {
   isWrittenBack,
   type LeftOpen,
@@ -15,6 +17,7 @@ import {
   markWhy,
   markWrittenBack,
   mustHaveItsLog,
+  sizeOfLog,
   unmark,
 } from "./open-mark.ts";
 import { areThere, openPostgres, type PostgresDatabase } from "./postgres-database.ts";
@@ -69,6 +72,8 @@ export interface StorePlace {
 }
 
 const tables = [...scorebookTables, ...doorTables];
+/** A log as long as this is written back. */
+const LONG_LOG_BYTES = 4 * 1024 * 1024;
 
 interface OpenSettings {
   sweepEveryMs?: number;
@@ -166,7 +171,7 @@ function makeFolder(dataFolder: string): void {
 /** A folder for a hub: tried in another process first, and marked as open until it is closed. */
 function openOwnFolder(dataFolder: string, onWaiting: OpenSettings["onWaiting"]): HubStore {
   const path = storeFile(dataFolder);
-  const before = leftOpen(path);
+  let before = leftOpen(path);
   let why: Fault | undefined;
   let fail: (failed: FailedStore) => void = () => undefined;
   const failed = new Promise<FailedStore>((resolve) => {
@@ -175,10 +180,12 @@ function openOwnFolder(dataFolder: string, onWaiting: OpenSettings["onWaiting"])
   const opened = openFolder(dataFolder, true, {
     before() {
       mustHaveItsLog(path);
+      // The hub is waited for: it goes on with what can be read.
+      if (before && isLogDamaged(path)) before = { ...before, isLogDamaged: true };
       markWrittenBack(path);
       const isTried = existsSync(path) && tryDatabase(path, before !== undefined);
       // Whoever looks through it and closes it writes the log back.
-      if (isWrittenBack(path)) unmark(path);
+      if (isTried && isWrittenBack(path)) unmark(path);
       return isTried;
     },
     onFailed(fault, database) {
@@ -190,6 +197,7 @@ function openOwnFolder(dataFolder: string, onWaiting: OpenSettings["onWaiting"])
   });
   const { file } = opened;
   markOpen(path);
+  opened.keepApart(0);
   // The place is another's now: what this process holds is saved beside it, and nothing of it is played into what lies there.
   function leavePlace(database: HubDatabase): string | undefined {
     const beside = `${path}.saved-${new Date().toISOString().replace(/[-:.]/g, "")}`;
@@ -205,6 +213,7 @@ function openOwnFolder(dataFolder: string, onWaiting: OpenSettings["onWaiting"])
     look() {
       // Any reading looks whether the file is there.
       if (!file.isThere) opened.store.gradings().catch(() => undefined);
+      else opened.keepApart(LONG_LOG_BYTES);
     },
     mustBeThere: () => file.mustBeThere(),
     async close() {
@@ -240,19 +249,22 @@ function openFolder(
   dataFolder: string,
   alone: boolean,
   watched = unwatched,
-): OpenStore & { leave(): Promise<void>; file: SameFile } {
+): OpenStore & { leave(): Promise<void>; keepApart(most: number): void; file: SameFile } {
   const file = storeFile(dataFolder);
   const letGo = alone ? holdFolder(dataFolder) : () => undefined;
   try {
     if (alone) finishRestored(file);
     mustHaveItsLog(file);
     keepPrivate(file);
+    if (watched === unwatched) willBeWrittenBack(file, { isHeld: alone });
     const isTried = watched.before();
     const database = openDatabase(file, { isTried });
     const { onWaiting } = watched;
     const sweeper = new SqliteSweeper(database, file, { isAlone: alone, onWaiting });
     const onFailed = (fault: Fault) => watched.onFailed(fault, database);
     const watch = new SameFile(file);
+    // By itself the library would write back that the file is whole, and go on in the log.
+    if (alone) database.pragma("wal_autocheckpoint = 0");
     const store = sqliteScorebook(database, file, onFailed, sweeper, watch);
     const door = sqliteDoorTables(database, file, sweeper);
     // Once in the life of a file that an earlier version wrote, or where a hub was killed between the erasing and the sweeping.
@@ -265,6 +277,13 @@ function openFolder(
       rows: async () => sqliteRows(file),
       sweep: async () => sweeper.now(),
       leave: async () => letGo(),
+      keepApart(most) {
+        try {
+          if (database.open && sizeOfLog(file) >= most) writeLogBack(database);
+        } catch {
+          // On a full disk it stays as it is.
+        }
+      },
       file: watch,
       async close() {
         if (alone) markWrittenBack(file);
@@ -272,7 +291,8 @@ function openFolder(
         // Somebody who reads the file keeps its log: without that the last commits would be missing.
         if (alone && leftOpen(file) && !isWrittenBack(file)) markOpen(file);
         letGo();
-        settleMark(dataFolder);
+        // On a full disk the file still says that it needs its log, and the mark that it does not.
+        if (!alone || sweeper.isWhole) settleMark(dataFolder);
       },
     };
   } catch (error) {

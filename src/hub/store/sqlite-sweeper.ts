@@ -1,4 +1,5 @@
 import type { Fault } from "../../book/faults.ts";
+import { writeLogBack, writeLogBackForGood } from "./apart-mark.ts";
 import type { HubDatabase } from "./open-database.ts";
 import { SWEPT, type Swept } from "./swept.ts";
 import { inTransaction } from "./transaction.ts";
@@ -30,6 +31,7 @@ export class SqliteSweeper {
   #timer: NodeJS.Timeout | undefined;
   #inVain = 0;
   #isLogFull = false;
+  #isWhole = false;
 
   /**
    * @param isAlone  whether the file is this process's own; whoever only reads along writes no table anew
@@ -77,14 +79,19 @@ export class SqliteSweeper {
   /** The last try, for which nobody waits any more; what it cannot do is done when the file is opened again. */
   close(): void {
     clearTimeout(this.#timer);
-    this.#isLogFull = true;
     try {
       this.#sweep();
+      writeLogBackForGood(this.#database);
+      this.#isWhole = true;
     } catch {
       // The mark beside the file says that its log is needed.
     }
   }
 
+  /** Whether the file says, since it was closed, that it needs no log. */
+  get isWhole(): boolean {
+    return this.#isWhole;
+  }
   /** Whether no table has to be written anew; the log may still have to be emptied. */
   get isSwept(): boolean {
     const [{ user_version: version = UNSWEPT } = {}] = this.#database.pragma("user_version") as {
@@ -96,8 +103,7 @@ export class SqliteSweeper {
   #sweep(): boolean {
     if (this.#isAlone && !this.isSwept) this.#writeAnew();
     if (!this.#isLogFull) return true;
-    const [{ busy }] = this.#database.pragma("wal_checkpoint(TRUNCATE)") as [{ busy: number }];
-    this.#isLogFull = busy !== 0;
+    this.#isLogFull = !writeLogBack(this.#database);
     return !this.#isLogFull;
   }
   #writeAnew(): void {

@@ -137,6 +137,27 @@ describe("copies of a hub at work", () => {
     expect(backups.state.holding).toBeNull();
   });
 
+  it("[L107] let one go that holds more than the store by hand alone, and say so as long as it is there", async () => {
+    const { clock, pass } = aClock();
+    const backups = new Backups({ folder, everyMinutes: 0, copy }, clock);
+    await backups.now();
+    const [ahead = ""] = readdirSync(folder);
+    const fault: Fault = { code: "COPY_AHEAD", with: { file: ahead, count: 3 } };
+    backups.keeps(join(folder, ahead), fault);
+    for (let at = 0; at < 20; at++) {
+      pass(MINUTES);
+      await backups.now();
+    }
+    backups.erased();
+    await settled();
+    pass(MINUTES);
+    await backups.now();
+    expect(readdirSync(folder)).toContain(ahead);
+    expect(backups.state.ahead).toEqual(fault);
+    rmSync(join(folder, ahead));
+    expect(backups.state.ahead).toBeNull();
+  });
+
   it("[H164] are begun no more where the hub never was", async () => {
     const { clock, pass } = aClock();
     let told = 0;

@@ -315,16 +315,19 @@ describe("what the hub held", () => {
     const person = fc.nat({ max: 3 });
     const lines = fc.oneof(
       fc.record({ what: fc.constant("gives" as const), who: person, to: person }),
-      fc.record({ what: fc.constant("opens" as const), says: fc.boolean() }),
+      fc.record({ what: fc.constant("opens" as const) }),
       fc.record({ what: fc.constant("plans" as const), who: person, has: fc.boolean() }),
     );
     const acts = fc.oneof(
       fc.record({ what: fc.constant("locks" as const), who: person, locks: fc.boolean() }),
       fc.record({ what: fc.constant("steps back" as const), who: person }),
+      // A second tablet of a judge's, without a line: what it writes comes later.
+      fc.record({ what: fc.constant("locks away" as const), who: person, hears: fc.boolean() }),
+      fc.record({ what: fc.constant("comes back" as const), who: person }),
       lines,
     );
     const days = fc.record({
-      acts: fc.array(acts, { minLength: 3, maxLength: 9 }),
+      acts: fc.array(acts, { minLength: 3, maxLength: 11 }),
       late: fc.array(fc.record({ line: lines, later: fc.nat({ max: 30 }) }), {
         minLength: 1,
         maxLength: 3,
@@ -358,17 +361,7 @@ describe("what the hub held", () => {
             line.what === "gives"
               ? pen.write("judge-replaced", { judge: of(line.who).person, by: of(line.to).person })
               : line.what === "opens"
-                ? pen.write("revealed", {
-                    section: blocks,
-                    candidates: [mia],
-                    reason: ref,
-                    // What only a device without a hub has to say.
-                    ...(line.says && {
-                      after: {},
-                      basis: {},
-                      without: panel.map((one) => one.person),
-                    }),
-                  })
+                ? pen.write("revealed", { section: blocks, candidates: [mia], reason: ref })
                 : pen.write("assigned", {
                     judge: of(line.who).person,
                     section: blocks,
@@ -388,8 +381,27 @@ describe("what the hub held", () => {
           expect(words).toEqual(stood);
         };
         let level = 0;
+        const elsewhere = panel.map(({ person: one }) => ({
+          pen: aPen(one, `${one}-second`),
+          waits: [] as unknown[],
+        }));
+        const atStart = [...room.book.entries()];
+        const comesBack = async (at: number) => {
+          const { pen, waits } = elsewhere[at] as (typeof elsewhere)[number];
+          const who: Author = { person: of(at).person, device: pen.device, roles: ["judge"] };
+          await room.handIn(who, waits.splice(0));
+        };
         for (const act of acts) {
-          if (act.what === "locks" || act.what === "steps back") {
+          if (act.what === "comes back") await comesBack(act.who);
+          else if (act.what === "locks away") {
+            const { pen, waits } = elsewhere[act.who] as (typeof elsewhere)[number];
+            if (waits.length > 0) continue;
+            pen.hear(act.hears ? room.book.lamport : begun);
+            const known = act.hears ? [...room.book.entries()] : atStart;
+            const first = aMark(pen, { level: (level++ % 4) + 1 });
+            const judge = { person: of(act.who).person, pen };
+            waits.push(first, ...aLock(judge, blocks, [mia], [...known, first] as AnyEntry[]));
+          } else if (act.what === "locks" || act.what === "steps back") {
             const judge = of(act.who);
             judge.pen.hear(room.book.lamport);
             const who: Author = { ...judge, device: judge.pen.device, roles: ["judge"] };
@@ -413,6 +425,18 @@ describe("what the hub held", () => {
           await says(away, line);
           look();
         }
+        for (const at of panel.keys()) {
+          await comesBack(at);
+          look();
+        }
+        day.chief.hear(room.book.lamport);
+        const { basis } = room.book;
+        await room.handIn(
+          author(day.chief),
+          [day.chief.write("closed", { reason: ref, basis })],
+          [record],
+        );
+        look();
       }),
       { numRuns: 250 },
     );

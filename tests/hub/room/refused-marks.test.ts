@@ -79,3 +79,64 @@ it("[H169] takes the lock of a judge who has heard of the rubric, and locks what
   expect(await says(asJudge, [{ ...anew, body: { ...anew.body, basis } } as AnyEntry])).toEqual([]);
   expect(isLocked(room, blocks)).toBe(true);
 });
+
+/** A judge without a line swaps two lanes and locks on, while the chief moves one of the two to another wave. */
+async function aSwapInVain() {
+  const day = aTestDay({ judges: 1, candidates: 3 });
+  const [judge] = day.judges as [TestDay["judges"][number]];
+  const [, ben, ida] = day.candidates as [CandidateId, CandidateId, CandidateId];
+  const room = await GradingRoom.open(aGradingId, openMemoryScorebook(), "hub");
+  const { chief } = day;
+  const asChief: Author = { person: "chief" as never, roles: ["chief"], device: chief.device };
+  const asJudge: Author = { person: judge.person, roles: ["judge"], device: judge.pen.device };
+  const says = async (who: Author, lines: readonly AnyEntry[]) =>
+    (await room.handIn(who, lines)).refused.map(({ fault }) => fault.code);
+  await says(asChief, day.plan);
+  const known = [...room.book.entries()];
+  const swap = judge.pen.write("lanes-swapped", { wave: 1, candidates: [ben, ida] }) as AnyEntry;
+  const locks = (candidate: CandidateId) => {
+    const lines = aLock(judge, blocks, [candidate], [...known, swap]) as AnyEntry[];
+    known.push(...lines);
+    return lines;
+  };
+  const lines = [swap, ...locks(mia), ...locks(ben)];
+  const waves = [
+    chief.write("lined-up", { wave: 1, lanes: [mia, ben] }),
+    chief.write("lined-up", { wave: 2, lanes: [ida] }),
+  ];
+  expect(await says(asChief, waves as AnyEntry[])).toEqual([]);
+  return { room, judge, ben, lines, says: (more: readonly AnyEntry[]) => says(asJudge, more) };
+}
+
+it("[H170] takes the locks of other children where two lanes could not be swapped, and those of the two when they are locked anew", async () => {
+  const { room, judge, ben, lines, says } = await aSwapInVain();
+  expect(await says(lines)).toEqual(["LANE_OTHER", "LANE_OTHER"]);
+  const isLockedOf = (candidate: CandidateId) =>
+    room.book.openings.hasLocked(judge.person, candidate, blocks);
+  expect([isLockedOf(mia), isLockedOf(ben)]).toEqual([true, false]);
+  const held = fold([...room.book.entries()]);
+  judge.pen.hear(held.lamport);
+  const anew = judge.pen.write("locked", lockBody(held, judge.person, blocks, ben));
+  const basis = { ...anew.body.basis, [anew.device]: anew.n - 1 };
+  expect(await says([{ ...anew, body: { ...anew.body, basis } } as AnyEntry])).toEqual([]);
+  expect(isLockedOf(ben)).toBe(true);
+});
+
+it("[H171] takes no lock that was refused once its judge has marked on, and the judge's own", async () => {
+  const { room, judge, ben, lines, says } = await aSwapInVain();
+  await says(lines);
+  const old = lines.at(-1) as AnyEntry;
+  const place = { section: blocks, item: "rising-block" as never, side: "left" as const };
+  const cells = [
+    { candidate: ben, criterion: "chamber" as never, level: 1, how: "tapped" as const },
+  ];
+  const mark = judge.pen.write("mark", { ...place, cells }) as AnyEntry;
+  expect(await says([mark])).toEqual([]);
+  expect(await says([old])).toEqual(["LANE_OTHER"]);
+  const held = fold([...room.book.entries()]);
+  judge.pen.hear(held.lamport);
+  const anew = judge.pen.write("locked", lockBody(held, judge.person, blocks, ben)) as AnyEntry;
+  expect(await says([anew])).toEqual([]);
+  const counted = room.book.marks.of(ben, "lock").find((one) => one.criterion === "chamber");
+  expect(counted?.level).toBe(1);
+});

@@ -14,6 +14,7 @@ import { join } from "node:path";
 import Database from "libsql";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
 import { backUp, restore } from "../../../src/hub/store/backup.ts";
+import { openToRead } from "../../../src/hub/store/open-database.ts";
 import { markWrittenBack } from "../../../src/hub/store/open-mark.ts";
 import { openForCommand, openStore } from "../../../src/hub/store/open-store.ts";
 import { sqliteRows } from "../../../src/hub/store/sqlite-rows.ts";
@@ -61,10 +62,55 @@ describe("a store that was not closed", () => {
     rmSync(`${storeFile(data)}-wal`);
     await expect(openStore(data, undefined)).rejects.toThrow(/STORE_LOG_GONE/);
     await expect(openForCommand({ dataFolder: data }, {})).rejects.toThrow(/STORE_LOG_GONE/);
-    // Whoever wants to go on with what is there removes the mark.
-    rmSync(`${storeFile(data)}-open`);
+    // Whoever wants to go on with what is there puts an empty one in its place.
+    writeFileSync(`${storeFile(data)}-wal`, "");
+    await (await openStore(data, undefined)).close();
     await (await openStore(data, undefined)).close();
   });
+
+  it("[L63] nor where its file alone was copied from a hub at work; a copy by command, and the file of a hub that has ended, need no log", async () => {
+    const opened = await openStore(folder, undefined);
+    await opened.store.append(aGradingId, [first]);
+    const alone = join(folder, "alone");
+    mkdirSync(alone);
+    copyFileSync(storeFile(folder), storeFile(alone));
+    await expect(openStore(alone, undefined)).rejects.toThrow(/STORE_LOG_GONE/);
+    await expect(openForCommand({ dataFolder: alone }, {})).rejects.toThrow(/STORE_LOG_GONE/);
+    expect(() => openToRead(storeFile(alone))).toThrow(/STORE_LOG_GONE/);
+    const copied = join(folder, "copied");
+    mkdirSync(copied);
+    backUp(storeFile(folder), storeFile(copied));
+    await (await openStore(copied, undefined)).close();
+    await opened.close();
+    rmSync(storeFile(alone));
+    copyFileSync(storeFile(folder), storeFile(alone));
+    const again = await openStore(alone, undefined);
+    expect((await again.store.read(aGradingId, 0)).length).toBeGreaterThan(0);
+    await again.close();
+  });
+
+  it.each(["command", "hub"] as const)(
+    "[L106] is named where a bit of its log was turned: a hub goes on with the rest and says so, a command does not (%s)",
+    async (how) => {
+      const data = await killed();
+      const log = `${storeFile(data)}-wal`;
+      const bytes = readFileSync(log);
+      const early = 32 + 24 + 1000;
+      bytes[early] = (bytes[early] as number) ^ 1;
+      writeFileSync(log, bytes);
+      if (how === "hub") {
+        const opened = await openStore(data, undefined);
+        expect(opened.leftOpen).toEqual({ why: undefined, isLogDamaged: true });
+        return opened.close();
+      }
+      const damaged = /STORE_LOG_DAMAGED/;
+      expect(() => openToRead(storeFile(data))).toThrow(damaged);
+      for (const alone of [false, true])
+        await expect(openForCommand({ dataFolder: data }, { alone })).rejects.toThrow(damaged);
+      expect(() => backUp(storeFile(data), join(data, "copy"))).toThrow(damaged);
+      expect(readFileSync(log).length).toBe(bytes.length);
+    },
+  );
 
   it("[L63] does not begin anew where its own file is gone and its log is there", async () => {
     const data = await killed();
