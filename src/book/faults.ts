@@ -2,7 +2,7 @@
  * Every coded fault a person may have to act on. Codes never change meaning.
  * Their plain words, for each language, are in src/words under `fault.CODE`; a test keeps the two in step.
  */
-export const faultCodes = [
+const faultsOnTheLine = [
   // reading what comes from outside
   "FILE_MISSING",
   "RUBRIC_UNSOUND",
@@ -12,7 +12,6 @@ export const faultCodes = [
   "FRAME_MALFORMED",
   "FRAME_TOO_LARGE",
   "VERSION_UNKNOWN",
-  "USAGE",
   // who may do what
   "NOT_YOURS",
   "DEVICE_IN",
@@ -78,11 +77,7 @@ export const faultCodes = [
   "STORE_FULL",
   "STORE_LOST",
   "STORE_DAMAGED",
-  "STORE_LOG_GONE",
-  "STORE_LOG_DAMAGED",
-  "STORE_FILE_GONE",
   "STORE_MOVED",
-  "NOTE_DAMAGED",
   "KEY_DAMAGED",
   "ERASED_WAITS",
   "TEST_DAMAGED",
@@ -92,12 +87,21 @@ export const faultCodes = [
   "COPY_UNSOUND",
   "COPY_NOT_HERE",
   "COPY_SEALED",
-  "STORE_IN_USE",
   "TRUST_BROKEN",
   "STORE_UNREACHABLE",
-  "PORT_IN_USE",
   "HUB_UNREACHABLE",
 ] as const;
+/** Told in the terminal alone: whoever has such a fault has no line to tell it on. */
+const faultsOfTerminal = [
+  "USAGE",
+  "STORE_LOG_GONE",
+  "STORE_LOG_DAMAGED",
+  "STORE_FILE_GONE",
+  "NOTE_DAMAGED",
+  "STORE_IN_USE",
+  "PORT_IN_USE",
+] as const;
+export const faultCodes = [...faultsOnTheLine, ...faultsOfTerminal] as const;
 export type FaultCode = (typeof faultCodes)[number];
 
 /** A coded fault and what its sentence needs: file, line, path, names, numbers. */
@@ -105,6 +109,11 @@ export interface Fault {
   code: FaultCode;
   with?: Record<string, string | number> | undefined;
 }
+
+/** A fault that may come over a line. */
+export type LineFault = Fault & { code: (typeof faultsOnTheLine)[number] };
+export const isOfTheLine = (fault: Fault): fault is LineFault =>
+  !(faultsOfTerminal as readonly string[]).includes(fault.code);
 
 /** Throws across a border where no value can be returned; the edge turns it into words. */
 export class FaultError extends Error {

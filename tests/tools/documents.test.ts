@@ -3,7 +3,8 @@ import { join } from "node:path";
 import { fileURLToPath } from "node:url";
 import { describe, expect, it } from "vitest";
 import { faultCodes } from "../../src/book/faults.ts";
-import words from "../../src/words/en/faults.json" with { type: "json" };
+import onTheLine from "../../src/words/en/faults.json" with { type: "json" };
+import ofTerminal from "../../src/words/en/faults-of-terminal.json" with { type: "json" };
 
 const root = new URL("../../", import.meta.url);
 const docs = readdirSync(new URL("docs", root))
@@ -11,6 +12,8 @@ const docs = readdirSync(new URL("docs", root))
   .map((name) => `docs/${name}`);
 const all = ["README.md", "DEVELOPERS.md", ...docs];
 const read = (name: string) => readFileSync(new URL(name, root), "utf8");
+
+const words = { ...onTheLine, ...ofTerminal };
 
 describe("the documents", () => {
   it("list every fault code with the sentence a person reads", () => {

@@ -1,10 +1,11 @@
 import type { Fault } from "../../book/faults.ts";
-import type { CandidateId } from "../identity.ts";
+import type { CandidateId, SectionId } from "../identity.ts";
 import type { Basis } from "../kinds/body-parts.ts";
 import { assignedPlaces } from "../scorebook/assigned-places.ts";
 import type { EntryOf } from "../scorebook/entry.ts";
 import { heldAtOpenings } from "../scorebook/held-first.ts";
 import type { Scorebook } from "../scorebook/scorebook.ts";
+import { isIn } from "../scorebook/seal.ts";
 import { wouldCountOtherwise } from "./moved-opening.ts";
 import { type Asked, nothing, type Refusals } from "./refusals.ts";
 import { refusalOfSections, refusalOfStranger } from "./strangers.ts";
@@ -33,10 +34,23 @@ const wasOpenedOtherwise = (
   const isOlder = entry.lamport < opened;
   if (!writer.isFromRoad) return isOlder;
   return (
-    (isOlder && !book.openings.hadNoMore(after, candidate, section)) ||
+    (isOlder && !hadNoMore(book, after, candidate, section)) ||
     wouldCountOtherwise(book, entry, { candidate, section })
   );
 };
+
+/** Whether no chief who opened the marks there without a hub had more than this before. */
+const hadNoMore = (
+  { openings }: Scorebook,
+  after: Basis,
+  candidate: CandidateId,
+  section: SectionId,
+): boolean =>
+  openings
+    .openedByChief(candidate, section)
+    .every(({ body }) =>
+      Object.entries(body.after ?? {}).every(([device, n]) => isIn(after, { device, n })),
+    );
 
 export const decisionRefusals = {
   "floor-cleared": nothing,

@@ -1,9 +1,10 @@
 import type { Fault } from "../../book/faults.ts";
-import type { CandidateId } from "../identity.ts";
+import type { CandidateId, SectionId } from "../identity.ts";
 import type { EntryOf } from "../scorebook/entry.ts";
 import { blankAtLock, isSaidBefore } from "../scorebook/judge-view.ts";
 import { refusalOfBasis } from "../scorebook/refusal-of-basis.ts";
 import type { Scorebook } from "../scorebook/scorebook.ts";
+import { isIn } from "../scorebook/seal.ts";
 import { refusalOfJudging, refusalOfSeveral } from "./judging.ts";
 import { refusalOfMovedOpening } from "./moved-opening.ts";
 import type { Asked } from "./refusals.ts";
@@ -87,7 +88,7 @@ function refusalInThePast(book: Scorebook, entry: EntryOf<"locked">): Fault | nu
     (one) =>
       lamport <= (book.openings.openedAt(one, section) ?? 0) &&
       !book.openings.isHeldForGood(by, one, section) &&
-      !book.openings.wasHadAtOpening(entry, one, section),
+      !wasHadAtOpening(book, entry, one, section),
   );
   return candidate ? { code: "SECTION_OPEN", with: { candidate, section } } : null;
 }
@@ -100,7 +101,31 @@ function refusalBeforeThePlan(book: Scorebook, entry: EntryOf<"locked">): Fault 
   const isOlder = candidates.some(
     (one) =>
       entry.lamport < book.panel.plannedAt(one, section) ||
-      entry.lamport < book.openings.lastLockBeside(one, section),
+      entry.lamport < lastLockBeside(book, one, section),
   );
   return isOlder ? refusalOfMovedOpening(book, entry) : null;
+}
+
+/** Whether a chief without a hub who opened the marks there had this line before. */
+const wasHadAtOpening = (
+  { openings }: Scorebook,
+  entry: EntryOf<"locked">,
+  candidate: CandidateId,
+  section: SectionId,
+): boolean =>
+  openings
+    .openedByChief(candidate, section)
+    .some(({ body: { after } }) => after && isIn(after, entry));
+
+/** The newest logical moment at which somebody locked there who is not asked for it any more; 0 for never. */
+function lastLockBeside(
+  { openings, panel }: Scorebook,
+  candidate: CandidateId,
+  section: SectionId,
+): number {
+  const asked = panel.judgesOf(candidate, section);
+  const beside = [...openings.locksOf(candidate, section)].filter(
+    ([judge]) => !asked.includes(judge),
+  );
+  return Math.max(0, ...beside.flatMap(([, locks]) => locks.map(({ lamport }) => lamport)));
 }

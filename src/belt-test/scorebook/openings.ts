@@ -3,7 +3,6 @@ import type { EntryId, PersonId } from "../../book/identity.ts";
 import { insertByAge, keyed, listOf } from "../../book/keyed.ts";
 import { NOW } from "../../book/order.ts";
 import type { CandidateId, SectionId } from "../identity.ts";
-import type { Basis } from "../kinds/body-parts.ts";
 import type { CandidateVersions } from "./candidate-versions.ts";
 import { type AnyEntry, type EntryOf, isKnown } from "./entry.ts";
 import type { Folds } from "./folds.ts";
@@ -88,13 +87,9 @@ export class Openings {
   locks(judge: PersonId, candidate: CandidateId, section: SectionId): readonly Sealing[] {
     return this.#read(candidate, section)?.locks.get(judge) ?? [];
   }
-  /** The newest logical moment at which somebody locked there who is not asked for it any more; 0 for never. */
-  lastLockBeside(candidate: CandidateId, section: SectionId): number {
-    const asked = this.#panel.judgesOf(candidate, section);
-    const beside = [...(this.#read(candidate, section)?.locks ?? [])].flatMap(([judge, locks]) =>
-      asked.includes(judge) ? [] : locks.map(({ lamport }) => lamport),
-    );
-    return Math.max(0, ...beside);
+  /** The locks of everybody who locked there. */
+  locksOf(candidate: CandidateId, section: SectionId): ReadonlyMap<PersonId, readonly Sealing[]> {
+    return this.#read(candidate, section)?.locks ?? new Map();
   }
   /** Whether anybody has locked there, or the chief opened it by hand: without it nothing is open there before the closing. */
   mayBeOpen(candidate: CandidateId, section: SectionId): boolean {
@@ -165,18 +160,9 @@ export class Openings {
     );
   }
 
-  /** Whether a chief who opened the marks there had this line before. */
-  wasHadAtOpening(entry: AnyEntry, candidate: CandidateId, section: SectionId): boolean {
-    const opened = this.#read(candidate, section)?.openedByChief ?? [];
-    return opened.some(({ body: { after } }) => after && isIn(after, entry));
-  }
-
-  /** Whether no chief who opened the marks there without a hub had more than this before. */
-  hadNoMore(after: Basis, candidate: CandidateId, section: SectionId): boolean {
-    const opened = this.#read(candidate, section)?.openedByChief ?? [];
-    return opened.every((one) =>
-      Object.entries(one.body.after ?? {}).every(([device, n]) => isIn(after, { device, n })),
-    );
+  /** How a chief opened the marks there by hand, oldest first. */
+  openedByChief(candidate: CandidateId, section: SectionId): readonly EntryOf<"revealed">[] {
+    return this.#read(candidate, section)?.openedByChief ?? [];
   }
 
   /** What is final of this judge's marks there; undefined while nothing is. */
