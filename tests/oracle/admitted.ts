@@ -1,7 +1,8 @@
 import type { AnyEntry } from "../../src/belt-test/scorebook/entry.ts";
 import type { SideRecord } from "../../src/belt-test/scorebook/side-record.ts";
 import type { GradingId } from "../../src/book/identity.ts";
-import { GradingRoom, type Handed } from "../../src/hub/room/grading-room.ts";
+import { GradingRoom } from "../../src/hub/room/grading-room.ts";
+import type { Handed } from "../../src/hub/room/handed.ts";
 import { openMemoryScorebook } from "../../src/hub/store/memory-scorebook.ts";
 import { aBox } from "../builders/a-box.ts";
 import { byHand, type Round } from "../world/lying-hall.ts";

@@ -3,7 +3,7 @@ import { countedPlace, countOf } from "../../src/belt-test/scorebook/counts.ts";
 import type { AnyEntry } from "../../src/belt-test/scorebook/entry.ts";
 import type { SideRecord } from "../../src/belt-test/scorebook/side-record.ts";
 import type { CountId, EntryId, GradingId, PersonId } from "../../src/book/identity.ts";
-import type { Handed } from "../../src/hub/room/grading-room.ts";
+import type { Handed } from "../../src/hub/room/handed.ts";
 import { sideDigest } from "../../src/line/make-side-record.ts";
 import { revouched } from "../builders/a-pen.ts";
 import type { Dice } from "./dice.ts";

@@ -2,7 +2,7 @@ import type { CandidateId } from "../../src/belt-test/identity.ts";
 import type { Role } from "../../src/belt-test/kinds/body-parts.ts";
 import type { AnyEntry } from "../../src/belt-test/scorebook/entry.ts";
 import type { GradingId, PersonId } from "../../src/book/identity.ts";
-import type { Handed } from "../../src/hub/room/grading-room.ts";
+import type { Handed } from "../../src/hub/room/handed.ts";
 import { anIdOf } from "../builders/a-pen.ts";
 import { Chief, SPARE } from "./chief.ts";
 import { Dice } from "./dice.ts";

@@ -1,7 +1,7 @@
 import type { AnyEntry, EntryBody } from "../../belt-test/scorebook/entry.ts";
 import type { Scorebook } from "../../belt-test/scorebook/scorebook.ts";
 import type { GradingId } from "../../book/identity.ts";
-import type { Author } from "./grading-room.ts";
+import type { Author } from "./handed.ts";
 import { hubPen } from "./hub-pen.ts";
 
 /** What the hub writes of a further device of somebody's, in the chief's name, and as whom it hands it in. */

@@ -11,7 +11,8 @@ import type { DeviceId, EntryId, PersonId } from "../../book/identity.ts";
 import type { DeviceRow } from "../../ports/door-tables.ts";
 import type { ScorebookStore } from "../../ports/scorebook-store.ts";
 import type { HeldBox } from "../seals/held-box.ts";
-import { type Author, GradingRoom, type Handed } from "./grading-room.ts";
+import { GradingRoom } from "./grading-room.ts";
+import type { Author, Handed } from "./handed.ts";
 
 /** An entry of somebody's file that was not taken. */
 interface NotTaken {

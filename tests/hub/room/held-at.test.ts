@@ -12,7 +12,8 @@ import { scorebookFile } from "../../../src/belt-test/scorebook/scorebook-file.t
 import { caseOf } from "../../../src/belt-test/verdict/case-of.ts";
 import { outcome } from "../../../src/belt-test/verdict/outcome-of.ts";
 import type { PersonId, SideRecordId } from "../../../src/book/identity.ts";
-import { type Author, GradingRoom } from "../../../src/hub/room/grading-room.ts";
+import { GradingRoom } from "../../../src/hub/room/grading-room.ts";
+import type { Author } from "../../../src/hub/room/handed.ts";
 import { heldAt } from "../../../src/hub/room/held-at.ts";
 import { takePersonsFile } from "../../../src/hub/room/persons-file.ts";
 import { openMemoryScorebook } from "../../../src/hub/store/memory-scorebook.ts";

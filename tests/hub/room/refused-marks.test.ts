@@ -3,7 +3,8 @@ import type { CandidateId, SectionId } from "../../../src/belt-test/identity.ts"
 import type { AnyEntry } from "../../../src/belt-test/scorebook/entry.ts";
 import { lockBody } from "../../../src/belt-test/scorebook/judge-view.ts";
 import { fold } from "../../../src/belt-test/scorebook/scorebook.ts";
-import { type Author, GradingRoom } from "../../../src/hub/room/grading-room.ts";
+import { GradingRoom } from "../../../src/hub/room/grading-room.ts";
+import type { Author } from "../../../src/hub/room/handed.ts";
 import { openMemoryScorebook } from "../../../src/hub/store/memory-scorebook.ts";
 import { makeSideRecord } from "../../../src/line/make-side-record.ts";
 import { aLock } from "../../builders/a-lock.ts";

@@ -1,7 +1,7 @@
 import type { CandidateId } from "../../../src/belt-test/identity.ts";
 import type { Role } from "../../../src/belt-test/kinds/body-parts.ts";
 import type { GradingId, PersonId } from "../../../src/book/identity.ts";
-import type { Handed } from "../../../src/hub/room/grading-room.ts";
+import type { Handed } from "../../../src/hub/room/handed.ts";
 import { anIdOf } from "../../builders/a-pen.ts";
 import { SPARE } from "../../world/chief.ts";
 import { Dice } from "../../world/dice.ts";

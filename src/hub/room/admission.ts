@@ -1,0 +1,285 @@
+import { refusalOfNew } from "../../belt-test/intake/refusal-of-new.ts";
+import { isChief, type Writer } from "../../belt-test/permit/writer.ts";
+import { deviceOf } from "../../belt-test/scorebook/counts.ts";
+import { DeviceCounts } from "../../belt-test/scorebook/device-counts.ts";
+import { type AnyEntry, isKnown, readEntry } from "../../belt-test/scorebook/entry.ts";
+import { isHeld } from "../../belt-test/scorebook/held-first.ts";
+import { isOutOfTurn } from "../../belt-test/scorebook/out-of-turn.ts";
+import { Scorebook } from "../../belt-test/scorebook/scorebook.ts";
+import type { SideRecord } from "../../belt-test/scorebook/side-record.ts";
+import type { StoredEntry } from "../../belt-test/scorebook/stored-entry.ts";
+import type { Fault } from "../../book/faults.ts";
+import { CountId, type EntryId, type GradingId, type SideRecordId } from "../../book/identity.ts";
+import { refsIn } from "../../line/refs-in.ts";
+import type { Clock } from "../../ports/clock.ts";
+import type { HeldBox } from "../seals/held-box.ts";
+import { canonicalText } from "../store/chain.ts";
+import { type Author, type Handed, type Job, nobody } from "./handed.ts";
+import { HeardCounts } from "./heard-counts.ts";
+import { heldAt, openPlaces } from "./held-at.ts";
+import { LostPlan } from "./lost-plan.ts";
+import { RefusedMarks } from "./refused-marks.ts";
+import { refusalOfSide, type SideShelf } from "./side-shelf.ts";
+
+/** One entry that may be kept, on its way to the disk. */
+interface Accepted {
+  job: number;
+  author: Author;
+  entry: AnyEntry;
+}
+
+/** What may be kept of a group, and what is answered. */
+export interface Decision {
+  entries: readonly AnyEntry[];
+  sides: readonly SideRecord[];
+  accepted: readonly Accepted[];
+  answers: Handed[];
+}
+
+export interface AdmissionSettings {
+  clock: Clock;
+  makeId: () => string;
+  /** So many entries are taken of one device; a stop, an incident and a withdrawal always. */
+  mostADevice: number;
+  /** Where what the hub held of closed marks is shut away for the chief's device to keep. */
+  box: HeldBox | undefined;
+  /** Whom the hub knows to be erased besides the book. */
+  erasedBefore: ReadonlySet<string>;
+}
+
+/** Which entries one grading takes. Its book may run ahead of the disk while a group is being checked. */
+export class Admission {
+  readonly #grading: GradingId;
+  readonly #sides: SideShelf;
+  readonly #settings: AdmissionSettings;
+  /** Each device's count as this hub has heard it, refused entries included. */
+  readonly #counts = new DeviceCounts();
+  readonly #heardIn = (count: string): number => this.#counts.last(count as CountId);
+  readonly #heard = new HeardCounts();
+  readonly #lostPlan = new LostPlan();
+  readonly #refusedMarks = new RefusedMarks();
+  #book = new Scorebook();
+
+  constructor(grading: GradingId, sides: SideShelf, settings: AdmissionSettings) {
+    this.#grading = grading;
+    this.#sides = sides;
+    this.#settings = settings;
+  }
+
+  /** The highest logical time that more than one liar has heard. */
+  get believed(): number {
+    return this.#heard.believed;
+  }
+  /** What a device says it has heard at most. @param book  logical time of the book on the disk */
+  hasHeard(who: Writer, lamport: number, book: number): void {
+    this.#heard.says(who, lamport, book);
+  }
+  wasShouted(lamport: number): void {
+    this.#heard.wasShouted(lamport);
+  }
+  /** Somebody has read further in this book than it goes: what others than the chief bring waits. */
+  planWasLost(): void {
+    this.#lostPlan.wasLost();
+  }
+  /** A chief's tablet has handed in all that it had. */
+  chiefHasCome(): void {
+    this.#lostPlan.chiefHasCome();
+  }
+
+  /** Ahead of the disk. */
+  enter(entry: AnyEntry): void {
+    this.#book.add(entry);
+    this.#counts.take(entry);
+  }
+  /** It is on the disk: what came before it, and was refused, is not waited for again. */
+  isKept({ entry }: StoredEntry): void {
+    this.#counts.take(entry, true);
+  }
+  /** The book as it is on the disk, and nothing that is only hoped for. */
+  rewind(kept: Iterable<StoredEntry>): void {
+    this.#book = new Scorebook();
+    this.#counts.clear();
+    for (const stored of kept) {
+      this.#book.add(stored.entry);
+      this.isKept(stored);
+    }
+  }
+
+  /** What may be kept of these jobs, by the book as it is now. What may is entered in the book. */
+  decide(jobs: readonly Job[]): Decision {
+    const answers = jobs.map((): Handed => ({ kept: [], refused: [] }));
+    const accepted: Accepted[] = [];
+    const sides = new Map<SideRecordId, SideRecord>();
+    for (const [index, job] of jobs.entries()) {
+      const offered = new Map(job.sides.map((side) => [side.id, side]));
+      for (const json of job.entries) {
+        const answer = answers[index] as Handed;
+        const checked = this.#check(job.author, json, (id) => sides.get(id) ?? offered.get(id));
+        if ("fault" in checked) answer.refused.push(checked);
+        else if ("known" in checked) answer.kept.push(checked.known);
+        else {
+          const openBefore = openPlaces(this.#book, checked.entry);
+          this.enter(checked.entry);
+          accepted.push({ job: index, author: job.author, entry: checked.entry });
+          for (const side of checked.sides) sides.set(side.id, side);
+          for (const entry of this.#saysItself(checked.entry, job.author, openBefore)) {
+            this.enter(entry);
+            accepted.push({ job: index, author: nobody, entry });
+          }
+        }
+      }
+    }
+    return {
+      entries: accepted.map(({ entry }) => entry),
+      sides: [...sides.values()],
+      accepted,
+      answers,
+    };
+  }
+
+  /** What the hub writes beside an entry: what it holds at an opening, or held by its own word that is given back. */
+  #saysItself(
+    entry: AnyEntry,
+    { isFromRoad }: Author,
+    openBefore: ReadonlySet<string>,
+  ): AnyEntry[] {
+    if (!isKnown(entry) || entry.kind !== "held-sealed")
+      return heldAt(this.#book, entry, {
+        nowMs: this.#settings.clock.nowMs(),
+        makeId: this.#settings.makeId,
+        box: this.#settings.box,
+        isFromRoad,
+        openBefore,
+      });
+    const held = this.#settings.box?.open(entry.body.box) ?? [];
+    return held.filter(({ id }) => !this.#book.entry(id));
+  }
+
+  /** Whether one entry may be kept; nothing is changed here but the count of what was heard. */
+  #check(
+    author: Author,
+    json: unknown,
+    sideOf: (id: SideRecordId) => SideRecord | undefined,
+  ):
+    | { entry: AnyEntry; sides: SideRecord[] }
+    | { known: EntryId }
+    | { id: EntryId | null; fault: Fault } {
+    const read = readEntry(json);
+    if (!read.ok) {
+      const named = nameOf(json);
+      // What cannot be read may name any count: of a device that is full none is begun.
+      const isFull = this.#counts.heardOf(author.device) > this.#settings.mostADevice;
+      const isOwn = named.count && deviceOf(named.count) === author.device;
+      if (named.count && isOwn && named.n !== undefined && !isFull)
+        this.#counts.hear(named.count, named.n);
+      const where = { path: read.path.join("."), detail: read.message };
+      return { id: named.id, fault: { code: "ENTRY_MALFORMED", with: where } };
+    }
+    const { entry } = read;
+    const { id, device, n } = entry;
+    const before = this.#book.entry(id);
+    if (before) {
+      if (canonicalText(before) === canonicalText(entry)) return { known: id };
+      // Whoever took this id is not to make the device that lost it wait for ever behind a gap.
+      if (
+        deviceOf(device) === author.device &&
+        this.#counts.heardOf(author.device) <= this.#settings.mostADevice
+      )
+        this.#counts.hear(device, n);
+      return { id, fault: { code: "ID_REUSED", with: { id } } };
+    }
+    const refuse = (fault: Fault) => ({ id, fault });
+    if (author.isOut?.()) return refuse({ code: "NOT_ADMITTED" });
+    if (entry.grading !== this.#grading) return refuse({ code: "GRADING_OTHER" });
+    const owner = deviceOf(device);
+    if (owner !== author.device && !author.alsoOn?.has(owner) && !isGivenBack(author, entry))
+      return refuse({ code: author.alsoIn?.has(owner) ? "DEVICE_IN" : "NOT_YOURS" });
+    const isForAnyone = isOutOfTurn(entry);
+    // A stop does not wait for the entries before it.
+    const misfit = this.#counts.fault(entry, isForAnyone);
+    if (misfit?.code === "N_GAP") return refuse(misfit);
+    if (this.#lostPlan.isAwaited && !isForAnyone && !isChief(author))
+      return refuse({ code: "LAMPORT_TOO_HIGH" });
+    const fault =
+      misfit ??
+      refusalOfNew(this.#book, { ...author, heardIn: this.#heardIn }, entry, this.#heard.told) ??
+      this.#refusalOfHeld(entry) ??
+      this.#refusedMarks.refusalOfLock(
+        entry,
+        n < this.#counts.last(device) && !this.#book.comesAgain(entry),
+      );
+    // What is only too far ahead is offered again by itself: nothing after it passes its place over, a lock least of all.
+    if (fault?.code === "LAMPORT_TOO_HIGH" && !author.isDone) return refuse(fault);
+    this.#counts.hear(device, n);
+    if (!isForAnyone && this.#counts.heardOf(owner) > this.#settings.mostADevice)
+      return refuse({ code: "DEVICE_FULL", with: { most: this.#settings.mostADevice } });
+    if (fault) {
+      this.#refusedMarks.refused(entry, fault);
+      return refuse(fault);
+    }
+    this.#refusedMarks.taken(entry);
+    const sides: SideRecord[] = [];
+    for (const ref of isKnown(entry) ? refsIn(entry) : []) {
+      const held = this.#sides.held(ref.id);
+      const side = held ?? sideOf(ref.id);
+      // Nothing is kept of whom the chief had erased, and no entry is refused for want of it.
+      if (this.#isErased(entry, side)) continue;
+      // What is on the disk already was taken by the rules of then.
+      const wrong = refusalOfSide(entry, ref, side, this.#book, held !== undefined);
+      // An incident is never refused, not even for want of its words; where they are too many, whoever wrote them must hear that they were not taken.
+      if (wrong && (!isForAnyone || wrong.code === "ENTRY_TOO_LARGE")) return refuse(wrong);
+      if (!wrong && !held && side) sides.push(side);
+    }
+    return { entry, sides };
+  }
+
+  /** What another hub held, or had shut away, this one does not know for its own; it says itself what it holds. */
+  #refusalOfHeld(entry: AnyEntry): Fault | null {
+    if (!isHeld(entry)) return null;
+    const box = this.#settings.box;
+    // On the road without a hub none has a code.
+    if (entry.kind === "held" && !box) return null;
+    const isOurs =
+      entry.kind === "held"
+        ? entry.body.vouch === box?.vouchFor(entry)
+        : box
+            ?.open(entry.body.box)
+            ?.every(
+              (one) =>
+                one.grading === this.#grading && isHeld(one) && one.body.of === entry.body.of,
+            );
+    return isOurs ? null : { code: "HELD_ALREADY" };
+  }
+
+  #isErased({ body }: AnyEntry, side: SideRecord | undefined): boolean {
+    const { candidate, candidates, person, judge } = body as Record<string, unknown>;
+    const several = Array.isArray(candidates) ? candidates : [];
+    return [side?.about, candidate, ...several, person, judge].some(
+      (about) =>
+        typeof about === "string" &&
+        (this.#book.erased.has(about) || this.#settings.erasedBefore.has(about)),
+    );
+  }
+}
+
+/** What a lost hub had said it held, from a chief's device: the hub writes each time under a device of its own. */
+const isGivenBack = ({ roles }: Author, entry: AnyEntry): boolean =>
+  isHeld(entry) && entry.device.startsWith("held-") && roles.includes("chief");
+
+/** What can be read of an entry that cannot be read. */
+export function nameOf(json: unknown): {
+  id: EntryId | null;
+  count: CountId | undefined;
+  n: number | undefined;
+} {
+  const { id, device, n } = (typeof json === "object" && json !== null ? json : {}) as {
+    id?: unknown;
+    device?: unknown;
+    n?: unknown;
+  };
+  return {
+    id: typeof id === "string" && id.length <= 64 ? (id as EntryId) : null,
+    count: CountId.safeParse(device).data,
+    n: typeof n === "number" ? n : undefined,
+  };
+}
