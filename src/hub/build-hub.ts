@@ -24,6 +24,7 @@ import { RetentionClock } from "./forgetting/retention-clock.ts";
 import { Admissions } from "./hall/admissions.ts";
 import { Halls } from "./hall/halls.ts";
 import type { Neighbours } from "./hall/neighbours.ts";
+import { lostPlansIn } from "./room/lost-plan.ts";
 import { Rooms } from "./room/rooms.ts";
 import { backupsRoutes } from "./routes/backups.ts";
 import { chiefsRoutes } from "./routes/chiefs.ts";
@@ -136,6 +137,7 @@ export async function buildHub(settings: HubSettings): Promise<Hub> {
     clock,
     news,
     box: await desk.heldBox(),
+    lostPlans: lostPlansIn(desk.tables),
     ...(settings.onTrouble && { onTrouble: settings.onTrouble }),
     ...(settings.erasedLog && { erasedBefore: settings.erasedLog.of }),
     async onErasing(grading, about, called) {

@@ -134,9 +134,9 @@ async function startOn(
   const { erased: erasedLog, revoked } = notes;
   dropBroughtBack(dataFolder);
   await backups?.belongsTo(markOf(desk.fingerprint));
-  const newest = backups?.newest;
-  const ahead = newest && (await copyAhead(newest, store));
-  if (ahead) backups.keeps(newest, ahead);
+  const damage = await logDamage(opened, dataFolder);
+  const ahead = backups && (await copyAhead(backups.all, store));
+  if (ahead) backups.keeps(ahead.copy, ahead.fault);
   backups?.erasedAt(await lastErasing(erasedLog, opened.door, Date.now()));
   const certificate = tls && (await openCertificate(dataFolder));
   let secureLine: SecureLine | undefined;
@@ -232,10 +232,7 @@ async function startOn(
     hallName: announced?.first ?? Promise.resolve(undefined),
     keptIn: opened.place,
     leftOpen: opened.leftOpen,
-    behind: [
-      ...(opened.leftOpen?.isLogDamaged ? [logDamaged(dataFolder)] : []),
-      ...(ahead ? [ahead] : []),
-    ],
+    behind: [...damage, ...(ahead ? [ahead.fault] : [])],
     damagedNotes: damagedNotes(dataFolder, notes),
     failed: opened.failed,
     async close() {
@@ -248,15 +245,20 @@ async function startOn(
       await app.close();
       await secureLine?.close();
       await backups?.close();
+      if (damage.length > 0) await opened.door.takeSetting(LOG_DAMAGED, "yes");
       await opened.close();
     },
   };
 }
 
-const logDamaged = (dataFolder: string): Fault => {
+const LOG_DAMAGED = "log-damaged";
+/** Kept until a hub that has said it is told to end: one that cannot listen, or is killed at once, has said it to nobody. */
+async function logDamage({ door, leftOpen }: HubStore, dataFolder: string): Promise<Fault[]> {
+  if (leftOpen?.isLogDamaged) await door.keepSetting(LOG_DAMAGED, "yes");
+  if ((await door.setting(LOG_DAMAGED)) === undefined) return [];
   const file = storeFile(dataFolder);
-  return { code: "STORE_LOG_DAMAGED", with: { file, log: logOf(file) } };
-};
+  return [{ code: "STORE_LOG_DAMAGED", with: { file, log: logOf(file) } }];
+}
 
 async function endNoted({ ended }: TakenAway, desk: FrontDesk): Promise<void> {
   for (const { token } of ended.look()) await desk.endToken(token);

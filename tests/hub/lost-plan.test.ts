@@ -78,13 +78,29 @@ it("[H167] put back from a copy of before a judge was added, it opens no marks b
   }
   // What nobody may be kept waiting for waits for nobody.
   await sent(back[0] as ATablet, stop as AnyEntry);
+  // They have taken up the shorter book; whoever starts the hub anew meanwhile changes nothing of it.
+  const now = back.map(placeOf);
+  await hub.stop();
+  await hub.startAgain();
+  const after = await Promise.all(
+    ["judge-1", "judge-9"].map((person, at) => hub.tablet(person, ["judge"], now[at])),
+  );
+  for (const [at, tablet] of after.entries()) {
+    tablet.append(...(words[at] as AnyEntry[]));
+    await tablet.until(() => tablet.refused.length > 0, "an answer");
+    expect(tablet.refused[0]?.[1]).toBe("LAMPORT_TOO_HIGH");
+  }
   const last = await hub.tablet("chief", ["chief"]);
   last.append(...added);
   last.say({ frame: "holding", unsent: added.length });
   await last.until(() => added.every(({ id }) => last.acknowledged.includes(id)), "the plan");
-  for (const [at, tablet] of back.entries()) await sent(tablet, ...(words[at] as AnyEntry[]));
+  for (const [at, tablet] of after.entries()) await sent(tablet, ...(words[at] as AnyEntry[]));
   const { book } = await hub.rooms.room("grading-1" as never);
   expect(book.openings.isRevealed(mia, blocks)).toBe(true);
   const counted = new Set(book.marks.of(mia, "verdict").map((one) => one.judge));
   expect([...counted].sort()).toEqual([judge.person, third.person]);
+  await hub.stop();
+  await hub.startAgain();
+  const later = await hub.tablet("judge-1", ["judge"]);
+  await sent(later, judge.pen.write("related", { candidate: mia, relation: "other" }) as AnyEntry);
 });

@@ -183,10 +183,13 @@ export class Backups {
     const sound = all.find((one) => !isOfDamaged(one));
     return sound && this.#isToForget(sound, newest.atMs) ? sound.file : null;
   }
+  /** The whole paths of all copies, newest first. */
+  get all(): string[] {
+    return this.#kept().map(({ file }) => join(this.#folder, file));
+  }
   /** The whole path of the newest copy; undefined while there is none. */
   get newest(): string | undefined {
-    const [newest] = this.#kept();
-    return newest && join(this.#folder, newest.file);
+    return this.all[0];
   }
 
   #soon(): void {

@@ -17,7 +17,7 @@ import { canonicalText } from "../store/chain.ts";
 import { type Author, type Handed, type Job, nobody } from "./handed.ts";
 import { HeardCounts } from "./heard-counts.ts";
 import { heldAt, openPlaces } from "./held-at.ts";
-import { LostPlan } from "./lost-plan.ts";
+import { LostPlan, type LostPlans } from "./lost-plan.ts";
 import { RefusedMarks } from "./refused-marks.ts";
 import { refusalOfSide, type SideShelf } from "./side-shelf.ts";
 
@@ -45,6 +45,7 @@ export interface AdmissionSettings {
   box: HeldBox | undefined;
   /** Whom the hub knows to be erased besides the book. */
   erasedBefore: ReadonlySet<string>;
+  lostPlans: LostPlans;
 }
 
 /** Which entries one grading takes. Its book may run ahead of the disk while a group is being checked. */
@@ -56,7 +57,7 @@ export class Admission {
   readonly #counts = new DeviceCounts();
   readonly #heardIn = (count: string): number => this.#counts.last(count as CountId);
   readonly #heard = new HeardCounts();
-  readonly #lostPlan = new LostPlan();
+  readonly #lostPlan: LostPlan;
   readonly #refusedMarks = new RefusedMarks();
   #book = new Scorebook();
 
@@ -64,6 +65,10 @@ export class Admission {
     this.#grading = grading;
     this.#sides = sides;
     this.#settings = settings;
+    this.#lostPlan = new LostPlan((isLost) => {
+      // Where the store is away it is seen again by whoever comes.
+      settings.lostPlans.note(grading, isLost).catch(() => undefined);
+    });
   }
 
   /** The highest logical time that more than one liar has heard. */

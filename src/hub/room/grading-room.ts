@@ -16,6 +16,7 @@ import { Admission, type Decision, nameOf } from "./admission.ts";
 import { Forgetting, type ForgettingSettings } from "./forgetting.ts";
 import { GroupCommit } from "./group-commit.ts";
 import { type Author, type Handed, type Job, nobody } from "./handed.ts";
+import { type LostPlans, noLostPlans } from "./lost-plan.ts";
 import { Published, type ReadSoFar } from "./published.ts";
 import { SideShelf } from "./side-shelf.ts";
 
@@ -32,6 +33,7 @@ export interface RoomSettings
   makeId?: () => string;
   /** Where what the hub held of closed marks is shut away for the chief's device to keep. */
   box?: HeldBox | undefined;
+  lostPlans?: LostPlans;
   /** Whom the hub knows to be erased besides the book: a restored book may be older than that. */
   erasedBefore?: (grading: GradingId) => Iterable<string>;
 }
@@ -111,6 +113,7 @@ export class GradingRoom {
       mostADevice: MOST_A_DEVICE,
       makeId: uuidv7,
       box: undefined,
+      lostPlans: noLostPlans,
       ...settings,
     });
     // A long book is read by the page, so that other halls and lines are heard between.
@@ -122,6 +125,7 @@ export class GradingRoom {
       await new Promise<void>((go) => void room.#settings.clock.after(0, go));
     }
     for (const side of await store.sides(grading)) room.#sides.take(side);
+    if (await room.#settings.lostPlans.isLost(grading)) room.#admission.planWasLost();
     // A hub that was killed between the entry and the erasing does it now.
     await room.#forgetting.forget();
     room.#isOpened = true;

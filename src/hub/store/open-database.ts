@@ -77,8 +77,8 @@ export function willBeWrittenBack(
 }
 
 const nothing = (): void => {};
-/** Undefined where a hub has it. Where nothing can be written nobody is at work, and the log stays. */
-function heldHere(path: string): (() => void) | undefined {
+/** Holds the folder of this file. Undefined where a hub has it; where nothing can be written nobody is at work. */
+export function heldHere(path: string): (() => void) | undefined {
   try {
     return holdFolder(dirname(path));
   } catch (error) {

@@ -26,6 +26,8 @@ interface Mark {
   why?: Fault;
   /** The log may be gone: it was being written back into the database. */
   isWrittenBack?: boolean;
+  /** Whatever the file says: on a full disk it could not be written that it needs no log. */
+  isWhole?: boolean;
 }
 /** A mark that was cut off by a power cut says nothing but that it is there. */
 function readMark(path: string): Mark {
@@ -40,6 +42,14 @@ function readMark(path: string): Mark {
 export function markWrittenBack(path: string): void {
   if (!existsSync(markOf(path))) return;
   writeFileSync(markOf(path), JSON.stringify({ ...readMark(path), isWrittenBack: true }), {
+    mode: 0o600,
+  });
+}
+
+/** It is closed, all stands in the database, and that could not be written in it. */
+export function markKeptWhole(path: string): void {
+  if (!existsSync(markOf(path)) || !isWrittenBack(path)) return;
+  writeFileSync(markOf(path), JSON.stringify({ ...readMark(path), isWhole: true }), {
     mode: 0o600,
   });
 }
@@ -75,8 +85,8 @@ export function mustHaveItsLog(path: string): void {
   if (!existsSync(path) && !isWrittenBack(path))
     throw new FaultError({ code: "STORE_FILE_GONE", with: files });
   if (!existsSync(path) || existsSync(logOf(path))) return;
-  if (readMark(path).isWrittenBack) return;
-  const wasLeft = left !== undefined && left.why === undefined;
-  if (!wasLeft && !isApart(path)) return;
+  const { isWrittenBack: mayBeGone, isWhole } = readMark(path);
+  const wasLeft = left !== undefined && left.why === undefined && !mayBeGone;
+  if (isWhole || (!wasLeft && !isApart(path))) return;
   throw new FaultError({ code: "STORE_LOG_GONE", with: files });
 }

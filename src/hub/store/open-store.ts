@@ -8,11 +8,12 @@ import { writeLogBack } from "./apart-mark.ts";
 import { finishRestored } from "./backup.ts";
 import { holdFolder } from "./hold-folder.ts";
 import { isLogDamaged } from "./log-damage.ts";
-import { type HubDatabase, openDatabase, willBeWrittenBack } from "./open-database.ts";
+import { type HubDatabase, heldHere, openDatabase, willBeWrittenBack } from "./open-database.ts";
 import {
   isWrittenBack,
   type LeftOpen,
   leftOpen,
+  markKeptWhole,
   markOpen,
   markWhy,
   markWrittenBack,
@@ -286,13 +287,17 @@ function openFolder(
       },
       file: watch,
       async close() {
-        if (alone) markWrittenBack(file);
+        const letGoToo = alone ? letGo : heldHere(file);
+        sweeper.isLast = letGoToo !== undefined;
+        if (sweeper.isLast) markWrittenBack(file);
         await store.close();
         // Somebody who reads the file keeps its log: without that the last commits would be missing.
         if (alone && leftOpen(file) && !isWrittenBack(file)) markOpen(file);
         letGo();
+        letGoToo?.();
         // On a full disk the file still says that it needs its log, and the mark that it does not.
-        if (!alone || sweeper.isWhole) settleMark(dataFolder);
+        if (sweeper.isWhole) settleMark(dataFolder);
+        else if (sweeper.isLast) markKeptWhole(file);
       },
     };
   } catch (error) {

@@ -29,6 +29,8 @@ export class SqliteSweeper {
   readonly #path: string;
   readonly #isAlone: boolean;
   #timer: NodeJS.Timeout | undefined;
+  /** Whether nobody is at work with the file when this one closes it. */
+  isLast: boolean;
   #inVain = 0;
   #isLogFull = false;
   #isWhole = false;
@@ -45,6 +47,7 @@ export class SqliteSweeper {
     this.#database = database;
     this.#path = path;
     this.#isAlone = isAlone;
+    this.isLast = isAlone;
     this.#onWaiting = onWaiting;
   }
 
@@ -79,10 +82,12 @@ export class SqliteSweeper {
   /** The last try, for which nobody waits any more; what it cannot do is done when the file is opened again. */
   close(): void {
     clearTimeout(this.#timer);
+    this.#isLogFull = true;
     try {
       this.#sweep();
-      writeLogBackForGood(this.#database);
-      this.#isWhole = true;
+      // Beside a hub that is at work the log goes on.
+      if (this.isLast) writeLogBackForGood(this.#database);
+      this.#isWhole = this.isLast;
     } catch {
       // The mark beside the file says that its log is needed.
     }

@@ -10,8 +10,16 @@ try {
   const check = how === "whole" ? "integrity_check" : "quick_check";
   const [first] = database.pragma(`${check}(1)`);
   const said = first?.[check] ?? "no answer";
-  if (said === "ok") database.pragma("application_id = 0x45766864");
   process.stdout.write(said);
+  if (said === "ok") sayWhole(database);
 } catch (error) {
   process.stdout.write(error instanceof Error ? error.message : String(error));
+}
+
+function sayWhole(database) {
+  try {
+    database.pragma("application_id = 0x45766864");
+  } catch {
+    // On a full disk it stands in the log already, or the hub says that the log is missing.
+  }
 }

@@ -75,6 +75,9 @@ describe("a store that was not closed", () => {
     mkdirSync(alone);
     copyFileSync(storeFile(folder), storeFile(alone));
     await expect(openStore(alone, undefined)).rejects.toThrow(/STORE_LOG_GONE/);
+    // A command that looks in beside the hub, and goes, changes nothing of that.
+    await (await openForCommand({ dataFolder: folder }, {}))?.close();
+    copyFileSync(storeFile(folder), storeFile(alone));
     await expect(openForCommand({ dataFolder: alone }, {})).rejects.toThrow(/STORE_LOG_GONE/);
     expect(() => openToRead(storeFile(alone))).toThrow(/STORE_LOG_GONE/);
     const copied = join(folder, "copied");
