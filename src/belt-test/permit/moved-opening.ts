@@ -30,9 +30,11 @@ function movedOpening(
   book: Scorebook,
   entry: EntryOf<"assigned" | "judge-replaced" | "recused" | "locked">,
 ): MovedOpening | undefined {
-  // What is newer than all there is opens nothing before it; but a chief on the road says whose locks had not been heard of then.
-  const isOfThen = entry.kind === "judge-replaced" && entry.body.unheard !== undefined;
-  if (entry.lamport > book.lamport && !isOfThen) return undefined;
+  // What is newer than all there is opens nothing before it; but a watch that is taken off may open, and a chief on the road says whose locks had not been
+  // heard of then.
+  const mayMove =
+    entry.kind === "assigned" || (entry.kind === "judge-replaced" && entry.body.unheard);
+  if (entry.lamport > book.lamport && !mayMove) return undefined;
   const places = placesOf(book, entry).filter(
     ({ candidate, section }) =>
       book.openings.openedAt(candidate, section) !== undefined ||
@@ -47,6 +49,8 @@ function movedOpening(
   for (const place of places) {
     const why = movedTo(book, then, place);
     if (why) return { ...place, why };
+    if (isNew && entry.kind === "assigned" && opensBy(book, then, place))
+      return { ...place, why: "plan" };
     if (isNew && countsOtherwise(book, then, place)) return { ...place, why: "open" };
   }
   return undefined;
@@ -95,6 +99,11 @@ function writersIn(book: Scorebook, { candidate, section }: Place): PersonId[] {
   return [...new Set(words.map(({ by }) => by))];
 }
 
+/** Whether marks that are closed would be open: without somebody is opened with a reason, and by no watch that is taken off. */
+const opensBy = (book: Scorebook, then: Scorebook, { candidate, section }: Place): boolean =>
+  book.openings.openedAt(candidate, section) === undefined &&
+  then.openings.openedAt(candidate, section) !== undefined;
+
 function movedTo(
   book: Scorebook,
   then: Scorebook,
@@ -125,13 +134,9 @@ function movedTo(
   return before === undefined ? "plan" : "open";
 }
 
-/** Everybody who is assigned, or has or had somebody's place. */
-const judgesIn = ({ panel }: Scorebook): PersonId[] => [
-  ...new Set([
-    ...panel.assignments.map(({ judge }) => judge),
-    ...panel.replacements.flatMap(({ body: { judge, by } }) => [judge, by]),
-  ]),
-];
+/** Whoever is not seated has no place. */
+const judgesIn = ({ plan }: Scorebook): PersonId[] => plan.seats.map(({ person }) => person);
+
 function placesOf(book: Scorebook, entry: AnyEntry): Place[] {
   if (!isKnown(entry)) return [];
   switch (entry.kind) {
@@ -142,15 +147,15 @@ function placesOf(book: Scorebook, entry: AnyEntry): Place[] {
       }));
     case "recused": {
       const { candidate, section: only } = entry.body;
-      return book.panel.watched.filter(
+      return book.panel.everWatched.filter(
         (place) => place.candidate === candidate && (only ?? place.section) === place.section,
       );
     }
     // Also those whom it leaves out.
     case "assigned":
-      return book.panel.watched.filter(({ section }) => section === entry.body.section);
+      return book.panel.everWatched.filter(({ section }) => section === entry.body.section);
     case "judge-replaced":
-      return book.panel.watched;
+      return book.panel.everWatched;
     default:
       return [];
   }

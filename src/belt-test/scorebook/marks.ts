@@ -159,6 +159,8 @@ export class Marks {
     if (!pages) return [];
     const seals = new Map<string, Seal | undefined>();
     const found: Mark[] = [];
+    // By the chief's word, beside whoever has the place.
+    const letIn: Mark[] = [];
     for (const cell of pages.cells.values()) {
       const { judge, place, lock: key } = cell;
       if (!seals.has(key)) seals.set(key, this.#openings.seal(judge, candidate, place.section));
@@ -166,12 +168,27 @@ export class Marks {
       if (!write || write.level === "cleared") continue;
       const { section, item, side, criterion } = place;
       const { level, how } = write;
-      found.push({ section, item, side, criterion, judge, candidate, level, how });
+      const mark = { section, item, side, criterion, judge, candidate, level, how };
+      const isLate = as === "verdict" && this.#isLetIn(candidate, cell, seals.get(key), write);
+      (isLate ? letIn : found).push(mark);
     }
     // What was not seen takes the place of nothing that was.
     const isSaid = (mark: Mark, other: Mark): boolean =>
       other.level !== "not-seen" || mark.level === "not-seen";
-    return this.#withoutDoubles(candidate, found, placeKey, isSaid);
+    return [...this.#withoutDoubles(candidate, found, placeKey, isSaid), ...letIn];
+  }
+  /** Whether a write counts because the chief let late marks count, and for no other reason. */
+  #isLetIn(
+    candidate: CandidateId,
+    cell: CellHistory,
+    seal: Seal | undefined,
+    write: Write,
+  ): boolean {
+    return (
+      this.#plan.rules > 1 &&
+      this.#lateLetIn(candidate, cell)?.(write) === true &&
+      !(seal && sealed(seal, cell.writes).includes(write))
+    );
   }
   /**
    * A lock is a word of its own, and counts whole, wherever places went. Of what is not locked one word counts in each cell of a place: that of whoever locked

@@ -81,6 +81,17 @@ export class Panel {
         places.set(`${candidate}/${section}`, { candidate, section });
     return [...places.values()];
   }
+  /** The same of every plan there has been: where nobody watches any more marks may be open. */
+  get everWatched(): CountedPlace[] {
+    const places = new Map<string, CountedPlace>();
+    for (const { states } of this.#assignments.values())
+      for (const { value } of states)
+        for (const candidate of value.body.candidates) {
+          const { section } = value.body;
+          places.set(`${candidate}/${section}`, { candidate, section });
+        }
+    return [...places.values()];
+  }
   /** Whom earlier lines gave to the same judge, section and wave, of which the newest stands alone. */
   assignedBefore(entry: EntryOf<"assigned">): CandidateId[] {
     const states = this.#assignments.get(watchKey(entry))?.states ?? [];

@@ -322,7 +322,8 @@ export class GradingRoom {
   async #readOn(): Promise<boolean> {
     const lines = await this.#next();
     if (lines.length === 0) return false;
-    this.#admission.chiefHasCome();
+    // The chief's tablet may have come to another hub.
+    if (!(await this.#settings.lostPlans.isLost(this.grading))) this.#admission.chiefHasCome();
     this.#takeUp(lines, await this.#store.sides(this.grading));
     await this.#forgetting.forget();
     return true;

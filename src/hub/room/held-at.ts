@@ -70,7 +70,7 @@ const keyOf = (candidate: CandidateId, section: SectionId): string => `${candida
 
 /** Where the marks are open: asked before an entry is entered beside which the hub may say what it holds. */
 export function openPlaces(book: Scorebook, { kind }: AnyEntry): ReadonlySet<string> {
-  if (kind !== "revealed" && kind !== "judge-replaced") return nowhere;
+  if (kind !== "revealed" && kind !== "judge-replaced" && kind !== "closed") return nowhere;
   const open = placesIn(book).filter(({ candidate, section }) =>
     book.openings.isRevealed(candidate, section),
   );

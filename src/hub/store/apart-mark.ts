@@ -1,4 +1,5 @@
 import { closeSync, openSync, readSync } from "node:fs";
+import Database from "libsql";
 import type { HubDatabase } from "./open-database.ts";
 
 /**
@@ -17,7 +18,9 @@ export function writeLogBack(database: HubDatabase): boolean {
     const [{ busy }] = database.pragma("wal_checkpoint(TRUNCATE)") as [{ busy: number }];
     return busy === 0;
   } finally {
-    database.pragma(`application_id = ${WHOLE}`);
+    // Whoever does not wait for readers waits for this: nobody writes for long.
+    database.pragma("busy_timeout = 5000");
+    markWhole(database);
   }
 }
 
@@ -49,4 +52,13 @@ export function isApart(path: string): boolean {
 /** A file whose log was empty, or is written back: nothing is apart. */
 export function markWhole(database: HubDatabase): void {
   database.pragma(`application_id = ${WHOLE}`);
+}
+/** A copy that was made while the log was being written back. */
+export function sayWhole(copy: string): void {
+  const database = new Database(copy);
+  try {
+    markWhole(database);
+  } finally {
+    database.close();
+  }
 }

@@ -82,7 +82,8 @@ export function mustHaveItsLog(path: string): void {
   const left = leftOpen(path);
   const files = { file: path, log: logOf(path), mark: markOf(path), folder: dirname(path) };
   // Its log alone: whoever made a new store here would throw it away.
-  if (!existsSync(path) && !isWrittenBack(path))
+  const isThere = existsSync(path) && statSync(path).size > 0;
+  if (!isThere && !isWrittenBack(path))
     throw new FaultError({ code: "STORE_FILE_GONE", with: files });
   if (!existsSync(path) || existsSync(logOf(path))) return;
   const { isWrittenBack: mayBeGone, isWhole } = readMark(path);

@@ -4,7 +4,7 @@ import type { DoorTables } from "../../ports/door-tables.ts";
 import type { ScorebookStore } from "../../ports/scorebook-store.ts";
 import { nobodyElse, type StoreNews } from "../../ports/store-news.ts";
 import type { StoreRows } from "../../ports/store-rows.ts";
-import { writeLogBack } from "./apart-mark.ts";
+import { sayWhole } from "./apart-mark.ts";
 import { finishRestored } from "./backup.ts";
 import { holdFolder } from "./hold-folder.ts";
 import { isLogDamaged } from "./log-damage.ts";
@@ -230,6 +230,7 @@ function savedBeside(saved: string, database: HubDatabase): string | undefined {
   try {
     keepPrivate(saved);
     database.prepare("VACUUM INTO ?").run(saved);
+    sayWhole(saved);
     return saved;
   } catch {
     rmSync(saved, { force: true });
@@ -279,11 +280,7 @@ function openFolder(
       sweep: async () => sweeper.now(),
       leave: async () => letGo(),
       keepApart(most) {
-        try {
-          if (database.open && sizeOfLog(file) >= most) writeLogBack(database);
-        } catch {
-          // On a full disk it stays as it is.
-        }
+        if (database.open && sizeOfLog(file) >= most) sweeper.shorten();
       },
       file: watch,
       async close() {

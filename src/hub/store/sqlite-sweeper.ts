@@ -79,6 +79,14 @@ export class SqliteSweeper {
       this.#onWaiting({ code: "ERASED_WAITS", with: { detail: `${this.#path} ${detail}` } });
     return "waiting";
   }
+  /** Writes a long log back, where nobody reads what is in it. On a full disk it stays as it is. */
+  shorten(): void {
+    try {
+      this.#withoutWaiting(() => writeLogBack(this.#database));
+    } catch {
+      // Tried again.
+    }
+  }
   /** The last try, for which nobody waits any more; what it cannot do is done when the file is opened again. */
   close(): void {
     clearTimeout(this.#timer);

@@ -5,6 +5,7 @@ import type { EntryKind } from "../../../src/belt-test/kinds/all-kinds.ts";
 import { waveScript } from "../../../src/belt-test/planning/wave-script.ts";
 import type { AnyEntry } from "../../../src/belt-test/scorebook/entry.ts";
 import { workOf } from "../../../src/belt-test/scorebook/judge-view.ts";
+import { lateQuestion } from "../../../src/belt-test/scorebook/marks.ts";
 import type { Pen } from "../../../src/belt-test/scorebook/pen.ts";
 import { readScorebookFile } from "../../../src/belt-test/scorebook/read-scorebook-file.ts";
 import { fold } from "../../../src/belt-test/scorebook/scorebook.ts";
@@ -319,6 +320,7 @@ describe("what the hub held", () => {
       fc.record({ what: fc.constant("opens" as const) }),
       fc.record({ what: fc.constant("plans" as const), who: person, has: fc.boolean() }),
     );
+    const latest = fc.oneof(lines, fc.record({ what: fc.constant("closes" as const) }));
     const acts = fc.oneof(
       fc.record({ what: fc.constant("locks" as const), who: person, locks: fc.boolean() }),
       fc.record({ what: fc.constant("steps back" as const), who: person }),
@@ -329,7 +331,7 @@ describe("what the hub held", () => {
     );
     const days = fc.record({
       acts: fc.array(acts, { minLength: 3, maxLength: 11 }),
-      late: fc.array(fc.record({ line: lines, later: fc.nat({ max: 30 }) }), {
+      late: fc.array(fc.record({ line: latest, later: fc.nat({ max: 30 }) }), {
         minLength: 1,
         maxLength: 3,
       }),
@@ -354,7 +356,7 @@ describe("what the hub held", () => {
         );
         await room.handIn(author(day.chief), seats);
         const begun = room.book.lamport;
-        type Line = typeof lines extends fc.Arbitrary<infer One> ? One : never;
+        type Line = typeof latest extends fc.Arbitrary<infer One> ? One : never;
         const says = async (pen: typeof away, line: Line) => {
           const by = (pen === away ? "second-chief" : "chief") as PersonId;
           const who = { ...author(day.chief), person: by, device: pen.device };
@@ -363,12 +365,14 @@ describe("what the hub held", () => {
               ? pen.write("judge-replaced", { judge: of(line.who).person, by: of(line.to).person })
               : line.what === "opens"
                 ? pen.write("revealed", { section: blocks, candidates: [mia], reason: ref })
-                : pen.write("assigned", {
-                    judge: of(line.who).person,
-                    section: blocks,
-                    candidates: line.has ? [mia] : [],
-                    wave: 1,
-                  });
+                : line.what === "closes"
+                  ? pen.write("closed", { reason: ref, basis: {} as never })
+                  : pen.write("assigned", {
+                      judge: of(line.who).person,
+                      section: blocks,
+                      candidates: line.has ? [mia] : [],
+                      wave: 1,
+                    });
           await room.handIn(who, [said], [record]);
         };
         let stood: unknown;
@@ -553,6 +557,77 @@ describe("what the hub held", () => {
       expect(room.book.marks.of(mia, "verdict")).toEqual(stood);
     },
   );
+
+  it.each(["before", "after"] as const)(
+    "[S262] lets late marks count that the chief lets count, where somebody else is replaced %s",
+    async (when) => {
+      const { day, room, author, judges } = await aRoom();
+      const [first, second] = judges;
+      const ofMia = makeSideRecord(
+        { grading: aGradingId, about: mia, kind: "text", body: { text: "They count." } },
+        { random: (bytes) => new Uint8Array(bytes) },
+      );
+      const takes = async (pen: Pen, ...lines: unknown[]) =>
+        expect((await room.handIn(author(pen), lines, [record, ofMia.record])).refused).toEqual([]);
+      const { chief } = day;
+      const replaces = () =>
+        takes(
+          chief,
+          chief.write("seated", { person: "spare" as PersonId, roles: ["judge"] }),
+          chief.write("judge-replaced", { judge: "other" as PersonId, by: "spare" as PersonId }),
+        );
+      await takes(first.pen, aMark(first.pen, { level: 4 }));
+      if (when === "before") await replaces();
+      // The only one who has not locked is taken off before anybody has.
+      for (const { body } of day.plan)
+        if ("judge" in body && body.judge === first.person && body.section === blocks)
+          await takes(
+            chief,
+            chief.write("judge-replaced", { judge: first.person, by: second.person }),
+          );
+      second.pen.hear(room.book.lamport);
+      await takes(second.pen, ...aLock(second, blocks, [mia], [...room.book.entries()]));
+      expect(room.book.openings.isRevealed(mia, blocks)).toBe(true);
+      chief.hear(room.book.lamport);
+      await takes(
+        chief,
+        chief.write("review-settled", {
+          question: lateQuestion(first.person, blocks),
+          candidate: mia,
+          decision: "late-counts",
+          basis: room.book.basis,
+          reason: ofMia.ref,
+        }),
+      );
+      if (when === "after") await replaces();
+      const counted = room.book.marks.of(mia, "verdict");
+      expect(counted.some(({ judge, level }) => judge === first.person && level === 4)).toBe(true);
+    },
+  );
+
+  it("[S263] opens nothing by a watch that is taken off by a chief who has not heard of the locks", async () => {
+    const { day, room, author, judges } = await aRoom();
+    const { chief } = day;
+    const person = "spare" as PersonId;
+    const watch = { judge: person, section: blocks, wave: 1 };
+    const plan = [
+      chief.write("seated", { person, roles: ["judge"] }),
+      chief.write("assigned", { ...watch, candidates: [mia] }),
+    ];
+    expect((await room.handIn(author(chief), plan)).refused).toEqual([]);
+    // Written before the locks, and once more, by a device whose logical time went far on.
+    const late = chief.write("assigned", { ...watch, candidates: [] });
+    chief.hear(500);
+    const lines = [late, chief.write("assigned", { ...watch, candidates: [] })];
+    for (const judge of judges) {
+      judge.pen.hear(room.book.lamport);
+      const known = [...room.book.entries()];
+      await room.handIn(author(judge.pen), aLock(judge, blocks, [mia], known));
+    }
+    const { refused } = await room.handIn(author(chief), lines);
+    expect(refused.map(({ fault }) => fault.code)).toEqual(["PLAN_OLDER", "PLAN_OLDER"]);
+    expect(room.book.openings.isRevealed(mia, blocks)).toBe(false);
+  });
 
   it("[H157] asks a file the same where a hub has the test", async () => {
     for (const lie of ["held", "basis"] as const) {
