@@ -139,7 +139,7 @@ function placesOf(book: Scorebook, entry: AnyEntry, openBefore: ReadonlySet<stri
           .of(candidate, "now")
           .some((one) => one.judge === judge && one.section === section);
       const others = openAndReplanned(book, entry).filter((one) => one.judge !== judge);
-      const theirs = placesIn(book).flatMap(({ candidate, section }) => {
+      const theirs = placesOfJudge(book, judge).flatMap(({ candidate, section }) => {
         const locked = lockedAt(book, entry, candidate, section).filter(
           (one) => one.judge === judge,
         );
@@ -234,6 +234,19 @@ const placesIn = (book: Scorebook): { candidate: CandidateId; section: SectionId
   book.plan.entrants.flatMap(({ candidate }) =>
     (book.plan.rubricOf(candidate)?.sections ?? []).map(({ id }) => ({ candidate, section: id })),
   );
+
+/** The same with those where this judge marked: a child may have another rubric by mistake, and have its own again. */
+function placesOfJudge(
+  book: Scorebook,
+  judge: PersonId,
+): { candidate: CandidateId; section: SectionId }[] {
+  const places = new Map(placesIn(book).map((one) => [keyOf(one.candidate, one.section), one]));
+  for (const { candidate } of book.plan.entrants)
+    for (const mark of book.marks.of(candidate, "now"))
+      if (mark.judge === judge)
+        places.set(keyOf(candidate, mark.section), { candidate, section: mark.section });
+  return [...places.values()];
+}
 
 /** Of everybody whose lock counts there: the lock, and what it speaks of. No more than it says itself. */
 function lockedAt(
