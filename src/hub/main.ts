@@ -5,7 +5,7 @@ import { platformClock } from "../ports/clock.ts";
 import { buildHub, type Hub, type HubSettings } from "./build-hub.ts";
 import { Backups } from "./copies/backups.ts";
 import { dropBroughtBack } from "./copies/brought-back.ts";
-import { copyAhead } from "./copies/copy-ahead.ts";
+import { copiesAhead } from "./copies/copy-ahead.ts";
 import { markOf, whoseCopy } from "./copies/whose-copy.ts";
 import { FrontDesk } from "./door/front-desk.ts";
 import {
@@ -135,8 +135,8 @@ async function startOn(
   dropBroughtBack(dataFolder);
   await backups?.belongsTo(markOf(desk.fingerprint));
   const damage = await logDamage(opened, dataFolder);
-  const ahead = backups && (await copyAhead(backups.all, store));
-  if (ahead) backups.keeps(ahead.copy, ahead.fault);
+  const ahead = backups ? await copiesAhead(backups.all, store) : [];
+  backups?.keeps(ahead);
   backups?.erasedAt(await lastErasing(erasedLog, opened.door, Date.now()));
   const certificate = tls && (await openCertificate(dataFolder));
   let secureLine: SecureLine | undefined;
@@ -232,7 +232,7 @@ async function startOn(
     hallName: announced?.first ?? Promise.resolve(undefined),
     keptIn: opened.place,
     leftOpen: opened.leftOpen,
-    behind: [...damage, ...(ahead ? [ahead.fault] : [])],
+    behind: [...damage, ...ahead.slice(0, 1).map(({ fault }) => fault)],
     damagedNotes: damagedNotes(dataFolder, notes),
     failed: opened.failed,
     async close() {

@@ -20,7 +20,8 @@ export class AHubProcess {
   static async start(dataFolder: string, port: number, store?: string): Promise<AHubProcess> {
     const settings = JSON.stringify({ port, host: "127.0.0.1", dataFolder, store });
     const start = `const { startHub } = await import(${JSON.stringify(main)});
-      await startHub(${settings});
+      const hub = await startHub(${settings});
+      process.once("SIGTERM", () => void hub.close().then(() => process.exit()));
       console.log("listening");`;
     return AHubProcess.run(["--import", "tsx", "--input-type=module", "-e", start]);
   }
@@ -39,10 +40,17 @@ export class AHubProcess {
   }
 
   /** No warning, no goodbye. Resolves when it is gone. */
-  async kill(): Promise<void> {
+  kill(): Promise<void> {
+    return this.#gone("SIGKILL");
+  }
+  /** Told to end, it closes its store. */
+  end(): Promise<void> {
+    return this.#gone("SIGTERM");
+  }
+  async #gone(signal: "SIGKILL" | "SIGTERM"): Promise<void> {
     if (this.#child.exitCode !== null || this.#child.signalCode !== null) return;
     const gone = once(this.#child, "exit");
-    this.#child.kill("SIGKILL");
+    this.#child.kill(signal);
     await gone;
   }
 

@@ -13,12 +13,13 @@ import { tmpdir } from "node:os";
 import { join } from "node:path";
 import Database from "libsql";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
-import type { DeviceId, GradingId } from "../../src/book/identity.ts";
+import { deviceOf } from "../../src/belt-test/scorebook/counts.ts";
+import type { CountId, DeviceId, GradingId } from "../../src/book/identity.ts";
 import { type RunningHub, startHub } from "../../src/hub/main.ts";
 import { backUp } from "../../src/hub/store/backup.ts";
 import { openErasedLog } from "../../src/hub/store/erased-log.ts";
 import { aGradingId } from "../builders/a-pen.ts";
-import { aTestDay } from "../builders/a-test-day.ts";
+import { aMark, aTestDay, type TestDay } from "../builders/a-test-day.ts";
 
 let folder = "";
 const running: RunningHub[] = [];
@@ -106,6 +107,33 @@ describe("starting a hub", () => {
       expect(copied.status).toBe(200);
       await running.pop()?.close();
     }
+  });
+
+  it("[L107] says so of lines that did not come again, however far the test went on", async () => {
+    const day = aTestDay();
+    const [first, second] = day.judges as [TestDay["judges"][number], TestDay["judges"][number]];
+    const file = join(folder, "data", "evenhand.sqlite");
+    const take = async (by: string, roles: string[], lines: { device: string }[]) => {
+      const hub = running.at(-1) as RunningHub;
+      const room = await hub.rooms.room(aGradingId);
+      const device = deviceOf((lines[0] as { device: CountId }).device);
+      const author = { person: by, roles, device } as never;
+      expect((await room.handIn(author, lines)).refused).toEqual([]);
+    };
+    await start({ copies: "copies" });
+    await take("chief", ["chief"], day.plan);
+    await running.pop()?.close();
+    copyFileSync(file, join(folder, "older"));
+    await start({ copies: "copies" });
+    await take(first.person, ["judge"], [aMark(first.pen), aMark(first.pen, { level: 4 })]);
+    await running.pop()?.close();
+    copyFileSync(join(folder, "older"), file);
+    await start({ copies: "copies" });
+    const more = [aMark(second.pen), aMark(second.pen, { level: 4 }), aMark(second.pen)];
+    await take(second.person, ["judge"], more);
+    await running.pop()?.close();
+    const hub = await start({ copies: "copies" });
+    expect(hub.behind).toMatchObject([{ code: "COPY_AHEAD", with: { count: 2 } }]);
   });
 
   it("[L100] names the notes beside the store that are not as they were written", async () => {

@@ -2,6 +2,7 @@ import { mkdirSync, readdirSync, renameSync, rmSync, statSync } from "node:fs";
 import { basename, join } from "node:path";
 import { type Fault, FaultError } from "../../book/faults.ts";
 import { type Clock, platformClock } from "../../ports/clock.ts";
+import type { Ahead } from "./copy-ahead.ts";
 
 /** One backup that lies in the folder. */
 export interface BackupFile {
@@ -61,7 +62,7 @@ export class Backups {
   /** Copies begun before this moment hold somebody who is to be forgotten. */
   #forgetBeforeMs = 0;
   #failed: BackupState["failed"] = null;
-  #ahead: { file: string; fault: Fault } | undefined;
+  #ahead: readonly Ahead[] = [];
 
   /**
    * @param settings  `copy` writes a whole backup into a new file, on the disk when it resolves; `beside` says which older stores lie there; `onFailed` is told of the first of several
@@ -116,9 +117,9 @@ export class Backups {
     }
   }
 
-  /** This copy holds more than the store: it stays, whoever is in it and however many come after it, until somebody takes it away. */
-  keeps(copy: string, fault: Fault): void {
-    this.#ahead = { file: basename(copy), fault };
+  /** These copies hold more than the store: they stay, whoever is in them and however many come after them, until somebody takes them away. */
+  keeps(ahead: readonly Ahead[]): void {
+    this.#ahead = ahead;
   }
   /** Something was stored; `isTurning` where a copy should not wait for its time. */
   stored(isTurning: boolean): void {
@@ -165,12 +166,12 @@ export class Backups {
 
   get state(): BackupState {
     const kept = this.#kept();
-    const isThere = kept.some(({ file }) => file === this.#ahead?.file);
+    const ahead = this.#ahead.find(({ copy }) => kept.some(({ file }) => file === basename(copy)));
     return {
       folder: this.#folder,
       everyMinutes: this.#everyMs / 60_000,
       kept,
-      ahead: (isThere && this.#ahead?.fault) || null,
+      ahead: ahead?.fault ?? null,
       beside: this.#beside(),
       holding: this.#holding(),
       failed: this.#failed,
@@ -240,7 +241,8 @@ export class Backups {
     const [damaged, sound] = [all.filter(isOfDamaged), all.filter((one) => !isOfDamaged(one))];
     // Of copies in which a test is damaged few are kept; the last sound one outlasts them, whoever is in it: see `holding`.
     const last = newest && isOfDamaged(newest) ? sound[0] : undefined;
-    const isAhead = ({ file }: BackupFile) => file === this.#ahead?.file;
+    const isAhead = ({ file }: BackupFile) =>
+      this.#ahead.some(({ copy }) => basename(copy) === file);
     damaged.forEach((copy, place) => {
       if (isAhead(copy)) return;
       if (this.#isToForget(copy, newestMs) || place >= KEPT.damaged) drop(copy);

@@ -4,46 +4,77 @@ import type { ScorebookStore } from "../../ports/scorebook-store.ts";
 import { type HubDatabase, openToRead } from "../store/open-database.ts";
 import { asBytes, asText } from "../store/sqlite-text.ts";
 
-/** A copy that holds lines which the store it is of lacks, and how many. */
-interface Ahead {
+type Store = Pick<ScorebookStore, "gradings" | "read">;
+/** A copy that holds lines which the store it is of lacks. */
+export interface Ahead {
   copy: string;
   fault: Fault;
 }
 
 /**
- * Of these copies the one that holds most of what the store lacks: its log was lost or damaged, or an older store was put in its place.
- * @param copies  whole paths, newest first
- * @returns undefined where none holds anything more; what cannot be read is passed over
+ * Those of these copies that hold lines which the store lacks: its log was lost or damaged, or an older store was put in its place, and not all came again.
+ * @param copies  whole paths
+ * @returns first the one that holds most of them; what cannot be read is passed over
  */
-export async function copyAhead(
-  copies: readonly string[],
-  store: Pick<ScorebookStore, "gradings">,
-): Promise<Ahead | undefined> {
-  const here = new Map((await store.gradings()).map(({ grading, entries }) => [grading, entries]));
-  let most = 0;
-  let ahead: Ahead | undefined;
+export async function copiesAhead(copies: readonly string[], store: Store): Promise<Ahead[]> {
+  const here = new Set((await store.gradings()).map(({ grading }) => grading));
+  const known = new Map<GradingId, ReadonlySet<string>>();
+  const idsHere = async (grading: GradingId): Promise<ReadonlySet<string>> => {
+    const before = known.get(grading);
+    if (before) return before;
+    const ids = here.has(grading)
+      ? (await store.read(grading, 0)).map(({ entry }) => entry.id)
+      : [];
+    const found = new Set<string>(ids);
+    known.set(grading, found);
+    return found;
+  };
+  const found: { copy: string; count: number }[] = [];
   for (const copy of copies) {
-    const count = entriesIn(copy)
-      .map(({ grading, entries }) => entries - (here.get(grading as GradingId) ?? 0))
-      .filter((entries) => entries > 0)
-      .reduce((sum, entries) => sum + entries, 0);
-    if (count <= most) continue;
-    most = count;
-    ahead = { copy, fault: { code: "COPY_AHEAD", with: { file: copy, count } } };
+    let count = 0;
+    for (const { grading, seq, chain } of await ends(copy)) {
+      // The same chain is the same lines.
+      const [same] = here.has(grading) ? await store.read(grading, seq - 1, 1) : [];
+      if (same?.chain === chain) continue;
+      const ids = await idsHere(grading);
+      count += idsIn(copy, grading).filter((id) => !ids.has(id)).length;
+    }
+    if (count > 0) found.push({ copy, count });
   }
-  return ahead;
+  return found
+    .sort((a, b) => b.count - a.count)
+    .map(({ copy, count }) => ({
+      copy,
+      fault: { code: "COPY_AHEAD", with: { file: copy, count } },
+    }));
 }
 
-function entriesIn(copy: string): { grading: string; entries: number }[] {
+interface End {
+  grading: GradingId;
+  seq: number;
+  chain: string;
+}
+/** The last line of each test. */
+const ends = (copy: string): End[] =>
+  rowsIn<End>(
+    copy,
+    `SELECT ${asBytes(["grading", "chain"])}, max(seq) AS seq FROM entries GROUP BY entries.grading`,
+  );
+const idsIn = (copy: string, grading: GradingId): string[] =>
+  rowsIn<{ id: string }>(
+    copy,
+    `SELECT ${asBytes(["id"])} FROM entries WHERE entries.grading = ?`,
+    grading,
+  ).map(({ id }) => id);
+
+function rowsIn<Row extends object>(copy: string, sql: string, ...given: string[]): Row[] {
   let database: HubDatabase | undefined;
   try {
     database = openToRead(copy);
     return database
-      .prepare(
-        `SELECT ${asBytes(["grading"])}, max(seq) AS entries FROM entries GROUP BY entries.grading`,
-      )
-      .all()
-      .map((row) => asText<{ grading: string; entries: number }>(row));
+      .prepare(sql)
+      .all(...given)
+      .map((row) => asText<Row>(row));
   } catch {
     return [];
   } finally {

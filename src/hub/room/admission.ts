@@ -119,7 +119,7 @@ export class Admission {
       const offered = new Map(job.sides.map((side) => [side.id, side]));
       for (const json of job.entries) {
         const answer = answers[index] as Handed;
-        const checked = this.#check(job.author, json, (id) => sides.get(id) ?? offered.get(id));
+        const checked = this.#check(job, json, (id) => sides.get(id) ?? offered.get(id));
         if ("fault" in checked) answer.refused.push(checked);
         else if ("known" in checked) answer.kept.push(checked.known);
         else {
@@ -162,7 +162,7 @@ export class Admission {
 
   /** Whether one entry may be kept; nothing is changed here but the count of what was heard. */
   #check(
-    author: Author,
+    { author, markedOn }: Job,
     json: unknown,
     sideOf: (id: SideRecordId) => SideRecord | undefined,
   ):
@@ -209,10 +209,10 @@ export class Admission {
       misfit ??
       refusalOfNew(this.#book, { ...author, heardIn: this.#heardIn }, entry, this.#heard.told) ??
       this.#refusalOfHeld(entry) ??
-      this.#refusedMarks.refusalOfLock(
-        entry,
-        n < this.#counts.last(device) && !this.#book.comesAgain(entry),
-      );
+      this.#refusedMarks.refusalOfLock(entry, {
+        isPassedOver: n < this.#counts.last(device) && !this.#book.comesAgain(entry),
+        isMarkedOn: markedOn.has(id),
+      });
     // What is only too far ahead is offered again by itself: nothing after it passes its place over, a lock least of all.
     if (fault?.code === "LAMPORT_TOO_HIGH" && !author.isDone) return refuse(fault);
     this.#counts.hear(device, n);

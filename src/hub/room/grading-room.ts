@@ -18,6 +18,7 @@ import { GroupCommit } from "./group-commit.ts";
 import { type Author, type Handed, type Job, nobody } from "./handed.ts";
 import { type LostPlans, noLostPlans } from "./lost-plan.ts";
 import { Published, type ReadSoFar } from "./published.ts";
+import { locksMarkedOn } from "./refused-marks.ts";
 import { SideShelf } from "./side-shelf.ts";
 
 export interface RoomSettings
@@ -146,12 +147,14 @@ export class GradingRoom {
         kept: [],
         refused: entries.map((json) => ({ id: nameOf(json).id, fault })),
       });
-    if (entries.length <= SHARE) return this.#commits.add({ author, entries, sides });
+    const markedOn = locksMarkedOn(entries);
+    if (entries.length <= SHARE) return this.#commits.add({ author, entries, sides, markedOn });
     const shares = Array.from({ length: Math.ceil(entries.length / SHARE) }, (_, index) =>
       this.#commits.add({
         author,
         entries: entries.slice(index * SHARE, (index + 1) * SHARE),
         sides,
+        markedOn,
       }),
     );
     return Promise.all(shares).then((answers) => ({
@@ -172,7 +175,7 @@ export class GradingRoom {
   }
   /** Takes up what others wrote to the store since, such as another hub process on the same database. */
   async refresh(): Promise<void> {
-    await this.#commits.add({ author: nobody, entries: [], sides: [] });
+    await this.#commits.add({ author: nobody, entries: [], sides: [], markedOn: new Set() });
   }
 
   feedId(viewer: Viewer): string {

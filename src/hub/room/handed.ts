@@ -26,6 +26,8 @@ export interface Job {
   author: Author;
   entries: readonly unknown[];
   sides: readonly SideRecord[];
+  /** Locks after which their judge marked on there. */
+  markedOn: ReadonlySet<string>;
 }
 /** What became of a batch: kept (now or before), or refused with the reason, entry by entry. */
 export interface Handed {

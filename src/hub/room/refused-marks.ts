@@ -43,16 +43,19 @@ export class RefusedMarks {
   }
   /**
    * Why this lock is not taken; null for any other line.
-   * @param isPassedOver  its judge wrote on since it was refused: it speaks of what was on the glass then
+   * @param isPassedOver  its judge wrote on since it was refused, and that has come: it speaks of what was on the glass then
+   * @param isMarkedOn  the same of what comes with it, if it was refused
    */
-  refusalOfLock(entry: AnyEntry, isPassedOver: boolean): Fault | null {
+  refusalOfLock(
+    entry: AnyEntry,
+    { isPassedOver, isMarkedOn }: { isPassedOver: boolean; isMarkedOn: boolean },
+  ): Fault | null {
     if (!isKnown(entry) || entry.kind !== "locked") return null;
     const { id, n, device, body } = entry;
     const [candidate = ""] = body.candidates;
-    if (isPassedOver)
-      return (
-        this.#locks.get(id) ?? { code: "PLAN_OLDER", with: { candidate, section: body.section } }
-      );
+    const before = this.#locks.get(id);
+    if (isPassedOver || (isMarkedOn && before))
+      return before ?? { code: "PLAN_OLDER", with: { candidate, section: body.section } };
     for (const place of [device, ...lanesOf(device, body.candidates)]) {
       const waiting = this.#of.get(place);
       if (!waiting) continue;
@@ -82,3 +85,20 @@ function placesOf(entry: AnyEntry, fault?: Fault): string[] {
 
 const lanesOf = (count: CountId, candidates: readonly CandidateId[]): string[] =>
   candidates.map((candidate) => `${deviceOf(count)}/${candidate}`);
+
+/**
+ * Of lines as they came, in order: locks behind which their own count goes on with marks that answer nothing. Whoever has locked marks no more there, unless
+ * it was refused.
+ */
+export function locksMarkedOn(lines: readonly unknown[]): Set<string> {
+  const found = new Set<string>();
+  const marked = new Set<string>();
+  for (const line of lines.toReversed()) {
+    const { kind, id, device, body } = (line ?? {}) as Record<string, unknown>;
+    if (typeof device !== "string" || typeof id !== "string") continue;
+    const { answers } = (body ?? {}) as { answers?: unknown };
+    if ((kind === "mark" || kind === "overall") && answers === undefined) marked.add(device);
+    else if (kind === "locked" && marked.has(device)) found.add(id);
+  }
+  return found;
+}

@@ -12,7 +12,7 @@ import Database from "libsql";
 import { FaultError } from "../../book/faults.ts";
 import { columnsOf, type StoreRows, tableNames } from "../../ports/store-rows.ts";
 import { sayWhole } from "./apart-mark.ts";
-import { type HubDatabase, openDatabase, willBeWrittenBack } from "./open-database.ts";
+import { type HubDatabase, openDatabase, settleMark, willBeWrittenBack } from "./open-database.ts";
 import { finishSettingAside } from "./set-aside.ts";
 import { sqliteDoorTables } from "./sqlite-door-tables.ts";
 import { sqliteRows } from "./sqlite-rows.ts";
@@ -38,6 +38,7 @@ export function backUp(path: string, copy: string): void {
     throw error;
   } finally {
     database.close();
+    settleMark(path);
   }
 }
 

@@ -47,6 +47,9 @@ export function isLogDamaged(path: string): boolean {
   };
   let read = 0;
   while (read < pages && goesOn(read)) read++;
-  for (let index = read + 1; index < pages; index++) if (goesOn(index)) return true;
+  // Of a commit that a full disk broke off pages may fit one another, and none of them ends a commit.
+  const endsCommit = (index: number) => bytes.readUInt32BE(HEADER + index * size + 4) > 0;
+  for (let index = read + 1; index < pages; index++)
+    if (goesOn(index) && endsCommit(index)) return true;
   return false;
 }

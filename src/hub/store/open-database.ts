@@ -5,7 +5,14 @@ import { FaultError } from "../../book/faults.ts";
 import { markWhole } from "./apart-mark.ts";
 import { holdFolder } from "./hold-folder.ts";
 import { isLogDamaged } from "./log-damage.ts";
-import { isWrittenBack, logOf, markWrittenBack, mustHaveItsLog } from "./open-mark.ts";
+import {
+  isWrittenBack,
+  leftOpen,
+  logOf,
+  markWrittenBack,
+  mustHaveItsLog,
+  unmark,
+} from "./open-mark.ts";
 import { withStoreFaults } from "./store-faults.ts";
 
 export type HubDatabase = Database.Database;
@@ -24,6 +31,8 @@ export function openDatabase(path: string, { isTried = false } = {}): HubDatabas
     database.pragma("journal_mode = WAL");
     // NORMAL would lose the last commits of a WAL on a power cut; an acknowledged mark may not be lost.
     database.pragma("synchronous = FULL");
+    // By itself the library would write back that the file is whole, and go on in the log (apart-mark.ts).
+    database.pragma("wal_autocheckpoint = 0");
     database.pragma("foreign_keys = ON");
     // What is erased leaves no bytes behind in free pages, nor in a file that nobody looks at.
     database.pragma("secure_delete = ON");
@@ -91,4 +100,19 @@ function mustBeSound(database: HubDatabase, path: string): void {
   if (!sound || sound.quick_check === "ok") return;
   database.close();
   throw new FaultError({ code: "STORE_DAMAGED", with: { file: path, detail: sound.quick_check } });
+}
+
+/** A hub that was killed, or ended while somebody read its store, left its mark; once its log is written back, by whoever closed it last, nothing is missing without it. */
+export function settleMark(path: string): void {
+  const left = leftOpen(path);
+  if (!left || left.why !== undefined || !isWrittenBack(path)) return;
+  const letGo = heldHere(path);
+  // Where a hub is at work the mark is its own.
+  if (!letGo) return;
+  try {
+    unmark(path);
+  } catch {
+    // Where nothing can be written it stays.
+  }
+  letGo();
 }

@@ -26,6 +26,8 @@ interface Mark {
   why?: Fault;
   /** The log may be gone: it was being written back into the database. */
   isWrittenBack?: boolean;
+  /** The database itself says whether it needs its log (apart-mark.ts), also when a command has written it back. */
+  isSaid?: boolean;
   /** Whatever the file says: on a full disk it could not be written that it needs no log. */
   isWhole?: boolean;
 }
@@ -54,9 +56,9 @@ export function markKeptWhole(path: string): void {
   });
 }
 
-/** From now on this database is open; its log is there. */
-export function markOpen(path: string): void {
-  writeFileSync(markOf(path), "{}", { mode: 0o600 });
+/** From now on this database is open; its log is there. @param isSaid  whether the database says so itself */
+export function markOpen(path: string, isSaid = false): void {
+  writeFileSync(markOf(path), JSON.stringify(isSaid ? { isSaid } : {}), { mode: 0o600 });
 }
 
 /** The last words of a hub that cannot go on. */
@@ -86,8 +88,8 @@ export function mustHaveItsLog(path: string): void {
   if (!isThere && !isWrittenBack(path))
     throw new FaultError({ code: "STORE_FILE_GONE", with: files });
   if (!existsSync(path) || existsSync(logOf(path))) return;
-  const { isWrittenBack: mayBeGone, isWhole } = readMark(path);
-  const wasLeft = left !== undefined && left.why === undefined && !mayBeGone;
+  const { isWrittenBack: mayBeGone, isSaid, isWhole } = readMark(path);
+  const wasLeft = left !== undefined && left.why === undefined && !mayBeGone && !isSaid;
   if (isWhole || (!wasLeft && !isApart(path))) return;
   throw new FaultError({ code: "STORE_LOG_GONE", with: files });
 }

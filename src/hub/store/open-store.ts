@@ -8,7 +8,13 @@ import { sayWhole } from "./apart-mark.ts";
 import { finishRestored } from "./backup.ts";
 import { holdFolder } from "./hold-folder.ts";
 import { isLogDamaged } from "./log-damage.ts";
-import { type HubDatabase, heldHere, openDatabase, willBeWrittenBack } from "./open-database.ts";
+import {
+  type HubDatabase,
+  heldHere,
+  openDatabase,
+  settleMark,
+  willBeWrittenBack,
+} from "./open-database.ts";
 import {
   isWrittenBack,
   type LeftOpen,
@@ -198,7 +204,7 @@ function openOwnFolder(dataFolder: string, onWaiting: OpenSettings["onWaiting"])
   });
   const { file } = opened;
   markOpen(path);
-  opened.keepApart(0);
+  opened.shorten();
   // The place is another's now: what this process holds is saved beside it, and nothing of it is played into what lies there.
   function leavePlace(database: HubDatabase): string | undefined {
     const beside = `${path}.saved-${new Date().toISOString().replace(/[-:.]/g, "")}`;
@@ -214,7 +220,7 @@ function openOwnFolder(dataFolder: string, onWaiting: OpenSettings["onWaiting"])
     look() {
       // Any reading looks whether the file is there.
       if (!file.isThere) opened.store.gradings().catch(() => undefined);
-      else opened.keepApart(LONG_LOG_BYTES);
+      else if (sizeOfLog(path) >= LONG_LOG_BYTES) opened.shorten();
     },
     mustBeThere: () => file.mustBeThere(),
     async close() {
@@ -251,7 +257,7 @@ function openFolder(
   dataFolder: string,
   alone: boolean,
   watched = unwatched,
-): OpenStore & { leave(): Promise<void>; keepApart(most: number): void; file: SameFile } {
+): OpenStore & { leave(): Promise<void>; shorten(): void; file: SameFile } {
   const file = storeFile(dataFolder);
   const letGo = alone ? holdFolder(dataFolder) : () => undefined;
   try {
@@ -265,8 +271,6 @@ function openFolder(
     const sweeper = new SqliteSweeper(database, file, { isAlone: alone, onWaiting });
     const onFailed = (fault: Fault) => watched.onFailed(fault, database);
     const watch = new SameFile(file);
-    // By itself the library would write back that the file is whole, and go on in the log.
-    if (alone) database.pragma("wal_autocheckpoint = 0");
     const store = sqliteScorebook(database, file, onFailed, sweeper, watch);
     const door = sqliteDoorTables(database, file, sweeper);
     // Once in the life of a file that an earlier version wrote, or where a hub was killed between the erasing and the sweeping.
@@ -279,8 +283,8 @@ function openFolder(
       rows: async () => sqliteRows(file),
       sweep: async () => sweeper.now(),
       leave: async () => letGo(),
-      keepApart(most) {
-        if (database.open && sizeOfLog(file) >= most) sweeper.shorten();
+      shorten() {
+        if (database.open) markOpen(file, sweeper.shorten());
       },
       file: watch,
       async close() {
@@ -289,32 +293,17 @@ function openFolder(
         if (sweeper.isLast) markWrittenBack(file);
         await store.close();
         // Somebody who reads the file keeps its log: without that the last commits would be missing.
-        if (alone && leftOpen(file) && !isWrittenBack(file)) markOpen(file);
+        if (alone && leftOpen(file) && !isWrittenBack(file)) markOpen(file, true);
         letGo();
         letGoToo?.();
         // On a full disk the file still says that it needs its log, and the mark that it does not.
-        if (sweeper.isWhole) settleMark(dataFolder);
+        if (sweeper.isWhole) settleMark(file);
         else if (sweeper.isLast) markKeptWhole(file);
       },
     };
   } catch (error) {
     letGo();
     throw error;
-  }
-}
-
-/** A hub that was killed left its mark; once its log is written back, by a command too, nothing is missing without it. */
-function settleMark(dataFolder: string): void {
-  const path = storeFile(dataFolder);
-  const left = leftOpen(path);
-  if (!left || left.why !== undefined || !isWrittenBack(path)) return;
-  try {
-    const letGo = holdFolder(dataFolder);
-    unmark(path);
-    letGo();
-  } catch (error) {
-    // A hub is at work here, and the mark is its own.
-    if (!(error instanceof FaultError)) throw error;
   }
 }
 

@@ -5,7 +5,7 @@ import {
   type StoreTable,
   storeTables,
 } from "../../ports/store-rows.ts";
-import { openToRead } from "./open-database.ts";
+import { openToRead, settleMark } from "./open-database.ts";
 import { asBytes, asText } from "./sqlite-text.ts";
 import { withStoreFaults } from "./store-faults.ts";
 
@@ -53,6 +53,7 @@ export function sqliteRows(path: string): StoreRows {
       // A reading that is left open keeps the log from being emptied, and what is erased in it.
       if (database.inTransaction) database.exec("ROLLBACK");
       database.close();
+      settleMark(path);
     },
   };
 }

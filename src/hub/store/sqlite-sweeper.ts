@@ -79,23 +79,24 @@ export class SqliteSweeper {
       this.#onWaiting({ code: "ERASED_WAITS", with: { detail: `${this.#path} ${detail}` } });
     return "waiting";
   }
-  /** Writes a long log back, where nobody reads what is in it. On a full disk it stays as it is. */
-  shorten(): void {
+  /** Writes a long log back. @returns false where somebody reads what is in it, or the disk is full: then it stays as it is. */
+  shorten(): boolean {
     try {
-      this.#withoutWaiting(() => writeLogBack(this.#database));
+      return this.#withoutWaiting(() => writeLogBack(this.#database));
     } catch {
-      // Tried again.
+      return false;
     }
   }
   /** The last try, for which nobody waits any more; what it cannot do is done when the file is opened again. */
   close(): void {
     clearTimeout(this.#timer);
+    // Beside a hub that is at work the log is the hub's, which would wait for whoever reads.
+    if (!this.isLast) return;
     this.#isLogFull = true;
     try {
       this.#sweep();
-      // Beside a hub that is at work the log goes on.
-      if (this.isLast) writeLogBackForGood(this.#database);
-      this.#isWhole = this.isLast;
+      writeLogBackForGood(this.#database);
+      this.#isWhole = true;
     } catch {
       // The mark beside the file says that its log is needed.
     }

@@ -1,5 +1,5 @@
 // Opens a database in a process of its own and looks through it: where it is so damaged that the library that reads it aborts, this process ends
-// and not the hub. Prints `ok`, or what is wrong. Arguments: the file, and `whole` to look into its indexes too. What it closes last needs no log any more,
+// and not the hub. Prints `ok`, what is wrong, or `failed` with the code and the words of the error. Arguments: the file, and `whole` to look into its indexes too. What it closes last needs no log any more,
 // and says so (apart-mark.ts).
 import Database from "libsql";
 
@@ -13,7 +13,8 @@ try {
   process.stdout.write(said);
   if (said === "ok") sayWhole(database);
 } catch (error) {
-  process.stdout.write(error instanceof Error ? error.message : String(error));
+  const { code = "", message = String(error) } = error;
+  process.stdout.write(`failed ${code} ${message}`);
 }
 
 function sayWhole(database) {

@@ -143,7 +143,7 @@ describe("copies of a hub at work", () => {
     await backups.now();
     const [ahead = ""] = readdirSync(folder);
     const fault: Fault = { code: "COPY_AHEAD", with: { file: ahead, count: 3 } };
-    backups.keeps(join(folder, ahead), fault);
+    backups.keeps([{ copy: join(folder, ahead), fault }]);
     for (let at = 0; at < 20; at++) {
       pass(MINUTES);
       await backups.now();

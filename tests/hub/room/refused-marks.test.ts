@@ -132,7 +132,8 @@ it("[H171] takes no lock that was refused once its judge has marked on, and the 
     { candidate: ben, criterion: "chamber" as never, level: 1, how: "tapped" as const },
   ];
   const mark = judge.pen.write("mark", { ...place, cells }) as AnyEntry;
-  expect(await says([mark])).toEqual([]);
+  // Off the line: the tablet offers both, the lock first.
+  expect(await says([old, mark])).toEqual(["LANE_OTHER"]);
   expect(await says([old])).toEqual(["LANE_OTHER"]);
   const held = fold([...room.book.entries()]);
   judge.pen.hear(held.lamport);

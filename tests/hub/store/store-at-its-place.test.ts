@@ -1,3 +1,4 @@
+import { spawn } from "node:child_process";
 import {
   copyFileSync,
   existsSync,
@@ -32,6 +33,19 @@ beforeEach(() => {
 afterEach(() => rmSync(folder, { recursive: true, force: true }));
 const [first, ...rest] = aTestDay().plan;
 if (!first) throw new Error("a plan");
+
+/** Reads as a copy on a slow stick does: it begins, and ends when it is told. */
+const aReader = `
+  const Database = require("libsql");
+  const database = new Database(process.argv[1]);
+  database.exec("BEGIN");
+  database.pragma("user_version");
+  process.stdout.write("reads");
+  process.stdin.once("data", () => {
+    database.exec("ROLLBACK");
+    database.close();
+    process.exit();
+  });`;
 
 describe("a store that was not closed", () => {
   /** A folder as it is when the hub was killed. */
@@ -161,9 +175,25 @@ describe("a store that was not closed", () => {
     expect(opened.leftOpen).toEqual({ why: undefined });
     expect(await opened.store.read(aGradingId, 0)).toHaveLength(rest.length + 1);
     // From here on the log is missed again.
-    expect(readFileSync(`${at}-open`, "utf8")).toBe("{}");
+    expect(JSON.parse(readFileSync(`${at}-open`, "utf8"))).toEqual({ isSaid: true });
     await opened.close();
   });
+
+  it.each(["ended", "killed"] as const)(
+    "[L63] opens where the hub was %s while another program read its store, and closed it last",
+    async (how) => {
+      const hub = await AHubProcess.start(folder, 0);
+      const reader = spawn(process.execPath, ["-e", aReader, path], { stdio: "pipe" });
+      await new Promise((done) => reader.stdout.once("data", done));
+      await (how === "killed" ? hub.kill() : hub.end());
+      reader.stdin.write("go");
+      await new Promise((done) => reader.once("exit", done));
+      expect(existsSync(`${path}-wal`)).toBe(false);
+      const opened = await openStore(folder, undefined);
+      expect(await opened.store.gradings()).toEqual([]);
+      await opened.close();
+    },
+  );
 
   it("[L63] a hub that was killed in earnest leaves what it takes to open it again", async () => {
     const hub = await AHubProcess.start(folder, 0);
