@@ -93,6 +93,7 @@ export async function startHub(settings: StartSettings): Promise<RunningHub> {
       ...copies,
       beside: () => storesBeside(dataFolder),
       whose: whoseCopy,
+      findAhead: (found) => copiesAhead(found, opened.store),
       async copy(file) {
         opened.mustBeThere();
         return copies.copy(file);
@@ -135,8 +136,7 @@ async function startOn(
   dropBroughtBack(dataFolder);
   await backups?.belongsTo(markOf(desk.fingerprint));
   const damage = await logDamage(opened, dataFolder);
-  const ahead = backups ? await copiesAhead(backups.all, store) : [];
-  backups?.keeps(ahead);
+  const ahead = backups?.state.ahead;
   backups?.erasedAt(await lastErasing(erasedLog, opened.door, Date.now()));
   const certificate = tls && (await openCertificate(dataFolder));
   let secureLine: SecureLine | undefined;
@@ -232,7 +232,7 @@ async function startOn(
     hallName: announced?.first ?? Promise.resolve(undefined),
     keptIn: opened.place,
     leftOpen: opened.leftOpen,
-    behind: [...damage, ...ahead.slice(0, 1).map(({ fault }) => fault)],
+    behind: [...damage, ...(ahead ? [ahead] : [])],
     damagedNotes: damagedNotes(dataFolder, notes),
     failed: opened.failed,
     async close() {

@@ -23,7 +23,7 @@ export interface BackupState {
   beside: readonly string[];
   /** The last sound copy, where it holds somebody who was erased since, and no copy after it is sound. */
   holding: string | null;
-  /** A copy that holds more than the store, as both were when the hub was started. */
+  /** A copy that holds more than the store, as both were when it was looked at: at the start, or when it came into the folder. */
   ahead: Fault | null;
   /** Why the last try came to nothing; null when it did not fail. */
   failed: { atMs: number; fault: Fault } | null;
@@ -62,11 +62,15 @@ export class Backups {
   /** Copies begun before this moment hold somebody who is to be forgotten. */
   #forgetBeforeMs = 0;
   #failed: BackupState["failed"] = null;
+  readonly #findAhead: (copies: readonly string[]) => Promise<readonly Ahead[]>;
+  /** These hold more than the store: they stay, whoever is in them and however many come after them, until somebody takes them away. */
   #ahead: readonly Ahead[] = [];
+  /** Copies that were looked at for that, or made here. */
+  readonly #lookedAt = new Set<string>();
 
   /**
    * @param settings  `copy` writes a whole backup into a new file, on the disk when it resolves; `beside` says which older stores lie there; `onFailed` is told of the first of several
-   *   failures in a row. `whose` reads in a copy the mark of the hub that it is of.
+   *   failures in a row, and of a copy found later that holds more than the store. `whose` reads in a copy the mark of the hub that it is of; `findAhead` says which hold more.
    */
   constructor(
     settings: {
@@ -76,6 +80,7 @@ export class Backups {
       onFailed?: (fault: Fault) => void;
       beside?: () => readonly string[];
       whose?: (copy: string) => Promise<string | undefined>;
+      findAhead?: (copies: readonly string[]) => Promise<readonly Ahead[]>;
     },
     clock = platformClock,
   ) {
@@ -84,6 +89,7 @@ export class Backups {
     this.#copy = settings.copy;
     this.#beside = settings.beside ?? (() => []);
     this.#whose = settings.whose ?? (async () => undefined);
+    this.#findAhead = settings.findAhead ?? (async () => []);
     this.#onFailed = settings.onFailed ?? (() => undefined);
     this.#clock = clock;
   }
@@ -95,6 +101,15 @@ export class Backups {
   async belongsTo(mark: string): Promise<void> {
     this.#mark = mark;
     await this.#markAll();
+    await this.#lookForAhead();
+  }
+  /** @returns those found now */
+  async #lookForAhead(): Promise<readonly Ahead[]> {
+    const news = this.#all.filter((copy) => !this.#lookedAt.has(copy));
+    for (const copy of news) this.#lookedAt.add(copy);
+    const found = news.length > 0 ? await this.#findAhead(news) : [];
+    this.#ahead = [...this.#ahead, ...found];
+    return found;
   }
   async #markAll(): Promise<void> {
     for (const file of this.#names()) {
@@ -117,10 +132,6 @@ export class Backups {
     }
   }
 
-  /** These copies hold more than the store: they stay, whoever is in them and however many come after them, until somebody takes them away. */
-  keeps(ahead: readonly Ahead[]): void {
-    this.#ahead = ahead;
-  }
   /** Something was stored; `isTurning` where a copy should not wait for its time. */
   stored(isTurning: boolean): void {
     this.#isBehind = true;
@@ -185,12 +196,12 @@ export class Backups {
     return sound && this.#isToForget(sound, newest.atMs) ? sound.file : null;
   }
   /** The whole paths of all copies, newest first. */
-  get all(): string[] {
+  get #all(): string[] {
     return this.#kept().map(({ file }) => join(this.#folder, file));
   }
   /** The whole path of the newest copy; undefined while there is none. */
   get newest(): string | undefined {
-    return this.all[0];
+    return this.#all[0];
   }
 
   #soon(): void {
@@ -207,6 +218,9 @@ export class Backups {
       mkdirSync(this.#folder, { recursive: true, mode: 0o700 });
       // A stick may have been put in since.
       if (this.#mark) await this.#markAll();
+      const [ahead] = await this.#lookForAhead();
+      if (ahead) this.#onFailed(ahead.fault);
+      this.#lookedAt.add(join(this.#folder, file));
       const made = await this.#copy(join(this.#folder, file));
       if (made === "damaged")
         renameSync(

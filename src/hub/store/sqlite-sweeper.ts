@@ -94,8 +94,10 @@ export class SqliteSweeper {
     if (!this.isLast) return;
     this.#isLogFull = true;
     try {
-      this.#sweep();
-      writeLogBackForGood(this.#database);
+      this.#withoutWaiting(() => {
+        this.#sweep();
+        writeLogBackForGood(this.#database);
+      });
       this.#isWhole = true;
     } catch {
       // The mark beside the file says that its log is needed.

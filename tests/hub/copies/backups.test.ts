@@ -137,26 +137,45 @@ describe("copies of a hub at work", () => {
     expect(backups.state.holding).toBeNull();
   });
 
-  it("[L107] let one go that holds more than the store by hand alone, and say so as long as it is there", async () => {
-    const { clock, pass } = aClock();
-    const backups = new Backups({ folder, everyMinutes: 0, copy }, clock);
-    await backups.now();
-    const [ahead = ""] = readdirSync(folder);
-    const fault: Fault = { code: "COPY_AHEAD", with: { file: ahead, count: 3 } };
-    backups.keeps([{ copy: join(folder, ahead), fault }]);
-    for (let at = 0; at < 20; at++) {
+  it.each(["at the start", "later, on a stick"])(
+    "[L107] let one go that holds more than the store by hand alone, and say so as long as it is there (%s)",
+    async (when) => {
+      const { clock, pass } = aClock();
+      const ahead = "evenhand-20260605T100000000Z.aaaaaaaa.sqlite";
+      const fault: Fault = { code: "COPY_AHEAD", with: { file: ahead, count: 3 } };
+      const told: Fault[] = [];
+      const backups = new Backups(
+        {
+          folder,
+          everyMinutes: 0,
+          copy,
+          onFailed: (one) => void told.push(one),
+          findAhead: async (copies) =>
+            copies.flatMap((one) => (one.endsWith(ahead) ? [{ copy: one, fault }] : [])),
+        },
+        clock,
+      );
+      const puts = () => writeFileSync(join(folder, ahead), "copy");
+      if (when === "at the start") puts();
+      await backups.belongsTo("aaaaaaaa");
+      await backups.now();
+      if (when !== "at the start") puts();
+      for (let at = 0; at < 20; at++) {
+        pass(MINUTES);
+        await backups.now();
+      }
+      backups.erased();
+      await settled();
       pass(MINUTES);
       await backups.now();
-    }
-    backups.erased();
-    await settled();
-    pass(MINUTES);
-    await backups.now();
-    expect(readdirSync(folder)).toContain(ahead);
-    expect(backups.state.ahead).toEqual(fault);
-    rmSync(join(folder, ahead));
-    expect(backups.state.ahead).toBeNull();
-  });
+      expect(readdirSync(folder)).toContain(ahead);
+      expect(backups.state.ahead).toEqual(fault);
+      // At its start the hub says so itself.
+      expect(told).toEqual(when === "at the start" ? [] : [fault]);
+      rmSync(join(folder, ahead));
+      expect(backups.state.ahead).toBeNull();
+    },
+  );
 
   it("[H164] are begun no more where the hub never was", async () => {
     const { clock, pass } = aClock();
