@@ -159,8 +159,9 @@ export class Marks {
     if (!pages) return [];
     const seals = new Map<string, Seal | undefined>();
     const found: Mark[] = [];
-    // By the chief's word, beside whoever has the place.
+    // By the chief's word, beside whoever has the place; and what it takes the place of, which still speaks there before others.
     const letIn: Mark[] = [];
+    const beneath = new Set<Mark>();
     for (const cell of pages.cells.values()) {
       const { judge, place, lock: key } = cell;
       if (!seals.has(key)) seals.set(key, this.#openings.seal(judge, candidate, place.section));
@@ -168,14 +169,20 @@ export class Marks {
       if (!write || write.level === "cleared") continue;
       const { section, item, side, criterion } = place;
       const { level, how } = write;
-      const mark = { section, item, side, criterion, judge, candidate, level, how };
-      const isLate = as === "verdict" && this.#isLetIn(candidate, cell, seals.get(key), write);
-      (isLate ? letIn : found).push(mark);
+      let mark: Mark = { section, item, side, criterion, judge, candidate, level, how };
+      if (as === "verdict" && this.#isLetIn(candidate, cell, seals.get(key), write)) {
+        letIn.push(mark);
+        const stood = this.#counted(candidate, cell, seals.get(key), "lock");
+        if (!stood || stood.level === "cleared") continue;
+        beneath.add((mark = { ...mark, level: stood.level }));
+      }
+      found.push(mark);
     }
     // What was not seen takes the place of nothing that was.
     const isSaid = (mark: Mark, other: Mark): boolean =>
       other.level !== "not-seen" || mark.level === "not-seen";
-    return [...this.#withoutDoubles(candidate, found, placeKey, isSaid), ...letIn];
+    const said = this.#withoutDoubles(candidate, found, placeKey, isSaid);
+    return [...said.filter((mark) => !beneath.has(mark)), ...letIn];
   }
   /** Whether a write counts because the chief let late marks count, and for no other reason. */
   #isLetIn(
