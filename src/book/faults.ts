@@ -83,15 +83,13 @@ const faultsOnTheLine = [
   "TEST_DAMAGED",
   "NAMES_DAMAGED",
   "BACKUP_FAILED",
-  "COPY_AHEAD",
   "COPY_UNSOUND",
   "COPY_NOT_HERE",
   "COPY_SEALED",
-  "TRUST_BROKEN",
   "STORE_UNREACHABLE",
   "HUB_UNREACHABLE",
 ] as const;
-/** Told in the terminal alone: whoever has such a fault has no line to tell it on. */
+/** Told in the terminal: whoever has such a fault has no line to tell it on, or a page has words of its own for it. */
 const faultsOfTerminal = [
   "USAGE",
   "STORE_LOG_GONE",
@@ -100,6 +98,8 @@ const faultsOfTerminal = [
   "NOTE_DAMAGED",
   "STORE_IN_USE",
   "PORT_IN_USE",
+  "TRUST_BROKEN",
+  "COPY_AHEAD",
 ] as const;
 export const faultCodes = [...faultsOnTheLine, ...faultsOfTerminal] as const;
 export type FaultCode = (typeof faultCodes)[number];

@@ -1,6 +1,7 @@
 import type { Fault } from "../../book/faults.ts";
 import type { PersonId } from "../../book/identity.ts";
 import type { CandidateId, SectionId } from "../identity.ts";
+import { hasHadPlace } from "../scorebook/places-ever.ts";
 import type { Asked } from "./refusals.ts";
 import { refusalOfStranger } from "./strangers.ts";
 
@@ -33,7 +34,7 @@ export function refusalOfMarking(
   const { panel, plan } = asked.book;
   const fault = refusalOfJudging(asked, judge, candidate, section);
   const isLate = fault?.code === "NOT_ASSIGNED" && plan.rules > 1;
-  return isLate && panel.hasHad(judge, candidate, section) ? null : fault;
+  return isLate && hasHadPlace(panel, judge, candidate, section) ? null : fault;
 }
 
 /** What is written of one child never waits for another's. */

@@ -7,6 +7,7 @@ import { countedPlace } from "../scorebook/counts.ts";
 import { type AnyEntry, type EntryOf, isKnown } from "../scorebook/entry.ts";
 import { heldAtOpenings } from "../scorebook/held-first.ts";
 import type { Openings } from "../scorebook/openings.ts";
+import { everWatched, hasHadPlace } from "../scorebook/places-ever.ts";
 import { fold, type Scorebook } from "../scorebook/scorebook.ts";
 
 interface Place {
@@ -82,7 +83,7 @@ function countsOtherwise(book: Scorebook, then: Scorebook, place: Place): boolea
       .placesOf(candidate, section)
       .map((holders) => holders.filter((one) => speakers.has(one)).join());
     const seals = writers
-      .filter((one) => panel.hasHad(one, candidate, section))
+      .filter((one) => hasHadPlace(panel, one, candidate, section))
       .map((one) => of.seal(one, candidate, section) ?? null);
     return JSON.stringify([places.sort(), seals]);
   };
@@ -119,7 +120,7 @@ function movedTo(
       then.openings.seal(judge, candidate, section) === undefined);
   // Of whoever never had a place there nothing is final.
   const isAnybodyLost = judgesIn(book).some(
-    (judge) => book.panel.hasHad(judge, candidate, section) && isLost(judge),
+    (judge) => hasHadPlace(book.panel, judge, candidate, section) && isLost(judge),
   );
   // What is open stays open.
   if (before !== undefined && (isAnybodyLost || after === undefined)) return "open";
@@ -147,15 +148,15 @@ function placesOf(book: Scorebook, entry: AnyEntry): Place[] {
       }));
     case "recused": {
       const { candidate, section: only } = entry.body;
-      return book.panel.everWatched.filter(
+      return everWatched(book.panel).filter(
         (place) => place.candidate === candidate && (only ?? place.section) === place.section,
       );
     }
     // Also those whom it leaves out.
     case "assigned":
-      return book.panel.everWatched.filter(({ section }) => section === entry.body.section);
+      return everWatched(book.panel).filter(({ section }) => section === entry.body.section);
     case "judge-replaced":
-      return book.panel.everWatched;
+      return everWatched(book.panel);
     default:
       return [];
   }

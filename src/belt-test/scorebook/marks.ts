@@ -165,14 +165,20 @@ export class Marks {
     for (const cell of pages.cells.values()) {
       const { judge, place, lock: key } = cell;
       if (!seals.has(key)) seals.set(key, this.#openings.seal(judge, candidate, place.section));
-      const write = this.#counted(candidate, cell, seals.get(key), as);
+      const seal = seals.get(key);
+      const write = this.#counted(candidate, cell, seal, as);
       if (!write || write.level === "cleared") continue;
       const { section, item, side, criterion } = place;
       const { level, how } = write;
       let mark: Mark = { section, item, side, criterion, judge, candidate, level, how };
-      if (as === "verdict" && this.#isLetIn(candidate, cell, seals.get(key), write)) {
+      const isLetIn =
+        as === "verdict" &&
+        this.#plan.rules > 1 &&
+        this.#lateLetIn(candidate, cell)?.(write) &&
+        !(seal && sealed(seal, cell.writes).includes(write));
+      if (isLetIn) {
         letIn.push(mark);
-        const stood = this.#counted(candidate, cell, seals.get(key), "lock");
+        const stood = this.#counted(candidate, cell, seal, "lock");
         if (!stood || stood.level === "cleared") continue;
         beneath.add((mark = { ...mark, level: stood.level }));
       }
@@ -183,19 +189,6 @@ export class Marks {
       other.level !== "not-seen" || mark.level === "not-seen";
     const said = this.#withoutDoubles(candidate, found, placeKey, isSaid);
     return [...said.filter((mark) => !beneath.has(mark)), ...letIn];
-  }
-  /** Whether a write counts because the chief let late marks count, and for no other reason. */
-  #isLetIn(
-    candidate: CandidateId,
-    cell: CellHistory,
-    seal: Seal | undefined,
-    write: Write,
-  ): boolean {
-    return (
-      this.#plan.rules > 1 &&
-      this.#lateLetIn(candidate, cell)?.(write) === true &&
-      !(seal && sealed(seal, cell.writes).includes(write))
-    );
   }
   /**
    * A lock is a word of its own, and counts whole, wherever places went. Of what is not locked one word counts in each cell of a place: that of whoever locked

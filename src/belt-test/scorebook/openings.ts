@@ -145,7 +145,6 @@ export class Openings {
     section: SectionId,
   ): ReadonlyMap<PersonId, readonly Sealing[]> {
     const without = pages.openedByChief[0]?.body.without ?? [];
-    if (!this.#panel.hasReplacements && pages.held.size + without.length === 0) return pages.locks;
     return new Map(
       [...pages.locks].map(([judge, its]) => [
         judge,

@@ -81,16 +81,11 @@ export class Panel {
         places.set(`${candidate}/${section}`, { candidate, section });
     return [...places.values()];
   }
-  /** The same of every plan there has been: where nobody watches any more marks may be open. */
-  get everWatched(): CountedPlace[] {
-    const places = new Map<string, CountedPlace>();
-    for (const { states } of this.#assignments.values())
-      for (const { value } of states)
-        for (const candidate of value.body.candidates) {
-          const { section } = value.body;
-          places.set(`${candidate}/${section}`, { candidate, section });
-        }
-    return [...places.values()];
+  /** Every watch that any plan has told, in no order. */
+  get everTold(): EntryBody<"assigned">[] {
+    return [...this.#assignments.values()].flatMap(({ states }) =>
+      states.map(({ value }) => value.body),
+    );
   }
   /** Whom earlier lines gave to the same judge, section and wave, of which the newest stands alone. */
   assignedBefore(entry: EntryOf<"assigned">): CandidateId[] {
@@ -123,13 +118,13 @@ export class Panel {
 
   /** Who took over from this judge; the judge itself when nobody did. Follows a chain of replacements, and whoever comes again. */
   successor(judge: PersonId, at = NOW): PersonId {
-    return this.#holders(judge, at).at(-1) as PersonId;
+    return this.holders(judge, at).at(-1) as PersonId;
   }
   /**
    * The judge, and everybody who took the place after, in turn; one who has it again stands there again. Whoever gave it away may still say to whom it
    * goes, unless it went back to somebody from before: the newest word on a place stands.
    */
-  #holders(judge: PersonId, at: number): PersonId[] {
+  holders(judge: PersonId, at: number): PersonId[] {
     const holders = [judge];
     if (!this.#replacedJudges.has(judge)) return holders;
     for (const { lamport, body } of this.#replacements) {
@@ -146,28 +141,12 @@ export class Panel {
   /** Everybody who had this judge's place before. */
   predecessors(judge: PersonId): PersonId[] {
     return [...this.#replacedJudges].filter(
-      (one) => one !== judge && this.#holders(one, NOW).includes(judge),
+      (one) => one !== judge && this.holders(one, NOW).includes(judge),
     );
   }
   /** Of every place that there is of a candidate's section at a logical time who has had it, in turn; the last has it. In no order; one judge may have several. */
   placesAt(candidate: CandidateId, section: SectionId, at: number): PersonId[][] {
-    return [...this.#watchesAt(candidate, section, at)].map(({ judge }) =>
-      this.#holders(judge, at),
-    );
-  }
-
-  /** Whether a judge has, or ever had, a place there. */
-  hasHad(judge: PersonId, candidate: CandidateId, section: SectionId): boolean {
-    const places = [...this.#assignments.values()].flatMap(({ states }) =>
-      states.flatMap(({ value: { body } }) =>
-        body.section === section && body.candidates.includes(candidate) ? body.judge : [],
-      ),
-    );
-    // Whoever gave it away may say anew to whom: then it was another's for a while.
-    const moments = [NOW, ...this.#replacements.map(({ lamport }) => lamport)];
-    return [...new Set(places)].some((first) =>
-      moments.some((at) => this.#holders(first, at).includes(judge)),
-    );
+    return [...this.#watchesAt(candidate, section, at)].map(({ judge }) => this.holders(judge, at));
   }
 
   /** @param section  null: in all of them, by one word */
@@ -261,7 +240,7 @@ export class Panel {
       for (const { value, stamp } of told.states) {
         if (value.body.section !== section || !value.body.candidates.includes(candidate)) continue;
         moments.push(stamp.lamport);
-        for (const judge of this.#holders(value.body.judge, NOW)) holders.add(judge);
+        for (const judge of this.holders(value.body.judge, NOW)) holders.add(judge);
       }
     for (const { lamport, body } of this.#replacements)
       if (holders.has(body.judge)) moments.push(lamport);

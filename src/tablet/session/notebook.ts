@@ -106,6 +106,8 @@ export class Notebook {
   #book = new Scorebook();
   /** Locks not taken, of which another says the same by now: nobody needs to hear of them. */
   readonly #overtaken = new Set<EntryId>();
+  /** Lines that are not offered any more, but for their place in the count. */
+  readonly givenUp = new Set<EntryId>();
   readonly #saidTheirs = new Set<DeviceId>();
   readonly #listeners = new Set<() => void>();
   readonly #keptListeners = new Set<(entries: AnyEntry[], sides: SideRecord[]) => void>();
@@ -492,7 +494,16 @@ export class Notebook {
     for (const entry of this.#untaken.values()) this.#noteOvertaken(entry);
     this.#changedWithin(SOON_MS);
   }
+  /**
+   * A hub that was put back from an older copy does not know what it refused, and would take it now. Whoever wants it writes it anew; what only waits for the
+   * door is offered still.
+   */
+  givesUp(): void {
+    for (const id of this.#untaken.keys())
+      if (!/^DEV|ITT/.test(this.#refused.get(id)?.code ?? "")) this.givenUp.add(id);
+  }
   wasRefused(id: EntryId, fault: Fault): void {
+    if (this.givenUp.has(id)) return;
     this.#refused.set(id, fault);
     // Offered again and refused again, it is out of the book already.
     const entry = this.book.entry(id);

@@ -101,7 +101,9 @@ export function joinHub(
       const named = sideIdsIn(batch);
       link.send({
         frame: "append",
-        entries: batch,
+        entries: batch.map((entry) =>
+          notebook.givenUp.has(entry.id) ? { ...entry, kind: undefined } : entry,
+        ),
         sides: sides.filter(({ id }) => named.has(id)),
       });
     }
@@ -141,6 +143,7 @@ export function joinHub(
           link: place,
           ...before
         } = (await store.pass(grading)) ?? notebook.pass;
+        if (!frame.resumed && before.feed === frame.feed) notebook.givesUp();
         // The same feed, at least as long, but another line stands where this device had read to. A shorter one may only be behind.
         const isParted =
           !frame.resumed && before.feed === frame.feed && isWithin(before.cursor, frame.upTo);

@@ -9,6 +9,8 @@ import type { AnyEntry } from "../../../src/belt-test/scorebook/entry.ts";
 import { isLockedFor, lockBody } from "../../../src/belt-test/scorebook/judge-view.ts";
 import { FaultError } from "../../../src/book/faults.ts";
 import type { DeviceId, PersonId } from "../../../src/book/identity.ts";
+import { GradingRoom } from "../../../src/hub/room/grading-room.ts";
+import { openMemoryScorebook } from "../../../src/hub/store/memory-scorebook.ts";
 import type { FromHub, FromTablet } from "../../../src/line/protocol.ts";
 import type { OpenHubLink } from "../../../src/ports/hub-link.ts";
 import type { TabletStore } from "../../../src/ports/tablet-store.ts";
@@ -195,6 +197,42 @@ describe("a hub that lost what it had acknowledged", () => {
     await tab.connect();
     await tab.say(welcome({ resumed: false, holds: [] }));
     expect(tab.sent().map(({ n }) => n)).toEqual([1]);
+  });
+
+  it("[Y202] is not offered what it had refused for what its book said, but for the place in the count, and what waits for the door whole", async () => {
+    const tab = await aTab();
+    await tab.connect();
+    await tab.say(welcome());
+    const lines = [];
+    for (let n = 1; n <= 4; n++) lines.push(await tab.notebook.write(...paused));
+    const [first, second, third] = lines as [AnyEntry, AnyEntry, AnyEntry];
+    await tab.say(
+      { frame: "refuse", id: first.id, fault: { code: "SECTION_OPEN" } },
+      { frame: "refuse", id: second.id, fault: { code: "DEVICE_IN" } },
+      { frame: "ack", ids: [third.id] },
+    );
+    tab.said.length = 0;
+    await tab.connect();
+    await tab.say(welcome({ resumed: false, holds: [] }));
+    const sent = tab.sent() as { n: number; kind?: string }[];
+    expect(sent.map(({ n, kind }) => [n, kind])).toEqual([
+      [1, undefined],
+      [2, "paused"],
+      [3, "paused"],
+      [4, "paused"],
+    ]);
+    // It stays in view with the reason that it was given.
+    await tab.say({ frame: "refuse", id: first.id, fault: { code: "ENTRY_MALFORMED" } });
+    expect(tab.notebook.refused.get(first.id)?.code).toBe("SECTION_OPEN");
+    // The hub fills the place, and waits for nothing.
+    const { chief, plan } = aTestDay();
+    const room = await GradingRoom.open(aGradingId, openMemoryScorebook(), "hub");
+    const who = { person: "chief" as PersonId, roles: ["chief"] as const, device: chief.device };
+    const [opened, frozen, ...rest] = plan;
+    const given = [opened, { ...frozen, kind: undefined }, ...rest];
+    const { refused } = await room.handIn(who, JSON.parse(JSON.stringify(given)));
+    expect(refused.map(({ fault }) => fault.code)).not.toContain("N_GAP");
+    expect(refused[0]).toMatchObject({ id: frozen?.id, fault: { code: "ENTRY_MALFORMED" } });
   });
 
   it("[Y15] is offered again what it refused, when it has said something new", async () => {

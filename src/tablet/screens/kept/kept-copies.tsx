@@ -71,7 +71,9 @@ export function KeptCopies({ token }: { token: string }) {
             {say("copies-every", { minutes: state.everyMinutes })}
           </p>
           <p className="kept-quiet">{say("copies-place")}</p>
-          {state.ahead && <Notice kind="urgent">{sayFault(state.ahead)}</Notice>}
+          {state.ahead?.with && (
+            <Notice kind="urgent">{say("copies-ahead", state.ahead.with)}</Notice>
+          )}
           {state.holding && <Notice>{say("copies-holding", { file: state.holding })}</Notice>}
           {state.beside && state.beside.length > 0 && (
             <Notice>
