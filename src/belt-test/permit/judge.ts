@@ -6,8 +6,8 @@ import { deviceOf } from "../scorebook/counts.ts";
 import { type EntryOf, isKnown } from "../scorebook/entry.ts";
 import { isLockedFor } from "../scorebook/judge-view.ts";
 import { misfitFault } from "../scorebook/misfit-fault.ts";
-import { refusalOfBasis } from "../scorebook/refusal-of-basis.ts";
 import { isIn } from "../scorebook/seal.ts";
+import { refusalOfWhatItSpeaksOf } from "./basis.ts";
 import { refusalOfMarking, refusalOfSeveral } from "./judging.ts";
 import { refusalOfLock } from "./locks.ts";
 import { refusalOfMovedOpening } from "./moved-opening.ts";
@@ -61,7 +61,8 @@ export const judgeRefusals = {
   recused: (asked, entry) =>
     refusalOfStranger(asked.book, entry.body.candidate) ?? ofSteppingBack(asked, entry),
   locked: refusalOfLock,
-  answered: ({ book, writer }, entry) => {
+  answered: (asked, entry) => {
+    const { book } = asked;
     const { request: id, candidate } = entry.body;
     const request = book.entry(id);
     const isTheirs =
@@ -73,7 +74,7 @@ export const judgeRefusals = {
     if (!isTheirs) return { code: "REQUEST_OTHER" };
     return book.requests.answer(id)
       ? { code: "REQUEST_ANSWERED" }
-      : refusalOfBasis(book, entry, writer.heardIn);
+      : refusalOfWhatItSpeaksOf(asked, entry);
   },
 } satisfies Refusals;
 

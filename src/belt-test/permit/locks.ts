@@ -2,9 +2,9 @@ import type { Fault } from "../../book/faults.ts";
 import type { CandidateId, SectionId } from "../identity.ts";
 import type { EntryOf } from "../scorebook/entry.ts";
 import { blankAtLock, isSaidBefore } from "../scorebook/judge-view.ts";
-import { refusalOfBasis } from "../scorebook/refusal-of-basis.ts";
 import type { Scorebook } from "../scorebook/scorebook.ts";
 import { isIn } from "../scorebook/seal.ts";
+import { refusalOfWhatItSpeaksOf } from "./basis.ts";
 import { refusalOfJudging, refusalOfSeveral } from "./judging.ts";
 import { refusalOfMovedOpening } from "./moved-opening.ts";
 import type { Asked } from "./refusals.ts";
@@ -27,7 +27,7 @@ export function refusalOfLock(asked: Asked, entry: EntryOf<"locked">): Fault | n
   }
   const unfit = isOfFirstRules
     ? null
-    : (refusalOfBasis(book, entry, asked.writer.heardIn) ??
+    : (refusalOfWhatItSpeaksOf(asked, entry) ??
       refusalByPredecessor(book, entry) ??
       refusalOfLockedPlace(book, entry) ??
       refusalInThePast(book, entry) ??

@@ -1,6 +1,7 @@
 import type { Fault } from "../../book/faults.ts";
 import { sectionOf } from "../rubric/lookup.ts";
 import { misfitOf } from "../rubric/misfit.ts";
+import { isAllReleased } from "../scorebook/all-released.ts";
 import type { Entry, EntryOf } from "../scorebook/entry.ts";
 import { misfitFault } from "../scorebook/misfit-fault.ts";
 import type { Scorebook } from "../scorebook/scorebook.ts";
@@ -36,8 +37,7 @@ export const standardRefusals = {
   "severity-kept": ({ book }, { body }) => refusalOfUnseated(book, body.judge),
   "severities-used": nothing,
   "judge-told": ({ book }, { body }) =>
-    refusalOfUnseated(book, body.judge) ??
-    (book.decisions.isReleased ? null : { code: "NOT_RELEASED" }),
+    refusalOfUnseated(book, body.judge) ?? (isAllReleased(book) ? null : { code: "NOT_RELEASED" }),
 } satisfies Refusals;
 
 /**

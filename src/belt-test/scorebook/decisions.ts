@@ -2,20 +2,13 @@ import type { EntryId } from "../../book/identity.ts";
 import { keyed, listOf, newestOf } from "../../book/keyed.ts";
 import { byAge, type Newest } from "../../book/order.ts";
 import type { CandidateId } from "../identity.ts";
-import type { Basis } from "../kinds/body-parts.ts";
 import type { CandidateVersions } from "./candidate-versions.ts";
 import type { EntryOf } from "./entry.ts";
-import type { Floor } from "./floor.ts";
 import type { Folds } from "./folds.ts";
-import type { Plan } from "./plan.ts";
-import { isAway } from "./presence.ts";
-import { isIn } from "./seal.ts";
 
 /** What the chief decided: questions settled, verdicts, sheets. */
 export class Decisions {
   readonly #versions: CandidateVersions;
-  readonly #plan: Plan;
-  readonly #floor: Floor;
   readonly #isAskedAnew: (settled: EntryOf<"review-settled">) => boolean;
   readonly #settled = new Map<CandidateId, Map<string, Newest<EntryOf<"review-settled">>>>();
   /** All there were, in no order. */
@@ -27,12 +20,9 @@ export class Decisions {
   /** @param isAskedAnew  whether marks came since that make a settled question open again */
   constructor(
     versions: CandidateVersions,
-    { plan, floor }: { plan: Plan; floor: Floor },
     isAskedAnew: (settled: EntryOf<"review-settled">) => boolean,
   ) {
     this.#versions = versions;
-    this.#plan = plan;
-    this.#floor = floor;
     this.#isAskedAnew = isAskedAnew;
   }
 
@@ -78,30 +68,9 @@ export class Decisions {
   verdict(candidate: CandidateId): EntryOf<"verdict"> | undefined {
     return this.#verdict.get(candidate)?.value;
   }
-  /**
-   * Verdicts that no other takes the place of: more than one where two tablets did not know of each other. Oldest first.
-   * One that does not say what it knew takes the place of older ones that do not either.
-   */
-  standingVerdicts(candidate: CandidateId): EntryOf<"verdict">[] {
-    const all = this.#verdicts.get(candidate) ?? [];
-    const known: Record<string, number> = {};
-    let lastSilent: EntryOf<"verdict"> | undefined;
-    for (const one of all) {
-      const { after } = one.body;
-      if (!after && (!lastSilent || byAge(one, lastSilent) > 0)) lastSilent = one;
-      for (const [device, n] of Object.entries(after ?? {}))
-        known[device] = Math.max(known[device] ?? 0, n);
-    }
-    return all
-      .filter((one) => !isIn(known as Basis, one) && (one.body.after || one === lastSilent))
-      .sort(byAge);
-  }
-  /** What this book knows of a child's verdicts, as the next one says it. */
-  verdictsSoFar(candidate: CandidateId): Basis {
-    const known: Record<string, number> = {};
-    for (const { device, n } of this.#verdicts.get(candidate) ?? [])
-      known[device] = Math.max(known[device] ?? 0, n);
-    return known as Basis;
+  /** Every verdict there was, in no order. */
+  verdicts(candidate: CandidateId): readonly EntryOf<"verdict">[] {
+    return this.#verdicts.get(candidate) ?? [];
   }
   sheetEdit(candidate: CandidateId): EntryOf<"sheet-edited"> | undefined {
     return this.#sheetEdit.get(candidate)?.value;
@@ -122,17 +91,5 @@ export class Decisions {
   /** The same of whichever verdict stood then. */
   lastRelease(candidate: CandidateId): EntryOf<"sheet-released"> | undefined {
     return this.#released.get(candidate)?.value;
-  }
-  /**
-   * Every sheet there is to release is released, and there is one at least: one for everybody here;
-   * in a closed test, where no verdict is waited for any more, one for every verdict.
-   */
-  get isReleased(): boolean {
-    const owed = this.#plan.entrants.filter(({ candidate }) =>
-      this.#plan.isClosed
-        ? this.verdict(candidate) !== undefined
-        : !isAway(this.#floor.presence(candidate)),
-    );
-    return owed.length > 0 && owed.every(({ candidate }) => this.release(candidate) !== undefined);
   }
 }

@@ -373,18 +373,6 @@ export class Marks {
     );
     return this.#withoutDoubles(candidate, given, ({ section }) => section);
   }
-  /** What was said of this candidate as a whole and counts for nothing: by whoever never locked, of a child who left. */
-  overallsKept(
-    candidate: CandidateId,
-  ): { judge: PersonId; section: SectionId; judgement: number }[] {
-    const counted = new Set(this.overalls(candidate).map((one) => lockKey(one.judge, one.section)));
-    return [...(this.#pages.get(candidate)?.overall ?? [])].flatMap(
-      ([key, { judge, section, writes }]) => {
-        const judgement = writes.at(-1)?.judgement ?? null;
-        return judgement === null || counted.has(key) ? [] : [{ judge, section, judgement }];
-      },
-    );
-  }
   #countedOverall(
     candidate: CandidateId,
     {

@@ -91,12 +91,6 @@ export class Openings {
   locksOf(candidate: CandidateId, section: SectionId): ReadonlyMap<PersonId, readonly Sealing[]> {
     return this.#read(candidate, section)?.locks ?? new Map();
   }
-  /** Whether anybody has locked there, or the chief opened it by hand: without it nothing is open there before the closing. */
-  mayBeOpen(candidate: CandidateId, section: SectionId): boolean {
-    const pages = this.#read(candidate, section);
-    return pages !== undefined && (pages.locks.size > 0 || pages.openedByChief.length > 0);
-  }
-
   /** Marks are open: see `openedAt`. @param at  logical time: whether they were open then */
   isRevealed(candidate: CandidateId, section: SectionId, at = NOW): boolean {
     if (this.#plan.rules === 1) return this.#isRevealedByPlan(candidate, section, at);
@@ -148,13 +142,12 @@ export class Openings {
     return new Map(
       [...pages.locks].map(([judge, its]) => [
         judge,
-        without.includes(judge)
-          ? []
-          : its.filter(
-              (one) =>
-                !this.#panel.isUnheard(judge, candidate, section, one) &&
-                !this.wasHeldBefore(one, judge, candidate, section),
-            ),
+        its.filter(
+          (one) =>
+            !without.includes(judge) &&
+            !this.#panel.isUnheard(judge, candidate, section, one) &&
+            !this.wasHeldBefore(one, judge, candidate, section),
+        ),
       ]),
     );
   }
@@ -170,19 +163,16 @@ export class Openings {
     const locks = this.locks(judge, candidate, section);
     // By the first rules the first lock stands, and the chief's opening is none.
     if (this.#plan.rules === 1) return locks[0] && [locks[0].basis];
-    const inTime = this.#locksInTime(judge, candidate, section);
+    const inTime = this.locksInTime(judge, candidate, section);
     const held = this.#held(judge, candidate, section, inTime.length > 0);
     return sealOf(held.length > 0 ? locks : inTime, held);
   }
   /** Whoever locks when the marks are open already, having taken a place or joined, says nothing that counts by itself. */
-  #locksInTime(judge: PersonId, candidate: CandidateId, section: SectionId): Sealing[] {
+  locksInTime(judge: PersonId, candidate: CandidateId, section: SectionId): Sealing[] {
     const opened = this.#openedBeforeClosing(candidate, section) ?? NOW;
     return this.locks(judge, candidate, section).filter(
       (one) => one.lamport <= opened && !this.#panel.isUnheard(judge, candidate, section, one),
     );
-  }
-  hasLockInTime(judge: PersonId, candidate: CandidateId, section: SectionId): boolean {
-    return this.#locksInTime(judge, candidate, section).length > 0;
   }
   /** Whether what was held of this judge there is final whatever they lock. */
   isHeldForGood(judge: PersonId, candidate: CandidateId, section: SectionId): boolean {

@@ -87,11 +87,6 @@ export class Panel {
       states.map(({ value }) => value.body),
     );
   }
-  /** Whom earlier lines gave to the same judge, section and wave, of which the newest stands alone. */
-  assignedBefore(entry: EntryOf<"assigned">): CandidateId[] {
-    const states = this.#assignments.get(watchKey(entry))?.states ?? [];
-    return states.flatMap(({ value }) => (value.id === entry.id ? [] : value.body.candidates));
-  }
   /** All places that were given to another, oldest first. */
   get replacements(): readonly EntryOf<"judge-replaced">[] {
     return this.#replacements;

@@ -1,28 +1,22 @@
 import type { Fault } from "../../book/faults.ts";
-import { deviceOf } from "./counts.ts";
 import type { EntryOf } from "./entry.ts";
 import type { Scorebook } from "./scorebook.ts";
 
 /**
  * What a lock, or an answer, speaks of is exactly what its own count held before it, and of other counts nothing that the hub does not have:
  * a place that is still free in the count could be filled when the others' marks are known. Of another judge's counts it speaks in no case:
- * whether it is refused would tell how often that judge has tapped. What was refused of the device's own counts it may speak of.
- *
- * @param heardIn  how far a count was heard, refused lines included; without it none was refused
+ * whether it is refused would tell how often that judge has tapped.
  */
 export function refusalOfBasis(
   book: Scorebook,
   { by, device, n, body: { basis } }: EntryOf<"locked" | "answered">,
-  heardIn: (count: string) => number = () => 0,
 ): Fault | null {
   const held = book.basis as Record<string, number>;
   const said = basis as Record<string, number>;
   const isExact = (said[device] ?? 0) === n - 1;
-  const isHeld = Object.entries(said).every(([other, last]) => {
-    if (other === device) return true;
-    const isOwn = deviceOf(other) === deviceOf(device);
-    if (isOwn && last <= heardIn(other)) return true;
-    return last <= (held[other] ?? 0) && book.hasWrittenIn(other, by);
-  });
+  const isHeld = Object.entries(said).every(
+    ([other, last]) =>
+      other === device || (last <= (held[other] ?? 0) && book.hasWrittenIn(other, by)),
+  );
   return isExact && isHeld ? null : { code: "BASIS_WRONG" };
 }

@@ -41,7 +41,7 @@ export class Scorebook {
   readonly floor = new Floor(this.#versions);
   readonly standards = new Standards();
   readonly openings = new Openings(this.#entries, this.#versions, this);
-  readonly decisions: Decisions = new Decisions(this.#versions, this, (settled) =>
+  readonly decisions: Decisions = new Decisions(this.#versions, (settled) =>
     this.marks.isAskedAnew(settled),
   );
   readonly requests = new Requests(this.#versions, this);

@@ -2,6 +2,7 @@ import type { CandidateId } from "../identity.ts";
 import { type EntryOf, isKnown } from "../scorebook/entry.ts";
 import type { Scorebook } from "../scorebook/scorebook.ts";
 import type { Outcome } from "./outcome.ts";
+import { standingVerdicts, verdictsSoFar } from "./standing-verdicts.ts";
 import { faultByWhatIsHere, isReckonable } from "./verdict-fault.ts";
 
 /**
@@ -70,16 +71,14 @@ function doubted(
 /** Verdicts that say something else than the one that stands, and that nobody has taken the place of. */
 export const rivals = (book: Scorebook, candidate: CandidateId): EntryOf<"verdict">[] => {
   const verdict = book.decisions.verdict(candidate);
-  return book.decisions
-    .standingVerdicts(candidate)
-    .filter((one) => verdict && said(one) !== said(verdict));
+  return standingVerdicts(book, candidate).filter((one) => verdict && said(one) !== said(verdict));
 };
 /** What a verdict written now says of what its writer knows. */
 export const knownAtVerdict = (
   book: Scorebook,
   candidate: CandidateId,
 ): Pick<EntryOf<"verdict">["body"], "after" | "ofWithdrawn"> => ({
-  after: book.decisions.verdictsSoFar(candidate),
+  after: verdictsSoFar(book, candidate),
   ofWithdrawn: book.floor.withdrawnBy(candidate)?.id ?? null,
 });
 

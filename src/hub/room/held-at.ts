@@ -191,7 +191,11 @@ function openAndReplanned(
     String(book.panel.judgesOf(candidate, section, at).toSorted());
   return concernedBy(book, entry).flatMap(({ candidate, section }) => {
     // A plan is hundreds of lines, nearly all of them written before anybody has locked.
-    if (!book.openings.mayBeOpen(candidate, section)) return [];
+    const { openings } = book;
+    const isUntouched =
+      openings.locksOf(candidate, section).size === 0 &&
+      openings.openedByChief(candidate, section).length === 0;
+    if (isUntouched) return [];
     const opened = book.openings.openedAt(candidate, section);
     if (opened === undefined || opened >= lamport) return [];
     // Whom it leaves out it does not name.
@@ -208,11 +212,18 @@ function concernedBy(
   entry: EntryOf<"assigned" | "judge-replaced">,
 ): { candidate: CandidateId; section: SectionId }[] {
   if (entry.kind === "judge-replaced") return placesIn(book);
-  const { section, candidates } = entry.body;
-  return [...new Set([...candidates, ...book.panel.assignedBefore(entry)])].map((candidate) => ({
-    candidate,
-    section,
-  }));
+  const { judge, section, wave, candidates } = entry.body;
+  // Of a judge, a section and a wave the newest line stands alone.
+  const before = book.panel.everTold
+    .filter(
+      (told) =>
+        wave !== undefined &&
+        told.wave === wave &&
+        told.judge === judge &&
+        told.section === section,
+    )
+    .flatMap((told) => told.candidates);
+  return [...new Set([...candidates, ...before])].map((candidate) => ({ candidate, section }));
 }
 
 /** Whether this hub lacks of a judge what the chief has had: put back from an older copy, it does not know whether there was a lock. */
@@ -262,7 +273,7 @@ function lockedAt(
     const basis = { ...lock.basis, [lock.device]: lock.n } as Basis;
     // One that came when the marks were open, or of a tablet that the hub had not heard when it said what it held, is spoken of, and makes nothing final.
     const isLate =
-      !book.openings.hasLockInTime(judge, candidate, section) ||
+      book.openings.locksInTime(judge, candidate, section).length === 0 ||
       book.openings.wasHeldBefore(lock, judge, candidate, section) ||
       // What the chief's device says itself undoes no lock that is here; one that came after it is late.
       (!isSaidByChief(entry) && !book.openings.hasLockThatCounts(judge, candidate, section));

@@ -1,5 +1,6 @@
 import { sheetOf } from "../../../src/belt-test/feedback/sheet-of.ts";
 import type { CandidateId } from "../../../src/belt-test/identity.ts";
+import { isAllReleased } from "../../../src/belt-test/scorebook/all-released.ts";
 import { Reconciler } from "../../../src/belt-test/verdict/reconciler.ts";
 import { shippedLibrary } from "../../../src/hub/routes/shipped-library.ts";
 import type { Page, Person } from "../../world/person.ts";
@@ -74,7 +75,7 @@ export function editSheet(chief: Person, page: Page, candidate: CandidateId): vo
 /** Gives each judge a page of their own, once every sheet is released. */
 export function tellJudges(chief: Person, page: Page): void {
   const { book } = page;
-  if (!book.decisions.isReleased || !chief.dice.falls(0.3)) return;
+  if (!isAllReleased(book) || !chief.dice.falls(0.3)) return;
   for (const { drift, odd, severity, pace, ...report } of new Reconciler(book).panel().judges)
     chief.write(page, "judge-told", {
       ...report,

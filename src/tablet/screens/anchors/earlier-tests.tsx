@@ -1,4 +1,5 @@
 import { useState } from "react";
+import { isAllReleased } from "../../../belt-test/scorebook/all-released.ts";
 import { SeveritiesFile } from "../../../belt-test/verdict/severities-file.ts";
 import type { PersonId } from "../../../book/identity.ts";
 import { severityToKeep } from "../../../ratings/anchors/kept-severity.ts";
@@ -125,7 +126,7 @@ export function EarlierTests() {
         <FileKey accept=".json,application/json" onFile={open}>
           {say("earlier-take")}
         </FileKey>
-        {book.decisions.isReleased && found.kind === "estimated" ? (
+        {isAllReleased(book) && found.kind === "estimated" ? (
           <Key onClick={save}>{say("earlier-save")}</Key>
         ) : (
           <p className="anchors-quiet">{say("earlier-save-waits")}</p>

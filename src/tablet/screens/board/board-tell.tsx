@@ -1,4 +1,5 @@
 import { Link } from "react-router";
+import { isAllReleased } from "../../../belt-test/scorebook/all-released.ts";
 import boardWords from "../../../words/en/board.json" with { type: "json" };
 import { useSay } from "../../parts/use-say.ts";
 import { panelOf } from "../../session/outcomes.ts";
@@ -8,7 +9,7 @@ import { useNotebook } from "../../session/services.tsx";
 export function BoardTell() {
   const { book } = useNotebook();
   const say = useSay(boardWords);
-  if (!book.decisions.isReleased) return null;
+  if (!isAllReleased(book)) return null;
   const waiting = panelOf(book).judges.filter(({ judge }) => !book.standards.told(judge)).length;
   if (waiting === 0) return null;
   return (

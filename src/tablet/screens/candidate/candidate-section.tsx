@@ -237,11 +237,14 @@ function askedWords(told: Told, place: Place): string[] {
 function Overalls({ told, section }: { told: Told; section: Section }) {
   const { notebook, candidate, say } = told;
   const { book } = notebook;
-  // Beside the marks that are shown and count for nothing.
-  const kept = book.marks.overallsKept(candidate);
-  const given = [...book.marks.overalls(candidate), ...kept]
-    .filter((one) => one.section === section.id)
-    .sort((a, b) => (a.judge < b.judge ? -1 : 1));
+  const counted = book.marks.overalls(candidate).filter((one) => one.section === section.id);
+  // Beside the marks that are shown and count for nothing: by whoever never locked, of a child who left.
+  const kept = book.plan.seats.flatMap(({ person: judge }) => {
+    const judgement = book.marks.overall(judge, candidate, section.id);
+    const isCounted = counted.some((one) => one.judge === judge);
+    return judgement === null || isCounted ? [] : [{ judge, section: section.id, judgement }];
+  });
+  const given = [...counted, ...kept].sort((a, b) => (a.judge < b.judge ? -1 : 1));
   if (given.length === 0) return null;
   return (
     <section className="marks-aside">
@@ -253,8 +256,7 @@ function Overalls({ told, section }: { told: Told; section: Section }) {
               name: shortName(told, judge),
               level: say(`overall-${judgement as 1 | 2 | 3 | 4}`),
             })}
-            {kept.some((one) => one.judge === judge && one.section === section.id) &&
-              `, ${say("overall-kept")}`}
+            {kept.some((one) => one.judge === judge) && `, ${say("overall-kept")}`}
           </li>
         ))}
       </ul>

@@ -1,3 +1,4 @@
+import { isAllReleased } from "../../../belt-test/scorebook/all-released.ts";
 import type { JudgeReport } from "../../../belt-test/verdict/judge-report.ts";
 import panelWords from "../../../words/en/panel.json" with { type: "json" };
 import { Key } from "../../parts/key.tsx";
@@ -25,9 +26,9 @@ export function PanelTell({ judges }: { judges: readonly JudgeReport[] }) {
   return (
     <section className="panel-tell" aria-labelledby="panel-tell">
       <h2 id="panel-tell">{say("tell")}</h2>
-      <p>{say(book.decisions.isReleased ? "tell-text" : "tell-waits")}</p>
+      <p>{say(isAllReleased(book) ? "tell-text" : "tell-waits")}</p>
       {given > 0 && <Notice kind="done">{say("tell-done", { given })}</Notice>}
-      {book.decisions.isReleased && (
+      {isAllReleased(book) && (
         <Key kind={given > 0 ? "plain" : "ink"} onClick={() => void tell()}>
           {say(given > 0 ? "tell-again" : "tell-key")}
         </Key>
