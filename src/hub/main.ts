@@ -71,7 +71,7 @@ export interface RunningHub extends Pick<Hub, "desk" | "rooms"> {
   leftOpen: HubStore["leftOpen"];
   /** Notes beside the store that are not as they were written. */
   damagedNotes: readonly Fault[];
-  /** Why this hub may hold less than was acknowledged: its log is damaged, or its newest copy holds more. */
+  /** Why this hub may hold less than was acknowledged: its log is damaged, or a copy of its own holds more. */
   behind: readonly Fault[];
   /** Resolves when the store can never be used again by this process. */
   failed: HubStore["failed"];

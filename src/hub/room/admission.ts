@@ -18,7 +18,7 @@ import { type Author, type Handed, type Job, nobody } from "./handed.ts";
 import { HeardCounts } from "./heard-counts.ts";
 import { heldAt, openPlaces } from "./held-at.ts";
 import { LostPlan, type LostPlans } from "./lost-plan.ts";
-import { RefusedMarks } from "./refused-marks.ts";
+import { RefusedLines } from "./refused-lines.ts";
 import { refusalOfSide, type SideShelf } from "./side-shelf.ts";
 
 /** One entry that may be kept, on its way to the disk. */
@@ -58,7 +58,7 @@ export class Admission {
   readonly #heardIn = (count: string): number => this.#counts.last(count as CountId);
   readonly #heard = new HeardCounts();
   readonly #lostPlan: LostPlan;
-  readonly #refusedMarks = new RefusedMarks();
+  readonly #refusedLines = new RefusedLines();
   #book = new Scorebook();
 
   constructor(grading: GradingId, sides: SideShelf, settings: AdmissionSettings) {
@@ -97,7 +97,7 @@ export class Admission {
     this.#counts.take(entry);
   }
   /** It is on the disk: what came before it, and was refused, is not waited for again. */
-  isKept({ entry }: StoredEntry): void {
+  wasKept({ entry }: StoredEntry): void {
     this.#counts.take(entry, true);
   }
   /** The book as it is on the disk, and nothing that is only hoped for. */
@@ -106,7 +106,7 @@ export class Admission {
     this.#counts.clear();
     for (const stored of kept) {
       this.#book.add(stored.entry);
-      this.isKept(stored);
+      this.wasKept(stored);
     }
   }
 
@@ -209,7 +209,7 @@ export class Admission {
       misfit ??
       refusalOfNew(this.#book, { ...author, heardIn: this.#heardIn }, entry, this.#heard.told) ??
       this.#refusalOfHeld(entry) ??
-      this.#refusedMarks.refusalOfLock(entry, {
+      this.#refusedLines.refusalOfLock(entry, {
         isPassedOver: n < this.#counts.last(device) && !this.#book.comesAgain(entry),
         isMarkedOn: markedOn.has(id),
       });
@@ -219,10 +219,10 @@ export class Admission {
     if (!isForAnyone && this.#counts.heardOf(owner) > this.#settings.mostADevice)
       return refuse({ code: "DEVICE_FULL", with: { most: this.#settings.mostADevice } });
     if (fault) {
-      this.#refusedMarks.refused(entry, fault);
+      this.#refusedLines.refused(entry, fault);
       return refuse(fault);
     }
-    this.#refusedMarks.taken(entry);
+    this.#refusedLines.taken(entry);
     const sides: SideRecord[] = [];
     for (const ref of isKnown(entry) ? refsIn(entry) : []) {
       const held = this.#sides.held(ref.id);

@@ -18,7 +18,7 @@ import { GroupCommit } from "./group-commit.ts";
 import { type Author, type Handed, type Job, nobody } from "./handed.ts";
 import { type LostPlans, noLostPlans } from "./lost-plan.ts";
 import { Published, type ReadSoFar } from "./published.ts";
-import { locksMarkedOn } from "./refused-marks.ts";
+import { locksMarkedOn } from "./refused-lines.ts";
 import { SideShelf } from "./side-shelf.ts";
 
 export interface RoomSettings
@@ -350,7 +350,7 @@ export class GradingRoom {
   }
   /** What the disk has becomes visible. */
   #publish(stored: StoredEntry): CoverageNews {
-    this.#admission.isKept(stored);
+    this.#admission.wasKept(stored);
     this.#sides.note(stored.entry);
     return this.#published.add(stored);
   }

@@ -7,7 +7,8 @@ import type { HubDatabase } from "./open-database.ts";
  * leaves the first in the file and the second in the log, so that a file that was copied without its log says so, and whoever writes the log back, a command
  * too, makes it whole by that.
  */
-const [APART, WHOLE] = [0x45766861, 0x45766864];
+const APART = 0x45766861;
+export const WHOLE = 0x45766864;
 /** Where it stands in the file, big-endian: https://www.sqlite.org/fileformat2.html#application_id */
 const PLACE = 68;
 
@@ -53,6 +54,7 @@ export function isApart(path: string): boolean {
 export function markWhole(database: HubDatabase): void {
   database.pragma(`application_id = ${WHOLE}`);
 }
+
 /** A copy that was made while the log was being written back. */
 export function sayWhole(copy: string): void {
   const database = new Database(copy);

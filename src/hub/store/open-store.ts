@@ -188,7 +188,7 @@ function openOwnFolder(dataFolder: string, onWaiting: OpenSettings["onWaiting"])
     before() {
       mustHaveItsLog(path);
       // The hub is waited for: it goes on with what can be read.
-      if (before && isLogDamaged(path)) before = { ...before, isLogDamaged: true };
+      if (isLogDamaged(path)) before = { why: undefined, ...before, isLogDamaged: true };
       markWrittenBack(path);
       const isTried = existsSync(path) && tryDatabase(path, before !== undefined);
       // Whoever looks through it and closes it writes the log back.
@@ -251,12 +251,19 @@ interface Watched {
   /** Told of bytes of what was erased that have to stay for now. */
   onWaiting?: ((fault: Fault) => void) | undefined;
 }
-const unwatched: Watched = { before: () => false, onFailed: () => undefined };
+/** A command reads no store of which a part would be missing. */
+const byCommand = (file: string, isHeld: boolean): Watched => ({
+  before() {
+    willBeWrittenBack(file, { isHeld });
+    return false;
+  },
+  onFailed: () => undefined,
+});
 
 function openFolder(
   dataFolder: string,
   alone: boolean,
-  watched = unwatched,
+  watched = byCommand(storeFile(dataFolder), alone),
 ): OpenStore & { leave(): Promise<void>; shorten(): void; file: SameFile } {
   const file = storeFile(dataFolder);
   const letGo = alone ? holdFolder(dataFolder) : () => undefined;
@@ -264,7 +271,6 @@ function openFolder(
     if (alone) finishRestored(file);
     mustHaveItsLog(file);
     keepPrivate(file);
-    if (watched === unwatched) willBeWrittenBack(file, { isHeld: alone });
     const isTried = watched.before();
     const database = openDatabase(file, { isTried });
     const { onWaiting } = watched;

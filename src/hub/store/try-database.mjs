@@ -1,9 +1,9 @@
 // Opens a database in a process of its own and looks through it: where it is so damaged that the library that reads it aborts, this process ends
-// and not the hub. Prints `ok`, what is wrong, or `failed` with the code and the words of the error. Arguments: the file, and `whole` to look into its indexes too. What it closes last needs no log any more,
-// and says so (apart-mark.ts).
+// and not the hub. Prints `ok`, what is wrong, or `failed` with the code and the words of the error. What it closes last needs no log any more, and says so
+// (apart-mark.ts). Arguments: the file, the number of one that is whole, and `whole` to look into its indexes too.
 import Database from "libsql";
 
-const [, , path, how] = process.argv;
+const [, , path, whole, how] = process.argv;
 try {
   const database = new Database(path);
   database.pragma("busy_timeout = 5000");
@@ -19,7 +19,7 @@ try {
 
 function sayWhole(database) {
   try {
-    database.pragma("application_id = 0x45766864");
+    database.pragma(`application_id = ${Number(whole)}`);
   } catch {
     // On a full disk it stands in the log already, or the hub says that the log is missing.
   }

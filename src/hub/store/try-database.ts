@@ -3,6 +3,7 @@ import { accessSync, constants } from "node:fs";
 import { dirname } from "node:path";
 import { fileURLToPath } from "node:url";
 import { FaultError } from "../../book/faults.ts";
+import { WHOLE } from "./apart-mark.ts";
 import { throwStoreFault } from "./store-faults.ts";
 
 const script = fileURLToPath(new URL("try-database.mjs", import.meta.url));
@@ -17,7 +18,7 @@ export function tryDatabase(path: string, isWhole: boolean): boolean {
   mustBeOurs(path);
   const { status, signal, stdout, error } = spawnSync(
     process.execPath,
-    [script, path, ...(isWhole ? ["whole"] : [])],
+    [script, path, String(WHOLE), ...(isWhole ? ["whole"] : [])],
     { encoding: "utf8", stdio: ["ignore", "pipe", "ignore"] },
   );
   // A machine that starts no process any more says nothing about the database; it is opened, and looked at, here.

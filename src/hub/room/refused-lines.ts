@@ -12,24 +12,24 @@ const forNow: ReadonlySet<FaultCode> = new Set([
   "RUBRIC_UNKNOWN",
 ]);
 
-/** Of one place: what waits, and the lock that was refused with it. */
+/** Of one place: what waits, and of each count over it the lock that was refused with it. */
 interface Waiting {
   lines: Map<EntryId, Fault>;
-  lock: { id: EntryId; n: number } | undefined;
+  locks: Map<CountId, { id: EntryId; n: number }>;
 }
 
 /**
  * Marks that were refused for now, and lanes that could not be swapped. A lock over them, by a judge who has not heard of it, would be final without them: it
  * is refused as they are, and taken when they are. Whoever has heard, and locks what is on the glass now, writes another lock.
  */
-export class RefusedMarks {
+export class RefusedLines {
   readonly #of = new Map<string, Waiting>();
   readonly #locks = new Map<EntryId, Fault>();
 
   refused(entry: AnyEntry, fault: Fault): void {
     if (entry.kind === "locked") this.#locks.set(entry.id, fault);
     for (const place of placesOf(entry, fault))
-      keyed(this.#of, place, () => ({ lines: new Map(), lock: undefined })).lines.set(
+      keyed(this.#of, place, () => ({ lines: new Map(), locks: new Map() })).lines.set(
         entry.id,
         fault,
       );
@@ -59,9 +59,8 @@ export class RefusedMarks {
     for (const place of [device, ...lanesOf(device, body.candidates)]) {
       const waiting = this.#of.get(place);
       if (!waiting) continue;
-      const { lock } = waiting;
-      if (lock && lock.id !== id && lock.n < n) continue;
-      waiting.lock ??= { id, n };
+      const lock = keyed(waiting.locks, device, () => ({ id, n }));
+      if (lock.id !== id && lock.n < n) continue;
       const [fault = null] = waiting.lines.values();
       return fault;
     }
