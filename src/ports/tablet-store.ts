@@ -1,6 +1,7 @@
 import type { Role } from "../belt-test/kinds/body-parts.ts";
 import type { AnyEntry } from "../belt-test/scorebook/entry.ts";
 import type { SideRecord } from "../belt-test/scorebook/side-record.ts";
+import type { Fault } from "../book/faults.ts";
 import type { DeviceId, EntryId, GradingId, PersonId, SideRecordId } from "../book/identity.ts";
 import type { SignedHead } from "../book/signed-head.ts";
 import type { ScorebookStore } from "./scorebook-store.ts";
@@ -39,6 +40,14 @@ export interface Pass {
   rosterDroppedAtMs?: number;
 }
 
+/** What the hub did not take of this device, and why it said so. */
+export interface Refusal {
+  id: EntryId;
+  fault: Fault;
+  /** Not offered any more, but for its place in the count; see `Notebook.givesUp`. */
+  isGivenUp?: boolean;
+}
+
 /** Where a device stands in its feed. */
 type Heard = { feed: string; cursor: number; link?: string | undefined } & Pick<Pass, "unread">;
 
@@ -58,7 +67,11 @@ export interface TabletStore extends ScorebookStore {
     place: Heard,
   ): Promise<void>;
   /** Own entries the hub has not acknowledged, as they were written, oldest first, with the side records they brought. */
-  outbox(grading: GradingId): Promise<{ entries: AnyEntry[]; sides: SideRecord[] }>;
+  outbox(
+    grading: GradingId,
+  ): Promise<{ entries: AnyEntry[]; sides: SideRecord[]; refusals: Refusal[] }>;
+  /** Notes a refusal beside the entry in the outbox, in place of the one before; goes with it. Nothing where the entry does not wait. */
+  refused(refusal: Refusal): Promise<void>;
   /** The hub has these on its disk. */
   sent(grading: GradingId, ids: readonly EntryId[]): Promise<void>;
   /** Puts own entries that are here back into the outbox: the hub has lost them. */

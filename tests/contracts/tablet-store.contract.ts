@@ -38,7 +38,23 @@ export function itKeepsTheTabletContract(open: () => TabletStore): void {
     await store.sent(aGradingId, [incident.id, mark.id]);
     await store.owe(aGradingId, [incident]);
     await store.owe(aGradingId, [incident]);
-    expect(await store.outbox(aGradingId)).toEqual({ entries: [incident], sides: [record] });
+    expect(await store.outbox(aGradingId)).toMatchObject({ entries: [incident], sides: [record] });
+  });
+
+  it("[T112] knows why the hub did not take an entry as long as it waits, and the last reason only", async () => {
+    const pen = aPen("judge-1");
+    const [one, other] = [aMark(pen), aMark(pen)];
+    await store.keep(aGradingId, [one]);
+    await store.refused({ id: one.id, fault: { code: "NOT_ASSIGNED" } });
+    const last = { id: one.id, fault: { code: "SECTION_OPEN" }, isGivenUp: true } as const;
+    await store.refused(last);
+    await store.refused({ id: other.id, fault: { code: "NOT_ASSIGNED" } });
+    expect((await store.outbox(aGradingId)).refusals).toEqual([last]);
+    expect((await store.outbox("other" as never)).refusals).toEqual([]);
+    await store.sent(aGradingId, [one.id]);
+    expect((await store.outbox(aGradingId)).refusals).toEqual([]);
+    await store.owe(aGradingId, [one]);
+    expect((await store.outbox(aGradingId)).refusals).toEqual([]);
   });
 
   it("[T2] keeps a batch whole or not at all when another tab took its number", async () => {

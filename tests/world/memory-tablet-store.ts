@@ -5,7 +5,7 @@ import { FaultError } from "../../src/book/faults.ts";
 import type { EntryId, GradingId, SideRecordId } from "../../src/book/identity.ts";
 import { refsIn } from "../../src/line/refs-in.ts";
 import type { Appended } from "../../src/ports/scorebook-store.ts";
-import type { Pass, TabletStore } from "../../src/ports/tablet-store.ts";
+import type { Pass, Refusal, TabletStore } from "../../src/ports/tablet-store.ts";
 
 interface Row {
   place: number;
@@ -16,6 +16,7 @@ interface Unsent {
   grading: GradingId;
   n: number;
   sides: readonly SideRecordId[];
+  refusal?: Refusal;
 }
 
 /** What is on a tablet's disk. It outlives every tab and every crash. */
@@ -120,7 +121,13 @@ export function openMemoryTabletStore(disk: TabletDisk, toDisk: ToDisk = atOnce)
         return {
           entries: entries.sort((a, b) => placeOf(a) - placeOf(b)),
           sides: [...named].flatMap((id) => disk.sides.get(id) ?? []),
+          refusals: unsent.flatMap(([, { refusal }]) => refusal ?? []),
         };
+      }),
+    refused: (refusal) =>
+      toDisk("write", () => {
+        const waiting = disk.outbox.get(refusal.id);
+        if (waiting) disk.outbox.set(refusal.id, { ...waiting, refusal });
       }),
     sent: (_grading, ids) =>
       toDisk("write", () => {

@@ -28,7 +28,7 @@ import type {
 } from "../../line/protocol.ts";
 import { type Clock, platformClock } from "../../ports/clock.ts";
 import type { LinkState } from "../../ports/hub-link.ts";
-import type { Pass, TabletStore } from "../../ports/tablet-store.ts";
+import type { Pass, Refusal, TabletStore } from "../../ports/tablet-store.ts";
 import { readUnread } from "./unread-lines.ts";
 
 type Counters = Pick<PenSettings, "last" | "lamport">;
@@ -141,6 +141,11 @@ export class Notebook {
     for (const { entry } of lines) notebook.book.add(entry);
     notebook.isNew = notebook.book.size === 0;
     for (const { id } of outbox.entries) notebook.#unsent.add(id);
+    for (const { id, fault, isGivenUp } of outbox.refusals) {
+      notebook.#refused.set(id, fault);
+      notebook.wasRefused(id, fault);
+      if (isGivenUp) notebook.givenUp.add(id);
+    }
     // A device that was switched off between hearing and forgetting forgets now.
     notebook.#forget();
     return notebook;
@@ -176,7 +181,7 @@ export class Notebook {
   }
   /** Entries of this device that no hub has yet. */
   get unsent(): number {
-    const aside = this.#aside().filter((id) => this.#unsent.has(id) && !this.#overtaken.has(id));
+    const aside = this.#aside().filter((id) => this.#unsent.has(id));
     return this.#unsent.size - this.#overtaken.size - aside.length;
   }
   /** The highest logical time this device has written or heard of. */
@@ -186,10 +191,10 @@ export class Notebook {
   get unkept(): number {
     return this.#unkept.size;
   }
-  /** What the hub did not take, but for what was put aside. */
+  /** What the hub did not take, but for what was put aside, and for what matters no longer. */
   get refused(): ReadonlyMap<EntryId, Fault> {
-    const aside = new Set(this.#aside());
-    return new Map([...this.#refused].filter(([id]) => !aside.has(id)));
+    const left = new Set([...this.#aside(), ...this.#overtaken]);
+    return new Map([...this.#refused].filter(([id]) => !left.has(id)));
   }
   /** Own locks and answers that stand here, and wait until another device of this judge has sent the marks they speak of. */
   get waiting(): EntryOf<"locked" | "answered">[] {
@@ -212,7 +217,9 @@ export class Notebook {
   }
   /** Those of which the hub still says so: one that it takes after all is nobody's trouble. */
   #aside(): EntryId[] {
-    return (this.#pass.aside ?? []).filter((id) => this.#refused.has(id));
+    return (this.#pass.aside ?? []).filter(
+      (id) => this.#refused.has(id) && !this.#overtaken.has(id),
+    );
   }
   /** What the hub did not take was read, and needs nothing more. It stays on this disk, is still offered, and can be shown again. */
   async putAside(isAside: boolean): Promise<void> {
@@ -499,11 +506,15 @@ export class Notebook {
    * door is offered still.
    */
   givesUp(): void {
-    for (const id of this.#untaken.keys())
-      if (!/^DEV|ITT/.test(this.#refused.get(id)?.code ?? "")) this.givenUp.add(id);
+    for (const [id, fault] of this.#refused) {
+      if (!this.#untaken.has(id) || /^DEV|ITT/.test(fault.code)) continue;
+      this.givenUp.add(id);
+      this.#noteRefusal({ id, fault, isGivenUp: true });
+    }
   }
   wasRefused(id: EntryId, fault: Fault): void {
     if (this.givenUp.has(id)) return;
+    if (this.#refused.get(id)?.code !== fault.code) this.#noteRefusal({ id, fault });
     this.#refused.set(id, fault);
     // Offered again and refused again, it is out of the book already.
     const entry = this.book.entry(id);
@@ -515,6 +526,10 @@ export class Notebook {
     if (aside) this.#noteOvertaken(aside);
     this.#changedWithin(SOON_MS);
   }
+  /** For the time after a reload. Where the disk does not keep it, the line is offered whole after one, and the hub says so again. */
+  #noteRefusal(refusal: Refusal): void {
+    this.store.refused(refusal).catch(() => undefined);
+  }
   /**
    * A lock that was not taken matters no longer once all it speaks of, and is still this judge's, is locked by another that the hub has; an opening, where
    * the marks are open without it.
@@ -522,20 +537,16 @@ export class Notebook {
   #noteOvertaken(entry: AnyEntry): void {
     if (!isKnown(entry)) return;
     const { id, by } = entry;
-    if (entry.kind === "revealed" && this.#refused.get(id)?.code === "SECTION_OPEN") {
+    if (entry.kind === "revealed" && this.#refused.get(id)?.code === "SECTION_OPEN")
       this.#overtaken.add(id);
-      this.#refused.delete(id);
-    }
     if (entry.kind !== "locked") return;
     const { section, candidates } = entry.body;
     const isOver = candidates.every((candidate) => {
       const isTheirs = this.book.panel.judgesOf(candidate, section).includes(by);
       return !isTheirs || this.#isLockedAtHub(by, candidate, section);
     });
-    this.#overtaken.delete(id);
-    if (!isOver) return;
-    this.#overtaken.add(id);
-    this.#refused.delete(id);
+    if (isOver) this.#overtaken.add(id);
+    else this.#overtaken.delete(id);
   }
   #isLockedAtHub(by: PersonId, candidate: CandidateId, section: SectionId): boolean {
     return [...this.book.entries()].some(

@@ -8,7 +8,7 @@ import { FaultError } from "../../book/faults.ts";
 import type { CountId, EntryId, GradingId, SideRecordId } from "../../book/identity.ts";
 import { refsIn } from "../../line/refs-in.ts";
 import type { Appended } from "../../ports/scorebook-store.ts";
-import type { Pass, TabletStore } from "../../ports/tablet-store.ts";
+import type { Pass, Refusal, TabletStore } from "../../ports/tablet-store.ts";
 
 interface Row {
   place?: number;
@@ -24,6 +24,7 @@ interface Unsent {
   grading: GradingId;
   n: number;
   sides: SideRecordId[];
+  refusal?: Refusal;
 }
 type Tables = {
   rows: Table<Row, number>;
@@ -161,9 +162,13 @@ export function openDexieScorebook(name: string): TabletStore {
           return {
             entries: rows.sort((a, b) => (a.place ?? 0) - (b.place ?? 0)).map(({ entry }) => entry),
             sides: sides.filter((record) => record !== undefined),
+            refusals: unsent.flatMap(({ refusal }) => refusal ?? []),
           };
         }),
       ),
+
+    refused: (refusal) =>
+      steadily(async (db) => void (await db.outbox.update(refusal.id, { refusal }))),
 
     sent: (_grading, ids) => steadily((db) => db.outbox.bulkDelete([...ids])),
 

@@ -235,6 +235,23 @@ describe("a hub that lost what it had acknowledged", () => {
     expect(refused[0]).toMatchObject({ id: frozen?.id, fault: { code: "ENTRY_MALFORMED" } });
   });
 
+  it("[Y203] is not offered it by a page that was loaded anew either, before or after that hub came", async () => {
+    const { disk, ...tab } = await aTab();
+    await tab.connect();
+    await tab.say(welcome());
+    const { id } = await tab.notebook.write(...paused);
+    await tab.say({ frame: "refuse", id, fault: { code: "NOT_ASSIGNED" } });
+    for (const resumed of [false, true]) {
+      const again = await aTab({ disk });
+      // What stands in no hub stands here no more than before, also while none is in reach.
+      expect(again.notebook.book.entry(id)).toBeUndefined();
+      expect(again.notebook.refused).toEqual(new Map([[id, { code: "NOT_ASSIGNED" }]]));
+      await again.connect();
+      await again.say(welcome({ resumed, holds: [] }));
+      expect(again.sent()).toMatchObject([{ n: 1, kind: undefined }]);
+    }
+  });
+
   it("[Y15] is offered again what it refused, when it has said something new", async () => {
     const tab = await aTab();
     await tab.connect();

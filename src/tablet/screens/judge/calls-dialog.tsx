@@ -2,6 +2,7 @@ import type { ReactNode } from "react";
 import type { CandidateId } from "../../../belt-test/identity.ts";
 import type { JudgeCall } from "../../../belt-test/planning/judge-calls.ts";
 import type { SectionWork } from "../../../belt-test/scorebook/judge-view.ts";
+import callsWords from "../../../words/en/judge-calls.json" with { type: "json" };
 import markingWords from "../../../words/en/marking.json" with { type: "json" };
 import { Dialog } from "../../parts/dialog.tsx";
 import { Key } from "../../parts/key.tsx";
@@ -31,22 +32,23 @@ interface CallsDialogProps {
 /** The wave's calls, section by section, with what is still blank and the lock of each section. */
 export function CallsDialog(props: CallsDialogProps) {
   const { wave, waves, calls, shown, live, reached, work, nameOf, blanksOf, sectionTitle } = props;
-  const say = useSay(markingWords);
+  const say = useSay(callsWords);
+  const sayOfBoard = useSay(markingWords);
   const sections = [...new Set(calls.map(({ step }) => step.section))];
   return (
     <Dialog open title={say("calls-title", { wave })} onClose={props.onClose}>
       <div className="calls-lead">
         <p>{say("calls-hint")}</p>
         <Key onClick={props.onMore} under={say("more-under")}>
-          {say("more")}
+          {sayOfBoard("more")}
         </Key>
       </div>
       {props.links}
       {waves.length > 1 && (
-        <fieldset className="calls-waves" aria-label={say("calls")}>
+        <fieldset className="calls-waves" aria-label={sayOfBoard("calls")}>
           {waves.map((one) => (
             <Key key={one} pressed={one === wave} onClick={() => props.onWave(one)}>
-              {say("wave", { wave: one })}
+              {sayOfBoard("wave", { wave: one })}
             </Key>
           ))}
         </fieldset>

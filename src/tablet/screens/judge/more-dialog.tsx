@@ -2,6 +2,7 @@ import type { SyntheticEvent } from "react";
 import type { CandidateId } from "../../../belt-test/identity.ts";
 import type { JudgeCall } from "../../../belt-test/planning/judge-calls.ts";
 import type { PersonId } from "../../../book/identity.ts";
+import moreWords from "../../../words/en/judge-more.json" with { type: "json" };
 import markingWords from "../../../words/en/marking.json" with { type: "json" };
 import { listed } from "../../../words/listed.ts";
 import { Dialog } from "../../parts/dialog.tsx";
@@ -30,7 +31,8 @@ interface MoreDialogProps {
 export function MoreDialog({ judge, hand, call, wave, candidates, who, onClose }: MoreDialogProps) {
   const notebook = useNotebook();
   const makeSide = useSideRecords();
-  const say = useSay(markingWords);
+  const say = useSay(moreWords);
+  const sayOfBoard = useSay(markingWords);
   const { book } = notebook;
 
   /** Nothing that a judge wrote goes, or stays behind, without a word. */
@@ -60,7 +62,7 @@ export function MoreDialog({ judge, hand, call, wave, candidates, who, onClose }
   }
 
   return (
-    <Dialog open title={say("more")} onClose={onClose}>
+    <Dialog open title={sayOfBoard("more")} onClose={onClose}>
       {candidates.length > 1 && (
         <section className="more-part">
           <h3>{say("swap-title")}</h3>

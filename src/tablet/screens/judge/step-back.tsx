@@ -1,7 +1,7 @@
 import { useState } from "react";
 import type { CandidateId } from "../../../belt-test/identity.ts";
 import type { PersonId } from "../../../book/identity.ts";
-import markingWords from "../../../words/en/marking.json" with { type: "json" };
+import moreWords from "../../../words/en/judge-more.json" with { type: "json" };
 import { Key } from "../../parts/key.tsx";
 import { useSay } from "../../parts/use-say.ts";
 import { useNotebook } from "../../session/services.tsx";
@@ -16,7 +16,7 @@ interface StepBackProps {
 /** A judge who should not judge somebody at all says so, in two taps: there is no way back. */
 export function StepBack({ judge, candidates, who, onDone }: StepBackProps) {
   const notebook = useNotebook();
-  const say = useSay(markingWords);
+  const say = useSay(moreWords);
   const [chosen, setChosen] = useState<CandidateId>();
   const { panel } = notebook.book;
   const [stillJudged, left] = [false, true].map((isLeft) =>
