@@ -94,6 +94,7 @@ const faultsOfTerminal = [
   "USAGE",
   "STORE_LOG_GONE",
   "STORE_LOG_DAMAGED",
+  "STORE_LOG_OTHER",
   "STORE_FILE_GONE",
   "NOTE_DAMAGED",
   "STORE_IN_USE",

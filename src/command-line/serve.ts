@@ -128,6 +128,7 @@ export async function serve(args: string[], isDemo = false): Promise<number> {
 const LOST: ReadonlySet<FaultCode> = new Set([
   "STORE_DAMAGED",
   "STORE_LOG_GONE",
+  "STORE_LOG_OTHER",
   "STORE_FILE_GONE",
   "STORE_MOVED",
   "KEY_DAMAGED",

@@ -1,5 +1,6 @@
 import { closeSync, openSync, readSync } from "node:fs";
 import Database from "libsql";
+import { beginRound } from "./log-round.ts";
 import type { HubDatabase } from "./open-database.ts";
 
 /**
@@ -15,6 +16,7 @@ const PLACE = 68;
 /** Writes the log back and empties it. @returns false where somebody still reads what is in it. */
 export function writeLogBack(database: HubDatabase): boolean {
   database.pragma(`application_id = ${APART}`);
+  beginRound(database);
   try {
     const [{ busy }] = database.pragma("wal_checkpoint(TRUNCATE)") as [{ busy: number }];
     return busy === 0;
@@ -55,11 +57,12 @@ export function markWhole(database: HubDatabase): void {
   database.pragma(`application_id = ${WHOLE}`);
 }
 
-/** A copy that was made while the log was being written back. */
+/** A copy, which may have been made while the log was being written back; and no log of the store is its own. */
 export function sayWhole(copy: string): void {
   const database = new Database(copy);
   try {
     markWhole(database);
+    beginRound(database);
   } finally {
     database.close();
   }

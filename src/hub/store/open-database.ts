@@ -5,6 +5,7 @@ import { FaultError } from "../../book/faults.ts";
 import { markWhole } from "./apart-mark.ts";
 import { holdFolder } from "./hold-folder.ts";
 import { isLogDamaged } from "./log-damage.ts";
+import { isLogOfAnother } from "./log-round.ts";
 import {
   isWrittenBack,
   leftOpen,
@@ -63,7 +64,7 @@ export function openToRead(path: string): HubDatabase {
  * Whoever reads the store of a hub that was killed is the last to close it, and writes its log back by that: of one that is damaged a part would be missing
  * from then on, and nothing would say so. Beside a running hub nobody is the last.
  * @returns whether its log is empty, and goes with whoever closes it: then the file has to say that it needs none
- * @throws FaultError STORE_LOG_DAMAGED
+ * @throws FaultError STORE_LOG_DAMAGED, STORE_LOG_OTHER
  */
 export function willBeWrittenBack(
   path: string,
@@ -76,6 +77,7 @@ export function willBeWrittenBack(
   const letGo = isHeld ? nothing : heldHere(path);
   if (!letGo) return inUse;
   try {
+    mustBeItsLog(path);
     if (isLogDamaged(path))
       throw new FaultError({ code: "STORE_LOG_DAMAGED", with: { file: path, log: logOf(path) } });
     markWrittenBack(path);
@@ -83,6 +85,12 @@ export function willBeWrittenBack(
   } finally {
     letGo();
   }
+}
+
+/** Nobody has the file open. @throws FaultError STORE_LOG_OTHER */
+export function mustBeItsLog(path: string): void {
+  if (isLogOfAnother(path))
+    throw new FaultError({ code: "STORE_LOG_OTHER", with: { file: path, log: logOf(path) } });
 }
 
 const nothing = (): void => {};

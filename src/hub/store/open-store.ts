@@ -11,6 +11,7 @@ import { isLogDamaged } from "./log-damage.ts";
 import {
   type HubDatabase,
   heldHere,
+  mustBeItsLog,
   openDatabase,
   settleMark,
   willBeWrittenBack,
@@ -186,7 +187,7 @@ function openOwnFolder(dataFolder: string, onWaiting: OpenSettings["onWaiting"])
   });
   const opened = openFolder(dataFolder, true, {
     before() {
-      mustHaveItsLog(path);
+      mustBeItsLog(path);
       // The hub is waited for: it goes on with what can be read.
       if (isLogDamaged(path)) before = { why: undefined, ...before, isLogDamaged: true };
       markWrittenBack(path);

@@ -1,10 +1,11 @@
 import type { Fault } from "../../book/faults.ts";
 import { writeLogBack, writeLogBackForGood } from "./apart-mark.ts";
+import { sweptIn, writeSwept } from "./log-round.ts";
 import type { HubDatabase } from "./open-database.ts";
 import { SWEPT, type Swept } from "./swept.ts";
 import { inTransaction } from "./transaction.ts";
 
-/** The file's own number (`user_version`) while bytes of what was erased may still lie between its rows, as in files of before; and when none do. */
+/** While bytes of what was erased may still lie between the rows of the file, as in files of before; and when none do. */
 const [UNSWEPT, CLEAN] = [0, 1];
 /** Several are erased one after another; a hall at work does not wait for each. */
 const SOON_MS = 500;
@@ -53,7 +54,7 @@ export class SqliteSweeper {
 
   /** In the transaction that erases, so that a hub that is killed leaves word. */
   note(): void {
-    this.#database.exec(`PRAGMA user_version = ${UNSWEPT}`);
+    writeSwept(this.#database, UNSWEPT);
   }
   /** Sweeps what waits, and goes on trying. */
   soon(afterMs = SOON_MS): void {
@@ -110,10 +111,7 @@ export class SqliteSweeper {
   }
   /** Whether no table has to be written anew; the log may still have to be emptied. */
   get isSwept(): boolean {
-    const [{ user_version: version = UNSWEPT } = {}] = this.#database.pragma("user_version") as {
-      user_version: number;
-    }[];
-    return version >= CLEAN;
+    return sweptIn(this.#database) >= CLEAN;
   }
   /** @returns false where somebody still reads what is in the log. */
   #sweep(): boolean {
@@ -131,7 +129,7 @@ export class SqliteSweeper {
         database.exec(`INSERT INTO main.${table} SELECT * FROM temp.kept`);
         database.exec("DROP TABLE temp.kept");
       }
-      database.exec(`PRAGMA user_version = ${CLEAN}`);
+      writeSwept(database, CLEAN);
     });
     this.#isLogFull = true;
   }

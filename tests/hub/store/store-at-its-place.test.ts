@@ -14,6 +14,7 @@ import { tmpdir } from "node:os";
 import { join } from "node:path";
 import Database from "libsql";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
+import { writeLogBack } from "../../../src/hub/store/apart-mark.ts";
 import { backUp, restore } from "../../../src/hub/store/backup.ts";
 import { openToRead } from "../../../src/hub/store/open-database.ts";
 import { markWrittenBack } from "../../../src/hub/store/open-mark.ts";
@@ -108,6 +109,112 @@ describe("a store that was not closed", () => {
     const again = await openStore(alone, undefined);
     expect((await again.store.read(aGradingId, 0)).length).toBeGreaterThan(0);
     await again.close();
+  });
+
+  describe("[L108] beside the log of another moment", () => {
+    const files = () => readdirSync(folder).filter((name) => name.startsWith("evenhand.sqlite"));
+    function copyOf(names: readonly string[], into: string): string {
+      const data = join(folder, into);
+      mkdirSync(data, { recursive: true });
+      for (const name of names) copyFileSync(join(folder, name), join(data, name));
+      return data;
+    }
+    async function isRefused(data: string): Promise<void> {
+      const [store, log] = [storeFile(data), `${storeFile(data)}-wal`].map((name) => ({
+        name,
+        bytes: readFileSync(name),
+      }));
+      const other = /STORE_LOG_OTHER/;
+      await expect(openStore(data, undefined)).rejects.toThrow(other);
+      for (const alone of [false, true])
+        await expect(openForCommand({ dataFolder: data }, { alone })).rejects.toThrow(other);
+      expect(() => openToRead(storeFile(data))).toThrow(other);
+      expect(() => backUp(storeFile(data), join(data, "copy"))).toThrow(other);
+      for (const one of [store, log])
+        expect(readFileSync(one?.name as string).equals(one?.bytes as Buffer)).toBe(true);
+    }
+    const isWhole = async (data: string) => {
+      const opened = await openStore(data, undefined);
+      expect(await opened.store.read(aGradingId, 0)).toHaveLength(rest.length + 1);
+      await opened.close();
+    };
+
+    it("yesterday's file, put there by hand", async () => {
+      await (await openStore(folder, undefined)).close();
+      const yesterday = join(folder, "yesterday");
+      copyFileSync(path, yesterday);
+      const data = await killed();
+      copyFileSync(storeFile(data), join(folder, "todays"));
+      copyFileSync(yesterday, storeFile(data));
+      await isRefused(data);
+      // Nothing is lost by it.
+      copyFileSync(join(folder, "todays"), storeFile(data));
+      await isWhole(data);
+    });
+
+    it("a copy of the same minute, and one that was made by another process", async () => {
+      const opened = await openStore(folder, undefined);
+      await opened.store.append(aGradingId, [first, ...rest]);
+      const copy = join(folder, "copy.sqlite");
+      backUp(path, copy);
+      const data = copyOf(files(), "killed");
+      await opened.close();
+      copyFileSync(copy, storeFile(data));
+      await isRefused(data);
+      // Whoever wants to go on with it moves the log away.
+      renameSync(`${storeFile(data)}-wal`, join(data, "moved"));
+      rmSync(`${storeFile(data)}-open`);
+      await isWhole(data);
+    });
+
+    it("a folder that was copied while the hub wrote its log back", async () => {
+      const opened = await openStore(folder, undefined);
+      await opened.store.append(aGradingId, [first]);
+      const data = copyOf(["evenhand.sqlite"], "slow");
+      opened.sweep && (await opened.sweep());
+      await opened.close();
+      const again = await openStore(folder, undefined);
+      await again.store.append(aGradingId, rest);
+      copyOf(["evenhand.sqlite-wal", "evenhand.sqlite-open"], "slow");
+      await again.close();
+      await isRefused(data);
+    });
+
+    it("but not after a kill at any moment of writing it back", async () => {
+      const opened = await openStore(folder, undefined);
+      await opened.store.append(aGradingId, [first, ...rest]);
+      const database = new Database(path);
+      database.pragma("wal_autocheckpoint = 0");
+      const kept: string[] = [];
+      const keptAfter = (done: unknown) => {
+        kept.push(copyOf(files(), `kill-${kept.length}`));
+        return done;
+      };
+      const watched = {
+        prepare: database.prepare.bind(database),
+        pragma: (source: string) => keptAfter(database.pragma(source)),
+        exec: (source: string) => keptAfter(database.exec(source)),
+      };
+      for (let times = 0; times < 3; times++) {
+        writeLogBack(watched as never);
+        await opened.store.append(aGradingId, []);
+      }
+      const reader = new Database(path);
+      reader.exec("BEGIN");
+      reader.prepare("SELECT count(*) FROM entries").get();
+      database.pragma("busy_timeout = 0");
+      writeLogBack({
+        ...watched,
+        pragma: (source: string) => source.includes("timeout") || watched.pragma(source),
+      } as never);
+      reader.exec("ROLLBACK");
+      reader.close();
+      writeLogBack(watched as never);
+      database.close();
+      await opened.close();
+      expect(kept.length).toBeGreaterThan(20);
+      for (const data of kept) await isWhole(data);
+    });
   });
 
   it.each(["command", "hub"] as const)(
