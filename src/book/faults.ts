@@ -95,6 +95,7 @@ const faultsOfTerminal = [
   "STORE_LOG_GONE",
   "STORE_LOG_DAMAGED",
   "STORE_LOG_OTHER",
+  "STORE_PUT_BACK",
   "STORE_FILE_GONE",
   "NOTE_DAMAGED",
   "STORE_IN_USE",

@@ -53,7 +53,9 @@ export async function serve(args: string[], isDemo = false): Promise<number> {
       onFailed: (fault: Fault) => console.error(`\n${faultInWords(fault)}`),
     };
     const stop = toldToStop();
-    for (let isAgain = false; ; isAgain = true) {
+    let isAgain = false;
+    let isFromCopy = false;
+    for (; ; isAgain = true) {
       let beginFrom: (copy: string) => void = () => undefined;
       const broughtBack = new Promise<string>((resolve) => {
         beginFrom = resolve;
@@ -75,9 +77,10 @@ export async function serve(args: string[], isDemo = false): Promise<number> {
       });
       port = hub.port;
       const { isLost, json } = options;
-      if (options.newKey && !isAgain)
+      const isNewKey = options.newKey && !isAgain;
+      if (isNewKey)
         await endLost(hub.desk, { isLost, mayAsk: process.stdin.isTTY === true && !json });
-      const needsKey = isAgain || options.newKey || (await hub.desk.isUnclaimed());
+      const needsKey = isFromCopy || isNewKey || (await hub.desk.isUnclaimed());
       const key = needsKey ? await hub.desk.newKey() : undefined;
       if (options.json)
         console.log(
@@ -108,13 +111,16 @@ export async function serve(args: string[], isDemo = false): Promise<number> {
           console.error(say("saved", { file: saved, command: putBack(saved, dataFolder) }));
         await hub.close();
         if (saved) return 2;
-        throw new FaultError(fault);
+        if (fault.code !== "STORE_PUT_BACK") throw new FaultError(fault);
+        isFromCopy = false;
+        continue;
       }
       const { copy } = ended ?? {};
       if (!options.json) console.error(`\n${say(copy ? "beginning-again" : "stopping")}`);
       await hub.close();
       if (copy === undefined) break;
       await beginFromCopy(copy, dataFolder);
+      isFromCopy = true;
     }
     if (isDemo) rmSync(dataFolder, { recursive: true, force: true });
     return 0;

@@ -10,7 +10,7 @@ import { copyByCommand } from "../../src/command-line/copy-by-command.ts";
 import { SheetLinks } from "../../src/hub/door/sheet-links.ts";
 import { type RunningHub, startHub } from "../../src/hub/main.ts";
 import { openRevokedLog } from "../../src/hub/store/revoked-log.ts";
-import { aPostgresDatabase } from "../builders/a-postgres-database.ts";
+import { aPostgresDatabase, runSql } from "../builders/a-postgres-database.ts";
 import { aFolder, run } from "../command-line/run.ts";
 
 /** The invented test that comes with the product; nobody in it exists. */
@@ -88,6 +88,22 @@ describe("what was taken away at one of two hubs", () => {
       expect(after).toHaveLength(1);
       expect(after).not.toEqual(before);
     }, 10_000);
+  });
+
+  it("[L109] an older copy in the database's place is noticed by whoever has read further, and served by whoever begins again", async () => {
+    const here = await aHub("here");
+    const room = await here.hub.rooms.room(demo.grading);
+    const { upTo } = room;
+    await runSql(
+      store,
+      `ALTER TABLE entries DISABLE TRIGGER USER; DELETE FROM entries WHERE seq > ${upTo - 5};
+       ALTER TABLE entries ENABLE TRIGGER USER`,
+    );
+    const { fault } = await here.hub.failed;
+    expect(fault).toMatchObject({ code: "STORE_PUT_BACK" });
+    await here.hub.close();
+    const again = await aHub("here");
+    expect((await again.hub.rooms.room(demo.grading)).upTo).toBe(upTo - 5);
   });
 
   it("[L15] so is an erasing by command, and by a hub that comes later", async () => {

@@ -101,7 +101,11 @@ export async function openStore(
   makeFolder(dataFolder);
   if (address === undefined) return openOwnFolder(dataFolder, onWaiting);
   const database = await openPostgres(address, tables);
-  const shared = openShared(database);
+  let fail: (failed: FailedStore) => void = () => undefined;
+  const failed = new Promise<FailedStore>((resolve) => {
+    fail = resolve;
+  });
+  const shared = openShared(database, (fault) => fail({ fault, saved: undefined }));
   // A hub that was killed between the erasing and the sweeping left word, before this one started or while it runs.
   database.sweeper.watch(sweepEveryMs);
   try {
@@ -112,7 +116,7 @@ export async function openStore(
       leftOpen: undefined,
       look: () => undefined,
       mustBeThere: () => undefined,
-      failed: new Promise<never>(() => undefined),
+      failed,
       async close() {
         await news.close();
         await shared.close();
@@ -314,10 +318,10 @@ function openFolder(
   }
 }
 
-const openShared = (database: PostgresDatabase): OpenStore => ({
+const openShared = (database: PostgresDatabase, onPutBack?: (fault: Fault) => void): OpenStore => ({
   name: "postgres",
   place: database.name,
-  store: postgresScorebook(database),
+  store: postgresScorebook(database, onPutBack),
   door: postgresDoorTables(database),
   rows: () => postgresRows(database),
   sweep: () => database.sweeper.now(),

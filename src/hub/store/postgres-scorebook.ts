@@ -4,7 +4,7 @@ import type { AnyEntry } from "../../belt-test/scorebook/entry.ts";
 import type { SideRecord } from "../../belt-test/scorebook/side-record.ts";
 import type { StoredEntry } from "../../belt-test/scorebook/stored-entry.ts";
 import { titleKinds } from "../../belt-test/scorebook/title-page.ts";
-import { FaultError } from "../../book/faults.ts";
+import { type Fault, FaultError } from "../../book/faults.ts";
 import type { EntryId, GradingId } from "../../book/identity.ts";
 import type { Appended, ScorebookStore } from "../../ports/scorebook-store.ts";
 import { canonicalText, entryDigest, FIRST_LINK, nextLink } from "./chain.ts";
@@ -120,8 +120,14 @@ interface Row extends StoredEntry {
   digest: string;
 }
 
-/** The scorebooks of one or several hubs in one PostgreSQL database. `close` closes it. */
-export function postgresScorebook(database: PostgresDatabase): ScorebookStore {
+/**
+ * The scorebooks of one or several hubs in one PostgreSQL database. `close` closes it.
+ * @param onPutBack  told when a book ends before the line up to which it was read: an older copy was put in the database's place
+ */
+export function postgresScorebook(
+  database: PostgresDatabase,
+  onPutBack: (fault: Fault) => void = () => undefined,
+): ScorebookStore {
   /** Where each book ended when this process last looked. It may have gone on since; it never went back. */
   const heads = new Map<GradingId, Head>();
 
@@ -157,7 +163,7 @@ export function postgresScorebook(database: PostgresDatabase): ScorebookStore {
     return database.inTransaction(async (client) => {
       await client.query(`SELECT ${LOCK}`, [grading]);
       const head = await readHead(client, grading);
-      if (read && head.seq < read.place) throw lostLines(database.name, head.seq, read.place);
+      if (read && head.seq < read.place) throw lostLines(head.seq, read.place);
       let decided = { entries: offered, sides: offeredSides };
       if (read && head.seq > read.place) {
         const lines = await readAfter(client, grading, read.place);
@@ -171,6 +177,12 @@ export function postgresScorebook(database: PostgresDatabase): ScorebookStore {
       await insert(client, grading, head, rows, decided.sides);
       return { added: rows.map(asStored), known: sorted.known, refused: sorted.refused };
     });
+  }
+
+  function lostLines(seq: number, upTo: number): FaultError {
+    const where = { file: database.name, detail: `a book of ${upTo} entries ends at ${seq}` };
+    onPutBack({ code: "STORE_PUT_BACK", with: where });
+    return new FaultError({ code: "STORE_LOST", with: where });
   }
 
   /** One that is not what it was is named when its test is opened. */
@@ -208,6 +220,10 @@ export function postgresScorebook(database: PostgresDatabase): ScorebookStore {
     read: (grading, since, limit) =>
       database.guarded(async () => {
         const lines = await readAfter(database.pool, grading, since, limit);
+        if (lines.length === 0 && since > 0) {
+          const { seq } = await readHead(database.pool, grading);
+          if (seq < since) throw lostLines(seq, since);
+        }
         noteHead(heads, grading, lines.at(-1));
         return lines;
       }),
@@ -234,12 +250,6 @@ export function postgresScorebook(database: PostgresDatabase): ScorebookStore {
     close: () => database.close(),
   };
 }
-
-const lostLines = (store: string, seq: number, upTo: number): FaultError =>
-  new FaultError({
-    code: "STORE_DAMAGED",
-    with: { file: store, detail: `a book of ${upTo} entries ends at ${seq}` },
-  });
 
 function noteHead(
   heads: Map<GradingId, Head>,

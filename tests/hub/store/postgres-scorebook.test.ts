@@ -1,6 +1,6 @@
 import { createHash } from "node:crypto";
 import canonicalize from "canonicalize";
-import { afterEach, beforeEach, describe, expect, it } from "vitest";
+import { afterEach, beforeEach, describe, expect, it, vi } from "vitest";
 import type { GradingId, SideRecordId } from "../../../src/book/identity.ts";
 import { openPostgres } from "../../../src/hub/store/postgres-database.ts";
 import { postgresScorebook, scorebookTables } from "../../../src/hub/store/postgres-scorebook.ts";
@@ -11,7 +11,9 @@ import { aMark } from "../../builders/a-test-day.ts";
 import { itKeepsTheScorebookContract } from "../../contracts/scorebook-store.contract.ts";
 import { itKeepsTheSharedScorebookContract } from "../../contracts/shared-scorebook.contract.ts";
 
-const open = async (url: string) => postgresScorebook(await openPostgres(url, scorebookTables));
+const putBack = vi.fn();
+const open = async (url: string) =>
+  postgresScorebook(await openPostgres(url, scorebookTables), putBack);
 
 describe("the PostgreSQL scorebook", () => {
   itKeepsTheScorebookContract(async () => open(await aPostgresDatabase()));
@@ -232,7 +234,9 @@ describe("the PostgreSQL database", () => {
     const decideAgain = () => ({ entries: [], sides: [] });
     await expect(
       book.append(aGradingId, [aMark(pen)], [], { place: 2, decideAgain }),
-    ).rejects.toThrow(/STORE_DAMAGED/);
+    ).rejects.toThrow(/STORE_LOST/);
+    await expect(book.read(aGradingId, 2)).rejects.toThrow(/STORE_LOST/);
+    expect(putBack).toHaveBeenCalledTimes(2);
     expect((await book.append(aGradingId, [aMark(pen)])).added[0]?.seq).toBe(2);
     expect(await isSound(url)).toBe(true);
   });
