@@ -83,6 +83,7 @@ const faultsOnTheLine = [
   "TEST_DAMAGED",
   "NAMES_DAMAGED",
   "BACKUP_FAILED",
+  "COPIES_GONE",
   "COPY_UNSOUND",
   "COPY_NOT_HERE",
   "COPY_SEALED",

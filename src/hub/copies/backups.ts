@@ -62,6 +62,8 @@ export class Backups {
   /** Copies begun before this moment hold somebody who is to be forgotten. */
   #forgetBeforeMs = 0;
   #failed: BackupState["failed"] = null;
+  /** The disk on which the last copy was made, as the system numbers it. */
+  #disk: number | undefined;
   readonly #findAhead: (copies: readonly string[]) => Promise<readonly Ahead[]>;
   /** These hold more than the store: they stay, whoever is in them and however many come after them, until somebody takes them away. */
   #ahead: readonly Ahead[] = [];
@@ -215,6 +217,7 @@ export class Backups {
     const file = this.#mark ? `evenhand-${time}.${this.#mark}.sqlite` : `evenhand-${time}.sqlite`;
     this.#isBehind = false;
     try {
+      this.#mustBeOnItsDisk();
       mkdirSync(this.#folder, { recursive: true, mode: 0o700 });
       // A stick may have been put in since.
       if (this.#mark) await this.#markAll();
@@ -228,6 +231,7 @@ export class Backups {
           join(this.#folder, file.replace(/sqlite$/, "damaged.sqlite")),
         );
       this.#failed = null;
+      this.#disk = this.#diskNow;
       this.#thin(atMs);
     } catch (error) {
       this.#isBehind = true;
@@ -239,6 +243,15 @@ export class Backups {
       this.#failed = { atMs, fault };
       this.#soon();
     }
+  }
+
+  /** Where a stick was mounted a folder stays, of the disk beneath: names in a copy that was made there would outlast every erasing. */
+  #mustBeOnItsDisk(): void {
+    if (this.#disk === undefined || this.#diskNow === this.#disk || this.#all.length > 0) return;
+    throw new FaultError({ code: "COPIES_GONE", with: { folder: this.#folder } });
+  }
+  get #diskNow(): number | undefined {
+    return statSync(this.#folder, { throwIfNoEntry: false })?.dev;
   }
 
   #thin(newestMs: number): void {

@@ -1,4 +1,13 @@
-import { mkdtempSync, readdirSync, readFileSync, rmSync, utimesSync, writeFileSync } from "node:fs";
+import {
+  existsSync,
+  mkdtempSync,
+  readdirSync,
+  readFileSync,
+  renameSync,
+  rmSync,
+  utimesSync,
+  writeFileSync,
+} from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
@@ -44,6 +53,31 @@ const MINUTES = 60_000;
 const DAYS = 24 * 60 * MINUTES;
 
 describe("copies of a hub at work", () => {
+  it("[L110] are not made on the disk beneath where their stick was pulled out, and again when it is back", async () => {
+    const told: Fault[] = [];
+    const stick = join(folder, "stick");
+    const onFailed = (fault: Fault) => void told.push(fault);
+    const backups = new Backups(
+      { folder: stick, everyMinutes: 10, copy, onFailed },
+      aClock().clock,
+    );
+    await backups.now();
+    expect(readdirSync(stick)).toHaveLength(1);
+    // The mount point stays; under it lies another disk.
+    renameSync(stick, join(folder, "pulled"));
+    await backups.now();
+    expect(told).toEqual([{ code: "COPIES_GONE", with: { folder: stick } }]);
+    expect(existsSync(stick)).toBe(false);
+    expect(backups.state.failed?.fault).toEqual(told[0]);
+    renameSync(join(folder, "pulled"), stick);
+    await backups.now();
+    expect(backups.state).toMatchObject({ failed: null });
+    // Whoever takes the copies away from where they are made has not pulled out anything.
+    for (const file of readdirSync(stick)) rmSync(join(stick, file));
+    await backups.now();
+    expect(readdirSync(stick)).toHaveLength(1);
+  });
+
   it("[L17] are made so often while something new comes, and not while nothing does", async () => {
     const { clock, pass } = aClock();
     const backups = new Backups({ folder, everyMinutes: 10, copy }, clock);
