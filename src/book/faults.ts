@@ -76,6 +76,7 @@ const faultsOnTheLine = [
   "STORE_CLOSED",
   "STORE_FULL",
   "STORE_LOST",
+  "STORE_BUSY",
   "STORE_DAMAGED",
   "STORE_MOVED",
   "KEY_DAMAGED",

@@ -21,6 +21,7 @@ const statusOf: Partial<Record<FaultCode, number>> = {
   STORE_CLOSED: 503,
   STORE_FULL: 503,
   STORE_LOST: 503,
+  STORE_BUSY: 503,
   STORE_DAMAGED: 503,
   KEY_DAMAGED: 503,
   ERASED_WAITS: 503,

@@ -42,6 +42,7 @@ import { SqliteSweeper } from "./sqlite-sweeper.ts";
 import { storeFile } from "./store-file.ts";
 import type { Swept } from "./swept.ts";
 import { tryDatabase } from "./try-database.ts";
+import { HELD_UP_MS, whenFree } from "./when-free.ts";
 
 /** Everything a hub keeps. */
 export interface OpenStore {
@@ -279,11 +280,14 @@ function openFolder(
     const isTried = watched.before();
     const database = openDatabase(file, { isTried });
     const { onWaiting } = watched;
+    // A hub stands still for nobody; a command has nothing else to do.
+    if (alone) database.pragma(`busy_timeout = ${HELD_UP_MS}`);
+    const free = whenFree(file, onWaiting);
     const sweeper = new SqliteSweeper(database, file, { isAlone: alone, onWaiting });
     const onFailed = (fault: Fault) => watched.onFailed(fault, database);
     const watch = new SameFile(file);
-    const store = sqliteScorebook(database, file, onFailed, sweeper, watch);
-    const door = sqliteDoorTables(database, file, sweeper);
+    const store = sqliteScorebook(database, file, onFailed, sweeper, watch, free);
+    const door = sqliteDoorTables(database, file, sweeper, free);
     // Once in the life of a file that an earlier version wrote, or where a hub was killed between the erasing and the sweeping.
     if (alone && !sweeper.isSwept && sweeper.now() === "waiting") sweeper.soon();
     return {

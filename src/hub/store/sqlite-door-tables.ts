@@ -10,6 +10,7 @@ import { doorTables } from "./sqlite-tables.ts";
 import { asBytes, asText } from "./sqlite-text.ts";
 import { withStoreFaults } from "./store-faults.ts";
 import { inTransaction } from "./transaction.ts";
+import { whenFree } from "./when-free.ts";
 
 const columns = `${asBytes(["grading", "device", "name", "wants", "state", "person", "roles", "address"])},
   CAST(token_hash AS BLOB) AS tokenHash, since_ms AS sinceMs`;
@@ -44,11 +45,12 @@ function rolesIn(text: string): Role[] {
   }
 }
 
-/** The door of a hub with one SQLite file. Answers at once. */
+/** The door of a hub with one SQLite file. Answers at once, but where another program writes in it. */
 export function sqliteDoorTables(
   database: HubDatabase,
   path: string,
   sweeper = new SqliteSweeper(database, path),
+  free = whenFree(path),
 ): DoorTables {
   withStoreFaults(path, () => makeOwn(database, path, doorTables));
   const sql = {
@@ -115,7 +117,7 @@ export function sqliteDoorTables(
     });
     if (changes > 0) sweeper.soon();
   };
-  const guarded = <T>(work: () => T): T => withStoreFaults(path, work);
+  const guarded = <T>(work: () => T) => free(() => withStoreFaults(path, work));
   const setting = (name: string) => {
     const found = sql.setting.get(name);
     return found ? asText<{ value: string }>(found).value : undefined;

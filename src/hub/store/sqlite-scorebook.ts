@@ -17,6 +17,7 @@ import { asBytes, asText } from "./sqlite-text.ts";
 import { withStoreFaults } from "./store-faults.ts";
 import { inTransaction } from "./transaction.ts";
 import type { ChainRow } from "./verify-chain.ts";
+import { whenFree } from "./when-free.ts";
 
 const SALT_BYTES = 16;
 const unreadable = (file: string): Fault => ({
@@ -39,6 +40,7 @@ export function sqliteScorebook(
   onFailed: (fault: Fault) => void = () => undefined,
   sweeper = new SqliteSweeper(database, path),
   file = new SameFile(path),
+  free = whenFree(path),
 ): ScorebookStore {
   withStoreFaults(path, () => makeOwn(database, path, scorebookTables));
   const head = database.prepare(
@@ -161,22 +163,22 @@ export function sqliteScorebook(
       return entryDigest(salt, body) === digest ? [JSON.parse(body) as AnyEntry] : [];
     });
 
-  function whileOpen<T>(work: () => T): Promise<T> {
-    return new Promise((resolve) => {
-      // A prepared statement of libsql still runs after close; the store must not.
-      if (!isOpen) throw new FaultError({ code: "STORE_CLOSED", with: { file: path } });
-      try {
-        const result = withStoreFaults(path, work);
-        // After the commit and before anybody is told of it.
-        file.mustBeThere();
-        resolve(result);
-      } catch (error) {
-        const fault = error instanceof FaultError ? error.fault : undefined;
-        if (fault?.code === "STORE_DAMAGED" || fault?.code === "STORE_MOVED") onFailed(fault);
-        throw error;
-      }
-    });
+  function atOnce<T>(work: () => T): T {
+    // A prepared statement of libsql still runs after close; the store must not.
+    if (!isOpen) throw new FaultError({ code: "STORE_CLOSED", with: { file: path } });
+    try {
+      const result = withStoreFaults(path, work);
+      // After the commit and before anybody is told of it.
+      file.mustBeThere();
+      return result;
+    } catch (error) {
+      const fault = error instanceof FaultError ? error.fault : undefined;
+      if (fault?.code === "STORE_DAMAGED" || fault?.code === "STORE_MOVED") onFailed(fault);
+      throw error;
+    }
   }
+  const whileOpen = <T>(work: () => T): Promise<T> =>
+    new Promise((resolve) => resolve(free(() => atOnce(work))));
 
   return {
     append: (grading, entries, sides = [], read = undefined) =>

@@ -13,7 +13,8 @@ import {
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import Database from "libsql";
-import { afterEach, beforeEach, describe, expect, it } from "vitest";
+import { afterEach, beforeEach, describe, expect, it, vi } from "vitest";
+import type { Fault } from "../../../src/book/faults.ts";
 import { writeLogBack } from "../../../src/hub/store/apart-mark.ts";
 import { backUp, restore } from "../../../src/hub/store/backup.ts";
 import { openToRead } from "../../../src/hub/store/open-database.ts";
@@ -109,6 +110,31 @@ describe("a store that was not closed", () => {
     const again = await openStore(alone, undefined);
     expect((await again.store.read(aGradingId, 0)).length).toBeGreaterThan(0);
     await again.close();
+  });
+
+  it("[L111] in which another program writes keeps nobody waiting who does not need it, and goes on by itself", async () => {
+    const told: Fault[] = [];
+    const opened = await openStore(folder, undefined, {
+      onWaiting: (fault) => void told.push(fault),
+    });
+    const viewer = new Database(path);
+    viewer.exec("BEGIN IMMEDIATE");
+    const beganMs = performance.now();
+    const kept = opened.store.append(aGradingId, [first, ...rest]);
+    const setting = opened.door.keepSetting("a", "b");
+    // The process goes on: only these two wait.
+    expect(performance.now() - beganMs).toBeLessThan(1_000);
+    await vi.waitFor(
+      () => expect(told).toEqual([{ code: "STORE_BUSY", with: { file: path } }]),
+      10_000,
+    );
+    expect(await opened.store.read(aGradingId, 0)).toEqual([]);
+    viewer.exec("ROLLBACK");
+    viewer.close();
+    expect((await kept).added).toHaveLength(rest.length + 1);
+    await setting;
+    expect(await opened.door.setting("a")).toBe("b");
+    await opened.close();
   });
 
   describe("[L108] beside the log of another moment", () => {
