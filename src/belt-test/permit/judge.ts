@@ -1,11 +1,12 @@
 import type { Fault } from "../../book/faults.ts";
-import type { CandidateId } from "../identity.ts";
+import type { CandidateId, SectionId } from "../identity.ts";
 import { misfitOf } from "../rubric/misfit.ts";
 import type { Place } from "../scorebook/cell.ts";
 import { deviceOf } from "../scorebook/counts.ts";
 import { type EntryOf, isKnown } from "../scorebook/entry.ts";
 import { isLockedFor } from "../scorebook/judge-view.ts";
 import { misfitFault } from "../scorebook/misfit-fault.ts";
+import type { Scorebook } from "../scorebook/scorebook.ts";
 import { isIn } from "../scorebook/seal.ts";
 import { refusalOfWhatItSpeaksOf } from "./basis.ts";
 import { refusalOfMarking, refusalOfSeveral } from "./judging.ts";
@@ -84,11 +85,28 @@ const ofSteppingBack = sinceSecondRules(
     const { candidate, section } = entry.body;
     if (book.panel.isRecused(entry.by, candidate, section, entry.lamport)) return null;
     const unknown = section === null ? null : refusalOfSections(book, candidate, [section], at);
-    const moved = unknown ?? refusalOfMovedOpening(book, entry);
+    // It comes again, to a hub that was put back from an older copy; what opened the marks there says that it had been here.
+    const wasHad = book.isAwaited(entry) ? steppedBackAt(book, entry) : () => false;
+    const moved = unknown ?? refusalOfMovedOpening(book, entry, wasHad);
     // Where the marks are open here it changes nothing of them, whoever speaks of it.
     return moved?.code === "PLAN_OLDER" && book.comesAgain(entry) ? null : moved;
   },
 );
+
+/** Where a hub said of this judge, when marks were opened, what it had of them, and that nothing of it is final. */
+const steppedBackAt =
+  (book: Scorebook, { by }: EntryOf<"recused">) =>
+  ({ candidate, section }: { candidate: CandidateId; section: SectionId }): boolean =>
+    !book.openings.hasLocked(by, candidate, section) &&
+    [...book.entries()].some(
+      (one) =>
+        isKnown(one) &&
+        one.kind === "held" &&
+        one.body.late === true &&
+        one.body.judge === by &&
+        one.body.candidate === candidate &&
+        one.body.section === section,
+    );
 
 /** A mark written before the lock may still arrive after it. */
 function refusalOfLocked(

@@ -30,6 +30,7 @@ const opening = kindsThatAre("of-openings");
 function movedOpening(
   book: Scorebook,
   entry: EntryOf<"assigned" | "judge-replaced" | "recused" | "locked">,
+  isKnownOf: (place: Place) => boolean,
 ): MovedOpening | undefined {
   // What is newer than all there is opens nothing before it; but a watch that is taken off may open, and a chief on the road says whose locks had not been
   // heard of then.
@@ -38,9 +39,10 @@ function movedOpening(
   if (entry.lamport > book.lamport && !mayMove) return undefined;
   const places = placesOf(book, entry).filter(
     ({ candidate, section }) =>
-      book.openings.openedAt(candidate, section) !== undefined ||
-      entry.lamport < book.panel.plannedAt(candidate, section) ||
-      judgesIn(book).some((judge) => book.openings.hasLocked(judge, candidate, section)),
+      !isKnownOf({ candidate, section }) &&
+      (book.openings.openedAt(candidate, section) !== undefined ||
+        entry.lamport < book.panel.plannedAt(candidate, section) ||
+        judgesIn(book).some((judge) => book.openings.hasLocked(judge, candidate, section))),
   );
   if (places.length === 0) return undefined;
   const then = withLine(book, entry);
@@ -162,12 +164,17 @@ function placesOf(book: Scorebook, entry: AnyEntry): Place[] {
   }
 }
 
-/** What is older than the plan, or than what others locked, opens nothing before it: nobody's lock is to count for nothing because of a line that comes late. */
+/**
+ * What is older than the plan, or than what others locked, opens nothing before it: nobody's lock is to count for nothing because of a line that comes late.
+ *
+ * @param isKnownOf  where marks were opened by somebody who had this line already
+ */
 export function refusalOfMovedOpening(
   book: Scorebook,
   entry: EntryOf<"assigned" | "judge-replaced" | "recused" | "locked">,
+  isKnownOf: (place: Place) => boolean = () => false,
 ): Fault | null {
-  const moved = book.plan.rules === 1 ? undefined : movedOpening(book, entry);
+  const moved = book.plan.rules === 1 ? undefined : movedOpening(book, entry, isKnownOf);
   if (!moved) return null;
   const { candidate, section, why } = moved;
   return { code: why === "open" ? "SECTION_OPEN" : "PLAN_OLDER", with: { candidate, section } };

@@ -118,6 +118,16 @@ function placesOf(book: Scorebook, entry: AnyEntry, openBefore: ReadonlySet<stri
     const locked = seated.filter((judge) => book.openings.hasLocked(judge, candidate, section));
     return [...new Set([...book.panel.judgesOf(candidate, section), ...locked])];
   };
+  // Nothing of theirs is final by it; but a hub put back from an older copy, which hears the chief first, knows that they had stepped back when they say so again.
+  const steppedBack = (candidate: CandidateId, section: SectionId): HeldPlace[] =>
+    book.panel
+      .recusedFrom(candidate)
+      .filter(
+        (judge) =>
+          book.panel.isRecused(judge, candidate, section, entry.lamport) &&
+          !book.openings.hasLocked(judge, candidate, section),
+      )
+      .map((judge) => ({ ...missing(judge, candidate, section), late: true }));
   switch (entry.kind) {
     case "revealed": {
       const { section, candidates } = entry.body;
@@ -126,6 +136,7 @@ function placesOf(book: Scorebook, entry: AnyEntry, openBefore: ReadonlySet<stri
           .filter((judge) => isMissing(judge, candidate, section))
           .map((judge) => missing(judge, candidate, section)),
         ...lockedAt(book, entry, candidate, section),
+        ...steppedBack(candidate, section),
       ]);
     }
     case "assigned":
@@ -169,7 +180,10 @@ function placesOf(book: Scorebook, entry: AnyEntry, openBefore: ReadonlySet<stri
           .map((judge) => ({ judge, candidate, section, basis: {} as Basis })),
       );
       const lacking = locked.filter(({ basis }) => !isWithin(basis, known as Basis));
-      const held = [...unlocked, ...lacking];
+      const back = placesIn(book).flatMap(({ candidate, section }) =>
+        steppedBack(candidate, section),
+      );
+      const held = [...unlocked, ...lacking, ...back];
       // One at least, so that a closing which comes again is known by it.
       return held.length > 0 ? held : locked.slice(0, 1);
     }
