@@ -55,6 +55,7 @@ const faultsOnTheLine = [
   "NAME_BEGUN",
   "EXCUSE_LATE",
   "LAMPORT_TOO_HIGH",
+  "HUB_PUT_BACK",
   "CLOCK_BACK",
   "ENTRY_TOO_LARGE",
   "DEVICE_FULL",

@@ -20,6 +20,8 @@ import { SharedNotes } from "./forgetting/shared-notes.ts";
 import { formerAddresses } from "./former-addresses.ts";
 import { Neighbours } from "./hall/neighbours.ts";
 import type { Announced } from "./mdns/announced.ts";
+import { noteCopied } from "./room/lost-plan.ts";
+import { IS_COPY, YES } from "./store/apart-mark.ts";
 import { logOf } from "./store/open-mark.ts";
 import { type HubStore, openStore } from "./store/open-store.ts";
 import { storeFile } from "./store/store-file.ts";
@@ -136,6 +138,7 @@ async function startOn(
   dropBroughtBack(dataFolder);
   await backups?.belongsTo(markOf(desk.fingerprint));
   const damage = await logDamage(opened, dataFolder);
+  await noteCopied(opened.door, () => store.gradings(), [IS_COPY, YES]);
   const ahead = backups?.state.ahead;
   backups?.erasedAt(await lastErasing(erasedLog, opened.door, Date.now()));
   const certificate = tls && (await openCertificate(dataFolder));

@@ -4,9 +4,11 @@ import { afterEach, beforeEach, expect, it } from "vitest";
 import type { CandidateId, SectionId } from "../../src/belt-test/identity.ts";
 import type { AnyEntry } from "../../src/belt-test/scorebook/entry.ts";
 import type { PersonId } from "../../src/book/identity.ts";
+import { backUp } from "../../src/hub/store/backup.ts";
+import { makeSideRecord } from "../../src/line/make-side-record.ts";
 import { AHub } from "../builders/a-hub.ts";
 import { aLock } from "../builders/a-lock.ts";
-import { aPen } from "../builders/a-pen.ts";
+import { aGradingId, aPen } from "../builders/a-pen.ts";
 import type { ATablet } from "../builders/a-tablet.ts";
 import { aTestDay } from "../builders/a-test-day.ts";
 
@@ -104,3 +106,67 @@ it("[H167] put back from a copy of before a judge was added, it opens no marks b
   const later = await hub.tablet("judge-1", ["judge"]);
   await sent(later, judge.pen.write("related", { candidate: mia, relation: "other" }) as AnyEntry);
 });
+
+it.each(["revealed", "judge-replaced", "closed"] as const)(
+  "[H173] begun from a copy, it takes no opening (%s) that the lost one never had, before the locks that the copy lacks, and takes it when it is said anew",
+  async (kind) => {
+    const day = aTestDay({ judges: 2, candidates: 1 });
+    const [one, other] = day.judges;
+    if (!one || !other) throw new Error("two judges");
+    const chief = await hub.tablet("chief", ["chief"]);
+    const plan = [
+      ...day.plan,
+      day.chief.write("seated", { person: "spare" as PersonId, roles: ["judge"] }),
+    ] as AnyEntry[];
+    await sent(chief, ...plan);
+    const tablets = [
+      await hub.tablet("judge-1", ["judge"]),
+      await hub.tablet("judge-2", ["judge"]),
+    ];
+    for (const pen of [one.pen, other.pen, day.chief]) pen.hear(100);
+    await sent(tablets[0] as ATablet, ...(aLock(one, blocks, [mia], plan) as AnyEntry[]));
+    const [first, ...rest] = aLock(other, blocks, [mia], plan) as AnyEntry[];
+    await sent(tablets[1] as ATablet, first as AnyEntry);
+    const copy = join(hub.folder, "a-copy.sqlite");
+    backUp(join(hub.folder, "evenhand.sqlite"), copy);
+    // The lost hub has it all; the chief hears nothing of it any more.
+    await sent(tablets[1] as ATablet, ...rest);
+    expect((await hub.rooms.room(aGradingId)).book.openings.isRevealed(mia, blocks)).toBe(true);
+    await hub.stop();
+    for (const name of readdirSync(hub.folder))
+      if (name.startsWith("evenhand.sqlite")) rmSync(join(hub.folder, name));
+    copyFileSync(copy, join(hub.folder, "evenhand.sqlite"));
+    await hub.startAgain();
+
+    const { record, ref } = makeSideRecord(
+      { grading: aGradingId, about: mia, kind: "text", body: { text: "The tablet is flat." } },
+      { random: (bytes) => new Uint8Array(bytes) },
+    );
+    const write = (): AnyEntry =>
+      (kind === "revealed"
+        ? day.chief.write(kind, { section: blocks, candidates: [mia], reason: ref })
+        : kind === "closed"
+          ? day.chief.write(kind, { basis: {} })
+          : day.chief.write(kind, { judge: other.person, by: "spare" as PersonId })) as AnyEntry;
+    const alone = write();
+    const say = (tablet: ATablet, entry: AnyEntry) =>
+      tablet.say({ frame: "append", entries: [entry], sides: [record] });
+    const chiefAgain = await hub.tablet("chief", ["chief"]);
+    say(chiefAgain, alone);
+    chiefAgain.say({ frame: "holding", unsent: 1 });
+    await chiefAgain.until(() => chiefAgain.refused.length > 0, "an answer");
+    expect(chiefAgain.refused).toEqual([[alone.id, "HUB_PUT_BACK"]]);
+    const back = await hub.tablet("judge-2", ["judge"]);
+    await sent(back, first as AnyEntry, ...rest);
+    const { book } = await hub.rooms.room(aGradingId);
+    expect(book.openings.hasLockThatCounts(other.person, mia, blocks)).toBe(true);
+    expect(book.marks.late(mia)).toEqual([]);
+    // It stays so; said anew it is taken, and changes nothing of what stood.
+    say(chiefAgain, alone);
+    await chiefAgain.until(() => chiefAgain.refused.length > 1, "an answer");
+    const anew = write();
+    say(chiefAgain, anew);
+    await chiefAgain.until(() => chiefAgain.acknowledged.includes(anew.id), "the opening");
+    expect(book.openings.hasLockThatCounts(other.person, mia, blocks)).toBe(true);
+  },
+);

@@ -3,7 +3,7 @@ import { isChief, type Writer } from "../../belt-test/permit/writer.ts";
 import { deviceOf } from "../../belt-test/scorebook/counts.ts";
 import { DeviceCounts } from "../../belt-test/scorebook/device-counts.ts";
 import { type AnyEntry, isKnown, readEntry } from "../../belt-test/scorebook/entry.ts";
-import { isHeld } from "../../belt-test/scorebook/held-first.ts";
+import { heldAtOpenings, isHeld } from "../../belt-test/scorebook/held-first.ts";
 import { isOutOfTurn } from "../../belt-test/scorebook/out-of-turn.ts";
 import { Scorebook } from "../../belt-test/scorebook/scorebook.ts";
 import type { SideRecord } from "../../belt-test/scorebook/side-record.ts";
@@ -20,6 +20,9 @@ import { heldAt, openPlaces } from "./held-at.ts";
 import { LostPlan, type LostPlans } from "./lost-plan.ts";
 import { RefusedLines } from "./refused-lines.ts";
 import { refusalOfSide, type SideShelf } from "./side-shelf.ts";
+
+/** Beside these a hub says what it holds. */
+const opensWithHeld: ReadonlySet<string> = new Set(["revealed", "judge-replaced", "closed"]);
 
 /** One entry that may be kept, on its way to the disk. */
 interface Accepted {
@@ -59,6 +62,8 @@ export class Admission {
   readonly #heard = new HeardCounts();
   readonly #lostPlan: LostPlan;
   readonly #refusedLines = new RefusedLines();
+  /** Openings that this hub refused since the one before never had them: they stay so, also when everybody is back. */
+  readonly #neverHad = new Set<EntryId>();
   #book = new Scorebook();
 
   constructor(grading: GradingId, sides: SideShelf, settings: AdmissionSettings) {
@@ -209,6 +214,7 @@ export class Admission {
       misfit ??
       refusalOfNew(this.#book, { ...author, heardIn: this.#heardIn }, entry, this.#heard.told) ??
       this.#refusalOfHeld(entry) ??
+      this.#refusalOfOpening(entry) ??
       this.#refusedLines.refusalOfLock(entry, {
         isPassedOver: n < this.#counts.last(device) && !this.#book.comesAgain(entry),
         isMarkedOn: markedOn.has(id),
@@ -236,6 +242,22 @@ export class Admission {
       if (!wrong && !held && side) sides.push(side);
     }
     return { entry, sides };
+  }
+
+  /**
+   * While a lost plan is waited for: an opening that the lost hub never had, since nothing that was held comes with it. A chief who went on alone knew the
+   * marks and locks that the copy lacks, and this hub would say that they never came. Once everybody is back the chief does it anew.
+   */
+  #refusalOfOpening(entry: AnyEntry): Fault | null {
+    const isNeverHad =
+      this.#neverHad.has(entry.id) ||
+      (this.#lostPlan.isAwaited &&
+        opensWithHeld.has(entry.kind) &&
+        this.#book.plan.rules > 1 &&
+        heldAtOpenings(this.#book.entries(), new Set([entry.id])).length === 0);
+    if (!isNeverHad) return null;
+    this.#neverHad.add(entry.id);
+    return { code: "HUB_PUT_BACK" };
   }
 
   /** What another hub held, or had shut away, this one does not know for its own; it says itself what it holds. */

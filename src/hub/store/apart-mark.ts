@@ -57,12 +57,25 @@ export function markWhole(database: HubDatabase): void {
   database.pragma(`application_id = ${WHOLE}`);
 }
 
+/** A setting of a copy: whoever serves it may lack what was said since it was made. */
+export const IS_COPY = "is-copy";
+export const YES = "yes";
+export function sayItIsACopy(database: HubDatabase): void {
+  // A scorebook alone has no door, and no hub begins from it.
+  const isThere = database
+    .prepare("SELECT 1 FROM sqlite_master WHERE type = 'table' AND name = 'settings'")
+    .get();
+  if (!isThere) return;
+  database.prepare("INSERT OR REPLACE INTO settings (name, value) VALUES (?, ?)").run(IS_COPY, YES);
+}
+
 /** A copy, which may have been made while the log was being written back; and no log of the store is its own. */
 export function sayWhole(copy: string): void {
   const database = new Database(copy);
   try {
     markWhole(database);
     beginRound(database);
+    sayItIsACopy(database);
   } finally {
     database.close();
   }

@@ -11,7 +11,7 @@ import { dirname } from "node:path";
 import Database from "libsql";
 import { FaultError } from "../../book/faults.ts";
 import { columnsOf, type StoreRows, tableNames } from "../../ports/store-rows.ts";
-import { sayWhole } from "./apart-mark.ts";
+import { sayItIsACopy, sayWhole } from "./apart-mark.ts";
 import { type HubDatabase, openDatabase, settleMark, willBeWrittenBack } from "./open-database.ts";
 import { finishSettingAside } from "./set-aside.ts";
 import { sqliteDoorTables } from "./sqlite-door-tables.ts";
@@ -64,6 +64,7 @@ export async function backUpRows(rows: StoreRows, copy: string): Promise<void> {
       sqliteScorebook(database, copy);
       sqliteDoorTables(database, copy);
       await fill(database, rows, copy);
+      withStoreFaults(copy, () => sayItIsACopy(database));
     } finally {
       database.close();
     }

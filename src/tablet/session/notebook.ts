@@ -514,8 +514,10 @@ export class Notebook {
   }
   wasRefused(id: EntryId, fault: Fault): void {
     if (this.givenUp.has(id)) return;
-    if (this.#refused.get(id)?.code !== fault.code) this.#noteRefusal({ id, fault });
+    const isGivenUp = fault.code === "HUB_PUT_BACK";
+    if (this.#refused.get(id)?.code !== fault.code) this.#noteRefusal({ id, fault, isGivenUp });
     this.#refused.set(id, fault);
+    if (isGivenUp) this.givenUp.add(id);
     // Offered again and refused again, it is out of the book already.
     const entry = this.book.entry(id);
     if (entry && !mayComeYet(this.book, entry, fault)) {

@@ -252,6 +252,22 @@ describe("a hub that lost what it had acknowledged", () => {
     }
   });
 
+  it("[Y204] is not offered again an opening that it refused because the lost one never had it", async () => {
+    const tab = await aTab();
+    await tab.connect();
+    await tab.say(welcome());
+    const { id } = await tab.notebook.write("closed", {});
+    await tab.say({ frame: "refuse", id, fault: { code: "HUB_PUT_BACK" } });
+    expect(tab.notebook.refused.get(id)?.code).toBe("HUB_PUT_BACK");
+    expect(tab.notebook.book.plan.closing).toBeUndefined();
+    for (const page of [tab, await aTab({ disk: tab.disk })]) {
+      page.said.length = 0;
+      await page.connect();
+      await page.say(welcome());
+      expect(page.sent()).toMatchObject([{ n: 1, kind: undefined }]);
+    }
+  });
+
   it("[Y15] is offered again what it refused, when it has said something new", async () => {
     const tab = await aTab();
     await tab.connect();
