@@ -1,4 +1,4 @@
-import { type ReactNode, useEffect, useId, useRef } from "react";
+import { createContext, type ReactNode, useContext, useEffect, useId, useRef } from "react";
 import partsWords from "../../words/en/parts.json" with { type: "json" };
 import { Key } from "./key.tsx";
 import { useSay } from "./use-say.ts";
@@ -16,11 +16,15 @@ interface DialogProps {
   onClose: () => void;
 }
 
+/** What can be done at any moment, and so in front of the page too: it lies out of reach while a dialog is open. */
+export const AtAnyMoment = createContext<ReactNode>(null);
+
 /** A question that must be answered before anything else. The browser's own dialog holds the focus. */
 export function Dialog({ open, title, children, keys, closeWord, onClose }: DialogProps) {
   const say = useSay(partsWords);
   const ref = useRef<HTMLDialogElement>(null);
   const name = useId();
+  const atAnyMoment = useContext(AtAnyMoment);
   useEffect(() => {
     const dialog = ref.current;
     if (!dialog || dialog.open === open) return;
@@ -42,7 +46,10 @@ export function Dialog({ open, title, children, keys, closeWord, onClose }: Dial
     >
       {open && (
         <div className="dialog-body">
-          <h2 id={name}>{title}</h2>
+          <div className="dialog-head">
+            <h2 id={name}>{title}</h2>
+            {atAnyMoment}
+          </div>
           {children}
           <div className="dialog-keys">
             <Key onClick={onClose}>{closeWord ?? say("close")}</Key>

@@ -3,7 +3,9 @@ import { Outlet, useLocation, useParams } from "react-router";
 import type { GradingId } from "../../../book/identity.ts";
 import frameWords from "../../../words/en/frame.json" with { type: "json" };
 import { useAwake } from "../../device/use-awake.ts";
+import { AtAnyMoment } from "../../parts/dialog.tsx";
 import { Progress } from "../../parts/progress.tsx";
+import { StopKey } from "../../parts/stop-key.tsx";
 import { useSay } from "../../parts/use-say.ts";
 import { readChiefKey } from "../../session/chief-key.ts";
 import { pickUp } from "../../session/pick-up.ts";
@@ -14,6 +16,7 @@ import {
   useServices,
   useSession,
 } from "../../session/services.tsx";
+import { stopFloor } from "../../session/stop-floor.ts";
 import { ClosedStrip } from "./closed-strip.tsx";
 import { HubAway } from "./hub-away.tsx";
 import { StoppedFloor } from "./stopped-floor.tsx";
@@ -24,6 +27,9 @@ import "./frame.css";
 const Closed = lazy(async () => ({ default: (await import("./closed.tsx")).Closed }));
 const FurtherDevices = lazy(async () => ({
   default: (await import("./further-devices.tsx")).FurtherDevices,
+}));
+const StopAtHand = lazy(async () => ({
+  default: (await import("./stop-at-hand.tsx")).StopAtHand,
 }));
 const NoPlace = lazy(async () => ({ default: (await import("./no-place.tsx")).NoPlace }));
 const Troubles = lazy(async () => ({ default: (await import("./troubles.tsx")).Troubles }));
@@ -115,33 +121,42 @@ function Admitted() {
       </main>
     );
   }
+  const { isStarted, isClosed } = notebook.book.plan;
+  const stop = isStarted && !isClosed ? <StopKey onStop={() => void stopFloor(notebook)} /> : null;
   const isTheirs = pass.roles.some((role) => role === screen || role === "chief");
   const hasEnded = notebook.book.plan.isClosed && stops.has(screen) && isTheirs;
   return (
-    <div className="session" data-whole={stops.has(screen) || undefined}>
-      <StoppedFloor />
-      {/* The judge's band says it itself. */}
-      {screen !== "judge" && <HubAway />}
-      {notebook.news.doorQuestions.length + notebook.letInsToTell.length > 0 && (
-        <Suspense>
-          <FurtherDevices />
-        </Suspense>
-      )}
-      {hasTroubles && (
-        <Suspense>
-          <Troubles />
-        </Suspense>
-      )}
-      {notebook.book.plan.isClosed && !saysItself.has(screen) && <ClosedStrip />}
-      {hasEnded ? (
-        <Suspense>
-          <Closed />
-        </Suspense>
-      ) : (
-        <div className="session-screen">
-          <Outlet />
-        </div>
-      )}
-    </div>
+    <AtAnyMoment value={stop}>
+      <div className="session" data-whole={stops.has(screen) || undefined}>
+        <StoppedFloor />
+        {/* The judge's band says it itself. */}
+        {screen !== "judge" && <HubAway />}
+        {notebook.news.doorQuestions.length + notebook.letInsToTell.length > 0 && (
+          <Suspense>
+            <FurtherDevices />
+          </Suspense>
+        )}
+        {hasTroubles && (
+          <Suspense>
+            <Troubles />
+          </Suspense>
+        )}
+        {notebook.book.plan.isClosed && !saysItself.has(screen) && <ClosedStrip />}
+        {hasEnded ? (
+          <Suspense>
+            <Closed />
+          </Suspense>
+        ) : (
+          <div className="session-screen">
+            <Outlet />
+          </div>
+        )}
+        {stop && !stops.has(screen) && (
+          <Suspense>
+            <StopAtHand>{stop}</StopAtHand>
+          </Suspense>
+        )}
+      </div>
+    </AtAnyMoment>
   );
 }

@@ -1,4 +1,4 @@
-import { type SyntheticEvent, useId, useState } from "react";
+import { type SyntheticEvent, useEffect, useId, useRef, useState } from "react";
 import type { CandidateId } from "../../../belt-test/identity.ts";
 import frameWords from "../../../words/en/frame.json" with { type: "json" };
 import { Key } from "../../parts/key.tsx";
@@ -21,6 +21,10 @@ export function Stopped({ stop, onLeave }: { stop: Stop; onLeave: () => void }) 
   const makeSide = useSideRecords();
   const [isKept, setKept] = useState(false);
   const label = useId();
+  const ref = useRef<HTMLDialogElement>(null);
+  // Above whatever dialog is open, which takes no tap meanwhile.
+  const cover = () => ref.current?.open === false && ref.current.showModal();
+  useEffect(() => void cover());
   const mayGoOn = pass.roles.includes("chief") || pass.roles.includes("caller");
   const isDeaf = notebook.link !== "live";
   const wave = book.floor.currentCall?.body.wave;
@@ -49,7 +53,14 @@ export function Stopped({ stop, onLeave }: { stop: Stop; onLeave: () => void }) 
   };
 
   return (
-    <div className="stopped" role="alertdialog" aria-modal="true" aria-labelledby={label}>
+    <dialog
+      ref={ref}
+      className="stopped"
+      role="alertdialog"
+      aria-labelledby={label}
+      onCancel={(event) => event.preventDefault()}
+      onClose={cover}
+    >
       <div className="stopped-sheet">
         <StopTold stop={stop} label={label} />
         <p className="stopped-help">{say("stopped-help")}</p>
@@ -98,6 +109,6 @@ export function Stopped({ stop, onLeave }: { stop: Stop; onLeave: () => void }) 
         </div>
         {!mayGoOn && <p className="stopped-wait">{say("stopped-wait")}</p>}
       </div>
-    </div>
+    </dialog>
   );
 }
