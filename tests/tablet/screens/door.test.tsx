@@ -1,4 +1,5 @@
-import { act, screen, within } from "@testing-library/react";
+import { createHash } from "node:crypto";
+import { act, screen, waitFor, within } from "@testing-library/react";
 import userEvent from "@testing-library/user-event";
 import { describe, expect, it, vi } from "vitest";
 import type { AnyEntry } from "../../../src/belt-test/scorebook/entry.ts";
@@ -66,8 +67,11 @@ async function aDoor(devices: DeviceAtDoor[], more: Partial<HubDesk> = {}) {
     }),
     ...more,
   };
-  const session = await aSession("chief", ["chief"], [...plan, named], { sides: [record], hub });
-  session.notebook.tookRoles({ ...session.notebook.pass, token: "chief-token" });
+  const session = await aSession("chief", ["chief"], [...plan, named], {
+    sides: [record],
+    hub,
+    token: "chief-token",
+  });
   session.show(<DoorScreen />);
   await settle();
   return { ...session, hub };
@@ -248,6 +252,20 @@ describe("the door", () => {
     await press("End");
     expect(endChief).toHaveBeenCalledWith("chief-token", "a".repeat(64));
     expect(chiefs.getAllByRole("listitem")).toHaveLength(1);
+  });
+
+  it("[T113] knows its own tablet, by whichever test it came in, and does not offer to end it", async () => {
+    const since = { sinceMs: Date.UTC(2026, 5, 6, 9), isHubs: true, name: "", isThis: false };
+    const idOf = (token: string) => createHash("sha256").update(token).digest("hex");
+    const devices = [
+      { ...since, id: idOf("chief-token"), tests: [aGradingId] },
+      { ...since, id: "a".repeat(64), tests: [] },
+    ];
+    await aDoor([], { chiefs: async () => ({ ok: true, devices }) });
+    const [mine, lost] = await list("Chief examiner’s devices").findAllByRole("listitem");
+    await waitFor(() => expect(mine?.textContent).toContain("this tablet too, in 1 other test"));
+    expect(within(mine as HTMLElement).queryByRole("button")).toBeNull();
+    expect(within(lost as HTMLElement).getByRole("button")).toBeTruthy();
   });
 
   it("[Y192] says that a second tablet waits for the person's own, that it may be pressed again, and who denied it", async () => {

@@ -1,6 +1,9 @@
+import { sha256 } from "@noble/hashes/sha2.js";
+import { bytesToHex, utf8ToBytes } from "@noble/hashes/utils.js";
 import { useEffect, useState } from "react";
 import type { Fault } from "../../../book/faults.ts";
 import type { ChiefDevice } from "../../../line/doors.ts";
+import type { TabletStore } from "../../../ports/tablet-store.ts";
 import { clockTime, dayAt } from "../../../words/dates.ts";
 import doorWords from "../../../words/en/door.json" with { type: "json" };
 import { Dialog } from "../../parts/dialog.tsx";
@@ -8,26 +11,39 @@ import { Key } from "../../parts/key.tsx";
 import { Notice } from "../../parts/notice.tsx";
 import { useSay } from "../../parts/use-say.ts";
 import { useSayFault } from "../../parts/use-say-fault.ts";
+import { readChiefKey } from "../../session/chief-key.ts";
 import { useServices } from "../../session/services.tsx";
+
+/** By what names the hub lists this very tablet: it may have come in twice, as with the example test, and is not to end itself. */
+async function ownIds(store: Pick<TabletStore, "passes">): Promise<ReadonlySet<string>> {
+  const tokens = (await store.passes()).map(({ token }) => token);
+  return new Set(
+    [...tokens, readChiefKey()?.token].flatMap((token) =>
+      token ? [bytesToHex(sha256(utf8ToBytes(token)))] : [],
+    ),
+  );
+}
 
 /** Every device that leads this hub, or a test of it, and a way to end one that is lost. Shown to the hub's own chief. */
 export function DoorChiefs({ token }: { token: string }) {
   const say = useSay(doorWords);
   const sayFault = useSayFault();
-  const { hub } = useServices();
+  const { hub, store } = useServices();
   const [devices, setDevices] = useState<readonly ChiefDevice[]>([]);
   const [ending, setEnding] = useState<ChiefDevice>();
   const [fault, setFault] = useState<Fault>();
+  const [own, setOwn] = useState<ReadonlySet<string>>(new Set());
 
   useEffect(() => {
     let isGone = false;
+    void ownIds(store).then((ids) => !isGone && setOwn(ids));
     void hub.chiefs(token).then((answer) => {
       if (answer.ok && !isGone) setDevices(answer.devices);
     });
     return () => {
       isGone = true;
     };
-  }, [hub, token]);
+  }, [hub, store, token]);
 
   async function end({ id }: ChiefDevice): Promise<void> {
     setEnding(undefined);
@@ -48,30 +64,34 @@ export function DoorChiefs({ token }: { token: string }) {
       <p>{say("chiefs-text")}</p>
       {fault && <Notice kind="urgent">{sayFault(fault)}</Notice>}
       <ul className="door-list">
-        {devices.map((device) => (
-          <li key={device.id} data-online={device.isThis || undefined}>
-            <div>
-              <b>{nameOf(device)}</b>
-              <span>{sinceOf(device)}</span>
-              <span>
-                {device.isThis
-                  ? say("this-device")
-                  : say("chiefs-tests", { count: device.tests.length })}
-              </span>
-            </div>
-            {!device.isThis && (
-              <div className="door-keys">
-                <Key
-                  kind="quiet"
-                  aria-label={say("chiefs-end-named", { since: sinceOf(device) })}
-                  onClick={() => setEnding(device)}
-                >
-                  {say("chiefs-end")}
-                </Key>
+        {devices
+          .map((device) => ({ ...device, isOwn: device.isThis || own.has(device.id) }))
+          .map((device) => (
+            <li key={device.id} data-online={device.isOwn || undefined}>
+              <div>
+                <b>{nameOf(device)}</b>
+                <span>{sinceOf(device)}</span>
+                <span>
+                  {device.isThis
+                    ? say("this-device")
+                    : say(device.isOwn ? "chiefs-own" : "chiefs-tests", {
+                        count: device.tests.length,
+                      })}
+                </span>
               </div>
-            )}
-          </li>
-        ))}
+              {!device.isOwn && (
+                <div className="door-keys">
+                  <Key
+                    kind="quiet"
+                    aria-label={say("chiefs-end-named", { since: sinceOf(device) })}
+                    onClick={() => setEnding(device)}
+                  >
+                    {say("chiefs-end")}
+                  </Key>
+                </div>
+              )}
+            </li>
+          ))}
       </ul>
       {ending && (
         <Dialog
