@@ -1,4 +1,4 @@
-import { mkdirSync, readdirSync, renameSync, rmSync, statSync } from "node:fs";
+import { mkdirSync, readdirSync, renameSync, rmSync, statfsSync, statSync } from "node:fs";
 import { basename, join } from "node:path";
 import { type Fault, FaultError } from "../../book/faults.ts";
 import { type Clock, platformClock } from "../../ports/clock.ts";
@@ -41,6 +41,11 @@ const isOfDamaged = ({ file }: BackupFile): boolean => file.endsWith(".damaged.s
 const TORN = /^evenhand-\d{8}T\d{9}Z(?:\.([0-9a-f]{8}))?\.sqlite\.part(-journal)?$/;
 const TORN_AFTER_MS = 10 * 60_000;
 
+const freeOn = (folder: string): number => {
+  const { bavail, bsize } = statfsSync(folder);
+  return bavail * bsize;
+};
+
 /**
  * Copies the hub's store while it is at work: so often when something new came, at once when a test is closed or somebody is erased, and at the end.
  * A failure is told and never stops the hub. One copy at a time; whoever asks meanwhile gets the one that follows.
@@ -64,6 +69,7 @@ export class Backups {
   #failed: BackupState["failed"] = null;
   /** The disk on which the last copy was made, as the system numbers it. */
   #disk: number | undefined;
+  readonly #freeBytes: (folder: string) => number;
   readonly #findAhead: (copies: readonly string[]) => Promise<readonly Ahead[]>;
   /** These hold more than the store: they stay, whoever is in them and however many come after them, until somebody takes them away. */
   #ahead: readonly Ahead[] = [];
@@ -83,6 +89,7 @@ export class Backups {
       beside?: () => readonly string[];
       whose?: (copy: string) => Promise<string | undefined>;
       findAhead?: (copies: readonly string[]) => Promise<readonly Ahead[]>;
+      freeBytes?: (folder: string) => number;
     },
     clock = platformClock,
   ) {
@@ -92,6 +99,7 @@ export class Backups {
     this.#beside = settings.beside ?? (() => []);
     this.#whose = settings.whose ?? (async () => undefined);
     this.#findAhead = settings.findAhead ?? (async () => []);
+    this.#freeBytes = settings.freeBytes ?? freeOn;
     this.#onFailed = settings.onFailed ?? (() => undefined);
     this.#clock = clock;
   }
@@ -143,6 +151,8 @@ export class Backups {
   /** Somebody was erased: the copies that still hold that name go, once there is one that does not. */
   erased(): void {
     this.#forgetBeforeMs = this.#clock.nowMs();
+    // Where no copy can be made the ones before keep that name: told again.
+    this.#failed = null;
     this.stored(true);
   }
   /** The last erasing before this hub was started, perhaps by command: copies older than that go as soon as there is a newer one. */
@@ -224,7 +234,7 @@ export class Backups {
       const [ahead] = await this.#lookForAhead();
       if (ahead) this.#onFailed(ahead.fault);
       this.#lookedAt.add(join(this.#folder, file));
-      const made = await this.#copy(join(this.#folder, file));
+      const made = await this.#copyMakingRoom(join(this.#folder, file));
       if (made === "damaged")
         renameSync(
           join(this.#folder, file),
@@ -254,6 +264,27 @@ export class Backups {
     return statSync(this.#folder, { throwIfNoEntry: false })?.dev;
   }
 
+  /** Where the disk is full older copies make room for a new one, but for the last, and the last sound one. */
+  async #copyMakingRoom(file: string): Promise<void | "damaged"> {
+    for (;;)
+      try {
+        return await this.#copy(file);
+      } catch (error) {
+        const all = this.#kept();
+        const stays = [all[0], all.find((one) => !isOfDamaged(one))];
+        const oldest = all.findLast((one) => !stays.includes(one) && !this.#isAhead(one));
+        if (!oldest || !this.#isTight(all[0]?.bytes ?? 0)) throw error;
+        rmSync(join(this.#folder, oldest.file));
+      }
+  }
+  /** Whether a copy of this size would hardly find room. */
+  #isTight(bytes: number): boolean {
+    return this.#freeBytes(this.#folder) < 2 * bytes;
+  }
+  #isAhead({ file }: BackupFile): boolean {
+    return this.#ahead.some(({ copy }) => basename(copy) === file);
+  }
+
   #thin(newestMs: number): void {
     for (const file of readdirSync(this.#folder))
       if (
@@ -268,10 +299,8 @@ export class Backups {
     const [damaged, sound] = [all.filter(isOfDamaged), all.filter((one) => !isOfDamaged(one))];
     // Of copies in which a test is damaged few are kept; the last sound one outlasts them, whoever is in it: see `holding`.
     const last = newest && isOfDamaged(newest) ? sound[0] : undefined;
-    const isAhead = ({ file }: BackupFile) =>
-      this.#ahead.some(({ copy }) => basename(copy) === file);
     damaged.forEach((copy, place) => {
-      if (isAhead(copy)) return;
+      if (this.#isAhead(copy)) return;
       if (this.#isToForget(copy, newestMs) || place >= KEPT.damaged) drop(copy);
     });
     const days = new Set<string>();
@@ -279,7 +308,7 @@ export class Backups {
       const day = new Date(copy.atMs).toISOString().slice(0, 10);
       const isOfDay = !days.has(day) && days.size < KEPT.days;
       days.add(day);
-      if (copy === last || isAhead(copy)) return;
+      if (copy === last || this.#isAhead(copy)) return;
       if (this.#isToForget(copy, newestMs) || (place >= KEPT.newest && !isOfDay)) drop(copy);
     });
   }
@@ -292,6 +321,14 @@ export class Backups {
   /** Of what bears no mark nobody knows whose it is: a hub of before may be writing it. */
   #isOwn(mark: string | undefined): boolean {
     return mark === undefined || mark === this.#mark;
+  }
+  /** Undefined for a link that leads nowhere, or what a damaged disk does not give. */
+  #bytesOf(file: string): number | undefined {
+    try {
+      return statSync(join(this.#folder, file)).size;
+    } catch {
+      return undefined;
+    }
   }
   #writtenAtMs(file: string): number {
     return statSync(join(this.#folder, file)).mtimeMs;
@@ -307,7 +344,8 @@ export class Backups {
         const [, year, month, day, hour, minute, second, ms] = NAME.exec(file) ?? [];
         if (year === undefined) return [];
         const atMs = Date.parse(`${year}-${month}-${day}T${hour}:${minute}:${second}.${ms}Z`);
-        return [{ file, atMs, bytes: statSync(join(this.#folder, file)).size }];
+        const bytes = this.#bytesOf(file);
+        return bytes === undefined ? [] : [{ file, atMs, bytes }];
       })
       .sort((a, b) => rank(b) - rank(a));
   }

@@ -9,7 +9,13 @@ import { Scorebook } from "../../belt-test/scorebook/scorebook.ts";
 import type { SideRecord } from "../../belt-test/scorebook/side-record.ts";
 import type { StoredEntry } from "../../belt-test/scorebook/stored-entry.ts";
 import type { Fault } from "../../book/faults.ts";
-import { CountId, type EntryId, type GradingId, type SideRecordId } from "../../book/identity.ts";
+import {
+  CountId,
+  type DeviceId,
+  type EntryId,
+  type GradingId,
+  type SideRecordId,
+} from "../../book/identity.ts";
 import { refsIn } from "../../line/refs-in.ts";
 import type { Clock } from "../../ports/clock.ts";
 import type { HeldBox } from "../seals/held-box.ts";
@@ -21,6 +27,8 @@ import { LostPlan, type LostPlans } from "./lost-plan.ts";
 import { RefusedLines } from "./refused-lines.ts";
 import { refusalOfSide, type SideShelf } from "./side-shelf.ts";
 
+/** So many are told of in no day. Each bears words, and whoever is in could fill the memory of the hub with them. */
+const MOST_INCIDENTS = 1_000;
 /** Beside these a hub says what it holds. */
 const opensWithHeld: ReadonlySet<string> = new Set(["revealed", "judge-replaced", "closed"]);
 
@@ -42,7 +50,7 @@ export interface Decision {
 export interface AdmissionSettings {
   clock: Clock;
   makeId: () => string;
-  /** So many entries are taken of one device; a stop, an incident and a withdrawal always. */
+  /** So many entries are taken of one device; a stop and a withdrawal always, and of incidents a thousand. */
   mostADevice: number;
   /** Where what the hub held of closed marks is shut away for the chief's device to keep. */
   box: HeldBox | undefined;
@@ -62,6 +70,8 @@ export class Admission {
   readonly #heard = new HeardCounts();
   readonly #lostPlan: LostPlan;
   readonly #refusedLines = new RefusedLines();
+  /** How many each device has told of. */
+  readonly #incidents = new Map<DeviceId, number>();
   /** Openings that this hub refused since the one before never had them: they stay so, also when everybody is back. */
   readonly #neverHad = new Set<EntryId>();
   #book = new Scorebook();
@@ -98,8 +108,14 @@ export class Admission {
 
   /** Ahead of the disk. */
   enter(entry: AnyEntry): void {
-    this.#book.add(entry);
+    this.#add(entry);
     this.#counts.take(entry);
+  }
+  #add(entry: AnyEntry): void {
+    this.#book.add(entry);
+    if (entry.kind !== "incident") return;
+    const owner = deviceOf(entry.device);
+    this.#incidents.set(owner, (this.#incidents.get(owner) ?? 0) + 1);
   }
   /** It is on the disk: what came before it, and was refused, is not waited for again. */
   wasKept({ entry }: StoredEntry): void {
@@ -109,8 +125,9 @@ export class Admission {
   rewind(kept: Iterable<StoredEntry>): void {
     this.#book = new Scorebook();
     this.#counts.clear();
+    this.#incidents.clear();
     for (const stored of kept) {
-      this.#book.add(stored.entry);
+      this.#add(stored.entry);
       this.wasKept(stored);
     }
   }
@@ -224,6 +241,8 @@ export class Admission {
     this.#counts.hear(device, n);
     if (!isForAnyone && this.#counts.heardOf(owner) > this.#settings.mostADevice)
       return refuse({ code: "DEVICE_FULL", with: { most: this.#settings.mostADevice } });
+    if (entry.kind === "incident" && (this.#incidents.get(owner) ?? 0) >= MOST_INCIDENTS)
+      return refuse({ code: "DEVICE_FULL", with: { most: MOST_INCIDENTS } });
     if (fault) {
       this.#refusedLines.refused(entry, fault);
       return refuse(fault);

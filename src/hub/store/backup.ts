@@ -26,7 +26,7 @@ import { withStoreFaults } from "./store-faults.ts";
  */
 export function backUp(path: string, copy: string): void {
   const part = `${copy}.part`;
-  rmSync(part, { force: true });
+  withStoreFaults(copy, () => rmSync(part, { force: true }));
   willBeWrittenBack(path);
   const database = openDatabase(path);
   try {
@@ -54,7 +54,7 @@ function dropPart(part: string): void {
  */
 export async function backUpRows(rows: StoreRows, copy: string): Promise<void> {
   const part = `${copy}.part`;
-  rmSync(part, { force: true });
+  withStoreFaults(copy, () => rmSync(part, { force: true }));
   try {
     const database = withStoreFaults(copy, () => new Database(part));
     try {

@@ -2,6 +2,7 @@ import { existsSync, readFileSync, rmSync, statSync, writeFileSync } from "node:
 import { dirname } from "node:path";
 import { type Fault, FaultError, faultCodes } from "../../book/faults.ts";
 import { isApart } from "./apart-mark.ts";
+import { withStoreFaults } from "./store-faults.ts";
 
 /** Beside a database while a hub has it open; what is left of it says that the hub never came to close it. */
 const markOf = (path: string): string => `${path}-open`;
@@ -40,30 +41,31 @@ function readMark(path: string): Mark {
   }
 }
 
+/** @throws FaultError STORE_LOST or STORE_FULL, with the mark's path */
+function writeMark(path: string, mark: Mark): void {
+  const file = markOf(path);
+  withStoreFaults(file, () => writeFileSync(file, JSON.stringify(mark), { mode: 0o600 }));
+}
+
 /** From here on the log is written back into the database, and goes: whoever is killed meanwhile has lost nothing. No mark is made where there is none. */
 export function markWrittenBack(path: string): void {
-  if (!existsSync(markOf(path))) return;
-  writeFileSync(markOf(path), JSON.stringify({ ...readMark(path), isWrittenBack: true }), {
-    mode: 0o600,
-  });
+  if (existsSync(markOf(path))) writeMark(path, { ...readMark(path), isWrittenBack: true });
 }
 
 /** It is closed, all stands in the database, and that could not be written in it. */
 export function markKeptWhole(path: string): void {
-  if (!existsSync(markOf(path)) || !isWrittenBack(path)) return;
-  writeFileSync(markOf(path), JSON.stringify({ ...readMark(path), isWhole: true }), {
-    mode: 0o600,
-  });
+  if (existsSync(markOf(path)) && isWrittenBack(path))
+    writeMark(path, { ...readMark(path), isWhole: true });
 }
 
 /** From now on this database is open; its log is there. @param isSaid  whether the database says so itself */
 export function markOpen(path: string, isSaid = false): void {
-  writeFileSync(markOf(path), JSON.stringify(isSaid ? { isSaid } : {}), { mode: 0o600 });
+  writeMark(path, isSaid ? { isSaid } : {});
 }
 
 /** The last words of a hub that cannot go on. */
 export function markWhy(path: string, why: Fault): void {
-  writeFileSync(markOf(path), JSON.stringify({ why }), { mode: 0o600 });
+  writeMark(path, { why });
 }
 
 /** Whether everything that was written stands in the database itself, and nothing in its log. */

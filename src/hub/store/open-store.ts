@@ -299,7 +299,13 @@ function openFolder(
       sweep: async () => sweeper.now(),
       leave: async () => letGo(),
       shorten() {
-        if (database.open) markOpen(file, sweeper.shorten());
+        if (!database.open) return;
+        const isSaid = sweeper.shorten();
+        try {
+          markOpen(file, isSaid);
+        } catch {
+          // A disk that turned read-only: what is kept stays, and whoever hands in more hears of it.
+        }
       },
       file: watch,
       async close() {

@@ -1,6 +1,6 @@
 import { type FaultCode, FaultError } from "../../book/faults.ts";
 
-/** Runs `work` and turns what SQLite throws into a coded fault; other errors pass. */
+/** Runs `work` and turns what SQLite throws, or the system of a file, into a coded fault; other errors pass. */
 export function withStoreFaults<T>(path: string, work: () => T): T {
   try {
     return work();
@@ -26,8 +26,10 @@ function storeFault(error: unknown): FaultCode | undefined {
   // Tables that are there and are not ours.
   if (/no such (column|table)|malformed/.test(error.message)) return "STORE_DAMAGED";
   // The index of a log cannot be made on a full disk.
-  if (/^SQLITE_(FULL|IOERR_SHMSIZE)/.test(code)) return "STORE_FULL";
+  if (/^(SQLITE_(FULL|IOERR_SHMSIZE)|ENOSPC|EDQUOT)/.test(code)) return "STORE_FULL";
   if (/^SQLITE_(BUSY|LOCKED|IOERR|CANTOPEN|READONLY|PERM|AUTH)/.test(code)) return "STORE_LOST";
+  // What lies beside a store is written without the library.
+  if (/^(EACCES|EPERM|EROFS|EIO|ENOENT|ENOTDIR)$/.test(code)) return "STORE_LOST";
   if (/ConnectionFailed|unable to open/i.test(error.message)) return "STORE_LOST";
   if (/connection is not open/.test(error.message)) return "STORE_CLOSED";
   return undefined;

@@ -11,7 +11,7 @@ export interface Log {
   /** Whole pages; what is left of an earlier round of the log among them. */
   pages: number;
 }
-export const LOG_HEADER = 32;
+const LOG_HEADER = 32;
 export const PAGE_HEADER = 24;
 
 /** @param path  the database's, which nobody has opened since. @returns undefined where its log holds nothing */

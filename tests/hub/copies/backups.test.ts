@@ -5,6 +5,7 @@ import {
   readFileSync,
   renameSync,
   rmSync,
+  symlinkSync,
   utimesSync,
   writeFileSync,
 } from "node:fs";
@@ -53,6 +54,50 @@ const MINUTES = 60_000;
 const DAYS = 24 * 60 * MINUTES;
 
 describe("copies of a hub at work", () => {
+  it("[L112] make room for a new one where the disk is full, but for the last; where there is none, an erasing is told again", async () => {
+    const told: Fault[] = [];
+    let room = 20;
+    const { clock, pass } = aClock();
+    const freeBytes = () => room - 4 * readdirSync(folder).length;
+    const backups = new Backups(
+      {
+        folder,
+        everyMinutes: 10,
+        freeBytes,
+        onFailed: (fault) => void told.push(fault),
+        async copy(file) {
+          if (freeBytes() < 4) throw new FaultError({ code: "BACKUP_FAILED" });
+          await copy(file);
+        },
+      },
+      clock,
+    );
+    const times: number[] = [];
+    for (let at = 0; at < 8; at++) {
+      pass(MINUTES);
+      times.push(clock.nowMs());
+      await backups.now();
+    }
+    expect(told).toEqual([]);
+    expect(backups.state.kept.map(({ atMs }) => atMs)).toEqual(times.slice(-5).reverse());
+    room = 0;
+    pass(MINUTES);
+    await backups.now();
+    await backups.now();
+    expect(told).toHaveLength(1);
+    expect(backups.state.kept).toHaveLength(1);
+    backups.erased();
+    await settled();
+    expect(told).toHaveLength(2);
+  });
+
+  it("[L112] are counted without what cannot be looked at", async () => {
+    const backups = new Backups({ folder, everyMinutes: 10, copy }, aClock().clock);
+    symlinkSync(join(folder, "nowhere"), join(folder, "evenhand-20260606T090000000Z.sqlite"));
+    await backups.now();
+    expect(backups.state).toMatchObject({ failed: null, kept: [{}] });
+  });
+
   it("[L110] are not made on the disk beneath where their stick was pulled out, and again when it is back", async () => {
     const told: Fault[] = [];
     const stick = join(folder, "stick");

@@ -75,6 +75,34 @@ describe("a grading open at the hub", () => {
     expect((await room.handIn(hand(two), [aMark(two.pen)])).refused).toEqual([]);
   });
 
+  it("[H53] takes a thousand incidents of a device, of whichever run of the hub, and a stop after them", async () => {
+    const store = openMemoryScorebook();
+    const day = aTestDay({ judges: 2, candidates: 1 });
+    let room = await GradingRoom.open(aGradingId, store, "hub");
+    await room.handIn({ ...chief, ...onDevice("chief") }, day.plan);
+    const [one, two] = day.judges as [(typeof day.judges)[0], (typeof day.judges)[0]];
+    const hand = ({ person }: typeof one) => ({
+      person,
+      roles: ["judge"] as const,
+      ...onDevice(person),
+    });
+    const { ref: text } = makeSideRecord(
+      { grading: aGradingId, about: one.person, kind: "text", body: { text: "It fell." } },
+      { random: (bytes) => new Uint8Array(bytes) },
+    );
+    const incident = ({ pen }: typeof one) => pen.write("incident", { text });
+    const most = Array.from({ length: 1_000 }, () => incident(one));
+    expect((await room.handIn(hand(one), most)).refused).toEqual([]);
+    for (const runs of [1, 2]) {
+      const { refused } = await room.handIn(hand(one), [incident(one)]);
+      expect(refused.map(({ fault }) => [fault.code, runs])).toEqual([["DEVICE_FULL", runs]]);
+      room = await GradingRoom.open(aGradingId, store, "hub");
+    }
+    const stop = one.pen.write("stopped", { wave: null });
+    expect((await room.handIn(hand(one), [stop])).refused).toEqual([]);
+    expect((await room.handIn(hand(two), [incident(two)])).refused).toEqual([]);
+  });
+
   it("[H16] answers who taps before who comes back with a whole day, and the whole day at once when all of it is kept", async () => {
     const room = await GradingRoom.open(aGradingId, openMemoryScorebook(), "hub");
     const day = aTestDay({ judges: 2 });

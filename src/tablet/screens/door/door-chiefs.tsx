@@ -1,7 +1,6 @@
-import { sha256 } from "@noble/hashes/sha2.js";
-import { bytesToHex, utf8ToBytes } from "@noble/hashes/utils.js";
 import { useEffect, useState } from "react";
 import type { Fault } from "../../../book/faults.ts";
+import { deviceNameOf } from "../../../line/device-name.ts";
 import type { ChiefDevice } from "../../../line/doors.ts";
 import type { TabletStore } from "../../../ports/tablet-store.ts";
 import { clockTime, dayAt } from "../../../words/dates.ts";
@@ -18,9 +17,7 @@ import { useServices } from "../../session/services.tsx";
 async function ownIds(store: Pick<TabletStore, "passes">): Promise<ReadonlySet<string>> {
   const tokens = (await store.passes()).map(({ token }) => token);
   return new Set(
-    [...tokens, readChiefKey()?.token].flatMap((token) =>
-      token ? [bytesToHex(sha256(utf8ToBytes(token)))] : [],
-    ),
+    [...tokens, readChiefKey()?.token].flatMap((token) => (token ? [deviceNameOf(token)] : [])),
   );
 }
 
