@@ -52,6 +52,21 @@ async function goesBackToWhatWasLeft() {
 const heading = () => screen.getByRole("heading", { level: 1 }).textContent;
 const settle = () => act(() => new Promise((done) => setTimeout(done, 20)));
 
+describe("a call that is still to come", () => {
+  it("[T114] is said to be one on the line of the call, as long as the caller is in reach", async () => {
+    day = aTestDay();
+    steps = waveScript(fold(day.plan), 1);
+    caller = aPen("caller");
+    mine = await aSession("judge-1", ["judge"], day.plan);
+    mine.show(<JudgeScreen />);
+    expect(screen.queryByText("Not called yet")).toBeNull();
+    await act(async () => mine.notebook.linkIs("live"));
+    expect(screen.getByText("Not called yet")).toBeTruthy();
+    await call(0);
+    expect(screen.queryByText("Not called yet")).toBeNull();
+  });
+});
+
 describe("a performance shown to all judges", () => {
   const waits = () =>
     screen.queryByRole("link", { name: "A performance is shown to all judges: mark it now" });

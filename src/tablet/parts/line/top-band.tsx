@@ -27,6 +27,8 @@ interface TopBandProps {
   next?: string | undefined;
   /** The call shown is not the one on the floor: the band is turned to ink. */
   earlier?: boolean | undefined;
+  /** The call shown is still to come: nobody has shown anything yet. */
+  ahead?: boolean | undefined;
   flipped?: boolean | undefined;
   handed?: "right" | "left" | undefined;
   onStop: () => void;
@@ -77,8 +79,8 @@ export const TopBand = memo(function TopBand(props: TopBandProps) {
         </p>
       </div>
       <div className="band-state">
-        {earlier ? (
-          <strong className="band-earlier">{say("earlierCall")}</strong>
+        {earlier || props.ahead ? (
+          <strong className="band-earlier">{say(props.ahead ? "notCalled" : "earlierCall")}</strong>
         ) : (
           counts && <CountStrokes {...counts} />
         )}
@@ -139,7 +141,7 @@ export const TopBand = memo(function TopBand(props: TopBandProps) {
           </Key>
         )}
         {earlier && props.onBackToNow && (
-          <Key className="band-card" onClick={props.onBackToNow}>
+          <Key className="band-card band-back" onClick={props.onBackToNow}>
             {say("backToNow")}
           </Key>
         )}

@@ -187,6 +187,7 @@ export function JudgeScreen() {
               : undefined
         }
         earlier={isEarlier}
+        ahead={notebook.link === "live" && shown !== undefined && shown.index > liveIndex}
         flipped={flipped}
         handed={settings.hand}
         onStop={stop}
