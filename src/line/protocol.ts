@@ -141,6 +141,8 @@ export const FromHub = z.discriminatedUnion("frame", [
     feed: z.string(),
     /** False: the cursor was of another feed, and this one is sent from its beginning. */
     resumed: z.boolean(),
+    /** The hub was put back from an older copy, and this device has not handed in since what the one before had of it. */
+    putBack: z.optional(z.boolean()),
     /** Where this feed ends now: until its cursor is there, the tablet is catching up. */
     upTo: z.optional(z.int()),
     /** Which numbers of this device's own count are on the hub's disk, and of every count of it, by name. A hub put back from a copy may have lost some. */

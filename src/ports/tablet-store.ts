@@ -67,9 +67,13 @@ export interface TabletStore extends ScorebookStore {
     place: Heard,
   ): Promise<void>;
   /** Own entries the hub has not acknowledged, as they were written, oldest first, with the side records they brought. */
-  outbox(
-    grading: GradingId,
-  ): Promise<{ entries: AnyEntry[]; sides: SideRecord[]; refusals: Refusal[] }>;
+  outbox(grading: GradingId): Promise<{
+    entries: AnyEntry[];
+    sides: SideRecord[];
+    refusals: Refusal[];
+    /** Those that a hub had acknowledged, and lost: see `owe`. */
+    owed: EntryId[];
+  }>;
   /** Notes a refusal beside the entry in the outbox, in place of the one before; goes with it. Nothing where the entry does not wait. */
   refused(refusal: Refusal): Promise<void>;
   /** The hub has these on its disk. */

@@ -3,14 +3,21 @@ import { join } from "node:path";
 import { afterEach, beforeEach, expect, it } from "vitest";
 import type { CandidateId, SectionId } from "../../src/belt-test/identity.ts";
 import type { AnyEntry } from "../../src/belt-test/scorebook/entry.ts";
-import type { PersonId } from "../../src/book/identity.ts";
+import { heldFirst } from "../../src/belt-test/scorebook/held-first.ts";
+import type { DeviceId, PersonId } from "../../src/book/identity.ts";
+import { GradingRoom } from "../../src/hub/room/grading-room.ts";
 import { backUp } from "../../src/hub/store/backup.ts";
+import { openMemoryScorebook } from "../../src/hub/store/memory-scorebook.ts";
 import { makeSideRecord } from "../../src/line/make-side-record.ts";
+import { owedAgain } from "../../src/line/owed-again.ts";
+import { platformClock } from "../../src/ports/clock.ts";
+import type { ScorebookStore } from "../../src/ports/scorebook-store.ts";
+import { aBox } from "../builders/a-box.ts";
 import { AHub } from "../builders/a-hub.ts";
 import { aLock } from "../builders/a-lock.ts";
 import { aGradingId, aPen } from "../builders/a-pen.ts";
 import type { ATablet } from "../builders/a-tablet.ts";
-import { aTestDay } from "../builders/a-test-day.ts";
+import { aMark, aTestDay } from "../builders/a-test-day.ts";
 
 const blocks = "blocks" as SectionId;
 const mia = "candidate-1" as CandidateId;
@@ -170,3 +177,80 @@ it.each(["revealed", "judge-replaced", "closed"] as const)(
     expect(book.openings.hasLockThatCounts(other.person, mia, blocks)).toBe(true);
   },
 );
+
+it("[H173] takes a replacement that the lost hub had, also where there was nothing to hold of the judge", async () => {
+  const day = aTestDay({ judges: 2, candidates: 1 });
+  const [one] = day.judges;
+  const box = aBox();
+  const open = (store: ScorebookStore, isLost: boolean) =>
+    GradingRoom.open(aGradingId, store, "hub", {
+      box,
+      lostPlans: { isLost: async () => isLost, note: async () => undefined },
+    });
+  const chief = {
+    person: "chief" as PersonId,
+    roles: ["chief"] as const,
+    device: day.chief.device,
+  };
+  const judge = {
+    person: one?.person as PersonId,
+    roles: ["judge"] as const,
+    device: one?.pen.device as DeviceId,
+  };
+  const lost = openMemoryScorebook();
+  const before = await open(lost, false);
+  await before.handIn(chief, day.plan);
+  const copy = openMemoryScorebook();
+  await copy.append(
+    aGradingId,
+    (await lost.read(aGradingId, 0)).map(({ entry }) => entry),
+  );
+  const back = one?.pen.write("recused", { candidate: mia, section: null });
+  expect((await before.handIn(judge, [back])).refused).toEqual([]);
+  day.chief.hear(before.book.lamport);
+  const given = day.chief.write("judge-replaced", {
+    judge: judge.person,
+    by: day.judges[1]?.person as PersonId,
+  });
+  expect((await before.handIn(chief, [given])).refused).toEqual([]);
+  const known = before
+    .feed(chief)
+    .after(0)
+    .map(({ entry }) => entry);
+  const after = await open(copy, true);
+  const owed = owedAgain(known, day.chief.device, after.holds(day.chief.device));
+  expect((await after.handIn(chief, heldFirst(owed))).refused).toEqual([]);
+  expect(after.book.entry(given.id)).toBeDefined();
+});
+
+it("[H174] a chief's device with nothing on it ends the wait after two minutes", async () => {
+  const day = aTestDay({ judges: 1, candidates: 1 });
+  const store = openMemoryScorebook();
+  await store.append(aGradingId, day.plan);
+  const due: { ms: number; work: () => void }[] = [];
+  const clock = {
+    ...platformClock,
+    after: (ms: number, work: () => void) => {
+      if (ms < 1_000) return platformClock.after(ms, work);
+      due.push({ ms, work });
+      return () => undefined;
+    },
+  };
+  const lostPlans = { isLost: async () => true, note: async () => undefined };
+  const room = await GradingRoom.open(aGradingId, store, "hub", { clock, lostPlans });
+  const [one] = day.judges;
+  const { pen, person } = one as NonNullable<typeof one>;
+  const judge = { person, roles: ["judge"] as const, device: pen.device };
+  const told = () => room.handIn(judge, [aMark(pen)]).then(({ refused }) => refused[0]?.fault.code);
+  expect(await told()).toBe("LAMPORT_TOO_HIGH");
+  room.hasCome({ device: "new" as DeviceId, isChief: true, isNew: true });
+  expect(room.isPutBackFor("new" as DeviceId)).toBe(false);
+  expect(room.isPutBackFor(pen.device)).toBe(true);
+  expect(await told()).toBe("N_GAP");
+  expect(due.map(({ ms }) => ms)).toEqual([120_000]);
+  due[0]?.work();
+  const other = { ...judge, device: "judge-1-second" as DeviceId };
+  const second = aPen(person, "judge-1-second");
+  second.hear(day.plan.length);
+  expect((await room.handIn(other, [aMark(second)])).refused).toEqual([]);
+});

@@ -17,6 +17,7 @@ interface Unsent {
   n: number;
   sides: readonly SideRecordId[];
   refusal?: Refusal;
+  isOwed?: true;
 }
 
 /** What is on a tablet's disk. It outlives every tab and every crash. */
@@ -122,6 +123,7 @@ export function openMemoryTabletStore(disk: TabletDisk, toDisk: ToDisk = atOnce)
           entries: entries.sort((a, b) => placeOf(a) - placeOf(b)),
           sides: [...named].flatMap((id) => disk.sides.get(id) ?? []),
           refusals: unsent.flatMap(([, { refusal }]) => refusal ?? []),
+          owed: unsent.flatMap(([id, { isOwed }]) => (isOwed ? id : [])),
         };
       }),
     refused: (refusal) =>
@@ -137,7 +139,7 @@ export function openMemoryTabletStore(disk: TabletDisk, toDisk: ToDisk = atOnce)
       toDisk("write", () => {
         for (const entry of entries) {
           const sides = refsIn(entry).map(({ id }) => id);
-          disk.outbox.set(entry.id, { grading, n: entry.n, sides });
+          disk.outbox.set(entry.id, { grading, n: entry.n, sides, isOwed: true });
         }
       }),
     pass: (grading) => toDisk("read", () => disk.passes.get(grading)),

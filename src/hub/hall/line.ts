@@ -33,6 +33,8 @@ export class Line {
   /** Places of entries that came over this very line: the tablet has them and is not sent them back. */
   readonly #own = new Set<number>();
   unsent = 0;
+  /** Nothing of this test was on it when it came. */
+  readonly #isNew: boolean;
   /** Until what came over it last is answered. */
   #handing: Promise<void> = Promise.resolve();
   /** It was told that a line of another device of its person's is that one's to send. */
@@ -54,9 +56,10 @@ export class Line {
     this.#feed = room.feed(who);
     const feed = room.feedId(who);
     // Of a book that this hub has lost: better everything twice than a hole.
+    const holds = room.holds(who.device);
+    this.#isNew = holds.size === 0 && at.cursor === 0;
     const isResumed = at.feed === feed && !room.hasLost(who, at);
     this.#cursor = isResumed ? at.cursor : 0;
-    const holds = room.holds(who.device);
     this.say({
       frame: "welcome",
       protocol: PROTOCOL,
@@ -64,6 +67,7 @@ export class Line {
       roles: [...who.roles],
       feed,
       resumed: isResumed,
+      ...(room.isPutBackFor(who.device) && { putBack: true }),
       upTo: this.#feed.length,
       holds: holds.get(who.device) ?? [],
       holdsByCount: Object.fromEntries(holds),
@@ -123,7 +127,9 @@ export class Line {
   /** How much it still holds. Whoever is a chief and says so has sent all that it had when it came, and waits for the answer to that. */
   holding(unsent: number): void {
     this.unsent = unsent;
-    if (this.who.roles.includes("chief")) void this.#handing.then(() => this.#room.chiefHasCome());
+    const { device, roles } = this.who;
+    const isChief = roles.includes("chief");
+    void this.#handing.then(() => this.#room.hasCome({ device, isChief, isNew: this.#isNew }));
   }
   /** Handing in goes through the line, so that it hears of its own entries before the feed does. */
   async handIn(entries: readonly unknown[], sides: readonly SideRecord[]): Promise<Handed> {

@@ -105,6 +105,12 @@ export class Admission {
   chiefHasCome(): void {
     this.#lostPlan.chiefHasCome();
   }
+  hasCome(device: DeviceId): void {
+    this.#lostPlan.hasCome(device);
+  }
+  isPutBackFor(device: DeviceId): boolean {
+    return this.#lostPlan.isPutBackFor(device);
+  }
 
   /** Ahead of the disk. */
   enter(entry: AnyEntry): void {

@@ -46,6 +46,8 @@ type NewsListener = (news: {
 }) => void;
 
 /** Four hours at a tap every two seconds are 7,200 lines. A device that hands in so many is no hand, and may not fill the disk. */
+/** Where a chief's new device alone has come: the one that has the plan may be in the hall, and may be lost. Milliseconds. */
+const NEW_CHIEF_MS = 120_000;
 const MOST_A_DEVICE = 50_000;
 /** So many lines are read at once: a few hundredths of a second. */
 const PAGE = 1_000;
@@ -194,9 +196,24 @@ export class GradingRoom {
     await this.refresh();
     if (this.hasLost(viewer, read)) this.#admission.planWasLost();
   }
-  /** A chief's tablet has handed in all that it had. */
-  chiefHasCome(): void {
-    this.#admission.chiefHasCome();
+  /** Whether this hub was put back from an older copy, and that device has not handed in all it had since. */
+  isPutBackFor(device: DeviceId): boolean {
+    return this.#admission.isPutBackFor(device);
+  }
+  /** A tablet has handed in all that it had. One of a chief that has nothing of the test gives another time to come first. */
+  hasCome({
+    device,
+    isChief,
+    isNew,
+  }: {
+    device: DeviceId;
+    isChief: boolean;
+    isNew: boolean;
+  }): void {
+    this.#admission.hasCome(device);
+    if (!isChief) return;
+    if (isNew) this.#settings.clock.after(NEW_CHIEF_MS, () => this.#admission.chiefHasCome());
+    else this.#admission.chiefHasCome();
   }
   /** The last line this hub knows of. */
   get last(): StoredEntry | undefined {

@@ -28,7 +28,8 @@ export function heldAt(
   if (book.plan.rules === 1 || !isKnown(entry) || (isSaidByChief(entry) && isFromRoad)) return [];
   const said = placesOf(book, entry, openBefore);
   // What the chief's device says itself undoes no lock that is here.
-  const places = isSaidByChief(entry) ? said.filter((place) => isLocked(book, place)) : said;
+  const spoken = isSaidByChief(entry) ? said.filter((place) => isLocked(book, place)) : said;
+  const places = spoken.length > 0 ? spoken : atLeast(book, entry);
   if (places.length === 0 || heldAtOpenings(book.entries(), new Set([entry.id])).length > 0)
     return [];
   const aPen = () =>
@@ -84,6 +85,20 @@ const isSaidByChief = (entry: AnyEntry): boolean =>
   isKnown(entry) &&
   (entry.kind === "revealed" || entry.kind === "judge-replaced") &&
   entry.body.basis !== undefined;
+
+/** Where there is nothing to say of an opening: that it was here, so that a hub put back from an older copy knows it for one that the lost hub had. */
+function atLeast(book: Scorebook, entry: AnyEntry): HeldPlace[] {
+  if (!isKnown(entry) || isSaidByChief(entry)) return [];
+  const here = { basis: {} as Basis, late: true };
+  if (entry.kind === "revealed") {
+    const [candidate] = entry.body.candidates;
+    return candidate ? [{ judge: entry.by, candidate, section: entry.body.section, ...here }] : [];
+  }
+  if (entry.kind !== "judge-replaced") return [];
+  return placesOfJudge(book, entry.body.judge)
+    .slice(0, 1)
+    .map((place) => ({ judge: entry.body.judge, ...place, ...here }));
+}
 
 interface HeldPlace {
   judge: PersonId;

@@ -1,4 +1,4 @@
-import type { GradingId } from "../../book/identity.ts";
+import type { DeviceId, GradingId } from "../../book/identity.ts";
 import type { DoorTables } from "../../ports/door-tables.ts";
 
 /** Of which tests that is so, through a restart. */
@@ -41,6 +41,8 @@ export class LostPlan {
   readonly #note: (isLost: boolean) => void;
   #isLost = false;
   #hasChiefCome = false;
+  #isPutBack = false;
+  readonly #come = new Set<DeviceId>();
 
   constructor(note: (isLost: boolean) => void) {
     this.#note = note;
@@ -50,6 +52,7 @@ export class LostPlan {
   wasLost(): void {
     if (this.#isLost || this.#hasChiefCome) return;
     this.#isLost = true;
+    this.#isPutBack = true;
     this.#note(true);
   }
   /** A chief's tablet has handed in all it had; or another hub is at work on the book, where it may be. */
@@ -58,6 +61,13 @@ export class LostPlan {
     if (!this.#isLost) return;
     this.#isLost = false;
     this.#note(false);
+  }
+  hasCome(device: DeviceId): void {
+    this.#come.add(device);
+  }
+  /** Also when the chief has come: another chief's tablet may come after. */
+  isPutBackFor(device: DeviceId): boolean {
+    return this.#isPutBack && !this.#come.has(device);
   }
   get isAwaited(): boolean {
     return this.#isLost;

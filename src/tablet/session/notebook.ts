@@ -503,9 +503,17 @@ export class Notebook {
   }
   /**
    * A hub that was put back from an older copy does not know what it refused, and would take it now. Whoever wants it writes it anew; what only waits for the
-   * door is offered still.
+   * door is offered still. Nor what a chief said alone of who judges what is marked, and of what is open: the marks and locks that the copy lacks come first.
+   *
+   * @param owed  what a hub had acknowledged: that comes again
    */
-  givesUp(): void {
+  givesUp(owed: ReadonlySet<EntryId>): void {
+    const lines = [...this.book.entries()];
+    // Before the start nothing is marked.
+    const started = lines.find(({ kind }) => kind === "started");
+    for (const { id, kind, lamport } of lines)
+      if (started && lamport > started.lamport && saidAlone.test(kind))
+        if (this.#unsent.has(id) && !owed.has(id)) this.wasRefused(id, { code: "HUB_PUT_BACK" });
     for (const [id, fault] of this.#refused) {
       if (!this.#untaken.has(id) || /^DEV|ITT/.test(fault.code)) continue;
       this.givenUp.add(id);
@@ -606,6 +614,9 @@ const mayComeYet = (book: Scorebook, entry: AnyEntry, { code }: Fault): boolean 
   (code === "BASIS_WRONG" && waitsForAnother(book, entry)) ||
   (isMarkOrNote(entry) &&
     ["CANDIDATE_UNKNOWN", "ITEM_UNKNOWN", "RUBRIC_UNKNOWN", "SIDE_RECORD_MISSING"].includes(code));
+
+/** What a hub begun from an older copy cannot judge by all that was said. */
+const saidAlone = /^(assigned|judge-replaced|revealed|closed)$/;
 
 const isMarkOrNote = ({ kind }: AnyEntry): boolean =>
   kind === "mark" || kind === "overall" || kind === "faults" || kind === "note";

@@ -143,7 +143,8 @@ export function joinHub(
           link: place,
           ...before
         } = (await store.pass(grading)) ?? notebook.pass;
-        if (!frame.resumed && before.feed === frame.feed) notebook.givesUp();
+        if (frame.putBack || (!frame.resumed && before.feed === frame.feed))
+          notebook.givesUp(new Set((await store.outbox(grading)).owed));
         // The same feed, at least as long, but another line stands where this device had read to. A shorter one may only be behind.
         const isParted =
           !frame.resumed && before.feed === frame.feed && isWithin(before.cursor, frame.upTo);

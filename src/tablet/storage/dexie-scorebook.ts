@@ -25,6 +25,7 @@ interface Unsent {
   n: number;
   sides: SideRecordId[];
   refusal?: Refusal;
+  isOwed?: true;
 }
 type Tables = {
   rows: Table<Row, number>;
@@ -163,6 +164,7 @@ export function openDexieScorebook(name: string): TabletStore {
             entries: rows.sort((a, b) => (a.place ?? 0) - (b.place ?? 0)).map(({ entry }) => entry),
             sides: sides.filter((record) => record !== undefined),
             refusals: unsent.flatMap(({ refusal }) => refusal ?? []),
+            owed: unsent.flatMap(({ id, isOwed }) => (isOwed ? id : [])),
           };
         }),
       ),
@@ -176,7 +178,7 @@ export function openDexieScorebook(name: string): TabletStore {
       steadily(async (db) => {
         const unsent = entries.map((entry): Unsent => {
           const sides = refsIn(entry).map(({ id }) => id);
-          return { id: entry.id, grading, n: entry.n, sides };
+          return { id: entry.id, grading, n: entry.n, sides, isOwed: true };
         });
         await db.outbox.bulkPut(unsent);
       }),

@@ -268,6 +268,42 @@ describe("a hub that lost what it had acknowledged", () => {
     }
   });
 
+  it("[Y205] is not sent what a chief said alone meanwhile of what is open, but what the lost one had acknowledged, however often the line breaks", async () => {
+    const tab = await aTab();
+    const { plan } = aTestDay();
+    await tab.connect();
+    await tab.say(welcome(), heard(plan, plan.length));
+    const first = await tab.notebook.write("closed", {});
+    await tab.say({ frame: "ack", ids: [first.id] });
+    const alone = await tab.notebook.write("closed", {});
+    const stop = await tab.notebook.write(...paused);
+    for (let times = 0; times < 2; times++) {
+      tab.said.length = 0;
+      await tab.connect();
+      await tab.say(welcome({ putBack: true, holds: [] }));
+      const sent = tab.sent() as { n: number; kind?: string }[];
+      expect(sent.map(({ n, kind }) => [n, kind])).toEqual([
+        [first.n, "closed"],
+        [alone.n, undefined],
+        [stop.n, "paused"],
+      ]);
+    }
+    expect(tab.notebook.refused).toEqual(new Map([[alone.id, { code: "HUB_PUT_BACK" }]]));
+  });
+
+  it("[Y205] is sent the plan that was made alone before anything was marked", async () => {
+    const tab = await aTab();
+    const { plan } = aTestDay();
+    await tab.connect();
+    await tab.say(welcome(), heard(plan.slice(0, -1), plan.length - 1));
+    const body = { judge, section: "blocks" as SectionId, candidates: [] };
+    const { n } = await tab.notebook.write("assigned", body);
+    tab.said.length = 0;
+    await tab.connect();
+    await tab.say(welcome({ putBack: true }));
+    expect(tab.sent()).toMatchObject([{ n, kind: "assigned" }]);
+  });
+
   it("[Y15] is offered again what it refused, when it has said something new", async () => {
     const tab = await aTab();
     await tab.connect();
