@@ -1,4 +1,5 @@
-import type { News, StoreNews } from "../../src/ports/store-news.ts";
+import type { News } from "../../src/line/hub-news.ts";
+import type { StoreNews } from "../../src/ports/store-news.ts";
 import type { Dice } from "./dice.ts";
 import type { Life, Timeline } from "./timeline.ts";
 

@@ -15,7 +15,7 @@ const PLACE = 68;
 
 /** Writes the log back and empties it. @returns false where somebody still reads what is in it. */
 export function writeLogBack(database: HubDatabase): boolean {
-  database.pragma(`application_id = ${APART}`);
+  database.exec(`PRAGMA application_id = ${APART}`);
   beginRound(database);
   try {
     const [{ busy }] = database.pragma("wal_checkpoint(TRUNCATE)") as [{ busy: number }];
@@ -54,7 +54,7 @@ export function isApart(path: string): boolean {
 
 /** A file whose log was empty, or is written back: nothing is apart. */
 export function markWhole(database: HubDatabase): void {
-  database.pragma(`application_id = ${WHOLE}`);
+  database.exec(`PRAGMA application_id = ${WHOLE}`);
 }
 
 /** A setting of a copy: whoever serves it may lack what was said since it was made. */

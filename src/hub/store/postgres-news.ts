@@ -1,6 +1,8 @@
 import { randomUUID } from "node:crypto";
 import pg from "pg";
-import type { News, StoreNews } from "../../ports/store-news.ts";
+import * as z from "zod/mini";
+import { News } from "../../line/hub-news.ts";
+import type { StoreNews } from "../../ports/store-news.ts";
 import type { PostgresDatabase } from "./postgres-database.ts";
 
 const CHANNEL = "evenhand";
@@ -32,9 +34,7 @@ export async function listenToPostgres(database: PostgresDatabase): Promise<Stor
     fresh.on("error", () => lose(fresh));
     fresh.on("end", () => lose(fresh));
     fresh.on("notification", ({ payload = "" }) => {
-      const { from, news } = JSON.parse(payload) as { from: string; news: News[] };
-      if (from === me) return;
-      for (const one of news) for (const listener of listeners) listener(one);
+      for (const one of heard(payload, me)) for (const listener of listeners) listener(one);
     });
     try {
       await fresh.connect();
@@ -116,6 +116,19 @@ export async function listenToPostgres(database: PostgresDatabase): Promise<Stor
       await last?.end().catch(() => undefined);
     },
   };
+}
+
+const Payload = z.object({ from: z.string(), news: z.array(z.unknown()) });
+/** Whoever may connect may speak on the channel, and a hub of another year in other words: what cannot be read is a doubt. */
+function heard(payload: string, me: string): News[] {
+  const doubt = { of: "doubt" } as const;
+  try {
+    const { from, news } = Payload.parse(JSON.parse(payload));
+    if (from === me) return [];
+    return news.map((one) => News.safeParse(one).data ?? doubt);
+  } catch {
+    return [doubt];
+  }
 }
 
 /**

@@ -118,6 +118,8 @@ export function sqliteDoorTables(
     if (changes > 0) sweeper.soon();
   };
   const guarded = <T>(work: () => T) => free(() => withStoreFaults(path, work));
+  // In a transaction that begins with the write lock: a statement that another program keeps from writing stays open, and keeps the lock from everybody after.
+  const written = <T>(work: () => T) => guarded(() => inTransaction(database, work));
   const setting = (name: string) => {
     const found = sql.setting.get(name);
     return found ? asText<{ value: string }>(found).value : undefined;
@@ -134,13 +136,13 @@ export function sqliteDoorTables(
           return { name, value };
         }),
       ),
-    keepSetting: (name, value) => guarded(() => void sql.keepSetting.run(name, value)),
+    keepSetting: (name, value) => written(() => void sql.keepSetting.run(name, value)),
     settleSetting: (name, value) =>
-      guarded(() => {
+      written(() => {
         sql.settleSetting.run(name, value);
         return setting(name) ?? value;
       }),
-    takeSetting: (name, value) => guarded(() => sql.takeSetting.run(name, value).changes > 0),
+    takeSetting: (name, value) => written(() => sql.takeSetting.run(name, value).changes > 0),
     chief: (tokenHash) =>
       guarded(() => {
         const found = sql.chief.get(tokenHash);
@@ -149,7 +151,7 @@ export function sqliteDoorTables(
         return { person, device };
       }),
     keepChief: (tokenHash, id, person, nowMs) =>
-      guarded(() => void sql.keepChief.run(tokenHash, id, person, nowMs)),
+      written(() => void sql.keepChief.run(tokenHash, id, person, nowMs)),
     chiefs: () =>
       guarded(() =>
         (sql.chiefs.all() as ChiefRow[]).map(({ tokenHash, device, person, sinceMs }) => ({
@@ -160,24 +162,22 @@ export function sqliteDoorTables(
         })),
       ),
     endToken: (tokenHash) =>
-      guarded(() =>
-        inTransaction(database, () => {
-          sql.endChief.run(tokenHash);
-          sql.endDevices.run(tokenHash);
-          return sql.byToken.all(tokenHash).flatMap((raw) => asRow(raw) ?? []);
-        }),
-      ),
+      written(() => {
+        sql.endChief.run(tokenHash);
+        sql.endDevices.run(tokenHash);
+        return sql.byToken.all(tokenHash).flatMap((raw) => asRow(raw) ?? []);
+      }),
     grading: (grading) => guarded(() => asGrading(sql.grading.get(grading))),
     gradingByCode: (code) => guarded(() => byCode(code)),
     gradings: () => guarded(() => sql.gradings.all().flatMap((raw) => asGrading(raw) ?? [])),
     makeGrading: ({ grading, code, madeBy }, nowMs) =>
-      guarded(
+      written(
         () =>
           sql.makeGrading.run(grading, code, madeBy, nowMs).changes > 0 ||
           sql.grading.get(grading) !== undefined,
       ),
     changeCode: (grading, code) =>
-      guarded(() => {
+      written(() => {
         sql.changeCode.run(code, grading);
         return byCode(code)?.grading === grading;
       }),
@@ -192,10 +192,10 @@ export function sqliteDoorTables(
       ),
     devices: (grading) =>
       guarded(() => sql.devices.all(grading).flatMap((raw) => asRow(raw) ?? [])),
-    keepDevice: (row) => guarded(() => void sql.keepDevice.run(...deviceValues(row))),
-    knock: (row) => guarded(() => sql.knock.run(...deviceValues(row)).changes > 0),
+    keepDevice: (row) => written(() => void sql.keepDevice.run(...deviceValues(row))),
+    knock: (row) => written(() => sql.knock.run(...deviceValues(row)).changes > 0),
     decide: (grading, id, { state, person, roles }) =>
-      guarded(() => {
+      written(() => {
         const written = roles ? JSON.stringify(roles) : null;
         sql.decide.run(state, person ?? null, written, grading, id);
         return device(grading, id);

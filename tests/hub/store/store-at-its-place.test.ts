@@ -137,6 +137,29 @@ describe("a store that was not closed", () => {
     await opened.close();
   });
 
+  it("[L111] where what waited for it in vain keeps nobody from writing after", async () => {
+    const opened = await openStore(folder, undefined);
+    const viewer = new Database(path);
+    viewer.exec("BEGIN IMMEDIATE");
+    const { door } = opened;
+    const grading = { grading: aGradingId, code: "AAAAAA", madeBy: "chief" as never };
+    const inVain = await Promise.allSettled([
+      door.keepSetting("a", "1"),
+      door.settleSetting("b", "1"),
+      door.makeGrading(grading, 1),
+      opened.store.append(aGradingId, [first]),
+    ]);
+    expect(inVain.map(({ status }) => status)).toEqual(Array(4).fill("rejected"));
+    opened.look();
+    viewer.exec("ROLLBACK");
+    viewer.close();
+    const beganMs = performance.now();
+    expect((await opened.store.append(aGradingId, [first, ...rest])).added).not.toEqual([]);
+    await door.keepSetting("a", "2");
+    expect(performance.now() - beganMs).toBeLessThan(2_000);
+    await opened.close();
+  }, 30_000);
+
   describe("[L108] beside the log of another moment", () => {
     const files = () => readdirSync(folder).filter((name) => name.startsWith("evenhand.sqlite"));
     function copyOf(names: readonly string[], into: string): string {
