@@ -235,9 +235,9 @@ export class Admission {
       return refuse({ code: "LAMPORT_TOO_HIGH" });
     const fault =
       misfit ??
+      (isChief(author) ? this.#refusalOfOpening(entry) : null) ??
       refusalOfNew(this.#book, { ...author, heardIn: this.#heardIn }, entry, this.#heard.told) ??
       this.#refusalOfHeld(entry) ??
-      this.#refusalOfOpening(entry) ??
       this.#refusedLines.refusalOfLock(entry, {
         isPassedOver: n < this.#counts.last(device) && !this.#book.comesAgain(entry),
         isMarkedOn: markedOn.has(id),

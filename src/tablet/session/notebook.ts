@@ -616,7 +616,7 @@ const mayComeYet = (book: Scorebook, entry: AnyEntry, { code }: Fault): boolean 
     ["CANDIDATE_UNKNOWN", "ITEM_UNKNOWN", "RUBRIC_UNKNOWN", "SIDE_RECORD_MISSING"].includes(code));
 
 /** What a hub begun from an older copy cannot judge by all that was said. */
-const saidAlone = /^(assigned|judge-replaced|revealed|closed)$/;
+const saidAlone = /^(seated|assigned|judge-replaced|revealed|closed)$/;
 
 const isMarkOrNote = ({ kind }: AnyEntry): boolean =>
   kind === "mark" || kind === "overall" || kind === "faults" || kind === "note";
