@@ -82,6 +82,10 @@ const HEAD = {
   name: "head",
   text: "SELECT seq, chain FROM entries WHERE grading = $1 ORDER BY seq DESC LIMIT 1",
 };
+const LINK = {
+  name: "link-at",
+  text: "SELECT chain FROM entries WHERE grading = $1 AND seq = $2",
+};
 const AFTER = {
   name: "entries-after",
   text: `SELECT seq, id, device, n::float8 AS n, body, salt, digest, chain,
@@ -163,7 +167,7 @@ export function postgresScorebook(
     return database.inTransaction(async (client) => {
       await client.query(`SELECT ${LOCK}`, [grading]);
       const head = await readHead(client, grading);
-      if (read && head.seq < read.place) throw lostLines(head.seq, read.place);
+      if (read) await mustBeRead(client, grading, read.place, read.link);
       let decided = { entries: offered, sides: offeredSides };
       if (read && head.seq > read.place) {
         const lines = await readAfter(client, grading, read.place);
@@ -179,10 +183,23 @@ export function postgresScorebook(
     });
   }
 
-  function lostLines(seq: number, upTo: number): FaultError {
-    const where = { file: database.name, detail: `a book of ${upTo} entries ends at ${seq}` };
+  /** @param link  of the line up to which the book was read here. @throws FaultError STORE_LOST where there is another, or none */
+  async function mustBeRead(
+    via: Querying,
+    grading: GradingId,
+    place: number,
+    link: string | undefined,
+  ): Promise<void> {
+    if (place === 0) return;
+    const { rows } = await via.query<{ chain: string }>(LINK, [grading, place]);
+    const [found] = rows;
+    if (found && (link === undefined || found.chain === link)) return;
+    const detail = found
+      ? `line ${place} of a book is another`
+      : `a book of ${place} entries ends before that`;
+    const where = { file: database.name, detail };
     onPutBack({ code: "STORE_PUT_BACK", with: where });
-    return new FaultError({ code: "STORE_LOST", with: where });
+    throw new FaultError({ code: "STORE_LOST", with: where });
   }
 
   /** One that is not what it was is named when its test is opened. */
@@ -219,11 +236,11 @@ export function postgresScorebook(
       }),
     read: (grading, since, limit) =>
       database.guarded(async () => {
+        const read = heads.get(grading);
+        // Whoever was asleep meanwhile may find a book that has gone past its place by another way.
+        const link = read?.seq === since ? read.chain : undefined;
+        await mustBeRead(database.pool, grading, since, link);
         const lines = await readAfter(database.pool, grading, since, limit);
-        if (lines.length === 0 && since > 0) {
-          const { seq } = await readHead(database.pool, grading);
-          if (seq < since) throw lostLines(seq, since);
-        }
         noteHead(heads, grading, lines.at(-1));
         return lines;
       }),

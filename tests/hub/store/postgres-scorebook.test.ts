@@ -226,6 +226,8 @@ describe("the PostgreSQL database", () => {
   it("[L11] puts nothing after a line that the database has lost", async () => {
     const pen = aPen("judge-1");
     await book.append(aGradingId, [aMark(pen), aMark(pen)]);
+    const asleep = await open(url);
+    await asleep.read(aGradingId, 0);
     // As after somebody put back yesterday's copy.
     await runSql(
       url,
@@ -237,7 +239,13 @@ describe("the PostgreSQL database", () => {
     ).rejects.toThrow(/STORE_LOST/);
     await expect(book.read(aGradingId, 2)).rejects.toThrow(/STORE_LOST/);
     expect(putBack).toHaveBeenCalledTimes(2);
-    expect((await book.append(aGradingId, [aMark(pen)])).added[0]?.seq).toBe(2);
+    // Somebody else goes on past the place up to which this one had read.
+    const other = await open(url);
+    await other.append(aGradingId, [aMark(aPen("judge-2")), aMark(aPen("judge-3"))]);
+    await expect(asleep.read(aGradingId, 2)).rejects.toThrow(/STORE_LOST/);
+    expect(putBack).toHaveBeenCalledTimes(3);
+    await Promise.all([other.close(), asleep.close()]);
+    expect((await book.append(aGradingId, [aMark(pen)])).added[0]?.seq).toBe(4);
     expect(await isSound(url)).toBe(true);
   });
 
