@@ -32,6 +32,8 @@ export interface Pass {
   unread?: readonly unknown[];
   /** Lines that the hub did not take, and of which this person has read enough: they stay on the disk. */
   aside?: readonly EntryId[];
+  /** Lines of others that a hub put back from an older copy has not sent since: they are here, and stand nowhere. */
+  lost?: readonly EntryId[];
   /** Further devices under this person's name of which they said here that they know them: the hub's lines about it. */
   knownLetIns?: readonly EntryId[];
   /** Wall clock, milliseconds since 1970, of the last word from a hub; the roster expires seven days later. */

@@ -101,6 +101,11 @@ export class Notebook {
    * It stays on the disk, in view with its reason, and is offered again.
    */
   readonly #untaken = new Map<EntryId, AnyEntry>();
+  /** While a hub that was put back from an older copy says everything anew: what others wrote and it has not said yet. */
+  #unsaid: Set<EntryId> | undefined;
+  /** What it did not say: no screen here says more than a report on its book. Who wrote it still has it, and hands it in. */
+  readonly #lost = new Set<EntryId>();
+  #isLostNews = false;
   /** Something of the book is untaken since it was built. */
   #isStale = false;
   #book = new Scorebook();
@@ -138,7 +143,8 @@ export class Notebook {
     ]);
     const notebook = new Notebook(settings, countersIn(lines, pass.device));
     for (const record of sides) notebook.sides.set(record.id, record);
-    for (const { entry } of lines) notebook.book.add(entry);
+    for (const id of pass.lost ?? []) notebook.#lost.add(id);
+    for (const { entry } of lines) if (!notebook.#lost.has(entry.id)) notebook.book.add(entry);
     notebook.isNew = notebook.book.size === 0;
     for (const { id } of outbox.entries) notebook.#unsent.add(id);
     for (const { id, fault, isGivenUp } of outbox.refusals) {
@@ -283,7 +289,9 @@ export class Notebook {
   /** The book anew, without what was not taken: once for a whole batch. */
   #setAside(): void {
     this.#isStale = false;
-    const others = [...this.#book.entries()].filter(({ id }) => !this.#untaken.has(id));
+    const others = [...this.#book.entries()].filter(
+      ({ id }) => !this.#untaken.has(id) && !this.#lost.has(id),
+    );
     this.#book = new Scorebook();
     for (const other of others) this.#book.add(other);
     for (const entry of this.#untaken.values()) this.#noteOvertaken(entry);
@@ -382,7 +390,8 @@ export class Notebook {
     this.#pen = this.#newPen(countersIn(lines, device));
     this.#book = new Scorebook();
     const onDisk = new Set(lines.map(({ entry }) => entry.id));
-    for (const { entry } of lines) if (!this.#untaken.has(entry.id)) this.book.add(entry);
+    for (const { entry } of lines)
+      if (!this.#untaken.has(entry.id) && !this.#lost.has(entry.id)) this.book.add(entry);
     for (const [id, one] of this.#unkept) {
       // Written after all: the disk had it, and only the answer was lost.
       if (onDisk.has(id)) {
@@ -403,6 +412,8 @@ export class Notebook {
   take(entries: readonly AnyEntry[], sides: readonly SideRecord[]): void {
     for (const record of sides) this.sides.set(record.id, record);
     for (const entry of entries) {
+      this.#unsaid?.delete(entry.id);
+      if (this.#lost.delete(entry.id)) this.#isLostNews = true;
       if (!this.#untaken.has(entry.id)) this.book.add(entry);
       this.#pen.hear(entry.lamport);
     }
@@ -458,9 +469,21 @@ export class Notebook {
     for (const { id } of [...unsent, ...[...this.#unkept.values()].map(({ entry }) => entry)])
       this.#unsent.add(id);
     this.take(
-      lines.map(({ entry }) => entry),
+      lines.flatMap(({ entry }) => (this.#lost.has(entry.id) ? [] : entry)),
       sides,
     );
+  }
+  /** A hub that was put back from an older copy says everything anew. */
+  hearsAnew(): void {
+    const { person } = this.#pass;
+    const others = [...this.book.entries()].filter(({ by }) => by !== person);
+    this.#unsaid = new Set(others.map(({ id }) => id));
+  }
+  /** What it did not say, where that has changed since it was asked for: to be kept. */
+  lostNews(): EntryId[] | undefined {
+    if (!this.#isLostNews) return undefined;
+    this.#isLostNews = false;
+    return [...this.#lost];
   }
   /**
    * Compares what this device has kept with what the hub holds of it; what the hub holds is sent, whoever of this device sent it.
@@ -585,7 +608,15 @@ export class Notebook {
   }
   heardUpTo(cursor: number, of = this.catchingUp?.of ?? 0): void {
     this.catchingUp = cursor < of ? { heard: cursor, of } : undefined;
-    if (!this.catchingUp) this.isNew = false;
+    if (!this.catchingUp) {
+      this.isNew = false;
+      for (const id of this.#unsaid ?? []) {
+        this.#lost.add(id);
+        this.#isStale = true;
+        this.#isLostNews = true;
+      }
+      this.#unsaid = undefined;
+    }
     this.#changed();
   }
   /** @param fault  undefined once a hub has let this device in again. */

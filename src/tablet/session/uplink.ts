@@ -118,6 +118,11 @@ export function joinHub(
     link.send({ frame: "holding", unsent: notebook.unsent });
   }
 
+  async function keepLost() {
+    const lost = notebook.lostNews();
+    if (lost) await store.keepPass({ ...((await store.pass(grading)) ?? notebook.pass), lost });
+  }
+
   /** What the hub had acknowledged, and lost, goes into the outbox again. */
   async function oweAgain(missing: readonly AnyEntry[]) {
     if (missing.length === 0) return;
@@ -148,6 +153,7 @@ export function joinHub(
         // The same feed, at least as long, but another line stands where this device had read to. A shorter one may only be behind.
         const isParted =
           !frame.resumed && before.feed === frame.feed && isWithin(before.cursor, frame.upTo);
+        if (!frame.resumed && before.feed === frame.feed) notebook.hearsAnew();
         const pass = {
           ...before,
           ...(isParted ? { partedAtMs: notebook.nowMs() } : {}),
@@ -165,6 +171,7 @@ export function joinHub(
         if (notebook.news.damage) notebook.heardNews({ damage: undefined });
         notebook.tookRoles(pass);
         notebook.heardUpTo(pass.cursor, frame.upTo ?? 0);
+        await keepLost();
         await oweAgain(frame.holds ? notebook.comparedWith(holdsOf(frame, pass.device)) : []);
         isWelcome = true;
         await sendOutbox();
@@ -185,6 +192,7 @@ export function joinHub(
         notebook.take(entries, sides);
         heardUpTo = place;
         notebook.heardUpTo(frame.cursor);
+        await keepLost();
         // What was refused for want of something may be taken now.
         if (entries.length > 0 && notebook.refused.size + notebook.aside > 0)
           sendOutboxIn(OFFER_AGAIN_MS);

@@ -304,6 +304,30 @@ describe("a hub that lost what it had acknowledged", () => {
     expect(tab.sent()).toMatchObject([{ n, kind: "assigned" }]);
   });
 
+  it("[Y206] is all that stands on the screen of what others wrote, also when the page is loaded anew, until they have handed it in again", async () => {
+    const tab = await aTab();
+    const { plan, judges } = aTestDay();
+    const theirs = aMark(judges[1]?.pen ?? aPen("judge-2"));
+    await tab.connect();
+    await tab.say(welcome(), heard([...plan, theirs], plan.length + 1));
+    const own = await tab.notebook.write(...paused);
+    await tab.say({ frame: "ack", ids: [own.id] });
+    const older = plan.slice(0, -1);
+    await tab.connect();
+    await tab.say(welcome({ resumed: false, upTo: older.length, holds: [] }));
+    expect(tab.notebook.book.entry(theirs.id)).toBeDefined();
+    await tab.say(heard(older, older.length));
+    const stands = (page: typeof tab) =>
+      [theirs.id, own.id].map((id) => page.notebook.book.entry(id) !== undefined);
+    expect([tab.notebook.book.size, stands(tab)]).toEqual([older.length + 1, [false, true]]);
+    const again = await aTab({ disk: tab.disk });
+    expect([again.notebook.book.size, stands(again)]).toEqual([older.length + 1, [false, true]]);
+    await again.connect();
+    await again.say(welcome({ upTo: older.length }), heard([theirs], older.length + 1));
+    expect(stands(again)).toEqual([true, true]);
+    expect(stands(await aTab({ disk: tab.disk }))).toEqual([true, true]);
+  });
+
   it("[Y15] is offered again what it refused, when it has said something new", async () => {
     const tab = await aTab();
     await tab.connect();
