@@ -73,8 +73,8 @@ export class Backups {
   readonly #findAhead: (copies: readonly string[]) => Promise<readonly Ahead[]>;
   /** These hold more than the store: they stay, whoever is in them and however many come after them, until somebody takes them away. */
   #ahead: readonly Ahead[] = [];
-  /** Copies that were looked at for that, or made here. */
-  readonly #lookedAt = new Set<string>();
+  /** Copies that were looked at for that, and how long they were: one may have been half there. Those made here are not looked at. */
+  readonly #lookedAt = new Map<string, number | "own">();
 
   /**
    * @param settings  `copy` writes a whole backup into a new file, on the disk when it resolves; `beside` says which older stores lie there; `onFailed` is told of the first of several
@@ -115,8 +115,13 @@ export class Backups {
   }
   /** @returns those found now */
   async #lookForAhead(): Promise<readonly Ahead[]> {
-    const news = this.#all.filter((copy) => !this.#lookedAt.has(copy));
-    for (const copy of news) this.#lookedAt.add(copy);
+    const news = this.#kept().flatMap(({ file, bytes }) => {
+      const copy = join(this.#folder, file);
+      const before = this.#lookedAt.get(copy);
+      if (before === "own" || before === bytes) return [];
+      this.#lookedAt.set(copy, bytes);
+      return copy;
+    });
     const found = news.length > 0 ? await this.#findAhead(news) : [];
     this.#ahead = [...this.#ahead, ...found];
     return found;
@@ -233,7 +238,7 @@ export class Backups {
       if (this.#mark) await this.#markAll();
       const [ahead] = await this.#lookForAhead();
       if (ahead) this.#onFailed(ahead.fault);
-      this.#lookedAt.add(join(this.#folder, file));
+      this.#lookedAt.set(join(this.#folder, file), "own");
       const made = await this.#copyMakingRoom(join(this.#folder, file));
       if (made === "damaged")
         renameSync(

@@ -52,6 +52,14 @@ export function isApart(path: string): boolean {
   }
 }
 
+/** What the file and its log say together. */
+export function saysApart(database: HubDatabase): boolean {
+  const [{ application_id: number }] = database.pragma("application_id") as [
+    { application_id: number },
+  ];
+  return number === APART;
+}
+
 /** A file whose log was empty, or is written back: nothing is apart. */
 export function markWhole(database: HubDatabase): void {
   database.exec(`PRAGMA application_id = ${WHOLE}`);

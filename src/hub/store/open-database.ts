@@ -2,7 +2,7 @@ import { existsSync } from "node:fs";
 import { dirname } from "node:path";
 import Database from "libsql";
 import { FaultError } from "../../book/faults.ts";
-import { markWhole } from "./apart-mark.ts";
+import { markWhole, saysApart } from "./apart-mark.ts";
 import { holdFolder } from "./hold-folder.ts";
 import { isLogDamaged } from "./log-damage.ts";
 import { isLogOfAnother } from "./log-round.ts";
@@ -50,11 +50,12 @@ export function openDatabase(path: string, { isTried = false } = {}): HubDatabas
 export function openToRead(path: string): HubDatabase {
   return withStoreFaults(path, () => {
     mustHaveItsLog(path);
-    const { isLogEmpty } = willBeWrittenBack(path);
+    const { isOurs } = willBeWrittenBack(path);
     const database = new Database(path);
     database.pragma("busy_timeout = 5000");
     database.pragma("trusted_schema = OFF");
-    if (isLogEmpty) markWhole(database);
+    // Its log goes with whoever closes it: then the file has to say that it needs none. A hub may have been killed as it was writing it back.
+    if (isOurs && saysApart(database)) markWhole(database);
     mustBeSound(database, path);
     return database;
   });
@@ -63,25 +64,24 @@ export function openToRead(path: string): HubDatabase {
 /**
  * Whoever reads the store of a hub that was killed is the last to close it, and writes its log back by that: of one that is damaged a part would be missing
  * from then on, and nothing would say so. Beside a running hub nobody is the last.
- * @returns whether its log is empty, and goes with whoever closes it: then the file has to say that it needs none
+ * @returns whether that is so here: it has a log, and no hub is at work
  * @throws FaultError STORE_LOG_DAMAGED, STORE_LOG_OTHER
  */
 export function willBeWrittenBack(
   path: string,
   { isHeld = false } = {},
 ): {
-  isLogEmpty: boolean;
+  isOurs: boolean;
 } {
-  const inUse = { isLogEmpty: false };
-  if (!existsSync(logOf(path))) return inUse;
+  if (!existsSync(logOf(path))) return { isOurs: false };
   const letGo = isHeld ? nothing : heldHere(path);
-  if (!letGo) return inUse;
+  if (!letGo) return { isOurs: false };
   try {
     mustBeItsLog(path);
     if (isLogDamaged(path))
       throw new FaultError({ code: "STORE_LOG_DAMAGED", with: { file: path, log: logOf(path) } });
     markWrittenBack(path);
-    return { isLogEmpty: isWrittenBack(path) };
+    return { isOurs: true };
   } finally {
     letGo();
   }

@@ -10,7 +10,7 @@ import {
   writeFileSync,
 } from "node:fs";
 import { tmpdir } from "node:os";
-import { join } from "node:path";
+import { basename, join } from "node:path";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
 import { type Fault, FaultError } from "../../../src/book/faults.ts";
 import { Backups } from "../../../src/hub/copies/backups.ts";
@@ -89,6 +89,21 @@ describe("copies of a hub at work", () => {
     backups.erased();
     await settled();
     expect(told).toHaveLength(2);
+  });
+
+  it("[L107] are looked at again where one was half there the first time", async () => {
+    const looked: string[][] = [];
+    const findAhead = async (copies: readonly string[]) => {
+      looked.push(copies.map((one) => basename(one)));
+      return [];
+    };
+    const backups = new Backups({ folder, everyMinutes: 10, copy, findAhead }, aClock().clock);
+    const best = "evenhand-20260606T090000000Z.sqlite";
+    for (const content of ["half", "half and half", "half and half"]) {
+      writeFileSync(join(folder, best), content);
+      await backups.now();
+    }
+    expect(looked).toEqual([[best], [best]]);
   });
 
   it("[L112] are counted without what cannot be looked at", async () => {
