@@ -10,6 +10,7 @@ import { takePersonsFile } from "../../src/hub/room/persons-file.ts";
 import { openMemoryScorebook } from "../../src/hub/store/memory-scorebook.ts";
 import { makeSideRecord } from "../../src/line/make-side-record.ts";
 import { owedAgain } from "../../src/line/owed-again.ts";
+import { aBox } from "../builders/a-box.ts";
 import { aGradingId, revouched } from "../builders/a-pen.ts";
 import { aMark, aTestDay } from "../builders/a-test-day.ts";
 
@@ -99,6 +100,27 @@ describe("what a lost hub had held", () => {
     const room = await GradingRoom.open(aGradingId, store, "hub");
     expect([...room.book.entries()].filter(({ kind }) => kind === "held")).toEqual(held);
     expect(levelIn(room)).toEqual([3]);
+  });
+
+  it("[H173] a file brings no opening that the lost hub never had, and nobody's before the chief's", async () => {
+    const { day, marks, late, opened } = await openedWithout();
+    const { store } = await anOlderHub(day.plan);
+    const atDoor = [chief, judge].map(({ device, person: whose }) => ({ device, person: whose }));
+    let isLost = true;
+    const lostPlans = {
+      isLost: async () => isLost,
+      note: async (_: unknown, now: boolean) => void (isLost = now),
+    };
+    const take = async (whose: PersonId, entries: AnyEntry[]) => {
+      const file = { grading: aGradingId, person: whose, entries, sides: [record] };
+      const read = { ...file, heads: [], chain: [] };
+      const taken = await takePersonsFile(store, read, [], atDoor, aBox(), lostPlans);
+      return taken?.refused.map(({ fault }) => fault.code);
+    };
+    expect((await take(person, [...marks, late]))?.[0]).toBe("LAMPORT_TOO_HIGH");
+    expect(await take(chief.person, [opened])).toEqual(["HUB_PUT_BACK"]);
+    expect(isLost).toBe(false);
+    expect(await take(person, [...marks, late])).toEqual([]);
   });
 
   it("[H131] a file takes no places of a device that the door knows to be somebody else's", async () => {

@@ -1,6 +1,7 @@
 import { ownDevices } from "../../belt-test/intake/persons-file.ts";
 import { rolesInFile } from "../../belt-test/intake/roles-in-file.ts";
 import type { Role } from "../../belt-test/kinds/body-parts.ts";
+import { isChief } from "../../belt-test/permit/writer.ts";
 import { isKnown } from "../../belt-test/scorebook/entry.ts";
 import { heldFirst } from "../../belt-test/scorebook/held-first.ts";
 import { inOrder } from "../../belt-test/scorebook/in-order.ts";
@@ -13,6 +14,7 @@ import type { ScorebookStore } from "../../ports/scorebook-store.ts";
 import type { HeldBox } from "../seals/held-box.ts";
 import { GradingRoom } from "./grading-room.ts";
 import type { Author, Handed } from "./handed.ts";
+import { type LostPlans, noLostPlans } from "./lost-plan.ts";
 
 /** An entry of somebody's file that was not taken. */
 interface NotTaken {
@@ -37,6 +39,7 @@ export interface TakenFile {
  * Where the store knows nothing of the test, whoever opened it is its chief.
  * @param atDoor  the devices that the hub's door knows of this test
  * @param box  the hub's, by which it knows its own word about what it held
+ * @param lostPlans  of which tests the store was put back from an older copy: a chief's file comes first there, as a chief's tablet does
  * @returns undefined where the book knows no such person.
  */
 export async function takePersonsFile(
@@ -45,13 +48,14 @@ export async function takePersonsFile(
   erasedBefore: Iterable<string>,
   atDoor: readonly Pick<DeviceRow, "device" | "person">[] = [],
   box?: HeldBox,
+  lostPlans: LostPlans = noLostPlans,
 ): Promise<TakenFile | undefined> {
   const { grading, person } = file;
   // A test that is on a hub has a hub that says what it held; only on the road without one the chief's device says it itself.
   const isOfHub = atDoor.length > 0;
   const room = await GradingRoom.open(grading, store, "import", {
     erasedBefore: () => erasedBefore,
-    ...(isOfHub && { box }),
+    ...(isOfHub && { box, lostPlans }),
   });
   const roles = rolesIn(room.book, file);
   if (roles.length === 0) return undefined;
@@ -60,6 +64,7 @@ export async function takePersonsFile(
   const [device = "" as DeviceId] = alsoOn;
   const author: Author = { person, roles, device, alsoOn, isFromRoad: !isOfHub };
   const { kept, refused } = await handInWhole(room, author, file);
+  room.hasCome({ device, isChief: isChief(author), isNew: false });
   const byId = new Map(file.entries.map((entry) => [entry.id, entry]));
   return {
     added: kept.filter((id) => !before.has(id)),
