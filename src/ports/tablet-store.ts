@@ -32,7 +32,7 @@ export interface Pass {
   unread?: readonly unknown[];
   /** Lines that the hub did not take, and of which this person has read enough: they stay on the disk. */
   aside?: readonly EntryId[];
-  /** Lines of others that a hub put back from an older copy has not sent since: they are here, and stand nowhere. */
+  /** Lines of others that a hub put back from an older copy has not sent since: they are here, and stand nowhere. Written with the cursor. */
   lost?: readonly EntryId[];
   /** Further devices under this person's name of which they said here that they know them: the hub's lines about it. */
   knownLetIns?: readonly EntryId[];
@@ -51,7 +51,10 @@ export interface Refusal {
 }
 
 /** Where a device stands in its feed. */
-type Heard = { feed: string; cursor: number; link?: string | undefined } & Pick<Pass, "unread">;
+type Heard = { feed: string; cursor: number; link?: string | undefined } & Pick<
+  Pass,
+  "unread" | "lost"
+>;
 
 /** A scorebook that also remembers what has not reached the hub yet, and this device's passes. */
 export interface TabletStore extends ScorebookStore {
@@ -61,7 +64,7 @@ export interface TabletStore extends ScorebookStore {
     entries: readonly AnyEntry[],
     sides?: readonly SideRecord[],
   ): Promise<void>;
-  /** Writes entries heard from the hub, and the cursor after them, in one transaction; with it what could not be read, where that has changed. */
+  /** Writes entries heard from the hub, and the cursor after them, in one transaction; with it what could not be read, and what is lost, where that has changed. */
   hear(
     grading: GradingId,
     entries: readonly AnyEntry[],

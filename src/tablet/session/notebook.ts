@@ -1,5 +1,6 @@
 import type { CandidateId, SectionId } from "../../belt-test/identity.ts";
 import type { EntryKind } from "../../belt-test/kinds/all-kinds.ts";
+import { deviceOf } from "../../belt-test/scorebook/counts.ts";
 import {
   type AnyEntry,
   type Entry,
@@ -7,6 +8,7 @@ import {
   type EntryOf,
   isKnown,
 } from "../../belt-test/scorebook/entry.ts";
+import { isHeld } from "../../belt-test/scorebook/held-first.ts";
 import { lastOf } from "../../belt-test/scorebook/last-of.ts";
 import { type LetIn, letInsToTell } from "../../belt-test/scorebook/let-ins.ts";
 import { Pen, type PenSettings, speaking } from "../../belt-test/scorebook/pen.ts";
@@ -105,7 +107,6 @@ export class Notebook {
   #unsaid: Set<EntryId> | undefined;
   /** What it did not say: no screen here says more than a report on its book. Who wrote it still has it, and hands it in. */
   readonly #lost = new Set<EntryId>();
-  #isLostNews = false;
   /** Something of the book is untaken since it was built. */
   #isStale = false;
   #book = new Scorebook();
@@ -413,7 +414,7 @@ export class Notebook {
     for (const record of sides) this.sides.set(record.id, record);
     for (const entry of entries) {
       this.#unsaid?.delete(entry.id);
-      if (this.#lost.delete(entry.id)) this.#isLostNews = true;
+      this.#lost.delete(entry.id);
       if (!this.#untaken.has(entry.id)) this.book.add(entry);
       this.#pen.hear(entry.lamport);
     }
@@ -465,6 +466,12 @@ export class Notebook {
     const sides = await this.store.sides(grading);
     const lines = await this.store.read(grading, 0);
     const unsent = (await this.store.outbox(grading)).entries;
+    // Another tab may have heard that the hub was put back.
+    if (!this.#unsaid) {
+      this.#lost.clear();
+      for (const id of (await this.store.pass(grading))?.lost ?? []) this.#lost.add(id);
+      this.#isStale = true;
+    }
     this.#unsent.clear();
     for (const { id } of [...unsent, ...[...this.#unkept.values()].map(({ entry }) => entry)])
       this.#unsent.add(id);
@@ -473,17 +480,30 @@ export class Notebook {
       sides,
     );
   }
-  /** A hub that was put back from an older copy says everything anew. */
-  hearsAnew(): void {
-    const { person } = this.#pass;
-    const others = [...this.book.entries()].filter(({ by }) => by !== person);
+  /**
+   * A hub that was put back from an older copy says everything anew. What this device wrote it hands in itself; a judge's marks of another tablet stay on the
+   * glass, so that nobody marks twice.
+   *
+   * @returns what it has not said yet
+   */
+  hearsAnew(): EntryId[] {
+    const { person, device } = this.#pass;
+    const others = [...this.book.entries()].filter(
+      (entry) =>
+        deviceOf(entry.device) !== device &&
+        !(entry.by === person && (isMarkOrNote(entry) || isHeld(entry))),
+    );
     this.#unsaid = new Set(others.map(({ id }) => id));
+    return this.#lostWithout([]);
   }
-  /** What it did not say, where that has changed since it was asked for: to be kept. */
-  lostNews(): EntryId[] | undefined {
-    if (!this.#isLostNews) return undefined;
-    this.#isLostNews = false;
-    return [...this.#lost];
+  /** What it has not said yet when it has said this; undefined where that is nothing new. */
+  lostBehind(heard: readonly AnyEntry[]): EntryId[] | undefined {
+    const isNews = heard.some(({ id }) => this.#unsaid?.has(id) || this.#lost.has(id));
+    return isNews ? this.#lostWithout(heard) : undefined;
+  }
+  #lostWithout(heard: readonly AnyEntry[]): EntryId[] {
+    const ids = new Set(heard.map(({ id }) => id));
+    return [...(this.#unsaid ?? []), ...this.#lost].filter((id) => !ids.has(id));
   }
   /**
    * Compares what this device has kept with what the hub holds of it; what the hub holds is sent, whoever of this device sent it.
@@ -613,7 +633,6 @@ export class Notebook {
       for (const id of this.#unsaid ?? []) {
         this.#lost.add(id);
         this.#isStale = true;
-        this.#isLostNews = true;
       }
       this.#unsaid = undefined;
     }

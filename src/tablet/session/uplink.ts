@@ -118,11 +118,6 @@ export function joinHub(
     link.send({ frame: "holding", unsent: notebook.unsent });
   }
 
-  async function keepLost() {
-    const lost = notebook.lostNews();
-    if (lost) await store.keepPass({ ...((await store.pass(grading)) ?? notebook.pass), lost });
-  }
-
   /** What the hub had acknowledged, and lost, goes into the outbox again. */
   async function oweAgain(missing: readonly AnyEntry[]) {
     if (missing.length === 0) return;
@@ -148,14 +143,13 @@ export function joinHub(
           link: place,
           ...before
         } = (await store.pass(grading)) ?? notebook.pass;
-        if (frame.putBack || (!frame.resumed && before.feed === frame.feed))
-          notebook.givesUp(new Set((await store.outbox(grading)).owed));
+        const isAnew = !frame.resumed && before.feed === frame.feed;
+        if (frame.putBack || isAnew) notebook.givesUp(new Set((await store.outbox(grading)).owed));
         // The same feed, at least as long, but another line stands where this device had read to. A shorter one may only be behind.
-        const isParted =
-          !frame.resumed && before.feed === frame.feed && isWithin(before.cursor, frame.upTo);
-        if (!frame.resumed && before.feed === frame.feed) notebook.hearsAnew();
+        const isParted = isAnew && isWithin(before.cursor, frame.upTo);
         const pass = {
           ...before,
+          ...(isAnew && { lost: notebook.hearsAnew() }),
           ...(isParted ? { partedAtMs: notebook.nowMs() } : {}),
           person: frame.person,
           roles: frame.roles,
@@ -171,7 +165,6 @@ export function joinHub(
         if (notebook.news.damage) notebook.heardNews({ damage: undefined });
         notebook.tookRoles(pass);
         notebook.heardUpTo(pass.cursor, frame.upTo ?? 0);
-        await keepLost();
         await oweAgain(frame.holds ? notebook.comparedWith(holdsOf(frame, pass.device)) : []);
         isWelcome = true;
         await sendOutbox();
@@ -182,7 +175,8 @@ export function joinHub(
         const { entries, unread } = readLines(frame.entries);
         const sides = frame.sides ?? [];
         const { cursor, link: its } = frame;
-        const place = { feed: notebook.pass.feed ?? "", cursor, link: its };
+        const lost = notebook.lostBehind(entries);
+        const place = { feed: notebook.pass.feed ?? "", cursor, link: its, ...(lost && { lost }) };
         if (unread.length > 0) {
           const kept = (await store.pass(grading))?.unread ?? [];
           const all = withUnread(kept, unread);
@@ -192,7 +186,6 @@ export function joinHub(
         notebook.take(entries, sides);
         heardUpTo = place;
         notebook.heardUpTo(frame.cursor);
-        await keepLost();
         // What was refused for want of something may be taken now.
         if (entries.length > 0 && notebook.refused.size + notebook.aside > 0)
           sendOutboxIn(OFFER_AGAIN_MS);

@@ -111,12 +111,18 @@ export function openDexieScorebook(name: string): TabletStore {
       }
     },
 
-    hear: (grading, entries, sides, { feed, cursor, link, unread }) =>
+    hear: (grading, entries, sides, { feed, cursor, link, unread, lost }) =>
       steadily((db) =>
         db.transaction("rw", db.rows, db.sides, db.passes, async () => {
           if (sides.length > 0) await db.sides.bulkPut([...sides]);
           await addRows(db, grading, entries);
-          await db.passes.update(grading, { feed, cursor, link, ...(unread && { unread }) });
+          await db.passes.update(grading, {
+            feed,
+            cursor,
+            link,
+            ...(unread && { unread }),
+            ...(lost && { lost }),
+          });
         }),
       ),
 

@@ -328,6 +328,26 @@ describe("a hub that lost what it had acknowledged", () => {
     expect(stands(await aTab({ disk: tab.disk }))).toEqual([true, true]);
   });
 
+  it("[Y206] so also where the page is loaded anew while it says everything anew; and of a judge's own, marks stay on the glass", async () => {
+    const tab = await aTab();
+    const { plan } = aTestDay();
+    const second = aPen(judge, "tablet-2");
+    const [mark, lock] = [aMark(second), second.write("answered", {} as never)] as AnyEntry[];
+    await tab.connect();
+    await tab.say(welcome(), heard([...plan, mark, lock] as AnyEntry[], plan.length + 2));
+    const older = plan.slice(0, -1);
+    await tab.connect();
+    await tab.say(welcome({ resumed: false, upTo: older.length, holds: [] }));
+    for (const until of [4, older.length]) {
+      const again = await aTab({ disk: tab.disk });
+      await again.connect();
+      const at = (await again.store.pass(aGradingId))?.cursor ?? 0;
+      await again.say(welcome({ upTo: older.length }), heard(older.slice(at, until), until));
+      const ids = [...again.notebook.book.entries()].map(({ id }) => id);
+      expect(new Set(ids)).toEqual(new Set([...older.slice(0, until), mark].map((one) => one?.id)));
+    }
+  });
+
   it("[Y15] is offered again what it refused, when it has said something new", async () => {
     const tab = await aTab();
     await tab.connect();
@@ -453,7 +473,11 @@ describe("two tabs of one tablet", () => {
     } as FromHub);
     await other.connect();
     expect(other.hello()).toMatchObject({ cursor: 5, link: "elsewhere" });
-    expect(other.notebook.book.size).toBe(10);
+    // What the hub has not said since stands in neither.
+    for (const tab of [one, other])
+      expect([...tab.notebook.book.entries()].map(({ id }) => id)).toEqual(
+        after.map(({ id }) => id),
+      );
   });
 
   it("[Y16] call sent what the hub holds, whichever of them brought it", async () => {
