@@ -11,6 +11,7 @@ import { openMemoryScorebook } from "../../src/hub/store/memory-scorebook.ts";
 import { makeSideRecord } from "../../src/line/make-side-record.ts";
 import { owedAgain } from "../../src/line/owed-again.ts";
 import { aBox } from "../builders/a-box.ts";
+import { aLock } from "../builders/a-lock.ts";
 import { aGradingId, revouched } from "../builders/a-pen.ts";
 import { aMark, aTestDay } from "../builders/a-test-day.ts";
 
@@ -100,6 +101,39 @@ describe("what a lost hub had held", () => {
     const room = await GradingRoom.open(aGradingId, store, "hub");
     expect([...room.book.entries()].filter(({ kind }) => kind === "held")).toEqual(held);
     expect(levelIn(room)).toEqual([3]);
+  });
+
+  it("[H175] with the closing comes what had been marked before it and bears a later logical time: a chief hears no closed marks", async () => {
+    const day = aTestDay({ judges: 2, candidates: 1 });
+    const box = aBox();
+    const before = await GradingRoom.open(aGradingId, openMemoryScorebook(), "hub", { box });
+    await before.handIn(chief, day.plan);
+    const [hand] = day.judges;
+    if (!hand) throw new Error("a judge");
+    hand.pen.hear(day.plan.length + 30);
+    const marked = aLock(hand, blocks, [mia], day.plan) as AnyEntry[];
+    expect((await before.handIn(judge, marked)).refused).toEqual([]);
+    const closed = day.chief.write("closed", { basis: {} });
+    expect((await before.handIn(chief, [closed])).refused).toEqual([]);
+    expect(closed.lamport).toBeLessThan(marked.at(-1)?.lamport ?? 0);
+    const stood = before.book.marks.of(mia, "verdict").map(({ level }) => level);
+
+    const store = openMemoryScorebook();
+    await store.append(aGradingId, day.plan);
+    const room = await GradingRoom.open(aGradingId, store, "hub", { box });
+    const known = before
+      .feed(chief)
+      .after(0)
+      .map(({ entry }) => entry);
+    const owed = heldFirst(owedAgain(known, chief.device, room.holds(chief.device)));
+    expect((await room.handIn(chief, owed)).refused).toEqual([]);
+    expect((await room.handIn(judge, marked)).refused).toEqual([]);
+    expect(room.book.marks.of(mia, "verdict").map(({ level }) => level)).toEqual(stood);
+    expect(room.book.openings.hasLockThatCounts(person, mia, blocks)).toBe(true);
+    // What nobody had before the closing comes too late.
+    expect((await room.handIn(judge, [aMark(hand.pen)])).refused[0]?.fault.code).toBe(
+      "GRADING_CLOSED",
+    );
   });
 
   it("[H173] a file brings no opening that the lost hub never had, and nobody's before the chief's", async () => {

@@ -57,8 +57,9 @@ function isTooFarAhead(writer: Writer, entry: AnyEntry, known: number): boolean 
 /** After the closing nothing is marked, called or planned; a verdict is a correction then, and needs a reason. */
 function refusalOfClosed(book: Scorebook, entry: Entry): Fault | null {
   const { closing } = book.plan;
-  // Logical time, not arrival: a tablet that was away hands in what it wrote before.
-  if (!closing || isBefore(book, entry, closing.lamport)) return null;
+  // Logical time, not arrival: a tablet that was away hands in what it wrote before. A chief does not hear closed marks, so that what a lost hub held at the
+  // closing may bear a later one.
+  if (!closing || isBefore(book, entry, closing.lamport) || book.isAwaited(entry)) return null;
   if (!openAfterClosing.has(entry.kind)) return { code: "GRADING_CLOSED" };
   return entry.kind === "verdict" && !entry.body.reason ? { code: "REASON_MISSING" } : null;
 }

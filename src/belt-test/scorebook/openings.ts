@@ -118,7 +118,8 @@ export class Openings {
   #openedBeforeClosing(candidate: CandidateId, section: SectionId): number | undefined {
     const pages = this.#read(candidate, section);
     if (!pages) return undefined;
-    const of = this.#panel.version + pages.version;
+    // What a hub held at the closing comes before the closing.
+    const of = this.#panel.version + pages.version + Number(this.#plan.isClosed);
     if (pages.openedAt?.of === of) return pages.openedAt.at;
     const moments = [
       pages.openedByChief[0]?.lamport,

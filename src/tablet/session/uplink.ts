@@ -143,10 +143,12 @@ export function joinHub(
           link: place,
           ...before
         } = (await store.pass(grading)) ?? notebook.pass;
-        const isAnew = !frame.resumed && before.feed === frame.feed;
+        // With other roles the feed is another.
+        const isAnew = !frame.resumed && (frame.putBack || before.feed === frame.feed);
         if (frame.putBack || isAnew) notebook.givesUp(new Set((await store.outbox(grading)).owed));
         // The same feed, at least as long, but another line stands where this device had read to. A shorter one may only be behind.
-        const isParted = isAnew && isWithin(before.cursor, frame.upTo);
+        const isParted =
+          isAnew && before.feed === frame.feed && isWithin(before.cursor, frame.upTo);
         const pass = {
           ...before,
           ...(isAnew && { lost: notebook.hearsAnew() }),

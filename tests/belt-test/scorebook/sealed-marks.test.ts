@@ -542,3 +542,26 @@ const reaching = (lock: EntryOf<"locked">, n: number): EntryOf<"locked"> => ({
   ...lock,
   body: { ...lock.body, basis: { [lock.device]: n } },
 });
+
+it("[S265] when the marks opened is the same for a book that is read on and one that is read at once, also where what was held at the closing comes before the closing", () => {
+  const { day, first, second, mia, book, lock } = bothLocked();
+  day.chief.hear(lock.lamport + 20);
+  const closed = day.chief.write("closed", {});
+  const pen = aPen("chief", "held-1");
+  pen.hear(closed.lamport - 1);
+  const late = [first, second].map(({ person }) =>
+    pen.write("held", {
+      of: closed.id,
+      judge: person,
+      candidate: mia,
+      section: blocks,
+      basis: {} as Basis,
+    }),
+  );
+  for (const entry of [...late, closed]) {
+    book.add(entry);
+    const anew = fold([...book.entries()]);
+    expect(book.openings.openedAt(mia, blocks)).toBe(anew.openings.openedAt(mia, blocks));
+  }
+  expect(book.openings.openedAt(mia, blocks)).toBe(closed.lamport);
+});

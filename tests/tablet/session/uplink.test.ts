@@ -328,6 +328,18 @@ describe("a hub that lost what it had acknowledged", () => {
     expect(stands(await aTab({ disk: tab.disk }))).toEqual([true, true]);
   });
 
+  it("[Y206] so also where it gives this tablet other roles, and so another feed", async () => {
+    const tab = await aTab();
+    const { plan } = aTestDay();
+    await tab.connect();
+    await tab.say(welcome(), heard(plan, plan.length));
+    await tab.connect();
+    const upTo = plan.length - 1;
+    await tab.say(welcome({ resumed: false, feed: "other", putBack: true, upTo, holds: [] }));
+    await tab.say(heard(plan.slice(0, -1), upTo));
+    expect(tab.notebook.book.size).toBe(upTo);
+  });
+
   it("[Y206] so also where the page is loaded anew while it says everything anew; and of a judge's own, marks stay on the glass", async () => {
     const tab = await aTab();
     const { plan } = aTestDay();
