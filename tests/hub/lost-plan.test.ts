@@ -249,6 +249,9 @@ it("[H174] a chief's device with nothing on it ends the wait after two minutes",
   expect(await told()).toBe("N_GAP");
   expect(due.map(({ ms }) => ms)).toEqual([120_000]);
   due[0]?.work();
+  // Where nothing is lost nobody waits, and no hub stays for it.
+  room.hasCome({ device: "newer" as DeviceId, isChief: true, isNew: true });
+  expect(due).toHaveLength(1);
   const other = { ...judge, device: "judge-1-second" as DeviceId };
   const second = aPen(person, "judge-1-second");
   second.hear(day.plan.length);

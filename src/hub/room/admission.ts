@@ -105,6 +105,9 @@ export class Admission {
   chiefHasCome(): void {
     this.#lostPlan.chiefHasCome();
   }
+  get isChiefAwaited(): boolean {
+    return this.#lostPlan.isAwaited;
+  }
   hasCome(device: DeviceId): void {
     this.#lostPlan.hasCome(device);
   }

@@ -72,6 +72,7 @@ export class GradingRoom {
   /** Why nothing more is taken. */
   #damage: FaultError | undefined;
   #isOpened = false;
+  #callOffWait: (() => void) | undefined;
 
   private constructor(
     grading: GradingId,
@@ -171,8 +172,9 @@ export class GradingRoom {
   get erasedWaits(): Fault | undefined {
     return this.#forgetting.waits;
   }
-  /** Tries nothing again. */
+  /** Tries nothing again, and waits for nobody. */
   close(): void {
+    this.#callOffWait?.();
     this.#forgetting.close();
   }
   /** Takes up what others wrote to the store since, such as another hub process on the same database. */
@@ -212,7 +214,10 @@ export class GradingRoom {
   }): void {
     this.#admission.hasCome(device);
     if (!isChief) return;
-    if (isNew) this.#settings.clock.after(NEW_CHIEF_MS, () => this.#admission.chiefHasCome());
+    if (isNew && this.#admission.isChiefAwaited)
+      this.#callOffWait ??= this.#settings.clock.after(NEW_CHIEF_MS, () =>
+        this.#admission.chiefHasCome(),
+      );
     else this.#admission.chiefHasCome();
   }
   /** The last line this hub knows of. */
