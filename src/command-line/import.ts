@@ -4,14 +4,14 @@ import { isSealedWith } from "../belt-test/scorebook/file-seal.ts";
 import type { ReadScorebook } from "../belt-test/scorebook/read-scorebook-file.ts";
 import { fold } from "../belt-test/scorebook/scorebook.ts";
 import type { PersonId } from "../book/identity.ts";
-import { lostPlansIn, noteCopied } from "../hub/room/lost-plan.ts";
+import { lostPlansIn } from "../hub/room/lost-plan.ts";
 import { takePersonsFile } from "../hub/room/persons-file.ts";
 import { checkedHeads } from "../hub/seals/checked-heads.ts";
 import { keepHeads } from "../hub/seals/kept-heads.ts";
 import { ownBox } from "../hub/seals/own-key.ts";
 import { hashOf } from "../hub/seals/secrets.ts";
-import { IS_COPY, YES } from "../hub/store/apart-mark.ts";
 import { openErasedLog } from "../hub/store/erased-log.ts";
+import { noteCopied } from "../hub/store/is-copy.ts";
 import type { DeviceRow } from "../ports/door-tables.ts";
 import type { Command } from "./command.ts";
 import { storeOptions, storePlace, withStore } from "./data-store.ts";
@@ -55,16 +55,14 @@ export const importCommand: Command = {
         throw new Trouble([
           { say: "import-unvouched", file: name, with: { person: file.person ?? "" } },
         ]);
-      await noteCopied(door, () => store.gradings(), [IS_COPY, YES]);
+      const lostPlans = lostPlansIn(door);
+      await noteCopied(
+        door,
+        () => store.gradings(),
+        (one) => lostPlans.note(one, true),
+      );
       const took = isPersons(file)
-        ? await takePersonsFile(
-            store,
-            file,
-            erasedBefore,
-            atDoor,
-            await ownBox(door),
-            lostPlansIn(door),
-          )
+        ? await takePersonsFile(store, file, erasedBefore, atDoor, await ownBox(door), lostPlans)
         : await takeHubsFile(store, file, name, { erasedBefore, signer, isTrusted });
       if (!took)
         throw new Trouble([

@@ -20,8 +20,8 @@ import { SharedNotes } from "./forgetting/shared-notes.ts";
 import { formerAddresses } from "./former-addresses.ts";
 import { Neighbours } from "./hall/neighbours.ts";
 import type { Announced } from "./mdns/announced.ts";
-import { noteCopied } from "./room/lost-plan.ts";
-import { IS_COPY, YES } from "./store/apart-mark.ts";
+import { lostPlansIn } from "./room/lost-plan.ts";
+import { noteCopied } from "./store/is-copy.ts";
 import { logOf } from "./store/open-mark.ts";
 import { type HubStore, openStore } from "./store/open-store.ts";
 import { storeFile } from "./store/store-file.ts";
@@ -138,7 +138,12 @@ async function startOn(
   dropBroughtBack(dataFolder);
   await backups?.belongsTo(markOf(desk.fingerprint));
   const damage = await logDamage(opened, dataFolder);
-  await noteCopied(opened.door, () => store.gradings(), [IS_COPY, YES]);
+  const lostPlans = lostPlansIn(opened.door);
+  await noteCopied(
+    opened.door,
+    () => store.gradings(),
+    (grading) => lostPlans.note(grading, true),
+  );
   const ahead = backups?.state.ahead;
   backups?.erasedAt(await lastErasing(erasedLog, opened.door, Date.now()));
   const certificate = tls && (await openCertificate(dataFolder));

@@ -21,7 +21,7 @@ const stranger = { person: "" as PersonId, roles: ["judge"] as const };
 /**
  * A book read line by line in the order of its places, noting at which line each closed mark was opened.
  * The same lines in the same order give the same steps, however they were grouped and however often the hub was restarted.
- * Once opened stays opened: a judge who joins the panel later closes only what is written from then on.
+ * Once opened stays opened, whoever joins the panel later.
  */
 export class Ledger {
   readonly book = new Scorebook();

@@ -5,7 +5,7 @@ import type { DeviceId, PersonId } from "../../src/book/identity.ts";
 import { copyByCommand } from "../../src/command-line/copy-by-command.ts";
 import { type RunningHub, startHub } from "../../src/hub/main.ts";
 import { hashOf } from "../../src/hub/seals/secrets.ts";
-import { IS_COPY } from "../../src/hub/store/apart-mark.ts";
+import { IS_COPY } from "../../src/hub/store/is-copy.ts";
 import { fillShared, type HubStore, openStore } from "../../src/hub/store/open-store.ts";
 import { withoutPassword } from "../../src/hub/store/postgres-address.ts";
 import { sqliteRows } from "../../src/hub/store/sqlite-rows.ts";

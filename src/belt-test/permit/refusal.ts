@@ -18,7 +18,7 @@ const openAfterClosing = kindsThatAre("after-closing");
  * Safety comes first: a stop, an incident and a withdrawal are never refused to anybody admitted, whatever the state of the test.
  * Entries of unknown kinds are let through for every admitted writer, so that next year's tablet loses nothing at this year's hub.
  * What was written before the closing may come after it; so may what a judge wrote before the plan changed: by the plan of now or by that of then.
- * Lateness is no ground for refusal: late marks are kept, shown, and need the chief (design §4).
+ * Lateness is no ground for refusal: late marks are kept, shown, and need the chief.
  *
  * @param known  the highest logical time there is, where that is more than the book holds
  * @returns null when permitted; else the fault, with what its sentence needs.

@@ -27,7 +27,7 @@ export type Sight = "now" | "never" | { waits: readonly MarkedPlace[] } | { ownF
 export function sight(viewer: Viewer, entry: AnyEntry): Sight {
   // What the hub held it says in the chief's name, who is not to know before the reveal how much it was.
   if (entry.by === viewer.person && entry.kind !== "held") return "now";
-  // A kind from another year may hold anything: only the chief, who may see everything after reveal, is sent it, and never marks by guess.
+  // A kind from another year may hold anything: nobody but its writer is sent it.
   if (!isKnown(entry)) return "never";
   const readers = readersFor(entry);
   if (readers === "anyone") return "now";

@@ -29,7 +29,7 @@ import { refusalOfSide, type SideShelf } from "./side-shelf.ts";
 
 /** So many are told of in no day. Each bears words, and whoever is in could fill the memory of the hub with them. */
 const MOST_INCIDENTS = 1_000;
-/** Beside these a hub says what it holds. */
+/** Beside these a hub says what it holds, each time. */
 const opensWithHeld: ReadonlySet<string> = new Set(["revealed", "judge-replaced", "closed"]);
 
 /** One entry that may be kept, on its way to the disk. */

@@ -15,21 +15,6 @@ export const lostPlansIn = (
   note: async (grading, isLost) =>
     isLost ? tables.keepSetting(NAME + grading, YES) : tables.takeSetting(NAME + grading, YES),
 });
-/**
- * A hub that begins with a copy of a store may lack what was said since, of every test in it: that is so before any tablet comes.
- *
- * @param copied  the name of the setting that says so, and its value; taken away when all is noted
- */
-export async function noteCopied(
-  tables: Pick<DoorTables, "setting" | "keepSetting" | "takeSetting">,
-  gradings: () => Promise<readonly { grading: GradingId }[]>,
-  [name, value]: readonly [string, string],
-): Promise<void> {
-  if ((await tables.setting(name)) !== value) return;
-  for (const { grading } of await gradings()) await lostPlansIn(tables).note(grading, true);
-  await tables.takeSetting(name, value);
-}
-
 /** Where nothing is kept. */
 export const noLostPlans: LostPlans = { isLost: async () => false, note: async () => undefined };
 

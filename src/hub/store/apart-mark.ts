@@ -1,5 +1,4 @@
 import { closeSync, openSync, readSync } from "node:fs";
-import Database from "libsql";
 import { beginRound } from "./log-round.ts";
 import type { HubDatabase } from "./open-database.ts";
 
@@ -63,28 +62,4 @@ export function saysApart(database: HubDatabase): boolean {
 /** A file whose log was empty, or is written back: nothing is apart. */
 export function markWhole(database: HubDatabase): void {
   database.exec(`PRAGMA application_id = ${WHOLE}`);
-}
-
-/** A setting of a copy: whoever serves it may lack what was said since it was made. */
-export const IS_COPY = "is-copy";
-export const YES = "yes";
-export function sayItIsACopy(database: HubDatabase): void {
-  // A scorebook alone has no door, and no hub begins from it.
-  const isThere = database
-    .prepare("SELECT 1 FROM sqlite_master WHERE type = 'table' AND name = 'settings'")
-    .get();
-  if (!isThere) return;
-  database.prepare("INSERT OR REPLACE INTO settings (name, value) VALUES (?, ?)").run(IS_COPY, YES);
-}
-
-/** A copy, which may have been made while the log was being written back; and no log of the store is its own. */
-export function sayWhole(copy: string): void {
-  const database = new Database(copy);
-  try {
-    markWhole(database);
-    beginRound(database);
-    sayItIsACopy(database);
-  } finally {
-    database.close();
-  }
 }

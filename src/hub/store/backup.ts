@@ -11,7 +11,7 @@ import { dirname } from "node:path";
 import Database from "libsql";
 import { FaultError } from "../../book/faults.ts";
 import { columnsOf, type StoreRows, tableNames } from "../../ports/store-rows.ts";
-import { sayItIsACopy, sayWhole } from "./apart-mark.ts";
+import { sayItIsACopy, settleCopy } from "./is-copy.ts";
 import { type HubDatabase, openDatabase, settleMark, willBeWrittenBack } from "./open-database.ts";
 import { finishSettingAside } from "./set-aside.ts";
 import { sqliteDoorTables } from "./sqlite-door-tables.ts";
@@ -31,7 +31,7 @@ export function backUp(path: string, copy: string): void {
   const database = openDatabase(path);
   try {
     withStoreFaults(copy, () => database.prepare("VACUUM INTO ?").run(part));
-    withStoreFaults(copy, () => sayWhole(part));
+    withStoreFaults(copy, () => settleCopy(part));
     settle(part, copy);
   } catch (error) {
     dropPart(part);

@@ -4,9 +4,9 @@ import type { DoorTables } from "../../ports/door-tables.ts";
 import type { ScorebookStore } from "../../ports/scorebook-store.ts";
 import { nobodyElse, type StoreNews } from "../../ports/store-news.ts";
 import type { StoreRows } from "../../ports/store-rows.ts";
-import { sayWhole } from "./apart-mark.ts";
 import { finishRestored } from "./backup.ts";
 import { holdFolder } from "./hold-folder.ts";
+import { settleCopy } from "./is-copy.ts";
 import { isLogDamaged } from "./log-damage.ts";
 import {
   type HubDatabase,
@@ -242,7 +242,7 @@ function savedBeside(saved: string, database: HubDatabase): string | undefined {
   try {
     keepPrivate(saved);
     database.prepare("VACUUM INTO ?").run(saved);
-    sayWhole(saved);
+    settleCopy(saved);
     return saved;
   } catch {
     rmSync(saved, { force: true });

@@ -1,6 +1,6 @@
 import { type Fault, FaultError } from "../../book/faults.ts";
 
-/** Whoever writes in the file beside the hub is waited for so long, and told of after the first of them. Milliseconds. */
+/** Whoever writes in the file beside the hub is waited for so long; told of after so long; and looked for so often. Milliseconds. */
 const PATIENCE_MS = 10_000;
 const TOLD_AFTER_MS = 2_000;
 const AGAIN_AFTER_MS = 50;
@@ -14,7 +14,7 @@ export type WhenFree = <T>(work: () => T) => T | Promise<T>;
  * The library that reads the file waits by standing still, and a hub would hear nobody meanwhile, not even a stop. Here only what needs the file waits.
  *
  * @param tell  told once of each program that does not let go
- * @returns throws FaultError STORE_BUSY after ten seconds
+ * @returns does the work; it rejects with FaultError STORE_BUSY after ten seconds
  */
 export function whenFree(path: string, tell: (fault: Fault) => void = () => undefined): WhenFree {
   const busy: Fault = { code: "STORE_BUSY", with: { file: path } };

@@ -13,6 +13,11 @@ import { aMark, aTestDay } from "../../builders/a-test-day.ts";
 
 const chief = { person: "chief" as PersonId, roles: ["chief"] as const };
 const onDevice = (person: string) => ({ device: `${person}-tablet` as DeviceId });
+const hand = ({ person }: { person: PersonId }) => ({
+  person,
+  roles: ["judge"] as const,
+  ...onDevice(person),
+});
 
 /** A store whose disk can be full. */
 function fickle(): ScorebookStore & { isFull: boolean } {
@@ -59,11 +64,6 @@ describe("a grading open at the hub", () => {
         revouched({ ...entry, device: `${entry.n}` as DeviceId, n: 1 }),
       ]);
     const [one, two] = day.judges as [(typeof day.judges)[0], (typeof day.judges)[0]];
-    const hand = ({ person }: typeof one) => ({
-      person,
-      roles: ["judge"] as const,
-      ...onDevice(person),
-    });
     const marks = [1, 2, 3, 4].map((level) => aMark(one.pen, { level }));
     const { kept, refused } = await room.handIn(hand(one), marks);
     expect(kept).toEqual(marks.slice(0, 3).map(({ id }) => id));
@@ -81,11 +81,6 @@ describe("a grading open at the hub", () => {
     let room = await GradingRoom.open(aGradingId, store, "hub");
     await room.handIn({ ...chief, ...onDevice("chief") }, day.plan);
     const [one, two] = day.judges as [(typeof day.judges)[0], (typeof day.judges)[0]];
-    const hand = ({ person }: typeof one) => ({
-      person,
-      roles: ["judge"] as const,
-      ...onDevice(person),
-    });
     const { ref: text } = makeSideRecord(
       { grading: aGradingId, about: one.person, kind: "text", body: { text: "It fell." } },
       { random: (bytes) => new Uint8Array(bytes) },
@@ -108,11 +103,6 @@ describe("a grading open at the hub", () => {
     const day = aTestDay({ judges: 2 });
     await room.handIn({ ...chief, ...onDevice("chief") }, day.plan);
     const [one, two] = day.judges as [(typeof day.judges)[0], (typeof day.judges)[0]];
-    const hand = ({ person }: typeof one) => ({
-      person,
-      roles: ["judge"] as const,
-      ...onDevice(person),
-    });
     const answered: string[] = [];
     const wholeDay = Array.from({ length: 170 }, (_, n) => aMark(one.pen, { level: 1 + (n % 4) }));
     const back = room.handIn(hand(one), wholeDay).then((answer) => {
