@@ -1,7 +1,8 @@
+import { type MarkedPlace, markedPlaceKey } from "../belt-test/kinds/marked-place.ts";
 import { type AnyEntry, isKnown } from "../belt-test/scorebook/entry.ts";
 import type { StoredEntry } from "../belt-test/scorebook/stored-entry.ts";
 import type { PersonId } from "../book/identity.ts";
-import { type Waits, waitsOf } from "./ledger.ts";
+import { waitsOf } from "./ledger.ts";
 
 /**
  * What a judge is sent of others' marks: those of a child and section that this judge has locked too.
@@ -11,7 +12,7 @@ import { type Waits, waitsOf } from "./ledger.ts";
 export class AfterOwnLock {
   readonly #judge: PersonId;
   readonly #locked = new Set<string>();
-  #waiting: { stored: StoredEntry; waits: Waits }[] = [];
+  #waiting: { stored: StoredEntry; waits: readonly MarkedPlace[] }[] = [];
 
   constructor(judge: PersonId) {
     this.#judge = judge;
@@ -22,17 +23,15 @@ export class AfterOwnLock {
     const isOwnLock = isKnown(entry) && entry.kind === "locked" && entry.by === this.#judge;
     if (isOwnLock)
       for (const candidate of entry.body.candidates)
-        this.#locked.add(keyOf({ candidate, section: entry.body.section }));
+        this.#locked.add(markedPlaceKey({ candidate, section: entry.body.section }));
     if (!isOwnLock && opened.length === 0) return [];
     const all = [
       ...this.#waiting,
       ...opened.map((stored) => ({ stored, waits: waitsOf(stored.entry) ?? [] })),
     ];
-    const isMine = ({ waits }: { waits: Waits }) =>
-      waits.every((place) => this.#locked.has(keyOf(place)));
+    const isMine = ({ waits }: { waits: readonly MarkedPlace[] }) =>
+      waits.every((place) => this.#locked.has(markedPlaceKey(place)));
     this.#waiting = all.filter((one) => !isMine(one));
     return all.filter(isMine).map(({ stored }) => stored);
   }
 }
-
-const keyOf = ({ candidate, section }: Waits[number]): string => `${candidate}/${section}`;

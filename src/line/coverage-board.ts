@@ -8,6 +8,7 @@ import { type AnyEntry, type EntryBody, isKnown } from "../belt-test/scorebook/e
 import type { Scorebook } from "../belt-test/scorebook/scorebook.ts";
 import type { Step } from "../belt-test/script/script.ts";
 import type { PersonId } from "../book/identity.ts";
+import { callKey, coverageKey } from "./coverage-key.ts";
 import type { Coverage, CoverageNews, DoneCall } from "./protocol.ts";
 
 /** Whether nothing of the section as a whole is missing: a judge who is asked for that cannot lock without it. */
@@ -111,7 +112,7 @@ export class CoverageBoard {
     candidate: CandidateId,
     { section, item, side, cells }: EntryBody<"mark">,
   ): void {
-    const key = keyOf(judge, candidate, section);
+    const key = coverageKey({ judge, candidate, section });
     let filled = this.#filled.get(key);
     if (!filled) this.#filled.set(key, (filled = new Set()));
     for (const cell of cells) {
@@ -123,7 +124,7 @@ export class CoverageBoard {
   }
 
   #look(book: Scorebook, judge: PersonId, candidate: CandidateId, section: SectionId): Coverage[] {
-    const key = keyOf(judge, candidate, section);
+    const key = coverageKey({ judge, candidate, section });
     const filled = this.#filled.get(key);
     const state = book.openings.hasLocked(judge, candidate, section)
       ? ("locked" as const)
@@ -148,7 +149,7 @@ export class CoverageBoard {
     candidate: CandidateId,
     section: SectionId,
   ): readonly string[] {
-    const key = keyOf(judge, candidate, section);
+    const key = coverageKey({ judge, candidate, section });
     const known = this.#asked.get(key);
     if (known?.plan === book.planVersion) return known.places;
     const places = assignedPlaces(book, judge, candidate, section).map(placeKey);
@@ -211,7 +212,7 @@ export class CoverageBoard {
   ): DoneCall[] {
     const { section, item, markedSide: side } = step;
     const call = { judge, wave, section, item, side, alone };
-    const key = JSON.stringify(call);
+    const key = callKey(call);
     const done = step.candidates.every((one) =>
       isCallDone(book, judge, wave, { ...step, candidates: [one] }),
     );
@@ -221,9 +222,6 @@ export class CoverageBoard {
     return (before ?? false) === done ? [] : [{ ...call, done }];
   }
 }
-
-const keyOf = (judge: PersonId, candidate: CandidateId, section: SectionId): string =>
-  `${judge}/${candidate}/${section}`;
 
 function notSeenIn(
   book: Scorebook,

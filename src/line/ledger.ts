@@ -1,5 +1,5 @@
-import type { CandidateId, SectionId } from "../belt-test/identity.ts";
 import { kindsThatAre } from "../belt-test/kinds/all-kinds.ts";
+import { type MarkedPlace, markedPlaceKey } from "../belt-test/kinds/marked-place.ts";
 import type { AnyEntry } from "../belt-test/scorebook/entry.ts";
 import { isAway } from "../belt-test/scorebook/presence.ts";
 import { Scorebook } from "../belt-test/scorebook/scorebook.ts";
@@ -13,7 +13,6 @@ export interface Step {
   /** Marks that were closed and are open from this line on, oldest first; this line itself may be among them. */
   opened: readonly StoredEntry[];
 }
-export type Waits = readonly { candidate: CandidateId; section: SectionId }[];
 
 /** A judge who is nobody: what this one must wait for, every judge but the writer must wait for. */
 const stranger = { person: "" as PersonId, roles: ["judge"] as const };
@@ -26,7 +25,7 @@ const stranger = { person: "" as PersonId, roles: ["judge"] as const };
 export class Ledger {
   readonly book = new Scorebook();
   readonly steps: Step[] = [];
-  readonly #closed = new Map<number, { stored: StoredEntry; waits: Waits }>();
+  readonly #closed = new Map<number, { stored: StoredEntry; waits: readonly MarkedPlace[] }>();
   #lastUnsealed: StoredEntry | undefined;
 
   /** The newest line at which nothing lay under seal: its place in the book tells nobody how many marks are closed. */
@@ -57,16 +56,20 @@ export class Ledger {
       .map(({ stored }) => stored);
   }
 
-  #take(closed: { stored: StoredEntry; waits: Waits }, asked: Map<string, boolean>): boolean {
+  #take(
+    closed: { stored: StoredEntry; waits: readonly MarkedPlace[] },
+    asked: Map<string, boolean>,
+  ): boolean {
     // Of several children, as old books have them, those who take no part any more let nobody wait; what is of them alone waits for the closing.
     const here = closed.waits.filter(
       ({ candidate }) => !isAway(this.book.floor.presence(candidate)),
     );
-    const isOpen = (here.length > 0 ? here : closed.waits).every(({ candidate, section }) => {
-      const key = `${candidate}/${section}`;
+    const isOpen = (here.length > 0 ? here : closed.waits).every((place) => {
+      const key = markedPlaceKey(place);
       let revealed = asked.get(key);
       if (revealed === undefined) {
-        revealed = this.book.plan.isClosed || this.book.openings.isRevealed(candidate, section);
+        revealed =
+          this.book.plan.isClosed || this.book.openings.isRevealed(place.candidate, place.section);
         asked.set(key, revealed);
       }
       return revealed;
@@ -80,7 +83,7 @@ export class Ledger {
 const mayOpen = kindsThatAre("may-open");
 
 /** What an entry must be opened in before anybody but its writer is sent it; undefined for what nobody waits for. */
-export function waitsOf(entry: AnyEntry): Waits | undefined {
+export function waitsOf(entry: AnyEntry): readonly MarkedPlace[] | undefined {
   const seen = sight(stranger, entry);
   return typeof seen === "object" && "waits" in seen ? seen.waits : undefined;
 }

@@ -2,7 +2,8 @@ import * as z from "zod/mini";
 import { EntryId, PersonId } from "../../book/identity.ts";
 import { CandidateId, CriterionId, SectionId } from "../identity.ts";
 import { Basis, TextRef, where } from "./body-parts.ts";
-import { chief, kind, ofOne, placeOf, USUAL } from "./kind-row.ts";
+import { chief, kind, ofOne, USUAL } from "./kind-row.ts";
+import { placeOf } from "./marked-place.ts";
 
 /** How the chief examiner decides, and what the hub says beside it. */
 export const decisionKinds = {

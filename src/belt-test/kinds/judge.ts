@@ -2,7 +2,8 @@ import * as z from "zod/mini";
 import { EntryId } from "../../book/identity.ts";
 import { CandidateId, CriterionId, FaultId, SectionId } from "../identity.ts";
 import { answering, Basis, Cell, TextRef, together, where } from "./body-parts.ts";
-import { chief, judge, kind, ofOne, placeOf, placesOf, USUAL } from "./kind-row.ts";
+import { chief, judge, kind, ofOne, USUAL } from "./kind-row.ts";
+import { placeOf, placesOf } from "./marked-place.ts";
 
 /** What a judge says. */
 export const judgeKinds = {

@@ -1,13 +1,9 @@
 import type * as z from "zod/mini";
 import type { EntryId, PersonId } from "../../book/identity.ts";
-import type { AnchorId, CandidateId, SectionId } from "../identity.ts";
+import type { AnchorId, CandidateId } from "../identity.ts";
 import type { Role } from "./body-parts.ts";
+import type { MarkedPlace } from "./marked-place.ts";
 
-/** A child's section: marks open place by place. */
-export interface MarkedPlace {
-  candidate: CandidateId;
-  section: SectionId;
-}
 /** Roles, or everybody admitted. */
 type Roles = readonly Role[] | "anyone";
 /**
@@ -72,13 +68,3 @@ export const USUAL = 4_000;
 export const ofOne = ({ candidate }: { candidate: CandidateId }): readonly CandidateId[] => [
   candidate,
 ];
-export const placeOf = ({ candidate, section }: MarkedPlace): readonly MarkedPlace[] => [
-  { candidate, section },
-];
-export const placesOf = ({
-  candidates,
-  section,
-}: {
-  candidates: readonly CandidateId[];
-  section: SectionId;
-}): readonly MarkedPlace[] => candidates.map((candidate) => ({ candidate, section }));

@@ -1,5 +1,6 @@
 import type { Fault } from "../../book/faults.ts";
-import type { CandidateId, SectionId } from "../identity.ts";
+import type { CandidateId } from "../identity.ts";
+import type { MarkedPlace } from "../kinds/marked-place.ts";
 import { misfitOf } from "../rubric/misfit.ts";
 import type { Place } from "../scorebook/cell.ts";
 import { deviceOf } from "../scorebook/counts.ts";
@@ -96,7 +97,7 @@ const ofSteppingBack = sinceSecondRules(
 /** Where a hub said of this judge, when marks were opened, what it had of them, and that nothing of it is final. */
 const steppedBackAt =
   (book: Scorebook, { by }: EntryOf<"recused">) =>
-  ({ candidate, section }: { candidate: CandidateId; section: SectionId }): boolean =>
+  ({ candidate, section }: MarkedPlace): boolean =>
     !book.openings.hasLocked(by, candidate, section) &&
     [...book.entries()].some(
       (one) =>

@@ -1,7 +1,12 @@
+import { fromDecimal, type Rational, rational, toNumber } from "../exact/rational.ts";
+import { weightedTotal } from "../exact/weighted-total.ts";
+import { wholes } from "../exact/wholes.ts";
 import { type FaultLibrary, faultsFor } from "./fault-library.ts";
 import { type Finding, finding } from "./finding.ts";
 import { criteriaAt, levelsAt, meetsLevelAt } from "./lookup.ts";
+import { passes, passLine } from "./pass-line.ts";
 import type { Rubric, Section } from "./rubric.ts";
+import { CHECKLIST_LEVELS } from "./rubric.ts";
 
 /** Rules of passing, of the panel and of retests that are valid and probably not meant. */
 export function oddRules(rubric: Rubric, library?: FaultLibrary): Finding[] {
@@ -10,19 +15,20 @@ export function oddRules(rubric: Rubric, library?: FaultLibrary): Finding[] {
 
 function ofPass(rubric: Rubric): Finding[] {
   const { mark } = rubric.pass;
-  const least = total(rubric, () => 1);
-  const most = total(rubric, (section) => levelsAt(rubric, section));
-  const meets = total(rubric, (section) => meetsLevelAt(rubric, section));
+  const least = totalAt(rubric, () => 1);
+  const most = totalAt(rubric, (section) => levelsAt(rubric, section));
+  const meets = totalAt(rubric, (section) => meetsLevelAt(rubric, section));
+  const line = passLine(rubric.pass);
   const path = ["pass", "mark"];
   const found: Finding[] = [];
-  if (passes(rubric, least))
-    found.push(finding("PASS_UNMISSABLE", path, { mark, least: shown(least) }));
-  if (!passes(rubric, most))
-    found.push(finding("PASS_UNREACHABLE", path, { mark, most: shown(most) }));
-  else if (!passes(rubric, meets))
-    found.push(finding("PASS_ABOVE_MEETS", path, { mark, meets: shown(meets) }));
+  if (passes(least, line))
+    found.push(finding("PASS_UNMISSABLE", path, { mark, least: shown(toNumber(least)) }));
+  if (!passes(most, line))
+    found.push(finding("PASS_UNREACHABLE", path, { mark, most: shown(toNumber(most)) }));
+  else if (!passes(meets, line))
+    found.push(finding("PASS_ABOVE_MEETS", path, { mark, meets: shown(toNumber(meets)) }));
   const band = rubric.disagreement.borderlineBand;
-  if (mark - band <= least && mark + band >= most)
+  if (mark - band <= toNumber(least) && mark + band >= toNumber(most))
     found.push(
       finding("BAND_COVERS_ALL", ["disagreement", "borderlineBand"], {
         band,
@@ -117,23 +123,16 @@ function ofItems(rubric: Rubric, library: FaultLibrary | undefined): Finding[] {
 const pointsOf = ({ scale }: Rubric, level: number): number => scale.levels[level - 1]?.points ?? 0;
 
 /** The total of somebody who is given the same level all through, in percent. */
-function total(rubric: Rubric, levelIn: (section: Section) => number): number {
-  let points = 0;
-  let weights = 0;
-  for (const section of rubric.sections) {
+function totalAt(rubric: Rubric, levelIn: (section: Section) => number): Rational {
+  const weights = wholes(rubric.sections.map(({ weight }) => fromDecimal(weight)));
+  const scores = rubric.sections.map((section) => {
     const level = levelIn(section);
-    const isChecklist = section.marking === "checklist";
-    points += section.weight * (isChecklist ? (level > 1 ? 100 : 0) : pointsOf(rubric, level));
-    weights += section.weight;
-  }
-  return points / weights;
-}
-
-/** Near enough for a warning; verdicts are computed exactly elsewhere. */
-function passes({ pass }: Rubric, score: number): boolean {
-  const { to, mode } = pass.rounding;
-  const steps = score / to + (mode === "down" ? 0 : 0.5);
-  return Math.floor(steps + 1e-9) * to >= pass.mark - 1e-9;
+    if (section.marking === "checklist") return rational(level === CHECKLIST_LEVELS ? 100n : 0n);
+    return fromDecimal(pointsOf(rubric, level));
+  });
+  return weightedTotal(
+    scores.map((score, at) => ({ score, weight: weights[at] as bigint })),
+  ) as Rational;
 }
 
 const shown = (score: number): number => Math.round(score * 10) / 10;

@@ -3,22 +3,19 @@ import type { CountId, DeviceId } from "../../book/identity.ts";
 import type { CandidateId, SectionId } from "../identity.ts";
 import { kindsThatAre } from "../kinds/all-kinds.ts";
 import type { Basis } from "../kinds/body-parts.ts";
+import { type MarkedPlace, markedPlaceKey } from "../kinds/marked-place.ts";
 import { type AnyEntry, isKnown } from "./entry.ts";
+
+const ofPlaces = kindsThatAre("of-a-place");
 
 /**
  * A device counts what it writes of each child's section by itself, apart from all else it writes: whoever is sent what is open could tell
  * from gaps in one count how often its owner has tapped where the marks are still closed. All of one count opens together.
  * A count is called by its device and a mark of its place, so that nobody has to agree on anything.
+ *
+ * @returns the one place whose marks this is, or speaks of; undefined for everything else, and for lines of the first rules over several children.
  */
-export interface CountedPlace {
-  candidate: CandidateId;
-  section: SectionId;
-}
-
-const ofPlaces = kindsThatAre("of-a-place");
-
-/** The one place whose marks this is, or speaks of; undefined for everything else, and for lines of the first rules over several children. */
-export function countedPlace(kind: string, body: object): CountedPlace | undefined {
+export function countedPlace(kind: string, body: object): MarkedPlace | undefined {
   if (!ofPlaces.has(kind)) return undefined;
   const { section, candidate, candidates, cells } = body as {
     section: SectionId;
@@ -32,7 +29,7 @@ export function countedPlace(kind: string, body: object): CountedPlace | undefin
 }
 
 /** What a device calls its count for this place; its own for none. */
-export function countOf(device: DeviceId, place: CountedPlace | undefined): CountId {
+export function countOf(device: DeviceId, place: MarkedPlace | undefined): CountId {
   return place ? (`${device}.${markOf(place)}` as CountId) : device;
 }
 
@@ -42,7 +39,7 @@ export function deviceOf(count: string): DeviceId {
   return (dot < 0 ? count : count.slice(0, dot)) as DeviceId;
 }
 /** Of a basis what can speak of these places: their counts, and the devices' own. */
-export function basisFor(basis: Basis, places: readonly CountedPlace[]): Basis {
+export function basisFor(basis: Basis, places: readonly MarkedPlace[]): Basis {
   const marks = new Set(places.map(markOf));
   return Object.fromEntries(
     Object.entries(basis).filter(([count]) => {
@@ -62,8 +59,8 @@ export function isCountedRightly(entry: AnyEntry): boolean {
 
 const marks = new Map<string, string>();
 /** Two places of one mark would share a count, which harms nobody: one in four thousand million. */
-function markOf({ candidate, section }: CountedPlace): string {
-  const text = `${candidate}/${section}`;
+function markOf(place: MarkedPlace): string {
+  const text = markedPlaceKey(place);
   let mark = marks.get(text);
   if (!mark) marks.set(text, (mark = fnv1a(text).toString(16).padStart(8, "0")));
   return mark;

@@ -2,12 +2,13 @@ import type { PersonId } from "../../book/identity.ts";
 import { NOW } from "../../book/order.ts";
 import type { CandidateId, CriterionId, ItemId } from "../identity.ts";
 import type { Basis } from "../kinds/body-parts.ts";
+import type { MarkedPlace } from "../kinds/marked-place.ts";
 import { criteriaAt, itemOf, meetsLevelAt, sectionOf } from "../rubric/lookup.ts";
 import type { Item, Section } from "../rubric/rubric.ts";
 import type { Step } from "../script/script.ts";
 import { assignedPlaces } from "./assigned-places.ts";
 import type { Place } from "./cell.ts";
-import { basisFor, type CountedPlace } from "./counts.ts";
+import { basisFor } from "./counts.ts";
 import type { EntryBody, EntryOf } from "./entry.ts";
 import { basisOfPerson } from "./out-of-turn.ts";
 import type { Scorebook } from "./scorebook.ts";
@@ -214,7 +215,7 @@ export function lockBody(
 }
 
 /** What a judge has written of one child's section so far, by count: what a lock, or an answer, speaks of. By the first rules of everybody. */
-export function basisOf(book: Scorebook, judge: PersonId, place: CountedPlace): Basis {
+export function basisOf(book: Scorebook, judge: PersonId, place: MarkedPlace): Basis {
   const basis = basisOfPerson(book.entries(), judge);
   return book.plan.rules === 1 ? basis : basisFor(basis, [place]);
 }

@@ -2,8 +2,13 @@ import type { PersonId } from "../../book/identity.ts";
 import { historyOf, insertByAge, keyed, newestOf } from "../../book/keyed.ts";
 import { byAge, type History, type Newest, NOW } from "../../book/order.ts";
 import type { CandidateId, SectionId } from "../identity.ts";
+import {
+  eachPlaceOnce,
+  type MarkedPlace,
+  markedPlaceKey,
+  placesOf,
+} from "../kinds/marked-place.ts";
 import type { CandidateVersions } from "./candidate-versions.ts";
-import type { CountedPlace } from "./counts.ts";
 import type { EntryBody, EntryOf } from "./entry.ts";
 import type { Folds } from "./folds.ts";
 
@@ -74,12 +79,8 @@ export class Panel {
       .map((entry) => entry.body);
   }
   /** Every child's section that somebody is to watch, once. */
-  get watched(): CountedPlace[] {
-    const places = new Map<string, CountedPlace>();
-    for (const { candidates, section } of this.assignments)
-      for (const candidate of candidates)
-        places.set(`${candidate}/${section}`, { candidate, section });
-    return [...places.values()];
+  get watched(): MarkedPlace[] {
+    return eachPlaceOnce(this.assignments.flatMap(placesOf));
   }
   /** Every watch that any plan has told, in no order. */
   get everTold(): EntryBody<"assigned">[] {
@@ -170,7 +171,7 @@ export class Panel {
     // Asked with every mark, and the panel changes a few times a day.
     if (this.#judges.version !== this.#version)
       this.#judges = { version: this.#version, known: new Map() };
-    return keyed(this.#judges.known, `${candidate}/${section}`, () =>
+    return keyed(this.#judges.known, markedPlaceKey({ candidate, section }), () =>
       this.#judgesAt(candidate, section, NOW),
     );
   }

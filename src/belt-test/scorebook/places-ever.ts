@@ -1,17 +1,12 @@
 import type { PersonId } from "../../book/identity.ts";
 import { NOW } from "../../book/order.ts";
 import type { CandidateId, SectionId } from "../identity.ts";
-import type { CountedPlace } from "./counts.ts";
+import { eachPlaceOnce, type MarkedPlace, placesOf } from "../kinds/marked-place.ts";
 import type { Panel } from "./panel.ts";
 
 /** Every child's section that somebody was to watch by any plan there has been, once: where nobody watches any more marks may be open. */
-export function everWatched(panel: Panel): CountedPlace[] {
-  const places = new Map<string, CountedPlace>();
-  for (const { candidates, section } of panel.everTold)
-    for (const candidate of candidates)
-      places.set(`${candidate}/${section}`, { candidate, section });
-  return [...places.values()];
-}
+export const everWatched = (panel: Panel): MarkedPlace[] =>
+  eachPlaceOnce(panel.everTold.flatMap(placesOf));
 
 /** Whether a judge has, or ever had, a place there. */
 export function hasHadPlace(

@@ -2,7 +2,7 @@ import type { PersonId } from "../../book/identity.ts";
 import type { AnchorId } from "../identity.ts";
 import { rowOf } from "../kinds/all-kinds.ts";
 import type { Role } from "../kinds/body-parts.ts";
-import type { MarkedPlace } from "../kinds/kind-row.ts";
+import { eachPlaceOnce, type MarkedPlace } from "../kinds/marked-place.ts";
 import { givenPart } from "./candidate-details.ts";
 import { type AnyEntry, type Entry, isKnown } from "./entry.ts";
 import type { SideRecord } from "./side-record.ts";
@@ -57,12 +57,7 @@ function readersFor(entry: Entry) {
 
 function ofMarks(viewer: Viewer, places: readonly MarkedPlace[]): Sight {
   if (!viewer.roles.some((role) => role === "chief" || role === "judge")) return "never";
-  const seen = new Set<string>();
-  const waits = places.filter(({ candidate, section }) => {
-    const key = `${candidate}/${section}`;
-    return seen.has(key) ? false : seen.add(key);
-  });
-  return { waits };
+  return { waits: eachPlaceOnce(places) };
 }
 
 /**

@@ -2,10 +2,11 @@ import type { PersonId } from "../../book/identity.ts";
 import { median } from "../../ratings/median.ts";
 import { modifiedZ } from "../../ratings/modified-z.ts";
 import { compared, fromDecimal, minus, toNumber } from "../exact/rational.ts";
+import { passes } from "../rubric/pass-line.ts";
 import { flagKeys } from "./flag-keys.ts";
 import { cellsOf, leftOut, type Question, type Reconciled, widest } from "./question.ts";
 import type { Standing } from "./standing.ts";
-import { passes, type Weighing } from "./weighing.ts";
+import type { Weighing } from "./weighing.ts";
 
 /** Cells where two judges are as far apart as the rubric says they should talk. After the talk the cell may come to anything between them. */
 export function levelGaps(reconciled: Reconciled, at: number): Question[] {

@@ -1,6 +1,7 @@
 import type { PersonId } from "../../book/identity.ts";
 import type { Stroke } from "../../ratings/effects/pace.ts";
 import type { CandidateId, SectionId } from "../identity.ts";
+import { markedPlaceKey } from "../kinds/marked-place.ts";
 import { sectionOf } from "../rubric/lookup.ts";
 import { deviceOf } from "../scorebook/counts.ts";
 import { isKnown } from "../scorebook/entry.ts";
@@ -19,7 +20,7 @@ export function markStrokes(
   const found = new Map<PersonId, Stroke[]>();
   const open = new Map<string, boolean>();
   const isOpen = (candidate: CandidateId, section: SectionId): boolean => {
-    const key = `${candidate}/${section}`;
+    const key = markedPlaceKey({ candidate, section });
     let known = open.get(key);
     if (known === undefined) open.set(key, (known = book.openings.isRevealed(candidate, section)));
     return known;

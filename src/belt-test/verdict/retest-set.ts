@@ -1,11 +1,11 @@
 import { compared, type Rational } from "../exact/rational.ts";
+import { weightedTotal } from "../exact/weighted-total.ts";
 import type { SectionId } from "../identity.ts";
+import { type PassLine, passes } from "../rubric/pass-line.ts";
 import type { Rubric } from "../rubric/rubric.ts";
 import type { Rules } from "../scorebook/rules.ts";
 import { fewestFurther } from "./fewest-further.ts";
 import type { CandidateCase, Outcome } from "./outcome.ts";
-import { type PassLine, passes } from "./weighing.ts";
-import { weightedTotal } from "./weighted-total.ts";
 
 /** By which rules the sections of a retest are found. */
 export interface RetestRule {

@@ -1,10 +1,11 @@
 import { LEVEL_PARTS } from "../../ratings/panel-mark.ts";
 import { compared, type Rational, rational } from "../exact/rational.ts";
+import { weightedTotal } from "../exact/weighted-total.ts";
 import type { SectionId } from "../identity.ts";
+import { passes } from "../rubric/pass-line.ts";
 import { type Reached, reached } from "./lines.ts";
 import { type RetestRule, retestSet } from "./retest-set.ts";
-import { passes, pointsAt, type WeighedSection, type Weighing } from "./weighing.ts";
-import { weightedTotal } from "./weighted-total.ts";
+import { pointsAt, type WeighedSection, type Weighing } from "./weighing.ts";
 
 /** A panel mark in parts of a level (see panel-mark.ts); null where nobody saw the cell. */
 export type Seen = number | null;

@@ -1,16 +1,16 @@
 import { LEVEL_PARTS } from "../../ratings/panel-mark.ts";
 import {
-  compared,
   fromDecimal,
-  greatestCommonDivisor,
   over,
   plus,
   type Rational,
   rational,
   times,
 } from "../exact/rational.ts";
+import { commonDenominator, wholes } from "../exact/wholes.ts";
 import type { ItemId } from "../identity.ts";
 import { criteriaAt, markedSides } from "../rubric/lookup.ts";
+import { type PassLine, passLine } from "../rubric/pass-line.ts";
 import { CHECKLIST_LEVELS, DONE, type Item, type Rubric, type Section } from "../rubric/rubric.ts";
 import { type Place, placeKey } from "../scorebook/cell.ts";
 import type { Line, Lines } from "./lines.ts";
@@ -52,13 +52,6 @@ export interface Weighing {
   /** A percent is cut into this many parts before a level's points are. */
   pointParts: bigint;
   pass: PassLine;
-}
-
-/** The unrounded total that rounds to the pass mark. */
-export interface PassLine {
-  at: Rational;
-  /** Whether `at` itself passes. */
-  isPassing: boolean;
 }
 
 const whole = new WeakMap<Rubric, Weighing>();
@@ -160,36 +153,4 @@ export function pointsAt(ladder: readonly bigint[], parts: number): bigint {
   const here = ladder[level - 1] as bigint;
   const points = here * BigInt(LEVEL_PARTS);
   return rest === 0 ? points : points + BigInt(rest) * ((ladder[level] as bigint) - here);
-}
-
-/**
- * Where the unrounded total starts to pass, so that passing is one comparison: total rounded ≥ mark, turned round.
- * @example
- * passLine({ mark: 60, rounding: { to: 0.1, mode: "half-up" } }); // => { at: { n: 1199n, d: 20n }, isPassing: true }
- */
-function passLine({ mark, rounding }: Rubric["pass"]): PassLine {
-  const to = fromDecimal(rounding.to);
-  const steps = over(fromDecimal(mark), to);
-  const step = (steps.n + steps.d - 1n) / steps.d;
-  const least = times(rational(step), to);
-  if (rounding.mode === "down") return { at: least, isPassing: true };
-  return {
-    at: times(rational(2n * step - 1n, 2n), to),
-    isPassing: rounding.mode === "half-up" || step % 2n === 0n,
-  };
-}
-
-export const passes = (total: Rational, { at, isPassing }: PassLine): boolean => {
-  const side = compared(total, at);
-  return side > 0 || (side === 0 && isPassing);
-};
-
-function commonDenominator(numbers: readonly Rational[]): bigint {
-  return numbers.reduce((all, { d }) => (all * d) / greatestCommonDivisor(all, d), 1n);
-}
-
-/** The same ratios in whole numbers. */
-function wholes(numbers: readonly Rational[]): bigint[] {
-  const denominator = commonDenominator(numbers);
-  return numbers.map(({ n, d }) => (n * denominator) / d);
 }

@@ -1,5 +1,10 @@
 import type { CandidateId, SectionId } from "../../belt-test/identity.ts";
 import type { Basis } from "../../belt-test/kinds/body-parts.ts";
+import {
+  eachPlaceOnce,
+  type MarkedPlace,
+  markedPlaceKey,
+} from "../../belt-test/kinds/marked-place.ts";
 import { basisFor } from "../../belt-test/scorebook/counts.ts";
 import { type AnyEntry, type EntryOf, isKnown } from "../../belt-test/scorebook/entry.ts";
 import { heldAtOpenings } from "../../belt-test/scorebook/held-first.ts";
@@ -67,7 +72,6 @@ interface Held {
   openBefore?: ReadonlySet<string>;
 }
 const nowhere: ReadonlySet<string> = new Set();
-const keyOf = (candidate: CandidateId, section: SectionId): string => `${candidate}/${section}`;
 
 /** Where the marks are open: asked before an entry is entered beside which the hub may say what it holds. */
 export function openPlaces(book: Scorebook, { kind }: AnyEntry): ReadonlySet<string> {
@@ -75,7 +79,7 @@ export function openPlaces(book: Scorebook, { kind }: AnyEntry): ReadonlySet<str
   const open = placesIn(book).filter(({ candidate, section }) =>
     book.openings.isRevealed(candidate, section),
   );
-  return new Set(open.map(({ candidate, section }) => keyOf(candidate, section)));
+  return new Set(open.map(markedPlaceKey));
 }
 
 const isLocked = (book: Scorebook, { judge, candidate, section }: HeldPlace): boolean =>
@@ -118,7 +122,7 @@ function placesOf(book: Scorebook, entry: AnyEntry, openBefore: ReadonlySet<stri
   };
   // Where the marks were open before, nothing becomes final any more, however old this line says to be.
   const opensHere = (candidate: CandidateId, section: SectionId): boolean =>
-    !openBefore.has(keyOf(candidate, section)) &&
+    !openBefore.has(markedPlaceKey({ candidate, section })) &&
     (book.openings.openedAt(candidate, section) ?? entry.lamport) >= entry.lamport;
   const isMissing = (judge: PersonId, candidate: CandidateId, section: SectionId): boolean =>
     opensHere(candidate, section) &&
@@ -239,7 +243,7 @@ function openAndReplanned(
 function concernedBy(
   book: Scorebook,
   entry: EntryOf<"assigned" | "judge-replaced">,
-): { candidate: CandidateId; section: SectionId }[] {
+): MarkedPlace[] {
   if (entry.kind === "judge-replaced") return placesIn(book);
   const { judge, section, wave, candidates } = entry.body;
   // Of a judge, a section and a wave the newest line stands alone.
@@ -270,22 +274,20 @@ function isBehind(
 const isWithin = (basis: Basis, known: Basis): boolean =>
   Object.entries(basis).every(([device, n]) => isIn(known, { device, n }));
 
-const placesIn = (book: Scorebook): { candidate: CandidateId; section: SectionId }[] =>
+const placesIn = (book: Scorebook): MarkedPlace[] =>
   book.plan.entrants.flatMap(({ candidate }) =>
     (book.plan.rubricOf(candidate)?.sections ?? []).map(({ id }) => ({ candidate, section: id })),
   );
 
 /** The same with those where this judge marked: a child may have another rubric by mistake, and have its own again. */
-function placesOfJudge(
-  book: Scorebook,
-  judge: PersonId,
-): { candidate: CandidateId; section: SectionId }[] {
-  const places = new Map(placesIn(book).map((one) => [keyOf(one.candidate, one.section), one]));
-  for (const { candidate } of book.plan.entrants)
-    for (const mark of book.marks.of(candidate, "now"))
-      if (mark.judge === judge)
-        places.set(keyOf(candidate, mark.section), { candidate, section: mark.section });
-  return [...places.values()];
+function placesOfJudge(book: Scorebook, judge: PersonId): MarkedPlace[] {
+  const marked = book.plan.entrants.flatMap(({ candidate }) =>
+    book.marks.of(candidate, "now").filter((mark) => mark.judge === judge),
+  );
+  return eachPlaceOnce([
+    ...placesIn(book),
+    ...marked.map(({ candidate, section }) => ({ candidate, section })),
+  ]);
 }
 
 /** Of everybody whose lock counts there: the lock, and what it speaks of. No more than it says itself. */

@@ -5,6 +5,7 @@ import type { FaultCode } from "../../book/faults.ts";
 import type { CountId, DeviceId, SideRecordId } from "../../book/identity.ts";
 import { headsApart, withHead } from "../../book/signed-head.ts";
 import { bytesIn, inBatches } from "../../line/catch-up.ts";
+import { callKey, coverageKey } from "../../line/coverage-key.ts";
 import type { Holds } from "../../line/owed-again.ts";
 import { type FromHub, PROTOCOL } from "../../line/protocol.ts";
 import type { Run } from "../../line/runs.ts";
@@ -12,7 +13,6 @@ import type { HubLink, OpenHubLink } from "../../ports/hub-link.ts";
 import type { Pass } from "../../ports/tablet-store.ts";
 import type { Notebook } from "./notebook.ts";
 import { readLines, withUnread } from "./unread-lines.ts";
-import { callKey, coverageKey } from "./work-state.ts";
 
 /** What could not be kept is asked for again after this long, milliseconds. */
 const AGAIN_MS = 5_000;

@@ -4,25 +4,11 @@ import { isCallDone } from "../../belt-test/scorebook/call-done.ts";
 import type { Place } from "../../belt-test/scorebook/cell.ts";
 import type { Step } from "../../belt-test/script/script.ts";
 import type { PersonId } from "../../book/identity.ts";
-import type { Coverage, DoneCall } from "../../line/protocol.ts";
+import { callKey, coverageKey } from "../../line/coverage-key.ts";
+import type { Coverage } from "../../line/protocol.ts";
 import type { Notebook } from "./notebook.ts";
 
 export type WorkState = Coverage["state"];
-
-export const coverageKey = ({
-  judge,
-  candidate,
-  section,
-}: Pick<Coverage, "judge" | "candidate" | "section">): string => `${judge}/${candidate}/${section}`;
-
-export const callKey = ({
-  judge,
-  wave,
-  section,
-  item,
-  side,
-  alone,
-}: Omit<DoneCall, "done">): string => JSON.stringify([judge, wave, section, item, side, alone]);
 
 /**
  * How far a judge is with one child's section: from the book where it holds the marks (no hub, one's own, or opened),

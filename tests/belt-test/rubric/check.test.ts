@@ -8,8 +8,11 @@ import {
   pathText,
   warningFindings,
 } from "../../../src/belt-test/rubric/finding.ts";
+import { Rubric } from "../../../src/belt-test/rubric/rubric.ts";
+import { outcome } from "../../../src/belt-test/verdict/outcome-of.ts";
 import rubricFindingsWords from "../../../src/words/en/rubric-findings.json" with { type: "json" };
 import { sayIn } from "../../../src/words/say.ts";
+import { aCase } from "../../builders/a-case.ts";
 import { aRubric } from "../../builders/a-rubric.ts";
 import { shippedFaultLibrary, shippedRubrics } from "../../builders/shipped-rubrics.ts";
 
@@ -185,6 +188,35 @@ describe("checking a rubric", () => {
 
   it.each([null, 3, "rubric", [], true])("[R7] %j is no rubric", (json) => {
     expect(rubricFindings(json).map(({ code }) => code)).toEqual(["NOT_A_RUBRIC"]);
+  });
+
+  it("[R9] speaks of the pass mark as a verdict reads it, whatever the rounding", () => {
+    const marks = fc.record({
+      mark: fc.integer({ min: 600, max: 900 }).map((tenths) => tenths / 10),
+      to: fc.constantFrom(0.1, 0.5, 1),
+      mode: fc.constantFrom("half-up", "half-even", "down"),
+      points: fc.integer({ min: 400, max: 900 }).map((tenths) => tenths / 10),
+    });
+    fc.assert(
+      fc.property(marks, ({ mark, to, mode, points }) => {
+        const json = changed(
+          ["pass", { mark, rounding: { to, mode } }],
+          ["scale.levels[2].points", points],
+          ["scale.levels[3].points", 100],
+          ["sections[0].weight", 1],
+          ["sections[0].floor", 0],
+          ["sections[1].weight", 1],
+          ["sections[1].floor", 0],
+        );
+        const rubric = Rubric.parse(json);
+        const codes = rubricFindings(json, library).map(({ code }) => code);
+        expect(codes.includes("PASS_ABOVE_MEETS")).toBe(
+          outcome(aCase({ rubric })).computed !== "pass",
+        );
+      }),
+      // (41 + 100) / 2 = 70.5, which rounds to 70.
+      { examples: [[{ mark: 71, to: 1, mode: "half-even", points: 41 }]] },
+    );
   });
 
   it("[R9] says how many candidates a judge can carry", () => {

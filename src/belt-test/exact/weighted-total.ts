@@ -1,4 +1,4 @@
-import type { Rational } from "../exact/rational.ts";
+import type { Rational } from "./rational.ts";
 
 /** What a section adds to the total: its score in percent, and what it weighs. */
 export interface Part {
