@@ -50,6 +50,7 @@ export const FromTablet = z.discriminatedUnion("frame", [
     /** The highest logical time this device has heard. Of a chief's device the hub believes it: its book may be an older copy. */
     lamport: z.optional(z.int().check(z.gte(0))),
   }),
+  /** A line that comes again bears the hub's `receipt` for it, see `withReceipt`. */
   z.object({ frame: z.literal("append"), entries, sides: z.optional(sides) }),
   /** The count on the floor, from the caller; heard once and forgotten. */
   z.object({ frame: z.literal("pace"), count: z.int().check(z.gte(0), z.lte(60)) }),
@@ -159,7 +160,12 @@ export const FromHub = z.discriminatedUnion("frame", [
     link: z.optional(z.string()),
   }),
   /** These are on the hub's disk. */
-  z.object({ frame: z.literal("ack"), ids: z.array(EntryId) }),
+  /** These are on the hub's disk. `receipts`, in the same order: what is handed in with each of them to a hub that was put back from an older copy. */
+  z.object({
+    frame: z.literal("ack"),
+    ids: z.array(EntryId),
+    receipts: z.optional(z.array(z.string())),
+  }),
   z.object({ frame: z.literal("refuse"), id: z.nullable(EntryId), fault }),
   z.object({
     frame: z.literal("coverage"),

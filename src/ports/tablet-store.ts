@@ -4,6 +4,7 @@ import type { SideRecord } from "../belt-test/scorebook/side-record.ts";
 import type { Fault } from "../book/faults.ts";
 import type { DeviceId, EntryId, GradingId, PersonId, SideRecordId } from "../book/identity.ts";
 import type { SignedHead } from "../book/signed-head.ts";
+import type { Receipts } from "../line/receipt.ts";
 import type { ScorebookStore } from "./scorebook-store.ts";
 
 /** What lets this device take part in one grading, and how far it has read. */
@@ -78,11 +79,13 @@ export interface TabletStore extends ScorebookStore {
     refusals: Refusal[];
     /** Those that a hub had acknowledged, and lost: see `owe`. */
     owed: EntryId[];
+    /** What a hub gave for them. */
+    receipts: Receipts;
   }>;
   /** Notes a refusal beside the entry in the outbox, in place of the one before; goes with it. Nothing where the entry does not wait. */
   refused(refusal: Refusal): Promise<void>;
-  /** The hub has these on its disk. */
-  sent(grading: GradingId, ids: readonly EntryId[]): Promise<void>;
+  /** The hub has these on its disk; `receipts`, in the same order, is what it gave for them: kept for as long as the entries are. */
+  sent(grading: GradingId, ids: readonly EntryId[], receipts?: readonly string[]): Promise<void>;
   /** Puts own entries that are here back into the outbox: the hub has lost them. */
   owe(grading: GradingId, entries: readonly AnyEntry[]): Promise<void>;
   pass(grading: GradingId): Promise<Pass | undefined>;

@@ -41,6 +41,24 @@ export function itKeepsTheTabletContract(open: () => TabletStore): void {
     expect(await store.outbox(aGradingId)).toMatchObject({ entries: [incident], sides: [record] });
   });
 
+  it("[T117] gives back with what the hub lost what it gave for it, as long as the entries are here", async () => {
+    const pen = aPen("judge-1");
+    const [one, other] = [aMark(pen), aMark(pen)];
+    await store.keep(aGradingId, [one, other]);
+    expect((await store.outbox(aGradingId)).receipts).toEqual(new Map());
+    await store.sent(aGradingId, [one.id, other.id], ["first", "second"]);
+    await store.owe(aGradingId, [other]);
+    expect((await store.outbox(aGradingId)).receipts).toEqual(new Map([[other.id, "second"]]));
+    // A hub of before gives none, and takes none away.
+    await store.sent(aGradingId, [other.id]);
+    await store.owe(aGradingId, [one, other]);
+    const both = new Map([one, other].map(({ id }, at) => [id, at === 0 ? "first" : "second"]));
+    expect((await store.outbox(aGradingId)).receipts).toEqual(both);
+    await store.forget(aGradingId);
+    await store.keep(aGradingId, [one, other]);
+    expect((await store.outbox(aGradingId)).receipts).toEqual(new Map());
+  });
+
   it("[T112] knows why the hub did not take an entry as long as it waits, and the last reason only", async () => {
     const pen = aPen("judge-1");
     const [one, other] = [aMark(pen), aMark(pen)];

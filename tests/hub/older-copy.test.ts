@@ -1,6 +1,6 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
-import type { CandidateId, SectionId } from "../../src/belt-test/identity.ts";
+import type { CandidateId, ItemId, SectionId } from "../../src/belt-test/identity.ts";
 import type { Role } from "../../src/belt-test/kinds/body-parts.ts";
 import { assignedPlaces } from "../../src/belt-test/scorebook/assigned-places.ts";
 import type { AnyEntry } from "../../src/belt-test/scorebook/entry.ts";
@@ -8,34 +8,43 @@ import { lockBody } from "../../src/belt-test/scorebook/judge-view.ts";
 import { lateQuestion } from "../../src/belt-test/scorebook/marks.ts";
 import type { Pen } from "../../src/belt-test/scorebook/pen.ts";
 import { fold, type Scorebook } from "../../src/belt-test/scorebook/scorebook.ts";
-import type { DeviceId } from "../../src/book/identity.ts";
+import { heldBesideVerdicts, heldOf } from "../../src/belt-test/scorebook/what-was-held.ts";
+import { Reconciler } from "../../src/belt-test/verdict/reconciler.ts";
+import { knownAtVerdict } from "../../src/belt-test/verdict/verdict-doubt.ts";
+import type { DeviceId, EntryId } from "../../src/book/identity.ts";
 import { GradingRoom } from "../../src/hub/room/grading-room.ts";
 import { openMemoryScorebook } from "../../src/hub/store/memory-scorebook.ts";
 import { makeSideRecord } from "../../src/line/make-side-record.ts";
 import { owedAgain } from "../../src/line/owed-again.ts";
+import { withReceipt } from "../../src/line/receipt.ts";
 import { aBox } from "../builders/a-box.ts";
-import { aGradingId } from "../builders/a-pen.ts";
+import { aGradingId, aPen } from "../builders/a-pen.ts";
 import { aTestDay } from "../builders/a-test-day.ts";
 
 const blocks = "blocks" as SectionId;
 /** The hub has its key again with the copy. */
 const box = aBox();
-const { record, ref } = makeSideRecord(
-  {
-    grading: aGradingId,
-    about: "chief" as never,
-    kind: "text",
-    body: { text: "The tablet fell into the water." },
-  },
-  { random: (bytes) => new Uint8Array(bytes) },
-);
+const aReason = (about: string) =>
+  makeSideRecord(
+    { grading: aGradingId, about: about as never, kind: "text", body: { text: "Seen again." } },
+    { random: (bytes) => new Uint8Array(bytes) },
+  );
+const { record, ref } = aReason("chief");
+const ofVerdict: Record<string, ReturnType<typeof aReason>> = {
+  "candidate-1": aReason("candidate-1"),
+  "candidate-2": aReason("candidate-2"),
+};
+const sides = [record, ...Object.values(ofVerdict).map((one) => one.record)];
 
 /** Somebody's tablet: what it holds of the book, and how it hands in and hears. */
 class Tablet {
   readonly book = fold([]);
   readonly who: { person: never; roles: readonly Role[]; device: DeviceId };
   readonly pen: Pen;
-  /** Whether a hub ever refused a line of this tablet's: it is offered again, and taken at another moment than it was written for. */
+  /** What the lost hub refused to the end: this tablet keeps it, and offers it to no other. */
+  #refused = new Set<string>();
+  readonly #receipts = new Map<EntryId, string>();
+  /** Whether a hub ever refused a line of this tablet's: it was offered again, and taken at another moment than it was written for. */
   wasRefused = false;
 
   constructor(pen: Pen, person: string, role: Role) {
@@ -47,16 +56,27 @@ class Tablet {
   }
   async meets(room: GradingRoom): Promise<void> {
     room.hasHeard(this.who, this.pen.lamport);
-    const owed = owedAgain(this.book.entries(), this.who.device, room.holds(this.who.device));
+    const owed = owedAgain(this.book.entries(), this.who.device, room.holds(this.who.device))
+      // What a hub refused passes over its place, and no more.
+      .map((one) =>
+        this.#refused.has(one.id) ? { ...one, kind: undefined } : withReceipt(one, this.#receipts),
+      );
     // As the line cuts it: a share at a time.
     for (let at = 0; at < owed.length; at += 3) {
-      const answer = await room.handIn(this.who, owed.slice(at, at + 3), [record]);
+      const answer = await room.handIn(this.who, owed.slice(at, at + 3), sides);
       if (answer.refused.length > 0) this.wasRefused = true;
+      const receipts = room.receiptsFor(answer.kept) ?? [];
+      for (const [at, id] of answer.kept.entries()) this.#receipts.set(id, receipts[at] as string);
     }
     for (const { entry } of room.feed(this.who).after(0)) {
       this.book.add(entry);
       this.pen.hear(entry.lamport);
     }
+  }
+  /** The hub is lost. */
+  loses(room: GradingRoom): void {
+    const owed = owedAgain(this.book.entries(), this.who.device, room.holds(this.who.device));
+    this.#refused = new Set(owed.map(({ id }) => id));
   }
   owes(room: GradingRoom): string[] {
     const owed = owedAgain(this.book.entries(), this.who.device, room.holds(this.who.device));
@@ -64,10 +84,15 @@ class Tablet {
   }
 }
 
+const itemOf = (book: Scorebook, candidate: CandidateId) =>
+  book.plan.rubricOf(candidate)?.sections[0]?.items[0]?.id as ItemId;
+
 /** What a report is made of. */
 function reported(book: Scorebook) {
   return book.plan.entrants.map(({ candidate }) => ({
     candidate,
+    presence: book.floor.presence(candidate),
+    excused: book.plan.excuse(candidate, itemOf(book, candidate)) !== undefined,
     isOpen: book.openings.isRevealed(candidate, blocks),
     lock: sorted(book.marks.of(candidate, "lock")),
     verdict: sorted(book.marks.of(candidate, "verdict")),
@@ -97,6 +122,7 @@ const turnsOf = (kinds: readonly string[]) =>
   );
 const turns = turnsOf(usual);
 const withSteppingBack = turnsOf([...usual, "step back"]);
+const withADesk = turnsOf([...usual, "check in", "send home", "send home", "excuse", "verdict"]);
 
 /**
  * @param how.first  who comes back before the others, in any order: 0 is the chief
@@ -109,13 +135,15 @@ async function saysTheSame(
   await fc.assert(
     fc.asyncProperty(
       script,
-      fc.array(fc.nat(3), { maxLength: 8 }),
+      fc.array(fc.nat(4), { maxLength: 8 }),
       fc.boolean(),
-      async (said, order, isClosed) => {
+      fc.nat(2),
+      async (said, order, isClosed, verdicts) => {
         const day = aTestDay({ judges: 3, candidates: 2 });
         const chief = new Tablet(day.chief, "chief", "chief");
         const judges = day.judges.map(({ pen, person }) => new Tablet(pen, person, "judge"));
-        const everybody = [chief, ...judges];
+        const desk = new Tablet(aPen("desk", "desk-tablet"), "desk", "desk");
+        const everybody = [chief, ...judges, desk];
         let store = openMemoryScorebook();
         let room = await GradingRoom.open(aGradingId, store, "hub", { box });
         for (const entry of day.plan) chief.writes(entry);
@@ -123,6 +151,18 @@ async function saysTheSame(
           for (const one of everybody) await one.meets(room);
         };
         await meetAll();
+        const issue = (candidate: CandidateId) => {
+          const computed = new Reconciler(chief.book).advised(candidate)?.computed ?? "incomplete";
+          const result = computed === "pass" ? "pass" : "retest";
+          chief.writes(
+            chief.pen.write("verdict", {
+              ...{ candidate, result, computed, reason: ofVerdict[candidate]?.ref },
+              retestSections: result === "pass" ? [] : [blocks],
+              basis: heldOf(chief.book, candidate),
+              ...knownAtVerdict(chief.book, candidate),
+            }) as AnyEntry,
+          );
+        };
         const copy = async () => ({
           entries: (await store.read(aGradingId, 0)).map(({ entry }) => entry),
           sides: await store.sides(aGradingId),
@@ -175,24 +215,32 @@ async function saysTheSame(
                 reason: ref,
               }) as AnyEntry,
             );
+          else if (what === "check in" || what === "send home")
+            desk.writes(
+              desk.pen.write(what === "send home" ? "unfit" : "checked-in", {
+                candidate,
+              }) as AnyEntry,
+            );
+          else if (what === "excuse") {
+            const item = itemOf(desk.book, candidate);
+            const body = { section: blocks, candidate, item, why: "age" as const };
+            desk.writes(desk.pen.write("excused", body) as AnyEntry);
+          } else if (what === "verdict") issue(candidate);
           else copied = await copy();
           for (const each of everybody) if (!away.has(each)) await each.meets(room);
         }
         if (isClosed) {
-          for (const candidate of day.candidates)
-            chief.writes(
-              chief.pen.write("verdict", {
-                ...{ candidate, result: "pass", computed: "pass", retestSections: [] },
-                basis: chief.book.basis,
-              }) as AnyEntry,
-            );
-          chief.writes(chief.pen.write("closed", { basis: chief.book.basis }) as AnyEntry);
+          for (const candidate of day.candidates.slice(0, verdicts)) issue(candidate);
+          chief.writes(
+            chief.pen.write("closed", { basis: heldBesideVerdicts(chief.book) }) as AnyEntry,
+          );
         }
         // Nothing is on its way any more when the copy is put back.
         for (let round = 0; round < 3; round++) await meetAll();
         const owed = everybody.map((one) => one.owes(room));
         const refused = everybody.flatMap((one, at) => (owed[at]?.length ? [one.who.person] : []));
         const before = reported(room.book);
+        for (const one of everybody) one.loses(room);
 
         store = openMemoryScorebook();
         await store.append(aGradingId, copied.entries, copied.sides);
@@ -203,11 +251,10 @@ async function saysTheSame(
         expect(after.map(standing)).toEqual(before.map(standing));
         // A line that was refused when it came too late may come in time now: it is late then, and nobody is owed more than before.
         for (const [at, { late }] of before.entries()) {
-          const isBack = (one: string) =>
-            chief.book.panel
-              .recusedFrom(chief.book.plan.entrants[at]?.candidate as never)
-              .some((who) => one.startsWith(who));
+          const child = day.candidates[at] as CandidateId;
           // Of whoever stepped back, and whose place was given away after, it may be late by one and unsaid by the other: it counts in neither.
+          const isBack = (one: string) =>
+            chief.book.panel.recusedFrom(child).some((who) => one.startsWith(who));
           expect(after[at]?.late).toEqual(
             expect.arrayContaining(late.filter((one) => !isBack(one))),
           );
@@ -228,6 +275,9 @@ describe("a hub put back from an older copy", () => {
 
   it("[H172] also where judges stepped back, once it has heard the chief's tablet first, as it asks", () =>
     saysTheSame(withSteppingBack, { first: [0], seed: 172 }));
+
+  it("[H87] also where a desk sent somebody home or excused them, and some have a verdict", () =>
+    saysTheSame(withADesk));
 
   it("[H87] also where the chief changed who judges what was open already", async () => {
     const changes = fc.constantFrom("take off", "assign again", "add", "replace", "give away");

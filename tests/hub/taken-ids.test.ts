@@ -89,6 +89,37 @@ describe("an id that somebody heard of before its line was kept", () => {
     expect(await handIn(mine, aMark(judge.pen, { criterion: "target" }))).toBe("taken");
   });
 
+  it("[H178] is told to nobody who offers guesses at it, nor what it says", async () => {
+    const { day, judge, liar, room, handIn, chief, mine, theirs } = await aHall();
+    const mark = aMark(judge.pen, { level: 3 }) as AnyEntry;
+    const unborn = aMark(judge.pen, { level: 3 }) as AnyEntry;
+    expect(await handIn(mine, mark)).toBe("taken");
+    const asWritten = [mark, { ...mark, body: { ...mark.body, item: "low-block" } }, unborn];
+    for (const one of asWritten as AnyEntry[]) {
+      expect(await handIn(theirs, one)).toBe("NOT_YOURS");
+      expect(await handIn(chief, one)).toBe("NOT_YOURS");
+      // Who was let in as somebody else's further device, too.
+      const spy = { ...theirs, alsoIn: new Set([theirs.device]) };
+      expect(await handIn(spy, one)).toBe("NOT_YOURS");
+    }
+    const under = async (who: typeof chief, entry: AnyEntry) => {
+      const said: string[] = [];
+      for (const { id } of [mark, unborn]) said.push(await handIn(who, { ...entry, id }));
+      return said;
+    };
+    for (const [who, pen] of [
+      [theirs, liar.pen],
+      [chief, day.chief],
+    ] as const)
+      for (const kind of ["stopped", "started", "closed", "mark-of-next-year"])
+        for (const n of [1, 40]) {
+          const { n: _, ...guess } = pen.write("stopped", { wave: null });
+          const [there, not] = await under(who, { ...guess, kind, n, body: {} } as AnyEntry);
+          expect(there).toBe(not);
+        }
+    expect(room.book.entry(mark.id)).toEqual(mark);
+  });
+
   it("[H132] a book opened today takes no line under an id of before", async () => {
     const { judge, handIn, mine } = await aHall();
     const mark = aMark(judge.pen);

@@ -1,12 +1,12 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import type { CandidateId, SectionId } from "../../src/belt-test/identity.ts";
-import type { Role } from "../../src/belt-test/kinds/body-parts.ts";
+import type { Basis, Role } from "../../src/belt-test/kinds/body-parts.ts";
 import type { AnyEntry } from "../../src/belt-test/scorebook/entry.ts";
 import { lockBody } from "../../src/belt-test/scorebook/judge-view.ts";
 import { Pen } from "../../src/belt-test/scorebook/pen.ts";
 import { vouchedEntryId } from "../../src/belt-test/scorebook/vouched-id.ts";
-import type { PersonId } from "../../src/book/identity.ts";
+import type { CountId, DeviceId, PersonId } from "../../src/book/identity.ts";
 import { GradingRoom } from "../../src/hub/room/grading-room.ts";
 import { openMemoryScorebook } from "../../src/hub/store/memory-scorebook.ts";
 import { makeSideRecord } from "../../src/line/make-side-record.ts";
@@ -165,6 +165,41 @@ describe("how often a judge has tapped where the marks are closed", () => {
       }),
       { numRuns: 50 },
     );
+  });
+
+  it("[H102] is not in what is answered to a verdict on another child that names it", async () => {
+    const day = aTestDay({ judges: 2, candidates: 2 });
+    const [mia, ben] = day.candidates as [CandidateId, CandidateId];
+    const [first] = day.judges;
+    if (!first) throw new Error("a judge");
+    const room = await GradingRoom.open(aGradingId, openMemoryScorebook(), "hub");
+    const { device } = day.chief;
+    const chief = { person: "chief" as PersonId, roles: ["chief"] as const, device };
+    await room.handIn(chief, day.plan);
+    const marks = [1, 2, 3].map((level) => aMark(first.pen, { candidate: mia, level }));
+    const judge = {
+      person: first.person,
+      roles: ["judge"] as const,
+      device: first.pen.device as DeviceId,
+    };
+    await room.handIn(judge, marks);
+    const count = marks[0]?.device as CountId;
+    // The reason's words are held back, so that nothing of it is ever kept.
+    const { ref: unsent } = makeSideRecord(
+      { grading: aGradingId, about: ben, kind: "text", body: { text: "never sent" } },
+      { random: (bytes) => new Uint8Array(bytes) },
+    );
+    const answers = await Promise.all(
+      [1, 2, 3, 4, 50].map(async (n) => {
+        const verdict = day.chief.write("verdict", {
+          ...{ candidate: ben, result: "pass", computed: "pass", retestSections: [] },
+          basis: { [count]: n } as Basis,
+          reason: unsent,
+        });
+        return (await room.handIn(chief, [verdict])).refused[0]?.fault;
+      }),
+    );
+    expect(new Set(answers.map((fault) => JSON.stringify(fault))).size).toBe(1);
   });
 
   it("[H102] is not in the lock that opens another child either: its count begins at one there", async () => {

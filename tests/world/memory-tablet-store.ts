@@ -27,6 +27,7 @@ export class TabletDisk {
   readonly numbers = new Map<string, EntryId>();
   readonly sides = new Map<SideRecordId, SideRecord>();
   readonly outbox = new Map<EntryId, Unsent>();
+  readonly receipts = new Map<EntryId, string>();
   readonly passes = new Map<GradingId, Pass>();
   places = 0;
 }
@@ -124,6 +125,12 @@ export function openMemoryTabletStore(disk: TabletDisk, toDisk: ToDisk = atOnce)
           sides: [...named].flatMap((id) => disk.sides.get(id) ?? []),
           refusals: unsent.flatMap(([, { refusal }]) => refusal ?? []),
           owed: unsent.flatMap(([id, { isOwed }]) => (isOwed ? id : [])),
+          receipts: new Map(
+            unsent.flatMap(([id]) => {
+              const receipt = disk.receipts.get(id);
+              return receipt ? [[id, receipt] as const] : [];
+            }),
+          ),
         };
       }),
     refused: (refusal) =>
@@ -131,8 +138,10 @@ export function openMemoryTabletStore(disk: TabletDisk, toDisk: ToDisk = atOnce)
         const waiting = disk.outbox.get(refusal.id);
         if (waiting) disk.outbox.set(refusal.id, { ...waiting, refusal });
       }),
-    sent: (_grading, ids) =>
+    sent: (_grading, ids, receipts = []) =>
       toDisk("write", () => {
+        for (const [at, receipt] of receipts.entries())
+          disk.receipts.set(ids[at] as EntryId, receipt);
         for (const id of ids) disk.outbox.delete(id);
       }),
     owe: (grading, entries) =>
@@ -167,6 +176,7 @@ export function openMemoryTabletStore(disk: TabletDisk, toDisk: ToDisk = atOnce)
           disk.rows.delete(entry.id);
           disk.numbers.delete(numberOf(grading, entry));
           disk.outbox.delete(entry.id);
+          disk.receipts.delete(entry.id);
         }
         for (const side of disk.sides.values())
           if (side.grading === grading) disk.sides.delete(side.id);

@@ -6,7 +6,6 @@ import { type EntryOf, isKnown } from "../scorebook/entry.ts";
 import { firstCallOf, isMarkedToTheEnd } from "../scorebook/marked-so-far.ts";
 import type { Entrant } from "../scorebook/plan.ts";
 import type { Scorebook } from "../scorebook/scorebook.ts";
-import { isIn } from "../scorebook/seal.ts";
 import type { Asked } from "./refusals.ts";
 import { isChief, type Writer } from "./writer.ts";
 
@@ -22,7 +21,7 @@ export function refusalOfExcuse(
   const rubric = book.plan.rubricOf(candidate, at);
   if (rubric && !sectionOf(rubric, section)?.items.some(({ id }) => id === item))
     return { code: "ITEM_UNKNOWN", with: { section, item, rubric: rubric.id } };
-  if (wasHad(book, entry)) return null;
+  if (book.comesAgain(entry)) return null;
   const then = momentFor(writer, at);
   const verdict = book.decisions.verdict(candidate);
   const isShut =
@@ -37,7 +36,7 @@ export function refusalOfAway(
   entry: EntryOf<"absent" | "unfit">,
 ): Fault | null {
   const { candidate } = entry.body;
-  if (book.plan.rules === 1 || isChief(writer) || wasHad(book, entry)) return null;
+  if (book.plan.rules === 1 || isChief(writer) || book.comesAgain(entry)) return null;
   return isMarkedToTheEnd(book, candidate, momentFor(writer, at))
     ? { code: "MARKED_TO_THE_END", with: { candidate } }
     : null;
@@ -60,7 +59,7 @@ export function refusalOfReentry(
     number !== before.number &&
     book.plan.entrants.some((other) => other.candidate !== candidate && other.number === number);
   if (isTaken) return { code: "NUMBER_TAKEN", with: { number } };
-  if (wasHad(book, entry)) return null;
+  if (book.comesAgain(entry)) return null;
   const isBegunNow = () => book.plan.closing !== undefined || isBegun(book, candidate, NOW);
   if (!isChief(writer) && isOtherName(before, entry.body) && isBegunNow())
     return { code: "NAME_BEGUN", with: { candidate } };
@@ -82,20 +81,6 @@ const isOtherName = (before: Entrant, { details, given }: EntryOf<"entered">["bo
  * and one that says it is from before would change what the panel was opened on.
  */
 const momentFor = (writer: Writer, at: number): number => (isChief(writer) ? at : NOW);
-
-/** Whether a hub, or the chief who decided, had this already: then it comes again, to a hub that was put back from an older copy. */
-function wasHad(
-  book: Scorebook,
-  entry: EntryOf<"excused" | "entered" | "absent" | "unfit">,
-): boolean {
-  const { candidate } = entry.body;
-  if (book.isAwaited(entry)) return true;
-  // A place that was passed over here is filled by nobody.
-  if (entry.n <= ((book.basis as Record<string, number>)[entry.device] ?? 0)) return false;
-  return [book.decisions.verdict(candidate), book.plan.closing].some(
-    (said) => said?.body.basis && isIn(said.body.basis, entry),
-  );
-}
 
 function isBegun(book: Scorebook, candidate: CandidateId, at: number): boolean {
   const moments = [firstCallOf(book, candidate), book.decisions.verdict(candidate)?.lamport];

@@ -1,6 +1,7 @@
 import type { Fault } from "../../book/faults.ts";
 import type { EntryOf } from "../scorebook/entry.ts";
 import type { Scorebook } from "../scorebook/scorebook.ts";
+import { speakingOf } from "../scorebook/what-was-held.ts";
 import { asOpened } from "./as-opened.ts";
 import { bookAt, holdsOthers, holdsOwn, isOfBasisOrOpens, namesClosed } from "./book-at.ts";
 import { caseOf } from "./case-of.ts";
@@ -43,10 +44,12 @@ export function faultByWhatIsHere(book: Scorebook, entry: EntryOf<"verdict">): F
   return { code: hinders.includes("question-open") ? "QUESTION_OPEN" : "REASON_MISSING" };
 }
 
-/** Whether this book can say what a verdict's basis comes to. */
-export const isReckonable = (book: Scorebook, entry: EntryOf<"verdict">): boolean =>
-  holdsOthers(book, entry.body.basis, entry) &&
-  !namesClosed(book, entry.body.candidate, entry.body.basis);
+/** Whether this book can say what a verdict's basis comes to. What it names of other children is not asked: the answer would tell how often a judge has tapped there. */
+export function isReckonable(book: Scorebook, entry: EntryOf<"verdict">): boolean {
+  const { candidate } = entry.body;
+  const basis = speakingOf(book, candidate, entry.body.basis);
+  return holdsOthers(book, basis, entry) && !namesClosed(book, candidate, basis);
+}
 
 const areTheSame = (a: readonly string[], b: readonly string[]): boolean =>
   a.length === b.length && a.every((one) => b.includes(one));

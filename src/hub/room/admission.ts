@@ -16,6 +16,7 @@ import {
   type GradingId,
   type SideRecordId,
 } from "../../book/identity.ts";
+import { partedFromReceipt } from "../../line/receipt.ts";
 import { refsIn } from "../../line/refs-in.ts";
 import type { Clock } from "../../ports/clock.ts";
 import type { HeldBox } from "../seals/held-box.ts";
@@ -200,9 +201,10 @@ export class Admission {
     | { entry: AnyEntry; sides: SideRecord[] }
     | { known: EntryId }
     | { id: EntryId | null; fault: Fault } {
-    const read = readEntry(json);
+    const { line, receipt } = partedFromReceipt(json);
+    const read = readEntry(line);
     if (!read.ok) {
-      const named = nameOf(json);
+      const named = nameOf(line);
       // What cannot be read may name any count: of a device that is full none is begun.
       const isFull = this.#counts.heardOf(author.device) > this.#settings.mostADevice;
       const isOwn = named.count && deviceOf(named.count) === author.device;
@@ -213,38 +215,41 @@ export class Admission {
     }
     const { entry } = read;
     const { id, device, n } = entry;
+    const refuse = (fault: Fault) => ({ id, fault });
+    if (entry.grading !== this.#grading) return refuse({ code: "GRADING_OTHER" });
+    const owner = deviceOf(device);
+    const isTheirs =
+      owner === author.device || author.alsoOn?.has(owner) || isGivenBack(author, entry);
+    const isIn = !isTheirs && author.alsoIn?.has(owner);
+    // Before the book is asked for its id: whoever offers guesses at another's line would learn which is there, and what it says.
+    if (!isTheirs && !isIn) return refuse({ code: "NOT_YOURS" });
     const before = this.#book.entry(id);
-    if (before) {
+    const isReused = { code: "ID_REUSED", with: { id } } as const;
+    if (before && deviceOf(before.device) === owner) {
       if (canonicalText(before) === canonicalText(entry)) return { known: id };
       // Whoever took this id is not to make the device that lost it wait for ever behind a gap.
       if (
-        deviceOf(device) === author.device &&
+        owner === author.device &&
         this.#counts.heardOf(author.device) <= this.#settings.mostADevice
       )
         this.#counts.hear(device, n);
-      return { id, fault: { code: "ID_REUSED", with: { id } } };
+      return refuse(isReused);
     }
-    const refuse = (fault: Fault) => ({ id, fault });
+    if (isIn) return refuse({ code: "DEVICE_IN" });
     if (author.isOut?.()) return refuse({ code: "NOT_ADMITTED" });
-    if (entry.grading !== this.#grading) return refuse({ code: "GRADING_OTHER" });
-    const owner = deviceOf(device);
-    if (owner !== author.device && !author.alsoOn?.has(owner) && !isGivenBack(author, entry))
-      return refuse({ code: author.alsoIn?.has(owner) ? "DEVICE_IN" : "NOT_YOURS" });
     const isForAnyone = isOutOfTurn(entry);
     // A stop does not wait for the entries before it.
     const misfit = this.#counts.fault(entry, isForAnyone);
     if (misfit?.code === "N_GAP") return refuse(misfit);
     if (this.#lostPlan.isAwaited && !isForAnyone && !isChief(author))
       return refuse({ code: "LAMPORT_TOO_HIGH" });
+    // What the hub that was lost had kept is kept again: by the rules of then, when all that it rests on was there.
+    const wasKept = receipt !== undefined && receipt === this.#settings.box?.receiptFor(entry);
     const fault =
       misfit ??
-      (isChief(author) ? this.#refusalOfOpening(entry) : null) ??
-      refusalOfNew(this.#book, { ...author, heardIn: this.#heardIn }, entry, this.#heard.told) ??
-      this.#refusalOfHeld(entry) ??
-      this.#refusedLines.refusalOfLock(entry, {
-        isPassedOver: n < this.#counts.last(device) && !this.#book.comesAgain(entry),
-        isMarkedOn: markedOn.has(id),
-      });
+      (wasKept ? null : this.#refusalOf(entry, author, markedOn)) ??
+      // Of another's device: in a book of before, or a stop of an app of before.
+      (before ? isReused : null);
     // What is only too far ahead is offered again by itself: nothing after it passes its place over, a lock least of all.
     if (fault?.code === "LAMPORT_TOO_HIGH" && !author.isDone) return refuse(fault);
     this.#counts.hear(device, n);
@@ -270,6 +275,19 @@ export class Admission {
       if (!wrong && !held && side) sides.push(side);
     }
     return { entry, sides };
+  }
+
+  #refusalOf(entry: AnyEntry, author: Author, markedOn: Job["markedOn"]): Fault | null {
+    const { id, device, n } = entry;
+    return (
+      (isChief(author) ? this.#refusalOfOpening(entry) : null) ??
+      refusalOfNew(this.#book, { ...author, heardIn: this.#heardIn }, entry, this.#heard.told) ??
+      this.#refusalOfHeld(entry) ??
+      this.#refusedLines.refusalOfLock(entry, {
+        isPassedOver: n < this.#counts.last(device) && !this.#book.comesAgain(entry),
+        isMarkedOn: markedOn.has(id),
+      })
+    );
   }
 
   /**

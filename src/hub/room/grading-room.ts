@@ -1,11 +1,12 @@
 import { uuidv7 } from "uuidv7";
 import type { Writer } from "../../belt-test/permit/writer.ts";
+import type { AnyEntry } from "../../belt-test/scorebook/entry.ts";
 import type { Scorebook } from "../../belt-test/scorebook/scorebook.ts";
 import type { SideRecord } from "../../belt-test/scorebook/side-record.ts";
 import type { Viewer } from "../../belt-test/scorebook/sight.ts";
 import type { StoredEntry } from "../../belt-test/scorebook/stored-entry.ts";
 import { type Fault, FaultError } from "../../book/faults.ts";
-import type { CountId, DeviceId, GradingId, SideRecordId } from "../../book/identity.ts";
+import type { CountId, DeviceId, EntryId, GradingId, SideRecordId } from "../../book/identity.ts";
 import type { Feed } from "../../line/feed.ts";
 import type { CoverageNews } from "../../line/protocol.ts";
 import type { Run } from "../../line/runs.ts";
@@ -164,6 +165,11 @@ export class GradingRoom {
       kept: answers.flatMap(({ kept }) => kept),
       refused: answers.flatMap(({ refused }) => refused),
     }));
+  }
+  /** For lines that are on the disk; undefined where this hub has no key. */
+  receiptsFor(ids: readonly EntryId[]): string[] | undefined {
+    const { box } = this.#settings;
+    return box && ids.map((id) => box.receiptFor(this.book.entry(id) as AnyEntry));
   }
   flush(): Promise<void> {
     return this.#commits.flush();

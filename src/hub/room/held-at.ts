@@ -12,6 +12,7 @@ import { basisOfPerson } from "../../belt-test/scorebook/out-of-turn.ts";
 import { Pen } from "../../belt-test/scorebook/pen.ts";
 import type { Scorebook } from "../../belt-test/scorebook/scorebook.ts";
 import { isIn } from "../../belt-test/scorebook/seal.ts";
+import { hadByChief } from "../../belt-test/scorebook/what-was-held.ts";
 import type { DeviceId, PersonId } from "../../book/identity.ts";
 import type { HeldBox } from "../seals/held-box.ts";
 
@@ -182,6 +183,7 @@ function placesOf(book: Scorebook, entry: AnyEntry, openBefore: ReadonlySet<stri
     }
     case "closed": {
       const known = entry.body.basis ?? {};
+      const had = [known, ...hadByChief(book)];
       const writers = new Map([...book.entries()].map(({ device, by }) => [String(device), by]));
       const hub = { here: book.basis, writers };
       const locked = placesIn(book).flatMap(({ candidate, section }) =>
@@ -192,10 +194,7 @@ function placesOf(book: Scorebook, entry: AnyEntry, openBefore: ReadonlySet<stri
         book.panel
           .judgesOf(candidate, section)
           .filter((judge) => isMissing(judge, candidate, section))
-          .filter(
-            (judge) =>
-              !isBehind(hub, judge, [known, book.decisions.verdict(candidate)?.body.basis]),
-          )
+          .filter((judge) => !isBehind(hub, judge, had))
           .map((judge) => ({ judge, candidate, section, basis: {} as Basis })),
       );
       const lacking = locked.filter(({ basis }) => !isWithin(basis, known as Basis));
@@ -263,10 +262,10 @@ function concernedBy(
 function isBehind(
   { here, writers }: { here: Basis; writers: ReadonlyMap<string, PersonId> },
   judge: PersonId,
-  had: (Basis | undefined)[],
+  had: readonly Basis[],
 ): boolean {
   return had
-    .flatMap((basis) => Object.entries(basis ?? {}))
+    .flatMap((basis) => Object.entries(basis))
     .some(([device, n]) => !isIn(here, { device, n }) && (writers.get(device) ?? judge) === judge);
 }
 

@@ -223,8 +223,10 @@ export class Talk {
   ): Promise<void> {
     try {
       const { kept, refused } = await line.handIn(entries, sides);
-      for (let start = 0; start < kept.length; start += MAX_BATCH)
-        line.say({ frame: "ack", ids: kept.slice(start, start + MAX_BATCH) });
+      for (let start = 0; start < kept.length; start += MAX_BATCH) {
+        const ids = kept.slice(start, start + MAX_BATCH);
+        line.say({ frame: "ack", ids, receipts: this.#hall?.room.receiptsFor(ids) });
+      }
       for (const { id, fault } of refused) line.say({ frame: "refuse", id, fault });
       const waits = line.leads ? this.#hall?.room.erasedWaits : undefined;
       if (waits) line.say({ frame: "refuse", id: null, fault: waits });

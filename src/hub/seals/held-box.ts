@@ -50,6 +50,17 @@ export class HeldBox {
     return createHmac("sha256", this.#key).update(said).digest("base64url").slice(0, 32);
   }
 
+  /**
+   * What a device is given for a line that is on the hub's disk: a code over all of it. A hub that was put back from an older copy knows by it what the lost one
+   * had, whatever its rules would say of the line now (HMAC-SHA-256, RFC 2104).
+   */
+  receiptFor(entry: AnyEntry): string {
+    return createHmac("sha256", this.#key)
+      .update(`receipt ${canonicalText(entry)}`)
+      .digest("base64url")
+      .slice(0, 32);
+  }
+
   /** @returns undefined for what this hub did not shut, or what was changed since. */
   open(box: string): AnyEntry[] | undefined {
     try {

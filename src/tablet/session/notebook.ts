@@ -558,7 +558,7 @@ export class Notebook {
       if (started && lamport > started.lamport && saidAlone.test(kind))
         if (this.#unsent.has(id) && !owed.has(id)) this.wasRefused(id, { code: "HUB_PUT_BACK" });
     for (const [id, fault] of this.#refused) {
-      if (!this.#untaken.has(id) || /^DEV|ITT/.test(fault.code)) continue;
+      if (!this.#untaken.has(id) || owed.has(id) || /^DEV|ITT/.test(fault.code)) continue;
       this.givenUp.add(id);
       this.#noteRefusal({ id, fault, isGivenUp: true });
     }

@@ -8,6 +8,7 @@ import { bytesIn, inBatches } from "../../line/catch-up.ts";
 import { callKey, coverageKey } from "../../line/coverage-key.ts";
 import type { Holds } from "../../line/owed-again.ts";
 import { type FromHub, PROTOCOL } from "../../line/protocol.ts";
+import { type Receipts, withReceipt } from "../../line/receipt.ts";
 import type { Run } from "../../line/runs.ts";
 import type { HubLink, OpenHubLink } from "../../ports/hub-link.ts";
 import type { Pass } from "../../ports/tablet-store.ts";
@@ -87,14 +88,18 @@ export function joinHub(
     });
   }
 
-  function append(entries: readonly AnyEntry[], sides: readonly SideRecord[]) {
+  function append(
+    entries: readonly AnyEntry[],
+    sides: readonly SideRecord[],
+    receipts: Receipts = new Map(),
+  ) {
     const beside = (entry: AnyEntry) => {
       const named = sideIdsIn([entry]);
       return sides.filter(({ id }) => named.has(id));
     };
     const batches = inBatches(
       entries,
-      (entry) => bytesIn(JSON.stringify([entry, ...beside(entry)])),
+      (entry) => bytesIn(JSON.stringify([withReceipt(entry, receipts), ...beside(entry)])),
       { countOf: (entry) => Math.max(1, beside(entry).length) },
     );
     for (const batch of batches) {
@@ -102,7 +107,9 @@ export function joinHub(
       link.send({
         frame: "append",
         entries: batch.map((entry) =>
-          notebook.givenUp.has(entry.id) ? { ...entry, kind: undefined } : entry,
+          notebook.givenUp.has(entry.id)
+            ? { ...entry, kind: undefined }
+            : withReceipt(entry, receipts),
         ),
         sides: sides.filter(({ id }) => named.has(id)),
       });
@@ -110,11 +117,11 @@ export function joinHub(
   }
 
   async function sendOutbox() {
-    const { entries: waiting, sides } = await store.outbox(grading);
+    const { entries: waiting, sides, receipts } = await store.outbox(grading);
     const entries = heldFirst(waiting);
     notebook.outboxIs(entries);
     notebook.owes(entries, sides);
-    append(entries, sides);
+    append(entries, sides, receipts);
     link.send({ frame: "holding", unsent: notebook.unsent });
   }
 
@@ -145,6 +152,8 @@ export function joinHub(
         } = (await store.pass(grading)) ?? notebook.pass;
         // With other roles the feed is another.
         const isAnew = !frame.resumed && (frame.putBack || before.feed === frame.feed);
+        // First: what the copy has is sent, also where its acknowledgement never came.
+        const missing = frame.holds ? notebook.comparedWith(holdsOf(frame, before.device)) : [];
         if (frame.putBack || isAnew) notebook.givesUp(new Set((await store.outbox(grading)).owed));
         // The same feed, at least as long, but another line stands where this device had read to. A shorter one may only be behind.
         const isParted =
@@ -167,7 +176,7 @@ export function joinHub(
         if (notebook.news.damage) notebook.heardNews({ damage: undefined });
         notebook.tookRoles(pass);
         notebook.heardUpTo(pass.cursor, frame.upTo ?? 0);
-        await oweAgain(frame.holds ? notebook.comparedWith(holdsOf(frame, pass.device)) : []);
+        await oweAgain(missing);
         isWelcome = true;
         await sendOutbox();
         return;
@@ -194,7 +203,7 @@ export function joinHub(
         return;
       }
       case "ack":
-        await store.sent(grading, frame.ids);
+        await store.sent(grading, frame.ids, frame.receipts);
         notebook.acknowledged(frame.ids);
         // An erasing that waits is said again behind each acknowledgement, as long as it does.
         if (notebook.news.damage?.code === "ERASED_WAITS")

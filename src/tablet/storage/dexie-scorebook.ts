@@ -27,11 +27,17 @@ interface Unsent {
   refusal?: Refusal;
   isOwed?: true;
 }
+interface Receipt {
+  id: EntryId;
+  grading: GradingId;
+  receipt: string;
+}
 type Tables = {
   rows: Table<Row, number>;
   sides: Table<SideRecord, string>;
   outbox: Table<Unsent, string>;
   passes: Table<Pass, string>;
+  receipts: Table<Receipt, string>;
 };
 
 /** Marks on this tablet. Survives a reload, a crash and a dead battery: every write waits for the disk. */
@@ -159,18 +165,18 @@ export function openDexieScorebook(name: string): TabletStore {
 
     outbox: (grading) =>
       steadily((db) =>
-        db.transaction("r", db.rows, db.sides, db.outbox, async () => {
+        db.transaction("r", db.rows, db.sides, db.outbox, db.receipts, async () => {
           const unsent = await db.outbox.where("grading").equals(grading).toArray();
-          const rows = await db.rows
-            .where("id")
-            .anyOf(unsent.map(({ id }) => id))
-            .toArray();
+          const ids = unsent.map(({ id }) => id);
+          const rows = await db.rows.where("id").anyOf(ids).toArray();
+          const given = await db.receipts.bulkGet(ids);
           const sides = await db.sides.bulkGet([...new Set(unsent.flatMap((row) => row.sides))]);
           return {
             entries: rows.sort((a, b) => (a.place ?? 0) - (b.place ?? 0)).map(({ entry }) => entry),
             sides: sides.filter((record) => record !== undefined),
             refusals: unsent.flatMap(({ refusal }) => refusal ?? []),
             owed: unsent.flatMap(({ id, isOwed }) => (isOwed ? id : [])),
+            receipts: new Map(given.flatMap((one) => (one ? [[one.id, one.receipt]] : []))),
           };
         }),
       ),
@@ -178,7 +184,15 @@ export function openDexieScorebook(name: string): TabletStore {
     refused: (refusal) =>
       steadily(async (db) => void (await db.outbox.update(refusal.id, { refusal }))),
 
-    sent: (_grading, ids) => steadily((db) => db.outbox.bulkDelete([...ids])),
+    sent: (grading, ids, receipts = []) =>
+      steadily((db) =>
+        db.transaction("rw", db.outbox, db.receipts, async () => {
+          await db.receipts.bulkPut(
+            receipts.map((receipt, at) => ({ id: ids[at] as EntryId, grading, receipt })),
+          );
+          await db.outbox.bulkDelete([...ids]);
+        }),
+      ),
 
     owe: (grading, entries) =>
       steadily(async (db) => {
@@ -214,10 +228,9 @@ export function openDexieScorebook(name: string): TabletStore {
 
     forget: (grading) =>
       steadily((db) =>
-        db.transaction("rw", db.rows, db.sides, db.outbox, db.passes, async () => {
-          await db.rows.where("grading").equals(grading).delete();
-          await db.sides.where("grading").equals(grading).delete();
-          await db.outbox.where("grading").equals(grading).delete();
+        db.transaction("rw", [db.rows, db.sides, db.outbox, db.receipts, db.passes], async () => {
+          for (const table of [db.rows, db.sides, db.outbox, db.receipts])
+            await table.where("grading").equals(grading).delete();
           await db.passes.delete(grading);
         }),
       ),
@@ -235,6 +248,7 @@ function connect(name: string): Dexie & Tables {
     outbox: "id, grading, [grading+n]",
     passes: "grading",
   });
+  database.version(2).stores({ receipts: "id, grading" });
   return database;
 }
 

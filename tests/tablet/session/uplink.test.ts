@@ -291,6 +291,37 @@ describe("a hub that lost what it had acknowledged", () => {
     expect(tab.notebook.refused).toEqual(new Map([[alone.id, { code: "HUB_PUT_BACK" }]]));
   });
 
+  it("[Y207] is handed in what the lost one had acknowledged with what it gave for it, also what that had refused for want of something since", async () => {
+    const tab = await aTab();
+    await tab.connect();
+    await tab.say(welcome());
+    const { id } = await tab.notebook.write(...paused);
+    await tab.say({ frame: "ack", ids: [id], receipts: ["the hub's word"] });
+    for (const page of [tab, await aTab({ disk: tab.disk })]) {
+      page.said.length = 0;
+      await page.connect();
+      await page.say(welcome({ putBack: true, holds: [] }));
+      expect(page.sent()).toMatchObject([{ id, kind: "paused", receipt: "the hub's word" }]);
+      await page.say({ frame: "refuse", id, fault: { code: "NOT_REVEALED" } });
+    }
+  });
+
+  it("[Y205] does not give up what the older copy has, whose acknowledgement alone was lost", async () => {
+    const tab = await aTab();
+    const { plan } = aTestDay();
+    await tab.connect();
+    await tab.say(welcome(), heard(plan, plan.length));
+    const { id, n } = await tab.notebook.write("closed", {});
+    tab.said.length = 0;
+    await tab.connect();
+    await tab.say(welcome({ putBack: true, holds: [[1, n]] }));
+    expect(tab.sent()).toMatchObject([{ id, kind: "closed" }]);
+    await tab.say({ frame: "ack", ids: [id] });
+    expect([tab.notebook.unsent, tab.notebook.refused.size]).toEqual([0, 0]);
+    const again = await aTab({ disk: tab.disk });
+    expect(again.notebook.book.plan.isClosed).toBe(true);
+  });
+
   it("[Y205] is sent the plan that was made alone before anything was marked", async () => {
     const tab = await aTab();
     const { plan } = aTestDay();
