@@ -78,12 +78,13 @@ export class AHub {
   async tablet(
     person: string,
     roles: readonly [Role, ...Role[]],
-    { device = `${person}-tablet`, feed = "", cursor = 0 } = {},
+    { device = `${person}-tablet`, feed = "", cursor = 0, link = "" } = {},
   ): Promise<ATablet> {
     const tablet = await ATablet.join(this.address, {
       ...(await this.letsIn(person, roles, device)),
       cursor,
       ...(feed ? { feed } : {}),
+      ...(link ? { link } : {}),
     });
     await tablet.until(() => tablet.isClosed || tablet.frames("welcome").length > 0, "a welcome");
     return tablet;

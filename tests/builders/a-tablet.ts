@@ -45,7 +45,14 @@ export class ATablet {
   /** A line that has said hello; welcome is not waited for. */
   static async join(
     address: string,
-    who: { token: string; grading: GradingId; device: DeviceId; feed?: string; cursor?: number },
+    who: {
+      token: string;
+      grading: GradingId;
+      device: DeviceId;
+      feed?: string;
+      cursor?: number;
+      link?: string;
+    },
   ): Promise<ATablet> {
     const tablet = await ATablet.dial(address);
     tablet.say({ frame: "hello", protocol: PROTOCOL, cursor: 0, ...who });

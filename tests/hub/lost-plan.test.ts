@@ -35,6 +35,7 @@ const sent = async (tablet: ATablet, ...entries: Parameters<ATablet["append"]>) 
 const placeOf = (tablet: ATablet) => ({
   feed: tablet.frames("welcome")[0]?.feed ?? "",
   cursor: tablet.frames("entries").at(-1)?.cursor ?? 0,
+  link: tablet.frames("entries").at(-1)?.link ?? "",
 });
 
 it("[H167] put back from a copy of before a judge was added, it opens no marks before the chief's tablet has come", async () => {
@@ -112,6 +113,31 @@ it("[H167] put back from a copy of before a judge was added, it opens no marks b
   await hub.startAgain();
   const later = await hub.tablet("judge-1", ["judge"]);
   await sent(later, judge.pen.write("related", { candidate: mia, relation: "other" }) as AnyEntry);
+});
+
+it("[H179] waits for no chief because somebody says to have read further than there is", async () => {
+  const day = aTestDay({ judges: 2, candidates: 1 });
+  const chief = await hub.tablet("chief", ["chief"]);
+  await sent(chief, ...day.plan);
+  const liar = await hub.tablet("judge-1", ["judge"]);
+  await liar.until(() => liar.entries.length >= day.plan.length, "the plan");
+  const { feed, cursor, link } = placeOf(liar);
+  await hub.stop();
+  await hub.startAgain();
+  const lies = [
+    { feed, cursor: 999_999 },
+    { feed, cursor: 999_999, link },
+    { feed, cursor: cursor + 5, link },
+    { feed, cursor, link: "0".repeat(16) },
+    { feed, cursor, link: `${"0".repeat(16)}${link.slice(16)}` },
+  ];
+  for (const lie of lies) {
+    const told = await hub.tablet("judge-1", ["judge"], lie);
+    expect(told.frames("welcome")[0]?.putBack).toBeUndefined();
+  }
+  const other = await hub.tablet("judge-2", ["judge"]);
+  const [, honest] = day.judges;
+  await sent(other, aMark(honest?.pen ?? aPen("judge-2")) as AnyEntry);
 });
 
 it.each(["revealed", "judge-replaced", "closed"] as const)(

@@ -180,7 +180,7 @@ export class Line {
     });
     const entries = lines.map(({ entry }) => jsonOf(entry)).join(",");
     const more = sides.length > 0 ? `,"sides":${JSON.stringify(sides)}` : "";
-    const place = `"cursor":${this.#cursor},"link":"${this.#feed.linkAt(this.#cursor) ?? ""}"`;
+    const place = `"cursor":${this.#cursor},"link":"${this.#room.bookmarkAt(this.who, this.#cursor) ?? ""}"`;
     this.#send(`{"frame":"entries","entries":[${entries}]${more},${place}}`);
   }
 

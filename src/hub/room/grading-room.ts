@@ -1,5 +1,5 @@
 import { uuidv7 } from "uuidv7";
-import type { Writer } from "../../belt-test/permit/writer.ts";
+import { isChief, type Writer } from "../../belt-test/permit/writer.ts";
 import type { AnyEntry } from "../../belt-test/scorebook/entry.ts";
 import type { Scorebook } from "../../belt-test/scorebook/scorebook.ts";
 import type { SideRecord } from "../../belt-test/scorebook/side-record.ts";
@@ -194,13 +194,27 @@ export class GradingRoom {
   feed(viewer: Viewer): Feed {
     return this.#published.feed(viewer);
   }
-  /** Whether a tablet has read this feed in a book that this hub has lost. */
-  hasLost(viewer: Viewer, read: ReadSoFar): boolean {
-    return this.#published.hasLost(viewer, read);
+  /** The link of the chain at a place of a feed and, of a hub with a key, its own code for that place; undefined where there is no line. */
+  bookmarkAt(viewer: Viewer, cursor: number): string | undefined {
+    const link = this.feed(viewer).linkAt(cursor);
+    const { box } = this.#settings;
+    const code = link && box?.bookmarkOf({ feed: this.feedId(viewer), cursor, link });
+    return code ? `${link}.${code}` : link;
   }
-  /** Looks whether somebody else wrote on; where nobody did, what others than the chief bring waits. */
+  /** Whether a tablet has read this feed in a book that this hub has lost. */
+  hasLost(viewer: Viewer, { link, ...read }: ReadSoFar): boolean {
+    return this.#published.hasLost(viewer, { ...read, link: link?.split(".")[0] });
+  }
+  /**
+   * Looks whether somebody else wrote on; where nobody did, what others than the chief bring waits. A cursor that anybody may make up is believed of a chief;
+   * of others with the code that this hub, before it was put back, gave for it.
+   */
   async lookForLost(viewer: Viewer, read: ReadSoFar): Promise<void> {
     if (!this.hasLost(viewer, read)) return;
+    const [link = "", code] = read.link?.split(".") ?? [];
+    const { feed = "", cursor } = read;
+    const isOurWord = this.#settings.box?.bookmarkOf({ feed, cursor, link }) === code;
+    if (!isChief(viewer) && !isOurWord) return;
     await this.refresh();
     if (this.hasLost(viewer, read)) this.#admission.planWasLost();
   }

@@ -47,7 +47,7 @@ export class HeldBox {
       basis,
       ...(late === true && { late }),
     });
-    return createHmac("sha256", this.#key).update(said).digest("base64url").slice(0, 32);
+    return this.#codeOf(said).slice(0, 32);
   }
 
   /**
@@ -55,10 +55,14 @@ export class HeldBox {
    * had, whatever its rules would say of the line now (HMAC-SHA-256, RFC 2104).
    */
   receiptFor(entry: AnyEntry): string {
-    return createHmac("sha256", this.#key)
-      .update(`receipt ${canonicalText(entry)}`)
-      .digest("base64url")
-      .slice(0, 32);
+    return this.#codeOf(`receipt ${canonicalText(entry)}`).slice(0, 32);
+  }
+  /** By which this hub knows again how far it has let somebody read in a feed, whatever it has lost since. */
+  bookmarkOf(place: { feed: string; cursor: number; link: string }): string {
+    return this.#codeOf(`bookmark ${canonicalText(place)}`).slice(0, 22);
+  }
+  #codeOf(text: string): string {
+    return createHmac("sha256", this.#key).update(text).digest("base64url");
   }
 
   /** @returns undefined for what this hub did not shut, or what was changed since. */
