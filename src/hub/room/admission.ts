@@ -24,6 +24,7 @@ import { canonicalText } from "../store/chain.ts";
 import { type Author, type Handed, type Job, nobody } from "./handed.ts";
 import { HeardCounts } from "./heard-counts.ts";
 import { heldAt, openPlaces } from "./held-at.ts";
+import { isKeptAgain } from "./kept-again.ts";
 import { LostPlan, type LostPlans } from "./lost-plan.ts";
 import { RefusedLines } from "./refused-lines.ts";
 import { refusalOfSide, type SideShelf } from "./side-shelf.ts";
@@ -75,6 +76,8 @@ export class Admission {
   readonly #incidents = new Map<DeviceId, number>();
   /** Openings that this hub refused since the one before never had them: they stay so, also when everybody is back. */
   readonly #neverHad = new Set<EntryId>();
+  /** What came with its receipt and was kept. */
+  readonly #again = new Set<EntryId>();
   #book = new Scorebook();
 
   constructor(grading: GradingId, sides: SideShelf, settings: AdmissionSettings) {
@@ -243,13 +246,13 @@ export class Admission {
     if (misfit?.code === "N_GAP") return refuse(misfit);
     if (this.#lostPlan.isAwaited && !isForAnyone && !isChief(author))
       return refuse({ code: "LAMPORT_TOO_HIGH" });
-    // What the hub that was lost had kept is kept again: by the rules of then, when all that it rests on was there.
-    const wasKept = receipt !== undefined && receipt === this.#settings.box?.receiptFor(entry);
-    const fault =
-      misfit ??
-      (wasKept ? null : this.#refusalOf(entry, author, markedOn)) ??
-      // Of another's device: in a book of before, or a stop of an app of before.
-      (before ? isReused : null);
+    const isOurs = receipt !== undefined && receipt === this.#settings.box?.receiptFor(entry);
+    const refused = misfit ?? this.#refusalOf(entry, author, markedOn);
+    // What the hub that was lost had kept, it took by the rules of then, when all that it rests on was there.
+    const here = { book: this.#book, last: this.#counts.last(device), again: this.#again };
+    const isAgain = !misfit && refused && isOurs && isKeptAgain(here, entry, refused.code);
+    // An id of another's device: in a book of before, or a stop of an app of before.
+    const fault = (isAgain ? null : refused) ?? (before ? isReused : null);
     // What is only too far ahead is offered again by itself: nothing after it passes its place over, a lock least of all.
     if (fault?.code === "LAMPORT_TOO_HIGH" && !author.isDone) return refuse(fault);
     this.#counts.hear(device, n);
@@ -262,6 +265,7 @@ export class Admission {
       return refuse(fault);
     }
     this.#refusedLines.taken(entry);
+    if (isOurs) this.#again.add(id);
     const sides: SideRecord[] = [];
     for (const ref of isKnown(entry) ? refsIn(entry) : []) {
       const held = this.#sides.held(ref.id);

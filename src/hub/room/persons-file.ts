@@ -2,7 +2,7 @@ import { ownDevices } from "../../belt-test/intake/persons-file.ts";
 import { rolesInFile } from "../../belt-test/intake/roles-in-file.ts";
 import type { Role } from "../../belt-test/kinds/body-parts.ts";
 import { isChief } from "../../belt-test/permit/writer.ts";
-import { isKnown } from "../../belt-test/scorebook/entry.ts";
+import { type AnyEntry, isKnown } from "../../belt-test/scorebook/entry.ts";
 import { heldFirst } from "../../belt-test/scorebook/held-first.ts";
 import { inOrder } from "../../belt-test/scorebook/in-order.ts";
 import type { ReadScorebook } from "../../belt-test/scorebook/read-scorebook-file.ts";
@@ -12,6 +12,7 @@ import type { DeviceId, EntryId, PersonId } from "../../book/identity.ts";
 import type { DeviceRow } from "../../ports/door-tables.ts";
 import type { ScorebookStore } from "../../ports/scorebook-store.ts";
 import type { HeldBox } from "../seals/held-box.ts";
+import { canonicalText } from "../store/chain.ts";
 import { GradingRoom } from "./grading-room.ts";
 import type { Author, Handed } from "./handed.ts";
 import { type LostPlans, noLostPlans } from "./lost-plan.ts";
@@ -60,10 +61,16 @@ export async function takePersonsFile(
   const roles = rolesIn(room.book, file);
   if (roles.length === 0) return undefined;
   const before = new Set(file.entries.flatMap(({ id }) => (room.book.entry(id) ? [id] : [])));
+  // What others wrote, and this person was sent, is nothing to hand in.
+  const isHere = (entry: AnyEntry) => {
+    const its = room.book.entry(entry.id);
+    return its !== undefined && canonicalText(its) === canonicalText(entry);
+  };
+  const news = file.entries.filter((entry) => !isHere(entry));
   const alsoOn = ownDevices(room.book, person, file.entries, atDoor);
   const [device = "" as DeviceId] = alsoOn;
   const author: Author = { person, roles, device, alsoOn, isFromRoad: !isOfHub };
-  const { kept, refused } = await handInWhole(room, author, file);
+  const { kept, refused } = await handInWhole(room, author, { entries: news, sides: file.sides });
   room.hasCome({ device, isChief: isChief(author), isNew: false });
   const byId = new Map(file.entries.map((entry) => [entry.id, entry]));
   return {

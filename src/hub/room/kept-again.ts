@@ -1,0 +1,74 @@
+import type { CandidateId } from "../../belt-test/identity.ts";
+import { rowOf } from "../../belt-test/kinds/all-kinds.ts";
+import { countedPlace } from "../../belt-test/scorebook/counts.ts";
+import { type AnyEntry, type EntryOf, isKnown } from "../../belt-test/scorebook/entry.ts";
+import { hasHadPlace } from "../../belt-test/scorebook/places-ever.ts";
+import type { Scorebook } from "../../belt-test/scorebook/scorebook.ts";
+import { isIn } from "../../belt-test/scorebook/seal.ts";
+import { hadByChief } from "../../belt-test/scorebook/what-was-held.ts";
+import type { FaultCode } from "../../book/faults.ts";
+import type { EntryId } from "../../book/identity.ts";
+
+interface Here {
+  book: Scorebook;
+  /** How far the line's count has been heard. */
+  last: number;
+  /** What else came with its receipt: where that stands, the lost hub knew of both. */
+  again: ReadonlySet<EntryId>;
+}
+
+/** A lock rests on marks, an excuse or a rubric that may still come: without them it would open marks on less than its judge locked. */
+const mayMend: ReadonlySet<FaultCode> = new Set(["BASIS_WRONG", "CELL_BLANK", "ITEM_UNKNOWN"]);
+
+/**
+ * Whether a line that bears this hub's receipt is kept again although the rules of now refuse it. Its writer chooses when it comes, so they stand where others have
+ * gone on without it: what rests on lines that are not here waits for them; a mark whose place was passed over stays out; so does a lock where the place was locked
+ * anew, and what the chief did not have who has given a verdict on that child, or closed the test, anew.
+ */
+export function isKeptAgain(here: Here, entry: AnyEntry, refused: FaultCode): boolean {
+  if (!isKnown(entry)) return true;
+  if (refused === "NOT_ASSIGNED" && !hasHadItsPlaces(here, entry)) return false;
+  if (entry.kind === "locked") return !mayMend.has(refused) && !isLockedAnew(here, entry);
+  if (entry.kind === "answered") return !mayMend.has(refused);
+  if (rowOf(entry.kind).is.includes("of-a-place")) return entry.n > here.last;
+  return !isDecidedWithout(here, entry);
+}
+
+/** Whoever is not asked there any more was. Of somebody who never was the plan that says so is still to come, or came too late. */
+function hasHadItsPlaces({ book }: Here, entry: AnyEntry): boolean {
+  const place = countedPlace(entry.kind, entry.body);
+  return !place || hasHadPlace(book.panel, entry.by, place.candidate, place.section);
+}
+
+function isLockedAnew({ book, again }: Here, { by, body }: EntryOf<"locked">): boolean {
+  const isAt = (candidate: CandidateId, other: AnyEntry) =>
+    isKnown(other) &&
+    other.kind === "locked" &&
+    !again.has(other.id) &&
+    other.body.section === body.section &&
+    other.body.candidates.includes(candidate);
+  const isTheirPlace = (candidate: CandidateId, other: AnyEntry) =>
+    other.by === by ||
+    book.openings
+      .placesOf(candidate, body.section)
+      .some((holders) => holders.includes(by) && holders.includes(other.by));
+  return body.candidates.some((candidate) =>
+    [...book.entries()].some((other) => isAt(candidate, other) && isTheirPlace(candidate, other)),
+  );
+}
+
+function isDecidedWithout({ book, again }: Here, entry: AnyEntry): boolean {
+  const decided = [
+    ...concerned(book, entry).map((one) => book.decisions.verdict(one)),
+    book.plan.closing,
+  ];
+  const isAnew = decided.some((one) => one && !again.has(one.id));
+  return isAnew && !hadByChief(book).some((basis) => isIn(basis, entry));
+}
+
+/** The children that a line names; all where it names none. */
+function concerned(book: Scorebook, { body }: AnyEntry): CandidateId[] {
+  const { candidate, candidates } = body as { candidate?: CandidateId; candidates?: CandidateId[] };
+  if (candidate) return [candidate];
+  return candidates ?? book.plan.entrants.map((one) => one.candidate);
+}
