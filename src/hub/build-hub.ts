@@ -20,6 +20,7 @@ import { SheetLinks } from "./door/sheet-links.ts";
 import { steadyTries } from "./door/steady-tries.ts";
 import { tryLimit, WrongTries } from "./door/try-limit.ts";
 import { forgetAtDoor } from "./forgetting/forget-at-door.ts";
+import { GoneSoFar } from "./forgetting/gone-so-far.ts";
 import { RetentionClock } from "./forgetting/retention-clock.ts";
 import { Admissions } from "./hall/admissions.ts";
 import { Halls } from "./hall/halls.ts";
@@ -78,6 +79,8 @@ export interface HubSettings {
   bringBack?: BringBack | undefined;
   /** Who was erased, kept outside the store and its backups. */
   erasedLog?: ErasedLog;
+  /** Who of them is out of the store too. */
+  gone?: GoneSoFar;
   /** Which links were taken back, kept likewise. */
   revoked?: NoteLog<RevokedLink>;
   /** Told of a test that is damaged on the disk, and of an erasing that has to wait for it. */
@@ -131,31 +134,33 @@ export async function buildHub(settings: HubSettings): Promise<Hub> {
   const links = new SheetLinks(desk.tables, clock.nowMs, (link) =>
     settings.revoked?.note([{ link, at: new Date(clock.nowMs()).toISOString() }]),
   );
-  /** Whose copies are still to go. */
-  const justNoted = new Set<string>();
+  const { erasedLog, backups, gone = erasedLog && new GoneSoFar(erasedLog) } = settings;
+  /** Now that they are out of the store, the copies from before go. */
+  const areGone = () => gone && backups?.erased(gone.word);
   const rooms = new Rooms(store, desk.fingerprint, {
     clock,
     news,
     box: await desk.heldBox(),
     lostPlans: lostPlansIn(desk.tables),
     ...(settings.onTrouble && { onTrouble: settings.onTrouble }),
-    ...(settings.erasedLog && { erasedBefore: settings.erasedLog.of }),
+    ...(erasedLog && { erasedBefore: erasedLog.of }),
     async onErasing(grading, about, called) {
       const nowMs = clock.nowMs();
-      if (settings.erasedLog?.note(grading, about, nowMs)) justNoted.add(`${grading}/${about}`);
-      const note = settings.erasedLog?.noteDevices(grading, nowMs);
+      if (erasedLog?.note(grading, about, nowMs)) gone?.waits({ grading, about });
+      const note = erasedLog?.noteDevices(grading, nowMs);
       await forgetAtDoor(desk.tables, grading, about, called, note);
     },
     onErased(grading, about) {
-      // Now that they are gone from the store, those before it go.
-      if (justNoted.delete(`${grading}/${about}`)) settings.backups?.erased();
+      if (gone?.went({ grading, about })) areGone();
       // Another room that opens the test takes up what could not be done now.
       links.forget(grading, about).catch((error: unknown) => app.log.error(error));
     },
-    onStored: (lines) =>
-      settings.backups?.stored(lines.some(({ entry }) => entry.kind === "closed")),
+    onStored: (lines) => backups?.stored(lines.some(({ entry }) => entry.kind === "closed")),
   });
-  const retention = new RetentionClock({ store, desk, rooms, log: settings.erasedLog }, clock);
+  const retention = new RetentionClock(
+    { store, desk, rooms, log: erasedLog, onForgotten: areGone },
+    clock,
+  );
   const halls = new Halls(rooms, desk, clock, news, neighbours);
   const admissions = new Admissions(desk, halls, clock);
 
@@ -204,9 +209,7 @@ export async function buildHub(settings: HubSettings): Promise<Hub> {
   await app.register(chiefsRoutes(desk));
   await app.register(doorRoutes(desk, { tries, wrong, admissions, halls, clock }));
   await app.register(sheetsRoutes(rooms, links, { addresses, reads: tryLimit(SHEETS_A_MINUTE) }));
-  await app.register(
-    backupsRoutes(settings.backups, { store, rooms, bringBack: settings.bringBack }),
-  );
+  await app.register(backupsRoutes(backups, { store, rooms, bringBack: settings.bringBack }));
   await app.register(retentionRoutes(retention));
   await app.register(syncRoute({ desk, halls, clock, crowd }));
   if (settings.more) await app.register(settings.more({ desk, rooms, store }));

@@ -1,12 +1,5 @@
 import { LEVEL_PARTS } from "../../ratings/panel-mark.ts";
-import {
-  fromDecimal,
-  over,
-  plus,
-  type Rational,
-  rational,
-  times,
-} from "../exact/rational.ts";
+import { fromDecimal, over, plus, type Rational, rational, times } from "../exact/rational.ts";
 import { commonDenominator, wholes } from "../exact/wholes.ts";
 import type { ItemId } from "../identity.ts";
 import { criteriaAt, markedSides } from "../rubric/lookup.ts";
