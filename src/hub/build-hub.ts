@@ -1,3 +1,4 @@
+import { createServer } from "node:http";
 import helmet from "@fastify/helmet";
 import rateLimit from "@fastify/rate-limit";
 import websocket from "@fastify/websocket";
@@ -14,6 +15,7 @@ import { Crowd } from "./door/crowd.ts";
 import { keepDoors } from "./door/doorkeeper.ts";
 import type { FrontDesk } from "./door/front-desk.ts";
 import { guard, keepToYourself } from "./door/guard.ts";
+import { InTurn } from "./door/in-turn.ts";
 import { OpenSockets } from "./door/open-sockets.ts";
 import { hangUpOnRefused } from "./door/refused-upgrade.ts";
 import { SheetLinks } from "./door/sheet-links.ts";
@@ -44,6 +46,8 @@ import type { RevokedLink } from "./store/revoked-log.ts";
 /** Whoever has not said a whole request by then is cut off. */
 const SLOW_AFTER_MS = 15_000;
 const CHECK_SLOW_EVERY_MS = 2_000;
+/** So long a connection is kept for the next request. */
+const IDLE_AFTER_MS = 72_000;
 /** The last bound, far above any hall: whoever is not in has far less room, see crowd.ts. */
 const MOST_CONNECTIONS = 4_000;
 /** How often one address may open a family's sheet. */
@@ -96,6 +100,7 @@ export interface Hub {
   rooms: Rooms;
   retention: RetentionClock;
   crowd: Crowd;
+  inTurn: InTurn;
 }
 
 /**
@@ -112,19 +117,25 @@ export async function buildHub(settings: HubSettings): Promise<Hub> {
   const { store, desk, clock = platformClock, news = nobodyElse, addresses = () => [] } = settings;
   const names = () => [...(settings.names ?? []), ...[settings.hallName?.() ?? []].flat()];
   const { slowAfterMs = SLOW_AFTER_MS, neighbours } = settings;
-  // Chromium holds idle lines open for minutes; without this a close waits for them.
+  const inTurn = new InTurn();
   const app = fastify({
+    // Chromium holds idle lines open for minutes; without this a close waits for them.
     forceCloseConnections: true,
     bodyLimit: 64 * 1024,
-    requestTimeout: slowAfterMs,
+    serverFactory: (answer) =>
+      createServer(
+        {
+          requestTimeout: slowAfterMs,
+          headersTimeout: slowAfterMs,
+          keepAliveTimeout: IDLE_AFTER_MS,
+          connectionsCheckingInterval: Math.min(slowAfterMs, CHECK_SLOW_EVERY_MS),
+        },
+        inTurn.taking(answer),
+      ),
     // An address that cannot be decoded, or is too long, reaches no hook, no route and no error handler.
     frameworkErrors(error, request, reply) {
       hangUpOnRefused(request, reply);
       sendFault(error, request, reply);
-    },
-    http: {
-      headersTimeout: slowAfterMs,
-      connectionsCheckingInterval: Math.min(slowAfterMs, CHECK_SLOW_EVERY_MS),
     },
   });
   app.server.maxConnections = MOST_CONNECTIONS;
@@ -222,5 +233,5 @@ export async function buildHub(settings: HubSettings): Promise<Hub> {
     halls.close();
     sockets.endSoon();
   });
-  return { app, desk, rooms, retention, crowd };
+  return { app, desk, rooms, retention, crowd, inTurn };
 }

@@ -157,7 +157,7 @@ async function startOn(
     [...addresses(), ...(secureLine ? addressesOf(host, secureLine.port, "https") : [])].filter(
       (address) => !address.includes("//localhost:"),
     );
-  const { app, rooms, retention, crowd } = await buildHub({
+  const { app, rooms, retention, crowd, inTurn } = await buildHub({
     ...rest,
     store,
     storeName: opened.name,
@@ -197,6 +197,7 @@ async function startOn(
         names,
         clock: platformClock,
         crowd,
+        inTurn,
       });
     } catch (error) {
       const isTaken = (error as { code?: string }).code === "EADDRINUSE";
