@@ -16,6 +16,7 @@ import { join } from "node:path";
 import Database from "libsql";
 import { afterEach, beforeEach, describe, expect, it, vi } from "vitest";
 import type { Fault } from "../../../src/book/faults.ts";
+import { startHub } from "../../../src/hub/main.ts";
 import { writeLogBack } from "../../../src/hub/store/apart-mark.ts";
 import { backUp, restore } from "../../../src/hub/store/backup.ts";
 import { openToRead } from "../../../src/hub/store/open-database.ts";
@@ -496,6 +497,32 @@ describe("what is none of ours", () => {
     expect(existsSync(join(folder, "new.sqlite"))).toBe(false);
     writeFileSync(copy, "no database");
     await expect(restore(copy, join(folder, "new.sqlite"))).rejects.toThrow(/STORE_DAMAGED/);
+  });
+});
+
+describe("a folder that bears the name of a file of the store's", () => {
+  it.each([
+    "evenhand.sqlite",
+    "evenhand.sqlite-wal",
+    "evenhand.sqlite.brought",
+    "brought-back.sqlite",
+  ])("[L11] is named: %s", async (name) => {
+    await (await openStore(folder, undefined)).close();
+    const place = join(folder, name);
+    for (const file of [place, `${place}-wal`]) rmSync(file, { force: true });
+    mkdirSync(place);
+    const lost = { fault: { code: "STORE_LOST", with: { file: place } } };
+    await expect(
+      startHub({ port: 0, host: "127.0.0.1", dataFolder: folder }),
+    ).rejects.toMatchObject(lost);
+    expect(existsSync(place)).toBe(true);
+  });
+
+  it("[L11] is not taken for a store that was brought back", async () => {
+    mkdirSync(join(folder, "evenhand.sqlite.brought"));
+    const opened = await openStore(folder, undefined);
+    expect(await opened.store.gradings()).toEqual([]);
+    await opened.close();
   });
 });
 
