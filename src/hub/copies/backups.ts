@@ -66,7 +66,7 @@ export class Backups {
   #callOff: (() => void) | undefined;
   #isBehind = false;
   #isOver = false;
-  /** Who is gone by now, see `GoneSoFar`. A copy bears it in its name: one that bears another holds somebody who is to be forgotten, whatever time it is of. */
+  /** Who is gone by now, see `GoneSoFar`. A copy bears it in its name: one that bears another, or none as those of earlier versions, holds somebody who is to be forgotten, whatever time it is of. */
   #gone = "";
   #failed: BackupState["failed"] = null;
   /** The disk on which the last copy was made, as the system numbers it. */
