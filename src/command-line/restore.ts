@@ -1,5 +1,5 @@
 import { existsSync, mkdirSync } from "node:fs";
-import { resolve } from "node:path";
+import { dirname, resolve } from "node:path";
 import { type Fault, FaultError } from "../book/faults.ts";
 import { trialStart } from "../hub/copies/trial-start.ts";
 import { forgetAgain, openTakenAway } from "../hub/forgetting/forget-again.ts";
@@ -49,7 +49,7 @@ export const restore: Command = {
     const isTaken = address === undefined && existsSync(storeFile(data));
     if (isTaken && !values["set-aside"]) throw new Trouble([{ say: "restore-taken", file: data }]);
     mkdirSync(data, { recursive: true, mode: 0o700 });
-    const letGo = address === undefined ? holdFolder(data) : () => undefined;
+    const letGo = address === undefined ? holdFolder(dirname(storeFile(data))) : () => undefined;
     let aside: string | null = null;
     let gone = { records: 0, links: 0 };
     try {

@@ -1,3 +1,4 @@
+import { createServer } from "node:http";
 import helmet from "@fastify/helmet";
 import rateLimit from "@fastify/rate-limit";
 import websocket from "@fastify/websocket";
@@ -14,12 +15,14 @@ import { Crowd } from "./door/crowd.ts";
 import { keepDoors } from "./door/doorkeeper.ts";
 import type { FrontDesk } from "./door/front-desk.ts";
 import { guard, keepToYourself } from "./door/guard.ts";
+import { InTurn } from "./door/in-turn.ts";
 import { OpenSockets } from "./door/open-sockets.ts";
 import { hangUpOnRefused } from "./door/refused-upgrade.ts";
 import { SheetLinks } from "./door/sheet-links.ts";
 import { steadyTries } from "./door/steady-tries.ts";
 import { tryLimit, WrongTries } from "./door/try-limit.ts";
 import { forgetAtDoor } from "./forgetting/forget-at-door.ts";
+import { GoneSoFar } from "./forgetting/gone-so-far.ts";
 import { RetentionClock } from "./forgetting/retention-clock.ts";
 import { Admissions } from "./hall/admissions.ts";
 import { Halls } from "./hall/halls.ts";
@@ -43,6 +46,8 @@ import type { RevokedLink } from "./store/revoked-log.ts";
 /** Whoever has not said a whole request by then is cut off. */
 const SLOW_AFTER_MS = 15_000;
 const CHECK_SLOW_EVERY_MS = 2_000;
+/** So long a connection is kept for the next request. */
+const IDLE_AFTER_MS = 72_000;
 /** The last bound, far above any hall: whoever is not in has far less room, see crowd.ts. */
 const MOST_CONNECTIONS = 4_000;
 /** How often one address may open a family's sheet. */
@@ -78,6 +83,8 @@ export interface HubSettings {
   bringBack?: BringBack | undefined;
   /** Who was erased, kept outside the store and its backups. */
   erasedLog?: ErasedLog;
+  /** Who of them is out of the store too. */
+  gone?: GoneSoFar;
   /** Which links were taken back, kept likewise. */
   revoked?: NoteLog<RevokedLink>;
   /** Told of a test that is damaged on the disk, and of an erasing that has to wait for it. */
@@ -93,6 +100,7 @@ export interface Hub {
   rooms: Rooms;
   retention: RetentionClock;
   crowd: Crowd;
+  inTurn: InTurn;
 }
 
 /**
@@ -109,19 +117,25 @@ export async function buildHub(settings: HubSettings): Promise<Hub> {
   const { store, desk, clock = platformClock, news = nobodyElse, addresses = () => [] } = settings;
   const names = () => [...(settings.names ?? []), ...[settings.hallName?.() ?? []].flat()];
   const { slowAfterMs = SLOW_AFTER_MS, neighbours } = settings;
-  // Chromium holds idle lines open for minutes; without this a close waits for them.
+  const inTurn = new InTurn();
   const app = fastify({
+    // Chromium holds idle lines open for minutes; without this a close waits for them.
     forceCloseConnections: true,
     bodyLimit: 64 * 1024,
-    requestTimeout: slowAfterMs,
+    serverFactory: (answer) =>
+      createServer(
+        {
+          requestTimeout: slowAfterMs,
+          headersTimeout: slowAfterMs,
+          keepAliveTimeout: IDLE_AFTER_MS,
+          connectionsCheckingInterval: Math.min(slowAfterMs, CHECK_SLOW_EVERY_MS),
+        },
+        inTurn.taking(answer),
+      ),
     // An address that cannot be decoded, or is too long, reaches no hook, no route and no error handler.
     frameworkErrors(error, request, reply) {
       hangUpOnRefused(request, reply);
       sendFault(error, request, reply);
-    },
-    http: {
-      headersTimeout: slowAfterMs,
-      connectionsCheckingInterval: Math.min(slowAfterMs, CHECK_SLOW_EVERY_MS),
     },
   });
   app.server.maxConnections = MOST_CONNECTIONS;
@@ -131,31 +145,33 @@ export async function buildHub(settings: HubSettings): Promise<Hub> {
   const links = new SheetLinks(desk.tables, clock.nowMs, (link) =>
     settings.revoked?.note([{ link, at: new Date(clock.nowMs()).toISOString() }]),
   );
-  /** Whose copies are still to go. */
-  const justNoted = new Set<string>();
+  const { erasedLog, backups, gone = erasedLog && new GoneSoFar(erasedLog) } = settings;
+  /** Now that they are out of the store, the copies from before go. */
+  const areGone = () => gone && backups?.erased(gone.word);
   const rooms = new Rooms(store, desk.fingerprint, {
     clock,
     news,
     box: await desk.heldBox(),
     lostPlans: lostPlansIn(desk.tables),
     ...(settings.onTrouble && { onTrouble: settings.onTrouble }),
-    ...(settings.erasedLog && { erasedBefore: settings.erasedLog.of }),
+    ...(erasedLog && { erasedBefore: erasedLog.of }),
     async onErasing(grading, about, called) {
       const nowMs = clock.nowMs();
-      if (settings.erasedLog?.note(grading, about, nowMs)) justNoted.add(`${grading}/${about}`);
-      const note = settings.erasedLog?.noteDevices(grading, nowMs);
+      if (erasedLog?.note(grading, about, nowMs)) gone?.waits({ grading, about });
+      const note = erasedLog?.noteDevices(grading, nowMs);
       await forgetAtDoor(desk.tables, grading, about, called, note);
     },
     onErased(grading, about) {
-      // Now that they are gone from the store, those before it go.
-      if (justNoted.delete(`${grading}/${about}`)) settings.backups?.erased();
+      if (gone?.went({ grading, about })) areGone();
       // Another room that opens the test takes up what could not be done now.
       links.forget(grading, about).catch((error: unknown) => app.log.error(error));
     },
-    onStored: (lines) =>
-      settings.backups?.stored(lines.some(({ entry }) => entry.kind === "closed")),
+    onStored: (lines) => backups?.stored(lines.some(({ entry }) => entry.kind === "closed")),
   });
-  const retention = new RetentionClock({ store, desk, rooms, log: settings.erasedLog }, clock);
+  const retention = new RetentionClock(
+    { store, desk, rooms, log: erasedLog, onForgotten: areGone },
+    clock,
+  );
   const halls = new Halls(rooms, desk, clock, news, neighbours);
   const admissions = new Admissions(desk, halls, clock);
 
@@ -204,9 +220,7 @@ export async function buildHub(settings: HubSettings): Promise<Hub> {
   await app.register(chiefsRoutes(desk));
   await app.register(doorRoutes(desk, { tries, wrong, admissions, halls, clock }));
   await app.register(sheetsRoutes(rooms, links, { addresses, reads: tryLimit(SHEETS_A_MINUTE) }));
-  await app.register(
-    backupsRoutes(settings.backups, { store, rooms, bringBack: settings.bringBack }),
-  );
+  await app.register(backupsRoutes(backups, { store, rooms, bringBack: settings.bringBack }));
   await app.register(retentionRoutes(retention));
   await app.register(syncRoute({ desk, halls, clock, crowd }));
   if (settings.more) await app.register(settings.more({ desk, rooms, store }));
@@ -219,5 +233,5 @@ export async function buildHub(settings: HubSettings): Promise<Hub> {
     halls.close();
     sockets.endSoon();
   });
-  return { app, desk, rooms, retention, crowd };
+  return { app, desk, rooms, retention, crowd, inTurn };
 }

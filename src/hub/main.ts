@@ -14,7 +14,7 @@ import {
   openTakenAway,
   type TakenAway,
 } from "./forgetting/forget-again.ts";
-import { lastErasing } from "./forgetting/last-erasing.ts";
+import { GoneSoFar } from "./forgetting/gone-so-far.ts";
 import { notedDoor } from "./forgetting/noted-door.ts";
 import { SharedNotes } from "./forgetting/shared-notes.ts";
 import { formerAddresses } from "./former-addresses.ts";
@@ -131,10 +131,11 @@ async function startOn(
       ? new SharedNotes(opened.door, notes, news, platformClock)
       : undefined;
   await shared?.level();
-  const { waits } = await forgetAgain(opened, notes);
-  const [waiting] = waits;
-  if (waiting) settings.onTrouble?.(waiting);
+  const { waits, waiting } = await forgetAgain(opened, notes);
+  const [wait] = waits;
+  if (wait) settings.onTrouble?.(wait);
   const { erased: erasedLog, revoked } = notes;
+  const gone = new GoneSoFar(erasedLog, waiting);
   dropBroughtBack(dataFolder);
   await backups?.belongsTo(markOf(desk.fingerprint));
   const damage = await logDamage(opened, dataFolder);
@@ -145,7 +146,7 @@ async function startOn(
     (grading) => lostPlans.note(grading, true),
   );
   const ahead = backups?.state.ahead;
-  backups?.erasedAt(await lastErasing(erasedLog, opened.door, Date.now()));
+  backups?.beginsWithout(gone.word);
   const certificate = tls && (await openCertificate(dataFolder));
   let secureLine: SecureLine | undefined;
   let announced: Announced | undefined;
@@ -156,7 +157,7 @@ async function startOn(
     [...addresses(), ...(secureLine ? addressesOf(host, secureLine.port, "https") : [])].filter(
       (address) => !address.includes("//localhost:"),
     );
-  const { app, rooms, retention, crowd } = await buildHub({
+  const { app, rooms, retention, crowd, inTurn } = await buildHub({
     ...rest,
     store,
     storeName: opened.name,
@@ -164,6 +165,7 @@ async function startOn(
     neighbours,
     desk,
     erasedLog,
+    gone,
     revoked,
     ...(backups && { backups }),
     bringBack: settings.bringBack,
@@ -195,6 +197,7 @@ async function startOn(
         names,
         clock: platformClock,
         crowd,
+        inTurn,
       });
     } catch (error) {
       const isTaken = (error as { code?: string }).code === "EADDRINUSE";
@@ -221,7 +224,7 @@ async function startOn(
       },
     });
   }
-  const stopFollowing = shared?.follow(() => backups?.erased());
+  const stopFollowing = shared?.follow(() => backups?.erased(gone.word));
   formerAddresses(dataFolder, origins(), Date.now());
   const stopLooking = retention.begin((error) => app.log.error(error));
   // A command that shut a device out wrote so beside the store; its lines are cut here.

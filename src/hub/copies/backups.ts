@@ -21,7 +21,7 @@ export interface BackupState {
   kept: readonly BackupFile[];
   /** Older stores that lie beside the hub's, see `storesBeside`. */
   beside: readonly string[];
-  /** The last sound copy, where it holds somebody who was erased since, and no copy after it is sound. */
+  /** One that holds somebody who was erased since and does not go by itself: the last sound one, or one that holds more than the store. */
   holding: string | null;
   /** A copy that holds more than the store, as both were when it was looked at: at the start, or when it came into the folder. */
   ahead: Fault | null;
@@ -34,11 +34,13 @@ const FUTURE_MS = 3_600_000;
 /** So many of the newest are kept, and the newest of each of so many days. */
 const KEPT = { newest: 12, days: 7, damaged: 2 };
 const NAME =
-  /^evenhand-(\d{4})(\d{2})(\d{2})T(\d{2})(\d{2})(\d{2})(\d{3})Z(?:\.([0-9a-f]{8}))?(?:\.damaged)?\.sqlite$/;
+  /^evenhand-(\d{4})(\d{2})(\d{2})T(\d{2})(\d{2})(\d{2})(\d{3})Z(?:\.([0-9a-f]{8}))?(?:-([0-9a-f]{8}))?(?:\.damaged)?\.sqlite$/;
 const markIn = (file: string): string | undefined => NAME.exec(file)?.[8];
+const goneIn = (file: string): string | undefined => NAME.exec(file)?.[9];
 const isOfDamaged = ({ file }: BackupFile): boolean => file.endsWith(".damaged.sqlite");
 /** What a copy leaves behind that was killed half way, once nobody writes to it any more: another hub may be copying into this folder. */
-const TORN = /^evenhand-\d{8}T\d{9}Z(?:\.([0-9a-f]{8}))?\.sqlite\.part(-journal)?$/;
+const TORN =
+  /^evenhand-\d{8}T\d{9}Z(?:\.([0-9a-f]{8}))?(?:-[0-9a-f]{8})?\.sqlite\.part(-journal)?$/;
 const TORN_AFTER_MS = 10 * 60_000;
 
 const freeOn = (folder: string): number => {
@@ -64,8 +66,8 @@ export class Backups {
   #callOff: (() => void) | undefined;
   #isBehind = false;
   #isOver = false;
-  /** Copies begun before this moment hold somebody who is to be forgotten. */
-  #forgetBeforeMs = 0;
+  /** Who is gone by now, see `GoneSoFar`. A copy bears it in its name: one that bears another, or none as those of earlier versions, holds somebody who is to be forgotten, whatever time it is of. */
+  #gone = "";
   #failed: BackupState["failed"] = null;
   /** The disk on which the last copy was made, as the system numbers it. */
   #disk: number | undefined;
@@ -133,7 +135,7 @@ export class Backups {
       const mark = (await this.#whose(join(this.#folder, file))) ?? this.#mark;
       if (mark === undefined) continue;
       try {
-        renameSync(join(this.#folder, file), join(this.#folder, file.replace("Z.", `Z.${mark}.`)));
+        renameSync(join(this.#folder, file), join(this.#folder, file.replace("Z", `Z.${mark}`)));
       } catch {
         // Where nothing can be written the hub starts all the same; the next copy says so.
       }
@@ -153,17 +155,20 @@ export class Backups {
     if (isTurning) void this.now();
     else this.#soon();
   }
-  /** Somebody was erased: the copies that still hold that name go, once there is one that does not. */
-  erased(): void {
-    this.#forgetBeforeMs = this.#clock.nowMs();
+  /**
+   * Somebody was erased: the copies that still hold that name go, once there is one that does not.
+   * @param gone  the word for all who are gone now
+   */
+  erased(gone: string): void {
+    this.#gone = gone;
     // Where no copy can be made the ones before keep that name: told again.
     this.#failed = null;
     this.stored(true);
   }
-  /** The last erasing before this hub was started, perhaps by command: copies older than that go as soon as there is a newer one. */
-  erasedAt(atMs: number): void {
-    this.#forgetBeforeMs = Math.max(this.#forgetBeforeMs, atMs);
-    if (this.#kept().some((copy) => copy.atMs < atMs)) this.stored(true);
+  /** Who was gone when this hub was started, perhaps by command: copies that hold them go as soon as there is one that does not. */
+  beginsWithout(gone: string): void {
+    this.#gone = gone;
+    if (this.#kept().some((copy) => this.#isToForget(copy))) this.stored(true);
   }
 
   /** A copy of everything stored so far. Resolves when it is there, or has failed: see `state`. */
@@ -207,10 +212,10 @@ export class Backups {
   }
   #holding(): string | null {
     const all = this.#kept();
-    const [newest] = all;
-    if (!newest || !isOfDamaged(newest)) return null;
-    const sound = all.find((one) => !isOfDamaged(one));
-    return sound && this.#isToForget(sound, newest.atMs) ? sound.file : null;
+    if (all.every((one) => this.#isToForget(one))) return null;
+    const last = this.#lastSound(all);
+    const holds = all.find((one) => this.#isToForget(one) && (one === last || this.#isAhead(one)));
+    return holds?.file ?? null;
   }
   /** The whole paths of all copies, newest first. */
   get #all(): string[] {
@@ -229,7 +234,8 @@ export class Backups {
   async #make(): Promise<void> {
     const atMs = this.#clock.nowMs();
     const time = new Date(atMs).toISOString().replace(/[-:.]/g, "");
-    const file = this.#mark ? `evenhand-${time}.${this.#mark}.sqlite` : `evenhand-${time}.sqlite`;
+    const begun = [this.#mark && `.${this.#mark}`, this.#gone && `-${this.#gone}`].join("");
+    let file = `evenhand-${time}${begun}.sqlite`;
     this.#isBehind = false;
     try {
       this.#mustBeOnItsDisk();
@@ -240,14 +246,14 @@ export class Backups {
       if (ahead) this.#onFailed(ahead.fault);
       this.#lookedAt.set(join(this.#folder, file), "own");
       const made = await this.#copyMakingRoom(join(this.#folder, file));
-      if (made === "damaged")
-        renameSync(
-          join(this.#folder, file),
-          join(this.#folder, file.replace(/sqlite$/, "damaged.sqlite")),
-        );
+      if (made === "damaged") {
+        const damaged = file.replace(/sqlite$/, "damaged.sqlite");
+        renameSync(join(this.#folder, file), join(this.#folder, damaged));
+        file = damaged;
+      }
       this.#failed = null;
       this.#disk = this.#diskNow;
-      this.#thin(atMs);
+      this.#thin(file, atMs);
     } catch (error) {
       this.#isBehind = true;
       const fault: Fault =
@@ -290,37 +296,42 @@ export class Backups {
     return this.#ahead.some(({ copy }) => basename(copy) === file);
   }
 
-  #thin(newestMs: number): void {
+  /** @param made  the copy that was just made: it stays, though a clock that went back says that it is the oldest */
+  #thin(made: string, madeMs: number): void {
     for (const file of readdirSync(this.#folder))
       if (
         this.#isOwn(TORN.exec(file)?.[1]) &&
         TORN.test(file) &&
-        newestMs - this.#writtenAtMs(file) > TORN_AFTER_MS
+        madeMs - this.#writtenAtMs(file) > TORN_AFTER_MS
       )
         rmSync(join(this.#folder, file));
     const drop = ({ file }: BackupFile) => rmSync(join(this.#folder, file));
     const all = this.#kept();
-    const [newest] = all;
     const [damaged, sound] = [all.filter(isOfDamaged), all.filter((one) => !isOfDamaged(one))];
-    // Of copies in which a test is damaged few are kept; the last sound one outlasts them, whoever is in it: see `holding`.
-    const last = newest && isOfDamaged(newest) ? sound[0] : undefined;
+    // Somebody may have been erased while it was made: then the one that follows takes their place.
+    const isClean = !this.#isToForget({ file: made });
+    const last = isClean ? this.#lastSound(all) : undefined;
+    const stays = (one: BackupFile) => one === last || one.file === made || this.#isAhead(one);
     damaged.forEach((copy, place) => {
-      if (this.#isAhead(copy)) return;
-      if (this.#isToForget(copy, newestMs) || place >= KEPT.damaged) drop(copy);
+      if (stays(copy)) return;
+      if ((isClean && this.#isToForget(copy)) || place >= KEPT.damaged) drop(copy);
     });
     const days = new Set<string>();
     sound.forEach((copy, place) => {
       const day = new Date(copy.atMs).toISOString().slice(0, 10);
       const isOfDay = !days.has(day) && days.size < KEPT.days;
       days.add(day);
-      if (copy === last || this.#isAhead(copy)) return;
-      if (this.#isToForget(copy, newestMs) || (place >= KEPT.newest && !isOfDay)) drop(copy);
+      if (stays(copy)) return;
+      if ((isClean && this.#isToForget(copy)) || (place >= KEPT.newest && !isOfDay)) drop(copy);
     });
   }
-  /** The copy just made is never among those that go. One that says it is newer was made before, by a clock that was ahead. */
-  #isToForget({ atMs }: BackupFile, newestMs: number): boolean {
-    const before = this.#forgetBeforeMs;
-    return before > 0 && newestMs >= before && (atMs < before || atMs > newestMs);
+  #isToForget({ file }: Pick<BackupFile, "file">): boolean {
+    return this.#gone !== "" && goneIn(file) !== this.#gone;
+  }
+  /** Of copies in which a test is damaged few are kept; the last sound one outlasts them, whoever is in it: see `holding`. Undefined where one without them is sound. */
+  #lastSound(all: readonly BackupFile[]): BackupFile | undefined {
+    const sound = all.filter((one) => !isOfDamaged(one));
+    return sound.every((one) => this.#isToForget(one)) ? sound[0] : undefined;
   }
 
   /** Of what bears no mark nobody knows whose it is: a hub of before may be writing it. */

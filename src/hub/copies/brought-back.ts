@@ -1,9 +1,9 @@
-import { createWriteStream, rmSync } from "node:fs";
+import { createWriteStream } from "node:fs";
 import { join } from "node:path";
 import type { Readable } from "node:stream";
 import { pipeline } from "node:stream/promises";
 import { FaultError } from "../../book/faults.ts";
-import { dropHalfRestored } from "../store/backup.ts";
+import { dropHalfRestored, removeFile } from "../store/backup.ts";
 import { readChainsIn } from "../store/read-chains.ts";
 import { storeFile } from "../store/store-file.ts";
 import { dropTrial, trialStart } from "./trial-start.ts";
@@ -22,8 +22,7 @@ const BROUGHT_BACK = "brought-back.sqlite";
 
 /** Half a copy that a hub was killed over: names are in it. */
 export function dropBroughtBack(folder: string): void {
-  for (const rest of ["", "-wal", "-shm"])
-    rmSync(join(folder, `${BROUGHT_BACK}${rest}`), { force: true });
+  for (const rest of ["", "-wal", "-shm"]) removeFile(join(folder, `${BROUGHT_BACK}${rest}`));
   dropHalfRestored(storeFile(folder));
   dropTrial(folder);
 }

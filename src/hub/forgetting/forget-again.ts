@@ -44,14 +44,20 @@ export const damagedNotes = (dataFolder: string, taken: TakenAway): Fault[] =>
 /**
  * A store that was put back may be older than an erasing, than a family's link that was taken back, than a device that was shut out, or than a role
  * that was taken away: all of it is done again. So is what its own books say was erased, where the hub ended before it could be done.
- * @returns how many names and texts went, how many links, and why somebody has to stay for now.
+ * @returns how many names and texts went, how many links, and why somebody has to stay for now, and who.
  */
 export async function forgetAgain(
   { store, door }: Pick<OpenStore, "store" | "door">,
   { erased, revoked, ended, stands }: TakenAway,
-): Promise<{ records: number; links: number; waits: Fault[] }> {
+): Promise<{
+  records: number;
+  links: number;
+  waits: Fault[];
+  waiting: { grading: GradingId; about: string }[];
+}> {
   let records = 0;
   const waits: Fault[] = [];
+  const waiting: { grading: GradingId; about: string }[] = [];
   const nowMs = Date.now();
   for (const [grading, gone] of await goneOf(store, erased)) {
     const sides = await store.sides(grading);
@@ -70,6 +76,7 @@ export async function forgetAgain(
         if (!(error instanceof FaultError)) throw error;
         const { code, with: { file = "", detail = code } = {} } = error.fault;
         waits.push({ code: "ERASED_WAITS", with: { detail: `${file} ${detail}`.trim() } });
+        waiting.push({ grading, about });
       }
     }
   }
@@ -78,7 +85,7 @@ export async function forgetAgain(
   for (const { token } of ended.all()) await door.endToken(token);
   const key = await door.setting("key");
   if (key !== undefined && ended.has(key)) await door.takeSetting("key", key);
-  return { records, links: await dropRevoked(door, (link) => revoked.has(link)), waits };
+  return { records, links: await dropRevoked(door, (link) => revoked.has(link)), waits, waiting };
 }
 
 async function forgetDevicesAgain(

@@ -44,6 +44,8 @@ interface Parts {
   rooms: Rooms;
   /** Where it is noted beside the store who was erased. */
   log?: ErasedLog | undefined;
+  /** Told when names at a door are forgotten, after those of the people. */
+  onForgotten?: () => void;
 }
 
 /**
@@ -57,9 +59,11 @@ export class RetentionClock {
   readonly #clock: Clock;
   readonly #pages: TitlePages;
   readonly #log: ErasedLog | undefined;
+  readonly #onForgotten: () => void;
 
-  constructor({ store, desk, rooms, log }: Parts, clock: Clock) {
+  constructor({ store, desk, rooms, log, onForgotten = () => undefined }: Parts, clock: Clock) {
     this.#log = log;
+    this.#onForgotten = onForgotten;
     this.#store = store;
     this.#desk = desk;
     this.#rooms = rooms;
@@ -119,6 +123,7 @@ export class RetentionClock {
     const [first] = refused;
     if (first) throw new FaultError(first.fault);
     await forgetDoor(door, grading, this.#log?.noteDevices(grading, this.#clock.nowMs()));
+    this.#onForgotten();
     if (room.erasedWaits) throw new FaultError(room.erasedWaits);
     return found;
   }

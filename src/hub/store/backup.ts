@@ -6,6 +6,7 @@ import {
   openSync,
   renameSync,
   rmSync,
+  statSync,
 } from "node:fs";
 import { dirname } from "node:path";
 import Database from "libsql";
@@ -120,14 +121,17 @@ const broughtFor = (path: string): string => `${path}.brought`;
 
 /** Where a restore was killed after all was written down and the old store was put away, the new one takes its place. */
 export function finishRestored(path: string): void {
-  if (existsSync(path) || !existsSync(broughtFor(path))) return;
+  if (existsSync(path) || !statSync(broughtFor(path), { throwIfNoEntry: false })?.isFile()) return;
   finishSettingAside(path);
   renameSync(broughtFor(path), path);
 }
+/** @throws FaultError STORE_LOST where it is none, or may not be removed */
+export const removeFile = (path: string): void =>
+  withStoreFaults(path, () => rmSync(path, { force: true }));
+
 /** What a restore left that was killed half way: names are in it. */
 export function dropHalfRestored(path: string): void {
-  for (const rest of ["", ".part", ".part-journal"])
-    rmSync(`${broughtFor(path)}${rest}`, { force: true });
+  for (const rest of ["", ".part", ".part-journal"]) removeFile(`${broughtFor(path)}${rest}`);
 }
 
 function settle(part: string, whole: string): void {

@@ -80,7 +80,7 @@ export const unmark = (path: string): void => rmSync(markOf(path), { force: true
 /**
  * A hub that was not closed has left its last commits in the log, and so has a file that was copied from a hub at work: without it they would be missing, and
  * nothing would say so.
- * @throws FaultError STORE_LOG_GONE; STORE_FILE_GONE where the log is there and the database is not
+ * @throws FaultError STORE_LOG_GONE; STORE_FILE_GONE where the log is there and the database is not; STORE_LOST where it cannot be read
  */
 export function mustHaveItsLog(path: string): void {
   const left = leftOpen(path);
@@ -92,6 +92,6 @@ export function mustHaveItsLog(path: string): void {
   if (!existsSync(path) || existsSync(logOf(path))) return;
   const { isWrittenBack: mayBeGone, isSaid, isWhole } = readMark(path);
   const wasLeft = left !== undefined && left.why === undefined && !mayBeGone && !isSaid;
-  if (isWhole || (!wasLeft && !isApart(path))) return;
+  if (isWhole || (!wasLeft && !withStoreFaults(path, () => isApart(path)))) return;
   throw new FaultError({ code: "STORE_LOG_GONE", with: files });
 }

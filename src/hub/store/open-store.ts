@@ -1,4 +1,5 @@
 import { existsSync, mkdirSync, rmSync } from "node:fs";
+import { dirname } from "node:path";
 import { type Fault, FaultError } from "../../book/faults.ts";
 import type { DoorTables } from "../../ports/door-tables.ts";
 import type { ScorebookStore } from "../../ports/scorebook-store.ts";
@@ -39,7 +40,7 @@ import { sqliteDoorTables } from "./sqlite-door-tables.ts";
 import { sqliteRows } from "./sqlite-rows.ts";
 import { sqliteScorebook } from "./sqlite-scorebook.ts";
 import { SqliteSweeper } from "./sqlite-sweeper.ts";
-import { storeFile } from "./store-file.ts";
+import { mustLeadSomewhere, storeFile, storePlaceIn } from "./store-file.ts";
 import type { Swept } from "./swept.ts";
 import { tryDatabase } from "./try-database.ts";
 import { HELD_UP_MS, whenFree } from "./when-free.ts";
@@ -272,9 +273,10 @@ function openFolder(
   watched = byCommand(storeFile(dataFolder), alone),
 ): OpenStore & { leave(): Promise<void>; shorten(): void; file: SameFile } {
   const file = storeFile(dataFolder);
-  const letGo = alone ? holdFolder(dataFolder) : () => undefined;
+  const letGo = alone ? holdFolder(dirname(file)) : () => undefined;
   try {
     if (alone) finishRestored(file);
+    mustLeadSomewhere(dataFolder);
     mustHaveItsLog(file);
     keepPrivate(file);
     const isTried = watched.before();
@@ -285,7 +287,7 @@ function openFolder(
     const free = whenFree(file, onWaiting);
     const sweeper = new SqliteSweeper(database, file, { isAlone: alone, onWaiting });
     const onFailed = (fault: Fault) => watched.onFailed(fault, database);
-    const watch = new SameFile(file);
+    const watch = new SameFile(file, storePlaceIn(dataFolder));
     const store = sqliteScorebook(database, file, onFailed, sweeper, watch, free);
     const door = sqliteDoorTables(database, file, sweeper, free);
     // Once in the life of a file that an earlier version wrote, or where a hub was killed between the erasing and the sweeping.

@@ -17,12 +17,17 @@ function fileAt(path: string): string | undefined {
  */
 export class SameFile {
   readonly #path: string;
+  readonly #place: string;
   readonly #database: string | undefined;
   #log: string | undefined;
 
-  /** @param path  of a database that was just opened; one in memory is not watched. */
-  constructor(path: string) {
+  /**
+   * @param path  of a database that was just opened; one in memory is not watched.
+   * @param place  where it is looked for: another where that is a link.
+   */
+  constructor(path: string, place = path) {
     this.#path = path;
+    this.#place = place;
     this.#database = fileAt(path);
   }
 
@@ -40,6 +45,8 @@ export class SameFile {
    * @param saved  where all that the database holds was saved; where it could not be, its log is kept under that name
    */
   takeLogAway(saved: string): void {
+    // Only the link to it is another's: the log lies beside its own file.
+    if (fileAt(this.#path) === this.#database) return;
     // Only an index of a log, made anew by whoever opens the file.
     rmSync(`${this.#path}-shm`, { force: true });
     const log = `${this.#path}-wal`;
@@ -52,7 +59,8 @@ export class SameFile {
     if (this.#database === undefined) return undefined;
     const log = `${this.#path}-wal`;
     this.#log ??= fileAt(log);
-    if (fileAt(this.#path) !== this.#database) return this.#path;
+    const changed = [this.#place, this.#path].find((one) => fileAt(one) !== this.#database);
+    if (changed !== undefined) return changed;
     return this.#log !== undefined && fileAt(log) !== this.#log ? log : undefined;
   }
 }

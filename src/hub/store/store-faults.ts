@@ -29,7 +29,8 @@ function storeFault(error: unknown): FaultCode | undefined {
   if (/^(SQLITE_(FULL|IOERR_SHMSIZE)|ENOSPC|EDQUOT)/.test(code)) return "STORE_FULL";
   if (/^SQLITE_(BUSY|LOCKED|IOERR|CANTOPEN|READONLY|PERM|AUTH)/.test(code)) return "STORE_LOST";
   // What lies beside a store is written without the library.
-  if (/^(EACCES|EPERM|EROFS|EIO|ENOENT|ENOTDIR)$/.test(code)) return "STORE_LOST";
+  if (/^(EACCES|EPERM|EROFS|EIO|ENOENT|ENOTDIR|EISDIR|ERR_FS_EISDIR)$/.test(code))
+    return "STORE_LOST";
   if (/ConnectionFailed|unable to open/i.test(error.message)) return "STORE_LOST";
   if (/connection is not open/.test(error.message)) return "STORE_CLOSED";
   return undefined;

@@ -1,4 +1,5 @@
 import { existsSync, readFileSync } from "node:fs";
+import { withStoreFaults } from "./store-faults.ts";
 
 /**
  * A store's log as bytes.
@@ -14,11 +15,11 @@ export interface Log {
 const LOG_HEADER = 32;
 export const PAGE_HEADER = 24;
 
-/** @param path  the database's, which nobody has opened since. @returns undefined where its log holds nothing */
+/** @param path  the database's, which nobody has opened since. @returns undefined where its log holds nothing. @throws FaultError STORE_LOST */
 export function readLog(path: string): Log | undefined {
   const log = `${path}-wal`;
   if (!existsSync(log)) return undefined;
-  const bytes = readFileSync(log);
+  const bytes = withStoreFaults(log, () => readFileSync(log));
   if (bytes.length <= LOG_HEADER) return undefined;
   const size = PAGE_HEADER + bytes.readUInt32BE(8);
   return { bytes, size, pages: Math.floor((bytes.length - LOG_HEADER) / size) };

@@ -3,6 +3,7 @@ import type { AddressInfo } from "node:net";
 import type { FastifyInstance } from "fastify";
 import type { Clock } from "../../ports/clock.ts";
 import type { Crowd } from "../door/crowd.ts";
+import { InTurn } from "../door/in-turn.ts";
 import { OpenSockets } from "../door/open-sockets.ts";
 import type { HallCertificate } from "./hall-certificate.ts";
 
@@ -19,6 +20,7 @@ interface SecureSettings {
   clock: Clock;
   /** Whoever is not in counts at both ports together. */
   crowd?: Crowd;
+  inTurn?: InTurn;
   everyMs?: number;
 }
 export interface SecureLine {
@@ -34,7 +36,16 @@ export interface SecureLine {
  */
 export async function listenSecurely(
   app: FastifyInstance,
-  { port, host, certificate, names, clock, crowd, everyMs = LOOK_EVERY_MS }: SecureSettings,
+  {
+    port,
+    host,
+    certificate,
+    names,
+    clock,
+    crowd,
+    inTurn = new InTurn(),
+    everyMs = LOOK_EVERY_MS,
+  }: SecureSettings,
 ): Promise<SecureLine> {
   let pair = await certificate.serverFor(names(), clock.nowMs());
   const { requestTimeout, headersTimeout, keepAliveTimeout, maxConnections } = app.server;
@@ -50,7 +61,10 @@ export async function listenSecurely(
   });
   server.maxConnections = maxConnections;
   crowd?.watch(server);
-  server.on("request", (request, response) => app.routing(request, response));
+  server.on(
+    "request",
+    inTurn.taking((request, response) => app.routing(request, response)),
+  );
   server.on("upgrade", (request, socket, head) =>
     app.server.emit("upgrade", request, socket, head),
   );

@@ -50,6 +50,8 @@ function aClock() {
 }
 const settled = () => new Promise((done) => setTimeout(done, 5));
 const copy = async (file: string) => writeFileSync(file, "copy");
+/** Who is gone, as one word. */
+const gone = "0000000c";
 const MINUTES = 60_000;
 const DAYS = 24 * 60 * MINUTES;
 
@@ -86,7 +88,7 @@ describe("copies of a hub at work", () => {
     await backups.now();
     expect(told).toHaveLength(1);
     expect(backups.state.kept).toHaveLength(1);
-    backups.erased();
+    backups.erased(gone);
     await settled();
     expect(told).toHaveLength(2);
   });
@@ -176,7 +178,7 @@ describe("copies of a hub at work", () => {
     await other.belongsTo(of.other);
     expect(other.newest).toBe(join(folder, "evenhand-20260606T080000000Z.0000000b.sqlite"));
     pass(MINUTES);
-    one.erased();
+    one.erased(gone);
     await one.now();
     expect(one.state.kept).toHaveLength(1);
     expect(other.state.kept).toHaveLength(1);
@@ -216,7 +218,7 @@ describe("copies of a hub at work", () => {
     expect(backups.state.failed).toBeNull();
     expect(backups.newest).toContain("damaged");
     // Somebody is erased: the last sound one stays, and it is said that it holds them.
-    backups.erased();
+    backups.erased(gone);
     await settled();
     pass(MINUTES);
     await backups.now();
@@ -258,7 +260,7 @@ describe("copies of a hub at work", () => {
         pass(MINUTES);
         await backups.now();
       }
-      backups.erased();
+      backups.erased(gone);
       await settled();
       pass(MINUTES);
       await backups.now();
@@ -348,30 +350,104 @@ describe("copies of a hub at work", () => {
     await backups.now();
     pass(MINUTES);
     isFull = true;
-    backups.erased();
+    backups.erased(gone);
     await settled();
     expect(readdirSync(folder)).toHaveLength(1);
     isFull = false;
     pass(MINUTES);
     await backups.now();
-    expect(readdirSync(folder)).toEqual(["evenhand-20260606T100200000Z.sqlite"]);
+    expect(readdirSync(folder)).toEqual(["evenhand-20260606T100200000Z-0000000c.sqlite"]);
   });
 
   it("[L15] from before an erasing go also where the hub was stopped since, or the erasing was by command", async () => {
     const { clock, pass } = aClock();
     await new Backups({ folder, everyMinutes: 10, copy }, clock).now();
-    pass(MINUTES);
-    const erasedAtMs = clock.nowMs();
     pass(DAYS);
     const started = new Backups({ folder, everyMinutes: 10, copy }, clock);
-    started.erasedAt(erasedAtMs);
+    started.beginsWithout(gone);
     await settled();
-    expect(readdirSync(folder)).toEqual(["evenhand-20260607T100100000Z.sqlite"]);
+    expect(readdirSync(folder)).toEqual(["evenhand-20260607T100000000Z-0000000c.sqlite"]);
     // The next start finds nothing to forget, and makes no copy for it.
     pass(DAYS);
-    new Backups({ folder, everyMinutes: 10, copy }, clock).erasedAt(erasedAtMs);
+    new Backups({ folder, everyMinutes: 10, copy }, clock).beginsWithout(gone);
     await settled();
     expect(readdirSync(folder)).toHaveLength(1);
+  });
+
+  it.each([
+    ["a minute behind", -MINUTES],
+    ["a day behind", -DAYS],
+    ["years behind", -3000 * DAYS],
+    ["years ahead", 3000 * DAYS],
+  ])(
+    "[L104] [L114] from before an erasing go whatever time it was by a clock that was %s, and those from after it stay",
+    async (_, offMs) => {
+      const { clock, pass } = aClock();
+      let isOut = false;
+      const fickle = async (file: string) => {
+        if (isOut) throw new Error("the stick is out");
+        await copy(file);
+      };
+      const backups = new Backups({ folder, everyMinutes: 10, copy: fickle }, clock);
+      for (let at = 0; at < 2 * 12; at++) {
+        await backups.now();
+        pass(MINUTES);
+      }
+      const before = readdirSync(folder);
+      pass(offMs);
+      isOut = true;
+      backups.erased(gone);
+      await settled();
+      expect(readdirSync(folder)).toEqual(before);
+      pass(-offMs);
+      isOut = false;
+      await backups.now();
+      expect(readdirSync(folder).filter((file) => before.includes(file))).toEqual([]);
+      // One that is made by that clock stays, and so do those of before it.
+      pass(2 * MINUTES + offMs);
+      await backups.now();
+      expect(readdirSync(folder)).toHaveLength(2);
+      expect(backups.state).toMatchObject({ failed: null, holding: null });
+    },
+  );
+
+  it("[L114] that are begun while somebody is erased go too, and the last is made by a clock that went back", async () => {
+    const { clock, pass } = aClock();
+    let go: (() => void) | undefined;
+    const slow = async (file: string) => {
+      await new Promise<void>((done) => {
+        go = done;
+      });
+      await copy(file);
+    };
+    const backups = new Backups({ folder, everyMinutes: 10, copy: slow }, clock);
+    void backups.now();
+    await settled();
+    backups.erased(gone);
+    pass(-30 * DAYS);
+    go?.();
+    await settled();
+    expect(readdirSync(folder)).toEqual(["evenhand-20260606T100000000Z.sqlite"]);
+    go?.();
+    await settled();
+    expect(readdirSync(folder)).toEqual(["evenhand-20260507T100000000Z-0000000c.sqlite"]);
+  });
+
+  it("[L114] that hold somebody erased and more than the store are named, for they do not go", async () => {
+    const { clock, pass } = aClock();
+    const more = "evenhand-20260605T100000000Z.aaaaaaaa.sqlite";
+    const fault: Fault = { code: "COPY_AHEAD", with: { file: more, count: 3 } };
+    const findAhead = async (copies: readonly string[]) =>
+      copies.flatMap((one) => (one.endsWith(more) ? [{ copy: one, fault }] : []));
+    const backups = new Backups({ folder, everyMinutes: 10, copy, findAhead }, clock);
+    writeFileSync(join(folder, more), "copy");
+    await backups.belongsTo("aaaaaaaa");
+    expect(backups.state.holding).toBeNull();
+    backups.erased(gone);
+    await settled();
+    pass(MINUTES);
+    expect(readdirSync(folder)).toContain(more);
+    expect(backups.state.holding).toBe(more);
   });
 
   it("[L15] from before an erasing go also where a clock was ahead when they were made", async () => {
@@ -381,9 +457,9 @@ describe("copies of a hub at work", () => {
     for (const ahead of ["20260606T102000000Z", "20260608T100000000Z"])
       writeFileSync(join(folder, `evenhand-${ahead}.sqlite`), "");
     pass(MINUTES);
-    backups.erased();
+    backups.erased(gone);
     await settled();
-    expect(readdirSync(folder)).toEqual(["evenhand-20260606T100100000Z.sqlite"]);
+    expect(readdirSync(folder)).toEqual(["evenhand-20260606T100100000Z-0000000c.sqlite"]);
   });
 
   it("[L17] that failed are made when there is room again, though nothing more came; the terminal hears of it once", async () => {

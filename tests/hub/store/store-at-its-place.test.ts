@@ -8,6 +8,7 @@ import {
   readFileSync,
   renameSync,
   rmSync,
+  symlinkSync,
   writeFileSync,
 } from "node:fs";
 import { tmpdir } from "node:os";
@@ -15,6 +16,7 @@ import { join } from "node:path";
 import Database from "libsql";
 import { afterEach, beforeEach, describe, expect, it, vi } from "vitest";
 import type { Fault } from "../../../src/book/faults.ts";
+import { startHub } from "../../../src/hub/main.ts";
 import { writeLogBack } from "../../../src/hub/store/apart-mark.ts";
 import { backUp, restore } from "../../../src/hub/store/backup.ts";
 import { openToRead } from "../../../src/hub/store/open-database.ts";
@@ -22,6 +24,7 @@ import { markWrittenBack } from "../../../src/hub/store/open-mark.ts";
 import { openForCommand, openStore } from "../../../src/hub/store/open-store.ts";
 import { sqliteRows } from "../../../src/hub/store/sqlite-rows.ts";
 import { storeFile } from "../../../src/hub/store/store-file.ts";
+import { storesBeside } from "../../../src/hub/store/stores-beside.ts";
 import { AHubProcess } from "../../builders/a-hub-process.ts";
 import { aGradingId } from "../../builders/a-pen.ts";
 import { aTestDay } from "../../builders/a-test-day.ts";
@@ -494,5 +497,117 @@ describe("what is none of ours", () => {
     expect(existsSync(join(folder, "new.sqlite"))).toBe(false);
     writeFileSync(copy, "no database");
     await expect(restore(copy, join(folder, "new.sqlite"))).rejects.toThrow(/STORE_DAMAGED/);
+  });
+});
+
+describe("a folder that bears the name of a file of the store's", () => {
+  it.each([
+    "evenhand.sqlite",
+    "evenhand.sqlite-wal",
+    "evenhand.sqlite.brought",
+    "brought-back.sqlite",
+  ])("[L11] is named: %s", async (name) => {
+    await (await openStore(folder, undefined)).close();
+    const place = join(folder, name);
+    for (const file of [place, `${place}-wal`]) rmSync(file, { force: true });
+    mkdirSync(place);
+    const lost = { fault: { code: "STORE_LOST", with: { file: place } } };
+    await expect(
+      startHub({ port: 0, host: "127.0.0.1", dataFolder: folder }),
+    ).rejects.toMatchObject(lost);
+    expect(existsSync(place)).toBe(true);
+  });
+
+  it("[L11] is not taken for a store that was brought back", async () => {
+    mkdirSync(join(folder, "evenhand.sqlite.brought"));
+    const opened = await openStore(folder, undefined);
+    expect(await opened.store.gradings()).toEqual([]);
+    await opened.close();
+  });
+});
+
+describe("a store whose file is a link to another disk", () => {
+  let data: string;
+  let disk: string;
+  beforeEach(async () => {
+    [data, disk] = [join(folder, "data"), join(folder, "disk")];
+    for (const one of [data, disk]) mkdirSync(one);
+    const opened = await openStore(disk, undefined);
+    await opened.store.append(aGradingId, [first as never]);
+    await opened.close();
+    symlinkSync(join(disk, "evenhand.sqlite"), join(data, "evenhand.sqlite"));
+  });
+  const linesIn = async (place: string) => {
+    const opened = await openForCommand({ dataFolder: place }, {});
+    try {
+      return (await opened?.store.read(aGradingId, 0))?.length;
+    } finally {
+      await opened?.close();
+    }
+  };
+
+  it("[L115] has its log, its mark and its lock beside it there: after a kill nothing is missing, for a hub or a command", async () => {
+    const opened = await openStore(data, undefined);
+    await opened.store.append(aGradingId, rest);
+    expect(readdirSync(data)).toEqual(["evenhand.sqlite"]);
+    expect(readdirSync(disk).sort()).toEqual(
+      ["", "-open", "-shm", "-wal"]
+        .map((part) => `evenhand.sqlite${part}`)
+        .concat("in-use.lock")
+        .sort(),
+    );
+    // By its own name it is the same store.
+    await expect(openStore(disk, undefined)).rejects.toMatchObject({
+      fault: { code: "STORE_IN_USE" },
+    });
+    const [killed, killedDisk] = [join(folder, "killed"), join(folder, "killed-disk")];
+    for (const one of [killed, killedDisk]) mkdirSync(one);
+    for (const file of readdirSync(disk)) copyFileSync(join(disk, file), join(killedDisk, file));
+    symlinkSync(join("..", "killed-disk", "evenhand.sqlite"), join(killed, "evenhand.sqlite"));
+    await opened.close();
+    expect(readdirSync(disk)).not.toContain("evenhand.sqlite-open");
+    expect(await linesIn(killed)).toBe(rest.length + 1);
+    const again = await openStore(killed, undefined);
+    expect(await again.store.read(aGradingId, 0)).toHaveLength(rest.length + 1);
+    await again.close();
+  });
+
+  it("[L115] is not begun anew where its link leads nowhere, but for a copy that is brought back", async () => {
+    const copy = join(folder, "copy.sqlite");
+    backUp(storeFile(data), copy);
+    renameSync(disk, `${disk}-away`);
+    mkdirSync(disk);
+    for (const opens of [
+      () => openStore(data, undefined),
+      () => openForCommand({ dataFolder: data }, { makes: true, alone: true }),
+    ])
+      await expect(opens()).rejects.toMatchObject({
+        fault: { code: "STORE_LOST", with: { file: join(disk, "evenhand.sqlite") } },
+      });
+    expect(readdirSync(disk).filter((file) => file.startsWith("evenhand"))).toEqual([]);
+    await restore(copy, storeFile(data));
+    expect(await linesIn(data)).toBe(1);
+    expect(readdirSync(disk)).toContain("evenhand.sqlite");
+  });
+
+  it("[L115] is noticed to be gone where its link is taken away, and opens again with all it held when it is back", async () => {
+    const opened = await openStore(data, undefined);
+    await opened.store.append(aGradingId, rest.slice(0, 1));
+    rmSync(join(data, "evenhand.sqlite"));
+    await expect(opened.store.append(aGradingId, rest.slice(1))).rejects.toMatchObject({
+      fault: { code: "STORE_MOVED" },
+    });
+    const { saved } = await opened.failed;
+    expect(saved && existsSync(saved)).toBe(true);
+    await opened.close();
+    symlinkSync(join(disk, "evenhand.sqlite"), join(data, "evenhand.sqlite"));
+    expect(await linesIn(data)).toBeGreaterThanOrEqual(2);
+  });
+
+  it("[L115] names the older stores that lie there", () => {
+    const aside = "evenhand.sqlite.aside-20260606T100000000Z";
+    writeFileSync(join(disk, aside), "");
+    expect(storesBeside(disk)).toEqual([aside]);
+    expect(storesBeside(data)).toEqual([join(disk, aside)]);
   });
 });
