@@ -116,6 +116,18 @@ describe("the chief's board", () => {
     expect(cellText("Blocks", 0)).toBe("1 of 3 judges have marked all");
   });
 
+  it("says of a judge who locked what is called and left another section of the wave unlocked that it is to lock", async () => {
+    const { entries } = aMarkedDay({
+      locks: (judge, section) => judge !== "judge-2" || section === "blocks",
+    });
+    await board(entries);
+    const panel = within(screen.getByRole("region", { name: "The panel" }));
+    const [first, second] = panel.getAllByRole("button");
+    expect(first?.textContent).toContain("locked");
+    expect(second?.textContent).toContain("1 section to lock");
+    expect(second?.textContent).not.toContain("locked");
+  });
+
   it("says who is not done with the present call, who is out of reach and what waits on their tablet", async () => {
     const { entries } = aMarkedDay({
       levelOf: (candidate, place, judge) =>

@@ -199,7 +199,7 @@ export function JudgeScreen() {
         onBackToNow={backToNow}
         onCalls={openCalls}
       />
-      {lockable && !isEarlier && (
+      {lockable && (!isEarlier || lockable.section === shown?.step.section) && (
         <Key
           className="lock-card"
           kind="ink"
