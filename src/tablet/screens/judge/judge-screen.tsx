@@ -199,6 +199,11 @@ export function JudgeScreen() {
         onBackToNow={backToNow}
         onCalls={openCalls}
       />
+      {waves.some((one) => book.plan.swaps(one).length > 0) && (
+        <Suspense>
+          <SwapBand judge={judge} hand={hand} wave={wave} shown={shown} who={who} />
+        </Suspense>
+      )}
       {lockable && (!isEarlier || lockable.section === shown?.step.section) && (
         <Key
           className="lock-card"
@@ -215,11 +220,6 @@ export function JudgeScreen() {
         <Link className="judge-ask" to={`/tests/${pass.grading}/own`}>
           {say("anchor-open")}
         </Link>
-      )}
-      {waves.some((one) => book.plan.swaps(one).length > 0) && (
-        <Suspense>
-          <SwapBand judge={judge} hand={hand} wave={wave} shown={shown} who={who} />
-        </Suspense>
       )}
       {ask && (
         <RequestBand
