@@ -3,7 +3,8 @@ import { itemReport } from "../belt-test/items/item-report.ts";
 import { itemOf, sectionOf } from "../belt-test/rubric/lookup.ts";
 import type { Rubric } from "../belt-test/rubric/rubric.ts";
 import type { JudgeReport } from "../belt-test/verdict/judge-report.ts";
-import { isIssuable, reviewQueue } from "../belt-test/verdict/review-queue.ts";
+import type { Flag } from "../belt-test/verdict/outcome.ts";
+import { isIssuable, type Review, reviewQueue } from "../belt-test/verdict/review-queue.ts";
 import type { PersonId } from "../book/identity.ts";
 import { clockTime } from "../words/dates.ts";
 import questionsWords from "../words/en/questions.json" with { type: "json" };
@@ -115,12 +116,17 @@ function ofRubric(
         }),
         outcome.scoreRounded === null || issued === "absent" ? "–" : figure(outcome.scoreRounded),
         why,
-        open === 0 ? "·" : String(open),
+        open === 0 ? "·" : isIssuedOver(one) ? `${open} ?` : String(open),
       );
       return [first, ...more.map((line) => under + line)];
     }),
   ];
 }
+
+const isVerdict = ({ issued }: Candidate): boolean => issued === "pass" || issued === "retest";
+const couldTurn = ({ effect, isSettled }: Flag): boolean => effect === "could-change" && !isSettled;
+const isIssuedOver = (one: Candidate): boolean =>
+  isVerdict(one) && one.outcome.flags.some(couldTurn);
 
 const nameOf = ({ name, candidate }: Candidate): string => (name === "" ? candidate : name);
 
@@ -129,10 +135,17 @@ const figure = (percent: number): string => percent.toFixed(1);
 
 /** What decided a result, and how sure it is where the marks can say. */
 function surelyOf(one: Candidate): string {
-  const why = whyOf(one);
-  const { certainty } = one.outcome;
+  const { certainty, computed } = one.outcome;
+  const decided = whyOf(one);
+  const isOtherwise = isVerdict(one) && one.issued !== computed;
+  const why = isOtherwise
+    ? sayTerminal("why-otherwise", { result: computed, why: decided || "none" })
+    : decided;
   if (one.doubt) return [sayTerminal(`doubt-${one.doubt}`), why].filter(Boolean).join(" ");
-  return certainty && why !== "" ? sayTerminal("why-sure", { why, word: certainty.word }) : why;
+  // How sure a result is says nothing of another that was issued.
+  return certainty && why !== "" && !isOtherwise
+    ? sayTerminal("why-sure", { why, word: certainty.word })
+    : why;
 }
 
 /** What decided a result, in the fewest words. */
@@ -171,13 +184,13 @@ function questions({ candidates, judgeName }: TestResults, width: number): strin
   );
   const known = new Map(candidates.map((one) => [one.candidate, one]));
   const strong = open.filter(({ flag }) => flag.effect === "could-change");
-  const shown = strong.slice(0, QUESTIONS_SHOWN);
+  const over = reviewQueue(candidates.filter(isIssuedOver).map(({ outcome }) => outcome)).filter(
+    ({ flag }) => couldTurn(flag),
+  );
   const idle = open.length - strong.length;
-  return [
-    "",
-    sayTerminal(strong.length > 0 ? "questions-heading" : "questions-none"),
-    ...(strong.length > 0 ? ["─".repeat(width)] : []),
-    ...shown.flatMap(({ candidate, flag }) => {
+  const lines = (reviews: readonly Review[]) => [
+    "─".repeat(width),
+    ...reviews.slice(0, QUESTIONS_SHOWN).flatMap(({ candidate, flag }) => {
       const one = known.get(candidate);
       if (!one) return [];
       const line = sayTerminal("question", {
@@ -187,10 +200,17 @@ function questions({ candidates, judgeName }: TestResults, width: number): strin
       });
       return wrapped(line, width, "   ");
     }),
-    ...(strong.length > shown.length
-      ? [sayTerminal("questions-more", { count: strong.length - shown.length })]
+    ...(reviews.length > QUESTIONS_SHOWN
+      ? [sayTerminal("questions-more", { count: reviews.length - QUESTIONS_SHOWN })]
       : []),
+  ];
+  return [
+    "",
+    ...(strong.length > 0
+      ? [sayTerminal("questions-heading"), ...lines(strong)]
+      : [sayTerminal(over.length > 0 ? "questions-none-else" : "questions-none")]),
     ...(idle > 0 ? [sayTerminal("questions-idle", { count: idle })] : []),
+    ...(over.length > 0 ? ["", sayTerminal("questions-over"), ...lines(over)] : []),
   ];
 }
 

@@ -1,7 +1,11 @@
 import { describe, expect, it } from "vitest";
+import type { CandidateId } from "../../src/belt-test/identity.ts";
+import type { AnyEntry } from "../../src/belt-test/scorebook/entry.ts";
+import { fold } from "../../src/belt-test/scorebook/scorebook.ts";
+import { heldOf } from "../../src/belt-test/scorebook/what-was-held.ts";
 import type { DeviceId, PersonId, SideRecordId } from "../../src/book/identity.ts";
 import { aPen } from "../builders/a-pen.ts";
-import { aMark } from "../builders/a-test-day.ts";
+import { aMark, type aTestDay } from "../builders/a-test-day.ts";
 import { aScorebookFile } from "./a-scorebook-file.ts";
 import { aFolder, run } from "./run.ts";
 
@@ -43,6 +47,33 @@ describe("report on a scorebook file", () => {
     const table = await report(file);
     expect(table.out).toContain("Summer belt test · 2026-06-06");
     expect(table.out).toMatch(/candidate-1 +pass, issued/);
+  });
+
+  it("[V132] names what could turn a result over which a verdict was issued, and where what is computed is otherwise", async () => {
+    const candidate = "candidate-1" as CandidateId;
+    const related = (the: ReturnType<typeof aTestDay>, judge: number) =>
+      the.judges[judge]?.pen.write("related", { candidate, relation: "own-student" }) as AnyEntry;
+    const basis = heldOf(fold(aScorebookFile().file.entries), candidate);
+    const issued = (result: "pass" | "retest") => (the: ReturnType<typeof aTestDay>) => {
+      const reason = { id: "side-why" as SideRecordId, digest: "0".repeat(64) };
+      const body = { candidate, result, retestSections: [], computed: "pass" as const };
+      return the.chief.write("verdict", { ...body, reason, basis }) as AnyEntry;
+    };
+    const clear = aScorebookFile((the) => [issued("pass")(the)]).file;
+    const { out: nothing } = await report(clear);
+    expect(nothing).toContain("No open question could change a result.");
+    expect(nothing).not.toContain("computed:");
+    // Both judges' marks may be left out: nothing would be seen.
+    const { file } = aScorebookFile((the) => [
+      related(the, 0),
+      related(the, 1),
+      issued("retest")(the),
+    ]);
+    const { out } = await report(file);
+    expect(out).not.toContain("No open question could change a result.\n");
+    expect(out).toContain("No open question could change a result that is not issued yet.");
+    expect(out).toMatch(/candidate-1 +retest, issued .*computed: pass.* 2 \?\n/);
+    expect(out).toMatch(/Issued, and a question that could turn it is open\n─+\n1 candidate-1: /);
   });
 
   it("[S244] says who came in on a further tablet, when and at whose word, and nothing where nobody did", async () => {

@@ -1,3 +1,4 @@
+import type { Place } from "../scorebook/cell.ts";
 import type { EntryBody } from "../scorebook/entry.ts";
 import type { Scorebook } from "../scorebook/scorebook.ts";
 import { type Step, script, stepKey } from "../script/script.ts";
@@ -30,6 +31,17 @@ export function calledIndex(book: Scorebook, wave: number, steps: readonly Step[
     candidates: candidates ?? [],
   });
   return steps.findIndex((step) => stepKey(step) === key);
+}
+
+/** The row of cells that a call is about; undefined when what was called is no longer in the script. */
+export function rowOfCall(
+  { section, item, side }: EntryBody<"called">,
+  steps: readonly Step[],
+): Pick<Place, "section" | "item" | "side"> | undefined {
+  const step = steps.find(
+    (one) => one.section === section && one.item === item && one.side === side,
+  );
+  return step && { section, item, side: step.markedSide };
 }
 
 /** What the caller writes to call a step. */

@@ -175,16 +175,25 @@ export class Plan {
     const register = this.#waves.get(wave);
     if (!register?.value || !register.stamp) return [];
     const lanes = [...register.value];
-    for (const swap of this.#swaps) {
-      if (swap.body.wave !== wave || byAge(swap, register.stamp) < 0) continue;
-      const [a, b] = swap.body.candidates.map((candidate) => lanes.indexOf(candidate)) as [
+    for (const { body } of this.swaps(wave)) {
+      const [a, b] = body.candidates.map((candidate) => lanes.indexOf(candidate)) as [
         number,
         number,
       ];
-      if (a < 0 || b < 0) continue;
       [lanes[a], lanes[b]] = [lanes[b] as CandidateId, lanes[a] as CandidateId];
     }
     return lanes;
+  }
+  /** What changed places in a wave since its lanes were written last, oldest first; without whoever stands elsewhere since. */
+  swaps(wave: number): EntryOf<"lanes-swapped">[] {
+    const { value, stamp } = this.#waves.get(wave) ?? {};
+    return this.#swaps.filter(
+      (swap) =>
+        swap.body.wave === wave &&
+        stamp !== undefined &&
+        byAge(swap, stamp) > 0 &&
+        swap.body.candidates.every((one) => value?.includes(one)),
+    );
   }
   /** Logical time at which the chief wrote the lanes of a wave last; 0 for never. */
   linedUpAt(wave: number): number {

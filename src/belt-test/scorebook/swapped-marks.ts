@@ -7,10 +7,16 @@ import type { Write } from "./cell.ts";
 import type { EntryBody } from "./entry.ts";
 import type { Scorebook } from "./scorebook.ts";
 
-interface Row {
+export interface Row {
   section: SectionId;
   item: ItemId | null;
   side: Side | null;
+}
+
+/** One criterion's marks, and whose they are to be; undefined for blank. */
+export interface Move {
+  criterion: CriterionId;
+  to: ReadonlyMap<CandidateId, Write | undefined>;
 }
 
 /** What becomes of a judge's marks of one call when two children stood in each other's place. */
@@ -33,26 +39,41 @@ export function swappedMarks(
   row: Row,
   pair: readonly [CandidateId, CandidateId],
 ): SwappedMarks {
-  const marked = [...new Set(pair.flatMap((one) => asked(book, one, row)))].flatMap((criterion) => {
+  const moves = askedOfAny(book, pair, row).flatMap((criterion): Move[] => {
     const [a, b] = pair.map((one) => book.marks.cell(judge, one, { ...row, criterion }));
-    return a || b ? [{ criterion, a, b }] : [];
+    const to = new Map([
+      [pair[0], b],
+      [pair[1], a],
+    ]);
+    return a || b ? [{ criterion, to }] : [];
   });
-  const isLocked =
-    marked.length > 0 && pair.some((one) => book.openings.hasLocked(judge, one, row.section));
-  const moving = marked.filter(
-    ({ criterion, a, b }) =>
-      fits(book, pair[1], row, criterion, a) && fits(book, pair[0], row, criterion, b),
+  return movedMarks(book, judge, row, moves);
+}
+
+/** Marks of one call as they are written where they go: of each criterion all or none. */
+export function movedMarks(
+  book: Scorebook,
+  judge: PersonId,
+  row: Row,
+  moves: readonly Move[],
+): SwappedMarks {
+  const who = [...new Set(moves.flatMap(({ to }) => [...to.keys()]))];
+  const isLocked = who.some((one) => book.openings.hasLocked(judge, one, row.section));
+  const moving = moves.filter(({ criterion, to }) =>
+    [...to].every(([candidate, mark]) => fits(book, candidate, row, criterion, mark)),
   );
-  const stay = marked.filter((one) => !moving.includes(one)).map(({ criterion }) => criterion);
+  const stay = moves.filter((one) => !moving.includes(one)).map(({ criterion }) => criterion);
   if (isLocked || moving.length === 0) return { bodies: [], stay, isLocked };
-  const cells = moving.flatMap(({ criterion, a, b }) => [
-    given(pair[0], criterion, b),
-    given(pair[1], criterion, a),
-  ]);
+  const cells = moving.flatMap(({ criterion, to }) =>
+    [...to].map(([candidate, mark]) => given(candidate, criterion, mark)),
+  );
   const bodies =
     book.plan.rules === 1
       ? [{ ...row, cells }]
-      : pair.map((one) => ({ ...row, cells: cells.filter(({ candidate }) => candidate === one) }));
+      : who.flatMap((one) => {
+          const its = cells.filter(({ candidate }) => candidate === one);
+          return its.length > 0 ? [{ ...row, cells: its }] : [];
+        });
   return { bodies, stay, isLocked };
 }
 
@@ -62,6 +83,13 @@ const given = (candidate: CandidateId, criterion: CriterionId, mark: Write | und
   level: mark?.level ?? ("cleared" as const),
   how: mark?.how ?? ("tapped" as const),
 });
+
+/** What any of these candidates is asked for at this place. */
+export const askedOfAny = (
+  book: Scorebook,
+  candidates: readonly CandidateId[],
+  row: Row,
+): CriterionId[] => [...new Set(candidates.flatMap((one) => asked(book, one, row)))];
 
 /** What a candidate's rubric asks for at this place. */
 function asked(book: Scorebook, candidate: CandidateId, row: Row): readonly CriterionId[] {

@@ -1,6 +1,6 @@
 import type { PersonId } from "../../book/identity.ts";
 import type { SectionId } from "../identity.ts";
-import { type Mark, type Place, placeKey } from "../scorebook/cell.ts";
+import { type Place, placeKey } from "../scorebook/cell.ts";
 import { lateQuestion } from "../scorebook/marks.ts";
 import type { Settlement } from "./outcome.ts";
 
@@ -28,14 +28,17 @@ export const flagKeys = {
  * Whether the chief has struck this mark from the verdict. Striking reaches as far as its question: one cell for a level gap or a conflict,
  * the section for what is asked of a section, everything of that judge on this candidate for a relation; a borderline total strikes nothing.
  */
-export function isStruck(mark: Mark, settlements: readonly Settlement[]): boolean {
+export function isStruck(
+  mark: Place & { judge: PersonId },
+  settlements: readonly Settlement[],
+): boolean {
   return settlements.some(
     ({ decision, judge, question }) =>
       decision === "struck" && judge === mark.judge && reaches(question, mark),
   );
 }
 
-function reaches(question: string, mark: Mark): boolean {
+function reaches(question: string, mark: Place & { judge: PersonId }): boolean {
   switch (question) {
     case flagKeys.relation(mark.judge):
     case flagKeys.levelGap(mark):

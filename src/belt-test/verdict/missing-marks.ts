@@ -1,6 +1,7 @@
+import type { PersonId } from "../../book/identity.ts";
 import { placeKey } from "../scorebook/cell.ts";
 import { isSaidBefore } from "../scorebook/judge-view.ts";
-import { flagKeys } from "./flag-keys.ts";
+import { flagKeys, isStruck } from "./flag-keys.ts";
 import { cellsOf, filled, type Question, type Reconciled } from "./question.ts";
 import type { Standing } from "./standing.ts";
 import type { Weighing } from "./weighing.ts";
@@ -60,37 +61,41 @@ export function unseen(reconciled: Reconciled, at: number): Question[] {
   ];
 }
 
-/** Who has locked and said nothing of an assigned cell, not even “not seen”. */
+/**
+ * Who has locked and said nothing of an assigned cell, not even “not seen”. A mark that the chief left out was given, and whoever is left out of a cell owes
+ * none there; a judge is still named by the question by which the chief left them out.
+ */
 export function blanks(reconciled: Reconciled, at: number): Question[] {
-  const { from } = reconciled;
-  const cells = cellsOf(reconciled, at);
-  const section = (reconciled.weighing.sections[at] as Weighing["sections"][number]).section.id;
-  const assigned = from.judges.filter((one) => one.section === section && one.hasLocked);
+  const { from, weighing } = reconciled;
+  const { section } = weighing.sections[at] as Weighing["sections"][number];
+  const assigned = from.judges.filter((one) => one.section === section.id && one.hasLocked);
   if (assigned.length === 0) return [];
-  const notSeen = new Set(
-    from.marks.flatMap((mark) =>
-      mark.level === "not-seen" ? [`${mark.judge}/${placeKey(mark)}`] : [],
-    ),
+  const cells = cellsOf(reconciled, at);
+  const topOf = (place: number | undefined) => weighing.cells[place ?? -1]?.top ?? 0;
+  const said = new Set(
+    from.marks.flatMap((mark) => {
+      const key = placeKey(mark);
+      const isMark = mark.level === "not-seen" || mark.level <= topOf(weighing.cellAt.get(key));
+      return isMark ? [`${mark.judge}/${key}`] : [];
+    }),
   );
   return assigned.flatMap(({ judge, items, criteria, before = [] }): Question[] => {
-    const blank = cells.filter(
-      ({ place, cell }) =>
-        !cell.judges.includes(judge) &&
-        !isSaidBefore(before, (one) => cell.judges.includes(one)) &&
+    const key = flagKeys.blank(judge, section.id);
+    const others = from.settlements.filter(({ question }) => question !== key);
+    const blank = cells.filter(({ place }) => {
+      const hasSaid = (one: PersonId) => said.has(`${one}/${placeKey(place)}`);
+      return (
+        !hasSaid(judge) &&
+        !isSaidBefore(before, hasSaid) &&
         (!items || place.item === null || items.includes(place.item)) &&
         (!criteria || criteria.includes(place.criterion)) &&
-        !(notSeen.size > 0 && notSeen.has(`${judge}/${placeKey(place)}`)),
-    );
+        !isStruck({ ...place, judge }, others)
+      );
+    });
     if (blank.length === 0) return [];
     return [
       {
-        flag: {
-          kind: "blank",
-          key: flagKeys.blank(judge, section),
-          section,
-          judges: [judge],
-          cells: blank.length,
-        },
+        flag: { kind: "blank", key, section: section.id, judges: [judge], cells: blank.length },
         alternatives: filled(
           reconciled,
           blank.map((one) => ({ ...one, missing: 1 })),

@@ -40,6 +40,25 @@ export function judgeTally(
   return { asked: states.length, filled: states.filter(isFilled).length };
 }
 
+/** Sections of which one judge has marked all for somebody of these candidates, and not locked it. */
+export function sectionsToLock(
+  notebook: Notebook,
+  judge: PersonId,
+  candidates: readonly CandidateId[],
+): SectionId[] {
+  const { book } = notebook;
+  const marked = candidates.flatMap((candidate) =>
+    (book.plan.rubricOf(candidate)?.sections ?? [])
+      .map(({ id }) => id)
+      .filter(
+        (id) =>
+          book.panel.judgesOf(candidate, id).includes(judge) &&
+          workState(notebook, judge, candidate, id) === "filled",
+      ),
+  );
+  return [...new Set(marked)];
+}
+
 /** Judges who have not locked this section for this candidate yet. */
 export const waitsFor = (
   notebook: Notebook,

@@ -3,6 +3,7 @@ import type { CandidateId } from "../../belt-test/identity.ts";
 import type { Scorebook } from "../../belt-test/scorebook/scorebook.ts";
 import { asOpened } from "../../belt-test/verdict/as-opened.ts";
 import { isOpen } from "../../belt-test/verdict/is-open.ts";
+import { isToSettle } from "../../belt-test/verdict/is-to-settle.ts";
 import type { Outcome } from "../../belt-test/verdict/outcome.ts";
 import type { PanelReport } from "../../belt-test/verdict/panel-report.ts";
 import type { PanelSeverity } from "../../belt-test/verdict/panel-severity.ts";
@@ -29,6 +30,8 @@ export interface Outcomes {
   all: readonly Outcome[];
   /** Open questions of candidates without a verdict, and what came after one; weightiest first. */
   queue: readonly Review[];
+  /** Open questions of candidates whose verdict was issued over them; weightiest first. */
+  answered: readonly Review[];
   /** Why the verdict on somebody is not to be relied on; undefined where it can be, and where there is none. */
   doubt: (candidate: CandidateId) => VerdictDoubt | undefined;
 }
@@ -47,17 +50,15 @@ export function outcomesOf(book: Scorebook): Outcomes {
     return found && asOpened(isOpen(found) ? (known.advised(candidate) ?? found) : found);
   };
   const all = book.plan.entrants.flatMap(({ candidate }) => of(candidate) ?? []);
+  const open = reviewQueue(all);
+  const isWaiting = (review: Review) =>
+    isToSettle(book, review, known.outcome(review.candidate)?.computed);
   return {
     of,
     all,
     doubt: (candidate) => known.doubt(candidate),
-    queue: reviewQueue(all).filter(({ candidate, flag }) => {
-      const issued = book.decisions.verdict(candidate)?.body;
-      // A verdict answers what was open when it was issued; what came since asks again.
-      return (
-        !issued || flag.kind === "late" || issued.computed !== known.outcome(candidate)?.computed
-      );
-    }),
+    queue: open.filter(isWaiting),
+    answered: open.filter((review) => !isWaiting(review)),
   };
 }
 

@@ -233,6 +233,42 @@ describe("questions for the chief examiner", () => {
     });
     expect(relation.panelMarks.every(({ judges }) => !judges.includes(judge(1)))).toBe(true);
   });
+
+  it("[V131] whoever is left out owes no marks; whose marks were left out has given them", () => {
+    const all = { judges: 3, relations: [{ judge: judge(1), relation: "own-student" as const }] };
+    const struck = (question: string, who = 1) => ({
+      settlements: [{ question, decision: "struck" as const, judge: judge(who) }],
+    });
+    const leftOut = outcome(aCase({ ...all, ...struck("relation/judge-1") }));
+    expect(leftOut.flags).toEqual([]);
+    // With a cell that the judge had left blank, too: nothing is owed of what would not count.
+    const blank = levels({ "blocks/low-block": [null, 3, 3] });
+    expect(kindsOf(outcome(aCase({ ...all, level: blank })))).toContain("blank");
+    expect(
+      kindsOf(outcome(aCase({ ...all, level: blank, ...struck("relation/judge-1") }))),
+    ).not.toContain("blank");
+    // The question itself goes on saying what it said.
+    expect(
+      flag(outcome(aCase({ judges: 3, level: blank, ...struck("blank/judge-1/blocks") })), "blank"),
+    ).toMatchObject({ isSettled: true, cells: 2 });
+    // Another judge's blanks are asked about as before, and so are those of a section that the settling does not reach.
+    expect(
+      flag(outcome(aCase({ ...all, level: blank, ...struck("overall-split/kicks") })), "blank"),
+    ).toMatchObject({ judges: ["judge-1"], isSettled: false });
+    // Whoever took over owes nothing where the one before gave a mark that was left out since.
+    const taken = aCase({
+      judges: 3,
+      level: (place, who) => (who === 3 ? null : levels({})(place, who)),
+    });
+    const followed = {
+      ...taken,
+      ...struck("relation/judge-1"),
+      judges: taken.judges
+        .filter((one) => one.judge !== judge(1))
+        .map((one) => (one.judge === judge(3) ? { ...one, before: [[judge(1)]] } : one)),
+    };
+    expect(kindsOf(outcome(followed))).not.toContain("blank");
+  });
 });
 
 const level = fc.integer({ min: 1, max: 4 });
@@ -295,6 +331,36 @@ describe("outcomes, whatever the marks", () => {
         ).toEqual(outcome(from));
       }),
     );
+  });
+
+  it("[V131] leaving a judge out asks nothing of that judge that was not asked before", () => {
+    const met = { relation: 0, section: 0, blank: 0 };
+    fc.assert(
+      fc.property(anyCase, fc.nat(2), fc.nat(), (from, who, which) => {
+        const left = judge(who + 1);
+        const now = outcome({ ...from, relations: [{ judge: left, relation: "other" }] });
+        const its = now.flags.filter(({ judges }) => judges?.includes(left));
+        const settled = its[which % Math.max(1, its.length)];
+        if (!settled) return;
+        const after = outcome({
+          ...from,
+          relations: [{ judge: left, relation: "other" }],
+          settlements: [{ question: settled.key, decision: "struck", judge: left }],
+        });
+        const asked = new Set(now.flags.map(({ key }) => key));
+        const blanks = after.flags.filter(
+          ({ kind, judges }) => kind === "blank" && judges?.includes(left),
+        );
+        expect(blanks.filter(({ key }) => !asked.has(key))).toEqual([]);
+        for (const { key, cells } of blanks)
+          if (!settled.section || key === settled.key)
+            expect(cells).toBe(now.flags.find((one) => one.key === key)?.cells);
+        if (settled.kind === "relation") met.relation++;
+        else if (settled.kind === "blank") met.blank++;
+        else met.section++;
+      }),
+    );
+    expect(Math.min(...Object.values(met))).toBeGreaterThan(0);
   });
 
   it("[V9] a higher mark never turns a pass into anything else", () => {

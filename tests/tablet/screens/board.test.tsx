@@ -3,15 +3,18 @@ import userEvent from "@testing-library/user-event";
 import { describe, expect, it } from "vitest";
 import type { CandidateId, SectionId } from "../../../src/belt-test/identity.ts";
 import type { AnyEntry } from "../../../src/belt-test/scorebook/entry.ts";
+import { fold } from "../../../src/belt-test/scorebook/scorebook.ts";
 import { FreeText } from "../../../src/belt-test/scorebook/side-record.ts";
 import { heldOf } from "../../../src/belt-test/scorebook/what-was-held.ts";
-import type { DeviceId, PersonId } from "../../../src/book/identity.ts";
+import { caseOf } from "../../../src/belt-test/verdict/case-of.ts";
+import { outcome } from "../../../src/belt-test/verdict/outcome-of.ts";
+import type { DeviceId, PersonId, SideRecordId } from "../../../src/book/identity.ts";
 import { coverageKey } from "../../../src/line/coverage-key.ts";
 import { BoardScreen } from "../../../src/tablet/screens/board/board-screen.tsx";
 import { aMarkedDay } from "../../builders/a-marked-day.ts";
 import { aPen } from "../../builders/a-pen.ts";
 import { aSession } from "../../builders/a-session.tsx";
-import { aTestDay } from "../../builders/a-test-day.ts";
+import { aMark, aTestDay } from "../../builders/a-test-day.ts";
 
 const settle = () => act(() => new Promise((done) => setTimeout(done, 80)));
 const one = "candidate-1" as CandidateId;
@@ -111,6 +114,18 @@ describe("the chief's board", () => {
     expect(cellText("Blocks", 0)).toBe("0 of 3 judges have marked all");
     await tell("filled");
     expect(cellText("Blocks", 0)).toBe("1 of 3 judges have marked all");
+  });
+
+  it("says of a judge who locked what is called and left another section of the wave unlocked that it is to lock", async () => {
+    const { entries } = aMarkedDay({
+      locks: (judge, section) => judge !== "judge-2" || section === "blocks",
+    });
+    await board(entries);
+    const panel = within(screen.getByRole("region", { name: "The panel" }));
+    const [first, second] = panel.getAllByRole("button");
+    expect(first?.textContent).toContain("locked");
+    expect(second?.textContent).toContain("1 section to lock");
+    expect(second?.textContent).not.toContain("locked");
   });
 
   it("says who is not done with the present call, who is out of reach and what waits on their tablet", async () => {
@@ -329,6 +344,65 @@ describe("the chief's board", () => {
     await userEvent.click(dialog.getByRole("button", { name: "Close it" }));
     await settle();
     expect(notebook.book.plan.closing?.body).toEqual({ basis: expect.any(Object) });
+  });
+
+  /** Two of three judges say Nearly of candidate 2 nearly everywhere, so that a question could turn the result; the chief issues it all the same. */
+  const split: Parameters<typeof aMarkedDay>[0] = {
+    levelOf: (candidate, place, judge) =>
+      place.section === "etiquette"
+        ? 2
+        : judge === "judge-1" && candidate === "candidate-2"
+          ? 1
+          : 3,
+  };
+  const verdictOf = (
+    { chief }: ReturnType<typeof aMarkedDay>["day"],
+    book: ReturnType<typeof fold>,
+    candidate: CandidateId,
+  ) => {
+    chief.hear(book.lamport);
+    const computed = outcome(caseOf(book, candidate)).computed;
+    return chief.write("verdict", {
+      candidate,
+      result: "pass",
+      retestSections: [],
+      computed,
+      basis: heldOf(book, candidate),
+      reason: { id: "side-why" as SideRecordId, digest: "0".repeat(64) },
+    });
+  };
+
+  it("[V132] goes on naming what could turn a verdict when it is issued over it, also before the closing", async () => {
+    const { entries, day } = aMarkedDay(split);
+    const book = fold(entries);
+    const questions = () => within(screen.getByRole("region", { name: "Open questions" }));
+    await board([...entries, verdictOf(day, book, "candidate-2" as CandidateId)]);
+    expect(questions().queryByText(/None could change a verdict as far/)).toBeNull();
+    expect(questions().queryByText("None is open.")).toBeNull();
+    await userEvent.click(questions().getByText(/could turn a verdict (was|were) open when it/));
+    expect(questions().getByRole("link").textContent).toMatch(/^2 /);
+    await userEvent.click(screen.getByRole("button", { name: /Close the belt test/ }));
+    const dialog = within(screen.getByRole("dialog"));
+    const heading = "Issued over an open question that could turn the verdict";
+    expect(dialog.getByRole("heading", { name: heading })).toBeTruthy();
+    expect(dialog.queryByText(/after which something came/)).toBeNull();
+  });
+
+  it("[T116] asks again beside a verdict only what came after it", async () => {
+    const { entries, day } = aMarkedDay({});
+    const pen = day.judges[0]?.pen;
+    const late = pen && aMark(pen, { candidate: one, level: 1 });
+    if (!late) throw new Error("no judge");
+    const asked = () => screen.queryByText(/asked again/);
+    const { unmount } = await boardOf([
+      ...entries,
+      late,
+      verdictOf(day, fold([...entries, late]), one),
+    ]);
+    expect(asked()).toBeNull();
+    unmount();
+    await boardOf([...entries, verdictOf(day, fold(entries), one), late]);
+    expect(asked()?.textContent).toContain("1 question asked again");
   });
 
   it("folds away what would change nothing, and what is not known yet", async () => {

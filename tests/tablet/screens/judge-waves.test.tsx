@@ -1,10 +1,11 @@
 import { act, screen, waitFor } from "@testing-library/react";
 import userEvent from "@testing-library/user-event";
 import { beforeEach, describe, expect, it } from "vitest";
-import type { CandidateId } from "../../../src/belt-test/identity.ts";
+import type { CandidateId, SectionId } from "../../../src/belt-test/identity.ts";
 import { callBody, waveScript } from "../../../src/belt-test/planning/wave-script.ts";
 import type { AnyEntry } from "../../../src/belt-test/scorebook/entry.ts";
 import { fold } from "../../../src/belt-test/scorebook/scorebook.ts";
+import type { PersonId } from "../../../src/book/identity.ts";
 import { JudgeScreen } from "../../../src/tablet/screens/judge/judge-screen.tsx";
 import { aPen } from "../../builders/a-pen.ts";
 import { type ASession, aSession } from "../../builders/a-session.tsx";
@@ -79,6 +80,24 @@ describe("a judge's place when the caller opens another wave", () => {
     expect(children()).toEqual(firstWave);
     await press(/Next.*Wave 2.*Rising block/i);
     await waitFor(() => expect(children()).toEqual(secondWave));
+  });
+
+  it("has the lock on the glass where a section of an earlier wave is filled, and only that one’s", async () => {
+    await call(2, 0);
+    await settle();
+    await press(/^Calls/);
+    await press(/^Wave 1/);
+    await press(/^Calls/);
+    await press(/^Etiquette/);
+    expect(screen.queryByRole("button", { name: /^Lock/ })).toBeNull();
+    await act(() => new Promise((done) => setTimeout(done, 380)));
+    await press(/Rest of list done/);
+    await press(/^Lock etiquette/);
+    const { openings } = mine.notebook.book;
+    const etiquette = "etiquette" as SectionId;
+    for (const candidate of lanes.slice(0, 2))
+      expect(openings.hasLocked("judge-1" as PersonId, candidate, etiquette)).toBe(true);
+    expect(screen.queryByRole("button", { name: /^Lock/ })).toBeNull();
   });
 
   it("[Y167] follows where nothing is blank", async () => {

@@ -364,6 +364,76 @@ describe("the judge's screen", () => {
     expect(levels).toEqual([1, undefined]);
   });
 
+  describe("when another said a swap", () => {
+    const swapped = async (...pair: [string, string]) => {
+      caller.hear(mine.notebook.book.lamport);
+      const swap = caller.write("lanes-swapped", {
+        wave: 1,
+        candidates: pair as [CandidateId, CandidateId],
+      });
+      await act(async () => mine.notebook.take([swap], []));
+    };
+    const band = () => screen.findByText(/have changed places/);
+    const chamberOf = (who: string) =>
+      mine.notebook.book.marks.cell(judge, who as CandidateId, {
+        ...risingLeft,
+        criterion: "chamber" as never,
+      })?.level;
+    const marked = async () => {
+      await call(0);
+      cell(/^1 .*chamber: blank/i).focus();
+      await userEvent.keyboard("1");
+      await settle();
+    };
+
+    it("[T115] the judge is asked whether the marks of that call go along, also on the next call; one Undo brings them back", async () => {
+      await marked();
+      await swapped("candidate-1", "candidate-3");
+      expect((await band()).textContent).toBe(
+        "1 and 3 have changed places. Your marks of Rising block, left side stayed with the names.",
+      );
+      await call(1);
+      await userEvent.click(screen.getByRole("button", { name: /Next.*right side/ }));
+      await pastDeafness();
+      expect((await band()).textContent).toContain("Rising block, left side");
+      await userEvent.click(screen.getByRole("button", { name: "My marks go along" }));
+      await settle();
+      expect([chamberOf("candidate-1"), chamberOf("candidate-3")]).toEqual([undefined, 1]);
+      expect(screen.queryByText(/have changed places/)).toBeNull();
+      await userEvent.click(screen.getByRole("button", { name: "Undo" }));
+      await settle();
+      expect([chamberOf("candidate-1"), chamberOf("candidate-3")]).toEqual([1, undefined]);
+    });
+
+    it("[T115] “right as they are” moves nothing, and is not asked again on this device", async () => {
+      await marked();
+      await swapped("candidate-1", "candidate-3");
+      await band();
+      const before = written().length;
+      await userEvent.click(screen.getByRole("button", { name: "They are right as they are" }));
+      expect(screen.queryByText(/have changed places/)).toBeNull();
+      expect(written()).toHaveLength(before);
+      cleanup();
+      mine.show(<JudgeScreen />);
+      await settle();
+      expect(screen.queryByText(/have changed places/)).toBeNull();
+    });
+
+    it("[T115] nobody is asked who marked neither; who locked one of them is told to tell the chief", async () => {
+      await marked();
+      await swapped("candidate-2", "candidate-3");
+      await settle();
+      expect(screen.queryByText(/have changed places/)).toBeNull();
+      const lock = lockBody(mine.notebook.book, judge, risingLeft.section, one);
+      await act(async () => void mine.notebook.write("locked", lock));
+      await swapped("candidate-1", "candidate-3");
+      expect((await band()).textContent).toContain("Tell the chief examiner.");
+      expect(screen.queryByRole("button", { name: "My marks go along" })).toBeNull();
+      await userEvent.click(screen.getByRole("button", { name: "They are right as they are" }));
+      expect(screen.queryByText(/have changed places/)).toBeNull();
+    });
+  });
+
   it("[Y150] says which marks do not go along with a swap, and keeps them", async () => {
     const rubric = aRubric();
     const other = structuredClone(rubric);

@@ -17,11 +17,13 @@ interface BoardCloseProps {
   doubted: readonly CandidateId[];
   /** Questions asked again after their verdict: something came late. */
   late: number;
+  /** Whose verdict was issued over a question that could turn it. */
+  over: readonly CandidateId[];
   onClose: () => void;
 }
 
 /** Ends a belt test. What is open is named first, and closing over it asks for a reason. */
-export function BoardClose({ doubted, late, onClose }: BoardCloseProps) {
+export function BoardClose({ doubted, late, over, onClose }: BoardCloseProps) {
   const notebook = useNotebook();
   const { book, pass, news } = notebook;
   const say = useSay(boardWords);
@@ -82,6 +84,7 @@ export function BoardClose({ doubted, late, onClose }: BoardCloseProps) {
         )}
       />
       <Group title={say("close-doubted", { count: doubted.length })} names={doubted.map(who)} />
+      <Group title={say("close-over", { count: over.length })} names={over.map(who)} />
       {late > 0 && <p>{say("close-late", { count: late })}</p>}
       {isOpen && (
         <ReasonField

@@ -3,7 +3,7 @@ import type { Step } from "../../../belt-test/script/script.ts";
 import type { PersonId } from "../../../book/identity.ts";
 import boardWords from "../../../words/en/board.json" with { type: "json" };
 import { useSay } from "../../parts/use-say.ts";
-import { isHere, judgeTally } from "../../session/board-coverage.ts";
+import { isHere, judgeTally, sectionsToLock } from "../../session/board-coverage.ts";
 import { personName } from "../../session/names.ts";
 import { useNotebook } from "../../session/services.tsx";
 import { isDoneWith, workState } from "../../session/work-state.ts";
@@ -60,6 +60,7 @@ function JudgeRow({
   );
   const here = watched.filter((candidate) => isHere(book, candidate));
   const { asked, filled } = judgeTally(notebook, judge, here);
+  const toLock = sectionsToLock(notebook, judge, here).length;
   const numbers = watched.map((candidate) => book.plan.entrant(candidate)?.number ?? "").join(" ");
   return (
     <button
@@ -100,7 +101,10 @@ function JudgeRow({
     if (theirs.length === 0 || !step.asked) return <span>{say("state-idle")}</span>;
     const isLocked = (candidate: CandidateId) =>
       workState(notebook, judge, candidate, step.section) === "locked";
-    if (theirs.every(isLocked)) return <span>{say("state-locked")}</span>;
+    if (theirs.every(isLocked))
+      return (
+        <span>{toLock > 0 ? say("state-to-lock", { count: toLock }) : say("state-locked")}</span>
+      );
     return isDoneWith(notebook, judge, wave, step) ? (
       <span>{say("state-marked")}</span>
     ) : (

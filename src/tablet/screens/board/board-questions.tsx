@@ -16,7 +16,8 @@ import { useNotebook } from "../../session/services.tsx";
 export function BoardQuestions({ outcomes }: { outcomes: Outcomes }) {
   const say = useSay(boardWords);
   const { book } = useNotebook();
-  const { queue } = outcomes;
+  const { queue, answered } = outcomes;
+  const over = answered.filter(({ flag }) => flag.effect === "could-change");
   const isKnown = ({ candidate }: Review) => {
     const outcome = outcomes.of(candidate);
     return outcome !== undefined && isOpen(outcome);
@@ -49,14 +50,23 @@ export function BoardQuestions({ outcomes }: { outcomes: Outcomes }) {
             ? say("questions-count", { weighty: weighty.length, candidates: weighed.length })
             : say(
                 queue.length > 0
-                  ? "questions-none-weighty"
-                  : isAnythingOpen
-                    ? "questions-none"
-                    : "questions-none-closed",
+                  ? over.length > 0
+                    ? "questions-none-weighty-else"
+                    : "questions-none-weighty"
+                  : answered.length > 0
+                    ? "questions-none-else"
+                    : isAnythingOpen
+                      ? "questions-none"
+                      : "questions-none-closed",
               )}
         </p>
       )}
       <Cards reviews={weighty} outcomes={outcomes} />
+      <Folded
+        title={say("questions-over", { count: over.length })}
+        reviews={over}
+        outcomes={outcomes}
+      />
       <Folded
         title={say("questions-waiting", { count: waiting.length })}
         reviews={waiting}

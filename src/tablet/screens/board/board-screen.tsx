@@ -70,6 +70,13 @@ export function BoardScreen() {
   );
   const toRelease = unreleased.filter((candidate) => !doubted.includes(candidate)).length;
   const late = outcomes.queue.filter(({ candidate }) => book.decisions.verdict(candidate)).length;
+  const over = [
+    ...new Set(
+      outcomes.answered.flatMap(({ candidate, flag }) =>
+        flag.effect === "could-change" ? [candidate] : [],
+      ),
+    ),
+  ];
   const isDone = undecided.length + toRelease + doubted.length + late === 0;
   // Each with its own noun: they are not the same kind of thing, and are not added up.
   const toClose = [
@@ -183,7 +190,9 @@ export function BoardScreen() {
         )}
       </footer>
       {judge && <BoardJudge judge={judge} wave={wave} onClose={() => setJudge(undefined)} />}
-      {isClosing && <BoardClose doubted={doubted} late={late} onClose={() => setClosing(false)} />}
+      {isClosing && (
+        <BoardClose doubted={doubted} late={late} over={over} onClose={() => setClosing(false)} />
+      )}
       <BoardIssue
         open={isIssuing}
         ready={ready}

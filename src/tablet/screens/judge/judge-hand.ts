@@ -102,9 +102,13 @@ export class JudgeHand {
   }
 
   rest(call: JudgeCall, wave: number, candidates: readonly CandidateId[]): void {
+    this.writeMarks(restBodies(this.#notebook.book, this.#judge, wave, call.step, candidates));
+  }
+
+  /** Marks of several children, as one act. */
+  writeMarks(bodies: readonly EntryBody<"mark">[]): void {
     this.#forgetUndone();
-    const { book } = this.#notebook;
-    this.#writeAll(restBodies(book, this.#judge, wave, call.step, candidates));
+    this.#writeAll(bodies);
   }
 
   /** Not seen; again takes it back. */

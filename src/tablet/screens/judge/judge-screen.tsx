@@ -30,8 +30,10 @@ import "./judge-screen.css";
 // What is behind a key comes with the app, and not before the board.
 const loadCalls = async () => ({ default: (await import("./calls-dialog.tsx")).CallsDialog });
 const loadMore = async () => ({ default: (await import("./more-dialog.tsx")).MoreDialog });
+const loadSwaps = async () => ({ default: (await import("./swap-band.tsx")).SwapBand });
 const CallsDialog = lazy(loadCalls);
 const MoreDialog = lazy(loadMore);
+const SwapBand = lazy(() => loadSwaps().catch(() => ({ default: () => null })));
 
 /*
  * A judge, standing or at the table, tablet on one forearm; eyes on the children for the six counts, on the glass for the
@@ -52,7 +54,7 @@ export function JudgeScreen() {
   const [goingTo, setGoingTo] = useState<EntryId>();
   // Here before the first tap on their keys; where they cannot be had now, they are asked for again then.
   useEffect(() => {
-    for (const load of [loadCalls, loadMore]) load().catch(() => undefined);
+    for (const load of [loadCalls, loadMore, loadSwaps]) load().catch(() => undefined);
   }, []);
 
   const waves = book.plan.waves.map(({ wave }) => wave);
@@ -197,7 +199,12 @@ export function JudgeScreen() {
         onBackToNow={backToNow}
         onCalls={openCalls}
       />
-      {lockable && !isEarlier && (
+      {waves.some((one) => book.plan.swaps(one).length > 0) && (
+        <Suspense>
+          <SwapBand judge={judge} hand={hand} wave={wave} shown={shown} who={who} />
+        </Suspense>
+      )}
+      {lockable && (!isEarlier || lockable.section === shown?.step.section) && (
         <Key
           className="lock-card"
           kind="ink"

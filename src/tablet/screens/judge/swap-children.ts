@@ -18,6 +18,8 @@ export function swapChildren(
   of: { book: Scorebook; judge: PersonId; call: JudgeCall; wave: number },
   pair: Pair,
 ): void {
+  // The newest mark of this hand lies with the other child now.
+  hand.last = undefined;
   hand.writeTogether(
     marksOf(of, pair)?.bodies ?? [],
     (batch) => (pen: Pen) =>

@@ -1,0 +1,172 @@
+import type { EntryId, PersonId } from "../../book/identity.ts";
+import { byAge } from "../../book/order.ts";
+import type { CandidateId } from "../identity.ts";
+import { sectionOf } from "../rubric/lookup.ts";
+import { type Place, standing, type Write } from "./cell.ts";
+import type { AnyEntry, EntryBody, EntryOf } from "./entry.ts";
+import type { Scorebook } from "./scorebook.ts";
+import { askedOfAny, type Move, movedMarks, type Row, type SwappedMarks } from "./swapped-marks.ts";
+
+type Swap = EntryOf<"lanes-swapped">;
+type Pair = readonly [CandidateId, CandidateId];
+
+/** Others said that children had stood in each other's place, and this judge's marks of a call are still on the names. */
+export interface SwapsByOthers {
+  row: Row;
+  /** Who has changed places with whom, taken together; never empty. */
+  pairs: Pair[];
+  /** The swaps it is about, to be answered as one. */
+  swaps: EntryId[];
+  /** What moves if the marks go along. */
+  marks: SwappedMarks;
+  /** A list, or what is said of a section as a whole, was marked too: it stays with the names. */
+  isWholeLeft: boolean;
+}
+
+/**
+ * What a judge is to be asked after lanes were swapped by others, a call at a time, oldest swap first. A swap is about the call that was called when it was said.
+ *
+ * Of each criterion only marks older than the swap move, in logical time: what was tapped since was tapped on the new names. A swap taken back is a swap like any other,
+ * so that two of the same pair ask nothing. What this judge swapped as a judge took the marks along by itself; as the caller it did not. A judge who was on another tablet's clock when the swap was said,
+ * and has logical time beyond it, is not asked.
+ *
+ * @param rowOf   the row of cells that a call is about: where both sides are marked together it has none; undefined where the wave has no such call
+ * @param shown   what a swap is about that was said before anything was called
+ * @param isAnswered  whether this judge has said of a call that the marks are right in spite of this swap
+ */
+export function swapsByOthers(
+  book: Scorebook,
+  judge: PersonId,
+  wave: number,
+  {
+    rowOf,
+    shown,
+    isAnswered,
+  }: {
+    rowOf: (call: EntryBody<"called">) => Row | undefined;
+    shown: Row | undefined;
+    isAnswered: (row: Row, swap: EntryId) => boolean;
+  },
+): SwapsByOthers[] {
+  const swaps = book.plan.swaps(wave).filter((swap) => !isOwn(book, judge, swap));
+  const rows = new Map<string, Row>();
+  for (const swap of swaps) {
+    const call = book.floor.calls.findLast((one) => one.body.wave === wave && byAge(one, swap) < 0);
+    const row = call ? rowOf(call.body) : shown;
+    if (row) rows.set(rowKey(row), row);
+  }
+  return [...rows.values()].flatMap((row): SwapsByOthers[] => {
+    const open = swaps.filter(({ id }) => !isAnswered(row, id));
+    const who = [...new Set(open.flatMap(({ body }) => body.candidates))];
+    const told = new Set<Swap>();
+    const moves = askedOfAny(book, who, row).flatMap((criterion): Move[] => {
+      const cell = (one: CandidateId) => standingWrite(book, judge, one, { ...row, criterion });
+      const { to, by } = carried(open, new Map(who.map((one) => [one, cell(one)])));
+      for (const swap of by) told.add(swap);
+      return to.size > 0 ? [{ criterion, to }] : [];
+    });
+    const whole = (one: CandidateId) => wholeWrite(book, judge, one, row);
+    const left = carried(open, new Map(who.map((one) => [one, whole(one)])));
+    for (const swap of left.by) told.add(swap);
+    const pairs = withoutTakenBack(open.filter((swap) => told.has(swap)));
+    if (pairs.length === 0) return [];
+    const marks = movedMarks(book, judge, row, moves);
+    return [{ row, pairs, swaps: open.map(({ id }) => id), marks, isWholeLeft: left.to.size > 0 }];
+  });
+}
+
+export const rowKey = ({ section, item, side }: Row): string =>
+  `${section}/${item ?? ""}/${side ?? ""}`;
+
+/** Swapped by this judge's hand, which moves marks and lanes in one act, or taken back by it. */
+function isOwn(book: Scorebook, judge: PersonId, { by, body }: Swap): boolean {
+  if (by !== judge) return false;
+  const act = body.undoes === undefined ? body : (book.entry(body.undoes)?.body as Swap["body"]);
+  return act?.batch !== undefined;
+}
+
+/** What was written of a child, and when; what was cleared says when, and is nothing that could go along. */
+interface Written {
+  lamport: number;
+  level?: Write["level"];
+}
+
+/**
+ * Where what was written of each child comes to lie when it follows the swaps said after it, and by which of them; only what lies elsewhere in the end.
+ * A swap moves nothing where something was written of one of the two since.
+ */
+function carried<W extends Written>(
+  swaps: readonly Swap[],
+  from: ReadonlyMap<CandidateId, W | undefined>,
+): { to: Map<CandidateId, W | undefined>; by: Swap[] } {
+  const to = new Map(from);
+  const by = swaps.filter(({ lamport, body: { candidates } }) => {
+    const [a, b] = candidates;
+    const [first, second] = [to.get(a), to.get(b)];
+    const both = [first, second].flatMap((one) => one ?? []);
+    if (!both.some(({ level }) => level !== "cleared")) return false;
+    if (both.some((one) => one.lamport >= lamport)) return false;
+    to.set(a, second).set(b, first);
+    return true;
+  });
+  for (const [candidate, written] of from) if (to.get(candidate) === written) to.delete(candidate);
+  return { to, by: to.size > 0 ? by : [] };
+}
+
+/** Who changed places, in turn; a swap that takes back the one before it leaves neither. */
+function withoutTakenBack(swaps: readonly Swap[]): Pair[] {
+  const pairs: Pair[] = [];
+  for (const { body } of swaps) {
+    const last = pairs.at(-1);
+    if (last && body.candidates.every((one) => last.includes(one))) pairs.pop();
+    else pairs.push(body.candidates);
+  }
+  return pairs;
+}
+
+/** The judge's own word in a cell, as old as when it was first said: an Undo brings back what stood, and says nothing new. */
+function standingWrite(
+  book: Scorebook,
+  judge: PersonId,
+  candidate: CandidateId,
+  place: Place,
+): Write | undefined {
+  const writes = book.marks.writes(judge, candidate, place);
+  return standing(writes.filter(({ entry }) => isOwnWord(book, book.entry(entry))));
+}
+
+/** The same of a section as a whole: its list, and its overall judgement. Undefined where the call is about one technique, or nothing stands. */
+function wholeWrite(
+  book: Scorebook,
+  judge: PersonId,
+  candidate: CandidateId,
+  { section, item }: Row,
+): Written | undefined {
+  const rubric = book.plan.rubricOf(candidate);
+  const its = rubric && sectionOf(rubric, section);
+  if (item !== null || !its) return undefined;
+  const isSaid =
+    book.marks.overall(judge, candidate, section) !== null ||
+    (its.marking === "checklist" &&
+      book.marks
+        .of(candidate, "now")
+        .some((mark) => mark.judge === judge && mark.section === section));
+  if (!isSaid) return undefined;
+  const moments = [...book.entries()].flatMap((entry) => {
+    if (entry.by !== judge || !isOwnWord(book, entry)) return [];
+    if (entry.kind === "overall") {
+      const { body } = entry as EntryOf<"overall">;
+      return body.candidate === candidate && body.section === section ? [entry.lamport] : [];
+    }
+    if (entry.kind !== "mark" || its.marking !== "checklist") return [];
+    const { body } = entry as EntryOf<"mark">;
+    const isOfChild = body.cells.some((cell) => cell.candidate === candidate);
+    return body.section === section && isOfChild ? [entry.lamport] : [];
+  });
+  return moments.length > 0 ? { lamport: Math.max(...moments) } : undefined;
+}
+
+const isOwnWord = (book: Scorebook, entry: AnyEntry | undefined): boolean =>
+  entry !== undefined &&
+  !book.isUndone(entry.id) &&
+  (entry.body as { undoes?: EntryId }).undoes === undefined;

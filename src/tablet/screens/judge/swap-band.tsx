@@ -1,0 +1,112 @@
+import { useMemo, useState } from "react";
+import type { CandidateId } from "../../../belt-test/identity.ts";
+import type { JudgeCall } from "../../../belt-test/planning/judge-calls.ts";
+import { rowOfCall, waveScript } from "../../../belt-test/planning/wave-script.ts";
+import { rowKey, swapsByOthers } from "../../../belt-test/scorebook/swaps-by-others.ts";
+import type { PersonId } from "../../../book/identity.ts";
+import judgeWords from "../../../words/en/judge.json" with { type: "json" };
+import moreWords from "../../../words/en/judge-more.json" with { type: "json" };
+import { listed } from "../../../words/listed.ts";
+import { Key } from "../../parts/key.tsx";
+import { useSay } from "../../parts/use-say.ts";
+import { answeredSwaps, keepAnsweredSwaps } from "../../session/answered-swaps.ts";
+import { useNotebook } from "../../session/services.tsx";
+import { stepName } from "../../session/step-name.ts";
+import type { JudgeHand } from "./judge-hand.ts";
+import "./swap-band.css";
+
+interface SwapBandProps {
+  judge: PersonId;
+  hand: JudgeHand;
+  /** Of the call that is shown. */
+  wave: number;
+  shown: JudgeCall | undefined;
+  who: (candidate: CandidateId) => string;
+}
+
+/**
+ * Another said that two children stand in each other's place. Their lanes have changed on the glass, and this judge's marks of that call have not:
+ * one line above the board that says so, and two keys. Nothing moves before one of them is touched.
+ */
+export function SwapBand({ judge, hand, wave, shown, who }: SwapBandProps) {
+  const notebook = useNotebook();
+  const say = useSay(moreWords);
+  const sayJudge = useSay(judgeWords);
+  const { book } = notebook;
+  const [answered, setAnswered] = useState(answeredSwaps);
+  const shownStep = shown?.step;
+  // biome-ignore lint/correctness/useExhaustiveDependencies: the book changes in place; its version says when
+  const asked = useMemo(() => {
+    const known = new Set(answered);
+    return book.plan.waves.flatMap((one) => {
+      const steps = waveScript(book, one.wave);
+      const swaps = swapsByOthers(book, judge, one.wave, {
+        rowOf: (call) => rowOfCall(call, steps),
+        shown:
+          shownStep && one.wave === wave
+            ? { section: shownStep.section, item: shownStep.item, side: shownStep.markedSide }
+            : undefined,
+        isAnswered: (row, swap) => known.has(keyOf(row, swap)),
+      });
+      return swaps.map((swap) => ({ ...swap, steps }));
+    });
+  }, [book, book.version, judge, wave, shownStep, answered]);
+  const [first] = asked;
+  if (!first) return null;
+  const { row, pairs, swaps, marks, isWholeLeft, steps } = first;
+  const mayGoAlong = marks.bodies.length > 0;
+
+  const step = steps.find(
+    (one) => one.section === row.section && one.item === row.item && one.markedSide === row.side,
+  );
+  const name = step && stepName(book, step);
+  const title = name?.title ?? name?.section ?? row.section;
+  const call = row.side ? `${title}, ${sayJudge(row.side)}` : title;
+  const said = [
+    ...pairs.map(([a, b]) => say("moved-pair", { a: who(a), b: who(b) })),
+    ...(mayGoAlong || marks.stay.length > 0 || marks.isLocked
+      ? [say("moved-stayed", { call })]
+      : []),
+    ...leftWords(),
+  ];
+
+  /** What does not go along, and what to do about it. */
+  function leftWords(): string[] {
+    if (marks.isLocked) return [say("swap-stays-locked")];
+    const titles = pairs.flat().flatMap((one) => book.plan.rubricOf(one)?.criteria ?? []);
+    const what = marks.stay.map((id) => titles.find((one) => one.id === id)?.title ?? id);
+    return [
+      ...(what.length > 0 ? [say("swap-stays", { what: listed(what, say.locale) })] : []),
+      ...(isWholeLeft ? [say("moved-list", { call: name?.section ?? call })] : []),
+    ];
+  }
+  const isDone = () => {
+    const keys = swaps.map((swap) => keyOf(row, swap));
+    keepAnsweredSwaps(keys);
+    setAnswered([...answered, ...keys]);
+  };
+
+  return (
+    <div className="judge-ask swap-ask" role="status">
+      <p>{said.join(" ")}</p>
+      {mayGoAlong && (
+        <Key
+          onClick={() => {
+            // The newest mark of this hand lies with the other child now.
+            hand.last = undefined;
+            hand.writeMarks(marks.bodies);
+            // What could not go along has been said.
+            if (marks.stay.length > 0 || isWholeLeft) isDone();
+          }}
+        >
+          {say("moved-along")}
+        </Key>
+      )}
+      <Key kind={mayGoAlong ? "ink" : "plain"} onClick={isDone}>
+        {say("moved-right")}
+      </Key>
+    </div>
+  );
+}
+
+const keyOf = (row: Parameters<typeof rowKey>[0], swap: string): string => `${swap}/${rowKey(row)}`;

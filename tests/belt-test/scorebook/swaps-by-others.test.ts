@@ -1,0 +1,244 @@
+import fc from "fast-check";
+import { describe, expect, it } from "vitest";
+import type {
+  CandidateId,
+  CriterionId,
+  ItemId,
+  SectionId,
+} from "../../../src/belt-test/identity.ts";
+import type { AnyEntry } from "../../../src/belt-test/scorebook/entry.ts";
+import type { Pen } from "../../../src/belt-test/scorebook/pen.ts";
+import { fold } from "../../../src/belt-test/scorebook/scorebook.ts";
+import { type Row, swappedMarks } from "../../../src/belt-test/scorebook/swapped-marks.ts";
+import { rowKey, swapsByOthers } from "../../../src/belt-test/scorebook/swaps-by-others.ts";
+import { lastUndoable, undoOf, writtenTogether } from "../../../src/belt-test/scorebook/undo.ts";
+import type { EntryId, PersonId } from "../../../src/book/identity.ts";
+import { aPen } from "../../builders/a-pen.ts";
+import { aMark, aTestDay } from "../../builders/a-test-day.ts";
+
+const criteria = ["chamber", "extension", "target"] as CriterionId[];
+const row: Row = { section: "blocks" as SectionId, item: "rising-block" as ItemId, side: "left" };
+const who = (n: number) => `candidate-${n}` as CandidateId;
+const judgeOf = (n: number) => `judge-${n}` as PersonId;
+
+/** A hall in which everybody hears everything at once: two judges, a caller, three children, the first call said. */
+class Hall {
+  readonly entries: AnyEntry[] = [];
+  readonly #pens: Map<string, Pen>;
+
+  constructor() {
+    const day = aTestDay({ judges: 2 });
+    this.#pens = new Map(day.judges.map(({ person, pen }) => [person, pen]));
+    this.#pens.set("caller", aPen("caller"));
+    this.entries.push(...day.plan);
+    this.call(row);
+  }
+  get book() {
+    return fold(this.entries);
+  }
+  pen(person: string): Pen {
+    const pen = this.#pens.get(person);
+    if (!pen) throw new Error(person);
+    pen.hear(this.book.lamport);
+    return pen;
+  }
+  call(of: Row) {
+    this.entries.push(this.pen("caller").write("called", { wave: 1, ...of }));
+  }
+  /** Said by the caller: nobody's marks move. */
+  swap(a: number, b: number) {
+    const swap = this.pen("caller").write("lanes-swapped", {
+      wave: 1,
+      candidates: [who(a), who(b)],
+    });
+    this.entries.push(swap);
+    return swap.id;
+  }
+  /** Said by a judge: that judge's marks go along. */
+  swapBy(judge: PersonId, a: number, b: number) {
+    const pair = [who(a), who(b)] as [CandidateId, CandidateId];
+    const { bodies } = swappedMarks(this.book, judge, row, pair);
+    const batch = `act-${this.entries.length}`;
+    const pen = this.pen(judge);
+    this.entries.push(
+      pen.write("lanes-swapped", { wave: 1, candidates: pair, batch }),
+      ...bodies.map((body) => pen.write("mark", { ...body, batch })),
+    );
+  }
+  mark(judge: PersonId, candidate: CandidateId, criterion: CriterionId, level: number) {
+    this.entries.push(aMark(this.pen(judge), { ...row, candidate, criterion, level }));
+  }
+  lock(judge: PersonId, candidate: CandidateId) {
+    const body = { section: row.section, candidates: [candidate], basis: {} as never };
+    this.entries.push(this.pen(judge).write("locked", body));
+  }
+  asked(judge: PersonId, answered: readonly [Row, EntryId][] = []) {
+    return swapsByOthers(this.book, judge, 1, {
+      rowOf: ({ section, item, side }) => ({ section, item, side }),
+      shown: row,
+      isAnswered: (of, swap) =>
+        answered.some(([one, id]) => rowKey(one) === rowKey(of) && id === swap),
+    });
+  }
+  goAlong(judge: PersonId) {
+    for (const { marks } of this.asked(judge)) {
+      const batch = `act-${this.entries.length}`;
+      const pen = this.pen(judge);
+      this.entries.push(...marks.bodies.map((body) => pen.write("mark", { ...body, batch })));
+    }
+  }
+  undo(judge: PersonId) {
+    const { book } = this;
+    const last = lastUndoable(book, judge);
+    const undos = last ? writtenTogether(book, last).map((one) => undoOf(book, one)) : [];
+    const pen = this.pen(judge);
+    this.entries.push(
+      ...undos.map(({ kind, body, replaces }) => pen.write(kind, body, replaces) as AnyEntry),
+    );
+  }
+  levels(judge: PersonId) {
+    const { marks } = this.book;
+    return [1, 2, 3].map((n) =>
+      criteria.map((criterion) => marks.cell(judge, who(n), { ...row, criterion })?.level),
+    );
+  }
+}
+
+const [chamber, extension] = criteria as [CriterionId, CriterionId];
+const [anna, boris] = [judgeOf(1), judgeOf(2)];
+
+describe("a swap of lanes that another said", () => {
+  it("[S266] asks each judge who has marks of the call for one of the two, and nobody else", () => {
+    const hall = new Hall();
+    hall.mark(anna, who(1), chamber, 1);
+    hall.mark(boris, who(3), chamber, 2);
+    const swap = hall.swap(1, 2);
+    expect(hall.asked(boris)).toEqual([]);
+    expect(hall.asked(anna)).toMatchObject([
+      { row, pairs: [[who(1), who(2)]], swaps: [swap], isWholeLeft: false, marks: { stay: [] } },
+    ]);
+    hall.goAlong(anna);
+    expect(hall.levels(anna).map(([level]) => level)).toEqual([undefined, 1, undefined]);
+    expect(hall.asked(anna)).toEqual([]);
+    // Taken back, the marks are on the names again, and are asked about again.
+    hall.undo(anna);
+    expect(hall.levels(anna).map(([level]) => level)).toEqual([1, undefined, undefined]);
+    expect(hall.asked(anna)).toHaveLength(1);
+  });
+
+  it("[S266] asks the others and not the judge who said it, but does when it was said as the caller", () => {
+    const hall = new Hall();
+    for (const judge of [anna, boris]) hall.mark(judge, who(1), chamber, 1);
+    hall.swapBy(anna, 1, 2);
+    expect(hall.asked(anna)).toEqual([]);
+    expect(hall.asked(boris)).toHaveLength(1);
+    // Undo brings Anna's marks and the lanes back: nothing is left to ask.
+    hall.undo(anna);
+    expect([...hall.asked(anna), ...hall.asked(boris)]).toEqual([]);
+    const pair = [who(1), who(2)] as [CandidateId, CandidateId];
+    hall.entries.push(hall.pen(anna).write("lanes-swapped", { wave: 1, candidates: pair }));
+    expect(hall.asked(anna)).toHaveLength(1);
+  });
+
+  it("[S266] asks nothing of what was marked since, of what was answered, and of a swap taken back", () => {
+    const hall = new Hall();
+    hall.mark(anna, who(1), chamber, 1);
+    const first = hall.swap(1, 2);
+    hall.mark(anna, who(2), extension, 4);
+    expect(hall.asked(anna)[0]?.marks.bodies.flatMap(({ cells }) => cells)).toHaveLength(2);
+    expect(hall.asked(anna, [[row, first]])).toEqual([]);
+    hall.mark(anna, who(2), chamber, 2);
+    expect(hall.asked(anna)).toEqual([]);
+    const other = new Hall();
+    other.mark(anna, who(1), chamber, 1);
+    other.swap(1, 2);
+    other.swap(2, 1);
+    expect(other.asked(anna)).toEqual([]);
+    other.swap(1, 2);
+    expect(other.asked(anna)).toMatchObject([{ pairs: [[who(1), who(2)]] }]);
+  });
+
+  it("[S266] is about the call that was called then, however late a judge hears of it; before any call, about the one shown", () => {
+    const hall = new Hall();
+    hall.mark(anna, who(1), chamber, 1);
+    hall.swap(1, 2);
+    hall.call({ ...row, side: "right" });
+    hall.entries.push(aMark(hall.pen(anna), { ...row, side: "right", candidate: who(1) }));
+    expect(hall.asked(anna).map((one) => one.row)).toEqual([row]);
+    const early = new Hall();
+    early.entries.pop();
+    early.mark(anna, who(1), chamber, 1);
+    early.swap(1, 2);
+    expect(early.asked(anna)).toHaveLength(1);
+  });
+
+  it("[S266] moves nothing where one of the two is locked, nor of a list, and says so", () => {
+    const hall = new Hall();
+    hall.mark(anna, who(1), chamber, 1);
+    hall.lock(anna, who(1));
+    hall.swap(1, 2);
+    expect(hall.asked(anna)).toMatchObject([{ marks: { bodies: [], isLocked: true } }]);
+    const list = new Hall();
+    const etiquette = { section: "etiquette" as SectionId, item: null, side: null };
+    list.call(etiquette);
+    list.swap(2, 3);
+    expect(list.asked(anna)).toEqual([]);
+    const done = { item: "bows-in", side: null, criterion: "done", level: 2 };
+    list.entries.push(aMark(list.pen(anna), { ...done, section: "etiquette", candidate: who(1) }));
+    list.swap(1, 2);
+    expect(list.asked(anna)).toMatchObject([
+      { row: etiquette, pairs: [[who(1), who(2)]], isWholeLeft: true, marks: { bodies: [] } },
+    ]);
+  });
+
+  it("[S266] once everybody let the marks go along, they lie as if all had been named right from the start", () => {
+    const event = fc.oneof(
+      fc.record({
+        kind: fc.constant("mark" as const),
+        judge: fc.integer({ min: 1, max: 2 }),
+        lane: fc.nat(2),
+        criterion: fc.nat(2),
+        level: fc.integer({ min: 1, max: 4 }),
+      }),
+      ...(["caller", "judge"] as const).map((kind) =>
+        fc.record({
+          kind: fc.constant<"caller" | "judge">(kind),
+          judge: fc.integer({ min: 1, max: 2 }),
+          pair: fc.constantFrom<[number, number]>([1, 2], [2, 3], [1, 3]),
+        }),
+      ),
+      fc.record({ kind: fc.constant("answer" as const), judge: fc.integer({ min: 1, max: 2 }) }),
+    );
+    fc.assert(
+      fc.property(fc.array(event, { maxLength: 14 }), (events) => {
+        const hall = new Hall();
+        /** By judge, where each child stood in truth: lanes never change their children. */
+        const truth = new Map([1, 2].map((n) => [n, [0, 1, 2].map(() => [] as number[])]));
+        for (const one of events) {
+          const judge = judgeOf(one.judge);
+          if (one.kind === "caller") {
+            hall.swap(...one.pair);
+            continue;
+          }
+          // Whoever marks on, or swaps, without an answer says by it that they have seen the names.
+          hall.goAlong(judge);
+          if (one.kind === "judge") hall.swapBy(judge, ...one.pair);
+          if (one.kind !== "mark") continue;
+          const candidate = hall.book.plan.lanes(1)[one.lane] as CandidateId;
+          hall.mark(judge, candidate, criteria[one.criterion] as CriterionId, one.level);
+          const lane = truth.get(one.judge)?.[one.lane] as number[];
+          lane[one.criterion] = one.level;
+        }
+        for (const judge of [1, 2]) hall.goAlong(judgeOf(judge));
+        const lanes = hall.book.plan.lanes(1);
+        for (const judge of [1, 2]) {
+          const levels = hall.levels(judgeOf(judge));
+          const inLanes = lanes.map((one) => levels[[1, 2, 3].findIndex((n) => who(n) === one)]);
+          const wanted = truth.get(judge)?.map((its) => criteria.map((_, at) => its[at]));
+          expect(inLanes).toEqual(wanted);
+          expect(hall.asked(judgeOf(judge))).toEqual([]);
+        }
+      }),
+    );
+  });
+});
