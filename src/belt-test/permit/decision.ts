@@ -2,6 +2,7 @@ import type { Fault } from "../../book/faults.ts";
 import type { CandidateId, SectionId } from "../identity.ts";
 import type { Basis } from "../kinds/body-parts.ts";
 import { assignedPlaces } from "../scorebook/assigned-places.ts";
+import { countedPlace } from "../scorebook/counts.ts";
 import type { EntryOf } from "../scorebook/entry.ts";
 import { heldAtOpenings } from "../scorebook/held-first.ts";
 import type { Scorebook } from "../scorebook/scorebook.ts";
@@ -97,8 +98,13 @@ export const decisionRefusals = {
       book.decisions.verdict(candidate) || book.floor.presence(candidate) === "withdrawn";
     return hasSheet ? null : { code: "VERDICT_MISSING", with: { candidate } };
   },
-  correction: ({ book }, { body: { of } }) =>
-    book.entry(of) ? null : { code: "NOTHING_TO_CORRECT" },
+  // Where the marks are closed there is nothing to correct, and nothing is told of what is there.
+  correction: ({ book }, { body: { of } }) => {
+    const its = book.entry(of);
+    const place = its && countedPlace(its.kind, its.body);
+    const isClosed = place && !book.openings.isRevealed(place.candidate, place.section);
+    return its && !isClosed ? null : { code: "NOTHING_TO_CORRECT" };
+  },
 } satisfies Refusals;
 
 /** Whether a cell the chief asks about is blank or “not seen”, or was when it was asked: before the reveal no other may be asked about. */

@@ -250,7 +250,12 @@ export class Admission {
     const refused = misfit ?? this.#refusalOf(entry, author, markedOn);
     // What the hub that was lost had kept, it took by the rules of then, when all that it rests on was there.
     const here = { book: this.#book, last: this.#counts.last(device), again: this.#again };
-    const isAgain = !misfit && refused && isOurs && isKeptAgain(here, entry, refused.code);
+    const isAgain =
+      !misfit &&
+      refused &&
+      isOurs &&
+      !this.#refusedLines.refusedUnder(entry) &&
+      isKeptAgain(here, entry, refused.code);
     // An id of another's device: in a book of before, or a stop of an app of before.
     const fault = (isAgain ? null : refused) ?? (before ? isReused : null);
     // What is only too far ahead is offered again by itself: nothing after it passes its place over, a lock least of all.

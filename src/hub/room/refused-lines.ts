@@ -51,11 +51,17 @@ export class RefusedLines {
     { isPassedOver, isMarkedOn }: { isPassedOver: boolean; isMarkedOn: boolean },
   ): Fault | null {
     if (!isKnown(entry) || entry.kind !== "locked") return null;
-    const { id, n, device, body } = entry;
+    const { id, body } = entry;
     const [candidate = ""] = body.candidates;
     const before = this.#locks.get(id);
     if (isPassedOver || (isMarkedOn && before))
       return before ?? { code: "PLAN_OLDER", with: { candidate, section: body.section } };
+    return this.refusedUnder(entry);
+  }
+  /** Why a line was refused over which this lock is laid: it waits with it. */
+  refusedUnder(entry: AnyEntry): Fault | null {
+    if (!isKnown(entry) || entry.kind !== "locked") return null;
+    const { id, n, device, body } = entry;
     for (const place of [device, ...lanesOf(device, body.candidates)]) {
       const waiting = this.#of.get(place);
       if (!waiting) continue;

@@ -1,4 +1,4 @@
-import partsWords from "../../words/en/parts.json" with { type: "json" };
+import severityWords from "../../words/en/severity.json" with { type: "json" };
 import { useSay } from "./use-say.ts";
 import "./drift-line.css";
 
@@ -12,7 +12,7 @@ const [WIDTH, HEIGHT, EDGE] = [160, 40, 6];
 
 /** A judge through the day: above the line marks higher than the others, below it lower. */
 export function DriftLine({ points, reach }: DriftLineProps) {
-  const say = useSay(partsWords);
+  const say = useSay(severityWords);
   const label = say("drift", {
     values: points.map(({ apart }) => (0 - apart).toFixed(2)).join(", "),
   });

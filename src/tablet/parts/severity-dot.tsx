@@ -1,5 +1,5 @@
 import type { CSSProperties } from "react";
-import partsWords from "../../words/en/parts.json" with { type: "json" };
+import severityWords from "../../words/en/severity.json" with { type: "json" };
 import { useSay } from "./use-say.ts";
 import "./severity-dot.css";
 
@@ -12,14 +12,14 @@ interface SeverityDotProps {
 
 /** A judge's dot beside the line that stands for the others: left marks lower. The bar is where the dot may be, nineteen times in twenty. */
 export function SeverityDot({ severity, reach }: SeverityDotProps) {
-  const say = useSay(partsWords);
+  const say = useSay(severityWords);
   const label = severity
-    ? say("severity", {
+    ? say("beside-others", {
         size: Math.abs(severity.value),
         side: severity.value > 0 ? "lower" : "higher",
         error: severity.se,
       })
-    : say("severity-none");
+    : say("too-little");
   const at = (value: number) => 50 - (50 * Math.max(-reach, Math.min(reach, value))) / reach;
   const style = severity
     ? ({

@@ -1,4 +1,5 @@
 import { Link } from "react-router";
+import closedWords from "../../../words/en/closed.json" with { type: "json" };
 import frameWords from "../../../words/en/frame.json" with { type: "json" };
 import { useSay } from "../../parts/use-say.ts";
 import { useNotebook } from "../../session/services.tsx";
@@ -6,30 +7,29 @@ import { useNotebook } from "../../session/services.tsx";
 /** In place of a screen on which something would be marked or called: the chief has closed the belt test. */
 export function Closed() {
   const { unsent, link, pass, book } = useNotebook();
-  const say = useSay(frameWords);
+  const say = useSay(closedWords);
+  const sayFrame = useSay(frameWords);
   const isJudge = pass.person !== undefined && pass.roles.includes("judge");
   const isGiven = pass.person !== undefined && book.standards.told(pass.person) !== undefined;
   return (
     <main className="plain-page" aria-live="polite">
-      <h1>{say("test-closed")}</h1>
-      <p>{say("test-closed-text")}</p>
+      <h1>{say("title")}</h1>
+      <p>{say("text")}</p>
       {unsent > 0 && (
         <p>
-          <strong>
-            {say(link === "none" ? "test-closed-file" : "test-closed-unsent", { count: unsent })}
-          </strong>
+          <strong>{say(link === "none" ? "file" : "unsent", { count: unsent })}</strong>
         </p>
       )}
       {isJudge && (
         <>
-          <p>{say(isGiven ? "test-closed-own-given" : "test-closed-own-waits")}</p>
+          <p>{say(isGiven ? "own-given" : "own-waits")}</p>
           <Link className="key-link" to={`/tests/${pass.grading}/own`}>
-            {say("nav-own")}
+            {sayFrame("nav-own")}
           </Link>
         </>
       )}
       <Link className="key-link" to="/">
-        {say("to-start")}
+        {sayFrame("to-start")}
       </Link>
     </main>
   );
