@@ -1,13 +1,20 @@
 import { describe, expect, it } from "vitest";
-import type { CandidateId } from "../../src/belt-test/identity.ts";
+import type { CandidateId, SectionId } from "../../src/belt-test/identity.ts";
+import { assignedPlaces } from "../../src/belt-test/scorebook/assigned-places.ts";
 import type { AnyEntry } from "../../src/belt-test/scorebook/entry.ts";
+import { lockBody } from "../../src/belt-test/scorebook/judge-view.ts";
+import type { Pen } from "../../src/belt-test/scorebook/pen.ts";
+import { fold } from "../../src/belt-test/scorebook/scorebook.ts";
+import { heldOf } from "../../src/belt-test/scorebook/what-was-held.ts";
+import { knownAtVerdict } from "../../src/belt-test/verdict/verdict-doubt.ts";
 import type { DeviceId, PersonId } from "../../src/book/identity.ts";
 import { GradingRoom } from "../../src/hub/room/grading-room.ts";
 import { HeldBox } from "../../src/hub/seals/held-box.ts";
 import { openMemoryScorebook } from "../../src/hub/store/memory-scorebook.ts";
+import { makeSideRecord } from "../../src/line/make-side-record.ts";
 import { withReceipt } from "../../src/line/receipt.ts";
 import { aBox } from "../builders/a-box.ts";
-import { aGradingId } from "../builders/a-pen.ts";
+import { aGradingId, aPen } from "../builders/a-pen.ts";
 import { aMark, aTestDay } from "../builders/a-test-day.ts";
 
 const day = aTestDay({ judges: 1, candidates: 1 });
@@ -74,5 +81,155 @@ describe("what a hub gives for a line that it has kept", () => {
     expect((await theirs.room.handIn(chief, [{ ...mark, receipt }])).refused[0]?.fault.code).toBe(
       "NOT_YOURS",
     );
+  });
+});
+
+describe("a line with its receipt", () => {
+  const blocks = "blocks" as SectionId;
+  const [mia] = aTestDay({ judges: 1, candidates: 1 }).candidates as [CandidateId];
+
+  /** A hub that has lost a day, and one that was put back from a copy of its plan. */
+  async function aLostDay() {
+    const its = aTestDay({ judges: 1, candidates: 1 });
+    const [first] = its.judges as [(typeof its.judges)[0]];
+    const spare = its.chief.write("seated", { person: "spare" as PersonId, roles: ["judge"] });
+    const plan = [...its.plan, spare] as AnyEntry[];
+    const begin = async () => {
+      const room = await GradingRoom.open(aGradingId, openMemoryScorebook(), "hub", {
+        box: aBox(),
+      });
+      await room.handIn(chief, plan);
+      return room;
+    };
+    const [lost, room] = [await begin(), await begin()];
+    const as = (device: string, person = first.person) => ({
+      person,
+      roles: ["judge"] as const,
+      device: device as DeviceId,
+    });
+    /** By the lost hub, all of which is taken. @returns the lines with what it gave for them */
+    const keptBefore = async (who: Parameters<GradingRoom["handIn"]>[0], lines: AnyEntry[]) => {
+      expect((await lost.handIn(who, lines)).refused).toEqual([]);
+      const ids = lines.map(({ id }) => id);
+      const receipts = lost.receiptsFor(ids) ?? [];
+      return lines.map((line, at) => ({ ...line, receipt: receipts[at] }));
+    };
+    const handIn = async (who: Parameters<GradingRoom["handIn"]>[0], lines: readonly object[]) =>
+      (await room.handIn(who, lines)).refused.map(({ fault }) => fault.code);
+    return { day: its, plan, first, room, as, keptBefore, handIn };
+  }
+  const levels = (room: GradingRoom) =>
+    room.book.marks.of(mia, "lock").map(({ judge: who, level }) => `${who} ${level}`);
+  const all = (judgeOf: { person: PersonId; pen: Pen }, known: AnyEntry[], level: number) =>
+    assignedPlaces(fold(known), judgeOf.person, mia, blocks).map(
+      ({ item, side, criterion }) =>
+        judgeOf.pen.write("mark", {
+          ...{ section: blocks, item, side },
+          cells: [{ candidate: mia, criterion, level, how: "tapped" }],
+        }) as AnyEntry,
+    );
+  const lockOf = (judgeOf: { person: PersonId; pen: Pen }, known: AnyEntry[]) =>
+    judgeOf.pen.write("locked", lockBody(fold(known), judgeOf.person, blocks, mia)) as AnyEntry;
+
+  it("[H181] waits for the marks of the judge's other tablet, over which it was written", async () => {
+    const { plan, first, as, keptBefore, handIn } = await aLostDay();
+    const marks = all(first, plan, 3);
+    const other = { person: first.person, pen: aPen(first.person, "other-tablet") };
+    const lock = lockOf(other, [...plan, ...marks]);
+    const kept = await keptBefore(as(first.pen.device), marks);
+    const [again] = await keptBefore(as("other-tablet"), [lock]);
+    expect(await handIn(as("other-tablet"), [again as object])).toEqual(["BASIS_WRONG"]);
+    expect(await handIn(as(first.pen.device), kept)).toEqual([]);
+    expect(await handIn(as("other-tablet"), [again as object])).toEqual([]);
+  });
+
+  it("[H181] stays out where its place was passed over, and its judge has locked without it", async () => {
+    const { plan, first, room, as, keptBefore, handIn } = await aLostDay();
+    const who = as(first.pen.device);
+    const marks = all(first, plan, 4);
+    const second = all(first, plan, 1);
+    const lock = lockOf(first, [...plan, ...marks, ...second]);
+    const lines = await keptBefore(who, [...marks, ...second, lock]);
+    const garbled = lines.map((line, at) =>
+      at >= marks.length && at < lines.length - 1 ? { ...line, kind: undefined } : line,
+    );
+    await handIn(who, garbled);
+    expect(levels(room)).toEqual(marks.map(() => `${first.person} 4`));
+    // The marks are open, and the judge has seen the others'.
+    const late = lines.slice(marks.length, -1);
+    expect(await handIn(who, late)).toEqual(late.map(() => "ALREADY_LOCKED"));
+    expect(levels(room)).toEqual(marks.map(() => `${first.person} 4`));
+  });
+
+  it("[H181] stands back where the judge, or whoever has the place now, has locked anew", async () => {
+    for (const isReplaced of [false, true]) {
+      const { day: its, plan, first, room, as, keptBefore, handIn } = await aLostDay();
+      const marks = all(first, plan, 1);
+      const lines = await keptBefore(as(first.pen.device), [
+        ...marks,
+        lockOf(first, [...plan, ...marks]),
+      ]);
+      const person = isReplaced ? ("spare" as PersonId) : first.person;
+      const replaced = its.chief.write("judge-replaced", { judge: first.person, by: person });
+      if (isReplaced) expect(await handIn(chief, [replaced])).toEqual([]);
+      const known = isReplaced ? [...plan, replaced as AnyEntry] : plan;
+      const anew = { person, pen: aPen(person, "new-tablet") };
+      anew.pen.hear(200);
+      const others = all(anew, known, 3);
+      const lock = lockOf(anew, [...known, ...others]);
+      expect(await handIn(as("new-tablet", person), [...others, lock])).toEqual([]);
+      const stood = levels(room);
+      expect(stood.length).toBeGreaterThan(0);
+      const said = await handIn(as(first.pen.device), lines);
+      expect(said.at(-1)).toBe(isReplaced ? "NOT_ASSIGNED" : "ALREADY_LOCKED");
+      expect(levels(room)).toEqual(stood);
+    }
+  });
+
+  it("[H181] of a plan that the chief did not have who has decided anew changes nothing of it", async () => {
+    const { day: its, plan, first, room, as, keptBefore, handIn } = await aLostDay();
+    const co = { person: "chief-2" as PersonId, pen: aPen("chief-2") };
+    const asCo = {
+      person: co.person,
+      roles: ["chief"] as const,
+      device: co.pen.device as DeviceId,
+    };
+    const spare = { person: "spare" as PersonId, pen: aPen("spare") };
+    co.pen.hear(50);
+    spare.pen.hear(60);
+    const assigned = co.pen.write("assigned", {
+      judge: spare.person,
+      section: blocks,
+      candidates: [mia],
+    }) as AnyEntry;
+    const known = [...plan, assigned];
+    const theirs = all(spare, known, 1);
+    const ofCo = await keptBefore(asCo, [assigned]);
+    const ofSpare = await keptBefore(as(spare.pen.device, spare.person), [
+      ...theirs,
+      lockOf(spare, [...known, ...theirs]),
+    ]);
+    first.pen.hear(200);
+    const marks = all(first, plan, 3);
+    const lock = lockOf(first, [...plan, ...marks]);
+    expect(await handIn(as(first.pen.device), [...marks, lock])).toEqual([]);
+    const { record, ref } = makeSideRecord(
+      { grading: aGradingId, about: mia, kind: "text", body: { text: "Seen again." } },
+      { random: (bytes) => new Uint8Array(bytes) },
+    );
+    its.chief.hear(room.book.lamport);
+    const verdict = its.chief.write("verdict", {
+      ...{ candidate: mia, result: "retest", computed: "incomplete", reason: ref },
+      retestSections: [blocks],
+      basis: heldOf(room.book, mia),
+      ...knownAtVerdict(room.book, mia),
+    });
+    expect((await room.handIn(chief, [verdict], [record])).refused).toEqual([]);
+    const stood = levels(room);
+    expect(await handIn(asCo, ofCo)).toEqual(["SECTION_OPEN"]);
+    expect(new Set(await handIn(as(spare.pen.device, spare.person), ofSpare))).toEqual(
+      new Set(["NOT_ASSIGNED"]),
+    );
+    expect([room.book.openings.isRevealed(mia, blocks), levels(room)]).toEqual([true, stood]);
   });
 });

@@ -102,6 +102,15 @@ describe("an id that somebody heard of before its line was kept", () => {
       const spy = { ...theirs, alsoIn: new Set([theirs.device]) };
       expect(await handIn(spy, one)).toBe("NOT_YOURS");
     }
+    // Nor by a correction of it, whose reason's words are held back so that nothing is kept.
+    const { ref } = makeSideRecord(
+      { grading: aGradingId, about: "chief" as never, kind: "text", body: { text: "never sent" } },
+      { random: (bytes) => new Uint8Array(bytes) },
+    );
+    for (const of of [mark.id, unborn.id])
+      expect(await handIn(chief, day.chief.write("correction", { of, reason: ref }))).toBe(
+        "NOTHING_TO_CORRECT",
+      );
     const under = async (who: typeof chief, entry: AnyEntry) => {
       const said: string[] = [];
       for (const { id } of [mark, unborn]) said.push(await handIn(who, { ...entry, id }));
