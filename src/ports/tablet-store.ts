@@ -65,7 +65,10 @@ export interface TabletStore extends ScorebookStore {
     entries: readonly AnyEntry[],
     sides?: readonly SideRecord[],
   ): Promise<void>;
-  /** Writes entries heard from the hub, and the cursor after them, in one transaction; with it what could not be read, and what is lost, where that has changed. */
+  /**
+   * Writes entries heard from the hub, and the cursor after them, in one transaction; with it what could not be read, and what is lost, where that has changed.
+   * What stood at their places of a count gives way, unless it waits to be sent.
+   */
   hear(
     grading: GradingId,
     entries: readonly AnyEntry[],

@@ -41,6 +41,27 @@ export function itKeepsTheTabletContract(open: () => TabletStore): void {
     expect(await store.outbox(aGradingId)).toMatchObject({ entries: [incident], sides: [record] });
   });
 
+  it("[T118] has what the hub says now at a place of somebody's count, and not what a lost one said there; its own unsent line stays", async () => {
+    const [theirs, anew] = [
+      aMark(aPen("judge-2"), { level: 1 }),
+      aMark(aPen("judge-2"), { level: 4 }),
+    ];
+    const own = aMark(aPen("judge-1"));
+    const place = { feed: "feed", cursor: 1 };
+    await store.keepPass({
+      ...{ grading: aGradingId, device: own.device as never, roles: [], name: "", cursor: 0 },
+      lastContactMs: 0,
+    });
+    await store.hear(aGradingId, [theirs], [], place);
+    await store.keep(aGradingId, [own]);
+    const twin = aMark(aPen("judge-1"));
+    await store.hear(aGradingId, [anew, twin], [], { ...place, cursor: 3 });
+    const ids = (await store.read(aGradingId, 0)).map(({ entry }) => entry.id);
+    expect(ids.sort()).toEqual([own.id, anew.id].sort());
+    await store.hear(aGradingId, [anew], [], { ...place, cursor: 3 });
+    expect(await store.read(aGradingId, 0)).toHaveLength(2);
+  });
+
   it("[T117] gives back with what the hub lost what it gave for it, as long as the entries are here", async () => {
     const pen = aPen("judge-1");
     const [one, other] = [aMark(pen), aMark(pen)];

@@ -63,6 +63,12 @@ export function openMemoryTabletStore(disk: TabletDisk, toDisk: ToDisk = atOnce)
     }
     return result;
   }
+  function giveWay(grading: GradingId, entry: AnyEntry): void {
+    const id = disk.numbers.get(numberOf(grading, entry));
+    if (!id || id === entry.id || disk.outbox.has(id)) return;
+    disk.rows.delete(id);
+    disk.numbers.delete(numberOf(grading, entry));
+  }
   const placeOf = ({ id }: AnyEntry) => disk.rows.get(id)?.place ?? 0;
   const putSides = (sides: readonly SideRecord[]) => {
     for (const side of sides) disk.sides.set(side.id, side);
@@ -89,6 +95,7 @@ export function openMemoryTabletStore(disk: TabletDisk, toDisk: ToDisk = atOnce)
     hear: (grading, entries, sides, place) =>
       toDisk("write", () => {
         putSides(sides);
+        for (const entry of entries) giveWay(grading, entry);
         addNew(grading, entries);
         const pass = disk.passes.get(grading);
         if (pass) disk.passes.set(grading, { ...pass, ...place });

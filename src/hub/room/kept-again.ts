@@ -17,9 +17,6 @@ interface Here {
   again: ReadonlySet<EntryId>;
 }
 
-/** A lock rests on marks, an excuse or a rubric that may still come: without them it would open marks on less than its judge locked. */
-const mayMend: ReadonlySet<FaultCode> = new Set(["BASIS_WRONG", "CELL_BLANK", "ITEM_UNKNOWN"]);
-
 /**
  * Whether a line that bears this hub's receipt is kept again although the rules of now refuse it. Its writer chooses when it comes, so they stand where others have
  * gone on without it: what rests on lines that are not here waits for them; a mark whose place was passed over stays out; so does a lock where the place was locked
@@ -28,8 +25,10 @@ const mayMend: ReadonlySet<FaultCode> = new Set(["BASIS_WRONG", "CELL_BLANK", "I
 export function isKeptAgain(here: Here, entry: AnyEntry, refused: FaultCode): boolean {
   if (!isKnown(entry)) return true;
   if (refused === "NOT_ASSIGNED" && !hasHadItsPlaces(here, entry)) return false;
-  if (entry.kind === "locked") return !mayMend.has(refused) && !isLockedAnew(here, entry);
-  if (entry.kind === "answered") return !mayMend.has(refused);
+  // It rests on lines that may still come: without them it would open marks on less than its judge locked.
+  if (refused === "BASIS_WRONG") return false;
+  if (entry.kind === "locked") return !isLockedAnew(here, entry);
+  if (entry.kind === "answered") return true;
   if (rowOf(entry.kind).is.includes("of-a-place")) return entry.n > here.last;
   return !isDecidedWithout(here, entry);
 }

@@ -96,6 +96,17 @@ export function openDexieScorebook(name: string): TabletStore {
     return result;
   }
 
+  /** A hub that was put back from an older copy may have another line at a place of a count than the one that was lost; what waits here to be sent gives way to none. */
+  async function giveWay(db: Dexie & Tables, grading: GradingId, entries: readonly AnyEntry[]) {
+    const numbers = entries.map(({ device, n }) => [grading, device, n] as const);
+    const ids = new Set(entries.map(({ id }) => id));
+    const others = (await db.rows.where("[grading+device+n]").anyOf(numbers).toArray()).filter(
+      ({ id }) => !ids.has(id),
+    );
+    const unsent = await db.outbox.bulkGet(others.map(({ id }) => id));
+    await db.rows.bulkDelete(others.flatMap(({ place }, at) => (unsent[at] ? [] : (place ?? []))));
+  }
+
   return {
     append: (grading, entries, sides = []) =>
       steadily((db) =>
@@ -119,8 +130,9 @@ export function openDexieScorebook(name: string): TabletStore {
 
     hear: (grading, entries, sides, { feed, cursor, link, unread, lost }) =>
       steadily((db) =>
-        db.transaction("rw", db.rows, db.sides, db.passes, async () => {
+        db.transaction("rw", db.rows, db.sides, db.outbox, db.passes, async () => {
           if (sides.length > 0) await db.sides.bulkPut([...sides]);
+          await giveWay(db, grading, entries);
           await addRows(db, grading, entries);
           await db.passes.update(grading, {
             feed,
