@@ -96,9 +96,12 @@ export function JudgeScreen() {
 
   const reached = Math.max(liveIndex, shown?.index ?? -1);
   const work = useJudgeWork({ notebook, judge, wave, steps, calls, reached, shown });
-  const { open, openBlanks, lockable, asks, conflicts } = work;
-  const lockedLate =
-    work.sections.find(({ section }) => section === shown?.step.section)?.lockedLate ?? [];
+  const { open, openBlanks, asks, conflicts } = work;
+  const isShownSection = ({ section }: { section: JudgeCall["step"]["section"] }) =>
+    section === shown?.step.section;
+  // On the board of an earlier call its own section, and no other.
+  const lockable = isEarlier ? work.lockable.find(isShownSection) : work.lockable[0];
+  const lockedLate = work.sections.find(isShownSection)?.lockedLate ?? [];
   const ask = asks[0];
   const isAbout = (one: JudgeCall | undefined): boolean =>
     one !== undefined &&
@@ -204,7 +207,7 @@ export function JudgeScreen() {
           <SwapBand judge={judge} hand={hand} wave={wave} shown={shown} who={who} />
         </Suspense>
       )}
-      {lockable && (!isEarlier || lockable.section === shown?.step.section) && (
+      {lockable && (
         <Key
           className="lock-card"
           kind="ink"

@@ -18,8 +18,8 @@ export interface JudgeWork {
   open: readonly JudgeCall[];
   openBlanks: number;
   sections: readonly SectionWork[];
-  /** A section in which everything is marked and nothing locked yet: that of the call shown before others. */
-  lockable: SectionWork | undefined;
+  /** Sections in which everything is marked and nothing locked yet. */
+  lockable: readonly SectionWork[];
   /** What the chief asked this judge to look at again, and no mark has answered yet. */
   asks: readonly EntryOf<"remark-asked">[];
   /** Places where two tablets of this judge disagree. */
@@ -62,16 +62,15 @@ export function useJudgeWork(input: WorkInput): JudgeWork {
       ...work,
       unlocked: work.unlocked.filter((one) => !notebook.isPlaceLocked(one, work.section)),
     }));
-    const ready = sections.filter(
-      ({ unlocked, blank, overallsMissing }) =>
-        unlocked.length > 0 && blank === 0 && overallsMissing === 0,
-    );
     const watched = new Set(calls.flatMap((call) => call.watched));
     return {
       open: open.map(({ call }) => call),
       openBlanks: open.reduce((sum, { blank }) => sum + blank, 0),
       sections,
-      lockable: ready.find(({ section }) => section === shown?.step.section) ?? ready[0],
+      lockable: sections.filter(
+        ({ unlocked, blank, overallsMissing }) =>
+          unlocked.length > 0 && blank === 0 && overallsMissing === 0,
+      ),
       asks: unansweredAsks(book, judge),
       conflicts: [...watched].reduce(
         (sum, candidate) =>
