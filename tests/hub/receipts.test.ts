@@ -41,13 +41,14 @@ describe("what a hub gives for a line that it has kept", () => {
   judge.pen.hear(100);
   const mark = aMark(judge.pen, { candidate: "candidate-1" as CandidateId }) as AnyEntry;
 
-  /** The hub that was lost has the mark; the one that was put back hears first that the test is closed. */
+  /** The hub that was lost had the mark, and then the closing, which the one that was put back hears first. */
   async function lostAndPutBack(key = aBox()) {
     const lost = await roomWith(aBox());
     await lost.handIn(mine, [mark]);
-    const [receipt = ""] = lost.receiptsFor([mark.id]) ?? [];
+    await lost.handIn(chief, [closed]);
+    const [receipt = "", ofClosing = ""] = lost.receiptsFor([mark.id, closed.id]) ?? [];
     const room = await roomWith(key);
-    await room.handIn(chief, [closed]);
+    await room.handIn(chief, [withReceipt(closed, new Map([[closed.id, ofClosing]]))]);
     const handIn = async (line: object) =>
       (await room.handIn(mine, [line])).refused[0]?.fault.code ?? "kept";
     return { room, handIn, receipt };
@@ -184,6 +185,32 @@ describe("a line with its receipt", () => {
       expect(said.at(-1)).toBe(isReplaced ? "NOT_ASSIGNED" : "ALREADY_LOCKED");
       expect(levels(room)).toEqual(stood);
     }
+  });
+
+  it("[H181] stands back where the chief has opened the marks without it", async () => {
+    const { day: its, plan, first, room, as, keptBefore, handIn } = await aLostDay();
+    const who = as(first.pen.device);
+    const marks = all(first, plan, 4);
+    const copied = await keptBefore(who, marks);
+    await handIn(who, copied);
+    const later = all(first, plan, 1);
+    const lines = await keptBefore(who, [...later, lockOf(first, [...plan, ...marks, ...later])]);
+    its.chief.hear(room.book.lamport);
+    const replaced = its.chief.write("judge-replaced", {
+      judge: first.person,
+      by: "spare" as PersonId,
+    });
+    const { record, ref } = makeSideRecord(
+      { grading: aGradingId, about: "chief" as never, kind: "text", body: { text: "Gone home." } },
+      { random: (bytes) => new Uint8Array(bytes) },
+    );
+    const opened = its.chief.write("revealed", {
+      ...{ section: blocks, candidates: [mia], reason: ref },
+    });
+    expect((await room.handIn(chief, [replaced, opened], [record])).refused).toEqual([]);
+    const stood = levels(room);
+    expect((await handIn(who, lines)).at(-1)).toBe("NOT_ASSIGNED");
+    expect(levels(room)).toEqual(stood);
   });
 
   it("[H181] of a plan that the chief did not have who has decided anew changes nothing of it", async () => {

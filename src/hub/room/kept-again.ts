@@ -20,17 +20,17 @@ interface Here {
 /**
  * Whether a line that bears this hub's receipt is kept again although the rules of now refuse it. Its writer chooses when it comes, so they stand where others have
  * gone on without it: what rests on lines that are not here waits for them; a mark whose place was passed over stays out; so does a lock where the place was locked
- * anew, and what the chief did not have who has given a verdict on that child, or closed the test, anew.
+ * anew, and what the chief did not have who has opened those marks, given a verdict on that child, or closed the test, anew.
  */
 export function isKeptAgain(here: Here, entry: AnyEntry, refused: FaultCode): boolean {
   if (!isKnown(entry)) return true;
-  if (refused === "NOT_ASSIGNED" && !hasHadItsPlaces(here, entry)) return false;
   // It rests on lines that may still come: without them it would open marks on less than its judge locked.
   if (refused === "BASIS_WRONG") return false;
+  if (refused === "NOT_ASSIGNED" && !hasHadItsPlaces(here, entry)) return false;
+  if (isDecidedWithout(here, entry)) return false;
   if (entry.kind === "locked") return !isLockedAnew(here, entry);
   if (entry.kind === "answered") return true;
-  if (rowOf(entry.kind).is.includes("of-a-place")) return entry.n > here.last;
-  return !isDecidedWithout(here, entry);
+  return !rowOf(entry.kind).is.includes("of-a-place") || entry.n > here.last;
 }
 
 /** Whoever is not asked there any more was. Of somebody who never was the plan that says so is still to come, or came too late. */
@@ -57,8 +57,10 @@ function isLockedAnew({ book, again }: Here, { by, body }: EntryOf<"locked">): b
 }
 
 function isDecidedWithout({ book, again }: Here, entry: AnyEntry): boolean {
+  const place = countedPlace(entry.kind, entry.body);
   const decided = [
     ...concerned(book, entry).map((one) => book.decisions.verdict(one)),
+    ...(place ? book.openings.openedByChief(place.candidate, place.section) : []),
     book.plan.closing,
   ];
   const isAnew = decided.some((one) => one && !again.has(one.id));
