@@ -7,8 +7,9 @@ import type { Pen } from "../../src/belt-test/scorebook/pen.ts";
 import { fold } from "../../src/belt-test/scorebook/scorebook.ts";
 import { heldOf } from "../../src/belt-test/scorebook/what-was-held.ts";
 import { knownAtVerdict } from "../../src/belt-test/verdict/verdict-doubt.ts";
-import type { DeviceId, PersonId } from "../../src/book/identity.ts";
+import type { DeviceId, EntryId, PersonId } from "../../src/book/identity.ts";
 import { GradingRoom } from "../../src/hub/room/grading-room.ts";
+import { isKeptAgain } from "../../src/hub/room/kept-again.ts";
 import { HeldBox } from "../../src/hub/seals/held-box.ts";
 import { openMemoryScorebook } from "../../src/hub/store/memory-scorebook.ts";
 import { makeSideRecord } from "../../src/line/make-side-record.ts";
@@ -258,5 +259,26 @@ describe("a line with its receipt", () => {
       new Set(["NOT_ASSIGNED"]),
     );
     expect([room.book.openings.isRevealed(mia, blocks), levels(room)]).toEqual([true, stood]);
+  });
+
+  it("[H181] stands back where a question was answered anew, and where a plan leaves out whoever has a verdict since", async () => {
+    const { day: its, plan, first } = await aLostDay();
+    const verdict = its.chief.write("verdict", {
+      ...{ candidate: mia, result: "pass", computed: "pass", retestSections: [], basis: {} },
+    }) as AnyEntry;
+    const here = { book: fold([...plan, verdict]), last: 0, again: new Set<EntryId>() };
+    const answered = first.pen.write("answered", {
+      ...{ request: verdict.id, candidate: mia, section: blocks, basis: {} },
+    }) as AnyEntry;
+    const undecided = { ...here, book: fold(plan) };
+    expect(isKeptAgain(undecided, answered, "REQUEST_ANSWERED")).toBe(false);
+    expect(isKeptAgain(undecided, answered, "REQUEST_OTHER")).toBe(true);
+    const off = { judge: first.person, section: blocks, candidates: [] };
+    const assigned = aPen("chief-2").write("assigned", off) as AnyEntry;
+    expect(isKeptAgain(here, assigned, "SECTION_OPEN")).toBe(false);
+    expect(isKeptAgain(undecided, assigned, "SECTION_OPEN")).toBe(true);
+    expect(isKeptAgain({ ...here, again: new Set([verdict.id]) }, assigned, "SECTION_OPEN")).toBe(
+      true,
+    );
   });
 });

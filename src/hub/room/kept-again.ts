@@ -29,7 +29,8 @@ export function isKeptAgain(here: Here, entry: AnyEntry, refused: FaultCode): bo
   if (refused === "NOT_ASSIGNED" && !hasHadItsPlaces(here, entry)) return false;
   if (isDecidedWithout(here, entry)) return false;
   if (entry.kind === "locked") return !isLockedAnew(here, entry);
-  if (entry.kind === "answered") return true;
+  // Of two answers the older stands: what was answered anew would not.
+  if (entry.kind === "answered") return refused !== "REQUEST_ANSWERED";
   return !rowOf(entry.kind).is.includes("of-a-place") || entry.n > here.last;
 }
 
@@ -67,9 +68,10 @@ function isDecidedWithout({ book, again }: Here, entry: AnyEntry): boolean {
   return isAnew && !hadByChief(book).some((basis) => isIn(basis, entry));
 }
 
-/** The children that a line names; all where it names none. */
-function concerned(book: Scorebook, { body }: AnyEntry): CandidateId[] {
+/** The children whose marks, or whose result, a line is about; of one that changes the plan, also those that it leaves out: all. */
+function concerned(book: Scorebook, { kind, body }: AnyEntry): CandidateId[] {
   const { candidate, candidates } = body as { candidate?: CandidateId; candidates?: CandidateId[] };
   if (candidate) return [candidate];
-  return candidates ?? book.plan.entrants.map((one) => one.candidate);
+  const isOfThese = kind === "locked" || kind === "revealed";
+  return (isOfThese && candidates) || book.plan.entrants.map((one) => one.candidate);
 }
