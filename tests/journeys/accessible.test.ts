@@ -69,7 +69,7 @@ describe("every screen, in a bright and a dark hall", () => {
         .getByRole("button", { name: /^(Calls|Still open)/ })
         .first()
         .click();
-      await more.waitFor({ timeout: 2_000 }).catch(() => undefined);
+      await more.waitFor({ timeout: 6_000 }).catch(() => undefined);
     }
     await more.click();
     const back = page.locator(".more-part", { hasText: "Should you not judge one of these" });
