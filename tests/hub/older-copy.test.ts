@@ -124,13 +124,10 @@ const turns = turnsOf(usual);
 const withSteppingBack = turnsOf([...usual, "step back"]);
 const withADesk = turnsOf([...usual, "check in", "send home", "send home", "excuse", "verdict"]);
 
-/**
- * @param how.first  who comes back before the others, in any order: 0 is the chief
- * @param how.seed  one of about 13,000 days of stepping back still says otherwise: docs/open-ends.md
- */
+/** @param options  `first`: who comes back before the others, in any order; 0 is the chief */
 async function saysTheSame(
   script: typeof turns,
-  { first = [] as readonly number[], ...how }: { first?: readonly number[]; seed?: number } = {},
+  { first = [] as readonly number[] }: { first?: readonly number[] } = {},
 ): Promise<void> {
   await fc.assert(
     fc.asyncProperty(
@@ -265,7 +262,7 @@ async function saysTheSame(
           expect(owed[at]).toEqual(expect.arrayContaining(one.owes(room)));
       },
     ),
-    { numRuns: 100, ...how },
+    { numRuns: 100 },
   );
 }
 
@@ -274,7 +271,7 @@ describe("a hub put back from an older copy", () => {
     saysTheSame(turns));
 
   it("[H172] also where judges stepped back, once it has heard the chief's tablet first, as it asks", () =>
-    saysTheSame(withSteppingBack, { first: [0], seed: 172 }));
+    saysTheSame(withSteppingBack, { first: [0] }));
 
   it("[H87] also where a desk sent somebody home or excused them, and some have a verdict", () =>
     saysTheSame(withADesk));
