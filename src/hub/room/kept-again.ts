@@ -19,8 +19,8 @@ interface Here {
 
 /**
  * Whether a line that bears this hub's receipt is kept again although the rules of now refuse it. Its writer chooses when it comes, so they stand where others have
- * gone on without it: what rests on lines that are not here waits for them; a mark whose place was passed over stays out; so does a lock where the place was locked
- * anew, and what the chief did not have who has opened those marks, given a verdict on that child, or closed the test, anew.
+ * gone on without it: what rests on lines that are not here waits for them; a mark whose place was passed over stays out; so does a lock where the place was locked,
+ * or an answer where the request was answered, anew, and what the chief did not have who has opened those marks, given a verdict on that child, or closed the test, anew.
  */
 export function isKeptAgain(here: Here, entry: AnyEntry, refused: FaultCode): boolean {
   if (!isKnown(entry)) return true;

@@ -13,7 +13,9 @@ const [IV, TAG] = [12, 16];
 type HeldWord = Pick<EntryOf<"held">, "grading"> & { body: Omit<EntryOf<"held">["body"], "vouch"> };
 
 /**
- * What this hub held where the marks are closed, shut away (AES-256-GCM, NIST SP 800-38D) with a key made of the hub's own (HKDF, RFC 5869):
+ * What only this hub can do, by a key made of its own: it shuts away what others keep for it, and knows its own word again, also when it was put back.
+ *
+ * Shut away is what it held where the marks are closed (AES-256-GCM, NIST SP 800-38D) with a key made of the hub's own (HKDF, RFC 5869):
  * the chief's device keeps it and cannot read it, and a hub put back from an older copy, which has the same key, can.
  */
 export class HeldBox {
@@ -51,8 +53,8 @@ export class HeldBox {
   }
 
   /**
-   * What a device is given for a line that is on the hub's disk: a code over all of it. A hub that was put back from an older copy knows by it what the lost one
-   * had, whatever its rules would say of the line now (HMAC-SHA-256, RFC 2104).
+   * What a device is given for a line that is on the hub's disk: a code over all of it (HMAC-SHA-256, RFC 2104). A hub that was put back from an older copy
+   * knows by it what the lost one had; what that changes is said in `isKeptAgain`.
    */
   receiptFor(entry: AnyEntry): string {
     return this.#codeOf(`receipt ${canonicalText(entry)}`).slice(0, 32);
