@@ -221,6 +221,23 @@ describe("the judge's screen", () => {
     expect(screen.getByText("right side")).toBeTruthy();
   });
 
+  it("[S267] leads from one call that is still open to the list of calls, so that two of them lead not to each other for ever", async () => {
+    await goesBackToWhatWasLeft();
+    await userEvent.click(screen.getByRole("button", { name: "Back to now" }));
+    cell(/^1 .*chamber: blank/i).focus();
+    await userEvent.keyboard("2");
+    await call(2);
+    await userEvent.click(screen.getByRole("button", { name: /^Next/ }));
+    await userEvent.click(screen.getByRole("button", { name: /Still open.*2 calls/ }));
+    const list = await screen.findByRole("dialog", { hidden: true });
+    fireEvent.click(within(list).getByText(/Rising block, left/));
+    await settle();
+    expect(screen.getByText("Earlier call")).toBeTruthy();
+    await userEvent.click(screen.getByRole("button", { name: /Still open.*8 blank/ }));
+    expect(await screen.findByRole("button", { name: /^More/ })).toBeTruthy();
+    expect(screen.getByText("left side")).toBeTruthy();
+  });
+
   it("lets the judge step on alone when nobody calls", async () => {
     await act(async () => mine.notebook.linkIs("away"));
     expect(heading()).toBe("Rising block");

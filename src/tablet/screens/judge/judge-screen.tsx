@@ -137,8 +137,9 @@ export function JudgeScreen() {
   const stop = useSteadyCall(() => void stopFloor(notebook));
   const flip = useSteadyCall(() => setFlipped(!flipped));
   const openCalls = useSteadyCall(() => setDialog("calls"));
+  // From one call that is open to the other and back again the list of calls would never be reached.
   const openStillOpen = useSteadyCall(() =>
-    open.length === 1 && open[0] ? following.open(open[0]) : setDialog("calls"),
+    !isEarlier && open.length === 1 && open[0] ? following.open(open[0]) : setDialog("calls"),
   );
   // A wave that is planned already stands on the glass, and what is shown to all judges must be found beside it; after the first call nobody marks it any more.
   const anchorWaits =
