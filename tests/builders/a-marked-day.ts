@@ -15,7 +15,7 @@ interface Marked {
     judge: PersonId,
   ) => number | "not-seen" | undefined;
   /** Who locks what; absent: everybody locks everything. */
-  locks?: (judge: PersonId, section: string) => boolean;
+  locks?: (judge: PersonId, section: string, candidate: CandidateId) => boolean;
   day?: TestDay;
 }
 
@@ -58,9 +58,8 @@ export function aMarkedDay({ levelOf, locks = () => true, day = aTestDay() }: Ma
           );
         }
       }
-      if (!locks(person, section)) continue;
       // One for each child, as today's hub takes them; of what this tablet had written before it.
-      for (const candidate of candidates)
+      for (const candidate of candidates.filter((its) => locks(person, section, its)))
         entries.push(pen.write("locked", { section, candidates: [candidate], basis: {} }));
     }
   }

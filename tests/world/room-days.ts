@@ -4,6 +4,7 @@ import type { AnyEntry } from "../../src/belt-test/scorebook/entry.ts";
 import { isAway } from "../../src/belt-test/scorebook/presence.ts";
 import { fold, type Scorebook } from "../../src/belt-test/scorebook/scorebook.ts";
 import type { Viewer } from "../../src/belt-test/scorebook/sight.ts";
+import { strayMarks } from "../../src/belt-test/scorebook/stray-marks.ts";
 import { asOpened } from "../../src/belt-test/verdict/as-opened.ts";
 import { caseOf } from "../../src/belt-test/verdict/case-of.ts";
 import { outcome } from "../../src/belt-test/verdict/outcome-of.ts";
@@ -210,6 +211,9 @@ class Day implements RoomDay {
   /** Whoever reads the same lines, in whatever order, says the same. */
   async #lookAtBooks(room: GradingRoom): Promise<void> {
     const whole = said(room.book);
+    // What a hub took, `report`, `import` and `verify` take of its copy.
+    for (const { fault } of strayMarks(room.book, [...room.book.entries()]))
+      this.#break(`a copy of the day is refused: ${fault.code}`);
     const compare = (book: Scorebook, whose: string) => {
       for (const [at, words] of said(book).entries())
         if (words !== whole[at])

@@ -1,5 +1,9 @@
 import type { Fault } from "../../book/faults.ts";
 import type { PersonId } from "../../book/identity.ts";
+import type { CandidateId, SectionId } from "../identity.ts";
+import { markedPlaceKey } from "../kinds/marked-place.ts";
+import type { Rubric } from "../rubric/rubric.ts";
+import { placesCountedAsOne } from "../scorebook/counts.ts";
 import type { EntryOf } from "../scorebook/entry.ts";
 import { isShutTo } from "../scorebook/is-shut-to.ts";
 import { rubricMisfit } from "../scorebook/rubric-replacement.ts";
@@ -17,10 +21,12 @@ export const planRefusals = {
   closed: nothing,
   // Once the test is open a rubric is replaced, with a reason; another may still be added.
   frozen: ({ book }, { body: { rubric } }) =>
-    book.plan.isStarted && book.plan.rubric(rubric.id) ? { code: "REASON_MISSING" } : null,
+    book.plan.isStarted && book.plan.rubric(rubric.id)
+      ? { code: "REASON_MISSING" }
+      : refusalOfOneCount(book, { sections: sectionsOf(rubric) }),
   "rubric-replaced": ({ book }, { body: { rubric } }) => {
     const misfit = rubricMisfit(book, rubric);
-    if (!misfit) return null;
+    if (!misfit) return refusalOfOneCount(book, { sections: sectionsOf(rubric) });
     const code =
       misfit === "unknown"
         ? ("RUBRIC_UNKNOWN" as const)
@@ -48,11 +54,32 @@ export const planRefusals = {
       };
     // Of somebody without a rubric nothing can be asked, marked or said.
     return book.plan.rubric(rubric)
-      ? refusalOfReentry(asked, entry)
+      ? (refusalOfOneCount(book, { candidates: [candidate] }) ?? refusalOfReentry(asked, entry))
       : { code: "RUBRIC_UNKNOWN", with: { rubric } };
   }),
   "lined-up": sinceSecondRules(({ book }, entry) => refusalOfLanes(book, entry)),
 } satisfies Refusals;
+
+const sectionsOf = ({ sections }: Rubric): SectionId[] => sections.map(({ id }) => id);
+
+/** What would come in, and would make of two places one count on every tablet. */
+function refusalOfOneCount(
+  book: Scorebook,
+  { candidates = [], sections = [] }: { candidates?: CandidateId[]; sections?: SectionId[] },
+): Fault | null {
+  const { entrants, rules, sectionsEver } = book.plan;
+  if (rules === 1) return null;
+  const shared = placesCountedAsOne(
+    [...new Set([...entrants.map(({ candidate }) => candidate), ...candidates])],
+    [...new Set([...sectionsEver, ...sections])],
+  );
+  if (!shared) return null;
+  const [one, other] = shared.map(markedPlaceKey);
+  return {
+    code: "ENTRY_MALFORMED",
+    with: { path: "body", detail: `counted as one with another: ${one}, ${other}` },
+  };
+}
 
 /** A lane is one entered candidate's, and each has one. */
 function refusalOfLanes(
@@ -71,10 +98,15 @@ function refusalOfLanes(
 function refusalOfAssigned(book: Scorebook, entry: EntryOf<"assigned">): Fault | null {
   const { lamport, body } = entry;
   const { judge, section, candidates } = body;
+  const before = book.panel.assignments.filter(
+    (one) => one.judge === judge && one.section === section && one.wave === body.wave,
+  );
   for (const candidate of candidates) {
     const opened = book.openings.openedAt(candidate, section);
     if (opened === undefined) continue;
-    if (isShutTo(book, judge, candidate, section) || lamport <= opened)
+    // Whoever stepped back from one child has the watch of the others still, which goes on as it was.
+    const isAdded = !before.some((one) => one.candidates.includes(candidate));
+    if ((isAdded && isShutTo(book, judge, candidate, section)) || lamport <= opened)
       return { code: "SECTION_OPEN", with: { candidate, section } };
   }
   return refusalOfMovedOpening(book, entry);

@@ -58,7 +58,26 @@ export function isCountedRightly(entry: AnyEntry): boolean {
 }
 
 const marks = new Map<string, string>();
-/** Two places of one mark would share a count, which harms nobody: one in four thousand million. */
+/**
+ * Two places that every device would count as one: what is open at the one would tell how much is closed at the other. By chance one in four thousand million,
+ * but whoever enters a child chooses how it is called.
+ */
+export function placesCountedAsOne(
+  candidates: readonly CandidateId[],
+  sections: readonly SectionId[],
+): [MarkedPlace, MarkedPlace] | undefined {
+  const places = new Map<string, MarkedPlace>();
+  for (const candidate of candidates)
+    for (const section of sections) {
+      const place = { candidate, section };
+      const mark = markOf(place);
+      const other = places.get(mark);
+      if (other) return [other, place];
+      places.set(mark, place);
+    }
+  return undefined;
+}
+
 function markOf(place: MarkedPlace): string {
   const text = markedPlaceKey(place);
   let mark = marks.get(text);

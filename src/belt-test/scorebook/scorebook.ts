@@ -2,6 +2,7 @@ import { Awaited } from "../../book/awaited.ts";
 import { disjoint } from "../../book/disjoint.ts";
 import { Entries } from "../../book/entries.ts";
 import type { EntryId, PersonId } from "../../book/identity.ts";
+import { keyed } from "../../book/keyed.ts";
 import type { CandidateId } from "../identity.ts";
 import { kindsThatAre } from "../kinds/all-kinds.ts";
 import type { Basis } from "../kinds/body-parts.ts";
@@ -47,7 +48,8 @@ export class Scorebook {
   readonly requests = new Requests(this.#versions, this);
   readonly marks = new Marks(this.#entries, this.#versions, this);
   readonly #erased = new Set<string>();
-  readonly #undone = new Set<EntryId>();
+  /** Of each line that somebody takes back who. */
+  readonly #undone = new Map<EntryId, Set<PersonId>>();
   readonly #spokenOfByHub = new Awaited();
   readonly #spokenOfByChief = new Awaited();
   readonly #spokenOfOnTheRoad = new Awaited();
@@ -78,7 +80,8 @@ export class Scorebook {
     return true;
   }
   #fold(entry: Entry): void {
-    if (takesBack(entry) && entry.body.undoes) this.#undone.add(entry.body.undoes);
+    if (takesBack(entry) && entry.body.undoes)
+      keyed(this.#undone, entry.body.undoes, () => new Set()).add(entry.by);
     (this.#folds[entry.kind] as (entry: Entry) => void)(entry);
   }
 
@@ -164,8 +167,10 @@ export class Scorebook {
   entry(id: EntryId): AnyEntry | undefined {
     return this.#entries.get(id);
   }
+  /** Whether whoever wrote this line has taken it back: nobody else can. */
   isUndone(id: EntryId): boolean {
-    return this.#undone.has(id);
+    const by = this.#entries.get(id)?.by;
+    return by !== undefined && (this.#undone.get(id)?.has(by) ?? false);
   }
   /** Whether names and texts about this candidate or person are to be forgotten: none is kept, none is taken. There is no way back. */
   isErased(about: CandidateId | PersonId): boolean {

@@ -14,10 +14,10 @@ export interface StrayMark {
 
 /**
  * Marks in a finished book that belong nowhere: of a candidate who is not entered, a place the candidate's rubric does not have, a level off its scale.
- * A hub refuses such entries as they come; a file may hold them. Where a rubric was replaced during the test, marks of its earlier form are no strays.
+ * A hub refuses such entries as they come; a file may hold them. Where a rubric was replaced during the test, or the candidate was given another, marks by
+ * what it was before are no strays.
  */
 export function strayMarks(book: Scorebook, entries: readonly AnyEntry[]): StrayMark[] {
-  const isReplaced = entries.some(({ kind }) => kind === "rubric-replaced");
   return entries.flatMap((entry, index) => {
     if (!isKnown(entry) || entry.kind !== "mark") return [];
     const { section, item, side, cells } = entry.body;
@@ -31,10 +31,11 @@ export function strayMarks(book: Scorebook, entries: readonly AnyEntry[]): Stray
           code: "RUBRIC_UNKNOWN",
           with: { rubric: book.plan.entrant(candidate)?.rubric ?? "" },
         });
-      if (isReplaced) return [];
       const place = { section, item, side, criterion };
       const misfit = misfitOf(rubric, place, level);
-      return misfit ? stray(misfitFault(rubric, place, misfit)) : [];
+      const fitted = () =>
+        book.plan.rubricsEver(candidate).some((one) => misfitOf(one, place, level) === null);
+      return misfit && !fitted() ? stray(misfitFault(rubric, place, misfit)) : [];
     });
   });
 }

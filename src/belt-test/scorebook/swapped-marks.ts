@@ -27,6 +27,8 @@ export interface SwappedMarks {
   stay: CriterionId[];
   /** The judge has locked one of the two there, so that every mark stays. */
   isLocked: boolean;
+  /** One of the two is not marked by this judge there, so that every mark stays. */
+  isOfOthers: boolean;
 }
 
 /**
@@ -59,11 +61,13 @@ export function movedMarks(
 ): SwappedMarks {
   const who = [...new Set(moves.flatMap(({ to }) => [...to.keys()]))];
   const isLocked = who.some((one) => book.openings.hasLocked(judge, one, row.section));
+  const isOfOthers = who.some((one) => !book.panel.judgesOf(one, row.section).includes(judge));
   const moving = moves.filter(({ criterion, to }) =>
     [...to].every(([candidate, mark]) => fits(book, candidate, row, criterion, mark)),
   );
   const stay = moves.filter((one) => !moving.includes(one)).map(({ criterion }) => criterion);
-  if (isLocked || moving.length === 0) return { bodies: [], stay, isLocked };
+  if (isLocked || isOfOthers || moving.length === 0)
+    return { bodies: [], stay, isLocked, isOfOthers };
   const cells = moving.flatMap(({ criterion, to }) =>
     [...to].map(([candidate, mark]) => given(candidate, criterion, mark)),
   );
@@ -74,7 +78,7 @@ export function movedMarks(
           const its = cells.filter(({ candidate }) => candidate === one);
           return its.length > 0 ? [{ ...row, cells: its }] : [];
         });
-  return { bodies, stay, isLocked };
+  return { bodies, stay, isLocked, isOfOthers };
 }
 
 const given = (candidate: CandidateId, criterion: CriterionId, mark: Write | undefined) => ({

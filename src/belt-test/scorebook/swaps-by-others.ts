@@ -1,10 +1,12 @@
 import type { EntryId, PersonId } from "../../book/identity.ts";
 import { byAge } from "../../book/order.ts";
 import type { CandidateId } from "../identity.ts";
+import type { Basis } from "../kinds/body-parts.ts";
 import { sectionOf } from "../rubric/lookup.ts";
 import { type Place, standing, type Write } from "./cell.ts";
 import type { AnyEntry, EntryBody, EntryOf } from "./entry.ts";
 import type { Scorebook } from "./scorebook.ts";
+import { isIn } from "./seal.ts";
 import { askedOfAny, type Move, movedMarks, type Row, type SwappedMarks } from "./swapped-marks.ts";
 
 type Swap = EntryOf<"lanes-swapped">;
@@ -24,49 +26,71 @@ export interface SwapsByOthers {
 }
 
 /**
- * What a judge is to be asked after lanes were swapped by others, a call at a time, oldest swap first. A swap is about the call that was called when it was said.
+ * What a judge is to be asked after lanes were swapped by others, a call at a time, oldest swap first. A swap is about the call that was called when it was said, and
+ * about the calls behind it, which a judge without a line went on to with the old names on the glass.
  *
- * Of each criterion only marks older than the swap move, in logical time: what was tapped since was tapped on the new names. A swap taken back is a swap like any other,
- * so that two of the same pair ask nothing. What this judge swapped as a judge took the marks along by itself; as the caller it did not. A judge who was on another tablet's clock when the swap was said,
- * and has logical time beyond it, is not asked.
+ * Of each criterion only marks move that the judge gave before hearing of the swap: what was tapped since was tapped on the new names. A swap taken back is a swap like
+ * any other, so that two of the same pair ask nothing. What this judge swapped as a judge took the marks along by itself; as the caller it did not.
  *
+ * @param rows    of the wave's script, in its order
  * @param rowOf   the row of cells that a call is about: where both sides are marked together it has none; undefined where the wave has no such call
  * @param shown   what a swap is about that was said before anything was called
  * @param isAnswered  whether this judge has said of a call that the marks are right in spite of this swap
+ * @param writtenBefore  what this tablet had written when it heard of a swap. Logical time tells it not alone: a judge who has locked is ahead of a caller, who is told of no lock
  */
 export function swapsByOthers(
   book: Scorebook,
   judge: PersonId,
   wave: number,
   {
+    rows: script,
     rowOf,
     shown,
     isAnswered,
+    writtenBefore,
   }: {
+    rows: readonly Row[];
     rowOf: (call: EntryBody<"called">) => Row | undefined;
     shown: Row | undefined;
     isAnswered: (row: Row, swap: EntryId) => boolean;
+    writtenBefore: (swap: EntryId) => Basis | undefined;
   },
 ): SwapsByOthers[] {
   const swaps = book.plan.swaps(wave).filter((swap) => !isOwn(book, judge, swap));
   const rows = new Map<string, Row>();
   for (const swap of swaps) {
-    const call = book.floor.calls.findLast((one) => one.body.wave === wave && byAge(one, swap) < 0);
+    const called = book.floor.calls.filter((one) => one.body.wave === wave && byAge(one, swap) < 0);
+    const call = called.at(-1);
     const row = call ? rowOf(call.body) : shown;
-    if (row) rows.set(rowKey(row), row);
+    if (!row) continue;
+    rows.set(rowKey(row), row);
+    const before = new Set(called.flatMap(({ body }) => rowOf(body) ?? []).map(rowKey));
+    const at = script.findIndex((one) => rowKey(one) === rowKey(row));
+    for (const next of at < 0 ? [] : script.slice(at + 1))
+      if (!before.has(rowKey(next))) rows.set(rowKey(next), next);
   }
+  const isOlder = (entry: AnyEntry, swap: Swap): boolean =>
+    entry.lamport < swap.lamport || isIn(writtenBefore(swap.id) ?? {}, entry);
+  /** Oldest first in what came to them, so that each goes along with all that was said since. */
+  const carry = <W extends Written>(open: readonly Swap[], from: Map<CandidateId, W | undefined>) =>
+    carried(open, from, (written, swap) =>
+      written.entries.every((id) => {
+        const entry = book.entry(id);
+        return entry !== undefined && isOlder(entry, swap);
+      }),
+    );
   return [...rows.values()].flatMap((row): SwapsByOthers[] => {
     const open = swaps.filter(({ id }) => !isAnswered(row, id));
     const who = [...new Set(open.flatMap(({ body }) => body.candidates))];
     const told = new Set<Swap>();
     const moves = askedOfAny(book, who, row).flatMap((criterion): Move[] => {
       const cell = (one: CandidateId) => standingWrite(book, judge, one, { ...row, criterion });
-      const { to, by } = carried(open, new Map(who.map((one) => [one, cell(one)])));
+      const { to, by } = carry(open, new Map(who.map((one) => [one, cell(one)])));
       for (const swap of by) told.add(swap);
       return to.size > 0 ? [{ criterion, to }] : [];
     });
     const whole = (one: CandidateId) => wholeWrite(book, judge, one, row);
-    const left = carried(open, new Map(who.map((one) => [one, whole(one)])));
+    const left = carry(open, new Map(who.map((one) => [one, whole(one)])));
     for (const swap of left.by) told.add(swap);
     const pairs = withoutTakenBack(open.filter((swap) => told.has(swap)));
     if (pairs.length === 0) return [];
@@ -85,11 +109,12 @@ function isOwn(book: Scorebook, judge: PersonId, { by, body }: Swap): boolean {
   return act?.batch !== undefined;
 }
 
-/** What was written of a child, and when; what was cleared says when, and is nothing that could go along. */
+/** What was written of a child, and by which entries; what was cleared says when, and is nothing that could go along. */
 interface Written {
-  lamport: number;
+  entries: readonly EntryId[];
   level?: Write["level"];
 }
+type Word = Write & Written;
 
 /**
  * Where what was written of each child comes to lie when it follows the swaps said after it, and by which of them; only what lies elsewhere in the end.
@@ -98,14 +123,15 @@ interface Written {
 function carried<W extends Written>(
   swaps: readonly Swap[],
   from: ReadonlyMap<CandidateId, W | undefined>,
+  isOlder: (written: W, swap: Swap) => boolean,
 ): { to: Map<CandidateId, W | undefined>; by: Swap[] } {
   const to = new Map(from);
-  const by = swaps.filter(({ lamport, body: { candidates } }) => {
-    const [a, b] = candidates;
+  const by = swaps.filter((swap) => {
+    const [a, b] = swap.body.candidates;
     const [first, second] = [to.get(a), to.get(b)];
     const both = [first, second].flatMap((one) => one ?? []);
     if (!both.some(({ level }) => level !== "cleared")) return false;
-    if (both.some((one) => one.lamport >= lamport)) return false;
+    if (!both.every((one) => isOlder(one, swap))) return false;
     to.set(a, second).set(b, first);
     return true;
   });
@@ -130,9 +156,10 @@ function standingWrite(
   judge: PersonId,
   candidate: CandidateId,
   place: Place,
-): Write | undefined {
+): Word | undefined {
   const writes = book.marks.writes(judge, candidate, place);
-  return standing(writes.filter(({ entry }) => isOwnWord(book, book.entry(entry))));
+  const word = standing(writes.filter(({ entry }) => isOwnWord(book, book.entry(entry))));
+  return word && { ...word, entries: [word.entry] };
 }
 
 /** The same of a section as a whole: its list, and its overall judgement. Undefined where the call is about one technique, or nothing stands. */
@@ -152,18 +179,18 @@ function wholeWrite(
         .of(candidate, "now")
         .some((mark) => mark.judge === judge && mark.section === section));
   if (!isSaid) return undefined;
-  const moments = [...book.entries()].flatMap((entry) => {
+  const entries = [...book.entries()].flatMap((entry) => {
     if (entry.by !== judge || !isOwnWord(book, entry)) return [];
     if (entry.kind === "overall") {
       const { body } = entry as EntryOf<"overall">;
-      return body.candidate === candidate && body.section === section ? [entry.lamport] : [];
+      return body.candidate === candidate && body.section === section ? [entry.id] : [];
     }
     if (entry.kind !== "mark" || its.marking !== "checklist") return [];
     const { body } = entry as EntryOf<"mark">;
     const isOfChild = body.cells.some((cell) => cell.candidate === candidate);
-    return body.section === section && isOfChild ? [entry.lamport] : [];
+    return body.section === section && isOfChild ? [entry.id] : [];
   });
-  return moments.length > 0 ? { lamport: Math.max(...moments) } : undefined;
+  return entries.length > 0 ? { entries } : undefined;
 }
 
 const isOwnWord = (book: Scorebook, entry: AnyEntry | undefined): boolean =>

@@ -31,6 +31,8 @@ import { refusalOfSide, type SideShelf } from "./side-shelf.ts";
 
 /** So many are told of in no day. Each bears words, and whoever is in could fill the memory of the hub with them. */
 const MOST_INCIDENTS = 1_000;
+/** Logical time is told in steps of this: a judge's lines of a whole test. */
+const ROUND_MOMENT = 256;
 /** Beside these a hub says what it holds, each time. */
 const opensWithHeld: ReadonlySet<string> = new Set(["revealed", "judge-replaced", "closed"]);
 
@@ -267,7 +269,7 @@ export class Admission {
       return refuse({ code: "DEVICE_FULL", with: { most: MOST_INCIDENTS } });
     if (fault) {
       this.#refusedLines.refused(entry, fault);
-      return refuse(fault);
+      return refuse(this.#withMoment(fault));
     }
     this.#refusedLines.taken(entry);
     if (isOurs) this.#again.add(id);
@@ -284,6 +286,16 @@ export class Admission {
       if (!wrong && !held && side) sides.push(side);
     }
     return { entry, sides };
+  }
+
+  /**
+   * What was refused as older than the plan is taken when it is said once more: whoever wrote it is told how late it is here. Closed locks are told to nobody and make
+   * no tablet's logical time go on, so the moment is a round one, which tells of nobody's.
+   */
+  #withMoment(fault: Fault): Fault {
+    if (fault.code !== "PLAN_OLDER") return fault;
+    const moment = Math.ceil(this.#book.lamport / ROUND_MOMENT) * ROUND_MOMENT;
+    return { ...fault, with: { ...fault.with, moment } };
   }
 
   #refusalOf(entry: AnyEntry, author: Author, markedOn: Job["markedOn"]): Fault | null {

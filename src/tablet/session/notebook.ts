@@ -566,6 +566,8 @@ export class Notebook {
   wasRefused(id: EntryId, fault: Fault): void {
     if (this.givenUp.has(id)) return;
     const isGivenUp = fault.code === "HUB_PUT_BACK";
+    // Said once more it is newer than what it was refused for, of which nothing may be told here.
+    if (typeof fault.with?.moment === "number") this.#pen.hear(fault.with.moment);
     if (this.#refused.get(id)?.code !== fault.code) this.#noteRefusal({ id, fault, isGivenUp });
     this.#refused.set(id, fault);
     if (isGivenUp) this.givenUp.add(id);

@@ -291,3 +291,44 @@ describe("a candidate", () => {
     );
   });
 });
+
+describe("a watch of several children", () => {
+  // A stranger's chief could take that judge off no other child, nor off the panel.
+  it("[S268] is changed for the others where its judge stepped back from one whose marks are open", () => {
+    const day = aTestDay({ judges: 2, candidates: 3 });
+    const [first, second] = day.judges as [Judge, Judge];
+    const [one, two] = ["candidate-2", "candidate-3"] as CandidateId[];
+    const book = fold(inWaveOne(day.plan));
+    first.pen.hear(book.lamport);
+    book.add(first.pen.write("recused", { candidate: mia, section: null }) as AnyEntry);
+    second.pen.hear(book.lamport);
+    lock(book, second);
+    expect(book.openings.isRevealed(mia, blocks)).toBe(true);
+    day.chief.hear(book.lamport);
+    const watches = (candidates: (CandidateId | undefined)[]) =>
+      day.chief.write("assigned", {
+        judge: first.person,
+        section: blocks,
+        wave: 1,
+        candidates: candidates as CandidateId[],
+      }) as AnyEntry;
+    const less = watches([mia, two]);
+    expect(refusal(book, asChief, less)).toBeNull();
+    book.add(less);
+    expect(book.panel.judgesOf(one as CandidateId, blocks)).toEqual([second.person]);
+    expect(book.panel.judgesOf(mia, blocks)).toEqual([second.person]);
+    const none = watches([]);
+    expect(refusal(book, asChief, none)).toBeNull();
+    book.add(none);
+    // Nobody is added where the marks are open, whoever had the watch once.
+    expect(refusal(book, asChief, watches([mia]))?.code).toBe("SECTION_OPEN");
+  });
+});
+
+/** As the app plans: each watch is one of a wave. */
+const inWaveOne = (plan: readonly AnyEntry[]): AnyEntry[] =>
+  plan.map((entry) =>
+    entry.kind === "assigned"
+      ? ({ ...entry, body: { ...(entry.body as object), wave: 1 } } as AnyEntry)
+      : entry,
+  );

@@ -1,6 +1,8 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
-import type { CandidateId } from "../../../src/belt-test/identity.ts";
+import type { CandidateId, RubricId, SectionId } from "../../../src/belt-test/identity.ts";
+import { refusal } from "../../../src/belt-test/permit/refusal.ts";
+import type { Rubric } from "../../../src/belt-test/rubric/rubric.ts";
 import { borderFault } from "../../../src/belt-test/scorebook/border-fault.ts";
 import { countedPlace, countOf, deviceOf } from "../../../src/belt-test/scorebook/counts.ts";
 import type { AnyEntry } from "../../../src/belt-test/scorebook/entry.ts";
@@ -9,7 +11,8 @@ import { lastOf } from "../../../src/belt-test/scorebook/last-of.ts";
 import { fold } from "../../../src/belt-test/scorebook/scorebook.ts";
 import { isIn } from "../../../src/belt-test/scorebook/seal.ts";
 import { heldBesideVerdicts, heldOf } from "../../../src/belt-test/scorebook/what-was-held.ts";
-import type { CountId, DeviceId } from "../../../src/book/identity.ts";
+import { fnv1a } from "../../../src/book/fnv.ts";
+import type { CountId, DeviceId, PersonId } from "../../../src/book/identity.ts";
 import { aMarkedDay } from "../../builders/a-marked-day.ts";
 import { aPen } from "../../builders/a-pen.ts";
 import { aMark } from "../../builders/a-test-day.ts";
@@ -104,3 +107,61 @@ describe("what a decision says was held", () => {
     }
   });
 });
+
+describe("two places that would be one count", () => {
+  /** Of FNV-1a the step, and the step back: the number by which it multiplies is odd (Noll; see `book/fnv.ts`). */
+  const prime = 0x01000193;
+  const inverse = Number(BigInt.asUintN(32, modularInverse(BigInt(prime), 1n << 32n)));
+  /** What stands between these two texts where all of it has the mark of that place: met in the middle. */
+  function between(head: string, tail: string, place: string): string {
+    const letters = [..."abcdefghijklmnopqrstuvwxyz0123456789"];
+    const words = (length: number): string[] =>
+      length === 0 ? [""] : words(length - 1).flatMap((word) => letters.map((one) => word + one));
+    const bytes = (text: string) => [...new TextEncoder().encode(text)];
+    const back = (hash: number, text: string) =>
+      bytes(text).reduceRight((at, byte) => (Math.imul(at, inverse) ^ byte) >>> 0, hash);
+    const starts = new Map(words(3).map((word) => [fnv1a(`${head}c${word}`), `c${word}`]));
+    const end = back(fnv1a(place), tail);
+    for (const word of words(4)) {
+      const start = starts.get(back(end, word));
+      if (start) return start + word;
+    }
+    throw new Error("nothing was found");
+  }
+
+  // What is open of the one told a stranger how often each judge had tapped at the other, which was closed.
+  it("[H183] are not entered: of no child, and by no rubric", () => {
+    const { day } = aMarkedDay();
+    const { chief, plan, rubric } = day;
+    const book = fold(plan);
+    const twin = between("", "/blocks", "candidate-1/blocks") as CandidateId;
+    expect(countOf(tablet, { candidate: twin, section: "blocks" as SectionId })).toBe(
+      countOf(tablet, { candidate: one, section: "blocks" as SectionId }),
+    );
+    const asChief = { person: "chief" as PersonId, roles: ["chief" as const] };
+    const enters = (candidate: string) =>
+      chief.write("entered", {
+        candidate: candidate as CandidateId,
+        number: 99,
+        rubric: rubric.id,
+      });
+    expect(refusal(book, asChief, enters(twin))?.code).toBe("ENTRY_MALFORMED");
+    expect(refusal(book, asChief, enters("candidate-99"))).toBeNull();
+    // Nor is a rubric taken whose section would be one with another child's.
+    const section = between(`${one}/`, "", `${two}/blocks`) as SectionId;
+    const sections = rubric.sections.map((its) =>
+      its.id === "blocks" ? its : { ...its, id: section },
+    );
+    const other = { ...rubric, id: "other" as RubricId, sections };
+    const freezes = (all: Rubric) => refusal(book, asChief, chief.write("frozen", { rubric: all }));
+    expect(freezes(other)?.code).toBe("ENTRY_MALFORMED");
+    expect(freezes({ ...rubric, id: "other" as RubricId })).toBeNull();
+  });
+});
+
+/** By Newton's iteration, modulo a power of two. */
+function modularInverse(of: bigint, modulus: bigint): bigint {
+  let inverse = 1n;
+  for (let step = 0; step < 6; step++) inverse = (inverse * (2n - of * inverse)) % modulus;
+  return inverse;
+}

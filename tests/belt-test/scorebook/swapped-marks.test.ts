@@ -154,3 +154,33 @@ describe("marks of two children who stood in each other's place", () => {
     }
   });
 });
+
+describe("a swap that somebody else says is taken back", () => {
+  // A stranger's judge named it as undone: the Undo of whoever swapped brought the marks back alone, on the wrong children.
+  it("[S269] goes back as before with an Undo of whoever swapped: lanes and marks", () => {
+    const { book, pen, chief } = marked({
+      asked: criteria,
+      levels: 4,
+      given: [[criteria[0] as CriterionId, 3]],
+    });
+    const before = standing(book);
+    const lanes = book.plan.lanes(1);
+    const batch = "act";
+    const add = (entry: unknown) => book.add(entry as AnyEntry);
+    const bodies = swappedMarks(book, judge, row, pair)?.bodies ?? [];
+    const swap = pen.write("lanes-swapped", { wave: 1, candidates: pair, batch });
+    add(swap);
+    for (const body of bodies) add(pen.write("mark", { ...body, batch }));
+    // As a liar's device would, twice, so that the lanes stand as they did.
+    chief.hear(book.lamport);
+    add(chief.write("lanes-swapped", { wave: 1, candidates: pair, undoes: swap.id }));
+    add(chief.write("lanes-swapped", { wave: 1, candidates: pair }));
+    pen.hear(book.lamport);
+    const last = lastUndoable(book, judge);
+    for (const one of last ? writtenTogether(book, last) : []) {
+      const { kind, body, replaces } = undoOf(book, one);
+      add(pen.write(kind, body as never, replaces));
+    }
+    expect([book.plan.lanes(1), standing(book)]).toEqual([lanes, before]);
+  });
+});

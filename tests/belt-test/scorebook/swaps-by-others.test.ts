@@ -6,6 +6,8 @@ import type {
   ItemId,
   SectionId,
 } from "../../../src/belt-test/identity.ts";
+import type { Basis } from "../../../src/belt-test/kinds/body-parts.ts";
+import { waveScript } from "../../../src/belt-test/planning/wave-script.ts";
 import type { AnyEntry } from "../../../src/belt-test/scorebook/entry.ts";
 import type { Pen } from "../../../src/belt-test/scorebook/pen.ts";
 import { fold } from "../../../src/belt-test/scorebook/scorebook.ts";
@@ -17,6 +19,9 @@ import { aPen } from "../../builders/a-pen.ts";
 import { aMark, aTestDay } from "../../builders/a-test-day.ts";
 
 const criteria = ["chamber", "extension", "target"] as CriterionId[];
+const script: readonly Row[] = waveScript(fold(aTestDay().plan), 1).map(
+  ({ section, item, markedSide: side }) => ({ section, item, side }),
+);
 const row: Row = { section: "blocks" as SectionId, item: "rising-block" as ItemId, side: "left" };
 const who = (n: number) => `candidate-${n}` as CandidateId;
 const judgeOf = (n: number) => `judge-${n}` as PersonId;
@@ -25,6 +30,10 @@ const judgeOf = (n: number) => `judge-${n}` as PersonId;
 class Hall {
   readonly entries: AnyEntry[] = [];
   readonly #pens: Map<string, Pen>;
+  /** By judge and swap: what their tablet had written when it heard of it. */
+  readonly #writtenBefore = new Map<string, Basis>();
+  /** Judges without a line. */
+  readonly away = new Map<PersonId, number>();
 
   constructor() {
     const day = aTestDay({ judges: 2 });
@@ -39,11 +48,16 @@ class Hall {
   pen(person: string): Pen {
     const pen = this.#pens.get(person);
     if (!pen) throw new Error(person);
-    pen.hear(this.book.lamport);
+    if (!this.away.has(person as PersonId)) pen.hear(this.book.lamport);
     return pen;
   }
   call(of: Row) {
     this.entries.push(this.pen("caller").write("called", { wave: 1, ...of }));
+  }
+  /** What this judge's tablet has heard. */
+  glassOf(judge: PersonId) {
+    const since = this.away.get(judge) ?? this.entries.length;
+    return fold(this.entries.filter(({ by }, at) => at < since || by === judge));
   }
   /** Said by the caller: nobody's marks move. */
   swap(a: number, b: number) {
@@ -52,7 +66,24 @@ class Hall {
       candidates: [who(a), who(b)],
     });
     this.entries.push(swap);
+    for (const judge of [anna, boris]) if (!this.away.has(judge)) this.#hears(judge, swap.id);
     return swap.id;
+  }
+  #hears(judge: PersonId, swap: EntryId) {
+    const its = this.entries.filter(({ by }) => by === judge);
+    this.#writtenBefore.set(`${judge}/${swap}`, fold(its).basis);
+  }
+  /** The judge's line is back: what was said meanwhile is heard in one breath. */
+  comesBack(judge: PersonId) {
+    const since = this.away.get(judge) ?? this.entries.length;
+    this.away.delete(judge);
+    this.pen(judge);
+    for (const { id, kind, by } of this.entries.slice(since))
+      if (kind === "lanes-swapped" && by !== judge) this.#hears(judge, id);
+  }
+  goesAway(judge: PersonId) {
+    this.pen(judge);
+    this.away.set(judge, this.entries.length);
   }
   /** Said by a judge: that judge's marks go along. */
   swapBy(judge: PersonId, a: number, b: number) {
@@ -74,6 +105,8 @@ class Hall {
   }
   asked(judge: PersonId, answered: readonly [Row, EntryId][] = []) {
     return swapsByOthers(this.book, judge, 1, {
+      rows: script,
+      writtenBefore: (swap) => this.#writtenBefore.get(`${judge}/${swap}`),
       rowOf: ({ section, item, side }) => ({ section, item, side }),
       shown: row,
       isAnswered: (of, swap) =>
@@ -191,6 +224,69 @@ describe("a swap of lanes that another said", () => {
     ]);
   });
 
+  // In an ordinary hall nobody was asked: whoever had locked was ahead of the caller, who is told of no lock.
+  it("[S271] asks also a judge whose logical time is ahead of the caller's", () => {
+    const hall = new Hall();
+    hall.pen(anna).hear(hall.book.lamport + 3);
+    hall.goesAway(anna);
+    hall.mark(anna, who(1), chamber, 1);
+    hall.away.delete(anna);
+    hall.away.set("caller" as PersonId, 0);
+    const swap = hall.swap(1, 2);
+    expect(hall.entries.at(-1)?.lamport).toBeLessThan(hall.entries.at(-2)?.lamport as number);
+    expect(hall.asked(anna)).toMatchObject([{ row, swaps: [swap] }]);
+    hall.mark(anna, who(2), extension, 4);
+    hall.goAlong(anna);
+    expect(hall.levels(anna).map((its) => its.slice(0, 2))).toEqual([
+      [undefined, undefined],
+      [1, 4],
+      [undefined, undefined],
+    ]);
+    expect(hall.asked(anna)).toEqual([]);
+  });
+
+  it("[S272] asks of each call to which a judge without a line went on with the old names", () => {
+    const hall = new Hall();
+    const right: Row = { ...row, side: "right" };
+    hall.mark(anna, who(1), chamber, 1);
+    hall.goesAway(anna);
+    hall.swap(1, 2);
+    hall.call(right);
+    const marks = (candidate: CandidateId, level: number) =>
+      hall.entries.push(
+        aMark(hall.pen(anna), { ...row, side: "right", candidate, criterion: chamber, level }),
+      );
+    marks(who(1), 2);
+    marks(who(3), 3);
+    hall.comesBack(anna);
+    expect(hall.asked(anna).map((one) => rowKey(one.row))).toEqual([row, right].map(rowKey));
+    hall.goAlong(anna);
+    const level = (n: number) =>
+      hall.book.marks.cell(anna, who(n), { ...right, criterion: chamber })?.level;
+    expect([1, 2, 3].map(level)).toEqual([undefined, 2, 3]);
+    // What is marked from now on is marked on the names as they stand.
+    hall.call({ ...row, item: "low-block" as ItemId });
+    hall.entries.push(
+      aMark(hall.pen(anna), { ...row, item: "low-block" as ItemId, candidate: who(1) }),
+    );
+    expect(hall.asked(anna)).toEqual([]);
+  });
+
+  it("[S271] moves nothing to a child whom this judge does not mark, and says so", () => {
+    const hall = new Hall();
+    const watch = { judge: anna, section: row.section, candidates: [who(1), who(3)] };
+    const old = hall.entries.findIndex(
+      ({ kind, body }) =>
+        kind === "assigned" &&
+        (body as { judge: string }).judge === anna &&
+        (body as { section: string }).section === row.section,
+    );
+    Object.assign(hall.entries[old]?.body as object, watch);
+    hall.mark(anna, who(1), chamber, 1);
+    hall.swap(1, 2);
+    expect(hall.asked(anna)).toMatchObject([{ marks: { bodies: [], isOfOthers: true } }]);
+  });
+
   it("[S266] once everybody let the marks go along, they lie as if all had been named right from the start", () => {
     const event = fc.oneof(
       fc.record({
@@ -207,7 +303,15 @@ describe("a swap of lanes that another said", () => {
           pair: fc.constantFrom<[number, number]>([1, 2], [2, 3], [1, 3]),
         }),
       ),
-      fc.record({ kind: fc.constant("answer" as const), judge: fc.integer({ min: 1, max: 2 }) }),
+      fc.record({
+        kind: fc.constantFrom(
+          "answer" as const,
+          "away" as const,
+          "back" as const,
+          "ahead" as const,
+        ),
+        judge: fc.integer({ min: 1, max: 2 }),
+      }),
     );
     fc.assert(
       fc.property(fc.array(event, { maxLength: 14 }), (events) => {
@@ -220,16 +324,24 @@ describe("a swap of lanes that another said", () => {
             hall.swap(...one.pair);
             continue;
           }
+          if (one.kind === "ahead") hall.pen(judge).hear(hall.book.lamport + 5);
+          if (one.kind === "away" && !hall.away.has(judge)) hall.goesAway(judge);
+          if (one.kind === "back") hall.comesBack(judge);
+          const isAway = hall.away.has(judge);
+          if (isAway && one.kind === "judge") continue;
           // Whoever marks on, or swaps, without an answer says by it that they have seen the names.
-          hall.goAlong(judge);
+          if (!isAway) hall.goAlong(judge);
           if (one.kind === "judge") hall.swapBy(judge, ...one.pair);
           if (one.kind !== "mark") continue;
-          const candidate = hall.book.plan.lanes(1)[one.lane] as CandidateId;
+          const candidate = hall.glassOf(judge).plan.lanes(1)[one.lane] as CandidateId;
           hall.mark(judge, candidate, criteria[one.criterion] as CriterionId, one.level);
           const lane = truth.get(one.judge)?.[one.lane] as number[];
           lane[one.criterion] = one.level;
         }
-        for (const judge of [1, 2]) hall.goAlong(judgeOf(judge));
+        for (const judge of [1, 2]) {
+          hall.comesBack(judgeOf(judge));
+          hall.goAlong(judgeOf(judge));
+        }
         const lanes = hall.book.plan.lanes(1);
         for (const judge of [1, 2]) {
           const levels = hall.levels(judgeOf(judge));

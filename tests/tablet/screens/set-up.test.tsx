@@ -200,11 +200,15 @@ describe("setting up a belt test", () => {
   });
 
   /** Everybody has locked the blocks, which are open; nothing else is. In waves, as the screens plan them. */
-  async function underWay(step: string) {
+  async function underWay(
+    step: string,
+    locks: NonNullable<Parameters<typeof aMarkedDay>[0]>["locks"] = (_, section) =>
+      section === blocks,
+  ) {
     const day = aTestDay();
     for (const entry of day.plan)
       if (entry.kind === "assigned") Object.assign(entry.body, { wave: 1 });
-    const { entries } = aMarkedDay({ day, locks: (_, section) => section === blocks });
+    const { entries } = aMarkedDay({ day, locks });
     const session = await aSession("chief", ["chief"], entries);
     session.show(<SetUpScreen />, at(step));
     const before = new Set(entries.map(({ id }) => id));
@@ -263,6 +267,24 @@ describe("setting up a belt test", () => {
     expect(faults()).toEqual([]);
     await undo();
     expect(faults()).toEqual([]);
+  });
+
+  // A stranger's hub refused the lines, and took the judge's role: every child of the wave waited for nobody.
+  it("[S270] takes a judge out, and leaves them the child whose marks wait for them alone: the chief opens those with a reason", async () => {
+    const etiquette = "etiquette" as SectionId;
+    const { notebook, faults } = await underWay(
+      "panel",
+      (judge, section, candidate) =>
+        section === blocks || (section === etiquette && candidate === one && judge !== "judge-1"),
+    );
+    const [first] = screen.getAllByRole("button", { name: /Take Somebody out/ });
+    await userEvent.click(first as HTMLElement);
+    await userEvent.click(screen.getByRole("button", { name: "Nobody takes it" }));
+    await settle();
+    expect(faults()).toEqual([]);
+    expect(notebook.book.plan.seat("judge-1" as PersonId)?.roles).toEqual([]);
+    expect(notebook.book.panel.judgesOf(one, etiquette)).toContain("judge-1");
+    expect(notebook.book.panel.judgesOf(two, etiquette)).not.toContain("judge-1");
   });
 
   it("[S150] takes back what was done before marks were opened, as far as the hub takes it", async () => {

@@ -1,4 +1,4 @@
-import { useMemo, useState } from "react";
+import { useEffect, useMemo, useState } from "react";
 import type { CandidateId } from "../../../belt-test/identity.ts";
 import type { JudgeCall } from "../../../belt-test/planning/judge-calls.ts";
 import { rowOfCall, waveScript } from "../../../belt-test/planning/wave-script.ts";
@@ -9,9 +9,14 @@ import moreWords from "../../../words/en/judge-more.json" with { type: "json" };
 import { listed } from "../../../words/listed.ts";
 import { Key } from "../../parts/key.tsx";
 import { useSay } from "../../parts/use-say.ts";
-import { answeredSwaps, keepAnsweredSwaps } from "../../session/answered-swaps.ts";
 import { useNotebook } from "../../session/services.tsx";
 import { stepName } from "../../session/step-name.ts";
+import {
+  answeredSwaps,
+  heardSwaps,
+  keepAnsweredSwaps,
+  noteHeardSwaps,
+} from "../../session/swaps-here.ts";
 import type { JudgeHand } from "./judge-hand.ts";
 import "./swap-band.css";
 
@@ -34,23 +39,32 @@ export function SwapBand({ judge, hand, wave, shown, who }: SwapBandProps) {
   const sayJudge = useSay(judgeWords);
   const { book } = notebook;
   const [answered, setAnswered] = useState(answeredSwaps);
+  const [heard, setHeard] = useState(heardSwaps);
   const shownStep = shown?.step;
+  const swapCount = book.plan.waves.reduce((sum, one) => sum + book.plan.swaps(one.wave).length, 0);
+  // biome-ignore lint/correctness/useExhaustiveDependencies: the book changes in place; how many swaps it has says when one is new
+  useEffect(() => {
+    const all = book.plan.waves.flatMap((one) => book.plan.swaps(one.wave));
+    if (noteHeardSwaps(book, notebook.pass.device, all)) setHeard(heardSwaps());
+  }, [book, swapCount]);
   // biome-ignore lint/correctness/useExhaustiveDependencies: the book changes in place; its version says when
   const asked = useMemo(() => {
     const known = new Set(answered);
     return book.plan.waves.flatMap((one) => {
       const steps = waveScript(book, one.wave);
       const swaps = swapsByOthers(book, judge, one.wave, {
+        rows: steps.map(({ section, item, markedSide: side }) => ({ section, item, side })),
         rowOf: (call) => rowOfCall(call, steps),
         shown:
           shownStep && one.wave === wave
             ? { section: shownStep.section, item: shownStep.item, side: shownStep.markedSide }
             : undefined,
         isAnswered: (row, swap) => known.has(keyOf(row, swap)),
+        writtenBefore: (swap) => heard.get(swap),
       });
       return swaps.map((swap) => ({ ...swap, steps }));
     });
-  }, [book, book.version, judge, wave, shownStep, answered]);
+  }, [book, book.version, judge, wave, shownStep, answered, heard]);
   const [first] = asked;
   if (!first) return null;
   const { row, pairs, swaps, marks, isWholeLeft, steps } = first;
@@ -64,7 +78,7 @@ export function SwapBand({ judge, hand, wave, shown, who }: SwapBandProps) {
   const call = row.side ? `${title}, ${sayJudge(row.side)}` : title;
   const said = [
     ...pairs.map(([a, b]) => say("moved-pair", { a: who(a), b: who(b) })),
-    ...(mayGoAlong || marks.stay.length > 0 || marks.isLocked
+    ...(mayGoAlong || marks.stay.length > 0 || marks.isLocked || marks.isOfOthers
       ? [say("moved-stayed", { call })]
       : []),
     ...leftWords(),
@@ -73,6 +87,7 @@ export function SwapBand({ judge, hand, wave, shown, who }: SwapBandProps) {
   /** What does not go along, and what to do about it. */
   function leftWords(): string[] {
     if (marks.isLocked) return [say("swap-stays-locked")];
+    if (marks.isOfOthers) return [say("swap-stays-not-yours")];
     const titles = pairs.flat().flatMap((one) => book.plan.rubricOf(one)?.criteria ?? []);
     const what = marks.stay.map((id) => titles.find((one) => one.id === id)?.title ?? id);
     return [

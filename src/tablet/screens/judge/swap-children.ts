@@ -9,8 +9,8 @@ import type { JudgeHand } from "./judge-hand.ts";
 
 export type Pair = [CandidateId, CandidateId];
 
-/** What of a judge's marks stays where it is when two children are swapped: single criteria, all since one is locked, or all of this call. */
-export type Stays = "locked" | "call" | readonly CriterionId[];
+/** What of a judge's marks stays where it is when two children are swapped: single criteria, all since one is locked, or not theirs, or all of this call. */
+export type Stays = "locked" | "not-yours" | "call" | readonly CriterionId[];
 
 /** Two children stood in each other's place: their lanes change for everybody, and this judge's marks of this call go with them. One act, taken back as one. */
 export function swapChildren(
@@ -35,7 +35,7 @@ export function staysAtSwap(
   const { book, judge, call } = of;
   const { section } = call.step;
   const found = marksOf(of, pair);
-  if (found) return found.isLocked ? "locked" : found.stay;
+  if (found) return found.isLocked ? "locked" : found.isOfOthers ? "not-yours" : found.stay;
   const isMarked = pair.some(
     (one) =>
       book.marks.overall(judge, one, section) !== null ||

@@ -125,9 +125,8 @@ export class PlanHand {
     const { person, details } = seat;
     const body = (now: Role[]) => ({ person, roles: now, ...(details ? { details } : {}) });
     const backs: TakeBack[] = [];
-    // Whoever judges no more is taken off every lane, or the reveal would wait for a lock that never comes.
+    // Whoever judges no more is taken off every lane, or the reveal would wait for a lock that never comes. Where the marks wait for nobody else the chief opens them, with a reason.
     if (!roles.includes("judge"))
-      // Who goes for good is asked about, and what it opens is said, before (unseat-dialog.tsx).
       backs.push(
         await this.#assign(
           this.#book.panel.assignments.flatMap(({ judge, section, wave, candidates: before }) =>
@@ -135,7 +134,6 @@ export class PlanHand {
               ? [{ judge, section, wave, before, after: [] }]
               : [],
           ),
-          { mayOpen: true },
         ),
       );
     await this.#notebook.write("seated", body(roles));
@@ -237,13 +235,12 @@ export class PlanHand {
       before: CandidateId[];
       after: CandidateId[];
     }[],
-    { mayOpen = false } = {},
   ): Promise<TakeBack> {
     const write = (which: "before" | "after") =>
       Promise.all(
         changes.map(({ judge, wave, section, [which]: wanted }) => {
           const before = this.watched(judge, wave, section);
-          const candidates = this.#withoutOpened(judge, section, before, wanted, mayOpen);
+          const candidates = this.#withoutOpened(judge, section, before, wanted);
           if (candidates.join() === before.join()) return undefined;
           const body: EntryBody<"assigned"> = { judge, section, wave, candidates };
           return this.#notebook.write("assigned", body);
@@ -261,10 +258,8 @@ export class PlanHand {
     section: SectionId,
     before: readonly CandidateId[],
     wanted: readonly CandidateId[],
-    mayOpen: boolean,
   ): CandidateId[] {
-    const opens = (candidate: CandidateId) =>
-      !mayOpen && this.#opensWithout(judge, candidate, section);
+    const opens = (candidate: CandidateId) => this.#opensWithout(judge, candidate, section);
     const isOpen = (candidate: CandidateId) =>
       this.#book.openings.openedAt(candidate, section) !== undefined;
     const stay = before.filter((one) => (isOpen(one) || opens(one)) && !wanted.includes(one));
