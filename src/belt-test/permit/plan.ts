@@ -3,9 +3,9 @@ import type { PersonId } from "../../book/identity.ts";
 import type { CandidateId, SectionId } from "../identity.ts";
 import { markedPlaceKey } from "../kinds/marked-place.ts";
 import type { Rubric } from "../rubric/rubric.ts";
-import { placesCountedAsOne } from "../scorebook/counts.ts";
 import type { EntryOf } from "../scorebook/entry.ts";
 import { isShutTo } from "../scorebook/is-shut-to.ts";
+import { placesCountedAsOne, sectionsEver } from "../scorebook/one-count.ts";
 import { rubricMisfit } from "../scorebook/rubric-replacement.ts";
 import type { Scorebook } from "../scorebook/scorebook.ts";
 import { refusalOfReentry } from "./after-marks.ts";
@@ -67,11 +67,11 @@ function refusalOfOneCount(
   book: Scorebook,
   { candidates = [], sections = [] }: { candidates?: CandidateId[]; sections?: SectionId[] },
 ): Fault | null {
-  const { entrants, rules, sectionsEver } = book.plan;
+  const { entrants, rules } = book.plan;
   if (rules === 1) return null;
   const shared = placesCountedAsOne(
     [...new Set([...entrants.map(({ candidate }) => candidate), ...candidates])],
-    [...new Set([...sectionsEver, ...sections])],
+    [...new Set([...sectionsEver(book.plan), ...sections])],
   );
   if (!shared) return null;
   const [one, other] = shared.map(markedPlaceKey);

@@ -58,27 +58,8 @@ export function isCountedRightly(entry: AnyEntry): boolean {
 }
 
 const marks = new Map<string, string>();
-/**
- * Two places that every device would count as one: what is open at the one would tell how much is closed at the other. By chance one in four thousand million,
- * but whoever enters a child chooses how it is called.
- */
-export function placesCountedAsOne(
-  candidates: readonly CandidateId[],
-  sections: readonly SectionId[],
-): [MarkedPlace, MarkedPlace] | undefined {
-  const places = new Map<string, MarkedPlace>();
-  for (const candidate of candidates)
-    for (const section of sections) {
-      const place = { candidate, section };
-      const mark = markOf(place);
-      const other = places.get(mark);
-      if (other) return [other, place];
-      places.set(mark, place);
-    }
-  return undefined;
-}
-
-function markOf(place: MarkedPlace): string {
+/** What every count over this place is called after its device. */
+export function markOf(place: MarkedPlace): string {
   const text = markedPlaceKey(place);
   let mark = marks.get(text);
   if (!mark) marks.set(text, (mark = fnv1a(text).toString(16).padStart(8, "0")));

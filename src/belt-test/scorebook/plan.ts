@@ -2,7 +2,7 @@ import { harmlessAll } from "../../book/harmless-text.ts";
 import type { PersonId } from "../../book/identity.ts";
 import { historyOf, insertByAge, keyed, newestOf } from "../../book/keyed.ts";
 import { byAge, type History, Newest, NOW } from "../../book/order.ts";
-import type { CandidateId, ItemId, RubricId, SectionId } from "../identity.ts";
+import type { CandidateId, ItemId, RubricId } from "../identity.ts";
 import type { Role, TextRef } from "../kinds/body-parts.ts";
 import type { FaultLibrary } from "../rubric/fault-library.ts";
 import type { Rubric } from "../rubric/rubric.ts";
@@ -126,13 +126,6 @@ export class Plan {
   rubric(id: RubricId): Rubric | undefined {
     return this.#rubrics.get(id)?.value;
   }
-  /** Every section that any rubric of this test asks for, or did before it was replaced. */
-  get sectionsEver(): SectionId[] {
-    const rubrics = [...this.#rubrics.values()].flatMap(({ states }) =>
-      states.map(({ value }) => value),
-    );
-    return [...new Set(rubrics.flatMap(({ sections }) => sections.map(({ id }) => id)))];
-  }
   get rubrics(): Rubric[] {
     return [...this.#rubrics.values()].flatMap((register) => register.value ?? []);
   }
@@ -145,10 +138,14 @@ export class Plan {
     const entrant = this.#entered.get(candidate)?.at(at);
     return entrant && this.#rubrics.get(entrant.rubric)?.at(at);
   }
-  /** Every rubric that this candidate ever had, in each of its forms: what was marked by one was right then. */
-  rubricsEver(candidate: CandidateId): Rubric[] {
-    const ids = new Set(this.#entered.get(candidate)?.states.map(({ value }) => value.rubric));
-    return [...ids].flatMap((id) => this.#rubrics.get(id)?.states.map(({ value }) => value) ?? []);
+  /** Every rubric that there ever was, or that this candidate ever had, in each of its forms: what was marked by one was right then. */
+  rubricsEver(candidate?: CandidateId): Rubric[] {
+    const ids = candidate
+      ? this.#entered.get(candidate)?.states.map(({ value }) => value.rubric)
+      : this.#rubrics.keys();
+    return [...new Set(ids)].flatMap(
+      (id) => this.#rubrics.get(id)?.states.map(({ value }) => value) ?? [],
+    );
   }
   get seats(): Seat[] {
     return [...this.#seats.values()].flatMap((register) => register.value ?? []);

@@ -10,6 +10,8 @@ export interface Named {
   /** Names at the door of whoever was never let in. */
   strangers: number;
   records: number;
+  /** Those of the records that are no words of somebody about somebody. */
+  details: number;
 }
 /** A test whose names are due to go, or will be within a month. */
 export interface TestDue extends Named, Retention {
@@ -30,6 +32,7 @@ export async function namedIn(
     abouts: [...new Set([...sides.map(({ about }) => about as string), ...atDoor])],
     strangers: named.filter(({ person }) => !person).length,
     records: sides.length,
+    details: sides.filter(({ kind }) => kind !== "text").length,
   };
 }
 

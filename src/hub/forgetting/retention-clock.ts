@@ -27,7 +27,7 @@ const FIRST_LOOK_MS = 60_000;
 const LOOK_EVERY_MS = 60 * 60_000;
 
 /** A test whose names are soon due or due, as its chief is told. */
-interface WarnedTest extends Omit<TestDue, "abouts" | "strangers"> {
+interface WarnedTest extends Omit<TestDue, "abouts" | "strangers" | "details"> {
   people: number;
   /** From when on its names go by themselves; null where they do not, or where nobody was shown yet that they are due. */
   goesFromMs: number | null;
@@ -85,7 +85,7 @@ export class RetentionClock {
     const rule = await retentionRule(door);
     const { count: lived } = await liveOn(door, this.#clock.nowMs());
     const tests: WarnedTest[] = [];
-    for (const { abouts, strangers, ...test } of await this.#due(rule)) {
+    for (const { abouts, strangers, details, ...test } of await this.#due(rule)) {
       const told = await daysTold(door, test.grading, test.due, lived);
       const goesFromMs = rule.byItself ? mayGoFromMs(test.due, told, this.#clock.nowMs()) : null;
       tests.push({ ...test, people: abouts.length + strangers, goesFromMs });
@@ -111,10 +111,13 @@ export class RetentionClock {
    */
   async erase(grading: GradingId, isDry = false): Promise<{ people: number; records: number }> {
     const { tables: door } = this.#desk;
-    const { abouts, strangers, records } = await namedIn({ store: this.#store, door }, grading);
+    const named = await namedIn({ store: this.#store, door }, grading);
+    const { abouts, strangers, records } = named;
     const found = { people: abouts.length + strangers, records };
-    if (isDry || found.people === 0) return found;
+    if (found.people === 0) return found;
     const room = await this.#rooms.room(grading);
+    // Counted with every note that a judge writes, they would tell of notes while the marks are closed.
+    if (isDry) return room.book.plan.isClosed ? found : { ...found, records: named.details };
     const { pen, person, device } = hubPen(room.book, grading, this.#clock.nowMs());
     const entries = abouts
       .filter((about) => !room.book.erased.has(about))

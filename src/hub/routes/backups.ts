@@ -7,6 +7,7 @@ import { copyDoors, doors } from "../../line/doors.ts";
 import type { ScorebookStore } from "../../ports/scorebook-store.ts";
 import type { BackupState, Backups } from "../copies/backups.ts";
 import { type BringBack, receiveCopy } from "../copies/brought-back.ts";
+import { copiesAhead } from "../copies/copy-ahead.ts";
 import { atDoor } from "../door/at-door.ts";
 import { opensTo } from "../door/doorkeeper.ts";
 import { testWithClosedMarks } from "../room/closed-marks.ts";
@@ -57,7 +58,9 @@ export function backupsRoutes(
       const file = backups?.newest;
       if (!backups || !file)
         throw new FaultError({ code: "FILE_MISSING", with: { file: "backup" } });
-      const closed = await testWithClosedMarks(store, rooms);
+      // A copy from before the store was put back holds marks of which nothing lies here, closed or open.
+      const [ahead] = await copiesAhead([file], store);
+      const closed = ahead ? { title: basename(file) } : await testWithClosedMarks(store, rooms);
       if (closed) {
         const { title = "" } = closed;
         throw new FaultError({

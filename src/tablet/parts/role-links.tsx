@@ -39,8 +39,19 @@ function placesOf(roles: readonly Role[]): Place[] {
   ];
 }
 
-/** The ways around a belt test for somebody who holds more than one part of it; nothing for everybody else. */
-export function RoleLinks({ grading, roles }: { grading: string; roles: readonly Role[] }) {
+/**
+ * The ways around a belt test for somebody who holds more than one part of it; nothing for everybody else.
+ * @param waiting  so many stand at the door, for whoever can let them in
+ */
+export function RoleLinks({
+  grading,
+  roles,
+  waiting,
+}: {
+  grading: string;
+  roles: readonly Role[];
+  waiting: number;
+}) {
   const say = useSay(frameWords);
   const places = placesOf(roles);
   if (places.length < 2) return null;
@@ -49,6 +60,7 @@ export function RoleLinks({ grading, roles }: { grading: string; roles: readonly
       {places.map((place) => (
         <NavLink key={place} end to={`/tests/${grading}/${addresses[place]}`}>
           {say(`nav-${place}`)}
+          {place === "door" && waiting > 0 && <b>{say("nav-waiting", { waiting })}</b>}
         </NavLink>
       ))}
     </nav>

@@ -1,4 +1,4 @@
-import frameWords from "../../words/en/frame.json" with { type: "json" };
+import troublesWords from "../../words/en/troubles.json" with { type: "json" };
 import { Key } from "../parts/key.tsx";
 import { useSay } from "../parts/use-say.ts";
 import { useNotebook } from "./services.tsx";
@@ -6,7 +6,7 @@ import { useNotebook } from "./services.tsx";
 /** What the hub did not take and was put aside is nowhere lost, and can be read again. */
 export function LinesAside() {
   const notebook = useNotebook();
-  const say = useSay(frameWords);
+  const say = useSay(troublesWords);
   const { aside: count } = notebook;
   if (count === 0) return null;
   return (

@@ -2,6 +2,7 @@ import * as z from "zod/mini";
 import { Basis } from "../../belt-test/kinds/body-parts.ts";
 import { basisFor, deviceOf } from "../../belt-test/scorebook/counts.ts";
 import type { EntryOf } from "../../belt-test/scorebook/entry.ts";
+import { sectionsEver } from "../../belt-test/scorebook/one-count.ts";
 import type { Scorebook } from "../../belt-test/scorebook/scorebook.ts";
 import type { DeviceId, EntryId } from "../../book/identity.ts";
 
@@ -51,7 +52,7 @@ export function noteHeardSwaps(
   heard.keep(
     news.map(({ id, body: { candidates } }) => {
       const places = candidates.flatMap((candidate) =>
-        book.plan.sectionsEver.map((section) => ({ candidate, section })),
+        sectionsEver(book.plan).map((section) => ({ candidate, section })),
       );
       const own = Object.entries(basisFor(book.basis, places)).filter(
         ([count]) => deviceOf(count) === device,

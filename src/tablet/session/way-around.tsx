@@ -11,7 +11,7 @@ export function WayAround() {
   const isRunning = book.plan.isStarted && !book.plan.isClosed;
   return (
     <div className="way-around not-on-paper">
-      <RoleLinks grading={pass.grading} roles={pass.roles} />
+      <RoleLinks grading={pass.grading} roles={pass.roles} waiting={notebook.news.waiting.length} />
       {isRunning && <StopKey onStop={() => void stopFloor(notebook)} />}
     </div>
   );

@@ -104,7 +104,13 @@ export function CallerScreen() {
       <WaveChoice
         book={book}
         who={who}
-        links={<RoleLinks grading={notebook.pass.grading} roles={notebook.pass.roles} />}
+        links={
+          <RoleLinks
+            grading={notebook.pass.grading}
+            roles={notebook.pass.roles}
+            waiting={notebook.news.waiting.length}
+          />
+        }
         onChoose={openWave}
         onBack={wave !== undefined && step ? () => setChoosing(false) : undefined}
         onStop={() => void stopFloor(notebook)}

@@ -1,16 +1,18 @@
 import { Link } from "react-router";
 import frameWords from "../../../words/en/frame.json" with { type: "json" };
+import outsideWords from "../../../words/en/outside.json" with { type: "json" };
 import { useSay } from "../../parts/use-say.ts";
 
 /** A device that belongs to nobody in this belt test. */
 export function NoPlace() {
-  const say = useSay(frameWords);
+  const say = useSay(outsideWords);
+  const sayFrame = useSay(frameWords);
   return (
     <main className="plain-page">
       <h1>{say("no-pass")}</h1>
       <p>{say("no-pass-next")}</p>
       <Link className="key-link" to="/">
-        {say("to-start")}
+        {sayFrame("to-start")}
       </Link>
     </main>
   );

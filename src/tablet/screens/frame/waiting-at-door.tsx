@@ -1,6 +1,7 @@
 import { lazy, Suspense, useEffect, useState } from "react";
 import { Link } from "react-router";
 import frameWords from "../../../words/en/frame.json" with { type: "json" };
+import outsideWords from "../../../words/en/outside.json" with { type: "json" };
 import { useSay } from "../../parts/use-say.ts";
 import { useNotebook, useServices } from "../../session/services.tsx";
 
@@ -15,7 +16,8 @@ const ASK_EVERY_MS = 1500;
 export function WaitingAtDoor() {
   const { pass } = useNotebook();
   const { hub, store, closeSession } = useServices();
-  const say = useSay(frameWords);
+  const say = useSay(outsideWords);
+  const sayFrame = useSay(frameWords);
   const [isRefused, setRefused] = useState(false);
 
   useEffect(() => {
@@ -48,7 +50,7 @@ export function WaitingAtDoor() {
       <p>{say(isRefused ? "refused-text" : "waiting-text")}</p>
       <Suspense>{!window.isSecureContext && <PlainLine />}</Suspense>
       <Link className="key-link" to="/">
-        {say("to-start")}
+        {sayFrame("to-start")}
       </Link>
     </main>
   );

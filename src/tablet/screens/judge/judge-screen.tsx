@@ -297,7 +297,13 @@ export function JudgeScreen() {
           <CallsDialog
             wave={wave}
             waves={waves}
-            links={<RoleLinks grading={pass.grading} roles={pass.roles} />}
+            links={
+              <RoleLinks
+                grading={pass.grading}
+                roles={pass.roles}
+                waiting={notebook.news.waiting.length}
+              />
+            }
             calls={calls}
             shown={shown}
             live={live}
