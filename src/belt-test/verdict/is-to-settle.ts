@@ -1,11 +1,13 @@
+import type { PersonId } from "../../book/identity.ts";
+import type { Place } from "../scorebook/cell.ts";
 import type { Scorebook } from "../scorebook/scorebook.ts";
 import { isIn } from "../scorebook/seal.ts";
-import type { Outcome } from "./outcome.ts";
+import type { Flag, Outcome } from "./outcome.ts";
 import type { Review } from "./review-queue.ts";
 
 /**
  * Whether an open question waits for the chief. A verdict answers what was open when it was issued, though such a question may still be one that could turn it;
- * what came after it asks again: marks of a judge that its writer did not have, and whatever makes something else of the marks.
+ * what came after it asks again: marks of a judge that its writer did not have, what is asked of them once they count, and whatever makes something else of the marks.
  *
  * @param computed  what is computed of that candidate now
  */
@@ -16,11 +18,20 @@ export function isToSettle(
 ): boolean {
   const verdict = book.decisions.verdict(candidate)?.body;
   if (!verdict || verdict.computed !== computed) return true;
-  if (flag.kind !== "late") return false;
-  return book.marks
-    .late(candidate)
-    .filter(({ judge, place }) => flag.judges?.includes(judge) && place.section === flag.section)
-    .some(({ judge, place }) =>
-      book.marks.writes(judge, candidate, place).some((write) => !isIn(verdict.basis, write)),
-    );
+  const isNew = ({ judge, place }: { judge: PersonId; place: Place }): boolean =>
+    book.marks.writes(judge, candidate, place).some((write) => !isIn(verdict.basis, write));
+  const marks =
+    flag.kind === "late"
+      ? book.marks.late(candidate)
+      : book.marks.of(candidate, "verdict").map(({ judge, ...place }) => ({ judge, place }));
+  return marks
+    .filter(({ judge, place }) => flag.judges?.includes(judge) && isAbout(flag, place))
+    .some(isNew);
 }
+
+/** Whether a question is about this place, as far as it says about which. */
+const isAbout = (flag: Flag, place: Place): boolean =>
+  flag.section === place.section &&
+  (["item", "side", "criterion"] as const).every(
+    (part) => flag[part] === undefined || flag[part] === place[part],
+  );

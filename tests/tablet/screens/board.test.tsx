@@ -3,6 +3,7 @@ import userEvent from "@testing-library/user-event";
 import { describe, expect, it } from "vitest";
 import type { CandidateId, SectionId } from "../../../src/belt-test/identity.ts";
 import type { AnyEntry } from "../../../src/belt-test/scorebook/entry.ts";
+import { lateQuestion } from "../../../src/belt-test/scorebook/marks.ts";
 import { fold } from "../../../src/belt-test/scorebook/scorebook.ts";
 import { FreeText } from "../../../src/belt-test/scorebook/side-record.ts";
 import { heldOf } from "../../../src/belt-test/scorebook/what-was-held.ts";
@@ -403,6 +404,24 @@ describe("the chief's board", () => {
     unmount();
     await boardOf([...entries, verdictOf(day, fold(entries), one), late]);
     expect(asked()?.textContent).toContain("1 question asked again");
+  });
+
+  it("[T116] asks again what came of late marks that were let count after it, and says not that it was open then", async () => {
+    const { entries, day } = aMarkedDay({});
+    const judge = day.judges[0];
+    const late = judge && aMark(judge.pen, { candidate: one, level: 1 });
+    if (!judge || !late) throw new Error("no judge");
+    const verdict = verdictOf(day, fold(entries), one);
+    const counts = day.chief.write("review-settled", {
+      question: lateQuestion(judge.person, "blocks" as SectionId),
+      candidate: one,
+      decision: "late-counts",
+      basis: fold([...entries, late]).basis,
+      reason: { id: "side-why" as SideRecordId, digest: "0".repeat(64) },
+    });
+    await boardOf([...entries, verdict, late, counts]);
+    expect(screen.queryByText(/asked again/)).not.toBeNull();
+    expect(screen.queryByText(/open when it/)).toBeNull();
   });
 
   it("folds away what would change nothing, and what is not known yet", async () => {

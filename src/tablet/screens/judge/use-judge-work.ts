@@ -74,7 +74,13 @@ export function useJudgeWork(input: WorkInput): JudgeWork {
       asks: unansweredAsks(book, judge),
       conflicts: [...watched].reduce(
         (sum, candidate) =>
-          sum + book.marks.conflicts(candidate).filter((one) => one.judge === judge).length,
+          sum +
+          book.marks
+            .conflicts(candidate)
+            // Where they have locked no tap settles it: the chief is asked.
+            .filter((one) => one.judge === judge)
+            .filter(({ place }) => !book.openings.hasLocked(judge, candidate, place.section))
+            .length,
         0,
       ),
     };
