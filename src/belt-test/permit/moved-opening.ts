@@ -32,11 +32,9 @@ function movedOpening(
   entry: EntryOf<"assigned" | "judge-replaced" | "recused" | "locked">,
   isKnownOf: (place: Place) => boolean,
 ): MovedOpening | undefined {
-  // What is newer than all there is opens nothing before it; but a watch that is taken off may open, and a chief on the road says whose locks had not been
-  // heard of then.
-  const mayMove =
-    entry.kind === "assigned" || (entry.kind === "judge-replaced" && entry.body.unheard);
-  if (entry.lamport > book.lamport && !mayMove) return undefined;
+  // What is newer than all there is opens nothing before it; but a watch that is taken off, or a place that is given away, may open.
+  const isOfPlan = entry.kind === "assigned" || entry.kind === "judge-replaced";
+  if (entry.lamport > book.lamport && !isOfPlan) return undefined;
   const places = placesOf(book, entry).filter(
     ({ candidate, section }) =>
       !isKnownOf({ candidate, section }) &&
@@ -52,8 +50,7 @@ function movedOpening(
   for (const place of places) {
     const why = movedTo(book, then, place);
     if (why) return { ...place, why };
-    if (isNew && entry.kind === "assigned" && opensBy(book, then, place))
-      return { ...place, why: "plan" };
+    if (isNew && isOfPlan && opensBy(book, then, place)) return { ...place, why: "plan" };
     if (isNew && countsOtherwise(book, then, place)) return { ...place, why: "open" };
   }
   return undefined;
@@ -102,7 +99,7 @@ function writersIn(book: Scorebook, { candidate, section }: Place): PersonId[] {
   return [...new Set(words.map(({ by }) => by))];
 }
 
-/** Whether marks that are closed would be open: without somebody is opened with a reason, and by no watch that is taken off. */
+/** Whether marks that are closed would be open: without somebody is opened with a reason, and by no watch that is taken off, nor by a place that goes to somebody who stepped back there, or has locked. */
 const opensBy = (book: Scorebook, then: Scorebook, { candidate, section }: Place): boolean =>
   book.openings.openedAt(candidate, section) === undefined &&
   then.openings.openedAt(candidate, section) !== undefined;

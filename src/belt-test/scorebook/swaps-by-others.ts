@@ -71,31 +71,45 @@ export function swapsByOthers(
   }
   const isOlder = (entry: AnyEntry, swap: Swap): boolean =>
     entry.lamport < swap.lamport || isIn(writtenBefore(swap.id) ?? {}, entry);
-  /** Oldest first in what came to them, so that each goes along with all that was said since. */
-  const carry = <W extends Written>(open: readonly Swap[], from: Map<CandidateId, W | undefined>) =>
-    carried(open, from, (written, swap) =>
-      written.entries.every((id) => {
-        const entry = book.entry(id);
-        return entry !== undefined && isOlder(entry, swap);
-      }),
-    );
+  const isWrittenBefore = (id: EntryId, swap: Swap): boolean => {
+    const entry = book.entry(id);
+    return entry !== undefined && isOlder(entry, swap);
+  };
   return [...rows.values()].flatMap((row): SwapsByOthers[] => {
     const open = swaps.filter(({ id }) => !isAnswered(row, id));
     const who = [...new Set(open.flatMap(({ body }) => body.candidates))];
     const told = new Set<Swap>();
     const moves = askedOfAny(book, who, row).flatMap((criterion): Move[] => {
-      const cell = (one: CandidateId) => standingWrite(book, judge, one, { ...row, criterion });
-      const { to, by } = carry(open, new Map(who.map((one) => [one, cell(one)])));
+      const words = (one: CandidateId) => ownWrites(book, judge, one, { ...row, criterion });
+      const written = new Map(who.map((one) => [one, words(one)]));
+      const { to, by } = carried(open, written, isWrittenBefore);
       for (const swap of by) told.add(swap);
       return to.size > 0 ? [{ criterion, to }] : [];
     });
-    const whole = (one: CandidateId) => wholeWrite(book, judge, one, row);
-    const left = carry(open, new Map(who.map((one) => [one, whole(one)])));
-    for (const swap of left.by) told.add(swap);
-    const pairs = withoutTakenBack(open.filter((swap) => told.has(swap)));
-    if (pairs.length === 0) return [];
+    const left = open.filter(({ body: { candidates } }, at) =>
+      candidates.some((one) => {
+        const whole = wholeWrites(book, judge, one, row);
+        return whole.length > 0 && whole.every((id) => isWrittenBefore(id, open[at] as Swap));
+      }),
+    );
+    for (const swap of withoutPairs(left)) told.add(swap);
+    const about = open.filter((swap) => told.has(swap));
+    if (about.length === 0) return [];
+    // Two that brought the same two back, with marks between, are told as the last.
+    const inTheEnd = withoutPairs(about);
+    const pairs = (inTheEnd.length > 0 ? inTheEnd : about.slice(-1)).map(
+      ({ body }): Pair => body.candidates,
+    );
     const marks = movedMarks(book, judge, row, moves);
-    return [{ row, pairs, swaps: open.map(({ id }) => id), marks, isWholeLeft: left.to.size > 0 }];
+    return [
+      {
+        row,
+        pairs,
+        swaps: open.map(({ id }) => id),
+        marks,
+        isWholeLeft: withoutPairs(left).length > 0,
+      },
+    ];
   });
 }
 
@@ -109,77 +123,80 @@ function isOwn(book: Scorebook, judge: PersonId, { by, body }: Swap): boolean {
   return act?.batch !== undefined;
 }
 
-/** What was written of a child, and by which entries; what was cleared says when, and is nothing that could go along. */
-interface Written {
-  entries: readonly EntryId[];
-  level?: Write["level"];
-}
-type Word = Write & Written;
-
 /**
- * Where what was written of each child comes to lie when it follows the swaps said after it, and by which of them; only what lies elsewhere in the end.
- * A swap moves nothing where something was written of one of the two since.
+ * Where what was written of each child in a cell comes to lie when it follows the swaps that it was written before, and by which of them; only what lies elsewhere in the
+ * end. What was written after a swap lies where it is, and goes along with the next.
+ *
+ * @param written  the judge's own words, by child
  */
-function carried<W extends Written>(
+function carried(
   swaps: readonly Swap[],
-  from: ReadonlyMap<CandidateId, W | undefined>,
-  isOlder: (written: W, swap: Swap) => boolean,
-): { to: Map<CandidateId, W | undefined>; by: Swap[] } {
-  const to = new Map(from);
-  const by = swaps.filter((swap) => {
-    const [a, b] = swap.body.candidates;
-    const [first, second] = [to.get(a), to.get(b)];
-    const both = [first, second].flatMap((one) => one ?? []);
-    if (!both.some(({ level }) => level !== "cleared")) return false;
-    if (!both.every((one) => isOlder(one, swap))) return false;
-    to.set(a, second).set(b, first);
-    return true;
-  });
-  for (const [candidate, written] of from) if (to.get(candidate) === written) to.delete(candidate);
-  return { to, by: to.size > 0 ? by : [] };
-}
-
-/** Who changed places, in turn; a swap that takes back the one before it leaves neither. */
-function withoutTakenBack(swaps: readonly Swap[]): Pair[] {
-  const pairs: Pair[] = [];
-  for (const { body } of swaps) {
-    const last = pairs.at(-1);
-    if (last && body.candidates.every((one) => last.includes(one))) pairs.pop();
-    else pairs.push(body.candidates);
+  written: ReadonlyMap<CandidateId, readonly Write[]>,
+  isWrittenBefore: (id: EntryId, swap: Swap) => boolean,
+): { to: Map<CandidateId, Write | undefined>; by: Swap[] } {
+  const lies = new Map<CandidateId, Write | undefined>();
+  let by: Swap[] = [];
+  for (const next of [...swaps, undefined]) {
+    const news = new Set<CandidateId>();
+    for (const [candidate, writes] of written) {
+      const its = writes.filter(
+        ({ entry }) => swaps.find((swap) => isWrittenBefore(entry, swap)) === next,
+      );
+      if (its.length === 0) continue;
+      lies.set(candidate, standing(its));
+      news.add(candidate);
+    }
+    // What was written of both since says where they are.
+    by = by.filter(({ body }) => !body.candidates.every((one) => news.has(one)));
+    if (!next) break;
+    const [a, b] = next.body.candidates;
+    const [first, second] = [lies.get(a), lies.get(b)];
+    lies.set(a, second).set(b, first);
+    if ([first, second].some((one) => one && one.level !== "cleared")) by.push(next);
   }
-  return pairs;
+  const level = (one: Write | undefined) => (one?.level === "cleared" ? undefined : one?.level);
+  for (const [candidate, writes] of written)
+    if (level(lies.get(candidate)) === level(standing(writes))) lies.delete(candidate);
+  return { to: lies, by: lies.size > 0 ? by : [] };
 }
 
-/** The judge's own word in a cell, as old as when it was first said: an Undo brings back what stood, and says nothing new. */
-function standingWrite(
+/** Who changed places, in turn: a swap that takes back the one before it leaves neither. Without those of which two in turn are of the same pair. */
+const withoutPairs = (swaps: readonly Swap[]): Swap[] =>
+  swaps.reduce<Swap[]>((left, swap) => {
+    const last = left.at(-1);
+    const isBack = last && swap.body.candidates.every((one) => last.body.candidates.includes(one));
+    return isBack ? left.slice(0, -1) : [...left, swap];
+  }, []);
+
+/** The judge's own words in a cell: an Undo brings back what stood, and says nothing new. */
+const ownWrites = (
   book: Scorebook,
   judge: PersonId,
   candidate: CandidateId,
   place: Place,
-): Word | undefined {
-  const writes = book.marks.writes(judge, candidate, place);
-  const word = standing(writes.filter(({ entry }) => isOwnWord(book, book.entry(entry))));
-  return word && { ...word, entries: [word.entry] };
-}
+): readonly Write[] =>
+  book.marks
+    .writes(judge, candidate, place)
+    .filter(({ entry }) => isOwnWord(book, book.entry(entry)));
 
-/** The same of a section as a whole: its list, and its overall judgement. Undefined where the call is about one technique, or nothing stands. */
-function wholeWrite(
+/** The same of a section as a whole: its list, and its overall judgement. Empty where the call is about one technique, or nothing stands. */
+function wholeWrites(
   book: Scorebook,
   judge: PersonId,
   candidate: CandidateId,
   { section, item }: Row,
-): Written | undefined {
+): EntryId[] {
   const rubric = book.plan.rubricOf(candidate);
   const its = rubric && sectionOf(rubric, section);
-  if (item !== null || !its) return undefined;
+  if (item !== null || !its) return [];
   const isSaid =
     book.marks.overall(judge, candidate, section) !== null ||
     (its.marking === "checklist" &&
       book.marks
         .of(candidate, "now")
         .some((mark) => mark.judge === judge && mark.section === section));
-  if (!isSaid) return undefined;
-  const entries = [...book.entries()].flatMap((entry) => {
+  if (!isSaid) return [];
+  return [...book.entries()].flatMap((entry) => {
     if (entry.by !== judge || !isOwnWord(book, entry)) return [];
     if (entry.kind === "overall") {
       const { body } = entry as EntryOf<"overall">;
@@ -190,7 +207,6 @@ function wholeWrite(
     const isOfChild = body.cells.some((cell) => cell.candidate === candidate);
     return body.section === section && isOfChild ? [entry.id] : [];
   });
-  return entries.length > 0 ? { entries } : undefined;
 }
 
 const isOwnWord = (book: Scorebook, entry: AnyEntry | undefined): boolean =>

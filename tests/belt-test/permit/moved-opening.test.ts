@@ -3,6 +3,7 @@ import { describe, expect, it } from "vitest";
 import type { CandidateId, RubricId, SectionId } from "../../../src/belt-test/identity.ts";
 import { refusal } from "../../../src/belt-test/permit/refusal.ts";
 import type { AnyEntry } from "../../../src/belt-test/scorebook/entry.ts";
+import { mayTakeOver } from "../../../src/belt-test/scorebook/may-take-over.ts";
 import { fold, type Scorebook } from "../../../src/belt-test/scorebook/scorebook.ts";
 import type { PersonId } from "../../../src/book/identity.ts";
 import { aLock } from "../../builders/a-lock.ts";
@@ -323,6 +324,42 @@ describe("a watch of several children", () => {
     // Nobody is added where the marks are open, whoever had the watch once.
     expect(refusal(book, asChief, watches([mia]))?.code).toBe("SECTION_OPEN");
   });
+});
+
+describe("a place that is given to somebody who is not asked there", () => {
+  /** The second has locked; of the first the marks are waited for. */
+  function waiting(of: "stepped back" | "locked") {
+    const day = aTestDay({ judges: 3, candidates: 1 });
+    const [first, second, third] = day.judges as [Judge, Judge, Judge];
+    const book = fold(day.plan);
+    for (const { pen } of day.judges) pen.hear(book.lamport);
+    if (of === "locked") lock(book, third);
+    else book.add(third.pen.write("recused", { candidate: mia, section: null }) as AnyEntry);
+    second.pen.hear(book.lamport);
+    lock(book, second);
+    first.pen.hear(book.lamport);
+    book.add(aMark(first.pen, { level: 1 }) as AnyEntry);
+    day.chief.hear(book.lamport);
+    const gives = (by: PersonId) =>
+      day.chief.write("judge-replaced", { judge: first.person, by }) as AnyEntry;
+    return { day, book, first, third, gives };
+  }
+
+  // A stranger's chief gave a place to a judge who had stepped back: the marks were open, half filled, and nobody was told.
+  it.each(["stepped back", "locked"] as const)(
+    "[S274] opens no marks that wait for nobody else: to one who %s",
+    (of) => {
+      const { book, day, first, third, gives } = waiting(of);
+      expect(refusal(book, asChief, gives(third.person))?.code).toBe("PLAN_OLDER");
+      const hasLocked = (judge: PersonId) => book.openings.hasLocked(judge, mia, blocks);
+      expect(mayTakeOver(book, first.person, third.person, hasLocked)).toBe(false);
+      const person = "judge-9" as PersonId;
+      const seated = day.chief.write("seated", { person, roles: ["judge"] }) as AnyEntry;
+      book.add(seated);
+      expect(mayTakeOver(book, first.person, person, hasLocked)).toBe(true);
+      expect(refusal(book, asChief, gives(person))).toBeNull();
+    },
+  );
 });
 
 /** As the app plans: each watch is one of a wave. */

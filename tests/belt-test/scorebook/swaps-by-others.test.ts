@@ -180,8 +180,12 @@ describe("a swap of lanes that another said", () => {
     hall.mark(anna, who(2), extension, 4);
     expect(hall.asked(anna)[0]?.marks.bodies.flatMap(({ cells }) => cells)).toHaveLength(2);
     expect(hall.asked(anna, [[row, first]])).toEqual([]);
+    // Of whom was marked anew the mark stays; the other's was given to that one, and goes.
     hall.mark(anna, who(2), chamber, 2);
-    expect(hall.asked(anna)).toEqual([]);
+    const [asked] = hall.asked(anna);
+    expect(asked?.marks.bodies.flatMap(({ cells }) => cells)).toMatchObject([
+      { candidate: who(1), criterion: chamber, level: "cleared" },
+    ]);
     const other = new Hall();
     other.mark(anna, who(1), chamber, 1);
     other.swap(1, 2);
@@ -329,8 +333,8 @@ describe("a swap of lanes that another said", () => {
           if (one.kind === "back") hall.comesBack(judge);
           const isAway = hall.away.has(judge);
           if (isAway && one.kind === "judge") continue;
-          // Whoever marks on, or swaps, without an answer says by it that they have seen the names.
-          if (!isAway) hall.goAlong(judge);
+          // Whoever swaps without an answer says by it that they have seen the names; marking on says nothing of what was marked before.
+          if (!isAway && one.kind !== "mark") hall.goAlong(judge);
           if (one.kind === "judge") hall.swapBy(judge, ...one.pair);
           if (one.kind !== "mark") continue;
           const candidate = hall.glassOf(judge).plan.lanes(1)[one.lane] as CandidateId;

@@ -1,6 +1,7 @@
 import { useState } from "react";
 import type { CandidateId, SectionId } from "../../../belt-test/identity.ts";
 import type { Place } from "../../../belt-test/scorebook/cell.ts";
+import { mayTakeOver } from "../../../belt-test/scorebook/may-take-over.ts";
 import type { Scorebook } from "../../../belt-test/scorebook/scorebook.ts";
 import type { PersonId } from "../../../book/identity.ts";
 import boardWords from "../../../words/en/board.json" with { type: "json" };
@@ -17,7 +18,7 @@ import { givingBody, missingWithoutHub } from "../../session/held-without-hub.ts
 import { givenName, personName } from "../../session/names.ts";
 import type { Notebook } from "../../session/notebook.ts";
 import { useNotebook, useSideRecords } from "../../session/services.tsx";
-import { notSeenCells } from "../../session/work-state.ts";
+import { notSeenCells, workState } from "../../session/work-state.ts";
 import { callName, callWords } from "./call-name.ts";
 
 interface BoardJudgeProps {
@@ -213,7 +214,10 @@ function Replace({ judge }: { judge: PersonId }) {
   const [done, setDone] = useState<string>();
   const others = book.plan.seats.filter(
     ({ person, roles }) =>
-      roles.includes("judge") && person !== judge && book.panel.successor(person) === person,
+      roles.includes("judge") &&
+      person !== judge &&
+      book.panel.successor(person) === person &&
+      mayTakeOver(book, judge, person, (...place) => workState(notebook, ...place) === "locked"),
   );
   const nameOf = (person: PersonId) => personName(notebook, person) ?? say("somebody");
   return (

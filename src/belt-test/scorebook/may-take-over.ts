@@ -1,0 +1,29 @@
+import type { PersonId } from "../../book/identity.ts";
+import type { CandidateId, SectionId } from "../identity.ts";
+import { opensWithout } from "./opens-without.ts";
+import type { Scorebook } from "./scorebook.ts";
+
+/**
+ * Whether somebody can take this judge's places without opening marks that wait for nobody else: where they stepped back themselves, or have locked in a place of their
+ * own, nobody would be asked any more. That is an opening, which takes a reason.
+ *
+ * @param isLocked  of a judge there: a chief holds no lock of marks that are closed, and knows from the hub who has locked
+ */
+export const mayTakeOver = (
+  book: Scorebook,
+  judge: PersonId,
+  by: PersonId,
+  isLocked: (judge: PersonId, candidate: CandidateId, section: SectionId) => boolean,
+): boolean =>
+  book.panel.watched
+    .filter(({ candidate, section }) => book.panel.judgesOf(candidate, section).includes(judge))
+    .filter(({ candidate, section }) => {
+      const { panel } = book;
+      return (
+        panel.isRecused(by, candidate, section) || panel.judgesOf(candidate, section).includes(by)
+      );
+    })
+    .every(
+      ({ candidate, section }) =>
+        !opensWithout(book, judge, candidate, section, (one) => isLocked(one, candidate, section)),
+    );
