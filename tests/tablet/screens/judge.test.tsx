@@ -238,6 +238,22 @@ describe("the judge's screen", () => {
     expect(screen.getByText("left side")).toBeTruthy();
   });
 
+  it("[T120] asks for no blanks where the marks were opened without this judge, and says so in the list of calls", async () => {
+    await goesBackToWhatWasLeft();
+    await userEvent.click(screen.getByRole("button", { name: "Back to now" }));
+    expect(screen.getByRole("button", { name: /Still open.*8 blank/ })).toBeTruthy();
+    const chief = aPen("chief");
+    chief.hear(mine.notebook.book.lamport);
+    const reason = { id: "why" as never, digest: "0".repeat(64) };
+    const all = day.candidates;
+    const opens = chief.write("revealed", { section: risingLeft.section, candidates: all, reason });
+    await act(async () => mine.notebook.take([opens], []));
+    await settle();
+    expect(screen.queryByRole("button", { name: /Still open/ })).toBeNull();
+    await userEvent.click(screen.getByRole("button", { name: "Calls" }));
+    expect(await screen.findByText(/opened without you/)).toBeTruthy();
+  });
+
   it("lets the judge step on alone when nobody calls", async () => {
     await act(async () => mine.notebook.linkIs("away"));
     expect(heading()).toBe("Rising block");

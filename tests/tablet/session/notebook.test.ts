@@ -203,6 +203,19 @@ describe("the line to the hub", () => {
     expect(notebook.book.marks.cell(judge, mia, place)?.level).toBe(2);
   });
 
+  it("[T119] says once more what was refused as older than the plan at the moment that the hub told", async () => {
+    const { notebook } = await aNotebook();
+    const line = aLine();
+    joinHub(notebook, line.open);
+    const body = { section: place.section, candidates: [mia], basis: {} };
+    const first = await notebook.write("locked", body);
+    const fault = { code: "PLAN_OLDER" as const, with: { candidate: mia, moment: 512 } };
+    line.say({ frame: "refuse", id: first.id, fault });
+    await settle();
+    const second = await notebook.write("locked", body);
+    expect([first.lamport < 512, second.lamport]).toEqual([true, 513]);
+  });
+
   it("writes what it hears to the disk before it shows it, with the cursor after it", async () => {
     const { notebook, store } = await aNotebook();
     const line = aLine();

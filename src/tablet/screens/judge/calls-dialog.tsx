@@ -7,6 +7,7 @@ import markingWords from "../../../words/en/marking.json" with { type: "json" };
 import { Dialog } from "../../parts/dialog.tsx";
 import { Key } from "../../parts/key.tsx";
 import { useSay } from "../../parts/use-say.ts";
+import { useNotebook } from "../../session/services.tsx";
 
 interface CallsDialogProps {
   wave: number;
@@ -34,6 +35,7 @@ export function CallsDialog(props: CallsDialogProps) {
   const { wave, waves, calls, shown, live, reached, work, nameOf, blanksOf, sectionTitle } = props;
   const say = useSay(callsWords);
   const sayOfBoard = useSay(markingWords);
+  const { book } = useNotebook();
   const sections = [...new Set(calls.map(({ step }) => step.section))];
   return (
     <Dialog open title={say("calls-title", { wave })} onClose={props.onClose}>
@@ -56,6 +58,7 @@ export function CallsDialog(props: CallsDialogProps) {
       {sections.map((section) => {
         const own = work.find((one) => one.section === section);
         const left = own ? own.blank + own.overallsMissing : 0;
+        const isOpened = own?.unlocked.some((one) => book.openings.isRevealed(one, section));
         return (
           <section key={section} className="calls-section">
             <header>
@@ -77,6 +80,7 @@ export function CallsDialog(props: CallsDialogProps) {
                   </Key>
                 ))}
             </header>
+            {isOpened && <p className="calls-opened">{say("opened-without")}</p>}
             <ul>
               {calls
                 .filter((call) => call.step.section === section && call.step.asked)

@@ -14,7 +14,7 @@ import type { PersonId } from "../../../book/identity.ts";
 import type { Notebook } from "../../session/notebook.ts";
 
 export interface JudgeWork {
-  /** Calls gone by with blanks in them, and how many blanks. */
+  /** Calls gone by with blanks in them that somebody waits for, and how many blanks. */
   open: readonly JudgeCall[];
   openBlanks: number;
   sections: readonly SectionWork[];
@@ -52,10 +52,14 @@ export function useJudgeWork(input: WorkInput): JudgeWork {
   const version = useDeferredValue(book.version);
   // biome-ignore lint/correctness/useExhaustiveDependencies: the book changes in place; its version says when
   return useMemo(() => {
-    const isLocked = ({ watched, step }: JudgeCall) =>
-      watched.every((candidate) => book.openings.hasLocked(judge, candidate, step.section));
+    // Where the marks were opened without this judge nobody waits for theirs.
+    const isOver = ({ watched, step: { section } }: JudgeCall) =>
+      watched.every(
+        (one) =>
+          book.openings.hasLocked(judge, one, section) || book.openings.isRevealed(one, section),
+      );
     const open = calls
-      .filter((call) => call.index < reached && call.key !== shown?.key && !isLocked(call))
+      .filter((call) => call.index < reached && call.key !== shown?.key && !isOver(call))
       .map((call) => ({ call, blank: blanksOf(book, judge, wave, call) }))
       .filter(({ blank }) => blank > 0);
     const sections = workOf(book, judge, wave, steps).map((work) => ({
