@@ -238,6 +238,23 @@ describe("the chief's board", () => {
     );
   });
 
+  it("[S270] has whoever was taken out on the panel as long as marks wait for them, so that these can be opened with a reason", async () => {
+    const day = aTestDay();
+    const out = day.chief.write("seated", { person: "judge-1" as PersonId, roles: [] });
+    const rows = () =>
+      within(screen.getByRole("region", { name: "The panel" })).getAllByRole("button");
+    const { unmount } = await boardOf([...day.plan, out]);
+    expect(rows()).toHaveLength(3);
+    unmount();
+    const off = day.plan.flatMap((entry) =>
+      entry.kind === "assigned" && (entry.body as { judge: string }).judge === "judge-1"
+        ? []
+        : [entry],
+    );
+    await boardOf([...off, out]);
+    expect(rows()).toHaveLength(2);
+  });
+
   it("hands a judge's place to another", async () => {
     const { notebook } = await board(aTestDay().plan);
     const panel = within(screen.getByRole("region", { name: "The panel" }));

@@ -20,7 +20,15 @@ interface BoardPanelProps {
 export function BoardPanel({ wave, step, onChoose }: BoardPanelProps) {
   const { book } = useNotebook();
   const say = useSay(boardWords);
-  const judges = book.plan.seats.filter(({ roles }) => roles.includes("judge"));
+  // Whoever was taken out, and whose marks are waited for alone, is on the panel until the chief opens those.
+  const waitedFor = new Set(
+    book.panel.watched.flatMap(({ candidate, section }) =>
+      book.openings.isRevealed(candidate, section) ? [] : book.panel.judgesOf(candidate, section),
+    ),
+  );
+  const judges = book.plan.seats.filter(
+    ({ person, roles }) => roles.includes("judge") || waitedFor.has(person),
+  );
   return (
     <section className="board-panel" aria-labelledby="board-panel">
       <h2 id="board-panel">{say("panel")}</h2>
