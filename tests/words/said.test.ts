@@ -37,8 +37,12 @@ it.each(areas)("says every message of %s somewhere", (area) => {
     // The set-up's own words, which it reads by itself.
     (area === "make-ready" && text.includes('"./words.mjs"'));
   expect(texts.some(speaks)).toBe(true);
+  // Whoever speaks of other areas alone says nothing of this one, unless words are handed to them.
+  const may = texts.filter(
+    (text) => speaks(text) || !/words\/en\/[\w-]+\.json"/.test(text) || /: Say(Of)?</.test(text),
+  );
   const unsaid = Object.keys(catalogue).filter(
-    (key) => key !== "area" && !texts.some((text) => isSaid(key, text, speaks(text))),
+    (key) => key !== "area" && !may.some((text) => isSaid(key, text, speaks(text))),
   );
   expect(unsaid).toEqual([]);
 });

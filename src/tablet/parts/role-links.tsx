@@ -60,7 +60,12 @@ export function RoleLinks({
       {places.map((place) => (
         <NavLink key={place} end to={`/tests/${grading}/${addresses[place]}`}>
           {say(`nav-${place}`)}
-          {place === "door" && waiting > 0 && <b>{say("nav-waiting", { waiting })}</b>}
+          {place === "door" && waiting > 0 && (
+            <b>
+              {waiting}
+              <span className="unseen"> {say("nav-waiting")}</span>
+            </b>
+          )}
         </NavLink>
       ))}
     </nav>

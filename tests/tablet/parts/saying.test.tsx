@@ -3,7 +3,6 @@ import userEvent from "@testing-library/user-event";
 import { beforeAll, expect, it, vi } from "vitest";
 import { Dialog } from "../../../src/tablet/parts/dialog.tsx";
 import { EmptyState } from "../../../src/tablet/parts/empty-state.tsx";
-import { HoldingStrip } from "../../../src/tablet/parts/holding-strip.tsx";
 import { Key } from "../../../src/tablet/parts/key.tsx";
 import { Notice } from "../../../src/tablet/parts/notice.tsx";
 import { PageBand } from "../../../src/tablet/parts/page-band.tsx";
@@ -19,16 +18,6 @@ beforeAll(() => {
   HTMLDialogElement.prototype.close ??= function (this: HTMLDialogElement) {
     this.open = false;
   };
-});
-
-it("says how many marks only this tablet holds, and that the hub is away", () => {
-  const { rerender, container } = render(<HoldingStrip waiting={3} connected />);
-  expect(screen.getByRole("status").textContent).toBe("3 marks kept here, not yet on the hub");
-  rerender(<HoldingStrip waiting={1} connected={false} />);
-  expect(screen.getByText("1 mark kept here, not yet on the hub")).toBeTruthy();
-  expect(screen.getByText(/No hub in reach/)).toBeTruthy();
-  rerender(<HoldingStrip waiting={0} connected />);
-  expect(container.firstChild).toBeNull();
 });
 
 it("speaks an urgent notice at once, any other in its turn", () => {

@@ -1,18 +1,15 @@
 import { useState } from "react";
 import { Dialog } from "../../parts/dialog.tsx";
 import { EmptyState } from "../../parts/empty-state.tsx";
-import { HoldingStrip } from "../../parts/holding-strip.tsx";
 import { Key } from "../../parts/key.tsx";
 import { Notice } from "../../parts/notice.tsx";
 import { Progress } from "../../parts/progress.tsx";
 
-/** Notices, progress, dialog, empty place, what waits for the hub. */
+/** Notices, progress, dialog, empty place. */
 export function SayingScenes() {
   const [open, setOpen] = useState(false);
   return (
     <>
-      <HoldingStrip waiting={3} connected />
-      <HoldingStrip waiting={41} connected={false} />
       <Notice title="A new version is ready">It waits until no child stands before you.</Notice>
       <Notice kind="done" title="Section locked" keys={<Key>Show it</Key>}>
         Basics of wave 2, all marked.
