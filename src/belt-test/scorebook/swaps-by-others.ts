@@ -1,4 +1,5 @@
 import type { EntryId, PersonId } from "../../book/identity.ts";
+import { keyed } from "../../book/keyed.ts";
 import { byAge } from "../../book/order.ts";
 import type { CandidateId } from "../identity.ts";
 import type { Basis } from "../kinds/body-parts.ts";
@@ -57,17 +58,19 @@ export function swapsByOthers(
   },
 ): SwapsByOthers[] {
   const swaps = book.plan.swaps(wave).filter((swap) => !isOwn(book, judge, swap));
-  const rows = new Map<string, Row>();
+  const rows = new Map<string, { row: Row; swaps: Swap[] }>();
+  const isAbout = (row: Row, swap: Swap) =>
+    keyed(rows, rowKey(row), () => ({ row, swaps: [] })).swaps.push(swap);
   for (const swap of swaps) {
     const called = book.floor.calls.filter((one) => one.body.wave === wave && byAge(one, swap) < 0);
     const call = called.at(-1);
     const row = call ? rowOf(call.body) : shown;
     if (!row) continue;
-    rows.set(rowKey(row), row);
+    isAbout(row, swap);
     const before = new Set(called.flatMap(({ body }) => rowOf(body) ?? []).map(rowKey));
     const at = script.findIndex((one) => rowKey(one) === rowKey(row));
     for (const next of at < 0 ? [] : script.slice(at + 1))
-      if (!before.has(rowKey(next))) rows.set(rowKey(next), next);
+      if (!before.has(rowKey(next))) isAbout(next, swap);
   }
   const isOlder = (entry: AnyEntry, swap: Swap): boolean =>
     entry.lamport < swap.lamport || isIn(writtenBefore(swap.id) ?? {}, entry);
@@ -75,8 +78,8 @@ export function swapsByOthers(
     const entry = book.entry(id);
     return entry !== undefined && isOlder(entry, swap);
   };
-  return [...rows.values()].flatMap((row): SwapsByOthers[] => {
-    const open = swaps.filter(({ id }) => !isAnswered(row, id));
+  return [...rows.values()].flatMap(({ row, swaps: its }): SwapsByOthers[] => {
+    const open = its.filter(({ id }) => !isAnswered(row, id));
     const who = [...new Set(open.flatMap(({ body }) => body.candidates))];
     const told = new Set<Swap>();
     const moves = askedOfAny(book, who, row).flatMap((criterion): Move[] => {
@@ -161,7 +164,7 @@ function carried(
 }
 
 /** Who changed places, in turn: a swap that takes back the one before it leaves neither. Without those of which two in turn are of the same pair. */
-const withoutPairs = (swaps: readonly Swap[]): Swap[] =>
+export const withoutPairs = (swaps: readonly Swap[]): Swap[] =>
   swaps.reduce<Swap[]>((left, swap) => {
     const last = left.at(-1);
     const isBack = last && swap.body.candidates.every((one) => last.body.candidates.includes(one));

@@ -41,12 +41,12 @@ export const keepAnsweredSwaps = answered.keep;
 export const heardSwaps = (): ReadonlyMap<EntryId, Basis> =>
   new Map(heard.read().map(({ swap, written }) => [swap as EntryId, written]));
 
-/** Notes it of those that are new here; to be asked before anything is marked on the new names. @returns whether any was */
+/** Notes it of those that are new here; to be asked before anything is marked on the new names. @returns those */
 export function noteHeardSwaps(
   book: Scorebook,
   device: DeviceId,
   swaps: readonly EntryOf<"lanes-swapped">[],
-): boolean {
+): readonly EntryOf<"lanes-swapped">[] {
   const known = heardSwaps();
   const news = swaps.filter(({ id }) => !known.has(id));
   heard.keep(
@@ -60,5 +60,5 @@ export function noteHeardSwaps(
       return { swap: id, written: Object.fromEntries(own) as Basis };
     }),
   );
-  return news.length > 0;
+  return news;
 }

@@ -276,6 +276,21 @@ describe("a swap of lanes that another said", () => {
     expect(hall.asked(anna)).toEqual([]);
   });
 
+  // A stranger's judge was asked about the wrong call first, and would have moved its marks back.
+  it("[S272] asks nothing of an earlier call about a swap that was said later", () => {
+    const hall = new Hall();
+    hall.mark(anna, who(1), chamber, 1);
+    hall.swap(1, 2);
+    hall.goAlong(anna);
+    const right: Row = { ...row, side: "right" };
+    hall.call(right);
+    hall.entries.push(
+      aMark(hall.pen(anna), { ...right, candidate: who(1), criterion: chamber, level: 2 } as never),
+    );
+    hall.swap(1, 2);
+    expect(hall.asked(anna).map((one) => rowKey(one.row))).toEqual([rowKey(right)]);
+  });
+
   it("[S271] moves nothing to a child whom this judge does not mark, and says so", () => {
     const hall = new Hall();
     const watch = { judge: anna, section: row.section, candidates: [who(1), who(3)] };

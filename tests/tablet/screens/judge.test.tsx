@@ -452,10 +452,12 @@ describe("the judge's screen", () => {
       expect(screen.queryByText(/have changed places/)).toBeNull();
     });
 
-    it("[T115] nobody is asked who marked neither; who locked one of them is told to tell the chief", async () => {
+    it("[T115] who marked neither is told that the lanes changed, and asked nothing; who locked one of them is told to tell the chief", async () => {
       await marked();
       await swapped("candidate-2", "candidate-3");
-      await settle();
+      expect((await band()).textContent).toContain("What you marked before stays with the names.");
+      expect(screen.queryByRole("button", { name: "My marks go along" })).toBeNull();
+      await userEvent.click(screen.getByRole("button", { name: "Seen" }));
       expect(screen.queryByText(/have changed places/)).toBeNull();
       const lock = lockBody(mine.notebook.book, judge, risingLeft.section, one);
       await act(async () => void mine.notebook.write("locked", lock));
