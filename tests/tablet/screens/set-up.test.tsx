@@ -269,6 +269,23 @@ describe("setting up a belt test", () => {
     expect(faults()).toEqual([]);
   });
 
+  // By a new seat of the same name the judge's tablet belonged to nobody, and was stranded.
+  it("[S275] seats somebody again who was taken out, as the same person", async () => {
+    const { notebook, faults } = await underWay("panel");
+    const person = "judge-1" as PersonId;
+    await userEvent.click(
+      screen.getAllByRole("button", { name: /Take Somebody out/ })[0] as HTMLElement,
+    );
+    await userEvent.click(screen.getByRole("button", { name: "Nobody takes it" }));
+    await settle();
+    expect(notebook.book.plan.seat(person)?.roles).toEqual([]);
+    await userEvent.click(screen.getByRole("button", { name: /^Seat Somebody again/ }));
+    await settle();
+    expect(notebook.book.plan.seat(person)?.roles).toEqual(["judge"]);
+    expect(screen.queryByRole("button", { name: /^Seat Somebody again/ })).toBeNull();
+    expect(faults()).toEqual([]);
+  });
+
   // A stranger's hub refused the lines, and took the judge's role: every child of the wave waited for nobody.
   it("[S270] takes a judge out, and leaves them the child whose marks wait for them alone: the chief opens those with a reason", async () => {
     const etiquette = "etiquette" as SectionId;

@@ -91,7 +91,47 @@ export function StepPanel({ plan: { notebook, hand, did } }: { plan: Plan }) {
           </section>
         );
       })}
+      <TakenOut plan={{ notebook, hand, did }} />
     </>
+  );
+}
+
+/** Whoever was taken out, to be seated again as what they were: by a new seat of the same name their tablet would belong to nobody. */
+function TakenOut({
+  plan: { notebook, hand, did },
+}: {
+  plan: Pick<Plan, "notebook" | "hand" | "did">;
+}) {
+  const say = useSay(setUpWords);
+  const { plan } = notebook.book;
+  const gone = plan.seats.flatMap((seat) => {
+    const role = groups.find((one) => plan.hasBeen(seat.person, one));
+    return seat.roles.length === 0 && role ? [{ seat, role }] : [];
+  });
+  if (gone.length === 0) return null;
+  return (
+    <section className="set-up-group">
+      <h3>{say("role-group-out")}</h3>
+      <ol>
+        {gone.map(({ seat, role }) => {
+          const name = personName(notebook, seat.person) ?? say("somebody");
+          return (
+            <li key={seat.person}>
+              <span className="set-up-name">{name}</span>
+              <div className="set-up-keys">
+                <Key
+                  kind="quiet"
+                  aria-label={say("seat-again-named", { name })}
+                  onClick={() => void did(hand.reseat(seat, [role]), say("did-seat", { name }))}
+                >
+                  {say("seat-again", { role: say(`role-${role}`) })}
+                </Key>
+              </div>
+            </li>
+          );
+        })}
+      </ol>
+    </section>
   );
 }
 
