@@ -254,6 +254,17 @@ describe("the judge's screen", () => {
     expect(await screen.findByText(/opened without you/)).toBeTruthy();
   });
 
+  it("[T121] tells a judge who was taken out of the panel so", async () => {
+    await call(0);
+    const chief = aPen("chief");
+    chief.hear(mine.notebook.book.lamport);
+    const gives = chief.write("judge-replaced", { judge, by: "judge-2" as PersonId });
+    const takes = chief.write("seated", { person: judge, roles: [] });
+    await act(async () => mine.notebook.take([gives, takes], []));
+    await settle();
+    expect(screen.getByText(/took you out of the panel/)).toBeTruthy();
+  });
+
   it("lets the judge step on alone when nobody calls", async () => {
     await act(async () => mine.notebook.linkIs("away"));
     expect(heading()).toBe("Rising block");

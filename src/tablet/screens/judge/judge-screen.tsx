@@ -132,6 +132,7 @@ export function JudgeScreen() {
   const item = place?.sections
     .find(({ id }) => id === shown?.step.section)
     ?.items.find(({ id }) => id === shown?.step.item);
+  const isSeated = book.plan.seat(judge)?.roles.includes("judge");
   const isLive = shown !== undefined && live !== undefined && shown.index === live.index;
 
   const stop = useSteadyCall(() => void stopFloor(notebook));
@@ -268,14 +269,16 @@ export function JudgeScreen() {
             <>
               <h2>{say("not-watching")}</h2>
               <p>
-                {work.sections.length > 0
-                  ? say("not-watching-whom", {
-                      who: shown.step.candidates.map(who).join(", "),
-                      yours: [...new Set(calls.flatMap(({ watched }) => watched))]
-                        .map(who)
-                        .join(", "),
-                    })
-                  : say("not-watching-none")}
+                {book.plan.hasBeen(judge, "judge") && !isSeated
+                  ? say("taken-out")
+                  : work.sections.length > 0
+                    ? say("not-watching-whom", {
+                        who: shown.step.candidates.map(who).join(", "),
+                        yours: [...new Set(calls.flatMap(({ watched }) => watched))]
+                          .map(who)
+                          .join(", "),
+                      })
+                    : say("not-watching-none")}
               </p>
             </>
           ) : (
