@@ -4,8 +4,8 @@ import { opensWithout } from "./opens-without.ts";
 import type { Scorebook } from "./scorebook.ts";
 
 /**
- * Whether somebody can take this judge's places without opening marks that wait for nobody else: where they stepped back themselves, or have locked in a place of their
- * own, nobody would be asked any more. That is an opening, which takes a reason.
+ * Whether somebody can take this judge's places without opening marks that wait for nobody else: where they stepped back themselves, or have locked already, in whatever place,
+ * nobody would be asked any more. That is an opening, which takes a reason.
  *
  * @param isLocked  of a judge there: a chief holds no lock of marks that are closed, and knows from the hub who has locked
  */
@@ -20,7 +20,9 @@ export const mayTakeOver = (
     .filter(({ candidate, section }) => {
       const { panel } = book;
       return (
-        panel.isRecused(by, candidate, section) || panel.judgesOf(candidate, section).includes(by)
+        panel.isRecused(by, candidate, section) ||
+        panel.judgesOf(candidate, section).includes(by) ||
+        isLocked(by, candidate, section)
       );
     })
     .every(

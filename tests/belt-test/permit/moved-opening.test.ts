@@ -362,6 +362,24 @@ describe("a place that is given to somebody who is not asked there", () => {
   );
 });
 
+it("[S274] offers no place to whoever has locked there in a place that is another's now", () => {
+  const day = aTestDay({ judges: 3, candidates: 1 });
+  const [first, second, third] = day.judges as [Judge, Judge, Judge];
+  const book = fold(day.plan);
+  for (const { pen } of day.judges) pen.hear(book.lamport);
+  lock(book, third);
+  day.chief.hear(book.lamport);
+  const person = "judge-9" as PersonId;
+  book.add(day.chief.write("seated", { person, roles: ["judge"] }) as AnyEntry);
+  book.add(day.chief.write("judge-replaced", { judge: third.person, by: person }) as AnyEntry);
+  second.pen.hear(book.lamport);
+  lock(book, second);
+  const hasLocked = (judge: PersonId) => book.openings.hasLocked(judge, mia, blocks);
+  expect(mayTakeOver(book, first.person, third.person, hasLocked)).toBe(false);
+  const gives = day.chief.write("judge-replaced", { judge: first.person, by: third.person });
+  expect(refusal(book, asChief, gives as AnyEntry)?.code).toBe("PLAN_OLDER");
+});
+
 /** As the app plans: each watch is one of a wave. */
 const inWaveOne = (plan: readonly AnyEntry[]): AnyEntry[] =>
   plan.map((entry) =>

@@ -1,4 +1,5 @@
 import { useState } from "react";
+import { mayTakeOver } from "../../../belt-test/scorebook/may-take-over.ts";
 import type { Seat } from "../../../belt-test/scorebook/plan.ts";
 import type { PersonId } from "../../../book/identity.ts";
 import setUpWords from "../../../words/en/set-up.json" with { type: "json" };
@@ -9,6 +10,7 @@ import { TextField } from "../../parts/text-field.tsx";
 import { useSay } from "../../parts/use-say.ts";
 import { personName } from "../../session/names.ts";
 import type { Notebook } from "../../session/notebook.ts";
+import { workState } from "../../session/work-state.ts";
 
 interface UnseatDialogProps {
   notebook: Notebook;
@@ -32,6 +34,7 @@ export function UnseatDialog(props: UnseatDialogProps) {
   const isFree = ({ person, roles }: Seat) =>
     roles.includes("judge") &&
     person !== seat.person &&
+    mayTakeOver(book, seat.person, person, (...of) => workState(notebook, ...of) === "locked") &&
     !book.panel.assignments.some(
       ({ judge, candidates }) => book.panel.successor(judge) === person && candidates.length > 0,
     );
