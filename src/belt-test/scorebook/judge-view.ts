@@ -159,8 +159,8 @@ export interface SectionWork {
   section: Step["section"];
   /** Candidates of the wave this judge marks here and has not locked. */
   unlocked: CandidateId[];
-  /** Candidates whose marks had been opened without this judge's lock, which came after it: the chief says whether they count. */
-  lockedLate: CandidateId[];
+  /** Candidates whose marks were opened without a lock of this judge's, whether one came after it or not: the chief says whether what they mark since counts. */
+  openedWithout: CandidateId[];
   steps: Step[];
   /** Cells still blank, over all steps of the section. */
   blank: number;
@@ -186,10 +186,9 @@ export function workOf(
         unlocked: watched.filter(
           (candidate) => !book.openings.hasLocked(judge, candidate, section),
         ),
-        lockedLate: watched.filter(
+        openedWithout: watched.filter(
           (candidate) =>
             book.plan.rules > 1 &&
-            book.openings.hasLocked(judge, candidate, section) &&
             book.openings.isRevealed(candidate, section) &&
             !book.openings.hasLockThatCounts(judge, candidate, section),
         ),

@@ -252,6 +252,7 @@ describe("the judge's screen", () => {
     expect(screen.queryByRole("button", { name: /Still open/ })).toBeNull();
     await userEvent.click(screen.getByRole("button", { name: "Calls" }));
     expect(await screen.findByText(/opened without you/)).toBeTruthy();
+    expect(screen.getByText(/Opened without your lock/)).toBeTruthy();
   });
 
   it("[T121] tells a judge who was taken out of the panel so", async () => {

@@ -7,7 +7,6 @@ import markingWords from "../../../words/en/marking.json" with { type: "json" };
 import { Dialog } from "../../parts/dialog.tsx";
 import { Key } from "../../parts/key.tsx";
 import { useSay } from "../../parts/use-say.ts";
-import { useNotebook } from "../../session/services.tsx";
 
 interface CallsDialogProps {
   wave: number;
@@ -35,7 +34,6 @@ export function CallsDialog(props: CallsDialogProps) {
   const { wave, waves, calls, shown, live, reached, work, nameOf, blanksOf, sectionTitle } = props;
   const say = useSay(callsWords);
   const sayOfBoard = useSay(markingWords);
-  const { book } = useNotebook();
   const sections = [...new Set(calls.map(({ step }) => step.section))];
   return (
     <Dialog open title={say("calls-title", { wave })} onClose={props.onClose}>
@@ -58,7 +56,7 @@ export function CallsDialog(props: CallsDialogProps) {
       {sections.map((section) => {
         const own = work.find((one) => one.section === section);
         const left = own ? own.blank + own.overallsMissing : 0;
-        const isOpened = own?.unlocked.some((one) => book.openings.isRevealed(one, section));
+        const isOpened = own?.openedWithout.some((one) => own.unlocked.includes(one));
         return (
           <section key={section} className="calls-section">
             <header>
@@ -66,7 +64,7 @@ export function CallsDialog(props: CallsDialogProps) {
               {own &&
                 (own.unlocked.length === 0 ? (
                   <p className="calls-locked">
-                    {say(own.lockedLate.length > 0 ? "locked-after" : "locked")}
+                    {say(own.openedWithout.length > 0 ? "locked-after" : "locked")}
                   </p>
                 ) : left > 0 ? (
                   <p>{say("lock-blank", { count: left })}</p>

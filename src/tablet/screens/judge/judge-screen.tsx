@@ -101,7 +101,7 @@ export function JudgeScreen() {
     section === shown?.step.section;
   // On the board of an earlier call its own section, and no other.
   const lockable = isEarlier ? work.lockable.find(isShownSection) : work.lockable[0];
-  const lockedLate = work.sections.find(isShownSection)?.lockedLate ?? [];
+  const openedWithout = work.sections.find(isShownSection)?.openedWithout ?? [];
   const ask = asks[0];
   const isAbout = (one: JudgeCall | undefined): boolean =>
     one !== undefined &&
@@ -244,9 +244,9 @@ export function JudgeScreen() {
           {`${say("conflicts", { count: conflicts })}. ${say("conflicts-next")}`}
         </p>
       )}
-      {shown && lockedLate.length > 0 && (
+      {shown && openedWithout.length > 0 && (
         <p className="judge-ask" role="status">
-          {say("locked-late", { who: lockedLate.map(who).join(", ") })}
+          {say("locked-late", { who: openedWithout.map(who).join(", ") })}
         </p>
       )}
       {shown && shown.watched.length > 0 ? (
