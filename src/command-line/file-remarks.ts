@@ -3,7 +3,7 @@ import type { Scorebook } from "../belt-test/scorebook/scorebook.ts";
 import { doubtedVerdicts } from "../belt-test/verdict/verdict-doubt.ts";
 import { headApart } from "../hub/copies/file-break.ts";
 import { signerOf } from "../hub/seals/head-signer.ts";
-import { clockTime, dayAt } from "../words/dates.ts";
+import { longDay } from "../words/dates.ts";
 import { sayTerminal } from "./say-terminal.ts";
 
 /** What whoever reads a scorebook file is told of it: who signed it and up to where, or that nobody vouches for it, and names taken out of what a hub signed. */
@@ -20,11 +20,13 @@ export function fileRemarks(file: ReadScorebook & { lacking: number }): string[]
 function signed(file: ReadScorebook): Parameters<typeof sayTerminal> {
   const { chain, entries } = file;
   const { at = 0 } = entries.find(({ id }) => id === chain.at(-1)?.id) ?? {};
+  // By no machine's own clock: the file is read elsewhere than it was written.
+  const [day = "", time = ""] = new Date(at).toISOString().split("T");
   const end = {
     signer: signerAtEnd(file),
     entries: chain.length,
-    day: dayAt(at, sayTerminal.locale),
-    time: clockTime(at, sayTerminal.locale),
+    day: longDay(day, sayTerminal.locale),
+    time: time.slice(0, 5),
   };
   const apart = headApart(file);
   return apart ? [`imported-${apart.why}`, { ...end, seq: apart.seq }] : ["imported-signed", end];
