@@ -1,23 +1,35 @@
 import type { ReadScorebook } from "../belt-test/scorebook/read-scorebook-file.ts";
 import type { Scorebook } from "../belt-test/scorebook/scorebook.ts";
 import { doubtedVerdicts } from "../belt-test/verdict/verdict-doubt.ts";
+import { headApart } from "../hub/copies/file-break.ts";
 import { signerOf } from "../hub/seals/head-signer.ts";
+import { longDay } from "../words/dates.ts";
 import { sayTerminal } from "./say-terminal.ts";
 
-/** What whoever reads a scorebook file is told of it: who signed it, or that nobody vouches for it, and names taken out of what a hub signed. */
-export function fileRemarks({
-  chain,
-  heads,
-  person,
-  lacking,
-}: Pick<ReadScorebook, "chain" | "heads" | "person"> & { lacking: number }): string[] {
+/** What whoever reads a scorebook file is told of it: who signed it and up to where, or that nobody vouches for it, and names taken out of what a hub signed. */
+export function fileRemarks(file: ReadScorebook & { lacking: number }): string[] {
+  const { chain, person, lacking } = file;
   const isSigned = chain.length > 0;
   return [
-    isSigned
-      ? sayTerminal("imported-signed", { signer: signerAtEnd({ heads, chain }) })
-      : sayTerminal(...unsigned(person)),
+    isSigned ? sayTerminal(...signed(file)) : sayTerminal(...unsigned(person)),
     ...(isSigned && lacking > 0 ? [sayTerminal("imported-lacking", { count: lacking })] : []),
   ];
+}
+
+/** A head says after which entry, and the entry when: of what came later an export of that moment knows nothing. */
+function signed(file: ReadScorebook): Parameters<typeof sayTerminal> {
+  const { chain, entries } = file;
+  const { at = 0 } = entries.find(({ id }) => id === chain.at(-1)?.id) ?? {};
+  // By no machine's own clock: the file is read elsewhere than it was written.
+  const [day = "", time = ""] = new Date(at).toISOString().split("T");
+  const end = {
+    signer: signerAtEnd(file),
+    entries: chain.length,
+    day: longDay(day, sayTerminal.locale),
+    time: time.slice(0, 5),
+  };
+  const apart = headApart(file);
+  return apart ? [`imported-${apart.why}`, { ...end, seq: apart.seq }] : ["imported-signed", end];
 }
 
 /** What a tablet saved is what it held; of a hub's copy without its chain nobody can say even that. */

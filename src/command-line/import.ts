@@ -4,6 +4,7 @@ import { isSealedWith } from "../belt-test/scorebook/file-seal.ts";
 import type { ReadScorebook } from "../belt-test/scorebook/read-scorebook-file.ts";
 import { fold } from "../belt-test/scorebook/scorebook.ts";
 import type { PersonId } from "../book/identity.ts";
+import { headApart } from "../hub/copies/file-break.ts";
 import { lostPlansIn } from "../hub/room/lost-plan.ts";
 import { takePersonsFile } from "../hub/room/persons-file.ts";
 import { checkedHeads } from "../hub/seals/checked-heads.ts";
@@ -73,6 +74,7 @@ export const importCommand: Command = {
       const { added, known, refused, mended = 0 } = took;
       const counts = { grading, added: added.length, known: known.length, mended };
       const isSigned = !isPersons(file) && file.chain.length > 0;
+      const apart = isSigned ? headApart(file) : undefined;
       const verdicts = verdictRemarks(fold(file.entries));
       if (values.json) {
         const left = refused.map(({ id, kind, by, fault: { code } }) => ({ id, kind, by, code }));
@@ -82,6 +84,7 @@ export const importCommand: Command = {
             ...counts,
             signed: isSigned,
             heads,
+            ...(apart && { apart }),
             ...(verdicts.length > 0 && { verdicts }),
             ...more,
           }),

@@ -5,6 +5,7 @@ import { fold } from "../belt-test/scorebook/scorebook.ts";
 import { strayMarks } from "../belt-test/scorebook/stray-marks.ts";
 import { unsoundRubrics } from "../belt-test/scorebook/unsound-rubrics.ts";
 import type { GradingId } from "../book/identity.ts";
+import { isLegible } from "../hub/door/legible-row.ts";
 import { checkedHeads } from "../hub/seals/checked-heads.ts";
 import { keptHeads } from "../hub/seals/kept-heads.ts";
 import { keyFault } from "../hub/seals/own-key.ts";
@@ -52,17 +53,15 @@ export const verify: Command = {
       fingerprint: values.fingerprint?.toLowerCase(),
     };
     const place = storePlace(values, folder);
-    const { chains, unsound, verdicts, fingerprint, heads, kept, damagedKey } = await withStore(
-      place,
-      {},
-      (opened) => found(opened, asked, openErasedLog(place.dataFolder)),
-    );
+    const { chains, unsound, atDoor, verdicts, fingerprint, heads, kept, damagedKey } =
+      await withStore(place, {}, (opened) => found(opened, asked, openErasedLog(place.dataFolder)));
     const isNoted = noted === undefined || chains.some(({ notedAt }) => notedAt !== null);
     const isSound =
       chains.every(isWhole) &&
       isNoted &&
       damagedKey === undefined &&
       unsound.length === 0 &&
+      atDoor.length === 0 &&
       heads.every(({ result }) => result === "on-the-chain") &&
       kept.every(({ result }) => result === "on-the-chain");
     if (values.json) {
@@ -80,6 +79,7 @@ export const verify: Command = {
       const more = {
         fingerprint,
         ...(unsound.length > 0 && { unsound }),
+        ...(atDoor.length > 0 && { atDoor }),
         ...(verdicts.length > 0 && { verdicts }),
         ...(damagedKey && { damagedKey: damagedKey.code }),
         ...(values.heads && { heads }),
@@ -104,6 +104,7 @@ export const verify: Command = {
       if (notedAt !== null) out(`  ${sayTerminal("verify-noted", { entries: notedAt })}`);
     }
     for (const one of unsound) say(sayTerminal("verify-unsound", { ...one }));
+    for (const one of atDoor) say(sayTerminal("verify-at-door", { ...one }));
     for (const { test, sentence } of verdicts) say(`${test}: ${sentence}`);
     for (const { grading, seq, result } of heads)
       say(sayTerminal(`verify-head-${result}`, { test: grading, seq }));
@@ -151,6 +152,10 @@ async function found(
   }
   const unsound: Unsound[] = [];
   const verdicts: { test: GradingId; sentence: string }[] = [];
+  const atDoor: { test: GradingId; device: string }[] = [];
+  for (const { grading: test } of chains)
+    for (const row of await door.devices(test))
+      if (!isLegible(row)) atDoor.push({ test, device: String(row.device) });
   for (const { grading: test, broken } of chains) {
     if (broken !== null) continue;
     const entries = (await store.read(test, 0)).map(({ entry }) => entry);
@@ -166,6 +171,7 @@ async function found(
   return {
     chains,
     unsound,
+    atDoor,
     verdicts,
     fingerprint,
     heads: await checkedHeads(store, heads, fingerprint),

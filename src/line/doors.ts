@@ -231,7 +231,11 @@ export const doors = {
   newCode: post("/api/gradings/:grading/code", nothing, code, inGrading),
   devices: get(
     "/api/gradings/:grading/devices",
-    z.object({ devices: z.array(DeviceAtDoor) }),
+    z.object({
+      devices: z.array(DeviceAtDoor),
+      /** Of so many the hub's store holds what cannot be read; absent where of none. */
+      damaged: z.optional(z.number()),
+    }),
     inGrading,
   ),
   admit: post(

@@ -85,6 +85,23 @@ describe("a command that is given nonsense", () => {
     }
   });
 
+  it("[L116] answers in words where a rubric's number is too fine to reckon with, also in an older file", async () => {
+    const { file } = aScorebookFile();
+    const frozen = file.entries.find(({ kind }: { kind: string }) => kind === "frozen");
+    const { rubric } = frozen.body;
+    rubric.criteria[0].weight = 1e-308;
+    rubric.sections[0].items[0].weight = Number.MIN_VALUE;
+    const marks =
+      "candidate,judge,section,item,criterion,mark\n7,j,etiquette,bows-in,done,2\n7,j,etiquette,ties-belt,done,1\n";
+    const folder = aFolder({ "book.json": file, "rubric.json": rubric, "marks.csv": marks });
+    const told = { code: 2, err: expect.stringContaining("rubric.criteria[0].weight") };
+    expect(await run(folder, ["report", "book.json"])).toMatchObject(told);
+    expect(await run(folder, ["import", "book.json"])).toMatchObject(told);
+    const { code, out } = await run(folder, ["check", "rubric.json"]);
+    expect([code, out]).toEqual([1, expect.stringContaining("It must be at least 0.001")]);
+    await answers(folder, ["report", "marks.csv", "--rubric", "rubric.json"]);
+  });
+
   it("[L84] answers in words where a scorebook, a rubric or a spreadsheet was changed somewhere", async () => {
     const { file } = aScorebookFile();
     const marks =

@@ -1,10 +1,16 @@
+import { generateKeyPairSync } from "node:crypto";
 import { readFileSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { beforeEach, describe, expect, it } from "vitest";
 import type { CandidateId } from "../../src/belt-test/identity.ts";
 import type { ScorebookFile } from "../../src/belt-test/scorebook/scorebook-file.ts";
+import { withStore } from "../../src/command-line/data-store.ts";
+import { sayTerminal } from "../../src/command-line/say-terminal.ts";
 import { startHub } from "../../src/hub/main.ts";
-import { revouched } from "../builders/a-pen.ts";
+import { HeadSigner } from "../../src/hub/seals/head-signer.ts";
+import { ownKey } from "../../src/hub/seals/own-key.ts";
+import { longDay } from "../../src/words/dates.ts";
+import { aGradingId, revouched } from "../builders/a-pen.ts";
 import { aScorebookFile } from "./a-scorebook-file.ts";
 import { aFolder, run } from "./run.ts";
 
@@ -94,7 +100,8 @@ describe("a file that a hub signed", () => {
   it("[L21] comes in elsewhere, says who signed it, and takes the signed head along when it goes out again", async () => {
     const said = await run(folder, ["import", "signed.json", "--data", "new"]);
     expect(said).toMatchObject({ code: 0, err: "" });
-    expect(said.out).toContain(`as the hub wrote it that signs as ${fingerprint}`);
+    expect(said.out).toContain(`as the hub wrote it up to entry ${file.entries.length} (`);
+    expect(said.out).toContain(`that hub signs as ${fingerprint}`);
     const again = JSON.parse((await run(folder, ["export", "--data", "new"])).out);
     expect(again.heads).toEqual(signed().heads);
     // Another hub's head is no fault of this one's record.
@@ -171,6 +178,82 @@ describe("a file that a hub signed", () => {
       expect((await run(folder, ["export", "--data", "new"])).code).toBe(2);
     },
   );
+
+  const signerOfHub = () =>
+    withStore(
+      { dataFolder: join(folder, "evenhand-data"), address: undefined },
+      {},
+      async ({ door }) => new HeadSigner((await ownKey(door)) ?? ""),
+    );
+  /** The export of the hub as it stood some lines before, with that head, as a tablet may hold it. */
+  const cutBack = async (lines: number) => {
+    const { chain = [], entries, ...rest } = signed();
+    const left = chain.slice(0, -lines);
+    const signer = await signerOfHub();
+    const head = signer.sign(aGradingId, left.length, left.at(-1)?.link ?? "");
+    const ids = new Set<string>(left.map(({ id }) => id));
+    return {
+      ...rest,
+      heads: [head],
+      chain: left,
+      entries: entries.filter(({ id }) => ids.has(id)),
+    };
+  };
+  const remarkOf = async (name: string, book: object) => {
+    writeFileSync(join(folder, name), JSON.stringify(book));
+    const report = await run(folder, ["report", name], undefined, 1000);
+    const into = await run(folder, ["import", name, "--data", `of-${name}`], undefined, 1000);
+    expect([report.code, into.code]).toEqual([0, 0]);
+    const [, , , first = "none"] = report.out.split("\n");
+    expect(into.out.split("\n")[1]).toBe(first);
+    return first;
+  };
+
+  it("[L117] is said to be as the hub wrote it up to its last entry, with that entry's time, and no more", async () => {
+    const { entries, chain = [] } = signed();
+    const { at = 0 } = entries.find(({ id }) => id === chain.at(-4)?.id) as { at?: number };
+    const first = await remarkOf("cut.json", await cutBack(3));
+    const [day = "", time = ""] = new Date(at).toISOString().split("T");
+    const moment = `${longDay(day, sayTerminal.locale)}, ${time.slice(0, 5)} UTC`;
+    expect(first).toContain(`up to entry ${chain.length - 3} (${moment})`);
+    expect(first).toContain("only the hub can say");
+    expect(entries).toHaveLength(chain.length);
+  });
+
+  it("[L117] that was cut back and bears a later head of the same hub is told first, whoever else signed its end", async () => {
+    const cut = await cutBack(3);
+    const heads = [...cut.heads, ...(signed().heads ?? [])];
+    const says = `ends after entry ${cut.chain.length}`;
+    const first = await remarkOf("later.json", { ...cut, heads });
+    expect(first).toContain(says);
+    expect(first).toContain(`has signed entry ${file.entries.length}`);
+    expect(first).not.toContain("as the hub wrote it");
+    const { privateKey } = generateKeyPairSync("ed25519");
+    const stranger = new HeadSigner(privateKey.export({ type: "pkcs8", format: "pem" }).toString());
+    const own = stranger.sign(aGradingId, cut.chain.length, cut.chain.at(-1)?.link ?? "");
+    expect(await remarkOf("twice.json", { ...cut, heads: [own, ...heads] })).toContain(says);
+    const beside = stranger.sign(aGradingId, cut.chain.length + 1, "0".repeat(64));
+    expect(await remarkOf("beside.json", { ...cut, heads: [beside, ...cut.heads] })).toContain(
+      "as the hub wrote it",
+    );
+  });
+
+  it("[L117] that bears a head of the same hub which contradicts its chain is told first", async () => {
+    const { heads = [], ...rest } = signed();
+    const { heads: other } = await cutBack(3);
+    const signer = await signerOfHub();
+    const apart = signer.sign(aGradingId, 4, "a".repeat(64));
+    const first = await remarkOf("apart.json", { ...rest, heads: [apart, ...other, ...heads] });
+    expect(first).toContain("after entry 4");
+    expect(first).not.toContain("as the hub wrote it");
+    expect(await remarkOf("older.json", { ...rest, heads: [...other, ...heads] })).toContain(
+      "as the hub wrote it",
+    );
+    expect(await imported("apart.json", "json")).toMatchObject({
+      signed: true,
+      apart: { why: "otherwise", seq: 4 },
+    });
+  });
 
   it("[L82] of another hub adds to a test that is here only where somebody vouches for that hub", async () => {
     // The same test in another store, with a hub of its own, and one line behind.

@@ -248,6 +248,33 @@ describe("the door", () => {
 });
 
 describe("a door", () => {
+  it.each([
+    ["state = 'maybe'", undefined],
+    ["wants = x'ff'", undefined],
+    ["person = ''", { device: "tablet-1", state: "admitted" }],
+    ["since_ms = 'soon'", { device: "tablet-1", state: "admitted", person: "judge-1" }],
+  ])("[H185] shows every other device where %s stands in the row of one", async (damage, rest) => {
+    const { token } = await aChief();
+    const { code } = (await ask("GET", "/api/gradings/g1/code", { token })).json;
+    await ask("POST", "/api/join", knock(code));
+    await ask("POST", "/api/join", knock(code, "tablet-2"));
+    const as = { person: "judge-1", roles: ["judge"] };
+    const admit = { token, body: as };
+    await ask("POST", "/api/gradings/g1/devices/tablet-1/admit", admit);
+    database.exec(`UPDATE devices SET ${damage} WHERE device = 'tablet-1'`);
+    const { status, json } = await ask("GET", "/api/gradings/g1/devices", { token });
+    expect([status, json.damaged]).toEqual([200, 1]);
+    const [found] = json.devices.filter(({ device }: { device: string }) => device === "tablet-1");
+    expect(found).toEqual(rest && expect.objectContaining(rest));
+    expect(json.devices).toContainEqual(
+      expect.objectContaining({ device: "tablet-2", state: "waiting" }),
+    );
+    const out = await ask("POST", "/api/gradings/g1/devices/tablet-1/revoke", { token });
+    expect(out.status).toBe(200);
+    database.exec("UPDATE chiefs SET since_ms = 'x'");
+    expect((await ask("GET", "/api/chiefs", { token })).json.devices).toHaveLength(1);
+  });
+
   it("[H56] is no door before it says whom it opens to", async () => {
     const more = () => async (app: FastifyInstance) => {
       app.get("/api/back-door", async () => ({}));

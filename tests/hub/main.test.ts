@@ -18,6 +18,7 @@ import type { CountId, DeviceId, GradingId } from "../../src/book/identity.ts";
 import { type RunningHub, startHub } from "../../src/hub/main.ts";
 import { backUp } from "../../src/hub/store/backup.ts";
 import { openErasedLog } from "../../src/hub/store/erased-log.ts";
+import type { BackupState } from "../../src/line/doors.ts";
 import { aGradingId } from "../builders/a-pen.ts";
 import { aMark, aTestDay, type TestDay } from "../builders/a-test-day.ts";
 
@@ -78,7 +79,7 @@ describe("starting a hub", () => {
     expect(readdirSync(join(folder, "data")).filter((name) => /journal/.test(name))).toEqual([]);
   });
 
-  it("[L107] says that its newest copy holds more than it does, after an older store was put in its place", async () => {
+  it("[L107, H184] says that its newest copy holds more than it does, after an older store was put in its place: to the line in the terminal, to its chief in round numbers", async () => {
     const day = aTestDay();
     const file = join(folder, "data", "evenhand.sqlite");
     const keep = async (lines: typeof day.plan) => {
@@ -105,6 +106,8 @@ describe("starting a hub", () => {
         headers: { authorization: `Bearer ${chief.token}` },
       });
       expect(copied.status).toBe(200);
+      const { backups } = (await copied.json()) as { backups: BackupState };
+      expect(backups.ahead).toMatchObject({ code: "COPY_AHEAD", with: { count: 100 } });
       await running.pop()?.close();
     }
   });

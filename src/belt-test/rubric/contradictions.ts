@@ -3,11 +3,18 @@ import { type Finding, finding, type JsonPath } from "./finding.ts";
 import { criteriaAt } from "./lookup.ts";
 import { DONE, type Rubric, type Section } from "./rubric.ts";
 
+/**
+ * The least weight, and the least step from one level's points to the next: one millionth of the largest weight there may be. Of numbers
+ * much smaller (from about 1e-308) the quotients are none. Not in the schema, for a test that was begun with one must still be read.
+ */
+const LEAST = 0.001;
+
 /** Where a rubric that fits the schema contradicts itself, so that no fair score can be computed from it. */
 export function contradictions(rubric: Rubric, library?: FaultLibrary): Finding[] {
   return [
     ...ofScale(rubric),
     ...ofCriteria(rubric),
+    ...ofWeights(rubric),
     ...twice(rubric.sections, ["sections"]),
     ...itemsTwice(rubric),
     ...rubric.sections.flatMap((section, at) => [
@@ -34,6 +41,14 @@ function ofScale({ scale }: Rubric): Finding[] {
           points: level.points,
           before: before.points,
         }),
+      );
+    else if (before)
+      found.push(
+        ...tooFine(
+          level.points,
+          [...path, at, "points"],
+          Number((before.points + LEAST).toFixed(9)),
+        ),
       );
     if (levels.findIndex(({ title }) => title === level.title) < at)
       found.push(finding("LEVEL_TITLE_TWICE", [...path, at, "title"], { level: level.title }));
@@ -62,6 +77,30 @@ function ofCriteria({ criteria, scale }: Rubric): Finding[] {
     }),
   ];
 }
+
+const ofWeights = ({ criteria, sections }: Rubric): Finding[] => [
+  ...criteria.flatMap(({ weight }, at) => tooFine(weight, ["criteria", at, "weight"])),
+  ...sections.flatMap(({ weight, items, onceASection }, at) => {
+    const path = ["sections", at];
+    return [
+      ...tooFine(weight, [...path, "weight"]),
+      ...items.flatMap((item, place) => tooFine(item.weight, [...path, "items", place, "weight"])),
+      ...(onceASection ? tooFine(onceASection.weight, [...path, "onceASection", "weight"]) : []),
+    ];
+  }),
+];
+
+const tooFine = (value: number, path: JsonPath, least = LEAST): Finding[] =>
+  value < least
+    ? [
+        finding("NUMBER_TOO_LOW", path, {
+          field: String(path.at(-1)),
+          value: String(value),
+          limit: least,
+          above: "no",
+        }),
+      ]
+    : [];
 
 /** Excuses name an item alone, so its id must be one item in the whole rubric. */
 const itemsTwice = (rubric: Rubric): Finding[] =>

@@ -19,18 +19,21 @@ export interface ChiefDevice {
 export async function chiefDevices(door: DoorTables): Promise<ChiefDevice[]> {
   const found = new Map<string, ChiefDevice>();
   for (const { tokenHash: id, sinceMs } of await door.chiefs())
-    found.set(id, { id, sinceMs, isHubs: true, in: [] });
+    found.set(id, { id, sinceMs: momentIn(sinceMs), isHubs: true, in: [] });
   for (const { grading } of await door.gradings())
     for (const { tokenHash: id, state, roles, sinceMs, device, name } of await door.devices(
       grading,
     )) {
       if (state !== "admitted" || !roles.includes("chief")) continue;
-      const one = found.get(id) ?? { id, sinceMs, isHubs: false, in: [] };
+      const one = found.get(id) ?? { id, sinceMs: momentIn(sinceMs), isHubs: false, in: [] };
       one.in.push({ grading, device, name });
       found.set(id, one);
     }
   return [...found.values()];
 }
+
+/** Of a damaged row the beginning of time: that device can still be ended. */
+const momentIn = (kept: unknown): number => (typeof kept === "number" ? kept : 0);
 
 /** The one that an id, or as much of it as tells it from the others, means; undefined where there is none, or more than one. */
 export function meantDevice(

@@ -90,6 +90,16 @@ export function meant(people: readonly Erasable[], who: string): Erasable[] {
   );
 }
 
-/** A name as it is compared, in whatever letters it was typed. */
+/**
+ * A name as it is compared, in whatever letters it was typed. Small letters alone tell apart what one capital, or two, may stand for: ß and ẞ of SS,
+ * ı of I, the two small forms of Σ. İ becomes an i with a dot beside it.
+ */
 export const plainName = (text: string): string =>
-  text.normalize("NFKC").trim().replace(/\s+/g, " ").toLowerCase();
+  text
+    .normalize("NFKC")
+    .trim()
+    .replace(/\s+/g, " ")
+    .toLowerCase()
+    .toUpperCase()
+    .toLowerCase()
+    .replaceAll("i\u0307", "i");

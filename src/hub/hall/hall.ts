@@ -3,7 +3,7 @@ import { type Fault, FaultError } from "../../book/faults.ts";
 import type { DeviceId, PersonId } from "../../book/identity.ts";
 import { isNewsTo } from "../../line/floor.ts";
 import type { News } from "../../line/hub-news.ts";
-import type { Floor, Presence, Waiting } from "../../line/protocol.ts";
+import { type Floor, type Presence, Waiting } from "../../line/protocol.ts";
 import type { Clock } from "../../ports/clock.ts";
 import type { DeviceRow } from "../../ports/door-tables.ts";
 import { nobodyElse, type StoreNews } from "../../ports/store-news.ts";
@@ -296,7 +296,8 @@ export class Hall {
     try {
       const devices = (await this.#desk.devices(this.room.grading))
         .filter(({ state }) => state === "waiting")
-        .map(({ device, name, wants, sinceMs }): Waiting => ({ device, name, wants, sinceMs }));
+        // One row that cannot be read would cost the chief the news of all.
+        .flatMap((row) => Waiting.safeParse(row).data ?? []);
       for (const line of lines) line.say({ frame: "waiting", devices });
     } catch (error) {
       // Whoever is told nothing now is told when the store is back, with the next knock or the next hello.

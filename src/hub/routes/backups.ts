@@ -79,10 +79,20 @@ export function backupsRoutes(
 
 /** Bytes. A database grows by the page, and by how much would tell how many marks have come. */
 const ROUND_BYTES = 100_000;
+/** Of a copy that is ahead: where only judges marked since the store that was put back, its entries are their closed taps. */
+const ROUND_ENTRIES = 100;
+const roundedUp = (count: number, to: number) => Math.ceil(count / to) * to;
 const inRound = (state: BackupState): BackupState => ({
   ...state,
   kept: state.kept.map((one) => ({
     ...one,
-    bytes: Math.ceil(one.bytes / ROUND_BYTES) * ROUND_BYTES,
+    bytes: roundedUp(one.bytes, ROUND_BYTES),
   })),
+  ahead: state.ahead && {
+    ...state.ahead,
+    with: {
+      ...state.ahead.with,
+      count: roundedUp(Number(state.ahead.with?.count ?? 0), ROUND_ENTRIES),
+    },
+  },
 });

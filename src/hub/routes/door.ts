@@ -6,20 +6,10 @@ import { bearer } from "../door/answers.ts";
 import { atDoor } from "../door/at-door.ts";
 import { opensTo } from "../door/doorkeeper.ts";
 import type { FrontDesk } from "../door/front-desk.ts";
+import { isLegible, legible, shownRow } from "../door/legible-row.ts";
 import { type TryLimit, type WrongTries, withLimit } from "../door/try-limit.ts";
 import type { Admissions } from "../hall/admissions.ts";
 import type { Halls } from "../hall/halls.ts";
-
-/** What anybody may know of a device: never its token, nor where it knocked from. */
-const shown = ({ device, name, wants, state, person, roles, sinceMs }: DeviceRow) => ({
-  device,
-  name,
-  wants,
-  state,
-  roles,
-  sinceMs,
-  ...(person === null ? {} : { person }),
-});
 
 /** Coming in: anybody with the code knocks, the chief decides. */
 export function doorRoutes(
@@ -65,11 +55,17 @@ export function doorRoutes(
     );
     atDoor(hub, doors.me, opensTo("known"), async (_, request) => {
       const row = await desk.me(bearer(request));
-      return { grading: row.grading, ...shown(row) };
+      return { grading: row.grading, ...(legible(row) ?? shownRow(row)) };
     });
-    atDoor(hub, doors.devices, testsChief, async ({ grading }) => ({
-      devices: (await desk.devices(grading)).map((row) => ({ ...shown(row), ...askedOf(row) })),
-    }));
+    atDoor(hub, doors.devices, testsChief, async ({ grading }) => {
+      const rows = await desk.devices(grading);
+      const devices = rows.flatMap((row) => {
+        const read = legible(row);
+        return read ? [{ ...read, ...askedOf(row) }] : [];
+      });
+      const damaged = rows.filter((row) => !isLegible(row)).length;
+      return { devices, ...(damaged > 0 && { damaged }) };
+    });
     atDoor(hub, doors.admit, testsChief, async (asked, request, reply) => {
       const { grading, device, person, roles } = asked;
       const admission = await admissions.admit(grading, device, { person, roles }, bearer(request));

@@ -1,3 +1,5 @@
+import * as z from "zod/mini";
+import { Role } from "../../belt-test/kinds/body-parts.ts";
 import type { DeviceRow } from "../../ports/door-tables.ts";
 
 /** A device's row in the order of the table's columns, the same in both databases. */
@@ -13,3 +15,13 @@ export const deviceValues = (row: DeviceRow) => [
   row.address,
   row.sinceMs,
 ];
+
+/** Roles as they were written; of a row that cannot be read nobody has any. */
+export function rolesIn(text: string): Role[] {
+  try {
+    const read = z.array(Role).safeParse(JSON.parse(text));
+    return read.success ? read.data : [];
+  } catch {
+    return [];
+  }
+}

@@ -1,6 +1,6 @@
 import type { DeviceId, PersonId } from "../../book/identity.ts";
 import type { ChiefRow, DeviceRow, DoorTables, GradingRow } from "../../ports/door-tables.ts";
-import { deviceValues } from "./device-values.ts";
+import { deviceValues, rolesIn } from "./device-values.ts";
 import type { PostgresDatabase } from "./postgres-database.ts";
 import { unsweptTable } from "./postgres-sweeper.ts";
 
@@ -39,7 +39,7 @@ interface Raw extends Omit<DeviceRow, "roles" | "tokenHash" | "sinceMs"> {
 }
 const asRow = ({ roles, token_hash: tokenHash, since_ms: sinceMs, ...row }: Raw): DeviceRow => ({
   ...row,
-  roles: JSON.parse(roles),
+  roles: rolesIn(roles),
   tokenHash,
   sinceMs,
 });

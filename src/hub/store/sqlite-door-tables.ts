@@ -1,8 +1,6 @@
-import * as z from "zod/mini";
-import { Role } from "../../belt-test/kinds/body-parts.ts";
 import type { DeviceId, GradingId, PersonId } from "../../book/identity.ts";
 import type { ChiefRow, DeviceRow, DoorTables, GradingRow } from "../../ports/door-tables.ts";
-import { deviceValues } from "./device-values.ts";
+import { deviceValues, rolesIn } from "./device-values.ts";
 import type { HubDatabase } from "./open-database.ts";
 import { makeOwn } from "./own-schema.ts";
 import { SqliteSweeper } from "./sqlite-sweeper.ts";
@@ -34,16 +32,6 @@ const KEEP_DEVICE = `INSERT INTO devices (grading, device, name, wants, state, p
   ON CONFLICT (grading, device) DO UPDATE SET name = excluded.name, wants = excluded.wants, state = excluded.state,
     person = excluded.person, roles = excluded.roles, token_hash = excluded.token_hash,
     address = excluded.address, since_ms = excluded.since_ms`;
-
-/** Roles as they were written; of a row that cannot be read nobody has any. */
-function rolesIn(text: string): Role[] {
-  try {
-    const read = z.array(Role).safeParse(JSON.parse(text));
-    return read.success ? read.data : [];
-  } catch {
-    return [];
-  }
-}
 
 /** The door of a hub with one SQLite file. Answers at once, but where another program writes in it. */
 export function sqliteDoorTables(

@@ -179,6 +179,21 @@ describe("checking a rubric", () => {
     },
   );
 
+  it.each([
+    ["sections[1].weight", 0.001, Number.MIN_VALUE],
+    ["criteria[0].weight", 0.001, 1e-308],
+    ["sections[0].items[1].weight", 0.001, 0.000_999],
+    ["sections[0].onceASection.weight", 0.001, 1e-308],
+    ["scale.levels[1].points", 0.001, Number.MIN_VALUE],
+    ["scale.levels[2].points", 33.301, 33.3000001],
+  ])("[L116] says that %s is at least %d, and that %d is not", (at, least, tooFine) => {
+    const values = { field: at.split(".").at(-1), value: String(tooFine), limit: least };
+    expect(rubricFindings(changed([at, tooFine]), library)).toMatchObject([
+      { severity: "fault", code: "NUMBER_TOO_LOW", with: values },
+    ]);
+    expect(isSound(rubricFindings(changed([at, least]), library))).toBe(true);
+  });
+
   it("[R7] guesses the field that was meant", () => {
     const [found] = rubricFindings(changed(["sections[0].wieght", 2]));
     expect(say("FIELD_UNKNOWN", found?.with)).toContain("Did you mean “weight”?");

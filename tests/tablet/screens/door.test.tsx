@@ -268,6 +268,13 @@ describe("the door", () => {
     expect(within(lost as HTMLElement).getByRole("button")).toBeTruthy();
   });
 
+  it("[H185] says that what the hub keeps of a tablet is damaged, beside all others", async () => {
+    const devices = [device("tablet-2", {})];
+    await aDoor(devices, { devices: async () => ({ ok: true, devices, damaged: 1 }) });
+    expect(screen.getByText(/What the hub keeps of one tablet is damaged/)).toBeTruthy();
+    expect(list("At the door").getByText("tablet-2")).toBeTruthy();
+  });
+
   it("[Y192] says that a second tablet waits for the person's own, that it may be pressed again, and who denied it", async () => {
     const judge = "judge-1" as PersonId;
     const knocks = device("spare", { name: "Inès Halvorsen" });

@@ -23,7 +23,7 @@ export function DoorScreen() {
   const { book, pass, news } = useNotebook();
   const say = useSay(doorWords);
   const sayFault = useSayFault();
-  const { devices, fault, look } = useDoorDevices();
+  const { devices, damaged, fault, look } = useDoorDevices();
   const [refusal, setRefusal] = useState<Fault>();
   const [done, setDone] = useState<string>();
   const { token } = pass;
@@ -61,6 +61,7 @@ export function DoorScreen() {
           )}
           <div className="door-lists">
             {shown && <Notice kind="urgent">{sayFault(shown)}</Notice>}
+            {damaged > 0 && <Notice>{say("damaged", { count: damaged })}</Notice>}
             <DoorWaiting token={token} devices={devices} onAsk={ask} />
             {done && <Notice kind="done">{done}</Notice>}
             <DoorAdmitted token={token} devices={devices} onAsk={ask} />
