@@ -53,16 +53,13 @@ async function soundEntries(path: string): Promise<number | undefined> {
 async function hasOwnKey(path: string): Promise<boolean> {
   const rows = sqliteRows(path);
   const keys = new Map<string, string>();
-  let isHubs = false;
   try {
     for await (const some of rows.of("settings"))
       for (const { name, value } of some) keys.set(String(name), String(value));
-    for await (const some of rows.of("gradings")) isHubs ||= some.length > 0;
   } finally {
     await rows.close();
   }
-  const isGone = isHubs && !keys.has("private-key") && !keys.has("public-key");
-  return !isGone && fits(keys.get("private-key"), keys.get("public-key"));
+  return fits(keys.get("private-key"), keys.get("public-key"));
 }
 
 const nothing = async (): Promise<void> => undefined;

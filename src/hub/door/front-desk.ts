@@ -67,9 +67,9 @@ export class FrontDesk {
     news: StoreNews = nobodyElse,
     beside?: BesideDoor,
   ): Promise<FrontDesk> {
-    await ownKey(tables);
     const kept = await tables.setting("public-key");
     const fingerprint = hashOf(kept ?? (await makeKeyPair(tables)));
+    await ownKey(tables);
     const desk = new FrontDesk(tables, nowMs, fingerprint, news, beside);
     // Earlier hubs shut a chief's tablet out of one test and left it chief of all.
     for (const { tokenHash } of await tables.chiefs())

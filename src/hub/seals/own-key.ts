@@ -3,25 +3,21 @@ import { type Fault, FaultError } from "../../book/faults.ts";
 import type { DoorTables } from "../../ports/door-tables.ts";
 import { HeldBox } from "./held-box.ts";
 
-type Tables = Pick<DoorTables, "setting" | "gradings">;
-
 /**
  * The hub's own private key (PKCS #8, PEM), as it lies in its store.
  *
- * @returns undefined where the store never had one
- * @throws FaultError KEY_DAMAGED where it is not the one that this hub's public key was made of, or where both are gone beside tests that a hub let
- *   people into: nothing signed or shut away with it would be known again
+ * @returns undefined where the store has none
+ * @throws FaultError KEY_DAMAGED where it is not the one that this hub's public key was made of: nothing signed or shut away with it would be known again
  */
-export async function ownKey(tables: Tables): Promise<string | undefined> {
+export async function ownKey(tables: Pick<DoorTables, "setting">): Promise<string | undefined> {
   const key = await tables.setting("private-key");
   const kept = await tables.setting("public-key");
-  const isGone = key === undefined && kept === undefined && (await tables.gradings()).length > 0;
-  if (isGone || !fits(key, kept)) throw new FaultError({ code: "KEY_DAMAGED" });
+  if (!fits(key, kept)) throw new FaultError({ code: "KEY_DAMAGED" });
   return key;
 }
 
 /** The fault of a store whose key is damaged; undefined where it is not. */
-export async function keyFault(tables: Tables): Promise<Fault | undefined> {
+export async function keyFault(tables: Pick<DoorTables, "setting">): Promise<Fault | undefined> {
   try {
     await ownKey(tables);
     return undefined;
@@ -45,7 +41,7 @@ function publicOf(privateKey: string): string | undefined {
 }
 
 /** Where what this hub holds is shut away; undefined where its store has no key. @throws FaultError KEY_DAMAGED */
-export async function ownBox(tables: Tables): Promise<HeldBox | undefined> {
+export async function ownBox(tables: Pick<DoorTables, "setting">): Promise<HeldBox | undefined> {
   const key = await ownKey(tables);
   return key === undefined ? undefined : new HeldBox(key);
 }
