@@ -5,7 +5,7 @@ import { markedPlaceKey } from "../kinds/marked-place.ts";
 import type { Rubric } from "../rubric/rubric.ts";
 import type { EntryOf } from "../scorebook/entry.ts";
 import { isShutTo } from "../scorebook/is-shut-to.ts";
-import { placesCountedAsOne, sectionsEver } from "../scorebook/one-count.ts";
+import { placesCountedAsOne } from "../scorebook/one-count.ts";
 import { rubricMisfit } from "../scorebook/rubric-replacement.ts";
 import type { Scorebook } from "../scorebook/scorebook.ts";
 import { refusalOfReentry } from "./after-marks.ts";
@@ -67,12 +67,8 @@ function refusalOfOneCount(
   book: Scorebook,
   { candidates = [], sections = [] }: { candidates?: CandidateId[]; sections?: SectionId[] },
 ): Fault | null {
-  const { entrants, rules } = book.plan;
-  if (rules === 1) return null;
-  const shared = placesCountedAsOne(
-    [...new Set([...entrants.map(({ candidate }) => candidate), ...candidates])],
-    [...new Set([...sectionsEver(book.plan), ...sections])],
-  );
+  if (book.plan.rules === 1) return null;
+  const shared = placesCountedAsOne(book.plan, { candidates, sections });
   if (!shared) return null;
   const [one, other] = shared.map(markedPlaceKey);
   return {
@@ -98,16 +94,20 @@ function refusalOfLanes(
 function refusalOfAssigned(book: Scorebook, entry: EntryOf<"assigned">): Fault | null {
   const { lamport, body } = entry;
   const { judge, section, candidates } = body;
-  const before = book.panel.assignments.filter(
-    (one) => one.judge === judge && one.section === section && one.wave === body.wave,
-  );
   for (const candidate of candidates) {
     const opened = book.openings.openedAt(candidate, section);
     if (opened === undefined) continue;
     // Whoever stepped back from one child has the watch of the others still, which goes on as it was.
-    const isAdded = !before.some((one) => one.candidates.includes(candidate));
-    if ((isAdded && isShutTo(book, judge, candidate, section)) || lamport <= opened)
-      return { code: "SECTION_OPEN", with: { candidate, section } };
+    const isTheirs = () =>
+      book.panel.assignments.some(
+        (one) =>
+          one.judge === judge &&
+          one.section === section &&
+          one.wave === body.wave &&
+          one.candidates.includes(candidate),
+      );
+    const isAdded = isShutTo(book, judge, candidate, section) && !isTheirs();
+    if (isAdded || lamport <= opened) return { code: "SECTION_OPEN", with: { candidate, section } };
   }
   return refusalOfMovedOpening(book, entry);
 }

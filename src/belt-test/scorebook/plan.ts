@@ -164,6 +164,10 @@ export class Plan {
       .flatMap((entered) => asNamed(entered) ?? [])
       .sort((a, b) => a.number - b.number);
   }
+  /** Everybody entered, in no order. */
+  get candidates(): Iterable<CandidateId> {
+    return this.#entered.keys();
+  }
   entrant(candidate: CandidateId): Entrant | undefined {
     const entered = this.#entered.get(candidate);
     return entered && asNamed(entered);
