@@ -1,10 +1,7 @@
 import { algorithmA } from "./algorithm-a.ts";
+import type { Combining } from "./combinings.ts";
 import { keptByPosition } from "./kept-by-position.ts";
 import { median } from "./median.ts";
-
-/** How the marks of one cell become a panel mark. */
-export const COMBININGS = ["mean", "median", "drop-high-low", "robust"] as const;
-export type Combining = (typeof COMBININGS)[number];
 
 /** A level is cut into this many parts, so that the mean of up to 20 judges is a whole number of them: lcm(1 … 20). */
 export const LEVEL_PARTS = 232_792_560;

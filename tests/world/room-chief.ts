@@ -143,8 +143,11 @@ export class RoomChief {
     const before = this.#watchedBy(judge, section);
     const isOpen = (one: CandidateId) =>
       book.openings.openedAt(one, section) !== undefined ||
-      opensWithout(book, judge, one, section, (other) =>
-        book.openings.hasLocked(other, one, section),
+      opensWithout(
+        book,
+        { candidate: one, section },
+        ([first]) => first === judge,
+        (other) => book.openings.hasLocked(other, one, section),
       );
     const stay = before.filter((one) => isOpen(one) && !wanted.includes(one));
     const may = wanted.filter(

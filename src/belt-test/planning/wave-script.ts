@@ -1,10 +1,17 @@
-import type { Place } from "../scorebook/cell.ts";
-import type { EntryBody } from "../scorebook/entry.ts";
+import type { PersonId } from "../../book/identity.ts";
+import { byAge } from "../../book/order.ts";
+import type { EntryBody, EntryOf } from "../scorebook/entry.ts";
 import type { Scorebook } from "../scorebook/scorebook.ts";
+import { swapped } from "../scorebook/swapped-lanes.ts";
 import { type Step, script, stepKey } from "../script/script.ts";
 
-/** The script of a wave as the book stands: whoever is absent, not fit or withdrawn is left out, excused items resolved. */
-export function waveScript(book: Scorebook, wave: number): Step[] {
+/**
+ * The script of a wave as the book stands: whoever is absent, not fit or withdrawn is left out, excused items resolved. In a step the children stand as they did when it
+ * was called: two who changed places at a later call stand in their lanes of before.
+ *
+ * @param judge  whose glass it is: what they swapped themselves they see wherever they look
+ */
+export function waveScript(book: Scorebook, wave: number, judge?: PersonId): Step[] {
   const candidates = book.plan.lanes(wave).flatMap((candidate) => {
     const rubric = book.plan.rubricOf(candidate);
     const presence = book.floor.presence(candidate);
@@ -12,11 +19,43 @@ export function waveScript(book: Scorebook, wave: number): Step[] {
       ? [{ candidate, rubric }]
       : [];
   });
-  return script({
+  const steps = script({
     candidates,
     isExcused: (candidate, item) => book.plan.excuse(candidate, item) !== undefined,
   });
+  const swaps = book.plan.swaps(wave);
+  return swaps.length > 0 ? asTheyStood(book, wave, steps, swaps, judge) : steps;
 }
+
+function asTheyStood(
+  book: Scorebook,
+  wave: number,
+  steps: Step[],
+  swaps: readonly EntryOf<"lanes-swapped">[],
+  judge: PersonId | undefined,
+): Step[] {
+  const saidAt = swaps.map((swap) => {
+    if (swap.by === judge) return -1;
+    const call =
+      swap.body.call ??
+      book.floor.calls.findLast((one) => one.body.wave === wave && byAge(one, swap) < 0)?.body;
+    return call ? steps.findIndex((step) => isCalled(step, call)) : -1;
+  });
+  const planned = swapped(book.plan.lanes(wave), swaps.toReversed());
+  return steps.map((step, index) => {
+    if (saidAt.every((at) => at <= index)) return step;
+    const lanes = swapped(
+      planned,
+      swaps.filter((_, one) => (saidAt[one] as number) <= index),
+    );
+    return { ...step, candidates: lanes.filter((one) => step.candidates.includes(one)) };
+  });
+}
+
+export const isCalled = (
+  step: Step,
+  { section, item, side }: Pick<EntryBody<"called">, "section" | "item" | "side">,
+): boolean => step.section === section && step.item === item && step.side === side;
 
 /** Where in a wave's script the newest call of that wave stands; -1 before the first, or when what was called is no longer in it. */
 export function calledIndex(book: Scorebook, wave: number, steps: readonly Step[]): number {
@@ -31,17 +70,6 @@ export function calledIndex(book: Scorebook, wave: number, steps: readonly Step[
     candidates: candidates ?? [],
   });
   return steps.findIndex((step) => stepKey(step) === key);
-}
-
-/** The row of cells that a call is about; undefined when what was called is no longer in the script. */
-export function rowOfCall(
-  { section, item, side }: EntryBody<"called">,
-  steps: readonly Step[],
-): Pick<Place, "section" | "item" | "side"> | undefined {
-  const step = steps.find(
-    (one) => one.section === section && one.item === item && one.side === side,
-  );
-  return step && { section, item, side: step.markedSide };
 }
 
 /** What the caller writes to call a step. */

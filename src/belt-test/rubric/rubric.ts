@@ -1,5 +1,5 @@
 import * as z from "zod/mini";
-import { COMBININGS } from "../../ratings/panel-mark.ts";
+import { COMBININGS } from "../../ratings/combinings.ts";
 import { CriterionId, FaultId, ItemId, RubricId, SectionId } from "../identity.ts";
 
 /** Words a person reads: never empty, never a page. */

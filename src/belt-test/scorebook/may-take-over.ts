@@ -27,5 +27,10 @@ export const mayTakeOver = (
     })
     .every(
       ({ candidate, section }) =>
-        !opensWithout(book, judge, candidate, section, (one) => isLocked(one, candidate, section)),
+        !opensWithout(
+          book,
+          { candidate, section },
+          (holders) => holders.at(-1) === judge,
+          (one) => isLocked(one, candidate, section),
+        ),
     );

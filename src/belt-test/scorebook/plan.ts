@@ -10,6 +10,7 @@ import type { CandidateVersions } from "./candidate-versions.ts";
 import type { EntryBody, EntryOf } from "./entry.ts";
 import type { Folds } from "./folds.ts";
 import { type Rules, rulesOf } from "./rules.ts";
+import { swapped } from "./swapped-lanes.ts";
 
 export interface Seat {
   person: PersonId;
@@ -187,22 +188,17 @@ export class Plan {
   lanes(wave: number): readonly CandidateId[] {
     const register = this.#waves.get(wave);
     if (!register?.value || !register.stamp) return [];
-    const lanes = [...register.value];
-    for (const { body } of this.swaps(wave)) {
-      const [a, b] = body.candidates.map((candidate) => lanes.indexOf(candidate)) as [
-        number,
-        number,
-      ];
-      [lanes[a], lanes[b]] = [lanes[b] as CandidateId, lanes[a] as CandidateId];
-    }
-    return lanes;
+    return swapped(register.value, this.swaps(wave));
+  }
+  /** Everything that was ever said to have changed places in a wave, oldest first. */
+  swapsEver(wave: number): EntryOf<"lanes-swapped">[] {
+    return this.#swaps.filter(({ body }) => body.wave === wave);
   }
   /** What changed places in a wave since its lanes were written last, oldest first; without whoever stands elsewhere since. */
   swaps(wave: number): EntryOf<"lanes-swapped">[] {
     const { value, stamp } = this.#waves.get(wave) ?? {};
-    return this.#swaps.filter(
+    return this.swapsEver(wave).filter(
       (swap) =>
-        swap.body.wave === wave &&
         stamp !== undefined &&
         byAge(swap, stamp) > 0 &&
         swap.body.candidates.every((one) => value?.includes(one)),

@@ -27,7 +27,7 @@ export interface SwapsByOthers {
 }
 
 /**
- * What a judge is to be asked after lanes were swapped by others, a call at a time, oldest swap first. A swap is about the call that was called when it was said, and
+ * What a judge is to be asked after lanes were swapped by others, a call at a time, oldest swap first. A swap is about the call that it names, or that was called when it was said, and
  * about the calls behind it, which a judge without a line went on to with the old names on the glass.
  *
  * Of each criterion only marks move that the judge gave before hearing of the swap: what was tapped since was tapped on the new names. A swap taken back is a swap like
@@ -57,14 +57,14 @@ export function swapsByOthers(
     writtenBefore: (swap: EntryId) => Basis | undefined;
   },
 ): SwapsByOthers[] {
-  const swaps = book.plan.swaps(wave).filter((swap) => !isOwn(book, judge, swap));
+  const swaps = book.plan.swapsEver(wave).filter((swap) => !isOwn(book, judge, swap));
   const rows = new Map<string, { row: Row; swaps: Swap[] }>();
   const isAbout = (row: Row, swap: Swap) =>
     keyed(rows, rowKey(row), () => ({ row, swaps: [] })).swaps.push(swap);
   for (const swap of swaps) {
     const called = book.floor.calls.filter((one) => one.body.wave === wave && byAge(one, swap) < 0);
-    const call = called.at(-1);
-    const row = call ? rowOf(call.body) : shown;
+    const call = swap.body.call ?? called.at(-1)?.body;
+    const row = call ? rowOf({ ...call, wave }) : shown;
     if (!row) continue;
     isAbout(row, swap);
     const before = new Set(called.flatMap(({ body }) => rowOf(body) ?? []).map(rowKey));

@@ -1,5 +1,5 @@
 import type { PersonId } from "../../book/identity.ts";
-import type { Combining } from "../../ratings/panel-mark.ts";
+import type { Combining } from "../../ratings/combinings.ts";
 import { type Combined, LEVEL_PARTS, panelMark } from "../../ratings/panel-mark.ts";
 import { type Mark, placeKey } from "../scorebook/cell.ts";
 import type { PanelMark } from "./outcome.ts";

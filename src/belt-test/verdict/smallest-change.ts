@@ -1,5 +1,5 @@
 import type { PersonId } from "../../book/identity.ts";
-import type { Combining } from "../../ratings/panel-mark.ts";
+import type { Combining } from "../../ratings/combinings.ts";
 import { LEVEL_PARTS, panelMark } from "../../ratings/panel-mark.ts";
 import { toNumber } from "../exact/rational.ts";
 import type { Place } from "../scorebook/cell.ts";

@@ -1,4 +1,4 @@
-import type { Combining } from "../panel-mark.ts";
+import type { Combining } from "../combinings.ts";
 import type { MarkedCells } from "../severity/composites.ts";
 import type { KnownSeverity } from "../severity/severities.ts";
 

@@ -16,6 +16,7 @@ import { refusalOfBasis } from "../../belt-test/scorebook/refusal-of-basis.ts";
 import { Scorebook } from "../../belt-test/scorebook/scorebook.ts";
 import type { SideRecord } from "../../belt-test/scorebook/side-record.ts";
 import type { StoredEntry } from "../../belt-test/scorebook/stored-entry.ts";
+import { isOfVouchingForm, vouchedEntryId } from "../../belt-test/scorebook/vouched-id.ts";
 import type { Fault } from "../../book/faults.ts";
 import { FaultError } from "../../book/faults.ts";
 import type { DeviceId, EntryId, PersonId, SideRecordId } from "../../book/identity.ts";
@@ -393,7 +394,7 @@ export class Notebook {
     const onDisk = new Set(lines.map(({ entry }) => entry.id));
     for (const { entry } of lines)
       if (!this.#untaken.has(entry.id) && !this.#lost.has(entry.id)) this.book.add(entry);
-    for (const [id, one] of this.#unkept) {
+    for (const [id, one] of [...this.#unkept]) {
       // Written after all: the disk had it, and only the answer was lost.
       if (onDisk.has(id)) {
         this.#unkept.delete(id);
@@ -402,6 +403,10 @@ export class Notebook {
       }
       one.entry = writtenAnew(this.#pen, one.entry);
       this.book.add(one.entry);
+      this.#unkept.delete(id);
+      this.#unkept.set(one.entry.id, one);
+      this.#unsent.delete(id);
+      this.#unsent.add(one.entry.id);
     }
     this.fault = undefined;
     this.#changed();
@@ -682,9 +687,16 @@ const waitsForAnother = (book: Scorebook, entry: AnyEntry): boolean =>
   (entry.kind === "locked" || entry.kind === "answered") &&
   refusalOfBasis(book, entry) === null;
 
-/** The same word at the next free place of its count: a lock speaks of what was written before it, also where that has other numbers now. */
+/**
+ * The same word at the next free place of its count, under an id that vouches for that place: a lock speaks of what was written before it, also where that has
+ * other numbers now.
+ */
 function writtenAnew(pen: Pen, entry: AnyEntry): AnyEntry {
   const { kind, body } = entry as Entry;
   const place = pen.next(kind, body);
-  return { ...entry, ...place, body: speaking(kind, body, place) } as AnyEntry;
+  const { grading } = entry;
+  const id = isOfVouchingForm(entry.id)
+    ? vouchedEntryId(entry.id, { grading, ...place })
+    : entry.id;
+  return { ...entry, ...place, id, body: speaking(kind, body, place) } as AnyEntry;
 }

@@ -380,6 +380,25 @@ it("[S274] offers no place to whoever has locked there in a place that is anothe
   expect(refusal(book, asChief, gives as AnyEntry)?.code).toBe("PLAN_OLDER");
 });
 
+it("[S279] offers no place of a judge who has it from another where the hub would refuse it", () => {
+  const day = aTestDay({ judges: 3, candidates: 1 });
+  const [first, second, third] = day.judges as [Judge, Judge, Judge];
+  const book = fold(day.plan);
+  for (const { pen } of day.judges) pen.hear(book.lamport);
+  const person = "judge-9" as PersonId;
+  book.add(day.chief.write("seated", { person, roles: ["judge"] }) as AnyEntry);
+  book.add(day.chief.write("judge-replaced", { judge: first.person, by: person }) as AnyEntry);
+  for (const judge of [second, third]) {
+    judge.pen.hear(book.lamport);
+    lock(book, judge);
+  }
+  const hasLocked = (judge: PersonId) => book.openings.hasLocked(judge, mia, blocks);
+  day.chief.hear(book.lamport);
+  const gives = day.chief.write("judge-replaced", { judge: person, by: third.person });
+  expect(refusal(book, asChief, gives as AnyEntry)?.code).toBe("PLAN_OLDER");
+  expect(mayTakeOver(book, person, third.person, hasLocked)).toBe(false);
+});
+
 /** As the app plans: each watch is one of a wave. */
 const inWaveOne = (plan: readonly AnyEntry[]): AnyEntry[] =>
   plan.map((entry) =>

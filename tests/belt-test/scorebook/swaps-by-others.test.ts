@@ -291,6 +291,34 @@ describe("a swap of lanes that another said", () => {
     expect(hall.asked(anna).map((one) => rowKey(one.row))).toEqual([rowKey(right)]);
   });
 
+  // A stranger's chief lined the wave up anew for a late child: the question was gone, and the marks lay wrong for good.
+  it("[S276] goes on asking when the chief has written the lanes anew since", () => {
+    const hall = new Hall();
+    hall.mark(anna, who(1), chamber, 1);
+    hall.swap(1, 2);
+    const chief = aPen("chief", "chief-second");
+    chief.hear(hall.book.lamport);
+    hall.entries.push(chief.write("lined-up", { wave: 1, lanes: [2, 1, 3].map(who) }));
+    expect(hall.asked(anna)).toMatchObject([{ row, pairs: [[who(1), who(2)]] }]);
+  });
+
+  it("[S276] is about the call that a judge named who was a board behind", () => {
+    const hall = new Hall();
+    hall.mark(anna, who(1), chamber, 1);
+    const right: Row = { ...row, side: "right" };
+    hall.call(right);
+    hall.entries.push(
+      aMark(hall.pen(anna), { ...row, side: "right", candidate: who(3), criterion: chamber }),
+    );
+    const pair = [who(1), who(2)] as [CandidateId, CandidateId];
+    hall.entries.push(
+      hall
+        .pen(boris)
+        .write("lanes-swapped", { wave: 1, candidates: pair, call: { ...row }, batch: "b" }),
+    );
+    expect(hall.asked(anna).map((one) => rowKey(one.row))).toEqual([rowKey(row)]);
+  });
+
   it("[S271] moves nothing to a child whom this judge does not mark, and says so", () => {
     const hall = new Hall();
     const watch = { judge: anna, section: row.section, candidates: [who(1), who(3)] };

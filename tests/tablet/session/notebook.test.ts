@@ -6,6 +6,7 @@ import type {
   SectionId,
 } from "../../../src/belt-test/identity.ts";
 import { lastUndoable, undoOf } from "../../../src/belt-test/scorebook/undo.ts";
+import { isVouchedEntry } from "../../../src/belt-test/scorebook/vouched-id.ts";
 import { FaultError } from "../../../src/book/faults.ts";
 import type { DeviceId, PersonId } from "../../../src/book/identity.ts";
 import type { FromHub, FromTablet } from "../../../src/line/protocol.ts";
@@ -133,6 +134,24 @@ describe("a notebook", () => {
     const seen = [level()];
     while (await undo()) seen.push(level());
     expect(seen).toEqual([1, undefined, 4, 2, undefined]);
+  });
+
+  // What a second tab had to number anew bore the id of its old place, which no hub takes.
+  it("[Y208] gives what is numbered anew an id that vouches for its place, and sends it under that", async () => {
+    const { store, name } = await aNotebook();
+    await store.hear(aGradingId, aTestDay().plan, [], { feed: "f", cursor: 20 });
+    const { notebook } = await aNotebook(name);
+    const { notebook: other } = await aNotebook(name);
+    await other.write("mark", tap(2));
+    await notebook.write("mark", tap(4));
+    const lines = (await store.read(aGradingId, 0))
+      .map(({ entry }) => entry)
+      .filter(({ kind }) => kind === "mark");
+    expect(lines.map((entry) => isVouchedEntry(entry))).toEqual([true, true]);
+    expect((await store.outbox(aGradingId)).entries.map(({ id }) => id).sort()).toEqual(
+      lines.map(({ id }) => id).sort(),
+    );
+    expect([notebook.unkept, notebook.unsent]).toEqual([0, 1]);
   });
 
   it("counts on after another tab of the same device took its numbers", async () => {

@@ -1,11 +1,11 @@
 import { Link } from "react-router";
 import frameWords from "../../../words/en/frame.json" with { type: "json" };
-import outsideWords from "../../../words/en/outside.json" with { type: "json" };
+import noPlaceWords from "../../../words/en/no-place.json" with { type: "json" };
 import { useSay } from "../../parts/use-say.ts";
 
 /** A device that belongs to nobody in this belt test. */
 export function NoPlace() {
-  const say = useSay(outsideWords);
+  const say = useSay(noPlaceWords);
   const sayFrame = useSay(frameWords);
   return (
     <main className="plain-page">

@@ -1,7 +1,7 @@
 import { lazy, Suspense, useEffect, useState } from "react";
 import { Link } from "react-router";
 import frameWords from "../../../words/en/frame.json" with { type: "json" };
-import outsideWords from "../../../words/en/outside.json" with { type: "json" };
+import waitingWords from "../../../words/en/waiting-at-door.json" with { type: "json" };
 import { useSay } from "../../parts/use-say.ts";
 import { useNotebook, useServices } from "../../session/services.tsx";
 
@@ -16,7 +16,7 @@ const ASK_EVERY_MS = 1500;
 export function WaitingAtDoor() {
   const { pass } = useNotebook();
   const { hub, store, closeSession } = useServices();
-  const say = useSay(outsideWords);
+  const say = useSay(waitingWords);
   const sayFrame = useSay(frameWords);
   const [isRefused, setRefused] = useState(false);
 

@@ -204,7 +204,7 @@ export function JudgeScreen() {
         onBackToNow={backToNow}
         onCalls={openCalls}
       />
-      {waves.some((one) => book.plan.swaps(one).length > 0) && (
+      {waves.some((one) => book.plan.swapsEver(one).length > 0) && (
         <Suspense>
           <SwapBand judge={judge} hand={hand} wave={wave} shown={shown} who={who} />
         </Suspense>
@@ -349,7 +349,7 @@ function plansOf(book: Scorebook, judge: PersonId) {
   return (wave: number) => {
     let plan = plans.get(wave);
     if (!plan) {
-      const steps = waveScript(book, wave);
+      const steps = waveScript(book, wave, judge);
       plans.set(wave, (plan = { steps, calls: judgeCalls(book, judge, wave, steps) }));
     }
     return plan;

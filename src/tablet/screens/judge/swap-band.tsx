@@ -1,7 +1,8 @@
 import { type ReactElement, useEffect, useMemo, useState } from "react";
 import type { CandidateId } from "../../../belt-test/identity.ts";
 import type { JudgeCall } from "../../../belt-test/planning/judge-calls.ts";
-import { rowOfCall, waveScript } from "../../../belt-test/planning/wave-script.ts";
+import { rowOfCall } from "../../../belt-test/planning/row-of-call.ts";
+import { waveScript } from "../../../belt-test/planning/wave-script.ts";
 import type { EntryOf } from "../../../belt-test/scorebook/entry.ts";
 import {
   rowKey,
@@ -48,10 +49,13 @@ export function SwapBand({ judge, hand, wave, shown, who }: SwapBandProps): Reac
   /** Said while this judge was here, of which they have not said that they saw it. */
   const [unseen, setUnseen] = useState<readonly EntryOf<"lanes-swapped">[]>([]);
   const shownStep = shown?.step;
-  const swapCount = book.plan.waves.reduce((sum, one) => sum + book.plan.swaps(one.wave).length, 0);
+  const swapCount = book.plan.waves.reduce(
+    (sum, one) => sum + book.plan.swapsEver(one.wave).length,
+    0,
+  );
   // biome-ignore lint/correctness/useExhaustiveDependencies: the book changes in place; how many swaps it has says when one is new
   useEffect(() => {
-    const all = book.plan.waves.flatMap((one) => book.plan.swaps(one.wave));
+    const all = book.plan.waves.flatMap((one) => book.plan.swapsEver(one.wave));
     const news = noteHeardSwaps(book, notebook.pass.device, all);
     if (news.length === 0) return;
     setHeard(heardSwaps());

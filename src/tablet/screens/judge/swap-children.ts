@@ -18,12 +18,18 @@ export function swapChildren(
   of: { book: Scorebook; judge: PersonId; call: JudgeCall; wave: number },
   pair: Pair,
 ): void {
+  const { section, item, side } = of.call.step;
   // The newest mark of this hand lies with the other child now.
   hand.last = undefined;
   hand.writeTogether(
     marksOf(of, pair)?.bodies ?? [],
     (batch) => (pen: Pen) =>
-      pen.write("lanes-swapped", { wave: of.wave, candidates: pair, batch }) as AnyEntry,
+      pen.write("lanes-swapped", {
+        wave: of.wave,
+        candidates: pair,
+        call: { section, item, side },
+        batch,
+      }) as AnyEntry,
   );
 }
 

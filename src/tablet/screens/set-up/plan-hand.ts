@@ -130,7 +130,7 @@ export class PlanHand {
       backs.push(
         await this.#assign(
           this.#book.panel.assignments.flatMap(({ judge, section, wave, candidates: before }) =>
-            judge === person && wave !== undefined
+            this.#book.panel.successor(judge) === person && wave !== undefined
               ? [{ judge, section, wave, before, after: [] }]
               : [],
           ),
@@ -152,9 +152,11 @@ export class PlanHand {
     const strokes: Promise<TakeBack>[] = [];
     for (const { wave, lanes } of this.#book.plan.waves) {
       if (wave === to || !lanes.includes(candidate)) continue;
-      for (const { person } of this.#judges()) {
-        if (this.#sectionsWatched(person, wave, candidate).length > 0)
-          strokes.push(this.watch(person, wave, [candidate], false));
+      // Also the places of those who gave them to somebody.
+      const watching = new Set(this.#book.panel.assignments.map(({ judge }) => judge));
+      for (const judge of watching) {
+        if (this.#sectionsWatched(judge, wave, candidate).length > 0)
+          strokes.push(this.watch(judge, wave, [candidate], false));
       }
       strokes.push(
         this.lineUp(
@@ -201,7 +203,7 @@ export class PlanHand {
   #opensWithout(judge: PersonId, candidate: CandidateId, section: SectionId): boolean {
     const isLocked = (one: PersonId) =>
       workState(this.#notebook, one, candidate, section) === "locked";
-    return opensWithout(this.#book, judge, candidate, section, isLocked);
+    return opensWithout(this.#book, { candidate, section }, ([first]) => first === judge, isLocked);
   }
   /** Sets or takes off a judge's watch of candidates in a wave, in one section or (undefined) in all of theirs. */
   async watch(
