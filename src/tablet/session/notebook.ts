@@ -304,7 +304,7 @@ export class Notebook {
   }
 
   /**
-   * Writes one entry; resolves when it is on this device's disk.
+   * Writes one entry; resolves when it is on this device's disk, as it stands there: another tab may have taken its number meanwhile, and its id with it.
    *
    * @param more.drawn  the screen shows it already: listeners hear when the disk has answered, or after a tenth of a second
    */
@@ -313,10 +313,9 @@ export class Notebook {
     body: EntryBody<Kind>,
     more: { replaces?: readonly EntryId[]; sides?: readonly SideRecord[]; drawn?: boolean } = {},
   ): Promise<EntryOf<Kind>> {
-    const entry = this.#pen.write(kind, body, more.replaces);
-    this.#enter(entry as AnyEntry, more.sides);
+    const one = this.#enter(this.#pen.write(kind, body, more.replaces) as AnyEntry, more.sides);
     await this.#kept(more.drawn);
-    return entry;
+    return one.entry as EntryOf<Kind>;
   }
 
   /** Writes what one act says of several children: an entry each, all of them on the disk, or none. */
@@ -329,16 +328,18 @@ export class Notebook {
     return this.#settings.makeId();
   }
 
-  #enter(entry: AnyEntry, withSides: readonly SideRecord[] = []): void {
+  #enter(entry: AnyEntry, withSides: readonly SideRecord[] = []): { entry: AnyEntry } {
     const sides = withSides.filter(({ about }) => !this.book.erased.has(about));
     for (const record of sides) this.sides.set(record.id, record);
     this.book.add(entry);
     this.#forget();
-    this.#unkept.set(entry.id, { entry, sides });
+    const one = { entry, sides };
+    this.#unkept.set(entry.id, one);
     this.#unsent.add(entry.id);
     // A stop is told at once, before any disk is asked.
     if (entry.kind === "stopped" || entry.kind === "floor-cleared")
       for (const listener of this.#shoutListeners) listener(entry);
+    return one;
   }
   async #kept(isDrawn = false): Promise<void> {
     // The disk first, then the screen: the one works while the other is drawn.
