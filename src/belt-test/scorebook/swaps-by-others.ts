@@ -164,7 +164,7 @@ function carried(
 }
 
 /** Who changed places, in turn: a swap that takes back the one before it leaves neither. Without those of which two in turn are of the same pair. */
-export const withoutPairs = (swaps: readonly Swap[]): Swap[] =>
+const withoutPairs = (swaps: readonly Swap[]): Swap[] =>
   swaps.reduce<Swap[]>((left, swap) => {
     const last = left.at(-1);
     const isBack = last && swap.body.candidates.every((one) => last.body.candidates.includes(one));

@@ -419,6 +419,8 @@ describe("the judge's screen", () => {
       await act(async () => mine.notebook.take([swap], []));
     };
     const band = () => screen.findByText(/have changed places/);
+    const lanesMoved = () =>
+      screen.findByText(/stand in other lanes now. What you marked before stays with the names/);
     const chamberOf = (who: string) =>
       mine.notebook.book.marks.cell(judge, who as CandidateId, {
         ...risingLeft,
@@ -450,6 +452,23 @@ describe("the judge's screen", () => {
       expect([chamberOf("candidate-1"), chamberOf("candidate-3")]).toEqual([1, undefined]);
     });
 
+    // A stranger's judge lost a mark: two lanes traded places under the finger, and nobody said so.
+    it("[T122] the judge is told when the chief writes the lanes anew under the hand, and not of what they swapped themselves", async () => {
+      await marked();
+      const chief = aPen("chief");
+      chief.hear(mine.notebook.book.lamport);
+      const lanes = ["candidate-2", "candidate-1", "candidate-3"] as CandidateId[];
+      await act(async () => mine.notebook.take([chief.write("lined-up", { wave: 1, lanes })], []));
+      expect((await lanesMoved()).textContent).toMatch(/^2.*and 1/);
+      await userEvent.click(screen.getByRole("button", { name: "Seen" }));
+      expect(screen.queryByText(/in other lanes now/)).toBeNull();
+      const own = { wave: 1, candidates: ["candidate-2", "candidate-3"], batch: "own" };
+      await act(async () => void mine.notebook.write("lanes-swapped", own as never));
+      await settle();
+      expect(mine.notebook.book.plan.lanes(1)[0]).toBe("candidate-3");
+      expect(screen.queryByText(/in other lanes now/)).toBeNull();
+    });
+
     it("[T115] “right as they are” moves nothing, and is not asked again on this device", async () => {
       await marked();
       await swapped("candidate-1", "candidate-3");
@@ -467,10 +486,10 @@ describe("the judge's screen", () => {
     it("[T115] who marked neither is told that the lanes changed, and asked nothing; who locked one of them is told to tell the chief", async () => {
       await marked();
       await swapped("candidate-2", "candidate-3");
-      expect((await band()).textContent).toContain("What you marked before stays with the names.");
+      await lanesMoved();
       expect(screen.queryByRole("button", { name: "My marks go along" })).toBeNull();
       await userEvent.click(screen.getByRole("button", { name: "Seen" }));
-      expect(screen.queryByText(/have changed places/)).toBeNull();
+      expect(screen.queryByText(/in other lanes now/)).toBeNull();
       const lock = lockBody(mine.notebook.book, judge, risingLeft.section, one);
       await act(async () => void mine.notebook.write("locked", lock));
       await swapped("candidate-1", "candidate-3");

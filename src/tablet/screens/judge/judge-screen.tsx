@@ -25,6 +25,7 @@ import { JudgeHand } from "./judge-hand.ts";
 import { RequestBand } from "./request-band.tsx";
 import { useFollowing } from "./use-following.ts";
 import { blanksOf, useJudgeWork } from "./use-judge-work.ts";
+import { useMovedLanes } from "./use-moved-lanes.ts";
 import "./judge-screen.css";
 
 // What is behind a key comes with the app, and not before the board.
@@ -82,6 +83,7 @@ export function JudgeScreen() {
   const live = wave === floorWave ? floorCall : undefined;
   const isAlone = notebook.link !== "live" || liveIndex < 0;
   const { shown, next, isEarlier } = following;
+  const lanes = useMovedLanes(shown, wave);
 
   const nameOf = (call: JudgeCall): string => {
     const { title, section } = stepName(book, call.step);
@@ -204,9 +206,9 @@ export function JudgeScreen() {
         onBackToNow={backToNow}
         onCalls={openCalls}
       />
-      {waves.some((one) => book.plan.swapsEver(one).length > 0) && (
+      {(lanes.moved.length > 0 || waves.some((one) => book.plan.swapsEver(one).length > 0)) && (
         <Suspense>
-          <SwapBand judge={judge} hand={hand} wave={wave} shown={shown} who={who} />
+          <SwapBand judge={judge} hand={hand} wave={wave} shown={shown} lanes={lanes} who={who} />
         </Suspense>
       )}
       {lockable && (

@@ -3,12 +3,7 @@ import type { CandidateId } from "../../../belt-test/identity.ts";
 import type { JudgeCall } from "../../../belt-test/planning/judge-calls.ts";
 import { rowOfCall } from "../../../belt-test/planning/row-of-call.ts";
 import { waveScript } from "../../../belt-test/planning/wave-script.ts";
-import type { EntryOf } from "../../../belt-test/scorebook/entry.ts";
-import {
-  rowKey,
-  swapsByOthers,
-  withoutPairs,
-} from "../../../belt-test/scorebook/swaps-by-others.ts";
+import { rowKey, swapsByOthers } from "../../../belt-test/scorebook/swaps-by-others.ts";
 import type { PersonId } from "../../../book/identity.ts";
 import judgeWords from "../../../words/en/judge.json" with { type: "json" };
 import moreWords from "../../../words/en/judge-more.json" with { type: "json" };
@@ -24,6 +19,7 @@ import {
   noteHeardSwaps,
 } from "../../session/swaps-here.ts";
 import type { JudgeHand } from "./judge-hand.ts";
+import type { MovedLanes } from "./use-moved-lanes.ts";
 import "./swap-band.css";
 
 interface SwapBandProps {
@@ -32,6 +28,7 @@ interface SwapBandProps {
   /** Of the call that is shown. */
   wave: number;
   shown: JudgeCall | undefined;
+  lanes: MovedLanes;
   who: (candidate: CandidateId) => string;
 }
 
@@ -39,15 +36,20 @@ interface SwapBandProps {
  * Another said that two children stand in each other's place. Their lanes have changed on the glass, and this judge's marks of that call have not:
  * one line above the board that says so, and two keys. Nothing moves before one of them is touched.
  */
-export function SwapBand({ judge, hand, wave, shown, who }: SwapBandProps): ReactElement | null {
+export function SwapBand({
+  judge,
+  hand,
+  wave,
+  shown,
+  lanes,
+  who,
+}: SwapBandProps): ReactElement | null {
   const notebook = useNotebook();
   const say = useSay(moreWords);
   const sayJudge = useSay(judgeWords);
   const { book } = notebook;
   const [answered, setAnswered] = useState(answeredSwaps);
   const [heard, setHeard] = useState(heardSwaps);
-  /** Said while this judge was here, of which they have not said that they saw it. */
-  const [unseen, setUnseen] = useState<readonly EntryOf<"lanes-swapped">[]>([]);
   const shownStep = shown?.step;
   const swapCount = book.plan.waves.reduce(
     (sum, one) => sum + book.plan.swapsEver(one.wave).length,
@@ -56,17 +58,7 @@ export function SwapBand({ judge, hand, wave, shown, who }: SwapBandProps): Reac
   // biome-ignore lint/correctness/useExhaustiveDependencies: the book changes in place; how many swaps it has says when one is new
   useEffect(() => {
     const all = book.plan.waves.flatMap((one) => book.plan.swapsEver(one.wave));
-    const news = noteHeardSwaps(book, notebook.pass.device, all);
-    if (news.length === 0) return;
-    setHeard(heardSwaps());
-    const theirs = new Set(
-      book.panel.watched.flatMap(({ candidate, section }) =>
-        book.panel.judgesOf(candidate, section).includes(judge) ? [candidate] : [],
-      ),
-    );
-    const isShown = ({ by, body }: EntryOf<"lanes-swapped">) =>
-      by !== judge && body.candidates.some((one) => theirs.has(one));
-    setUnseen((before) => [...before, ...news.filter(isShown)]);
+    if (noteHeardSwaps(book, notebook.pass.device, all).length > 0) setHeard(heardSwaps());
   }, [book, swapCount]);
   // biome-ignore lint/correctness/useExhaustiveDependencies: the book changes in place; its version says when
   const asked = useMemo(() => {
@@ -86,8 +78,11 @@ export function SwapBand({ judge, hand, wave, shown, who }: SwapBandProps): Reac
       return swaps.map((swap) => ({ ...swap, steps }));
     });
   }, [book, book.version, judge, wave, shownStep, answered, heard]);
+  // What this judge said themselves they know.
+  const last = book.plan.swapsEver(wave).at(-1);
+  const isOwn = last?.by === judge && last.lamport > book.plan.linedUpAt(wave);
   const [first] = asked;
-  if (!first) return <LanesChanged swaps={unseen} wave={wave} who={who} onSeen={setUnseen} />;
+  if (!first) return isOwn ? null : <LanesChanged lanes={lanes} who={who} />;
   const { row, pairs, swaps, marks, isWholeLeft, steps } = first;
   const mayGoAlong = marks.bodies.length > 0;
 
@@ -120,9 +115,8 @@ export function SwapBand({ judge, hand, wave, shown, who }: SwapBandProps): Reac
     const keys = swaps.map((swap) => keyOf(row, swap));
     keepAnsweredSwaps(keys);
     setAnswered([...answered, ...keys]);
-    isSeen();
+    lanes.seen();
   };
-  const isSeen = () => setUnseen(unseen.filter(({ id }) => !swaps.includes(id)));
 
   return (
     <div className="judge-ask swap-ask" role="status">
@@ -133,7 +127,7 @@ export function SwapBand({ judge, hand, wave, shown, who }: SwapBandProps): Reac
             // The newest mark of this hand lies with the other child now.
             hand.last = undefined;
             hand.writeMarks(marks.bodies);
-            isSeen();
+            lanes.seen();
             // What could not go along has been said.
             if (marks.stay.length > 0 || isWholeLeft) isDone();
           }}
@@ -148,27 +142,15 @@ export function SwapBand({ judge, hand, wave, shown, who }: SwapBandProps): Reac
   );
 }
 
-interface LanesChangedProps {
-  swaps: readonly EntryOf<"lanes-swapped">[];
-  wave: number;
-  who: (candidate: CandidateId) => string;
-  onSeen: (left: readonly EntryOf<"lanes-swapped">[]) => void;
-}
-
-/** Nothing is to be asked, but the lanes have changed before the judge's eyes: in a call that the caller had left, or one without a mark. */
-function LanesChanged({ swaps, wave, who, onSeen }: LanesChangedProps) {
+/** Nothing is to be asked, but children have changed lanes before the judge's eyes: nothing is marked of them in this call, or the chief wrote the lanes anew. */
+function LanesChanged({ lanes, who }: Pick<SwapBandProps, "lanes" | "who">) {
   const say = useSay(moreWords);
-  const here = withoutPairs(swaps.filter(({ body }) => body.wave === wave));
-  if (here.length === 0) return null;
-  const said = here.map(({ body: { candidates } }) => {
-    const [a, b] = candidates;
-    return say("moved-pair", { a: who(a), b: who(b) });
-  });
+  if (lanes.moved.length === 0) return null;
   return (
     <div className="judge-ask swap-ask" role="status">
-      <p>{[...said, say("moved-glass")].join(" ")}</p>
-      <Key kind="ink" onClick={() => onSeen(swaps.filter(({ body }) => body.wave !== wave))}>
-        {say("moved-seen")}
+      <p>{say("lanes-moved", { who: listed(lanes.moved.map(who), say.locale) })}</p>
+      <Key kind="ink" onClick={lanes.seen}>
+        {say("lanes-seen")}
       </Key>
     </div>
   );
