@@ -63,14 +63,10 @@ describe("every screen, in a bright and a dark hall", () => {
     await page.emulateMedia({ colorScheme: "light" });
     await page.goto(`${hall.address}${test}/judge`);
     const more = page.getByRole("button", { name: /^More/ });
-    // Where one call alone is still open its key leads there, and from there to the list of calls (S267).
-    for (let tries = 0; tries < 3 && !(await more.isVisible()); tries++) {
-      await page
-        .getByRole("button", { name: /^(Calls|Still open)/ })
-        .first()
-        .click();
-      await more.waitFor({ timeout: 6_000 }).catch(() => undefined);
-    }
+    await page
+      .getByRole("button", { name: /^(Calls|Still open)/ })
+      .first()
+      .click();
     await more.click();
     const back = page.locator(".more-part", { hasText: "Should you not judge one of these" });
     await back.getByRole("button").first().click();

@@ -18,14 +18,9 @@ export interface JudgeCall {
  * The boards of one judge in one wave, in the order of the script. A close of section gives two where it has both
  * once-a-section criteria and overall judgements; steps where this judge watches nobody are kept, so that the judge can follow the call.
  */
-export function judgeCalls(
-  book: Scorebook,
-  judge: PersonId,
-  wave: number,
-  steps: readonly Step[],
-): JudgeCall[] {
+export function judgeCalls(book: Scorebook, judge: PersonId, steps: readonly Step[]): JudgeCall[] {
   return steps.flatMap((step, index) => {
-    const watched = watchedAt(book, judge, wave, step);
+    const watched = watchedAt(book, judge, step);
     const key = stepKey(step);
     const cells: JudgeCall = { key, index, step, part: "cells", watched };
     if (step.item !== null) return [cells];

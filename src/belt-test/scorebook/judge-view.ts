@@ -20,18 +20,9 @@ export interface AskedCell {
   criterion: CriterionId;
 }
 
-/** The candidates this judge marks at a step, in the order of the lanes. */
-export function watchedAt(
-  book: Scorebook,
-  judge: PersonId,
-  wave: number,
-  step: Step,
-): CandidateId[] {
-  const lanes = book.plan.lanes(wave);
-  return step.candidates
-    .filter((candidate) => book.panel.judgesOf(candidate, step.section).includes(judge))
-    .sort((a, b) => lanes.indexOf(a) - lanes.indexOf(b));
-}
+/** The candidates this judge marks at a step, as they stood there. */
+export const watchedAt = (book: Scorebook, judge: PersonId, step: Step): CandidateId[] =>
+  step.candidates.filter((one) => book.panel.judgesOf(one, step.section).includes(judge));
 
 /** The candidate's own section and item at a step; undefined when this rubric has none. */
 export function placeOf(
@@ -53,7 +44,7 @@ export function askedCells(
   wave: number,
   step: Step,
 ): AskedCell[] {
-  return watchedAt(book, judge, wave, step).flatMap((candidate) => {
+  return watchedAt(book, judge, step).flatMap((candidate) => {
     const place = placeOf(book, candidate, step);
     if (!place) return [];
     const items =
@@ -96,7 +87,7 @@ export function missingOveralls(
   step: Step,
 ): CandidateId[] {
   if (step.item !== null) return [];
-  return watchedAt(book, judge, wave, step).filter(
+  return watchedAt(book, judge, step).filter(
     (candidate) =>
       placeOf(book, candidate, step)?.section.overall &&
       book.marks.overall(judge, candidate, step.section) === null,
@@ -177,7 +168,7 @@ export function workOf(
   const sections = [...new Set(steps.map(({ section }) => section))];
   return sections.flatMap((section) => {
     const here = steps.filter((step) => step.section === section);
-    const watched = [...new Set(here.flatMap((step) => watchedAt(book, judge, wave, step)))];
+    const watched = [...new Set(here.flatMap((step) => watchedAt(book, judge, step)))];
     if (watched.length === 0) return [];
     const asked = here.filter(({ asked }) => asked);
     return [

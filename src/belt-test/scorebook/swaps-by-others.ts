@@ -59,15 +59,21 @@ export function swapsByOthers(
 ): SwapsByOthers[] {
   const swaps = book.plan.swapsEver(wave).filter((swap) => !isOwn(book, judge, swap));
   const rows = new Map<string, { row: Row; swaps: Swap[] }>();
-  const isAbout = (row: Row, swap: Swap) =>
-    keyed(rows, rowKey(row), () => ({ row, swaps: [] })).swaps.push(swap);
+  const isAbout = (row: Row, swap: Swap) => {
+    const { swaps: its } = keyed(rows, rowKey(row), () => ({ row, swaps: [] }));
+    // A row that is called on both sides stands in the script twice.
+    if (its.at(-1) !== swap) its.push(swap);
+  };
   for (const swap of swaps) {
-    const called = book.floor.calls.filter((one) => one.body.wave === wave && byAge(one, swap) < 0);
-    const call = swap.body.call ?? called.at(-1)?.body;
+    const calls = book.floor.calls.filter((one) => one.body.wave === wave && byAge(one, swap) < 0);
+    const call = swap.body.call ?? calls.at(-1)?.body;
     const row = call ? rowOf({ ...call, wave }) : shown;
     if (!row) continue;
+    const called = calls.flatMap(({ body }) => rowOf(body) ?? []);
     isAbout(row, swap);
-    const before = new Set(called.flatMap(({ body }) => rowOf(body) ?? []).map(rowKey));
+    // Whatever was called before its own call is not meant, and what was called behind that is.
+    const own = called.findLastIndex((one) => rowKey(one) === rowKey(row));
+    const before = new Set(called.slice(0, own < 0 ? called.length : own).map(rowKey));
     const at = script.findIndex((one) => rowKey(one) === rowKey(row));
     for (const next of at < 0 ? [] : script.slice(at + 1))
       if (!before.has(rowKey(next))) isAbout(next, swap);

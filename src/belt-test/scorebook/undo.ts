@@ -127,8 +127,10 @@ function partsOf(book: Scorebook, entry: Undoable): Undoable[] {
 export function undoOf(book: Scorebook, entry: Undoable): Undo {
   const replaces = [entry.id];
   if (entry.kind === "lanes-swapped") {
-    const { wave, candidates } = entry.body;
-    return { kind: "lanes-swapped", body: { wave, candidates, undoes: entry.id }, replaces };
+    const { wave, candidates, call } = entry.body;
+    // About the call that it was about, whatever was called since.
+    const body = { wave, candidates, ...(call && { call }), undoes: entry.id };
+    return { kind: "lanes-swapped", body, replaces };
   }
   if (entry.kind === "mark") {
     const { section, item, side, cells } = entry.body;

@@ -1,5 +1,6 @@
 import { describe, expect, it } from "vitest";
 import type { CandidateId, ItemId, SectionId } from "../../../src/belt-test/identity.ts";
+import { judgeCalls } from "../../../src/belt-test/planning/judge-calls.ts";
 import { waveScript } from "../../../src/belt-test/planning/wave-script.ts";
 import type { AnyEntry } from "../../../src/belt-test/scorebook/entry.ts";
 import { fold } from "../../../src/belt-test/scorebook/scorebook.ts";
@@ -25,9 +26,9 @@ function swappedAtTheSecond(by: string, more: object = {}) {
   return fold([...plan, ...calls, swap] as AnyEntry[]);
 }
 const stood = (book: ReturnType<typeof fold>, judge?: string) =>
-  waveScript(book, 1, judge as PersonId | undefined)
+  judgeCalls(book, "judge-2" as PersonId, waveScript(book, 1, judge as PersonId | undefined))
     .slice(0, 3)
-    .map(({ candidates }) => candidates.join());
+    .map(({ watched }) => watched.join());
 const [planned, swapped] = [[one, two, three].join(), [two, one, three].join()];
 
 describe("the lanes of a call", () => {

@@ -302,6 +302,56 @@ describe("a swap of lanes that another said", () => {
     expect(hall.asked(anna)).toMatchObject([{ row, pairs: [[who(1), who(2)]] }]);
   });
 
+  // Laid through it twice, a judge's mark was doubled.
+  it("[S272] goes once through a row that is called on both sides and marked once", () => {
+    const hall = new Hall();
+    const both: Row = { ...row, item: "low-block" as ItemId, side: null };
+    expect(script.filter((one) => rowKey(one) === rowKey(both))).toHaveLength(2);
+    hall.goesAway(anna);
+    hall.swap(1, 2);
+    hall.entries.push(
+      aMark(hall.pen(anna), { ...both, candidate: who(1), criterion: chamber, level: 3 }),
+    );
+    hall.comesBack(anna);
+    hall.goAlong(anna);
+    const level = (n: number) =>
+      hall.book.marks.cell(anna, who(n), { ...both, criterion: chamber })?.level;
+    expect([level(1) === 3, level(2)]).toEqual([false, 3]);
+    expect(hall.asked(anna)).toEqual([]);
+  });
+
+  // A swap by mistake, taken back when the caller had gone on: others were asked of the first call for good.
+  it("[S276] is about the same call when it is taken back later", () => {
+    const hall = new Hall();
+    const pair = [who(1), who(2)] as [CandidateId, CandidateId];
+    hall.mark(anna, who(1), chamber, 1);
+    hall.entries.push(
+      hall
+        .pen(boris)
+        .write("lanes-swapped", { wave: 1, candidates: pair, call: { ...row }, batch: "b" }),
+    );
+    hall.call({ ...row, side: "right" });
+    hall.undo(boris);
+    expect(hall.book.plan.lanes(1)).toEqual([1, 2, 3].map(who));
+    expect(hall.asked(anna)).toEqual([]);
+    expect(waveScript(hall.book, 1)[0]?.candidates).toEqual([1, 2, 3].map(who));
+  });
+
+  it("[S276] is about what was called behind the call that it names, too", () => {
+    const hall = new Hall();
+    const right: Row = { ...row, side: "right" };
+    hall.mark(anna, who(1), chamber, 1);
+    hall.call(right);
+    hall.entries.push(
+      aMark(hall.pen(anna), { ...row, side: "right", candidate: who(1), criterion: chamber }),
+    );
+    const pair = [who(1), who(2)] as [CandidateId, CandidateId];
+    hall.entries.push(
+      hall.pen(boris).write("lanes-swapped", { wave: 1, candidates: pair, call: { ...row } }),
+    );
+    expect(hall.asked(anna).map((one) => rowKey(one.row))).toEqual([row, right].map(rowKey));
+  });
+
   it("[S276] is about the call that a judge named who was a board behind", () => {
     const hall = new Hall();
     hall.mark(anna, who(1), chamber, 1);

@@ -33,7 +33,6 @@ interface TopBandProps {
   handed?: "right" | "left" | undefined;
   onStop: () => void;
   onFlip?: (() => void) | undefined;
-  onStillOpen?: (() => void) | undefined;
   onNext?: (() => void) | undefined;
   onBackToNow?: (() => void) | undefined;
   onCalls?: (() => void) | undefined;
@@ -114,7 +113,7 @@ export const TopBand = memo(function TopBand(props: TopBandProps) {
         {stillOpen && (
           <Key
             className="band-card"
-            onClick={props.onStillOpen}
+            onClick={props.onCalls}
             under={
               <>
                 <span className="card-call">

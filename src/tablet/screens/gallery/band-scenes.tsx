@@ -5,7 +5,6 @@ const keys = {
   onStop: nothing,
   onFlip: nothing,
   onNext: nothing,
-  onStillOpen: nothing,
   onBackToNow: nothing,
 };
 

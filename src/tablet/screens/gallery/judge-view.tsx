@@ -131,7 +131,6 @@ export function JudgeView(props: JudgeViewProps) {
         handed={props.handed}
         onStop={() => undefined}
         onFlip={form === "checklist" ? undefined : () => setFlipped(!flipped)}
-        onStillOpen={() => undefined}
         onNext={() => undefined}
         onBackToNow={() => undefined}
       />

@@ -140,10 +140,6 @@ export function JudgeScreen() {
   const stop = useSteadyCall(() => void stopFloor(notebook));
   const flip = useSteadyCall(() => setFlipped(!flipped));
   const openCalls = useSteadyCall(() => setDialog("calls"));
-  // From one call that is open to the other and back again the list of calls would never be reached.
-  const openStillOpen = useSteadyCall(() =>
-    !isEarlier && open.length === 1 && open[0] ? following.open(open[0]) : setDialog("calls"),
-  );
   // A wave that is planned already stands on the glass, and what is shown to all judges must be found beside it; after the first call nobody marks it any more.
   const anchorWaits =
     book.floor.calls.length === 0 &&
@@ -201,7 +197,6 @@ export function JudgeScreen() {
         handed={settings.hand}
         onStop={stop}
         onFlip={flip}
-        onStillOpen={openStillOpen}
         onNext={takeNext}
         onBackToNow={backToNow}
         onCalls={openCalls}
@@ -352,7 +347,7 @@ function plansOf(book: Scorebook, judge: PersonId) {
     let plan = plans.get(wave);
     if (!plan) {
       const steps = waveScript(book, wave, judge);
-      plans.set(wave, (plan = { steps, calls: judgeCalls(book, judge, wave, steps) }));
+      plans.set(wave, (plan = { steps, calls: judgeCalls(book, judge, steps) }));
     }
     return plan;
   };

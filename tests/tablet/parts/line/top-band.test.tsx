@@ -14,7 +14,7 @@ const aBand = (changes: Partial<ComponentProps<typeof TopBand>> = {}) => ({
   onStop: vi.fn(),
   onFlip: vi.fn(),
   onNext: vi.fn(),
-  onStillOpen: vi.fn(),
+  onCalls: vi.fn(),
   onBackToNow: vi.fn(),
   ...changes,
 });
@@ -57,7 +57,7 @@ it("counts what is still open, one call or several", async () => {
   const band = aBand({ stillOpen: { call: "Low block, right", calls: 1, blank: 4 } });
   const { rerender } = render(<TopBand {...band} />);
   await user.click(screen.getByRole("button", { name: "Still open Low block, right · 4 blank" }));
-  expect(band.onStillOpen).toHaveBeenCalledOnce();
+  expect(band.onCalls).toHaveBeenCalledOnce();
   rerender(<TopBand {...band} stillOpen={{ call: "", calls: 3, blank: 11 }} />);
   expect(screen.getByRole("button", { name: "Still open 3 calls · 11 blank" })).toBeTruthy();
 });
