@@ -122,7 +122,9 @@ function TakenOut({
                 <Key
                   kind="quiet"
                   aria-label={say("seat-again-named", { name })}
-                  onClick={() => void did(hand.reseat(seat, [role]), say("did-seat", { name }))}
+                  onClick={() =>
+                    void did(hand.reseat(seat, [role]), say("did-seat-again", { name }))
+                  }
                 >
                   {say("seat-again", { role: say(`role-${role}`) })}
                 </Key>
