@@ -79,6 +79,8 @@ export const planKinds = {
     body: z.looseObject({
       judge: PersonId,
       by: PersonId,
+      /** Whose places these were first, by the plan; without it every place that this judge ever had, also one that another has now. */
+      places: z.optional(z.array(PersonId)),
       /** What the chief's device held, of the one replaced and of everybody else; only where there is no hub, which says so itself (`held`). */
       basis: z.optional(Basis),
       /** Whose lock that device had not heard of where the marks were open already: one that comes to light later is not in time. Without a hub alone. */

@@ -1,4 +1,5 @@
 import type { PersonId } from "../../book/identity.ts";
+import { NOW } from "../../book/order.ts";
 import type { CandidateId, SectionId } from "../identity.ts";
 import { opensWithout } from "./opens-without.ts";
 import type { Scorebook } from "./scorebook.ts";
@@ -27,6 +28,8 @@ export const mayTakeOver = (
     })
     .every(
       ({ candidate, section }) =>
+        // Where nobody else has a place the marks would be open at once.
+        book.panel.placesAt(candidate, section, NOW).some((holders) => holders.at(-1) !== judge) &&
         !opensWithout(
           book,
           { candidate, section },

@@ -125,6 +125,7 @@ export class Panel {
     if (!this.#replacedJudges.has(judge)) return holders;
     for (const { lamport, body } of this.#replacements) {
       if (lamport > at) break;
+      if (body.places && !body.places.includes(judge)) continue;
       const held = holders.lastIndexOf(body.judge);
       const holder = holders.at(-1) as PersonId;
       const wentBack = holders.slice(0, Math.max(held, 0)).includes(holder);

@@ -7,7 +7,21 @@ import type { Notebook } from "./notebook.ts";
 export const givingBody = (
   { book, pass }: Notebook,
   given: Pick<EntryBody<"judge-replaced">, "judge" | "by">,
-): EntryBody<"judge-replaced"> => ({ ...given, ...(pass.token ? {} : heldAtGiving(book, given)) });
+): EntryBody<"judge-replaced"> => {
+  // Those that this judge has now: what they gave away before is another's.
+  const places = [
+    ...new Set(
+      book.panel.assignments.flatMap(({ judge }) =>
+        book.panel.successor(judge) === given.judge ? [judge] : [],
+      ),
+    ),
+  ];
+  return {
+    ...given,
+    ...(places.length > 0 && { places }),
+    ...(pass.token ? {} : heldAtGiving(book, given)),
+  };
+};
 
 /** The same of everybody without whom one child's section is opened. */
 export const missingWithoutHub = (

@@ -49,3 +49,23 @@ describe("[S278] who has another's places", () => {
     expect(notebook.book.plan.lanes(2)).toEqual([one]);
   });
 });
+
+describe("[S280] who came back and has another's places", () => {
+  // A stranger's judge who was to be asked for the marks of a child was asked for nothing: the place went along.
+  it("gives those alone away, and not what another has of theirs by now", async () => {
+    const { notebook, hand } = await givenAway();
+    const [third, fourth] = ["judge-3", "judge-10"] as PersonId[];
+    await notebook.write("seated", { person: first as PersonId, roles: ["judge"] });
+    await hand.giveOver(seatOf(third as PersonId), first as PersonId);
+    expect(notebook.book.panel.judgesOf(one, blocks)).toEqual(["judge-1", "judge-2", "judge-9"]);
+    await notebook.write("seated", { person: fourth as PersonId, roles: ["judge"] });
+    await hand.giveOver(seatOf(first as PersonId), fourth as PersonId);
+    expect(notebook.book.panel.judgesOf(one, blocks)).toEqual(["judge-10", "judge-2", "judge-9"]);
+
+    function seatOf(person: PersonId) {
+      const seat = notebook.book.plan.seat(person);
+      if (!seat) throw new Error(`no seat of ${person}`);
+      return seat;
+    }
+  });
+});
