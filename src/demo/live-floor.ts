@@ -90,7 +90,6 @@ export function liveFloor({
     for (const { section, unlocked, blank, overallsMissing, steps: own } of workOf(
       tablet.book,
       id as PersonId,
-      wave,
       steps,
     )) {
       const last = steps.lastIndexOf(own.at(-1) as Step);

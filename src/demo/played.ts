@@ -155,9 +155,8 @@ export function play(
         for (const tap of tapsAt(game, id, wave, step)) write(pens.judgeOf(id), tap.write);
         const isSectionOver = steps[index + 1]?.section !== step.section;
         const watched = isSectionOver
-          ? workOf(book, id as PersonId, wave, steps).find(
-              ({ section }) => section === step.section,
-            )?.unlocked
+          ? workOf(book, id as PersonId, steps).find(({ section }) => section === step.section)
+              ?.unlocked
           : undefined;
         for (const candidate of watched ?? [])
           write(pens.judgeOf(id), (pen) =>

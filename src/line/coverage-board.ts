@@ -214,7 +214,7 @@ export class CoverageBoard {
     const call = { judge, wave, section, item, side, alone };
     const key = callKey(call);
     const done = step.candidates.every((one) =>
-      isCallDone(book, judge, wave, { ...step, candidates: [one] }),
+      isCallDone(book, judge, { ...step, candidates: [one] }),
     );
     const before = this.#calls.get(key)?.done;
     // What is begun and not done is kept too, to be looked at again when somebody leaves; it is news to nobody.

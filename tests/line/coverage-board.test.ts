@@ -116,8 +116,8 @@ describe("the coverage board", () => {
           }
           for (const step of steps()) {
             const heard = calls.get(`${step.section}/${step.item}/${step.markedSide}`);
-            expect(heard ?? isCallDone(chiefs, judge.person, 1, step)).toBe(
-              isCallDone(book, judge.person, 1, step),
+            expect(heard ?? isCallDone(chiefs, judge.person, step)).toBe(
+              isCallDone(book, judge.person, step),
             );
           }
           for (const [key, state] of work) {
@@ -158,7 +158,7 @@ describe("the coverage board", () => {
               ] as AnyEntry[];
             const step = steps()[at % Math.max(1, steps().length)];
             return step && judge
-              ? restBodies(book, judge.person, 1, step, [candidate]).map((body) =>
+              ? restBodies(book, judge.person, step, [candidate]).map((body) =>
                   judge.pen.write("mark", body),
                 )
               : [];

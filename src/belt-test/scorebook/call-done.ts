@@ -5,10 +5,6 @@ import { isAway } from "./presence.ts";
 import type { Scorebook } from "./scorebook.ts";
 
 /** Whether a judge has said something of every cell asked at this call, for every child on the floor who is theirs. */
-export const isCallDone = (book: Scorebook, judge: PersonId, wave: number, step: Step): boolean =>
-  blankCells(book, judge, wave, step).every(({ candidate }) =>
-    isAway(book.floor.presence(candidate)),
-  ) &&
-  missingOveralls(book, judge, wave, step).every((candidate) =>
-    isAway(book.floor.presence(candidate)),
-  );
+export const isCallDone = (book: Scorebook, judge: PersonId, step: Step): boolean =>
+  blankCells(book, judge, step).every(({ candidate }) => isAway(book.floor.presence(candidate))) &&
+  missingOveralls(book, judge, step).every((candidate) => isAway(book.floor.presence(candidate)));

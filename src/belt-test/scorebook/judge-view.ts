@@ -38,12 +38,7 @@ export function placeOf(
 }
 
 /** Every cell this judge is asked for at a step; none on the first side of an item marked once for both. */
-export function askedCells(
-  book: Scorebook,
-  judge: PersonId,
-  wave: number,
-  step: Step,
-): AskedCell[] {
+export function askedCells(book: Scorebook, judge: PersonId, step: Step): AskedCell[] {
   return watchedAt(book, judge, step).flatMap((candidate) => {
     const place = placeOf(book, candidate, step);
     if (!place) return [];
@@ -62,13 +57,8 @@ export function askedCells(
 }
 
 /** The asked cells nobody of this judge's hand has marked yet: not even “not seen”. */
-export function blankCells(
-  book: Scorebook,
-  judge: PersonId,
-  wave: number,
-  step: Step,
-): AskedCell[] {
-  return askedCells(book, judge, wave, step).filter(
+export function blankCells(book: Scorebook, judge: PersonId, step: Step): AskedCell[] {
+  return askedCells(book, judge, step).filter(
     ({ candidate, item, criterion }) =>
       book.marks.cell(judge, candidate, {
         section: step.section,
@@ -80,12 +70,7 @@ export function blankCells(
 }
 
 /** The overall judgements still missing at the close of a section. */
-export function missingOveralls(
-  book: Scorebook,
-  judge: PersonId,
-  wave: number,
-  step: Step,
-): CandidateId[] {
+export function missingOveralls(book: Scorebook, judge: PersonId, step: Step): CandidateId[] {
   if (step.item !== null) return [];
   return watchedAt(book, judge, step).filter(
     (candidate) =>
@@ -102,11 +87,10 @@ export function missingOveralls(
 export function restBodies(
   book: Scorebook,
   judge: PersonId,
-  wave: number,
   step: Step,
   candidates: readonly CandidateId[],
 ): EntryBody<"mark">[] {
-  return fill(book, judge, wave, step, candidates, (candidate) => {
+  return fill(book, judge, step, candidates, (candidate) => {
     const place = placeOf(book, candidate, step);
     const rubric = book.plan.rubricOf(candidate);
     return { level: place && rubric ? meetsLevelAt(rubric, place.section) : 1, how: "rest" };
@@ -117,22 +101,20 @@ export function restBodies(
 export const notSeenBodies = (
   book: Scorebook,
   judge: PersonId,
-  wave: number,
   step: Step,
   candidate: CandidateId,
 ): EntryBody<"mark">[] =>
-  fill(book, judge, wave, step, [candidate], () => ({ level: "not-seen", how: "tapped" }));
+  fill(book, judge, step, [candidate], () => ({ level: "not-seen", how: "tapped" }));
 
 function fill(
   book: Scorebook,
   judge: PersonId,
-  wave: number,
   step: Step,
   candidates: readonly CandidateId[],
   markFor: (candidate: CandidateId) => Pick<EntryBody<"mark">["cells"][number], "level" | "how">,
 ): EntryBody<"mark">[] {
   const bodies = new Map<string, EntryBody<"mark">>();
-  for (const { candidate, item, criterion } of blankCells(book, judge, wave, step)) {
+  for (const { candidate, item, criterion } of blankCells(book, judge, step)) {
     if (!candidates.includes(candidate)) continue;
     // New books speak of one child in each entry.
     const key = book.plan.rules === 1 ? `${item}` : `${item}/${candidate}`;
@@ -159,12 +141,7 @@ export interface SectionWork {
 }
 
 /** What this judge has left to do in a wave, section by section; sections without an assignment are left out. */
-export function workOf(
-  book: Scorebook,
-  judge: PersonId,
-  wave: number,
-  steps: readonly Step[],
-): SectionWork[] {
+export function workOf(book: Scorebook, judge: PersonId, steps: readonly Step[]): SectionWork[] {
   const sections = [...new Set(steps.map(({ section }) => section))];
   return sections.flatMap((section) => {
     const here = steps.filter((step) => step.section === section);
@@ -184,9 +161,9 @@ export function workOf(
             !book.openings.hasLockThatCounts(judge, candidate, section),
         ),
         steps: here,
-        blank: asked.reduce((sum, step) => sum + blankCells(book, judge, wave, step).length, 0),
+        blank: asked.reduce((sum, step) => sum + blankCells(book, judge, step).length, 0),
         overallsMissing: asked.reduce(
-          (sum, step) => sum + missingOveralls(book, judge, wave, step).length,
+          (sum, step) => sum + missingOveralls(book, judge, step).length,
           0,
         ),
       },

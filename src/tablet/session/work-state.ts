@@ -55,5 +55,5 @@ export function isDoneWith(
   const { section, item, markedSide: side, marking, candidates } = step;
   const alone = marking === "single" && item !== null ? (candidates[0] ?? null) : null;
   const heard = news.calls.get(callKey({ judge, wave, section, item, side, alone }));
-  return heard ? heard.done : isCallDone(book, judge, wave, step);
+  return heard ? heard.done : isCallDone(book, judge, step);
 }

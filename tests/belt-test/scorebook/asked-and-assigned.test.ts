@@ -58,7 +58,7 @@ describe("the boards of a wave", () => {
       const asked = new Set<string>();
       for (const step of waveScript(book, 1)) {
         if (!step.asked) continue;
-        for (const { candidate, item, criterion } of askedCells(book, judge, 1, step))
+        for (const { candidate, item, criterion } of askedCells(book, judge, step))
           asked.add(
             `${candidate} ${placeKey({ section: step.section, item, side: step.markedSide, criterion })}`,
           );

@@ -26,7 +26,7 @@ describe("undo on a day that goes awry", () => {
         const steps = waveScript(book, 1).filter((one) => one.asked && one.section === section);
         for (const [at, step] of steps.entries())
           add(
-            ...restBodies(book, person, 1, step, day.candidates).map((body) =>
+            ...restBodies(book, person, step, day.candidates).map((body) =>
               pen.write("mark", { ...body, batch: `act-${at}` }),
             ),
           );

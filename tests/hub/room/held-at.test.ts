@@ -122,7 +122,7 @@ describe("what the hub held", () => {
     expect(flags).not.toContain(`blank/${second.person}/blocks`);
     const steps = waveScript(room.book, 1);
     const lateOf = ({ person }: Judge) =>
-      workOf(room.book, person, 1, steps).flatMap(({ openedWithout }) => openedWithout);
+      workOf(room.book, person, steps).flatMap(({ openedWithout }) => openedWithout);
     expect([lateOf(first), lateOf(second)]).toEqual([[], [mia]]);
   });
 

@@ -22,7 +22,7 @@ export function judgeStates(notebook: Notebook, wave: number, step: Step): Judge
     const devices = news.presence.filter(({ person }) => person === judge);
     return {
       judge,
-      asked: askedCells(book, judge, wave, step).length,
+      asked: askedCells(book, judge, step).length,
       isDone: link !== "live" ? null : isDoneWith(notebook, judge, wave, step),
       isAway: link === "live" && devices.length > 0 && !devices.some(({ online }) => online),
     };

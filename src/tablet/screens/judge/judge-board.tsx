@@ -182,12 +182,12 @@ export const JudgeBoard = memo(function JudgeBoard({
     },
     onRest(candidates) {
       onTouch();
-      hand.rest(call, wave, candidates);
+      hand.rest(call, candidates);
     },
     onNotSeen(candidate) {
       onTouch();
       const column = columns.find((one) => one.candidate === candidate);
-      hand.notSeen(call, wave, candidate, column?.notSeen ?? false);
+      hand.notSeen(call, candidate, column?.notSeen ?? false);
     },
     mayUndo: hand.mayUndo(),
     onUndo() {

@@ -101,8 +101,8 @@ export class JudgeHand {
     );
   }
 
-  rest(call: JudgeCall, wave: number, candidates: readonly CandidateId[]): void {
-    this.writeMarks(restBodies(this.#notebook.book, this.#judge, wave, call.step, candidates));
+  rest(call: JudgeCall, candidates: readonly CandidateId[]): void {
+    this.writeMarks(restBodies(this.#notebook.book, this.#judge, call.step, candidates));
   }
 
   /** Marks of several children, as one act. */
@@ -112,9 +112,9 @@ export class JudgeHand {
   }
 
   /** Not seen; again takes it back. */
-  notSeen(call: JudgeCall, wave: number, candidate: CandidateId, isNotSeen: boolean): void {
+  notSeen(call: JudgeCall, candidate: CandidateId, isNotSeen: boolean): void {
     this.#forgetUndone();
-    const bodies = notSeenBodies(this.#notebook.book, this.#judge, wave, call.step, candidate);
+    const bodies = notSeenBodies(this.#notebook.book, this.#judge, call.step, candidate);
     if (!isNotSeen) {
       this.#writeAll(bodies);
       return;

@@ -73,7 +73,7 @@ export function JudgeScreen() {
     calledIn,
     floorWave,
     count: notebook.news.count,
-    isClosed: (wave, call) => call.step.asked && blanksOf(book, judge, wave, call) === 0,
+    isClosed: (call) => call.step.asked && blanksOf(book, judge, call) === 0,
     nowMs,
   });
   const { wave } = following;
@@ -97,7 +97,7 @@ export function JudgeScreen() {
   };
 
   const reached = Math.max(liveIndex, shown?.index ?? -1);
-  const work = useJudgeWork({ notebook, judge, wave, steps, calls, reached, shown });
+  const work = useJudgeWork({ notebook, judge, steps, calls, reached, shown });
   const { open, openBlanks, asks, conflicts } = work;
   const isShownSection = ({ section }: { section: JudgeCall["step"]["section"] }) =>
     section === shown?.step.section;
@@ -310,7 +310,7 @@ export function JudgeScreen() {
             reached={reached}
             work={work.sections}
             nameOf={nameOf}
-            blanksOf={(call) => blanksOf(book, judge, wave, call)}
+            blanksOf={(call) => blanksOf(book, judge, call)}
             sectionTitle={sectionTitle}
             onWave={following.look}
             onOpen={(call) => {

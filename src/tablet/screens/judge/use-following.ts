@@ -40,7 +40,7 @@ interface FollowingInput {
   count: number;
   /** No caller is in reach, or none has called yet. */
   isAlone: boolean;
-  isClosed: (wave: number, call: JudgeCall) => boolean;
+  isClosed: (call: JudgeCall) => boolean;
   nowMs: () => number;
 }
 
@@ -78,9 +78,7 @@ export function useFollowing(input: FollowingInput): Following {
       ? calls.find(({ key }) => key === `${shown.key}#overall`)
       : undefined;
   const target =
-    isOnFloor && live && after && shown && live.key === shown.key && isClosed(wave, shown)
-      ? after
-      : live;
+    isOnFloor && live && after && shown && live.key === shown.key && isClosed(shown) ? after : live;
   const isThere =
     isOnFloor &&
     shown !== undefined &&
@@ -92,7 +90,7 @@ export function useFollowing(input: FollowingInput): Following {
   const isFree =
     shown === undefined ||
     shown.watched.length === 0 ||
-    isClosed(wave, shown) ||
+    isClosed(shown) ||
     (count >= 1 && nowMs() - lastTouch.current > IDLE_MS);
   const mayFollow =
     target !== undefined && !isEarlier && !isAhead && !isThere && (isSame || isFree);

@@ -27,17 +27,16 @@ export interface JudgeWork {
 }
 
 /** Cells (or overall judgements) of a call that are still blank; 0 where nothing is asked yet. */
-export function blanksOf(book: Scorebook, judge: PersonId, wave: number, call: JudgeCall): number {
+export function blanksOf(book: Scorebook, judge: PersonId, call: JudgeCall): number {
   if (!call.step.asked) return 0;
   return call.part === "overall"
-    ? missingOveralls(book, judge, wave, call.step).length
-    : blankCells(book, judge, wave, call.step).length;
+    ? missingOveralls(book, judge, call.step).length
+    : blankCells(book, judge, call.step).length;
 }
 
 interface WorkInput {
   notebook: Notebook;
   judge: PersonId;
-  wave: number;
   steps: readonly Step[];
   calls: readonly JudgeCall[];
   /** Index of the furthest step called or opened. */
@@ -47,7 +46,7 @@ interface WorkInput {
 
 /** What is left to do besides the board. It may lag behind the board for a moment: a tap never waits for it. */
 export function useJudgeWork(input: WorkInput): JudgeWork {
-  const { notebook, judge, wave, steps, calls, reached, shown } = input;
+  const { notebook, judge, steps, calls, reached, shown } = input;
   const { book } = notebook;
   const version = useDeferredValue(book.version);
   // biome-ignore lint/correctness/useExhaustiveDependencies: the book changes in place; its version says when
@@ -60,9 +59,9 @@ export function useJudgeWork(input: WorkInput): JudgeWork {
       );
     const open = calls
       .filter((call) => call.index < reached && call.key !== shown?.key && !isOver(call))
-      .map((call) => ({ call, blank: blanksOf(book, judge, wave, call) }))
+      .map((call) => ({ call, blank: blanksOf(book, judge, call) }))
       .filter(({ blank }) => blank > 0);
-    const sections = workOf(book, judge, wave, steps).map((work) => ({
+    const sections = workOf(book, judge, steps).map((work) => ({
       ...work,
       unlocked: work.unlocked.filter((one) => !notebook.isPlaceLocked(one, work.section)),
     }));
