@@ -270,7 +270,10 @@ export function CallerScreen() {
         <SwapDialog
           lanes={book.plan.lanes(wave)}
           who={who}
-          onSwap={(candidates) => void notebook.write("lanes-swapped", { wave, candidates })}
+          onSwap={(candidates) => {
+            const after = book.plan.swapsEver(wave).at(-1)?.id ?? null;
+            void notebook.write("lanes-swapped", { wave, candidates, after });
+          }}
           onClose={() => setSwapping(false)}
         />
       )}

@@ -28,6 +28,7 @@ export function swapChildren(
         wave: of.wave,
         candidates: pair,
         call: { section, item, side },
+        after: of.book.plan.swapsEver(of.wave).at(-1)?.id ?? null,
         batch,
       }) as AnyEntry,
   );
