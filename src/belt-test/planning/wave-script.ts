@@ -61,7 +61,22 @@ export const isCalled = (
 export function calledIndex(book: Scorebook, wave: number, steps: readonly Step[]): number {
   const call = book.floor.calls.findLast(({ body }) => body.wave === wave);
   if (!call) return -1;
-  const { section, item, side, candidates } = call.body;
+  const { section, item, side } = call.body;
+  // Where children come one at a time: who came in the other's place is the one on the floor.
+  const since = book.plan.swapsEver(wave).filter((swap) => byAge(call, swap) < 0);
+  const candidates = call.body.candidates?.map((one) =>
+    since.reduce(
+      (
+        who,
+        {
+          body: {
+            candidates: [a, b],
+          },
+        },
+      ) => (who === a ? b : who === b ? a : who),
+      one,
+    ),
+  );
   const key = stepKey({
     section,
     item,

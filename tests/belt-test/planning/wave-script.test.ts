@@ -1,11 +1,13 @@
 import { describe, expect, it } from "vitest";
 import type { CandidateId, ItemId, SectionId } from "../../../src/belt-test/identity.ts";
 import { judgeCalls } from "../../../src/belt-test/planning/judge-calls.ts";
-import { waveScript } from "../../../src/belt-test/planning/wave-script.ts";
+import { callBody, calledIndex, waveScript } from "../../../src/belt-test/planning/wave-script.ts";
 import type { AnyEntry } from "../../../src/belt-test/scorebook/entry.ts";
 import { fold } from "../../../src/belt-test/scorebook/scorebook.ts";
+import type { Step } from "../../../src/belt-test/script/script.ts";
 import type { PersonId } from "../../../src/book/identity.ts";
 import { aPen } from "../../builders/a-pen.ts";
+import { aRubric } from "../../builders/a-rubric.ts";
 import { aTestDay } from "../../builders/a-test-day.ts";
 
 const [one, two, three] = ["candidate-1", "candidate-2", "candidate-3"] as CandidateId[];
@@ -45,5 +47,33 @@ describe("the lanes of a call", () => {
     const other = swappedAtTheSecond("judge-1");
     expect(stood(other)).toEqual([planned, swapped, swapped]);
     expect(stood(other, "judge-1")).toEqual([swapped, swapped, swapped]);
+  });
+});
+
+describe("the call on the floor", () => {
+  // Another child came than was called: the glass leapt to the first, and that one's turn was never called.
+  it("[S282] is the child's who came, where children come one at a time and two came in each other's turn", () => {
+    const rubric = aRubric();
+    const single = {
+      ...rubric,
+      sections: rubric.sections.map((its) =>
+        its.id === rising.section ? { ...its, marking: "single" as const } : its,
+      ),
+    };
+    const { plan } = aTestDay({ rubric: single });
+    const caller = aPen("caller");
+    caller.hear(plan.length);
+    const steps = waveScript(fold(plan), 1);
+    const first = steps.findIndex(({ candidates }) => candidates.join() === one);
+    const called = caller.write("called", callBody(1, steps[first] as Step));
+    const swap = caller.write("lanes-swapped", { wave: 1, candidates: pair });
+    const book = fold([...plan, called, swap] as AnyEntry[]);
+    const now = waveScript(book, 1);
+    const at = calledIndex(book, 1, now);
+    expect(now[at]?.candidates).toEqual([two]);
+    // Nobody is passed over: all of the other's turns come behind.
+    expect(now.slice(at).filter(({ candidates }) => candidates.join() === one).length).toBe(
+      steps.filter(({ candidates }) => candidates.join() === one).length,
+    );
   });
 });
