@@ -40,8 +40,6 @@ export const callKinds = {
       candidates: z.tuple([CandidateId, CandidateId]),
       /** From which call on, where it is not the one that was called last: a judge may be a board behind. */
       call: z.optional(z.looseObject(where)),
-      /** The newest swap of this wave that whoever said it knew; null for none. Two that say the same of the same moment are one. */
-      after: z.optional(z.nullable(EntryId)),
       /** A judge's swap, taken back by swapping again. */
       undoes: z.optional(EntryId),
       ...together,

@@ -123,6 +123,8 @@ function movedTo(
   );
   // What is open stays open.
   if (before !== undefined && (isAnybodyLost || after === undefined)) return "open";
+  // Nor does any line take the lock away of somebody whose marks are closed.
+  if (before === undefined && after === undefined && isAnybodyLost) return "plan";
   if (after === before || after === undefined) return undefined;
   // Whoever took a place that was locked is asked for nothing there.
   const isAsked = then.panel

@@ -190,16 +190,8 @@ export class Plan {
     if (!register?.value || !register.stamp) return [];
     return swapped(register.value, this.swaps(wave));
   }
-  /** Everything that was ever said to have changed places in a wave, oldest first; what two saw at once, once. */
+  /** Everything that was ever said to have changed places in a wave, oldest first. */
   swapsEver(wave: number): EntryOf<"lanes-swapped">[] {
-    const said = new Set<string>();
-    return this.swapsSaid(wave).filter((swap) => {
-      const what = saidBy(swap);
-      return !said.has(what) && said.add(what);
-    });
-  }
-  /** The same by each who said it. */
-  swapsSaid(wave: number): EntryOf<"lanes-swapped">[] {
     return this.#swaps.filter(({ body }) => body.wave === wave);
   }
   /** What changed places in a wave since its lanes were written last, oldest first; without whoever stands elsewhere since. */
@@ -217,12 +209,6 @@ export class Plan {
     return this.#waves.get(wave)?.stamp?.lamport ?? 0;
   }
 }
-
-/** The same for two who said at once that the same two stand in each other's place. */
-export const saidBy = ({
-  id,
-  body: { candidates, after = id },
-}: EntryOf<"lanes-swapped">): string => `${after} ${candidates.toSorted()}`;
 
 /** As entered last, under the name said last: an entry without one half of the name takes neither away. */
 function asNamed({ value, states }: History<Entrant>): Entrant | undefined {

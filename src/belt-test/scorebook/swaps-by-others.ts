@@ -6,7 +6,6 @@ import type { Basis } from "../kinds/body-parts.ts";
 import { sectionOf } from "../rubric/lookup.ts";
 import { type Place, standing, type Write } from "./cell.ts";
 import type { AnyEntry, EntryBody, EntryOf } from "./entry.ts";
-import { saidBy } from "./plan.ts";
 import type { Scorebook } from "./scorebook.ts";
 import { isIn } from "./seal.ts";
 import { askedOfAny, type Move, movedMarks, type Row, type SwappedMarks } from "./swapped-marks.ts";
@@ -58,13 +57,7 @@ export function swapsByOthers(
     writtenBefore: (swap: EntryId) => Basis | undefined;
   },
 ): SwapsByOthers[] {
-  const own = new Set(
-    book.plan
-      .swapsSaid(wave)
-      .filter((swap) => isOwn(book, judge, swap))
-      .map(saidBy),
-  );
-  const swaps = book.plan.swapsEver(wave).filter((swap) => !own.has(saidBy(swap)));
+  const swaps = book.plan.swapsEver(wave).filter((swap) => !isOwn(book, judge, swap));
   const rows = new Map<string, { row: Row; swaps: Swap[] }>();
   const isAbout = (row: Row, swap: Swap) => {
     const { swaps: its } = keyed(rows, rowKey(row), () => ({ row, swaps: [] }));

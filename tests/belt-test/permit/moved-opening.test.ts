@@ -399,6 +399,25 @@ it("[S279] offers no place of a judge who has it from another where the hub woul
   expect(mayTakeOver(book, person, third.person, hasLocked)).toBe(false);
 });
 
+// A second chief's line, which gave nothing away, undid a lock that the hub had: the marks waited for ever, and counted no more.
+it("[S281] takes no word that a lock was not heard of where the marks are closed", () => {
+  const day = aTestDay({ judges: 2, candidates: 1 });
+  const [first, second] = day.judges as [Judge, Judge];
+  const book = fold(day.plan);
+  for (const { pen } of day.judges) pen.hear(book.lamport);
+  lock(book, first);
+  day.chief.hear(book.lamport);
+  const gives = day.chief.write("judge-replaced", {
+    judge: second.person,
+    by: "judge-9" as PersonId,
+    places: [],
+    unheard: [{ judge: first.person, section: blocks, candidates: [mia] }],
+  });
+  const seated = day.chief.write("seated", { person: "judge-9" as PersonId, roles: ["judge"] });
+  book.add(seated as AnyEntry);
+  expect(refusal(book, asChief, gives as AnyEntry)?.code).toBe("PLAN_OLDER");
+});
+
 /** As the app plans: each watch is one of a wave. */
 const inWaveOne = (plan: readonly AnyEntry[]): AnyEntry[] =>
   plan.map((entry) =>

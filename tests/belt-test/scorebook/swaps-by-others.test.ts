@@ -352,30 +352,6 @@ describe("a swap of lanes that another said", () => {
     expect(hall.asked(anna).map((one) => rowKey(one.row))).toEqual([row, right].map(rowKey));
   });
 
-  // Caller and judge said it within a second: the second took the first back, and nobody was told.
-  it("[S281] is one where two saw it at once, and two where the second knew of the first", () => {
-    const hall = new Hall();
-    hall.mark(anna, who(1), chamber, 1);
-    const pair = [who(1), who(2)] as [CandidateId, CandidateId];
-    const said = hall
-      .pen("caller")
-      .write("lanes-swapped", { wave: 1, candidates: pair, after: null });
-    const same = hall.pen(boris).write("lanes-swapped", {
-      ...{ wave: 1, call: { ...row }, batch: "b", after: null },
-      candidates: [who(2), who(1)],
-    });
-    hall.entries.push(said, same);
-    expect(hall.book.plan.lanes(1)).toEqual([2, 1, 3].map(who));
-    expect(hall.asked(anna)).toMatchObject([{ pairs: [pair] }]);
-    // Whose own marks went along is not asked about what the other said.
-    hall.mark(boris, who(2), chamber, 3);
-    expect(hall.asked(boris)).toEqual([]);
-    const back = hall.pen("caller");
-    hall.entries.push(back.write("lanes-swapped", { wave: 1, candidates: pair, after: said.id }));
-    expect(hall.book.plan.lanes(1)).toEqual([1, 2, 3].map(who));
-    expect(hall.asked(anna)).toEqual([]);
-  });
-
   it("[S276] is about the call that a judge named who was a board behind", () => {
     const hall = new Hall();
     hall.mark(anna, who(1), chamber, 1);

@@ -270,10 +270,7 @@ export function CallerScreen() {
         <SwapDialog
           lanes={book.plan.lanes(wave)}
           who={who}
-          onSwap={(candidates) => {
-            const after = book.plan.swapsEver(wave).at(-1)?.id ?? null;
-            void notebook.write("lanes-swapped", { wave, candidates, after });
-          }}
+          onSwap={(candidates) => void notebook.write("lanes-swapped", { wave, candidates })}
           onClose={() => setSwapping(false)}
         />
       )}

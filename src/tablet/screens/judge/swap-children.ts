@@ -28,7 +28,6 @@ export function swapChildren(
         wave: of.wave,
         candidates: pair,
         call: { section, item, side },
-        after: of.book.plan.swapsEver(of.wave).at(-1)?.id ?? null,
         batch,
       }) as AnyEntry,
   );
