@@ -38,7 +38,7 @@ export const callKinds = {
     body: z.looseObject({
       wave: z.int(),
       candidates: z.tuple([CandidateId, CandidateId]),
-      /** From which call on, where it is not the one that was called last: a judge may be a board behind. */
+      /** From which call on; without it the one that was called last. A judge may be a board behind. */
       call: z.optional(z.looseObject(where)),
       /** A judge's swap, taken back by swapping again. */
       undoes: z.optional(EntryId),

@@ -1,5 +1,6 @@
 import type { PersonId } from "../../book/identity.ts";
 import { byAge } from "../../book/order.ts";
+import type { CandidateId } from "../identity.ts";
 import type { EntryBody, EntryOf } from "../scorebook/entry.ts";
 import type { Scorebook } from "../scorebook/scorebook.ts";
 import { swapped } from "../scorebook/swapped-lanes.ts";
@@ -62,21 +63,7 @@ export function calledIndex(book: Scorebook, wave: number, steps: readonly Step[
   const call = book.floor.calls.findLast(({ body }) => body.wave === wave);
   if (!call) return -1;
   const { section, item, side } = call.body;
-  // Where children come one at a time: who came in the other's place is the one on the floor.
-  const since = book.plan.swapsEver(wave).filter((swap) => byAge(call, swap) < 0);
-  const candidates = call.body.candidates?.map((one) =>
-    since.reduce(
-      (
-        who,
-        {
-          body: {
-            candidates: [a, b],
-          },
-        },
-      ) => (who === a ? b : who === b ? a : who),
-      one,
-    ),
-  );
+  const candidates = call.body.candidates?.map((one) => whoCame(book, call, one));
   const key = stepKey({
     section,
     item,
@@ -85,6 +72,18 @@ export function calledIndex(book: Scorebook, wave: number, steps: readonly Step[
     candidates: candidates ?? [],
   });
   return steps.findIndex((step) => stepKey(step) === key);
+}
+
+/** Where children come one at a time: who came in the other's place is the one on the floor. */
+function whoCame(book: Scorebook, call: EntryOf<"called">, called: CandidateId): CandidateId {
+  let who = called;
+  for (const swap of book.plan.swapsEver(call.body.wave)) {
+    const [a, b] = swap.body.candidates;
+    if (byAge(call, swap) >= 0) continue;
+    if (who === a) who = b;
+    else if (who === b) who = a;
+  }
+  return who;
 }
 
 /** What the caller writes to call a step. */

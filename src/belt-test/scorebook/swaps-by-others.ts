@@ -95,10 +95,10 @@ export function swapsByOthers(
       for (const swap of by) told.add(swap);
       return to.size > 0 ? [{ criterion, to }] : [];
     });
-    const left = open.filter(({ body: { candidates } }, at) =>
-      candidates.some((one) => {
+    const left = open.filter((swap) =>
+      swap.body.candidates.some((one) => {
         const whole = wholeWrites(book, judge, one, row);
-        return whole.length > 0 && whole.every((id) => isWrittenBefore(id, open[at] as Swap));
+        return whole.length > 0 && whole.every((id) => isWrittenBefore(id, swap));
       }),
     );
     for (const swap of withoutPairs(left)) told.add(swap);

@@ -40,13 +40,17 @@ const written = () =>
 const cell = (name: RegExp) => screen.getByRole("gridcell", { name });
 /** After a change of columns taps are ignored for 350 ms, so that none lands on what was not meant. */
 const pastDeafness = () => act(() => new Promise((done) => setTimeout(done, 380)));
-/** Marks one cell, takes the next call, and opens what was left blank by the list of calls. */
-async function goesBackToWhatWasLeft() {
+/** Marks one cell, and takes the next call. */
+async function leavesBlanks() {
   await call(0);
   cell(/^1 .*chamber: blank/i).focus();
   await userEvent.keyboard("2");
   await call(1);
   await userEvent.click(screen.getByRole("button", { name: /Next.*right side/ }));
+}
+/** The same, and opens what was left blank by the list of calls. */
+async function goesBackToWhatWasLeft() {
+  await leavesBlanks();
   await userEvent.click(screen.getByRole("button", { name: /Still open.*8 blank/ }));
   const list = await screen.findByRole("dialog", { hidden: true });
   fireEvent.click(within(list).getByText(/Rising block, left/));
@@ -226,11 +230,7 @@ describe("the judge's screen", () => {
 
   // With one call open the key led to it, and from two that were open to each other: More could not be reached for the call on the floor.
   it("[S267] has the list of calls one tap away, whatever is still open", async () => {
-    await call(0);
-    cell(/^1 .*chamber: blank/i).focus();
-    await userEvent.keyboard("2");
-    await call(1);
-    await userEvent.click(screen.getByRole("button", { name: /Next.*right side/ }));
+    await leavesBlanks();
     await userEvent.click(screen.getByRole("button", { name: /Still open.*8 blank/ }));
     expect(await screen.findByRole("button", { name: /^More/ })).toBeTruthy();
     expect(screen.getByText("right side")).toBeTruthy();

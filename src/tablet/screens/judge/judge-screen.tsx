@@ -243,7 +243,7 @@ export function JudgeScreen() {
       )}
       {shown && openedWithout.length > 0 && (
         <p className="judge-ask" role="status">
-          {say("locked-late", { who: openedWithout.map(who).join(", ") })}
+          {say("opened-without", { who: openedWithout.map(who).join(", ") })}
         </p>
       )}
       {shown && shown.watched.length > 0 ? (
