@@ -1,6 +1,6 @@
 import type { PersonId } from "../../book/identity.ts";
 import type { CandidateId, CriterionId, ItemId, SectionId } from "../identity.ts";
-import { criteriaAt } from "../rubric/lookup.ts";
+import { criteriaAt, markedSides, sectionOf } from "../rubric/lookup.ts";
 import { misfitOf, rowMisfit } from "../rubric/misfit.ts";
 import type { Side } from "../rubric/rubric.ts";
 import type { Write } from "./cell.ts";
@@ -13,13 +13,16 @@ export interface Row {
   side: Side | null;
 }
 
+export const rowKey = ({ section, item, side }: Row): string =>
+  `${section}/${item ?? ""}/${side ?? ""}`;
+
 /** One criterion's marks, and whose they are to be; undefined for blank. */
 export interface Move {
   criterion: CriterionId;
   to: ReadonlyMap<CandidateId, Write | undefined>;
 }
 
-/** What becomes of a judge's marks of one call when two children stood in each other's place. */
+/** What becomes of a judge's marks when two children stood in each other's place. */
 export interface SwappedMarks {
   /** One for each child; by the first rules one for both. Empty where nothing moves. */
   bodies: EntryBody<"mark">[];
@@ -32,8 +35,8 @@ export interface SwappedMarks {
 }
 
 /**
- * A judge's marks of one call, exchanged between two children as far as both rubrics ask for them. No mark is cleared that finds no place with the other child.
- * Nothing moves where neither has a mark.
+ * A judge's marks of one call, and of whatever else is done in the same turn, exchanged between two children as far as both rubrics ask for them. No mark is cleared that
+ * finds no place with the other child. Nothing moves where neither has a mark.
  */
 export function swappedMarks(
   book: Scorebook,
@@ -41,7 +44,39 @@ export function swappedMarks(
   row: Row,
   pair: readonly [CandidateId, CandidateId],
 ): SwappedMarks {
-  const moves = askedOfAny(book, pair, row).flatMap((criterion): Move[] => {
+  const parts = rowsOfTurn(book, pair, row).map((one) =>
+    movedMarks(book, judge, one, exchanges(book, judge, one, pair)),
+  );
+  return {
+    bodies: parts.flatMap(({ bodies }) => bodies),
+    stay: [...new Set(parts.flatMap(({ stay }) => stay))],
+    isLocked: parts.some(({ isLocked }) => isLocked),
+    isOfOthers: parts.some(({ isOfOthers }) => isOfOthers),
+  };
+}
+
+/** Where children come one at a time whoever came stayed for all items of the section: all of it. Elsewhere the call alone. */
+export function rowsOfTurn(book: Scorebook, pair: readonly CandidateId[], row: Row): Row[] {
+  const sections = pair.flatMap((one) => {
+    const rubric = book.plan.rubricOf(one);
+    return (rubric && sectionOf(rubric, row.section)) ?? [];
+  });
+  if (row.item === null || !sections.some(({ marking }) => marking === "single")) return [row];
+  const rows = sections.flatMap(({ id, items }) =>
+    items.flatMap((item) =>
+      markedSides(item).map((side) => ({ section: id, item: item.id, side })),
+    ),
+  );
+  return [...new Map(rows.map((one) => [rowKey(one), one])).values()];
+}
+
+const exchanges = (
+  book: Scorebook,
+  judge: PersonId,
+  row: Row,
+  pair: readonly [CandidateId, CandidateId],
+): Move[] =>
+  askedOfAny(book, pair, row).flatMap((criterion): Move[] => {
     const [a, b] = pair.map((one) => book.marks.cell(judge, one, { ...row, criterion }));
     const to = new Map([
       [pair[0], b],
@@ -49,8 +84,6 @@ export function swappedMarks(
     ]);
     return a || b ? [{ criterion, to }] : [];
   });
-  return movedMarks(book, judge, row, moves);
-}
 
 /** Marks of one call as they are written where they go: of each criterion all or none. */
 export function movedMarks(

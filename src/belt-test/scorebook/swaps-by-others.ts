@@ -8,7 +8,15 @@ import { type Place, standing, type Write } from "./cell.ts";
 import type { AnyEntry, EntryBody, EntryOf } from "./entry.ts";
 import type { Scorebook } from "./scorebook.ts";
 import { isIn } from "./seal.ts";
-import { askedOfAny, type Move, movedMarks, type Row, type SwappedMarks } from "./swapped-marks.ts";
+import {
+  askedOfAny,
+  type Move,
+  movedMarks,
+  type Row,
+  rowKey,
+  rowsOfTurn,
+  type SwappedMarks,
+} from "./swapped-marks.ts";
 
 type Swap = EntryOf<"lanes-swapped">;
 type Pair = readonly [CandidateId, CandidateId];
@@ -28,7 +36,7 @@ export interface SwapsByOthers {
 
 /**
  * What a judge is to be asked after lanes were swapped by others, a call at a time, oldest swap first. A swap is about the call that it names, or that was called when it was said, and
- * about the calls behind it, which a judge without a line went on to with the old names on the glass.
+ * about the calls behind it, which a judge without a line went on to with the old names on the glass; where children come one at a time, about all that is done in a turn.
  *
  * Of each criterion only marks move that the judge gave before hearing of the swap: what was tapped since was tapped on the new names. A swap taken back is a swap like
  * any other, so that two of the same pair ask nothing. What this judge swapped as a judge took the marks along by itself; as the caller it did not.
@@ -70,7 +78,7 @@ export function swapsByOthers(
     const row = call ? rowOf({ ...call, wave }) : shown;
     if (!row) continue;
     const called = calls.flatMap(({ body }) => rowOf(body) ?? []);
-    isAbout(row, swap);
+    for (const one of rowsOfTurn(book, swap.body.candidates, row)) isAbout(one, swap);
     // Whatever was called before its own call is not meant, and what was called behind that is.
     const own = called.findLastIndex((one) => rowKey(one) === rowKey(row));
     const before = new Set(called.slice(0, own < 0 ? called.length : own).map(rowKey));
@@ -121,9 +129,6 @@ export function swapsByOthers(
     ];
   });
 }
-
-export const rowKey = ({ section, item, side }: Row): string =>
-  `${section}/${item ?? ""}/${side ?? ""}`;
 
 /** Swapped by this judge's hand, which moves marks and lanes in one act, or taken back by it. */
 function isOwn(book: Scorebook, judge: PersonId, { by, body }: Swap): boolean {

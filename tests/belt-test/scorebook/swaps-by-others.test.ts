@@ -11,11 +11,12 @@ import { waveScript } from "../../../src/belt-test/planning/wave-script.ts";
 import type { AnyEntry } from "../../../src/belt-test/scorebook/entry.ts";
 import type { Pen } from "../../../src/belt-test/scorebook/pen.ts";
 import { fold } from "../../../src/belt-test/scorebook/scorebook.ts";
-import { type Row, swappedMarks } from "../../../src/belt-test/scorebook/swapped-marks.ts";
-import { rowKey, swapsByOthers } from "../../../src/belt-test/scorebook/swaps-by-others.ts";
+import { type Row, rowKey, swappedMarks } from "../../../src/belt-test/scorebook/swapped-marks.ts";
+import { swapsByOthers } from "../../../src/belt-test/scorebook/swaps-by-others.ts";
 import { lastUndoable, undoOf, writtenTogether } from "../../../src/belt-test/scorebook/undo.ts";
 import type { EntryId, PersonId } from "../../../src/book/identity.ts";
 import { aPen } from "../../builders/a-pen.ts";
+import { aRubric } from "../../builders/a-rubric.ts";
 import { aMark, aTestDay } from "../../builders/a-test-day.ts";
 
 const criteria = ["chamber", "extension", "target"] as CriterionId[];
@@ -35,8 +36,8 @@ class Hall {
   /** Judges without a line. */
   readonly away = new Map<PersonId, number>();
 
-  constructor() {
-    const day = aTestDay({ judges: 2 });
+  constructor({ rubric = aRubric() } = {}) {
+    const day = aTestDay({ judges: 2, rubric });
     this.#pens = new Map(day.judges.map(({ person, pen }) => [person, pen]));
     this.#pens.set("caller", aPen("caller"));
     this.entries.push(...day.plan);
@@ -51,8 +52,10 @@ class Hall {
     if (!this.away.has(person as PersonId)) pen.hear(this.book.lamport);
     return pen;
   }
-  call(of: Row) {
-    this.entries.push(this.pen("caller").write("called", { wave: 1, ...of }));
+  /** @param alone  where children come one at a time: whose turn it is */
+  call(of: Row, alone?: CandidateId) {
+    const body = { wave: 1, ...of, ...(alone && { candidates: [alone] }) };
+    this.entries.push(this.pen("caller").write("called", body));
   }
   /** What this judge's tablet has heard. */
   glassOf(judge: PersonId) {
@@ -318,6 +321,65 @@ describe("a swap of lanes that another said", () => {
       hall.book.marks.cell(anna, who(n), { ...both, criterion: chamber })?.level;
     expect([level(1) === 3, level(2)]).toEqual([false, 3]);
     expect(hall.asked(anna)).toEqual([]);
+  });
+
+  // A stranger's judge was asked of one item, and the other's marks stayed on the child who had not come.
+  describe("where children come one at a time", () => {
+    const { sections, ...rest } = aRubric();
+    const alone = {
+      ...rest,
+      sections: sections.map((its) => ({
+        ...its,
+        marking: its.id === row.section ? ("single" as const) : its.marking,
+      })),
+    };
+    const turn: readonly Row[] = script.filter(
+      (one, at) =>
+        one.section === row.section &&
+        one.item !== null &&
+        script.findIndex((other) => rowKey(other) === rowKey(one)) === at,
+    );
+    const marked = (hall: Hall, child: number) =>
+      turn.map(
+        (one) => hall.book.marks.cell(anna, who(child), { ...one, criterion: chamber })?.level,
+      );
+    const mark = (hall: Hall, child: number) => {
+      for (const one of turn)
+        hall.entries.push(
+          aMark(hall.pen(anna), { ...one, candidate: who(child), criterion: chamber, level: 2 }),
+        );
+    };
+    const calls = (hall: Hall, child: number) => {
+      for (const one of turn) hall.call(one, who(child));
+    };
+    const all = turn.map(() => 2);
+    const none = turn.map(() => undefined);
+
+    it("[S283] is about all that is done in the turn, also what was called in the turn before", () => {
+      const hall = new Hall({ rubric: alone });
+      calls(hall, 1);
+      hall.goesAway(anna);
+      hall.call(turn[0] as Row, who(2));
+      hall.swap(2, 3);
+      for (const one of turn.slice(1)) hall.call(one, who(3));
+      mark(hall, 2);
+      hall.comesBack(anna);
+      expect(turn.length).toBeGreaterThan(2);
+      expect(hall.asked(anna).map((one) => rowKey(one.row))).toEqual(turn.map(rowKey));
+      hall.goAlong(anna);
+      expect([marked(hall, 2), marked(hall, 3)]).toEqual([none, all]);
+      expect(hall.asked(anna)).toEqual([]);
+    });
+
+    it("[S283] takes all marks of the turn along by the hand that says it, and brings them back", () => {
+      const hall = new Hall({ rubric: alone });
+      calls(hall, 1);
+      mark(hall, 1);
+      hall.swapBy(anna, 1, 2);
+      expect(marked(hall, 2)).toEqual(all);
+      hall.undo(anna);
+      expect([marked(hall, 1), marked(hall, 2)]).toEqual([all, none]);
+    });
   });
 
   // A swap by mistake, taken back when the caller had gone on: others were asked of the first call for good.
