@@ -40,6 +40,8 @@ export const callKinds = {
       candidates: z.tuple([CandidateId, CandidateId]),
       /** From which call on; without it the one that was called last. A judge may be a board behind. */
       call: z.optional(z.looseObject(where)),
+      /** Who of the two stands left from here on: two who say the same at once change places once. An app of before says none. */
+      left: z.optional(CandidateId),
       /** A judge's swap, taken back by swapping again. */
       undoes: z.optional(EntryId),
       ...together,

@@ -3,7 +3,7 @@ import { byAge } from "../../book/order.ts";
 import type { CandidateId } from "../identity.ts";
 import type { EntryBody, EntryOf } from "../scorebook/entry.ts";
 import type { Scorebook } from "../scorebook/scorebook.ts";
-import { swapped } from "../scorebook/swapped-lanes.ts";
+import { type LaneSwap, swapped } from "../scorebook/swapped-lanes.ts";
 import { type Step, script, stepKey } from "../script/script.ts";
 
 /**
@@ -32,16 +32,10 @@ function asTheyStood(
   book: Scorebook,
   wave: number,
   steps: Step[],
-  swaps: readonly EntryOf<"lanes-swapped">[],
+  swaps: readonly LaneSwap[],
   judge: PersonId | undefined,
 ): Step[] {
-  const saidAt = swaps.map((swap) => {
-    if (swap.by === judge) return -1;
-    const call =
-      swap.body.call ??
-      book.floor.calls.findLast((one) => one.body.wave === wave && byAge(one, swap) < 0)?.body;
-    return call ? steps.findIndex((step) => isCalled(step, call)) : -1;
-  });
+  const saidAt = swaps.map(({ said }) => Math.min(...said.map(callOf)));
   const planned = swapped(book.plan.lanes(wave), swaps.toReversed());
   return steps.map((step, index) => {
     if (saidAt.every((at) => at <= index)) return step;
@@ -51,6 +45,14 @@ function asTheyStood(
     );
     return { ...step, candidates: lanes.filter((one) => step.candidates.includes(one)) };
   });
+  /** From which call on: -1 for all of them. */
+  function callOf(said: EntryOf<"lanes-swapped">): number {
+    if (said.by === judge) return -1;
+    const call =
+      said.body.call ??
+      book.floor.calls.findLast((one) => one.body.wave === wave && byAge(one, said) < 0)?.body;
+    return call ? steps.findIndex((step) => isCalled(step, call)) : -1;
+  }
 }
 
 export const isCalled = (
@@ -77,9 +79,9 @@ export function calledIndex(book: Scorebook, wave: number, steps: readonly Step[
 /** Where children come one at a time: who came in the other's place is the one on the floor. */
 function whoCame(book: Scorebook, call: EntryOf<"called">, called: CandidateId): CandidateId {
   let who = called;
-  for (const swap of book.plan.swapsEver(call.body.wave)) {
-    const [a, b] = swap.body.candidates;
-    if (byAge(call, swap) >= 0) continue;
+  for (const { candidates, said } of book.plan.swapsEver(call.body.wave)) {
+    const [a, b] = candidates;
+    if (said.every((one) => byAge(call, one) >= 0)) continue;
     if (who === a) who = b;
     else if (who === b) who = a;
   }

@@ -10,7 +10,7 @@ import type { CandidateVersions } from "./candidate-versions.ts";
 import type { EntryBody, EntryOf } from "./entry.ts";
 import type { Folds } from "./folds.ts";
 import { type Rules, rulesOf } from "./rules.ts";
-import { swapped } from "./swapped-lanes.ts";
+import { type LaneSwap, laneSwaps, swapped } from "./swapped-lanes.ts";
 
 export interface Seat {
   person: PersonId;
@@ -38,8 +38,10 @@ export class Plan {
   readonly #seats = new Map<PersonId, History<Seat>>();
   readonly #entered = new Map<CandidateId, History<Entrant>>();
   readonly #excused = new Map<CandidateId, Map<ItemId, Newest<EntryBody<"excused">>>>();
-  readonly #waves = new Map<number, Newest<readonly CandidateId[]>>();
-  readonly #swaps: EntryOf<"lanes-swapped">[] = [];
+  readonly #waves = new Map<number, History<readonly CandidateId[]>>();
+  readonly #swapped: EntryOf<"lanes-swapped">[] = [];
+  /** Reckoned when it is asked for, by wave. */
+  readonly #swaps = new Map<number, LaneSwap[]>();
   #version = 0;
 
   constructor(versions: CandidateVersions) {
@@ -83,11 +85,13 @@ export class Plan {
     },
     "lined-up": (entry) => {
       this.#version++;
-      newestOf(this.#waves, entry.body.wave).offer(entry.body.lanes, entry);
+      this.#swaps.delete(entry.body.wave);
+      historyOf(this.#waves, entry.body.wave).offer(entry.body.lanes, entry);
     },
     "lanes-swapped": (entry) => {
       this.#version++;
-      insertByAge(this.#swaps, entry);
+      this.#swaps.delete(entry.body.wave);
+      insertByAge(this.#swapped, entry);
     },
     started: (entry) => {
       this.#started.offer(true, entry);
@@ -186,27 +190,35 @@ export class Plan {
   }
   /** Who stands where now, swaps included; left to right from the judges' table. */
   lanes(wave: number): readonly CandidateId[] {
-    const register = this.#waves.get(wave);
-    if (!register?.value || !register.stamp) return [];
-    return swapped(register.value, this.swaps(wave));
+    return swapped(this.#waves.get(wave)?.value ?? [], this.swaps(wave));
   }
-  /** Everything that was ever said to have changed places in a wave, oldest first. */
-  swapsEver(wave: number): EntryOf<"lanes-swapped">[] {
-    return this.#swaps.filter(({ body }) => body.wave === wave);
+  /** Everything that was ever said of two who stand in each other's place, in all waves, oldest first. */
+  get swapsSaid(): readonly EntryOf<"lanes-swapped">[] {
+    return this.#swapped;
   }
-  /** What changed places in a wave since its lanes were written last, oldest first; without whoever stands elsewhere since. */
-  swaps(wave: number): EntryOf<"lanes-swapped">[] {
-    const { value, stamp } = this.#waves.get(wave) ?? {};
+  /** Who ever changed places in a wave, in turn. */
+  swapsEver(wave: number): readonly LaneSwap[] {
+    return keyed(this.#swaps, wave, () =>
+      laneSwaps(
+        this.#swapped.filter(({ body }) => body.wave === wave),
+        this.#waves.get(wave)?.states ?? [],
+      ),
+    );
+  }
+  /** Who changed places in a wave since its lanes were written last, in turn; without whoever stands elsewhere since. */
+  swaps(wave: number): LaneSwap[] {
+    const [line] = this.#waves.get(wave)?.states ?? [];
     return this.swapsEver(wave).filter(
-      (swap) =>
-        stamp !== undefined &&
-        byAge(swap, stamp) > 0 &&
-        swap.body.candidates.every((one) => value?.includes(one)),
+      ({ candidates, said: [first] }) =>
+        line !== undefined &&
+        first !== undefined &&
+        byAge(first, line.stamp) > 0 &&
+        candidates.every((one) => line.value.includes(one)),
     );
   }
   /** Logical time at which the chief wrote the lanes of a wave last; 0 for never. */
   linedUpAt(wave: number): number {
-    return this.#waves.get(wave)?.stamp?.lamport ?? 0;
+    return this.#waves.get(wave)?.states[0]?.stamp.lamport ?? 0;
   }
 }
 

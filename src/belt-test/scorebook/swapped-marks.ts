@@ -22,7 +22,7 @@ export interface Move {
   to: ReadonlyMap<CandidateId, Write | undefined>;
 }
 
-/** What becomes of a judge's marks when two children stood in each other's place. */
+/** What becomes of a judge's marks of one call when two children stood in each other's place. */
 export interface SwappedMarks {
   /** One for each child; by the first rules one for both. Empty where nothing moves. */
   bodies: EntryBody<"mark">[];
@@ -35,8 +35,8 @@ export interface SwappedMarks {
 }
 
 /**
- * A judge's marks of one call, and of whatever else is done in the same turn, exchanged between two children as far as both rubrics ask for them. No mark is cleared that
- * finds no place with the other child. Nothing moves where neither has a mark.
+ * A judge's marks of one call, exchanged between two children as far as both rubrics ask for them. No mark is cleared that finds no place with the other child.
+ * Nothing moves where neither has a mark.
  */
 export function swappedMarks(
   book: Scorebook,
@@ -44,15 +44,15 @@ export function swappedMarks(
   row: Row,
   pair: readonly [CandidateId, CandidateId],
 ): SwappedMarks {
-  const parts = rowsOfTurn(book, pair, row).map((one) =>
-    movedMarks(book, judge, one, exchanges(book, judge, one, pair)),
-  );
-  return {
-    bodies: parts.flatMap(({ bodies }) => bodies),
-    stay: [...new Set(parts.flatMap(({ stay }) => stay))],
-    isLocked: parts.some(({ isLocked }) => isLocked),
-    isOfOthers: parts.some(({ isOfOthers }) => isOfOthers),
-  };
+  const moves = askedOfAny(book, pair, row).flatMap((criterion): Move[] => {
+    const [a, b] = pair.map((one) => book.marks.cell(judge, one, { ...row, criterion }));
+    const to = new Map([
+      [pair[0], b],
+      [pair[1], a],
+    ]);
+    return a || b ? [{ criterion, to }] : [];
+  });
+  return movedMarks(book, judge, row, moves);
 }
 
 /** Where children come one at a time whoever came stayed for all items of the section: all of it. Elsewhere the call alone. */
@@ -69,21 +69,6 @@ export function rowsOfTurn(book: Scorebook, pair: readonly CandidateId[], row: R
   );
   return [...new Map(rows.map((one) => [rowKey(one), one])).values()];
 }
-
-const exchanges = (
-  book: Scorebook,
-  judge: PersonId,
-  row: Row,
-  pair: readonly [CandidateId, CandidateId],
-): Move[] =>
-  askedOfAny(book, pair, row).flatMap((criterion): Move[] => {
-    const [a, b] = pair.map((one) => book.marks.cell(judge, one, { ...row, criterion }));
-    const to = new Map([
-      [pair[0], b],
-      [pair[1], a],
-    ]);
-    return a || b ? [{ criterion, to }] : [];
-  });
 
 /** Marks of one call as they are written where they go: of each criterion all or none. */
 export function movedMarks(

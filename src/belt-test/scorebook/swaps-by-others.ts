@@ -8,6 +8,7 @@ import { type Place, standing, type Write } from "./cell.ts";
 import type { AnyEntry, EntryBody, EntryOf } from "./entry.ts";
 import type { Scorebook } from "./scorebook.ts";
 import { isIn } from "./seal.ts";
+import type { LaneSwap } from "./swapped-lanes.ts";
 import {
   askedOfAny,
   type Move,
@@ -18,7 +19,7 @@ import {
   type SwappedMarks,
 } from "./swapped-marks.ts";
 
-type Swap = EntryOf<"lanes-swapped">;
+type Said = EntryOf<"lanes-swapped">;
 type Pair = readonly [CandidateId, CandidateId];
 
 /** Others said that children had stood in each other's place, and this judge's marks of a call are still on the names. */
@@ -26,7 +27,7 @@ export interface SwapsByOthers {
   row: Row;
   /** Who has changed places with whom, taken together; never empty. */
   pairs: Pair[];
-  /** The swaps it is about, to be answered as one. */
+  /** Everything that was said of it, to be answered as one. */
   swaps: EntryId[];
   /** What moves if the marks go along. */
   marks: SwappedMarks;
@@ -39,7 +40,8 @@ export interface SwapsByOthers {
  * about the calls behind it, which a judge without a line went on to with the old names on the glass; where children come one at a time, about all that is done in a turn.
  *
  * Of each criterion only marks move that the judge gave before hearing of the swap: what was tapped since was tapped on the new names. A swap taken back is a swap like
- * any other, so that two of the same pair ask nothing. What this judge swapped as a judge took the marks along by itself; as the caller it did not.
+ * any other, so that two of the same pair ask nothing. What this judge swapped as a judge took the marks of that call along by itself; as the caller it did not.
+ * What several said of the same two is one swap, about the calls of all of them, and heard when the first of them was.
  *
  * @param rows    of the wave's script, in its order
  * @param rowOf   the row of cells that a call is about: where both sides are marked together it has none; undefined where the wave has no such call
@@ -65,37 +67,53 @@ export function swapsByOthers(
     writtenBefore: (swap: EntryId) => Basis | undefined;
   },
 ): SwapsByOthers[] {
-  const swaps = book.plan.swapsEver(wave).filter((swap) => !isOwn(book, judge, swap));
-  const rows = new Map<string, { row: Row; swaps: Swap[] }>();
-  const isAbout = (row: Row, swap: Swap) => {
-    const { swaps: its } = keyed(rows, rowKey(row), () => ({ row, swaps: [] }));
-    // A row that is called on both sides stands in the script twice.
-    if (its.at(-1) !== swap) its.push(swap);
-  };
-  for (const swap of swaps) {
-    const calls = book.floor.calls.filter((one) => one.body.wave === wave && byAge(one, swap) < 0);
-    const call = swap.body.call ?? calls.at(-1)?.body;
-    const row = call ? rowOf({ ...call, wave }) : shown;
-    if (!row) continue;
-    const called = calls.flatMap(({ body }) => rowOf(body) ?? []);
-    for (const one of rowsOfTurn(book, swap.body.candidates, row)) isAbout(one, swap);
-    // Whatever was called before its own call is not meant, and what was called behind that is.
+  const rows = new Map<string, { row: Row; swaps: LaneSwap[] }>();
+  for (const swap of book.plan.swapsEver(wave)) {
+    const [own, others] = [true, false].map((isOf) =>
+      swap.said.filter((one) => isOwn(book, judge, one) === isOf),
+    ) as [Said[], Said[]];
+    const settled = new Set(own.flatMap((said) => rowsAt(said).map(rowKey)));
+    for (const row of others.flatMap((said) => [...rowsAt(said), ...rowsBehind(said)])) {
+      if (settled.has(rowKey(row))) continue;
+      const { swaps: its } = keyed(rows, rowKey(row), () => ({ row, swaps: [] }));
+      if (its.at(-1) !== swap) its.push(swap);
+    }
+  }
+  function rowOfSaid(said: Said): Row | undefined {
+    const call = said.body.call ?? callsBefore(said).at(-1)?.body;
+    return call ? rowOf({ ...call, wave }) : shown;
+  }
+  function callsBefore(said: Said): EntryOf<"called">[] {
+    return book.floor.calls.filter((one) => one.body.wave === wave && byAge(one, said) < 0);
+  }
+  function rowsAt(said: Said): Row[] {
+    const row = rowOfSaid(said);
+    return row ? rowsOfTurn(book, said.body.candidates, row) : [];
+  }
+  /** Whatever was called before its own call is not meant, and what was called behind that is. */
+  function rowsBehind(said: Said): readonly Row[] {
+    const row = rowOfSaid(said);
+    const at = row ? script.findIndex((one) => rowKey(one) === rowKey(row)) : -1;
+    if (!row || at < 0) return [];
+    const called = callsBefore(said).flatMap(({ body }) => rowOf(body) ?? []);
     const own = called.findLastIndex((one) => rowKey(one) === rowKey(row));
     const before = new Set(called.slice(0, own < 0 ? called.length : own).map(rowKey));
-    const at = script.findIndex((one) => rowKey(one) === rowKey(row));
-    for (const next of at < 0 ? [] : script.slice(at + 1))
-      if (!before.has(rowKey(next))) isAbout(next, swap);
+    return script.slice(at + 1).filter((one) => !before.has(rowKey(one)));
   }
-  const isOlder = (entry: AnyEntry, swap: Swap): boolean =>
-    entry.lamport < swap.lamport || isIn(writtenBefore(swap.id) ?? {}, entry);
-  const isWrittenBefore = (id: EntryId, swap: Swap): boolean => {
+  const isOlder = (entry: AnyEntry, { said }: LaneSwap): boolean =>
+    said.every(
+      (one) =>
+        entry.lamport < one.lamport ||
+        (!isOwn(book, judge, one) && isIn(writtenBefore(one.id) ?? {}, entry)),
+    );
+  const isWrittenBefore = (id: EntryId, swap: LaneSwap): boolean => {
     const entry = book.entry(id);
     return entry !== undefined && isOlder(entry, swap);
   };
   return [...rows.values()].flatMap(({ row, swaps: its }): SwapsByOthers[] => {
-    const open = its.filter(({ id }) => !isAnswered(row, id));
-    const who = [...new Set(open.flatMap(({ body }) => body.candidates))];
-    const told = new Set<Swap>();
+    const open = its.filter(({ said }) => !said.some(({ id }) => isAnswered(row, id)));
+    const who = [...new Set(open.flatMap(({ candidates }) => candidates))];
+    const told = new Set<LaneSwap>();
     const moves = askedOfAny(book, who, row).flatMap((criterion): Move[] => {
       const words = (one: CandidateId) => ownWrites(book, judge, one, { ...row, criterion });
       const written = new Map(who.map((one) => [one, words(one)]));
@@ -104,7 +122,7 @@ export function swapsByOthers(
       return to.size > 0 ? [{ criterion, to }] : [];
     });
     const left = open.filter((swap) =>
-      swap.body.candidates.some((one) => {
+      swap.candidates.some((one) => {
         const whole = wholeWrites(book, judge, one, row);
         return whole.length > 0 && whole.every((id) => isWrittenBefore(id, swap));
       }),
@@ -115,14 +133,14 @@ export function swapsByOthers(
     // Two that brought the same two back, with marks between, are told as the last.
     const inTheEnd = withoutPairs(about);
     const pairs = (inTheEnd.length > 0 ? inTheEnd : about.slice(-1)).map(
-      ({ body }): Pair => body.candidates,
+      ({ candidates }): Pair => candidates,
     );
     const marks = movedMarks(book, judge, row, moves);
     return [
       {
         row,
         pairs,
-        swaps: open.map(({ id }) => id),
+        swaps: open.flatMap(({ said }) => said.map(({ id }) => id)),
         marks,
         isWholeLeft: withoutPairs(left).length > 0,
       },
@@ -131,9 +149,9 @@ export function swapsByOthers(
 }
 
 /** Swapped by this judge's hand, which moves marks and lanes in one act, or taken back by it. */
-function isOwn(book: Scorebook, judge: PersonId, { by, body }: Swap): boolean {
+function isOwn(book: Scorebook, judge: PersonId, { by, body }: Said): boolean {
   if (by !== judge) return false;
-  const act = body.undoes === undefined ? body : (book.entry(body.undoes)?.body as Swap["body"]);
+  const act = body.undoes === undefined ? body : (book.entry(body.undoes)?.body as Said["body"]);
   return act?.batch !== undefined;
 }
 
@@ -144,12 +162,12 @@ function isOwn(book: Scorebook, judge: PersonId, { by, body }: Swap): boolean {
  * @param written  the judge's own words, by child
  */
 function carried(
-  swaps: readonly Swap[],
+  swaps: readonly LaneSwap[],
   written: ReadonlyMap<CandidateId, readonly Write[]>,
-  isWrittenBefore: (id: EntryId, swap: Swap) => boolean,
-): { to: Map<CandidateId, Write | undefined>; by: Swap[] } {
+  isWrittenBefore: (id: EntryId, swap: LaneSwap) => boolean,
+): { to: Map<CandidateId, Write | undefined>; by: LaneSwap[] } {
   const lies = new Map<CandidateId, Write | undefined>();
-  let by: Swap[] = [];
+  let by: LaneSwap[] = [];
   for (const next of [...swaps, undefined]) {
     const news = new Set<CandidateId>();
     for (const [candidate, writes] of written) {
@@ -161,9 +179,9 @@ function carried(
       news.add(candidate);
     }
     // What was written of both since says where they are.
-    by = by.filter(({ body }) => !body.candidates.every((one) => news.has(one)));
+    by = by.filter(({ candidates }) => !candidates.every((one) => news.has(one)));
     if (!next) break;
-    const [a, b] = next.body.candidates;
+    const [a, b] = next.candidates;
     const [first, second] = [lies.get(a), lies.get(b)];
     lies.set(a, second).set(b, first);
     if ([first, second].some((one) => one && one.level !== "cleared")) by.push(next);
@@ -175,10 +193,10 @@ function carried(
 }
 
 /** Who changed places, in turn: a swap that takes back the one before it leaves neither. Without those of which two in turn are of the same pair. */
-const withoutPairs = (swaps: readonly Swap[]): Swap[] =>
-  swaps.reduce<Swap[]>((left, swap) => {
+const withoutPairs = (swaps: readonly LaneSwap[]): LaneSwap[] =>
+  swaps.reduce<LaneSwap[]>((left, swap) => {
     const last = left.at(-1);
-    const isBack = last && swap.body.candidates.every((one) => last.body.candidates.includes(one));
+    const isBack = last && swap.candidates.every((one) => last.candidates.includes(one));
     return isBack ? left.slice(0, -1) : [...left, swap];
   }, []);
 

@@ -127,9 +127,11 @@ function partsOf(book: Scorebook, entry: Undoable): Undoable[] {
 export function undoOf(book: Scorebook, entry: Undoable): Undo {
   const replaces = [entry.id];
   if (entry.kind === "lanes-swapped") {
-    const { wave, candidates, call } = entry.body;
+    const { wave, candidates, call, left } = entry.body;
+    const other = candidates.find((one) => one !== left);
     // About the call that it was about, whatever was called since.
-    const body = { wave, candidates, ...(call && { call }), undoes: entry.id };
+    const about = { ...(call && { call }), ...(left && other && { left: other }) };
+    const body = { wave, candidates, ...about, undoes: entry.id };
     return { kind: "lanes-swapped", body, replaces };
   }
   if (entry.kind === "mark") {

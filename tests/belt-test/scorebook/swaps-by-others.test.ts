@@ -10,7 +10,8 @@ import type { Basis } from "../../../src/belt-test/kinds/body-parts.ts";
 import { waveScript } from "../../../src/belt-test/planning/wave-script.ts";
 import type { AnyEntry } from "../../../src/belt-test/scorebook/entry.ts";
 import type { Pen } from "../../../src/belt-test/scorebook/pen.ts";
-import { fold } from "../../../src/belt-test/scorebook/scorebook.ts";
+import { fold, type Scorebook } from "../../../src/belt-test/scorebook/scorebook.ts";
+import { leftOnceSwapped } from "../../../src/belt-test/scorebook/swapped-lanes.ts";
 import { type Row, rowKey, swappedMarks } from "../../../src/belt-test/scorebook/swapped-marks.ts";
 import { swapsByOthers } from "../../../src/belt-test/scorebook/swaps-by-others.ts";
 import { lastUndoable, undoOf, writtenTogether } from "../../../src/belt-test/scorebook/undo.ts";
@@ -62,15 +63,35 @@ class Hall {
     const since = this.away.get(judge) ?? this.entries.length;
     return fold(this.entries.filter(({ by }, at) => at < since || by === judge));
   }
+  #left(a: number, b: number) {
+    return leftOnceSwapped(this.book.plan.lanes(1), [who(a), who(b)]);
+  }
   /** Said by the caller: nobody's marks move. */
   swap(a: number, b: number) {
     const swap = this.pen("caller").write("lanes-swapped", {
       wave: 1,
       candidates: [who(a), who(b)],
+      left: this.#left(a, b),
     });
     this.entries.push(swap);
     for (const judge of [anna, boris]) if (!this.away.has(judge)) this.#hears(judge, swap.id);
     return swap.id;
+  }
+  /** Several see the same, and say so before one hears of another. */
+  swapAtOnce(judges: readonly PersonId[], a: number, b: number) {
+    const { book } = this;
+    const left = this.#left(a, b);
+    const acts = judges.map((judge) => this.#swapOf(judge, book, left, a, b));
+    const swap = this.pen("caller").write("lanes-swapped", {
+      wave: 1,
+      candidates: [who(a), who(b)],
+      left,
+    });
+    this.entries.push(...acts.flat(), swap);
+    for (const judge of [anna, boris])
+      for (const { by, kind, id } of [...acts.flat(), swap])
+        if (kind === "lanes-swapped" && by !== judge && !this.away.has(judge))
+          this.#hears(judge, id);
   }
   #hears(judge: PersonId, swap: EntryId) {
     const its = this.entries.filter(({ by }) => by === judge);
@@ -90,14 +111,17 @@ class Hall {
   }
   /** Said by a judge: that judge's marks go along. */
   swapBy(judge: PersonId, a: number, b: number) {
+    this.entries.push(...this.#swapOf(judge, this.book, this.#left(a, b), a, b));
+  }
+  #swapOf(judge: PersonId, book: Scorebook, left: CandidateId, a: number, b: number) {
     const pair = [who(a), who(b)] as [CandidateId, CandidateId];
-    const { bodies } = swappedMarks(this.book, judge, row, pair);
-    const batch = `act-${this.entries.length}`;
+    const { bodies } = swappedMarks(book, judge, row, pair);
+    const batch = `act-${judge}-${this.entries.length}`;
     const pen = this.pen(judge);
-    this.entries.push(
-      pen.write("lanes-swapped", { wave: 1, candidates: pair, batch }),
+    return [
+      pen.write("lanes-swapped", { wave: 1, candidates: pair, batch, left }),
       ...bodies.map((body) => pen.write("mark", { ...body, batch })),
-    );
+    ] as AnyEntry[];
   }
   mark(judge: PersonId, candidate: CandidateId, criterion: CriterionId, level: number) {
     this.entries.push(aMark(this.pen(judge), { ...row, candidate, criterion, level }));
@@ -370,16 +394,6 @@ describe("a swap of lanes that another said", () => {
       expect([marked(hall, 2), marked(hall, 3)]).toEqual([none, all]);
       expect(hall.asked(anna)).toEqual([]);
     });
-
-    it("[S283] takes all marks of the turn along by the hand that says it, and brings them back", () => {
-      const hall = new Hall({ rubric: alone });
-      calls(hall, 1);
-      mark(hall, 1);
-      hall.swapBy(anna, 1, 2);
-      expect(marked(hall, 2)).toEqual(all);
-      hall.undo(anna);
-      expect([marked(hall, 1), marked(hall, 2)]).toEqual([all, none]);
-    });
   });
 
   // A swap by mistake, taken back when the caller had gone on: others were asked of the first call for good.
@@ -446,6 +460,62 @@ describe("a swap of lanes that another said", () => {
     expect(hall.asked(anna)).toMatchObject([{ marks: { bodies: [], isOfOthers: true } }]);
   });
 
+  // A stranger's caller and judge saw the same, and the second took it back for everybody.
+  it("[S284] is one swap, however many say it before they hear of each other, and whoever takes it back", () => {
+    const hall = new Hall();
+    for (const judge of [anna, boris]) hall.mark(judge, who(1), chamber, 1);
+    hall.swapAtOnce([anna], 1, 2);
+    const lanes = () => hall.book.plan.lanes(1);
+    expect(lanes()).toEqual([2, 1, 3].map(who));
+    expect(hall.asked(anna)).toEqual([]);
+    expect(hall.asked(boris)).toHaveLength(1);
+    hall.goAlong(boris);
+    const moved = [undefined, 1, undefined];
+    for (const judge of [anna, boris])
+      expect(hall.levels(judge).map(([level]) => level)).toEqual(moved);
+    hall.undo(anna);
+    expect(lanes()).toEqual([1, 2, 3].map(who));
+    // Behind whoever took it back nothing is taken back a second time.
+    const both = new Hall();
+    both.swapAtOnce([anna, boris], 1, 2);
+    for (const judge of [anna, boris]) both.undo(judge);
+    expect(both.book.plan.lanes(1)).toEqual([1, 2, 3].map(who));
+    both.swap(1, 2);
+    expect(both.book.plan.lanes(1)).toEqual([2, 1, 3].map(who));
+  });
+
+  // A stranger's judge, off the line, said at the second call what the caller had said at the first: the first's marks stayed on the wrong child.
+  it("[S284] is about the calls of all who said it, but for those that this judge's own hand settled", () => {
+    const right: Row = { ...row, side: "right" };
+    const hall = new Hall();
+    hall.mark(anna, who(1), chamber, 1);
+    hall.mark(boris, who(1), chamber, 1);
+    hall.goesAway(anna);
+    hall.swap(1, 2);
+    hall.call(right);
+    const at = { ...right, criterion: chamber, level: 2 };
+    hall.entries.push(aMark(hall.pen(anna), { ...at, candidate: who(1) }));
+    const pen = hall.pen(anna);
+    const said = { candidates: [who(1), who(2)] as [CandidateId, CandidateId], left: who(2) };
+    hall.entries.push(
+      pen.write("lanes-swapped", { wave: 1, ...said, call: { ...right }, batch: "b" }),
+      pen.write("mark", {
+        ...right,
+        cells: [
+          { candidate: who(1), criterion: chamber, level: "cleared", how: "tapped" },
+          { candidate: who(2), criterion: chamber, level: 2, how: "tapped" },
+        ],
+        batch: "b",
+      }),
+    );
+    hall.comesBack(anna);
+    expect(hall.book.plan.lanes(1)).toEqual([2, 1, 3].map(who));
+    expect(hall.asked(anna).map((one) => rowKey(one.row))).toEqual([rowKey(row)]);
+    hall.goAlong(anna);
+    expect(hall.levels(anna).map(([level]) => level)).toEqual([undefined, 1, undefined]);
+    expect(hall.asked(boris).map((one) => rowKey(one.row))).toEqual([rowKey(row)]);
+  });
+
   it("[S266] once everybody let the marks go along, they lie as if all had been named right from the start", () => {
     const event = fc.oneof(
       fc.record({
@@ -455,9 +525,9 @@ describe("a swap of lanes that another said", () => {
         criterion: fc.nat(2),
         level: fc.integer({ min: 1, max: 4 }),
       }),
-      ...(["caller", "judge"] as const).map((kind) =>
+      ...(["caller", "judge", "at-once"] as const).map((kind) =>
         fc.record({
-          kind: fc.constant<"caller" | "judge">(kind),
+          kind: fc.constant<"caller" | "judge" | "at-once">(kind),
           judge: fc.integer({ min: 1, max: 2 }),
           pair: fc.constantFrom<[number, number]>([1, 2], [2, 3], [1, 3]),
         }),
@@ -487,10 +557,11 @@ describe("a swap of lanes that another said", () => {
           if (one.kind === "away" && !hall.away.has(judge)) hall.goesAway(judge);
           if (one.kind === "back") hall.comesBack(judge);
           const isAway = hall.away.has(judge);
-          if (isAway && one.kind === "judge") continue;
+          if (isAway && (one.kind === "judge" || one.kind === "at-once")) continue;
           // Whoever swaps without an answer says by it that they have seen the names; marking on says nothing of what was marked before.
           if (!isAway && one.kind !== "mark") hall.goAlong(judge);
           if (one.kind === "judge") hall.swapBy(judge, ...one.pair);
+          if (one.kind === "at-once") hall.swapAtOnce([judge], ...one.pair);
           if (one.kind !== "mark") continue;
           const candidate = hall.glassOf(judge).plan.lanes(1)[one.lane] as CandidateId;
           hall.mark(judge, candidate, criteria[one.criterion] as CriterionId, one.level);

@@ -201,7 +201,7 @@ export function JudgeScreen() {
         onBackToNow={backToNow}
         onCalls={openCalls}
       />
-      {(lanes.moved.length > 0 || waves.some((one) => book.plan.swapsEver(one).length > 0)) && (
+      {(lanes.moved.length > 0 || book.plan.swapsSaid.length > 0) && (
         <Suspense>
           <SwapBand judge={judge} hand={hand} wave={wave} shown={shown} lanes={lanes} who={who} />
         </Suspense>

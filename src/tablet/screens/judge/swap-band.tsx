@@ -52,14 +52,11 @@ export function SwapBand({
   const [answered, setAnswered] = useState(answeredSwaps);
   const [heard, setHeard] = useState(heardSwaps);
   const shownStep = shown?.step;
-  const swapCount = book.plan.waves.reduce(
-    (sum, one) => sum + book.plan.swapsEver(one.wave).length,
-    0,
-  );
+  const swapCount = book.plan.swapsSaid.length;
   // biome-ignore lint/correctness/useExhaustiveDependencies: the book changes in place; how many swaps it has says when one is new
   useEffect(() => {
-    const all = book.plan.waves.flatMap((one) => book.plan.swapsEver(one.wave));
-    if (noteHeardSwaps(book, notebook.pass.device, all).length > 0) setHeard(heardSwaps());
+    const news = noteHeardSwaps(book, notebook.pass.device, book.plan.swapsSaid);
+    if (news.length > 0) setHeard(heardSwaps());
   }, [book, swapCount]);
   // biome-ignore lint/correctness/useExhaustiveDependencies: the book changes in place; its version says when
   const asked = useMemo(() => {
@@ -80,8 +77,8 @@ export function SwapBand({
     });
   }, [book, book.version, judge, wave, shownStep, answered, heard]);
   // What this judge said themselves they know.
-  const last = book.plan.swapsEver(wave).at(-1);
-  const isOwn = last?.by === judge && last.lamport > book.plan.linedUpAt(wave);
+  const last = book.plan.swaps(wave).at(-1);
+  const isOwn = last?.said.some(({ by }) => by === judge);
   const [first] = asked;
   if (!first) return isOwn ? null : <LanesChanged lanes={lanes} who={who} />;
   const { row, pairs, swaps, marks, isWholeLeft, steps } = first;

@@ -3,6 +3,7 @@ import type { JudgeCall } from "../../../belt-test/planning/judge-calls.ts";
 import type { AnyEntry } from "../../../belt-test/scorebook/entry.ts";
 import type { Pen } from "../../../belt-test/scorebook/pen.ts";
 import type { Scorebook } from "../../../belt-test/scorebook/scorebook.ts";
+import { leftOnceSwapped } from "../../../belt-test/scorebook/swapped-lanes.ts";
 import { type SwappedMarks, swappedMarks } from "../../../belt-test/scorebook/swapped-marks.ts";
 import type { PersonId } from "../../../book/identity.ts";
 import type { JudgeHand } from "./judge-hand.ts";
@@ -28,6 +29,7 @@ export function swapChildren(
         wave: of.wave,
         candidates: pair,
         call: { section, item, side },
+        left: leftOnceSwapped(of.call.watched, pair),
         batch,
       }) as AnyEntry,
   );
