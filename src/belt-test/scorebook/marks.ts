@@ -274,7 +274,7 @@ export class Marks {
   }
   /**
    * Whether a write answers a request: one of the book, to this judge, that names this cell; written before the judge said to have looked again,
-   * and not outside what a verdict was issued by.
+   * and not outside what a verdict was issued by. What lay outside one counts under none behind it, and what a judge said since takes nothing out of it.
    */
   #answersFor(
     judge: PersonId,
@@ -286,9 +286,19 @@ export class Marks {
     if (!request || !isKnown(request) || request.kind !== "remark-asked") return false;
     if (!this.#requests.isNamed(request, judge, candidate, place)) return false;
     const verdict = this.#decisions.verdict(candidate);
-    if (verdict && !isIn(verdict.body.basis, write)) return false;
+    if (verdict && !this.#liesBefore(verdict, write)) return false;
     const answer = this.#requests.answer(request.id);
-    return !answer || answer.by !== judge || isIn(answer.body.basis, write);
+    const isSaid = answer?.by === judge && (!verdict || isIn(verdict.body.basis, answer));
+    return !isSaid || isIn(answer.body.basis, write);
+  }
+  /** Whether a write lay before whoever issued this verdict, and all that it came after. */
+  #liesBefore({ id, body: { basis, candidate } }: EntryOf<"verdict">, write: Stamp): boolean {
+    return (
+      isIn(basis, write) &&
+      this.#decisions
+        .verdicts(candidate)
+        .every((other) => other.id === id || !isIn(basis, other) || isIn(other.body.basis, write))
+    );
   }
   /** Cells in which something stands that counts only when the chief says so: it is outside the judge's lock, and answers no request. */
   late(candidate: CandidateId): { judge: PersonId; place: Place }[] {

@@ -5,14 +5,10 @@ import type { Scorebook } from "./scorebook.ts";
 import { isIn } from "./seal.ts";
 
 /** What this book holds that can speak of one child: on what a verdict rests. */
-export const heldOf = (book: Scorebook, candidate: CandidateId): Basis =>
-  speakingOf(book, candidate, book.basis);
-
-/** Of a basis what can speak of one child. */
-export function speakingOf(book: Scorebook, candidate: CandidateId, basis: Basis): Basis {
+export function heldOf(book: Scorebook, candidate: CandidateId): Basis {
   const sections = book.plan.rubricOf(candidate)?.sections ?? [];
   return basisFor(
-    basis,
+    book.basis,
     sections.map(({ id }) => ({ candidate, section: id })),
   );
 }

@@ -3,6 +3,7 @@ import { rowOf } from "../kinds/all-kinds.ts";
 import type { Basis } from "../kinds/body-parts.ts";
 import { countOf, deviceOf } from "../scorebook/counts.ts";
 import { type AnyEntry, type Entry, isKnown } from "../scorebook/entry.ts";
+import { sectionsEver } from "../scorebook/one-count.ts";
 import { tellsOfCount } from "../scorebook/out-of-turn.ts";
 import { fold, type Scorebook } from "../scorebook/scorebook.ts";
 import { isIn as isOfBasis } from "../scorebook/seal.ts";
@@ -51,12 +52,16 @@ export function holdsOthers(book: Scorebook, basis: Basis, { device }: AnyEntry)
   );
 }
 
-/** Whether a basis names counts of sections whose marks are closed here. What is held of them answers no question: the answer would tell how often a judge has tapped. */
+/**
+ * Whether a basis names counts of sections whose marks are closed here. What is held of them answers no question: the answer would tell what a judge has tapped, and how
+ * often. Asked of every section that any rubric has: whoever writes a basis chooses with it by which rubric the child is read.
+ */
 export function namesClosed(book: Scorebook, candidate: CandidateId, basis: Basis): boolean {
-  const sections = book.plan.rubricOf(candidate)?.sections ?? [];
-  const closed = sections.filter(({ id }) => !book.openings.isRevealed(candidate, id));
+  const closed = sectionsEver(book.plan)
+    .filter((section) => !book.openings.isRevealed(candidate, section))
+    .map((section) => ({ candidate, section }));
   return Object.keys(basis).some((count) =>
-    closed.some(({ id }) => count === countOf(deviceOf(count), { candidate, section: id })),
+    closed.some((place) => count === countOf(deviceOf(count), place)),
   );
 }
 

@@ -1,7 +1,8 @@
 import type { Fault } from "../../book/faults.ts";
+import { basisFor } from "../scorebook/counts.ts";
 import type { EntryOf } from "../scorebook/entry.ts";
+import { sectionsEver } from "../scorebook/one-count.ts";
 import type { Scorebook } from "../scorebook/scorebook.ts";
-import { speakingOf } from "../scorebook/what-was-held.ts";
 import { asOpened } from "./as-opened.ts";
 import { bookAt, holdsOthers, holdsOwn, isOfBasisOrOpens, namesClosed } from "./book-at.ts";
 import { caseOf } from "./case-of.ts";
@@ -46,9 +47,9 @@ export function faultByWhatIsHere(book: Scorebook, entry: EntryOf<"verdict">): F
 
 /** Whether this book can say what a verdict's basis comes to. What it names of other children is not asked: the answer would tell how often a judge has tapped there. */
 export function isReckonable(book: Scorebook, entry: EntryOf<"verdict">): boolean {
-  const { candidate } = entry.body;
-  const basis = speakingOf(book, candidate, entry.body.basis);
-  return holdsOthers(book, basis, entry) && !namesClosed(book, candidate, basis);
+  const { candidate, basis } = entry.body;
+  const places = sectionsEver(book.plan).map((section) => ({ candidate, section }));
+  return !namesClosed(book, candidate, basis) && holdsOthers(book, basisFor(basis, places), entry);
 }
 
 const areTheSame = (a: readonly string[], b: readonly string[]): boolean =>

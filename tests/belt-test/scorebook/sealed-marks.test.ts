@@ -374,6 +374,63 @@ describe("looking again", () => {
     expect(book.requests.openTo(first.person)).toEqual([]);
   });
 
+  // A stranger's chief refused a late re-mark with a reason, and it counted in silence once the next verdict was issued.
+  it("[S285] is counted by no verdict behind one that it came after, but by the chief's word alone", () => {
+    const { day, first, mia, book } = bothLocked();
+    day.chief.hear(book.lamport);
+    const request = aRequest(day.chief, first.person, mia);
+    book.add(request as AnyEntry);
+    const issue = () => {
+      const pass = { candidate: mia, result: "pass" as const, computed: "pass" as const };
+      day.chief.hear(book.lamport);
+      book.add(
+        day.chief.write("verdict", {
+          ...pass,
+          retestSections: [],
+          basis: heldOf(book, mia),
+        }) as AnyEntry,
+      );
+    };
+    issue();
+    book.add(answering(aMark(first.pen, { level: 4 }), request.id));
+    issue();
+    expect(chamberOf(book, mia, "verdict", first.person)).toBe(2);
+    expect(book.marks.late(mia).length).toBe(1);
+    const question = lateQuestion(first.person, blocks);
+    for (const [decision, level] of [
+      ["late-refused", 2],
+      ["late-counts", 4],
+    ] as const) {
+      const body = { question, candidate: mia, decision, reason, basis: heldOf(book, mia) };
+      day.chief.hear(book.lamport);
+      book.add(day.chief.write("review-settled", body) as AnyEntry);
+      issue();
+      expect(chamberOf(book, mia, "verdict", first.person)).toBe(level);
+    }
+  });
+
+  // A stranger's judge took the re-mark out of a released verdict by saying of another tablet to have looked.
+  it("[S285] stays in a verdict that was issued by it, whatever its judge says of having looked", () => {
+    const { day, first, mia, book } = bothLocked();
+    day.chief.hear(book.lamport);
+    const request = aRequest(day.chief, first.person, mia);
+    book.add(request as AnyEntry);
+    book.add(answering(aMark(first.pen, { level: 4 }), request.id));
+    const pass = { candidate: mia, result: "pass" as const, computed: "pass" as const };
+    day.chief.hear(book.lamport);
+    book.add(
+      day.chief.write("verdict", {
+        ...pass,
+        retestSections: [],
+        basis: heldOf(book, mia),
+      }) as AnyEntry,
+    );
+    const done = { request: request.id, candidate: mia, section: blocks, basis: {} as Basis };
+    book.add(aPen(first.person, "first-second").write("answered", done) as AnyEntry);
+    expect(chamberOf(book, mia, "verdict", first.person)).toBe(4);
+    expect(book.marks.late(mia)).toEqual([]);
+  });
+
   it("[S36] before the reveal a judge is asked only where all is filled, about what is not seen: a refusal tells nothing either", () => {
     const day = aTestDay({ judges: 2, candidates: 1 });
     const [first] = day.judges as [Judge, Judge];

@@ -5,6 +5,7 @@ import type { CandidateId, SectionId } from "../../../src/belt-test/identity.ts"
 import { refusalOfNew } from "../../../src/belt-test/intake/refusal-of-new.ts";
 import type { Basis } from "../../../src/belt-test/kinds/body-parts.ts";
 import { FaultLibrary } from "../../../src/belt-test/rubric/fault-library.ts";
+import { assignedPlaces } from "../../../src/belt-test/scorebook/assigned-places.ts";
 import { countOf, deviceOf } from "../../../src/belt-test/scorebook/counts.ts";
 import type { AnyEntry, EntryBody } from "../../../src/belt-test/scorebook/entry.ts";
 import type { Rules } from "../../../src/belt-test/scorebook/rules.ts";
@@ -14,7 +15,9 @@ import { outcome } from "../../../src/belt-test/verdict/outcome-of.ts";
 import { hindrances } from "../../../src/belt-test/verdict/review-queue.ts";
 import { doubtedVerdicts, verdictDoubt } from "../../../src/belt-test/verdict/verdict-doubt.ts";
 import type { DeviceId } from "../../../src/book/identity.ts";
+import { aLock } from "../../builders/a-lock.ts";
 import { aMarkedDay } from "../../builders/a-marked-day.ts";
+import { aPen } from "../../builders/a-pen.ts";
 import { aMark, aTestDay } from "../../builders/a-test-day.ts";
 import { shippedFaultLibrary } from "../../builders/shipped-rubrics.ts";
 
@@ -203,6 +206,53 @@ describe("a verdict that comes in", () => {
         });
         expect(new Set(said.map((each) => JSON.stringify(each))).size).toBe(1);
       }
+  });
+
+  // A stranger's second chief entered a child by small rubrics of one cell each and then by another, and asked of each what a closed mark comes to.
+  it("[V127] is answered alike by whichever rubric the child was entered when its basis was written", () => {
+    const answers = [1, 4].map((level) => {
+      const day = aTestDay({ judges: 2 });
+      const [judge] = day.judges;
+      if (!judge) throw new Error("a judge");
+      const { sections, ...rest } = day.rubric;
+      const blocksAlone = sections.filter(({ id }) => id === blocks);
+      const others = sections.filter(({ id }) => id !== blocks);
+      const small = { ...rest, id: "small" as never, panel: { ...rest.panel, quorum: 1 } };
+      const pen = aPen("chief", "second-tablet");
+      pen.hear(day.plan.length);
+      const cells = assignedPlaces(fold(day.plan), judge.person, mia, blocks);
+      const known = [
+        ...day.plan,
+        ...cells.map((cell) => aMark(judge.pen, { ...cell, candidate: mia, level })),
+      ];
+      const lock = aLock(judge, blocks, [mia], known as AnyEntry[]);
+      const enter = (rubric: string) =>
+        pen.write("entered", { candidate: mia, number: 1, rubric: rubric as never });
+      const frozen = [
+        pen.write("frozen", { rubric: { ...small, sections: blocksAlone } }),
+        pen.write("frozen", { rubric: { ...small, id: "other" as never, sections: others } }),
+      ];
+      const entered = enter("small");
+      const first = day.plan.findLast(
+        ({ kind, body }) =>
+          kind === "assigned" && (body as EntryBody<"assigned">).judge === judge.person,
+      );
+      const book = fold([...known, ...lock, ...frozen, entered, enter("other")] as AnyEntry[]);
+      const mark = lock.at(-1) as AnyEntry;
+      const basis = {
+        [day.chief.device]: first?.n,
+        [pen.device]: entered.n,
+        [mark.device]: mark.n,
+      } as Basis;
+      return answer(
+        book,
+        verdictOf(
+          { chief: pen, book, found: { computed: "pass", retestSections: [] } as never },
+          { ...lies, basis },
+        ),
+      );
+    });
+    expect(new Set(answers).size).toBe(1);
   });
 
   it("[V113] is taken with a reason where something that its writer wrote before was not", () => {
