@@ -143,7 +143,7 @@ async function startOn(
   await noteCopied(
     opened.door,
     () => store.gradings(),
-    (grading) => lostPlans.note(grading, true),
+    (grading) => lostPlans.note(grading, "lost"),
   );
   const ahead = backups?.state.ahead;
   backups?.beginsWithout(gone.word);

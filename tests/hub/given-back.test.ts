@@ -6,6 +6,7 @@ import { heldFirst } from "../../src/belt-test/scorebook/held-first.ts";
 import { fold } from "../../src/belt-test/scorebook/scorebook.ts";
 import type { DeviceId, PersonId } from "../../src/book/identity.ts";
 import { GradingRoom } from "../../src/hub/room/grading-room.ts";
+import type { LostPlans, LostState } from "../../src/hub/room/lost-plan.ts";
 import { takePersonsFile } from "../../src/hub/room/persons-file.ts";
 import { openMemoryScorebook } from "../../src/hub/store/memory-scorebook.ts";
 import { makeSideRecord } from "../../src/line/make-side-record.ts";
@@ -140,10 +141,10 @@ describe("what a lost hub had held", () => {
     const { day, marks, late, opened } = await openedWithout();
     const { store } = await anOlderHub(day.plan);
     const atDoor = [chief, judge].map(({ device, person: whose }) => ({ device, person: whose }));
-    let isLost = true;
-    const lostPlans = {
-      isLost: async () => isLost,
-      note: async (_: unknown, now: boolean) => void (isLost = now),
+    let lost: LostState | undefined = "lost";
+    const lostPlans: LostPlans = {
+      of: async () => lost,
+      note: async (_, state) => void (lost = state),
     };
     const take = async (whose: PersonId, entries: AnyEntry[]) => {
       const file = { grading: aGradingId, person: whose, entries, sides: [record] };
@@ -153,7 +154,7 @@ describe("what a lost hub had held", () => {
     };
     expect((await take(person, [...marks, late]))?.[0]).toBe("LAMPORT_TOO_HIGH");
     expect(await take(chief.person, [opened])).toEqual(["HUB_PUT_BACK"]);
-    expect(isLost).toBe(false);
+    expect(lost).toBe("back");
     expect(await take(person, [...marks, late])).toEqual([]);
   });
 

@@ -7,7 +7,7 @@ import { firstCallOf, isMarkedToTheEnd } from "../scorebook/marked-so-far.ts";
 import type { Entrant } from "../scorebook/plan.ts";
 import type { Scorebook } from "../scorebook/scorebook.ts";
 import type { Asked } from "./refusals.ts";
-import { isChief, type Writer } from "./writer.ts";
+import { comesAgain, isChief, type Writer } from "./writer.ts";
 
 /**
  * An excuse is of something asked; the desk gives none that rewrites what is open, and nobody one that rewrites a verdict.
@@ -21,7 +21,7 @@ export function refusalOfExcuse(
   const rubric = book.plan.rubricOf(candidate, at);
   if (rubric && !sectionOf(rubric, section)?.items.some(({ id }) => id === item))
     return { code: "ITEM_UNKNOWN", with: { section, item, rubric: rubric.id } };
-  if (book.comesAgain(entry)) return null;
+  if (comesAgain(book, writer, entry)) return null;
   const then = momentFor(writer, at);
   const verdict = book.decisions.verdict(candidate);
   const isShut =
@@ -36,7 +36,7 @@ export function refusalOfAway(
   entry: EntryOf<"absent" | "unfit">,
 ): Fault | null {
   const { candidate } = entry.body;
-  if (book.plan.rules === 1 || isChief(writer) || book.comesAgain(entry)) return null;
+  if (book.plan.rules === 1 || isChief(writer) || comesAgain(book, writer, entry)) return null;
   return isMarkedToTheEnd(book, candidate, momentFor(writer, at))
     ? { code: "MARKED_TO_THE_END", with: { candidate } }
     : null;
@@ -59,7 +59,7 @@ export function refusalOfReentry(
     number !== before.number &&
     book.plan.entrants.some((other) => other.candidate !== candidate && other.number === number);
   if (isTaken) return { code: "NUMBER_TAKEN", with: { number } };
-  if (book.comesAgain(entry)) return null;
+  if (comesAgain(book, writer, entry)) return null;
   const isBegunNow = () => book.plan.closing !== undefined || isBegun(book, candidate, NOW);
   if (!isChief(writer) && isOtherName(before, entry.body) && isBegunNow())
     return { code: "NAME_BEGUN", with: { candidate } };

@@ -15,6 +15,7 @@ import { refusalOfLock } from "./locks.ts";
 import { refusalOfMovedOpening } from "./moved-opening.ts";
 import { type Asked, type Refusals, sinceSecondRules } from "./refusals.ts";
 import { refusalOfSections, refusalOfStranger } from "./strangers.ts";
+import { comesAgain, isAwaited } from "./writer.ts";
 
 export const judgeRefusals = {
   mark: (asked, entry) => {
@@ -82,15 +83,15 @@ export const judgeRefusals = {
 
 /** Of a section that the child is asked for, and at a moment that leaves nobody out. What is so already moves nothing. */
 const ofSteppingBack = sinceSecondRules(
-  ({ book, at }: Asked, entry: EntryOf<"recused">): Fault | null => {
+  ({ book, writer, at }: Asked, entry: EntryOf<"recused">): Fault | null => {
     const { candidate, section } = entry.body;
     if (book.panel.isRecused(entry.by, candidate, section, entry.lamport)) return null;
     const unknown = section === null ? null : refusalOfSections(book, candidate, [section], at);
     // It comes again, to a hub that was put back from an older copy; what opened the marks there says that it had been here.
-    const wasHad = book.isAwaited(entry) ? steppedBackAt(book, entry) : () => false;
+    const wasHad = isAwaited(book, writer, entry) ? steppedBackAt(book, entry) : () => false;
     const moved = unknown ?? refusalOfMovedOpening(book, entry, wasHad);
     // Where the marks are open here it changes nothing of them, whoever speaks of it.
-    return moved?.code === "PLAN_OLDER" && book.comesAgain(entry) ? null : moved;
+    return moved?.code === "PLAN_OLDER" && comesAgain(book, writer, entry) ? null : moved;
   },
 );
 
@@ -111,7 +112,7 @@ const steppedBackAt =
 
 /** A mark written before the lock may still arrive after it. */
 function refusalOfLocked(
-  { book, at }: Asked,
+  { book, writer, at }: Asked,
   entry: EntryOf<"mark" | "overall" | "faults">,
   candidate: CandidateId,
   { section, item, side }: Pick<Place, "section" | "item" | "side">,
@@ -127,10 +128,10 @@ function refusalOfLocked(
   const seal = book.openings.seal(entry.by, candidate, section);
   if (seal?.some((basis) => isIn(basis, entry))) {
     // On the road the chief's device says what it held, and its file comes first.
-    const isToCome = book.isAwaited(entry) || (!lock && book.isSpokenOf(entry));
+    const isToCome = isAwaited(book, writer, entry) || (!lock && book.isSpokenOf(entry));
     return isToCome ? null : fault;
   }
-  if (!book.isAwaited(entry) && book.isPassedOver(entry, candidate)) return fault;
+  if (!isAwaited(book, writer, entry) && book.isPassedOver(entry, candidate)) return fault;
   const answers = entry.kind === "faults" ? undefined : entry.body.answers;
   if (!lock || answers || book.openings.isRevealed(candidate, section)) return null;
   // Another tablet of this judge may have written it before it heard of the lock: then it is late, and the chief says whether it counts.

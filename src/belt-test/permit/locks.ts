@@ -9,6 +9,7 @@ import { refusalOfJudging, refusalOfSeveral } from "./judging.ts";
 import { refusalOfMovedOpening } from "./moved-opening.ts";
 import type { Asked } from "./refusals.ts";
 import { refusalOfSections } from "./strangers.ts";
+import { comesAgain } from "./writer.ts";
 
 /** What refuses “my marks here are final”. */
 export function refusalOfLock(asked: Asked, entry: EntryOf<"locked">): Fault | null {
@@ -28,10 +29,10 @@ export function refusalOfLock(asked: Asked, entry: EntryOf<"locked">): Fault | n
   const unfit = isOfFirstRules
     ? null
     : (refusalOfWhatItSpeaksOf(asked, entry) ??
-      refusalByPredecessor(book, entry) ??
-      refusalOfLockedPlace(book, entry) ??
-      refusalInThePast(book, entry) ??
-      refusalBeforeThePlan(book, entry));
+      refusalByPredecessor(asked, entry) ??
+      refusalOfLockedPlace(asked, entry) ??
+      refusalInThePast(asked, entry) ??
+      refusalBeforeThePlan(asked, entry));
   if (unfit) return unfit;
   const [blank] = blankAtLock(book, entry, at);
   return blank ? { code: "CELL_BLANK", with: { candidate: blank.candidate, section } } : null;
@@ -54,10 +55,10 @@ const overtakenFor = (
   });
 
 /** Whose place was given to another there locks no more, whenever it was written: what the hub held is final, and the place waits for the successor's word. */
-function refusalByPredecessor(book: Scorebook, entry: EntryOf<"locked">): Fault | null {
+function refusalByPredecessor({ book, writer }: Asked, entry: EntryOf<"locked">): Fault | null {
   const { by } = entry;
   const { section, candidates } = entry.body;
-  if (book.comesAgain(entry)) return null;
+  if (comesAgain(book, writer, entry)) return null;
   const candidate = candidates.find((one) => {
     const judges = book.panel.judgesOf(one, section);
     return (
@@ -68,9 +69,9 @@ function refusalByPredecessor(book: Scorebook, entry: EntryOf<"locked">): Fault 
 }
 
 /** A lock counts whole, so each place has one: whoever took a place that was locked, and has no other there, is asked for nothing more. */
-function refusalOfLockedPlace(book: Scorebook, entry: EntryOf<"locked">): Fault | null {
+function refusalOfLockedPlace({ book, writer }: Asked, entry: EntryOf<"locked">): Fault | null {
   const { section, candidates } = entry.body;
-  if (book.comesAgain(entry)) return null;
+  if (comesAgain(book, writer, entry)) return null;
   const candidate = candidates.find((one) =>
     isSaidBefore(book.openings.predecessorsIn(entry.by, one, section), (judge) =>
       book.openings.hasLocked(judge, one, section),
@@ -80,10 +81,10 @@ function refusalOfLockedPlace(book: Scorebook, entry: EntryOf<"locked">): Fault 
 }
 
 /** A lock that comes when the marks are open, and says to be from before that, would change what they were opened on. Whatever the hub held of a judge counts as it was. */
-function refusalInThePast(book: Scorebook, entry: EntryOf<"locked">): Fault | null {
+function refusalInThePast({ book, writer }: Asked, entry: EntryOf<"locked">): Fault | null {
   const { by, lamport } = entry;
   const { section, candidates } = entry.body;
-  if (book.comesAgain(entry)) return null;
+  if (comesAgain(book, writer, entry)) return null;
   const candidate = candidates.find(
     (one) =>
       lamport <= (book.openings.openedAt(one, section) ?? 0) &&
@@ -94,10 +95,10 @@ function refusalInThePast(book: Scorebook, entry: EntryOf<"locked">): Fault | nu
 }
 
 /** Of locks, which are many, only those are tried that are older than the plan, or than a lock of somebody who is not asked for one any more. */
-function refusalBeforeThePlan(book: Scorebook, entry: EntryOf<"locked">): Fault | null {
+function refusalBeforeThePlan({ book, writer }: Asked, entry: EntryOf<"locked">): Fault | null {
   const { section, candidates } = entry.body;
   // What it opened was open when the plan was changed.
-  if (book.comesAgain(entry)) return null;
+  if (comesAgain(book, writer, entry)) return null;
   const isOlder = candidates.some(
     (one) =>
       entry.lamport < book.panel.plannedAt(one, section) ||

@@ -7,7 +7,7 @@ import { isOutOfTurn } from "../scorebook/out-of-turn.ts";
 import type { Scorebook } from "../scorebook/scorebook.ts";
 import { refusalOfBody } from "./all-refusals.ts";
 import { refusalOfLateAnchor } from "./standards.ts";
-import { isChief, type Writer } from "./writer.ts";
+import { isAwaited, isChief, type Writer } from "./writer.ts";
 
 /** What may still be written when the chief has closed the test: a correction, and the sheet that says it. */
 const openAfterClosing = kindsThatAre("after-closing");
@@ -38,7 +38,7 @@ export function refusal(
   if (!may.some((role) => writer.roles.includes(role)))
     return { code: "ROLE_MISSING", with: { kind: entry.kind } };
   return (
-    refusalOfClosed(book, entry) ??
+    refusalOfClosed(book, writer, entry) ??
     refusalOfLateAnchor(book, entry) ??
     refusalNowAndThen(book, writer, entry)
   );
@@ -55,11 +55,12 @@ function isTooFarAhead(writer: Writer, entry: AnyEntry, known: number): boolean 
 }
 
 /** After the closing nothing is marked, called or planned; a verdict is a correction then, and needs a reason. */
-function refusalOfClosed(book: Scorebook, entry: Entry): Fault | null {
+function refusalOfClosed(book: Scorebook, writer: Writer, entry: Entry): Fault | null {
   const { closing } = book.plan;
   // Logical time, not arrival: a tablet that was away hands in what it wrote before. A chief does not hear closed marks, so that what a lost hub held at the
   // closing may bear a later one.
-  if (!closing || isBefore(book, entry, closing.lamport) || book.isAwaited(entry)) return null;
+  if (!closing || isBefore(book, entry, closing.lamport) || isAwaited(book, writer, entry))
+    return null;
   if (!openAfterClosing.has(entry.kind)) return { code: "GRADING_CLOSED" };
   return entry.kind === "verdict" && !entry.body.reason ? { code: "REASON_MISSING" } : null;
 }
@@ -76,7 +77,8 @@ const isMarkLike = kindsThatAre("untimed");
 function refusalNowAndThen(book: Scorebook, writer: Writer, entry: Entry): Fault | null {
   const fault = refusalOfBody({ book, writer, at: NOW }, entry);
   // What makes logical time go on was written by somebody who had not come to that moment yet; a mark perhaps, where a hub had taken it before.
-  const isEarlier = book.plan.rules > 1 && (!isMarkLike.has(entry.kind) || book.isAwaited(entry));
+  const isEarlier =
+    book.plan.rules > 1 && (!isMarkLike.has(entry.kind) || isAwaited(book, writer, entry));
   const seen = isEarlier ? entry.lamport - 1 : entry.lamport;
   return fault && refusalOfBody({ book, writer, at: seen }, entry) ? fault : null;
 }

@@ -95,7 +95,7 @@ export class Scorebook {
             ? this.#spokenOfOnTheRoad
             : undefined;
     const { basis = {} } = entry.body as { basis?: Record<string, number> };
-    spokenOf?.note(basis, (count) => this.#entries.countOf(count));
+    spokenOf?.note(basis, entry.by, (count) => this.#entries.countOf(count));
   }
   /**
    * Whether a hub that lost it had held what comes at this place of a device's count: it speaks of it, and the device had not come so far when that was
@@ -109,12 +109,8 @@ export class Scorebook {
     return this.#spokenOfOnTheRoad.has(entry);
   }
   /** The same of what lay before a chief who decided: a hub that was put back from an older copy hears the chief first. */
-  #isAwaitedByChief(entry: AnyEntry): boolean {
+  isAwaitedByChief(entry: AnyEntry): boolean {
     return this.#spokenOfByChief.has(entry);
-  }
-  /** One of the three: a line that is not late, but comes again, or after a chief who had it. What a count merely covers may have been refused. */
-  comesAgain(entry: AnyEntry): boolean {
-    return this.isAwaited(entry) || this.isSpokenOf(entry) || this.#isAwaitedByChief(entry);
   }
   /**
    * Whether this place was passed over when somebody decided, or said to have looked again: it was free in its count, and what was written further on was known.

@@ -1,5 +1,5 @@
 import { refusalOfNew } from "../../belt-test/intake/refusal-of-new.ts";
-import { isChief, type Writer } from "../../belt-test/permit/writer.ts";
+import { comesAgain, isChief, type Writer } from "../../belt-test/permit/writer.ts";
 import { deviceOf } from "../../belt-test/scorebook/counts.ts";
 import { DeviceCounts } from "../../belt-test/scorebook/device-counts.ts";
 import { type AnyEntry, isKnown, readEntry } from "../../belt-test/scorebook/entry.ts";
@@ -25,7 +25,7 @@ import { type Author, type Handed, type Job, nobody } from "./handed.ts";
 import { HeardCounts } from "./heard-counts.ts";
 import { heldAt, openPlaces } from "./held-at.ts";
 import { isKeptAgain } from "./kept-again.ts";
-import { LostPlan, type LostPlans } from "./lost-plan.ts";
+import { LostPlan, type LostPlans, type LostState } from "./lost-plan.ts";
 import { RefusedLines } from "./refused-lines.ts";
 import { refusalOfSide, type SideShelf } from "./side-shelf.ts";
 
@@ -86,9 +86,9 @@ export class Admission {
     this.#grading = grading;
     this.#sides = sides;
     this.#settings = settings;
-    this.#lostPlan = new LostPlan((isLost) => {
+    this.#lostPlan = new LostPlan((state) => {
       // Where the store is away it is seen again by whoever comes.
-      settings.lostPlans.note(grading, isLost).catch(() => undefined);
+      settings.lostPlans.note(grading, state).catch(() => undefined);
     });
   }
 
@@ -104,8 +104,8 @@ export class Admission {
     this.#heard.wasShouted(lamport);
   }
   /** Somebody has read further in this book than it goes: what others than the chief bring waits. */
-  planWasLost(): void {
-    this.#lostPlan.wasLost();
+  planWas(state: LostState): void {
+    this.#lostPlan.was(state);
   }
   /** A chief's tablet has handed in all that it had. */
   chiefHasCome(): void {
@@ -273,6 +273,7 @@ export class Admission {
     }
     this.#refusedLines.taken(entry);
     if (isOurs) this.#again.add(id);
+    if (isOurs || (isHeld(entry) && this.#settings.box)) this.#lostPlan.isProven();
     const sides: SideRecord[] = [];
     for (const ref of isKnown(entry) ? refsIn(entry) : []) {
       const held = this.#sides.held(ref.id);
@@ -300,12 +301,14 @@ export class Admission {
 
   #refusalOf(entry: AnyEntry, author: Author, markedOn: Job["markedOn"]): Fault | null {
     const { id, device, n } = entry;
+    const mayComeAgain = author.isFromRoad || this.#lostPlan.isCertain;
+    const writer = { ...author, heardIn: this.#heardIn, mayComeAgain };
     return (
       (isChief(author) ? this.#refusalOfOpening(entry) : null) ??
-      refusalOfNew(this.#book, { ...author, heardIn: this.#heardIn }, entry, this.#heard.told) ??
+      refusalOfNew(this.#book, writer, entry, this.#heard.told) ??
       this.#refusalOfHeld(entry) ??
       this.#refusedLines.refusalOfLock(entry, {
-        isPassedOver: n < this.#counts.last(device) && !this.#book.comesAgain(entry),
+        isPassedOver: n < this.#counts.last(device) && !comesAgain(this.#book, writer, entry),
         isMarkedOn: markedOn.has(id),
       })
     );

@@ -32,7 +32,7 @@ export function permitView({ number, people }: OracleBook, { entries }: ReadBook
 }
 
 function answer(book: Scorebook, entry: AnyEntry, roles: readonly Role[]): string {
-  const fault = refusal(book, { person: entry.by, roles }, entry);
+  const fault = refusal(book, { person: entry.by, roles, mayComeAgain: true }, entry);
   return fault ? JSON.stringify(fault) : "-";
 }
 
