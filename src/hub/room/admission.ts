@@ -63,6 +63,21 @@ export interface AdmissionSettings {
   lostPlans: LostPlans;
 }
 
+/** A device on the line says nothing of what is held: the hub does, which alone holds closed marks. One that came here by no hub says it in its file. */
+function refusalOfOwnHolding(entry: AnyEntry): Fault | null {
+  if (!isKnown(entry) || (entry.kind !== "revealed" && entry.kind !== "judge-replaced"))
+    return null;
+  const path = ["basis", "without", "after", "unheard"].find(
+    (key) => entry.body[key] !== undefined,
+  );
+  return path === undefined
+    ? null
+    : {
+        code: "ENTRY_MALFORMED",
+        with: { path: `body.${path}`, detail: "the hub says what it held" },
+      };
+}
+
 /** Which entries one grading takes. Its book may run ahead of the disk while a group is being checked. */
 export class Admission {
   readonly #grading: GradingId;
@@ -307,6 +322,7 @@ export class Admission {
       (isChief(author) ? this.#refusalOfOpening(entry) : null) ??
       refusalOfNew(this.#book, writer, entry, this.#heard.told) ??
       this.#refusalOfHeld(entry) ??
+      (mayComeAgain ? null : refusalOfOwnHolding(entry)) ??
       this.#refusedLines.refusalOfLock(entry, {
         isPassedOver: n < this.#counts.last(device) && !comesAgain(this.#book, writer, entry),
         isMarkedOn: markedOn.has(id),

@@ -60,7 +60,7 @@ describe("what the hub held", () => {
     expect(book.marks.of(mia, "lock")).toEqual(stood);
   });
 
-  it("[H156] undoes no lock that is here by what a chief's device says itself that it held", async () => {
+  it("[H156] is what the hub says: a chief's device on the line that says it itself is not heard", async () => {
     for (const kind of ["revealed", "judge-replaced"] as const) {
       const { day, room, author, judges } = await aRoom();
       const [first, second] = judges;
@@ -70,14 +70,14 @@ describe("what the hub held", () => {
       const body =
         kind === "revealed"
           ? { section: blocks, candidates: [mia], reason: ref, basis: {}, without: [first.person] }
-          : { judge: first.person, by: "chief", basis: {} };
+          : { judge: first.person, by: "chief", unheard: [] };
       day.chief.hear(room.book.lamport);
-      const { kept } = await room.handIn(
+      const { refused } = await room.handIn(
         author(day.chief),
         [day.chief.write(kind, body as never)],
         [record],
       );
-      expect(kept).toHaveLength(1);
+      expect(refused.map(({ fault }) => fault.code)).toEqual(["ENTRY_MALFORMED"]);
       expect(room.book.marks.of(mia, "lock")).toEqual(stood);
       expect(room.book.marks.late(mia)).toEqual([]);
     }
@@ -657,7 +657,7 @@ describe("what the hub held", () => {
       const atDoor = [{ device: day.chief.device, person: "chief" as PersonId }];
       await takePersonsFile(store, file.file as never, [], atDoor, aBox());
       const after = await GradingRoom.open(aGradingId, store, "hub", { box: aBox() });
-      expect(after.book.entry(opening.id)).toBeDefined();
+      expect(after.book.entry(opening.id) !== undefined).toBe(lie === "held");
       expect(after.book.marks.of(mia, "lock")).toEqual(stood);
       expect(after.book.marks.late(mia)).toEqual([]);
     }
