@@ -101,8 +101,8 @@ function isByOtherRubric(book: Scorebook, verdict: EntryOf<"verdict">): boolean 
   return then !== undefined && now !== then && JSON.stringify(now) !== JSON.stringify(then);
 }
 
-/** By which rubric its writer had the child tested. */
-function rubricOfVerdict(book: Scorebook, { body }: EntryOf<"verdict">): Rubric | undefined {
+/** By which rubric its writer had the child tested; undefined where its basis speaks of none. */
+export function rubricOfVerdict(book: Scorebook, { body }: EntryOf<"verdict">): Rubric | undefined {
   const { candidate, basis } = body;
   const isOnly = book.plan.rubricsEver(candidate).length === 1;
   return (isOnly ? book : bookAt(book, candidate, basis)).plan.rubricOf(candidate);
