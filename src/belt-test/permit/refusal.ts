@@ -5,6 +5,7 @@ import { type AnyEntry, type Entry, isKnown } from "../scorebook/entry.ts";
 import { highestTaken } from "../scorebook/lamport-leap.ts";
 import { isOutOfTurn } from "../scorebook/out-of-turn.ts";
 import type { Scorebook } from "../scorebook/scorebook.ts";
+import { rubricOfVerdict } from "../verdict/verdict-doubt.ts";
 import { refusalOfBody } from "./all-refusals.ts";
 import { refusalOfLateAnchor } from "./standards.ts";
 import { isAwaited, isChief, type Writer } from "./writer.ts";
@@ -61,8 +62,23 @@ function refusalOfClosed(book: Scorebook, writer: Writer, entry: Entry): Fault |
   // closing may bear a later one.
   if (!closing || isBefore(book, entry, closing.lamport) || isAwaited(book, writer, entry))
     return null;
-  if (!openAfterClosing.has(entry.kind)) return { code: "GRADING_CLOSED" };
+  if (!openAfterClosing.has(entry.kind))
+    return givesRubricBack(book, entry) ? null : { code: "GRADING_CLOSED" };
   return entry.kind === "verdict" && !entry.body.reason ? { code: "REASON_MISSING" } : null;
+}
+
+/** Another rubric may have come in since a verdict was issued, which no sheet is made of until the child is tested by its rubric again. */
+function givesRubricBack(book: Scorebook, entry: Entry): boolean {
+  if (entry.kind !== "entered") return false;
+  const { candidate, number, rubric, details, given } = entry.body;
+  const verdict = book.decisions.verdict(candidate);
+  return (
+    verdict !== undefined &&
+    rubric === rubricOfVerdict(book, verdict)?.id &&
+    number === book.plan.entrant(candidate)?.number &&
+    !details &&
+    !given
+  );
 }
 
 /** A mark does not make logical time go on, so one that bears the closing's own was written by somebody who had heard of it. */

@@ -60,10 +60,22 @@ export const isCalled = (
   { section, item, side }: Pick<EntryBody<"called">, "section" | "item" | "side">,
 ): boolean => step.section === section && step.item === item && step.side === side;
 
-/** Where in a wave's script the newest call of that wave stands; -1 before the first, or when what was called is no longer in it. */
+/**
+ * Where in a wave's script the newest call of that wave stands; -1 before the first. Where it is no longer in it, since the child on the floor left or is excused, the step
+ * behind the newest call that is, or the last: nobody is passed over.
+ */
 export function calledIndex(book: Scorebook, wave: number, steps: readonly Step[]): number {
-  const call = book.floor.calls.findLast(({ body }) => body.wave === wave);
-  if (!call) return -1;
+  let ahead = 0;
+  for (const call of book.floor.calls.toReversed()) {
+    if (call.body.wave !== wave) continue;
+    const at = indexOfCall(book, call, steps);
+    if (at >= 0) return Math.min(at + ahead, steps.length - 1);
+    ahead = 1;
+  }
+  return Math.min(ahead, steps.length) - 1;
+}
+
+function indexOfCall(book: Scorebook, call: EntryOf<"called">, steps: readonly Step[]): number {
   const { section, item, side } = call.body;
   const candidates = call.body.candidates?.map((one) => whoCame(book, call, one));
   const key = stepKey({

@@ -1,6 +1,8 @@
 import type { CandidateId } from "../identity.ts";
+import type { Rubric } from "../rubric/rubric.ts";
 import { type EntryOf, isKnown } from "../scorebook/entry.ts";
 import type { Scorebook } from "../scorebook/scorebook.ts";
+import { bookAt } from "./book-at.ts";
 import type { Outcome } from "./outcome.ts";
 import { standingVerdicts, verdictsSoFar } from "./standing-verdicts.ts";
 import { faultByWhatIsHere, isReckonable } from "./verdict-fault.ts";
@@ -8,9 +10,10 @@ import { faultByWhatIsHere, isReckonable } from "./verdict-fault.ts";
 /**
  * Why a verdict that was taken is not to be relied on. `not-here`: what is here, and open, does not come to it, and it rests on more; the tablet has still to
  * come, or there never was any. `unreasoned`: it is not what its marks come to, and nobody wrote why. `rival`: somebody gave another result, or other
- * sections to repeat, and neither knew of the other. `withdrawn`: a retest, by somebody who did not know that the child had withdrawn, which is no fail.
+ * sections to repeat, or gave it by another rubric, and neither knew of the other. `withdrawn`: a retest, by somebody who did not know that the child had withdrawn,
+ * which is no fail. `other-rubric`: it was given by another rubric than the child is tested by now, which may be to another belt.
  */
-export type VerdictDoubt = "not-here" | "unreasoned" | "rival" | "withdrawn";
+export type VerdictDoubt = "not-here" | "unreasoned" | "rival" | "withdrawn" | "other-rubric";
 
 export interface DoubtedVerdict {
   candidate: CandidateId;
@@ -52,6 +55,8 @@ function doubted(
   const isUnknown = ofWithdrawn !== undefined && ofWithdrawn !== withdrawn?.id;
   if (withdrawn && verdict.body.result === "retest" && isUnknown)
     return { doubt: "withdrawn", computed: verdict.body.computed };
+  if (isByOtherRubric(book, verdict))
+    return { doubt: "other-rubric", computed: verdict.body.computed };
   const fault = faultByWhatIsHere(book, verdict);
   // What is lacking may say nothing of this result: where the rest comes to the same, nobody needs it.
   if (fault && !isReckonable(book, verdict)) return { doubt: "not-here", computed: "incomplete" };
@@ -71,7 +76,9 @@ function doubted(
 /** Verdicts that say something else than the one that stands, and that nobody has taken the place of. */
 export const rivals = (book: Scorebook, candidate: CandidateId): EntryOf<"verdict">[] => {
   const verdict = book.decisions.verdict(candidate);
-  return standingVerdicts(book, candidate).filter((one) => verdict && said(one) !== said(verdict));
+  return standingVerdicts(book, candidate).filter(
+    (one) => verdict && said(book, one) !== said(book, verdict),
+  );
 };
 /** What a verdict written now says of what its writer knows. */
 export const knownAtVerdict = (
@@ -82,8 +89,24 @@ export const knownAtVerdict = (
   ofWithdrawn: book.floor.withdrawnBy(candidate)?.id ?? null,
 });
 
-const said = ({ body: { result, retestSections } }: EntryOf<"verdict">): string =>
-  `${result} ${retestSections.toSorted()}`;
+function said(book: Scorebook, verdict: EntryOf<"verdict">): string {
+  const { result, retestSections } = verdict.body;
+  return `${rubricOfVerdict(book, verdict)?.id} ${result} ${retestSections.toSorted()}`;
+}
+
+function isByOtherRubric(book: Scorebook, verdict: EntryOf<"verdict">): boolean {
+  const now = book.plan.rubricOf(verdict.body.candidate);
+  const then = rubricOfVerdict(book, verdict);
+  // One frozen twice is the same. A basis that speaks of none says of nothing that it was had.
+  return then !== undefined && now !== then && JSON.stringify(now) !== JSON.stringify(then);
+}
+
+/** By which rubric its writer had the child tested; undefined where its basis speaks of none. */
+export function rubricOfVerdict(book: Scorebook, { body }: EntryOf<"verdict">): Rubric | undefined {
+  const { candidate, basis } = body;
+  const isOnly = book.plan.rubricsEver(candidate).length === 1;
+  return (isOnly ? book : bookAt(book, candidate, basis)).plan.rubricOf(candidate);
+}
 
 function hasEverLeft(book: Scorebook, candidate: CandidateId): boolean {
   for (const entry of book.entries())

@@ -2,9 +2,11 @@ import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import type { CandidateId, ItemId, RubricId, SectionId } from "../../../src/belt-test/identity.ts";
 import { refusal } from "../../../src/belt-test/permit/refusal.ts";
+import type { AnyEntry } from "../../../src/belt-test/scorebook/entry.ts";
 import { fold } from "../../../src/belt-test/scorebook/scorebook.ts";
 import { outcome } from "../../../src/belt-test/verdict/outcome-of.ts";
 import { panelCertainty } from "../../../src/belt-test/verdict/panel-certainty.ts";
+import { verdictDoubt } from "../../../src/belt-test/verdict/verdict-doubt.ts";
 import type { PersonId } from "../../../src/book/identity.ts";
 import { aCase } from "../../builders/a-case.ts";
 import { aPen } from "../../builders/a-pen.ts";
@@ -128,6 +130,40 @@ describe("what the desk says of a child after the marks", () => {
     expect(refusal(marked, head, entered(9, rubric.id, chief))).toBeNull();
     const why = chief.write("entered", { candidate: mia, number: 1, rubric: other.id, reason });
     expect(refusal(marked, head, why)).toBeNull();
+  });
+
+  it("[V134] after the closing the chief gives a child the rubric back that its verdict was issued by, with a reason, and no other", () => {
+    const { plan, chief, desk, rubric } = aDay();
+    chief.hear(300);
+    const verdict = chief.write("verdict", {
+      ...{ candidate: mia, result: "pass", retestSections: [], computed: "incomplete", reason },
+      basis: fold(plan).basis,
+    } as never);
+    const more = [
+      verdict,
+      chief.write("entered", { candidate: mia, number: 1, rubric: other.id, reason }),
+      chief.write("closed", {}),
+    ];
+    const book = fold([...plan, ...more] as AnyEntry[]);
+    expect(verdictDoubt(book, mia)).toBe("other-rubric");
+    const entered = (said: object, pen = chief) =>
+      pen.write("entered", { candidate: mia, number: 1, rubric: rubric.id, ...said });
+    const back = entered({ reason });
+    expect(refusal(book, head, back)).toBeNull();
+    expect(verdictDoubt(fold([...book.entries(), back]), mia)).toBeUndefined();
+    expect(refusal(book, head, entered({}))?.code).toBe("REASON_MISSING");
+    for (const said of [
+      { number: 9 },
+      { rubric: other.id },
+      { given: reason },
+      { details: reason },
+    ])
+      expect(refusal(book, head, entered({ reason, ...said }))?.code).toBe("GRADING_CLOSED");
+    desk.hear(book.lamport);
+    expect(refusal(book, atDesk, entered({ reason }, desk))?.code).toBe("RUBRIC_BEGUN");
+    // Where there is no verdict there is nothing to go back to.
+    const without = fold([...plan, ...more.slice(1)] as AnyEntry[]);
+    expect(refusal(without, head, back)?.code).toBe("GRADING_CLOSED");
   });
 
   it("[S217] an entry that names nobody leaves the name as it was, in whatever order they come", () => {

@@ -3,6 +3,7 @@ import type { CandidateId, ItemId, SectionId } from "../../../src/belt-test/iden
 import { judgeCalls } from "../../../src/belt-test/planning/judge-calls.ts";
 import { callBody, calledIndex, waveScript } from "../../../src/belt-test/planning/wave-script.ts";
 import type { AnyEntry } from "../../../src/belt-test/scorebook/entry.ts";
+import type { Pen } from "../../../src/belt-test/scorebook/pen.ts";
 import { fold } from "../../../src/belt-test/scorebook/scorebook.ts";
 import type { Step } from "../../../src/belt-test/script/script.ts";
 import type { PersonId } from "../../../src/book/identity.ts";
@@ -51,29 +52,94 @@ describe("the lanes of a call", () => {
 });
 
 describe("the call on the floor", () => {
-  // Another child came than was called: the glass leapt to the first, and that one's turn was never called.
-  it("[S282] is the child's who came, where children come one at a time and two came in each other's turn", () => {
+  /** Children come one at a time; called was up to a child's turn, so many steps into it, and `said` came since. */
+  function onTheFloor(
+    who: CandidateId | undefined,
+    into: number,
+    said: (caller: Pen, steps: readonly Step[]) => object[],
+    isWhole = true,
+  ) {
     const rubric = aRubric();
-    const single = {
-      ...rubric,
-      sections: rubric.sections.map((its) =>
-        its.id === rising.section ? { ...its, marking: "single" as const } : its,
-      ),
-    };
-    const { plan } = aTestDay({ rubric: single });
+    const sections = rubric.sections.flatMap(({ onceASection, ...its }) => {
+      if (its.id !== rising.section) return [];
+      const one = { ...its, marking: "single" as const };
+      return isWhole && onceASection ? { ...one, onceASection } : { ...one, overall: false };
+    });
+    const { plan } = aTestDay({ rubric: { ...rubric, sections } });
     const caller = aPen("caller");
     caller.hear(plan.length);
     const steps = waveScript(fold(plan), 1);
-    const first = steps.findIndex(({ candidates }) => candidates.join() === one);
-    const called = caller.write("called", callBody(1, steps[first] as Step));
-    const swap = caller.write("lanes-swapped", { wave: 1, candidates: pair });
-    const book = fold([...plan, called, swap] as AnyEntry[]);
+    const calls = steps
+      .slice(0, steps.findIndex(isTurnOf(who)) + into)
+      .map((step) => caller.write("called", callBody(1, step)));
+    const book = fold([...plan, ...calls, ...said(caller, steps)] as AnyEntry[]);
     const now = waveScript(book, 1);
-    const at = calledIndex(book, 1, now);
+    return { steps, now, at: calledIndex(book, 1, now) };
+  }
+  const isTurnOf =
+    (candidate: CandidateId | undefined) =>
+    ({ candidates }: Step): boolean =>
+      candidates.join() === candidate;
+  const leaves = (candidate: CandidateId | undefined) => (caller: Pen) => [
+    caller.write("withdrawn", { candidate: candidate as CandidateId, why: "hurt" }),
+  ];
+
+  // Another child came than was called: the glass leapt to the first, and that one's turn was never called.
+  it("[S282] is the child's who came, where children come one at a time and two came in each other's turn", () => {
+    const { steps, now, at } = onTheFloor(one, 1, (caller) => [
+      caller.write("lanes-swapped", { wave: 1, candidates: pair }),
+    ]);
     expect(now[at]?.candidates).toEqual([two]);
     // Nobody is passed over: all of the other's turns come behind.
-    expect(now.slice(at).filter(({ candidates }) => candidates.join() === one).length).toBe(
-      steps.filter(({ candidates }) => candidates.join() === one).length,
+    expect(now.slice(at).filter(isTurnOf(one)).length).toBe(steps.filter(isTurnOf(one)).length);
+  });
+
+  // A child who was hurt in the own turn sent every tablet to the beginning of the wave.
+  it.each<[string, (caller: Pen) => object[]]>([
+    ["withdraws", leaves(two)],
+    [
+      "is moved to another wave",
+      (caller) => [caller.write("lined-up", { wave: 1, lanes: [one, three] as CandidateId[] })],
+    ],
+    [
+      "is excused from all of it",
+      (caller) =>
+        ["rising-block", "low-block"].map((item) =>
+          caller.write("excused", { candidate: two, ...rising, item } as never),
+        ),
+    ],
+  ])("[S286] is the next child's where the one on the floor %s in the own turn", (_, said) => {
+    for (const into of [1, 3]) {
+      const { now, at } = onTheFloor(two, into, said);
+      expect(now.some(isTurnOf(two))).toBe(false);
+      expect(at).toBe(now.findIndex(isTurnOf(three)));
+    }
+  });
+
+  it("[S286] is the next child's where who came in another's turn is moved to another wave: that one still comes", () => {
+    const { now, at } = onTheFloor(one, 1, (caller) => [
+      caller.write("lanes-swapped", { wave: 1, candidates: pair }),
+      caller.write("lined-up", { wave: 1, lanes: [one, three] as CandidateId[] }),
+    ]);
+    expect(at).toBe(now.findIndex(isTurnOf(one)));
+  });
+
+  it("[S286] is the first, or the last, where nothing else was called, or nothing is left behind it", () => {
+    const first = onTheFloor(one, 1, leaves(one));
+    expect(first.at).toBe(first.now.findIndex(isTurnOf(two)));
+    const last = onTheFloor(three, 4, leaves(three), false);
+    expect(last.at).toBe(last.now.length - 1);
+    const nobody = onTheFloor(one, 1, (caller) =>
+      [one, two, three].flatMap((candidate) => leaves(candidate)(caller)),
     );
+    expect(nobody.at).toBe(-1);
+  });
+
+  it("[S286] is behind the newest call that there still is, also after a step back", () => {
+    const { now, at } = onTheFloor(three, 1, (caller, steps) => [
+      caller.write("called", callBody(1, steps.findLast(isTurnOf(two)) as Step)),
+      ...leaves(two)(caller),
+    ]);
+    expect(at).toBe(now.findIndex(isTurnOf(three)) + 1);
   });
 });

@@ -14,6 +14,7 @@ import {
 } from "../../../src/belt-test/verdict/verdict-doubt.ts";
 import { aMarkedDay } from "../../builders/a-marked-day.ts";
 import { aPen } from "../../builders/a-pen.ts";
+import { aRubric } from "../../builders/a-rubric.ts";
 import { shippedFaultLibrary } from "../../builders/shipped-rubrics.ts";
 
 const library = FaultLibrary.parse(shippedFaultLibrary);
@@ -28,7 +29,7 @@ function aDay() {
   other.hear(book.lamport);
   const verdict = (pen: Pen, by: Scorebook, result: "pass" | "retest"): AnyEntry =>
     pen.write("verdict", {
-      ...{ candidate: mia, result, computed: result, basis: book.basis, retestSections: [] },
+      ...{ candidate: mia, result, computed: result, basis: by.basis, retestSections: [] },
       ...knownAtVerdict(by, mia),
     } as EntryBody<"verdict">) as AnyEntry;
   return { day, entries, book, other, verdict };
@@ -114,5 +115,83 @@ describe("two verdicts of one child", () => {
         mia,
       ),
     ).toBeUndefined();
+  });
+});
+
+describe("a verdict, and another rubric", () => {
+  const reason = { id: "side-1", digest: "d".repeat(64) } as never;
+  const page = (book: Scorebook) => familySheet(book, mia, () => undefined, library);
+
+  /** Released as a pass; the book has a second rubric, to the next belt, by which nobody was tested. */
+  function aReleasedDay() {
+    const { day, entries, other, verdict } = aDay();
+    const next = aRubric({
+      id: "next-belt",
+      to: { ...day.rubric.to, id: "kyu-7", title: "Next" },
+    } as never);
+    const frozen = day.chief.write("frozen", { rubric: next }) as AnyEntry;
+    const book = withMore(entries, frozen);
+    other.hear(book.lamport);
+    const issued = verdict(day.chief, book, "pass");
+    const decided = withMore([...book.entries()], issued);
+    const out = day.chief.write("sheet-released", releaseOf(decided, mia)) as AnyEntry;
+    const entered = (pen: Pen, rubric = next.id) =>
+      pen.write("entered", { candidate: mia, number: 1, rubric, reason }) as AnyEntry;
+    return { day, book, other, verdict, issued, out, entered };
+  }
+
+  it("[V133] is in doubt once the child is tested by another rubric than it was given by, until it is issued anew or the child has its rubric back", () => {
+    const { day, book, verdict, issued, out, entered } = aReleasedDay();
+    const released = withMore([...book.entries()], issued, out);
+    expect(verdictDoubt(released, mia)).toBeUndefined();
+    const sheet = page(released)?.sheet;
+    expect(sheet?.to.title).toBe(day.rubric.to.title);
+    // A corrected number is no other rubric.
+    const renamed = withMore([...released.entries()], entered(day.chief, day.rubric.id));
+    expect(verdictDoubt(renamed, mia)).toBeUndefined();
+    const corrected = withMore([...released.entries()], entered(day.chief));
+    expect(verdictDoubt(corrected, mia)).toBe("other-rubric");
+    expect(doubtedVerdicts(corrected)).toMatchObject([{ candidate: mia, doubt: "other-rubric" }]);
+    expect(page(corrected)).toBeUndefined();
+
+    const back = withMore([...corrected.entries()], entered(day.chief, day.rubric.id));
+    expect(verdictDoubt(back, mia)).toBeUndefined();
+    expect(page(back)?.sheet).toEqual(sheet);
+
+    const given = verdict(day.chief, corrected, "pass");
+    const anew = withMore([...corrected.entries()], {
+      ...given,
+      body: { ...(given.body as object), computed: "incomplete", reason },
+    } as AnyEntry);
+    expect(verdictDoubt(anew, mia)).toBeUndefined();
+    expect(page(anew)).toBeUndefined();
+    const again = day.chief.write("sheet-released", releaseOf(anew, mia)) as AnyEntry;
+    expect(page(withMore([...anew.entries()], again))?.sheet.to.title).toBe("Next");
+  });
+
+  it("[V133] is in doubt also where whoever gave the other rubric, or a newer one, had not heard of it, in whatever order they come", () => {
+    const { book, day, other, issued, out, entered } = aReleasedDay();
+    const rubric = { ...day.rubric, version: day.rubric.version + 1, title: "Newer" };
+    const replaced = other.write("rubric-replaced", { rubric, reason }) as AnyEntry;
+    for (const unheard of [entered(other), replaced])
+      for (const more of [
+        [issued, out, unheard],
+        [unheard, issued, out],
+      ]) {
+        const both = withMore([...book.entries()], ...more);
+        expect(verdictDoubt(both, mia)).toBe("other-rubric");
+        expect(page(both)).toBeUndefined();
+      }
+    // The same once more says nothing else.
+    const same = other.write("frozen", { rubric: day.rubric }) as AnyEntry;
+    expect(verdictDoubt(withMore([...book.entries()], issued, out, same), mia)).toBeUndefined();
+  });
+
+  it("[V133] two of one result by two rubrics, by tablets that did not know of each other, are rivals", () => {
+    const { book, other, verdict, issued, entered } = aReleasedDay();
+    const corrected = withMore([...book.entries()], entered(other));
+    const theirs = verdict(other, corrected, "pass");
+    const both = withMore([...corrected.entries()], issued, theirs);
+    expect(verdictDoubt(both, mia)).toBe("rival");
   });
 });

@@ -1,13 +1,15 @@
 import { act, screen, within } from "@testing-library/react";
+import userEvent from "@testing-library/user-event";
 import { Route, Routes } from "react-router";
 import { describe, expect, it } from "vitest";
-import type { CandidateId, SectionId } from "../../../src/belt-test/identity.ts";
+import type { CandidateId, RubricId, SectionId } from "../../../src/belt-test/identity.ts";
 import type { Basis } from "../../../src/belt-test/kinds/body-parts.ts";
 import { fold } from "../../../src/belt-test/scorebook/scorebook.ts";
 import { BoardScreen } from "../../../src/tablet/screens/board/board-screen.tsx";
 import { CandidateScreen } from "../../../src/tablet/screens/candidate/candidate-screen.tsx";
 import { SheetsScreen } from "../../../src/tablet/screens/sheets/sheets-screen.tsx";
 import { aMarkedDay } from "../../builders/a-marked-day.ts";
+import { aRubric } from "../../builders/a-rubric.ts";
 import { aSession } from "../../builders/a-session.tsx";
 
 const one = "candidate-1" as CandidateId;
@@ -58,5 +60,53 @@ describe("a verdict that cannot be relied on", () => {
     const { show } = await aDoubtedDay();
     show(<SheetsScreen />, "/tests/grading-1/sheets");
     expect(await screen.findByText("No sheet yet")).toBeTruthy();
+  });
+
+  /** Passed by its rubric, and entered for the next belt since. */
+  async function aDayOfTwoRubrics(isClosed = false) {
+    const { entries, day } = aMarkedDay();
+    const book = fold(entries);
+    day.chief.hear(book.lamport);
+    const verdict = day.chief.write("verdict", {
+      ...{ candidate: one, result: "pass", retestSections: [], computed: "pass" },
+      basis: book.basis,
+    } as never);
+    const next = { ...aRubric(), id: "next" as RubricId, title: "To the next belt" };
+    const frozen = day.chief.write("frozen", { rubric: next });
+    const entered = day.chief.write("entered", { candidate: one, number: 1, rubric: next.id });
+    const since = isClosed ? [day.chief.write("closed", {})] : [];
+    return aSession("chief", ["chief"], [...entries, verdict, frozen, entered, ...since]);
+  }
+  const aPage = (
+    <Routes>
+      <Route path="chief/candidates/:candidate" element={<CandidateScreen />} />
+    </Routes>
+  );
+
+  it("[V133] of a child tested by another rubric now is named on the board, on the candidate's page and among the sheets", async () => {
+    const { show } = await aDayOfTwoRubrics();
+    const board = show(<BoardScreen />, "/tests/grading-1/chief");
+    const questions = within(screen.getByRole("region", { name: "Open questions" }));
+    expect(questions.getAllByRole("link")[0]?.textContent).toContain("by another rubric");
+    board.unmount();
+    const page = show(aPage, "/tests/grading-1/chief/candidates/candidate-1");
+    expect(screen.getByRole("alert").textContent).toContain("issue the verdict anew");
+    page.unmount();
+    show(<SheetsScreen />, "/tests/grading-1/sheets");
+    expect(await screen.findByText("No sheet yet")).toBeTruthy();
+  });
+
+  it("[V134] of another rubric than now is right again when the child goes back to it, with a reason, also after the closing", async () => {
+    const { show, notebook } = await aDayOfTwoRubrics(true);
+    show(aPage, "/tests/grading-1/chief/candidates/candidate-1");
+    await userEvent.click(screen.getByRole("button", { name: `Back to “${aRubric().title}”` }));
+    const dialog = within(screen.getByRole("dialog"));
+    await userEvent.click(dialog.getByRole("button", { name: "Go back to it" }));
+    expect(notebook.book.plan.entrant(one)?.rubric).toBe("next");
+    await userEvent.type(dialog.getByLabelText(/Reason/), "It was a slip");
+    await userEvent.click(dialog.getByRole("button", { name: "Go back to it" }));
+    expect(notebook.book.plan.entrant(one)?.rubric).toBe(aRubric().id);
+    expect(screen.queryByRole("alert")).toBeNull();
+    expect(screen.queryByRole("dialog")).toBeNull();
   });
 });

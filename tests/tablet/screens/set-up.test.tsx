@@ -6,6 +6,7 @@ import { refusal } from "../../../src/belt-test/permit/refusal.ts";
 import type { AnyEntry } from "../../../src/belt-test/scorebook/entry.ts";
 import { fold } from "../../../src/belt-test/scorebook/scorebook.ts";
 import { scorebookFile } from "../../../src/belt-test/scorebook/scorebook-file.ts";
+import { verdictDoubt } from "../../../src/belt-test/verdict/verdict-doubt.ts";
 import type { PersonId } from "../../../src/book/identity.ts";
 import { coverageKey } from "../../../src/line/coverage-key.ts";
 import { SetUpScreen } from "../../../src/tablet/screens/set-up/set-up-screen.tsx";
@@ -530,6 +531,29 @@ describe("setting up a belt test", () => {
     await undo();
     const back = [...mine.notebook.book.entries()].at(-1);
     expect(back?.body).toMatchObject({ candidate: one, rubric: day.rubric.id, reason: {} });
+  });
+
+  it("[V133] says of a child with a verdict who gets another rubric that the verdict is to be looked at again", async () => {
+    const day = aTestDay();
+    const other = { ...aRubric(), id: "other" as RubricId, title: "Another rank" };
+    const plan = [...day.plan, day.chief.write("frozen", { rubric: other })];
+    const verdict = day.chief.write("verdict", {
+      ...{ candidate: one, result: "pass", retestSections: [], computed: "incomplete" },
+      ...{ basis: fold(plan).basis, reason: { id: "side-1", digest: "d".repeat(64) } },
+    } as never);
+    const mine = await aSession("chief", ["chief"], [...plan, verdict]);
+    mine.show(<SetUpScreen />, at("candidates"));
+    await userEvent.click(screen.getByRole("button", { name: /^Correct 1/ }));
+    const form = within(screen.getByRole("dialog"));
+    await userEvent.type(form.getByLabelText(/Given name/), "Mia");
+    await userEvent.selectOptions(form.getByLabelText(/Tested by/), "Another rank");
+    await userEvent.type(form.getByLabelText(/Why another rubric/), "A slip");
+    await userEvent.click(form.getByRole("button", { name: "Keep the correction" }));
+    await settle();
+    expect(verdictDoubt(mine.notebook.book, one)).toBe("other-rubric");
+    expect(screen.getByText(/issued by the other rubric: look at it again/)).toBeTruthy();
+    await undo();
+    expect(verdictDoubt(mine.notebook.book, one)).toBeUndefined();
   });
 
   it("excuses the too young when the test is opened, and not a day before", async () => {

@@ -8,7 +8,11 @@ import { FreeText } from "../../../belt-test/scorebook/side-record.ts";
 import { isOpen } from "../../../belt-test/verdict/is-open.ts";
 import type { Flag, Outcome } from "../../../belt-test/verdict/outcome.ts";
 import { isIssuable } from "../../../belt-test/verdict/review-queue.ts";
-import { rivals, type VerdictDoubt } from "../../../belt-test/verdict/verdict-doubt.ts";
+import {
+  rivals,
+  rubricOfVerdict,
+  type VerdictDoubt,
+} from "../../../belt-test/verdict/verdict-doubt.ts";
 import type { PersonId } from "../../../book/identity.ts";
 import { clockTime } from "../../../words/dates.ts";
 import candidateWords from "../../../words/en/candidate.json" with { type: "json" };
@@ -37,6 +41,7 @@ import { CandidateSure } from "./candidate-sure.tsx";
 import { CandidateVerdict } from "./candidate-verdict.tsx";
 import { CandidateWaits } from "./candidate-waits.tsx";
 import { CandidateWhole } from "./candidate-whole.tsx";
+import { GiveRubricBack } from "./give-rubric-back.tsx";
 import "./candidate.css";
 
 /*
@@ -270,6 +275,10 @@ function Result({
       (outcome.computed === "retest" &&
         retestHeadline(told, outcome) !== retestHeadline(told, { ...outcome, ...issued.body }) &&
         issued.body.result === issued.body.computed));
+  const [isGiving, setGiving] = useState(false);
+  const by = doubt === "other-rubric" && issued ? rubricOfVerdict(book, issued) : undefined;
+  // A rubric that was replaced is not there any more.
+  const before = by && by.id !== told.rubric.id ? by : undefined;
   return (
     <section className="candidate-result">
       {issued && (
@@ -289,12 +298,23 @@ function Result({
         </div>
       )}
       {doubt && (
-        <Notice title={say("doubt-title")} kind="urgent">
+        <Notice
+          title={say("doubt-title")}
+          kind="urgent"
+          {...(before && {
+            keys: (
+              <Key onClick={() => setGiving(true)}>{say("give-back", { title: before.title })}</Key>
+            ),
+          })}
+        >
           {say(`doubt-${doubt}`)}
           {rivals(book, candidate).map((one) => (
             <p key={one.id}>{issuedInWords(told, outcome, one)}</p>
           ))}
         </Notice>
+      )}
+      {isGiving && before && (
+        <GiveRubricBack told={told} rubric={before} onClose={() => setGiving(false)} />
       )}
       {(!issued || isOpen(outcome)) && (
         <>

@@ -154,9 +154,13 @@ export function StepCandidates({ plan: { notebook, hand, did } }: { plan: Plan }
             needsReason={(rubric) => book.plan.isStarted && rubric !== correcting.rubric}
             onKeep={(row, reason) => {
               setCorrecting(undefined);
+              const isDoubted =
+                row.rubric !== correcting.rubric && book.decisions.verdict(correcting.candidate);
               void did(
                 hand.correct(correcting, row, reason),
-                say("did-correct", { who: who(row.number, row.given) }),
+                say(isDoubted ? "did-correct-verdict" : "did-correct", {
+                  who: who(row.number, row.given),
+                }),
               );
             }}
           />

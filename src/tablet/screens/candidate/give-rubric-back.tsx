@@ -1,0 +1,57 @@
+import { useState } from "react";
+import type { Rubric } from "../../../belt-test/rubric/rubric.ts";
+import type { Told } from "../../in-words/question-in-words.ts";
+import { Dialog } from "../../parts/dialog.tsx";
+import { Key } from "../../parts/key.tsx";
+import { ReasonField } from "../../parts/reason-field.tsx";
+import { useReturnOfFocus } from "../../parts/use-return-of-focus.ts";
+import { givenName } from "../../session/names.ts";
+import { useSideRecords } from "../../session/services.tsx";
+
+interface GiveRubricBackProps {
+  told: Told;
+  /** By which the verdict was issued. */
+  rubric: Rubric;
+  onClose: () => void;
+}
+
+/** A child is tested again by the rubric that the verdict was issued by; the verdict and its sheet are as they were. */
+export function GiveRubricBack({ told, rubric, onClose }: GiveRubricBackProps) {
+  const { say, notebook, candidate } = told;
+  useReturnOfFocus();
+  const makeSide = useSideRecords();
+  const [reason, setReason] = useState("");
+  const [hasTried, setTried] = useState(false);
+  const text = reason.trim();
+
+  async function give() {
+    setTried(true);
+    const entrant = notebook.book.plan.entrant(candidate);
+    if (!text || !entrant) return;
+    const { ref, record } = makeSide(candidate, "text", { text });
+    const { number } = entrant;
+    await notebook.write(
+      "entered",
+      { candidate, number, rubric: rubric.id, reason: ref },
+      { sides: [record] },
+    );
+    onClose();
+  }
+
+  return (
+    <Dialog
+      open
+      title={say("give-back-title", { given: givenName(notebook, candidate), title: rubric.title })}
+      closeWord={say("cancel")}
+      onClose={onClose}
+      keys={
+        <Key kind="firm" onClick={() => void give()}>
+          {say("give-back-do")}
+        </Key>
+      }
+    >
+      <p>{say("give-back-text")}</p>
+      <ReasonField isMissing={hasTried && !text} value={reason} onChange={setReason} />
+    </Dialog>
+  );
+}
