@@ -1,4 +1,5 @@
 import type { Fault } from "../../book/faults.ts";
+import { kindsThatAre } from "../kinds/all-kinds.ts";
 import { sectionOf } from "../rubric/lookup.ts";
 import { misfitOf } from "../rubric/misfit.ts";
 import { isAllReleased } from "../scorebook/all-released.ts";
@@ -46,8 +47,8 @@ export const standardRefusals = {
  */
 export function refusalOfLateAnchor(book: Scorebook, entry: Entry): Fault | null {
   const first = book.floor.calls[0];
-  // Logical time, not arrival, as at the closing.
-  if (!first || entry.lamport <= first.lamport) return null;
+  // Logical time, not arrival, as at the closing; but whoever writes it may choose it.
+  if (!first || (entry.lamport <= first.lamport && !comesBehindMarks(book, entry))) return null;
   switch (entry.kind) {
     case "anchor-agreed":
     case "anchor-marked":
@@ -62,3 +63,12 @@ export function refusalOfLateAnchor(book: Scorebook, entry: Entry): Fault | null
       return null;
   }
 }
+
+const ofCandidates = kindsThatAre("of-a-place");
+
+/** A tablet hands in what it wrote in turn: a judge's marks of an anchor that come behind what that judge wrote of candidates were written behind it. */
+const comesBehindMarks = (book: Scorebook, entry: Entry): boolean =>
+  entry.kind === "anchor-marked" &&
+  book.plan.rules > 1 &&
+  !book.comesAgain(entry) &&
+  [...book.entries()].some(({ kind, by }) => by === entry.by && ofCandidates.has(kind));
