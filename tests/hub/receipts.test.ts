@@ -145,6 +145,31 @@ describe("a line with its receipt", () => {
     expect(await handIn(as("other-tablet"), [again as object])).toEqual([]);
   });
 
+  it("[S288] brings the words a test began with, and its title, back behind the closing; without one neither comes", async () => {
+    const library = (title: string) => ({
+      ...{ id: "faults", version: 1, title, language: "en", faults: [], practice: [] },
+    });
+    const { day: its, room, keptBefore, handIn } = await aLostDay();
+    const other = aPen("chief", "second-tablet");
+    const asOther = { ...chief, device: other.device as DeviceId };
+    const first = [
+      its.chief.write("faults-frozen", { library: library("As it was said") }),
+      its.chief.write("opened", { title: "Renamed", date: "2026-06-06", rules: 3 }),
+    ] as AnyEntry[];
+    other.hear(100);
+    const second = [
+      other.write("faults-frozen", { library: library("Later") }),
+      other.write("closed", {}),
+    ] as AnyEntry[];
+    const again = [await keptBefore(chief, first), await keptBefore(asOther, second)] as const;
+    expect(await handIn(asOther, again[1])).toEqual([]);
+    const made = first.map((line) => ({ ...line, receipt: "0".repeat(32) }));
+    expect(await handIn(chief, made)).toEqual(["ENTRY_MALFORMED", "GRADING_CLOSED"]);
+    expect(await handIn(chief, again[0])).toEqual([]);
+    expect(room.book.plan.library?.title).toBe("As it was said");
+    expect(room.book.plan.opened?.title).toBe("Renamed");
+  });
+
   it("[H181] stays out where its place was passed over, and its judge has locked without it", async () => {
     const { plan, first, room, as, keptBefore, handIn } = await aLostDay();
     const who = as(first.pen.device);

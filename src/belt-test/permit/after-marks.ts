@@ -7,22 +7,20 @@ import { firstCallOf, isMarkedToTheEnd } from "../scorebook/marked-so-far.ts";
 import type { Entrant } from "../scorebook/plan.ts";
 import type { Scorebook } from "../scorebook/scorebook.ts";
 import type { Asked } from "./refusals.ts";
-import { comesAgain, isChief, type Writer } from "./writer.ts";
+import { comesAgain, isChief } from "./writer.ts";
 
 /**
  * An excuse is of something asked; the desk gives none that rewrites what is open, and nobody one that rewrites a verdict.
  * @param at  logical time, by which the chief is asked; the desk by what this book holds already, see `momentFor`
  */
-export function refusalOfExcuse(
-  { book, writer, at }: Asked,
-  entry: EntryOf<"excused">,
-): Fault | null {
+export function refusalOfExcuse(asked: Asked, entry: EntryOf<"excused">): Fault | null {
+  const { book, writer, at } = asked;
   const { candidate, section, item } = entry.body;
   const rubric = book.plan.rubricOf(candidate, at);
   if (rubric && !sectionOf(rubric, section)?.items.some(({ id }) => id === item))
     return { code: "ITEM_UNKNOWN", with: { section, item, rubric: rubric.id } };
   if (comesAgain(book, writer, entry)) return null;
-  const then = momentFor(writer, at);
+  const then = momentFor(asked);
   const verdict = book.decisions.verdict(candidate);
   const isShut =
     (verdict !== undefined && verdict.lamport <= then) ||
@@ -31,13 +29,11 @@ export function refusalOfExcuse(
 }
 
 /** One tap at the desk would take away a result that is there: only the chief says of somebody marked to the end that they are away. @param at  logical time, as above */
-export function refusalOfAway(
-  { book, writer, at }: Asked,
-  entry: EntryOf<"absent" | "unfit">,
-): Fault | null {
+export function refusalOfAway(asked: Asked, entry: EntryOf<"absent" | "unfit">): Fault | null {
+  const { book, writer } = asked;
   const { candidate } = entry.body;
   if (book.plan.rules === 1 || isChief(writer) || comesAgain(book, writer, entry)) return null;
-  return isMarkedToTheEnd(book, candidate, momentFor(writer, at))
+  return isMarkedToTheEnd(book, candidate, momentFor(asked))
     ? { code: "MARKED_TO_THE_END", with: { candidate } }
     : null;
 }
@@ -47,10 +43,8 @@ export function refusalOfAway(
  * and the chief no other rubric without a reason: whose the marks are stands with them.
  * @param at  logical time, as above
  */
-export function refusalOfReentry(
-  { book, writer, at }: Asked,
-  entry: EntryOf<"entered">,
-): Fault | null {
+export function refusalOfReentry(asked: Asked, entry: EntryOf<"entered">): Fault | null {
+  const { book, writer } = asked;
   const { candidate, number, rubric, reason } = entry.body;
   const before = book.plan.entrant(candidate);
   if (!before) return null;
@@ -65,7 +59,7 @@ export function refusalOfReentry(
     return { code: "NAME_BEGUN", with: { candidate } };
   const isSame = rubric === before.rubric && (number === before.number || isChief(writer));
   if (isSame) return null;
-  if (!isBegun(book, candidate, momentFor(writer, at))) return null;
+  if (!isBegun(book, candidate, momentFor(asked))) return null;
   if (isChief(writer)) return reason ? null : { code: "REASON_MISSING" };
   return rubric === before.rubric
     ? { code: "NUMBER_BEGUN", with: { candidate, number: before.number } }
@@ -77,10 +71,11 @@ const isOtherName = (before: Entrant, { details, given }: EntryOf<"entered">["bo
   (given !== undefined && given.digest !== before.given?.digest);
 
 /**
- * The moment by which a writer is asked. A chief by what they had heard of. Anybody else by all that is here: whoever writes a logical time may choose it,
- * and one that says it is from before would change what the panel was opened on.
+ * The moment by which a writer is asked. A chief by what they had heard of, until the test is closed here. Anybody else, and a chief from then on, by all that is here:
+ * whoever writes a logical time may choose it, and one that says it is from before would change what the panel was opened on, or what was handed out.
  */
-const momentFor = (writer: Writer, at: number): number => (isChief(writer) ? at : NOW);
+const momentFor = ({ book, writer, at }: Asked): number =>
+  isChief(writer) && !book.plan.isClosed ? at : NOW;
 
 function isBegun(book: Scorebook, candidate: CandidateId, at: number): boolean {
   const moments = [firstCallOf(book, candidate), book.decisions.verdict(candidate)?.lamport];

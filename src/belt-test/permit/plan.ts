@@ -10,18 +10,24 @@ import { rubricMisfit } from "../scorebook/rubric-replacement.ts";
 import type { Scorebook } from "../scorebook/scorebook.ts";
 import { refusalOfReentry } from "./after-marks.ts";
 import { refusalOfMovedOpening } from "./moved-opening.ts";
+import { hasBegun, isClosed, saysNothingElse } from "./other-words.ts";
 import { nothing, type Refusals, sinceSecondRules } from "./refusals.ts";
 import { refusalOfStranger, refusalOfUnseated } from "./strangers.ts";
 
 export const planRefusals = {
-  opened: nothing,
-  "faults-frozen": nothing,
+  // Until the closing the chief corrects title and day.
+  opened: saysNothingElse((plan) => plan.opened, isClosed, { code: "GRADING_CLOSED" }),
+  "faults-frozen": saysNothingElse((plan) => plan.library, hasBegun, {
+    code: "ENTRY_MALFORMED",
+    with: { path: "body.library", detail: "not the words that this test began with" },
+  }),
   seated: nothing,
   started: nothing,
-  closed: nothing,
+  // Who closed it, and why.
+  closed: saysNothingElse((plan) => plan.closing, isClosed, { code: "GRADING_CLOSED" }),
   // Once the test is open a rubric is replaced, with a reason; another may still be added.
   frozen: ({ book }, { body: { rubric } }) =>
-    book.plan.isStarted && book.plan.rubric(rubric.id)
+    hasBegun(book) && book.plan.rubric(rubric.id)
       ? { code: "REASON_MISSING" }
       : refusalOfOneCount(book, { sections: sectionsOf(rubric) }),
   "rubric-replaced": ({ book }, { body: { rubric } }) => {

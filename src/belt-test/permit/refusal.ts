@@ -40,7 +40,7 @@ export function refusal(
     return { code: "ROLE_MISSING", with: { kind: entry.kind } };
   return (
     refusalOfClosed(book, writer, entry) ??
-    refusalOfLateAnchor(book, entry) ??
+    refusalOfLateAnchor(book, writer, entry) ??
     refusalNowAndThen(book, writer, entry)
   );
 }

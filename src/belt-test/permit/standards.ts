@@ -1,4 +1,5 @@
 import type { Fault } from "../../book/faults.ts";
+import { kindsThatAre } from "../kinds/all-kinds.ts";
 import { sectionOf } from "../rubric/lookup.ts";
 import { misfitOf } from "../rubric/misfit.ts";
 import { isAllReleased } from "../scorebook/all-released.ts";
@@ -7,6 +8,7 @@ import { misfitFault } from "../scorebook/misfit-fault.ts";
 import type { Scorebook } from "../scorebook/scorebook.ts";
 import { type Asked, nothing, type Refusals } from "./refusals.ts";
 import { refusalOfUnseated } from "./strangers.ts";
+import { comesAgain, type Writer } from "./writer.ts";
 
 const ofAnchorMarks = (
   { book, at }: Asked,
@@ -44,10 +46,11 @@ export const standardRefusals = {
  * From the first call on nobody adds to what anchors say: whoever has watched the candidates no longer judges them with the same eye.
  * Taking one back, and bringing it back as it was, add nothing.
  */
-export function refusalOfLateAnchor(book: Scorebook, entry: Entry): Fault | null {
+export function refusalOfLateAnchor(book: Scorebook, writer: Writer, entry: Entry): Fault | null {
   const first = book.floor.calls[0];
-  // Logical time, not arrival, as at the closing.
-  if (!first || entry.lamport <= first.lamport) return null;
+  // Logical time, not arrival, as at the closing; but whoever writes it may choose it.
+  if (!first || (entry.lamport <= first.lamport && !comesBehindMarks(book, writer, entry)))
+    return null;
   switch (entry.kind) {
     case "anchor-agreed":
     case "anchor-marked":
@@ -62,3 +65,12 @@ export function refusalOfLateAnchor(book: Scorebook, entry: Entry): Fault | null
       return null;
   }
 }
+
+const ofCandidates = kindsThatAre("of-a-place");
+
+/** A tablet hands in what it wrote in turn: a judge's marks of an anchor that come behind what that judge wrote of candidates were written behind it. */
+const comesBehindMarks = (book: Scorebook, writer: Writer, entry: Entry): boolean =>
+  entry.kind === "anchor-marked" &&
+  book.plan.rules > 1 &&
+  !comesAgain(book, writer, entry) &&
+  [...book.entries()].some(({ kind, by }) => by === entry.by && ofCandidates.has(kind));

@@ -3,15 +3,16 @@ import type { Rubric } from "../rubric/rubric.ts";
 import { type EntryOf, isKnown } from "../scorebook/entry.ts";
 import type { Scorebook } from "../scorebook/scorebook.ts";
 import { bookAt } from "./book-at.ts";
+import { computedByWholePlan } from "./by-whole-plan.ts";
 import type { Outcome } from "./outcome.ts";
 import { standingVerdicts, verdictsSoFar } from "./standing-verdicts.ts";
 import { faultByWhatIsHere, isReckonable } from "./verdict-fault.ts";
 
 /**
  * Why a verdict that was taken is not to be relied on. `not-here`: what is here, and open, does not come to it, and it rests on more; the tablet has still to
- * come, or there never was any. `unreasoned`: it is not what its marks come to, and nobody wrote why. `rival`: somebody gave another result, or other
- * sections to repeat, or gave it by another rubric, and neither knew of the other. `withdrawn`: a retest, by somebody who did not know that the child had withdrawn,
- * which is no fail. `other-rubric`: it was given by another rubric than the child is tested by now, which may be to another belt.
+ * come, or there never was any. `unreasoned`: it is not what its marks come to, or not by all of the plan that was there, and nobody wrote why. `rival`: somebody gave
+ * another result, or other sections to repeat, or gave it by another rubric, and neither knew of the other. `withdrawn`: a retest, by somebody who did not know that the
+ * child had withdrawn, which is no fail. `other-rubric`: it was given by another rubric than the child is tested by now, which may be to another belt.
  */
 export type VerdictDoubt = "not-here" | "unreasoned" | "rival" | "withdrawn" | "other-rubric";
 
@@ -61,16 +62,27 @@ function doubted(
   // What is lacking may say nothing of this result: where the rest comes to the same, nobody needs it.
   if (fault && !isReckonable(book, verdict)) return { doubt: "not-here", computed: "incomplete" };
   const { result, computed } = verdict.body;
-  switch (fault?.code) {
-    case "COMPUTED_OTHER":
-      // Whoever leaves opens sections, in no basis, and may come back: nobody can tell what was open then.
-      if (fault.with?.computed === "incomplete" && hasEverLeft(book, candidate)) return undefined;
-      return { doubt: "unreasoned", computed: fault.with?.computed as Outcome["computed"] };
-    case "REASON_MISSING":
-      return result === computed ? undefined : { doubt: "unreasoned", computed };
-    default:
-      return undefined;
-  }
+  if (fault?.code === "REASON_MISSING" && result !== computed)
+    return { doubt: "unreasoned", computed };
+  const other =
+    fault?.code === "COMPUTED_OTHER"
+      ? (fault.with?.computed as Outcome["computed"])
+      : otherByWholePlan(book, verdict);
+  // Whoever leaves opens sections, in no basis, and may come back: nobody can tell what was open then.
+  if (!other || (other === "incomplete" && hasEverLeft(book, candidate))) return undefined;
+  return { doubt: "unreasoned", computed: other };
+}
+
+/** What all of the plan comes to where that is neither what the verdict says was computed nor what it gives; undefined else. */
+function otherByWholePlan(
+  book: Scorebook,
+  verdict: EntryOf<"verdict">,
+): Outcome["computed"] | undefined {
+  const { result, computed } = verdict.body;
+  // “Incomplete” always has a reason beside it.
+  if (computed === "incomplete" || !isReckonable(book, verdict)) return undefined;
+  const whole = computedByWholePlan(book, verdict);
+  return whole === computed || whole === result ? undefined : whole;
 }
 
 /** Verdicts that say something else than the one that stands, and that nobody has taken the place of. */

@@ -7,7 +7,7 @@ import { fold } from "../../../src/belt-test/scorebook/scorebook.ts";
 import { sight } from "../../../src/belt-test/scorebook/sight.ts";
 import type { PersonId } from "../../../src/book/identity.ts";
 import { aPen } from "../../builders/a-pen.ts";
-import { aTestDay } from "../../builders/a-test-day.ts";
+import { aMark, aTestDay } from "../../builders/a-test-day.ts";
 import { anAnchor, anAnchorId, anchorLevels } from "../../builders/an-anchor.ts";
 
 const viewer = (person: string, ...roles: Role[]) => ({ person: person as PersonId, roles });
@@ -160,6 +160,41 @@ describe("an anchor performance", () => {
     expect(code(judge, { ...handIn(), lamport: first.lamport + 1 })).toBe("ANCHOR_LATE");
     expect(code(chiefs, chief.write("anchor-agreed", body))).toBe("ANCHOR_LATE");
     expect(code(chiefs, anAnchor(chief, rubric, another))).toBe("ANCHOR_LATE");
+  });
+  it("[S289] takes none that a judge hands in behind what they wrote of candidates, whatever logical time it bears; one that a hub had lost comes again", () => {
+    const { plan, chief, judges, rubric } = aTestDay();
+    const [watcher, other] = judges.map(({ person, pen }) => ({
+      pen,
+      judge: viewer(person, "judge"),
+    }));
+    if (!watcher || !other) throw new Error("two judges");
+    const set = anAnchor(chief, rubric);
+    const body = { anchor: anAnchorId, marks: anchorLevels(rubric, 3) };
+    const call = chief.write("called", {
+      ...{ wave: 1, section: set.body.section, item: "rising-block" as never, side: "left" },
+    });
+    const before = [...plan, set, call];
+    const early = watcher.pen.write("anchor-marked", body);
+    const code = (lines: AnyEntry[], by = watcher, entry: AnyEntry = early) =>
+      refusal(fold(lines), by.judge, entry)?.code;
+    expect(early.lamport).toBeLessThan(call.lamport);
+    // Off the line at the first call, and everything in the turn in which it was written.
+    expect(code(before)).toBeUndefined();
+    const behind = [...before, aMark(watcher.pen)] as AnyEntry[];
+    expect(code(behind)).toBe("ANCHOR_LATE");
+    expect(code(behind, other, other.pen.write("anchor-marked", body))).toBeUndefined();
+    // Before the first call nobody has watched anything.
+    expect(code(behind.filter(({ id }) => id !== call.id))).toBeUndefined();
+    // Whoever stepped back from a child while the plan was made has not watched it.
+    const stepped = watcher.pen.write("recused", {
+      candidate: "candidate-1" as never,
+      section: null,
+    });
+    expect(code([...before, stepped] as AnyEntry[])).toBeUndefined();
+    const basis = { [early.device]: early.n } as never;
+    const closed = chief.write("closed", { basis });
+    const lost = { ...watcher, judge: { ...watcher.judge, mayComeAgain: true } };
+    expect(code([...before, closed, aMark(watcher.pen)] as AnyEntry[], lost)).toBeUndefined();
   });
   it("[S22] may still be taken back after the first call, brought back as it was, and reckoned with or not", () => {
     const { plan, chief, rubric } = aTestDay();

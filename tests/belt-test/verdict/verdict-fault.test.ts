@@ -10,6 +10,7 @@ import { countOf, deviceOf } from "../../../src/belt-test/scorebook/counts.ts";
 import type { AnyEntry, EntryBody } from "../../../src/belt-test/scorebook/entry.ts";
 import type { Rules } from "../../../src/belt-test/scorebook/rules.ts";
 import { fold, type Scorebook } from "../../../src/belt-test/scorebook/scorebook.ts";
+import { computedByWholePlan } from "../../../src/belt-test/verdict/by-whole-plan.ts";
 import { caseOf } from "../../../src/belt-test/verdict/case-of.ts";
 import { outcome } from "../../../src/belt-test/verdict/outcome-of.ts";
 import { hindrances } from "../../../src/belt-test/verdict/review-queue.ts";
@@ -45,6 +46,33 @@ function aDay([first, second]: readonly [number, number] = [3, 3], rules?: Rules
   const book = fold(entries);
   day.chief.hear(book.lamport);
   return { ...day, entries, book, found: outcome(caseOf(book, mia)) };
+}
+/** Three judges, of whom one gives this level; `without` is what a chief had who was never told of that one's watches. */
+function aStrictDay(
+  level: number,
+  strict = "judge-3",
+  locks: (judge: string) => boolean = () => true,
+) {
+  const day = aTestDay({ judges: 3, candidates: 2 });
+  const { entries } = aMarkedDay({
+    day,
+    levelOf: (_, { section }, judge) =>
+      judge === strict ? level : section === "etiquette" ? 2 : 3,
+    locks,
+  });
+  const book = fold(entries);
+  day.chief.hear(book.lamport);
+  const isTheirs = ({ kind, body }: AnyEntry) =>
+    kind === "assigned" && (body as EntryBody<"assigned">).judge === strict;
+  const first = day.plan.find(isTheirs) as AnyEntry;
+  const without = Object.fromEntries(
+    Object.entries(book.basis).flatMap(([count, n]) =>
+      deviceOf(count) === `${strict}-tablet`
+        ? []
+        : [[count, count === first.device ? first.n - 1 : n]],
+    ),
+  ) as Basis;
+  return { ...day, entries, book, without, found: outcome(caseOf(book, mia)) };
 }
 const verdictOf = (
   { chief: pen, book, found }: Pick<ReturnType<typeof aDay>, "chief" | "book" | "found">,
@@ -184,6 +212,59 @@ describe("a verdict that comes in", () => {
     expect(verdictDoubt(fold([...day.entries, invented]), mia)).toBe("not-here");
     const anew = verdictOf(day, { reason });
     expect(verdictDoubt(fold([...day.entries, invented, anew]), mia)).toBeUndefined();
+  });
+
+  it("[V135] whose basis leaves a judge's watch out is doubted where that judge's word makes it another, whatever logical time it bears", () => {
+    for (const level of [1, 3]) {
+      const day = aStrictDay(level);
+      const without = verdictOf(day, { ...lies, basis: day.without });
+      expect(answer(day.book, verdictOf(day, lies))).toBe(
+        level === 1 ? "COMPUTED_OTHER" : undefined,
+      );
+      expect(answer(day.book, without)).toBeUndefined();
+      for (const lamport of [without.lamport, 4, 900]) {
+        const issued = [...day.entries, { ...without, lamport }];
+        const its = level === 1 ? { doubt: "unreasoned", computed: "retest" } : undefined;
+        expect(doubtedVerdicts(fold(issued))).toMatchObject(its ? [its] : []);
+        expect(doubtedVerdicts(fold(issued.toReversed()))).toMatchObject(its ? [its] : []);
+        expect(sheetOfMia(issued) === undefined).toBe(level === 1);
+      }
+      expect(verdictDoubt(fold([...day.entries, verdictOf(day, { reason })]), mia)).toBeUndefined();
+    }
+  });
+
+  it("[V133] is doubted for another rubric, whether its writer could know of it or not, and whatever that one comes to", () => {
+    const day = aStrictDay(3);
+    const other = { ...day.rubric, id: "other" as never };
+    const hard = { ...other, pass: { ...other.pass, mark: 100 } };
+    const second = aPen("chief", "second-tablet");
+    second.hear(day.book.lamport);
+    const enter = (rubric: typeof other) => [
+      second.write("frozen", { rubric }),
+      second.write("entered", { candidate: mia, number: 1, rubric: other.id, reason }),
+    ];
+    const at = (lines: AnyEntry[], lamport: number) => lines.map((line) => ({ ...line, lamport }));
+    const verdict = verdictOf(day, lies);
+    const doubt = (lines: AnyEntry[]) =>
+      verdictDoubt(fold([...day.entries, verdict, ...lines]), mia);
+    for (const [rubric, lamport] of [
+      [hard, verdict.lamport + 1],
+      [other, verdict.lamport - 1],
+      [hard, verdict.lamport - 1],
+    ] as const)
+      expect(doubt(at(enter(rubric), lamport))).toBe("other-rubric");
+  });
+
+  it("[V127] comes to the same with all of the plan whatever is locked where the marks are closed, also where a watch is not told of", () => {
+    const found = [1, 3].map((level) => {
+      const day = aStrictDay(level, "judge-1", (judge) => judge !== "judge-3");
+      const watch = (judge: string) =>
+        day.plan.find(({ body }) => (body as { judge?: string }).judge === judge) as AnyEntry;
+      const basis = { [day.chief.device]: watch("judge-1").n - 1 } as Basis;
+      const verdict = verdictOf(day, { ...lies, basis });
+      return computedByWholePlan(day.book, { ...verdict, lamport: watch("judge-3").lamport });
+    });
+    expect(found).toEqual(["incomplete", "incomplete"]);
   });
 
   it("[V127] is answered alike whatever is held of marks that are closed", () => {
