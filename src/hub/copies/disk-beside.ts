@@ -4,6 +4,9 @@ import { type CopiesDisk, diskBy } from "./copies-disk.ts";
 
 const script = fileURLToPath(new URL("copies-process.mjs", import.meta.url));
 
+/** A process that nobody asks anything holds tens of megabytes for nothing. Milliseconds. */
+const IDLE_AFTER_MS = 30_000;
+
 interface Answer {
   id: number;
   result?: unknown;
@@ -15,13 +18,19 @@ interface Waiting {
 }
 
 /**
- * The disk of a hub's copies, asked through a process that is there from the first question on: whatever hangs on it hangs that process. Nothing here keeps
- * the hub's own process from ending.
+ * The disk of a hub's copies, asked through a process that is there from a question on until a while after the last: whatever hangs on it hangs that process.
+ * Nothing here keeps the hub's own process from ending.
  */
-export function diskBeside(): { disk: CopiesDisk; close: () => void } {
+export function diskBeside(idleAfterMs = IDLE_AFTER_MS): { disk: CopiesDisk; close: () => void } {
   const waiting = new Map<number, Waiting>();
   let asked = 0;
   let running: ChildProcess | undefined;
+  let idle: NodeJS.Timeout | undefined;
+  const letGo = () => {
+    clearTimeout(idle);
+    if (running?.connected) running.disconnect();
+    running = undefined;
+  };
 
   const begin = (): ChildProcess => {
     const child = fork(script, {
@@ -38,6 +47,7 @@ export function diskBeside(): { disk: CopiesDisk; close: () => void } {
       waiting.delete(id);
       if (failed) one?.fail(Object.assign(new Error(failed.message), { code: failed.code }));
       else one?.give(result);
+      if (waiting.size === 0 && running === child) idle = setTimeout(letGo, idleAfterMs).unref();
     });
     const end = (error: Error) => {
       if (running !== child) return;
@@ -53,11 +63,12 @@ export function diskBeside(): { disk: CopiesDisk; close: () => void } {
   const disk = diskBy(
     (name, said) =>
       new Promise((give, fail) => {
+        clearTimeout(idle);
         running ??= begin();
         const id = asked++;
         waiting.set(id, { give, fail });
         running.send({ id, name, said });
       }),
   );
-  return { disk, close: () => void (running?.connected && running.disconnect()) };
+  return { disk, close: letGo };
 }

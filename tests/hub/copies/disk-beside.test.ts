@@ -33,4 +33,15 @@ describe("the disk of the copies", () => {
     await expect(disk.remove(join(folder, "nobody"))).rejects.toMatchObject({ code: "ENOENT" });
     close();
   });
+
+  it("[L118] is asked anew where its process went for want of questions, or was ended", async () => {
+    const { disk, close } = diskBeside(20);
+    for (let at = 0; at < 2; at++) {
+      expect((await disk.look(folder)).files).toEqual([]);
+      await new Promise((done) => setTimeout(done, 200));
+    }
+    close();
+    expect((await disk.look(folder)).files).toEqual([]);
+    close();
+  });
 });
