@@ -1,5 +1,4 @@
 import { execFile } from "node:child_process";
-import { existsSync } from "node:fs";
 import { fileURLToPath } from "node:url";
 import { promisify } from "node:util";
 import { FaultError } from "../book/faults.ts";
@@ -17,15 +16,28 @@ export const copyByCommand =
   async (file: string) => {
     const { store, password } = address === undefined ? {} : withoutPassword(address);
     const from = store === undefined ? ["--data", dataFolder] : ["--store", store];
+    const running = promisify(execFile)(
+      process.execPath,
+      [evenhand, "backup", file, ...from, "--json"],
+      { env: { ...process.env, ...(password !== undefined && { PGPASSWORD: password }) } },
+    );
+    // One that a disk holds up does not keep the hub from ending.
+    const { child } = running;
+    for (const its of [child, child.stdout, child.stderr]) (its as { unref?(): void })?.unref?.();
     try {
-      await promisify(execFile)(process.execPath, [evenhand, "backup", file, ...from], {
-        env: { ...process.env, ...(password !== undefined && { PGPASSWORD: password }) },
-      });
+      await running;
     } catch (cause) {
-      const { stderr = "", code } = cause as { stderr?: string; code?: unknown };
+      const { stdout = "", stderr = "", code } = cause as Ended;
       // A copy of a damaged test is a copy of all the others.
-      if (code === DAMAGED && existsSync(file)) return "damaged";
+      if (code === DAMAGED && stdout.startsWith("{")) return "damaged";
       const detail = stderr.trim() || String(cause);
-      throw new FaultError({ code: "BACKUP_FAILED", with: { file, detail } }, { cause });
+      const what = { why: "other", file, detail };
+      throw new FaultError({ code: "BACKUP_FAILED", with: what }, { cause });
     }
   };
+
+interface Ended {
+  stdout?: string;
+  stderr?: string;
+  code?: unknown;
+}

@@ -17,7 +17,7 @@ import type { FrontDesk } from "./door/front-desk.ts";
 import { guard, keepToYourself } from "./door/guard.ts";
 import { InTurn } from "./door/in-turn.ts";
 import { OpenSockets } from "./door/open-sockets.ts";
-import { hangUpOnRefused } from "./door/refused-upgrade.ts";
+import { hangUpOnRefused, refuseElsewhere } from "./door/refused-upgrade.ts";
 import { SheetLinks } from "./door/sheet-links.ts";
 import { steadyTries } from "./door/steady-tries.ts";
 import { tryLimit, WrongTries } from "./door/try-limit.ts";
@@ -210,6 +210,7 @@ export async function buildHub(settings: HubSettings): Promise<Hub> {
     // Uncompressed: a small frame that unfolds into a large one cannot be sent.
     options: { maxPayload: MAX_FRAME_BYTES, perMessageDeflate: false },
   });
+  app.addHook("onRequest", refuseElsewhere);
   // After what every answer bears, before every route.
   keepDoors(app, desk, links);
 

@@ -6,7 +6,8 @@ import { buildHub, type Hub, type HubSettings } from "./build-hub.ts";
 import { Backups } from "./copies/backups.ts";
 import { dropBroughtBack } from "./copies/brought-back.ts";
 import { copiesAhead } from "./copies/copy-ahead.ts";
-import { markOf, whoseCopy } from "./copies/whose-copy.ts";
+import { diskBeside } from "./copies/disk-beside.ts";
+import { markOf } from "./copies/whose-copy.ts";
 import { FrontDesk } from "./door/front-desk.ts";
 import {
   damagedNotes,
@@ -89,13 +90,14 @@ const WATCH_EVERY_MS = 5_000;
 export async function startHub(settings: StartSettings): Promise<RunningHub> {
   const { dataFolder, store, onTrouble, backups: copies } = settings;
   const opened = await openStore(dataFolder, store, { onWaiting: onTrouble });
+  const beside = copies && diskBeside();
   const backups =
     copies &&
     new Backups({
       ...copies,
       beside: () => storesBeside(dataFolder),
-      whose: whoseCopy,
-      findAhead: (found) => copiesAhead(found, opened.store),
+      ...(beside && { disk: beside.disk, closeDisk: beside.close }),
+      findAhead: (found, disk) => copiesAhead(found, opened.store, disk),
       async copy(file) {
         opened.mustBeThere();
         return copies.copy(file);
@@ -145,7 +147,7 @@ async function startOn(
     () => store.gradings(),
     (grading) => lostPlans.note(grading, "lost"),
   );
-  const ahead = backups?.state.ahead;
+  const ahead = (await backups?.state())?.ahead;
   backups?.beginsWithout(gone.word);
   const certificate = tls && (await openCertificate(dataFolder));
   let secureLine: SecureLine | undefined;

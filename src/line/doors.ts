@@ -126,6 +126,8 @@ const BackupState = z.object({
   holding: z.optional(z.nullable(z.string())),
   /** Says of a copy that it holds more than the store; earlier hubs do not say. */
   ahead: z.optional(z.nullable(AFault)),
+  /** Names an older copy that cannot be removed; earlier hubs do not say. */
+  stays: z.optional(z.nullable(AFault)),
   failed: z.nullable(z.object({ atMs: moment, fault: AFault })),
 });
 export type BackupState = z.infer<typeof BackupState>;

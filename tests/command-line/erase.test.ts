@@ -100,7 +100,7 @@ describe("erase", () => {
     await hub.close();
   });
 
-  it("[L15] a backup from before brings nobody back where it is restored beside the note of who was erased", async () => {
+  it("[L15] [H186] a backup from before brings nobody back where it is restored beside the note of who was erased", async () => {
     await run(folder, ["backup", "before.sqlite"]);
     await run(folder, ["erase", name]);
     mkdirSync(join(folder, "new"));
@@ -110,7 +110,9 @@ describe("erase", () => {
     );
     const restored = await run(folder, ["restore", "before.sqlite", "--data", "new"]);
     expect(restored.out).toMatch(/of people erased since that backup went again/);
-    expect((await run(folder, ["export", "--data", "new"])).out).not.toContain(given);
+    const exported = (await run(folder, ["export", "--data", "new"])).out;
+    expect(exported).not.toContain(given);
+    expect(exported.match(/"kind": ?"erased"/g)).toHaveLength(1);
   });
 
   it("[L15] a hub that starts after an erasing by command puts a new copy in the place of those from before", async () => {

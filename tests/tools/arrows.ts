@@ -25,7 +25,7 @@ export const ARROWS: Readonly<Record<string, Arrows>> = {
     sees: [...day, "ports", "line", "words"],
     packages: [
       ...["node:", "zod/mini", "canonicalize", "uuidv7", "fastify", "@fastify/", "libsql", "pg"],
-      ...["@peculiar/x509", "reflect-metadata", "multicast-dns"],
+      ...["@peculiar/x509", "reflect-metadata", "multicast-dns", "tsx/esm/api"],
     ],
   },
   tablet: {

@@ -1,8 +1,9 @@
-import { mkdirSync, readdirSync, renameSync, rmSync, statfsSync, statSync } from "node:fs";
 import { basename, join } from "node:path";
 import { type Fault, FaultError } from "../../book/faults.ts";
 import { type Clock, platformClock } from "../../ports/clock.ts";
+import { type CopiesDisk, type DiskWorkName, diskBy, diskHere, type Seen } from "./copies-disk.ts";
 import type { Ahead } from "./copy-ahead.ts";
+import { InTime } from "./in-time.ts";
 
 /** One backup that lies in the folder. */
 export interface BackupFile {
@@ -25,10 +26,21 @@ export interface BackupState {
   holding: string | null;
   /** A copy that holds more than the store, as both were when it was looked at: at the start, or when it came into the folder. */
   ahead: Fault | null;
-  /** Why the last try came to nothing; null when it did not fail. */
+  /** An older copy that cannot be removed; null where all could. */
+  stays: Fault | null;
+  /** Why the last try came to nothing, or that the disk does not answer; null when it did not fail. */
   failed: { atMs: number; fault: Fault } | null;
 }
 
+/** A disk that has said nothing for so long does not answer; writing or reading a whole copy takes its time. Milliseconds. */
+const SILENT_AFTER_MS = 10_000;
+const COPY_SILENT_AFTER_MS = 60_000;
+const OF_WHOLE_COPIES: ReadonlySet<DiskWorkName> = new Set([
+  "whose",
+  "ends",
+  "ids",
+  "soundEntries",
+]);
 /** A copy that is further ahead than this has its time from a wrong clock. */
 const FUTURE_MS = 3_600_000;
 /** So many of the newest are kept, and the newest of each of so many days. */
@@ -43,26 +55,32 @@ const TORN =
   /^evenhand-\d{8}T\d{9}Z(?:\.([0-9a-f]{8}))?(?:-[0-9a-f]{8})?\.sqlite\.part(-journal)?$/;
 const TORN_AFTER_MS = 10 * 60_000;
 
-const freeOn = (folder: string): number => {
-  const { bavail, bsize } = statfsSync(folder);
-  return bavail * bsize;
-};
-
 /**
  * Copies the hub's store while it is at work: so often when something new came, at once when a test is closed or somebody is erased, and at the end.
- * A failure is told and never stops the hub. One copy at a time; whoever asks meanwhile gets the one that follows.
+ * A failure is told and never stops the hub, nor does a disk that does not answer: nothing here waits for it longer than `SILENT_AFTER_MS`, and what it does when
+ * it answers again counts. One copy at a time; whoever asks meanwhile gets the one that follows.
  */
 export class Backups {
   readonly #folder: string;
   readonly #everyMs: number;
   readonly #copy: CopyOfStore;
   readonly #beside: () => readonly string[];
-  readonly #whose: (copy: string) => Promise<string | undefined>;
   /** The mark of this hub in the names of its copies: others may copy into the same folder, as on one stick. */
   #mark: string | undefined;
   readonly #clock: Clock;
   readonly #onFailed: (fault: Fault) => void;
+  /** Asked with an eye on the time, see `answered`. */
+  readonly disk: CopiesDisk;
+  readonly #answers: InTime;
+  readonly #closeDisk: () => void;
+  /** The folder as it was when it was last looked at. */
+  #seen: Seen = { disk: undefined, files: [] };
+  #stays: readonly string[] = [];
+  #staysFault: Fault | null = null;
+  #beginning: Promise<void> | undefined;
   #running: Promise<void> | undefined;
+  /** The one that follows. */
+  #next: Promise<void> | undefined;
   #callOff: (() => void) | undefined;
   #isBehind = false;
   #isOver = false;
@@ -70,9 +88,8 @@ export class Backups {
   #gone = "";
   #failed: BackupState["failed"] = null;
   /** The disk on which the last copy was made, as the system numbers it. */
-  #disk: number | undefined;
-  readonly #freeBytes: (folder: string) => number;
-  readonly #findAhead: (copies: readonly string[]) => Promise<readonly Ahead[]>;
+  #lastDisk: number | undefined;
+  readonly #findAhead: (copies: readonly string[], disk: CopiesDisk) => Promise<readonly Ahead[]>;
   /** These hold more than the store: they stay, whoever is in them and however many come after them, until somebody takes them away. */
   #ahead: readonly Ahead[] = [];
   /** Copies that were looked at for that, and how long they were: one may have been half there. Those made here are not looked at. */
@@ -80,7 +97,7 @@ export class Backups {
 
   /**
    * @param settings  `copy` writes a whole backup into a new file, on the disk when it resolves; `beside` says which older stores lie there; `onFailed` is told of the first of several
-   *   failures in a row, and of a copy found later that holds more than the store. `whose` reads in a copy the mark of the hub that it is of; `findAhead` says which hold more.
+   *   failures in a row, of a copy found later that holds more than the store, and of one that cannot be removed; `findAhead` says which copies hold more; `disk` does what is done in the folder, and `closeDisk` ends that.
    */
   constructor(
     settings: {
@@ -89,9 +106,9 @@ export class Backups {
       copy: CopyOfStore;
       onFailed?: (fault: Fault) => void;
       beside?: () => readonly string[];
-      whose?: (copy: string) => Promise<string | undefined>;
-      findAhead?: (copies: readonly string[]) => Promise<readonly Ahead[]>;
-      freeBytes?: (folder: string) => number;
+      findAhead?: (copies: readonly string[], disk: CopiesDisk) => Promise<readonly Ahead[]>;
+      disk?: CopiesDisk;
+      closeDisk?: () => void;
     },
     clock = platformClock,
   ) {
@@ -99,11 +116,20 @@ export class Backups {
     this.#everyMs = settings.everyMinutes * 60_000;
     this.#copy = settings.copy;
     this.#beside = settings.beside ?? (() => []);
-    this.#whose = settings.whose ?? (async () => undefined);
     this.#findAhead = settings.findAhead ?? (async () => []);
-    this.#freeBytes = settings.freeBytes ?? freeOn;
+    const { disk = diskHere, closeDisk = () => undefined } = settings;
+    this.disk = diskBy((name: DiskWorkName, said) =>
+      this.#answers.within(
+        (disk[name] as (...all: unknown[]) => Promise<unknown>)(...said),
+        OF_WHOLE_COPIES.has(name) ? COPY_SILENT_AFTER_MS : SILENT_AFTER_MS,
+      ),
+    );
+    this.#closeDisk = closeDisk;
     this.#onFailed = settings.onFailed ?? (() => undefined);
     this.#clock = clock;
+    this.#answers = new InTime(clock, () => {
+      if (!this.#isOver) this.#onFailed(this.#silence);
+    });
   }
 
   /**
@@ -112,41 +138,56 @@ export class Backups {
    */
   async belongsTo(mark: string): Promise<void> {
     this.#mark = mark;
-    await this.#markAll();
-    await this.#lookForAhead();
+    await this.#unlessSilent(
+      (async () => {
+        await this.#markAll();
+        await this.#lookForAhead();
+      })(),
+    );
   }
   /** @returns those found now */
   async #lookForAhead(): Promise<readonly Ahead[]> {
-    const news = this.#kept().flatMap(({ file, bytes }) => {
+    const news = (await this.#look()).flatMap(({ file, bytes }) => {
       const copy = join(this.#folder, file);
       const before = this.#lookedAt.get(copy);
       if (before === "own" || before === bytes) return [];
       this.#lookedAt.set(copy, bytes);
       return copy;
     });
-    const found = news.length > 0 ? await this.#findAhead(news) : [];
+    const found = news.length > 0 ? await this.#findAhead(news, this.disk) : [];
     this.#ahead = [...this.#ahead, ...found];
     return found;
   }
   async #markAll(): Promise<void> {
-    for (const file of this.#names()) {
+    await this.#look();
+    for (const { file } of this.#seen.files) {
       if (!NAME.test(file) || markIn(file) !== undefined) continue;
-      // One that says of nobody is taken for this hub's: names that nobody lets go would stay.
-      const mark = (await this.#whose(join(this.#folder, file))) ?? this.#mark;
-      if (mark === undefined) continue;
+      const from = join(this.#folder, file);
       try {
-        renameSync(join(this.#folder, file), join(this.#folder, file.replace("Z", `Z.${mark}`)));
+        // One that says of nobody is taken for this hub's: names that nobody lets go would stay.
+        const mark = (await this.disk.whose(from)) ?? this.#mark;
+        if (mark === undefined) continue;
+        await this.disk.rename(from, join(this.#folder, file.replace("Z", `Z.${mark}`)));
       } catch {
         // Where nothing can be written the hub starts all the same; the next copy says so.
       }
     }
   }
-  #names(): string[] {
-    try {
-      return readdirSync(this.#folder);
-    } catch {
-      return [];
-    }
+  /** Looks anew. @returns the copies there, newest first */
+  async #look(): Promise<BackupFile[]> {
+    this.#seen = await this.disk.look(this.#folder);
+    return this.#kept();
+  }
+
+  get #silence(): Fault {
+    return { code: "BACKUP_FAILED", with: { why: "silent", file: this.#folder, detail: "" } };
+  }
+  /** What this work says, if the disk says anything. @throws FaultError BACKUP_FAILED where it does not: the work goes on when it does */
+  answered<T>(work: Promise<T>): Promise<T> {
+    return this.#answers.unlessLate(work, () => new FaultError(this.#silence));
+  }
+  async #unlessSilent(work: Promise<unknown> | undefined): Promise<void> {
+    await this.answered(work ?? Promise.resolve()).catch(() => undefined);
   }
 
   /** Something was stored; `isTurning` where a copy should not wait for its time. */
@@ -161,28 +202,32 @@ export class Backups {
    */
   erased(gone: string): void {
     this.#gone = gone;
-    // Where no copy can be made the ones before keep that name: told again.
+    // Where no copy can be made, or one cannot go, the ones before keep that name: told again.
     this.#failed = null;
+    this.#stays = [];
     this.stored(true);
   }
   /** Who was gone when this hub was started, perhaps by command: copies that hold them go as soon as there is one that does not. */
   beginsWithout(gone: string): void {
     this.#gone = gone;
-    if (this.#kept().some((copy) => this.#isToForget(copy))) this.stored(true);
+    this.#beginning = this.#look().then(
+      (kept) => void (kept.some((copy) => this.#isToForget(copy)) && this.stored(true)),
+      () => undefined,
+    );
   }
 
-  /** A copy of everything stored so far. Resolves when it is there, or has failed: see `state`. */
+  /** A copy of everything stored so far. Resolves when it is there, has failed, or the disk does not answer: see `state`. */
   now(): Promise<void> {
     this.#callOff?.();
     this.#callOff = undefined;
-    const before = this.#running ?? Promise.resolve();
-    const mine: Promise<void> = before
-      .then(() => this.#make())
-      .finally(() => {
-        if (this.#running === mine) this.#running = undefined;
-      });
-    this.#running = mine;
-    return mine;
+    this.#next ??= this.#follow();
+    return this.#unlessSilent(this.#next);
+  }
+  async #follow(): Promise<void> {
+    await this.#running;
+    this.#running = this.#next;
+    this.#next = undefined;
+    await this.#make();
   }
   /** No copy is begun any more: the hub that it is of was never there, or its store is gone. */
   giveUp(): void {
@@ -192,14 +237,20 @@ export class Backups {
   /** The last copy, where something came since the one before. */
   async close(): Promise<void> {
     this.#callOff?.();
-    await this.#running;
+    await this.#unlessSilent(this.#beginning);
+    await this.#unlessSilent(this.#next ?? this.#running);
     if (this.#isBehind && !this.#isOver) await this.now();
     this.#callOff?.();
+    if (this.#answers.lateSinceMs !== undefined) this.giveUp();
+    this.#answers.close();
+    this.#closeDisk();
   }
 
-  get state(): BackupState {
+  async state(): Promise<BackupState> {
+    await this.#unlessSilent(this.#look());
     const kept = this.#kept();
     const ahead = this.#ahead.find(({ copy }) => kept.some(({ file }) => file === basename(copy)));
+    const { lateSinceMs } = this.#answers;
     return {
       folder: this.#folder,
       everyMinutes: this.#everyMs / 60_000,
@@ -207,7 +258,9 @@ export class Backups {
       ahead: ahead?.fault ?? null,
       beside: this.#beside(),
       holding: this.#holding(),
-      failed: this.#failed,
+      stays: this.#staysFault,
+      failed:
+        lateSinceMs === undefined ? this.#failed : { atMs: lateSinceMs, fault: this.#silence },
     };
   }
   #holding(): string | null {
@@ -217,13 +270,10 @@ export class Backups {
     const holds = all.find((one) => this.#isToForget(one) && (one === last || this.#isAhead(one)));
     return holds?.file ?? null;
   }
-  /** The whole paths of all copies, newest first. */
-  get #all(): string[] {
-    return this.#kept().map(({ file }) => join(this.#folder, file));
-  }
-  /** The whole path of the newest copy; undefined while there is none. */
-  get newest(): string | undefined {
-    return this.#all[0];
+  /** The newest copy, with its whole path; undefined while there is none. @throws FaultError BACKUP_FAILED where the disk does not answer */
+  async newest(): Promise<BackupFile | undefined> {
+    const [first] = await this.answered(this.#look());
+    return first && { ...first, file: join(this.#folder, first.file) };
   }
 
   #soon(): void {
@@ -238,8 +288,8 @@ export class Backups {
     let file = `evenhand-${time}${begun}.sqlite`;
     this.#isBehind = false;
     try {
-      this.#mustBeOnItsDisk();
-      mkdirSync(this.#folder, { recursive: true, mode: 0o700 });
+      this.#mustBeOnItsDisk(await this.#look());
+      await this.disk.make(this.#folder);
       // A stick may have been put in since.
       if (this.#mark) await this.#markAll();
       const [ahead] = await this.#lookForAhead();
@@ -248,12 +298,13 @@ export class Backups {
       const made = await this.#copyMakingRoom(join(this.#folder, file));
       if (made === "damaged") {
         const damaged = file.replace(/sqlite$/, "damaged.sqlite");
-        renameSync(join(this.#folder, file), join(this.#folder, damaged));
+        await this.disk.rename(join(this.#folder, file), join(this.#folder, damaged));
         file = damaged;
       }
       this.#failed = null;
-      this.#disk = this.#diskNow;
-      this.#thin(file, atMs);
+      await this.#look();
+      this.#lastDisk = this.#seen.disk;
+      await this.#thin(file, atMs);
     } catch (error) {
       this.#isBehind = true;
       const fault: Fault =
@@ -267,45 +318,82 @@ export class Backups {
   }
 
   /** Where a stick was mounted a folder stays, of the disk beneath: names in a copy that was made there would outlast every erasing. */
-  #mustBeOnItsDisk(): void {
-    if (this.#disk === undefined || this.#diskNow === this.#disk || this.#all.length > 0) return;
+  #mustBeOnItsDisk(kept: readonly BackupFile[]): void {
+    const { disk } = this.#seen;
+    if (this.#lastDisk === undefined || disk === this.#lastDisk || kept.length > 0) return;
     throw new FaultError({ code: "COPIES_GONE", with: { folder: this.#folder } });
-  }
-  get #diskNow(): number | undefined {
-    return statSync(this.#folder, { throwIfNoEntry: false })?.dev;
   }
 
   /** Where the disk is full older copies make room for a new one, but for the last, and the last sound one. */
   async #copyMakingRoom(file: string): Promise<void | "damaged"> {
+    const cannotGo = new Set<string>();
     for (;;)
       try {
-        return await this.#copy(file);
+        return await this.#answers.within(this.#copy(file), COPY_SILENT_AFTER_MS);
       } catch (error) {
-        const all = this.#kept();
+        const all = await this.#look();
         const stays = [all[0], all.find((one) => !isOfDamaged(one))];
-        const oldest = all.findLast((one) => !stays.includes(one) && !this.#isAhead(one));
-        if (!oldest || !this.#isTight(all[0]?.bytes ?? 0)) throw error;
-        rmSync(join(this.#folder, oldest.file));
+        const mayGo = (one: BackupFile) =>
+          !stays.includes(one) && !this.#isAhead(one) && !cannotGo.has(one.file);
+        let isGone = false;
+        while (!isGone) {
+          const oldest = all.findLast(mayGo);
+          if (!oldest || !(await this.#isTight(all[0]?.bytes ?? 0))) throw error;
+          isGone = (await this.#drop(oldest.file)) === undefined;
+          cannotGo.add(oldest.file);
+        }
       }
   }
   /** Whether a copy of this size would hardly find room. */
-  #isTight(bytes: number): boolean {
-    return this.#freeBytes(this.#folder) < 2 * bytes;
+  async #isTight(bytes: number): Promise<boolean> {
+    return (await this.disk.freeBytes(this.#folder)) < 2 * bytes;
+  }
+  /** @returns why it stays */
+  async #drop(file: string): Promise<string | undefined> {
+    try {
+      await this.disk.remove(join(this.#folder, file));
+      return undefined;
+    } catch (error) {
+      const { code, message } = error as { code?: string; message: string };
+      return code === "ENOENT" ? undefined : (code ?? message);
+    }
   }
   #isAhead({ file }: BackupFile): boolean {
     return this.#ahead.some(({ copy }) => basename(copy) === file);
   }
 
-  /** @param made  the copy that was just made: it stays, though a clock that went back says that it is the oldest */
-  #thin(made: string, madeMs: number): void {
-    for (const file of readdirSync(this.#folder))
-      if (
-        this.#isOwn(TORN.exec(file)?.[1]) &&
-        TORN.test(file) &&
-        madeMs - this.#writtenAtMs(file) > TORN_AFTER_MS
-      )
-        rmSync(join(this.#folder, file));
-    const drop = ({ file }: BackupFile) => rmSync(join(this.#folder, file));
+  /**
+   * Each by itself: one that cannot go keeps no other.
+   * @param made  the copy that was just made: it stays, though a clock that went back says that it is the oldest
+   */
+  async #thin(made: string, madeMs: number): Promise<void> {
+    const stuck: { file: string; detail: string }[] = [];
+    for (const file of this.#toGo(made, madeMs)) {
+      const detail = await this.#drop(file);
+      if (detail !== undefined) stuck.push({ file, detail });
+    }
+    const [first] = stuck;
+    const before = this.#stays;
+    this.#stays = stuck.map(({ file }) => file);
+    this.#staysFault = first
+      ? {
+          code: "BACKUP_FAILED",
+          with: {
+            why: "stays",
+            file: stuck.map(({ file }) => join(this.#folder, file)).join(", "),
+            detail: first.detail,
+          },
+        }
+      : null;
+    if (this.#staysFault && this.#stays.some((file) => !before.includes(file)))
+      this.#onFailed(this.#staysFault);
+  }
+  #toGo(made: string, madeMs: number): string[] {
+    const going = this.#seen.files.flatMap(({ file, writtenAtMs }) => {
+      const torn = TORN.exec(file);
+      const isOld = madeMs - writtenAtMs > TORN_AFTER_MS;
+      return torn && isOld && this.#isOwn(torn[1]) ? [file] : [];
+    });
     const all = this.#kept();
     const [damaged, sound] = [all.filter(isOfDamaged), all.filter((one) => !isOfDamaged(one))];
     // Somebody may have been erased while it was made: then the one that follows takes their place.
@@ -314,7 +402,7 @@ export class Backups {
     const stays = (one: BackupFile) => one === last || one.file === made || this.#isAhead(one);
     damaged.forEach((copy, place) => {
       if (stays(copy)) return;
-      if ((isClean && this.#isToForget(copy)) || place >= KEPT.damaged) drop(copy);
+      if ((isClean && this.#isToForget(copy)) || place >= KEPT.damaged) going.push(copy.file);
     });
     const days = new Set<string>();
     sound.forEach((copy, place) => {
@@ -322,8 +410,10 @@ export class Backups {
       const isOfDay = !days.has(day) && days.size < KEPT.days;
       days.add(day);
       if (stays(copy)) return;
-      if ((isClean && this.#isToForget(copy)) || (place >= KEPT.newest && !isOfDay)) drop(copy);
+      const isOneMore = place >= KEPT.newest && !isOfDay;
+      if ((isClean && this.#isToForget(copy)) || isOneMore) going.push(copy.file);
     });
+    return going;
   }
   #isToForget({ file }: Pick<BackupFile, "file">): boolean {
     return this.#gone !== "" && goneIn(file) !== this.#gone;
@@ -338,30 +428,18 @@ export class Backups {
   #isOwn(mark: string | undefined): boolean {
     return mark === undefined || mark === this.#mark;
   }
-  /** Undefined for a link that leads nowhere, or what a damaged disk does not give. */
-  #bytesOf(file: string): number | undefined {
-    try {
-      return statSync(join(this.#folder, file)).size;
-    } catch {
-      return undefined;
-    }
-  }
-  #writtenAtMs(file: string): number {
-    return statSync(join(this.#folder, file)).mtimeMs;
-  }
 
   #kept(): BackupFile[] {
     const nowMs = this.#clock.nowMs();
     // A clock that was wrong made a copy of the future: it is older than any that is made today, and takes nobody's place.
     const rank = ({ atMs }: BackupFile) => (atMs > nowMs + FUTURE_MS ? -atMs : atMs);
-    return this.#names()
-      .flatMap((file): BackupFile[] => {
+    return this.#seen.files
+      .flatMap(({ file, bytes }): BackupFile[] => {
         if (this.#mark !== undefined && markIn(file) !== this.#mark) return [];
         const [, year, month, day, hour, minute, second, ms] = NAME.exec(file) ?? [];
         if (year === undefined) return [];
         const atMs = Date.parse(`${year}-${month}-${day}T${hour}:${minute}:${second}.${ms}Z`);
-        const bytes = this.#bytesOf(file);
-        return bytes === undefined ? [] : [{ file, atMs, bytes }];
+        return [{ file, atMs, bytes }];
       })
       .sort((a, b) => rank(b) - rank(a));
   }

@@ -1,8 +1,7 @@
 import type { Fault } from "../../book/faults.ts";
 import type { GradingId } from "../../book/identity.ts";
 import type { ScorebookStore } from "../../ports/scorebook-store.ts";
-import { type HubDatabase, openToRead } from "../store/open-database.ts";
-import { asBytes, asText } from "../store/sqlite-text.ts";
+import type { CopiesDisk } from "./copies-disk.ts";
 
 type Store = Pick<ScorebookStore, "gradings" | "read">;
 /** A copy that holds lines which the store it is of lacks. */
@@ -16,7 +15,11 @@ export interface Ahead {
  * @param copies  whole paths
  * @returns first the one that holds most of them; what cannot be read is passed over
  */
-export async function copiesAhead(copies: readonly string[], store: Store): Promise<Ahead[]> {
+export async function copiesAhead(
+  copies: readonly string[],
+  store: Store,
+  disk: Pick<CopiesDisk, "ends" | "ids">,
+): Promise<Ahead[]> {
   const here = new Set((await store.gradings()).map(({ grading }) => grading));
   const known = new Map<GradingId, ReadonlySet<string>>();
   const idsHere = async (grading: GradingId): Promise<ReadonlySet<string>> => {
@@ -32,12 +35,12 @@ export async function copiesAhead(copies: readonly string[], store: Store): Prom
   const found: { copy: string; count: number }[] = [];
   for (const copy of copies) {
     let count = 0;
-    for (const { grading, seq, chain } of await ends(copy)) {
+    for (const { grading, seq, chain } of await disk.ends(copy)) {
       // The same chain is the same lines.
       const [same] = here.has(grading) ? await store.read(grading, seq - 1, 1) : [];
       if (same?.chain === chain) continue;
       const ids = await idsHere(grading);
-      count += idsIn(copy, grading).filter((id) => !ids.has(id)).length;
+      count += (await disk.ids(copy, grading)).filter((id) => !ids.has(id)).length;
     }
     if (count > 0) found.push({ copy, count });
   }
@@ -47,37 +50,4 @@ export async function copiesAhead(copies: readonly string[], store: Store): Prom
       copy,
       fault: { code: "COPY_AHEAD", with: { file: copy, count } },
     }));
-}
-
-interface End {
-  grading: GradingId;
-  seq: number;
-  chain: string;
-}
-/** The last line of each test. */
-const ends = (copy: string): End[] =>
-  rowsIn<End>(
-    copy,
-    `SELECT ${asBytes(["grading", "chain"])}, max(seq) AS seq FROM entries GROUP BY entries.grading`,
-  );
-const idsIn = (copy: string, grading: GradingId): string[] =>
-  rowsIn<{ id: string }>(
-    copy,
-    `SELECT ${asBytes(["id"])} FROM entries WHERE entries.grading = ?`,
-    grading,
-  ).map(({ id }) => id);
-
-function rowsIn<Row extends object>(copy: string, sql: string, ...given: string[]): Row[] {
-  let database: HubDatabase | undefined;
-  try {
-    database = openToRead(copy);
-    return database
-      .prepare(sql)
-      .all(...given)
-      .map((row) => asText<Row>(row));
-  } catch {
-    return [];
-  } finally {
-    database?.close();
-  }
 }

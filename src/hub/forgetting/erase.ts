@@ -27,12 +27,7 @@ export async function erase(
   const { grading, abouts, nowMs } = erasing;
   // First: what is gone and noted nowhere would come again with an older copy.
   log.noteAll(abouts.map((about) => ({ grading, about, at: new Date(nowMs).toISOString() })));
-  const lines = await store.read(grading, 0);
-  await store.append(grading, entriesAfter(lines, erasing), [], {
-    place: lines.at(-1)?.seq ?? 0,
-    // A hub at work, or another command, wrote meanwhile.
-    decideAgain: (more) => ({ entries: entriesAfter([...lines, ...more], erasing), sides: [] }),
-  });
+  const lines = await sayErased(store, erasing);
   const check = new SideCheck();
   for (const { entry } of lines) check.note(entry);
   const sides = await store.sides(grading);
@@ -43,6 +38,21 @@ export async function erase(
     gone += await store.erase(grading, about, misfiled);
   }
   return gone;
+}
+
+/** Writes into a book whom it does not say to be erased. @returns its lines before that */
+export async function sayErased(
+  store: Pick<ScorebookStore, "read" | "append">,
+  erasing: Erasing,
+): Promise<readonly StoredEntry[]> {
+  const { grading } = erasing;
+  const lines = await store.read(grading, 0);
+  await store.append(grading, entriesAfter(lines, erasing), [], {
+    place: lines.at(-1)?.seq ?? 0,
+    // A hub at work, or another command, wrote meanwhile.
+    decideAgain: (more) => ({ entries: entriesAfter([...lines, ...more], erasing), sides: [] }),
+  });
+  return lines;
 }
 
 /** What is to be written so that the book says it; nothing of whom it says so already. */

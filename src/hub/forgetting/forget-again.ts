@@ -14,6 +14,7 @@ import type { NoteLog } from "../store/note-log.ts";
 import type { OpenStore } from "../store/open-store.ts";
 import { openRevokedLog, type RevokedLink } from "../store/revoked-log.ts";
 import { lastOf, openStandsLog, type Stands } from "../store/stands-log.ts";
+import { sayErased } from "./erase.ts";
 import { forgetAtDoor } from "./forget-at-door.ts";
 
 /** What was taken away, as it is noted beside a store. */
@@ -43,7 +44,8 @@ export const damagedNotes = (dataFolder: string, taken: TakenAway): Fault[] =>
 
 /**
  * A store that was put back may be older than an erasing, than a family's link that was taken back, than a device that was shut out, or than a role
- * that was taken away: all of it is done again. So is what its own books say was erased, where the hub ended before it could be done.
+ * that was taken away: all of it is done again, and a book that does not say of somebody that they were erased says it from now on, or no tablet would hear of
+ * it. So is what its own books say was erased, where the hub ended before it could be done.
  * @returns how many names and texts went, how many links, and why somebody has to stay for now, and who.
  */
 export async function forgetAgain(
@@ -59,7 +61,9 @@ export async function forgetAgain(
   const waits: Fault[] = [];
   const waiting: { grading: GradingId; about: string }[] = [];
   const nowMs = Date.now();
-  for (const [grading, gone] of await goneOf(store, erased)) {
+  const said = await saidErased(store);
+  await sayAgain(store, erased, said, nowMs);
+  for (const [grading, gone] of goneOf(said, erased)) {
     const sides = await store.sides(grading);
     const named = (await door.devices(grading)).filter(({ name }) => name);
     for (const about of gone) {
@@ -102,18 +106,41 @@ async function forgetDevicesAgain(
   }
 }
 
-/** Whom notes beside the store, or the books in it, say to be erased, test by test. */
-async function goneOf(
-  store: Pick<ScorebookStore, "erasedLines">,
-  erased: ErasedLog,
-): Promise<Map<GradingId, Set<string>>> {
-  const gone = new Map<GradingId, Set<string>>();
-  const add = (grading: GradingId, about: string) =>
-    void gone.set(grading, (gone.get(grading) ?? new Set()).add(about));
-  for (const { grading, about } of erased.all()) add(grading, about);
+type ByTest = ReadonlyMap<GradingId, ReadonlySet<string>>;
+/** Whom the books of a store say to be erased, test by test. */
+async function saidErased(store: Pick<ScorebookStore, "erasedLines">): Promise<ByTest> {
+  const said = new Map<GradingId, Set<string>>();
   for (const entry of (await store.erasedLines?.()) ?? [])
-    if (isKnown(entry) && entry.kind === "erased") add(entry.grading, entry.body.about);
-  return gone;
+    if (isKnown(entry) && entry.kind === "erased")
+      said.set(entry.grading, (said.get(entry.grading) ?? new Set()).add(entry.body.about));
+  return said;
+}
+
+/** Whom notes beside the store, or the books in it, say to be erased. */
+const goneOf = (said: ByTest, erased: ErasedLog): ByTest =>
+  new Map(
+    [...said.keys(), ...erased.all().map(({ grading }) => grading)].map((grading) => [
+      grading,
+      new Set([...erased.of(grading), ...(said.get(grading) ?? [])]),
+    ]),
+  );
+
+/** Where a book takes no line, as a damaged one or on a full disk, the next start tries again: the names go all the same. */
+async function sayAgain(
+  store: Pick<ScorebookStore, "gradings" | "read" | "append">,
+  erased: ErasedLog,
+  said: ByTest,
+  nowMs: number,
+): Promise<void> {
+  for (const { grading } of await store.gradings()) {
+    const abouts = erased.of(grading).filter((about) => !said.get(grading)?.has(about));
+    if (abouts.length === 0) continue;
+    try {
+      await sayErased(store, { grading, abouts, nowMs });
+    } catch (error) {
+      if (!(error instanceof FaultError)) throw error;
+    }
+  }
 }
 
 /**

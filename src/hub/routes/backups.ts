@@ -1,5 +1,5 @@
-import { createReadStream, rmSync } from "node:fs";
-import { basename } from "node:path";
+import { rmSync } from "node:fs";
+import { basename, dirname } from "node:path";
 import { Readable } from "node:stream";
 import type { FastifyPluginAsync } from "fastify";
 import { FaultError } from "../../book/faults.ts";
@@ -27,7 +27,7 @@ export function backupsRoutes(
     hub.addContentTypeParser("application/vnd.sqlite3", (_request, sent, done) => done(null, sent));
     const chiefOnly = opensTo("hub's chief");
     let isReceiving = false;
-    const state = () => ({ backups: backups ? inRound(backups.state) : null });
+    const state = async () => ({ backups: backups ? inRound(await backups.state()) : null });
 
     atDoor(hub, doors.backups, chiefOnly, () => state());
     atDoor(hub, doors.backUp, chiefOnly, async () => {
@@ -55,26 +55,34 @@ export function backupsRoutes(
       return found;
     });
     hub.get(copyDoors.newest.path, chiefOnly, async (_request, reply) => {
-      const file = backups?.newest;
-      if (!backups || !file)
+      const newest = await backups?.newest();
+      if (!backups || !newest)
         throw new FaultError({ code: "FILE_MISSING", with: { file: "backup" } });
+      const { file } = newest;
       // A copy from before the store was put back holds marks of which nothing lies here, closed or open.
-      const [ahead] = await copiesAhead([file], store);
+      const [ahead] = await backups.answered(copiesAhead([file], store, backups.disk));
       const closed = ahead ? { title: basename(file) } : await testWithClosedMarks(store, rooms);
       if (closed) {
         const { title = "" } = closed;
-        throw new FaultError({
-          code: "COPY_SEALED",
-          with: { title, folder: backups.state.folder },
-        });
+        throw new FaultError({ code: "COPY_SEALED", with: { title, folder: dirname(file) } });
       }
       return reply
         .header("cache-control", "no-store")
         .header("content-disposition", `attachment; filename="${basename(file)}"`)
         .type("application/vnd.sqlite3")
-        .send(createReadStream(file));
+        .send(Readable.from(partsOf(backups, file), { objectMode: false }));
     });
   };
+}
+
+const PART_BYTES = 256 * 1024;
+async function* partsOf(backups: Backups, file: string): AsyncGenerator<Buffer> {
+  for (let from = 0; ; ) {
+    const part = await backups.answered(backups.disk.read(file, from, PART_BYTES));
+    if (part.length === 0) return;
+    from += part.length;
+    yield Buffer.from(part);
+  }
 }
 
 /** Bytes. A database grows by the page, and by how much would tell how many marks have come. */

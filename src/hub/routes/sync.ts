@@ -7,6 +7,7 @@ import type { Clock } from "../../ports/clock.ts";
 import type { Crowd } from "../door/crowd.ts";
 import { opensTo } from "../door/doorkeeper.ts";
 import type { FrontDesk } from "../door/front-desk.ts";
+import { LINE_PATH } from "../door/refused-upgrade.ts";
 import { TokenBucket } from "../door/token-bucket.ts";
 import type { Hall } from "../hall/hall.ts";
 import type { Halls } from "../hall/halls.ts";
@@ -39,7 +40,7 @@ export function syncRoute({
   crowd: Crowd;
 }): FastifyPluginAsync {
   return async (hub) => {
-    hub.get("/api/sync", { websocket: true, ...opensTo("anybody") }, (socket, request) => {
+    hub.get(LINE_PATH, { websocket: true, ...opensTo("anybody") }, (socket, request) => {
       const ends = request.raw.socket;
       const talk = new Talk(
         socket,

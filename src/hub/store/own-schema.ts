@@ -10,6 +10,9 @@ interface Made {
 const made = "SELECT name, sql FROM sqlite_master WHERE sql IS NOT NULL ORDER BY name";
 let ours: ReadonlyMap<string, string> | undefined;
 
+/** What SQLite itself counts when a viewer of databases asks it to (ANALYZE): nobody else can make a table of such a name. */
+const COUNTED = /^sqlite_stat\d$/;
+
 /** What a database holds that this program made. */
 function ownSchema(): ReadonlyMap<string, string> {
   if (ours) return ours;
@@ -22,13 +25,17 @@ function ownSchema(): ReadonlyMap<string, string> {
 
 /**
  * Makes the tables where they are not there yet, and looks whether all that is there was made by this program: a letter of a table's name
- * turned over on the disk would make an empty one in its place, and a trigger of somebody else's could do anything to what is written.
+ * turned over on the disk would make an empty one in its place, and a trigger of somebody else's could do anything to what is written. What SQLite counted goes.
  * @throws FaultError STORE_DAMAGED, with the file's path
  */
 export function makeOwn(database: HubDatabase, path: string, statements: string): void {
   const its = ownSchema();
   for (const { name, sql } of database.prepare(made).all() as Made[]) {
     if (its.get(name) === sql) continue;
+    if (COUNTED.test(name) && sql.startsWith(`CREATE TABLE ${name}(`)) {
+      database.exec(`DROP TABLE ${name}`);
+      continue;
+    }
     const detail = `“${name}” in it is not as this program makes it`;
     throw new FaultError({ code: "STORE_DAMAGED", with: { file: path, detail } });
   }

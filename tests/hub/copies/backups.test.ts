@@ -1,5 +1,7 @@
+import { execFileSync } from "node:child_process";
 import {
   existsSync,
+  mkdirSync,
   mkdtempSync,
   readdirSync,
   readFileSync,
@@ -14,6 +16,7 @@ import { basename, join } from "node:path";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
 import { type Fault, FaultError } from "../../../src/book/faults.ts";
 import { Backups } from "../../../src/hub/copies/backups.ts";
+import { type CopiesDisk, diskHere } from "../../../src/hub/copies/copies-disk.ts";
 import type { Clock } from "../../../src/ports/clock.ts";
 
 let folder: string;
@@ -65,7 +68,7 @@ describe("copies of a hub at work", () => {
       {
         folder,
         everyMinutes: 10,
-        freeBytes,
+        disk: { ...diskHere, freeBytes: async () => freeBytes() },
         onFailed: (fault) => void told.push(fault),
         async copy(file) {
           if (freeBytes() < 4) throw new FaultError({ code: "BACKUP_FAILED" });
@@ -81,16 +84,154 @@ describe("copies of a hub at work", () => {
       await backups.now();
     }
     expect(told).toEqual([]);
-    expect(backups.state.kept.map(({ atMs }) => atMs)).toEqual(times.slice(-5).reverse());
+    expect((await backups.state()).kept.map(({ atMs }) => atMs)).toEqual(times.slice(-5).reverse());
     room = 0;
     pass(MINUTES);
     await backups.now();
     await backups.now();
     expect(told).toHaveLength(1);
-    expect(backups.state.kept).toHaveLength(1);
+    expect((await backups.state()).kept).toHaveLength(1);
     backups.erased(gone);
     await settled();
     expect(told).toHaveLength(2);
+  });
+
+  it("[L118] on a disk that does not answer hold up nobody: it is said until it answers, and the copy is made then", async () => {
+    const told: Fault[] = [];
+    const { clock, pass } = aClock();
+    let answer: (() => void) | undefined;
+    const hangs = new Promise<void>((done) => {
+      answer = done;
+    });
+    const make = async (there: string) => {
+      await hangs;
+      return diskHere.make(there);
+    };
+    const onFailed = (fault: Fault) => void told.push(fault);
+    const disk = { ...diskHere, make };
+    const backups = new Backups({ folder, everyMinutes: 10, copy, onFailed, disk }, clock);
+    const asked = backups.now();
+    await settled();
+    expect(told).toEqual([]);
+    pass(10_000);
+    await asked;
+    const silent: Fault = {
+      code: "BACKUP_FAILED",
+      with: { why: "silent", file: folder, detail: "" },
+    };
+    expect(told).toEqual([silent]);
+    expect((await backups.state()).failed?.fault).toEqual(silent);
+    // Whoever asks meanwhile does not wait, and however often: one copy follows.
+    for (let at = 0; at < 5; at++) await backups.now();
+    backups.erased(gone);
+    await expect(backups.newest()).rejects.toThrow("BACKUP_FAILED");
+    expect(told).toEqual([silent]);
+    answer?.();
+    pass(MINUTES);
+    await settled();
+    expect(readdirSync(folder)).toEqual(["evenhand-20260606T100110000Z-0000000c.sqlite"]);
+    expect(await backups.state()).toMatchObject({ failed: null, kept: [{}] });
+  });
+
+  it("[L118] that a disk holds up while they are written are told too, and the hub ends without them", async () => {
+    const told: Fault[] = [];
+    const { clock, pass } = aClock();
+    const never = () => new Promise<void>(() => undefined);
+    let isClosed = false;
+    const backups = new Backups(
+      {
+        folder,
+        everyMinutes: 10,
+        copy: never,
+        onFailed: (fault) => void told.push(fault),
+        closeDisk: () => {
+          isClosed = true;
+        },
+      },
+      clock,
+    );
+    backups.stored(true);
+    await settled();
+    pass(MINUTES);
+    expect(told.map((fault) => fault.with?.why)).toEqual(["silent"]);
+    backups.stored(false);
+    await backups.close();
+    expect(isClosed).toBe(true);
+  });
+
+  it("[L118] are looked for at the start of a hub, which does not wait for their disk", async () => {
+    const { clock, pass } = aClock();
+    const never = () => new Promise<never>(() => undefined);
+    const disk = { ...diskHere, look: never };
+    const backups = new Backups({ folder, everyMinutes: 10, copy, disk }, clock);
+    const begun = backups.belongsTo("aaaaaaaa");
+    backups.beginsWithout(gone);
+    pass(10_000);
+    await begun;
+    expect(await backups.state()).toMatchObject({ kept: [], failed: { fault: { with: {} } } });
+    await backups.close();
+  });
+
+  it("[L119] of which one cannot be removed go all the same, and that one is named until it is gone", async () => {
+    const told: Fault[] = [];
+    const { clock, pass } = aClock();
+    let locked = "";
+    const remove = async (file: string) => {
+      if (basename(file) === locked) throw Object.assign(new Error("no"), { code: "EPERM" });
+      return diskHere.remove(file);
+    };
+    const disk = { ...diskHere, remove };
+    const onFailed = (fault: Fault) => void told.push(fault);
+    const backups = new Backups({ folder, everyMinutes: 10, copy, onFailed, disk }, clock);
+    for (let at = 0; at < 4; at++) {
+      await backups.now();
+      pass(MINUTES);
+    }
+    locked = readdirSync(folder).sort().at(-2) ?? "";
+    backups.erased(gone);
+    await settled();
+    const made = "evenhand-20260606T100400000Z-0000000c.sqlite";
+    expect(readdirSync(folder).sort()).toEqual([locked, made]);
+    const stays: Fault = {
+      code: "BACKUP_FAILED",
+      with: { why: "stays", file: join(folder, locked), detail: "EPERM" },
+    };
+    expect(told).toEqual([stays]);
+    expect(await backups.state()).toMatchObject({ failed: null, stays });
+    for (let at = 0; at < 20; at++) {
+      pass(MINUTES);
+      await backups.now();
+    }
+    expect(readdirSync(folder)).toHaveLength(13);
+    expect(told).toEqual([stays]);
+    locked = "";
+    await backups.now();
+    expect(await backups.state()).toMatchObject({ failed: null, stays: null });
+  });
+
+  it("[L119] are files: what else lies there under such a name is left alone", async () => {
+    const { clock } = aClock();
+    const older = (minute: number) => join(folder, `evenhand-20260606T08${minute}00000Z.sqlite`);
+    mkdirSync(older(10));
+    mkdirSync(`${older(11)}.part`);
+    symlinkSync("/dev/zero", older(12));
+    symlinkSync("nowhere", `${older(13)}.part`);
+    execFileSync("sh", ["-c", `mkfifo ${older(14)}`]);
+    const looked: string[] = [];
+    const disk: CopiesDisk = {
+      ...diskHere,
+      whose: async (one) => {
+        looked.push(one);
+        return undefined;
+      },
+    };
+    const backups = new Backups({ folder, everyMinutes: 10, copy, disk }, clock);
+    await backups.belongsTo("aaaaaaaa");
+    backups.erased(gone);
+    await settled();
+    expect(looked).toEqual([]);
+    expect(await backups.state()).toMatchObject({ failed: null, stays: null, kept: [{}] });
+    expect(readdirSync(folder)).toHaveLength(6);
   });
 
   it("[L107] are looked at again where one was half there the first time", async () => {
@@ -112,7 +253,7 @@ describe("copies of a hub at work", () => {
     const backups = new Backups({ folder, everyMinutes: 10, copy }, aClock().clock);
     symlinkSync(join(folder, "nowhere"), join(folder, "evenhand-20260606T090000000Z.sqlite"));
     await backups.now();
-    expect(backups.state).toMatchObject({ failed: null, kept: [{}] });
+    expect(await backups.state()).toMatchObject({ failed: null, kept: [{}] });
   });
 
   it("[L110] are not made on the disk beneath where their stick was pulled out, and again when it is back", async () => {
@@ -130,10 +271,10 @@ describe("copies of a hub at work", () => {
     await backups.now();
     expect(told).toEqual([{ code: "COPIES_GONE", with: { folder: stick } }]);
     expect(existsSync(stick)).toBe(false);
-    expect(backups.state.failed?.fault).toEqual(told[0]);
+    expect((await backups.state()).failed?.fault).toEqual(told[0]);
     renameSync(join(folder, "pulled"), stick);
     await backups.now();
-    expect(backups.state).toMatchObject({ failed: null });
+    expect(await backups.state()).toMatchObject({ failed: null });
     // Whoever takes the copies away from where they are made has not pulled out anything.
     for (const file of readdirSync(stick)) rmSync(join(stick, file));
     await backups.now();
@@ -154,7 +295,9 @@ describe("copies of a hub at work", () => {
     pass(MINUTES);
     await settled();
     expect(readdirSync(folder)).toEqual(["evenhand-20260606T111000000Z.sqlite"]);
-    expect(backups.newest).toBe(join(folder, "evenhand-20260606T111000000Z.sqlite"));
+    expect((await backups.newest())?.file).toBe(
+      join(folder, "evenhand-20260606T111000000Z.sqlite"),
+    );
   });
 
   it("[L105] in one folder are each hub's own: neither thins, erases in, or gives out the other's, whoever made them without a mark", async () => {
@@ -164,7 +307,12 @@ describe("copies of a hub at work", () => {
       readFileSync(file, "utf8") === "other" ? of.other : of.one;
     const hub = (said: keyof typeof of) =>
       new Backups(
-        { folder, everyMinutes: 10, copy: async (file) => writeFileSync(file, said), whose },
+        {
+          folder,
+          everyMinutes: 10,
+          copy: async (file) => writeFileSync(file, said),
+          disk: { ...diskHere, whose },
+        },
         clock,
       );
     // From before copies had a mark, and one that cannot be read.
@@ -172,20 +320,24 @@ describe("copies of a hub at work", () => {
     writeFileSync(join(folder, "evenhand-20260606T090000000Z.sqlite"), "one");
     const [one, other] = [hub("one"), hub("other")];
     await one.belongsTo(of.one);
-    expect(one.state.kept.map(({ file }) => file)).toEqual([
+    expect((await one.state()).kept.map(({ file }) => file)).toEqual([
       "evenhand-20260606T090000000Z.0000000a.sqlite",
     ]);
     await other.belongsTo(of.other);
-    expect(other.newest).toBe(join(folder, "evenhand-20260606T080000000Z.0000000b.sqlite"));
+    expect((await other.newest())?.file).toBe(
+      join(folder, "evenhand-20260606T080000000Z.0000000b.sqlite"),
+    );
     pass(MINUTES);
     one.erased(gone);
     await one.now();
-    expect(one.state.kept).toHaveLength(1);
-    expect(other.state.kept).toHaveLength(1);
-    expect(readFileSync(one.newest ?? "", "utf8")).toBe("one");
-    expect(readFileSync(other.newest ?? "", "utf8")).toBe("other");
+    expect((await one.state()).kept).toHaveLength(1);
+    expect((await other.state()).kept).toHaveLength(1);
+    expect(readFileSync((await one.newest())?.file ?? "", "utf8")).toBe("one");
+    expect(readFileSync((await other.newest())?.file ?? "", "utf8")).toBe("other");
     // Whoever looks for a copy of a store that cannot be opened does not know whose to look for.
-    expect(new Backups({ folder, everyMinutes: 0, copy }, clock).state.kept).toHaveLength(2);
+    expect((await new Backups({ folder, everyMinutes: 0, copy }, clock).state()).kept).toHaveLength(
+      2,
+    );
   });
 
   it("[L103] in which a test is damaged are kept two at a time, and the sound ones of before stay", async () => {
@@ -215,8 +367,8 @@ describe("copies of a hub at work", () => {
     const kept = readdirSync(folder);
     expect(kept.filter((file) => !file.includes("damaged"))).toEqual(sound);
     expect(kept.length).toBe(sound.length + 2);
-    expect(backups.state.failed).toBeNull();
-    expect(backups.newest).toContain("damaged");
+    expect((await backups.state()).failed).toBeNull();
+    expect((await backups.newest())?.file).toContain("damaged");
     // Somebody is erased: the last sound one stays, and it is said that it holds them.
     backups.erased(gone);
     await settled();
@@ -224,13 +376,13 @@ describe("copies of a hub at work", () => {
     await backups.now();
     const left = readdirSync(folder).filter((file) => !file.includes("damaged"));
     expect(left).toEqual(sound.slice(-1));
-    expect(backups.state.holding).toBe(left[0]);
+    expect((await backups.state()).holding).toBe(left[0]);
     // When the test is mended it goes.
     made = undefined;
     pass(MINUTES);
     await backups.now();
     expect(readdirSync(folder)).not.toContain(left[0]);
-    expect(backups.state.holding).toBeNull();
+    expect((await backups.state()).holding).toBeNull();
   });
 
   it.each(["at the start", "later, on a stick"])(
@@ -265,11 +417,11 @@ describe("copies of a hub at work", () => {
       pass(MINUTES);
       await backups.now();
       expect(readdirSync(folder)).toContain(ahead);
-      expect(backups.state.ahead).toEqual(fault);
+      expect((await backups.state()).ahead).toEqual(fault);
       // At its start the hub says so itself.
       expect(told).toEqual(when === "at the start" ? [] : [fault]);
       rmSync(join(folder, ahead));
-      expect(backups.state.ahead).toBeNull();
+      expect((await backups.state()).ahead).toBeNull();
     },
   );
 
@@ -331,12 +483,15 @@ describe("copies of a hub at work", () => {
     const backups = new Backups({ folder, everyMinutes: 10, copy: fickle }, clock);
     backups.stored(true);
     await settled();
-    expect(backups.state).toMatchObject({ kept: [], failed: { fault: { code: "STORE_FULL" } } });
+    expect(await backups.state()).toMatchObject({
+      kept: [],
+      failed: { fault: { code: "STORE_FULL" } },
+    });
     isFull = false;
     pass(1);
     await backups.close();
-    expect(backups.state).toMatchObject({ failed: null });
-    expect(backups.state.kept).toHaveLength(1);
+    expect(await backups.state()).toMatchObject({ failed: null });
+    expect((await backups.state()).kept).toHaveLength(1);
   });
 
   it("[L15] from before an erasing go once there is one from after it, and not before", async () => {
@@ -407,7 +562,7 @@ describe("copies of a hub at work", () => {
       pass(2 * MINUTES + offMs);
       await backups.now();
       expect(readdirSync(folder)).toHaveLength(2);
-      expect(backups.state).toMatchObject({ failed: null, holding: null });
+      expect(await backups.state()).toMatchObject({ failed: null, holding: null });
     },
   );
 
@@ -442,12 +597,12 @@ describe("copies of a hub at work", () => {
     const backups = new Backups({ folder, everyMinutes: 10, copy, findAhead }, clock);
     writeFileSync(join(folder, more), "copy");
     await backups.belongsTo("aaaaaaaa");
-    expect(backups.state.holding).toBeNull();
+    expect((await backups.state()).holding).toBeNull();
     backups.erased(gone);
     await settled();
     pass(MINUTES);
     expect(readdirSync(folder)).toContain(more);
-    expect(backups.state.holding).toBe(more);
+    expect((await backups.state()).holding).toBe(more);
   });
 
   it("[L15] from before an erasing go also where a clock was ahead when they were made", async () => {
@@ -480,8 +635,8 @@ describe("copies of a hub at work", () => {
     isFull = false;
     pass(10 * MINUTES);
     await settled();
-    expect(backups.state).toMatchObject({ failed: null });
-    expect(backups.state.kept).toHaveLength(1);
+    expect(await backups.state()).toMatchObject({ failed: null });
+    expect((await backups.state()).kept).toHaveLength(1);
   });
 
   it("[L15] leave no half of a copy behind that was killed, for names are in it", async () => {
@@ -516,8 +671,8 @@ describe("copies of a hub at work", () => {
       await settled();
       pass(MINUTES);
     }
-    const { kept } = backups.state;
+    const { kept } = await backups.state();
     expect(kept.slice(0, 3).every(({ file }) => file.includes("-2026"))).toBe(true);
-    expect(backups.newest).toContain("20260606T1002");
+    expect((await backups.newest())?.file).toContain("20260606T1002");
   });
 });

@@ -35,6 +35,26 @@ it.each([
   expect(performance.now() - begun).toBeLessThan(5000);
 });
 
+it.each(["/", "/health", "/api/join", "/api/backups"])(
+  "[H187] opens no line at %s, and hangs up on whoever asks for one there",
+  async (path) => {
+    const hub = await AHub.start();
+    const socket = connect(hub.port, "127.0.0.1");
+    await once(socket, "connect");
+    const closed = once(socket, "close");
+    let answer = "";
+    socket.on("data", (data) => {
+      answer += data;
+    });
+    socket.write(
+      `GET ${path} HTTP/1.1\r\nHost: 127.0.0.1:${hub.port}\r\nUpgrade: websocket\r\nConnection: Upgrade\r\nSec-WebSocket-Version: 13\r\nSec-WebSocket-Key: ${btoa("x".repeat(16))}\r\n\r\n`,
+    );
+    await closed;
+    expect(answer).toMatch(/^HTTP\/1.1 4\d\d /);
+    await hub.end();
+  },
+);
+
 it("[H152] and while somebody answers no goodbye, who is in or not", async () => {
   const hub = await AHub.start();
   const socket = connect(hub.port, "127.0.0.1");

@@ -3,7 +3,7 @@ import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
 import type { CandidateId } from "../../../src/belt-test/identity.ts";
-import type { DeviceId, PersonId } from "../../../src/book/identity.ts";
+import type { DeviceId, GradingId, PersonId } from "../../../src/book/identity.ts";
 import { FrontDesk } from "../../../src/hub/door/front-desk.ts";
 import { forgetAgain, openTakenAway } from "../../../src/hub/forgetting/forget-again.ts";
 import { forgetAtDoor } from "../../../src/hub/forgetting/forget-at-door.ts";
@@ -56,6 +56,29 @@ describe("what is noted beside the store", () => {
     expect((await store.sides(aGradingId)).map(({ id }) => id)).toEqual([record.id]);
     expect(openTakenAway(folder).erased.of(aGradingId)).toEqual([]);
     expect((await door.devices(aGradingId)).filter(({ name }) => name === "Otto")).toEqual([]);
+    await close();
+  });
+
+  it("[H186] is written into a book that does not say so, for tablets to hear of: once, and into no book that is not there", async () => {
+    const { store, door, notes, close } = await aDoor();
+    const mia = "candidate-1" as CandidateId;
+    const { record } = makeSideRecord(
+      { grading: aGradingId, about: mia, kind: "candidate", body: { givenName: "Mia" } },
+      { random: (bytes) => new Uint8Array(bytes) },
+    );
+    await store.append(aGradingId, aTestDay().plan, [record]);
+    // As an older copy lies beside them, or where a command was killed after its note.
+    notes.erased.note(aGradingId, mia, 0);
+    notes.erased.note("g-elsewhere" as GradingId, mia, 0);
+    for (let start = 0; start < 2; start++) {
+      await forgetAgain({ store, door }, openTakenAway(folder));
+      const lines = (await store.read(aGradingId, 0)).map(({ entry }) => entry);
+      expect(lines.filter(({ kind }) => kind === "erased")).toMatchObject([
+        { by: "chief", device: expect.stringMatching(/^hub-/), body: { about: mia } },
+      ]);
+    }
+    expect(await store.sides(aGradingId)).toEqual([]);
+    expect(await store.gradings()).toHaveLength(1);
     await close();
   });
 

@@ -488,6 +488,20 @@ describe("what is none of ours", () => {
     await expect(openStore(data, undefined)).rejects.toThrow(/copies|everything|stolen/);
   });
 
+  it("[L65] what SQLite counted for a viewer of databases is nobody's, and goes", async () => {
+    const opened = await openStore(folder, undefined);
+    await opened.store.append(aGradingId, [first as never, ...rest]);
+    await opened.close();
+    const database = new Database(path);
+    database.exec("ANALYZE");
+    database.close();
+    expect(madeIn(path).some((name) => name.startsWith("sqlite_stat"))).toBe(true);
+    const again = await openStore(folder, undefined);
+    expect(await again.store.read(aGradingId, 0)).toHaveLength(rest.length + 1);
+    await again.close();
+    expect(madeIn(path).some((name) => name.startsWith("sqlite_stat"))).toBe(false);
+  });
+
   it("[L65] a copy whose tables are not as ours are is refused in words", async () => {
     const copy = join(folder, "strange.sqlite");
     const database = new Database(copy);

@@ -3,6 +3,7 @@ import userEvent from "@testing-library/user-event";
 import { describe, expect, it } from "vitest";
 import type { CandidateId } from "../../../src/belt-test/identity.ts";
 import type { SideRecord } from "../../../src/belt-test/scorebook/side-record.ts";
+import type { Fault } from "../../../src/book/faults.ts";
 import type { DeviceId, GradingId, PersonId, SideRecordId } from "../../../src/book/identity.ts";
 import type { BackupState, NamesKept } from "../../../src/line/doors.ts";
 import { KeptScreen } from "../../../src/tablet/screens/kept/kept-screen.tsx";
@@ -198,6 +199,26 @@ describe("what is kept", () => {
     expect(screen.getByText(/No copy has been made yet/)).toBeTruthy();
     await page();
     expect(screen.getByText(/cannot be reached, so nothing is known/)).toBeTruthy();
+  });
+
+  it.each([
+    [
+      "[L118] a disk that does not answer",
+      "silent",
+      "",
+      /came to nothing.*does not answer \(\/stick/s,
+    ],
+    [
+      "[L119] an older copy that cannot go",
+      "stays",
+      "EPERM",
+      /^\/stick.* cannot be removed \(EPERM\)/,
+    ],
+  ])("names %s", async (_, why, detail, said) => {
+    const fault: Fault = { code: "BACKUP_FAILED", with: { why, file: "/stick/copy", detail } };
+    const state = why === "stays" ? kept({ stays: fault }) : kept({ failed: { atMs: 0, fault } });
+    await page({ hub: { backups: async () => ({ ok: true, backups: state }) } });
+    expect(screen.getByRole("alert").textContent).toMatch(said);
   });
 
   it("says how many signed places of the record this device keeps, and where two of them part", async () => {

@@ -75,6 +75,7 @@ export function KeptCopies({ token }: { token: string }) {
             <Notice kind="urgent">{say("copies-ahead", state.ahead.with)}</Notice>
           )}
           {state.holding && <Notice>{say("copies-holding", { file: state.holding })}</Notice>}
+          {state.stays && <Notice kind="urgent">{sayFault(state.stays)}</Notice>}
           {state.beside && state.beside.length > 0 && (
             <Notice>
               {say("copies-beside", {
