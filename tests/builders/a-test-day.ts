@@ -65,12 +65,14 @@ export function aMark(
     criterion = "chamber",
     level = 3 as number | "not-seen" | "cleared",
     how = "tapped" as "tapped" | "rest",
+    lane = undefined as number | undefined,
   } = {},
 ) {
   return pen.write("mark", {
     section: section as SectionId,
     item: item as ItemId | null,
     side,
+    ...(lane && { lane }),
     cells: [
       { candidate: candidate as CandidateId, criterion: criterion as CriterionId, level, how },
     ],

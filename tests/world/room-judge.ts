@@ -1,12 +1,14 @@
 import type { CandidateId, SectionId } from "../../src/belt-test/identity.ts";
+import { waveScript } from "../../src/belt-test/planning/wave-script.ts";
 import { meetsLevelAt, sectionOf } from "../../src/belt-test/rubric/lookup.ts";
 import { assignedPlaces } from "../../src/belt-test/scorebook/assigned-places.ts";
 import { heads, type Place } from "../../src/belt-test/scorebook/cell.ts";
 import { countOf } from "../../src/belt-test/scorebook/counts.ts";
 import type { EntryBody, EntryOf } from "../../src/belt-test/scorebook/entry.ts";
 import { basisOf, lockBody, requestFor } from "../../src/belt-test/scorebook/judge-view.ts";
+import { lanesOnceSwapped, swapOf } from "../../src/belt-test/scorebook/lane-words.ts";
 import { isAway } from "../../src/belt-test/scorebook/presence.ts";
-import { swappedMarks } from "../../src/belt-test/scorebook/swapped-marks.ts";
+import { marksAtLanes } from "../../src/belt-test/scorebook/stray-lanes.ts";
 import { lastUndoable, undoOf, writtenTogether } from "../../src/belt-test/scorebook/undo.ts";
 import type { Dice } from "./dice.ts";
 import { isAsked, type RoomHall, SECTIONS } from "./room-hall.ts";
@@ -168,9 +170,16 @@ export class RoomJudge {
       { item: null, side: null },
     ]);
     const at = { section: "blocks", ...row } as Omit<Place, "criterion">;
+    const step = waveScript(this.#book, 1).find(
+      ({ section, item, markedSide }) =>
+        section === at.section && item === at.item && markedSide === at.side,
+    );
+    if (!step) return;
+    const stand = step.lanes ?? [];
+    const { bodies } = marksAtLanes(this.#book, this.#me, 1, step, lanesOnceSwapped(stand, [a, b]));
     const batch = this.#hall.newBatch();
-    this.tablet.write("lanes-swapped", { wave: 1, candidates: [a, b], batch });
-    for (const body of swappedMarks(this.#book, this.#me, at, [a, b]).bodies)
+    this.tablet.write("lanes-swapped", { wave: 1, ...swapOf(stand, [a, b]), batch });
+    for (const body of bodies)
       this.tablet.write("mark", { ...body, batch }, { replaces: this.#replaced(body) });
   }
   #undo(): void {

@@ -24,6 +24,8 @@ export const callKinds = {
       repeat: z.optional(z.boolean()),
       /** In a `single` section: who is on the floor now. */
       candidates: z.optional(z.array(CandidateId)),
+      /** In a `single` section: whose turn it is by the lane they stand in, counted from 1. */
+      lane: z.optional(z.int()),
     }),
     writers: ["caller", "chief"],
     readers: "anyone",
@@ -40,8 +42,8 @@ export const callKinds = {
       candidates: z.tuple([CandidateId, CandidateId]),
       /** From which call on; without it the one that was called last. A judge may be a board behind. */
       call: z.optional(z.looseObject(where)),
-      /** Who of the two stands left from here on: two who say the same at once change places once. An app of before says none. */
-      left: z.optional(CandidateId),
+      /** In which lane each of the two stands from here on, counted from 1: whoever says the same again changes nothing. An app of before says none. */
+      lanes: z.optional(z.tuple([z.int(), z.int()])),
       /** A judge's swap, taken back by swapping again. */
       undoes: z.optional(EntryId),
       ...together,

@@ -12,6 +12,8 @@ export const judgeKinds = {
       ...where,
       /** Of one child; of several only in books of the first rules. */
       cells: z.array(Cell).check(z.minLength(1), z.maxLength(400)),
+      /** In which lane the child stood on the glass, counted from 1. */
+      lane: z.optional(z.int()),
       /** The entry this one takes back. */
       undoes: z.optional(EntryId),
       ...together,
@@ -32,6 +34,8 @@ export const judgeKinds = {
       section: SectionId,
       /** 1 clear retest, 2 borderline, 3 pass, 4 strong; null takes it back. */
       judgement: z.nullable(z.int().check(z.gte(1), z.lte(4))),
+      /** As of a mark. */
+      lane: z.optional(z.int()),
       undoes: z.optional(EntryId),
       ...together,
       ...answering,

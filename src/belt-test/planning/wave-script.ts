@@ -1,18 +1,13 @@
-import type { PersonId } from "../../book/identity.ts";
-import { byAge } from "../../book/order.ts";
-import type { CandidateId } from "../identity.ts";
 import type { EntryBody, EntryOf } from "../scorebook/entry.ts";
+import { isCallOf, laneIn } from "../scorebook/lane-words.ts";
 import type { Scorebook } from "../scorebook/scorebook.ts";
-import { type LaneSwap, swapped } from "../scorebook/swapped-lanes.ts";
 import { type Step, script, stepKey } from "../script/script.ts";
 
 /**
  * The script of a wave as the book stands: whoever is absent, not fit or withdrawn is left out, excused items resolved. In a step the children stand as they did when it
- * was called: two who changed places at a later call stand in their lanes of before.
- *
- * @param judge  whose glass it is: what they swapped themselves they see wherever they look
+ * was called last: two who changed places at a later call stand in their lanes of before.
  */
-export function waveScript(book: Scorebook, wave: number, judge?: PersonId): Step[] {
+export function waveScript(book: Scorebook, wave: number): Step[] {
   const candidates = book.plan.lanes(wave).flatMap((candidate) => {
     const rubric = book.plan.rubricOf(candidate);
     const presence = book.floor.presence(candidate);
@@ -20,94 +15,84 @@ export function waveScript(book: Scorebook, wave: number, judge?: PersonId): Ste
       ? [{ candidate, rubric }]
       : [];
   });
-  const steps = script({
+  const calls = callsOf(book, wave);
+  return script({
     candidates,
     isExcused: (candidate, item) => book.plan.excuse(candidate, item) !== undefined,
+  }).map((step) => {
+    const lanes = book.plan.lanesAt(wave, lastCallOf(calls, step));
+    // Whoever came to the wave later stands behind those of then.
+    const stood = [...lanes, ...step.candidates.filter((one) => !lanes.includes(one))];
+    return { ...step, lanes, candidates: stood.filter((one) => step.candidates.includes(one)) };
   });
-  const swaps = book.plan.swaps(wave);
-  return swaps.length > 0 ? asTheyStood(book, wave, steps, swaps, judge) : steps;
 }
 
-function asTheyStood(
-  book: Scorebook,
-  wave: number,
-  steps: Step[],
-  swaps: readonly LaneSwap[],
-  judge: PersonId | undefined,
-): Step[] {
-  const saidAt = swaps.map(({ said }) => Math.min(...said.map(callOf)));
-  const planned = swapped(book.plan.lanes(wave), swaps.toReversed());
-  return steps.map((step, index) => {
-    if (saidAt.every((at) => at <= index)) return step;
-    const lanes = swapped(
-      planned,
-      swaps.filter((_, one) => (saidAt[one] as number) <= index),
-    );
-    return { ...step, candidates: lanes.filter((one) => step.candidates.includes(one)) };
-  });
-  /** From which call on: -1 for all of them. */
-  function callOf(said: EntryOf<"lanes-swapped">): number {
-    if (said.by === judge) return -1;
-    const call =
-      said.body.call ??
-      book.floor.calls.findLast((one) => one.body.wave === wave && byAge(one, said) < 0)?.body;
-    return call ? steps.findIndex((step) => isCalled(step, call)) : -1;
-  }
+const callsOf = (book: Scorebook, wave: number): EntryOf<"called">[] =>
+  book.floor.calls.filter(({ body }) => body.wave === wave);
+
+/**
+ * Which call of its wave a step was called by last; infinite before it is. Where children come one at a time whoever came stayed for all items, so that the section is one.
+ */
+function lastCallOf(calls: readonly EntryOf<"called">[], step: Step): number {
+  const at = calls.findLastIndex(({ body }) =>
+    isAlone(step) ? body.section === step.section && body.item !== null : isCallOf(body, step),
+  );
+  return at < 0 ? Number.POSITIVE_INFINITY : at;
 }
 
-export const isCalled = (
-  step: Step,
-  { section, item, side }: Pick<EntryBody<"called">, "section" | "item" | "side">,
-): boolean => step.section === section && step.item === item && step.side === side;
+const isAlone = ({ marking, item }: Step): boolean => marking === "single" && item !== null;
 
 /**
  * Where in a wave's script the newest call of that wave stands; -1 before the first. Where it is no longer in it, since the child on the floor left or is excused, the step
- * behind the newest call that is, or the last: nobody is passed over.
+ * behind it, or the last: nobody is passed over.
  */
 export function calledIndex(book: Scorebook, wave: number, steps: readonly Step[]): number {
   let ahead = 0;
-  for (const call of book.floor.calls.toReversed()) {
-    if (call.body.wave !== wave) continue;
+  for (const call of callsOf(book, wave).toReversed()) {
     const at = indexOfCall(book, call, steps);
     if (at >= 0) return Math.min(at + ahead, steps.length - 1);
+    if (ahead === 0) {
+      const next = indexBehindTurn(call, steps);
+      if (next >= 0) return next;
+    }
     ahead = 1;
   }
   return Math.min(ahead, steps.length) - 1;
 }
 
 function indexOfCall(book: Scorebook, call: EntryOf<"called">, steps: readonly Step[]): number {
-  const { section, item, side } = call.body;
-  const candidates = call.body.candidates?.map((one) => whoCame(book, call, one));
-  const key = stepKey({
-    section,
-    item,
-    side,
-    marking: candidates ? "single" : "line",
-    candidates: candidates ?? [],
-  });
+  const { wave, section, item, side, candidates, lane } = call.body;
+  // Two came in each other's turn: whoever stands in the lane that was called is on the floor.
+  if (candidates && lane !== undefined && book.plan.hadTheSame(wave, call, book.plan.lanes(wave)))
+    return steps.findIndex(
+      (step) => isCallOf(call.body, step) && laneIn(step.lanes, onFloor(step)) === lane,
+    );
+  const marking = candidates ? "single" : "line";
+  const key = stepKey({ section, item, side, marking, candidates: candidates ?? [] });
   return steps.findIndex((step) => stepKey(step) === key);
 }
 
-/** Where children come one at a time: who came in the other's place is the one on the floor. */
-function whoCame(book: Scorebook, call: EntryOf<"called">, called: CandidateId): CandidateId {
-  let who = called;
-  for (const { candidates, said } of book.plan.swapsEver(call.body.wave)) {
-    const [a, b] = candidates;
-    if (said.every((one) => byAge(call, one) >= 0)) continue;
-    if (who === a) who = b;
-    else if (who === b) who = a;
-  }
-  return who;
+/** Where a child left in the own turn: the turn of the next one, or what is called when all have come; -1 where the child goes on. */
+function indexBehindTurn({ body }: EntryOf<"called">, steps: readonly Step[]): number {
+  const { lane, section } = body;
+  const isIn = (step: Step) => step.section === section && isAlone(step);
+  const isOf = (step: Step) => laneIn(step.lanes, onFloor(step)) ?? 0;
+  const isBegun = steps.findIndex(isIn);
+  if (lane === undefined || isBegun < 0 || steps.some((step) => isIn(step) && isOf(step) === lane))
+    return -1;
+  return steps.findIndex((step, at) => at >= isBegun && (!isIn(step) || isOf(step) > lane));
 }
 
+const onFloor = ({ candidates }: Step) => candidates[0] as Step["candidates"][number];
+
 /** What the caller writes to call a step. */
-export const callBody = (
+export function callBody(
   wave: number,
-  { section, item, side, marking, candidates }: Step,
-): EntryBody<"called"> => ({
-  wave,
-  section,
-  item,
-  side,
-  ...(marking === "single" && item !== null ? { candidates: [...candidates] } : {}),
-});
+  { section, item, side, marking, candidates, lanes }: Step,
+): EntryBody<"called"> {
+  const called = { wave, section, item, side };
+  if (marking !== "single" || item === null) return called;
+  const [first] = candidates;
+  const lane = first && laneIn(lanes, first);
+  return { ...called, candidates: [...candidates], ...(lane && { lane }) };
+}

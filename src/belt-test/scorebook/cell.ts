@@ -28,6 +28,8 @@ export interface Write extends Stamp {
   replaces: readonly EntryId[];
   /** The request it was written for. */
   answers?: EntryId | undefined;
+  /** In which lane the child stood on the judge's glass, counted from 1; undefined where an app of before wrote it. */
+  lane?: number | undefined;
 }
 
 export const placeKey = (place: Place): string =>

@@ -10,6 +10,7 @@ import { assignedPlaces } from "./assigned-places.ts";
 import type { Place } from "./cell.ts";
 import { basisFor } from "./counts.ts";
 import type { EntryBody, EntryOf } from "./entry.ts";
+import { laneIn } from "./lane-words.ts";
 import { basisOfPerson } from "./out-of-turn.ts";
 import type { Scorebook } from "./scorebook.ts";
 
@@ -120,7 +121,9 @@ function fill(
     const key = book.plan.rules === 1 ? `${item}` : `${item}/${candidate}`;
     let body = bodies.get(key);
     if (!body) {
-      body = { section: step.section, item, side: step.markedSide, cells: [] };
+      const lane = book.plan.rules === 1 ? undefined : laneIn(step.lanes, candidate);
+      const where = { section: step.section, item, side: step.markedSide };
+      body = { ...where, ...(lane && { lane }), cells: [] };
       bodies.set(key, body);
     }
     body.cells.push({ candidate, criterion, ...markFor(candidate) });

@@ -31,6 +31,7 @@ export interface FaultsSeen extends Place {
 interface OverallWrite extends Stamp {
   judgement: number | null;
   answers: EntryId | undefined;
+  lane: number | undefined;
 }
 interface Overall {
   judge: PersonId;
@@ -93,19 +94,19 @@ export class Marks {
           () => new CellHistory(entry.by, place, lockKey(entry.by, section)),
         );
         const { lamport, device, n, replaces = [] } = entry;
-        const { answers } = entry.body;
-        cell.add({ entry: entry.id, lamport, device, n, level, how, replaces, answers });
+        const { answers, lane } = entry.body;
+        cell.add({ entry: entry.id, lamport, device, n, level, how, replaces, answers, lane });
       }
     },
     overall: (entry) => {
-      const { candidate, section, judgement, answers } = entry.body;
+      const { candidate, section, judgement, answers, lane } = entry.body;
       const given = keyed(
         this.#write(candidate).overall,
         lockKey(entry.by, section),
         (): Overall => ({ judge: entry.by, section, writes: [] }),
       );
       const { lamport, device, n } = entry;
-      insertByAge(given.writes, { lamport, device, n, judgement, answers });
+      insertByAge(given.writes, { lamport, device, n, judgement, answers, lane });
     },
     faults: (entry) => {
       const { candidate, section, item, side, criterion, faults } = entry.body;
@@ -366,8 +367,15 @@ export class Marks {
   }
   /** What this judge said of the section as a whole, as it stands on this judge's board; null for nothing. */
   overall(judge: PersonId, candidate: CandidateId, section: SectionId): number | null {
-    const given = this.#pages.get(candidate)?.overall.get(lockKey(judge, section));
-    return given?.writes.at(-1)?.judgement ?? null;
+    return this.overallWrite(judge, candidate, section)?.judgement ?? null;
+  }
+  /** The same with the lane in which the child stood then. */
+  overallWrite(
+    judge: PersonId,
+    candidate: CandidateId,
+    section: SectionId,
+  ): OverallWrite | undefined {
+    return this.#pages.get(candidate)?.overall.get(lockKey(judge, section))?.writes.at(-1);
   }
   /** Every overall judgement of this candidate that counts. */
   overalls(candidate: CandidateId): { judge: PersonId; section: SectionId; judgement: number }[] {

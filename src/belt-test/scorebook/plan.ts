@@ -1,7 +1,7 @@
 import { harmlessAll } from "../../book/harmless-text.ts";
 import type { PersonId } from "../../book/identity.ts";
 import { historyOf, insertByAge, keyed, newestOf } from "../../book/keyed.ts";
-import { byAge, type History, Newest, NOW } from "../../book/order.ts";
+import { byAge, type History, Newest, NOW, type Stamp } from "../../book/order.ts";
 import type { CandidateId, ItemId, RubricId } from "../identity.ts";
 import type { Role, TextRef } from "../kinds/body-parts.ts";
 import type { FaultLibrary } from "../rubric/fault-library.ts";
@@ -9,8 +9,8 @@ import type { Rubric } from "../rubric/rubric.ts";
 import type { CandidateVersions } from "./candidate-versions.ts";
 import type { EntryBody, EntryOf } from "./entry.ts";
 import type { Folds } from "./folds.ts";
+import { lanesAfter, laneWords } from "./lane-words.ts";
 import { type Rules, rulesOf } from "./rules.ts";
-import { type LaneSwap, laneSwaps, swapped } from "./swapped-lanes.ts";
 
 export interface Seat {
   person: PersonId;
@@ -40,12 +40,18 @@ export class Plan {
   readonly #excused = new Map<CandidateId, Map<ItemId, Newest<EntryBody<"excused">>>>();
   readonly #waves = new Map<number, History<readonly CandidateId[]>>();
   readonly #swapped: EntryOf<"lanes-swapped">[] = [];
-  /** Reckoned when it is asked for, by wave. */
-  readonly #swaps = new Map<number, LaneSwap[]>();
+  readonly #calls: () => readonly EntryOf<"called">[];
+  /** Reckoned when it is asked for, by wave; of so many calls. */
+  readonly #laneWords = new Map<
+    number,
+    { of: number; words: ReturnType<typeof laneWords>; now: readonly CandidateId[] }
+  >();
   #version = 0;
 
-  constructor(versions: CandidateVersions) {
+  /** @param calls  of all waves, oldest first */
+  constructor(versions: CandidateVersions, calls: () => readonly EntryOf<"called">[]) {
     this.#versions = versions;
+    this.#calls = calls;
   }
 
   readonly folds = {
@@ -85,12 +91,12 @@ export class Plan {
     },
     "lined-up": (entry) => {
       this.#version++;
-      this.#swaps.delete(entry.body.wave);
+      this.#laneWords.delete(entry.body.wave);
       historyOf(this.#waves, entry.body.wave).offer(entry.body.lanes, entry);
     },
     "lanes-swapped": (entry) => {
       this.#version++;
-      this.#swaps.delete(entry.body.wave);
+      this.#laneWords.delete(entry.body.wave);
       insertByAge(this.#swapped, entry);
     },
     started: (entry) => {
@@ -188,32 +194,42 @@ export class Plan {
   waveOf(candidate: CandidateId): number | undefined {
     return this.waves.find(({ lanes }) => lanes.includes(candidate))?.wave;
   }
-  /** Who stands where now, swaps included; left to right from the judges' table. */
+  /** Who stands where now; left to right from the judges' table. */
   lanes(wave: number): readonly CandidateId[] {
-    return swapped(this.#waves.get(wave)?.value ?? [], this.swaps(wave));
+    return this.#wordsOf(wave).now;
+  }
+  /** Who stood where from a call on. @param call  its index among the calls of the wave */
+  lanesAt(wave: number, call: number): readonly CandidateId[] {
+    const { words, now } = this.#wordsOf(wave);
+    return Number.isFinite(call) ? lanesAfter(words, call) : now;
+  }
+  /** Whether these were in the wave when something was written, and nobody else: else a lane of then is another now. */
+  hadTheSame(wave: number, written: Stamp, lanes: readonly CandidateId[]): boolean {
+    const states = this.#waves.get(wave)?.states ?? [];
+    const then = states.find(({ stamp }) => byAge(stamp, written) < 0) ?? states.at(-1);
+    return then?.value.toSorted().join() === lanes.toSorted().join();
+  }
+  #wordsOf(wave: number) {
+    const calls = this.#calls();
+    const known = this.#laneWords.get(wave);
+    if (known?.of === calls.length) return known;
+    const words = laneWords(
+      this.#waves.get(wave)?.states ?? [],
+      this.#swapped.filter(({ body }) => body.wave === wave),
+      calls.filter(({ body }) => body.wave === wave),
+    );
+    const its = { of: calls.length, words, now: lanesAfter(words) };
+    this.#laneWords.set(wave, its);
+    return its;
   }
   /** Everything that was ever said of two who stand in each other's place, in all waves, oldest first. */
   get swapsSaid(): readonly EntryOf<"lanes-swapped">[] {
     return this.#swapped;
   }
-  /** Who ever changed places in a wave, in turn. */
-  swapsEver(wave: number): readonly LaneSwap[] {
-    return keyed(this.#swaps, wave, () =>
-      laneSwaps(
-        this.#swapped.filter(({ body }) => body.wave === wave),
-        this.#waves.get(wave)?.states ?? [],
-      ),
-    );
-  }
-  /** Who changed places in a wave since its lanes were written last, in turn; without whoever stands elsewhere since. */
-  swaps(wave: number): LaneSwap[] {
-    const [line] = this.#waves.get(wave)?.states ?? [];
-    return this.swapsEver(wave).filter(
-      ({ candidates, said: [first] }) =>
-        line !== undefined &&
-        first !== undefined &&
-        byAge(first, line.stamp) > 0 &&
-        candidates.every((one) => line.value.includes(one)),
+  /** Whether anybody may stand in another lane than at first. */
+  get haveLanesChanged(): boolean {
+    return (
+      this.#swapped.length > 0 || [...this.#waves.values()].some(({ states }) => states.length > 1)
     );
   }
   /** Logical time at which the chief wrote the lanes of a wave last; 0 for never. */

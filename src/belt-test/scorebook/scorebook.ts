@@ -37,7 +37,7 @@ const takesBack = (
 export class Scorebook {
   readonly #entries = new Entries<AnyEntry>(tellsOfCount);
   readonly #versions = new CandidateVersions();
-  readonly plan = new Plan(this.#versions);
+  readonly plan = new Plan(this.#versions, () => this.floor.calls);
   readonly panel = new Panel(this.#versions);
   readonly floor = new Floor(this.#versions);
   readonly standards = new Standards();

@@ -1,10 +1,11 @@
 import type { PersonId } from "../../book/identity.ts";
 import type { CandidateId, CriterionId, ItemId, SectionId } from "../identity.ts";
-import { criteriaAt, markedSides, sectionOf } from "../rubric/lookup.ts";
+import { criteriaAt } from "../rubric/lookup.ts";
 import { misfitOf, rowMisfit } from "../rubric/misfit.ts";
 import type { Side } from "../rubric/rubric.ts";
 import type { Write } from "./cell.ts";
 import type { EntryBody } from "./entry.ts";
+import { laneIn } from "./lane-words.ts";
 import type { Scorebook } from "./scorebook.ts";
 
 export interface Row {
@@ -34,47 +35,12 @@ export interface SwappedMarks {
   isOfOthers: boolean;
 }
 
-/**
- * A judge's marks of one call, exchanged between two children as far as both rubrics ask for them. No mark is cleared that finds no place with the other child.
- * Nothing moves where neither has a mark.
- */
-export function swappedMarks(
-  book: Scorebook,
-  judge: PersonId,
-  row: Row,
-  pair: readonly [CandidateId, CandidateId],
-): SwappedMarks {
-  const moves = askedOfAny(book, pair, row).flatMap((criterion): Move[] => {
-    const [a, b] = pair.map((one) => book.marks.cell(judge, one, { ...row, criterion }));
-    const to = new Map([
-      [pair[0], b],
-      [pair[1], a],
-    ]);
-    return a || b ? [{ criterion, to }] : [];
-  });
-  return movedMarks(book, judge, row, moves);
-}
-
-/** Where children come one at a time whoever came stayed for all items of the section: all of it. Elsewhere the call alone. */
-export function rowsOfTurn(book: Scorebook, pair: readonly CandidateId[], row: Row): Row[] {
-  const sections = pair.flatMap((one) => {
-    const rubric = book.plan.rubricOf(one);
-    return (rubric && sectionOf(rubric, row.section)) ?? [];
-  });
-  if (row.item === null || !sections.some(({ marking }) => marking === "single")) return [row];
-  const rows = sections.flatMap(({ id, items }) =>
-    items.flatMap((item) =>
-      markedSides(item).map((side) => ({ section: id, item: item.id, side })),
-    ),
-  );
-  return [...new Map(rows.map((one) => [rowKey(one), one])).values()];
-}
-
-/** Marks of one call as they are written where they go: of each criterion all or none. */
+/** Marks of one call as they are written where they go: of each criterion all or none. @param lanes  in which the children stand then */
 export function movedMarks(
   book: Scorebook,
   judge: PersonId,
   row: Row,
+  lanes: readonly CandidateId[],
   moves: readonly Move[],
 ): SwappedMarks {
   const who = [...new Set(moves.flatMap(({ to }) => [...to.keys()]))];
@@ -89,12 +55,16 @@ export function movedMarks(
   const cells = moving.flatMap(({ criterion, to }) =>
     [...to].map(([candidate, mark]) => given(candidate, criterion, mark)),
   );
+  const laneOf = (candidate: CandidateId) => {
+    const lane = laneIn(lanes, candidate);
+    return lane === undefined ? {} : { lane };
+  };
   const bodies =
     book.plan.rules === 1
       ? [{ ...row, cells }]
       : who.flatMap((one) => {
           const its = cells.filter(({ candidate }) => candidate === one);
-          return its.length > 0 ? [{ ...row, cells: its }] : [];
+          return its.length > 0 ? [{ ...row, ...laneOf(one), cells: its }] : [];
         });
   return { bodies, stay, isLocked, isOfOthers };
 }

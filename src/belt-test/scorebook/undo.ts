@@ -127,10 +127,10 @@ function partsOf(book: Scorebook, entry: Undoable): Undoable[] {
 export function undoOf(book: Scorebook, entry: Undoable): Undo {
   const replaces = [entry.id];
   if (entry.kind === "lanes-swapped") {
-    const { wave, candidates, call, left } = entry.body;
-    const other = candidates.find((one) => one !== left);
+    const { wave, candidates, call, lanes } = entry.body;
+    const [a, b] = lanes ?? [];
     // About the call that it was about, whatever was called since.
-    const about = { ...(call && { call }), ...(left && other && { left: other }) };
+    const about = { ...(call && { call }), ...(a && b && { lanes: [b, a] as [number, number] }) };
     const body = { wave, candidates, ...about, undoes: entry.id };
     return { kind: "lanes-swapped", body, replaces };
   }

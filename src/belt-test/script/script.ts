@@ -15,6 +15,8 @@ export interface Step {
   marking: Section["marking"];
   /** Who performs, in lane order. */
   candidates: readonly CandidateId[];
+  /** Who stands, or stood, in which lane of the wave; undefined for a script of no wave. */
+  lanes?: readonly CandidateId[];
 }
 
 export interface ScriptInput {

@@ -7,11 +7,14 @@ import type {
   RubricId,
   SectionId,
 } from "../../../src/belt-test/identity.ts";
+import { waveScript } from "../../../src/belt-test/planning/wave-script.ts";
 import type { Rubric } from "../../../src/belt-test/rubric/rubric.ts";
 import type { AnyEntry } from "../../../src/belt-test/scorebook/entry.ts";
+import { lanesOnceSwapped } from "../../../src/belt-test/scorebook/lane-words.ts";
 import { fold, type Scorebook } from "../../../src/belt-test/scorebook/scorebook.ts";
-import { swappedMarks } from "../../../src/belt-test/scorebook/swapped-marks.ts";
+import { marksAtLanes } from "../../../src/belt-test/scorebook/stray-lanes.ts";
 import { lastUndoable, undoOf, writtenTogether } from "../../../src/belt-test/scorebook/undo.ts";
+import type { Step } from "../../../src/belt-test/script/script.ts";
 import type { PersonId } from "../../../src/book/identity.ts";
 import { aRubric } from "../../builders/a-rubric.ts";
 import { aMark, aTestDay } from "../../builders/a-test-day.ts";
@@ -72,15 +75,21 @@ const standing = (book: Scorebook) =>
     criteria.map((criterion) => book.marks.cell(judge, candidate, { ...row, criterion })?.level),
   );
 
+/** What goes along when this judge says that the two have changed places. */
+const along = (book: Scorebook) => {
+  const step = waveScript(book, 1).find(
+    (one) => one.item === row.item && one.section === row.section && one.markedSide === row.side,
+  ) as Step;
+  return marksAtLanes(book, judge, 1, step, lanesOnceSwapped(step.lanes ?? [], pair));
+};
+
 /** As a judge's hand writes it: lanes and marks in one act. */
 function swap({ pen, entries, book }: ReturnType<typeof marked>): AnyEntry[] {
   const batch = "act";
   return [
     ...entries,
     pen.write("lanes-swapped", { wave: 1, candidates: pair, batch }),
-    ...swappedMarks(book, judge, row, pair).bodies.map((body) =>
-      pen.write("mark", { ...body, batch }),
-    ),
+    ...along(book).bodies.map((body) => pen.write("mark", { ...body, batch })),
   ];
 }
 const undone = (pen: ReturnType<typeof marked>["pen"], entries: AnyEntry[]): AnyEntry[] => {
@@ -99,7 +108,7 @@ describe("marks of two children who stood in each other's place", () => {
       fc.property(days, (given) => {
         const day = marked(given);
         const before = standing(day.book);
-        const { stay } = swappedMarks(day.book, judge, row, pair);
+        const { stay } = along(day.book);
         const after = standing(fold(swap(day)));
         for (const [at, criterion] of criteria.entries()) {
           const [a, b] = before.map((levels) => levels[at]);
@@ -120,7 +129,7 @@ describe("marks of two children who stood in each other's place", () => {
     const lock = day.pen.write("locked", {
       ...{ section: row.section, candidates: [pair[1]], basis: {} as never },
     });
-    const found = swappedMarks(fold([...day.entries, lock]), judge, row, pair);
+    const found = along(fold([...day.entries, lock]));
     expect(found).toMatchObject({ bodies: [], isLocked: true });
   });
 
@@ -167,7 +176,7 @@ describe("a swap that somebody else says is taken back", () => {
     const lanes = book.plan.lanes(1);
     const batch = "act";
     const add = (entry: unknown) => book.add(entry as AnyEntry);
-    const bodies = swappedMarks(book, judge, row, pair)?.bodies ?? [];
+    const bodies = along(book)?.bodies ?? [];
     const swap = pen.write("lanes-swapped", { wave: 1, candidates: pair, batch });
     add(swap);
     for (const body of bodies) add(pen.write("mark", { ...body, batch }));

@@ -2,7 +2,7 @@ import { useEffect, useRef, useState } from "react";
 import type { CandidateId } from "../../../belt-test/identity.ts";
 import { callBody, calledIndex, waveScript } from "../../../belt-test/planning/wave-script.ts";
 import { placeOf } from "../../../belt-test/scorebook/judge-view.ts";
-import { leftOnceSwapped } from "../../../belt-test/scorebook/swapped-lanes.ts";
+import { swapOf } from "../../../belt-test/scorebook/lane-words.ts";
 import type { Step } from "../../../belt-test/script/script.ts";
 import { stepKey } from "../../../belt-test/script/script.ts";
 import callerWords from "../../../words/en/caller.json" with { type: "json" };
@@ -272,8 +272,8 @@ export function CallerScreen() {
           lanes={book.plan.lanes(wave)}
           who={who}
           onSwap={(candidates) => {
-            const left = leftOnceSwapped(book.plan.lanes(wave), candidates);
-            void notebook.write("lanes-swapped", { wave, candidates, left });
+            const swap = swapOf(book.plan.lanes(wave), candidates);
+            void notebook.write("lanes-swapped", { wave, ...swap });
           }}
           onClose={() => setSwapping(false)}
         />

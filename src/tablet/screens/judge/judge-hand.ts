@@ -18,6 +18,7 @@ import {
   requestFor,
   restBodies,
 } from "../../../belt-test/scorebook/judge-view.ts";
+import { laneIn } from "../../../belt-test/scorebook/lane-words.ts";
 import type { Pen } from "../../../belt-test/scorebook/pen.ts";
 import {
   lastNotSeen,
@@ -84,11 +85,13 @@ export class JudgeHand {
   /** One cell, which the board has drawn already. */
   mark(call: JudgeCall, candidate: CandidateId, row: CriterionId, level: Level): void {
     this.last = { kind: "marked", call: call.key, candidate, row };
+    const at = laneIn(call.step.lanes, candidate);
+    const lane = at ? { lane: at } : {};
     if (call.part === "overall") {
       const judgement = typeof level === "number" ? level : null;
       const { section } = call.step;
       const row = { section, item: null, side: null };
-      const body = { candidate, section, judgement, ...this.#answering(candidate, row) };
+      const body = { candidate, section, judgement, ...lane, ...this.#answering(candidate, row) };
       void this.#notebook.write("overall", body, { drawn: true });
       return;
     }
@@ -96,7 +99,7 @@ export class JudgeHand {
     const cells = [{ candidate, criterion, level, how: "tapped" as const }];
     void this.#notebook.write(
       "mark",
-      { ...where, cells, ...this.#answering(candidate, where) },
+      { ...where, ...lane, cells, ...this.#answering(candidate, where) },
       { drawn: true, replaces: this.#replaced({ ...where, cells }) },
     );
   }

@@ -201,9 +201,9 @@ export function JudgeScreen() {
         onBackToNow={backToNow}
         onCalls={openCalls}
       />
-      {(lanes.moved.length > 0 || book.plan.swapsSaid.length > 0) && (
+      {(lanes.moved.length > 0 || book.plan.haveLanesChanged) && (
         <Suspense>
-          <SwapBand judge={judge} hand={hand} wave={wave} shown={shown} lanes={lanes} who={who} />
+          <SwapBand judge={judge} hand={hand} wave={wave} lanes={lanes} who={who} />
         </Suspense>
       )}
       {lockable && (
@@ -346,7 +346,7 @@ function plansOf(book: Scorebook, judge: PersonId) {
   return (wave: number) => {
     let plan = plans.get(wave);
     if (!plan) {
-      const steps = waveScript(book, wave, judge);
+      const steps = waveScript(book, wave);
       plans.set(wave, (plan = { steps, calls: judgeCalls(book, judge, steps) }));
     }
     return plan;

@@ -37,7 +37,7 @@ export function MoreDialog({ judge, hand, call, wave, candidates, who, onClose }
 
   /** Nothing that a judge wrote goes, or stays behind, without a word. */
   function warning(pair: Pair): string | undefined {
-    const stays = staysAtSwap({ book, judge, call }, pair);
+    const stays = staysAtSwap({ book, judge, call, wave }, pair);
     if (typeof stays === "string") return say(`swap-stays-${stays}`);
     if (stays.length === 0) return undefined;
     const titles = pair.flatMap((one) => book.plan.rubricOf(one)?.criteria ?? []);

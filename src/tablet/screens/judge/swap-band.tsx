@@ -1,10 +1,8 @@
-import { type ReactElement, useEffect, useMemo, useState } from "react";
+import { type ReactElement, useMemo, useState } from "react";
 import type { CandidateId } from "../../../belt-test/identity.ts";
-import type { JudgeCall } from "../../../belt-test/planning/judge-calls.ts";
-import { rowOfCall } from "../../../belt-test/planning/row-of-call.ts";
 import { waveScript } from "../../../belt-test/planning/wave-script.ts";
+import { rowOf, type StrayLanes, strayLanes } from "../../../belt-test/scorebook/stray-lanes.ts";
 import { rowKey } from "../../../belt-test/scorebook/swapped-marks.ts";
-import { swapsByOthers } from "../../../belt-test/scorebook/swaps-by-others.ts";
 import type { PersonId } from "../../../book/identity.ts";
 import judgeWords from "../../../words/en/judge.json" with { type: "json" };
 import moreWords from "../../../words/en/judge-more.json" with { type: "json" };
@@ -13,12 +11,7 @@ import { Key } from "../../parts/key.tsx";
 import { useSay } from "../../parts/use-say.ts";
 import { useNotebook } from "../../session/services.tsx";
 import { stepName } from "../../session/step-name.ts";
-import {
-  answeredSwaps,
-  heardSwaps,
-  keepAnsweredSwaps,
-  noteHeardSwaps,
-} from "../../session/swaps-here.ts";
+import { answeredLanes, keepAnsweredLanes } from "../../session/swaps-here.ts";
 import type { JudgeHand } from "./judge-hand.ts";
 import type { MovedLanes } from "./use-moved-lanes.ts";
 import "./swap-band.css";
@@ -28,7 +21,6 @@ interface SwapBandProps {
   hand: JudgeHand;
   /** Of the call that is shown. */
   wave: number;
-  shown: JudgeCall | undefined;
   lanes: MovedLanes;
   who: (candidate: CandidateId) => string;
 }
@@ -37,56 +29,31 @@ interface SwapBandProps {
  * Another said that two children stand in each other's place. Their lanes have changed on the glass, and this judge's marks of that call have not:
  * one line above the board that says so, and two keys. Nothing moves before one of them is touched.
  */
-export function SwapBand({
-  judge,
-  hand,
-  wave,
-  shown,
-  lanes,
-  who,
-}: SwapBandProps): ReactElement | null {
+export function SwapBand({ judge, hand, wave, lanes, who }: SwapBandProps): ReactElement | null {
   const notebook = useNotebook();
   const say = useSay(moreWords);
   const sayJudge = useSay(judgeWords);
   const { book } = notebook;
-  const [answered, setAnswered] = useState(answeredSwaps);
-  const [heard, setHeard] = useState(heardSwaps);
-  const shownStep = shown?.step;
-  const swapCount = book.plan.swapsSaid.length;
-  // biome-ignore lint/correctness/useExhaustiveDependencies: the book changes in place; how many swaps it has says when one is new
-  useEffect(() => {
-    const news = noteHeardSwaps(book, notebook.pass.device, book.plan.swapsSaid);
-    if (news.length > 0) setHeard(heardSwaps());
-  }, [book, swapCount]);
+  const [answered, setAnswered] = useState(answeredLanes);
   // biome-ignore lint/correctness/useExhaustiveDependencies: the book changes in place; its version says when
   const asked = useMemo(() => {
     const known = new Set(answered);
     return book.plan.waves.flatMap((one) => {
       const steps = waveScript(book, one.wave);
-      const swaps = swapsByOthers(book, judge, one.wave, {
-        rows: steps.map(({ section, item, markedSide: side }) => ({ section, item, side })),
-        rowOf: (call) => rowOfCall(call, steps),
-        shown:
-          shownStep && one.wave === wave
-            ? { section: shownStep.section, item: shownStep.item, side: shownStep.markedSide }
-            : undefined,
-        isAnswered: (row, swap) => known.has(keyOf(row, swap)),
-        writtenBefore: (swap) => heard.get(swap),
-      });
-      return swaps.map((swap) => ({ ...swap, steps }));
+      return strayLanes(book, judge, one.wave, steps)
+        .map((its) => ({ ...its, steps, key: keyOf(one.wave, its) }))
+        .filter(({ key }) => !known.has(key));
     });
-  }, [book, book.version, judge, wave, shownStep, answered, heard]);
+  }, [book, book.version, judge, answered]);
   // What this judge said themselves they know.
-  const last = book.plan.swaps(wave).at(-1);
-  const isOwn = last?.said.some(({ by }) => by === judge);
+  const last = book.plan.swapsSaid.findLast(({ body }) => body.wave === wave);
+  const isOwn = last?.by === judge && last.lamport > book.plan.linedUpAt(wave);
   const [first] = asked;
   if (!first) return isOwn ? null : <LanesChanged lanes={lanes} who={who} />;
-  const { row, pairs, swaps, marks, isWholeLeft, steps } = first;
+  const { row, pairs, marks, isWholeLeft, steps, key } = first;
   const mayGoAlong = marks.bodies.length > 0;
 
-  const step = steps.find(
-    (one) => one.section === row.section && one.item === row.item && one.markedSide === row.side,
-  );
+  const step = steps.find((one) => rowKey(rowOf(one)) === rowKey(row));
   const name = step && stepName(book, step);
   const title = name?.title ?? name?.section ?? row.section;
   const call = row.side ? `${title}, ${sayJudge(row.side)}` : title;
@@ -110,9 +77,8 @@ export function SwapBand({
     ];
   }
   const isDone = () => {
-    const keys = swaps.map((swap) => keyOf(row, swap));
-    keepAnsweredSwaps(keys);
-    setAnswered([...answered, ...keys]);
+    keepAnsweredLanes(key);
+    setAnswered([...answered, key]);
     lanes.seen();
   };
 
@@ -154,4 +120,5 @@ function LanesChanged({ lanes, who }: Pick<SwapBandProps, "lanes" | "who">) {
   );
 }
 
-const keyOf = (row: Parameters<typeof rowKey>[0], swap: string): string => `${swap}/${rowKey(row)}`;
+const keyOf = (wave: number, { row, lanes }: StrayLanes): string =>
+  `${wave}/${rowKey(row)}/${lanes.join()}`;

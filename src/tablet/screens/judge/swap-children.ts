@@ -1,10 +1,11 @@
 import type { CandidateId, CriterionId } from "../../../belt-test/identity.ts";
 import type { JudgeCall } from "../../../belt-test/planning/judge-calls.ts";
 import type { AnyEntry } from "../../../belt-test/scorebook/entry.ts";
+import { lanesOnceSwapped, swapOf } from "../../../belt-test/scorebook/lane-words.ts";
 import type { Pen } from "../../../belt-test/scorebook/pen.ts";
 import type { Scorebook } from "../../../belt-test/scorebook/scorebook.ts";
-import { leftOnceSwapped } from "../../../belt-test/scorebook/swapped-lanes.ts";
-import { type SwappedMarks, swappedMarks } from "../../../belt-test/scorebook/swapped-marks.ts";
+import { marksAtLanes } from "../../../belt-test/scorebook/stray-lanes.ts";
+import type { SwappedMarks } from "../../../belt-test/scorebook/swapped-marks.ts";
 import type { PersonId } from "../../../book/identity.ts";
 import type { JudgeHand } from "./judge-hand.ts";
 
@@ -13,36 +14,35 @@ export type Pair = [CandidateId, CandidateId];
 /** What of a judge's marks stays where it is when two children are swapped: single criteria, all since one is locked, or not theirs, or all of this call. */
 export type Stays = "locked" | "not-yours" | "call" | readonly CriterionId[];
 
+interface SwapAt {
+  book: Scorebook;
+  judge: PersonId;
+  call: JudgeCall;
+  wave: number;
+}
+
 /** Two children stood in each other's place: their lanes change for everybody, and this judge's marks of this call go with them. One act, taken back as one. */
-export function swapChildren(
-  hand: JudgeHand,
-  of: { book: Scorebook; judge: PersonId; call: JudgeCall; wave: number },
-  pair: Pair,
-): void {
-  const { section, item, side } = of.call.step;
+export function swapChildren(hand: JudgeHand, at: SwapAt, pair: Pair): void {
+  const { section, item, side } = at.call.step;
   // The newest mark of this hand lies with the other child now.
   hand.last = undefined;
   hand.writeTogether(
-    marksOf(of, pair)?.bodies ?? [],
+    marksOf(at, pair)?.bodies ?? [],
     (batch) => (pen: Pen) =>
       pen.write("lanes-swapped", {
-        wave: of.wave,
-        candidates: pair,
+        wave: at.wave,
+        ...swapOf(at.call.step.lanes ?? [], pair),
         call: { section, item, side },
-        left: leftOnceSwapped(of.call.watched, pair),
         batch,
       }) as AnyEntry,
   );
 }
 
 /** Which of this judge's marks would not go along. */
-export function staysAtSwap(
-  of: { book: Scorebook; judge: PersonId; call: JudgeCall },
-  pair: Pair,
-): Stays {
-  const { book, judge, call } = of;
+export function staysAtSwap(at: SwapAt, pair: Pair): Stays {
+  const { book, judge, call } = at;
   const { section } = call.step;
-  const found = marksOf(of, pair);
+  const found = marksOf(at, pair);
   if (found) return found.isLocked ? "locked" : found.isOfOthers ? "not-yours" : found.stay;
   const isMarked = pair.some(
     (one) =>
@@ -53,11 +53,8 @@ export function staysAtSwap(
 }
 
 /** Undefined where nothing is moved: a list, and what is said of a section as a whole, are written about more than this call. */
-function marksOf(
-  { book, judge, call }: { book: Scorebook; judge: PersonId; call: JudgeCall },
-  pair: Pair,
-): SwappedMarks | undefined {
-  if (call.part === "overall" || call.step.marking === "checklist") return undefined;
-  const { section, item, markedSide: side } = call.step;
-  return swappedMarks(book, judge, { section, item, side }, pair);
+function marksOf({ book, judge, call, wave }: SwapAt, pair: Pair): SwappedMarks | undefined {
+  const { part, step } = call;
+  if (part === "overall" || step.marking === "checklist" || !step.lanes) return undefined;
+  return marksAtLanes(book, judge, wave, step, lanesOnceSwapped(step.lanes, pair));
 }

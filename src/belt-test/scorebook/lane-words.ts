@@ -1,0 +1,113 @@
+import { byAge, type Stamp } from "../../book/order.ts";
+import type { CandidateId } from "../identity.ts";
+import type { EntryOf } from "./entry.ts";
+
+type Said = EntryOf<"lanes-swapped">;
+type Called = EntryOf<"called">;
+type Call = Pick<Called["body"], "section" | "item" | "side">;
+
+/** What was said of who stands where in a wave: by the chief of all of them, by others of two. */
+interface LaneWord {
+  /** Index among the calls of the wave: from that one on. -1 for from before the first. */
+  call: number;
+  stamp: Stamp;
+  says: { linedUp: readonly CandidateId[] } | { swap: Said };
+}
+
+/**
+ * All that was said of the lanes of one wave, in the order of the calls that it is about, then of its age: two who say the same of one call, in whatever order they are heard,
+ * have said it once.
+ *
+ * @param calls  of this wave, oldest first
+ */
+export function laneWords(
+  linedUp: readonly { value: readonly CandidateId[]; stamp: Stamp }[],
+  swaps: readonly Said[],
+  calls: readonly Called[],
+): LaneWord[] {
+  const newest = (stamp: Stamp) => calls.findLastIndex((call) => byAge(call, stamp) < 0);
+  const words: LaneWord[] = [
+    ...linedUp.map(({ value, stamp }) => ({
+      call: newest(stamp),
+      stamp,
+      says: { linedUp: value },
+    })),
+    ...swaps.map((swap) => ({
+      call: swap.body.call ? callNamed(calls, swap, swap.body.call) : newest(swap),
+      stamp: swap,
+      says: { swap },
+    })),
+  ];
+  return words.sort((a, b) => a.call - b.call || byAge(a.stamp, b.stamp));
+}
+
+/** A judge may be a board behind, and names the call. One that was made again is meant as it was last. */
+function callNamed(calls: readonly Called[], swap: Said, named: Call): number {
+  const before = calls.findLastIndex((call) => byAge(call, swap) < 0 && isCallOf(call.body, named));
+  if (before >= 0) return before;
+  const any = calls.findIndex(({ body }) => isCallOf(body, named));
+  return any >= 0 ? any : calls.findLastIndex((call) => byAge(call, swap) < 0);
+}
+
+export const isCallOf = (call: Call, { section, item, side }: Call): boolean =>
+  call.section === section && call.item === item && call.side === side;
+
+/** Who stood where from a call on, left to right from the judges' table; without one, now. Nobody where no lanes were written. */
+export function lanesAfter(
+  words: readonly LaneWord[],
+  call = Number.POSITIVE_INFINITY,
+): CandidateId[] {
+  let stand: CandidateId[] | undefined;
+  for (const { call: from, says } of words) {
+    if (from > call && stand) break;
+    if ("linedUp" in says) stand = [...says.linedUp];
+    else if (stand) swapIn(stand, says.swap.body);
+  }
+  return stand ?? [];
+}
+
+/** Each of the two in the lane that was said, whoever stood there goes to where they come from; without lanes, as an app of before said it, in each other's place. */
+function swapIn(stand: CandidateId[], { candidates, lanes }: Said["body"]): void {
+  const [a, b] = candidates;
+  if (!stand.includes(a) || !stand.includes(b)) return;
+  if (!lanes) {
+    exchange(stand, stand.indexOf(a), stand.indexOf(b));
+    return;
+  }
+  for (const [at, candidate] of candidates.entries()) {
+    const lane = (lanes[at] as number) - 1;
+    if (lane >= 0 && lane < stand.length) exchange(stand, stand.indexOf(candidate), lane);
+  }
+}
+
+function exchange(stand: CandidateId[], one: number, other: number): void {
+  [stand[one], stand[other]] = [stand[other] as CandidateId, stand[one] as CandidateId];
+}
+
+/** In which lane a candidate stands, counted from 1; undefined for none. */
+export function laneIn(
+  stand: readonly CandidateId[] | undefined,
+  candidate: CandidateId,
+): number | undefined {
+  const at = stand?.indexOf(candidate) ?? -1;
+  return at < 0 ? undefined : at + 1;
+}
+
+/** What is written when two who stand so on this glass have changed places: in which lane each of them stands from then on. */
+export function swapOf(
+  stand: readonly CandidateId[],
+  candidates: [CandidateId, CandidateId],
+): Pick<Said["body"], "candidates" | "lanes"> {
+  const [a, b] = candidates.map((one) => laneIn(stand, one));
+  return { candidates, ...(a && b && { lanes: [b, a] }) };
+}
+
+/** Who stands where once these two have changed places. */
+export function lanesOnceSwapped(
+  stand: readonly CandidateId[],
+  [a, b]: readonly [CandidateId, CandidateId],
+): CandidateId[] {
+  const now = [...stand];
+  exchange(now, now.indexOf(a), now.indexOf(b));
+  return now;
+}
