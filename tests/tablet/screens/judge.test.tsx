@@ -455,16 +455,25 @@ describe("the judge's screen", () => {
       await marked();
       const chief = aPen("chief");
       chief.hear(mine.notebook.book.lamport);
-      const lanes = ["candidate-2", "candidate-1", "candidate-3"] as CandidateId[];
+      const lanes = ["candidate-1", "candidate-3", "candidate-2"] as CandidateId[];
       await act(async () => mine.notebook.take([chief.write("lined-up", { wave: 1, lanes })], []));
-      expect((await lanesMoved()).textContent).toMatch(/^2.*and 1/);
+      expect((await lanesMoved()).textContent).toMatch(/^3.*and 2/);
       await userEvent.click(screen.getByRole("button", { name: "Seen" }));
       expect(screen.queryByText(/in other lanes now/)).toBeNull();
       const own = { wave: 1, candidates: ["candidate-2", "candidate-3"], batch: "own" };
       await act(async () => void mine.notebook.write("lanes-swapped", own as never));
       await settle();
-      expect(mine.notebook.book.plan.lanes(1)[0]).toBe("candidate-3");
+      expect(mine.notebook.book.plan.lanes(1)[1]).toBe("candidate-2");
       expect(screen.queryByText(/in other lanes now/)).toBeNull();
+    });
+
+    it("[S276] the judge is asked when the chief writes a marked child into another lane", async () => {
+      await marked();
+      const chief = aPen("chief");
+      chief.hear(mine.notebook.book.lamport);
+      const lanes = ["candidate-2", "candidate-1", "candidate-3"] as CandidateId[];
+      await act(async () => mine.notebook.take([chief.write("lined-up", { wave: 1, lanes })], []));
+      expect((await band()).textContent).toContain("have changed places");
     });
 
     it("[T115] “right as they are” moves nothing, and is not asked again on this device", async () => {
