@@ -1,5 +1,6 @@
 import { expect, it } from "vitest";
-import type { CandidateId, SectionId } from "../../src/belt-test/identity.ts";
+import type { CandidateId, ItemId, SectionId } from "../../src/belt-test/identity.ts";
+import type { Basis } from "../../src/belt-test/kinds/body-parts.ts";
 import { countOf } from "../../src/belt-test/scorebook/counts.ts";
 import type { AnyEntry, EntryOf } from "../../src/belt-test/scorebook/entry.ts";
 import type { DeviceId, PersonId } from "../../src/book/identity.ts";
@@ -45,7 +46,7 @@ async function aRoom(isPutBack = false) {
     (await to.handIn(whoIs(judge), entries)).refused.map(({ fault }) => fault.code);
   /** With what the lost hub gave for them. */
   const keptBefore = async (who: Author, entries: readonly AnyEntry[]) => {
-    expect((await lost.handIn(who, entries)).refused).toEqual([]);
+    expect((await lost.handIn(who, entries, [record])).refused).toEqual([]);
     const receipts = lost.receiptsFor(entries.map(({ id }) => id)) ?? [];
     return entries.map((entry, at) => ({ ...entry, receipt: receipts[at] }));
   };
@@ -116,3 +117,35 @@ it.each([
     expect(room.book.openings.hasLocked(liar.person, mia, blocks)).toBe(isHad);
   },
 );
+
+// A stranger's desk brought another line in the place of one that the chief had before the verdict: another child's name stood over it.
+it("[H189] the desk brings nothing else in the place of a line that the chief had, and its own by its receipt", async () => {
+  const { day, room, chief, book, keptBefore } = await aRoom(true);
+  const device = "desk-tablet" as DeviceId;
+  const desk = { person: "desk" as PersonId, roles: ["desk"] as const, device };
+  const excused = (item: string) =>
+    aPen(desk.person, device).write("excused", {
+      ...{ candidate: mia, section: blocks, item: item as ItemId, reason },
+    }) as AnyEntry;
+  const [own] = (await keptBefore(desk, [excused("rising-block")])) as [object];
+  day.chief.hear(room.book.lamport + 5);
+  const verdict = day.chief.write("verdict", {
+    ...{ candidate: mia, result: "pass", retestSections: [], computed: "incomplete", reason },
+    basis: { ...room.book.basis, [device]: 1 } as Basis,
+  });
+  expect((await room.handIn(chief, [verdict], [record])).refused).toEqual([]);
+  const handIn = async (line: object) =>
+    (await room.handIn(desk, [line], [record])).refused.map(({ fault }) => fault.code);
+  expect(await handIn(excused("low-block"))).toEqual(["EXCUSE_LATE"]);
+  expect(book().filter(({ kind }) => kind === "excused")).toEqual([]);
+  expect(await handIn(own)).toEqual([]);
+});
+
+it("[H189] on a hub that was put back a chief says as little as before of what the hub held", async () => {
+  const { day, room, chief } = await aRoom(true);
+  const opened = day.chief.write("revealed", {
+    ...{ section: blocks, candidates: [mia], reason, basis: {} },
+  } as never);
+  const { refused } = await room.handIn(chief, [opened], [record]);
+  expect(refused.map(({ fault }) => fault.code)).toEqual(["ENTRY_MALFORMED"]);
+});
