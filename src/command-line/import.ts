@@ -60,7 +60,7 @@ export const importCommand: Command = {
       await noteCopied(
         door,
         () => store.gradings(),
-        (one) => lostPlans.note(one, "lost"),
+        (one) => lostPlans.note(one, true),
       );
       const took = isPersons(file)
         ? await takePersonsFile(store, file, erasedBefore, atDoor, await ownBox(door), lostPlans)

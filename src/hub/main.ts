@@ -145,7 +145,7 @@ async function startOn(
   await noteCopied(
     opened.door,
     () => store.gradings(),
-    (grading) => lostPlans.note(grading, "lost"),
+    (grading) => lostPlans.note(grading, true),
   );
   const ahead = (await backups?.state())?.ahead;
   backups?.beginsWithout(gone.word);

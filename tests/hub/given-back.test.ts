@@ -6,11 +6,11 @@ import { heldFirst } from "../../src/belt-test/scorebook/held-first.ts";
 import { fold } from "../../src/belt-test/scorebook/scorebook.ts";
 import type { DeviceId, PersonId } from "../../src/book/identity.ts";
 import { GradingRoom } from "../../src/hub/room/grading-room.ts";
-import type { LostPlans, LostState } from "../../src/hub/room/lost-plan.ts";
 import { takePersonsFile } from "../../src/hub/room/persons-file.ts";
 import { openMemoryScorebook } from "../../src/hub/store/memory-scorebook.ts";
 import { makeSideRecord } from "../../src/line/make-side-record.ts";
 import { owedAgain } from "../../src/line/owed-again.ts";
+import { withReceipt } from "../../src/line/receipt.ts";
 import { aBox } from "../builders/a-box.ts";
 import { aLock } from "../builders/a-lock.ts";
 import { aGradingId, revouched } from "../builders/a-pen.ts";
@@ -127,8 +127,20 @@ describe("what a lost hub had held", () => {
       .after(0)
       .map(({ entry }) => entry);
     const owed = heldFirst(owedAgain(known, chief.device, room.holds(chief.device)));
-    expect((await room.handIn(chief, owed)).refused).toEqual([]);
-    expect((await room.handIn(judge, marked)).refused).toEqual([]);
+    const receipts = new Map(
+      known.map(({ id }) => [id, before.receiptsFor([id])?.[0] ?? ""] as const),
+    );
+    const ofMarked = before.receiptsFor(marked.map(({ id }) => id)) ?? [];
+    const its = marked.map((line, at) => ({ ...line, receipt: ofMarked[at] }));
+    expect(
+      (
+        await room.handIn(
+          chief,
+          owed.map((line) => withReceipt(line, receipts)),
+        )
+      ).refused,
+    ).toEqual([]);
+    expect((await room.handIn(judge, its)).refused).toEqual([]);
     expect(room.book.marks.of(mia, "verdict").map(({ level }) => level)).toEqual(stood);
     expect(room.book.openings.hasLockThatCounts(person, mia, blocks)).toBe(true);
     // What nobody had before the closing comes too late.
@@ -141,10 +153,10 @@ describe("what a lost hub had held", () => {
     const { day, marks, late, opened } = await openedWithout();
     const { store } = await anOlderHub(day.plan);
     const atDoor = [chief, judge].map(({ device, person: whose }) => ({ device, person: whose }));
-    let lost: LostState | undefined = "lost";
-    const lostPlans: LostPlans = {
-      of: async () => lost,
-      note: async (_, state) => void (lost = state),
+    let isLost = true;
+    const lostPlans = {
+      isLost: async () => isLost,
+      note: async (_: unknown, now: boolean) => void (isLost = now),
     };
     const take = async (whose: PersonId, entries: AnyEntry[]) => {
       const file = { grading: aGradingId, person: whose, entries, sides: [record] };
@@ -154,7 +166,7 @@ describe("what a lost hub had held", () => {
     };
     expect((await take(person, [...marks, late]))?.[0]).toBe("LAMPORT_TOO_HIGH");
     expect(await take(chief.person, [opened])).toEqual(["HUB_PUT_BACK"]);
-    expect(lost).toBe("back");
+    expect(isLost).toBe(false);
     expect(await take(person, [...marks, late])).toEqual([]);
   });
 

@@ -15,7 +15,7 @@ import { refusalOfLock } from "./locks.ts";
 import { refusalOfMovedOpening } from "./moved-opening.ts";
 import { type Asked, type Refusals, sinceSecondRules } from "./refusals.ts";
 import { refusalOfSections, refusalOfStranger } from "./strangers.ts";
-import { comesAgain, isAwaited } from "./writer.ts";
+import { comesAgain, isAwaited, wasHad } from "./writer.ts";
 
 export const judgeRefusals = {
   mark: (asked, entry) => {
@@ -88,8 +88,10 @@ const ofSteppingBack = sinceSecondRules(
     if (book.panel.isRecused(entry.by, candidate, section, entry.lamport)) return null;
     const unknown = section === null ? null : refusalOfSections(book, candidate, [section], at);
     // It comes again, to a hub that was put back from an older copy; what opened the marks there says that it had been here.
-    const wasHad = isAwaited(book, writer, entry) ? steppedBackAt(book, entry) : () => false;
-    const moved = unknown ?? refusalOfMovedOpening(book, entry, wasHad);
+    const hasSteppedBack = isAwaited(book, writer, entry)
+      ? steppedBackAt(book, entry)
+      : () => false;
+    const moved = unknown ?? refusalOfMovedOpening(book, entry, hasSteppedBack);
     // Where the marks are open here it changes nothing of them, whoever speaks of it.
     return moved?.code === "PLAN_OLDER" && comesAgain(book, writer, entry) ? null : moved;
   },
@@ -131,7 +133,7 @@ function refusalOfLocked(
     const isToCome = isAwaited(book, writer, entry) || (!lock && book.isSpokenOf(entry));
     return isToCome ? null : fault;
   }
-  if (!isAwaited(book, writer, entry) && book.isPassedOver(entry, candidate)) return fault;
+  if (!wasHad(book, writer, entry) && book.isPassedOver(entry, candidate)) return fault;
   const answers = entry.kind === "faults" ? undefined : entry.body.answers;
   if (!lock || answers || book.openings.isRevealed(candidate, section)) return null;
   // Another tablet of this judge may have written it before it heard of the lock: then it is late, and the chief says whether it counts.

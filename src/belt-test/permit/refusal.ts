@@ -5,7 +5,7 @@ import { type AnyEntry, type Entry, isKnown } from "../scorebook/entry.ts";
 import { highestTaken } from "../scorebook/lamport-leap.ts";
 import { isOutOfTurn } from "../scorebook/out-of-turn.ts";
 import type { Scorebook } from "../scorebook/scorebook.ts";
-import { rubricOfVerdict } from "../verdict/verdict-doubt.ts";
+import { rubricsOfVerdicts } from "../verdict/verdict-doubt.ts";
 import { refusalOfBody } from "./all-refusals.ts";
 import { refusalOfLateAnchor } from "./standards.ts";
 import { isAwaited, isChief, type Writer } from "./writer.ts";
@@ -67,14 +67,15 @@ function refusalOfClosed(book: Scorebook, writer: Writer, entry: Entry): Fault |
   return entry.kind === "verdict" && !entry.body.reason ? { code: "REASON_MISSING" } : null;
 }
 
-/** Another rubric may have come in since a verdict was issued, which no sheet is made of until the child is tested by its rubric again. */
+/**
+ * Another rubric may have come in since a verdict was issued, which no sheet is made of until the child is tested by its rubric again; or two verdicts were
+ * issued by two, and the right one can only be issued anew by its own.
+ */
 function givesRubricBack(book: Scorebook, entry: Entry): boolean {
   if (entry.kind !== "entered") return false;
   const { candidate, number, rubric, details, given } = entry.body;
-  const verdict = book.decisions.verdict(candidate);
   return (
-    verdict !== undefined &&
-    rubric === rubricOfVerdict(book, verdict)?.id &&
+    rubricsOfVerdicts(book, candidate).some(({ id }) => id === rubric) &&
     number === book.plan.entrant(candidate)?.number &&
     !details &&
     !given

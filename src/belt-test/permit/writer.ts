@@ -11,7 +11,7 @@ export interface Writer {
   isHubs?: boolean;
   /** What they hand in is a file of a test that no hub had: the chief's device said itself what it held. */
   isFromRoad?: boolean;
-  /** Into a book that was put back from an older copy, or of a test that no hub had: what a hub or a decision speaks of, and is not here, may come after it. */
+  /** This hub had kept the line before it was put back from an older copy, or it is of a test that no hub had: where a hub or a decision speaks of it, it may come after that. */
   mayComeAgain?: boolean | undefined;
   /** How far a count was heard, refused lines included: who refused one does not ask for it again. */
   heardIn?(count: string): number;
@@ -21,10 +21,12 @@ export interface Writer {
 export const isAwaited = (book: Scorebook, writer: Writer, entry: AnyEntry): boolean =>
   writer.mayComeAgain === true && book.isAwaited(entry);
 
+/** The same, or that a chief who decided had it: the chief's tablet is heard first. */
+export const wasHad = (book: Scorebook, writer: Writer, entry: AnyEntry): boolean =>
+  isAwaited(book, writer, entry) || (writer.mayComeAgain === true && book.isAwaitedByChief(entry));
+
 /** A line that is not late, but comes again, or after somebody else who had it. */
 export const comesAgain = (book: Scorebook, writer: Writer, entry: AnyEntry): boolean =>
-  isAwaited(book, writer, entry) ||
-  book.isSpokenOf(entry) ||
-  (writer.mayComeAgain === true && book.isAwaitedByChief(entry));
+  wasHad(book, writer, entry) || book.isSpokenOf(entry);
 
 export const isChief = ({ roles }: Writer): boolean => roles.includes("chief");

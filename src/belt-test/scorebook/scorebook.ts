@@ -114,12 +114,11 @@ export class Scorebook {
   }
   /**
    * Whether this place was passed over when somebody decided, or said to have looked again: it was free in its count, and what was written further on was known.
-   * Filled now it would change what was decided. What a chief speaks of and this hub never reached, it has lost: that comes again.
+   * Filled now it would change what was decided.
    */
   isPassedOver(entry: AnyEntry, candidate: CandidateId): boolean {
     // Nearly everything comes in its turn.
     if (entry.n > this.#entries.countOf(entry.device)) return false;
-    if (this.#spokenOfByChief.has(entry)) return false;
     const said = [
       this.decisions.verdict(candidate),
       ...this.requests.answersOf(candidate),

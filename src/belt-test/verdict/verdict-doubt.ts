@@ -114,10 +114,18 @@ function isByOtherRubric(book: Scorebook, verdict: EntryOf<"verdict">): boolean 
 }
 
 /** By which rubric its writer had the child tested; undefined where its basis speaks of none. */
-export function rubricOfVerdict(book: Scorebook, { body }: EntryOf<"verdict">): Rubric | undefined {
+function rubricOfVerdict(book: Scorebook, { body }: EntryOf<"verdict">): Rubric | undefined {
   const { candidate, basis } = body;
   const isOnly = book.plan.rubricsEver(candidate).length === 1;
   return (isOnly ? book : bookAt(book, candidate, basis)).plan.rubricOf(candidate);
+}
+
+/** By which rubrics the verdicts were given that no other takes the place of, each once; none of a verdict whose basis speaks of none. */
+export function rubricsOfVerdicts(book: Scorebook, candidate: CandidateId): Rubric[] {
+  const newest = book.decisions.verdict(candidate);
+  const all = [...(newest ? [newest] : []), ...standingVerdicts(book, candidate)];
+  const found = all.flatMap((one) => rubricOfVerdict(book, one) ?? []);
+  return [...new Map(found.map((rubric) => [rubric.id, rubric])).values()];
 }
 
 function hasEverLeft(book: Scorebook, candidate: CandidateId): boolean {

@@ -25,7 +25,7 @@ import { type Author, type Handed, type Job, nobody } from "./handed.ts";
 import { HeardCounts } from "./heard-counts.ts";
 import { heldAt, openPlaces } from "./held-at.ts";
 import { isKeptAgain } from "./kept-again.ts";
-import { LostPlan, type LostPlans, type LostState } from "./lost-plan.ts";
+import { LostPlan, type LostPlans } from "./lost-plan.ts";
 import { RefusedLines } from "./refused-lines.ts";
 import { refusalOfSide, type SideShelf } from "./side-shelf.ts";
 
@@ -101,9 +101,9 @@ export class Admission {
     this.#grading = grading;
     this.#sides = sides;
     this.#settings = settings;
-    this.#lostPlan = new LostPlan((state) => {
+    this.#lostPlan = new LostPlan((isLost) => {
       // Where the store is away it is seen again by whoever comes.
-      settings.lostPlans.note(grading, state).catch(() => undefined);
+      settings.lostPlans.note(grading, isLost).catch(() => undefined);
     });
   }
 
@@ -119,8 +119,8 @@ export class Admission {
     this.#heard.wasShouted(lamport);
   }
   /** Somebody has read further in this book than it goes: what others than the chief bring waits. */
-  planWas(state: LostState): void {
-    this.#lostPlan.was(state);
+  planWasLost(): void {
+    this.#lostPlan.wasLost();
   }
   /** A chief's tablet has handed in all that it had. */
   chiefHasCome(): void {
@@ -264,7 +264,8 @@ export class Admission {
     if (this.#lostPlan.isAwaited && !isForAnyone && !isChief(author))
       return refuse({ code: "LAMPORT_TOO_HIGH" });
     const isOurs = receipt !== undefined && receipt === this.#settings.box?.receiptFor(entry);
-    const refused = misfit ?? this.#refusalOf(entry, author, markedOn);
+    const mayComeAgain = author.isFromRoad || isOurs;
+    const refused = misfit ?? this.#refusalOf(entry, { ...author, mayComeAgain }, markedOn);
     // What the hub that was lost had kept, it took by the rules of then, when all that it rests on was there.
     const here = { book: this.#book, last: this.#counts.last(device), again: this.#again };
     const isAgain =
@@ -288,7 +289,6 @@ export class Admission {
     }
     this.#refusedLines.taken(entry);
     if (isOurs) this.#again.add(id);
-    if (isOurs || (isHeld(entry) && this.#settings.box)) this.#lostPlan.isProven();
     const sides: SideRecord[] = [];
     for (const ref of isKnown(entry) ? refsIn(entry) : []) {
       const held = this.#sides.held(ref.id);
@@ -316,13 +316,12 @@ export class Admission {
 
   #refusalOf(entry: AnyEntry, author: Author, markedOn: Job["markedOn"]): Fault | null {
     const { id, device, n } = entry;
-    const mayComeAgain = author.isFromRoad || this.#lostPlan.isCertain;
-    const writer = { ...author, heardIn: this.#heardIn, mayComeAgain };
+    const writer = { ...author, heardIn: this.#heardIn };
     return (
       (isChief(author) ? this.#refusalOfOpening(entry) : null) ??
       refusalOfNew(this.#book, writer, entry, this.#heard.told) ??
       this.#refusalOfHeld(entry) ??
-      (mayComeAgain ? null : refusalOfOwnHolding(entry)) ??
+      (author.mayComeAgain ? null : refusalOfOwnHolding(entry)) ??
       this.#refusedLines.refusalOfLock(entry, {
         isPassedOver: n < this.#counts.last(device) && !comesAgain(this.#book, writer, entry),
         isMarkedOn: markedOn.has(id),

@@ -130,8 +130,7 @@ export class GradingRoom {
       await new Promise<void>((go) => void room.#settings.clock.after(0, go));
     }
     for (const side of await store.sides(grading)) room.#sides.take(side);
-    const lost = await room.#settings.lostPlans.of(grading);
-    if (lost) room.#admission.planWas(lost);
+    if (await room.#settings.lostPlans.isLost(grading)) room.#admission.planWasLost();
     // A hub that was killed between the entry and the erasing does it now.
     await room.#forgetting.forget();
     room.#isOpened = true;
@@ -217,7 +216,7 @@ export class GradingRoom {
     const isOurWord = this.#settings.box?.bookmarkOf({ feed, cursor, link }) === code;
     if (!isChief(viewer) && !isOurWord) return;
     await this.refresh();
-    if (this.hasLost(viewer, read)) this.#admission.planWas(isOurWord ? "lost" : "claimed");
+    if (this.hasLost(viewer, read)) this.#admission.planWasLost();
   }
   /** Whether this hub was put back from an older copy, and that device has not handed in all it had since. */
   isPutBackFor(device: DeviceId): boolean {
@@ -369,8 +368,7 @@ export class GradingRoom {
     const lines = await this.#next();
     if (lines.length === 0) return false;
     // The chief's tablet may have come to another hub.
-    const lost = await this.#settings.lostPlans.of(this.grading);
-    if (!lost || lost === "back") this.#admission.chiefHasCome();
+    if (!(await this.#settings.lostPlans.isLost(this.grading))) this.#admission.chiefHasCome();
     this.#takeUp(lines, await this.#store.sides(this.grading));
     await this.#forgetting.forget();
     return true;

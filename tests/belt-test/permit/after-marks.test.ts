@@ -1,6 +1,7 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import type { CandidateId, ItemId, RubricId, SectionId } from "../../../src/belt-test/identity.ts";
+import type { Basis } from "../../../src/belt-test/kinds/body-parts.ts";
 import { refusal } from "../../../src/belt-test/permit/refusal.ts";
 import type { AnyEntry } from "../../../src/belt-test/scorebook/entry.ts";
 import { fold } from "../../../src/belt-test/scorebook/scorebook.ts";
@@ -164,6 +165,37 @@ describe("what the desk says of a child after the marks", () => {
     // Where there is no verdict there is nothing to go back to.
     const without = fold([...plan, ...more.slice(1)] as AnyEntry[]);
     expect(refusal(without, head, back)?.code).toBe("GRADING_CLOSED");
+  });
+
+  it("[V134] where two verdicts by two rubrics stand, and neither knew of the other, either is given back, and no third", () => {
+    const { plan, chief, rubric } = aDay();
+    const issue = (lines: readonly AnyEntry[]) =>
+      chief.write("verdict", {
+        ...{ candidate: mia, result: "pass", retestSections: [], computed: "incomplete", reason },
+        ...{ basis: fold(lines).basis, after: {} },
+      } as never) as AnyEntry;
+    const give = (id: RubricId) =>
+      chief.write("entered", { candidate: mia, number: 1, rubric: id, reason }) as AnyEntry;
+    chief.hear(300);
+    const byFirst = issue(plan);
+    const toOther = give(other.id);
+    const byOther = issue([...plan, toOther]);
+    const third = { ...other, id: "third" as RubricId };
+    const more = [byFirst, toOther, byOther, chief.write("frozen", { rubric: third })];
+    const book = fold([...plan, ...more, chief.write("closed", {})] as AnyEntry[]);
+    expect(verdictDoubt(book, mia)).toBe("rival");
+    const back = give(rubric.id);
+    expect(refusal(book, head, back)).toBeNull();
+    expect(refusal(book, head, give(third.id))?.code).toBe("GRADING_CLOSED");
+    const since = fold([...book.entries(), back]);
+    expect(refusal(since, head, give(other.id))).toBeNull();
+    const known = { ...since.basis } as Basis;
+    const anew = chief.write("verdict", {
+      ...{ candidate: mia, result: "pass", retestSections: [], computed: "incomplete", reason },
+      ...{ basis: known, after: known },
+    });
+    expect(refusal(since, head, anew)).toBeNull();
+    expect(verdictDoubt(fold([...since.entries(), anew as AnyEntry]), mia)).toBeUndefined();
   });
 
   it("[S217] an entry that names nobody leaves the name as it was, in whatever order they come", () => {

@@ -556,7 +556,10 @@ describe("a place that was passed over", () => {
       const restored = fold([...before, decided]);
       expect(refusal(restored, asJudge(first.person), skipped)).toBeNull();
       restored.add(behind);
-      expect(refusal(restored, asJudge(first.person), skipped)).toBeNull();
+      const again = { ...asJudge(first.person), mayComeAgain: true };
+      expect(refusal(restored, again, skipped)).toBeNull();
+      // A second chief may have named what nobody had written, where nothing was lost.
+      expect(refusal(restored, asJudge(first.person), skipped)?.code).toBe("ALREADY_LOCKED");
     },
   );
 });

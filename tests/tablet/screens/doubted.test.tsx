@@ -109,4 +109,35 @@ describe("a verdict that cannot be relied on", () => {
     expect(screen.queryByRole("alert")).toBeNull();
     expect(screen.queryByRole("dialog")).toBeNull();
   });
+
+  it("[V134] of two by two rubrics either rubric is gone back to, and the page says that one is to be issued anew", async () => {
+    const { entries, day } = aMarkedDay();
+    const book = fold(entries);
+    day.chief.hear(book.lamport);
+    const issue = (basis: Basis) =>
+      day.chief.write("verdict", {
+        ...{ candidate: one, result: "pass", retestSections: [], computed: "pass" },
+        ...{ basis, after: {} as Basis },
+      });
+    const next = { ...aRubric(), id: "next" as RubricId, title: "To the next belt" };
+    const byFirst = issue(book.basis);
+    const since = [
+      day.chief.write("frozen", { rubric: next }),
+      day.chief.write("entered", { candidate: one, number: 1, rubric: next.id }),
+    ];
+    const byNext = issue(fold([...entries, ...since]).basis);
+    const closed = day.chief.write("closed", {});
+    const lines = [...entries, byFirst, ...since, byNext, closed];
+    const { show, notebook } = await aSession("chief", ["chief"], lines);
+    show(aPage, "/tests/grading-1/chief/candidates/candidate-1");
+    const keys = within(screen.getByRole("alert")).getAllByRole("button");
+    expect(keys.map(({ textContent }) => textContent)).toEqual([`Back to “${aRubric().title}”`]);
+    await userEvent.click(keys[0] as HTMLElement);
+    const dialog = within(screen.getByRole("dialog"));
+    expect(screen.getByRole("dialog").textContent).toContain("issue one anew");
+    await userEvent.type(dialog.getByLabelText(/Reason/), "The other was a slip");
+    await userEvent.click(dialog.getByRole("button", { name: "Go back to it" }));
+    expect(notebook.book.plan.entrant(one)?.rubric).toBe(aRubric().id);
+    expect(screen.getByRole("button", { name: "Back to “To the next belt”" })).toBeTruthy();
+  });
 });

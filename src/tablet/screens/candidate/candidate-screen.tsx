@@ -1,6 +1,7 @@
 import { useState } from "react";
 import { Link, useParams, useSearchParams } from "react-router";
 import type { CandidateId } from "../../../belt-test/identity.ts";
+import type { Rubric } from "../../../belt-test/rubric/rubric.ts";
 import { askedAgain } from "../../../belt-test/scorebook/asked-again.ts";
 import { placeKey } from "../../../belt-test/scorebook/cell.ts";
 import type { EntryOf } from "../../../belt-test/scorebook/entry.ts";
@@ -10,7 +11,7 @@ import type { Flag, Outcome } from "../../../belt-test/verdict/outcome.ts";
 import { isIssuable } from "../../../belt-test/verdict/review-queue.ts";
 import {
   rivals,
-  rubricOfVerdict,
+  rubricsOfVerdicts,
   type VerdictDoubt,
 } from "../../../belt-test/verdict/verdict-doubt.ts";
 import type { PersonId } from "../../../book/identity.ts";
@@ -275,10 +276,12 @@ function Result({
       (outcome.computed === "retest" &&
         retestHeadline(told, outcome) !== retestHeadline(told, { ...outcome, ...issued.body }) &&
         issued.body.result === issued.body.computed));
-  const [isGiving, setGiving] = useState(false);
-  const by = doubt === "other-rubric" && issued ? rubricOfVerdict(book, issued) : undefined;
+  const [giving, setGiving] = useState<Rubric>();
+  const isOfRubrics = doubt === "other-rubric" || doubt === "rival";
   // A rubric that was replaced is not there any more.
-  const before = by && by.id !== told.rubric.id ? by : undefined;
+  const before = (isOfRubrics ? rubricsOfVerdicts(book, candidate) : []).filter(
+    ({ id }) => id !== told.rubric.id,
+  );
   return (
     <section className="candidate-result">
       {issued && (
@@ -301,10 +304,12 @@ function Result({
         <Notice
           title={say("doubt-title")}
           kind="urgent"
-          {...(before && {
-            keys: (
-              <Key onClick={() => setGiving(true)}>{say("give-back", { title: before.title })}</Key>
-            ),
+          {...(before.length > 0 && {
+            keys: before.map((one) => (
+              <Key key={one.id} onClick={() => setGiving(one)}>
+                {say("give-back", { title: one.title })}
+              </Key>
+            )),
           })}
         >
           {say(`doubt-${doubt}`)}
@@ -313,8 +318,13 @@ function Result({
           ))}
         </Notice>
       )}
-      {isGiving && before && (
-        <GiveRubricBack told={told} rubric={before} onClose={() => setGiving(false)} />
+      {giving && (
+        <GiveRubricBack
+          told={told}
+          rubric={giving}
+          isRival={doubt === "rival"}
+          onClose={() => setGiving(undefined)}
+        />
       )}
       {(!issued || isOpen(outcome)) && (
         <>

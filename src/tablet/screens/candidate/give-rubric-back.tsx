@@ -12,11 +12,13 @@ interface GiveRubricBackProps {
   told: Told;
   /** By which the verdict was issued. */
   rubric: Rubric;
+  /** Another verdict stands beside it: which holds is said by issuing one anew. */
+  isRival: boolean;
   onClose: () => void;
 }
 
 /** A child is tested again by the rubric that the verdict was issued by; the verdict and its sheet are as they were. */
-export function GiveRubricBack({ told, rubric, onClose }: GiveRubricBackProps) {
+export function GiveRubricBack({ told, rubric, isRival, onClose }: GiveRubricBackProps) {
   const { say, notebook, candidate } = told;
   useReturnOfFocus();
   const makeSide = useSideRecords();
@@ -50,7 +52,7 @@ export function GiveRubricBack({ told, rubric, onClose }: GiveRubricBackProps) {
         </Key>
       }
     >
-      <p>{say("give-back-text")}</p>
+      <p>{say(isRival ? "give-back-rival" : "give-back-text")}</p>
       <ReasonField isMissing={hasTried && !text} value={reason} onChange={setReason} />
     </Dialog>
   );
