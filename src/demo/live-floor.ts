@@ -1,4 +1,5 @@
-import { callBody, calledIndex, waveScript } from "../belt-test/planning/wave-script.ts";
+import { callBody } from "../belt-test/planning/call-body.ts";
+import { calledIndex, waveScript } from "../belt-test/planning/wave-script.ts";
 import type { FaultLibrary } from "../belt-test/rubric/fault-library.ts";
 import type { AnyEntry } from "../belt-test/scorebook/entry.ts";
 import { lockBody, placeOf, workOf } from "../belt-test/scorebook/judge-view.ts";

@@ -1,5 +1,6 @@
 import type { CandidateId } from "../belt-test/identity.ts";
-import { callBody, waveScript } from "../belt-test/planning/wave-script.ts";
+import { callBody } from "../belt-test/planning/call-body.ts";
+import { waveScript } from "../belt-test/planning/wave-script.ts";
 import type { FaultLibrary } from "../belt-test/rubric/fault-library.ts";
 import { faultsFor } from "../belt-test/rubric/fault-library.ts";
 import { criteriaAt, itemOf, meetsLevelAt, sectionOf } from "../belt-test/rubric/lookup.ts";

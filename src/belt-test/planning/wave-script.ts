@@ -1,5 +1,6 @@
-import type { EntryBody, EntryOf } from "../scorebook/entry.ts";
-import { isCallOf, laneIn } from "../scorebook/lane-words.ts";
+import type { CandidateId } from "../identity.ts";
+import type { EntryOf } from "../scorebook/entry.ts";
+import { isCallOf } from "../scorebook/lane-words.ts";
 import type { Scorebook } from "../scorebook/scorebook.ts";
 import { type Step, script, stepKey } from "../script/script.ts";
 
@@ -20,10 +21,16 @@ export function waveScript(book: Scorebook, wave: number): Step[] {
     candidates,
     isExcused: (candidate, item) => book.plan.excuse(candidate, item) !== undefined,
   }).map((step) => {
-    const lanes = book.plan.lanesAt(wave, lastCallOf(calls, step));
+    const called = lastCallOf(calls, step);
+    const lanes = book.plan.lanesAt(wave, called);
     // Whoever came to the wave later stands behind those of then.
     const stood = [...lanes, ...step.candidates.filter((one) => !lanes.includes(one))];
-    return { ...step, lanes, candidates: stood.filter((one) => step.candidates.includes(one)) };
+    return {
+      ...step,
+      lanes,
+      called,
+      candidates: stood.filter((one) => step.candidates.includes(one)),
+    };
   });
 }
 
@@ -47,52 +54,28 @@ const isAlone = ({ marking, item }: Step): boolean => marking === "single" && it
  * behind it, or the last: nobody is passed over.
  */
 export function calledIndex(book: Scorebook, wave: number, steps: readonly Step[]): number {
-  let ahead = 0;
-  for (const call of callsOf(book, wave).toReversed()) {
-    const at = indexOfCall(book, call, steps);
-    if (at >= 0) return Math.min(at + ahead, steps.length - 1);
-    if (ahead === 0) {
-      const next = indexBehindTurn(call, steps);
-      if (next >= 0) return next;
-    }
-    ahead = 1;
-  }
-  return Math.min(ahead, steps.length) - 1;
-}
-
-function indexOfCall(book: Scorebook, call: EntryOf<"called">, steps: readonly Step[]): number {
-  const { wave, section, item, side, candidates, lane } = call.body;
-  // Two came in each other's turn: whoever stands in the lane that was called is on the floor.
-  if (candidates && lane !== undefined && book.plan.hadTheSame(wave, call, book.plan.lanes(wave)))
-    return steps.findIndex(
-      (step) => isCallOf(call.body, step) && laneIn(step.lanes, onFloor(step)) === lane,
+  const calls = callsOf(book, wave);
+  for (let at = calls.length - 1; at >= 0; at--) {
+    const call = calls[at] as EntryOf<"called">;
+    const { section, item, side, candidates, lane } = call.body;
+    // Two came in each other's turn: whoever stood in the lane that was called is on the floor.
+    const lanes = lane ? book.plan.lanesAt(wave, at, call.lamport) : [];
+    const came = (lane && lanes[lane - 1]) || candidates?.[0];
+    const marking = candidates ? "single" : "line";
+    const key = stepKey({ section, item, side, marking, candidates: came ? [came] : [] });
+    const found = steps.findIndex((step) => stepKey(step) === key);
+    if (found >= 0) return Math.min(found + Number(at < calls.length - 1), steps.length - 1);
+    const isTurn = (step: Step) => step.section === section && isAlone(step);
+    const begin = steps.findIndex(isTurn);
+    const goesOn = steps.some((step) => isTurn(step) && step.candidates[0] === came);
+    if (!lane || at < calls.length - 1 || begin < 0 || goesOn) continue;
+    // The turn of the next one, or what is called when all have come.
+    const next = steps.findIndex(
+      (step, index) =>
+        index >= begin &&
+        (!isTurn(step) || lanes.indexOf(step.candidates[0] as CandidateId) >= lane),
     );
-  const marking = candidates ? "single" : "line";
-  const key = stepKey({ section, item, side, marking, candidates: candidates ?? [] });
-  return steps.findIndex((step) => stepKey(step) === key);
-}
-
-/** Where a child left in the own turn: the turn of the next one, or what is called when all have come; -1 where the child goes on. */
-function indexBehindTurn({ body }: EntryOf<"called">, steps: readonly Step[]): number {
-  const { lane, section } = body;
-  const isIn = (step: Step) => step.section === section && isAlone(step);
-  const isOf = (step: Step) => laneIn(step.lanes, onFloor(step)) ?? 0;
-  const isBegun = steps.findIndex(isIn);
-  if (lane === undefined || isBegun < 0 || steps.some((step) => isIn(step) && isOf(step) === lane))
-    return -1;
-  return steps.findIndex((step, at) => at >= isBegun && (!isIn(step) || isOf(step) > lane));
-}
-
-const onFloor = ({ candidates }: Step) => candidates[0] as Step["candidates"][number];
-
-/** What the caller writes to call a step. */
-export function callBody(
-  wave: number,
-  { section, item, side, marking, candidates, lanes }: Step,
-): EntryBody<"called"> {
-  const called = { wave, section, item, side };
-  if (marking !== "single" || item === null) return called;
-  const [first] = candidates;
-  const lane = first && laneIn(lanes, first);
-  return { ...called, candidates: [...candidates], ...(lane && { lane }) };
+    if (next >= 0) return next;
+  }
+  return Math.min(Number(calls.length > 0), steps.length) - 1;
 }

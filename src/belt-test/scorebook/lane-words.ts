@@ -7,7 +7,7 @@ type Called = EntryOf<"called">;
 type Call = Pick<Called["body"], "section" | "item" | "side">;
 
 /** What was said of who stands where in a wave: by the chief of all of them, by others of two. */
-interface LaneWord {
+export interface LaneWord {
   /** Index among the calls of the wave: from that one on. -1 for from before the first. */
   call: number;
   stamp: Stamp;
@@ -56,12 +56,14 @@ export const isCallOf = (call: Call, { section, item, side }: Call): boolean =>
 export function lanesAfter(
   words: readonly LaneWord[],
   call = Number.POSITIVE_INFINITY,
+  lamport = Number.POSITIVE_INFINITY,
 ): CandidateId[] {
   let stand: CandidateId[] | undefined;
-  for (const { call: from, says } of words) {
+  for (const { call: from, stamp, says } of words) {
     if (from > call && stand) break;
-    if ("linedUp" in says) stand = [...says.linedUp];
-    else if (stand) swapIn(stand, says.swap.body);
+    if (!("linedUp" in says)) {
+      if (stand) swapIn(stand, says.swap.body);
+    } else if (!stand || stamp.lamport <= lamport) stand = [...says.linedUp];
   }
   return stand ?? [];
 }
@@ -91,23 +93,4 @@ export function laneIn(
 ): number | undefined {
   const at = stand?.indexOf(candidate) ?? -1;
   return at < 0 ? undefined : at + 1;
-}
-
-/** What is written when two who stand so on this glass have changed places: in which lane each of them stands from then on. */
-export function swapOf(
-  stand: readonly CandidateId[],
-  candidates: [CandidateId, CandidateId],
-): Pick<Said["body"], "candidates" | "lanes"> {
-  const [a, b] = candidates.map((one) => laneIn(stand, one));
-  return { candidates, ...(a && b && { lanes: [b, a] }) };
-}
-
-/** Who stands where once these two have changed places. */
-export function lanesOnceSwapped(
-  stand: readonly CandidateId[],
-  [a, b]: readonly [CandidateId, CandidateId],
-): CandidateId[] {
-  const now = [...stand];
-  exchange(now, now.indexOf(a), now.indexOf(b));
-  return now;
 }

@@ -1,7 +1,7 @@
 import { harmlessAll } from "../../book/harmless-text.ts";
 import type { PersonId } from "../../book/identity.ts";
 import { historyOf, insertByAge, keyed, newestOf } from "../../book/keyed.ts";
-import { byAge, type History, Newest, NOW, type Stamp } from "../../book/order.ts";
+import { byAge, type History, Newest, NOW } from "../../book/order.ts";
 import type { CandidateId, ItemId, RubricId } from "../identity.ts";
 import type { Role, TextRef } from "../kinds/body-parts.ts";
 import type { FaultLibrary } from "../rubric/fault-library.ts";
@@ -9,7 +9,7 @@ import type { Rubric } from "../rubric/rubric.ts";
 import type { CandidateVersions } from "./candidate-versions.ts";
 import type { EntryBody, EntryOf } from "./entry.ts";
 import type { Folds } from "./folds.ts";
-import { lanesAfter, laneWords } from "./lane-words.ts";
+import { type LaneWord, lanesAfter, laneWords } from "./lane-words.ts";
 import { type Rules, rulesOf } from "./rules.ts";
 
 export interface Seat {
@@ -44,7 +44,7 @@ export class Plan {
   /** Reckoned when it is asked for, by wave; of so many calls. */
   readonly #laneWords = new Map<
     number,
-    { of: number; words: ReturnType<typeof laneWords>; now: readonly CandidateId[] }
+    { of: number; words: LaneWord[]; now: readonly CandidateId[] }
   >();
   #version = 0;
 
@@ -198,16 +198,14 @@ export class Plan {
   lanes(wave: number): readonly CandidateId[] {
     return this.#wordsOf(wave).now;
   }
-  /** Who stood where from a call on. @param call  its index among the calls of the wave */
-  lanesAt(wave: number, call: number): readonly CandidateId[] {
+  /** Who stood where from a call on. @param call  its index among the calls of the wave @param lamport  without what the chief wrote of all of them later */
+  lanesAt(wave: number, call: number, lamport = NOW): readonly CandidateId[] {
     const { words, now } = this.#wordsOf(wave);
-    return Number.isFinite(call) ? lanesAfter(words, call) : now;
+    return Number.isFinite(call) ? lanesAfter(words, call, lamport) : now;
   }
-  /** Whether these were in the wave when something was written, and nobody else: else a lane of then is another now. */
-  hadTheSame(wave: number, written: Stamp, lanes: readonly CandidateId[]): boolean {
-    const states = this.#waves.get(wave)?.states ?? [];
-    const then = states.find(({ stamp }) => byAge(stamp, written) < 0) ?? states.at(-1);
-    return then?.value.toSorted().join() === lanes.toSorted().join();
+  /** All that was said of them, in the order in which it counts. */
+  laneWords(wave: number): readonly LaneWord[] {
+    return this.#wordsOf(wave).words;
   }
   #wordsOf(wave: number) {
     const calls = this.#calls();

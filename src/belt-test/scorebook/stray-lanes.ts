@@ -5,6 +5,7 @@ import { DONE } from "../rubric/rubric.ts";
 import type { Step } from "../script/script.ts";
 import type { Place, Write } from "./cell.ts";
 import { placeOf } from "./judge-view.ts";
+import { laneNow } from "./lane-now.ts";
 import { laneIn } from "./lane-words.ts";
 import type { Scorebook } from "./scorebook.ts";
 import {
@@ -54,12 +55,13 @@ export function strayLanes(
     if (lanes) rows.set(rowKey(rowOf(step)), { ...step, lanes });
   }
   return [...rows.values()].flatMap((step): StrayLanes[] => {
-    const { lanes } = step;
-    const row = rowOf(step);
-    const found = movesByLane(book, judge, wave, row, lanes);
-    const left = wholeLeft(book, judge, wave, step);
+    const at = { book, judge, wave, step };
+    const found = movesByLane(at);
+    const left = wholeLeft(at);
     const pairs = eachPairOnce([...found.pairs, ...left]);
     if (pairs.length === 0) return [];
+    const row = rowOf(step);
+    const { lanes } = step;
     const marks = movedMarks(book, judge, row, lanes, found.moves);
     return [{ row, lanes, pairs, marks, isWholeLeft: left.length > 0 }];
   });
@@ -68,27 +70,33 @@ export function strayLanes(
 export const rowOf = ({ section, item, markedSide: side }: Step): Row => ({ section, item, side });
 
 /** What moves when this judge says that children who stand so on the glass stood as `lanes` says. */
-export const marksAtLanes = (
+export function marksAtLanes(
   book: Scorebook,
   judge: PersonId,
   wave: number,
   step: Step,
   lanes: readonly CandidateId[],
-): SwappedMarks => {
-  const row = rowOf(step);
-  const { moves } = movesByLane(book, judge, wave, row, lanes, step.lanes);
-  return movedMarks(book, judge, row, lanes, moves);
-};
+): SwappedMarks {
+  const { moves } = movesByLane({ book, judge, wave, step: { ...step, lanes } }, step.lanes);
+  return movedMarks(book, judge, rowOf(step), lanes, moves);
+}
 
-/** Of each criterion what lies under another child than the last word in that lane was about. */
+/** A judge's board of one call. */
+interface Board {
+  book: Scorebook;
+  judge: PersonId;
+  wave: number;
+  step: LaneStep;
+}
+
+/** Of each criterion what lies under another child than the last word in that lane was about. @param glass  how the children stand on it, where that is otherwise */
 function movesByLane(
-  book: Scorebook,
-  judge: PersonId,
-  wave: number,
-  row: Row,
-  lanes: readonly CandidateId[],
-  glass = lanes,
+  board: Board,
+  glass?: readonly CandidateId[],
 ): { moves: Move[]; pairs: Pair[] } {
+  const { book, judge, step } = board;
+  const { lanes } = step;
+  const row = rowOf(step);
   const pairs: Pair[] = [];
   const moves = askedOfAny(book, lanes, row).flatMap((criterion): Move[] => {
     const place = { ...row, criterion };
@@ -96,7 +104,7 @@ function movesByLane(
       ownWrites(book, judge, candidate, place).map((write) => ({
         candidate,
         write,
-        stood: whoStood(book, wave, { write, candidate, lanes, glass }),
+        stood: whoStood(board, candidate, write, glass),
       })),
     );
     const strays = words.filter(({ candidate, stood }) => candidate !== stood);
@@ -151,32 +159,20 @@ const ownWrites = (
 
 /** Who stood in the lane in which this was given. What says no lane was given in that which the child has on the glass. */
 function whoStood(
-  book: Scorebook,
-  wave: number,
-  {
-    write,
-    candidate,
-    lanes,
-    glass = lanes,
-  }: {
-    write: Stamp & { lane?: number | undefined };
-    candidate: CandidateId;
-    lanes: readonly CandidateId[];
-    glass?: readonly CandidateId[];
-  },
+  { book, wave, step: { lanes, called = Number.POSITIVE_INFINITY } }: Board,
+  candidate: CandidateId,
+  write: Stamp & { lane?: number | undefined },
+  glass = lanes,
 ): CandidateId {
-  const isSaid = write.lane !== undefined && book.plan.hadTheSame(wave, write, lanes);
-  const lane = isSaid ? write.lane : laneIn(glass, candidate);
-  return (lane !== undefined && lanes[lane - 1]) || candidate;
+  const said = write.lane && laneNow(book.plan.laneWords(wave), called, write, write.lane);
+  const lane = said ?? laneIn(glass, candidate);
+  return (lane && lanes[lane - 1]) || candidate;
 }
 
 /** The same of a section as a whole: its list, and its overall judgement. */
-function wholeLeft(
-  book: Scorebook,
-  judge: PersonId,
-  wave: number,
-  { section, item, lanes, candidates }: LaneStep,
-): Pair[] {
+function wholeLeft(board: Board): Pair[] {
+  const { book, judge, step } = board;
+  const { section, item, candidates } = step;
   if (item !== null) return [];
   return candidates.flatMap((candidate) => {
     const its = placeOf(book, candidate, { section, item })?.section;
@@ -189,7 +185,7 @@ function wholeLeft(
     const overall = book.marks.overallWrite(judge, candidate, section);
     const given = [...list, overall?.judgement === null ? undefined : overall];
     const found = given
-      .map((write) => write && whoStood(book, wave, { write, candidate, lanes }))
+      .map((write) => write && whoStood(board, candidate, write))
       .find((stood) => stood && stood !== candidate);
     return found ? [[candidate, found]] : [];
   });

@@ -17,6 +17,8 @@ export interface Step {
   candidates: readonly CandidateId[];
   /** Who stands, or stood, in which lane of the wave; undefined for a script of no wave. */
   lanes?: readonly CandidateId[];
+  /** By which call of the wave it was called last, counted from 0; infinite before. */
+  called?: number;
 }
 
 export interface ScriptInput {

@@ -1,7 +1,8 @@
 import { describe, expect, it } from "vitest";
 import type { CandidateId, ItemId, SectionId } from "../../../src/belt-test/identity.ts";
+import { callBody } from "../../../src/belt-test/planning/call-body.ts";
 import { judgeCalls } from "../../../src/belt-test/planning/judge-calls.ts";
-import { callBody, calledIndex, waveScript } from "../../../src/belt-test/planning/wave-script.ts";
+import { calledIndex, waveScript } from "../../../src/belt-test/planning/wave-script.ts";
 import type { AnyEntry } from "../../../src/belt-test/scorebook/entry.ts";
 import type { Pen } from "../../../src/belt-test/scorebook/pen.ts";
 import { fold } from "../../../src/belt-test/scorebook/scorebook.ts";

@@ -10,9 +10,9 @@ import type {
 import { waveScript } from "../../../src/belt-test/planning/wave-script.ts";
 import type { Rubric } from "../../../src/belt-test/rubric/rubric.ts";
 import type { AnyEntry } from "../../../src/belt-test/scorebook/entry.ts";
-import { lanesOnceSwapped } from "../../../src/belt-test/scorebook/lane-words.ts";
 import { fold, type Scorebook } from "../../../src/belt-test/scorebook/scorebook.ts";
 import { marksAtLanes } from "../../../src/belt-test/scorebook/stray-lanes.ts";
+import { lanesOnceSwapped } from "../../../src/belt-test/scorebook/swapped-lanes.ts";
 import { lastUndoable, undoOf, writtenTogether } from "../../../src/belt-test/scorebook/undo.ts";
 import type { Step } from "../../../src/belt-test/script/script.ts";
 import type { PersonId } from "../../../src/book/identity.ts";

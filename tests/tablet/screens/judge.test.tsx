@@ -2,7 +2,8 @@ import { act, cleanup, fireEvent, screen, within } from "@testing-library/react"
 import userEvent from "@testing-library/user-event";
 import { beforeEach, describe, expect, it } from "vitest";
 import type { CandidateId, ItemId, SectionId } from "../../../src/belt-test/identity.ts";
-import { callBody, waveScript } from "../../../src/belt-test/planning/wave-script.ts";
+import { callBody } from "../../../src/belt-test/planning/call-body.ts";
+import { waveScript } from "../../../src/belt-test/planning/wave-script.ts";
 import type { AnyEntry, EntryBody } from "../../../src/belt-test/scorebook/entry.ts";
 import { lockBody } from "../../../src/belt-test/scorebook/judge-view.ts";
 import { fold } from "../../../src/belt-test/scorebook/scorebook.ts";

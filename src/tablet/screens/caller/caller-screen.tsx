@@ -1,8 +1,9 @@
 import { useEffect, useRef, useState } from "react";
 import type { CandidateId } from "../../../belt-test/identity.ts";
-import { callBody, calledIndex, waveScript } from "../../../belt-test/planning/wave-script.ts";
+import { callBody } from "../../../belt-test/planning/call-body.ts";
+import { calledIndex, waveScript } from "../../../belt-test/planning/wave-script.ts";
 import { placeOf } from "../../../belt-test/scorebook/judge-view.ts";
-import { swapOf } from "../../../belt-test/scorebook/lane-words.ts";
+import { swapOf } from "../../../belt-test/scorebook/swapped-lanes.ts";
 import type { Step } from "../../../belt-test/script/script.ts";
 import { stepKey } from "../../../belt-test/script/script.ts";
 import callerWords from "../../../words/en/caller.json" with { type: "json" };
