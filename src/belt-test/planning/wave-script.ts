@@ -24,7 +24,7 @@ export function waveScript(book: Scorebook, wave: number): Step[] {
     const called = lastCallOf(calls, step);
     const lanes = book.plan.lanesAt(wave, called);
     // Whoever came to the wave later stands behind those of then.
-    const stood = [...lanes, ...step.candidates.filter((one) => !lanes.includes(one))];
+    const stood = [...new Set([...lanes, ...step.candidates])];
     return {
       ...step,
       lanes,

@@ -10,7 +10,7 @@ import { assignedPlaces } from "./assigned-places.ts";
 import type { Place } from "./cell.ts";
 import { basisFor } from "./counts.ts";
 import type { EntryBody, EntryOf } from "./entry.ts";
-import { laneIn } from "./lane-words.ts";
+import { laneOf } from "./lane-words.ts";
 import { basisOfPerson } from "./out-of-turn.ts";
 import type { Scorebook } from "./scorebook.ts";
 
@@ -121,9 +121,8 @@ function fill(
     const key = book.plan.rules === 1 ? `${item}` : `${item}/${candidate}`;
     let body = bodies.get(key);
     if (!body) {
-      const lane = book.plan.rules === 1 ? undefined : laneIn(step.lanes, candidate);
       const where = { section: step.section, item, side: step.markedSide };
-      body = { ...where, ...(lane && { lane }), cells: [] };
+      body = { ...where, ...(book.plan.rules > 1 && laneOf(step, candidate)), cells: [] };
       bodies.set(key, body);
     }
     body.cells.push({ candidate, criterion, ...markFor(candidate) });

@@ -38,15 +38,15 @@ export function laneWords(
       says: { swap },
     })),
   ];
-  return words.sort((a, b) => a.call - b.call || byAge(a.stamp, b.stamp));
+  return words.sort((a, b) => (a.call === b.call ? byAge(a.stamp, b.stamp) : a.call - b.call));
 }
 
-/** A judge may be a board behind, and names the call. One that was made again is meant as it was last. */
+/** A judge may be a board behind, and names the call. One that was made again is meant as it was last; one that nobody has heard of is still to come. */
 function callNamed(calls: readonly Called[], swap: Said, named: Call): number {
-  const before = calls.findLastIndex((call) => byAge(call, swap) < 0 && isCallOf(call.body, named));
-  if (before >= 0) return before;
-  const any = calls.findIndex(({ body }) => isCallOf(body, named));
-  return any >= 0 ? any : calls.findLastIndex((call) => byAge(call, swap) < 0);
+  const isNamed = ({ body }: Called) => isCallOf(body, named);
+  const at = calls.findLastIndex((call) => byAge(call, swap) < 0 && isNamed(call));
+  const later = at < 0 ? calls.findIndex(isNamed) : at;
+  return later < 0 ? Number.POSITIVE_INFINITY : later;
 }
 
 export const isCallOf = (call: Call, { section, item, side }: Call): boolean =>
@@ -70,20 +70,25 @@ export function lanesAfter(
 
 /** Each of the two in the lane that was said, whoever stood there goes to where they come from; without lanes, as an app of before said it, in each other's place. */
 function swapIn(stand: CandidateId[], { candidates, lanes }: Said["body"]): void {
+  if (!candidates.every((one) => stand.includes(one))) return;
   const [a, b] = candidates;
-  if (!stand.includes(a) || !stand.includes(b)) return;
-  if (!lanes) {
-    exchange(stand, stand.indexOf(a), stand.indexOf(b));
-    return;
-  }
-  for (const [at, candidate] of candidates.entries()) {
-    const lane = (lanes[at] as number) - 1;
-    if (lane >= 0 && lane < stand.length) exchange(stand, stand.indexOf(candidate), lane);
-  }
+  const goes = (candidate: CandidateId, lane: number) => {
+    const other = stand[lane];
+    if (!other) return;
+    stand[stand.indexOf(candidate)] = other;
+    stand[lane] = candidate;
+  };
+  goes(a, lanes ? lanes[0] - 1 : stand.indexOf(b));
+  if (lanes) goes(b, lanes[1] - 1);
 }
 
-function exchange(stand: CandidateId[], one: number, other: number): void {
-  [stand[one], stand[other]] = [stand[other] as CandidateId, stand[one] as CandidateId];
+/** As a mark says it: in which lane the child stands at this step, counted from 1; nothing for none. */
+export function laneOf(
+  { lanes }: { lanes?: readonly CandidateId[] },
+  candidate: CandidateId,
+): { lane?: number } {
+  const lane = laneIn(lanes, candidate);
+  return lane ? { lane } : {};
 }
 
 /** In which lane a candidate stands, counted from 1; undefined for none. */

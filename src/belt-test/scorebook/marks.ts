@@ -31,7 +31,6 @@ export interface FaultsSeen extends Place {
 interface OverallWrite extends Stamp {
   judgement: number | null;
   answers: EntryId | undefined;
-  lane: number | undefined;
 }
 interface Overall {
   judge: PersonId;
@@ -99,14 +98,14 @@ export class Marks {
       }
     },
     overall: (entry) => {
-      const { candidate, section, judgement, answers, lane } = entry.body;
+      const { candidate, section, judgement, answers } = entry.body;
       const given = keyed(
         this.#write(candidate).overall,
         lockKey(entry.by, section),
         (): Overall => ({ judge: entry.by, section, writes: [] }),
       );
       const { lamport, device, n } = entry;
-      insertByAge(given.writes, { lamport, device, n, judgement, answers, lane });
+      insertByAge(given.writes, { lamport, device, n, judgement, answers });
     },
     faults: (entry) => {
       const { candidate, section, item, side, criterion, faults } = entry.body;
@@ -367,15 +366,8 @@ export class Marks {
   }
   /** What this judge said of the section as a whole, as it stands on this judge's board; null for nothing. */
   overall(judge: PersonId, candidate: CandidateId, section: SectionId): number | null {
-    return this.overallWrite(judge, candidate, section)?.judgement ?? null;
-  }
-  /** The same with the lane in which the child stood then. */
-  overallWrite(
-    judge: PersonId,
-    candidate: CandidateId,
-    section: SectionId,
-  ): OverallWrite | undefined {
-    return this.#pages.get(candidate)?.overall.get(lockKey(judge, section))?.writes.at(-1);
+    const given = this.#pages.get(candidate)?.overall.get(lockKey(judge, section));
+    return given?.writes.at(-1)?.judgement ?? null;
   }
   /** Every overall judgement of this candidate that counts. */
   overalls(candidate: CandidateId): { judge: PersonId; section: SectionId; judgement: number }[] {

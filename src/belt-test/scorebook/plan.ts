@@ -224,12 +224,6 @@ export class Plan {
   get swapsSaid(): readonly EntryOf<"lanes-swapped">[] {
     return this.#swapped;
   }
-  /** Whether anybody may stand in another lane than at first. */
-  get haveLanesChanged(): boolean {
-    return (
-      this.#swapped.length > 0 || [...this.#waves.values()].some(({ states }) => states.length > 1)
-    );
-  }
   /** Logical time at which the chief wrote the lanes of a wave last; 0 for never. */
   linedUpAt(wave: number): number {
     return this.#waves.get(wave)?.states[0]?.stamp.lamport ?? 0;

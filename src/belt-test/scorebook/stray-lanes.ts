@@ -4,6 +4,7 @@ import type { CandidateId } from "../identity.ts";
 import { DONE } from "../rubric/rubric.ts";
 import type { Step } from "../script/script.ts";
 import type { Place, Write } from "./cell.ts";
+import { type EntryOf, isKnown } from "./entry.ts";
 import { placeOf } from "./judge-view.ts";
 import { laneNow } from "./lane-now.ts";
 import { laneIn } from "./lane-words.ts";
@@ -182,13 +183,27 @@ function wholeLeft(board: Board): Pair[] {
             book.marks.cell(judge, candidate, { section, item: id, side: null, criterion: DONE }),
           )
         : [];
-    const overall = book.marks.overallWrite(judge, candidate, section);
-    const given = [...list, overall?.judgement === null ? undefined : overall];
+    const given = [...list, overallOf(board, candidate)];
     const found = given
       .map((write) => write && whoStood(board, candidate, write))
       .find((stood) => stood && stood !== candidate);
     return found ? [[candidate, found]] : [];
   });
+}
+
+/** What this judge said last of a child's section as a whole, and nobody has taken back. */
+function overallOf(
+  { book, judge, step: { section } }: Board,
+  candidate: CandidateId,
+): (Stamp & { lane?: number | undefined }) | undefined {
+  if (book.marks.overall(judge, candidate, section) === null) return undefined;
+  const said = [...book.entries()].filter(
+    (one): one is EntryOf<"overall"> => isKnown(one) && one.kind === "overall" && one.by === judge,
+  );
+  const last = said.findLast(
+    ({ body }) => body.candidate === candidate && body.section === section,
+  );
+  return last && { ...last, lane: last.body.lane };
 }
 
 function eachPairOnce(pairs: readonly Pair[]): Pair[] {

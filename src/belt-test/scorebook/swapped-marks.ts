@@ -5,7 +5,7 @@ import { misfitOf, rowMisfit } from "../rubric/misfit.ts";
 import type { Side } from "../rubric/rubric.ts";
 import type { Write } from "./cell.ts";
 import type { EntryBody } from "./entry.ts";
-import { laneIn } from "./lane-words.ts";
+import { laneOf } from "./lane-words.ts";
 import type { Scorebook } from "./scorebook.ts";
 
 export interface Row {
@@ -55,16 +55,12 @@ export function movedMarks(
   const cells = moving.flatMap(({ criterion, to }) =>
     [...to].map(([candidate, mark]) => given(candidate, criterion, mark)),
   );
-  const laneOf = (candidate: CandidateId) => {
-    const lane = laneIn(lanes, candidate);
-    return lane === undefined ? {} : { lane };
-  };
   const bodies =
     book.plan.rules === 1
       ? [{ ...row, cells }]
       : who.flatMap((one) => {
           const its = cells.filter(({ candidate }) => candidate === one);
-          return its.length > 0 ? [{ ...row, ...laneOf(one), cells: its }] : [];
+          return its.length > 0 ? [{ ...row, ...laneOf({ lanes }, one), cells: its }] : [];
         });
   return { bodies, stay, isLocked, isOfOthers };
 }

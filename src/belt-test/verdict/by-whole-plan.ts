@@ -10,8 +10,12 @@ import { caseOf } from "./case-of.ts";
 import type { Outcome } from "./outcome.ts";
 import { outcome } from "./outcome-of.ts";
 
-/** What of the plan says whose marks count for a child. Another rubric is a doubt of its own. */
-const kinds: ReadonlySet<string> = new Set<Entry["kind"]>(["assigned", "judge-replaced"]);
+/** What of the plan says whose marks count for a child, and of what is asked. Another rubric is a doubt of its own. */
+const kinds: ReadonlySet<string> = new Set<Entry["kind"]>([
+  "assigned",
+  "judge-replaced",
+  "excused",
+]);
 
 /**
  * What a verdict's basis comes to with all of the plan that was written before the verdict, and what the judges said whose watches it leaves out, as far as that is open

@@ -19,8 +19,8 @@ interface Here {
 
 /**
  * Whether a line that bears this hub's receipt is kept again although the rules of now refuse it. Its writer chooses when it comes, so they stand where others have
- * gone on without it: what rests on lines that are not here waits for them; a mark whose place was passed over stays out; so does a lock where the place was locked,
- * or an answer where the request was answered, anew, and what the chief did not have who has opened those marks, given a verdict on that child, or closed the test, anew.
+ * gone on without it: what rests on lines that are not here waits for them; a mark whose place was passed over stays out; so does a lock where the place was locked, or
+ * its judge stepped back, or an answer where the request was answered, anew, and what the chief did not have who has opened those marks, given a verdict on that child, or closed the test, anew.
  */
 export function isKeptAgain(here: Here, entry: AnyEntry, refused: FaultCode): boolean {
   if (!isKnown(entry)) return true;
@@ -28,7 +28,8 @@ export function isKeptAgain(here: Here, entry: AnyEntry, refused: FaultCode): bo
   if (refused === "BASIS_WRONG") return false;
   if (refused === "NOT_ASSIGNED" && !hasHadItsPlaces(here, entry)) return false;
   if (isDecidedWithout(here, entry)) return false;
-  if (entry.kind === "locked") return !isLockedAnew(here, entry);
+  if (entry.kind === "locked")
+    return !isLockedAnew(here, entry) && !hasSteppedBackAnew(here, entry);
   // Of two answers the older stands: what was answered anew would not.
   if (entry.kind === "answered") return refused !== "REQUEST_ANSWERED";
   return !rowOf(entry.kind).is.includes("of-a-place") || entry.n > here.last;
@@ -56,6 +57,18 @@ function isLockedAnew({ book, again }: Here, { by, body }: EntryOf<"locked">): b
     [...book.entries()].some((other) => isAt(candidate, other) && isTheirPlace(candidate, other)),
   );
 }
+
+/** Their stepping back opened the marks without that lock, and they may have read them. */
+const hasSteppedBackAnew = ({ book, again }: Here, { by, body }: EntryOf<"locked">): boolean =>
+  [...book.entries()].some(
+    (other) =>
+      isKnown(other) &&
+      other.kind === "recused" &&
+      other.by === by &&
+      !again.has(other.id) &&
+      body.candidates.includes(other.body.candidate) &&
+      (other.body.section === null || other.body.section === body.section),
+  );
 
 function isDecidedWithout({ book, again }: Here, entry: AnyEntry): boolean {
   const place = countedPlace(entry.kind, entry.body);

@@ -274,7 +274,9 @@ export function CallerScreen() {
           who={who}
           onSwap={(candidates) => {
             const swap = swapOf(book.plan.lanes(wave), candidates);
-            void notebook.write("lanes-swapped", { wave, ...swap });
+            const { section, item, side } = book.floor.currentCall?.body ?? {};
+            const call = section && { section, item: item ?? null, side: side ?? null };
+            void notebook.write("lanes-swapped", { wave, ...swap, ...(call && { call }) });
           }}
           onClose={() => setSwapping(false)}
         />

@@ -18,7 +18,7 @@ import {
   requestFor,
   restBodies,
 } from "../../../belt-test/scorebook/judge-view.ts";
-import { laneIn } from "../../../belt-test/scorebook/lane-words.ts";
+import { laneOf } from "../../../belt-test/scorebook/lane-words.ts";
 import type { Pen } from "../../../belt-test/scorebook/pen.ts";
 import {
   lastNotSeen,
@@ -85,8 +85,7 @@ export class JudgeHand {
   /** One cell, which the board has drawn already. */
   mark(call: JudgeCall, candidate: CandidateId, row: CriterionId, level: Level): void {
     this.last = { kind: "marked", call: call.key, candidate, row };
-    const at = laneIn(call.step.lanes, candidate);
-    const lane = at ? { lane: at } : {};
+    const lane = laneOf(call.step, candidate);
     if (call.part === "overall") {
       const judgement = typeof level === "number" ? level : null;
       const { section } = call.step;

@@ -201,7 +201,7 @@ export function JudgeScreen() {
         onBackToNow={backToNow}
         onCalls={openCalls}
       />
-      {(lanes.moved.length > 0 || book.plan.haveLanesChanged) && (
+      {(lanes.moved.length > 0 || waves.some((one) => book.plan.laneWords(one).length > 1)) && (
         <Suspense>
           <SwapBand judge={judge} hand={hand} wave={wave} lanes={lanes} who={who} />
         </Suspense>

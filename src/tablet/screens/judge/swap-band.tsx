@@ -3,6 +3,7 @@ import type { CandidateId } from "../../../belt-test/identity.ts";
 import { waveScript } from "../../../belt-test/planning/wave-script.ts";
 import { rowOf, type StrayLanes, strayLanes } from "../../../belt-test/scorebook/stray-lanes.ts";
 import { rowKey } from "../../../belt-test/scorebook/swapped-marks.ts";
+import { fnv1a } from "../../../book/fnv.ts";
 import type { PersonId } from "../../../book/identity.ts";
 import judgeWords from "../../../words/en/judge.json" with { type: "json" };
 import moreWords from "../../../words/en/judge-more.json" with { type: "json" };
@@ -41,7 +42,7 @@ export function SwapBand({ judge, hand, wave, lanes, who }: SwapBandProps): Reac
     return book.plan.waves.flatMap((one) => {
       const steps = waveScript(book, one.wave);
       return strayLanes(book, judge, one.wave, steps)
-        .map((its) => ({ ...its, steps, key: keyOf(one.wave, its) }))
+        .map((its) => ({ ...its, steps, key: keyOf(judge, one.wave, its) }))
         .filter(({ key }) => !known.has(key));
     });
   }, [book, book.version, judge, answered]);
@@ -120,5 +121,10 @@ function LanesChanged({ lanes, who }: Pick<SwapBandProps, "lanes" | "who">) {
   );
 }
 
-const keyOf = (wave: number, { row, lanes }: StrayLanes): string =>
-  `${wave}/${rowKey(row)}/${lanes.join()}`;
+/** What was asked, whole: what is marked since, or said otherwise, is asked about anew. */
+const keyOf = (
+  judge: PersonId,
+  wave: number,
+  { row, lanes, pairs, marks: { bodies } }: StrayLanes,
+): string =>
+  `${judge}/${wave}/${rowKey(row)}/${fnv1a(JSON.stringify([lanes, pairs, bodies])).toString(36)}`;
