@@ -253,16 +253,23 @@ export class Backups {
     this.#isOver = true;
     this.#callOff?.();
   }
-  /** The last copy, where something came since the one before. */
+  /** The last copy, where something came since the one before. A whole copy too is waited for no longer than anything else. */
   async close(): Promise<void> {
     this.#callOff?.();
-    await this.#unlessSilent(this.#beginning);
-    await this.#unlessSilent(this.#next ?? this.#running);
-    if (this.#isBehind && !this.#isOver) await this.now();
+    await this.#atTheEnd(this.#beginning);
+    await this.#atTheEnd(this.#next ?? this.#running);
+    if (this.#isBehind && !this.#isOver) {
+      void this.now();
+      await this.#atTheEnd(this.#next);
+    }
     this.#callOff?.();
     if (this.#answers.lateSinceMs !== undefined) this.giveUp();
     this.#answers.close();
     this.#closeDisk();
+  }
+
+  #atTheEnd(work: Promise<void> = Promise.resolve()): Promise<void> {
+    return this.#unlessSilent(this.#answers.within(work, SILENT_AFTER_MS));
   }
 
   async state(): Promise<BackupState> {

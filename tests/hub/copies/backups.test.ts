@@ -165,6 +165,36 @@ describe("copies of a hub at work", () => {
     expect(isClosed).toBe(true);
   });
 
+  it.each(["is being made", "is the last one"])(
+    "[L118] hold up the end of a hub no longer than anything else, where the disk freezes while one %s",
+    async (which) => {
+      const told: Fault[] = [];
+      const { clock, pass } = aClock();
+      let isFrozen = which === "is being made";
+      const freezes = () => (isFrozen ? new Promise<void>(() => undefined) : Promise.resolve());
+      const onFailed = (fault: Fault) => void told.push(fault);
+      const backups = new Backups({ folder, everyMinutes: 10, copy: freezes, onFailed }, clock);
+      backups.stored(isFrozen);
+      await settled();
+      isFrozen = true;
+      let isEnded = false;
+      const ended = backups.close().then(() => {
+        isEnded = true;
+      });
+      await settled();
+      pass(9_000);
+      await settled();
+      expect(isEnded).toBe(false);
+      expect(told).toEqual([]);
+      pass(1_000);
+      await ended;
+      expect(told.map((fault) => fault.with?.why)).toEqual(["silent"]);
+      // Nothing is told after the end, however long it hangs.
+      pass(MINUTES);
+      expect(told).toHaveLength(1);
+    },
+  );
+
   it("[L118] are looked for at the start of a hub, which does not wait for their disk", async () => {
     const { clock, pass } = aClock();
     const never = () => new Promise<never>(() => undefined);
