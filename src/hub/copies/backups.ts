@@ -333,10 +333,11 @@ export class Backups {
       await this.#thin(file, atMs);
     } catch (error) {
       this.#isBehind = true;
+      const detail = error instanceof Error ? error.message : String(error);
       const fault: Fault =
         error instanceof FaultError
           ? error.fault
-          : { code: "STORE_LOST", with: { file: this.#folder, detail: String(error) } };
+          : { code: "BACKUP_FAILED", with: { why: "other", file: this.#folder, detail } };
       if (!this.#failed && !this.#isOver) this.#onFailed(fault);
       this.#failed = { atMs, fault };
       this.#soon();

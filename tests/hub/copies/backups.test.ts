@@ -568,6 +568,19 @@ describe("copies of a hub at work", () => {
     expect(told).toBe(0);
   });
 
+  it("[L17] that fail for want of their own process are told as copies that could not be made", async () => {
+    const make = async () => {
+      throw new Error("its process ended with SIGKILL");
+    };
+    const disk = { ...diskHere, make };
+    const backups = new Backups({ folder, everyMinutes: 0, copy, disk }, aClock().clock);
+    await backups.now();
+    expect((await backups.state()).failed?.fault).toEqual({
+      code: "BACKUP_FAILED",
+      with: { why: "other", file: folder, detail: "its process ended with SIGKILL" },
+    });
+  });
+
   it("[L17] are made at once when a test is closed, and at the end where something is new", async () => {
     const { clock, pass } = aClock();
     const backups = new Backups({ folder, everyMinutes: 10, copy }, clock);
