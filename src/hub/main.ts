@@ -139,7 +139,7 @@ async function startOn(
   const { erased: erasedLog, revoked } = notes;
   const gone = new GoneSoFar(erasedLog, waiting);
   dropBroughtBack(dataFolder);
-  await backups?.belongsTo(markOf(desk.fingerprint));
+  const ahead = await backups?.belongsTo(markOf(desk.fingerprint));
   const damage = await logDamage(opened, dataFolder);
   const lostPlans = lostPlansIn(opened.door);
   await noteCopied(
@@ -147,7 +147,6 @@ async function startOn(
     () => store.gradings(),
     (grading) => lostPlans.note(grading, true),
   );
-  const ahead = (await backups?.state())?.ahead;
   backups?.beginsWithout(gone.word);
   const certificate = tls && (await openCertificate(dataFolder));
   let secureLine: SecureLine | undefined;

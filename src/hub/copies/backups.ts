@@ -2,7 +2,7 @@ import { basename, join } from "node:path";
 import { type Fault, FaultError } from "../../book/faults.ts";
 import { type Clock, platformClock } from "../../ports/clock.ts";
 import { type CopiesDisk, type DiskWorkName, diskBy, diskHere, type Seen } from "./copies-disk.ts";
-import type { Ahead } from "./copy-ahead.ts";
+import type { Ahead, LookedAt } from "./copy-ahead.ts";
 import { InTime } from "./in-time.ts";
 
 /** One backup that lies in the folder. */
@@ -22,7 +22,7 @@ export interface BackupState {
   kept: readonly BackupFile[];
   /** Older stores that lie beside the hub's, see `storesBeside`. */
   beside: readonly string[];
-  /** One that holds somebody who was erased since and does not go by itself: the last sound one, or one that holds more than the store. */
+  /** One that holds somebody who was erased since and does not go by itself: the last sound one, one that holds more than the store, or one that could not be read. */
   holding: string | null;
   /** A copy that holds more than the store, as both were when it was looked at: at the start, or when it came into the folder. */
   ahead: Fault | null;
@@ -89,15 +89,17 @@ export class Backups {
   #failed: BackupState["failed"] = null;
   /** The disk on which the last copy was made, as the system numbers it. */
   #lastDisk: number | undefined;
-  readonly #findAhead: (copies: readonly string[], disk: CopiesDisk) => Promise<readonly Ahead[]>;
+  readonly #findAhead: (copies: readonly string[], disk: CopiesDisk) => Promise<LookedAt>;
   /** These hold more than the store: they stay, whoever is in them and however many come after them, until somebody takes them away. */
   #ahead: readonly Ahead[] = [];
-  /** Copies that were looked at for that, and how long they were: one may have been half there. Those made here are not looked at. */
+  /** Copies that were read to the end for that, and how long they were: one may have been half there. Those made here are not looked at. No other goes. */
   readonly #lookedAt = new Map<string, number | "own">();
+  /** One look at a time: where the disk is slow the next finds what the one before has read. */
+  #looking: Promise<unknown> = Promise.resolve();
 
   /**
    * @param settings  `copy` writes a whole backup into a new file, on the disk when it resolves; `beside` says which older stores lie there; `onFailed` is told of the first of several
-   *   failures in a row, of a copy found later that holds more than the store, and of one that cannot be removed; `findAhead` says which copies hold more; `disk` does what is done in the folder, and `closeDisk` ends that.
+   *   failures in a row, of a copy found later that holds more than the store, and of one that cannot be removed; `findAhead` says which copies hold more, and which it could not read; `disk` does what is done in the folder, and `closeDisk` ends that.
    */
   constructor(
     settings: {
@@ -106,7 +108,7 @@ export class Backups {
       copy: CopyOfStore;
       onFailed?: (fault: Fault) => void;
       beside?: () => readonly string[];
-      findAhead?: (copies: readonly string[], disk: CopiesDisk) => Promise<readonly Ahead[]>;
+      findAhead?: (copies: readonly string[], disk: CopiesDisk) => Promise<LookedAt>;
       disk?: CopiesDisk;
       closeDisk?: () => void;
     },
@@ -116,7 +118,7 @@ export class Backups {
     this.#everyMs = settings.everyMinutes * 60_000;
     this.#copy = settings.copy;
     this.#beside = settings.beside ?? (() => []);
-    this.#findAhead = settings.findAhead ?? (async () => []);
+    this.#findAhead = settings.findAhead ?? (async () => ({ ahead: [], unread: [] }));
     const { disk = diskHere, closeDisk = () => undefined } = settings;
     this.disk = diskBy((name: DiskWorkName, said) =>
       this.#answers.within(
@@ -135,28 +137,45 @@ export class Backups {
   /**
    * From now on only copies of this hub are kept, let go, and given to its chief. Earlier versions gave copies no mark: they are named by the hub that is in them.
    * @param mark  eight hexadecimal digits
+   * @returns that a copy holds more than the store; one that is found when nobody waits any more is told
    */
-  async belongsTo(mark: string): Promise<void> {
+  async belongsTo(mark: string): Promise<Fault | undefined> {
     this.#mark = mark;
-    await this.#unlessSilent(
-      (async () => {
-        await this.#markAll();
-        await this.#lookForAhead();
-      })(),
-    );
+    let isLate = false;
+    const looking = (async () => {
+      await this.#markAll();
+      const found = await this.#lookForAhead();
+      if (isLate) this.#tellAhead(found);
+      return found;
+    })();
+    const found = await this.answered(looking).catch((): readonly Ahead[] => []);
+    isLate = true;
+    return found[0]?.fault;
+  }
+  #tellAhead([first]: readonly Ahead[]): void {
+    if (first && !this.#isOver) this.#onFailed(first.fault);
   }
   /** @returns those found now */
-  async #lookForAhead(): Promise<readonly Ahead[]> {
-    const news = (await this.#look()).flatMap(({ file, bytes }) => {
-      const copy = join(this.#folder, file);
-      const before = this.#lookedAt.get(copy);
-      if (before === "own" || before === bytes) return [];
-      this.#lookedAt.set(copy, bytes);
-      return copy;
-    });
-    const found = news.length > 0 ? await this.#findAhead(news, this.disk) : [];
-    this.#ahead = [...this.#ahead, ...found];
-    return found;
+  #lookForAhead(): Promise<readonly Ahead[]> {
+    const look = this.#looking.then(() => this.#lookAtNews());
+    this.#looking = look.catch(() => undefined);
+    return look;
+  }
+  async #lookAtNews(): Promise<readonly Ahead[]> {
+    const news = (await this.#look()).filter((one) => !this.#isLookedAt(one));
+    if (news.length === 0) return [];
+    const copies = news.map(({ file }) => join(this.#folder, file));
+    const nothingRead = () => ({ ahead: [], unread: copies });
+    const { ahead, unread } = await this.#findAhead(copies, this.disk).catch(nothingRead);
+    const read = new Map(news.map(({ file, bytes }) => [join(this.#folder, file), bytes]));
+    for (const copy of unread) read.delete(copy);
+    for (const [copy, bytes] of read) this.#lookedAt.set(copy, bytes);
+    this.#ahead = [...this.#ahead.filter(({ copy }) => !read.has(copy)), ...ahead];
+    return ahead;
+  }
+  #isLookedAt({ file, bytes }: BackupFile): boolean {
+    const before = this.#lookedAt.get(join(this.#folder, file));
+    return before === "own" || before === bytes;
   }
   async #markAll(): Promise<void> {
     await this.#look();
@@ -234,16 +253,23 @@ export class Backups {
     this.#isOver = true;
     this.#callOff?.();
   }
-  /** The last copy, where something came since the one before. */
+  /** The last copy, where something came since the one before. A whole copy too is waited for no longer than anything else. */
   async close(): Promise<void> {
     this.#callOff?.();
-    await this.#unlessSilent(this.#beginning);
-    await this.#unlessSilent(this.#next ?? this.#running);
-    if (this.#isBehind && !this.#isOver) await this.now();
+    await this.#atTheEnd(this.#beginning);
+    await this.#atTheEnd(this.#next ?? this.#running);
+    if (this.#isBehind && !this.#isOver) {
+      void this.now();
+      await this.#atTheEnd(this.#next);
+    }
     this.#callOff?.();
     if (this.#answers.lateSinceMs !== undefined) this.giveUp();
     this.#answers.close();
     this.#closeDisk();
+  }
+
+  #atTheEnd(work: Promise<void> = Promise.resolve()): Promise<void> {
+    return this.#unlessSilent(this.#answers.within(work, SILENT_AFTER_MS));
   }
 
   async state(): Promise<BackupState> {
@@ -267,7 +293,7 @@ export class Backups {
     const all = this.#kept();
     if (all.every((one) => this.#isToForget(one))) return null;
     const last = this.#lastSound(all);
-    const holds = all.find((one) => this.#isToForget(one) && (one === last || this.#isAhead(one)));
+    const holds = all.find((one) => this.#isToForget(one) && (one === last || this.#mustStay(one)));
     return holds?.file ?? null;
   }
   /** The newest copy, with its whole path; undefined while there is none. @throws FaultError BACKUP_FAILED where the disk does not answer */
@@ -292,14 +318,14 @@ export class Backups {
       await this.disk.make(this.#folder);
       // A stick may have been put in since.
       if (this.#mark) await this.#markAll();
-      const [ahead] = await this.#lookForAhead();
-      if (ahead) this.#onFailed(ahead.fault);
+      this.#tellAhead(await this.#lookForAhead());
       this.#lookedAt.set(join(this.#folder, file), "own");
       const made = await this.#copyMakingRoom(join(this.#folder, file));
       if (made === "damaged") {
         const damaged = file.replace(/sqlite$/, "damaged.sqlite");
         await this.disk.rename(join(this.#folder, file), join(this.#folder, damaged));
         file = damaged;
+        this.#lookedAt.set(join(this.#folder, file), "own");
       }
       this.#failed = null;
       await this.#look();
@@ -307,10 +333,11 @@ export class Backups {
       await this.#thin(file, atMs);
     } catch (error) {
       this.#isBehind = true;
+      const detail = error instanceof Error ? error.message : String(error);
       const fault: Fault =
         error instanceof FaultError
           ? error.fault
-          : { code: "STORE_LOST", with: { file: this.#folder, detail: String(error) } };
+          : { code: "BACKUP_FAILED", with: { why: "other", file: this.#folder, detail } };
       if (!this.#failed && !this.#isOver) this.#onFailed(fault);
       this.#failed = { atMs, fault };
       this.#soon();
@@ -334,7 +361,7 @@ export class Backups {
         const all = await this.#look();
         const stays = [all[0], all.find((one) => !isOfDamaged(one))];
         const mayGo = (one: BackupFile) =>
-          !stays.includes(one) && !this.#isAhead(one) && !cannotGo.has(one.file);
+          !stays.includes(one) && !this.#mustStay(one) && !cannotGo.has(one.file);
         let isGone = false;
         while (!isGone) {
           const oldest = all.findLast(mayGo);
@@ -358,8 +385,9 @@ export class Backups {
       return code === "ENOENT" ? undefined : (code ?? message);
     }
   }
-  #isAhead({ file }: BackupFile): boolean {
-    return this.#ahead.some(({ copy }) => basename(copy) === file);
+  /** It holds more than the store, or nobody knows what it holds. */
+  #mustStay(one: BackupFile): boolean {
+    return !this.#isLookedAt(one) || this.#ahead.some(({ copy }) => basename(copy) === one.file);
   }
 
   /**
@@ -399,7 +427,7 @@ export class Backups {
     // Somebody may have been erased while it was made: then the one that follows takes their place.
     const isClean = !this.#isToForget({ file: made });
     const last = isClean ? this.#lastSound(all) : undefined;
-    const stays = (one: BackupFile) => one === last || one.file === made || this.#isAhead(one);
+    const stays = (one: BackupFile) => one === last || one.file === made || this.#mustStay(one);
     damaged.forEach((copy, place) => {
       if (stays(copy)) return;
       if ((isClean && this.#isToForget(copy)) || place >= KEPT.damaged) going.push(copy.file);

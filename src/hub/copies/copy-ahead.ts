@@ -9,17 +9,23 @@ export interface Ahead {
   copy: string;
   fault: Fault;
 }
+/** Copies that were looked at. */
+export interface LookedAt {
+  /** First the one that holds most of what the store lacks. */
+  ahead: readonly Ahead[];
+  /** Of these nobody knows what they hold: they were not read to the end. */
+  unread: readonly string[];
+}
 
 /**
  * Those of these copies that hold lines which the store lacks: its log was lost or damaged, or an older store was put in its place, and not all came again.
- * @param copies  whole paths
- * @returns first the one that holds most of them; what cannot be read is passed over
+ * @param copies  whole paths; one that is damaged holds nothing
  */
 export async function copiesAhead(
   copies: readonly string[],
   store: Store,
   disk: Pick<CopiesDisk, "ends" | "ids">,
-): Promise<Ahead[]> {
+): Promise<LookedAt> {
   const here = new Set((await store.gradings()).map(({ grading }) => grading));
   const known = new Map<GradingId, ReadonlySet<string>>();
   const idsHere = async (grading: GradingId): Promise<ReadonlySet<string>> => {
@@ -32,8 +38,7 @@ export async function copiesAhead(
     known.set(grading, found);
     return found;
   };
-  const found: { copy: string; count: number }[] = [];
-  for (const copy of copies) {
+  const moreIn = async (copy: string): Promise<number> => {
     let count = 0;
     for (const { grading, seq, chain } of await disk.ends(copy)) {
       // The same chain is the same lines.
@@ -42,12 +47,24 @@ export async function copiesAhead(
       const ids = await idsHere(grading);
       count += (await disk.ids(copy, grading)).filter((id) => !ids.has(id)).length;
     }
-    if (count > 0) found.push({ copy, count });
-  }
-  return found
+    return count;
+  };
+  const found: { copy: string; count: number }[] = [];
+  const unread: string[] = [];
+  for (const copy of copies)
+    try {
+      const count = await moreIn(copy);
+      if (count > 0) found.push({ copy, count });
+    } catch {
+      unread.push(copy);
+    }
+  const ahead = found
     .sort((a, b) => b.count - a.count)
-    .map(({ copy, count }) => ({
-      copy,
-      fault: { code: "COPY_AHEAD", with: { file: copy, count } },
-    }));
+    .map(
+      ({ copy, count }): Ahead => ({
+        copy,
+        fault: { code: "COPY_AHEAD", with: { file: copy, count } },
+      }),
+    );
+  return { ahead, unread };
 }

@@ -56,7 +56,7 @@ export function diskBeside(idleAfterMs = IDLE_AFTER_MS): { disk: CopiesDisk; clo
       waiting.clear();
     };
     child.on("error", end);
-    child.on("exit", (code, signal) => end(new Error(`ended with ${signal ?? code}`)));
+    child.on("exit", (code, signal) => end(new Error(`its process ended with ${signal ?? code}`)));
     return child;
   };
 

@@ -59,9 +59,10 @@ export function backupsRoutes(
       if (!backups || !newest)
         throw new FaultError({ code: "FILE_MISSING", with: { file: "backup" } });
       const { file } = newest;
-      // A copy from before the store was put back holds marks of which nothing lies here, closed or open.
-      const [ahead] = await backups.answered(copiesAhead([file], store, backups.disk));
-      const closed = ahead ? { title: basename(file) } : await testWithClosedMarks(store, rooms);
+      // A copy from before the store was put back holds marks of which nothing lies here, closed or open; of one that cannot be read nobody knows.
+      const { ahead, unread } = await backups.answered(copiesAhead([file], store, backups.disk));
+      const isSealed = ahead.length + unread.length > 0;
+      const closed = isSealed ? { title: basename(file) } : await testWithClosedMarks(store, rooms);
       if (closed) {
         const { title = "" } = closed;
         throw new FaultError({ code: "COPY_SEALED", with: { title, folder: dirname(file) } });

@@ -5,8 +5,11 @@ import type { HubDatabase } from "./open-database.ts";
 import { SWEPT, type Swept } from "./swept.ts";
 import { inTransaction } from "./transaction.ts";
 
-/** While bytes of what was erased may still lie between the rows of the file, as in files of before; and when none do. */
-const [UNSWEPT, CLEAN] = [0, 1];
+/**
+ * While bytes of what was erased may still lie between the rows of the file, as in files of before; when none do; and while they lie in the log alone, for the
+ * tables are written anew and somebody reads what was there before.
+ */
+const [UNSWEPT, CLEAN, IN_LOG] = [0, 1, 2];
 /** Several are erased one after another; a hall at work does not wait for each. */
 const SOON_MS = 500;
 const AGAIN_AFTER_MS = 2_000;
@@ -109,16 +112,21 @@ export class SqliteSweeper {
   get isWhole(): boolean {
     return this.#isWhole;
   }
-  /** Whether no table has to be written anew; the log may still have to be emptied. */
+  /** Whether nothing of what was erased lies in the file or its log, whoever did it. */
   get isSwept(): boolean {
-    return sweptIn(this.#database) >= CLEAN;
+    return this.#swept === CLEAN;
+  }
+  get #swept(): number {
+    return sweptIn(this.#database);
   }
   /** @returns false where somebody still reads what is in the log. */
   #sweep(): boolean {
-    if (this.#isAlone && !this.isSwept) this.#writeAnew();
-    if (!this.#isLogFull) return true;
+    if (this.#isAlone && this.#swept === UNSWEPT) this.#writeAnew();
+    if (!this.#isLogFull && this.#swept !== IN_LOG) return true;
     this.#isLogFull = !writeLogBack(this.#database);
-    return !this.#isLogFull;
+    if (this.#isLogFull) return false;
+    if (this.#swept === IN_LOG) writeSwept(this.#database, CLEAN);
+    return true;
   }
   #writeAnew(): void {
     const database = this.#database;
@@ -129,9 +137,8 @@ export class SqliteSweeper {
         database.exec(`INSERT INTO main.${table} SELECT * FROM temp.kept`);
         database.exec("DROP TABLE temp.kept");
       }
-      writeSwept(database, CLEAN);
+      writeSwept(database, IN_LOG);
     });
-    this.#isLogFull = true;
   }
   /** A scorebook alone has no door. */
   #tables(): string[] {

@@ -13,10 +13,11 @@ import {
 } from "node:fs";
 import { tmpdir } from "node:os";
 import { basename, join } from "node:path";
-import { afterEach, beforeEach, describe, expect, it } from "vitest";
+import { afterEach, beforeEach, describe, expect, it, vi } from "vitest";
 import { type Fault, FaultError } from "../../../src/book/faults.ts";
 import { Backups } from "../../../src/hub/copies/backups.ts";
 import { type CopiesDisk, diskHere } from "../../../src/hub/copies/copies-disk.ts";
+import type { LookedAt } from "../../../src/hub/copies/copy-ahead.ts";
 import type { Clock } from "../../../src/ports/clock.ts";
 
 let folder: string;
@@ -55,6 +56,11 @@ const settled = () => new Promise((done) => setTimeout(done, 5));
 const copy = async (file: string) => writeFileSync(file, "copy");
 /** Who is gone, as one word. */
 const gone = "0000000c";
+/** Of these copies one holds more than the store. */
+const thisAhead = (copies: readonly string[], file: string, fault: Fault): LookedAt => ({
+  ahead: copies.flatMap((copy) => (copy.endsWith(file) ? [{ copy, fault }] : [])),
+  unread: [],
+});
 const MINUTES = 60_000;
 const DAYS = 24 * 60 * MINUTES;
 
@@ -159,6 +165,36 @@ describe("copies of a hub at work", () => {
     expect(isClosed).toBe(true);
   });
 
+  it.each(["is being made", "is the last one"])(
+    "[L118] hold up the end of a hub no longer than anything else, where the disk freezes while one %s",
+    async (which) => {
+      const told: Fault[] = [];
+      const { clock, pass } = aClock();
+      let isFrozen = which === "is being made";
+      const freezes = () => (isFrozen ? new Promise<void>(() => undefined) : Promise.resolve());
+      const onFailed = (fault: Fault) => void told.push(fault);
+      const backups = new Backups({ folder, everyMinutes: 10, copy: freezes, onFailed }, clock);
+      backups.stored(isFrozen);
+      await settled();
+      isFrozen = true;
+      let isEnded = false;
+      const ended = backups.close().then(() => {
+        isEnded = true;
+      });
+      await settled();
+      pass(9_000);
+      await settled();
+      expect(isEnded).toBe(false);
+      expect(told).toEqual([]);
+      pass(1_000);
+      await ended;
+      expect(told.map((fault) => fault.with?.why)).toEqual(["silent"]);
+      // Nothing is told after the end, however long it hangs.
+      pass(MINUTES);
+      expect(told).toHaveLength(1);
+    },
+  );
+
   it("[L118] are looked for at the start of a hub, which does not wait for their disk", async () => {
     const { clock, pass } = aClock();
     const never = () => new Promise<never>(() => undefined);
@@ -238,7 +274,7 @@ describe("copies of a hub at work", () => {
     const looked: string[][] = [];
     const findAhead = async (copies: readonly string[]) => {
       looked.push(copies.map((one) => basename(one)));
-      return [];
+      return { ahead: [], unread: [] };
     };
     const backups = new Backups({ folder, everyMinutes: 10, copy, findAhead }, aClock().clock);
     const best = "evenhand-20260606T090000000Z.sqlite";
@@ -247,6 +283,96 @@ describe("copies of a hub at work", () => {
       await backups.now();
     }
     expect(looked).toEqual([[best], [best]]);
+  });
+
+  it.each(["is killed", "does not give it"])(
+    "[L120] let none go that was not read to the end, and look at it again with the next (the disk %s)",
+    async (how) => {
+      const { clock, pass } = aClock();
+      const told: Fault[] = [];
+      const more = "evenhand-20260605T100000000Z.aaaaaaaa.sqlite";
+      const fault: Fault = { code: "COPY_AHEAD", with: { file: more, count: 3 } };
+      let isGiven = false;
+      let room = 0;
+      const findAhead = async (copies: readonly string[]): Promise<LookedAt> => {
+        if (isGiven) return thisAhead(copies, more, fault);
+        if (how === "is killed") throw new Error("ended with SIGKILL");
+        return { ahead: [], unread: copies };
+      };
+      const settings = {
+        ...{ folder, everyMinutes: 0, findAhead },
+        copy: async (file: string) => {
+          if (room-- < 0) throw new Error("no room");
+          await copy(file);
+        },
+        disk: { ...diskHere, freeBytes: async () => 0 },
+        onFailed: (one: Fault) => void told.push(one),
+      };
+      for (let day = 1; day < 5; day++)
+        writeFileSync(join(folder, more.replace("0605", `060${day}`)), "copy");
+      writeFileSync(join(folder, more), "copy");
+      const backups = new Backups(settings, clock);
+      expect(await backups.belongsTo("aaaaaaaa")).toBeUndefined();
+      // Neither to make room, nor for being of before an erasing, nor for being many.
+      room = -1;
+      await backups.now();
+      room = 30;
+      backups.erased(gone);
+      for (let at = 0; at < 20; at++) {
+        await settled();
+        pass(MINUTES);
+        await backups.now();
+      }
+      expect(readdirSync(folder).filter((file) => file < more).length).toBe(4);
+      expect((await backups.state()).holding).toBe(more);
+      isGiven = true;
+      told.length = 0;
+      pass(MINUTES);
+      await backups.now();
+      expect(told).toEqual([fault]);
+      expect((await backups.state()).ahead).toEqual(fault);
+      expect(readdirSync(folder).filter((file) => file <= more)).toEqual([more]);
+    },
+  );
+
+  it("[L120] that are read late at the start are told then, and none goes before", async () => {
+    const { clock, pass } = aClock();
+    const told: Fault[] = [];
+    const more = "evenhand-20260605T100000000Z.aaaaaaaa.sqlite";
+    const fault: Fault = { code: "COPY_AHEAD", with: { file: more, count: 3 } };
+    writeFileSync(join(folder, more), "copy");
+    let answer: (() => void) | undefined;
+    const hangs = new Promise<void>((done) => {
+      answer = done;
+    });
+    const looked: number[] = [];
+    const look = async (there: string) => {
+      await hangs;
+      return diskHere.look(there);
+    };
+    const backups = new Backups(
+      {
+        ...{ folder, everyMinutes: 0, copy, disk: { ...diskHere, look } },
+        async findAhead(copies) {
+          looked.push(copies.length);
+          await settled();
+          return thisAhead(copies, more, fault);
+        },
+        onFailed: (one) => void told.push(one),
+      },
+      clock,
+    );
+    const begun = backups.belongsTo("aaaaaaaa");
+    pass(10_000);
+    expect(await begun).toBeUndefined();
+    backups.beginsWithout(gone);
+    expect(told.map(({ code }) => code)).toEqual(["BACKUP_FAILED"]);
+    answer?.();
+    await vi.waitFor(() => expect(readdirSync(folder)).toHaveLength(2));
+    await settled();
+    expect(told.slice(1)).toEqual([fault]);
+    expect(looked).toEqual([1]);
+    expect(readdirSync(folder)).toContain(more);
   });
 
   it("[L112] are counted without what cannot be looked at", async () => {
@@ -398,8 +524,7 @@ describe("copies of a hub at work", () => {
           everyMinutes: 0,
           copy,
           onFailed: (one) => void told.push(one),
-          findAhead: async (copies) =>
-            copies.flatMap((one) => (one.endsWith(ahead) ? [{ copy: one, fault }] : [])),
+          findAhead: async (copies) => thisAhead(copies, ahead, fault),
         },
         clock,
       );
@@ -441,6 +566,19 @@ describe("copies of a hub at work", () => {
     pass(60 * MINUTES);
     await settled();
     expect(told).toBe(0);
+  });
+
+  it("[L17] that fail for want of their own process are told as copies that could not be made", async () => {
+    const make = async () => {
+      throw new Error("its process ended with SIGKILL");
+    };
+    const disk = { ...diskHere, make };
+    const backups = new Backups({ folder, everyMinutes: 0, copy, disk }, aClock().clock);
+    await backups.now();
+    expect((await backups.state()).failed?.fault).toEqual({
+      code: "BACKUP_FAILED",
+      with: { why: "other", file: folder, detail: "its process ended with SIGKILL" },
+    });
   });
 
   it("[L17] are made at once when a test is closed, and at the end where something is new", async () => {
@@ -592,8 +730,7 @@ describe("copies of a hub at work", () => {
     const { clock, pass } = aClock();
     const more = "evenhand-20260605T100000000Z.aaaaaaaa.sqlite";
     const fault: Fault = { code: "COPY_AHEAD", with: { file: more, count: 3 } };
-    const findAhead = async (copies: readonly string[]) =>
-      copies.flatMap((one) => (one.endsWith(more) ? [{ copy: one, fault }] : []));
+    const findAhead = async (copies: readonly string[]) => thisAhead(copies, more, fault);
     const backups = new Backups({ folder, everyMinutes: 10, copy, findAhead }, clock);
     writeFileSync(join(folder, more), "copy");
     await backups.belongsTo("aaaaaaaa");

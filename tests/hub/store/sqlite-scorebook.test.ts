@@ -5,6 +5,7 @@ import {
   mkdtempSync,
   readFileSync,
   rmSync,
+  statSync,
   writeFileSync,
 } from "node:fs";
 import { tmpdir } from "node:os";
@@ -122,6 +123,45 @@ describe("the SQLite file", () => {
     expect(sweeper.isSwept).toBe(true);
     database.close();
     expect(readFileSync(killed, "latin1")).not.toContain("Xanthippe");
+  });
+
+  it("[L101] takes the bytes out in the next run, where somebody who read the file when it was ended or killed reads on at the start", async () => {
+    const book = openSqliteScorebook(file);
+    const record = {
+      ...{ id: "side-1" as SideRecordId, grading: aGradingId, about: "candidate-1" as CandidateId },
+      ...{ kind: "candidate" as const, salt: "0".repeat(32), body: { given: "Xanthippe" } },
+    };
+    await book.append(aGradingId, [aMark(aPen("judge-1"))], [record]);
+    const reader = new Database(file);
+    reader.exec("BEGIN");
+    reader.prepare("SELECT count(*) FROM sides").get();
+    await book.erase(aGradingId, "candidate-1");
+    await book.close();
+    const bytes = () =>
+      [file, `${file}-wal`].map((one) => readFileSync(one).toString("latin1")).join("");
+    const told: Fault[] = [];
+    // The run after that, and one more.
+    for (let run = 0; run < 2; run++) {
+      const database = openDatabase(file);
+      const sweeper = new SqliteSweeper(database, file, { onWaiting: (fault) => told.push(fault) });
+      expect(sweeper.isSwept).toBe(false);
+      for (let tries = 0; tries < 5; tries++) expect(sweeper.now()).toBe("waiting");
+      expect(told.map(({ code }) => code)).toEqual(Array(run + 1).fill("ERASED_WAITS"));
+      expect(bytes()).toContain("Xanthippe");
+      // Nothing is written anew again and again.
+      const { size } = statSync(`${file}-wal`);
+      sweeper.now();
+      expect(statSync(`${file}-wal`).size - size).toBeLessThan(40_000);
+      database.close();
+    }
+    const database = openDatabase(file);
+    const sweeper = new SqliteSweeper(database, file);
+    reader.exec("COMMIT");
+    reader.close();
+    expect(sweeper.now()).toBe("done");
+    expect(sweeper.isSwept).toBe(true);
+    expect(bytes()).not.toContain("Xanthippe");
+    database.close();
   });
 
   it("[L101] says that the bytes stay for now, and why", () => {

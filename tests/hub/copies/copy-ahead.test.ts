@@ -1,0 +1,52 @@
+import { mkdirSync, mkdtempSync, rmSync, writeFileSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import { afterAll, describe, expect, it } from "vitest";
+import { FaultError } from "../../../src/book/faults.ts";
+import { diskHere } from "../../../src/hub/copies/copies-disk.ts";
+import { copiesAhead } from "../../../src/hub/copies/copy-ahead.ts";
+import { isDamage } from "../../../src/hub/copies/damaged-copy.ts";
+import { openMemoryScorebook } from "../../../src/hub/store/memory-scorebook.ts";
+import { openSqliteScorebook } from "../../../src/hub/store/sqlite-scorebook.ts";
+import { aGradingId, aPen } from "../../builders/a-pen.ts";
+import { aMark } from "../../builders/a-test-day.ts";
+
+const folder = mkdtempSync(join(tmpdir(), "evenhand-ahead-"));
+afterAll(() => rmSync(folder, { recursive: true }));
+
+describe("whether a copy holds more than the store", () => {
+  it("[L120] is known of one that was read, or is damaged itself, and not where the disk does not give it", async () => {
+    const [more, empty, noCopy, lost, gone] = ["more", "empty", "no-copy", "lost", "gone"].map(
+      (name) => join(folder, `${name}.sqlite`),
+    ) as [string, string, string, string, string];
+    const pen = aPen("judge-1");
+    const book = openSqliteScorebook(more);
+    await book.append(aGradingId, [aMark(pen), aMark(pen)]);
+    await book.close();
+    writeFileSync(empty, "");
+    writeFileSync(noCopy, "scribble ".repeat(2000));
+    mkdirSync(lost);
+    const store = openMemoryScorebook();
+    const found = await copiesAhead([lost, more, empty, noCopy], store, diskHere);
+    expect(found).toMatchObject({ ahead: [{ copy: more, fault: { with: { count: 2 } } }] });
+    expect(found.unread).toEqual([lost]);
+    await expect(diskHere.whose(lost)).rejects.toThrow("STORE_LOST");
+    expect(await diskHere.whose(noCopy)).toBeUndefined();
+    // Its process was killed between two questions.
+    const ids = async () => {
+      throw new Error("ended with SIGKILL");
+    };
+    expect(await copiesAhead([more, gone], store, { ...diskHere, ids })).toEqual({
+      ahead: [],
+      unread: [more, gone],
+    });
+  });
+
+  it("[L120] is not known where a page of it was not given while it was looked through", () => {
+    const damaged = (detail: string) => new FaultError({ code: "STORE_DAMAGED", with: { detail } });
+    expect(isDamage(damaged("Tree 4 page 9: unable to get the page. error code=266"))).toBe(false);
+    expect(isDamage(damaged("Tree 4 page 9: unable to get the page. error code=10"))).toBe(false);
+    expect(isDamage(damaged("Tree 4 page 9: btreeInitPage() returns error code 11"))).toBe(true);
+    expect(isDamage(damaged("Tree 4 page 9: unable to get the page. error code=11"))).toBe(true);
+  });
+});
