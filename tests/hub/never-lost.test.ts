@@ -149,3 +149,19 @@ it("[H189] on a hub that was put back a chief says as little as before of what t
   const { refused } = await room.handIn(chief, [opened], [record]);
   expect(refused.map(({ fault }) => fault.code)).toEqual(["ENTRY_MALFORMED"]);
 });
+
+// A stranger's judge stepped back on a hub that was put back, read, and brought the old lock: a pass became a retest.
+it("[H190] an old lock with its receipt changes nothing of marks that have been opened since without it", async () => {
+  const { room, liar, other, book, say, keptBefore } = await aRoom(true);
+  const old = aLock(liar, blocks, [mia], book()) as AnyEntry[];
+  const lines = await keptBefore(whoIs(liar) as Author, old);
+  expect(await say(room, other, aLock(other, blocks, [mia], book()))).toEqual([]);
+  liar.pen.hear(room.book.lamport + 5);
+  const back = liar.pen.write("recused", { candidate: mia, section: blocks });
+  expect(await say(room, liar, [back])).toEqual([]);
+  expect(room.book.openings.isRevealed(mia, blocks)).toBe(true);
+  const stood = room.book.marks.of(mia, "lock");
+  expect(await say(room, liar, lines)).toContain("RECUSED");
+  expect(room.book.openings.hasLocked(liar.person, mia, blocks)).toBe(false);
+  expect(room.book.marks.of(mia, "lock")).toEqual(stood);
+});

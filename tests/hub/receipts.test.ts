@@ -291,7 +291,7 @@ describe("a line with its receipt", () => {
     const verdict = its.chief.write("verdict", {
       ...{ candidate: mia, result: "pass", computed: "pass", retestSections: [], basis: {} },
     }) as AnyEntry;
-    const here = { book: fold([...plan, verdict]), last: 0, again: new Set<EntryId>() };
+    const here = { book: fold([...plan, verdict]), last: 0, again: new Set<EntryId>(), news: [] };
     const answered = first.pen.write("answered", {
       ...{ request: verdict.id, candidate: mia, section: blocks, basis: {} },
     }) as AnyEntry;

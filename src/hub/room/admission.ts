@@ -24,7 +24,7 @@ import { canonicalText } from "../store/chain.ts";
 import { type Author, type Handed, type Job, nobody } from "./handed.ts";
 import { HeardCounts } from "./heard-counts.ts";
 import { heldAt, openPlaces } from "./held-at.ts";
-import { isKeptAgain } from "./kept-again.ts";
+import { isKeptAgain, opensMarks } from "./kept-again.ts";
 import { LostPlan, type LostPlans } from "./lost-plan.ts";
 import { RefusedLines } from "./refused-lines.ts";
 import { refusalOfSide, type SideShelf } from "./side-shelf.ts";
@@ -95,6 +95,8 @@ export class Admission {
   readonly #neverHad = new Set<EntryId>();
   /** What came with its receipt and was kept. */
   readonly #again = new Set<EntryId>();
+  /** What was kept without one since this hub was started, of that by which marks open. */
+  #news: AnyEntry[] = [];
   #book = new Scorebook();
 
   constructor(grading: GradingId, sides: SideShelf, settings: AdmissionSettings) {
@@ -267,7 +269,12 @@ export class Admission {
     const mayComeAgain = author.isFromRoad || isOurs;
     const refused = misfit ?? this.#refusalOf(entry, { ...author, mayComeAgain }, markedOn);
     // What the hub that was lost had kept, it took by the rules of then, when all that it rests on was there.
-    const here = { book: this.#book, last: this.#counts.last(device), again: this.#again };
+    const here = {
+      book: this.#book,
+      last: this.#counts.last(device),
+      again: this.#again,
+      news: this.#news,
+    };
     const isAgain =
       !misfit &&
       refused &&
@@ -289,6 +296,7 @@ export class Admission {
     }
     this.#refusedLines.taken(entry);
     if (isOurs) this.#again.add(id);
+    else if (opensMarks.has(entry.kind)) this.#news.push(entry);
     const sides: SideRecord[] = [];
     for (const ref of isKnown(entry) ? refsIn(entry) : []) {
       const held = this.#sides.held(ref.id);

@@ -1,5 +1,5 @@
-import type { CandidateId } from "../../belt-test/identity.ts";
-import { rowOf } from "../../belt-test/kinds/all-kinds.ts";
+import type { CandidateId, SectionId } from "../../belt-test/identity.ts";
+import { type EntryKind, rowOf } from "../../belt-test/kinds/all-kinds.ts";
 import { countedPlace } from "../../belt-test/scorebook/counts.ts";
 import { type AnyEntry, type EntryOf, isKnown } from "../../belt-test/scorebook/entry.ts";
 import { hasHadPlace } from "../../belt-test/scorebook/places-ever.ts";
@@ -15,21 +15,28 @@ interface Here {
   last: number;
   /** What else came with its receipt: where that stands, the lost hub knew of both. */
   again: ReadonlySet<EntryId>;
+  /** What came without one since this hub was started, of that by which marks open. */
+  news: readonly AnyEntry[];
 }
+/** By what marks open, besides the chief's word. */
+export const opensMarks: ReadonlySet<string> = new Set<EntryKind>([
+  "locked",
+  "recused",
+  "assigned",
+  "judge-replaced",
+]);
 
 /**
  * Whether a line that bears this hub's receipt is kept again although the rules of now refuse it. Its writer chooses when it comes, so they stand where others have
- * gone on without it: what rests on lines that are not here waits for them; a mark whose place was passed over stays out; so does a lock where the place was locked, or
- * its judge stepped back, or an answer where the request was answered, anew, and what the chief did not have who has opened those marks, given a verdict on that child, or closed the test, anew.
+ * gone on without it: what rests on lines that are not here waits for them; a mark whose place was passed over stays out; so does a lock where the place was locked, or an answer where the request was answered, anew; what speaks of marks that are open by lines that the lost hub did not have; and what the chief did not have who has opened those marks, given a verdict on that child, or closed the test, anew.
  */
 export function isKeptAgain(here: Here, entry: AnyEntry, refused: FaultCode): boolean {
   if (!isKnown(entry)) return true;
   // It rests on lines that may still come: without them it would open marks on less than its judge locked.
   if (refused === "BASIS_WRONG") return false;
   if (refused === "NOT_ASSIGNED" && !hasHadItsPlaces(here, entry)) return false;
-  if (isDecidedWithout(here, entry)) return false;
-  if (entry.kind === "locked")
-    return !isLockedAnew(here, entry) && !hasSteppedBackAnew(here, entry);
+  if (isDecidedWithout(here, entry) || isOpenAnew(here, entry)) return false;
+  if (entry.kind === "locked") return !isLockedAnew(here, entry);
   // Of two answers the older stands: what was answered anew would not.
   if (entry.kind === "answered") return refused !== "REQUEST_ANSWERED";
   return !rowOf(entry.kind).is.includes("of-a-place") || entry.n > here.last;
@@ -58,17 +65,30 @@ function isLockedAnew({ book, again }: Here, { by, body }: EntryOf<"locked">): b
   );
 }
 
-/** Their stepping back opened the marks without that lock, and they may have read them. */
-const hasSteppedBackAnew = ({ book, again }: Here, { by, body }: EntryOf<"locked">): boolean =>
-  [...book.entries()].some(
-    (other) =>
-      isKnown(other) &&
-      other.kind === "recused" &&
-      other.by === by &&
-      !again.has(other.id) &&
-      body.candidates.includes(other.body.candidate) &&
-      (other.body.section === null || other.body.section === body.section),
+interface About {
+  section?: SectionId | null;
+  candidate?: CandidateId;
+  candidates?: readonly CandidateId[];
+}
+const childrenOf = ({ candidate, candidates = [] }: About): readonly CandidateId[] =>
+  candidate ? [candidate] : candidates;
+
+/** Whether the marks that it speaks of are open by what has been written here since: it would change what stands there. */
+function isOpenAnew({ book, news }: Here, entry: AnyEntry): boolean {
+  const { section, ...of } = entry.body as About;
+  if (!section) return false;
+  return childrenOf(of).some(
+    (one) =>
+      book.openings.isRevealed(one, section) &&
+      news.some(({ kind, body }) => {
+        const its = body as About;
+        // Who is taken off is named by being left out, and who gives a place away by nothing.
+        const isOfPlan = kind === "assigned" || kind === "judge-replaced";
+        const isThere = !its.section || its.section === section;
+        return isThere && (isOfPlan || childrenOf(its).includes(one));
+      }),
   );
+}
 
 function isDecidedWithout({ book, again }: Here, entry: AnyEntry): boolean {
   const place = countedPlace(entry.kind, entry.body);
