@@ -22,9 +22,10 @@ export function laneNow(
   for (const [at, { says }] of before.entries()) {
     if (at <= from || !("linedUp" in says) || now === undefined) continue;
     const stood = lanesAfter(before.slice(0, at));
-    if (stood.toSorted().join() === says.linedUp.toSorted().join()) continue;
+    const stand = lanesAfter(before.slice(0, at + 1));
+    if (stood.toSorted().join() === stand.toSorted().join()) continue;
     const who: CandidateId | undefined = stood[now - 1];
-    now = who && laneIn(says.linedUp, who);
+    now = who && laneIn(stand, who);
   }
   return now;
 }

@@ -59,13 +59,33 @@ export function lanesAfter(
   lamport = Number.POSITIVE_INFINITY,
 ): CandidateId[] {
   let stand: CandidateId[] | undefined;
+  let planned: readonly CandidateId[] = [];
   for (const { call: from, stamp, says } of words) {
     if (from > call && stand) break;
     if (!("linedUp" in says)) {
       if (stand) swapIn(stand, says.swap.body);
-    } else if (!stand || stamp.lamport <= lamport) stand = [...says.linedUp];
+    } else if (!stand || stamp.lamport <= lamport) {
+      stand = joined(stand ?? [], planned, says.linedUp);
+      planned = says.linedUp;
+    }
   }
   return stand ?? [];
+}
+
+/** Where the chief's line only lets children come or go, whoever stays stands as was said meanwhile: its writer may not have heard of it. Else it is as it says. */
+function joined(
+  stand: readonly CandidateId[],
+  before: readonly CandidateId[],
+  now: readonly CandidateId[],
+): CandidateId[] {
+  const stay = (list: readonly CandidateId[], other: readonly CandidateId[]) =>
+    list.filter((one) => other.includes(one));
+  const kept = stay(before, now);
+  const isWhole = kept.length === now.length && kept.length === before.length;
+  if (isWhole || kept.join() !== stay(now, before).join()) return [...now];
+  const lanes = stay(stand, now);
+  for (const [at, one] of now.entries()) if (!lanes.includes(one)) lanes.splice(at, 0, one);
+  return lanes;
 }
 
 /** Each of the two in the lane that was said, whoever stood there goes to where they come from; without lanes, as an app of before said it, in each other's place. */

@@ -200,8 +200,7 @@ export class Plan {
   }
   /** Who stood where from a call on. @param call  its index among the calls of the wave @param lamport  without what the chief wrote of all of them later */
   lanesAt(wave: number, call: number, lamport = NOW): readonly CandidateId[] {
-    const { words, now } = this.#wordsOf(wave);
-    return Number.isFinite(call) ? lanesAfter(words, call, lamport) : now;
+    return lanesAfter(this.#wordsOf(wave).words, call, lamport);
   }
   /** All that was said of them, in the order in which it counts. */
   laneWords(wave: number): readonly LaneWord[] {

@@ -1,5 +1,5 @@
 import { type ReactNode, useId } from "react";
-import partsWords from "../../words/en/parts.json" with { type: "json" };
+import fieldWords from "../../words/en/fields.json" with { type: "json" };
 import { useSay } from "./use-say.ts";
 import "./field.css";
 
@@ -26,7 +26,7 @@ export function Field({
   needed = false,
   children,
 }: FieldWords & { children: (links: FieldLinks) => ReactNode }) {
-  const say = useSay(partsWords);
+  const say = useSay(fieldWords);
   const id = useId();
   const described = [hint && `${id}-hint`, fault && `${id}-fault`].filter(Boolean).join(" ");
   return (

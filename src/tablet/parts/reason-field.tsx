@@ -1,4 +1,4 @@
-import partsWords from "../../words/en/parts.json" with { type: "json" };
+import fieldWords from "../../words/en/fields.json" with { type: "json" };
 import { TextAreaField } from "./text-area-field.tsx";
 import { useSay } from "./use-say.ts";
 
@@ -13,7 +13,7 @@ interface ReasonFieldProps {
 
 /** Why a chief examiner did what the record must explain. */
 export function ReasonField({ label, isMissing, value, onChange }: ReasonFieldProps) {
-  const say = useSay(partsWords);
+  const say = useSay(fieldWords);
   return (
     <TextAreaField
       label={label ?? say("reason")}

@@ -1,6 +1,6 @@
 import { useState } from "react";
 import type { CandidateId } from "../../belt-test/identity.ts";
-import partsWords from "../../words/en/parts.json" with { type: "json" };
+import fieldWords from "../../words/en/fields.json" with { type: "json" };
 import { Key } from "./key.tsx";
 import "./swap-choice.css";
 import { useSay } from "./use-say.ts";
@@ -15,7 +15,7 @@ interface SwapChoiceProps {
 
 /** Two children stand in each other's place: choose both, then swap. A third choice takes the place of the older one. */
 export function SwapChoice({ candidates, who, onSwap, warning }: SwapChoiceProps) {
-  const say = useSay(partsWords);
+  const say = useSay(fieldWords);
   const [chosen, setChosen] = useState<CandidateId[]>([]);
   const [a, b] = chosen;
   const stays = a && b && warning?.([a, b]);

@@ -18,7 +18,7 @@ const says = (candidates: [CandidateId, CandidateId], ...lanes: [number, number]
 
 /** Lanes after this was said in turn, whatever order it comes in; a list of children is the chief's. */
 function lanesAfter(...said: (Swap | readonly CandidateId[])[]) {
-  const { plan } = aTestDay();
+  const { plan } = aTestDay({ candidates: 3 });
   const entries = said.map((words, at) => {
     const pen = aPen("candidates" in words ? `judge-${at}` : "chief", `tablet-${at}`);
     pen.hear(plan.length + at);
@@ -46,6 +46,17 @@ describe("who stands in which lane", () => {
     expect(lanesAfter([two, one, three], swapped)).toEqual([two, one, three]);
     expect(lanesAfter(swapped, [one, two, three], swapped)).toEqual([two, one, three]);
     expect(lanesAfter(swapped, [one, two, three])).toEqual([one, two, three]);
+  });
+
+  // A late child was added by a chief who had not heard of the swap: it was gone from everybody's lanes.
+  it("[S284] stays as it was said where the chief only lets children come or go", () => {
+    const four = "candidate-4" as CandidateId;
+    expect(lanesAfter(swapped, [one, two, three, four])).toEqual([two, one, three, four]);
+    expect(lanesAfter(swapped, [four, one, two, three])).toEqual([four, two, one, three]);
+    expect(lanesAfter(swapped, [two, one, three, four])).toEqual([two, one, three, four]);
+    expect(lanesAfter(swapped, [two, three])).toEqual([two, three]);
+    expect(lanesAfter(swapped, [one, two])).toEqual([two, one]);
+    expect(lanesAfter(swapped, [three, two, four])).toEqual([three, two, four]);
   });
 
   it("[S284] is changed by an app of before whenever it says so, and by nobody in a lane that is not there, or who is not", () => {
