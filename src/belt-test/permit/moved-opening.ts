@@ -2,7 +2,7 @@ import type { Fault } from "../../book/faults.ts";
 import type { PersonId } from "../../book/identity.ts";
 import { NOW } from "../../book/order.ts";
 import type { CandidateId, SectionId } from "../identity.ts";
-import { kindsThatAre } from "../kinds/all-kinds.ts";
+import { type EntryKind, kindsThatAre } from "../kinds/all-kinds.ts";
 import { countedPlace } from "../scorebook/counts.ts";
 import { type AnyEntry, type EntryOf, isKnown } from "../scorebook/entry.ts";
 import { heldAtOpenings } from "../scorebook/held-first.ts";
@@ -35,6 +35,8 @@ function movedOpening(
   // What is newer than all there is opens nothing before it; but a watch that is taken off, or a place that is given away, may open.
   const isOfPlan = entry.kind === "assigned" || entry.kind === "judge-replaced";
   if (entry.lamport > book.lamport && !isOfPlan) return undefined;
+  // A plan of thousands is written line by line, and nothing of it is open.
+  if (isOfPlan && isUntouched(book)) return undefined;
   const places = placesOf(book, entry).filter(
     ({ candidate, section }) =>
       !isKnownOf({ candidate, section }) &&
@@ -54,6 +56,19 @@ function movedOpening(
     if (isNew && countsOtherwise(book, then, place)) return { ...place, why: "open" };
   }
   return undefined;
+}
+
+const changesOpenings: ReadonlySet<string> = new Set<EntryKind>([
+  "locked",
+  "revealed",
+  "held",
+  "recused",
+  "closed",
+]);
+/** Whether nobody has locked, opened or held anything, or stepped back from it, yet. */
+function isUntouched(book: Scorebook): boolean {
+  for (const { kind } of book.entries()) if (changesOpenings.has(kind)) return false;
+  return true;
 }
 
 /** What is said of openings, with this line. */
