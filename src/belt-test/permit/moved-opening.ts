@@ -58,16 +58,11 @@ function movedOpening(
   return undefined;
 }
 
-const changesOpenings: ReadonlySet<string> = new Set<EntryKind>([
-  "locked",
-  "revealed",
-  "held",
-  "recused",
-  "closed",
-]);
-/** Whether nobody has locked, opened or held anything, or stepped back from it, yet. */
+/** What says only who is to lock. */
+const ofPlan: ReadonlySet<string> = new Set<EntryKind>(["opened", "assigned", "judge-replaced"]);
+/** Whether nothing but the plan has been said of openings: nobody has locked, opened, held anything, or stepped back. */
 function isUntouched(book: Scorebook): boolean {
-  for (const { kind } of book.entries()) if (changesOpenings.has(kind)) return false;
+  for (const { kind } of book.entries()) if (opening.has(kind) && !ofPlan.has(kind)) return false;
   return true;
 }
 

@@ -319,6 +319,14 @@ describe("open stays open", () => {
   });
 });
 
+/** The chief issues a pass by all that is here. */
+function aPass({ chief }: TestDay, candidate: CandidateId, book: Scorebook): void {
+  chief.hear(book.lamport);
+  const pass = { candidate, result: "pass" as const, computed: "pass" as const };
+  const basis = heldOf(book, candidate);
+  book.add(chief.write("verdict", { ...pass, retestSections: [], basis }) as AnyEntry);
+}
+
 describe("looking again", () => {
   it("[S34] counts for the verdict where it answers a request that names the cell, until the judge says to have looked", () => {
     const { day, first, mia, book } = bothLocked();
@@ -380,17 +388,7 @@ describe("looking again", () => {
     day.chief.hear(book.lamport);
     const request = aRequest(day.chief, first.person, mia);
     book.add(request as AnyEntry);
-    const issue = () => {
-      const pass = { candidate: mia, result: "pass" as const, computed: "pass" as const };
-      day.chief.hear(book.lamport);
-      book.add(
-        day.chief.write("verdict", {
-          ...pass,
-          retestSections: [],
-          basis: heldOf(book, mia),
-        }) as AnyEntry,
-      );
-    };
+    const issue = () => aPass(day, mia, book);
     issue();
     book.add(answering(aMark(first.pen, { level: 4 }), request.id));
     issue();
@@ -416,15 +414,7 @@ describe("looking again", () => {
     const request = aRequest(day.chief, first.person, mia);
     book.add(request as AnyEntry);
     book.add(answering(aMark(first.pen, { level: 4 }), request.id));
-    const pass = { candidate: mia, result: "pass" as const, computed: "pass" as const };
-    day.chief.hear(book.lamport);
-    book.add(
-      day.chief.write("verdict", {
-        ...pass,
-        retestSections: [],
-        basis: heldOf(book, mia),
-      }) as AnyEntry,
-    );
+    aPass(day, mia, book);
     const done = { request: request.id, candidate: mia, section: blocks, basis: {} as Basis };
     book.add(aPen(first.person, "first-second").write("answered", done) as AnyEntry);
     expect(chamberOf(book, mia, "verdict", first.person)).toBe(4);

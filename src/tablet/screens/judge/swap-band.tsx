@@ -27,7 +27,7 @@ interface SwapBandProps {
 }
 
 /**
- * Another said that two children stand in each other's place. Their lanes have changed on the glass, and this judge's marks of that call have not:
+ * Another said that two children stand in each other's place, or the chief wrote the lanes anew. The lanes have changed on the glass, and this judge's marks of that call have not:
  * one line above the board that says so, and two keys. Nothing moves before one of them is touched.
  */
 export function SwapBand({ judge, hand, wave, lanes, who }: SwapBandProps): ReactElement | null {
