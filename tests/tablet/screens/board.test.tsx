@@ -16,8 +16,8 @@ import { aMarkedDay } from "../../builders/a-marked-day.ts";
 import { aPen } from "../../builders/a-pen.ts";
 import { aSession } from "../../builders/a-session.tsx";
 import { aMark, aTestDay } from "../../builders/a-test-day.ts";
+import { settle } from "../../builders/settle.ts";
 
-const settle = () => act(() => new Promise((done) => setTimeout(done, 80)));
 const one = "candidate-1" as CandidateId;
 const blocks = "blocks" as SectionId;
 

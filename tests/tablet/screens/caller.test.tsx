@@ -8,8 +8,8 @@ import { CallerScreen } from "../../../src/tablet/screens/caller/caller-screen.t
 import { aRubric } from "../../builders/a-rubric.ts";
 import { type ASession, aSession } from "../../builders/a-session.tsx";
 import { aTestDay } from "../../builders/a-test-day.ts";
+import { settle } from "../../builders/settle.ts";
 
-const settle = () => act(() => new Promise((done) => setTimeout(done, 20)));
 const heading = () => screen.getByRole("heading", { level: 1 }).textContent;
 const press = async (name: RegExp) => {
   await userEvent.click(screen.getByRole("button", { name }));

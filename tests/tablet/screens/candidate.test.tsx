@@ -19,8 +19,8 @@ import { aMarkedDay } from "../../builders/a-marked-day.ts";
 import { aGradingId } from "../../builders/a-pen.ts";
 import { aSession } from "../../builders/a-session.tsx";
 import { aTestDay } from "../../builders/a-test-day.ts";
+import { settle } from "../../builders/settle.ts";
 
-const settle = () => act(() => new Promise((done) => setTimeout(done, 80)));
 const one = "candidate-1" as CandidateId;
 const two = "candidate-2" as CandidateId;
 type Level = Parameters<typeof aMarkedDay>[0];

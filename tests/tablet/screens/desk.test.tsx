@@ -10,8 +10,8 @@ import { candidateDetails } from "../../../src/tablet/session/names.ts";
 import { aGradingId, aPen } from "../../builders/a-pen.ts";
 import { aSession } from "../../builders/a-session.tsx";
 import { aTestDay } from "../../builders/a-test-day.ts";
+import { settle } from "../../builders/settle.ts";
 
-const settle = () => act(() => new Promise((done) => setTimeout(done, 30)));
 const one = "candidate-1" as CandidateId;
 const named = [
   ["candidate-1", 1, "Anya", "Okoro-Lind"],

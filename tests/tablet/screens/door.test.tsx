@@ -12,8 +12,8 @@ import { personName } from "../../../src/tablet/session/names.ts";
 import { aGradingId, aPen } from "../../builders/a-pen.ts";
 import { aSession } from "../../builders/a-session.tsx";
 import { aTestDay } from "../../builders/a-test-day.ts";
+import { settle } from "../../builders/settle.ts";
 
-const settle = () => act(() => new Promise((done) => setTimeout(done, 40)));
 const device = (id: string, more: Partial<DeviceAtDoor>): DeviceAtDoor => ({
   device: id as DeviceId,
   name: id,

@@ -16,8 +16,8 @@ import { aFramedPage } from "../../builders/a-framed-page.tsx";
 import { aGradingId, anEntryId, aPen } from "../../builders/a-pen.ts";
 import { aSession } from "../../builders/a-session.tsx";
 import { aMark, aTestDay } from "../../builders/a-test-day.ts";
+import { settle } from "../../builders/settle.ts";
 
-const settle = () => act(() => new Promise((done) => setTimeout(done, 20)));
 const one = "candidate-1" as CandidateId;
 
 async function aStoppedFloor(person: string, roles: Role[]) {

@@ -7,8 +7,8 @@ import { Notebook } from "../../../src/tablet/session/notebook.ts";
 import { anEntryId, aPen } from "../../builders/a-pen.ts";
 import { aSession } from "../../builders/a-session.tsx";
 import { aTestDay } from "../../builders/a-test-day.ts";
+import { settle } from "../../builders/settle.ts";
 
-const settle = () => act(() => new Promise((done) => setTimeout(done, 20)));
 const aLetIn = (device: string, more: { by?: string; agreed?: boolean; person?: string } = {}) => {
   const { by = "second", agreed, person = "judge-1" } = more;
   return aPen("chief", `door-${anEntryId()}`).write("let-in", {

@@ -11,6 +11,7 @@ import { JudgeScreen } from "../../../src/tablet/screens/judge/judge-screen.tsx"
 import { aPen } from "../../builders/a-pen.ts";
 import { type ASession, aSession } from "../../builders/a-session.tsx";
 import { aTestDay } from "../../builders/a-test-day.ts";
+import { settle } from "../../builders/settle.ts";
 
 const lanes = ["candidate-1", "candidate-2", "candidate-3", "candidate-4"] as CandidateId[];
 let mine: ASession;
@@ -23,7 +24,6 @@ async function call(wave: number, index: number) {
   caller.hear(mine.notebook.book.lamport);
   await act(async () => mine.notebook.take([caller.write("called", callBody(wave, step))], []));
 }
-const settle = () => act(() => new Promise((done) => setTimeout(done, 20)));
 const press = async (name: RegExp) => {
   await userEvent.click(await screen.findByRole("button", { name }));
   await settle();

@@ -14,6 +14,7 @@ import { aRubric } from "../../builders/a-rubric.ts";
 import { type ASession, aSession } from "../../builders/a-session.tsx";
 import { aTestDay } from "../../builders/a-test-day.ts";
 import { anAnchor, anAnchorId, anchorLevels } from "../../builders/an-anchor.ts";
+import { settle } from "../../builders/settle.ts";
 
 const judge = "judge-1" as PersonId;
 const one = "candidate-1" as CandidateId;
@@ -58,7 +59,6 @@ async function goesBackToWhatWasLeft() {
   await settle();
 }
 const heading = () => screen.getByRole("heading", { level: 1 }).textContent;
-const settle = () => act(() => new Promise((done) => setTimeout(done, 20)));
 
 describe("a call that is still to come", () => {
   it("[T114] is said to be one on the line of the call, as long as the caller is in reach", async () => {

@@ -11,6 +11,7 @@ import { aGradingId, aPen } from "../../builders/a-pen.ts";
 import { aRubric } from "../../builders/a-rubric.ts";
 import { aSession } from "../../builders/a-session.tsx";
 import { aTestDay } from "../../builders/a-test-day.ts";
+import { settle } from "../../builders/settle.ts";
 
 const aRecord = (
   id: string,
@@ -38,7 +39,6 @@ const kept = (changes: Partial<BackupState> = {}): BackupState => ({
   failed: null,
   ...changes,
 });
-const settle = () => act(() => new Promise((done) => setTimeout(done, 30)));
 
 async function page(hub: Parameters<typeof aSession>[3] = {}, sides: SideRecord[] = names) {
   const mine = await aSession("chief", ["chief"], aTestDay().plan, { sides, ...hub });

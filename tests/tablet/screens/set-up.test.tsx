@@ -17,8 +17,8 @@ import { aGradingId, aPen } from "../../builders/a-pen.ts";
 import { aRubric } from "../../builders/a-rubric.ts";
 import { type ASession, aSession } from "../../builders/a-session.tsx";
 import { aMark, aTestDay, type TestDay } from "../../builders/a-test-day.ts";
+import { settle } from "../../builders/settle.ts";
 
-const settle = () => act(() => new Promise((done) => setTimeout(done, 30)));
 const at = (step: string) => `/tests/grading-1/set-up?step=${step}`;
 const one = "candidate-1" as CandidateId;
 const two = "candidate-2" as CandidateId;

@@ -12,8 +12,8 @@ import { aMarkedDay } from "../../builders/a-marked-day.ts";
 import { aRubric } from "../../builders/a-rubric.ts";
 import { aSession } from "../../builders/a-session.tsx";
 import { aTestDay } from "../../builders/a-test-day.ts";
+import { settle } from "../../builders/settle.ts";
 
-const settle = (ms = 80) => act(() => new Promise((done) => setTimeout(done, ms)));
 const one = "candidate-1" as CandidateId;
 const three = "candidate-3" as CandidateId;
 
