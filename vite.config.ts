@@ -1,4 +1,5 @@
 import { readFileSync } from "node:fs";
+import { fileURLToPath } from "node:url";
 import { parse } from "@formatjs/icu-messageformat-parser";
 import react from "@vitejs/plugin-react";
 import { defineConfig, type Plugin } from "vite";
@@ -6,7 +7,7 @@ import { VitePWA } from "vite-plugin-pwa";
 import startWords from "./src/words/en/start.json" with { type: "json" };
 
 /**
- * Reads the ICU messages at build time, so that no tablet has to load a parser for them.
+ * Reads the ICU messages at build time, so that no tablet has to load a parser for them (nor what only warns developers).
  * A message without holes stays a string; the others travel as the tree that src/words/say.ts formats.
  */
 const readMessages: Plugin = {
@@ -19,6 +20,14 @@ const readMessages: Plugin = {
         {
           find: /^@formatjs\/icu-messageformat-parser$/,
           replacement: "@formatjs/icu-messageformat-parser/no-parser.js",
+        },
+        // Its package names only the build that carries the developer's warnings.
+        {
+          find: /^react-router$/,
+          replacement: fileURLToPath(import.meta.resolve("react-router")).replace(
+            "development",
+            "production",
+          ),
         },
       ],
     },

@@ -139,10 +139,10 @@ function restless({ tablets, lost }: World): string {
       if (notebook.catchingUp) found.push(`${tablet.device} is catching up`);
     }
     const refused = new Set(
-      [...tablet.tabs].flatMap(({ notebook }) => [...notebook.refused.keys()]),
+      [...tablet.tabs].flatMap(({ notebook }) => [...notebook.outbox.refused.keys()]),
     );
     const isOvertaken = (id: EntryId) =>
-      [...tablet.tabs].some(({ notebook }) => notebook.isOvertaken(id));
+      [...tablet.tabs].some(({ notebook }) => notebook.outbox.isOvertaken(id));
     const waiting = [...tablet.disk.outbox.keys()].filter(
       (id) => !refused.has(id) && !isOvertaken(id),
     );

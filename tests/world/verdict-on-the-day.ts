@@ -124,7 +124,8 @@ function isRefusedInView(tablet: VirtualTablet, id: string): boolean {
   return (
     tablet.disk.outbox.has(id as never) &&
     [...tablet.tabs].some(
-      ({ notebook }) => notebook.refused.has(id as EntryId) || notebook.isOvertaken(id as EntryId),
+      ({ notebook }) =>
+        notebook.outbox.refused.has(id as EntryId) || notebook.outbox.isOvertaken(id as EntryId),
     )
   );
 }

@@ -32,7 +32,7 @@ export const decisionKinds = {
     readers: ["chief", "judge"],
     most: 10_000,
     bearsOn: ({ candidates }) => candidates,
-    is: ["may-open", "of-openings"],
+    is: ["may-open", "of-openings", "said-alone"],
   }),
   /** Written by the hub alone: what it held of a judge in one child's section at the moment of `of`, which speaks for a lock that never came. */
   held: kind({

@@ -38,6 +38,8 @@ export type Trait =
   | "read-otherwise"
   /** May take back another of its kind: `undoes`. */
   | "undoing"
+  /** A chief's word alone of who judges what is marked, and of what is open: a hub begun from an older copy cannot judge it by all that was said. */
+  | "said-alone"
   /** What a hub held at an opening, open or shut away. */
   | "held"
   /** Said by a hub: each line of it is a count of its own. */

@@ -55,7 +55,7 @@ export const planKinds = {
     readers: "anyone",
     most: USUAL,
     bearsOn: "everybody",
-    is: ["after-closing", "in-pack"],
+    is: ["after-closing", "in-pack", "said-alone"],
   }),
   /** Which candidates a judge marks in a section; `items` and `criteria` narrow it where a panel splits the work. */
   assigned: kind({
@@ -73,7 +73,7 @@ export const planKinds = {
     // Sixty candidates by their ids.
     most: 20_000,
     bearsOn: "everybody",
-    is: ["in-pack", "may-open", "of-openings"],
+    is: ["in-pack", "may-open", "of-openings", "said-alone"],
   }),
   "judge-replaced": kind({
     body: z.looseObject({
@@ -99,7 +99,7 @@ export const planKinds = {
     // As the closing: sixty candidates times seven judges times ten sections are as many counts.
     most: 300_000,
     bearsOn: "everybody",
-    is: ["in-pack", "may-open", "of-openings"],
+    is: ["in-pack", "may-open", "of-openings", "said-alone"],
   }),
   entered: kind({
     body: z.looseObject({
@@ -151,6 +151,6 @@ export const planKinds = {
     // Without a single verdict sixty candidates times seven judges times ten sections are as many counts.
     most: 300_000,
     bearsOn: "everybody",
-    is: ["may-open", "of-openings"],
+    is: ["may-open", "of-openings", "said-alone"],
   }),
 } as const;

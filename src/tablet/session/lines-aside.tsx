@@ -7,7 +7,7 @@ import { useNotebook } from "./services.tsx";
 export function LinesAside() {
   const notebook = useNotebook();
   const say = useSay(troublesWords);
-  const { aside: count } = notebook;
+  const { aside: count } = notebook.outbox;
   if (count === 0) return null;
   return (
     <p>

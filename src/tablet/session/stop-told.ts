@@ -20,7 +20,7 @@ export function useStop(notebook: Notebook): Stop | undefined {
   const floor = floorNow(book, news.floor);
   if (!floor?.stopped) return undefined;
   const isOwn = floor.device === pass.device;
-  const isUnheard = isOwn && !notebook.isSent(floor.entry);
+  const isUnheard = isOwn && !notebook.outbox.isSent(floor.entry);
   // As it was when it was heard, or answered: a stop that stands for long is no late one.
   if (!isUnheard && first.current?.entry !== floor.entry)
     first.current = {

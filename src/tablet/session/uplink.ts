@@ -107,7 +107,7 @@ export function joinHub(
       link.send({
         frame: "append",
         entries: batch.map((entry) =>
-          notebook.givenUp.has(entry.id)
+          notebook.outbox.isGivenUp(entry.id)
             ? { ...entry, kind: undefined }
             : withReceipt(entry, receipts),
         ),
@@ -122,7 +122,7 @@ export function joinHub(
     notebook.outboxIs(entries);
     notebook.owes(entries, sides);
     append(entries, sides, receipts);
-    link.send({ frame: "holding", unsent: notebook.unsent });
+    link.send({ frame: "holding", unsent: notebook.outbox.unsent });
   }
 
   /** What the hub had acknowledged, and lost, goes into the outbox again. */
@@ -154,7 +154,8 @@ export function joinHub(
         const isAnew = !frame.resumed && (frame.putBack || before.feed === frame.feed);
         // First: what the copy has is sent, also where its acknowledgement never came.
         const missing = frame.holds ? notebook.comparedWith(holdsOf(frame, before.device)) : [];
-        if (frame.putBack || isAnew) notebook.givesUp(new Set((await store.outbox(grading)).owed));
+        if (frame.putBack || isAnew)
+          notebook.outbox.givesUp(new Set((await store.outbox(grading)).owed));
         // The same feed, at least as long, but another line stands where this device had read to. A shorter one may only be behind.
         const isParted =
           isAnew && before.feed === frame.feed && isWithin(before.cursor, frame.upTo);
@@ -198,7 +199,7 @@ export function joinHub(
         heardUpTo = place;
         notebook.heardUpTo(frame.cursor);
         // What was refused for want of something may be taken now.
-        if (entries.length > 0 && notebook.refused.size + notebook.aside > 0)
+        if (entries.length > 0 && notebook.outbox.refused.size + notebook.outbox.aside > 0)
           sendOutboxIn(OFFER_AGAIN_MS);
         return;
       }
@@ -208,7 +209,7 @@ export function joinHub(
         // An erasing that waits is said again behind each acknowledgement, as long as it does.
         if (notebook.news.damage?.code === "ERASED_WAITS")
           notebook.heardNews({ damage: undefined });
-        link.send({ frame: "holding", unsent: notebook.unsent });
+        link.send({ frame: "holding", unsent: notebook.outbox.unsent });
         return;
       case "refuse":
         // The hub lacks an earlier line of this device: everything unsent goes out again, in order, once for a whole batch.
@@ -272,7 +273,7 @@ export function joinHub(
     if (!isWelcome) return;
     const { entries } = await store.outbox(grading);
     notebook.outboxIs(entries);
-    if (entries.some(({ id }) => notebook.isSent(id))) await sendOutbox();
+    if (entries.some(({ id }) => notebook.outbox.isSent(id))) await sendOutbox();
   }
   const stopLooking = clock.every(LOOK_ROUND_MS, () => {
     hearing = hearing.then(sendForOthers).catch(couldNotKeep);

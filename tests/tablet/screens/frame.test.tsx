@@ -5,6 +5,7 @@ import { afterEach, describe, expect, it } from "vitest";
 import type { CandidateId, SectionId } from "../../../src/belt-test/identity.ts";
 import type { Role } from "../../../src/belt-test/kinds/body-parts.ts";
 import { lockBody } from "../../../src/belt-test/scorebook/judge-view.ts";
+import { FaultError } from "../../../src/book/faults.ts";
 import type { DeviceId, EntryId, PersonId } from "../../../src/book/identity.ts";
 import { SessionFrame } from "../../../src/tablet/screens/frame/session-frame.tsx";
 import { StoppedFloor } from "../../../src/tablet/screens/frame/stopped-floor.tsx";
@@ -195,7 +196,8 @@ describe("troubles", () => {
     const { container } = mine.show(<Troubles />);
     expect(container.textContent).toBe("");
     await act(async () => {
-      mine.notebook.fault = { code: "STORE_FULL" };
+      mine.services.store.keep = () => Promise.reject(new FaultError({ code: "STORE_FULL" }));
+      await mine.notebook.write("stopped", { wave: 1 });
       mine.notebook.wasRefused("00000000-0000-7000-8000-000000000001" as EntryId, {
         code: "NOT_ASSIGNED",
         with: { candidate: "candidate-1", section: "blocks" },
@@ -246,10 +248,10 @@ describe("troubles", () => {
     const id = await refuse("candidate-1");
     const alert = () => screen.queryByRole("alert")?.textContent ?? "";
     await waitFor(() => expect(alert()).toMatch(/did not take 1 line/));
-    expect(notebook.unsent).toBe(1);
+    expect(notebook.outbox.unsent).toBe(1);
     await userEvent.click(screen.getByRole("button", { name: "Put it aside" }));
     await waitFor(() => expect(alert()).toBe(""));
-    expect(notebook.unsent).toBe(0);
+    expect(notebook.outbox.unsent).toBe(0);
     expect(
       (await services.store.outbox(notebook.pass.grading)).entries.map((one) => one.id),
     ).toEqual([id]);
@@ -258,7 +260,8 @@ describe("troubles", () => {
     if (!pass) throw new Error("no pass");
     const again = await Notebook.open({ store, pass, makeId: anEntryId, nowMs: () => 1 });
     again.wasRefused(id, { code: "SECTION_OPEN" });
-    expect([again.refused.size, again.aside, again.unsent]).toEqual([0, 1, 0]);
+    const { refused, aside, unsent } = again.outbox;
+    expect([refused.size, aside, unsent]).toEqual([0, 1, 0]);
     await refuse("candidate-2");
     await waitFor(() => expect(alert()).toMatch(/did not take 1 line/));
     await userEvent.click(screen.getByRole("button", { name: "Show it again" }));

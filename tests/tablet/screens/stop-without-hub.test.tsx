@@ -76,7 +76,7 @@ describe("a stop with no hub in reach", () => {
     await userEvent.click(screen.getByRole("button", { name: "Back to my page" }));
     expect(screen.queryByRole("alertdialog")).toBeNull();
     expect(screen.getByText(/stopped at 1\d:00.*not told/i)).toBeTruthy();
-    expect(mine.notebook.unsent).toBe(1);
+    expect(mine.notebook.outbox.unsent).toBe(1);
     await userEvent.click(screen.getByRole("button", { name: "Show the stop" }));
     expect(title()).toBe("Shout “stop”!");
   });

@@ -151,7 +151,7 @@ describe("a notebook", () => {
     expect((await store.outbox(aGradingId)).entries.map(({ id }) => id).sort()).toEqual(
       lines.map(({ id }) => id).sort(),
     );
-    expect([notebook.unkept, notebook.unsent]).toEqual([0, 1]);
+    expect([notebook.unkept, notebook.outbox.unsent]).toEqual([0, 1]);
   });
 
   it("counts on after another tab of the same device took its numbers", async () => {
@@ -205,9 +205,9 @@ describe("the line to the hub", () => {
     await vi.waitFor(() =>
       expect(line.said).toContainEqual({ frame: "append", entries: [mark], sides: [] }),
     );
-    expect(notebook.unsent).toBe(1);
+    expect(notebook.outbox.unsent).toBe(1);
     line.say({ frame: "ack", ids: [mark.id] });
-    await vi.waitFor(() => expect(notebook.unsent).toBe(0));
+    await vi.waitFor(() => expect(notebook.outbox.unsent).toBe(0));
     expect((await store.outbox(aGradingId)).entries).toEqual([]);
   });
 
@@ -218,7 +218,7 @@ describe("the line to the hub", () => {
     const mark = await notebook.write("mark", tap(2));
     line.say({ frame: "refuse", id: mark.id, fault: { code: "CANDIDATE_UNKNOWN" } });
     await settle();
-    expect(notebook.refused.get(mark.id)).toEqual({ code: "CANDIDATE_UNKNOWN" });
+    expect(notebook.outbox.refused.get(mark.id)).toEqual({ code: "CANDIDATE_UNKNOWN" });
     expect(notebook.book.marks.cell(judge, mia, place)?.level).toBe(2);
   });
 

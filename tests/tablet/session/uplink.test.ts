@@ -154,9 +154,9 @@ describe("a tablet that cannot keep what it hears", () => {
     const { id } = await tab.notebook.write(...paused);
     failOnce(tab.store, "sent", { done: true });
     await tab.say({ frame: "ack", ids: [id] });
-    expect(tab.notebook.unsent).toBe(1);
+    expect(tab.notebook.outbox.unsent).toBe(1);
     await tab.connect();
-    expect(tab.notebook.unsent).toBe(0);
+    expect(tab.notebook.outbox.unsent).toBe(0);
   });
 });
 
@@ -168,12 +168,12 @@ describe("a hub that lost what it had acknowledged", () => {
     const written = [];
     for (let n = 1; n <= 4; n++) written.push(await tab.notebook.write(...paused));
     await tab.say({ frame: "ack", ids: written.map(({ id }) => id) });
-    expect(tab.notebook.unsent).toBe(0);
+    expect(tab.notebook.outbox.unsent).toBe(0);
     tab.said.length = 0;
     await tab.connect();
     await tab.say(welcome({ resumed: false, holds: [[1, 2]] }));
     expect(tab.sent().map(({ n }) => n)).toEqual([3, 4]);
-    expect(tab.notebook.unsent).toBe(2);
+    expect(tab.notebook.outbox.unsent).toBe(2);
     expect((await tab.store.outbox(aGradingId)).entries.map(({ n }) => n)).toEqual([3, 4]);
   });
 
@@ -223,7 +223,7 @@ describe("a hub that lost what it had acknowledged", () => {
     ]);
     // It stays in view with the reason that it was given.
     await tab.say({ frame: "refuse", id: first.id, fault: { code: "ENTRY_MALFORMED" } });
-    expect(tab.notebook.refused.get(first.id)?.code).toBe("SECTION_OPEN");
+    expect(tab.notebook.outbox.refused.get(first.id)?.code).toBe("SECTION_OPEN");
     // The hub fills the place, and waits for nothing.
     const { chief, plan } = aTestDay();
     const room = await GradingRoom.open(aGradingId, openMemoryScorebook(), "hub");
@@ -245,7 +245,7 @@ describe("a hub that lost what it had acknowledged", () => {
       const again = await aTab({ disk });
       // What stands in no hub stands here no more than before, also while none is in reach.
       expect(again.notebook.book.entry(id)).toBeUndefined();
-      expect(again.notebook.refused).toEqual(new Map([[id, { code: "NOT_ASSIGNED" }]]));
+      expect(again.notebook.outbox.refused).toEqual(new Map([[id, { code: "NOT_ASSIGNED" }]]));
       await again.connect();
       await again.say(welcome({ resumed, holds: [] }));
       expect(again.sent()).toMatchObject([{ n: 1, kind: undefined }]);
@@ -258,7 +258,7 @@ describe("a hub that lost what it had acknowledged", () => {
     await tab.say(welcome());
     const { id } = await tab.notebook.write("closed", {});
     await tab.say({ frame: "refuse", id, fault: { code: "HUB_PUT_BACK" } });
-    expect(tab.notebook.refused.get(id)?.code).toBe("HUB_PUT_BACK");
+    expect(tab.notebook.outbox.refused.get(id)?.code).toBe("HUB_PUT_BACK");
     expect(tab.notebook.book.plan.closing).toBeUndefined();
     for (const page of [tab, await aTab({ disk: tab.disk })]) {
       page.said.length = 0;
@@ -288,7 +288,7 @@ describe("a hub that lost what it had acknowledged", () => {
         [stop.n, "paused"],
       ]);
     }
-    expect(tab.notebook.refused).toEqual(new Map([[alone.id, { code: "HUB_PUT_BACK" }]]));
+    expect(tab.notebook.outbox.refused).toEqual(new Map([[alone.id, { code: "HUB_PUT_BACK" }]]));
   });
 
   it("[Y207] is handed in what the lost one had acknowledged with what it gave for it, also what that had refused for want of something since", async () => {
@@ -317,7 +317,7 @@ describe("a hub that lost what it had acknowledged", () => {
     await tab.say(welcome({ putBack: true, holds: [[1, n]] }));
     expect(tab.sent()).toMatchObject([{ id, kind: "closed" }]);
     await tab.say({ frame: "ack", ids: [id] });
-    expect([tab.notebook.unsent, tab.notebook.refused.size]).toEqual([0, 0]);
+    expect([tab.notebook.outbox.unsent, tab.notebook.outbox.refused.size]).toEqual([0, 0]);
     const again = await aTab({ disk: tab.disk });
     expect(again.notebook.book.plan.isClosed).toBe(true);
   });
@@ -413,12 +413,12 @@ describe("a hub that lost what it had acknowledged", () => {
     const { id, lamport } = await tab.notebook.write(...paused);
     await tab.say({ frame: "refuse", id, fault: { code: "LAMPORT_TOO_HIGH" } });
     expect(tab.notebook.book.entry(id)).toBeDefined();
-    expect(tab.notebook.refused.get(id)?.code).toBe("LAMPORT_TOO_HIGH");
+    expect(tab.notebook.outbox.refused.get(id)?.code).toBe("LAMPORT_TOO_HIGH");
     tab.said.length = 0;
     await tab.time.runUntil(tab.time.nowMs + 11_000);
     expect(tab.sent().map(({ n }) => n)).toEqual([1]);
     await tab.say({ frame: "ack", ids: [id] });
-    expect([tab.notebook.unsent, tab.notebook.refused.size]).toEqual([0, 0]);
+    expect([tab.notebook.outbox.unsent, tab.notebook.outbox.refused.size]).toEqual([0, 0]);
     await tab.time.runUntil(tab.time.nowMs + 30_000);
     expect(tab.sent()).toHaveLength(1);
     await tab.connect();
@@ -442,14 +442,18 @@ describe("a hub that lost what it had acknowledged", () => {
     const { id } = await tab.notebook.write("locked", body);
     const fault = { code: "BASIS_WRONG" } as const;
     await tab.say({ frame: "refuse", id, fault });
-    expect([isLocked(), tab.notebook.waiting.map((one) => one.id)]).toEqual([true, [id]]);
+    expect([isLocked(), tab.notebook.outbox.waiting.map((one) => one.id)]).toEqual([true, [id]]);
     await tab.notebook.putAside(true);
     tab.said.length = 0;
     await tab.say(heard([elsewhere], 1));
     await tab.time.runUntil(tab.time.nowMs + 20_000);
     expect(tab.sent()).toMatchObject([{ id }]);
     await tab.say({ frame: "ack", ids: [id] });
-    expect([isLocked(), tab.notebook.waiting, tab.notebook.unsent]).toEqual([true, [], 0]);
+    expect([isLocked(), tab.notebook.outbox.waiting, tab.notebook.outbox.unsent]).toEqual([
+      true,
+      [],
+      0,
+    ]);
   });
 
   it("[Y176] takes a lock off the glass that speaks of marks which this tablet never heard of", async () => {
@@ -467,7 +471,7 @@ describe("a hub that lost what it had acknowledged", () => {
     const { id } = await tab.notebook.write("locked", { ...body, basis });
     await tab.say({ frame: "refuse", id, fault: { code: "BASIS_WRONG" } });
     expect(tab.notebook.book.entry(id)).toBeUndefined();
-    expect(tab.notebook.waiting).toEqual([]);
+    expect(tab.notebook.outbox.waiting).toEqual([]);
   });
 
   it("[Y10] is sent everything once when it misses a number, however many it refuses for it", async () => {
@@ -528,10 +532,10 @@ describe("two tabs of one tablet", () => {
     await one.notebook.write(...paused);
     const other = await aTab({ disk: one.disk, time: one.time });
     await one.store.sent(aGradingId, [...one.disk.outbox.keys()]);
-    expect(other.notebook.unsent).toBe(1);
+    expect(other.notebook.outbox.unsent).toBe(1);
     await other.connect();
     await other.say(welcome({ holds: [[1, 1]] }));
-    expect(other.notebook.unsent).toBe(0);
+    expect(other.notebook.outbox.unsent).toBe(0);
   });
 
   it("[Y16] send what the other did not live to send", async () => {
@@ -544,7 +548,7 @@ describe("two tabs of one tablet", () => {
     expect(other.sent()).toEqual([mark]);
     // The hub will not say it to the line that brought it.
     expect(other.notebook.book.entry(mark.id)).toEqual(mark);
-    expect(other.notebook.unsent).toBe(1);
+    expect(other.notebook.outbox.unsent).toBe(1);
   });
 
   it("[Y16] lock what was marked before, also where the other took its number", async () => {
@@ -614,15 +618,15 @@ describe("a lock that the hub did not take", () => {
   it("[Y21] locks nothing on the tablet either, so that the cells can be filled, and is owed no longer once another says the same", async () => {
     const { tab, notebook, lock, first } = await lockedTooSoon();
     expect(notebook.book.openings.hasLocked(judge, candidate, section)).toBe(false);
-    expect(notebook.refused.get(first.id)?.code).toBe("CELL_BLANK");
-    expect(notebook.unsent).toBe(1);
+    expect(notebook.outbox.refused.get(first.id)?.code).toBe("CELL_BLANK");
+    expect(notebook.outbox.unsent).toBe(1);
     const [hand] = judges as [(typeof judges)[0]];
     const marks: string[] = [];
     for (const { body } of theRestNotSeen(hand, section, [candidate], plan))
       marks.push((await notebook.write("mark", body)).id);
     const second = await lock();
     await tab.say(ack(...marks, second.id));
-    expect([notebook.unsent, notebook.refused.size]).toEqual([0, 0]);
+    expect([notebook.outbox.unsent, notebook.outbox.refused.size]).toEqual([0, 0]);
     expect(notebook.book.openings.lock(judge, candidate, section)).toMatchObject({ n: second.n });
     // It is offered again all the same, so that the device's count has no hole at a hub that starts anew.
     expect((await tab.store.outbox(aGradingId)).entries).toEqual([first]);
@@ -634,7 +638,7 @@ describe("a lock that the hub did not take", () => {
     const again = await aTab({ disk: tab.disk, time: tab.time });
     await again.connect();
     await again.say(welcome(), blank(first.id));
-    expect([again.notebook.unsent, again.notebook.refused.size]).toEqual([0, 0]);
+    expect([again.notebook.outbox.unsent, again.notebook.outbox.refused.size]).toEqual([0, 0]);
     expect(again.notebook.book.openings.lock(judge, candidate, section)).toMatchObject({
       n: second.n,
     });
@@ -649,7 +653,7 @@ describe("a lock that the hub did not take", () => {
     const { id } = await tab.notebook.write("revealed", opening);
     const fault = { code: "SECTION_OPEN" as const, with: { candidate, section } };
     await tab.say({ frame: "refuse", id: id as never, fault });
-    expect([tab.notebook.unsent, tab.notebook.refused.size]).toEqual([0, 0]);
+    expect([tab.notebook.outbox.unsent, tab.notebook.outbox.refused.size]).toEqual([0, 0]);
   });
 
   it("[Y21] is taken back for every reason, and what was marked with another's candidate is blank again", async () => {
@@ -671,7 +675,7 @@ describe("a lock that the hub did not take", () => {
     const where = { ...place, criterion: "chamber" as CriterionId };
     expect(notebook.book.marks.cell(judge, candidate, where)).toBeUndefined();
     expect(notebook.book.openings.hasLocked(judge, candidate, section)).toBe(false);
-    expect(notebook.refused.size).toBe(2);
+    expect(notebook.outbox.refused.size).toBe(2);
     // For another reason a mark stays in view: it may only have come too early.
     const late = await notebook.write("mark", { ...place, cells });
     const unknown = { code: "CANDIDATE_UNKNOWN" as const, with: { candidate } };
@@ -683,7 +687,7 @@ describe("a lock that the hub did not take", () => {
     const { tab, notebook, first } = await lockedTooSoon();
     await tab.say(ack(first.id));
     expect(notebook.book.openings.lock(judge, candidate, section)).toMatchObject({ n: first.n });
-    expect([notebook.unsent, notebook.refused.size]).toEqual([0, 0]);
+    expect([notebook.outbox.unsent, notebook.outbox.refused.size]).toEqual([0, 0]);
   });
 });
 

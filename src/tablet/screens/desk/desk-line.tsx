@@ -36,7 +36,7 @@ export function DeskLine({
   /** What stood before a child who may have marks was taken out here. */
   const [before, setBefore] = useState<"checked-in" | "expected">();
   const [takenOut, setTakenOut] = useState<EntryId>();
-  const isTold = takenOut !== undefined && notebook.isSent(takenOut);
+  const isTold = takenOut !== undefined && notebook.outbox.isSent(takenOut);
   const isOut = presence === "absent" || presence === "unfit";
 
   function choose(chosen: (typeof choices)[number]["presence"]) {

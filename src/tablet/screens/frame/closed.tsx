@@ -6,7 +6,7 @@ import { useNotebook } from "../../session/services.tsx";
 
 /** In place of a screen on which something would be marked or called: the chief has closed the belt test. */
 export function Closed() {
-  const { unsent, link, pass, book } = useNotebook();
+  const { outbox, link, pass, book } = useNotebook();
   const say = useSay(closedWords);
   const sayFrame = useSay(frameWords);
   const isJudge = pass.person !== undefined && pass.roles.includes("judge");
@@ -15,9 +15,9 @@ export function Closed() {
     <main className="plain-page" aria-live="polite">
       <h1>{say("title")}</h1>
       <p>{say("text")}</p>
-      {unsent > 0 && (
+      {outbox.unsent > 0 && (
         <p>
-          <strong>{say(link === "none" ? "file" : "unsent", { count: unsent })}</strong>
+          <strong>{say(link === "none" ? "file" : "unsent", { count: outbox.unsent })}</strong>
         </p>
       )}
       {isJudge && (

@@ -9,7 +9,7 @@ const DIALS_MS = 1500;
 
 /** Above every page while its hub is away, in the words of the judge's band: the page looks alive, and is not. */
 export function HubAway() {
-  const { link, pass, unsent } = useNotebook();
+  const { link, pass, outbox } = useNotebook();
   const say = useSay(frameWords);
   const sayJudge = useSay(judgeWords);
   const isDialling = link === "none";
@@ -17,7 +17,8 @@ export function HubAway() {
   if (!pass.token || link === "live" || (isDialling && !isLong)) return null;
   return (
     <p className="hub-away not-on-paper" role="status">
-      <strong>{sayJudge("heldHere", { count: unsent })}</strong> <span>{say("hub-away")}</span>
+      <strong>{sayJudge("heldHere", { count: outbox.unsent })}</strong>{" "}
+      <span>{say("hub-away")}</span>
     </p>
   );
 }

@@ -11,7 +11,8 @@ import { useTroubles } from "./use-troubles.ts";
 /** What this device cannot do, in words, above whatever is on the screen: a disk that does not keep, lines the hub refused or a newer app wrote, a hub that said goodbye, names that expired. On a phone, over marking and calling, one line of it with a key for the rest. */
 export function Troubles() {
   const notebook = useNotebook();
-  const { pass, unsent } = notebook;
+  const { pass, outbox } = notebook;
+  const { unsent } = outbox;
   const say = useSay(troublesWords);
   const sayFault = useSayNamedFault();
   const [isOpen, setOpen] = useState(false);

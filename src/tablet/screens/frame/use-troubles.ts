@@ -6,9 +6,10 @@ const DAY_MS = 24 * 3_600_000;
 /** What this device cannot do just now; null where all is well. */
 export function useTroubles() {
   const notebook = useNotebook();
-  const { fault, farewell, pass, waiting } = notebook;
+  const { fault, farewell, pass, outbox } = notebook;
+  const { waiting } = outbox;
   const isWaiting = new Set(waiting.map(({ id }) => id));
-  const refused = [...notebook.refused].flatMap(([id, why]) => (isWaiting.has(id) ? [] : [why]));
+  const refused = [...outbox.refused].flatMap(([id, why]) => (isWaiting.has(id) ? [] : [why]));
   const troubles = {
     fault,
     farewell,

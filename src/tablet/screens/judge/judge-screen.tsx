@@ -176,7 +176,7 @@ export function JudgeScreen() {
             : undefined
         }
         saved={notebook.fault ? "waiting" : isSlow ? "saving" : "saved"}
-        heldHere={pass.token && notebook.link !== "live" ? notebook.unsent : undefined}
+        heldHere={pass.token && notebook.link !== "live" ? notebook.outbox.unsent : undefined}
         stillOpen={
           open[0] && openBlanks > 0
             ? { call: nameOf(open[0]), calls: open.length, blank: openBlanks }

@@ -63,7 +63,7 @@ export function useJudgeWork(input: WorkInput): JudgeWork {
       .filter(({ blank }) => blank > 0);
     const sections = workOf(book, judge, steps).map((work) => ({
       ...work,
-      unlocked: work.unlocked.filter((one) => !notebook.isPlaceLocked(one, work.section)),
+      unlocked: work.unlocked.filter((one) => !notebook.outbox.isPlaceLocked(one, work.section)),
     }));
     const watched = new Set(calls.flatMap((call) => call.watched));
     return {

@@ -1,0 +1,34 @@
+import type { Fault } from "../../book/faults.ts";
+import type {
+  Coverage,
+  DoneCall,
+  DoorQuestion,
+  Floor,
+  Presence,
+  Waiting,
+} from "../../line/protocol.ts";
+
+/** What the hub tells beside entries: heard, shown, forgotten. */
+export interface HallNews {
+  coverage: ReadonlyMap<string, Coverage>;
+  calls: ReadonlyMap<string, DoneCall>;
+  presence: readonly Presence[];
+  waiting: readonly Waiting[];
+  /** Further devices at the door of which this person is asked whether they are theirs. */
+  doorQuestions: readonly DoorQuestion[];
+  /** The count on the floor of the current call; 0 before the first. */
+  count: number;
+  /** What was shouted last of the floor, before it was kept; see floor.ts. */
+  floor?: Floor;
+  /** What is wrong with this test on the hub's disk, as the hub told its chief. */
+  damage?: Fault | undefined;
+}
+
+export const NO_NEWS: HallNews = {
+  coverage: new Map(),
+  calls: new Map(),
+  presence: [],
+  waiting: [],
+  doorQuestions: [],
+  count: 0,
+};
