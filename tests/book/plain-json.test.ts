@@ -31,7 +31,10 @@ describe("what is nested deeply", () => {
       expect(readEntry({ ...mark, extra: deep }).ok).toBe(false);
       expect(readEntry({ ...mark, kind: "of-another-year", body: { deep } }).ok).toBe(false);
       expect(SideRecord.safeParse(side({ text: deep })).success).toBe(false);
+      const beside = { ...side({ text: "as written" }), extra: deep };
+      expect(SideRecord.safeParse(beside).success).toBe(false);
       const file = { format: "evenhand-scorebook", version: 1, grading: aGradingId, sides: [] };
+      expect(readScorebookFile({ ...file, entries: [], sides: [beside] }).ok).toBe(false);
       expect(readScorebookFile({ ...file, entries: [{ ...mark, extra: deep }] })).toMatchObject({
         ok: false,
         problem: "entry-malformed",

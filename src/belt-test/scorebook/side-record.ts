@@ -9,15 +9,18 @@ import { CandidateId } from "../identity.ts";
  * What names or describes a person, kept beside the scorebook so that it can be erased without breaking the chain.
  * An entry refers to it by id and by the digest SHA-256(salt + RFC 8785 canonical JSON of `body`).
  */
-export const SideRecord = z.looseObject({
-  id: SideRecordId,
-  grading: GradingId,
-  /** Whom it is about; erasing that candidate or person erases the record. */
-  about: z.union([CandidateId, PersonId]),
-  kind: z.enum(["candidate", "person", "text", "health"]),
-  salt: z.string().check(z.regex(/^[0-9a-f]{32}$/)),
-  body: z.looseObject({}).check(z.refine(isPlainJson)),
-});
+export const SideRecord = z
+  .looseObject({
+    id: SideRecordId,
+    grading: GradingId,
+    /** Whom it is about; erasing that candidate or person erases the record. */
+    about: z.union([CandidateId, PersonId]),
+    kind: z.enum(["candidate", "person", "text", "health"]),
+    salt: z.string().check(z.regex(/^[0-9a-f]{32}$/)),
+    body: z.looseObject({}),
+  })
+  // Whole: what stands in keys that nobody reads is written down and walked through like the rest.
+  .check(z.refine(isPlainJson));
 export type SideRecord = z.infer<typeof SideRecord>;
 
 /** Letters of a record as JSON: a text of 2,000 of them, each written as an escape. */

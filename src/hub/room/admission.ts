@@ -162,6 +162,7 @@ export class Admission {
       this.#add(stored.entry);
       this.wasKept(stored);
     }
+    this.#news = this.#news.filter(({ id }) => this.#book.entry(id));
   }
 
   /** What may be kept of these jobs, by the book as it is now. What may is entered in the book. */
@@ -295,20 +296,21 @@ export class Admission {
       return refuse(this.#withMoment(fault));
     }
     this.#refusedLines.taken(entry);
-    if (isOurs) this.#again.add(id);
-    else if (opensMarks.has(entry.kind)) this.#news.push(entry);
     const sides: SideRecord[] = [];
     for (const ref of isKnown(entry) ? refsIn(entry) : []) {
       const held = this.#sides.held(ref.id);
       const side = held ?? sideOf(ref.id);
       // Nothing is kept of whom the chief had erased, and no entry is refused for want of it.
-      if (this.#isErased(entry, side)) continue;
+      if (this.#speaksOfErased(entry)) continue;
       // What is on the disk already was taken by the rules of then.
       const wrong = refusalOfSide(entry, ref, side, this.#book, held !== undefined);
+      if (!wrong && side && this.#isErased(side.about)) continue;
       // An incident is never refused, not even for want of its words; where they are too many, whoever wrote them must hear that they were not taken.
       if (wrong && (!isForAnyone || wrong.code === "ENTRY_TOO_LARGE")) return refuse(wrong);
       if (!wrong && !held && side) sides.push(side);
     }
+    if (isOurs) this.#again.add(id);
+    else if (opensMarks.has(entry.kind)) this.#news.push(entry);
     return { entry, sides };
   }
 
@@ -371,14 +373,15 @@ export class Admission {
     return isOurs ? null : { code: "HELD_ALREADY" };
   }
 
-  #isErased({ body }: AnyEntry, side: SideRecord | undefined): boolean {
+  #speaksOfErased({ body }: AnyEntry): boolean {
     const { candidate, candidates, person, judge } = body as Record<string, unknown>;
     const several = Array.isArray(candidates) ? candidates : [];
-    return [side?.about, candidate, ...several, person, judge].some(
-      (about) =>
-        typeof about === "string" &&
-        (this.#book.erased.has(about) || this.#settings.erasedBefore.has(about)),
+    return [candidate, ...several, person, judge].some(
+      (about) => typeof about === "string" && this.#isErased(about),
     );
+  }
+  #isErased(about: string): boolean {
+    return this.#book.erased.has(about) || this.#settings.erasedBefore.has(about);
   }
 }
 

@@ -291,7 +291,7 @@ export class GradingRoom {
   }
 
   async #commit(jobs: Job[]): Promise<Handed[]> {
-    let decision = this.#admission.decide(jobs);
+    let decision = this.#decide(jobs);
     if (decision.accepted.length > 0) return this.#write(decision, jobs);
     // Nothing is written that would tell whether the book is still the newest, so it is looked at before anybody is refused by it.
     const mustLook = jobs.some(
@@ -299,8 +299,17 @@ export class GradingRoom {
         entries.length === 0 || (decision.answers[index]?.refused.length ?? 0) > 0,
     );
     if (!mustLook || !(await this.#readOn())) return decision.answers;
-    decision = this.#admission.decide(jobs);
+    decision = this.#decide(jobs);
     return decision.accepted.length > 0 ? this.#write(decision, jobs) : decision.answers;
+  }
+  /** Where one job cannot be decided, what was decided before it is on no disk, and must not count as known when the jobs are tried one by one. */
+  #decide(jobs: readonly Job[]): Decision {
+    try {
+      return this.#admission.decide(jobs);
+    } catch (error) {
+      this.#rewind();
+      throw error;
+    }
   }
 
   async #write(first: Decision, jobs: readonly Job[]): Promise<Handed[]> {

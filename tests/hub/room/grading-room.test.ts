@@ -4,7 +4,7 @@ import { type Fault, FaultError } from "../../../src/book/faults.ts";
 import type { DeviceId, PersonId } from "../../../src/book/identity.ts";
 import { GradingRoom, type RoomSettings } from "../../../src/hub/room/grading-room.ts";
 import { openMemoryScorebook } from "../../../src/hub/store/memory-scorebook.ts";
-import { makeSideRecord } from "../../../src/line/make-side-record.ts";
+import { makeSideRecord, sideDigest } from "../../../src/line/make-side-record.ts";
 import { type Clock, platformClock } from "../../../src/ports/clock.ts";
 import type { ScorebookStore } from "../../../src/ports/scorebook-store.ts";
 import { aLock } from "../../builders/a-lock.ts";
@@ -52,6 +52,30 @@ describe("a grading open at the hub", () => {
     store.isFull = false;
     expect(await room.handIn(writer, [mark])).toEqual({ kept: [mark.id], refused: [] });
     expect(room.coverage().work.length).toBe(1);
+  });
+
+  it("[H191] what cannot even be decided leaves everybody else's lines of the same commit kept, and the same book on the disk", async () => {
+    const store = openMemoryScorebook();
+    const room = await GradingRoom.open(aGradingId, store, "hub");
+    const day = aTestDay({ judges: 2, candidates: 1 });
+    await room.handIn({ ...chief, ...onDevice("chief") }, day.plan);
+    const [one, two] = day.judges as [(typeof day.judges)[0], (typeof day.judges)[0]];
+    const before = await store.read(aGradingId, 0);
+    const mark = aMark(one.pen);
+    const poison = {
+      get by(): string {
+        throw new RangeError("Maximum call stack size exceeded");
+      },
+    };
+    const [kept, lost] = await Promise.allSettled([
+      room.handIn(hand(one), [mark]),
+      room.handIn(hand(two), [poison]),
+    ]);
+    expect(kept).toMatchObject({ value: { kept: [mark.id], refused: [] } });
+    expect(lost.status).toBe("rejected");
+    const written = (await store.read(aGradingId, before.length)).map(({ entry }) => entry.id);
+    expect(written).toEqual([mark.id]);
+    expect(room.book.entry(mark.id)).toBeDefined();
   });
 
   it("[H53] takes no more from a device than a hand writes, but a stop; and goes on with everybody else", async () => {
@@ -252,6 +276,20 @@ describe("a grading open at the hub", () => {
       expect(room.side(his.record.id)).toBeDefined();
       expect((await store.sides(aGradingId)).map(({ id }) => id)).toEqual([his.record.id]);
       expect(told).toEqual([first]);
+    });
+
+    it("[H192] nothing about another is taken with words that are filed under them, and lost with them", async () => {
+      const { store, room, writer, aNote, first, second, erase } = await aDay();
+      await erase();
+      const { record } = aNote(first);
+      const { entry } = aNote(second);
+      const text = { id: record.id, digest: sideDigest(record) };
+      const misfiled = revouched({ ...entry, body: { ...entry.body, text } });
+      const { kept, refused } = await room.handIn(writer, [misfiled], [record]);
+      expect(kept).toEqual([]);
+      expect(refused.map(({ fault }) => fault.code)).toEqual(["SIDE_RECORD_MISFILED"]);
+      expect(await store.sides(aGradingId)).toEqual([]);
+      expect(room.trouble).toBeUndefined();
     });
 
     it("[H153] nothing of them goes before it is noted and the door has forgotten them, and it is tried again", async () => {
