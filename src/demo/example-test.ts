@@ -1,5 +1,5 @@
 import type { FastifyPluginAsync, FastifyRequest } from "fastify";
-import { uuidv7 } from "uuidv7";
+import { v7 as uuidv7 } from "uuid";
 import type { Role } from "../belt-test/kinds/body-parts.ts";
 import { waveScript } from "../belt-test/planning/wave-script.ts";
 import type { AnyEntry } from "../belt-test/scorebook/entry.ts";

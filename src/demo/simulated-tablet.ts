@@ -1,4 +1,4 @@
-import { uuidv7 } from "uuidv7";
+import { v7 as uuidv7 } from "uuid";
 import WebSocket from "ws";
 import { type AnyEntry, readEntry } from "../belt-test/scorebook/entry.ts";
 import { Pen } from "../belt-test/scorebook/pen.ts";

@@ -1,4 +1,4 @@
-import { uuidv7 } from "uuidv7";
+import { v7 as uuidv7 } from "uuid";
 import type { GradingId } from "../book/identity.ts";
 import type { Pass } from "../ports/tablet-store.ts";
 import { askToKeep } from "./device/keeping.ts";

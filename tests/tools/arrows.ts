@@ -24,13 +24,13 @@ export const ARROWS: Readonly<Record<string, Arrows>> = {
   hub: {
     sees: [...day, "ports", "line", "words"],
     packages: [
-      ...["node:", "zod/mini", "canonicalize", "uuidv7", "fastify", "@fastify/", "libsql", "pg"],
+      ...["node:", "zod/mini", "canonicalize", "uuid", "fastify", "@fastify/", "libsql", "pg"],
       ...["@peculiar/x509", "reflect-metadata", "multicast-dns", "tsx/esm/api"],
     ],
   },
   tablet: {
     sees: shared,
-    packages: ["react", "react-dom/", "react-router", "@fontsource/", "uuidv7", "zod/mini"],
+    packages: ["react", "react-dom/", "react-router", "@fontsource/", "uuid", "zod/mini"],
   },
   // Only a main opens the database and the line to the hub.
   "tablet/storage": { sees: shared, packages: ["dexie", "canonicalize"] },
@@ -44,7 +44,7 @@ export const ARROWS: Readonly<Record<string, Arrows>> = {
   "tablet/print": { sees: [...day, "words", "tablet/parts"], packages: ["react", "recharts"] },
   "tablet/session": {
     sees: [...shared, "tablet/parts"],
-    packages: ["react", "zod/mini", "uuidv7"],
+    packages: ["react", "zod/mini", "uuid"],
   },
   "tablet/in-words": {
     sees: [...day, "words", "tablet/parts", "tablet/session"],
@@ -57,11 +57,11 @@ export const ARROWS: Readonly<Record<string, Arrows>> = {
       ...["tablet/parts", "tablet/look", "tablet/device", "tablet/print", "tablet/session"],
       "tablet/in-words",
     ],
-    packages: ["react", "react-router", "papaparse", "zod/mini", "uuidv7"],
+    packages: ["react", "react-router", "papaparse", "zod/mini", "uuid"],
   },
   demo: {
     sees: [...shared, "hub"],
-    packages: ["node:", "fastify", "pure-rand/", "uuidv7", "ws", "zod/mini"],
+    packages: ["node:", "fastify", "pure-rand/", "uuid", "ws", "zod/mini"],
   },
   "command-line": {
     sees: [...shared, "hub", "demo"],

@@ -80,13 +80,22 @@ const candidatesOf = (entry: Exclude<Undoable, EntryOf<"lanes-swapped">>): Candi
     ? entry.body.cells.map(({ candidate }) => candidate)
     : [entry.body.candidate];
 
-/** Locked for any child it speaks of, and not open again for a request; or of children who left, who are on no board: nobody would see what went. */
+/**
+ * Locked for any child it speaks of, and not open again for a request; or of children who left, or whom this judge does not mark any more, who are on no board:
+ * nobody would see what went.
+ */
 function isOutOfReach(book: Scorebook, entry: Undoable): boolean {
   if (entry.kind === "lanes-swapped") return isOvertaken(book, entry);
+  const { by, body } = entry;
+  const { section } = body;
   const candidates = candidatesOf(entry);
   if (candidates.every((one) => isAway(book.floor.presence(one)))) return true;
+  if (candidates.some((one) => book.panel.isRecused(by, one, section))) return true;
   if (isAnswering(book, entry)) return false;
-  return candidates.some((one) => book.openings.hasLocked(entry.by, one, entry.body.section));
+  return candidates.some(
+    (one) =>
+      book.openings.hasLocked(by, one, section) || !book.panel.judgesOf(one, section).includes(by),
+  );
 }
 
 /** The chief lined the wave up anew since, or one of the two stands elsewhere: swapping again would not bring back what was. */

@@ -1,4 +1,4 @@
-import { uuidv7 } from "uuidv7";
+import { v7 as uuidv7 } from "uuid";
 import { isChief, type Writer } from "../../belt-test/permit/writer.ts";
 import type { AnyEntry } from "../../belt-test/scorebook/entry.ts";
 import type { Scorebook } from "../../belt-test/scorebook/scorebook.ts";

@@ -1,4 +1,4 @@
-import { uuidv7 } from "uuidv7";
+import { v7 as uuidv7 } from "uuid";
 import { Pen } from "../../belt-test/scorebook/pen.ts";
 import type { Scorebook } from "../../belt-test/scorebook/scorebook.ts";
 import type { DeviceId, GradingId, PersonId } from "../../book/identity.ts";

@@ -11,10 +11,10 @@ import { aTestDay } from "../../builders/a-test-day.ts";
 const section = "blocks" as SectionId;
 
 describe("undo on a day that goes awry", () => {
-  it("[S110] takes back nothing of who is locked, nor of who left, however often it is tapped", () => {
+  it("[S110] takes back nothing of who is locked, nor of who left or was given away, however often it is tapped", () => {
     const children = fc.subarray([0, 1, 2]);
     fc.assert(
-      fc.property(children, children, (locked, left) => {
+      fc.property(children, children, children, (locked, left, given) => {
         const day = aTestDay({ judges: 1 });
         const [judge] = day.judges;
         if (!judge) throw new Error("a judge");
@@ -37,8 +37,10 @@ describe("undo on a day that goes awry", () => {
         for (const at of left)
           add(day.chief.write("withdrawn", { candidate: child(at), why: "hurt" }));
 
+        for (const at of given) add(pen.write("recused", { candidate: child(at), section: null }));
+
         const levels = (at: number) => book.marks.of(child(at), "now").map(({ level }) => level);
-        const untouched = [...new Set([...locked, ...left])];
+        const untouched = [...new Set([...locked, ...left, ...given])];
         const before = untouched.map(levels);
         for (let tap = 0; tap < 30; tap++) {
           const last = lastUndoable(book, person);

@@ -1,6 +1,6 @@
 import { createHash } from "node:crypto";
 import fc from "fast-check";
-import { uuidv7 } from "uuidv7";
+import { v7 as uuidv7 } from "uuid";
 import { describe, expect, it } from "vitest";
 import { refusalOfId } from "../../../src/belt-test/intake/refusal-of-id.ts";
 import type { AnyEntry } from "../../../src/belt-test/scorebook/entry.ts";

@@ -290,9 +290,9 @@ describe("a day on the road", () => {
           expect(hub.marks.late(mia)).not.toEqual([]);
       }),
       // One of some tens of thousands of days is counted otherwise without a question: docs/open-ends.md.
-      { numRuns: 300, seed: 261 },
+      { numRuns: 100, seed: 261 },
     );
-    expect(opened).toBeGreaterThan(30);
+    expect(opened).toBeGreaterThan(10);
   });
 });
 
