@@ -1,7 +1,7 @@
 import { act, screen, waitFor, within } from "@testing-library/react";
 import userEvent from "@testing-library/user-event";
 import { describe, expect, it } from "vitest";
-import type { CandidateId, SectionId } from "../../../src/belt-test/identity.ts";
+import type { CandidateId, ItemId, SectionId } from "../../../src/belt-test/identity.ts";
 import type { AnyEntry } from "../../../src/belt-test/scorebook/entry.ts";
 import { lateQuestion } from "../../../src/belt-test/scorebook/marks.ts";
 import { fold } from "../../../src/belt-test/scorebook/scorebook.ts";
@@ -10,8 +10,9 @@ import { heldOf } from "../../../src/belt-test/scorebook/what-was-held.ts";
 import { caseOf } from "../../../src/belt-test/verdict/case-of.ts";
 import { outcome } from "../../../src/belt-test/verdict/outcome-of.ts";
 import type { DeviceId, PersonId, SideRecordId } from "../../../src/book/identity.ts";
-import { coverageKey } from "../../../src/line/coverage-key.ts";
+import { callKey, coverageKey } from "../../../src/line/coverage-key.ts";
 import { BoardScreen } from "../../../src/tablet/screens/board/board-screen.tsx";
+import { CallerScreen } from "../../../src/tablet/screens/caller/caller-screen.tsx";
 import { aMarkedDay } from "../../builders/a-marked-day.ts";
 import { aPen } from "../../builders/a-pen.ts";
 import { aSession } from "../../builders/a-session.tsx";
@@ -479,6 +480,29 @@ describe("the chief's board", () => {
     expect(questions().queryAllByRole("link")).toEqual([]);
     expect(questions().getByText(/more: what they could change shows/)).toBeTruthy();
     expect(questions().queryByText(/would change nothing/)).toBeNull();
+  });
+
+  it("[Y209] says at the first side of two that are marked together, as the caller's page does, who has marked already and that nobody is late", async () => {
+    const day = aTestDay({ judges: 2, candidates: 1 });
+    const call = { wave: 1, section: blocks, item: "low-block" as ItemId, side: "left" as const };
+    const entries = [
+      ...day.plan,
+      day.chief.write("checked-in", { candidate: one }),
+      day.chief.write("called", call),
+    ];
+    const done = { ...call, judge: "judge-1" as PersonId, side: null, alone: null, done: true };
+    for (const Screen of [BoardScreen, CallerScreen]) {
+      const { notebook, show } = await aSession("chief", ["chief", "caller"], entries);
+      const { unmount } = show(<Screen />, "/tests/grading-1/chief");
+      await act(async () => {
+        notebook.linkIs("live");
+        notebook.heardNews({ calls: new Map([[callKey(done), done]]) });
+      });
+      expect(screen.getAllByText("marked")).toHaveLength(1);
+      expect(screen.getAllByText("with the other side")).toHaveLength(1);
+      expect(screen.queryByText(/^not done yet$|not in this set/)).toBeNull();
+      unmount();
+    }
   });
 
   it("asks for a verdict of nobody who is away, and for no mark when the test is closed", async () => {

@@ -106,17 +106,19 @@ function JudgeRow({
       (candidate) =>
         book.panel.judgesOf(candidate, step.section).includes(judge) && isHere(book, candidate),
     );
-    if (theirs.length === 0 || !step.asked) return <span>{say("state-idle")}</span>;
+    if (theirs.length === 0) return <span>{say("state-idle")}</span>;
     const isLocked = (candidate: CandidateId) =>
       workState(notebook, judge, candidate, step.section) === "locked";
     if (theirs.every(isLocked))
       return (
         <span>{toLock > 0 ? say("state-to-lock", { count: toLock }) : say("state-locked")}</span>
       );
-    return isDoneWith(notebook, judge, wave, step) ? (
-      <span>{say("state-marked")}</span>
-    ) : (
+    if (isDoneWith(notebook, judge, wave, step)) return <span>{say("state-marked")}</span>;
+    // The first side of two that are marked together: nobody is late yet.
+    return step.asked ? (
       <span data-blank="">{say("state-blank")}</span>
+    ) : (
+      <span>{say("state-later")}</span>
     );
   }
 }

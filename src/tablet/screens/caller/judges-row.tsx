@@ -16,6 +16,7 @@ interface JudgesRowProps {
 /** Who has confirmed, so that the caller need not look up to the table before going on. */
 export function JudgesRow({ notebook, wave, step, next }: JudgesRowProps) {
   const say = useSay(callerWords);
+  const blank = step.asked ? "judge-blank" : "judge-later";
   const states = judgeStates(notebook, wave, step).filter(({ asked }) => asked > 0);
   return (
     <div className="judges-row">
@@ -26,9 +27,7 @@ export function JudgesRow({ notebook, wave, step, next }: JudgesRowProps) {
               <li key={judge} data-done={isDone || undefined}>
                 {isDone ? <Seal /> : <span className="judge-open" aria-hidden="true" />}
                 <b>{personName(notebook, judge) ?? judge}</b>
-                <span>
-                  {isAway ? say("judge-away") : isDone ? say("judge-done") : say("judge-blank")}
-                </span>
+                <span>{isAway ? say("judge-away") : isDone ? say("judge-done") : say(blank)}</span>
               </li>
             ))}
       </ul>
