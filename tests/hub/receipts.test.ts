@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import type { CandidateId, SectionId } from "../../src/belt-test/identity.ts";
+import type { CandidateId, ItemId, SectionId } from "../../src/belt-test/identity.ts";
 import { assignedPlaces } from "../../src/belt-test/scorebook/assigned-places.ts";
 import type { AnyEntry } from "../../src/belt-test/scorebook/entry.ts";
 import { lockBody } from "../../src/belt-test/scorebook/judge-view.ts";
@@ -16,6 +16,7 @@ import { makeSideRecord } from "../../src/line/make-side-record.ts";
 import { withReceipt } from "../../src/line/receipt.ts";
 import { aBox } from "../builders/a-box.ts";
 import { aGradingId, aPen } from "../builders/a-pen.ts";
+import { aRubric } from "../builders/a-rubric.ts";
 import { aMark, aTestDay } from "../builders/a-test-day.ts";
 
 const day = aTestDay({ judges: 1, candidates: 1 });
@@ -97,11 +98,11 @@ describe("a line with its receipt", () => {
     const spare = its.chief.write("seated", { person: "spare" as PersonId, roles: ["judge"] });
     const plan = [...its.plan, spare] as AnyEntry[];
     const begin = async () => {
-      const room = await GradingRoom.open(aGradingId, openMemoryScorebook(), "hub", {
-        box: aBox(),
-      });
-      await room.handIn(chief, plan);
-      return room;
+      const store = openMemoryScorebook();
+      const open = () => GradingRoom.open(aGradingId, store, "hub", { box: aBox() });
+      await (await open()).handIn(chief, plan);
+      // Begun from a copy: the plan is none of what has come since.
+      return open();
     };
     const [lost, room] = [await begin(), await begin()];
     const as = (device: string, person = first.person) => ({
@@ -284,6 +285,38 @@ describe("a line with its receipt", () => {
       new Set(["NOT_ASSIGNED"]),
     );
     expect([room.book.openings.isRevealed(mia, blocks), levels(room)]).toEqual([true, stood]);
+  });
+
+  it("[H193] comes behind the locks that came again, whatever the chief has planned since for others, or of their own watch not", async () => {
+    const ninth = "candidate-9" as CandidateId;
+    for (const isOfMia of [false, true]) {
+      const { day: its, plan, first, room, as, keptBefore, handIn } = await aLostDay();
+      const desk = aPen("desk-1", "desk");
+      desk.hear(100);
+      const asDesk = { person: "desk-1" as PersonId, roles: ["desk"], device: "desk" } as never;
+      const excused = desk.write("excused", {
+        ...{ candidate: mia, section: blocks, item: "low-block" as ItemId },
+      }) as AnyEntry;
+      const known = [...plan, excused];
+      const marks = all(first, known, 3);
+      const lock = lockOf(first, [...known, ...marks]);
+      const ofDesk = await keptBefore(asDesk, [excused]);
+      const ofJudge = await keptBefore(as(first.pen.device), [...marks, lock]);
+      // A late child, or the child's own watch written anew.
+      its.chief.hear(room.book.lamport);
+      const { judge: person, section } = { judge: first.person, section: blocks };
+      const planned = [
+        its.chief.write("entered", { candidate: ninth, number: 9, rubric: aRubric().id }),
+        its.chief.write("assigned", { judge: person, section, candidates: [ninth], wave: 2 }),
+        ...(isOfMia
+          ? [its.chief.write("assigned", { judge: person, section, candidates: [mia] })]
+          : []),
+      ];
+      expect(await handIn(chief, planned)).toEqual([]);
+      expect(await handIn(as(first.pen.device), ofJudge)).toEqual([]);
+      expect(room.book.openings.isRevealed(mia, blocks)).toBe(true);
+      expect(await handIn(asDesk, ofDesk)).toEqual(isOfMia ? ["EXCUSE_LATE"] : []);
+    }
   });
 
   it("[H181] stands back where a question was answered anew, and where a plan leaves out whoever has a verdict since", async () => {

@@ -109,9 +109,12 @@ export class Openings {
    * Where a judge was replaced, a lock of either is enough. Undefined while it is closed.
    */
   openedAt(candidate: CandidateId, section: SectionId): number | undefined {
+    const pages = this.#read(candidate, section);
     return (
       this.#openedBeforeClosing(candidate, section) ??
-      (this.#versions.of(candidate) > 0 ? this.#plan.closing?.lamport : undefined)
+      (this.#versions.of(candidate) > 0 ? this.#plan.closing?.lamport : undefined) ??
+      // Where a hub is lost, and the tablet that had locked there too, nothing here says when it was open: everybody has locked, and nobody is to wait for ever.
+      (pages && this.#panel.lockedByAllAt(candidate, section, pages.locks))
     );
   }
   /** The closing opens only what was not: a chief who had not heard of the last locks may have closed the test before them, in logical time. */

@@ -81,7 +81,7 @@ const candidatesOf = (entry: Exclude<Undoable, EntryOf<"lanes-swapped">>): Candi
     : [entry.body.candidate];
 
 /**
- * Locked for any child it speaks of, and not open again for a request; or of children who left, or whom this judge does not mark any more, who are on no board:
+ * Locked for any child it speaks of, and not open again for a request; or of children who left, or from whom this judge has stepped back, who are on no board:
  * nobody would see what went.
  */
 function isOutOfReach(book: Scorebook, entry: Undoable): boolean {
@@ -92,10 +92,7 @@ function isOutOfReach(book: Scorebook, entry: Undoable): boolean {
   if (candidates.every((one) => isAway(book.floor.presence(one)))) return true;
   if (candidates.some((one) => book.panel.isRecused(by, one, section))) return true;
   if (isAnswering(book, entry)) return false;
-  return candidates.some(
-    (one) =>
-      book.openings.hasLocked(by, one, section) || !book.panel.judgesOf(one, section).includes(by),
-  );
+  return candidates.some((one) => book.openings.hasLocked(by, one, section));
 }
 
 /** The chief lined the wave up anew since, or one of the two stands elsewhere: swapping again would not bring back what was. */

@@ -1,20 +1,31 @@
 import type { CandidateId } from "../identity.ts";
 import type { Rubric } from "../rubric/rubric.ts";
 import { type EntryOf, isKnown } from "../scorebook/entry.ts";
+import { isAway } from "../scorebook/presence.ts";
 import type { Scorebook } from "../scorebook/scorebook.ts";
 import { bookAt } from "./book-at.ts";
 import { computedByWholePlan } from "./by-whole-plan.ts";
+import { caseOf } from "./case-of.ts";
+import { isOpen } from "./is-open.ts";
 import type { Outcome } from "./outcome.ts";
+import { outcome } from "./outcome-of.ts";
 import { standingVerdicts, verdictsSoFar } from "./standing-verdicts.ts";
-import { faultByWhatIsHere, isReckonable } from "./verdict-fault.ts";
+import { areTheSame, faultByWhatIsHere, isReckonable } from "./verdict-fault.ts";
 
 /**
  * Why a verdict that was taken is not to be relied on. `not-here`: what is here, and open, does not come to it, and it rests on more; the tablet has still to
  * come, or there never was any. `unreasoned`: it is not what its marks come to, or not by all of the plan that was there, and nobody wrote why. `rival`: somebody gave
  * another result, or other sections to repeat, or gave it by another rubric, and neither knew of the other. `withdrawn`: a retest, by somebody who did not know that the
- * child had withdrawn, which is no fail. `other-rubric`: it was given by another rubric than the child is tested by now, which may be to another belt.
+ * child had withdrawn, which is no fail. `other-rubric`: it was given by another rubric than the child is tested by now, which may be to another belt. `overtaken`: what
+ * came since (a settlement of a chief who was off the line, marks that were let in) comes to something else than was computed then, and than was given.
  */
-export type VerdictDoubt = "not-here" | "unreasoned" | "rival" | "withdrawn" | "other-rubric";
+export type VerdictDoubt =
+  | "not-here"
+  | "unreasoned"
+  | "rival"
+  | "withdrawn"
+  | "other-rubric"
+  | "overtaken";
 
 export interface DoubtedVerdict {
   candidate: CandidateId;
@@ -69,8 +80,27 @@ function doubted(
       ? (fault.with?.computed as Outcome["computed"])
       : otherByWholePlan(book, verdict);
   // Whoever leaves opens sections, in no basis, and may come back: nobody can tell what was open then.
-  if (!other || (other === "incomplete" && hasEverLeft(book, candidate))) return undefined;
-  return { doubt: "unreasoned", computed: other };
+  if (other && (other !== "incomplete" || !hasEverLeft(book, candidate)))
+    return { doubt: "unreasoned", computed: other };
+  const since = overtakenBy(book, verdict);
+  return since && { doubt: "overtaken", computed: since };
+}
+
+/** What is computed now, where that is neither what was when the verdict was issued nor what it gives; undefined else, and of whoever is away. */
+function overtakenBy(
+  book: Scorebook,
+  { body }: EntryOf<"verdict">,
+): Outcome["computed"] | undefined {
+  const { candidate, basis, result, computed, retestSections, reason } = body;
+  if (isAway(book.floor.presence(candidate)) || !book.plan.rubricOf(candidate)) return undefined;
+  const now = outcome(caseOf(book, candidate));
+  if (!isOpen(now)) return undefined;
+  if (now.computed !== computed) return now.computed === result ? undefined : now.computed;
+  // The same result, and other sections to repeat.
+  if (now.computed !== "retest" || areTheSame(now.retestSections, retestSections)) return undefined;
+  // A reason may be one for other sections than were computed.
+  const then = reason && outcome(caseOf(bookAt(book, candidate, basis), candidate));
+  return then && areTheSame(now.retestSections, then.retestSections) ? undefined : "retest";
 }
 
 /** What all of the plan comes to where that is neither what the verdict says was computed nor what it gives; undefined else. */

@@ -52,5 +52,6 @@ export function isReckonable(book: Scorebook, entry: EntryOf<"verdict">): boolea
   return !namesClosed(book, candidate, basis) && holdsOthers(book, basisFor(basis, places), entry);
 }
 
-const areTheSame = (a: readonly string[], b: readonly string[]): boolean =>
+/** Of sections to repeat, in whatever order. */
+export const areTheSame = (a: readonly string[], b: readonly string[]): boolean =>
   a.length === b.length && a.every((one) => b.includes(one));

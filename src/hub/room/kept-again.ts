@@ -1,13 +1,20 @@
 import type { CandidateId, SectionId } from "../../belt-test/identity.ts";
 import { type EntryKind, rowOf } from "../../belt-test/kinds/all-kinds.ts";
 import { countedPlace } from "../../belt-test/scorebook/counts.ts";
-import { type AnyEntry, type EntryOf, isKnown } from "../../belt-test/scorebook/entry.ts";
+import {
+  type AnyEntry,
+  type Entry,
+  type EntryBody,
+  type EntryOf,
+  isKnown,
+} from "../../belt-test/scorebook/entry.ts";
 import { hasHadPlace } from "../../belt-test/scorebook/places-ever.ts";
 import type { Scorebook } from "../../belt-test/scorebook/scorebook.ts";
 import { isIn } from "../../belt-test/scorebook/seal.ts";
 import { hadByChief } from "../../belt-test/scorebook/what-was-held.ts";
 import type { FaultCode } from "../../book/faults.ts";
 import type { EntryId } from "../../book/identity.ts";
+import { NOW } from "../../book/order.ts";
 
 interface Here {
   book: Scorebook;
@@ -80,13 +87,39 @@ function isOpenAnew({ book, news }: Here, entry: AnyEntry): boolean {
   return childrenOf(of).some(
     (one) =>
       book.openings.isRevealed(one, section) &&
-      news.some(({ kind, body }) => {
-        const its = body as About;
-        // Who is taken off is named by being left out, and who gives a place away by nothing.
-        const isOfPlan = kind === "assigned" || kind === "judge-replaced";
-        const isThere = !its.section || its.section === section;
-        return isThere && (isOfPlan || childrenOf(its).includes(one));
-      }),
+      news.some((line) => isKnown(line) && mayHaveOpened(book, line, one, section)),
+  );
+}
+
+/** Whether a line that opens marks may have opened these: of a child or a section that it does not touch it opens nothing. */
+function mayHaveOpened(
+  book: Scorebook,
+  line: Entry,
+  candidate: CandidateId,
+  section: SectionId,
+): boolean {
+  if (line.kind === "judge-replaced") {
+    const { judge, by } = line.body;
+    return book.panel
+      .placesAt(candidate, section, NOW)
+      .some((holders) => holders.includes(judge) || holders.includes(by));
+  }
+  const its = line.body as About;
+  if (its.section && its.section !== section) return false;
+  if (childrenOf(its).includes(candidate)) return true;
+  // Who is taken off is named by being left out: the watches before named them.
+  const { judge, wave } = line.body as Partial<EntryBody<"assigned">>;
+  return (
+    line.kind === "assigned" &&
+    [...book.entries()].some(
+      (other) =>
+        isKnown(other) &&
+        other.kind === "assigned" &&
+        other.body.judge === judge &&
+        other.body.wave === wave &&
+        other.body.section === section &&
+        other.body.candidates.includes(candidate),
+    )
   );
 }
 

@@ -615,3 +615,32 @@ it("[S265] when the marks opened is the same for a book that is read on and one 
   }
   expect(book.openings.openedAt(mia, blocks)).toBe(closed.lamport);
 });
+
+it("[S290] marks are open once everybody has locked, whatever a lost hub had held of a tablet that is lost too; what is final stays what it held", () => {
+  const day = aTestDay({ judges: 2, candidates: 1 });
+  const [first, second] = day.judges as [Judge, Judge];
+  const mia = day.candidates[0] as CandidateId;
+  const book = fold(day.plan);
+  const add = (...entries: AnyEntry[]) => {
+    for (const entry of entries) book.add(entry);
+  };
+  // The lost hub had the lock of a tablet that never comes back, and said so where the chief planned anew.
+  const planned = day.chief.write("assigned", {
+    ...{ judge: second.person, section: blocks, candidates: [mia] },
+  }) as AnyEntry;
+  const pen = aPen("hub", "hub");
+  pen.hear(planned.lamport);
+  const held = pen.write("held", {
+    ...{ of: planned.id, judge: first.person, candidate: mia, section: blocks },
+    basis: { "the-lost-tablet": 7 } as unknown as Basis,
+  }) as AnyEntry;
+  add(planned, held, ...(aLock(second, blocks, [mia], [...book.entries()]) as AnyEntry[]));
+  expect(book.openings.isRevealed(mia, blocks)).toBe(false);
+  const other = { person: first.person, pen: aPen(first.person, "another-tablet") };
+  other.pen.hear(book.lamport);
+  add(aMark(other.pen, { level: 4 }) as AnyEntry);
+  add(...(aLock(other, blocks, [mia], [...book.entries()]) as AnyEntry[]));
+  expect(book.openings.isRevealed(mia, blocks)).toBe(true);
+  expect(book.marks.of(mia, "lock").some(({ judge }) => judge === first.person)).toBe(false);
+  expect(book.marks.late(mia).map(({ judge }) => judge)).toContain(first.person);
+});

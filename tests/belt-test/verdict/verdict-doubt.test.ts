@@ -6,12 +6,16 @@ import { FaultLibrary } from "../../../src/belt-test/rubric/fault-library.ts";
 import type { AnyEntry, EntryBody } from "../../../src/belt-test/scorebook/entry.ts";
 import type { Pen } from "../../../src/belt-test/scorebook/pen.ts";
 import { fold, type Scorebook } from "../../../src/belt-test/scorebook/scorebook.ts";
+import { heldOf } from "../../../src/belt-test/scorebook/what-was-held.ts";
+import { caseOf } from "../../../src/belt-test/verdict/case-of.ts";
+import { outcome } from "../../../src/belt-test/verdict/outcome-of.ts";
 import {
   doubtedVerdicts,
   knownAtVerdict,
   rivals,
   verdictDoubt,
 } from "../../../src/belt-test/verdict/verdict-doubt.ts";
+import type { PersonId } from "../../../src/book/identity.ts";
 import { aMarkedDay } from "../../builders/a-marked-day.ts";
 import { aPen } from "../../builders/a-pen.ts";
 import { aRubric } from "../../builders/a-rubric.ts";
@@ -36,6 +40,48 @@ function aDay() {
 }
 const withMore = (entries: readonly AnyEntry[], ...more: AnyEntry[]): Scorebook =>
   fold([...entries, ...more]);
+
+describe("a verdict", () => {
+  it("[V136] that what came since it was issued does not come to is in doubt, until it is issued anew", () => {
+    const harsh = "judge-1" as PersonId;
+    const { day, entries } = aMarkedDay({
+      levelOf: (_, { section }, judge) => (section === "etiquette" ? 2 : judge === harsh ? 1 : 3),
+    });
+    const book = fold(entries);
+    const computedOf = (one: Scorebook) => outcome(caseOf(one, mia));
+    day.chief.hear(book.lamport);
+    // Another tablet of the chief, off the line, leaves the harsh judge out of every question.
+    const other = aPen("chief", "chief-other-tablet");
+    other.hear(book.lamport + 20);
+    const settled = computedOf(book).flags.map(
+      ({ key }) =>
+        other.write("review-settled", {
+          ...{ question: key, candidate: mia, decision: "struck", judge: harsh },
+        } as EntryBody<"review-settled">) as AnyEntry,
+    );
+    expect(settled.length).toBeGreaterThan(0);
+    const issue = (by: Scorebook): AnyEntry => {
+      const { computed, retestSections } = computedOf(by);
+      return day.chief.write("verdict", {
+        ...{ candidate: mia, result: computed, computed, retestSections, basis: heldOf(by, mia) },
+        ...knownAtVerdict(by, mia),
+        reason: { id: "a-reason", digest: "0" },
+      } as unknown as EntryBody<"verdict">) as AnyEntry;
+    };
+    const issued = withMore(entries, issue(book));
+    expect(issued.decisions.verdict(mia)?.body.result).toBe("retest");
+    expect(verdictDoubt(issued, mia)).toBeUndefined();
+    const late = withMore([...issued.entries()], ...settled);
+    expect(computedOf(late).computed).toBe("pass");
+    expect(verdictDoubt(late, mia)).toBe("overtaken");
+    expect(doubtedVerdicts(late)).toMatchObject([{ result: "retest", computed: "pass" }]);
+    day.chief.hear(late.lamport);
+    expect(verdictDoubt(withMore([...late.entries()], issue(late)), mia)).toBeUndefined();
+    // Of who has gone home since nobody decides anything.
+    const gone = day.chief.write("withdrawn", { candidate: mia, why: "unwell" }) as AnyEntry;
+    expect(verdictDoubt(withMore([...late.entries()], gone), mia)).not.toBe("overtaken");
+  });
+});
 
 describe("two verdicts of one child", () => {
   it("[V128] that did not know of each other and differ are both in doubt, in whatever order they come, until one is given that knows both", () => {

@@ -7,6 +7,7 @@ import { waveScript } from "../../../src/belt-test/planning/wave-script.ts";
 import type { AnyEntry, EntryBody } from "../../../src/belt-test/scorebook/entry.ts";
 import { lockBody } from "../../../src/belt-test/scorebook/judge-view.ts";
 import { fold } from "../../../src/belt-test/scorebook/scorebook.ts";
+import type { Step } from "../../../src/belt-test/script/script.ts";
 import type { PersonId } from "../../../src/book/identity.ts";
 import { JudgeScreen } from "../../../src/tablet/screens/judge/judge-screen.tsx";
 import { aPen } from "../../builders/a-pen.ts";
@@ -475,6 +476,32 @@ describe("the judge's screen", () => {
       const lanes = ["candidate-2", "candidate-1", "candidate-3"] as CandidateId[];
       await act(async () => mine.notebook.take([chief.write("lined-up", { wave: 1, lanes })], []));
       expect((await band()).textContent).toContain("have changed places");
+    });
+
+    it("[S276] the judge is asked about every call, also where the lanes were written anew before the first, one answer after another", async () => {
+      const { book } = mine.notebook;
+      const chief = aPen("chief");
+      chief.hear(book.lamport);
+      const lanes = ["candidate-2", "candidate-1", "candidate-3"] as CandidateId[];
+      const anew = chief.write("lined-up", { wave: 1, lanes });
+      const caller = aPen("caller");
+      caller.hear(anew.lamport);
+      const [left, right] = waveScript(book, 1) as [Step, Step];
+      // By the lanes of before, without a line.
+      for (const { section, item, markedSide: side } of [left, right]) {
+        const cells = [{ candidate: one, criterion: "chamber", level: 1, how: "tapped" }];
+        await mine.notebook.write("mark", { section, item, side, lane: 1, cells } as never);
+      }
+      await act(async () =>
+        mine.notebook.take([anew, caller.write("called", callBody(1, left))], []),
+      );
+      cleanup();
+      mine.show(<JudgeScreen />);
+      await settle();
+      expect((await band()).textContent).toContain("Rising block, left side");
+      await userEvent.click(screen.getByRole("button", { name: "My marks go along" }));
+      await settle();
+      expect((await band()).textContent).toContain("Rising block, right side");
     });
 
     it("[T115] “right as they are” moves nothing, and is not asked again on this device", async () => {

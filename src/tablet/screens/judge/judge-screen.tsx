@@ -201,8 +201,7 @@ export function JudgeScreen() {
         onBackToNow={backToNow}
         onCalls={openCalls}
       />
-      {(lanes.moved.length > 0 ||
-        waves.some((one) => Number(book.plan.laneWords(one).at(-1)?.call) >= 0)) && (
+      {(lanes.moved.length > 0 || waves.some((one) => book.plan.laneWords(one).length > 1)) && (
         <Suspense>
           <SwapBand judge={judge} hand={hand} wave={wave} lanes={lanes} who={who} />
         </Suspense>
