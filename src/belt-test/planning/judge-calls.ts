@@ -1,7 +1,9 @@
 import type { PersonId } from "../../book/identity.ts";
 import type { CandidateId } from "../identity.ts";
+import type { EntryBody } from "../scorebook/entry.ts";
 import { placeOf, watchedAt } from "../scorebook/judge-view.ts";
 import type { Scorebook } from "../scorebook/scorebook.ts";
+import { candidatesOf, type Undoable } from "../scorebook/undo.ts";
 import { type Step, stepKey } from "../script/script.ts";
 
 /** One board a judge fills: a step's cells, or (at the close of a section) the overall judgements. */
@@ -31,6 +33,21 @@ export function judgeCalls(book: Scorebook, judge: PersonId, steps: readonly Ste
     const overall: JudgeCall = { key: `${key}#overall`, index, step, part: "overall", watched };
     return [...(hasCells || !hasOverall ? [cells] : []), ...(hasOverall ? [overall] : [])];
   });
+}
+
+/** Of these boards the one that a judge's word stands on; undefined of lanes, and of a child who is on none of them. */
+export function boardOf(calls: readonly JudgeCall[], word: Undoable): JudgeCall | undefined {
+  if (word.kind === "lanes-swapped") return undefined;
+  const part = word.kind === "overall" ? "overall" : "cells";
+  const { item = null, side = null, ...body } = word.body as Partial<EntryBody<"faults">>;
+  return calls.find(
+    ({ part: its, step, watched }) =>
+      its === part &&
+      step.section === body.section &&
+      (step.item ?? (step.marking === "checklist" ? item : null)) === item &&
+      step.markedSide === side &&
+      candidatesOf(word).some((one) => watched.includes(one)),
+  );
 }
 
 /** Two calls that fill the same cells: left and right of an item that is marked once for both. */

@@ -75,7 +75,8 @@ function swapsBeyondReach(book: Scorebook, judge: PersonId): Set<string> {
   return beyond;
 }
 
-const candidatesOf = (entry: Exclude<Undoable, EntryOf<"lanes-swapped">>): CandidateId[] =>
+/** Of whom a word speaks. */
+export const candidatesOf = (entry: Exclude<Undoable, EntryOf<"lanes-swapped">>): CandidateId[] =>
   entry.kind === "mark"
     ? entry.body.cells.map(({ candidate }) => candidate)
     : [entry.body.candidate];

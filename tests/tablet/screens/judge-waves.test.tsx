@@ -34,6 +34,8 @@ const children = () =>
     .getAllByRole("columnheader")
     .map(({ textContent }) => /^\d+/.exec(textContent ?? "")?.[0])
     .filter((number) => number !== undefined);
+/** A board that has just come takes no tap, milliseconds. */
+const pastDeafness = 380;
 const firstWave = ["1", "2"];
 const secondWave = ["3", "4"];
 
@@ -91,7 +93,7 @@ describe("a judge's place when the caller opens another wave", () => {
     await press(/^Calls/);
     await press(/^Etiquette/);
     expect(screen.queryByRole("button", { name: /^Lock/ })).toBeNull();
-    await act(() => new Promise((done) => setTimeout(done, 380)));
+    await settle(pastDeafness);
     await press(/Rest of list done/);
     await press(/^Lock etiquette/);
     const { openings } = mine.notebook.book;
@@ -99,6 +101,31 @@ describe("a judge's place when the caller opens another wave", () => {
     for (const candidate of lanes.slice(0, 2))
       expect(openings.hasLocked("judge-1" as PersonId, candidate, etiquette)).toBe(true);
     expect(screen.queryByRole("button", { name: /^Lock/ })).toBeNull();
+  });
+
+  it("[Y210] Undo takes back nothing that is not seen to go: the board comes on the glass on which it stood, of this wave or of an earlier one", async () => {
+    await call(1, 0);
+    screen.getByRole("gridcell", { name: /^1 .*chamber: blank/i }).focus();
+    await userEvent.keyboard("1");
+    await press(/Rest of line/);
+    await call(1, 1);
+    await settle();
+    expect(screen.getByText("right side")).toBeTruthy();
+    await settle(pastDeafness);
+    await press(/^Undo/);
+    expect([heading(), screen.queryByText("right side")]).toEqual(["Rising block", null]);
+    expect(screen.getByText("left side")).toBeTruthy();
+    expect(screen.getByText("Undone: the rest of the line")).toBeTruthy();
+    expect(screen.getByText("Earlier call")).toBeTruthy();
+    await press(/Back to now/);
+    await call(2, 0);
+    await press(/Next.*Wave 2.*Rising block/i);
+    await waitFor(() => expect(children()).toEqual(secondWave));
+    await settle(pastDeafness);
+    await press(/^Undo/);
+    await waitFor(() => expect(children()).toEqual(firstWave));
+    expect(screen.getByText(/^Undone: .*chamber/)).toBeTruthy();
+    expect(mine.notebook.book.marks.of(lanes[0] as CandidateId, "now")).toEqual([]);
   });
 
   it("[Y167] follows where nothing is blank", async () => {

@@ -31,6 +31,7 @@ interface JudgeBoardProps {
   largeTargets: boolean;
   flipped: boolean;
   onTouch: () => void;
+  onUndo: () => void;
 }
 
 /** The board of one call: reads what stands from the scorebook, gives every tap to the hand. */
@@ -45,6 +46,7 @@ export const JudgeBoard = memo(function JudgeBoard({
   largeTargets,
   flipped,
   onTouch,
+  onUndo,
 }: JudgeBoardProps) {
   const { book } = notebook;
   const { step, part, watched } = call;
@@ -190,10 +192,7 @@ export const JudgeBoard = memo(function JudgeBoard({
       hand.notSeen(call, candidate, column?.notSeen ?? false);
     },
     mayUndo: hand.mayUndo(),
-    onUndo() {
-      onTouch();
-      hand.undo(call);
-    },
+    onUndo,
     onFault(id) {
       onTouch();
       if (!newest) return;

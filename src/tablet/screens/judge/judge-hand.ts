@@ -134,10 +134,16 @@ export class JudgeHand {
   mayUndo(): boolean {
     return lastUndoable(this.#notebook.book, this.#judge) !== undefined;
   }
-  undo(call: JudgeCall): void {
+  /**
+   * @param boardOf  where a word stands
+   * @returns the board on which something went: another than this one where the newest word stands there
+   */
+  undo(call: JudgeCall, boardOf: (word: Undoable) => JudgeCall | undefined): JudgeCall {
     const newest = lastUndoable(this.#notebook.book, this.#judge);
-    if (newest) this.#takeBack(call, newest);
+    const its = (newest && boardOf(newest)) ?? call;
+    if (newest) this.#takeBack(its, newest);
     else this.last = undefined;
+    return its;
   }
   #takeBack(call: JudgeCall, undone: Undoable): void {
     const { book } = this.#notebook;

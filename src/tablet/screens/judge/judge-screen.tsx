@@ -1,7 +1,7 @@
 import { lazy, Suspense, useEffect, useMemo, useRef, useState } from "react";
 import { Link } from "react-router";
 import type { CandidateId } from "../../../belt-test/identity.ts";
-import { type JudgeCall, judgeCalls } from "../../../belt-test/planning/judge-calls.ts";
+import { boardOf, type JudgeCall, judgeCalls } from "../../../belt-test/planning/judge-calls.ts";
 import { calledIndex, waveScript } from "../../../belt-test/planning/wave-script.ts";
 import type { Scorebook } from "../../../belt-test/scorebook/scorebook.ts";
 import type { Step } from "../../../belt-test/script/script.ts";
@@ -150,6 +150,17 @@ export function JudgeScreen() {
     next ? following.takeNext() : ownNext && following.stepOn(ownNext),
   );
   const backToNow = useSteadyCall(() => following.backToNow());
+  // Nothing goes that is not seen to go: the board on which it stood comes on the glass.
+  const undo = useSteadyCall(() => {
+    if (!shown) return;
+    following.touched();
+    const boards = [wave, ...waves].flatMap((of) => planOf(of).calls.map((call) => ({ of, call })));
+    const at = hand.undo(shown, (word) =>
+      boardOf([shown, ...boards.map(({ call }) => call)], word),
+    );
+    const board = boards.find(({ call }) => call === at);
+    if (at !== shown && board) following.open(board.call, board.of);
+  });
   // The open underline of the newest mark says it at once; the band only speaks of a disk that takes its time.
   const isSlow = useLasting(notebook.unkept > 0, 300);
 
@@ -259,6 +270,7 @@ export function JudgeScreen() {
           largeTargets={settings.targets === "large"}
           flipped={flipped}
           onTouch={following.touched}
+          onUndo={undo}
         />
       ) : (
         <section className="at-ease" aria-live="polite">

@@ -15,8 +15,8 @@ export interface Following {
   isEarlier: boolean;
   /** Turns to another wave: away from the floor, unless it is the one there. */
   look: (wave: number) => void;
-  /** Opens a call of this wave out of turn: nothing is followed until `backToNow`. */
-  open: (call: JudgeCall) => void;
+  /** Opens a call out of turn, of this wave or of another: nothing is followed until `backToNow`. */
+  open: (call: JudgeCall, of?: number) => void;
   /** Steps on with no caller in reach: the next call that is heard is followed again. */
   stepOn: (call: JudgeCall) => void;
   takeNext: () => void;
@@ -112,9 +112,9 @@ export function useFollowing(input: FollowingInput): Following {
       show({ wave: chosen, key: undefined });
       setOwn({ call: "earlier", live: liveKey });
     },
-    open: (call) => {
-      show({ wave, key: call.key });
-      const isNow = isOnFloor && (live === undefined || call.index === live.index);
+    open: (call, of = wave) => {
+      show({ wave: of, key: call.key });
+      const isNow = of === floorWave && (live === undefined || call.index === live.index);
       setOwn(isNow ? undefined : { call: "earlier", live: liveKey });
     },
     stepOn: (call) => {
