@@ -244,7 +244,8 @@ export const doors = {
     "/api/gradings/:grading/devices/:device/admit",
     z.object({
       person: z.optional(PersonId),
-      roles: z.array(Role).check(z.minLength(1), z.maxLength(4)),
+      /** None: of somebody who is in already, and was taken out of the plan. */
+      roles: z.array(Role).check(z.maxLength(4)),
     }),
     z.object({
       state: z.optional(z.enum(["admitted", "asked"])),

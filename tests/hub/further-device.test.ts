@@ -356,6 +356,28 @@ describe("a further device of somebody's", () => {
     ]);
   });
 
+  it("[H198] in no role any more is in as nobody: it calls nothing and checks nobody in, until it has a role again; who waits outside comes in as something", async () => {
+    await letIn("dora", "caller");
+    const call = { wave: 1, section: "blocks", item: "rising-block", side: "left" } as never;
+    const pen = aPen("dora", "dora-tablet");
+    pen.hear(day.plan.length);
+    const calls = async () => {
+      const tablet = await onTheLine("dora-tablet");
+      const entry = pen.write("called", call);
+      tablet.say({ frame: "append", entries: [entry], sides: [] });
+      const said = () => tablet.frames("refuse").find(({ id }) => id === entry.id)?.fault.code;
+      await tablet.until(() => tablet.acknowledged.includes(entry.id) || said() !== undefined);
+      return [...(tablet.frames("welcome").at(-1)?.roles ?? []), said() ?? "kept"];
+    };
+    expect(await calls()).toEqual(["caller", "kept"]);
+    expect((await admit(hubsChief, "dora-tablet", "dora", [])).status).toBe(200);
+    expect(await calls()).toEqual(["ROLE_MISSING"]);
+    expect((await admit(hubsChief, "dora-tablet", "dora", ["caller"])).status).toBe(200);
+    expect(await calls()).toEqual(["caller", "kept"]);
+    await knock("another-tablet");
+    expect((await admit(hubsChief, "another-tablet", "dora", [])).code).toBe("NOT_ADMITTED");
+  });
+
   it("[H144] is asked about anew where it knocks anew, and not let in where the chief who asked was shut out since", async () => {
     const own = await onTheLine("judge-1-tablet");
     await knock("spare");

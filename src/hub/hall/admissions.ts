@@ -50,6 +50,8 @@ export class Admissions {
     if (room.book.plan.seat(person)?.roles.includes("chief") && person !== by)
       await this.#desk.mustBeHubsChief(byToken);
     const isOtherRole = row.state === "admitted" && row.person === person;
+    // Who waits outside comes in as something.
+    if (as.roles.length === 0 && !isOtherRole) throw new FaultError({ code: "NOT_ADMITTED" });
     const letIn = () => this.#desk.admit(grading, device, { ...as, person });
     const isFirst = async () =>
       !hasWritten(room.book, person) && (await this.#desk.isFirst(grading, person, device));

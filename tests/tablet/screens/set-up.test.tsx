@@ -7,7 +7,7 @@ import type { AnyEntry } from "../../../src/belt-test/scorebook/entry.ts";
 import { fold } from "../../../src/belt-test/scorebook/scorebook.ts";
 import { scorebookFile } from "../../../src/belt-test/scorebook/scorebook-file.ts";
 import { verdictDoubt } from "../../../src/belt-test/verdict/verdict-doubt.ts";
-import type { PersonId } from "../../../src/book/identity.ts";
+import type { DeviceId, PersonId } from "../../../src/book/identity.ts";
 import { coverageKey } from "../../../src/line/coverage-key.ts";
 import { SetUpScreen } from "../../../src/tablet/screens/set-up/set-up-screen.tsx";
 import { candidateDetails } from "../../../src/tablet/session/names.ts";
@@ -198,6 +198,40 @@ describe("setting up a belt test", () => {
     await undo();
     expect(notebook.book.plan.seat(person)?.roles).toEqual(["judge"]);
     expect(notebook.book.panel.judgesOf(one, blocks)).toEqual([person]);
+  });
+
+  it("[Y214] whoever is taken out is out at the door too, and in again when that is taken back; where the hub is away it says so", async () => {
+    const dora = { device: "doras-tablet" as DeviceId, name: "Dora", wants: "caller" as const };
+    const isIn = { ...dora, state: "admitted" as const, person: "dora" as PersonId };
+    const given: (readonly string[])[] = [];
+    let isAway = false;
+    const away = { ok: false, fault: { code: "HUB_UNREACHABLE" } } as const;
+    const { chief, plan } = aTestDay();
+    const seated = chief.write("seated", { person: isIn.person, roles: ["caller"] });
+    const session = await aSession("chief", ["chief"], [...plan, seated], {
+      token: "of-the-chief",
+      hub: {
+        devices: async () =>
+          isAway ? away : { ok: true, devices: [{ ...isIn, roles: ["caller"] }] },
+        admit: async (_, __, device, { person, roles }) => {
+          given.push([device, person, ...roles]);
+          return { ok: true, state: "admitted", person };
+        },
+      },
+    });
+    session.show(<SetUpScreen />, at("panel"));
+    const takeOut = () =>
+      within(screen.getByRole("heading", { name: "Caller" }).parentElement as HTMLElement);
+    await userEvent.click(takeOut().getByRole("button", { name: "Take Somebody out" }));
+    await settle();
+    expect(given).toEqual([["doras-tablet", "dora"]]);
+    expect(screen.getByText("Somebody is taken out.")).toBeTruthy();
+    await undo();
+    expect(given.at(-1)).toEqual(["doras-tablet", "dora", "caller"]);
+    isAway = true;
+    await userEvent.click(takeOut().getByRole("button", { name: "Take Somebody out" }));
+    await settle();
+    expect(screen.getByText(/taken out\. The hub could not be reached: .*See “Door”/)).toBeTruthy();
   });
 
   /** Everybody has locked the blocks, which are open; nothing else is. In waves, as the screens plan them. */

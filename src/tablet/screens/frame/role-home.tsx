@@ -10,5 +10,5 @@ export function RoleHome() {
   if (has("judge")) return <Navigate replace to="judge" />;
   if (has("caller")) return <Navigate replace to="caller" />;
   if (has("desk")) return <Navigate replace to="desk" />;
-  return <NoPlace />;
+  return <NoPlace isTakenOut={pass.person !== undefined} />;
 }

@@ -9,8 +9,8 @@ import { TextField } from "../../parts/text-field.tsx";
 import { useSay } from "../../parts/use-say.ts";
 import { personName } from "../../session/names.ts";
 import { useServices } from "../../session/services.tsx";
-import { takeOwnRoles } from "./own-roles.ts";
 import type { TakeBack } from "./plan-hand.ts";
+import { giveRoles } from "./roles-at-door.ts";
 import { UnseatDialog } from "./unseat-dialog.tsx";
 import type { Plan } from "./use-plan.ts";
 
@@ -103,6 +103,7 @@ function TakenOut({
   plan: Pick<Plan, "notebook" | "hand" | "did">;
 }) {
   const say = useSay(setUpWords);
+  const reseat = useReseat({ notebook, hand, did });
   const { plan } = notebook.book;
   const gone = plan.seats.flatMap((seat) => {
     const role = groups.find((one) => plan.hasBeen(seat.person, one));
@@ -122,9 +123,7 @@ function TakenOut({
                 <Key
                   kind="quiet"
                   aria-label={say("seat-again-named", { name })}
-                  onClick={() =>
-                    void did(hand.reseat(seat, [role]), say("did-seat-again", { name }))
-                  }
+                  onClick={() => void reseat(seat, [role], say("did-seat-again", { name }))}
                 >
                   {say("seat-again", { role: say(`role-${role}`) })}
                 </Key>
@@ -141,6 +140,24 @@ function TakenOut({
 const mainRole = (roles: readonly Role[]): Role | undefined =>
   (["chief", "judge", "caller", "desk"] as const).find((role) => roles.includes(role));
 
+/** Other roles for somebody, in the plan and at the door: a tablet that is in goes by what the door says. */
+function useReseat({ notebook, hand, did }: Pick<Plan, "notebook" | "hand" | "did">) {
+  const services = useServices();
+  const say = useSay(setUpWords);
+  return async (seat: Seat, roles: Role[], words: string): Promise<void> => {
+    const { person } = seat;
+    const back = await hand.reseat(seat, roles);
+    const isGiven = await giveRoles(services, notebook, person, roles);
+    const takeBack: TakeBack = async () => {
+      await back();
+      await giveRoles(services, notebook, person, seat.roles);
+    };
+    const name = personName(notebook, person) ?? say("somebody");
+    const said = isGiven ? words : `${words} ${say("did-roles-door", { name })}`;
+    await did(Promise.resolve(takeBack), said);
+  };
+}
+
 function SeatRow({
   seat,
   plan: { notebook, hand, did },
@@ -151,25 +168,16 @@ function SeatRow({
   const say = useSay(setUpWords);
   const name = personName(notebook, seat.person) ?? say("somebody");
   const isChief = seat.roles.includes("chief");
-  const services = useServices();
+  const reseat = useReseat({ notebook, hand, did });
   const [isLeaving, setLeaving] = useState(false);
   const has = (role: Role) => seat.roles.includes(role);
-  async function reseat(roles: Role[]): Promise<TakeBack> {
-    const isMe = seat.person === notebook.pass.person;
-    const back = await hand.reseat(seat, roles);
-    if (!isMe) return back;
-    await takeOwnRoles(services, notebook, roles);
-    return async () => {
-      await back();
-      await takeOwnRoles(services, notebook, seat.roles);
-    };
-  }
   const toggle = (role: Role) =>
-    void did(
-      reseat(has(role) ? seat.roles.filter((one) => one !== role) : [...seat.roles, role]),
+    void reseat(
+      seat,
+      has(role) ? seat.roles.filter((one) => one !== role) : [...seat.roles, role],
       say("did-roles", { name }),
     );
-  const takeOut = () => void did(hand.reseat(seat, []), say("did-unseat", { name }));
+  const takeOut = () => void reseat(seat, [], say("did-unseat", { name }));
   const isMarking =
     notebook.book.plan.isStarted &&
     has("judge") &&
