@@ -44,6 +44,8 @@ export type Roster =
 
 const columns = ["number", "given", "family", "rubric", "birth-year", "sounds"] as const;
 type Column = (typeof columns)[number];
+/** By which id a candidate stands among marks on paper, for `report`: a new test gives ids of its own. */
+const PASSED_OVER = "candidate";
 const needed: readonly Column[] = ["number", "given", "rubric"];
 const MOST = 500;
 
@@ -51,7 +53,7 @@ const MOST = 500;
  * Who is to be tested, read from the rows of a CSV file: all of it, or nothing and every line that is wrong.
  *
  * @param rows cells as the CSV parser gives them, header first: `number,given,family,rubric,birth-year,sounds` in any order;
- *   family, birth-year and sounds may be left out. Spaces around a cell do not count; lines without any cell filled are passed over.
+ *   family, birth-year and sounds may be left out, and a column `candidate` is passed over. Spaces around a cell do not count; lines without any cell filled are passed over.
  * @param known `rubrics` the ids that may be named, `taken` numbers in use already, `latestYear` the year of the test.
  * @returns candidates in the order of the file, or all problems, top to bottom; never a part of the file.
  *   A cell longer than 40 letters is cut in a problem's `value`, so that a hostile file cannot fill the screen.
@@ -129,7 +131,7 @@ function headerProblems(header: readonly string[], places: Map<Column, number>):
       .replace(/^\uFEFF/, "")
       .trim()
       .toLowerCase();
-    if (name === "") return;
+    if (name === "" || name === PASSED_OVER) return;
     if (!isColumn(name))
       problems.push({ code: "COLUMN_UNKNOWN", line: 1, column: shortened(name) });
     else if (places.has(name)) problems.push({ code: "COLUMN_TWICE", line: 1, column: name });

@@ -1,3 +1,4 @@
+import { readFileSync } from "node:fs";
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import { rosterOf } from "../../../src/belt-test/planning/roster.ts";
@@ -28,6 +29,18 @@ describe("a roster from a CSV file", () => {
     };
     expect(rosterOf([header, mia], known)).toEqual(expected);
     expect(rosterOf([[...header].reverse(), [...mia].reverse()], known)).toEqual(expected);
+  });
+
+  it("takes the roster that goes with marks on paper, and that of the demonstration", () => {
+    const file = readFileSync(new URL("../../../demo-data/roster.csv", import.meta.url), "utf8");
+    const rows = file.split("\n").map((line) => line.split(","));
+    const roster = rosterOf(rows, {
+      rubrics: [...new Set(rows.slice(1).flatMap((cells) => cells[4] ?? []))],
+      taken: [],
+      latestYear: 2026,
+    });
+    expect(roster).toMatchObject({ ok: true });
+    expect(roster.ok && roster.candidates.length).toBe(rows.filter(([id]) => id).length - 1);
   });
 
   it("leaves out what the file leaves out, and passes over empty lines", () => {
