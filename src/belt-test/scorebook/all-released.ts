@@ -9,7 +9,10 @@ export function isAllReleased({ plan, floor, decisions }: Scorebook): boolean {
   const owed = plan.entrants.filter(({ candidate }) =>
     plan.isClosed ? decisions.verdict(candidate) !== undefined : !isAway(floor.presence(candidate)),
   );
-  return (
-    owed.length > 0 && owed.every(({ candidate }) => decisions.release(candidate) !== undefined)
-  );
+  // That of a withdrawn child, which bears no verdict, is none of a child who is here after all.
+  const isReleased = ({ candidate }: (typeof owed)[number]) => {
+    const release = decisions.release(candidate);
+    return release !== undefined && release.body.of !== null;
+  };
+  return owed.length > 0 && owed.every(isReleased);
 }

@@ -56,6 +56,19 @@ describe("what a judge is told", () => {
     expect(book.standards.told("judge-1" as PersonId)?.body).toEqual(entry.body);
     expect(book.standards.told("judge-2" as PersonId)).toBeUndefined();
   });
+  it("[S18] not while somebody is here again whose sheet went out when they had left", () => {
+    const { plan, chief, candidates } = aTestDay();
+    const [first, ...others] = candidates as [never, ...never[]];
+    const entries: AnyEntry[] = [
+      ...plan,
+      chief.write("withdrawn", { candidate: first, why: "hurt" }),
+      ...others.map((candidate) => chief.write("sheet-released", { candidate })),
+      chief.write("sheet-released", { candidate: first, of: null }),
+    ];
+    expect(refusal(fold(entries), chiefs, told(chief))).toBeNull();
+    const back = chief.write("withdrawn", { candidate: first, why: null });
+    expect(refusal(fold([...entries, back]), chiefs, told(chief))?.code).toBe("NOT_RELEASED");
+  });
   it("[S18] once the test is closed, as soon as every verdict there is has its sheet released", () => {
     const { plan, chief, candidates } = aTestDay();
     const [first] = candidates as [never];
