@@ -43,7 +43,7 @@ export const devices: Command = {
 };
 
 async function endOne(
-  { door, name, news = nobodyElse }: OpenStore & Partial<HubStore>,
+  { door, isShared, news = nobodyElse }: OpenStore & Partial<HubStore>,
   notes: TakenAway,
   asked: string,
 ): Promise<void> {
@@ -51,5 +51,5 @@ async function endOne(
   const meant = meantDevice(await chiefDevices(door), asked);
   if (!meant) throw new Trouble([{ say: "devices-which", with: { id: asked } }]);
   await desk.endToken(meant.id);
-  if (name === "postgres") await new SharedNotes(door, notes, news, platformClock).level();
+  if (isShared) await new SharedNotes(door, notes, news, platformClock).level();
 }

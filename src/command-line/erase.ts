@@ -90,8 +90,7 @@ async function finish(
   { dataFolder }: StorePlace,
   err: (text: string) => void,
 ): Promise<void> {
-  if (opened.name === "postgres")
-    await new SharedNotes(opened.door, notes, nobodyElse, platformClock).level();
+  if (opened.isShared) await new SharedNotes(opened.door, notes, nobodyElse, platformClock).level();
   await waitForSweep(opened, err);
   const beside = storesBeside(dataFolder);
   if (beside.length > 0)

@@ -126,12 +126,9 @@ async function startOn(
   let shared: SharedNotes | undefined;
   const notes: TakenAway = openTakenAway(dataFolder, () => void shared?.level());
   const desk = await FrontDesk.open(opened.door, Date.now, news, notedDoor(notes, Date.now));
-  const neighbours =
-    opened.name === "postgres" ? new Neighbours(opened.door, news, platformClock) : undefined;
-  shared =
-    opened.name === "postgres"
-      ? new SharedNotes(opened.door, notes, news, platformClock)
-      : undefined;
+  const { door, isShared } = opened;
+  const neighbours = isShared ? new Neighbours(door, news, platformClock) : undefined;
+  shared = isShared ? new SharedNotes(door, notes, news, platformClock) : undefined;
   await shared?.level();
   const { waits, waiting } = await forgetAgain(opened, notes);
   const [wait] = waits;

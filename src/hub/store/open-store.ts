@@ -47,7 +47,10 @@ import { HELD_UP_MS, whenFree } from "./when-free.ts";
 
 /** Everything a hub keeps. */
 export interface OpenStore {
+  /** For people, who see it in `/health`; what a kind of store can do stands in the rows below. */
   name: "sqlite" | "postgres";
+  /** Other hubs may be at work on it too: what is noted beside one is noted beside all. */
+  isShared: boolean;
   /** The folder, or the database without user and password: may be shown to anybody. */
   place: string;
   store: ScorebookStore;
@@ -294,6 +297,7 @@ function openFolder(
     if (alone && !sweeper.isSwept && sweeper.now() === "waiting") sweeper.soon();
     return {
       name: "sqlite",
+      isShared: false,
       place: dataFolder,
       store,
       door,
@@ -332,6 +336,7 @@ function openFolder(
 
 const openShared = (database: PostgresDatabase, onPutBack?: (fault: Fault) => void): OpenStore => ({
   name: "postgres",
+  isShared: true,
   place: database.name,
   store: postgresScorebook(database, onPutBack),
   door: postgresDoorTables(database),
