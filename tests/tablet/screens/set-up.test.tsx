@@ -156,6 +156,13 @@ describe("setting up a belt test", () => {
       "Number 1 stands in line 2 already.",
     );
     expect(screen.getByText("line 3, rubric").nextSibling?.textContent).toMatch(/brown/);
+    await userEvent.upload(choose, aFile(JSON.stringify(aRubric(), null, 1), "rubric.csv"));
+    await waitFor(() =>
+      expect(screen.getByRole("alert").textContent).toMatch(/rubric.csv is JSON, and no list/),
+    );
+    const wrong = Array.from({ length: 90 }, (_, at) => `${at + 1},,,brown,,\n`).join("");
+    await userEvent.upload(choose, aFile(`${head}${wrong}`, "all.csv"));
+    expect(await screen.findByText("140 more")).toBeTruthy();
     expect(notebook.book.plan.entrants).toEqual([]);
 
     await userEvent.upload(

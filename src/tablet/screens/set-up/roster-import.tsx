@@ -8,6 +8,8 @@ import { saveFile } from "../../parts/save-file.ts";
 import { useSay } from "../../parts/use-say.ts";
 
 const SHOWN = 12;
+/** So many faults are named; whoever mends them sees whether more are left. */
+const NAMED = 40;
 
 /** A list of candidates from a CSV file: read whole, shown, and taken only by a key; or every wrong line named. */
 export function RosterImport({
@@ -24,6 +26,11 @@ export function RosterImport({
   const roster: Roster | undefined = read && rosterOf(read.rows, known);
 
   async function parse(file: string, text: string) {
+    if (/^\s*[{[]/.test(text)) {
+      setUnreadable(say("csv-is-json", { file }));
+      setRead(undefined);
+      return;
+    }
     const { default: papa } = await import("papaparse");
     const { data, errors } = papa.parse<string[]>(text, { header: false, skipEmptyLines: false });
     const broken = errors.find(({ type }) => type === "Quotes");
@@ -89,16 +96,21 @@ export function RosterImport({
             {say("import-bad", { file: read.file, count: roster.problems.length })}
           </Notice>
           <ul className="set-up-findings">
-            {roster.problems.map(({ code, line, column, value = "", other = 0 }) => (
-              <li key={`${line} ${column} ${code}`}>
-                <code>
-                  {column === undefined
-                    ? say("import-line", { line })
-                    : say("import-column", { line, column })}
-                </code>
-                <span>{say(`roster-${code}`, { value, other, column: column ?? "" })}</span>
-              </li>
-            ))}
+            {roster.problems
+              .slice(0, NAMED)
+              .map(({ code, line, column, value = "", other = 0 }) => (
+                <li key={`${line} ${column} ${code}`}>
+                  <code>
+                    {column === undefined
+                      ? say("import-line", { line })
+                      : say("import-column", { line, column })}
+                  </code>
+                  <span>{say(`roster-${code}`, { value, other, column: column ?? "" })}</span>
+                </li>
+              ))}
+            {roster.problems.length > NAMED && (
+              <li>{say("import-more", { count: roster.problems.length - NAMED })}</li>
+            )}
           </ul>
         </>
       )}
