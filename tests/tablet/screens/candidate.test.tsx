@@ -214,6 +214,19 @@ describe("a candidate before the chief", () => {
     expect(screen.getByText("A verdict comes when marks are open.")).toBeTruthy();
   });
 
+  it("[Y215] says of a child who left whose lock is missing where others have locked, and nothing of what nobody locked", async () => {
+    const { entries, day } = aMarkedDay({
+      locks: (judge, section) => section === "blocks" && judge !== "judge-3",
+    });
+    await page([...entries, day.chief.write("withdrawn", { candidate: one, why: "unwell" })]);
+    const waits = within(screen.getByRole("region", { name: "It waits for" }));
+    expect(waits.getAllByRole("listitem")).toHaveLength(1);
+    expect(waits.getByText("Blocks")).toBeTruthy();
+    expect(
+      waits.getByText(/^Somebody had not locked when this child left.*on the board/),
+    ).toBeTruthy();
+  });
+
   it("shows in a closed test what was marked of somebody who left, and that it counts for nothing", async () => {
     const { entries, day } = aMarkedDay({ levelOf: oneGap, locks: () => false });
     const gone = day.chief.write("withdrawn", { candidate: one, why: "hurt" });

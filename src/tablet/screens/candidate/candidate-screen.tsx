@@ -139,7 +139,7 @@ function CandidatePage({
               })}
             </p>
           )}
-          {isHere(book, candidate) && <CandidateWaits told={told} outcome={outcome} />}
+          <CandidateWaits told={told} outcome={outcome} />
           {open.length > 0 && isHere(book, candidate) && (
             <CandidateQuestions
               told={told}
