@@ -132,7 +132,9 @@ export function SheetPage(props: SheetPageProps) {
             {say("page-signature")} <b>{chief}</b>
           </p>
         </div>
-        {hasLines && <p className="sheet-traced">{say("page-traced")}</p>}
+        {hasLines && (
+          <p className="sheet-traced">{say(words ? "page-traced-but" : "page-traced")}</p>
+        )}
       </footer>
     </article>
   );

@@ -160,6 +160,7 @@ describe("the sheets", () => {
     expect(page().getByText(words)).toBeTruthy();
     await userEvent.type(screen.getByRole("textbox"), "Well tried!");
     expect(page().getByText(/Well tried!/)).toBeTruthy();
+    expect(page().getByText(/^Every other sentence here rests on/)).toBeTruthy();
     await userEvent.click(screen.getByRole("button", { name: "Keep these changes" }));
     await settle();
     const edit = notebook.book.decisions.sheetEdit(one);
@@ -177,6 +178,18 @@ describe("the sheets", () => {
     expect(notebook.book.decisions.release(three)).toBeDefined();
     expect(notebook.book.decisions.release(one)).toBeUndefined();
     expect(screen.getByText("1 of 3 released")).toBeTruthy();
+  });
+
+  it("[Y216] says of a sheet that was changed when it had gone out that it was", async () => {
+    const { notebook } = await sheets();
+    await userEvent.click(screen.getByRole("button", { name: /^Release this sheet/ }));
+    await settle();
+    expect(screen.getAllByText("released")).toHaveLength(1);
+    await userEvent.type(screen.getByRole("textbox"), "Come and see me.");
+    await userEvent.click(screen.getByRole("button", { name: "Keep these changes" }));
+    await settle();
+    expect(notebook.book.decisions.release(three)).toBeDefined();
+    expect(screen.getByText("released, changed since")).toBeTruthy();
   });
 
   it("releases all only when those who come again have been told", async () => {

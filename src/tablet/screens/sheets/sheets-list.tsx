@@ -1,5 +1,6 @@
 import type { CandidateId } from "../../../belt-test/identity.ts";
 import type { Scorebook } from "../../../belt-test/scorebook/scorebook.ts";
+import { byAge } from "../../../book/order.ts";
 import sheetsWords from "../../../words/en/sheets.json" with { type: "json" };
 import { useSay } from "../../parts/use-say.ts";
 import { givenName } from "../../session/names.ts";
@@ -81,8 +82,14 @@ export function SheetsList({ chosen, onChoose }: SheetsListProps) {
             : "state-waiting",
       );
     if (outcomes.doubt(candidate)) return say("state-doubted");
-    if (book.decisions.release(candidate)) return say("state-released");
+    const [released, edited] = [
+      book.decisions.release(candidate),
+      book.decisions.sheetEdit(candidate),
+    ];
+    // What was handed out on paper says otherwise.
+    if (released && edited && byAge(edited, released) > 0) return say("state-changed");
+    if (released) return say("state-released");
     if (book.decisions.lastRelease(candidate)) return say("state-again");
-    return say(book.decisions.sheetEdit(candidate) ? "state-edited" : "state-ready");
+    return say(edited ? "state-edited" : "state-ready");
   }
 }
