@@ -316,6 +316,8 @@ describe("the judge's screen", () => {
     await userEvent.click(screen.getByRole("button", { name: /Rest of line/ }));
     await settle();
     expect(heading()).toBe("Overall, blocks");
+    // Nothing is filled at once here; how much is left is said.
+    expect(screen.getByText("3 blank")).toBeTruthy();
     for (const number of [1, 2, 3]) {
       cell(new RegExp(`^${number} .*overall: blank`, "i")).focus();
       await userEvent.keyboard("3");

@@ -63,22 +63,20 @@ export function Rail(props: RailProps) {
         ))}
       </fieldset>
       {props.child && <div className="rail-child">{props.child}</div>}
-      {done ? (
-        <p className="rail-rest rail-all-marked" role="status">
-          {say(done)}
+      {done || rest === null ? (
+        <p className="rail-rest rail-all-marked" data-blank={!done || undefined} role="status">
+          {done ? say(done) : blank > 0 && say("blankCount", { count: blank })}
         </p>
       ) : (
-        rest !== null && (
-          <Key
-            kind="seal"
-            className="rail-rest"
-            disabled={blank === 0}
-            under={say("blankCount", { count: blank })}
-            onClick={props.onRest}
-          >
-            {rest}
-          </Key>
-        )
+        <Key
+          kind="seal"
+          className="rail-rest"
+          disabled={blank === 0}
+          under={say("blankCount", { count: blank })}
+          onClick={props.onRest}
+        >
+          {rest}
+        </Key>
       )}
     </div>
   );
