@@ -37,7 +37,12 @@ export const Lane = memo(function Lane(props: LaneProps) {
           key={word}
           className="lane-word"
           data-meets={meets}
-          style={{ left: at, top: lower ? 26 : 4 }}
+          // Over its level, and never out of the lane.
+          style={{
+            left: at,
+            top: lower ? 26 : 4,
+            transform: `translateX(max(-50%, ${4 - at}px))`,
+          }}
         >
           {word}
         </span>
