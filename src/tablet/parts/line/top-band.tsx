@@ -1,4 +1,4 @@
-import { memo } from "react";
+import { type CSSProperties, memo } from "react";
 import judgeWords from "../../../words/en/judge.json" with { type: "json" };
 import { CountStrokes } from "../count-strokes.tsx";
 import { JapaneseName } from "../japanese-name.tsx";
@@ -60,6 +60,7 @@ function isSameValue(a: unknown, b: unknown): boolean {
 export const TopBand = memo(function TopBand(props: TopBandProps) {
   const { title, alias, script, side, counts, saved, stillOpen, next, earlier = false } = props;
   const say = useSay(judgeWords);
+  const fit = title.length <= 16 ? "short" : title.length <= 26 ? "long" : "longest";
   return (
     <header
       className="top-band"
@@ -68,7 +69,7 @@ export const TopBand = memo(function TopBand(props: TopBandProps) {
     >
       <StopKey onStop={props.onStop} />
       <div className="band-call">
-        <h1 data-fit={title.length <= 16 ? "short" : title.length <= 26 ? "long" : "longest"}>
+        <h1 data-fit={fit} style={{ "--letters": title.length } as CSSProperties}>
           {title}
         </h1>
         <p>
