@@ -1,11 +1,9 @@
 import { deviceOf } from "../belt-test/scorebook/counts.ts";
-import { type EntryOf, isKnown } from "../belt-test/scorebook/entry.ts";
 import type { Scorebook } from "../belt-test/scorebook/scorebook.ts";
 import type { DeviceId } from "../book/identity.ts";
-import { byAge } from "../book/order.ts";
 import type { Floor } from "./protocol.ts";
 
-/** What was last said of the floor. */
+/** A stop that stands. */
 export interface FloorNow extends Floor {
   /** False where only the shout is known. */
   isKept: boolean;
@@ -13,22 +11,46 @@ export interface FloorNow extends Floor {
   device?: DeviceId;
 }
 
-/** How the floor stands: by the book, or by what was shouted and is in no book yet. */
-export function floorNow(book: Scorebook, heard: Floor | undefined): FloorNow | undefined {
-  if (heard && isNewsTo(book, heard)) return { ...heard, isKept: false };
-  // Most of the day nothing was ever stopped, and the book need not be read.
-  const last = book.floor.stop && saidOfFloor(book).at(-1);
-  if (!last) return undefined;
-  const { id: entry, by, at, lamport } = last;
-  const device = deviceOf(last.device);
-  const isAlone = last.kind === "stopped" && last.body.alone === true;
-  const stopped = last.kind === "stopped";
-  return { stopped, entry, by, at, lamport, device, isKept: true, ...(isAlone && { alone: true }) };
+/** Every stop that nobody who knew of it has cleared, by the book and by what was shouted and is in no book yet; oldest first. */
+export function stopsNow(book: Scorebook, heard: readonly Floor[]): FloorNow[] {
+  const kept = book.floor.stops.map(({ id: entry, by, at, lamport, device, body }) => ({
+    stopped: true,
+    entry,
+    by,
+    at,
+    lamport,
+    device: deviceOf(device),
+    isKept: true,
+    ...(body.alone === true && { alone: true }),
+  }));
+  const shouted = heard
+    .filter(({ stopped, entry }) => stopped && !book.entry(entry))
+    .map((floor) => ({ ...floor, isKept: false }));
+  return [...kept, ...shouted]
+    .filter((floor) => !isCleared(book, heard, floor))
+    .sort((a, b) => a.lamport - b.lamport);
 }
 
-/** Whether the book says nothing of the floor that is as new. */
-export const isNewsTo = (book: Scorebook, { lamport }: Floor): boolean =>
-  saidOfFloor(book).every((said) => said.lamport < lamport);
+/** Whether the floor was cleared of a stop, by the book or by what was shouted. */
+export const isCleared = (
+  book: Scorebook,
+  heard: readonly Floor[],
+  { entry: id, lamport }: Floor,
+): boolean =>
+  // Nothing is known of the device of a shout: against a word of an earlier version it is the older of two that are of one time.
+  (!book.entry(id) && book.floor.isCleared({ id, lamport, device: "", n: 0 })) ||
+  heard.some((clear) => !clear.stopped && (clear.stops?.includes(id) ?? lamport < clear.lamport));
+
+/** One person's shouts that are kept nowhere yet: whoever shouts on takes the place of their own. */
+const MOST_OF_ONE = 20;
+
+/** What was shouted and is in no book yet, with one shout more; in the order in which it was heard. */
+export function withShout(book: Scorebook, heard: readonly Floor[], floor: Floor): Floor[] {
+  const others = heard.filter(({ entry }) => entry !== floor.entry && !book.entry(entry));
+  const theirs = others.filter(({ by }) => by === floor.by);
+  const tooMany = theirs.length >= MOST_OF_ONE && theirs[0];
+  return [...others.filter((one) => one !== tooMany), floor];
+}
 
 /** What is told within this time is told at once, whatever the clocks say. Milliseconds. */
 const AT_ONCE_MS = 60_000;
@@ -40,13 +62,4 @@ const AT_ONCE_MS = 60_000;
 export function isToldLate(book: Scorebook, floor: Floor, heardAtMs: number): boolean {
   if (heardAtMs - floor.at < AT_ONCE_MS) return false;
   return floor.alone === true || book.floor.calls.some(({ lamport }) => lamport > floor.lamport);
-}
-
-/** Oldest first. */
-function saidOfFloor(book: Scorebook): EntryOf<"stopped" | "floor-cleared">[] {
-  const said: EntryOf<"stopped" | "floor-cleared">[] = [];
-  for (const entry of book.entries())
-    if (isKnown(entry) && (entry.kind === "stopped" || entry.kind === "floor-cleared"))
-      said.push(entry);
-  return said.sort(byAge);
 }

@@ -1,6 +1,6 @@
 import * as z from "zod/mini";
 import { CandidateId, CriterionId, ItemId, SectionId } from "../belt-test/identity.ts";
-import { Role } from "../belt-test/kinds/body-parts.ts";
+import { Known, Role } from "../belt-test/kinds/body-parts.ts";
 import { Side } from "../belt-test/rubric/rubric.ts";
 import { SideRecord } from "../belt-test/scorebook/side-record.ts";
 import { faultCodes } from "../book/faults.ts";
@@ -129,6 +129,8 @@ export const Floor = z.object({
   lamport: z.int(),
   /** Written with no hub in reach: told later than it was. */
   alone: z.optional(z.boolean()),
+  /** Where the floor is clear: of which stops. */
+  stops: z.optional(Known),
 });
 export type Floor = z.infer<typeof Floor>;
 

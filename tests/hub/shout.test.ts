@@ -2,6 +2,7 @@ import type { AddressInfo } from "node:net";
 import Database from "libsql";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
 import type { Role } from "../../src/belt-test/kinds/body-parts.ts";
+import { fold } from "../../src/belt-test/scorebook/scorebook.ts";
 import { FaultError } from "../../src/book/faults.ts";
 import type { DeviceId, PersonId } from "../../src/book/identity.ts";
 import { buildHub, type Hub } from "../../src/hub/build-hub.ts";
@@ -81,6 +82,61 @@ describe("a stop", () => {
     again.append(stop);
     await again.until(() => again.acknowledged.includes(stop.id), "the entry");
     expect(floors(late)).toHaveLength(2);
+  });
+
+  it("[Y211] is told to everybody where the floor was cleared of another meanwhile, by whoever is further on", async () => {
+    const caller = await tablet("caller", ["caller"]);
+    const desk = await tablet("desk", ["desk"]);
+    const heard = penOf("desk").write("stopped", { wave: 1 });
+    desk.append(heard);
+    await caller.until(() => floors(caller).length === 1, "the first stop");
+    const pen = penOf("caller");
+    pen.hear(heard.lamport + 20);
+    const clear = pen.write("floor-cleared", { stops: [heard.id] });
+    caller.append(clear);
+    await desk.until(() => floors(desk).length === 1, "the all-clear");
+    expect(floors(desk)[0]).toMatchObject({ stopped: false, stops: [heard.id] });
+    const judge = await tablet("judge-1", ["judge"]);
+    const stop = penOf("judge-1").write("stopped", { wave: 1, alone: true });
+    judge.append(stop);
+    await desk.until(() => floors(desk).length === 2, "the stop");
+    expect(floors(desk)[1]).toMatchObject({ stopped: true, entry: stop.id, by: "judge-1" });
+    // And stands: a stop that somebody cleared with no hub in reach takes nothing of it away, nor is it told.
+    const own = pen.write("stopped", { wave: 1, alone: true });
+    const over = pen.write("floor-cleared", { stops: [own.id] });
+    caller.append(own, over);
+    await caller.until(() => caller.acknowledged.includes(over.id), "the own stop");
+    expect(floors(desk)).toHaveLength(2);
+    await judge.until(() => judge.acknowledged.includes(stop.id), "the stop");
+    const { floor } = fold(caller.entries);
+    expect(floor.stop).toMatchObject({ stopped: true, by: "judge-1" });
+  });
+
+  it("[Y211] is heard beside another that is kept nowhere, by whoever comes later too, until it is cleared itself", async () => {
+    const judge = await tablet("judge-1", ["judge"]);
+    const desk = await tablet("desk", ["desk"]);
+    const caller = await tablet("caller", ["caller"]);
+    const newer = penOf("desk");
+    newer.hear(1050);
+    const stops = [
+      newer.write("stopped", { wave: 1 }),
+      penOf("judge-1").write("stopped", { wave: 1 }),
+    ];
+    desk.say({ frame: "floor", entry: stops[0] });
+    await judge.until(() => floors(judge).length === 1, "the first stop");
+    judge.say({ frame: "floor", entry: stops[1] });
+    await caller.until(() => floors(caller).length === 2, "both stops");
+    const pen = penOf("caller");
+    pen.hear(1100);
+    const clear = pen.write("floor-cleared", { stops: [stops[0]?.id as never] });
+    caller.say({ frame: "floor", entry: clear });
+    await judge.until(() => floors(judge).length === 2, "the all-clear");
+    const late = await tablet("chief-2", ["chief"]);
+    await late.until(() => floors(late).length === 2, "what still stands");
+    expect(floors(late)).toMatchObject([
+      { stopped: true, entry: stops[1]?.id },
+      { stopped: false, stops: [stops[0]?.id] },
+    ]);
   });
 
   it("[Y42] comes as a word of its own from a tablet that cannot write it down", async () => {

@@ -48,8 +48,9 @@ export class Chief extends Person {
     const { book } = notebook;
     const { dice } = this;
     if (!book.plan.isStarted || dice.falls(0.3)) return;
-    if (book.floor.stop?.stopped && dice.falls(0.3))
-      return this.write(notebook, "floor-cleared", {});
+    const { stops } = book.floor;
+    if (stops.length > 0 && dice.falls(0.3))
+      return this.write(notebook, "floor-cleared", { stops: stops.map(({ id }) => id) });
     const candidate = dice.pick(this.hall.candidates);
     if (dice.falls(0.06)) return this.#ask(notebook, candidate);
     if (book.erased.size === 0 && dice.falls(0.004))
@@ -85,9 +86,11 @@ export class Chief extends Person {
         if (dice.falls(0.5)) this.write(notebook, "withdrawn", { candidate, why: "unwell" });
         else this.write(notebook, dice.pick(["absent", "unfit"] as const), { candidate });
         return;
-      case "back":
-        this.write(notebook, "withdrawn", { candidate, why: null });
+      case "back": {
+        const withdrawals = book.floor.withdrawals(candidate).map(({ id }) => id);
+        this.write(notebook, "withdrawn", { candidate, why: null, withdrawals });
         return this.write(notebook, "checked-in", { candidate });
+      }
       case "moves": {
         const rest = book.plan.lanes(1).filter((one) => one !== candidate);
         this.write(notebook, "lined-up", { wave: 1, lanes: rest });

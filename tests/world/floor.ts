@@ -8,7 +8,9 @@ export class Caller extends Person {
     if (!book.plan.isStarted || this.dice.falls(0.6)) return;
     if (this.dice.falls(0.08))
       return this.write(notebook, book.floor.isPaused ? "resumed" : "paused", {});
-    if (book.floor.stop?.stopped) return this.write(notebook, "floor-cleared", {});
+    const { stops } = book.floor;
+    if (stops.length > 0)
+      return this.write(notebook, "floor-cleared", { stops: stops.map(({ id }) => id) });
     const calls = book.plan.rubrics[0]?.sections.flatMap((section): EntryBody<"called">[] =>
       section.items.map((item) => ({ wave: 1, section: section.id, item: item.id, side: null })),
     );

@@ -38,6 +38,7 @@ export function stateHash(book: Scorebook): string {
     calls: book.floor.calls.map(({ id }) => id),
     isPaused: book.floor.isPaused,
     stop: book.floor.stop ?? null,
+    stops: book.floor.stops.map(({ id }) => id),
     incidents: book.floor.incidents.map(({ id }) => id),
     erased: [...book.erased].sort(),
     basis: inOrder(Object.entries(book.basis)),

@@ -1,7 +1,7 @@
 import * as z from "zod/mini";
 import { DeviceId, PersonId } from "../../book/identity.ts";
 import { CandidateId } from "../identity.ts";
-import { TextRef } from "./body-parts.ts";
+import { Known, TextRef } from "./body-parts.ts";
 import { chief, kind, ofOne, USUAL } from "./kind-row.ts";
 
 /** What everybody admitted may say, and what is written for everybody. */
@@ -31,6 +31,8 @@ export const anyoneKinds = {
     body: z.looseObject({
       candidate: CandidateId,
       why: z.catch(z.nullable(z.enum(["hurt", "unwell", "own-wish"])), "own-wish"),
+      /** Where it takes back: which withdrawals of this child its writer knew of. Earlier versions did not say. */
+      withdrawals: z.optional(z.catch(Known, [])),
     }),
     writers: "anyone",
     readers: "anyone",

@@ -54,6 +54,11 @@ export const inLevels = z.number().check(z.gte(-7), z.lte(7));
 export const Basis = z.record(CountId, z.int().check(z.gte(0)));
 export type Basis = z.infer<typeof Basis>;
 
+/** So many lines of before are named in one at most: it stays as short as any. */
+export const MOST_KNOWN = 80;
+/** The lines that its writer knew of and that it ends; see until-ended.ts. */
+export const Known = z.array(EntryId).check(z.maxLength(MOST_KNOWN));
+
 /** Entries that one act wrote, such as “rest of line”: one a child, taken back as one. */
 export const together = { batch: z.optional(z.string().check(z.minLength(1), z.maxLength(64))) };
 /** After a lock a mark counts only where it answers this request. */

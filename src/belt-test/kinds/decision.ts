@@ -1,14 +1,17 @@
 import * as z from "zod/mini";
 import { EntryId, PersonId } from "../../book/identity.ts";
 import { CandidateId, CriterionId, SectionId } from "../identity.ts";
-import { Basis, TextRef, where } from "./body-parts.ts";
+import { Basis, Known, TextRef, where } from "./body-parts.ts";
 import { chief, kind, ofOne, USUAL } from "./kind-row.ts";
 import { placeOf } from "./marked-place.ts";
 
 /** How the chief examiner decides, and what the hub says beside it. */
 export const decisionKinds = {
   "floor-cleared": kind({
-    body: z.looseObject({}),
+    body: z.looseObject({
+      /** The stops that its writer knew of. Earlier versions did not say. */
+      stops: z.optional(Known),
+    }),
     writers: ["chief", "caller"],
     readers: "anyone",
     most: USUAL,

@@ -1,11 +1,12 @@
 import type { PersonId } from "../../book/identity.ts";
-import { insertByAge, newestOf } from "../../book/keyed.ts";
+import { insertByAge, keyed, newestOf } from "../../book/keyed.ts";
 import { Newest } from "../../book/order.ts";
 import type { CandidateId } from "../identity.ts";
 import type { CandidateVersions } from "./candidate-versions.ts";
 import type { EntryBody, EntryOf } from "./entry.ts";
 import type { Folds } from "./folds.ts";
 import type { Presence } from "./presence.ts";
+import { type Named, UntilEnded } from "./until-ended.ts";
 
 type PresenceSaid = EntryOf<Exclude<Presence, "withdrawn">>;
 
@@ -13,10 +14,11 @@ type PresenceSaid = EntryOf<Exclude<Presence, "withdrawn">>;
 export class Floor {
   readonly #versions: CandidateVersions;
   readonly #presence = new Map<CandidateId, Newest<PresenceSaid>>();
-  readonly #withdrawn = new Map<CandidateId, Newest<EntryOf<"withdrawn">>>();
+  readonly #withdrawn = new Map<CandidateId, UntilEnded<EntryOf<"withdrawn">>>();
   readonly #calls: EntryOf<"called">[] = [];
   readonly #pause = new Newest<boolean>();
-  readonly #stop = new Newest<{ stopped: boolean; by: PersonId; at: number }>();
+  readonly #stops = new UntilEnded<EntryOf<"stopped">>();
+  readonly #cleared = new Newest<EntryOf<"floor-cleared">>();
   readonly #incidents: EntryOf<"incident">[] = [];
   readonly #letIns: EntryOf<"let-in">[] = [];
   #version = 0;
@@ -31,9 +33,12 @@ export class Floor {
     unfit: (entry) => this.#offerPresence(entry),
     expected: (entry) => this.#offerPresence(entry),
     withdrawn: (entry) => {
+      const { candidate, why, withdrawals } = entry.body;
       this.#version++;
-      this.#versions.touch(entry.body.candidate);
-      newestOf(this.#withdrawn, entry.body.candidate).offer(entry, entry);
+      this.#versions.touch(candidate);
+      const theirs = keyed(this.#withdrawn, candidate, () => new UntilEnded());
+      if (why) theirs.begin(entry);
+      else theirs.end(entry, withdrawals);
     },
     called: (entry) => insertByAge(this.#calls, entry),
     paused: (entry) => {
@@ -42,11 +47,10 @@ export class Floor {
     resumed: (entry) => {
       this.#pause.offer(false, entry);
     },
-    stopped: (entry) => {
-      this.#stop.offer({ stopped: true, by: entry.by, at: entry.at }, entry);
-    },
+    stopped: (entry) => this.#stops.begin(entry),
     "floor-cleared": (entry) => {
-      this.#stop.offer({ stopped: false, by: entry.by, at: entry.at }, entry);
+      this.#cleared.offer(entry, entry);
+      this.#stops.end(entry, entry.body.stops);
     },
     incident: (entry) => insertByAge(this.#incidents, entry),
     "let-in": (entry) => {
@@ -73,12 +77,15 @@ export class Floor {
     return this.#presence.get(candidate)?.value;
   }
   withdrawal(candidate: CandidateId): NonNullable<EntryBody<"withdrawn">["why"]> | undefined {
-    return this.#withdrawn.get(candidate)?.value?.body.why ?? undefined;
+    return this.withdrawnBy(candidate)?.body.why ?? undefined;
   }
   /** The line that says it, where the candidate has withdrawn and not come back. */
   withdrawnBy(candidate: CandidateId): EntryOf<"withdrawn"> | undefined {
-    const last = this.#withdrawn.get(candidate)?.value;
-    return last?.body.why ? last : undefined;
+    return this.withdrawals(candidate).at(-1);
+  }
+  /** All lines that say it and that nobody who knew of them has taken back, oldest first. */
+  withdrawals(candidate: CandidateId): readonly EntryOf<"withdrawn">[] {
+    return this.#withdrawn.get(candidate)?.standing ?? [];
   }
   /** All calls, oldest first. */
   get calls(): readonly EntryOf<"called">[] {
@@ -90,8 +97,19 @@ export class Floor {
   get isPaused(): boolean {
     return this.#pause.value === true;
   }
+  /** Stops that nobody who knew of them has cleared, oldest first. */
+  get stops(): readonly EntryOf<"stopped">[] {
+    return this.#stops.standing;
+  }
+  /** Whether the floor was cleared of this stop, which may not have come itself. */
+  isCleared(stop: Named): boolean {
+    return this.#stops.isEnded(stop);
+  }
+  /** The newest stop that stands, else the newest word that the floor is clear. */
   get stop(): { stopped: boolean; by: PersonId; at: number } | undefined {
-    return this.#stop.value;
+    const stop = this.stops.at(-1);
+    const said = stop ?? this.#cleared.value;
+    return said && { stopped: said === stop, by: said.by, at: said.at };
   }
   get incidents(): readonly EntryOf<"incident">[] {
     return this.#incidents;

@@ -1,7 +1,7 @@
 import type { StoredEntry } from "../../belt-test/scorebook/stored-entry.ts";
 import { type Fault, FaultError } from "../../book/faults.ts";
 import type { DeviceId, PersonId } from "../../book/identity.ts";
-import { isNewsTo } from "../../line/floor.ts";
+import { isCleared, withShout } from "../../line/floor.ts";
 import type { News } from "../../line/hub-news.ts";
 import { type Floor, type Presence, Waiting } from "../../line/protocol.ts";
 import type { Clock } from "../../ports/clock.ts";
@@ -52,8 +52,8 @@ export class Hall {
   #waitingToldAtMs = Number.NEGATIVE_INFINITY;
   #isClosed = false;
   #isLooking = false;
-  /** What was shouted last of the floor. */
-  #floor: Floor | undefined;
+  /** What was shouted of the floor and is kept nowhere yet. */
+  #floors: readonly Floor[] = [];
   /** Of each device its own: whoever shouts much keeps nobody else's stop from being heard. */
   readonly #shouts = new Map<DeviceId, TokenBucket>();
   readonly #stopListening: (() => void)[];
@@ -92,8 +92,9 @@ export class Hall {
     const trouble = line.who.roles.includes("chief") ? this.room.trouble : undefined;
     if (trouble) line.say({ frame: "refuse", id: null, fault: trouble });
     if (this.room.lastUnsealed) void this.#sayHead(this.room.lastUnsealed, [line]);
-    if (this.#floor && isNewsTo(this.room.book, this.#floor))
-      line.say({ frame: "floor", floor: this.#floor });
+    for (const floor of this.#floors)
+      if (!this.room.book.entry(floor.entry) && !(floor.stopped && this.#isCleared(floor)))
+        line.say({ frame: "floor", floor });
   }
   /** Where the chain stands, signed, for everybody to keep. */
   async #sayHead({ seq, chain }: StoredEntry, lines: Iterable<Line>): Promise<void> {
@@ -168,10 +169,15 @@ export class Hall {
   }
   /** A stop is told before it is kept, for a full disk must not keep it from anybody. */
   shout(from: Line, entries: readonly unknown[]): void {
-    const floor = shouted(this.room.book, from.who, entries, this.room.lamport);
-    if (!floor || floor.entry === this.#floor?.entry || !this.#mayShout(from)) return;
-    this.#sayFloor(floor, from);
-    this.#news.tell({ of: "floor", grading: this.room.grading, floor });
+    const { book, grading, lamport } = this.room;
+    for (const floor of shouted(book, this.#floors, from.who, entries, lamport)) {
+      if (!this.#mayShout(from)) return;
+      this.#sayFloor(floor, from);
+      this.#news.tell({ of: "floor", grading, floor });
+    }
+  }
+  #isCleared(stop: Floor): boolean {
+    return isCleared(this.room.book, this.#floors, stop);
   }
   #mayShout({ who: { device } }: Line): boolean {
     const now = this.#clock.steadyMs();
@@ -181,8 +187,9 @@ export class Hall {
     return shouts.take(1, now);
   }
   #sayFloor(floor: Floor, from?: Line): void {
-    if (floor.lamport <= (this.#floor?.lamport ?? 0)) return;
-    this.#floor = floor;
+    const { book } = this.room;
+    if (book.entry(floor.entry) || this.#floors.some(({ entry }) => entry === floor.entry)) return;
+    this.#floors = withShout(book, this.#floors, floor);
     this.room.wasShouted(floor.lamport);
     for (const line of this.#lines) if (line !== from) line.say({ frame: "floor", floor });
   }

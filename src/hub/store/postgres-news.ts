@@ -61,9 +61,8 @@ export async function listenToPostgres(database: PostgresDatabase): Promise<Stor
   async function send(): Promise<void> {
     const news = [...waiting.values()];
     waiting.clear();
-    // A payload may have 8,000 bytes; one piece of news has about 300.
-    for (let start = 0; start < news.length; start += 15) {
-      const payload = JSON.stringify({ from: me, news: news.slice(start, start + 15) });
+    for (const part of inPayloads(news)) {
+      const payload = JSON.stringify({ from: me, news: part });
       if (client) await answered(client.query("SELECT pg_notify($1, $2)", [CHANNEL, payload]));
     }
   }
@@ -118,6 +117,19 @@ export async function listenToPostgres(database: PostgresDatabase): Promise<Stor
   };
 }
 
+/** A payload may have 8,000 bytes. One piece of news has about 300, and less than half of it where it names all the stops it may. */
+const PAYLOAD_BYTES = 7_500;
+function inPayloads(news: readonly News[]): News[][] {
+  const parts: News[][] = [];
+  for (const one of news) {
+    const last = [...(parts.at(-1) ?? []), one];
+    if (parts.length > 0 && Buffer.byteLength(JSON.stringify(last)) <= PAYLOAD_BYTES)
+      parts[parts.length - 1] = last;
+    else parts.push([one]);
+  }
+  return parts;
+}
+
 const Payload = z.object({ from: z.string(), news: z.array(z.unknown()) });
 /** Whoever may connect may speak on the channel, and a hub of another year in other words: what cannot be read is a doubt. */
 function heard(payload: string, me: string): News[] {
@@ -154,10 +166,12 @@ async function answered(query: Promise<unknown>): Promise<void> {
 function subjectOf(news: News): string {
   switch (news.of) {
     case "entries":
-    case "floor":
     case "pace":
     case "who-is-here":
       return `${news.of}/${news.grading}`;
+    // A stop takes the place of no other.
+    case "floor":
+      return `floor/${news.grading}/${news.floor.entry}`;
     case "door":
     case "door-question":
     case "door-answer":

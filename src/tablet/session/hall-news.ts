@@ -18,8 +18,8 @@ export interface HallNews {
   doorQuestions: readonly DoorQuestion[];
   /** The count on the floor of the current call; 0 before the first. */
   count: number;
-  /** What was shouted last of the floor, before it was kept; see floor.ts. */
-  floor?: Floor;
+  /** What was shouted of the floor, before it was kept; see floor.ts. */
+  floors: readonly Floor[];
   /** What is wrong with this test on the hub's disk, as the hub told its chief. */
   damage?: Fault | undefined;
 }
@@ -31,4 +31,5 @@ export const NO_NEWS: HallNews = {
   waiting: [],
   doorQuestions: [],
   count: 0,
+  floors: [],
 };

@@ -10,6 +10,7 @@ import { Scorebook } from "../../belt-test/scorebook/scorebook.ts";
 import type { SideRecord } from "../../belt-test/scorebook/side-record.ts";
 import type { Fault } from "../../book/faults.ts";
 import type { DeviceId, EntryId, SideRecordId } from "../../book/identity.ts";
+import { withShout } from "../../line/floor.ts";
 import { type Holds, isHeldIn, owedAgain } from "../../line/owed-again.ts";
 import type { Floor } from "../../line/protocol.ts";
 import { type Clock, platformClock } from "../../ports/clock.ts";
@@ -392,7 +393,7 @@ export class Notebook {
   /** What this device writes from now on is newer than the shout: also that the floor is clear. */
   heardFloor(floor: Floor): void {
     this.#own.pen.hear(floor.lamport);
-    this.heardNews({ floor });
+    this.heardNews({ floors: withShout(this.book, this.news.floors, floor) });
   }
   heardUpTo(cursor: number, of = this.catchingUp?.of ?? 0): void {
     this.catchingUp = cursor < of ? { heard: cursor, of } : undefined;

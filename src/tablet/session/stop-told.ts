@@ -1,5 +1,6 @@
 import { useRef } from "react";
-import { type FloorNow, floorNow, isToldLate } from "../../line/floor.ts";
+import type { EntryId } from "../../book/identity.ts";
+import { type FloorNow, isToldLate, stopsNow } from "../../line/floor.ts";
 import type { Notebook } from "./notebook.ts";
 
 /** `alone`, `asking`: nobody has heard of it as far as this device knows. `late`: told when the floor had gone on. */
@@ -13,30 +14,27 @@ export interface Stop extends FloorNow {
   mayLeave: boolean;
 }
 
-/** The stop that stands, and who knows of it as far as this device can say; undefined while the floor goes on. */
-export function useStop(notebook: Notebook): Stop | undefined {
+/** The stops that stand, oldest first, and who knows of each as far as this device can say; none while the floor goes on. */
+export function useStops(notebook: Notebook): Stop[] {
   const { book, news, link, pass } = notebook;
-  const first = useRef<{ entry: string; isLate: boolean }>(undefined);
-  const floor = floorNow(book, news.floor);
-  if (!floor?.stopped) return undefined;
-  const isOwn = floor.device === pass.device;
-  const isUnheard = isOwn && !notebook.outbox.isSent(floor.entry);
-  // As it was when it was heard, or answered: a stop that stands for long is no late one.
-  if (!isUnheard && first.current?.entry !== floor.entry)
-    first.current = {
-      entry: floor.entry,
-      isLate: isToldLate(book, floor, notebook.nowMs()),
-    };
-  const isLate = !isUnheard && first.current?.isLate === true;
+  const late = useRef(new Map<EntryId, boolean>()).current;
   const isDeaf = link !== "live";
-  const told = isUnheard
-    ? isDeaf
-      ? "alone"
-      : "asking"
-    : isLate
-      ? "late"
-      : isOwn
-        ? "told"
-        : "heard";
-  return { ...floor, told, isOwn, mayLeave: isDeaf || isLate };
+  return stopsNow(book, news.floors).map((floor) => {
+    const isOwn = floor.device === pass.device;
+    const isUnheard = isOwn && !notebook.outbox.isSent(floor.entry);
+    // As it was when it was heard, or answered: a stop that stands for long is no late one.
+    if (!isUnheard && !late.has(floor.entry))
+      late.set(floor.entry, isToldLate(book, floor, notebook.nowMs()));
+    const isLate = !isUnheard && late.get(floor.entry) === true;
+    const told = isUnheard
+      ? isDeaf
+        ? "alone"
+        : "asking"
+      : isLate
+        ? "late"
+        : isOwn
+          ? "told"
+          : "heard";
+    return { ...floor, told, isOwn, mayLeave: isDeaf || isLate };
+  });
 }

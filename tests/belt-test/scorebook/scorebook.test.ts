@@ -72,6 +72,8 @@ function aBusyDay(): AnyEntry[] {
     chief.write("checked-in", { candidate: mia }),
     chief.write("stopped", { wave: 1 }),
     chief.write("floor-cleared", {}),
+    chief.write("stopped", { wave: 1 }),
+    chief.write("floor-cleared", { stops: [] }),
   );
   return entries;
 }

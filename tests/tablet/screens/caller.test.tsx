@@ -2,9 +2,11 @@ import { act, screen } from "@testing-library/react";
 import userEvent from "@testing-library/user-event";
 import { beforeEach, describe, expect, it } from "vitest";
 import type { CandidateId, ItemId, SectionId } from "../../../src/belt-test/identity.ts";
+import type { AnyEntry } from "../../../src/belt-test/scorebook/entry.ts";
 import type { PersonId } from "../../../src/book/identity.ts";
 import { callKey } from "../../../src/line/coverage-key.ts";
 import { CallerScreen } from "../../../src/tablet/screens/caller/caller-screen.tsx";
+import { aPen } from "../../builders/a-pen.ts";
 import { aRubric } from "../../builders/a-rubric.ts";
 import { type ASession, aSession } from "../../builders/a-session.tsx";
 import { aTestDay } from "../../builders/a-test-day.ts";
@@ -126,6 +128,51 @@ describe("the caller before hands touch", () => {
     expect(screen.queryByText(/Tap or “stop” ends it at once/)).toBeNull();
     await press(/^Next/);
     expect(call()).toMatchObject({ item: "low-block" });
+  });
+});
+
+describe("a caller who is not alone", () => {
+  beforeEach(() => open());
+  const other = (lamport: number, item: string, side: "left" | "right" | null) => {
+    const pen = aPen("caller-2");
+    pen.hear(lamport - 1);
+    return pen.write("called", {
+      wave: 1,
+      section: "blocks" as SectionId,
+      item: item as ItemId,
+      side,
+    });
+  };
+  const hears = (call: AnyEntry) => act(async () => mine.notebook.take([call], []));
+  const told = () => document.querySelector(".caller-other")?.textContent ?? "";
+
+  it("[Y213] is told who called, and which own call gave way, when another's comes on the glass, until they call again", async () => {
+    await hears(other(30, "rising-block", "left"));
+    expect(told()).toBe("");
+    await press(/^Next/);
+    await press(/^Next/);
+    expect(heading()).toBe("Low block");
+    await hears(other(90, "rising-block", "right"));
+    expect(heading()).toBe("Rising block");
+    expect(told()).toMatch(/^Somebody else called this at 1\d:00/);
+    expect(told()).toMatch(/Your last call was wave 1, set 3 \(Low block.*\)\.$/);
+    await hears(other(91, "rising-block", "left"));
+    expect(told()).toMatch(/Your last call was wave 1, set 3/);
+    await press(/^Next/);
+    expect(told()).toBe("");
+  });
+
+  it("[Y213] is told of a call that was made while they were off the line, and that their own stands everywhere now", async () => {
+    await press(/^Wave 1/);
+    await press(/^Next/);
+    await press(/^Next/);
+    const mineNow = call();
+    await hears(other(mine.notebook.book.lamport - 1, "rising-block", "right"));
+    expect(call()).toEqual(mineNow);
+    expect(told()).toMatch(/^At 1\d:00.* Somebody else called wave 1, set 2 \(Rising block, right/);
+    expect(told()).toMatch(/agree on which goes on/);
+    await press(/^Call again/);
+    expect(told()).toBe("");
   });
 });
 

@@ -79,6 +79,69 @@ describe("a stop", () => {
   });
 });
 
+describe("several stops", () => {
+  const stopOf = (person: string, lamport: number) => {
+    const pen = aPen(person);
+    pen.hear(lamport - 1);
+    return pen.write("stopped", { wave: 1 });
+  };
+  const dialog = () => screen.queryByRole("alertdialog");
+
+  it("[Y212] are all named, and one key clears the floor of all that this tablet has heard of, and of no other", async () => {
+    const { notebook } = await aStoppedFloor("caller", ["caller"]);
+    const second = stopOf("judge-2", 90);
+    await act(async () => notebook.take([second], []));
+    expect(dialog()?.textContent?.match(/stopped the floor at/g)).toHaveLength(2);
+    await userEvent.click(screen.getByRole("button", { name: "The floor is clear, go on" }));
+    await settle();
+    expect(dialog()).toBeNull();
+    // Written before the floor was cleared, and heard only now.
+    const unheard = stopOf("judge-1", 30);
+    await act(async () => notebook.take([unheard], []));
+    expect(dialog()).not.toBeNull();
+    expect(notebook.book.floor.stops).toEqual([unheard]);
+    await userEvent.click(screen.getByRole("button", { name: "The floor is clear, go on" }));
+    await settle();
+    expect(dialog()).toBeNull();
+  });
+
+  it("[Y212] hold a judge as long as one of them does, also where another was told late", async () => {
+    const day = aTestDay();
+    const mine = await aSession("judge-1", ["judge"], day.plan);
+    mine.notebook.linkIs("live");
+    mine.show(<StoppedFloor />);
+    const late = { ...stopOf("judge-2", 90), at: 0, body: { wave: 1, alone: true } };
+    const older = { ...stopOf("judge-3", 80), at: 0, body: { wave: 1, alone: true } };
+    await act(async () => mine.notebook.take([late], []));
+    await userEvent.click(screen.getByRole("button", { name: "Back to my page" }));
+    expect(dialog()).toBeNull();
+    await act(async () => mine.notebook.take([older], []));
+    expect(dialog()).not.toBeNull();
+    await userEvent.click(screen.getByRole("button", { name: "Back to my page" }));
+    expect(dialog()).toBeNull();
+    const fresh = stopOf("judge-2", 70);
+    await act(async () => mine.notebook.take([fresh], []));
+    expect(screen.getByRole("heading").textContent).toBe("Stop. Everybody stands still.");
+    expect(screen.queryByRole("button", { name: "Back to my page" })).toBeNull();
+  });
+
+  it("[S292] lets whoever takes a withdrawal back take back those they have heard of", async () => {
+    const { notebook } = await aStoppedFloor("judge-1", ["judge"]);
+    const others = [1, 2].map((at) => {
+      const pen = aPen(`desk-${at}`);
+      pen.hear(at * 40);
+      return pen.write("withdrawn", { candidate: one, why: "hurt" });
+    });
+    const [heard, unheard] = others;
+    await act(async () => notebook.take(heard ? [heard] : [], []));
+    await userEvent.click(screen.getAllByRole("button", { name: "hurt" })[0] as HTMLElement);
+    await settle();
+    expect(notebook.book.floor.presence(one)).toBe("checked-in");
+    await act(async () => notebook.take(unheard ? [unheard] : [], []));
+    expect(notebook.book.floor.presence(one)).toBe("withdrawn");
+  });
+});
+
 describe("a closed belt test", () => {
   it("ends the judge's and the caller's screen, says what still waits, and stays readable for the chief", async () => {
     const day = aTestDay();

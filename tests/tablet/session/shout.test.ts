@@ -1,9 +1,10 @@
 import { describe, expect, it } from "vitest";
 import { FaultError } from "../../../src/book/faults.ts";
 import type { DeviceId, PersonId } from "../../../src/book/identity.ts";
-import { floorNow } from "../../../src/line/floor.ts";
+import { stopsNow } from "../../../src/line/floor.ts";
 import type { FromHub, FromTablet } from "../../../src/line/protocol.ts";
 import type { OpenHubLink } from "../../../src/ports/hub-link.ts";
+import { clearFloor } from "../../../src/tablet/session/end-known.ts";
 import { Notebook } from "../../../src/tablet/session/notebook.ts";
 import { joinHub } from "../../../src/tablet/session/uplink.ts";
 import { aGradingId, anEntryId, aPen } from "../../builders/a-pen.ts";
@@ -60,18 +61,56 @@ describe("a stop on a tablet", () => {
     leave();
   });
 
-  it("[Y42] that was only shouted stands until somebody clears the floor, whose word is newer", async () => {
+  it("[Y42] that was only shouted stands until somebody clears the floor", async () => {
     const { notebook, hears, leave } = await aTablet(false);
-    const now = () => floorNow(notebook.book, notebook.news.floor);
-    expect(now()).toBeUndefined();
+    const now = () => stopsNow(notebook.book, notebook.news.floors);
+    expect(now()).toEqual([]);
     await hears(stop(40));
-    expect(now()).toMatchObject({ stopped: true, by: "judge-1", isKept: false });
-    const clear = await notebook.write("floor-cleared", {});
-    expect(clear.lamport).toBeGreaterThan(40);
-    expect(now()).toMatchObject({ stopped: false, isKept: true });
-    // An older shout that comes late changes nothing.
-    await hears(stop(30));
-    expect(now()?.stopped).toBe(false);
+    expect(now()).toMatchObject([{ stopped: true, by: "judge-1", isKept: false }]);
+    await clearFloor(notebook, now());
+    expect(now()).toEqual([]);
+    const [clear] = [...notebook.book.entries()];
+    expect(clear?.lamport).toBeGreaterThan(40);
+    leave();
+  });
+
+  it("[Y211] that is shouted when the floor was cleared of others stands, and so does each of several", async () => {
+    const { notebook, hears, leave } = await aTablet(false);
+    const now = () => stopsNow(notebook.book, notebook.news.floors);
+    const [first, second, late] = [stop(40), stop(50), stop(30)];
+    await hears(first);
+    await hears(second);
+    expect(now()).toHaveLength(2);
+    await clearFloor(notebook, now());
+    expect(now()).toEqual([]);
+    await hears(late);
+    expect(now()).toMatchObject([{ entry: late.floor.entry }]);
+    // Somebody else's word that the floor is clear, of that stop and then of no other.
+    const clear = { ...stop(60).floor, stopped: false, by: "chief" as PersonId };
+    await hears({ frame: "floor", floor: { ...clear, stops: [first.floor.entry] } });
+    expect(now()).toHaveLength(1);
+    const heardOf = { ...clear, entry: stop(61).floor.entry, stops: [late.floor.entry] };
+    await hears({ frame: "floor", floor: heardOf });
+    expect(now()).toEqual([]);
+    leave();
+  });
+
+  it("[Y211] of somebody else is forgotten for nobody's hundred shouts", async () => {
+    const { notebook, hears, leave } = await aTablet(false);
+    const theirs = stop(10);
+    await hears({ frame: "floor", floor: { ...theirs.floor, by: "judge-2" as PersonId } });
+    for (let at = 0; at < 100; at++) await hears(stop(20 + at));
+    const now = stopsNow(notebook.book, notebook.news.floors);
+    expect(now[0]?.entry).toBe(theirs.floor.entry);
+    expect(now.length).toBeLessThan(30);
+    // One key, however many: no line is too long to be taken.
+    await clearFloor(
+      notebook,
+      [...Array(200)].map((_, at) => ({ entry: stop(300 + at).floor.entry })),
+    );
+    const lines = [...notebook.book.entries()];
+    expect(lines).toHaveLength(3);
+    for (const one of lines) expect(JSON.stringify(one).length).toBeLessThan(4_000);
     leave();
   });
 

@@ -2,17 +2,19 @@ import { useEffect, useRef, useState } from "react";
 import type { CandidateId } from "../../../belt-test/identity.ts";
 import { callBody } from "../../../belt-test/planning/call-body.ts";
 import { calledIndex, waveScript } from "../../../belt-test/planning/wave-script.ts";
+import type { EntryOf } from "../../../belt-test/scorebook/entry.ts";
 import { placeOf } from "../../../belt-test/scorebook/judge-view.ts";
 import { swapOf } from "../../../belt-test/scorebook/swapped-lanes.ts";
 import type { Step } from "../../../belt-test/script/script.ts";
 import { stepKey } from "../../../belt-test/script/script.ts";
+import { clockTime } from "../../../words/dates.ts";
 import callerWords from "../../../words/en/caller.json" with { type: "json" };
 import { JapaneseName } from "../../parts/japanese-name.tsx";
 import { Key } from "../../parts/key.tsx";
 import { RoleLinks } from "../../parts/role-links.tsx";
 import { StopKey } from "../../parts/stop-key.tsx";
 import { useSay } from "../../parts/use-say.ts";
-import { candidateDetails } from "../../session/names.ts";
+import { candidateDetails, personName } from "../../session/names.ts";
 import { useSession } from "../../session/services.tsx";
 import { stepName } from "../../session/step-name.ts";
 import { stopFloor } from "../../session/stop-floor.ts";
@@ -20,6 +22,7 @@ import { Counts } from "./counts.tsx";
 import { JudgesRow } from "./judges-row.tsx";
 import { PartnerRule } from "./partner-rule.tsx";
 import { SwapDialog } from "./swap-dialog.tsx";
+import { useOtherHand } from "./use-other-hand.ts";
 import { usePace } from "./use-pace.ts";
 import { WaveChoice } from "./wave-choice.tsx";
 import "./caller-screen.css";
@@ -44,6 +47,7 @@ export function CallerScreen() {
   const total = item?.counts ?? 0;
   const key = step ? `${wave} ${stepKey(step)} ${book.floor.currentCall?.id}` : "";
   const pace = usePace(key, total, sendPace);
+  const otherHand = useOtherHand(notebook);
 
   const call = (next: Step | undefined, repeat = false) => {
     if (!next || wave === undefined) return;
@@ -99,6 +103,22 @@ export function CallerScreen() {
     return one.marking === "single" && one.candidates[0]
       ? `${who(one.candidates[0])}: ${called}`
       : called;
+  };
+
+  /** “wave 1, set 4 (Rising block, left side)”; of a step that is in no script any more the wave alone. */
+  const callName = ({ body }: EntryOf<"called">) => {
+    const script = waveScript(book, body.wave);
+    const at = script.findIndex(
+      ({ section, item, side, candidates }) =>
+        section === body.section &&
+        item === body.item &&
+        side === body.side &&
+        (!body.candidates || candidates[0] === body.candidates[0]),
+    );
+    const found = script[at];
+    return found
+      ? say("call-name", { wave: body.wave, set: at + 1, title: title(found) })
+      : say("call-name-wave", { wave: body.wave });
   };
 
   if (isChoosing || wave === undefined || !step) {
@@ -182,6 +202,15 @@ export function CallerScreen() {
         <p className="caller-words">{words}</p>
         {excused.length > 0 && (
           <p className="caller-excused">{say("excused", { who: excused.map(who).join(", ") })}</p>
+        )}
+        {otherHand && (
+          <p className="caller-other">
+            {say(otherHand.what === "moved" ? "other-call" : "passed-call", {
+              name: personName(notebook, otherHand.call.by) ?? say("somebody"),
+              time: clockTime(otherHand.call.at, say.locale),
+              call: callName(otherHand.what === "moved" ? otherHand.own : otherHand.call),
+            })}
+          </p>
         )}
       </section>
 

@@ -50,9 +50,7 @@ export function StopTold({ stop, label }: { stop: Stop; label: string }) {
               )}
             </p>
           )}
-          <p>
-            {say("stopped-by", { name, time })} {told === "told" && say("stopped-told")}
-          </p>
+          <StoppedBy stop={stop} />
         </>
       )}
       {away.length > 0 && (
@@ -62,6 +60,18 @@ export function StopTold({ stop, label }: { stop: Stop; label: string }) {
       )}
       {told === "heard" && !stop.isKept && <p role="status">{say("stopped-unkept")}</p>}
     </>
+  );
+}
+
+export function StoppedBy({ stop: { by, at, told } }: { stop: Stop }) {
+  const notebook = useNotebook();
+  const say = useSay(frameWords);
+  const name = personName(notebook, by) ?? say("somebody");
+  const time = clockTime(at, say.locale);
+  return (
+    <p>
+      {say("stopped-by", { name, time })} {told === "told" && say("stopped-told")}
+    </p>
   );
 }
 

@@ -3,10 +3,11 @@ import type { CandidateId } from "../../../belt-test/identity.ts";
 import frameWords from "../../../words/en/frame.json" with { type: "json" };
 import { Key } from "../../parts/key.tsx";
 import { useSay } from "../../parts/use-say.ts";
+import { clearFloor, takeBack } from "../../session/end-known.ts";
 import { candidateDetails } from "../../session/names.ts";
 import { useNotebook, useSideRecords } from "../../session/services.tsx";
 import type { Stop } from "../../session/stop-told.ts";
-import { StopTold } from "./stop-told.tsx";
+import { StoppedBy, StopTold } from "./stop-told.tsx";
 
 const whys = ["hurt", "unwell", "own-wish"] as const;
 
@@ -14,7 +15,16 @@ const whys = ["hurt", "unwell", "own-wish"] as const;
  * Everybody in the hall, seconds after somebody shouted stop: eyes on the person, not on the tablet.
  * So it covers everything, says one thing, and lets each role do its one thing afterwards.
  */
-export function Stopped({ stop, onLeave }: { stop: Stop; onLeave: () => void }) {
+export function Stopped({
+  stop,
+  stops,
+  onLeave,
+}: {
+  stop: Stop;
+  /** All that stand. */
+  stops: readonly Stop[];
+  onLeave: () => void;
+}) {
   const notebook = useNotebook();
   const { book, pass } = notebook;
   const say = useSay(frameWords);
@@ -49,7 +59,7 @@ export function Stopped({ stop, onLeave }: { stop: Stop; onLeave: () => void }) 
   }
   const withdraw = (candidate: CandidateId, why: (typeof whys)[number]) => {
     const isBack = book.floor.withdrawal(candidate) === why;
-    void notebook.write("withdrawn", { candidate, why: isBack ? null : why });
+    void (isBack ? takeBack(notebook, candidate) : notebook.write("withdrawn", { candidate, why }));
   };
 
   return (
@@ -63,6 +73,7 @@ export function Stopped({ stop, onLeave }: { stop: Stop; onLeave: () => void }) 
     >
       <div className="stopped-sheet">
         <StopTold stop={stop} label={label} />
+        {stops.map((one) => one !== stop && <StoppedBy key={one.entry} stop={one} />)}
         <p className="stopped-help">{say("stopped-help")}</p>
         {onFloor.length > 0 && (
           <fieldset className="stopped-who">
@@ -102,7 +113,7 @@ export function Stopped({ stop, onLeave }: { stop: Stop; onLeave: () => void }) 
         <div className="stopped-keys">
           {stop.mayLeave && <Key onClick={onLeave}>{say("stopped-leave")}</Key>}
           {mayGoOn && (
-            <Key kind="ink" onClick={() => void notebook.write("floor-cleared", {})}>
+            <Key kind="ink" onClick={() => void clearFloor(notebook, stops)}>
               {say("stopped-go-on")}
             </Key>
           )}
