@@ -86,6 +86,11 @@ export default defineConfig({
       },
     },
     emptyOutDir: true,
+    modulePreload: {
+      // What a screen's script needs it asks for itself; else the first script would carry the name of every other one.
+      resolveDependencies: (_, files, { hostType }) =>
+        hostType === "html" ? files : files.filter((file) => file.endsWith(".css")),
+    },
     target: "es2022",
     // Nothing as data: the hub's Content-Security-Policy lets a page load from the hub alone.
     assetsInlineLimit: 0,
