@@ -1,5 +1,6 @@
 import { disjoint } from "../../book/disjoint.ts";
 import type { Fault } from "../../book/faults.ts";
+import type { allKinds } from "../kinds/all-kinds.ts";
 import type { Entry } from "../scorebook/entry.ts";
 import { anyoneRefusals } from "./anyone.ts";
 import { callRefusals } from "./call.ts";
@@ -7,11 +8,11 @@ import { decisionRefusals } from "./decision.ts";
 import { deskRefusals } from "./desk.ts";
 import { judgeRefusals } from "./judge.ts";
 import { planRefusals } from "./plan.ts";
-import type { Asked, Refusals } from "./refusals.ts";
+import type { Asked, RefusalsOf } from "./refusals.ts";
 import { standardRefusals } from "./standards.ts";
 
-/** The compiler asks for every kind. */
-const allRefusals: Required<Refusals> = disjoint(
+/** The compiler asks for every kind, and each file for those of the file of its name. */
+const allRefusals: RefusalsOf<typeof allKinds> = disjoint(
   planRefusals,
   deskRefusals,
   callRefusals,

@@ -1,4 +1,5 @@
-import { nothing, type Refusals } from "./refusals.ts";
+import type { anyoneKinds } from "../kinds/anyone.ts";
+import { nothing, type RefusalsOf } from "./refusals.ts";
 
 /** A stop and its like are refused to nobody (`refusal.ts` asks no more of them); who may erase, and who came in, is said by their rows. */
 export const anyoneRefusals = {
@@ -7,4 +8,4 @@ export const anyoneRefusals = {
   withdrawn: nothing,
   erased: nothing,
   "let-in": nothing,
-} satisfies Refusals;
+} satisfies RefusalsOf<typeof anyoneKinds>;

@@ -1,14 +1,15 @@
 import type { Fault } from "../../book/faults.ts";
+import type { callKinds } from "../kinds/call.ts";
 import type { EntryOf } from "../scorebook/entry.ts";
 import type { Scorebook } from "../scorebook/scorebook.ts";
-import { nothing, type Refusals, sinceSecondRules } from "./refusals.ts";
+import { nothing, type RefusalsOf, sinceSecondRules } from "./refusals.ts";
 
 export const callRefusals = {
   called: nothing,
   paused: nothing,
   resumed: nothing,
   "lanes-swapped": sinceSecondRules(({ book }, entry) => refusalOfSwap(book, entry)),
-} satisfies Refusals;
+} satisfies RefusalsOf<typeof callKinds>;
 
 /** Two children of one wave; who left the wave since is passed over, as the swap itself is. */
 function refusalOfSwap(

@@ -1,6 +1,7 @@
 import type { Fault } from "../../book/faults.ts";
 import type { CandidateId, SectionId } from "../identity.ts";
 import type { Basis } from "../kinds/body-parts.ts";
+import type { decisionKinds } from "../kinds/decision.ts";
 import { assignedPlaces } from "../scorebook/assigned-places.ts";
 import { countedPlace } from "../scorebook/counts.ts";
 import type { EntryOf } from "../scorebook/entry.ts";
@@ -8,7 +9,7 @@ import { heldAtOpenings } from "../scorebook/held-first.ts";
 import type { Scorebook } from "../scorebook/scorebook.ts";
 import { isIn } from "../scorebook/seal.ts";
 import { wouldCountOtherwise } from "./moved-opening.ts";
-import { type Asked, nothing, type Refusals } from "./refusals.ts";
+import { type Asked, nothing, type RefusalsOf } from "./refusals.ts";
 import { refusalOfSections, refusalOfStranger } from "./strangers.ts";
 
 // Once the opening is here, a hub has said what it held there.
@@ -105,7 +106,7 @@ export const decisionRefusals = {
     const isClosed = place && !book.openings.isRevealed(place.candidate, place.section);
     return its && !isClosed ? null : { code: "NOTHING_TO_CORRECT" };
   },
-} satisfies Refusals;
+} satisfies RefusalsOf<typeof decisionKinds>;
 
 /** Whether a cell the chief asks about is blank or “not seen”, or was when it was asked: before the reveal no other may be asked about. */
 function isUnseen(

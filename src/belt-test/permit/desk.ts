@@ -1,6 +1,7 @@
+import type { deskKinds } from "../kinds/desk.ts";
 import type { EntryOf } from "../scorebook/entry.ts";
 import { refusalOfAway, refusalOfExcuse } from "./after-marks.ts";
-import type { Asked, Refusals } from "./refusals.ts";
+import type { Asked, RefusalsOf } from "./refusals.ts";
 import { refusalOfStranger } from "./strangers.ts";
 
 const ofAway = (asked: Asked, entry: EntryOf<"absent" | "unfit">) =>
@@ -16,4 +17,4 @@ export const deskRefusals = {
   unfit: ofAway,
   excused: (asked, entry) =>
     refusalOfStranger(asked.book, entry.body.candidate) ?? refusalOfExcuse(asked, entry),
-} satisfies Refusals;
+} satisfies RefusalsOf<typeof deskKinds>;

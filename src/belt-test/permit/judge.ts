@@ -1,5 +1,6 @@
 import type { Fault } from "../../book/faults.ts";
 import type { CandidateId } from "../identity.ts";
+import type { judgeKinds } from "../kinds/judge.ts";
 import type { MarkedPlace } from "../kinds/marked-place.ts";
 import { misfitOf } from "../rubric/misfit.ts";
 import type { Place } from "../scorebook/cell.ts";
@@ -13,7 +14,7 @@ import { refusalOfWhatItSpeaksOf } from "./basis.ts";
 import { refusalOfMarking, refusalOfSeveral } from "./judging.ts";
 import { refusalOfLock } from "./locks.ts";
 import { refusalOfMovedOpening } from "./moved-opening.ts";
-import { type Asked, type Refusals, sinceSecondRules } from "./refusals.ts";
+import { type Asked, type RefusalsOf, sinceSecondRules } from "./refusals.ts";
 import { refusalOfSections, refusalOfStranger } from "./strangers.ts";
 import { comesAgain, isAwaited, wasHad } from "./writer.ts";
 
@@ -79,7 +80,7 @@ export const judgeRefusals = {
       ? { code: "REQUEST_ANSWERED" }
       : refusalOfWhatItSpeaksOf(asked, entry);
   },
-} satisfies Refusals;
+} satisfies RefusalsOf<typeof judgeKinds>;
 
 /** Of a section that the child is asked for, and at a moment that leaves nobody out. What is so already moves nothing. */
 const ofSteppingBack = sinceSecondRules(

@@ -2,6 +2,7 @@ import type { Fault } from "../../book/faults.ts";
 import type { PersonId } from "../../book/identity.ts";
 import type { CandidateId, SectionId } from "../identity.ts";
 import { markedPlaceKey } from "../kinds/marked-place.ts";
+import type { planKinds } from "../kinds/plan.ts";
 import type { Rubric } from "../rubric/rubric.ts";
 import type { EntryOf } from "../scorebook/entry.ts";
 import { isShutTo } from "../scorebook/is-shut-to.ts";
@@ -11,7 +12,7 @@ import type { Scorebook } from "../scorebook/scorebook.ts";
 import { refusalOfReentry } from "./after-marks.ts";
 import { refusalOfMovedOpening } from "./moved-opening.ts";
 import { hasBegun, isClosed, saysNothingElse } from "./other-words.ts";
-import { nothing, type Refusals, sinceSecondRules } from "./refusals.ts";
+import { nothing, type RefusalsOf, sinceSecondRules } from "./refusals.ts";
 import { refusalOfStranger, refusalOfUnseated } from "./strangers.ts";
 
 export const planRefusals = {
@@ -64,7 +65,7 @@ export const planRefusals = {
       : { code: "RUBRIC_UNKNOWN", with: { rubric } };
   }),
   "lined-up": sinceSecondRules(({ book }, entry) => refusalOfLanes(book, entry)),
-} satisfies Refusals;
+} satisfies RefusalsOf<typeof planKinds>;
 
 const sectionsOf = ({ sections }: Rubric): SectionId[] => sections.map(({ id }) => id);
 

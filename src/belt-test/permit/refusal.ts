@@ -8,7 +8,7 @@ import type { Scorebook } from "../scorebook/scorebook.ts";
 import { rubricsOfVerdicts } from "../verdict/verdict-doubt.ts";
 import { refusalOfBody } from "./all-refusals.ts";
 import { refusalOfLateAnchor } from "./standards.ts";
-import { isAwaited, isChief, type Writer } from "./writer.ts";
+import { isAwaited, isChief, mayWrite, type Writer } from "./writer.ts";
 
 /** What may still be written when the chief has closed the test: a correction, and the sheet that says it. */
 const openAfterClosing = kindsThatAre("after-closing");
@@ -34,9 +34,8 @@ export function refusal(
   if (isTooFarAhead(writer, entry, Math.max(known, book.lamport)))
     return { code: "LAMPORT_TOO_HIGH" };
   if (!isKnown(entry)) return null;
-  const may = rowOf(entry.kind).writers;
-  if (may === "anyone" || isHubsWord(writer, entry)) return null;
-  if (!may.some((role) => writer.roles.includes(role)))
+  if (rowOf(entry.kind).writers === "anyone" || isHubsWord(writer, entry)) return null;
+  if (!mayWrite(entry.kind, writer.roles))
     return { code: "ROLE_MISSING", with: { kind: entry.kind } };
   return (
     refusalOfClosed(book, writer, entry) ??

@@ -13,7 +13,9 @@ export interface Asked {
 type Refusal<Kind extends EntryKind> = (asked: Asked, entry: EntryOf<Kind>) => Fault | null;
 
 /** What refuses an entry of each kind, beside who may write it. Every file says it of the kinds of the file of its name in `kinds/`. */
-export type Refusals = { readonly [Kind in EntryKind]?: Refusal<Kind> };
+export type RefusalsOf<Kinds> = {
+  readonly [Kind in keyof Kinds & EntryKind]: Refusal<Kind>;
+};
 
 /** Whoever may write it may write anything in it. */
 export const nothing = (): null => null;

@@ -1,12 +1,13 @@
 import type { Fault } from "../../book/faults.ts";
 import { kindsThatAre } from "../kinds/all-kinds.ts";
+import type { standardKinds } from "../kinds/standards.ts";
 import { sectionOf } from "../rubric/lookup.ts";
 import { misfitOf } from "../rubric/misfit.ts";
 import { isAllReleased } from "../scorebook/all-released.ts";
 import type { Entry, EntryOf } from "../scorebook/entry.ts";
 import { misfitFault } from "../scorebook/misfit-fault.ts";
 import type { Scorebook } from "../scorebook/scorebook.ts";
-import { type Asked, nothing, type Refusals } from "./refusals.ts";
+import { type Asked, nothing, type RefusalsOf } from "./refusals.ts";
 import { refusalOfUnseated } from "./strangers.ts";
 import { comesAgain, type Writer } from "./writer.ts";
 
@@ -40,7 +41,7 @@ export const standardRefusals = {
   "severities-used": nothing,
   "judge-told": ({ book }, { body }) =>
     refusalOfUnseated(book, body.judge) ?? (isAllReleased(book) ? null : { code: "NOT_RELEASED" }),
-} satisfies Refusals;
+} satisfies RefusalsOf<typeof standardKinds>;
 
 /**
  * From the first call on nobody adds to what anchors say: whoever has watched the candidates no longer judges them with the same eye.

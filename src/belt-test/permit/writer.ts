@@ -1,4 +1,5 @@
 import type { PersonId } from "../../book/identity.ts";
+import { type EntryKind, rowOf } from "../kinds/all-kinds.ts";
 import type { Role } from "../kinds/body-parts.ts";
 import type { AnyEntry } from "../scorebook/entry.ts";
 import type { Scorebook } from "../scorebook/scorebook.ts";
@@ -29,4 +30,9 @@ export const wasHad = (book: Scorebook, writer: Writer, entry: AnyEntry): boolea
 export const comesAgain = (book: Scorebook, writer: Writer, entry: AnyEntry): boolean =>
   wasHad(book, writer, entry) || book.isSpokenOf(entry);
 
+/** Whether somebody in these roles may write a kind at all. */
+export function mayWrite(kind: EntryKind, roles: readonly Role[]): boolean {
+  const { writers } = rowOf(kind);
+  return writers === "anyone" || writers.some((role) => roles.includes(role));
+}
 export const isChief = ({ roles }: Writer): boolean => roles.includes("chief");

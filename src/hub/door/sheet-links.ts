@@ -1,8 +1,10 @@
-import type { CandidateId } from "../../belt-test/identity.ts";
+import * as z from "zod/mini";
+import { CandidateId } from "../../belt-test/identity.ts";
 import { FaultError } from "../../book/faults.ts";
-import type { GradingId } from "../../book/identity.ts";
+import { GradingId } from "../../book/identity.ts";
 import type { DoorTables } from "../../ports/door-tables.ts";
 import { hashOf, makeToken } from "../seals/secrets.ts";
+import { settingOf } from "../store/setting-of.ts";
 
 /** Each link is one setting, named by the hash of its token: the table that every store keeps, and no secret in it. */
 const NAME = "sheet-link/";
@@ -11,12 +13,13 @@ const DAY_MS = 24 * 60 * 60 * 1000;
 const MOST_LINKS = 2000;
 
 /** A link that opens one candidate's sheet. Times are the hub's wall clock, milliseconds since 1970. */
-export interface SheetLink {
-  grading: GradingId;
-  candidate: CandidateId;
-  madeAtMs: number;
-  expiresAtMs: number;
-}
+const SheetLink = z.object({
+  grading: GradingId,
+  candidate: CandidateId,
+  madeAtMs: z.number(),
+  expiresAtMs: z.number(),
+});
+export type SheetLink = z.infer<typeof SheetLink>;
 /** A link in the chief's list: `id` names it and opens nothing. */
 export type ListedLink = SheetLink & { id: string };
 
@@ -64,8 +67,8 @@ export class SheetLinks {
   }
   async #all(grading: GradingId): Promise<ListedLink[]> {
     return (await this.#tables.settings(NAME)).flatMap(({ name, value }) => {
-      const link = JSON.parse(value) as SheetLink;
-      return link.grading === grading ? [{ id: name.slice(NAME.length), ...link }] : [];
+      const link = settingOf(SheetLink, value);
+      return link?.grading === grading ? [{ id: name.slice(NAME.length), ...link }] : [];
     });
   }
   /** Only where there is no more room. */
@@ -77,8 +80,8 @@ export class SheetLinks {
   /** At once: the next one who opens it is told that it opens nothing. @throws FaultError LINK_WRONG for another test's link, or none. */
   async revoke(grading: GradingId, id: string): Promise<void> {
     const value = await this.#tables.setting(NAME + id);
-    const isIts = value !== undefined && (JSON.parse(value) as SheetLink).grading === grading;
-    if (!isIts) throw new FaultError({ code: "LINK_WRONG" });
+    if (value === undefined || settingOf(SheetLink, value)?.grading !== grading)
+      throw new FaultError({ code: "LINK_WRONG" });
     this.#onRevoke(id);
     if (!(await this.#tables.takeSetting(NAME + id, value)))
       throw new FaultError({ code: "LINK_WRONG" });
@@ -91,7 +94,7 @@ export class SheetLinks {
   /** What a token opens. @throws FaultError LINK_WRONG: never made, revoked and expired look the same from outside. */
   async opened(token: string): Promise<SheetLink> {
     const value = await this.#tables.setting(NAME + hashOf(token));
-    const link = value === undefined ? undefined : (JSON.parse(value) as SheetLink);
+    const link = value === undefined ? undefined : settingOf(SheetLink, value);
     if (!link || link.expiresAtMs <= this.#nowMs()) throw new FaultError({ code: "LINK_WRONG" });
     return link;
   }

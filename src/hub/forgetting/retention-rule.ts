@@ -1,11 +1,15 @@
+import * as z from "zod/mini";
 import { namesMonths } from "../../belt-test/scorebook/retention.ts";
 import type { GradingId } from "../../book/identity.ts";
 import { RetentionRule } from "../../line/doors.ts";
 import type { DoorTables } from "../../ports/door-tables.ts";
+import { settingOf } from "../store/setting-of.ts";
 
 const RULE = "names-kept";
 const WARNED = "names-warned/";
 const GONE = "names-gone/";
+const Warned = z.object({ due: z.string(), atMs: z.number(), lived: z.optional(z.number()) });
+const Gone = z.object({ atMs: z.number(), people: z.number() });
 
 /** A test whose names went by themselves. Time is the hub's wall clock, milliseconds since 1970. */
 export interface GoneByItself {
@@ -37,8 +41,9 @@ export async function daysTold(
 ): Promise<number | null> {
   const kept = await door.setting(WARNED + grading);
   if (kept === undefined) return null;
-  const warned = JSON.parse(kept) as { due: string; atMs: number; lived?: number };
-  if (warned.due !== due) return null;
+  const warned = settingOf(Warned, kept);
+  // Shown anew, where what was noted cannot be read: nobody's names go before their time.
+  if (warned?.due !== due) return null;
   if (warned.lived === undefined)
     await door.keepSetting(WARNED + grading, JSON.stringify({ ...warned, lived }));
   return lived - (warned.lived ?? lived);
@@ -58,8 +63,8 @@ export async function keepGone(door: DoorTables, { grading, ...gone }: GoneByIts
   await door.keepSetting(GONE + grading, JSON.stringify(gone));
 }
 export async function goneByItself(door: DoorTables): Promise<GoneByItself[]> {
-  return (await door.settings(GONE)).map(({ name, value }) => ({
-    ...(JSON.parse(value) as { atMs: number; people: number }),
-    grading: name.slice(GONE.length) as GradingId,
-  }));
+  return (await door.settings(GONE)).flatMap(({ name, value }) => {
+    const gone = settingOf(Gone, value);
+    return gone ? [{ ...gone, grading: name.slice(GONE.length) as GradingId }] : [];
+  });
 }

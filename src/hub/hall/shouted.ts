@@ -1,3 +1,4 @@
+import { mayWrite } from "../../belt-test/permit/writer.ts";
 import { isKnown, readEntry } from "../../belt-test/scorebook/entry.ts";
 import { highestTaken } from "../../belt-test/scorebook/lamport-leap.ts";
 import type { Scorebook } from "../../belt-test/scorebook/scorebook.ts";
@@ -25,8 +26,7 @@ export function shouted(
     const { entry } = read;
     const { id, by, at, lamport } = entry;
     const isOwn = by === person && entry.device === device && entry.grading === grading;
-    const mayClear = roles.includes("chief") || roles.includes("caller");
-    if (!isOwn || (entry.kind === "floor-cleared" && !mayClear)) continue;
+    if (!isOwn || !mayWrite(entry.kind, roles)) continue;
     // Heard by everybody at once and perhaps never kept: nearer than what is kept of a stop must be. That one is heard as an entry.
     if (lamport > highestTaken(known, "other")) continue;
     if (book.entry(id) || heard.some((one) => one.entry === id)) continue;

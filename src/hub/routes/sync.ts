@@ -177,6 +177,8 @@ export class Talk {
         return this.#answered(line, frame.device, frame.yes);
       case "ping":
         return line.say({ frame: "pong" });
+      default:
+        frame satisfies never;
     }
   }
 

@@ -2,13 +2,14 @@ import type { AnyEntry } from "../../belt-test/scorebook/entry.ts";
 import { heldFirst } from "../../belt-test/scorebook/held-first.ts";
 import type { SideRecord } from "../../belt-test/scorebook/side-record.ts";
 import type { FaultCode } from "../../book/faults.ts";
-import type { CountId, DeviceId, SideRecordId } from "../../book/identity.ts";
+import type { CountId, DeviceId } from "../../book/identity.ts";
 import { headsApart, withHead } from "../../book/signed-head.ts";
 import { bytesIn, inBatches } from "../../line/catch-up.ts";
 import { callKey, coverageKey } from "../../line/coverage-key.ts";
 import type { Holds } from "../../line/owed-again.ts";
 import { type FromHub, PROTOCOL } from "../../line/protocol.ts";
 import { type Receipts, withReceipt } from "../../line/receipt.ts";
+import { refsIn } from "../../line/refs-in.ts";
 import type { Run } from "../../line/runs.ts";
 import type { HubLink, OpenHubLink } from "../../ports/hub-link.ts";
 import type { Pass } from "../../ports/tablet-store.ts";
@@ -94,7 +95,7 @@ export function joinHub(
     receipts: Receipts = new Map(),
   ) {
     const beside = (entry: AnyEntry) => {
-      const named = sideIdsIn([entry]);
+      const named = new Set(refsIn(entry).map(({ id }) => id));
       return sides.filter(({ id }) => named.has(id));
     };
     const batches = inBatches(
@@ -103,7 +104,7 @@ export function joinHub(
       { countOf: (entry) => Math.max(1, beside(entry).length) },
     );
     for (const batch of batches) {
-      const named = sideIdsIn(batch);
+      const named = new Set(batch.flatMap(refsIn).map(({ id }) => id));
       link.send({
         frame: "append",
         entries: batch.map((entry) =>
@@ -266,6 +267,8 @@ export function joinHub(
         return;
       case "pong":
         return;
+      default:
+        frame satisfies never;
     }
   }
 
@@ -304,18 +307,6 @@ const isWithin = (cursor: number, upTo = 0): boolean => cursor > 0 && cursor <= 
 
 /** What a hub says of the whole test, of its own accord. */
 const damages: ReadonlySet<FaultCode> = new Set(["TEST_DAMAGED", "NAMES_DAMAGED", "ERASED_WAITS"]);
-
-/** The side records a batch refers to, wherever in a body they are named. */
-function sideIdsIn(entries: readonly AnyEntry[]): Set<SideRecordId> {
-  const found = new Set<SideRecordId>();
-  for (const { body } of entries) {
-    for (const value of Object.values(body)) {
-      if (typeof value === "object" && value !== null && "digest" in value && "id" in value)
-        found.add(value.id as SideRecordId);
-    }
-  }
-  return found;
-}
 
 /** A hub of before knows of one count of each device. */
 const holdsOf = (

@@ -39,6 +39,8 @@ it("a kind is one row, and the compiler asks for what refuses it and what it cha
     addTo(file("belt-test/kinds/call.ts"), "  resumed: toTheFloor,", '  "horn-blown": toTheFloor,');
   expect(await complaints(addRow)).toEqual([
     "belt-test/permit/all-refusals.ts",
+    // By name: where the line goes.
+    "belt-test/permit/call.ts",
     "belt-test/scorebook/scorebook.ts",
   ]);
   const addAll = (file: (path: string) => string) => {

@@ -5,6 +5,7 @@ import { fold } from "../../../src/belt-test/scorebook/scorebook.ts";
 import type { PersonId } from "../../../src/book/identity.ts";
 import { buildHub, type Hub } from "../../../src/hub/build-hub.ts";
 import { FrontDesk } from "../../../src/hub/door/front-desk.ts";
+import { SheetLinks } from "../../../src/hub/door/sheet-links.ts";
 import { openMemoryScorebook } from "../../../src/hub/store/memory-scorebook.ts";
 import { sqliteDoorTables } from "../../../src/hub/store/sqlite-door-tables.ts";
 import { platformClock } from "../../../src/ports/clock.ts";
@@ -139,6 +140,19 @@ describe("a link for a family", () => {
       expect((await ask("GET", url, json.link.token)).status).toBe(401);
     expect((await read(token)).status).toBe(404);
     expect((await read(json.link.id)).status).toBe(404);
+  });
+
+  it("[H199] one that is damaged where it is kept costs no other: they are listed, made, opened and taken back", async () => {
+    const tables = sqliteDoorTables(database, ":memory:");
+    await tables.keepSetting("sheet-link/damaged", '{"grading":"gr');
+    await tables.keepSetting("sheet-link/of-another-shape", '{"grading":7}');
+    const links = new SheetLinks(tables, () => nowMs);
+    const made = await links.make(aGradingId, one, 14);
+    expect((await links.of(aGradingId)).map(({ id }) => id)).toContain(made.id);
+    expect(await links.opened(made.token)).toMatchObject({ candidate: one });
+    await expect(links.revoke(aGradingId, "damaged")).rejects.toThrow(/LINK_WRONG/);
+    await links.forget(aGradingId, one);
+    await expect(links.opened(made.token)).rejects.toThrow(/LINK_WRONG/);
   });
 
   it("[H32] runs out: after fourteen days, or when it was told to", async () => {
