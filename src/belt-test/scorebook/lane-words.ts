@@ -1,4 +1,4 @@
-import { byAge, type Stamp } from "../../book/order.ts";
+import { byAge, NOW, type Stamp } from "../../book/order.ts";
 import type { CandidateId } from "../identity.ts";
 import type { EntryOf } from "./entry.ts";
 
@@ -52,25 +52,54 @@ function callNamed(calls: readonly Called[], swap: Said, named: Call): number {
 export const isCallOf = (call: Call, { section, item, side }: Call): boolean =>
   call.section === section && call.item === item && call.side === side;
 
-/** Who stood where from a call on, left to right from the judges' table; without one, now. Nobody where no lanes were written. */
-export function lanesAfter(
-  words: readonly LaneWord[],
-  call = Number.POSITIVE_INFINITY,
-  lamport = Number.POSITIVE_INFINITY,
-): CandidateId[] {
+/** Who stood where in a wave, from call to call, left to right from the judges' table. */
+export interface Stands {
+  /** As they were first lined up: so they stood before any call too. */
+  first: readonly CandidateId[];
+  /** By each call of which something was said, oldest first, how they stood once all of it was. */
+  turns: { call: number; stand: CandidateId[] }[];
+  /** Each word of the chief about all of them, and how they stood before and after it. */
+  linedUp: LinedUp[];
+}
+interface LinedUp {
+  call: number;
+  stamp: Stamp;
+  /** Nothing was said of this wave before. */
+  isFirst: boolean;
+  before: readonly CandidateId[];
+  after: readonly CandidateId[];
+}
+
+/** All of it, read once however many ask. Nobody stands where no lanes were written. @param lamport  without what the chief wrote of all of them later, but for the first */
+export function standsOf(words: readonly LaneWord[], lamport = NOW): Stands {
+  const stands: Stands = { first: [], turns: [], linedUp: [] };
   let stand: CandidateId[] | undefined;
   let planned: readonly CandidateId[] = [];
-  for (const { call: from, stamp, says } of words) {
-    if (from > call && stand) break;
-    if (!("linedUp" in says)) {
-      if (stand) swapIn(stand, says.swap.body);
-    } else if (!stand || stamp.lamport <= lamport) {
-      stand = joined(stand ?? [], planned, says.linedUp);
+  for (const word of words) {
+    const { call, stamp, says } = word;
+    const isOfTurn = stands.turns.at(-1)?.call === call;
+    if ("linedUp" in says) {
+      if (stand && stamp.lamport > lamport) continue;
+      const before = stand ? [...stand] : [];
+      const after = joined(before, planned, says.linedUp);
+      stands.linedUp.push({ call, stamp, isFirst: word === words[0], before, after });
+      if (!stand) stands.first = after;
+      stand = [...after];
       planned = says.linedUp;
+    } else {
+      if (!stand) continue;
+      if (!isOfTurn) stand = [...stand];
+      swapIn(stand, says.swap.body);
     }
+    if (isOfTurn) stands.turns.pop();
+    stands.turns.push({ call, stand });
   }
-  return stand ?? [];
+  return stands;
 }
+
+/** Who stood where from a call on; without one, now. */
+export const standAt = ({ first, turns }: Stands, call = NOW): readonly CandidateId[] =>
+  turns.findLast((turn) => turn.call <= call)?.stand ?? first;
 
 /** Where the chief's line only lets children come or go, whoever stays stands as was said meanwhile: its writer may not have heard of it. Else it is as it says. */
 function joined(
