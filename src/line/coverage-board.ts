@@ -1,5 +1,5 @@
 import type { CandidateId, SectionId } from "../belt-test/identity.ts";
-import { waveSteps } from "../belt-test/planning/wave-script.ts";
+import { stepsVersion, waveSteps } from "../belt-test/planning/wave-script.ts";
 import { sectionOf } from "../belt-test/rubric/lookup.ts";
 import { assignedPlaces } from "../belt-test/scorebook/assigned-places.ts";
 import { isCallDone } from "../belt-test/scorebook/call-done.ts";
@@ -73,7 +73,7 @@ export class CoverageBoard {
 
   /** Somebody left, or other things are asked of other people now: what was told of them may be otherwise, though nobody marked. */
   #lookAround(book: Scorebook): CoverageNews {
-    const seen = { plan: book.planVersion, steps: book.stepsVersion };
+    const seen = { plan: book.planVersion, steps: stepsVersion(book) };
     const before = this.#seen;
     this.#seen = seen;
     if (seen.steps === before.steps) return nothing;
@@ -158,16 +158,20 @@ export class CoverageBoard {
   }
 
   #waveOf(book: Scorebook, candidate: CandidateId): number | undefined {
-    const version = book.stepsVersion;
+    const version = stepsVersion(book);
     if (this.#waves.version !== version)
       this.#waves = {
         version,
-        of: new Map(book.plan.inWaves.flatMap(({ wave, who }) => who.map((one) => [one, wave]))),
+        of: new Map(
+          book.plan.waveNumbers.flatMap((wave) =>
+            book.plan.inWave(wave).map((one) => [one, wave] as const),
+          ),
+        ),
       };
     return this.#waves.of.get(candidate);
   }
   #script(book: Scorebook, wave: number): readonly Step[] {
-    const version = book.stepsVersion;
+    const version = stepsVersion(book);
     const known = this.#scripts.get(wave);
     if (known?.version === version) return known.steps;
     const steps = waveSteps(book, wave);

@@ -10,6 +10,8 @@ import { type Step, script, stepKey } from "../script/script.ts";
  */
 export const waveSteps = (book: Scorebook, wave: number): Step[] =>
   stepsFor(book, book.plan.inWave(wave));
+/** Grows with every entry that changes them: the plan, and who is here. */
+export const stepsVersion = (book: Scorebook): number => book.planVersion + book.floor.version;
 
 /**
  * The same as the script of a wave as the book stands, in the order of its lanes. In a step the children stand as they did when it

@@ -13,7 +13,7 @@ export function laneNow(
   written: Pick<Stamp, "lamport">,
   lane: number,
 ): number | undefined {
-  const said = linedUp.filter((word) => word.call <= call || word.isFirst);
+  const said = linedUp.filter((word) => word.call <= call);
   // A mark does not make logical time go on.
   const from = said.findLastIndex(({ stamp }) => stamp.lamport <= written.lamport);
   let now: number | undefined = lane;

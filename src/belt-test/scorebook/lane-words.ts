@@ -54,52 +54,44 @@ export const isCallOf = (call: Call, { section, item, side }: Call): boolean =>
 
 /** Who stood where in a wave, from call to call, left to right from the judges' table. */
 export interface Stands {
-  /** As they were first lined up: so they stood before any call too. */
-  first: readonly CandidateId[];
   /** By each call of which something was said, oldest first, how they stood once all of it was. */
-  turns: { call: number; stand: CandidateId[] }[];
+  turns: { call: number; stand: readonly CandidateId[] }[];
   /** Each word of the chief about all of them, and how they stood before and after it. */
   linedUp: LinedUp[];
 }
 interface LinedUp {
+  /** From before any, where nothing was said of this wave before. */
   call: number;
   stamp: Stamp;
-  /** Nothing was said of this wave before. */
-  isFirst: boolean;
   before: readonly CandidateId[];
   after: readonly CandidateId[];
 }
 
 /** All of it, read once however many ask. Nobody stands where no lanes were written. @param lamport  without what the chief wrote of all of them later, but for the first */
 export function standsOf(words: readonly LaneWord[], lamport = NOW): Stands {
-  const stands: Stands = { first: [], turns: [], linedUp: [] };
-  let stand: CandidateId[] | undefined;
+  const stands: Stands = { turns: [], linedUp: [] };
+  const { turns, linedUp } = stands;
+  let stand: readonly CandidateId[] | undefined;
   let planned: readonly CandidateId[] = [];
   for (const word of words) {
     const { call, stamp, says } = word;
-    const isOfTurn = stands.turns.at(-1)?.call === call;
+    const before = stand ?? [];
     if ("linedUp" in says) {
       if (stand && stamp.lamport > lamport) continue;
-      const before = stand ? [...stand] : [];
-      const after = joined(before, planned, says.linedUp);
-      stands.linedUp.push({ call, stamp, isFirst: word === words[0], before, after });
-      if (!stand) stands.first = after;
-      stand = [...after];
+      stand = joined(before, planned, says.linedUp);
       planned = says.linedUp;
-    } else {
-      if (!stand) continue;
-      if (!isOfTurn) stand = [...stand];
-      swapIn(stand, says.swap.body);
-    }
-    if (isOfTurn) stands.turns.pop();
-    stands.turns.push({ call, stand });
+      linedUp.push({ call: word === words[0] ? -NOW : call, stamp, before, after: stand });
+    } else if (stand) stand = swapped(stand, says.swap.body);
+    else continue;
+    if (turns.at(-1)?.call === call) turns.pop();
+    turns.push({ call, stand });
   }
   return stands;
 }
 
-/** Who stood where from a call on; without one, now. */
-export const standAt = ({ first, turns }: Stands, call = NOW): readonly CandidateId[] =>
-  turns.findLast((turn) => turn.call <= call)?.stand ?? first;
+/** Who stood where from a call on; without one, now. Before the first call as they were first lined up. */
+export const standAt = ({ turns, linedUp }: Stands, call = NOW): readonly CandidateId[] =>
+  turns.findLast((turn) => turn.call <= call)?.stand ?? linedUp[0]?.after ?? [];
 
 /** Where the chief's line only lets children come or go, whoever stays stands as was said meanwhile: its writer may not have heard of it. Else it is as it says. */
 function joined(
@@ -118,9 +110,13 @@ function joined(
 }
 
 /** Each of the two in the lane that was said, whoever stood there goes to where they come from; without lanes, as an app of before said it, in each other's place. */
-function swapIn(stand: CandidateId[], { candidates, lanes }: Said["body"]): void {
-  if (!candidates.every((one) => stand.includes(one))) return;
+function swapped(
+  before: readonly CandidateId[],
+  { candidates, lanes }: Said["body"],
+): readonly CandidateId[] {
+  if (!candidates.every((one) => before.includes(one))) return before;
   const [a, b] = candidates;
+  const stand = [...before];
   const goes = (candidate: CandidateId, lane: number) => {
     const other = stand[lane];
     if (!other) return;
@@ -129,6 +125,7 @@ function swapIn(stand: CandidateId[], { candidates, lanes }: Said["body"]): void
   };
   goes(a, lanes ? lanes[0] - 1 : stand.indexOf(b));
   if (lanes) goes(b, lanes[1] - 1);
+  return stand;
 }
 
 /** As a mark says it: in which lane the child stands at this step, counted from 1; nothing for none. */

@@ -184,22 +184,17 @@ export class Plan {
     return this.#excused.get(candidate)?.get(item)?.value;
   }
   get waves(): { wave: number; lanes: readonly CandidateId[] }[] {
-    return [...this.#waves.keys()]
-      .sort((a, b) => a - b)
-      .map((wave) => ({ wave, lanes: this.lanes(wave) }));
+    return this.waveNumbers.map((wave) => ({ wave, lanes: this.lanes(wave) }));
   }
-  /** Who is in which wave, wherever they stand in it. */
-  get inWaves(): { wave: number; who: readonly CandidateId[] }[] {
-    return [...this.#waves.keys()]
-      .sort((a, b) => a - b)
-      .map((wave) => ({ wave, who: this.inWave(wave) }));
+  get waveNumbers(): number[] {
+    return [...this.#waves.keys()].sort((a, b) => a - b);
   }
-  /** The same of one: the chief's newest word says it, whatever was said of two who stand in each other's place. */
+  /** Who is in a wave, wherever they stand in it: the chief's newest word says it, whatever was said of two who stand in each other's place. */
   inWave(wave: number): readonly CandidateId[] {
     return this.#waves.get(wave)?.value ?? [];
   }
   waveOf(candidate: CandidateId): number | undefined {
-    return this.inWaves.find(({ who }) => who.includes(candidate))?.wave;
+    return this.waveNumbers.find((wave) => this.inWave(wave).includes(candidate));
   }
   /** Who stands where now; left to right from the judges' table. */
   lanes(wave: number): readonly CandidateId[] {

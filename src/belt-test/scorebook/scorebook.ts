@@ -135,13 +135,9 @@ export class Scorebook {
   get planVersion(): number {
     return this.plan.version + this.panel.version;
   }
-  /** Grows with every entry that changes what is called for whom: the plan, and who is here. */
-  get stepsVersion(): number {
-    return this.planVersion + this.floor.version;
-  }
-  /** Grows with every entry that changes the script of a wave: the same, and who stands where. */
+  /** Grows with every entry that changes the script of a wave: the plan, who is here, and who stands where. */
   get scriptVersion(): number {
-    return this.stepsVersion + this.plan.swapsSaid.length;
+    return this.planVersion + this.floor.version + this.plan.swapsSaid.length;
   }
   /** Grows with every entry about this candidate; 0 for a stranger. */
   candidateVersion(candidate: CandidateId): number {

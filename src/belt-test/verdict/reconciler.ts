@@ -136,7 +136,7 @@ export class Reconciler {
 
   #waveOf(): (candidate: CandidateId) => number {
     const waves = new Map(
-      this.#book.plan.inWaves.flatMap(({ wave, who }) => who.map((one) => [one, wave] as const)),
+      this.#book.plan.waves.flatMap(({ wave, lanes }) => lanes.map((who) => [who, wave] as const)),
     );
     return (who) => waves.get(who) ?? 0;
   }

@@ -3,7 +3,12 @@ import { describe, expect, it } from "vitest";
 import type { CandidateId, ItemId, SectionId } from "../../../src/belt-test/identity.ts";
 import { callBody } from "../../../src/belt-test/planning/call-body.ts";
 import { judgeCalls } from "../../../src/belt-test/planning/judge-calls.ts";
-import { calledIndex, waveScript, waveSteps } from "../../../src/belt-test/planning/wave-script.ts";
+import {
+  calledIndex,
+  stepsVersion,
+  waveScript,
+  waveSteps,
+} from "../../../src/belt-test/planning/wave-script.ts";
 import type { AnyEntry } from "../../../src/belt-test/scorebook/entry.ts";
 import type { Pen } from "../../../src/belt-test/scorebook/pen.ts";
 import { fold } from "../../../src/belt-test/scorebook/scorebook.ts";
@@ -168,7 +173,7 @@ describe("what is called, and for whom", () => {
         pen.hear(plan.length);
         for (const word of said) {
           const steps = waveScript(book, 1);
-          const before = book.stepsVersion;
+          const before = stepsVersion(book);
           if ("ahead" in word) pen.hear(book.lamport + word.ahead);
           if ("lines" in word)
             book.add(
@@ -187,7 +192,7 @@ describe("what is called, and for whom", () => {
             const named = call && { section: call.section, item: call.item, side: call.side };
             const more = { ...(word.at % 2 && { lanes }), ...(word.at % 3 && { call: named }) };
             book.add(pen.write("lanes-swapped", { wave: 1, candidates: two, ...more }));
-            expect(book.stepsVersion).toBe(before);
+            expect(stepsVersion(book)).toBe(before);
           }
         }
         const asSaid = ({ lanes: _, called: __, ...step }: Step) =>
