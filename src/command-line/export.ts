@@ -1,20 +1,26 @@
 import { existsSync, renameSync, writeFileSync } from "node:fs";
 import { resolve } from "node:path";
+import type { AnyEntry } from "../belt-test/scorebook/entry.ts";
 import type { ScorebookFile } from "../belt-test/scorebook/scorebook-file.ts";
 import type { GradingId } from "../book/identity.ts";
 import { hubsCopy } from "../hub/copies/hubs-copy.ts";
 import { keyFault } from "../hub/seals/own-key.ts";
+import { type ErasedLog, openErasedLog } from "../hub/store/erased-log.ts";
 import type { OpenStore } from "../hub/store/open-store.ts";
+import { isWhole, readChains } from "../hub/store/read-chains.ts";
 import type { Command } from "./command.ts";
 import { forgetNoted, storeOptions, storePlace, withStore } from "./data-store.ts";
 import { optionsOf } from "./options.ts";
+import { sayChain } from "./say-chain.ts";
 import { faultInWords, sayTerminal } from "./say-terminal.ts";
+import { wrapped } from "./text-width.ts";
 import { Trouble } from "./trouble.ts";
+import { unsoundIn } from "./unsound-in.ts";
 
 /** `export`: one belt test that a hub holds as a scorebook file. */
 export const exportCommand: Command = {
   help: "help-export",
-  async run(args, { out, err, folder }) {
+  async run(args, { out, err, width, folder }) {
     const { values, positionals } = optionsOf(args, {
       ...storeOptions,
       out: { type: "string" },
@@ -22,10 +28,12 @@ export const exportCommand: Command = {
     if (positionals.length > 1) throw new Trouble([{ say: "export-one-test" }]);
     const place = storePlace(values, folder);
     await forgetNoted(place);
-    const file = await withStore(place, {}, async (opened) => {
+    const erased = openErasedLog(place.dataFolder);
+    const { file, wrong } = await withStore(place, {}, async (opened) => {
       const damaged = await keyFault(opened.door);
       if (damaged) err(faultInWords(damaged));
-      return scorebookFileOf(opened, positionals[0]);
+      const copy = await scorebookFileOf(opened, positionals[0]);
+      return { file: copy, wrong: await wrongWith(opened, copy, erased) };
     });
     const text = JSON.stringify(file);
     if (values.out === undefined || values.json) out(text);
@@ -39,7 +47,8 @@ export const exportCommand: Command = {
         }),
       );
     }
-    return 0;
+    for (const line of wrong) err(wrapped(line, width, "  ").join("\n"));
+    return wrong.length > 0 ? 1 : 0;
   },
 };
 
@@ -57,6 +66,24 @@ async function scorebookFileOf(
   if (!gradings.includes(grading))
     throw new Trouble([{ say: "export-unknown", with: { name: grading, names } }]);
   return hubsCopy(opened, grading);
+}
+
+/** What `verify` says of a test whose record is not as it was written, or that `report` and `import` refuse: the file says the same. Nothing of a sound one. */
+async function wrongWith(
+  { rows: open }: OpenStore,
+  { grading, entries }: ScorebookFile,
+  erased: ErasedLog,
+): Promise<string[]> {
+  const rows = await open();
+  const chains = await readChains(rows, { grading, erased: erased.of }).finally(() => rows.close());
+  const lines: string[] = [];
+  const broken = chains.filter((chain) => !isWhole(chain));
+  for (const chain of broken) sayChain(chain, (line) => lines.push(line));
+  // What a broken record says is not what was written.
+  if (chains.every((chain) => chain.broken === null))
+    for (const one of unsoundIn(grading, entries as AnyEntry[]))
+      lines.push(sayTerminal("verify-unsound", { ...one }));
+  return lines;
 }
 
 function write(place: string, text: string): void {

@@ -1,9 +1,5 @@
 import { resolve } from "node:path";
-import { pathText } from "../belt-test/rubric/finding.ts";
-import { type AnyEntry, readEntry } from "../belt-test/scorebook/entry.ts";
 import { fold } from "../belt-test/scorebook/scorebook.ts";
-import { strayMarks } from "../belt-test/scorebook/stray-marks.ts";
-import { unsoundRubrics } from "../belt-test/scorebook/unsound-rubrics.ts";
 import type { GradingId } from "../book/identity.ts";
 import { isLegible } from "../hub/door/legible-row.ts";
 import { checkedHeads } from "../hub/seals/checked-heads.ts";
@@ -12,16 +8,17 @@ import { keyFault } from "../hub/seals/own-key.ts";
 import { hashOf } from "../hub/seals/secrets.ts";
 import { type ErasedLog, openErasedLog } from "../hub/store/erased-log.ts";
 import type { OpenStore } from "../hub/store/open-store.ts";
-import { isWhole, type ReadChain, readChains } from "../hub/store/read-chains.ts";
+import { isWhole, readChains } from "../hub/store/read-chains.ts";
 import type { Command } from "./command.ts";
 import { storeOptions, storePlace, withStore } from "./data-store.ts";
 import { verdictRemarks } from "./file-remarks.ts";
 import { headsIn } from "./heads-in.ts";
 import { optionsOf } from "./options.ts";
-import { sayFinding } from "./read-rubrics.ts";
+import { isNotHere, sayChain } from "./say-chain.ts";
 import { faultInWords, sayTerminal } from "./say-terminal.ts";
 import { wrapped } from "./text-width.ts";
 import { Trouble } from "./trouble.ts";
+import { type Unsound, unsoundIn } from "./unsound-in.ts";
 
 interface Asked {
   wanted: GradingId | undefined;
@@ -90,14 +87,8 @@ export const verify: Command = {
     }
     const say = (line: string) => out(wrapped(line, width, "  ").join("\n"));
     for (const chain of chains) {
-      const { grading, entries, head, broken, notedAt, named } = chain;
-      const word = isWhole(chain) ? "verify-sound" : "verify-sides-wrong";
-      say(
-        broken
-          ? sayTerminal("verify-broken", { test: grading, entries, ...broken })
-          : sayTerminal(word, { test: grading, entries }),
-      );
-      saySides(chain, say);
+      const { head, notedAt, named } = chain;
+      sayChain(chain, say);
       const gone = chain.gone - chain.sides.filter(isNotHere).length;
       if (gone > 0) out(`  ${sayTerminal("verify-gone", { gone, named })}`);
       out(`  ${sayTerminal("verify-now", { head })}`);
@@ -117,19 +108,6 @@ export const verify: Command = {
     return isSound ? 0 : 1;
   },
 };
-
-const isNotHere = ({ why }: ReadChain["sides"][number]): boolean =>
-  why === "missing" || why === "wordless";
-
-/** So many are named; a store that lost them all would fill the screen. */
-const MOST_NAMED = 20;
-
-function saySides({ sides }: ReadChain, say: (line: string) => void): void {
-  for (const { id, why, entry = "none" } of sides.slice(0, MOST_NAMED))
-    say(`  ${sayTerminal("verify-side", { id, why, entry })}`);
-  const count = sides.length - MOST_NAMED;
-  if (count > 0) say(`  ${sayTerminal("verify-side-more", { count })}`);
-}
 
 /** Each chain, what became of the heads in a file, and of those that came in with files and are this hub's. */
 async function found(
@@ -178,32 +156,4 @@ async function found(
     kept: kept.filter(({ result }) => result !== "other-hub"),
     damagedKey: await keyFault(door),
   };
-}
-
-interface Unsound {
-  test: GradingId;
-  path: string;
-  sentence: string;
-}
-
-/** What `import` and `report` would refuse in a book whose chain is whole: entries that cannot be read, rubrics that contradict themselves, marks that belong nowhere. */
-function unsoundIn(test: GradingId, entries: AnyEntry[]): Unsound[] {
-  const unread = entries.flatMap((entry, index): Unsound[] => {
-    const read = readEntry(entry);
-    if (read.ok) return [];
-    const path = pathText(["entries", index, ...read.path]);
-    return [{ test, path, sentence: sayTerminal("verify-unread") }];
-  });
-  if (unread.length > 0) return unread;
-  const rubrics = unsoundRubrics(entries).map(({ entry, code, path, with: values }) => ({
-    test,
-    path: pathText(["entries", entries.indexOf(entry), "body", "rubric", ...path]),
-    sentence: sayFinding(code, values),
-  }));
-  if (rubrics.length > 0) return rubrics;
-  return strayMarks(fold(entries), entries).map(({ entry, cell, fault }) => ({
-    test,
-    path: pathText(["entries", entry, "body", "cells", cell]),
-    sentence: faultInWords(fault),
-  }));
 }

@@ -1,5 +1,5 @@
 import type { CandidateId, SectionId } from "../belt-test/identity.ts";
-import { waveScript } from "../belt-test/planning/wave-script.ts";
+import { stepsVersion, waveSteps } from "../belt-test/planning/wave-script.ts";
 import { sectionOf } from "../belt-test/rubric/lookup.ts";
 import { assignedPlaces } from "../belt-test/scorebook/assigned-places.ts";
 import { isCallDone } from "../belt-test/scorebook/call-done.ts";
@@ -38,8 +38,8 @@ export class CoverageBoard {
   readonly #filled = new Map<string, Set<string>>();
   readonly #asked = new Map<string, { plan: number; places: readonly string[] }>();
 
-  /** The book's plan and script when what is told was last looked at as a whole. */
-  #seen = { plan: 0, script: 0 };
+  /** The book's plan and steps when what is told was last looked at as a whole. */
+  #seen = { plan: 0, steps: 0 };
   readonly #scripts = new Map<number, { version: number; steps: readonly Step[] }>();
 
   #waves: { version: number; of: Map<CandidateId, number> } = { version: -1, of: new Map() };
@@ -73,10 +73,10 @@ export class CoverageBoard {
 
   /** Somebody left, or other things are asked of other people now: what was told of them may be otherwise, though nobody marked. */
   #lookAround(book: Scorebook): CoverageNews {
-    const seen = { plan: book.planVersion, script: book.scriptVersion };
+    const seen = { plan: book.planVersion, steps: stepsVersion(book) };
     const before = this.#seen;
     this.#seen = seen;
-    if (seen.script === before.script) return nothing;
+    if (seen.steps === before.steps) return nothing;
     const work =
       seen.plan === before.plan
         ? []
@@ -158,19 +158,23 @@ export class CoverageBoard {
   }
 
   #waveOf(book: Scorebook, candidate: CandidateId): number | undefined {
-    const version = book.scriptVersion;
+    const version = stepsVersion(book);
     if (this.#waves.version !== version)
       this.#waves = {
         version,
-        of: new Map(book.plan.waves.flatMap(({ wave, lanes }) => lanes.map((one) => [one, wave]))),
+        of: new Map(
+          book.plan.waveNumbers.flatMap((wave) =>
+            book.plan.inWave(wave).map((one) => [one, wave] as const),
+          ),
+        ),
       };
     return this.#waves.of.get(candidate);
   }
   #script(book: Scorebook, wave: number): readonly Step[] {
-    const version = book.scriptVersion;
+    const version = stepsVersion(book);
     const known = this.#scripts.get(wave);
     if (known?.version === version) return known.steps;
-    const steps = waveScript(book, wave);
+    const steps = waveSteps(book, wave);
     this.#scripts.set(wave, { version, steps });
     return steps;
   }

@@ -73,6 +73,34 @@ describe("verify", () => {
     expect((await run(folder, ["verify"])).out).toContain(`BROKEN at entry ${seq} of `);
   });
 
+  // It said “written”, ended with 0, and `report` refused the file: “export it again”, which gave the same again.
+  it.each([
+    [
+      "a changed entry",
+      "UPDATE entries SET body = replace(body, '\"lamport\":', '\"lamport\":1') WHERE seq = 4",
+      "BROKEN at entry 4 of ",
+    ],
+    ["nothing", "", ""],
+    [
+      "a changed name",
+      'UPDATE sides SET record = replace(record, \'"body":{\', \'"body":{"more":1,\') WHERE id = (SELECT min(id) FROM sides)',
+      "names and texts beside them are NOT as they",
+    ],
+  ])(
+    "[L121] is what export says too where a record is not as it was written, and it ends with 1: %s",
+    async (_what, sql, says) => {
+      tampers(sql);
+      const verify = await run(folder, ["verify"]);
+      const { code, err } = await run(folder, ["export", "--out", "copy.json"]);
+      expect([code, verify.code]).toEqual(says ? [1, 1] : [0, 0]);
+      expect(err).toContain("written to");
+      expect(err).toContain(says);
+      const [first = ""] = verify.out.split("\n");
+      if (says) expect(err).toContain(first);
+      else expect(err).not.toContain(first);
+    },
+  );
+
   it("[L12] tells by a head noted earlier that all was rewritten to its end", async () => {
     const { tests } = await verified();
     const { head } = tests[0];

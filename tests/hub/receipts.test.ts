@@ -319,20 +319,105 @@ describe("a line with its receipt", () => {
     }
   });
 
+  it("[H195] that says who marks whom comes again whatever was decided since of children whom it does not touch", async () => {
+    const its = aTestDay({ judges: 2, candidates: 3 });
+    const [ben, cleo] = its.candidates.slice(1) as [CandidateId, CandidateId];
+    const [anna, bo] = its.judges.map(({ person }) => person) as [PersonId, PersonId];
+    const watch = (candidates: CandidateId[], judgeOf = anna) =>
+      ({ judge: judgeOf, section: blocks, wave: 2, candidates }) as const;
+    const says = (candidates: CandidateId[]) => its.chief.write("assigned", watch(candidates));
+    const [, , ...others] = its.plan.filter(({ kind }) => kind === "assigned");
+    const seated = its.plan.filter((line) => !others.includes(line) && line.kind !== "assigned");
+    // Whom the watch named long ago it does not touch; whom it names, and leaves out, it does.
+    const watches = [says([mia, ben, cleo]), says([]), says([ben])];
+    const verdictOn = (candidate: CandidateId) =>
+      its.chief.write("verdict", {
+        ...{ candidate, result: "pass", computed: "pass", retestSections: [], basis: {} },
+      });
+    const second = aPen("chief-2");
+    second.hear(200);
+    const assigned = second.write("assigned", watch([mia]));
+    const replaced = second.write("judge-replaced", { judge: anna, by: bo });
+    const stopped = (line: object) =>
+      [mia, ben, cleo].filter((candidate) => {
+        const book = fold([...seated, ...watches, verdictOn(candidate)] as AnyEntry[]);
+        const here = { book, last: 0, again: new Set<EntryId>(), news: [] };
+        return !isKeptAgain(here, line as AnyEntry, "SECTION_OPEN");
+      });
+    expect(stopped(assigned)).toEqual([mia, ben]);
+    expect(stopped(replaced)).toEqual([ben]);
+    expect(stopped(second.write("assigned", watch([mia], bo)))).toEqual([mia]);
+    expect(stopped(second.write("lined-up", { wave: 2, lanes: [cleo] }))).toEqual([cleo]);
+    expect(stopped(second.write("lined-up", { wave: 1, lanes: [mia] }))).toEqual([mia, ben, cleo]);
+    expect(stopped(aMark(its.judges[0]?.pen as Pen, { candidate: ben }))).toEqual([ben]);
+  });
+
+  it("[H195] of a watch that the lost hub had acknowledged lets the marks of that judge count, behind a verdict on somebody else", async () => {
+    const { day: its, plan, first, room, as, keptBefore, handIn } = await aLostDay();
+    const ninth = "candidate-9" as CandidateId;
+    const entered = its.chief.write("entered", {
+      ...{ candidate: ninth, number: 9, rubric: aRubric().id },
+    }) as AnyEntry;
+    const before = await keptBefore(chief, [entered]);
+    expect(await handIn(chief, before)).toEqual([]);
+    const co = aPen("chief-2");
+    co.hear(50);
+    const asCo = { person: "chief-2" as PersonId, roles: ["chief"], device: co.device } as never;
+    const spare = { person: "spare" as PersonId, pen: aPen("spare") };
+    for (const pen of [spare.pen, first.pen]) pen.hear(60);
+    const assigned = co.write("assigned", {
+      ...{ judge: spare.person, section: blocks, wave: 1, candidates: [mia] },
+    }) as AnyEntry;
+    const known = [...plan, entered, assigned];
+    const theirs = all(spare, known, 1);
+    const marks = all(first, known, 3);
+    const asSpare = as(spare.pen.device, spare.person);
+    const ofCo = await keptBefore(asCo, [assigned]);
+    const ofSpare = await keptBefore(asSpare, [...theirs, lockOf(spare, [...known, ...theirs])]);
+    const ofFirst = await keptBefore(as(first.pen.device), [
+      ...marks,
+      lockOf(first, [...known, ...marks]),
+    ]);
+    expect(await handIn(as(first.pen.device), ofFirst)).toEqual([]);
+    expect(room.book.openings.isRevealed(mia, blocks)).toBe(true);
+    its.chief.hear(room.book.lamport);
+    const { record, ref } = makeSideRecord(
+      { grading: aGradingId, about: ninth, kind: "text", body: { text: "Went home." } },
+      { random: (bytes) => new Uint8Array(bytes) },
+    );
+    const verdict = its.chief.write("verdict", {
+      ...{ candidate: ninth, result: "retest", computed: "incomplete", reason: ref },
+      retestSections: [blocks],
+      basis: heldOf(room.book, ninth),
+      ...knownAtVerdict(room.book, ninth),
+    });
+    expect((await room.handIn(chief, [verdict], [record])).refused).toEqual([]);
+    expect(await handIn(asCo, ofCo)).toEqual([]);
+    expect(await handIn(asSpare, ofSpare)).toEqual([]);
+    expect(room.book.openings.hasLocked(spare.person, mia, blocks)).toBe(true);
+    expect(levels(room)).toContain("spare 1");
+  });
+
   it("[H181] stands back where a question was answered anew, and where a plan leaves out whoever has a verdict since", async () => {
     const { day: its, plan, first } = await aLostDay();
     const verdict = its.chief.write("verdict", {
       ...{ candidate: mia, result: "pass", computed: "pass", retestSections: [], basis: {} },
     }) as AnyEntry;
-    const here = { book: fold([...plan, verdict]), last: 0, again: new Set<EntryId>(), news: [] };
+    const watch = { judge: first.person, section: blocks, wave: 1 };
+    const known = [
+      ...plan,
+      its.chief.write("assigned", { ...watch, candidates: [mia] }),
+    ] as AnyEntry[];
+    const here = { book: fold([...known, verdict]), last: 0, again: new Set<EntryId>(), news: [] };
     const answered = first.pen.write("answered", {
       ...{ request: verdict.id, candidate: mia, section: blocks, basis: {} },
     }) as AnyEntry;
-    const undecided = { ...here, book: fold(plan) };
+    const undecided = { ...here, book: fold(known) };
     expect(isKeptAgain(undecided, answered, "REQUEST_ANSWERED")).toBe(false);
     expect(isKeptAgain(undecided, answered, "REQUEST_OTHER")).toBe(true);
-    const off = { judge: first.person, section: blocks, candidates: [] };
-    const assigned = aPen("chief-2").write("assigned", off) as AnyEntry;
+    const second = aPen("chief-2");
+    second.hear(100);
+    const assigned = second.write("assigned", { ...watch, candidates: [] }) as AnyEntry;
     expect(isKeptAgain(here, assigned, "SECTION_OPEN")).toBe(false);
     expect(isKeptAgain(undecided, assigned, "SECTION_OPEN")).toBe(true);
     expect(isKeptAgain({ ...here, again: new Set([verdict.id]) }, assigned, "SECTION_OPEN")).toBe(

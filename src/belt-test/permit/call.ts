@@ -17,8 +17,8 @@ function refusalOfSwap(
   { lamport, body: { wave, candidates } }: EntryOf<"lanes-swapped">,
 ): Fault | null {
   const [one, other] = candidates;
-  const lanes = book.plan.lanes(wave);
-  const stray = one === other ? one : candidates.find((candidate) => !lanes.includes(candidate));
+  const its = book.plan.inWave(wave);
+  const stray = one === other ? one : candidates.find((candidate) => !its.includes(candidate));
   if (stray === undefined || lamport < book.plan.linedUpAt(wave)) return null;
   return { code: "LANE_OTHER", with: { candidate: stray, wave } };
 }

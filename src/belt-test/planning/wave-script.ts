@@ -1,26 +1,25 @@
-import type { CandidateId } from "../identity.ts";
+import type { CandidateId, ItemId } from "../identity.ts";
 import type { EntryOf } from "../scorebook/entry.ts";
 import { isCallOf } from "../scorebook/lane-words.ts";
 import type { Scorebook } from "../scorebook/scorebook.ts";
 import { type Step, script, stepKey } from "../script/script.ts";
 
 /**
- * The script of a wave as the book stands: whoever is absent, not fit or withdrawn is left out, excused items resolved. In a step the children stand as they did when it
+ * What is called in a wave, and for whom: whoever is absent, not fit or withdrawn is left out, excused items resolved. The same wherever two stand in each other's place, so that it
+ * costs nothing of how often that was said.
+ */
+export const waveSteps = (book: Scorebook, wave: number): Step[] =>
+  stepsFor(book, book.plan.inWave(wave));
+/** Grows with every entry that changes them: the plan, and who is here. */
+export const stepsVersion = (book: Scorebook): number => book.planVersion + book.floor.version;
+
+/**
+ * The same as the script of a wave as the book stands, in the order of its lanes. In a step the children stand as they did when it
  * was called last: two who changed places at a later call stand in their lanes of before.
  */
 export function waveScript(book: Scorebook, wave: number): Step[] {
-  const candidates = book.plan.lanes(wave).flatMap((candidate) => {
-    const rubric = book.plan.rubricOf(candidate);
-    const presence = book.floor.presence(candidate);
-    return rubric && (presence === "checked-in" || presence === "expected")
-      ? [{ candidate, rubric }]
-      : [];
-  });
   const calls = callsOf(book, wave);
-  return script({
-    candidates,
-    isExcused: (candidate, item) => book.plan.excuse(candidate, item) !== undefined,
-  }).map((step) => {
+  return stepsFor(book, book.plan.lanes(wave)).map((step) => {
     const called = lastCallOf(calls, step);
     const lanes = book.plan.lanesAt(wave, called);
     // Whoever came to the wave later stands behind those of then.
@@ -32,6 +31,19 @@ export function waveScript(book: Scorebook, wave: number): Step[] {
       candidates: stood.filter((one) => step.candidates.includes(one)),
     };
   });
+}
+
+function stepsFor(book: Scorebook, lanes: readonly CandidateId[]): Step[] {
+  const candidates = lanes.flatMap((candidate) => {
+    const rubric = book.plan.rubricOf(candidate);
+    const presence = book.floor.presence(candidate);
+    return rubric && (presence === "checked-in" || presence === "expected")
+      ? [{ candidate, rubric }]
+      : [];
+  });
+  const isExcused = (candidate: CandidateId, item: ItemId) =>
+    book.plan.excuse(candidate, item) !== undefined;
+  return script({ candidates, isExcused });
 }
 
 const callsOf = (book: Scorebook, wave: number): EntryOf<"called">[] =>

@@ -65,9 +65,15 @@ export class DeviceCounts {
     if (n > last + 1) return { code: "N_GAP", with: { last, n } };
     return count && !isInTime(count, n, lamport) ? { code: "CLOCK_BACK" } : null;
   }
-  clear(): void {
-    this.#counts.clear();
-    this.#heardOf.clear();
+  /**
+   * What others had heard and refused is heard here as well; what they took, and is not here, is still to come, and so is what lies behind it.
+   * @param upTo  of some counts no further
+   */
+  hearRefused(others: DeviceCounts, upTo: ReadonlyMap<CountId, number>): void {
+    for (const [name, { last, taken }] of others.#counts) {
+      const to = upTo.get(name) ?? last;
+      for (let n = this.last(name) + 1; n <= to && !taken.has(n); n++) this.hear(name, n);
+    }
   }
   #count(name: CountId): Count {
     let count = this.#counts.get(name);

@@ -1,6 +1,6 @@
 import type { Stamp } from "../../book/order.ts";
 import type { CandidateId } from "../identity.ts";
-import { type LaneWord, laneIn, lanesAfter } from "./lane-words.ts";
+import { laneIn, type Stands } from "./lane-words.ts";
 
 /**
  * Which lane is now what was this lane when something was written: who joins or leaves a wave moves the others. Undefined where nobody stood there who still does.
@@ -8,24 +8,19 @@ import { type LaneWord, laneIn, lanesAfter } from "./lane-words.ts";
  * @param call  index of the call that it was about
  */
 export function laneNow(
-  words: readonly LaneWord[],
+  { linedUp }: Stands,
   call: number,
   written: Pick<Stamp, "lamport">,
   lane: number,
 ): number | undefined {
-  const before = words.filter((word) => word.call <= call || word === words[0]);
+  const said = linedUp.filter((word) => word.call <= call);
   // A mark does not make logical time go on.
-  const from = before.findLastIndex(
-    ({ says, stamp }) => "linedUp" in says && stamp.lamport <= written.lamport,
-  );
+  const from = said.findLastIndex(({ stamp }) => stamp.lamport <= written.lamport);
   let now: number | undefined = lane;
-  for (const [at, { says }] of before.entries()) {
-    if (at <= from || !("linedUp" in says) || now === undefined) continue;
-    const stood = lanesAfter(before.slice(0, at));
-    const stand = lanesAfter(before.slice(0, at + 1));
-    if (stood.toSorted().join() === stand.toSorted().join()) continue;
-    const who: CandidateId | undefined = stood[now - 1];
-    now = who && laneIn(stand, who);
+  for (const { before, after } of said.slice(from + 1)) {
+    if (now === undefined || before.toSorted().join() === after.toSorted().join()) continue;
+    const who: CandidateId | undefined = before[now - 1];
+    now = who && laneIn(after, who);
   }
   return now;
 }

@@ -1,4 +1,4 @@
-import { byAge, type Stamp } from "../../book/order.ts";
+import { byAge, NOW, type Stamp } from "../../book/order.ts";
 import type { CandidateId } from "../identity.ts";
 import type { EntryOf } from "./entry.ts";
 
@@ -52,25 +52,46 @@ function callNamed(calls: readonly Called[], swap: Said, named: Call): number {
 export const isCallOf = (call: Call, { section, item, side }: Call): boolean =>
   call.section === section && call.item === item && call.side === side;
 
-/** Who stood where from a call on, left to right from the judges' table; without one, now. Nobody where no lanes were written. */
-export function lanesAfter(
-  words: readonly LaneWord[],
-  call = Number.POSITIVE_INFINITY,
-  lamport = Number.POSITIVE_INFINITY,
-): CandidateId[] {
-  let stand: CandidateId[] | undefined;
-  let planned: readonly CandidateId[] = [];
-  for (const { call: from, stamp, says } of words) {
-    if (from > call && stand) break;
-    if (!("linedUp" in says)) {
-      if (stand) swapIn(stand, says.swap.body);
-    } else if (!stand || stamp.lamport <= lamport) {
-      stand = joined(stand ?? [], planned, says.linedUp);
-      planned = says.linedUp;
-    }
-  }
-  return stand ?? [];
+/** Who stood where in a wave, from call to call, left to right from the judges' table. */
+export interface Stands {
+  /** By each call of which something was said, oldest first, how they stood once all of it was. */
+  turns: { call: number; stand: readonly CandidateId[] }[];
+  /** Each word of the chief about all of them, and how they stood before and after it. */
+  linedUp: LinedUp[];
 }
+interface LinedUp {
+  /** From before any, where nothing was said of this wave before. */
+  call: number;
+  stamp: Stamp;
+  before: readonly CandidateId[];
+  after: readonly CandidateId[];
+}
+
+/** All of it, read once however many ask. Nobody stands where no lanes were written. @param lamport  without what the chief wrote of all of them later, but for the first */
+export function standsOf(words: readonly LaneWord[], lamport = NOW): Stands {
+  const stands: Stands = { turns: [], linedUp: [] };
+  const { turns, linedUp } = stands;
+  let stand: readonly CandidateId[] | undefined;
+  let planned: readonly CandidateId[] = [];
+  for (const word of words) {
+    const { call, stamp, says } = word;
+    const before = stand ?? [];
+    if ("linedUp" in says) {
+      if (stand && stamp.lamport > lamport) continue;
+      stand = joined(before, planned, says.linedUp);
+      planned = says.linedUp;
+      linedUp.push({ call: word === words[0] ? -NOW : call, stamp, before, after: stand });
+    } else if (stand) stand = swapped(stand, says.swap.body);
+    else continue;
+    if (turns.at(-1)?.call === call) turns.pop();
+    turns.push({ call, stand });
+  }
+  return stands;
+}
+
+/** Who stood where from a call on; without one, now. Before the first call as they were first lined up. */
+export const standAt = ({ turns, linedUp }: Stands, call = NOW): readonly CandidateId[] =>
+  turns.findLast((turn) => turn.call <= call)?.stand ?? linedUp[0]?.after ?? [];
 
 /** Where the chief's line only lets children come or go, whoever stays stands as was said meanwhile: its writer may not have heard of it. Else it is as it says. */
 function joined(
@@ -89,9 +110,13 @@ function joined(
 }
 
 /** Each of the two in the lane that was said, whoever stood there goes to where they come from; without lanes, as an app of before said it, in each other's place. */
-function swapIn(stand: CandidateId[], { candidates, lanes }: Said["body"]): void {
-  if (!candidates.every((one) => stand.includes(one))) return;
+function swapped(
+  before: readonly CandidateId[],
+  { candidates, lanes }: Said["body"],
+): readonly CandidateId[] {
+  if (!candidates.every((one) => before.includes(one))) return before;
   const [a, b] = candidates;
+  const stand = [...before];
   const goes = (candidate: CandidateId, lane: number) => {
     const other = stand[lane];
     if (!other) return;
@@ -100,6 +125,7 @@ function swapIn(stand: CandidateId[], { candidates, lanes }: Said["body"]): void
   };
   goes(a, lanes ? lanes[0] - 1 : stand.indexOf(b));
   if (lanes) goes(b, lanes[1] - 1);
+  return stand;
 }
 
 /** As a mark says it: in which lane the child stands at this step, counted from 1; nothing for none. */

@@ -26,7 +26,7 @@ export function isMarkedToTheEnd(book: Scorebook, candidate: CandidateId, at = N
 export function firstCallOf(book: Scorebook, candidate: CandidateId): number | undefined {
   return book.floor.calls.find(
     ({ body: { wave, candidates } }) =>
-      book.plan.lanes(wave).includes(candidate) && (!candidates || candidates.includes(candidate)),
+      book.plan.inWave(wave).includes(candidate) && (!candidates || candidates.includes(candidate)),
   )?.lamport;
 }
 

@@ -9,7 +9,7 @@ import type { Rubric } from "../rubric/rubric.ts";
 import type { CandidateVersions } from "./candidate-versions.ts";
 import type { EntryBody, EntryOf } from "./entry.ts";
 import type { Folds } from "./folds.ts";
-import { type LaneWord, lanesAfter, laneWords } from "./lane-words.ts";
+import { type LaneWord, laneWords, type Stands, standAt, standsOf } from "./lane-words.ts";
 import { type Rules, rulesOf } from "./rules.ts";
 
 export interface Seat {
@@ -42,10 +42,7 @@ export class Plan {
   readonly #swapped: EntryOf<"lanes-swapped">[] = [];
   readonly #calls: () => readonly EntryOf<"called">[];
   /** Reckoned when it is asked for, by wave; of so many calls. */
-  readonly #laneWords = new Map<
-    number,
-    { of: number; words: LaneWord[]; now: readonly CandidateId[] }
-  >();
+  readonly #laneWords = new Map<number, { of: number; words: LaneWord[]; stands: Stands }>();
   #version = 0;
 
   /** @param calls  of all waves, oldest first */
@@ -95,7 +92,6 @@ export class Plan {
       historyOf(this.#waves, entry.body.wave).offer(entry.body.lanes, entry);
     },
     "lanes-swapped": (entry) => {
-      this.#version++;
       this.#laneWords.delete(entry.body.wave);
       insertByAge(this.#swapped, entry);
     },
@@ -114,6 +110,7 @@ export class Plan {
     historyOf(this.#rubrics, entry.body.rubric.id).offer(harmlessAll(entry.body.rubric), entry);
   }
 
+  /** Grows with every entry that changes who is asked what: not with two who stand in each other's place. */
   get version(): number {
     return this.#version;
   }
@@ -187,20 +184,30 @@ export class Plan {
     return this.#excused.get(candidate)?.get(item)?.value;
   }
   get waves(): { wave: number; lanes: readonly CandidateId[] }[] {
-    return [...this.#waves.keys()]
-      .sort((a, b) => a - b)
-      .map((wave) => ({ wave, lanes: this.lanes(wave) }));
+    return this.waveNumbers.map((wave) => ({ wave, lanes: this.lanes(wave) }));
+  }
+  get waveNumbers(): number[] {
+    return [...this.#waves.keys()].sort((a, b) => a - b);
+  }
+  /** Who is in a wave, wherever they stand in it: the chief's newest word says it, whatever was said of two who stand in each other's place. */
+  inWave(wave: number): readonly CandidateId[] {
+    return this.#waves.get(wave)?.value ?? [];
   }
   waveOf(candidate: CandidateId): number | undefined {
-    return this.waves.find(({ lanes }) => lanes.includes(candidate))?.wave;
+    return this.waveNumbers.find((wave) => this.inWave(wave).includes(candidate));
   }
   /** Who stands where now; left to right from the judges' table. */
   lanes(wave: number): readonly CandidateId[] {
-    return this.#wordsOf(wave).now;
+    return standAt(this.stands(wave));
   }
   /** Who stood where from a call on. @param call  its index among the calls of the wave @param lamport  without what the chief wrote of all of them later */
   lanesAt(wave: number, call: number, lamport = NOW): readonly CandidateId[] {
-    return lanesAfter(this.#wordsOf(wave).words, call, lamport);
+    const { words, stands } = this.#wordsOf(wave);
+    return standAt(lamport === NOW ? stands : standsOf(words, lamport), call);
+  }
+  /** Who stood where from call to call. */
+  stands(wave: number): Stands {
+    return this.#wordsOf(wave).stands;
   }
   /** All that was said of them, in the order in which it counts. */
   laneWords(wave: number): readonly LaneWord[] {
@@ -215,7 +222,7 @@ export class Plan {
       this.#swapped.filter(({ body }) => body.wave === wave),
       calls.filter(({ body }) => body.wave === wave),
     );
-    const its = { of: calls.length, words, now: lanesAfter(words) };
+    const its = { of: calls.length, words, stands: standsOf(words) };
     this.#laneWords.set(wave, its);
     return its;
   }

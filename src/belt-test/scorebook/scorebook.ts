@@ -135,9 +135,9 @@ export class Scorebook {
   get planVersion(): number {
     return this.plan.version + this.panel.version;
   }
-  /** Grows with every entry that changes the script of a wave: the plan, and who is here. */
+  /** Grows with every entry that changes the script of a wave: the plan, who is here, and who stands where. */
   get scriptVersion(): number {
-    return this.planVersion + this.floor.version;
+    return this.planVersion + this.floor.version + this.plan.swapsSaid.length;
   }
   /** Grows with every entry about this candidate; 0 for a stranger. */
   candidateVersion(candidate: CandidateId): number {

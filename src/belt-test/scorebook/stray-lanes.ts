@@ -165,7 +165,7 @@ function whoStood(
   write: Stamp & { lane?: number | undefined },
   glass = lanes,
 ): CandidateId {
-  const said = write.lane && laneNow(book.plan.laneWords(wave), called, write, write.lane);
+  const said = write.lane && laneNow(book.plan.stands(wave), called, write, write.lane);
   const lane = said ?? laneIn(glass, candidate);
   return (lane && lanes[lane - 1]) || candidate;
 }

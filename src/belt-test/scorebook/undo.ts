@@ -101,8 +101,8 @@ function isOvertaken(
   book: Scorebook,
   { lamport, body: { wave, candidates } }: EntryOf<"lanes-swapped">,
 ): boolean {
-  const lanes = book.plan.lanes(wave);
-  return lamport < book.plan.linedUpAt(wave) || candidates.some((one) => !lanes.includes(one));
+  const its = book.plan.inWave(wave);
+  return lamport < book.plan.linedUpAt(wave) || candidates.some((one) => !its.includes(one));
 }
 
 /** Written for a request that the judge has not said to be done with. */

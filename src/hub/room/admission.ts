@@ -16,6 +16,7 @@ import {
   type GradingId,
   type SideRecordId,
 } from "../../book/identity.ts";
+import { keyed } from "../../book/keyed.ts";
 import { partedFromReceipt } from "../../line/receipt.ts";
 import { refsIn } from "../../line/refs-in.ts";
 import type { Clock } from "../../ports/clock.ts";
@@ -84,7 +85,9 @@ export class Admission {
   readonly #sides: SideShelf;
   readonly #settings: AdmissionSettings;
   /** Each device's count as this hub has heard it, refused entries included. */
-  readonly #counts = new DeviceCounts();
+  #counts = new DeviceCounts();
+  /** Of the counts in which something is refused now, how far each was heard before that. */
+  readonly #heardBefore = new Map<CountId, number>();
   readonly #heardIn = (count: string): number => this.#counts.last(count as CountId);
   readonly #heard = new HeardCounts();
   readonly #lostPlan: LostPlan;
@@ -153,20 +156,31 @@ export class Admission {
   wasKept({ entry }: StoredEntry): void {
     this.#counts.take(entry, true);
   }
-  /** The book as it is on the disk, and nothing that is only hoped for. */
-  rewind(kept: Iterable<StoredEntry>): void {
+  /**
+   * The book as it is on the disk, and nothing that is only hoped for. What was refused before stays so, and is not waited for again.
+   * @param isTold  so does what was refused last: whoever wrote it is told
+   */
+  rewind(kept: Iterable<StoredEntry>, isTold: boolean): void {
+    const heard = this.#counts;
     this.#book = new Scorebook();
-    this.#counts.clear();
+    this.#counts = new DeviceCounts();
     this.#incidents.clear();
     for (const stored of kept) {
       this.#add(stored.entry);
       this.wasKept(stored);
     }
+    this.#counts.hearRefused(heard, isTold ? new Map() : this.#heardBefore);
     this.#news = this.#news.filter(({ id }) => this.#book.entry(id));
+  }
+  /** It was refused: what comes next need not wait for it. */
+  #hear(count: CountId, n: number): void {
+    keyed(this.#heardBefore, count, () => this.#counts.last(count));
+    this.#counts.hear(count, n);
   }
 
   /** What may be kept of these jobs, by the book as it is now. What may is entered in the book. */
   decide(jobs: readonly Job[]): Decision {
+    this.#heardBefore.clear();
     const answers = jobs.map((): Handed => ({ kept: [], refused: [] }));
     const accepted: Accepted[] = [];
     const sides = new Map<SideRecordId, SideRecord>();
@@ -232,7 +246,7 @@ export class Admission {
       const isFull = this.#counts.heardOf(author.device) > this.#settings.mostADevice;
       const isOwn = named.count && deviceOf(named.count) === author.device;
       if (named.count && isOwn && named.n !== undefined && !isFull)
-        this.#counts.hear(named.count, named.n);
+        this.#hear(named.count, named.n);
       const where = { path: read.path.join("."), detail: read.message };
       return { id: named.id, fault: { code: "ENTRY_MALFORMED", with: where } };
     }
@@ -255,7 +269,7 @@ export class Admission {
         owner === author.device &&
         this.#counts.heardOf(author.device) <= this.#settings.mostADevice
       )
-        this.#counts.hear(device, n);
+        this.#hear(device, n);
       return refuse(isReused);
     }
     if (isIn) return refuse({ code: "DEVICE_IN" });
@@ -286,7 +300,7 @@ export class Admission {
     const fault = (isAgain ? null : refused) ?? (before ? isReused : null);
     // What is only too far ahead is offered again by itself: nothing after it passes its place over, a lock least of all.
     if (fault?.code === "LAMPORT_TOO_HIGH" && !author.isDone) return refuse(fault);
-    this.#counts.hear(device, n);
+    this.#hear(device, n);
     if (!isForAnyone && this.#counts.heardOf(owner) > this.#settings.mostADevice)
       return refuse({ code: "DEVICE_FULL", with: { most: this.#settings.mostADevice } });
     if (entry.kind === "incident" && (this.#incidents.get(owner) ?? 0) >= MOST_INCIDENTS)

@@ -347,7 +347,7 @@ export class GradingRoom {
     if (isNext && added.length === entries.length) this.#tell(added);
     else {
       await this.#readOn();
-      this.#rewind();
+      this.#rewind(true);
     }
     const last = added.at(-1);
     if (last) this.#settings.onWrote(this.grading, last.seq);
@@ -405,7 +405,7 @@ export class GradingRoom {
     this.#sides.note(stored.entry);
     return this.#published.add(stored);
   }
-  #rewind(): void {
-    this.#admission.rewind(this.#published.lines());
+  #rewind(isTold = false): void {
+    this.#admission.rewind(this.#published.lines(), isTold);
   }
 }

@@ -4,7 +4,6 @@ import { countedPlace } from "../../belt-test/scorebook/counts.ts";
 import {
   type AnyEntry,
   type Entry,
-  type EntryBody,
   type EntryOf,
   isKnown,
 } from "../../belt-test/scorebook/entry.ts";
@@ -14,7 +13,7 @@ import { isIn } from "../../belt-test/scorebook/seal.ts";
 import { hadByChief } from "../../belt-test/scorebook/what-was-held.ts";
 import type { FaultCode } from "../../book/faults.ts";
 import type { EntryId } from "../../book/identity.ts";
-import { NOW } from "../../book/order.ts";
+import { byAge, NOW } from "../../book/order.ts";
 
 interface Here {
   book: Scorebook;
@@ -79,6 +78,7 @@ interface About {
 }
 const childrenOf = ({ candidate, candidates = [] }: About): readonly CandidateId[] =>
   candidate ? [candidate] : candidates;
+const namesNobody = ({ candidate, candidates }: About): boolean => !candidate && !candidates;
 
 /** Whether the marks that it speaks of are open by what has been written here since: it would change what stands there. */
 function isOpenAnew({ book, news }: Here, entry: AnyEntry): boolean {
@@ -87,57 +87,69 @@ function isOpenAnew({ book, news }: Here, entry: AnyEntry): boolean {
   return childrenOf(of).some(
     (one) =>
       book.openings.isRevealed(one, section) &&
-      news.some((line) => isKnown(line) && mayHaveOpened(book, line, one, section)),
+      news.some((line) => isKnown(line) && isAbout(book, line, one, section)),
   );
 }
 
-/** Whether a line that opens marks may have opened these: of a child or a section that it does not touch it opens nothing. */
-function mayHaveOpened(
+/**
+ * Whether a line is about a child, in one section or in any: it names the child, or takes the place of a watch or of lanes that did, or gives away a place there. What says nothing of
+ * children is about all.
+ */
+function isAbout(
   book: Scorebook,
-  line: Entry,
+  entry: Entry,
+  candidate: CandidateId,
+  section?: SectionId,
+): boolean {
+  const { plan } = book;
+  if (entry.kind === "judge-replaced") {
+    const all = plan.rubricOf(candidate)?.sections.map(({ id }) => id) ?? [];
+    return (section ? [section] : all).some((one) => isPlaceOf(book, entry, candidate, one));
+  }
+  if (entry.kind === "lined-up")
+    return [...entry.body.lanes, ...plan.inWave(entry.body.wave)].includes(candidate);
+  const its: About = countedPlace(entry.kind, entry.body) ?? (entry.body as About);
+  if (section && its.section && its.section !== section) return false;
+  if (namesNobody(its) || childrenOf(its).includes(candidate)) return true;
+  // Who is taken off is named by being left out: the watch before named them.
+  const before = entry.kind === "assigned" ? watchBefore(book, entry) : undefined;
+  return before?.body.candidates.includes(candidate) ?? false;
+}
+
+/** Whether a place of that child's section is, or was when it was written, one that this judge has had. */
+const isPlaceOf = (
+  { panel }: Scorebook,
+  { lamport, body: { judge } }: EntryOf<"judge-replaced">,
   candidate: CandidateId,
   section: SectionId,
-): boolean {
-  if (line.kind === "judge-replaced") {
-    const { judge, by } = line.body;
-    return book.panel
-      .placesAt(candidate, section, NOW)
-      .some((holders) => holders.includes(judge) || holders.includes(by));
-  }
-  const its = line.body as About;
-  if (its.section && its.section !== section) return false;
-  if (childrenOf(its).includes(candidate)) return true;
-  // Who is taken off is named by being left out: the watches before named them.
-  const { judge, wave } = line.body as Partial<EntryBody<"assigned">>;
-  return (
-    line.kind === "assigned" &&
-    [...book.entries()].some(
-      (other) =>
-        isKnown(other) &&
-        other.kind === "assigned" &&
-        other.body.judge === judge &&
-        other.body.wave === wave &&
-        other.body.section === section &&
-        other.body.candidates.includes(candidate),
-    )
+): boolean =>
+  [lamport, NOW].some((at) =>
+    panel.placesAt(candidate, section, at).some((holders) => holders.includes(judge)),
   );
+
+/** The watch of which this one takes the place: the same judge's, of that section and wave. */
+function watchBefore(book: Scorebook, entry: EntryOf<"assigned">): EntryOf<"assigned"> | undefined {
+  const { judge, section, wave } = entry.body;
+  const isBefore = (other: AnyEntry): other is EntryOf<"assigned"> =>
+    isKnown(other) &&
+    other.kind === "assigned" &&
+    other.body.judge === judge &&
+    other.body.section === section &&
+    other.body.wave === wave &&
+    wave !== undefined &&
+    byAge(other, entry) < 0;
+  return [...book.entries()].filter(isBefore).sort(byAge).at(-1);
 }
 
-function isDecidedWithout({ book, again }: Here, entry: AnyEntry): boolean {
+/** Whether a chief who did not have it has decided anew, of a child that it is about: what would change what they decided. */
+function isDecidedWithout({ book, again }: Here, entry: Entry): boolean {
   const place = countedPlace(entry.kind, entry.body);
+  const concerned = book.plan.entrants.filter((one) => isAbout(book, entry, one.candidate));
   const decided = [
-    ...concerned(book, entry).map((one) => book.decisions.verdict(one)),
+    ...concerned.map(({ candidate }) => book.decisions.verdict(candidate)),
     ...(place ? book.openings.openedByChief(place.candidate, place.section) : []),
     book.plan.closing,
   ];
   const isAnew = decided.some((one) => one && !again.has(one.id));
   return isAnew && !hadByChief(book).some((basis) => isIn(basis, entry));
-}
-
-/** The children whose marks, or whose result, a line is about; of one that changes the plan, also those that it leaves out: all. */
-function concerned(book: Scorebook, { kind, body }: AnyEntry): CandidateId[] {
-  const { candidate, candidates } = body as { candidate?: CandidateId; candidates?: CandidateId[] };
-  if (candidate) return [candidate];
-  const isOfThese = kind === "locked" || kind === "revealed";
-  return (isOfThese && candidates) || book.plan.entrants.map((one) => one.candidate);
 }

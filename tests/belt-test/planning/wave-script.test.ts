@@ -1,8 +1,14 @@
+import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import type { CandidateId, ItemId, SectionId } from "../../../src/belt-test/identity.ts";
 import { callBody } from "../../../src/belt-test/planning/call-body.ts";
 import { judgeCalls } from "../../../src/belt-test/planning/judge-calls.ts";
-import { calledIndex, waveScript } from "../../../src/belt-test/planning/wave-script.ts";
+import {
+  calledIndex,
+  stepsVersion,
+  waveScript,
+  waveSteps,
+} from "../../../src/belt-test/planning/wave-script.ts";
 import type { AnyEntry } from "../../../src/belt-test/scorebook/entry.ts";
 import type { Pen } from "../../../src/belt-test/scorebook/pen.ts";
 import { fold } from "../../../src/belt-test/scorebook/scorebook.ts";
@@ -141,5 +147,60 @@ describe("the call on the floor", () => {
       ...leaves(two)(caller),
     ]);
     expect(at).toBe(now.findIndex(isTurnOf(three)));
+  });
+});
+
+describe("what is called, and for whom", () => {
+  const place = fc.nat(3);
+  const words = fc.array(
+    fc.oneof(
+      fc.record({ swaps: fc.tuple(place, place), at: fc.nat(5), ahead: fc.nat(3) }),
+      fc.record({ lines: fc.shuffledSubarray([0, 1, 2, 3]), ahead: fc.nat(3) }),
+      fc.record({ calls: fc.nat(5) }),
+    ),
+    { maxLength: 12 },
+  );
+
+  it("[S296] is the same whatever was said of who stands where; who is in a wave is what the chief wrote last", () => {
+    const { sections, ...rubric } = aRubric();
+    const [first, ...others] = sections.map((one) => ({ ...one, marking: "single" as const }));
+    fc.assert(
+      fc.property(words, fc.boolean(), (said, isAlone) => {
+        const its = isAlone && first ? { ...rubric, sections: [first, ...others] } : aRubric();
+        const { plan, candidates } = aTestDay({ candidates: 4, rubric: its });
+        const book = fold(plan);
+        const pen = aPen("caller");
+        pen.hear(plan.length);
+        for (const word of said) {
+          const steps = waveScript(book, 1);
+          const before = stepsVersion(book);
+          if ("ahead" in word) pen.hear(book.lamport + word.ahead);
+          if ("lines" in word)
+            book.add(
+              pen.write("lined-up", {
+                wave: 1,
+                lanes: word.lines.map((at) => candidates[at] as CandidateId),
+              }),
+            );
+          else if ("calls" in word) {
+            const step = steps[word.calls];
+            if (step) book.add(pen.write("called", callBody(1, step)));
+          } else {
+            const two = word.swaps.map((at) => candidates[at]) as [CandidateId, CandidateId];
+            const lanes = word.swaps.map((at) => at + 1) as [number, number];
+            const call = steps[word.at];
+            const named = call && { section: call.section, item: call.item, side: call.side };
+            const more = { ...(word.at % 2 && { lanes }), ...(word.at % 3 && { call: named }) };
+            book.add(pen.write("lanes-swapped", { wave: 1, candidates: two, ...more }));
+            expect(stepsVersion(book)).toBe(before);
+          }
+        }
+        const asSaid = ({ lanes: _, called: __, ...step }: Step) =>
+          JSON.stringify({ ...step, candidates: step.candidates.toSorted() });
+        const script = waveScript(book, 1);
+        expect(waveSteps(book, 1).map(asSaid).toSorted()).toEqual(script.map(asSaid).toSorted());
+        expect(book.plan.inWave(1).toSorted()).toEqual(book.plan.lanes(1).toSorted());
+      }),
+    );
   });
 });

@@ -54,6 +54,26 @@ describe("a grading open at the hub", () => {
     expect(room.coverage().work.length).toBe(1);
   });
 
+  it("[H196] waits for no place again that it had refused, when the disk refuses what others bring; for what was only hoped for it does", async () => {
+    const store = fickle();
+    const room = await GradingRoom.open(aGradingId, store, "hub");
+    const day = aTestDay({ judges: 2 });
+    await room.handIn({ ...chief, ...onDevice("chief") }, day.plan);
+    const [one, two] = day.judges as [(typeof day.judges)[0], (typeof day.judges)[0]];
+    const nowhere = () => aMark(one.pen, { criterion: "nowhere" });
+    const codes = async (...given: Parameters<GradingRoom["handIn"]>) =>
+      (await room.handIn(...given)).refused.map(({ fault }) => fault.code);
+    expect(await codes(hand(one), [aMark(one.pen), nowhere()])).toEqual(["CRITERION_NOT_ASKED"]);
+    store.isFull = true;
+    await expect(room.handIn(hand(two), [aMark(two.pen)])).rejects.toThrow(/STORE_FULL/);
+    const [hoped, refused, next] = [aMark(one.pen), nowhere(), aMark(one.pen)];
+    await expect(room.handIn(hand(one), [hoped, refused])).rejects.toThrow(/STORE_FULL/);
+    store.isFull = false;
+    expect(await codes(hand(one), [next])).toEqual(["N_GAP"]);
+    expect(await codes(hand(one), [hoped])).toEqual([]);
+    expect(await codes(hand(one), [refused, next])).toEqual(["CRITERION_NOT_ASKED"]);
+  });
+
   it("[H191] what cannot even be decided leaves everybody else's lines of the same commit kept, and the same book on the disk", async () => {
     const store = openMemoryScorebook();
     const room = await GradingRoom.open(aGradingId, store, "hub");
