@@ -129,12 +129,13 @@ describe("names and texts beside the record", () => {
     }
   });
 
-  it("[L60] export leaves out a record that cannot be read on the disk, and the file says so where it is read", async () => {
+  it("[L60] export leaves out a record that cannot be read on the disk and names it, and the file says so where it is read", async () => {
     const database = new Database(join(folder, "evenhand-data", "evenhand.sqlite"));
     database.exec(`UPDATE sides SET record = 'X' || substr(record, 2) WHERE id = '${one.id}'`);
     database.close();
-    const { code, out } = await run(folder, ["export"]);
-    expect(code).toBe(0);
+    const { code, out, err } = await run(folder, ["export"]);
+    expect(code).toBe(1);
+    expect(err).toContain(one.id);
     writeFileSync(join(folder, "less.json"), out);
     const taken = await run(folder, ["import", "less.json", "--data", "new"]);
     expect(taken.out).toContain("1 name or text that its entries speak of is not in the file");
