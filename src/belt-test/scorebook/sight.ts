@@ -66,6 +66,8 @@ function ofMarks(viewer: Viewer, places: readonly MarkedPlace[]): Sight {
  */
 export function sideSight(viewer: Viewer, record: SideRecord): SideRecord | null {
   const isChief = viewer.roles.includes("chief");
+  // Who was taken out of the plan is somebody of the panel no more.
+  if (viewer.roles.length === 0) return null;
   switch (record.kind) {
     case "candidate":
       return isChief || viewer.roles.includes("desk") ? record : givenPart(record);

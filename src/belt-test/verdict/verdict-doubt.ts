@@ -1,7 +1,6 @@
 import type { CandidateId } from "../identity.ts";
 import type { Rubric } from "../rubric/rubric.ts";
 import { type EntryOf, isKnown } from "../scorebook/entry.ts";
-import { isAway } from "../scorebook/presence.ts";
 import type { Scorebook } from "../scorebook/scorebook.ts";
 import { bookAt } from "./book-at.ts";
 import { computedByWholePlan } from "./by-whole-plan.ts";
@@ -86,13 +85,16 @@ function doubted(
   return since && { doubt: "overtaken", computed: since };
 }
 
-/** What is computed now, where that is neither what was when the verdict was issued nor what it gives; undefined else, and of whoever is away. */
+/**
+ * What is computed now, where that is neither what was when the verdict was issued nor what it gives; undefined else. Also of whoever has left since: that takes no
+ * doubt away.
+ */
 function overtakenBy(
   book: Scorebook,
   { body }: EntryOf<"verdict">,
 ): Outcome["computed"] | undefined {
   const { candidate, basis, result, computed, retestSections, reason } = body;
-  if (isAway(book.floor.presence(candidate)) || !book.plan.rubricOf(candidate)) return undefined;
+  if (!book.plan.rubricOf(candidate)) return undefined;
   const now = outcome(caseOf(book, candidate));
   if (!isOpen(now)) return undefined;
   if (now.computed !== computed) return now.computed === result ? undefined : now.computed;

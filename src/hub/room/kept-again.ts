@@ -143,11 +143,11 @@ function watchBefore(book: Scorebook, entry: EntryOf<"assigned">): EntryOf<"assi
 
 /** Whether a chief who did not have it has decided anew, of a child that it is about: what would change what they decided. */
 function isDecidedWithout({ book, again }: Here, entry: Entry): boolean {
-  const place = countedPlace(entry.kind, entry.body);
+  const { section, ...of } = (countedPlace(entry.kind, entry.body) ?? entry.body) as About;
   const concerned = book.plan.entrants.filter((one) => isAbout(book, entry, one.candidate));
   const decided = [
     ...concerned.map(({ candidate }) => book.decisions.verdict(candidate)),
-    ...(place ? book.openings.openedByChief(place.candidate, place.section) : []),
+    ...childrenOf(of).flatMap((one) => (section ? book.openings.openedByChief(one, section) : [])),
     book.plan.closing,
   ];
   const isAnew = decided.some((one) => one && !again.has(one.id));

@@ -77,9 +77,9 @@ describe("a verdict", () => {
     expect(doubtedVerdicts(late)).toMatchObject([{ result: "retest", computed: "pass" }]);
     day.chief.hear(late.lamport);
     expect(verdictDoubt(withMore([...late.entries()], issue(late)), mia)).toBeUndefined();
-    // Of who has gone home since nobody decides anything.
-    const gone = day.chief.write("withdrawn", { candidate: mia, why: "unwell" }) as AnyEntry;
-    expect(verdictDoubt(withMore([...late.entries()], gone), mia)).not.toBe("overtaken");
+    // Nobody's word that the child has left takes a doubt away.
+    const gone = day.chief.write("absent", { candidate: mia }) as AnyEntry;
+    expect(verdictDoubt(withMore([...late.entries()], gone), mia)).toBe("overtaken");
   });
 });
 

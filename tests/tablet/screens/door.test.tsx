@@ -216,6 +216,27 @@ describe("the door", () => {
     expect(screen.queryByText(/The plan seats/)).toBeNull();
   });
 
+  it("[Y214] lets whoever judged stay a judge at the door, whatever the plan makes of them, and says what would be lost where a tablet is away", async () => {
+    const { notebook, hub } = await aDoor([
+      device("tablet-1", {
+        ...{ state: "admitted", person: "judge-1" as PersonId, roles: ["judge"] },
+      }),
+    ]);
+    await act(
+      async () =>
+        void notebook.write("seated", { person: "judge-1" as PersonId, roles: ["caller"] }),
+    );
+    await settle();
+    expect(screen.getByText(/^The plan seats .* as caller, judge\.$/)).toBeTruthy();
+    expect(screen.getByText(/Wait until it is here and holds nothing/)).toBeTruthy();
+    await userEvent.click(screen.getByRole("button", { name: /the roles of the plan$/ }));
+    await settle();
+    expect(hub.admit).toHaveBeenCalledWith("chief-token", aGradingId, "tablet-1", {
+      person: "judge-1",
+      roles: ["caller", "judge"],
+    });
+  });
+
   it("has no door without a hub, and leads to the test pack", async () => {
     const { show } = await aSession("chief", ["chief"], aTestDay().plan);
     show(<DoorScreen />);

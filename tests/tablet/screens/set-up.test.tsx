@@ -227,6 +227,12 @@ describe("setting up a belt test", () => {
       },
     });
     session.show(<SetUpScreen />, at("panel"));
+    const isHere = (unsent: number) => {
+      const its = { device: dora.device, person: isIn.person, roles: ["caller" as const] };
+      const presence = [{ ...its, online: true, lastSeenAtMs: 0, unsent }];
+      return act(async () => session.notebook.heardNews({ presence }));
+    };
+    await isHere(0);
     const takeOut = () =>
       within(screen.getByRole("heading", { name: "Caller" }).parentElement as HTMLElement);
     await userEvent.click(takeOut().getByRole("button", { name: "Take Somebody out" }));
@@ -235,10 +241,20 @@ describe("setting up a belt test", () => {
     expect(screen.getByText("Somebody is taken out.")).toBeTruthy();
     await undo();
     expect(given.at(-1)).toEqual(["doras-tablet", "dora", "caller"]);
+    // What waits on that tablet is not to be lost.
+    await isHere(1);
+    await userEvent.click(takeOut().getByRole("button", { name: "Take Somebody out" }));
+    await settle();
+    expect(given).toHaveLength(2);
+    expect(
+      screen.getByText(/taken out\. A tablet of Somebody is away, or holds something/),
+    ).toBeTruthy();
+    await undo();
+    await isHere(0);
     isAway = true;
     await userEvent.click(takeOut().getByRole("button", { name: "Take Somebody out" }));
     await settle();
-    expect(screen.getByText(/taken out\. The hub could not be reached: .*See “Door”/)).toBeTruthy();
+    expect(screen.getByText(/taken out\. A tablet of Somebody is away, .*See “Door”/)).toBeTruthy();
   });
 
   /** Everybody has locked the blocks, which are open; nothing else is. In waves, as the screens plan them. */

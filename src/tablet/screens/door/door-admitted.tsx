@@ -7,6 +7,7 @@ import { Dialog } from "../../parts/dialog.tsx";
 import { Key } from "../../parts/key.tsx";
 import { useSay } from "../../parts/use-say.ts";
 import { personName } from "../../session/names.ts";
+import { rolesAtDoor } from "../../session/roles-at-door.ts";
 import { useNotebook, useServices } from "../../session/services.tsx";
 
 interface DoorAdmittedProps {
@@ -42,8 +43,10 @@ export function DoorAdmitted({ token, devices, onAsk }: DoorAdmittedProps) {
             const here = presenceOf(device);
             const isOwn = device.device === pass.device;
             const seat = device.person && book.plan.seat(device.person);
-            const differs =
-              seat && seat.roles.length > 0 && !sameRoles(seat.roles, device.roles ?? []);
+            const asSeated = seat && rolesAtDoor(seat.roles, device.roles ?? []);
+            const differs = asSeated && !sameRoles(asSeated, device.roles ?? []);
+            // What waits there would not be taken in other roles.
+            const holds = !isOwn && (here?.online !== true || here.unsent > 0);
             return (
               <li key={device.device} data-online={here?.online || isOwn || undefined}>
                 <div>
@@ -62,9 +65,10 @@ export function DoorAdmitted({ token, devices, onAsk }: DoorAdmittedProps) {
                     <strong>{say("unsent", { count: here.unsent })}</strong>
                   )}
                   {seat?.roles.length === 0 && <strong>{say("no-seat")}</strong>}
-                  {differs && (
-                    <strong>{say("roles-differ", { name, roles: rolesOf(seat.roles) })}</strong>
+                  {differs && asSeated.length > 0 && (
+                    <strong>{say("roles-differ", { name, roles: rolesOf(asSeated) })}</strong>
                   )}
+                  {differs && holds && <span>{say("roles-wait")}</span>}
                 </div>
                 <div className="door-keys">
                   {differs && device.person && (
@@ -75,12 +79,12 @@ export function DoorAdmitted({ token, devices, onAsk }: DoorAdmittedProps) {
                           void onAsk(
                             hub.admit(token, pass.grading, device.device, {
                               person: device.person,
-                              roles: seat.roles,
+                              roles: asSeated,
                             }),
                           );
                       }}
                     >
-                      {say("roles-give")}
+                      {say(asSeated.length > 0 ? "roles-give" : "roles-take")}
                     </Key>
                   )}
                   {!isOwn && (

@@ -5,7 +5,11 @@ import { NoPlace } from "./no-place.tsx";
 /** Sends each role to its own first screen: the chief plans until the test has started, and then watches. */
 export function RoleHome() {
   const { pass, book } = useNotebook();
-  const has = (role: (typeof pass.roles)[number]) => pass.roles.includes(role);
+  // A tablet may be in as more than the plan says by now: what its person is to do comes first.
+  const seated = pass.person && book.plan.seat(pass.person)?.roles;
+  const planned = pass.roles.filter((role) => seated?.includes(role));
+  const roles = planned.length > 0 ? planned : pass.roles;
+  const has = (role: (typeof roles)[number]) => roles.includes(role);
   if (has("chief")) return <Navigate replace to={book.plan.isStarted ? "chief" : "set-up"} />;
   if (has("judge")) return <Navigate replace to="judge" />;
   if (has("caller")) return <Navigate replace to="caller" />;

@@ -8,9 +8,9 @@ import { SelectField } from "../../parts/select-field.tsx";
 import { TextField } from "../../parts/text-field.tsx";
 import { useSay } from "../../parts/use-say.ts";
 import { personName } from "../../session/names.ts";
+import { giveRoles } from "../../session/roles-at-door.ts";
 import { useServices } from "../../session/services.tsx";
 import type { TakeBack } from "./plan-hand.ts";
-import { giveRoles } from "./roles-at-door.ts";
 import { UnseatDialog } from "./unseat-dialog.tsx";
 import type { Plan } from "./use-plan.ts";
 
