@@ -3,6 +3,7 @@ import { byAge } from "../../book/order.ts";
 import type { CandidateId } from "../identity.ts";
 import { kindsThatAre } from "../kinds/all-kinds.ts";
 import type { Step } from "../script/script.ts";
+import { assignedPlaces } from "./assigned-places.ts";
 import { standing } from "./cell.ts";
 import type { EntryBody, EntryOf } from "./entry.ts";
 import { isAway } from "./presence.ts";
@@ -22,17 +23,30 @@ export type Undo =
  * @returns undefined when there is nothing left to take back.
  */
 export function lastUndoable(book: Scorebook, judge: PersonId): Undoable | undefined {
-  let newest: Undoable | undefined;
   const beyond = swapsBeyondReach(book, judge);
-  for (const entry of book.entries()) {
-    if (entry.by !== judge || book.isUndone(entry.id) || !kinds.has(entry.kind)) continue;
-    const undoable = entry as Undoable;
-    if (beyond.has(batchOf(undoable) ?? "")) continue;
-    if (undoable.body.undoes || (newest && undoable.lamport < newest.lamport)) continue;
-    if (isOutOfReach(book, undoable)) continue;
-    newest = undoable;
-  }
-  return newest;
+  return [...book.entries()]
+    .filter(
+      (entry): entry is Undoable =>
+        entry.by === judge && kinds.has(entry.kind) && !book.isUndone(entry.id),
+    )
+    .filter((entry) => !entry.body.undoes && !beyond.has(batchOf(entry) ?? ""))
+    .sort(byTime)
+    .findLast((entry) => !isOutOfReach(book, entry) && isOnABoard(book, entry));
+}
+
+/** Whether it is about a cell that is asked of this judge still, of a child in a wave: of any other nobody would see it go. */
+function isOnABoard(book: Scorebook, entry: Undoable): boolean {
+  if (entry.kind === "lanes-swapped") return true;
+  const { by, body } = entry;
+  return candidatesOf(entry).every((one) => {
+    // Of somebody who is not entered here nothing is known.
+    if (!book.plan.entrant(one)) return true;
+    if (book.plan.waveOf(one) === undefined) return false;
+    if (entry.kind === "overall") return book.panel.judgesOf(one, body.section).includes(by);
+    return assignedPlaces(book, by, one, body.section).some(
+      (place) => place.item === entry.body.item && place.side === entry.body.side,
+    );
+  });
 }
 
 /** Where this judge last said “not seen” of this child in this step, and has not taken it back; undefined where that cannot be undone any more. */
@@ -115,6 +129,7 @@ function isAnswering(book: Scorebook, entry: Exclude<Undoable, EntryOf<"lanes-sw
 export function writtenTogether(book: Scorebook, entry: Undoable): Undoable[] {
   return partsOf(book, entry)
     .filter((other) => !book.isUndone(other.id) && !isOutOfReach(book, other))
+    .filter((other) => isOnABoard(book, other))
     .sort(byTime);
 }
 

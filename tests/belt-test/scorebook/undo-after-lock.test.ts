@@ -60,4 +60,32 @@ describe("undo on a day that goes awry", () => {
       }),
     );
   });
+
+  it("[S110] takes back nothing of what is asked of this judge no more: excused, or of a child in no wave", () => {
+    const day = aTestDay({ judges: 1 });
+    const [judge] = day.judges;
+    if (!judge) throw new Error("a judge");
+    const [excused, waveless, stays] = day.candidates as [CandidateId, CandidateId, CandidateId];
+    const { person, pen } = judge;
+    const book = fold(day.plan);
+    const [step] = waveScript(book, 1);
+    if (!step?.item) throw new Error("a step");
+    for (const body of restBodies(book, person, step, day.candidates))
+      book.add(pen.write("mark", { ...body, batch: "one act" }) as AnyEntry);
+    day.chief.hear(book.lamport);
+    book.add(day.chief.write("excused", { candidate: excused, section, item: step.item }));
+    book.add(day.chief.write("lined-up", { wave: 1, lanes: [excused, stays] }));
+    const levels = (one: CandidateId) => book.marks.of(one, "now").length;
+    const before = [excused, waveless].map(levels);
+    for (let tap = 0; tap < 5; tap++) {
+      const last = lastUndoable(book, person);
+      if (!last) break;
+      for (const one of writtenTogether(book, last)) {
+        const { kind, body, replaces } = undoOf(book, one);
+        book.add(pen.write(kind, body as never, replaces) as AnyEntry);
+      }
+    }
+    expect([excused, waveless].map(levels)).toEqual(before);
+    expect(levels(stays)).toBe(0);
+  });
 });
