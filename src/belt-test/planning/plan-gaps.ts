@@ -1,6 +1,7 @@
 import type { PersonId } from "../../book/identity.ts";
 import type { CandidateId, RubricId, SectionId } from "../identity.ts";
 import { lineLoad } from "../rubric/line-load.ts";
+import { isHere } from "../scorebook/is-here.ts";
 import type { Scorebook } from "../scorebook/scorebook.ts";
 
 /** Something a plan lacks. `needed` holds the test back; `advice` asks whether it is meant. */
@@ -42,9 +43,7 @@ export type PlanGap = { weight: "needed" | "advice" } & (
  */
 export function planGaps(book: Scorebook): PlanGap[] {
   const gaps: PlanGap[] = [];
-  const coming = book.plan.entrants.filter(({ candidate }) =>
-    ["expected", "checked-in"].includes(book.floor.presence(candidate)),
-  );
+  const coming = book.plan.entrants.filter(({ candidate }) => isHere(book, candidate));
   const isComing = new Set(coming.map(({ candidate }) => candidate));
   const seatedAs = (role: "judge" | "caller" | "desk") =>
     book.plan.seats.filter(({ roles }) => roles.includes(role));

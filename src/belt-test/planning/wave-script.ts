@@ -1,5 +1,6 @@
 import type { CandidateId, ItemId } from "../identity.ts";
 import type { EntryOf } from "../scorebook/entry.ts";
+import { isHere } from "../scorebook/is-here.ts";
 import { isCallOf } from "../scorebook/lane-words.ts";
 import type { Scorebook } from "../scorebook/scorebook.ts";
 import { type Step, script, stepKey } from "../script/script.ts";
@@ -36,10 +37,7 @@ export function waveScript(book: Scorebook, wave: number): Step[] {
 function stepsFor(book: Scorebook, lanes: readonly CandidateId[]): Step[] {
   const candidates = lanes.flatMap((candidate) => {
     const rubric = book.plan.rubricOf(candidate);
-    const presence = book.floor.presence(candidate);
-    return rubric && (presence === "checked-in" || presence === "expected")
-      ? [{ candidate, rubric }]
-      : [];
+    return rubric && isHere(book, candidate) ? [{ candidate, rubric }] : [];
   });
   const isExcused = (candidate: CandidateId, item: ItemId) =>
     book.plan.excuse(candidate, item) !== undefined;

@@ -229,7 +229,7 @@ export class Admission {
     return held.filter(({ id }) => !this.#book.entry(id));
   }
 
-  /** Whether one entry may be kept; nothing is changed here but the count of what was heard. */
+  /** Whether one entry may be kept. Noted here: what was heard of its count, what is refused for now, and what came again or opens marks; not the book. */
   #check(
     { author, markedOn }: Job,
     json: unknown,

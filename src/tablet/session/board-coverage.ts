@@ -1,6 +1,4 @@
 import type { CandidateId, SectionId } from "../../belt-test/identity.ts";
-import { isAway } from "../../belt-test/scorebook/presence.ts";
-import type { Scorebook } from "../../belt-test/scorebook/scorebook.ts";
 import type { Step } from "../../belt-test/script/script.ts";
 import type { PersonId } from "../../book/identity.ts";
 import type { Notebook } from "./notebook.ts";
@@ -68,10 +66,6 @@ export const waitsFor = (
   notebook.book.panel
     .judgesOf(candidate, section)
     .filter((judge) => workState(notebook, judge, candidate, section) !== "locked");
-
-/** Whether the candidate takes part, as far as is known: nothing is asked about somebody who does not. */
-export const isHere = (book: Scorebook, candidate: CandidateId): boolean =>
-  !isAway(book.floor.presence(candidate));
 
 /** Who watches somebody at a step, and who of them is not done with it. */
 export function stepJudges(

@@ -1,6 +1,7 @@
 import { useState } from "react";
 import type { CandidateId, SectionId } from "../../../belt-test/identity.ts";
 import type { Place } from "../../../belt-test/scorebook/cell.ts";
+import { isHere } from "../../../belt-test/scorebook/is-here.ts";
 import { mayTakeOver } from "../../../belt-test/scorebook/may-take-over.ts";
 import type { Scorebook } from "../../../belt-test/scorebook/scorebook.ts";
 import type { PersonId } from "../../../book/identity.ts";
@@ -13,7 +14,7 @@ import { ReasonField } from "../../parts/reason-field.tsx";
 import { SelectField } from "../../parts/select-field.tsx";
 import { useReturnOfFocus } from "../../parts/use-return-of-focus.ts";
 import { useSay } from "../../parts/use-say.ts";
-import { isHere, waitsFor } from "../../session/board-coverage.ts";
+import { waitsFor } from "../../session/board-coverage.ts";
 import { givingBody, missingWithoutHub } from "../../session/held-without-hub.ts";
 import { givenName, personName } from "../../session/names.ts";
 import type { Notebook } from "../../session/notebook.ts";

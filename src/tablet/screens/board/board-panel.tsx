@@ -1,9 +1,10 @@
 import type { CandidateId } from "../../../belt-test/identity.ts";
+import { isHere } from "../../../belt-test/scorebook/is-here.ts";
 import type { Step } from "../../../belt-test/script/script.ts";
 import type { PersonId } from "../../../book/identity.ts";
 import boardWords from "../../../words/en/board.json" with { type: "json" };
 import { useSay } from "../../parts/use-say.ts";
-import { isHere, judgeTally, sectionsToLock } from "../../session/board-coverage.ts";
+import { judgeTally, sectionsToLock } from "../../session/board-coverage.ts";
 import { personName } from "../../session/names.ts";
 import { useNotebook } from "../../session/services.tsx";
 import { isDoneWith, workState } from "../../session/work-state.ts";

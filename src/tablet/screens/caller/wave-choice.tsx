@@ -1,6 +1,7 @@
 import type { ReactNode } from "react";
 import type { CandidateId } from "../../../belt-test/identity.ts";
 import { waveScript } from "../../../belt-test/planning/wave-script.ts";
+import { isHere } from "../../../belt-test/scorebook/is-here.ts";
 import type { Scorebook } from "../../../belt-test/scorebook/scorebook.ts";
 import callerWords from "../../../words/en/caller.json" with { type: "json" };
 import { Key } from "../../parts/key.tsx";
@@ -33,9 +34,7 @@ export function WaveChoice({ book, who, links, onChoose, onBack, onStop }: WaveC
         {book.plan.waves
           .filter(({ lanes }) => lanes.length > 0)
           .map(({ wave, lanes }) => {
-            const here = lanes.filter((candidate) =>
-              ["checked-in", "expected"].includes(book.floor.presence(candidate)),
-            );
+            const here = lanes.filter((candidate) => isHere(book, candidate));
             const isOver = book.floor.calls.some(({ body }) => body.wave === wave);
             return (
               <li key={wave}>

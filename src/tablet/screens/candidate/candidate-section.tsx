@@ -3,6 +3,7 @@ import type { CandidateId } from "../../../belt-test/identity.ts";
 import { levelsAt } from "../../../belt-test/rubric/lookup.ts";
 import { DONE, type Section } from "../../../belt-test/rubric/rubric.ts";
 import { type Place, placeKey } from "../../../belt-test/scorebook/cell.ts";
+import { isHere } from "../../../belt-test/scorebook/is-here.ts";
 import { FreeText } from "../../../belt-test/scorebook/side-record.ts";
 import type { Outcome, SectionOutcome } from "../../../belt-test/verdict/outcome.ts";
 import { listed } from "../../../words/listed.ts";
@@ -16,7 +17,6 @@ import {
 } from "../../in-words/question-in-words.ts";
 import { shownPercent } from "../../in-words/shown-percent.ts";
 import { Key } from "../../parts/key.tsx";
-import { isHere } from "../../session/board-coverage.ts";
 import { mayAskAgain } from "../../session/may-ask-again.ts";
 import { useLibrary } from "../../session/use-library.ts";
 import { type CellOfAll, levelAt, type Rows, rowsOf } from "./candidate-cells.ts";

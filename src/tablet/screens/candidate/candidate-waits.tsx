@@ -1,7 +1,8 @@
+import { isHere } from "../../../belt-test/scorebook/is-here.ts";
 import type { Outcome } from "../../../belt-test/verdict/outcome.ts";
 import { listed } from "../../../words/listed.ts";
 import { nameOf, type Told } from "../../in-words/question-in-words.ts";
-import { isHere, sectionTally, waitsFor } from "../../session/board-coverage.ts";
+import { sectionTally, waitsFor } from "../../session/board-coverage.ts";
 import { workState } from "../../session/work-state.ts";
 
 /**

@@ -3,6 +3,7 @@ import { Link } from "react-router";
 import type { CandidateId } from "../../../belt-test/identity.ts";
 import { laneOrder } from "../../../belt-test/planning/lane-order.ts";
 import { suggestedWaves } from "../../../belt-test/planning/suggested-waves.ts";
+import { isHere } from "../../../belt-test/scorebook/is-here.ts";
 import setUpWords from "../../../words/en/set-up.json" with { type: "json" };
 import { Dialog } from "../../parts/dialog.tsx";
 import { EmptyState } from "../../parts/empty-state.tsx";
@@ -22,9 +23,7 @@ export function StepWaves({ plan }: { plan: Plan }) {
   const { notebook, hand, gaps, did } = plan;
   const { book } = notebook;
   const [isAsking, setAsking] = useState(false);
-  const coming = book.plan.entrants.filter(({ candidate }) =>
-    ["expected", "checked-in"].includes(book.floor.presence(candidate)),
-  );
+  const coming = book.plan.entrants.filter(({ candidate }) => isHere(book, candidate));
   const judges = book.plan.seats.filter(({ roles }) => roles.includes("judge"));
   const waves = book.plan.waves.filter(({ lanes }) => lanes.length > 0);
   const pool = coming.filter(({ candidate }) => book.plan.waveOf(candidate) === undefined);

@@ -1,6 +1,7 @@
 import { type ReactNode, useState } from "react";
 import type { CandidateId, SectionId } from "../../../belt-test/identity.ts";
 import { lineLoad } from "../../../belt-test/rubric/line-load.ts";
+import { isHere } from "../../../belt-test/scorebook/is-here.ts";
 import type { Seat } from "../../../belt-test/scorebook/plan.ts";
 import type { PersonId } from "../../../book/identity.ts";
 import setUpWords from "../../../words/en/set-up.json" with { type: "json" };
@@ -102,7 +103,7 @@ export function WaveTable({
               </th>
               {lanes.map((candidate, index) => {
                 const rubric = book.plan.rubricOf(candidate);
-                const isAway = !["expected", "checked-in"].includes(book.floor.presence(candidate));
+                const isAway = !isHere(book, candidate);
                 return (
                   <th
                     key={candidate}
