@@ -59,7 +59,9 @@ export function Stopped({
   }
   const withdraw = (candidate: CandidateId, why: (typeof whys)[number]) => {
     const isBack = book.floor.withdrawal(candidate) === why;
-    void (isBack ? takeBack(notebook, candidate) : notebook.write("withdrawn", { candidate, why }));
+    void (isBack
+      ? takeBack(notebook, candidate, book.floor.withdrawals(candidate))
+      : notebook.write("withdrawn", { candidate, why }));
   };
 
   return (
