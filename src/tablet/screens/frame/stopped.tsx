@@ -58,9 +58,12 @@ export function Stopped({
     setKept(true);
   }
   const withdraw = (candidate: CandidateId, why: (typeof whys)[number]) => {
-    const isBack = book.floor.withdrawal(candidate) === why;
+    const { floor } = book;
+    const isBack = floor.withdrawal(candidate) === why;
+    // The newest alone is shown: what was said for another reason nobody has read here.
+    const shown = floor.withdrawals(candidate).filter(({ body }) => body.why === why);
     void (isBack
-      ? takeBack(notebook, candidate, book.floor.withdrawals(candidate))
+      ? takeBack(notebook, candidate, shown)
       : notebook.write("withdrawn", { candidate, why }));
   };
 
