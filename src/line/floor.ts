@@ -11,6 +11,13 @@ export interface FloorNow extends Floor {
   device?: DeviceId;
 }
 
+/**
+ * Whether what was shouted is in the book. Another line under its id is not it, and not everybody may be sent that one: the shout stands on all tablets
+ * or on none.
+ */
+export const isInBook = (book: Scorebook, { entry, stopped }: Floor): boolean =>
+  book.entry(entry)?.kind === (stopped ? "stopped" : "floor-cleared");
+
 /** Every stop that nobody who knew of it has cleared, by the book and by what was shouted and is in no book yet; oldest first. */
 export function stopsNow(book: Scorebook, heard: readonly Floor[]): FloorNow[] {
   const kept = book.floor.stops.map(({ id: entry, by, at, lamport, device, body }) => ({
@@ -24,7 +31,7 @@ export function stopsNow(book: Scorebook, heard: readonly Floor[]): FloorNow[] {
     ...(body.alone === true && { alone: true }),
   }));
   const shouted = heard
-    .filter(({ stopped, entry }) => stopped && !book.entry(entry))
+    .filter((floor) => floor.stopped && !isInBook(book, floor))
     .map((floor) => ({ ...floor, isKept: false }));
   return [...kept, ...shouted]
     .filter((floor) => !isCleared(book, heard, floor))
@@ -32,21 +39,21 @@ export function stopsNow(book: Scorebook, heard: readonly Floor[]): FloorNow[] {
 }
 
 /** Whether the floor was cleared of a stop, by the book or by what was shouted. */
-export const isCleared = (
-  book: Scorebook,
-  heard: readonly Floor[],
-  { entry: id, lamport }: Floor,
-): boolean =>
+export const isCleared = (book: Scorebook, heard: readonly Floor[], floor: Floor): boolean => {
+  const { entry: id, lamport } = floor;
   // Nothing is known of the device of a shout: against a word of an earlier version it is the older of two that are of one time.
-  (!book.entry(id) && book.floor.isCleared({ id, lamport, device: "", n: 0 })) ||
-  heard.some((clear) => !clear.stopped && (clear.stops?.includes(id) ?? lamport < clear.lamport));
+  return (
+    (!isInBook(book, floor) && book.floor.isCleared({ id, lamport, device: "", n: 0 })) ||
+    heard.some((clear) => !clear.stopped && (clear.stops?.includes(id) ?? lamport < clear.lamport))
+  );
+};
 
 /** One person's shouts that are kept nowhere yet: whoever shouts on takes the place of their own. */
 const MOST_OF_ONE = 20;
 
 /** What was shouted and is in no book yet, with one shout more; in the order in which it was heard. */
 export function withShout(book: Scorebook, heard: readonly Floor[], floor: Floor): Floor[] {
-  const others = heard.filter(({ entry }) => entry !== floor.entry && !book.entry(entry));
+  const others = heard.filter((one) => one.entry !== floor.entry && !isInBook(book, one));
   const theirs = others.filter(({ by }) => by === floor.by);
   const tooMany = theirs.length >= MOST_OF_ONE && theirs[0];
   return [...others.filter((one) => one !== tooMany), floor];

@@ -139,6 +139,35 @@ describe("a stop", () => {
     ]);
   });
 
+  it.each(["incident first", "shout first"])(
+    "[Y217] is told to everybody, by whoever comes later too, where another line bears its id: %s",
+    async (order) => {
+      const judge = await tablet("judge-1", ["judge"]);
+      const desk = await tablet("desk", ["desk"]);
+      const stop = penOf("judge-1").write("stopped", { wave: 1 });
+      const text = { id: "text-1", digest: "0".repeat(64) };
+      const incident = { ...stop, kind: "incident", body: { text } };
+      const shout = async () => {
+        judge.say({ frame: "floor", entry: stop });
+        await desk.until(() => floors(desk).length === 1, "the stop");
+      };
+      if (order === "shout first") await shout();
+      judge.append(incident as never);
+      await judge.until(() => judge.acknowledged.includes(stop.id), "the incident");
+      if (order === "incident first") await shout();
+      const late = await tablet("chief-2", ["chief"]);
+      await late.until(() => floors(late).length === 1, "what still stands");
+      const pen = penOf("caller");
+      const caller = await tablet("caller", ["caller"]);
+      caller.append(pen.write("floor-cleared", { stops: [stop.id] }));
+      await desk.until(() => floors(desk).length === 2, "the all-clear");
+      const after = await tablet("chief-3", ["chief"]);
+      after.say({ frame: "ping" });
+      await after.until(() => after.frames("pong").length === 1, "an answer");
+      expect(floors(after)).toEqual([]);
+    },
+  );
+
   it("[Y42] comes as a word of its own from a tablet that cannot write it down", async () => {
     const judge = await tablet("judge-1", ["judge"]);
     const chief = await tablet("chief-2", ["chief"]);

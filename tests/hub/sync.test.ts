@@ -241,6 +241,21 @@ describe("the hub's line", () => {
     expect(judge.refused).toEqual([[mark.id, "ID_REUSED"]]);
   });
 
+  it("[S297] lets a withdrawal wait for nothing before it, and the word that the child is back as any other line", async () => {
+    const judge = await hub.tablet("judge-1", ["judge"]);
+    const { pen } = judgeAt(0);
+    const candidate = "candidate-1" as CandidateId;
+    const missing = pen.write("related", { candidate, relation: "family" });
+    const gone = pen.write("withdrawn", { candidate, why: "hurt" });
+    const back = pen.write("withdrawn", { candidate, why: null, withdrawals: [gone.id] });
+    judge.append(gone, back);
+    await judge.until(() => judge.refused.length > 0 && judge.acknowledged.length > 0);
+    expect(judge.refused).toEqual([[back.id, "N_GAP"]]);
+    expect(judge.acknowledged).toEqual([gone.id]);
+    await sent(judge, missing, back);
+    await chief.until(() => chief.ids.includes(back.id), "the word that the child is back");
+  });
+
   it("[Y11] asks for what is missing when a device's count has a gap, but never makes a stop wait", async () => {
     const judge = await hub.tablet("judge-1", ["judge"]);
     const { pen } = judgeAt(0);

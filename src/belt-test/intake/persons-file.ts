@@ -6,7 +6,7 @@ import { DeviceCounts } from "../scorebook/device-counts.ts";
 import { type AnyEntry, readEntry } from "../scorebook/entry.ts";
 import { heldFirst } from "../scorebook/held-first.ts";
 import { inOrder } from "../scorebook/in-order.ts";
-import { isOutOfTurn } from "../scorebook/out-of-turn.ts";
+import { isForAnyone } from "../scorebook/out-of-turn.ts";
 import { fold, type Scorebook } from "../scorebook/scorebook.ts";
 import { refusalOfNew } from "./refusal-of-new.ts";
 import { rolesInFile } from "./roles-in-file.ts";
@@ -87,7 +87,7 @@ export function mergeable(
     const before = trial.entry(entry.id);
     if (before && orderedText(before) === orderedText(entry)) continue;
     const { device, n } = entry;
-    const isForAnyone = isOutOfTurn(entry);
+    const isInNeed = isForAnyone(entry);
     const lacks = refsMissing(trial, entry, sides);
     const code = before
       ? "ID_REUSED"
@@ -95,9 +95,9 @@ export function mergeable(
         ? "GRADING_OTHER"
         : !own.has(deviceOf(device))
           ? "NOT_YOURS"
-          : (counts.fault(entry, isForAnyone)?.code ??
+          : (counts.fault(entry, isInNeed)?.code ??
             refusalOfNew(trial, { person, roles, isFromRoad: true, heardIn }, entry)?.code ??
-            (lacks && !isForAnyone ? "SIDE_RECORD_MISSING" : undefined));
+            (lacks && !isInNeed ? "SIDE_RECORD_MISSING" : undefined));
     // What was refused has been heard of all the same: what comes after it is not missing.
     if (own.has(deviceOf(device))) counts.hear(device, n);
     if (code) merged.refused.push({ index, code });

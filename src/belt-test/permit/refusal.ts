@@ -3,7 +3,7 @@ import { NOW } from "../../book/order.ts";
 import { kindsThatAre, rowOf } from "../kinds/all-kinds.ts";
 import { type AnyEntry, type Entry, isKnown } from "../scorebook/entry.ts";
 import { highestTaken } from "../scorebook/lamport-leap.ts";
-import { isOutOfTurn } from "../scorebook/out-of-turn.ts";
+import { isForAnyone } from "../scorebook/out-of-turn.ts";
 import type { Scorebook } from "../scorebook/scorebook.ts";
 import { rubricsOfVerdicts } from "../verdict/verdict-doubt.ts";
 import { refusalOfBody } from "./all-refusals.ts";
@@ -17,6 +17,7 @@ const openAfterClosing = kindsThatAre("after-closing");
  * Whether this writer may write this entry into this book now.
  *
  * Safety comes first: a stop, an incident and a withdrawal are never refused to anybody admitted, whatever the state of the test.
+ * That a child is back is not, where it comes from far ahead.
  * Entries of unknown kinds are let through for every admitted writer, so that next year's tablet loses nothing at this year's hub.
  * What was written before the closing may come after it; so may what a judge wrote before the plan changed: by the plan of now or by that of then.
  * Lateness is no ground for refusal: late marks are kept, shown, and need the chief.
@@ -50,7 +51,7 @@ const isHubsWord = (writer: Writer, { kind }: Entry): boolean =>
 
 /** Whoever is chief is believed about how late it is: a hub that was put back from an older copy knows no better, and everybody waits for it. */
 function isTooFarAhead(writer: Writer, entry: AnyEntry, known: number): boolean {
-  const word = isChief(writer) ? "chief" : isOutOfTurn(entry) ? "anyone" : "other";
+  const word = isChief(writer) ? "chief" : isForAnyone(entry) ? "anyone" : "other";
   return entry.lamport > highestTaken(known, word);
 }
 

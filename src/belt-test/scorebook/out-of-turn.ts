@@ -1,13 +1,22 @@
 import type { PersonId } from "../../book/identity.ts";
 import { kindsThatAre } from "../kinds/all-kinds.ts";
 import type { Basis } from "../kinds/body-parts.ts";
-import type { AnyEntry } from "./entry.ts";
+import { type AnyEntry, isKnown } from "./entry.ts";
 
 const kinds = kindsThatAre("out-of-turn");
 const hubs = kindsThatAre("hub's");
 
-/** A stop, an incident, a withdrawal: taken of everybody, whatever is missing before it. Its place in the count tells nothing of how far a device has come. */
+/** Of a kind that may have come whatever was missing before it: its place in the count tells nothing of how far a device has come. */
 export const isOutOfTurn = ({ kind }: AnyEntry): boolean => kinds.has(kind);
+
+/**
+ * A stop, an incident, a withdrawal: taken of everybody, whatever is missing before it and however far ahead it is. Not that a child is back, which would
+ * end every withdrawal that is older by logical time: it waits its turn as any other line does.
+ */
+export const isForAnyone = (entry: AnyEntry): boolean => isOutOfTurn(entry) && !saysBack(entry);
+
+const saysBack = (entry: AnyEntry): boolean =>
+  isKnown(entry) && entry.kind === "withdrawn" && entry.body.why === null;
 
 /**
  * Whether an entry tells how far a count has come. What comes out of turn does not: it may leave places open that are filled when others' marks are known.

@@ -1,7 +1,7 @@
 import type { StoredEntry } from "../../belt-test/scorebook/stored-entry.ts";
 import { type Fault, FaultError } from "../../book/faults.ts";
 import type { DeviceId, PersonId } from "../../book/identity.ts";
-import { isCleared, withShout } from "../../line/floor.ts";
+import { isCleared, isInBook, withShout } from "../../line/floor.ts";
 import type { News } from "../../line/hub-news.ts";
 import { type Floor, type Presence, Waiting } from "../../line/protocol.ts";
 import type { Clock } from "../../ports/clock.ts";
@@ -93,7 +93,7 @@ export class Hall {
     if (trouble) line.say({ frame: "refuse", id: null, fault: trouble });
     if (this.room.lastUnsealed) void this.#sayHead(this.room.lastUnsealed, [line]);
     for (const floor of this.#floors)
-      if (!this.room.book.entry(floor.entry) && !(floor.stopped && this.#isCleared(floor)))
+      if (!isInBook(this.room.book, floor) && !(floor.stopped && this.#isCleared(floor)))
         line.say({ frame: "floor", floor });
   }
   /** Where the chain stands, signed, for everybody to keep. */
@@ -188,7 +188,7 @@ export class Hall {
   }
   #sayFloor(floor: Floor, from?: Line): void {
     const { book } = this.room;
-    if (book.entry(floor.entry) || this.#floors.some(({ entry }) => entry === floor.entry)) return;
+    if (isInBook(book, floor) || this.#floors.some(({ entry }) => entry === floor.entry)) return;
     this.#floors = withShout(book, this.#floors, floor);
     this.room.wasShouted(floor.lamport);
     for (const line of this.#lines) if (line !== from) line.say({ frame: "floor", floor });

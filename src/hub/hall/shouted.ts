@@ -2,7 +2,7 @@ import { mayWrite } from "../../belt-test/permit/writer.ts";
 import { isKnown, readEntry } from "../../belt-test/scorebook/entry.ts";
 import { highestTaken } from "../../belt-test/scorebook/lamport-leap.ts";
 import type { Scorebook } from "../../belt-test/scorebook/scorebook.ts";
-import { isCleared } from "../../line/floor.ts";
+import { isCleared, isInBook } from "../../line/floor.ts";
 import type { Floor } from "../../line/protocol.ts";
 import type { Admitted } from "../door/front-desk.ts";
 
@@ -29,10 +29,10 @@ export function shouted(
     if (!isOwn || !mayWrite(entry.kind, roles)) continue;
     // Heard by everybody at once and perhaps never kept: nearer than what is kept of a stop must be. That one is heard as an entry.
     if (lamport > highestTaken(known, "other")) continue;
-    if (book.entry(id) || heard.some((one) => one.entry === id)) continue;
+    if (heard.some((one) => one.entry === id)) continue;
     const isAlone = entry.kind === "stopped" && entry.body.alone === true;
     const stops = entry.kind === "floor-cleared" ? entry.body.stops : undefined;
-    said.set(id, {
+    const floor: Floor = {
       stopped: entry.kind === "stopped",
       entry: id,
       by,
@@ -40,7 +40,8 @@ export function shouted(
       lamport,
       ...(isAlone ? { alone: true } : {}),
       ...(stops ? { stops } : {}),
-    });
+    };
+    if (!isInBook(book, floor)) said.set(id, floor);
   }
   const all = [...said.values()];
   const clears = all.filter(({ stopped }) => !stopped);

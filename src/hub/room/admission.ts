@@ -4,7 +4,7 @@ import { deviceOf } from "../../belt-test/scorebook/counts.ts";
 import { DeviceCounts } from "../../belt-test/scorebook/device-counts.ts";
 import { type AnyEntry, isKnown, readEntry } from "../../belt-test/scorebook/entry.ts";
 import { heldAtOpenings, isHeld } from "../../belt-test/scorebook/held-first.ts";
-import { isOutOfTurn } from "../../belt-test/scorebook/out-of-turn.ts";
+import { isForAnyone } from "../../belt-test/scorebook/out-of-turn.ts";
 import { Scorebook } from "../../belt-test/scorebook/scorebook.ts";
 import type { SideRecord } from "../../belt-test/scorebook/side-record.ts";
 import type { StoredEntry } from "../../belt-test/scorebook/stored-entry.ts";
@@ -274,11 +274,11 @@ export class Admission {
     }
     if (isIn) return refuse({ code: "DEVICE_IN" });
     if (author.isOut?.()) return refuse({ code: "NOT_ADMITTED" });
-    const isForAnyone = isOutOfTurn(entry);
+    const isInNeed = isForAnyone(entry);
     // A stop does not wait for the entries before it.
-    const misfit = this.#counts.fault(entry, isForAnyone);
+    const misfit = this.#counts.fault(entry, isInNeed);
     if (misfit?.code === "N_GAP") return refuse(misfit);
-    if (this.#lostPlan.isAwaited && !isForAnyone && !isChief(author))
+    if (this.#lostPlan.isAwaited && !isInNeed && !isChief(author))
       return refuse({ code: "LAMPORT_TOO_HIGH" });
     const isOurs = receipt !== undefined && receipt === this.#settings.box?.receiptFor(entry);
     const mayComeAgain = author.isFromRoad || isOurs;
@@ -301,7 +301,7 @@ export class Admission {
     // What is only too far ahead is offered again by itself: nothing after it passes its place over, a lock least of all.
     if (fault?.code === "LAMPORT_TOO_HIGH" && !author.isDone) return refuse(fault);
     this.#hear(device, n);
-    if (!isForAnyone && this.#counts.heardOf(owner) > this.#settings.mostADevice)
+    if (!isInNeed && this.#counts.heardOf(owner) > this.#settings.mostADevice)
       return refuse({ code: "DEVICE_FULL", with: { most: this.#settings.mostADevice } });
     if (entry.kind === "incident" && (this.#incidents.get(owner) ?? 0) >= MOST_INCIDENTS)
       return refuse({ code: "DEVICE_FULL", with: { most: MOST_INCIDENTS } });
@@ -320,7 +320,7 @@ export class Admission {
       const wrong = refusalOfSide(entry, ref, side, this.#book, held !== undefined);
       if (!wrong && side && this.#isErased(side.about)) continue;
       // An incident is never refused, not even for want of its words; where they are too many, whoever wrote them must hear that they were not taken.
-      if (wrong && (!isForAnyone || wrong.code === "ENTRY_TOO_LARGE")) return refuse(wrong);
+      if (wrong && (!isInNeed || wrong.code === "ENTRY_TOO_LARGE")) return refuse(wrong);
       if (!wrong && !held && side) sides.push(side);
     }
     if (isOurs) this.#again.add(id);

@@ -11,10 +11,14 @@ export const clearFloor = (notebook: Notebook, stops: readonly { entry: EntryId 
     ),
   );
 
-/** Takes back that a child has withdrawn, as far as this device has heard of it. */
-export const takeBack = (notebook: Notebook, candidate: CandidateId) =>
+/** Takes back these withdrawals of a child, and none that was not shown to whoever takes them back. */
+export const takeBack = (
+  notebook: Notebook,
+  candidate: CandidateId,
+  shown: readonly { id: EntryId }[],
+) =>
   notebook.writeTogether(
-    inLines(notebook.book.floor.withdrawals(candidate).map(({ id }) => id)).map(
+    inLines(shown.map(({ id }) => id)).map(
       (withdrawals) => (pen) => pen.write("withdrawn", { candidate, why: null, withdrawals }),
     ),
   );

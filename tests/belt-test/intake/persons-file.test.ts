@@ -63,6 +63,23 @@ describe("a file that came back to the chief's device", () => {
     expect(merged([first, ahead, note], new Set([record.id])).taken).toEqual([first, note]);
   });
 
+  it("[S297] lets no word that a child is back leave a place open, or come from far ahead", () => {
+    const own = pen();
+    const candidate = "candidate-1" as CandidateId;
+    const gone = own.write("withdrawn", { candidate, why: "hurt" });
+    own.write("related", { candidate, relation: "family" });
+    const back = own.write("withdrawn", { candidate, why: null, withdrawals: [gone.id] });
+    const ahead = revouched({ ...back, n: 2, lamport: 2 ** 46 });
+    for (const [line, code] of [
+      [back, "N_GAP"],
+      [ahead, "LAMPORT_TOO_HIGH"],
+    ] as const) {
+      const { taken, refused } = merged([gone, line]);
+      expect(taken).toEqual([gone]);
+      expect(refused.map((one) => one.code)).toEqual([code]);
+    }
+  });
+
   it("[S256] keeps what a judge marked and locked before the place was given over, whose role went with it", () => {
     const day = aTestDay({ judges: 2, candidates: 1 });
     const [first, second] = day.judges as [

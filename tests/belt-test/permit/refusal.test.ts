@@ -398,6 +398,21 @@ describe("who may write", () => {
       expect(of(role, "stopped", 2 ** 46 + 5)).toBeUndefined();
     expect(of("caller", "paused", 2 ** 46 + 5)).toBeUndefined();
   });
+
+  it("[S297] takes no word that a child is back from further ahead than any other line, but of the chief", () => {
+    const book = fold(aTestDay().plan);
+    const of = (role: Role, why: "hurt" | null, lamport: number) => {
+      const said = aPen("p").write("withdrawn", { candidate: "candidate-1" as CandidateId, why });
+      const writer = { person: "p" as PersonId, roles: [role] };
+      return refusal(book, writer, { ...said, lamport })?.code;
+    };
+    for (const role of ["judge", "caller", "desk"] as const) {
+      expect(of(role, "hurt", 2 ** 46)).toBeUndefined();
+      expect(of(role, null, book.lamport + 10_000)).toBeUndefined();
+      expect(of(role, null, book.lamport + 10_001)).toBe("LAMPORT_TOO_HIGH");
+    }
+    expect(of("chief", null, 2 ** 47)).toBeUndefined();
+  });
 });
 
 describe("who is sent what", () => {

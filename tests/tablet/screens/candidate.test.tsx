@@ -16,7 +16,7 @@ import { makeSideRecord } from "../../../src/line/make-side-record.ts";
 import { CandidateScreen } from "../../../src/tablet/screens/candidate/candidate-screen.tsx";
 import { ServicesProvider, SessionProvider } from "../../../src/tablet/session/services.tsx";
 import { aMarkedDay } from "../../builders/a-marked-day.ts";
-import { aGradingId } from "../../builders/a-pen.ts";
+import { aGradingId, aPen } from "../../builders/a-pen.ts";
 import { aSession } from "../../builders/a-session.tsx";
 import { aTestDay } from "../../builders/a-test-day.ts";
 import { settle } from "../../builders/settle.ts";
@@ -225,6 +225,70 @@ describe("a candidate before the chief", () => {
     expect(
       waits.getByText(/^Somebody had not locked when this child left.*on the board/),
     ).toBeTruthy();
+  });
+
+  describe("[Y218] of a child who has withdrawn", () => {
+    const withdraw = (person: string, why: "hurt" | "own-wish", after: number) => {
+      const pen = aPen(person);
+      pen.hear(after);
+      return pen.write("withdrawn", { candidate: one, why });
+    };
+    const key = () => screen.queryByRole("button", { name: "Here after all" });
+
+    it("lets the chief take it back, and names what it showed, and what follows", async () => {
+      const { entries } = aMarkedDay();
+      const [hurt, wish] = [withdraw("judge-1", "hurt", 900), withdraw("desk", "own-wish", 990)];
+      const { notebook } = await page([...entries, hurt, wish]);
+      await userEvent.click(key() as HTMLElement);
+      const dialog = within(screen.getByRole("dialog"));
+      expect(dialog.getAllByRole("listitem").map(({ textContent }) => textContent)).toEqual([
+        expect.stringMatching(/^Somebody said at .* withdrawn: hurt\.$/),
+        expect.stringMatching(/^Somebody said at .* withdrawn: own wish\.$/),
+      ]);
+      expect(dialog.getByText(/judges are asked again .* A sheet that bears no/)).toBeTruthy();
+      await userEvent.click(dialog.getByRole("button", { name: "Not now" }));
+      expect(notebook.book.floor.presence(one)).toBe("withdrawn");
+      await userEvent.click(key() as HTMLElement);
+      await userEvent.click(screen.getByRole("button", { name: "Take both back" }));
+      await settle();
+      expect(notebook.book.floor.presence(one)).toBe("checked-in");
+      expect([...notebook.book.entries()].at(-1)?.body).toEqual({
+        candidate: one,
+        why: null,
+        withdrawals: [hurt.id, wish.id],
+      });
+      expect(screen.queryByRole("dialog")).toBeNull();
+      expect(key()).toBeNull();
+      expect(heading()).toBe("Pass");
+      // Of one that nobody here had heard of the page says so again.
+      await act(async () => notebook.take([withdraw("judge-2", "hurt", 800)], []));
+      expect(heading()).toBe("Withdrawn");
+      expect(key()).toBeTruthy();
+    });
+
+    it("lets the chief do so when the test is closed, and says that nothing more is marked", async () => {
+      const { entries, day } = aMarkedDay();
+      const closed = day.chief.write("closed", {});
+      const { notebook } = await page([...entries, closed, withdraw("desk", "hurt", 990)]);
+      await userEvent.click(key() as HTMLElement);
+      expect(screen.getByText(/is closed: nothing more is marked/)).toBeTruthy();
+      await userEvent.click(screen.getByRole("button", { name: "Take it back" }));
+      await settle();
+      expect(notebook.book.floor.presence(one)).toBe("checked-in");
+    });
+
+    it("says that the desk's word stands of whoever does not take part by it, and offers nobody else the key", async () => {
+      const { entries, day } = aMarkedDay();
+      const absent = day.chief.write("absent", { candidate: one });
+      const { notebook } = await page([...entries, absent]);
+      expect(key()).toBeNull();
+      await act(async () => notebook.take([withdraw("desk", "hurt", 990)], []));
+      await userEvent.click(key() as HTMLElement);
+      expect(screen.getByText(/does not take part today still stands/)).toBeTruthy();
+      await userEvent.click(screen.getByRole("button", { name: "Take it back" }));
+      await settle();
+      expect(heading()).toBe("Not here today");
+    });
   });
 
   it("shows in a closed test what was marked of somebody who left, and that it counts for nothing", async () => {

@@ -125,6 +125,28 @@ describe("several stops", () => {
     expect(screen.queryByRole("button", { name: "Back to my page" })).toBeNull();
   });
 
+  it("[Y219] shows a withdrawal for another reason once that which was shown is taken back", async () => {
+    const { notebook } = await aStoppedFloor("judge-1", ["judge"]);
+    const said = (["hurt", "own-wish", "hurt", "own-wish"] as const).map((why, at) => {
+      const pen = aPen(`desk-${at}`);
+      pen.hear(40 + at);
+      return pen.write("withdrawn", { candidate: one, why });
+    });
+    await act(async () => notebook.take(said, []));
+    const pressed = () => screen.queryAllByRole("button", { pressed: true }) as HTMLElement[];
+    const takeBackShown = async () => {
+      await userEvent.click(pressed()[0] as HTMLElement);
+      await settle();
+    };
+    expect(pressed().map(({ textContent }) => textContent)).toEqual(["own wish"]);
+    await takeBackShown();
+    expect(notebook.book.floor.withdrawals(one)).toEqual([said[0], said[2]]);
+    expect(pressed().map(({ textContent }) => textContent)).toEqual(["hurt"]);
+    await takeBackShown();
+    expect(notebook.book.floor.presence(one)).toBe("checked-in");
+    expect(pressed()).toEqual([]);
+  });
+
   it("[S292] lets whoever takes a withdrawal back take back those they have heard of", async () => {
     const { notebook } = await aStoppedFloor("judge-1", ["judge"]);
     const others = [1, 2].map((at) => {

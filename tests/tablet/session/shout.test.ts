@@ -95,6 +95,26 @@ describe("a stop on a tablet", () => {
     leave();
   });
 
+  it("[Y217] that was shouted stands where another line comes under its id, until the floor is cleared of it by name", async () => {
+    const { notebook, hears, leave } = await aTablet(false);
+    const now = () => stopsNow(notebook.book, notebook.news.floors);
+    const heard = stop(40);
+    await hears(heard);
+    const pen = aPen("judge-1");
+    pen.hear(39);
+    const incident = pen.write("incident", {
+      text: { id: "text-1" as never, digest: "0".repeat(64) },
+    });
+    await notebook.take([{ ...incident, id: heard.floor.entry }], []);
+    expect(now()).toMatchObject([{ entry: heard.floor.entry, isKept: false }]);
+    // And is not forgotten for the next shout.
+    await hears(stop(50));
+    expect(now()).toHaveLength(2);
+    await clearFloor(notebook, now());
+    expect(now()).toEqual([]);
+    leave();
+  });
+
   it("[Y211] of somebody else is forgotten for nobody's hundred shouts", async () => {
     const { notebook, hears, leave } = await aTablet(false);
     const theirs = stop(10);

@@ -34,6 +34,7 @@ import { useOutcomes } from "../../session/outcomes.ts";
 import { useNotebook } from "../../session/services.tsx";
 import { WayAround } from "../../session/way-around.tsx";
 import { CandidateAsk } from "./candidate-ask.tsx";
+import { CandidateBack } from "./candidate-back.tsx";
 import { type CellOfAll, rowsOf } from "./candidate-cells.ts";
 import { CandidateQuestions } from "./candidate-questions.tsx";
 import { CandidateSection } from "./candidate-section.tsx";
@@ -416,7 +417,10 @@ function Footer({
         )}
       </nav>
       {!isHere(book, candidate) ? (
-        <p className="candidate-quiet">{say("issue-gone")}</p>
+        <div className="candidate-issue">
+          <p className="candidate-quiet">{say("issue-gone")}</p>
+          {book.floor.withdrawal(candidate) && <CandidateBack told={told} />}
+        </div>
       ) : !isOpen(outcome) ? (
         <p className="candidate-quiet">{say("issue-waits")}</p>
       ) : (

@@ -58,8 +58,13 @@ export function Stopped({
     setKept(true);
   }
   const withdraw = (candidate: CandidateId, why: (typeof whys)[number]) => {
-    const isBack = book.floor.withdrawal(candidate) === why;
-    void (isBack ? takeBack(notebook, candidate) : notebook.write("withdrawn", { candidate, why }));
+    const { floor } = book;
+    const isBack = floor.withdrawal(candidate) === why;
+    // The newest alone is shown: what was said for another reason nobody has read here.
+    const shown = floor.withdrawals(candidate).filter(({ body }) => body.why === why);
+    void (isBack
+      ? takeBack(notebook, candidate, shown)
+      : notebook.write("withdrawn", { candidate, why }));
   };
 
   return (
