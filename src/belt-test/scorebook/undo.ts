@@ -31,8 +31,11 @@ export function lastUndoable(book: Scorebook, judge: PersonId): Undoable | undef
     )
     .filter((entry) => !entry.body.undoes && !beyond.has(batchOf(entry) ?? ""))
     .sort(byTime)
-    .findLast((entry) => !isOutOfReach(book, entry) && isOnABoard(book, entry));
+    .findLast((entry) => isInReach(book, entry));
 }
+
+const isInReach = (book: Scorebook, entry: Undoable): boolean =>
+  !isOutOfReach(book, entry) && isOnABoard(book, entry);
 
 /** Whether it is about a cell that is asked of this judge still, of a child in a wave: of any other nobody would see it go. */
 function isOnABoard(book: Scorebook, entry: Undoable): boolean {
@@ -84,7 +87,7 @@ function swapsBeyondReach(book: Scorebook, judge: PersonId): Set<string> {
     if (entry.kind !== "lanes-swapped" || entry.by !== judge) continue;
     const swap = entry as EntryOf<"lanes-swapped">;
     const { batch } = swap.body;
-    if (batch && partsOf(book, swap).some((one) => isOutOfReach(book, one))) beyond.add(batch);
+    if (batch && !partsOf(book, swap).every((one) => isInReach(book, one))) beyond.add(batch);
   }
   return beyond;
 }
@@ -128,8 +131,7 @@ function isAnswering(book: Scorebook, entry: Exclude<Undoable, EntryOf<"lanes-sw
 /** Everything that was written by the same act, such as “rest of line”: it is taken back as one, but for children who are locked, or left, since. Oldest first. */
 export function writtenTogether(book: Scorebook, entry: Undoable): Undoable[] {
   return partsOf(book, entry)
-    .filter((other) => !book.isUndone(other.id) && !isOutOfReach(book, other))
-    .filter((other) => isOnABoard(book, other))
+    .filter((other) => !book.isUndone(other.id) && isInReach(book, other))
     .sort(byTime);
 }
 

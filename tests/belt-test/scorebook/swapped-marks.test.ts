@@ -192,4 +192,21 @@ describe("a swap that somebody else says is taken back", () => {
     }
     expect([book.plan.lanes(1), standing(book)]).toEqual([lanes, before]);
   });
+
+  it("[S269] goes back whole or not at all: not where a mark that went along is asked of nobody any more", () => {
+    const { book, pen, chief } = marked({
+      asked: criteria,
+      levels: 4,
+      given: [[criteria[0] as CriterionId, 3]],
+    });
+    const add = (entry: unknown) => book.add(entry as AnyEntry);
+    const bodies = along(book)?.bodies ?? [];
+    add(pen.write("lanes-swapped", { wave: 1, candidates: pair, batch: "act" }));
+    for (const body of bodies) add(pen.write("mark", { ...body, batch: "act" }));
+    chief.hear(book.lamport);
+    const [first] = bodies;
+    const gone = { candidate: pair[0], section: first?.section, item: first?.item };
+    add(chief.write("excused", gone as never));
+    expect(lastUndoable(book, judge)).toBeUndefined();
+  });
 });
