@@ -5,9 +5,16 @@ import type { TextRef } from "../belt-test/kinds/body-parts.ts";
 import type { SideRecord } from "../belt-test/scorebook/side-record.ts";
 import { vouchedSideId } from "../belt-test/scorebook/vouched-id.ts";
 
-/** SHA-256, hex, over the salt and the RFC 8785 canonical JSON of the body. */
-export const sideDigest = ({ salt, body }: Pick<SideRecord, "salt" | "body">): string =>
-  bytesToHex(sha256(utf8ToBytes(salt + canonicalize(body))));
+const digests = new WeakMap<object, string>();
+/** SHA-256, hex, over the salt and the RFC 8785 canonical JSON of the body; reckoned once of each record, however many lines refer to it. */
+export function sideDigest(record: Pick<SideRecord, "salt" | "body">): string {
+  let digest = digests.get(record);
+  if (digest === undefined) {
+    digest = bytesToHex(sha256(utf8ToBytes(record.salt + canonicalize(record.body))));
+    digests.set(record, digest);
+  }
+  return digest;
+}
 
 /** A side record and the reference an entry carries. Works without a secure context: no WebCrypto digest is needed. */
 export function makeSideRecord(
