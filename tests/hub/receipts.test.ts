@@ -398,6 +398,27 @@ describe("a line with its receipt", () => {
     expect(levels(room)).toContain("spare 1");
   });
 
+  it("[H190] of an excuse changes nothing of marks that the chief has opened since without it", async () => {
+    const { day: its, plan, room, keptBefore, handIn } = await aLostDay();
+    const desk = aPen("desk-1", "desk");
+    desk.hear(100);
+    const asDesk = { person: "desk-1" as PersonId, roles: ["desk"], device: "desk" } as never;
+    const excused = desk.write("excused", {
+      ...{ candidate: mia, section: blocks, item: "low-block" as ItemId },
+    }) as AnyEntry;
+    const ofDesk = await keptBefore(asDesk, [excused]);
+    const { record, ref } = makeSideRecord(
+      { grading: aGradingId, about: "chief" as never, kind: "text", body: { text: "Gone home." } },
+      { random: (bytes) => new Uint8Array(bytes) },
+    );
+    its.chief.hear(plan.length);
+    const opened = its.chief.write("revealed", {
+      ...{ section: blocks, candidates: [mia], reason: ref },
+    });
+    expect((await room.handIn(chief, [opened], [record])).refused).toEqual([]);
+    expect(await handIn(asDesk, ofDesk)).toEqual(["EXCUSE_LATE"]);
+  });
+
   it("[H181] stands back where a question was answered anew, and where a plan leaves out whoever has a verdict since", async () => {
     const { day: its, plan, first } = await aLostDay();
     const verdict = its.chief.write("verdict", {

@@ -24,8 +24,9 @@ interface Here {
   /** What came without one since this hub was started, of that by which marks open. */
   news: readonly AnyEntry[];
 }
-/** By what marks open, besides the chief's word. */
+/** By what marks open. */
 export const opensMarks: ReadonlySet<string> = new Set<EntryKind>([
+  "revealed",
   "locked",
   "recused",
   "assigned",
@@ -143,11 +144,11 @@ function watchBefore(book: Scorebook, entry: EntryOf<"assigned">): EntryOf<"assi
 
 /** Whether a chief who did not have it has decided anew, of a child that it is about: what would change what they decided. */
 function isDecidedWithout({ book, again }: Here, entry: Entry): boolean {
-  const { section, ...of } = (countedPlace(entry.kind, entry.body) ?? entry.body) as About;
+  const place = countedPlace(entry.kind, entry.body);
   const concerned = book.plan.entrants.filter((one) => isAbout(book, entry, one.candidate));
   const decided = [
     ...concerned.map(({ candidate }) => book.decisions.verdict(candidate)),
-    ...childrenOf(of).flatMap((one) => (section ? book.openings.openedByChief(one, section) : [])),
+    ...(place ? book.openings.openedByChief(place.candidate, place.section) : []),
     book.plan.closing,
   ];
   const isAnew = decided.some((one) => one && !again.has(one.id));
