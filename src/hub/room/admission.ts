@@ -314,11 +314,10 @@ export class Admission {
     for (const ref of isKnown(entry) ? refsIn(entry) : []) {
       const held = this.#sides.held(ref.id);
       const side = held ?? sideOf(ref.id);
-      // Nothing is kept of whom the chief had erased, and no entry is refused for want of it.
-      if (this.#speaksOfErased(entry)) continue;
       // What is on the disk already was taken by the rules of then.
       const wrong = refusalOfSide(entry, ref, side, this.#book, held !== undefined);
-      if (!wrong && side && this.#isErased(side.about)) continue;
+      // Nothing is kept of whom the chief had erased, and no entry is refused for want of it; words about others that it bears are.
+      if (side ? !wrong && this.#isErased(side.about) : this.#speaksOfErased(entry)) continue;
       // An incident is never refused, not even for want of its words; where they are too many, whoever wrote them must hear that they were not taken.
       if (wrong && (!isInNeed || wrong.code === "ENTRY_TOO_LARGE")) return refuse(wrong);
       if (!wrong && !held && side) sides.push(side);

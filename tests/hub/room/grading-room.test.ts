@@ -312,6 +312,33 @@ describe("a grading open at the hub", () => {
       expect(room.trouble).toBeUndefined();
     });
 
+    it("[H192] a line that names them too keeps its words about others, and refers to none that say otherwise", async () => {
+      const { store, room, writer, aNote, first, second, erase, chief: pen, boss } = await aDay();
+      const his = aNote(second);
+      await room.handIn(writer, [his.entry], [his.record]);
+      await erase();
+      // A key that this kind does not have names the one who is gone.
+      const { entry } = aNote(second);
+      const text = { id: his.record.id, digest: "0".repeat(64) };
+      const strange = revouched({
+        ...entry,
+        body: { ...entry.body, text, person: first } as never,
+      });
+      const [wrong] = (await room.handIn(writer, [strange])).refused;
+      expect(wrong?.fault.code).toBe("SIDE_RECORD_MISSING");
+      const { record, ref } = makeSideRecord(
+        { grading: aGradingId, about: boss.person, kind: "text", body: { text: "Gone home." } },
+        { random: (size) => new Uint8Array(size) },
+      );
+      pen.hear(room.book.lamport);
+      const opened = pen.write("revealed", {
+        ...{ section: "blocks" as SectionId, candidates: [first, second], reason: ref },
+      });
+      expect((await room.handIn(boss, [opened], [record])).refused).toEqual([]);
+      expect((await store.sides(aGradingId)).map(({ id }) => id)).toContain(record.id);
+      expect(room.trouble).toBeUndefined();
+    });
+
     it("[H153] nothing of them goes before it is noted and the door has forgotten them, and it is tried again", async () => {
       const said: (readonly [string, readonly string[]])[] = [];
       const told: Fault[] = [];
