@@ -11,6 +11,7 @@ import type { DeviceId, PersonId } from "../../../src/book/identity.ts";
 import { coverageKey } from "../../../src/line/coverage-key.ts";
 import { SetUpScreen } from "../../../src/tablet/screens/set-up/set-up-screen.tsx";
 import { candidateDetails } from "../../../src/tablet/session/names.ts";
+import { giveRoles } from "../../../src/tablet/session/roles-at-door.ts";
 import { aLock } from "../../builders/a-lock.ts";
 import { aMarkedDay } from "../../builders/a-marked-day.ts";
 import { aGradingId, aPen } from "../../builders/a-pen.ts";
@@ -250,6 +251,10 @@ describe("setting up a belt test", () => {
       screen.getByText(/taken out\. A tablet of Somebody is away, or holds something/),
     ).toBeTruthy();
     await undo();
+    expect(given.at(-1)).toEqual(["doras-tablet", "dora", "caller"]);
+    // What she is to do as well, she can do at once.
+    await giveRoles(session.services, session.notebook, isIn.person, ["judge"]);
+    expect(given.at(-1)).toEqual(["doras-tablet", "dora", "caller", "judge"]);
     await isHere(0);
     isAway = true;
     await userEvent.click(takeOut().getByRole("button", { name: "Take Somebody out" }));
