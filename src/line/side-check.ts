@@ -50,7 +50,8 @@ export class SideCheck implements AroundEntry {
     }
     if (isKnown(entry) && entry.kind === "erased") this.#erased.add(entry.body.about);
     for (const ref of refsIn(entry)) {
-      this.#true.delete(ref.id);
+      // What one line vouches for no other line takes back, and however many point at it are not asked again.
+      if (this.#true.get(ref.id) !== true) this.#true.delete(ref.id);
       const known = this.#references.get(ref.id);
       if (known) known.push({ entry, ref });
       else this.#references.set(ref.id, [{ entry, ref }]);
