@@ -117,7 +117,7 @@ describe("a judge's device that leaps in logical time", () => {
         for (const { who, written } of honest)
           expect(written.filter((one) => !isHeldIn(room.holds(who.device), one))).toEqual([]);
       }),
-      { numRuns: 150 },
+      { numRuns: 75 },
     );
   });
 });

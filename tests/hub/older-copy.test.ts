@@ -262,7 +262,7 @@ async function saysTheSame(
           expect(owed[at]).toEqual(expect.arrayContaining(one.owes(room)));
       },
     ),
-    { numRuns: 100 },
+    { numRuns: 50 },
   );
 }
 
@@ -350,7 +350,7 @@ describe("a hub put back from an older copy", () => {
             expect(owed[at]).toEqual(expect.arrayContaining(one.owes(room)));
         },
       ),
-      { numRuns: 60 },
+      { numRuns: 30 },
     );
   });
 });

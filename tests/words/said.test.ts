@@ -21,9 +21,24 @@ const templates = new Map(
   ]),
 );
 
+const all = (text: string, pattern: RegExp): Set<string> =>
+  new Set([...text.matchAll(pattern)].map(([, word = ""]) => word));
+/** What stands in a text as a word of its own: in quotation marks, behind a dot, before a colon. Read once, for hundreds of keys. */
+const words = new Map(
+  texts.map((text) => [
+    text,
+    {
+      quoted: all(text, /"([\w.-]+)"/g),
+      dotted: all(text, /\.(\w+)/g),
+      named: all(text, /([\w-]+):/g),
+    },
+  ]),
+);
+
 function isSaid(key: string, text: string, isSpeaker: boolean): boolean {
-  if (text.includes(`"${key}"`) || text.includes(`.${key}`)) return true;
-  if (isSpeaker && text.includes(`${key}:`)) return true;
+  const its = words.get(text);
+  if (its?.quoted.has(key) || its?.dotted.has(key)) return true;
+  if (isSpeaker && its?.named.has(key)) return true;
   // Two letters are a word of its own; of a hyphen alone every key could be made.
   const able = templates.get(text)?.filter(({ letters }) => letters >= 2 || isSpeaker) ?? [];
   return able.some(({ is }) => is.test(key));

@@ -539,7 +539,7 @@ describe("a hall in which anybody says anything of anybody", () => {
             }
         }
       }),
-      { numRuns: 300 },
+      { numRuns: 120 },
     );
   });
 });
