@@ -1,7 +1,7 @@
 import { act } from "@testing-library/react";
 
-/** What a busy machine needs no more of: the longest chain in a screen's test (a tap, the disk, the hub in memory, the page) is told apart from it by a factor of three. */
-const turns = 60;
+/** More than the longest chain in a screen's test takes (a tap, the disk in memory, the hub in memory, the page). */
+const turns = 25;
 
 /**
  * Lets everything happen that is under way (the disk in memory, a hub in memory, the page).
