@@ -87,6 +87,12 @@ describe("what a hub gives for a line that it has kept", () => {
   });
 });
 
+const aReason = (about: string, text: string) =>
+  makeSideRecord(
+    { grading: aGradingId, about: about as PersonId, kind: "text", body: { text } },
+    { random: (bytes) => new Uint8Array(bytes) },
+  );
+
 describe("a line with its receipt", () => {
   const blocks = "blocks" as SectionId;
   const [mia] = aTestDay({ judges: 1, candidates: 1 }).candidates as [CandidateId];
@@ -133,6 +139,19 @@ describe("a line with its receipt", () => {
     );
   const lockOf = (judgeOf: { person: PersonId; pen: Pen }, known: AnyEntry[]) =>
     judgeOf.pen.write("locked", lockBody(fold(known), judgeOf.person, blocks, mia)) as AnyEntry;
+
+  /** The chief, by what is here. */
+  const issuesRetest = async (room: GradingRoom, pen: Pen, candidate: CandidateId, why: string) => {
+    const { record, ref } = aReason(candidate, why);
+    pen.hear(room.book.lamport);
+    const verdict = pen.write("verdict", {
+      ...{ candidate, result: "retest", computed: "incomplete", reason: ref },
+      retestSections: [blocks],
+      basis: heldOf(room.book, candidate),
+      ...knownAtVerdict(room.book, candidate),
+    });
+    expect((await room.handIn(chief, [verdict], [record])).refused).toEqual([]);
+  };
 
   it("[H181] waits for the marks of the judge's other tablet, over which it was written", async () => {
     const { plan, first, as, keptBefore, handIn } = await aLostDay();
@@ -227,10 +246,7 @@ describe("a line with its receipt", () => {
       judge: first.person,
       by: "spare" as PersonId,
     });
-    const { record, ref } = makeSideRecord(
-      { grading: aGradingId, about: "chief" as never, kind: "text", body: { text: "Gone home." } },
-      { random: (bytes) => new Uint8Array(bytes) },
-    );
+    const { record, ref } = aReason("chief", "Gone home.");
     const opened = its.chief.write("revealed", {
       ...{ section: blocks, candidates: [mia], reason: ref },
     });
@@ -267,18 +283,7 @@ describe("a line with its receipt", () => {
     const marks = all(first, plan, 3);
     const lock = lockOf(first, [...plan, ...marks]);
     expect(await handIn(as(first.pen.device), [...marks, lock])).toEqual([]);
-    const { record, ref } = makeSideRecord(
-      { grading: aGradingId, about: mia, kind: "text", body: { text: "Seen again." } },
-      { random: (bytes) => new Uint8Array(bytes) },
-    );
-    its.chief.hear(room.book.lamport);
-    const verdict = its.chief.write("verdict", {
-      ...{ candidate: mia, result: "retest", computed: "incomplete", reason: ref },
-      retestSections: [blocks],
-      basis: heldOf(room.book, mia),
-      ...knownAtVerdict(room.book, mia),
-    });
-    expect((await room.handIn(chief, [verdict], [record])).refused).toEqual([]);
+    await issuesRetest(room, its.chief, mia, "Seen again.");
     const stood = levels(room);
     expect(await handIn(asCo, ofCo)).toEqual(["SECTION_OPEN"]);
     expect(new Set(await handIn(as(spare.pen.device, spare.person), ofSpare))).toEqual(
@@ -380,18 +385,7 @@ describe("a line with its receipt", () => {
     ]);
     expect(await handIn(as(first.pen.device), ofFirst)).toEqual([]);
     expect(room.book.openings.isRevealed(mia, blocks)).toBe(true);
-    its.chief.hear(room.book.lamport);
-    const { record, ref } = makeSideRecord(
-      { grading: aGradingId, about: ninth, kind: "text", body: { text: "Went home." } },
-      { random: (bytes) => new Uint8Array(bytes) },
-    );
-    const verdict = its.chief.write("verdict", {
-      ...{ candidate: ninth, result: "retest", computed: "incomplete", reason: ref },
-      retestSections: [blocks],
-      basis: heldOf(room.book, ninth),
-      ...knownAtVerdict(room.book, ninth),
-    });
-    expect((await room.handIn(chief, [verdict], [record])).refused).toEqual([]);
+    await issuesRetest(room, its.chief, ninth, "Went home.");
     expect(await handIn(asCo, ofCo)).toEqual([]);
     expect(await handIn(asSpare, ofSpare)).toEqual([]);
     expect(room.book.openings.hasLocked(spare.person, mia, blocks)).toBe(true);
@@ -407,10 +401,7 @@ describe("a line with its receipt", () => {
       ...{ candidate: mia, section: blocks, item: "low-block" as ItemId },
     }) as AnyEntry;
     const ofDesk = await keptBefore(asDesk, [excused]);
-    const { record, ref } = makeSideRecord(
-      { grading: aGradingId, about: "chief" as never, kind: "text", body: { text: "Gone home." } },
-      { random: (bytes) => new Uint8Array(bytes) },
-    );
+    const { record, ref } = aReason("chief", "Gone home.");
     its.chief.hear(plan.length);
     const opened = its.chief.write("revealed", {
       ...{ section: blocks, candidates: [mia], reason: ref },

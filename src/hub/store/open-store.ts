@@ -47,7 +47,7 @@ import { HELD_UP_MS, whenFree } from "./when-free.ts";
 
 /** Everything a hub keeps. */
 export interface OpenStore {
-  /** For people, who see it in `/health`; what a kind of store can do stands in the rows below. */
+  /** For people, who see it in `/health`: nothing is decided by it. */
   name: "sqlite" | "postgres";
   /** Other hubs may be at work on it too: what is noted beside one is noted beside all. */
   isShared: boolean;

@@ -454,13 +454,16 @@ describe("the judge's screen", () => {
       expect([chamberOf("candidate-1"), chamberOf("candidate-3")]).toEqual([1, undefined]);
     });
 
+    const linedUpAnew = async (lanes: string[]) => {
+      const chief = aPen("chief");
+      chief.hear(mine.notebook.book.lamport);
+      const line = chief.write("lined-up", { wave: 1, lanes: lanes as CandidateId[] });
+      await act(async () => mine.notebook.take([line], []));
+    };
     // A stranger's judge lost a mark: two lanes traded places under the finger, and nobody said so.
     it("[T122] the judge is told when the chief writes the lanes anew under the hand, and not of what they swapped themselves", async () => {
       await marked();
-      const chief = aPen("chief");
-      chief.hear(mine.notebook.book.lamport);
-      const lanes = ["candidate-1", "candidate-3", "candidate-2"] as CandidateId[];
-      await act(async () => mine.notebook.take([chief.write("lined-up", { wave: 1, lanes })], []));
+      await linedUpAnew(["candidate-1", "candidate-3", "candidate-2"]);
       expect((await lanesMoved()).textContent).toMatch(/^3.*and 2/);
       await userEvent.click(screen.getByRole("button", { name: "Seen" }));
       expect(screen.queryByText(/in other lanes now/)).toBeNull();
@@ -473,10 +476,7 @@ describe("the judge's screen", () => {
 
     it("[S276] the judge is asked when the chief writes a marked child into another lane", async () => {
       await marked();
-      const chief = aPen("chief");
-      chief.hear(mine.notebook.book.lamport);
-      const lanes = ["candidate-2", "candidate-1", "candidate-3"] as CandidateId[];
-      await act(async () => mine.notebook.take([chief.write("lined-up", { wave: 1, lanes })], []));
+      await linedUpAnew(["candidate-2", "candidate-1", "candidate-3"]);
       expect((await band()).textContent).toContain("have changed places");
     });
 
