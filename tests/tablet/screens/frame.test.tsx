@@ -125,6 +125,34 @@ describe("several stops", () => {
     expect(screen.queryByRole("button", { name: "Back to my page" })).toBeNull();
   });
 
+  it("[Y220] leave the chief a way to *Door*, where they stand above the page, and keep the keys in their place", async () => {
+    const day = aTestDay();
+    const mine = await aSession("chief", ["chief"], day.plan);
+    mine.notebook.linkIs("live");
+    mine.show(<StoppedFloor />, "/tests/grading-1/chief");
+    const stopAgain = async (from: number, count: number) => {
+      const more = Array.from({ length: count }, (_, at) => stopOf("judge-2", from + at));
+      await act(async () => mine.notebook.take(more, []));
+    };
+    await stopAgain(50, 1);
+    expect(screen.queryByRole("button", { name: "Go to Door" })).toBeNull();
+    await userEvent.click(screen.getByRole("button", { name: "The floor is clear, go on" }));
+    await settle();
+    await stopAgain(70, 40);
+    expect(dialog()?.textContent?.match(/stopped the floor at/g)).toHaveLength(4);
+    expect(dialog()?.textContent).toContain("36 earlier stops stand too");
+    expect(dialog()?.textContent).toContain("41 times");
+    await userEvent.click(screen.getByRole("button", { name: "Go to Door" }));
+    expect(dialog()).toBeNull();
+    await stopAgain(150, 3);
+    expect(dialog()).toBeNull();
+    expect(screen.getByRole("status").textContent).toMatch(
+      /stopped the floor at .*: it is stopped/,
+    );
+    await userEvent.click(screen.getByRole("button", { name: "Show the stop" }));
+    expect(dialog()).not.toBeNull();
+  });
+
   it("[Y219] shows a withdrawal for another reason once that which was shown is taken back", async () => {
     const { notebook } = await aStoppedFloor("judge-1", ["judge"]);
     const said = (["hurt", "own-wish", "hurt", "own-wish"] as const).map((why, at) => {

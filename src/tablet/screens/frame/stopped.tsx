@@ -1,14 +1,22 @@
 import { type SyntheticEvent, useEffect, useId, useRef, useState } from "react";
 import type { CandidateId } from "../../../belt-test/identity.ts";
+import type { PersonId } from "../../../book/identity.ts";
 import frameWords from "../../../words/en/frame.json" with { type: "json" };
 import { Key } from "../../parts/key.tsx";
 import { useSay } from "../../parts/use-say.ts";
 import { clearFloor, takeBack } from "../../session/end-known.ts";
-import { candidateDetails } from "../../session/names.ts";
+import { candidateDetails, personName } from "../../session/names.ts";
 import { useNotebook, useSideRecords } from "../../session/services.tsx";
 import type { Stop } from "../../session/stop-told.ts";
 import { StoppedBy, StopTold } from "./stop-told.tsx";
 
+/** Who has stopped the floor again and again, and how often. */
+export interface Often {
+  by: PersonId;
+  count: number;
+}
+/** More of them would push the keys off the glass. */
+const MOST_NAMED = 3;
 const whys = ["hurt", "unwell", "own-wish"] as const;
 
 /*
@@ -18,11 +26,15 @@ const whys = ["hurt", "unwell", "own-wish"] as const;
 export function Stopped({
   stop,
   stops,
+  often,
+  onDoor,
   onLeave,
 }: {
   stop: Stop;
   /** All that stand. */
   stops: readonly Stop[];
+  often: Often | null;
+  onDoor: () => void;
   onLeave: () => void;
 }) {
   const notebook = useNotebook();
@@ -35,7 +47,9 @@ export function Stopped({
   // Above whatever dialog is open, which takes no tap meanwhile.
   const cover = () => ref.current?.open === false && ref.current.showModal();
   useEffect(() => void cover());
-  const mayGoOn = pass.roles.includes("chief") || pass.roles.includes("caller");
+  const isChief = pass.roles.includes("chief");
+  const others = stops.filter((one) => one !== stop);
+  const mayGoOn = isChief || pass.roles.includes("caller");
   const isDeaf = notebook.link !== "live";
   const wave = book.floor.currentCall?.body.wave;
   const onFloor =
@@ -78,7 +92,12 @@ export function Stopped({
     >
       <div className="stopped-sheet">
         <StopTold stop={stop} label={label} />
-        {stops.map((one) => one !== stop && <StoppedBy key={one.entry} stop={one} />)}
+        {others.slice(-MOST_NAMED).map((one) => (
+          <StoppedBy key={one.entry} stop={one} />
+        ))}
+        {others.length > MOST_NAMED && (
+          <p>{say("stopped-more", { count: others.length - MOST_NAMED })}</p>
+        )}
         <p className="stopped-help">{say("stopped-help")}</p>
         {onFloor.length > 0 && (
           <fieldset className="stopped-who">
@@ -115,7 +134,16 @@ export function Stopped({
         {isDeaf && stop.told !== "alone" && (
           <p className="stopped-help">{say(mayGoOn ? "stopped-deaf-clears" : "stopped-deaf")}</p>
         )}
+        {isChief && often && (
+          <p className="stopped-help">
+            {say("stopped-often", {
+              name: personName(notebook, often.by) ?? say("somebody"),
+              count: often.count,
+            })}
+          </p>
+        )}
         <div className="stopped-keys">
+          {isChief && often && <Key onClick={onDoor}>{say("stopped-door")}</Key>}
           {stop.mayLeave && <Key onClick={onLeave}>{say("stopped-leave")}</Key>}
           {mayGoOn && (
             <Key kind="ink" onClick={() => void clearFloor(notebook, stops)}>
