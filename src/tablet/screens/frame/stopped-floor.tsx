@@ -15,7 +15,7 @@ export function StoppedFloor() {
   const notebook = useNotebook();
   const stops = useStops(notebook);
   const [left, setLeft] = useState<readonly Stop["entry"][]>([]);
-  const often = useOften(stops);
+  const often = useOften(stops, notebook.pass.person);
   const navigate = useNavigate();
   const { pathname, search } = useLocation();
   const door = `/tests/${notebook.pass.grading}/chief/door`;
@@ -44,10 +44,10 @@ const ASIDE = "?stop=aside";
 /** So many stops of one person are no accident. */
 const OFTEN = 3;
 
-/** Who has stopped the floor so often since this page was loaded, cleared or not; whoever did so most. */
-function useOften(stops: readonly Stop[]): Often | null {
+/** Which other person has stopped the floor so often since this page was loaded, cleared or not; whoever did so most. */
+function useOften(stops: readonly Stop[], self: PersonId | undefined): Often | null {
   const heard = useRef(new Map<Stop["entry"], PersonId>()).current;
-  for (const { entry, by } of stops) heard.set(entry, by);
+  for (const { entry, by } of stops) if (by !== self) heard.set(entry, by);
   const counts = new Map<PersonId, number>();
   for (const by of heard.values()) counts.set(by, (counts.get(by) ?? 0) + 1);
   const [most] = [...counts].sort(([, a], [, b]) => b - a);
