@@ -230,6 +230,29 @@ describe("the judge's screen", () => {
     expect(screen.getByText("right side")).toBeTruthy();
   });
 
+  it("[T123] tells a judge what is asked at the call on the glass, each level in words, behind the key for all calls", async () => {
+    await call(0);
+    await userEvent.click(screen.getByRole("button", { name: /^(Calls|Still open)/ }));
+    await userEvent.click(await screen.findByRole("button", { name: /^What is asked/ }));
+    const dialog = await screen.findByRole("dialog", {
+      name: "What is asked: Rising block, left side",
+    });
+    const terms = [...dialog.querySelectorAll("h3, dt, dd")].map(({ textContent }) => textContent);
+    expect(terms.slice(0, 9)).toEqual([
+      "Chamber",
+      "Not yet",
+      "not there",
+      "Nearly",
+      "nearly there",
+      "Meets",
+      "as the rank asks",
+      "Strong",
+      "beyond the rank",
+    ]);
+    await userEvent.click(within(dialog).getByRole("button", { name: "Close" }));
+    expect(screen.queryByRole("dialog")).toBeNull();
+  });
+
   // With one call open the key led to it, and from two that were open to each other: More could not be reached for the call on the floor.
   it("[S267] has the list of calls one tap away, whatever is still open", async () => {
     await leavesBlanks();

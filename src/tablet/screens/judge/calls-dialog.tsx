@@ -7,6 +7,8 @@ import markingWords from "../../../words/en/marking.json" with { type: "json" };
 import { Dialog } from "../../parts/dialog.tsx";
 import { Key } from "../../parts/key.tsx";
 import { useSay } from "../../parts/use-say.ts";
+import { useNotebook } from "../../session/services.tsx";
+import { askedOn } from "./asked-dialog.tsx";
 
 interface CallsDialogProps {
   wave: number;
@@ -25,6 +27,7 @@ interface CallsDialogProps {
   onWave: (wave: number) => void;
   onOpen: (call: JudgeCall) => void;
   onLock: (section: JudgeCall["step"]["section"], candidates: readonly CandidateId[]) => void;
+  onAsked: () => void;
   onMore: () => void;
   onClose: () => void;
 }
@@ -33,12 +36,18 @@ interface CallsDialogProps {
 export function CallsDialog(props: CallsDialogProps) {
   const { wave, waves, calls, shown, live, reached, work, nameOf, blanksOf, sectionTitle } = props;
   const say = useSay(callsWords);
+  const { book } = useNotebook();
   const sayOfBoard = useSay(markingWords);
   const sections = [...new Set(calls.map(({ step }) => step.section))];
   return (
     <Dialog open title={say("calls-title", { wave })} onClose={props.onClose}>
       <div className="calls-lead">
         <p>{say("calls-hint")}</p>
+        {shown && askedOn(book, shown).length > 0 && (
+          <Key onClick={props.onAsked} under={say("asked-under")}>
+            {say("asked")}
+          </Key>
+        )}
         <Key onClick={props.onMore} under={say("more-under")}>
           {sayOfBoard("more")}
         </Key>

@@ -31,9 +31,11 @@ import "./judge-screen.css";
 // What is behind a key comes with the app, and not before the board.
 const loadCalls = async () => ({ default: (await import("./calls-dialog.tsx")).CallsDialog });
 const loadMore = async () => ({ default: (await import("./more-dialog.tsx")).MoreDialog });
+const loadAsked = async () => ({ default: (await import("./asked-dialog.tsx")).AskedDialog });
 const loadSwaps = async () => ({ default: (await import("./swap-band.tsx")).SwapBand });
 const CallsDialog = lazy(loadCalls);
 const MoreDialog = lazy(loadMore);
+const AskedDialog = lazy(loadAsked);
 const SwapBand = lazy(() => loadSwaps().catch(() => ({ default: () => null })));
 
 /*
@@ -51,11 +53,11 @@ export function JudgeScreen() {
   const hand = useMemo(() => new JudgeHand(notebook, judge), [notebook, judge]);
   const settings = useRef(readSettings()).current;
   const [flipped, setFlipped] = useState(false);
-  const [dialog, setDialog] = useState<"calls" | "more">();
+  const [dialog, setDialog] = useState<"calls" | "more" | "asked">();
   const [goingTo, setGoingTo] = useState<EntryId>();
   // Here before the first tap on their keys; where they cannot be had now, they are asked for again then.
   useEffect(() => {
-    for (const load of [loadCalls, loadMore, loadSwaps]) load().catch(() => undefined);
+    for (const load of [loadCalls, loadMore, loadAsked, loadSwaps]) load().catch(() => undefined);
   }, []);
 
   const waves = book.plan.waves.map(({ wave }) => wave);
@@ -330,7 +332,18 @@ export function JudgeScreen() {
               setDialog(undefined);
             }}
             onLock={(section, candidates) => hand.lock(section, candidates)}
+            onAsked={() => setDialog("asked")}
             onMore={() => setDialog("more")}
+            onClose={() => setDialog(undefined)}
+          />
+        </Suspense>
+      )}
+      {dialog === "asked" && shown && (
+        <Suspense>
+          <AskedDialog
+            call={shown}
+            nameOf={nameOf}
+            who={who}
             onClose={() => setDialog(undefined)}
           />
         </Suspense>
