@@ -1,6 +1,6 @@
 import { type ComponentType, lazy, Suspense } from "react";
 import { BrowserRouter, Route, Routes } from "react-router";
-import type { Role } from "../belt-test/kinds/body-parts.ts";
+import { type PageName, testPages } from "./parts/test-pages.ts";
 import { Lost } from "./screens/frame/lost.tsx";
 import { LostBoundary } from "./screens/frame/lost-boundary.tsx";
 import { Only } from "./screens/frame/only.tsx";
@@ -54,45 +54,39 @@ const SheetsScreen = lazy(async () => ({
   default: (await import("./screens/sheets/sheets-screen.tsx")).SheetsScreen,
 }));
 
-interface Page {
-  /** Below /tests/:grading. */
-  path: string;
-  /** Whose page it is: everybody else is sent to their own. */
-  of: readonly Role[];
-  Screen: ComponentType;
-}
-
-/** The pages of a belt test. None can be had without saying whose it is. */
-export const pages: readonly Page[] = [
-  { path: "judge", of: ["judge"], Screen: JudgeScreen },
-  { path: "own", of: ["judge"], Screen: OwnScreen },
-  { path: "caller", of: ["caller", "chief"], Screen: CallerScreen },
-  { path: "desk", of: ["desk", "chief"], Screen: DeskScreen },
-  { path: "set-up", of: ["chief"], Screen: SetUpScreen },
-  { path: "chief", of: ["chief"], Screen: BoardScreen },
-  { path: "chief/door", of: ["chief"], Screen: DoorScreen },
-  { path: "chief/panel", of: ["chief"], Screen: PanelScreen },
-  { path: "chief/items", of: ["chief"], Screen: ItemsScreen },
-  { path: "chief/anchors", of: ["chief"], Screen: AnchorsScreen },
-  { path: "chief/kept", of: ["chief"], Screen: KeptScreen },
-  { path: "chief/candidates/:candidate", of: ["chief"], Screen: CandidateScreen },
-  { path: "sheets", of: ["chief"], Screen: SheetsScreen },
-];
+const screens: Record<PageName, ComponentType> = {
+  judge: JudgeScreen,
+  own: OwnScreen,
+  caller: CallerScreen,
+  desk: DeskScreen,
+  "set-up": SetUpScreen,
+  board: BoardScreen,
+  door: DoorScreen,
+  panel: PanelScreen,
+  items: ItemsScreen,
+  anchors: AnchorsScreen,
+  kept: KeptScreen,
+  candidate: CandidateScreen,
+  sheets: SheetsScreen,
+};
 
 /** Inside a test's frame. */
 export const pageRoutes = [
   <Route key="index" index element={<RoleHome />} />,
-  ...pages.map(({ path, of, Screen }) => (
-    <Route
-      key={path}
-      path={path}
-      element={
-        <Only roles={of}>
-          <Screen />
-        </Only>
-      }
-    />
-  )),
+  ...Object.entries(screens).map(([name, Screen]) => {
+    const { path, of } = testPages[name as PageName];
+    return (
+      <Route
+        key={path}
+        path={path}
+        element={
+          <Only roles={of}>
+            <Screen />
+          </Only>
+        }
+      />
+    );
+  }),
 ];
 
 /** Every address of the app. Each screen but the judge's comes with its own script, when it is opened. */

@@ -2,7 +2,8 @@ import { act, screen, waitFor } from "@testing-library/react";
 import { Route, Routes, useLocation } from "react-router";
 import { describe, expect, it } from "vitest";
 import type { Role } from "../../src/belt-test/kinds/body-parts.ts";
-import { pageRoutes, pages } from "../../src/tablet/router.tsx";
+import { type TestPage, testPages } from "../../src/tablet/parts/test-pages.ts";
+import { pageRoutes } from "../../src/tablet/router.tsx";
 import { SessionFrame } from "../../src/tablet/screens/frame/session-frame.tsx";
 import { aSession } from "../builders/a-session.tsx";
 import { aTestDay } from "../builders/a-test-day.ts";
@@ -12,6 +13,7 @@ function Where() {
 }
 const where = () => screen.getByTestId("where").textContent;
 
+const pages: TestPage[] = Object.values(testPages);
 const day = aTestDay();
 const closed = [...day.plan, day.chief.write("closed", {})];
 /** Where each role belongs. */

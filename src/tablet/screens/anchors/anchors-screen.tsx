@@ -1,9 +1,11 @@
 // The chief examiner at home before a test, or in the hall before the first wave; ten minutes, seated.
+
 import { Link } from "react-router";
 import anchorsWords from "../../../words/en/anchors.json" with { type: "json" };
 import { CheckField } from "../../parts/check-field.tsx";
 import { Notice } from "../../parts/notice.tsx";
 import { PageBand } from "../../parts/page-band.tsx";
+import { pageAddress } from "../../parts/test-pages.ts";
 import { useSay } from "../../parts/use-say.ts";
 import { useNotebook } from "../../session/services.tsx";
 import { WayAround } from "../../session/way-around.tsx";
@@ -24,7 +26,7 @@ export function AnchorsScreen() {
       <PageBand title={say("title")} about={say("about")} keys={<WayAround />} />
       <main className="anchors-page">
         <p>
-          <Link className="key" to={`/tests/${pass.grading}/chief/panel`}>
+          <Link className="key" to={pageAddress(pass.grading, "panel")}>
             {say("to-panel")}
           </Link>
         </p>

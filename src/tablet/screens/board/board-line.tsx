@@ -10,6 +10,7 @@ import boardWords from "../../../words/en/board.json" with { type: "json" };
 import { Belt } from "../../parts/belt.tsx";
 import { LevelGlyph } from "../../parts/level-glyph.tsx";
 import { Seal } from "../../parts/seal.tsx";
+import { candidateAddress } from "../../parts/test-pages.ts";
 import { useSay } from "../../parts/use-say.ts";
 import { sectionTally, waitsFor } from "../../session/board-coverage.ts";
 import { givenName } from "../../session/names.ts";
@@ -58,7 +59,7 @@ export function BoardLine({
             const belt = belts[at];
             return (
               <th key={candidate} scope="col">
-                <Link className="line-head" to={`candidates/${candidate}`}>
+                <Link className="line-head" to={candidateAddress(notebook.pass.grading, candidate)}>
                   <b>{book.plan.entrant(candidate)?.number}</b>{" "}
                   <span data-long={given.length > 8 || undefined}>{given}</span>
                   {!isOneBelt && belt && <Belt belt={belt} />}

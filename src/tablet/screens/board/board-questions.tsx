@@ -7,6 +7,7 @@ import type { Review } from "../../../belt-test/verdict/review-queue.ts";
 import boardWords from "../../../words/en/board.json" with { type: "json" };
 import { questionInWords } from "../../in-words/question-in-words.ts";
 import { useTelling } from "../../in-words/use-told.ts";
+import { candidateAddress } from "../../parts/test-pages.ts";
 import { useSay } from "../../parts/use-say.ts";
 import { givenName } from "../../session/names.ts";
 import type { Outcomes } from "../../session/outcomes.ts";
@@ -94,7 +95,11 @@ function Doubts({ outcomes }: { outcomes: Outcomes }) {
     <ol>
       {doubted.map(({ candidate, doubt }) => (
         <li key={candidate}>
-          <Link className="question-card" data-weight="flips" to={`candidates/${candidate}`}>
+          <Link
+            className="question-card"
+            data-weight="flips"
+            to={candidateAddress(notebook.pass.grading, candidate)}
+          >
             <span className="question-card-head">
               <b>
                 {notebook.book.plan.entrant(candidate)?.number} {givenName(notebook, candidate)}
@@ -156,7 +161,7 @@ function Cards({ reviews, outcomes }: { reviews: readonly Review[]; outcomes: Ou
             <Link
               className="question-card"
               data-weight={first.flips ? "flips" : first.effect}
-              to={`candidates/${candidate}?question=${encodeURIComponent(first.key)}`}
+              to={`${candidateAddress(notebook.pass.grading, candidate)}?question=${encodeURIComponent(first.key)}`}
             >
               <span className="question-card-head">
                 <b>

@@ -13,6 +13,7 @@ import boardWords from "../../../words/en/board.json" with { type: "json" };
 import { EmptyState } from "../../parts/empty-state.tsx";
 import { Key } from "../../parts/key.tsx";
 import { Notice } from "../../parts/notice.tsx";
+import { pageAddress } from "../../parts/test-pages.ts";
 import { useSay } from "../../parts/use-say.ts";
 import { personName } from "../../session/names.ts";
 import { useOutcomes } from "../../session/outcomes.ts";
@@ -96,7 +97,7 @@ export function BoardScreen() {
         <EmptyState
           title={book.plan.opened?.title ?? say("title-before")}
           keys={
-            <Link className="board-link" to="../set-up">
+            <Link className="board-link" to={pageAddress(notebook.pass.grading, "set-up")}>
               {say("before-key")}
             </Link>
           }
@@ -156,7 +157,7 @@ export function BoardScreen() {
         </p>
         <Link
           className="board-link"
-          to="../sheets"
+          to={pageAddress(notebook.pass.grading, "sheets")}
           data-next={(ready.length === 0 && toRelease > 0) || undefined}
         >
           <span>{say("sheets")}</span>

@@ -2,6 +2,7 @@ import { Link } from "react-router";
 import type { CandidateId } from "../../../belt-test/identity.ts";
 import boardWords from "../../../words/en/board.json" with { type: "json" };
 import { listed } from "../../../words/listed.ts";
+import { pageAddress } from "../../parts/test-pages.ts";
 import { useSay } from "../../parts/use-say.ts";
 import { givenName } from "../../session/names.ts";
 import { useNotebook } from "../../session/services.tsx";
@@ -28,7 +29,7 @@ export function BoardUnplanned() {
           those.length > 0 && (
             <li key={key}>
               {say(key, { count: those.length, who: listed(those.map(who), say.locale) })}{" "}
-              <Link className="key" to={`/tests/${pass.grading}/set-up?step=waves`}>
+              <Link className="key" to={`${pageAddress(pass.grading, "set-up")}?step=waves`}>
                 {say("here-plan")}
               </Link>
             </li>

@@ -28,6 +28,7 @@ import { Key } from "../../parts/key.tsx";
 import { LevelGlyph } from "../../parts/level-glyph.tsx";
 import { Notice } from "../../parts/notice.tsx";
 import { Seal } from "../../parts/seal.tsx";
+import { pageAddress } from "../../parts/test-pages.ts";
 import { useSay } from "../../parts/use-say.ts";
 import { givenName } from "../../session/names.ts";
 import { useOutcomes } from "../../session/outcomes.ts";
@@ -52,7 +53,7 @@ import "./candidate.css";
  */
 export function CandidateScreen() {
   const { candidate } = useParams() as { candidate: CandidateId };
-  const { book } = useNotebook();
+  const { book, pass } = useNotebook();
   const outcomes = useOutcomes();
   const outcome = outcomes.of(candidate);
   const told = useTelling()(candidate);
@@ -67,7 +68,7 @@ export function CandidateScreen() {
         <EmptyState
           title={say("unknown")}
           keys={
-            <Link className="board-link" to=".." relative="path">
+            <Link className="board-link" to={pageAddress(pass.grading, "board")}>
               {say("to-board")}
             </Link>
           }

@@ -1,5 +1,6 @@
 // Held by the chief examiner, standing by the hall's door or at the table while tablets are handed out.
 // Others look at the code over the chief's shoulder; the chief looks at a name and lets it in: three seconds a tablet.
+
 import { useState } from "react";
 import { Link } from "react-router";
 import type { Fault } from "../../../book/faults.ts";
@@ -8,6 +9,7 @@ import doorWords from "../../../words/en/door.json" with { type: "json" };
 import { EmptyState } from "../../parts/empty-state.tsx";
 import { Notice } from "../../parts/notice.tsx";
 import { PageBand } from "../../parts/page-band.tsx";
+import { pageAddress } from "../../parts/test-pages.ts";
 import { useSay } from "../../parts/use-say.ts";
 import { useSayFault } from "../../parts/use-say-fault.ts";
 import { useNotebook } from "../../session/services.tsx";
@@ -73,7 +75,7 @@ export function DoorScreen() {
           <EmptyState
             title={say("no-hub")}
             keys={
-              <Link className="key" to={`/tests/${pass.grading}/set-up?step=ready`}>
+              <Link className="key" to={`${pageAddress(pass.grading, "set-up")}?step=ready`}>
                 {say("to-files")}
               </Link>
             }

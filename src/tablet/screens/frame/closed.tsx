@@ -1,6 +1,7 @@
 import { Link } from "react-router";
 import closedWords from "../../../words/en/closed.json" with { type: "json" };
 import frameWords from "../../../words/en/frame.json" with { type: "json" };
+import { pageAddress } from "../../parts/test-pages.ts";
 import { useSay } from "../../parts/use-say.ts";
 import { useNotebook } from "../../session/services.tsx";
 
@@ -23,7 +24,7 @@ export function Closed() {
       {isJudge && (
         <>
           <p>{say(isGiven ? "own-given" : "own-waits")}</p>
-          <Link className="key-link" to={`/tests/${pass.grading}/own`}>
+          <Link className="key-link" to={pageAddress(pass.grading, "own")}>
             {sayFrame("nav-own")}
           </Link>
         </>

@@ -4,6 +4,7 @@ import type { PersonId } from "../../../book/identity.ts";
 import { clockTime } from "../../../words/dates.ts";
 import frameWords from "../../../words/en/frame.json" with { type: "json" };
 import { Key } from "../../parts/key.tsx";
+import { pageAddress } from "../../parts/test-pages.ts";
 import { useSay } from "../../parts/use-say.ts";
 import { personName } from "../../session/names.ts";
 import { useNotebook } from "../../session/services.tsx";
@@ -18,7 +19,7 @@ export function StoppedFloor() {
   const often = useOften(stops, notebook.pass.person);
   const navigate = useNavigate();
   const { pathname, search } = useLocation();
-  const door = `/tests/${notebook.pass.grading}/chief/door`;
+  const door = pageAddress(notebook.pass.grading, "door");
   const last = stops.at(-1);
   if (!last) return null;
   if (pathname === door && search === ASIDE)

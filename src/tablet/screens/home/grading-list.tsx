@@ -3,6 +3,7 @@ import { Link } from "react-router";
 import { longDay } from "../../../words/dates.ts";
 import homeWords from "../../../words/en/home.json" with { type: "json" };
 import { Key } from "../../parts/key.tsx";
+import { testAddress } from "../../parts/test-pages.ts";
 import { useSay } from "../../parts/use-say.ts";
 import type { GradingHere } from "./gradings-here.ts";
 
@@ -53,7 +54,7 @@ export function GradingList({
                   <Link
                     className="key"
                     data-kind="ink"
-                    to={`/tests/${pass.grading}`}
+                    to={testAddress(pass.grading)}
                     aria-label={say("open-named", { title })}
                   >
                     {say("open")}

@@ -1,5 +1,6 @@
 // Held by anybody: a chief at a laptop on the morning, a judge handed a tablet at the hall's door.
 // They look for one thing to press, and have ten seconds; a judge's own belt test must be the first thing found.
+
 import { lazy, Suspense, useCallback, useEffect, useState, useSyncExternalStore } from "react";
 import { Link, useNavigate } from "react-router";
 import type { Fault } from "../../../book/faults.ts";
@@ -9,6 +10,7 @@ import { newVersion } from "../../device/new-version.ts";
 import { Key } from "../../parts/key.tsx";
 import { Notice } from "../../parts/notice.tsx";
 import { Seal } from "../../parts/seal.tsx";
+import { pageAddress } from "../../parts/test-pages.ts";
 import { useSay } from "../../parts/use-say.ts";
 import { useSayFault } from "../../parts/use-say-fault.ts";
 import { type ChiefKey, chiefKeyIn, keepChiefKey, readChiefKey } from "../../session/chief-key.ts";
@@ -101,7 +103,7 @@ export function HomeScreen() {
       lastContactMs: nowMs(),
     });
     // Under way already, though this device has not heard so yet.
-    await navigate(`/tests/${grading}/chief`);
+    await navigate(pageAddress(grading, "board"));
   }, [desk, makeId, navigate, nowMs, say, store]);
   // So does the link of a demonstration: it leads straight into the example.
   useEffect(() => {

@@ -8,6 +8,7 @@ import homeWords from "../../../words/en/home.json" with { type: "json" };
 import { Key } from "../../parts/key.tsx";
 import { Notice } from "../../parts/notice.tsx";
 import { Progress } from "../../parts/progress.tsx";
+import { testAddress } from "../../parts/test-pages.ts";
 import { useSay } from "../../parts/use-say.ts";
 import { useSayFault } from "../../parts/use-say-fault.ts";
 import type { ChiefKey } from "../../session/chief-key.ts";
@@ -55,7 +56,7 @@ export function HubShelf({ chiefKey, here, onKeyLost }: HubShelfProps) {
     setFault(undefined);
     try {
       const answer = await pickUp(services, chiefKey, grading, say("role-chief"));
-      if (answer.ok) return void (await navigate(`/tests/${grading.grading}`));
+      if (answer.ok) return void (await navigate(testAddress(grading.grading)));
       setFault(answer.fault);
     } catch (error) {
       setFault({ code: "STORE_CLOSED", with: { reason: String(error) } });

@@ -7,6 +7,7 @@ import homeWords from "../../../words/en/home.json" with { type: "json" };
 import { FileKey } from "../../parts/file-key.tsx";
 import { Key } from "../../parts/key.tsx";
 import { Notice } from "../../parts/notice.tsx";
+import { testAddress } from "../../parts/test-pages.ts";
 import { useSay } from "../../parts/use-say.ts";
 import { useSayFault } from "../../parts/use-say-fault.ts";
 import { useServices } from "../../session/services.tsx";
@@ -43,7 +44,7 @@ export function PackForm() {
     try {
       const { grading } = await takePack(services, pack, person);
       services.closeSession(grading);
-      await navigate(`/tests/${grading}`);
+      await navigate(testAddress(grading));
     } catch (error) {
       setWrong(
         error instanceof FaultError && error.fault.code === "PACK_CHANGED"

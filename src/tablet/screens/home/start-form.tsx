@@ -5,6 +5,7 @@ import type { DeviceId } from "../../../book/identity.ts";
 import homeWords from "../../../words/en/home.json" with { type: "json" };
 import { Key } from "../../parts/key.tsx";
 import { Notice } from "../../parts/notice.tsx";
+import { pageAddress } from "../../parts/test-pages.ts";
 import { TextField } from "../../parts/text-field.tsx";
 import { useSay } from "../../parts/use-say.ts";
 import { useSayFault } from "../../parts/use-say-fault.ts";
@@ -56,7 +57,7 @@ export function StartForm({ hasHub, chiefKey, onClaimed, onCancel }: StartFormPr
     setFault(undefined);
     try {
       const answer = await open();
-      if (answer.ok) return void (await navigate(`/tests/${answer.grading}/set-up`));
+      if (answer.ok) return void (await navigate(pageAddress(answer.grading, "set-up")));
       setFault(answer.fault);
       if (answer.fault.code === "TOKEN_WRONG") setNeedsKey(true);
     } catch (error) {

@@ -1,9 +1,11 @@
 // The chief examiner as teacher, at home in the week after; a minute to plan the next lessons.
+
 import { Link } from "react-router";
 import { itemReport } from "../../../belt-test/items/item-report.ts";
 import itemsWords from "../../../words/en/items.json" with { type: "json" };
 import { EmptyState } from "../../parts/empty-state.tsx";
 import { PageBand } from "../../parts/page-band.tsx";
+import { pageAddress } from "../../parts/test-pages.ts";
 import { useSay } from "../../parts/use-say.ts";
 import { useOutcomes } from "../../session/outcomes.ts";
 import { useNotebook } from "../../session/services.tsx";
@@ -26,7 +28,7 @@ export function ItemsScreen() {
     }),
   );
   const back = (
-    <Link className="key" to={`/tests/${pass.grading}/chief/panel`}>
+    <Link className="key" to={pageAddress(pass.grading, "panel")}>
       {say("to-panel")}
     </Link>
   );

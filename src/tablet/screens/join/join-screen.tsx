@@ -1,5 +1,6 @@
 // Held by a judge, caller or desk helper who was just handed a tablet, standing, perhaps in a queue at the door.
 // They look at the chief's screen and back; twenty seconds, one field to type: their name.
+
 import { type FormEvent, useState } from "react";
 import { Link, useNavigate } from "react-router";
 import type { Role } from "../../../belt-test/kinds/body-parts.ts";
@@ -11,6 +12,7 @@ import { isOutsideHomeScreen } from "../../device/is-outside-home-screen.ts";
 import { Key } from "../../parts/key.tsx";
 import { Notice } from "../../parts/notice.tsx";
 import { PageBand } from "../../parts/page-band.tsx";
+import { testAddress } from "../../parts/test-pages.ts";
 import { TextField } from "../../parts/text-field.tsx";
 import { useSay } from "../../parts/use-say.ts";
 import { useSayFault } from "../../parts/use-say-fault.ts";
@@ -103,7 +105,7 @@ export function JoinScreen() {
     }
     // Somebody may have used this tablet for the same test before.
     closeSession(grading);
-    await navigate(`/tests/${grading}`);
+    await navigate(testAddress(grading));
   }
 
   async function saveAndComeIn({ before, device, token }: Held) {
@@ -177,7 +179,7 @@ export function JoinScreen() {
               kind="urgent"
               keys={
                 <>
-                  <Link className="key" to={`/tests/${held.before.grading}`}>
+                  <Link className="key" to={testAddress(held.before.grading)}>
                     {say("held-open")}
                   </Link>
                   <Key onClick={() => void saveAndComeIn(held)}>{say("held-save")}</Key>

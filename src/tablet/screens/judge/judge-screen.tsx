@@ -13,6 +13,7 @@ import { Key } from "../../parts/key.tsx";
 import { TopBand } from "../../parts/line/top-band.tsx";
 import { useSteadyCall } from "../../parts/line/use-steady.ts";
 import { RoleLinks } from "../../parts/role-links.tsx";
+import { pageAddress } from "../../parts/test-pages.ts";
 import { useLasting } from "../../parts/use-lasting.ts";
 import { useSay } from "../../parts/use-say.ts";
 import { givenName } from "../../session/names.ts";
@@ -232,7 +233,7 @@ export function JudgeScreen() {
         </Key>
       )}
       {anchorWaits && (
-        <Link className="judge-ask" to={`/tests/${pass.grading}/own`}>
+        <Link className="judge-ask" to={pageAddress(pass.grading, "own")}>
           {say("anchor-open")}
         </Link>
       )}

@@ -1,8 +1,10 @@
 // The chief examiner after the marks are open, or at home after the test; one look to know what to do, five minutes to understand why.
+
 import { Link } from "react-router";
 import panelWords from "../../../words/en/panel.json" with { type: "json" };
 import { EmptyState } from "../../parts/empty-state.tsx";
 import { PageBand } from "../../parts/page-band.tsx";
+import { pageAddress } from "../../parts/test-pages.ts";
 import { useSay } from "../../parts/use-say.ts";
 import { panelOf, severityOf } from "../../session/outcomes.ts";
 import { useNotebook } from "../../session/services.tsx";
@@ -21,7 +23,7 @@ export function PanelScreen() {
   const report = panelOf(book);
   const { outlook } = severityOf(book);
   const standard = (
-    <Link className="key" to={`/tests/${pass.grading}/chief/anchors`}>
+    <Link className="key" to={pageAddress(pass.grading, "anchors")}>
       {say("standard-key")}
     </Link>
   );
@@ -46,7 +48,7 @@ export function PanelScreen() {
             title={say("empty")}
             keys={
               <>
-                <Link className="key" to={`/tests/${pass.grading}/chief`}>
+                <Link className="key" to={pageAddress(pass.grading, "board")}>
                   {say("to-board")}
                 </Link>
                 {standard}
@@ -71,7 +73,7 @@ export function PanelScreen() {
           <section className="panel-tell" aria-labelledby="panel-items">
             <h2 id="panel-items">{say("items")}</h2>
             <p>{say("items-text")}</p>
-            <Link className="key" to={`/tests/${pass.grading}/chief/items`}>
+            <Link className="key" to={pageAddress(pass.grading, "items")}>
               {say("items-key")}
             </Link>
           </section>

@@ -7,6 +7,7 @@ import { Dialog } from "../../parts/dialog.tsx";
 import { Key } from "../../parts/key.tsx";
 import { Notice } from "../../parts/notice.tsx";
 import { Seal } from "../../parts/seal.tsx";
+import { pageAddress } from "../../parts/test-pages.ts";
 import { useSay } from "../../parts/use-say.ts";
 import { candidateDetails } from "../../session/names.ts";
 import { FilesWithoutHub } from "./files-without-hub.tsx";
@@ -38,10 +39,10 @@ export function StepReady({ plan }: { plan: Plan }) {
         <div className="set-up-open">
           <b>{say("is-closed")}</b>
           <div className="set-up-keys">
-            <Link className="key" data-kind="ink" to={`/tests/${pass.grading}/chief`}>
+            <Link className="key" data-kind="ink" to={pageAddress(pass.grading, "board")}>
               {say("to-board")}
             </Link>
-            <Link className="key" to={`/tests/${pass.grading}/sheets`}>
+            <Link className="key" to={pageAddress(pass.grading, "sheets")}>
               {say("to-sheets")}
             </Link>
           </div>
@@ -57,11 +58,11 @@ export function StepReady({ plan }: { plan: Plan }) {
           <Seal size={64} lands />
           <b>{say("is-open")}</b>
           <div className="set-up-keys">
-            <Link className="key" data-kind="ink" to={`/tests/${pass.grading}/chief`}>
+            <Link className="key" data-kind="ink" to={pageAddress(pass.grading, "board")}>
               {say("to-board")}
             </Link>
             {pass.token && (
-              <Link className="key" to={`/tests/${pass.grading}/chief/door`}>
+              <Link className="key" to={pageAddress(pass.grading, "door")}>
                 {say("to-door")}
               </Link>
             )}

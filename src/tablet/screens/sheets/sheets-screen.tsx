@@ -10,6 +10,7 @@ import { EmptyState } from "../../parts/empty-state.tsx";
 import { Key } from "../../parts/key.tsx";
 import { PageBand } from "../../parts/page-band.tsx";
 import { Seal } from "../../parts/seal.tsx";
+import { pageAddress } from "../../parts/test-pages.ts";
 import { useSay } from "../../parts/use-say.ts";
 import { givenName } from "../../session/names.ts";
 import { useOutcomes } from "../../session/outcomes.ts";
@@ -29,7 +30,7 @@ import "./sheets.css";
  * Half a minute a sheet: read it as the child will, change a line where the chief knows better, release; retests first.
  */
 export function SheetsScreen() {
-  const { book } = useNotebook();
+  const { book, pass } = useNotebook();
   const say = useSay(sheetsWords);
   const library = useLibrary();
   const [asked, setAsked] = useState<CandidateId>();
@@ -80,7 +81,7 @@ export function SheetsScreen() {
           <EmptyState
             title={say("none")}
             keys={
-              <Link className="sheets-link" to="../chief">
+              <Link className="sheets-link" to={pageAddress(pass.grading, "board")}>
                 {say("to-board")}
               </Link>
             }

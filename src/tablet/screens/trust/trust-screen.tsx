@@ -1,11 +1,13 @@
 // Held by whoever prepares a tablet, the evening before or in the queue at the door; two minutes, once.
 // They look from this page to the settings and back, and to the chief's screen for one line of figures.
+
 import { useState } from "react";
 import trustWords from "../../../words/en/trust.json" with { type: "json" };
 import { ChoiceRow } from "../../parts/choice-row.tsx";
 import { Fingerprint } from "../../parts/fingerprint.tsx";
 import { Notice } from "../../parts/notice.tsx";
 import { PageBand } from "../../parts/page-band.tsx";
+import { testAddress } from "../../parts/test-pages.ts";
 import { useSay } from "../../parts/use-say.ts";
 import { Weaker } from "../../parts/weaker.tsx";
 import { type Kind, kinds } from "./kind-of.ts";
@@ -32,7 +34,7 @@ export function TrustScreen({ kind: first, ...doors }: TrustDoors & { kind: Kind
             kind="urgent"
             title={say("held-title")}
             keys={
-              <a className="key" href={`/tests/${held.grading}`}>
+              <a className="key" href={testAddress(held.grading)}>
                 {say("held-open")}
               </a>
             }
