@@ -93,8 +93,9 @@ const ofSteppingBack = sinceSecondRules(
       ? steppedBackAt(book, entry)
       : () => false;
     const moved = unknown ?? refusalOfMovedOpening(book, entry, hasSteppedBack);
-    // Where the marks are open here it changes nothing of them, whoever speaks of it.
-    return moved?.code === "PLAN_OLDER" && comesAgain(book, writer, entry) ? null : moved;
+    if (!moved || !comesAgain(book, writer, entry)) return moved;
+    // Where the marks are open here it changes nothing of them, whoever speaks of it; but on the road the chief had it when they were opened.
+    return moved.code === "PLAN_OLDER" || writer.isFromRoad ? null : moved;
   },
 );
 

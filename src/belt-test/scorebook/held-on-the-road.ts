@@ -24,7 +24,10 @@ export function heldAtGiving(
   };
 }
 
-/** The same of everybody without whom one child's section is opened. Whoever had locked is not among them: a lock stands as it is. */
+/**
+ * The same of everybody without whom one child's section is opened. Whoever had locked is not among them: a lock stands as it is.
+ * Nor is whoever stepped back there; but what they said was in time.
+ */
 export function heldAtOpening(
   book: Scorebook,
   candidate: CandidateId,
@@ -33,7 +36,10 @@ export function heldAtOpening(
   const without = book.panel
     .judgesOf(candidate, section)
     .filter((judge) => !book.openings.hasLocked(judge, candidate, section));
-  const bases = without.map((judge) => basisOfPerson(book.entries(), judge));
+  const backed = book.plan.seats
+    .map(({ person }) => person)
+    .filter((judge) => book.panel.isRecused(judge, candidate, section));
+  const bases = [...without, ...backed].map((judge) => basisOfPerson(book.entries(), judge));
   return {
     without,
     basis: Object.assign({}, ...bases) as Basis,

@@ -56,6 +56,11 @@ function aRoad() {
     const lock = locks ? aLock({ person, pen }, blocks, [mia], [...known, mark]) : [];
     said(person, [mark, ...(lock as AnyEntry[])]);
   };
+  /** This judge's tablet has what it heard of the others, and steps back from the child, everywhere or there. */
+  const stepsBack = ({ person, pen }: Judge, section: SectionId | null, heard = plan) => {
+    pen.hear(fold(heard).lamport);
+    said(person, [pen.write("recused", { candidate: mia, section }) as AnyEntry]);
+  };
   /** A device of a chief's, to which files are brought. */
   const at = (person: PersonId, pen: Pen) => {
     const book = fold(plan);
@@ -110,6 +115,7 @@ function aRoad() {
     second,
     spares,
     marks,
+    stepsBack,
     inTheEvening,
     into,
   };
@@ -143,13 +149,23 @@ describe("a day on the road", () => {
     "replaced by one of the panel",
     "opened without",
     "opened without, half marked",
+    "stepped back with marks, and opened without anybody",
+    "stepped back with marks, everybody else locked",
   ])(
     "[S258] goes into a hub in the evening as it was, the chief's file first: %s",
     async (what) => {
-      const { book, first, second, spares, marks, brings, givesTo, opens, inTheEvening } = aRoad();
-      marks(first, 3, true);
+      const road = aRoad();
+      const { book, first, second, spares, marks, brings, givesTo, opens, inTheEvening } = road;
+      if (what.startsWith("stepped back")) {
+        marks(second, 2, false);
+        road.stepsBack(second, null);
+        brings(second);
+      }
+      marks(first, 3, !what.endsWith("anybody"));
       brings(first);
-      if (what === "replaced by one of the panel") {
+      if (what.endsWith("anybody")) opens();
+      if (what.startsWith("stepped back")) expect(book.panel.isRecused(second.person, mia, blocks)).toBe(true);
+      else if (what === "replaced by one of the panel") {
         givesTo(first.person, second.person);
         marks(second, 2, true);
         brings(second);
@@ -171,7 +187,7 @@ describe("a day on the road", () => {
         for (const as of ["lock", "verdict"] as const)
           expect(counted(hub, as)).toEqual(counted(book, as));
         expect(hub.openings.isRevealed(mia, blocks)).toBe(true);
-        expect(hub.marks.late(mia)).toEqual([]);
+        expect(hub.marks.late(mia)).toEqual(book.marks.late(mia));
       }
     },
   );
@@ -209,6 +225,12 @@ describe("a day on the road", () => {
       fc.record({ what: fc.constant("brings" as const), who }),
       fc.record({ what: fc.constant("gives" as const), who, to: who }),
       fc.record({ what: fc.constant("opens" as const) }),
+      fc.record({
+        what: fc.constant("steps back" as const),
+        who,
+        section: fc.constantFrom(blocks, null),
+        hears: fc.boolean(),
+      }),
     ),
     { minLength: 4, maxLength: 14 },
   );
@@ -224,6 +246,9 @@ describe("a day on the road", () => {
             const heard = step.hears ? [...road.book.entries()] : undefined;
             if (step.locks && road.hasLocked(at(step.who))) continue;
             road.marks(at(step.who), (level++ % 4) + 1, step.locks, heard);
+          } else if (step.what === "steps back") {
+            const heard = step.hears ? [...road.book.entries()] : undefined;
+            road.stepsBack(at(step.who), step.section, heard);
           } else if (step.what === "brings") road.brings(at(step.who));
           else if (step.what === "gives" && step.who !== step.to)
             road.givesTo(at(step.who).person, at(step.to).person);
@@ -235,6 +260,8 @@ describe("a day on the road", () => {
         const hub = await road.inTheEvening(orders[order % orders.length] as Judge[], "any");
         for (const as of ["lock", "verdict"] as const)
           expect(counted(hub, as)).toEqual(counted(road.book, as));
+        // A verdict rests on what the chief's device had: all of it comes here.
+        expect([...road.book.entries()].filter(({ id }) => !hub.entry(id))).toEqual([]);
       }),
       { numRuns: 80 },
     );
