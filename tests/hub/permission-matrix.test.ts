@@ -39,6 +39,7 @@ const written: Record<EntryKind, readonly [roles: string, why?: string]> = {
   seated: ["chief"],
   assigned: ["chief"],
   "judge-replaced": ["chief"],
+  "held-at-giving": ["chief", "of a test without a hub, in the chief's file"],
   "lined-up": ["chief"],
   started: ["chief"],
   closed: ["chief"],
@@ -123,6 +124,7 @@ function bodies(text: never, own: never, of: EntryId): { [Kind in EntryKind]: En
     "faults-frozen": { library: FaultLibrary.parse(shippedFaultLibrary) },
     seated: { person: "judge-9" as PersonId, roles: ["judge"] },
     "judge-replaced": { judge: "judge-3" as PersonId, by: "judge-9" as PersonId },
+    "held-at-giving": { of: anEntryId() as EntryId, basis: {} },
     assigned: { judge: "judge-9" as PersonId, section: blocks, candidates: [one] },
     entered: { candidate: "candidate-9" as CandidateId, number: 9, rubric: rubric.id },
     "lined-up": { wave: 1, lanes: [two, one, three] },
@@ -314,7 +316,8 @@ describe("who may write what", () => {
           // A judge is told when every sheet is released; here none is owed yet to two of the three.
           if (kind === "judge-told") return `${kind}: NOT_RELEASED`;
           // No hub had written it, or shut it away.
-          if (kind === "held" || kind === "held-sealed") return `${kind}: HELD_ALREADY`;
+          if (kind === "held" || kind === "held-sealed" || kind === "held-at-giving")
+            return `${kind}: HELD_ALREADY`;
           // Nobody asked for it.
           return `${kind}: ${kind === "answered" ? "REQUEST_OTHER" : "taken"}`;
         }),

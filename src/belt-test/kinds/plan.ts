@@ -1,10 +1,25 @@
 import * as z from "zod/mini";
-import { PersonId } from "../../book/identity.ts";
+import { EntryId, PersonId } from "../../book/identity.ts";
 import { CandidateId, CriterionId, ItemId, RubricId, SectionId } from "../identity.ts";
 import { FaultLibrary } from "../rubric/fault-library.ts";
 import { Rubric } from "../rubric/rubric.ts";
 import { Basis, Role, TextRef } from "./body-parts.ts";
 import { chief, kind, ofOne, USUAL } from "./kind-row.ts";
+
+/** What a chief's device says itself where there is no hub. */
+const heldWithoutHub = {
+  basis: z.optional(Basis),
+  /** Whose lock that device had not heard of where the marks were open already: one that comes to light later is not in time. */
+  unheard: z.optional(
+    z.array(
+      z.looseObject({
+        judge: PersonId,
+        section: SectionId,
+        candidates: z.array(CandidateId),
+      }),
+    ),
+  ),
+};
 
 /** The plan, written by the chief examiner. */
 export const planKinds = {
@@ -81,18 +96,10 @@ export const planKinds = {
       by: PersonId,
       /** Whose places these were first, by the plan; without it every place that this judge ever had, also one that another has now. */
       places: z.optional(z.array(PersonId)),
-      /** What the chief's device held, of the one replaced and of everybody else; only where there is no hub, which says so itself (`held`). */
-      basis: z.optional(Basis),
-      /** Whose lock that device had not heard of where the marks were open already: one that comes to light later is not in time. Without a hub alone. */
-      unheard: z.optional(
-        z.array(
-          z.looseObject({
-            judge: PersonId,
-            section: SectionId,
-            candidates: z.array(CandidateId),
-          }),
-        ),
-      ),
+      /** There was no hub: the chief's device says itself what it held, in a line that chiefs alone are sent (`held-at-giving`). */
+      isHeldBeside: z.optional(z.boolean()),
+      // By earlier versions they stood in this line, which everybody is sent.
+      ...heldWithoutHub,
     }),
     writers: chief,
     readers: "anyone",
@@ -100,6 +107,15 @@ export const planKinds = {
     most: 300_000,
     bearsOn: "everybody",
     is: ["in-pack", "may-open", "of-openings", "said-alone"],
+  }),
+  /** What the chief's device held when it gave a place away without a hub, of the one replaced and of everybody else. How far others have come where the marks are closed is nobody's to know but the chief's. */
+  "held-at-giving": kind({
+    body: z.looseObject({ of: EntryId, ...heldWithoutHub }),
+    writers: chief,
+    readers: chief,
+    most: 300_000,
+    bearsOn: "everybody",
+    is: ["of-openings"],
   }),
   entered: kind({
     body: z.looseObject({

@@ -17,6 +17,8 @@ interface Place {
 /** `open`: it was open already, at another moment. `plan`: it would open before the plan, or a lock, that is here. */
 type MovedOpening = Place & { why: "open" | "plan" };
 
+type OfOpenings = "assigned" | "judge-replaced" | "held-at-giving" | "recused" | "locked";
+
 /** Entries that say when marks are open. */
 const opening = kindsThatAre("of-openings");
 
@@ -29,11 +31,11 @@ const opening = kindsThatAre("of-openings");
  */
 function movedOpening(
   book: Scorebook,
-  entry: EntryOf<"assigned" | "judge-replaced" | "recused" | "locked">,
+  entry: EntryOf<OfOpenings>,
   isKnownOf: (place: Place) => boolean,
 ): MovedOpening | undefined {
   // What is newer than all there is opens nothing before it; but a watch that is taken off, or a place that is given away, may open.
-  const isOfPlan = entry.kind === "assigned" || entry.kind === "judge-replaced";
+  const isOfPlan = ofPlan.has(entry.kind);
   if (entry.lamport > book.lamport && !isOfPlan) return undefined;
   // A plan of thousands is written line by line, and nothing of it is open.
   if (isOfPlan && isUntouched(book)) return undefined;
@@ -59,7 +61,12 @@ function movedOpening(
 }
 
 /** What says only who is to lock. */
-const ofPlan: ReadonlySet<string> = new Set<EntryKind>(["opened", "assigned", "judge-replaced"]);
+const ofPlan: ReadonlySet<string> = new Set<EntryKind>([
+  "opened",
+  "assigned",
+  "judge-replaced",
+  "held-at-giving",
+]);
 /** Whether nothing but the plan has been said of openings: nobody has locked, opened, held anything, or stepped back. */
 function isUntouched(book: Scorebook): boolean {
   for (const { kind } of book.entries()) if (opening.has(kind) && !ofPlan.has(kind)) return false;
@@ -167,6 +174,7 @@ function placesOf(book: Scorebook, entry: AnyEntry): Place[] {
     case "assigned":
       return everWatched(book.panel).filter(({ section }) => section === entry.body.section);
     case "judge-replaced":
+    case "held-at-giving":
       return everWatched(book.panel);
     default:
       return [];
@@ -180,7 +188,7 @@ function placesOf(book: Scorebook, entry: AnyEntry): Place[] {
  */
 export function refusalOfMovedOpening(
   book: Scorebook,
-  entry: EntryOf<"assigned" | "judge-replaced" | "recused" | "locked">,
+  entry: EntryOf<OfOpenings>,
   isKnownOf: (place: Place) => boolean = () => false,
 ): Fault | null {
   const moved = book.plan.rules === 1 ? undefined : movedOpening(book, entry, isKnownOf);

@@ -4,7 +4,7 @@ import type { CandidateId, SectionId } from "../identity.ts";
 import { markedPlaceKey } from "../kinds/marked-place.ts";
 import type { planKinds } from "../kinds/plan.ts";
 import type { Rubric } from "../rubric/rubric.ts";
-import type { EntryOf } from "../scorebook/entry.ts";
+import { type EntryOf, isKnown } from "../scorebook/entry.ts";
 import { isShutTo } from "../scorebook/is-shut-to.ts";
 import { placesCountedAsOne } from "../scorebook/one-count.ts";
 import { rubricMisfit } from "../scorebook/rubric-replacement.ts";
@@ -50,6 +50,18 @@ export const planRefusals = {
     ({ book }, entry) =>
       refusalOfUnseated(book, entry.body.by) ?? refusalOfMovedOpening(book, entry),
   ),
+  "held-at-giving": ({ book }, entry) => {
+    const { by, body } = entry;
+    const given = book.entry(body.of);
+    const isBeside =
+      given &&
+      isKnown(given) &&
+      given.kind === "judge-replaced" &&
+      given.body.isHeldBeside === true;
+    return isBeside && given.by === by
+      ? refusalOfMovedOpening(book, entry)
+      : { code: "HELD_ALREADY" };
+  },
   entered: sinceSecondRules((asked, entry) => {
     const { book } = asked;
     const { candidate, rubric } = entry.body;

@@ -7,16 +7,14 @@ import type { EntryBody } from "./entry.ts";
 import { basisOfPerson } from "./out-of-turn.ts";
 import type { Scorebook } from "./scorebook.ts";
 
-type Replaced = EntryBody<"judge-replaced">;
-
 /**
  * Without a hub the chief's device says itself what it holds when it gives a place away, of everybody: what comes to a hub later, and was here then, was
  * in time. And whose locks it has not heard of where the marks are open.
  */
 export function heldAtGiving(
   book: Scorebook,
-  { judge, by }: Pick<Replaced, "judge" | "by">,
-): Pick<Replaced, "basis" | "unheard"> {
+  { judge, by }: Pick<EntryBody<"judge-replaced">, "judge" | "by">,
+): Omit<EntryBody<"held-at-giving">, "of"> {
   const unheard = unheardOf(book, [judge, by]);
   return {
     basis: book.basis,
@@ -42,13 +40,17 @@ export function heldAtOpening(
   const bases = [...without, ...backed].map((judge) => basisOfPerson(book.entries(), judge));
   return {
     without,
-    basis: Object.assign({}, ...bases) as Basis,
+    // Of their other places nothing: judges are sent this line, and those may be closed.
+    basis: basisFor(Object.assign({}, ...bases) as Basis, [{ candidate, section }]),
     after: basisFor(book.basis, [{ candidate, section }]),
   };
 }
 
 /** Where the marks are open, everybody without a lock who has, or had, a place of one of these judges. */
-function unheardOf(book: Scorebook, judges: readonly PersonId[]): NonNullable<Replaced["unheard"]> {
+function unheardOf(
+  book: Scorebook,
+  judges: readonly PersonId[],
+): NonNullable<EntryBody<"held-at-giving">["unheard"]> {
   const found = new Map<
     string,
     { judge: PersonId; section: SectionId; candidates: CandidateId[] }

@@ -1,4 +1,4 @@
-import type { PersonId } from "../../book/identity.ts";
+import type { EntryId, PersonId } from "../../book/identity.ts";
 import { historyOf, insertByAge, keyed, newestOf } from "../../book/keyed.ts";
 import { byAge, type History, type Newest, NOW } from "../../book/order.ts";
 import type { CandidateId, SectionId } from "../identity.ts";
@@ -21,7 +21,9 @@ export class Panel {
   readonly #versions: CandidateVersions;
   readonly #assignments = new Map<string, History<EntryOf<"assigned">>>();
   readonly #replacedJudges = new Set<PersonId>();
+  /** Each with what was held beside it. */
   readonly #replacements: EntryOf<"judge-replaced">[] = [];
+  readonly #heldAtGiving = new Map<EntryId, EntryOf<"held-at-giving">>();
   /** The first word of each judge, for a section or for all: what is said again changes nothing. */
   readonly #recused = new Map<CandidateId, Map<string, EntryOf<"recused">>>();
   readonly #relations = new Map<CandidateId, Map<PersonId, Newest<Relation>>>();
@@ -43,7 +45,17 @@ export class Panel {
     "judge-replaced": (entry) => {
       this.#version++;
       this.#replacedJudges.add(entry.body.judge);
-      insertByAge(this.#replacements, entry);
+      insertByAge(this.#replacements, withHeld(entry, this.#heldAtGiving.get(entry.id)));
+    },
+    "held-at-giving": (entry) => {
+      const { of } = entry.body;
+      const before = this.#heldAtGiving.get(of);
+      if (before && byAge(before, entry) < 0) return;
+      this.#version++;
+      this.#heldAtGiving.set(of, entry);
+      const at = this.#replacements.findIndex(({ id }) => id === of);
+      const given = this.#replacements[at];
+      if (given) this.#replacements[at] = withHeld(given, entry);
     },
     related: (entry) => {
       const { candidate, relation } = entry.body;
@@ -251,3 +263,13 @@ const recusalKey = (judge: PersonId, section: SectionId | null): string =>
 /** What a later `assigned` entry takes the place of: the same judge's watch of the same section and wave; without a wave, nothing. */
 const watchKey = ({ id, body: { judge, section, wave } }: EntryOf<"assigned">): string =>
   wave === undefined ? id : `${judge}/${section}/${wave}`;
+
+/** A place that was given away, with what its writer says to have held then. */
+const withHeld = (
+  given: EntryOf<"judge-replaced">,
+  held: EntryOf<"held-at-giving"> | undefined,
+): EntryOf<"judge-replaced"> => {
+  if (!held || held.by !== given.by) return given;
+  const { basis, unheard } = held.body;
+  return { ...given, body: { ...given.body, basis, unheard } };
+};

@@ -179,7 +179,8 @@ export class Scorebook {
 
 const isDecision = ({ kind }: Entry): boolean =>
   kind === "verdict" || kind === "review-settled" || kind === "closed";
-const isOfTheRoad = ({ kind }: Entry): boolean => kind === "revealed" || kind === "judge-replaced";
+const isOfTheRoad = ({ kind }: Entry): boolean =>
+  kind === "revealed" || kind === "judge-replaced" || kind === "held-at-giving";
 
 /** Folds a list of entries; the order does not matter. */
 export function fold(entries: Iterable<AnyEntry>): Scorebook {

@@ -66,9 +66,14 @@ export interface AdmissionSettings {
 
 /** A device on the line says nothing of what is held: the hub does, which alone holds closed marks. One that came here by no hub says it in its file. */
 function refusalOfOwnHolding(entry: AnyEntry): Fault | null {
-  if (!isKnown(entry) || (entry.kind !== "revealed" && entry.kind !== "judge-replaced"))
+  if (
+    !isKnown(entry) ||
+    (entry.kind !== "revealed" &&
+      entry.kind !== "judge-replaced" &&
+      entry.kind !== "held-at-giving")
+  )
     return null;
-  const path = ["basis", "without", "after", "unheard"].find(
+  const path = ["basis", "without", "after", "unheard", "isHeldBeside"].find(
     (key) => entry.body[key] !== undefined,
   );
   return path === undefined

@@ -88,8 +88,9 @@ const isLocked = (book: Scorebook, { judge, candidate, section }: HeldPlace): bo
 
 const isSaidByChief = (entry: AnyEntry): boolean =>
   isKnown(entry) &&
-  (entry.kind === "revealed" || entry.kind === "judge-replaced") &&
-  entry.body.basis !== undefined;
+  ((entry.kind === "revealed" && entry.body.basis !== undefined) ||
+    (entry.kind === "judge-replaced" &&
+      (entry.body.basis !== undefined || entry.body.isHeldBeside === true)));
 
 /** Where there is nothing to say of an opening: that it was here, so that a hub put back from an older copy knows it for one that the lost hub had. */
 function atLeast(book: Scorebook, entry: AnyEntry): HeldPlace[] {

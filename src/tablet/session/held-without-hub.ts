@@ -1,13 +1,17 @@
 import type { CandidateId, SectionId } from "../../belt-test/identity.ts";
-import type { EntryBody } from "../../belt-test/scorebook/entry.ts";
+import type { AnyEntry, EntryBody } from "../../belt-test/scorebook/entry.ts";
 import { heldAtGiving, heldAtOpening } from "../../belt-test/scorebook/held-on-the-road.ts";
 import type { Notebook } from "./notebook.ts";
 
-/** What a place is given away by. With a hub this device says nothing of what is held: the hub does, which alone holds closed marks. */
-export const givingBody = (
-  { book, pass }: Notebook,
+/**
+ * Gives all places of a judge to another. With a hub this device says nothing of what is held: the hub does, which alone holds closed marks. Without one it
+ * says so in a line of its own, which no judge is sent.
+ */
+export function giveOver(
+  notebook: Notebook,
   given: Pick<EntryBody<"judge-replaced">, "judge" | "by">,
-): EntryBody<"judge-replaced"> => {
+): Promise<unknown> {
+  const { book, pass } = notebook;
   // Those that this judge has now: what they gave away before is another's.
   const places = [
     ...new Set(
@@ -16,14 +20,17 @@ export const givingBody = (
       ),
     ),
   ];
-  return {
-    ...given,
-    ...(places.length > 0 && { places }),
-    ...(pass.token ? {} : heldAtGiving(book, given)),
-  };
-};
+  const body = { ...given, ...(places.length > 0 && { places }) };
+  if (pass.token) return notebook.write("judge-replaced", body);
+  const held = heldAtGiving(book, given);
+  let line: AnyEntry;
+  return notebook.writeTogether([
+    (pen) => (line = pen.write("judge-replaced", { ...body, isHeldBeside: true })),
+    (pen) => pen.write("held-at-giving", { of: line.id, ...held }),
+  ]);
+}
 
-/** The same of everybody without whom one child's section is opened. */
+/** What this device held of everybody without whom one child's section is opened. */
 export const missingWithoutHub = (
   { book, pass }: Notebook,
   candidate: CandidateId,

@@ -40,6 +40,7 @@ const table: Record<Role, EntryKind[]> = {
     "seated",
     "assigned",
     "judge-replaced",
+    "held-at-giving",
     "entered",
     "lined-up",
     "started",

@@ -76,9 +76,13 @@ function aRoad() {
       const line = pen.write(kind, body) as AnyEntry;
       book.add(line);
       said(person, [line]);
+      return line.id;
     };
-    const givesTo = (judge: PersonId, by: PersonId) =>
-      says("judge-replaced", { judge, by, ...heldAtGiving(book, { judge, by }) });
+    const givesTo = (judge: PersonId, by: PersonId) => {
+      const held = heldAtGiving(book, { judge, by });
+      const of = says("judge-replaced", { judge, by, isHeldBeside: true });
+      says("held-at-giving", { of, ...held });
+    };
     const opens = () => {
       const held = heldAtOpening(book, mia, blocks);
       says("revealed", { section: blocks, candidates: [mia], reason: ref, ...held });
@@ -164,7 +168,8 @@ describe("a day on the road", () => {
       marks(first, 3, !what.endsWith("anybody"));
       brings(first);
       if (what.endsWith("anybody")) opens();
-      if (what.startsWith("stepped back")) expect(book.panel.isRecused(second.person, mia, blocks)).toBe(true);
+      if (what.startsWith("stepped back"))
+        expect(book.panel.isRecused(second.person, mia, blocks)).toBe(true);
       else if (what === "replaced by one of the panel") {
         givesTo(first.person, second.person);
         marks(second, 2, true);

@@ -15,7 +15,7 @@ import { SelectField } from "../../parts/select-field.tsx";
 import { useReturnOfFocus } from "../../parts/use-return-of-focus.ts";
 import { useSay } from "../../parts/use-say.ts";
 import { waitsFor } from "../../session/board-coverage.ts";
-import { givingBody, missingWithoutHub } from "../../session/held-without-hub.ts";
+import { giveOver, missingWithoutHub } from "../../session/held-without-hub.ts";
 import { givenName, personName } from "../../session/names.ts";
 import type { Notebook } from "../../session/notebook.ts";
 import { useNotebook, useSideRecords } from "../../session/services.tsx";
@@ -240,9 +240,7 @@ function Replace({ judge }: { judge: PersonId }) {
             aria-disabled={by === ""}
             onClick={() => {
               if (by === "") return;
-              void notebook
-                .write("judge-replaced", givingBody(notebook, { judge, by }))
-                .then(() => setDone(nameOf(by)));
+              void giveOver(notebook, { judge, by }).then(() => setDone(nameOf(by)));
             }}
           >
             {say("judge-replace")}

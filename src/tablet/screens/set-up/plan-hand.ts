@@ -12,7 +12,7 @@ import type { SideRecord } from "../../../belt-test/scorebook/side-record.ts";
 import type { PersonId } from "../../../book/identity.ts";
 import { makeSideRecord } from "../../../line/make-side-record.ts";
 import { enterCandidate, excuseYoung } from "../../session/enter-candidate.ts";
-import { givingBody } from "../../session/held-without-hub.ts";
+import { giveOver } from "../../session/held-without-hub.ts";
 import type { Notebook } from "../../session/notebook.ts";
 import type { Services } from "../../session/services.tsx";
 import { shippedLibrary } from "../../session/use-library.ts";
@@ -113,7 +113,7 @@ export class PlanHand {
   async giveOver(seat: Seat, to: PersonId | { name: string }): Promise<undefined> {
     const by = typeof to === "string" ? to : await this.#seat(to.name, ["judge"]);
     const { person: judge, details } = seat;
-    await this.#notebook.write("judge-replaced", givingBody(this.#notebook, { judge, by }));
+    await giveOver(this.#notebook, { judge, by });
     const roles = seat.roles.filter((role) => role !== "judge");
     await this.#notebook.write("seated", {
       person: judge,
