@@ -108,6 +108,8 @@ export const importCommand: Command = {
             `  ${sayTerminal("import-refused-one", { id, kind, by, sentence: faultInWords(fault) })}`,
           );
       }
+      if (atDoor.length === 0 && isOfChief(file) && refused.some(({ by }) => by === file.person))
+        out(sayTerminal("import-chief-last"));
       if (mended > 0) out(sayTerminal("imported-mended", { count: mended }));
       for (const remark of [...fileRemarks(file), ...verdicts]) out(remark);
       for (const { seq, result } of heads)
@@ -121,6 +123,10 @@ export const importCommand: Command = {
 /** What one tablet held, as it says; a hub's own copy names nobody. */
 const isPersons = (file: ReadScorebook): file is ReadScorebook & { person: PersonId } =>
   file.person !== undefined;
+
+/** On the road the chief's device had heard what it decided on: a store that heard the others first may read it otherwise. */
+const isOfChief = (file: ReadScorebook): boolean =>
+  isPersons(file) && fold(file.entries).plan.seat(file.person)?.roles.includes("chief") === true;
 
 /**
  * Whether a tablet's file bears no seal of a tablet that the door knows as its person's: whoever had one in hand may have written it.

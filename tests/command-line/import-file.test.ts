@@ -62,6 +62,44 @@ describe("a tablet's file that is imported", () => {
     expect(await imported(file)).toMatchObject({ added: 0, known: day.plan.length + 2 });
   });
 
+  it("[L123] says how to go on where the chief's file of a day without a hub comes behind others, and not where it comes first", async () => {
+    const text = {
+      about: "chief" as PersonId,
+      kind: "text" as const,
+      body: { text: "Went home." },
+    };
+    const { ref, record } = makeSideRecord(
+      { grading: aGradingId, ...text },
+      { random: (bytes) => new Uint8Array(bytes) },
+    );
+    const locked = day.judges.map((judge) => {
+      const mark = aMark(judge.pen) as AnyEntry;
+      const lock = aLock(judge, "blocks" as SectionId, ["candidate-1" as CandidateId], [
+        ...day.plan,
+        mark,
+      ] as AnyEntry[]);
+      return aFile([...day.plan, mark, ...(lock as AnyEntry[])], judge.person);
+    });
+    const opened = day.chief.write("revealed", {
+      section: "blocks" as SectionId,
+      candidates: ["candidate-1" as CandidateId],
+      reason: ref,
+      basis: {},
+      without: day.judges.map(({ person }) => person),
+      after: {},
+    });
+    const evening = aFile([...day.plan, opened], "chief", [record]);
+    const says = async (files: object[]) => {
+      const at = aFolder(Object.fromEntries(files.map((file, n) => [`${n}.json`, file])));
+      let said = "";
+      for (const n of files.keys()) said += (await run(at, ["import", `${n}.json`])).out;
+      return said;
+    };
+    const word = "import the chief’s newest file before all others";
+    expect(await says([aFile(day.plan, "chief"), ...locked, evening])).toContain(word);
+    expect(await says([evening, ...locked])).not.toContain(word);
+  });
+
   it("[L80] brings nothing that its person may not write, and names it", async () => {
     const judge = late("judge-1", "judge-1-tablet", 0, 20);
     const other = late("judge-2", "judge-2-tablet", 0, 20);
