@@ -1,19 +1,22 @@
 import { mkdirSync } from "node:fs";
 import { resolve } from "node:path";
+import type { Role } from "../belt-test/kinds/body-parts.ts";
 import { isSealedWith } from "../belt-test/scorebook/file-seal.ts";
 import type { ReadScorebook } from "../belt-test/scorebook/read-scorebook-file.ts";
 import { fold } from "../belt-test/scorebook/scorebook.ts";
+import type { FaultCode } from "../book/faults.ts";
 import type { PersonId } from "../book/identity.ts";
 import { headApart } from "../hub/copies/file-break.ts";
 import { lostPlansIn } from "../hub/room/lost-plan.ts";
-import { takePersonsFile } from "../hub/room/persons-file.ts";
+import { type TakenFile, takePersonsFile } from "../hub/room/persons-file.ts";
 import { checkedHeads } from "../hub/seals/checked-heads.ts";
 import { keepHeads } from "../hub/seals/kept-heads.ts";
 import { ownBox } from "../hub/seals/own-key.ts";
 import { hashOf } from "../hub/seals/secrets.ts";
 import { openErasedLog } from "../hub/store/erased-log.ts";
 import { noteCopied } from "../hub/store/is-copy.ts";
-import type { DeviceRow } from "../ports/door-tables.ts";
+import type { DeviceRow, DoorTables } from "../ports/door-tables.ts";
+import type { ScorebookStore } from "../ports/scorebook-store.ts";
 import type { Command } from "./command.ts";
 import { storeOptions, storePlace, withStore } from "./data-store.ts";
 import { fileRemarks, signerAtEnd, verdictRemarks } from "./file-remarks.ts";
@@ -21,13 +24,14 @@ import { optionsOf } from "./options.ts";
 import { readScorebook } from "./read-scorebook.ts";
 import { faultInWords, sayTerminal } from "./say-terminal.ts";
 import { takeHubsFile } from "./take-hubs-file.ts";
+import { takeInTurn } from "./take-in-turn.ts";
 import { Trouble } from "./trouble.ts";
 
 /** So many refused entries are named one by one. */
 const REFUSED_SHOWN = 20;
 
 /**
- * `import FILE`: a scorebook file into a hub's store. A hub's copy whole or not at all; of a tablet's file what its person may write.
+ * `import FILE …`: scorebook files into a hub's store. A hub's copy whole or not at all; of a tablet's file what its person may write.
  */
 export const importCommand: Command = {
   help: "help-import",
@@ -37,96 +41,169 @@ export const importCommand: Command = {
       "signed-by": { type: "string" },
       vouch: { type: "boolean" },
     });
-    const [name, ...more] = positionals;
-    if (name === undefined || more.length > 0) throw new Trouble([{ say: "import-one-file" }]);
-    const file = readScorebook(resolve(folder, name));
-    const { grading } = file;
+    if (positionals.length === 0) throw new Trouble([{ say: "import-no-file" }]);
+    const files = positionals
+      .map((name) => ({ name, file: readScorebook(resolve(folder, name)) }))
+      .sort((a, b) => turnOf(a.file) - turnOf(b.file));
     const place = storePlace(values, folder);
     makeFolder(place.dataFolder);
     // A hub at work with the folder numbers its lines by heart and would not see these come in; with a database it reads on.
-    return withStore(place, { alone: true, makes: true }, async ({ store, door }) => {
-      const erasedBefore = openErasedLog(place.dataFolder).of(grading);
-      const key = await door.setting("public-key");
-      const own = key === undefined ? "" : hashOf(key);
-      const trusted = [own, values["signed-by"]?.toLowerCase()];
-      const signer = signerAtEnd(file);
-      const isTrusted = file.chain.length > 0 && trusted.includes(signer);
-      const atDoor = await door.devices(grading);
-      if (!values.vouch && isNobodys(file, atDoor))
-        throw new Trouble([
-          { say: "import-unvouched", file: name, with: { person: file.person ?? "" } },
-        ]);
-      const lostPlans = lostPlansIn(door);
-      await noteCopied(
-        door,
-        () => store.gradings(),
-        (one) => lostPlans.note(one, true),
-      );
-      const took = isPersons(file)
-        ? await takePersonsFile(store, file, erasedBefore, atDoor, await ownBox(door), lostPlans)
-        : await takeHubsFile(store, file, name, { erasedBefore, signer, isTrusted });
-      if (!took)
-        throw new Trouble([
-          { say: "import-stranger", file: name, with: { person: file.person ?? "", grading } },
-        ]);
-      const heads = await checkedHeads(store, file.heads, own);
-      await keepHeads(door, file.heads);
-      const { added, known, refused, mended = 0 } = took;
-      const counts = { grading, added: added.length, known: known.length, mended };
-      const isSigned = !isPersons(file) && file.chain.length > 0;
-      const apart = isSigned ? headApart(file) : undefined;
-      const verdicts = verdictRemarks(fold(file.entries));
-      if (values.json) {
-        const left = refused.map(({ id, kind, by, fault: { code } }) => ({ id, kind, by, code }));
-        const more = isPersons(file) ? { person: file.person, refused: left } : {};
-        out(
-          JSON.stringify({
-            ...counts,
-            signed: isSigned,
-            heads,
-            ...(apart && { apart }),
-            ...(verdicts.length > 0 && { verdicts }),
-            ...more,
-          }),
-        );
-        return 0;
+    return withStore(place, { alone: true, makes: true }, async (opened) => {
+      const taken = new Map<Given, Taken>();
+      await takeInTurn(files, async (given) => {
+        const now = await takeFile(opened, given, {
+          signedBy: values["signed-by"],
+          isVouchedFor: values.vouch === true,
+          dataFolder: place.dataFolder,
+        });
+        taken.set(given, togetherWith(taken.get(given), now));
+        return { added: now.added.length, waiting: ownAmong(given.file, now.refused).length };
+      });
+      // What one file has of others, theirs have brought meanwhile.
+      const here = new Set([...taken.values()].flatMap(({ added, known }) => [...added, ...known]));
+      for (const [given, last] of taken) {
+        const took = { ...last, refused: last.refused.filter(({ id }) => !here.has(id)) };
+        if (files.length > 1 && !values.json) out(given.name);
+        const said = values.json ? [inJson(given, took)] : inWords(given, took);
+        for (const line of said) out(line);
       }
-      out(sayTerminal("imported", counts));
-      if (refused.length > 0) {
-        const { person = "" } = file;
-        const { length: count } = refused;
-        out(
-          sayTerminal("import-refused", {
-            count,
-            person,
-            most: REFUSED_SHOWN,
-            more: Math.max(0, count - REFUSED_SHOWN),
-          }),
-        );
-        for (const { id, kind, by, fault } of refused.slice(0, REFUSED_SHOWN))
-          out(
-            `  ${sayTerminal("import-refused-one", { id, kind, by, sentence: faultInWords(fault) })}`,
-          );
-      }
-      if (atDoor.length === 0 && isOfChief(file) && refused.some(({ by }) => by === file.person))
-        out(sayTerminal("import-chief-last"));
-      if (mended > 0) out(sayTerminal("imported-mended", { count: mended }));
-      for (const remark of [...fileRemarks(file), ...verdicts]) out(remark);
-      for (const { seq, result } of heads)
-        if (result === "rewritten")
-          out(sayTerminal("verify-kept-rewritten", { test: grading, seq }));
       return 0;
     });
   },
 };
 
+/** A file, and what it is called on the command line. */
+interface Given {
+  name: string;
+  file: ReturnType<typeof readScorebook>;
+}
+interface Taken extends Required<TakenFile> {
+  heads: Awaited<ReturnType<typeof checkedHeads>>;
+  /** The test is of no hub: its chief's device said itself what it held. */
+  isFromRoad: boolean;
+}
+
+async function takeFile(
+  { store, door }: { store: ScorebookStore; door: DoorTables },
+  { name, file }: Given,
+  {
+    signedBy,
+    isVouchedFor,
+    dataFolder,
+  }: { signedBy: string | undefined; isVouchedFor: boolean; dataFolder: string },
+): Promise<Taken> {
+  const { grading } = file;
+  const erasedBefore = openErasedLog(dataFolder).of(grading);
+  const key = await door.setting("public-key");
+  const own = key === undefined ? "" : hashOf(key);
+  const trusted = [own, signedBy?.toLowerCase()];
+  const signer = signerAtEnd(file);
+  const isTrusted = file.chain.length > 0 && trusted.includes(signer);
+  const atDoor = await door.devices(grading);
+  if (!isVouchedFor && isNobodys(file, atDoor))
+    throw new Trouble([
+      { say: "import-unvouched", file: name, with: { person: file.person ?? "" } },
+    ]);
+  const lostPlans = lostPlansIn(door);
+  await noteCopied(
+    door,
+    () => store.gradings(),
+    (one) => lostPlans.note(one, true),
+  );
+  const took = isPersons(file)
+    ? await takePersonsFile(store, file, erasedBefore, atDoor, await ownBox(door), lostPlans)
+    : await takeHubsFile(store, file, name, { erasedBefore, signer, isTrusted });
+  if (!took)
+    throw new Trouble([
+      { say: "import-stranger", file: name, with: { person: file.person ?? "", grading } },
+    ]);
+  const heads = await checkedHeads(store, file.heads, own);
+  await keepHeads(door, file.heads);
+  return { mended: 0, ...took, heads, isFromRoad: atDoor.length === 0 };
+}
+
+/** Of a file that was taken more than once. */
+const togetherWith = (before: Taken | undefined, now: Taken): Taken =>
+  before
+    ? {
+        ...now,
+        added: [...before.added, ...now.added],
+        known: before.known,
+        mended: before.mended + now.mended,
+      }
+    : now;
+
+/** What the file's person wrote; what others did their own files bring. */
+const ownAmong = ({ person }: ReadScorebook, refused: Taken["refused"]): Taken["refused"] =>
+  refused.filter(({ by }) => by === person);
+
+function inJson({ file }: Given, { added, known, refused, mended, heads }: Taken): string {
+  const isSigned = !isPersons(file) && file.chain.length > 0;
+  const apart = isSigned ? headApart(file) : undefined;
+  const verdicts = verdictRemarks(fold(file.entries));
+  const left = refused.map(({ id, kind, by, fault: { code } }) => ({ id, kind, by, code }));
+  return JSON.stringify({
+    grading: file.grading,
+    added: added.length,
+    known: known.length,
+    mended,
+    signed: isSigned,
+    heads,
+    ...(apart && { apart }),
+    ...(verdicts.length > 0 && { verdicts }),
+    ...(isPersons(file) && { person: file.person, refused: left }),
+  });
+}
+
+function inWords({ file }: Given, took: Taken): string[] {
+  const { grading, person = "" } = file;
+  const { added, known, refused, mended, heads } = took;
+  const said = [
+    sayTerminal("imported", { grading, added: added.length, known: known.length, mended }),
+  ];
+  const own = ownAmong(file, refused);
+  if (refused.length > 0) {
+    const { length: count } = refused;
+    const more = Math.max(0, count - REFUSED_SHOWN);
+    said.push(sayTerminal("import-refused", { count, person, most: REFUSED_SHOWN, more }));
+    const ownFirst = [...own, ...refused.filter((one) => !own.includes(one))];
+    for (const { id, kind, by, fault } of ownFirst.slice(0, REFUSED_SHOWN))
+      said.push(
+        `  ${sayTerminal("import-refused-one", { id, kind, by, sentence: faultInWords(fault) })}`,
+      );
+  }
+  if (took.isFromRoad && own.length > 0) {
+    const isLate = own.some(({ fault }) => comesLate.has(fault.code)) && isOfChief(file);
+    said.push(
+      sayTerminal(isLate ? "import-chief-last" : "import-once-more", { count: own.length }),
+    );
+  }
+  if (mended > 0) said.push(sayTerminal("imported-mended", { count: mended }));
+  said.push(...fileRemarks(file), ...verdictRemarks(fold(file.entries)));
+  for (const { seq, result } of heads)
+    if (result === "rewritten")
+      said.push(sayTerminal("verify-kept-rewritten", { test: grading, seq }));
+  return said;
+}
+
+/** Others' words are here that the chief's device had not heard: what it opened is open otherwise, and to import it again does not help. */
+const comesLate: ReadonlySet<string> = new Set<FaultCode>(["SECTION_OPEN", "PLAN_OLDER"]);
+
 /** What one tablet held, as it says; a hub's own copy names nobody. */
 const isPersons = (file: ReadScorebook): file is ReadScorebook & { person: PersonId } =>
   file.person !== undefined;
 
-/** On the road the chief's device had heard what it decided on: a store that heard the others first may read it otherwise. */
-const isOfChief = (file: ReadScorebook): boolean =>
-  isPersons(file) && fold(file.entries).plan.seat(file.person)?.roles.includes("chief") === true;
+/**
+ * A chief's comes first: that device had heard what it decided on, and a store that heard the others before may read it otherwise. Then the desk's: who is absent
+ * was seen before anybody marked to the end.
+ */
+function turnOf(file: ReadScorebook): number {
+  const roles = rolesAsSaid(file);
+  return roles.includes("chief") ? 0 : roles.includes("judge") ? 2 : 1;
+}
+const isOfChief = (file: ReadScorebook): boolean => rolesAsSaid(file).includes("chief");
+const rolesAsSaid = (file: ReadScorebook): readonly Role[] =>
+  (isPersons(file) && fold(file.entries).plan.seat(file.person)?.roles) || [];
 
 /**
  * Whether a tablet's file bears no seal of a tablet that the door knows as its person's: whoever had one in hand may have written it.

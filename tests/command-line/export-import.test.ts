@@ -116,7 +116,7 @@ describe("import and export", () => {
     mkdirSync(data);
     await openSqliteScorebook(storeFile(data)).close();
     expect((await run(folder, ["export"])).err).toContain("holds no belt test");
-    expect((await run(folder, ["import"])).err).toContain("Give one scorebook file");
+    expect((await run(folder, ["import"])).err).toContain("Give a scorebook file");
     expect((await run(folder, ["import", "none.json"])).err).toContain("cannot be read");
   });
 });

@@ -1,4 +1,4 @@
-import { mkdirSync } from "node:fs";
+import { mkdirSync, readFileSync } from "node:fs";
 import { join } from "node:path";
 import { beforeEach, describe, expect, it } from "vitest";
 import type { CandidateId, SectionId } from "../../src/belt-test/identity.ts";
@@ -12,7 +12,7 @@ import { openSqliteScorebook } from "../../src/hub/store/sqlite-scorebook.ts";
 import { storeFile } from "../../src/hub/store/store-file.ts";
 import { makeSideRecord } from "../../src/line/make-side-record.ts";
 import { aLock } from "../builders/a-lock.ts";
-import { aGradingId, anEntryId } from "../builders/a-pen.ts";
+import { aGradingId, anEntryId, aPen } from "../builders/a-pen.ts";
 import { aMark, aTestDay, type TestDay } from "../builders/a-test-day.ts";
 import { aFolder, run } from "./run.ts";
 
@@ -98,6 +98,48 @@ describe("a tablet's file that is imported", () => {
     const word = "import the chief’s newest file before all others";
     expect(await says([aFile(day.plan, "chief"), ...locked, evening])).toContain(word);
     expect(await says([evening, ...locked])).not.toContain(word);
+  });
+
+  it("[L123] takes all files of a day without a hub in one command: also what the chief decided on what others wrote", async () => {
+    const late = "candidate-late" as CandidateId;
+    const desk = aPen("desk");
+    const seat = day.chief.write("seated", { person: "desk" as PersonId, roles: ["desk"] });
+    desk.hear(day.chief.lamport);
+    const entered = desk.write("entered", { candidate: late, number: 9, rubric: day.rubric.id });
+    day.chief.hear(desk.lamport);
+    const lined = day.chief.write("lined-up", { wave: 2, lanes: [late] });
+    const withdrawn = desk.write("withdrawn", { candidate: late, why: "unwell" });
+    day.chief.hear(desk.lamport);
+    const released = day.chief.write("sheet-released", { candidate: late, of: withdrawn.id });
+    const heard = [...day.plan, seat, entered, lined, withdrawn, released] as AnyEntry[];
+    const at = aFolder({
+      "desk.json": aFile([...day.plan, seat, entered, withdrawn], "desk"),
+      "chief.json": aFile(heard, "chief"),
+    });
+    const { code, out } = await run(at, ["import", "desk.json", "chief.json"]);
+    expect(code).toBe(0);
+    expect(out.indexOf("chief.json")).toBeLessThan(out.indexOf("desk.json"));
+    expect(out).not.toMatch(/not taken/);
+    await run(at, ["export", aGradingId, "--out", "hub.json"]);
+    const { entries } = JSON.parse(readFileSync(join(at, "hub.json"), "utf8"));
+    const ids = new Set(entries.map(({ id }: AnyEntry) => id));
+    expect(heard.filter(({ id }) => !ids.has(id))).toEqual([]);
+  });
+
+  it("[L123] names a person's own lines first of those not taken, and says that they may come once others have", async () => {
+    const [judge, other] = day.judges as [TestDay["judges"][number], TestDay["judges"][number]];
+    const stranger = "candidate-late" as CandidateId;
+    const others = Array.from({ length: 30 }, () => aMark(other.pen));
+    judge.pen.hear(90);
+    const own = judge.pen.write("related", { candidate: stranger, relation: "family" });
+    const at = aFolder({
+      "chief.json": aFile(day.plan, "chief"),
+      "judge.json": aFile([...day.plan, ...others, own], "judge-1"),
+    });
+    await run(at, ["import", "chief.json"]);
+    const { out } = await run(at, ["import", "judge.json"]);
+    expect(out).toContain(own.id);
+    expect(out).toContain("import this file once more behind theirs");
   });
 
   it("[L80] brings nothing that its person may not write, and names it", async () => {

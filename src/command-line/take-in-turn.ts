@@ -1,0 +1,28 @@
+/** What was taken of one file, and how many lines of its own person wait for others'. */
+export interface Turn {
+  added: number;
+  waiting: number;
+}
+
+/**
+ * Takes files that rest on each other: in this order, and after each that brought something the earlier ones of which lines were not taken once more, until
+ * nothing more comes. On the road a chief decides on what others wrote, and others mark by what the chief said of the plan.
+ *
+ * @param take  asked of one file as often as that may help; each time that brings something there is less left, so it ends
+ */
+export async function takeInTurn<File>(
+  files: readonly File[],
+  take: (file: File) => Promise<Turn>,
+): Promise<void> {
+  const untried = new Set(files);
+  const waiting = new Set<File>();
+  for (;;) {
+    const next = files.find((file) => untried.has(file));
+    if (next === undefined) return;
+    untried.delete(next);
+    const turn = await take(next);
+    if (turn.waiting > 0) waiting.add(next);
+    else waiting.delete(next);
+    if (turn.added > 0) for (const file of waiting) if (file !== next) untried.add(file);
+  }
+}
