@@ -1,10 +1,10 @@
 import { mkdirSync } from "node:fs";
 import { resolve } from "node:path";
+import { type ChiefsWord, chiefsWord } from "../belt-test/intake/chiefs-word.ts";
 import type { Role } from "../belt-test/kinds/body-parts.ts";
 import { isSealedWith } from "../belt-test/scorebook/file-seal.ts";
 import type { ReadScorebook } from "../belt-test/scorebook/read-scorebook-file.ts";
 import { fold } from "../belt-test/scorebook/scorebook.ts";
-import type { FaultCode } from "../book/faults.ts";
 import type { PersonId } from "../book/identity.ts";
 import { headApart } from "../hub/copies/file-break.ts";
 import { lostPlansIn } from "../hub/room/lost-plan.ts";
@@ -24,7 +24,7 @@ import { optionsOf } from "./options.ts";
 import { readScorebook } from "./read-scorebook.ts";
 import { faultInWords, sayTerminal } from "./say-terminal.ts";
 import { takeHubsFile } from "./take-hubs-file.ts";
-import { takeInTurn } from "./take-in-turn.ts";
+import { takeTogether } from "./take-in-turn.ts";
 import { Trouble } from "./trouble.ts";
 
 /** So many refused entries are named one by one. */
@@ -45,16 +45,20 @@ export const importCommand: Command = {
     const files = positionals
       .map((name) => ({ name, file: readScorebook(resolve(folder, name)) }))
       .sort((a, b) => turnOf(a.file) - turnOf(b.file));
+    const other = files.find(({ file }) => file.grading !== files[0]?.file.grading);
+    if (other) throw new Trouble([{ say: "import-several-tests", file: other.name }]);
     const place = storePlace(values, folder);
     makeFolder(place.dataFolder);
     // A hub at work with the folder numbers its lines by heart and would not see these come in; with a database it reads on.
     return withStore(place, { alone: true, makes: true }, async (opened) => {
       const taken = new Map<Given, Taken>();
-      await takeInTurn(files, async (given) => {
+      const word = newestWord(files.map(({ file }) => file));
+      await takeTogether(files, word, async (given, said) => {
         const now = await takeFile(opened, given, {
           signedBy: values["signed-by"],
           isVouchedFor: values.vouch === true,
           dataFolder: place.dataFolder,
+          word: said,
         });
         taken.set(given, togetherWith(taken.get(given), now));
         return { added: now.added.length, waiting: ownAmong(given.file, now.refused).length };
@@ -90,7 +94,13 @@ async function takeFile(
     signedBy,
     isVouchedFor,
     dataFolder,
-  }: { signedBy: string | undefined; isVouchedFor: boolean; dataFolder: string },
+    word,
+  }: {
+    signedBy: string | undefined;
+    isVouchedFor: boolean;
+    dataFolder: string;
+    word: ChiefsWord | undefined;
+  },
 ): Promise<Taken> {
   const { grading } = file;
   const erasedBefore = openErasedLog(dataFolder).of(grading);
@@ -111,7 +121,7 @@ async function takeFile(
     (one) => lostPlans.note(one, true),
   );
   const took = isPersons(file)
-    ? await takePersonsFile(store, file, erasedBefore, atDoor, await ownBox(door), lostPlans)
+    ? await takePersonsFile(store, file, erasedBefore, atDoor, await ownBox(door), lostPlans, word)
     : await takeHubsFile(store, file, name, { erasedBefore, signer, isTrusted });
   if (!took)
     throw new Trouble([
@@ -173,10 +183,7 @@ function inWords({ file }: Given, took: Taken): string[] {
       );
   }
   if (took.isFromRoad && own.length > 0) {
-    const isLate = own.some(({ fault }) => comesLate.has(fault.code)) && isOfChief(file);
-    said.push(
-      sayTerminal(isLate ? "import-chief-last" : "import-once-more", { count: own.length }),
-    );
+    said.push(sayTerminal("import-once-more", { count: own.length }));
   }
   if (mended > 0) said.push(sayTerminal("imported-mended", { count: mended }));
   said.push(...fileRemarks(file), ...verdictRemarks(fold(file.entries)));
@@ -186,22 +193,19 @@ function inWords({ file }: Given, took: Taken): string[] {
   return said;
 }
 
-/** Others' words are here that the chief's device had not heard: what it opened is open otherwise, and to import it again does not help. */
-const comesLate: ReadonlySet<string> = new Set<FaultCode>(["SECTION_OPEN", "PLAN_OLDER"]);
-
 /** What one tablet held, as it says; a hub's own copy names nobody. */
 const isPersons = (file: ReadScorebook): file is ReadScorebook & { person: PersonId } =>
   file.person !== undefined;
 
-/**
- * A chief's comes first: that device had heard what it decided on, and a store that heard the others before may read it otherwise. Then the desk's: who is absent
- * was seen before anybody marked to the end.
- */
-function turnOf(file: ReadScorebook): number {
-  const roles = rolesAsSaid(file);
-  return roles.includes("chief") ? 0 : roles.includes("judge") ? 2 : 1;
-}
-const isOfChief = (file: ReadScorebook): boolean => rolesAsSaid(file).includes("chief");
+/** Of several files of the chief's device the newest has all that the others have. */
+const newestWord = (files: readonly ReadScorebook[]): ChiefsWord | undefined =>
+  files
+    .toSorted((a, b) => b.entries.length - a.entries.length)
+    .map(chiefsWord)
+    .find((word) => word !== undefined);
+
+/** A chief's comes first: all others write by what it says of the plan. */
+const turnOf = (file: ReadScorebook): number => (rolesAsSaid(file).includes("chief") ? 0 : 1);
 const rolesAsSaid = (file: ReadScorebook): readonly Role[] =>
   (isPersons(file) && fold(file.entries).plan.seat(file.person)?.roles) || [];
 

@@ -1,3 +1,5 @@
+import { type ChiefsWord, firstOf } from "../belt-test/intake/chiefs-word.ts";
+
 /** What was taken of one file, and how many lines of its own person wait for others'. */
 export interface Turn {
   added: number;
@@ -25,4 +27,14 @@ export async function takeInTurn<File>(
     else waiting.delete(next);
     if (turn.added > 0) for (const file of waiting) if (file !== next) untried.add(file);
   }
+}
+
+/** The files of one test: first what the chief's device took, by whatever rule; what it had not heard of is judged by all of that. Without its word, as they come. */
+export async function takeTogether<File>(
+  files: readonly File[],
+  word: ChiefsWord | undefined,
+  take: (file: File, word: ChiefsWord | undefined) => Promise<Turn>,
+): Promise<void> {
+  for (const said of word ? [firstOf(word), word] : [undefined])
+    await takeInTurn(files, (file) => take(file, said));
 }

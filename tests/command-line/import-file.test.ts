@@ -62,7 +62,7 @@ describe("a tablet's file that is imported", () => {
     expect(await imported(file)).toMatchObject({ added: 0, known: day.plan.length + 2 });
   });
 
-  it("[L123] says how to go on where the chief's file of a day without a hub comes behind others, and not where it comes first", async () => {
+  it("[L123] takes what the chief's device opened on the road also where its file comes behind the others, each in a command of its own", async () => {
     const text = {
       about: "chief" as PersonId,
       kind: "text" as const,
@@ -89,15 +89,17 @@ describe("a tablet's file that is imported", () => {
       after: {},
     });
     const evening = aFile([...day.plan, opened], "chief", [record]);
-    const says = async (files: object[]) => {
-      const at = aFolder(Object.fromEntries(files.map((file, n) => [`${n}.json`, file])));
-      let said = "";
-      for (const n of files.keys()) said += (await run(at, ["import", `${n}.json`])).out;
-      return said;
-    };
-    const word = "import the chief’s newest file before all others";
-    expect(await says([aFile(day.plan, "chief"), ...locked, evening])).toContain(word);
-    expect(await says([evening, ...locked])).not.toContain(word);
+    const at = aFolder({
+      "0.json": aFile(day.plan, "chief"),
+      "1.json": locked[0],
+      "2.json": locked[1],
+      "3.json": evening,
+    });
+    for (const n of [0, 1, 2, 3])
+      expect((await run(at, ["import", `${n}.json`])).out).not.toContain("not taken");
+    await run(at, ["export", aGradingId, "--out", "hub.json"]);
+    const { entries } = JSON.parse(readFileSync(join(at, "hub.json"), "utf8"));
+    expect(entries.some(({ id }: AnyEntry) => id === opened.id)).toBe(true);
   });
 
   it("[L123] takes all files of a day without a hub in one command: also what the chief decided on what others wrote", async () => {

@@ -1,6 +1,7 @@
 import { releaseOf } from "../../src/belt-test/feedback/release-of.ts";
 import type { CandidateId, SectionId } from "../../src/belt-test/identity.ts";
 import { assignedPlaces } from "../../src/belt-test/scorebook/assigned-places.ts";
+import { heldAtGiving, heldAtOpening } from "../../src/belt-test/scorebook/held-on-the-road.ts";
 import { isShutTo } from "../../src/belt-test/scorebook/is-shut-to.ts";
 import { opensWithout } from "../../src/belt-test/scorebook/opens-without.ts";
 import { isAway } from "../../src/belt-test/scorebook/presence.ts";
@@ -47,9 +48,12 @@ export class RoomChief {
   readonly #hall: RoomHall;
   readonly #dice: Dice;
   readonly #acts: readonly Act[];
+  readonly #isOnRoad: boolean;
 
-  constructor(tablet: RoomTablet, hall: RoomHall, dice: Dice) {
+  /** @param isOnRoad  there is no hub: this device says itself what it holds */
+  constructor(tablet: RoomTablet, hall: RoomHall, dice: Dice, isOnRoad = false) {
     this.tablet = tablet;
+    this.#isOnRoad = isOnRoad;
     this.#hall = hall;
     this.#dice = dice;
     const often = Object.entries({ ...EVENLY, ...dice.pick(tempers) });
@@ -164,8 +168,15 @@ export class RoomChief {
     const isLate = late.length > 0 && this.#dice.falls(0.6);
     const judge = this.#dice.pick(isLate ? late : this.#judges());
     const others = this.#judges().filter((one) => one !== judge && panel.successor(one) === one);
-    if (others.length > 0)
-      this.tablet.write("judge-replaced", { judge, by: this.#dice.pick(others) });
+    if (others.length === 0) return;
+    const given = { judge, by: this.#dice.pick(others) };
+    if (!this.#isOnRoad) {
+      this.tablet.write("judge-replaced", given);
+      return;
+    }
+    const held = heldAtGiving(this.#book, given);
+    const { id: of } = this.tablet.write("judge-replaced", { ...given, isHeldBeside: true });
+    this.tablet.write("held-at-giving", { of, ...held });
   }
   /** The other rubric, with a reason, and mostly the panel for what it asks besides. */
   #enterAnew(candidate: CandidateId): void {
@@ -186,7 +197,8 @@ export class RoomChief {
     if (!isAsked(this.tablet, candidate, section)) return;
     if (this.#book.openings.isRevealed(candidate, section)) return;
     const { reason, side } = this.#hall.because(this.#dice.pick(this.#hall.panel));
-    this.tablet.write("revealed", { section, candidates: [candidate], reason }, { side });
+    const held = this.#isOnRoad ? heldAtOpening(this.#book, candidate, section) : {};
+    this.tablet.write("revealed", { section, candidates: [candidate], reason, ...held }, { side });
   }
   #ask(candidate: CandidateId): void {
     const book = this.#book;

@@ -240,7 +240,7 @@ class Day implements RoomDay {
 }
 
 /** What a book says of each child. */
-function said(book: Scorebook): string[] {
+export function said(book: Scorebook): string[] {
   return book.plan.entrants.map(({ candidate, number, rubric }) => {
     const found = outcome(caseOf(book, candidate));
     const sorted = (list: readonly object[]) => list.map((one) => JSON.stringify(one)).sort();

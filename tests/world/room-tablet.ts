@@ -49,16 +49,32 @@ export class RoomTablet {
   get unsent(): readonly AnyEntry[] {
     return this.#outbox;
   }
+  /** All that this tablet goes by, as it would save it in a file. */
+  get lines(): readonly AnyEntry[] {
+    return [...this.#kept.values()];
+  }
+  get sides(): readonly SideRecord[] {
+    return [...this.#sides.values()];
+  }
   write<Kind extends EntryKind>(
     kind: Kind,
     body: EntryBody<Kind>,
     { replaces = [], side }: { replaces?: readonly EntryId[]; side?: SideRecord | undefined } = {},
-  ): void {
+  ): AnyEntry {
     const entry = this.#pen.write(kind, body, replaces) as AnyEntry;
     this.#outbox.push(entry);
     if (side) this.#sides.set(entry.id, side);
     this.#kept.set(entry.id, entry);
     this.book.add(entry);
+    return entry;
+  }
+  /** What comes from others: by the line, in a pack or in a file. */
+  hear(lines: readonly AnyEntry[]): void {
+    for (const entry of lines) {
+      this.#pen.hear(entry.lamport);
+      this.#kept.set(entry.id, entry);
+      this.book.add(entry);
+    }
   }
 
   /** @param share  so many lines go in one frame */
@@ -103,11 +119,7 @@ export class RoomTablet {
     const feed = room.feed(this);
     const lines = feed.after(this.#heard);
     this.#heard = feed.length;
-    for (const { entry } of lines) {
-      this.#pen.hear(entry.lamport);
-      this.#kept.set(entry.id, entry);
-      this.book.add(entry);
-    }
+    this.hear(lines.map(({ entry }) => entry));
     return lines.length > 0;
   }
 }

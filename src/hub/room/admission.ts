@@ -8,7 +8,7 @@ import { isForAnyone } from "../../belt-test/scorebook/out-of-turn.ts";
 import { Scorebook } from "../../belt-test/scorebook/scorebook.ts";
 import type { SideRecord } from "../../belt-test/scorebook/side-record.ts";
 import type { StoredEntry } from "../../belt-test/scorebook/stored-entry.ts";
-import type { Fault } from "../../book/faults.ts";
+import type { Fault, FaultCode } from "../../book/faults.ts";
 import {
   CountId,
   type DeviceId,
@@ -63,6 +63,30 @@ export interface AdmissionSettings {
   erasedBefore: ReadonlySet<string>;
   lostPlans: LostPlans;
 }
+
+/** What refuses a line for what is here already: whoever took it had it before that. What it rests on may still come. */
+const isOfLate = (code: FaultCode): boolean => ofLate.has(code);
+const ofLate: ReadonlySet<FaultCode> = new Set([
+  "SECTION_OPEN",
+  "PLAN_OLDER",
+  "ALREADY_LOCKED",
+  "PLACE_LOCKED",
+  "MARKED_TO_THE_END",
+  "ITEM_UNKNOWN",
+  "CRITERION_NOT_ASKED",
+  "LEVEL_OUT_OF_SCALE",
+  "NOT_ASSIGNED",
+  "RECUSED",
+  "CELL_BLANK",
+  "EXCUSE_LATE",
+  "RUBRIC_BEGUN",
+  "NUMBER_BEGUN",
+  "NAME_BEGUN",
+  "ANCHOR_LATE",
+  "REQUEST_ANSWERED",
+  "VERDICT_ISSUED",
+  "GRADING_CLOSED",
+]);
 
 /** A device on the line says nothing of what is held: the hub does, which alone holds closed marks. One that came here by no hub says it in its file. */
 function refusalOfOwnHolding(entry: AnyEntry): Fault | null {
@@ -287,7 +311,12 @@ export class Admission {
       return refuse({ code: "LAMPORT_TOO_HIGH" });
     const isOurs = receipt !== undefined && receipt === this.#settings.box?.receiptFor(entry);
     const mayComeAgain = author.isFromRoad || isOurs;
-    const refused = misfit ?? this.#refusalOf(entry, { ...author, mayComeAgain }, markedOn);
+    const word = author.chiefsWord;
+    const refused =
+      misfit ??
+      (word?.didNotTake(entry)
+        ? ({ code: "CHIEF_DID_WITHOUT" } as const)
+        : this.#refusalOf(entry, { ...author, mayComeAgain }, markedOn));
     // What the hub that was lost had kept, it took by the rules of then, when all that it rests on was there.
     const here = {
       book: this.#book,
@@ -302,7 +331,8 @@ export class Admission {
       !this.#refusedLines.refusedUnder(entry) &&
       isKeptAgain(here, entry, refused.code);
     // An id of another's device: in a book of before, or a stop of an app of before.
-    const fault = (isAgain ? null : refused) ?? (before ? isReused : null);
+    const isTaken = isAgain || (word?.took(entry) && refused && !misfit && isOfLate(refused.code));
+    const fault = (isTaken ? null : refused) ?? (before ? isReused : null);
     // What is only too far ahead is offered again by itself: nothing after it passes its place over, a lock least of all.
     if (fault?.code === "LAMPORT_TOO_HIGH" && !author.isDone) return refuse(fault);
     this.#hear(device, n);

@@ -1,3 +1,4 @@
+import type { ChiefsWord } from "../../belt-test/intake/chiefs-word.ts";
 import type { Writer } from "../../belt-test/permit/writer.ts";
 import type { SideRecord } from "../../belt-test/scorebook/side-record.ts";
 import type { StoredEntry } from "../../belt-test/scorebook/stored-entry.ts";
@@ -11,6 +12,8 @@ export interface Author extends Writer {
   alsoOn?: ReadonlySet<DeviceId>;
   /** Those that are in: each writes its count itself. */
   alsoIn?: ReadonlySet<DeviceId>;
+  /** Of a test that no hub had: what the chief's device took, and what not. */
+  chiefsWord?: ChiefsWord | undefined;
   /** Nothing is offered again: what follows a line that was refused need not wait for it. */
   isDone?: boolean;
   /** Whether they were sent out since: what still waits for its commit is not taken then. */

@@ -1,3 +1,4 @@
+import type { ChiefsWord } from "../../belt-test/intake/chiefs-word.ts";
 import { ownDevices } from "../../belt-test/intake/persons-file.ts";
 import { rolesInFile } from "../../belt-test/intake/roles-in-file.ts";
 import type { Role } from "../../belt-test/kinds/body-parts.ts";
@@ -41,6 +42,7 @@ export interface TakenFile {
  * @param atDoor  the devices that the hub's door knows of this test
  * @param box  the hub's, by which it knows its own word about what it held
  * @param lostPlans  of which tests the store was put back from an older copy: a chief's file comes first there, as a chief's tablet does
+ * @param word  what the chief's device took of a test that no hub had
  * @returns undefined where the book knows no such person.
  */
 export async function takePersonsFile(
@@ -50,6 +52,7 @@ export async function takePersonsFile(
   atDoor: readonly Pick<DeviceRow, "device" | "person">[] = [],
   box?: HeldBox,
   lostPlans: LostPlans = noLostPlans,
+  word: ChiefsWord | undefined = undefined,
 ): Promise<TakenFile | undefined> {
   const { grading, person } = file;
   // A test that is on a hub has a hub that says what it held; only on the road without one the chief's device says it itself.
@@ -69,7 +72,14 @@ export async function takePersonsFile(
   const news = file.entries.filter((entry) => !isHere(entry));
   const alsoOn = ownDevices(room.book, person, file.entries, atDoor);
   const [device = "" as DeviceId] = alsoOn;
-  const author: Author = { person, roles, device, alsoOn, isFromRoad: !isOfHub };
+  const author: Author = {
+    person,
+    roles,
+    device,
+    alsoOn,
+    isFromRoad: !isOfHub,
+    chiefsWord: isOfHub ? undefined : word,
+  };
   const { kept, refused } = await handInWhole(room, author, { entries: news, sides: file.sides });
   room.hasCome({ device, isChief: isChief(author), isNew: false });
   const byId = new Map(file.entries.map((entry) => [entry.id, entry]));

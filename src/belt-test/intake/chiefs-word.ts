@@ -1,0 +1,37 @@
+import type { EntryId, PersonId } from "../../book/identity.ts";
+import type { AnyEntry } from "../scorebook/entry.ts";
+import { isForAnyone } from "../scorebook/out-of-turn.ts";
+import { fold } from "../scorebook/scorebook.ts";
+import { isIn } from "../scorebook/seal.ts";
+
+/** Without a hub the device of the chief who opened the test is where all files come together: what it took, and what not, stands wherever they go later. */
+export interface ChiefsWord {
+  /** It took this line. */
+  took(entry: AnyEntry): boolean;
+  /** It had what came after this line in its count, and not the line: it did not take it. What anybody may write at any moment it always takes. */
+  didNotTake(entry: AnyEntry): boolean;
+}
+
+/** @returns undefined for the file of anybody else */
+export function chiefsWord({
+  person,
+  entries,
+}: {
+  person?: PersonId | undefined;
+  entries: readonly AnyEntry[];
+}): ChiefsWord | undefined {
+  const isOpener = entries.some(({ kind, by }) => kind === "opened" && by === person);
+  if (person === undefined || !isOpener) return undefined;
+  const ids = new Set<EntryId>(entries.map(({ id }) => id));
+  const { basis } = fold(entries);
+  return {
+    took: ({ id }) => ids.has(id),
+    didNotTake: (entry) => !ids.has(entry.id) && isIn(basis, entry) && !isForAnyone(entry),
+  };
+}
+
+/** The same, and nothing besides yet: what that device has not heard of is judged by all that it has. */
+export const firstOf = (word: ChiefsWord): ChiefsWord => ({
+  ...word,
+  didNotTake: (entry) => !word.took(entry) && !isForAnyone(entry),
+});
