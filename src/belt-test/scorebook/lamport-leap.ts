@@ -25,7 +25,9 @@ export function highestTaken(known: number, word: Word): number {
  * The first entry of a whole book whose logical time no hub would have taken of anybody.
  * One such number would be everybody's next count: at the end of what a count may be, nobody could write a stop any more.
  */
-export function leapIn(entries: readonly AnyEntry[]): AnyEntry | undefined {
+export function leapIn<Line extends Pick<AnyEntry, "lamport">>(
+  entries: readonly Line[],
+): Line | undefined {
   let highest = 0;
   for (const entry of [...entries].sort((a, b) => a.lamport - b.lamport)) {
     if (entry.lamport > highestTaken(highest, "chief")) return entry;

@@ -1,3 +1,5 @@
+import { leapIn } from "../../belt-test/scorebook/lamport-leap.ts";
+import { isPlainJson } from "../../book/plain-json.ts";
 import { entryDigest, FIRST_LINK, nextLink } from "./chain.ts";
 
 /** An entry of a grading as the hub's store holds it, with what the chain needs. */
@@ -20,8 +22,9 @@ interface Break {
   /**
    * `missing`: the places before it are not all there. `body`: it does not say any more what it said when it was written.
    * `columns`: it is filed under another id, device or number than it says. `link`: it does not follow what stands before it.
+   * `unsaid`: it is nothing that anybody could have handed in, and would break whoever reads it. `ahead`: after it nobody could write any more.
    */
-  why: "missing" | "body" | "columns" | "link";
+  why: "missing" | "body" | "columns" | "link" | "unsaid" | "ahead";
 }
 
 /** A chain from its first entry on: how long, its last link, and where it first breaks. */
@@ -46,6 +49,7 @@ export class ChainCheck {
   #entries = 0;
   #broken: Break | null = null;
   #notedAt: number | null = null;
+  readonly #times: { seq: number; id: string; lamport: number }[] = [];
 
   /** @param noted  a head that somebody wrote down earlier, as 64 hex figures */
   constructor(noted?: string) {
@@ -54,16 +58,22 @@ export class ChainCheck {
 
   take(row: ChainRow): void {
     this.#entries++;
-    const why = this.#broken ? undefined : breakOf(row, this.#entries, this.#head);
-    if (why) this.#broken = { seq: row.seq, id: row.id, why };
+    if (!this.#broken) this.#look(row);
     this.#head = row.chain;
     if (!this.#broken && row.chain === this.#noted) this.#notedAt = this.#entries;
   }
+  #look(row: ChainRow): void {
+    const checked = checkedRow(row, this.#entries, this.#head);
+    const { seq, id } = row;
+    if ("why" in checked) this.#broken = { seq, id, why: checked.why };
+    else this.#times.push({ seq, id, lamport: lamportOf(checked.entry) });
+  }
   get result(): VerifiedChain {
+    const leap = this.#broken ? undefined : leapIn(this.#times);
     return {
       entries: this.#entries,
       head: this.#head,
-      broken: this.#broken,
+      broken: leap ? { seq: leap.seq, id: leap.id, why: "ahead" } : this.#broken,
       notedAt: this.#notedAt,
     };
   }
@@ -87,6 +97,7 @@ export function checkedRow(
   if (nextLink(before, row.digest) !== row.chain) return { why: "link" };
   try {
     const entry = JSON.parse(row.body) as Partial<ChainRow> | null;
+    if (!isPlainJson(entry)) return { why: "unsaid" };
     const isFiled = entry?.id === row.id && entry.device === row.device && entry.n === row.n;
     return isFiled ? { entry } : { why: "columns" };
   } catch {
@@ -94,7 +105,7 @@ export function checkedRow(
   }
 }
 
-function breakOf(row: ChainRow, place: number, before: string): Break["why"] | undefined {
-  const checked = checkedRow(row, place, before);
-  return "why" in checked ? checked.why : undefined;
-}
+const lamportOf = (entry: unknown): number => {
+  const { lamport } = entry as { lamport?: unknown };
+  return typeof lamport === "number" ? lamport : 0;
+};
