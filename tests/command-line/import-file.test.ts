@@ -128,6 +128,19 @@ describe("a tablet's file that is imported", () => {
     expect(heard.filter(({ id }) => !ids.has(id))).toEqual([]);
   });
 
+  it("[L123] takes nothing where two files say to be of the chief's device and neither has all that the other has", async () => {
+    const forged = aPen("chief", "forged-tablet");
+    forged.hear(day.chief.lamport);
+    const at = aFolder({
+      "chief.json": aFile([...day.plan, day.chief.write("closed", {})], "chief"),
+      "before.json": aFile(day.plan, "chief"),
+      "judge.json": aFile([...day.plan, forged.write("paused", {})], "chief"),
+    });
+    const { code, err } = await run(at, ["import", "chief.json", "judge.json"]);
+    expect([code, err]).toEqual([2, expect.stringContaining("both say to be of the chief")]);
+    expect((await run(at, ["import", "before.json", "chief.json"])).code).toBe(0);
+  });
+
   it("[L123] names a person's own lines first of those not taken, and says that they may come once others have", async () => {
     const [judge, other] = day.judges as [TestDay["judges"][number], TestDay["judges"][number]];
     const stranger = "candidate-late" as CandidateId;

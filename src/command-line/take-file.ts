@@ -1,0 +1,114 @@
+import type { ChiefsWord } from "../belt-test/intake/chiefs-word.ts";
+import { isSealedWith } from "../belt-test/scorebook/file-seal.ts";
+import type { ReadScorebook } from "../belt-test/scorebook/read-scorebook-file.ts";
+import type { PersonId } from "../book/identity.ts";
+import { lostPlansIn } from "../hub/room/lost-plan.ts";
+import { type TakenFile, takePersonsFile } from "../hub/room/persons-file.ts";
+import { checkedHeads } from "../hub/seals/checked-heads.ts";
+import { keepHeads } from "../hub/seals/kept-heads.ts";
+import { ownBox } from "../hub/seals/own-key.ts";
+import { hashOf } from "../hub/seals/secrets.ts";
+import { openErasedLog } from "../hub/store/erased-log.ts";
+import { noteCopied } from "../hub/store/is-copy.ts";
+import type { DeviceRow, DoorTables } from "../ports/door-tables.ts";
+import type { ScorebookStore } from "../ports/scorebook-store.ts";
+import { signerAtEnd } from "./file-remarks.ts";
+import type { readScorebook } from "./read-scorebook.ts";
+import { takeHubsFile } from "./take-hubs-file.ts";
+import { Trouble } from "./trouble.ts";
+
+/** A file, and what it is called on the command line. */
+export interface Given {
+  name: string;
+  file: ReturnType<typeof readScorebook>;
+}
+export interface Taken extends Required<TakenFile> {
+  heads: Awaited<ReturnType<typeof checkedHeads>>;
+  /** The test is of no hub: its chief's device said itself what it held. */
+  isFromRoad: boolean;
+}
+
+/** Takes one file into an open store: a hub's copy whole or not at all, of a tablet's what its person may write. @throws Trouble */
+export async function takeFile(
+  { store, door }: { store: ScorebookStore; door: DoorTables },
+  { name, file }: Given,
+  {
+    signedBy,
+    isVouchedFor,
+    dataFolder,
+    word,
+  }: {
+    signedBy: string | undefined;
+    isVouchedFor: boolean;
+    dataFolder: string;
+    word: ChiefsWord | undefined;
+  },
+): Promise<Taken> {
+  const { grading } = file;
+  const erasedBefore = openErasedLog(dataFolder).of(grading);
+  const key = await door.setting("public-key");
+  const own = key === undefined ? "" : hashOf(key);
+  const trusted = [own, signedBy?.toLowerCase()];
+  const signer = signerAtEnd(file);
+  const isTrusted = file.chain.length > 0 && trusted.includes(signer);
+  const atDoor = await door.devices(grading);
+  if (!isVouchedFor && isNobodys(file, atDoor))
+    throw new Trouble([
+      { say: "import-unvouched", file: name, with: { person: file.person ?? "" } },
+    ]);
+  const lostPlans = lostPlansIn(door);
+  await noteCopied(
+    door,
+    () => store.gradings(),
+    (one) => lostPlans.note(one, true),
+  );
+  const took = isPersons(file)
+    ? await takePersonsFile(store, file, erasedBefore, atDoor, await ownBox(door), lostPlans, word)
+    : await takeHubsFile(store, file, name, { erasedBefore, signer, isTrusted });
+  if (!took)
+    throw new Trouble([
+      { say: "import-stranger", file: name, with: { person: file.person ?? "", grading } },
+    ]);
+  const heads = await checkedHeads(store, file.heads, own);
+  await keepHeads(door, file.heads);
+  return { mended: 0, ...took, heads, isFromRoad: atDoor.length === 0 };
+}
+
+/** Of a file that was taken more than once. */
+export const togetherWith = (before: Taken | undefined, now: Taken): Taken =>
+  before
+    ? {
+        ...now,
+        added: [...before.added, ...now.added],
+        known: before.known,
+        mended: before.mended + now.mended,
+      }
+    : now;
+
+/** What the file's person wrote; what others did their own files bring. */
+export const ownAmong = ({ person }: ReadScorebook, refused: Taken["refused"]): Taken["refused"] =>
+  refused.filter(({ by }) => by === person);
+
+/** What one tablet held, as it says; a hub's own copy names nobody. */
+export const isPersons = (file: ReadScorebook): file is ReadScorebook & { person: PersonId } =>
+  file.person !== undefined;
+
+/**
+ * Whether a tablet's file bears no seal of a tablet that the door knows as its person's: whoever had one in hand may have written it.
+ * Where no door knows of the test, nobody could have sealed it.
+ */
+function isNobodys(
+  { person, sealed }: Pick<ReadScorebook, "person" | "sealed">,
+  atDoor: readonly DeviceRow[],
+): boolean {
+  if (person === undefined || atDoor.length === 0) return false;
+  // Of a tablet that was shut out, perhaps since it was lost, the seal is whoever's has it now.
+  const row = atDoor.find(
+    ({ device, state }) => state === "admitted" && device === sealed?.seal.device,
+  );
+  return !(
+    sealed &&
+    row?.person === person &&
+    isSealedWith(sealed.held, sealed.seal, row.tokenHash)
+  );
+}
