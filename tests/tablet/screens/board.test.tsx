@@ -256,14 +256,31 @@ describe("the chief's board", () => {
     expect(rows()).toHaveLength(2);
   });
 
-  it("hands a judge's place to another", async () => {
-    const { notebook } = await board(aTestDay().plan);
+  it("[Y221] hands a judge's place to another after saying what follows, and back", async () => {
+    const { notebook } = await board(aTestDay({ judges: 2 }).plan);
+    const [wei, petra] = ["judge-1", "judge-2"] as PersonId[];
+    const judges = () => notebook.book.panel.judgesOf(one, blocks);
     const panel = within(screen.getByRole("region", { name: "The panel" }));
     await userEvent.click(panel.getAllByRole("button")[0] as HTMLElement);
     await userEvent.selectOptions(screen.getByRole("combobox"), "judge-2");
     await userEvent.click(screen.getByRole("button", { name: "Replace this judge" }));
+    expect(
+      screen.getByText(
+        /takes over 3 candidates from .*what is marked stays; but for 3 of them only 1 judge is left, and the rubric asks for 2/,
+      ),
+    ).toBeTruthy();
+    expect(judges()).toEqual([wei, petra]);
+    await userEvent.click(screen.getByRole("button", { name: /takes over$/ }));
     await settle();
-    expect(notebook.book.panel.successor("judge-1" as PersonId)).toBe("judge-2");
+    expect(judges()).toEqual([petra]);
+    // Nobody has locked anything, so the panel may be whole again, with each in their own place.
+    await userEvent.click(screen.getByRole("button", { name: /^Give the places back/ }));
+    await settle();
+    expect(judges()).toEqual([wei, petra]);
+    expect(screen.queryByRole("button", { name: /^Give the places back/ })).toBeNull();
+    await userEvent.click(screen.getAllByRole("button", { name: "Close" })[0] as HTMLElement);
+    await userEvent.click(panel.getAllByRole("button")[1] as HTMLElement);
+    expect(screen.queryByRole("button", { name: /^Give the places back/ })).toBeNull();
   });
 
   it("lists every clear verdict by name before it seals them all, and leaves out whom a question could change", async () => {

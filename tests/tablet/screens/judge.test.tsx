@@ -289,6 +289,22 @@ describe("the judge's screen", () => {
     expect(screen.getByText(/took you out of the panel/)).toBeTruthy();
   });
 
+  it("[T124] tells a judge whose places another has so, and asks again once they come back", async () => {
+    await call(0);
+    const chief = aPen("chief");
+    const hear = async (body: object) => {
+      chief.hear(mine.notebook.book.lamport);
+      const line = chief.write("judge-replaced", body as never);
+      await act(async () => mine.notebook.take([line], []));
+      await settle();
+    };
+    await hear({ judge, by: "judge-2" });
+    expect(screen.getByText(/gave your places to another judge/)).toBeTruthy();
+    await hear({ judge: "judge-2", by: judge, places: [judge] });
+    expect(screen.queryByText(/gave your places/)).toBeNull();
+    expect(screen.getByRole("button", { name: /Rest of line/ })).toBeTruthy();
+  });
+
   it("lets the judge step on alone when nobody calls", async () => {
     await act(async () => mine.notebook.linkIs("away"));
     expect(heading()).toBe("Rising block");
