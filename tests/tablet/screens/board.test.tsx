@@ -102,6 +102,43 @@ describe("the chief's board", () => {
     expect(screen.queryByText(/Every judge is done/)).toBeNull();
   });
 
+  // A stranger's chief read "locked" and a full bar of a judge who had two calls of the wave before blank.
+  it("[Y224] says in a judge's row of which earlier wave calls are not done, while others are behind in this one", async () => {
+    const day = aTestDay();
+    const [first, second, third] = day.candidates as [CandidateId, CandidateId, CandidateId];
+    const call = { section: blocks, item: "rising-block" as never, side: "left" as const };
+    const { notebook } = await board([
+      ...day.plan,
+      day.chief.write("lined-up", { wave: 1, lanes: [first, second] }),
+      day.chief.write("lined-up", { wave: 2, lanes: [third] }),
+      day.chief.write("called", { wave: 1, ...call }),
+      day.chief.write("called", { wave: 1, ...call, side: "right" }),
+      day.chief.write("called", { wave: 2, ...call, side: "right" }),
+    ] as AnyEntry[]);
+    const rows = () =>
+      within(screen.getByRole("region", { name: "The panel" }))
+        .getAllByRole("button")
+        .map((row) => /Wave 1, Blocks: \d calls? not done/.exec(row.textContent ?? "")?.[0]);
+    expect(rows()).toEqual(Array(3).fill("Wave 1, Blocks: 2 calls not done"));
+    const done = (side: "left" | "right") => ({
+      judge: "judge-1" as PersonId,
+      wave: 1,
+      section: blocks,
+      item: "rising-block" as ItemId,
+      side,
+      alone: null,
+      done: true,
+    });
+    const told = (["left", "right"] as const).map(done);
+    await act(async () =>
+      notebook.heardNews({
+        calls: new Map(told.map((one) => [callKey({ ...one, side: one.side }), one])),
+      } as never),
+    );
+    expect(rows()[0]).toBeUndefined();
+    expect(rows()[1]).toBe("Wave 1, Blocks: 2 calls not done");
+  });
+
   it("counts the judges the hub says are done, where the marks themselves are still closed", async () => {
     const { notebook } = await board(aTestDay().plan);
     expect(cellText("Blocks", 0)).toBe("0 of 3 judges have marked all");

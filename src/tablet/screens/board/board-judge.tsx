@@ -2,7 +2,6 @@ import { useState } from "react";
 import type { CandidateId, SectionId } from "../../../belt-test/identity.ts";
 import type { Place } from "../../../belt-test/scorebook/cell.ts";
 import { isHere } from "../../../belt-test/scorebook/is-here.ts";
-import type { Scorebook } from "../../../belt-test/scorebook/scorebook.ts";
 import type { PersonId } from "../../../book/identity.ts";
 import boardWords from "../../../words/en/board.json" with { type: "json" };
 import { listed } from "../../../words/listed.ts";
@@ -19,7 +18,7 @@ import type { Notebook } from "../../session/notebook.ts";
 import { useNotebook, useSideRecords } from "../../session/services.tsx";
 import { notSeenCells } from "../../session/work-state.ts";
 import { BoardReplace } from "./board-replace.tsx";
-import { callName, callWords } from "./call-name.ts";
+import { callName, callWords, sectionTitle } from "./call-name.ts";
 
 interface BoardJudgeProps {
   judge: PersonId;
@@ -169,7 +168,7 @@ function OpenWithout({ judge }: { judge: PersonId }) {
               sections: listed(
                 [...waiting].map(([section, candidates]) =>
                   say("judge-open-section", {
-                    section: titleOf(book, section),
+                    section: sectionTitle(book, section),
                     numbers: candidates.map((one) => book.plan.entrant(one)?.number).join(" "),
                   }),
                 ),
@@ -201,7 +200,3 @@ function waitingForOnly(notebook: Notebook, judge: PersonId): Map<SectionId, Can
   }
   return found;
 }
-
-const titleOf = (book: Scorebook, id: SectionId): string =>
-  book.plan.rubrics.flatMap(({ sections }) => sections).find((section) => section.id === id)
-    ?.title ?? id;
