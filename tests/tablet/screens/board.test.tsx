@@ -139,6 +139,36 @@ describe("the chief's board", () => {
     expect(rows()[1]).toBe("Wave 1, Blocks: 2 calls not done");
   });
 
+  // A stranger's board blamed two judges for a child who had come after the call.
+  it("[Y225] names who came after a call and what they were not shown, until it is called again", async () => {
+    const day = aTestDay();
+    const [first, second] = day.candidates as [CandidateId, CandidateId];
+    const call = { wave: 1, section: blocks, item: "rising-block" as ItemId };
+    const here = (candidate: CandidateId) => day.chief.write("checked-in", { candidate });
+    const { notebook } = await board([
+      ...day.plan,
+      here(first),
+      day.chief.write("absent", { candidate: second }),
+      day.chief.write("called", { ...call, side: "left" }),
+      day.chief.write("called", { ...call, side: "right" }),
+      // Said again of somebody who was here.
+      here(first),
+    ] as AnyEntry[]);
+    const list = () => screen.queryByRole("list", { name: "Came after the call" });
+    expect(list()).toBeNull();
+    const hear = (...entries: object[]) =>
+      act(async () => notebook.take(entries as AnyEntry[], []));
+    await hear(here(second));
+    expect(list()?.textContent).toBe(
+      "2 was not here for: Rising block, left side and Rising block, right side. Call them again, or have them marked as not seen.",
+    );
+    expect(screen.getByText(/not done yet, .*; 2 was not here for it/)).toBeTruthy();
+    await hear(day.chief.write("called", { ...call, side: "left", repeat: true }));
+    expect(list()?.textContent).toMatch(/^2 was not here for: Rising block, right side\. Call it/);
+    await hear(day.chief.write("called", { ...call, side: "right", repeat: true }));
+    expect(list()).toBeNull();
+  });
+
   it("counts the judges the hub says are done, where the marks themselves are still closed", async () => {
     const { notebook } = await board(aTestDay().plan);
     expect(cellText("Blocks", 0)).toBe("0 of 3 judges have marked all");

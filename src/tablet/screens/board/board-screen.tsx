@@ -24,6 +24,7 @@ import { BoardClose } from "./board-close.tsx";
 import { BoardIssue } from "./board-issue.tsx";
 import { BoardJudge } from "./board-judge.tsx";
 import { BoardLine } from "./board-line.tsx";
+import { BoardMissed } from "./board-missed.tsx";
 import { BoardPanel } from "./board-panel.tsx";
 import { BoardQuestions } from "./board-questions.tsx";
 import { BoardStrip } from "./board-strip.tsx";
@@ -137,6 +138,7 @@ export function BoardScreen() {
           </div>
           <BoardAway />
           <BoardUnplanned />
+          {wave !== undefined && <BoardMissed wave={wave} />}
           {lanes.length === 0 && <p className="board-quiet">{say("line-empty")}</p>}
           {inBlocks(lanes, columns).map((block) => (
             <BoardLine key={block.join("/")} candidates={block} order={order} outcomes={outcomes} />
