@@ -169,6 +169,20 @@ describe("the chief's board", () => {
     expect(list()).toBeNull();
   });
 
+  // A stranger's chief moved the only child of wave 1: the board stood on it and said that no wave was set.
+  it("[Y226] shows no wave that was emptied, and stands on the first in which somebody is", async () => {
+    const day = aTestDay();
+    await board([
+      ...day.plan,
+      day.chief.write("lined-up", { wave: 1, lanes: [] }),
+      day.chief.write("lined-up", { wave: 2, lanes: day.candidates }),
+    ] as AnyEntry[]);
+    const keys = within(screen.getByRole("group", { name: "Waves" })).getAllByRole("button");
+    expect(keys.map(({ textContent }) => textContent)).toEqual(["Wave 2"]);
+    expect(screen.queryByText("No wave is set yet.")).toBeNull();
+    expect(cellText("Blocks", 0)).toBe("0 of 3 judges have marked all");
+  });
+
   it("counts the judges the hub says are done, where the marks themselves are still closed", async () => {
     const { notebook } = await board(aTestDay().plan);
     expect(cellText("Blocks", 0)).toBe("0 of 3 judges have marked all");

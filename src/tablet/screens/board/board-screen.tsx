@@ -51,7 +51,9 @@ export function BoardScreen() {
   const [issuedNow, setIssuedNow] = useState<number>();
 
   const call = book.floor.currentCall?.body;
-  const wave = chosenWave ?? call?.wave ?? book.plan.waves[0]?.wave;
+  const waves = book.plan.filledWaves;
+  const isFilled = (one: number | undefined) => one !== undefined && waves.includes(one);
+  const wave = [chosenWave, call?.wave, waves[0]].find(isFilled);
   const steps = wave === undefined ? [] : waveScript(book, wave);
   const at = wave === undefined ? -1 : calledIndex(book, wave, steps);
   const lanes = wave === undefined ? [] : book.plan.lanes(wave);
@@ -122,16 +124,14 @@ export function BoardScreen() {
             <h2 id="board-line">{say("line")}</h2>
             <fieldset className="board-waves">
               <legend className="unseen">{say("waves")}</legend>
-              {book.plan.waves.map((one) => (
+              {waves.map((one) => (
                 <Key
-                  key={one.wave}
-                  pressed={one.wave === wave}
-                  under={
-                    one.wave === call?.wave && !book.plan.isClosed ? say("wave-now") : undefined
-                  }
-                  onClick={() => setChosenWave(one.wave)}
+                  key={one}
+                  pressed={one === wave}
+                  under={one === call?.wave && !book.plan.isClosed ? say("wave-now") : undefined}
+                  onClick={() => setChosenWave(one)}
                 >
-                  {say("wave-key", { wave: one.wave })}
+                  {say("wave-key", { wave: one })}
                 </Key>
               ))}
             </fieldset>

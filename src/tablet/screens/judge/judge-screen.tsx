@@ -61,7 +61,7 @@ export function JudgeScreen() {
     for (const load of [loadCalls, loadMore, loadAsked, loadSwaps]) load().catch(() => undefined);
   }, []);
 
-  const waves = book.plan.waves.map(({ wave }) => wave);
+  const waves = book.plan.filledWaves;
   const floorWave = book.floor.currentCall?.body.wave ?? waves[0] ?? 1;
   const planOf = useMemo(() => plansOf(book, judge), [book, book.scriptVersion, judge]);
   const calledIn = (wave: number) => {

@@ -27,7 +27,7 @@ export function StepWaves({ plan }: { plan: Plan }) {
   const [isAsking, setAsking] = useState(false);
   const coming = book.plan.entrants.filter(({ candidate }) => isHere(book, candidate));
   const judges = book.plan.seats.filter(({ roles }) => roles.includes("judge"));
-  const waves = book.plan.waves.filter(({ lanes }) => lanes.length > 0);
+  const waves = book.plan.filledWaves.map((wave) => ({ wave, lanes: book.plan.lanes(wave) }));
   const pool = coming.filter(({ candidate }) => book.plan.waveOf(candidate) === undefined);
   const nextWave = Math.max(0, ...book.plan.waves.map(({ wave }) => wave)) + 1;
   // An emptied wave is used again before a new one is numbered.
