@@ -394,6 +394,17 @@ describe("the chief's board", () => {
     expect(await screen.findByText("2 verdicts issued.")).toBeTruthy();
   });
 
+  it("[Y229] has the key that closes before all others at the foot, and that of the verdicts last", async () => {
+    const { entries } = aMarkedDay();
+    await board(entries);
+    const foot = within(screen.getByRole("contentinfo"));
+    const keys = [...foot.getAllByRole("button"), ...foot.getAllByRole("link")].sort((a, b) =>
+      a.compareDocumentPosition(b) & Node.DOCUMENT_POSITION_FOLLOWING ? -1 : 1,
+    );
+    expect(keys[0]?.textContent).toMatch(/^Close the belt test/);
+    expect(keys.at(-1)?.textContent).toMatch(/^Issue 3 clear verdicts/);
+  });
+
   it("says so when every verdict is issued, and makes the sheets the next step", async () => {
     const { entries } = aMarkedDay();
     await board(entries);

@@ -369,6 +369,36 @@ describe("the judge's screen", () => {
     expect(lock?.body).toMatchObject({ basis: { [lock?.device ?? ""]: (lock?.n ?? 0) - 1 } });
   });
 
+  it("[T125] opens the list of calls at the first that is still open", async () => {
+    const scrolled: (string | null)[] = [];
+    Element.prototype.scrollIntoView = function () {
+      scrolled.push(this.textContent);
+    };
+    await leavesBlanks();
+    await userEvent.click(screen.getByRole("button", { name: /Still open.*8 blank/ }));
+    await screen.findByRole("dialog", { hidden: true });
+    expect(scrolled).toHaveLength(1);
+    expect(scrolled[0]).toMatch(/^Rising block, left.*8 blank/);
+    Reflect.deleteProperty(Element.prototype, "scrollIntoView");
+  });
+
+  it("[T126] says before a lock that nothing is blank, and not that what was not seen is marked", async () => {
+    for (const index of [0, 1, 3, 4]) {
+      await call(index);
+      await pastDeafness();
+      await userEvent.click(screen.getByRole("button", { name: /Rest of line/ }));
+      await settle();
+    }
+    for (const number of [1, 2, 3]) {
+      cell(new RegExp(`^${number} .*overall: blank`, "i")).focus();
+      await userEvent.keyboard("3");
+    }
+    await settle();
+    const lock = screen.getByRole("button", { name: /^Lock blocks/ });
+    expect(lock.textContent).toContain("nothing is blank");
+    expect(lock.textContent).not.toContain("everything is marked");
+  });
+
   it("says that it is locked and takes no more taps, until all have locked or the chief asks about a blank", async () => {
     await call(0);
     await userEvent.click(screen.getByRole("button", { name: /Rest of line/ }));

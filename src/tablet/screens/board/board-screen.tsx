@@ -157,6 +157,16 @@ export function BoardScreen() {
         <p className="board-quiet">
           {say("facts-issued", { issued, candidates: issued + undecided.length })}
         </p>
+        {/* Never where the key of the verdicts stood: before it, and before what may push it into a row of its own. */}
+        {!book.plan.isClosed && (
+          <Key
+            kind={isDone && isDecided ? "ink" : "quiet"}
+            under={isDone ? say("close-under-nothing") : toClose}
+            onClick={() => setClosing(true)}
+          >
+            {say("close-key")}
+          </Key>
+        )}
         <Link
           className="board-link"
           to={pageAddress(notebook.pass.grading, "sheets")}
@@ -167,29 +177,20 @@ export function BoardScreen() {
         </Link>
         <BoardTell />
         {!book.plan.isClosed && (
-          <>
-            <Key
-              kind={isDone && isDecided ? "ink" : "quiet"}
-              under={isDone ? say("close-under-nothing") : toClose}
-              onClick={() => setClosing(true)}
-            >
-              {say("close-key")}
-            </Key>
-            <Key
-              kind={ready.length > 0 ? "ink" : "plain"}
-              aria-disabled={ready.length === 0}
-              under={say(
-                ready.length > 0
-                  ? "issue-under"
-                  : isDecided
-                    ? "issue-under-all-done"
-                    : "issue-under-none",
-              )}
-              onClick={() => ready.length > 0 && setIssuing(true)}
-            >
-              {isDecided ? say("issue-all-done") : say("issue", { count: ready.length })}
-            </Key>
-          </>
+          <Key
+            kind={ready.length > 0 ? "ink" : "plain"}
+            aria-disabled={ready.length === 0}
+            under={say(
+              ready.length > 0
+                ? "issue-under"
+                : isDecided
+                  ? "issue-under-all-done"
+                  : "issue-under-none",
+            )}
+            onClick={() => ready.length > 0 && setIssuing(true)}
+          >
+            {isDecided ? say("issue-all-done") : say("issue", { count: ready.length })}
+          </Key>
         )}
       </footer>
       {judge && <BoardJudge judge={judge} wave={wave} onClose={() => setJudge(undefined)} />}

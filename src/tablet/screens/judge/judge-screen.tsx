@@ -325,6 +325,7 @@ export function JudgeScreen() {
             }
             calls={calls}
             shown={shown}
+            firstOpen={openBlanks > 0 ? open[0] : undefined}
             live={live}
             reached={reached}
             work={work.sections}
