@@ -1,9 +1,10 @@
 import type { CandidateId } from "../identity.ts";
 import { isKnown } from "../scorebook/entry.ts";
+import { isCallOf } from "../scorebook/lane-words.ts";
 import type { Presence } from "../scorebook/presence.ts";
 import type { Scorebook } from "../scorebook/scorebook.ts";
 import type { Step } from "../script/script.ts";
-import { waveScript } from "./wave-script.ts";
+import { calledIndex, isAlone, waveScript, whoCame } from "./wave-script.ts";
 
 /** What a child who is here now was not here for. */
 export interface MissedCalls {
@@ -18,19 +19,35 @@ export interface MissedCalls {
 export function missedCalls(book: Scorebook, wave: number): MissedCalls[] {
   const calls = book.floor.calls.filter(({ body }) => body.wave === wave);
   if (calls.length === 0) return [];
-  const steps = waveScript(book, wave).filter(({ asked }) => asked);
+  const script = waveScript(book, wave);
+  const reached = new Set(script.slice(0, calledIndex(book, wave, script) + 1));
+  // The close of a section is called to nobody.
+  const steps = script.filter(
+    ({ asked, item, marking }) => asked && (item !== null || marking === "checklist"),
+  );
   return book.plan.lanes(wave).flatMap((candidate) => {
     const said = book.floor.presenceSaid(candidate);
     if (book.floor.presence(candidate) !== "checked-in" || !said) return [];
-    const missed = steps.filter(({ candidates, called }) => {
-      const call = calls[called ?? Number.POSITIVE_INFINITY];
-      if (!call || !candidates.includes(candidate) || said.lamport < call.lamport) return false;
+    const missed = steps.filter((step) => {
+      if (!step.candidates.includes(candidate)) return false;
+      const call = calls[lastCallOf(step)];
+      // Passed over while others came in their turn.
+      if (!call) return isAlone(step) && reached.has(step);
+      if (said.lamport < call.lamport) return false;
       const then = presenceAt(book, candidate, call.lamport);
       // Whoever was expected may have stood there all the time: what is on the floor is not missed yet.
       return then !== "checked-in" && !(then === "expected" && call === calls.at(-1));
     });
     return missed.length > 0 ? [{ candidate, steps: missed }] : [];
   });
+
+  function lastCallOf(step: Step): number {
+    if (!isAlone(step)) return step.called ?? -1;
+    const [child] = step.candidates;
+    return calls.findLastIndex(
+      (call, at) => isCallOf(call.body, step) && whoCame(book, call, at) === child,
+    );
+  }
 }
 
 const words: ReadonlySet<string> = new Set<Presence>(["expected", "checked-in", "absent", "unfit"]);
