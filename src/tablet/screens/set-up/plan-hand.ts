@@ -176,9 +176,6 @@ export class PlanHand {
   }
 
   // ── who watches whom ─────────────────────────────────────────────────────────
-  #judges(): Seat[] {
-    return this.#book.plan.seats.filter(({ roles }) => roles.includes("judge"));
-  }
   /** The candidates a judge is set to in a section of a wave. */
   watched(judge: PersonId, wave: number, section: SectionId): CandidateId[] {
     return this.#book.panel.assignments
@@ -296,6 +293,13 @@ export class PlanHand {
       ...suggested.map(({ wave }) => wave),
       ...this.#book.plan.waves.map(({ wave }) => wave),
     );
+    // Also the places of whoever gave them away and left: another marks there.
+    const judges = new Set([
+      ...this.#book.plan.seats.flatMap(({ person, roles }) =>
+        roles.includes("judge") ? [person] : [],
+      ),
+      ...this.#book.panel.assignments.map(({ judge }) => judge),
+    ]);
     for (let wave = 1; wave <= last; wave++) {
       const plan = suggested.find((one) => one.wave === wave);
       const lanes = plan?.lanes ?? [];
@@ -309,7 +313,7 @@ export class PlanHand {
       ]);
       strokes.push(
         this.#assign(
-          this.#judges().flatMap(({ person: judge }) =>
+          [...judges].flatMap((judge) =>
             [...sections].map((section) => ({
               judge,
               wave,
