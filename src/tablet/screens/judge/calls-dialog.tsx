@@ -42,7 +42,9 @@ export function CallsDialog(props: CallsDialogProps) {
   const sayOfBoard = useSay(markingWords);
   const toFirstOpen = useRef<HTMLLIElement>(null);
   // After the dialog has opened, and not when what is blank changes beneath the eyes.
-  useEffect(() => toFirstOpen.current?.scrollIntoView?.({ block: "center" }), []);
+  useEffect(() => {
+    toFirstOpen.current?.scrollIntoView?.({ block: "center" });
+  }, []);
   const sections = [...new Set(calls.map(({ step }) => step.section))];
   return (
     <Dialog open title={say("calls-title", { wave })} onClose={props.onClose}>
