@@ -57,7 +57,20 @@ function lastCallOf(calls: readonly EntryOf<"called">[], step: Step): number {
   return at < 0 ? Number.POSITIVE_INFINITY : at;
 }
 
-const isAlone = ({ marking, item }: Step): boolean => marking === "single" && item !== null;
+/** Whether one child performs by themselves. */
+export const isAlone = ({ marking, item }: Step): boolean => marking === "single" && item !== null;
+
+/**
+ * Who came to a call of one child alone. Two came in each other's turn: whoever stood in the lane that was called was on the floor.
+ * @param at  which call of its wave it was, counted from 0
+ */
+export function whoCame(
+  book: Scorebook,
+  { body: { wave, lane, candidates }, lamport }: EntryOf<"called">,
+  at: number,
+): CandidateId | undefined {
+  return (lane && book.plan.lanesAt(wave, at, lamport)[lane - 1]) || candidates?.[0];
+}
 
 /**
  * Where in a wave's script the newest call of that wave stands; -1 before the first. Where it is no longer in it, since the child on the floor left or is excused, the step
@@ -68,9 +81,8 @@ export function calledIndex(book: Scorebook, wave: number, steps: readonly Step[
   for (let at = calls.length - 1; at >= 0; at--) {
     const call = calls[at] as EntryOf<"called">;
     const { section, item, side, candidates, lane } = call.body;
-    // Two came in each other's turn: whoever stood in the lane that was called is on the floor.
     const lanes = lane ? book.plan.lanesAt(wave, at, call.lamport) : [];
-    const came = (lane && lanes[lane - 1]) || candidates?.[0];
+    const came = whoCame(book, call, at);
     const marking = candidates ? "single" : "line";
     const key = stepKey({ section, item, side, marking, candidates: came ? [came] : [] });
     const found = steps.findIndex((step) => stepKey(step) === key);

@@ -9,15 +9,23 @@ import type { Scorebook } from "./scorebook.ts";
  * nobody would be asked any more. That is an opening, which takes a reason.
  *
  * @param isLocked  of a judge there: a chief holds no lock of marks that are closed, and knows from the hub who has locked
+ * @param places  of those places these alone, by whose they were first in the plan
  */
 export const mayTakeOver = (
   book: Scorebook,
   judge: PersonId,
   by: PersonId,
   isLocked: (judge: PersonId, candidate: CandidateId, section: SectionId) => boolean,
-): boolean =>
-  book.panel.watched
-    .filter(({ candidate, section }) => book.panel.judgesOf(candidate, section).includes(judge))
+  places?: readonly PersonId[],
+): boolean => {
+  const isTheirs = (holders: readonly PersonId[]): boolean =>
+    holders.at(-1) === judge && (places?.includes(holders[0] as PersonId) ?? true);
+  return book.panel.watched
+    .filter(
+      ({ candidate, section }) =>
+        book.panel.judgesOf(candidate, section).includes(judge) &&
+        book.panel.placesAt(candidate, section, NOW).some(isTheirs),
+    )
     .filter(({ candidate, section }) => {
       const { panel } = book;
       return (
@@ -29,11 +37,9 @@ export const mayTakeOver = (
     .every(
       ({ candidate, section }) =>
         // Where nobody else has a place the marks would be open at once.
-        book.panel.placesAt(candidate, section, NOW).some((holders) => holders.at(-1) !== judge) &&
-        !opensWithout(
-          book,
-          { candidate, section },
-          (holders) => holders.at(-1) === judge,
-          (one) => isLocked(one, candidate, section),
+        book.panel.placesAt(candidate, section, NOW).some((holders) => !isTheirs(holders)) &&
+        !opensWithout(book, { candidate, section }, isTheirs, (one) =>
+          isLocked(one, candidate, section),
         ),
     );
+};

@@ -186,6 +186,10 @@ export class Plan {
   get waves(): { wave: number; lanes: readonly CandidateId[] }[] {
     return this.waveNumbers.map((wave) => ({ wave, lanes: this.lanes(wave) }));
   }
+  /** The waves in which somebody is: one that was emptied is none any more. */
+  get filledWaves(): number[] {
+    return this.waveNumbers.filter((wave) => this.inWave(wave).length > 0);
+  }
   get waveNumbers(): number[] {
     return [...this.#waves.keys()].sort((a, b) => a - b);
   }

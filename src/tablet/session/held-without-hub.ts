@@ -1,19 +1,21 @@
 import type { CandidateId, SectionId } from "../../belt-test/identity.ts";
 import type { AnyEntry, EntryBody } from "../../belt-test/scorebook/entry.ts";
 import { heldAtGiving, heldAtOpening } from "../../belt-test/scorebook/held-on-the-road.ts";
+import type { PersonId } from "../../book/identity.ts";
 import type { Notebook } from "./notebook.ts";
 
 /**
- * Gives all places of a judge to another. With a hub this device says nothing of what is held: the hub does, which alone holds closed marks. Without one it
+ * Gives all places of a judge to another, or those alone that `only` names by whose they were first in the plan. With a hub this device says nothing of what is held: the hub does, which alone holds closed marks. Without one it
  * says so in a line of its own, which no judge is sent.
  */
 export function giveOver(
   notebook: Notebook,
   given: Pick<EntryBody<"judge-replaced">, "judge" | "by">,
+  only?: PersonId[],
 ): Promise<unknown> {
   const { book, pass } = notebook;
   // Those that this judge has now: what they gave away before is another's.
-  const places = [
+  const places = only ?? [
     ...new Set(
       book.panel.assignments.flatMap(({ judge }) =>
         book.panel.successor(judge) === given.judge ? [judge] : [],

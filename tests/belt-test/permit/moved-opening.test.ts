@@ -3,6 +3,7 @@ import { describe, expect, it } from "vitest";
 import type { CandidateId, RubricId, SectionId } from "../../../src/belt-test/identity.ts";
 import { refusal } from "../../../src/belt-test/permit/refusal.ts";
 import type { AnyEntry } from "../../../src/belt-test/scorebook/entry.ts";
+import { givenPlaces } from "../../../src/belt-test/scorebook/given-places.ts";
 import { mayTakeOver } from "../../../src/belt-test/scorebook/may-take-over.ts";
 import { fold, type Scorebook } from "../../../src/belt-test/scorebook/scorebook.ts";
 import type { PersonId } from "../../../src/book/identity.ts";
@@ -425,3 +426,25 @@ const inWaveOne = (plan: readonly AnyEntry[]): AnyEntry[] =>
       ? ({ ...entry, body: { ...(entry.body as object), wave: 1 } } as AnyEntry)
       : entry,
   );
+
+it("[Y221] gives a place back where the hub takes it: a lock of its new holder stays and opens nothing", () => {
+  const day = aTestDay({ judges: 3, candidates: 1 });
+  const [first, second] = day.judges as [Judge, Judge, Judge];
+  const book = fold(day.plan);
+  const gives = { judge: first.person, by: second.person, places: [first.person] };
+  book.add(day.chief.write("judge-replaced", gives) as AnyEntry);
+  second.pen.hear(book.lamport);
+  lock(book, second);
+  day.chief.hear(book.lamport);
+  expect(givenPlaces(book)).toEqual([
+    { from: first.person, holder: second.person, places: [first.person] },
+  ]);
+  const hasLocked = (judge: PersonId) => book.openings.hasLocked(judge, mia, blocks);
+  expect(mayTakeOver(book, second.person, first.person, hasLocked, [first.person])).toBe(true);
+  const back = { judge: second.person, by: first.person, places: [first.person] };
+  const line = day.chief.write("judge-replaced", back) as AnyEntry;
+  expect(refusal(book, asChief, line)).toBeNull();
+  book.add(line);
+  expect(book.openings.isRevealed(mia, blocks)).toBe(false);
+  expect(givenPlaces(book)).toEqual([]);
+});

@@ -102,6 +102,87 @@ describe("the chief's board", () => {
     expect(screen.queryByText(/Every judge is done/)).toBeNull();
   });
 
+  // A stranger's chief read "locked" and a full bar of a judge who had two calls of the wave before blank.
+  it("[Y224] says in a judge's row of which earlier wave calls are not done, while others are behind in this one", async () => {
+    const day = aTestDay();
+    const [first, second, third] = day.candidates as [CandidateId, CandidateId, CandidateId];
+    const call = { section: blocks, item: "rising-block" as never, side: "left" as const };
+    const { notebook } = await board([
+      ...day.plan,
+      day.chief.write("lined-up", { wave: 1, lanes: [first, second] }),
+      day.chief.write("lined-up", { wave: 2, lanes: [third] }),
+      day.chief.write("called", { wave: 1, ...call }),
+      day.chief.write("called", { wave: 1, ...call, side: "right" }),
+      day.chief.write("called", { wave: 2, ...call, side: "right" }),
+    ] as AnyEntry[]);
+    const rows = () =>
+      within(screen.getByRole("region", { name: "The panel" }))
+        .getAllByRole("button")
+        .map((row) => /Wave 1, Blocks: \d calls? not done/.exec(row.textContent ?? "")?.[0]);
+    expect(rows()).toEqual(Array(3).fill("Wave 1, Blocks: 2 calls not done"));
+    const done = (side: "left" | "right") => ({
+      judge: "judge-1" as PersonId,
+      wave: 1,
+      section: blocks,
+      item: "rising-block" as ItemId,
+      side,
+      alone: null,
+      done: true,
+    });
+    const told = (["left", "right"] as const).map(done);
+    await act(async () =>
+      notebook.heardNews({
+        calls: new Map(told.map((one) => [callKey({ ...one, side: one.side }), one])),
+      } as never),
+    );
+    expect(rows()[0]).toBeUndefined();
+    expect(rows()[1]).toBe("Wave 1, Blocks: 2 calls not done");
+  });
+
+  // A stranger's board blamed two judges for a child who had come after the call.
+  it("[Y225] names who came after a call and what they were not shown, until it is called again", async () => {
+    const day = aTestDay();
+    const [first, second] = day.candidates as [CandidateId, CandidateId];
+    const call = { wave: 1, section: blocks, item: "rising-block" as ItemId };
+    const here = (candidate: CandidateId) => day.chief.write("checked-in", { candidate });
+    const { notebook } = await board([
+      ...day.plan,
+      here(first),
+      day.chief.write("absent", { candidate: second }),
+      day.chief.write("called", { ...call, side: "left" }),
+      day.chief.write("called", { ...call, side: "right" }),
+      // Said again of somebody who was here.
+      here(first),
+    ] as AnyEntry[]);
+    const list = () => screen.queryByRole("list", { name: "Came after the call" });
+    expect(list()).toBeNull();
+    const hear = (...entries: object[]) =>
+      act(async () => notebook.take(entries as AnyEntry[], []));
+    await hear(here(second));
+    expect(list()?.textContent).toBe(
+      "2 was not here for: Rising block, left side and Rising block, right side. Call them again, or have them marked as not seen.",
+    );
+    expect(screen.getByText(/not done yet, .*; 2 was not here for it/)).toBeTruthy();
+    await hear(day.chief.write("called", { ...call, side: "left", repeat: true }));
+    expect(list()?.textContent).toMatch(/^2 was not here for: Rising block, right side\. Call it/);
+    await hear(day.chief.write("called", { ...call, side: "right", repeat: true }));
+    expect(list()).toBeNull();
+  });
+
+  // A stranger's chief moved the only child of wave 1: the board stood on it and said that no wave was set.
+  it("[Y226] shows no wave that was emptied, and stands on the first in which somebody is", async () => {
+    const day = aTestDay();
+    await board([
+      ...day.plan,
+      day.chief.write("lined-up", { wave: 1, lanes: [] }),
+      day.chief.write("lined-up", { wave: 2, lanes: day.candidates }),
+    ] as AnyEntry[]);
+    const keys = within(screen.getByRole("group", { name: "Waves" })).getAllByRole("button");
+    expect(keys.map(({ textContent }) => textContent)).toEqual(["Wave 2"]);
+    expect(screen.queryByText("No wave is set yet.")).toBeNull();
+    expect(cellText("Blocks", 0)).toBe("0 of 3 judges have marked all");
+  });
+
   it("counts the judges the hub says are done, where the marks themselves are still closed", async () => {
     const { notebook } = await board(aTestDay().plan);
     expect(cellText("Blocks", 0)).toBe("0 of 3 judges have marked all");
@@ -256,14 +337,31 @@ describe("the chief's board", () => {
     expect(rows()).toHaveLength(2);
   });
 
-  it("hands a judge's place to another", async () => {
-    const { notebook } = await board(aTestDay().plan);
+  it("[Y221] hands a judge's place to another after saying what follows, and back", async () => {
+    const { notebook } = await board(aTestDay({ judges: 2 }).plan);
+    const [wei, petra] = ["judge-1", "judge-2"] as PersonId[];
+    const judges = () => notebook.book.panel.judgesOf(one, blocks);
     const panel = within(screen.getByRole("region", { name: "The panel" }));
     await userEvent.click(panel.getAllByRole("button")[0] as HTMLElement);
     await userEvent.selectOptions(screen.getByRole("combobox"), "judge-2");
     await userEvent.click(screen.getByRole("button", { name: "Replace this judge" }));
+    expect(
+      screen.getByText(
+        /takes over 3 candidates from .*what is marked stays; but for 3 of them only 1 judge is left, and the rubric asks for 2/,
+      ),
+    ).toBeTruthy();
+    expect(judges()).toEqual([wei, petra]);
+    await userEvent.click(screen.getByRole("button", { name: /takes over$/ }));
     await settle();
-    expect(notebook.book.panel.successor("judge-1" as PersonId)).toBe("judge-2");
+    expect(judges()).toEqual([petra]);
+    // Nobody has locked anything, so the panel may be whole again, with each in their own place.
+    await userEvent.click(screen.getByRole("button", { name: /^Give the places back/ }));
+    await settle();
+    expect(judges()).toEqual([wei, petra]);
+    expect(screen.queryByRole("button", { name: /^Give the places back/ })).toBeNull();
+    await userEvent.click(screen.getAllByRole("button", { name: "Close" })[0] as HTMLElement);
+    await userEvent.click(panel.getAllByRole("button")[1] as HTMLElement);
+    expect(screen.queryByRole("button", { name: /^Give the places back/ })).toBeNull();
   });
 
   it("lists every clear verdict by name before it seals them all, and leaves out whom a question could change", async () => {
@@ -294,6 +392,17 @@ describe("the chief's board", () => {
     });
     expect(notebook.book.decisions.verdict("candidate-2" as CandidateId)).toBeUndefined();
     expect(await screen.findByText("2 verdicts issued.")).toBeTruthy();
+  });
+
+  it("[Y229] has the key that closes before all others at the foot, and that of the verdicts last", async () => {
+    const { entries } = aMarkedDay();
+    await board(entries);
+    const foot = within(screen.getByRole("contentinfo"));
+    const keys = [...foot.getAllByRole("button"), ...foot.getAllByRole("link")].sort((a, b) =>
+      a.compareDocumentPosition(b) & Node.DOCUMENT_POSITION_FOLLOWING ? -1 : 1,
+    );
+    expect(keys[0]?.textContent).toMatch(/^Close the belt test/);
+    expect(keys.at(-1)?.textContent).toMatch(/^Issue 3 clear verdicts/);
   });
 
   it("says so when every verdict is issued, and makes the sheets the next step", async () => {

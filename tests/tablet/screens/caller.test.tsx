@@ -75,6 +75,33 @@ describe("the caller's screen", () => {
     expect(mine.notebook.book.plan.lanes(1)).toEqual(["candidate-2", "candidate-1", "candidate-3"]);
   });
 
+  it("[Y225] names to the caller who came after a call, until every judge of theirs is done with it", async () => {
+    const { notebook } = mine;
+    const candidate = "candidate-2" as CandidateId;
+    await act(async () => void (await notebook.write("absent", { candidate })));
+    await press(/^Wave 1/);
+    await press(/^Next Rising block, right side/);
+    await act(async () => void (await notebook.write("checked-in", { candidate })));
+    expect(
+      screen.getByText(/^2 was not here for: Rising block, left side and Rising block, right/),
+    ).toBeTruthy();
+    const done = (side: "left" | "right") =>
+      ["judge-1", "judge-2", "judge-3"].map((judge) => ({
+        judge: judge as PersonId,
+        wave: 1,
+        section: "blocks" as SectionId,
+        item: "rising-block" as ItemId,
+        side,
+        alone: null,
+        done: true,
+      }));
+    const told = [...done("left"), ...done("right")];
+    await act(async () =>
+      notebook.heardNews({ calls: new Map(told.map((one) => [callKey(one), one])) }),
+    );
+    expect(screen.queryByText(/was not here for/)).toBeNull();
+  });
+
   it("stops the floor with one tap", async () => {
     await press(/STOP/);
     expect(mine.notebook.book.floor.stop?.stopped).toBe(true);

@@ -454,6 +454,17 @@ describe("a candidate before the chief", () => {
     expect(heading()).toBe("Pass, issued");
   });
 
+  // A stranger's chief, at the end of the page, saw nothing of the verdict that had just been sealed.
+  it("[Y228] says among the keys too what was issued", async () => {
+    await page(aMarkedDay().entries);
+    const foot = within(screen.getByRole("contentinfo"));
+    expect(foot.queryByText("Pass, issued")).toBeNull();
+    await userEvent.click(screen.getByRole("button", { name: /^Pass\s*as computed/ }));
+    await userEvent.click(screen.getByRole("button", { name: "Seal: pass" }));
+    await settle();
+    expect(foot.getByText("Pass, issued")).toBeTruthy();
+  });
+
   it("takes a verdict after the closing as a correction, with its reason, and asks and settles nothing more", async () => {
     const { entries, day } = aMarkedDay();
     const { notebook } = await page([...entries, day.chief.write("closed", {})]);

@@ -209,6 +209,21 @@ describe("a closed belt test", () => {
     expect(await screen.findByText("the screen itself")).toBeTruthy();
     expect(screen.getByRole("status").textContent).toMatch(/closed. Verdicts can still be/);
   });
+
+  it("[Y227] leaves the chief her ways around where nothing is called or marked any more", async () => {
+    const day = aTestDay();
+    const closed = [...day.plan, day.chief.write("closed", {})];
+    const chief = await aSession("chief", ["chief", "judge", "caller"], closed);
+    const { unmount } = chief.show(aFramedPage, "/tests/grading-1/caller");
+    await screen.findByRole("heading", { name: "The belt test is closed" });
+    expect(screen.getByRole("link", { name: /Sheets/ })).toBeTruthy();
+    expect(screen.queryByText(/The chief examiner/)).toBeNull();
+    unmount();
+    const judge = await aSession("judge-1", ["judge"], closed);
+    judge.show(aFramedPage, "/tests/grading-1/judge");
+    await screen.findByText(/when the chief examiner gives it/);
+    expect(screen.queryByRole("link", { name: /Sheets/ })).toBeNull();
+  });
 });
 
 describe("the address of a belt test that this device has not opened yet", () => {

@@ -136,3 +136,14 @@ describe("a judge's place when the caller opens another wave", () => {
     await waitFor(() => expect(children()).toEqual(secondWave));
   });
 });
+
+it("[Y226] names no wave among the calls that was emptied", async () => {
+  await call(2, 0);
+  const chief = aPen("chief");
+  chief.hear(mine.notebook.book.lamport);
+  const emptied = chief.write("lined-up", { wave: 1, lanes: [] }) as AnyEntry;
+  await press(/^Calls/);
+  expect(screen.getByRole("button", { name: "Wave 1" })).toBeTruthy();
+  await act(async () => mine.notebook.take([emptied], []));
+  expect(screen.queryByRole("button", { name: "Wave 1" })).toBeNull();
+});

@@ -289,6 +289,22 @@ describe("the judge's screen", () => {
     expect(screen.getByText(/took you out of the panel/)).toBeTruthy();
   });
 
+  it("[T124] tells a judge whose places another has so, and asks again once they come back", async () => {
+    await call(0);
+    const chief = aPen("chief");
+    const hear = async (body: object) => {
+      chief.hear(mine.notebook.book.lamport);
+      const line = chief.write("judge-replaced", body as never);
+      await act(async () => mine.notebook.take([line], []));
+      await settle();
+    };
+    await hear({ judge, by: "judge-2" });
+    expect(screen.getByText(/gave your places to another judge/)).toBeTruthy();
+    await hear({ judge: "judge-2", by: judge, places: [judge] });
+    expect(screen.queryByText(/gave your places/)).toBeNull();
+    expect(screen.getByRole("button", { name: /Rest of line/ })).toBeTruthy();
+  });
+
   it("lets the judge step on alone when nobody calls", async () => {
     await act(async () => mine.notebook.linkIs("away"));
     expect(heading()).toBe("Rising block");
@@ -351,6 +367,36 @@ describe("the judge's screen", () => {
     expect(mine.notebook.book.openings.hasLocked(judge, one, "blocks" as SectionId)).toBe(true);
     const lock = written().find(({ kind }) => kind === "locked");
     expect(lock?.body).toMatchObject({ basis: { [lock?.device ?? ""]: (lock?.n ?? 0) - 1 } });
+  });
+
+  it("[T125] opens the list of calls at the first that is still open", async () => {
+    const scrolled: (string | null)[] = [];
+    Element.prototype.scrollIntoView = function () {
+      scrolled.push(this.textContent);
+    };
+    await leavesBlanks();
+    await userEvent.click(screen.getByRole("button", { name: /Still open.*8 blank/ }));
+    await screen.findByRole("dialog", { hidden: true });
+    expect(scrolled).toHaveLength(1);
+    expect(scrolled[0]).toMatch(/^Rising block, left.*8 blank/);
+    Reflect.deleteProperty(Element.prototype, "scrollIntoView");
+  });
+
+  it("[T126] says before a lock that nothing is blank, and not that what was not seen is marked", async () => {
+    for (const index of [0, 1, 3, 4]) {
+      await call(index);
+      await pastDeafness();
+      await userEvent.click(screen.getByRole("button", { name: /Rest of line/ }));
+      await settle();
+    }
+    for (const number of [1, 2, 3]) {
+      cell(new RegExp(`^${number} .*overall: blank`, "i")).focus();
+      await userEvent.keyboard("3");
+    }
+    await settle();
+    const lock = screen.getByRole("button", { name: /^Lock blocks/ });
+    expect(lock.textContent).toContain("nothing is blank");
+    expect(lock.textContent).not.toContain("everything is marked");
   });
 
   it("says that it is locked and takes no more taps, until all have locked or the chief asks about a blank", async () => {

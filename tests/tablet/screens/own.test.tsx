@@ -93,6 +93,25 @@ describe("what a judge is told of their own marking", () => {
     expect(screen.getByText(/^Before the next test, mark two performances/)).toBeTruthy();
     expect(screen.getByRole("img", { name: /0\.34 of a level lower .* 0\.10$/ })).toBeTruthy();
   });
+  it("[T127] does not say that there is nothing to change where too little can be said", async () => {
+    const told = day.chief.write("judge-told", {
+      judge: "judge-2" as PersonId,
+      standing: "too-little",
+      severity: null,
+      shared: 5,
+      needed: 6,
+      why: "few",
+      candidates: 5,
+      marks: 80,
+      restShare: 0.25,
+      drift: [],
+      odd: [],
+    } as never);
+    const judge = await aSession("judge-2", ["judge"], [...day.plan, told]);
+    judge.show(<OwnScreen />);
+    expect(screen.getByRole("heading", { level: 2 }).textContent).toMatch(/^Too little to say/);
+    expect(screen.queryByText("Nothing to change.")).toBeNull();
+  });
   it("is nobody else's: another judge's tablet shows that it waits", async () => {
     const judge = await aSession("judge-1", ["judge"], day.plan);
     judge.show(<OwnScreen />);

@@ -50,6 +50,14 @@ describe("[S278] who has another's places", () => {
   });
 });
 
+it("[Y230] leaves nobody in a place of a plan that was suggested anew, whoever had it first", async () => {
+  const { notebook, hand } = await givenAway();
+  const judges = ["judge-2", "judge-3"] as PersonId[];
+  const lanes = [...notebook.book.plan.lanes(1)];
+  await hand.take([{ wave: 1, lanes, watches: new Map(judges.map((judge) => [judge, lanes])) }]);
+  expect(notebook.book.panel.judgesOf(one, blocks)).toEqual(judges);
+});
+
 describe("[S280] who came back and has another's places", () => {
   // A stranger's judge who was to be asked for the marks of a child was asked for nothing: the place went along.
   it("gives those alone away, and not what another has of theirs by now", async () => {

@@ -672,6 +672,44 @@ describe("setting up a belt test", () => {
     expect(bead.getAttribute("aria-disabled")).toBe("true");
   });
 
+  // A stranger's chief gave a judge's places to the co-judge: both stood on every lane, and no tap gave them back.
+  it("[Y222] shows a watch with whoever has the place, and gives it back", async () => {
+    const day = aTestDay({ judges: 2, candidates: 1 });
+    const [first, second] = ["judge-1", "judge-2"] as PersonId[];
+    const plan = day.plan.map((line) =>
+      line.kind === "assigned" ? { ...line, body: { ...line.body, wave: 1 } } : line,
+    ) as AnyEntry[];
+    const gives = day.chief.write("judge-replaced", {
+      judge: first as PersonId,
+      by: second as PersonId,
+      places: [first as PersonId],
+    });
+    const { notebook, show } = await aSession("chief", ["chief"], [...plan, gives] as AnyEntry[]);
+    show(<SetUpScreen />, at("waves"));
+    const beads = () =>
+      screen
+        .getAllByRole("button", { name: /watches 1$/ })
+        .map((bead) => bead.getAttribute("aria-pressed"));
+    expect(beads()).toEqual(["false", "true"]);
+    expect(screen.getByText(/has this place/)).toBeTruthy();
+    const judges = () => notebook.book.panel.judgesOf(one, blocks);
+    // A tap there would watch for the other.
+    await userEvent.click(screen.getAllByRole("button", { name: /watches 1$/ })[0] as HTMLElement);
+    await settle();
+    expect(judges()).toEqual([second]);
+    // Whoever is taken off is off, in whatever place they watched.
+    await userEvent.click(screen.getAllByRole("button", { name: /watches 1$/ })[1] as HTMLElement);
+    await settle();
+    expect(judges()).toEqual([]);
+    await undo();
+    expect(judges()).toEqual([second]);
+    await userEvent.click(screen.getByRole("button", { name: /^Give the places back/ }));
+    await settle();
+    expect(judges()).toEqual([first, second]);
+    expect(beads()).toEqual(["true", "true"]);
+    expect(screen.queryByText(/has this place/)).toBeNull();
+  });
+
   it.each(["on the road", "in a hub, which alone has the lock"])(
     "[Y201] takes nobody off by a tap whom the marks wait for alone, and says how they are opened: %s",
     async (where) => {

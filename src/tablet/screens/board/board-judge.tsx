@@ -2,8 +2,6 @@ import { useState } from "react";
 import type { CandidateId, SectionId } from "../../../belt-test/identity.ts";
 import type { Place } from "../../../belt-test/scorebook/cell.ts";
 import { isHere } from "../../../belt-test/scorebook/is-here.ts";
-import { mayTakeOver } from "../../../belt-test/scorebook/may-take-over.ts";
-import type { Scorebook } from "../../../belt-test/scorebook/scorebook.ts";
 import type { PersonId } from "../../../book/identity.ts";
 import boardWords from "../../../words/en/board.json" with { type: "json" };
 import { listed } from "../../../words/listed.ts";
@@ -11,16 +9,16 @@ import { Dialog } from "../../parts/dialog.tsx";
 import { Key } from "../../parts/key.tsx";
 import { Notice } from "../../parts/notice.tsx";
 import { ReasonField } from "../../parts/reason-field.tsx";
-import { SelectField } from "../../parts/select-field.tsx";
 import { useReturnOfFocus } from "../../parts/use-return-of-focus.ts";
 import { useSay } from "../../parts/use-say.ts";
 import { waitsFor } from "../../session/board-coverage.ts";
-import { giveOver, missingWithoutHub } from "../../session/held-without-hub.ts";
+import { missingWithoutHub } from "../../session/held-without-hub.ts";
 import { givenName, personName } from "../../session/names.ts";
 import type { Notebook } from "../../session/notebook.ts";
 import { useNotebook, useSideRecords } from "../../session/services.tsx";
-import { notSeenCells, workState } from "../../session/work-state.ts";
-import { callName, callWords } from "./call-name.ts";
+import { notSeenCells } from "../../session/work-state.ts";
+import { BoardReplace } from "./board-replace.tsx";
+import { callName, callWords, sectionTitle } from "./call-name.ts";
 
 interface BoardJudgeProps {
   judge: PersonId;
@@ -38,7 +36,7 @@ export function BoardJudge({ judge, wave, onClose }: BoardJudgeProps) {
     <Dialog open title={say("judge-title", { name })} closeWord={say("close")} onClose={onClose}>
       <AskAboutUnseen judge={judge} wave={wave} />
       <OpenWithout judge={judge} />
-      <Replace judge={judge} />
+      <BoardReplace judge={judge} />
     </Dialog>
   );
 }
@@ -170,7 +168,7 @@ function OpenWithout({ judge }: { judge: PersonId }) {
               sections: listed(
                 [...waiting].map(([section, candidates]) =>
                   say("judge-open-section", {
-                    section: titleOf(book, section),
+                    section: sectionTitle(book, section),
                     numbers: candidates.map((one) => book.plan.entrant(one)?.number).join(" "),
                   }),
                 ),
@@ -201,53 +199,4 @@ function waitingForOnly(notebook: Notebook, judge: PersonId): Map<SectionId, Can
     }
   }
   return found;
-}
-
-const titleOf = (book: Scorebook, id: SectionId): string =>
-  book.plan.rubrics.flatMap(({ sections }) => sections).find((section) => section.id === id)
-    ?.title ?? id;
-
-function Replace({ judge }: { judge: PersonId }) {
-  const notebook = useNotebook();
-  const { book } = notebook;
-  const say = useSay(boardWords);
-  const [by, setBy] = useState<PersonId | "">("");
-  const [done, setDone] = useState<string>();
-  const others = book.plan.seats.filter(
-    ({ person, roles }) =>
-      roles.includes("judge") &&
-      person !== judge &&
-      book.panel.successor(person) === person &&
-      mayTakeOver(book, judge, person, (...place) => workState(notebook, ...place) === "locked"),
-  );
-  const nameOf = (person: PersonId) => personName(notebook, person) ?? say("somebody");
-  return (
-    <section className="board-dialog-part">
-      <h3>{say("judge-replace")}</h3>
-      {others.length === 0 ? (
-        <p className="board-quiet">{say("judge-replace-none")}</p>
-      ) : (
-        <>
-          <SelectField
-            label={say("judge-replace-by")}
-            hint={say("judge-replace-text")}
-            none={say("judge-replace-choose")}
-            value={by}
-            options={others.map(({ person }) => ({ value: person, label: nameOf(person) }))}
-            onChange={setBy}
-          />
-          <Key
-            aria-disabled={by === ""}
-            onClick={() => {
-              if (by === "") return;
-              void giveOver(notebook, { judge, by }).then(() => setDone(nameOf(by)));
-            }}
-          >
-            {say("judge-replace")}
-          </Key>
-        </>
-      )}
-      {done && <Notice kind="done">{say("judge-replaced", { name: done })}</Notice>}
-    </section>
-  );
 }

@@ -4,10 +4,12 @@ import type { Step } from "../../../belt-test/script/script.ts";
 import type { PersonId } from "../../../book/identity.ts";
 import boardWords from "../../../words/en/board.json" with { type: "json" };
 import { useSay } from "../../parts/use-say.ts";
+import { type BehindIn, behindEarlier } from "../../session/behind-earlier.ts";
 import { judgeTally, sectionsToLock } from "../../session/board-coverage.ts";
 import { personName } from "../../session/names.ts";
 import { useNotebook } from "../../session/services.tsx";
 import { isDoneWith, workState } from "../../session/work-state.ts";
+import { sectionTitle } from "./call-name.ts";
 import { useMinute } from "./use-minute.ts";
 
 interface BoardPanelProps {
@@ -19,7 +21,8 @@ interface BoardPanelProps {
 
 /** Each judge on one line: what is blank in the call of this moment and how far they are; a second line only where something is amiss. */
 export function BoardPanel({ wave, step, onChoose }: BoardPanelProps) {
-  const { book } = useNotebook();
+  const notebook = useNotebook();
+  const { book } = notebook;
   const say = useSay(boardWords);
   // Whoever was taken out, and whose marks are waited for alone, is on the panel until the chief opens those.
   const waitedFor = new Set(
@@ -30,6 +33,7 @@ export function BoardPanel({ wave, step, onChoose }: BoardPanelProps) {
   const judges = book.plan.seats.filter(
     ({ person, roles }) => roles.includes("judge") || waitedFor.has(person),
   );
+  const behind = book.plan.isClosed ? new Map() : behindEarlier(notebook, wave);
   return (
     <section className="board-panel" aria-labelledby="board-panel">
       <h2 id="board-panel">{say("panel")}</h2>
@@ -39,7 +43,13 @@ export function BoardPanel({ wave, step, onChoose }: BoardPanelProps) {
         <ul>
           {judges.map(({ person }) => (
             <li key={person}>
-              <JudgeRow judge={person} wave={wave} step={step} onChoose={onChoose} />
+              <JudgeRow
+                judge={person}
+                wave={wave}
+                step={step}
+                behind={behind.get(person) ?? []}
+                onChoose={onChoose}
+              />
             </li>
           ))}
         </ul>
@@ -52,11 +62,9 @@ function JudgeRow({
   judge,
   wave,
   step,
+  behind,
   onChoose,
-}: Omit<BoardPanelProps, "onChoose"> & {
-  judge: PersonId;
-  onChoose: BoardPanelProps["onChoose"];
-}) {
+}: BoardPanelProps & { judge: PersonId; behind: readonly BehindIn[] }) {
   const notebook = useNotebook();
   const { book } = notebook;
   const say = useSay(boardWords);
@@ -90,6 +98,11 @@ function JudgeRow({
           {watched.length > 0 ? say("watching", { numbers }) : say("watching-nobody")}
         </span>
       )}
+      {behind.map(({ wave: earlier, section, calls }) => (
+        <span className="judge-row-more" data-behind="" key={`${earlier}/${section}`}>
+          {say("state-behind", { wave: earlier, section: sectionTitle(book, section), calls })}
+        </span>
+      ))}
       <LinkOf judge={judge} />
       {asked > 0 && !book.plan.isClosed && (
         <span className="judge-row-bar">

@@ -24,6 +24,7 @@ import { BoardClose } from "./board-close.tsx";
 import { BoardIssue } from "./board-issue.tsx";
 import { BoardJudge } from "./board-judge.tsx";
 import { BoardLine } from "./board-line.tsx";
+import { BoardMissed } from "./board-missed.tsx";
 import { BoardPanel } from "./board-panel.tsx";
 import { BoardQuestions } from "./board-questions.tsx";
 import { BoardStrip } from "./board-strip.tsx";
@@ -50,7 +51,9 @@ export function BoardScreen() {
   const [issuedNow, setIssuedNow] = useState<number>();
 
   const call = book.floor.currentCall?.body;
-  const wave = chosenWave ?? call?.wave ?? book.plan.waves[0]?.wave;
+  const waves = book.plan.filledWaves;
+  const isFilled = (one: number | undefined) => one !== undefined && waves.includes(one);
+  const wave = [chosenWave, call?.wave, waves[0]].find(isFilled);
   const steps = wave === undefined ? [] : waveScript(book, wave);
   const at = wave === undefined ? -1 : calledIndex(book, wave, steps);
   const lanes = wave === undefined ? [] : book.plan.lanes(wave);
@@ -121,22 +124,21 @@ export function BoardScreen() {
             <h2 id="board-line">{say("line")}</h2>
             <fieldset className="board-waves">
               <legend className="unseen">{say("waves")}</legend>
-              {book.plan.waves.map((one) => (
+              {waves.map((one) => (
                 <Key
-                  key={one.wave}
-                  pressed={one.wave === wave}
-                  under={
-                    one.wave === call?.wave && !book.plan.isClosed ? say("wave-now") : undefined
-                  }
-                  onClick={() => setChosenWave(one.wave)}
+                  key={one}
+                  pressed={one === wave}
+                  under={one === call?.wave && !book.plan.isClosed ? say("wave-now") : undefined}
+                  onClick={() => setChosenWave(one)}
                 >
-                  {say("wave-key", { wave: one.wave })}
+                  {say("wave-key", { wave: one })}
                 </Key>
               ))}
             </fieldset>
           </div>
           <BoardAway />
           <BoardUnplanned />
+          {wave !== undefined && <BoardMissed wave={wave} />}
           {lanes.length === 0 && <p className="board-quiet">{say("line-empty")}</p>}
           {inBlocks(lanes, columns).map((block) => (
             <BoardLine key={block.join("/")} candidates={block} order={order} outcomes={outcomes} />
@@ -155,6 +157,16 @@ export function BoardScreen() {
         <p className="board-quiet">
           {say("facts-issued", { issued, candidates: issued + undecided.length })}
         </p>
+        {/* Never where the key of the verdicts stood: before it, and before what may push it into a row of its own. */}
+        {!book.plan.isClosed && (
+          <Key
+            kind={isDone && isDecided ? "ink" : "quiet"}
+            under={isDone ? say("close-under-nothing") : toClose}
+            onClick={() => setClosing(true)}
+          >
+            {say("close-key")}
+          </Key>
+        )}
         <Link
           className="board-link"
           to={pageAddress(notebook.pass.grading, "sheets")}
@@ -165,29 +177,20 @@ export function BoardScreen() {
         </Link>
         <BoardTell />
         {!book.plan.isClosed && (
-          <>
-            <Key
-              kind={isDone && isDecided ? "ink" : "quiet"}
-              under={isDone ? say("close-under-nothing") : toClose}
-              onClick={() => setClosing(true)}
-            >
-              {say("close-key")}
-            </Key>
-            <Key
-              kind={ready.length > 0 ? "ink" : "plain"}
-              aria-disabled={ready.length === 0}
-              under={say(
-                ready.length > 0
-                  ? "issue-under"
-                  : isDecided
-                    ? "issue-under-all-done"
-                    : "issue-under-none",
-              )}
-              onClick={() => ready.length > 0 && setIssuing(true)}
-            >
-              {isDecided ? say("issue-all-done") : say("issue", { count: ready.length })}
-            </Key>
-          </>
+          <Key
+            kind={ready.length > 0 ? "ink" : "plain"}
+            aria-disabled={ready.length === 0}
+            under={say(
+              ready.length > 0
+                ? "issue-under"
+                : isDecided
+                  ? "issue-under-all-done"
+                  : "issue-under-none",
+            )}
+            onClick={() => ready.length > 0 && setIssuing(true)}
+          >
+            {isDecided ? say("issue-all-done") : say("issue", { count: ready.length })}
+          </Key>
         )}
       </footer>
       {judge && <BoardJudge judge={judge} wave={wave} onClose={() => setJudge(undefined)} />}

@@ -1,11 +1,12 @@
 import { calledIndex, waveScript } from "../../../belt-test/planning/wave-script.ts";
-import type { Step } from "../../../belt-test/script/script.ts";
+import { type Step, stepKey } from "../../../belt-test/script/script.ts";
 import type { PersonId } from "../../../book/identity.ts";
 import boardWords from "../../../words/en/board.json" with { type: "json" };
 import { listed } from "../../../words/listed.ts";
 import { useSay } from "../../parts/use-say.ts";
 import { stepJudges } from "../../session/board-coverage.ts";
-import { personName } from "../../session/names.ts";
+import { givenName, personName } from "../../session/names.ts";
+import { notShown } from "../../session/not-shown.ts";
 import type { Notebook } from "../../session/notebook.ts";
 import { useNotebook } from "../../session/services.tsx";
 import { callName, callWords } from "./call-name.ts";
@@ -58,7 +59,17 @@ export function BoardStrip({
   function behindWords(): string {
     const step = steps[behind];
     const late = judges[behind]?.behind ?? [];
-    if (step) return say("strip-behind", { call: name(step), names: namesOf(late) });
+    if (step) {
+      const words = { call: name(step), names: namesOf(late) };
+      const who = notShown(notebook, wave)
+        .filter(({ steps: missed }) => missed.some((one) => stepKey(one) === stepKey(step)))
+        .map(({ candidate }) =>
+          `${book.plan.entrant(candidate)?.number ?? ""} ${givenName(notebook, candidate)}`.trim(),
+        );
+      return who.length > 0
+        ? say("strip-behind-missed", { ...words, who: listed(who, say.locale) })
+        : say("strip-behind", words);
+    }
     const other = inOtherWaves(notebook, wave);
     if (!other) return say("strip-complete");
     const { step: called, behind: who } = other;

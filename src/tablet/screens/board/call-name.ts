@@ -1,5 +1,7 @@
+import type { SectionId } from "../../../belt-test/identity.ts";
 import { itemOf, sectionOf } from "../../../belt-test/rubric/lookup.ts";
 import type { Rubric } from "../../../belt-test/rubric/rubric.ts";
+import type { Scorebook } from "../../../belt-test/scorebook/scorebook.ts";
 import type { Step } from "../../../belt-test/script/script.ts";
 import type boardWords from "../../../words/en/board.json";
 import type { SayOf } from "../../../words/say.ts";
@@ -32,3 +34,7 @@ export function callName(
 
 export const callWords = ({ title, side }: CallName): string =>
   side ? `${title}, ${side}` : title;
+
+export const sectionTitle = ({ plan }: Pick<Scorebook, "plan">, id: SectionId): string =>
+  plan.rubrics.flatMap(({ sections }) => sections).find((section) => section.id === id)?.title ??
+  id;

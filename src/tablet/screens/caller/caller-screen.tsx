@@ -9,12 +9,14 @@ import type { Step } from "../../../belt-test/script/script.ts";
 import { stepKey } from "../../../belt-test/script/script.ts";
 import { clockTime } from "../../../words/dates.ts";
 import callerWords from "../../../words/en/caller.json" with { type: "json" };
+import { listed } from "../../../words/listed.ts";
 import { JapaneseName } from "../../parts/japanese-name.tsx";
 import { Key } from "../../parts/key.tsx";
 import { RoleLinks } from "../../parts/role-links.tsx";
 import { StopKey } from "../../parts/stop-key.tsx";
 import { useSay } from "../../parts/use-say.ts";
 import { candidateDetails, personName } from "../../session/names.ts";
+import { notShown } from "../../session/not-shown.ts";
 import { useSession } from "../../session/services.tsx";
 import { stepName } from "../../session/step-name.ts";
 import { stopFloor } from "../../session/stop-floor.ts";
@@ -203,6 +205,15 @@ export function CallerScreen() {
         {excused.length > 0 && (
           <p className="caller-excused">{say("excused", { who: excused.map(who).join(", ") })}</p>
         )}
+        {notShown(notebook, wave).map(({ candidate, steps: missed }) => (
+          <p className="caller-missed" key={candidate}>
+            {say("missed-calls", {
+              who: who(candidate),
+              calls: listed(missed.map(title), say.locale),
+              count: missed.length,
+            })}
+          </p>
+        ))}
         {otherHand && (
           <p className="caller-other">
             {say(otherHand.what === "moved" ? "other-call" : "passed-call", {

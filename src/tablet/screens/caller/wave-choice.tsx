@@ -31,28 +31,26 @@ export function WaveChoice({ book, who, links, onChoose, onBack, onStop }: WaveC
         <StopKey large onStop={onStop} />
       </header>
       <ul>
-        {book.plan.waves
-          .filter(({ lanes }) => lanes.length > 0)
-          .map(({ wave, lanes }) => {
-            const here = lanes.filter((candidate) => isHere(book, candidate));
-            const isOver = book.floor.calls.some(({ body }) => body.wave === wave);
-            return (
-              <li key={wave}>
-                <Key
-                  kind={isOver ? "quiet" : "firm"}
-                  disabled={waveScript(book, wave).length === 0}
-                  under={
-                    here.length > 0
-                      ? here.map(who).join(" · ")
-                      : say("choose-wave-hint", { count: 0 })
-                  }
-                  onClick={() => onChoose(wave)}
-                >
-                  {say("wave", { wave })}
-                </Key>
-              </li>
-            );
-          })}
+        {book.plan.filledWaves.map((wave) => {
+          const here = book.plan.lanes(wave).filter((candidate) => isHere(book, candidate));
+          const isOver = book.floor.calls.some(({ body }) => body.wave === wave);
+          return (
+            <li key={wave}>
+              <Key
+                kind={isOver ? "quiet" : "firm"}
+                disabled={waveScript(book, wave).length === 0}
+                under={
+                  here.length > 0
+                    ? here.map(who).join(" · ")
+                    : say("choose-wave-hint", { count: 0 })
+                }
+                onClick={() => onChoose(wave)}
+              >
+                {say("wave", { wave })}
+              </Key>
+            </li>
+          );
+        })}
       </ul>
       {onBack && <Key onClick={onBack}>{say("back")}</Key>}
     </main>

@@ -426,6 +426,12 @@ function Footer({
         <p className="candidate-quiet">{say("issue-waits")}</p>
       ) : (
         <div className="candidate-issue">
+          {/* The result stands at the top of the page, which may be out of sight. */}
+          {issued && (
+            <p className="candidate-issue-done">
+              <Seal size={28} lands /> {issuedHeadline(told, outcome, issued)}
+            </p>
+          )}
           <Key kind={kind("retest")} under={under("retest")} onClick={() => onVerdict("retest")}>
             {say("issue-retest")}
           </Key>

@@ -22,7 +22,11 @@ export function StopAtHand({ children }: { children: ReactNode }) {
       removeEventListener("scroll", look, { capture: true });
     };
   }, []);
-  return isNeeded ? <div className="stop-at-hand not-on-paper">{children}</div> : null;
+  return (
+    <div className="stop-at-hand not-on-paper" hidden={!isNeeded}>
+      {children}
+    </div>
+  );
 }
 
 /** Wholly, so that half a key is not looked for. */

@@ -1,4 +1,4 @@
-import type { ReactNode } from "react";
+import { type ReactNode, useEffect, useRef } from "react";
 import type { CandidateId } from "../../../belt-test/identity.ts";
 import type { JudgeCall } from "../../../belt-test/planning/judge-calls.ts";
 import type { SectionWork } from "../../../belt-test/scorebook/judge-view.ts";
@@ -17,6 +17,8 @@ interface CallsDialogProps {
   links: ReactNode;
   calls: readonly JudgeCall[];
   shown: JudgeCall | undefined;
+  /** The first earlier call with something blank: the list opens there. */
+  firstOpen: JudgeCall | undefined;
   live: JudgeCall | undefined;
   /** Index of the furthest step called or opened. */
   reached: number;
@@ -38,6 +40,11 @@ export function CallsDialog(props: CallsDialogProps) {
   const say = useSay(callsWords);
   const { book } = useNotebook();
   const sayOfBoard = useSay(markingWords);
+  const toFirstOpen = useRef<HTMLLIElement>(null);
+  // After the dialog has opened, and not when what is blank changes beneath the eyes.
+  useEffect(() => {
+    toFirstOpen.current?.scrollIntoView?.({ block: "center" });
+  }, []);
   const sections = [...new Set(calls.map(({ step }) => step.section))];
   return (
     <Dialog open title={say("calls-title", { wave })} onClose={props.onClose}>
@@ -104,7 +111,10 @@ export function CallsDialog(props: CallsDialogProps) {
                             ? say("call-blank", { count: blank })
                             : say("call-done");
                   return (
-                    <li key={call.key}>
+                    <li
+                      key={call.key}
+                      ref={call.key === props.firstOpen?.key ? toFirstOpen : undefined}
+                    >
                       <Key
                         kind={blank > 0 && call.index <= reached ? "firm" : "quiet"}
                         pressed={call.key === shown?.key}

@@ -16,7 +16,7 @@ import { RoleLinks } from "../../parts/role-links.tsx";
 import { pageAddress } from "../../parts/test-pages.ts";
 import { useLasting } from "../../parts/use-lasting.ts";
 import { useSay } from "../../parts/use-say.ts";
-import { givenName } from "../../session/names.ts";
+import { givenName, personName } from "../../session/names.ts";
 import { useServices, useSession } from "../../session/services.tsx";
 import { stepName } from "../../session/step-name.ts";
 import { stopFloor } from "../../session/stop-floor.ts";
@@ -61,7 +61,7 @@ export function JudgeScreen() {
     for (const load of [loadCalls, loadMore, loadAsked, loadSwaps]) load().catch(() => undefined);
   }, []);
 
-  const waves = book.plan.waves.map(({ wave }) => wave);
+  const waves = book.plan.filledWaves;
   const floorWave = book.floor.currentCall?.body.wave ?? waves[0] ?? 1;
   const planOf = useMemo(() => plansOf(book, judge), [book, book.scriptVersion, judge]);
   const calledIn = (wave: number) => {
@@ -290,7 +290,11 @@ export function JudgeScreen() {
                           .map(who)
                           .join(", "),
                       })
-                    : say("not-watching-none")}
+                    : book.panel.successor(judge) !== judge
+                      ? say("places-given", {
+                          name: personName(notebook, book.panel.successor(judge)) ?? say("another"),
+                        })
+                      : say("not-watching-none")}
               </p>
             </>
           ) : (
@@ -321,6 +325,7 @@ export function JudgeScreen() {
             }
             calls={calls}
             shown={shown}
+            firstOpen={openBlanks > 0 ? open[0] : undefined}
             live={live}
             reached={reached}
             work={work.sections}

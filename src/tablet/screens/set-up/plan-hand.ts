@@ -5,6 +5,7 @@ import type { RosterCandidate } from "../../../belt-test/planning/roster.ts";
 import type { SuggestedWave } from "../../../belt-test/planning/suggested-waves.ts";
 import type { Rubric } from "../../../belt-test/rubric/rubric.ts";
 import type { EntryBody } from "../../../belt-test/scorebook/entry.ts";
+import type { GivenPlaces } from "../../../belt-test/scorebook/given-places.ts";
 import { isShutTo } from "../../../belt-test/scorebook/is-shut-to.ts";
 import { opensWithout } from "../../../belt-test/scorebook/opens-without.ts";
 import type { Entrant, Seat } from "../../../belt-test/scorebook/plan.ts";
@@ -12,6 +13,7 @@ import type { SideRecord } from "../../../belt-test/scorebook/side-record.ts";
 import type { PersonId } from "../../../book/identity.ts";
 import { makeSideRecord } from "../../../line/make-side-record.ts";
 import { enterCandidate, excuseYoung } from "../../session/enter-candidate.ts";
+import { giveBack } from "../../session/give-back.ts";
 import { giveOver } from "../../session/held-without-hub.ts";
 import type { Notebook } from "../../session/notebook.ts";
 import type { Services } from "../../session/services.tsx";
@@ -152,8 +154,9 @@ export class PlanHand {
     const strokes: Promise<TakeBack>[] = [];
     for (const { wave, lanes } of this.#book.plan.waves) {
       if (wave === to || !lanes.includes(candidate)) continue;
-      // Also the places of those who gave them to somebody.
-      const watching = new Set(this.#book.panel.assignments.map(({ judge }) => judge));
+      const watching = new Set(
+        this.#book.panel.assignments.map(({ judge }) => this.#book.panel.successor(judge)),
+      );
       for (const judge of watching) {
         if (this.#sectionsWatched(judge, wave, candidate).length > 0)
           strokes.push(this.watch(judge, wave, [candidate], false));
@@ -173,9 +176,6 @@ export class PlanHand {
   }
 
   // ── who watches whom ─────────────────────────────────────────────────────────
-  #judges(): Seat[] {
-    return this.#book.plan.seats.filter(({ roles }) => roles.includes("judge"));
-  }
   /** The candidates a judge is set to in a section of a wave. */
   watched(judge: PersonId, wave: number, section: SectionId): CandidateId[] {
     return this.#book.panel.assignments
@@ -184,8 +184,14 @@ export class PlanHand {
   }
   #sectionsWatched(judge: PersonId, wave: number, candidate: CandidateId): SectionId[] {
     return this.#sectionsOf([candidate]).filter((section) =>
-      this.watched(judge, wave, section).includes(candidate),
+      this.#placesOf(judge).some((place) => this.watched(place, wave, section).includes(candidate)),
     );
+  }
+  /** Whose places, by the plan, this judge has now: their own, and what others gave them. */
+  #placesOf(judge: PersonId): PersonId[] {
+    const { panel } = this.#book;
+    const firsts = new Set([judge, ...panel.assignments.map((one) => one.judge)]);
+    return [...firsts].filter((first) => panel.successor(first) === judge);
   }
   #sectionsOf(candidates: readonly CandidateId[]): SectionId[] {
     const all = candidates.flatMap(
@@ -203,9 +209,14 @@ export class PlanHand {
   #opensWithout(judge: PersonId, candidate: CandidateId, section: SectionId): boolean {
     const isLocked = (one: PersonId) =>
       workState(this.#notebook, one, candidate, section) === "locked";
-    return opensWithout(this.#book, { candidate, section }, ([first]) => first === judge, isLocked);
+    const isTheirs = (holders: readonly PersonId[]) => holders.at(-1) === judge;
+    return opensWithout(this.#book, { candidate, section }, isTheirs, isLocked);
   }
-  /** Sets or takes off a judge's watch of candidates in a wave, in one section or (undefined) in all of theirs. */
+  /** Places that another has go back to whoever had them. */
+  async giveBack(given: GivenPlaces): Promise<undefined> {
+    await giveBack(this.#notebook, given);
+  }
+  /** Sets a judge's watch of candidates in a wave, in one section or (undefined) in all of theirs; or takes it off, in whatever place they watch there. */
   async watch(
     judge: PersonId,
     wave: number,
@@ -213,21 +224,23 @@ export class PlanHand {
     isWatching: boolean,
     only?: SectionId,
   ): Promise<TakeBack> {
-    const wanted = this.#sectionsOf(candidates)
-      .filter((section) => only === undefined || section === only)
-      .map((section) => {
-        const before = this.watched(judge, wave, section);
+    const places = isWatching ? [judge] : this.#placesOf(judge);
+    const sections = this.#sectionsOf(candidates).filter(
+      (section) => only === undefined || section === only,
+    );
+    const wanted = places.flatMap((place) =>
+      sections.map((section) => {
+        const before = this.watched(place, wave, section);
         const here = candidates.filter((candidate) =>
           this.#book.plan.rubricOf(candidate)?.sections.some(({ id }) => id === section),
         );
         const after = isWatching
           ? [...new Set([...before, ...here])]
           : before.filter((candidate) => !here.includes(candidate));
-        return { section, before, after };
-      });
-    return this.#assign(
-      wanted.map(({ section, before, after }) => ({ judge, wave, section, before, after })),
+        return { judge: place, wave, section, before, after };
+      }),
     );
+    return this.#assign(wanted);
   }
   async #assign(
     changes: readonly {
@@ -261,7 +274,8 @@ export class PlanHand {
     before: readonly CandidateId[],
     wanted: readonly CandidateId[],
   ): CandidateId[] {
-    const opens = (candidate: CandidateId) => this.#opensWithout(judge, candidate, section);
+    const holder = this.#book.panel.successor(judge);
+    const opens = (candidate: CandidateId) => this.#opensWithout(holder, candidate, section);
     const isOpen = (candidate: CandidateId) =>
       this.#book.openings.openedAt(candidate, section) !== undefined;
     const stay = before.filter((one) => (isOpen(one) || opens(one)) && !wanted.includes(one));
@@ -279,6 +293,13 @@ export class PlanHand {
       ...suggested.map(({ wave }) => wave),
       ...this.#book.plan.waves.map(({ wave }) => wave),
     );
+    // Also the places of whoever gave them away and left: another marks there.
+    const judges = new Set([
+      ...this.#book.plan.seats.flatMap(({ person, roles }) =>
+        roles.includes("judge") ? [person] : [],
+      ),
+      ...this.#book.panel.assignments.map(({ judge }) => judge),
+    ]);
     for (let wave = 1; wave <= last; wave++) {
       const plan = suggested.find((one) => one.wave === wave);
       const lanes = plan?.lanes ?? [];
@@ -292,7 +313,7 @@ export class PlanHand {
       ]);
       strokes.push(
         this.#assign(
-          this.#judges().flatMap(({ person: judge }) =>
+          [...judges].flatMap((judge) =>
             [...sections].map((section) => ({
               judge,
               wave,

@@ -4,13 +4,15 @@ import type { CandidateId } from "../../../belt-test/identity.ts";
 import { laneOrder } from "../../../belt-test/planning/lane-order.ts";
 import { suggestedWaves } from "../../../belt-test/planning/suggested-waves.ts";
 import { isHere } from "../../../belt-test/scorebook/is-here.ts";
+import type { PersonId } from "../../../book/identity.ts";
 import setUpWords from "../../../words/en/set-up.json" with { type: "json" };
 import { Dialog } from "../../parts/dialog.tsx";
 import { EmptyState } from "../../parts/empty-state.tsx";
 import { Key } from "../../parts/key.tsx";
 import { Notice } from "../../parts/notice.tsx";
 import { useSay } from "../../parts/use-say.ts";
-import { givenName } from "../../session/names.ts";
+import { givenToOthers } from "../../session/give-back.ts";
+import { givenName, personName } from "../../session/names.ts";
 import { gapWords } from "./gap-words.ts";
 import { stepOf } from "./steps.ts";
 import { useLaneDrag } from "./use-lane-drag.ts";
@@ -25,7 +27,7 @@ export function StepWaves({ plan }: { plan: Plan }) {
   const [isAsking, setAsking] = useState(false);
   const coming = book.plan.entrants.filter(({ candidate }) => isHere(book, candidate));
   const judges = book.plan.seats.filter(({ roles }) => roles.includes("judge"));
-  const waves = book.plan.waves.filter(({ lanes }) => lanes.length > 0);
+  const waves = book.plan.filledWaves.map((wave) => ({ wave, lanes: book.plan.lanes(wave) }));
   const pool = coming.filter(({ candidate }) => book.plan.waveOf(candidate) === undefined);
   const nextWave = Math.max(0, ...book.plan.waves.map(({ wave }) => wave)) + 1;
   // An emptied wave is used again before a new one is numbered.
@@ -34,11 +36,16 @@ export function StepWaves({ plan }: { plan: Plan }) {
   const who = (candidate: CandidateId) =>
     `${book.plan.entrant(candidate)?.number ?? ""} ${givenName(notebook, candidate)}`.trim();
 
+  const nameOf = (person: PersonId) => personName(notebook, person) ?? say("somebody");
+
   function suggest() {
     setAsking(false);
     const suggested = suggestedWaves({
       candidates: coming,
-      judges: judges.map(({ person }) => person),
+      // Whoever's place another has would be given lanes that the other marks.
+      judges: judges.flatMap(({ person }) =>
+        book.panel.successor(person) === person ? [person] : [],
+      ),
       rubrics: book.plan.rubrics,
     });
     void did(hand.take(suggested), say("did-suggest", { waves: suggested.length }));
@@ -84,6 +91,19 @@ export function StepWaves({ plan }: { plan: Plan }) {
       <p className="set-up-intro">{say("waves-intro")}</p>
       {book.plan.isStarted && <Notice kind="quiet">{say("watch-under-way")}</Notice>}
       {judges.length === 0 && <Notice kind="quiet">{say("watch-none")}</Notice>}
+      {givenToOthers(notebook).map((given) => {
+        const names = { holder: nameOf(given.holder), from: nameOf(given.from) };
+        return (
+          <div className="set-up-given" key={`${given.from}/${given.holder}`}>
+            <p>{say(given.isFree ? "given" : "given-stays", names)}</p>
+            {given.isFree && (
+              <Key onClick={() => void did(hand.giveBack(given), say("did-give-back", names))}>
+                {say("give-back", names)}
+              </Key>
+            )}
+          </div>
+        );
+      })}
       <div className="set-up-keys">
         <Key
           kind={waves.length === 0 ? "ink" : "plain"}

@@ -34,6 +34,6 @@ export function stepState(step: StepId, gaps: readonly PlanGap[], { book }: Note
   const here = gaps.filter((gap) => stepOf(gap) === step);
   if (here.some(({ weight }) => weight === "needed")) return "open";
   // Nothing can be lined up yet: not done, for want of anything to do.
-  if (step === "waves" && book.plan.waves.every(({ lanes }) => lanes.length === 0)) return "open";
+  if (step === "waves" && book.plan.filledWaves.length === 0) return "open";
   return here.length > 0 ? "asked" : "done";
 }

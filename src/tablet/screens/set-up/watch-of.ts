@@ -4,7 +4,7 @@ import type { Scorebook } from "../../../belt-test/scorebook/scorebook.ts";
 import type { PersonId } from "../../../book/identity.ts";
 
 /**
- * In how many of a candidate's sections a judge watches, of those where this judge may; `section` narrows the question to one.
+ * In how many of a candidate's sections a judge watches, of those where this judge may, in their own place or in one that was given them; `section` narrows the question to one.
  * `isFixed`: some of it was assigned without naming a wave, so no stroke on a wave takes it off.
  * `isOpen`: the marks are open in all of them, so nobody is added or taken off.
  */
@@ -22,7 +22,7 @@ export function watchOf(
     .filter((id) => section === undefined || id === section)
     .filter((id) => !isShutTo(book, judge, candidate, id));
   const lines = book.panel.assignments.filter(
-    (one) => one.judge === judge && one.candidates.includes(candidate),
+    (one) => book.panel.successor(one.judge) === judge && one.candidates.includes(candidate),
   );
   return {
     on: sections.filter((id) => lines.some((line) => line.section === id)).length,

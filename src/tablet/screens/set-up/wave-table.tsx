@@ -166,11 +166,15 @@ export function WaveTable({
               const watches = lanes.map((candidate) =>
                 watchOf(book, { judge: person, wave, candidate, section }),
               );
+              const holder = book.panel.successor(person);
+              // Whatever is set here goes to whoever has the place.
+              const isGiven = holder !== person;
               const count = watches.filter(({ on }) => on > 0).length;
               return (
                 <tr key={person}>
                   <th scope="row">
                     <span>{nameOf(person)}</span>
+                    {isGiven && <small>{say("watch-given", { holder: nameOf(holder) })}</small>}
                     {carries < 99 && (
                       <small data-heavy={count > carries || undefined}>
                         <span aria-hidden="true">
@@ -197,22 +201,26 @@ export function WaveTable({
                           data-partly={on > 0 && !isOn ? "" : undefined}
                           aria-pressed={on > 0 && !isOn ? "mixed" : isOn}
                           disabled={of === 0}
-                          aria-disabled={(isOn && isFixed) || isOpen || undefined}
+                          aria-disabled={
+                            (isOn && isFixed) || isOpen || (isGiven && on === 0) || undefined
+                          }
                           title={
                             isOpen
                               ? say("watch-open")
-                              : isFixed
-                                ? say("watch-fixed")
-                                : on > 0 && !isOn
-                                  ? say("watch-partly", { count: on })
-                                  : undefined
+                              : isGiven && on === 0
+                                ? say("watch-given", { holder: nameOf(holder) })
+                                : isFixed
+                                  ? say("watch-fixed")
+                                  : on > 0 && !isOn
+                                    ? say("watch-partly", { count: on })
+                                    : undefined
                           }
                           aria-label={say("watch-on", {
                             judge: nameOf(person),
                             who: who(candidate),
                           })}
                           onClick={() => {
-                            if (isOpen || (isOn && isFixed)) return;
+                            if (isOpen || (isOn && isFixed) || (isGiven && on === 0)) return;
                             const stays = isOn
                               ? hand.staysIn(person, wave, candidate, section)
                               : [];

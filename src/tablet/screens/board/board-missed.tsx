@@ -1,0 +1,32 @@
+import boardWords from "../../../words/en/board.json" with { type: "json" };
+import { listed } from "../../../words/listed.ts";
+import { useSay } from "../../parts/use-say.ts";
+import { givenName } from "../../session/names.ts";
+import { notShown } from "../../session/not-shown.ts";
+import { useNotebook } from "../../session/services.tsx";
+import { callName, callWords } from "./call-name.ts";
+
+/** Who came late to a wave, and what of it they were not shown: no judge is to blame for it. */
+export function BoardMissed({ wave }: { wave: number }) {
+  const notebook = useNotebook();
+  const { book } = notebook;
+  const say = useSay(boardWords);
+  const missed = book.plan.isClosed ? [] : notShown(notebook, wave);
+  if (missed.length === 0) return null;
+  return (
+    <ul className="board-away" aria-label={say("missed")}>
+      {missed.map(({ candidate, steps }) => (
+        <li key={candidate}>
+          {say("missed-calls", {
+            who: `${book.plan.entrant(candidate)?.number ?? ""} ${givenName(notebook, candidate)}`.trim(),
+            calls: listed(
+              steps.map((step) => callWords(callName(book.plan.rubrics, step, say))),
+              say.locale,
+            ),
+            count: steps.length,
+          })}
+        </li>
+      ))}
+    </ul>
+  );
+}

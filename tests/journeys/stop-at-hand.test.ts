@@ -1,0 +1,67 @@
+import type { Page } from "playwright-core";
+import { afterAll, beforeAll, expect, it } from "vitest";
+import { Hall } from "./hall.ts";
+import { pictured } from "./pictures.ts";
+
+let hall: Hall;
+let page: Page;
+let test: string;
+beforeAll(async () => {
+  hall = await Hall.open();
+  page = await hall.tablet("chief");
+  await page.goto(hall.address);
+  await page.getByRole("button", { name: /example test/i }).click();
+  await page.waitForURL(/\/tests\//);
+  await page.getByRole("heading", { name: /Wave \d, set/ }).waitFor();
+  test = /\/tests\/[^/]+/.exec(page.url())?.[0] ?? "";
+});
+afterAll(() => hall?.close());
+
+const pages: [string, string, RegExp][] = [
+  ["board", "/chief", /Wave \d/],
+  ["candidate", "/chief/candidates/candidate-5", /Leopold/],
+  ["panel", "/chief/panel", /Judge by judge|Nothing to say yet/],
+  ["kept", "/chief/kept", /What is kept/],
+  ["door", "/chief/door", /At the door/],
+  ["desk", "/desk", /Fit to take part/],
+  ["sheets", "/sheets", /Sheets/],
+  ["waves", "/set-up?step=waves", /Waves and lanes/],
+];
+const sizes = [
+  [1180, 820],
+  [820, 1180],
+  [1440, 900],
+  [390, 844],
+] as const;
+
+/** Keys of which the middle lies on the glass, and belongs to the stop. */
+const beneath = (): string[] => {
+  const keys = [
+    ...document.querySelectorAll(".session-screen :is(button, a[href], select, input)"),
+  ];
+  return keys.flatMap((key) => {
+    const { left, top, width, height } = key.getBoundingClientRect();
+    const hit = document.elementFromPoint(left + width / 2, top + height / 2);
+    return hit?.closest(".stop-at-hand") ? [key.textContent ?? key.outerHTML.slice(0, 80)] : [];
+  });
+};
+
+// A stranger's chief who tapped for the child before stopped the hall.
+it.each(pages)(
+  "[Y223] %s: at its end no key lies beneath the stop",
+  async (name, address, seen) => {
+    await page.goto(hall.address + test + address);
+    await page.getByText(seen).first().waitFor();
+    await page.getByRole("progressbar").waitFor({ state: "detached" });
+    for (const [width, height] of sizes) {
+      await page.setViewportSize({ width, height });
+      // Twice: with the stop the page may have grown.
+      for (let turn = 0; turn < 2; turn++) {
+        await page.evaluate(() => scrollTo(0, document.documentElement.scrollHeight));
+        await page.waitForTimeout(600);
+      }
+      expect(await page.evaluate(beneath), `${width} × ${height}`).toEqual([]);
+    }
+    await pictured(page, `stop-at-hand-${name}`, ["landscape", "phone"]);
+  },
+);
