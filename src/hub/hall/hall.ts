@@ -98,8 +98,13 @@ export class Hall {
   }
   /** Where the chain stands, signed, for everybody to keep. */
   async #sayHead({ seq, chain }: StoredEntry, lines: Iterable<Line>): Promise<void> {
-    const head = await this.#desk.signedHead(this.room.grading, seq, chain);
-    if (head) for (const line of lines) line.say({ frame: "head", head });
+    try {
+      const head = await this.#desk.signedHead(this.room.grading, seq, chain);
+      if (head) for (const line of lines) line.say({ frame: "head", head });
+    } catch (error) {
+      // Where the store is away there is another one with the next turn.
+      if (!(error instanceof FaultError)) throw error;
+    }
   }
   leave(line: Line): void {
     this.#waiting.get(line)?.();

@@ -130,7 +130,7 @@ export class GradingRoom {
       await new Promise<void>((go) => void room.#settings.clock.after(0, go));
     }
     for (const side of await store.sides(grading)) room.#sides.take(side);
-    if (await room.#settings.lostPlans.isLost(grading)) room.#admission.planWasLost();
+    if (await room.#settings.lostPlans.isLost(grading)) await room.#admission.planWasLost();
     // A hub that was killed between the entry and the erasing does it now.
     await room.#forgetting.forget();
     room.#isOpened = true;
@@ -216,14 +216,14 @@ export class GradingRoom {
     const isOurWord = this.#settings.box?.bookmarkOf({ feed, cursor, link }) === code;
     if (!isChief(viewer) && !isOurWord) return;
     await this.refresh();
-    if (this.hasLost(viewer, read)) this.#admission.planWasLost();
+    if (this.hasLost(viewer, read)) await this.#admission.planWasLost();
   }
   /** Whether this hub was put back from an older copy, and that device has not handed in all it had since. */
   isPutBackFor(device: DeviceId): boolean {
     return this.#admission.isPutBackFor(device);
   }
-  /** A tablet has handed in all that it had. One of a chief that has nothing of the test gives another time to come first. */
-  hasCome({
+  /** A tablet has handed in all that it had. One of a chief that has nothing of the test gives another time to come first. Resolves when other hubs may know. */
+  async hasCome({
     device,
     isChief,
     isNew,
@@ -231,14 +231,25 @@ export class GradingRoom {
     device: DeviceId;
     isChief: boolean;
     isNew: boolean;
-  }): void {
+  }): Promise<void> {
     this.#admission.hasCome(device);
     if (!isChief) return;
+    // Another hub may wait, of which this one has not heard yet.
+    if (isNew) await this.#look();
     if (isNew && this.#admission.isChiefAwaited)
-      this.#callOffWait ??= this.#settings.clock.after(NEW_CHIEF_MS, () =>
-        this.#admission.chiefHasCome(),
+      this.#callOffWait ??= this.#settings.clock.after(
+        NEW_CHIEF_MS,
+        () => void this.#chiefHasCome(),
       );
-    else this.#admission.chiefHasCome();
+    else await this.#chiefHasCome();
+  }
+  #chiefHasCome(): Promise<void> {
+    this.#admission.chiefHasCome();
+    return this.#look();
+  }
+  /** Where the store is away it is looked again with the next commit. */
+  #look(): Promise<void> {
+    return this.refresh().catch(() => undefined);
   }
   /** The last line this hub knows of. */
   get last(): StoredEntry | undefined {
@@ -291,6 +302,7 @@ export class GradingRoom {
   }
 
   async #commit(jobs: Job[]): Promise<Handed[]> {
+    await this.#admission.lookForChief(() => this.#readOn());
     let decision = this.#decide(jobs);
     if (decision.accepted.length > 0) return this.#write(decision, jobs);
     // Nothing is written that would tell whether the book is still the newest, so it is looked at before anybody is refused by it.
@@ -376,8 +388,6 @@ export class GradingRoom {
   async #readOn(): Promise<boolean> {
     const lines = await this.#next();
     if (lines.length === 0) return false;
-    // The chief's tablet may have come to another hub.
-    if (!(await this.#settings.lostPlans.isLost(this.grading))) this.#admission.chiefHasCome();
     this.#takeUp(lines, await this.#store.sides(this.grading));
     await this.#forgetting.forget();
     return true;
