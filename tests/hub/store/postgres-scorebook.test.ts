@@ -249,6 +249,54 @@ describe("the PostgreSQL database", () => {
     expect(await isSound(url)).toBe(true);
   });
 
+  it("[L124] erases by what the record says, whatever stands in the column beside it", async () => {
+    const side = (about: string, given: string) => ({
+      id: `side-${about}` as SideRecordId,
+      grading: aGradingId,
+      about: about as never,
+      kind: "candidate" as const,
+      salt: "0".repeat(32),
+      body: { given },
+    });
+    const [ada, bo] = [side("candidate-1", "Ada"), side("candidate-2", "Bo")];
+    await book.append(aGradingId, [aMark(aPen("judge-1"))], [ada, bo]);
+    await runSql(
+      url,
+      `UPDATE sides SET about = 'nandidate-1' WHERE id = 'side-candidate-1';
+       UPDATE sides SET about = 'candidate-1' WHERE id = 'side-candidate-2'`,
+    );
+    expect(await book.erase(aGradingId, "candidate-1")).toBe(1);
+    expect(await book.sides(aGradingId)).toEqual([bo]);
+    // One that cannot be read any more goes by the column.
+    await runSql(url, "UPDATE sides SET record = 'Bo', about = 'candidate-2'");
+    expect(await book.erase(aGradingId, "candidate-2")).toBe(1);
+    expect(await runSql(url, "SELECT * FROM sides")).toEqual([]);
+  });
+
+  const side = {
+    id: "side-1" as SideRecordId,
+    grading: aGradingId,
+    about: "candidate-1" as never,
+    kind: "candidate" as const,
+    salt: "0".repeat(32),
+    body: { given: "Ada" },
+  };
+  it.each(["entries", "sides"])(
+    "[L126] acknowledges nothing of which nothing was written (%s), and says so",
+    async (table) => {
+      const pen = aPen("judge-1");
+      await book.append(aGradingId, [aMark(pen)]);
+      await runSql(
+        url,
+        `CREATE FUNCTION drops() RETURNS trigger LANGUAGE plpgsql AS $$ BEGIN RETURN NULL; END $$;
+         CREATE TRIGGER evil BEFORE INSERT ON ${table} FOR EACH ROW EXECUTE FUNCTION drops()`,
+      );
+      putBack.mockClear();
+      await expect(book.append(aGradingId, [aMark(pen)], [side])).rejects.toThrow(/STORE_DAMAGED/);
+      expect(putBack).toHaveBeenCalledWith(expect.objectContaining({ code: "STORE_DAMAGED" }));
+    },
+  );
+
   it("[L7] keeps a side record once that comes again with another entry", async () => {
     const pen = aPen("judge-1");
     const side = {
