@@ -10,7 +10,7 @@ import type { Appended, ScorebookStore } from "../../ports/scorebook-store.ts";
 import { canonicalText, entryDigest, FIRST_LINK, nextLink } from "./chain.ts";
 import type { PostgresDatabase } from "./postgres-database.ts";
 import { unsweptTable } from "./postgres-sweeper.ts";
-import { readSide } from "./read-side.ts";
+import { aboutIn, readSide } from "./read-side.ts";
 import { soundLines, testDamaged } from "./sound-lines.ts";
 import type { ChainRow } from "./verify-chain.ts";
 
@@ -287,15 +287,6 @@ export function postgresScorebook(
       (await linesThat(isErasedLine)).filter(({ kind }) => kind === "erased"),
     close: () => database.close(),
   };
-}
-
-function aboutIn(record: string): string | undefined {
-  try {
-    const { about } = JSON.parse(record) as { about?: unknown };
-    return typeof about === "string" ? about : undefined;
-  } catch {
-    return undefined;
-  }
 }
 
 function noteHead(
