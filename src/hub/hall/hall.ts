@@ -65,10 +65,12 @@ export class Hall {
     this.#news = news;
     this.#openedAtMs = clock.steadyMs();
     this.#stopListening = [
-      room.onNews(({ coverage, turn }) => {
+      room.onNews(({ coverage, turn, trouble }) => {
         for (const line of this.#lines) {
           line.pump();
           if (line.leads) line.sayCoverage(coverage, false);
+          if (trouble && line.who.roles.includes("chief"))
+            line.say({ frame: "refuse", id: null, fault: trouble });
         }
         if (turn) void this.#sayHead(turn, this.#lines);
       }),

@@ -23,7 +23,7 @@ import { locksMarkedOn } from "./refused-lines.ts";
 import { SideShelf } from "./side-shelf.ts";
 
 export interface RoomSettings
-  extends Partial<Omit<ForgettingSettings, "erasedBefore" | "onTrouble">> {
+  extends Partial<Omit<ForgettingSettings, "erasedBefore" | "onTrouble" | "onUnswept">> {
   /** Told of every group that has come to the disk here. */
   onStored?: (lines: readonly StoredEntry[]) => void;
   /** Told where this hub's own writing has taken the book, so that others on the same store read on. */
@@ -40,11 +40,14 @@ export interface RoomSettings
   erasedBefore?: (grading: GradingId) => Iterable<string>;
 }
 /** Told after each commit. */
-type NewsListener = (news: {
+type NewsListener = (news: RoomNews) => void;
+interface RoomNews {
   coverage: CoverageNews;
   /** The newest line, where the chain stands there is worth keeping elsewhere, a lock or the closing having come, and nothing lies under seal. */
   turn: StoredEntry | undefined;
-}) => void;
+  /** What a chief is to hear by and by. */
+  trouble: Fault | undefined;
+}
 
 /** Four hours at a tap every two seconds are 7,200 lines. A device that hands in so many is no hand, and may not fill the disk. */
 /** Where a chief's new device alone has come: the one that has the plan may be in the hall, and may be lost. Milliseconds. */
@@ -90,7 +93,8 @@ export class GradingRoom {
     this.#published = new Published(grading, hub);
     this.#admission = new Admission(grading, this.#sides, { ...settings, erasedBefore });
     const erased = () => this.book.erased;
-    const itsSettings = { ...settings, erasedBefore };
+    const onUnswept = (trouble: Fault) => this.#hear({ trouble });
+    const itsSettings = { ...settings, erasedBefore, onUnswept };
     this.#forgetting = new Forgetting(grading, store, this.#sides, erased, itsSettings);
     this.#commits = new GroupCommit((jobs) => this.#commit(jobs), {
       sourceOf: ({ author }) => author.device,
@@ -177,6 +181,10 @@ export class GradingRoom {
   /** Why somebody whom the chief had erased is on the disk still; undefined where nobody is. */
   get erasedWaits(): Fault | undefined {
     return this.#forgetting.waits;
+  }
+  /** Why bytes of whom the chief had erased have to stay on the disk. */
+  get unswept(): Fault | undefined {
+    return this.#forgetting.unswept;
   }
   /** Tries nothing again, and waits for nobody. */
   close(): void {
@@ -287,7 +295,8 @@ export class GradingRoom {
     return (
       this.#damage?.fault ??
       this.#sides.trouble(this.grading, this.#erasedBefore) ??
-      this.erasedWaits
+      this.erasedWaits ??
+      this.unswept
     );
   }
   side(id: SideRecordId): SideRecord | undefined {
@@ -406,8 +415,11 @@ export class GradingRoom {
     };
     const isTurn = lines.some(({ entry: { kind } }) => kind === "locked" || kind === "closed");
     const turn = isTurn && this.lastUnsealed === this.last ? this.last : undefined;
-    for (const listener of this.#listeners) listener({ coverage, turn });
+    this.#hear({ coverage, turn });
     this.#settings.onStored(lines);
+  }
+  #hear({ coverage = { work: [], calls: [] }, turn, trouble }: Partial<RoomNews>): void {
+    for (const listener of this.#listeners) listener({ coverage, turn, trouble });
   }
   /** What the disk has becomes visible. */
   #publish(stored: StoredEntry): CoverageNews {

@@ -35,6 +35,7 @@ import { listenToPostgres } from "./postgres-news.ts";
 import { mustBeOwn } from "./postgres-own-schema.ts";
 import { fillPostgres, postgresRows } from "./postgres-rows.ts";
 import { postgresScorebook, scorebookTables } from "./postgres-scorebook.ts";
+import { forbidden } from "./postgres-sweeper.ts";
 import { keepFolderPrivate, keepPrivate } from "./private-files.ts";
 import { SameFile } from "./same-file.ts";
 import { sqliteDoorTables } from "./sqlite-door-tables.ts";
@@ -115,7 +116,7 @@ export async function openStore(
   });
   const shared = openShared(database, (fault) => fail({ fault, saved: undefined }));
   // A hub that was killed between the erasing and the sweeping left word, before this one started or while it runs.
-  database.sweeper.watch(sweepEveryMs);
+  database.sweeper.watch(sweepEveryMs, () => onWaiting?.(forbidden(database.name)));
   try {
     const news = await listenToPostgres(database);
     return {

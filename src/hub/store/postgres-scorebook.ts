@@ -9,7 +9,7 @@ import type { EntryId, GradingId } from "../../book/identity.ts";
 import type { Appended, ScorebookStore } from "../../ports/scorebook-store.ts";
 import { canonicalText, entryDigest, FIRST_LINK, nextLink } from "./chain.ts";
 import type { PostgresDatabase } from "./postgres-database.ts";
-import { unsweptTable } from "./postgres-sweeper.ts";
+import { forbidden, unsweptTable } from "./postgres-sweeper.ts";
 import { aboutIn, readSide } from "./read-side.ts";
 import { soundLines, testDamaged } from "./sound-lines.ts";
 import type { ChainRow } from "./verify-chain.ts";
@@ -277,6 +277,8 @@ export function postgresScorebook(
       if (gone > 0) database.sweeper.soon();
       return gone;
     },
+    unswept: async () =>
+      (await database.sweeper.now()) === "forbidden" ? forbidden(database.name) : undefined,
     gradings: () =>
       database.guarded(async () => {
         const { rows } = await database.pool.query<{ grading: GradingId; entries: number }>(COUNTS);
