@@ -43,7 +43,9 @@ export async function openPostgres(
     query_timeout: ANSWER_WITHIN_MS,
     keepAlive: true,
     // An answered commit is on the disk, whatever the server's habit; a hub that vanished holds no lock for long.
-    options: "-c synchronous_commit=on -c idle_in_transaction_session_timeout=10000",
+    // Whoever waited for a lock sees what was written meanwhile, whatever the database's habit.
+    options:
+      "-c synchronous_commit=on -c idle_in_transaction_session_timeout=10000 -c default_transaction_isolation=read\\ committed",
   };
   const pool = new pg.Pool({ ...settings, max: MOST_CONNECTIONS });
   // A connection that breaks while nobody uses it: the next query says so to whoever asks.

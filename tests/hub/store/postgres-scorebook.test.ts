@@ -46,6 +46,23 @@ describe("several processes on one PostgreSQL", () => {
   });
   afterEach(() => Promise.all([here.close(), there.close()]));
 
+  it("[L129] write beside each other also where the database is set to another isolation", async () => {
+    await runSql(
+      url,
+      `ALTER DATABASE ${new URL(url).pathname.slice(1)} SET default_transaction_isolation = 'serializable'`,
+    );
+    const strict = [await open(url), await open(url)];
+    const pens = Array.from({ length: 6 }, (_, index) => aPen(`judge-${index}`));
+    const writing = pens.map(async (pen, index) => {
+      for (let batch = 0; batch < 15; batch++)
+        await strict[index % 2]?.append(aGradingId, [aMark(pen), aMark(pen)]);
+    });
+    const ended = await Promise.allSettled(writing);
+    await Promise.all(strict.map((store) => store.close()));
+    expect(ended.map(({ status }) => status)).toEqual(pens.map(() => "fulfilled"));
+    expect(await here.read(aGradingId, 0)).toHaveLength(180);
+  });
+
   it("[L1] count 1, 2, 3 … together, without a gap, a double or a line out of its order", async () => {
     const seen: number[] = [];
     let isDone = false;
