@@ -7,6 +7,7 @@ import { Halls } from "../../src/hub/hall/halls.ts";
 import { Rooms } from "../../src/hub/room/rooms.ts";
 import { Talk } from "../../src/hub/routes/sync.ts";
 import type { ScorebookStore } from "../../src/ports/scorebook-store.ts";
+import { lostPlansIn } from "../../src/hub/room/lost-plan.ts";
 import { nobodyElse } from "../../src/ports/store-news.ts";
 import { aBox } from "../builders/a-box.ts";
 import type { HubDisk } from "./hub-disk.ts";
@@ -86,6 +87,7 @@ export class VirtualHub {
       makeId: this.#makeId,
       box: aBox(),
       news,
+      lostPlans: lostPlansIn(memoryDoor(this.disk.door), news !== nobodyElse),
       erasedBefore: () => [...erased],
       onErased: (_grading, about) => void erased.add(about),
     });
