@@ -7,12 +7,16 @@ import { longDay } from "../words/dates.ts";
 import { sayTerminal } from "./say-terminal.ts";
 
 /** What whoever reads a scorebook file is told of it: who signed it and up to where, or that nobody vouches for it, and names taken out of what a hub signed. */
-export function fileRemarks(file: ReadScorebook & { lacking: number }): string[] {
-  const { chain, person, lacking } = file;
+export function fileRemarks(file: ReadScorebook & { lacking: number; leftOut: number }): string[] {
+  const { chain, person, lacking, leftOut } = file;
   const isSigned = chain.length > 0;
   return [
     isSigned ? sayTerminal(...signed(file)) : sayTerminal(...unsigned(person)),
     ...(isSigned && lacking > 0 ? [sayTerminal("imported-lacking", { count: lacking })] : []),
+    // A tablet holds names of lines that it was never sent.
+    ...(person === undefined && leftOut > 0
+      ? [sayTerminal("imported-not-spoken-of", { count: leftOut })]
+      : []),
   ];
 }
 

@@ -11,9 +11,10 @@ import { Trouble } from "./trouble.ts";
 /**
  * A scorebook file, whole, and as the hub signed it where one did. Of its names and texts those come along that its entries refer to as they are.
  * @returns `lacking`: how many its entries speak of that are not in it, of nobody who is erased.
+ *   `leftOut`: how many of those in it are not as its entries refer to them.
  * @throws Trouble with the JSON path of what is wrong: in a file that a hub signed also of a name or text.
  */
-export function readScorebook(file: string): ReadScorebook & { lacking: number } {
+export function readScorebook(file: string): ReadScorebook & { lacking: number; leftOut: number } {
   const read = readScorebookFile(readJson(file));
   if (!read.ok)
     throw new Trouble([{ say: `scorebook-${read.problem}`, file, path: pathText(read.path) }]);
@@ -35,5 +36,5 @@ export function readScorebook(file: string): ReadScorebook & { lacking: number }
   const lacking = findings.filter(
     ({ id, why }) => (why === "missing" || why === "wordless") && !here.has(id),
   ).length;
-  return { ...read.file, sides: shown, lacking };
+  return { ...read.file, sides: shown, lacking, leftOut: sides.length - shown.length };
 }

@@ -152,7 +152,7 @@ export async function buildHub(settings: HubSettings): Promise<Hub> {
     clock,
     news,
     box: await desk.heldBox(),
-    lostPlans: lostPlansIn(desk.tables),
+    lostPlans: lostPlansIn(desk.tables, news !== nobodyElse),
     ...(settings.onTrouble && { onTrouble: settings.onTrouble }),
     ...(erasedLog && { erasedBefore: erasedLog.of }),
     async onErasing(grading, about, called) {

@@ -6,6 +6,8 @@ const ofGrading = { grading: GradingId };
 /** What one hub tells the others on its store. Never what an entry says: that is read from the store. Parsed by whoever hears it: anybody may speak there. */
 export const News = z.discriminatedUnion("of", [
   z.object({ of: z.literal("entries"), ...ofGrading, upTo: z.int() }),
+  /** The chief's tablet is waited for, or has come. */
+  z.object({ of: z.literal("plan"), ...ofGrading }),
   z.object({ of: z.literal("door"), ...ofGrading, device: DeviceId }),
   z.object({ of: z.literal("hubs") }),
   z.object({ of: z.literal("taken-away") }),

@@ -61,6 +61,8 @@ export interface ScorebookStore {
    * @returns how many there were; 0 is no fault.
    */
   erase(grading: GradingId, about: string, misfiled?: readonly SideRecordId[]): Promise<number>;
+  /** Why bytes of what was erased have to stay until somebody does something about it; undefined where they are gone, or go by themselves. */
+  unswept?(): Promise<Fault | undefined>;
   gradings(): Promise<{ grading: GradingId; entries: number }[]>;
   /** The entries of all books that a list of tests is made of, where a store finds them without reading every book: see title-page.ts. */
   titleLines?(): Promise<AnyEntry[]>;

@@ -2,6 +2,7 @@ import { mkdtempSync, rmSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import type { Role } from "../../src/belt-test/kinds/body-parts.ts";
+import type { Fault } from "../../src/book/faults.ts";
 import type { DeviceId, GradingId, PersonId } from "../../src/book/identity.ts";
 import { type RunningHub, startHub } from "../../src/hub/main.ts";
 import { aGradingId } from "./a-pen.ts";
@@ -12,6 +13,7 @@ interface More {
   tabletFolder?: string;
   /** The database of several hubs. */
   store?: string;
+  onTrouble?: (fault: Fault) => void;
 }
 
 /** A hub on a free port with a data folder of its own, and people who are let in. */

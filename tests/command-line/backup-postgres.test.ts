@@ -1,5 +1,6 @@
 import { existsSync, readdirSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
+import Database from "libsql";
 import { afterEach, beforeEach, describe, expect, it, vi } from "vitest";
 import type { DeviceId, PersonId } from "../../src/book/identity.ts";
 import { copyByCommand } from "../../src/command-line/copy-by-command.ts";
@@ -66,6 +67,34 @@ function withoutItsMark({ settings = [], ...tables }: Awaited<ReturnType<typeof 
 }
 
 describe("backup and restore of a database that hubs share", () => {
+  it.each([
+    ["a name that is no JSON", "UPDATE sides SET record = '{'", 0],
+    ["a name about nobody", `UPDATE sides SET record = replace(record, '"about":', '"abouu":')`, 0],
+    ["a NUL in a name", `UPDATE sides SET record = replace(record, '"body"', char(0))`, 0],
+    ["a NUL at the door", "UPDATE devices SET name = 'a' || char(0) || 'b'", 0],
+    ["a moment that is none", "UPDATE devices SET since_ms = 1.5", 2],
+    ["a word for a moment", "UPDATE gradings SET made_at_ms = 'abc'", 2],
+  ])(
+    "[L127] a copy with %s comes back in a database too, or is refused in words",
+    async (_, sql, code) => {
+      await aUsedHub();
+      await on("import", "book.json");
+      await on("backup", "copy.sqlite");
+      const copy = new Database(join(folder, "copy.sqlite"));
+      copy.exec(sql);
+      copy.close();
+      const other = await aPostgresDatabase();
+      const said = await run(folder, ["restore", "copy.sqlite", "--store", other]);
+      expect(said.code).toBe(code);
+      expect(said.err).not.toMatch(/\n\s+at /);
+      if (code === 0) expect(said.out).toContain(`${file.entries.length} entries`);
+      else {
+        expect(said.err).toContain("no sound copy of a hub");
+        expect(await runSql(other, "SELECT * FROM entries")).toEqual([]);
+      }
+    },
+  );
+
   it("[L23] bring everything back in a folder and in another database, row for row", async () => {
     const { hub } = await aUsedHub();
     await on("import", "book.json");

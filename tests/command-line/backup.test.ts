@@ -52,6 +52,25 @@ describe("backup and restore", () => {
     expect(await fingerprint(join(folder, "new"))).toBe(known);
   });
 
+  it.each([
+    ["entries", "DROP TABLE entries"],
+    ["sides", "ALTER TABLE sides RENAME TO s; CREATE VIEW sides AS SELECT * FROM s"],
+    ["settings", "ALTER TABLE settings RENAME TO s"],
+  ])(
+    "[L130] refuse a copy in which %s is no table of ours any more, and bring nothing",
+    async (table, sql) => {
+      await fingerprint(join(folder, "evenhand-data"));
+      await run(folder, ["backup", "copy.sqlite"]);
+      const copy = new Database(join(folder, "copy.sqlite"));
+      copy.exec(sql);
+      copy.close();
+      const { code, err } = await run(folder, ["restore", "copy.sqlite", "--data", "new"]);
+      expect(code).toBe(2);
+      expect(err).toContain(`“${table}” in it is not as this program makes it`);
+      expect(existsSync(join(folder, "new", "evenhand.sqlite"))).toBe(false);
+    },
+  );
+
   it("[L13] leave the copy as it is, as on a stick that cannot be written to", async () => {
     await run(folder, ["backup", "copy.sqlite"]);
     chmodSync(join(folder, "copy.sqlite"), 0o444);

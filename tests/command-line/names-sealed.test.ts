@@ -31,6 +31,21 @@ beforeEach(async () => {
   folder = await aDemoHub();
 });
 
+it("[L131] import and report say of a file without a hub's chain how many names are not those its lines speak of", async () => {
+  const { chain: _, heads: __, ...rest } = demo;
+  const other = JSON.parse(JSON.stringify(rest).replaceAll(demo.grading, "another-test"));
+  writeFileSync(join(folder, "other.json"), JSON.stringify(other));
+  const count = demo.sides.length;
+  for (const command of ["import", "report"]) {
+    const { out, err } = await run(folder, [command, "other.json"]);
+    expect(`${out}${err}`.replace(/\s+/g, " ")).toContain(
+      `${count} names and texts in the file are not those its entries speak of, and are left out.`,
+    );
+  }
+  const { out } = await run(folder, ["import", "book.json"]);
+  expect(out).not.toContain("left out");
+});
+
 type Change = (sides: SideRecord[]) => SideRecord[];
 const replaced =
   (id: string, change: (side: SideRecord) => SideRecord): Change =>

@@ -4,6 +4,7 @@ import { afterEach, beforeEach, describe, expect, it, vi } from "vitest";
 import type { SideRecord } from "../../src/belt-test/scorebook/side-record.ts";
 import type { GradingId } from "../../src/book/identity.ts";
 import { type RunningHub, startHub } from "../../src/hub/main.ts";
+import { scorebookTables } from "../../src/hub/store/postgres-scorebook.ts";
 import { aGradingId } from "../builders/a-pen.ts";
 import { aPostgresDatabase, runSql } from "../builders/a-postgres-database.ts";
 import { aScorebookFile } from "./a-scorebook-file.ts";
@@ -52,6 +53,43 @@ describe("commands over a database that hubs share", () => {
     const again = await on("import", "book.json", "--json");
     expect(JSON.parse(again.out)).toMatchObject({ added: 0, known: file.entries.length });
     expect(JSON.parse((await on("export")).out)).toEqual(file);
+  });
+
+  it.each([
+    [
+      "evil",
+      "CREATE TRIGGER evil BEFORE INSERT ON entries FOR EACH ROW EXECUTE FUNCTION entries_stay()",
+    ],
+    ["rule", "CREATE RULE rule AS ON INSERT TO sides DO INSTEAD NOTHING"],
+    ["policy", "CREATE POLICY policy ON settings"],
+    ["sides", "ALTER TABLE sides RENAME TO s; CREATE VIEW sides AS SELECT * FROM s"],
+    ["more", "CREATE TABLE more (entry text)"],
+    ["child", "CREATE SCHEMA other; CREATE TABLE other.child () INHERITS (entries)"],
+    ["view", "CREATE MATERIALIZED VIEW view AS SELECT 1"],
+  ])(
+    "[L125] a database with something of somebody else's (%s) is named and refused, at the start and by verify",
+    async (what, sql) => {
+      await on("import", "book.json");
+      await runSql(store, sql);
+      for (const command of ["verify", "export"]) {
+        const { code, err } = await on(command);
+        expect(code).toBe(2);
+        expect(err).toMatch(new RegExp(`“(${what}|s)” in it is not as this program makes it`));
+      }
+      await expect(aHub()).rejects.toThrow(/STORE_DAMAGED/);
+    },
+  );
+
+  it("[L125] a table in parts, and what belongs to an extension, are no strangers", async () => {
+    await runSql(
+      store,
+      `${scorebookTables[0]} PARTITION BY HASH (grading);
+       CREATE TABLE part PARTITION OF entries FOR VALUES WITH (MODULUS 1, REMAINDER 0);
+       CREATE TABLE plan (of text); ALTER EXTENSION plpgsql ADD TABLE plan`,
+    );
+    await on("import", "book.json");
+    await runSql(store, "CREATE INDEX mine ON entries (device)");
+    expect((await on("verify")).code).toBe(0);
   });
 
   it("[L20] verify finds a record sound, and names the first entry that somebody changed by hand", async () => {

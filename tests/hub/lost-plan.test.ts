@@ -269,14 +269,14 @@ it("[H174] a chief's device with nothing on it ends the wait after two minutes",
   const judge = { person, roles: ["judge"] as const, device: pen.device };
   const told = () => room.handIn(judge, [aMark(pen)]).then(({ refused }) => refused[0]?.fault.code);
   expect(await told()).toBe("LAMPORT_TOO_HIGH");
-  room.hasCome({ device: "new" as DeviceId, isChief: true, isNew: true });
+  await room.hasCome({ device: "new" as DeviceId, isChief: true, isNew: true });
   expect(room.isPutBackFor("new" as DeviceId)).toBe(false);
   expect(room.isPutBackFor(pen.device)).toBe(true);
   expect(await told()).toBe("N_GAP");
   expect(due.map(({ ms }) => ms)).toEqual([120_000]);
   due[0]?.work();
   // Where nothing is lost nobody waits, and no hub stays for it.
-  room.hasCome({ device: "newer" as DeviceId, isChief: true, isNew: true });
+  await room.hasCome({ device: "newer" as DeviceId, isChief: true, isNew: true });
   expect(due).toHaveLength(1);
   const other = { ...judge, device: "judge-1-second" as DeviceId };
   const second = aPen(person, "judge-1-second");

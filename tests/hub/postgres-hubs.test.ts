@@ -1,6 +1,8 @@
 import { afterEach, beforeEach, describe, expect, it, vi } from "vitest";
+import type { CandidateId } from "../../src/belt-test/identity.ts";
 import type { AnyEntry } from "../../src/belt-test/scorebook/entry.ts";
 import { letIns } from "../../src/belt-test/scorebook/let-ins.ts";
+import type { Fault } from "../../src/book/faults.ts";
 import type { DeviceId, PersonId } from "../../src/book/identity.ts";
 import { GradingRoom } from "../../src/hub/room/grading-room.ts";
 import { openStore } from "../../src/hub/store/open-store.ts";
@@ -10,6 +12,7 @@ import { aGradingId, aPen } from "../builders/a-pen.ts";
 import { aPostgresDatabase, runSql } from "../builders/a-postgres-database.ts";
 import { ATablet } from "../builders/a-tablet.ts";
 import { aMark, aTestDay, type TestDay } from "../builders/a-test-day.ts";
+import { candidatesByName } from "../builders/candidates-by-name.ts";
 
 let url = "";
 let day: TestDay;
@@ -286,6 +289,40 @@ describe("several hubs on one PostgreSQL", () => {
         again.frames("coverage").some(({ work }) => work.some((one) => one.judge === "judge-1")),
       "the marks at the other hub",
     );
+  });
+});
+
+describe("a hub with the rights of docs/federation.md", () => {
+  it("[L128] says that it may not take an erased name off the disk: to the chief, and where it was started", async () => {
+    const role = `hall_${new URL(url).pathname.slice(-6)}`;
+    await runSql(
+      url,
+      `CREATE ROLE ${role} LOGIN PASSWORD 'hall';
+        GRANT SELECT, INSERT ON entries TO ${role};
+        GRANT SELECT, INSERT, DELETE ON sides, unswept TO ${role};
+        GRANT SELECT, INSERT, UPDATE, DELETE ON settings, chiefs, gradings, devices TO ${role}`,
+    );
+    const { named, sides } = candidatesByName(day, ["candidate-1" as CandidateId]);
+    const chief = await here.tablet("chief", ["chief"]);
+    chief.say({ frame: "append", entries: [...day.plan, ...named] as AnyEntry[], sides });
+    await chief.until(() => named.every(({ id }) => chief.acknowledged.includes(id)), "the plan");
+    // Whoever owns the tables would sweep for it.
+    await Promise.all([here.stop(), there.stop()]);
+    const address = new URL(url);
+    [address.username, address.password] = [role, "hall"];
+    const told: Fault[] = [];
+    await there.startAgain({ store: address.href, onTrouble: (fault) => told.push(fault) });
+    const again = await there.tablet("chief", ["chief"]);
+    day.chief.hear(1000);
+    again.append(day.chief.write("erased", { about: "candidate-1" as PersonId }) as AnyEntry);
+    await again.until(() => again.refused.length > 0, "that it waits");
+    const [{ id, fault } = { id: "", fault: undefined }] = again.frames("refuse");
+    expect([id, fault?.code]).toEqual([null, "ERASED_WAITS"]);
+    expect(fault?.with?.detail).toContain("VACUUM FULL sides, devices");
+    await expect.poll(() => told.map(({ code }) => code)).toEqual(["ERASED_WAITS"]);
+    // Whoever comes later hears of it too.
+    const later = await there.tablet("chief", ["chief"], { device: "chief-2" });
+    await later.until(() => later.refused.length > 0, "that it waits");
   });
 });
 

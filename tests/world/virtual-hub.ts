@@ -4,6 +4,7 @@ import { FaultError } from "../../src/book/faults.ts";
 import type { DeviceId, GradingId, PersonId } from "../../src/book/identity.ts";
 import { FrontDesk } from "../../src/hub/door/front-desk.ts";
 import { Halls } from "../../src/hub/hall/halls.ts";
+import { lostPlansIn } from "../../src/hub/room/lost-plan.ts";
 import { Rooms } from "../../src/hub/room/rooms.ts";
 import { Talk } from "../../src/hub/routes/sync.ts";
 import type { ScorebookStore } from "../../src/ports/scorebook-store.ts";
@@ -86,6 +87,7 @@ export class VirtualHub {
       makeId: this.#makeId,
       box: aBox(),
       news,
+      lostPlans: lostPlansIn(memoryDoor(this.disk.door), news !== nobodyElse),
       erasedBefore: () => [...erased],
       onErased: (_grading, about) => void erased.add(about),
     });

@@ -11,6 +11,8 @@ export const faultFindings = [
   "COLOUR_FORM_WRONG",
   "TEXT_EMPTY",
   "TEXT_TOO_LONG",
+  "TEXT_BROKEN",
+  "NUMBER_TOO_LARGE",
   "NUMBER_TOO_LOW",
   "NUMBER_TOO_HIGH",
   "LIST_TOO_SHORT",

@@ -15,7 +15,7 @@ const VALUE_SHOWN = 40;
  */
 export function schemaFindings(json: unknown): Finding[] {
   const read = Rubric.safeParse(json);
-  if (read.success) return [];
+  if (read.success) return brokenTexts(json);
   if (!isRecord(json)) return [finding("NOT_A_RUBRIC", [], { found: kindOf(json) })];
   const found: Finding[] = [];
   for (const issue of read.error.issues) {
@@ -27,6 +27,21 @@ export function schemaFindings(json: unknown): Finding[] {
       ];
   }
   return found;
+}
+
+/** Half of a surrogate pair has no canonical form, and no line with it is taken; U+0000 ends a text where other programs read it. */
+const broken = /[\p{Surrogate}\0]/u;
+/** Texts of what fits the schema, which is as deep as that. */
+function brokenTexts(json: unknown, path: JsonPath = []): Finding[] {
+  if (typeof json === "string") {
+    const field = String(path.findLast((step) => typeof step === "string") ?? "");
+    return broken.test(json) ? [finding("TEXT_BROKEN", path, { field })] : [];
+  }
+  if (typeof json !== "object" || json === null) return [];
+  const isList = Array.isArray(json);
+  return Object.entries(json)
+    .flatMap(([key, value]) => brokenTexts(value, [...path, isList ? Number(key) : key]))
+    .slice(0, MOST_FINDINGS);
 }
 
 function explained(issue: z.core.$ZodIssue, json: unknown): Finding[] {
@@ -44,6 +59,9 @@ function explained(issue: z.core.$ZodIssue, json: unknown): Finding[] {
   const values = { field, value: shown(value), found: kindOf(value) };
   switch (issue.code) {
     case "invalid_type":
+      // What a number beyond all that a computer reckons with is read as.
+      if (typeof value === "number" && Math.abs(value) === Number.POSITIVE_INFINITY)
+        return [finding("NUMBER_TOO_LARGE", path, { field })];
       return [finding("TYPE_WRONG", path, { ...values, expected: issue.expected })];
     case "invalid_value":
       return [

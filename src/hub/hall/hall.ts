@@ -65,10 +65,12 @@ export class Hall {
     this.#news = news;
     this.#openedAtMs = clock.steadyMs();
     this.#stopListening = [
-      room.onNews(({ coverage, turn }) => {
+      room.onNews(({ coverage, turn, trouble }) => {
         for (const line of this.#lines) {
           line.pump();
           if (line.leads) line.sayCoverage(coverage, false);
+          if (trouble && line.who.roles.includes("chief"))
+            line.say({ frame: "refuse", id: null, fault: trouble });
         }
         if (turn) void this.#sayHead(turn, this.#lines);
       }),
@@ -98,8 +100,13 @@ export class Hall {
   }
   /** Where the chain stands, signed, for everybody to keep. */
   async #sayHead({ seq, chain }: StoredEntry, lines: Iterable<Line>): Promise<void> {
-    const head = await this.#desk.signedHead(this.room.grading, seq, chain);
-    if (head) for (const line of lines) line.say({ frame: "head", head });
+    try {
+      const head = await this.#desk.signedHead(this.room.grading, seq, chain);
+      if (head) for (const line of lines) line.say({ frame: "head", head });
+    } catch (error) {
+      // Where the store is away there is another one with the next turn.
+      if (!(error instanceof FaultError)) throw error;
+    }
   }
   leave(line: Line): void {
     this.#waiting.get(line)?.();

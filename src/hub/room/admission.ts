@@ -135,10 +135,7 @@ export class Admission {
     this.#grading = grading;
     this.#sides = sides;
     this.#settings = settings;
-    this.#lostPlan = new LostPlan((isLost) => {
-      // Where the store is away it is seen again by whoever comes.
-      settings.lostPlans.note(grading, isLost).catch(() => undefined);
-    });
+    this.#lostPlan = new LostPlan(grading, settings.lostPlans);
   }
 
   /** The highest logical time that more than one liar has heard. */
@@ -153,8 +150,12 @@ export class Admission {
     this.#heard.wasShouted(lamport);
   }
   /** Somebody has read further in this book than it goes: what others than the chief bring waits. */
-  planWasLost(): void {
-    this.#lostPlan.wasLost();
+  planWasLost(): Promise<void> {
+    return this.#lostPlan.wasLost();
+  }
+  /** Whether another hub on the store waits so, or has seen the chief's tablet. */
+  lookForChief(readOn: () => Promise<unknown>): Promise<void> {
+    return this.#lostPlan.look(readOn);
   }
   /** A chief's tablet has handed in all that it had. */
   chiefHasCome(): void {

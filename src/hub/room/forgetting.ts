@@ -14,17 +14,21 @@ export interface ForgettingSettings {
   onErased: OnErased;
   /** Told of an erasing that waits for the disk. */
   onTrouble: (fault: Fault) => void;
+  /** Told where the records are gone and their bytes have to stay. */
+  onUnswept: (fault: Fault) => void;
   /** Whom the hub knows to be erased besides the book: a restored book may be older than that. */
   erasedBefore: ReadonlySet<string>;
 }
 
 /** Records that the disk would not erase are tried again after this long. Milliseconds. */
 const ERASE_AGAIN_MS = 5_000;
+/** Whether somebody has swept what this hub may not is looked at so often. Milliseconds. */
+const LOOK_AGAIN_MS = 60_000;
 
 /** Takes from the disk what is held of people whom the chief had erased, and goes on trying where it cannot. */
 export class Forgetting {
   readonly #grading: GradingId;
-  readonly #store: Pick<ScorebookStore, "erase">;
+  readonly #store: Pick<ScorebookStore, "erase" | "unswept">;
   readonly #sides: SideShelf;
   readonly #written: () => ReadonlySet<string>;
   readonly #settings: ForgettingSettings;
@@ -37,12 +41,14 @@ export class Forgetting {
   /** Waits to ask the disk again; one for all that could not go. */
   #again: (() => void) | undefined;
   #waits: Fault | undefined;
+  #unswept: Fault | undefined;
+  #sweptYet: (() => void) | undefined;
   #isClosed = false;
 
   /** @param written  everybody erased by the book as it is on the disk */
   constructor(
     grading: GradingId,
-    store: Pick<ScorebookStore, "erase">,
+    store: Pick<ScorebookStore, "erase" | "unswept">,
     sides: SideShelf,
     written: () => ReadonlySet<string>,
     settings: ForgettingSettings,
@@ -58,10 +64,15 @@ export class Forgetting {
   get waits(): Fault | undefined {
     return this.#waits;
   }
+  /** Why bytes of whom the chief had erased here have to stay on the disk, although the records are gone. */
+  get unswept(): Fault | undefined {
+    return this.#unswept;
+  }
   /** Tries nothing again. */
   close(): void {
     this.#isClosed = true;
     this.#again?.();
+    this.#sweptYet?.();
   }
 
   async forget(): Promise<void> {
@@ -100,6 +111,18 @@ export class Forgetting {
     }
   }
 
+  /** Nobody waits for it. */
+  async #lookUnswept(): Promise<void> {
+    const { onUnswept, clock } = this.#settings;
+    const before = this.#unswept;
+    this.#unswept = await this.#store.unswept?.();
+    if (!this.#unswept || this.#isClosed) return;
+    if (!before) onUnswept(this.#unswept);
+    this.#sweptYet ??= clock.after(LOOK_AGAIN_MS, () => {
+      this.#sweptYet = undefined;
+      void this.#lookUnswept();
+    });
+  }
   async #erase(erased: ReadonlySet<string>): Promise<void> {
     const ahead = [...erased].filter((about) => !this.#forgotten.has(about));
     for (const [at, about] of ahead.entries()) {
@@ -111,6 +134,7 @@ export class Forgetting {
       await this.#store.erase(this.#grading, about, ids);
       this.#toErase.delete(about);
       if (this.#toErase.size > 0) await othersFirst();
+      else void this.#lookUnswept();
     }
   }
 }

@@ -23,7 +23,7 @@ import { locksMarkedOn } from "./refused-lines.ts";
 import { SideShelf } from "./side-shelf.ts";
 
 export interface RoomSettings
-  extends Partial<Omit<ForgettingSettings, "erasedBefore" | "onTrouble">> {
+  extends Partial<Omit<ForgettingSettings, "erasedBefore" | "onTrouble" | "onUnswept">> {
   /** Told of every group that has come to the disk here. */
   onStored?: (lines: readonly StoredEntry[]) => void;
   /** Told where this hub's own writing has taken the book, so that others on the same store read on. */
@@ -40,11 +40,14 @@ export interface RoomSettings
   erasedBefore?: (grading: GradingId) => Iterable<string>;
 }
 /** Told after each commit. */
-type NewsListener = (news: {
+type NewsListener = (news: RoomNews) => void;
+interface RoomNews {
   coverage: CoverageNews;
   /** The newest line, where the chain stands there is worth keeping elsewhere, a lock or the closing having come, and nothing lies under seal. */
   turn: StoredEntry | undefined;
-}) => void;
+  /** What a chief is to hear by and by. */
+  trouble: Fault | undefined;
+}
 
 /** Four hours at a tap every two seconds are 7,200 lines. A device that hands in so many is no hand, and may not fill the disk. */
 /** Where a chief's new device alone has come: the one that has the plan may be in the hall, and may be lost. Milliseconds. */
@@ -90,7 +93,8 @@ export class GradingRoom {
     this.#published = new Published(grading, hub);
     this.#admission = new Admission(grading, this.#sides, { ...settings, erasedBefore });
     const erased = () => this.book.erased;
-    const itsSettings = { ...settings, erasedBefore };
+    const onUnswept = (trouble: Fault) => this.#hear({ trouble });
+    const itsSettings = { ...settings, erasedBefore, onUnswept };
     this.#forgetting = new Forgetting(grading, store, this.#sides, erased, itsSettings);
     this.#commits = new GroupCommit((jobs) => this.#commit(jobs), {
       sourceOf: ({ author }) => author.device,
@@ -130,7 +134,7 @@ export class GradingRoom {
       await new Promise<void>((go) => void room.#settings.clock.after(0, go));
     }
     for (const side of await store.sides(grading)) room.#sides.take(side);
-    if (await room.#settings.lostPlans.isLost(grading)) room.#admission.planWasLost();
+    if (await room.#settings.lostPlans.isLost(grading)) await room.#admission.planWasLost();
     // A hub that was killed between the entry and the erasing does it now.
     await room.#forgetting.forget();
     room.#isOpened = true;
@@ -178,6 +182,10 @@ export class GradingRoom {
   get erasedWaits(): Fault | undefined {
     return this.#forgetting.waits;
   }
+  /** Why bytes of whom the chief had erased have to stay on the disk. */
+  get unswept(): Fault | undefined {
+    return this.#forgetting.unswept;
+  }
   /** Tries nothing again, and waits for nobody. */
   close(): void {
     this.#callOffWait?.();
@@ -216,14 +224,14 @@ export class GradingRoom {
     const isOurWord = this.#settings.box?.bookmarkOf({ feed, cursor, link }) === code;
     if (!isChief(viewer) && !isOurWord) return;
     await this.refresh();
-    if (this.hasLost(viewer, read)) this.#admission.planWasLost();
+    if (this.hasLost(viewer, read)) await this.#admission.planWasLost();
   }
   /** Whether this hub was put back from an older copy, and that device has not handed in all it had since. */
   isPutBackFor(device: DeviceId): boolean {
     return this.#admission.isPutBackFor(device);
   }
-  /** A tablet has handed in all that it had. One of a chief that has nothing of the test gives another time to come first. */
-  hasCome({
+  /** A tablet has handed in all that it had. One of a chief that has nothing of the test gives another time to come first. Resolves when other hubs may know. */
+  async hasCome({
     device,
     isChief,
     isNew,
@@ -231,14 +239,25 @@ export class GradingRoom {
     device: DeviceId;
     isChief: boolean;
     isNew: boolean;
-  }): void {
+  }): Promise<void> {
     this.#admission.hasCome(device);
     if (!isChief) return;
+    // Another hub may wait, of which this one has not heard yet.
+    if (isNew) await this.#look();
     if (isNew && this.#admission.isChiefAwaited)
-      this.#callOffWait ??= this.#settings.clock.after(NEW_CHIEF_MS, () =>
-        this.#admission.chiefHasCome(),
+      this.#callOffWait ??= this.#settings.clock.after(
+        NEW_CHIEF_MS,
+        () => void this.#chiefHasCome(),
       );
-    else this.#admission.chiefHasCome();
+    else await this.#chiefHasCome();
+  }
+  #chiefHasCome(): Promise<void> {
+    this.#admission.chiefHasCome();
+    return this.#look();
+  }
+  /** Where the store is away it is looked again with the next commit. */
+  #look(): Promise<void> {
+    return this.refresh().catch(() => undefined);
   }
   /** The last line this hub knows of. */
   get last(): StoredEntry | undefined {
@@ -276,7 +295,8 @@ export class GradingRoom {
     return (
       this.#damage?.fault ??
       this.#sides.trouble(this.grading, this.#erasedBefore) ??
-      this.erasedWaits
+      this.erasedWaits ??
+      this.unswept
     );
   }
   side(id: SideRecordId): SideRecord | undefined {
@@ -291,6 +311,7 @@ export class GradingRoom {
   }
 
   async #commit(jobs: Job[]): Promise<Handed[]> {
+    await this.#admission.lookForChief(() => this.#readOn());
     let decision = this.#decide(jobs);
     if (decision.accepted.length > 0) return this.#write(decision, jobs);
     // Nothing is written that would tell whether the book is still the newest, so it is looked at before anybody is refused by it.
@@ -376,8 +397,6 @@ export class GradingRoom {
   async #readOn(): Promise<boolean> {
     const lines = await this.#next();
     if (lines.length === 0) return false;
-    // The chief's tablet may have come to another hub.
-    if (!(await this.#settings.lostPlans.isLost(this.grading))) this.#admission.chiefHasCome();
     this.#takeUp(lines, await this.#store.sides(this.grading));
     await this.#forgetting.forget();
     return true;
@@ -396,8 +415,11 @@ export class GradingRoom {
     };
     const isTurn = lines.some(({ entry: { kind } }) => kind === "locked" || kind === "closed");
     const turn = isTurn && this.lastUnsealed === this.last ? this.last : undefined;
-    for (const listener of this.#listeners) listener({ coverage, turn });
+    this.#hear({ coverage, turn });
     this.#settings.onStored(lines);
+  }
+  #hear({ coverage = { work: [], calls: [] }, turn, trouble }: Partial<RoomNews>): void {
+    for (const listener of this.#listeners) listener({ coverage, turn, trouble });
   }
   /** What the disk has becomes visible. */
   #publish(stored: StoredEntry): CoverageNews {

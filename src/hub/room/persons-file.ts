@@ -81,7 +81,7 @@ export async function takePersonsFile(
     chiefsWord: isOfHub ? undefined : word,
   };
   const { kept, refused } = await handInWhole(room, author, { entries: news, sides: file.sides });
-  room.hasCome({ device, isChief: isChief(author), isNew: false });
+  await room.hasCome({ device, isChief: isChief(author), isNew: false });
   const byId = new Map(file.entries.map((entry) => [entry.id, entry]));
   return {
     added: kept.filter((id) => !before.has(id)),

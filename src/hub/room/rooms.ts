@@ -19,18 +19,28 @@ export class Rooms {
   constructor(
     store: ScorebookStore,
     hub: string,
-    { news = nobodyElse, ...settings }: RoomSettings & { news?: StoreNews } = {},
+    { news = nobodyElse, lostPlans, ...settings }: RoomSettings & { news?: StoreNews } = {},
   ) {
     this.#store = store;
     this.#hub = hub;
     this.#settings = {
       ...settings,
       onWrote: (grading, upTo) => news.tell({ of: "entries", grading, upTo }),
+      ...(lostPlans && {
+        lostPlans: {
+          ...lostPlans,
+          async note(grading, isLost) {
+            await lostPlans.note(grading, isLost);
+            news.tell({ of: "plan", grading });
+          },
+        },
+      }),
     };
     if (news === nobodyElse) return;
     this.#stops.push(
       news.onNews((one) => {
         if (one.of === "entries") void this.#readOn(one.grading, one.upTo);
+        if (one.of === "plan") void this.#readOn(one.grading, Number.POSITIVE_INFINITY);
       }),
       news.onHearing((isHearing) => isHearing && void this.#readAllOn()),
       (settings.clock ?? platformClock).every(LOOK_EVERY_MS, () => void this.#readAllOn()),

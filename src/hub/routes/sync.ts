@@ -231,7 +231,8 @@ export class Talk {
         line.say({ frame: "ack", ids, receipts: this.#hall?.room.receiptsFor(ids) });
       }
       for (const { id, fault } of refused) line.say({ frame: "refuse", id, fault });
-      const waits = line.leads ? this.#hall?.room.erasedWaits : undefined;
+      const { room } = this.#hall ?? {};
+      const waits = line.leads ? (room?.erasedWaits ?? room?.unswept) : undefined;
       if (waits) line.say({ frame: "refuse", id: null, fault: waits });
     } catch (error) {
       if (!(error instanceof FaultError)) this.#logError(error);

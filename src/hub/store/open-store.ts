@@ -29,11 +29,13 @@ import {
   sizeOfLog,
   unmark,
 } from "./open-mark.ts";
-import { areThere, openPostgres, type PostgresDatabase } from "./postgres-database.ts";
+import { areThere, namesOf, openPostgres, type PostgresDatabase } from "./postgres-database.ts";
 import { doorTables, postgresDoorTables } from "./postgres-door-tables.ts";
 import { listenToPostgres } from "./postgres-news.ts";
+import { mustBeOwn } from "./postgres-own-schema.ts";
 import { fillPostgres, postgresRows } from "./postgres-rows.ts";
 import { postgresScorebook, scorebookTables } from "./postgres-scorebook.ts";
+import { forbidden } from "./postgres-sweeper.ts";
 import { keepFolderPrivate, keepPrivate } from "./private-files.ts";
 import { SameFile } from "./same-file.ts";
 import { sqliteDoorTables } from "./sqlite-door-tables.ts";
@@ -85,6 +87,8 @@ export interface StorePlace {
 }
 
 const tables = [...scorebookTables, ...doorTables];
+const openOwnPostgres = (address: string, made: readonly string[]): Promise<PostgresDatabase> =>
+  openPostgres(address, made, (database) => mustBeOwn(database, namesOf(tables)));
 /** A log as long as this is written back. */
 const LONG_LOG_BYTES = 4 * 1024 * 1024;
 
@@ -105,14 +109,14 @@ export async function openStore(
 ): Promise<HubStore> {
   makeFolder(dataFolder);
   if (address === undefined) return openOwnFolder(dataFolder, onWaiting);
-  const database = await openPostgres(address, tables);
+  const database = await openOwnPostgres(address, tables);
   let fail: (failed: FailedStore) => void = () => undefined;
   const failed = new Promise<FailedStore>((resolve) => {
     fail = resolve;
   });
   const shared = openShared(database, (fault) => fail({ fault, saved: undefined }));
   // A hub that was killed between the erasing and the sweeping left word, before this one started or while it runs.
-  database.sweeper.watch(sweepEveryMs);
+  database.sweeper.watch(sweepEveryMs, () => onWaiting?.(forbidden(database.name)));
   try {
     const news = await listenToPostgres(database);
     return {
@@ -148,7 +152,7 @@ export async function openForCommand(
     else if (!existsSync(storeFile(dataFolder))) return undefined;
     return openFolder(dataFolder, alone);
   }
-  const database = await openPostgres(address, makes ? tables : []);
+  const database = await openOwnPostgres(address, makes ? tables : []);
   try {
     if (makes || (await areThere(database, tables))) return openShared(database);
   } catch (error) {
@@ -165,7 +169,7 @@ export async function openForCommand(
  * @throws FaultError STORE_UNREACHABLE
  */
 export async function fillShared(address: string, rows: StoreRows): Promise<boolean> {
-  const database = await openPostgres(address, tables);
+  const database = await openOwnPostgres(address, tables);
   try {
     return await fillPostgres(database, rows);
   } finally {
@@ -334,11 +338,11 @@ function openFolder(
   }
 }
 
-const openShared = (database: PostgresDatabase, onPutBack?: (fault: Fault) => void): OpenStore => ({
+const openShared = (database: PostgresDatabase, onFailed?: (fault: Fault) => void): OpenStore => ({
   name: "postgres",
   isShared: true,
   place: database.name,
-  store: postgresScorebook(database, onPutBack),
+  store: postgresScorebook(database, onFailed),
   door: postgresDoorTables(database),
   rows: () => postgresRows(database),
   sweep: () => database.sweeper.now(),

@@ -29,11 +29,13 @@ export interface PostgresDatabase {
 
 /**
  * Connects and makes the tables that are not there yet.
+ * @param look  before anything is made
  * @throws FaultError STORE_UNREACHABLE, saying why in a word
  */
 export async function openPostgres(
   url: string,
   tables: readonly string[],
+  look: (database: PostgresDatabase) => Promise<void> = async () => undefined,
 ): Promise<PostgresDatabase> {
   const settings: pg.ClientConfig = {
     connectionString: url,
@@ -41,7 +43,9 @@ export async function openPostgres(
     query_timeout: ANSWER_WITHIN_MS,
     keepAlive: true,
     // An answered commit is on the disk, whatever the server's habit; a hub that vanished holds no lock for long.
-    options: "-c synchronous_commit=on -c idle_in_transaction_session_timeout=10000",
+    // Whoever waited for a lock sees what was written meanwhile, whatever the database's habit.
+    options:
+      "-c synchronous_commit=on -c idle_in_transaction_session_timeout=10000 -c default_transaction_isolation=read\\ committed",
   };
   const pool = new pg.Pool({ ...settings, max: MOST_CONNECTIONS });
   // A connection that breaks while nobody uses it: the next query says so to whoever asks.
@@ -92,6 +96,7 @@ export async function openPostgres(
     },
   };
   try {
+    await look(database);
     // A hub may run as somebody who has no right to make or change tables, once they are there.
     if (!(await areThere(database, tables)))
       await database.inTransaction(async (client) => {
@@ -105,14 +110,15 @@ export async function openPostgres(
   return database;
 }
 
+export const namesOf = (tables: readonly string[]): string[] =>
+  tables.flatMap((table) => /^CREATE TABLE IF NOT EXISTS (\w+)/.exec(table)?.[1] ?? []);
+
 /** Whether the database has all of these tables. */
 export async function areThere(
   { guarded, pool }: PostgresDatabase,
   tables: readonly string[],
 ): Promise<boolean> {
-  const names = tables.flatMap(
-    (table) => /^CREATE TABLE IF NOT EXISTS (\w+)/.exec(table)?.[1] ?? [],
-  );
+  const names = namesOf(tables);
   const { rows } = await guarded(() =>
     pool.query<{ missing: number }>(
       "SELECT count(*)::int AS missing FROM unnest($1::text[]) AS name WHERE to_regclass(name) IS NULL",
@@ -133,7 +139,8 @@ function asFault(error: unknown, store: string): FaultError | undefined {
 function faultOf(error: Error, store: string): Fault | undefined {
   const { code = "" } = error as { code?: string };
   if (code === "53100") return { code: "STORE_FULL", with: { file: store } };
-  if (code === "XX001" || code === "XX002")
+  // What is there is damaged, or is no table as this program makes it.
+  if (/^(XX001|XX002|0A000|42P01|42703|42809)$/.test(code))
     return { code: "STORE_DAMAGED", with: { file: store, detail: error.message } };
   const why = reason(code, error.message);
   return why === undefined ? undefined : { code: "STORE_UNREACHABLE", with: { store, why } };

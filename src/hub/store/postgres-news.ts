@@ -166,6 +166,7 @@ async function answered(query: Promise<unknown>): Promise<void> {
 function subjectOf(news: News): string {
   switch (news.of) {
     case "entries":
+    case "plan":
     case "pace":
     case "who-is-here":
       return `${news.of}/${news.grading}`;

@@ -1,4 +1,5 @@
 import type pg from "pg";
+import { FaultError } from "../../book/faults.ts";
 import {
   columnsOf,
   type StoreRow,
@@ -8,6 +9,7 @@ import {
   tableNames,
 } from "../../ports/store-rows.ts";
 import type { PostgresDatabase } from "./postgres-database.ts";
+import { aboutIn } from "./read-side.ts";
 
 const AT_ONCE = 500;
 /** Of columns that are no text. */
@@ -66,6 +68,7 @@ export async function postgresRows(database: PostgresDatabase): Promise<StoreRow
 /**
  * Puts everything into a database that holds nothing yet, whole or not at all. A hub that is started meanwhile waits.
  * @returns false where it holds something, if only a hub's keys; nothing was changed then.
+ * @throws FaultError COPY_UNSOUND where the rows do not fit
  */
 export function fillPostgres(database: PostgresDatabase, rows: StoreRows): Promise<boolean> {
   return database.inTransaction(async (client) => {
@@ -75,10 +78,19 @@ export function fillPostgres(database: PostgresDatabase, rows: StoreRows): Promi
     const { rows: found } = await client.query<{ holds: boolean }>(`SELECT ${holds} AS holds`);
     if (found[0]?.holds !== false) return false;
     for (const table of tableNames)
-      for await (const some of rows.of(table)) await insert(client, table, some);
+      for await (const some of rows.of(table))
+        await insert(client, table, some).catch((cause: Error & { code?: string }) => {
+          // Values that fit no column, or a key that is there twice.
+          if (!/^2[23]/.test(cause.code ?? "")) throw cause;
+          throw new FaultError({ code: "COPY_UNSOUND" }, { cause });
+        });
     return true;
   });
 }
+
+/** This database keeps no NUL in a text; where one is, it was damaged already. */
+const storable = (value: StoreRow[string] | undefined) =>
+  typeof value === "string" ? value.replaceAll("\0", "\u{fffd}") : value;
 
 async function insert(
   client: pg.PoolClient,
@@ -86,10 +98,11 @@ async function insert(
   rows: readonly StoreRow[],
 ): Promise<void> {
   const columns = columnsOf(table);
-  const given = columns.map((name) => rows.map((row) => row[name]));
+  const given = columns.map((name) => rows.map((row) => storable(row[name])));
   if (table === "sides") {
     columns.push("about");
-    given.push(rows.map(({ record }) => (JSON.parse(String(record)) as { about: string }).about));
+    // One that cannot be read comes along, and is shown to nobody.
+    given.push(rows.map(({ record }) => aboutIn(String(record)) ?? ""));
   }
   const types = columns.map((name, at) => `$${at + 1}::${TYPES[name] ?? "text"}[]`);
   await client.query(

@@ -9,8 +9,8 @@ import type { EntryId, GradingId } from "../../book/identity.ts";
 import type { Appended, ScorebookStore } from "../../ports/scorebook-store.ts";
 import { canonicalText, entryDigest, FIRST_LINK, nextLink } from "./chain.ts";
 import type { PostgresDatabase } from "./postgres-database.ts";
-import { unsweptTable } from "./postgres-sweeper.ts";
-import { readSide } from "./read-side.ts";
+import { forbidden, unsweptTable } from "./postgres-sweeper.ts";
+import { aboutIn, readSide } from "./read-side.ts";
 import { soundLines, testDamaged } from "./sound-lines.ts";
 import type { ChainRow } from "./verify-chain.ts";
 
@@ -69,14 +69,19 @@ const INSERT = {
     noted AS (
       INSERT INTO sides (grading, id, about, record)
       SELECT $1, id, about, record FROM unnest($9::text[], $10::text[], $11::text[]) AS side (id, about, record)
-      ON CONFLICT DO NOTHING
+      ON CONFLICT DO NOTHING RETURNING 1
+    ),
+    put AS (
+      INSERT INTO entries (grading, seq, id, device, n, body, salt, digest, chain)
+      SELECT $1, row.* FROM held,
+        unnest($2::int[], $3::text[], $4::text[], $5::bigint[], $6::text[], $7::text[], $8::text[], $12::text[])
+          AS row (seq, id, device, n, body, salt, digest, chain)
+      -- Nothing is ever put after a line that is not there, such as one that a restored database has lost.
+      WHERE $13 = 0 OR EXISTS (SELECT FROM entries WHERE grading = $1 AND seq = $13 AND chain = $14)
+      RETURNING 1
     )
-    INSERT INTO entries (grading, seq, id, device, n, body, salt, digest, chain)
-    SELECT $1, row.* FROM held,
-      unnest($2::int[], $3::text[], $4::text[], $5::bigint[], $6::text[], $7::text[], $8::text[], $12::text[])
-        AS row (seq, id, device, n, body, salt, digest, chain)
-    -- Nothing is ever put after a line that is not there, such as one that a restored database has lost.
-    WHERE $13 = 0 OR EXISTS (SELECT FROM entries WHERE grading = $1 AND seq = $13 AND chain = $14)`,
+    SELECT (SELECT count(*)::int FROM put) AS put,
+      (SELECT count(*)::int FROM noted) + (SELECT count(*)::int FROM sides WHERE grading = $1 AND id = ANY($9)) AS named`,
 };
 const HEAD = {
   name: "head",
@@ -103,7 +108,8 @@ const CLASHES = {
     SELECT id, device, n::text, body FROM entries
     WHERE grading = $1 AND (device, n) IN (SELECT * FROM unnest($3::text[], $4::bigint[]))`,
 };
-const ERASE = `WITH gone AS (DELETE FROM sides WHERE grading = $1 AND (about = $2 OR id = ANY($3::text[])) RETURNING 1),
+const ABOUT = "SELECT id, about, record FROM sides WHERE grading = $1";
+const ERASE = `WITH gone AS (DELETE FROM sides WHERE grading = $1 AND id = ANY($2::text[]) RETURNING 1),
     noted AS (INSERT INTO unswept (name) SELECT 'sides' FROM gone LIMIT 1)
   SELECT count(*)::int AS gone FROM gone`;
 /** Places have no gap, so the last one is the count; jumps from grading to grading instead of reading every entry. */
@@ -126,11 +132,11 @@ interface Row extends StoredEntry {
 
 /**
  * The scorebooks of one or several hubs in one PostgreSQL database. `close` closes it.
- * @param onPutBack  told when a book ends before the line up to which it was read: an older copy was put in the database's place
+ * @param onFailed  told when a book ends before the line up to which it was read: an older copy was put in the database's place; or when nothing is kept of what is written
  */
 export function postgresScorebook(
   database: PostgresDatabase,
-  onPutBack: (fault: Fault) => void = () => undefined,
+  onFailed: (fault: Fault) => void = () => undefined,
 ): ScorebookStore {
   /** Where each book ended when this process last looked. It may have gone on since; it never went back. */
   const heads = new Map<GradingId, Head>();
@@ -142,7 +148,7 @@ export function postgresScorebook(
     rows: readonly Row[],
     sides: readonly SideRecord[],
   ): Promise<boolean> {
-    const { rowCount } = await via.query(INSERT, [
+    const { rows: answer } = await via.query<{ put: number; named: number }>(INSERT, [
       grading,
       rows.map(({ seq }) => seq),
       rows.map(({ entry }) => entry.id),
@@ -158,7 +164,19 @@ export function postgresScorebook(
       head.seq,
       head.chain,
     ]);
-    return rowCount === rows.length;
+    const { put = 0, named = 0 } = answer[0] ?? {};
+    if (put === 0 && rows.length > 0) return false;
+    const ids = [...new Set(sides.map(({ id }) => id))];
+    const isAllNamed = named >= ids.length || (await countSides(via, grading, ids)) === ids.length;
+    if (put < rows.length || !isAllNamed) throw notWritten();
+    return true;
+  }
+  /** Somebody else's trigger, put there since this hub was started: nothing may be acknowledged, and no start is let pass. */
+  function notWritten(): FaultError {
+    const detail = "what was written is not there afterwards";
+    const fault: Fault = { code: "STORE_DAMAGED", with: { file: database.name, detail } };
+    onFailed(fault);
+    return new FaultError(fault);
   }
 
   /** Somebody else was there first, or an entry was sent before: looks closely, under the grading's lock. */
@@ -178,7 +196,7 @@ export function postgresScorebook(
       }
       const sorted = await sort(client, grading, decided.entries);
       const rows = chained(sorted.fresh, head);
-      await insert(client, grading, head, rows, decided.sides);
+      if (!(await insert(client, grading, head, rows, decided.sides))) throw notWritten();
       return { added: rows.map(asStored), known: sorted.known, refused: sorted.refused };
     });
   }
@@ -198,7 +216,7 @@ export function postgresScorebook(
       ? `line ${place} of a book is another`
       : `a book of ${place} entries ends before that`;
     const where = { file: database.name, detail };
-    onPutBack({ code: "STORE_PUT_BACK", with: where });
+    onFailed({ code: "STORE_PUT_BACK", with: where });
     throw new FaultError({ code: "STORE_LOST", with: where });
   }
 
@@ -245,17 +263,22 @@ export function postgresScorebook(
         return lines;
       }),
     sides: (grading) => database.guarded(() => readSides(database.pool, grading)),
-    erase: (grading, about, misfiled = []) =>
-      database.guarded(async () => {
-        const { rows } = await database.pool.query<{ gone: number }>(ERASE, [
+    erase: async (grading, about, misfiled = []) => {
+      const gone = await database.inTransaction(async (client) => {
+        const { rows } = await client.query<{ id: string; about: string; record: string }>(ABOUT, [
           grading,
-          about,
-          misfiled,
         ]);
-        const gone = rows[0]?.gone ?? 0;
-        if (gone > 0) database.sweeper.soon();
-        return gone;
-      }),
+        // What the record itself says, as everybody reads it; the column beside it only where that cannot be read.
+        const its = rows.filter((row) => (aboutIn(row.record) ?? row.about) === about);
+        const ids = [...its.map(({ id }) => id), ...misfiled];
+        const { rows: counted } = await client.query<{ gone: number }>(ERASE, [grading, ids]);
+        return counted[0]?.gone ?? 0;
+      });
+      if (gone > 0) database.sweeper.soon();
+      return gone;
+    },
+    unswept: async () =>
+      (await database.sweeper.now()) === "forbidden" ? forbidden(database.name) : undefined,
     gradings: () =>
       database.guarded(async () => {
         const { rows } = await database.pool.query<{ grading: GradingId; entries: number }>(COUNTS);
@@ -291,6 +314,19 @@ function chained(entries: readonly AnyEntry[], head: Head): Row[] {
     chain = nextLink(chain, digest);
     return { entry, seq, chain, body, salt, digest };
   });
+}
+
+/** How many of these are there, whoever wrote them in the same moment. */
+async function countSides(
+  via: Querying,
+  grading: GradingId,
+  ids: readonly string[],
+): Promise<number> {
+  const { rows } = await via.query<{ count: number }>(
+    "SELECT count(*)::int AS count FROM sides WHERE grading = $1 AND id = ANY($2::text[])",
+    [grading, ids],
+  );
+  return rows[0]?.count ?? 0;
 }
 
 async function readHead(via: Querying, grading: GradingId): Promise<Head> {

@@ -1,4 +1,5 @@
 import pg from "pg";
+import type { Fault } from "../../book/faults.ts";
 import { SWEPT, type Swept } from "./swept.ts";
 
 type SweptTable = (typeof SWEPT)[number];
@@ -15,6 +16,13 @@ const LOCK_WITHIN_MS = 500;
 const NO_RIGHT = "42501";
 const AGAIN_AFTER_MS = 5_000;
 const LOOK_EVERY_MS = 15_000;
+/** Why the bytes stay where this user may not take them off the disk. */
+export const forbidden = (store: string): Fault => ({
+  code: "ERASED_WAITS",
+  with: {
+    detail: `${store} its owner has to run: VACUUM FULL sides, devices; DELETE FROM unswept`,
+  },
+});
 
 /**
  * Takes the bytes of erased rows off the disk. PostgreSQL only marks a row as removed, and plain VACUUM leaves its bytes where nothing came to lie over them
@@ -28,6 +36,7 @@ export class PostgresSweeper {
   #timer: NodeJS.Timeout | undefined;
   #watching: NodeJS.Timeout | undefined;
   #isClosed = false;
+  #onForbidden: (() => void) | undefined;
 
   constructor(settings: pg.ClientConfig) {
     this.#settings = {
@@ -40,6 +49,10 @@ export class PostgresSweeper {
   /** Sweeps what waits, and goes on trying while somebody still reads it. Never throws, and nobody has to wait for it. */
   soon(): void {
     void this.now().then((swept) => {
+      if (swept === "forbidden") {
+        this.#onForbidden?.();
+        this.#onForbidden = undefined;
+      }
       if (swept !== "waiting" || this.#isClosed) return;
       clearTimeout(this.#timer);
       this.#timer = setTimeout(() => this.soon(), AGAIN_AFTER_MS);
@@ -59,8 +72,9 @@ export class PostgresSweeper {
       );
     return this.#next;
   }
-  /** Looks now and then for what another process left: one that goes away between the erasing and the sweeping leaves word, and nobody else hears of it. */
-  watch(everyMs = LOOK_EVERY_MS): void {
+  /** Looks now and then for what another process left: one that goes away between the erasing and the sweeping leaves word, and nobody else hears of it. @param onForbidden  told once where this user may not sweep */
+  watch(everyMs = LOOK_EVERY_MS, onForbidden: () => void = () => undefined): void {
+    this.#onForbidden = onForbidden;
     this.soon();
     this.#watching = setInterval(() => this.soon(), everyMs);
     this.#watching.unref();

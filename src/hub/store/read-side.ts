@@ -14,3 +14,13 @@ export function readSide(grading: GradingId, id: string, text: string): SideReco
   }
   return { id, grading, about: "", kind: "text", salt: "", body: {} } as unknown as SideRecord;
 }
+
+/** Whom a record says to be about, whatever else is wrong with it; undefined where it cannot be read. */
+export function aboutIn(record: string): string | undefined {
+  try {
+    const { about } = JSON.parse(record) as { about?: unknown };
+    return typeof about === "string" ? about : undefined;
+  } catch {
+    return undefined;
+  }
+}

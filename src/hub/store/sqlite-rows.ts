@@ -1,9 +1,11 @@
+import { FaultError } from "../../book/faults.ts";
 import {
   columnsOf,
   type StoreRow,
   type StoreRows,
   type StoreTable,
   storeTables,
+  tableNames,
 } from "../../ports/store-rows.ts";
 import { openToRead, settleMark } from "./open-database.ts";
 import { asBytes, asText } from "./sqlite-text.ts";
@@ -29,8 +31,14 @@ export function sqliteRows(path: string): StoreRows {
         // Not a view, nor a table that is a program: a copy may come from anywhere.
         "SELECT 1 FROM sqlite_master WHERE type = 'table' AND name = ? AND sql LIKE 'CREATE TABLE %'",
       );
-      // A store that no hub ever opened has no door.
-      if (!withStoreFaults(path, () => known.get(table))) return;
+      const isThere = (name: StoreTable) =>
+        withStoreFaults(path, () => known.get(name)) !== undefined;
+      if (!isThere(table)) {
+        // A store that no hub ever opened has no door, nor any part of one.
+        if (!isOfDoor(table) || tableNames.some((one) => isOfDoor(one) && isThere(one)))
+          throw notOurs(path, table);
+        return;
+      }
       const rows = withStoreFaults(path, () =>
         database
           .prepare(
@@ -57,6 +65,13 @@ export function sqliteRows(path: string): StoreRows {
     },
   };
 }
+
+const isOfDoor = (table: StoreTable): boolean => table !== "entries" && table !== "sides";
+const notOurs = (file: string, table: string) =>
+  new FaultError({
+    code: "STORE_DAMAGED",
+    with: { file, detail: `“${table}” in it is not as this program makes it` },
+  });
 
 /** Of columns that are no text. */
 const NUMBERS: ReadonlySet<string> = new Set(["seq", "n", "since_ms", "made_at_ms"]);

@@ -51,6 +51,8 @@ const earned: Partial<Record<FindingCode, readonly [at: string, ...Change[]]>> =
   COLOUR_FORM_WRONG: ["to.belt.colour", ["to.belt.colour", "yellow"]],
   TEXT_EMPTY: ["title", ["title", "  "]],
   TEXT_TOO_LONG: ["criteria[0].title", ["criteria[0].title", "a".repeat(121)]],
+  TEXT_BROKEN: ["title", ["title", "a\u0000b"]],
+  NUMBER_TOO_LARGE: ["sections[1].weight", ["sections[1].weight", JSON.parse("1e400")]],
   NUMBER_TOO_LOW: ["sections[1].weight", ["sections[1].weight", 0]],
   NUMBER_TOO_HIGH: ["pass.mark", ["pass.mark", 101]],
   LIST_TOO_SHORT: ["sections[1].items", ["sections[1].items", []]],

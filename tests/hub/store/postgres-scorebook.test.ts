@@ -46,6 +46,23 @@ describe("several processes on one PostgreSQL", () => {
   });
   afterEach(() => Promise.all([here.close(), there.close()]));
 
+  it("[L129] write beside each other also where the database is set to another isolation", async () => {
+    await runSql(
+      url,
+      `ALTER DATABASE ${new URL(url).pathname.slice(1)} SET default_transaction_isolation = 'serializable'`,
+    );
+    const strict = [await open(url), await open(url)];
+    const pens = Array.from({ length: 6 }, (_, index) => aPen(`judge-${index}`));
+    const writing = pens.map(async (pen, index) => {
+      for (let batch = 0; batch < 15; batch++)
+        await strict[index % 2]?.append(aGradingId, [aMark(pen), aMark(pen)]);
+    });
+    const ended = await Promise.allSettled(writing);
+    await Promise.all(strict.map((store) => store.close()));
+    expect(ended.map(({ status }) => status)).toEqual(pens.map(() => "fulfilled"));
+    expect(await here.read(aGradingId, 0)).toHaveLength(180);
+  });
+
   it("[L1] count 1, 2, 3 … together, without a gap, a double or a line out of its order", async () => {
     const seen: number[] = [];
     let isDone = false;
@@ -248,6 +265,54 @@ describe("the PostgreSQL database", () => {
     expect((await book.append(aGradingId, [aMark(pen)])).added[0]?.seq).toBe(4);
     expect(await isSound(url)).toBe(true);
   });
+
+  it("[L124] erases by what the record says, whatever stands in the column beside it", async () => {
+    const side = (about: string, given: string) => ({
+      id: `side-${about}` as SideRecordId,
+      grading: aGradingId,
+      about: about as never,
+      kind: "candidate" as const,
+      salt: "0".repeat(32),
+      body: { given },
+    });
+    const [ada, bo] = [side("candidate-1", "Ada"), side("candidate-2", "Bo")];
+    await book.append(aGradingId, [aMark(aPen("judge-1"))], [ada, bo]);
+    await runSql(
+      url,
+      `UPDATE sides SET about = 'nandidate-1' WHERE id = 'side-candidate-1';
+       UPDATE sides SET about = 'candidate-1' WHERE id = 'side-candidate-2'`,
+    );
+    expect(await book.erase(aGradingId, "candidate-1")).toBe(1);
+    expect(await book.sides(aGradingId)).toEqual([bo]);
+    // One that cannot be read any more goes by the column.
+    await runSql(url, "UPDATE sides SET record = 'Bo', about = 'candidate-2'");
+    expect(await book.erase(aGradingId, "candidate-2")).toBe(1);
+    expect(await runSql(url, "SELECT * FROM sides")).toEqual([]);
+  });
+
+  const side = {
+    id: "side-1" as SideRecordId,
+    grading: aGradingId,
+    about: "candidate-1" as never,
+    kind: "candidate" as const,
+    salt: "0".repeat(32),
+    body: { given: "Ada" },
+  };
+  it.each(["entries", "sides"])(
+    "[L126] acknowledges nothing of which nothing was written (%s), and says so",
+    async (table) => {
+      const pen = aPen("judge-1");
+      await book.append(aGradingId, [aMark(pen)]);
+      await runSql(
+        url,
+        `CREATE FUNCTION drops() RETURNS trigger LANGUAGE plpgsql AS $$ BEGIN RETURN NULL; END $$;
+         CREATE TRIGGER evil BEFORE INSERT ON ${table} FOR EACH ROW EXECUTE FUNCTION drops()`,
+      );
+      putBack.mockClear();
+      await expect(book.append(aGradingId, [aMark(pen)], [side])).rejects.toThrow(/STORE_DAMAGED/);
+      expect(putBack).toHaveBeenCalledWith(expect.objectContaining({ code: "STORE_DAMAGED" }));
+    },
+  );
 
   it("[L7] keeps a side record once that comes again with another entry", async () => {
     const pen = aPen("judge-1");
