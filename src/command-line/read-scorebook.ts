@@ -11,7 +11,7 @@ import { Trouble } from "./trouble.ts";
 /**
  * A scorebook file, whole, and as the hub signed it where one did. Of its names and texts those come along that its entries refer to as they are.
  * @returns `lacking`: how many its entries speak of that are not in it, of nobody who is erased.
- *   `leftOut`: how many of those in it are not as its entries refer to them.
+ *   `leftOut`: how many of those in it that its entries refer to are not as they say.
  * @throws Trouble with the JSON path of what is wrong: in a file that a hub signed also of a name or text.
  */
 export function readScorebook(file: string): ReadScorebook & { lacking: number; leftOut: number } {
@@ -36,5 +36,8 @@ export function readScorebook(file: string): ReadScorebook & { lacking: number; 
   const lacking = findings.filter(
     ({ id, why }) => (why === "missing" || why === "wordless") && !here.has(id),
   ).length;
-  return { ...read.file, sides: shown, lacking, leftOut: sides.length - shown.length };
+  const leftOut = findings.filter(
+    (one) => isUnsound(one) && one.why !== "stray" && here.has(one.id),
+  ).length;
+  return { ...read.file, sides: shown, lacking, leftOut };
 }

@@ -53,6 +53,8 @@ export async function serve(args: string[], isDemo = false): Promise<number> {
       onFailed: (fault: Fault) => console.error(`\n${faultInWords(fault)}`),
     };
     const stop = toldToStop();
+    let isTold = false;
+    void stop.then(() => (isTold = true));
     let isAgain = false;
     let isFromCopy = false;
     for (; ; isAgain = true) {
@@ -112,6 +114,8 @@ export async function serve(args: string[], isDemo = false): Promise<number> {
         await hub.close();
         if (saved) return 2;
         if (fault.code !== "STORE_PUT_BACK") throw new FaultError(fault);
+        // Whoever ends it while it fails anew at each beginning is heard.
+        if (isTold) break;
         isFromCopy = false;
         continue;
       }

@@ -26,7 +26,7 @@ export async function copiesAhead(
   store: Store,
   disk: Pick<CopiesDisk, "ends" | "ids">,
 ): Promise<LookedAt> {
-  const here = new Set((await store.gradings()).map(({ grading }) => grading));
+  const here = new Map((await store.gradings()).map(({ grading, entries }) => [grading, entries]));
   const known = new Map<GradingId, ReadonlySet<string>>();
   const idsHere = async (grading: GradingId): Promise<ReadonlySet<string>> => {
     const before = known.get(grading);
@@ -41,8 +41,9 @@ export async function copiesAhead(
   const moreIn = async (copy: string): Promise<number> => {
     let count = 0;
     for (const { grading, seq, chain } of await disk.ends(copy)) {
-      // The same chain is the same lines.
-      const [same] = here.has(grading) ? await store.read(grading, seq - 1, 1) : [];
+      // The same chain is the same lines. A place beyond the end is not asked for: a store takes it for one that was read and is gone.
+      const isWithin = seq <= (here.get(grading) ?? 0);
+      const [same] = isWithin ? await store.read(grading, seq - 1, 1) : [];
       if (same?.chain === chain) continue;
       const ids = await idsHere(grading);
       count += (await disk.ids(copy, grading)).filter((id) => !ids.has(id)).length;

@@ -42,6 +42,25 @@ describe("whether a copy holds more than the store", () => {
     });
   });
 
+  it("[L137] asks the store for no place beyond its end: a database takes that for a book that was put back, and its hub would begin again for ever", async () => {
+    const more = join(folder, "further.sqlite");
+    const pen = aPen("judge-1");
+    const marks = [aMark(pen), aMark(pen), aMark(pen)];
+    const book = openSqliteScorebook(more);
+    await book.append(aGradingId, marks);
+    await book.close();
+    const store = openMemoryScorebook();
+    await store.append(aGradingId, marks.slice(0, 1));
+    const asked: number[] = [];
+    const read: typeof store.read = async (grading, since, limit) => {
+      asked.push(since);
+      return store.read(grading, since, limit);
+    };
+    const { ahead } = await copiesAhead([more], { ...store, read }, diskHere);
+    expect(ahead).toMatchObject([{ fault: { with: { count: 2 } } }]);
+    expect(asked.filter((since) => since >= 1)).toEqual([]);
+  });
+
   it("[L120] is not known where a page of it was not given while it was looked through", () => {
     const damaged = (detail: string) => new FaultError({ code: "STORE_DAMAGED", with: { detail } });
     expect(isDamage(damaged("Tree 4 page 9: unable to get the page. error code=266"))).toBe(false);
