@@ -18,11 +18,16 @@ const lone = /\p{Surrogate}/u;
  * isPlainJson(JSON.parse('{"at":1e400}')); // => false
  * isPlainJson("\ud800"); // => false
  */
-export function isPlainJson(json: unknown): boolean {
+export const isPlainJson = (json: unknown): boolean => isHarmless(json, (text) => !lone.test(text));
+
+/** The same, but that texts may hold half a letter: hubs of before wrote such down, and it harms nobody who reads it. */
+export const isReadableJson = (json: unknown): boolean => isHarmless(json, () => true);
+
+function isHarmless(json: unknown, isText: (text: string) => boolean): boolean {
   const open: { value: object; depth: number }[] = [];
   const look = (value: unknown, depth: number): boolean => {
     if (typeof value === "number") return Number.isFinite(value);
-    if (typeof value === "string") return !lone.test(value);
+    if (typeof value === "string") return isText(value);
     if (typeof value !== "object" || value === null) return true;
     open.push({ value, depth });
     return depth <= DEEPEST;
@@ -31,7 +36,7 @@ export function isPlainJson(json: unknown): boolean {
   for (let next = open.pop(); next; next = open.pop()) {
     const { value, depth } = next;
     if (!Array.isArray(value))
-      for (const key of Object.keys(value)) if (key === "__proto__" || lone.test(key)) return false;
+      for (const key of Object.keys(value)) if (key === "__proto__" || !isText(key)) return false;
     for (const inner of Object.values(value)) if (!look(inner, depth + 1)) return false;
   }
   return true;

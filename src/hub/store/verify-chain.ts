@@ -1,5 +1,5 @@
 import { leapIn } from "../../belt-test/scorebook/lamport-leap.ts";
-import { isPlainJson } from "../../book/plain-json.ts";
+import { isReadableJson } from "../../book/plain-json.ts";
 import { entryDigest, FIRST_LINK, nextLink } from "./chain.ts";
 
 /** An entry of a grading as the hub's store holds it, with what the chain needs. */
@@ -97,7 +97,7 @@ export function checkedRow(
   if (nextLink(before, row.digest) !== row.chain) return { why: "link" };
   try {
     const entry = JSON.parse(row.body) as Partial<ChainRow> | null;
-    if (!isPlainJson(entry)) return { why: "unsaid" };
+    if (!isReadableJson(entry)) return { why: "unsaid" };
     const isFiled = entry?.id === row.id && entry.device === row.device && entry.n === row.n;
     return isFiled ? { entry } : { why: "columns" };
   } catch {
