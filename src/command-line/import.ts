@@ -35,7 +35,7 @@ export const importCommand: Command = {
       .sort((a, b) => turnOf(a) - turnOf(b));
     const other = files.find(({ file }) => file.grading !== files[0]?.file.grading);
     if (other) throw new Trouble([{ say: "import-several-tests", file: other.name }]);
-    const word = newestWord(files);
+    const word = wordIn(files);
     const place = storePlace(values, folder);
     makeFolder(place.dataFolder);
     // A hub at work with the folder numbers its lines by heart and would not see these come in; with a database it reads on.
@@ -64,23 +64,18 @@ export const importCommand: Command = {
   },
 };
 
-/**
- * What the chief's device took of a test that no hub had, as the newest of its files says. A file says itself whose it is: where two say to be of that device, one of
- * them has all that the other has, or one is somebody else's.
- */
-function newestWord(files: readonly Given[]): ChiefsWord | undefined {
-  const [newest, ...others] = files
-    .flatMap(({ name, file }) => {
-      const word = chiefsWord(file);
-      return word ? [{ name, entries: file.entries, word }] : [];
-    })
-    .toSorted((a, b) => b.entries.length - a.entries.length);
-  const other = others.find(({ entries }) => !entries.every((entry) => newest?.word.took(entry)));
-  if (other)
+/** What the chief's device took of a test that no hub had. A file says itself whose it is: of two that say to be of that device one may be somebody else's. */
+function wordIn(files: readonly Given[]): ChiefsWord | undefined {
+  const claims = files.flatMap(({ name, file }) => {
+    const word = chiefsWord(file);
+    return word ? [{ name, word }] : [];
+  });
+  const [first, other] = claims;
+  if (first && other)
     throw new Trouble([
-      { say: "import-two-chiefs", file: other.name, with: { other: newest?.name ?? "" } },
+      { say: "import-two-chiefs", file: other.name, with: { other: first.name } },
     ]);
-  return newest?.word;
+  return first?.word;
 }
 
 /** A chief's comes first: all others write by what it says of the plan. */

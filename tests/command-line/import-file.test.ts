@@ -128,17 +128,47 @@ describe("a tablet's file that is imported", () => {
     expect(heard.filter(({ id }) => !ids.has(id))).toEqual([]);
   });
 
-  it("[L123] takes nothing where two files say to be of the chief's device and neither has all that the other has", async () => {
-    const forged = aPen("chief", "forged-tablet");
-    forged.hear(day.chief.lamport);
+  it("[L123] takes nothing where two files say to be of the chief's device, and names both", async () => {
+    const forged = aPen("judge-2", "forged-tablet");
     const at = aFolder({
-      "chief.json": aFile([...day.plan, day.chief.write("closed", {})], "chief"),
-      "before.json": aFile(day.plan, "chief"),
-      "judge.json": aFile([...day.plan, forged.write("paused", {})], "chief"),
+      "chief.json": aFile(day.plan, "chief"),
+      // Whoever has the pack has all of the plan.
+      "liar.json": aFile([...day.plan, aPen("chief", "forged").write("closed", {})], "chief"),
+      "opener.json": aFile(
+        [...day.plan, forged.write("opened", { title: "Mine", date: "2026-06-06", rules: 3 })],
+        "judge-2",
+      ),
     });
-    const { code, err } = await run(at, ["import", "chief.json", "judge.json"]);
-    expect([code, err]).toEqual([2, expect.stringContaining("both say to be of the chief")]);
-    expect((await run(at, ["import", "before.json", "chief.json"])).code).toBe(0);
+    for (const liars of ["liar.json", "opener.json"]) {
+      const { code, err } = await run(at, ["import", "chief.json", liars]);
+      expect(code).toBe(2);
+      for (const name of ["chief.json", liars]) expect(err).toContain(name);
+    }
+  });
+
+  it("[L123] goes by no word of a chief's device but that of whoever opened the test here", async () => {
+    const [honest] = day.judges as [TestDay["judges"][number]];
+    const forged = aPen("judge-2", "forged-tablet");
+    const mark = aMark(honest.pen) as AnyEntry;
+    // Another line stands at the places of the honest judge's count.
+    const theirs = aPen("judge-1", honest.pen.device);
+    const at = aFolder({
+      "chief.json": aFile(day.plan, "chief"),
+      "liar.json": aFile(
+        [
+          ...day.plan,
+          forged.write("opened", { title: "Mine", date: "2026-06-06", rules: 3 }),
+          ...[1, 2, 3].map((level) => aMark(theirs, { level })),
+        ],
+        "judge-2",
+      ),
+      "honest.json": aFile([...day.plan, mark], "judge-1"),
+    });
+    await run(at, ["import", "chief.json"]);
+    await run(at, ["import", "liar.json", "honest.json"]);
+    await run(at, ["export", aGradingId, "--out", "hub.json"]);
+    const { entries } = JSON.parse(readFileSync(join(at, "hub.json"), "utf8"));
+    expect(entries.some(({ id }: AnyEntry) => id === mark.id)).toBe(true);
   });
 
   it("[L123] names a person's own lines first of those not taken, and says that they may come once others have", async () => {

@@ -346,7 +346,13 @@ describe("a line with its receipt", () => {
     const stopped = (line: object) =>
       [mia, ben, cleo].filter((candidate) => {
         const book = fold([...seated, ...watches, verdictOn(candidate)] as AnyEntry[]);
-        const here = { book, last: 0, again: new Set<EntryId>(), news: [] };
+        const here = {
+          book,
+          last: 0,
+          again: new Set<EntryId>(),
+          ofCopy: new Set<EntryId>(),
+          news: [],
+        };
         return !isKeptAgain(here, line as AnyEntry, "SECTION_OPEN");
       });
     expect(stopped(assigned)).toEqual([mia, ben]);
@@ -355,6 +361,23 @@ describe("a line with its receipt", () => {
     expect(stopped(second.write("lined-up", { wave: 2, lanes: [cleo] }))).toEqual([cleo]);
     expect(stopped(second.write("lined-up", { wave: 1, lanes: [mia] }))).toEqual([mia, ben, cleo]);
     expect(stopped(aMark(its.judges[0]?.pen as Pen, { candidate: ben }))).toEqual([ben]);
+  });
+
+  it("[H206] comes again whatever was decided in the older copy already", () => {
+    const its = aTestDay({ judges: 2, candidates: 1 });
+    const verdict = its.chief.write("verdict", {
+      ...{ candidate: mia, result: "pass", computed: "pass", retestSections: [], basis: {} },
+    });
+    const book = fold([...its.plan, verdict] as AnyEntry[]);
+    const late = aPen("chief-2");
+    late.hear(200);
+    const line = late.write("excused", {
+      ...{ candidate: mia, section: blocks, item: "rising-block" as ItemId },
+    }) as AnyEntry;
+    const here = { book, last: 0, again: new Set<EntryId>(), news: [] };
+    const ofCopy = new Set([...book.entries()].map(({ id }) => id));
+    expect(isKeptAgain({ ...here, ofCopy }, line, "EXCUSE_LATE")).toBe(true);
+    expect(isKeptAgain({ ...here, ofCopy: new Set() }, line, "EXCUSE_LATE")).toBe(false);
   });
 
   it("[H195] of a watch that the lost hub had acknowledged lets the marks of that judge count, behind a verdict on somebody else", async () => {
@@ -420,7 +443,9 @@ describe("a line with its receipt", () => {
       ...plan,
       its.chief.write("assigned", { ...watch, candidates: [mia] }),
     ] as AnyEntry[];
-    const here = { book: fold([...known, verdict]), last: 0, again: new Set<EntryId>(), news: [] };
+    const nothing = new Set<EntryId>();
+    const book = fold([...known, verdict]);
+    const here = { book, last: 0, again: nothing, ofCopy: nothing, news: [] };
     const answered = first.pen.write("answered", {
       ...{ request: verdict.id, candidate: mia, section: blocks, basis: {} },
     }) as AnyEntry;

@@ -6,6 +6,8 @@ import { isIn } from "../scorebook/seal.ts";
 
 /** Without a hub the device of the chief who opened the test is where all files come together: what it took, and what not, stands wherever they go later. */
 export interface ChiefsWord {
+  /** Who the file says opened the test. Anybody may write that: it counts where no book, and no other file, says otherwise. */
+  person: PersonId;
   /** It took this line. */
   took(entry: AnyEntry): boolean;
   /** It had what came after this line in its count, and not the line: it did not take it. What anybody may write at any moment it always takes. */
@@ -25,6 +27,7 @@ export function chiefsWord({
   const ids = new Set<EntryId>(entries.map(({ id }) => id));
   const { basis } = fold(entries);
   return {
+    person,
     took: ({ id }) => ids.has(id),
     didNotTake: (entry) => !ids.has(entry.id) && isIn(basis, entry) && !isForAnyone(entry),
   };

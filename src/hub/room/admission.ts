@@ -129,6 +129,8 @@ export class Admission {
   readonly #again = new Set<EntryId>();
   /** What was kept without one since this hub was started, of that by which marks open. */
   #news: AnyEntry[] = [];
+  /** What was here when it was noticed that a hub was lost. */
+  readonly #ofCopy = new Set<EntryId>();
   #book = new Scorebook();
 
   constructor(grading: GradingId, sides: SideShelf, settings: AdmissionSettings) {
@@ -151,6 +153,7 @@ export class Admission {
   }
   /** Somebody has read further in this book than it goes: what others than the chief bring waits. */
   planWasLost(): Promise<void> {
+    if (!this.#lostPlan.isPutBack) for (const { id } of this.#book.entries()) this.#ofCopy.add(id);
     return this.#lostPlan.wasLost();
   }
   /** Whether another hub on the store waits so, or has seen the chief's tablet. */
@@ -323,6 +326,7 @@ export class Admission {
       book: this.#book,
       last: this.#counts.last(device),
       again: this.#again,
+      ofCopy: this.#ofCopy,
       news: this.#news,
     };
     const isAgain =

@@ -21,6 +21,8 @@ interface Here {
   last: number;
   /** What else came with its receipt: where that stands, the lost hub knew of both. */
   again: ReadonlySet<EntryId>;
+  /** What was here when it was noticed that a hub was lost: the copy, which the lost one knew too. */
+  ofCopy: ReadonlySet<EntryId>;
   /** What came without one since this hub was started, of that by which marks open. */
   news: readonly AnyEntry[];
 }
@@ -143,7 +145,7 @@ function watchBefore(book: Scorebook, entry: EntryOf<"assigned">): EntryOf<"assi
 }
 
 /** Whether a chief who did not have it has decided anew, of a child that it is about: what would change what they decided. */
-function isDecidedWithout({ book, again }: Here, entry: Entry): boolean {
+function isDecidedWithout({ book, again, ofCopy }: Here, entry: Entry): boolean {
   const place = countedPlace(entry.kind, entry.body);
   const concerned = book.plan.entrants.filter((one) => isAbout(book, entry, one.candidate));
   const decided = [
@@ -151,6 +153,6 @@ function isDecidedWithout({ book, again }: Here, entry: Entry): boolean {
     ...(place ? book.openings.openedByChief(place.candidate, place.section) : []),
     book.plan.closing,
   ];
-  const isAnew = decided.some((one) => one && !again.has(one.id));
+  const isAnew = decided.some((one) => one && !again.has(one.id) && !ofCopy.has(one.id));
   return isAnew && !hadByChief(book).some((basis) => isIn(basis, entry));
 }

@@ -80,6 +80,9 @@ export class LostPlan {
   isPutBackFor(device: DeviceId): boolean {
     return this.#isPutBack && !this.#come.has(device);
   }
+  get isPutBack(): boolean {
+    return this.#isPutBack;
+  }
   get isAwaited(): boolean {
     return this.#isLost;
   }

@@ -72,13 +72,15 @@ export async function takePersonsFile(
   const news = file.entries.filter((entry) => !isHere(entry));
   const alsoOn = ownDevices(room.book, person, file.entries, atDoor);
   const [device = "" as DeviceId] = alsoOn;
+  const opener = [...room.book.entries()].find(({ kind }) => kind === "opened")?.by;
+  const isOpeners = opener === undefined || opener === word?.person;
   const author: Author = {
     person,
     roles,
     device,
     alsoOn,
     isFromRoad: !isOfHub,
-    chiefsWord: isOfHub ? undefined : word,
+    chiefsWord: isOfHub || !isOpeners ? undefined : word,
   };
   const { kept, refused } = await handInWhole(room, author, { entries: news, sides: file.sides });
   await room.hasCome({ device, isChief: isChief(author), isNew: false });
