@@ -129,7 +129,7 @@ describe("a tablet's file that is imported", () => {
   });
 
   it("[L123] takes nothing where two files say to be of the chief's device, and names both", async () => {
-    const forged = aPen("judge-2", "forged-tablet");
+    const forged = aPen("judge-2", "a-forged-tablet");
     const at = aFolder({
       "chief.json": aFile(day.plan, "chief"),
       // Whoever has the pack has all of the plan.
@@ -139,6 +139,16 @@ describe("a tablet's file that is imported", () => {
         "judge-2",
       ),
     });
+    const second = aPen("chief-2");
+    second.hear(50);
+    const title = second.write("opened", { title: "Corrected", date: "2026-06-06", rules: 3 });
+    const more = aFolder({
+      "chief.json": aFile(day.plan, "chief"),
+      "second.json": aFile([...day.plan, title], "chief-2"),
+    });
+    // Who gave the test another title did not open it.
+    const both = await run(more, ["import", "chief.json", "second.json"]);
+    expect(both.err).not.toContain("both say");
     for (const liars of ["liar.json", "opener.json"]) {
       const { code, err } = await run(at, ["import", "chief.json", liars]);
       expect(code).toBe(2);

@@ -1,4 +1,5 @@
 import type { EntryId, PersonId } from "../../book/identity.ts";
+import { byAge } from "../../book/order.ts";
 import type { AnyEntry } from "../scorebook/entry.ts";
 import { isForAnyone } from "../scorebook/out-of-turn.ts";
 import { fold } from "../scorebook/scorebook.ts";
@@ -14,6 +15,10 @@ export interface ChiefsWord {
   didNotTake(entry: AnyEntry): boolean;
 }
 
+/** Whose word a test begins with; another chief may have given it another title since. */
+export const openerIn = (entries: Iterable<AnyEntry>): PersonId | undefined =>
+  [...entries].filter(({ kind }) => kind === "opened").sort(byAge)[0]?.by;
+
 /** @returns undefined for the file of anybody else */
 export function chiefsWord({
   person,
@@ -22,8 +27,7 @@ export function chiefsWord({
   person?: PersonId | undefined;
   entries: readonly AnyEntry[];
 }): ChiefsWord | undefined {
-  const isOpener = entries.some(({ kind, by }) => kind === "opened" && by === person);
-  if (person === undefined || !isOpener) return undefined;
+  if (person === undefined || openerIn(entries) !== person) return undefined;
   const ids = new Set<EntryId>(entries.map(({ id }) => id));
   const { basis } = fold(entries);
   return {

@@ -1,4 +1,4 @@
-import type { ChiefsWord } from "../../belt-test/intake/chiefs-word.ts";
+import { type ChiefsWord, openerIn } from "../../belt-test/intake/chiefs-word.ts";
 import { ownDevices } from "../../belt-test/intake/persons-file.ts";
 import { rolesInFile } from "../../belt-test/intake/roles-in-file.ts";
 import type { Role } from "../../belt-test/kinds/body-parts.ts";
@@ -72,7 +72,7 @@ export async function takePersonsFile(
   const news = file.entries.filter((entry) => !isHere(entry));
   const alsoOn = ownDevices(room.book, person, file.entries, atDoor);
   const [device = "" as DeviceId] = alsoOn;
-  const opener = [...room.book.entries()].find(({ kind }) => kind === "opened")?.by;
+  const opener = openerIn(room.book.entries());
   const isOpeners = opener === undefined || opener === word?.person;
   const author: Author = {
     person,
