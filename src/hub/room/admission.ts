@@ -62,6 +62,8 @@ export interface AdmissionSettings {
   /** Whom the hub knows to be erased besides the book. */
   erasedBefore: ReadonlySet<string>;
   lostPlans: LostPlans;
+  cameAgain(grading: GradingId): Set<EntryId>;
+  onAgain(grading: GradingId, id: EntryId): void;
 }
 
 /** What refuses a line for what is here already: whoever took it had it before that. What it rests on may still come. */
@@ -126,7 +128,7 @@ export class Admission {
   /** Openings that this hub refused since the one before never had them: they stay so, also when everybody is back. */
   readonly #neverHad = new Set<EntryId>();
   /** What came with its receipt and was kept. */
-  readonly #again = new Set<EntryId>();
+  readonly #again: Set<EntryId>;
   /** What was kept without one since this hub was started, of that by which marks open. */
   #news: AnyEntry[] = [];
   /** What was here when it was noticed that a hub was lost. */
@@ -137,6 +139,7 @@ export class Admission {
     this.#grading = grading;
     this.#sides = sides;
     this.#settings = settings;
+    this.#again = settings.cameAgain(grading);
     this.#lostPlan = new LostPlan(grading, settings.lostPlans);
   }
 
@@ -362,8 +365,10 @@ export class Admission {
       if (wrong && (!isInNeed || wrong.code === "ENTRY_TOO_LARGE")) return refuse(wrong);
       if (!wrong && !held && side) sides.push(side);
     }
-    if (isOurs) this.#again.add(id);
-    else if (opensMarks.has(entry.kind)) this.#news.push(entry);
+    if (isOurs) {
+      this.#again.add(id);
+      this.#settings.onAgain(this.#grading, id);
+    } else if (opensMarks.has(entry.kind)) this.#news.push(entry);
     return { entry, sides };
   }
 

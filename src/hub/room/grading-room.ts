@@ -28,6 +28,10 @@ export interface RoomSettings
   onStored?: (lines: readonly StoredEntry[]) => void;
   /** Told where this hub's own writing has taken the book, so that others on the same store read on. */
   onWrote?: (grading: GradingId, upTo: number) => void;
+  /** What came with its receipt to this hub, or to another on the same store: what this one keeps so is added. */
+  cameAgain?: (grading: GradingId) => Set<EntryId>;
+  /** Told of each such line before it is written. */
+  onAgain?: (grading: GradingId, id: EntryId) => void;
   /** Told of a test that is damaged on the disk, or whose names and texts are. */
   onTrouble?: (fault: Fault) => void;
   /** So many entries are taken of one device; a stop, an incident and a withdrawal always. */
@@ -117,6 +121,8 @@ export class GradingRoom {
       onErased: () => undefined,
       onStored: () => undefined,
       onWrote: () => undefined,
+      cameAgain: () => new Set(),
+      onAgain: () => undefined,
       onTrouble: () => undefined,
       erasedBefore: () => [],
       mostADevice: MOST_A_DEVICE,
