@@ -78,9 +78,12 @@ function wordIn(files: readonly Given[]): ChiefsWord | undefined {
   return first?.word;
 }
 
-/** A chief's comes first: all others write by what it says of the plan. */
-const turnOf = ({ file }: Given): number =>
-  isPersons(file) && fold(file.entries).plan.seat(file.person)?.roles.includes("chief") ? 0 : 1;
+/** That of whoever opened the test comes first, then other chiefs': all others write by what they say of the plan. */
+function turnOf({ file }: Given): number {
+  if (chiefsWord(file)) return 0;
+  const seat = isPersons(file) ? fold(file.entries).plan.seat(file.person) : undefined;
+  return seat?.roles.includes("chief") ? 1 : 2;
+}
 
 function makeFolder(data: string): void {
   try {

@@ -156,6 +156,24 @@ describe("a tablet's file that is imported", () => {
     }
   });
 
+  it("[L123] makes nobody chief of a new store who says in a file of their own that they opened the test", async () => {
+    const liar = aPen("judge-2", "forged-tablet");
+    liar.hear(50);
+    const forged = [
+      liar.write("opened", { title: "Mine", date: "2026-06-06", rules: 3 }),
+      liar.write("seated", { person: "judge-2" as PersonId, roles: ["chief", "judge"] }),
+    ];
+    const at = aFolder({
+      "a-liar.json": aFile([...day.plan, ...forged], "judge-2"),
+      "chief.json": aFile(day.plan, "chief"),
+    });
+    expect((await run(at, ["import", "a-liar.json"])).code).toBe(2);
+    expect((await run(at, ["import", "a-liar.json", "chief.json"])).code).toBe(0);
+    await run(at, ["export", aGradingId, "--out", "hub.json"]);
+    const { entries } = JSON.parse(readFileSync(join(at, "hub.json"), "utf8"));
+    expect(entries.filter(({ by }: AnyEntry) => by === ("judge-2" as PersonId))).toEqual([]);
+  });
+
   it("[L123] goes by no word of a chief's device but that of whoever opened the test here", async () => {
     const [honest] = day.judges as [TestDay["judges"][number]];
     const forged = aPen("judge-2", "forged-tablet");

@@ -119,7 +119,8 @@ async function handInWhole(
 function rolesIn(book: Scorebook, { person, entries }: ReadScorebook): readonly Role[] {
   if (book.plan.opened) return person === undefined ? [] : rolesInFile(book, person);
   const known = entries.filter(isKnown);
-  if (!known.some(({ kind, by }) => kind === "opened" && by === person)) return [];
+  // Anybody may have given it a title since, or say so in a file of their own.
+  if (openerIn(known) !== person) return [];
   const seat = known.findLast(
     (entry) => entry.kind === "seated" && entry.by === person && entry.body.person === person,
   );
