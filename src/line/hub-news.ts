@@ -1,5 +1,5 @@
 import * as z from "zod/mini";
-import { DeviceId, EntryId, GradingId, PersonId } from "../book/identity.ts";
+import { DeviceId, GradingId, PersonId } from "../book/identity.ts";
 import { Floor, Presence } from "./protocol.ts";
 
 const ofGrading = { grading: GradingId };
@@ -8,8 +8,6 @@ export const News = z.discriminatedUnion("of", [
   z.object({ of: z.literal("entries"), ...ofGrading, upTo: z.int() }),
   /** The chief's tablet is waited for, or has come. */
   z.object({ of: z.literal("plan"), ...ofGrading }),
-  /** Lines that came with their receipt: whoever had given it knew of them all. */
-  z.object({ of: z.literal("again"), ...ofGrading, id: EntryId }),
   z.object({ of: z.literal("door"), ...ofGrading, device: DeviceId }),
   z.object({ of: z.literal("hubs") }),
   z.object({ of: z.literal("taken-away") }),

@@ -6,6 +6,7 @@ import { heldFirst } from "../../src/belt-test/scorebook/held-first.ts";
 import { fold } from "../../src/belt-test/scorebook/scorebook.ts";
 import type { DeviceId, PersonId } from "../../src/book/identity.ts";
 import { GradingRoom } from "../../src/hub/room/grading-room.ts";
+import { noLostPlans } from "../../src/hub/room/lost-plan.ts";
 import { takePersonsFile } from "../../src/hub/room/persons-file.ts";
 import { openMemoryScorebook } from "../../src/hub/store/memory-scorebook.ts";
 import { makeSideRecord } from "../../src/line/make-side-record.ts";
@@ -155,6 +156,7 @@ describe("what a lost hub had held", () => {
     const atDoor = [chief, judge].map(({ device, person: whose }) => ({ device, person: whose }));
     let isLost = true;
     const lostPlans = {
+      ...noLostPlans,
       isLost: async () => isLost,
       note: async (_: unknown, now: boolean) => void (isLost = now),
     };

@@ -6,6 +6,7 @@ import type { AnyEntry } from "../../src/belt-test/scorebook/entry.ts";
 import { heldFirst } from "../../src/belt-test/scorebook/held-first.ts";
 import type { DeviceId, PersonId } from "../../src/book/identity.ts";
 import { GradingRoom } from "../../src/hub/room/grading-room.ts";
+import { noLostPlans } from "../../src/hub/room/lost-plan.ts";
 import { backUp } from "../../src/hub/store/backup.ts";
 import { openMemoryScorebook } from "../../src/hub/store/memory-scorebook.ts";
 import { makeSideRecord } from "../../src/line/make-side-record.ts";
@@ -211,7 +212,7 @@ it("[H173] takes a replacement that the lost hub had, also where there was nothi
   const open = (store: ScorebookStore, isLost: boolean) =>
     GradingRoom.open(aGradingId, store, "hub", {
       box,
-      lostPlans: { isLost: async () => isLost, note: async () => undefined },
+      lostPlans: { ...noLostPlans, isLost: async () => isLost },
     });
   const chief = {
     person: "chief" as PersonId,
@@ -262,7 +263,7 @@ it("[H174] a chief's device with nothing on it ends the wait after two minutes",
       return () => undefined;
     },
   };
-  const lostPlans = { isLost: async () => true, note: async () => undefined };
+  const lostPlans = { ...noLostPlans, isLost: async () => true };
   const room = await GradingRoom.open(aGradingId, store, "hub", { clock, lostPlans });
   const [one] = day.judges;
   const { pen, person } = one as NonNullable<typeof one>;

@@ -25,7 +25,7 @@ import { canonicalText } from "../store/chain.ts";
 import { type Author, type Handed, type Job, nobody } from "./handed.ts";
 import { HeardCounts } from "./heard-counts.ts";
 import { heldAt, openPlaces } from "./held-at.ts";
-import { isKeptAgain, opensMarks } from "./kept-again.ts";
+import { decides, isKeptAgain, opensMarks } from "./kept-again.ts";
 import { LostPlan, type LostPlans } from "./lost-plan.ts";
 import { RefusedLines } from "./refused-lines.ts";
 import { refusalOfSide, type SideShelf } from "./side-shelf.ts";
@@ -62,8 +62,6 @@ export interface AdmissionSettings {
   /** Whom the hub knows to be erased besides the book. */
   erasedBefore: ReadonlySet<string>;
   lostPlans: LostPlans;
-  cameAgain(grading: GradingId): Set<EntryId>;
-  onAgain(grading: GradingId, id: EntryId): void;
 }
 
 /** What refuses a line for what is here already: whoever took it had it before that. What it rests on may still come. */
@@ -128,7 +126,7 @@ export class Admission {
   /** Openings that this hub refused since the one before never had them: they stay so, also when everybody is back. */
   readonly #neverHad = new Set<EntryId>();
   /** What came with its receipt and was kept. */
-  readonly #again: Set<EntryId>;
+  readonly #again = new Set<EntryId>();
   /** What was kept without one since this hub was started, of that by which marks open. */
   #news: AnyEntry[] = [];
   /** What was here when it was noticed that a hub was lost. */
@@ -139,7 +137,6 @@ export class Admission {
     this.#grading = grading;
     this.#sides = sides;
     this.#settings = settings;
-    this.#again = settings.cameAgain(grading);
     this.#lostPlan = new LostPlan(grading, settings.lostPlans);
   }
 
@@ -166,6 +163,19 @@ export class Admission {
   /** A chief's tablet has handed in all that it had. */
   chiefHasCome(): void {
     this.#lostPlan.chiefHasCome();
+  }
+  /** What came with its receipt to whoever had the book before, or has it too. */
+  cameAgain(ids: Iterable<EntryId>): void {
+    for (const id of ids) this.#again.add(id);
+  }
+  /** Of these lines those that came with their receipt and decide something, so that it is to be known by whoever has the book too. */
+  decidedAgain(entries: readonly AnyEntry[]): EntryId[] {
+    return entries.flatMap(({ id, kind }) =>
+      this.#again.has(id) && decides.has(kind) ? [id] : [],
+    );
+  }
+  get isPutBack(): boolean {
+    return this.#lostPlan.isPutBack;
   }
   get isChiefAwaited(): boolean {
     return this.#lostPlan.isAwaited;
@@ -365,10 +375,8 @@ export class Admission {
       if (wrong && (!isInNeed || wrong.code === "ENTRY_TOO_LARGE")) return refuse(wrong);
       if (!wrong && !held && side) sides.push(side);
     }
-    if (isOurs) {
-      this.#again.add(id);
-      this.#settings.onAgain(this.#grading, id);
-    } else if (opensMarks.has(entry.kind)) this.#news.push(entry);
+    if (isOurs) this.#again.add(id);
+    else if (opensMarks.has(entry.kind)) this.#news.push(entry);
     return { entry, sides };
   }
 

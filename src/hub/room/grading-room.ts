@@ -28,10 +28,6 @@ export interface RoomSettings
   onStored?: (lines: readonly StoredEntry[]) => void;
   /** Told where this hub's own writing has taken the book, so that others on the same store read on. */
   onWrote?: (grading: GradingId, upTo: number) => void;
-  /** What came with its receipt to this hub, or to another on the same store: what this one keeps so is added. */
-  cameAgain?: (grading: GradingId) => Set<EntryId>;
-  /** Told of each such line before it is written. */
-  onAgain?: (grading: GradingId, id: EntryId) => void;
   /** Told of a test that is damaged on the disk, or whose names and texts are. */
   onTrouble?: (fault: Fault) => void;
   /** So many entries are taken of one device; a stop, an incident and a withdrawal always. */
@@ -121,8 +117,6 @@ export class GradingRoom {
       onErased: () => undefined,
       onStored: () => undefined,
       onWrote: () => undefined,
-      cameAgain: () => new Set(),
-      onAgain: () => undefined,
       onTrouble: () => undefined,
       erasedBefore: () => [],
       mostADevice: MOST_A_DEVICE,
@@ -140,6 +134,7 @@ export class GradingRoom {
       await new Promise<void>((go) => void room.#settings.clock.after(0, go));
     }
     for (const side of await store.sides(grading)) room.#sides.take(side);
+    await room.#lookWhatCameAgain();
     if (await room.#settings.lostPlans.isLost(grading)) await room.#admission.planWasLost();
     // A hub that was killed between the entry and the erasing does it now.
     await room.#forgetting.forget();
@@ -318,6 +313,8 @@ export class GradingRoom {
 
   async #commit(jobs: Job[]): Promise<Handed[]> {
     await this.#admission.lookForChief(() => this.#readOn());
+    if (this.#settings.lostPlans.isShared && this.#admission.isPutBack)
+      await this.#lookWhatCameAgain();
     let decision = this.#decide(jobs);
     if (decision.accepted.length > 0) return this.#write(decision, jobs);
     // Nothing is written that would tell whether the book is still the newest, so it is looked at before anybody is refused by it.
@@ -328,6 +325,10 @@ export class GradingRoom {
     if (!mustLook || !(await this.#readOn())) return decision.answers;
     decision = this.#decide(jobs);
     return decision.accepted.length > 0 ? this.#write(decision, jobs) : decision.answers;
+  }
+  /** Here before this hub was started, or at another hub on the store. */
+  async #lookWhatCameAgain(): Promise<void> {
+    this.#admission.cameAgain(await this.#settings.lostPlans.cameAgain(this.grading));
   }
   /** Where one job cannot be decided, what was decided before it is on no disk, and must not count as known when the jobs are tried one by one. */
   #decide(jobs: readonly Job[]): Decision {
@@ -343,6 +344,9 @@ export class GradingRoom {
     let decision = first;
     let appended: Appended;
     try {
+      const again = this.#admission.decidedAgain(first.entries);
+      // Before anybody can read them: another hub is not to take them for what was decided anew.
+      if (again.length > 0) await this.#settings.lostPlans.noteAgain(this.grading, again);
       appended = await this.#store.append(this.grading, first.entries, first.sides, {
         place: this.upTo,
         link: this.last?.chain,

@@ -35,6 +35,14 @@ export const opensMarks: ReadonlySet<string> = new Set<EntryKind>([
   "judge-replaced",
 ]);
 
+/** What keeps other lines out that come later, where it was decided anew. */
+export const decides: ReadonlySet<string> = new Set<EntryKind>([
+  "locked",
+  "revealed",
+  "verdict",
+  "closed",
+]);
+
 /**
  * Whether a line that bears this hub's receipt is kept again although the rules of now refuse it. Its writer chooses when it comes, so they stand where others have
  * gone on without it: what rests on lines that are not here waits for them; a mark whose place was passed over stays out; so does a lock where the place was locked, or an answer where the request was answered, anew; what speaks of marks that are open by lines that the lost hub did not have; and what the chief did not have who has opened those marks, given a verdict on that child, or closed the test, anew.

@@ -1,4 +1,5 @@
-import type { DeviceId, GradingId } from "../../book/identity.ts";
+import * as z from "zod/mini";
+import { type DeviceId, EntryId, type GradingId } from "../../book/identity.ts";
 import type { DoorTables } from "../../ports/door-tables.ts";
 
 /** Of which tests that is so, through a restart and, where hubs share a store, at all of them. */
@@ -7,20 +8,43 @@ export interface LostPlans {
   isShared?: boolean;
   isLost(grading: GradingId): Promise<boolean>;
   note(grading: GradingId, isLost: boolean): Promise<unknown>;
+  /** What decided something in a book that was put back, and had been known to the lost hub: it came with its receipt. */
+  cameAgain(grading: GradingId): Promise<readonly EntryId[]>;
+  noteAgain(grading: GradingId, ids: readonly EntryId[]): Promise<unknown>;
 }
 const NAME = "plan-lost/";
 const YES = "yes";
+const AGAIN = "came-again/";
+const Ids = z.array(EntryId);
 export const lostPlansIn = (
-  tables: Pick<DoorTables, "setting" | "keepSetting" | "takeSetting">,
+  tables: Pick<DoorTables, "setting" | "settings" | "keepSetting" | "takeSetting">,
   isShared = false,
 ): LostPlans => ({
   isShared,
   isLost: async (grading) => (await tables.setting(NAME + grading)) !== undefined,
   note: async (grading, isLost) =>
     isLost ? tables.keepSetting(NAME + grading, YES) : tables.takeSetting(NAME + grading, YES),
+  cameAgain: async (grading) =>
+    (await tables.settings(`${AGAIN}${grading}/`)).flatMap(({ value }) => idsIn(value)),
+  // Each under a name of its own: hubs write beside each other.
+  noteAgain: async (grading, ids) =>
+    tables.keepSetting(`${AGAIN}${grading}/${ids[0]}`, JSON.stringify(ids)),
 });
+/** Of what is garbled nothing is known. */
+function idsIn(value: string): EntryId[] {
+  try {
+    return Ids.safeParse(JSON.parse(value)).data ?? [];
+  } catch {
+    return [];
+  }
+}
 /** Where nothing is kept. */
-export const noLostPlans: LostPlans = { isLost: async () => false, note: async () => undefined };
+export const noLostPlans: LostPlans = {
+  isLost: async () => false,
+  note: async () => undefined,
+  cameAgain: async () => [],
+  noteAgain: async () => undefined,
+};
 
 /**
  * A hub that was put back from an older copy lacks what was said since of who judges whom, and a lock that came before that would open marks, for good, of

@@ -1,5 +1,4 @@
-import type { EntryId, GradingId } from "../../book/identity.ts";
-import { keyed } from "../../book/keyed.ts";
+import type { GradingId } from "../../book/identity.ts";
 import { platformClock } from "../../ports/clock.ts";
 import type { ScorebookStore } from "../../ports/scorebook-store.ts";
 import { nobodyElse, type StoreNews } from "../../ports/store-news.ts";
@@ -14,8 +13,6 @@ export class Rooms {
   readonly #hub: string;
   readonly #settings: RoomSettings;
   readonly #rooms = new Map<GradingId, Promise<GradingRoom>>();
-  /** Of each test what came with its receipt since this hub was started, here or at another hub on the store. */
-  readonly #again = new Map<GradingId, Set<EntryId>>();
   readonly #stops: (() => void)[] = [];
   #isLooking = false;
 
@@ -29,8 +26,6 @@ export class Rooms {
     this.#settings = {
       ...settings,
       onWrote: (grading, upTo) => news.tell({ of: "entries", grading, upTo }),
-      cameAgain: (grading) => this.#cameAgain(grading),
-      onAgain: (grading, id) => news.tell({ of: "again", grading, id }),
       ...(lostPlans && {
         lostPlans: {
           ...lostPlans,
@@ -45,15 +40,11 @@ export class Rooms {
     this.#stops.push(
       news.onNews((one) => {
         if (one.of === "entries") void this.#readOn(one.grading, one.upTo);
-        if (one.of === "again") this.#cameAgain(one.grading).add(one.id);
         if (one.of === "plan") void this.#readOn(one.grading, Number.POSITIVE_INFINITY);
       }),
       news.onHearing((isHearing) => isHearing && void this.#readAllOn()),
       (settings.clock ?? platformClock).every(LOOK_EVERY_MS, () => void this.#readAllOn()),
     );
-  }
-  #cameAgain(grading: GradingId): Set<EntryId> {
-    return keyed(this.#again, grading, () => new Set());
   }
   room(grading: GradingId): Promise<GradingRoom> {
     let room = this.#rooms.get(grading);

@@ -170,8 +170,6 @@ function subjectOf(news: News): string {
     case "pace":
     case "who-is-here":
       return `${news.of}/${news.grading}`;
-    case "again":
-      return `again/${news.grading}/${news.id}`;
     // A stop takes the place of no other.
     case "floor":
       return `floor/${news.grading}/${news.floor.entry}`;
