@@ -1,7 +1,9 @@
 import { mkdirSync } from "node:fs";
 import { resolve } from "node:path";
 import { type ChiefsWord, chiefsWord } from "../belt-test/intake/chiefs-word.ts";
+import { ownDevices } from "../belt-test/intake/persons-file.ts";
 import { fold } from "../belt-test/scorebook/scorebook.ts";
+import type { DeviceId } from "../book/identity.ts";
 import type { Command } from "./command.ts";
 import { storeOptions, storePlace, withStore } from "./data-store.ts";
 import { optionsOf } from "./options.ts";
@@ -36,6 +38,7 @@ export const importCommand: Command = {
     const other = files.find(({ file }) => file.grading !== files[0]?.file.grading);
     if (other) throw new Trouble([{ say: "import-several-tests", file: other.name }]);
     const word = wordIn(files);
+    refuseOneDeviceOfTwo(files, word);
     const place = storePlace(values, folder);
     makeFolder(place.dataFolder);
     // A hub at work with the folder numbers its lines by heart and would not see these come in; with a database it reads on.
@@ -76,6 +79,27 @@ function wordIn(files: readonly Given[]): ChiefsWord | undefined {
       { say: "import-two-chiefs", file: other.name, with: { other: first.name } },
     ]);
   return first?.word;
+}
+
+/**
+ * A tablet is one person's. Of two files in which different people wrote on one, and of which the chief's device has nothing, one lies: whichever came first would
+ * keep the other's whole day out.
+ */
+function refuseOneDeviceOfTwo(files: readonly Given[], word: ChiefsWord | undefined): void {
+  const claims = new Map<DeviceId, Given>();
+  for (const given of files) {
+    const { person, entries } = given.file;
+    // A hub's copy holds what everybody wrote.
+    if (person === undefined) continue;
+    for (const device of ownDevices(fold([]), person, entries, [], word)) {
+      const other = claims.get(device);
+      if (other && other.file.person !== given.file.person)
+        throw new Trouble([
+          { say: "import-one-device", file: given.name, with: { other: other.name, device } },
+        ]);
+      claims.set(device, given);
+    }
+  }
 }
 
 /** That of whoever opened the test comes first, then other chiefs': all others write by what they say of the plan. */

@@ -156,6 +156,31 @@ describe("a tablet's file that is imported", () => {
     }
   });
 
+  it("[L138] shuts nobody's day out for one line that another wrote on their tablet's count", async () => {
+    const [honest, liar] = day.judges as [TestDay["judges"][number], TestDay["judges"][number]];
+    const mark = aMark(honest.pen) as AnyEntry;
+    const later = aMark(honest.pen) as AnyEntry;
+    const stop = late("judge-2", honest.pen.device, 90_000, 40).write("stopped", { wave: 1 });
+    const own = aMark(liar.pen) as AnyEntry;
+    const files = {
+      "liar.json": aFile([...day.plan, own, stop], "judge-2"),
+      "honest.json": aFile([...day.plan, mark, later], "judge-1"),
+    };
+    const come = async (heard: readonly AnyEntry[]) => {
+      const at = aFolder({ ...files, "chief.json": aFile([...day.plan, ...heard], "chief") });
+      const { code, err } = await run(at, ["import", "chief.json", "liar.json", "honest.json"]);
+      if (code !== 0) return err;
+      await run(at, ["export", aGradingId, "--out", "hub.json"]);
+      const { entries } = JSON.parse(readFileSync(join(at, "hub.json"), "utf8"));
+      const ids = new Set(entries.map(({ id }: AnyEntry) => id));
+      return [mark, later, own, stop].map(({ id }) => ids.has(id));
+    };
+    // The chief's device knows whose tablet it is; where it has nothing of it, both files are named.
+    expect(await come([mark, own])).toEqual([true, true, true, false]);
+    const told = await come([]);
+    for (const name of ["liar.json", "honest.json"]) expect(told).toContain(name);
+  });
+
   it("[L123] makes nobody chief of a new store who says in a file of their own that they opened the test", async () => {
     const liar = aPen("judge-2", "forged-tablet");
     liar.hear(50);

@@ -1,5 +1,6 @@
-import type { EntryId, PersonId } from "../../book/identity.ts";
+import type { DeviceId, EntryId, PersonId } from "../../book/identity.ts";
 import { byAge } from "../../book/order.ts";
+import { deviceOf } from "../scorebook/counts.ts";
 import type { AnyEntry } from "../scorebook/entry.ts";
 import { isForAnyone } from "../scorebook/out-of-turn.ts";
 import { fold } from "../scorebook/scorebook.ts";
@@ -11,6 +12,8 @@ export interface ChiefsWord {
   person: PersonId;
   /** It took this line. */
   took(entry: AnyEntry): boolean;
+  /** Whose lines it has of this device; undefined where it has none but what anybody may write at any moment. */
+  ownerOf(device: DeviceId): PersonId | undefined;
   /** It had what came after this line in its count, and not the line: it did not take it. What anybody may write at any moment it always takes. */
   didNotTake(entry: AnyEntry): boolean;
 }
@@ -30,9 +33,13 @@ export function chiefsWord({
   if (person === undefined || openerIn(entries) !== person) return undefined;
   const ids = new Set<EntryId>(entries.map(({ id }) => id));
   const { basis } = fold(entries);
+  const owners = new Map<DeviceId, PersonId>();
+  for (const entry of entries)
+    if (!isForAnyone(entry)) owners.set(deviceOf(entry.device), entry.by);
   return {
     person,
     took: ({ id }) => ids.has(id),
+    ownerOf: (device) => owners.get(device),
     didNotTake: (entry) => !ids.has(entry.id) && isIn(basis, entry) && !isForAnyone(entry),
   };
 }

@@ -8,26 +8,30 @@ import { heldFirst } from "../scorebook/held-first.ts";
 import { inOrder } from "../scorebook/in-order.ts";
 import { isForAnyone } from "../scorebook/out-of-turn.ts";
 import { fold, type Scorebook } from "../scorebook/scorebook.ts";
+import type { ChiefsWord } from "./chiefs-word.ts";
 import { refusalOfNew } from "./refusal-of-new.ts";
 import { rolesInFile } from "./roles-in-file.ts";
 
 /**
  * The devices that a file says are its person's, but for those on which the book has somebody else write, and those that a door knows to be somebody else's:
- * whoever's file comes first is not to take the places of another's count.
+ * whoever's file comes first is not to take the places of another's count. Of a device whose lines the chief's device has it is known.
  */
 export function ownDevices(
   book: Scorebook,
   person: PersonId,
   entries: readonly Pick<AnyEntry, "device" | "by">[],
   atDoor: readonly { device: DeviceId; person: PersonId | null }[] = [],
+  word: Pick<ChiefsWord, "ownerOf"> | undefined = undefined,
 ): Set<DeviceId> {
   const others = new Set<DeviceId>();
   for (const row of atDoor) if (row.person && row.person !== person) others.add(row.device);
-  for (const { device, by } of book.entries()) if (by !== person) others.add(deviceOf(device));
+  for (const { device, by } of book.entries())
+    if (by !== person && word?.ownerOf(deviceOf(device)) !== person) others.add(deviceOf(device));
   return new Set(
     entries.flatMap(({ device: count, by }) => {
       const device = deviceOf(count);
-      return by === person && !others.has(device) ? [device] : [];
+      const owner = word?.ownerOf(device) ?? person;
+      return by === person && owner === person && !others.has(device) ? [device] : [];
     }),
   );
 }

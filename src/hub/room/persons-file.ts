@@ -70,17 +70,18 @@ export async function takePersonsFile(
     return its !== undefined && canonicalText(its) === canonicalText(entry);
   };
   const news = file.entries.filter((entry) => !isHere(entry));
-  const alsoOn = ownDevices(room.book, person, file.entries, atDoor);
-  const [device = "" as DeviceId] = alsoOn;
   const opener = openerIn(room.book.entries());
   const isOpeners = opener === undefined || opener === word?.person;
+  const its = isOfHub || !isOpeners ? undefined : word;
+  const alsoOn = ownDevices(room.book, person, file.entries, atDoor, its);
+  const [device = "" as DeviceId] = alsoOn;
   const author: Author = {
     person,
     roles,
     device,
     alsoOn,
     isFromRoad: !isOfHub,
-    chiefsWord: isOfHub || !isOpeners ? undefined : word,
+    chiefsWord: its,
   };
   const { kept, refused } = await handInWhole(room, author, { entries: news, sides: file.sides });
   await room.hasCome({ device, isChief: isChief(author), isNew: false });
