@@ -3,7 +3,8 @@ import { resolve } from "node:path";
 import { type ChiefsWord, chiefsWord } from "../belt-test/intake/chiefs-word.ts";
 import { ownDevices } from "../belt-test/intake/persons-file.ts";
 import { fold } from "../belt-test/scorebook/scorebook.ts";
-import type { DeviceId } from "../book/identity.ts";
+import type { DeviceId, EntryId } from "../book/identity.ts";
+import { orderedText } from "../book/ordered-text.ts";
 import type { Command } from "./command.ts";
 import { storeOptions, storePlace, withStore } from "./data-store.ts";
 import { optionsOf } from "./options.ts";
@@ -54,10 +55,16 @@ export const importCommand: Command = {
         taken.set(given, togetherWith(taken.get(given), now));
         return { added: now.added.length, waiting: ownAmong(given.file, now.refused).length };
       });
-      // What one file has of others, theirs have brought meanwhile.
-      const here = new Set([...taken.values()].flatMap(({ added, known }) => [...added, ...known]));
+      // What one file has of others, theirs have brought meanwhile; but under one id two files may say two things.
+      const texts = new Map(files.map((given) => [given, textsOf(given)]));
+      const here = new Set(
+        [...taken].flatMap(([given, { added, known }]) =>
+          [...added, ...known].map((id) => texts.get(given)?.get(id)),
+        ),
+      );
       for (const [given, last] of taken) {
-        const took = { ...last, refused: last.refused.filter(({ id }) => !here.has(id)) };
+        const refused = last.refused.filter(({ id }) => !here.has(texts.get(given)?.get(id)));
+        const took = { ...last, refused };
         if (files.length > 1 && !values.json) out(given.name);
         const said = values.json ? [importedJson(given, took)] : importedWords(given, took);
         for (const line of said) out(line);
@@ -66,6 +73,10 @@ export const importCommand: Command = {
     });
   },
 };
+
+/** What each line says, as the file has it. */
+const textsOf = ({ file }: Given): Map<EntryId, string> =>
+  new Map(file.entries.map((entry) => [entry.id, orderedText(entry)]));
 
 /** What the chief's device took of a test that no hub had. A file says itself whose it is: of two that say to be of that device one may be somebody else's. */
 function wordIn(files: readonly Given[]): ChiefsWord | undefined {

@@ -181,6 +181,31 @@ describe("a tablet's file that is imported", () => {
     for (const name of ["liar.json", "honest.json"]) expect(told).toContain(name);
   });
 
+  it.each([
+    ["by the judge whose it is", "judge-1"],
+    ["by another, who says to have written it", "judge-2"],
+  ])(
+    "[L139] takes no line that the chief's device has otherwise, and names it: changed %s",
+    async (_, person) => {
+      const [honest] = day.judges as [TestDay["judges"][number]];
+      const mark = aMark(honest.pen, { level: 1 }) as AnyEntry;
+      const cells = (mark.body as { cells: object[] }).cells.map((cell) => ({ ...cell, level: 4 }));
+      const changed = { ...mark, by: person, body: { ...mark.body, cells } } as AnyEntry;
+      const files = {
+        "chief.json": aFile([...day.plan, mark], "chief"),
+        "a-liar.json": aFile([...day.plan, changed], person),
+        ...(person === "judge-1" ? {} : { "honest.json": aFile([...day.plan, mark], "judge-1") }),
+      };
+      const at = aFolder(files);
+      const { out } = await run(at, ["import", ...Object.keys(files)]);
+      expect(out).toContain(changed.id);
+      await run(at, ["export", aGradingId, "--out", "hub.json"]);
+      const { entries } = JSON.parse(readFileSync(join(at, "hub.json"), "utf8"));
+      const found = entries.filter(({ id }: AnyEntry) => id === mark.id);
+      expect(found).toEqual(person === "judge-1" ? [] : [JSON.parse(JSON.stringify(mark))]);
+    },
+  );
+
   it("[L123] makes nobody chief of a new store who says in a file of their own that they opened the test", async () => {
     const liar = aPen("judge-2", "forged-tablet");
     liar.hear(50);

@@ -1,5 +1,6 @@
 import type { DeviceId, EntryId, PersonId } from "../../book/identity.ts";
 import { byAge } from "../../book/order.ts";
+import { orderedText } from "../../book/ordered-text.ts";
 import { deviceOf } from "../scorebook/counts.ts";
 import type { AnyEntry } from "../scorebook/entry.ts";
 import { isForAnyone } from "../scorebook/out-of-turn.ts";
@@ -10,11 +11,11 @@ import { isIn } from "../scorebook/seal.ts";
 export interface ChiefsWord {
   /** Who the file says opened the test. Anybody may write that: it counts where no book, and no other file, says otherwise. */
   person: PersonId;
-  /** It took this line. */
+  /** It took this line, as it is. */
   took(entry: AnyEntry): boolean;
   /** Whose lines it has of this device; undefined where it has none but what anybody may write at any moment. */
   ownerOf(device: DeviceId): PersonId | undefined;
-  /** It had what came after this line in its count, and not the line: it did not take it. What anybody may write at any moment it always takes. */
+  /** It has another line under its id, or had what came after it in its count and not the line. What anybody may write at any moment it always takes. */
   didNotTake(entry: AnyEntry): boolean;
 }
 
@@ -31,16 +32,18 @@ export function chiefsWord({
   entries: readonly AnyEntry[];
 }): ChiefsWord | undefined {
   if (person === undefined || openerIn(entries) !== person) return undefined;
-  const ids = new Set<EntryId>(entries.map(({ id }) => id));
+  const texts = new Map<EntryId, string>(entries.map((entry) => [entry.id, orderedText(entry)]));
+  const took = (entry: AnyEntry): boolean => texts.get(entry.id) === orderedText(entry);
   const { basis } = fold(entries);
   const owners = new Map<DeviceId, PersonId>();
   for (const entry of entries)
     if (!isForAnyone(entry)) owners.set(deviceOf(entry.device), entry.by);
   return {
     person,
-    took: ({ id }) => ids.has(id),
+    took,
     ownerOf: (device) => owners.get(device),
-    didNotTake: (entry) => !ids.has(entry.id) && isIn(basis, entry) && !isForAnyone(entry),
+    didNotTake: (entry) =>
+      !took(entry) && (texts.has(entry.id) || (isIn(basis, entry) && !isForAnyone(entry))),
   };
 }
 

@@ -63,12 +63,12 @@ export async function takePersonsFile(
   });
   const roles = rolesIn(room.book, file);
   if (roles.length === 0) return undefined;
-  const before = new Set(file.entries.flatMap(({ id }) => (room.book.entry(id) ? [id] : [])));
   // What others wrote, and this person was sent, is nothing to hand in.
   const isHere = (entry: AnyEntry) => {
     const its = room.book.entry(entry.id);
     return its !== undefined && canonicalText(its) === canonicalText(entry);
   };
+  const before = new Set(file.entries.flatMap((entry) => (isHere(entry) ? [entry.id] : [])));
   const news = file.entries.filter((entry) => !isHere(entry));
   const opener = openerIn(room.book.entries());
   const isOpeners = opener === undefined || opener === word?.person;
