@@ -66,7 +66,9 @@ export const importCommand: Command = {
         const refused = last.refused.filter(({ id }) => !here.has(texts.get(given)?.get(id)));
         const took = { ...last, refused };
         if (files.length > 1 && !values.json) out(given.name);
-        const said = values.json ? [importedJson(given, took)] : importedWords(given, took);
+        const said = values.json
+          ? [importedJson(given, took)]
+          : importedWords(given, took, files.length === 1);
         for (const line of said) out(line);
       }
       return 0;

@@ -29,8 +29,8 @@ export function importedJson(
   });
 }
 
-/** The same for whoever sits before the terminal. */
-export function importedWords({ file }: Given, took: Taken): string[] {
+/** The same for whoever sits before the terminal. @param isAlone  no other file was given with it: what rests on one may still come */
+export function importedWords({ file }: Given, took: Taken, isAlone: boolean): string[] {
   const { grading, person = "" } = file;
   const { added, known, refused, mended, heads } = took;
   const said = [
@@ -49,7 +49,7 @@ export function importedWords({ file }: Given, took: Taken): string[] {
   }
   // What the chief's device passed over does not come by and by.
   const waiting = own.filter(({ fault }) => fault.code !== "CHIEF_DID_WITHOUT");
-  if (took.isFromRoad && waiting.length > 0)
+  if (isAlone && took.isFromRoad && waiting.length > 0)
     said.push(sayTerminal("import-once-more", { count: waiting.length }));
   if (mended > 0) said.push(sayTerminal("imported-mended", { count: mended }));
   said.push(...fileRemarks(file), ...verdictRemarks(fold(file.entries)));
