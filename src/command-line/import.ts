@@ -1,6 +1,6 @@
 import { mkdirSync } from "node:fs";
 import { resolve } from "node:path";
-import { type ChiefsWord, chiefsWord } from "../belt-test/intake/chiefs-word.ts";
+import { type ChiefsWord, chiefsWord, openerIn } from "../belt-test/intake/chiefs-word.ts";
 import { ownDevices } from "../belt-test/intake/persons-file.ts";
 import { fold } from "../belt-test/scorebook/scorebook.ts";
 import type { DeviceId, EntryId } from "../book/identity.ts";
@@ -35,7 +35,9 @@ export const importCommand: Command = {
     if (positionals.length === 0) throw new Trouble([{ say: "import-no-file" }]);
     const files = positionals
       .map((name) => ({ name, file: readScorebook(resolve(folder, name)) }))
-      .sort((a, b) => turnOf(a) - turnOf(b));
+      .map((given) => ({ given, turn: turnOf(given) }))
+      .sort((a, b) => a.turn - b.turn)
+      .map(({ given }) => given);
     const other = files.find(({ file }) => file.grading !== files[0]?.file.grading);
     if (other) throw new Trouble([{ say: "import-several-tests", file: other.name }]);
     const word = wordIn(files);
@@ -117,9 +119,9 @@ function refuseOneDeviceOfTwo(files: readonly Given[], word: ChiefsWord | undefi
 
 /** That of whoever opened the test comes first, then other chiefs': all others write by what they say of the plan. */
 function turnOf({ file }: Given): number {
-  if (chiefsWord(file)) return 0;
-  const seat = isPersons(file) ? fold(file.entries).plan.seat(file.person) : undefined;
-  return seat?.roles.includes("chief") ? 1 : 2;
+  if (!isPersons(file)) return 2;
+  if (openerIn(file.entries) === file.person) return 0;
+  return fold(file.entries).plan.seat(file.person)?.roles.includes("chief") ? 1 : 2;
 }
 
 function makeFolder(data: string): void {

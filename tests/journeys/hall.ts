@@ -90,6 +90,15 @@ export class Hall {
     this.#hub = undefined;
   }
 
+  /** The example test, opened on this page as whoever starts the hub does. @returns its address below the hub's */
+  async exampleTest(page: Page): Promise<string> {
+    await page.goto(this.address);
+    await page.getByRole("button", { name: /example test/i }).click();
+    await page.waitForURL(/\/tests\//);
+    await page.getByRole("heading", { name: /Wave \d, set/ }).waitFor();
+    return /\/tests\/[^/]+/.exec(page.url())?.[0] ?? "";
+  }
+
   /** Somebody's own tablet: a browser context that shares nothing with another. */
   async tablet(whose: string, viewport = LANDSCAPE): Promise<Page> {
     const context = await this.#browser.newContext({

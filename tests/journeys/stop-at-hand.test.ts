@@ -9,11 +9,7 @@ let test: string;
 beforeAll(async () => {
   hall = await Hall.open();
   page = await hall.tablet("chief");
-  await page.goto(hall.address);
-  await page.getByRole("button", { name: /example test/i }).click();
-  await page.waitForURL(/\/tests\//);
-  await page.getByRole("heading", { name: /Wave \d, set/ }).waitFor();
-  test = /\/tests\/[^/]+/.exec(page.url())?.[0] ?? "";
+  test = await hall.exampleTest(page);
 });
 afterAll(() => hall?.close());
 

@@ -65,7 +65,6 @@ export interface AdmissionSettings {
 }
 
 /** What refuses a line for what is here already: whoever took it had it before that. What it rests on may still come. */
-const isOfLate = (code: FaultCode): boolean => ofLate.has(code);
 const ofLate: ReadonlySet<FaultCode> = new Set([
   "SECTION_OPEN",
   "PLAN_OLDER",
@@ -349,7 +348,8 @@ export class Admission {
       !this.#refusedLines.refusedUnder(entry) &&
       isKeptAgain(here, entry, refused.code);
     // An id of another's device: in a book of before, or a stop of an app of before.
-    const isTaken = isAgain || (word?.took(entry) && refused && !misfit && isOfLate(refused.code));
+    const isTaken =
+      isAgain || (word?.took(entry) && refused && !misfit && ofLate.has(refused.code));
     const fault = (isTaken ? null : refused) ?? (before ? isReused : null);
     // What is only too far ahead is offered again by itself: nothing after it passes its place over, a lock least of all.
     if (fault?.code === "LAMPORT_TOO_HIGH" && !author.isDone) return refuse(fault);

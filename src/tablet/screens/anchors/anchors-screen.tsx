@@ -1,5 +1,4 @@
 // The chief examiner at home before a test, or in the hall before the first wave; ten minutes, seated.
-
 import { Link } from "react-router";
 import anchorsWords from "../../../words/en/anchors.json" with { type: "json" };
 import { CheckField } from "../../parts/check-field.tsx";

@@ -1,6 +1,5 @@
 // Held by the chief examiner, standing by the hall's door or at the table while tablets are handed out.
 // Others look at the code over the chief's shoulder; the chief looks at a name and lets it in: three seconds a tablet.
-
 import { useState } from "react";
 import { Link } from "react-router";
 import type { Fault } from "../../../book/faults.ts";

@@ -1,6 +1,5 @@
 // Held by anybody: a chief at a laptop on the morning, a judge handed a tablet at the hall's door.
 // They look for one thing to press, and have ten seconds; a judge's own belt test must be the first thing found.
-
 import { lazy, Suspense, useCallback, useEffect, useState, useSyncExternalStore } from "react";
 import { Link, useNavigate } from "react-router";
 import type { Fault } from "../../../book/faults.ts";

@@ -1,5 +1,4 @@
 // The chief examiner as teacher, at home in the week after; a minute to plan the next lessons.
-
 import { Link } from "react-router";
 import { itemReport } from "../../../belt-test/items/item-report.ts";
 import itemsWords from "../../../words/en/items.json" with { type: "json" };

@@ -1,6 +1,5 @@
 // Held by a judge, caller or desk helper who was just handed a tablet, standing, perhaps in a queue at the door.
 // They look at the chief's screen and back; twenty seconds, one field to type: their name.
-
 import { type FormEvent, useState } from "react";
 import { Link, useNavigate } from "react-router";
 import type { Role } from "../../../belt-test/kinds/body-parts.ts";

@@ -1,5 +1,4 @@
 // The chief examiner after the marks are open, or at home after the test; one look to know what to do, five minutes to understand why.
-
 import { Link } from "react-router";
 import panelWords from "../../../words/en/panel.json" with { type: "json" };
 import { EmptyState } from "../../parts/empty-state.tsx";

@@ -1,6 +1,5 @@
 // Held by whoever prepares a tablet, the evening before or in the queue at the door; two minutes, once.
 // They look from this page to the settings and back, and to the chief's screen for one line of figures.
-
 import { useState } from "react";
 import trustWords from "../../../words/en/trust.json" with { type: "json" };
 import { ChoiceRow } from "../../parts/choice-row.tsx";
