@@ -20,3 +20,18 @@ export async function runSql(url: string, sql: string): Promise<Record<string, u
     await client.end();
   }
 }
+
+/** Somebody with exactly the rights that docs/federation.md gives a hub, and none of the owner's. @returns the database's address as theirs. */
+export async function asAHallOf(url: string): Promise<string> {
+  const address = new URL(url);
+  const role = `hall_${address.pathname.slice(-6)}`;
+  await runSql(
+    url,
+    `CREATE ROLE ${role} LOGIN PASSWORD 'hall';
+      GRANT SELECT, INSERT ON entries TO ${role};
+      GRANT SELECT, INSERT, DELETE ON sides, unswept TO ${role};
+      GRANT SELECT, INSERT, UPDATE, DELETE ON settings, chiefs, gradings, devices TO ${role}`,
+  );
+  [address.username, address.password] = [role, "hall"];
+  return address.href;
+}

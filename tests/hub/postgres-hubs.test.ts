@@ -9,7 +9,7 @@ import { openStore } from "../../src/hub/store/open-store.ts";
 import { AHub } from "../builders/a-hub.ts";
 import { aLock } from "../builders/a-lock.ts";
 import { aGradingId, aPen } from "../builders/a-pen.ts";
-import { aPostgresDatabase, runSql } from "../builders/a-postgres-database.ts";
+import { aPostgresDatabase, asAHallOf, runSql } from "../builders/a-postgres-database.ts";
 import { ATablet } from "../builders/a-tablet.ts";
 import { aMark, aTestDay, type TestDay } from "../builders/a-test-day.ts";
 import { candidatesByName } from "../builders/candidates-by-name.ts";
@@ -294,24 +294,15 @@ describe("several hubs on one PostgreSQL", () => {
 
 describe("a hub with the rights of docs/federation.md", () => {
   it("[L128] says that it may not take an erased name off the disk: to the chief, and where it was started", async () => {
-    const role = `hall_${new URL(url).pathname.slice(-6)}`;
-    await runSql(
-      url,
-      `CREATE ROLE ${role} LOGIN PASSWORD 'hall';
-        GRANT SELECT, INSERT ON entries TO ${role};
-        GRANT SELECT, INSERT, DELETE ON sides, unswept TO ${role};
-        GRANT SELECT, INSERT, UPDATE, DELETE ON settings, chiefs, gradings, devices TO ${role}`,
-    );
+    const address = await asAHallOf(url);
     const { named, sides } = candidatesByName(day, ["candidate-1" as CandidateId]);
     const chief = await here.tablet("chief", ["chief"]);
     chief.say({ frame: "append", entries: [...day.plan, ...named] as AnyEntry[], sides });
     await chief.until(() => named.every(({ id }) => chief.acknowledged.includes(id)), "the plan");
     // Whoever owns the tables would sweep for it.
     await Promise.all([here.stop(), there.stop()]);
-    const address = new URL(url);
-    [address.username, address.password] = [role, "hall"];
     const told: Fault[] = [];
-    await there.startAgain({ store: address.href, onTrouble: (fault) => told.push(fault) });
+    await there.startAgain({ store: address, onTrouble: (fault) => told.push(fault) });
     const again = await there.tablet("chief", ["chief"]);
     day.chief.hear(1000);
     again.append(day.chief.write("erased", { about: "candidate-1" as PersonId }) as AnyEntry);

@@ -316,14 +316,6 @@ describe("the PostgreSQL database", () => {
 
   it("[L7] keeps a side record once that comes again with another entry", async () => {
     const pen = aPen("judge-1");
-    const side = {
-      id: "side-1" as SideRecordId,
-      grading: aGradingId,
-      about: "candidate-1" as never,
-      kind: "candidate" as const,
-      salt: "0".repeat(32),
-      body: { given: "Ada" },
-    };
     await book.append(aGradingId, [aMark(pen)], [side]);
     const again = aMark(pen);
     await book.append(aGradingId, [again], [side]);
