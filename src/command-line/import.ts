@@ -1,9 +1,9 @@
 import { mkdirSync } from "node:fs";
 import { resolve } from "node:path";
 import { type ChiefsWord, chiefsWord, openerIn } from "../belt-test/intake/chiefs-word.ts";
-import { ownDevices } from "../belt-test/intake/persons-file.ts";
+import { onOneDevice } from "../belt-test/intake/one-device.ts";
 import { fold } from "../belt-test/scorebook/scorebook.ts";
-import type { DeviceId, EntryId } from "../book/identity.ts";
+import type { EntryId } from "../book/identity.ts";
 import { orderedText } from "../book/ordered-text.ts";
 import type { Command } from "./command.ts";
 import { storeOptions, storePlace, withStore } from "./data-store.ts";
@@ -96,25 +96,17 @@ function wordIn(files: readonly Given[]): ChiefsWord | undefined {
   return first?.word;
 }
 
-/**
- * A tablet is one person's. Of two files in which different people wrote on one, and of which the chief's device has nothing, one lies: whichever came first would
- * keep the other's whole day out.
- */
 function refuseOneDeviceOfTwo(files: readonly Given[], word: ChiefsWord | undefined): void {
-  const claims = new Map<DeviceId, Given>();
-  for (const given of files) {
-    const { person, entries } = given.file;
-    // A hub's copy holds what everybody wrote.
-    if (person === undefined) continue;
-    for (const device of ownDevices(fold([]), person, entries, [], word)) {
-      const other = claims.get(device);
-      if (other && other.file.person !== given.file.person)
-        throw new Trouble([
-          { say: "import-one-device", file: given.name, with: { other: other.name, device } },
-        ]);
-      claims.set(device, given);
-    }
-  }
+  const nameOf = new Map(files.map(({ name, file }) => [file, name]));
+  const [clash] = onOneDevice(fold([]), [...nameOf.keys()], word);
+  if (clash)
+    throw new Trouble([
+      {
+        say: "import-one-device",
+        file: nameOf.get(clash.file) ?? "",
+        with: { other: nameOf.get(clash.other) ?? "", device: clash.device },
+      },
+    ]);
 }
 
 /** That of whoever opened the test comes first, then other chiefs': all others write by what they say of the plan. */

@@ -1,3 +1,4 @@
+import type { Fault } from "../../book/faults.ts";
 import type { CountId, DeviceId, GradingId, PersonId, SideRecordId } from "../../book/identity.ts";
 import { orderedText } from "../../book/ordered-text.ts";
 import type { TextRef } from "../kinds/body-parts.ts";
@@ -40,7 +41,7 @@ export interface Merged {
   /** What a book may take, in the order in which it was written. */
   taken: AnyEntry[];
   /** Lines not taken, with their place in the file and why. */
-  refused: { index: number; code: string }[];
+  refused: (Fault & { index: number })[];
 }
 
 /**
@@ -69,7 +70,7 @@ export function mergeable(
   }[] = [];
   for (const [index, json] of file.entries.entries()) {
     const read = readEntry(json);
-    if (!read.ok) merged.refused.push({ index, code: "ENTRY_MALFORMED" });
+    if (!read.ok) merged.refused.push({ index, code: "ENTRY_MALFORMED", with: whereIn(read) });
     else {
       const { entry } = read;
       readable.push({ entry, index, device: entry.device, n: entry.n, lamport: entry.lamport });
@@ -93,18 +94,18 @@ export function mergeable(
     const { device, n } = entry;
     const isInNeed = isForAnyone(entry);
     const lacks = refsMissing(trial, entry, sides);
-    const code = before
-      ? "ID_REUSED"
+    const fault: Fault | undefined = before
+      ? { code: "ID_REUSED" }
       : entry.grading !== file.grading
-        ? "GRADING_OTHER"
+        ? { code: "GRADING_OTHER" }
         : !own.has(deviceOf(device))
-          ? "NOT_YOURS"
-          : (counts.fault(entry, isInNeed)?.code ??
-            refusalOfNew(trial, { person, roles, isFromRoad: true, heardIn }, entry)?.code ??
-            (lacks && !isInNeed ? "SIDE_RECORD_MISSING" : undefined));
+          ? { code: "NOT_YOURS" }
+          : (counts.fault(entry, isInNeed) ??
+            refusalOfNew(trial, { person, roles, isFromRoad: true, heardIn }, entry) ??
+            (lacks && !isInNeed ? { code: "SIDE_RECORD_MISSING" } : undefined));
     // What was refused has been heard of all the same: what comes after it is not missing.
     if (own.has(deviceOf(device))) counts.hear(device, n);
-    if (code) merged.refused.push({ index, code });
+    if (fault) merged.refused.push({ index, ...fault });
     else {
       trial.add(entry);
       counts.take(entry);
@@ -114,6 +115,11 @@ export function mergeable(
   merged.refused.sort((a, b) => a.index - b.index);
   return merged;
 }
+
+const whereIn = ({ path, message }: { path: (string | number)[]; message: string }) => ({
+  path: path.join("."),
+  detail: message,
+});
 
 /** Whether words that an entry speaks of did not come; of whom is erased nothing comes any more. */
 const refsMissing = (

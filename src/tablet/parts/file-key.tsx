@@ -9,6 +9,8 @@ interface FileKeyProps {
   accept: string;
   /** More than one file may be chosen; each is given in turn. */
   several?: boolean;
+  /** Before the first of them is read. */
+  onChosen?: () => void;
   onFile?: (name: string, text: string) => void;
   /** In place of its text: the file itself, unread. */
   onWhole?: (file: File) => void;
@@ -20,6 +22,7 @@ export function FileKey({
   kind = "plain",
   accept,
   several = false,
+  onChosen,
   onFile,
   onWhole,
   children,
@@ -35,6 +38,7 @@ export function FileKey({
         onChange={(event) => {
           const files = [...(event.currentTarget.files ?? [])];
           event.currentTarget.value = "";
+          if (files.length > 0) onChosen?.();
           void (async () => {
             for (const file of files) {
               if (onWhole) onWhole(file);

@@ -76,12 +76,12 @@ describe("who came in as whom", () => {
     const file = { grading: aGradingId, entries: [line] };
     expect(mergeable(book, file, "chief" as PersonId, refs)).toEqual({
       taken: [],
-      refused: [{ index: 0, code: "ROLE_MISSING" }],
+      refused: [{ index: 0, code: "ROLE_MISSING", with: { kind: "let-in" } }],
     });
     const asJudge = { ...line, by: "judge-1" as PersonId };
     expect(
       mergeable(book, { ...file, entries: [asJudge] }, "judge-1" as PersonId, refs).refused,
-    ).toEqual([{ index: 0, code: "ROLE_MISSING" }]);
+    ).toEqual([{ index: 0, code: "ROLE_MISSING", with: { kind: "let-in" } }]);
     // Of a year that says more of it.
     expect(readEntry({ ...line, body: { ...line.body, agreed: "perhaps", how: 1 } }).ok).toBe(true);
   });

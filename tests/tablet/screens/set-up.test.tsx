@@ -14,7 +14,7 @@ import { candidateDetails } from "../../../src/tablet/session/names.ts";
 import { giveRoles } from "../../../src/tablet/session/roles-at-door.ts";
 import { aLock } from "../../builders/a-lock.ts";
 import { aMarkedDay } from "../../builders/a-marked-day.ts";
-import { aGradingId, aPen } from "../../builders/a-pen.ts";
+import { aGradingId, anEntryId, aPen } from "../../builders/a-pen.ts";
 import { aRubric } from "../../builders/a-rubric.ts";
 import { type ASession, aSession } from "../../builders/a-session.tsx";
 import { aMark, aTestDay, type TestDay } from "../../builders/a-test-day.ts";
@@ -788,6 +788,42 @@ describe("setting up a belt test", () => {
     expect(notebook.book.size).toBe(day.plan.length + 2);
     expect(await services.store.read(aGradingId, 0)).toHaveLength(day.plan.length + 2);
     expect(screen.getByText(/Taken from .*: 2 lines/)).toBeTruthy();
+  });
+
+  it("[Y231] takes neither of two files in which two people wrote on one tablet, until one is left out; with a hub on the line it takes none", async () => {
+    const day = aTestDay();
+    const session = await aSession("chief", ["chief"], day.plan);
+    const { notebook } = session;
+    session.show(<SetUpScreen />, at("ready"));
+    const [judge, liar] = day.judges;
+    if (!judge || !liar) throw new Error("no judge");
+    const marks = [aMark(judge.pen), aMark(judge.pen, { criterion: "target", level: 2 })];
+    const lies = marks.map((mark) => ({ ...mark, by: liar.person, id: anEntryId() })) as AnyEntry[];
+    const file = ({ person }: typeof judge, lines: AnyEntry[], name: string) =>
+      aFile(JSON.stringify(scorebookFile(aGradingId, [...day.plan, ...lines], [], person)), name);
+    const choose = screen.getByLabelText("Open scorebook files");
+    await userEvent.upload(choose, [
+      file(liar, [aMark(liar.pen), ...lies], "of-a-liar.json"),
+      file(judge, marks, "of-a-judge.json"),
+    ]);
+    await waitFor(() =>
+      expect(screen.getAllByText(/two people wrote on one tablet/)).toHaveLength(2),
+    );
+    expect(screen.queryByRole("button", { name: /^Take/ })).toBeNull();
+    await userEvent.click(
+      screen.getAllByRole("button", { name: "Leave this file out" })[0] as HTMLElement,
+    );
+    await userEvent.click(screen.getByRole("button", { name: "Take 2 lines" }));
+    await settle();
+    expect(marks.every(({ id }) => notebook.book.entry(id))).toBe(true);
+
+    // What stands on this device alone no report of the hub says.
+    const hub = await aSession("chief", ["chief"], day.plan, { token: "token-1" });
+    hub.show(<SetUpScreen />, at("ready"));
+    await screen.findByText(/The hub is away: what you take here/);
+    act(() => hub.notebook.linkIs("live"));
+    await screen.findByText(/This test has a hub: a scorebook file/);
+    expect(screen.queryByText(/The hub is away: what you take here/)).toBeNull();
   });
 
   it("saves a test pack with the plan and without family names", async () => {

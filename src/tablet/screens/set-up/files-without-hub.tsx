@@ -1,6 +1,7 @@
-import { useState } from "react";
+import { useMemo, useState } from "react";
+import { deviceOf } from "../../../belt-test/scorebook/counts.ts";
 import { testPack } from "../../../belt-test/scorebook/test-pack.ts";
-import type { FaultCode } from "../../../book/faults.ts";
+import type { Fault, FaultCode } from "../../../book/faults.ts";
 import { sealedPack, spokenSum } from "../../../line/sealed-pack.ts";
 import setUpWords from "../../../words/en/set-up.json" with { type: "json" };
 import { FileKey } from "../../parts/file-key.tsx";
@@ -11,39 +12,25 @@ import { useSay } from "../../parts/use-say.ts";
 import { useSayFault } from "../../parts/use-say-fault.ts";
 import { personName } from "../../session/names.ts";
 import type { Notebook } from "../../session/notebook.ts";
-import { type Returned, readReturned, takeReturned } from "./returned-file.ts";
+import {
+  type Returned,
+  readReturned,
+  rivalOf,
+  type Takeable,
+  takeable,
+  takeReturned,
+} from "./returned-file.ts";
 
-/** The plan out as a test pack, and the tablets' scorebooks back in: shown first, then taken. */
+/** The plan out as a test pack, and the tablets' scorebooks back in: shown first, then taken. Where the test has a hub, they are the hub's to take. */
 export function FilesWithoutHub({ notebook }: { notebook: Notebook }) {
   const say = useSay(setUpWords);
-  const sayFault = useSayFault();
   const [saved, setSaved] = useState<{ file: string; sum: string }>();
-  const [returned, setReturned] = useState<Returned[]>([]);
-  const [took, setTook] = useState<string[]>([]);
-  const [wrong, setWrong] = useState<string[]>([]);
-  const nameOf = ({ person }: Returned) => personName(notebook, person) ?? say("somebody");
 
   function save() {
     const name = `${fileWord(notebook.book.plan.opened?.title ?? "")}.test-pack.json`;
     const pack = sealedPack(testPack(notebook.book, notebook.sides.values()));
     saveFile(name, JSON.stringify(pack));
     setSaved({ file: name, sum: spokenSum(pack.sum) });
-  }
-  function read(file: string, text: string) {
-    const answer = readReturned(notebook, file, text);
-    if (answer.ok)
-      setReturned((all) => [...all.filter((one) => one.file !== file), answer.returned]);
-    else setWrong((all) => [...all, say(answer.problem, { file })]);
-  }
-  async function take(one: Returned) {
-    try {
-      await takeReturned(notebook, one);
-    } catch (error) {
-      setWrong((all) => [...all, say("back-keep-fault", { reason: String(error) })]);
-      return;
-    }
-    setReturned((all) => all.filter((other) => other !== one));
-    setTook((all) => [...all, say("back-took", { name: nameOf(one), count: one.taken.length })]);
   }
 
   return (
@@ -54,15 +41,44 @@ export function FilesWithoutHub({ notebook }: { notebook: Notebook }) {
         <Key onClick={save}>{say("pack-save")}</Key>
         {saved && <span role="status">{say("pack-saved", saved)}</span>}
       </div>
+      {notebook.link === "live" ? (
+        <p className="set-up-hint">{say("back-hub")}</p>
+      ) : (
+        <FilesBack notebook={notebook} />
+      )}
+    </section>
+  );
+}
+
+function FilesBack({ notebook }: { notebook: Notebook }) {
+  const say = useSay(setUpWords);
+  const [files, setFiles] = useState<Returned[]>([]);
+  const [took, setTook] = useState<string[]>([]);
+  const [wrong, setWrong] = useState<string[]>([]);
+  const nameOf = (file: Returned) => personName(notebook, file.person) ?? say("somebody");
+
+  function read(name: string, text: string) {
+    const answer = readReturned(notebook, name, text);
+    if (answer.ok) setFiles((all) => [...all, answer.returned]);
+    else setWrong((all) => [...all, say(answer.problem, { file: name })]);
+  }
+  const leaveOut = (file: Returned) => setFiles((all) => all.filter((other) => other !== file));
+  async function take(file: Returned, what: Takeable) {
+    try {
+      await takeReturned(notebook, what);
+    } catch (error) {
+      setWrong((all) => [...all, say("back-keep-fault", { reason: String(error) })]);
+      return;
+    }
+    leaveOut(file);
+    setTook((all) => [...all, say("back-took", { name: nameOf(file), count: what.taken.length })]);
+  }
+
+  return (
+    <>
       <p className="set-up-hint">{say("back-text")}</p>
-      <FileKey
-        accept=".json,application/json"
-        several
-        onFile={(file, text) => {
-          setWrong([]);
-          read(file, text);
-        }}
-      >
+      {notebook.pass.token && <p className="set-up-hint">{say("back-hub-away")}</p>}
+      <FileKey accept=".json,application/json" several onChosen={() => setWrong([])} onFile={read}>
         {say("back-choose")}
       </FileKey>
       {wrong.map((words) => (
@@ -75,36 +91,97 @@ export function FilesWithoutHub({ notebook }: { notebook: Notebook }) {
           {words}
         </Notice>
       ))}
-      {returned.map((one) => (
-        <Notice
-          key={one.file}
-          title={say("back-preview", { file: one.file, name: nameOf(one) })}
-          keys={
-            one.taken.length > 0 && (
-              <Key kind="ink" onClick={() => void take(one)}>
-                {say("back-take", { count: one.taken.length })}
-              </Key>
-            )
-          }
-        >
-          {say("back-what", { count: one.taken.length, refused: one.refused.length })}{" "}
-          {byReason(one.refused).map(([code, places]) => (
-            <span key={code} className="set-up-refused">
-              {say("back-refused", {
-                count: places.length,
-                places: places.map((place) => place + 1).join(", "),
-                why: sayFault({ code: code as FaultCode }),
-              })}
-            </span>
-          ))}
-        </Notice>
-      ))}
-    </section>
+      {files.map((file, at) => {
+        const rival = rivalOf(notebook, files, file);
+        const title = say("back-preview", { file: file.name, name: nameOf(file) });
+        // Two files may bear one name.
+        const key = `${file.name} ${at}`;
+        return rival ? (
+          <Notice
+            key={key}
+            kind="urgent"
+            title={title}
+            keys={<LeaveOut onClick={() => leaveOut(file)} />}
+          >
+            {say("back-one-device", { other: rival.name, name: nameOf(rival) })}
+          </Notice>
+        ) : (
+          <OneBack
+            key={key}
+            notebook={notebook}
+            file={file}
+            title={title}
+            onLeaveOut={() => leaveOut(file)}
+            onTake={(what) => void take(file, what)}
+          />
+        );
+      })}
+    </>
   );
 }
 
-function byReason(refused: Returned["refused"]): [string, number[]][] {
-  const reasons = new Map<string, number[]>();
-  for (const { index, code } of refused) reasons.set(code, [...(reasons.get(code) ?? []), index]);
-  return [...reasons];
+/** What one file would bring to the book as it stands: what another file brought meanwhile is in it. */
+function OneBack({
+  notebook,
+  file,
+  title,
+  onLeaveOut,
+  onTake,
+}: {
+  notebook: Notebook;
+  file: Returned;
+  title: string;
+  onLeaveOut: () => void;
+  onTake: (what: Takeable) => void;
+}) {
+  const say = useSay(setUpWords);
+  const sayFault = useSayFault();
+  const { size } = notebook.book;
+  // biome-ignore lint/correctness/useExhaustiveDependencies: the book is one object that grows.
+  const what = useMemo(() => takeable(notebook, file), [notebook, file, size]);
+  const { taken, refused } = what;
+  const tablets = new Set(taken.map(({ device }) => deviceOf(device))).size;
+  return (
+    <Notice
+      title={title}
+      keys={
+        <>
+          {taken.length > 0 && (
+            <Key kind="ink" onClick={() => onTake(what)}>
+              {say("back-take", { count: taken.length })}
+            </Key>
+          )}
+          <LeaveOut onClick={onLeaveOut} />
+        </>
+      }
+    >
+      {say("back-what", { count: taken.length, refused: refused.length })}{" "}
+      {tablets > 1 && <>{say("back-tablets", { tablets })} </>}
+      {byReason(refused).map(({ why, places }) => (
+        <span key={why.code} className="set-up-refused">
+          {say("back-refused", {
+            count: places.length,
+            places: places.map((place) => place + 1).join(", "),
+            why: sayFault(why),
+          })}
+        </span>
+      ))}
+    </Notice>
+  );
+}
+
+function LeaveOut({ onClick }: { onClick: () => void }) {
+  const say = useSay(setUpWords);
+  return <Key onClick={onClick}>{say("back-leave-out")}</Key>;
+}
+
+/** The lines of each code together; what is said is what the first of them lacks. */
+function byReason(refused: Takeable["refused"]): { why: Fault; places: number[] }[] {
+  const reasons = new Map<FaultCode, { why: Fault; places: number[] }>();
+  for (const { index, ...why } of refused) {
+    const reason = reasons.get(why.code);
+    if (reason) reason.places.push(index);
+    else reasons.set(why.code, { why, places: [index] });
+  }
+  return [...reasons.values()];
 }

@@ -1,3 +1,4 @@
+import { onOneDevice } from "../../../belt-test/intake/one-device.ts";
 import { type Merged, mergeable } from "../../../belt-test/intake/persons-file.ts";
 import { type AnyEntry, isKnown } from "../../../belt-test/scorebook/entry.ts";
 import { ScorebookFile } from "../../../belt-test/scorebook/scorebook-file.ts";
@@ -9,20 +10,28 @@ import { checkedSides } from "../../../line/side-check.ts";
 import type { Notebook } from "../../session/notebook.ts";
 import { readLines } from "../../session/unread-lines.ts";
 
+/** A scorebook file that came back, and that says whose it is. */
 export interface Returned {
-  file: string;
+  name: string;
   person: PersonId;
-  taken: AnyEntry[];
-  /** Records the taken entries point at, and whose seal fits. */
-  sides: SideRecord[];
-  refused: Merged["refused"];
+  lines: readonly unknown[];
+  /** Those of `lines` that this app can read. */
+  entries: readonly AnyEntry[];
+  sides: readonly SideRecord[];
 }
 export type ReadReturned =
   | { ok: true; returned: Returned }
   | { ok: false; problem: "back-not-file" | "back-other" | "back-stranger" | "back-chief" };
 
-/** What the chief's book may take from a scorebook file that came back. Nothing is stored yet. */
-export function readReturned(notebook: Notebook, file: string, text: string): ReadReturned {
+export interface Takeable {
+  taken: AnyEntry[];
+  /** Records the taken entries point at, and whose seal fits. */
+  sides: SideRecord[];
+  refused: Merged["refused"];
+}
+
+/** @param name what the file is called */
+export function readReturned({ book, pass }: Notebook, name: string, text: string): ReadReturned {
   let json: unknown;
   try {
     json = JSON.parse(text);
@@ -31,19 +40,26 @@ export function readReturned(notebook: Notebook, file: string, text: string): Re
   }
   const read = ScorebookFile.safeParse(json);
   if (!read.success) return { ok: false, problem: "back-not-file" };
-  const { grading, person, entries, sides } = read.data;
-  if (grading !== notebook.pass.grading) return { ok: false, problem: "back-other" };
-  if (!person || !notebook.book.plan.seat(person)) return { ok: false, problem: "back-stranger" };
+  const { grading, person, entries: lines, sides } = read.data;
+  if (grading !== pass.grading) return { ok: false, problem: "back-other" };
+  const seat = person && book.plan.seat(person);
+  if (!seat) return { ok: false, problem: "back-stranger" };
   // Whoever holds the pack knows a chief's id, and nothing here tells who wrote a file.
-  if (person === notebook.pass.person || notebook.book.plan.seat(person)?.roles.includes("chief"))
+  if (person === pass.person || seat.roles.includes("chief"))
     return { ok: false, problem: "back-chief" };
-  const known = [
-    ...notebook.book.entries(),
-    ...readLines(entries).entries.filter(({ by }) => by === person),
-  ];
-  const { shown } = checkedSides(known, [...notebook.sides.values(), ...sides]);
+  const { entries } = readLines(lines);
+  return { ok: true, returned: { name, person, lines, entries, sides } };
+}
+
+/** What the chief's book, as it stands now, may take from one file. Nothing is stored yet. */
+export function takeable(
+  { book, pass, sides: here }: Notebook,
+  { person, lines, entries, sides }: Returned,
+): Takeable {
+  const known = [...book.entries(), ...entries.filter(({ by }) => by === person)];
+  const { shown } = checkedSides(known, [...here.values(), ...sides]);
   const came = new Map(shown.map((record) => [record.id, sideDigest(record)]));
-  const { taken, refused } = mergeable(notebook.book, { grading, entries }, person, {
+  const { taken, refused } = mergeable(book, { grading: pass.grading, entries: lines }, person, {
     refsOf: (entry) => (isKnown(entry) ? refsIn(entry) : []),
     hasSide: (id, digest) => came.get(id) === digest,
   });
@@ -51,23 +67,30 @@ export function readReturned(notebook: Notebook, file: string, text: string): Re
     taken.flatMap((entry) => refsIn(entry).map(({ id, digest }) => [id, digest] as const)),
   );
   return {
-    ok: true,
-    returned: {
-      file,
-      person,
-      taken,
-      sides: sides.filter(
-        (record) =>
-          wanted.get(record.id) === sideDigest(record) &&
-          came.get(record.id) === sideDigest(record),
-      ),
-      refused,
-    },
+    taken,
+    sides: sides.filter(
+      (record) =>
+        wanted.get(record.id) === sideDigest(record) && came.get(record.id) === sideDigest(record),
+    ),
+    refused,
   };
 }
 
+/** Another file of these, in which somebody else wrote on the same tablet: of the two one is not as its tablet saved it. */
+export function rivalOf(
+  { book }: Notebook,
+  files: readonly Returned[],
+  one: Returned,
+): Returned | undefined {
+  const clash = onOneDevice(book, files).find(({ file, other }) => file === one || other === one);
+  return clash && (clash.file === one ? clash.other : clash.file);
+}
+
 /** Stores first, then shows: on the disk before it is in the book. */
-export async function takeReturned(notebook: Notebook, { taken, sides }: Returned): Promise<void> {
+export async function takeReturned(
+  notebook: Notebook,
+  { taken, sides }: Pick<Takeable, "taken" | "sides">,
+): Promise<void> {
   await notebook.store.append(notebook.pass.grading, taken, sides);
   notebook.take(taken, sides);
 }
