@@ -101,6 +101,7 @@ const faultsOfTerminal = [
   "STORE_LOG_OTHER",
   "STORE_PUT_BACK",
   "STORE_FILE_GONE",
+  "STORE_GONE",
   "NOTE_DAMAGED",
   "STORE_IN_USE",
   "PORT_IN_USE",

@@ -140,6 +140,7 @@ const LOST: ReadonlySet<FaultCode> = new Set([
   "STORE_LOG_GONE",
   "STORE_LOG_OTHER",
   "STORE_FILE_GONE",
+  "STORE_GONE",
   "STORE_MOVED",
   "KEY_DAMAGED",
   "TEST_DAMAGED",

@@ -150,7 +150,7 @@ export class RoomChief {
       opensWithout(
         book,
         { candidate: one, section },
-        ([first]) => first === judge,
+        ({ holders: [first] }) => first === judge,
         (other) => book.openings.hasLocked(other, one, section),
       );
     const stay = before.filter((one) => isOpen(one) && !wanted.includes(one));

@@ -97,7 +97,7 @@ function countsOtherwise(book: Scorebook, then: Scorebook, place: Place): boolea
     const speakers = new Set(writers.filter((one) => !of.isUnsaid(one, candidate, section)));
     const places = of
       .placesOf(candidate, section)
-      .map((holders) => holders.filter((one) => speakers.has(one)).join());
+      .map((place) => place.speakers.filter((one) => speakers.has(one)).join());
     const seals = writers
       .filter((one) => hasHadPlace(panel, one, candidate, section))
       .map((one) => of.seal(one, candidate, section) ?? null);
@@ -146,7 +146,9 @@ function movedTo(
   // Whoever took a place that was locked is asked for nothing there.
   const isAsked = then.panel
     .placesAt(candidate, section, NOW)
-    .some((holders) => !holders.some((one) => then.openings.hasLocked(one, candidate, section)));
+    .some(
+      ({ speakers }) => !speakers.some((one) => then.openings.hasLocked(one, candidate, section)),
+    );
   const isBeforePlan =
     (before !== undefined || isAsked) && after < then.panel.plannedAt(candidate, section);
   if (!isBeforePlan && !isAnybodyLost) return undefined;

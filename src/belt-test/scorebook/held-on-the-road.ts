@@ -58,8 +58,10 @@ function unheardOf(
   for (const { candidate, section } of book.panel.watched) {
     if (!book.openings.isRevealed(candidate, section)) continue;
     const places = book.openings.placesOf(candidate, section);
-    const theirs = places.filter((holders) => holders.some((one) => judges.includes(one)));
-    for (const judge of new Set(theirs.flat()))
+    const theirs = places.flatMap(({ holders }) =>
+      holders.some((one) => judges.includes(one)) ? holders : [],
+    );
+    for (const judge of new Set(theirs))
       if (!book.openings.hasLocked(judge, candidate, section))
         keyed(found, `${judge}/${section}`, () => ({
           judge,

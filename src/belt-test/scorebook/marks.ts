@@ -226,13 +226,13 @@ export class Marks {
     if (this.#openings.isUnsaid(judge, candidate, section)) return [];
     const places = this.#openings
       .placesOf(candidate, section)
-      .filter((holders) => holders.includes(judge));
+      .filter(({ speakers }) => speakers.includes(judge));
     // Whoever was given a place that a chief did not know of who opened the marks before it, in logical time.
     if (places.length === 0 && this.#openings.isHeldForGood(judge, candidate, section))
       return COUNTS;
-    return places.map((holders) => {
-      const last = holders.lastIndexOf(judge);
-      return holders.filter(
+    return places.map(({ speakers }) => {
+      const last = speakers.lastIndexOf(judge);
+      return speakers.filter(
         (one, at) =>
           one !== judge &&
           (at > last || hasLocked(one)) &&

@@ -2,6 +2,7 @@ import type { PersonId } from "../../book/identity.ts";
 import { NOW } from "../../book/order.ts";
 import type { CandidateId, SectionId } from "../identity.ts";
 import { opensWithout } from "./opens-without.ts";
+import type { HeldPlace } from "./panel.ts";
 import type { Scorebook } from "./scorebook.ts";
 
 /**
@@ -18,8 +19,8 @@ export const mayTakeOver = (
   isLocked: (judge: PersonId, candidate: CandidateId, section: SectionId) => boolean,
   places?: readonly PersonId[],
 ): boolean => {
-  const isTheirs = (holders: readonly PersonId[]): boolean =>
-    holders.at(-1) === judge && (places?.includes(holders[0] as PersonId) ?? true);
+  const isTheirs = ({ holder, holders: [first] }: HeldPlace): boolean =>
+    holder === judge && (places?.includes(first as PersonId) ?? true);
   return book.panel.watched
     .filter(
       ({ candidate, section }) =>
@@ -37,7 +38,7 @@ export const mayTakeOver = (
     .every(
       ({ candidate, section }) =>
         // Where nobody else has a place the marks would be open at once.
-        book.panel.placesAt(candidate, section, NOW).some((holders) => !isTheirs(holders)) &&
+        book.panel.placesAt(candidate, section, NOW).some((place) => !isTheirs(place)) &&
         !opensWithout(book, { candidate, section }, isTheirs, (one) =>
           isLocked(one, candidate, section),
         ),

@@ -6,7 +6,7 @@ import type { CandidateId, SectionId } from "../identity.ts";
 import type { CandidateVersions } from "./candidate-versions.ts";
 import { type AnyEntry, type EntryOf, isKnown } from "./entry.ts";
 import type { Folds } from "./folds.ts";
-import type { Panel } from "./panel.ts";
+import type { HeldPlace, Panel } from "./panel.ts";
 import type { Plan } from "./plan.ts";
 import { isIn, type Seal, type Sealing, sealOf } from "./seal.ts";
 
@@ -191,7 +191,7 @@ export class Openings {
     const said = byHub.length > 0 ? byHub : this.#heldByChief(pages, judge, locks, opened);
     // Whoever stepped back since still has the place that their lock was made in.
     return bindingOf(said, hasLocked, () =>
-      this.#panel.placesAt(candidate, section, opened).some((holders) => holders.at(-1) === judge),
+      this.#panel.placesAt(candidate, section, opened).some(({ holder }) => holder === judge),
     );
   }
   #heldByHub(judge: PersonId, candidate: CandidateId, section: SectionId): Held[] {
@@ -256,15 +256,15 @@ export class Openings {
       : locks.every((lock) => lock.lamport > lamport);
   }
 
-  /** Who has had each place there until the marks were open, in turn (see `Panel.placesAt`). */
-  placesOf(candidate: CandidateId, section: SectionId): PersonId[][] {
+  /** The places there as they were when the marks opened, or as they are. */
+  placesOf(candidate: CandidateId, section: SectionId): HeldPlace[] {
     return this.#panel.placesAt(candidate, section, this.openedAt(candidate, section) ?? NOW);
   }
-  /** Of each place that is this judge's there who had it before; a place of the judge's own has nobody. */
+  /** Of each place that is this judge's there whose word before is that place's; a place of the judge's own has nobody. */
   predecessorsIn(judge: PersonId, candidate: CandidateId, section: SectionId): PersonId[][] {
     return this.placesOf(candidate, section)
-      .filter((holders) => holders.at(-1) === judge)
-      .map((holders) => holders.filter((one) => one !== judge));
+      .filter(({ holder }) => holder === judge)
+      .map(({ speakers }) => speakers.filter((one) => one !== judge));
   }
 }
 

@@ -12,6 +12,24 @@ import type { CandidateVersions } from "./candidate-versions.ts";
 import type { EntryBody, EntryOf } from "./entry.ts";
 import type { Folds } from "./folds.ts";
 
+/** One watch of a judge. */
+export interface HeldPlace {
+  /** Who has had it, in turn; the first had it in the plan, the last has it. */
+  holders: readonly PersonId[];
+  holder: PersonId;
+  /**
+   * Of the holders those whose word there is this place's. Whoever had another place there beside it, and has that one still, says in that one what they say: of
+   * this one, which went on, they said nothing.
+   */
+  speakers: readonly PersonId[];
+}
+/** From when to when, in logical time, somebody had a place. */
+interface Tenure {
+  holder: PersonId;
+  from: number;
+  until: number;
+}
+
 type Relation = EntryBody<"related">["relation"];
 
 /**
@@ -133,19 +151,25 @@ export class Panel {
    * goes, unless it went back to somebody from before: the newest word on a place stands.
    */
   holders(judge: PersonId, at: number): PersonId[] {
-    const holders = [judge];
-    if (!this.#replacedJudges.has(judge)) return holders;
+    return this.#tenures(judge, at).map(({ holder }) => holder);
+  }
+  #tenures(judge: PersonId, at: number, since = 0): Tenure[] {
+    const tenures: Tenure[] = [{ holder: judge, from: since, until: NOW }];
+    if (!this.#replacedJudges.has(judge)) return tenures;
     for (const { lamport, body } of this.#replacements) {
       if (lamport > at) break;
       if (body.places && !body.places.includes(judge)) continue;
-      const held = holders.lastIndexOf(body.judge);
-      const holder = holders.at(-1) as PersonId;
-      const wentBack = holders.slice(0, Math.max(held, 0)).includes(holder);
+      const held = tenures.findLastIndex(({ holder }) => holder === body.judge);
+      const { holder } = tenures.at(-1) as Tenure;
+      const wentBack = tenures.slice(0, Math.max(held, 0)).some((one) => one.holder === holder);
       if (held < 0 || body.by === body.judge || (holder !== body.judge && wentBack)) continue;
-      holders.length = held + 1;
-      holders.push(body.by);
+      const [given] = tenures.splice(held);
+      tenures.push(
+        { ...(given as Tenure), until: lamport },
+        { holder: body.by, from: lamport, until: NOW },
+      );
     }
-    return holders;
+    return tenures;
   }
   /** Everybody who had this judge's place before. */
   predecessors(judge: PersonId): PersonId[] {
@@ -153,9 +177,22 @@ export class Panel {
       (one) => one !== judge && this.holders(one, NOW).includes(judge),
     );
   }
-  /** Of every place that there is of a candidate's section at a logical time who has had it, in turn; the last has it. In no order; one judge may have several. */
-  placesAt(candidate: CandidateId, section: SectionId, at: number): PersonId[][] {
-    return [...this.#watchesAt(candidate, section, at)].map(({ judge }) => this.holders(judge, at));
+  /** Every place that there is of a candidate's section at a logical time. In no order; one judge may have several. */
+  placesAt(candidate: CandidateId, section: SectionId, at: number): HeldPlace[] {
+    const places = [...this.#watchesAt(candidate, section, at)].map(({ judge, since }) =>
+      this.#tenures(judge, at, since),
+    );
+    return places.map((tenures) => {
+      const { holder } = tenures.at(-1) as Tenure;
+      const hadAnother = (one: Tenure) =>
+        places.some((other) => {
+          const now = other.at(-1) as Tenure;
+          return other !== tenures && now.holder === one.holder && now.from <= one.until;
+        });
+      const speaks = tenures.filter((one) => one.holder === holder || !hadAnother(one));
+      const [holders, speakers] = [tenures, speaks].map((those) => those.map((one) => one.holder));
+      return { holder, holders, speakers } as HeldPlace;
+    });
   }
 
   /** @param section  null: in all of them, by one word */
@@ -189,8 +226,8 @@ export class Panel {
     );
   }
   #judgesAt(candidate: CandidateId, section: SectionId, at: number): PersonId[] {
-    const judges = this.placesAt(candidate, section, at).map((holders) => holders.at(-1));
-    return [...new Set(judges as PersonId[])]
+    const judges = this.placesAt(candidate, section, at).map(({ holder }) => holder);
+    return [...new Set(judges)]
       .filter((judge) => !this.isRecused(judge, candidate, section, at))
       .sort();
   }
@@ -198,10 +235,14 @@ export class Panel {
     candidate: CandidateId,
     section: SectionId,
     at: number,
-  ): IterableIterator<EntryBody<"assigned">> {
+  ): IterableIterator<{ judge: PersonId; since: number }> {
+    const isOfIt = ({ body }: EntryOf<"assigned">) =>
+      body.section === section && body.candidates.includes(candidate);
     for (const told of this.#assignments.values()) {
-      const body = told.at(at)?.body;
-      if (body?.section === section && body.candidates.includes(candidate)) yield body;
+      const entry = told.at(at);
+      if (!entry || !isOfIt(entry)) continue;
+      const first = told.states.findLast(({ value }) => isOfIt(value));
+      yield { judge: entry.body.judge, since: first?.stamp.lamport ?? 0 };
     }
   }
   /**
@@ -224,9 +265,9 @@ export class Panel {
     const lockedBy = (judge: PersonId): number => locks.get(judge)?.[0]?.lamport ?? NOW;
     const isDoneAt = (at: number): boolean => {
       let isLocked = false;
-      for (const holders of this.placesAt(candidate, section, at)) {
-        if (holders.some((one) => lockedBy(one) <= at)) isLocked = true;
-        else if (!this.isRecused(holders.at(-1) as PersonId, candidate, section, at)) return false;
+      for (const { holder, speakers } of this.placesAt(candidate, section, at)) {
+        if (speakers.some((one) => lockedBy(one) <= at)) isLocked = true;
+        else if (!this.isRecused(holder, candidate, section, at)) return false;
       }
       return isLocked;
     };

@@ -76,7 +76,7 @@ function isLockedAnew({ book, again }: Here, { by, body }: EntryOf<"locked">): b
     other.by === by ||
     book.openings
       .placesOf(candidate, body.section)
-      .some((holders) => holders.includes(by) && holders.includes(other.by));
+      .some(({ speakers }) => speakers.includes(by) && speakers.includes(other.by));
   return body.candidates.some((candidate) =>
     [...book.entries()].some((other) => isAt(candidate, other) && isTheirPlace(candidate, other)),
   );
@@ -135,7 +135,7 @@ const isPlaceOf = (
   section: SectionId,
 ): boolean =>
   [lamport, NOW].some((at) =>
-    panel.placesAt(candidate, section, at).some((holders) => holders.includes(judge)),
+    panel.placesAt(candidate, section, at).some(({ holders }) => holders.includes(judge)),
   );
 
 /** The watch of which this one takes the place: the same judge's, of that section and wave. */

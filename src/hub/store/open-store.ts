@@ -42,6 +42,7 @@ import { sqliteDoorTables } from "./sqlite-door-tables.ts";
 import { sqliteRows } from "./sqlite-rows.ts";
 import { sqliteScorebook } from "./sqlite-scorebook.ts";
 import { SqliteSweeper } from "./sqlite-sweeper.ts";
+import { mustNotBeGone } from "./stands-log.ts";
 import { mustLeadSomewhere, storeFile, storePlaceIn } from "./store-file.ts";
 import type { Swept } from "./swept.ts";
 import { tryDatabase } from "./try-database.ts";
@@ -285,6 +286,7 @@ function openFolder(
     if (alone) finishRestored(file);
     mustLeadSomewhere(dataFolder);
     mustHaveItsLog(file);
+    mustNotBeGone(file, dataFolder);
     keepPrivate(file);
     const isTried = watched.before();
     const database = openDatabase(file, { isTried });

@@ -1,4 +1,6 @@
+import { existsSync, statSync } from "node:fs";
 import { join } from "node:path";
+import { FaultError } from "../../book/faults.ts";
 import type { GradingId, PersonId } from "../../book/identity.ts";
 import { type NoteLog, type OnNote, openNoteLog } from "./note-log.ts";
 
@@ -14,9 +16,11 @@ export interface Stands {
   at: string;
 }
 
+const standsIn = (folder: string): string => join(folder, "stands.jsonl");
+
 /** Beside the database and outside its backups, so that a copy from before makes nobody chief again whom the chief made a judge. */
 export const openStandsLog = (folder: string, onNote?: OnNote): NoteLog<Stands> =>
-  openNoteLog<Stands>(join(folder, "stands.jsonl"), {
+  openNoteLog<Stands>(standsIn(folder), {
     keyOf: ({ token, grading, at }) => `${token}/${grading}/${at}`,
     read: ({ token, grading, person, roles, at }) =>
       token && grading && person && roles !== undefined && at
@@ -24,6 +28,18 @@ export const openStandsLog = (folder: string, onNote?: OnNote): NoteLog<Stands> 
         : undefined,
     onNote,
   });
+
+/**
+ * A store that is not there is a new one, but where these notes say that a hub has let somebody in here: then it is gone, and whoever made another would begin
+ * as if nothing had been.
+ * @throws FaultError STORE_GONE
+ */
+export function mustNotBeGone(file: string, folder: string): void {
+  const notes = standsIn(folder);
+  const isThere = (path: string) => existsSync(path) && statSync(path).size > 0;
+  if (!isThere(file) && isThere(notes))
+    throw new FaultError({ code: "STORE_GONE", with: { file, notes } });
+}
 
 /** What stands of each token in each test: the last that was said. */
 export function lastOf(notes: readonly Stands[]): Stands[] {

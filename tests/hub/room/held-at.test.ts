@@ -152,6 +152,39 @@ describe("what the hub held", () => {
     ).toEqual([]);
   });
 
+  it.each(["before it was given", "when it had gone back", "never"])(
+    "[S299] waits for whoever has a place again that another, with a place of their own, had meanwhile: that one locked %s",
+    async (when) => {
+      const { day, room, author } = await aRoom(3);
+      const [first, second, third] = day.judges as [Judge, Judge, Judge];
+      const locks = async (judge: Judge) => {
+        judge.pen.hear(room.book.lamport);
+        const by: Author = { person: judge.person, device: judge.pen.device, roles: ["judge"] };
+        await room.handIn(by, [aMark(judge.pen, { level: judge === first ? 1 : 4 })]);
+        const lock = aLock(judge, blocks, [mia], [...room.book.entries()]);
+        return (await room.handIn(by, lock)).refused.map(({ fault }) => fault.code);
+      };
+      const gives = async (judge: Judge, by: Judge) => {
+        day.chief.hear(room.book.lamport);
+        const places = [first.person];
+        const body = { judge: judge.person, by: by.person, places };
+        const line = day.chief.write("judge-replaced", body);
+        expect((await room.handIn(author(day.chief), [line])).refused).toEqual([]);
+      };
+      if (when === "before it was given") expect(await locks(second)).toEqual([]);
+      await gives(first, second);
+      await gives(second, first);
+      if (when === "when it had gone back") expect(await locks(second)).toEqual([]);
+      expect(await locks(third)).toEqual([]);
+      expect(room.book.openings.isRevealed(mia, blocks)).toBe(false);
+      expect(await locks(first)).toEqual([]);
+      if (when === "never") expect(await locks(second)).toEqual([]);
+      expect(room.book.openings.isRevealed(mia, blocks)).toBe(true);
+      const levels = room.book.marks.of(mia, "lock").filter(({ level }) => level !== "not-seen");
+      expect(levels.map(({ level }) => level).sort()).toEqual([1, 4, 4]);
+    },
+  );
+
   it("[S251] counts one word of a place that was given away and is had again, whoever marked and locked when", async () => {
     const did = fc.constantFrom("nothing", "a mark", "locked");
     const steps = fc.record({ before: did, between: did, after: did, isByHand: fc.boolean() });
@@ -176,9 +209,9 @@ describe("what the hub held", () => {
           const isTaken = room.book.openings
             .placesOf(mia, blocks)
             .some(
-              (place) =>
-                place.includes(person) &&
-                place.some((one) => room.book.openings.hasLocked(one, mia, blocks)),
+              ({ speakers }) =>
+                speakers.includes(person) &&
+                speakers.some((one) => room.book.openings.hasLocked(one, mia, blocks)),
             );
           const refused = (await room.handIn(who, lock)).refused.map(({ fault }) => fault.code);
           expect(refused).toEqual(isTaken ? ["PLACE_LOCKED"] : []);
@@ -665,8 +698,8 @@ describe("what the hub held", () => {
 });
 
 /** A hub with its key, which two judges mark one child at. */
-async function aRoom() {
-  const day = aTestDay({ judges: 2, candidates: 1 });
+async function aRoom(judges = 2) {
+  const day = aTestDay({ judges, candidates: 1 });
   const store = openMemoryScorebook();
   const room = await GradingRoom.open(aGradingId, store, "hub", { box: aBox() });
   const author = ({ device }: Pen): Author => {

@@ -23,6 +23,7 @@ import { openToRead } from "../../../src/hub/store/open-database.ts";
 import { markWrittenBack } from "../../../src/hub/store/open-mark.ts";
 import { openForCommand, openStore } from "../../../src/hub/store/open-store.ts";
 import { sqliteRows } from "../../../src/hub/store/sqlite-rows.ts";
+import { openStandsLog } from "../../../src/hub/store/stands-log.ts";
 import { storeFile } from "../../../src/hub/store/store-file.ts";
 import { storesBeside } from "../../../src/hub/store/stores-beside.ts";
 import { AHubProcess } from "../../builders/a-hub-process.ts";
@@ -305,6 +306,27 @@ describe("a store that was not closed", () => {
     const opened = await openStore(data, undefined);
     expect(await opened.store.read(aGradingId, 0)).toHaveLength(rest.length + 1);
     await opened.close();
+  });
+
+  it("[L140] does not begin anew where its own file is gone and notes beside it say who was let in", async () => {
+    const opened = await openStore(folder, undefined);
+    await opened.store.append(aGradingId, [first, ...rest]);
+    await opened.close();
+    const stands = { grading: aGradingId, person: first.by, roles: "chief" };
+    openStandsLog(folder).note([{ token: "a", at: "2026-11-30T10:00:00.000Z", ...stands }]);
+    const away = join(folder, "elsewhere");
+    renameSync(path, away);
+    const gone = /STORE_GONE/;
+    await expect(openStore(folder, undefined)).rejects.toThrow(gone);
+    await expect(
+      openForCommand({ dataFolder: folder }, { alone: true, makes: true }),
+    ).rejects.toThrow(gone);
+    writeFileSync(path, "");
+    await expect(openStore(folder, undefined)).rejects.toThrow(gone);
+    await restore(away, path);
+    const again = await openStore(folder, undefined);
+    expect(await again.store.read(aGradingId, 0)).toHaveLength(rest.length + 1);
+    await again.close();
   });
 
   it("[L63] is an ordinary one again after a command has written its log back", async () => {

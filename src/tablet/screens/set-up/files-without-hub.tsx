@@ -162,7 +162,11 @@ function OneBack({
           {say("back-refused", {
             count: places.length,
             places: places.map((place) => place + 1).join(", "),
-            why: sayFault(why),
+            // What a fault on the line asks for, a file cannot do.
+            why:
+              why.code === "ENTRY_MALFORMED"
+                ? say("back-unreadable", { path: String(why.with?.path || "?") })
+                : sayFault(why),
           })}
         </span>
       ))}

@@ -209,8 +209,8 @@ export class PlanHand {
   #opensWithout(judge: PersonId, candidate: CandidateId, section: SectionId): boolean {
     const isLocked = (one: PersonId) =>
       workState(this.#notebook, one, candidate, section) === "locked";
-    const isTheirs = (holders: readonly PersonId[]) => holders.at(-1) === judge;
-    return opensWithout(this.#book, { candidate, section }, isTheirs, isLocked);
+    const place = { candidate, section };
+    return opensWithout(this.#book, place, ({ holder }) => holder === judge, isLocked);
   }
   /** Places that another has go back to whoever had them. */
   async giveBack(given: GivenPlaces): Promise<undefined> {
