@@ -4,7 +4,9 @@ import { type ChiefsWord, chiefsWord, openerIn } from "../belt-test/intake/chief
 import { onOneDevice } from "../belt-test/intake/one-device.ts";
 import { fold } from "../belt-test/scorebook/scorebook.ts";
 import type { EntryId } from "../book/identity.ts";
+import { NOW } from "../book/order.ts";
 import { orderedText } from "../book/ordered-text.ts";
+import type { OpenStore } from "../hub/store/open-store.ts";
 import type { Command } from "./command.ts";
 import { storeOptions, storePlace, withStore } from "./data-store.ts";
 import { optionsOf } from "./options.ts";
@@ -13,12 +15,14 @@ import { importedJson, importedWords } from "./say-imported.ts";
 import {
   type Given,
   isPersons,
+  type Only,
   ownAmong,
   type Taken,
+  type Taking,
   takeFile,
   togetherWith,
 } from "./take-file.ts";
-import { takeTogether } from "./take-in-turn.ts";
+import { takeByHub, takeTogether } from "./take-in-turn.ts";
 import { Trouble } from "./trouble.ts";
 
 /**
@@ -47,16 +51,21 @@ export const importCommand: Command = {
     // A hub at work with the folder numbers its lines by heart and would not see these come in; with a database it reads on.
     return withStore(place, { alone: true, makes: true }, async (opened) => {
       const taken = new Map<Given, Taken>();
-      await takeTogether(files, word, async (given, said) => {
+      const take = async (given: Given, some: Pick<Taking, "word" | "only">) => {
         const now = await takeFile(opened, given, {
           signedBy: values["signed-by"],
           isVouchedFor: values.vouch === true,
           dataFolder: place.dataFolder,
-          word: said,
+          ...some,
         });
         taken.set(given, togetherWith(taken.get(given), now));
         return { added: now.added.length, waiting: ownAmong(given.file, now.refused).length };
-      });
+      };
+      const chiefs = word && (await ofHub(opened, files, word));
+      if (chiefs) {
+        const steps = { isBefore: chiefs.isBefore, had: word.took };
+        await takeByHub(files, chiefs.given, steps, (one, only) => take(one, { only }));
+      } else await takeTogether(files, word, (one, said) => take(one, { word: said }));
       // What one file has of others, theirs have brought meanwhile; but under one id two files may say two things.
       const texts = new Map(files.map((given) => [given, textsOf(given)]));
       const here = new Set(
@@ -77,6 +86,26 @@ export const importCommand: Command = {
     });
   },
 };
+
+/**
+ * The chief's own file among those of a test that this store has a hub's door for, and what its device wrote before it had any line of others that the hub lacks.
+ * @returns undefined for a test that no hub here knows
+ */
+async function ofHub(
+  { store, door }: OpenStore,
+  files: readonly Given[],
+  word: ChiefsWord,
+): Promise<{ given: Given; isBefore: Only } | undefined> {
+  const given = files.find(({ file }) => isPersons(file) && file.person === word.person);
+  if (!given || (await door.devices(given.file.grading)).length === 0) return undefined;
+  const here = new Set((await store.read(given.file.grading, 0)).map(({ entry }) => entry.id));
+  const first = given.file.entries.reduce(
+    (least, { id, by, lamport }) =>
+      by === word.person || here.has(id) ? least : Math.min(least, lamport),
+    NOW,
+  );
+  return { given, isBefore: ({ lamport }) => lamport < first };
+}
 
 /** What each line says, as the file has it. */
 const textsOf = ({ file }: Given): Map<EntryId, string> =>

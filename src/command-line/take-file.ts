@@ -1,4 +1,5 @@
 import type { ChiefsWord } from "../belt-test/intake/chiefs-word.ts";
+import type { AnyEntry } from "../belt-test/scorebook/entry.ts";
 import { isSealedWith } from "../belt-test/scorebook/file-seal.ts";
 import type { ReadScorebook } from "../belt-test/scorebook/read-scorebook-file.ts";
 import type { PersonId } from "../book/identity.ts";
@@ -22,27 +23,27 @@ export interface Given {
   name: string;
   file: ReturnType<typeof readScorebook>;
 }
+/** Of the lines of a file those that are offered this time. */
+export type Only = (entry: AnyEntry) => boolean;
 export interface Taken extends Required<TakenFile> {
   heads: Awaited<ReturnType<typeof checkedHeads>>;
   /** The test is of no hub: its chief's device said itself what it held. */
   isFromRoad: boolean;
 }
 
+export interface Taking {
+  signedBy: string | undefined;
+  isVouchedFor: boolean;
+  dataFolder: string;
+  word?: ChiefsWord | undefined;
+  only?: Only | undefined;
+}
+
 /** Takes one file into an open store: a hub's copy whole or not at all, of a tablet's what its person may write. @throws Trouble */
 export async function takeFile(
   { store, door }: { store: ScorebookStore; door: DoorTables },
   { name, file }: Given,
-  {
-    signedBy,
-    isVouchedFor,
-    dataFolder,
-    word,
-  }: {
-    signedBy: string | undefined;
-    isVouchedFor: boolean;
-    dataFolder: string;
-    word: ChiefsWord | undefined;
-  },
+  { signedBy, isVouchedFor, dataFolder, word, only }: Taking,
 ): Promise<Taken> {
   const { grading } = file;
   const erasedBefore = openErasedLog(dataFolder).of(grading);
@@ -62,8 +63,17 @@ export async function takeFile(
     () => store.gradings(),
     (one) => lostPlans.note(one, true),
   );
-  const took = isPersons(file)
-    ? await takePersonsFile(store, file, erasedBefore, atDoor, await ownBox(door), lostPlans, word)
+  const offered = only ? { ...file, entries: file.entries.filter(only) } : file;
+  const took = isPersons(offered)
+    ? await takePersonsFile(
+        store,
+        offered,
+        erasedBefore,
+        atDoor,
+        await ownBox(door),
+        lostPlans,
+        word,
+      )
     : await takeHubsFile(store, file, name, { erasedBefore, signer, isTrusted });
   if (!took)
     throw new Trouble([
@@ -74,16 +84,17 @@ export async function takeFile(
   return { mended: 0, ...took, heads, isFromRoad: atDoor.length === 0 };
 }
 
-/** Of a file that was taken more than once. */
-export const togetherWith = (before: Taken | undefined, now: Taken): Taken =>
-  before
-    ? {
-        ...now,
-        added: [...before.added, ...now.added],
-        known: before.known,
-        mended: before.mended + now.mended,
-      }
-    : now;
+/** Of a file that was taken more than once, the last time with all its lines. */
+export function togetherWith(before: Taken | undefined, now: Taken): Taken {
+  if (!before) return now;
+  const added = new Set([...before.added, ...now.added]);
+  return {
+    ...now,
+    added: [...added],
+    known: now.known.filter((id) => !added.has(id)),
+    mended: before.mended + now.mended,
+  };
+}
 
 /** What the file's person wrote; what others did their own files bring. */
 export const ownAmong = ({ person }: ReadScorebook, refused: Taken["refused"]): Taken["refused"] =>

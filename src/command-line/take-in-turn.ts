@@ -29,6 +29,24 @@ export async function takeInTurn<File>(
   }
 }
 
+/**
+ * The files of one test that has a hub, and whose chief took files while it was away: what the chief's device wrote before it heard of any of that; then of the
+ * others what it had; then what it wrote by it, and the rest. So each line is judged by what its writer had, as it would have been over the line.
+ *
+ * @param only  of a file these lines; all of them where it is undefined
+ */
+export async function takeByHub<File, Line>(
+  files: readonly File[],
+  chiefs: File,
+  { isBefore, had }: Record<"isBefore" | "had", (line: Line) => boolean>,
+  take: (file: File, only?: (line: Line) => boolean) => Promise<Turn>,
+): Promise<void> {
+  const others = files.filter((file) => file !== chiefs);
+  await take(chiefs, isBefore);
+  await takeInTurn(others, (file) => take(file, had));
+  await takeInTurn([chiefs, ...others], (file) => take(file));
+}
+
 /** The files of one test: first what the chief's device took, by whatever rule; what it had not heard of is judged by all of that. Without its word, as they come. */
 export async function takeTogether<File>(
   files: readonly File[],

@@ -35,12 +35,23 @@ export interface Pass {
   aside?: readonly EntryId[];
   /** Lines of others that a hub put back from an older copy has not sent since: they are here, and stand nowhere. Written with the cursor. */
   lost?: readonly EntryId[];
+  /** Lines of others that came out of files while the hub was away, until the hub has them. */
+  fromFiles?: FromFiles;
   /** Further devices under this person's name of which they said here that they know them: the hub's lines about it. */
   knownLetIns?: readonly EntryId[];
   /** Wall clock, milliseconds since 1970, of the last word from a hub; the roster expires seven days later. */
   lastContactMs: number;
   /** When the names were removed for want of contact; absent while they are here. */
   rosterDroppedAtMs?: number;
+}
+
+/** What came out of files on a device that has a hub. The hub is to have it before what this device wrote by it. */
+export interface FromFiles {
+  ids: readonly EntryId[];
+  /** What this device wrote after this logical time it wrote by them. */
+  since: number;
+  /** The hub has been met since: they stand nowhere until it says them. */
+  isMet?: boolean;
 }
 
 /** What the hub did not take of this device, and why it said so. */

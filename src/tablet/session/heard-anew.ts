@@ -24,6 +24,9 @@ export class HeardAnew {
     this.#lost.clear();
     for (const id of lost) this.#lost.add(id);
   }
+  loses(ids: readonly EntryId[]): void {
+    for (const id of ids) this.#lost.add(id);
+  }
   begins(ids: readonly EntryId[]): void {
     this.#unsaid = new Set(ids);
   }

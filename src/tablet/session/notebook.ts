@@ -5,6 +5,7 @@ import type { AnyEntry, EntryBody, EntryOf } from "../../belt-test/scorebook/ent
 import { isHeld } from "../../belt-test/scorebook/held-first.ts";
 import { lastOf } from "../../belt-test/scorebook/last-of.ts";
 import { type LetIn, letInsToTell } from "../../belt-test/scorebook/let-ins.ts";
+import { isForAnyone } from "../../belt-test/scorebook/out-of-turn.ts";
 import type { Pen } from "../../belt-test/scorebook/pen.ts";
 import { Scorebook } from "../../belt-test/scorebook/scorebook.ts";
 import type { SideRecord } from "../../belt-test/scorebook/side-record.ts";
@@ -258,6 +259,49 @@ export class Notebook {
     this.#pass = noted((await this.store.pass(this.#pass.grading)) ?? this.#pass);
     await this.store.keepPass(this.#pass);
     this.#changes.tell();
+  }
+
+  // ── what came out of files, where there is a hub ─────────────────────────────
+  /** To be said before the lines are on the disk. */
+  async takesFromFiles(entries: readonly AnyEntry[]): Promise<void> {
+    const since = this.lamport;
+    await this.#notes((pass) => {
+      const { fromFiles } = pass;
+      const before = (fromFiles?.ids ?? []).filter(
+        (id) => !fromFiles?.isMet || this.#heardAnew.isLost(id),
+      );
+      const ids = [...new Set([...before, ...entries.map(({ id }) => id)])];
+      return { ...pass, fromFiles: { ids, since: fromFiles?.since ?? since } };
+    });
+  }
+  /** How much of them the hub has said; undefined where nothing waits for that. */
+  get fromFiles(): { said: number; of: number } | undefined {
+    const { fromFiles } = this.#pass;
+    if (!fromFiles) return undefined;
+    const { ids, isMet } = fromFiles;
+    const said = isMet ? ids.filter((id) => !this.#heardAnew.isLost(id)).length : 0;
+    return { said, of: ids.length };
+  }
+  /** Whether this device wrote a line by what the hub does not have yet: handed in before that, it would be judged without it. */
+  isHeldBack(entry: AnyEntry): boolean {
+    const { fromFiles } = this.#pass;
+    return fromFiles !== undefined && entry.lamport > fromFiles.since && !isForAnyone(entry);
+  }
+  waitsNoMore(): Promise<void> {
+    return this.#notes(({ fromFiles: _, ...pass }) => pass);
+  }
+  /** Hands in what waits, whatever the hub has. */
+  async handInAllTheSame(): Promise<void> {
+    await this.waitsNoMore();
+    const { entries, sides } = await this.store.outbox(this.#pass.grading);
+    for (const listener of this.#keptListeners) listener(entries, sides);
+  }
+  /** A hub is there again: what came out of files leaves the book until the hub says it. @returns what is lost now, where that is other than before */
+  meetsHub({ fromFiles }: Pass): EntryId[] | undefined {
+    if (!fromFiles || fromFiles.isMet) return undefined;
+    this.#heardAnew.loses(fromFiles.ids);
+    this.#isStale = true;
+    return this.#heardAnew.missingBut([]);
   }
 
   // ── whoever was erased ───────────────────────────────────────────────────────

@@ -14,6 +14,7 @@ import { openMemoryScorebook } from "../../../src/hub/store/memory-scorebook.ts"
 import type { FromHub, FromTablet } from "../../../src/line/protocol.ts";
 import type { OpenHubLink } from "../../../src/ports/hub-link.ts";
 import type { TabletStore } from "../../../src/ports/tablet-store.ts";
+import { takeReturned } from "../../../src/tablet/screens/set-up/returned-file.ts";
 import { Notebook } from "../../../src/tablet/session/notebook.ts";
 import { joinHub } from "../../../src/tablet/session/uplink.ts";
 import { theRestNotSeen } from "../../builders/a-lock.ts";
@@ -824,5 +825,77 @@ describe("a tablet whose app is older than the hub", () => {
     expect(notebook.news.damage).toEqual(damaged);
     await say(welcome());
     expect(notebook.news.damage).toBeUndefined();
+  });
+});
+
+describe("a tablet that took scorebook files while its hub was away", () => {
+  const day = aTestDay();
+  const [, other] = day.judges as [unknown, (typeof day.judges)[number]];
+  const [first, second] = [aMark(other.pen), aMark(other.pen, { criterion: "target" })] as [
+    AnyEntry,
+    AnyEntry,
+  ];
+  async function afterFiles(from: readonly AnyEntry[] = [first, second]) {
+    const tab = await aTab();
+    await tab.connect();
+    await tab.say(welcome(), heard(day.plan, day.plan.length));
+    tab.notebook.linkIs("away");
+    await tab.notebook.write(...paused);
+    await takeReturned(tab.notebook, { taken: [...from], sides: [] });
+    const { id } = await tab.notebook.write(...paused);
+    expect(tab.notebook.book.entry(first.id)).toBeDefined();
+    tab.said.length = 0;
+    return { ...tab, id };
+  }
+  const ids = (sent: readonly object[]) => sent.map((one) => (one as AnyEntry).id);
+
+  it("[Y232] hands in what it wrote by them when the hub has said all of them, across a reload; what was written before, and a stop, at once", async () => {
+    const tab = await afterFiles();
+    await tab.connect();
+    await tab.say(welcome());
+    expect(tab.sent()).toHaveLength(1);
+    expect(ids(tab.sent())).not.toContain(tab.id);
+    const { id: stop } = await tab.notebook.write("stopped", { wave: null });
+    await tab.say();
+    expect(ids(tab.sent())).toContain(stop);
+    // No screen says more than a report on the hub's book.
+    expect(tab.notebook.book.entry(first.id)).toBeUndefined();
+    await tab.say(heard([first], day.plan.length + 1));
+    expect(tab.notebook.fromFiles).toEqual({ said: 1, of: 2 });
+
+    const again = await aTab({ disk: tab.disk, time: tab.time });
+    await again.connect();
+    await again.say(welcome());
+    expect(again.notebook.fromFiles).toEqual({ said: 1, of: 2 });
+    expect(again.notebook.book.entry(first.id)).toBeDefined();
+    expect(again.notebook.book.entry(second.id)).toBeUndefined();
+    expect(ids(again.sent())).not.toContain(tab.id);
+    await again.say(heard([second], day.plan.length + 2));
+    expect(again.notebook.fromFiles).toBeUndefined();
+    expect(ids(again.sent())).toContain(tab.id);
+    expect(again.notebook.book.entry(second.id)).toBeDefined();
+  });
+
+  it("[Y232] hands it in all the same where its holder says so", async () => {
+    const tab = await afterFiles();
+    await tab.connect();
+    await tab.say(welcome());
+    expect(ids(tab.sent())).not.toContain(tab.id);
+    await tab.notebook.handInAllTheSame();
+    await tab.say();
+    expect(ids(tab.sent())).toContain(tab.id);
+    expect(tab.notebook.book.entry(first.id)).toBeUndefined();
+  });
+
+  it("[Y232] waits for nothing where a file brought nothing", async () => {
+    const tab = await afterFiles([first, second]);
+    await tab.connect();
+    await tab.say(welcome(), heard([first, second], day.plan.length + 2));
+    tab.notebook.linkIs("away");
+    await takeReturned(tab.notebook, { taken: [], sides: [] });
+    const { id } = await tab.notebook.write(...paused);
+    await tab.connect();
+    await tab.say(welcome());
+    expect(ids(tab.sent())).toContain(id);
   });
 });

@@ -25,6 +25,7 @@ import "./frame.css";
 
 // While a test goes well, whoever is in sees none of these.
 const Closed = lazy(async () => ({ default: (await import("./closed.tsx")).Closed }));
+const FilesWait = lazy(async () => ({ default: (await import("./files-wait.tsx")).FilesWait }));
 const FurtherDevices = lazy(async () => ({
   default: (await import("./further-devices.tsx")).FurtherDevices,
 }));
@@ -134,6 +135,11 @@ function Admitted() {
         {notebook.news.doorQuestions.length + notebook.letInsToTell.length > 0 && (
           <Suspense>
             <FurtherDevices />
+          </Suspense>
+        )}
+        {notebook.pass.fromFiles && (
+          <Suspense>
+            <FilesWait />
           </Suspense>
         )}
         {hasTroubles && (

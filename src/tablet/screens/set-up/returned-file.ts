@@ -91,6 +91,7 @@ export async function takeReturned(
   notebook: Notebook,
   { taken, sides }: Pick<Takeable, "taken" | "sides">,
 ): Promise<void> {
+  if (notebook.pass.token) await notebook.takesFromFiles(taken);
   await notebook.store.append(notebook.pass.grading, taken, sides);
   notebook.take(taken, sides);
 }
