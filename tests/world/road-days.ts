@@ -38,7 +38,7 @@ export async function playRoadDay(seed: number): Promise<RoadDay> {
   // What a judge's second tablet wrote and the chief's device refused may be a question in the hub: docs/open-ends.md.
   const judges = hall.judges.filter(({ device }) => !device.endsWith("second-tablet"));
   const hands = judges.map((tablet) => new RoomJudge(tablet, hall, dice));
-  const decides = new RoomChief(chief, hall, dice, true);
+  const decides = new RoomChief(chief, hall, dice, { isOnRoad: true, givesBack: seed % 3 === 0 });
   const others = [...judges, hall.desk];
   writePlan(hall, dice);
   for (const tablet of others) pack(chief, tablet);
