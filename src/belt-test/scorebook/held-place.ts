@@ -8,8 +8,7 @@ export interface HeldPlace {
   holders: readonly PersonId[];
   holder: PersonId;
   /**
-   * Of the holders those whose word there is this place's. Whoever gave it on, and had another place there beside it, says in that one what they say, whoever has that one
-   * now; only where both went to one judge at once, one word is enough for both.
+   * Of the holders those whose word there is this place's. Whoever gave it on, and had another place there beside it, says what they say in the one that they had longer; only where both went to one judge at once, one word is enough for both.
    */
   speakers: readonly PersonId[];
 }
@@ -17,8 +16,6 @@ export interface HeldPlace {
 /** From when to when, in logical time, somebody had a place. */
 interface Tenure {
   holder: PersonId;
-  /** Minus one of whoever had it in the plan. */
-  rank: number;
   from: number;
   until: number;
 }
@@ -35,7 +32,7 @@ export function tenuresOf(
   at: number,
   since = 0,
 ): Tenure[] {
-  const tenures: Tenure[] = [{ holder: judge, rank: -1, from: since, until: NOW }];
+  const tenures: Tenure[] = [{ holder: judge, from: since, until: NOW }];
   for (const { lamport, body } of replacements) {
     if (lamport > at) break;
     if (body.places && !body.places.includes(judge)) continue;
@@ -46,7 +43,7 @@ export function tenuresOf(
     const [given] = tenures.splice(held);
     tenures.push(
       { ...(given as Tenure), until: lamport },
-      { holder: body.by, rank: lamport, from: lamport, until: NOW },
+      { holder: body.by, from: lamport, until: NOW },
     );
   }
   return tenures;
@@ -86,9 +83,8 @@ export function heldPlaces(
             other.tenures.some(
               (its) =>
                 its.holder === one.holder &&
-                its.rank < one.rank &&
                 its.from <= one.until &&
-                Math.min(its.until, other.until) >= Math.max(one.from, since),
+                Math.min(its.until, other.until) > one.until,
             ),
         );
       const speaks = tenures.filter(
