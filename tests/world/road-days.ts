@@ -30,8 +30,13 @@ export interface RoadDay {
 /**
  * A random day without a hub: packs go out and files come back, to one chief's device, and in the evening all files go into a hub in one command.
  * The same seed tells the same day.
+ *
+ * @param rolesChange  the chief takes helpers out of the panel, and gives them other roles
  */
-export async function playRoadDay(seed: number): Promise<RoadDay> {
+export async function playRoadDay(
+  seed: number,
+  { rolesChange = false }: { rolesChange?: boolean } = {},
+): Promise<RoadDay> {
   const dice = new Dice("road", seed);
   const hall = roomHall(dice);
   const [chief] = hall.chiefs;
@@ -44,6 +49,7 @@ export async function playRoadDay(seed: number): Promise<RoadDay> {
   for (const tablet of others) pack(chief, tablet);
   for (let stroke = 0; stroke < STROKES; stroke++) {
     const chance = dice.share();
+    if (rolesChange && dice.falls(0.03)) seat(dice.pick(others), chief, dice);
     if (chance < 0.2) decides.act();
     else if (chance < 0.25) atDesk(hall, dice);
     else if (chance < 0.75) dice.pick(hands).act();
@@ -68,6 +74,10 @@ export async function playRoadDay(seed: number): Promise<RoadDay> {
   };
 }
 
+function seat({ person }: RoomTablet, chief: RoomTablet, dice: Dice): void {
+  const roles = dice.pick([[], [], ["desk"], ["caller"], ["judge"], ["judge", "desk"]] as const);
+  chief.write("seated", { person, roles: [...roles] });
+}
 /** The plan, as it stands on the chief's device. */
 function pack(chief: RoomTablet, to: RoomTablet): void {
   to.hear(chief.lines.filter(isPlanning));
