@@ -3,6 +3,7 @@ import { join } from "node:path";
 import { beforeEach, describe, expect, it } from "vitest";
 import type { CandidateId, SectionId } from "../../src/belt-test/identity.ts";
 import type { AnyEntry } from "../../src/belt-test/scorebook/entry.ts";
+import { withPassedOver } from "../../src/belt-test/scorebook/passed-over.ts";
 import { Pen } from "../../src/belt-test/scorebook/pen.ts";
 import { scorebookFile } from "../../src/belt-test/scorebook/scorebook-file.ts";
 import type { SideRecord } from "../../src/belt-test/scorebook/side-record.ts";
@@ -220,6 +221,30 @@ describe("a tablet's file that is imported", () => {
     const { entries } = JSON.parse(readFileSync(join(at, "hub.json"), "utf8"));
     const ids = new Set(entries.map(({ id }: AnyEntry) => id));
     expect([...marks, stop].map(({ id }) => ids.has(id))).toEqual([true, true, false]);
+  });
+
+  it("[S301] takes nothing that the chief's device says it passed over, wherever it lies in its count, and names it", async () => {
+    const [judge] = day.judges as [TestDay["judges"][number]];
+    const marks = [aMark(judge.pen), aMark(judge.pen), aMark(judge.pen)] as AnyEntry[];
+    const [taken, passed, unheard] = marks as [AnyEntry, AnyEntry, AnyEntry];
+    const chief = aFile([...day.plan, taken], "chief");
+    const come = async (more: object) => {
+      const at = aFolder({
+        "chief.json": { ...chief, ...more },
+        "judge.json": aFile([...day.plan, ...marks], "judge-1"),
+      });
+      const { code, out } = await run(at, ["import", "judge.json", "chief.json"]);
+      expect(code).toBe(0);
+      await run(at, ["export", aGradingId, "--out", "hub.json"]);
+      const { entries } = JSON.parse(readFileSync(join(at, "hub.json"), "utf8"));
+      const ids = new Set(entries.map(({ id }: AnyEntry) => id));
+      return { here: marks.map(({ id }) => ids.has(id)), named: out.includes(passed.id) };
+    };
+    const passedOver = withPassedOver([], [passed], []);
+    expect(await come({ passedOver })).toEqual({ here: [true, false, true], named: true });
+    // A file of before says nothing of that, and is read as it was.
+    expect(await come({})).toEqual({ here: [true, true, true], named: false });
+    expect(unheard.n).toBe(3);
   });
 
   it("[L138] shuts nobody's day out for one line that another wrote on their tablet's count", async () => {

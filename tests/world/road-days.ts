@@ -1,10 +1,12 @@
 import { chiefsWord } from "../../src/belt-test/intake/chiefs-word.ts";
 import { mergeable } from "../../src/belt-test/intake/persons-file.ts";
 import type { AnyEntry } from "../../src/belt-test/scorebook/entry.ts";
+import { type PassedOver, withPassedOver } from "../../src/belt-test/scorebook/passed-over.ts";
 import { readScorebookFile } from "../../src/belt-test/scorebook/read-scorebook-file.ts";
 import { fold, type Scorebook } from "../../src/belt-test/scorebook/scorebook.ts";
 import { scorebookFile } from "../../src/belt-test/scorebook/scorebook-file.ts";
 import { isPlanning } from "../../src/belt-test/scorebook/test-pack.ts";
+import type { EntryId } from "../../src/book/identity.ts";
 import { takeTogether } from "../../src/command-line/take-in-turn.ts";
 import { takePersonsFile } from "../../src/hub/room/persons-file.ts";
 import { openMemoryScorebook } from "../../src/hub/store/memory-scorebook.ts";
@@ -24,6 +26,8 @@ export interface RoadDay {
   otherwise: string[];
   /** What the chief's device goes by and the hub lacks. */
   lacking: readonly string[];
+  /** What the chief's device passed over and the hub has. */
+  beside: readonly string[];
   written: readonly AnyEntry[];
 }
 
@@ -43,6 +47,7 @@ export async function playRoadDay(
   // What a judge's second tablet wrote and the chief's device refused may be a question in the hub: docs/open-ends.md.
   const judges = hall.judges.filter(({ device }) => !device.endsWith("second-tablet"));
   const hands = judges.map((tablet) => new RoomJudge(tablet, hall, dice));
+  const passed = { codes: new Map<EntryId, string>(), over: [] as PassedOver };
   const decides = new RoomChief(chief, hall, dice, true);
   const others = [...judges, hall.desk];
   writePlan(hall, dice);
@@ -53,15 +58,16 @@ export async function playRoadDay(
     if (chance < 0.2) decides.act();
     else if (chance < 0.25) atDesk(hall, dice);
     else if (chance < 0.75) dice.pick(hands).act();
-    else if (chance < 0.9) bring(dice.pick(others), chief);
+    else if (chance < 0.9) bring(dice.pick(others), chief, passed);
     else pack(chief, dice.pick(others));
   }
-  for (const tablet of others) bring(tablet, chief);
+  for (const tablet of others) bring(tablet, chief, passed);
   decides.openAll();
   decides.issueAll();
   if (dice.falls(0.6)) decides.close();
   const refused = new Map<string, string>();
-  const hub = await intoHub([chief, ...others.toSorted(() => dice.share() - 0.5)], refused);
+  const files = [chief, ...others.toSorted(() => dice.share() - 0.5)];
+  const hub = await intoHub(files, passed.over, refused);
   const here = said(chief.book);
   return {
     otherwise: said(hub).flatMap((words, at) => otherwise(words, here[at] ?? "{}")),
@@ -70,6 +76,10 @@ export async function playRoadDay(
       .map(
         ({ id, kind, by, body }) => `${kind} of ${by} ${refused.get(id)} ${JSON.stringify(body)}`,
       ),
+    beside: [...passed.codes].flatMap(([id, code]) => {
+      const entry = hub.entry(id);
+      return entry ? [`${entry.kind} of ${entry.by} ${code}`] : [];
+    }),
     written: chief.lines,
   };
 }
@@ -83,10 +93,21 @@ function pack(chief: RoomTablet, to: RoomTablet): void {
   to.hear(chief.lines.filter(isPlanning));
 }
 /** What the tablet holds, taken as the chief's device takes a file. */
-function bring({ person, lines }: RoomTablet, chief: RoomTablet): void {
+function bring(
+  { person, lines }: RoomTablet,
+  chief: RoomTablet,
+  passed: { codes: Map<EntryId, string>; over: PassedOver },
+): void {
   const file = { grading: aGradingId, entries: lines };
   const sides = { refsOf: () => [], hasSide: () => true };
-  chief.hear(mergeable(chief.book, file, person, sides).taken);
+  const { taken, refused, passedOver } = mergeable(chief.book, file, person, sides);
+  chief.hear(taken);
+  passed.over = withPassedOver(passed.over, passedOver, taken);
+  for (const { id } of taken) passed.codes.delete(id);
+  for (const { index, code } of refused) {
+    const line = lines[index] as AnyEntry;
+    if (line.by === person) passed.codes.set(line.id, code);
+  }
 }
 /** Which of the words on one child are others. */
 function otherwise(hubs: string, chiefs: string): string[] {
@@ -104,11 +125,12 @@ function otherwise(hubs: string, chiefs: string): string[] {
 }
 async function intoHub(
   tablets: readonly RoomTablet[],
+  passedOver: PassedOver,
   refused: Map<string, string>,
 ): Promise<Scorebook> {
   const store = openMemoryScorebook();
   const [chief] = tablets;
-  const word = chief && chiefsWord({ person: chief.person, entries: chief.lines });
+  const word = chief && chiefsWord({ person: chief.person, entries: chief.lines, passedOver });
   await takeTogether(tablets, word, async ({ person, lines, sides }, said) => {
     const read = readScorebookFile(scorebookFile(aGradingId, lines, sides, person));
     if (!read.ok) throw new Error(`${person}'s file cannot be read`);

@@ -71,6 +71,7 @@ function FilesBack({ notebook }: { notebook: Notebook }) {
       return;
     }
     leaveOut(file);
+    if (what.taken.length === 0) return;
     setTook((all) => [...all, say("back-took", { name: nameOf(file), count: what.taken.length })]);
   }
 
@@ -81,12 +82,12 @@ function FilesBack({ notebook }: { notebook: Notebook }) {
       <FileKey accept=".json,application/json" several onChosen={() => setWrong([])} onFile={read}>
         {say("back-choose")}
       </FileKey>
-      {wrong.map((words) => (
+      {[...new Set(wrong)].map((words) => (
         <Notice key={words} kind="urgent">
           {words}
         </Notice>
       ))}
-      {took.map((words) => (
+      {[...new Set(took)].map((words) => (
         <Notice key={words} kind="done">
           {words}
         </Notice>
@@ -151,7 +152,13 @@ function OneBack({
               {say("back-take", { count: taken.length })}
             </Key>
           )}
-          <LeaveOut onClick={onLeaveOut} />
+          <LeaveOut
+            onClick={() => {
+              // What brings nothing is done with: what was refused of it was passed over.
+              if (taken.length === 0) onTake(what);
+              else onLeaveOut();
+            }}
+          />
         </>
       }
     >

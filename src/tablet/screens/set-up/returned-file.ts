@@ -28,6 +28,8 @@ export interface Takeable {
   /** Records the taken entries point at, and whose seal fits. */
   sides: SideRecord[];
   refused: Merged["refused"];
+  /** Of its person: it is remembered that they were passed over. */
+  passedOver: AnyEntry[];
 }
 
 /** @param name what the file is called */
@@ -59,7 +61,8 @@ export function takeable(
   const known = [...book.entries(), ...entries.filter(({ by }) => by === person)];
   const { shown } = checkedSides(known, [...here.values(), ...sides]);
   const came = new Map(shown.map((record) => [record.id, sideDigest(record)]));
-  const { taken, refused } = mergeable(book, { grading: pass.grading, entries: lines }, person, {
+  const file = { grading: pass.grading, entries: lines };
+  const { taken, refused, passedOver } = mergeable(book, file, person, {
     refsOf: (entry) => (isKnown(entry) ? refsIn(entry) : []),
     hasSide: (id, digest) => came.get(id) === digest,
   });
@@ -72,7 +75,7 @@ export function takeable(
       (record) =>
         wanted.get(record.id) === sideDigest(record) && came.get(record.id) === sideDigest(record),
     ),
-    refused,
+    ...{ refused, passedOver },
   };
 }
 
@@ -89,8 +92,10 @@ export function rivalOf(
 /** Stores first, then shows: on the disk before it is in the book. */
 export async function takeReturned(
   notebook: Notebook,
-  { taken, sides }: Pick<Takeable, "taken" | "sides">,
+  { taken, sides, passedOver = [] }: Pick<Takeable, "taken" | "sides"> & Partial<Takeable>,
 ): Promise<void> {
+  await notebook.passesOver(passedOver, taken);
+  if (taken.length === 0) return;
   if (notebook.pass.token) await notebook.takesFromFiles(taken);
   await notebook.store.append(notebook.pass.grading, taken, sides);
   notebook.take(taken, sides);
