@@ -75,7 +75,8 @@ export async function takeFile(
       { say: "import-stranger", file: name, with: { person: file.person ?? "", grading } },
     ]);
   const heads = await checkedHeads(store, file.heads, own);
-  await keepHeads(door, file.heads);
+  const isSigned = (_: unknown, at: number) => heads[at]?.result !== "forged";
+  await keepHeads(door, file.heads.filter(isSigned));
   return { mended: 0, ...took, heads, isFromRoad: atDoor.length === 0 };
 }
 

@@ -79,6 +79,9 @@ export function readScorebookFile(json: unknown): ReadScorebookFile {
     places.set(place, entry.id);
     entries.set(entry.id, { entry, text });
   }
+  // A hub's record is not a tablet's to write.
+  if (frame.data.person !== undefined && (frame.data.chain?.length ?? 0) > 0)
+    return { ok: false, problem: "field-wrong", path: ["chain"] };
   const strange = frame.data.sides.findIndex((side) => side.grading !== grading);
   if (strange >= 0)
     return { ok: false, problem: "grading-other", path: ["sides", strange, "grading"] };

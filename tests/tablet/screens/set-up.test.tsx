@@ -859,6 +859,23 @@ describe("setting up a belt test", () => {
     expect(screen.queryByText(/Nothing new in it/)).toBeNull();
   });
 
+  it("[Y233] takes nothing of a file that no hub would take, and says where it is wrong and what to do", async () => {
+    const day = aTestDay();
+    const session = await aSession("chief", ["chief"], day.plan);
+    session.show(<SetUpScreen />, at("ready"));
+    const [judge] = day.judges;
+    if (!judge) throw new Error("no judge");
+    const mark = aMark(judge.pen) as AnyEntry;
+    const lines = [...day.plan, mark, { ...mark, at: 1 }] as AnyEntry[];
+    const file = scorebookFile(aGradingId, lines, [], judge.person);
+    const choose = screen.getByLabelText("Open scorebook files");
+    await userEvent.upload(choose, aFile(JSON.stringify(file), "judge.json"));
+    const { textContent } = await screen.findByRole("alert");
+    expect(textContent).toMatch(/judge\.json is not as a tablet saves it \(entries\[\d+\]\.id\)/);
+    expect(textContent).toMatch(/saved anew on its tablet/);
+    expect(screen.queryByRole("button", { name: /^Take/ })).toBeNull();
+  });
+
   it("[Y231] takes neither of two files in which two people wrote on one tablet, until one is left out; with a hub on the line it takes none", async () => {
     const day = aTestDay();
     const session = await aSession("chief", ["chief"], day.plan);

@@ -57,10 +57,12 @@ function FilesBack({ notebook }: { notebook: Notebook }) {
   const [wrong, setWrong] = useState<string[]>([]);
   const nameOf = (file: Returned) => personName(notebook, file.person) ?? say("somebody");
 
-  function read(name: string, text: string) {
-    const answer = readReturned(notebook, name, text);
+  async function read(file: File) {
+    const { name } = file;
+    const bytes = await file.arrayBuffer().catch(() => new ArrayBuffer(0));
+    const answer = readReturned(notebook, name, new Uint8Array(bytes));
     if (answer.ok) setFiles((all) => [...all, answer.returned]);
-    else setWrong((all) => [...all, say(answer.problem, { file: name })]);
+    else setWrong((all) => [...all, say(answer.problem, { path: "", ...answer, file: name })]);
   }
   const leaveOut = (file: Returned) => setFiles((all) => all.filter((other) => other !== file));
   async function take(file: Returned, what: Takeable) {
@@ -79,7 +81,12 @@ function FilesBack({ notebook }: { notebook: Notebook }) {
     <>
       <p className="set-up-hint">{say("back-text")}</p>
       {notebook.pass.token && <p className="set-up-hint">{say("back-hub-away")}</p>}
-      <FileKey accept=".json,application/json" several onChosen={() => setWrong([])} onFile={read}>
+      <FileKey
+        accept=".json,application/json"
+        several
+        onChosen={() => setWrong([])}
+        onWhole={(file) => void read(file)}
+      >
         {say("back-choose")}
       </FileKey>
       {[...new Set(wrong)].map((words) => (
