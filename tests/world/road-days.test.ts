@@ -19,7 +19,7 @@ describe(`${DAYS} random days without a hub`, () => {
   beforeAll(
     async () => {
       for (let seed = FIRST; seed < FIRST + DAYS; seed++)
-        days.set(seed, await playRoadDay(seed, { rolesChange: seed % 2 === 0 }));
+        days.set(seed, await playRoadDay(seed, { isUnquiet: seed % 2 === 0 }));
     },
     60_000 + DAYS * 2_000,
   );

@@ -35,17 +35,16 @@ export interface RoadDay {
  * A random day without a hub: packs go out and files come back, to one chief's device, and in the evening all files go into a hub in one command.
  * The same seed tells the same day.
  *
- * @param rolesChange  the chief takes helpers out of the panel, and gives them other roles
+ * @param isUnquiet  the chief takes helpers out of the panel and gives them other roles, and a judge has two tablets
  */
 export async function playRoadDay(
   seed: number,
-  { rolesChange = false }: { rolesChange?: boolean } = {},
+  { isUnquiet = false }: { isUnquiet?: boolean } = {},
 ): Promise<RoadDay> {
   const dice = new Dice("road", seed);
   const hall = roomHall(dice);
   const [chief] = hall.chiefs;
-  // What a judge's second tablet wrote and the chief's device refused may be a question in the hub: docs/open-ends.md.
-  const judges = hall.judges.filter(({ device }) => !device.endsWith("second-tablet"));
+  const judges = hall.judges.filter(({ device }) => isUnquiet || !device.endsWith("second-tablet"));
   const hands = judges.map((tablet) => new RoomJudge(tablet, hall, dice));
   const passed = { codes: new Map<EntryId, string>(), over: [] as PassedOver };
   const decides = new RoomChief(chief, hall, dice, true);
@@ -54,7 +53,7 @@ export async function playRoadDay(
   for (const tablet of others) pack(chief, tablet);
   for (let stroke = 0; stroke < STROKES; stroke++) {
     const chance = dice.share();
-    if (rolesChange && dice.falls(0.03)) seat(dice.pick(others), chief, dice);
+    if (isUnquiet && dice.falls(0.03)) seat(dice.pick(others), chief, dice);
     if (chance < 0.2) decides.act();
     else if (chance < 0.25) atDesk(hall, dice);
     else if (chance < 0.75) dice.pick(hands).act();
