@@ -49,7 +49,7 @@ export interface Pass {
 }
 
 /** What came out of files on a device that has a hub. The hub is to have it before what this device wrote by it. */
-export interface FromFiles {
+interface FromFiles {
   ids: readonly EntryId[];
   /** What this device wrote after this logical time it wrote by them. */
   since: number;

@@ -159,4 +159,12 @@ describe("a command that is given nonsense", () => {
       await answers(folder, ["export", "--out", "out.json"]);
     }
   }, 60_000);
+
+  it("[L84] says of a data folder that is none what is wrong, whatever the command", async () => {
+    const folder = aFolder({ "a-file": "" });
+    for (const command of ["export", "verify", "devices"]) {
+      const { code, err } = await run(folder, [command, "--data", "a-file"]);
+      expect([command, code, err]).toEqual([command, 2, expect.stringContaining("a-file")]);
+    }
+  });
 });

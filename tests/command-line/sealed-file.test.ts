@@ -1,12 +1,16 @@
+import { readFileSync } from "node:fs";
 import { join } from "node:path";
 import fc from "fast-check";
 import { beforeEach, describe, expect, it } from "vitest";
+import type { CandidateId, SectionId } from "../../src/belt-test/identity.ts";
 import type { AnyEntry } from "../../src/belt-test/scorebook/entry.ts";
 import { fileSeal, heldInFile, isSealedWith } from "../../src/belt-test/scorebook/file-seal.ts";
+import { fold } from "../../src/belt-test/scorebook/scorebook.ts";
 import { scorebookFile } from "../../src/belt-test/scorebook/scorebook-file.ts";
 import type { DeviceId, PersonId } from "../../src/book/identity.ts";
 import { startHub } from "../../src/hub/main.ts";
 import { hashOf } from "../../src/hub/seals/secrets.ts";
+import { aLock } from "../builders/a-lock.ts";
 import { aGradingId, aPen } from "../builders/a-pen.ts";
 import { aMark, aTestDay, type TestDay } from "../builders/a-test-day.ts";
 import { aFolder, run } from "./run.ts";
@@ -84,6 +88,35 @@ describe("a tablet's file, where a hub let tablets in", () => {
     const seal = fileSeal(heldInFile(file), device, tokens[0] ?? "");
     const { code: exit, err } = await imported({ ...file, seal });
     expect([exit, err]).toEqual([2, expect.stringContaining("bears no seal of a tablet")]);
+  });
+
+  it("[L142] of a day on which the hub was away brings what its judges locked before the chief closed by it, in whatever order the files are named", async () => {
+    const [mia] = day.candidates as [CandidateId];
+    const blocks = "blocks" as SectionId;
+    const locked = [one(), two()].map((judge) => {
+      judge.pen.hear(day.plan.length);
+      const mark = aMark(judge.pen);
+      return [mark, ...aLock(judge, blocks, [mia], [...day.plan, mark])];
+    });
+    const chief = aPen("chief", "chiefs-second-tablet");
+    chief.hear(Math.max(...locked.flat().map(({ lamport }) => lamport)));
+    const closed = chief.write("closed", {});
+    const own = (lines: readonly AnyEntry[], person: string) =>
+      JSON.parse(JSON.stringify(fileOf(person, lines)));
+    const at = aFolder({
+      "a-chief.json": own([...locked.flat(), closed], "chief"),
+      "b-judge.json": own(locked[0] ?? [], "judge-1"),
+      "c-judge.json": own(locked[1] ?? [], "judge-2"),
+    });
+    const names = ["a-chief.json", "c-judge.json", "b-judge.json"].map((name) => join(at, name));
+    const { code, out } = await run(folder, ["import", ...names, "--vouch"]);
+    expect([code, out]).toEqual([0, expect.not.stringMatching(/not taken/)]);
+    await run(folder, ["export", aGradingId, "--out", "hub.json"]);
+    const { entries } = JSON.parse(readFileSync(join(folder, "hub.json"), "utf8"));
+    const book = fold(entries);
+    expect(book.plan.isClosed).toBe(true);
+    const counted = book.marks.of(mia, "verdict").filter(({ level }) => level !== "not-seen");
+    expect(new Set(counted.map(({ judge }) => judge)).size).toBe(2);
   });
 
   it("[L95] brings no word of the hub's, not even out of a chief's file", async () => {

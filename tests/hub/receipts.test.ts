@@ -17,7 +17,7 @@ import { withReceipt } from "../../src/line/receipt.ts";
 import { aBox } from "../builders/a-box.ts";
 import { aGradingId, aPen } from "../builders/a-pen.ts";
 import { aRubric } from "../builders/a-rubric.ts";
-import { aMark, aTestDay } from "../builders/a-test-day.ts";
+import { aMark, aTestDay, type TestDay } from "../builders/a-test-day.ts";
 
 const day = aTestDay({ judges: 1, candidates: 1 });
 const [judge] = day.judges as [(typeof day.judges)[0]];
@@ -378,6 +378,29 @@ describe("a line with its receipt", () => {
     const ofCopy = new Set([...book.entries()].map(({ id }) => id));
     expect(isKeptAgain({ ...here, ofCopy }, line, "EXCUSE_LATE")).toBe(true);
     expect(isKeptAgain({ ...here, ofCopy: new Set() }, line, "EXCUSE_LATE")).toBe(false);
+  });
+
+  it("[H208] of a lock comes again behind one that was in the older copy, of whoever has the place since", () => {
+    const its = aTestDay({ judges: 3, candidates: 1 });
+    type Judge = TestDay["judges"][number];
+    const [anna, bo] = its.judges as [Judge, Judge];
+    const whole = (judge: Judge, known: AnyEntry[]): AnyEntry[] => {
+      const marks = all(judge, known, 3);
+      return [...marks, lockOf(judge, [...known, ...marks])];
+    };
+    const copied = [...its.plan, ...whole(anna, [...its.plan])];
+    const lock = whole(bo, copied).at(-1) as AnyEntry;
+    its.chief.hear(200);
+    const given = its.chief.write("judge-replaced", { judge: bo.person, by: anna.person });
+    anna.pen.hear(300);
+    const recused = anna.pen.write("recused", { candidate: mia, section: null, reason: null });
+    const book = fold([...copied, given, recused] as AnyEntry[]);
+    const ofCopy = new Set(copied.map(({ id }) => id));
+    const here = { book, last: 0, again: new Set<EntryId>(), news: [] };
+    expect(isKeptAgain({ ...here, ofCopy }, lock, "NOT_ASSIGNED")).toBe(true);
+    // One that nobody had is the place's word, made anew.
+    const ofPlan = new Set(its.plan.map(({ id }) => id));
+    expect(isKeptAgain({ ...here, ofCopy: ofPlan }, lock, "NOT_ASSIGNED")).toBe(false);
   });
 
   it("[H195] of a watch that the lost hub had acknowledged lets the marks of that judge count, behind a verdict on somebody else", async () => {

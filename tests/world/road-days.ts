@@ -47,7 +47,7 @@ export async function playRoadDay(
   const judges = hall.judges.filter(({ device }) => isUnquiet || !device.endsWith("second-tablet"));
   const hands = judges.map((tablet) => new RoomJudge(tablet, hall, dice));
   const passed = { codes: new Map<EntryId, string>(), over: [] as PassedOver };
-  const decides = new RoomChief(chief, hall, dice, true);
+  const decides = new RoomChief(chief, hall, dice, { isOnRoad: true, givesBack: seed % 3 === 0 });
   const others = [...judges, hall.desk];
   writePlan(hall, dice);
   for (const tablet of others) pack(chief, tablet);

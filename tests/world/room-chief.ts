@@ -1,6 +1,7 @@
 import { releaseOf } from "../../src/belt-test/feedback/release-of.ts";
 import type { CandidateId, SectionId } from "../../src/belt-test/identity.ts";
 import { assignedPlaces } from "../../src/belt-test/scorebook/assigned-places.ts";
+import { givenPlaces } from "../../src/belt-test/scorebook/given-places.ts";
 import { heldAtGiving, heldAtOpening } from "../../src/belt-test/scorebook/held-on-the-road.ts";
 import { isShutTo } from "../../src/belt-test/scorebook/is-shut-to.ts";
 import { opensWithout } from "../../src/belt-test/scorebook/opens-without.ts";
@@ -49,11 +50,21 @@ export class RoomChief {
   readonly #dice: Dice;
   readonly #acts: readonly Act[];
   readonly #isOnRoad: boolean;
+  readonly #givesBack: boolean;
 
-  /** @param isOnRoad  there is no hub: this device says itself what it holds */
-  constructor(tablet: RoomTablet, hall: RoomHall, dice: Dice, isOnRoad = false) {
+  /**
+   * @param day.isOnRoad  there is no hub: this device says itself what it holds
+   * @param day.givesBack  places that were given away go back, too
+   */
+  constructor(
+    tablet: RoomTablet,
+    hall: RoomHall,
+    dice: Dice,
+    { isOnRoad = false, givesBack = false } = {},
+  ) {
     this.tablet = tablet;
     this.#isOnRoad = isOnRoad;
+    this.#givesBack = givesBack;
     this.#hall = hall;
     this.#dice = dice;
     const often = Object.entries({ ...EVENLY, ...dice.pick(tempers) });
@@ -168,8 +179,11 @@ export class RoomChief {
     const isLate = late.length > 0 && this.#dice.falls(0.6);
     const judge = this.#dice.pick(isLate ? late : this.#judges());
     const others = this.#judges().filter((one) => one !== judge && panel.successor(one) === one);
-    if (others.length === 0) return;
-    const given = { judge, by: this.#dice.pick(others) };
+    const back = this.#givesBack ? givenPlaces(this.#book) : [];
+    const isBack = back.length > 0 && this.#dice.falls(0.4);
+    if (others.length === 0 && !isBack) return;
+    const { holder, from, places } = isBack ? this.#dice.pick(back) : { holder: judge };
+    const given = { judge: holder, by: from ?? this.#dice.pick(others), ...(places && { places }) };
     if (!this.#isOnRoad) {
       this.tablet.write("judge-replaced", given);
       return;

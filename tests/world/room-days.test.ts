@@ -11,6 +11,9 @@ const TELLING = {
     52, 104,
   ],
   "a closing that came late took a lock that had counted": [20],
+  "a place that went back was opened without its judge": [3, 1101, 2247],
+  "an opening that came late took the lock of whoever had a place again": [1056],
+  "a place that was given away late told of marks that nobody asks for any more": [1252, 2233],
 };
 const PATIENCE_MS = 60_000 + DAYS * 3_000;
 

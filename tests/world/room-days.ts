@@ -69,9 +69,10 @@ class Day implements RoomDay {
     this.#seed = seed;
     this.#dice = dice;
     this.#hall = hall;
+    const givesBack = seed % 3 === 0;
     this.#chiefs = [
-      new RoomChief(hall.chiefs[0], hall, dice),
-      new RoomChief(hall.chiefs[1], hall, dice),
+      new RoomChief(hall.chiefs[0], hall, dice, { givesBack }),
+      new RoomChief(hall.chiefs[1], hall, dice, { givesBack }),
     ];
     this.#judges = hall.judges.map((tablet) => new RoomJudge(tablet, hall, dice));
     this.#viewers = [...hall.tablets, { person: "caller" as PersonId, roles: ["caller"] }];

@@ -87,8 +87,12 @@ export class RoomWitness {
     }
     const now = countedIn(book, place);
     this.#open.set(key, now);
-    if (before) this.#compare(book, place, { before, now, kept });
-    else this.#lookWhole(book, place, now);
+    if (before) {
+      this.#compare(book, place, { before, now, kept });
+      return;
+    }
+    this.#lookWhole(book, place, now);
+    this.#lookForWhomItWaited(book, place);
   }
 
   #compare(
@@ -122,6 +126,19 @@ export class RoomWitness {
             `${key}: ${judge} had locked ${word.level} in ${word.cell}, and ${levelIn(now.verdict, word)} counts`,
           );
     }
+  }
+
+  /** Where locks opened the marks, each judge has locked, or somebody whose own place is another's now: whoever has a place of their own locks for that one. */
+  #lookForWhomItWaited({ plan, panel, openings }: Scorebook, { candidate, section }: Place): void {
+    if (plan.isClosed || openings.openedByChief(candidate, section).length > 0) return;
+    const judges = panel.judgesOf(candidate, section);
+    const hasLocked = (judge: PersonId) => openings.hasLocked(judge, candidate, section);
+    const isForAnother = [...openings.locksOf(candidate, section).keys()].some(
+      (judge) => !judges.includes(judge) || panel.successor(judge) !== judge,
+    );
+    for (const judge of judges)
+      if (!hasLocked(judge) && !isForAnother)
+        this.broken.push(`${keyOf({ candidate, section })} was opened without ${judge}`);
   }
 
   #lookIn(feed: ReturnType<GradingRoom["feed"]>, viewer: Viewer, book: Scorebook): void {

@@ -1,6 +1,7 @@
 import { refusal } from "../permit/refusal.ts";
 import type { AnyEntry } from "../scorebook/entry.ts";
 import { fold } from "../scorebook/scorebook.ts";
+import { rolesInFile } from "./roles-in-file.ts";
 
 /**
  * Whether every line of a pack is one that its writer may write, by the plan that the pack itself tells: whoever opened the test is its chief.
@@ -11,7 +12,8 @@ export function isWrittenByWhoMay(entries: readonly AnyEntry[]): boolean {
   const opener = entries.find(({ kind }) => kind === "opened")?.by;
   return entries.every((entry) => {
     const { by } = entry;
-    const roles = new Set(book.plan.seat(by)?.roles ?? []);
+    // Whoever judged once may have handed in later what they wrote then.
+    const roles = new Set(rolesInFile(book, by));
     if (by === opener) roles.add("chief");
     const code = refusal(book, { person: by, roles: [...roles] }, entry)?.code;
     book.add(entry);

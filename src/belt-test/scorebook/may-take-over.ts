@@ -1,8 +1,8 @@
 import type { PersonId } from "../../book/identity.ts";
 import { NOW } from "../../book/order.ts";
 import type { CandidateId, SectionId } from "../identity.ts";
+import type { HeldPlace } from "./held-place.ts";
 import { opensWithout } from "./opens-without.ts";
-import type { HeldPlace } from "./panel.ts";
 import type { Scorebook } from "./scorebook.ts";
 
 /**

@@ -6,7 +6,8 @@ import type { CandidateId, SectionId } from "../identity.ts";
 import type { CandidateVersions } from "./candidate-versions.ts";
 import { type AnyEntry, type EntryOf, isKnown } from "./entry.ts";
 import type { Folds } from "./folds.ts";
-import type { HeldPlace, Panel } from "./panel.ts";
+import type { HeldPlace } from "./held-place.ts";
+import type { Panel } from "./panel.ts";
 import type { Plan } from "./plan.ts";
 import { isIn, type Seal, type Sealing, sealOf } from "./seal.ts";
 
@@ -189,9 +190,13 @@ export class Openings {
     const locks = pages?.locks.get(judge) ?? [];
     const opened = this.#openedBeforeClosing(candidate, section) ?? NOW;
     const said = byHub.length > 0 ? byHub : this.#heldByChief(pages, judge, locks, opened);
-    // Whoever stepped back since still has the place that their lock was made in.
-    return bindingOf(said, hasLocked, () =>
-      this.#panel.placesAt(candidate, section, opened).some(({ holder }) => holder === judge),
+    // Whoever stepped back since still has the place that their lock was made in. An opening that comes late is of a moment before they had it again.
+    return bindingOf(
+      said,
+      hasLocked,
+      (lasting) =>
+        locks.some((lock) => lasting.some(({ basis }) => isIn(basis, lock))) ||
+        this.#panel.placesAt(candidate, section, opened).some(({ holder }) => holder === judge),
     );
   }
   #heldByHub(judge: PersonId, candidate: CandidateId, section: SectionId): Held[] {
@@ -272,10 +277,14 @@ export class Openings {
  * What was held of a judge when their place was given to another speaks for a lock that never came: a lock in time takes its place, whoever has the place then.
  * Nor does it bind whoever has the place again, where something was held of them later.
  */
-function bindingOf(said: Held[], hasLocked: boolean, isBack: () => boolean): Held[] {
+function bindingOf(
+  said: Held[],
+  hasLocked: boolean,
+  isBack: (lasting: readonly Held[]) => boolean,
+): Held[] {
   const lasting = said.filter(({ isGiven }) => !isGiven);
   if (lasting.length === said.length || hasLocked) return lasting;
-  return lasting.length > 0 && isBack() ? lasting : said;
+  return lasting.length > 0 && isBack(lasting) ? lasting : said;
 }
 
 /**

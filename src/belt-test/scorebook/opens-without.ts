@@ -1,7 +1,7 @@
 import type { PersonId } from "../../book/identity.ts";
 import { NOW } from "../../book/order.ts";
 import type { MarkedPlace } from "../kinds/marked-place.ts";
-import type { HeldPlace } from "./panel.ts";
+import type { HeldPlace } from "./held-place.ts";
 import type { Scorebook } from "./scorebook.ts";
 
 /**

@@ -11,24 +11,7 @@ import {
 import type { CandidateVersions } from "./candidate-versions.ts";
 import type { EntryBody, EntryOf } from "./entry.ts";
 import type { Folds } from "./folds.ts";
-
-/** One watch of a judge. */
-export interface HeldPlace {
-  /** Who has had it, in turn; the first had it in the plan, the last has it. */
-  holders: readonly PersonId[];
-  holder: PersonId;
-  /**
-   * Of the holders those whose word there is this place's. Whoever had another place there beside it, and has that one still, says in that one what they say: of
-   * this one, which went on, they said nothing.
-   */
-  speakers: readonly PersonId[];
-}
-/** From when to when, in logical time, somebody had a place. */
-interface Tenure {
-  holder: PersonId;
-  from: number;
-  until: number;
-}
+import { type HeldPlace, heldPlaces, tenuresOf, type Watch } from "./held-place.ts";
 
 type Relation = EntryBody<"related">["relation"];
 
@@ -146,30 +129,10 @@ export class Panel {
   successor(judge: PersonId, at = NOW): PersonId {
     return this.holders(judge, at).at(-1) as PersonId;
   }
-  /**
-   * The judge, and everybody who took the place after, in turn; one who has it again stands there again. Whoever gave it away may still say to whom it
-   * goes, unless it went back to somebody from before: the newest word on a place stands.
-   */
+  /** The judge, and everybody who took the place after, in turn: see `tenuresOf`. */
   holders(judge: PersonId, at: number): PersonId[] {
-    return this.#tenures(judge, at).map(({ holder }) => holder);
-  }
-  #tenures(judge: PersonId, at: number, since = 0): Tenure[] {
-    const tenures: Tenure[] = [{ holder: judge, from: since, until: NOW }];
-    if (!this.#replacedJudges.has(judge)) return tenures;
-    for (const { lamport, body } of this.#replacements) {
-      if (lamport > at) break;
-      if (body.places && !body.places.includes(judge)) continue;
-      const held = tenures.findLastIndex(({ holder }) => holder === body.judge);
-      const { holder } = tenures.at(-1) as Tenure;
-      const wentBack = tenures.slice(0, Math.max(held, 0)).some((one) => one.holder === holder);
-      if (held < 0 || body.by === body.judge || (holder !== body.judge && wentBack)) continue;
-      const [given] = tenures.splice(held);
-      tenures.push(
-        { ...(given as Tenure), until: lamport },
-        { holder: body.by, from: lamport, until: NOW },
-      );
-    }
-    return tenures;
+    if (!this.#replacedJudges.has(judge)) return [judge];
+    return tenuresOf(judge, this.#replacements, at).map(({ holder }) => holder);
   }
   /** Everybody who had this judge's place before. */
   predecessors(judge: PersonId): PersonId[] {
@@ -179,20 +142,7 @@ export class Panel {
   }
   /** Every place that there is of a candidate's section at a logical time. In no order; one judge may have several. */
   placesAt(candidate: CandidateId, section: SectionId, at: number): HeldPlace[] {
-    const places = [...this.#watchesAt(candidate, section, at)].map(({ judge, since }) =>
-      this.#tenures(judge, at, since),
-    );
-    return places.map((tenures) => {
-      const { holder } = tenures.at(-1) as Tenure;
-      const hadAnother = (one: Tenure) =>
-        places.some((other) => {
-          const now = other.at(-1) as Tenure;
-          return other !== tenures && now.holder === one.holder && now.from <= one.until;
-        });
-      const speaks = tenures.filter((one) => one.holder === holder || !hadAnother(one));
-      const [holders, speakers] = [tenures, speaks].map((those) => those.map((one) => one.holder));
-      return { holder, holders, speakers } as HeldPlace;
-    });
+    return heldPlaces([...this.#watchesAt(candidate, section, at)], this.#replacements, at);
   }
 
   /** @param section  null: in all of them, by one word */
@@ -231,18 +181,19 @@ export class Panel {
       .filter((judge) => !this.isRecused(judge, candidate, section, at))
       .sort();
   }
-  *#watchesAt(
-    candidate: CandidateId,
-    section: SectionId,
-    at: number,
-  ): IterableIterator<{ judge: PersonId; since: number }> {
-    const isOfIt = ({ body }: EntryOf<"assigned">) =>
-      body.section === section && body.candidates.includes(candidate);
-    for (const told of this.#assignments.values()) {
-      const entry = told.at(at);
-      if (!entry || !isOfIt(entry)) continue;
-      const first = told.states.findLast(({ value }) => isOfIt(value));
-      yield { judge: entry.body.judge, since: first?.stamp.lamport ?? 0 };
+  /** Every watch that names that child there, or had named it until then. */
+  *#watchesAt(candidate: CandidateId, section: SectionId, at: number): IterableIterator<Watch> {
+    for (const { states } of this.#assignments.values()) {
+      const told = states.filter(({ stamp }) => stamp.lamport <= at);
+      const names = ({ value: { body } }: (typeof told)[number]) =>
+        body.section === section && body.candidates.includes(candidate);
+      const [newest, oldest] = [told.findIndex(names), told.findLast(names)];
+      if (!oldest) continue;
+      yield {
+        judge: oldest.value.body.judge,
+        since: oldest.stamp.lamport,
+        until: told[newest - 1]?.stamp.lamport ?? NOW,
+      };
     }
   }
   /**

@@ -10,6 +10,7 @@ import { type AnyEntry, type EntryOf, isKnown } from "../../belt-test/scorebook/
 import { heldAtOpenings } from "../../belt-test/scorebook/held-first.ts";
 import { basisOfPerson } from "../../belt-test/scorebook/out-of-turn.ts";
 import { Pen } from "../../belt-test/scorebook/pen.ts";
+import { everWatched } from "../../belt-test/scorebook/places-ever.ts";
 import type { Scorebook } from "../../belt-test/scorebook/scorebook.ts";
 import { isIn } from "../../belt-test/scorebook/seal.ts";
 import { hadByChief } from "../../belt-test/scorebook/what-was-held.ts";
@@ -77,7 +78,8 @@ const nowhere: ReadonlySet<string> = new Set();
 /** Where the marks are open: asked before an entry is entered beside which the hub may say what it holds. */
 export function openPlaces(book: Scorebook, { kind }: AnyEntry): ReadonlySet<string> {
   if (kind !== "revealed" && kind !== "judge-replaced" && kind !== "closed") return nowhere;
-  const open = placesIn(book).filter(({ candidate, section }) =>
+  // Also where a child's rubric asks for nothing any more.
+  const open = everWatched(book.panel).filter(({ candidate, section }) =>
     book.openings.isRevealed(candidate, section),
   );
   return new Set(open.map(markedPlaceKey));

@@ -65,11 +65,16 @@ function hasHadItsPlaces({ book }: Here, entry: AnyEntry): boolean {
   return !place || hasHadPlace(book.panel, entry.by, place.candidate, place.section);
 }
 
-function isLockedAnew({ book, again }: Here, { by, body }: EntryOf<"locked">): boolean {
+/** Neither the copy nor the lost hub had it. */
+const isAnew = ({ again, ofCopy }: Here, { id }: AnyEntry): boolean =>
+  !again.has(id) && !ofCopy.has(id);
+
+function isLockedAnew(here: Here, { by, body }: EntryOf<"locked">): boolean {
+  const { book } = here;
   const isAt = (candidate: CandidateId, other: AnyEntry) =>
     isKnown(other) &&
     other.kind === "locked" &&
-    !again.has(other.id) &&
+    isAnew(here, other) &&
     other.body.section === body.section &&
     other.body.candidates.includes(candidate);
   const isTheirPlace = (candidate: CandidateId, other: AnyEntry) =>
@@ -153,7 +158,8 @@ function watchBefore(book: Scorebook, entry: EntryOf<"assigned">): EntryOf<"assi
 }
 
 /** Whether a chief who did not have it has decided anew, of a child that it is about: what would change what they decided. */
-function isDecidedWithout({ book, again, ofCopy }: Here, entry: Entry): boolean {
+function isDecidedWithout(here: Here, entry: Entry): boolean {
+  const { book } = here;
   const place = countedPlace(entry.kind, entry.body);
   const concerned = book.plan.entrants.filter((one) => isAbout(book, entry, one.candidate));
   const decided = [
@@ -161,6 +167,6 @@ function isDecidedWithout({ book, again, ofCopy }: Here, entry: Entry): boolean 
     ...(place ? book.openings.openedByChief(place.candidate, place.section) : []),
     book.plan.closing,
   ];
-  const isAnew = decided.some((one) => one && !again.has(one.id) && !ofCopy.has(one.id));
-  return isAnew && !hadByChief(book).some((basis) => isIn(basis, entry));
+  const isWithout = decided.some((one) => one && isAnew(here, one));
+  return isWithout && !hadByChief(book).some((basis) => isIn(basis, entry));
 }

@@ -101,7 +101,7 @@ function endsALine(log: number, size: number): boolean {
   return size === 0 || (readSync(log, last, 0, 1, size - 1) === 1 && last.toString() === "\n");
 }
 
-const bytesOf = (file: string): number => statSync(file, { throwIfNoEntry: false })?.size ?? 0;
+const bytesOf = (file: string): number => (existsSync(file) ? statSync(file).size : 0);
 
 /**
  * A line that a power cut tore is left out: what it said was not confirmed, and is done again. One that was whole and is not what it was is named.

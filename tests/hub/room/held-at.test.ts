@@ -152,6 +152,43 @@ describe("what the hub held", () => {
     ).toEqual([]);
   });
 
+  it.each(["given on", "taken off"])(
+    "[S299] waits for whoever has a place again also where the own place of whoever had it meanwhile is %s",
+    async (how) => {
+      const { day, room, author } = await aRoom(3);
+      const [first, second, third] = day.judges as [Judge, Judge, Judge];
+      const spare: Judge = { person: "spare" as PersonId, pen: aPen("spare") };
+      const locks = async ({ person, pen }: Judge) => {
+        pen.hear(room.book.lamport);
+        const by: Author = { person, device: pen.device, roles: ["judge"] };
+        const lock = aLock({ person, pen }, blocks, [mia], [...room.book.entries()]);
+        return (await room.handIn(by, lock)).refused.map(({ fault }) => fault.code);
+      };
+      const says = async (kind: EntryKind, body: object) => {
+        day.chief.hear(room.book.lamport);
+        const line = day.chief.write(kind, body as never);
+        expect((await room.handIn(author(day.chief), [line])).refused).toEqual([]);
+      };
+      const gives = (judge: Judge, by: Judge, of = judge) =>
+        says("judge-replaced", { judge: judge.person, by: by.person, places: [of.person] });
+      await says("seated", { person: spare.person, roles: ["judge"] });
+      await says("assigned", { judge: second.person, section: blocks, wave: 1, candidates: [mia] });
+      await gives(first, second);
+      await gives(second, first, first);
+      expect(await locks(second)).toEqual([]);
+      if (how === "given on") await gives(second, spare);
+      else {
+        const { assignments } = room.book.panel;
+        for (const { judge, section, wave } of assignments)
+          if (judge === second.person && section === blocks && wave)
+            await says("assigned", { judge, section, wave, candidates: [] });
+      }
+      expect(await locks(third)).toEqual([]);
+      expect(room.book.openings.isRevealed(mia, blocks)).toBe(false);
+      expect(await locks(first)).toEqual([]);
+    },
+  );
+
   it.each(["before it was given", "when it had gone back", "never"])(
     "[S299] waits for whoever has a place again that another, with a place of their own, had meanwhile: that one locked %s",
     async (when) => {

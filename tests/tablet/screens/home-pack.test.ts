@@ -99,6 +99,18 @@ describe("a test pack", () => {
     expect(readPack(JSON.stringify(forged))).toEqual({ ok: false, problem: "changed" });
   });
 
+  it("[Y234] can be opened also behind what somebody who was taken out handed in later", () => {
+    const day = aTestDay();
+    const { pen, person } = day.judges[0] as (typeof day.judges)[number];
+    const out = day.chief.write("seated", { person, roles: [] });
+    const recused = pen.write("recused", {
+      ...{ candidate: day.candidates[0] as never, section: null, reason: null },
+    });
+    const book = fold([...day.plan, out, recused]);
+    const { people } = opened(sealedPack(testPack(book, [])));
+    expect(people.map((one) => one.seat.person)).not.toContain(person);
+  });
+
   it("[Y41] that says otherwise of a line that is here is refused, also where its sum is right", async () => {
     const services = await aDevice({});
     await takePack(services, opened(pack), "judge-1" as PersonId);
