@@ -17,6 +17,7 @@ import {
   isPersons,
   type Only,
   ownAmong,
+  refuseNobodys,
   type Taken,
   type Taking,
   takeFile,
@@ -50,14 +51,21 @@ export const importCommand: Command = {
     makeFolder(place.dataFolder);
     // A hub at work with the folder numbers its lines by heart and would not see these come in; with a database it reads on.
     return withStore(place, { alone: true, makes: true }, async (opened) => {
+      if (!values.vouch) await refuseNobodys(opened.door, files);
       const taken = new Map<Given, Taken>();
+      const troubles = new Map<Given, Trouble>();
       const take = async (given: Given, some: Pick<Taking, "word" | "only">) => {
-        const now = await takeFile(opened, given, {
-          signedBy: values["signed-by"],
-          isVouchedFor: values.vouch === true,
-          dataFolder: place.dataFolder,
-          ...some,
-        });
+        let now: Taken;
+        try {
+          const signedBy = values["signed-by"];
+          now = await takeFile(opened, given, { signedBy, dataFolder: place.dataFolder, ...some });
+        } catch (error) {
+          if (!(error instanceof Trouble)) throw error;
+          // The others are taken all the same: one of them may bring what this one rests on.
+          troubles.set(given, error);
+          return { added: 0, waiting: 1 };
+        }
+        troubles.delete(given);
         taken.set(given, togetherWith(taken.get(given), now));
         return { added: now.added.length, waiting: ownAmong(given.file, now.refused).length };
       };
@@ -82,6 +90,8 @@ export const importCommand: Command = {
           : importedWords(given, took, files.length === 1);
         for (const line of said) out(line);
       }
+      const wrong = [...troubles.values()].flatMap(({ complaints }) => complaints);
+      if (wrong.length > 0) throw new Trouble(wrong);
       return 0;
     });
   },

@@ -56,5 +56,7 @@ export function importedWords({ file }: Given, took: Taken, isAlone: boolean): s
   for (const { seq, result } of heads)
     if (result === "rewritten")
       said.push(sayTerminal("verify-kept-rewritten", { test: grading, seq }));
+    else if (result === "forged")
+      said.push(sayTerminal("verify-head-forged", { test: grading, seq }));
   return said;
 }

@@ -16,7 +16,7 @@ import type { ScorebookStore } from "../ports/scorebook-store.ts";
 import { signerAtEnd } from "./file-remarks.ts";
 import type { readScorebook } from "./read-scorebook.ts";
 import { takeHubsFile } from "./take-hubs-file.ts";
-import { Trouble } from "./trouble.ts";
+import { type Complaint, Trouble } from "./trouble.ts";
 
 /** A file, and what it is called on the command line. */
 export interface Given {
@@ -33,7 +33,6 @@ export interface Taken extends Required<TakenFile> {
 
 export interface Taking {
   signedBy: string | undefined;
-  isVouchedFor: boolean;
   dataFolder: string;
   word?: ChiefsWord | undefined;
   only?: Only | undefined;
@@ -43,7 +42,7 @@ export interface Taking {
 export async function takeFile(
   { store, door }: { store: ScorebookStore; door: DoorTables },
   { name, file }: Given,
-  { signedBy, isVouchedFor, dataFolder, word, only }: Taking,
+  { signedBy, dataFolder, word, only }: Taking,
 ): Promise<Taken> {
   const { grading } = file;
   const erasedBefore = openErasedLog(dataFolder).of(grading);
@@ -53,10 +52,6 @@ export async function takeFile(
   const signer = signerAtEnd(file);
   const isTrusted = file.chain.length > 0 && trusted.includes(signer);
   const atDoor = await door.devices(grading);
-  if (!isVouchedFor && isNobodys(file, atDoor))
-    throw new Trouble([
-      { say: "import-unvouched", file: name, with: { person: file.person ?? "" } },
-    ]);
   const lostPlans = lostPlansIn(door);
   await noteCopied(
     door,
@@ -80,7 +75,8 @@ export async function takeFile(
       { say: "import-stranger", file: name, with: { person: file.person ?? "", grading } },
     ]);
   const heads = await checkedHeads(store, file.heads, own);
-  await keepHeads(door, file.heads);
+  const isSigned = (_: unknown, at: number) => heads[at]?.result !== "forged";
+  await keepHeads(door, file.heads.filter(isSigned));
   return { mended: 0, ...took, heads, isFromRoad: atDoor.length === 0 };
 }
 
@@ -103,6 +99,15 @@ export const ownAmong = ({ person }: ReadScorebook, refused: Taken["refused"]): 
 /** What one tablet held, as it says; a hub's own copy names nobody. */
 export const isPersons = (file: ReadScorebook): file is ReadScorebook & { person: PersonId } =>
   file.person !== undefined;
+
+/** @throws Trouble about every tablet's file that anybody may have written: before anything is taken of the others. */
+export async function refuseNobodys(door: DoorTables, files: readonly Given[]): Promise<void> {
+  const complaints: Complaint[] = [];
+  for (const { name: file, file: read } of files)
+    if (isNobodys(read, await door.devices(read.grading)))
+      complaints.push({ say: "import-unvouched", file, with: { person: read.person ?? "" } });
+  if (complaints.length > 0) throw new Trouble(complaints);
+}
 
 /**
  * Whether a tablet's file bears no seal of a tablet that the door knows as its person's: whoever had one in hand may have written it.

@@ -1,5 +1,6 @@
 import type { Role } from "../belt-test/kinds/body-parts.ts";
 import type { AnyEntry } from "../belt-test/scorebook/entry.ts";
+import type { PassedOver } from "../belt-test/scorebook/passed-over.ts";
 import type { SideRecord } from "../belt-test/scorebook/side-record.ts";
 import type { Fault } from "../book/faults.ts";
 import type { DeviceId, EntryId, GradingId, PersonId, SideRecordId } from "../book/identity.ts";
@@ -37,6 +38,8 @@ export interface Pass {
   lost?: readonly EntryId[];
   /** Lines of others that came out of files while the hub was away, until the hub has them. */
   fromFiles?: FromFiles;
+  /** What this device did not take of the files that it took. */
+  passedOver?: PassedOver;
   /** Further devices under this person's name of which they said here that they know them: the hub's lines about it. */
   knownLetIns?: readonly EntryId[];
   /** Wall clock, milliseconds since 1970, of the last word from a hub; the roster expires seven days later. */

@@ -3,6 +3,7 @@ import { join } from "node:path";
 import { beforeEach, describe, expect, it } from "vitest";
 import type { CandidateId, SectionId } from "../../src/belt-test/identity.ts";
 import type { AnyEntry } from "../../src/belt-test/scorebook/entry.ts";
+import { withPassedOver } from "../../src/belt-test/scorebook/passed-over.ts";
 import { Pen } from "../../src/belt-test/scorebook/pen.ts";
 import { scorebookFile } from "../../src/belt-test/scorebook/scorebook-file.ts";
 import type { SideRecord } from "../../src/belt-test/scorebook/side-record.ts";
@@ -154,6 +155,96 @@ describe("a tablet's file that is imported", () => {
       expect(code).toBe(2);
       for (const name of ["chief.json", liars]) expect(err).toContain(name);
     }
+  });
+
+  it.each([
+    ["taken out of the panel", []],
+    ["made a caller", ["caller" as const]],
+  ])(
+    "[L141] takes what the chief's device took of somebody who was %s since, and the files behind theirs",
+    async (_, roles) => {
+      const desk = aPen("desk");
+      const seat = day.chief.write("seated", { person: "desk" as PersonId, roles: ["desk"] });
+      desk.hear(day.chief.lamport);
+      const one = { candidate: "candidate-1" as CandidateId };
+      const told = [
+        desk.write("excused", {
+          ...one,
+          section: "blocks" as SectionId,
+          item: "low-block" as never,
+        }),
+        desk.write("absent", one),
+      ];
+      day.chief.hear(desk.lamport);
+      const since = day.chief.write("seated", { person: "desk" as PersonId, roles });
+      const [judge] = day.judges as [TestDay["judges"][number]];
+      const mark = aMark(judge.pen) as AnyEntry;
+      const untaken = desk.write("checked-in", one);
+      const at = aFolder({
+        "chief.json": aFile([...day.plan, seat, ...told, since, mark] as AnyEntry[], "chief"),
+        "desk.json": aFile([...day.plan, seat, ...told, untaken] as AnyEntry[], "desk"),
+        "judge.json": aFile([...day.plan, mark], "judge-1"),
+      });
+      const { code, err } = await run(at, ["import", "chief.json", "desk.json", "judge.json"]);
+      expect([code, err]).toEqual([0, ""]);
+      await run(at, ["export", aGradingId, "--out", "hub.json"]);
+      const { entries } = JSON.parse(readFileSync(join(at, "hub.json"), "utf8"));
+      const ids = new Set(entries.map(({ id }: AnyEntry) => id));
+      // What that device had not heard of is judged by the role of now.
+      expect([...told, mark, untaken].map(({ id }) => ids.has(id))).toEqual([
+        true,
+        true,
+        true,
+        false,
+      ]);
+    },
+  );
+
+  it("[L141] takes the other files where one cannot be taken, and says which and why", async () => {
+    const [first, second] = day.judges as [TestDay["judges"][number], TestDay["judges"][number]];
+    const marks = [aMark(first.pen), aMark(second.pen)] as AnyEntry[];
+    const stop = aPen("somebody").write("stopped", { wave: null }) as AnyEntry;
+    const at = aFolder({
+      "chief.json": aFile(day.plan, "chief"),
+      "1.json": aFile([...day.plan, marks[0] as AnyEntry], "judge-1"),
+      "stranger.json": aFile([stop], "somebody"),
+      "2.json": aFile([...day.plan, marks[1] as AnyEntry], "judge-2"),
+    });
+    const names = ["chief.json", "1.json", "stranger.json", "2.json"];
+    const { code, out, err } = await run(at, ["import", ...names]);
+    expect(code).toBe(2);
+    expect(err).toContain("stranger.json");
+    expect(err).toContain("knows no somebody");
+    for (const name of ["1.json", "2.json"]) expect(out).toContain(name);
+    expect(out).not.toContain("stranger.json");
+    await run(at, ["export", aGradingId, "--out", "hub.json"]);
+    const { entries } = JSON.parse(readFileSync(join(at, "hub.json"), "utf8"));
+    const ids = new Set(entries.map(({ id }: AnyEntry) => id));
+    expect([...marks, stop].map(({ id }) => ids.has(id))).toEqual([true, true, false]);
+  });
+
+  it("[S301] takes nothing that the chief's device says it passed over, wherever it lies in its count, and names it", async () => {
+    const [judge] = day.judges as [TestDay["judges"][number]];
+    const marks = [aMark(judge.pen), aMark(judge.pen), aMark(judge.pen)] as AnyEntry[];
+    const [taken, passed, unheard] = marks as [AnyEntry, AnyEntry, AnyEntry];
+    const chief = aFile([...day.plan, taken], "chief");
+    const come = async (more: object) => {
+      const at = aFolder({
+        "chief.json": { ...chief, ...more },
+        "judge.json": aFile([...day.plan, ...marks], "judge-1"),
+      });
+      const { code, out } = await run(at, ["import", "judge.json", "chief.json"]);
+      expect(code).toBe(0);
+      await run(at, ["export", aGradingId, "--out", "hub.json"]);
+      const { entries } = JSON.parse(readFileSync(join(at, "hub.json"), "utf8"));
+      const ids = new Set(entries.map(({ id }: AnyEntry) => id));
+      return { here: marks.map(({ id }) => ids.has(id)), named: out.includes(passed.id) };
+    };
+    const passedOver = withPassedOver([], [passed], []);
+    expect(await come({ passedOver })).toEqual({ here: [true, false, true], named: true });
+    // A file of before says nothing of that, and is read as it was.
+    expect(await come({})).toEqual({ here: [true, true, true], named: false });
+    expect(unheard.n).toBe(3);
   });
 
   it("[L138] shuts nobody's day out for one line that another wrote on their tablet's count", async () => {

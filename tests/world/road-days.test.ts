@@ -18,7 +18,8 @@ describe(`${DAYS} random days without a hub`, () => {
   const days = new Map<number, RoadDay>();
   beforeAll(
     async () => {
-      for (let seed = FIRST; seed < FIRST + DAYS; seed++) days.set(seed, await playRoadDay(seed));
+      for (let seed = FIRST; seed < FIRST + DAYS; seed++)
+        days.set(seed, await playRoadDay(seed, { isUnquiet: seed % 2 === 0 }));
     },
     60_000 + DAYS * 2_000,
   );
@@ -30,6 +31,9 @@ describe(`${DAYS} random days without a hub`, () => {
   });
   it("[S298] come whole: nothing that the chief's device went by is lacking", () => {
     expect(all(({ lacking }) => lacking)).toEqual([]);
+  });
+  it("[S301] bring nothing into the hub that the chief's device passed over", () => {
+    expect(all(({ beside }) => beside)).toEqual([]);
   });
   it.runIf(ROAD_DAYS === undefined)("have in them what happens on the road", () => {
     const kinds = all(({ written }) => written).map(
@@ -44,8 +48,8 @@ describe(`${DAYS} random days without a hub`, () => {
   });
   it.each(Object.entries(TELLING))("say the same also where once %s", async (_, seeds) => {
     for (const seed of seeds) {
-      const { otherwise, lacking } = await playRoadDay(seed);
-      expect([otherwise, lacking]).toEqual([[], []]);
+      const { otherwise, lacking, beside } = await playRoadDay(seed);
+      expect([otherwise, lacking, beside]).toEqual([[], [], []]);
     }
   });
 });

@@ -4,6 +4,7 @@ import { orderedText } from "../../book/ordered-text.ts";
 import { deviceOf } from "../scorebook/counts.ts";
 import type { AnyEntry } from "../scorebook/entry.ts";
 import { isForAnyone } from "../scorebook/out-of-turn.ts";
+import { isAmong, type PassedOver } from "../scorebook/passed-over.ts";
 import { fold } from "../scorebook/scorebook.ts";
 import { isIn } from "../scorebook/seal.ts";
 
@@ -15,7 +16,10 @@ export interface ChiefsWord {
   took(entry: AnyEntry): boolean;
   /** Whose lines it has of this device; undefined where it has none but what anybody may write at any moment. */
   ownerOf(device: DeviceId): PersonId | undefined;
-  /** It has another line under its id, or had what came after it in its count and not the line. What anybody may write at any moment it always takes. */
+  /**
+   * It says that it passed the line over, or has another under its id, or had what came after it in its count and not the line. What anybody may write at any
+   * moment it always takes but where it says so.
+   */
   didNotTake(entry: AnyEntry): boolean;
 }
 
@@ -27,14 +31,17 @@ export const openerIn = (entries: Iterable<AnyEntry>): PersonId | undefined =>
 export function chiefsWord({
   person,
   entries,
+  passedOver = [],
 }: {
   person?: PersonId | undefined;
   entries: readonly AnyEntry[];
+  passedOver?: PassedOver | undefined;
 }): ChiefsWord | undefined {
   if (person === undefined || openerIn(entries) !== person) return undefined;
   const texts = new Map<EntryId, string>(entries.map((entry) => [entry.id, orderedText(entry)]));
   const took = (entry: AnyEntry): boolean => texts.get(entry.id) === orderedText(entry);
   const { basis } = fold(entries);
+  const isPassedOver = isAmong(passedOver);
   const owners = new Map<DeviceId, PersonId>();
   for (const entry of entries)
     if (!isForAnyone(entry)) owners.set(deviceOf(entry.device), entry.by);
@@ -43,12 +50,13 @@ export function chiefsWord({
     took,
     ownerOf: (device) => owners.get(device),
     didNotTake: (entry) =>
-      !took(entry) && (texts.has(entry.id) || (isIn(basis, entry) && !isForAnyone(entry))),
+      !took(entry) &&
+      (isPassedOver(entry) || texts.has(entry.id) || (isIn(basis, entry) && !isForAnyone(entry))),
   };
 }
 
 /** The same, and nothing besides yet: what that device has not heard of is judged by all that it has. */
 export const firstOf = (word: ChiefsWord): ChiefsWord => ({
   ...word,
-  didNotTake: (entry) => !word.took(entry) && !isForAnyone(entry),
+  didNotTake: (entry) => word.didNotTake(entry) || (!word.took(entry) && !isForAnyone(entry)),
 });

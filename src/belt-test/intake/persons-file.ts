@@ -42,6 +42,8 @@ export interface Merged {
   taken: AnyEntry[];
   /** Lines not taken, with their place in the file and why. */
   refused: (Fault & { index: number })[];
+  /** Those of them that the file's person wrote. */
+  passedOver: AnyEntry[];
 }
 
 /**
@@ -60,7 +62,7 @@ export function mergeable(
     hasSide: (id: SideRecordId, digest: string) => boolean;
   },
 ): Merged {
-  const merged: Merged = { taken: [], refused: [] };
+  const merged: Merged = { taken: [], refused: [], passedOver: [] };
   const readable: {
     entry: AnyEntry;
     index: number;
@@ -105,8 +107,10 @@ export function mergeable(
             (lacks && !isInNeed ? { code: "SIDE_RECORD_MISSING" } : undefined));
     // What was refused has been heard of all the same: what comes after it is not missing.
     if (own.has(deviceOf(device))) counts.hear(device, n);
-    if (fault) merged.refused.push({ index, ...fault });
-    else {
+    if (fault) {
+      merged.refused.push({ index, ...fault });
+      if (entry.by === person) merged.passedOver.push(entry);
+    } else {
       trial.add(entry);
       counts.take(entry);
       merged.taken.push(entry);

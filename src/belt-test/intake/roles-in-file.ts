@@ -11,3 +11,9 @@ export function rolesInFile(book: Scorebook, person: PersonId): readonly Role[] 
   if (book.plan.hasBeen(person, "judge")) roles.add("judge");
   return [...roles];
 }
+
+/** With which roles a book takes a line that the chief's device took: whoever wrote it had them then, whatever they are by now. */
+export const rolesOfTaken = (
+  book: Scorebook,
+  { person, roles }: { person: PersonId; roles: readonly Role[] },
+): readonly Role[] => [...new Set([...roles, ...book.plan.rolesEver(person)])];

@@ -163,8 +163,12 @@ export class Plan {
   }
   /** Whether somebody has, or once had, this role. */
   hasBeen(person: PersonId, role: Role): boolean {
+    return this.rolesEver(person).has(role);
+  }
+  /** Every role that somebody has, or once had. */
+  rolesEver(person: PersonId): ReadonlySet<Role> {
     const states = this.#seats.get(person)?.states ?? [];
-    return states.some(({ value }) => value.roles.includes(role));
+    return new Set(states.flatMap(({ value }) => value.roles));
   }
   /** Everybody entered, by number. */
   get entrants(): Entrant[] {

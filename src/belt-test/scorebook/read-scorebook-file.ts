@@ -5,6 +5,7 @@ import type { SignedHead } from "../../book/signed-head.ts";
 import { type AnyEntry, readEntry } from "./entry.ts";
 import { type FileSeal, heldInFile } from "./file-seal.ts";
 import { leapIn } from "./lamport-leap.ts";
+import type { PassedOver } from "./passed-over.ts";
 import { type ChainLink, ScorebookFile } from "./scorebook-file.ts";
 import type { SideRecord } from "./side-record.ts";
 import { unsoundRubrics } from "./unsound-rubrics.ts";
@@ -16,6 +17,8 @@ export interface ReadScorebook {
   person: PersonId | undefined;
   entries: AnyEntry[];
   sides: SideRecord[];
+  /** What a chief's device did not take of the files that it took. */
+  passedOver?: PassedOver | undefined;
   /** Of this grading; whether their signatures are good is not asked here. */
   heads: SignedHead[];
   /** Empty where no hub wrote the file. Whether the entries follow it is not asked here. */
@@ -76,10 +79,13 @@ export function readScorebookFile(json: unknown): ReadScorebookFile {
     places.set(place, entry.id);
     entries.set(entry.id, { entry, text });
   }
+  // A hub's record is not a tablet's to write.
+  if (frame.data.person !== undefined && (frame.data.chain?.length ?? 0) > 0)
+    return { ok: false, problem: "field-wrong", path: ["chain"] };
   const strange = frame.data.sides.findIndex((side) => side.grading !== grading);
   if (strange >= 0)
     return { ok: false, problem: "grading-other", path: ["sides", strange, "grading"] };
-  const { person, sides, heads = [], chain = [], seal } = frame.data;
+  const { person, sides, passedOver, heads = [], chain = [], seal } = frame.data;
   const texts = new Map<string, string>();
   for (const [index, side] of sides.entries()) {
     const text = orderedText(side);
@@ -106,7 +112,8 @@ export function readScorebookFile(json: unknown): ReadScorebookFile {
   if (leap)
     return { ok: false, problem: "lamport-leap", path: ["entries", placeOf(leap), "lamport"] };
   const sealed = seal && { seal, held: heldInFile(frame.data) };
-  return { ok: true, file: { grading, person, entries: read, sides, heads, chain, sealed } };
+  const file = { grading, person, entries: read, sides, passedOver, heads, chain, sealed };
+  return { ok: true, file };
 }
 
 const idOf = (json: unknown): unknown => (json as { id?: unknown } | null)?.id;

@@ -2,6 +2,7 @@ import * as z from "zod/mini";
 import { DeviceId, EntryId, GradingId, PersonId } from "../../book/identity.ts";
 import { SignedHead } from "../../book/signed-head.ts";
 import type { AnyEntry } from "./entry.ts";
+import { PassedOver } from "./passed-over.ts";
 import { SideRecord } from "./side-record.ts";
 
 /** In one file. */
@@ -25,6 +26,8 @@ export const ScorebookFile = z.strictObject({
   person: z.optional(PersonId),
   entries: z.array(z.unknown()),
   sides: z.array(SideRecord),
+  /** A chief's device: what it did not take of the files that it took. */
+  passedOver: z.optional(PassedOver),
   /** Where a hub's chain stood: as it told the device, or as it stands in a hub's copy. */
   heads: z.optional(z.array(SignedHead).check(z.maxLength(MOST_HEADS))),
   /** A hub's copy: its chain from the first entry to the head, by which anybody can follow it with the entries alone. */
@@ -34,8 +37,9 @@ export const ScorebookFile = z.strictObject({
 });
 export type ScorebookFile = z.infer<typeof ScorebookFile>;
 
-/** What tells a file apart from one that was changed on its way. */
-interface Evidence {
+interface Beside {
+  passedOver?: PassedOver | undefined;
+  /** What tells a file apart from one that was changed on its way. */
   heads?: readonly SignedHead[] | undefined;
   chain?: readonly ChainLink[];
 }
@@ -46,7 +50,7 @@ export function scorebookFile(
   entries: Iterable<AnyEntry>,
   sides: Iterable<SideRecord>,
   person?: PersonId,
-  { heads = [], chain = [] }: Evidence = {},
+  { passedOver = [], heads = [], chain = [] }: Beside = {},
 ): ScorebookFile {
   const device = ({ device }: AnyEntry) => device;
   return {
@@ -58,6 +62,7 @@ export function scorebookFile(
       device(a) === device(b) ? a.n - b.n : device(a) < device(b) ? -1 : 1,
     ),
     sides: [...sides].sort((a, b) => (a.id < b.id ? -1 : 1)),
+    ...(passedOver.length > 0 ? { passedOver } : {}),
     ...(heads.length > 0 ? { heads: [...heads] } : {}),
     ...(chain.length > 0 ? { chain: [...chain] } : {}),
   };

@@ -14,10 +14,11 @@ export interface FileBreak {
 
 /**
  * Where a scorebook file first differs from what a hub signed when it wrote it; undefined where it does not, or no hub wrote it.
- * A head of a tablet's file says where the hub's record stood, nothing of the file: only its signature can be looked at.
+ * A head of a tablet's file says where the hub's record stood, nothing of the file: one that no hub signed takes nothing from its lines.
  */
-export function fileBreak({ entries, heads, chain }: ReadScorebook): FileBreak | undefined {
-  const forged = heads.findIndex((head) => signerOf(head) === undefined);
+export function fileBreak({ person, entries, heads, chain }: ReadScorebook): FileBreak | undefined {
+  const forged =
+    person === undefined ? heads.findIndex((head) => signerOf(head) === undefined) : -1;
   if (forged >= 0) return { why: "forged", path: ["heads", forged] };
   if (chain.length === 0) return undefined;
   const byId = new Map(entries.map((entry) => [entry.id, entry]));

@@ -1,4 +1,5 @@
 import { refusalOfNew } from "../../belt-test/intake/refusal-of-new.ts";
+import { rolesOfTaken } from "../../belt-test/intake/roles-in-file.ts";
 import { comesAgain, isChief, type Writer } from "../../belt-test/permit/writer.ts";
 import { deviceOf } from "../../belt-test/scorebook/counts.ts";
 import { DeviceCounts } from "../../belt-test/scorebook/device-counts.ts";
@@ -392,7 +393,8 @@ export class Admission {
 
   #refusalOf(entry: AnyEntry, author: Author, markedOn: Job["markedOn"]): Fault | null {
     const { id, device, n } = entry;
-    const writer = { ...author, heardIn: this.#heardIn };
+    const roles = author.chiefsWord?.took(entry) ? rolesOfTaken(this.#book, author) : author.roles;
+    const writer = { ...author, roles, heardIn: this.#heardIn };
     return (
       (isChief(author) ? this.#refusalOfOpening(entry) : null) ??
       refusalOfNew(this.#book, writer, entry, this.#heard.told) ??

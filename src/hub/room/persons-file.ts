@@ -62,7 +62,7 @@ export async function takePersonsFile(
     ...(isOfHub && { box, lostPlans }),
   });
   const roles = rolesIn(room.book, file);
-  if (roles.length === 0) return undefined;
+  if (!roles) return undefined;
   // What others wrote, and this person was sent, is nothing to hand in.
   const isHere = (entry: AnyEntry) => {
     const its = room.book.entry(entry.id);
@@ -116,12 +116,18 @@ async function handInWhole(
   }
 }
 
-/** What the store's book lets this person do; in a book that is not there yet, whoever opened it is chief, and has the seat it says. */
-function rolesIn(book: Scorebook, { person, entries }: ReadScorebook): readonly Role[] {
-  if (book.plan.opened) return person === undefined ? [] : rolesInFile(book, person);
+/**
+ * What the store's book lets this person do, perhaps nothing any more; in a book that is not there yet, whoever opened it is chief, and has the seat it says.
+ * @returns undefined for a stranger
+ */
+function rolesIn(
+  book: Scorebook,
+  { person, entries }: ReadScorebook & { person: PersonId },
+): readonly Role[] | undefined {
+  if (book.plan.opened) return book.plan.seat(person) && rolesInFile(book, person);
   const known = entries.filter(isKnown);
   // Anybody may have given it a title since, or say so in a file of their own.
-  if (openerIn(known) !== person) return [];
+  if (openerIn(known) !== person) return undefined;
   const seat = known.findLast(
     (entry) => entry.kind === "seated" && entry.by === person && entry.body.person === person,
   );

@@ -6,6 +6,7 @@ import { isHeld } from "../../belt-test/scorebook/held-first.ts";
 import { lastOf } from "../../belt-test/scorebook/last-of.ts";
 import { type LetIn, letInsToTell } from "../../belt-test/scorebook/let-ins.ts";
 import { isForAnyone } from "../../belt-test/scorebook/out-of-turn.ts";
+import { withPassedOver } from "../../belt-test/scorebook/passed-over.ts";
 import type { Pen } from "../../belt-test/scorebook/pen.ts";
 import { Scorebook } from "../../belt-test/scorebook/scorebook.ts";
 import type { SideRecord } from "../../belt-test/scorebook/side-record.ts";
@@ -259,6 +260,15 @@ export class Notebook {
     this.#pass = noted((await this.store.pass(this.#pass.grading)) ?? this.#pass);
     await this.store.keepPass(this.#pass);
     this.#changes.tell();
+  }
+
+  // ── what came out of files ───────────────────────────────────────────────────
+  /** What of a file is not taken; of what was not taken of another, this is by now. */
+  passesOver(passed: readonly AnyEntry[], taken: readonly AnyEntry[]): Promise<void> {
+    return this.#notes(({ passedOver: before = [], ...pass }) => {
+      const passedOver = withPassedOver(before, passed, taken);
+      return { ...pass, ...(passedOver.length > 0 && { passedOver }) };
+    });
   }
 
   // ── what came out of files, where there is a hub ─────────────────────────────

@@ -11,7 +11,8 @@ export async function saveScorebook(
   const [rows, sides] = await Promise.all([store.read(pass.grading, 0), store.sides(pass.grading)]);
   const name = `${fileWord(title)}-${fileWord(pass.name)}.scorebook.json`;
   const entries = rows.map(({ entry }) => entry);
-  const file = scorebookFile(pass.grading, entries, sides, pass.person, { heads: pass.heads });
+  const { heads, passedOver } = pass;
+  const file = scorebookFile(pass.grading, entries, sides, pass.person, { heads, passedOver });
   const seal = pass.token && fileSeal(heldInFile(file), pass.device, pass.token);
   saveFile(name, JSON.stringify(seal ? { ...file, seal } : file));
   return name;

@@ -11,7 +11,10 @@ interface Row {
   n: number;
   entry: unknown;
 }
-type Kept = Pick<ScorebookFile, "grading" | "person" | "heads"> & { title?: string; name: string };
+type Kept = Pick<ScorebookFile, "grading" | "person" | "heads" | "passedOver"> & {
+  title?: string;
+  name: string;
+};
 
 /** Every belt test that the database of this name holds anything of; none where there is no database. */
 export async function heldHere(name: string): Promise<Held[]> {
@@ -36,6 +39,7 @@ export async function heldHere(name: string): Promise<Held[]> {
           .sort((a, b) => (a.device < b.device ? -1 : a.device > b.device ? 1 : a.n - b.n))
           .map(({ entry }) => entry),
         sides: sides.filter((side) => side.grading === grading),
+        ...(pass?.passedOver?.length && { passedOver: pass.passedOver }),
         ...(pass?.heads?.length && { heads: pass.heads }),
       };
       return { title: pass?.title ?? pass?.name ?? grading, file };

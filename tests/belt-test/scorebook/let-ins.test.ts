@@ -74,7 +74,7 @@ describe("who came in as whom", () => {
     }
     const refs = { refsOf: () => [], hasSide: () => true };
     const file = { grading: aGradingId, entries: [line] };
-    expect(mergeable(book, file, "chief" as PersonId, refs)).toEqual({
+    expect(mergeable(book, file, "chief" as PersonId, refs)).toMatchObject({
       taken: [],
       refused: [{ index: 0, code: "ROLE_MISSING", with: { kind: "let-in" } }],
     });

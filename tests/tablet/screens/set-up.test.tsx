@@ -4,6 +4,9 @@ import { describe, expect, it, vi } from "vitest";
 import type { CandidateId, RubricId, SectionId } from "../../../src/belt-test/identity.ts";
 import { refusal } from "../../../src/belt-test/permit/refusal.ts";
 import type { AnyEntry } from "../../../src/belt-test/scorebook/entry.ts";
+import { heldInFile } from "../../../src/belt-test/scorebook/file-seal.ts";
+import { isAmong } from "../../../src/belt-test/scorebook/passed-over.ts";
+import { readScorebookFile } from "../../../src/belt-test/scorebook/read-scorebook-file.ts";
 import { fold } from "../../../src/belt-test/scorebook/scorebook.ts";
 import { scorebookFile } from "../../../src/belt-test/scorebook/scorebook-file.ts";
 import { verdictDoubt } from "../../../src/belt-test/verdict/verdict-doubt.ts";
@@ -12,6 +15,7 @@ import { coverageKey } from "../../../src/line/coverage-key.ts";
 import { SetUpScreen } from "../../../src/tablet/screens/set-up/set-up-screen.tsx";
 import { candidateDetails } from "../../../src/tablet/session/names.ts";
 import { giveRoles } from "../../../src/tablet/session/roles-at-door.ts";
+import { saveScorebook } from "../../../src/tablet/session/save-scorebook.ts";
 import { aLock } from "../../builders/a-lock.ts";
 import { aMarkedDay } from "../../builders/a-marked-day.ts";
 import { aGradingId, anEntryId, aPen } from "../../builders/a-pen.ts";
@@ -788,6 +792,88 @@ describe("setting up a belt test", () => {
     expect(notebook.book.size).toBe(day.plan.length + 2);
     expect(await services.store.read(aGradingId, 0)).toHaveLength(day.plan.length + 2);
     expect(screen.getByText(/Taken from .*: 2 lines/)).toBeTruthy();
+  });
+
+  it("[S301] remembers what it did not take of a file, says so in its own, and forgets what it takes later", async () => {
+    const day = aTestDay();
+    const session = await aSession("chief", ["chief"], day.plan);
+    const { notebook, services } = session;
+    session.show(<SetUpScreen />, at("ready"));
+    const [judge] = day.judges;
+    if (!judge) throw new Error("no judge");
+    const late = "candidate-late" as CandidateId;
+    const lines = [aMark(judge.pen), aMark(judge.pen, { candidate: late })] as AnyEntry[];
+    const file = JSON.stringify(
+      scorebookFile(aGradingId, [...day.plan, ...lines], [], judge.person),
+    );
+    const choose = screen.getByLabelText("Open scorebook files");
+    const passed = () => lines.map(isAmong(notebook.pass.passedOver ?? []));
+    await userEvent.upload(choose, aFile(file, "judge.json"));
+    await userEvent.click(await screen.findByRole("button", { name: "Take 1 line" }));
+    await settle();
+    expect(passed()).toEqual([false, true]);
+
+    const saved = vi.fn<(blob: Blob) => string>(() => "blob:file");
+    URL.createObjectURL = saved as typeof URL.createObjectURL;
+    URL.revokeObjectURL = () => undefined;
+    vi.spyOn(HTMLAnchorElement.prototype, "click").mockImplementation(() => undefined);
+    const pass = await services.store.pass(aGradingId);
+    if (!pass) throw new Error("no pass");
+    await saveScorebook(services.store, { pass, title: "Summer belt test" });
+    const [[blob] = []] = saved.mock.calls;
+    const text = (await blob?.text()) ?? "";
+    const read = readScorebookFile(JSON.parse(text));
+    if (!read.ok) throw new Error(read.problem);
+    expect(lines.map(isAmong(read.file.passedOver ?? []))).toEqual([false, true]);
+    const { passedOver: _, ...without } = JSON.parse(text);
+    expect(heldInFile(without)).not.toBe(heldInFile(JSON.parse(text)));
+
+    await notebook.write("entered", { candidate: late, number: 9, rubric: day.rubric.id });
+    await notebook.write("lined-up", { wave: 2, lanes: [late] });
+    for (const section of day.rubric.sections.map(({ id }) => id))
+      await notebook.write("assigned", {
+        judge: judge.person,
+        section,
+        candidates: [late],
+        wave: 2,
+      });
+    await userEvent.upload(choose, aFile(file, "judge.json"));
+    await userEvent.click(await screen.findByRole("button", { name: "Take 1 line" }));
+    await settle();
+    expect(passed()).toEqual([false, false]);
+    expect(notebook.pass.passedOver).toBeUndefined();
+  });
+
+  it("[S301] remembers also what was refused of a file that brings nothing else", async () => {
+    const day = aTestDay();
+    const session = await aSession("chief", ["chief"], day.plan);
+    session.show(<SetUpScreen />, at("ready"));
+    const [judge] = day.judges;
+    if (!judge) throw new Error("no judge");
+    const line = aMark(judge.pen, { candidate: "candidate-late" as CandidateId }) as AnyEntry;
+    const file = JSON.stringify(scorebookFile(aGradingId, [...day.plan, line], [], judge.person));
+    await userEvent.upload(screen.getByLabelText("Open scorebook files"), aFile(file, "j.json"));
+    await userEvent.click(await screen.findByRole("button", { name: "Leave this file out" }));
+    await settle();
+    expect(isAmong(session.notebook.pass.passedOver ?? [])(line)).toBe(true);
+    expect(screen.queryByText(/Nothing new in it/)).toBeNull();
+  });
+
+  it("[Y233] takes nothing of a file that no hub would take, and says where it is wrong and what to do", async () => {
+    const day = aTestDay();
+    const session = await aSession("chief", ["chief"], day.plan);
+    session.show(<SetUpScreen />, at("ready"));
+    const [judge] = day.judges;
+    if (!judge) throw new Error("no judge");
+    const mark = aMark(judge.pen) as AnyEntry;
+    const lines = [...day.plan, mark, { ...mark, at: 1 }] as AnyEntry[];
+    const file = scorebookFile(aGradingId, lines, [], judge.person);
+    const choose = screen.getByLabelText("Open scorebook files");
+    await userEvent.upload(choose, aFile(JSON.stringify(file), "judge.json"));
+    const { textContent } = await screen.findByRole("alert");
+    expect(textContent).toMatch(/judge\.json is not as a tablet saves it \(entries\[\d+\]\.id\)/);
+    expect(textContent).toMatch(/saved anew on its tablet/);
+    expect(screen.queryByRole("button", { name: /^Take/ })).toBeNull();
   });
 
   it("[Y231] takes neither of two files in which two people wrote on one tablet, until one is left out; with a hub on the line it takes none", async () => {

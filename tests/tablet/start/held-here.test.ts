@@ -20,6 +20,7 @@ describe("what a broken app leaves on a tablet", () => {
       roles: ["judge"],
       name: "Ada",
       title: "Summer",
+      passedOver: [{ by: "judge-2" as PersonId, lines: ["0".repeat(64)] }],
       cursor: 0,
       lastContactMs: 0,
     });
@@ -29,7 +30,7 @@ describe("what a broken app leaves on a tablet", () => {
     expect(held?.title).toBe("Summer");
     expect(held?.file).toMatchObject({ person: "judge-1", entries: marks, sides: [] });
     const read = readScorebookFile(held?.file);
-    expect(read.ok).toBe(true);
+    expect(read.ok && read.file.passedOver).toHaveLength(1);
   });
 
   it("[T40] is nothing where there is no database, and none is made by looking", async () => {

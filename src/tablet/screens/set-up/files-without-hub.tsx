@@ -57,10 +57,12 @@ function FilesBack({ notebook }: { notebook: Notebook }) {
   const [wrong, setWrong] = useState<string[]>([]);
   const nameOf = (file: Returned) => personName(notebook, file.person) ?? say("somebody");
 
-  function read(name: string, text: string) {
-    const answer = readReturned(notebook, name, text);
+  async function read(file: File) {
+    const { name } = file;
+    const bytes = await file.arrayBuffer().catch(() => new ArrayBuffer(0));
+    const answer = readReturned(notebook, name, new Uint8Array(bytes));
     if (answer.ok) setFiles((all) => [...all, answer.returned]);
-    else setWrong((all) => [...all, say(answer.problem, { file: name })]);
+    else setWrong((all) => [...all, say(answer.problem, { path: "", ...answer, file: name })]);
   }
   const leaveOut = (file: Returned) => setFiles((all) => all.filter((other) => other !== file));
   async function take(file: Returned, what: Takeable) {
@@ -71,6 +73,7 @@ function FilesBack({ notebook }: { notebook: Notebook }) {
       return;
     }
     leaveOut(file);
+    if (what.taken.length === 0) return;
     setTook((all) => [...all, say("back-took", { name: nameOf(file), count: what.taken.length })]);
   }
 
@@ -78,15 +81,20 @@ function FilesBack({ notebook }: { notebook: Notebook }) {
     <>
       <p className="set-up-hint">{say("back-text")}</p>
       {notebook.pass.token && <p className="set-up-hint">{say("back-hub-away")}</p>}
-      <FileKey accept=".json,application/json" several onChosen={() => setWrong([])} onFile={read}>
+      <FileKey
+        accept=".json,application/json"
+        several
+        onChosen={() => setWrong([])}
+        onWhole={(file) => void read(file)}
+      >
         {say("back-choose")}
       </FileKey>
-      {wrong.map((words) => (
+      {[...new Set(wrong)].map((words) => (
         <Notice key={words} kind="urgent">
           {words}
         </Notice>
       ))}
-      {took.map((words) => (
+      {[...new Set(took)].map((words) => (
         <Notice key={words} kind="done">
           {words}
         </Notice>
@@ -151,7 +159,13 @@ function OneBack({
               {say("back-take", { count: taken.length })}
             </Key>
           )}
-          <LeaveOut onClick={onLeaveOut} />
+          <LeaveOut
+            onClick={() => {
+              // What brings nothing is done with: what was refused of it was passed over.
+              if (taken.length === 0) onTake(what);
+              else onLeaveOut();
+            }}
+          />
         </>
       }
     >
