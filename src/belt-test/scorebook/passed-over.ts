@@ -24,14 +24,14 @@ export const PassedOver = z
   .check(z.maxLength(MOST_PEOPLE));
 export type PassedOver = z.infer<typeof PassedOver>;
 
-/** The same after one more file. @param taken  what was passed over before, and is taken by now, leaves the list */
+/** The same after one person's file more. @param taken  what was passed over before, and is taken by now, leaves the list */
 export function withPassedOver(
   before: PassedOver,
   passed: readonly AnyEntry[],
   taken: readonly AnyEntry[],
 ): PassedOver {
   const lists = new Map(before.map(({ by, lines }) => [by, new Set(lines)]));
-  for (const line of passed) {
+  for (const line of passed.slice(-MOST_LINES)) {
     const its = keyed(lists, line.by, () => new Set());
     const digest = digestOf(line);
     // Once more is the newest.

@@ -906,10 +906,10 @@ describe("setting up a belt test", () => {
     // What stands on this device alone no report of the hub says.
     const hub = await aSession("chief", ["chief"], day.plan, { token: "token-1" });
     hub.show(<SetUpScreen />, at("ready"));
-    await screen.findByText(/The hub is away: what you take here/);
+    await screen.findByText(/The hub is away\. What you take here/);
     act(() => hub.notebook.linkIs("live"));
     await screen.findByText(/This test has a hub: a scorebook file/);
-    expect(screen.queryByText(/The hub is away: what you take here/)).toBeNull();
+    expect(screen.queryByText(/The hub is away\. What you take here/)).toBeNull();
   });
 
   it("saves a test pack with the plan and without family names", async () => {
