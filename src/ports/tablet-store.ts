@@ -37,7 +37,7 @@ export interface Pass {
   /** Lines of others that a hub put back from an older copy has not sent since: they are here, and stand nowhere. Written with the cursor. */
   lost?: readonly EntryId[];
   /** Lines of others that came out of files while the hub was away, until the hub has them. */
-  fromFiles?: FromFiles;
+  fromFiles?: FromFiles | undefined;
   /** What this device did not take of the files that it took. */
   passedOver?: PassedOver;
   /** Further devices under this person's name of which they said here that they know them: the hub's lines about it. */

@@ -8,7 +8,8 @@ export interface HeldPlace {
   holders: readonly PersonId[];
   holder: PersonId;
   /**
-   * Of the holders those whose word there is this place's. Whoever gave it on, and had another place there beside it, says what they say in the one that they had longer; only where both went to one judge at once, one word is enough for both.
+   * Of the holders those whose word there is this place's. Whoever gave it on, and had another place there longer, or has one since, says what they say in that
+   * one; only where both went to one judge at once, one word is enough for both.
    */
   speakers: readonly PersonId[];
 }
@@ -81,10 +82,7 @@ export function heldPlaces(
           (other) =>
             !(other.until === NOW && other.now.holder === holder && other.now.from === now.from) &&
             other.tenures.some(
-              (its) =>
-                its.holder === one.holder &&
-                its.from <= one.until &&
-                Math.min(its.until, other.until) > one.until,
+              (its) => its.holder === one.holder && Math.min(its.until, other.until) > one.until,
             ),
         );
       const speaks = tenures.filter(

@@ -1,6 +1,6 @@
 import { NavLink } from "react-router";
 import type { Role } from "../../belt-test/kinds/body-parts.ts";
-import frameWords from "../../words/en/frame.json" with { type: "json" };
+import waysWords from "../../words/en/ways.json" with { type: "json" };
 import { type PageName, pageAddress, testPages } from "./test-pages.ts";
 import { useSay } from "./use-say.ts";
 import "./role-links.css";
@@ -32,7 +32,7 @@ export function RoleLinks({
   roles: readonly Role[];
   waiting: number;
 }) {
-  const say = useSay(frameWords);
+  const say = useSay(waysWords);
   const places = ways.filter((page) => testPages[page].of.some((role) => roles.includes(role)));
   if (places.length < 2) return null;
   return (

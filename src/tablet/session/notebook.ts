@@ -5,8 +5,6 @@ import type { AnyEntry, EntryBody, EntryOf } from "../../belt-test/scorebook/ent
 import { isHeld } from "../../belt-test/scorebook/held-first.ts";
 import { lastOf } from "../../belt-test/scorebook/last-of.ts";
 import { type LetIn, letInsToTell } from "../../belt-test/scorebook/let-ins.ts";
-import { isForAnyone } from "../../belt-test/scorebook/out-of-turn.ts";
-import { withPassedOver } from "../../belt-test/scorebook/passed-over.ts";
 import type { Pen } from "../../belt-test/scorebook/pen.ts";
 import { Scorebook } from "../../belt-test/scorebook/scorebook.ts";
 import type { SideRecord } from "../../belt-test/scorebook/side-record.ts";
@@ -100,9 +98,7 @@ export class Notebook {
           this.outbox.owesNot(before);
           this.outbox.owes(now.id);
         },
-        kept: (entries, sides) => {
-          for (const listener of this.#keptListeners) listener(entries, sides);
-        },
+        kept: (entries, sides) => this.offers(entries, sides),
         changed: () => this.#changes.tell(),
       },
       counters,
@@ -171,6 +167,10 @@ export class Notebook {
     this.#keptListeners.add(listener);
     return () => this.#keptListeners.delete(listener);
   }
+  /** Says that these can be sent. */
+  offers(entries: AnyEntry[], sides: SideRecord[]): void {
+    for (const listener of this.#keptListeners) listener(entries, sides);
+  }
   /** Tells of a stop, or that the floor is clear, before the disk is asked: a full one must not keep it from anybody. */
   onShout(listener: (entry: AnyEntry) => void): () => void {
     this.#shoutListeners.add(listener);
@@ -236,7 +236,7 @@ export class Notebook {
   // ── what this person has read ────────────────────────────────────────────────
   /** What the hub did not take was read, and needs nothing more. It stays on this disk, is still offered, and can be shown again. */
   putAside(isAside: boolean): Promise<void> {
-    return this.#notes(({ aside: _, ...shown }) =>
+    return this.notes(({ aside: _, ...shown }) =>
       isAside ? { ...shown, aside: this.outbox.refusedIds() } : shown,
     );
   }
@@ -253,63 +253,22 @@ export class Notebook {
     this.#saidTheirs.add(device);
   }
   knowsLetIn(id: EntryId): Promise<void> {
-    return this.#notes((pass) => ({ ...pass, knownLetIns: [...(pass.knownLetIns ?? []), id] }));
+    return this.notes((pass) => ({ ...pass, knownLetIns: [...(pass.knownLetIns ?? []), id] }));
   }
   /** In the pass as the disk has it: another tab may have noted something meanwhile. */
-  async #notes(noted: (pass: Pass) => Pass): Promise<void> {
+  async notes(noted: (pass: Pass) => Pass): Promise<void> {
     this.#pass = noted((await this.store.pass(this.#pass.grading)) ?? this.#pass);
     await this.store.keepPass(this.#pass);
     this.#changes.tell();
   }
 
-  // ── what came out of files ───────────────────────────────────────────────────
-  /** What of a file is not taken; of what was not taken of another, this is by now. */
-  passesOver(passed: readonly AnyEntry[], taken: readonly AnyEntry[]): Promise<void> {
-    return this.#notes(({ passedOver: before = [], ...pass }) => {
-      const passedOver = withPassedOver(before, passed, taken);
-      return { ...pass, ...(passedOver.length > 0 && { passedOver }) };
-    });
+  // ── what a hub that is there has not said ────────────────────────────────────
+  isLost(id: EntryId): boolean {
+    return this.#heardAnew.isLost(id);
   }
-
-  // ── what came out of files, where there is a hub ─────────────────────────────
-  /** To be said before the lines are on the disk. */
-  async takesFromFiles(entries: readonly AnyEntry[]): Promise<void> {
-    const since = this.lamport;
-    await this.#notes((pass) => {
-      const { fromFiles } = pass;
-      const before = (fromFiles?.ids ?? []).filter(
-        (id) => !fromFiles?.isMet || this.#heardAnew.isLost(id),
-      );
-      const ids = [...new Set([...before, ...entries.map(({ id }) => id)])];
-      return { ...pass, fromFiles: { ids, since: fromFiles?.since ?? since } };
-    });
-  }
-  /** How much of them the hub has said; undefined where nothing waits for that. */
-  get fromFiles(): { said: number; of: number } | undefined {
-    const { fromFiles } = this.#pass;
-    if (!fromFiles) return undefined;
-    const { ids, isMet } = fromFiles;
-    const said = isMet ? ids.filter((id) => !this.#heardAnew.isLost(id)).length : 0;
-    return { said, of: ids.length };
-  }
-  /** Whether this device wrote a line by what the hub does not have yet: handed in before that, it would be judged without it. */
-  isHeldBack(entry: AnyEntry): boolean {
-    const { fromFiles } = this.#pass;
-    return fromFiles !== undefined && entry.lamport > fromFiles.since && !isForAnyone(entry);
-  }
-  waitsNoMore(): Promise<void> {
-    return this.#notes(({ fromFiles: _, ...pass }) => pass);
-  }
-  /** Hands in what waits, whatever the hub has. */
-  async handInAllTheSame(): Promise<void> {
-    await this.waitsNoMore();
-    const { entries, sides } = await this.store.outbox(this.#pass.grading);
-    for (const listener of this.#keptListeners) listener(entries, sides);
-  }
-  /** A hub is there again: what came out of files leaves the book until the hub says it. @returns what is lost now, where that is other than before */
-  meetsHub({ fromFiles }: Pass): EntryId[] | undefined {
-    if (!fromFiles || fromFiles.isMet) return undefined;
-    this.#heardAnew.loses(fromFiles.ids);
+  /** These leave the book until the hub says them. @returns all that it has not said */
+  loses(ids: readonly EntryId[]): EntryId[] {
+    this.#heardAnew.loses(ids);
     this.#isStale = true;
     return this.#heardAnew.missingBut([]);
   }

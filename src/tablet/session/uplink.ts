@@ -122,20 +122,14 @@ export function joinHub(
     const entries = heldFirst(waiting);
     notebook.outboxIs(entries);
     notebook.owes(entries, sides);
-    append(withoutHeldBack(entries), sides, receipts);
+    const files = await fromFiles();
+    append(files ? files.withoutHeldBack(notebook, entries) : entries, sides, receipts);
     link.send({ frame: "holding", unsent: notebook.outbox.unsent });
   }
 
-  const withoutHeldBack = (entries: readonly AnyEntry[]) =>
-    entries.filter((entry) => !notebook.isHeldBack(entry));
-
-  /** Once the hub has said all that came out of files here, what was written by them is handed in. @returns whether it is so now */
-  async function waitNoMore(): Promise<boolean> {
-    const { said, of } = notebook.fromFiles ?? { said: 0, of: 1 };
-    if (said < of) return false;
-    await notebook.waitsNoMore();
-    return true;
-  }
+  /** Read by those alone who wait for it. */
+  const fromFiles = async (pass = notebook.pass) =>
+    pass.fromFiles ? await import("./from-files.ts") : undefined;
 
   /** What the hub had acknowledged, and lost, goes into the outbox again. */
   async function oweAgain(missing: readonly AnyEntry[]) {
@@ -171,11 +165,10 @@ export function joinHub(
         // The same feed, at least as long, but another line stands where this device had read to. A shorter one may only be behind.
         const isParted =
           isAnew && before.feed === frame.feed && isWithin(before.cursor, frame.upTo);
-        const lost = notebook.meetsHub(before);
+        const met = (await fromFiles(before))?.meetsHub(notebook, before);
         const pass = {
           ...before,
-          ...(lost &&
-            before.fromFiles && { lost, fromFiles: { ...before.fromFiles, isMet: true } }),
+          ...met,
           ...(isAnew && { lost: notebook.hearsAnew() }),
           ...(isParted ? { partedAtMs: notebook.nowMs() } : {}),
           person: frame.person,
@@ -194,7 +187,6 @@ export function joinHub(
         notebook.heardUpTo(pass.cursor, frame.upTo ?? 0);
         await oweAgain(missing);
         isWelcome = true;
-        await waitNoMore();
         await sendOutbox();
         return;
       }
@@ -214,7 +206,7 @@ export function joinHub(
         notebook.take(entries, sides);
         heardUpTo = place;
         notebook.heardUpTo(frame.cursor);
-        if (await waitNoMore()) await sendOutbox();
+        if (await (await fromFiles())?.hasSaidAll(notebook)) await sendOutbox();
         // What was refused for want of something may be taken now.
         if (entries.length > 0 && notebook.outbox.refused.size + notebook.outbox.aside > 0)
           sendOutboxIn(OFFER_AGAIN_MS);
@@ -299,7 +291,9 @@ export function joinHub(
   });
 
   const stopSending = notebook.onKept((entries, sides) => {
-    if (isWelcome) append(withoutHeldBack(entries), sides);
+    if (!isWelcome) return;
+    if (notebook.pass.fromFiles) hearing = hearing.then(sendOutbox).catch(couldNotKeep);
+    else append(entries, sides);
   });
 
   const stopShouting = notebook.onShout((entry) => link.send({ frame: "floor", entry }));

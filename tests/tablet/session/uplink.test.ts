@@ -15,6 +15,7 @@ import type { FromHub, FromTablet } from "../../../src/line/protocol.ts";
 import type { OpenHubLink } from "../../../src/ports/hub-link.ts";
 import type { TabletStore } from "../../../src/ports/tablet-store.ts";
 import { takeReturned } from "../../../src/tablet/screens/set-up/returned-file.ts";
+import { handInAllTheSame, saidOfFiles } from "../../../src/tablet/session/from-files.ts";
 import { Notebook } from "../../../src/tablet/session/notebook.ts";
 import { joinHub } from "../../../src/tablet/session/uplink.ts";
 import { theRestNotSeen } from "../../builders/a-lock.ts";
@@ -69,6 +70,7 @@ async function aTab({ disk = new TabletDisk(), time = new Timeline() } = {}) {
     said,
     say,
     hungUp: () => hungUp,
+    hangUp: () => hub?.onState("away"),
     connect: async () => {
       hub?.onState("live");
       await time.runUntil(time.nowMs + 10);
@@ -839,7 +841,7 @@ describe("a tablet that took scorebook files while its hub was away", () => {
     const tab = await aTab();
     await tab.connect();
     await tab.say(welcome(), heard(day.plan, day.plan.length));
-    tab.notebook.linkIs("away");
+    tab.hangUp();
     await tab.notebook.write(...paused);
     await takeReturned(tab.notebook, { taken: [...from], sides: [] });
     const { id } = await tab.notebook.write(...paused);
@@ -861,17 +863,17 @@ describe("a tablet that took scorebook files while its hub was away", () => {
     // No screen says more than a report on the hub's book.
     expect(tab.notebook.book.entry(first.id)).toBeUndefined();
     await tab.say(heard([first], day.plan.length + 1));
-    expect(tab.notebook.fromFiles).toEqual({ said: 1, of: 2 });
+    expect(saidOfFiles(tab.notebook)).toEqual({ said: 1, of: 2 });
 
     const again = await aTab({ disk: tab.disk, time: tab.time });
     await again.connect();
     await again.say(welcome());
-    expect(again.notebook.fromFiles).toEqual({ said: 1, of: 2 });
+    expect(saidOfFiles(again.notebook)).toEqual({ said: 1, of: 2 });
     expect(again.notebook.book.entry(first.id)).toBeDefined();
     expect(again.notebook.book.entry(second.id)).toBeUndefined();
     expect(ids(again.sent())).not.toContain(tab.id);
     await again.say(heard([second], day.plan.length + 2));
-    expect(again.notebook.fromFiles).toBeUndefined();
+    expect(saidOfFiles(again.notebook)).toBeUndefined();
     expect(ids(again.sent())).toContain(tab.id);
     expect(again.notebook.book.entry(second.id)).toBeDefined();
   });
@@ -881,7 +883,7 @@ describe("a tablet that took scorebook files while its hub was away", () => {
     await tab.connect();
     await tab.say(welcome());
     expect(ids(tab.sent())).not.toContain(tab.id);
-    await tab.notebook.handInAllTheSame();
+    await handInAllTheSame(tab.notebook);
     await tab.say();
     expect(ids(tab.sent())).toContain(tab.id);
     expect(tab.notebook.book.entry(first.id)).toBeUndefined();
@@ -891,7 +893,7 @@ describe("a tablet that took scorebook files while its hub was away", () => {
     const tab = await afterFiles([first, second]);
     await tab.connect();
     await tab.say(welcome(), heard([first, second], day.plan.length + 2));
-    tab.notebook.linkIs("away");
+    tab.hangUp();
     await takeReturned(tab.notebook, { taken: [], sides: [] });
     const { id } = await tab.notebook.write(...paused);
     await tab.connect();

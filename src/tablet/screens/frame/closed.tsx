@@ -1,6 +1,7 @@
 import { Link } from "react-router";
 import closedWords from "../../../words/en/closed.json" with { type: "json" };
 import frameWords from "../../../words/en/frame.json" with { type: "json" };
+import waysWords from "../../../words/en/ways.json" with { type: "json" };
 import { pageAddress } from "../../parts/test-pages.ts";
 import { useSay } from "../../parts/use-say.ts";
 import { useNotebook } from "../../session/services.tsx";
@@ -11,6 +12,7 @@ export function Closed() {
   const { outbox, link, pass, book } = useNotebook();
   const say = useSay(closedWords);
   const sayFrame = useSay(frameWords);
+  const sayWay = useSay(waysWords);
   // Whoever closed it has pages that go on, and needs no thanks.
   const isChief = pass.roles.includes("chief");
   const isJudge = !isChief && pass.person !== undefined && pass.roles.includes("judge");
@@ -29,7 +31,7 @@ export function Closed() {
         <>
           <p>{say(isGiven ? "own-given" : "own-waits")}</p>
           <Link className="key-link" to={pageAddress(pass.grading, "own")}>
-            {sayFrame("nav-own")}
+            {sayWay("nav-own")}
           </Link>
         </>
       )}

@@ -4,6 +4,7 @@ import { Dialog } from "../../parts/dialog.tsx";
 import { Key } from "../../parts/key.tsx";
 import { Notice } from "../../parts/notice.tsx";
 import { useSay } from "../../parts/use-say.ts";
+import { handInAllTheSame, saidOfFiles } from "../../session/from-files.ts";
 import { useNotebook } from "../../session/services.tsx";
 
 /** Above the chief's pages, while what was decided by files that were opened here waits for the hub to have their lines. */
@@ -11,8 +12,8 @@ export function FilesWait() {
   const notebook = useNotebook();
   const say = useSay(filesWords);
   const [isAsking, setAsking] = useState(false);
-  const { fromFiles, link } = notebook;
-  if (!fromFiles || link !== "live") return null;
+  const fromFiles = saidOfFiles(notebook);
+  if (!fromFiles || notebook.link !== "live") return null;
   return (
     <div className="not-on-paper">
       <Notice
@@ -32,7 +33,7 @@ export function FilesWait() {
             kind="firm"
             onClick={() => {
               setAsking(false);
-              void notebook.handInAllTheSame();
+              void handInAllTheSame(notebook);
             }}
           >
             {say("hand-in")}

@@ -1,6 +1,8 @@
+import { lazy, Suspense } from "react";
 import { Navigate } from "react-router";
 import { useNotebook } from "../../session/services.tsx";
-import { NoPlace } from "./no-place.tsx";
+
+const NoPlace = lazy(async () => ({ default: (await import("./no-place.tsx")).NoPlace }));
 
 /** Sends each role to its own first screen: the chief plans until the test has started, and then watches. */
 export function RoleHome() {
@@ -14,5 +16,9 @@ export function RoleHome() {
   if (has("judge")) return <Navigate replace to="judge" />;
   if (has("caller")) return <Navigate replace to="caller" />;
   if (has("desk")) return <Navigate replace to="desk" />;
-  return <NoPlace isTakenOut={pass.person !== undefined} />;
+  return (
+    <Suspense>
+      <NoPlace isTakenOut={pass.person !== undefined} />
+    </Suspense>
+  );
 }

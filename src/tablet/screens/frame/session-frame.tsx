@@ -25,7 +25,6 @@ import "./frame.css";
 
 // While a test goes well, whoever is in sees none of these.
 const Closed = lazy(async () => ({ default: (await import("./closed.tsx")).Closed }));
-const FilesWait = lazy(async () => ({ default: (await import("./files-wait.tsx")).FilesWait }));
 const FurtherDevices = lazy(async () => ({
   default: (await import("./further-devices.tsx")).FurtherDevices,
 }));
@@ -137,12 +136,7 @@ function Admitted() {
             <FurtherDevices />
           </Suspense>
         )}
-        {notebook.pass.fromFiles && (
-          <Suspense>
-            <FilesWait />
-          </Suspense>
-        )}
-        {hasTroubles && (
+        {(hasTroubles || notebook.pass.fromFiles) && (
           <Suspense>
             <Troubles />
           </Suspense>

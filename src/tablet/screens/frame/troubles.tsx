@@ -5,11 +5,21 @@ import { Key } from "../../parts/key.tsx";
 import { useSay } from "../../parts/use-say.ts";
 import { useNotebook } from "../../session/services.tsx";
 import { useSayNamedFault } from "../../session/use-say-named-fault.ts";
+import { FilesWait } from "./files-wait.tsx";
 import { LocksWait } from "./locks-wait.tsx";
 import { useTroubles } from "./use-troubles.ts";
 
 /** What this device cannot do, in words, above whatever is on the screen: a disk that does not keep, lines the hub refused or a newer app wrote, a hub that said goodbye, names that expired. On a phone, over marking and calling, one line of it with a key for the rest. */
 export function Troubles() {
+  return (
+    <>
+      <FilesWait />
+      <WhatIsWrong />
+    </>
+  );
+}
+
+function WhatIsWrong() {
   const notebook = useNotebook();
   const { pass, outbox } = notebook;
   const { unsent } = outbox;

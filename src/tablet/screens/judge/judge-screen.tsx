@@ -12,7 +12,6 @@ import { readSettings } from "../../look/settings.ts";
 import { Key } from "../../parts/key.tsx";
 import { TopBand } from "../../parts/line/top-band.tsx";
 import { useSteadyCall } from "../../parts/line/use-steady.ts";
-import { RoleLinks } from "../../parts/role-links.tsx";
 import { pageAddress } from "../../parts/test-pages.ts";
 import { useLasting } from "../../parts/use-lasting.ts";
 import { useSay } from "../../parts/use-say.ts";
@@ -31,10 +30,12 @@ import "./judge-screen.css";
 
 // What is behind a key comes with the app, and not before the board.
 const loadCalls = async () => ({ default: (await import("./calls-dialog.tsx")).CallsDialog });
+const loadWays = async () => ({ default: (await import("../../parts/role-links.tsx")).RoleLinks });
 const loadMore = async () => ({ default: (await import("./more-dialog.tsx")).MoreDialog });
 const loadAsked = async () => ({ default: (await import("./asked-dialog.tsx")).AskedDialog });
 const loadSwaps = async () => ({ default: (await import("./swap-band.tsx")).SwapBand });
 const CallsDialog = lazy(loadCalls);
+const RoleLinks = lazy(loadWays);
 const MoreDialog = lazy(loadMore);
 const AskedDialog = lazy(loadAsked);
 const SwapBand = lazy(() => loadSwaps().catch(() => ({ default: () => null })));
@@ -58,7 +59,8 @@ export function JudgeScreen() {
   const [goingTo, setGoingTo] = useState<EntryId>();
   // Here before the first tap on their keys; where they cannot be had now, they are asked for again then.
   useEffect(() => {
-    for (const load of [loadCalls, loadMore, loadAsked, loadSwaps]) load().catch(() => undefined);
+    for (const load of [loadCalls, loadWays, loadMore, loadAsked, loadSwaps])
+      load().catch(() => undefined);
   }, []);
 
   const waves = book.plan.filledWaves;

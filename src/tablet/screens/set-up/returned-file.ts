@@ -3,12 +3,14 @@ import { onOneDevice } from "../../../belt-test/intake/one-device.ts";
 import { type Merged, mergeable } from "../../../belt-test/intake/persons-file.ts";
 import { pathText } from "../../../belt-test/rubric/finding.ts";
 import { type AnyEntry, isKnown } from "../../../belt-test/scorebook/entry.ts";
+import { withPassedOver } from "../../../belt-test/scorebook/passed-over.ts";
 import { readScorebookFile } from "../../../belt-test/scorebook/read-scorebook-file.ts";
 import type { SideRecord } from "../../../belt-test/scorebook/side-record.ts";
 import type { PersonId } from "../../../book/identity.ts";
 import { sideDigest } from "../../../line/make-side-record.ts";
 import { refsIn } from "../../../line/refs-in.ts";
 import { checkedSides } from "../../../line/side-check.ts";
+import { takesFromFiles } from "../../session/from-files.ts";
 import type { Notebook } from "../../session/notebook.ts";
 
 /** A scorebook file that came back, and that says whose it is. */
@@ -101,14 +103,25 @@ export function rivalOf(
   return clash && (clash.file === one ? clash.other : clash.file);
 }
 
+/** What of a file is not taken; of what was not taken of another, this is by now. */
+const passesOver = (
+  notebook: Notebook,
+  passed: readonly AnyEntry[],
+  taken: readonly AnyEntry[],
+): Promise<void> =>
+  notebook.notes(({ passedOver: before = [], ...pass }) => {
+    const passedOver = withPassedOver(before, passed, taken);
+    return { ...pass, ...(passedOver.length > 0 && { passedOver }) };
+  });
+
 /** Stores first, then shows: on the disk before it is in the book. */
 export async function takeReturned(
   notebook: Notebook,
   { taken, sides, passedOver = [] }: Pick<Takeable, "taken" | "sides"> & Partial<Takeable>,
 ): Promise<void> {
-  await notebook.passesOver(passedOver, taken);
+  await passesOver(notebook, passedOver, taken);
   if (taken.length === 0) return;
-  if (notebook.pass.token) await notebook.takesFromFiles(taken);
+  if (notebook.pass.token) await takesFromFiles(notebook, taken);
   await notebook.store.append(notebook.pass.grading, taken, sides);
   notebook.take(taken, sides);
 }

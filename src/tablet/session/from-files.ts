@@ -1,0 +1,61 @@
+import type { AnyEntry } from "../../belt-test/scorebook/entry.ts";
+import { isForAnyone } from "../../belt-test/scorebook/out-of-turn.ts";
+import type { Pass } from "../../ports/tablet-store.ts";
+import type { Notebook } from "./notebook.ts";
+
+/** What comes out of files where there is a hub: to be said before the lines are on the disk. */
+export async function takesFromFiles(
+  notebook: Notebook,
+  entries: readonly AnyEntry[],
+): Promise<void> {
+  const since = notebook.lamport;
+  await notebook.notes((pass) => {
+    const { fromFiles } = pass;
+    const before = (fromFiles?.ids ?? []).filter((id) => !fromFiles?.isMet || notebook.isLost(id));
+    const ids = [...new Set([...before, ...entries.map(({ id }) => id)])];
+    return { ...pass, fromFiles: { ids, since: fromFiles?.since ?? since } };
+  });
+}
+
+/** A hub is there again: what came out of files leaves the book until the hub says it. @returns what is other in the pass by that */
+export function meetsHub(notebook: Notebook, { fromFiles }: Pass): Partial<Pass> {
+  if (!fromFiles) return {};
+  if (fromFiles.isMet)
+    return fromFiles.ids.some((id) => notebook.isLost(id)) ? {} : { fromFiles: undefined };
+  return { lost: notebook.loses(fromFiles.ids), fromFiles: { ...fromFiles, isMet: true } };
+}
+
+/** How much of what came out of files the hub has said; undefined where nothing waits for that. */
+export function saidOfFiles(notebook: Notebook): { said: number; of: number } | undefined {
+  const { fromFiles } = notebook.pass;
+  if (!fromFiles) return undefined;
+  const { ids, isMet } = fromFiles;
+  return { said: isMet ? ids.filter((id) => !notebook.isLost(id)).length : 0, of: ids.length };
+}
+
+/** All but what this device wrote by lines that the hub does not have yet: handed in before those, it would be judged without them. */
+export function withoutHeldBack(
+  { pass: { fromFiles } }: Notebook,
+  entries: readonly AnyEntry[],
+): readonly AnyEntry[] {
+  if (!fromFiles) return entries;
+  return entries.filter((entry) => entry.lamport <= fromFiles.since || isForAnyone(entry));
+}
+
+const waitsNoMore = (notebook: Notebook): Promise<void> =>
+  notebook.notes(({ fromFiles: _, ...pass }) => pass);
+
+/** Once the hub has said all of it nothing waits. @returns whether it is so now */
+export async function hasSaidAll(notebook: Notebook): Promise<boolean> {
+  const all = saidOfFiles(notebook);
+  if (!all || all.said < all.of) return false;
+  await waitsNoMore(notebook);
+  return true;
+}
+
+/** Hands in what was decided by files, whatever the hub has of them. */
+export async function handInAllTheSame(notebook: Notebook): Promise<void> {
+  await waitsNoMore(notebook);
+  const { entries, sides } = await notebook.store.outbox(notebook.pass.grading);
+  notebook.offers(entries, sides);
+}
