@@ -108,6 +108,8 @@ async function ofHub(
 ): Promise<{ given: Given; isBefore: Only } | undefined> {
   const given = files.find(({ file }) => isPersons(file) && file.person === word.person);
   if (!given || (await door.devices(given.file.grading)).length === 0) return undefined;
+  const { filesSince } = given.file;
+  if (filesSince !== undefined) return { given, isBefore: ({ lamport }) => lamport <= filesSince };
   const here = new Set((await store.read(given.file.grading, 0)).map(({ entry }) => entry.id));
   const first = given.file.entries.reduce(
     (least, { id, by, lamport }) =>

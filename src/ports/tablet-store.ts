@@ -1,4 +1,5 @@
 import type { Role } from "../belt-test/kinds/body-parts.ts";
+import type { MarkedPlace } from "../belt-test/kinds/marked-place.ts";
 import type { AnyEntry } from "../belt-test/scorebook/entry.ts";
 import type { PassedOver } from "../belt-test/scorebook/passed-over.ts";
 import type { SideRecord } from "../belt-test/scorebook/side-record.ts";
@@ -49,8 +50,12 @@ export interface Pass {
 }
 
 /** What came out of files on a device that has a hub. The hub is to have it before what this device wrote by it. */
-interface FromFiles {
+export interface FromFiles {
   ids: readonly EntryId[];
+  /** Those of them that a hub sends this device as soon as it has them. */
+  waits: readonly EntryId[];
+  /** Of marks that are closed the locks: a hub says of those only that they are there. */
+  locks: readonly (MarkedPlace & { judge: PersonId })[];
   /** What this device wrote after this logical time it wrote by them. */
   since: number;
   /** The hub has been met since: they stand nowhere until it says them. */

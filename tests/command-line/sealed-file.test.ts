@@ -10,6 +10,7 @@ import { scorebookFile } from "../../src/belt-test/scorebook/scorebook-file.ts";
 import type { DeviceId, PersonId } from "../../src/book/identity.ts";
 import { startHub } from "../../src/hub/main.ts";
 import { hashOf } from "../../src/hub/seals/secrets.ts";
+import { makeSideRecord } from "../../src/line/make-side-record.ts";
 import { aLock } from "../builders/a-lock.ts";
 import { aGradingId, aPen } from "../builders/a-pen.ts";
 import { aMark, aTestDay, type TestDay } from "../builders/a-test-day.ts";
@@ -117,6 +118,43 @@ describe("a tablet's file, where a hub let tablets in", () => {
     expect(book.plan.isClosed).toBe(true);
     const counted = book.marks.of(mia, "verdict").filter(({ level }) => level !== "not-seen");
     expect(new Set(counted.map(({ judge }) => judge)).size).toBe(2);
+  });
+
+  it("[L142] takes what the chief opened before any file was taken before what the files bring", async () => {
+    const [mia] = day.candidates as [CandidateId];
+    const blocks = "blocks" as SectionId;
+    one().pen.hear(day.plan.length);
+    const mark = aMark(one().pen);
+    const lock = aLock(one(), blocks, [mia], [...day.plan, mark]);
+    const chief = aPen("chief", "chiefs-second-tablet");
+    // Later in logical time than any mark.
+    chief.hear(100);
+    const about = "judge-2" as PersonId;
+    const { record, ref } = makeSideRecord(
+      { grading: aGradingId, about, kind: "text", body: { text: "Went home." } },
+      { random: (bytes) => new Uint8Array(bytes) },
+    );
+    const opened = chief.write("revealed", { section: blocks, candidates: [mia], reason: ref });
+    const since = chief.lamport;
+    chief.hear(since + 50);
+    const closed = chief.write("closed", {});
+    const all = [...day.plan, mark, ...lock, opened, closed];
+    const ofChief = scorebookFile(aGradingId, all, [record], "chief" as PersonId, {
+      filesSince: since,
+    });
+    const at = aFolder({
+      "chief.json": JSON.parse(JSON.stringify(ofChief)),
+      "judge.json": JSON.parse(JSON.stringify(fileOf("judge-1", [mark, ...lock]))),
+    });
+    const names = ["chief.json", "judge.json"].map((name) => join(at, name));
+    await run(folder, ["import", ...names, "--vouch"]);
+    await run(folder, ["export", aGradingId, "--out", "hub.json"]);
+    const { entries } = JSON.parse(readFileSync(join(folder, "hub.json"), "utf8"));
+    const book = fold(entries);
+    expect(book.entry(closed.id)).toBeDefined();
+    // Late, as on the chief's own page.
+    const counted = book.marks.of(mia, "verdict").filter(({ level }) => level !== "not-seen");
+    expect(counted).toEqual([]);
   });
 
   it("[L95] brings no word of the hub's, not even out of a chief's file", async () => {

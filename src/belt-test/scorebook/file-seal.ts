@@ -11,13 +11,23 @@ export interface FileSeal {
   /** HMAC-SHA-256 (RFC 2104), hex, of what the file holds. */
   mac: string;
 }
-type Held = Pick<ScorebookFile, "grading" | "person" | "entries" | "sides" | "passedOver">;
+type Held = Omit<ScorebookFile, "format" | "version" | "heads" | "chain" | "seal">;
 
-/** SHA-256, hex, of what a file holds: its entries and records in the order they lie in, and what was passed over. Heads are signed by themselves. */
-export const heldInFile = ({ grading, person, entries, sides, passedOver }: Held): string =>
-  digestOf(
-    orderedText([grading, person ?? null, entries, sides, ...(passedOver ? [passedOver] : [])]),
-  );
+/** SHA-256, hex, of what a file holds: its entries and records in the order they lie in, and what is said of other files. Heads are signed by themselves. */
+export const heldInFile = ({
+  grading,
+  person,
+  entries,
+  sides,
+  passedOver,
+  filesSince,
+}: Held): string => {
+  const beside = [
+    ...(passedOver ? [passedOver] : []),
+    ...(filesSince === undefined ? [] : [filesSince]),
+  ];
+  return digestOf(orderedText([grading, person ?? null, entries, sides, ...beside]));
+};
 
 /** @param held  as `heldInFile` says. @param token  what lets this device in at its hub */
 export const fileSeal = (held: string, device: DeviceId, token: string): FileSeal => ({

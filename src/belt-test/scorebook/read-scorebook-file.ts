@@ -19,6 +19,7 @@ export interface ReadScorebook {
   sides: SideRecord[];
   /** What a chief's device did not take of the files that it took. */
   passedOver?: PassedOver | undefined;
+  filesSince?: number | undefined;
   /** Of this grading; whether their signatures are good is not asked here. */
   heads: SignedHead[];
   /** Empty where no hub wrote the file. Whether the entries follow it is not asked here. */
@@ -85,7 +86,7 @@ export function readScorebookFile(json: unknown): ReadScorebookFile {
   const strange = frame.data.sides.findIndex((side) => side.grading !== grading);
   if (strange >= 0)
     return { ok: false, problem: "grading-other", path: ["sides", strange, "grading"] };
-  const { person, sides, passedOver, heads = [], chain = [], seal } = frame.data;
+  const { person, sides, passedOver, filesSince, heads = [], chain = [], seal } = frame.data;
   const texts = new Map<string, string>();
   for (const [index, side] of sides.entries()) {
     const text = orderedText(side);
@@ -112,7 +113,8 @@ export function readScorebookFile(json: unknown): ReadScorebookFile {
   if (leap)
     return { ok: false, problem: "lamport-leap", path: ["entries", placeOf(leap), "lamport"] };
   const sealed = seal && { seal, held: heldInFile(frame.data) };
-  const file = { grading, person, entries: read, sides, passedOver, heads, chain, sealed };
+  const beside = { passedOver, filesSince, heads, chain, sealed };
+  const file = { grading, person, entries: read, sides, ...beside };
   return { ok: true, file };
 }
 

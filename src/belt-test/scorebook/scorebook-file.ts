@@ -28,6 +28,8 @@ export const ScorebookFile = z.strictObject({
   sides: z.array(SideRecord),
   /** A chief's device: what it did not take of the files that it took. */
   passedOver: z.optional(PassedOver),
+  /** A chief's device whose hub was away: what it wrote after this logical time it wrote by the files that it had taken. */
+  filesSince: z.optional(z.int().check(z.nonnegative())),
   /** Where a hub's chain stood: as it told the device, or as it stands in a hub's copy. */
   heads: z.optional(z.array(SignedHead).check(z.maxLength(MOST_HEADS))),
   /** A hub's copy: its chain from the first entry to the head, by which anybody can follow it with the entries alone. */
@@ -39,6 +41,7 @@ export type ScorebookFile = z.infer<typeof ScorebookFile>;
 
 interface Beside {
   passedOver?: PassedOver | undefined;
+  filesSince?: number | undefined;
   /** What tells a file apart from one that was changed on its way. */
   heads?: readonly SignedHead[] | undefined;
   chain?: readonly ChainLink[];
@@ -50,7 +53,7 @@ export function scorebookFile(
   entries: Iterable<AnyEntry>,
   sides: Iterable<SideRecord>,
   person?: PersonId,
-  { passedOver = [], heads = [], chain = [] }: Beside = {},
+  { passedOver = [], filesSince, heads = [], chain = [] }: Beside = {},
 ): ScorebookFile {
   const device = ({ device }: AnyEntry) => device;
   return {
@@ -63,6 +66,7 @@ export function scorebookFile(
     ),
     sides: [...sides].sort((a, b) => (a.id < b.id ? -1 : 1)),
     ...(passedOver.length > 0 ? { passedOver } : {}),
+    ...(filesSince === undefined ? {} : { filesSince }),
     ...(heads.length > 0 ? { heads: [...heads] } : {}),
     ...(chain.length > 0 ? { chain: [...chain] } : {}),
   };

@@ -1,7 +1,9 @@
-import type { AnyEntry } from "../../belt-test/scorebook/entry.ts";
+import { type AnyEntry, isKnown } from "../../belt-test/scorebook/entry.ts";
 import { isForAnyone } from "../../belt-test/scorebook/out-of-turn.ts";
-import type { Pass } from "../../ports/tablet-store.ts";
+import { sight } from "../../belt-test/scorebook/sight.ts";
+import type { FromFiles, Pass } from "../../ports/tablet-store.ts";
 import type { Notebook } from "./notebook.ts";
+import { workState } from "./work-state.ts";
 
 /** What comes out of files where there is a hub: to be said before the lines are on the disk. */
 export async function takesFromFiles(
@@ -13,24 +15,41 @@ export async function takesFromFiles(
     const { fromFiles } = pass;
     const before = (fromFiles?.ids ?? []).filter((id) => !fromFiles?.isMet || notebook.isLost(id));
     const ids = [...new Set([...before, ...entries.map(({ id }) => id)])];
-    return { ...pass, fromFiles: { ids, since: fromFiles?.since ?? since } };
+    const { person, roles } = pass;
+    const sent = entries.filter((entry) => person && sight({ person, roles }, entry) === "now");
+    const waits = [...(fromFiles?.waits ?? []), ...sent.map(({ id }) => id)];
+    const locks = [...(fromFiles?.locks ?? []), ...entries.flatMap(lockedIn)];
+    return { ...pass, fromFiles: { ids, waits, locks, since: fromFiles?.since ?? since } };
   });
 }
+
+const lockedIn = (entry: AnyEntry): FromFiles["locks"][number][] =>
+  isKnown(entry) && entry.kind === "locked"
+    ? entry.body.candidates.map((candidate) => ({
+        ...{ judge: entry.by, candidate, section: entry.body.section },
+      }))
+    : [];
 
 /** A hub is there again: what came out of files leaves the book until the hub says it. @returns what is other in the pass by that */
 export function meetsHub(notebook: Notebook, { fromFiles }: Pass): Partial<Pass> {
   if (!fromFiles) return {};
-  if (fromFiles.isMet)
-    return fromFiles.ids.some((id) => notebook.isLost(id)) ? {} : { fromFiles: undefined };
+  if (fromFiles.isMet) return {};
   return { lost: notebook.loses(fromFiles.ids), fromFiles: { ...fromFiles, isMet: true } };
 }
 
-/** How much of what came out of files the hub has said; undefined where nothing waits for that. */
+/**
+ * How much of what came out of files the hub has; undefined where nothing waits for that. Closed marks no hub says to a chief: of those it says who has locked,
+ * and a lock lets nothing of its judge's be missing.
+ */
 export function saidOfFiles(notebook: Notebook): { said: number; of: number } | undefined {
   const { fromFiles } = notebook.pass;
   if (!fromFiles) return undefined;
-  const { ids, isMet } = fromFiles;
-  return { said: isMet ? ids.filter((id) => !notebook.isLost(id)).length : 0, of: ids.length };
+  const { waits, locks, isMet } = fromFiles;
+  const said = waits.filter((id) => !notebook.isLost(id)).length;
+  const locked = locks.filter(
+    ({ judge, candidate, section }) => workState(notebook, judge, candidate, section) === "locked",
+  ).length;
+  return { said: isMet ? said + locked : 0, of: waits.length + locks.length };
 }
 
 /** All but what this device wrote by lines that the hub does not have yet: handed in before those, it would be judged without them. */

@@ -11,8 +11,9 @@ export async function saveScorebook(
   const [rows, sides] = await Promise.all([store.read(pass.grading, 0), store.sides(pass.grading)]);
   const name = `${fileWord(title)}-${fileWord(pass.name)}.scorebook.json`;
   const entries = rows.map(({ entry }) => entry);
-  const { heads, passedOver } = pass;
-  const file = scorebookFile(pass.grading, entries, sides, pass.person, { heads, passedOver });
+  const { heads, passedOver, fromFiles } = pass;
+  const beside = { heads, passedOver, filesSince: fromFiles?.since };
+  const file = scorebookFile(pass.grading, entries, sides, pass.person, beside);
   const seal = pass.token && fileSeal(heldInFile(file), pass.device, pass.token);
   saveFile(name, JSON.stringify(seal ? { ...file, seal } : file));
   return name;

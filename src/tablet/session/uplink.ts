@@ -131,6 +131,10 @@ export function joinHub(
   const fromFiles = async (pass = notebook.pass) =>
     pass.fromFiles ? await import("./from-files.ts") : undefined;
 
+  async function waitsNoMore() {
+    if (await (await fromFiles())?.hasSaidAll(notebook)) await sendOutbox();
+  }
+
   /** What the hub had acknowledged, and lost, goes into the outbox again. */
   async function oweAgain(missing: readonly AnyEntry[]) {
     if (missing.length === 0) return;
@@ -187,6 +191,7 @@ export function joinHub(
         notebook.heardUpTo(pass.cursor, frame.upTo ?? 0);
         await oweAgain(missing);
         isWelcome = true;
+        await waitsNoMore();
         await sendOutbox();
         return;
       }
@@ -206,7 +211,7 @@ export function joinHub(
         notebook.take(entries, sides);
         heardUpTo = place;
         notebook.heardUpTo(frame.cursor);
-        if (await (await fromFiles())?.hasSaidAll(notebook)) await sendOutbox();
+        await waitsNoMore();
         // What was refused for want of something may be taken now.
         if (entries.length > 0 && notebook.outbox.refused.size + notebook.outbox.aside > 0)
           sendOutboxIn(OFFER_AGAIN_MS);
@@ -238,6 +243,7 @@ export function joinHub(
         const calls = new Map(frame.whole ? [] : notebook.news.calls);
         for (const one of frame.calls) calls.set(callKey(one), one);
         notebook.heardNews({ coverage, calls });
+        await waitsNoMore();
         return;
       }
       case "head": {

@@ -14,6 +14,7 @@ interface Row {
 type Kept = Pick<ScorebookFile, "grading" | "person" | "heads" | "passedOver"> & {
   title?: string;
   name: string;
+  fromFiles?: { since: number };
 };
 
 /** Every belt test that the database of this name holds anything of; none where there is no database. */
@@ -40,6 +41,7 @@ export async function heldHere(name: string): Promise<Held[]> {
           .map(({ entry }) => entry),
         sides: sides.filter((side) => side.grading === grading),
         ...(pass?.passedOver?.length && { passedOver: pass.passedOver }),
+        ...(pass?.fromFiles && { filesSince: pass.fromFiles.since }),
         ...(pass?.heads?.length && { heads: pass.heads }),
       };
       return { title: pass?.title ?? pass?.name ?? grading, file };

@@ -18,7 +18,7 @@ import { takeReturned } from "../../../src/tablet/screens/set-up/returned-file.t
 import { handInAllTheSame, saidOfFiles } from "../../../src/tablet/session/from-files.ts";
 import { Notebook } from "../../../src/tablet/session/notebook.ts";
 import { joinHub } from "../../../src/tablet/session/uplink.ts";
-import { theRestNotSeen } from "../../builders/a-lock.ts";
+import { aLock, theRestNotSeen } from "../../builders/a-lock.ts";
 import { aGradingId, anEntryId, aPen } from "../../builders/a-pen.ts";
 import { aMark, aTestDay } from "../../builders/a-test-day.ts";
 import { openMemoryTabletStore, TabletDisk } from "../../world/memory-tablet-store.ts";
@@ -833,11 +833,20 @@ describe("a tablet whose app is older than the hub", () => {
 describe("a tablet that took scorebook files while its hub was away", () => {
   const day = aTestDay();
   const [, other] = day.judges as [unknown, (typeof day.judges)[number]];
-  const [first, second] = [aMark(other.pen), aMark(other.pen, { criterion: "target" })] as [
-    AnyEntry,
-    AnyEntry,
-  ];
-  async function afterFiles(from: readonly AnyEntry[] = [first, second]) {
+  const mia = day.candidates[0] as CandidateId;
+  const blocks = "blocks" as SectionId;
+  other.pen.hear(day.plan.length);
+  const lines = aLock(other, blocks, [mia], [...day.plan]);
+  const desk = aPen("desk");
+  desk.hear(day.plan.length);
+  const here = desk.write("checked-in", { candidate: mia }) as AnyEntry;
+  const locked: FromHub = {
+    frame: "coverage",
+    work: [{ judge: other.person, candidate: mia, section: blocks, state: "locked", notSeen: [] }],
+    calls: [],
+    whole: false,
+  } as never;
+  async function afterFiles(from: readonly AnyEntry[] = [here, ...lines]) {
     const tab = await aTab();
     await tab.connect();
     await tab.say(welcome(), heard(day.plan, day.plan.length));
@@ -845,13 +854,13 @@ describe("a tablet that took scorebook files while its hub was away", () => {
     await tab.notebook.write(...paused);
     await takeReturned(tab.notebook, { taken: [...from], sides: [] });
     const { id } = await tab.notebook.write(...paused);
-    expect(tab.notebook.book.entry(first.id)).toBeDefined();
+    expect(from.every((line) => tab.notebook.book.entry(line.id))).toBe(true);
     tab.said.length = 0;
     return { ...tab, id };
   }
   const ids = (sent: readonly object[]) => sent.map((one) => (one as AnyEntry).id);
 
-  it("[Y232] hands in what it wrote by them when the hub has said all of them, across a reload; what was written before, and a stop, at once", async () => {
+  it("[Y232] hands in what it wrote by them when the hub has all of them, closed marks too, across a reload; what was written before, and a stop, at once", async () => {
     const tab = await afterFiles();
     await tab.connect();
     await tab.say(welcome());
@@ -861,21 +870,21 @@ describe("a tablet that took scorebook files while its hub was away", () => {
     await tab.say();
     expect(ids(tab.sent())).toContain(stop);
     // No screen says more than a report on the hub's book.
-    expect(tab.notebook.book.entry(first.id)).toBeUndefined();
-    await tab.say(heard([first], day.plan.length + 1));
+    expect(tab.notebook.book.entry(here.id)).toBeUndefined();
+    await tab.say(heard([here], day.plan.length + 1));
     expect(saidOfFiles(tab.notebook)).toEqual({ said: 1, of: 2 });
 
     const again = await aTab({ disk: tab.disk, time: tab.time });
     await again.connect();
     await again.say(welcome());
     expect(saidOfFiles(again.notebook)).toEqual({ said: 1, of: 2 });
-    expect(again.notebook.book.entry(first.id)).toBeDefined();
-    expect(again.notebook.book.entry(second.id)).toBeUndefined();
+    expect(again.notebook.book.entry(here.id)).toBeDefined();
     expect(ids(again.sent())).not.toContain(tab.id);
-    await again.say(heard([second], day.plan.length + 2));
+    // Closed marks no hub says to a chief, but that their judge has locked.
+    await again.say(locked);
     expect(saidOfFiles(again.notebook)).toBeUndefined();
     expect(ids(again.sent())).toContain(tab.id);
-    expect(again.notebook.book.entry(second.id)).toBeDefined();
+    expect(lines.some(({ id }) => again.notebook.book.entry(id))).toBe(false);
   });
 
   it("[Y232] hands it in all the same where its holder says so", async () => {
@@ -886,18 +895,14 @@ describe("a tablet that took scorebook files while its hub was away", () => {
     await handInAllTheSame(tab.notebook);
     await tab.say();
     expect(ids(tab.sent())).toContain(tab.id);
-    expect(tab.notebook.book.entry(first.id)).toBeUndefined();
+    expect(tab.notebook.book.entry(here.id)).toBeUndefined();
   });
 
-  it("[Y232] waits for nothing where a file brought nothing", async () => {
-    const tab = await afterFiles([first, second]);
-    await tab.connect();
-    await tab.say(welcome(), heard([first, second], day.plan.length + 2));
-    tab.hangUp();
-    await takeReturned(tab.notebook, { taken: [], sides: [] });
-    const { id } = await tab.notebook.write(...paused);
+  it("[Y232] waits for no mark that nobody has locked", async () => {
+    const tab = await afterFiles(lines.filter(({ kind }) => kind === "mark"));
     await tab.connect();
     await tab.say(welcome());
-    expect(ids(tab.sent())).toContain(id);
+    expect(saidOfFiles(tab.notebook)).toBeUndefined();
+    expect(ids(tab.sent())).toContain(tab.id);
   });
 });
