@@ -131,6 +131,7 @@ export function joinHub(
   const fromFiles = async (pass = notebook.pass) =>
     pass.fromFiles ? await import("./from-files.ts") : undefined;
 
+  /** A chief is told of the coverage behind each welcome, too. */
   async function waitsNoMore() {
     if (await (await fromFiles())?.hasSaidAll(notebook)) await sendOutbox();
   }
@@ -191,7 +192,6 @@ export function joinHub(
         notebook.heardUpTo(pass.cursor, frame.upTo ?? 0);
         await oweAgain(missing);
         isWelcome = true;
-        await waitsNoMore();
         await sendOutbox();
         return;
       }

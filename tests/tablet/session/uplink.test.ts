@@ -901,7 +901,7 @@ describe("a tablet that took scorebook files while its hub was away", () => {
   it("[Y232] waits for no mark that nobody has locked", async () => {
     const tab = await afterFiles(lines.filter(({ kind }) => kind === "mark"));
     await tab.connect();
-    await tab.say(welcome());
+    await tab.say(welcome(), { frame: "coverage", work: [], calls: [], whole: true });
     expect(saidOfFiles(tab.notebook)).toBeUndefined();
     expect(ids(tab.sent())).toContain(tab.id);
   });

@@ -1,12 +1,12 @@
-import frameWords from "../../../words/en/frame.json" with { type: "json" };
+import closedWords from "../../../words/en/closed.json" with { type: "json" };
 import { useSay } from "../../parts/use-say.ts";
 
 /** Above a chief's pages, which stay readable: nothing more is taken, but for a correction. */
 export function ClosedStrip() {
-  const say = useSay(frameWords);
+  const say = useSay(closedWords);
   return (
     <p className="closed-strip not-on-paper" role="status">
-      {say("test-closed-strip")}
+      {say("strip")}
     </p>
   );
 }

@@ -17,7 +17,6 @@ import {
   useSession,
 } from "../../session/services.tsx";
 import { stopFloor } from "../../session/stop-floor.ts";
-import { ClosedStrip } from "./closed-strip.tsx";
 import { HubAway } from "./hub-away.tsx";
 import { StoppedFloor } from "./stopped-floor.tsx";
 import { useTroubles } from "./use-troubles.ts";
@@ -25,6 +24,9 @@ import "./frame.css";
 
 // While a test goes well, whoever is in sees none of these.
 const Closed = lazy(async () => ({ default: (await import("./closed.tsx")).Closed }));
+const ClosedStrip = lazy(async () => ({
+  default: (await import("./closed-strip.tsx")).ClosedStrip,
+}));
 const FurtherDevices = lazy(async () => ({
   default: (await import("./further-devices.tsx")).FurtherDevices,
 }));
@@ -141,7 +143,11 @@ function Admitted() {
             <Troubles />
           </Suspense>
         )}
-        {notebook.book.plan.isClosed && !saysItself.has(screen) && <ClosedStrip />}
+        {notebook.book.plan.isClosed && !saysItself.has(screen) && (
+          <Suspense>
+            <ClosedStrip />
+          </Suspense>
+        )}
         {hasEnded ? (
           <Suspense>
             <Closed />
