@@ -207,7 +207,7 @@ describe("a closed belt test", () => {
     const chief = await aSession("chief", ["chief"], [...day.plan, day.chief.write("closed", {})]);
     chief.show(aFramedPage, "/tests/grading-1/sheets");
     expect(await screen.findByText("the screen itself")).toBeTruthy();
-    expect(screen.getByRole("status").textContent).toMatch(/closed. Verdicts can still be/);
+    expect((await screen.findByRole("status")).textContent).toMatch(/closed. Verdicts can still/);
   });
 
   it("[Y227] leaves the chief her ways around where nothing is called or marked any more", async () => {
