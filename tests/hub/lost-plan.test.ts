@@ -250,6 +250,60 @@ it("[H173] takes a replacement that the lost hub had, also where there was nothi
   expect(after.book.entry(given.id)).toBeDefined();
 });
 
+it("[H209] a chief's tablet that knows nothing of what is lost ends no wait for another chief's, whichever comes first", async () => {
+  for (const isFirst of [true, false]) {
+    const day = aTestDay({ judges: 1, candidates: 1 });
+    const second = "chief-2" as PersonId;
+    const seat = day.chief.write("seated", { person: second, roles: ["chief"] });
+    const store = openMemoryScorebook();
+    await store.append(aGradingId, [...day.plan, seat]);
+    const due: number[] = [];
+    const clock = {
+      ...platformClock,
+      after: (ms: number, work: () => void) => {
+        if (ms < 1_000) return platformClock.after(ms, work);
+        due.push(ms);
+        return () => undefined;
+      },
+    };
+    const room = await GradingRoom.open(aGradingId, store, "hub", { clock });
+    const comes = (behind: PersonId | undefined) =>
+      room.hasCome({ device: "a-tablet" as DeviceId, isChief: true, isNew: false, behind });
+    const chief = { person: "chief" as PersonId, roles: ["chief" as const] };
+    const beyond = { feed: room.feedId(chief), cursor: 999, link: "lost" };
+    if (isFirst) await comes(second);
+    await room.lookForLost(chief, beyond);
+    if (!isFirst) await comes(second);
+    const { pen, person } = day.judges[0] as (typeof day.judges)[number];
+    pen.hear(day.plan.length);
+    const judge = { person, roles: ["judge"] as const, device: pen.device };
+    const told = async () => (await room.handIn(judge, [aMark(pen)])).refused[0]?.fault.code;
+    expect([isFirst, await told()]).toEqual([isFirst, "LAMPORT_TOO_HIGH"]);
+    expect(due).toEqual([120_000]);
+    await comes(undefined);
+    expect(await told()).not.toBe("LAMPORT_TOO_HIGH");
+  }
+});
+
+it("[H209] where there is no other chief nobody waits for one", async () => {
+  const day = aTestDay({ judges: 1, candidates: 1 });
+  const store = openMemoryScorebook();
+  await store.append(aGradingId, day.plan);
+  const room = await GradingRoom.open(aGradingId, store, "hub");
+  const chief = { person: "chief" as PersonId, roles: ["chief" as const] };
+  await room.lookForLost(chief, { feed: room.feedId(chief), cursor: 999, link: "lost" });
+  const { pen, person } = day.judges[0] as (typeof day.judges)[number];
+  pen.hear(day.plan.length);
+  const judge = { person, roles: ["judge"] as const, device: pen.device };
+  const told = async () => (await room.handIn(judge, [aMark(pen)])).refused[0]?.fault.code;
+  expect(await told()).toBe("LAMPORT_TOO_HIGH");
+  await room.hasCome({
+    ...{ device: "a-tablet" as DeviceId, isChief: true, isNew: false },
+    behind: "chief" as PersonId,
+  });
+  expect(await told()).not.toBe("LAMPORT_TOO_HIGH");
+});
+
 it("[H174] a chief's device with nothing on it ends the wait after two minutes", async () => {
   const day = aTestDay({ judges: 1, candidates: 1 });
   const store = openMemoryScorebook();

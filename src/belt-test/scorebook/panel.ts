@@ -29,10 +29,9 @@ export class Panel {
   readonly #recused = new Map<CandidateId, Map<string, EntryOf<"recused">>>();
   readonly #relations = new Map<CandidateId, Map<PersonId, Newest<Relation>>>();
   #version = 0;
-  #judges: { version: number; known: Map<string, readonly PersonId[]> } = {
-    version: 0,
-    known: new Map(),
-  };
+  // Asked with every mark, and the panel changes a few times a day.
+  readonly #judges = new Map<string, readonly PersonId[]>();
+  readonly #naming = new Map<string, readonly History<EntryOf<"assigned">>[]>();
 
   constructor(versions: CandidateVersions) {
     this.#versions = versions;
@@ -40,11 +39,11 @@ export class Panel {
 
   readonly folds = {
     assigned: (entry) => {
-      this.#version++;
+      this.#changes();
       historyOf(this.#assignments, watchKey(entry)).offer(entry, entry);
     },
     "judge-replaced": (entry) => {
-      this.#version++;
+      this.#changes();
       this.#replacedJudges.add(entry.body.judge);
       insertByAge(this.#replacements, withHeld(entry, this.#heldAtGiving.get(entry.id)));
     },
@@ -52,7 +51,7 @@ export class Panel {
       const { of } = entry.body;
       const before = this.#heldAtGiving.get(of);
       if (before && byAge(before, entry) < 0) return;
-      this.#version++;
+      this.#changes();
       this.#heldAtGiving.set(of, entry);
       const at = this.#replacements.findIndex(({ id }) => id === of);
       const given = this.#replacements[at];
@@ -70,12 +69,17 @@ export class Panel {
       const key = recusalKey(entry.by, section);
       const before = recused.get(key);
       if (before && byAge(before, entry) <= 0) return;
-      this.#version++;
+      this.#changes();
       this.#versions.touch(candidate);
       recused.set(key, entry);
     },
   } satisfies Folds;
 
+  #changes(): void {
+    this.#version++;
+    this.#judges.clear();
+    this.#naming.clear();
+  }
   /** Grows with every entry that changes who marks whom. */
   get version(): number {
     return this.#version;
@@ -144,7 +148,6 @@ export class Panel {
   placesAt(candidate: CandidateId, section: SectionId, at: number): HeldPlace[] {
     return heldPlaces([...this.#watchesAt(candidate, section, at)], this.#replacements, at);
   }
-
   /** @param section  null: in all of them, by one word */
   isRecused(judge: PersonId, candidate: CandidateId, section: SectionId | null, at = NOW): boolean {
     const recused = this.#recused.get(candidate);
@@ -168,10 +171,7 @@ export class Panel {
    */
   judgesOf(candidate: CandidateId, section: SectionId, at = NOW): readonly PersonId[] {
     if (at !== NOW) return this.#judgesAt(candidate, section, at);
-    // Asked with every mark, and the panel changes a few times a day.
-    if (this.#judges.version !== this.#version)
-      this.#judges = { version: this.#version, known: new Map() };
-    return keyed(this.#judges.known, markedPlaceKey({ candidate, section }), () =>
+    return keyed(this.#judges, markedPlaceKey({ candidate, section }), () =>
       this.#judgesAt(candidate, section, NOW),
     );
   }
@@ -181,9 +181,19 @@ export class Panel {
       .filter((judge) => !this.isRecused(judge, candidate, section, at))
       .sort();
   }
+  /** The watches that name that child there, or ever did. */
+  #everNaming(candidate: CandidateId, section: SectionId): readonly History<EntryOf<"assigned">>[] {
+    return keyed(this.#naming, markedPlaceKey({ candidate, section }), () =>
+      [...this.#assignments.values()].filter(({ states }) =>
+        states.some(
+          ({ value: { body } }) => body.section === section && body.candidates.includes(candidate),
+        ),
+      ),
+    );
+  }
   /** Every watch that names that child there, or had named it until then. */
   *#watchesAt(candidate: CandidateId, section: SectionId, at: number): IterableIterator<Watch> {
-    for (const { states } of this.#assignments.values()) {
+    for (const { states } of this.#everNaming(candidate, section)) {
       const told = states.filter(({ stamp }) => stamp.lamport <= at);
       const names = ({ value: { body } }: (typeof told)[number]) =>
         body.section === section && body.candidates.includes(candidate);
@@ -207,11 +217,7 @@ export class Panel {
     section: SectionId,
     locks: ReadonlyMap<PersonId, readonly { lamport: number }[]>,
   ): number | undefined {
-    const isOfIt = ({ body }: EntryOf<"assigned">) =>
-      body.section === section && body.candidates.includes(candidate);
-    const planned = [...this.#assignments.values()].filter(({ states }) =>
-      states.some(({ value }) => isOfIt(value)),
-    );
+    const planned = this.#everNaming(candidate, section);
     if (planned.length === 0) return undefined;
     const lockedBy = (judge: PersonId): number => locks.get(judge)?.[0]?.lamport ?? NOW;
     const isDoneAt = (at: number): boolean => {

@@ -7,6 +7,7 @@ import type { DeviceId } from "../../book/identity.ts";
 import { bytesIn, inBatches } from "../../line/catch-up.ts";
 import type { Feed } from "../../line/feed.ts";
 import { type CoverageNews, type FromHub, MAX_BATCH, PROTOCOL } from "../../line/protocol.ts";
+import { partedFromReceipt } from "../../line/receipt.ts";
 import { refsIn } from "../../line/refs-in.ts";
 import type { DeviceRow } from "../../ports/door-tables.ts";
 import { type Admitted, isOut } from "../door/front-desk.ts";
@@ -35,6 +36,8 @@ export class Line {
   unsent = 0;
   /** Nothing of this test was on it when it came. */
   readonly #isNew: boolean;
+  /** It had read further than this book goes, or brought a line that was lost. */
+  #isAhead: boolean;
   /** Until what came over it last is answered. */
   #handing: Promise<void> = Promise.resolve();
   /** It was told that a line of another device of its person's is that one's to send. */
@@ -58,7 +61,8 @@ export class Line {
     // Of a book that this hub has lost: better everything twice than a hole.
     const holds = room.holds(who.device);
     this.#isNew = holds.size === 0 && at.cursor === 0;
-    const isResumed = at.feed === feed && !room.hasLost(who, at);
+    this.#isAhead = room.hasLost(who, at);
+    const isResumed = at.feed === feed && !this.#isAhead;
     this.#cursor = isResumed ? at.cursor : 0;
     this.say({
       frame: "welcome",
@@ -127,9 +131,14 @@ export class Line {
   /** How much it still holds. Whoever is a chief and says so has sent all that it had when it came, and waits for the answer to that. */
   holding(unsent: number): void {
     this.unsent = unsent;
-    const { device, roles } = this.who;
+    const { device, roles, person } = this.who;
     const isChief = roles.includes("chief");
-    void this.#handing.then(() => this.#room.hasCome({ device, isChief, isNew: this.#isNew }));
+    void this.#handing.then(() =>
+      this.#room.hasCome({
+        ...{ device, isChief, isNew: this.#isNew },
+        behind: this.#isAhead ? undefined : person,
+      }),
+    );
   }
   /** Handing in goes through the line, so that it hears of its own entries before the feed does. */
   async handIn(entries: readonly unknown[], sides: readonly SideRecord[]): Promise<Handed> {
@@ -147,6 +156,7 @@ export class Line {
     );
     this.#handing = handing.then(nothingMore, nothingMore);
     const handed = await handing;
+    this.#isAhead ||= hasComeAgain(entries, handed);
     this.#waitsForDoor ||= handed.refused.some(({ fault }) => fault.code === "DEVICE_IN");
     return handed;
   }
@@ -192,6 +202,15 @@ export class Line {
         if (this.#cursor < this.#feed.length) this.pump();
       });
   }
+}
+
+/** Whether a line was taken that bears what a hub had given for it. */
+function hasComeAgain(entries: readonly unknown[], { kept }: Handed): boolean {
+  const ids = new Set<unknown>(kept);
+  return entries.some((one) => {
+    const { line, receipt } = partedFromReceipt(one);
+    return receipt !== undefined && ids.has((line as { id?: unknown }).id);
+  });
 }
 
 const nothingMore = (): void => {};

@@ -1,4 +1,5 @@
 import { v7 as uuidv7 } from "uuid";
+import { openerIn } from "../../belt-test/intake/chiefs-word.ts";
 import { isChief, type Writer } from "../../belt-test/permit/writer.ts";
 import type { AnyEntry } from "../../belt-test/scorebook/entry.ts";
 import type { Scorebook } from "../../belt-test/scorebook/scorebook.ts";
@@ -6,7 +7,14 @@ import type { SideRecord } from "../../belt-test/scorebook/side-record.ts";
 import type { Viewer } from "../../belt-test/scorebook/sight.ts";
 import type { StoredEntry } from "../../belt-test/scorebook/stored-entry.ts";
 import { type Fault, FaultError } from "../../book/faults.ts";
-import type { CountId, DeviceId, EntryId, GradingId, SideRecordId } from "../../book/identity.ts";
+import type {
+  CountId,
+  DeviceId,
+  EntryId,
+  GradingId,
+  PersonId,
+  SideRecordId,
+} from "../../book/identity.ts";
 import type { Feed } from "../../line/feed.ts";
 import type { CoverageNews } from "../../line/protocol.ts";
 import type { Run } from "../../line/runs.ts";
@@ -77,6 +85,8 @@ export class GradingRoom {
   #damage: FaultError | undefined;
   #isOpened = false;
   #callOffWait: (() => void) | undefined;
+  /** Chiefs whose tablets have come and had nothing of what was lost. */
+  readonly #chiefsBehind = new Set<PersonId>();
 
   private constructor(
     grading: GradingId,
@@ -225,32 +235,47 @@ export class GradingRoom {
     const isOurWord = this.#settings.box?.bookmarkOf({ feed, cursor, link }) === code;
     if (!isChief(viewer) && !isOurWord) return;
     await this.refresh();
-    if (this.hasLost(viewer, read)) await this.#admission.planWasLost();
+    if (!this.hasLost(viewer, read)) return;
+    await this.#admission.planWasLost();
+    if (this.#chiefsBehind.size > 0) this.#waitForAnother();
   }
   /** Whether this hub was put back from an older copy, and that device has not handed in all it had since. */
   isPutBackFor(device: DeviceId): boolean {
     return this.#admission.isPutBackFor(device);
   }
-  /** A tablet has handed in all that it had. One of a chief that has nothing of the test gives another time to come first. Resolves when other hubs may know. */
+  /**
+   * A tablet has handed in all that it had. One of a chief that has nothing of the test, or of what is lost, gives another time to come first. Resolves when
+   * other hubs may know.
+   *
+   * @param behind  whose a chief's tablet is, where it had read no further than this book goes, and brought nothing that was lost
+   */
   async hasCome({
     device,
     isChief,
     isNew,
+    behind,
   }: {
     device: DeviceId;
     isChief: boolean;
     isNew: boolean;
+    behind?: PersonId | undefined;
   }): Promise<void> {
     this.#admission.hasCome(device);
     if (!isChief) return;
+    if (behind) this.#chiefsBehind.add(behind);
+    const mayAnotherHaveIt = behind !== undefined && this.#isAnotherChiefToCome();
     // Another hub may wait, of which this one has not heard yet.
     if (isNew) await this.#look();
-    if (isNew && this.#admission.isChiefAwaited)
-      this.#callOffWait ??= this.#settings.clock.after(
-        NEW_CHIEF_MS,
-        () => void this.#chiefHasCome(),
-      );
-    else await this.#chiefHasCome();
+    if ((isNew || mayAnotherHaveIt) && this.#admission.isChiefAwaited) this.#waitForAnother();
+    else if (!mayAnotherHaveIt) await this.#chiefHasCome();
+  }
+  #isAnotherChiefToCome(): boolean {
+    const seated = this.book.plan.seats.filter(isChief).map(({ person }) => person);
+    const opener = openerIn(this.book.entries());
+    return [...seated, ...(opener ? [opener] : [])].some((one) => !this.#chiefsBehind.has(one));
+  }
+  #waitForAnother(): void {
+    this.#callOffWait ??= this.#settings.clock.after(NEW_CHIEF_MS, () => void this.#chiefHasCome());
   }
   #chiefHasCome(): Promise<void> {
     this.#admission.chiefHasCome();
