@@ -32,8 +32,7 @@ const lockedIn = (entry: AnyEntry): FromFiles["locks"][number][] =>
 
 /** A hub is there again: what came out of files leaves the book until the hub says it. @returns what is other in the pass by that */
 export function meetsHub(notebook: Notebook, { fromFiles }: Pass): Partial<Pass> {
-  if (!fromFiles) return {};
-  if (fromFiles.isMet) return {};
+  if (!fromFiles || fromFiles.isMet) return {};
   return { lost: notebook.loses(fromFiles.ids), fromFiles: { ...fromFiles, isMet: true } };
 }
 

@@ -152,6 +152,32 @@ describe("what the hub held", () => {
     ).toEqual([]);
   });
 
+  it("[S299] waits for whoever has a place again also where whoever had it meanwhile is set on the child since", async () => {
+    const { day, room, author } = await aRoom(2);
+    const [first, second] = day.judges as [Judge, Judge];
+    const spare: Judge = { person: "spare" as PersonId, pen: aPen("spare") };
+    const locks = async ({ person, pen }: Judge) => {
+      pen.hear(room.book.lamport);
+      const by: Author = { person, device: pen.device, roles: ["judge"] };
+      const lock = aLock({ person, pen }, blocks, [mia], [...room.book.entries()]);
+      return (await room.handIn(by, lock)).refused.map(({ fault }) => fault.code);
+    };
+    const says = async (kind: EntryKind, body: object) => {
+      day.chief.hear(room.book.lamport);
+      const line = day.chief.write(kind, body as never);
+      expect((await room.handIn(author(day.chief), [line])).refused).toEqual([]);
+    };
+    const places = [first.person];
+    await says("seated", { person: spare.person, roles: ["judge"] });
+    await says("judge-replaced", { judge: first.person, by: spare.person, places });
+    await says("judge-replaced", { judge: spare.person, by: first.person, places });
+    await says("assigned", { judge: spare.person, section: blocks, wave: 1, candidates: [mia] });
+    for (const judge of [spare, second]) expect(await locks(judge)).toEqual([]);
+    expect(room.book.openings.isRevealed(mia, blocks)).toBe(false);
+    expect(await locks(first)).toEqual([]);
+    expect(room.book.openings.isRevealed(mia, blocks)).toBe(true);
+  });
+
   it.each(["given on", "taken off"])(
     "[S299] waits for whoever has a place again also where the own place of whoever had it meanwhile is %s",
     async (how) => {

@@ -56,6 +56,15 @@ const undo = async () => {
 };
 const aFile = (text: string, name: string) => new File([text], name, { type: "text/plain" });
 
+/** The chief's page on which scorebook files are opened, and two whose files they may be. */
+async function whereFilesComeBack() {
+  const day = aTestDay();
+  const session = await aSession("chief", ["chief"], day.plan);
+  session.show(<SetUpScreen />, at("ready"));
+  const [judge, other] = day.judges as [TestDay["judges"][number], TestDay["judges"][number]];
+  return { day, session, judge, other };
+}
+
 describe("setting up a belt test", () => {
   it("shows six steps and how far each is", async () => {
     await aPlan("test");
@@ -754,12 +763,8 @@ describe("setting up a belt test", () => {
   );
 
   it("shows what a scorebook that came back would bring, takes only its own person's lines, and keeps them", async () => {
-    const day = aTestDay();
-    const session = await aSession("chief", ["chief"], day.plan);
+    const { day, session, judge, other } = await whereFilesComeBack();
     const { notebook, services } = session;
-    session.show(<SetUpScreen />, at("ready"));
-    const [judge, other] = day.judges;
-    if (!judge || !other) throw new Error("no judge");
     const mine = [aMark(judge.pen), aMark(judge.pen, { criterion: "target", level: 2 })];
     const stranger = aMark(judge.pen, { candidate: "nobody-here" });
     const file = (person: string) =>
@@ -845,11 +850,7 @@ describe("setting up a belt test", () => {
   });
 
   it("[S301] remembers also what was refused of a file that brings nothing else", async () => {
-    const day = aTestDay();
-    const session = await aSession("chief", ["chief"], day.plan);
-    session.show(<SetUpScreen />, at("ready"));
-    const [judge] = day.judges;
-    if (!judge) throw new Error("no judge");
+    const { day, session, judge } = await whereFilesComeBack();
     const line = aMark(judge.pen, { candidate: "candidate-late" as CandidateId }) as AnyEntry;
     const file = JSON.stringify(scorebookFile(aGradingId, [...day.plan, line], [], judge.person));
     await userEvent.upload(screen.getByLabelText("Open scorebook files"), aFile(file, "j.json"));
@@ -860,11 +861,7 @@ describe("setting up a belt test", () => {
   });
 
   it("[Y233] takes nothing of a file that no hub would take, and says where it is wrong and what to do", async () => {
-    const day = aTestDay();
-    const session = await aSession("chief", ["chief"], day.plan);
-    session.show(<SetUpScreen />, at("ready"));
-    const [judge] = day.judges;
-    if (!judge) throw new Error("no judge");
+    const { day, judge } = await whereFilesComeBack();
     const mark = aMark(judge.pen) as AnyEntry;
     const lines = [...day.plan, mark, { ...mark, at: 1 }] as AnyEntry[];
     const file = scorebookFile(aGradingId, lines, [], judge.person);
@@ -877,12 +874,8 @@ describe("setting up a belt test", () => {
   });
 
   it("[Y231] takes neither of two files in which two people wrote on one tablet, until one is left out; with a hub on the line it takes none", async () => {
-    const day = aTestDay();
-    const session = await aSession("chief", ["chief"], day.plan);
+    const { day, session, judge, other: liar } = await whereFilesComeBack();
     const { notebook } = session;
-    session.show(<SetUpScreen />, at("ready"));
-    const [judge, liar] = day.judges;
-    if (!judge || !liar) throw new Error("no judge");
     const marks = [aMark(judge.pen), aMark(judge.pen, { criterion: "target", level: 2 })];
     const lies = marks.map((mark) => ({ ...mark, by: liar.person, id: anEntryId() })) as AnyEntry[];
     const file = ({ person }: typeof judge, lines: AnyEntry[], name: string) =>

@@ -15,7 +15,7 @@ export function FilesWait() {
   const fromFiles = saidOfFiles(notebook);
   if (!fromFiles || notebook.link !== "live") return null;
   return (
-    <div className="not-on-paper">
+    <div className="files-wait not-on-paper">
       <Notice
         kind="urgent"
         title={say("title", fromFiles)}
