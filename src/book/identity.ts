@@ -27,3 +27,10 @@ export const EntryId = z
 export type EntryId = z.infer<typeof EntryId>;
 export const SideRecordId = opaqueId.brand<"side">();
 export type SideRecordId = z.infer<typeof SideRecordId>;
+
+/** Words that name or describe a person are kept outside the entries, so that they can be erased: see belt-test/scorebook/side-record.ts. */
+export const TextRef = z.looseObject({
+  id: SideRecordId,
+  digest: z.string().check(z.regex(/^[0-9a-f]{64}$/)),
+});
+export type TextRef = z.infer<typeof TextRef>;

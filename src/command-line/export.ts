@@ -1,7 +1,7 @@
 import { existsSync, renameSync, writeFileSync } from "node:fs";
 import { resolve } from "node:path";
-import type { AnyEntry } from "../belt-test/scorebook/entry.ts";
 import type { ScorebookFile } from "../belt-test/scorebook/scorebook-file.ts";
+import type { AnyEntry } from "../book/entry.ts";
 import type { GradingId } from "../book/identity.ts";
 import { hubsCopy } from "../hub/copies/hubs-copy.ts";
 import { keyFault } from "../hub/seals/own-key.ts";

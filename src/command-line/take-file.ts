@@ -1,7 +1,7 @@
 import type { ChiefsWord } from "../belt-test/intake/chiefs-word.ts";
-import type { AnyEntry } from "../belt-test/scorebook/entry.ts";
 import { isSealedWith } from "../belt-test/scorebook/file-seal.ts";
 import type { ReadScorebook } from "../belt-test/scorebook/read-scorebook-file.ts";
+import type { AnyEntry } from "../book/entry.ts";
 import type { PersonId } from "../book/identity.ts";
 import { lostPlansIn } from "../hub/room/lost-plan.ts";
 import { type TakenFile, takePersonsFile } from "../hub/room/persons-file.ts";

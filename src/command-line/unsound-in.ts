@@ -1,8 +1,9 @@
 import { pathText } from "../belt-test/rubric/finding.ts";
-import { type AnyEntry, readEntry } from "../belt-test/scorebook/entry.ts";
+import { readEntry } from "../belt-test/scorebook/entry.ts";
 import { fold } from "../belt-test/scorebook/scorebook.ts";
 import { strayMarks } from "../belt-test/scorebook/stray-marks.ts";
 import { unsoundRubrics } from "../belt-test/scorebook/unsound-rubrics.ts";
+import type { AnyEntry } from "../book/entry.ts";
 import type { GradingId } from "../book/identity.ts";
 import { sayFinding } from "./read-rubrics.ts";
 import { faultInWords, sayTerminal } from "./say-terminal.ts";

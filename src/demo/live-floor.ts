@@ -1,9 +1,9 @@
 import { callBody } from "../belt-test/planning/call-body.ts";
 import { calledIndex, waveScript } from "../belt-test/planning/wave-script.ts";
 import type { FaultLibrary } from "../belt-test/rubric/fault-library.ts";
-import type { AnyEntry } from "../belt-test/scorebook/entry.ts";
 import { lockBody, placeOf, workOf } from "../belt-test/scorebook/judge-view.ts";
 import type { Step } from "../belt-test/script/script.ts";
+import type { AnyEntry } from "../book/entry.ts";
 import type { PersonId } from "../book/identity.ts";
 import { tapsAt } from "./played.ts";
 import type { Scenario } from "./scenario.ts";

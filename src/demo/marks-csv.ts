@@ -1,5 +1,5 @@
-import type { AnyEntry } from "../belt-test/scorebook/entry.ts";
 import { fold } from "../belt-test/scorebook/scorebook.ts";
+import type { AnyEntry } from "../book/entry.ts";
 
 /** The marks of a book as a marks CSV: `candidate,judge,section,item,criterion,mark,side,how`, candidates by their number. */
 export function marksCsv(entries: Iterable<AnyEntry>): string {

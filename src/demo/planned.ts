@@ -1,15 +1,15 @@
 import type { CandidateId, SectionId } from "../belt-test/identity.ts";
-import type { Role, TextRef } from "../belt-test/kinds/body-parts.ts";
+import type { Role } from "../belt-test/kinds/body-parts.ts";
 import { agesOut } from "../belt-test/planning/excused-by-age.ts";
 import { ring } from "../belt-test/planning/ring.ts";
 import type { FaultLibrary } from "../belt-test/rubric/fault-library.ts";
 import type { Rubric } from "../belt-test/rubric/rubric.ts";
 import { inTwo } from "../belt-test/scorebook/candidate-details.ts";
-import type { AnyEntry } from "../belt-test/scorebook/entry.ts";
 import type { Pen } from "../belt-test/scorebook/pen.ts";
 import { RULES } from "../belt-test/scorebook/rules.ts";
 import type { SideRecord } from "../belt-test/scorebook/side-record.ts";
-import type { GradingId, PersonId } from "../book/identity.ts";
+import type { AnyEntry } from "../book/entry.ts";
+import type { GradingId, PersonId, TextRef } from "../book/identity.ts";
 import { makeSideRecord } from "../line/make-side-record.ts";
 import { chance, seedOf } from "./chance.ts";
 import type { Scenario } from "./scenario.ts";

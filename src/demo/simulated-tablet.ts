@@ -1,8 +1,9 @@
 import { v7 as uuidv7 } from "uuid";
 import WebSocket from "ws";
-import { type AnyEntry, readEntry } from "../belt-test/scorebook/entry.ts";
+import { readEntry } from "../belt-test/scorebook/entry.ts";
 import { Pen } from "../belt-test/scorebook/pen.ts";
 import { Scorebook } from "../belt-test/scorebook/scorebook.ts";
+import type { AnyEntry } from "../book/entry.ts";
 import type { CountId, DeviceId, GradingId, PersonId } from "../book/identity.ts";
 import { FromHub, type FromTablet, MAX_BATCH, PROTOCOL } from "../line/protocol.ts";
 

@@ -1,5 +1,5 @@
 import { writeFileSync } from "node:fs";
-import type { AnyEntry } from "../belt-test/scorebook/entry.ts";
+import type { AnyEntry } from "../book/entry.ts";
 import { demoFiles } from "./demo-files.ts";
 import { finishedTest } from "./finished-test.ts";
 import { marksCsv } from "./marks-csv.ts";

@@ -1,7 +1,8 @@
 import { type MarkedPlace, markedPlaceKey } from "../belt-test/kinds/marked-place.ts";
-import { type AnyEntry, isKnown } from "../belt-test/scorebook/entry.ts";
-import type { StoredEntry } from "../belt-test/scorebook/stored-entry.ts";
+import { isKnown } from "../belt-test/scorebook/entry.ts";
+import type { AnyEntry } from "../book/entry.ts";
 import type { PersonId } from "../book/identity.ts";
+import type { StoredEntry } from "../book/stored-entry.ts";
 import { waitsOf } from "./ledger.ts";
 
 /**

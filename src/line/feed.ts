@@ -2,7 +2,7 @@ import { sha256 } from "@noble/hashes/sha2.js";
 import { bytesToHex, utf8ToBytes } from "@noble/hashes/utils.js";
 import { isKnown } from "../belt-test/scorebook/entry.ts";
 import { sight, type Viewer } from "../belt-test/scorebook/sight.ts";
-import type { StoredEntry } from "../belt-test/scorebook/stored-entry.ts";
+import type { StoredEntry } from "../book/stored-entry.ts";
 import { AfterOwnLock } from "./after-own-lock.ts";
 import type { Step } from "./ledger.ts";
 import { OwnMarksFirst } from "./own-marks-first.ts";

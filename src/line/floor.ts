@@ -1,5 +1,5 @@
-import { deviceOf } from "../belt-test/scorebook/counts.ts";
 import type { Scorebook } from "../belt-test/scorebook/scorebook.ts";
+import { deviceOf } from "../book/counts.ts";
 import type { DeviceId } from "../book/identity.ts";
 import type { Floor } from "./protocol.ts";
 

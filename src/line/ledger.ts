@@ -1,11 +1,11 @@
 import { kindsThatAre } from "../belt-test/kinds/all-kinds.ts";
 import { type MarkedPlace, markedPlaceKey } from "../belt-test/kinds/marked-place.ts";
-import type { AnyEntry } from "../belt-test/scorebook/entry.ts";
 import { isAway } from "../belt-test/scorebook/presence.ts";
 import { Scorebook } from "../belt-test/scorebook/scorebook.ts";
 import { sight } from "../belt-test/scorebook/sight.ts";
-import type { StoredEntry } from "../belt-test/scorebook/stored-entry.ts";
+import type { AnyEntry } from "../book/entry.ts";
 import type { PersonId } from "../book/identity.ts";
+import type { StoredEntry } from "../book/stored-entry.ts";
 
 /** What one more line of the book makes visible. */
 export interface Step {

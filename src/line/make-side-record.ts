@@ -1,9 +1,9 @@
 import { sha256 } from "@noble/hashes/sha2.js";
 import { bytesToHex, utf8ToBytes } from "@noble/hashes/utils.js";
 import canonicalize from "canonicalize";
-import type { TextRef } from "../belt-test/kinds/body-parts.ts";
 import type { SideRecord } from "../belt-test/scorebook/side-record.ts";
-import { vouchedSideId } from "../belt-test/scorebook/vouched-id.ts";
+import type { TextRef } from "../book/identity.ts";
+import { vouchedSideId } from "../book/vouched-id.ts";
 
 const digests = new WeakMap<object, string>();
 /** SHA-256, hex, over the salt and the RFC 8785 canonical JSON of the body; reckoned once of each record, however many lines refer to it. */

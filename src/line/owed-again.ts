@@ -1,8 +1,8 @@
-import { deviceOf } from "../belt-test/scorebook/counts.ts";
-import type { AnyEntry } from "../belt-test/scorebook/entry.ts";
 import { heldAtOpenings, heldFirst } from "../belt-test/scorebook/held-first.ts";
-import { inOrder } from "../belt-test/scorebook/in-order.ts";
+import { deviceOf } from "../book/counts.ts";
+import type { AnyEntry } from "../book/entry.ts";
 import type { CountId, DeviceId } from "../book/identity.ts";
+import { inOrder } from "../book/in-order.ts";
 import { isInRuns, type Run } from "./runs.ts";
 
 /** What a hub has on its disk of one device: runs of numbers, count by count. */

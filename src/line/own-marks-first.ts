@@ -1,7 +1,8 @@
 import type { AnchorId } from "../belt-test/identity.ts";
-import { type AnyEntry, type EntryBody, isKnown } from "../belt-test/scorebook/entry.ts";
-import type { StoredEntry } from "../belt-test/scorebook/stored-entry.ts";
+import { type EntryBody, isKnown } from "../belt-test/scorebook/entry.ts";
+import type { AnyEntry } from "../book/entry.ts";
 import type { PersonId } from "../book/identity.ts";
+import type { StoredEntry } from "../book/stored-entry.ts";
 
 type AnchorMarks = EntryBody<"anchor-marked">["marks"];
 interface Closed {

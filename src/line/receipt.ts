@@ -1,4 +1,4 @@
-import type { AnyEntry } from "../belt-test/scorebook/entry.ts";
+import type { AnyEntry } from "../book/entry.ts";
 import type { EntryId } from "../book/identity.ts";
 
 /** What a hub gave for lines that were on its disk, by line. */

@@ -1,5 +1,5 @@
-import { TextRef } from "../belt-test/kinds/body-parts.ts";
-import type { AnyEntry } from "../belt-test/scorebook/entry.ts";
+import type { AnyEntry } from "../book/entry.ts";
+import { TextRef } from "../book/identity.ts";
 
 /** Two is the most that any kind has; whoever names one record a thousand times in keys that nobody reads is not to have it looked at a thousand times. */
 const MOST_REFS = 4;

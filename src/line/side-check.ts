@@ -1,5 +1,4 @@
-import type { TextRef } from "../belt-test/kinds/body-parts.ts";
-import { type AnyEntry, isKnown } from "../belt-test/scorebook/entry.ts";
+import { isKnown } from "../belt-test/scorebook/entry.ts";
 import { isOutOfTurn } from "../belt-test/scorebook/out-of-turn.ts";
 import {
   type AroundEntry,
@@ -8,7 +7,8 @@ import {
   sideFault,
 } from "../belt-test/scorebook/side-fault.ts";
 import type { SideRecord } from "../belt-test/scorebook/side-record.ts";
-import type { EntryId, SideRecordId } from "../book/identity.ts";
+import type { AnyEntry } from "../book/entry.ts";
+import type { EntryId, SideRecordId, TextRef } from "../book/identity.ts";
 import { sideDigest } from "./make-side-record.ts";
 import { refsIn } from "./refs-in.ts";
 

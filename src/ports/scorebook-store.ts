@@ -1,8 +1,8 @@
-import type { AnyEntry } from "../belt-test/scorebook/entry.ts";
 import type { SideRecord } from "../belt-test/scorebook/side-record.ts";
-import type { StoredEntry } from "../belt-test/scorebook/stored-entry.ts";
+import type { AnyEntry } from "../book/entry.ts";
 import type { Fault } from "../book/faults.ts";
 import type { EntryId, GradingId, SideRecordId } from "../book/identity.ts";
+import type { StoredEntry } from "../book/stored-entry.ts";
 
 interface Refused {
   id: EntryId;

@@ -1,7 +1,6 @@
 import type { CandidateId } from "../../src/belt-test/identity.ts";
 import type { Rubric } from "../../src/belt-test/rubric/rubric.ts";
 import type { Mark } from "../../src/belt-test/scorebook/cell.ts";
-import type { AnyEntry } from "../../src/belt-test/scorebook/entry.ts";
 import { fold } from "../../src/belt-test/scorebook/scorebook.ts";
 import type { CandidateCase } from "../../src/belt-test/verdict/outcome.ts";
 import { outcome } from "../../src/belt-test/verdict/outcome-of.ts";
@@ -9,6 +8,7 @@ import { panelReport } from "../../src/belt-test/verdict/panel-report.ts";
 import { panelSeverity } from "../../src/belt-test/verdict/panel-severity.ts";
 import { Reconciler } from "../../src/belt-test/verdict/reconciler.ts";
 import { weighing } from "../../src/belt-test/verdict/weighing.ts";
+import type { AnyEntry } from "../../src/book/entry.ts";
 import type { PersonId } from "../../src/book/identity.ts";
 import { chance } from "../../src/demo/chance.ts";
 import { aCase } from "../builders/a-case.ts";

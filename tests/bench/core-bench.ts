@@ -1,8 +1,8 @@
 import type { CandidateId } from "../../src/belt-test/identity.ts";
 import { criteriaAt, markedSides } from "../../src/belt-test/rubric/lookup.ts";
-import type { AnyEntry } from "../../src/belt-test/scorebook/entry.ts";
 import { fold } from "../../src/belt-test/scorebook/scorebook.ts";
 import { Reconciler } from "../../src/belt-test/verdict/reconciler.ts";
+import type { AnyEntry } from "../../src/book/entry.ts";
 import type { PersonId } from "../../src/book/identity.ts";
 import { askedPanel } from "../../src/lab/certain.ts";
 import { dayOf } from "../../src/lab/day.ts";

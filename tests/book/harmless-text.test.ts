@@ -1,6 +1,5 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
-import type { AnyEntry } from "../../src/belt-test/scorebook/entry.ts";
 import { fold } from "../../src/belt-test/scorebook/scorebook.ts";
 import {
   CandidateDetails,
@@ -8,6 +7,7 @@ import {
   PersonDetails,
 } from "../../src/belt-test/scorebook/side-record.ts";
 import { titlePage } from "../../src/belt-test/scorebook/title-page.ts";
+import type { AnyEntry } from "../../src/book/entry.ts";
 import { escaped, harmless, harmlessAll } from "../../src/book/harmless-text.ts";
 import { aPen } from "../builders/a-pen.ts";
 import { aRubric } from "../builders/a-rubric.ts";

@@ -1,9 +1,10 @@
 import type { CandidateId, SectionId } from "../../src/belt-test/identity.ts";
 import { assignedPlaces } from "../../src/belt-test/scorebook/assigned-places.ts";
-import type { AnyEntry, EntryOf } from "../../src/belt-test/scorebook/entry.ts";
+import type { EntryOf } from "../../src/belt-test/scorebook/entry.ts";
 import { lockBody } from "../../src/belt-test/scorebook/judge-view.ts";
 import type { Pen } from "../../src/belt-test/scorebook/pen.ts";
 import { fold, type Scorebook } from "../../src/belt-test/scorebook/scorebook.ts";
+import type { AnyEntry } from "../../src/book/entry.ts";
 import type { PersonId } from "../../src/book/identity.ts";
 
 interface Judge {

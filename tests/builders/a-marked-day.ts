@@ -1,8 +1,8 @@
 import type { CandidateId } from "../../src/belt-test/identity.ts";
 import { assignedPlaces } from "../../src/belt-test/scorebook/assigned-places.ts";
 import type { Place } from "../../src/belt-test/scorebook/cell.ts";
-import type { AnyEntry } from "../../src/belt-test/scorebook/entry.ts";
 import { fold } from "../../src/belt-test/scorebook/scorebook.ts";
+import type { AnyEntry } from "../../src/book/entry.ts";
 import type { PersonId } from "../../src/book/identity.ts";
 import { aPen } from "./a-pen.ts";
 import { aTestDay, type TestDay } from "./a-test-day.ts";

@@ -1,19 +1,19 @@
-import type { AnyEntry } from "../../src/belt-test/scorebook/entry.ts";
 import { Pen } from "../../src/belt-test/scorebook/pen.ts";
 import { RULES, type Rules } from "../../src/belt-test/scorebook/rules.ts";
-import { vouchedEntryId } from "../../src/belt-test/scorebook/vouched-id.ts";
-import type { DeviceId, GradingId, PersonId } from "../../src/book/identity.ts";
+import type { AnyEntry } from "../../src/book/entry.ts";
+import type { DeviceId, EntryId, GradingId, PersonId } from "../../src/book/identity.ts";
+import { vouchedEntryId } from "../../src/book/vouched-id.ts";
 
 export const aGradingId = "grading-1" as GradingId;
 let made = 0;
 
 /** A UUID of version 7 that counts up: the same in every run of one file. */
-export const anEntryId = (): string => anIdOf(++made);
+export const anEntryId = (): EntryId => anIdOf(++made);
 
 /** A UUID of version 7 for a number: it stands where a true one has its time and chance, which is kept when the id is made to vouch. */
-export function anIdOf(number: number): string {
+export function anIdOf(number: number): EntryId {
   const digits = number.toString(16).padStart(12, "0");
-  return `${digits.slice(0, 8)}-${digits.slice(8)}-7000-8000-000000000000`;
+  return `${digits.slice(0, 8)}-${digits.slice(8)}-7000-8000-000000000000` as EntryId;
 }
 
 /** An entry that a test has changed, under the id that it then has by rights. */

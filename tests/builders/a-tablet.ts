@@ -1,5 +1,5 @@
 import { WebSocket } from "ws";
-import type { AnyEntry } from "../../src/belt-test/scorebook/entry.ts";
+import type { AnyEntry } from "../../src/book/entry.ts";
 import type { DeviceId, GradingId } from "../../src/book/identity.ts";
 import { type FromHub, type FromTablet, PROTOCOL } from "../../src/line/protocol.ts";
 

@@ -1,8 +1,8 @@
 import type { CandidateId, CriterionId, ItemId, SectionId } from "../../src/belt-test/identity.ts";
 import type { Rubric, Side } from "../../src/belt-test/rubric/rubric.ts";
-import type { AnyEntry } from "../../src/belt-test/scorebook/entry.ts";
 import type { Pen } from "../../src/belt-test/scorebook/pen.ts";
 import { RULES, type Rules } from "../../src/belt-test/scorebook/rules.ts";
+import type { AnyEntry } from "../../src/book/entry.ts";
 import type { PersonId } from "../../src/book/identity.ts";
 import { aGradingId, aPen } from "./a-pen.ts";
 import { aRubric } from "./a-rubric.ts";

@@ -2,12 +2,12 @@ import { mkdirSync, readFileSync } from "node:fs";
 import { join } from "node:path";
 import { beforeEach, describe, expect, it } from "vitest";
 import type { CandidateId, SectionId } from "../../src/belt-test/identity.ts";
-import type { AnyEntry } from "../../src/belt-test/scorebook/entry.ts";
-import { withPassedOver } from "../../src/belt-test/scorebook/passed-over.ts";
 import { Pen } from "../../src/belt-test/scorebook/pen.ts";
 import { scorebookFile } from "../../src/belt-test/scorebook/scorebook-file.ts";
 import type { SideRecord } from "../../src/belt-test/scorebook/side-record.ts";
+import type { AnyEntry } from "../../src/book/entry.ts";
 import type { DeviceId, PersonId } from "../../src/book/identity.ts";
+import { withPassedOver } from "../../src/book/passed-over.ts";
 import { GradingRoom } from "../../src/hub/room/grading-room.ts";
 import { openSqliteScorebook } from "../../src/hub/store/sqlite-scorebook.ts";
 import { storeFile } from "../../src/hub/store/store-file.ts";
@@ -273,8 +273,8 @@ describe("a tablet's file that is imported", () => {
   });
 
   it.each([
-    ["by the judge whose it is", "judge-1"],
-    ["by another, who says to have written it", "judge-2"],
+    ["by the judge whose it is", "judge-1" as PersonId],
+    ["by another, who says to have written it", "judge-2" as PersonId],
   ])(
     "[L139] takes no line that the chief's device has otherwise, and names it: changed %s",
     async (_, person) => {

@@ -1,8 +1,8 @@
 import { describe, expect, it } from "vitest";
 import type { CandidateId } from "../../src/belt-test/identity.ts";
-import type { AnyEntry } from "../../src/belt-test/scorebook/entry.ts";
 import { fold } from "../../src/belt-test/scorebook/scorebook.ts";
 import { heldOf } from "../../src/belt-test/scorebook/what-was-held.ts";
+import type { AnyEntry } from "../../src/book/entry.ts";
 import type { DeviceId, PersonId, SideRecordId } from "../../src/book/identity.ts";
 import { aPen } from "../builders/a-pen.ts";
 import { aMark, type aTestDay } from "../builders/a-test-day.ts";

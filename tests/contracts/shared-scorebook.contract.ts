@@ -1,5 +1,5 @@
 import { afterEach, beforeEach, expect, it } from "vitest";
-import type { StoredEntry } from "../../src/belt-test/scorebook/stored-entry.ts";
+import type { StoredEntry } from "../../src/book/stored-entry.ts";
 import type { ScorebookStore } from "../../src/ports/scorebook-store.ts";
 import { aGradingId, aPen } from "../builders/a-pen.ts";
 import { aMark } from "../builders/a-test-day.ts";

@@ -1,9 +1,9 @@
 import { readFileSync } from "node:fs";
 import { describe, expect, it } from "vitest";
 import { refusalOfNew } from "../../src/belt-test/intake/refusal-of-new.ts";
-import type { AnyEntry } from "../../src/belt-test/scorebook/entry.ts";
 import { readEntry } from "../../src/belt-test/scorebook/entry.ts";
 import { fold } from "../../src/belt-test/scorebook/scorebook.ts";
+import type { AnyEntry } from "../../src/book/entry.ts";
 import { demoFiles } from "../../src/demo/demo-files.ts";
 import { finishedTest } from "../../src/demo/finished-test.ts";
 import { marksCsv } from "../../src/demo/marks-csv.ts";

@@ -1,6 +1,6 @@
 import { expect, it } from "vitest";
 import type { CandidateId, SectionId } from "../../src/belt-test/identity.ts";
-import type { AnyEntry } from "../../src/belt-test/scorebook/entry.ts";
+import type { AnyEntry } from "../../src/book/entry.ts";
 import type { DeviceId, PersonId } from "../../src/book/identity.ts";
 import { GradingRoom } from "../../src/hub/room/grading-room.ts";
 import { lostPlansIn } from "../../src/hub/room/lost-plan.ts";

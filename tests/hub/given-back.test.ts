@@ -1,9 +1,9 @@
 import { describe, expect, it } from "vitest";
 import type { CandidateId, SectionId } from "../../src/belt-test/identity.ts";
-import { deviceOf } from "../../src/belt-test/scorebook/counts.ts";
-import type { AnyEntry } from "../../src/belt-test/scorebook/entry.ts";
 import { heldFirst } from "../../src/belt-test/scorebook/held-first.ts";
 import { fold } from "../../src/belt-test/scorebook/scorebook.ts";
+import { deviceOf } from "../../src/book/counts.ts";
+import type { AnyEntry } from "../../src/book/entry.ts";
 import type { DeviceId, PersonId } from "../../src/book/identity.ts";
 import { GradingRoom } from "../../src/hub/room/grading-room.ts";
 import { noLostPlans } from "../../src/hub/room/lost-plan.ts";

@@ -2,8 +2,8 @@ import { copyFileSync, readdirSync, rmSync } from "node:fs";
 import { join } from "node:path";
 import { afterEach, beforeEach, expect, it } from "vitest";
 import type { CandidateId, SectionId } from "../../src/belt-test/identity.ts";
-import type { AnyEntry } from "../../src/belt-test/scorebook/entry.ts";
 import { heldFirst } from "../../src/belt-test/scorebook/held-first.ts";
+import type { AnyEntry } from "../../src/book/entry.ts";
 import type { DeviceId, PersonId } from "../../src/book/identity.ts";
 import { GradingRoom } from "../../src/hub/room/grading-room.ts";
 import { noLostPlans } from "../../src/hub/room/lost-plan.ts";
@@ -62,7 +62,7 @@ it("[H167] put back from a copy of before a judge was added, it opens no marks b
   const words = [judge, third].map((one) => {
     one.pen.hear(200);
     return aLock(one, blocks, [mia], plan);
-  }) as [AnyEntry[], AnyEntry[]];
+  });
   const tablets = [await hub.tablet("judge-1", ["judge"]), await hub.tablet("judge-9", ["judge"])];
   for (const [at, tablet] of tablets.entries()) {
     await tablet.until(() => tablet.entries.length >= plan.length, "the plan");

@@ -13,7 +13,7 @@ import { tmpdir } from "node:os";
 import { join } from "node:path";
 import Database from "libsql";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
-import { deviceOf } from "../../src/belt-test/scorebook/counts.ts";
+import { deviceOf } from "../../src/book/counts.ts";
 import type { CountId, DeviceId, GradingId } from "../../src/book/identity.ts";
 import { type RunningHub, startHub } from "../../src/hub/main.ts";
 import { backUp } from "../../src/hub/store/backup.ts";

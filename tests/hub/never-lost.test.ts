@@ -1,8 +1,9 @@
 import { expect, it } from "vitest";
 import type { CandidateId, ItemId, SectionId } from "../../src/belt-test/identity.ts";
-import type { Basis } from "../../src/belt-test/kinds/body-parts.ts";
 import { countOf } from "../../src/belt-test/scorebook/counts.ts";
-import type { AnyEntry, EntryOf } from "../../src/belt-test/scorebook/entry.ts";
+import type { EntryOf } from "../../src/belt-test/scorebook/entry.ts";
+import type { Basis } from "../../src/book/counts.ts";
+import type { AnyEntry } from "../../src/book/entry.ts";
 import type { DeviceId, PersonId } from "../../src/book/identity.ts";
 import { GradingRoom } from "../../src/hub/room/grading-room.ts";
 import type { Author } from "../../src/hub/room/handed.ts";

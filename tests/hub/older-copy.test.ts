@@ -3,7 +3,6 @@ import { describe, expect, it } from "vitest";
 import type { CandidateId, ItemId, SectionId } from "../../src/belt-test/identity.ts";
 import type { Role } from "../../src/belt-test/kinds/body-parts.ts";
 import { assignedPlaces } from "../../src/belt-test/scorebook/assigned-places.ts";
-import type { AnyEntry } from "../../src/belt-test/scorebook/entry.ts";
 import { lockBody } from "../../src/belt-test/scorebook/judge-view.ts";
 import { lateQuestion } from "../../src/belt-test/scorebook/marks.ts";
 import type { Pen } from "../../src/belt-test/scorebook/pen.ts";
@@ -11,6 +10,7 @@ import { fold, type Scorebook } from "../../src/belt-test/scorebook/scorebook.ts
 import { heldBesideVerdicts, heldOf } from "../../src/belt-test/scorebook/what-was-held.ts";
 import { Reconciler } from "../../src/belt-test/verdict/reconciler.ts";
 import { knownAtVerdict } from "../../src/belt-test/verdict/verdict-doubt.ts";
+import type { AnyEntry } from "../../src/book/entry.ts";
 import type { DeviceId, EntryId } from "../../src/book/identity.ts";
 import { GradingRoom } from "../../src/hub/room/grading-room.ts";
 import { openMemoryScorebook } from "../../src/hub/store/memory-scorebook.ts";

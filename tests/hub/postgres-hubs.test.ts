@@ -1,7 +1,7 @@
 import { afterEach, beforeEach, describe, expect, it, vi } from "vitest";
 import type { CandidateId } from "../../src/belt-test/identity.ts";
-import type { AnyEntry } from "../../src/belt-test/scorebook/entry.ts";
 import { letIns } from "../../src/belt-test/scorebook/let-ins.ts";
+import type { AnyEntry } from "../../src/book/entry.ts";
 import type { Fault } from "../../src/book/faults.ts";
 import type { DeviceId, PersonId } from "../../src/book/identity.ts";
 import { GradingRoom } from "../../src/hub/room/grading-room.ts";

@@ -1,6 +1,6 @@
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
 import type { CandidateId, SectionId } from "../../src/belt-test/identity.ts";
-import type { AnyEntry } from "../../src/belt-test/scorebook/entry.ts";
+import type { AnyEntry } from "../../src/book/entry.ts";
 import { AHub } from "../builders/a-hub.ts";
 import { aLock } from "../builders/a-lock.ts";
 import { aGradingId } from "../builders/a-pen.ts";
@@ -58,7 +58,9 @@ beforeEach(async () => {
     await there.tablet("judge-2", ["judge"]),
   ];
   for (const { pen } of day.judges) pen.hear(100);
-  words = day.judges.map((one) => aLock(one, blocks, [mia], day.plan)) as typeof words;
+  const lockedBy = (one: TestDay["judges"][number]): AnyEntry[] =>
+    aLock(one, blocks, [mia], day.plan);
+  words = day.judges.map(lockedBy) as typeof words;
   for (const [at, judge] of judges.entries()) await sent(judge, ...(words[at] as AnyEntry[]));
   const tablets = [chief, ...judges] as [ATablet, ATablet, ATablet];
   const all = day.plan.length + words.flat().length;

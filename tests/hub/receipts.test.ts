@@ -1,12 +1,12 @@
 import { describe, expect, it } from "vitest";
 import type { CandidateId, ItemId, SectionId } from "../../src/belt-test/identity.ts";
 import { assignedPlaces } from "../../src/belt-test/scorebook/assigned-places.ts";
-import type { AnyEntry } from "../../src/belt-test/scorebook/entry.ts";
 import { lockBody } from "../../src/belt-test/scorebook/judge-view.ts";
 import type { Pen } from "../../src/belt-test/scorebook/pen.ts";
 import { fold } from "../../src/belt-test/scorebook/scorebook.ts";
 import { heldOf } from "../../src/belt-test/scorebook/what-was-held.ts";
 import { knownAtVerdict } from "../../src/belt-test/verdict/verdict-doubt.ts";
+import type { AnyEntry } from "../../src/book/entry.ts";
 import type { DeviceId, EntryId, PersonId } from "../../src/book/identity.ts";
 import { GradingRoom } from "../../src/hub/room/grading-room.ts";
 import { isKeptAgain } from "../../src/hub/room/kept-again.ts";

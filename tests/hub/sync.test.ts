@@ -1,7 +1,7 @@
 import { createPublicKey, verify } from "node:crypto";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
 import type { CandidateId, SectionId } from "../../src/belt-test/identity.ts";
-import type { AnyEntry } from "../../src/belt-test/scorebook/entry.ts";
+import type { AnyEntry } from "../../src/book/entry.ts";
 import type { DeviceId } from "../../src/book/identity.ts";
 import { openSqliteScorebook } from "../../src/hub/store/sqlite-scorebook.ts";
 import { storeFile } from "../../src/hub/store/store-file.ts";

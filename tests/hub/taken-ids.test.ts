@@ -1,8 +1,8 @@
 import { describe, expect, it } from "vitest";
 import type { CandidateId } from "../../src/belt-test/identity.ts";
-import type { AnyEntry } from "../../src/belt-test/scorebook/entry.ts";
 import type { Rules } from "../../src/belt-test/scorebook/rules.ts";
 import type { SideRecord } from "../../src/belt-test/scorebook/side-record.ts";
+import type { AnyEntry } from "../../src/book/entry.ts";
 import type { DeviceId, PersonId } from "../../src/book/identity.ts";
 import { GradingRoom } from "../../src/hub/room/grading-room.ts";
 import { openMemoryScorebook } from "../../src/hub/store/memory-scorebook.ts";

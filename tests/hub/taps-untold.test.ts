@@ -1,12 +1,13 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import type { CandidateId, SectionId } from "../../src/belt-test/identity.ts";
-import type { Basis, Role } from "../../src/belt-test/kinds/body-parts.ts";
-import type { AnyEntry } from "../../src/belt-test/scorebook/entry.ts";
+import type { Role } from "../../src/belt-test/kinds/body-parts.ts";
 import { lockBody } from "../../src/belt-test/scorebook/judge-view.ts";
 import { Pen } from "../../src/belt-test/scorebook/pen.ts";
-import { vouchedEntryId } from "../../src/belt-test/scorebook/vouched-id.ts";
+import type { Basis } from "../../src/book/counts.ts";
+import type { AnyEntry } from "../../src/book/entry.ts";
 import type { CountId, DeviceId, PersonId } from "../../src/book/identity.ts";
+import { vouchedEntryId } from "../../src/book/vouched-id.ts";
 import { GradingRoom } from "../../src/hub/room/grading-room.ts";
 import { openMemoryScorebook } from "../../src/hub/store/memory-scorebook.ts";
 import { makeSideRecord } from "../../src/line/make-side-record.ts";

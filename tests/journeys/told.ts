@@ -1,8 +1,9 @@
 import library from "../../scoring-rubrics/faults-and-cues.json" with { type: "json" };
 import type { Place } from "../../src/belt-test/scorebook/cell.ts";
-import { type AnyEntry, type Entry, isKnown } from "../../src/belt-test/scorebook/entry.ts";
+import { type Entry, isKnown } from "../../src/belt-test/scorebook/entry.ts";
 import { readScorebookFile } from "../../src/belt-test/scorebook/read-scorebook-file.ts";
 import { Scorebook } from "../../src/belt-test/scorebook/scorebook.ts";
+import type { AnyEntry } from "../../src/book/entry.ts";
 
 /** What the scorebook says a judge did: each entry in the order of the device, and what stands; in the words of `Account`. */
 export interface Told {

@@ -1,5 +1,5 @@
 import { expect, it } from "vitest";
-import type { AnyEntry } from "../../src/belt-test/scorebook/entry.ts";
+import type { AnyEntry } from "../../src/book/entry.ts";
 import { makeSideRecord } from "../../src/line/make-side-record.ts";
 import { refsIn } from "../../src/line/refs-in.ts";
 import { aGradingId, aPen } from "../builders/a-pen.ts";

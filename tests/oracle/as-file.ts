@@ -1,11 +1,11 @@
 import { createHash, createPrivateKey } from "node:crypto";
-import type { AnyEntry } from "../../src/belt-test/scorebook/entry.ts";
 import {
   type ChainLink,
   type ScorebookFile,
   scorebookFile,
 } from "../../src/belt-test/scorebook/scorebook-file.ts";
 import type { SideRecord } from "../../src/belt-test/scorebook/side-record.ts";
+import type { AnyEntry } from "../../src/book/entry.ts";
 import type { GradingId } from "../../src/book/identity.ts";
 import { HeadSigner } from "../../src/hub/seals/head-signer.ts";
 import { canonicalText, entryDigest, FIRST_LINK, nextLink } from "../../src/hub/store/chain.ts";

@@ -1,6 +1,6 @@
 import type { Socket } from "node:net";
 import { WebSocket } from "ws";
-import type { AnyEntry } from "../../src/belt-test/scorebook/entry.ts";
+import type { AnyEntry } from "../../src/book/entry.ts";
 import type { DeviceId, GradingId } from "../../src/book/identity.ts";
 import { type FromHub, PROTOCOL } from "../../src/line/protocol.ts";
 

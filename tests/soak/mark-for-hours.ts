@@ -1,7 +1,7 @@
 import { fileURLToPath } from "node:url";
 import type { CDPSession, Page } from "playwright-core";
 import type { ItemId, SectionId } from "../../src/belt-test/identity.ts";
-import type { AnyEntry } from "../../src/belt-test/scorebook/entry.ts";
+import type { AnyEntry } from "../../src/book/entry.ts";
 import type { PersonId } from "../../src/book/identity.ts";
 import { makeReady } from "../../src/set-up/make-ready.mjs";
 import { DEAF_MS } from "../../src/tablet/parts/line/contact.ts";

@@ -1,5 +1,6 @@
-import { type AnyEntry, type EntryOf, isKnown } from "../../src/belt-test/scorebook/entry.ts";
+import { type EntryOf, isKnown } from "../../src/belt-test/scorebook/entry.ts";
 import type { Scorebook } from "../../src/belt-test/scorebook/scorebook.ts";
+import type { AnyEntry } from "../../src/book/entry.ts";
 
 interface Written {
   entry: EntryOf<"mark">;

@@ -1,7 +1,7 @@
 import type { SideRecord } from "../../src/belt-test/scorebook/side-record.ts";
-import type { StoredEntry } from "../../src/belt-test/scorebook/stored-entry.ts";
 import { FaultError } from "../../src/book/faults.ts";
 import type { GradingId } from "../../src/book/identity.ts";
+import type { StoredEntry } from "../../src/book/stored-entry.ts";
 import { canonicalText, entryDigest } from "../../src/hub/store/chain.ts";
 import { openMemoryScorebook } from "../../src/hub/store/memory-scorebook.ts";
 import { type VerifiedChain, verifyChain } from "../../src/hub/store/verify-chain.ts";

@@ -1,7 +1,7 @@
 import type { Role } from "../../src/belt-test/kinds/body-parts.ts";
 import { countedPlace, countOf } from "../../src/belt-test/scorebook/counts.ts";
-import type { AnyEntry } from "../../src/belt-test/scorebook/entry.ts";
 import type { SideRecord } from "../../src/belt-test/scorebook/side-record.ts";
+import type { AnyEntry } from "../../src/book/entry.ts";
 import type { CountId, EntryId, GradingId, PersonId } from "../../src/book/identity.ts";
 import type { Handed } from "../../src/hub/room/handed.ts";
 import { sideDigest } from "../../src/line/make-side-record.ts";

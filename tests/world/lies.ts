@@ -1,4 +1,5 @@
-import { type AnyEntry, type EntryOf, isKnown } from "../../src/belt-test/scorebook/entry.ts";
+import { type EntryOf, isKnown } from "../../src/belt-test/scorebook/entry.ts";
+import type { AnyEntry } from "../../src/book/entry.ts";
 import type { DeviceId, PersonId } from "../../src/book/identity.ts";
 import type { Dice } from "./dice.ts";
 

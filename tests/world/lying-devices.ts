@@ -1,6 +1,6 @@
 import type { CandidateId } from "../../src/belt-test/identity.ts";
 import type { Role } from "../../src/belt-test/kinds/body-parts.ts";
-import type { AnyEntry } from "../../src/belt-test/scorebook/entry.ts";
+import type { AnyEntry } from "../../src/book/entry.ts";
 import type { GradingId, PersonId } from "../../src/book/identity.ts";
 import type { Handed } from "../../src/hub/room/handed.ts";
 import { anIdOf } from "../builders/a-pen.ts";

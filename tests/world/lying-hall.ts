@@ -1,11 +1,12 @@
 import canonicalize from "canonicalize";
 import type { Role } from "../../src/belt-test/kinds/body-parts.ts";
-import { type AnyEntry, isKnown } from "../../src/belt-test/scorebook/entry.ts";
+import { isKnown } from "../../src/belt-test/scorebook/entry.ts";
 import { Scorebook } from "../../src/belt-test/scorebook/scorebook.ts";
 import type { SideRecord } from "../../src/belt-test/scorebook/side-record.ts";
 import { asOpened } from "../../src/belt-test/verdict/as-opened.ts";
 import { caseOf } from "../../src/belt-test/verdict/case-of.ts";
 import { outcome } from "../../src/belt-test/verdict/outcome-of.ts";
+import type { AnyEntry } from "../../src/book/entry.ts";
 import type { DeviceId, EntryId, GradingId, PersonId } from "../../src/book/identity.ts";
 import { GradingRoom } from "../../src/hub/room/grading-room.ts";
 import type { Handed } from "../../src/hub/room/handed.ts";

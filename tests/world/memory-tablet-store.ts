@@ -1,6 +1,6 @@
 import canonicalize from "canonicalize";
-import type { AnyEntry } from "../../src/belt-test/scorebook/entry.ts";
 import type { SideRecord } from "../../src/belt-test/scorebook/side-record.ts";
+import type { AnyEntry } from "../../src/book/entry.ts";
 import { FaultError } from "../../src/book/faults.ts";
 import type { EntryId, GradingId, SideRecordId } from "../../src/book/identity.ts";
 import { refsIn } from "../../src/line/refs-in.ts";

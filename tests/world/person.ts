@@ -1,9 +1,9 @@
 import type { CandidateId } from "../../src/belt-test/identity.ts";
 import type { EntryKind } from "../../src/belt-test/kinds/all-kinds.ts";
-import type { Role, TextRef } from "../../src/belt-test/kinds/body-parts.ts";
+import type { Role } from "../../src/belt-test/kinds/body-parts.ts";
 import type { EntryBody } from "../../src/belt-test/scorebook/entry.ts";
 import type { SideRecord } from "../../src/belt-test/scorebook/side-record.ts";
-import type { GradingId, PersonId } from "../../src/book/identity.ts";
+import type { GradingId, PersonId, TextRef } from "../../src/book/identity.ts";
 import { makeSideRecord } from "../../src/line/make-side-record.ts";
 import type { Notebook } from "../../src/tablet/session/notebook.ts";
 import type { Dice } from "./dice.ts";

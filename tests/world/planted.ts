@@ -1,6 +1,7 @@
-import { type AnyEntry, isKnown } from "../../src/belt-test/scorebook/entry.ts";
-import type { StoredEntry } from "../../src/belt-test/scorebook/stored-entry.ts";
+import { isKnown } from "../../src/belt-test/scorebook/entry.ts";
+import type { AnyEntry } from "../../src/book/entry.ts";
 import type { EntryId } from "../../src/book/identity.ts";
+import type { StoredEntry } from "../../src/book/stored-entry.ts";
 import type { Appended, ScorebookStore } from "../../src/ports/scorebook-store.ts";
 import type { TabletStore } from "../../src/ports/tablet-store.ts";
 import type { Plant } from "./world.ts";

@@ -1,12 +1,12 @@
 import { chiefsWord } from "../../src/belt-test/intake/chiefs-word.ts";
 import { mergeable } from "../../src/belt-test/intake/persons-file.ts";
-import type { AnyEntry } from "../../src/belt-test/scorebook/entry.ts";
-import { type PassedOver, withPassedOver } from "../../src/belt-test/scorebook/passed-over.ts";
 import { readScorebookFile } from "../../src/belt-test/scorebook/read-scorebook-file.ts";
 import { fold, type Scorebook } from "../../src/belt-test/scorebook/scorebook.ts";
 import { scorebookFile } from "../../src/belt-test/scorebook/scorebook-file.ts";
 import { isPlanning } from "../../src/belt-test/scorebook/test-pack.ts";
+import type { AnyEntry } from "../../src/book/entry.ts";
 import type { EntryId } from "../../src/book/identity.ts";
+import { type PassedOver, withPassedOver } from "../../src/book/passed-over.ts";
 import { takeTogether } from "../../src/command-line/take-in-turn.ts";
 import { takePersonsFile } from "../../src/hub/room/persons-file.ts";
 import { openMemoryScorebook } from "../../src/hub/store/memory-scorebook.ts";

@@ -1,6 +1,5 @@
 import { sheetOf } from "../../src/belt-test/feedback/sheet-of.ts";
 import { FaultLibrary } from "../../src/belt-test/rubric/fault-library.ts";
-import type { AnyEntry } from "../../src/belt-test/scorebook/entry.ts";
 import { isAway } from "../../src/belt-test/scorebook/presence.ts";
 import { fold, type Scorebook } from "../../src/belt-test/scorebook/scorebook.ts";
 import type { Viewer } from "../../src/belt-test/scorebook/sight.ts";
@@ -9,6 +8,7 @@ import { asOpened } from "../../src/belt-test/verdict/as-opened.ts";
 import { caseOf } from "../../src/belt-test/verdict/case-of.ts";
 import { outcome } from "../../src/belt-test/verdict/outcome-of.ts";
 import { verdictDoubt } from "../../src/belt-test/verdict/verdict-doubt.ts";
+import type { AnyEntry } from "../../src/book/entry.ts";
 import type { PersonId } from "../../src/book/identity.ts";
 import { GradingRoom } from "../../src/hub/room/grading-room.ts";
 import { openMemoryScorebook } from "../../src/hub/store/memory-scorebook.ts";

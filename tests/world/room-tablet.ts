@@ -1,9 +1,10 @@
 import type { EntryKind } from "../../src/belt-test/kinds/all-kinds.ts";
 import type { Role } from "../../src/belt-test/kinds/body-parts.ts";
-import type { AnyEntry, EntryBody } from "../../src/belt-test/scorebook/entry.ts";
+import type { EntryBody } from "../../src/belt-test/scorebook/entry.ts";
 import { Pen } from "../../src/belt-test/scorebook/pen.ts";
 import { fold, Scorebook } from "../../src/belt-test/scorebook/scorebook.ts";
 import type { SideRecord } from "../../src/belt-test/scorebook/side-record.ts";
+import type { AnyEntry } from "../../src/book/entry.ts";
 import type { DeviceId, EntryId, PersonId } from "../../src/book/identity.ts";
 import type { GradingRoom } from "../../src/hub/room/grading-room.ts";
 import type { Handed } from "../../src/hub/room/handed.ts";

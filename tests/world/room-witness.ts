@@ -1,10 +1,11 @@
 import type { CandidateId, SectionId } from "../../src/belt-test/identity.ts";
 import { assignedPlaces } from "../../src/belt-test/scorebook/assigned-places.ts";
 import { placeKey } from "../../src/belt-test/scorebook/cell.ts";
-import { type AnyEntry, type EntryOf, isKnown } from "../../src/belt-test/scorebook/entry.ts";
+import { type EntryOf, isKnown } from "../../src/belt-test/scorebook/entry.ts";
 import { lateQuestion } from "../../src/belt-test/scorebook/marks.ts";
 import type { Scorebook } from "../../src/belt-test/scorebook/scorebook.ts";
 import type { Viewer } from "../../src/belt-test/scorebook/sight.ts";
+import type { AnyEntry } from "../../src/book/entry.ts";
 import type { EntryId, PersonId } from "../../src/book/identity.ts";
 import type { GradingRoom } from "../../src/hub/room/grading-room.ts";
 

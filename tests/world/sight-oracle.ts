@@ -1,4 +1,5 @@
-import type { AnyEntry, Entry } from "../../src/belt-test/scorebook/entry.ts";
+import type { Entry } from "../../src/belt-test/scorebook/entry.ts";
+import type { AnyEntry } from "../../src/book/entry.ts";
 
 interface Recipient {
   person: string;

@@ -1,6 +1,7 @@
 import type { CandidateId, SectionId } from "../../src/belt-test/identity.ts";
-import { type AnyEntry, type EntryOf, isKnown } from "../../src/belt-test/scorebook/entry.ts";
+import { type EntryOf, isKnown } from "../../src/belt-test/scorebook/entry.ts";
 import { Scorebook } from "../../src/belt-test/scorebook/scorebook.ts";
+import type { AnyEntry } from "../../src/book/entry.ts";
 
 /**
  * Writes down, when a lock is on the hub's disk and its section open, what then stood of its judge's marks; what stood must stand at the day's end.

@@ -1,13 +1,15 @@
 import canonicalize from "canonicalize";
-import { countedPlace, deviceOf } from "../../src/belt-test/scorebook/counts.ts";
-import type { AnyEntry, EntryOf } from "../../src/belt-test/scorebook/entry.ts";
-import { lastOf } from "../../src/belt-test/scorebook/last-of.ts";
+import { countedPlace } from "../../src/belt-test/scorebook/counts.ts";
+import type { EntryOf } from "../../src/belt-test/scorebook/entry.ts";
 import { fold, type Scorebook } from "../../src/belt-test/scorebook/scorebook.ts";
 import { asOpened } from "../../src/belt-test/verdict/as-opened.ts";
 import { caseOf } from "../../src/belt-test/verdict/case-of.ts";
 import { outcome } from "../../src/belt-test/verdict/outcome-of.ts";
 import { verdictDoubt } from "../../src/belt-test/verdict/verdict-doubt.ts";
+import { deviceOf } from "../../src/book/counts.ts";
+import type { AnyEntry } from "../../src/book/entry.ts";
 import type { EntryId } from "../../src/book/identity.ts";
+import { lastOf } from "../../src/book/last-of.ts";
 import { stateHash } from "./state-of.ts";
 import type { VirtualTablet } from "./virtual-tablet.ts";
 import type { World } from "./world.ts";

@@ -1,5 +1,6 @@
-import { type AnyEntry, isKnown } from "../../src/belt-test/scorebook/entry.ts";
-import type { StoredEntry } from "../../src/belt-test/scorebook/stored-entry.ts";
+import { isKnown } from "../../src/belt-test/scorebook/entry.ts";
+import type { AnyEntry } from "../../src/book/entry.ts";
+import type { StoredEntry } from "../../src/book/stored-entry.ts";
 import { SightOracle } from "./sight-oracle.ts";
 import { StoodAtLock } from "./stood-at-lock.ts";
 

@@ -1,6 +1,7 @@
 import { beforeAll, describe, expect, it } from "vitest";
-import { type AnyEntry, isKnown } from "../../src/belt-test/scorebook/entry.ts";
+import { isKnown } from "../../src/belt-test/scorebook/entry.ts";
 import { Scorebook } from "../../src/belt-test/scorebook/scorebook.ts";
+import type { AnyEntry } from "../../src/book/entry.ts";
 import { itKeepsTheScorebookContract } from "../contracts/scorebook-store.contract.ts";
 import { itKeepsTheTabletContract } from "../contracts/tablet-store.contract.ts";
 import { playDay } from "./day.ts";

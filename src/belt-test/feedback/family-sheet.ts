@@ -1,6 +1,5 @@
-import type { SideRecordId } from "../../book/identity.ts";
+import type { SideRecordId, TextRef } from "../../book/identity.ts";
 import type { CandidateId } from "../identity.ts";
-import type { TextRef } from "../kinds/body-parts.ts";
 import type { FaultLibrary } from "../rubric/fault-library.ts";
 import type { Rubric } from "../rubric/rubric.ts";
 import { candidateDetails } from "../scorebook/candidate-details.ts";

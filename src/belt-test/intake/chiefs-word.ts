@@ -1,10 +1,10 @@
+import { deviceOf } from "../../book/counts.ts";
+import type { AnyEntry } from "../../book/entry.ts";
 import type { DeviceId, EntryId, PersonId } from "../../book/identity.ts";
 import { byAge } from "../../book/order.ts";
 import { orderedText } from "../../book/ordered-text.ts";
-import { deviceOf } from "../scorebook/counts.ts";
-import type { AnyEntry } from "../scorebook/entry.ts";
+import { isAmong, type PassedOver } from "../../book/passed-over.ts";
 import { isForAnyone } from "../scorebook/out-of-turn.ts";
-import { isAmong, type PassedOver } from "../scorebook/passed-over.ts";
 import { fold } from "../scorebook/scorebook.ts";
 import { isIn } from "../scorebook/seal.ts";
 

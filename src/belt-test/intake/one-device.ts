@@ -1,5 +1,5 @@
+import type { AnyEntry } from "../../book/entry.ts";
 import type { DeviceId, PersonId } from "../../book/identity.ts";
-import type { AnyEntry } from "../scorebook/entry.ts";
 import type { Scorebook } from "../scorebook/scorebook.ts";
 import type { ChiefsWord } from "./chiefs-word.ts";
 import { ownDevices } from "./persons-file.ts";

@@ -1,13 +1,20 @@
+import { deviceOf } from "../../book/counts.ts";
+import { DeviceCounts } from "../../book/device-counts.ts";
+import type { AnyEntry } from "../../book/entry.ts";
 import type { Fault } from "../../book/faults.ts";
-import type { CountId, DeviceId, GradingId, PersonId, SideRecordId } from "../../book/identity.ts";
+import type {
+  CountId,
+  DeviceId,
+  GradingId,
+  PersonId,
+  SideRecordId,
+  TextRef,
+} from "../../book/identity.ts";
+import { inOrder } from "../../book/in-order.ts";
 import { orderedText } from "../../book/ordered-text.ts";
-import type { TextRef } from "../kinds/body-parts.ts";
-import { deviceOf } from "../scorebook/counts.ts";
-import { DeviceCounts } from "../scorebook/device-counts.ts";
-import { type AnyEntry, readEntry } from "../scorebook/entry.ts";
+import { readEntry } from "../scorebook/entry.ts";
 import { heldFirst } from "../scorebook/held-first.ts";
-import { inOrder } from "../scorebook/in-order.ts";
-import { isForAnyone } from "../scorebook/out-of-turn.ts";
+import { isForAnyone, isOutOfTurn } from "../scorebook/out-of-turn.ts";
 import { fold, type Scorebook } from "../scorebook/scorebook.ts";
 import type { ChiefsWord } from "./chiefs-word.ts";
 import { refusalOfNew } from "./refusal-of-new.ts";
@@ -85,7 +92,7 @@ export function mergeable(
     person,
     readable.map(({ entry }) => entry),
   );
-  const counts = new DeviceCounts();
+  const counts = new DeviceCounts(isOutOfTurn);
   const heardIn = (count: string) => counts.last(count as CountId);
   for (const entry of trial.entries()) counts.take(entry, true);
   const byEntry = new Map(readable.map((one) => [one.entry, one]));

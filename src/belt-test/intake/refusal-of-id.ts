@@ -1,9 +1,10 @@
+import type { AnyEntry } from "../../book/entry.ts";
 import type { Fault } from "../../book/faults.ts";
-import { type AnyEntry, isKnown } from "../scorebook/entry.ts";
+import { isOfVouchingForm, isVouchedEntry } from "../../book/vouched-id.ts";
+import { isKnown } from "../scorebook/entry.ts";
 import { isOutOfTurn } from "../scorebook/out-of-turn.ts";
 import { rulesOf } from "../scorebook/rules.ts";
 import type { Scorebook } from "../scorebook/scorebook.ts";
-import { isOfVouchingForm, isVouchedEntry } from "../scorebook/vouched-id.ts";
 
 /**
  * Why an entry is not taken under its id: another's line, of which somebody had heard before it was kept, would find its place taken.

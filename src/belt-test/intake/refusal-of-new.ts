@@ -1,9 +1,10 @@
+import type { AnyEntry } from "../../book/entry.ts";
 import type { Fault } from "../../book/faults.ts";
 import { refusal } from "../permit/refusal.ts";
 import type { Writer } from "../permit/writer.ts";
 import { pathText } from "../rubric/finding.ts";
 import { borderFault } from "../scorebook/border-fault.ts";
-import { type AnyEntry, type EntryBody, isKnown } from "../scorebook/entry.ts";
+import { type EntryBody, isKnown } from "../scorebook/entry.ts";
 import type { Scorebook } from "../scorebook/scorebook.ts";
 import { unsoundRubrics } from "../scorebook/unsound-rubrics.ts";
 import { verdictFault } from "../verdict/verdict-fault.ts";

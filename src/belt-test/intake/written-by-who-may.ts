@@ -1,5 +1,5 @@
+import type { AnyEntry } from "../../book/entry.ts";
 import { refusal } from "../permit/refusal.ts";
-import type { AnyEntry } from "../scorebook/entry.ts";
 import { fold } from "../scorebook/scorebook.ts";
 import { rolesInFile } from "./roles-in-file.ts";
 

@@ -1,10 +1,11 @@
 import { disjoint } from "../../book/disjoint.ts";
+import { vocabularyOf } from "../../book/vocabulary.ts";
 import { anyoneKinds } from "./anyone.ts";
 import { callKinds } from "./call.ts";
 import { decisionKinds } from "./decision.ts";
 import { deskKinds } from "./desk.ts";
 import { judgeKinds } from "./judge.ts";
-import type { KindRow, Trait } from "./kind-row.ts";
+import type { KindRow } from "./kind-row.ts";
 import { planKinds } from "./plan.ts";
 import { standardKinds } from "./standards.ts";
 
@@ -22,15 +23,10 @@ export const allKinds = disjoint(
   standardKinds,
 );
 
+export const beltTest = vocabularyOf(allKinds);
+export const { kinds: entryKinds, kindsThatAre } = beltTest;
 export type EntryKind = keyof typeof allKinds;
-export const entryKinds = Object.keys(allKinds) as EntryKind[];
-export const isEntryKind = (kind: string): kind is EntryKind => Object.hasOwn(allKinds, kind);
 
 /** The row of a kind, as whoever holds an entry of it reads it. */
 export const rowOf = (kind: EntryKind): KindRow<never> =>
   allKinds[kind] as unknown as KindRow<never>;
-
-/** The kinds of which something is so; a kind of another year is none. */
-export function kindsThatAre(trait: Trait): ReadonlySet<string> {
-  return new Set(entryKinds.filter((kind) => rowOf(kind).is.includes(trait)));
-}

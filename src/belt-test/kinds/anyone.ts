@@ -1,7 +1,7 @@
 import * as z from "zod/mini";
-import { DeviceId, PersonId } from "../../book/identity.ts";
+import { DeviceId, PersonId, TextRef } from "../../book/identity.ts";
 import { CandidateId } from "../identity.ts";
-import { Known, TextRef } from "./body-parts.ts";
+import { Known } from "./body-parts.ts";
 import { chief, kind, ofOne, USUAL } from "./kind-row.ts";
 
 /** What everybody admitted may say, and what is written for everybody. */

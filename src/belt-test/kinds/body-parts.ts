@@ -1,17 +1,10 @@
 import * as z from "zod/mini";
-import { CountId, EntryId, SideRecordId } from "../../book/identity.ts";
+import { EntryId } from "../../book/identity.ts";
 import { CandidateId, CriterionId, ItemId, SectionId } from "../identity.ts";
 import { Side } from "../rubric/rubric.ts";
 
 export const Role = z.enum(["judge", "caller", "desk", "chief"]);
 export type Role = z.infer<typeof Role>;
-
-/** Words that name or describe a person are kept outside the entries, so that they can be erased: see side-record.ts. */
-export const TextRef = z.looseObject({
-  id: SideRecordId,
-  digest: z.string().check(z.regex(/^[0-9a-f]{64}$/)),
-});
-export type TextRef = z.infer<typeof TextRef>;
 
 /**
  * What a judge says of one cell: a level of the scale (1 is the lowest), `not-seen` (a judgement: I did not see it),
@@ -49,10 +42,6 @@ export const anchorMarks = z
   )
   .check(z.maxLength(400));
 export const inLevels = z.number().check(z.gte(-7), z.lte(7));
-
-/** Highest `n` known of each count of each device. */
-export const Basis = z.record(CountId, z.int().check(z.gte(0)));
-export type Basis = z.infer<typeof Basis>;
 
 /** So many lines of before are named in one at most: it stays as short as any. */
 export const MOST_KNOWN = 80;

@@ -1,7 +1,8 @@
 import * as z from "zod/mini";
-import { EntryId, PersonId } from "../../book/identity.ts";
+import { Basis } from "../../book/counts.ts";
+import { EntryId, PersonId, TextRef } from "../../book/identity.ts";
 import { CandidateId, CriterionId, SectionId } from "../identity.ts";
-import { Basis, Known, TextRef, where } from "./body-parts.ts";
+import { Known, where } from "./body-parts.ts";
 import { chief, kind, ofOne, USUAL } from "./kind-row.ts";
 import { placeOf } from "./marked-place.ts";
 

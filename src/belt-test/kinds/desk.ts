@@ -1,6 +1,6 @@
 import * as z from "zod/mini";
+import { TextRef } from "../../book/identity.ts";
 import { CandidateId, ItemId, SectionId } from "../identity.ts";
-import { TextRef } from "./body-parts.ts";
 import { kind, ofOne, type Trait, USUAL } from "./kind-row.ts";
 
 const atDesk = ["chief", "desk"] as const;

@@ -1,7 +1,8 @@
 import * as z from "zod/mini";
-import { EntryId } from "../../book/identity.ts";
+import { Basis } from "../../book/counts.ts";
+import { EntryId, TextRef } from "../../book/identity.ts";
 import { CandidateId, CriterionId, FaultId, SectionId } from "../identity.ts";
-import { answering, Basis, Cell, TextRef, together, where } from "./body-parts.ts";
+import { answering, Cell, together, where } from "./body-parts.ts";
 import { chief, judge, kind, ofOne, USUAL } from "./kind-row.ts";
 import { placeOf, placesOf } from "./marked-place.ts";
 

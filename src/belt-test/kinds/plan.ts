@@ -1,9 +1,10 @@
 import * as z from "zod/mini";
-import { EntryId, PersonId } from "../../book/identity.ts";
+import { Basis } from "../../book/counts.ts";
+import { EntryId, PersonId, TextRef } from "../../book/identity.ts";
 import { CandidateId, CriterionId, ItemId, RubricId, SectionId } from "../identity.ts";
 import { FaultLibrary } from "../rubric/fault-library.ts";
 import { Rubric } from "../rubric/rubric.ts";
-import { Basis, Role, TextRef } from "./body-parts.ts";
+import { Role } from "./body-parts.ts";
 import { chief, kind, ofOne, USUAL } from "./kind-row.ts";
 
 /** What a chief's device says itself where there is no hub. */

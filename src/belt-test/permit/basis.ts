@@ -1,5 +1,5 @@
+import { deviceOf } from "../../book/counts.ts";
 import type { Fault } from "../../book/faults.ts";
-import { deviceOf } from "../scorebook/counts.ts";
 import type { EntryOf } from "../scorebook/entry.ts";
 import { refusalOfBasis } from "../scorebook/refusal-of-basis.ts";
 import type { Asked } from "./refusals.ts";

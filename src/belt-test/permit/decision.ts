@@ -1,6 +1,6 @@
+import type { Basis } from "../../book/counts.ts";
 import type { Fault } from "../../book/faults.ts";
 import type { CandidateId, SectionId } from "../identity.ts";
-import type { Basis } from "../kinds/body-parts.ts";
 import type { decisionKinds } from "../kinds/decision.ts";
 import { assignedPlaces } from "../scorebook/assigned-places.ts";
 import { countedPlace } from "../scorebook/counts.ts";

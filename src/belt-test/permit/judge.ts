@@ -1,10 +1,10 @@
+import { deviceOf } from "../../book/counts.ts";
 import type { Fault } from "../../book/faults.ts";
 import type { CandidateId } from "../identity.ts";
 import type { judgeKinds } from "../kinds/judge.ts";
 import type { MarkedPlace } from "../kinds/marked-place.ts";
 import { misfitOf } from "../rubric/misfit.ts";
 import type { Place } from "../scorebook/cell.ts";
-import { deviceOf } from "../scorebook/counts.ts";
 import { type EntryOf, isKnown } from "../scorebook/entry.ts";
 import { isLockedFor } from "../scorebook/judge-view.ts";
 import { misfitFault } from "../scorebook/misfit-fault.ts";

@@ -1,10 +1,11 @@
+import type { AnyEntry } from "../../book/entry.ts";
 import type { Fault } from "../../book/faults.ts";
 import type { PersonId } from "../../book/identity.ts";
 import { NOW } from "../../book/order.ts";
 import type { CandidateId, SectionId } from "../identity.ts";
 import { type EntryKind, kindsThatAre } from "../kinds/all-kinds.ts";
 import { countedPlace } from "../scorebook/counts.ts";
-import { type AnyEntry, type EntryOf, isKnown } from "../scorebook/entry.ts";
+import { type EntryOf, isKnown } from "../scorebook/entry.ts";
 import { heldAtOpenings } from "../scorebook/held-first.ts";
 import type { Openings } from "../scorebook/openings.ts";
 import { everWatched, hasHadPlace } from "../scorebook/places-ever.ts";

@@ -1,8 +1,9 @@
+import type { AnyEntry } from "../../book/entry.ts";
 import type { Fault } from "../../book/faults.ts";
+import { highestTaken } from "../../book/lamport-leap.ts";
 import { NOW } from "../../book/order.ts";
 import { kindsThatAre, rowOf } from "../kinds/all-kinds.ts";
-import { type AnyEntry, type Entry, isKnown } from "../scorebook/entry.ts";
-import { highestTaken } from "../scorebook/lamport-leap.ts";
+import { type Entry, isKnown } from "../scorebook/entry.ts";
 import { isForAnyone } from "../scorebook/out-of-turn.ts";
 import type { Scorebook } from "../scorebook/scorebook.ts";
 import { rubricsOfVerdicts } from "../verdict/verdict-doubt.ts";

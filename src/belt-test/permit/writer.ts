@@ -1,7 +1,7 @@
+import type { AnyEntry } from "../../book/entry.ts";
 import type { PersonId } from "../../book/identity.ts";
 import { type EntryKind, rowOf } from "../kinds/all-kinds.ts";
 import type { Role } from "../kinds/body-parts.ts";
-import type { AnyEntry } from "../scorebook/entry.ts";
 import type { Scorebook } from "../scorebook/scorebook.ts";
 
 /** Who writes, as the hub knows it from the token, not from the entry. */

@@ -1,7 +1,8 @@
+import type { AnyEntry } from "../../book/entry.ts";
 import type { Fault } from "../../book/faults.ts";
 import { kindsThatAre, rowOf } from "../kinds/all-kinds.ts";
 import { isCountedRightly } from "./counts.ts";
-import { type AnyEntry, isKnown } from "./entry.ts";
+import { isKnown } from "./entry.ts";
 import { sizeFault } from "./entry-sizes.ts";
 
 /** No tablet's clock is so wrong by accident, and a date beyond the year 275760 breaks whoever writes it down. Milliseconds since 1970. */

@@ -1,10 +1,11 @@
-import { fnv1a } from "../../book/fnv.ts";
+import type { Basis } from "../../book/counts.ts";
+import { countOfPlace, deviceOf, markOfPlace, placeMarkOf } from "../../book/counts.ts";
+import type { AnyEntry } from "../../book/entry.ts";
 import type { CountId, DeviceId } from "../../book/identity.ts";
 import type { CandidateId, SectionId } from "../identity.ts";
 import { kindsThatAre } from "../kinds/all-kinds.ts";
-import type { Basis } from "../kinds/body-parts.ts";
 import { type MarkedPlace, markedPlaceKey } from "../kinds/marked-place.ts";
-import { type AnyEntry, isKnown } from "./entry.ts";
+import { isKnown } from "./entry.ts";
 
 const ofPlaces = kindsThatAre("of-a-place");
 
@@ -30,21 +31,16 @@ export function countedPlace(kind: string, body: object): MarkedPlace | undefine
 
 /** What a device calls its count for this place; its own for none. */
 export function countOf(device: DeviceId, place: MarkedPlace | undefined): CountId {
-  return place ? (`${device}.${markOf(place)}` as CountId) : device;
+  return place ? countOfPlace(device, markOf(place)) : device;
 }
 
-/** Whose count it is. */
-export function deviceOf(count: string): DeviceId {
-  const dot = count.indexOf(".");
-  return (dot < 0 ? count : count.slice(0, dot)) as DeviceId;
-}
 /** Of a basis what can speak of these places: their counts, and the devices' own. */
 export function basisFor(basis: Basis, places: readonly MarkedPlace[]): Basis {
   const marks = new Set(places.map(markOf));
   return Object.fromEntries(
     Object.entries(basis).filter(([count]) => {
-      const dot = count.indexOf(".");
-      return dot < 0 || marks.has(count.slice(dot + 1));
+      const mark = placeMarkOf(count);
+      return mark === undefined || marks.has(mark);
     }),
   ) as Basis;
 }
@@ -57,11 +53,5 @@ export function isCountedRightly(entry: AnyEntry): boolean {
   return place !== undefined && entry.device === countOf(device, place);
 }
 
-const marks = new Map<string, string>();
 /** What every count over this place is called after its device. */
-export function markOf(place: MarkedPlace): string {
-  const text = markedPlaceKey(place);
-  let mark = marks.get(text);
-  if (!mark) marks.set(text, (mark = fnv1a(text).toString(16).padStart(8, "0")));
-  return mark;
-}
+export const markOf = (place: MarkedPlace): string => markOfPlace(markedPlaceKey(place));

@@ -1,7 +1,8 @@
+import type { AnyEntry } from "../../book/entry.ts";
 import type { Fault } from "../../book/faults.ts";
 import { rowOf } from "../kinds/all-kinds.ts";
 import { USUAL } from "../kinds/kind-row.ts";
-import { type AnyEntry, isKnown } from "./entry.ts";
+import { isKnown } from "./entry.ts";
 
 /** Whether an entry is larger than anything of its kind has reason to be; what no key of ours holds counts too. Free text is not in entries. */
 export function sizeFault(entry: AnyEntry): Fault | null {

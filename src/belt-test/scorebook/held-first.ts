@@ -1,5 +1,6 @@
+import type { AnyEntry } from "../../book/entry.ts";
 import { kindsThatAre } from "../kinds/all-kinds.ts";
-import { type AnyEntry, type EntryOf, isKnown } from "./entry.ts";
+import { type EntryOf, isKnown } from "./entry.ts";
 
 type Held = EntryOf<"held"> | EntryOf<"held-sealed">;
 /** What a hub says it held at an opening, open or shut away. */

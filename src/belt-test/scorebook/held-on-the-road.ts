@@ -1,7 +1,7 @@
+import type { Basis } from "../../book/counts.ts";
 import type { PersonId } from "../../book/identity.ts";
 import { keyed } from "../../book/keyed.ts";
 import type { CandidateId, SectionId } from "../identity.ts";
-import type { Basis } from "../kinds/body-parts.ts";
 import { basisFor } from "./counts.ts";
 import type { EntryBody } from "./entry.ts";
 import { basisOfPerson } from "./out-of-turn.ts";

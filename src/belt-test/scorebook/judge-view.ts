@@ -1,7 +1,7 @@
+import type { Basis } from "../../book/counts.ts";
 import type { PersonId } from "../../book/identity.ts";
 import { NOW } from "../../book/order.ts";
 import type { CandidateId, CriterionId, ItemId } from "../identity.ts";
-import type { Basis } from "../kinds/body-parts.ts";
 import type { MarkedPlace } from "../kinds/marked-place.ts";
 import { criteriaAt, itemOf, meetsLevelAt, sectionOf } from "../rubric/lookup.ts";
 import type { Item, Section } from "../rubric/rubric.ts";

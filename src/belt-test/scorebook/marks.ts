@@ -1,9 +1,10 @@
+import type { Basis } from "../../book/counts.ts";
 import type { Entries } from "../../book/entries.ts";
+import type { AnyEntry } from "../../book/entry.ts";
 import type { EntryId, PersonId } from "../../book/identity.ts";
 import { insertByAge, keyed } from "../../book/keyed.ts";
 import { History, NOW, type Stamp } from "../../book/order.ts";
 import type { CandidateId, CriterionId, FaultId, SectionId } from "../identity.ts";
-import type { Basis } from "../kinds/body-parts.ts";
 import type { CandidateVersions } from "./candidate-versions.ts";
 import {
   CellHistory,
@@ -15,7 +16,7 @@ import {
   type Write,
 } from "./cell.ts";
 import type { Decisions } from "./decisions.ts";
-import { type AnyEntry, type EntryOf, isKnown } from "./entry.ts";
+import { type EntryOf, isKnown } from "./entry.ts";
 import type { Folds } from "./folds.ts";
 import type { Openings } from "./openings.ts";
 import type { Panel } from "./panel.ts";

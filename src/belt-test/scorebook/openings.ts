@@ -1,10 +1,11 @@
 import type { Entries } from "../../book/entries.ts";
+import type { AnyEntry } from "../../book/entry.ts";
 import type { EntryId, PersonId } from "../../book/identity.ts";
 import { insertByAge, keyed, listOf } from "../../book/keyed.ts";
 import { NOW } from "../../book/order.ts";
 import type { CandidateId, SectionId } from "../identity.ts";
 import type { CandidateVersions } from "./candidate-versions.ts";
-import { type AnyEntry, type EntryOf, isKnown } from "./entry.ts";
+import { type EntryOf, isKnown } from "./entry.ts";
 import type { Folds } from "./folds.ts";
 import type { HeldPlace } from "./held-place.ts";
 import type { Panel } from "./panel.ts";

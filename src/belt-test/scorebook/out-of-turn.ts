@@ -1,7 +1,8 @@
+import type { Basis } from "../../book/counts.ts";
+import type { AnyEntry } from "../../book/entry.ts";
 import type { PersonId } from "../../book/identity.ts";
 import { kindsThatAre } from "../kinds/all-kinds.ts";
-import type { Basis } from "../kinds/body-parts.ts";
-import { type AnyEntry, isKnown } from "./entry.ts";
+import { isKnown } from "./entry.ts";
 
 const kinds = kindsThatAre("out-of-turn");
 const hubs = kindsThatAre("hub's");

@@ -1,9 +1,9 @@
 import { harmlessAll } from "../../book/harmless-text.ts";
-import type { PersonId } from "../../book/identity.ts";
+import type { PersonId, TextRef } from "../../book/identity.ts";
 import { historyOf, insertByAge, keyed, newestOf } from "../../book/keyed.ts";
 import { byAge, type History, Newest, NOW } from "../../book/order.ts";
 import type { CandidateId, ItemId, RubricId } from "../identity.ts";
-import type { Role, TextRef } from "../kinds/body-parts.ts";
+import type { Role } from "../kinds/body-parts.ts";
 import type { FaultLibrary } from "../rubric/fault-library.ts";
 import type { Rubric } from "../rubric/rubric.ts";
 import type { CandidateVersions } from "./candidate-versions.ts";

@@ -1,11 +1,12 @@
 import type * as z from "zod/mini";
+import type { AnyEntry } from "../../book/entry.ts";
 import type { GradingId, PersonId } from "../../book/identity.ts";
+import { leapIn } from "../../book/lamport-leap.ts";
 import { orderedText } from "../../book/ordered-text.ts";
+import type { PassedOver } from "../../book/passed-over.ts";
 import type { SignedHead } from "../../book/signed-head.ts";
-import { type AnyEntry, readEntry } from "./entry.ts";
+import { readEntry } from "./entry.ts";
 import { type FileSeal, heldInFile } from "./file-seal.ts";
-import { leapIn } from "./lamport-leap.ts";
-import type { PassedOver } from "./passed-over.ts";
 import { type ChainLink, ScorebookFile } from "./scorebook-file.ts";
 import type { SideRecord } from "./side-record.ts";
 import { unsoundRubrics } from "./unsound-rubrics.ts";

@@ -1,8 +1,8 @@
 import * as z from "zod/mini";
+import type { AnyEntry } from "../../book/entry.ts";
 import { DeviceId, EntryId, GradingId, PersonId } from "../../book/identity.ts";
+import { PassedOver } from "../../book/passed-over.ts";
 import { SignedHead } from "../../book/signed-head.ts";
-import type { AnyEntry } from "./entry.ts";
-import { PassedOver } from "./passed-over.ts";
 import { SideRecord } from "./side-record.ts";
 
 /** In one file. */

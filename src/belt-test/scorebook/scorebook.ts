@@ -1,14 +1,15 @@
 import { Awaited } from "../../book/awaited.ts";
+import type { Basis } from "../../book/counts.ts";
 import { disjoint } from "../../book/disjoint.ts";
 import { Entries } from "../../book/entries.ts";
+import type { AnyEntry } from "../../book/entry.ts";
 import type { EntryId, PersonId } from "../../book/identity.ts";
 import { keyed } from "../../book/keyed.ts";
 import type { CandidateId } from "../identity.ts";
 import { kindsThatAre } from "../kinds/all-kinds.ts";
-import type { Basis } from "../kinds/body-parts.ts";
 import { CandidateVersions } from "./candidate-versions.ts";
 import { Decisions } from "./decisions.ts";
-import { type AnyEntry, asRead, type Entry, type EntryOf, isKnown } from "./entry.ts";
+import { asRead, type Entry, type EntryOf, isKnown } from "./entry.ts";
 import { Floor } from "./floor.ts";
 import type { Folds } from "./folds.ts";
 import { Marks } from "./marks.ts";

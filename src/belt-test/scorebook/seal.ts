@@ -1,5 +1,5 @@
+import type { Basis } from "../../book/counts.ts";
 import { byAge, type Stamp } from "../../book/order.ts";
-import type { Basis } from "../kinds/body-parts.ts";
 import { standing, type Write } from "./cell.ts";
 
 /** A lock, or what the hub held for one that never came: what was in is final, what came later is late. */

@@ -1,8 +1,8 @@
-import type { EntryId } from "../../book/identity.ts";
-import type { TextRef } from "../kinds/body-parts.ts";
-import { type AnyEntry, isKnown } from "./entry.ts";
+import type { AnyEntry } from "../../book/entry.ts";
+import type { EntryId, TextRef } from "../../book/identity.ts";
+import { isOfVouchingForm, vouchedSideId } from "../../book/vouched-id.ts";
+import { isKnown } from "./entry.ts";
 import type { SideRecord } from "./side-record.ts";
-import { isOfVouchingForm, vouchedSideId } from "./vouched-id.ts";
 
 /** What is known of the test around an entry: who has a seat, and what stands under an id. */
 export interface AroundEntry {

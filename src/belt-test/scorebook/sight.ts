@@ -1,10 +1,11 @@
+import type { AnyEntry } from "../../book/entry.ts";
 import type { PersonId } from "../../book/identity.ts";
 import type { AnchorId } from "../identity.ts";
 import { rowOf } from "../kinds/all-kinds.ts";
 import type { Role } from "../kinds/body-parts.ts";
 import { eachPlaceOnce, type MarkedPlace } from "../kinds/marked-place.ts";
 import { givenPart } from "./candidate-details.ts";
-import { type AnyEntry, type Entry, isKnown } from "./entry.ts";
+import { type Entry, isKnown } from "./entry.ts";
 import type { SideRecord } from "./side-record.ts";
 
 export interface Viewer {

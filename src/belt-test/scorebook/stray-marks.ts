@@ -1,6 +1,7 @@
+import type { AnyEntry } from "../../book/entry.ts";
 import type { Fault } from "../../book/faults.ts";
 import { misfitOf } from "../rubric/misfit.ts";
-import { type AnyEntry, isKnown } from "./entry.ts";
+import { isKnown } from "./entry.ts";
 import { misfitFault } from "./misfit-fault.ts";
 import type { Scorebook } from "./scorebook.ts";
 

@@ -1,8 +1,8 @@
 import * as z from "zod/mini";
+import type { AnyEntry } from "../../book/entry.ts";
 import { GradingId } from "../../book/identity.ts";
 import { kindsThatAre } from "../kinds/all-kinds.ts";
 import { givenPart } from "./candidate-details.ts";
-import type { AnyEntry } from "./entry.ts";
 import type { Scorebook } from "./scorebook.ts";
 import { SideRecord } from "./side-record.ts";
 

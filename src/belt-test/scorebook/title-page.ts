@@ -1,6 +1,7 @@
+import type { AnyEntry } from "../../book/entry.ts";
 import { harmless } from "../../book/harmless-text.ts";
 import { byAge } from "../../book/order.ts";
-import type { AnyEntry, EntryBody } from "./entry.ts";
+import type { EntryBody } from "./entry.ts";
 
 /** What a list of belt tests says of one. */
 export interface TitlePage {

@@ -1,6 +1,7 @@
+import type { AnyEntry } from "../../book/entry.ts";
 import { rubricFindings } from "../rubric/check.ts";
 import type { Finding } from "../rubric/finding.ts";
-import { type AnyEntry, isKnown } from "./entry.ts";
+import { isKnown } from "./entry.ts";
 
 /** A fault of a rubric that a book was given; the path begins in the rubric. */
 export interface UnsoundRubric extends Pick<Finding, "code" | "path" | "with"> {

@@ -1,5 +1,5 @@
+import type { Basis } from "../../book/counts.ts";
 import type { CandidateId } from "../identity.ts";
-import type { Basis } from "../kinds/body-parts.ts";
 import { basisFor } from "./counts.ts";
 import type { Scorebook } from "./scorebook.ts";
 import { isIn } from "./seal.ts";

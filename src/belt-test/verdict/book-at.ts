@@ -1,8 +1,10 @@
+import type { Basis } from "../../book/counts.ts";
+import { deviceOf } from "../../book/counts.ts";
+import type { AnyEntry } from "../../book/entry.ts";
 import type { CandidateId } from "../identity.ts";
 import { rowOf } from "../kinds/all-kinds.ts";
-import type { Basis } from "../kinds/body-parts.ts";
-import { countOf, deviceOf } from "../scorebook/counts.ts";
-import { type AnyEntry, type Entry, isKnown } from "../scorebook/entry.ts";
+import { countOf } from "../scorebook/counts.ts";
+import { type Entry, isKnown } from "../scorebook/entry.ts";
 import { sectionsEver } from "../scorebook/one-count.ts";
 import { tellsOfCount } from "../scorebook/out-of-turn.ts";
 import { fold, type Scorebook } from "../scorebook/scorebook.ts";

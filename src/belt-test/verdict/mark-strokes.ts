@@ -1,9 +1,9 @@
+import { deviceOf } from "../../book/counts.ts";
 import type { PersonId } from "../../book/identity.ts";
 import type { Stroke } from "../../ratings/effects/pace.ts";
 import type { CandidateId, SectionId } from "../identity.ts";
 import { markedPlaceKey } from "../kinds/marked-place.ts";
 import { sectionOf } from "../rubric/lookup.ts";
-import { deviceOf } from "../scorebook/counts.ts";
 import { isKnown } from "../scorebook/entry.ts";
 import type { Scorebook } from "../scorebook/scorebook.ts";
 

@@ -1,6 +1,6 @@
+import type { Basis } from "../../book/counts.ts";
 import { byAge } from "../../book/order.ts";
 import type { CandidateId } from "../identity.ts";
-import type { Basis } from "../kinds/body-parts.ts";
 import type { EntryOf } from "../scorebook/entry.ts";
 import type { Scorebook } from "../scorebook/scorebook.ts";
 import { isIn } from "../scorebook/seal.ts";

@@ -1,4 +1,3 @@
-import type { AnyEntry } from "../../belt-test/scorebook/entry.ts";
 import {
   type ChainLink,
   MOST_HEADS,
@@ -6,6 +5,7 @@ import {
   scorebookFile,
 } from "../../belt-test/scorebook/scorebook-file.ts";
 import type { SideRecord } from "../../belt-test/scorebook/side-record.ts";
+import type { AnyEntry } from "../../book/entry.ts";
 import type { GradingId } from "../../book/identity.ts";
 import { HeadSigner } from "../seals/head-signer.ts";
 import { keptHeads } from "../seals/kept-heads.ts";

@@ -1,7 +1,7 @@
-import type { AnyEntry } from "../../belt-test/scorebook/entry.ts";
 import { fold } from "../../belt-test/scorebook/scorebook.ts";
-import type { StoredEntry } from "../../belt-test/scorebook/stored-entry.ts";
+import type { AnyEntry } from "../../book/entry.ts";
 import type { GradingId, PersonId } from "../../book/identity.ts";
+import type { StoredEntry } from "../../book/stored-entry.ts";
 import { SideCheck } from "../../line/side-check.ts";
 import type { ScorebookStore } from "../../ports/scorebook-store.ts";
 import { hubPen } from "../room/hub-pen.ts";

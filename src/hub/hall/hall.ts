@@ -1,6 +1,6 @@
-import type { StoredEntry } from "../../belt-test/scorebook/stored-entry.ts";
 import { type Fault, FaultError } from "../../book/faults.ts";
 import type { DeviceId, PersonId } from "../../book/identity.ts";
+import type { StoredEntry } from "../../book/stored-entry.ts";
 import { isCleared, isInBook, withShout } from "../../line/floor.ts";
 import type { News } from "../../line/hub-news.ts";
 import { type Floor, type Presence, Waiting } from "../../line/protocol.ts";

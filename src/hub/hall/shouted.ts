@@ -1,7 +1,7 @@
 import { mayWrite } from "../../belt-test/permit/writer.ts";
 import { isKnown, readEntry } from "../../belt-test/scorebook/entry.ts";
-import { highestTaken } from "../../belt-test/scorebook/lamport-leap.ts";
 import type { Scorebook } from "../../belt-test/scorebook/scorebook.ts";
+import { highestTaken } from "../../book/lamport-leap.ts";
 import { isCleared, isInBook } from "../../line/floor.ts";
 import type { Floor } from "../../line/protocol.ts";
 import type { Admitted } from "../door/front-desk.ts";

@@ -1,14 +1,14 @@
 import { refusalOfNew } from "../../belt-test/intake/refusal-of-new.ts";
 import { rolesOfTaken } from "../../belt-test/intake/roles-in-file.ts";
 import { comesAgain, isChief, type Writer } from "../../belt-test/permit/writer.ts";
-import { deviceOf } from "../../belt-test/scorebook/counts.ts";
-import { DeviceCounts } from "../../belt-test/scorebook/device-counts.ts";
-import { type AnyEntry, isKnown, readEntry } from "../../belt-test/scorebook/entry.ts";
+import { isKnown, readEntry } from "../../belt-test/scorebook/entry.ts";
 import { heldAtOpenings, isHeld } from "../../belt-test/scorebook/held-first.ts";
-import { isForAnyone } from "../../belt-test/scorebook/out-of-turn.ts";
+import { isForAnyone, isOutOfTurn } from "../../belt-test/scorebook/out-of-turn.ts";
 import { Scorebook } from "../../belt-test/scorebook/scorebook.ts";
 import type { SideRecord } from "../../belt-test/scorebook/side-record.ts";
-import type { StoredEntry } from "../../belt-test/scorebook/stored-entry.ts";
+import { deviceOf } from "../../book/counts.ts";
+import { DeviceCounts } from "../../book/device-counts.ts";
+import type { AnyEntry } from "../../book/entry.ts";
 import type { Fault, FaultCode } from "../../book/faults.ts";
 import {
   CountId,
@@ -18,6 +18,7 @@ import {
   type SideRecordId,
 } from "../../book/identity.ts";
 import { keyed } from "../../book/keyed.ts";
+import type { StoredEntry } from "../../book/stored-entry.ts";
 import { partedFromReceipt } from "../../line/receipt.ts";
 import { refsIn } from "../../line/refs-in.ts";
 import type { Clock } from "../../ports/clock.ts";
@@ -114,7 +115,7 @@ export class Admission {
   readonly #sides: SideShelf;
   readonly #settings: AdmissionSettings;
   /** Each device's count as this hub has heard it, refused entries included. */
-  #counts = new DeviceCounts();
+  #counts = new DeviceCounts(isOutOfTurn);
   /** Of the counts in which something is refused now, how far each was heard before that. */
   readonly #heardBefore = new Map<CountId, number>();
   readonly #heardIn = (count: string): number => this.#counts.last(count as CountId);
@@ -209,7 +210,7 @@ export class Admission {
   rewind(kept: Iterable<StoredEntry>, isTold: boolean): void {
     const heard = this.#counts;
     this.#book = new Scorebook();
-    this.#counts = new DeviceCounts();
+    this.#counts = new DeviceCounts(isOutOfTurn);
     this.#incidents.clear();
     for (const stored of kept) {
       this.#add(stored.entry);

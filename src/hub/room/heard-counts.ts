@@ -1,6 +1,6 @@
 import type { Writer } from "../../belt-test/permit/writer.ts";
-import { highestTaken } from "../../belt-test/scorebook/lamport-leap.ts";
 import type { PersonId } from "../../book/identity.ts";
+import { highestTaken } from "../../book/lamport-leap.ts";
 
 /**
  * How far logical time has gone by what tablets say they have heard: the book may be an older copy, which lacks what took time there,

@@ -1,12 +1,11 @@
 import type { CandidateId, SectionId } from "../../belt-test/identity.ts";
-import type { Basis } from "../../belt-test/kinds/body-parts.ts";
 import {
   eachPlaceOnce,
   type MarkedPlace,
   markedPlaceKey,
 } from "../../belt-test/kinds/marked-place.ts";
 import { basisFor } from "../../belt-test/scorebook/counts.ts";
-import { type AnyEntry, type EntryOf, isKnown } from "../../belt-test/scorebook/entry.ts";
+import { type EntryOf, isKnown } from "../../belt-test/scorebook/entry.ts";
 import { heldAtOpenings } from "../../belt-test/scorebook/held-first.ts";
 import { basisOfPerson } from "../../belt-test/scorebook/out-of-turn.ts";
 import { Pen } from "../../belt-test/scorebook/pen.ts";
@@ -14,6 +13,8 @@ import { everWatched } from "../../belt-test/scorebook/places-ever.ts";
 import type { Scorebook } from "../../belt-test/scorebook/scorebook.ts";
 import { isIn } from "../../belt-test/scorebook/seal.ts";
 import { hadByChief } from "../../belt-test/scorebook/what-was-held.ts";
+import type { Basis } from "../../book/counts.ts";
+import type { AnyEntry } from "../../book/entry.ts";
 import type { DeviceId, PersonId } from "../../book/identity.ts";
 import type { HeldBox } from "../seals/held-box.ts";
 

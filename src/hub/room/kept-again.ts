@@ -1,16 +1,12 @@
 import type { CandidateId, SectionId } from "../../belt-test/identity.ts";
 import { type EntryKind, rowOf } from "../../belt-test/kinds/all-kinds.ts";
 import { countedPlace } from "../../belt-test/scorebook/counts.ts";
-import {
-  type AnyEntry,
-  type Entry,
-  type EntryOf,
-  isKnown,
-} from "../../belt-test/scorebook/entry.ts";
+import { type Entry, type EntryOf, isKnown } from "../../belt-test/scorebook/entry.ts";
 import { hasHadPlace } from "../../belt-test/scorebook/places-ever.ts";
 import type { Scorebook } from "../../belt-test/scorebook/scorebook.ts";
 import { isIn } from "../../belt-test/scorebook/seal.ts";
 import { hadByChief } from "../../belt-test/scorebook/what-was-held.ts";
+import type { AnyEntry } from "../../book/entry.ts";
 import type { FaultCode } from "../../book/faults.ts";
 import type { EntryId } from "../../book/identity.ts";
 import { byAge, NOW } from "../../book/order.ts";

@@ -1,5 +1,6 @@
-import type { AnyEntry, EntryBody } from "../../belt-test/scorebook/entry.ts";
+import type { EntryBody } from "../../belt-test/scorebook/entry.ts";
 import type { Scorebook } from "../../belt-test/scorebook/scorebook.ts";
+import type { AnyEntry } from "../../book/entry.ts";
 import type { GradingId } from "../../book/identity.ts";
 import type { Author } from "./handed.ts";
 import { hubPen } from "./hub-pen.ts";

@@ -1,8 +1,8 @@
-import { deviceOf } from "../../belt-test/scorebook/counts.ts";
 import type { Scorebook } from "../../belt-test/scorebook/scorebook.ts";
 import type { Viewer } from "../../belt-test/scorebook/sight.ts";
-import type { StoredEntry } from "../../belt-test/scorebook/stored-entry.ts";
+import { deviceOf } from "../../book/counts.ts";
 import type { CountId, DeviceId, GradingId } from "../../book/identity.ts";
+import type { StoredEntry } from "../../book/stored-entry.ts";
 import { CoverageBoard } from "../../line/coverage-board.ts";
 import { Feed, feedId } from "../../line/feed.ts";
 import { Ledger } from "../../line/ledger.ts";

@@ -1,6 +1,7 @@
 import type { CandidateId } from "../../belt-test/identity.ts";
-import { deviceOf } from "../../belt-test/scorebook/counts.ts";
-import { type AnyEntry, isKnown } from "../../belt-test/scorebook/entry.ts";
+import { isKnown } from "../../belt-test/scorebook/entry.ts";
+import { deviceOf } from "../../book/counts.ts";
+import type { AnyEntry } from "../../book/entry.ts";
 import type { Fault, FaultCode } from "../../book/faults.ts";
 import type { CountId, EntryId } from "../../book/identity.ts";
 import { keyed } from "../../book/keyed.ts";

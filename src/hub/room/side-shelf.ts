@@ -1,13 +1,12 @@
-import type { TextRef } from "../../belt-test/kinds/body-parts.ts";
-import type { AnyEntry } from "../../belt-test/scorebook/entry.ts";
 import { namesIn } from "../../belt-test/scorebook/name-in.ts";
 import { isOutOfTurn } from "../../belt-test/scorebook/out-of-turn.ts";
 import type { Scorebook } from "../../belt-test/scorebook/scorebook.ts";
 import { sideFault } from "../../belt-test/scorebook/side-fault.ts";
 import { type SideRecord, sizeFaultOfSide } from "../../belt-test/scorebook/side-record.ts";
-import { isOfVouchingForm } from "../../belt-test/scorebook/vouched-id.ts";
+import type { AnyEntry } from "../../book/entry.ts";
 import type { Fault } from "../../book/faults.ts";
-import type { GradingId, SideRecordId } from "../../book/identity.ts";
+import type { GradingId, SideRecordId, TextRef } from "../../book/identity.ts";
+import { isOfVouchingForm } from "../../book/vouched-id.ts";
 import { sideDigest } from "../../line/make-side-record.ts";
 import { isUnsound, SideCheck } from "../../line/side-check.ts";
 

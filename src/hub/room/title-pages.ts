@@ -1,6 +1,6 @@
 import { setImmediate as nextTurn } from "node:timers/promises";
-import type { AnyEntry } from "../../belt-test/scorebook/entry.ts";
 import { type TitlePage, titlePage } from "../../belt-test/scorebook/title-page.ts";
+import type { AnyEntry } from "../../book/entry.ts";
 import type { GradingId } from "../../book/identity.ts";
 import type { ScorebookStore } from "../../ports/scorebook-store.ts";
 

@@ -1,6 +1,7 @@
 import { createCipheriv, createDecipheriv, createHmac, hkdfSync } from "node:crypto";
 import { deflateRawSync, inflateRawSync } from "node:zlib";
-import { type AnyEntry, type EntryOf, readEntry } from "../../belt-test/scorebook/entry.ts";
+import { type EntryOf, readEntry } from "../../belt-test/scorebook/entry.ts";
+import type { AnyEntry } from "../../book/entry.ts";
 import { canonicalText } from "../store/chain.ts";
 
 /** Full boxes of so many bytes tell nothing of how large the numbers in them are. */

@@ -1,6 +1,6 @@
 import type { SideRecord } from "../../belt-test/scorebook/side-record.ts";
-import type { StoredEntry } from "../../belt-test/scorebook/stored-entry.ts";
 import type { EntryId, GradingId, SideRecordId } from "../../book/identity.ts";
+import type { StoredEntry } from "../../book/stored-entry.ts";
 import type { Appended, ScorebookStore } from "../../ports/scorebook-store.ts";
 import { canonicalText, entryDigest, FIRST_LINK, nextLink } from "./chain.ts";
 

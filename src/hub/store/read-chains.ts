@@ -1,4 +1,4 @@
-import type { AnyEntry } from "../../belt-test/scorebook/entry.ts";
+import type { AnyEntry } from "../../book/entry.ts";
 import type { GradingId } from "../../book/identity.ts";
 import { isUnsound, SideCheck, type SideFinding } from "../../line/side-check.ts";
 import type { StoreRows } from "../../ports/store-rows.ts";

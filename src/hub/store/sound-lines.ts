@@ -1,7 +1,7 @@
-import type { AnyEntry } from "../../belt-test/scorebook/entry.ts";
-import type { StoredEntry } from "../../belt-test/scorebook/stored-entry.ts";
+import type { AnyEntry } from "../../book/entry.ts";
 import { FaultError } from "../../book/faults.ts";
 import type { GradingId } from "../../book/identity.ts";
+import type { StoredEntry } from "../../book/stored-entry.ts";
 import { FIRST_LINK } from "./chain.ts";
 import { type ChainRow, checkedRow } from "./verify-chain.ts";
 

@@ -1,4 +1,4 @@
-import { leapIn } from "../../belt-test/scorebook/lamport-leap.ts";
+import { leapIn } from "../../book/lamport-leap.ts";
 import { isReadableJson } from "../../book/plain-json.ts";
 import { entryDigest, FIRST_LINK, nextLink } from "./chain.ts";
 

@@ -1,6 +1,7 @@
-import { type AnyEntry, isKnown } from "../../belt-test/scorebook/entry.ts";
+import { isKnown } from "../../belt-test/scorebook/entry.ts";
 import { isForAnyone } from "../../belt-test/scorebook/out-of-turn.ts";
 import { sight } from "../../belt-test/scorebook/sight.ts";
+import type { AnyEntry } from "../../book/entry.ts";
 import type { FromFiles, Pass } from "../../ports/tablet-store.ts";
 import type { Notebook } from "./notebook.ts";
 import { workState } from "./work-state.ts";

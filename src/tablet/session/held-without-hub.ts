@@ -1,6 +1,7 @@
 import type { CandidateId, SectionId } from "../../belt-test/identity.ts";
-import type { AnyEntry, EntryBody } from "../../belt-test/scorebook/entry.ts";
+import type { EntryBody } from "../../belt-test/scorebook/entry.ts";
 import { heldAtGiving, heldAtOpening } from "../../belt-test/scorebook/held-on-the-road.ts";
+import type { AnyEntry } from "../../book/entry.ts";
 import type { PersonId } from "../../book/identity.ts";
 import type { Notebook } from "./notebook.ts";
 

@@ -1,8 +1,9 @@
 import type { CandidateId, SectionId } from "../../belt-test/identity.ts";
 import { kindsThatAre } from "../../belt-test/kinds/all-kinds.ts";
-import { type AnyEntry, type EntryOf, isKnown } from "../../belt-test/scorebook/entry.ts";
+import { type EntryOf, isKnown } from "../../belt-test/scorebook/entry.ts";
 import { refusalOfBasis } from "../../belt-test/scorebook/refusal-of-basis.ts";
 import type { Scorebook } from "../../belt-test/scorebook/scorebook.ts";
+import type { AnyEntry } from "../../book/entry.ts";
 import type { Fault } from "../../book/faults.ts";
 import type { EntryId, PersonId } from "../../book/identity.ts";
 import type { Refusal } from "../../ports/tablet-store.ts";

@@ -1,4 +1,5 @@
-import { type AnyEntry, readEntry } from "../../belt-test/scorebook/entry.ts";
+import { readEntry } from "../../belt-test/scorebook/entry.ts";
+import type { AnyEntry } from "../../book/entry.ts";
 import type { Pass, TabletStore } from "../../ports/tablet-store.ts";
 
 /**

@@ -1,6 +1,6 @@
-import type { AnyEntry } from "../../belt-test/scorebook/entry.ts";
 import { heldFirst } from "../../belt-test/scorebook/held-first.ts";
 import type { SideRecord } from "../../belt-test/scorebook/side-record.ts";
+import type { AnyEntry } from "../../book/entry.ts";
 import type { FaultCode } from "../../book/faults.ts";
 import type { CountId, DeviceId } from "../../book/identity.ts";
 import { headsApart, withHead } from "../../book/signed-head.ts";

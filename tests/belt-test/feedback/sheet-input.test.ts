@@ -9,11 +9,11 @@ import type {
   SectionId,
 } from "../../../src/belt-test/identity.ts";
 import { FaultLibrary } from "../../../src/belt-test/rubric/fault-library.ts";
-import type { AnyEntry } from "../../../src/belt-test/scorebook/entry.ts";
 import { fold } from "../../../src/belt-test/scorebook/scorebook.ts";
 import { caseOf } from "../../../src/belt-test/verdict/case-of.ts";
 import { flagKeys } from "../../../src/belt-test/verdict/flag-keys.ts";
 import { outcome } from "../../../src/belt-test/verdict/outcome-of.ts";
+import type { AnyEntry } from "../../../src/book/entry.ts";
 import type { SideRecordId } from "../../../src/book/identity.ts";
 import { aMark, aTestDay } from "../../builders/a-test-day.ts";
 import { shippedFaultLibrary } from "../../builders/shipped-rubrics.ts";

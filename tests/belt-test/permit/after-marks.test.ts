@@ -1,13 +1,13 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import type { CandidateId, ItemId, RubricId, SectionId } from "../../../src/belt-test/identity.ts";
-import type { Basis } from "../../../src/belt-test/kinds/body-parts.ts";
 import { refusal } from "../../../src/belt-test/permit/refusal.ts";
-import type { AnyEntry } from "../../../src/belt-test/scorebook/entry.ts";
 import { fold } from "../../../src/belt-test/scorebook/scorebook.ts";
 import { outcome } from "../../../src/belt-test/verdict/outcome-of.ts";
 import { panelCertainty } from "../../../src/belt-test/verdict/panel-certainty.ts";
 import { verdictDoubt } from "../../../src/belt-test/verdict/verdict-doubt.ts";
+import type { Basis } from "../../../src/book/counts.ts";
+import type { AnyEntry } from "../../../src/book/entry.ts";
 import type { PersonId } from "../../../src/book/identity.ts";
 import { aCase } from "../../builders/a-case.ts";
 import { aPen } from "../../builders/a-pen.ts";

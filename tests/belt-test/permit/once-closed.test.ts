@@ -3,8 +3,9 @@ import type { CandidateId, ItemId, RubricId, SectionId } from "../../../src/belt
 import { refusal } from "../../../src/belt-test/permit/refusal.ts";
 import type { Writer } from "../../../src/belt-test/permit/writer.ts";
 import type { FaultLibrary } from "../../../src/belt-test/rubric/fault-library.ts";
-import type { AnyEntry, EntryOf } from "../../../src/belt-test/scorebook/entry.ts";
+import type { EntryOf } from "../../../src/belt-test/scorebook/entry.ts";
 import { fold } from "../../../src/belt-test/scorebook/scorebook.ts";
+import type { AnyEntry } from "../../../src/book/entry.ts";
 import type { PersonId } from "../../../src/book/identity.ts";
 import { aPen, revouched } from "../../builders/a-pen.ts";
 import { aRubric } from "../../builders/a-rubric.ts";

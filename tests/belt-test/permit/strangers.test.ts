@@ -1,10 +1,10 @@
 import { describe, expect, it } from "vitest";
 import type { CandidateId, SectionId } from "../../../src/belt-test/identity.ts";
-import type { Basis } from "../../../src/belt-test/kinds/body-parts.ts";
 import { refusal } from "../../../src/belt-test/permit/refusal.ts";
-import type { AnyEntry } from "../../../src/belt-test/scorebook/entry.ts";
 import type { Rules } from "../../../src/belt-test/scorebook/rules.ts";
 import { fold } from "../../../src/belt-test/scorebook/scorebook.ts";
+import type { Basis } from "../../../src/book/counts.ts";
+import type { AnyEntry } from "../../../src/book/entry.ts";
 import type { EntryId, PersonId } from "../../../src/book/identity.ts";
 import { aTestDay } from "../../builders/a-test-day.ts";
 

@@ -3,8 +3,8 @@ import type { CandidateId, SectionId } from "../../../src/belt-test/identity.ts"
 import { callBody } from "../../../src/belt-test/planning/call-body.ts";
 import { missedCalls } from "../../../src/belt-test/planning/missed-calls.ts";
 import { waveScript } from "../../../src/belt-test/planning/wave-script.ts";
-import type { AnyEntry } from "../../../src/belt-test/scorebook/entry.ts";
 import { fold, type Scorebook } from "../../../src/belt-test/scorebook/scorebook.ts";
+import type { AnyEntry } from "../../../src/book/entry.ts";
 import { aRubric } from "../../builders/a-rubric.ts";
 import { aTestDay } from "../../builders/a-test-day.ts";
 

@@ -9,10 +9,10 @@ import {
   waveScript,
   waveSteps,
 } from "../../../src/belt-test/planning/wave-script.ts";
-import type { AnyEntry } from "../../../src/belt-test/scorebook/entry.ts";
 import type { Pen } from "../../../src/belt-test/scorebook/pen.ts";
 import { fold } from "../../../src/belt-test/scorebook/scorebook.ts";
 import type { Step } from "../../../src/belt-test/script/script.ts";
+import type { AnyEntry } from "../../../src/book/entry.ts";
 import type { PersonId } from "../../../src/book/identity.ts";
 import { aPen } from "../../builders/a-pen.ts";
 import { aRubric } from "../../builders/a-rubric.ts";

@@ -8,9 +8,10 @@ import type {
 } from "../../../src/belt-test/identity.ts";
 import { refusal } from "../../../src/belt-test/permit/refusal.ts";
 import { borderFault } from "../../../src/belt-test/scorebook/border-fault.ts";
-import { type AnyEntry, readEntry } from "../../../src/belt-test/scorebook/entry.ts";
+import { readEntry } from "../../../src/belt-test/scorebook/entry.ts";
 import { fold } from "../../../src/belt-test/scorebook/scorebook.ts";
 import { sideFault } from "../../../src/belt-test/scorebook/side-fault.ts";
+import type { AnyEntry } from "../../../src/book/entry.ts";
 import { demoFiles } from "../../../src/demo/demo-files.ts";
 import { finishedTest } from "../../../src/demo/finished-test.ts";
 import { aMarkedDay } from "../../builders/a-marked-day.ts";

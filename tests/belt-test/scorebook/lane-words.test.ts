@@ -1,7 +1,8 @@
 import { describe, expect, it } from "vitest";
 import type { CandidateId } from "../../../src/belt-test/identity.ts";
-import type { AnyEntry, EntryBody } from "../../../src/belt-test/scorebook/entry.ts";
+import type { EntryBody } from "../../../src/belt-test/scorebook/entry.ts";
 import { fold } from "../../../src/belt-test/scorebook/scorebook.ts";
+import type { AnyEntry } from "../../../src/book/entry.ts";
 import { aPen } from "../../builders/a-pen.ts";
 import { aTestDay } from "../../builders/a-test-day.ts";
 

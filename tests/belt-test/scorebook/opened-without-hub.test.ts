@@ -1,9 +1,9 @@
 import fc from "fast-check";
 import { expect, it } from "vitest";
 import type { CandidateId, SectionId } from "../../../src/belt-test/identity.ts";
-import type { AnyEntry } from "../../../src/belt-test/scorebook/entry.ts";
 import { basisOfPerson } from "../../../src/belt-test/scorebook/out-of-turn.ts";
 import { fold } from "../../../src/belt-test/scorebook/scorebook.ts";
+import type { AnyEntry } from "../../../src/book/entry.ts";
 import type { SideRecordId } from "../../../src/book/identity.ts";
 import { aLock } from "../../builders/a-lock.ts";
 import { aMark, aTestDay } from "../../builders/a-test-day.ts";

@@ -8,9 +8,10 @@ import type {
 } from "../../../src/belt-test/identity.ts";
 import type { FaultLibrary } from "../../../src/belt-test/rubric/fault-library.ts";
 import type { Place } from "../../../src/belt-test/scorebook/cell.ts";
-import { type AnyEntry, readEntry } from "../../../src/belt-test/scorebook/entry.ts";
+import { readEntry } from "../../../src/belt-test/scorebook/entry.ts";
 import { lateQuestion } from "../../../src/belt-test/scorebook/marks.ts";
 import { fold, type Scorebook } from "../../../src/belt-test/scorebook/scorebook.ts";
+import type { AnyEntry } from "../../../src/book/entry.ts";
 import type { PersonId } from "../../../src/book/identity.ts";
 import { aPen } from "../../builders/a-pen.ts";
 import { aMark, aTestDay } from "../../builders/a-test-day.ts";

@@ -7,12 +7,13 @@ import type {
   ItemId,
   SectionId,
 } from "../../../src/belt-test/identity.ts";
-import type { Basis } from "../../../src/belt-test/kinds/body-parts.ts";
 import { refusal } from "../../../src/belt-test/permit/refusal.ts";
-import type { AnyEntry, EntryOf } from "../../../src/belt-test/scorebook/entry.ts";
+import type { EntryOf } from "../../../src/belt-test/scorebook/entry.ts";
 import { lateQuestion } from "../../../src/belt-test/scorebook/marks.ts";
 import { fold, type Scorebook } from "../../../src/belt-test/scorebook/scorebook.ts";
 import { heldOf } from "../../../src/belt-test/scorebook/what-was-held.ts";
+import type { Basis } from "../../../src/book/counts.ts";
+import type { AnyEntry } from "../../../src/book/entry.ts";
 import type { EntryId, PersonId, SideRecordId } from "../../../src/book/identity.ts";
 import { aLock } from "../../builders/a-lock.ts";
 import { aPen } from "../../builders/a-pen.ts";

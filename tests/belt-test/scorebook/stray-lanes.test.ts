@@ -8,7 +8,6 @@ import type {
 } from "../../../src/belt-test/identity.ts";
 import { callBody } from "../../../src/belt-test/planning/call-body.ts";
 import { calledIndex, waveScript } from "../../../src/belt-test/planning/wave-script.ts";
-import type { AnyEntry } from "../../../src/belt-test/scorebook/entry.ts";
 import { laneIn } from "../../../src/belt-test/scorebook/lane-words.ts";
 import type { Pen } from "../../../src/belt-test/scorebook/pen.ts";
 import { fold, type Scorebook } from "../../../src/belt-test/scorebook/scorebook.ts";
@@ -17,6 +16,7 @@ import { lanesOnceSwapped, swapOf } from "../../../src/belt-test/scorebook/swapp
 import { askedOfAny, type Row, rowKey } from "../../../src/belt-test/scorebook/swapped-marks.ts";
 import { lastUndoable, undoOf, writtenTogether } from "../../../src/belt-test/scorebook/undo.ts";
 import type { Step } from "../../../src/belt-test/script/script.ts";
+import type { AnyEntry } from "../../../src/book/entry.ts";
 import type { PersonId } from "../../../src/book/identity.ts";
 import { aPen } from "../../builders/a-pen.ts";
 import { aRubric } from "../../builders/a-rubric.ts";

@@ -1,8 +1,8 @@
 import { describe, expect, it } from "vitest";
 import type { CandidateId, RubricId, SectionId } from "../../../src/belt-test/identity.ts";
-import type { AnyEntry } from "../../../src/belt-test/scorebook/entry.ts";
 import { fold } from "../../../src/belt-test/scorebook/scorebook.ts";
 import { strayMarks } from "../../../src/belt-test/scorebook/stray-marks.ts";
+import type { AnyEntry } from "../../../src/book/entry.ts";
 import { aRubric } from "../../builders/a-rubric.ts";
 import { aMark, aTestDay } from "../../builders/a-test-day.ts";
 

@@ -9,12 +9,12 @@ import type {
 } from "../../../src/belt-test/identity.ts";
 import { waveScript } from "../../../src/belt-test/planning/wave-script.ts";
 import type { Rubric } from "../../../src/belt-test/rubric/rubric.ts";
-import type { AnyEntry } from "../../../src/belt-test/scorebook/entry.ts";
 import { fold, type Scorebook } from "../../../src/belt-test/scorebook/scorebook.ts";
 import { marksAtLanes } from "../../../src/belt-test/scorebook/stray-lanes.ts";
 import { lanesOnceSwapped } from "../../../src/belt-test/scorebook/swapped-lanes.ts";
 import { lastUndoable, undoOf, writtenTogether } from "../../../src/belt-test/scorebook/undo.ts";
 import type { Step } from "../../../src/belt-test/script/script.ts";
+import type { AnyEntry } from "../../../src/book/entry.ts";
 import type { PersonId } from "../../../src/book/identity.ts";
 import { aRubric } from "../../builders/a-rubric.ts";
 import { aMark, aTestDay } from "../../builders/a-test-day.ts";

@@ -2,10 +2,10 @@ import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import type { CandidateId, SectionId } from "../../../src/belt-test/identity.ts";
 import { waveScript } from "../../../src/belt-test/planning/wave-script.ts";
-import type { AnyEntry } from "../../../src/belt-test/scorebook/entry.ts";
 import { lockBody, restBodies } from "../../../src/belt-test/scorebook/judge-view.ts";
 import { fold } from "../../../src/belt-test/scorebook/scorebook.ts";
 import { lastUndoable, undoOf, writtenTogether } from "../../../src/belt-test/scorebook/undo.ts";
+import type { AnyEntry } from "../../../src/book/entry.ts";
 import { aTestDay } from "../../builders/a-test-day.ts";
 
 const section = "blocks" as SectionId;

@@ -1,9 +1,9 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import type { CandidateId } from "../../../src/belt-test/identity.ts";
-import type { AnyEntry } from "../../../src/belt-test/scorebook/entry.ts";
 import { readEntry } from "../../../src/belt-test/scorebook/entry.ts";
 import { fold, type Scorebook } from "../../../src/belt-test/scorebook/scorebook.ts";
+import type { AnyEntry } from "../../../src/book/entry.ts";
 import type { EntryId } from "../../../src/book/identity.ts";
 import { byAge } from "../../../src/book/order.ts";
 import { aPen } from "../../builders/a-pen.ts";

@@ -1,11 +1,12 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import type { CandidateId, ItemId, SectionId } from "../../../src/belt-test/identity.ts";
-import { type AnyEntry, isKnown } from "../../../src/belt-test/scorebook/entry.ts";
+import { isKnown } from "../../../src/belt-test/scorebook/entry.ts";
 import { fold, Scorebook } from "../../../src/belt-test/scorebook/scorebook.ts";
 import { caseOf } from "../../../src/belt-test/verdict/case-of.ts";
 import { outcome } from "../../../src/belt-test/verdict/outcome-of.ts";
 import { Reconciler } from "../../../src/belt-test/verdict/reconciler.ts";
+import type { AnyEntry } from "../../../src/book/entry.ts";
 import type { PersonId } from "../../../src/book/identity.ts";
 import { aMarkedDay } from "../../builders/a-marked-day.ts";
 import { aMark, aTestDay } from "../../builders/a-test-day.ts";

@@ -3,7 +3,7 @@ import { familySheet } from "../../../src/belt-test/feedback/family-sheet.ts";
 import { releaseOf } from "../../../src/belt-test/feedback/release-of.ts";
 import type { CandidateId } from "../../../src/belt-test/identity.ts";
 import { FaultLibrary } from "../../../src/belt-test/rubric/fault-library.ts";
-import type { AnyEntry, EntryBody } from "../../../src/belt-test/scorebook/entry.ts";
+import type { EntryBody } from "../../../src/belt-test/scorebook/entry.ts";
 import type { Pen } from "../../../src/belt-test/scorebook/pen.ts";
 import { fold, type Scorebook } from "../../../src/belt-test/scorebook/scorebook.ts";
 import { heldOf } from "../../../src/belt-test/scorebook/what-was-held.ts";
@@ -15,6 +15,7 @@ import {
   rivals,
   verdictDoubt,
 } from "../../../src/belt-test/verdict/verdict-doubt.ts";
+import type { AnyEntry } from "../../../src/book/entry.ts";
 import type { PersonId } from "../../../src/book/identity.ts";
 import { aMarkedDay } from "../../builders/a-marked-day.ts";
 import { aPen } from "../../builders/a-pen.ts";

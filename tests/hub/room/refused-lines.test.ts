@@ -1,8 +1,8 @@
 import { expect, it } from "vitest";
 import type { CandidateId, SectionId } from "../../../src/belt-test/identity.ts";
-import type { AnyEntry } from "../../../src/belt-test/scorebook/entry.ts";
 import { lockBody } from "../../../src/belt-test/scorebook/judge-view.ts";
 import { fold } from "../../../src/belt-test/scorebook/scorebook.ts";
+import type { AnyEntry } from "../../../src/book/entry.ts";
 import { GradingRoom } from "../../../src/hub/room/grading-room.ts";
 import type { Author } from "../../../src/hub/room/handed.ts";
 import { openMemoryScorebook } from "../../../src/hub/store/memory-scorebook.ts";

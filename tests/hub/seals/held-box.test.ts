@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import type { AnyEntry } from "../../../src/belt-test/scorebook/entry.ts";
+import type { AnyEntry } from "../../../src/book/entry.ts";
 import { HeldBox } from "../../../src/hub/seals/held-box.ts";
 import { anEntryId, aPen } from "../../builders/a-pen.ts";
 

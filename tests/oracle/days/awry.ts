@@ -1,5 +1,5 @@
-import type { AnyEntry } from "../../../src/belt-test/scorebook/entry.ts";
 import type { SideRecord } from "../../../src/belt-test/scorebook/side-record.ts";
+import type { AnyEntry } from "../../../src/book/entry.ts";
 import type { GradingId } from "../../../src/book/identity.ts";
 import { playDay } from "../../world/day.ts";
 import type { World } from "../../world/world.ts";

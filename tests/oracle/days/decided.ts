@@ -1,13 +1,14 @@
 import { sheetOf } from "../../../src/belt-test/feedback/sheet-of.ts";
 import type { CandidateId } from "../../../src/belt-test/identity.ts";
 import type { EntryKind } from "../../../src/belt-test/kinds/all-kinds.ts";
-import type { AnyEntry, EntryBody } from "../../../src/belt-test/scorebook/entry.ts";
+import type { EntryBody } from "../../../src/belt-test/scorebook/entry.ts";
 import type { Pen } from "../../../src/belt-test/scorebook/pen.ts";
 import { isAway } from "../../../src/belt-test/scorebook/presence.ts";
 import type { Scorebook } from "../../../src/belt-test/scorebook/scorebook.ts";
 import type { SideRecord } from "../../../src/belt-test/scorebook/side-record.ts";
 import type { Outcome } from "../../../src/belt-test/verdict/outcome.ts";
 import { Reconciler } from "../../../src/belt-test/verdict/reconciler.ts";
+import type { AnyEntry } from "../../../src/book/entry.ts";
 import type { GradingId } from "../../../src/book/identity.ts";
 import { shippedLibrary } from "../../../src/hub/routes/shipped-library.ts";
 import { makeSideRecord } from "../../../src/line/make-side-record.ts";

@@ -1,7 +1,7 @@
 import type { Role } from "../../../src/belt-test/kinds/body-parts.ts";
 import { refusal } from "../../../src/belt-test/permit/refusal.ts";
-import type { AnyEntry } from "../../../src/belt-test/scorebook/entry.ts";
 import { Scorebook } from "../../../src/belt-test/scorebook/scorebook.ts";
+import type { AnyEntry } from "../../../src/book/entry.ts";
 import { Dice } from "../../world/dice.ts";
 import type { OracleBook } from "../oracle-book.ts";
 import type { ReadBook } from "./read-book.ts";

@@ -1,7 +1,7 @@
 import { screen, waitFor, within } from "@testing-library/react";
 import userEvent from "@testing-library/user-event";
 import { describe, expect, it } from "vitest";
-import type { AnyEntry } from "../../../src/belt-test/scorebook/entry.ts";
+import type { AnyEntry } from "../../../src/book/entry.ts";
 import type { PersonId } from "../../../src/book/identity.ts";
 import { makeSideRecord } from "../../../src/line/make-side-record.ts";
 import { AnchorsScreen } from "../../../src/tablet/screens/anchors/anchors-screen.tsx";

@@ -8,10 +8,10 @@ import type {
   ItemId,
   SectionId,
 } from "../../../src/belt-test/identity.ts";
-import type { Basis } from "../../../src/belt-test/kinds/body-parts.ts";
-import type { AnyEntry } from "../../../src/belt-test/scorebook/entry.ts";
 import { FreeText, type SideRecord } from "../../../src/belt-test/scorebook/side-record.ts";
 import { heldOf } from "../../../src/belt-test/scorebook/what-was-held.ts";
+import type { Basis } from "../../../src/book/counts.ts";
+import type { AnyEntry } from "../../../src/book/entry.ts";
 import { makeSideRecord } from "../../../src/line/make-side-record.ts";
 import { CandidateScreen } from "../../../src/tablet/screens/candidate/candidate-screen.tsx";
 import { ServicesProvider, SessionProvider } from "../../../src/tablet/session/services.tsx";

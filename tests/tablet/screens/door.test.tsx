@@ -2,7 +2,7 @@ import { createHash } from "node:crypto";
 import { act, screen, waitFor, within } from "@testing-library/react";
 import userEvent from "@testing-library/user-event";
 import { describe, expect, it, vi } from "vitest";
-import type { AnyEntry } from "../../../src/belt-test/scorebook/entry.ts";
+import type { AnyEntry } from "../../../src/book/entry.ts";
 import type { DeviceId, PersonId } from "../../../src/book/identity.ts";
 import type { DeviceAtDoor } from "../../../src/line/doors.ts";
 import { makeSideRecord } from "../../../src/line/make-side-record.ts";

@@ -1,6 +1,6 @@
 import { describe, expect, it } from "vitest";
 import type { CandidateId, SectionId } from "../../../src/belt-test/identity.ts";
-import type { AnyEntry } from "../../../src/belt-test/scorebook/entry.ts";
+import type { AnyEntry } from "../../../src/book/entry.ts";
 import type { PersonId } from "../../../src/book/identity.ts";
 import { PlanHand } from "../../../src/tablet/screens/set-up/plan-hand.ts";
 import { anEntryId } from "../../builders/a-pen.ts";

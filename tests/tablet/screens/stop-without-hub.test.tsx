@@ -3,7 +3,7 @@ import userEvent from "@testing-library/user-event";
 import { describe, expect, it } from "vitest";
 import type { CandidateId } from "../../../src/belt-test/identity.ts";
 import type { Role } from "../../../src/belt-test/kinds/body-parts.ts";
-import type { AnyEntry } from "../../../src/belt-test/scorebook/entry.ts";
+import type { AnyEntry } from "../../../src/book/entry.ts";
 import { CallerScreen } from "../../../src/tablet/screens/caller/caller-screen.tsx";
 import { JudgeScreen } from "../../../src/tablet/screens/judge/judge-screen.tsx";
 import { stopFloor } from "../../../src/tablet/session/stop-floor.ts";

@@ -1,9 +1,9 @@
 import { describe, expect, it } from "vitest";
 import type { CandidateId, SectionId } from "../../../src/belt-test/identity.ts";
-import { deviceOf } from "../../../src/belt-test/scorebook/counts.ts";
-import type { AnyEntry } from "../../../src/belt-test/scorebook/entry.ts";
 import { sight } from "../../../src/belt-test/scorebook/sight.ts";
 import { testPack } from "../../../src/belt-test/scorebook/test-pack.ts";
+import { deviceOf } from "../../../src/book/counts.ts";
+import type { AnyEntry } from "../../../src/book/entry.ts";
 import type { DeviceId, PersonId } from "../../../src/book/identity.ts";
 import { giveOver, missingWithoutHub } from "../../../src/tablet/session/held-without-hub.ts";
 import { Notebook } from "../../../src/tablet/session/notebook.ts";

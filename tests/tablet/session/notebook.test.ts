@@ -6,9 +6,9 @@ import type {
   SectionId,
 } from "../../../src/belt-test/identity.ts";
 import { lastUndoable, undoOf } from "../../../src/belt-test/scorebook/undo.ts";
-import { isVouchedEntry } from "../../../src/belt-test/scorebook/vouched-id.ts";
 import { FaultError } from "../../../src/book/faults.ts";
 import type { DeviceId, PersonId } from "../../../src/book/identity.ts";
+import { isVouchedEntry } from "../../../src/book/vouched-id.ts";
 import type { FromHub, FromTablet } from "../../../src/line/protocol.ts";
 import type { OpenHubLink } from "../../../src/ports/hub-link.ts";
 import { Notebook } from "../../../src/tablet/session/notebook.ts";

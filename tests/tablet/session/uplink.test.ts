@@ -5,8 +5,8 @@ import type {
   ItemId,
   SectionId,
 } from "../../../src/belt-test/identity.ts";
-import type { AnyEntry } from "../../../src/belt-test/scorebook/entry.ts";
 import { isLockedFor, lockBody } from "../../../src/belt-test/scorebook/judge-view.ts";
+import type { AnyEntry } from "../../../src/book/entry.ts";
 import { FaultError } from "../../../src/book/faults.ts";
 import type { DeviceId, PersonId } from "../../../src/book/identity.ts";
 import { GradingRoom } from "../../../src/hub/room/grading-room.ts";

@@ -1,6 +1,6 @@
 import { useRef } from "react";
-import { deviceOf } from "../../../belt-test/scorebook/counts.ts";
 import type { EntryOf } from "../../../belt-test/scorebook/entry.ts";
+import { deviceOf } from "../../../book/counts.ts";
 import type { Notebook } from "../../session/notebook.ts";
 
 type Call = EntryOf<"called">;

@@ -1,12 +1,13 @@
 import { isWrittenByWhoMay } from "../../../belt-test/intake/written-by-who-may.ts";
-import { type AnyEntry, readEntry } from "../../../belt-test/scorebook/entry.ts";
+import { readEntry } from "../../../belt-test/scorebook/entry.ts";
 import type { Seat } from "../../../belt-test/scorebook/plan.ts";
 import { fold } from "../../../belt-test/scorebook/scorebook.ts";
 import { PersonDetails } from "../../../belt-test/scorebook/side-record.ts";
 import { isPlanning, TestPack } from "../../../belt-test/scorebook/test-pack.ts";
-import { isOfVouchingForm, isVouchedEntry } from "../../../belt-test/scorebook/vouched-id.ts";
+import type { AnyEntry } from "../../../book/entry.ts";
 import { FaultError } from "../../../book/faults.ts";
 import type { DeviceId, PersonId } from "../../../book/identity.ts";
+import { isOfVouchingForm, isVouchedEntry } from "../../../book/vouched-id.ts";
 import { sideDigest } from "../../../line/make-side-record.ts";
 import { sealOfPack, spokenSum } from "../../../line/sealed-pack.ts";
 import type { Pass } from "../../../ports/tablet-store.ts";

@@ -1,7 +1,8 @@
-import { type AnyEntry, isKnown } from "../../../belt-test/scorebook/entry.ts";
-import { highestTaken } from "../../../belt-test/scorebook/lamport-leap.ts";
+import { isKnown } from "../../../belt-test/scorebook/entry.ts";
 import { fold } from "../../../belt-test/scorebook/scorebook.ts";
 import { ScorebookFile } from "../../../belt-test/scorebook/scorebook-file.ts";
+import type { AnyEntry } from "../../../book/entry.ts";
+import { highestTaken } from "../../../book/lamport-leap.ts";
 import { refsIn } from "../../../line/refs-in.ts";
 import { checkedSides } from "../../../line/side-check.ts";
 import type { Pass, TabletStore } from "../../../ports/tablet-store.ts";

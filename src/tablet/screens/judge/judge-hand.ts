@@ -10,7 +10,7 @@ import type { Side } from "../../../belt-test/rubric/rubric.ts";
 import { DONE } from "../../../belt-test/rubric/rubric.ts";
 import { heads } from "../../../belt-test/scorebook/cell.ts";
 import { countOf } from "../../../belt-test/scorebook/counts.ts";
-import type { AnyEntry, EntryBody, EntryOf } from "../../../belt-test/scorebook/entry.ts";
+import type { EntryBody, EntryOf } from "../../../belt-test/scorebook/entry.ts";
 import {
   basisOf,
   lockBody,
@@ -27,6 +27,7 @@ import {
   undoOf,
   writtenTogether,
 } from "../../../belt-test/scorebook/undo.ts";
+import type { AnyEntry } from "../../../book/entry.ts";
 import type { EntryId, PersonId } from "../../../book/identity.ts";
 import type { Notebook } from "../../session/notebook.ts";
 

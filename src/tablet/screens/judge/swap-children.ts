@@ -1,11 +1,11 @@
 import type { CandidateId, CriterionId } from "../../../belt-test/identity.ts";
 import type { JudgeCall } from "../../../belt-test/planning/judge-calls.ts";
-import type { AnyEntry } from "../../../belt-test/scorebook/entry.ts";
 import type { Pen } from "../../../belt-test/scorebook/pen.ts";
 import type { Scorebook } from "../../../belt-test/scorebook/scorebook.ts";
 import { marksAtLanes } from "../../../belt-test/scorebook/stray-lanes.ts";
 import { lanesOnceSwapped, swapOf } from "../../../belt-test/scorebook/swapped-lanes.ts";
 import type { SwappedMarks } from "../../../belt-test/scorebook/swapped-marks.ts";
+import type { AnyEntry } from "../../../book/entry.ts";
 import type { PersonId } from "../../../book/identity.ts";
 import type { JudgeHand } from "./judge-hand.ts";
 

@@ -1,6 +1,6 @@
 import { useMemo, useState } from "react";
-import { deviceOf } from "../../../belt-test/scorebook/counts.ts";
 import { testPack } from "../../../belt-test/scorebook/test-pack.ts";
+import { deviceOf } from "../../../book/counts.ts";
 import type { Fault, FaultCode } from "../../../book/faults.ts";
 import { sealedPack, spokenSum } from "../../../line/sealed-pack.ts";
 import setUpWords from "../../../words/en/set-up.json" with { type: "json" };

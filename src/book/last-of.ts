@@ -1,6 +1,6 @@
-import type { CountId, DeviceId } from "../../book/identity.ts";
 import { deviceOf } from "./counts.ts";
 import type { AnyEntry } from "./entry.ts";
+import type { CountId, DeviceId } from "./identity.ts";
 
 /** The last place in each count of one device, stops and their like included: where its pen goes on. */
 export function lastOf(

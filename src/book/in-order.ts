@@ -1,6 +1,6 @@
-import type { CountId } from "../../book/identity.ts";
 import { deviceOf } from "./counts.ts";
 import type { AnyEntry } from "./entry.ts";
+import type { CountId } from "./identity.ts";
 
 const isOfPlace = ({ device }: Pick<AnyEntry, "device">): number =>
   Number(device !== deviceOf(device));

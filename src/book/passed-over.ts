@@ -1,10 +1,10 @@
 import { sha256 } from "@noble/hashes/sha2.js";
 import { bytesToHex, utf8ToBytes } from "@noble/hashes/utils.js";
 import * as z from "zod/mini";
-import { PersonId } from "../../book/identity.ts";
-import { keyed } from "../../book/keyed.ts";
-import { orderedText } from "../../book/ordered-text.ts";
 import type { AnyEntry } from "./entry.ts";
+import { PersonId } from "./identity.ts";
+import { keyed } from "./keyed.ts";
+import { orderedText } from "./ordered-text.ts";
 
 /** So many lines are remembered of one person, the newest: a file full of nonsense pushes nobody else's out. */
 const MOST_LINES = 2_000;

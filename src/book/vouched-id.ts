@@ -1,8 +1,7 @@
 import { sha256 } from "@noble/hashes/sha2.js";
 import { bytesToHex, utf8ToBytes } from "@noble/hashes/utils.js";
-import type { TextRef } from "../kinds/body-parts.ts";
 import type { AnyEntry } from "./entry.ts";
-import type { SideRecord } from "./side-record.ts";
+import type { SideRecordId, TextRef } from "./identity.ts";
 
 /** UUID of version 8 (RFC 9562, section 5.8): the variant's two bits, and what the writer puts in the other 122. */
 const ofVersion8 = /^[0-9a-f]{8}-[0-9a-f]{4}-8[0-9a-f]{3}-[89ab][0-9a-f]{3}-[0-9a-f]{12}$/;
@@ -44,11 +43,12 @@ export function vouchedSideId({
   about,
   kind,
   digest: of,
-}: Pick<SideRecord, "grading" | "about" | "kind"> & Pick<TextRef, "digest">): SideRecord["id"] {
+}: Pick<AnyEntry, "grading"> & { about: string; kind: string } & Pick<
+    TextRef,
+    "digest"
+  >): SideRecordId {
   const whole = digest([grading, about, kind, of]);
-  return uuid(
-    `${whole.slice(0, VERSION)}8${whole.slice(VERSION + 1)}`,
-  ) as unknown as SideRecord["id"];
+  return uuid(`${whole.slice(0, VERSION)}8${whole.slice(VERSION + 1)}`) as SideRecordId;
 }
 
 const digest = (parts: readonly (string | number)[]): string =>

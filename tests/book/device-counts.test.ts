@@ -1,15 +1,15 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
-import { DeviceCounts } from "../../../src/belt-test/scorebook/device-counts.ts";
-import type { AnyEntry } from "../../../src/belt-test/scorebook/entry.ts";
-import { readEntry } from "../../../src/belt-test/scorebook/entry.ts";
-import { sizeFault } from "../../../src/belt-test/scorebook/entry-sizes.ts";
-import { basisOfPerson } from "../../../src/belt-test/scorebook/out-of-turn.ts";
-import { Pen } from "../../../src/belt-test/scorebook/pen.ts";
-import { fold } from "../../../src/belt-test/scorebook/scorebook.ts";
-import type { DeviceId, PersonId } from "../../../src/book/identity.ts";
-import { aGradingId, anEntryId, aPen } from "../../builders/a-pen.ts";
-import { aMark, aTestDay } from "../../builders/a-test-day.ts";
+import { readEntry } from "../../src/belt-test/scorebook/entry.ts";
+import { sizeFault } from "../../src/belt-test/scorebook/entry-sizes.ts";
+import { basisOfPerson, isOutOfTurn } from "../../src/belt-test/scorebook/out-of-turn.ts";
+import { Pen } from "../../src/belt-test/scorebook/pen.ts";
+import { fold } from "../../src/belt-test/scorebook/scorebook.ts";
+import { DeviceCounts } from "../../src/book/device-counts.ts";
+import type { AnyEntry } from "../../src/book/entry.ts";
+import type { DeviceId, PersonId } from "../../src/book/identity.ts";
+import { aGradingId, anEntryId, aPen } from "../builders/a-pen.ts";
+import { aMark, aTestDay } from "../builders/a-test-day.ts";
 
 /** In the device's own count, as a stop is. */
 const at = (n: number, lamport: number): AnyEntry => ({
@@ -22,7 +22,7 @@ const at = (n: number, lamport: number): AnyEntry => ({
 describe("a device's count", () => {
   it("[S246] ends where a number ends, and no pen goes on from there", () => {
     const last = Number.MAX_SAFE_INTEGER;
-    const counts = new DeviceCounts();
+    const counts = new DeviceCounts(isOutOfTurn);
     for (const n of [last + 1, last, last - 1]) counts.take(at(n, 1), true);
     expect(counts.last("judge-1-tablet" as DeviceId)).toBe(last + 1);
     const device = "judge-1-tablet" as DeviceId;
@@ -40,7 +40,7 @@ describe("a device's count", () => {
     );
     fc.assert(
       fc.property(tries, (all) => {
-        const counts = new DeviceCounts();
+        const counts = new DeviceCounts(isOutOfTurn);
         const taken: { n: number; lamport: number }[] = [];
         for (const { n, lamport } of all) {
           const entry = at(n, lamport);
@@ -56,7 +56,7 @@ describe("a device's count", () => {
   });
 
   it("[S37] holds what was refused and is offered again to the times of its neighbours", () => {
-    const counts = new DeviceCounts();
+    const counts = new DeviceCounts(isOutOfTurn);
     counts.take(at(1, 3));
     counts.hear("judge-1-tablet" as never, 2);
     counts.take(at(3, 7));
@@ -75,7 +75,7 @@ describe("a stop that leaves places of its device's count out", () => {
   const far = { ...pen.write("stopped", { wave: null }), n: 2 ** 53 - 1 } as AnyEntry;
 
   it("[S141] is taken, lets nobody fill those out of order, and says of none in between that it was seen", () => {
-    const counts = new DeviceCounts();
+    const counts = new DeviceCounts(isOutOfTurn);
     counts.take(at(1, 1), true);
     expect(counts.fault(far, true)).toBeNull();
     counts.take(far, true);
@@ -87,7 +87,7 @@ describe("a stop that leaves places of its device's count out", () => {
   });
 
   it("[S141] is waited for by nobody: what was written before and after it is taken, also from the disk", () => {
-    const counts = new DeviceCounts();
+    const counts = new DeviceCounts(isOutOfTurn);
     counts.take(at(1, 1), true);
     counts.take({ ...far, n: 3 }, true);
     expect(counts.fault(at(4, 1), false)?.code).toBe("N_GAP");

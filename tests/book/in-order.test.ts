@@ -1,7 +1,7 @@
 import { expect, it } from "vitest";
-import { inOrder } from "../../../src/belt-test/scorebook/in-order.ts";
-import { aMark, aTestDay } from "../../builders/a-test-day.ts";
-import { anAnchorId, anchorLevels } from "../../builders/an-anchor.ts";
+import { inOrder } from "../../src/book/in-order.ts";
+import { aMark, aTestDay } from "../builders/a-test-day.ts";
+import { anAnchorId, anchorLevels } from "../builders/an-anchor.ts";
 
 it("[S300] of a file a judge's marks of anchors come before those of candidates that were written behind them", () => {
   const { judges, plan, rubric } = aTestDay();

@@ -2,19 +2,15 @@ import { createHash } from "node:crypto";
 import fc from "fast-check";
 import { v7 as uuidv7 } from "uuid";
 import { describe, expect, it } from "vitest";
-import { refusalOfId } from "../../../src/belt-test/intake/refusal-of-id.ts";
-import type { AnyEntry } from "../../../src/belt-test/scorebook/entry.ts";
-import { RULES, type Rules } from "../../../src/belt-test/scorebook/rules.ts";
-import { fold } from "../../../src/belt-test/scorebook/scorebook.ts";
-import {
-  isVouchedEntry,
-  vouchedEntryId,
-  vouchedSideId,
-} from "../../../src/belt-test/scorebook/vouched-id.ts";
-import type { CountId, GradingId } from "../../../src/book/identity.ts";
-import { EntryId } from "../../../src/book/identity.ts";
-import { anEntryId, aPen } from "../../builders/a-pen.ts";
-import { aMark, aTestDay } from "../../builders/a-test-day.ts";
+import { refusalOfId } from "../../src/belt-test/intake/refusal-of-id.ts";
+import { RULES, type Rules } from "../../src/belt-test/scorebook/rules.ts";
+import { fold } from "../../src/belt-test/scorebook/scorebook.ts";
+import type { AnyEntry } from "../../src/book/entry.ts";
+import type { CountId, GradingId } from "../../src/book/identity.ts";
+import { EntryId } from "../../src/book/identity.ts";
+import { isVouchedEntry, vouchedEntryId, vouchedSideId } from "../../src/book/vouched-id.ts";
+import { anEntryId, aPen } from "../builders/a-pen.ts";
+import { aMark, aTestDay } from "../builders/a-test-day.ts";
 
 const place = fc.record({
   grading: fc.stringMatching(/^[a-z0-9-]{1,20}$/).map((id) => id as GradingId),

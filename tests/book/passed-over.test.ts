@@ -1,11 +1,7 @@
 import { describe, expect, it } from "vitest";
-import type { AnyEntry } from "../../../src/belt-test/scorebook/entry.ts";
-import {
-  isAmong,
-  PassedOver,
-  withPassedOver,
-} from "../../../src/belt-test/scorebook/passed-over.ts";
-import { aMark, aTestDay, type TestDay } from "../../builders/a-test-day.ts";
+import type { AnyEntry } from "../../src/book/entry.ts";
+import { isAmong, PassedOver, withPassedOver } from "../../src/book/passed-over.ts";
+import { aMark, aTestDay, type TestDay } from "../builders/a-test-day.ts";
 
 const { judges } = aTestDay();
 const [judge, liar] = judges as [TestDay["judges"][number], TestDay["judges"][number]];

@@ -1,8 +1,7 @@
-import type { Fault } from "../../book/faults.ts";
-import type { CountId, DeviceId } from "../../book/identity.ts";
 import { deviceOf } from "./counts.ts";
 import type { AnyEntry } from "./entry.ts";
-import { isOutOfTurn } from "./out-of-turn.ts";
+import type { Fault } from "./faults.ts";
+import type { CountId, DeviceId } from "./identity.ts";
 
 /** One of a device's counts as it has been heard: place by place its logical time; of what was refused only the place. */
 interface Count {
@@ -20,6 +19,12 @@ interface Count {
 export class DeviceCounts {
   readonly #counts = new Map<CountId, Count>();
   readonly #heardOf = new Map<DeviceId, number>();
+  readonly #isOutOfTurn: (entry: AnyEntry) => boolean;
+
+  /** @param isOutOfTurn  what is taken whatever is missing before it */
+  constructor(isOutOfTurn: (entry: AnyEntry) => boolean) {
+    this.#isOutOfTurn = isOutOfTurn;
+  }
 
   /** Everything of this count up to here was heard, refused or not; 0 for a stranger. */
   last(count: CountId): number {
@@ -49,7 +54,7 @@ export class DeviceCounts {
     count.taken.set(n, lamport);
     if (n > count.newest.n) count.newest = { n, lamport };
     // A stop waited for nothing: that it is kept says nothing of the places before it, which it would leave open to be filled later.
-    if (isOnDisk && !isOutOfTurn(entry) && n > count.last) this.#goTo(device, count, n);
+    if (isOnDisk && !this.#isOutOfTurn(entry) && n > count.last) this.#goTo(device, count, n);
     else this.hear(device, n);
   }
   /**
