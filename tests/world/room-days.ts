@@ -129,7 +129,10 @@ class Day implements RoomDay {
     const items = (book.plan.rubricOf(candidate)?.sections ?? []).flatMap(({ id, items }) =>
       items.map((item) => ({ section: id, item: item.id })),
     );
-    if (items.length > 0) desk.write("excused", { candidate, ...this.#dice.pick(items) });
+    if (items.length === 0) return;
+    const asked = this.#dice.pick(items);
+    const isExcused = book.plan.excuse(candidate, asked.item) !== undefined;
+    desk.write("excused", { candidate, ...asked, ...(isExcused ? { lifted: true } : {}) });
   }
   #closeEarly(isInReach: boolean): void {
     const chief = this.#dice.pick(this.#chiefs);

@@ -37,6 +37,8 @@ export const deskKinds = {
       /** In books from before: everybody is sent an entry, and why is the chief's to know. */
       why: z.optional(z.catch(z.enum(["age", "accommodation", "chief"]), "chief")),
       reason: z.optional(TextRef),
+      /** The item is asked of this child after all. */
+      lifted: z.optional(z.literal(true)),
     }),
     writers: atDesk,
     readers: "anyone",

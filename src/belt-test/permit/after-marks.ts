@@ -10,12 +10,13 @@ import type { Asked } from "./refusals.ts";
 import { comesAgain, isChief } from "./writer.ts";
 
 /**
- * An excuse is of something asked; the desk gives none that rewrites what is open, and nobody one that rewrites a verdict.
+ * An excuse is of something asked; the desk gives none that rewrites what is open, and nobody one that rewrites a verdict. None is lifted where somebody
+ * has locked: what was never asked of them would be missing.
  * @param at  logical time, by which the chief is asked; the desk by what this book holds already, see `momentFor`
  */
 export function refusalOfExcuse(asked: Asked, entry: EntryOf<"excused">): Fault | null {
   const { book, writer, at } = asked;
-  const { candidate, section, item } = entry.body;
+  const { candidate, section, item, lifted } = entry.body;
   const rubric = book.plan.rubricOf(candidate, at);
   if (rubric && !sectionOf(rubric, section)?.items.some(({ id }) => id === item))
     return { code: "ITEM_UNKNOWN", with: { section, item, rubric: rubric.id } };
@@ -24,7 +25,8 @@ export function refusalOfExcuse(asked: Asked, entry: EntryOf<"excused">): Fault 
   const verdict = book.decisions.verdict(candidate);
   const isShut =
     (verdict !== undefined && verdict.lamport <= then) ||
-    (!isChief(writer) && book.openings.isRevealed(candidate, section, then));
+    (lifted && book.openings.locksOf(candidate, section).size > 0) ||
+    ((lifted || !isChief(writer)) && book.openings.isRevealed(candidate, section, then));
   return isShut ? { code: "EXCUSE_LATE", with: { candidate, section } } : null;
 }
 

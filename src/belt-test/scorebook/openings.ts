@@ -191,14 +191,14 @@ export class Openings {
     const locks = pages?.locks.get(judge) ?? [];
     const opened = this.#openedBeforeClosing(candidate, section) ?? NOW;
     const said = byHub.length > 0 ? byHub : this.#heldByChief(pages, judge, locks, opened);
-    // Whoever stepped back since still has the place that their lock was made in. An opening that comes late is of a moment before they had it again.
-    return bindingOf(
-      said,
-      hasLocked,
-      (lasting) =>
+    const places = () => this.#panel.placesAt(candidate, section, opened);
+    return bindingOf(said, hasLocked, {
+      // Whoever stepped back since still has the place that their lock was made in. An opening that comes late is of a moment before they had it again.
+      isBack: (lasting) =>
         locks.some((lock) => lasting.some(({ basis }) => isIn(basis, lock))) ||
-        this.#panel.placesAt(candidate, section, opened).some(({ holder }) => holder === judge),
-    );
+        places().some(({ holder }) => holder === judge),
+      hasWord: () => places().some(({ speakers }) => speakers.includes(judge)),
+    });
   }
   #heldByHub(judge: PersonId, candidate: CandidateId, section: SectionId): Held[] {
     return (this.#read(candidate, section)?.held.get(judge) ?? []).flatMap((one): Held[] => {
@@ -276,15 +276,16 @@ export class Openings {
 
 /**
  * What was held of a judge when their place was given to another speaks for a lock that never came: a lock in time takes its place, whoever has the place then.
- * Nor does it bind whoever has the place again, where something was held of them later.
+ * Nor does it bind whoever has the place again, where something was held of them later; or whose word is no place's, since the place came back to them and
+ * was taken off: it would be final, and count for nothing.
  */
 function bindingOf(
   said: Held[],
   hasLocked: boolean,
-  isBack: (lasting: readonly Held[]) => boolean,
+  { isBack, hasWord }: { isBack: (lasting: readonly Held[]) => boolean; hasWord: () => boolean },
 ): Held[] {
   const lasting = said.filter(({ isGiven }) => !isGiven);
-  if (lasting.length === said.length || hasLocked) return lasting;
+  if (lasting.length === said.length || hasLocked || !hasWord()) return lasting;
   return lasting.length > 0 && isBack(lasting) ? lasting : said;
 }
 

@@ -184,7 +184,13 @@ export class Plan {
     const entered = this.#entered.get(candidate);
     return entered && asNamed(entered);
   }
+  /** Undefined where the item is asked, also where an excuse was lifted. */
   excuse(candidate: CandidateId, item: ItemId): EntryBody<"excused"> | undefined {
+    const said = this.excuseSaid(candidate, item);
+    return said?.lifted ? undefined : said;
+  }
+  /** The last that was said of it, an excuse or the end of one. */
+  excuseSaid(candidate: CandidateId, item: ItemId): EntryBody<"excused"> | undefined {
     return this.#excused.get(candidate)?.get(item)?.value;
   }
   get waves(): { wave: number; lanes: readonly CandidateId[] }[] {

@@ -33,7 +33,7 @@ export function rubricMisfit(book: Scorebook, next: Rubric): Misfit | null {
 }
 
 /** What of a rubric somebody may have relied on. */
-type ChangedRule = "weights" | "floors" | "pass" | "panel" | "disagreement" | "retest";
+type ChangedRule = "ages" | "weights" | "floors" | "pass" | "panel" | "disagreement" | "retest";
 
 export interface MarkedCell {
   candidate: CandidateId;
@@ -133,7 +133,12 @@ function changedRules(now: Rubric, next: Rubric): ChangedRule[] {
         items.filter(isShared).map((item) => [item.id, item.weight]),
       ]),
   ];
+  const ages = ({ sections }: Rubric) =>
+    sections.flatMap(({ items }) =>
+      items.filter(isShared).map(({ id, minimumAge }) => [id, minimumAge]),
+    );
   const parts: [ChangedRule, (rubric: Rubric) => unknown][] = [
+    ["ages", ages],
     ["weights", weights],
     ["floors", floors],
     ["pass", ({ pass }) => pass],

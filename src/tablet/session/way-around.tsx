@@ -1,3 +1,4 @@
+import { isUnderWay } from "../../belt-test/scorebook/is-under-way.ts";
 import { RoleLinks } from "../parts/role-links.tsx";
 import { StopKey } from "../parts/stop-key.tsx";
 import { useNotebook } from "./services.tsx";
@@ -8,11 +9,10 @@ import "./way-around.css";
 export function WayAround() {
   const notebook = useNotebook();
   const { book, pass } = notebook;
-  const isRunning = book.plan.isStarted && !book.plan.isClosed;
   return (
     <div className="way-around not-on-paper">
       <RoleLinks grading={pass.grading} roles={pass.roles} waiting={notebook.news.waiting.length} />
-      {isRunning && <StopKey onStop={() => void stopFloor(notebook)} />}
+      {isUnderWay(book) && <StopKey onStop={() => void stopFloor(notebook)} />}
     </div>
   );
 }

@@ -10,6 +10,7 @@ import type { Basis } from "../../../src/book/counts.ts";
 import type { AnyEntry } from "../../../src/book/entry.ts";
 import type { PersonId } from "../../../src/book/identity.ts";
 import { aCase } from "../../builders/a-case.ts";
+import { aLock } from "../../builders/a-lock.ts";
 import { aPen } from "../../builders/a-pen.ts";
 import { aRubric } from "../../builders/a-rubric.ts";
 import { aMark, aTestDay } from "../../builders/a-test-day.ts";
@@ -77,6 +78,27 @@ describe("what the desk says of a child after the marks", () => {
     expect(refusal(fold(open), head, excuse(chief))).toBeNull();
     const issued = [...open, verdict()];
     expect(refusal(fold(issued), head, excuse(chief))?.code).toBe("EXCUSE_LATE");
+  });
+
+  it("[S302] an excuse is lifted until somebody has locked there, and by nobody after", () => {
+    const { plan, chief, judges, excuse, opening, verdict } = aDay();
+    const lifted = (pen: typeof chief) => {
+      const line = excuse(pen);
+      return { ...line, body: { ...line.body, lifted: true as const } };
+    };
+    const excused = excuse(chief);
+    const marked = [...plan, excused];
+    const item = excused.body.item;
+    expect(fold(marked).plan.excuse(mia, item)).toBeDefined();
+    expect(refusal(fold(marked), head, lifted(chief))).toBeNull();
+    expect(refusal(fold(marked), atDesk, lifted(aPen("desk", "desk-3")))).toBeNull();
+    expect(fold([...marked, lifted(chief)]).plan.excuse(mia, item)).toBeUndefined();
+    const first = judges[0] as (typeof judges)[number];
+    const locked = [...marked, ...aLock(first, blocks, [mia], marked)];
+    expect(refusal(fold(locked), head, lifted(chief))?.code).toBe("EXCUSE_LATE");
+    const open = [...marked, opening()];
+    expect(refusal(fold(open), head, lifted(chief))?.code).toBe("EXCUSE_LATE");
+    expect(refusal(fold([...open, verdict()]), head, lifted(chief))?.code).toBe("EXCUSE_LATE");
   });
 
   it("[S214] whatever logical time a desk's line bears, it changes nothing of what is open or marked here", () => {

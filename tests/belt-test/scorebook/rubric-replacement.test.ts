@@ -46,6 +46,14 @@ describe("replacing a rubric", () => {
     expect(rules).toEqual(["pass"]);
     const heavier = aNewer({ sections: [{ ...blocks, weight: 5, floor: 50 }, etiquette] });
     expect(replacementOf(book, heavier).rules).toEqual(["weights", "floors", "pass"]);
+    const gated = aRubric({
+      version: 2,
+      sections: [
+        { ...blocks, items: blocks.items.map((item) => ({ ...item, minimumAge: 14 })) },
+        etiquette,
+      ],
+    });
+    expect(replacementOf(book, gated).rules).toEqual(["ages"]);
     const same = replacementOf(book, aRubric({ version: 2 }));
     expect([same.displaced, same.asked, same.rules]).toEqual([[], [], []]);
   });

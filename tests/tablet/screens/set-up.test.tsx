@@ -631,7 +631,7 @@ describe("setting up a belt test", () => {
     expect(verdictDoubt(mine.notebook.book, one)).toBeUndefined();
   });
 
-  it("excuses the too young when the test is opened, and not a day before", async () => {
+  it("[Y235] excuses the too young as they are entered, and says why beside it", async () => {
     const rubric = aRubric();
     const [first, ...rest] = rubric.sections;
     const gated = {
@@ -654,7 +654,7 @@ describe("setting up a belt test", () => {
     await userEvent.type(screen.getByLabelText(/Year of birth/), "2010{Enter}");
     await settle();
     const [anya, ben] = notebook.book.plan.entrants.map(({ candidate }) => candidate);
-    expect(notebook.book.plan.excuse(anya as CandidateId, "low-block" as never)).toBeUndefined();
+    expect(notebook.book.plan.excuse(anya as CandidateId, "low-block" as never)).toBeDefined();
     await userEvent.click(
       within(screen.getByRole("navigation", { name: "Steps of the plan" })).getByRole("link", {
         name: /^Ready/,

@@ -3,6 +3,7 @@ import { Link } from "react-router";
 import type { CandidateId } from "../../../belt-test/identity.ts";
 import { calledIndex, waveScript } from "../../../belt-test/planning/wave-script.ts";
 import { askedAgain } from "../../../belt-test/scorebook/asked-again.ts";
+import { isUnderWay } from "../../../belt-test/scorebook/is-under-way.ts";
 import type { Scorebook } from "../../../belt-test/scorebook/scorebook.ts";
 import { FreeText } from "../../../belt-test/scorebook/side-record.ts";
 import { unfinished } from "../../../belt-test/scorebook/unfinished.ts";
@@ -90,7 +91,7 @@ export function BoardScreen() {
     ...(late > 0 ? [say("close-under-late", { count: late })] : []),
   ].join(" · ");
 
-  if (!book.plan.isStarted) {
+  if (!book.plan.isClosed && !isUnderWay(book)) {
     return (
       <main className="chief-board">
         <header className="board-now">

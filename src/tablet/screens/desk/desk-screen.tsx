@@ -3,6 +3,7 @@
 import { useState } from "react";
 import type { CandidateId } from "../../../belt-test/identity.ts";
 import type { RosterCandidate } from "../../../belt-test/planning/roster.ts";
+import { isUnderWay } from "../../../belt-test/scorebook/is-under-way.ts";
 import deskWords from "../../../words/en/desk.json" with { type: "json" };
 import { CandidateForm } from "../../parts/candidate-form.tsx";
 import { Dialog } from "../../parts/dialog.tsx";
@@ -68,8 +69,7 @@ export function DeskScreen() {
           pass.roles.includes("chief") ? (
             <WayAround />
           ) : (
-            book.plan.isStarted &&
-            !book.plan.isClosed && <StopKey onStop={() => void stopFloor(notebook)} />
+            isUnderWay(book) && <StopKey onStop={() => void stopFloor(notebook)} />
           )
         }
       />

@@ -1,5 +1,6 @@
 import { lazy, Suspense } from "react";
 import { Navigate } from "react-router";
+import { isUnderWay } from "../../../belt-test/scorebook/is-under-way.ts";
 import { useNotebook } from "../../session/services.tsx";
 
 const NoPlace = lazy(async () => ({ default: (await import("./no-place.tsx")).NoPlace }));
@@ -12,7 +13,8 @@ export function RoleHome() {
   const planned = pass.roles.filter((role) => seated?.includes(role));
   const roles = planned.length > 0 ? planned : pass.roles;
   const has = (role: (typeof roles)[number]) => roles.includes(role);
-  if (has("chief")) return <Navigate replace to={book.plan.isStarted ? "chief" : "set-up"} />;
+  if (has("chief"))
+    return <Navigate replace to={book.plan.isClosed || isUnderWay(book) ? "chief" : "set-up"} />;
   if (has("judge")) return <Navigate replace to="judge" />;
   if (has("caller")) return <Navigate replace to="caller" />;
   if (has("desk")) return <Navigate replace to="desk" />;

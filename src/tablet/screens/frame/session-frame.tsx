@@ -1,5 +1,6 @@
 import { lazy, Suspense, useEffect, useState } from "react";
 import { Outlet, useLocation, useParams } from "react-router";
+import { isUnderWay } from "../../../belt-test/scorebook/is-under-way.ts";
 import type { GradingId } from "../../../book/identity.ts";
 import frameWords from "../../../words/en/frame.json" with { type: "json" };
 import { useAwake } from "../../device/use-awake.ts";
@@ -33,7 +34,11 @@ const FurtherDevices = lazy(async () => ({
 const StopAtHand = lazy(async () => ({
   default: (await import("./stop-at-hand.tsx")).StopAtHand,
 }));
+const KeptAges = lazy(async () => ({ default: (await import("./kept-ages.tsx")).KeptAges }));
 const NoPlace = lazy(async () => ({ default: (await import("./no-place.tsx")).NoPlace }));
+const NotOpenStrip = lazy(async () => ({
+  default: (await import("./not-open-strip.tsx")).NotOpenStrip,
+}));
 const Troubles = lazy(async () => ({ default: (await import("./troubles.tsx")).Troubles }));
 const WaitingAtDoor = lazy(async () => ({
   default: (await import("./waiting-at-door.tsx")).WaitingAtDoor,
@@ -124,7 +129,10 @@ function Admitted() {
     );
   }
   const { isStarted, isClosed } = notebook.book.plan;
-  const stop = isStarted && !isClosed ? <StopKey onStop={() => void stopFloor(notebook)} /> : null;
+  const isRunning = isUnderWay(notebook.book);
+  const isChief = pass.roles.includes("chief");
+  const isBegunUnopened = !isStarted && !isClosed && (isChief ? isRunning : stops.has(screen));
+  const stop = isRunning ? <StopKey onStop={() => void stopFloor(notebook)} /> : null;
   const isTheirs = pass.roles.some((role) => role === screen || role === "chief");
   const hasEnded = notebook.book.plan.isClosed && stops.has(screen) && isTheirs;
   return (
@@ -141,6 +149,16 @@ function Admitted() {
         {(hasTroubles || notebook.pass.fromFiles) && (
           <Suspense>
             <Troubles />
+          </Suspense>
+        )}
+        {isBegunUnopened && (
+          <Suspense>
+            <NotOpenStrip />
+          </Suspense>
+        )}
+        {isChief && (
+          <Suspense>
+            <KeptAges />
           </Suspense>
         )}
         {notebook.book.plan.isClosed && !saysItself.has(screen) && (

@@ -37,6 +37,9 @@ export function FilesWithoutHub({ notebook }: { notebook: Notebook }) {
     <section className="set-up-files">
       <h3>{say("files-title")}</h3>
       <p className="set-up-hint">{say("pack-text")}</p>
+      {!notebook.book.plan.isStarted && !notebook.book.plan.isClosed && (
+        <Notice kind="quiet">{say("pack-before-open")}</Notice>
+      )}
       <div className="set-up-keys">
         <Key onClick={save}>{say("pack-save")}</Key>
         {saved && <span role="status">{say("pack-saved", saved)}</span>}

@@ -12,9 +12,10 @@ import type { Entrant, Seat } from "../../../belt-test/scorebook/plan.ts";
 import type { SideRecord } from "../../../belt-test/scorebook/side-record.ts";
 import type { PersonId } from "../../../book/identity.ts";
 import { makeSideRecord } from "../../../line/make-side-record.ts";
-import { enterCandidate, excuseYoung } from "../../session/enter-candidate.ts";
+import { enterCandidate } from "../../session/enter-candidate.ts";
 import { giveBack } from "../../session/give-back.ts";
 import { giveOver } from "../../session/held-without-hub.ts";
+import { keepAges } from "../../session/keep-ages.ts";
 import type { Notebook } from "../../session/notebook.ts";
 import type { Services } from "../../session/services.tsx";
 import { shippedLibrary } from "../../session/use-library.ts";
@@ -60,17 +61,17 @@ export class PlanHand {
     const { ref, record } = this.#side(person, "text", { text });
     await this.#notebook.write("rubric-replaced", { rubric, reason: ref }, { sides: [record] });
   }
-  /** Opens the test: who is too young for an item is excused now, when the years are final. */
+  /** Opens the test, with everybody excused who is too young for an item. */
   async start(): Promise<void> {
     // What judges may say and sheets will say is fixed here, whatever is edited in the school's files later.
     const library = this.#book.plan.library
       ? undefined
       : await shippedLibrary().catch(() => undefined);
     if (library) await this.#notebook.write("faults-frozen", { library });
-    const excused = this.#book.plan.entrants.map((entrant) =>
-      excuseYoung(this.#notebook, this.#chance, entrant),
-    );
-    await Promise.all([...excused, this.#notebook.write("started", {})]);
+    await Promise.all([
+      keepAges(this.#notebook, this.#chance),
+      this.#notebook.write("started", {}),
+    ]);
   }
 
   // ── candidates ───────────────────────────────────────────────────────────────
