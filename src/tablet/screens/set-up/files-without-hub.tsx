@@ -10,8 +10,10 @@ import { Notice } from "../../parts/notice.tsx";
 import { fileWord, saveFile } from "../../parts/save-file.ts";
 import { useSay } from "../../parts/use-say.ts";
 import { useSayFault } from "../../parts/use-say-fault.ts";
+import { keepAges } from "../../session/keep-ages.ts";
 import { personName } from "../../session/names.ts";
 import type { Notebook } from "../../session/notebook.ts";
+import { useServices } from "../../session/services.tsx";
 import {
   type Returned,
   readReturned,
@@ -24,9 +26,12 @@ import {
 /** The plan out as a test pack, and the tablets' scorebooks back in: shown first, then taken. Where the test has a hub, they are the hub's to take. */
 export function FilesWithoutHub({ notebook }: { notebook: Notebook }) {
   const say = useSay(setUpWords);
+  const services = useServices();
   const [saved, setSaved] = useState<{ file: string; sum: string }>();
 
-  function save() {
+  async function save() {
+    // Who works from the pack may hear of nothing that is said later.
+    await keepAges(notebook, services);
     const name = `${fileWord(notebook.book.plan.opened?.title ?? "")}.test-pack.json`;
     const pack = sealedPack(testPack(notebook.book, notebook.sides.values()));
     saveFile(name, JSON.stringify(pack));
@@ -41,7 +46,7 @@ export function FilesWithoutHub({ notebook }: { notebook: Notebook }) {
         <Notice kind="quiet">{say("pack-before-open")}</Notice>
       )}
       <div className="set-up-keys">
-        <Key onClick={save}>{say("pack-save")}</Key>
+        <Key onClick={() => void save()}>{say("pack-save")}</Key>
         {saved && <span role="status">{say("pack-saved", saved)}</span>}
       </div>
       {notebook.link === "live" ? (
