@@ -131,9 +131,11 @@ function movedTo(
   const after = then.openings.openedAt(candidate, section);
   const counts = (one: Scorebook, judge: PersonId): boolean =>
     one.openings.hasLockThatCounts(judge, candidate, section);
+  // What was held of somebody when their place was given away binds them no more when it comes back, while all is closed.
   const isLost = (judge: PersonId): boolean =>
     (counts(book, judge) && !counts(then, judge)) ||
-    (book.openings.seal(judge, candidate, section) !== undefined &&
+    (before !== undefined &&
+      book.openings.seal(judge, candidate, section) !== undefined &&
       then.openings.seal(judge, candidate, section) === undefined);
   // Of whoever never had a place there nothing is final.
   const isAnybodyLost = judgesIn(book).some(

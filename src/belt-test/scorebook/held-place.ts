@@ -59,6 +59,33 @@ export interface Watch {
   until: number;
 }
 
+/**
+ * The giving by which this judge said their last there, in logical time, up to a moment: whoever has a place again, and goes on, says more. Of the givings of one
+ * stay in one place the first. Undefined where they gave none away, or are still in all of theirs.
+ */
+export function partedAt(
+  judge: PersonId,
+  watches: readonly Watch[],
+  replacements: readonly EntryOf<"judge-replaced">[],
+  at: number,
+): number | undefined {
+  const ends = watches.flatMap((watch) =>
+    tenuresOf(watch.judge, replacements, at, watch.since).flatMap(({ holder, from, until }) =>
+      holder === judge && until < NOW
+        ? (replacements.find(
+            ({ lamport, body }) =>
+              lamport > from &&
+              lamport <= until &&
+              body.judge === judge &&
+              body.by !== judge &&
+              (!body.places || body.places.includes(watch.judge)),
+          )?.lamport ?? [])
+        : [],
+    ),
+  );
+  return ends.length > 0 ? Math.max(...ends) : undefined;
+}
+
 /** @param watches  all there have been of a child's section @returns of those that are still there who had them, and whose word is theirs; in no order */
 export function heldPlaces(
   watches: readonly Watch[],

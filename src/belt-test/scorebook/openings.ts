@@ -25,7 +25,10 @@ class SectionPages {
 }
 
 /** What was held of a judge, and whether it was at the moment at which their place was given to another. */
-type Held = Sealing & { isGiven: boolean };
+type Held = Sealing & {
+  /** By which giving of their place, in logical time; undefined for what is held for good. */
+  givenAt: number | undefined;
+};
 
 /** When marks are final, and when everybody sees them. */
 export class Openings {
@@ -192,18 +195,27 @@ export class Openings {
     const opened = this.#openedBeforeClosing(candidate, section) ?? NOW;
     const said = byHub.length > 0 ? byHub : this.#heldByChief(pages, judge, locks, opened);
     const places = () => this.#panel.placesAt(candidate, section, opened);
+    const others = (speakers: readonly PersonId[]) => speakers.filter((one) => one !== judge);
     return bindingOf(said, hasLocked, {
+      isAsked: () =>
+        places().some(
+          ({ holder, speakers }) =>
+            holder === judge &&
+            !others(speakers).some((one) => this.hasLocked(one, candidate, section)),
+        ),
       // Whoever stepped back since still has the place that their lock was made in. An opening that comes late is of a moment before they had it again.
       isBack: (lasting) =>
         locks.some((lock) => lasting.some(({ basis }) => isIn(basis, lock))) ||
         places().some(({ holder }) => holder === judge),
       hasWord: () => places().some(({ speakers }) => speakers.includes(judge)),
+      partedAt: () => this.#panel.partedAt(judge, candidate, section, opened),
     });
   }
   #heldByHub(judge: PersonId, candidate: CandidateId, section: SectionId): Held[] {
     return (this.#read(candidate, section)?.held.get(judge) ?? []).flatMap((one): Held[] => {
       const entry = this.#entries.get(one.of);
-      return entry ? [{ ...one, isGiven: isPlaceGiven(entry, judge) }] : [];
+      if (!entry) return [];
+      return [{ ...one, givenAt: isPlaceGiven(entry, judge) ? entry.lamport : undefined }];
     });
   }
   /** Whether a hub had said what is final of this judge there, for good, when this lock had not come. */
@@ -214,7 +226,7 @@ export class Openings {
     section: SectionId,
   ): boolean {
     return this.#heldByHub(judge, candidate, section).some(
-      ({ isGiven, basis }) => !isGiven && !isIn(basis, lock),
+      ({ givenAt, basis }) => givenAt === undefined && !isIn(basis, lock),
     );
   }
   /** Whether a lock of this judge's is what counts there: one that came when the marks were open already says nothing by itself. */
@@ -245,8 +257,11 @@ export class Openings {
     const given = this.#panel.replacements.filter(
       (entry) => isPlaceGiven(entry, judge) && entry.lamport <= openedAt,
     );
-    return [...opened, ...given].flatMap(({ kind, lamport, device, n, body: { basis } }) =>
-      basis ? [{ lamport, device, n, basis, isGiven: kind === "judge-replaced" }] : [],
+    return [...opened, ...given].flatMap(
+      ({ kind, lamport, device, n, body: { basis } }): Held[] => {
+        const givenAt = kind === "judge-replaced" ? lamport : undefined;
+        return basis ? [{ lamport, device, n, basis, givenAt }] : [];
+      },
     );
   }
   /** Whether an opening without a hub was one without this judge. Earlier versions did not name whom: whoever wrote what it rests on, and had not locked. */
@@ -276,17 +291,31 @@ export class Openings {
 
 /**
  * What was held of a judge when their place was given to another speaks for a lock that never came: a lock in time takes its place, whoever has the place then.
- * Nor does it bind whoever has the place again, where something was held of them later; or whose word is no place's, since the place came back to them and
+ * Where that was more than once, the giving speaks by which they said their last there.
+ * Nor does it bind whoever has a place again in which nobody else locked, or where something was held of them later; or whose word is no place's, since the place came back to them and
  * was taken off: it would be final, and count for nothing.
  */
 function bindingOf(
   said: Held[],
   hasLocked: boolean,
-  { isBack, hasWord }: { isBack: (lasting: readonly Held[]) => boolean; hasWord: () => boolean },
+  { isAsked, isBack, hasWord, partedAt }: WhereTheyStand,
 ): Held[] {
-  const lasting = said.filter(({ isGiven }) => !isGiven);
-  if (lasting.length === said.length || hasLocked || !hasWord()) return lasting;
-  return lasting.length > 0 && isBack(lasting) ? lasting : said;
+  const lasting = said.filter(({ givenAt }) => givenAt === undefined);
+  if (lasting.length === said.length || hasLocked || !hasWord() || isAsked()) return lasting;
+  if (lasting.length > 0 && isBack(lasting)) return lasting;
+  const last = partedAt();
+  return said.filter(({ givenAt }) => givenAt === undefined || givenAt === last);
+}
+
+/** Of a judge and one child's section, when the marks opened. */
+interface WhereTheyStand {
+  /** Whether they have a place whose marks waited for a lock of theirs. */
+  isAsked: () => boolean;
+  isBack: (lasting: readonly Held[]) => boolean;
+  /** Whether what they said is the word of any place. */
+  hasWord: () => boolean;
+  /** By which giving they said their last there. */
+  partedAt: () => number | undefined;
 }
 
 /**
@@ -294,4 +323,7 @@ function bindingOf(
  * marks are opened: whoever is asked for a lock is bound by that lock alone.
  */
 const isPlaceGiven = (entry: AnyEntry, judge: PersonId): boolean =>
-  isKnown(entry) && entry.kind === "judge-replaced" && entry.body.judge === judge;
+  isKnown(entry) &&
+  entry.kind === "judge-replaced" &&
+  entry.body.judge === judge &&
+  entry.body.by !== judge;

@@ -11,7 +11,7 @@ import {
 import type { CandidateVersions } from "./candidate-versions.ts";
 import type { EntryBody, EntryOf } from "./entry.ts";
 import type { Folds } from "./folds.ts";
-import { type HeldPlace, heldPlaces, tenuresOf, type Watch } from "./held-place.ts";
+import { type HeldPlace, heldPlaces, partedAt, tenuresOf, type Watch } from "./held-place.ts";
 
 type Relation = EntryBody<"related">["relation"];
 
@@ -147,6 +147,15 @@ export class Panel {
   /** Every place that there is of a candidate's section at a logical time. In no order; one judge may have several. */
   placesAt(candidate: CandidateId, section: SectionId, at: number): HeldPlace[] {
     return heldPlaces([...this.#watchesAt(candidate, section, at)], this.#replacements, at);
+  }
+  /** The giving by which a judge said their last there, up to a moment; see held-place.ts. */
+  partedAt(
+    judge: PersonId,
+    candidate: CandidateId,
+    section: SectionId,
+    at: number,
+  ): number | undefined {
+    return partedAt(judge, [...this.#watchesAt(candidate, section, at)], this.#replacements, at);
   }
   /** @param section  null: in all of them, by one word */
   isRecused(judge: PersonId, candidate: CandidateId, section: SectionId | null, at = NOW): boolean {

@@ -18,9 +18,13 @@ const acts = fc.array(
   { maxLength: 9 },
 );
 
-/** A day in which a place goes to and fro, watches are taken off and given anew, and judges mark and lock. */
+/**
+ * A day in which a place goes to and fro, watches are taken off and given anew, and judges mark and lock; each time otherwise.
+ * @param isByRight  only whoever has a place there, and has not locked, writes or gives it on, and nobody when the marks are open
+ */
 function played(
   all: readonly { act: string; who: number; to?: number; place?: number }[],
+  { isByRight = false } = {},
 ): Scorebook {
   const day = aTestDay({ judges: 3, candidates: 1 });
   const lines = day.plan.map(
@@ -28,15 +32,21 @@ function played(
       line.kind === "assigned" ? { ...line, body: { ...line.body, wave: 1 } } : line,
   );
   const judge = (at: number) => day.judges[at] as TestDay["judges"][number];
-  for (const one of all) {
+  for (const [at, one] of all.entries()) {
     const { person, pen } = judge(one.who);
     const book = fold(lines);
+    const isTheirs =
+      book.panel.judgesOf(mia, blocks).includes(person) &&
+      !book.openings.hasLocked(person, mia, blocks);
+    const isHolder = book.panel.successor(judge(one.place ?? 0).person) === person;
+    const isRight = one.act === "give" ? isHolder : isTheirs;
+    if (isByRight && (book.openings.isRevealed(mia, blocks) || !isRight)) continue;
     for (const other of [pen, day.chief]) other.hear(book.lamport);
     const watch = (candidates: CandidateId[]) =>
       day.chief.write("assigned", { judge: person, section: blocks, wave: 1, candidates });
     if (one.act === "on") lines.push(watch([mia]));
     if (one.act === "off") lines.push(watch([]));
-    if (one.act === "mark") lines.push(aMark(pen, { level: 1 + one.who }));
+    if (one.act === "mark") lines.push(aMark(pen, { level: 1 + (at % 4) }));
     if (one.act === "lock") lines.push(...aLock({ person, pen }, blocks, [mia], lines));
     if (one.act === "give")
       lines.push(
@@ -83,6 +93,45 @@ it("[S304] leaves nothing that a judge marked final, counted nowhere and asked a
             { act: "give", who: 0, to: 1, place: 0 },
             { act: "give", who: 1, to: 0, place: 0 },
             { act: "off", who: 0 },
+            { act: "lock", who: 1 },
+            { act: "lock", who: 2 },
+          ],
+        ],
+      ],
+    },
+  );
+});
+
+it("[S309] asks about nothing that was marked in time by whoever had a place there, however often places went to and fro", () => {
+  const gifts = acts.map((all) => all.filter(({ act }) => act !== "on" && act !== "off"));
+  fc.assert(
+    fc.property(gifts, (all) => {
+      const book = played(all, { isByRight: true });
+      expect(book.marks.late(mia)).toEqual([]);
+    }),
+    {
+      numRuns: 1500,
+      examples: [
+        // It comes back, more is marked, and it goes again.
+        [
+          [
+            { act: "mark", who: 0 },
+            { act: "give", who: 0, to: 1, place: 0 },
+            { act: "give", who: 1, to: 0, place: 0 },
+            { act: "mark", who: 0 },
+            { act: "give", who: 0, to: 1, place: 0 },
+            { act: "lock", who: 1 },
+            { act: "lock", who: 2 },
+          ],
+        ],
+        // Another's place is passed on, and the own one goes later.
+        [
+          [
+            { act: "mark", who: 0 },
+            { act: "give", who: 1, to: 0, place: 1 },
+            { act: "give", who: 0, to: 2, place: 1 },
+            { act: "mark", who: 0 },
+            { act: "give", who: 0, to: 1, place: 0 },
             { act: "lock", who: 1 },
             { act: "lock", who: 2 },
           ],
