@@ -147,13 +147,19 @@ function movedTo(
   if (before === undefined && after === undefined && isAnybodyLost) return "plan";
   if (after === before || after === undefined) return undefined;
   // Whoever took a place that was locked is asked for nothing there.
-  const isAsked = then.panel
-    .placesAt(candidate, section, NOW)
-    .some(
-      ({ speakers }) => !speakers.some((one) => then.openings.hasLocked(one, candidate, section)),
-    );
+  const isAskedAt = (at: number) =>
+    then.panel
+      .placesAt(candidate, section, at)
+      .some(
+        ({ speakers }) => !speakers.some((one) => then.openings.hasLocked(one, candidate, section)),
+      );
+  // Also whoever had a place again in between, and may have locked by then, which is still to come.
+  const wasAsked = then.panel.replacements.some(
+    ({ lamport }) => lamport > after && isAskedAt(lamport),
+  );
   const isBeforePlan =
-    (before !== undefined || isAsked) && after < then.panel.plannedAt(candidate, section);
+    (before !== undefined || wasAsked || isAskedAt(NOW)) &&
+    after < then.panel.plannedAt(candidate, section);
   if (!isBeforePlan && !isAnybodyLost) return undefined;
   return before === undefined ? "plan" : "open";
 }

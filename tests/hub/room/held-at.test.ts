@@ -3,7 +3,7 @@ import { describe, expect, it } from "vitest";
 import type { CandidateId, SectionId } from "../../../src/belt-test/identity.ts";
 import type { EntryKind } from "../../../src/belt-test/kinds/all-kinds.ts";
 import { waveScript } from "../../../src/belt-test/planning/wave-script.ts";
-import { workOf } from "../../../src/belt-test/scorebook/judge-view.ts";
+import { lockBody, workOf } from "../../../src/belt-test/scorebook/judge-view.ts";
 import { lateQuestion } from "../../../src/belt-test/scorebook/marks.ts";
 import type { Pen } from "../../../src/belt-test/scorebook/pen.ts";
 import { readScorebookFile } from "../../../src/belt-test/scorebook/read-scorebook-file.ts";
@@ -247,6 +247,35 @@ describe("what the hub held", () => {
       expect(levels.map(({ level }) => level).sort()).toEqual([1, 4, 4]);
     },
   );
+
+  it("[S310] opens no marks by an old lock before somebody had a place again who was asked since", async () => {
+    const { day, room, author } = await aRoom(2);
+    const [first, second] = day.judges as [Judge, Judge];
+    const by = ({ person, pen }: Judge): Author => ({
+      ...{ person, device: pen.device, roles: ["judge"] },
+    });
+    const gives = async (judge: Judge, to: Judge) => {
+      day.chief.hear(room.book.lamport);
+      const body = { judge: judge.person, by: to.person, places: [first.person] };
+      const line = day.chief.write("judge-replaced", body);
+      expect((await room.handIn(author(day.chief), [line])).refused).toEqual([]);
+    };
+    await room.handIn(by(first), [aMark(first.pen, { level: 1 })]);
+    // Off the line: it hears of nothing that follows.
+    second.pen.hear(room.book.lamport + 1);
+    const old = aLock(second, blocks, [mia], [...room.book.entries()]);
+    await gives(first, second);
+    await gives(second, first);
+    // What the first locks now has not come when the place is given away again.
+    await gives(first, second);
+    const { refused } = await room.handIn(by(second), old);
+    expect(refused.map(({ fault }) => fault.code)).toEqual(["PLAN_OLDER"]);
+    expect(room.book.openings.isRevealed(mia, blocks)).toBe(false);
+    second.pen.hear(room.book.lamport);
+    const anew = second.pen.write("locked", lockBody(room.book, second.person, blocks, mia));
+    expect((await room.handIn(by(second), [anew])).refused).toEqual([]);
+    expect(room.book.openings.openedAt(mia, blocks)).toBe(anew.lamport);
+  });
 
   it("[S251] counts one word of a place that was given away and is had again, whoever marked and locked when", async () => {
     const did = fc.constantFrom("nothing", "a mark", "locked");
