@@ -267,8 +267,11 @@ it("[H209] a chief's tablet that knows nothing of what is lost ends no wait for 
       },
     };
     const room = await GradingRoom.open(aGradingId, store, "hub", { clock });
-    const comes = (behind: PersonId | undefined) =>
-      room.hasCome({ device: "a-tablet" as DeviceId, isChief: true, isNew: false, behind });
+    const comes = (person: PersonId | undefined) =>
+      room.hasCome({
+        ...{ device: "a-tablet" as DeviceId, isChief: true, isNew: false },
+        ...(person && { behind: { person, alsoIn: [] } }),
+      });
     const chief = { person: "chief" as PersonId, roles: ["chief" as const] };
     const beyond = { feed: room.feedId(chief), cursor: 999, link: "lost" };
     if (isFirst) await comes(second);
@@ -285,24 +288,34 @@ it("[H209] a chief's tablet that knows nothing of what is lost ends no wait for 
   }
 });
 
-it("[H209] where there is no other chief nobody waits for one", async () => {
-  const day = aTestDay({ judges: 1, candidates: 1 });
-  const store = openMemoryScorebook();
-  await store.append(aGradingId, day.plan);
-  const room = await GradingRoom.open(aGradingId, store, "hub");
-  const chief = { person: "chief" as PersonId, roles: ["chief" as const] };
-  await room.lookForLost(chief, { feed: room.feedId(chief), cursor: 999, link: "lost" });
-  const { pen, person } = day.judges[0] as (typeof day.judges)[number];
-  pen.hear(day.plan.length);
-  const judge = { person, roles: ["judge"] as const, device: pen.device };
-  const told = async () => (await room.handIn(judge, [aMark(pen)])).refused[0]?.fault.code;
-  expect(await told()).toBe("LAMPORT_TOO_HIGH");
-  await room.hasCome({
-    ...{ device: "a-tablet" as DeviceId, isChief: true, isNew: false },
-    behind: "chief" as PersonId,
-  });
-  expect(await told()).not.toBe("LAMPORT_TOO_HIGH");
-});
+it.each([
+  ["there is no other chief, and no other tablet of theirs", [], []],
+  ["their other tablet has come too", ["other"], ["other"]],
+  ["their other tablet is still to come", ["other"], []],
+])(
+  "[H209] a chief's tablet that knows nothing of what is lost, where %s",
+  async (_, alsoIn, come) => {
+    const day = aTestDay({ judges: 1, candidates: 1 });
+    const store = openMemoryScorebook();
+    await store.append(aGradingId, day.plan);
+    const room = await GradingRoom.open(aGradingId, store, "hub");
+    const chief = { person: "chief" as PersonId, roles: ["chief" as const] };
+    await room.lookForLost(chief, { feed: room.feedId(chief), cursor: 999, link: "lost" });
+    const { pen, person } = day.judges[0] as (typeof day.judges)[number];
+    pen.hear(day.plan.length);
+    const judge = { person, roles: ["judge"] as const, device: pen.device };
+    const told = async () => (await room.handIn(judge, [aMark(pen)])).refused[0]?.fault.code;
+    expect(await told()).toBe("LAMPORT_TOO_HIGH");
+    const tablets = ["a-tablet", ...alsoIn] as DeviceId[];
+    for (const device of [...come, "a-tablet"] as DeviceId[])
+      await room.hasCome({
+        ...{ device, isChief: true, isNew: false },
+        behind: { person: chief.person, alsoIn: tablets.filter((other) => other !== device) },
+      });
+    const isWaiting = (await told()) === "LAMPORT_TOO_HIGH";
+    expect(isWaiting).toBe(alsoIn.length > come.length);
+  },
+);
 
 it("[H174] a chief's device with nothing on it ends the wait after two minutes", async () => {
   const day = aTestDay({ judges: 1, candidates: 1 });

@@ -136,7 +136,9 @@ export class Line {
     void this.#handing.then(() =>
       this.#room.hasCome({
         ...{ device, isChief, isNew: this.#isNew },
-        behind: this.#isAhead ? undefined : person,
+        behind: this.#isAhead
+          ? undefined
+          : { person, alsoIn: [...this.#alsoIn].filter((other) => other !== device) },
       }),
     );
   }

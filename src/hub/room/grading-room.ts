@@ -85,8 +85,8 @@ export class GradingRoom {
   #damage: FaultError | undefined;
   #isOpened = false;
   #callOffWait: (() => void) | undefined;
-  /** Chiefs whose tablets have come and had nothing of what was lost. */
-  readonly #chiefsBehind = new Set<PersonId>();
+  /** Chiefs' tablets that have come and had nothing of what was lost, and whose they are. */
+  readonly #chiefsBehind = new Map<DeviceId, PersonId>();
 
   private constructor(
     grading: GradingId,
@@ -247,7 +247,8 @@ export class GradingRoom {
    * A tablet has handed in all that it had. One of a chief that has nothing of the test, or of what is lost, gives another time to come first. Resolves when
    * other hubs may know.
    *
-   * @param behind  whose a chief's tablet is, where it had read no further than this book goes, and brought nothing that was lost
+   * @param behind  of a chief's tablet that had read no further than this book goes, and brought nothing that was lost: whose it is, and on which other
+   *   tablets they are in
    */
   async hasCome({
     device,
@@ -258,21 +259,23 @@ export class GradingRoom {
     device: DeviceId;
     isChief: boolean;
     isNew: boolean;
-    behind?: PersonId | undefined;
+    behind?: { person: PersonId; alsoIn: readonly DeviceId[] } | undefined;
   }): Promise<void> {
     this.#admission.hasCome(device);
     if (!isChief) return;
-    if (behind) this.#chiefsBehind.add(behind);
-    const mayAnotherHaveIt = behind !== undefined && this.#isAnotherChiefToCome();
+    if (behind) this.#chiefsBehind.set(device, behind.person);
+    const mayAnotherHaveIt = behind !== undefined && this.#isAnotherToCome(behind.alsoIn);
     // Another hub may wait, of which this one has not heard yet.
     if (isNew) await this.#look();
     if ((isNew || mayAnotherHaveIt) && this.#admission.isChiefAwaited) this.#waitForAnother();
     else if (!mayAnotherHaveIt) await this.#chiefHasCome();
   }
-  #isAnotherChiefToCome(): boolean {
+  #isAnotherToCome(alsoIn: readonly DeviceId[]): boolean {
+    if (alsoIn.some((device) => !this.#chiefsBehind.has(device))) return true;
+    const behind = new Set(this.#chiefsBehind.values());
     const seated = this.book.plan.seats.filter(isChief).map(({ person }) => person);
     const opener = openerIn(this.book.entries());
-    return [...seated, ...(opener ? [opener] : [])].some((one) => !this.#chiefsBehind.has(one));
+    return [...seated, ...(opener ? [opener] : [])].some((one) => !behind.has(one));
   }
   #waitForAnother(): void {
     this.#callOffWait ??= this.#settings.clock.after(NEW_CHIEF_MS, () => void this.#chiefHasCome());
