@@ -304,7 +304,8 @@ it.each([
     const { pen, person } = day.judges[0] as (typeof day.judges)[number];
     pen.hear(day.plan.length);
     const judge = { person, roles: ["judge"] as const, device: pen.device };
-    const told = async () => (await room.handIn(judge, [aMark(pen)])).refused[0]?.fault.code;
+    const mark = aMark(pen);
+  const told = async () => (await room.handIn(judge, [mark])).refused[0]?.fault.code;
     expect(await told()).toBe("LAMPORT_TOO_HIGH");
     const tablets = ["a-tablet", ...alsoIn] as DeviceId[];
     for (const device of [...come, "a-tablet"] as DeviceId[])
