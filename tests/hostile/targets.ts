@@ -20,7 +20,6 @@ import { readRoster } from "../../src/command-line/read-roster.ts";
 import { Trouble } from "../../src/command-line/trouble.ts";
 import type { Chance } from "../../src/demo/chance.ts";
 import { GradingRoom } from "../../src/hub/room/grading-room.ts";
-import { openMemoryScorebook } from "../../src/hub/store/memory-scorebook.ts";
 import { FromTablet, MAX_BATCH } from "../../src/line/protocol.ts";
 import { sealedPack } from "../../src/line/sealed-pack.ts";
 import { readPack } from "../../src/tablet/screens/home/read-pack.ts";
@@ -28,6 +27,7 @@ import { aCase } from "../builders/a-case.ts";
 import { aMarkedDay } from "../builders/a-marked-day.ts";
 import { aGradingId, aPen } from "../builders/a-pen.ts";
 import { aMark, aTestDay } from "../builders/a-test-day.ts";
+import { openMemoryScorebook } from "../builders/memory-scorebook.ts";
 import { shippedRubrics } from "../builders/shipped-rubrics.ts";
 import { mutatedDeeply, mutatedJson, mutatedText } from "./mutated.ts";
 

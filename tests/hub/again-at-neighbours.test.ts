@@ -5,12 +5,12 @@ import type { DeviceId, PersonId } from "../../src/book/identity.ts";
 import { GradingRoom } from "../../src/hub/room/grading-room.ts";
 import { lostPlansIn } from "../../src/hub/room/lost-plan.ts";
 import { Rooms } from "../../src/hub/room/rooms.ts";
-import { openMemoryScorebook } from "../../src/hub/store/memory-scorebook.ts";
 import { withReceipt } from "../../src/line/receipt.ts";
 import { aBox } from "../builders/a-box.ts";
 import { aLock } from "../builders/a-lock.ts";
 import { aGradingId } from "../builders/a-pen.ts";
 import { aTestDay } from "../builders/a-test-day.ts";
+import { openMemoryScorebook } from "../builders/memory-scorebook.ts";
 import { memoryDoor, noRows } from "../world/memory-door.ts";
 
 const blocks = "blocks" as SectionId;

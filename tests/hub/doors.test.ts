@@ -3,11 +3,11 @@ import Database from "libsql";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
 import { buildHub, type Hub } from "../../src/hub/build-hub.ts";
 import { FrontDesk } from "../../src/hub/door/front-desk.ts";
-import { openMemoryScorebook } from "../../src/hub/store/memory-scorebook.ts";
 import { sqliteDoorTables } from "../../src/hub/store/sqlite-door-tables.ts";
 import type { ScorebookStore } from "../../src/ports/scorebook-store.ts";
 import { aGradingId, aPen } from "../builders/a-pen.ts";
 import { aTestDay } from "../builders/a-test-day.ts";
+import { openMemoryScorebook } from "../builders/memory-scorebook.ts";
 
 let hub: Hub;
 let database: Database.Database;

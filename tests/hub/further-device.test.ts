@@ -7,12 +7,12 @@ import type { AnyEntry } from "../../src/book/entry.ts";
 import type { DeviceId, PersonId } from "../../src/book/identity.ts";
 import { buildHub, type Hub } from "../../src/hub/build-hub.ts";
 import { FrontDesk } from "../../src/hub/door/front-desk.ts";
-import { openMemoryScorebook } from "../../src/hub/store/memory-scorebook.ts";
 import { sqliteDoorTables } from "../../src/hub/store/sqlite-door-tables.ts";
 import { platformClock } from "../../src/ports/clock.ts";
 import { aGradingId, aPen } from "../builders/a-pen.ts";
 import { ATablet } from "../builders/a-tablet.ts";
 import { aMark, aTestDay, type TestDay } from "../builders/a-test-day.ts";
+import { openMemoryScorebook } from "../builders/memory-scorebook.ts";
 
 let hub: Hub;
 let database: Database.Database;

@@ -8,7 +8,6 @@ import type { DeviceId, PersonId } from "../../src/book/identity.ts";
 import { GradingRoom } from "../../src/hub/room/grading-room.ts";
 import { noLostPlans } from "../../src/hub/room/lost-plan.ts";
 import { takePersonsFile } from "../../src/hub/room/persons-file.ts";
-import { openMemoryScorebook } from "../../src/hub/store/memory-scorebook.ts";
 import { makeSideRecord } from "../../src/line/make-side-record.ts";
 import { owedAgain } from "../../src/line/owed-again.ts";
 import { withReceipt } from "../../src/line/receipt.ts";
@@ -16,6 +15,7 @@ import { aBox } from "../builders/a-box.ts";
 import { aLock } from "../builders/a-lock.ts";
 import { aGradingId, revouched } from "../builders/a-pen.ts";
 import { aMark, aTestDay } from "../builders/a-test-day.ts";
+import { openMemoryScorebook } from "../builders/memory-scorebook.ts";
 
 const blocks = "blocks" as SectionId;
 const mia = "candidate-1" as CandidateId;

@@ -3,10 +3,10 @@ import { afterEach, beforeEach, describe, expect, it } from "vitest";
 import type { DeviceId, GradingId } from "../../src/book/identity.ts";
 import { buildHub, type Hub } from "../../src/hub/build-hub.ts";
 import { FrontDesk } from "../../src/hub/door/front-desk.ts";
-import { openMemoryScorebook } from "../../src/hub/store/memory-scorebook.ts";
 import { sqliteDoorTables } from "../../src/hub/store/sqlite-door-tables.ts";
 import { platformClock } from "../../src/ports/clock.ts";
 import { AHub } from "../builders/a-hub.ts";
+import { openMemoryScorebook } from "../builders/memory-scorebook.ts";
 
 let hub: Hub;
 let database: Database.Database;

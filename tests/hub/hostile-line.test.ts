@@ -5,11 +5,11 @@ import { afterEach, beforeEach, describe, expect, it } from "vitest";
 import { WebSocket } from "ws";
 import { buildHub, type Hub } from "../../src/hub/build-hub.ts";
 import { FrontDesk } from "../../src/hub/door/front-desk.ts";
-import { openMemoryScorebook } from "../../src/hub/store/memory-scorebook.ts";
 import { sqliteDoorTables } from "../../src/hub/store/sqlite-door-tables.ts";
 import { AHub } from "../builders/a-hub.ts";
 import { ATablet } from "../builders/a-tablet.ts";
 import { aMark, aTestDay, type TestDay } from "../builders/a-test-day.ts";
+import { openMemoryScorebook } from "../builders/memory-scorebook.ts";
 
 let hub: AHub;
 let day: TestDay;

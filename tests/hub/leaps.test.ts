@@ -6,11 +6,11 @@ import type { Pen } from "../../src/belt-test/scorebook/pen.ts";
 import type { AnyEntry } from "../../src/book/entry.ts";
 import type { DeviceId } from "../../src/book/identity.ts";
 import { GradingRoom } from "../../src/hub/room/grading-room.ts";
-import { openMemoryScorebook } from "../../src/hub/store/memory-scorebook.ts";
 import { isHeldIn } from "../../src/line/owed-again.ts";
 import { aLock } from "../builders/a-lock.ts";
 import { aGradingId } from "../builders/a-pen.ts";
 import { aMark, aTestDay } from "../builders/a-test-day.ts";
+import { openMemoryScorebook } from "../builders/memory-scorebook.ts";
 
 /** Somebody's tablet as it must behave: sends what the hub lacks, hears what it is sent, and offers again. */
 class Tablet {

@@ -8,7 +8,6 @@ import type { DeviceId, PersonId } from "../../src/book/identity.ts";
 import { GradingRoom } from "../../src/hub/room/grading-room.ts";
 import { noLostPlans } from "../../src/hub/room/lost-plan.ts";
 import { backUp } from "../../src/hub/store/backup.ts";
-import { openMemoryScorebook } from "../../src/hub/store/memory-scorebook.ts";
 import { makeSideRecord } from "../../src/line/make-side-record.ts";
 import { owedAgain } from "../../src/line/owed-again.ts";
 import { platformClock } from "../../src/ports/clock.ts";
@@ -19,6 +18,7 @@ import { aLock } from "../builders/a-lock.ts";
 import { aGradingId, aPen } from "../builders/a-pen.ts";
 import type { ATablet } from "../builders/a-tablet.ts";
 import { aMark, aTestDay } from "../builders/a-test-day.ts";
+import { openMemoryScorebook } from "../builders/memory-scorebook.ts";
 
 const blocks = "blocks" as SectionId;
 const mia = "candidate-1" as CandidateId;
@@ -305,7 +305,7 @@ it.each([
     pen.hear(day.plan.length);
     const judge = { person, roles: ["judge"] as const, device: pen.device };
     const mark = aMark(pen);
-  const told = async () => (await room.handIn(judge, [mark])).refused[0]?.fault.code;
+    const told = async () => (await room.handIn(judge, [mark])).refused[0]?.fault.code;
     expect(await told()).toBe("LAMPORT_TOO_HIGH");
     const tablets = ["a-tablet", ...alsoIn] as DeviceId[];
     for (const device of [...come, "a-tablet"] as DeviceId[])

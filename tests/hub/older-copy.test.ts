@@ -13,13 +13,13 @@ import { knownAtVerdict } from "../../src/belt-test/verdict/verdict-doubt.ts";
 import type { AnyEntry } from "../../src/book/entry.ts";
 import type { DeviceId, EntryId } from "../../src/book/identity.ts";
 import { GradingRoom } from "../../src/hub/room/grading-room.ts";
-import { openMemoryScorebook } from "../../src/hub/store/memory-scorebook.ts";
 import { makeSideRecord } from "../../src/line/make-side-record.ts";
 import { owedAgain } from "../../src/line/owed-again.ts";
 import { withReceipt } from "../../src/line/receipt.ts";
 import { aBox } from "../builders/a-box.ts";
 import { aGradingId, aPen } from "../builders/a-pen.ts";
 import { aTestDay } from "../builders/a-test-day.ts";
+import { openMemoryScorebook } from "../builders/memory-scorebook.ts";
 
 const blocks = "blocks" as SectionId;
 /** The hub has its key again with the copy. */

@@ -4,9 +4,9 @@ import type { Role } from "../../src/belt-test/kinds/body-parts.ts";
 import type { DeviceId, GradingId, PersonId } from "../../src/book/identity.ts";
 import { buildHub, type Hub } from "../../src/hub/build-hub.ts";
 import { FrontDesk } from "../../src/hub/door/front-desk.ts";
-import { openMemoryScorebook } from "../../src/hub/store/memory-scorebook.ts";
 import { sqliteDoorTables } from "../../src/hub/store/sqlite-door-tables.ts";
 import { aTestDay } from "../builders/a-test-day.ts";
+import { openMemoryScorebook } from "../builders/memory-scorebook.ts";
 
 /** Who knocks at the doors, and what the columns below are called. */
 const callers = [

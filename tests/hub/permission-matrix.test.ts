@@ -16,7 +16,6 @@ import type { AnyEntry } from "../../src/book/entry.ts";
 import type { DeviceId, EntryId, GradingId, PersonId } from "../../src/book/identity.ts";
 import { buildHub, type Hub } from "../../src/hub/build-hub.ts";
 import { FrontDesk } from "../../src/hub/door/front-desk.ts";
-import { openMemoryScorebook } from "../../src/hub/store/memory-scorebook.ts";
 import { sqliteDoorTables } from "../../src/hub/store/sqlite-door-tables.ts";
 import { makeSideRecord } from "../../src/line/make-side-record.ts";
 import type { ScorebookStore } from "../../src/ports/scorebook-store.ts";
@@ -26,6 +25,7 @@ import { aRubric } from "../builders/a-rubric.ts";
 import { ATablet } from "../builders/a-tablet.ts";
 import { aMark, aTestDay } from "../builders/a-test-day.ts";
 import { anAnchor, anAnchorId, anchorLevels } from "../builders/an-anchor.ts";
+import { openMemoryScorebook } from "../builders/memory-scorebook.ts";
 import { shippedFaultLibrary } from "../builders/shipped-rubrics.ts";
 
 /*

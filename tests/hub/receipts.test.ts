@@ -11,13 +11,13 @@ import type { DeviceId, EntryId, PersonId } from "../../src/book/identity.ts";
 import { GradingRoom } from "../../src/hub/room/grading-room.ts";
 import { isKeptAgain } from "../../src/hub/room/kept-again.ts";
 import { HeldBox } from "../../src/hub/seals/held-box.ts";
-import { openMemoryScorebook } from "../../src/hub/store/memory-scorebook.ts";
 import { makeSideRecord } from "../../src/line/make-side-record.ts";
 import { withReceipt } from "../../src/line/receipt.ts";
 import { aBox } from "../builders/a-box.ts";
 import { aGradingId, aPen } from "../builders/a-pen.ts";
 import { aRubric } from "../builders/a-rubric.ts";
 import { aMark, aTestDay, type TestDay } from "../builders/a-test-day.ts";
+import { openMemoryScorebook } from "../builders/memory-scorebook.ts";
 
 const day = aTestDay({ judges: 1, candidates: 1 });
 const [judge] = day.judges as [(typeof day.judges)[0]];

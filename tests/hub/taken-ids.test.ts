@@ -5,10 +5,10 @@ import type { SideRecord } from "../../src/belt-test/scorebook/side-record.ts";
 import type { AnyEntry } from "../../src/book/entry.ts";
 import type { DeviceId, PersonId } from "../../src/book/identity.ts";
 import { GradingRoom } from "../../src/hub/room/grading-room.ts";
-import { openMemoryScorebook } from "../../src/hub/store/memory-scorebook.ts";
 import { makeSideRecord, sideDigest } from "../../src/line/make-side-record.ts";
 import { aGradingId, anEntryId, revouched } from "../builders/a-pen.ts";
 import { aMark, aTestDay } from "../builders/a-test-day.ts";
+import { openMemoryScorebook } from "../builders/memory-scorebook.ts";
 
 /** A hall of which the hub has the plan, a judge, and another judge who hears what is on its way and is faster. */
 async function aHall(rules?: Rules) {

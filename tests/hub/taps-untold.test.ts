@@ -9,13 +9,13 @@ import type { AnyEntry } from "../../src/book/entry.ts";
 import type { CountId, DeviceId, PersonId } from "../../src/book/identity.ts";
 import { vouchedEntryId } from "../../src/book/vouched-id.ts";
 import { GradingRoom } from "../../src/hub/room/grading-room.ts";
-import { openMemoryScorebook } from "../../src/hub/store/memory-scorebook.ts";
 import { makeSideRecord } from "../../src/line/make-side-record.ts";
 import { platformClock } from "../../src/ports/clock.ts";
 import { aBox } from "../builders/a-box.ts";
 import { theRestNotSeen } from "../builders/a-lock.ts";
 import { aGradingId, anIdOf } from "../builders/a-pen.ts";
 import { aMark, aTestDay } from "../builders/a-test-day.ts";
+import { openMemoryScorebook } from "../builders/memory-scorebook.ts";
 
 const blocks = "blocks" as SectionId;
 const viewers: readonly { person: PersonId; roles: readonly Role[] }[] = [

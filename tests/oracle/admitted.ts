@@ -3,8 +3,8 @@ import type { AnyEntry } from "../../src/book/entry.ts";
 import type { GradingId } from "../../src/book/identity.ts";
 import { GradingRoom } from "../../src/hub/room/grading-room.ts";
 import type { Handed } from "../../src/hub/room/handed.ts";
-import { openMemoryScorebook } from "../../src/hub/store/memory-scorebook.ts";
 import { aBox } from "../builders/a-box.ts";
+import { openMemoryScorebook } from "../builders/memory-scorebook.ts";
 import { byHand, type Round } from "../world/lying-hall.ts";
 
 /** What became of a day at a hub's door: what lies on its disk, in its order, and what everybody was answered. */

@@ -10,11 +10,11 @@ import type { AnyEntry } from "../../src/book/entry.ts";
 import type { DeviceId, EntryId, GradingId, PersonId } from "../../src/book/identity.ts";
 import { GradingRoom } from "../../src/hub/room/grading-room.ts";
 import type { Handed } from "../../src/hub/room/handed.ts";
-import { openMemoryScorebook } from "../../src/hub/store/memory-scorebook.ts";
 import type { Clock } from "../../src/ports/clock.ts";
 import type { ScorebookStore } from "../../src/ports/scorebook-store.ts";
 import { aBox } from "../builders/a-box.ts";
 import { anIdOf } from "../builders/a-pen.ts";
+import { openMemoryScorebook } from "../builders/memory-scorebook.ts";
 import { FinalAtOpening } from "./final-at-opening.ts";
 import { SightOracle } from "./sight-oracle.ts";
 

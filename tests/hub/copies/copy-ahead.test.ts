@@ -6,10 +6,10 @@ import { FaultError } from "../../../src/book/faults.ts";
 import { diskHere } from "../../../src/hub/copies/copies-disk.ts";
 import { copiesAhead } from "../../../src/hub/copies/copy-ahead.ts";
 import { isDamage } from "../../../src/hub/copies/damaged-copy.ts";
-import { openMemoryScorebook } from "../../../src/hub/store/memory-scorebook.ts";
 import { openSqliteScorebook } from "../../../src/hub/store/sqlite-scorebook.ts";
 import { aGradingId, aPen } from "../../builders/a-pen.ts";
 import { aMark } from "../../builders/a-test-day.ts";
+import { openMemoryScorebook } from "../../builders/memory-scorebook.ts";
 
 const folder = mkdtempSync(join(tmpdir(), "evenhand-ahead-"));
 afterAll(() => rmSync(folder, { recursive: true }));

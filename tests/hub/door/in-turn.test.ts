@@ -5,8 +5,8 @@ import { afterEach, expect, it } from "vitest";
 import { buildHub } from "../../../src/hub/build-hub.ts";
 import { FrontDesk } from "../../../src/hub/door/front-desk.ts";
 import { InTurn } from "../../../src/hub/door/in-turn.ts";
-import { openMemoryScorebook } from "../../../src/hub/store/memory-scorebook.ts";
 import { sqliteDoorTables } from "../../../src/hub/store/sqlite-door-tables.ts";
+import { openMemoryScorebook } from "../../builders/memory-scorebook.ts";
 
 let ends: (() => unknown)[] = [];
 afterEach(async () => {

@@ -6,7 +6,6 @@ import type { PersonId } from "../../../src/book/identity.ts";
 import { buildHub, type Hub } from "../../../src/hub/build-hub.ts";
 import { FrontDesk } from "../../../src/hub/door/front-desk.ts";
 import { SheetLinks } from "../../../src/hub/door/sheet-links.ts";
-import { openMemoryScorebook } from "../../../src/hub/store/memory-scorebook.ts";
 import { sqliteDoorTables } from "../../../src/hub/store/sqlite-door-tables.ts";
 import { platformClock } from "../../../src/ports/clock.ts";
 import type { ScorebookStore } from "../../../src/ports/scorebook-store.ts";
@@ -14,6 +13,7 @@ import { aMarkedDay } from "../../builders/a-marked-day.ts";
 import { aGradingId } from "../../builders/a-pen.ts";
 import type { TestDay } from "../../builders/a-test-day.ts";
 import { candidatesByName } from "../../builders/candidates-by-name.ts";
+import { openMemoryScorebook } from "../../builders/memory-scorebook.ts";
 
 const DAY_MS = 24 * 60 * 60 * 1000;
 const [one, two] = ["candidate-1", "candidate-2"] as CandidateId[] as [CandidateId, CandidateId];

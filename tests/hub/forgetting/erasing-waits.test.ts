@@ -7,12 +7,12 @@ import type { DeviceId, PersonId } from "../../../src/book/identity.ts";
 import { buildHub } from "../../../src/hub/build-hub.ts";
 import { FrontDesk } from "../../../src/hub/door/front-desk.ts";
 import type { ErasedLog } from "../../../src/hub/store/erased-log.ts";
-import { openMemoryScorebook } from "../../../src/hub/store/memory-scorebook.ts";
 import { sqliteDoorTables } from "../../../src/hub/store/sqlite-door-tables.ts";
 import { aGradingId, aPen } from "../../builders/a-pen.ts";
 import { ATablet } from "../../builders/a-tablet.ts";
 import { aTestDay } from "../../builders/a-test-day.ts";
 import { candidatesByName } from "../../builders/candidates-by-name.ts";
+import { openMemoryScorebook } from "../../builders/memory-scorebook.ts";
 
 it("[H158] tells the chief on the line, and the terminal, that an erasing waits, and ends all the same", async () => {
   const full = (): never => {

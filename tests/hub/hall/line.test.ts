@@ -5,11 +5,11 @@ import type { DeviceId, PersonId } from "../../../src/book/identity.ts";
 import { TokenBucket } from "../../../src/hub/door/token-bucket.ts";
 import { Line } from "../../../src/hub/hall/line.ts";
 import { GradingRoom } from "../../../src/hub/room/grading-room.ts";
-import { openMemoryScorebook } from "../../../src/hub/store/memory-scorebook.ts";
 import { makeSideRecord } from "../../../src/line/make-side-record.ts";
 import { FromHub, MAX_BATCH } from "../../../src/line/protocol.ts";
 import { aGradingId } from "../../builders/a-pen.ts";
 import { aTestDay } from "../../builders/a-test-day.ts";
+import { openMemoryScorebook } from "../../builders/memory-scorebook.ts";
 
 /** A socket whose other side reads only when told to. */
 class SlowSocket {

@@ -3,13 +3,13 @@ import type { CandidateId, ItemId, SectionId } from "../../../src/belt-test/iden
 import { type Fault, FaultError } from "../../../src/book/faults.ts";
 import type { DeviceId, PersonId } from "../../../src/book/identity.ts";
 import { GradingRoom, type RoomSettings } from "../../../src/hub/room/grading-room.ts";
-import { openMemoryScorebook } from "../../../src/hub/store/memory-scorebook.ts";
 import { makeSideRecord, sideDigest } from "../../../src/line/make-side-record.ts";
 import { type Clock, platformClock } from "../../../src/ports/clock.ts";
 import type { ScorebookStore } from "../../../src/ports/scorebook-store.ts";
 import { aLock } from "../../builders/a-lock.ts";
 import { aGradingId, revouched } from "../../builders/a-pen.ts";
 import { aMark, aTestDay } from "../../builders/a-test-day.ts";
+import { openMemoryScorebook } from "../../builders/memory-scorebook.ts";
 
 const chief = { person: "chief" as PersonId, roles: ["chief"] as const };
 const onDevice = (person: string) => ({ device: `${person}-tablet` as DeviceId });

@@ -6,9 +6,9 @@ import { fold } from "../../../src/belt-test/scorebook/scorebook.ts";
 import type { AnyEntry } from "../../../src/book/entry.ts";
 import { GradingRoom } from "../../../src/hub/room/grading-room.ts";
 import type { Author } from "../../../src/hub/room/handed.ts";
-import { openMemoryScorebook } from "../../../src/hub/store/memory-scorebook.ts";
 import { aGradingId } from "../../builders/a-pen.ts";
 import { aMark, aTestDay, type TestDay } from "../../builders/a-test-day.ts";
+import { openMemoryScorebook } from "../../builders/memory-scorebook.ts";
 
 /** Milliseconds that a hub takes for so many swaps by one judge, another's mark behind every fifty; and for opening the test again. */
 async function tookMs(swaps: number): Promise<number> {

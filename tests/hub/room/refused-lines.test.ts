@@ -5,12 +5,12 @@ import { fold } from "../../../src/belt-test/scorebook/scorebook.ts";
 import type { AnyEntry } from "../../../src/book/entry.ts";
 import { GradingRoom } from "../../../src/hub/room/grading-room.ts";
 import type { Author } from "../../../src/hub/room/handed.ts";
-import { openMemoryScorebook } from "../../../src/hub/store/memory-scorebook.ts";
 import { makeSideRecord } from "../../../src/line/make-side-record.ts";
 import { aLock } from "../../builders/a-lock.ts";
 import { aGradingId } from "../../builders/a-pen.ts";
 import { aRubric } from "../../builders/a-rubric.ts";
 import { aTestDay, type TestDay } from "../../builders/a-test-day.ts";
+import { openMemoryScorebook } from "../../builders/memory-scorebook.ts";
 
 const [blocks, etiquette] = ["blocks", "etiquette"] as unknown as [SectionId, SectionId];
 const mia = "candidate-1" as CandidateId;

@@ -12,11 +12,11 @@ import { scorebookFile } from "../../../src/belt-test/scorebook/scorebook-file.t
 import type { AnyEntry } from "../../../src/book/entry.ts";
 import type { PersonId } from "../../../src/book/identity.ts";
 import { takePersonsFile } from "../../../src/hub/room/persons-file.ts";
-import { openMemoryScorebook } from "../../../src/hub/store/memory-scorebook.ts";
 import { makeSideRecord } from "../../../src/line/make-side-record.ts";
 import { aLock } from "../../builders/a-lock.ts";
 import { aGradingId, aPen } from "../../builders/a-pen.ts";
 import { aMark, aTestDay, type TestDay } from "../../builders/a-test-day.ts";
+import { openMemoryScorebook } from "../../builders/memory-scorebook.ts";
 
 const blocks = "blocks" as SectionId;
 const mia = "candidate-1" as CandidateId;

@@ -1,11 +1,11 @@
 import { describe, expect, it } from "vitest";
 import type { DeviceId, PersonId } from "../../../src/book/identity.ts";
 import { Rooms } from "../../../src/hub/room/rooms.ts";
-import { openMemoryScorebook } from "../../../src/hub/store/memory-scorebook.ts";
 import type { News } from "../../../src/line/hub-news.ts";
 import { nobodyElse, type StoreNews } from "../../../src/ports/store-news.ts";
 import { aGradingId } from "../../builders/a-pen.ts";
 import { aTestDay } from "../../builders/a-test-day.ts";
+import { openMemoryScorebook } from "../../builders/memory-scorebook.ts";
 import { Life, Timeline } from "../../world/timeline.ts";
 
 const chief = {

@@ -4,11 +4,11 @@ import type { Pen } from "../../../src/belt-test/scorebook/pen.ts";
 import type { PersonId } from "../../../src/book/identity.ts";
 import { GradingRoom } from "../../../src/hub/room/grading-room.ts";
 import type { Author } from "../../../src/hub/room/handed.ts";
-import { openMemoryScorebook } from "../../../src/hub/store/memory-scorebook.ts";
 import { aBox } from "../../builders/a-box.ts";
 import { aLock } from "../../builders/a-lock.ts";
 import { aGradingId } from "../../builders/a-pen.ts";
 import { aTestDay, type TestDay } from "../../builders/a-test-day.ts";
+import { openMemoryScorebook } from "../../builders/memory-scorebook.ts";
 
 type Judge = TestDay["judges"][number];
 const blocks = "blocks" as SectionId;

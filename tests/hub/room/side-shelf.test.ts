@@ -3,11 +3,11 @@ import type { CandidateId } from "../../../src/belt-test/identity.ts";
 import type { SideRecord } from "../../../src/belt-test/scorebook/side-record.ts";
 import type { DeviceId, PersonId } from "../../../src/book/identity.ts";
 import { GradingRoom } from "../../../src/hub/room/grading-room.ts";
-import { openMemoryScorebook } from "../../../src/hub/store/memory-scorebook.ts";
 import { makeSideRecord } from "../../../src/line/make-side-record.ts";
 import type { ScorebookStore } from "../../../src/ports/scorebook-store.ts";
 import { aGradingId } from "../../builders/a-pen.ts";
 import { aTestDay, type TestDay } from "../../builders/a-test-day.ts";
+import { openMemoryScorebook } from "../../builders/memory-scorebook.ts";
 
 const first = "candidate-1" as CandidateId;
 const second = "candidate-2" as CandidateId;

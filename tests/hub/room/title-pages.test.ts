@@ -5,10 +5,10 @@ import Database from "libsql";
 import { afterEach, beforeEach, expect, it } from "vitest";
 import type { GradingId } from "../../../src/book/identity.ts";
 import { TitlePages } from "../../../src/hub/room/title-pages.ts";
-import { openMemoryScorebook } from "../../../src/hub/store/memory-scorebook.ts";
 import { openSqliteScorebook } from "../../../src/hub/store/sqlite-scorebook.ts";
 import type { ScorebookStore } from "../../../src/ports/scorebook-store.ts";
 import { aMark, aTestDay } from "../../builders/a-test-day.ts";
+import { openMemoryScorebook } from "../../builders/memory-scorebook.ts";
 
 let folder: string;
 beforeEach(() => {

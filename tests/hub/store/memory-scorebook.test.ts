@@ -1,5 +1,5 @@
 import { describe } from "vitest";
-import { openMemoryScorebook } from "../../../src/hub/store/memory-scorebook.ts";
+import { openMemoryScorebook } from "../../builders/memory-scorebook.ts";
 import { itKeepsTheScorebookContract } from "../../contracts/scorebook-store.contract.ts";
 import { itKeepsTheSharedScorebookContract } from "../../contracts/shared-scorebook.contract.ts";
 

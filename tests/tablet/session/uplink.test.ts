@@ -10,7 +10,6 @@ import type { AnyEntry } from "../../../src/book/entry.ts";
 import { FaultError } from "../../../src/book/faults.ts";
 import type { DeviceId, PersonId } from "../../../src/book/identity.ts";
 import { GradingRoom } from "../../../src/hub/room/grading-room.ts";
-import { openMemoryScorebook } from "../../../src/hub/store/memory-scorebook.ts";
 import type { FromHub, FromTablet } from "../../../src/line/protocol.ts";
 import type { OpenHubLink } from "../../../src/ports/hub-link.ts";
 import type { TabletStore } from "../../../src/ports/tablet-store.ts";
@@ -21,6 +20,7 @@ import { joinHub } from "../../../src/tablet/session/uplink.ts";
 import { aLock, theRestNotSeen } from "../../builders/a-lock.ts";
 import { aGradingId, anEntryId, aPen } from "../../builders/a-pen.ts";
 import { aMark, aTestDay } from "../../builders/a-test-day.ts";
+import { openMemoryScorebook } from "../../builders/memory-scorebook.ts";
 import { openMemoryTabletStore, TabletDisk } from "../../world/memory-tablet-store.ts";
 import { Life, Timeline } from "../../world/timeline.ts";
 

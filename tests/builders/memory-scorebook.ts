@@ -1,8 +1,8 @@
-import type { SideRecord } from "../../belt-test/scorebook/side-record.ts";
-import type { EntryId, GradingId, SideRecordId } from "../../book/identity.ts";
-import type { StoredEntry } from "../../book/stored-entry.ts";
-import type { Appended, ScorebookStore } from "../../ports/scorebook-store.ts";
-import { canonicalText, entryDigest, FIRST_LINK, nextLink } from "./chain.ts";
+import type { SideRecord } from "../../src/belt-test/scorebook/side-record.ts";
+import type { EntryId, GradingId, SideRecordId } from "../../src/book/identity.ts";
+import type { StoredEntry } from "../../src/book/stored-entry.ts";
+import { canonicalText, entryDigest, FIRST_LINK, nextLink } from "../../src/hub/store/chain.ts";
+import type { Appended, ScorebookStore } from "../../src/ports/scorebook-store.ts";
 
 interface Shelf {
   entries: StoredEntry[];
@@ -11,7 +11,7 @@ interface Shelf {
   sides: Map<SideRecordId, SideRecord>;
 }
 
-/** Scorebooks that live as long as the process: for rehearsals and tests, never for a real test. */
+/** Scorebooks that live as long as the process: for the tests, which it spares a disk. */
 export function openMemoryScorebook(makeSalt: () => string = () => "0".repeat(32)): ScorebookStore {
   const shelves = new Map<GradingId, Shelf>();
   const shelfOf = (grading: GradingId): Shelf => {
