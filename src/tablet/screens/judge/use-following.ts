@@ -72,28 +72,22 @@ export function useFollowing(input: FollowingInput): Following {
     setOwn(undefined);
   };
 
-  // At the close of a section the overall judgements follow the criteria of their own accord.
-  const after =
-    shown && shown.part === "cells"
-      ? calls.find(({ key }) => key === `${shown.key}#overall`)
-      : undefined;
-  const target =
-    isOnFloor && live && after && shown && live.key === shown.key && isClosed(shown) ? after : live;
-  const isThere =
-    isOnFloor &&
-    shown !== undefined &&
-    target !== undefined &&
-    (shown.key === target.key || (shown.part === "overall" && shown.index === target.index));
+  // What else is asked at the call on the floor follows of its own accord: children of another scale, or the overall judgements at the close of a section.
+  const isLive = isOnFloor && live !== undefined && shown?.index === live.index;
+  const boards = callsOf(floorWave).filter(({ index }) => index === live?.index);
+  const waiting = (than: JudgeCall | undefined) =>
+    boards.find((one) => one.key !== than?.key && one.step.asked && !isClosed(one));
+  const same = isOnFloor ? boards.find((one) => shown && sameBoard(shown, one)) : undefined;
+  const target = isLive ? (isClosed(shown) && waiting(shown)) || shown : (same ?? live);
+  const isThere = isOnFloor && shown !== undefined && shown.key === target?.key;
 
-  const isSame =
-    isOnFloor && shown !== undefined && target !== undefined && sameBoard(shown, target);
   const isFree =
     shown === undefined ||
     shown.watched.length === 0 ||
     isClosed(shown) ||
     (count >= 1 && nowMs() - lastTouch.current > IDLE_MS);
   const mayFollow =
-    target !== undefined && !isEarlier && !isAhead && !isThere && (isSame || isFree);
+    target !== undefined && !isEarlier && !isAhead && !isThere && (target === same || isFree);
 
   const targetKey = target?.key;
   useEffect(() => {
@@ -114,7 +108,11 @@ export function useFollowing(input: FollowingInput): Following {
     },
     open: (call, of = wave) => {
       show({ wave: of, key: call.key });
-      const isNow = of === floorWave && (live === undefined || call.index === live.index);
+      // One that is closed already is not left for another of the same call.
+      const isNow =
+        of === floorWave &&
+        (live === undefined ||
+          (call.index === live.index && !(isClosed(call) && waiting(call) !== undefined)));
       setOwn(isNow ? undefined : { call: "earlier", live: liveKey });
     },
     stepOn: (call) => {
