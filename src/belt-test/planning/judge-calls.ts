@@ -42,9 +42,10 @@ export function judgeCalls(book: Scorebook, judge: PersonId, steps: readonly Ste
       all,
     };
     const hasOverall = step.item === null && sectionsOf(all).some((section) => section.overall);
-    const parts = markedAlike({ ...step, candidates: all }).flatMap((part) =>
-      readAlike(book, part),
-    );
+    // Of whom nothing is asked yet comes last.
+    const parts = markedAlike({ ...step, candidates: all })
+      .sort((a, b) => Number(b.asked) - Number(a.asked))
+      .flatMap((part) => readAlike(book, part));
     const cells = parts
       .filter(
         ({ item, marking, candidates }) =>

@@ -365,8 +365,8 @@ describe("a wave of several ranks", () => {
         ["right", 2, null, true],
       ]);
     expect(ways([one, each, together])).toEqual([
-      ["left", 2, null, false],
       ["left", 1, "left", true],
+      ["left", 2, null, false],
       ["right", 2, null, true],
       ["right", 1, "right", true],
     ]);

@@ -87,7 +87,7 @@ export function JudgeScreen() {
   /** What is called now, where its wave is on the glass. */
   const live = wave === floorWave ? floorCall : undefined;
   const isAlone = notebook.link !== "live" || liveIndex < 0;
-  const { shown, next, isEarlier } = following;
+  const { shown, next, beside, isEarlier } = following;
   const lanes = useMovedLanes(shown, wave);
 
   const who = (candidate: CandidateId) =>
@@ -139,16 +139,6 @@ export function JudgeScreen() {
   };
   // With no caller in reach the judge steps on alone: the next call of the script waits as the card. Of the call on the floor other children may wait on a board beside this one.
   const position = shown ? calls.indexOf(shown) : -1;
-  const beside = isEarlier
-    ? undefined
-    : calls.find(
-        (one) =>
-          one !== shown &&
-          one.index === shown?.index &&
-          one.part === "cells" &&
-          one.step.asked &&
-          blanksOf(book, judge, one) > 0,
-      );
   const ownNext = next || position < 0 ? undefined : isAlone ? calls[position + 1] : beside;
   const name = shown ? stepName(book, shown.step) : undefined;
   const place = shown?.watched[0] !== undefined ? book.plan.rubricOf(shown.watched[0]) : undefined;
