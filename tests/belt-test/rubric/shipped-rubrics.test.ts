@@ -64,9 +64,16 @@ describe("the rubrics that come with the product", () => {
                 .map(({ markedSide }) => markedSide);
               expect([item.id, sides]).toEqual([item.id, markedSides(item)]);
             }
-        for (const { id, sides } of first.sections.flatMap(({ items: its }) => its))
-          for (const other of second.sections.flatMap(({ items: its }) => its))
-            if (other.id === id && other.sides !== sides) differing.add(id);
+        const lists = [first, second].map(({ sections }) =>
+          sections.filter(({ marking }) => marking === "line").flatMap(({ items: its }) => its),
+        );
+        for (const { id, sides } of lists[0] ?? [])
+          for (const other of lists[1] ?? []) {
+            if (other.id !== id || other.sides === sides) continue;
+            differing.add(id);
+            const called = steps.filter(({ item }) => item === id).map(({ side }) => side);
+            expect([id, called]).toEqual([id, ["left", "right"]]);
+          }
       }
     expect(differing.size).toBeGreaterThan(0);
   });
