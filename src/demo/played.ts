@@ -8,7 +8,7 @@ import { DONE, type Rubric } from "../belt-test/rubric/rubric.ts";
 import { lockBody, workOf } from "../belt-test/scorebook/judge-view.ts";
 import type { Pen } from "../belt-test/scorebook/pen.ts";
 import type { Scorebook } from "../belt-test/scorebook/scorebook.ts";
-import type { Step } from "../belt-test/script/script.ts";
+import { markedAlike, type Step } from "../belt-test/script/script.ts";
 import type { AnyEntry } from "../book/entry.ts";
 import type { PersonId } from "../book/identity.ts";
 import { candidateIdOf } from "./planned.ts";
@@ -41,14 +41,26 @@ export function tapsAt(
   step: Step,
 ): Tap[] {
   const judge = scenario.judges.find(({ id }) => id === judgeId);
-  if (!judge || !step.asked) return [];
+  if (!judge) return [];
+  const taps = markedAlike(step).flatMap((part) =>
+    part.asked ? writesAt({ scenario, library, book }, judge, wave, part) : [],
+  );
+  return taps.map((write, index) => ({ share: (index + 1) / taps.length, write }));
+}
+
+/** The same where all are marked alike. */
+function writesAt(
+  { scenario, library, book }: Play,
+  judge: Play["scenario"]["judges"][number],
+  wave: number,
+  step: Step,
+): Tap["write"][] {
+  const judgeId = judge.id;
   const watched = step.candidates.filter((candidate) =>
     book.panel.judgesOf(candidate, step.section).includes(judgeId as PersonId),
   );
-  const [first] = watched;
-  if (!first) return [];
   const waves = Math.max(...scenario.candidates.map((candidate) => candidate.wave));
-  const taps: ((pen: Pen) => AnyEntry)[] = [];
+  const taps: Tap["write"][] = [];
   const rest = new Map<string, CandidateId[]>();
 
   for (const candidate of watched) {
@@ -113,10 +125,11 @@ export function tapsAt(
     }
   }
   if (rest.size > 0) {
-    const section = sectionOf(book.plan.rubricOf(first) as Rubric, step.section);
-    const level = section ? meetsLevelAt(book.plan.rubricOf(first) as Rubric, section) : 1;
     const { section: id, item, markedSide: side } = step;
     for (const candidate of watched) {
+      const rubric = book.plan.rubricOf(candidate) as Rubric;
+      const section = sectionOf(rubric, step.section);
+      const level = section ? meetsLevelAt(rubric, section) : 1;
       const cells = [...rest].flatMap(([criterion, candidates]) =>
         candidates.includes(candidate)
           ? [{ candidate, criterion: criterion as typeof DONE, level, how: "rest" as const }]
@@ -126,7 +139,7 @@ export function tapsAt(
         taps.push((pen) => pen.write("mark", { section: id, item, side, cells }));
     }
   }
-  return taps.map((write, index) => ({ share: (index + 1) / taps.length, write }));
+  return taps;
 }
 
 /**

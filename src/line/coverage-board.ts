@@ -1,12 +1,12 @@
 import type { CandidateId, SectionId } from "../belt-test/identity.ts";
-import { stepsVersion, waveSteps } from "../belt-test/planning/wave-script.ts";
+import { isAlone, stepsVersion, waveSteps } from "../belt-test/planning/wave-script.ts";
 import { sectionOf } from "../belt-test/rubric/lookup.ts";
 import { assignedPlaces } from "../belt-test/scorebook/assigned-places.ts";
 import { isCallDone } from "../belt-test/scorebook/call-done.ts";
 import { placeKey } from "../belt-test/scorebook/cell.ts";
 import { type EntryBody, isKnown } from "../belt-test/scorebook/entry.ts";
 import type { Scorebook } from "../belt-test/scorebook/scorebook.ts";
-import type { Step } from "../belt-test/script/script.ts";
+import { markedAlike, type Step } from "../belt-test/script/script.ts";
 import type { AnyEntry } from "../book/entry.ts";
 import type { PersonId } from "../book/identity.ts";
 import { callKey, coverageKey } from "./coverage-key.ts";
@@ -84,17 +84,21 @@ export class CoverageBoard {
         : [...this.#work.values()].flatMap(({ judge, candidate, section }) =>
             this.#look(book, judge, candidate, section),
           );
-    const calls = [...this.#calls.values()].flatMap(({ judge, wave, section, item, side, alone }) =>
-      this.#script(book, wave)
-        .filter(
+    const calls = [...this.#calls.values()].flatMap(
+      ({ judge, wave, section, item, side, alone }) => {
+        const its = this.#script(book, wave).filter(
           (step) =>
             step.section === section &&
             step.item === item &&
-            step.markedSide === side &&
             step.asked &&
-            (alone === null || step.candidates[0] === alone),
-        )
-        .flatMap((step) => this.#lookAtStep(book, judge, wave, step, alone)),
+            (alone === null ? !isAlone(step) : isAlone(step) && step.candidates[0] === alone),
+        );
+        // By which sides it is called depends on who is here.
+        const same = its.filter(({ markedSide }) => markedSide === side);
+        return (same.length > 0 ? same : its).flatMap((step) =>
+          this.#lookAtStep(book, judge, wave, step, alone),
+        );
+      },
     );
     return { work, calls };
   }
@@ -188,15 +192,17 @@ export class CoverageBoard {
   ): DoneCall[] {
     const wave = this.#waveOf(book, candidate);
     if (wave === undefined) return [];
-    const step = this.#script(book, wave).find(
-      (one) =>
-        one.asked &&
-        one.section === section &&
-        one.candidates.includes(candidate) &&
-        (one.marking === "checklist" || (one.item === item && one.markedSide === side)),
+    const step = this.#script(book, wave).find((whole) =>
+      markedAlike(whole).some(
+        (one) =>
+          one.asked &&
+          one.section === section &&
+          one.candidates.includes(candidate) &&
+          (one.marking === "checklist" || (one.item === item && one.markedSide === side)),
+      ),
     );
     if (!step) return [];
-    const alone = step.marking === "single" && step.item !== null ? candidate : null;
+    const alone = isAlone(step) ? candidate : null;
     // This child first: while its row is not whole, nobody else's needs to be looked at.
     const others = step.candidates.filter((one) => one !== candidate);
     return this.#lookAtStep(

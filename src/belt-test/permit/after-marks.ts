@@ -5,7 +5,9 @@ import { sectionOf } from "../rubric/lookup.ts";
 import { type EntryOf, isKnown } from "../scorebook/entry.ts";
 import { firstCallOf, isMarkedToTheEnd } from "../scorebook/marked-so-far.ts";
 import type { Entrant } from "../scorebook/plan.ts";
+import { isReadOtherwise } from "../scorebook/rubric-replacement.ts";
 import type { Scorebook } from "../scorebook/scorebook.ts";
+import { rubricsOfVerdicts } from "../verdict/verdict-doubt.ts";
 import type { Asked } from "./refusals.ts";
 import { comesAgain, isChief } from "./writer.ts";
 
@@ -42,7 +44,8 @@ export function refusalOfAway(asked: Asked, entry: EntryOf<"absent" | "unfit">):
 
 /**
  * Who is entered anew keeps to a number that nobody else has. Once the child was called or marked the desk gives no other rubric, number or name,
- * and the chief no other rubric without a reason: whose the marks are stands with them.
+ * and the chief no other rubric without a reason: whose the marks are stands with them. One by which they would mean something else is given by nobody, but for
+ * that of a verdict.
  * @param at  logical time, as above
  */
 export function refusalOfReentry(asked: Asked, entry: EntryOf<"entered">): Fault | null {
@@ -61,6 +64,13 @@ export function refusalOfReentry(asked: Asked, entry: EntryOf<"entered">): Fault
     return { code: "NAME_BEGUN", with: { candidate } };
   const isSame = rubric === before.rubric && (number === before.number || isChief(writer));
   if (isSame) return null;
+  const next = book.plan.rubric(rubric);
+  const isMeantOtherwise =
+    rubric !== before.rubric &&
+    next !== undefined &&
+    isReadOtherwise(book, candidate, next) &&
+    !rubricsOfVerdicts(book, candidate).some(({ id }) => id === rubric);
+  if (isMeantOtherwise && isChief(writer)) return { code: "RUBRIC_MISFIT", with: { rubric } };
   if (!isBegun(book, candidate, momentFor(asked))) return null;
   if (isChief(writer)) return reason ? null : { code: "REASON_MISSING" };
   return rubric === before.rubric

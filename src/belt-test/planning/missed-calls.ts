@@ -3,7 +3,7 @@ import { isKnown } from "../scorebook/entry.ts";
 import { isCallOf } from "../scorebook/lane-words.ts";
 import type { Presence } from "../scorebook/presence.ts";
 import type { Scorebook } from "../scorebook/scorebook.ts";
-import type { Step } from "../script/script.ts";
+import { markedAlike, type Step } from "../script/script.ts";
 import { calledIndex, isAlone, waveScript, whoCame } from "./wave-script.ts";
 
 /** What a child who is here now was not here for. */
@@ -22,9 +22,9 @@ export function missedCalls(book: Scorebook, wave: number): MissedCalls[] {
   const script = waveScript(book, wave);
   const reached = new Set(script.slice(0, calledIndex(book, wave, script) + 1));
   // The close of a section is called to nobody.
-  const steps = script.filter(
-    ({ asked, item, marking }) => asked && (item !== null || marking === "checklist"),
-  );
+  const steps = script
+    .flatMap(markedAlike)
+    .filter(({ asked, item, marking }) => asked && (item !== null || marking === "checklist"));
   return book.plan.lanes(wave).flatMap((candidate) => {
     const said = book.floor.presenceSaid(candidate);
     if (book.floor.presence(candidate) !== "checked-in" || !said) return [];

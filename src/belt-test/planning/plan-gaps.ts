@@ -1,6 +1,7 @@
 import type { PersonId } from "../../book/identity.ts";
 import type { CandidateId, RubricId, SectionId } from "../identity.ts";
 import { lineLoad } from "../rubric/line-load.ts";
+import type { Section } from "../rubric/rubric.ts";
 import { isHere } from "../scorebook/is-here.ts";
 import type { Scorebook } from "../scorebook/scorebook.ts";
 
@@ -9,6 +10,7 @@ export type PlanGap = { weight: "needed" | "advice" } & (
   | { code: "NO_RUBRIC" | "NO_CANDIDATE" | "NO_JUDGE" | "NO_CALLER" | "NO_DESK" }
   | { code: "FEWER_JUDGES_THAN_QUORUM"; rubric: RubricId; judges: number; quorum: number }
   | { code: "RUBRIC_MISSING" | "WITHOUT_WAVE" | "IN_TWO_WAVES"; candidates: CandidateId[] }
+  | { code: "SECTION_TWO_WAYS"; wave: number; section: SectionId; candidates: CandidateId[] }
   | {
       code: "LANE_UNWATCHED";
       wave: number;
@@ -86,6 +88,19 @@ export function planGaps(book: Scorebook): PlanGap[] {
   if (twice.length > 0)
     gaps.push({ weight: "needed", code: "IN_TWO_WAVES", candidates: idsOf(twice) });
 
+  for (const { wave, lanes } of book.plan.waves)
+    gaps.push(
+      ...markedInSeveralWays(
+        book,
+        lanes.filter((one) => isComing.has(one)),
+      ).map((gap) => ({
+        weight: "needed" as const,
+        code: "SECTION_TWO_WAYS" as const,
+        wave,
+        ...gap,
+      })),
+    );
+
   for (const { wave, lane, candidate } of standing) {
     if (!isComing.has(candidate)) continue;
     const rubric = book.plan.rubricOf(candidate);
@@ -128,6 +143,23 @@ export function planGaps(book: Scorebook): PlanGap[] {
         });
     }
   return gaps;
+}
+
+/** Sections that some of these children's rubrics mark as a line, or one child at a time, or as a list, and others otherwise; with who differs from the first. */
+function markedInSeveralWays(
+  book: Scorebook,
+  lanes: readonly CandidateId[],
+): { section: SectionId; candidates: CandidateId[] }[] {
+  const found = new Map<SectionId, { marking: Section["marking"]; others: CandidateId[] }>();
+  for (const candidate of lanes)
+    for (const { id, marking } of book.plan.rubricOf(candidate)?.sections ?? []) {
+      const its = found.get(id);
+      if (!its) found.set(id, { marking, others: [] });
+      else if (its.marking !== marking) its.others.push(candidate);
+    }
+  return [...found].flatMap(([section, { others }]) =>
+    others.length > 0 ? [{ section, candidates: others }] : [],
+  );
 }
 
 /** Whether this judge marks this candidate in any section. */

@@ -52,7 +52,9 @@ const callsOf = (book: Scorebook, wave: number): EntryOf<"called">[] =>
  */
 function lastCallOf(calls: readonly EntryOf<"called">[], step: Step): number {
   const at = calls.findLastIndex(({ body }) =>
-    isAlone(step) ? body.section === step.section && body.item !== null : isCallOf(body, step),
+    isAlone(step)
+      ? body.section === step.section && body.item !== null && body.candidates !== undefined
+      : isCallOf(body, step) && body.candidates === undefined,
   );
   return at < 0 ? Number.POSITIVE_INFINITY : at;
 }

@@ -4,8 +4,8 @@ import { NOW } from "../../book/order.ts";
 import type { CandidateId, CriterionId, ItemId } from "../identity.ts";
 import type { MarkedPlace } from "../kinds/marked-place.ts";
 import { criteriaAt, itemOf, meetsLevelAt, sectionOf } from "../rubric/lookup.ts";
-import type { Item, Section } from "../rubric/rubric.ts";
-import type { Step } from "../script/script.ts";
+import type { Item, Section, Side } from "../rubric/rubric.ts";
+import { markedAlike, type Step } from "../script/script.ts";
 import { assignedPlaces } from "./assigned-places.ts";
 import type { Place } from "./cell.ts";
 import { basisFor } from "./counts.ts";
@@ -18,6 +18,7 @@ import type { Scorebook } from "./scorebook.ts";
 export interface AskedCell {
   candidate: CandidateId;
   item: ItemId | null;
+  side: Side | null;
   criterion: CriterionId;
 }
 
@@ -38,8 +39,15 @@ export function placeOf(
   return item === undefined ? undefined : { section, item };
 }
 
-/** Every cell this judge is asked for at a step; none on the first side of an item marked once for both. */
-export function askedCells(book: Scorebook, judge: PersonId, step: Step): AskedCell[] {
+/** Every cell this judge may mark at a step: asked for there or, on the first side of an item that is marked once for both, at the second. */
+export const askedCells = (book: Scorebook, judge: PersonId, step: Step): AskedCell[] =>
+  markedAlike(step).flatMap((part) => cellsOf(book, judge, part));
+
+/** Of what is asked for at a step, the parts that are asked for at this very call. Where nothing is yet, all of it. */
+export const askedNow = (step: Step): Step[] =>
+  markedAlike(step).filter(({ asked }) => asked || !step.asked);
+
+function cellsOf(book: Scorebook, judge: PersonId, step: Step): AskedCell[] {
   return watchedAt(book, judge, step).flatMap((candidate) => {
     const place = placeOf(book, candidate, step);
     if (!place) return [];
@@ -51,6 +59,7 @@ export function askedCells(book: Scorebook, judge: PersonId, step: Step): AskedC
         criteriaAt(place.section, item).map((criterion) => ({
           candidate,
           item: item?.id ?? null,
+          side: step.markedSide,
           criterion,
         })),
       );
@@ -60,13 +69,8 @@ export function askedCells(book: Scorebook, judge: PersonId, step: Step): AskedC
 /** The asked cells nobody of this judge's hand has marked yet: not even “not seen”. */
 export function blankCells(book: Scorebook, judge: PersonId, step: Step): AskedCell[] {
   return askedCells(book, judge, step).filter(
-    ({ candidate, item, criterion }) =>
-      book.marks.cell(judge, candidate, {
-        section: step.section,
-        item,
-        side: step.markedSide,
-        criterion,
-      }) === undefined,
+    ({ candidate, ...place }) =>
+      book.marks.cell(judge, candidate, { section: step.section, ...place }) === undefined,
   );
 }
 
@@ -115,13 +119,13 @@ function fill(
   markFor: (candidate: CandidateId) => Pick<EntryBody<"mark">["cells"][number], "level" | "how">,
 ): EntryBody<"mark">[] {
   const bodies = new Map<string, EntryBody<"mark">>();
-  for (const { candidate, item, criterion } of blankCells(book, judge, step)) {
+  for (const { candidate, item, side, criterion } of blankCells(book, judge, step)) {
     if (!candidates.includes(candidate)) continue;
     // New books speak of one child in each entry.
-    const key = book.plan.rules === 1 ? `${item}` : `${item}/${candidate}`;
+    const key = book.plan.rules === 1 ? `${item}/${side}` : `${item}/${candidate}`;
     let body = bodies.get(key);
     if (!body) {
-      const where = { section: step.section, item, side: step.markedSide };
+      const where = { section: step.section, item, side };
       body = { ...where, ...(book.plan.rules > 1 && laneOf(step, candidate)), cells: [] };
       bodies.set(key, body);
     }
@@ -149,7 +153,7 @@ export function workOf(book: Scorebook, judge: PersonId, steps: readonly Step[])
     const here = steps.filter((step) => step.section === section);
     const watched = [...new Set(here.flatMap((step) => watchedAt(book, judge, step)))];
     if (watched.length === 0) return [];
-    const asked = here.filter(({ asked }) => asked);
+    const asked = here.flatMap(markedAlike).filter(({ asked }) => asked);
     return [
       {
         section,

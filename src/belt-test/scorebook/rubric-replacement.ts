@@ -2,6 +2,7 @@ import type { PersonId } from "../../book/identity.ts";
 import type { CandidateId, RubricId } from "../identity.ts";
 import { criteriaAt, markedSides } from "../rubric/lookup.ts";
 import type { Rubric } from "../rubric/rubric.ts";
+import { isScaleOf } from "../rubric/scale.ts";
 import { type Place, placeKey } from "./cell.ts";
 import type { Scorebook } from "./scorebook.ts";
 
@@ -25,11 +26,15 @@ export function rubricMisfit(book: Scorebook, next: Rubric): Misfit | null {
   if (next.version <= now.version) return "not-newer";
   if (next.from.id !== now.from.id || next.to.id !== now.to.id || next.audience !== now.audience)
     return "other-rank";
-  const isScaleKept =
-    next.scale.levels.length === now.scale.levels.length &&
-    next.scale.meetsLevel === now.scale.meetsLevel;
-  const isMarked = candidates.some((candidate) => book.marks.of(candidate, "now").length > 0);
-  return isScaleKept || !isMarked ? null : "other-scale";
+  return candidates.some((candidate) => isReadOtherwise(book, candidate, next))
+    ? "other-scale"
+    : null;
+}
+
+/** Whether what is marked of a child would mean something else by this rubric: then it replaces none, and the child is not given it. */
+export function isReadOtherwise(book: Scorebook, candidate: CandidateId, next: Rubric): boolean {
+  const now = book.plan.rubricOf(candidate);
+  return now !== undefined && !isScaleOf(now, next) && book.marks.of(candidate, "now").length > 0;
 }
 
 /** What of a rubric somebody may have relied on. */

@@ -2,7 +2,8 @@ import type { EntryId, PersonId } from "../../book/identity.ts";
 import type { Stamp } from "../../book/order.ts";
 import type { CandidateId } from "../identity.ts";
 import { DONE } from "../rubric/rubric.ts";
-import type { Step } from "../script/script.ts";
+import { isScaleOf } from "../rubric/scale.ts";
+import { markedAlike, type Step } from "../script/script.ts";
 import type { Place, Write } from "./cell.ts";
 import { type EntryOf, isKnown } from "./entry.ts";
 import { placeOf } from "./judge-view.ts";
@@ -50,7 +51,7 @@ export function strayLanes(
   steps: readonly Step[],
 ): StrayLanes[] {
   const rows = new Map<string, LaneStep>();
-  for (const step of steps) {
+  for (const step of steps.flatMap(markedAlike)) {
     const { lanes } = step;
     // Both sides of what is marked once are one row: the children stood as at the second.
     if (lanes) rows.set(rowKey(rowOf(step)), { ...step, lanes });
@@ -110,22 +111,31 @@ function movesByLane(
     );
     const strays = words.filter(({ candidate, stood }) => candidate !== stood);
     const to = new Map<CandidateId, Write | undefined>();
+    let isOfOtherScale = false;
     for (const one of new Set(strays.flatMap(({ candidate, stood }) => [candidate, stood]))) {
       const its = words.filter(({ stood }) => stood === one);
       const last = its.reduce<(typeof words)[number] | undefined>(
         (newest, word) => (newest && isOlder(book, word, newest, one) ? newest : word),
         undefined,
-      )?.write;
-      const level = last?.level === "cleared" ? undefined : last?.level;
-      if (level !== book.marks.cell(judge, one, place)?.level)
-        to.set(one, level === undefined ? undefined : last);
+      );
+      const level = last?.write.level === "cleared" ? undefined : last?.write.level;
+      const isOther = typeof level === "number" && !isReadAlike(book, one, last?.candidate);
+      if (isOther) isOfOtherScale = true;
+      if (isOther || level !== book.marks.cell(judge, one, place)?.level)
+        to.set(one, level === undefined ? undefined : last?.write);
     }
     if (to.size === 0) return [];
     for (const { candidate, stood } of strays)
       if (to.has(candidate) || to.has(stood)) pairs.push([candidate, stood]);
-    return [{ criterion, to }];
+    return [{ criterion, to, isOfOtherScale }];
   });
   return { moves, pairs };
+}
+
+/** Whether a level means the same of both. */
+function isReadAlike(book: Scorebook, ...both: readonly (CandidateId | undefined)[]): boolean {
+  const [a, b] = both.map((one) => one && book.plan.rubricOf(one));
+  return a !== undefined && b !== undefined && isScaleOf(a, b);
 }
 
 /** Of two words about one lane. Marks do not make logical time go on: then the clock of their tablet says it, or who is known to have stood there. */

@@ -21,6 +21,8 @@ export const rowKey = ({ section, item, side }: Row): string =>
 export interface Move {
   criterion: CriterionId;
   to: ReadonlyMap<CandidateId, Write | undefined>;
+  /** It would go to a child of whom it means something else. */
+  isOfOtherScale: boolean;
 }
 
 /** What becomes of a judge's marks of one call when two children stood in each other's place. */
@@ -46,8 +48,10 @@ export function movedMarks(
   const who = [...new Set(moves.flatMap(({ to }) => [...to.keys()]))];
   const isLocked = who.some((one) => book.openings.hasLocked(judge, one, row.section));
   const isOfOthers = who.some((one) => !book.panel.judgesOf(one, row.section).includes(judge));
-  const moving = moves.filter(({ criterion, to }) =>
-    [...to].every(([candidate, mark]) => fits(book, candidate, row, criterion, mark)),
+  const moving = moves.filter(
+    ({ criterion, to, isOfOtherScale }) =>
+      !isOfOtherScale &&
+      [...to].every(([candidate, mark]) => fits(book, candidate, row, criterion, mark)),
   );
   const stay = moves.filter((one) => !moving.includes(one)).map(({ criterion }) => criterion);
   if (isLocked || isOfOthers || moving.length === 0)

@@ -21,6 +21,8 @@ interface CandidateFormProps {
   isReady?: boolean;
   /** Whether giving this rubric needs a reason. */
   needsReason?: (rubric: RubricId) => boolean;
+  /** Whether this rubric reads otherwise what is marked of the child: then it cannot be given. */
+  isMisfit?: (rubric: RubricId) => boolean;
   /** @param reason  why, where it was asked for */
   onKeep: (candidate: RosterCandidate, reason?: string) => void;
   onCancel?: () => void;
@@ -36,6 +38,7 @@ export function CandidateForm(props: CandidateFormProps) {
     isCorrection,
     isReady,
     needsReason,
+    isMisfit,
     onKeep,
     onCancel,
   } = props;
@@ -67,7 +70,12 @@ export function CandidateForm(props: CandidateFormProps) {
           : say("number-taken", { number, given: owner }),
     given: draft.given.trim() === "" ? say("needed") : tooLong(draft.given),
     family: tooLong(draft.family),
-    rubric: draft.rubric === "" ? say("needed") : undefined,
+    rubric:
+      draft.rubric === ""
+        ? say("needed")
+        : isMisfit?.(draft.rubric)
+          ? say("rubric-other-scale")
+          : undefined,
     year:
       year === "" || (/^\d{4}$/.test(year) && Number(year) >= 1900 && Number(year) <= latestYear)
         ? undefined
@@ -119,7 +127,7 @@ export function CandidateForm(props: CandidateFormProps) {
       <SelectField
         label={say("rubric")}
         value={draft.rubric}
-        fault={shown.rubric}
+        fault={draft.rubric === "" ? shown.rubric : wrong.rubric}
         needed
         none={say("choose")}
         options={rubrics.map(({ id, title }) => ({ value: id, label: title }))}

@@ -28,6 +28,13 @@ export function workState(
   return filled === 0 ? "nothing" : filled < places.length ? "begun" : "filled";
 }
 
+/** Whether anybody has marked anything of a child, open or closed. */
+export const isMarked = ({ book, news }: Notebook, candidate: CandidateId): boolean =>
+  book.marks.of(candidate, "now").length > 0 ||
+  [...news.coverage.values()].some(
+    (heard) => heard.candidate === candidate && heard.state !== "nothing",
+  );
+
 /** Cells of which a judge said “not seen”: known, and to be asked about, once all of the child's section is filled. */
 export function notSeenCells(
   notebook: Notebook,

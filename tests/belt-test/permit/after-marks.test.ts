@@ -155,6 +155,79 @@ describe("what the desk says of a child after the marks", () => {
     expect(refusal(marked, head, why)).toBeNull();
   });
 
+  it("[S306] nobody gives a marked child a rubric by which its marks would mean something else; one that is marked no more is given any", () => {
+    const { plan, chief, judges } = aDay();
+    const { levels } = other.scale;
+    const scales = [
+      { levels: levels.slice(1), meetsLevel: 2 },
+      { levels, meetsLevel: 2 },
+      { levels: levels.map((level) => ({ ...level, title: `${level.title}!` })), meetsLevel: 3 },
+    ];
+    const rubrics = scales.map((scale, at) => ({
+      ...aRubric({
+        scale,
+        criteria: other.criteria.map((one) => ({
+          ...one,
+          descriptors: one.descriptors.slice(-scale.levels.length),
+        })),
+      }),
+      id: `scale-${at}` as RubricId,
+    }));
+    const pen = (judges[0] as (typeof judges)[number]).pen;
+    const frozen = rubrics.map((rubric) => chief.write("frozen", { rubric }));
+    const before = [...plan, ...frozen];
+    const mark = aMark(pen);
+    chief.hear(300);
+    const give = (rubric: RubricId) =>
+      chief.write("entered", { candidate: mia, number: 1, rubric, reason });
+    const codes = (lines: readonly AnyEntry[]) =>
+      rubrics.map(({ id }) => refusal(fold(lines), head, give(id))?.code);
+    expect(codes(before)).toEqual([undefined, undefined, undefined]);
+    // As where a rubric is replaced, other words for the same levels are a correction.
+    expect(codes([...before, mark])).toEqual(["RUBRIC_MISFIT", "RUBRIC_MISFIT", undefined]);
+    expect(codes([...before, mark, aMark(pen, { level: "cleared" })])).toEqual([
+      undefined,
+      undefined,
+      undefined,
+    ]);
+    // A chief who had not heard of the marks either.
+    const unheard = { ...give("scale-0" as RubricId), lamport: 1 };
+    expect(refusal(fold([...before, mark]), head, unheard)?.code).toBe("RUBRIC_MISFIT");
+    // What a hub had before it was put back comes again.
+    const second = aPen("co-chief");
+    second.hear(300);
+    const again = second.write("entered", {
+      ...{ candidate: mia, number: 1, rubric: "scale-0" as RubricId, reason },
+    });
+    const basis = { [again.device]: again.n } as Basis;
+    const verdict = chief.write("verdict", {
+      ...{ candidate: mia, result: "retest", computed: "retest", retestSections: [], basis },
+    });
+    const putBack = { ...head, person: "co-chief" as PersonId, mayComeAgain: true };
+    expect(refusal(fold([...before, mark, verdict]), putBack, again)).toBeNull();
+  });
+
+  it("[S306] where a verdict was issued by a rubric of another scale, the child is given that one back", () => {
+    const { plan, chief, judges, rubric } = aDay();
+    const wide = {
+      ...aRubric({ scale: { ...rubric.scale, meetsLevel: 2 } }),
+      id: "wide" as RubricId,
+    };
+    const mark = aMark((judges[0] as (typeof judges)[number]).pen);
+    chief.hear(300);
+    const lines = [...plan, chief.write("frozen", { rubric: wide }), mark] as AnyEntry[];
+    const give = (id: RubricId) =>
+      chief.write("entered", { candidate: mia, number: 1, rubric: id, reason }) as AnyEntry;
+    const verdict = chief.write("verdict", {
+      ...{ candidate: mia, result: "pass", retestSections: [], computed: "incomplete", reason },
+      basis: fold(lines).basis,
+    } as never) as AnyEntry;
+    // As a hub of before took it.
+    const book = fold([...lines, verdict, give(wide.id)]);
+    expect(refusal(book, head, give(rubric.id))).toBeNull();
+    expect(refusal(book, head, give(other.id))?.code).toBe("RUBRIC_MISFIT");
+  });
+
   it("[V134] after the closing the chief gives a child the rubric back that its verdict was issued by, with a reason, and no other", () => {
     const { plan, chief, desk, rubric } = aDay();
     chief.hear(300);

@@ -1,9 +1,11 @@
 import { describe, expect, it } from "vitest";
-import type { CandidateId, SectionId } from "../../../src/belt-test/identity.ts";
+import type { CandidateId, RubricId, SectionId } from "../../../src/belt-test/identity.ts";
 import { planGaps } from "../../../src/belt-test/planning/plan-gaps.ts";
 import { fold } from "../../../src/belt-test/scorebook/scorebook.ts";
+import type { AnyEntry } from "../../../src/book/entry.ts";
 import type { PersonId } from "../../../src/book/identity.ts";
 import { aPen } from "../../builders/a-pen.ts";
+import { aRubric } from "../../builders/a-rubric.ts";
 import { aTestDay } from "../../builders/a-test-day.ts";
 
 const codesOf = (gaps: ReturnType<typeof planGaps>) => gaps.map(({ code }) => code);
@@ -48,6 +50,39 @@ describe("what a plan lacks", () => {
       chief.write("unfit", { candidate: "candidate-1" as CandidateId }),
     ]);
     expect(codesOf(planGaps(book))).toEqual(["NO_CANDIDATE", "NO_CALLER", "NO_DESK"]);
+  });
+
+  it("[Y238] names a section that children of one wave are marked in otherwise, and nobody who stands in another or does not come", () => {
+    const { plan, chief } = aTestDay({ candidates: 3 });
+    const rubric = aRubric();
+    const sections = rubric.sections.map((section) =>
+      section.id === "blocks" ? { ...section, marking: "single" as const } : section,
+    );
+    const frozen = chief.write("frozen", {
+      rubric: { ...rubric, id: "alone" as RubricId, sections },
+    });
+    const [one, two, three] = ["candidate-1", "candidate-2", "candidate-3"] as [
+      CandidateId,
+      CandidateId,
+      CandidateId,
+    ];
+    const enter = (candidate: CandidateId, number: number) =>
+      chief.write("entered", { candidate, number, rubric: "alone" as RubricId });
+    const mixed = [...plan, frozen, enter(two, 2), enter(three, 3)];
+    const found = (more: readonly AnyEntry[]) =>
+      planGaps(fold([...mixed, ...more])).filter(({ code }) => code === "SECTION_TWO_WAYS");
+    const gap = { weight: "needed", code: "SECTION_TWO_WAYS", wave: 1, section: "blocks" };
+    expect(found([])).toEqual([{ ...gap, candidates: [two, three] }]);
+    expect(found([chief.write("absent", { candidate: two })])).toEqual([
+      { ...gap, candidates: [three] },
+    ]);
+    expect(found([chief.write("absent", { candidate: one })])).toEqual([]);
+    expect(
+      found([
+        chief.write("lined-up", { wave: 1, lanes: [one] }),
+        chief.write("lined-up", { wave: 2, lanes: [two, three] }),
+      ]),
+    ).toEqual([]);
   });
 
   it("asks about a lane with fewer judges than the quorum", () => {

@@ -1,6 +1,8 @@
 import { describe, expect, it } from "vitest";
-import { criteriaAt } from "../../../src/belt-test/rubric/lookup.ts";
+import type { CandidateId } from "../../../src/belt-test/identity.ts";
+import { criteriaAt, markedSides } from "../../../src/belt-test/rubric/lookup.ts";
 import { type Item, Rubric } from "../../../src/belt-test/rubric/rubric.ts";
+import { markedAlike, script } from "../../../src/belt-test/script/script.ts";
 import { shippedRubrics } from "../../builders/shipped-rubrics.ts";
 
 const rubrics = shippedRubrics.map(({ json }) => Rubric.parse(json));
@@ -36,6 +38,44 @@ describe("the rubrics that come with the product", () => {
       expect(ways.get(section.id) ?? section.marking).toBe(section.marking);
       ways.set(section.id, section.marking);
     }
+  });
+
+  it("[R2] of any two ranks in one wave, whoever stands first, each child is asked by its own sides", () => {
+    const [one, two] = ["one", "two"] as [CandidateId, CandidateId];
+    const differing = new Set<string>();
+    for (const first of rubrics)
+      for (const second of rubrics) {
+        const candidates = [
+          { candidate: one, rubric: first },
+          { candidate: two, rubric: second },
+        ];
+        const steps = script({ candidates, isExcused: () => false });
+        const asked = steps.flatMap(markedAlike).filter((step) => step.asked);
+        for (const { candidate, rubric } of candidates)
+          for (const section of rubric.sections)
+            for (const item of section.marking === "checklist" ? [] : section.items) {
+              const sides = asked
+                .filter(
+                  (step) =>
+                    step.section === section.id &&
+                    step.item === item.id &&
+                    step.candidates.includes(candidate),
+                )
+                .map(({ markedSide }) => markedSide);
+              expect([item.id, sides]).toEqual([item.id, markedSides(item)]);
+            }
+        const lists = [first, second].map(({ sections }) =>
+          sections.filter(({ marking }) => marking === "line").flatMap(({ items: its }) => its),
+        );
+        for (const { id, sides } of lists[0] ?? [])
+          for (const other of lists[1] ?? []) {
+            if (other.id !== id || other.sides === sides) continue;
+            differing.add(id);
+            const called = steps.filter(({ item }) => item === id).map(({ side }) => side);
+            expect([id, called]).toEqual([id, ["left", "right"]]);
+          }
+      }
+    expect(differing.size).toBeGreaterThan(0);
   });
 
   // Common practice, no source: hand techniques in sets of six, kicks three a side.

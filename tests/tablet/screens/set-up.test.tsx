@@ -608,6 +608,56 @@ describe("setting up a belt test", () => {
     expect(back?.body).toMatchObject({ candidate: one, rubric: day.rubric.id, reason: {} });
   });
 
+  it("[Y238] gives a marked child no rubric of another scale, and says why, also where the marks are closed", async () => {
+    const day = aTestDay();
+    const { scale } = day.rubric;
+    const other = {
+      ...aRubric({ scale: { ...scale, meetsLevel: 2 } }),
+      ...{ id: "other" as RubricId, title: "Another rank" },
+    };
+    const frozen = day.chief.write("frozen", { rubric: other });
+    const mine = await aSession("chief", ["chief"], [...day.plan, frozen]);
+    mine.show(<SetUpScreen />, at("candidates"));
+    await userEvent.click(screen.getByRole("button", { name: /^Correct 1/ }));
+    const form = within(screen.getByRole("dialog"));
+    await userEvent.type(form.getByLabelText(/Given name/), "Mia");
+    await userEvent.selectOptions(form.getByLabelText(/Tested by/), "Another rank");
+    const why = () => form.queryByText(/marked already, and that rubric has other levels/);
+    expect(why()).toBeNull();
+    const work = {
+      ...{ judge: "judge-1", candidate: one, section: "blocks", state: "begun", notSeen: [] },
+    } as never;
+    await act(async () =>
+      mine.notebook.heardNews({ coverage: new Map([[coverageKey(work), work]]) }),
+    );
+    expect(why()).not.toBeNull();
+    await userEvent.type(form.getByLabelText(/Why another rubric/), "A slip");
+    await userEvent.click(form.getByRole("button", { name: "Keep the correction" }));
+    await settle();
+    expect(mine.notebook.book.plan.entrant(one)?.rubric).toBe(day.rubric.id);
+  });
+
+  it("[Y238] says which section is marked otherwise for whom, and what to do, before the test is opened", async () => {
+    const day = aTestDay();
+    const sections = day.rubric.sections.map((section) =>
+      section.id === "blocks" ? { ...section, marking: "single" as const } : section,
+    );
+    const other = { ...day.rubric, id: "other" as RubricId, title: "Another rank", sections };
+    const mine = await aSession(
+      "chief",
+      ["chief"],
+      [
+        ...day.plan.filter(({ kind }) => kind !== "started"),
+        day.chief.write("frozen", { rubric: other }),
+        day.chief.write("entered", { candidate: one, number: 1, rubric: other.id }),
+      ],
+    );
+    mine.show(<SetUpScreen />, at("ready"));
+    expect(
+      screen.getByText(/In wave 1 the section Blocks is marked in another way for 2.*another wave/),
+    ).toBeTruthy();
+  });
+
   it("[V133] says of a child with a verdict who gets another rubric that the verdict is to be looked at again", async () => {
     const day = aTestDay();
     const other = { ...aRubric(), id: "other" as RubricId, title: "Another rank" };

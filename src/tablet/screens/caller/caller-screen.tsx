@@ -6,7 +6,7 @@ import type { EntryOf } from "../../../belt-test/scorebook/entry.ts";
 import { placeOf } from "../../../belt-test/scorebook/judge-view.ts";
 import { swapOf } from "../../../belt-test/scorebook/swapped-lanes.ts";
 import type { Step } from "../../../belt-test/script/script.ts";
-import { stepKey } from "../../../belt-test/script/script.ts";
+import { markedAlike, stepKey } from "../../../belt-test/script/script.ts";
 import { clockTime } from "../../../words/dates.ts";
 import callerWords from "../../../words/en/caller.json" with { type: "json" };
 import { listed } from "../../../words/listed.ts";
@@ -173,6 +173,8 @@ export function CallerScreen() {
     : [];
   const next = steps[index + 1];
   const mustSayRule = item?.partner === true && ruleSaidFor !== `${wave} ${step.section}`;
+  /** Whose list is read out. */
+  const asked = markedAlike(step).find(({ marking }) => marking === "checklist")?.candidates[0];
   const isCounted = total > 0 && pace.count >= total;
 
   return (
@@ -233,7 +235,7 @@ export function CallerScreen() {
         <Counts pace={pace} total={total} />
       ) : step.marking === "checklist" && step.item === null ? (
         <ul className="caller-questions">
-          {(first && placeOf(book, first, step)?.section.items)?.map(({ id, title: question }) => (
+          {(asked && placeOf(book, asked, step)?.section.items)?.map(({ id, title: question }) => (
             <li key={id}>{question}</li>
           ))}
         </ul>

@@ -1,4 +1,4 @@
-import { askedCells } from "../../../belt-test/scorebook/judge-view.ts";
+import { askedCells, askedNow } from "../../../belt-test/scorebook/judge-view.ts";
 import type { Step } from "../../../belt-test/script/script.ts";
 import type { PersonId } from "../../../book/identity.ts";
 import type { Notebook } from "../../session/notebook.ts";
@@ -22,7 +22,7 @@ export function judgeStates(notebook: Notebook, wave: number, step: Step): Judge
     const devices = news.presence.filter(({ person }) => person === judge);
     return {
       judge,
-      asked: askedCells(book, judge, step).length,
+      asked: askedNow(step).flatMap((part) => askedCells(book, judge, part)).length,
       isDone: link !== "live" ? null : isDoneWith(notebook, judge, wave, step),
       isAway: link === "live" && devices.length > 0 && !devices.some(({ online }) => online),
     };

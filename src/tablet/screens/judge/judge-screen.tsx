@@ -87,10 +87,12 @@ export function JudgeScreen() {
   /** What is called now, where its wave is on the glass. */
   const live = wave === floorWave ? floorCall : undefined;
   const isAlone = notebook.link !== "live" || liveIndex < 0;
-  const { shown, next, isEarlier } = following;
+  const { shown, next, beside, isEarlier } = following;
   const lanes = useMovedLanes(shown, wave);
 
-  const nameOf = (call: JudgeCall): string => {
+  const who = (candidate: CandidateId) =>
+    `${book.plan.entrant(candidate)?.number ?? ""} ${givenName(notebook, candidate)}`.trim();
+  const calledName = (call: JudgeCall): string => {
     const { title, section } = stepName(book, call.step);
     if (call.part === "overall")
       return say("overall-of", { section: section.toLocaleLowerCase(say.locale) });
@@ -100,6 +102,12 @@ export function JudgeScreen() {
         : say("close-of", { section: section.toLocaleLowerCase(say.locale) });
     return call.step.side ? `${title}, ${sayJudge(call.step.side)}` : title;
   };
+  /** With the children where there are others beside them. */
+  const nameOf = (call: JudgeCall): string =>
+    [
+      calledName(call),
+      ...(call.watched.length < call.all.length ? call.watched.map(who) : []),
+    ].join(" · ");
 
   const reached = Math.max(liveIndex, shown?.index ?? -1);
   const work = useJudgeWork({ notebook, judge, steps, calls, reached, shown });
@@ -129,11 +137,9 @@ export function JudgeScreen() {
     const step = steps.find((one) => one.section === section);
     return step ? stepName(book, step).section : section;
   };
-  // With no caller in reach the judge steps on alone: the next call of the script waits as the card.
+  // With no caller in reach the judge steps on alone: the next call of the script waits as the card. Of the call on the floor other children may wait on a board beside this one.
   const position = shown ? calls.indexOf(shown) : -1;
-  const ownNext = isAlone && !next && position >= 0 ? calls[position + 1] : undefined;
-  const who = (candidate: CandidateId) =>
-    `${book.plan.entrant(candidate)?.number ?? ""} ${givenName(notebook, candidate)}`.trim();
+  const ownNext = next || position < 0 ? undefined : isAlone ? calls[position + 1] : beside;
   const name = shown ? stepName(book, shown.step) : undefined;
   const place = shown?.watched[0] !== undefined ? book.plan.rubricOf(shown.watched[0]) : undefined;
   const item = place?.sections
@@ -152,7 +158,7 @@ export function JudgeScreen() {
       ({ anchor }) => book.standards.anchorMarks(anchor, judge).length === 0,
     );
   const takeNext = useSteadyCall(() =>
-    next ? following.takeNext() : ownNext && following.stepOn(ownNext),
+    next ? following.takeNext() : ownNext && (isAlone ? following.stepOn : following.open)(ownNext),
   );
   const backToNow = useSteadyCall(() => following.backToNow());
   // Nothing goes that is not seen to go: the board on which it stood comes on the glass.
@@ -175,8 +181,8 @@ export function JudgeScreen() {
         title={
           shown
             ? shown.part === "overall"
-              ? nameOf(shown)
-              : (name?.title ?? nameOf(shown))
+              ? calledName(shown)
+              : (name?.title ?? calledName(shown))
             : say("nobody-called")
         }
         alias={shown?.part === "cells" ? name?.alias : undefined}
@@ -360,7 +366,7 @@ export function JudgeScreen() {
         <Suspense>
           <MoreDialog
             who={who}
-            candidates={shown.watched}
+            candidates={shown.all}
             judge={judge}
             hand={hand}
             wave={wave}

@@ -3,6 +3,7 @@ import type { CandidateId } from "../../../belt-test/identity.ts";
 import { waveScript } from "../../../belt-test/planning/wave-script.ts";
 import { rowOf, type StrayLanes, strayLanes } from "../../../belt-test/scorebook/stray-lanes.ts";
 import { rowKey } from "../../../belt-test/scorebook/swapped-marks.ts";
+import { markedAlike } from "../../../belt-test/script/script.ts";
 import { fnv1a } from "../../../book/fnv.ts";
 import type { PersonId } from "../../../book/identity.ts";
 import judgeWords from "../../../words/en/judge.json" with { type: "json" };
@@ -54,7 +55,7 @@ export function SwapBand({ judge, hand, wave, lanes, who }: SwapBandProps): Reac
   const { row, pairs, marks, isWholeLeft, steps, key } = first;
   const mayGoAlong = marks.bodies.length > 0;
 
-  const step = steps.find((one) => rowKey(rowOf(one)) === rowKey(row));
+  const step = steps.flatMap(markedAlike).find((one) => rowKey(rowOf(one)) === rowKey(row));
   const name = step && stepName(book, step);
   const title = name?.title ?? name?.section ?? row.section;
   const call = row.side ? `${title}, ${sayJudge(row.side)}` : title;

@@ -1,5 +1,6 @@
 import { useCallback, useEffect, useRef, useState } from "react";
 import { type JudgeCall, sameBoard } from "../../../belt-test/planning/judge-calls.ts";
+import { stepKey } from "../../../belt-test/script/script.ts";
 
 /** Untouched for this long at count one, the board follows the call. */
 const IDLE_MS = 1200;
@@ -11,6 +12,8 @@ export interface Following {
   shown: JudgeCall | undefined;
   /** A call that waits until the hand is off the board. */
   next: JudgeCall | undefined;
+  /** Of the call on the floor, other children who wait on a board beside the one that is shown. */
+  beside: JudgeCall | undefined;
   /** The judge opened a call other than the one on the floor, and is not following. */
   isEarlier: boolean;
   /** Turns to another wave: away from the floor, unless it is the one there. */
@@ -52,7 +55,8 @@ interface FollowingInput {
 export function useFollowing(input: FollowingInput): Following {
   const { callsOf, calledIn, floorWave, count, isAlone, isClosed, nowMs } = input;
   const live = calledIn(floorWave);
-  const liveKey = live && `${floorWave} ${live.key}`;
+  // Of the call, whichever of its boards stands first.
+  const liveKey = live && `${floorWave} ${stepKey(live.step)}`;
   const [place, show] = useState<Place>({ wave: floorWave, key: live?.key });
   /** Whoever opened a call by hand, and what was called then: away from the floor until `back`, or until it calls on. */
   const [own, setOwn] = useState<{ call: "earlier" | "ahead"; live: string | undefined }>();
@@ -72,28 +76,21 @@ export function useFollowing(input: FollowingInput): Following {
     setOwn(undefined);
   };
 
-  // At the close of a section the overall judgements follow the criteria of their own accord.
-  const after =
-    shown && shown.part === "cells"
-      ? calls.find(({ key }) => key === `${shown.key}#overall`)
-      : undefined;
-  const target =
-    isOnFloor && live && after && shown && live.key === shown.key && isClosed(shown) ? after : live;
-  const isThere =
-    isOnFloor &&
-    shown !== undefined &&
-    target !== undefined &&
-    (shown.key === target.key || (shown.part === "overall" && shown.index === target.index));
+  // What else is asked at the call on the floor follows of its own accord: children of another scale, or the overall judgements at the close of a section.
+  const isLive = isOnFloor && live !== undefined && shown?.index === live.index;
+  const boards = callsOf(floorWave).filter(({ index }) => index === live?.index);
+  const waiting = boards.filter((one) => one.step.asked && !isClosed(one));
+  const same = isOnFloor ? boards.find((one) => shown && sameBoard(shown, one)) : undefined;
+  const target = isLive ? (isClosed(shown) && waiting[0]) || shown : (same ?? live);
+  const isThere = isOnFloor && shown !== undefined && shown.key === target?.key;
 
-  const isSame =
-    isOnFloor && shown !== undefined && target !== undefined && sameBoard(shown, target);
   const isFree =
     shown === undefined ||
     shown.watched.length === 0 ||
     isClosed(shown) ||
     (count >= 1 && nowMs() - lastTouch.current > IDLE_MS);
   const mayFollow =
-    target !== undefined && !isEarlier && !isAhead && !isThere && (isSame || isFree);
+    target !== undefined && !isEarlier && !isAhead && !isThere && (target === same || isFree);
 
   const targetKey = target?.key;
   useEffect(() => {
@@ -106,6 +103,10 @@ export function useFollowing(input: FollowingInput): Following {
     wave,
     shown: shown ?? calledIn(wave) ?? calls[0],
     next: !isEarlier && !isAhead && !isThere && !mayFollow ? target : undefined,
+    beside:
+      isLive && !isEarlier
+        ? waiting.find((one) => one !== shown && one.part === "cells")
+        : undefined,
     isEarlier: isEarlier && (!isOnFloor || (shown !== undefined && shown.key !== target?.key)),
     look: (chosen) => {
       if (chosen === floorWave) return follow(target);
@@ -114,7 +115,11 @@ export function useFollowing(input: FollowingInput): Following {
     },
     open: (call, of = wave) => {
       show({ wave: of, key: call.key });
-      const isNow = of === floorWave && (live === undefined || call.index === live.index);
+      // One that is closed already is not left for another of the same call.
+      const isNow =
+        of === floorWave &&
+        (live === undefined ||
+          (call.index === live.index && !(isClosed(call) && waiting.length > 0)));
       setOwn(isNow ? undefined : { call: "earlier", live: liveKey });
     },
     stepOn: (call) => {

@@ -10,7 +10,7 @@ export interface MovedLanes {
 
 /** Whether children have changed lanes under the judge's hand, whoever said so; who comes or goes moves nobody. */
 export function useMovedLanes(shown: JudgeCall | undefined, wave: number): MovedLanes {
-  const watched = shown?.watched ?? [];
+  const watched = shown?.all ?? [];
   const call = `${wave} ${shown?.key}`;
   const [before, setBefore] = useState({ call, watched });
   const stood = before.watched.filter((one) => watched.includes(one));

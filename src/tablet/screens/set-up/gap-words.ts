@@ -42,6 +42,15 @@ export function gapWords(say: SaySetUp, notebook: Notebook, gap: PlanGap): strin
     case "WITHOUT_WAVE":
     case "IN_TWO_WAVES":
       return say(`gap-${gap.code}`, { who: all(gap.candidates), count: gap.candidates.length });
+    case "SECTION_TWO_WAYS": {
+      const [first] = gap.candidates;
+      const rubric = first && book.plan.rubricOf(first);
+      return say("gap-SECTION_TWO_WAYS", {
+        wave: gap.wave,
+        section: rubric?.sections.find(({ id }) => id === gap.section)?.title ?? gap.section,
+        who: all(gap.candidates),
+      });
+    }
     case "LANE_UNWATCHED": {
       const rubric = book.plan.rubricOf(gap.candidate);
       const isWhole = gap.sections.length === rubric?.sections.length;

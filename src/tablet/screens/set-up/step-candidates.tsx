@@ -1,6 +1,8 @@
 import { useState } from "react";
 import { Link } from "react-router";
+import { isScaleOf } from "../../../belt-test/rubric/scale.ts";
 import type { Entrant } from "../../../belt-test/scorebook/plan.ts";
+import { rubricsOfVerdicts } from "../../../belt-test/verdict/verdict-doubt.ts";
 import setUpWords from "../../../words/en/set-up.json" with { type: "json" };
 import { Belt } from "../../parts/belt.tsx";
 import { CandidateForm } from "../../parts/candidate-form.tsx";
@@ -9,6 +11,7 @@ import { EmptyState } from "../../parts/empty-state.tsx";
 import { Key } from "../../parts/key.tsx";
 import { useSay } from "../../parts/use-say.ts";
 import { candidateDetails, givenName } from "../../session/names.ts";
+import { isMarked } from "../../session/work-state.ts";
 import { RosterImport } from "./roster-import.tsx";
 import type { Plan } from "./use-plan.ts";
 
@@ -151,6 +154,16 @@ export function StepCandidates({ plan: { notebook, hand, did } }: { plan: Plan }
               rubric: correcting.rubric,
             }}
             isCorrection
+            isMisfit={(id) => {
+              const [now, next] = [correcting.rubric, id].map((one) => book.plan.rubric(one));
+              return (
+                now !== undefined &&
+                next !== undefined &&
+                !isScaleOf(now, next) &&
+                isMarked(notebook, correcting.candidate) &&
+                !rubricsOfVerdicts(book, correcting.candidate).some((one) => one.id === id)
+              );
+            }}
             needsReason={(rubric) => book.plan.isStarted && rubric !== correcting.rubric}
             onKeep={(row, reason) => {
               setCorrecting(undefined);
