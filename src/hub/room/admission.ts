@@ -89,18 +89,16 @@ const ofLate: ReadonlySet<FaultCode> = new Set([
   "GRADING_CLOSED",
 ]);
 
-/** A device on the line says nothing of what is held: the hub does, which alone holds closed marks. One that came here by no hub says it in its file. */
+/**
+ * On the line the hub says what is held, which alone holds closed marks; but a chief who took files while the hub was away says whom an opening was without, and
+ * what was there, or says it beside a place that is given away. No lock that is here is undone by that: see `heldAt`. Less than that is no device's to say.
+ */
 function refusalOfOwnHolding(entry: AnyEntry): Fault | null {
-  if (
-    !isKnown(entry) ||
-    (entry.kind !== "revealed" &&
-      entry.kind !== "judge-replaced" &&
-      entry.kind !== "held-at-giving")
-  )
+  if (!isKnown(entry) || (entry.kind !== "revealed" && entry.kind !== "judge-replaced"))
     return null;
-  const path = ["basis", "without", "after", "unheard", "isHeldBeside"].find(
-    (key) => entry.body[key] !== undefined,
-  );
+  const { body } = entry;
+  if (entry.kind === "revealed" && body.basis && body.without && body.after) return null;
+  const path = ["basis", "without", "after", "unheard"].find((key) => body[key] !== undefined);
   return path === undefined
     ? null
     : {

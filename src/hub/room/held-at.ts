@@ -97,7 +97,7 @@ const isSaidByChief = (entry: AnyEntry): boolean =>
 
 /** Where there is nothing to say of an opening: that it was here, so that a hub put back from an older copy knows it for one that the lost hub had. */
 function atLeast(book: Scorebook, entry: AnyEntry): HeldPlace[] {
-  if (!isKnown(entry) || isSaidByChief(entry)) return [];
+  if (!isKnown(entry)) return [];
   const here = { basis: {} as Basis, late: true };
   if (entry.kind === "revealed") {
     const [candidate] = entry.body.candidates;

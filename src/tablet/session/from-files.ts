@@ -46,11 +46,26 @@ export function saidOfFiles(notebook: Notebook): { said: number; of: number } | 
   if (!fromFiles) return undefined;
   const { waits, locks, isMet } = fromFiles;
   const said = waits.filter((id) => !notebook.isLost(id)).length;
-  const locked = locks.filter(
+  const awaited = locks.filter((lock) => !isGivenAway(notebook, lock));
+  const locked = awaited.filter(
     ({ judge, candidate, section }) => workState(notebook, judge, candidate, section) === "locked",
   ).length;
-  return { said: isMet ? said + locked : 0, of: waits.length + locks.length };
+  return { said: isMet ? said + locked : 0, of: waits.length + awaited.length };
 }
+
+/** By what the hub has too, the place is another's: it takes no lock of whoever had it. */
+const isGivenAway = (
+  { book: { openings, panel }, outbox }: Notebook,
+  { judge, candidate, section }: FromFiles["locks"][number],
+): boolean => {
+  const given = panel.replacements.filter(({ body }) => body.judge === judge);
+  return (
+    given.length > 0 &&
+    given.every(({ id }) => outbox.isSent(id)) &&
+    !panel.judgesOf(candidate, section).includes(judge) &&
+    !openings.hasLocked(judge, candidate, section)
+  );
+};
 
 /** All but what this device wrote by lines that the hub does not have yet: handed in before those, it would be judged without them. */
 export function withoutHeldBack(
@@ -60,6 +75,15 @@ export function withoutHeldBack(
   if (!fromFiles) return entries;
   return entries.filter((entry) => entry.lamport <= fromFiles.since || isForAnyone(entry));
 }
+
+/** What this device said of the floor, and is held back: whoever is on the line is told all the same, by a hub that was started anew too. */
+export const shoutsHeldBack = (
+  notebook: Notebook,
+  entries: readonly AnyEntry[],
+): readonly AnyEntry[] => {
+  const goes = new Set(withoutHeldBack(notebook, entries));
+  return entries.filter((entry) => entry.kind === "floor-cleared" && !goes.has(entry));
+};
 
 const waitsNoMore = (notebook: Notebook): Promise<void> =>
   notebook.notes(({ fromFiles: _, ...pass }) => pass);

@@ -6,15 +6,22 @@ import type { PersonId } from "../../book/identity.ts";
 import type { Notebook } from "./notebook.ts";
 
 /**
- * Gives all places of a judge to another, or those alone that `only` names by whose they were first in the plan. With a hub this device says nothing of what is held: the hub does, which alone holds closed marks. Without one it
- * says so in a line of its own, which no judge is sent.
+ * Whether this device says itself what was held: without a hub, and where the hub is away and files were taken. What is decided then rests on those files; the
+ * hub would say what it has come to hold by whatever tablets came before the chief's.
+ */
+const saysItself = ({ pass: { token, fromFiles } }: Notebook): boolean =>
+  token === undefined || (fromFiles !== undefined && !fromFiles.isMet);
+
+/**
+ * Gives all places of a judge to another, or those alone that `only` names by whose they were first in the plan. With a hub this device says nothing of what is
+ * held: the hub does, which alone holds closed marks. Else (`saysItself`) it says so in a line of its own, which no judge is sent.
  */
 export function giveOver(
   notebook: Notebook,
   given: Pick<EntryBody<"judge-replaced">, "judge" | "by">,
   only?: PersonId[],
 ): Promise<unknown> {
-  const { book, pass } = notebook;
+  const { book } = notebook;
   // Those that this judge has now: what they gave away before is another's.
   const places = only ?? [
     ...new Set(
@@ -24,7 +31,7 @@ export function giveOver(
     ),
   ];
   const body = { ...given, ...(places.length > 0 && { places }) };
-  if (pass.token) return notebook.write("judge-replaced", body);
+  if (!saysItself(notebook)) return notebook.write("judge-replaced", body);
   const held = heldAtGiving(book, given);
   let line: AnyEntry;
   return notebook.writeTogether([
@@ -35,8 +42,8 @@ export function giveOver(
 
 /** What this device held of everybody without whom one child's section is opened. */
 export const missingWithoutHub = (
-  { book, pass }: Notebook,
+  notebook: Notebook,
   candidate: CandidateId,
   section: SectionId,
 ): Partial<ReturnType<typeof heldAtOpening>> =>
-  pass.token ? {} : heldAtOpening(book, candidate, section);
+  saysItself(notebook) ? heldAtOpening(notebook.book, candidate, section) : {};

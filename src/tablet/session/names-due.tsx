@@ -95,7 +95,7 @@ export function NamesDue({ token, kept: { rule, tests }, onErased }: NamesDuePro
         }
       >
         <p>{asked?.counted ? say("due-ask", asked.counted) : say("due-counting")}</p>
-        <p>{say("erase-text")}</p>
+        <p>{say("erase-text", { when: "now" })}</p>
         <p>{say("erase-copies")}</p>
       </Dialog>
     </div>

@@ -124,6 +124,8 @@ export function joinHub(
     notebook.owes(entries, sides);
     const files = await fromFiles();
     append(files ? files.withoutHeldBack(notebook, entries) : entries, sides, receipts);
+    for (const entry of files?.shoutsHeldBack(notebook, entries) ?? [])
+      link.send({ frame: "floor", entry });
     link.send({ frame: "holding", unsent: notebook.outbox.unsent });
   }
 

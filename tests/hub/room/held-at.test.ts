@@ -3,6 +3,7 @@ import { describe, expect, it } from "vitest";
 import type { CandidateId, SectionId } from "../../../src/belt-test/identity.ts";
 import type { EntryKind } from "../../../src/belt-test/kinds/all-kinds.ts";
 import { waveScript } from "../../../src/belt-test/planning/wave-script.ts";
+import { heldAtOpenings } from "../../../src/belt-test/scorebook/held-first.ts";
 import { lockBody, workOf } from "../../../src/belt-test/scorebook/judge-view.ts";
 import { lateQuestion } from "../../../src/belt-test/scorebook/marks.ts";
 import type { Pen } from "../../../src/belt-test/scorebook/pen.ts";
@@ -81,6 +82,46 @@ describe("what the hub held", () => {
       expect(room.book.marks.of(mia, "lock")).toEqual(stood);
       expect(room.book.marks.late(mia)).toEqual([]);
     }
+  });
+
+  it("[S308] is what a chief says who took files while the hub was away, of marks that come later too; no lock that is here is undone by that", async () => {
+    const { day, room, author, judges } = await aRoom();
+    const [first, second] = judges;
+    await room.handIn(author(first.pen), aLock(first, blocks, [mia], [...room.book.entries()]));
+    const stood = room.book.marks.of(mia, "lock").filter(({ judge }) => judge === first.person);
+    expect(stood.length).toBeGreaterThan(0);
+    second.pen.hear(room.book.lamport);
+    const mark = aMark(second.pen);
+    const more = aMark(second.pen, { level: 2 });
+    const body = {
+      ...{ section: blocks, candidates: [mia], reason: ref },
+      ...{ without: [first.person, second.person], after: {} },
+      basis: { [mark.device]: mark.n },
+    };
+    day.chief.hear(room.book.lamport);
+    const opening = day.chief.write("revealed", body as never);
+    const answers = [
+      await room.handIn(author(day.chief), [opening], [record]),
+      await room.handIn(author(second.pen), [mark, more]),
+    ];
+    expect(answers.flatMap(({ refused }) => refused)).toEqual([]);
+    const counted = room.book.marks.of(mia, "lock");
+    expect(counted.filter(({ judge }) => judge === first.person)).toEqual(stood);
+    expect(counted.filter(({ judge }) => judge === second.person)).toMatchObject([
+      { level: mark.body.cells[0]?.level },
+    ]);
+    expect(room.book.marks.late(mia).map(({ judge }) => judge)).toEqual([second.person]);
+  });
+
+  it("[S308] is said of such an opening too, so that a hub put back from an older copy knows it for one that the lost hub had", async () => {
+    const { day, room, author, judges } = await aRoom();
+    const without = judges.map(({ person }) => person);
+    const body = { section: blocks, candidates: [mia], reason: ref, without, after: {}, basis: {} };
+    const opening = day.chief.write("revealed", body as never);
+    const { refused } = await room.handIn(author(day.chief), [opening], [record]);
+    expect(refused).toEqual([]);
+    expect(heldAtOpenings(room.book.entries(), new Set([opening.id]))).toHaveLength(1);
+    expect(room.book.openings.isHeldForGood(judges[0]?.person as PersonId, mia, blocks)).toBe(true);
   });
 
   it("[H157] takes no word of its own back that it did not write", async () => {

@@ -150,6 +150,32 @@ describe("what is kept", () => {
     expect(screen.getByText(/Ben/)).toBeTruthy();
   });
 
+  it("[Y240] says of an erasing when the hub hears of it: now, when it is in reach, or with what waits for files", async () => {
+    const { notebook } = await page();
+    const told = async () => {
+      await userEvent.click(screen.getByRole("button", { name: "Erase Anya Frost …" }));
+      const question = screen.getByRole("dialog", { name: "Erase Anya Frost for good?" });
+      const text = question.textContent;
+      await userEvent.click(within(question).getByRole("button", { name: "Close" }));
+      return text;
+    };
+    await act(async () => notebook.notes((pass) => ({ ...pass, token: "t".repeat(30) })));
+    act(() => notebook.linkIs("live"));
+    expect(await told()).toMatch(/from this device and from the hub now,/);
+    act(() => notebook.linkIs("away"));
+    expect(await told()).toMatch(/from the hub when this device next reaches it/);
+    const fromFiles = { ids: [], waits: [], locks: [], since: 0 };
+    await act(async () => notebook.notes((pass) => ({ ...pass, fromFiles })));
+    for (const link of ["away", "live"] as const) {
+      act(() => notebook.linkIs(link));
+      const text = await told();
+      expect(text).toMatch(
+        /until then they stay on the hub, in its copies and on every other tablet/,
+      );
+      expect(text).not.toMatch(/from the hub now/);
+    }
+  });
+
   it("forgets everybody at once, and says then that nothing is kept", async () => {
     await page();
     await userEvent.click(screen.getByRole("button", { name: "Erase all names and texts …" }));

@@ -5,6 +5,7 @@ import { testPack } from "../../../src/belt-test/scorebook/test-pack.ts";
 import { deviceOf } from "../../../src/book/counts.ts";
 import type { AnyEntry } from "../../../src/book/entry.ts";
 import type { DeviceId, PersonId } from "../../../src/book/identity.ts";
+import type { Pass } from "../../../src/ports/tablet-store.ts";
 import { giveOver, missingWithoutHub } from "../../../src/tablet/session/held-without-hub.ts";
 import { Notebook } from "../../../src/tablet/session/notebook.ts";
 import { anEntryId } from "../../builders/a-pen.ts";
@@ -16,7 +17,7 @@ const [first, second, third] = ["judge-1", "judge-2", "judge-3"] as [PersonId, P
 const blocks = "blocks" as SectionId;
 
 /** The chief's device on the road, to which the files of two judges came who have locked nothing. */
-async function onTheRoad() {
+async function onTheRoad(more: Partial<Pass> = {}) {
   const day = aTestDay();
   const store = openMemoryTabletStore(new TabletDisk());
   const pass = {
@@ -27,6 +28,7 @@ async function onTheRoad() {
     name: "C",
     cursor: 0,
     lastContactMs: 0,
+    ...more,
   };
   await store.keepPass(pass);
   const notebook = await Notebook.open({ store, pass, makeId: anEntryId, nowMs: Date.now });
@@ -85,5 +87,22 @@ describe("a chief's device without a hub", () => {
       "judge-2-tablet",
     ]);
     expect(new Set(counts.map((count) => count.split(".")[1])).size).toBe(1);
+  });
+
+  it("[Y239] says so too where the hub is away and files were taken, until it is met; else that hub says it", async () => {
+    const token = "t".repeat(30);
+    const files = { ids: [], waits: [], locks: [], since: 0 };
+    for (const [more, says] of [
+      [{ token }, false],
+      [{ token, fromFiles: files }, true],
+      [{ token, fromFiles: { ...files, isMet: true } }, false],
+    ] as const) {
+      const notebook = await onTheRoad(more);
+      const { without } = missingWithoutHub(notebook, mia, blocks);
+      expect(without !== undefined).toBe(says);
+      await giveOver(notebook, { judge: first, by: third });
+      const kinds = [...notebook.book.entries()].map(({ kind }) => kind);
+      expect(kinds.includes("held-at-giving" as never)).toBe(says);
+    }
   });
 });

@@ -898,6 +898,39 @@ describe("a tablet that took scorebook files while its hub was away", () => {
     expect(tab.notebook.book.entry(here.id)).toBeUndefined();
   });
 
+  it("[L144] says at each meeting that the floor is clear, while that waits", async () => {
+    const tab = await afterFiles();
+    const { id: stop } = await tab.notebook.write("stopped", { wave: null });
+    const { id } = await tab.notebook.write("floor-cleared", { stops: [stop] });
+    for (let meeting = 0; meeting < 2; meeting++) {
+      tab.said.length = 0;
+      await tab.connect();
+      await tab.say(welcome());
+      expect(ids(tab.sent())).not.toContain(id);
+      const shouts = tab.said.flatMap((one) =>
+        one.frame === "floor" ? [(one.entry as AnyEntry).id] : [],
+      );
+      expect(shouts).toEqual([id]);
+      tab.hangUp();
+    }
+    await tab.connect();
+    await tab.say(welcome(), heard([here], day.plan.length + 1), locked);
+    expect(ids(tab.sent())).toContain(id);
+  });
+
+  it("[Y232] waits for no lock of whoever's place the hub has given to another", async () => {
+    const tab = await afterFiles();
+    await tab.connect();
+    await tab.say(welcome(), heard([here], day.plan.length + 1));
+    expect(saidOfFiles(tab.notebook)).toEqual({ said: 1, of: 2 });
+    const chief = aPen("chief");
+    chief.hear(day.plan.length);
+    const given = chief.write("judge-replaced", { judge: other.person, by: judge });
+    await tab.say(heard([given], day.plan.length + 2));
+    expect(saidOfFiles(tab.notebook)).toBeUndefined();
+    expect(ids(tab.sent())).toContain(tab.id);
+  });
+
   it("[Y232] waits for no mark that nobody has locked", async () => {
     const tab = await afterFiles(lines.filter(({ kind }) => kind === "mark"));
     await tab.connect();

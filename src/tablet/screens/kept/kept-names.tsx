@@ -7,6 +7,7 @@ import { Dialog } from "../../parts/dialog.tsx";
 import { Key } from "../../parts/key.tsx";
 import { Notice } from "../../parts/notice.tsx";
 import { useSay } from "../../parts/use-say.ts";
+import type { Notebook } from "../../session/notebook.ts";
 import { useNotebook } from "../../session/services.tsx";
 import { namesKept } from "./names-kept.ts";
 
@@ -87,10 +88,16 @@ export function KeptNames({
           </Key>
         }
       >
-        <p>{say("erase-text")}</p>
+        <p>{say("erase-text", { when: whenHubHears(notebook) })}</p>
         <p>{say("erase-copies")}</p>
         {!book.plan.isClosed && <Notice kind="urgent">{say("erase-open")}</Notice>}
       </Dialog>
     </section>
   );
+}
+
+/** When the hub hears of an erasing: with what waits for files to be there, when it is in reach again, or now. */
+function whenHubHears({ pass, link }: Notebook): "files" | "away" | "now" {
+  if (pass.fromFiles) return "files";
+  return pass.token !== undefined && link !== "live" ? "away" : "now";
 }
