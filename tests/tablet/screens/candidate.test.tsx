@@ -8,6 +8,7 @@ import type {
   ItemId,
   SectionId,
 } from "../../../src/belt-test/identity.ts";
+import { fold } from "../../../src/belt-test/scorebook/scorebook.ts";
 import { FreeText, type SideRecord } from "../../../src/belt-test/scorebook/side-record.ts";
 import { heldOf } from "../../../src/belt-test/scorebook/what-was-held.ts";
 import type { Basis } from "../../../src/book/counts.ts";
@@ -544,6 +545,23 @@ describe("a candidate before the chief", () => {
       screen.getByText("Mira was hurt. Withdrawn without penalty: never a fail."),
     ).toBeTruthy();
     expect(screen.getByText("No verdict is needed.")).toBeTruthy();
+  });
+
+  it("[Y241] says of a child who takes no part any more that the verdict stands, and lets another be issued", async () => {
+    const { day, entries } = aMarkedDay();
+    day.chief.hear(9999);
+    const basis = fold(entries).basis;
+    const more = [
+      day.chief.write("verdict", {
+        ...{ candidate: one, result: "retest", computed: "retest", retestSections: [], basis },
+        reason: { id: "why", digest: "d".repeat(64) },
+      } as never),
+      day.chief.write("unfit", { candidate: one }),
+    ];
+    await page([...entries, ...more], one);
+    expect(screen.getByText(/the verdict that was issued stands until another is/)).toBeTruthy();
+    expect(screen.queryByText("No verdict is needed.")).toBeNull();
+    expect(screen.getByRole("button", { name: /^Pass/ })).toBeTruthy();
   });
 
   it("gives the keyboard back to the key that opened a dialog", async () => {

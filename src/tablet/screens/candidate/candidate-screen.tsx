@@ -417,12 +417,14 @@ function Footer({
           </Link>
         )}
       </nav>
-      {!isHere(book, candidate) ? (
+      {!isHere(book, candidate) && (
         <div className="candidate-issue">
-          <p className="candidate-quiet">{say("issue-gone")}</p>
+          <p className="candidate-quiet">{say(issued ? "issue-gone-issued" : "issue-gone")}</p>
           {book.floor.withdrawal(candidate) && <CandidateBack told={told} />}
         </div>
-      ) : !isOpen(outcome) ? (
+      )}
+      {/* A verdict that was issued stands until another is, wherever the child is. */}
+      {!isHere(book, candidate) && !issued ? null : !isOpen(outcome) ? (
         <p className="candidate-quiet">{say("issue-waits")}</p>
       ) : (
         <div className="candidate-issue">

@@ -110,7 +110,11 @@ export function DeskLine({
             </Key>
           }
         >
-          <p>{say("out-text", { given })}</p>
+          <p>
+            {say(notebook.book.decisions.verdict(candidate) ? "out-text-verdict" : "out-text", {
+              given,
+            })}
+          </p>
         </Dialog>
       )}
       {presence === "unfit" && !isClosed && <UnfitWord candidate={candidate} notebook={notebook} />}
