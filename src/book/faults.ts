@@ -22,6 +22,7 @@ const faultsOnTheLine = [
   "ITEM_UNKNOWN",
   "CRITERION_NOT_ASKED",
   "LEVEL_OUT_OF_SCALE",
+  "SCALE_OTHER",
   "NOT_ASSIGNED",
   "RECUSED",
   "ALREADY_LOCKED",

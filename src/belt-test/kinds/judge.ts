@@ -15,6 +15,8 @@ export const judgeKinds = {
       cells: z.array(Cell).check(z.minLength(1), z.maxLength(400)),
       /** In which lane the child stood on the glass, counted from 1. */
       lane: z.optional(z.int()),
+      /** Of how many levels the scale on the glass was, and which of them is *Meets*; marks of before do not say it. */
+      scale: z.optional(z.tuple([z.int(), z.int()])),
       /** The entry this one takes back. */
       undoes: z.optional(EntryId),
       ...together,

@@ -1,9 +1,11 @@
 import { deviceOf } from "../../book/counts.ts";
 import type { Fault } from "../../book/faults.ts";
-import type { CandidateId } from "../identity.ts";
+import type { CandidateId, CriterionId } from "../identity.ts";
 import type { judgeKinds } from "../kinds/judge.ts";
 import type { MarkedPlace } from "../kinds/marked-place.ts";
 import { misfitOf } from "../rubric/misfit.ts";
+import { DONE } from "../rubric/rubric.ts";
+import { scaleOf } from "../rubric/scale.ts";
 import type { Place } from "../scorebook/cell.ts";
 import { type EntryOf, isKnown } from "../scorebook/entry.ts";
 import { isLockedFor } from "../scorebook/judge-view.ts";
@@ -36,7 +38,8 @@ export const judgeRefusals = {
       const fault =
         refusalOfMarking(asked, entry.by, candidate, section) ??
         refusalOfLocked(asked, entry, candidate, { section, item, side }) ??
-        refusalOfMisfit(asked, candidate, { section, item, side, criterion }, level);
+        refusalOfMisfit(asked, candidate, { section, item, side, criterion }, level) ??
+        refusalOfOtherScale(asked, entry, candidate, criterion);
       if (fault) return fault;
     }
     return null;
@@ -113,6 +116,19 @@ const steppedBackAt =
         one.body.candidate === candidate &&
         one.body.section === section,
     );
+
+/** Whoever had not heard that the child is tested by another scale gave levels that would mean something else. A list has a scale of its own. */
+function refusalOfOtherScale(
+  { book }: Asked,
+  { body: { scale } }: EntryOf<"mark">,
+  candidate: CandidateId,
+  criterion: CriterionId,
+): Fault | null {
+  const rubric = book.plan.rubricOf(candidate);
+  if (!scale || !rubric || criterion === DONE) return null;
+  const isTheSame = scaleOf(rubric).every((one, index) => one === scale[index]);
+  return isTheSame ? null : { code: "SCALE_OTHER", with: { candidate } };
+}
 
 /** A mark written before the lock may still arrive after it. */
 function refusalOfLocked(

@@ -4,6 +4,12 @@ import type { Rubric } from "./rubric.ts";
 export const isScaleOf = ({ scale: a }: Rubric, { scale: b }: Rubric): boolean =>
   a.levels.length === b.levels.length && a.meetsLevel === b.meetsLevel;
 
+/** What a mark says of the scale that it was given by: of how many levels, and which of them is *Meets*. */
+export const scaleOf = ({ scale: { levels, meetsLevel } }: Rubric): [number, number] => [
+  levels.length,
+  meetsLevel,
+];
+
 /** The same for rubrics that a judge reads the same on the glass: the words of the levels too. */
 export const scaleKey = ({ scale: { levels, meetsLevel } }: Rubric): string =>
   JSON.stringify([meetsLevel, ...levels.map(({ title }) => title)]);

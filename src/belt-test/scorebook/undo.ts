@@ -172,7 +172,11 @@ export function undoOf(book: Scorebook, entry: Undoable): Undo {
     });
     return {
       kind: "mark",
-      body: { section, item, side, cells: before, undoes: entry.id, ...answersOf(entry) },
+      body: {
+        ...{ section, item, side, cells: before, undoes: entry.id },
+        ...(entry.body.scale && { scale: entry.body.scale }),
+        ...answersOf(entry),
+      },
       replaces,
     };
   }

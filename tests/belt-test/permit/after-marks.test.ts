@@ -80,6 +80,34 @@ describe("what the desk says of a child after the marks", () => {
     expect(refusal(fold(issued), head, excuse(chief))?.code).toBe("EXCUSE_LATE");
   });
 
+  it("[S311] takes no mark that was given by another scale than the child is tested by now", () => {
+    const { plan, chief, judges, rubric } = aDay();
+    const first = judges[0] as (typeof judges)[number];
+    const asJudge = { person: first.person, roles: ["judge" as const] };
+    const { levels, meetsLevel } = rubric.scale;
+    const given = (scale?: [number, number]) => {
+      const mark = aMark(first.pen, { level: 2 });
+      return { ...mark, body: { ...mark.body, ...(scale && { scale }) } };
+    };
+    const book = fold(plan);
+    expect(refusal(book, asJudge, given([levels.length, meetsLevel]))).toBeNull();
+    // Marks of before do not say it.
+    expect(refusal(book, asJudge, given())).toBeNull();
+    // Off the line it was not heard that the chief gave the child another rubric.
+    const old = given([levels.length, meetsLevel]);
+    const fewer = { ...rubric.scale, levels: levels.slice(1), meetsLevel: meetsLevel - 1 };
+    const narrow = { ...aRubric({ version: 2 }), id: "narrow" as RubricId, scale: fewer };
+    chief.hear(200);
+    const corrected = [
+      ...plan,
+      chief.write("frozen", { rubric: narrow }),
+      chief.write("entered", { candidate: mia, number: 1, rubric: narrow.id }),
+    ];
+    expect(refusal(fold(corrected), asJudge, old)?.code).toBe("SCALE_OTHER");
+    const now = given([levels.length - 1, meetsLevel - 1]);
+    expect(refusal(fold(corrected), asJudge, now)?.code).not.toBe("SCALE_OTHER");
+  });
+
   it("[S302] an excuse is lifted until somebody has locked there, and by nobody after", () => {
     const { plan, chief, judges, excuse, opening, verdict } = aDay();
     const lifted = (pen: typeof chief) => {

@@ -4,6 +4,7 @@ import { beforeEach, describe, expect, it } from "vitest";
 import type { CandidateId, RubricId } from "../../../src/belt-test/identity.ts";
 import { callBody } from "../../../src/belt-test/planning/call-body.ts";
 import { waveScript } from "../../../src/belt-test/planning/wave-script.ts";
+import { isKnown } from "../../../src/belt-test/scorebook/entry.ts";
 import { fold } from "../../../src/belt-test/scorebook/scorebook.ts";
 import type { AnyEntry } from "../../../src/book/entry.ts";
 import type { PersonId } from "../../../src/book/identity.ts";
@@ -97,6 +98,28 @@ describe("a wave of two scales", () => {
     await call(1);
     expect(columns()).toEqual(["1"]);
     expect(screen.getByRole("heading", { level: 1 }).textContent).toBe("Rising block");
+  });
+
+  it("[S311] says with every mark by which scale it was given, also when one is taken back", async () => {
+    await userEvent.click(screen.getByRole("button", { name: /Rest of line/ }));
+    await settle();
+    await pastDeafness();
+    const [cell] = screen.getAllByRole("gridcell", { name: /^2 .*: blank/i });
+    cell?.focus();
+    await userEvent.keyboard("2");
+    await settle();
+    await userEvent.click(screen.getByRole("button", { name: /^Undo/ }));
+    await settle();
+    const said = [...mine.notebook.book.entries()]
+      .filter(isKnown)
+      .flatMap((line) => (line.kind === "mark" ? [line.body] : []));
+    const of = (candidate: CandidateId) =>
+      said.flatMap(({ cells, scale }) => (cells[0]?.candidate === candidate ? [scale] : []));
+    expect(of(one)).toEqual([[4, 3]]);
+    expect(of(two)).toEqual([
+      [3, 2],
+      [3, 2],
+    ]);
   });
 
   it("[Y237] a board that is done is opened by hand and stays, and back to now goes to the one that waits", async () => {

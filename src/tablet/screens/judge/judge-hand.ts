@@ -8,6 +8,7 @@ import type {
 import type { JudgeCall } from "../../../belt-test/planning/judge-calls.ts";
 import type { Side } from "../../../belt-test/rubric/rubric.ts";
 import { DONE } from "../../../belt-test/rubric/rubric.ts";
+import { scaleOf } from "../../../belt-test/rubric/scale.ts";
 import { heads } from "../../../belt-test/scorebook/cell.ts";
 import { countOf } from "../../../belt-test/scorebook/counts.ts";
 import type { EntryBody, EntryOf } from "../../../belt-test/scorebook/entry.ts";
@@ -71,6 +72,8 @@ function rowOf(entry: Undoable): { candidate: CandidateId; row: CriterionId | nu
   return { candidate: first.candidate, row: more.length > 0 ? null : rowAt(first.criterion) };
 }
 
+type Row = { section: SectionId; item: ItemId | null; side: Side | null };
+
 /** Everything a judge's hand can do to the scorebook. A tap is one entry; an act on several children, or items, is one for each, kept and taken back as one. */
 export class JudgeHand {
   readonly #notebook: Notebook;
@@ -99,7 +102,7 @@ export class JudgeHand {
     const cells = [{ candidate, criterion, level, how: "tapped" as const }];
     void this.#notebook.write(
       "mark",
-      { ...where, ...lane, cells, ...this.#answering(candidate, where) },
+      { ...where, ...lane, cells, ...this.#onGlass(candidate, where) },
       { drawn: true, replaces: this.#replaced({ ...where, cells }) },
     );
   }
@@ -205,18 +208,21 @@ export class JudgeHand {
         const whole = {
           ...body,
           ...(batch ? { batch } : {}),
-          ...(cell && this.#answering(cell.candidate, body)),
+          ...(cell && this.#onGlass(cell.candidate, body)),
         };
         return pen.write("mark", whole, this.#replaced(body)) as AnyEntry;
       }),
     ]);
   }
 
+  /** What a mark says of its moment: by which scale it was given, and what it answers. */
+  #onGlass(candidate: CandidateId, row: Row) {
+    const rubric = this.#notebook.book.plan.rubricOf(candidate);
+    return { ...(rubric && { scale: scaleOf(rubric) }), ...this.#answering(candidate, row) };
+  }
+
   /** After the lock a mark counts only where it answers what the chief asked. */
-  #answering(
-    candidate: CandidateId,
-    row: { section: SectionId; item: ItemId | null; side: Side | null },
-  ): { answers?: EntryId } {
+  #answering(candidate: CandidateId, row: Row): { answers?: EntryId } {
     const { book } = this.#notebook;
     if (book.plan.rules === 1 || !book.openings.hasLocked(this.#judge, candidate, row.section))
       return {};
