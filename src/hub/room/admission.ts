@@ -76,7 +76,6 @@ const ofLate: ReadonlySet<FaultCode> = new Set([
   "ITEM_UNKNOWN",
   "CRITERION_NOT_ASKED",
   "LEVEL_OUT_OF_SCALE",
-  "SCALE_OTHER",
   "NOT_ASSIGNED",
   "RECUSED",
   "CELL_BLANK",

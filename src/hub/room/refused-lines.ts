@@ -11,6 +11,7 @@ const forNow: ReadonlySet<FaultCode> = new Set([
   "CANDIDATE_UNKNOWN",
   "ITEM_UNKNOWN",
   "RUBRIC_UNKNOWN",
+  "SCALE_OTHER",
 ]);
 
 /** Of one place: what waits, and of each count over it the lock that was refused with it. */
