@@ -1,6 +1,6 @@
 import type { Fault } from "../../book/faults.ts";
 import { NOW } from "../../book/order.ts";
-import type { CandidateId } from "../identity.ts";
+import type { CandidateId, ItemId, SectionId } from "../identity.ts";
 import { sectionOf } from "../rubric/lookup.ts";
 import { type EntryOf, isKnown } from "../scorebook/entry.ts";
 import { firstCallOf, isMarkedToTheEnd } from "../scorebook/marked-so-far.ts";
@@ -19,18 +19,31 @@ import { comesAgain, isChief } from "./writer.ts";
 export function refusalOfExcuse(asked: Asked, entry: EntryOf<"excused">): Fault | null {
   const { book, writer, at } = asked;
   const { candidate, section, item, lifted } = entry.body;
-  const rubric = book.plan.rubricOf(candidate, at);
+  // A line that says to be older than the child's entering is asked by what stands.
+  const rubric = book.plan.rubricOf(candidate, at) ?? book.plan.rubricOf(candidate);
   if (rubric && !sectionOf(rubric, section)?.items.some(({ id }) => id === item))
     return { code: "ITEM_UNKNOWN", with: { section, item, rubric: rubric.id } };
   if (comesAgain(book, writer, entry)) return null;
   const then = momentFor(asked);
   const verdict = book.decisions.verdict(candidate);
+  // It is of the item wherever that lies, whichever section it names.
+  const sections = new Set([section, ...sectionsOf(book, candidate, item)]);
+  const isAny = (is: (one: SectionId) => boolean) => [...sections].some(is);
   const isShut =
     (verdict !== undefined && verdict.lamport <= then) ||
-    (lifted && book.openings.locksOf(candidate, section).size > 0) ||
-    ((lifted || !isChief(writer)) && book.openings.isRevealed(candidate, section, then));
+    (lifted && isAny((one) => book.openings.locksOf(candidate, one).size > 0)) ||
+    ((lifted || !isChief(writer)) &&
+      isAny((one) => book.openings.isRevealed(candidate, one, then)));
   return isShut ? { code: "EXCUSE_LATE", with: { candidate, section } } : null;
 }
+
+/** In which sections an item lies, by every rubric that the child was ever tested by. */
+const sectionsOf = (book: Scorebook, candidate: CandidateId, item: ItemId): SectionId[] =>
+  book.plan
+    .rubricsEver(candidate)
+    .flatMap(({ sections }) =>
+      sections.filter(({ items }) => items.some(({ id }) => id === item)).map(({ id }) => id),
+    );
 
 /** One tap at the desk would take away a result that is there: only the chief says of somebody marked to the end that they are away. @param at  logical time, as above */
 export function refusalOfAway(asked: Asked, entry: EntryOf<"absent" | "unfit">): Fault | null {

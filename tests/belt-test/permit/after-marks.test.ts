@@ -108,6 +108,22 @@ describe("what the desk says of a child after the marks", () => {
     expect(refusal(fold(corrected), asJudge, now)?.code).not.toBe("SCALE_OTHER");
   });
 
+  it("[S201] whatever section it names and whatever logical time it bears, the desk excuses nothing that is open", () => {
+    const names = fc.constantFrom("blocks", "etiquette", "nope");
+    const items = fc.constantFrom("rising-block", "low-block", "nope");
+    fc.assert(
+      fc.property(names, items, fc.integer({ min: 1, max: 400 }), fc.boolean(), (...said) => {
+        const [section, item, lamport, lifted] = said;
+        const { plan, chief, excuse, opening } = aDay();
+        chief.hear(200);
+        const book = fold([...plan, opening()]);
+        const line = { ...excuse(aPen("desk", "desk-4"), section, item), lamport };
+        const body = { ...line.body, ...(lifted && { lifted: true as const }) };
+        expect(refusal(book, atDesk, { ...line, body })).not.toBeNull();
+      }),
+    );
+  });
+
   it("[S302] an excuse is lifted until somebody has locked there, and by nobody after", () => {
     const { plan, chief, judges, excuse, opening, verdict } = aDay();
     const lifted = (pen: typeof chief) => {
