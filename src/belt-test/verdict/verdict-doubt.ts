@@ -97,9 +97,10 @@ function overtakenBy(
   if (!book.plan.rubricOf(candidate)) return undefined;
   const now = outcome(caseOf(book, candidate));
   if (!isOpen(now)) return undefined;
-  if (now.computed !== computed) return now.computed === result ? undefined : now.computed;
+  if (now.computed !== computed && now.computed !== result) return now.computed;
   // The same result, and other sections to repeat.
   if (now.computed !== "retest" || areTheSame(now.retestSections, retestSections)) return undefined;
+  if (now.computed !== computed) return "retest";
   // A reason may be one for other sections than were computed.
   const then = reason && outcome(caseOf(bookAt(book, candidate, basis), candidate));
   return then && areTheSame(now.retestSections, then.retestSections) ? undefined : "retest";

@@ -1,7 +1,7 @@
 import { describe, expect, it } from "vitest";
 import { familySheet } from "../../../src/belt-test/feedback/family-sheet.ts";
 import { releaseOf } from "../../../src/belt-test/feedback/release-of.ts";
-import type { CandidateId } from "../../../src/belt-test/identity.ts";
+import type { CandidateId, SectionId } from "../../../src/belt-test/identity.ts";
 import { FaultLibrary } from "../../../src/belt-test/rubric/fault-library.ts";
 import type { EntryBody } from "../../../src/belt-test/scorebook/entry.ts";
 import type { Pen } from "../../../src/belt-test/scorebook/pen.ts";
@@ -81,6 +81,33 @@ describe("a verdict", () => {
     // Nobody's word that the child has left takes a doubt away.
     const gone = day.chief.write("absent", { candidate: mia }) as AnyEntry;
     expect(verdictDoubt(withMore([...late.entries()], gone), mia)).toBe("overtaken");
+  });
+
+  it("[V136] with other sections to repeat than what came since comes to is in doubt too, also where it was issued of an incomplete test", () => {
+    const { day, entries } = aMarkedDay({
+      levelOf: (_, { section }) => (section === "etiquette" ? 2 : 1),
+    });
+    const away = entries.filter(({ by, kind }) => by === "judge-3" && kind !== "seated");
+    const here = withMore(entries.filter((line) => !away.includes(line)));
+    const { computed, retestSections } = outcome(caseOf(fold(entries), mia));
+    expect([outcome(caseOf(here, mia)).computed, computed]).toEqual(["incomplete", "retest"]);
+    day.chief.hear(here.lamport);
+    const issue = (sections: readonly SectionId[]) =>
+      day.chief.write("verdict", {
+        ...{ candidate: mia, result: "retest", computed: "incomplete" },
+        ...{ retestSections: [...sections], basis: heldOf(here, mia) },
+        ...knownAtVerdict(here, mia),
+        reason: { id: "a-reason", digest: "0" },
+      } as unknown as EntryBody<"verdict">) as AnyEntry;
+    const every = ["blocks", "etiquette"] as SectionId[];
+    expect(retestSections).not.toEqual(every);
+    for (const [sections, doubt] of [
+      [every, "overtaken"],
+      [retestSections, undefined],
+    ] as const) {
+      const issued = withMore([...here.entries()], issue(sections));
+      expect(verdictDoubt(withMore([...issued.entries()], ...away), mia)).toBe(doubt);
+    }
   });
 });
 
