@@ -27,7 +27,7 @@ export function resultsCsv({ candidates }: TestResults): string {
     "open-questions",
     ...sections,
   ];
-  const rows = candidates.map(({ candidate, number, name, issued, doubt, outcome }) => [
+  const rows = candidates.map(({ candidate, number, name, issued, repeats, doubt, outcome }) => [
     candidate,
     number ?? "",
     // Where a spreadsheet parts cells at semicolons, what follows one would be a cell of its own.
@@ -39,7 +39,7 @@ export function resultsCsv({ candidates }: TestResults): string {
     figure(outcome.score?.percent),
     outcome.scoreRounded ?? "",
     figure(outcome.adjusted?.score),
-    outcome.retestSections.join(" "),
+    repeats.join(" "),
     outcome.flags.filter(({ isSettled }) => !isSettled).length,
     ...sections.map((id) =>
       figure(outcome.sections.find((section) => section.id === id)?.score?.percent),

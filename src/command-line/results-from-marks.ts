@@ -145,6 +145,7 @@ export function resultsFromMarks({
         advised(computed, from, severity),
         certainty.get(candidate) ?? ("incomplete" satisfies NoCertainty),
       ),
+      repeats: computed.retestSections,
       change: its.length === 0 ? null : smallestChange(from),
       overalls: [],
       issued: its.length === 0 ? ("absent" as const) : null,

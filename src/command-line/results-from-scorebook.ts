@@ -1,5 +1,5 @@
 import { basename } from "node:path";
-import type { CandidateId } from "../belt-test/identity.ts";
+import type { CandidateId, SectionId } from "../belt-test/identity.ts";
 import { candidateDetails } from "../belt-test/scorebook/candidate-details.ts";
 import { letIns } from "../belt-test/scorebook/let-ins.ts";
 import { fold, type Scorebook } from "../belt-test/scorebook/scorebook.ts";
@@ -42,6 +42,7 @@ export function resultsFromScorebook(file: string): TestResults {
         overalls: book.marks.overalls(candidate),
         change: isOpen(outcome) ? smallestChange(caseOf(book, candidate)) : null,
         issued: issuedOf(book, candidate),
+        repeats: repeatsOf(book, outcome),
         doubt: reconciler.doubt(candidate),
       },
     ];
@@ -70,6 +71,13 @@ export function resultsFromScorebook(file: string): TestResults {
     letIns: letIns(book),
     remarks: [...fileRemarks(scorebook), ...verdictRemarks(book)],
   };
+}
+
+/** A chief may have others repeated than were computed. */
+function repeatsOf(book: Scorebook, { candidate, retestSections }: Outcome): readonly SectionId[] {
+  const issued = book.decisions.verdict(candidate)?.body;
+  const isSaid = issued?.result === "retest" && issued.retestSections.length > 0;
+  return isSaid ? issued.retestSections : retestSections;
 }
 
 /** Nothing is said of marks that are closed, or of somebody who did not take part. */

@@ -82,8 +82,9 @@ function agreementJson({ locked, isAsWritten }: TestResults) {
   return figures;
 }
 
-function candidateJson({ candidate, number, issued, doubt, outcome, change }: Candidate) {
-  const { computed, score, scoreRounded, sections, retestSections, flags, panelMarks } = outcome;
+function candidateJson(one: Candidate) {
+  const { candidate, number, issued, repeats, doubt, outcome, change } = one;
+  const { computed, score, scoreRounded, sections, flags, panelMarks } = outcome;
   return {
     candidate,
     ...(number === undefined ? {} : { number }),
@@ -105,7 +106,7 @@ function candidateJson({ candidate, number, issued, doubt, outcome, change }: Ca
       mustShowUnmet: section.mustShowUnmet,
       mustShowUnseen: section.mustShowUnseen,
     })),
-    retestSections,
+    retestSections: repeats,
     adjusted: outcome.adjusted ?? null,
     ...(outcome.adjustedReason ? { adjustedReason: outcome.adjustedReason } : {}),
     certainty: outcome.certainty ? certaintyJson(outcome.certainty) : null,

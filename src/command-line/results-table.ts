@@ -138,9 +138,12 @@ function surelyOf(one: Candidate): string {
   const { certainty, computed } = one.outcome;
   const decided = whyOf(one);
   const isOtherwise = isVerdict(one) && one.issued !== computed;
-  const why = isOtherwise
-    ? sayTerminal("why-otherwise", { result: computed, why: decided || "none" })
-    : decided;
+  const otherwise = sayTerminal("why-otherwise", { result: computed, why: decided || "none" });
+  const why = !isOtherwise
+    ? decided
+    : one.issued === "retest" && one.repeats.length > 0
+      ? `${repeatOf(one)}; ${otherwise}`
+      : otherwise;
   if (one.doubt) return [sayTerminal(`doubt-${one.doubt}`), why].filter(Boolean).join(" ");
   // How sure a result is says nothing of another that was issued.
   return certainty && why !== "" && !isOtherwise
@@ -148,23 +151,27 @@ function surelyOf(one: Candidate): string {
     : why;
 }
 
+function titled({ outcome, rubric }: Candidate, id: SectionId): string {
+  const score = outcome.sections.find((section) => section.id === id)?.score;
+  const title = sectionOf(rubric, id)?.title ?? id;
+  return score ? `${title} ${figure(score.percent)}` : title;
+}
+const repeatOf = (one: Candidate): string =>
+  sayTerminal("why-retest", { sections: one.repeats.map((id) => titled(one, id)).join(", ") });
+
 /** What decided a result, in the fewest words. */
-function whyOf({ outcome, rubric, issued }: Candidate): string {
+function whyOf(one: Candidate): string {
+  const { outcome, rubric, issued } = one;
   if (issued === "absent" || issued === "withdrawn") return "";
-  const titled = (id: SectionId) => {
-    const score = outcome.sections.find((section) => section.id === id)?.score;
-    const title = sectionOf(rubric, id)?.title ?? id;
-    return score ? `${title} ${figure(score.percent)}` : title;
-  };
   switch (outcome.computed) {
     case "pass": {
       const [lowest] = outcome.sections
         .filter(({ score }) => score !== null)
         .sort((a, b) => (a.score?.percent ?? 0) - (b.score?.percent ?? 0));
-      return lowest ? sayTerminal("why-pass", { section: titled(lowest.id) }) : "";
+      return lowest ? sayTerminal("why-pass", { section: titled(one, lowest.id) }) : "";
     }
     case "retest":
-      return sayTerminal("why-retest", { sections: outcome.retestSections.map(titled).join(", ") });
+      return repeatOf(one);
     case "incomplete":
       return sayTerminal("why-incomplete", {
         sections: outcome.sections

@@ -1,4 +1,4 @@
-import type { CandidateId } from "../belt-test/identity.ts";
+import type { CandidateId, SectionId } from "../belt-test/identity.ts";
 import type { Rubric } from "../belt-test/rubric/rubric.ts";
 import type { Mark } from "../belt-test/scorebook/cell.ts";
 import type { LetIn } from "../belt-test/scorebook/let-ins.ts";
@@ -22,6 +22,8 @@ export interface Candidate {
   /** What the judges said of whole sections; paper does not say. */
   overalls: CandidateCase["overalls"];
   issued: "pass" | "retest" | "withdrawn" | "absent" | null;
+  /** What is to be repeated: as the verdict says where it says so, else as computed. */
+  repeats: readonly SectionId[];
   /** Why the verdict is not to be relied on; absent where it can be, and where there is none. */
   doubt?: VerdictDoubt | undefined;
 }

@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import type { CandidateId } from "../../src/belt-test/identity.ts";
+import type { CandidateId, SectionId } from "../../src/belt-test/identity.ts";
 import { fold } from "../../src/belt-test/scorebook/scorebook.ts";
 import { heldOf } from "../../src/belt-test/scorebook/what-was-held.ts";
 import type { AnyEntry } from "../../src/book/entry.ts";
@@ -74,6 +74,25 @@ describe("report on a scorebook file", () => {
     expect(out).toContain("No open question could change a result that is not issued yet.");
     expect(out).toMatch(/candidate-1 +retest, issued .*computed: pass.* 2 \?\n/);
     expect(out).toMatch(/Issued, and a question that could turn it is open\n─+\n1 candidate-1: /);
+  });
+
+  it("[V137] says what is to be repeated as the verdict says it, also where other sections were computed", async () => {
+    const candidate = "candidate-1" as CandidateId;
+    const basis = heldOf(fold(aScorebookFile().file.entries), candidate);
+    const reason = { id: "side-why" as SideRecordId, digest: "0".repeat(64) };
+    const { file } = aScorebookFile((the) => [
+      the.chief.write("verdict", {
+        ...{ candidate, result: "retest", retestSections: ["etiquette" as SectionId] },
+        ...{ computed: "pass", reason, basis },
+      }),
+    ]);
+    const { out } = await report(file);
+    expect(out.replaceAll(/\s+/g, " ")).toMatch(
+      /retest, issued .*repeat: Etiquette .*computed: pass/,
+    );
+    const json = JSON.parse((await report(file, "--json")).out);
+    expect(json.candidates[0].retestSections).toEqual(["etiquette"]);
+    expect(json.candidates[1].retestSections).toEqual([]);
   });
 
   it("[S244] says who came in on a further tablet, when and at whose word, and nothing where nobody did", async () => {

@@ -24,6 +24,7 @@ function cellsOf(name: string, candidate = "candidate-1") {
         change: null,
         overalls: [],
         issued: "pass",
+        repeats: [],
       },
     ],
   } as unknown as TestResults);
