@@ -222,6 +222,7 @@ export function joinHub(
       case "ack":
         await store.sent(grading, frame.ids, frame.receipts);
         notebook.acknowledged(frame.ids);
+        await waitsNoMore();
         // An erasing that waits is said again behind each acknowledgement, as long as it does.
         if (notebook.news.damage?.code === "ERASED_WAITS")
           notebook.heardNews({ damage: undefined });
@@ -235,6 +236,7 @@ export function joinHub(
           );
         else if (frame.id) {
           notebook.wasRefused(frame.id, frame.fault);
+          await waitsNoMore();
           // The hub catches up by what the chief's device says, of which nothing may be heard here.
           if (frame.fault.code === "LAMPORT_TOO_HIGH") sendOutboxIn(OFFER_AGAIN_MS);
         } else if (damages.has(frame.fault.code)) notebook.heardNews({ damage: frame.fault });

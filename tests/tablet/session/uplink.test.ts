@@ -931,6 +931,23 @@ describe("a tablet that took scorebook files while its hub was away", () => {
     expect(ids(tab.sent())).toContain(tab.id);
   });
 
+  it("[Y232] waits no more when the hub takes what ended the wait: a place that this device gave away before", async () => {
+    const tab = await aTab();
+    await tab.connect();
+    await tab.say(welcome(), heard(day.plan, day.plan.length));
+    tab.hangUp();
+    const places = { judge: other.person, by: judge };
+    const { id: given } = await tab.notebook.write("judge-replaced", places);
+    await takeReturned(tab.notebook, { taken: [here, ...lines], sides: [] });
+    const { id } = await tab.notebook.write(...paused);
+    await tab.connect();
+    await tab.say(welcome(), heard([here], day.plan.length + 1));
+    expect(saidOfFiles(tab.notebook)).toEqual({ said: 1, of: 2 });
+    await tab.say({ frame: "ack", ids: [given] });
+    expect(saidOfFiles(tab.notebook)).toBeUndefined();
+    expect(ids(tab.sent())).toContain(id);
+  });
+
   it("[Y232] waits for no mark that nobody has locked", async () => {
     const tab = await afterFiles(lines.filter(({ kind }) => kind === "mark"));
     await tab.connect();
