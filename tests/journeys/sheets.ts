@@ -24,8 +24,9 @@ export async function expectTheSheets(chief: Chief): Promise<void> {
     // A rank's own name is no mark.
     const rest = words
       .replace("(8th kyu)", "")
-      .replace(new RegExp(`^${number}\\b`, "m"), "")
-      .replace(/\b\d{1,2} \p{L}+ \d{4}\b/gu, "");
+      // Dates first: on the first of a month one begins as a child's number does.
+      .replace(/\b\d{1,2} \p{L}+ \d{4}\b/gu, "")
+      .replace(new RegExp(`^${number}\\b`, "m"), "");
     expect(rest).not.toMatch(/\d/);
   }
   for (const [format, width] of [
