@@ -9,6 +9,7 @@ import { isReadOtherwise } from "../scorebook/rubric-replacement.ts";
 import type { Scorebook } from "../scorebook/scorebook.ts";
 import { rubricsOfVerdicts } from "../verdict/verdict-doubt.ts";
 import type { Asked } from "./refusals.ts";
+import { rubricAt } from "./strangers.ts";
 import { comesAgain, isChief } from "./writer.ts";
 
 /**
@@ -19,8 +20,7 @@ import { comesAgain, isChief } from "./writer.ts";
 export function refusalOfExcuse(asked: Asked, entry: EntryOf<"excused">): Fault | null {
   const { book, writer, at } = asked;
   const { candidate, section, item, lifted } = entry.body;
-  // A line that says to be older than the child's entering is asked by what stands.
-  const rubric = book.plan.rubricOf(candidate, at) ?? book.plan.rubricOf(candidate);
+  const rubric = rubricAt(book, candidate, at);
   if (rubric && !sectionOf(rubric, section)?.items.some(({ id }) => id === item))
     return { code: "ITEM_UNKNOWN", with: { section, item, rubric: rubric.id } };
   if (comesAgain(book, writer, entry)) return null;

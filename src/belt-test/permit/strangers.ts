@@ -13,6 +13,10 @@ export function refusalOfStranger(book: Scorebook, candidate: CandidateId): Faul
 export const refusalOfUnseated = (book: Scorebook, person: PersonId): Fault | null =>
   book.plan.seat(person) ? null : { code: "NOT_SEATED" };
 
+/** By which rubric the child was tested at a moment. A line that says to be older than the child's entering is asked by what stands. @param at  logical time */
+export const rubricAt = ({ plan }: Scorebook, candidate: CandidateId, at: number) =>
+  plan.rubricOf(candidate, at) ?? plan.rubricOf(candidate);
+
 /** Sections that the candidate's rubric does not have. @param at  logical time of the rubric */
 export function refusalOfSections(
   book: Scorebook,
@@ -20,7 +24,7 @@ export function refusalOfSections(
   sections: readonly SectionId[],
   at: number,
 ): Fault | null {
-  const rubric = book.plan.rubricOf(candidate, at);
+  const rubric = rubricAt(book, candidate, at);
   const unknown = rubric && sections.find((section) => !sectionOf(rubric, section));
   return unknown === undefined || !rubric
     ? null

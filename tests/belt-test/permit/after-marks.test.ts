@@ -432,6 +432,21 @@ describe("what the desk says of a child after the marks", () => {
     }
   });
 
+  it("[S202] an excuse, and a word that a judge steps back, name what the child's rubric asks, also where they say to be older than the child", () => {
+    const { plan, excuse, judges } = aDay();
+    const first = judges[0] as (typeof judges)[number];
+    const asJudge = { person: first.person, roles: ["judge" as const] };
+    const book = fold(plan);
+    const back = (section: string) => ({
+      ...first.pen.write("recused", { candidate: mia, section: section as SectionId }),
+      lamport: 1,
+    });
+    expect(refusal(book, asJudge, back("nope"))?.code).toBe("ITEM_UNKNOWN");
+    expect(refusal(book, asJudge, back("blocks"))?.code).not.toBe("ITEM_UNKNOWN");
+    const old = { ...excuse(aPen("desk", "desk-5"), "nope"), lamport: 1 };
+    expect(refusal(book, atDesk, old)?.code).toBe("ITEM_UNKNOWN");
+  });
+
   it("[S202] an excuse names what the child's rubric asks, where it asks it", () => {
     const { plan, chief, excuse } = aDay();
     const code = (section: string, item: string) =>
