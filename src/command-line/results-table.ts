@@ -138,12 +138,12 @@ function surelyOf(one: Candidate): string {
   const { certainty, computed } = one.outcome;
   const decided = whyOf(one);
   const isOtherwise = isVerdict(one) && one.issued !== computed;
-  const otherwise = sayTerminal("why-otherwise", { result: computed, why: decided || "none" });
-  const why = !isOtherwise
-    ? decided
-    : one.issued === "retest" && one.repeats.length > 0
-      ? `${repeatOf(one)}; ${otherwise}`
-      : otherwise;
+  const why = isOtherwise
+    ? [
+        ...(one.issued === "retest" && one.repeats.length > 0 ? [repeatOf(one)] : []),
+        sayTerminal("why-otherwise", { result: computed, why: decided || "none" }),
+      ].join("; ")
+    : decided;
   if (one.doubt) return [sayTerminal(`doubt-${one.doubt}`), why].filter(Boolean).join(" ");
   // How sure a result is says nothing of another that was issued.
   return certainty && why !== "" && !isOtherwise

@@ -1,5 +1,5 @@
-import { countOf } from "../../src/belt-test/scorebook/counts.ts";
 import { isKnown } from "../../src/belt-test/scorebook/entry.ts";
+import { countOf } from "../../src/belt-test/scorebook/place-counts.ts";
 import { scorebookFile } from "../../src/belt-test/scorebook/scorebook-file.ts";
 import type { SideRecord } from "../../src/belt-test/scorebook/side-record.ts";
 import { weighing } from "../../src/belt-test/verdict/weighing.ts";

@@ -1,7 +1,7 @@
 import { expect, it } from "vitest";
 import type { CandidateId, ItemId, SectionId } from "../../src/belt-test/identity.ts";
-import { countOf } from "../../src/belt-test/scorebook/counts.ts";
 import type { EntryOf } from "../../src/belt-test/scorebook/entry.ts";
+import { countOf } from "../../src/belt-test/scorebook/place-counts.ts";
 import type { Basis } from "../../src/book/counts.ts";
 import type { AnyEntry } from "../../src/book/entry.ts";
 import type { DeviceId, PersonId } from "../../src/book/identity.ts";

@@ -1,5 +1,5 @@
 import type { Role } from "../../src/belt-test/kinds/body-parts.ts";
-import { countedPlace, countOf } from "../../src/belt-test/scorebook/counts.ts";
+import { countedPlace, countOf } from "../../src/belt-test/scorebook/place-counts.ts";
 import type { SideRecord } from "../../src/belt-test/scorebook/side-record.ts";
 import type { AnyEntry } from "../../src/book/entry.ts";
 import type { CountId, EntryId, GradingId, PersonId } from "../../src/book/identity.ts";

@@ -1,6 +1,6 @@
 import canonicalize from "canonicalize";
-import { countedPlace } from "../../src/belt-test/scorebook/counts.ts";
 import type { EntryOf } from "../../src/belt-test/scorebook/entry.ts";
+import { countedPlace } from "../../src/belt-test/scorebook/place-counts.ts";
 import { fold, type Scorebook } from "../../src/belt-test/scorebook/scorebook.ts";
 import { asOpened } from "../../src/belt-test/verdict/as-opened.ts";
 import { caseOf } from "../../src/belt-test/verdict/case-of.ts";

@@ -5,7 +5,7 @@ import type { judgeKinds } from "../kinds/judge.ts";
 import type { MarkedPlace } from "../kinds/marked-place.ts";
 import { misfitOf } from "../rubric/misfit.ts";
 import { DONE } from "../rubric/rubric.ts";
-import { scaleOf } from "../rubric/scale.ts";
+import { isGivenBy } from "../rubric/scale.ts";
 import type { Place } from "../scorebook/cell.ts";
 import { type EntryOf, isKnown } from "../scorebook/entry.ts";
 import { isLockedFor } from "../scorebook/judge-view.ts";
@@ -125,9 +125,8 @@ function refusalOfOtherScale(
   criterion: CriterionId,
 ): Fault | null {
   const rubric = book.plan.rubricOf(candidate);
-  if (!scale || !rubric || criterion === DONE) return null;
-  const isTheSame = scaleOf(rubric).every((one, index) => one === scale[index]);
-  return isTheSame ? null : { code: "SCALE_OTHER", with: { candidate } };
+  if (!scale || !rubric || criterion === DONE || isGivenBy(rubric, scale)) return null;
+  return { code: "SCALE_OTHER", with: { candidate } };
 }
 
 /** A mark written before the lock may still arrive after it. */

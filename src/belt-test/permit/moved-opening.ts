@@ -4,10 +4,10 @@ import type { PersonId } from "../../book/identity.ts";
 import { NOW } from "../../book/order.ts";
 import type { CandidateId, SectionId } from "../identity.ts";
 import { type EntryKind, kindsThatAre } from "../kinds/all-kinds.ts";
-import { countedPlace } from "../scorebook/counts.ts";
 import { type EntryOf, isKnown } from "../scorebook/entry.ts";
 import { heldAtOpenings } from "../scorebook/held-first.ts";
 import type { Openings } from "../scorebook/openings.ts";
+import { countedPlace } from "../scorebook/place-counts.ts";
 import { everWatched, hasHadPlace } from "../scorebook/places-ever.ts";
 import { fold, type Scorebook } from "../scorebook/scorebook.ts";
 

@@ -73,18 +73,19 @@ export function judgeCalls(book: Scorebook, judge: PersonId, steps: readonly Ste
 function readAlike(book: Scorebook, step: Step): Step[] {
   if (step.marking === "checklist") return [step];
   const apart = new Map<string, CandidateId[]>();
-  for (const one of step.candidates) listOf(apart, scaleOf(book, one)).push(one);
+  for (const one of step.candidates) listOf(apart, glassOf(book, one)).push(one);
   return [...apart.values()].map((candidates) => ({ ...step, candidates }));
 }
 
-const scaleOf = (book: Scorebook, candidate: CandidateId): string => {
+/** By which words of levels a child is marked. */
+const glassOf = (book: Scorebook, candidate: CandidateId): string => {
   const rubric = book.plan.rubricOf(candidate);
   return rubric ? scaleKey(rubric) : "";
 };
 
 /** The same whoever stands where: a board keeps its key when lanes change. */
 const wayOf = (book: Scorebook, { markedSide, marking, candidates: [first] }: Step): string =>
-  `${markedSide} ${marking} ${first && scaleOf(book, first)}`;
+  `${markedSide} ${marking} ${first && glassOf(book, first)}`;
 
 /** Of these boards the one that a judge's word stands on; undefined of lanes, and of a child who is on none of them. */
 export function boardOf(calls: readonly JudgeCall[], word: Undoable): JudgeCall | undefined {

@@ -1,14 +1,19 @@
 import type { Rubric } from "./rubric.ts";
 
-/** Whether a level given by one of two rubrics means the same by the other: as many levels, and the same of them *Meets*. */
-export const isScaleOf = ({ scale: a }: Rubric, { scale: b }: Rubric): boolean =>
-  a.levels.length === b.levels.length && a.meetsLevel === b.meetsLevel;
-
 /** What a mark says of the scale that it was given by: of how many levels, and which of them is *Meets*. */
 export const scaleOf = ({ scale: { levels, meetsLevel } }: Rubric): [number, number] => [
   levels.length,
   meetsLevel,
 ];
+
+/** Whether a level given by such a scale means the same by a rubric. */
+export const isGivenBy = (
+  rubric: Rubric,
+  [levels, meetsLevel]: readonly [number, number],
+): boolean => rubric.scale.levels.length === levels && rubric.scale.meetsLevel === meetsLevel;
+
+/** Whether a level given by one of two rubrics means the same by the other. */
+export const isScaleOf = (one: Rubric, other: Rubric): boolean => isGivenBy(one, scaleOf(other));
 
 /** The same for rubrics that a judge reads the same on the glass: the words of the levels too. */
 export const scaleKey = ({ scale: { levels, meetsLevel } }: Rubric): string =>

@@ -1,9 +1,9 @@
 import type { AnyEntry } from "../../book/entry.ts";
 import type { Fault } from "../../book/faults.ts";
 import { kindsThatAre, rowOf } from "../kinds/all-kinds.ts";
-import { isCountedRightly } from "./counts.ts";
 import { isKnown } from "./entry.ts";
 import { sizeFault } from "./entry-sizes.ts";
+import { isCountedRightly } from "./place-counts.ts";
 
 /** No tablet's clock is so wrong by accident, and a date beyond the year 275760 breaks whoever writes it down. Milliseconds since 1970. */
 const LATEST_MS = Date.UTC(2200, 0, 1);

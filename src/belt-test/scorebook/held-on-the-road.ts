@@ -2,9 +2,9 @@ import type { Basis } from "../../book/counts.ts";
 import type { PersonId } from "../../book/identity.ts";
 import { keyed } from "../../book/keyed.ts";
 import type { CandidateId, SectionId } from "../identity.ts";
-import { basisFor } from "./counts.ts";
 import type { EntryBody } from "./entry.ts";
 import { basisOfPerson } from "./out-of-turn.ts";
+import { basisFor } from "./place-counts.ts";
 import type { Scorebook } from "./scorebook.ts";
 
 /**

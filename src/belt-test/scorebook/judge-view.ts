@@ -8,10 +8,10 @@ import type { Item, Section, Side } from "../rubric/rubric.ts";
 import { markedAlike, type Step } from "../script/script.ts";
 import { assignedPlaces } from "./assigned-places.ts";
 import type { Place } from "./cell.ts";
-import { basisFor } from "./counts.ts";
 import type { EntryBody, EntryOf } from "./entry.ts";
 import { laneOf } from "./lane-words.ts";
 import { basisOfPerson } from "./out-of-turn.ts";
+import { basisFor } from "./place-counts.ts";
 import type { Scorebook } from "./scorebook.ts";
 
 /** What a judge is asked at one step: a cell of one candidate. In a checklist `item` differs from the step's. */

@@ -1,6 +1,6 @@
 import type { CandidateId, SectionId } from "../identity.ts";
 import type { MarkedPlace } from "../kinds/marked-place.ts";
-import { markOf } from "./counts.ts";
+import { markOf } from "./place-counts.ts";
 import type { Plan } from "./plan.ts";
 
 /** Every section that a rubric of this test asks for, or did before it was replaced. */

@@ -291,9 +291,9 @@ export class Openings {
 
 /**
  * What was held of a judge when their place was given to another speaks for a lock that never came: a lock in time takes its place, whoever has the place then.
- * Where that was more than once, the giving speaks by which they said their last there.
- * Nor does it bind whoever has a place again in which nobody else locked, or where something was held of them later; or whose word is no place's, since the place came back to them and
- * was taken off: it would be final, and count for nothing.
+ * Where that was more than once, the giving speaks by which they said their last there. Nor does it bind whoever has a place again in which nobody else
+ * locked, or where something was held of them later; or whose word is no place's, since the place came back to them and was taken off: it would be final,
+ * and count for nothing.
  */
 function bindingOf(
   said: Held[],

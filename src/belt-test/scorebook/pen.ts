@@ -2,8 +2,8 @@ import type { Basis } from "../../book/counts.ts";
 import type { CountId, DeviceId, EntryId, GradingId, PersonId } from "../../book/identity.ts";
 import { vouchedEntryId } from "../../book/vouched-id.ts";
 import { type EntryKind, kindsThatAre } from "../kinds/all-kinds.ts";
-import { countedPlace, countOf } from "./counts.ts";
 import type { EntryBody, EntryOf } from "./entry.ts";
+import { countedPlace, countOf } from "./place-counts.ts";
 import { RULES, type Rules, rulesOf } from "./rules.ts";
 
 /** Whose hand, on which device, and where its counters stand. Time and ids come from outside. */

@@ -1,6 +1,6 @@
 import type { Basis } from "../../book/counts.ts";
 import type { CandidateId } from "../identity.ts";
-import { basisFor } from "./counts.ts";
+import { basisFor } from "./place-counts.ts";
 import type { Scorebook } from "./scorebook.ts";
 import { isIn } from "./seal.ts";
 

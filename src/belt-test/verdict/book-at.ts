@@ -3,10 +3,10 @@ import { deviceOf } from "../../book/counts.ts";
 import type { AnyEntry } from "../../book/entry.ts";
 import type { CandidateId } from "../identity.ts";
 import { rowOf } from "../kinds/all-kinds.ts";
-import { countOf } from "../scorebook/counts.ts";
 import { type Entry, isKnown } from "../scorebook/entry.ts";
 import { sectionsEver } from "../scorebook/one-count.ts";
 import { tellsOfCount } from "../scorebook/out-of-turn.ts";
+import { countOf } from "../scorebook/place-counts.ts";
 import { fold, type Scorebook } from "../scorebook/scorebook.ts";
 import { isIn as isOfBasis } from "../scorebook/seal.ts";
 

@@ -1,7 +1,7 @@
 import type { PersonId } from "../../book/identity.ts";
 import type { CandidateId, SectionId } from "../identity.ts";
-import { countedPlace } from "../scorebook/counts.ts";
 import { type Entry, type EntryOf, isKnown } from "../scorebook/entry.ts";
+import { countedPlace } from "../scorebook/place-counts.ts";
 import type { Scorebook } from "../scorebook/scorebook.ts";
 import { isIn } from "../scorebook/seal.ts";
 import { asOpened } from "./as-opened.ts";

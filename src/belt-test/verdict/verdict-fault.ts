@@ -1,7 +1,7 @@
 import type { Fault } from "../../book/faults.ts";
-import { basisFor } from "../scorebook/counts.ts";
 import type { EntryOf } from "../scorebook/entry.ts";
 import { sectionsEver } from "../scorebook/one-count.ts";
+import { basisFor } from "../scorebook/place-counts.ts";
 import type { Scorebook } from "../scorebook/scorebook.ts";
 import { asOpened } from "./as-opened.ts";
 import { bookAt, holdsOthers, holdsOwn, isOfBasisOrOpens, namesClosed } from "./book-at.ts";

@@ -4,11 +4,11 @@ import {
   type MarkedPlace,
   markedPlaceKey,
 } from "../../belt-test/kinds/marked-place.ts";
-import { basisFor } from "../../belt-test/scorebook/counts.ts";
 import { type EntryOf, isKnown } from "../../belt-test/scorebook/entry.ts";
 import { heldAtOpenings } from "../../belt-test/scorebook/held-first.ts";
 import { basisOfPerson } from "../../belt-test/scorebook/out-of-turn.ts";
 import { Pen } from "../../belt-test/scorebook/pen.ts";
+import { basisFor } from "../../belt-test/scorebook/place-counts.ts";
 import { everWatched } from "../../belt-test/scorebook/places-ever.ts";
 import type { Scorebook } from "../../belt-test/scorebook/scorebook.ts";
 import { isIn } from "../../belt-test/scorebook/seal.ts";

@@ -1,7 +1,7 @@
 import type { CandidateId, SectionId } from "../../belt-test/identity.ts";
 import { type EntryKind, rowOf } from "../../belt-test/kinds/all-kinds.ts";
-import { countedPlace } from "../../belt-test/scorebook/counts.ts";
 import { type Entry, type EntryOf, isKnown } from "../../belt-test/scorebook/entry.ts";
+import { countedPlace } from "../../belt-test/scorebook/place-counts.ts";
 import { hasHadPlace } from "../../belt-test/scorebook/places-ever.ts";
 import type { Scorebook } from "../../belt-test/scorebook/scorebook.ts";
 import { isIn } from "../../belt-test/scorebook/seal.ts";

@@ -18,6 +18,16 @@ const acts = fc.array(
   { maxLength: 9 },
 );
 
+const comesBack = [
+  { act: "mark", who: 0 },
+  { act: "give", who: 0, to: 1, place: 0 },
+  { act: "give", who: 1, to: 0, place: 0 },
+] as const;
+const othersLock = [
+  { act: "lock", who: 1 },
+  { act: "lock", who: 2 },
+] as const;
+
 /**
  * A day in which a place goes to and fro, watches are taken off and given anew, and judges mark and lock; each time otherwise.
  * @param isByRight  only whoever has a place there, and has not locked, writes or gives it on, and nobody when the marks are open
@@ -86,18 +96,7 @@ it("[S304] leaves nothing that a judge marked final, counted nowhere and asked a
     {
       numRuns: 1500,
       // The place comes back, and is taken off; then the others lock.
-      examples: [
-        [
-          [
-            { act: "mark", who: 0 },
-            { act: "give", who: 0, to: 1, place: 0 },
-            { act: "give", who: 1, to: 0, place: 0 },
-            { act: "off", who: 0 },
-            { act: "lock", who: 1 },
-            { act: "lock", who: 2 },
-          ],
-        ],
-      ],
+      examples: [[[...comesBack, { act: "off", who: 0 }, ...othersLock]]],
     },
   );
 });
@@ -115,13 +114,10 @@ it("[S309] asks about nothing that was marked in time by whoever had a place the
         // It comes back, more is marked, and it goes again.
         [
           [
+            ...comesBack,
             { act: "mark", who: 0 },
             { act: "give", who: 0, to: 1, place: 0 },
-            { act: "give", who: 1, to: 0, place: 0 },
-            { act: "mark", who: 0 },
-            { act: "give", who: 0, to: 1, place: 0 },
-            { act: "lock", who: 1 },
-            { act: "lock", who: 2 },
+            ...othersLock,
           ],
         ],
         // Another's place is passed on, and the own one goes later.
@@ -132,8 +128,7 @@ it("[S309] asks about nothing that was marked in time by whoever had a place the
             { act: "give", who: 0, to: 2, place: 1 },
             { act: "mark", who: 0 },
             { act: "give", who: 0, to: 1, place: 0 },
-            { act: "lock", who: 1 },
-            { act: "lock", who: 2 },
+            ...othersLock,
           ],
         ],
       ],

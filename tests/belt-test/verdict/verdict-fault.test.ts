@@ -5,8 +5,8 @@ import type { CandidateId, SectionId } from "../../../src/belt-test/identity.ts"
 import { refusalOfNew } from "../../../src/belt-test/intake/refusal-of-new.ts";
 import { FaultLibrary } from "../../../src/belt-test/rubric/fault-library.ts";
 import { assignedPlaces } from "../../../src/belt-test/scorebook/assigned-places.ts";
-import { countOf } from "../../../src/belt-test/scorebook/counts.ts";
 import type { EntryBody } from "../../../src/belt-test/scorebook/entry.ts";
+import { countOf } from "../../../src/belt-test/scorebook/place-counts.ts";
 import type { Rules } from "../../../src/belt-test/scorebook/rules.ts";
 import { fold, type Scorebook } from "../../../src/belt-test/scorebook/scorebook.ts";
 import { computedByWholePlan } from "../../../src/belt-test/verdict/by-whole-plan.ts";

@@ -194,24 +194,12 @@ describe("what the hub held", () => {
   });
 
   it("[S299] waits for whoever has a place again also where whoever had it meanwhile is set on the child since", async () => {
-    const { day, room, author } = await aRoom(2);
+    const { day, room, locks, says, gives } = onTheLine(await aRoom(2));
     const [first, second] = day.judges as [Judge, Judge];
     const spare: Judge = { person: "spare" as PersonId, pen: aPen("spare") };
-    const locks = async ({ person, pen }: Judge) => {
-      pen.hear(room.book.lamport);
-      const by: Author = { person, device: pen.device, roles: ["judge"] };
-      const lock = aLock({ person, pen }, blocks, [mia], [...room.book.entries()]);
-      return (await room.handIn(by, lock)).refused.map(({ fault }) => fault.code);
-    };
-    const says = async (kind: EntryKind, body: object) => {
-      day.chief.hear(room.book.lamport);
-      const line = day.chief.write(kind, body as never);
-      expect((await room.handIn(author(day.chief), [line])).refused).toEqual([]);
-    };
-    const places = [first.person];
     await says("seated", { person: spare.person, roles: ["judge"] });
-    await says("judge-replaced", { judge: first.person, by: spare.person, places });
-    await says("judge-replaced", { judge: spare.person, by: first.person, places });
+    await gives(first, spare);
+    await gives(spare, first, first);
     await says("assigned", { judge: spare.person, section: blocks, wave: 1, candidates: [mia] });
     for (const judge of [spare, second]) expect(await locks(judge)).toEqual([]);
     expect(room.book.openings.isRevealed(mia, blocks)).toBe(false);
@@ -222,22 +210,9 @@ describe("what the hub held", () => {
   it.each(["given on", "taken off"])(
     "[S299] waits for whoever has a place again also where the own place of whoever had it meanwhile is %s",
     async (how) => {
-      const { day, room, author } = await aRoom(3);
+      const { day, room, locks, says, gives } = onTheLine(await aRoom(3));
       const [first, second, third] = day.judges as [Judge, Judge, Judge];
       const spare: Judge = { person: "spare" as PersonId, pen: aPen("spare") };
-      const locks = async ({ person, pen }: Judge) => {
-        pen.hear(room.book.lamport);
-        const by: Author = { person, device: pen.device, roles: ["judge"] };
-        const lock = aLock({ person, pen }, blocks, [mia], [...room.book.entries()]);
-        return (await room.handIn(by, lock)).refused.map(({ fault }) => fault.code);
-      };
-      const says = async (kind: EntryKind, body: object) => {
-        day.chief.hear(room.book.lamport);
-        const line = day.chief.write(kind, body as never);
-        expect((await room.handIn(author(day.chief), [line])).refused).toEqual([]);
-      };
-      const gives = (judge: Judge, by: Judge, of = judge) =>
-        says("judge-replaced", { judge: judge.person, by: by.person, places: [of.person] });
       await says("seated", { person: spare.person, roles: ["judge"] });
       await says("assigned", { judge: second.person, section: blocks, wave: 1, candidates: [mia] });
       await gives(first, second);
@@ -259,25 +234,16 @@ describe("what the hub held", () => {
   it.each(["before it was given", "when it had gone back", "never"])(
     "[S299] waits for whoever has a place again that another, with a place of their own, had meanwhile: that one locked %s",
     async (when) => {
-      const { day, room, author } = await aRoom(3);
+      const { day, room, by, locks: alone, gives } = onTheLine(await aRoom(3));
       const [first, second, third] = day.judges as [Judge, Judge, Judge];
       const locks = async (judge: Judge) => {
         judge.pen.hear(room.book.lamport);
-        const by: Author = { person: judge.person, device: judge.pen.device, roles: ["judge"] };
-        await room.handIn(by, [aMark(judge.pen, { level: judge === first ? 1 : 4 })]);
-        const lock = aLock(judge, blocks, [mia], [...room.book.entries()]);
-        return (await room.handIn(by, lock)).refused.map(({ fault }) => fault.code);
-      };
-      const gives = async (judge: Judge, by: Judge) => {
-        day.chief.hear(room.book.lamport);
-        const places = [first.person];
-        const body = { judge: judge.person, by: by.person, places };
-        const line = day.chief.write("judge-replaced", body);
-        expect((await room.handIn(author(day.chief), [line])).refused).toEqual([]);
+        await room.handIn(by(judge), [aMark(judge.pen, { level: judge === first ? 1 : 4 })]);
+        return alone(judge);
       };
       if (when === "before it was given") expect(await locks(second)).toEqual([]);
       await gives(first, second);
-      await gives(second, first);
+      await gives(second, first, first);
       if (when === "when it had gone back") expect(await locks(second)).toEqual([]);
       expect(await locks(third)).toEqual([]);
       expect(room.book.openings.isRevealed(mia, blocks)).toBe(false);
@@ -290,23 +256,14 @@ describe("what the hub held", () => {
   );
 
   it("[S310] opens no marks by an old lock before somebody had a place again who was asked since", async () => {
-    const { day, room, author } = await aRoom(2);
+    const { day, room, by, gives } = onTheLine(await aRoom(2));
     const [first, second] = day.judges as [Judge, Judge];
-    const by = ({ person, pen }: Judge): Author => ({
-      ...{ person, device: pen.device, roles: ["judge"] },
-    });
-    const gives = async (judge: Judge, to: Judge) => {
-      day.chief.hear(room.book.lamport);
-      const body = { judge: judge.person, by: to.person, places: [first.person] };
-      const line = day.chief.write("judge-replaced", body);
-      expect((await room.handIn(author(day.chief), [line])).refused).toEqual([]);
-    };
     await room.handIn(by(first), [aMark(first.pen, { level: 1 })]);
     // Off the line: it hears of nothing that follows.
     second.pen.hear(room.book.lamport + 1);
     const old = aLock(second, blocks, [mia], [...room.book.entries()]);
     await gives(first, second);
-    await gives(second, first);
+    await gives(second, first, first);
     // What the first locks now has not come when the place is given away again.
     await gives(first, second);
     const { refused } = await room.handIn(by(second), old);
@@ -831,6 +788,28 @@ describe("what the hub held", () => {
 });
 
 /** A hub with its key, which two judges mark one child at. */
+/** What people of a room do on its line, each having heard everything. */
+function onTheLine({ day, room, author }: Awaited<ReturnType<typeof aRoom>>) {
+  const by = ({ person, pen }: Judge): Author => ({
+    ...{ person, device: pen.device, roles: ["judge"] },
+  });
+  /** @returns why a lock was refused; the rest was not seen */
+  const locks = async (judge: Judge) => {
+    judge.pen.hear(room.book.lamport);
+    const lock = aLock(judge, blocks, [mia], [...room.book.entries()]);
+    return (await room.handIn(by(judge), lock)).refused.map(({ fault }) => fault.code);
+  };
+  const says = async (kind: EntryKind, body: object) => {
+    day.chief.hear(room.book.lamport);
+    const line = day.chief.write(kind, body as never);
+    expect((await room.handIn(author(day.chief), [line])).refused).toEqual([]);
+  };
+  /** @param of  whose place it was in the plan */
+  const gives = (judge: Judge, to: Judge, of = judge) =>
+    says("judge-replaced", { judge: judge.person, by: to.person, places: [of.person] });
+  return { day, room, by, locks, says, gives };
+}
+
 async function aRoom(judges = 2) {
   const day = aTestDay({ judges, candidates: 1 });
   const store = openMemoryScorebook();

@@ -50,6 +50,15 @@ async function anEmptyPlan(step: string, rubrics = [aRubric()]): Promise<ASessio
   session.show(<SetUpScreen />, at(step));
   return session;
 }
+/** The form in which the chief corrects the first child, with the name that it asks for. */
+async function correctingTheFirst(plan: readonly AnyEntry[]) {
+  const mine = await aSession("chief", ["chief"], plan);
+  mine.show(<SetUpScreen />, at("candidates"));
+  await userEvent.click(screen.getByRole("button", { name: /^Correct 1/ }));
+  const form = within(screen.getByRole("dialog"));
+  await userEvent.type(form.getByLabelText(/Given name/), "Mia");
+  return { mine, form };
+}
 const undo = async () => {
   await userEvent.click(await screen.findByRole("button", { name: "Undo" }));
   await settle();
@@ -588,11 +597,7 @@ describe("setting up a belt test", () => {
     const day = aTestDay();
     const other = { ...aRubric(), id: "other" as RubricId, title: "Another rank" };
     const frozen = day.chief.write("frozen", { rubric: other });
-    const mine = await aSession("chief", ["chief"], [...day.plan, frozen]);
-    mine.show(<SetUpScreen />, at("candidates"));
-    await userEvent.click(screen.getByRole("button", { name: /^Correct 1/ }));
-    const form = within(screen.getByRole("dialog"));
-    await userEvent.type(form.getByLabelText(/Given name/), "Mia");
+    const { mine, form } = await correctingTheFirst([...day.plan, frozen]);
     expect(form.queryByLabelText(/Why another rubric/)).toBeNull();
     await userEvent.selectOptions(form.getByLabelText(/Tested by/), "Another rank");
     await userEvent.click(form.getByRole("button", { name: "Keep the correction" }));
@@ -616,11 +621,7 @@ describe("setting up a belt test", () => {
       ...{ id: "other" as RubricId, title: "Another rank" },
     };
     const frozen = day.chief.write("frozen", { rubric: other });
-    const mine = await aSession("chief", ["chief"], [...day.plan, frozen]);
-    mine.show(<SetUpScreen />, at("candidates"));
-    await userEvent.click(screen.getByRole("button", { name: /^Correct 1/ }));
-    const form = within(screen.getByRole("dialog"));
-    await userEvent.type(form.getByLabelText(/Given name/), "Mia");
+    const { mine, form } = await correctingTheFirst([...day.plan, frozen]);
     await userEvent.selectOptions(form.getByLabelText(/Tested by/), "Another rank");
     const why = () => form.queryByText(/marked already, and that rubric has other levels/);
     expect(why()).toBeNull();
@@ -666,11 +667,7 @@ describe("setting up a belt test", () => {
       ...{ candidate: one, result: "pass", retestSections: [], computed: "incomplete" },
       ...{ basis: fold(plan).basis, reason: { id: "side-1", digest: "d".repeat(64) } },
     } as never);
-    const mine = await aSession("chief", ["chief"], [...plan, verdict]);
-    mine.show(<SetUpScreen />, at("candidates"));
-    await userEvent.click(screen.getByRole("button", { name: /^Correct 1/ }));
-    const form = within(screen.getByRole("dialog"));
-    await userEvent.type(form.getByLabelText(/Given name/), "Mia");
+    const { mine, form } = await correctingTheFirst([...plan, verdict]);
     await userEvent.selectOptions(form.getByLabelText(/Tested by/), "Another rank");
     await userEvent.type(form.getByLabelText(/Why another rubric/), "A slip");
     await userEvent.click(form.getByRole("button", { name: "Keep the correction" }));

@@ -5,7 +5,7 @@ import { useSay } from "../../parts/use-say.ts";
 export function ClosedStrip() {
   const say = useSay(closedWords);
   return (
-    <p className="closed-strip not-on-paper" role="status">
+    <p className="frame-strip not-on-paper" role="status">
       {say("strip")}
     </p>
   );

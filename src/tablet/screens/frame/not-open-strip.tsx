@@ -9,7 +9,7 @@ export function NotOpenStrip() {
   const say = useSay(notOpenWords);
   const { pass } = useNotebook();
   return (
-    <p className="closed-strip not-on-paper" role="status">
+    <p className="frame-strip not-on-paper" role="status">
       {pass.roles.includes("chief") ? (
         <>
           {say("strip-chief")}{" "}

@@ -9,8 +9,7 @@ import type { JudgeCall } from "../../../belt-test/planning/judge-calls.ts";
 import type { Side } from "../../../belt-test/rubric/rubric.ts";
 import { DONE } from "../../../belt-test/rubric/rubric.ts";
 import { scaleOf } from "../../../belt-test/rubric/scale.ts";
-import { heads } from "../../../belt-test/scorebook/cell.ts";
-import { countOf } from "../../../belt-test/scorebook/counts.ts";
+import { heads, type Place } from "../../../belt-test/scorebook/cell.ts";
 import type { EntryBody, EntryOf } from "../../../belt-test/scorebook/entry.ts";
 import {
   basisOf,
@@ -21,6 +20,7 @@ import {
 } from "../../../belt-test/scorebook/judge-view.ts";
 import { laneOf } from "../../../belt-test/scorebook/lane-words.ts";
 import type { Pen } from "../../../belt-test/scorebook/pen.ts";
+import { countOf } from "../../../belt-test/scorebook/place-counts.ts";
 import {
   lastNotSeen,
   lastUndoable,
@@ -72,7 +72,7 @@ function rowOf(entry: Undoable): { candidate: CandidateId; row: CriterionId | nu
   return { candidate: first.candidate, row: more.length > 0 ? null : rowAt(first.criterion) };
 }
 
-type Row = { section: SectionId; item: ItemId | null; side: Side | null };
+type Row = Omit<Place, "criterion">;
 
 /** Everything a judge's hand can do to the scorebook. A tap is one entry; an act on several children, or items, is one for each, kept and taken back as one. */
 export class JudgeHand {

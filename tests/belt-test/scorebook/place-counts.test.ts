@@ -4,8 +4,8 @@ import type { CandidateId, RubricId, SectionId } from "../../../src/belt-test/id
 import { refusal } from "../../../src/belt-test/permit/refusal.ts";
 import type { Rubric } from "../../../src/belt-test/rubric/rubric.ts";
 import { borderFault } from "../../../src/belt-test/scorebook/border-fault.ts";
-import { countedPlace, countOf } from "../../../src/belt-test/scorebook/counts.ts";
 import { readEntry } from "../../../src/belt-test/scorebook/entry.ts";
+import { countedPlace, countOf } from "../../../src/belt-test/scorebook/place-counts.ts";
 import { fold } from "../../../src/belt-test/scorebook/scorebook.ts";
 import { isIn } from "../../../src/belt-test/scorebook/seal.ts";
 import { heldBesideVerdicts, heldOf } from "../../../src/belt-test/scorebook/what-was-held.ts";
