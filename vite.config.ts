@@ -1,4 +1,5 @@
 import { readFileSync } from "node:fs";
+import { basename } from "node:path";
 import { fileURLToPath } from "node:url";
 import { parse } from "@formatjs/icu-messageformat-parser";
 import react from "@vitejs/plugin-react";
@@ -87,8 +88,18 @@ const shared = {
     ),
 };
 
+/** A class belongs to its file, and is called by it: `.page` of `own.module.css` is `own-page` on the glass. */
+const cssModules = {
+  localsConvention: "camelCaseOnly",
+  generateScopedName(name: string, file: string) {
+    const sheet = basename(file).replace(/\.module\.css.*$/, "");
+    return name === "root" ? sheet : `${sheet}-${name}`;
+  },
+} as const;
+
 export default defineConfig({
   root: "src/tablet",
+  css: { modules: cssModules },
   build: {
     outDir: "../../build/tablet",
     // The app, the page that a family's link opens, and the one at which a tablet learns to trust the hub.

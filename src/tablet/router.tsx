@@ -5,7 +5,6 @@ import { Lost } from "./screens/frame/lost.tsx";
 import { LostBoundary } from "./screens/frame/lost-boundary.tsx";
 import { Only } from "./screens/frame/only.tsx";
 import { Opening } from "./screens/frame/opening.tsx";
-import { RoleHome } from "./screens/frame/role-home.tsx";
 import { SessionFrame } from "./screens/frame/session-frame.tsx";
 import { JudgeScreen } from "./screens/judge/judge-screen.tsx";
 
@@ -13,6 +12,9 @@ import { JudgeScreen } from "./screens/judge/judge-screen.tsx";
 // Lazy too: a judge who joined by the code never needs the first page, and its words are many.
 const HomeScreen = lazy(async () => ({
   default: (await import("./screens/home/home-screen.tsx")).HomeScreen,
+}));
+const RoleHome = lazy(async () => ({
+  default: (await import("./screens/frame/role-home.tsx")).RoleHome,
 }));
 const JoinScreen = lazy(async () => ({
   default: (await import("./screens/join/join-screen.tsx")).JoinScreen,

@@ -64,7 +64,9 @@ describe("every screen, in a bright and a dark hall", () => {
       .first()
       .click();
     await more.click();
-    const back = page.locator(".more-part", { hasText: "Should you not judge one of these" });
+    const back = page.locator(".more-dialog-part", {
+      hasText: "Should you not judge one of these",
+    });
     await back.getByRole("button").first().click();
     await back.getByText(/There is no way back/).waitFor();
     expect(await found()).toEqual([]);

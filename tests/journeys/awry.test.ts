@@ -178,7 +178,7 @@ it("gives the chief the marks of those who left once the test is closed, and the
   const { page } = chief;
   await page.getByText("kept, not locked: counts for nothing").first().waitFor();
   // Everything that the three judges had tapped of him in blocks: ten cells each.
-  const held = page.locator(".marks-section").filter({ hasText: "Blocks" });
+  const held = page.locator(".candidate-marks-section").filter({ hasText: "Blocks" });
   if ((await held.getAttribute("open")) === null) await held.locator("summary").click();
   await held.getByText("Nearly, not locked, counts for nothing").waitFor();
   expect(await held.getByText(/, not locked, counts for nothing$/).count()).toBe(30);

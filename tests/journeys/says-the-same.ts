@@ -86,11 +86,11 @@ async function ofPage({ page }: Chief, rubric: Rubric): Promise<Said> {
   const why = await page.locator(".candidate-result p").allTextContents();
   const total = why.map((one) => /^([\d.]+) %, needs/.exec(one)?.[1]).find(Boolean);
   const sections: Said["sections"] = {};
-  for (const part of await page.locator(".marks-section").all()) {
+  for (const part of await page.locator(".candidate-marks-section").all()) {
     const title = await textOf(part.locator("summary b"));
     if ((await part.getAttribute("open")) === null) await part.locator("summary").click();
-    await part.locator(".marks-cell").first().waitFor();
-    const score = /^([\d.]+) %/.exec(await textOf(part.locator(".marks-standing")))?.[1];
+    await part.locator(".candidate-marks-cell").first().waitFor();
+    const score = /^([\d.]+) %/.exec(await textOf(part.locator(".candidate-marks-standing")))?.[1];
     const marks = (await marksIn(part, rubric)).sort();
     // What nobody locked is shown, and is no result.
     if (score === undefined && marks.length === 0) continue;
@@ -106,13 +106,15 @@ async function ofPage({ page }: Chief, rubric: Rubric): Promise<Said> {
 /** Every cell that has a panel mark: "Rising block, left side, Chamber: 2.67". Where all say the same, that is it. */
 async function marksIn(part: Locator, { scale }: Rubric): Promise<string[]> {
   const levels = scale.levels.map(({ title }) => title);
-  const found = await part.locator(".marks-item").evaluateAll((items) =>
+  const found = await part.locator(".candidate-marks-item").evaluateAll((items) =>
     items.flatMap((item) => {
       const title = item.querySelector("h3")?.textContent;
-      return [...item.querySelectorAll(".marks-cell")].map((cell) => ({
-        place: [title, cell.querySelector(".marks-criterion")?.textContent].filter(Boolean),
-        stroke: cell.querySelector(".panel-stroke .unseen")?.textContent,
-        all: cell.querySelector("[data-plain] .thread-name")?.textContent,
+      return [...item.querySelectorAll(".candidate-marks-cell")].map((cell) => ({
+        place: [title, cell.querySelector(".candidate-marks-criterion")?.textContent].filter(
+          Boolean,
+        ),
+        stroke: cell.querySelector(".candidate-panel-stroke .unseen")?.textContent,
+        all: cell.querySelector("[data-plain] .candidate-thread-name")?.textContent,
       }));
     }),
   );
@@ -133,7 +135,7 @@ async function onBoard({ page }: Chief, who: string): Promise<Record<string, str
   const names = await head.allTextContents();
   const at = names.findIndex((one) => one.replace(/\s+/g, " ").trim().startsWith(who)) - 1;
   const found: Record<string, string> = {};
-  for (const row of await page.locator(".line-table tbody tr").all()) {
+  for (const row of await page.locator(".board-line-table tbody tr").all()) {
     const cell = row.getByRole("cell").nth(at);
     found[await textOf(row.getByRole("rowheader"))] = (
       (await cell

@@ -33,7 +33,7 @@ const sizes = [
 /** Keys of which the middle lies on the glass, and belongs to the stop. */
 const beneath = (): string[] => {
   const keys = [
-    ...document.querySelectorAll(".session-screen :is(button, a[href], select, input)"),
+    ...document.querySelectorAll(".session-frame-screen :is(button, a[href], select, input)"),
   ];
   return keys.flatMap((key) => {
     const { left, top, width, height } = key.getBoundingClientRect();

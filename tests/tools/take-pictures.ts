@@ -87,7 +87,7 @@ try {
   await page.setViewportSize({ width: 1440, height: 1600 });
   await open("sheets", /Nora|Yuki/);
   await page
-    .locator(".sheets-preview .sheet-page")
+    .locator(".sheets-paper .sheet-page")
     .first()
     .screenshot({ path: join(folder, "sheet.png") });
 } finally {

@@ -2,8 +2,8 @@ import { criteriaAt, levelsAt, markedSides } from "../../belt-test/rubric/lookup
 import type { Rubric, Section } from "../../belt-test/rubric/rubric.ts";
 import type { EntryBody } from "../../belt-test/scorebook/entry.ts";
 import anchorsWords from "../../words/en/anchors.json" with { type: "json" };
+import css from "./anchor-grid.module.css";
 import { useSay } from "./use-say.ts";
-import "./anchor-grid.css";
 
 type Marks = EntryBody<"anchor-marked">["marks"];
 type Cell = Pick<Marks[number], "item" | "side" | "criterion">;
@@ -39,7 +39,7 @@ export function AnchorGrid({ rubric, section, marks, onMark }: AnchorGridProps) 
     onMark([...others, { ...cell, level }]);
   }
   return (
-    <div className="anchor-grid">
+    <div className={css.root}>
       {rows
         .filter(({ cells }) => cells.length > 0)
         .map(({ item, side, cells }) => {

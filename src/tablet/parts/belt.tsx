@@ -1,7 +1,7 @@
 import type { CSSProperties } from "react";
 import partsWords from "../../words/en/parts.json" with { type: "json" };
+import css from "./belt.module.css";
 import { useSay } from "./use-say.ts";
-import "./belt.css";
 
 /** A rank's own data: name ("yellow"), colour and the colour of a tip, both `#rrggbb`. */
 export interface BeltColours {
@@ -15,14 +15,17 @@ export function Belt({ belt, short = false }: { belt: BeltColours; short?: boole
   const say = useSay(partsWords);
   const name = short || /belt/i.test(belt.name) ? belt.name : say("belt", { name: belt.name });
   return (
-    <span className="belt">
+    <span className={css.root} data-part="belt">
       <span
-        className="belt-bar"
+        className={css.bar}
+        data-part="belt-bar"
         aria-hidden="true"
         data-tip={belt.tip === undefined ? undefined : ""}
         style={{ "--belt": belt.colour, "--tip": belt.tip } as CSSProperties}
       />
-      <span className="belt-name">{name}</span>
+      <span className={css.name} data-part="belt-name">
+        {name}
+      </span>
     </span>
   );
 }

@@ -3,12 +3,12 @@ import type { RubricId } from "../../belt-test/identity.ts";
 import type { RosterCandidate } from "../../belt-test/planning/roster.ts";
 import type { Rubric } from "../../belt-test/rubric/rubric.ts";
 import candidateFormWords from "../../words/en/candidate-form.json" with { type: "json" };
+import css from "./candidate-form.module.css";
 import { Key } from "./key.tsx";
 import { ReasonField } from "./reason-field.tsx";
 import { SelectField } from "./select-field.tsx";
 import { TextField } from "./text-field.tsx";
 import { useSay } from "./use-say.ts";
-import "./candidate-form.css";
 
 interface CandidateFormProps {
   rubrics: readonly Rubric[];
@@ -101,7 +101,7 @@ export function CandidateForm(props: CandidateFormProps) {
   }
 
   return (
-    <form className="candidate-form" noValidate onSubmit={submit}>
+    <form className={css.root} noValidate onSubmit={submit}>
       <TextField
         label={say("number")}
         value={draft.number}
@@ -156,7 +156,7 @@ export function CandidateForm(props: CandidateFormProps) {
         fault={shown.sounds}
         onChange={(sounds) => put({ sounds })}
       />
-      <div className="candidate-form-keys">
+      <div className={css.keys}>
         {onCancel && (
           <Key kind="quiet" onClick={onCancel}>
             {say("cancel")}

@@ -1,4 +1,4 @@
-import "./field.css";
+import css from "./check-field.module.css";
 
 interface CheckFieldProps {
   label: string;
@@ -10,7 +10,7 @@ interface CheckFieldProps {
 /** Yes or no, with a whole row to tap. */
 export function CheckField({ label, checked, disabled = false, onChange }: CheckFieldProps) {
   return (
-    <label className="check-field">
+    <label className={css.root} data-part="check-field">
       <input
         type="checkbox"
         checked={checked}

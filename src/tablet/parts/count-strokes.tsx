@@ -1,6 +1,6 @@
 import partsWords from "../../words/en/parts.json" with { type: "json" };
+import css from "./count-strokes.module.css";
 import { useSay } from "./use-say.ts";
-import "./count-strokes.css";
 
 interface CountStrokesProps {
   /** Counts called so far, the present one included. */
@@ -16,7 +16,8 @@ export function CountStrokes({ done, total, running = false }: CountStrokesProps
   const strokes = Array.from({ length: total }, (_, index) => index + 1);
   return (
     <span
-      className="count-strokes"
+      className={css.root}
+      data-part="count-strokes"
       role="img"
       aria-label={say("strokes", { done, total })}
       data-many={total > 10 || undefined}

@@ -1,8 +1,8 @@
 import { createContext, type ReactNode, useContext, useEffect, useId, useRef } from "react";
 import partsWords from "../../words/en/parts.json" with { type: "json" };
+import css from "./dialog.module.css";
 import { Key } from "./key.tsx";
 import { useSay } from "./use-say.ts";
-import "./dialog.css";
 
 interface DialogProps {
   open: boolean;
@@ -34,7 +34,7 @@ export function Dialog({ open, title, children, keys, closeWord, onClose }: Dial
   return (
     <dialog
       ref={ref}
-      className="dialog"
+      className={css.root}
       aria-labelledby={name}
       onCancel={(event) => {
         event.preventDefault();
@@ -45,13 +45,13 @@ export function Dialog({ open, title, children, keys, closeWord, onClose }: Dial
       }}
     >
       {open && (
-        <div className="dialog-body">
-          <div className="dialog-head">
+        <div className={css.body}>
+          <div className={css.head}>
             <h2 id={name}>{title}</h2>
             {atAnyMoment}
           </div>
           {children}
-          <div className="dialog-keys">
+          <div className={css.keys}>
             <Key onClick={onClose}>{closeWord ?? say("close")}</Key>
             {keys}
           </div>

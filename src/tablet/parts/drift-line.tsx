@@ -1,6 +1,6 @@
 import severityWords from "../../words/en/severity.json" with { type: "json" };
+import css from "./drift-line.module.css";
 import { useSay } from "./use-say.ts";
-import "./drift-line.css";
 
 interface DriftLineProps {
   /** Wave by wave, how many levels lower than the others. */
@@ -24,8 +24,8 @@ export function DriftLine({ points, reach }: DriftLineProps) {
   });
   const places = points.map(at);
   return (
-    <svg className="drift-line" viewBox={`0 0 ${WIDTH} ${HEIGHT}`} role="img" aria-label={label}>
-      <path className="drift-zero" d={`M0 ${HEIGHT / 2}H${WIDTH}`} />
+    <svg className={css.root} viewBox={`0 0 ${WIDTH} ${HEIGHT}`} role="img" aria-label={label}>
+      <path className={css.zero} d={`M0 ${HEIGHT / 2}H${WIDTH}`} />
       <path d={places.map(({ x, y }, place) => `${place ? "L" : "M"}${x} ${y}`).join("")} />
       {places.map(({ x, y }) => (
         <circle key={x} cx={x} cy={y} r={4} />

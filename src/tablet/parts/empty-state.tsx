@@ -1,5 +1,5 @@
 import type { ReactNode } from "react";
-import "./empty-state.css";
+import css from "./empty-state.module.css";
 
 interface EmptyStateProps {
   title: string;
@@ -11,8 +11,8 @@ interface EmptyStateProps {
 /** Nothing here yet: a line nobody has marked. */
 export function EmptyState({ title, children, keys }: EmptyStateProps) {
   return (
-    <div className="empty-state">
-      <span className="empty-line" aria-hidden="true" />
+    <div className={css.root}>
+      <span className={css.line} aria-hidden="true" />
       <h2>{title}</h2>
       {children !== undefined && <p>{children}</p>}
       {keys}

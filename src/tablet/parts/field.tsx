@@ -1,7 +1,8 @@
 import { type ReactNode, useId } from "react";
 import fieldWords from "../../words/en/fields.json" with { type: "json" };
+import css from "./field.module.css";
+import { FieldFault } from "./field-fault.tsx";
 import { useSay } from "./use-say.ts";
-import "./field.css";
 
 export interface FieldWords {
   label: string;
@@ -30,13 +31,13 @@ export function Field({
   const id = useId();
   const described = [hint && `${id}-hint`, fault && `${id}-fault`].filter(Boolean).join(" ");
   return (
-    <div className="field">
+    <div className={css.root} data-part="field">
       <label htmlFor={id}>
         {label}
-        {needed && <span className="field-needed">{say("required")}</span>}
+        {needed && <span className={css.needed}>{say("required")}</span>}
       </label>
       {hint !== undefined && (
-        <span className="field-hint" id={`${id}-hint`}>
+        <span className={css.hint} id={`${id}-hint`}>
           {hint}
         </span>
       )}
@@ -46,11 +47,7 @@ export function Field({
         "aria-invalid": fault === undefined ? undefined : true,
         required: needed,
       })}
-      {fault !== undefined && (
-        <span className="field-fault" id={`${id}-fault`} role="alert">
-          {fault}
-        </span>
-      )}
+      {fault !== undefined && <FieldFault id={`${id}-fault`}>{fault}</FieldFault>}
     </div>
   );
 }

@@ -1,7 +1,7 @@
 import { type ReactNode, useId } from "react";
+import css from "./file-key.module.css";
 import type { KeyKind } from "./key.tsx";
-import "./key.css";
-import "./file-key.css";
+import { keyLook } from "./key.tsx";
 
 interface FileKeyProps {
   kind?: KeyKind;
@@ -29,7 +29,7 @@ export function FileKey({
 }: FileKeyProps) {
   const id = useId();
   return (
-    <span className="file-key">
+    <span className={css.root} data-part="file-key">
       <input
         id={id}
         type="file"
@@ -47,7 +47,7 @@ export function FileKey({
           })();
         }}
       />
-      <label className="key" data-kind={kind} htmlFor={id}>
+      <label {...keyLook} data-kind={kind} htmlFor={id}>
         <span>{children}</span>
       </label>
     </span>

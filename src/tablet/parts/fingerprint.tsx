@@ -1,4 +1,4 @@
-import "./fingerprint.css";
+import css from "./fingerprint.module.css";
 
 const PAIRS = 4;
 
@@ -9,7 +9,7 @@ export function Fingerprint({ of }: { of: string }) {
     pairs.slice(at * PAIRS, (at + 1) * PAIRS).join(" "),
   );
   return (
-    <p className="fingerprint">
+    <p className={css.root}>
       {groups.map((group, at) => (
         // Two groups of one fingerprint may be the same.
         // biome-ignore lint/suspicious/noArrayIndexKey: a fingerprint never changes its order

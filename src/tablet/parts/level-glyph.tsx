@@ -1,6 +1,6 @@
+import css from "./level-glyph.module.css";
 import { levelShape } from "./level-shape.ts";
 import { Sign } from "./sign.tsx";
-import "./level-glyph.css";
 
 interface LevelMarkProps {
   level: number;
@@ -16,20 +16,20 @@ export function LevelMark({ level, meetsLevel, x, y, size }: LevelMarkProps) {
   const { fill, rings } = levelShape(level, meetsLevel);
   const stroke = Math.max(2, size * 0.09);
   const outer = size / 2 - stroke / 2;
-  if (fill === 1 && rings === 0) return <circle className="glyph-ink" cx={x} cy={y} r={size / 2} />;
+  if (fill === 1 && rings === 0) return <circle className={css.ink} cx={x} cy={y} r={size / 2} />;
   // Rings stand apart by their own thickness, so that they read at arm's length; the core keeps at least a quarter.
   const thin = rings > 1 ? stroke * 0.6 : stroke * 0.72;
   const core = Math.max(size / 8, size / 2 - rings * thin * 2.1);
   return (
     <g>
-      <circle className="glyph-ground" cx={x} cy={y} r={size / 2} />
+      <circle className={css.ground} cx={x} cy={y} r={size / 2} />
       {rings > 0 ? (
         <>
           {Array.from({ length: rings }, (_, ring) => size / 2 - thin / 2 - ring * thin * 1.9).map(
             (radius) => (
               <circle
                 key={radius}
-                className="glyph-ring"
+                className={css.ring}
                 cx={x}
                 cy={y}
                 r={radius}
@@ -37,12 +37,12 @@ export function LevelMark({ level, meetsLevel, x, y, size }: LevelMarkProps) {
               />
             ),
           )}
-          <circle className="glyph-ink" cx={x} cy={y} r={core} />
+          <circle className={css.ink} cx={x} cy={y} r={core} />
         </>
       ) : (
         <>
-          {fill > 0 && <path className="glyph-ink" d={segmentFromRight(x, y, size / 2, fill)} />}
-          <circle className="glyph-ring" cx={x} cy={y} r={outer} strokeWidth={stroke} />
+          {fill > 0 && <path className={css.ink} d={segmentFromRight(x, y, size / 2, fill)} />}
+          <circle className={css.ring} cx={x} cy={y} r={outer} strokeWidth={stroke} />
         </>
       )}
     </g>
@@ -61,7 +61,7 @@ export function NotSeenMark({ x, y, size }: Omit<LevelMarkProps, "level" | "meet
   const reach = size * 0.32;
   return (
     <path
-      className="glyph-ring"
+      className={css.ring}
       strokeWidth={Math.max(2, size * 0.09)}
       strokeLinecap="round"
       d={`M${x - reach} ${y + reach}L${x + reach} ${y - reach}`}
@@ -80,7 +80,7 @@ interface LevelGlyphProps {
 export function LevelGlyph({ level, meetsLevel, size = 26, label }: LevelGlyphProps) {
   const place = { x: size / 2, y: size / 2, size };
   return (
-    <Sign label={label} className="level-glyph" width={size} height={size}>
+    <Sign label={label} className={css.root} width={size} height={size}>
       {level === "not-seen" ? (
         <NotSeenMark {...place} />
       ) : (

@@ -1,5 +1,5 @@
 import type { ReactNode } from "react";
-import "./page-band.css";
+import css from "./page-band.module.css";
 
 interface PageBandProps {
   title: string;
@@ -11,12 +11,12 @@ interface PageBandProps {
 /** The band over every page that is not the judge's board. */
 export function PageBand({ title, about, keys }: PageBandProps) {
   return (
-    <header className="page-band">
-      <div className="page-band-title">
+    <header className={css.root}>
+      <div className={css.title}>
         <h1>{title}</h1>
         {about !== undefined && <p>{about}</p>}
       </div>
-      {keys !== undefined && <div className="page-band-keys">{keys}</div>}
+      {keys !== undefined && <div className={css.keys}>{keys}</div>}
     </header>
   );
 }

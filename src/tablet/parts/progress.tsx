@@ -1,6 +1,6 @@
 import partsWords from "../../words/en/parts.json" with { type: "json" };
+import css from "./progress.module.css";
 import { useSay } from "./use-say.ts";
-import "./progress.css";
 
 interface ProgressProps {
   /** What is being done: "Reading 24 candidates". */
@@ -15,11 +15,11 @@ export function Progress({ what, done, total }: ProgressProps) {
   const say = useSay(partsWords);
   const known = total !== undefined && total > 0;
   return (
-    <div className="progress">
-      <span className="progress-what">{what}</span>
+    <div className={css.root}>
+      <span className={css.what}>{what}</span>
       {known && <span>{say("progress", { done, total })}</span>}
       <div
-        className="progress-bar"
+        className={css.bar}
         role="progressbar"
         aria-label={what}
         data-unknown={!known || undefined}

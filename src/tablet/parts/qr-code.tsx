@@ -1,5 +1,5 @@
 import { useEffect, useState } from "react";
-import "./qr-code.css";
+import css from "./qr-code.module.css";
 
 interface QrCodeProps {
   text: string;
@@ -24,19 +24,21 @@ export function QrCode({ text, label }: QrCodeProps) {
       isHere = false;
     };
   }, [text]);
-  if (drawn?.text !== text) return <span className="qr-code" aria-busy="true" />;
+  if (drawn?.text !== text)
+    return <span className={css.root} data-part="qr-code" aria-busy="true" />;
   const { size, path } = drawn;
   return (
     // Four modules of quiet on every side, as ISO/IEC 18004 asks.
     <svg
-      className="qr-code"
+      className={css.root}
+      data-part="qr-code"
       viewBox={`-4 -4 ${size + 8} ${size + 8}`}
       role="img"
       aria-label={label}
       shapeRendering="crispEdges"
     >
-      <path className="qr-ground" d={`M-4-4h${size + 8}v${size + 8}h-${size + 8}z`} />
-      <path className="qr-ink" d={path} />
+      <path className={css.ground} d={`M-4-4h${size + 8}v${size + 8}h-${size + 8}z`} />
+      <path className={css.ink} d={path} />
     </svg>
   );
 }

@@ -1,9 +1,9 @@
 import { NavLink } from "react-router";
 import type { Role } from "../../belt-test/kinds/body-parts.ts";
 import waysWords from "../../words/en/ways.json" with { type: "json" };
+import css from "./role-links.module.css";
 import { type PageName, pageAddress, testPages } from "./test-pages.ts";
 import { useSay } from "./use-say.ts";
-import "./role-links.css";
 
 /** The chief examiner may also sit at the desk and call; marks only when seated as a judge. */
 const ways = [
@@ -36,7 +36,7 @@ export function RoleLinks({
   const places = ways.filter((page) => testPages[page].of.some((role) => roles.includes(role)));
   if (places.length < 2) return null;
   return (
-    <nav className="role-links" aria-label={say("nav-label")}>
+    <nav className={css.root} data-part="role-links" aria-label={say("nav-label")}>
       {places.map((place) => (
         <NavLink key={place} end to={pageAddress(grading, place)}>
           {say(`nav-${place}`)}

@@ -1,7 +1,7 @@
 import type { CSSProperties } from "react";
 import severityWords from "../../words/en/severity.json" with { type: "json" };
+import css from "./severity-dot.module.css";
 import { useSay } from "./use-say.ts";
-import "./severity-dot.css";
 
 interface SeverityDotProps {
   /** In levels, positive = severe; null where it cannot be told. */
@@ -29,9 +29,9 @@ export function SeverityDot({ severity, reach }: SeverityDotProps) {
       } as CSSProperties)
     : undefined;
   return (
-    <span className="severity-dot" role="img" aria-label={label} style={style}>
-      {severity && <span className="severity-bar" />}
-      {severity && <span className="severity-bead" />}
+    <span className={css.root} data-part="severity-dot" role="img" aria-label={label} style={style}>
+      {severity && <span className={css.bar} />}
+      {severity && <span className={css.bead} />}
     </span>
   );
 }

@@ -1,6 +1,6 @@
 import partsWords from "../../words/en/parts.json" with { type: "json" };
+import css from "./stop-key.module.css";
 import { useSay } from "./use-say.ts";
-import "./stop-key.css";
 
 interface StopKeyProps {
   onStop: () => void;
@@ -14,7 +14,8 @@ export function StopKey({ onStop, large = false }: StopKeyProps) {
   return (
     <button
       type="button"
-      className="stop-key"
+      className={css.root}
+      data-part="stop-key"
       data-large={large || undefined}
       aria-label={say("stopLabel")}
       onClick={onStop}

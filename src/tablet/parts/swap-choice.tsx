@@ -2,7 +2,7 @@ import { useState } from "react";
 import type { CandidateId } from "../../belt-test/identity.ts";
 import fieldWords from "../../words/en/fields.json" with { type: "json" };
 import { Key } from "./key.tsx";
-import "./swap-choice.css";
+import css from "./swap-choice.module.css";
 import { useSay } from "./use-say.ts";
 
 interface SwapChoiceProps {
@@ -27,7 +27,7 @@ export function SwapChoice({ candidates, who, onSwap, warning }: SwapChoiceProps
     );
   return (
     <>
-      <div className="swap-choice">
+      <div className={css.root}>
         {candidates.map((candidate) => (
           <Key
             key={candidate}

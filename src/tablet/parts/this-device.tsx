@@ -3,8 +3,8 @@ import deviceWords from "../../words/en/device.json" with { type: "json" };
 import { isOutsideHomeScreen } from "../device/is-outside-home-screen.ts";
 import { sizeInWords } from "../device/size-in-words.ts";
 import { useKeeping } from "../device/use-keeping.ts";
+import css from "./this-device.module.css";
 import { LanguageContext, useSay } from "./use-say.ts";
-import "./this-device.css";
 
 /** What this device can be relied on for: whether others can listen, whether the app opens without the hub, how long things stay, how much room there is. */
 export function ThisDevice() {
@@ -18,7 +18,7 @@ export function ThisDevice() {
     keeping?.roomBytes === undefined ? undefined : sizeInWords(keeping.roomBytes, locale);
   const kept = keeping?.isForGood ? "kept-yes" : isOutsideHomeScreen() ? "kept-home" : "kept-no";
   return (
-    <dl className="this-device">
+    <dl className={css.root}>
       <dt>{say("line")}</dt>
       <dd>{say(isEncrypted ? "line-tls" : window.isSecureContext ? "line-own" : "line-plain")}</dd>
       <dt>{say("cold")}</dt>

@@ -5,6 +5,7 @@ import sheetsWords from "../../words/en/sheets.json" with { type: "json" };
 import { LevelMark } from "../parts/level-glyph.tsx";
 import { useSay } from "../parts/use-say.ts";
 import { nearestLevel } from "./nearest-level.ts";
+import css from "./sheet-page.module.css";
 
 // Fixed, since a printed page has no second chance to measure itself.
 const WIDTH = 560;
@@ -32,7 +33,7 @@ export function ProfileChart({
   const xOf = (percent: number) => NAMES + (percent / 100) * across;
   return (
     <div
-      className="profile-chart"
+      className={css.profileChart}
       role="img"
       aria-label={say("page-profile-chart", { meets: meets?.title ?? "" })}
     >

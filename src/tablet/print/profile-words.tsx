@@ -3,6 +3,7 @@ import type { Rubric } from "../../belt-test/rubric/rubric.ts";
 import sheetsWords from "../../words/en/sheets.json" with { type: "json" };
 import { useSay } from "../parts/use-say.ts";
 import { nearestLevel } from "./nearest-level.ts";
+import css from "./sheet-page.module.css";
 
 /** The profile as words: the level each criterion is nearest to. */
 export function ProfileWords({
@@ -14,7 +15,7 @@ export function ProfileWords({
 }) {
   const say = useSay(sheetsWords);
   return (
-    <ul className="profile-words">
+    <ul className={css.profileWords}>
       {profile.map(({ criterion, title, percent }) => (
         <li key={criterion}>
           {percent === null

@@ -8,8 +8,8 @@ import { Belt } from "../parts/belt.tsx";
 import { Seal } from "../parts/seal.tsx";
 import { useSay } from "../parts/use-say.ts";
 import { ProfileWords } from "./profile-words.tsx";
+import css from "./sheet-page.module.css";
 import { useOnePage } from "./use-one-page.ts";
-import "./sheet-page.css";
 
 /** More things to repeat than these stand in two columns. */
 const MANY = 4;
@@ -31,6 +31,8 @@ export interface SheetPageProps {
   /** A sentence of the chief's own. */
   words: string | undefined;
   needsPartner: boolean;
+  /** Not paper, where a page has a length: as long as its words. */
+  isOnGlass?: boolean;
 }
 
 /*
@@ -38,7 +40,7 @@ export interface SheetPageProps {
  * One page, ink on white. A child's has words and the seal, and no number but the one worn on the day.
  */
 export function SheetPage(props: SheetPageProps) {
-  const { sheet, title, number, name, chief, scale, words, needsPartner } = props;
+  const { sheet, title, number, name, chief, scale, words, needsPartner, isOnGlass } = props;
   const saySheet = useSay(sheetWords);
   const say = useSay(sheetsWords);
   const page = useOnePage();
@@ -49,30 +51,31 @@ export function SheetPage(props: SheetPageProps) {
   const isFull = (retest?.practise.length ?? 0) > MANY;
   return (
     <article
-      className="sheet-page"
+      className={css.root}
       ref={page}
       data-audience={sheet.audience}
       data-result={sheet.result}
+      data-glass={isOnGlass || undefined}
     >
-      <header className="sheet-head">
+      <header className={css.head}>
         <p>{title}</p>
         <p>{text.gradedOn}</p>
       </header>
-      <div className="sheet-who">
+      <div className={css.who}>
         <h1 data-long={name.length > LONG_NAME || undefined}>
-          <span className="sheet-number">{number}</span> {name}
+          <span className={css.number}>{number}</span> {name}
         </h1>
-        <p className="sheet-belts">
+        <p className={css.belts}>
           <Belt belt={sheet.from.belt} />
           <span>{say("page-belts-to")}</span>
           <Belt belt={sheet.to.belt} />
         </p>
       </div>
-      <div className="sheet-result">
+      <div className={css.result}>
         <p>{text.result}</p>
         {(sheet.result === "pass" || sheet.result === "retest") && <Seal size={74} />}
       </div>
-      <div className="sheet-body" hidden={text.strong.length + text.next.length === 0 && !retest}>
+      <div className={css.body} hidden={text.strong.length + text.next.length === 0 && !retest}>
         {text.strong.length > 0 && (
           <section>
             <h2>{text.strongHeading}</h2>
@@ -95,12 +98,12 @@ export function SheetPage(props: SheetPageProps) {
         {retest && (
           <section>
             <h2>{retest.heading}</h2>
-            <p className="sheet-firm">{retest.repeat}</p>
+            <p className={css.firm}>{retest.repeat}</p>
             {retest.kept && <p>{retest.kept}</p>}
             <p>
               {retest.from} {retest.keptUntil}
             </p>
-            <ul className="sheet-practise" data-many={isFull || undefined}>
+            <ul className={css.practise} data-many={isFull || undefined}>
               {retest.practise.map((line) => (
                 <li key={line}>{line}</li>
               ))}
@@ -108,10 +111,10 @@ export function SheetPage(props: SheetPageProps) {
           </section>
         )}
         {sheet.audience === "adult" && sheet.profile.some(({ percent }) => percent !== null) && (
-          <section className="sheet-profile">
+          <section>
             <h2>{saySheet("heading.profile")}</h2>
             {!isFull && (
-              <Suspense fallback={<span className="sheet-chart-room" />}>
+              <Suspense fallback={<span className={css.chartRoom} />}>
                 <ProfileChart profile={sheet.profile} scale={scale} />
               </Suspense>
             )}
@@ -119,22 +122,20 @@ export function SheetPage(props: SheetPageProps) {
           </section>
         )}
       </div>
-      <footer className="sheet-foot">
-        {needsPartner && <p className="sheet-safety">{say(`page-partner-${sheet.audience}`)}</p>}
+      <footer className={css.foot}>
+        {needsPartner && <p className={css.safety}>{say(`page-partner-${sheet.audience}`)}</p>}
         {words && (
-          <p className="sheet-own">
+          <p className={css.own}>
             <span>{say("page-own")}</span> {words}
           </p>
         )}
-        <div className="sheet-signatures">
+        <div className={css.signatures}>
           {retest && <p>{say("page-helps")}</p>}
           <p>
             {say("page-signature")} <b>{chief}</b>
           </p>
         </div>
-        {hasLines && (
-          <p className="sheet-traced">{say(words ? "page-traced-but" : "page-traced")}</p>
-        )}
+        {hasLines && <p className={css.traced}>{say(words ? "page-traced-but" : "page-traced")}</p>}
       </footer>
     </article>
   );

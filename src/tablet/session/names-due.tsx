@@ -8,8 +8,8 @@ import { Key } from "../parts/key.tsx";
 import { Notice } from "../parts/notice.tsx";
 import { useSay } from "../parts/use-say.ts";
 import { useSayFault } from "../parts/use-say-fault.ts";
+import css from "./names-due.module.css";
 import { useServices } from "./services.tsx";
-import "./names-due.css";
 
 interface NamesDueProps {
   token: string;
@@ -46,11 +46,11 @@ export function NamesDue({ token, kept: { rule, tests }, onErased }: NamesDuePro
   }
 
   return (
-    <div className="names-due">
+    <div className={css.root} data-part="names-due">
       {fault && <Notice kind="urgent">{sayFault(fault)}</Notice>}
       {done && <Notice kind="done">{say("due-done", done)}</Notice>}
       {tests.length > 0 && (
-        <section className="names-due-tests" aria-labelledby="names-due">
+        <section className={css.tests} aria-labelledby="names-due">
           <h2 id="names-due">{say("due-title", { count: tests.length })}</h2>
           <p>{say("due-why", { months: rule.months })}</p>
           <ul>

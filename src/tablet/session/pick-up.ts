@@ -1,7 +1,7 @@
-import type { DeviceId } from "../../book/identity.ts";
+import type { DeviceId, GradingId } from "../../book/identity.ts";
 import type { GradingOnHub } from "../../line/doors.ts";
 import type { Answer } from "../../ports/hub-desk.ts";
-import type { ChiefKey } from "./chief-key.ts";
+import { type ChiefKey, readChiefKey } from "./chief-key.ts";
 import type { Services } from "./services.tsx";
 
 /**
@@ -33,4 +33,15 @@ export async function pickUp(
     lastContactMs: nowMs(),
   });
   return { ok: true };
+}
+
+/** The pass of a belt test that the hub holds for this device's chief; nothing where there is no key or no such test. */
+export async function pickedUp(services: Services, grading: GradingId, name: string) {
+  const key = readChiefKey();
+  if (!key) return undefined;
+  const held = await services.hub.gradings(key.token);
+  const found = held.ok && held.gradings.find((one) => one.grading === grading);
+  if (!found) return undefined;
+  const made = await pickUp(services, key, found, name);
+  return made.ok ? services.store.pass(grading) : undefined;
 }

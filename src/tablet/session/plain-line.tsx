@@ -1,9 +1,10 @@
 import { useEffect, useState } from "react";
 import deviceWords from "../../words/en/device.json" with { type: "json" };
+import { keyLook } from "../parts/key.tsx";
 import { useSay } from "../parts/use-say.ts";
 import { Weaker } from "../parts/weaker.tsx";
+import css from "./plain-line.module.css";
 import { useServices } from "./services.tsx";
-import "./plain-line.css";
 
 /** On a line that is not encrypted: what is weaker, and the way to mend it where the hub offers one. */
 export function PlainLine({ code = "" }: { code?: string }) {
@@ -20,13 +21,13 @@ export function PlainLine({ code = "" }: { code?: string }) {
     };
   }, [hub]);
   return (
-    <details className="plain-line">
+    <details className={css.root}>
       <summary>{say("plain")}</summary>
       <p>{say("plain-text")}</p>
       <Weaker />
       {isOffered && (
         // A page of its own, outside the app.
-        <a className="key" href={`/trust${code === "" ? "" : `#${encodeURIComponent(code)}`}`}>
+        <a {...keyLook} href={`/trust${code === "" ? "" : `#${encodeURIComponent(code)}`}`}>
           {say("plain-mend")}
         </a>
       )}

@@ -137,7 +137,7 @@ export class Chief {
 
   /** While the floor stands still. */
   async withdraws(who: string, why: "hurt" | "unwell" | "own wish"): Promise<void> {
-    const line = this.page.locator(".stopped-candidate").filter({ hasText: who });
+    const line = this.page.locator(".stopped-after-candidate").filter({ hasText: who });
     await line.getByRole("button", { name: why }).click();
     await line.getByRole("button", { name: why, pressed: true }).waitFor();
   }

@@ -5,6 +5,7 @@ import type { CandidateId, ItemId, SectionId } from "../../../src/belt-test/iden
 import type { AnyEntry } from "../../../src/book/entry.ts";
 import type { PersonId } from "../../../src/book/identity.ts";
 import { callKey } from "../../../src/line/coverage-key.ts";
+import css from "../../../src/tablet/screens/caller/caller-screen.module.css";
 import { CallerScreen } from "../../../src/tablet/screens/caller/caller-screen.tsx";
 import { aPen } from "../../builders/a-pen.ts";
 import { aRubric } from "../../builders/a-rubric.ts";
@@ -171,7 +172,7 @@ describe("a caller who is not alone", () => {
     });
   };
   const hears = (call: AnyEntry) => act(async () => mine.notebook.take([call], []));
-  const told = () => document.querySelector(".caller-other")?.textContent ?? "";
+  const told = () => document.querySelector(`.${css.other}`)?.textContent ?? "";
 
   it("[Y213] is told who called, and which own call gave way, when another's comes on the glass, until they call again", async () => {
     await hears(other(30, "rising-block", "left"));

@@ -46,7 +46,9 @@ describe("a stop", () => {
     const { notebook } = await aStoppedFloor("judge-1", ["judge"]);
     expect(screen.getByRole("alertdialog", { name: "Stop. Everybody stands still." })).toBeTruthy();
     expect(screen.getByText(/Call the first-aider/)).toBeTruthy();
-    await userEvent.click(screen.getAllByRole("button", { name: "hurt" })[0] as HTMLElement);
+    await userEvent.click(
+      (await screen.findAllByRole("button", { name: "hurt" }))[0] as HTMLElement,
+    );
     await settle();
     expect(notebook.book.floor.presence(one)).toBe("withdrawn");
     await userEvent.click(screen.getAllByRole("button", { name: "hurt" })[0] as HTMLElement);
@@ -56,7 +58,7 @@ describe("a stop", () => {
 
   it("keeps what happened in an erasable record, not in the entry", async () => {
     const { notebook } = await aStoppedFloor("judge-1", ["judge"]);
-    await userEvent.type(screen.getByRole("textbox"), "Slipped on the edge of the mat");
+    await userEvent.type(await screen.findByRole("textbox"), "Slipped on the edge of the mat");
     await userEvent.click(screen.getByRole("button", { name: "Keep this" }));
     await settle();
     const [incident] = notebook.book.floor.incidents;

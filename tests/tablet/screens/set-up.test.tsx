@@ -12,6 +12,7 @@ import type { AnyEntry } from "../../../src/book/entry.ts";
 import type { DeviceId, PersonId } from "../../../src/book/identity.ts";
 import { isAmong } from "../../../src/book/passed-over.ts";
 import { coverageKey } from "../../../src/line/coverage-key.ts";
+import css from "../../../src/tablet/screens/set-up/set-up.module.css";
 import { SetUpScreen } from "../../../src/tablet/screens/set-up/set-up-screen.tsx";
 import { candidateDetails } from "../../../src/tablet/session/names.ts";
 import { giveRoles } from "../../../src/tablet/session/roles-at-door.ts";
@@ -518,7 +519,8 @@ describe("setting up a belt test", () => {
       () => ({ left: 0, width: 100 }) as DOMRect,
     );
     const pointer = { pointerId: 1, isPrimary: true, button: 0 };
-    const grip = (index: number) => heads()[index]?.querySelector(".lane-grip") as HTMLElement;
+    const grip = (index: number) =>
+      heads()[index]?.querySelector(`.${css.laneGrip}`) as HTMLElement;
     const drag = (from: number, to: number, clientX: number) => {
       over.lane = to;
       const held = grip(from);

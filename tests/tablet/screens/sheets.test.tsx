@@ -214,8 +214,8 @@ describe("the sheets", () => {
     await userEvent.click(screen.getByRole("button", { name: /^Print all 3/ }));
     await settle(600);
     expect(print).toHaveBeenCalledOnce();
-    expect(container.querySelectorAll(".print-stack > .sheet-page")).toHaveLength(3);
+    expect(container.querySelectorAll("[data-part=print-stack] > article")).toHaveLength(3);
     await act(async () => dispatchEvent(new Event("afterprint")));
-    expect(container.querySelectorAll(".print-stack > .sheet-page")).toHaveLength(1);
+    expect(container.querySelectorAll("[data-part=print-stack] > article")).toHaveLength(1);
   });
 });

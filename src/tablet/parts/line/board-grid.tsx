@@ -2,6 +2,7 @@ import type { RefObject } from "react";
 import type { CandidateId } from "../../../belt-test/identity.ts";
 import judgeWords from "../../../words/en/judge.json" with { type: "json" };
 import { useSay } from "../use-say.ts";
+import css from "./board.module.css";
 import type { BoardCell } from "./board-cells.ts";
 import type { BoardColumn, BoardRow, Scale } from "./board-data.ts";
 import type { BoardForm, BoardLayout, BoardShape } from "./board-layout.ts";
@@ -41,7 +42,7 @@ export function BoardGrid(props: BoardGridProps) {
   return (
     <GridBox
       ref={props.gridRef}
-      className="grid"
+      className={css.grid}
       aria-label={say("board")}
       aria-rowcount={rows.length + 1}
       aria-colcount={columns.length + 1}

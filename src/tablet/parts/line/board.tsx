@@ -2,6 +2,7 @@ import { useLayoutEffect, useRef, useState } from "react";
 import type { CandidateId } from "../../../belt-test/identity.ts";
 import judgeWords from "../../../words/en/judge.json" with { type: "json" };
 import { useSay } from "../use-say.ts";
+import css from "./board.module.css";
 import { boardCells } from "./board-cells.ts";
 import type { BoardProps } from "./board-data.ts";
 import { BoardGrid } from "./board-grid.tsx";
@@ -22,7 +23,6 @@ import { useContacts } from "./use-contacts.ts";
 import { useSize } from "./use-size.ts";
 import { useSteadyCall, useSteadyList, useSteadyTable } from "./use-steady.ts";
 import { cellKey, WetInk } from "./wet-ink.ts";
-import "./board.css";
 
 const shapeOf = ({ width, height }: { width: number; height: number }): BoardShape =>
   width < 600 ? "phone" : width >= 900 || width > height ? "wide" : "tall";
@@ -159,7 +159,8 @@ export function Board<Row extends string>(props: FormedBoardProps<Row>) {
   return (
     <section
       ref={rootRef}
-      className="board-root"
+      className={css.root}
+      data-part="board-root"
       aria-label={say("board")}
       data-form={form}
       data-shape={shape}
@@ -169,8 +170,8 @@ export function Board<Row extends string>(props: FormedBoardProps<Row>) {
       onKeyDown={onKeyDown}
     >
       {isPhone && <PhoneHeads columns={everybody} chosen={chosenColumn} choose={choose} />}
-      <div ref={boardRef} className="board" data-scrolls={scrolls || undefined}>
-        <div className="board-content" style={{ height: layout.contentHeight }}>
+      <div ref={boardRef} className={css.area} data-scrolls={scrolls || undefined}>
+        <div className={css.content} style={{ height: layout.contentHeight }}>
           {only(lanes).map((lane, index) => {
             const at = layout.lanes[index];
             return (

@@ -3,9 +3,9 @@ import judgeWords from "../../../words/en/judge.json" with { type: "json" };
 import { LevelMark, NotSeenMark } from "../level-glyph.tsx";
 import { useSay } from "../use-say.ts";
 import type { BoardLayout } from "./board-layout.ts";
+import css from "./cell.module.css";
 import { lowerFirst } from "./lower-first.ts";
 import { cellKey, useWet, type WetInk } from "./wet-ink.ts";
-import "./cell.css";
 
 interface CellProps {
   ink: WetInk;
@@ -69,14 +69,14 @@ export const Cell = memo(function Cell(drawn: CellProps) {
     // biome-ignore lint/a11y/useSemanticElements: a table cell cannot stand by absolute geometry over its lane
     <div
       role="gridcell"
-      className="cell"
+      className={css.root}
       aria-label={label}
       aria-disabled={!asked || undefined}
       tabIndex={props.reached ? 0 : -1}
       data-cell={at}
       style={{ left: left + from, top: top + layout.nameHeight, width, height }}
     >
-      <svg className="cell-ink" width={width} height={height} aria-hidden="true">
+      <svg className={css.ink} width={width} height={height} aria-hidden="true">
         {asked && <CellInk {...props} from={from} middle={middle} />}
         {newest && level !== undefined && asked && (
           <Underline
@@ -94,7 +94,7 @@ export const Cell = memo(function Cell(drawn: CellProps) {
             key={word}
             type="button"
             tabIndex={-1}
-            className="cell-target"
+            className={css.target}
             aria-label={word}
             aria-pressed={
               props.twoSided
@@ -143,7 +143,7 @@ function CellInk({ layout, level, how, seen, meetsLevel, from, middle, twoSided 
         .map((dot) => (
           <circle
             key={dot.level}
-            className="cell-dot"
+            className={css.dot}
             cx={dot.x}
             cy={middle}
             r={marked ? 2.5 : twoSided && Math.abs(dot.level - meetsLevel) > 1 ? 3 : 4.5}
@@ -157,7 +157,7 @@ function CellInk({ layout, level, how, seen, meetsLevel, from, middle, twoSided 
         <>
           {toLine > size / 2 && (
             <path
-              className="cell-thread"
+              className={css.thread}
               d={`M${line} ${middle}H${x < line ? x + size / 2 : x - size / 2}`}
             />
           )}
@@ -173,7 +173,7 @@ function Underline(at: { x: number; y: number; size: number; kept: boolean }) {
   const { x, y, size, kept } = at;
   return (
     <rect
-      className={kept ? "cell-newest" : "cell-newest-open"}
+      className={kept ? css.newest : css.newestOpen}
       x={x - size / 2}
       y={y}
       width={size}

@@ -1,5 +1,8 @@
 import judgeWords from "../../../words/en/judge.json" with { type: "json" };
+import { keyLook } from "../key.tsx";
+import levelGlyphCss from "../level-glyph.module.css";
 import { useSay } from "../use-say.ts";
+import css from "./top-band.module.css";
 
 interface FlipKeyProps {
   flipped: boolean;
@@ -14,7 +17,8 @@ export function FlipKey({ flipped, onFlip }: FlipKeyProps) {
   return (
     <button
       type="button"
-      className="key flip-key"
+      {...keyLook}
+      className={`${keyLook.className} ${css.flipKey}`}
       aria-label={say("flip", { way })}
       onClick={onFlip}
     >
@@ -22,14 +26,14 @@ export function FlipKey({ flipped, onFlip }: FlipKeyProps) {
         {[16, 46, 76].map((x) => (
           <circle
             key={x}
-            className={flipped ? "glyph-ink" : "glyph-ring"}
+            className={flipped ? levelGlyphCss.ink : levelGlyphCss.ring}
             cx={x}
             cy={y}
             r={flipped ? 7.5 : 6.5}
             strokeWidth="3"
           />
         ))}
-        <path className="glyph-ring" strokeWidth="3" d={flipped ? "M2 5h88" : "M2 26h88"} />
+        <path className={levelGlyphCss.ring} strokeWidth="3" d={flipped ? "M2 5h88" : "M2 26h88"} />
       </svg>
       <span>{way}</span>
     </button>

@@ -3,6 +3,7 @@ import type { CandidateId } from "../../../belt-test/identity.ts";
 import type { BoardColumn } from "./board-data.ts";
 import type { BoardLayout, BoardShape } from "./board-layout.ts";
 import { ColumnHead, GridLine } from "./grid-roles.tsx";
+import css from "./lane-head.module.css";
 import { LaneHead } from "./lane-head.tsx";
 
 interface GridHeadsProps {
@@ -20,7 +21,7 @@ interface GridHeadsProps {
 export const GridHeads = memo(function GridHeads(props: GridHeadsProps) {
   const { title, columns, shape, layout, chosen, choose } = props;
   return (
-    <GridLine className="grid-heads">
+    <GridLine>
       <ColumnHead className="unseen">{title}</ColumnHead>
       {columns.map((column, index) => {
         const at = layout.lanes[index];
@@ -38,7 +39,7 @@ export const GridHeads = memo(function GridHeads(props: GridHeadsProps) {
         return (
           <ColumnHead
             key={column.candidate}
-            className={shape === "phone" ? "unseen" : "grid-head"}
+            className={shape === "phone" ? "unseen" : css.gridHead}
             style={{
               left: at.left,
               top: layout.ranks[at.rank] ?? 0,
@@ -51,7 +52,7 @@ export const GridHeads = memo(function GridHeads(props: GridHeadsProps) {
             ) : (
               <button
                 type="button"
-                className="head-key"
+                className={css.key}
                 aria-pressed={column.candidate === chosen}
                 onClick={() => choose(column.candidate)}
               >

@@ -10,13 +10,11 @@ export function GridBox(props: ComponentProps<"div">) {
   return <div {...props} role="grid" />;
 }
 
-export function GridLine({ className, children }: { className: string; children: ReactNode }) {
+export function GridLine({ children }: { children: ReactNode }) {
   return (
     // biome-ignore lint/a11y/useSemanticElements: a <tr> stands in a table only, and there is none
     // biome-ignore lint/a11y/useFocusableInteractive: arrow keys go from cell to cell; a row is never where the focus is
-    <div role="row" className={className}>
-      {children}
-    </div>
+    <div role="row">{children}</div>
   );
 }
 

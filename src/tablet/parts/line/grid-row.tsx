@@ -30,7 +30,7 @@ export const GridRow = memo(function GridRow(props: GridRowProps) {
   const { title, index, columns, cells, layout, scale } = props;
   const offset = layout.rowsTop + index * layout.rowHeight;
   return (
-    <GridLine className="grid-row">
+    <GridLine>
       <RowHead>{title}</RowHead>
       {layout.ranks.map((top) => (
         <RowTitle

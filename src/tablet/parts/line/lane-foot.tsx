@@ -1,6 +1,7 @@
 import { memo } from "react";
 import type { CandidateId } from "../../../belt-test/identity.ts";
 import type { BoardLayout } from "./board-layout.ts";
+import css from "./lane-keys.module.css";
 import { LaneKeys } from "./lane-keys.tsx";
 import type { LaneState } from "./lane-states.ts";
 
@@ -22,7 +23,7 @@ interface LaneFootProps {
 export const LaneFoot = memo(function LaneFoot({ layout, left, width, ...keys }: LaneFootProps) {
   return (
     <div
-      className="foot"
+      className={css.root}
       style={{
         left,
         top: layout.keysTop,

@@ -2,7 +2,7 @@ import { memo } from "react";
 import judgeWords from "../../../words/en/judge.json" with { type: "json" };
 import { Belt, type BeltColours } from "../belt.tsx";
 import { useSay } from "../use-say.ts";
-import "./lane-head.css";
+import css from "./lane-head.module.css";
 
 /** Children with long names are not cut short before they must be. */
 const nameFit = (given: string): "short" | "long" | "longest" =>
@@ -24,14 +24,14 @@ export const LaneHead = memo(function LaneHead(props: LaneHeadProps) {
   const { number, given, sounds, belt, expected, short = false } = props;
   const say = useSay(judgeWords);
   return (
-    <span className="head" data-fit={nameFit(given)}>
-      <span className="head-number">{number}</span>{" "}
-      <span className="head-name">
-        <span className="head-given">{given}</span>
-        {sounds !== undefined && <span className="head-sounds">{sounds}</span>}
+    <span className={css.root} data-fit={nameFit(given)}>
+      <span className={css.number}>{number}</span>{" "}
+      <span className={css.name}>
+        <span className={css.given}>{given}</span>
+        {sounds !== undefined && <span className={css.sounds}>{sounds}</span>}
       </span>{" "}
       {expected ? (
-        <span className="head-expected">{say("notCheckedIn")}</span>
+        <span className={css.expected}>{say("notCheckedIn")}</span>
       ) : (
         <Belt belt={belt} short={short} />
       )}

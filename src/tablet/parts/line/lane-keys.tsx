@@ -4,8 +4,8 @@ import judgeWords from "../../../words/en/judge.json" with { type: "json" };
 import { Key } from "../key.tsx";
 import { Seal } from "../seal.tsx";
 import { useSay } from "../use-say.ts";
+import css from "./lane-keys.module.css";
 import type { LaneState } from "./lane-states.ts";
-import "./lane-keys.css";
 
 interface LaneKeysProps {
   candidate: CandidateId;
@@ -25,10 +25,10 @@ interface LaneKeysProps {
 export const LaneKeys = memo(function LaneKeys(props: LaneKeysProps) {
   const { candidate, number, given, rest, state, mayNotSee, onRest, onNotSeen } = props;
   const say = useSay(judgeWords);
-  if (state === "not-asked") return <span className="foot-words">{say("notInCall")}</span>;
+  if (state === "not-asked") return <span className={css.words}>{say("notInCall")}</span>;
   if (state === "closed" || state === "locked")
     return (
-      <span className="foot-sealed">
+      <span className={css.sealed}>
         <Seal lands /> {props.named ? `${number} ${given} ` : ""}
         {say(state === "locked" ? "locked" : "laneAllMarked")}
       </span>

@@ -1,4 +1,5 @@
 import { memo } from "react";
+import css from "./board.module.css";
 import type { BoardLayout } from "./board-layout.ts";
 
 interface LaneProps {
@@ -22,7 +23,7 @@ export const Lane = memo(function Lane(props: LaneProps) {
   const to = layout.rowsTop + ((last ?? 0) + 1) * layout.rowHeight;
   return (
     <div
-      className="lane"
+      className={css.lane}
       aria-hidden="true"
       data-seen={seen}
       style={{
@@ -35,7 +36,7 @@ export const Lane = memo(function Lane(props: LaneProps) {
       {words.map(({ word, at, meets, lower }) => (
         <span
           key={word}
-          className="lane-word"
+          className={css.laneWord}
           data-meets={meets}
           // Over its level, and never out of the lane.
           style={{
@@ -49,7 +50,7 @@ export const Lane = memo(function Lane(props: LaneProps) {
       ))}
       {first !== undefined && (
         <span
-          className="lane-line"
+          className={css.laneLine}
           data-closed={closed}
           style={{ left: layout.line, top: from - layout.wordsTop, height: to - from }}
         />

@@ -2,6 +2,7 @@ import type { CandidateId } from "../../../belt-test/identity.ts";
 import judgeWords from "../../../words/en/judge.json" with { type: "json" };
 import { useSay } from "../use-say.ts";
 import type { BoardColumn } from "./board-data.ts";
+import css from "./lane-head.module.css";
 import { LaneHead } from "./lane-head.tsx";
 
 interface PhoneHeadsProps {
@@ -14,12 +15,12 @@ interface PhoneHeadsProps {
 export function PhoneHeads({ columns, chosen, choose }: PhoneHeadsProps) {
   const say = useSay(judgeWords);
   return (
-    <fieldset className="heads-phone" aria-label={say("candidates")}>
+    <fieldset className={css.headsPhone} aria-label={say("candidates")}>
       {columns.map((column) => (
         <button
           key={column.candidate}
           type="button"
-          className="head-key"
+          className={css.key}
           aria-pressed={column === chosen}
           onClick={() => choose(column.candidate)}
         >

@@ -3,7 +3,7 @@ import judgeWords from "../../../words/en/judge.json" with { type: "json" };
 import { Key } from "../key.tsx";
 import { useSay } from "../use-say.ts";
 import type { FaultKey } from "./board-data.ts";
-import "./rail.css";
+import css from "./rail.module.css";
 
 interface RailProps {
   /** Whose cell the faults speak of: "14 Mia" over "extension". */
@@ -30,16 +30,16 @@ export function Rail(props: RailProps) {
   const { caption, undone, faults, rest, blank, done } = props;
   const say = useSay(judgeWords);
   return (
-    <div className="rail">
+    <div className={css.root}>
       <Key
         kind="firm"
-        className="rail-undo"
+        className={css.undo}
         aria-disabled={!props.mayUndo || undefined}
         onClick={props.onUndo}
       >
         {say("undo")}
       </Key>
-      <p className="rail-caption" aria-live="polite">
+      <p className={css.caption} aria-live="polite">
         {undone !== null ? (
           <span>{undone}</span>
         ) : (
@@ -52,7 +52,7 @@ export function Rail(props: RailProps) {
         )}
       </p>
       <fieldset
-        className="rail-faults"
+        className={css.faults}
         aria-label={caption ? `${caption.who}, ${caption.what}` : undefined}
         aria-hidden={faults.length === 0 || undefined}
       >
@@ -62,15 +62,15 @@ export function Rail(props: RailProps) {
           </Key>
         ))}
       </fieldset>
-      {props.child && <div className="rail-child">{props.child}</div>}
+      {props.child && <div className={css.child}>{props.child}</div>}
       {done || rest === null ? (
-        <p className="rail-rest rail-all-marked" data-blank={!done || undefined} role="status">
+        <p className={`${css.rest} ${css.allMarked}`} data-blank={!done || undefined} role="status">
           {done ? say(done) : blank > 0 && say("blankCount", { count: blank })}
         </p>
       ) : (
         <Key
           kind="seal"
-          className="rail-rest"
+          className={css.rest}
           disabled={blank === 0}
           under={say("blankCount", { count: blank })}
           onClick={props.onRest}

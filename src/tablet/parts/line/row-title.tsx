@@ -1,6 +1,6 @@
 import { memo } from "react";
 import type { BoardLayout } from "./board-layout.ts";
-import "./row-title.css";
+import css from "./row-title.module.css";
 
 interface RowTitleProps {
   title: string;
@@ -18,7 +18,7 @@ export const RowTitle = memo(function RowTitle(props: RowTitleProps) {
   const atLeft = gutter?.left === 0;
   return (
     <span
-      className="row-title"
+      className={css.root}
       aria-hidden="true"
       data-asked={asked}
       data-long={title.split(/\s/).some((word) => word.length > 10)}

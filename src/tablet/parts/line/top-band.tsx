@@ -6,7 +6,7 @@ import { Key } from "../key.tsx";
 import { StopKey } from "../stop-key.tsx";
 import { useSay } from "../use-say.ts";
 import { FlipKey } from "./flip-key.tsx";
-import "./top-band.css";
+import css from "./top-band.module.css";
 
 interface TopBandProps {
   /** The item, or what is marked now: "Overall, basics". */
@@ -63,12 +63,12 @@ export const TopBand = memo(function TopBand(props: TopBandProps) {
   const fit = title.length <= 16 ? "short" : title.length <= 26 ? "long" : "longest";
   return (
     <header
-      className="top-band"
+      className={css.root}
       data-earlier={earlier || undefined}
       data-hand={props.handed ?? "right"}
     >
       <StopKey onStop={props.onStop} />
-      <div className="band-call">
+      <div className={css.call}>
         <h1 data-fit={fit} style={{ "--letters": title.length } as CSSProperties}>
           {title}
         </h1>
@@ -78,9 +78,9 @@ export const TopBand = memo(function TopBand(props: TopBandProps) {
           {side && <strong>{say(side)}</strong>}
         </p>
       </div>
-      <div className="band-state">
+      <div className={css.state}>
         {earlier || props.ahead ? (
-          <strong className="band-earlier">{say(props.ahead ? "notCalled" : "earlierCall")}</strong>
+          <strong className={css.earlier}>{say(props.ahead ? "notCalled" : "earlierCall")}</strong>
         ) : (
           counts && <CountStrokes {...counts} />
         )}
@@ -105,19 +105,19 @@ export const TopBand = memo(function TopBand(props: TopBandProps) {
           )}
         </p>
       </div>
-      <div className="band-cards">
+      <div className={css.cards}>
         {!stillOpen && props.onCalls && (
-          <Key kind="quiet" className="band-card" onClick={props.onCalls}>
+          <Key kind="quiet" className={css.card} onClick={props.onCalls}>
             {say("calls")}
           </Key>
         )}
         {stillOpen && (
           <Key
-            className="band-card"
+            className={css.card}
             onClick={props.onCalls}
             under={
               <>
-                <span className="card-call">
+                <span className={css.cardCall}>
                   {stillOpen.calls === 1
                     ? stillOpen.call
                     : say("stillOpenCalls", { calls: stillOpen.calls })}
@@ -132,7 +132,7 @@ export const TopBand = memo(function TopBand(props: TopBandProps) {
         )}
         {next !== undefined && (
           <Key
-            className="band-card band-next"
+            className={`${css.card} ${css.next}`}
             onClick={props.onNext}
             aria-label={say("nextNow", { call: next })}
             under={next}
@@ -141,7 +141,7 @@ export const TopBand = memo(function TopBand(props: TopBandProps) {
           </Key>
         )}
         {earlier && props.onBackToNow && (
-          <Key className="band-card band-back" onClick={props.onBackToNow}>
+          <Key className={`${css.card} ${css.back}`} onClick={props.onBackToNow}>
             {say("backToNow")}
           </Key>
         )}

@@ -10,6 +10,7 @@ import { useSay } from "../../parts/use-say.ts";
 import { anchorCells } from "../../session/anchor-cells.ts";
 import { personName } from "../../session/names.ts";
 import { useNotebook } from "../../session/services.tsx";
+import css from "./anchors.module.css";
 
 /** One performance shown to all judges: the marks that were agreed for it, who has marked it and who has not. `isLate`: the floor was called, and only taking it back is left. */
 export function AnchorForm({ its, isLate }: { its: EntryBody<"anchor-set">; isLate: boolean }) {
@@ -30,7 +31,7 @@ export function AnchorForm({ its, isLate }: { its: EntryBody<"anchor-set">; isLa
     setDraft(undefined);
   }
   return (
-    <article className="anchor">
+    <article className={css.anchor}>
       <h3>{say("anchor", { section: section.title })}</h3>
       <MarkedBy its={its} isLate={isLate} />
       {isLate ? (
@@ -41,7 +42,7 @@ export function AnchorForm({ its, isLate }: { its: EntryBody<"anchor-set">; isLa
           <AnchorGrid rubric={rubric} section={section} marks={marks} onMark={setDraft} />
         </details>
       )}
-      <div className="anchor-keys">
+      <div className={css.anchorKeys}>
         {draft && !isLate ? (
           <Key kind="ink" onClick={() => void keep()}>
             {say("keep")}

@@ -5,6 +5,7 @@ import { Key } from "../../parts/key.tsx";
 import { SelectField } from "../../parts/select-field.tsx";
 import { useSay } from "../../parts/use-say.ts";
 import { useNotebook, useServices } from "../../session/services.tsx";
+import css from "./anchors.module.css";
 
 /** Shows a section to all judges. Lists are left out: done is done. */
 export function AnchorNew() {
@@ -32,7 +33,7 @@ export function AnchorNew() {
     setChosen("");
   }
   return (
-    <div className="anchor-new">
+    <div className={css.anchorNew}>
       <SelectField
         label={say("section")}
         none=""

@@ -2,6 +2,7 @@
 import { Link } from "react-router";
 import anchorsWords from "../../../words/en/anchors.json" with { type: "json" };
 import { CheckField } from "../../parts/check-field.tsx";
+import { keyLook } from "../../parts/key.tsx";
 import { Notice } from "../../parts/notice.tsx";
 import { PageBand } from "../../parts/page-band.tsx";
 import { pageAddress } from "../../parts/test-pages.ts";
@@ -10,8 +11,8 @@ import { useNotebook } from "../../session/services.tsx";
 import { WayAround } from "../../session/way-around.tsx";
 import { AnchorForm } from "./anchor-form.tsx";
 import { AnchorNew } from "./anchor-new.tsx";
+import css from "./anchors.module.css";
 import { EarlierTests } from "./earlier-tests.tsx";
-import "./anchors.css";
 
 export function AnchorsScreen() {
   const notebook = useNotebook();
@@ -23,9 +24,9 @@ export function AnchorsScreen() {
   return (
     <>
       <PageBand title={say("title")} about={say("about")} keys={<WayAround />} />
-      <main className="anchors-page">
+      <main className={css.page}>
         <p>
-          <Link className="key" to={pageAddress(pass.grading, "panel")}>
+          <Link {...keyLook} to={pageAddress(pass.grading, "panel")}>
             {say("to-panel")}
           </Link>
         </p>
@@ -47,7 +48,7 @@ export function AnchorsScreen() {
                 checked={used.anchors}
                 onChange={(anchors) => void notebook.write("severities-used", { ...used, anchors })}
               />
-              <p className="anchors-quiet">{say("use-warning")}</p>
+              <p className={css.quiet}>{say("use-warning")}</p>
             </>
           )}
         </section>

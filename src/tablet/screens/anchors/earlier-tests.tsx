@@ -15,6 +15,7 @@ import { useSay } from "../../parts/use-say.ts";
 import { personName } from "../../session/names.ts";
 import { severityOfToday } from "../../session/outcomes.ts";
 import { useNotebook } from "../../session/services.tsx";
+import css from "./anchors.module.css";
 import { type EarlierJudge, EarlierWho } from "./earlier-who.tsx";
 
 /** What earlier tests left of the judges, taken from a file and saved to one. */
@@ -91,7 +92,7 @@ export function EarlierTests() {
         />
       )}
       {book.standards.keptSeverities.length === 0 ? (
-        <p className="anchors-quiet">{say("earlier-none")}</p>
+        <p className={css.quiet}>{say("earlier-none")}</p>
       ) : (
         <ul>
           {book.standards.keptSeverities.map(({ judge, from, date, kept }) => (
@@ -122,14 +123,14 @@ export function EarlierTests() {
         checked={used.history}
         onChange={(history) => void notebook.write("severities-used", { ...used, history })}
       />
-      <div className="anchor-keys">
+      <div className={css.anchorKeys}>
         <FileKey accept=".json,application/json" onFile={open}>
           {say("earlier-take")}
         </FileKey>
         {isAllReleased(book) && found.kind === "estimated" ? (
           <Key onClick={save}>{say("earlier-save")}</Key>
         ) : (
-          <p className="anchors-quiet">{say("earlier-save-waits")}</p>
+          <p className={css.quiet}>{say("earlier-save-waits")}</p>
         )}
       </div>
     </section>

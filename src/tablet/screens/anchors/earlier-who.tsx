@@ -7,6 +7,7 @@ import anchorsWords from "../../../words/en/anchors.json" with { type: "json" };
 import { Key } from "../../parts/key.tsx";
 import { SelectField } from "../../parts/select-field.tsx";
 import { useSay } from "../../parts/use-say.ts";
+import css from "./anchors.module.css";
 
 export type EarlierJudge = SeveritiesFile["judges"][number];
 
@@ -39,7 +40,7 @@ export function EarlierWho({ file, judges, onTake, onLeave }: EarlierWhoProps) {
   );
   const isReady = taken.length > 0 && !chosen.some(isTwice);
   return (
-    <section className="anchor" aria-labelledby="who">
+    <section className={css.anchor} aria-labelledby="who">
       <h3 id="who">{say("who", { date: longDay(file.date, say.locale) })}</h3>
       <p>{say("who-text")}</p>
       {file.judges.map(({ name }, at) => (
@@ -55,7 +56,7 @@ export function EarlierWho({ file, judges, onTake, onLeave }: EarlierWhoProps) {
           }
         />
       ))}
-      <div className="anchor-keys">
+      <div className={css.anchorKeys}>
         <Key kind="ink" aria-disabled={!isReady} onClick={() => isReady && onTake(taken)}>
           {say("who-take")}
         </Key>

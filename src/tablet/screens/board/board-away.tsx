@@ -7,6 +7,7 @@ import { Key } from "../../parts/key.tsx";
 import { useSay } from "../../parts/use-say.ts";
 import { givenName, personName } from "../../session/names.ts";
 import { useNotebook } from "../../session/services.tsx";
+import css from "./board-screen.module.css";
 
 /** Whom somebody said to be away after the call: perhaps a slip, which takes a result away. */
 export function BoardAway() {
@@ -17,7 +18,7 @@ export function BoardAway() {
   if (away.length === 0) return null;
   const back = (candidate: CandidateId) => notebook.write("checked-in", { candidate });
   return (
-    <ul className="board-away" aria-label={say("away")}>
+    <ul className={css.away} aria-label={say("away")}>
       {away.map(({ candidate, by, atMs }) => {
         const who = `${book.plan.entrant(candidate)?.number ?? ""} ${givenName(notebook, candidate)}`;
         const name = personName(notebook, by as PersonId) ?? say("somebody");

@@ -11,6 +11,7 @@ import { useReturnOfFocus } from "../../parts/use-return-of-focus.ts";
 import { useSay } from "../../parts/use-say.ts";
 import { givenName, personName } from "../../session/names.ts";
 import { useNotebook, useSideRecords } from "../../session/services.tsx";
+import css from "./board-screen.module.css";
 
 interface BoardCloseProps {
   /** Whose verdict cannot be relied on. */
@@ -101,7 +102,7 @@ export function BoardClose({ doubted, late, over, onClose }: BoardCloseProps) {
 function Group({ title, names }: { title: string; names: readonly string[] }) {
   if (names.length === 0) return null;
   return (
-    <section className="close-open">
+    <section className={css.closeOpen}>
       <h3>{title}</h3>
       <p>{names.join(", ")}</p>
     </section>

@@ -10,6 +10,7 @@ import { Key } from "../../parts/key.tsx";
 import { useSay } from "../../parts/use-say.ts";
 import { givenName } from "../../session/names.ts";
 import { useNotebook } from "../../session/services.tsx";
+import css from "./board-screen.module.css";
 
 interface BoardIssueProps {
   open: boolean;
@@ -65,7 +66,7 @@ export function BoardIssue({ open, ready, onClose, onIssued }: BoardIssueProps) 
     >
       <p>{say("issue-text")}</p>
       {pass.length > 0 && (
-        <section className="issue-list">
+        <section className={css.issueList}>
           <h3>{say("issue-pass")}</h3>
           <ul>
             {pass.map(({ candidate }) => (
@@ -75,7 +76,7 @@ export function BoardIssue({ open, ready, onClose, onIssued }: BoardIssueProps) 
         </section>
       )}
       {retest.length > 0 && (
-        <section className="issue-list">
+        <section className={css.issueList}>
           <h3>{say("issue-retest")}</h3>
           <ul data-wide="">
             {retest.map((outcome) => {

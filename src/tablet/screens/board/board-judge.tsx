@@ -18,6 +18,7 @@ import type { Notebook } from "../../session/notebook.ts";
 import { useNotebook, useSideRecords } from "../../session/services.tsx";
 import { notSeenCells } from "../../session/work-state.ts";
 import { BoardReplace } from "./board-replace.tsx";
+import css from "./board-screen.module.css";
 import { callName, callWords, sectionTitle } from "./call-name.ts";
 
 interface BoardJudgeProps {
@@ -78,12 +79,12 @@ function AskAboutUnseen({ judge, wave }: { judge: PersonId; wave: number | undef
   }
 
   return (
-    <section className="board-dialog-part">
+    <section className={css.dialogPart}>
       {blanks.length === 0 ? (
-        <p className="board-quiet">{say("judge-ask-none")}</p>
+        <p className={css.quiet}>{say("judge-ask-none")}</p>
       ) : (
         <>
-          <ul className="board-blanks">
+          <ul className={css.blanks}>
             {[...byCandidate].map(([candidate, those]) => (
               <li key={candidate}>
                 {say("judge-blank-line", {
@@ -97,7 +98,7 @@ function AskAboutUnseen({ judge, wave }: { judge: PersonId; wave: number | undef
               </li>
             ))}
           </ul>
-          <p className="board-quiet">{say("judge-ask-text")}</p>
+          <p className={css.quiet}>{say("judge-ask-text")}</p>
           <Key kind="ink" onClick={() => void ask()}>
             {say("judge-ask", { count: blanks.length })}
           </Key>
@@ -157,10 +158,10 @@ function OpenWithout({ judge }: { judge: PersonId }) {
   }
 
   return (
-    <section className="board-dialog-part">
+    <section className={css.dialogPart}>
       <h3>{say("judge-open")}</h3>
       {waiting.size === 0 ? (
-        <p className="board-quiet">{say("judge-open-none")}</p>
+        <p className={css.quiet}>{say("judge-open-none")}</p>
       ) : (
         <>
           <p>

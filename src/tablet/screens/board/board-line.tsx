@@ -16,8 +16,8 @@ import { sectionTally, waitsFor } from "../../session/board-coverage.ts";
 import { givenName } from "../../session/names.ts";
 import type { Outcomes } from "../../session/outcomes.ts";
 import { useNotebook } from "../../session/services.tsx";
+import css from "./board-line.module.css";
 import { linePlace } from "./board-place.ts";
-import "./board-line.css";
 
 /** The line so far: a column a candidate with a plumb line through Meets. It inks in as marks arrive; a place shows only when marks are open. */
 export function BoardLine({
@@ -41,12 +41,12 @@ export function BoardLine({
     order,
   );
   return (
-    <table className="line-table" style={{ "--columns": candidates.length } as CSSProperties}>
+    <table className={css.table} style={{ "--columns": candidates.length } as CSSProperties}>
       <thead>
         <tr>
           <th scope="col">
             {isOneBelt && belts[0] ? (
-              <span className="line-testing">
+              <span className={css.testing}>
                 {say("testing-for")}
                 <Belt belt={belts[0]} />
               </span>
@@ -59,7 +59,7 @@ export function BoardLine({
             const belt = belts[at];
             return (
               <th key={candidate} scope="col">
-                <Link className="line-head" to={candidateAddress(notebook.pass.grading, candidate)}>
+                <Link className={css.head} to={candidateAddress(notebook.pass.grading, candidate)}>
                   <b>{book.plan.entrant(candidate)?.number}</b>{" "}
                   <span data-long={given.length > 8 || undefined}>{given}</span>
                   {!isOneBelt && belt && <Belt belt={belt} />}
@@ -125,8 +125,8 @@ function Cell({
   if (!rubric || !section || !standing) return <span className="unseen">{say("cell-absent")}</span>;
   // Of somebody who left, what was marked and not locked is kept, and says nothing here.
   if (!isHere(book, candidate) && (!standing.isRevealed || standing.score === null))
-    return <span className="line-cell" data-gone="" />;
-  if (standing.isExcused) return <span className="line-note">{say("cell-excused")}</span>;
+    return <span className={css.cell} data-gone="" />;
+  if (standing.isExcused) return <span className={css.note}>{say("cell-excused")}</span>;
   if (!standing.isRevealed) {
     const { asked, filled } = sectionTally(notebook, candidate, id);
     const waits = waitsFor(notebook, candidate, id).length;
@@ -137,7 +137,7 @@ function Cell({
           ? say("cell-waits", { count: waits })
           : say("cell-coverage", { filled, asked });
     return (
-      <span className="line-cell" style={inked(asked > 0 ? filled / asked : 0)}>
+      <span className={css.cell} style={inked(asked > 0 ? filled / asked : 0)}>
         <span className="unseen">{words}</span>
       </span>
     );
@@ -156,16 +156,16 @@ function Cell({
   const place = standing.score && linePlace(standing.score.percent, section, rubric);
   const meets = rubric.scale.levels[rubric.scale.meetsLevel - 1]?.title ?? "";
   return (
-    <span className="line-cell" style={inked(1)} data-open="">
+    <span className={css.cell} style={inked(1)} data-open="">
       {place && (
         <>
           <span
-            className="line-thread"
+            className={css.thread}
             aria-hidden="true"
             style={{ "--offset": place.offset } as CSSProperties}
             data-side={place.offset < 0 ? "left" : "right"}
           />
-          <span className="line-dot" style={{ "--offset": place.offset } as CSSProperties}>
+          <span className={css.dot} style={{ "--offset": place.offset } as CSSProperties}>
             <LevelGlyph level={place.level} meetsLevel={rubric.scale.meetsLevel} size={24} />
           </span>
         </>
@@ -200,7 +200,7 @@ function Foot({ candidate, outcomes }: { candidate: CandidateId; outcomes: Outco
   const presence = book.floor.presence(candidate);
   if (issued) {
     return (
-      <span className="line-foot" data-issued="">
+      <span className={css.foot} data-issued="">
         <Seal size={36} label={say("issued")} />
         <span>
           <b>{say(`foot-issued-${issued.body.result}`)}</b>{" "}
@@ -210,19 +210,19 @@ function Foot({ candidate, outcomes }: { candidate: CandidateId; outcomes: Outco
     );
   }
   if (presence !== "checked-in" && (presence !== "expected" || !outcome || !isOpen(outcome)))
-    return <span className="line-foot">{say(`foot-${presence}`)}</span>;
-  if (book.plan.isClosed) return <span className="line-foot">{say("foot-closed")}</span>;
+    return <span className={css.foot}>{say(`foot-${presence}`)}</span>;
+  if (book.plan.isClosed) return <span className={css.foot}>{say("foot-closed")}</span>;
   if (!outcome) return null;
   if (!isOpen(outcome)) {
     const counting = outcome.sections.filter(({ isExcused }) => !isExcused);
     const open = counting.filter(({ isRevealed }) => isRevealed).length;
-    return <span className="line-foot">{say("foot-waits", { open, all: counting.length })}</span>;
+    return <span className={css.foot}>{say("foot-waits", { open, all: counting.length })}</span>;
   }
   const questions = outcome.flags.filter(
     ({ isSettled, effect }) => !isSettled && effect === "could-change",
   ).length;
   return (
-    <span className="line-foot">
+    <span className={css.foot}>
       <b>{say(`foot-${outcome.computed}`)}</b>
       <span>
         {say("foot-questions", { count: isIssuable(outcome) ? 0 : Math.max(1, questions) })}

@@ -4,6 +4,7 @@ import { useSay } from "../../parts/use-say.ts";
 import { givenName } from "../../session/names.ts";
 import { notShown } from "../../session/not-shown.ts";
 import { useNotebook } from "../../session/services.tsx";
+import css from "./board-screen.module.css";
 import { callName, callWords } from "./call-name.ts";
 
 /** Who came late to a wave, and what of it they were not shown: no judge is to blame for it. */
@@ -14,7 +15,7 @@ export function BoardMissed({ wave }: { wave: number }) {
   const missed = book.plan.isClosed ? [] : notShown(notebook, wave);
   if (missed.length === 0) return null;
   return (
-    <ul className="board-away" aria-label={say("missed")}>
+    <ul className={css.away} aria-label={say("missed")}>
       {missed.map(({ candidate, steps }) => (
         <li key={candidate}>
           {say("missed-calls", {

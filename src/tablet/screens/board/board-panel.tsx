@@ -9,6 +9,7 @@ import { judgeTally, sectionsToLock } from "../../session/board-coverage.ts";
 import { personName } from "../../session/names.ts";
 import { useNotebook } from "../../session/services.tsx";
 import { isDoneWith, workState } from "../../session/work-state.ts";
+import css from "./board-screen.module.css";
 import { sectionTitle } from "./call-name.ts";
 import { useMinute } from "./use-minute.ts";
 
@@ -35,10 +36,10 @@ export function BoardPanel({ wave, step, onChoose }: BoardPanelProps) {
   );
   const behind = book.plan.isClosed ? new Map() : behindEarlier(notebook, wave);
   return (
-    <section className="board-panel" aria-labelledby="board-panel">
+    <section className={css.panel} aria-labelledby="board-panel">
       <h2 id="board-panel">{say("panel")}</h2>
       {judges.length === 0 ? (
-        <p className="board-quiet">{say("panel-empty")}</p>
+        <p className={css.quiet}>{say("panel-empty")}</p>
       ) : (
         <ul>
           {judges.map(({ person }) => (
@@ -82,7 +83,7 @@ function JudgeRow({
   return (
     <button
       type="button"
-      className="judge-row"
+      className={css.judgeRow}
       aria-haspopup="dialog"
       disabled={book.plan.isClosed}
       onClick={() => onChoose(judge)}
@@ -90,7 +91,7 @@ function JudgeRow({
       <b>{personName(notebook, judge) ?? say("somebody")}</b>
       {state()}
       {successor !== judge ? (
-        <span className="judge-row-more">
+        <span className={css.judgeRowMore}>
           {say("replaced", { name: personName(notebook, successor) ?? say("somebody") })}
         </span>
       ) : (
@@ -99,13 +100,13 @@ function JudgeRow({
         </span>
       )}
       {behind.map(({ wave: earlier, section, calls }) => (
-        <span className="judge-row-more" data-behind="" key={`${earlier}/${section}`}>
+        <span className={css.judgeRowMore} data-behind="" key={`${earlier}/${section}`}>
           {say("state-behind", { wave: earlier, section: sectionTitle(book, section), calls })}
         </span>
       ))}
       <LinkOf judge={judge} />
       {asked > 0 && !book.plan.isClosed && (
-        <span className="judge-row-bar">
+        <span className={css.judgeRowBar}>
           <span style={{ width: `${(100 * filled) / asked}%` }} />
           <span className="unseen">{say("progress", { filled, asked })}</span>
         </span>
@@ -145,16 +146,16 @@ function LinkOf({ judge }: { judge: PersonId }) {
   if (link === "none" || book.plan.isClosed) return null;
   const devices = news.presence.filter(({ person }) => person === judge);
   const unsent = devices.reduce((sum, device) => sum + device.unsent, 0);
-  if (devices.length === 0) return <span className="judge-row-more">{say("link-never")}</span>;
+  if (devices.length === 0) return <span className={css.judgeRowMore}>{say("link-never")}</span>;
   if (!devices.some(({ online }) => online)) {
     const last = Math.max(...devices.map(({ lastSeenAtMs }) => lastSeenAtMs));
     const minutes = Math.max(0, Math.floor((now - last) / 60_000));
     return (
-      <span className="judge-row-more" data-away="">
+      <span className={css.judgeRowMore} data-away="">
         {say("link-offline", { minutes })}
         {unsent > 0 && ` · ${say("link-unsent")}`}
       </span>
     );
   }
-  return unsent > 0 ? <span className="judge-row-more">{say("link-unsent")}</span> : null;
+  return unsent > 0 ? <span className={css.judgeRowMore}>{say("link-unsent")}</span> : null;
 }

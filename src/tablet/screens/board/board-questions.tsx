@@ -12,6 +12,7 @@ import { useSay } from "../../parts/use-say.ts";
 import { givenName } from "../../session/names.ts";
 import type { Outcomes } from "../../session/outcomes.ts";
 import { useNotebook } from "../../session/services.tsx";
+import css from "./board-screen.module.css";
 
 /** Open questions of the whole test: those that could change a verdict, a card a candidate, weightiest first; the rest is folded away. */
 export function BoardQuestions({ outcomes }: { outcomes: Outcomes }) {
@@ -35,18 +36,18 @@ export function BoardQuestions({ outcomes }: { outcomes: Outcomes }) {
     sections.some(({ isRevealed }) => isRevealed),
   );
   return (
-    <section className="board-questions" aria-labelledby="board-questions">
+    <section className={css.questions} aria-labelledby="board-questions">
       <h2 id="board-questions">{say("questions")}</h2>
       <Doubts outcomes={outcomes} />
       {weighed.length > 0 && (
-        <p className="questions-headline">
+        <p className={css.questionsHeadline}>
           {settle === 0
             ? say("questions-again", { count: weighed.length })
             : say(book.plan.isClosed ? "questions-closed" : "questions-settle", { count: settle })}
         </p>
       )}
       {!(hasDoubts && queue.length === 0) && (
-        <p className="board-quiet">
+        <p className={css.quiet}>
           {weighty.length > 0
             ? say("questions-count", { weighty: weighty.length, candidates: weighed.length })
             : say(
@@ -96,11 +97,11 @@ function Doubts({ outcomes }: { outcomes: Outcomes }) {
       {doubted.map(({ candidate, doubt }) => (
         <li key={candidate}>
           <Link
-            className="question-card"
+            className={css.questionCard}
             data-weight="flips"
             to={candidateAddress(notebook.pass.grading, candidate)}
           >
-            <span className="question-card-head">
+            <span className={css.questionCardHead}>
               <b>
                 {notebook.book.plan.entrant(candidate)?.number} {givenName(notebook, candidate)}
               </b>{" "}
@@ -128,7 +129,7 @@ function Folded({
   if (reviews.length === 0) return null;
   return (
     <details
-      className="questions-folded"
+      className={css.questionsFolded}
       onToggle={(event) => setUnfolded(event.currentTarget.open)}
     >
       <summary>{title}</summary>
@@ -159,11 +160,11 @@ function Cards({ reviews, outcomes }: { reviews: readonly Review[]; outcomes: Ou
         return (
           <li key={candidate}>
             <Link
-              className="question-card"
+              className={css.questionCard}
               data-weight={first.flips ? "flips" : first.effect}
               to={`${candidateAddress(notebook.pass.grading, candidate)}?question=${encodeURIComponent(first.key)}`}
             >
-              <span className="question-card-head">
+              <span className={css.questionCardHead}>
                 <b>
                   {notebook.book.plan.entrant(candidate)?.number} {givenName(notebook, candidate)}
                 </b>{" "}

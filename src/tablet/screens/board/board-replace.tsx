@@ -12,6 +12,7 @@ import { giveOver } from "../../session/held-without-hub.ts";
 import { personName } from "../../session/names.ts";
 import { useNotebook } from "../../session/services.tsx";
 import { workState } from "../../session/work-state.ts";
+import css from "./board-screen.module.css";
 
 /** A judge's places go to another, after a question that says what follows; and come back. */
 export function BoardReplace({ judge }: { judge: PersonId }) {
@@ -55,13 +56,13 @@ export function BoardReplace({ judge }: { judge: PersonId }) {
   }
 
   return (
-    <section className="board-dialog-part">
+    <section className={css.dialogPart}>
       <h3>{say("judge-replace")}</h3>
       {done && <Notice kind="done">{done}</Notice>}
       {given.map((one) => {
         const names = { holder: nameOf(one.holder), from: nameOf(one.from) };
         return (
-          <div className="board-given" key={`${one.from}/${one.holder}`}>
+          <div className={css.given} key={`${one.from}/${one.holder}`}>
             <p>{say(one.isFree ? "judge-given" : "judge-given-stays", names)}</p>
             {one.isFree && (
               <Key
@@ -77,10 +78,10 @@ export function BoardReplace({ judge }: { judge: PersonId }) {
       })}
       {marksNobody ? (
         given.length === 0 && (
-          <p className="board-quiet">{say("judge-replace-nothing", { name: nameOf(judge) })}</p>
+          <p className={css.quiet}>{say("judge-replace-nothing", { name: nameOf(judge) })}</p>
         )
       ) : others.length === 0 ? (
-        given.length === 0 && <p className="board-quiet">{say("judge-replace-none")}</p>
+        given.length === 0 && <p className={css.quiet}>{say("judge-replace-none")}</p>
       ) : (
         <>
           <SelectField
@@ -94,7 +95,7 @@ export function BoardReplace({ judge }: { judge: PersonId }) {
           {isAsking && by !== "" ? (
             <>
               <p role="status">{ask(by)}</p>
-              <div className="board-given-keys">
+              <div className={css.givenKeys}>
                 <Key onClick={() => setAsking(false)}>{say("cancel")}</Key>
                 <Key kind="ink" onClick={() => void give()}>
                   {say("judge-replace-confirm", { name: nameOf(by) })}

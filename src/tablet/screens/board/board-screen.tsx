@@ -12,7 +12,7 @@ import type { PersonId } from "../../../book/identity.ts";
 import { clockTime } from "../../../words/dates.ts";
 import boardWords from "../../../words/en/board.json" with { type: "json" };
 import { EmptyState } from "../../parts/empty-state.tsx";
-import { Key } from "../../parts/key.tsx";
+import { Key, KeyWords, keyLook } from "../../parts/key.tsx";
 import { Notice } from "../../parts/notice.tsx";
 import { pageAddress } from "../../parts/test-pages.ts";
 import { useSay } from "../../parts/use-say.ts";
@@ -28,12 +28,12 @@ import { BoardLine } from "./board-line.tsx";
 import { BoardMissed } from "./board-missed.tsx";
 import { BoardPanel } from "./board-panel.tsx";
 import { BoardQuestions } from "./board-questions.tsx";
+import css from "./board-screen.module.css";
 import { BoardStrip } from "./board-strip.tsx";
 import { BoardTell } from "./board-tell.tsx";
 import { BoardUnplanned } from "./board-unplanned.tsx";
 import { callName } from "./call-name.ts";
 import { useColumns } from "./use-columns.ts";
-import "./board.css";
 
 /*
  * The chief examiner, at the table with twenty minutes and a hall of parents; eyes mostly on the floor.
@@ -93,15 +93,15 @@ export function BoardScreen() {
 
   if (!book.plan.isClosed && !isUnderWay(book)) {
     return (
-      <main className="chief-board">
-        <header className="board-now">
+      <main className={css.root}>
+        <header className={css.now}>
           <h1>{say("title-before")}</h1>
           <WayAround />
         </header>
         <EmptyState
           title={book.plan.opened?.title ?? say("title-before")}
           keys={
-            <Link className="board-link" to={pageAddress(notebook.pass.grading, "set-up")}>
+            <Link {...keyLook} to={pageAddress(notebook.pass.grading, "set-up")}>
               {say("before-key")}
             </Link>
           }
@@ -113,17 +113,17 @@ export function BoardScreen() {
   }
 
   return (
-    <main className="chief-board">
-      <header className="board-now">
+    <main className={css.root}>
+      <header className={css.now}>
         <Called book={book} />
         <WayAround />
       </header>
-      <div className="board-body">
+      <div className={css.body}>
         <BoardQuestions outcomes={outcomes} />
-        <section className="board-line" aria-labelledby="board-line">
-          <div className="board-line-head">
+        <section className={css.line} aria-labelledby="board-line">
+          <div className={css.lineHead}>
             <h2 id="board-line">{say("line")}</h2>
-            <fieldset className="board-waves">
+            <fieldset className={css.waves}>
               <legend className="unseen">{say("waves")}</legend>
               {waves.map((one) => (
                 <Key
@@ -140,22 +140,22 @@ export function BoardScreen() {
           <BoardAway />
           <BoardUnplanned />
           {wave !== undefined && <BoardMissed wave={wave} />}
-          {lanes.length === 0 && <p className="board-quiet">{say("line-empty")}</p>}
+          {lanes.length === 0 && <p className={css.quiet}>{say("line-empty")}</p>}
           {inBlocks(lanes, columns).map((block) => (
             <BoardLine key={block.join("/")} candidates={block} order={order} outcomes={outcomes} />
           ))}
           {wave !== undefined && steps.length > 0 && (
             <BoardStrip wave={wave} steps={steps} now={at} />
           )}
-          {lanes.length > 0 && <p className="board-quiet">{say("line-hint")}</p>}
+          {lanes.length > 0 && <p className={css.quiet}>{say("line-hint")}</p>}
         </section>
         <BoardPanel wave={wave} step={steps[at]} onChoose={setJudge} />
       </div>
-      <footer className="board-keys">
+      <footer className={css.keys} data-part="board-keys">
         {issuedNow !== undefined && (
           <Notice kind="done">{say("issue-done", { count: issuedNow })}</Notice>
         )}
-        <p className="board-quiet">
+        <p className={css.quiet}>
           {say("facts-issued", { issued, candidates: issued + undecided.length })}
         </p>
         {/* Never where the key of the verdicts stood: before it, and before what may push it into a row of its own. */}
@@ -169,12 +169,11 @@ export function BoardScreen() {
           </Key>
         )}
         <Link
-          className="board-link"
+          {...keyLook}
           to={pageAddress(notebook.pass.grading, "sheets")}
-          data-next={(ready.length === 0 && toRelease > 0) || undefined}
+          data-kind={ready.length === 0 && toRelease > 0 ? "ink" : "plain"}
         >
-          <span>{say("sheets")}</span>
-          <small>{say("sheets-under", { waiting: toRelease })}</small>
+          <KeyWords under={say("sheets-under", { waiting: toRelease })}>{say("sheets")}</KeyWords>
         </Link>
         <BoardTell />
         {!book.plan.isClosed && (
@@ -237,7 +236,7 @@ function Called({ book }: { book: Scorebook }) {
           <b>{title}</b>
           {side && <span>{side}</span>}
           {alias && <i lang="ja-Latn">{alias}</i>}
-          {book.floor.isPaused && <b className="board-paused">{say("paused")}</b>}
+          {book.floor.isPaused && <b className={css.paused}>{say("paused")}</b>}
         </>
       }
       facts={facts}
@@ -267,10 +266,10 @@ function ClosedBy() {
 
 function Now({ title, text, facts }: { title: string; text?: React.ReactNode; facts: string }) {
   return (
-    <div className="board-called">
+    <div className={css.called}>
       <h1>{title}</h1>
-      {text && <p className="board-item">{text}</p>}
-      <p className="board-quiet">{facts}</p>
+      {text && <p className={css.item}>{text}</p>}
+      <p className={css.quiet}>{facts}</p>
     </div>
   );
 }

@@ -9,6 +9,7 @@ import { givenName, personName } from "../../session/names.ts";
 import { notShown } from "../../session/not-shown.ts";
 import type { Notebook } from "../../session/notebook.ts";
 import { useNotebook } from "../../session/services.tsx";
+import css from "./board-screen.module.css";
 import { callName, callWords } from "./call-name.ts";
 
 /** Sets, and how many judges are done with each: a box a set, filled from below; the set being called wears the seal. */
@@ -28,7 +29,7 @@ export function BoardStrip({
   const behind = judges.findIndex((one, at) => at < now && one.behind.length > 0);
   const name = (step: Step) => callWords(callName(book.plan.rubrics, step, say));
   return (
-    <section className="board-strip" aria-labelledby="board-strip">
+    <section className={css.strip} aria-labelledby="board-strip">
       <h2 id="board-strip">{say("strip")}</h2>
       <ol>
         {steps.map((step, at) => {
@@ -51,7 +52,7 @@ export function BoardStrip({
           );
         })}
       </ol>
-      <p className="board-quiet">{now < 0 ? "" : behindWords()}</p>
+      <p className={css.quiet}>{now < 0 ? "" : behindWords()}</p>
     </section>
   );
 

@@ -1,6 +1,7 @@
 import { Link } from "react-router";
 import { isAllReleased } from "../../../belt-test/scorebook/all-released.ts";
 import boardWords from "../../../words/en/board.json" with { type: "json" };
+import { keyLook } from "../../parts/key.tsx";
 import { pageAddress } from "../../parts/test-pages.ts";
 import { useSay } from "../../parts/use-say.ts";
 import { panelOf } from "../../session/outcomes.ts";
@@ -14,7 +15,7 @@ export function BoardTell() {
   const waiting = panelOf(book).judges.filter(({ judge }) => !book.standards.told(judge)).length;
   if (waiting === 0) return null;
   return (
-    <Link className="board-link" to={pageAddress(pass.grading, "panel")} data-next>
+    <Link {...keyLook} to={pageAddress(pass.grading, "panel")} data-kind="ink">
       <span>{say("tell")}</span>
       <small>{say("tell-under", { waiting })}</small>
     </Link>

@@ -2,11 +2,13 @@ import { Link } from "react-router";
 import type { CandidateId } from "../../../belt-test/identity.ts";
 import boardWords from "../../../words/en/board.json" with { type: "json" };
 import { listed } from "../../../words/listed.ts";
+import { keyLook } from "../../parts/key.tsx";
 import { pageAddress } from "../../parts/test-pages.ts";
 import { useSay } from "../../parts/use-say.ts";
 import { givenName } from "../../session/names.ts";
 import { useNotebook } from "../../session/services.tsx";
 import { usePlanGaps } from "../../session/use-plan-gaps.ts";
+import css from "./board-screen.module.css";
 
 /** Who is here and would not be called, or not be marked: entered late, or put into a wave that nobody watches for them. */
 export function BoardUnplanned() {
@@ -23,13 +25,13 @@ export function BoardUnplanned() {
   ] as const;
   if (book.plan.isClosed || lines.every(({ those }) => those.length === 0)) return null;
   return (
-    <ul className="board-away" aria-label={say("here-unplanned")}>
+    <ul className={css.away} aria-label={say("here-unplanned")}>
       {lines.map(
         ({ say: key, those }) =>
           those.length > 0 && (
             <li key={key}>
               {say(key, { count: those.length, who: listed(those.map(who), say.locale) })}{" "}
-              <Link className="key" to={`${pageAddress(pass.grading, "set-up")}?step=waves`}>
+              <Link {...keyLook} to={`${pageAddress(pass.grading, "set-up")}?step=waves`}>
                 {say("here-plan")}
               </Link>
             </li>

@@ -20,6 +20,7 @@ import { notShown } from "../../session/not-shown.ts";
 import { useSession } from "../../session/services.tsx";
 import { stepName } from "../../session/step-name.ts";
 import { stopFloor } from "../../session/stop-floor.ts";
+import css from "./caller-screen.module.css";
 import { Counts } from "./counts.tsx";
 import { JudgesRow } from "./judges-row.tsx";
 import { PartnerRule } from "./partner-rule.tsx";
@@ -27,7 +28,6 @@ import { SwapDialog } from "./swap-dialog.tsx";
 import { useOtherHand } from "./use-other-hand.ts";
 import { usePace } from "./use-pace.ts";
 import { WaveChoice } from "./wave-choice.tsx";
-import "./caller-screen.css";
 
 /*
  * The caller, on their feet in front of the line, tablet at the hip or on a stand: one glance a call, read from two metres,
@@ -178,12 +178,12 @@ export function CallerScreen() {
   const isCounted = total > 0 && pace.count >= total;
 
   return (
-    <main className="caller" data-paused={book.floor.isPaused || undefined}>
-      <header className="caller-head">
+    <main className={css.root} data-paused={book.floor.isPaused || undefined}>
+      <header className={css.head}>
         <Key kind="quiet" onClick={() => setChoosing(true)}>
           {say("wave", { wave })}
         </Key>
-        <p className="caller-line">
+        <p className={css.line}>
           {step.candidates.map((candidate) => (
             <span key={candidate}>
               {who(candidate)}
@@ -194,21 +194,21 @@ export function CallerScreen() {
         <p>{say("set-of", { set: index + 1, sets: steps.length })}</p>
       </header>
 
-      <section className="caller-call" aria-live="polite">
+      <section className={css.call} aria-live="polite">
         <h1 data-fit={heading.length <= 14 ? "short" : heading.length <= 22 ? "long" : "longest"}>
           {heading}
         </h1>
-        <p className="caller-alias">
+        <p className={css.alias}>
           {name.alias && <em lang="ja-Latn">{name.alias}</em>}
           {name.script && <JapaneseName>{name.script}</JapaneseName>}
           {step.side && <strong>{say(step.side)}</strong>}
         </p>
-        <p className="caller-words">{words}</p>
+        <p className={css.words}>{words}</p>
         {excused.length > 0 && (
-          <p className="caller-excused">{say("excused", { who: excused.map(who).join(", ") })}</p>
+          <p className={css.excused}>{say("excused", { who: excused.map(who).join(", ") })}</p>
         )}
         {notShown(notebook, wave).map(({ candidate, steps: missed }) => (
-          <p className="caller-missed" key={candidate}>
+          <p className={css.missed} key={candidate}>
             {say("missed-calls", {
               who: who(candidate),
               calls: listed(missed.map(title), say.locale),
@@ -217,7 +217,7 @@ export function CallerScreen() {
           </p>
         ))}
         {otherHand && (
-          <p className="caller-other">
+          <p className={css.other}>
             {say(otherHand.what === "moved" ? "other-call" : "passed-call", {
               name: personName(notebook, otherHand.call.by) ?? say("somebody"),
               time: clockTime(otherHand.call.at, say.locale),
@@ -228,19 +228,19 @@ export function CallerScreen() {
       </section>
 
       {book.floor.isPaused ? (
-        <p className="caller-paused">{say("paused")}</p>
+        <p className={css.paused}>{say("paused")}</p>
       ) : mustSayRule ? (
         <PartnerRule onSaid={() => setRuleSaidFor(`${wave} ${step.section}`)} />
       ) : total > 1 ? (
         <Counts pace={pace} total={total} />
       ) : step.marking === "checklist" && step.item === null ? (
-        <ul className="caller-questions">
+        <ul className={css.questions}>
           {(asked && placeOf(book, asked, step)?.section.items)?.map(({ id, title: question }) => (
             <li key={id}>{question}</li>
           ))}
         </ul>
       ) : (
-        <p className="caller-who">
+        <p className={css.who}>
           {step.marking === "single" && first && who(first)}
           {step.marking === "single" && first && candidateDetails(notebook, first)?.sounds && (
             <small>{candidateDetails(notebook, first)?.sounds}</small>
@@ -255,7 +255,7 @@ export function CallerScreen() {
         next={next ? title(next) : undefined}
       />
 
-      <footer className="caller-keys">
+      <footer className={css.keys}>
         <Key onClick={() => call(steps[index - 1])} disabled={index === 0}>
           {say("back")}
         </Key>
@@ -269,7 +269,7 @@ export function CallerScreen() {
         {total > 1 && !isCounted && !mustSayRule ? (
           <Key
             kind="ink"
-            className="caller-main"
+            className={css.main}
             under={say("count-hint")}
             onClick={pace.tap}
             disabled={book.floor.isPaused}
@@ -279,7 +279,7 @@ export function CallerScreen() {
         ) : next ? (
           <Key
             kind="ink"
-            className="caller-main"
+            className={css.main}
             under={title(next)}
             onClick={() => call(next)}
             disabled={book.floor.isPaused || mustSayRule}
@@ -289,7 +289,7 @@ export function CallerScreen() {
         ) : (
           <Key
             kind="ink"
-            className="caller-main"
+            className={css.main}
             under={say("wave-over-next")}
             onClick={() => setChoosing(true)}
           >
@@ -298,14 +298,14 @@ export function CallerScreen() {
         )}
         {total > 1 && !isCounted && (
           <Key
-            className="caller-skip"
+            className={css.skip}
             under={next ? title(next) : say("next-wave")}
             onClick={() => (next ? call(next) : setChoosing(true))}
           >
             {say("next")}
           </Key>
         )}
-        <Key className="caller-swap" onClick={() => setSwapping(true)}>
+        <Key className={css.swap} onClick={() => setSwapping(true)}>
           {say("swap")}
         </Key>
         <StopKey large onStop={() => void stopFloor(notebook)} />

@@ -1,6 +1,7 @@
 import callerWords from "../../../words/en/caller.json" with { type: "json" };
 import { Key } from "../../parts/key.tsx";
 import { useSay } from "../../parts/use-say.ts";
+import css from "./caller-screen.module.css";
 import type { Pace } from "./use-pace.ts";
 
 const numerals = [
@@ -21,8 +22,8 @@ export function Counts({ pace, total }: { pace: Pace; total: number }) {
   const say = useSay(callerWords);
   const counts = Array.from({ length: total }, (_, index) => index + 1);
   return (
-    <section className="counts" aria-label={say("counts-label")}>
-      <ol className="counts-strokes" data-many={total > 8 || undefined}>
+    <section className={css.counts} aria-label={say("counts-label")}>
+      <ol className={css.countsStrokes} data-many={total > 8 || undefined}>
         {counts.map((count) => {
           const numeral = numerals[count - 1];
           const state = count > pace.count ? "ahead" : count === pace.count ? "now" : "done";
@@ -34,7 +35,7 @@ export function Counts({ pace, total }: { pace: Pace; total: number }) {
           );
         })}
       </ol>
-      <div className="counts-beat">
+      <div className={css.countsBeat}>
         <p>
           {say("beat")} <b>{say("beat-seconds", { seconds: pace.beat })}</b>
         </p>

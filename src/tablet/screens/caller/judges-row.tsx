@@ -4,6 +4,7 @@ import { Seal } from "../../parts/seal.tsx";
 import { useSay } from "../../parts/use-say.ts";
 import { personName } from "../../session/names.ts";
 import type { Notebook } from "../../session/notebook.ts";
+import css from "./caller-screen.module.css";
 import { judgeStates } from "./judge-states.ts";
 
 interface JudgesRowProps {
@@ -19,20 +20,20 @@ export function JudgesRow({ notebook, wave, step, next }: JudgesRowProps) {
   const blank = step.asked ? "judge-blank" : "judge-later";
   const states = judgeStates(notebook, wave, step).filter(({ asked }) => asked > 0);
   return (
-    <div className="judges-row">
+    <div className={css.judgesRow}>
       <ul aria-label={say("judges")}>
         {notebook.link !== "live"
           ? states.length > 0 && <li>{say("coverage-hidden")}</li>
           : states.map(({ judge, isDone, isAway }) => (
               <li key={judge} data-done={isDone || undefined}>
-                {isDone ? <Seal /> : <span className="judge-open" aria-hidden="true" />}
+                {isDone ? <Seal /> : <span className={css.judgeOpen} aria-hidden="true" />}
                 <b>{personName(notebook, judge) ?? judge}</b>
                 <span>{isAway ? say("judge-away") : isDone ? say("judge-done") : say(blank)}</span>
               </li>
             ))}
       </ul>
       {next && (
-        <p className="judges-next">
+        <p className={css.judgesNext}>
           {say("next").toLocaleLowerCase(say.locale)}: <b>{next}</b>
         </p>
       )}

@@ -7,6 +7,7 @@ import callerWords from "../../../words/en/caller.json" with { type: "json" };
 import { Key } from "../../parts/key.tsx";
 import { StopKey } from "../../parts/stop-key.tsx";
 import { useSay } from "../../parts/use-say.ts";
+import css from "./caller-screen.module.css";
 
 interface WaveChoiceProps {
   book: Scorebook;
@@ -22,7 +23,7 @@ interface WaveChoiceProps {
 export function WaveChoice({ book, who, links, onChoose, onBack, onStop }: WaveChoiceProps) {
   const say = useSay(callerWords);
   return (
-    <main className="wave-choice">
+    <main className={css.waveChoice}>
       <header>
         <div>
           {links}

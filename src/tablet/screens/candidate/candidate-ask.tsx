@@ -5,6 +5,7 @@ import { CheckField } from "../../parts/check-field.tsx";
 import { Dialog } from "../../parts/dialog.tsx";
 import { Key } from "../../parts/key.tsx";
 import { useReturnOfFocus } from "../../parts/use-return-of-focus.ts";
+import css from "./candidate.module.css";
 import type { CellOfAll } from "./candidate-cells.ts";
 
 interface CandidateAskProps {
@@ -48,7 +49,7 @@ export function CandidateAsk({ told, cell, judges, onClose }: CandidateAskProps)
         <b>{placeInWords(told, cell.place)}</b>
       </p>
       <p>{say("ask-text")}</p>
-      <fieldset className="candidate-choice">
+      <fieldset className={css.choice}>
         <legend>{say("ask-judges")}</legend>
         {cell.threads.map(({ judge, level }) => (
           <CheckField

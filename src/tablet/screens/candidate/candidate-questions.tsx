@@ -7,6 +7,7 @@ import { nameOf, questionInWords, questionSubject } from "../../in-words/questio
 import type { useTelling } from "../../in-words/use-told.ts";
 import { Key } from "../../parts/key.tsx";
 import { mayAskAgain } from "../../session/may-ask-again.ts";
+import css from "./candidate.module.css";
 
 type Telling = NonNullable<ReturnType<ReturnType<typeof useTelling>>>;
 
@@ -33,16 +34,16 @@ export function CandidateQuestions(props: CandidateQuestionsProps) {
   return (
     <>
       {isKnown && (
-        <section className="candidate-questions" aria-labelledby="could-change">
+        <section className={css.questions} aria-labelledby="could-change">
           <h3 id="could-change">{say("questions")}</h3>
-          {weighty.length === 0 && <p className="candidate-quiet">{say("questions-none")}</p>}
+          {weighty.length === 0 && <p className={css.quiet}>{say("questions-none")}</p>}
           {weighty.map((flag) => (
             <Question key={flag.key} {...props} flag={flag} />
           ))}
         </section>
       )}
       {others.length > 0 && (
-        <section className="candidate-questions" aria-labelledby="other-questions">
+        <section className={css.questions} aria-labelledby="other-questions">
           <h3 id="other-questions">{say(isKnown ? "questions-other" : "questions-so-far")}</h3>
           {others.map((flag) => (
             <Question key={flag.key} {...props} flag={flag} />
@@ -50,7 +51,7 @@ export function CandidateQuestions(props: CandidateQuestionsProps) {
         </section>
       )}
       {settled.length > 0 && (
-        <section className="candidate-questions" aria-labelledby="settled-questions">
+        <section className={css.questions} aria-labelledby="settled-questions">
           <h3 id="settled-questions">{say("questions-settled")}</h3>
           {settled.map(({ id, body }) => (
             <Settled key={id} told={told} outcome={outcome} body={body} />
@@ -74,21 +75,21 @@ function Question({
   const { title, text, effect } = questionInWords(told, flag, outcome);
   return (
     <article
-      className="question"
+      className={css.question}
       data-weight={flag.effect}
       data-now={flag.key === now || undefined}
     >
-      <p className="question-title">{title}</p>
+      <p className={css.questionTitle}>{title}</p>
       {text && <p>{text}</p>}
       {isOpen(outcome) && (
-        <p className="question-effect">
+        <p className={css.questionEffect}>
           {effect}
           {flag.swing >= 0.05 &&
             ` · ${say("effect-swing", { by: movedBy(flag), points: say("points", halfPoints(flag.swing)) })}`}
         </p>
       )}
       {!isClosed && (
-        <div className="question-keys">
+        <div className={css.questionKeys}>
           {flag.kind === "level-gap" && mayAskAgain(told.notebook) && (
             <Key kind="quiet" onClick={() => onAsk(flag)}>
               {say("ask")}
@@ -123,8 +124,8 @@ function Settled({
     : questionSubject(told, body.question);
   const reason = FreeText.safeParse(notebook.sides.get(body.reason.id)?.body);
   return (
-    <article className="question" data-settled="">
-      <p className="question-title">{title}</p>
+    <article className={css.question} data-settled="">
+      <p className={css.questionTitle}>{title}</p>
       <p>
         <b>
           {say(`settled-${body.decision}`, { name: body.judge ? nameOf(told, body.judge) : "" })}

@@ -24,7 +24,7 @@ import { resultInWords, retestHeadline } from "../../in-words/result-in-words.ts
 import { useTelling } from "../../in-words/use-told.ts";
 import { Belt } from "../../parts/belt.tsx";
 import { EmptyState } from "../../parts/empty-state.tsx";
-import { Key } from "../../parts/key.tsx";
+import { Key, keyLook } from "../../parts/key.tsx";
 import { LevelGlyph } from "../../parts/level-glyph.tsx";
 import { Notice } from "../../parts/notice.tsx";
 import { Seal } from "../../parts/seal.tsx";
@@ -34,6 +34,7 @@ import { givenName } from "../../session/names.ts";
 import { useOutcomes } from "../../session/outcomes.ts";
 import { useNotebook } from "../../session/services.tsx";
 import { WayAround } from "../../session/way-around.tsx";
+import css from "./candidate.module.css";
 import { CandidateAsk } from "./candidate-ask.tsx";
 import { CandidateBack } from "./candidate-back.tsx";
 import { type CellOfAll, rowsOf } from "./candidate-cells.ts";
@@ -45,7 +46,6 @@ import { CandidateVerdict } from "./candidate-verdict.tsx";
 import { CandidateWaits } from "./candidate-waits.tsx";
 import { CandidateWhole } from "./candidate-whole.tsx";
 import { GiveRubricBack } from "./give-rubric-back.tsx";
-import "./candidate.css";
 
 /*
  * The chief examiner with the panel at the table, one child at a time; two minutes for a hard one, ten seconds for a clear one.
@@ -60,15 +60,15 @@ export function CandidateScreen() {
   const say = useSay(candidateWords);
   if (!told || !outcome || !book.plan.entrant(candidate)) {
     return (
-      <main className="candidate">
-        <header className="candidate-band">
+      <main className={css.root}>
+        <header className={css.band}>
           <h1>{say("unknown")}</h1>
           <WayAround />
         </header>
         <EmptyState
           title={say("unknown")}
           keys={
-            <Link className="board-link" to={pageAddress(pass.grading, "board")}>
+            <Link {...keyLook} to={pageAddress(pass.grading, "board")}>
               {say("to-board")}
             </Link>
           }
@@ -110,20 +110,20 @@ function CandidatePage({
   const stop = () => setDoing(undefined);
 
   return (
-    <main className="candidate">
-      <header className="candidate-band">
+    <main className={css.root}>
+      <header className={css.band}>
         <h1>
           <b>{entrant?.number}</b> {given}
         </h1>
-        <p className="candidate-belts">
+        <p className={css.belts}>
           <Belt belt={rubric.from.belt} />
           <span>{say("belts-to")}</span>
           <Belt belt={rubric.to.belt} />
         </p>
         <WayAround />
       </header>
-      <div className="candidate-body" data-closed={open.length === 0 || undefined}>
-        <div className="candidate-words">
+      <div className={css.body} data-closed={open.length === 0 || undefined}>
+        <div className={css.words}>
           <Result told={told} outcome={outcome} doubt={doubt} />
           {isOpen(outcome) && isHere(book, candidate) && (
             <>
@@ -132,7 +132,7 @@ function CandidatePage({
             </>
           )}
           {steppedBack.length > 0 && (
-            <p className="candidate-quiet">
+            <p className={css.quiet}>
               {say("stepped-back", {
                 names: listed(
                   steppedBack.map((judge) => nameOf(told, judge)),
@@ -156,14 +156,14 @@ function CandidatePage({
           )}
         </div>
         {open.length > 0 && (
-          <section className="candidate-marks" aria-labelledby="marks">
-            <div className="marks-head">
+          <section className={css.marks} aria-labelledby="marks">
+            <div className={css.marksHead}>
               <h2 id="marks">{say("sections")}</h2>
-              <p className="marks-legend">
-                <span className="legend-stroke" aria-hidden="true" /> {say("panel-mark-key")}
-                <span className="legend-bead" aria-hidden="true" /> {say("bead-key")}
+              <p className={css.marksLegend}>
+                <span className={css.legendStroke} aria-hidden="true" /> {say("panel-mark-key")}
+                <span className={css.legendBead} aria-hidden="true" /> {say("bead-key")}
               </p>
-              <p className="marks-legend" data-levels="" aria-hidden="true">
+              <p className={css.marksLegend} data-levels="" aria-hidden="true">
                 {rubric.scale.levels.map(({ title }, place) => (
                   <span key={title}>
                     <LevelGlyph level={place + 1} meetsLevel={rubric.scale.meetsLevel} size={18} />{" "}
@@ -285,13 +285,13 @@ function Result({
     ({ id }) => id !== told.rubric.id,
   );
   return (
-    <section className="candidate-result">
+    <section className={css.result}>
       {issued && (
-        <div className="candidate-issued">
+        <div className={css.issued}>
           <Seal size={56} lands />
           <div>
             <h2>{issuedHeadline(told, outcome, issued)}</h2>
-            <p className="candidate-quiet">
+            <p className={css.quiet}>
               {say("issued-by", {
                 name: nameOf(told, issued.by),
                 time: clockTime(issued.at, say.locale),
@@ -333,7 +333,7 @@ function Result({
           {issued ? (
             <h3>{say("computed-as", { result: headline })}</h3>
           ) : (
-            <h2 className="candidate-headline">{headline}</h2>
+            <h2 className={css.headline}>{headline}</h2>
           )}
           {why.map((one) => (
             <p key={one}>{one}</p>
@@ -393,21 +393,21 @@ function Footer({
     isReady && result === outcome.computed ? ("seal" as const) : ("plain" as const);
 
   return (
-    <footer className="candidate-keys">
-      <nav className="candidate-around" aria-label={say("around")}>
+    <footer className={css.keys} data-part="candidate-keys">
+      <nav className={css.around} aria-label={say("around")}>
         {before && (
-          <Link className="candidate-step" to={`../${before}`} relative="path" rel="prev">
+          <Link className={css.step} to={`../${before}`} relative="path" rel="prev">
             <span aria-hidden="true">←</span> <span>{say("who", who(before))}</span>
           </Link>
         )}
         {after && (
-          <Link className="candidate-step" to={`../${after}`} relative="path" rel="next">
+          <Link className={css.step} to={`../${after}`} relative="path" rel="next">
             <span>{say("who", who(after))}</span> <span aria-hidden="true">→</span>
           </Link>
         )}
         {next && (
           <Link
-            className="candidate-step"
+            className={css.step}
             data-question=""
             to={`../${next.candidate}?question=${encodeURIComponent(next.flag.key)}`}
             relative="path"
@@ -418,19 +418,19 @@ function Footer({
         )}
       </nav>
       {!isHere(book, candidate) && (
-        <div className="candidate-issue">
-          <p className="candidate-quiet">{say(issued ? "issue-gone-issued" : "issue-gone")}</p>
+        <div className={css.issue}>
+          <p className={css.quiet}>{say(issued ? "issue-gone-issued" : "issue-gone")}</p>
           {book.floor.withdrawal(candidate) && <CandidateBack told={told} />}
         </div>
       )}
       {/* A verdict that was issued stands until another is, wherever the child is. */}
       {!isHere(book, candidate) && !issued ? null : !isOpen(outcome) ? (
-        <p className="candidate-quiet">{say("issue-waits")}</p>
+        <p className={css.quiet}>{say("issue-waits")}</p>
       ) : (
-        <div className="candidate-issue">
+        <div className={css.issue}>
           {/* The result stands at the top of the page, which may be out of sight. */}
           {issued && (
-            <p className="candidate-issue-done">
+            <p className={css.issueDone}>
               <Seal size={28} lands /> {issuedHeadline(told, outcome, issued)}
             </p>
           )}

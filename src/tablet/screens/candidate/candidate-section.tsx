@@ -19,6 +19,7 @@ import { shownPercent } from "../../in-words/shown-percent.ts";
 import { Key } from "../../parts/key.tsx";
 import { mayAskAgain } from "../../session/may-ask-again.ts";
 import { useLibrary } from "../../session/use-library.ts";
+import css from "./candidate.module.css";
 import { type CellOfAll, levelAt, type Rows, rowsOf } from "./candidate-cells.ts";
 import { CandidateThreads } from "./candidate-thread.tsx";
 
@@ -41,17 +42,19 @@ export function CandidateSection(props: CandidateSectionProps) {
   ).length;
   return (
     <details
-      className="marks-section"
+      className={css.marksSection}
       open={isOpen}
       onToggle={(event) => setOpen(event.currentTarget.open)}
     >
       <summary>
         <b>{section.title}</b>
-        <span className="marks-standing" data-unmet={!standing.met || undefined}>
+        <span className={css.marksStanding} data-unmet={!standing.met || undefined}>
           {standingInWords(told, standing)}
         </span>
         {questions > 0 && (
-          <span className="marks-questions">{say("section-questions", { count: questions })}</span>
+          <span className={css.marksQuestions}>
+            {say("section-questions", { count: questions })}
+          </span>
         )}
       </summary>
       {isOpen && <Marks {...props} />}
@@ -82,8 +85,8 @@ function Marks({ told, section, outcome, onAsk }: CandidateSectionProps) {
   const meets = section.marking === "checklist" ? levels.length : rubric.scale.meetsLevel;
   const excused = section.items.filter(({ id }) => notebook.book.plan.excuse(candidate, id));
   return (
-    <div className="marks">
-      <p className="marks-scale">
+    <div className={css.allMarks}>
+      <p className={css.marksScale}>
         <span className="unseen">{say("scale-of")}</span>
         {levels.map((level) => (
           <span
@@ -111,7 +114,7 @@ function Marks({ told, section, outcome, onAsk }: CandidateSectionProps) {
         const known = (["age", "accommodation"] as const).find((one) => one === said);
         const words = known ? say(`excused-${known}`) : said !== "chief" && said;
         return (
-          <p key={id} className="marks-aside">
+          <p key={id} className={css.marksAside}>
             {say("excused-item", { item: title })}
             {words && ` (${words})`}
           </p>
@@ -143,11 +146,11 @@ function MarksOfItem({
       : item.title
     : say("once");
   return (
-    <section className="marks-item">
+    <section className={css.marksItem}>
       {!isList && <h3>{title}</h3>}
       {cells.map((cell) => (
-        <div key={placeKey(cell.place)} className="marks-cell">
-          <span className="marks-criterion">
+        <div key={placeKey(cell.place)} className={css.marksCell}>
+          <span className={css.marksCriterion}>
             {isList ? title : criterionTitle(told, cell.place.criterion)}
           </span>
           <CandidateThreads told={told} section={section} cell={cell} />
@@ -156,7 +159,7 @@ function MarksOfItem({
           ) : (
             <Key
               kind="quiet"
-              className="marks-ask"
+              className={css.marksAsk}
               aria-label={say("ask-key", { place: placeInWords(told, cell.place) })}
               onClick={() => onAsk(cell)}
             >
@@ -201,7 +204,7 @@ function Seen({ told, cell }: { told: Told; cell: CellOfAll }) {
   const asked = askedWords(told, cell.place);
   if (words.length + asked.length === 0) return null;
   return (
-    <p className="marks-seen">
+    <p className={css.marksSeen}>
       {[...words, ...asked].map((one) => (
         <span key={one}>{one}</span>
       ))}
@@ -247,7 +250,7 @@ function Overalls({ told, section }: { told: Told; section: Section }) {
   const given = [...counted, ...kept].sort((a, b) => (a.judge < b.judge ? -1 : 1));
   if (given.length === 0) return null;
   return (
-    <section className="marks-aside">
+    <section className={css.marksAside}>
       <h3>{say("overall")}</h3>
       <ul>
         {given.map(({ judge, judgement }) => (
@@ -283,7 +286,7 @@ function Notes({
   });
   if (notes.length === 0) return null;
   return (
-    <section className="marks-aside">
+    <section className={css.marksAside}>
       <h3>{say("notes")}</h3>
       {notes.map(({ id, who, text }) => (
         <p key={id}>

@@ -15,10 +15,12 @@ import {
 import { resultInWords } from "../../in-words/result-in-words.ts";
 import { shownPercent } from "../../in-words/shown-percent.ts";
 import { Dialog } from "../../parts/dialog.tsx";
+import { FieldFault } from "../../parts/field-fault.tsx";
 import { Key } from "../../parts/key.tsx";
 import { ReasonField } from "../../parts/reason-field.tsx";
 import { useReturnOfFocus } from "../../parts/use-return-of-focus.ts";
 import { useSideRecords } from "../../session/services.tsx";
+import css from "./candidate.module.css";
 
 type Decision = EntryBody<"review-settled">["decision"];
 interface Way {
@@ -89,10 +91,10 @@ export function CandidateSettle({ told, flag, title, onClose }: CandidateSettleP
         </p>
       )}
       {ways.length > 1 && (
-        <fieldset className="candidate-choice">
+        <fieldset className={css.choice}>
           <legend>{say("settle-how")}</legend>
           {ways.map((one) => (
-            <label key={one.key} className="candidate-way">
+            <label key={one.key} className={css.way}>
               <input
                 type="radio"
                 name="way"
@@ -104,11 +106,7 @@ export function CandidateSettle({ told, flag, title, onClose }: CandidateSettleP
               </span>
             </label>
           ))}
-          {hasTried && !way && (
-            <span className="field-fault" role="alert">
-              {say("settle-choose")}
-            </span>
-          )}
+          {hasTried && !way && <FieldFault>{say("settle-choose")}</FieldFault>}
         </fieldset>
       )}
       <ReasonField isMissing={hasTried && !text} value={reason} onChange={setReason} />

@@ -19,6 +19,7 @@ import {
 } from "../../in-words/question-in-words.ts";
 import { useSay } from "../../parts/use-say.ts";
 import { givenName } from "../../session/names.ts";
+import css from "./candidate-whole.module.css";
 import { sureInWords } from "./sure-in-words.ts";
 
 /** How sure the result is, words before numbers, and the fewest marks that would make it another. */
@@ -33,7 +34,7 @@ export function CandidateSure({ told, outcome }: { told: Told; outcome: Outcome 
   const word = (one: NonNullable<typeof certainty>["word"]) =>
     say(`sure-${one.replaceAll(" ", "-") as "clear" | "close" | "too-close-to-call"}`);
   return (
-    <section className="candidate-sure" aria-labelledby="sure">
+    <section className={css.candidateSure} aria-labelledby="sure">
       <h3 id="sure">{say("sure")}</h3>
       {certainty ? (
         <p>
@@ -93,7 +94,7 @@ function Change({ told, say, change }: { told: Told; say: SaySure; change: Small
         })}
       </p>
       {!isAny && (
-        <details className="candidate-which">
+        <details className={css.candidateWhich}>
           <summary>{say("change-marks", { count: marks.length })}</summary>
           <ul>
             {marks.map((mark) => (

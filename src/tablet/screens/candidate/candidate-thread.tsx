@@ -3,6 +3,7 @@ import { meetsLevelAt } from "../../../belt-test/rubric/lookup.ts";
 import type { Section } from "../../../belt-test/rubric/rubric.ts";
 import { levelInWords, shortName, type Told } from "../../in-words/question-in-words.ts";
 import { LevelGlyph } from "../../parts/level-glyph.tsx";
+import css from "./candidate.module.css";
 import { type CellOfAll, levelAt, type Thread } from "./candidate-cells.ts";
 
 /** One cell: a thread a judge, hung left or right of the line, and the panel mark as a seal stroke through them. */
@@ -23,9 +24,9 @@ export function CandidateThreads({
   if (isPlain && first) {
     const areBeads = threads.every(({ how }) => how === "rest");
     return (
-      <ul className="threads" style={line}>
-        <li className="thread" data-plain="">
-          <span className="thread-name">
+      <ul className={css.threads} style={line}>
+        <li className={css.thread} data-plain="">
+          <span className={css.threadName}>
             {say("all-same", {
               count: threads.length,
               level: levelInWords(told, first.level, place.criterion),
@@ -37,24 +38,24 @@ export function CandidateThreads({
     );
   }
   return (
-    <ul className="threads" style={line}>
+    <ul className={css.threads} style={line}>
       {threads.map((thread) => (
         <li
           key={thread.judge}
-          className="thread"
+          className={css.thread}
           data-struck={thread.isStruck || undefined}
           data-unused={
             (!thread.isStruck && thread.level !== "not-seen" && !thread.isUsed) || undefined
           }
         >
-          <span className="thread-name">{shortName(told, thread.judge)}</span>
+          <span className={css.threadName}>{shortName(told, thread.judge)}</span>
           <Track>{glyph(thread)}</Track>
           <span className="unseen">{words(thread)}</span>
         </li>
       ))}
-      {threads.length === 0 && <li className="thread-none">{say("panel-mark-none")}</li>}
+      {threads.length === 0 && <li className={css.threadNone}>{say("panel-mark-none")}</li>}
       {panel && threads.length > 0 && (
-        <li className="panel-stroke">
+        <li className={css.panelStroke}>
           <span style={{ left: `${levelAt(panel.level, rubric, section)}%` }} />
           <span className="unseen">
             {say("panel-mark", { level: Math.round(panel.level * 100) / 100 })}
@@ -77,7 +78,7 @@ export function CandidateThreads({
   function glyph({ level, how }: Pick<Thread, "level" | "how">) {
     if (level === "not-seen")
       return (
-        <span className="thread-dot" style={{ left: "var(--meets)" }}>
+        <span className={css.threadDot} style={{ left: "var(--meets)" }}>
           <LevelGlyph level="not-seen" meetsLevel={meets} size={22} />
         </span>
       );
@@ -87,11 +88,11 @@ export function CandidateThreads({
       <>
         {level !== meets && (
           <span
-            className="thread-line"
+            className={css.threadLine}
             style={{ left: `${Math.min(at, from)}%`, width: `${Math.abs(at - from)}%` }}
           />
         )}
-        <span className="thread-dot" style={{ left: `${at}%` }}>
+        <span className={css.threadDot} style={{ left: `${at}%` }}>
           <LevelGlyph level={level} meetsLevel={meets} size={how === "rest" ? 11 : 22} />
         </span>
       </>
@@ -101,7 +102,7 @@ export function CandidateThreads({
 
 function Track({ children }: { children: React.ReactNode }) {
   return (
-    <span className="thread-track" aria-hidden="true">
+    <span className={css.threadTrack} aria-hidden="true">
       {children}
     </span>
   );

@@ -12,12 +12,14 @@ import { nameOf, type Told } from "../../in-words/question-in-words.ts";
 import { resultInWords } from "../../in-words/result-in-words.ts";
 import { CheckField } from "../../parts/check-field.tsx";
 import { Dialog } from "../../parts/dialog.tsx";
+import { FieldFault } from "../../parts/field-fault.tsx";
 import { Key } from "../../parts/key.tsx";
 import { ReasonField } from "../../parts/reason-field.tsx";
 import { useReturnOfFocus } from "../../parts/use-return-of-focus.ts";
 import { useSay } from "../../parts/use-say.ts";
 import { givenName } from "../../session/names.ts";
 import { useSideRecords } from "../../session/services.tsx";
+import css from "./candidate.module.css";
 
 interface CandidateVerdictProps {
   told: Told;
@@ -102,7 +104,7 @@ export function CandidateVerdict({ told, outcome, result, onClose }: CandidateVe
       )}
       {!needsReason && asked.length === 0 && <p>{say("verdict-clear")}</p>}
       {needsReason && (
-        <div className="verdict-whys">
+        <div className={css.verdictWhys}>
           {isOther && outcome.computed !== "incomplete" && (
             <p>{say("verdict-override", { result: resultInWords(told, outcome).headline })}</p>
           )}
@@ -115,7 +117,7 @@ export function CandidateVerdict({ told, outcome, result, onClose }: CandidateVe
         </div>
       )}
       {result === "retest" && (
-        <fieldset className="candidate-choice" data-two="">
+        <fieldset className={css.choice} data-two="">
           <legend>{say("verdict-sections")}</legend>
           {rubric.sections.map(({ id, title }) => (
             <CheckField
@@ -127,11 +129,7 @@ export function CandidateVerdict({ told, outcome, result, onClose }: CandidateVe
               }
             />
           ))}
-          {hasTried && needsSections && (
-            <span className="field-fault" role="alert">
-              {say("verdict-sections-missing")}
-            </span>
-          )}
+          {hasTried && needsSections && <FieldFault>{say("verdict-sections-missing")}</FieldFault>}
         </fieldset>
       )}
       {needsReason && (

@@ -4,6 +4,7 @@ import { listed } from "../../../words/listed.ts";
 import { nameOf, type Told } from "../../in-words/question-in-words.ts";
 import { sectionTally, waitsFor } from "../../session/board-coverage.ts";
 import { workState } from "../../session/work-state.ts";
+import css from "./candidate.module.css";
 
 /**
  * What is still closed, and whom it waits for: how much is marked, never which level. Of a child who left, where somebody has locked: whoever had not is asked
@@ -26,7 +27,7 @@ export function CandidateWaits({ told, outcome }: { told: Told; outcome: Outcome
   // In a closed test nobody can mark or lock, so there is nothing to wait for.
   if (closed.length === 0 || book.plan.isClosed) return null;
   return (
-    <section className="candidate-waits" aria-labelledby="waits">
+    <section className={css.waits} aria-labelledby="waits">
       <h3 id="waits">{say("waits")}</h3>
       <ul>
         {closed.map(({ id, title }) => {
@@ -35,11 +36,11 @@ export function CandidateWaits({ told, outcome }: { told: Told; outcome: Outcome
           return (
             <li key={id}>
               <b>{title}</b>
-              <span className="waits-bar" aria-hidden="true">
+              <span className={css.waitsBar} aria-hidden="true">
                 <span style={{ width: `${asked > 0 ? (100 * filled) / asked : 0}%` }} />
               </span>
               <span>{say("waits-marks", { filled, asked })}</span>
-              <span className="candidate-quiet">
+              <span className={css.quiet}>
                 {names.length > 0
                   ? say(hasLeft ? "waits-left" : "waits-locks", {
                       names: listed(names, say.locale),

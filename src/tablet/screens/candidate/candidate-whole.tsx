@@ -6,7 +6,8 @@ import wholeWords from "../../../words/en/whole.json" with { type: "json" };
 import { halfPoints } from "../../../words/half-points.ts";
 import { shortName, type Told } from "../../in-words/question-in-words.ts";
 import { useSay } from "../../parts/use-say.ts";
-import "./candidate-whole.css";
+import candidateCss from "./candidate.module.css";
+import css from "./candidate-whole.module.css";
 
 /** The stretch of the scale that is shown, in percent: everything that hangs there and room beside it, 40 points at least, so that dots do not hide each other. */
 function stretch(values: readonly number[]): { from: number; size: number } {
@@ -34,30 +35,30 @@ export function CandidateWhole({ told, outcome }: { told: Told; outcome: Outcome
   const at = (percent: number): string => `${4 + (92 * (percent - from)) / size}%`;
   const line = { "--meets": at(mark) } as CSSProperties;
   return (
-    <section className="candidate-whole" aria-labelledby="whole" style={line}>
+    <section className={css.root} aria-labelledby="whole" style={line}>
       <h3 id="whole">{say("title")}</h3>
-      <p className="candidate-quiet">{say("about")}</p>
-      <div className="whole-scale">
+      <p className={candidateCss.quiet}>{say("about")}</p>
+      <div className={css.scale}>
         <span />
-        <span className="whole-words">
+        <span className={css.words}>
           <span style={{ left: at(mark) }}>{say("pass-mark", { mark })}</span>
         </span>
       </div>
-      <ul className="threads">
+      <ul className={candidateCss.threads}>
         {totals.map(({ judge, percent }) => (
-          <li key={judge} className="thread">
-            <span className="thread-name">{shortName(told, judge)}</span>
-            <span className="thread-track" aria-hidden="true">
+          <li key={judge} className={candidateCss.thread}>
+            <span className={candidateCss.threadName}>{shortName(told, judge)}</span>
+            <span className={candidateCss.threadTrack} aria-hidden="true">
               {percent !== null && (
                 <>
                   <span
-                    className="thread-line"
+                    className={candidateCss.threadLine}
                     style={{
                       left: at(Math.min(percent, mark)),
                       width: `${(92 * Math.abs(percent - mark)) / size}%`,
                     }}
                   />
-                  <span className="whole-bead" style={{ left: at(percent) }} />
+                  <span className={css.bead} style={{ left: at(percent) }} />
                 </>
               )}
             </span>
@@ -66,22 +67,22 @@ export function CandidateWhole({ told, outcome }: { told: Told; outcome: Outcome
             </span>
           </li>
         ))}
-        <li className="panel-stroke">
+        <li className={candidateCss.panelStroke}>
           <span style={{ left: at(score.percent) }} />
           <span className="unseen">{say("panel-label", { percent: score.percent })}</span>
         </li>
         {adjusted && (
-          <li className="panel-stroke" data-adjusted="">
+          <li className={candidateCss.panelStroke} data-adjusted="">
             <span style={{ left: at(adjusted.score) }} />
             <span className="unseen">{say("adjusted-label", { percent: adjusted.score })}</span>
           </li>
         )}
       </ul>
-      <p className="marks-legend" aria-hidden="true">
-        <span className="legend-stroke" /> {say("panel")}
+      <p className={candidateCss.marksLegend} aria-hidden="true">
+        <span className={candidateCss.legendStroke} /> {say("panel")}
         {adjusted && (
           <>
-            <span className="legend-adjusted" /> {say("adjusted")}
+            <span className={candidateCss.legendAdjusted} /> {say("adjusted")}
           </>
         )}
       </p>

@@ -10,6 +10,7 @@ import { TextField } from "../../parts/text-field.tsx";
 import { useSay } from "../../parts/use-say.ts";
 import type { Notebook } from "../../session/notebook.ts";
 import { useSideRecords } from "../../session/services.tsx";
+import css from "./desk.module.css";
 import { type DeskRow, shownOf } from "./desk-rows.ts";
 
 const choices = [
@@ -60,21 +61,21 @@ export function DeskLine({
     void notebook.write(before ?? "checked-in", { candidate });
   }
   return (
-    <li className="desk-line" data-shown={shownOf(row)}>
-      <b className="desk-number">{number}</b>
-      <div className="desk-who">
-        <span className="desk-name">
+    <li className={css.line} data-shown={shownOf(row)}>
+      <b className={css.number}>{number}</b>
+      <div className={css.who}>
+        <span className={css.name}>
           {given} <span>{family}</span>
         </span>
         {belt && <Belt belt={belt} />}
       </div>
-      <span className="desk-place" data-none={place ? undefined : ""}>
+      <span className={css.place} data-none={place ? undefined : ""}>
         {place ? say("place", place) : say("no-place")}
       </span>
       {presence === "withdrawn" ? (
-        <em className="desk-withdrawn">{say("withdrawn")}</em>
+        <em className={css.withdrawn}>{say("withdrawn")}</em>
       ) : (
-        <div className="desk-keys">
+        <div className={css.keys}>
           {choices.map(({ presence: choice, word }) => (
             <Key
               key={choice}
@@ -91,7 +92,7 @@ export function DeskLine({
         </div>
       )}
       {isOut && before && !isClosed && (
-        <p className="desk-told">
+        <p className={css.told}>
           {say(isTold ? "told" : "told-not-yet")}{" "}
           <Key kind="firm" aria-label={say("undo-named", { number, given })} onClick={undo}>
             {say("undo")}
@@ -144,7 +145,7 @@ function UnfitWord({
   }
   return (
     <form
-      className="desk-word"
+      className={css.word}
       onSubmit={(event) => {
         event.preventDefault();
         void keep();

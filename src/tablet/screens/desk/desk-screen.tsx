@@ -17,9 +17,9 @@ import { enterCandidate } from "../../session/enter-candidate.ts";
 import { useNotebook, useServices } from "../../session/services.tsx";
 import { stopFloor } from "../../session/stop-floor.ts";
 import { WayAround } from "../../session/way-around.tsx";
+import css from "./desk.module.css";
 import { DeskLine } from "./desk-line.tsx";
 import { deskRows, found, type Shown, shownOf } from "./desk-rows.ts";
-import "./desk.css";
 
 const filters = ["all", "expected", "here", "away"] as const satisfies readonly Shown[];
 
@@ -73,15 +73,15 @@ export function DeskScreen() {
           )
         }
       />
-      <main className="desk">
+      <main className={css.root}>
         {book.plan.isClosed ? (
           <Notice kind="quiet">{say("closed")}</Notice>
         ) : (
-          <p className="desk-ask">
+          <p className={css.ask}>
             <strong>{say("ask")}</strong> <span>{say("ask-how")}</span>
           </p>
         )}
-        <div className="desk-find">
+        <div className={css.find}>
           <form
             onSubmit={(event) => {
               event.preventDefault();
@@ -102,7 +102,7 @@ export function DeskScreen() {
               {say("search-enter")}
             </small>
           </form>
-          <fieldset className="desk-counts">
+          <fieldset className={css.counts}>
             <legend className="unseen">{say("counts")}</legend>
             {filters.map((which) => (
               <button
@@ -144,7 +144,7 @@ export function DeskScreen() {
             {search.trim() === "" ? undefined : say("no-match-text")}
           </EmptyState>
         ) : (
-          <ul className="desk-list" aria-label={say("list")}>
+          <ul className={css.list} aria-label={say("list")}>
             {listed.map((row) => (
               <DeskLine
                 key={row.candidate}

@@ -9,6 +9,7 @@ import { useSay } from "../../parts/use-say.ts";
 import { personName } from "../../session/names.ts";
 import { rolesAtDoor } from "../../session/roles-at-door.ts";
 import { useNotebook, useServices } from "../../session/services.tsx";
+import css from "./door.module.css";
 
 interface DoorAdmittedProps {
   token: string;
@@ -37,7 +38,7 @@ export function DoorAdmitted({ token, devices, onAsk }: DoorAdmittedProps) {
     <>
       <section aria-labelledby="door-in">
         <h2 id="door-in">{say("in-title")}</h2>
-        <ul className="door-list">
+        <ul className={css.list}>
           {admitted.map((device) => {
             const name = nameOf(device);
             const here = presenceOf(device);
@@ -70,7 +71,7 @@ export function DoorAdmitted({ token, devices, onAsk }: DoorAdmittedProps) {
                   )}
                   {differs && holds && <span>{say("roles-wait")}</span>}
                 </div>
-                <div className="door-keys">
+                <div className={css.keys}>
                   {differs && device.person && (
                     <Key
                       aria-label={say("roles-give-named", { name })}
@@ -105,7 +106,7 @@ export function DoorAdmitted({ token, devices, onAsk }: DoorAdmittedProps) {
       {outside.length > 0 && (
         <section aria-labelledby="door-outside">
           <h2 id="door-outside">{say("outside-title")}</h2>
-          <ul className="door-list">
+          <ul className={css.list}>
             {outside.map((device) => (
               <li key={device.device}>
                 <div>

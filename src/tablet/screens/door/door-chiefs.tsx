@@ -12,6 +12,7 @@ import { useSay } from "../../parts/use-say.ts";
 import { useSayFault } from "../../parts/use-say-fault.ts";
 import { readChiefKey } from "../../session/chief-key.ts";
 import { useServices } from "../../session/services.tsx";
+import css from "./door.module.css";
 
 /** By what names the hub lists this very tablet: it may have come in twice, as with the example test, and is not to end itself. */
 async function ownIds(store: Pick<TabletStore, "passes">): Promise<ReadonlySet<string>> {
@@ -60,7 +61,7 @@ export function DoorChiefs({ token }: { token: string }) {
       <h2 id="door-chiefs">{say("chiefs-title")}</h2>
       <p>{say("chiefs-text")}</p>
       {fault && <Notice kind="urgent">{sayFault(fault)}</Notice>}
-      <ul className="door-list">
+      <ul className={css.list}>
         {devices
           .map((device) => ({ ...device, isOwn: device.isThis || own.has(device.id) }))
           .map((device) => (
@@ -77,7 +78,7 @@ export function DoorChiefs({ token }: { token: string }) {
                 </span>
               </div>
               {!device.isOwn && (
-                <div className="door-keys">
+                <div className={css.keys}>
                   <Key
                     kind="quiet"
                     aria-label={say("chiefs-end-named", { since: sinceOf(device) })}

@@ -11,6 +11,7 @@ import { SelectField } from "../../parts/select-field.tsx";
 import { useSay } from "../../parts/use-say.ts";
 import { useSayFault } from "../../parts/use-say-fault.ts";
 import { useNotebook, useServices } from "../../session/services.tsx";
+import css from "./door.module.css";
 
 interface Shown {
   code: string;
@@ -54,19 +55,19 @@ export function DoorCode({ token }: { token: string }) {
   // A tablet that trusts the hub already is led on from there at once, and so is one that need not.
   const way = `${address}/${trust ? "trust" : "join"}`;
   return (
-    <section className="door-code" aria-labelledby="door-code">
+    <section className={css.code} aria-labelledby="door-code">
       <h2 id="door-code">{say("code-title")}</h2>
       {fault && <Notice kind="urgent">{sayFault(fault)}</Notice>}
       {!shown && !fault && <p role="status">{say("code-asking")}</p>}
       {shown && (
         <>
-          <p className="door-letters">
+          <p className={css.letters}>
             <span className="unseen">{say("code-label", { code: shown.code })}</span>
             <span aria-hidden="true">{shown.code}</span>
           </p>
           <QrCode text={`${way}#${shown.code}`} label={say("qr", { address: way })} />
-          <p className="door-address">{way}</p>
-          <p className="door-how">{say("code-how")}</p>
+          <p className={css.address}>{way}</p>
+          <p className={css.how}>{say("code-how")}</p>
           {addresses.length > 1 && (
             <SelectField
               label={say("address")}
@@ -79,7 +80,7 @@ export function DoorCode({ token }: { token: string }) {
             {say("new-code")}
           </Key>
           {trust && (
-            <details className="door-print">
+            <details className={css.print}>
               <summary>{say("trust")}</summary>
               <p>{say("trust-of", { name: trust.name })}</p>
               <Fingerprint of={trust.fingerprint} />

@@ -6,6 +6,7 @@ import type { Fault } from "../../../book/faults.ts";
 import type { Answer } from "../../../ports/hub-desk.ts";
 import doorWords from "../../../words/en/door.json" with { type: "json" };
 import { EmptyState } from "../../parts/empty-state.tsx";
+import { keyLook } from "../../parts/key.tsx";
 import { Notice } from "../../parts/notice.tsx";
 import { PageBand } from "../../parts/page-band.tsx";
 import { pageAddress } from "../../parts/test-pages.ts";
@@ -13,12 +14,12 @@ import { useSay } from "../../parts/use-say.ts";
 import { useSayFault } from "../../parts/use-say-fault.ts";
 import { useNotebook } from "../../session/services.tsx";
 import { WayAround } from "../../session/way-around.tsx";
+import css from "./door.module.css";
 import { DoorAdmitted } from "./door-admitted.tsx";
 import { DoorChiefs } from "./door-chiefs.tsx";
 import { DoorCode } from "./door-code.tsx";
 import { useDoorDevices } from "./door-devices.ts";
 import { DoorWaiting } from "./door-waiting.tsx";
-import "./door.css";
 
 export function DoorScreen() {
   const { book, pass, news } = useNotebook();
@@ -51,16 +52,16 @@ export function DoorScreen() {
         keys={<WayAround />}
       />
       {token ? (
-        <main className="door">
+        <main className={css.root}>
           {book.plan.isClosed ? (
-            <section className="door-code">
+            <section className={css.code}>
               <h2>{say("closed")}</h2>
               <p>{say("closed-text")}</p>
             </section>
           ) : (
             <DoorCode token={token} />
           )}
-          <div className="door-lists">
+          <div className={css.lists}>
             {shown && <Notice kind="urgent">{sayFault(shown)}</Notice>}
             {damaged > 0 && <Notice>{say("damaged", { count: damaged })}</Notice>}
             <DoorWaiting token={token} devices={devices} onAsk={ask} />
@@ -74,7 +75,7 @@ export function DoorScreen() {
           <EmptyState
             title={say("no-hub")}
             keys={
-              <Link className="key" to={`${pageAddress(pass.grading, "set-up")}?step=ready`}>
+              <Link {...keyLook} to={`${pageAddress(pass.grading, "set-up")}?step=ready`}>
                 {say("to-files")}
               </Link>
             }

@@ -7,6 +7,7 @@ import { Key } from "../../parts/key.tsx";
 import { useSay } from "../../parts/use-say.ts";
 import { personName } from "../../session/names.ts";
 import { useNotebook, useServices, useSideRecords } from "../../session/services.tsx";
+import css from "./door.module.css";
 
 interface DoorListProps {
   token: string;
@@ -24,9 +25,9 @@ export function DoorWaiting({ token, devices, onAsk }: DoorListProps) {
   return (
     <section aria-labelledby="door-waiting">
       <h2 id="door-waiting">{say("waiting-title")}</h2>
-      {waiting.length === 0 && <p className="door-none">{say("waiting-none")}</p>}
+      {waiting.length === 0 && <p className={css.none}>{say("waiting-none")}</p>}
       <ul
-        className={waiting.length > 0 ? "door-list door-waiting" : "door-list"}
+        className={waiting.length > 0 ? `${css.list} ${css.waiting}` : css.list}
         aria-live="polite"
       >
         {waiting.map((device) => (
@@ -110,7 +111,7 @@ function WaitingDevice({
           ))}
         </select>
       </label>
-      <div className="door-keys">
+      <div className={css.keys}>
         <Key
           kind="quiet"
           aria-label={say("refuse-named", { name })}

@@ -7,8 +7,9 @@ import sheetsWords from "../../../words/en/sheets.json" with { type: "json" };
 import { EmptyState } from "../../parts/empty-state.tsx";
 import { Key } from "../../parts/key.tsx";
 import { useSay } from "../../parts/use-say.ts";
+import { PrintStack } from "../../print/print-stack.tsx";
 import { SheetPage } from "../../print/sheet-page.tsx";
-import "./family.css";
+import css from "./family.module.css";
 
 type Asked = Answer<{ sheet: FamilySheet; expiresAtMs: number }>;
 
@@ -28,14 +29,14 @@ export function FamilyScreen({ ask }: { ask: () => Promise<Asked> }) {
 
   if (!answer)
     return (
-      <main className="family family-alone" aria-busy="true">
+      <main className={`${css.root} ${css.alone}`} aria-busy="true">
         <p role="status">{say("opening")}</p>
       </main>
     );
   if (!answer.ok) {
     const isClosed = answer.fault.code === "LINK_WRONG" || answer.fault.code === "TOKEN_WRONG";
     return (
-      <main className="family family-alone">
+      <main className={`${css.root} ${css.alone}`}>
         <EmptyState
           title={say(isClosed ? "closed" : "away")}
           keys={isClosed ? undefined : <Key onClick={open}>{say("again")}</Key>}
@@ -46,22 +47,23 @@ export function FamilyScreen({ ask }: { ask: () => Promise<Asked> }) {
     );
   }
   return (
-    <main className="family" aria-label={say("page")}>
-      <div className="family-paper">
-        <Page {...answer.sheet} />
+    <main className={css.root} aria-label={say("page")}>
+      <div className={css.paper}>
+        <Page sheet={answer.sheet} isOnGlass />
       </div>
-      <footer className="family-foot">
+      <footer className={css.foot}>
         <p>{say("until", { date: dayAt(answer.expiresAtMs, say.locale) })}</p>
         <Key onClick={() => window.print()}>{say("print")}</Key>
       </footer>
-      <div className="print-stack" aria-hidden="true">
-        <Page {...answer.sheet} />
-      </div>
+      <PrintStack>
+        <Page sheet={answer.sheet} />
+      </PrintStack>
     </main>
   );
 }
 
-function Page({ chief, words, ...sheet }: FamilySheet) {
+function Page({ sheet, isOnGlass = false }: { sheet: FamilySheet; isOnGlass?: boolean }) {
   const say = useSay(sheetsWords);
-  return <SheetPage {...sheet} chief={chief || say("somebody")} words={words} />;
+  const chief = sheet.chief || say("somebody");
+  return <SheetPage {...sheet} chief={chief} words={sheet.words} isOnGlass={isOnGlass} />;
 }

@@ -2,6 +2,7 @@ import { Link } from "react-router";
 import closedWords from "../../../words/en/closed.json" with { type: "json" };
 import frameWords from "../../../words/en/frame.json" with { type: "json" };
 import waysWords from "../../../words/en/ways.json" with { type: "json" };
+import { keyLook } from "../../parts/key.tsx";
 import { pageAddress } from "../../parts/test-pages.ts";
 import { useSay } from "../../parts/use-say.ts";
 import { useNotebook } from "../../session/services.tsx";
@@ -30,12 +31,12 @@ export function Closed() {
       {isJudge && (
         <>
           <p>{say(isGiven ? "own-given" : "own-waits")}</p>
-          <Link className="key-link" to={pageAddress(pass.grading, "own")}>
+          <Link {...keyLook} to={pageAddress(pass.grading, "own")}>
             {sayWay("nav-own")}
           </Link>
         </>
       )}
-      <Link className="key-link" to="/">
+      <Link {...keyLook} to="/">
         {sayFrame("to-start")}
       </Link>
     </main>

@@ -6,6 +6,7 @@ import { Notice } from "../../parts/notice.tsx";
 import { useSay } from "../../parts/use-say.ts";
 import { handInAllTheSame, saidOfFiles } from "../../session/from-files.ts";
 import { useNotebook } from "../../session/services.tsx";
+import css from "./session-frame.module.css";
 
 /** Above the chief's pages, while what was decided by files that were opened here waits for the hub to have their lines. */
 export function FilesWait() {
@@ -15,7 +16,7 @@ export function FilesWait() {
   const fromFiles = saidOfFiles(notebook);
   if (!fromFiles || notebook.link !== "live") return null;
   return (
-    <div className="files-wait not-on-paper">
+    <div className={`${css.filesWait} not-on-paper`}>
       <Notice
         kind="urgent"
         title={say("title", fromFiles)}

@@ -4,7 +4,7 @@ import { Key } from "../../parts/key.tsx";
 import { useSay } from "../../parts/use-say.ts";
 import { personName } from "../../session/names.ts";
 import { useSession } from "../../session/services.tsx";
-import "./further-devices.css";
+import css from "./further-devices.module.css";
 
 /**
  * Above every page: is a further tablet under this person's name theirs? First as a question, while it waits; then as word of what was done.
@@ -17,7 +17,7 @@ export function FurtherDevices() {
   const asked = news.doorQuestions.slice(0, 1);
   const told = asked.length > 0 ? [] : notebook.letInsToTell.slice(0, 1);
   return (
-    <div className="further-devices not-on-paper" role="alert">
+    <div className={`${css.root} not-on-paper`} role="alert">
       {asked.map(({ device, name }) => (
         <div key={device}>
           <p>

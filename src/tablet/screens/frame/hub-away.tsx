@@ -3,6 +3,7 @@ import judgeWords from "../../../words/en/judge.json" with { type: "json" };
 import { useLasting } from "../../parts/use-lasting.ts";
 import { useSay } from "../../parts/use-say.ts";
 import { useNotebook } from "../../session/services.tsx";
+import css from "./session-frame.module.css";
 
 /** A page that has just opened is not yet on the hub. Milliseconds. */
 const DIALS_MS = 1500;
@@ -16,7 +17,7 @@ export function HubAway() {
   const isLong = useLasting(isDialling, DIALS_MS);
   if (!pass.token || link === "live" || (isDialling && !isLong)) return null;
   return (
-    <p className="hub-away not-on-paper" role="status">
+    <p className={`${css.hubAway} not-on-paper`} role="status">
       <strong>{sayJudge("heldHere", { count: outbox.unsent })}</strong>{" "}
       <span>{say("hub-away")}</span>
     </p>

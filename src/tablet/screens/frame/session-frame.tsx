@@ -8,20 +8,13 @@ import { AtAnyMoment } from "../../parts/dialog.tsx";
 import { Progress } from "../../parts/progress.tsx";
 import { StopKey } from "../../parts/stop-key.tsx";
 import { useSay } from "../../parts/use-say.ts";
-import { readChiefKey } from "../../session/chief-key.ts";
-import { pickUp } from "../../session/pick-up.ts";
-import {
-  type Services,
-  type Session,
-  SessionProvider,
-  useServices,
-  useSession,
-} from "../../session/services.tsx";
+import { type Session, SessionProvider, useServices, useSession } from "../../session/services.tsx";
 import { stopFloor } from "../../session/stop-floor.ts";
 import { HubAway } from "./hub-away.tsx";
+import css from "./session-frame.module.css";
+import { loadAfter } from "./stopped.tsx";
 import { StoppedFloor } from "./stopped-floor.tsx";
 import { useTroubles } from "./use-troubles.ts";
-import "./frame.css";
 
 // While a test goes well, whoever is in sees none of these.
 const Closed = lazy(async () => ({ default: (await import("./closed.tsx")).Closed }));
@@ -57,7 +50,12 @@ export function SessionFrame() {
     let isCurrent = true;
     void store.pass(grading).then(async (kept) => {
       // A chief's device may open whatever its hub holds, by its address too.
-      const pass = kept ?? (await pickedUp(services, grading, name));
+      const pass =
+        kept ??
+        (await import("../../session/pick-up.ts").then(
+          ({ pickedUp }) => pickedUp(services, grading, name),
+          () => undefined,
+        ));
       const opened = pass ? await openSession(pass) : "none";
       if (isCurrent) setSession(opened);
     });
@@ -85,17 +83,6 @@ export function SessionFrame() {
   );
 }
 
-/** The pass of a belt test that the hub holds for this device's chief; nothing where there is no key or no such test. */
-async function pickedUp(services: Services, grading: GradingId, name: string) {
-  const key = readChiefKey();
-  if (!key) return undefined;
-  const held = await services.hub.gradings(key.token);
-  const found = held.ok && held.gradings.find((one) => one.grading === grading);
-  if (!found) return undefined;
-  const made = await pickUp(services, key, found, name);
-  return made.ok ? services.store.pass(grading) : undefined;
-}
-
 /** Screens that end with the belt test. */
 const stops: ReadonlySet<string> = new Set(["judge", "caller"]);
 /** Desk, set-up and board say in their own words that it is closed. */
@@ -108,6 +95,7 @@ function Admitted() {
     .pathname.replace(/^\/tests\/[^/]+\/?/, "")
     .replace(/\/$/, "");
   useAwake(stops.has(screen));
+  useEffect(() => void loadAfter().catch(() => undefined), []);
   const hasTroubles = useTroubles() !== null;
   if (!notebook.pass.person)
     return (
@@ -137,7 +125,7 @@ function Admitted() {
   const hasEnded = notebook.book.plan.isClosed && stops.has(screen) && isTheirs;
   return (
     <AtAnyMoment value={stop}>
-      <div className="session" data-whole={stops.has(screen) || undefined}>
+      <div className={css.root} data-part="session" data-whole={stops.has(screen) || undefined}>
         <StoppedFloor />
         {/* The judge's band says it itself. */}
         {screen !== "judge" && <HubAway />}
@@ -171,7 +159,7 @@ function Admitted() {
             <Closed />
           </Suspense>
         ) : (
-          <div className="session-screen">
+          <div className={css.screen} data-part="session-screen">
             <Outlet />
           </div>
         )}

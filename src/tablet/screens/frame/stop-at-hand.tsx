@@ -1,5 +1,5 @@
 import { type ReactNode, useEffect, useState } from "react";
-import "./stop-at-hand.css";
+import css from "./stop-at-hand.module.css";
 
 /** A page that is opened shows its own stop within this time. Milliseconds. */
 const LOOK_EVERY_MS = 500;
@@ -12,7 +12,7 @@ export function StopAtHand({ children }: { children: ReactNode }) {
   const [isNeeded, setNeeded] = useState(false);
   useEffect(() => {
     const look = () => {
-      const keys = document.querySelectorAll(".session-screen .stop-key");
+      const keys = document.querySelectorAll("[data-part=session-screen] [data-part=stop-key]");
       setNeeded(![...keys].some(isInView));
     };
     const timer = setInterval(look, LOOK_EVERY_MS);
@@ -23,7 +23,7 @@ export function StopAtHand({ children }: { children: ReactNode }) {
     };
   }, []);
   return (
-    <div className="stop-at-hand not-on-paper" hidden={!isNeeded}>
+    <div className={`${css.root} not-on-paper`} hidden={!isNeeded}>
       {children}
     </div>
   );

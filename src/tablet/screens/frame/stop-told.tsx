@@ -8,6 +8,7 @@ import { personName } from "../../session/names.ts";
 import type { Notebook } from "../../session/notebook.ts";
 import { useNotebook } from "../../session/services.tsx";
 import type { Stop } from "../../session/stop-told.ts";
+import css from "./stopped.module.css";
 
 /** A hub in reach answers sooner; until then nothing is claimed. Milliseconds. */
 const ANSWERS_IN_MS = 500;
@@ -34,13 +35,13 @@ export function StopTold({ stop, label }: { stop: Stop; label: string }) {
               : say("stopped-title")}
       </h1>
       {told === "late" ? (
-        <p className="stopped-help">
+        <p className={css.help}>
           {say(isOwn ? "stopped-late-own" : "stopped-late", { name, time })}
         </p>
       ) : (
         <>
           {(told === "alone" || told === "asking") && (
-            <p className="stopped-help" role="status">
+            <p className={css.help} role="status">
               {say(
                 told === "alone"
                   ? "stopped-alone"
@@ -54,7 +55,7 @@ export function StopTold({ stop, label }: { stop: Stop; label: string }) {
         </>
       )}
       {away.length > 0 && (
-        <p className="stopped-help" role="status">
+        <p className={css.help} role="status">
           {say("stopped-unreached", { names: listed(away, say.locale) })}
         </p>
       )}

@@ -9,6 +9,7 @@ import { useSay } from "../../parts/use-say.ts";
 import { personName } from "../../session/names.ts";
 import { useNotebook } from "../../session/services.tsx";
 import { type Stop, useStops } from "../../session/stop-told.ts";
+import css from "./session-frame.module.css";
 import { type Often, Stopped } from "./stopped.tsx";
 
 /** A stop covers every page. Whom it cannot hold puts it away: then one line of it stands above the page until it is over. */
@@ -68,7 +69,7 @@ function StopStrip({ stop, onShow }: { stop: Stop; onShow: () => void }) {
           ? "stands"
           : "deaf";
   return (
-    <div className="stop-strip not-on-paper" role="status">
+    <div className={`${css.stopStrip} not-on-paper`} role="status">
       <p>{say(`stopped-strip-${word}`, { name, time: clockTime(stop.at, say.locale) })}</p>
       <Key onClick={onShow}>{say("stopped-show")}</Key>
     </div>

@@ -1,12 +1,13 @@
 import { useState } from "react";
 import { Link } from "react-router";
 import troublesWords from "../../../words/en/troubles.json" with { type: "json" };
-import { Key } from "../../parts/key.tsx";
+import { Key, keyLook } from "../../parts/key.tsx";
 import { useSay } from "../../parts/use-say.ts";
 import { useNotebook } from "../../session/services.tsx";
 import { useSayNamedFault } from "../../session/use-say-named-fault.ts";
 import { FilesWait } from "./files-wait.tsx";
 import { LocksWait } from "./locks-wait.tsx";
+import css from "./troubles.module.css";
 import { useTroubles } from "./use-troubles.ts";
 
 /** What this device cannot do, in words, above whatever is on the screen: a disk that does not keep, lines the hub refused or a newer app wrote, a hub that said goodbye, names that expired. On a phone, over marking and calling, one line of it with a key for the rest. */
@@ -32,8 +33,8 @@ function WhatIsWrong() {
   const { isNameless, isParted, isRoomLittle } = troubles;
   const reasons = [...new Set(refused.map(sayFault))];
   return (
-    <div className="troubles" data-open={isOpen || undefined}>
-      <div className="troubles-text" role="alert">
+    <div className={css.root} data-open={isOpen || undefined}>
+      <div className={css.text} role="alert">
         {fault && <p>{sayFault(fault)}</p>}
         {damage && <p>{sayFault(damage)}</p>}
         {isRoomLittle && <p>{say("room-little")}</p>}
@@ -66,7 +67,7 @@ function WhatIsWrong() {
           <p>
             {say("closed-by-hub")} {sayFault(farewell)}{" "}
             {farewell.code === "NOT_ADMITTED" ? (
-              <Link className="key" to="/join">
+              <Link {...keyLook} to="/join">
                 {say("join-again")}
               </Link>
             ) : (

@@ -2,8 +2,10 @@ import { lazy, Suspense, useEffect, useState } from "react";
 import { Link } from "react-router";
 import frameWords from "../../../words/en/frame.json" with { type: "json" };
 import waitingWords from "../../../words/en/waiting-at-door.json" with { type: "json" };
+import { keyLook } from "../../parts/key.tsx";
 import { useSay } from "../../parts/use-say.ts";
 import { useNotebook, useServices } from "../../session/services.tsx";
+import css from "./waiting-at-door.module.css";
 
 // Out of a judge's first script: most tablets never need it.
 const PlainLine = lazy(async () => ({
@@ -46,10 +48,10 @@ export function WaitingAtDoor() {
   return (
     <main className="plain-page" aria-live="polite">
       <h1>{say(isRefused ? "refused-title" : "waiting-title")}</h1>
-      <p className="waiting-name">{pass.name}</p>
+      <p className={css.name}>{pass.name}</p>
       <p>{say(isRefused ? "refused-text" : "waiting-text")}</p>
       <Suspense>{!window.isSecureContext && <PlainLine />}</Suspense>
-      <Link className="key-link" to="/">
+      <Link {...keyLook} to="/">
         {sayFrame("to-start")}
       </Link>
     </main>

@@ -1,4 +1,5 @@
 import { TopBand } from "../../parts/line/top-band.tsx";
+import css from "./parts-page.module.css";
 
 const nothing = () => undefined;
 const keys = {
@@ -11,7 +12,7 @@ const keys = {
 /** The judge's band, call by call. */
 export function BandScenes() {
   return (
-    <div className="parts-bands">
+    <div className={css.partsBands}>
       <TopBand
         {...keys}
         title="Rising block"

@@ -3,6 +3,7 @@ import { CheckField } from "../../parts/check-field.tsx";
 import { SelectField } from "../../parts/select-field.tsx";
 import { TextAreaField } from "../../parts/text-area-field.tsx";
 import { TextField } from "../../parts/text-field.tsx";
+import css from "./parts-page.module.css";
 
 /** What is written, chosen and ticked. */
 export function FormScenes() {
@@ -11,7 +12,7 @@ export function FormScenes() {
   const [reason, setReason] = useState("");
   const [fit, setFit] = useState(true);
   return (
-    <div className="parts-fields">
+    <div className={css.partsFields}>
       <TextField
         label="Given name"
         hint="As she is called on the floor"

@@ -6,6 +6,7 @@ import { Key } from "../../parts/key.tsx";
 import { LevelGlyph } from "../../parts/level-glyph.tsx";
 import { Seal } from "../../parts/seal.tsx";
 import { StopKey } from "../../parts/stop-key.tsx";
+import css from "./parts-page.module.css";
 
 const tokens = ["paper", "leaf", "ink", "wash", "pencil", "seal", "on-seal"];
 const nothing = () => undefined;
@@ -14,14 +15,14 @@ const nothing = () => undefined;
 export function InkScenes() {
   return (
     <>
-      <div className="parts-row">
+      <div className={css.partsRow}>
         {tokens.map((token) => (
           <Named key={token} name={token}>
-            <span className="swatch" style={{ background: `var(--${token})` }} />
+            <span className={css.swatch} style={{ background: `var(--${token})` }} />
           </Named>
         ))}
       </div>
-      <div className="parts-row">
+      <div className={css.partsRow}>
         <Key>Plain</Key>
         <Key kind="firm">Undo</Key>
         <Key kind="quiet">Not seen</Key>
@@ -35,7 +36,7 @@ export function InkScenes() {
         <StopKey onStop={nothing} />
         <StopKey onStop={nothing} large />
       </div>
-      <div className="parts-row">
+      <div className={css.partsRow}>
         {[4, 5, 7].map((levels) =>
           Array.from({ length: levels }, (_, index) => index + 1).map((level) => (
             <Named key={`${levels} ${level}`} name={`${level} of ${levels}`}>
@@ -47,7 +48,7 @@ export function InkScenes() {
           <LevelGlyph level="not-seen" meetsLevel={3} size={48} />
         </Named>
       </div>
-      <div className="parts-row">
+      <div className={css.partsRow}>
         <Seal />
         <Seal size={64} label="Sealed" />
         <Belt belt={{ name: "white", colour: "#ffffff" }} />

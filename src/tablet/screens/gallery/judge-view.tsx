@@ -6,7 +6,7 @@ import { Checklist } from "../../parts/line/checklist.tsx";
 import { Line } from "../../parts/line/line.tsx";
 import { TopBand } from "../../parts/line/top-band.tsx";
 import { faults } from "./invented-floor.ts";
-import "./judge-view.css";
+import css from "./judge-view.module.css";
 
 interface JudgeViewProps {
   form: "line" | "cells" | "checklist";
@@ -116,7 +116,7 @@ export function JudgeView(props: JudgeViewProps) {
     onFault: (id: string) => setOn(on.includes(id) ? on.filter((one) => one !== id) : [...on, id]),
   };
   return (
-    <main className="judge-view">
+    <main className={css.root}>
       <TopBand
         title={props.title}
         alias={names?.alias}

@@ -3,17 +3,17 @@ import { PageBand } from "../../parts/page-band.tsx";
 import { BandScenes } from "./band-scenes.tsx";
 import { FormScenes } from "./form-scenes.tsx";
 import { InkScenes } from "./ink-scenes.tsx";
+import css from "./parts-page.module.css";
 import { SayingScenes } from "./saying-scenes.tsx";
-import "./parts-page.css";
 
 /** Every part but the board, in its states, on one page. */
 export function PartsPage({ scenes }: { scenes: readonly string[] }) {
   return (
     <main>
       <PageBand title="Parts" about="every name in this gallery is invented" />
-      <div className="parts-page">
+      <div className={css.root}>
         <Section title="The judge's board">
-          <nav className="parts-row" aria-label="Scenes">
+          <nav className={css.partsRow} aria-label="Scenes">
             {scenes.map((scene) => (
               <a key={scene} href={`?scene=${scene}`}>
                 {scene}

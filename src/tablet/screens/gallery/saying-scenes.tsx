@@ -4,6 +4,7 @@ import { EmptyState } from "../../parts/empty-state.tsx";
 import { Key } from "../../parts/key.tsx";
 import { Notice } from "../../parts/notice.tsx";
 import { Progress } from "../../parts/progress.tsx";
+import css from "./parts-page.module.css";
 
 /** Notices, progress, dialog, empty place. */
 export function SayingScenes() {
@@ -23,7 +24,7 @@ export function SayingScenes() {
       <EmptyState title="No wave is called yet" keys={<Key kind="ink">Make waves</Key>}>
         The chief examiner makes waves; the caller opens the first.
       </EmptyState>
-      <div className="parts-row">
+      <div className={css.partsRow}>
         <Key onClick={() => setOpen(true)}>Open a dialog</Key>
       </div>
       <Dialog

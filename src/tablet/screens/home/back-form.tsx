@@ -7,6 +7,7 @@ import { useSayFault } from "../../parts/use-say-fault.ts";
 import type { ChiefKey } from "../../session/chief-key.ts";
 import { useServices } from "../../session/services.tsx";
 import { ChiefForm } from "./chief-form.tsx";
+import css from "./home.module.css";
 
 /** The chief at a new machine, minutes before a test: a copy of the old hub, and then the new key. */
 export function BackForm({
@@ -41,7 +42,7 @@ export function BackForm({
       </>
     );
   return (
-    <div className="home-form">
+    <div className={css.form}>
       {state === "sending" ? (
         <p role="status">{say("back-sending")}</p>
       ) : (

@@ -9,6 +9,7 @@ import { useSay } from "../../parts/use-say.ts";
 import { useSayFault } from "../../parts/use-say-fault.ts";
 import { type ChiefKey, keepChiefKey } from "../../session/chief-key.ts";
 import { useServices } from "../../session/services.tsx";
+import css from "./home.module.css";
 
 /** The chief examiner on one more device: the key from the hub's terminal, and nothing else. */
 export function ChiefForm({ onClaimed }: { onClaimed: (key: ChiefKey) => void }) {
@@ -36,7 +37,7 @@ export function ChiefForm({ onClaimed }: { onClaimed: (key: ChiefKey) => void })
   }
 
   return (
-    <form className="home-form" noValidate onSubmit={(event) => void submit(event)}>
+    <form className={css.form} noValidate onSubmit={(event) => void submit(event)}>
       <TextField
         label={say("start-key")}
         hint={say("chief-key-hint")}
@@ -47,7 +48,7 @@ export function ChiefForm({ onClaimed }: { onClaimed: (key: ChiefKey) => void })
         onChange={setTyped}
       />
       {fault && <Notice kind="urgent">{sayFault(fault)}</Notice>}
-      <div className="home-form-keys">
+      <div className={css.formKeys}>
         <Key kind="ink" type="submit" disabled={isBusy}>
           {say(isBusy ? "chief-looking" : "chief-go")}
         </Key>

@@ -2,10 +2,11 @@ import { lazy, Suspense, useState } from "react";
 import { Link } from "react-router";
 import { longDay } from "../../../words/dates.ts";
 import homeWords from "../../../words/en/home.json" with { type: "json" };
-import { Key } from "../../parts/key.tsx";
+import { Key, keyLook } from "../../parts/key.tsx";
 import { testAddress } from "../../parts/test-pages.ts";
 import { useSay } from "../../parts/use-say.ts";
 import type { GradingHere } from "./gradings-here.ts";
+import css from "./home.module.css";
 
 const CarryDialog = lazy(async () => ({
   default: (await import("./carry-dialog.tsx")).CarryDialog,
@@ -28,7 +29,7 @@ export function GradingList({
   const [carrying, setCarrying] = useState<GradingHere>();
   return (
     <>
-      <ul className="home-gradings">
+      <ul>
         {gradings.map((one) => {
           const { pass, state, date, isExample, unsent } = one;
           const title = one.title || say("untitled");
@@ -41,8 +42,8 @@ export function GradingList({
             ...(unsent > 0 && pass.token ? [say("unsent", { count: unsent })] : []),
           ];
           return (
-            <li key={pass.grading} className="home-bead" data-state={state}>
-              <div className="home-grading">
+            <li key={pass.grading} className={css.bead} data-state={state}>
+              <div className={css.grading}>
                 <h3>{title}</h3>
                 <p>
                   {date && <time dateTime={date}>{longDay(date, say.locale)}</time>}
@@ -50,9 +51,9 @@ export function GradingList({
                     <span key={words}>{words}</span>
                   ))}
                 </p>
-                <div className="home-grading-keys">
+                <div className={css.gradingKeys}>
                   <Link
-                    className="key"
+                    {...keyLook}
                     data-kind="ink"
                     to={testAddress(pass.grading)}
                     aria-label={say("open-named", { title })}

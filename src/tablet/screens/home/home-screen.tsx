@@ -16,8 +16,8 @@ import { type ChiefKey, chiefKeyIn, keepChiefKey, readChiefKey } from "../../ses
 import { useServices } from "../../session/services.tsx";
 import { GradingList } from "./grading-list.tsx";
 import { type GradingHere, gradingsHere } from "./gradings-here.ts";
+import css from "./home.module.css";
 import { type Offer, offers } from "./offers.ts";
-import "./home.css";
 
 const SettingsDialog = lazy(async () => ({
   default: (await import("../../parts/settings-dialog.tsx")).SettingsDialog,
@@ -122,8 +122,8 @@ export function HomeScreen() {
     ? offers(hub, { hasGradings: here.length > 0, isChief: key !== undefined })
     : [];
   return (
-    <main className="home">
-      <header className="home-head">
+    <main className={css.root}>
+      <header className={css.head}>
         <Seal size={56} />
         <div>
           <h1>Evenhand</h1>
@@ -146,7 +146,7 @@ export function HomeScreen() {
       <Suspense>{key && hub === "used" && <HomeNamesDue token={key.token} />}</Suspense>
 
       {here && here.length > 0 && (
-        <section className="home-line" aria-labelledby="home-here">
+        <section className={css.line} aria-labelledby="home-here">
           <h2 id="home-here">{say("here-title")}</h2>
           <GradingList gradings={here} onChanged={() => void readHere()} />
         </section>
@@ -162,20 +162,20 @@ export function HomeScreen() {
         )}
       </Suspense>
 
-      <section className="home-line" aria-labelledby="home-begin" aria-busy={!isReady}>
+      <section className={css.line} aria-labelledby="home-begin" aria-busy={!isReady}>
         <h2 id="home-begin">{say("begin-title")}</h2>
-        <ul className="home-offers">
+        <ul>
           {offered.map(({ offer, isFirst }) => (
-            <li key={offer} className="home-bead" data-first={isFirst || undefined}>
+            <li key={offer} className={css.bead} data-first={isFirst || undefined}>
               {offer === "join" ? (
-                <Link className="home-offer" to="/join">
+                <Link className={css.offer} to="/join">
                   <b>{say("join")}</b>
                   <span>{say("join-text")}</span>
                 </Link>
               ) : (
                 <button
                   type="button"
-                  className="home-offer"
+                  className={css.offer}
                   disabled={isBusy}
                   aria-expanded={offer === "example" ? undefined : opened === offer}
                   onClick={() => {
@@ -226,10 +226,10 @@ export function HomeScreen() {
             </li>
           ))}
         </ul>
-        <p className="home-hub" role="status">
+        <p className={css.hub} role="status">
           {say(hub === "asking" ? "looking" : hub === "none" ? "hub-none" : "hub-here")}{" "}
           {hub === "none" && (
-            <button type="button" className="home-again" onClick={() => void askHub()}>
+            <button type="button" className={css.again} onClick={() => void askHub()}>
               {say("look-again")}
             </button>
           )}

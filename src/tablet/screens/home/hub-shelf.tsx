@@ -14,6 +14,7 @@ import { useSayFault } from "../../parts/use-say-fault.ts";
 import type { ChiefKey } from "../../session/chief-key.ts";
 import { pickUp } from "../../session/pick-up.ts";
 import { useServices } from "../../session/services.tsx";
+import css from "./home.module.css";
 
 interface HubShelfProps {
   chiefKey: ChiefKey;
@@ -67,7 +68,7 @@ export function HubShelf({ chiefKey, here, onKeyLost }: HubShelfProps) {
   const elsewhere = held?.filter(({ grading }) => !here.has(grading));
   if (elsewhere?.length === 0 && !fault) return null;
   return (
-    <section className="home-line" aria-labelledby="home-shelf" aria-busy={!held && !fault}>
+    <section className={css.line} aria-labelledby="home-shelf" aria-busy={!held && !fault}>
       <h2 id="home-shelf">{say("shelf-title")}</h2>
       {!held && !fault && <Progress what={say("shelf-reading")} done={0} />}
       {fault && (
@@ -89,12 +90,12 @@ export function HubShelf({ chiefKey, here, onKeyLost }: HubShelfProps) {
           {sayFault(fault)}
         </Notice>
       )}
-      <ul className="home-gradings">
+      <ul>
         {elsewhere?.map((one) => {
           const title = one.title || say("untitled");
           return (
-            <li key={one.grading} className="home-bead" data-state={one.state}>
-              <div className="home-grading">
+            <li key={one.grading} className={css.bead} data-state={one.state}>
+              <div className={css.grading}>
                 <h3>{title}</h3>
                 <p>
                   {one.date && <time dateTime={one.date}>{longDay(one.date, say.locale)}</time>}
@@ -104,7 +105,7 @@ export function HubShelf({ chiefKey, here, onKeyLost }: HubShelfProps) {
                     <span>{say("shelf-lines", { count: one.entries })}</span>
                   )}
                 </p>
-                <div className="home-grading-keys">
+                <div className={css.gradingKeys}>
                   <Key
                     aria-label={say("shelf-open-named", { title })}
                     disabled={opening !== undefined}

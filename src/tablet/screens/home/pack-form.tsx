@@ -11,6 +11,7 @@ import { testAddress } from "../../parts/test-pages.ts";
 import { useSay } from "../../parts/use-say.ts";
 import { useSayFault } from "../../parts/use-say-fault.ts";
 import { useServices } from "../../session/services.tsx";
+import css from "./home.module.css";
 import { type OpenedPack, passAtHub, readPack, takePack } from "./read-pack.ts";
 
 /** Opens a test pack and asks whose tablet this is. */
@@ -55,9 +56,9 @@ export function PackForm() {
   }
 
   return (
-    <div className="home-form">
+    <div className={css.form}>
       {opened ? (
-        <fieldset className="home-people">
+        <fieldset className={css.people}>
           <legend>
             <strong>{opened.title}</strong> {own ? say("pack-in") : say("pack-who")}
           </legend>

@@ -11,6 +11,7 @@ import { useSay } from "../../parts/use-say.ts";
 import { useSayFault } from "../../parts/use-say-fault.ts";
 import { type ChiefKey, keepChiefKey, readChiefKey } from "../../session/chief-key.ts";
 import { useServices } from "../../session/services.tsx";
+import css from "./home.module.css";
 import { startGrading } from "./start-grading.ts";
 
 interface StartFormProps {
@@ -86,7 +87,7 @@ export function StartForm({ hasHub, chiefKey, onClaimed, onCancel }: StartFormPr
   }
 
   return (
-    <form className="home-form" noValidate onSubmit={(event) => void submit(event)}>
+    <form className={css.form} noValidate onSubmit={(event) => void submit(event)}>
       <TextField
         label={say("start-name")}
         hint={say("start-name-hint")}
@@ -122,7 +123,7 @@ export function StartForm({ hasHub, chiefKey, onClaimed, onCancel }: StartFormPr
         />
       )}
       {fault && <Notice kind="urgent">{sayFault(fault)}</Notice>}
-      <div className="home-form-keys">
+      <div className={css.formKeys}>
         <Key kind="quiet" onClick={onCancel}>
           {say("cancel")}
         </Key>

@@ -4,6 +4,7 @@ import { sectionOf } from "../../../belt-test/rubric/lookup.ts";
 import type { Rubric } from "../../../belt-test/rubric/rubric.ts";
 import itemsWords from "../../../words/en/items.json" with { type: "json" };
 import { useSay } from "../../parts/use-say.ts";
+import css from "./items.module.css";
 
 /** Where overall judgements put the pass mark and the floors, folded away: advice over several tests. */
 export function ItemsMarks({
@@ -27,7 +28,7 @@ export function ItemsMarks({
   return (
     <details>
       <summary>{say("marks")}</summary>
-      <p className="items-quiet">{say("marks-about")}</p>
+      <p className={css.quiet}>{say("marks-about")}</p>
       <ul>
         {passMarks.map(({ section, now, group, regression }) => (
           <li key={section ?? ""}>

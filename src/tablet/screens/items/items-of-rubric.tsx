@@ -7,6 +7,7 @@ import { itemOf, sectionOf } from "../../../belt-test/rubric/lookup.ts";
 import type { Rubric } from "../../../belt-test/rubric/rubric.ts";
 import itemsWords from "../../../words/en/items.json" with { type: "json" };
 import { useSay } from "../../parts/use-say.ts";
+import css from "./items.module.css";
 import { ItemsMarks } from "./items-marks.tsx";
 
 /** A correlation with the rest below this says little of anybody: common practice, no source. */
@@ -52,7 +53,7 @@ export function ItemsOfRubric({ rubric, report }: { rubric: Rubric; report: Rubr
     </ul>
   );
   return (
-    <section className="items-rubric" aria-label={rubric.title}>
+    <section className={css.rubric} aria-label={rubric.title}>
       <h2>{say("rubric", { title: rubric.title, candidates })}</h2>
       <h3>{say("missed")}</h3>
       {missed.length > 0 ? (
@@ -71,11 +72,9 @@ export function ItemsOfRubric({ rubric, report }: { rubric: Rubric; report: Rubr
       )}
       <details>
         <summary>{say("all")}</summary>
-        <p className="items-quiet">
-          {say("all-about", { meets, points: meetsLevel?.points ?? 0 })}
-        </p>
+        <p className={css.quiet}>{say("all-about", { meets, points: meetsLevel?.points ?? 0 })}</p>
         {/* biome-ignore lint/a11y/noNoninteractiveTabindex: a table wider than the page is scrolled with the arrow keys. */}
-        <section className="items-scroll" tabIndex={0} aria-label={everything}>
+        <section className={css.scroll} tabIndex={0} aria-label={everything}>
           <table>
             <thead>
               <tr>

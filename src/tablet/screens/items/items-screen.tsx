@@ -3,15 +3,15 @@ import { Link } from "react-router";
 import { itemReport } from "../../../belt-test/items/item-report.ts";
 import itemsWords from "../../../words/en/items.json" with { type: "json" };
 import { EmptyState } from "../../parts/empty-state.tsx";
+import { keyLook } from "../../parts/key.tsx";
 import { PageBand } from "../../parts/page-band.tsx";
 import { pageAddress } from "../../parts/test-pages.ts";
 import { useSay } from "../../parts/use-say.ts";
 import { useOutcomes } from "../../session/outcomes.ts";
 import { useNotebook } from "../../session/services.tsx";
 import { WayAround } from "../../session/way-around.tsx";
+import css from "./items.module.css";
 import { ItemsOfRubric } from "./items-of-rubric.tsx";
-import "../../parts/key.css";
-import "./items.css";
 
 export function ItemsScreen() {
   const { book, pass } = useNotebook();
@@ -27,7 +27,7 @@ export function ItemsScreen() {
     }),
   );
   const back = (
-    <Link className="key" to={pageAddress(pass.grading, "panel")}>
+    <Link {...keyLook} to={pageAddress(pass.grading, "panel")}>
       {say("to-panel")}
     </Link>
   );
@@ -41,7 +41,7 @@ export function ItemsScreen() {
           </EmptyState>
         </main>
       ) : (
-        <main className="items-page">
+        <main className={css.page}>
           <p>{back}</p>
           {reports.map((report) => {
             const rubric = book.plan.rubric(report.rubric);

@@ -8,7 +8,7 @@ import type { DeviceId, GradingId } from "../../../book/identity.ts";
 import type { Pass } from "../../../ports/tablet-store.ts";
 import joinWords from "../../../words/en/join.json" with { type: "json" };
 import { isOutsideHomeScreen } from "../../device/is-outside-home-screen.ts";
-import { Key } from "../../parts/key.tsx";
+import { Key, keyLook } from "../../parts/key.tsx";
 import { Notice } from "../../parts/notice.tsx";
 import { PageBand } from "../../parts/page-band.tsx";
 import { testAddress } from "../../parts/test-pages.ts";
@@ -18,7 +18,7 @@ import { useSayFault } from "../../parts/use-say-fault.ts";
 import { PlainLine } from "../../session/plain-line.tsx";
 import { saveScorebook } from "../../session/save-scorebook.ts";
 import { useServices } from "../../session/services.tsx";
-import "./join.css";
+import css from "./join.module.css";
 
 const wanted = ["judge", "caller", "desk"] as const satisfies readonly Role[];
 const LONGEST_NAME = 60;
@@ -119,12 +119,12 @@ export function JoinScreen() {
         title={say("title")}
         about={say("about")}
         keys={
-          <Link className="key" data-kind="quiet" to="/">
+          <Link {...keyLook} data-kind="quiet" to="/">
             {say("back")}
           </Link>
         }
       />
-      <main className="join">
+      <main className={css.root}>
         {window.isSecureContext && isOutsideHomeScreen() && (
           <Notice title={say("home-screen")}>
             {say("home-screen-text", { code: code === "" ? "none" : code })}
@@ -132,7 +132,7 @@ export function JoinScreen() {
         )}
         {!window.isSecureContext && <PlainLine code={code} />}
         <form noValidate onSubmit={(event) => void submit(event)}>
-          <div className="join-code">
+          <div className={css.code}>
             <TextField
               label={say("code")}
               hint={say("code-hint")}
@@ -155,7 +155,7 @@ export function JoinScreen() {
             autoFocus={hadCode}
             onChange={setName}
           />
-          <fieldset className="join-roles">
+          <fieldset className={css.roles}>
             <legend>{say("role")}</legend>
             {wanted.map((role) => (
               <label key={role}>
@@ -178,7 +178,7 @@ export function JoinScreen() {
               kind="urgent"
               keys={
                 <>
-                  <Link className="key" to={testAddress(held.before.grading)}>
+                  <Link {...keyLook} to={testAddress(held.before.grading)}>
                     {say("held-open")}
                   </Link>
                   <Key onClick={() => void saveAndComeIn(held)}>{say("held-save")}</Key>
@@ -188,7 +188,7 @@ export function JoinScreen() {
               {say("held", { count: held.count, name: held.before.name })}
             </Notice>
           )}
-          <Key kind="ink" type="submit" disabled={isBusy} className="join-go">
+          <Key kind="ink" type="submit" disabled={isBusy} className={css.go}>
             {say(isBusy ? "working" : "go")}
           </Key>
         </form>

@@ -7,7 +7,7 @@ import { Dialog } from "../../parts/dialog.tsx";
 import { LevelGlyph } from "../../parts/level-glyph.tsx";
 import { useSay } from "../../parts/use-say.ts";
 import { useNotebook } from "../../session/services.tsx";
-import "./asked-dialog.css";
+import css from "./asked-dialog.module.css";
 
 /** What the rubrics say of what is on a board; an overall judgement has no words of its own. */
 export const askedOn = (book: Scorebook, { part, watched, step }: JudgeCall): AskedOf[] =>
@@ -31,9 +31,9 @@ export function AskedDialog({ call, nameOf, who, onClose }: AskedDialogProps) {
   return (
     <Dialog open title={say("asked-title", { call: nameOf(call) })} onClose={onClose}>
       {asked.map(({ candidates, scale, items, criteria }) => (
-        <section key={candidates[0]} className="asked">
-          {asked.length > 1 && <p className="asked-who">{candidates.map(who).join(", ")}</p>}
-          {items.length > 0 && <p className="asked-hint">{say("asked-cues")}</p>}
+        <section key={candidates[0]} className={css.root}>
+          {asked.length > 1 && <p className={css.who}>{candidates.map(who).join(", ")}</p>}
+          {items.length > 0 && <p className={css.hint}>{say("asked-cues")}</p>}
           {items.map((item) => (
             <div key={item.id}>
               {items.length > 1 && <h3>{item.title}</h3>}

@@ -9,6 +9,7 @@ import { Key } from "../../parts/key.tsx";
 import { useSay } from "../../parts/use-say.ts";
 import { useNotebook } from "../../session/services.tsx";
 import { askedOn } from "./asked-dialog.tsx";
+import css from "./calls-dialog.module.css";
 
 interface CallsDialogProps {
   wave: number;
@@ -48,7 +49,7 @@ export function CallsDialog(props: CallsDialogProps) {
   const sections = [...new Set(calls.map(({ step }) => step.section))];
   return (
     <Dialog open title={say("calls-title", { wave })} onClose={props.onClose}>
-      <div className="calls-lead">
+      <div className={css.lead}>
         <p>{say("calls-hint")}</p>
         {shown && askedOn(book, shown).length > 0 && (
           <Key onClick={props.onAsked} under={say("asked-under")}>
@@ -61,7 +62,7 @@ export function CallsDialog(props: CallsDialogProps) {
       </div>
       {props.links}
       {waves.length > 1 && (
-        <fieldset className="calls-waves" aria-label={sayOfBoard("calls")}>
+        <fieldset className={css.waves} aria-label={sayOfBoard("calls")}>
           {waves.map((one) => (
             <Key key={one} pressed={one === wave} onClick={() => props.onWave(one)}>
               {sayOfBoard("wave", { wave: one })}
@@ -74,12 +75,12 @@ export function CallsDialog(props: CallsDialogProps) {
         const left = own ? own.blank + own.overallsMissing : 0;
         const isOpened = own?.openedWithout.some((one) => own.unlocked.includes(one));
         return (
-          <section key={section} className="calls-section">
+          <section key={section} className={css.section}>
             <header>
               <h3>{sectionTitle(section)}</h3>
               {own &&
                 (own.unlocked.length === 0 ? (
-                  <p className="calls-locked">
+                  <p className={css.locked}>
                     {say(own.openedWithout.length > 0 ? "locked-after" : "locked")}
                   </p>
                 ) : left > 0 ? (
@@ -94,7 +95,7 @@ export function CallsDialog(props: CallsDialogProps) {
                   </Key>
                 ))}
             </header>
-            {isOpened && <p className="calls-opened">{say("opened-without")}</p>}
+            {isOpened && <p>{say("opened-without")}</p>}
             <ul>
               {calls
                 .filter((call) => call.step.section === section && call.step.asked)

@@ -22,11 +22,11 @@ import { stopFloor } from "../../session/stop-floor.ts";
 import { useLibrary } from "../../session/use-library.ts";
 import { JudgeBoard } from "./judge-board.tsx";
 import { JudgeHand } from "./judge-hand.ts";
+import css from "./judge-screen.module.css";
 import { RequestBand } from "./request-band.tsx";
 import { useFollowing } from "./use-following.ts";
 import { blanksOf, useJudgeWork } from "./use-judge-work.ts";
 import { useMovedLanes } from "./use-moved-lanes.ts";
-import "./judge-screen.css";
 
 // What is behind a key comes with the app, and not before the board.
 const loadCalls = async () => ({ default: (await import("./calls-dialog.tsx")).CallsDialog });
@@ -176,7 +176,7 @@ export function JudgeScreen() {
   const isSlow = useLasting(notebook.unkept > 0, 300);
 
   return (
-    <main className="judge-screen" data-hand={settings.hand}>
+    <main className={css.root} data-hand={settings.hand}>
       <TopBand
         title={
           shown
@@ -230,7 +230,6 @@ export function JudgeScreen() {
       )}
       {lockable && (
         <Key
-          className="lock-card"
           kind="ink"
           under={say("lock-now-hint")}
           onClick={() => hand.lock(lockable.section, lockable.unlocked)}
@@ -241,7 +240,7 @@ export function JudgeScreen() {
         </Key>
       )}
       {anchorWaits && (
-        <Link className="judge-ask" to={pageAddress(pass.grading, "own")}>
+        <Link className={css.judgeAsk} to={pageAddress(pass.grading, "own")}>
           {say("anchor-open")}
         </Link>
       )}
@@ -259,12 +258,12 @@ export function JudgeScreen() {
         />
       )}
       {!ask && conflicts > 0 && (
-        <p className="judge-ask" role="status">
+        <p className={css.judgeAsk} role="status">
           {`${say("conflicts", { count: conflicts })}. ${say("conflicts-next")}`}
         </p>
       )}
       {shown && openedWithout.length > 0 && (
-        <p className="judge-ask" role="status">
+        <p className={css.judgeAsk} role="status">
           {say("opened-without", { who: openedWithout.map(who).join(", ") })}
         </p>
       )}
@@ -284,7 +283,7 @@ export function JudgeScreen() {
           onUndo={undo}
         />
       ) : (
-        <section className="at-ease" aria-live="polite">
+        <section className={css.atEase} aria-live="polite">
           {shown ? (
             <>
               <h2>{say("not-watching")}</h2>

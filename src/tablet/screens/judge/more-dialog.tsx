@@ -12,6 +12,7 @@ import { useSay } from "../../parts/use-say.ts";
 import { LinesAside } from "../../session/lines-aside.tsx";
 import { useNotebook, useSideRecords } from "../../session/services.tsx";
 import type { JudgeHand } from "./judge-hand.ts";
+import css from "./more-dialog.module.css";
 import { StepBack } from "./step-back.tsx";
 import { type Pair, staysAtSwap, swapChildren } from "./swap-children.ts";
 
@@ -64,7 +65,7 @@ export function MoreDialog({ judge, hand, call, wave, candidates, who, onClose }
   return (
     <Dialog open title={sayOfBoard("more")} onClose={onClose}>
       {candidates.length > 1 && (
-        <section className="more-part">
+        <section className={css.part}>
           <h3>{say("swap-title")}</h3>
           <p>{say("swap-hint")}</p>
           <SwapChoice
@@ -78,11 +79,11 @@ export function MoreDialog({ judge, hand, call, wave, candidates, who, onClose }
           />
         </section>
       )}
-      <section className="more-part">
+      <section className={css.part}>
         <h3>{say("relation-title")}</h3>
         <p>{say("relation-hint")}</p>
         {candidates.map((candidate) => (
-          <fieldset key={candidate} className="more-keys">
+          <fieldset key={candidate} className={css.keys}>
             <legend>{who(candidate)}</legend>
             {relations.map((relation) => (
               <Key
@@ -97,7 +98,7 @@ export function MoreDialog({ judge, hand, call, wave, candidates, who, onClose }
         ))}
       </section>
       <StepBack judge={judge} candidates={candidates} who={who} onDone={onClose} />
-      <form className="more-part" onSubmit={keepNote}>
+      <form className={css.part} onSubmit={keepNote}>
         <h3>{say("note")}</h3>
         <p>{say("note-hint")}</p>
         <label>

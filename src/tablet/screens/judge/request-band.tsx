@@ -6,6 +6,7 @@ import { Key } from "../../parts/key.tsx";
 import { useSay } from "../../parts/use-say.ts";
 import { givenName } from "../../session/names.ts";
 import type { Notebook } from "../../session/notebook.ts";
+import css from "./judge-screen.module.css";
 
 interface RequestBandProps {
   notebook: Notebook;
@@ -39,7 +40,7 @@ export function RequestBand({ notebook, ask, more, isShown, onShow, onDone }: Re
   const who =
     `${book.plan.entrant(candidate)?.number ?? ""} ${givenName(notebook, candidate)}`.trim();
   return (
-    <div className="judge-ask" role="status">
+    <div className={css.judgeAsk} role="status">
       <p>
         {say(kind === "blank" ? "ask-unseen" : "ask-again", { who, what })}
         {more > 0 && ` ${say("ask-more", { count: more })}`}

@@ -5,6 +5,7 @@ import moreWords from "../../../words/en/judge-more.json" with { type: "json" };
 import { Key } from "../../parts/key.tsx";
 import { useSay } from "../../parts/use-say.ts";
 import { useNotebook } from "../../session/services.tsx";
+import css from "./more-dialog.module.css";
 
 interface StepBackProps {
   judge: PersonId;
@@ -29,10 +30,10 @@ export function StepBack({ judge, candidates, who, onDone }: StepBackProps) {
   }
 
   return (
-    <section className="more-part">
+    <section className={css.part}>
       <h3>{say("back-title")}</h3>
       <p>{say("back-hint")}</p>
-      <div className="more-keys">
+      <div className={css.keys}>
         {stillJudged.map((candidate) => (
           <Key
             key={candidate}

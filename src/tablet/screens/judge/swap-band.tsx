@@ -15,8 +15,9 @@ import { answeredLanes, keepAnsweredLanes } from "../../session/answered-lanes.t
 import { useNotebook } from "../../session/services.tsx";
 import { stepName } from "../../session/step-name.ts";
 import type { JudgeHand } from "./judge-hand.ts";
+import judgeScreenCss from "./judge-screen.module.css";
+import css from "./swap-band.module.css";
 import type { MovedLanes } from "./use-moved-lanes.ts";
-import "./swap-band.css";
 
 interface SwapBandProps {
   judge: PersonId;
@@ -85,7 +86,7 @@ export function SwapBand({ judge, hand, wave, lanes, who }: SwapBandProps): Reac
   };
 
   return (
-    <div className="judge-ask swap-ask" role="status">
+    <div className={`${judgeScreenCss.judgeAsk} ${css.ask}`} role="status">
       <p>{said.join(" ")}</p>
       {mayGoAlong && (
         <Key
@@ -113,7 +114,7 @@ function LanesChanged({ lanes, who }: Pick<SwapBandProps, "lanes" | "who">) {
   const say = useSay(moreWords);
   if (lanes.moved.length === 0) return null;
   return (
-    <div className="judge-ask swap-ask" role="status">
+    <div className={`${judgeScreenCss.judgeAsk} ${css.ask}`} role="status">
       <p>{say("lanes-moved", { who: listed(lanes.moved.map(who), say.locale) })}</p>
       <Key kind="ink" onClick={lanes.seen}>
         {say("lanes-seen")}

@@ -10,6 +10,7 @@ import { saveBlob } from "../../parts/save-file.ts";
 import { useSay } from "../../parts/use-say.ts";
 import { useSayFault } from "../../parts/use-say-fault.ts";
 import { useServices } from "../../session/services.tsx";
+import css from "./kept.module.css";
 
 type Known = Answer<{ backups: BackupState | null }> | "asking";
 
@@ -70,7 +71,7 @@ export function KeptCopies({ token }: { token: string }) {
               : say("copies-none")}{" "}
             {say("copies-every", { minutes: state.everyMinutes })}
           </p>
-          <p className="kept-quiet">{say("copies-place")}</p>
+          <p className={css.quiet}>{say("copies-place")}</p>
           {state.ahead?.with && (
             <Notice kind="urgent">{say("copies-ahead", state.ahead.with)}</Notice>
           )}
@@ -84,7 +85,7 @@ export function KeptCopies({ token }: { token: string }) {
               })}
             </Notice>
           )}
-          <div className="kept-keys">
+          <div className={css.keys}>
             <Key onClick={() => void copyNow()} disabled={isMaking}>
               {say(isMaking ? "copy-making" : "copy-now")}
             </Key>
@@ -95,8 +96,8 @@ export function KeptCopies({ token }: { token: string }) {
             )}
           </div>
           {notTaken && <Notice kind="urgent">{sayFault(notTaken)}</Notice>}
-          <p className="kept-quiet">{say("copy-closed")}</p>
-          <p className="kept-quiet">{say("copy-back")}</p>
+          <p className={css.quiet}>{say("copy-closed")}</p>
+          <p className={css.quiet}>{say("copy-back")}</p>
         </>
       )}
     </section>

@@ -9,6 +9,7 @@ import { Notice } from "../../parts/notice.tsx";
 import { useSay } from "../../parts/use-say.ts";
 import type { Notebook } from "../../session/notebook.ts";
 import { useNotebook } from "../../session/services.tsx";
+import css from "./kept.module.css";
 import { namesKept } from "./names-kept.ts";
 
 /**
@@ -43,7 +44,7 @@ export function KeptNames({
       )}
       <p>{say("names-text")}</p>
       {date && its && (
-        <p className="kept-quiet">
+        <p className={css.quiet}>
           {say("names-due", { day: longDay(date, say.locale), due: longDay(its.due, say.locale) })}
         </p>
       )}
@@ -51,13 +52,13 @@ export function KeptNames({
         <p>{say("names-gone")}</p>
       ) : (
         <>
-          <ul className="kept-people">
+          <ul className={css.people}>
             {people.map(({ about, number, name, records }) => (
               <li key={about}>
                 <span>
                   <b>{number}</b> {name || say("nameless")}
                 </span>
-                <span className="kept-quiet">{say("records", { count: records })}</span>
+                <span className={css.quiet}>{say("records", { count: records })}</span>
                 <Key
                   kind="quiet"
                   aria-label={say("erase-named", { name: name || `${number ?? about}` })}

@@ -7,6 +7,7 @@ import { Key } from "../../parts/key.tsx";
 import { SelectField } from "../../parts/select-field.tsx";
 import { TextField } from "../../parts/text-field.tsx";
 import { useSay } from "../../parts/use-say.ts";
+import css from "./kept.module.css";
 
 interface KeptPeriodProps {
   kept: NamesKept;
@@ -33,7 +34,7 @@ export function KeptPeriod({ kept: { rule, gone }, onChoose }: KeptPeriodProps) 
     <section aria-labelledby="period">
       <h2 id="period">{say("period")}</h2>
       <p>{say("period-text")}</p>
-      <form className="kept-period" noValidate onSubmit={(event) => void keep(event)}>
+      <form className={css.period} noValidate onSubmit={(event) => void keep(event)}>
         <TextField
           label={say("period-months")}
           hint={say("period-months-hint", { least, most })}
@@ -58,13 +59,13 @@ export function KeptPeriod({ kept: { rule, gone }, onChoose }: KeptPeriodProps) 
             setKept(false);
           }}
         />
-        <div className="kept-keys">
+        <div className={css.keys}>
           <Key type="submit">{say("period-keep")}</Key>
           <span role="status">{isKept && say("period-kept")}</span>
         </div>
       </form>
       {gone.map(({ grading, atMs, people }) => (
-        <p key={grading} className="kept-quiet">
+        <p key={grading} className={css.quiet}>
           {say("gone", { day: dayAt(atMs, say.locale), people })}
         </p>
       ))}

@@ -6,12 +6,12 @@ import { useSay } from "../../parts/use-say.ts";
 import { LinesAside } from "../../session/lines-aside.tsx";
 import { useNotebook } from "../../session/services.tsx";
 import { WayAround } from "../../session/way-around.tsx";
+import css from "./kept.module.css";
 import { KeptIncidents } from "./kept-incidents.tsx";
 import { KeptLetIns } from "./kept-let-ins.tsx";
 import { KeptNames } from "./kept-names.tsx";
 import { KeptOfHub } from "./kept-of-hub.tsx";
 import { KeptReasons } from "./kept-reasons.tsx";
-import "./kept.css";
 
 export function KeptScreen() {
   const { pass } = useNotebook();
@@ -19,7 +19,7 @@ export function KeptScreen() {
   return (
     <>
       <PageBand title={say("title")} about={say("about")} keys={<WayAround />} />
-      <main className="kept-page">
+      <main className={css.page}>
         <LinesAside />
         <KeptIncidents />
         <KeptReasons />

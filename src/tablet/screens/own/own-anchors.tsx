@@ -9,6 +9,7 @@ import { Notice } from "../../parts/notice.tsx";
 import { useSay } from "../../parts/use-say.ts";
 import { anchorCells } from "../../session/anchor-cells.ts";
 import { useNotebook } from "../../session/services.tsx";
+import css from "./own.module.css";
 
 /** A performance shown to all judges, for this one to mark: seated, cell by cell, before the first wave. */
 export function OwnAnchor({ its, judge }: { its: EntryBody<"anchor-set">; judge: PersonId }) {
@@ -26,7 +27,7 @@ export function OwnAnchor({ its, judge }: { its: EntryBody<"anchor-set">; judge:
     setDraft(undefined);
   }
   return (
-    <section className="own-anchor" aria-labelledby={its.anchor}>
+    <section className={css.anchor} aria-labelledby={its.anchor}>
       <h2 id={its.anchor}>{say("judge-title")}</h2>
       <p>
         <b>{section.title}</b>. {say("judge-text")}

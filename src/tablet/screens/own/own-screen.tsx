@@ -15,8 +15,8 @@ import {
 } from "../../session/judge-in-words.ts";
 import { useNotebook } from "../../session/services.tsx";
 import { WayAround } from "../../session/way-around.tsx";
+import css from "./own.module.css";
 import { OwnAnchor } from "./own-anchors.tsx";
-import "./own.css";
 
 export function OwnScreen() {
   const { book, pass } = useNotebook();
@@ -30,7 +30,7 @@ export function OwnScreen() {
     <>
       <PageBand title={say("title")} about={book.plan.opened?.title} keys={<WayAround />} />
       {anchors.length > 0 ? (
-        <main className="own-page">
+        <main className={css.page}>
           {anchors.map((its) => (
             <OwnAnchor key={its.anchor} its={its} judge={person} />
           ))}
@@ -40,7 +40,7 @@ export function OwnScreen() {
           <EmptyState title={say("waits")}>{say("waits-text")}</EmptyState>
         </main>
       ) : (
-        <main className="own-page">
+        <main className={css.page}>
           <h2>{say(`sentence-${told.standing}`, sentenceValues(told))}</h2>
           {(told.standing === "severe" || told.standing === "lenient") && (
             <p>{say("common", sentenceValues(told))}</p>
@@ -52,7 +52,7 @@ export function OwnScreen() {
           {(odd.length === 0 || told.standing !== "like-others") && (
             <p>{say(`next-${told.standing}`)}</p>
           )}
-          <div className="own-dot">
+          <div className={css.dot}>
             <div aria-hidden="true">
               <span>{say("lower")}</span>
               <span>{say("higher")}</span>
@@ -66,16 +66,16 @@ export function OwnScreen() {
             </figure>
           )}
           {told.pace && !told.pace.isHasty && (
-            <p className="own-quiet">{say("pace", paceValues(told.pace))}</p>
+            <p className={css.quiet}>{say("pace", paceValues(told.pace))}</p>
           )}
-          <p className="own-quiet">
+          <p className={css.quiet}>
             {say("counts", {
               candidates: told.candidates,
               marks: told.marks,
               rest: told.restShare,
             })}
           </p>
-          <p className="own-quiet">
+          <p className={css.quiet}>
             {say("given")} {say("advice")}
           </p>
         </main>

@@ -13,6 +13,7 @@ import {
   reachOf,
 } from "../../session/judge-in-words.ts";
 import { useNotebook } from "../../session/services.tsx";
+import css from "./panel.module.css";
 import { usePanelNames } from "./panel-names.ts";
 
 /** One sentence a judge; beside it the dot it rests on, and how it went through the day. */
@@ -24,9 +25,9 @@ export function PanelJudges({ judges }: { judges: readonly JudgeReport[] }) {
   const hasDrift = judges.some(({ drift }) => drift.length > 1);
   const own = book.plan.entrants.flatMap(({ candidate }) => ownJudges(book, candidate));
   return (
-    <section className="panel-judges" aria-labelledby="panel-judges">
+    <section className={css.judges} aria-labelledby="panel-judges">
       <h2 id="panel-judges">{say("judges")}</h2>
-      <p className="panel-quiet">{say("judges-about")}</p>
+      <p className={css.quiet}>{say("judges-about")}</p>
       {own.length > 0 && (
         <p>
           {say("own", {
@@ -35,7 +36,7 @@ export function PanelJudges({ judges }: { judges: readonly JudgeReport[] }) {
           })}
         </p>
       )}
-      <div className="panel-axis" aria-hidden="true">
+      <div className={css.axis} aria-hidden="true">
         <span>{say("lower")}</span>
         <span>{say("higher")}</span>
         {hasDrift && <span>{say("drift")}</span>}
@@ -43,20 +44,20 @@ export function PanelJudges({ judges }: { judges: readonly JudgeReport[] }) {
       <ul>
         {judges.map((report) => (
           <li key={report.judge} data-standing={report.standing}>
-            <div className="panel-judge">
+            <div className={css.judge}>
               <b>{names.judge(report.judge)}</b>
               <p>{judgeSentence(say, report)}</p>
               {oddSentences(say, report.odd, criterionWord(book.plan.rubrics, say.locale)).map(
                 (sentence) => (
-                  <p key={sentence} className="panel-odd">
+                  <p key={sentence} className={css.odd}>
                     {sentence}
                   </p>
                 ),
               )}
               {!("reason" in report.pace) && report.pace.isHasty && (
-                <p className="panel-odd">{say("pace-quick", paceValues(report.pace))}</p>
+                <p className={css.odd}>{say("pace-quick", paceValues(report.pace))}</p>
               )}
-              <p className="panel-quiet">
+              <p className={css.quiet}>
                 {say("judge-counts", {
                   candidates: report.candidates,
                   marks: report.marks,

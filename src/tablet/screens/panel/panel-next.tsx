@@ -3,6 +3,7 @@ import panelWords from "../../../words/en/panel.json" with { type: "json" };
 import { useSay } from "../../parts/use-say.ts";
 import { criterionWord } from "../../session/judge-in-words.ts";
 import { useNotebook } from "../../session/services.tsx";
+import css from "./panel.module.css";
 import { usePanelNames } from "./panel-names.ts";
 
 /** Three things at once are what a person takes home. */
@@ -24,7 +25,7 @@ export function PanelNext({ report }: { report: PanelReport }) {
       candidate: step.kind === "link" ? names.candidate(step.candidate) : "",
     });
   return (
-    <section className="panel-next" aria-labelledby="panel-next">
+    <section className={css.next} aria-labelledby="panel-next">
       <h2 id="panel-next">{say("next")}</h2>
       {steps.length === 0 ? (
         <p>

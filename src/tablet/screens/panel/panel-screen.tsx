@@ -2,19 +2,19 @@
 import { Link } from "react-router";
 import panelWords from "../../../words/en/panel.json" with { type: "json" };
 import { EmptyState } from "../../parts/empty-state.tsx";
+import { keyLook } from "../../parts/key.tsx";
 import { PageBand } from "../../parts/page-band.tsx";
 import { pageAddress } from "../../parts/test-pages.ts";
 import { useSay } from "../../parts/use-say.ts";
 import { panelOf, severityOf } from "../../session/outcomes.ts";
 import { useNotebook } from "../../session/services.tsx";
 import { WayAround } from "../../session/way-around.tsx";
+import css from "./panel.module.css";
 import { PanelAgreement } from "./panel-agreement.tsx";
 import { PanelJudges } from "./panel-judges.tsx";
 import { PanelNext } from "./panel-next.tsx";
 import { PanelSight } from "./panel-sight.tsx";
 import { PanelTell } from "./panel-tell.tsx";
-import "../../parts/key.css";
-import "./panel.css";
 
 export function PanelScreen() {
   const { book, pass } = useNotebook();
@@ -22,7 +22,7 @@ export function PanelScreen() {
   const report = panelOf(book);
   const { outlook } = severityOf(book);
   const standard = (
-    <Link className="key" to={pageAddress(pass.grading, "anchors")}>
+    <Link {...keyLook} to={pageAddress(pass.grading, "anchors")}>
       {say("standard-key")}
     </Link>
   );
@@ -47,7 +47,7 @@ export function PanelScreen() {
             title={say("empty")}
             keys={
               <>
-                <Link className="key" to={pageAddress(pass.grading, "board")}>
+                <Link {...keyLook} to={pageAddress(pass.grading, "board")}>
                   {say("to-board")}
                 </Link>
                 {standard}
@@ -58,10 +58,10 @@ export function PanelScreen() {
           </EmptyState>
         </main>
       ) : (
-        <main className="panel-page">
+        <main className={css.page}>
           <PanelNext report={report} />
           <PanelJudges judges={report.judges} />
-          <div className="panel-below">
+          <div className={css.below}>
             <PanelAgreement agreement={report.agreement} />
             <section aria-labelledby="panel-adjust">
               <h2 id="panel-adjust">{say("adjust")}</h2>
@@ -69,14 +69,14 @@ export function PanelScreen() {
             </section>
           </div>
           <PanelSight report={report} />
-          <section className="panel-tell" aria-labelledby="panel-items">
+          <section className={css.tell} aria-labelledby="panel-items">
             <h2 id="panel-items">{say("items")}</h2>
             <p>{say("items-text")}</p>
-            <Link className="key" to={pageAddress(pass.grading, "items")}>
+            <Link {...keyLook} to={pageAddress(pass.grading, "items")}>
               {say("items-key")}
             </Link>
           </section>
-          <section className="panel-tell" aria-labelledby="panel-standard">
+          <section className={css.tell} aria-labelledby="panel-standard">
             <h2 id="panel-standard">{say("standard")}</h2>
             <p>{say("standard-text")}</p>
             {standard}

@@ -3,6 +3,7 @@ import panelWords from "../../../words/en/panel.json" with { type: "json" };
 import { listed } from "../../../words/listed.ts";
 import { useSay } from "../../parts/use-say.ts";
 import { useNotebook } from "../../session/services.tsx";
+import css from "./panel.module.css";
 import { usePanelNames } from "./panel-names.ts";
 
 /** Who saw whom: a row a judge, a bead a candidate; and whether everybody can be compared. */
@@ -13,7 +14,7 @@ export function PanelSight({ report: { judges, seen, groups } }: { report: Panel
   const number = (candidate: (typeof seen)[number]["candidate"]) =>
     book.plan.entrant(candidate)?.number ?? "";
   return (
-    <section className="panel-sight" aria-labelledby="panel-sight">
+    <section className={css.sight} aria-labelledby="panel-sight">
       <h2 id="panel-sight">{say("sight")}</h2>
       <p>
         {groups.length < 2
@@ -23,7 +24,7 @@ export function PanelSight({ report: { judges, seen, groups } }: { report: Panel
             })}
       </p>
       {/* biome-ignore lint/a11y/noNoninteractiveTabindex: a table wider than the page is scrolled with the arrow keys. */}
-      <section className="panel-sight-scroll" tabIndex={0} aria-label={say("sight-table")}>
+      <section className={css.sightScroll} tabIndex={0} aria-label={say("sight-table")}>
         <table>
           <thead>
             <tr>
@@ -42,7 +43,7 @@ export function PanelSight({ report: { judges, seen, groups } }: { report: Panel
                 {seen.map(({ candidate, judges: its }) => (
                   <td key={candidate}>
                     {its.includes(judge) && (
-                      <span className="sight-bead">
+                      <span className={css.sightBead}>
                         <span className="unseen">
                           {say("sight-cell", {
                             judge: names.judge(judge),

@@ -5,6 +5,7 @@ import { Key } from "../../parts/key.tsx";
 import { Notice } from "../../parts/notice.tsx";
 import { useSay } from "../../parts/use-say.ts";
 import { useNotebook } from "../../session/services.tsx";
+import css from "./panel.module.css";
 
 /** Gives each judge a page of their own, once every sheet is released. Nobody is sent another's. */
 export function PanelTell({ judges }: { judges: readonly JudgeReport[] }) {
@@ -24,7 +25,7 @@ export function PanelTell({ judges }: { judges: readonly JudgeReport[] }) {
       });
   }
   return (
-    <section className="panel-tell" aria-labelledby="panel-tell">
+    <section className={css.tell} aria-labelledby="panel-tell">
       <h2 id="panel-tell">{say("tell")}</h2>
       <p>{say(isAllReleased(book) ? "tell-text" : "tell-waits")}</p>
       {given > 0 && <Notice kind="done">{say("tell-done", { given })}</Notice>}

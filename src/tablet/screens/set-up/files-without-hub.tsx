@@ -22,6 +22,7 @@ import {
   takeable,
   takeReturned,
 } from "./returned-file.ts";
+import css from "./set-up.module.css";
 
 /** The plan out as a test pack, and the tablets' scorebooks back in: shown first, then taken. Where the test has a hub, they are the hub's to take. */
 export function FilesWithoutHub({ notebook }: { notebook: Notebook }) {
@@ -39,18 +40,18 @@ export function FilesWithoutHub({ notebook }: { notebook: Notebook }) {
   }
 
   return (
-    <section className="set-up-files">
+    <section className={css.files}>
       <h3>{say("files-title")}</h3>
-      <p className="set-up-hint">{say("pack-text")}</p>
+      <p className={css.hint}>{say("pack-text")}</p>
       {!notebook.book.plan.isStarted && !notebook.book.plan.isClosed && (
         <Notice kind="quiet">{say("pack-before-open")}</Notice>
       )}
-      <div className="set-up-keys">
+      <div className={css.keys}>
         <Key onClick={() => void save()}>{say("pack-save")}</Key>
         {saved && <span role="status">{say("pack-saved", saved)}</span>}
       </div>
       {notebook.link === "live" ? (
-        <p className="set-up-hint">{say("back-hub")}</p>
+        <p className={css.hint}>{say("back-hub")}</p>
       ) : (
         <FilesBack notebook={notebook} />
       )}
@@ -87,8 +88,8 @@ function FilesBack({ notebook }: { notebook: Notebook }) {
 
   return (
     <>
-      <p className="set-up-hint">{say("back-text")}</p>
-      {notebook.pass.token && <p className="set-up-hint">{say("back-hub-away")}</p>}
+      <p className={css.hint}>{say("back-text")}</p>
+      {notebook.pass.token && <p className={css.hint}>{say("back-hub-away")}</p>}
       <FileKey
         accept=".json,application/json"
         several
@@ -180,7 +181,7 @@ function OneBack({
       {say("back-what", { count: taken.length, refused: refused.length })}{" "}
       {tablets > 1 && <>{say("back-tablets", { tablets })} </>}
       {byReason(refused).map(({ why, places }) => (
-        <span key={why.code} className="set-up-refused">
+        <span key={why.code} className={css.refused}>
           {say("back-refused", {
             count: places.length,
             places: places.map((place) => place + 1).join(", "),

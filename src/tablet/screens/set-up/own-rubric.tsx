@@ -9,6 +9,7 @@ import { Key } from "../../parts/key.tsx";
 import { Notice } from "../../parts/notice.tsx";
 import { useSay } from "../../parts/use-say.ts";
 import { shippedLibrary } from "../../session/use-library.ts";
+import css from "./set-up.module.css";
 
 interface Checked {
   file: string;
@@ -35,9 +36,9 @@ export function OwnRubric({ onTake }: { onTake: (rubric: Rubric) => void }) {
   }
 
   return (
-    <section className="set-up-own">
+    <section className={css.own}>
       <h3>{say("rubrics-own")}</h3>
-      <p className="set-up-hint">{say("rubrics-own-text")}</p>
+      <p className={css.hint}>{say("rubrics-own-text")}</p>
       <FileKey accept=".json,application/json" onFile={(file, text) => void check(file, text)}>
         {say("rubrics-own-choose")}
       </FileKey>
@@ -72,7 +73,7 @@ export function OwnRubric({ onTake }: { onTake: (rubric: Rubric) => void }) {
             )}
           </Notice>
           {checked.findings.length > 0 && (
-            <ul className="set-up-findings">
+            <ul className={css.findings}>
               {checked.findings.map((finding) => {
                 const path = pathText(finding.path);
                 return (

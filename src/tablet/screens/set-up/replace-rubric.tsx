@@ -17,6 +17,7 @@ import { ReasonField } from "../../parts/reason-field.tsx";
 import { useReturnOfFocus } from "../../parts/use-return-of-focus.ts";
 import { useSay } from "../../parts/use-say.ts";
 import type { Notebook } from "../../session/notebook.ts";
+import css from "./set-up.module.css";
 import type { Plan } from "./use-plan.ts";
 
 /** Replaces a frozen rubric while the test is under way: what it changes is said first, and a reason is asked. */
@@ -89,7 +90,7 @@ function Changes({ notebook, now, next }: { notebook: Notebook; now: Rubric; nex
   );
   const lost = displaced.reduce((sum, { marks }) => sum + marks, 0);
   return (
-    <ul className="set-up-changes">
+    <ul className={css.changes}>
       <li>{say("replace-candidates", { count: candidates.length })}</li>
       <li data-weight={lost > 0 ? "needed" : undefined}>
         {lost === 0 ? (

@@ -6,6 +6,7 @@ import { Key } from "../../parts/key.tsx";
 import { Notice } from "../../parts/notice.tsx";
 import { saveFile } from "../../parts/save-file.ts";
 import { useSay } from "../../parts/use-say.ts";
+import css from "./set-up.module.css";
 
 const SHOWN = 12;
 /** So many faults are named; whoever mends them sees whether more are left. */
@@ -41,9 +42,9 @@ export function RosterImport({
   return (
     <section>
       <h3>{say("import-title")}</h3>
-      <p className="set-up-hint">{say("import-text")}</p>
-      <p className="set-up-hint">{say("import-ids", { ids: known.rubrics.join(", ") })}</p>
-      <div className="set-up-keys">
+      <p className={css.hint}>{say("import-text")}</p>
+      <p className={css.hint}>{say("import-ids", { ids: known.rubrics.join(", ") })}</p>
+      <div className={css.keys}>
         <FileKey accept=".csv,text/csv" onFile={(file, text) => void parse(file, text)}>
           {say("import-choose")}
         </FileKey>
@@ -78,7 +79,7 @@ export function RosterImport({
           >
             {say("import-preview", { file: read.file, count: roster.candidates.length })}
           </Notice>
-          <ol className="set-up-preview">
+          <ol className={css.preview}>
             {roster.candidates.slice(0, SHOWN).map(({ number, given, family, rubric }) => (
               <li key={number}>
                 <b>{number}</b> {given} {family} <small>{rubric}</small>
@@ -95,7 +96,7 @@ export function RosterImport({
           <Notice kind="urgent">
             {say("import-bad", { file: read.file, count: roster.problems.length })}
           </Notice>
-          <ul className="set-up-findings">
+          <ul className={css.findings}>
             {roster.problems
               .slice(0, NAMED)
               .map(({ code, line, column, value = "", other = 0 }) => (

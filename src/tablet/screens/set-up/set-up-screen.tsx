@@ -3,11 +3,12 @@
 import { type ReactNode, useEffect, useRef } from "react";
 import { Link, useSearchParams } from "react-router";
 import setUpWords from "../../../words/en/set-up.json" with { type: "json" };
-import { Key } from "../../parts/key.tsx";
+import { Key, keyLook } from "../../parts/key.tsx";
 import { Notice } from "../../parts/notice.tsx";
 import { PageBand } from "../../parts/page-band.tsx";
 import { useSay } from "../../parts/use-say.ts";
 import { WayAround } from "../../session/way-around.tsx";
+import css from "./set-up.module.css";
 import { StepCandidates } from "./step-candidates.tsx";
 import { StepPanel } from "./step-panel.tsx";
 import { StepReady } from "./step-ready.tsx";
@@ -16,7 +17,6 @@ import { StepTest } from "./step-test.tsx";
 import { StepWaves } from "./step-waves.tsx";
 import { isStep, type StepId, stepState, steps } from "./steps.ts";
 import { type Plan, usePlan } from "./use-plan.ts";
-import "./set-up.css";
 
 const pages: Record<StepId, (props: { plan: Plan }) => ReactNode> = {
   test: StepTest,
@@ -65,9 +65,9 @@ export function SetUpScreen() {
         })}
         keys={<WayAround />}
       />
-      <div className="set-up">
-        <aside className="set-up-side">
-          <nav className="set-up-steps" ref={rail} aria-label={say("steps")}>
+      <div className={css.root}>
+        <aside className={css.side}>
+          <nav className={css.steps} ref={rail} aria-label={say("steps")}>
             <ol>
               {steps.map((one) => {
                 const state = stepState(one, gaps, notebook);
@@ -81,7 +81,7 @@ export function SetUpScreen() {
               })}
             </ol>
           </nav>
-          <div className="set-up-done" role="status">
+          <div className={css.done} role="status">
             {done && (
               <>
                 <span>{done.words}</span>
@@ -94,7 +94,7 @@ export function SetUpScreen() {
             )}
           </div>
         </aside>
-        <main className="set-up-page" key={step}>
+        <main className={css.page} key={step}>
           <h2 ref={heading} tabIndex={-1}>
             {say(`step-${step}`)}
           </h2>
@@ -103,11 +103,16 @@ export function SetUpScreen() {
           ) : (
             book.plan.isStarted && <Notice kind="quiet">{say("under-way")}</Notice>
           )}
-          <fieldset className="set-up-closed" disabled={isClosed}>
+          <fieldset className={css.closed} disabled={isClosed}>
             <Page plan={plan} />
           </fieldset>
           {next && (
-            <Link className="key set-up-next" data-kind="ink" to={`?step=${next}`}>
+            <Link
+              {...keyLook}
+              className={`${keyLook.className} ${css.next}`}
+              data-kind="ink"
+              to={`?step=${next}`}
+            >
               {say("next-step", { step: say(`step-${next}`) })}
             </Link>
           )}

@@ -8,11 +8,12 @@ import { Belt } from "../../parts/belt.tsx";
 import { CandidateForm } from "../../parts/candidate-form.tsx";
 import { Dialog } from "../../parts/dialog.tsx";
 import { EmptyState } from "../../parts/empty-state.tsx";
-import { Key } from "../../parts/key.tsx";
+import { Key, keyLook } from "../../parts/key.tsx";
 import { useSay } from "../../parts/use-say.ts";
 import { candidateDetails, givenName } from "../../session/names.ts";
 import { isMarked } from "../../session/work-state.ts";
 import { RosterImport } from "./roster-import.tsx";
+import css from "./set-up.module.css";
 import type { Plan } from "./use-plan.ts";
 
 /** Who is tested: written one by one, or taken from a list. */
@@ -34,7 +35,7 @@ export function StepCandidates({ plan: { notebook, hand, did } }: { plan: Plan }
       <EmptyState
         title={say("candidates-none")}
         keys={
-          <Link className="key" to="?step=rubrics">
+          <Link {...keyLook} to="?step=rubrics">
             {say("step-rubrics")}
           </Link>
         }
@@ -44,8 +45,8 @@ export function StepCandidates({ plan: { notebook, hand, did } }: { plan: Plan }
     );
   return (
     <>
-      <p className="set-up-intro">{say("candidates-intro")}</p>
-      <div className="set-up-two">
+      <p className={css.intro}>{say("candidates-intro")}</p>
+      <div className={css.two}>
         <section>
           <h3>{say("add-title")}</h3>
           <CandidateForm
@@ -82,7 +83,7 @@ export function StepCandidates({ plan: { notebook, hand, did } }: { plan: Plan }
         />
       </div>
       {entrants.length > 0 && (
-        <ul className="set-up-roster" aria-label={say("candidates-table")}>
+        <ul className={css.roster} aria-label={say("candidates-table")}>
           {entrants.map((entrant) => {
             const { candidate, number, rubric: id } = entrant;
             const rubric = book.plan.rubric(id);
@@ -91,13 +92,13 @@ export function StepCandidates({ plan: { notebook, hand, did } }: { plan: Plan }
             const isComing = book.floor.presence(candidate) !== "absent";
             return (
               <li key={candidate} data-away={isComing ? undefined : ""}>
-                <b className="set-up-number">{number}</b>
+                <b className={css.number}>{number}</b>
                 <div>
-                  <span className="set-up-name">
+                  <span className={css.name}>
                     {given} {details?.family}
                   </span>
                   {!isComing && <em>{say("is-not-coming")}</em>}
-                  <span className="set-up-belts">
+                  <span className={css.belts}>
                     {rubric && <Belt belt={rubric.to.belt} />}
                     <small>
                       {rubric ? say(`audience-${rubric.audience}`) : id}
@@ -106,7 +107,7 @@ export function StepCandidates({ plan: { notebook, hand, did } }: { plan: Plan }
                     </small>
                   </span>
                 </div>
-                <div className="set-up-keys">
+                <div className={css.keys}>
                   <Key
                     kind="quiet"
                     aria-label={say("edit-named", { number, given })}

@@ -11,6 +11,7 @@ import { personName } from "../../session/names.ts";
 import { giveRoles } from "../../session/roles-at-door.ts";
 import { useServices } from "../../session/services.tsx";
 import type { TakeBack } from "./plan-hand.ts";
+import css from "./set-up.module.css";
 import { UnseatDialog } from "./unseat-dialog.tsx";
 import type { Plan } from "./use-plan.ts";
 
@@ -56,8 +57,8 @@ export function StepPanel({ plan: { notebook, hand, did } }: { plan: Plan }) {
 
   return (
     <>
-      <p className="set-up-intro">{[say("panel-intro"), ...quorums.map(quorumNote)].join(" ")}</p>
-      <form className="set-up-seat" noValidate onSubmit={submit}>
+      <p className={css.intro}>{[say("panel-intro"), ...quorums.map(quorumNote)].join(" ")}</p>
+      <form className={css.seat} noValidate onSubmit={submit}>
         <TextField
           label={say("panel-name")}
           value={name}
@@ -80,9 +81,9 @@ export function StepPanel({ plan: { notebook, hand, did } }: { plan: Plan }) {
       {groups.map((group) => {
         const seats = book.plan.seats.filter(({ roles }) => mainRole(roles) === group);
         return (
-          <section key={group} className="set-up-group">
+          <section key={group} className={css.group}>
             <h3>{say(`role-group-${group}`)}</h3>
-            {seats.length === 0 && <p className="set-up-hint">{say("nobody")}</p>}
+            {seats.length === 0 && <p className={css.hint}>{say("nobody")}</p>}
             <ol>
               {seats.map((seat) => (
                 <SeatRow key={seat.person} seat={seat} plan={{ notebook, hand, did }} />
@@ -111,15 +112,15 @@ function TakenOut({
   });
   if (gone.length === 0) return null;
   return (
-    <section className="set-up-group">
+    <section className={css.group}>
       <h3>{say("role-group-out")}</h3>
       <ol>
         {gone.map(({ seat, role }) => {
           const name = personName(notebook, seat.person) ?? say("somebody");
           return (
             <li key={seat.person}>
-              <span className="set-up-name">{name}</span>
-              <div className="set-up-keys">
+              <span className={css.name}>{name}</span>
+              <div className={css.keys}>
                 <Key
                   kind="quiet"
                   aria-label={say("seat-again-named", { name })}
@@ -187,8 +188,8 @@ function SeatRow({
     );
   return (
     <li>
-      <span className="set-up-name">{name}</span>
-      <div className="set-up-keys">
+      <span className={css.name}>{name}</span>
+      <div className={css.keys}>
         {isChief && (
           <Key
             kind="quiet"

@@ -4,7 +4,7 @@ import type { PlanGap } from "../../../belt-test/planning/plan-gaps.ts";
 import setUpWords from "../../../words/en/set-up.json" with { type: "json" };
 import { listed } from "../../../words/listed.ts";
 import { Dialog } from "../../parts/dialog.tsx";
-import { Key } from "../../parts/key.tsx";
+import { Key, keyLook } from "../../parts/key.tsx";
 import { Notice } from "../../parts/notice.tsx";
 import { Seal } from "../../parts/seal.tsx";
 import { pageAddress } from "../../parts/test-pages.ts";
@@ -12,6 +12,7 @@ import { useSay } from "../../parts/use-say.ts";
 import { candidateDetails } from "../../session/names.ts";
 import { FilesWithoutHub } from "./files-without-hub.tsx";
 import { gapWords } from "./gap-words.ts";
+import css from "./set-up.module.css";
 import { stepOf } from "./steps.ts";
 import type { Plan } from "./use-plan.ts";
 
@@ -36,13 +37,13 @@ export function StepReady({ plan }: { plan: Plan }) {
   if (book.plan.isClosed) {
     return (
       <>
-        <div className="set-up-open">
+        <div className={css.open}>
           <b>{say("is-closed")}</b>
-          <div className="set-up-keys">
-            <Link className="key" data-kind="ink" to={pageAddress(pass.grading, "board")}>
+          <div className={css.keys}>
+            <Link {...keyLook} data-kind="ink" to={pageAddress(pass.grading, "board")}>
               {say("to-board")}
             </Link>
-            <Link className="key" to={pageAddress(pass.grading, "sheets")}>
+            <Link {...keyLook} to={pageAddress(pass.grading, "sheets")}>
               {say("to-sheets")}
             </Link>
           </div>
@@ -54,22 +55,22 @@ export function StepReady({ plan }: { plan: Plan }) {
   return (
     <>
       {book.plan.isStarted ? (
-        <div className="set-up-open">
+        <div className={css.open}>
           <Seal size={64} lands />
           <b>{say("is-open")}</b>
-          <div className="set-up-keys">
-            <Link className="key" data-kind="ink" to={pageAddress(pass.grading, "board")}>
+          <div className={css.keys}>
+            <Link {...keyLook} data-kind="ink" to={pageAddress(pass.grading, "board")}>
               {say("to-board")}
             </Link>
             {pass.token && (
-              <Link className="key" to={pageAddress(pass.grading, "door")}>
+              <Link {...keyLook} to={pageAddress(pass.grading, "door")}>
                 {say("to-door")}
               </Link>
             )}
           </div>
         </div>
       ) : (
-        <p className="set-up-intro">{say("ready-intro")}</p>
+        <p className={css.intro}>{say("ready-intro")}</p>
       )}
       {needed.length === 0 && <Notice kind="plain">{say("ready-whole")}</Notice>}
       <Gaps title={say("ready-needed")} gaps={needed} plan={plan} />
@@ -86,7 +87,7 @@ export function StepReady({ plan }: { plan: Plan }) {
         </Notice>
       )}
       {!book.plan.isStarted && (
-        <div className="set-up-start">
+        <div className={css.start}>
           <Key
             kind="seal"
             onClick={() => (needed.length === 0 ? void hand.start() : setAsking(true))}
@@ -136,7 +137,7 @@ function Gaps({
   return (
     <section>
       <h3>{title}</h3>
-      <ul className="set-up-gaps">
+      <ul className={css.gaps}>
         {gaps.map((gap) => {
           const what = gapWords(say, notebook, gap);
           const step = stepOf(gap);
@@ -144,7 +145,7 @@ function Gaps({
             <li key={what} data-weight={gap.weight}>
               <span>{what}</span>
               <Link
-                className="key"
+                {...keyLook}
                 data-kind="quiet"
                 to={`?step=${step}`}
                 aria-label={say("go-mend-named", { step: say(`step-${step}`), what })}

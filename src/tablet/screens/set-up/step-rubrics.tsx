@@ -9,6 +9,7 @@ import { Progress } from "../../parts/progress.tsx";
 import { useSay } from "../../parts/use-say.ts";
 import { OwnRubric } from "./own-rubric.tsx";
 import { ReplaceRubric } from "./replace-rubric.tsx";
+import css from "./set-up.module.css";
 import { shippedRubrics } from "./shipped-rubrics.ts";
 import type { Plan } from "./use-plan.ts";
 
@@ -37,13 +38,13 @@ export function StepRubrics({ plan }: { plan: Plan }) {
 
   return (
     <>
-      <p className="set-up-intro">{say("rubrics-intro")}</p>
+      <p className={css.intro}>{say("rubrics-intro")}</p>
       {book.plan.isStarted && <Notice kind="quiet">{say("rubric-under-way")}</Notice>}
       {frozen.length > 0 && (
-        <ul className="set-up-rubrics">
+        <ul className={css.rubrics}>
           {frozen.map((rubric) => (
             <RubricRow key={rubric.id} rubric={rubric}>
-              <p className="set-up-frozen">
+              <p className={css.frozen}>
                 <b>{say("rubric-chosen")}</b>
                 <span>
                   {say("rubric-users", {
@@ -68,7 +69,7 @@ export function StepRubrics({ plan }: { plan: Plan }) {
       {offered.length > 0 && (
         <section>
           <h3>{say("rubrics-shipped")}</h3>
-          <ul className="set-up-rubrics">
+          <ul className={css.rubrics}>
             {offered.map((rubric) => (
               <RubricRow key={rubric.id} rubric={rubric}>
                 <Key
@@ -97,7 +98,7 @@ function RubricRow({ rubric, children }: { rubric: Rubric; children: React.React
     <li>
       <div>
         <b>{rubric.title}</b>
-        <span className="set-up-belts">
+        <span className={css.belts}>
           <Belt belt={rubric.from.belt} /> <span aria-hidden="true">→</span>{" "}
           <Belt belt={rubric.to.belt} />
         </span>

@@ -2,6 +2,7 @@ import { useState } from "react";
 import setUpWords from "../../../words/en/set-up.json" with { type: "json" };
 import { TextField } from "../../parts/text-field.tsx";
 import { useSay } from "../../parts/use-say.ts";
+import css from "./set-up.module.css";
 import type { Plan } from "./use-plan.ts";
 
 /** What the test is called, and its day. Kept when a field is left. */
@@ -22,13 +23,13 @@ export function StepTest({ plan: { notebook, hand, did } }: { plan: Plan }) {
   }
   return (
     <form
-      className="set-up-form"
+      className={css.form}
       onSubmit={(event) => {
         event.preventDefault();
         keep();
       }}
     >
-      <p className="set-up-intro">{say("test-intro")}</p>
+      <p className={css.intro}>{say("test-intro")}</p>
       <TextField
         label={say("test-name")}
         value={shown.title}
@@ -46,7 +47,7 @@ export function StepTest({ plan: { notebook, hand, did } }: { plan: Plan }) {
         onChange={(value) => setDraft({ ...shown, date: value })}
         onBlur={keep}
       />
-      <p className="set-up-hint">{say("test-kept")}</p>
+      <p className={css.hint}>{say("test-kept")}</p>
     </form>
   );
 }

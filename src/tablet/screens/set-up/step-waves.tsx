@@ -8,12 +8,13 @@ import type { PersonId } from "../../../book/identity.ts";
 import setUpWords from "../../../words/en/set-up.json" with { type: "json" };
 import { Dialog } from "../../parts/dialog.tsx";
 import { EmptyState } from "../../parts/empty-state.tsx";
-import { Key } from "../../parts/key.tsx";
+import { Key, keyLook } from "../../parts/key.tsx";
 import { Notice } from "../../parts/notice.tsx";
 import { useSay } from "../../parts/use-say.ts";
 import { givenToOthers } from "../../session/give-back.ts";
 import { givenName, personName } from "../../session/names.ts";
 import { gapWords } from "./gap-words.ts";
+import css from "./set-up.module.css";
 import { stepOf } from "./steps.ts";
 import { useLaneDrag } from "./use-lane-drag.ts";
 import type { Plan } from "./use-plan.ts";
@@ -78,7 +79,7 @@ export function StepWaves({ plan }: { plan: Plan }) {
       <EmptyState
         title={say("candidates-none")}
         keys={
-          <Link className="key" to="?step=candidates">
+          <Link {...keyLook} to="?step=candidates">
             {say("step-candidates")}
           </Link>
         }
@@ -88,13 +89,13 @@ export function StepWaves({ plan }: { plan: Plan }) {
     );
   return (
     <>
-      <p className="set-up-intro">{say("waves-intro")}</p>
+      <p className={css.intro}>{say("waves-intro")}</p>
       {book.plan.isStarted && <Notice kind="quiet">{say("watch-under-way")}</Notice>}
       {judges.length === 0 && <Notice kind="quiet">{say("watch-none")}</Notice>}
       {givenToOthers(notebook).map((given) => {
         const names = { holder: nameOf(given.holder), from: nameOf(given.from) };
         return (
-          <div className="set-up-given" key={`${given.from}/${given.holder}`}>
+          <div className={css.given} key={`${given.from}/${given.holder}`}>
             <p>{say(given.isFree ? "given" : "given-stays", names)}</p>
             {given.isFree && (
               <Key onClick={() => void did(hand.giveBack(given), say("did-give-back", names))}>
@@ -104,7 +105,7 @@ export function StepWaves({ plan }: { plan: Plan }) {
           </div>
         );
       })}
-      <div className="set-up-keys">
+      <div className={css.keys}>
         <Key
           kind={waves.length === 0 ? "ink" : "plain"}
           onClick={() => (waves.length === 0 ? suggest() : setAsking(true))}
@@ -114,14 +115,14 @@ export function StepWaves({ plan }: { plan: Plan }) {
       </div>
 
       {pool.length > 0 && (
-        <section className="set-up-pool" aria-labelledby="set-up-pool">
+        <section className={css.pool} aria-labelledby="set-up-pool">
           <h3 id="set-up-pool">{say("pool")}</h3>
           <ul>
             {pool.map(({ candidate, number }) => (
               <li key={candidate}>
-                <span className="lane-grip" title={say("grip")} {...drag.grip(candidate)}>
-                  <b className="set-up-number">{number}</b>
-                  <span className="set-up-name">{givenName(notebook, candidate)}</span>
+                <span className={css.laneGrip} title={say("grip")} {...drag.grip(candidate)}>
+                  <b className={css.number}>{number}</b>
+                  <span className={css.name}>{givenName(notebook, candidate)}</span>
                 </span>
                 <select
                   aria-label={say("put-named", { who: who(candidate) })}
@@ -179,7 +180,7 @@ export function StepWaves({ plan }: { plan: Plan }) {
 
       {drag.dragged && (
         <div
-          className="lane-dragged"
+          className={css.laneDragged}
           aria-hidden="true"
           style={{ translate: `${drag.dragged.x}px ${drag.dragged.y}px` }}
         >

@@ -11,6 +11,7 @@ import { useSay } from "../../parts/use-say.ts";
 import { personName } from "../../session/names.ts";
 import type { Notebook } from "../../session/notebook.ts";
 import { workState } from "../../session/work-state.ts";
+import css from "./set-up.module.css";
 
 interface UnseatDialogProps {
   notebook: Notebook;
@@ -85,7 +86,7 @@ export function UnseatDialog(props: UnseatDialogProps) {
           onChange={setNewName}
         />
       )}
-      <p className="set-up-hint">{say("unseat-nobody-text")}</p>
+      <p className={css.hint}>{say("unseat-nobody-text")}</p>
     </Dialog>
   );
 }

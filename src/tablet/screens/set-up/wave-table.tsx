@@ -10,6 +10,7 @@ import { Belt } from "../../parts/belt.tsx";
 import { Key } from "../../parts/key.tsx";
 import { useSay } from "../../parts/use-say.ts";
 import { givenName, personName } from "../../session/names.ts";
+import css from "./set-up.module.css";
 import type { LaneDrag } from "./use-lane-drag.ts";
 import type { Plan } from "./use-plan.ts";
 import { watchOf } from "./watch-of.ts";
@@ -70,12 +71,12 @@ export function WaveTable({
   };
 
   return (
-    <section className="wave" aria-labelledby={`wave-${wave}`}>
+    <section className={css.wave} aria-labelledby={`wave-${wave}`}>
       <header>
         <h3 id={`wave-${wave}`}>{say("wave", { wave })}</h3>
         <span>{say("wave-about", { count: lanes.length })}</span>
         {judges.length > 0 && (
-          <label className="wave-section">
+          <label className={css.waveSection}>
             {say("watch-section")}
             <select
               value={section ?? ""}
@@ -94,7 +95,7 @@ export function WaveTable({
         )}
       </header>
       {/* biome-ignore lint/a11y/noNoninteractiveTabindex: a region that scrolls sideways must be reachable by the keyboard. */}
-      <section className="wave-scroll" tabIndex={0} aria-label={say("watch-title", { wave })}>
+      <section className={css.waveScroll} tabIndex={0} aria-label={say("watch-title", { wave })}>
         <table>
           <thead>
             <tr>
@@ -114,17 +115,17 @@ export function WaveTable({
                     data-dragged={drag.dragged?.candidate === candidate || undefined}
                     data-drop={dropAt(index)}
                   >
-                    <span className="lane-grip" title={say("grip")} {...drag.grip(candidate)}>
+                    <span className={css.laneGrip} title={say("grip")} {...drag.grip(candidate)}>
                       <small>{say("lane", { lane: index + 1 })}</small>
-                      <b className="set-up-number">{book.plan.entrant(candidate)?.number}</b>
-                      <span className="set-up-name">{givenName(notebook, candidate)}</span>
+                      <b className={css.number}>{book.plan.entrant(candidate)?.number}</b>
+                      <span className={css.name}>{givenName(notebook, candidate)}</span>
                       {isAway ? (
                         <em>{say("lane-gone")}</em>
                       ) : (
                         rubric && <Belt belt={rubric.to.belt} />
                       )}
                     </span>
-                    <span className="wave-moves">
+                    <span className={css.waveMoves}>
                       <Key
                         kind="quiet"
                         disabled={index === 0}
@@ -197,7 +198,7 @@ export function WaveTable({
                       <td key={candidate} data-wave={wave} data-lane={index}>
                         <button
                           type="button"
-                          className="watch"
+                          className={css.watch}
                           data-partly={on > 0 && !isOn ? "" : undefined}
                           aria-pressed={on > 0 && !isOn ? "mixed" : isOn}
                           disabled={of === 0}
@@ -249,7 +250,7 @@ export function WaveTable({
           </tbody>
         </table>
       </section>
-      <ul className="wave-gaps">{children}</ul>
+      <ul className={css.waveGaps}>{children}</ul>
     </section>
   );
 }

@@ -11,6 +11,7 @@ import { Notice } from "../../parts/notice.tsx";
 import { TextAreaField } from "../../parts/text-area-field.tsx";
 import { useSay } from "../../parts/use-say.ts";
 import { useNotebook, useSideRecords } from "../../session/services.tsx";
+import css from "./sheets.module.css";
 
 /** Two of each are read; more are not. */
 const MOST = 2;
@@ -57,9 +58,9 @@ export function SheetEditor({ candidate, made, draft, onDraft }: SheetEditorProp
   }
 
   return (
-    <section className="sheet-editor" aria-label={say("edit")}>
+    <section className={css.editor} aria-label={say("edit")}>
       <h2>{say("edit")}</h2>
-      <div className="sheet-editor-lines">
+      <div className={css.editorLines}>
         <Lines
           legend={say("edit-strong")}
           lines={choices.strong}
@@ -83,7 +84,7 @@ export function SheetEditor({ candidate, made, draft, onDraft }: SheetEditorProp
         value={draft.words}
         onChange={(words) => change({ ...draft, words })}
       />
-      <div className="sheet-editor-keys">
+      <div className={css.editorKeys}>
         <Key kind="quiet" onClick={() => change({ chosen: undefined, words: draft.words })}>
           {say("edit-computed")}
         </Key>

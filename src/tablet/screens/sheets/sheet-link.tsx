@@ -16,6 +16,7 @@ import { useSay } from "../../parts/use-say.ts";
 import { useSayFault } from "../../parts/use-say-fault.ts";
 import { givenName } from "../../session/names.ts";
 import { useNotebook, useServices } from "../../session/services.tsx";
+import css from "./sheets.module.css";
 
 const DAYS = ["7", "14", "30", "90"] as const;
 
@@ -105,7 +106,7 @@ export function SheetLinkDialog({ candidate, token, onClose }: SheetLinkDialogPr
         />
       )}
       {its && (
-        <section className="sheet-links">
+        <section className={css.links}>
           <h3>{say("link-list")}</h3>
           {its.length === 0 && <p>{say("link-none")}</p>}
           <ul>
@@ -144,7 +145,7 @@ function MadeLink({ address }: { address: string }) {
     setCopied(isDone ? "copied" : "by-hand");
   }
   return (
-    <div className="sheet-link-made">
+    <div className={css.linkMade}>
       <QrCode text={address} label={say("link-qr")} />
       <div>
         <Notice>{say("link-new")}</Notice>

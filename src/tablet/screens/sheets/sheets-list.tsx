@@ -6,6 +6,7 @@ import { useSay } from "../../parts/use-say.ts";
 import { givenName } from "../../session/names.ts";
 import { useOutcomes } from "../../session/outcomes.ts";
 import { useNotebook } from "../../session/services.tsx";
+import css from "./sheets.module.css";
 
 const groups = ["retest", "pass", "left", "waiting"] as const;
 export type Group = (typeof groups)[number];
@@ -37,7 +38,7 @@ export function SheetsList({ chosen, onChoose }: SheetsListProps) {
   const say = useSay(sheetsWords);
   const outcomes = useOutcomes();
   return (
-    <nav className="sheets-list" aria-label={say("list")}>
+    <nav className={css.list} aria-label={say("list")}>
       {groups.map((group) => {
         const those = book.plan.entrants.filter(
           ({ candidate }) => groupOf(book, candidate) === group,

@@ -4,11 +4,13 @@ import type { CandidateId } from "../../../belt-test/identity.ts";
 import sheetsWords from "../../../words/en/sheets.json" with { type: "json" };
 import { CheckField } from "../../parts/check-field.tsx";
 import { Dialog } from "../../parts/dialog.tsx";
+import { FieldFault } from "../../parts/field-fault.tsx";
 import { Key } from "../../parts/key.tsx";
 import { useReturnOfFocus } from "../../parts/use-return-of-focus.ts";
 import { useSay } from "../../parts/use-say.ts";
 import { givenName } from "../../session/names.ts";
 import { useNotebook } from "../../session/services.tsx";
+import css from "./sheets.module.css";
 
 /** Releases many sheets at once. Whoever is to come again is named first, for they are told before any ceremony. */
 export function SheetsRelease({
@@ -54,7 +56,7 @@ export function SheetsRelease({
     >
       {groups.map(({ key, those }) =>
         those.length > 0 ? (
-          <section key={key} className="release-group">
+          <section key={key} className={css.releaseGroup}>
             <h3>{say(`release-${key}`)}</h3>
             <ul>
               {those.map((candidate) => (
@@ -69,11 +71,7 @@ export function SheetsRelease({
             {key === "retest" && (
               <>
                 <CheckField label={say("release-told")} checked={isTold} onChange={setTold} />
-                {hasTried && !isTold && (
-                  <span className="field-fault" role="alert">
-                    {say("release-told-first")}
-                  </span>
-                )}
+                {hasTried && !isTold && <FieldFault>{say("release-told-first")}</FieldFault>}
               </>
             )}
           </section>

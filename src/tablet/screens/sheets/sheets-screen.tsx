@@ -7,11 +7,12 @@ import type { FaultLibrary } from "../../../belt-test/rubric/fault-library.ts";
 import familyWords from "../../../words/en/family.json" with { type: "json" };
 import sheetsWords from "../../../words/en/sheets.json" with { type: "json" };
 import { EmptyState } from "../../parts/empty-state.tsx";
-import { Key } from "../../parts/key.tsx";
+import { Key, keyLook } from "../../parts/key.tsx";
 import { PageBand } from "../../parts/page-band.tsx";
 import { Seal } from "../../parts/seal.tsx";
 import { pageAddress } from "../../parts/test-pages.ts";
 import { useSay } from "../../parts/use-say.ts";
+import { PrintStack } from "../../print/print-stack.tsx";
 import { givenName } from "../../session/names.ts";
 import { useOutcomes } from "../../session/outcomes.ts";
 import { useNotebook } from "../../session/services.tsx";
@@ -20,10 +21,10 @@ import { WayAround } from "../../session/way-around.tsx";
 import { type Draft, SheetEditor } from "./sheet-editor.tsx";
 import { SheetLinkDialog } from "./sheet-link.tsx";
 import { keptWords, SheetPageOf } from "./sheet-page-of.tsx";
+import css from "./sheets.module.css";
 import { groupOf, inOrder, SheetsList } from "./sheets-list.tsx";
 import { SheetsRelease } from "./sheets-release.tsx";
 import { usePaperZoom } from "./use-paper-zoom.ts";
-import "./sheets.css";
 
 /*
  * The chief examiner after the last bow, parents waiting, a printer in the office; fifteen minutes for all sheets.
@@ -65,8 +66,8 @@ export function SheetsScreen() {
   }, [printing]);
 
   return (
-    <main className="sheets">
-      <div className="sheets-band not-on-paper">
+    <main className={css.root}>
+      <div className="not-on-paper">
         <PageBand
           title={say("title")}
           about={say("about", {
@@ -81,7 +82,7 @@ export function SheetsScreen() {
           <EmptyState
             title={say("none")}
             keys={
-              <Link className="sheets-link" to={pageAddress(pass.grading, "board")}>
+              <Link {...keyLook} to={pageAddress(pass.grading, "board")}>
                 {say("to-board")}
               </Link>
             }
@@ -90,7 +91,7 @@ export function SheetsScreen() {
           </EmptyState>
         </div>
       ) : (
-        <div className="sheets-body not-on-paper">
+        <div className={`${css.body} not-on-paper`}>
           <SheetsList
             chosen={chosen}
             onChoose={(candidate) => {
@@ -114,7 +115,7 @@ export function SheetsScreen() {
         </div>
       )}
       {withSheet.length > 0 && (
-        <footer className="sheets-keys not-on-paper">
+        <footer className={`${css.keys} not-on-paper`}>
           <Key under={say("print-under")} onClick={() => setPrinting(withSheet)}>
             {say("print-all", { count: withSheet.length })}
           </Key>
@@ -129,7 +130,7 @@ export function SheetsScreen() {
       )}
       {isReleasing && <SheetsRelease candidates={toRelease} onClose={() => setReleasing(false)} />}
       {library && (
-        <PrintStack candidates={printing ?? (chosen ? [chosen] : [])} library={library} />
+        <AskedPages candidates={printing ?? (chosen ? [chosen] : [])} library={library} />
       )}
     </main>
   );
@@ -165,7 +166,7 @@ function ChosenSheet({
   if (!made) {
     const presence = book.floor.presence(candidate);
     return (
-      <p className="sheets-waiting">
+      <p className={css.waiting}>
         {say(
           outcomes.doubt(candidate)
             ? "preview-doubted"
@@ -179,12 +180,12 @@ function ChosenSheet({
   }
   const isReleased = book.decisions.release(candidate) !== undefined;
   return (
-    <div className="sheets-chosen">
-      <div className="sheets-chosen-keys">
+    <div className={css.chosen}>
+      <div className={css.chosenKeys}>
         <Key onClick={onPrint}>{say("print")}</Key>
         {isReleased ? (
           <>
-            <p className="sheets-released">
+            <p className={css.released}>
               <Seal size={36} /> {say("released")}
             </p>
             {token !== undefined && <Key onClick={() => setLinking(true)}>{sayFamily("link")}</Key>}
@@ -200,10 +201,9 @@ function ChosenSheet({
         )}
       </div>
       <section
-        className="sheets-preview"
         aria-label={say("preview", { number: book.plan.entrant(candidate)?.number ?? "", given })}
       >
-        <div className="sheet-paper" style={{ zoom }}>
+        <div className={css.paper} style={{ zoom }}>
           <SheetPageOf candidate={candidate} made={made} words={draft.words} />
         </div>
       </section>
@@ -215,8 +215,8 @@ function ChosenSheet({
   );
 }
 
-/** What the printer is given: every asked page and nothing else. */
-function PrintStack({
+/** Every asked page. */
+function AskedPages({
   candidates,
   library,
 }: {
@@ -226,11 +226,11 @@ function PrintStack({
   const { book } = useNotebook();
   const outcomes = useOutcomes();
   return (
-    <div className="print-stack" aria-hidden="true">
+    <PrintStack>
       {candidates.map((candidate) => {
         const made = sheetOf(book, candidate, outcomes.of(candidate), library);
         return made && <SheetPageOf key={candidate} candidate={candidate} made={made} />;
       })}
-    </div>
+    </PrintStack>
   );
 }

@@ -4,15 +4,15 @@ import { useState } from "react";
 import trustWords from "../../../words/en/trust.json" with { type: "json" };
 import { ChoiceRow } from "../../parts/choice-row.tsx";
 import { Fingerprint } from "../../parts/fingerprint.tsx";
+import { keyLook } from "../../parts/key.tsx";
 import { Notice } from "../../parts/notice.tsx";
 import { PageBand } from "../../parts/page-band.tsx";
 import { testAddress } from "../../parts/test-pages.ts";
 import { useSay } from "../../parts/use-say.ts";
 import { Weaker } from "../../parts/weaker.tsx";
 import { type Kind, kinds } from "./kind-of.ts";
+import css from "./trust.module.css";
 import { type TrustDoors, useTrust } from "./use-trust.ts";
-import "../../parts/key.css";
-import "./trust.css";
 
 const steps = [1, 2, 3, 4] as const;
 const fileFor = (kind: Kind): string =>
@@ -25,7 +25,7 @@ export function TrustScreen({ kind: first, ...doors }: TrustDoors & { kind: Kind
   return (
     <>
       <PageBand title={say("title")} about={say("about")} />
-      <main className="trust">
+      <main className={css.root}>
         {!offer && !isAway && <p role="status">{say("asking")}</p>}
         {isAway && <Notice kind="urgent">{say("no-hub")}</Notice>}
         {held && (
@@ -33,7 +33,7 @@ export function TrustScreen({ kind: first, ...doors }: TrustDoors & { kind: Kind
             kind="urgent"
             title={say("held-title")}
             keys={
-              <a className="key" href={testAddress(held.grading)}>
+              <a {...keyLook} href={testAddress(held.grading)}>
                 {say("held-open")}
               </a>
             }
@@ -46,7 +46,7 @@ export function TrustScreen({ kind: first, ...doors }: TrustDoors & { kind: Kind
             kind="done"
             title={say("trusted-title")}
             keys={
-              <a className="key" data-kind="ink" href={`${offer.origin}/join${doors.code}`}>
+              <a {...keyLook} data-kind="ink" href={`${offer.origin}/join${doors.code}`}>
                 {say("trusted-go")}
               </a>
             }
@@ -56,8 +56,8 @@ export function TrustScreen({ kind: first, ...doors }: TrustDoors & { kind: Kind
         )}
         {offer && !held && !isTrusted && (
           <>
-            <div className="trust-halves">
-              <section className="trust-steps" aria-labelledby="trust-steps">
+            <div className={css.halves}>
+              <section className={css.steps} aria-labelledby="trust-steps">
                 <ChoiceRow
                   legend={say("kind")}
                   name="kind"
@@ -72,34 +72,34 @@ export function TrustScreen({ kind: first, ...doors }: TrustDoors & { kind: Kind
                     <li key={step}>{say(`${kind}-${step}`, { name: offer.name })}</li>
                   ))}
                 </ol>
-                <a className="key" data-kind="ink" href={fileFor(kind)}>
+                <a {...keyLook} data-kind="ink" href={fileFor(kind)}>
                   {say(kind === "ipad" ? "get-profile" : "get-certificate")}
                 </a>
-                <p className="trust-looking" role="status">
+                <p className={css.looking} role="status">
                   {say("waiting")}
                 </p>
               </section>
-              <section className="trust-print" aria-labelledby="trust-print">
+              <section className={css.print} aria-labelledby="trust-print">
                 <h2 id="trust-print">{say("print-title")}</h2>
-                <p className="trust-small">{say("print-name", { name: offer.name })}</p>
+                <p className={css.small}>{say("print-name", { name: offer.name })}</p>
                 <Fingerprint of={offer.fingerprint} />
                 <p>{say("print-about")}</p>
-                <p className="trust-small">{say("limits")}</p>
+                <p className={css.small}>{say("limits")}</p>
               </section>
             </div>
             {offer.byName && (
-              <p className="trust-small">{say("by-name", { address: offer.byName })}</p>
+              <p className={css.small}>{say("by-name", { address: offer.byName })}</p>
             )}
             {offer.formerly.length > 0 && (
-              <p className="trust-small">
+              <p className={css.small}>
                 {say("formerly", { addresses: offer.formerly.join(", ") })}
               </p>
             )}
-            <details className="trust-without">
+            <details className={css.without}>
               <summary>{say("without-title")}</summary>
               <p>{say("without-about")}</p>
               <Weaker />
-              <a className="key" data-kind="firm" href={`/join${doors.code}`}>
+              <a {...keyLook} data-kind="firm" href={`/join${doors.code}`}>
                 {say("without-go")}
               </a>
             </details>

@@ -4,6 +4,7 @@ import { useState } from "react";
 import { beforeEach, expect, it, vi } from "vitest";
 import type { CandidateId } from "../../../../src/belt-test/identity.ts";
 import type { CellMark } from "../../../../src/tablet/parts/line/board-data.ts";
+import css from "../../../../src/tablet/parts/line/cell.module.css";
 import { Cells } from "../../../../src/tablet/parts/line/cells.tsx";
 
 const drawn = vi.hoisted(() => ({ cells: [] as string[], rows: [] as number[] }));
@@ -103,7 +104,7 @@ it("keeps two marks that were written before the disk answered, and underlines t
   await taps("3 Aiko, extension: meets", "Nearly");
   await taps("5 Tom, target: meets", "Strong");
   const underlined = () =>
-    [...document.querySelectorAll(".cell-newest, .cell-newest-open")].map((underline) =>
+    [...document.querySelectorAll(`.${css.newest}, .${css.newestOpen}`)].map((underline) =>
       underline.closest("[data-cell]")?.getAttribute("aria-label"),
     );
   expect(screen.getByRole("gridcell", { name: /^3 Aiko, extension: nearly/ })).toBeTruthy();
