@@ -144,7 +144,7 @@ export function DeskScreen() {
             {search.trim() === "" ? undefined : say("no-match-text")}
           </EmptyState>
         ) : (
-          <ul className={css.list} aria-label={say("list")}>
+          <ul aria-label={say("list")}>
             {listed.map((row) => (
               <DeskLine
                 key={row.candidate}
