@@ -4,7 +4,7 @@ import { tmpdir } from "node:os";
 import { join } from "node:path";
 import Database from "libsql";
 import { xoroshiro128plus } from "pure-rand/generator/xoroshiro128plus";
-import { afterAll, beforeAll, describe, expect, it } from "vitest";
+import { afterAll, beforeAll, describe, expect, it, vi } from "vitest";
 import type { DeviceId, GradingId, PersonId } from "../../src/book/identity.ts";
 import { openDatabase } from "../../src/hub/store/open-database.ts";
 import { sqliteDoorTables } from "../../src/hub/store/sqlite-door-tables.ts";
@@ -160,5 +160,17 @@ describe("bits turned over in a store", () => {
     expect(() => tryDatabase(copy, false)).toThrow(/STORE_DAMAGED/);
     writeFileSync(copy, Buffer.alloc(PAGE * 3, 7));
     expect(() => tryDatabase(copy, false)).toThrow(/STORE_DAMAGED/);
+  });
+
+  it("[L145] a trial that never came as far as the database says nothing of it", () => {
+    const copy = join(folder, "sound.sqlite");
+    copyFileSync(path, copy);
+    vi.stubEnv("NODE_OPTIONS", "--import=data:text/javascript,process.exit(1)");
+    try {
+      expect(tryDatabase(copy, true)).toBe(false);
+    } finally {
+      vi.unstubAllEnvs();
+    }
+    expect(tryDatabase(copy, true)).toBe(true);
   });
 });

@@ -11,7 +11,7 @@ const script = fileURLToPath(new URL("try-database.mjs", import.meta.url));
 /**
  * Looks through a database in another process before this one opens it: an abort of the library that reads it would end the hub without a word.
  * @param isWhole  looks into the indexes too, which takes several times as long.
- * @returns whether it was looked through; where no other process could be started, it was not.
+ * @returns whether it was looked through; where no other process could be started, or came as far as the database, it was not.
  * @throws FaultError STORE_DAMAGED, with the file's path; STORE_LOST where this user may not read or write it, or the disk cannot; STORE_FULL
  */
 export function tryDatabase(path: string, isWhole: boolean): boolean {
@@ -21,9 +21,10 @@ export function tryDatabase(path: string, isWhole: boolean): boolean {
     [script, path, String(WHOLE), ...(isWhole ? ["whole"] : [])],
     { encoding: "utf8", stdio: ["ignore", "pipe", "ignore"] },
   );
-  // A machine that starts no process any more says nothing about the database; it is opened, and looked at, here.
-  if (error) return false;
-  const said = stdout.trim();
+  // A machine that starts no process any more, or cannot load what reads, says nothing about the database; it is opened, and looked at, here.
+  const [, found] = /^begun\n([\s\S]*)$/.exec(stdout ?? "") ?? [];
+  if (error || found === undefined) return false;
+  const said = found.trim();
   if (status === 0 && said === "ok") return true;
   const [, code, message = ""] = /^failed (\S*) ([\s\S]*)$/.exec(said) ?? [];
   // A full disk, or one that cannot be read, says nothing of the database either.
