@@ -4,8 +4,7 @@ import { unfinished } from "../../../belt-test/scorebook/unfinished.ts";
 import { heldBesideVerdicts } from "../../../belt-test/scorebook/what-was-held.ts";
 import type { PersonId } from "../../../book/identity.ts";
 import boardWords from "../../../words/en/board.json" with { type: "json" };
-import { Dialog } from "../../parts/dialog.tsx";
-import { Key } from "../../parts/key.tsx";
+import { AskFirst } from "../../parts/ask-first.tsx";
 import { ReasonField } from "../../parts/reason-field.tsx";
 import { useReturnOfFocus } from "../../parts/use-return-of-focus.ts";
 import { useSay } from "../../parts/use-say.ts";
@@ -57,16 +56,13 @@ export function BoardClose({ doubted, late, over, onClose }: BoardCloseProps) {
     });
   const name = (person: PersonId) => personName(notebook, person) ?? say("somebody");
   return (
-    <Dialog
-      open
+    <AskFirst
       title={say("close-title")}
-      closeWord={say("cancel")}
-      onClose={onClose}
-      keys={
-        <Key kind="seal" onClick={() => void close()}>
-          {say(isOpen ? "close-confirm-open" : "close-confirm")}
-        </Key>
-      }
+      yes={say(isOpen ? "close-confirm-open" : "close-confirm")}
+      no={say("cancel")}
+      kind="seal"
+      onYes={() => void close()}
+      onNo={onClose}
     >
       <p>{say("close-text")}</p>
       {!isOpen && <p>{say("close-done")}</p>}
@@ -95,7 +91,7 @@ export function BoardClose({ doubted, late, over, onClose }: BoardCloseProps) {
           onChange={setReason}
         />
       )}
-    </Dialog>
+    </AskFirst>
   );
 }
 

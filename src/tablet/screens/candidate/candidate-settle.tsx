@@ -14,9 +14,8 @@ import {
 } from "../../in-words/question-in-words.ts";
 import { resultInWords } from "../../in-words/result-in-words.ts";
 import { shownPercent } from "../../in-words/shown-percent.ts";
-import { Dialog } from "../../parts/dialog.tsx";
+import { AskFirst } from "../../parts/ask-first.tsx";
 import { FieldFault } from "../../parts/field-fault.tsx";
-import { Key } from "../../parts/key.tsx";
 import { ReasonField } from "../../parts/reason-field.tsx";
 import { useReturnOfFocus } from "../../parts/use-return-of-focus.ts";
 import { useSideRecords } from "../../session/services.tsx";
@@ -73,16 +72,13 @@ export function CandidateSettle({ told, flag, title, onClose }: CandidateSettleP
   }
 
   return (
-    <Dialog
-      open
+    <AskFirst
       title={say("settle-title")}
-      closeWord={say("cancel")}
-      onClose={onClose}
-      keys={
-        <Key kind="seal" onClick={() => void settle()}>
-          {say("settle-confirm")}
-        </Key>
-      }
+      yes={say("settle-confirm")}
+      no={say("cancel")}
+      kind="seal"
+      onYes={() => void settle()}
+      onNo={onClose}
     >
       <p>{title}</p>
       {ways.length === 1 && (
@@ -110,7 +106,7 @@ export function CandidateSettle({ told, flag, title, onClose }: CandidateSettleP
         </fieldset>
       )}
       <ReasonField isMissing={hasTried && !text} value={reason} onChange={setReason} />
-    </Dialog>
+    </AskFirst>
   );
 }
 

@@ -10,10 +10,9 @@ import questionsWords from "../../../words/en/questions.json" with { type: "json
 import { listed } from "../../../words/listed.ts";
 import { nameOf, type Told } from "../../in-words/question-in-words.ts";
 import { resultInWords } from "../../in-words/result-in-words.ts";
+import { AskFirst } from "../../parts/ask-first.tsx";
 import { CheckField } from "../../parts/check-field.tsx";
-import { Dialog } from "../../parts/dialog.tsx";
 import { FieldFault } from "../../parts/field-fault.tsx";
-import { Key } from "../../parts/key.tsx";
 import { ReasonField } from "../../parts/reason-field.tsx";
 import { useReturnOfFocus } from "../../parts/use-return-of-focus.ts";
 import { useSay } from "../../parts/use-say.ts";
@@ -77,19 +76,16 @@ export function CandidateVerdict({ told, outcome, result, onClose }: CandidateVe
   }
 
   return (
-    <Dialog
-      open
+    <AskFirst
       title={say(`verdict-title-${result}`, {
         number: book.plan.entrant(candidate)?.number ?? "",
         given,
       })}
-      closeWord={say("cancel")}
-      onClose={onClose}
-      keys={
-        <Key kind="seal" onClick={() => void issue()}>
-          {say(`verdict-confirm-${result}`)}
-        </Key>
-      }
+      yes={say(`verdict-confirm-${result}`)}
+      no={say("cancel")}
+      kind="seal"
+      onYes={() => void issue()}
+      onNo={onClose}
     >
       {asked.length > 0 && (
         <p>
@@ -135,7 +131,7 @@ export function CandidateVerdict({ told, outcome, result, onClose }: CandidateVe
       {needsReason && (
         <ReasonField isMissing={hasTried && !text} value={reason} onChange={setReason} />
       )}
-    </Dialog>
+    </AskFirst>
   );
 }
 

@@ -1,8 +1,7 @@
 import { useState } from "react";
 import type { Rubric } from "../../../belt-test/rubric/rubric.ts";
 import type { Told } from "../../in-words/question-in-words.ts";
-import { Dialog } from "../../parts/dialog.tsx";
-import { Key } from "../../parts/key.tsx";
+import { AskFirst } from "../../parts/ask-first.tsx";
 import { ReasonField } from "../../parts/reason-field.tsx";
 import { useReturnOfFocus } from "../../parts/use-return-of-focus.ts";
 import { givenName } from "../../session/names.ts";
@@ -41,19 +40,15 @@ export function GiveRubricBack({ told, rubric, isRival, onClose }: GiveRubricBac
   }
 
   return (
-    <Dialog
-      open
+    <AskFirst
       title={say("give-back-title", { given: givenName(notebook, candidate), title: rubric.title })}
-      closeWord={say("cancel")}
-      onClose={onClose}
-      keys={
-        <Key kind="firm" onClick={() => void give()}>
-          {say("give-back-do")}
-        </Key>
-      }
+      yes={say("give-back-do")}
+      no={say("cancel")}
+      onYes={() => void give()}
+      onNo={onClose}
     >
       <p>{say(isRival ? "give-back-rival" : "give-back-text")}</p>
       <ReasonField isMissing={hasTried && !text} value={reason} onChange={setReason} />
-    </Dialog>
+    </AskFirst>
   );
 }

@@ -3,8 +3,8 @@ import { mayBeMarked } from "../../../belt-test/scorebook/marked-so-far.ts";
 import { FreeText } from "../../../belt-test/scorebook/side-record.ts";
 import type { EntryId } from "../../../book/identity.ts";
 import deskWords from "../../../words/en/desk.json" with { type: "json" };
+import { AskFirst } from "../../parts/ask-first.tsx";
 import { Belt } from "../../parts/belt.tsx";
-import { Dialog } from "../../parts/dialog.tsx";
 import { Key } from "../../parts/key.tsx";
 import { TextField } from "../../parts/text-field.tsx";
 import { useSay } from "../../parts/use-say.ts";
@@ -100,23 +100,20 @@ export function DeskLine({
         </p>
       )}
       {asked && (
-        <Dialog
-          open
+        <AskFirst
           title={say("out-title", { number, given })}
-          closeWord={say("out-keep")}
-          onClose={() => setAsked(undefined)}
-          keys={
-            <Key kind="seal" onClick={takeOut}>
-              {say(`out-${asked}`)}
-            </Key>
-          }
+          yes={say(`out-${asked}`)}
+          no={say("out-keep")}
+          kind="seal"
+          onYes={takeOut}
+          onNo={() => setAsked(undefined)}
         >
           <p>
             {say(notebook.book.decisions.verdict(candidate) ? "out-text-verdict" : "out-text", {
               given,
             })}
           </p>
-        </Dialog>
+        </AskFirst>
       )}
       {presence === "unfit" && !isClosed && <UnfitWord candidate={candidate} notebook={notebook} />}
     </li>

@@ -3,7 +3,7 @@ import type { DeviceAtDoor } from "../../../line/doors.ts";
 import type { Answer } from "../../../ports/hub-desk.ts";
 import { clockTime } from "../../../words/dates.ts";
 import doorWords from "../../../words/en/door.json" with { type: "json" };
-import { Dialog } from "../../parts/dialog.tsx";
+import { AskFirst } from "../../parts/ask-first.tsx";
 import { Key } from "../../parts/key.tsx";
 import { useSay } from "../../parts/use-say.ts";
 import { personName } from "../../session/names.ts";
@@ -126,26 +126,19 @@ export function DoorAdmitted({ token, devices, onAsk }: DoorAdmittedProps) {
         </section>
       )}
       {shutting && (
-        <Dialog
-          open
+        <AskFirst
           title={say("revoke-title", { name: nameOf(shutting) })}
-          closeWord={say("keep")}
-          onClose={() => setShutting(undefined)}
-          keys={
-            <Key
-              kind="firm"
-              onClick={() => {
-                setShutting(undefined);
-                void onAsk(hub.revoke(token, pass.grading, shutting.device));
-              }}
-            >
-              {say("revoke")}
-            </Key>
-          }
+          yes={say("revoke")}
+          no={say("keep")}
+          onYes={() => {
+            setShutting(undefined);
+            void onAsk(hub.revoke(token, pass.grading, shutting.device));
+          }}
+          onNo={() => setShutting(undefined)}
         >
           <p>{say("revoke-text")}</p>
           {shuttingUnsent > 0 && <p>{say("revoke-unsent", { count: shuttingUnsent })}</p>}
-        </Dialog>
+        </AskFirst>
       )}
     </>
   );

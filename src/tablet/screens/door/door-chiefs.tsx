@@ -5,7 +5,7 @@ import type { ChiefDevice } from "../../../line/doors.ts";
 import type { TabletStore } from "../../../ports/tablet-store.ts";
 import { clockTime, dayAt } from "../../../words/dates.ts";
 import doorWords from "../../../words/en/door.json" with { type: "json" };
-import { Dialog } from "../../parts/dialog.tsx";
+import { AskFirst } from "../../parts/ask-first.tsx";
 import { Key } from "../../parts/key.tsx";
 import { Notice } from "../../parts/notice.tsx";
 import { useSay } from "../../parts/use-say.ts";
@@ -92,22 +92,18 @@ export function DoorChiefs({ token }: { token: string }) {
           ))}
       </ul>
       {ending && (
-        <Dialog
-          open
+        <AskFirst
           title={say("chiefs-end-title")}
-          closeWord={say("keep")}
-          onClose={() => setEnding(undefined)}
-          keys={
-            <Key kind="firm" onClick={() => void end(ending)}>
-              {say("chiefs-end")}
-            </Key>
-          }
+          yes={say("chiefs-end")}
+          no={say("keep")}
+          onYes={() => void end(ending)}
+          onNo={() => setEnding(undefined)}
         >
           <p>
             {nameOf(ending)}, {sinceOf(ending)}
           </p>
           <p>{say("chiefs-end-text")}</p>
-        </Dialog>
+        </AskFirst>
       )}
     </section>
   );

@@ -1,7 +1,7 @@
 import { useEffect, useState } from "react";
 import type { Fault } from "../../../book/faults.ts";
 import doorWords from "../../../words/en/door.json" with { type: "json" };
-import { Dialog } from "../../parts/dialog.tsx";
+import { AskFirst } from "../../parts/ask-first.tsx";
 import { Fingerprint } from "../../parts/fingerprint.tsx";
 import { Key } from "../../parts/key.tsx";
 import { Notice } from "../../parts/notice.tsx";
@@ -90,19 +90,15 @@ export function DoorCode({ token }: { token: string }) {
         </>
       )}
       {isAsking && (
-        <Dialog
-          open
+        <AskFirst
           title={say("new-code-title")}
-          closeWord={say("keep")}
-          onClose={() => setAsking(false)}
-          keys={
-            <Key kind="firm" onClick={() => void renew()}>
-              {say("new-code")}
-            </Key>
-          }
+          yes={say("new-code")}
+          no={say("keep")}
+          onYes={() => void renew()}
+          onNo={() => setAsking(false)}
         >
           <p>{say("new-code-text")}</p>
-        </Dialog>
+        </AskFirst>
       )}
     </section>
   );

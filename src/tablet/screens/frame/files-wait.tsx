@@ -1,6 +1,6 @@
 import { useState } from "react";
 import filesWords from "../../../words/en/files-wait.json" with { type: "json" };
-import { Dialog } from "../../parts/dialog.tsx";
+import { AskFirst } from "../../parts/ask-first.tsx";
 import { Key } from "../../parts/key.tsx";
 import { Notice } from "../../parts/notice.tsx";
 import { useSay } from "../../parts/use-say.ts";
@@ -24,25 +24,20 @@ export function FilesWait() {
       >
         {say("text")}
       </Notice>
-      <Dialog
-        open={isAsking}
-        title={say("ask-title")}
-        closeWord={say("wait-on")}
-        onClose={() => setAsking(false)}
-        keys={
-          <Key
-            kind="firm"
-            onClick={() => {
-              setAsking(false);
-              void handInAllTheSame(notebook);
-            }}
-          >
-            {say("hand-in")}
-          </Key>
-        }
-      >
-        <p>{say("ask-text", { missing: fromFiles.of - fromFiles.said })}</p>
-      </Dialog>
+      {isAsking && (
+        <AskFirst
+          title={say("ask-title")}
+          yes={say("hand-in")}
+          no={say("wait-on")}
+          onYes={() => {
+            setAsking(false);
+            void handInAllTheSame(notebook);
+          }}
+          onNo={() => setAsking(false)}
+        >
+          <p>{say("ask-text", { missing: fromFiles.of - fromFiles.said })}</p>
+        </AskFirst>
+      )}
     </div>
   );
 }

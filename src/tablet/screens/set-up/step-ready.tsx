@@ -3,7 +3,7 @@ import { Link } from "react-router";
 import type { PlanGap } from "../../../belt-test/planning/plan-gaps.ts";
 import setUpWords from "../../../words/en/set-up.json" with { type: "json" };
 import { listed } from "../../../words/listed.ts";
-import { Dialog } from "../../parts/dialog.tsx";
+import { AskFirst } from "../../parts/ask-first.tsx";
 import { Key, keyLook } from "../../parts/key.tsx";
 import { Notice } from "../../parts/notice.tsx";
 import { Seal } from "../../parts/seal.tsx";
@@ -99,25 +99,18 @@ export function StepReady({ plan }: { plan: Plan }) {
       )}
       <FilesWithoutHub notebook={notebook} />
       {isAsking && (
-        <Dialog
-          open
+        <AskFirst
           title={say("open-title")}
-          closeWord={say("not-yet")}
-          onClose={() => setAsking(false)}
-          keys={
-            <Key
-              kind="firm"
-              onClick={() => {
-                setAsking(false);
-                void hand.start();
-              }}
-            >
-              {say("open-anyway")}
-            </Key>
-          }
+          yes={say("open-anyway")}
+          no={say("not-yet")}
+          onYes={() => {
+            setAsking(false);
+            void hand.start();
+          }}
+          onNo={() => setAsking(false)}
         >
           <p>{say("open-gaps", { count: needed.length })}</p>
-        </Dialog>
+        </AskFirst>
       )}
     </>
   );

@@ -6,7 +6,7 @@ import { suggestedWaves } from "../../../belt-test/planning/suggested-waves.ts";
 import { isHere } from "../../../belt-test/scorebook/is-here.ts";
 import type { PersonId } from "../../../book/identity.ts";
 import setUpWords from "../../../words/en/set-up.json" with { type: "json" };
-import { Dialog } from "../../parts/dialog.tsx";
+import { AskFirst } from "../../parts/ask-first.tsx";
 import { EmptyState } from "../../parts/empty-state.tsx";
 import { Key, keyLook } from "../../parts/key.tsx";
 import { Notice } from "../../parts/notice.tsx";
@@ -189,19 +189,16 @@ export function StepWaves({ plan }: { plan: Plan }) {
       )}
 
       {isAsking && (
-        <Dialog
-          open
+        <AskFirst
           title={say("suggest-title")}
-          closeWord={say("suggest-keep")}
-          onClose={() => setAsking(false)}
-          keys={
-            <Key kind="ink" onClick={suggest}>
-              {say("suggest-go")}
-            </Key>
-          }
+          yes={say("suggest-go")}
+          no={say("suggest-keep")}
+          kind="ink"
+          onYes={suggest}
+          onNo={() => setAsking(false)}
         >
           <p>{say("suggest-text")}</p>
-        </Dialog>
+        </AskFirst>
       )}
     </>
   );

@@ -2,10 +2,9 @@ import { useState } from "react";
 import { releaseOf } from "../../../belt-test/feedback/release-of.ts";
 import type { CandidateId } from "../../../belt-test/identity.ts";
 import sheetsWords from "../../../words/en/sheets.json" with { type: "json" };
+import { AskFirst } from "../../parts/ask-first.tsx";
 import { CheckField } from "../../parts/check-field.tsx";
-import { Dialog } from "../../parts/dialog.tsx";
 import { FieldFault } from "../../parts/field-fault.tsx";
-import { Key } from "../../parts/key.tsx";
 import { useReturnOfFocus } from "../../parts/use-return-of-focus.ts";
 import { useSay } from "../../parts/use-say.ts";
 import { givenName } from "../../session/names.ts";
@@ -43,16 +42,13 @@ export function SheetsRelease({
   }
 
   return (
-    <Dialog
-      open
+    <AskFirst
       title={say("release-title", { count: candidates.length })}
-      closeWord={say("cancel")}
-      onClose={onClose}
-      keys={
-        <Key kind="seal" onClick={() => void release()}>
-          {say("release-confirm", { count: candidates.length })}
-        </Key>
-      }
+      yes={say("release-confirm", { count: candidates.length })}
+      no={say("cancel")}
+      kind="seal"
+      onYes={() => void release()}
+      onNo={onClose}
     >
       {groups.map(({ key, those }) =>
         those.length > 0 ? (
@@ -77,7 +73,7 @@ export function SheetsRelease({
           </section>
         ) : null,
       )}
-    </Dialog>
+    </AskFirst>
   );
 
   function resultOf(candidate: CandidateId) {
